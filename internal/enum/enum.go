@@ -1,0 +1,46 @@
+// Package enum writes and reads the small closed word lists of the library's JSON
+// formats. A list's first word is "", the invalid zero value.
+package enum
+
+import (
+	"fmt"
+	"strings"
+)
+
+// String returns the word for v, or a text that no list contains.
+func String[E ~uint8](words []string, v E) string {
+	if int(v) < len(words) && v != 0 {
+		return words[v]
+	}
+	return fmt.Sprintf("invalid(%d)", uint8(v))
+}
+
+// Marshal returns the word for v. The zero value gives empty text, so that a
+// field with the omitempty or omitzero option can be left out.
+func Marshal[E ~uint8](words []string, v E) ([]byte, error) {
+	if int(v) < len(words) {
+		return []byte(words[v]), nil
+	}
+	return nil, fmt.Errorf("value %d has no word; the list is %s", uint8(v), list(words))
+}
+
+// Unmarshal sets *v to the value whose word is text, compared exactly.
+func Unmarshal[E ~uint8](words []string, v *E, text []byte) error {
+	for i, w := range words {
+		if w != "" && w == string(text) {
+			*v = E(i)
+			return nil
+		}
+	}
+	return fmt.Errorf("%.40q is not in the list %s", text, list(words))
+}
+
+func list(words []string) string {
+	var out []string
+	for _, w := range words {
+		if w != "" {
+			out = append(out, w)
+		}
+	}
+	return strings.Join(out, ", ")
+}

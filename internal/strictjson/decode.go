@@ -1,0 +1,553 @@
+package strictjson
+
+import (
+	"bytes"
+	"encoding"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Decoder fills values of type T from strict JSON. A struct field whose json tag
+// has the omitzero or omitempty option is optional; every other one is required.
+// Unknown names, names in another case and null are refused. Fields may be
+// structs, pointers to structs, slices, strings, bools, ints, time.Time (RFC 3339
+// with offset) and types with UnmarshalJSON or UnmarshalText.
+//
+// A Decoder is immutable and safe for concurrent use.
+type Decoder[T any] struct{ plan *plan }
+
+// NewDecoder studies T. It panics if T has a field of a kind that it cannot fill,
+// which a test of the caller shows.
+func NewDecoder[T any]() *Decoder[T] {
+	return &Decoder[T]{planFor(reflect.TypeFor[T](), map[reflect.Type]*plan{})}
+}
+
+// Decode checks data against the limits and returns the value it holds. Every
+// error is an *[Error].
+func (d *Decoder[T]) Decode(data []byte, lim Limits) (*T, error) {
+	if err := Check(data, lim); err != nil {
+		return nil, err
+	}
+	v := new(T)
+	c := cursor{data: data}
+	if err := d.plan.decode(&c, reflect.ValueOf(v).Elem()); err != nil {
+		return nil, err
+	}
+	return v, nil
+}
+
+type kind uint8
+
+const (
+	structKind kind = iota
+	pointerKind
+	sliceKind
+	stringKind
+	boolKind
+	intKind
+	floatsKind
+	timeKind
+	jsonKind
+	textKind
+)
+
+type field struct {
+	name  string
+	index []int
+	plan  *plan
+}
+
+type plan struct {
+	kind     kind
+	typ      reflect.Type
+	elem     *plan
+	fields   []field
+	required uint64
+}
+
+var (
+	jsonUnmarshaler = reflect.TypeFor[json.Unmarshaler]()
+	textUnmarshaler = reflect.TypeFor[encoding.TextUnmarshaler]()
+	timeType        = reflect.TypeFor[time.Time]()
+	floatsType      = reflect.TypeFor[[]float64]()
+)
+
+func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
+	if p := seen[t]; p != nil {
+		return p
+	}
+	p := &plan{typ: t}
+	seen[t] = p
+	ptr := reflect.PointerTo(t)
+	switch {
+	case t == timeType:
+		p.kind = timeKind
+	case t == floatsType:
+		p.kind = floatsKind
+	case ptr.Implements(jsonUnmarshaler):
+		p.kind = jsonKind
+	case ptr.Implements(textUnmarshaler):
+		p.kind = textKind
+	case t.Kind() == reflect.Struct:
+		p.kind = structKind
+		for _, f := range reflect.VisibleFields(t) {
+			tag, tagged := f.Tag.Lookup("json")
+			name, opts, _ := strings.Cut(tag, ",")
+			if !f.IsExported() || f.Anonymous || !tagged || name == "-" {
+				continue
+			}
+			if opts == "" {
+				p.required |= 1 << len(p.fields)
+			}
+			p.fields = append(p.fields, field{name, f.Index, planFor(f.Type, seen)})
+		}
+		if len(p.fields) > 64 {
+			panic("strictjson: " + t.String() + " has more than 64 fields")
+		}
+	case t.Kind() == reflect.Pointer:
+		p.kind, p.elem = pointerKind, planFor(t.Elem(), seen)
+	case t.Kind() == reflect.Slice:
+		p.kind, p.elem = sliceKind, planFor(t.Elem(), seen)
+	case t.Kind() == reflect.String:
+		p.kind = stringKind
+	case t.Kind() == reflect.Bool:
+		p.kind = boolKind
+	case t.Kind() == reflect.Int:
+		p.kind = intKind
+	default:
+		panic("strictjson: can not fill a " + t.String())
+	}
+	return p
+}
+
+// want is what a value of this kind looks like, for messages.
+func (p *plan) want() string {
+	switch p.kind {
+	case structKind, pointerKind:
+		return "an object"
+	case sliceKind, floatsKind:
+		return "an array"
+	case boolKind:
+		return "true or false"
+	case intKind:
+		return "a whole number"
+	}
+	return "a string"
+}
+
+func (p *plan) decode(c *cursor, v reflect.Value) error {
+	c.space()
+	switch p.kind {
+	case pointerKind:
+		if c.data[c.pos] != '{' {
+			return c.shape("want %s", p.want())
+		}
+		v.Set(reflect.New(p.typ.Elem()))
+		return p.elem.decode(c, v.Elem())
+	case structKind:
+		return p.object(c, v)
+	case sliceKind:
+		return p.array(c, v)
+	case floatsKind:
+		return c.floats(v.Addr().Interface().(*[]float64))
+	case stringKind:
+		text, err := c.text(p)
+		if err == nil {
+			v.SetString(string(text))
+		}
+		return err
+	case timeKind:
+		start := c.pos
+		text, err := c.text(p)
+		if err != nil {
+			return err
+		}
+		t, err := ParseInstant(string(text))
+		if err != nil {
+			c.pos = start
+			return c.shape("%v", err)
+		}
+		*v.Addr().Interface().(*time.Time) = t
+		return nil
+	case textKind:
+		start := c.pos
+		text, err := c.text(p)
+		if err != nil {
+			return err
+		}
+		if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(text); err != nil {
+			c.pos = start
+			return c.shape("%v", err)
+		}
+		return nil
+	case jsonKind:
+		start := c.pos
+		c.skip()
+		err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.data[start:c.pos])
+		if inner := (*Error)(nil); errors.As(err, &inner) {
+			return &Error{inner.Offset + int64(start), inner.Pointer, inner.Problem, inner.Err}
+		}
+		if err != nil {
+			c.pos = start
+			return c.shape("%v", err)
+		}
+		return nil
+	case boolKind:
+		switch c.data[c.pos] {
+		case 't':
+			c.pos += 4
+			v.SetBool(true)
+			return nil
+		case 'f':
+			c.pos += 5
+			return nil
+		}
+		return c.shape("want %s", p.want())
+	default: // intKind
+		n, ok := c.whole()
+		if !ok {
+			return c.shape("want %s", p.want())
+		}
+		v.SetInt(n)
+		return nil
+	}
+}
+
+func (p *plan) object(c *cursor, v reflect.Value) error {
+	if c.data[c.pos] != '{' {
+		return c.shape("want %s", p.want())
+	}
+	start := c.pos
+	c.pos++
+	var seen uint64
+	next := 0
+	for {
+		c.space()
+		switch c.data[c.pos] {
+		case '}':
+			c.pos++
+			if missing := p.required &^ seen; missing != 0 {
+				for i := range p.fields {
+					if missing&(1<<i) != 0 {
+						c.pos = start
+						return c.shape("the required member %q is missing", p.fields[i].name)
+					}
+				}
+			}
+			return nil
+		case ',':
+			c.pos++
+			c.space()
+		}
+		at := c.pos
+		name := c.quoted()
+		i := p.find(name, next)
+		if i < 0 {
+			c.pos = at
+			return prefix(c.shape("unknown member%s", p.hint(name)), string(name))
+		}
+		seen |= 1 << i
+		next = i + 1
+		c.space()
+		c.pos++ // the colon
+		f := &p.fields[i]
+		fv := v.Field(f.index[0])
+		if len(f.index) > 1 {
+			fv = v.FieldByIndex(f.index)
+		}
+		if err := f.plan.decode(c, fv); err != nil {
+			return prefix(err, f.name)
+		}
+	}
+}
+
+// find looks a name up, first where it is expected.
+func (p *plan) find(name []byte, next int) int {
+	if next < len(p.fields) && string(name) == p.fields[next].name {
+		return next
+	}
+	for i := range p.fields {
+		if string(name) == p.fields[i].name {
+			return i
+		}
+	}
+	return -1
+}
+
+func (p *plan) hint(name []byte) string {
+	for _, f := range p.fields {
+		if strings.EqualFold(f.name, string(name)) {
+			return fmt.Sprintf("; the name is written %q", f.name)
+		}
+	}
+	return "; remove it or correct its name"
+}
+
+func (p *plan) array(c *cursor, v reflect.Value) error {
+	if c.data[c.pos] != '[' {
+		return c.shape("want %s", p.want())
+	}
+	c.pos++
+	n := 0
+	out := reflect.MakeSlice(p.typ, 0, 4)
+	for {
+		c.space()
+		switch c.data[c.pos] {
+		case ']':
+			c.pos++
+			v.Set(out)
+			return nil
+		case ',':
+			c.pos++
+			c.space()
+		}
+		if n == out.Cap() {
+			out.Grow(1)
+		}
+		out = out.Slice(0, n+1)
+		if err := p.elem.decode(c, out.Index(n)); err != nil {
+			return prefix(err, strconv.Itoa(n))
+		}
+		n++
+	}
+}
+
+func prefix(err error, name string) error {
+	e := err.(*Error)
+	e.Pointer = "/" + Escape(shorten(name)) + e.Pointer
+	return e
+}
+
+// cursor walks bytes that Check has accepted.
+type cursor struct {
+	data []byte
+	pos  int
+}
+
+func (c *cursor) shape(format string, args ...any) error {
+	return &Error{Offset: int64(c.pos), Err: ErrShape, Problem: fmt.Sprintf(format, args...)}
+}
+
+func (c *cursor) space() {
+	for c.pos < len(c.data) && c.data[c.pos] <= ' ' {
+		c.pos++
+	}
+}
+
+// quoted returns the text of the string at the cursor and passes over it.
+func (c *cursor) quoted() []byte {
+	start := c.pos + 1
+	end := start
+	for c.data[end] != '"' {
+		if c.data[end] == '\\' {
+			end++
+		}
+		end++
+	}
+	c.pos = end + 1
+	return Unquote(c.data[start:end])
+}
+
+func (c *cursor) text(p *plan) ([]byte, error) {
+	if c.data[c.pos] != '"' {
+		return nil, c.shape("want %s", p.want())
+	}
+	return c.quoted(), nil
+}
+
+// skip passes over one value.
+func (c *cursor) skip() {
+	depth := 0
+	for {
+		c.space()
+		switch c.data[c.pos] {
+		case '"':
+			c.quoted()
+		case '{', '[':
+			depth++
+			c.pos++
+		case '}', ']':
+			depth--
+			c.pos++
+		case ',', ':':
+			c.pos++
+			continue
+		default:
+			for c.pos < len(c.data) && !bytes.ContainsRune([]byte(",]} \n\r\t"), rune(c.data[c.pos])) {
+				c.pos++
+			}
+		}
+		if depth == 0 {
+			return
+		}
+	}
+}
+
+// token returns the bytes of the number at the cursor and passes over it, or nil.
+func (c *cursor) token() []byte {
+	start := c.pos
+	for c.pos < len(c.data) {
+		b := c.data[c.pos]
+		if b-'0' > 9 && b != '-' && b != '.' && b != 'e' && b != 'E' && b != '+' {
+			break
+		}
+		c.pos++
+	}
+	return c.data[start:c.pos]
+}
+
+// whole reads a number without a fractional part, however it is written, as JSON
+// Schema's "integer" does.
+func (c *cursor) whole() (int64, bool) {
+	start := c.pos
+	coef, exp, ok := ParseNumber(c.token())
+	for ; ok && exp < 0; exp++ {
+		ok = coef%10 == 0
+		coef /= 10
+	}
+	for ; ok && exp > 0; exp-- {
+		ok = coef > math.MinInt64/10 && coef < math.MaxInt64/10
+		coef *= 10
+	}
+	if !ok {
+		c.pos = start
+	}
+	return coef, ok
+}
+
+var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
+	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+
+// floats reads an array of numbers. A number of at most 15 digits is scaled in one
+// exact step, so that it is the float64 nearest to what was written.
+func (c *cursor) floats(out *[]float64) error {
+	if c.data[c.pos] != '[' {
+		return c.shape("want an array of numbers")
+	}
+	c.pos++
+	end := bytes.IndexByte(c.data[c.pos:], ']')
+	values := make([]float64, 0, 1+bytes.Count(c.data[c.pos:c.pos+end], []byte{','}))
+	for {
+		c.space()
+		switch c.data[c.pos] {
+		case ']':
+			c.pos++
+			*out = values
+			return nil
+		case ',':
+			c.pos++
+			c.space()
+		}
+		f, ok := c.float()
+		if !ok {
+			return prefix(c.shape("want a number"), strconv.Itoa(len(values)))
+		}
+		values = append(values, f)
+	}
+}
+
+func (c *cursor) float() (float64, bool) {
+	data, i, neg := c.data, c.pos, false
+	if data[i] == '-' {
+		neg = true
+		i++
+	}
+	if i >= len(data) || data[i]-'0' > 9 {
+		return 0, false
+	}
+	var coef int64
+	digits, frac := 0, 0
+	for ; i < len(data) && data[i]-'0' <= 9; i++ {
+		coef = coef*10 + int64(data[i]-'0')
+		digits++
+	}
+	if i < len(data) && data[i] == '.' {
+		for i++; i < len(data) && data[i]-'0' <= 9; i++ {
+			coef = coef*10 + int64(data[i]-'0')
+			digits++
+			frac++
+		}
+	}
+	if digits > 15 || i < len(data) && (data[i] == 'e' || data[i] == 'E') {
+		f, err := strconv.ParseFloat(string(c.token()), 64)
+		return f, err == nil
+	}
+	c.pos = i
+	f := float64(coef) / pow10[frac]
+	if neg {
+		f = -f
+	}
+	return f, true
+}
+
+// ParseInstant reads an RFC 3339 instant with an explicit offset, in capital
+// letters, as the published schemas describe it.
+func ParseInstant(s string) (time.Time, error) {
+	shape := len(s) >= 20 && len(s) <= 35 && s[4] == '-' && s[7] == '-' && s[10] == 'T' &&
+		s[13] == ':' && s[16] == ':' && !strings.Contains(s, ",")
+	t, err := time.Parse(time.RFC3339Nano, s)
+	if err != nil || !shape {
+		return time.Time{}, fmt.Errorf("%.40q is not a date and time with offset, such as 2026-03-09T08:15:00+01:00", s)
+	}
+	if _, offset := t.Zone(); offset <= -24*3600 || offset >= 24*3600 {
+		return time.Time{}, fmt.Errorf("%.40q has an offset of a day or more", s)
+	}
+	return t, nil
+}
+
+// Quantity reads an object with exactly the members "value", a number, and "unit",
+// a string, and returns both as written. It checks data itself.
+func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
+	if err := Check(data, lim); err != nil {
+		return nil, nil, err
+	}
+	c := cursor{data: data}
+	c.space()
+	if c.data[c.pos] != '{' {
+		return nil, nil, c.shape(`want an object like {"value": 5.4, "unit": "kg"}`)
+	}
+	start := c.pos
+	c.pos++
+	for {
+		c.space()
+		switch c.data[c.pos] {
+		case '}':
+			c.pos = start
+			if number == nil {
+				return nil, nil, c.shape(`the required member "value" is missing`)
+			}
+			if unit == nil {
+				return nil, nil, c.shape(`the required member "unit" is missing`)
+			}
+			return number, unit, nil
+		case ',':
+			c.pos++
+			c.space()
+		}
+		at := c.pos
+		name := c.quoted()
+		c.space()
+		c.pos++ // the colon
+		c.space()
+		switch string(name) {
+		case "value":
+			if number = c.token(); len(number) == 0 {
+				return nil, nil, prefix(c.shape("want a number"), "value")
+			}
+		case "unit":
+			if c.data[c.pos] != '"' {
+				return nil, nil, prefix(c.shape("want a string"), "unit")
+			}
+			unit = c.quoted()
+		default:
+			c.pos = at
+			return nil, nil, prefix(c.shape("unknown member; remove it or correct its name"), string(name))
+		}
+	}
+}

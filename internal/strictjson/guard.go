@@ -1,0 +1,571 @@
+// Package strictjson stands between untrusted bytes and every decoder of the
+// library. Check bounds what a document may cost before anything else looks at
+// it; Decoder fills Go structs from checked bytes, accepting exactly what the
+// published schemas accept.
+package strictjson
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+)
+
+// Limits bound a document. The zero value allows nothing; start from Default.
+type Limits struct {
+	Size     int // bytes in the document
+	Depth    int // nested arrays and objects
+	Text     int // bytes of one string as written, without the quotes
+	Number   int // bytes of one number
+	Digits   int // digits of one number, leading zeros apart
+	Exponent int // size of a written exponent
+	Names    int // names in one object
+}
+
+// Default returns the limits for a record.
+func Default() Limits {
+	return Limits{Size: 8 << 20, Depth: 32, Text: 4096, Number: 32, Digits: 18, Exponent: 18, Names: 256}
+}
+
+// Error says what is wrong with a document and where.
+type Error struct {
+	Offset  int64  // byte offset of the first byte that can not be accepted
+	Pointer string // RFC 6901 pointer to the value in question
+	Problem string // what is wrong and what to do
+	Err     error  // ErrLimit, ErrSyntax or ErrShape
+}
+
+// The three ways a document is refused.
+var (
+	ErrLimit  = errors.New("over a limit")
+	ErrSyntax = errors.New("not strict JSON")
+	ErrShape  = errors.New("not the agreed shape")
+)
+
+func (e *Error) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the document"
+	}
+	return fmt.Sprintf("%s: %s (byte %d)", where, e.Problem, e.Offset)
+}
+
+// Unwrap returns ErrLimit, ErrSyntax or ErrShape.
+func (e *Error) Unwrap() error { return e.Err }
+
+const maxOpenNames = 1024 // names of all objects that are open at once
+
+// Check reads data once and refuses it unless it is one JSON value in strict
+// UTF-8, without duplicate names, within the limits. It allocates nothing for a
+// document that passes.
+func Check(data []byte, lim Limits) error {
+	if len(data) > lim.Size {
+		return &Error{Offset: int64(lim.Size), Err: ErrLimit,
+			Problem: fmt.Sprintf("%d bytes, more than the %d allowed; send one load a document", len(data), lim.Size)}
+	}
+	g := guard{data: data, lim: lim}
+	g.space()
+	if g.value(0) {
+		g.space()
+		if g.pos < len(data) {
+			g.depth = 0
+			g.fail(ErrSyntax, "something follows the end of the document; send one value only")
+		}
+	}
+	if g.err == nil {
+		return nil
+	}
+	g.err.Pointer = g.pointer()
+	return g.err
+}
+
+type step struct {
+	start, end int // name of the open member; start < 0: an array
+	index      int
+}
+
+type nameRef struct {
+	hash       uint32
+	start, end int32
+}
+
+type guard struct {
+	data  []byte
+	pos   int
+	lim   Limits
+	err   *Error
+	depth int
+	path  [64]step
+	open  int
+	names [maxOpenNames]nameRef
+}
+
+func (g *guard) fail(kind error, format string, args ...any) bool {
+	if g.err == nil {
+		g.err = &Error{Offset: int64(g.pos), Err: kind, Problem: fmt.Sprintf(format, args...)}
+	}
+	return false
+}
+
+// pointer renders the path that was open when the check stopped.
+func (g *guard) pointer() string {
+	var b strings.Builder
+	for _, s := range g.path[:g.depth] {
+		b.WriteByte('/')
+		if s.start < 0 {
+			b.WriteString(strconv.Itoa(s.index))
+			continue
+		}
+		b.WriteString(Escape(shorten(string(Unquote(g.data[s.start:s.end])))))
+	}
+	return b.String()
+}
+
+func shorten(s string) string {
+	if len(s) > 64 {
+		return strings.ToValidUTF8(s[:64], "") + "…"
+	}
+	return strings.ToValidUTF8(s, "\uFFFD")
+}
+
+// Escape writes a name as one segment of a JSON Pointer.
+func Escape(name string) string {
+	if !strings.ContainsAny(name, "~/") {
+		return name
+	}
+	return strings.NewReplacer("~", "~0", "/", "~1").Replace(name)
+}
+
+func (g *guard) space() {
+	for g.pos < len(g.data) {
+		switch g.data[g.pos] {
+		case ' ', '\n', '\t', '\r':
+			g.pos++
+		default:
+			return
+		}
+	}
+}
+
+func (g *guard) value(depth int) bool {
+	if g.pos >= len(g.data) {
+		return g.fail(ErrSyntax, "the document ends too early; it was cut off")
+	}
+	switch c := g.data[g.pos]; c {
+	case '{':
+		return g.object(depth)
+	case '[':
+		return g.array(depth)
+	case '"':
+		_, ok := g.text()
+		return ok
+	case 't':
+		return g.word("true")
+	case 'f':
+		return g.word("false")
+	case 'n':
+		return g.word("null")
+	default:
+		if c == '-' || c >= '0' && c <= '9' {
+			return g.number()
+		}
+		if bytes.HasPrefix(g.data[g.pos:], []byte("\xef\xbb\xbf")) {
+			return g.fail(ErrSyntax, "a byte order mark; write UTF-8 without one")
+		}
+		return g.fail(ErrSyntax, "%q does not start a JSON value", rune(c))
+	}
+}
+
+func (g *guard) word(w string) bool {
+	if !bytes.HasPrefix(g.data[g.pos:], []byte(w)) {
+		return g.fail(ErrSyntax, "want true, false or null")
+	}
+	g.pos += len(w)
+	return true
+}
+
+func (g *guard) push(depth int) bool {
+	if depth >= g.lim.Depth || depth >= len(g.path) {
+		return g.fail(ErrLimit, "nested deeper than the %d levels allowed", min(g.lim.Depth, len(g.path)))
+	}
+	g.depth = depth + 1
+	g.path[depth] = step{start: -1}
+	return true
+}
+
+func (g *guard) array(depth int) bool {
+	if !g.push(depth) {
+		return false
+	}
+	g.pos++
+	g.space()
+	if g.peek() == ']' {
+		g.pos++
+		g.depth = depth
+		return true
+	}
+	for {
+		if !g.value(depth + 1) {
+			return false
+		}
+		g.depth = depth + 1
+		g.space()
+		switch g.peek() {
+		case ',':
+			g.pos++
+			g.path[depth].index++
+			g.space()
+		case ']':
+			g.pos++
+			g.depth = depth
+			return true
+		default:
+			return g.fail(ErrSyntax, "want a comma or ] in an array")
+		}
+	}
+}
+
+func (g *guard) peek() byte {
+	if g.pos < len(g.data) {
+		return g.data[g.pos]
+	}
+	return 0
+}
+
+func (g *guard) object(depth int) bool {
+	if !g.push(depth) {
+		return false
+	}
+	base := g.open
+	g.depth = depth // until a name is known, the pointer is that of the object
+	g.pos++
+	g.space()
+	if g.peek() == '}' {
+		g.pos++
+		return true
+	}
+	for {
+		if g.peek() != '"' {
+			return g.fail(ErrSyntax, "want a name in quotes")
+		}
+		start := g.pos + 1
+		escaped, ok := g.text()
+		if !ok {
+			return false
+		}
+		g.path[depth] = step{start: start, end: g.pos - 1}
+		g.depth = depth + 1
+		if !g.name(base, start, g.pos-1, escaped) {
+			return false
+		}
+		g.space()
+		if g.peek() != ':' {
+			return g.fail(ErrSyntax, "want a colon after a name")
+		}
+		g.pos++
+		g.space()
+		if !g.value(depth + 1) {
+			return false
+		}
+		g.depth = depth
+		g.space()
+		switch g.peek() {
+		case ',':
+			g.pos++
+			g.space()
+		case '}':
+			g.pos++
+			g.open = base
+			return true
+		default:
+			return g.fail(ErrSyntax, "want a comma or } in an object")
+		}
+	}
+}
+
+// name enters a member name and refuses it if its object has it already, written
+// the same way or through escapes.
+func (g *guard) name(base, start, end int, escaped bool) bool {
+	if g.open-base >= g.lim.Names || g.open >= maxOpenNames {
+		return g.fail(ErrLimit, "more than %d names in one object", g.lim.Names)
+	}
+	raw := g.data[start:end]
+	if escaped {
+		raw = Unquote(raw)
+	}
+	h := uint32(2166136261)
+	for _, c := range raw {
+		h = (h ^ uint32(c)) * 16777619
+	}
+	for _, n := range g.names[base:g.open] {
+		if n.hash == h && bytes.Equal(Unquote(g.data[n.start:n.end]), raw) {
+			g.pos = start - 1
+			return g.fail(ErrSyntax, "the name occurs twice in its object; which one counts is unknown")
+		}
+	}
+	g.names[g.open] = nameRef{h, int32(start), int32(end)}
+	g.open++
+	return true
+}
+
+// text passes over a string and reports whether it has escapes.
+func (g *guard) text() (escaped, ok bool) {
+	g.pos++
+	start, data := g.pos, g.data
+	limit := min(len(data), start+g.lim.Text+1)
+	for g.pos < limit {
+		switch c := data[g.pos]; {
+		case c == '"':
+			g.pos++
+			return escaped, true
+		case c == '\\':
+			escaped = true
+			if !g.escape() {
+				return escaped, false
+			}
+		case c < ' ':
+			return escaped, g.fail(ErrSyntax, "a control character in a string; write it as \\u%04x", c)
+		case c < utf8.RuneSelf:
+			g.pos++
+		default:
+			r, n := utf8.DecodeRune(data[g.pos:])
+			if r == utf8.RuneError && n == 1 {
+				return escaped, g.fail(ErrSyntax, "bytes that are not UTF-8")
+			}
+			g.pos += n
+		}
+	}
+	if g.pos >= len(data) {
+		return escaped, g.fail(ErrSyntax, "a string without an end; the document was cut off")
+	}
+	return escaped, g.fail(ErrLimit, "a string longer than the %d bytes allowed", g.lim.Text)
+}
+
+func (g *guard) escape() bool {
+	if g.pos+1 >= len(g.data) {
+		return g.fail(ErrSyntax, "a string without an end; the document was cut off")
+	}
+	switch g.data[g.pos+1] {
+	case '"', '\\', '/', 'b', 'f', 'n', 'r', 't':
+		g.pos += 2
+		return true
+	case 'u':
+		r, n := unicodeEscape(g.data[g.pos:])
+		if n == 0 {
+			return g.fail(ErrSyntax, "want four hexadecimal digits after \\u")
+		}
+		if utf16.IsSurrogate(r) {
+			return g.fail(ErrSyntax, "half of a surrogate pair")
+		}
+		g.pos += n
+		return true
+	}
+	return g.fail(ErrSyntax, "an escape that JSON does not have")
+}
+
+// unicodeEscape reads \uXXXX, or a surrogate pair of two, at the start of b. It
+// returns a surrogate where the other half is missing, and n = 0 for bad digits.
+func unicodeEscape(b []byte) (r rune, n int) {
+	hex := func(b []byte) rune {
+		if len(b) < 6 || b[0] != '\\' || b[1] != 'u' {
+			return -1
+		}
+		var r rune
+		for _, c := range b[2:6] {
+			switch {
+			case c >= '0' && c <= '9':
+				r = r<<4 | rune(c-'0')
+			case c >= 'a' && c <= 'f':
+				r = r<<4 | rune(c-'a'+10)
+			case c >= 'A' && c <= 'F':
+				r = r<<4 | rune(c-'A'+10)
+			default:
+				return -1
+			}
+		}
+		return r
+	}
+	r = hex(b)
+	if r < 0 {
+		return 0, 0
+	}
+	if !utf16.IsSurrogate(r) {
+		return r, 6
+	}
+	if low := hex(b[6:]); low >= 0 {
+		if pair := utf16.DecodeRune(r, low); pair != utf8.RuneError {
+			return pair, 12
+		}
+	}
+	return r, 6
+}
+
+func (g *guard) number() bool {
+	start := g.pos
+	n, problem := scanNumber(g.data[g.pos:], g.lim)
+	if problem == "" {
+		g.pos += n
+		return true
+	}
+	g.pos = start
+	kind := ErrLimit
+	if problem == badNumber {
+		kind = ErrSyntax
+	}
+	switch problem {
+	case longNumber:
+		return g.fail(kind, "a number longer than %d bytes", g.lim.Number)
+	case manyDigits:
+		return g.fail(kind, "a number with more than %d digits; round it to what was measured", g.lim.Digits)
+	case wideExponent:
+		return g.fail(kind, "a number with an exponent beyond ±%d; write it in a fitting unit", g.lim.Exponent)
+	}
+	return g.fail(kind, "%s", problem)
+}
+
+const (
+	badNumber    = "not a JSON number"
+	longNumber   = "long"
+	manyDigits   = "digits"
+	wideExponent = "exponent"
+)
+
+// scanNumber measures the number at the start of b. It never looks further than
+// lim.Number+1 bytes.
+func scanNumber(b []byte, lim Limits) (n int, problem string) {
+	if len(b) > lim.Number+1 {
+		b = b[:lim.Number+1]
+	}
+	i := 0
+	if i < len(b) && b[i] == '-' {
+		i++
+	}
+	digits := 0
+	whole := i
+	for i < len(b) && b[i]-'0' <= 9 {
+		if digits > 0 || b[i] != '0' {
+			digits++
+		}
+		i++
+	}
+	if i == whole || b[whole] == '0' && i > whole+1 {
+		return 0, badNumber
+	}
+	if i < len(b) && b[i] == '.' {
+		i++
+		fraction := i
+		for i < len(b) && b[i]-'0' <= 9 {
+			if digits > 0 || b[i] != '0' {
+				digits++
+			}
+			i++
+		}
+		if i == fraction && i <= lim.Number {
+			return 0, badNumber
+		}
+	}
+	exponent := 0
+	if i < len(b) && (b[i] == 'e' || b[i] == 'E') {
+		i++
+		if i < len(b) && (b[i] == '+' || b[i] == '-') {
+			i++
+		}
+		first := i
+		for i < len(b) && b[i]-'0' <= 9 {
+			exponent = min(exponent*10+int(b[i]-'0'), 1<<20)
+			i++
+		}
+		if i == first && i <= lim.Number {
+			return 0, badNumber
+		}
+	}
+	switch {
+	case exponent > lim.Exponent:
+		return 0, wideExponent
+	case i > lim.Number:
+		return 0, longNumber
+	case digits > lim.Digits:
+		return 0, manyDigits
+	}
+	return i, ""
+}
+
+// Unquote returns the text that the inside of a checked JSON string stands for.
+// It returns raw itself where there are no escapes.
+func Unquote(raw []byte) []byte {
+	i := bytes.IndexByte(raw, '\\')
+	if i < 0 {
+		return raw
+	}
+	out := append(make([]byte, 0, len(raw)), raw[:i]...)
+	for i < len(raw) {
+		c := raw[i]
+		if c != '\\' || i+1 >= len(raw) {
+			out = append(out, c)
+			i++
+			continue
+		}
+		n := 2
+		switch c = raw[i+1]; c {
+		case 'b':
+			c = '\b'
+		case 'f':
+			c = '\f'
+		case 'n':
+			c = '\n'
+		case 'r':
+			c = '\r'
+		case 't':
+			c = '\t'
+		case 'u':
+			var r rune
+			if r, n = unicodeEscape(raw[i:]); n == 0 {
+				r, n = utf8.RuneError, 2
+			}
+			out = utf8.AppendRune(out, r)
+			i += n
+			continue
+		}
+		out = append(out, c)
+		i += n
+	}
+	return out
+}
+
+// ParseNumber splits a checked JSON number into coefficient and power of ten,
+// keeping trailing zeros: "1.50" is 150 and -2. It reports false for text that is
+// no JSON number, or has more digits than an int64 carries.
+func ParseNumber(tok []byte) (coef int64, exp int, ok bool) {
+	if n, problem := scanNumber(tok, Default()); problem != "" || n != len(tok) {
+		return 0, 0, false
+	}
+	i, neg := 0, false
+	if tok[0] == '-' {
+		i, neg = 1, true
+	}
+	point := false
+	for ; i < len(tok); i++ {
+		switch c := tok[i]; {
+		case c == '.':
+			point = true
+			continue
+		case c == 'e' || c == 'E':
+			e, _ := strconv.Atoi(string(tok[i+1:]))
+			exp += e
+			i = len(tok)
+			continue
+		default:
+			coef = coef*10 + int64(c-'0')
+			if point {
+				exp--
+			}
+		}
+	}
+	if neg {
+		coef = -coef
+	}
+	return coef, exp, true
+}

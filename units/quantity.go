@@ -1,0 +1,468 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/big"
+	"math/bits"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat/internal/strictjson"
+	"github.com/shopspring/decimal"
+)
+
+// Quantity is a decimal number with a unit. Its zero value is invalid: it has no
+// unit and equals nothing that was recorded.
+//
+// A Quantity is 16 bytes and comparable; == asks for the same digits and the same
+// unit, so 1.5 kg, 1.50 kg and 1500 g differ under == and are equal under
+// [Quantity.Compare].
+type Quantity[U Unit] struct {
+	coef int64
+	exp  int8
+	unit U
+}
+
+// Value is a quantity whose dimension is known only when the program runs: what
+// reports carry. Its zero value is invalid.
+type Value struct {
+	coef int64
+	exp  int8
+	unit uint8
+	dim  Dimension
+}
+
+// The range of the power of ten of a quantity. Numbers as they are parsed always
+// fit.
+const (
+	minExp = -48
+	maxExp = 36
+)
+
+const maxCoef = 999_999_999_999_999_999 // 18 digits
+
+var errRange = errors.New("units: more than 18 digits, or too large or small; write it in a fitting unit")
+
+// UnitError says that a unit code is not one of a dimension.
+type UnitError struct {
+	Code      string    // as it was written
+	Dimension Dimension // what a unit was wanted for
+	Use       string    // the code to write instead, where it is clear
+}
+
+func (e *UnitError) Error() string {
+	if e.Use != "" {
+		return fmt.Sprintf("%.20q is not a UCUM code for %s; write %q", e.Code, e.Dimension, e.Use)
+	}
+	return fmt.Sprintf("%.20q is not a unit of %s; use one of %s", e.Code, e.Dimension, strings.Join(e.Dimension.Codes(), ", "))
+}
+
+// New returns coef × 10^exp of unit u, or the invalid zero Quantity if u is
+// invalid or the number has more than 18 digits.
+func New[U Unit](coef int64, exp int, u U) Quantity[U] {
+	if u.dimension().info(uint8(u)).code == "" || exp < minExp || exp > maxExp || coef > maxCoef || coef < -maxCoef {
+		return Quantity[U]{}
+	}
+	return Quantity[U]{coef, int8(exp), u}
+}
+
+// FromFloat64 rounds x once, ties to even, to the given number of decimal places
+// of unit u. It returns the invalid zero Quantity for NaN, infinities and numbers
+// out of range.
+func FromFloat64[U Unit](x float64, places int, u U) Quantity[U] {
+	if math.IsNaN(x) || math.IsInf(x, 0) || places < 0 || places > 15 {
+		return Quantity[U]{}
+	}
+	n, exp, ok := strictjson.ParseNumber(strconv.AppendFloat(nil, x, 'f', places, 64))
+	if !ok {
+		return Quantity[U]{}
+	}
+	return New(n, exp, u)
+}
+
+// FromDecimal returns d of unit u, keeping its digits.
+func FromDecimal[U Unit](d decimal.Decimal, u U) (Quantity[U], error) {
+	c := d.Coefficient()
+	if !c.IsInt64() {
+		return Quantity[U]{}, errRange
+	}
+	q := New(c.Int64(), int(d.Exponent()), u)
+	if !q.IsValid() {
+		return q, errRange
+	}
+	return q, nil
+}
+
+// Parse reads a number and a UCUM code separated by one space, as in
+// "12 [lb_av]". A pressure may be followed by the word absolute or gauge, which
+// must be right.
+func Parse[U Unit](s string) (Quantity[U], error) {
+	var zero U
+	v, err := parse(zero.dimension(), s)
+	if err != nil {
+		return Quantity[U]{}, err
+	}
+	return Quantity[U]{v.coef, v.exp, U(v.unit)}, nil
+}
+
+// MustParse is [Parse] for constants in programs and tests; it panics on an error.
+func MustParse[U Unit](s string) Quantity[U] {
+	q, err := Parse[U](s)
+	if err != nil {
+		panic(err)
+	}
+	return q
+}
+
+func parse(d Dimension, s string) (Value, error) {
+	number, rest, ok := strings.Cut(s, " ")
+	if !ok {
+		return Value{}, fmt.Errorf("units: %.40q: want a number, a space and a unit", s)
+	}
+	code, word, qualified := strings.Cut(rest, " ")
+	if qualified && (word == "" || word != d.word()) {
+		return Value{}, fmt.Errorf("units: %.40q is not %s", s, d)
+	}
+	coef, exp, ok := strictjson.ParseNumber([]byte(number))
+	if !ok {
+		return Value{}, fmt.Errorf("units: %.40q is not a number of at most 18 digits", number)
+	}
+	u, err := d.parse(code)
+	if err != nil {
+		return Value{}, err
+	}
+	return Value{coef, int8(exp), u, d}, nil
+}
+
+// word tells the two pressures apart in text.
+func (d Dimension) word() string {
+	switch d {
+	case DimAbsolutePressure:
+		return "absolute"
+	case DimGaugePressure:
+		return "gauge"
+	}
+	return ""
+}
+
+// IsValid reports whether q holds a quantity.
+func (q Quantity[U]) IsValid() bool { return q.unit != 0 }
+
+// Unit returns the unit that q is written in.
+func (q Quantity[U]) Unit() U { return q.unit }
+
+// Value returns q with its dimension erased.
+func (q Quantity[U]) Value() Value {
+	if !q.IsValid() {
+		return Value{}
+	}
+	return Value{q.coef, q.exp, uint8(q.unit), q.unit.dimension()}
+}
+
+// Of returns v as a quantity of the unit type U; ok is false if v is of another
+// dimension.
+func Of[U Unit](v Value) (q Quantity[U], ok bool) {
+	var zero U
+	if !v.IsValid() || v.dim != zero.dimension() {
+		return Quantity[U]{}, false
+	}
+	return Quantity[U]{v.coef, v.exp, U(v.unit)}, true
+}
+
+// Compare returns -1, 0 or +1 as q is smaller than, equal to or greater than r,
+// exactly, whatever their units. An invalid quantity is smaller than every valid
+// one.
+func (q Quantity[U]) Compare(r Quantity[U]) int {
+	if q.unit == r.unit && q.exp == r.exp { // the invalid zero included
+		switch {
+		case q.coef < r.coef:
+			return -1
+		case q.coef > r.coef:
+			return 1
+		}
+		return 0
+	}
+	return compare(q.Value(), r.Value())
+}
+
+// compare orders two values of one dimension.
+func compare(a, b Value) int {
+	switch {
+	case !a.IsValid() && !b.IsValid():
+		return 0
+	case !a.IsValid():
+		return -1
+	case !b.IsValid():
+		return 1
+	case a.unit == b.unit:
+		return compareDecimal(a.coef, int(a.exp), b.coef, int(b.exp))
+	}
+	an, ad := a.base()
+	bn, bd := b.base()
+	return an.Mul(an, bd).Cmp(bn.Mul(bn, ad))
+}
+
+// compareDecimal orders a×10^ae and b×10^be.
+func compareDecimal(a int64, ae int, b int64, be int) int {
+	if sa, sb := sign(a), sign(b); sa != sb {
+		return sign(int64(sa - sb))
+	} else if sa == 0 {
+		return 0
+	}
+	if ae < be {
+		return -compareDecimal(b, be, a, ae)
+	}
+	neg := a < 0
+	ua, ub := uint64(max(a, -a)), uint64(max(b, -b))
+	c := 1 // scaling a by more than 10^18 exceeds every coefficient
+	if d := ae - be; d < len(pow10) {
+		hi, lo := bits.Mul64(ua, pow10[d])
+		switch {
+		case hi > 0 || lo > ub:
+		case lo < ub:
+			c = -1
+		default:
+			c = 0
+		}
+	}
+	if neg {
+		c = -c
+	}
+	return c
+}
+
+var pow10 = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
+	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18}
+
+func sign(n int64) int {
+	switch {
+	case n < 0:
+		return -1
+	case n > 0:
+		return 1
+	}
+	return 0
+}
+
+func bigPow10(n int) *big.Int {
+	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+}
+
+// base returns v in base units as a fraction with a positive denominator.
+func (v Value) base() (num, den *big.Int) {
+	u := v.dim.info(v.unit)
+	num, den = big.NewInt(v.coef), big.NewInt(u.den)
+	exp := int(v.exp)
+	if u.offset != 0 {
+		low := min(exp, int(u.offExp))
+		num.Mul(num, bigPow10(exp-low))
+		num.Add(num, new(big.Int).Mul(big.NewInt(u.offset), bigPow10(int(u.offExp)-low)))
+		exp = low
+	}
+	num.Mul(num, big.NewInt(u.num))
+	if exp += int(u.exp); exp >= 0 {
+		num.Mul(num, bigPow10(exp))
+	} else {
+		den.Mul(den, bigPow10(-exp))
+	}
+	return num, den
+}
+
+// Rat returns q in the base unit of its dimension (the first in its list of
+// units), exactly.
+func (q Quantity[U]) Rat() *big.Rat {
+	if !q.IsValid() {
+		return new(big.Rat)
+	}
+	return new(big.Rat).SetFrac(q.Value().base())
+}
+
+// Rounding says which way a conversion rounds.
+type Rounding uint8
+
+const (
+	// TiesToEven rounds to the nearest, and a tie to the even digit.
+	TiesToEven Rounding = iota
+	// Down rounds towards the smaller value: use it for an upper limit, which a
+	// conversion must not loosen.
+	Down
+	// Up rounds towards the larger value: use it for a lower limit.
+	Up
+)
+
+// Convert returns q in unit u, rounded once to the given number of decimal places.
+// It returns the invalid zero Quantity if q is invalid or the result needs more
+// than 18 digits.
+func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
+	num, den, ok := q.in(u)
+	if !ok || places < 0 || places > 18 {
+		return Quantity[U]{}
+	}
+	num.Mul(num, bigPow10(places))
+	quo, rem := new(big.Int).DivMod(num, den, new(big.Int)) // floors, for den > 0
+	up := false
+	switch r {
+	case Up:
+		up = rem.Sign() > 0
+	case TiesToEven:
+		c := rem.Lsh(rem, 1).Cmp(den)
+		up = c > 0 || c == 0 && quo.Bit(0) == 1
+	}
+	if up {
+		quo.Add(quo, big.NewInt(1))
+	}
+	if !quo.IsInt64() {
+		return Quantity[U]{}
+	}
+	return New(quo.Int64(), -places, u)
+}
+
+// Exactly returns q in unit u with all its digits; ok is false if it has no finite
+// decimal of at most 18 digits there.
+func (q Quantity[U]) Exactly(u U) (r Quantity[U], ok bool) {
+	if q.unit == u && q.IsValid() {
+		return q, true
+	}
+	num, den, ok := q.in(u)
+	if !ok {
+		return Quantity[U]{}, false
+	}
+	g := new(big.Int).GCD(nil, nil, new(big.Int).Abs(num), den)
+	if g.Sign() > 0 {
+		num.Quo(num, g)
+		den.Quo(den, g)
+	}
+	exp, rem := 0, new(big.Int)
+	for den.CmpAbs(big.NewInt(1)) != 0 {
+		switch {
+		case den.Bit(0) == 0 && rem.Mod(den, big.NewInt(10)).Sign() == 0:
+			den.Quo(den, big.NewInt(10))
+		case den.Bit(0) == 0:
+			den.Rsh(den, 1)
+			num.Mul(num, big.NewInt(5))
+		case rem.Mod(den, big.NewInt(5)).Sign() == 0:
+			den.Quo(den, big.NewInt(5))
+			num.Lsh(num, 1)
+		default:
+			return Quantity[U]{}, false
+		}
+		exp--
+	}
+	for rem.Mod(num, big.NewInt(10)).Sign() == 0 && num.Sign() != 0 && !num.IsInt64() {
+		num.Quo(num, big.NewInt(10))
+		exp++
+	}
+	if !num.IsInt64() {
+		return Quantity[U]{}, false
+	}
+	r = New(num.Int64(), exp, u)
+	return r, r.IsValid()
+}
+
+// in returns q in unit u as a fraction with a positive denominator.
+func (q Quantity[U]) in(u U) (num, den *big.Int, ok bool) {
+	if !q.IsValid() {
+		return nil, nil, false
+	}
+	t := u.dimension().info(uint8(u))
+	if t.code == "" {
+		return nil, nil, false
+	}
+	num, den = q.Value().base()
+	num.Mul(num, big.NewInt(t.den))
+	den.Mul(den, big.NewInt(t.num))
+	if t.exp >= 0 {
+		den.Mul(den, bigPow10(int(t.exp)))
+	} else {
+		num.Mul(num, bigPow10(-int(t.exp)))
+	}
+	if t.offset != 0 { // offExp is never positive
+		num.Mul(num, bigPow10(-int(t.offExp)))
+		num.Sub(num, new(big.Int).Mul(big.NewInt(t.offset), den))
+		den.Mul(den, bigPow10(-int(t.offExp)))
+	}
+	return num, den, true
+}
+
+// Float64 returns q in unit u, rounded to the nearest float64, for physics. It
+// returns NaN for an invalid q or u.
+func (q Quantity[U]) Float64(u U) float64 {
+	if q.unit == u && q.IsValid() && q.exp <= 0 && q.exp >= -18 && q.coef < 1<<53 && q.coef > -1<<53 {
+		return float64(q.coef) / float64(pow10[-q.exp])
+	}
+	num, den, ok := q.in(u)
+	if !ok {
+		return math.NaN()
+	}
+	f, _ := new(big.Rat).SetFrac(num, den).Float64()
+	return f
+}
+
+// Decimal returns the number of q in its own unit, digits kept.
+func (q Quantity[U]) Decimal() decimal.Decimal { return q.Value().Decimal() }
+
+// Sum adds quantities exactly. The result is in the unit of the first, or in the
+// base unit where it has no finite decimal there. ok is false for an empty or
+// invalid list, a result of more than 18 digits, and for temperatures, whose sum
+// means nothing.
+func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
+	if len(qs) == 0 || qs[0].unit.dimension() == DimTemperature {
+		return Quantity[U]{}, false
+	}
+	total := new(big.Rat)
+	low := 0
+	for _, q := range qs {
+		if !q.IsValid() {
+			return Quantity[U]{}, false
+		}
+		total.Add(total, q.Rat())
+		low = min(low, int(q.exp))
+	}
+	for _, u := range []U{qs[0].unit, 1} {
+		t := u.dimension().info(uint8(u))
+		n := new(big.Rat).Quo(total, new(big.Rat).SetFrac(Value{1, 0, uint8(u), u.dimension()}.base()))
+		for places := -low; places <= 18; places++ {
+			scaled := new(big.Rat).Mul(n, new(big.Rat).SetInt(bigPow10(places)))
+			if scaled.IsInt() && scaled.Num().IsInt64() && t.code != "" {
+				if q := New(scaled.Num().Int64(), -places, u); q.IsValid() {
+					return q, true
+				}
+			}
+		}
+	}
+	return Quantity[U]{}, false
+}
+
+// ErrAtmosphere says that a gauge pressure can not become absolute because the
+// pressure of the air around it is not known.
+var ErrAtmosphere = errors.New("units: gauge to absolute needs the atmospheric pressure of the site")
+
+// Absolute returns the absolute pressure of a gauge reading under the given
+// atmosphere, rounded once to a tenth of a pascal, ties to even.
+func Absolute(g GaugePressure, atmosphere AbsolutePressure) (AbsolutePressure, error) {
+	if !atmosphere.IsValid() {
+		return AbsolutePressure{}, ErrAtmosphere
+	}
+	if !g.IsValid() {
+		return AbsolutePressure{}, errors.New("units: no gauge pressure given")
+	}
+	sum := new(big.Rat).Add(g.Rat(), atmosphere.Rat())
+	if sum.Sign() < 0 {
+		return AbsolutePressure{}, errors.New("units: a gauge pressure below vacuum")
+	}
+	n := sum.Mul(sum, big.NewRat(10, 1))
+	quo, rem := new(big.Int).DivMod(n.Num(), n.Denom(), new(big.Int))
+	if c := rem.Lsh(rem, 1).Cmp(n.Denom()); c > 0 || c == 0 && quo.Bit(0) == 1 {
+		quo.Add(quo, big.NewInt(1))
+	}
+	if !quo.IsInt64() {
+		return AbsolutePressure{}, errRange
+	}
+	p := New(quo.Int64(), -4, Kilopascal)
+	if !p.IsValid() {
+		return p, errRange
+	}
+	return p, nil
+}

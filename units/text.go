@@ -1,0 +1,192 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat/internal/strictjson"
+	"github.com/shopspring/decimal"
+)
+
+// IsValid reports whether v holds a value.
+func (v Value) IsValid() bool { return v.unit != 0 }
+
+// IsZero reports whether v is the invalid zero Value, for the omitzero option.
+func (v Value) IsZero() bool { return v == Value{} }
+
+// Dimension returns what sort of quantity v is.
+func (v Value) Dimension() Dimension { return v.dim }
+
+// Code returns the UCUM code of v's unit, or "".
+func (v Value) Code() string { return v.dim.info(v.unit).code }
+
+// Decimal returns the number of v in its own unit, digits kept.
+func (v Value) Decimal() decimal.Decimal { return decimal.New(v.coef, int32(v.exp)) }
+
+// AppendNumber appends the number of v as JSON writes it, digits kept.
+func (v Value) AppendNumber(b []byte) []byte {
+	if v.exp > 0 {
+		b = strconv.AppendInt(b, v.coef, 10)
+		b = append(b, 'e')
+		return strconv.AppendInt(b, int64(v.exp), 10)
+	}
+	start := len(b)
+	b = strconv.AppendInt(b, v.coef, 10)
+	if v.exp == 0 {
+		return b
+	}
+	if v.coef < 0 {
+		start++
+	}
+	places := int(-v.exp)
+	if short := places + 1 - (len(b) - start); short > 0 {
+		digits := string(b[start:])
+		b = append(append(b[:start], strings.Repeat("0", short)...), digits...)
+	}
+	point := len(b) - places
+	b = append(b, 0)
+	copy(b[point+1:], b[point:])
+	b[point] = '.'
+	return b
+}
+
+// Text returns number, space and UCUM code, followed by the word absolute or gauge
+// for a pressure: the form that [Parse] reads back.
+func (v Value) Text() string {
+	if !v.IsValid() {
+		return ""
+	}
+	s := string(v.AppendNumber(nil)) + " " + v.Code()
+	if w := v.dim.word(); w != "" {
+		s += " " + w
+	}
+	return s
+}
+
+// String returns v as a person reads it, with the everyday symbol of its unit:
+// "134.0 °C", "12 lb", "203 kPa gauge", "3 min 30 s". It is for reading only; for
+// exchange use [Value.Text] or JSON.
+func (v Value) String() string {
+	if !v.IsValid() {
+		return "invalid"
+	}
+	u := v.dim.info(v.unit)
+	if v.dim == DimDuration && u.code == "s" && v.exp <= 0 {
+		if s, ok := v.clock(); ok {
+			return s
+		}
+	}
+	symbol := u.display
+	if symbol == "" {
+		symbol = u.code
+	}
+	number := string(v.AppendNumber(nil))
+	switch {
+	case v.dim == DimRatio && symbol == "1":
+		return number
+	case symbol == "%":
+		return number + " %"
+	}
+	if w := v.dim.word(); w != "" {
+		symbol += " " + w
+	}
+	return number + " " + symbol
+}
+
+// clock writes a number of seconds of a minute or more as minutes and seconds.
+func (v Value) clock() (string, bool) {
+	minutes := v
+	scale := int64(60)
+	for range -v.exp {
+		if scale > 1<<55 {
+			return "", false
+		}
+		scale *= 10
+	}
+	if v.coef < scale {
+		return "", false
+	}
+	minutes.coef, minutes.exp = v.coef/scale, 0
+	s := string(minutes.AppendNumber(nil)) + " min"
+	if rest := v.coef % scale; rest != 0 {
+		v.coef = rest
+		number := string(v.AppendNumber(nil))
+		if strings.Contains(number, ".") {
+			number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+		}
+		s += " " + number + " s"
+	}
+	return s, true
+}
+
+// Compare returns -1, 0 or +1 as v is smaller than, equal to or greater than w,
+// exactly. ok is false if they are not two valid values of one dimension.
+func (v Value) Compare(w Value) (c int, ok bool) {
+	if !v.IsValid() || !w.IsValid() || v.dim != w.dim {
+		return 0, false
+	}
+	return compare(v, w), true
+}
+
+// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept.
+func (v Value) MarshalJSON() ([]byte, error) {
+	if !v.IsValid() {
+		return nil, errors.New("units: an invalid value has no JSON form; leave the field out")
+	}
+	b := append(make([]byte, 0, 48), `{"value":`...)
+	b = v.AppendNumber(b)
+	b = append(b, `,"unit":`...)
+	b = strconv.AppendQuote(b, v.Code())
+	return append(b, '}'), nil
+}
+
+// String returns q as [Value.String] does, for reading.
+func (q Quantity[U]) String() string { return q.Value().String() }
+
+// IsZero reports whether q is the invalid zero Quantity, for the omitzero option.
+func (q Quantity[U]) IsZero() bool { return !q.IsValid() }
+
+// MarshalText writes the form that [Parse] reads.
+func (q Quantity[U]) MarshalText() ([]byte, error) {
+	if !q.IsValid() {
+		return nil, errors.New("units: an invalid quantity has no text form")
+	}
+	return []byte(q.Value().Text()), nil
+}
+
+// UnmarshalText is [Parse].
+func (q *Quantity[U]) UnmarshalText(text []byte) error {
+	r, err := Parse[U](string(text))
+	if err == nil {
+		*q = r
+	}
+	return err
+}
+
+// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept.
+func (q Quantity[U]) MarshalJSON() ([]byte, error) { return q.Value().MarshalJSON() }
+
+var quantityLimits = strictjson.Limits{Size: 512, Depth: 1, Text: 64, Number: 32, Digits: 18, Exponent: 18, Names: 8}
+
+// UnmarshalJSON reads an object with exactly the members "value", a number, and
+// "unit", a UCUM code of the dimension. Null, numbers in quotes and other members
+// are refused.
+func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
+	number, unit, err := strictjson.Quantity(data, quantityLimits)
+	if err != nil {
+		return err
+	}
+	coef, exp, ok := strictjson.ParseNumber(number)
+	if !ok {
+		return &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
+	}
+	var zero U
+	u, err := zero.dimension().parse(string(unit))
+	if err != nil {
+		return &strictjson.Error{Pointer: "/unit", Problem: err.Error(), Err: strictjson.ErrShape}
+	}
+	*q = Quantity[U]{coef, int8(exp), U(u)}
+	return nil
+}
