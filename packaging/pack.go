@@ -1,0 +1,192 @@
+// Package packaging judges how an item was prepared and packed for steam
+// sterilization: the item's class and cleaning, its hinges and lumens, the barrier
+// around it, the seal, the indicators and the label.
+//
+// A [Pack] is what is handled as one thing from sealing to use. [Check] asks every
+// rule of this package about one pack and needs nothing of the load around it, so
+// it can run at the packing bench, before a cycle is chosen. Where the pack lies in
+// the chamber, which cycle it went through and how it came out are matters of
+// package load.
+//
+// # What a gap in a record means
+//
+// A yes or no that nobody wrote down is [moistheat.NotRecorded] and leaves the
+// rules that need it undetermined. Two lists keep the same difference: an absent
+// Traits or Indicators list says that nobody recorded it, an empty one says that
+// there are none.
+//
+// # Figures
+//
+// Limits that documents disagree on are data, one file a document: see
+// [FigureFiles] and [FiguresFor]. A limit that none of the chosen documents states
+// is not asked. The lumen classes follow one definition: see [Lumen.Class].
+package packaging
+
+import (
+	"example.com/moistheat"
+	"example.com/moistheat/units"
+)
+
+// Pack is one barrier with what is in it: a pouch with a mirror, a wrapped tray, a
+// rigid container. A tray that is sterilized without a wrap is a Pack whose
+// Barrier is [Unwrapped].
+type Pack struct {
+	ID      string  `json:"id"`
+	Barrier Barrier `json:"barrier"`
+
+	// Layers counts the pouches or wraps around the contents, one inside the
+	// other: 1 is single, 2 is double, 0 is not recorded.
+	Layers int `json:"layers,omitzero"`
+	// Double describes a pouch inside a pouch. It is absent for a single pouch.
+	Double *Double `json:"double,omitzero"`
+	// Seal is how the pack was closed.
+	Seal *Seal `json:"seal,omitzero"`
+
+	Fill      units.Ratio  `json:"fill,omitzero"`      // share of the pouch or bag that the contents take up
+	FreeSpace units.Length `json:"freeSpace,omitzero"` // from the contents to the closing seal
+	Mass      units.Mass   `json:"mass,omitzero"`      // with packaging and container
+	NetMass   units.Mass   `json:"netMass,omitzero"`   // contents alone
+
+	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the maker states the barrier as fit for this steam process
+	Reused   moistheat.Answer `json:"reused,omitzero"`   // the barrier was used before
+	Expires  Date             `json:"expires,omitzero"`  // last day on which the barrier material may be used
+
+	Label      *Label      `json:"label,omitzero"`
+	Indicators []Indicator `json:"indicators,omitzero"` // absent: not recorded; empty: none
+	Items      []Item      `json:"items"`
+
+	// Inside is the ID of the pack that this one lies in, such as the container
+	// around a tray. It is empty for a pack that stands alone.
+	Inside string `json:"inside,omitzero"`
+}
+
+// Double describes a pouch inside a pouch.
+type Double struct {
+	Facing    moistheat.Answer `json:"facing,omitzero"`    // paper lies on paper and film on film
+	Folded    moistheat.Answer `json:"folded,omitzero"`    // the inner pouch was folded to fit
+	SameSize  moistheat.Answer `json:"sameSize,omitzero"`  // both pouches have one size
+	Validated moistheat.Answer `json:"validated,omitzero"` // the maker of the pouches allows double use
+}
+
+// Seal is how a pack was closed, as looked at before the cycle.
+type Seal struct {
+	Method  SealMethod       `json:"method,omitzero"`
+	Width   units.Length     `json:"width,omitzero"`   // overall; of a ribbed seal the sum of the ribs
+	Intact  moistheat.Answer `json:"intact,omitzero"`  // no channel, wrinkle, burn or gap; of a container: locks and gasket sound
+	Pierced moistheat.Answer `json:"pierced,omitzero"` // a staple, pin or paper clip is in or on the pack
+}
+
+// Label is what is written on the outside of a pack.
+type Label struct {
+	Sterilizer string `json:"sterilizer,omitzero"`
+	Cycle      string `json:"cycle,omitzero"` // cycle number
+	Load       string `json:"load,omitzero"`  // load or batch number
+	Date       Date   `json:"date,omitzero"`  // of sterilization
+	Expires    Date   `json:"expires,omitzero"`
+	Contents   string `json:"contents,omitzero"`
+	Packer     string `json:"packer,omitzero"`
+}
+
+// Indicator is a chemical indicator in or on a pack.
+type Indicator struct {
+	Place   IndicatorPlace   `json:"place"`
+	Type    int              `json:"type,omitzero"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
+	Lot     string           `json:"lot,omitzero"`
+	Expires Date             `json:"expires,omitzero"` // last day on which the indicator may be used
+	Visible moistheat.Answer `json:"visible,omitzero"` // an internal one can be read through the unopened pack
+
+	// Temperature and Hold are the values that the indicator is rated for.
+	Temperature units.Temperature `json:"temperature,omitzero"`
+	Hold        units.Duration    `json:"hold,omitzero"`
+
+	// Result is absent until somebody has read the indicator.
+	Result IndicatorResult `json:"result,omitzero"`
+}
+
+// Item is a medical device, or several of one kind, in a pack.
+type Item struct {
+	ID    string `json:"id,omitzero"` // mark or code of the one device
+	Name  string `json:"name"`
+	Count int    `json:"count,omitzero"` // 0 is not recorded
+	Class Class  `json:"class,omitzero"`
+
+	// Traits are what an item is, all of them: an empty list says that it has none
+	// of the traits, an absent one that nobody described the item.
+	Traits    []Trait    `json:"traits,omitzero"`
+	Materials []Material `json:"materials,omitzero"`
+	Lumens    []Lumen    `json:"lumens,omitzero"`
+
+	Open    moistheat.Answer `json:"open,omitzero"`    // hinges and ratchets stand open
+	Apart   moistheat.Answer `json:"apart,omitzero"`   // taken apart or loosened as its maker says
+	Guarded moistheat.Answer `json:"guarded,omitzero"` // its points and edges are covered or held
+
+	Preparation  Preparation   `json:"preparation,omitzero"`
+	Instructions *Instructions `json:"instructions,omitzero"`
+}
+
+// Preparation is what was done to an item before it was packed.
+type Preparation struct {
+	Cleaned   moistheat.Answer `json:"cleaned,omitzero"`
+	Method    CleaningMethod   `json:"method,omitzero"`
+	Dry       moistheat.Answer `json:"dry,omitzero"`
+	Inspected moistheat.Answer `json:"inspected,omitzero"` // looked at, clean, intact and working
+}
+
+// Instructions are what the maker of an item says about its sterilization. A
+// member that is absent is one that the maker leaves open.
+type Instructions struct {
+	AirRemoval     []moistheat.AirRemoval `json:"airRemoval,omitzero"` // any one of these
+	MinTemperature units.Temperature      `json:"minTemperature,omitzero"`
+	MaxTemperature units.Temperature      `json:"maxTemperature,omitzero"`
+	Hold           units.Duration         `json:"hold,omitzero"`   // at least
+	Drying         units.Duration         `json:"drying,omitzero"` // at least
+}
+
+// Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
+// whose Traits are absent.
+func (it *Item) Has(t Trait) moistheat.Answer {
+	if it.Traits == nil {
+		return moistheat.NotRecorded
+	}
+	for _, x := range it.Traits {
+		if x == t {
+			return moistheat.Yes
+		}
+	}
+	return moistheat.No
+}
+
+// Has says whether any item of the pack has a trait: yes if one has it, no if all
+// are described and none has it, and otherwise not recorded. A pack without items
+// is not recorded.
+func (p *Pack) Has(t Trait) moistheat.Answer {
+	a := moistheat.No
+	if len(p.Items) == 0 {
+		a = moistheat.NotRecorded
+	}
+	for i := range p.Items {
+		switch p.Items[i].Has(t) {
+		case moistheat.Yes:
+			return moistheat.Yes
+		case moistheat.NotRecorded:
+			a = moistheat.NotRecorded
+		}
+	}
+	return a
+}
+
+// Packed reports whether the contents have a barrier around them: their own or
+// that of the pack that this one is said to lie in.
+func (p *Pack) Packed() bool {
+	return p.Barrier != 0 && p.Barrier != Unwrapped || p.Inside != ""
+}
+
+// Porous says whether steam must get through something porous or textile inside
+// the pack. The barrier itself does not count.
+func (p *Pack) Porous() moistheat.Answer {
+	a, b := p.Has(Porous), p.Has(Textile)
+	if a == moistheat.Yes || b == moistheat.Yes {
+		return moistheat.Yes
+	}
+	return a
+}
