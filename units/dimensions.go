@@ -14,8 +14,9 @@ type Unit interface {
 // invalid.
 type Dimension uint8
 
-// The dimensions. Absolute and gauge pressure, and temperature and temperature
-// difference, are different dimensions although they share unit codes.
+// The dimensions. Absolute and gauge pressure, temperature and temperature
+// difference, and a mass concentration with and without the species it is
+// expressed as, are different dimensions although they share unit codes.
 const (
 	DimMass Dimension = iota + 1
 	DimLength
@@ -27,6 +28,20 @@ const (
 	DimDuration
 	DimConductivity
 	DimRatio
+	DimArea
+	DimVolume
+	DimDensity
+	DimForcePerWidth
+	DimResistivity
+	DimMassConcentration
+	DimSpeciesConcentration
+	DimAmountConcentration
+	DimHardness
+	DimColonyCount
+	DimEndotoxin
+	DimPH
+	DimTurbidity
+	DimFormazinTurbidity
 )
 
 // The quantities. Each is a [Quantity] of its own unit type.
@@ -41,6 +56,21 @@ type (
 	Duration              = Quantity[DurationUnit]
 	Conductivity          = Quantity[ConductivityUnit]
 	Ratio                 = Quantity[RatioUnit]
+
+	Area          = Quantity[AreaUnit]
+	Volume        = Quantity[VolumeUnit]
+	Density       = Quantity[DensityUnit]
+	ForcePerWidth = Quantity[ForcePerWidthUnit]
+
+	Resistivity         = Quantity[ResistivityUnit]
+	MassConcentration   = Quantity[MassConcentrationUnit]
+	AmountConcentration = Quantity[AmountConcentrationUnit]
+	Hardness            = Quantity[HardnessUnit]
+	ColonyCount         = Quantity[ColonyCountUnit]
+	Endotoxin           = Quantity[EndotoxinUnit]
+	PH                  = Quantity[PHUnit]
+	Turbidity           = Quantity[TurbidityUnit]
+	FormazinTurbidity   = Quantity[FormazinTurbidityUnit]
 )
 
 // MassUnit is a unit of mass.
@@ -51,10 +81,11 @@ const (
 	Kilogram MassUnit = iota + 1
 	Gram
 	Milligram
-	Pound // avoirdupois, 0.45359237 kg exactly
-	Ounce // avoirdupois, a sixteenth of a pound
-	Grain // a seven-thousandth of a pound
-	Stone // fourteen pounds
+	Pound     // avoirdupois, 0.45359237 kg exactly
+	Ounce     // avoirdupois, a sixteenth of a pound
+	Grain     // a seven-thousandth of a pound
+	Stone     // fourteen pounds
+	TroyOunce // 480 grains
 )
 
 func (MassUnit) dimension() Dimension { return DimMass }
@@ -79,6 +110,8 @@ const (
 	Micrometre
 	Inch // 25.4 mm exactly
 	Foot // 12 in
+	Yard // 3 ft
+	Mil  // a thousandth of an inch
 )
 
 func (LengthUnit) dimension() Dimension { return DimLength }
@@ -138,7 +171,9 @@ func (u *TemperatureDifferenceUnit) UnmarshalText(text []byte) error { return un
 // AbsolutePressureUnit is a unit of pressure counted from vacuum.
 type AbsolutePressureUnit uint8
 
-// Units of absolute pressure. Pascal is the base unit.
+// Units of absolute pressure. Pascal is the base unit. The columns of mercury and
+// water are those of UCUM; other conventions for an inch of mercury lie between
+// 3376.85 Pa and 3386.389 Pa (NIST SP 811, B.8).
 const (
 	Pascal AbsolutePressureUnit = iota + 1
 	Hectopascal
@@ -146,8 +181,12 @@ const (
 	Megapascal
 	Millibar
 	Bar
-	PoundPerSquareInch // 0.45359237 kg × 9.80665 m/s2 over (25.4 mm)2
-	Atmosphere         // 101,325 Pa exactly
+	PoundPerSquareInch  // 0.45359237 kg × 9.80665 m/s2 over (25.4 mm)2
+	Atmosphere          // 101,325 Pa exactly
+	TechnicalAtmosphere // 98,066.5 Pa exactly: a kilogram-force per square centimetre
+	MillimetreOfMercury // 133.322 Pa, so that 760 of them are not quite an Atmosphere
+	InchOfMercury       // 25.4 times that, 3386.3788 Pa
+	InchOfWater         // 249.08891 Pa
 )
 
 func (AbsolutePressureUnit) dimension() Dimension { return DimAbsolutePressure }
@@ -174,6 +213,10 @@ const (
 	MillibarGauge
 	BarGauge
 	PoundPerSquareInchGauge
+	TechnicalAtmosphereGauge
+	MillimetreOfMercuryGauge
+	InchOfMercuryGauge
+	InchOfWaterGauge
 )
 
 func (GaugePressureUnit) dimension() Dimension { return DimGaugePressure }
@@ -195,6 +238,10 @@ const (
 	PascalPerSecond PressureRateUnit = iota + 1
 	KilopascalPerMinute
 	MillibarPerMinute
+	HectopascalPerMinute
+	PoundPerSquareInchPerMinute
+	MillimetreOfMercuryPerMinute
+	InchOfMercuryPerMinute
 )
 
 func (PressureRateUnit) dimension() Dimension { return DimPressureRate }
@@ -260,6 +307,8 @@ type RatioUnit uint8
 const (
 	One RatioUnit = iota + 1
 	Percent
+	PartPerMillion       // a millionth; not a milligram per litre
+	MilligramPerKilogram // a millionth, of mass
 )
 
 func (RatioUnit) dimension() Dimension { return DimRatio }
@@ -290,6 +339,14 @@ type dimension struct {
 	units []info // the first stands for the invalid zero unit
 }
 
+// The molar masses behind the units of hardness, in mg/mol, and the US gallon, in
+// nL. A test holds them against HardnessWeights and 231 in3.
+const (
+	caCO3    = 100086
+	caO      = 56077
+	usGallon = 3785411784
+)
+
 // Exact definitions: pound, inch and foot by the 1959 agreement; standard gravity
 // and standard atmosphere by definition; the pound per square inch follows from
 // them as 4.4482216152605 N over 6.4516e-4 m2.
@@ -309,6 +366,7 @@ var dimensions = [...]dimension{
 		{code: "[oz_av]", display: "oz", num: 28349523125, den: 1, exp: -12},
 		{code: "[gr]", display: "gr", num: 6479891, den: 1, exp: -11},
 		{code: "[stone_av]", display: "st", num: 635029318, den: 1, exp: -8},
+		{code: "[oz_tr]", display: "oz t", num: 311034768, den: 1, exp: -10},
 	}},
 	DimLength: {"length", []info{{},
 		{code: "m", num: 1, den: 1},
@@ -317,6 +375,8 @@ var dimensions = [...]dimension{
 		{code: "um", display: "µm", num: 1, den: 1, exp: -6},
 		{code: "[in_i]", display: "in", num: 254, den: 1, exp: -4},
 		{code: "[ft_i]", display: "ft", num: 3048, den: 1, exp: -4},
+		{code: "[yd_i]", display: "yd", num: 9144, den: 1, exp: -4},
+		{code: "[mil_i]", display: "mil", num: 254, den: 1, exp: -7},
 	}},
 	DimTemperature: {"temperature", []info{{},
 		{code: "K", num: 1, den: 1},
@@ -336,6 +396,10 @@ var dimensions = [...]dimension{
 		{code: "bar", num: 1, den: 1, exp: 5},
 		{code: "[psi]", display: "psi", num: psiNum, den: psiDen, exp: psiExp},
 		{code: "atm", num: 101325, den: 1},
+		{code: "att", display: "at", num: 980665, den: 1, exp: -1},
+		{code: "mm[Hg]", display: "mmHg", num: 133322, den: 1, exp: -3},
+		{code: "[in_i'Hg]", display: "inHg", num: 33863788, den: 1, exp: -4},
+		{code: "[in_i'H2O]", display: "inH2O", num: 24908891, den: 1, exp: -5},
 	}},
 	DimGaugePressure: {"gauge pressure", []info{{},
 		{code: "Pa", num: 1, den: 1},
@@ -345,11 +409,19 @@ var dimensions = [...]dimension{
 		{code: "mbar", num: 1, den: 1, exp: 2},
 		{code: "bar", num: 1, den: 1, exp: 5},
 		{code: "[psi]", display: "psi", num: psiNum, den: psiDen, exp: psiExp},
+		{code: "att", display: "at", num: 980665, den: 1, exp: -1},
+		{code: "mm[Hg]", display: "mmHg", num: 133322, den: 1, exp: -3},
+		{code: "[in_i'Hg]", display: "inHg", num: 33863788, den: 1, exp: -4},
+		{code: "[in_i'H2O]", display: "inH2O", num: 24908891, den: 1, exp: -5},
 	}},
 	DimPressureRate: {"pressure rate", []info{{},
 		{code: "Pa/s", num: 1, den: 1},
 		{code: "kPa/min", num: 50, den: 3},
 		{code: "mbar/min", num: 5, den: 3},
+		{code: "hPa/min", num: 5, den: 3},
+		{code: "[psi]/min", display: "psi/min", num: psiNum, den: 60 * psiDen, exp: psiExp},
+		{code: "mm[Hg]/min", display: "mmHg/min", num: 133322, den: 60, exp: -3},
+		{code: "[in_i'Hg]/min", display: "inHg/min", num: 33863788, den: 60, exp: -4},
 	}},
 	DimDuration: {"duration", []info{{},
 		{code: "s", num: 1, den: 1},
@@ -367,7 +439,84 @@ var dimensions = [...]dimension{
 	DimRatio: {"ratio", []info{{},
 		{code: "1", num: 1, den: 1},
 		{code: "%", num: 1, den: 1, exp: -2},
+		{code: "[ppm]", display: "ppm", num: 1, den: 1, exp: -6},
+		{code: "mg/kg", num: 1, den: 1, exp: -6},
 	}},
+	DimArea: {"area", []info{{},
+		{code: "m2", display: "m²", num: 1, den: 1},
+		{code: "cm2", display: "cm²", num: 1, den: 1, exp: -4},
+		{code: "mm2", display: "mm²", num: 1, den: 1, exp: -6},
+		{code: "[in_i]2", display: "in²", num: 64516, den: 1, exp: -8},
+		{code: "[ft_i]2", display: "ft²", num: 9290304, den: 1, exp: -8},
+	}},
+	DimVolume: {"volume", []info{{},
+		{code: "L", num: 1, den: 1},
+		{code: "m3", display: "m³", num: 1, den: 1, exp: 3},
+		{code: "mL", num: 1, den: 1, exp: -3},
+		{code: "cm3", display: "cm³", num: 1, den: 1, exp: -3},
+		{code: "[in_i]3", display: "in³", num: 16387064, den: 1, exp: -9},
+		{code: "[ft_i]3", display: "ft³", num: 28316846592, den: 1, exp: -9},
+		{code: "[gal_us]", display: "US gal", num: usGallon, den: 1, exp: -9},
+		{code: "[qt_us]", display: "US qt", num: usGallon / 4, den: 1, exp: -9},
+		{code: "[foz_us]", display: "US fl oz", num: 295735295625, den: 1, exp: -13},
+		{code: "[gal_br]", display: "imp gal", num: 454609, den: 1, exp: -5},
+		{code: "[foz_br]", display: "imp fl oz", num: 284130625, den: 1, exp: -10},
+	}},
+	DimDensity: {"density", []info{{},
+		{code: "kg/m3", display: "kg/m³", num: 1, den: 1},
+		{code: "g/cm3", display: "g/cm³", num: 1, den: 1, exp: 3},
+		{code: "kg/L", num: 1, den: 1, exp: 3},
+		{code: "[lb_av]/[ft_i]3", display: "lb/ft³", num: 45359237, den: 28316846592, exp: 4},
+	}},
+	DimForcePerWidth: {"force per width", []info{{},
+		{code: "N/m", num: 1, den: 1},
+		{code: "N/mm", num: 1, den: 1, exp: 3},
+		{code: "N/(15.mm)", display: "N per 15 mm", num: 200, den: 3},
+		{code: "N/(25.mm)", display: "N per 25 mm", num: 40, den: 1},
+		{code: "[lbf_av]/[in_i]", display: "lbf/in", num: 44482216152605, den: 254, exp: -9},
+	}},
+	DimResistivity: {"resistivity", []info{{},
+		{code: "Ohm.m", display: "Ω·m", num: 1, den: 1},
+		{code: "MOhm.cm", display: "MΩ·cm", num: 1, den: 1, exp: 4},
+		{code: "kOhm.cm", display: "kΩ·cm", num: 1, den: 1, exp: 1},
+	}},
+	DimMassConcentration:    {"mass concentration", massConcentrations[:]},
+	DimSpeciesConcentration: {"mass concentration expressed as a species", massConcentrations[:]},
+	DimAmountConcentration: {"amount concentration", []info{{},
+		{code: "mmol/L", num: 1, den: 1},
+		{code: "umol/L", display: "µmol/L", num: 1, den: 1, exp: -3},
+		{code: "mol/L", num: 1, den: 1, exp: 3},
+		{code: "mol/m3", display: "mol/m³", num: 1, den: 1},
+	}},
+	DimHardness: {"hardness", []info{{},
+		{code: "mmol/L", num: 1, den: 1},
+		{code: "mg/L{CaCO3}", display: "mg/L as CaCO3", num: 1000, den: caCO3},
+		{code: "[gr]/[gal_us]{CaCO3}", display: "gr/US gal as CaCO3", num: 6479891 * 1e4 * 1000, den: usGallon * caCO3},
+		{code: "10.mg/L{CaO}", display: "°dH", num: 10000, den: caO},
+		{code: "10.mg/L{CaCO3}", display: "°fH", num: 10000, den: caCO3},
+		{code: "[gr]/[gal_br]{CaCO3}", display: "°e", num: 6479891 * 1000, den: 454609 * caCO3},
+	}},
+	DimColonyCount: {"colony count", []info{{},
+		{code: "[CFU]/mL", display: "CFU/mL", num: 1, den: 1},
+		{code: "[CFU]/dL", display: "CFU/100 mL", num: 1, den: 1, exp: -2},
+		{code: "[CFU]/L", display: "CFU/L", num: 1, den: 1, exp: -3},
+	}},
+	DimEndotoxin: {"endotoxin", []info{{},
+		{code: "{EU}/mL", display: "EU/mL", num: 1, den: 1},
+		{code: "{EU}/L", display: "EU/L", num: 1, den: 1, exp: -3},
+		{code: "[IU]/mL", display: "IU/mL", num: 1, den: 1},
+	}},
+	DimPH:                {"pH", []info{{}, {code: "[pH]", num: 1, den: 1}}},
+	DimTurbidity:         {"turbidity by EPA 180.1", []info{{}, {code: "[NTU]", display: "NTU", num: 1, den: 1}}},
+	DimFormazinTurbidity: {"turbidity by ISO 7027", []info{{}, {code: "[FNU]", display: "FNU", num: 1, den: 1}}},
+}
+
+// Both dimensions of mass concentration have these units.
+var massConcentrations = [...]info{{},
+	{code: "mg/L", num: 1, den: 1},
+	{code: "ug/L", display: "µg/L", num: 1, den: 1, exp: -3},
+	{code: "g/L", num: 1, den: 1, exp: 3},
+	{code: "[gr]/[gal_us]", display: "gr/US gal", num: 6479891 * 1e4, den: usGallon},
 }
 
 // String returns the name of the dimension, such as "gauge pressure".
@@ -395,14 +544,21 @@ func code[U Unit](u U) string {
 	return "invalid unit"
 }
 
-// Codes returns the UCUM codes of a dimension's units, in a fixed order.
+// Codes returns the UCUM codes of a dimension's units, in a fixed order. Those of
+// [DimSpeciesConcentration] are each unit with each species.
 func (d Dimension) Codes() []string {
 	if int(d) >= len(dimensions) {
 		return nil
 	}
 	var out []string
 	for _, u := range dimensions[d].units {
-		if u.code != "" {
+		switch {
+		case u.code == "":
+		case d == DimSpeciesConcentration:
+			for _, a := range annotations() {
+				out = append(out, u.code+a)
+			}
+		default:
 			out = append(out, u.code)
 		}
 	}
@@ -446,57 +602,18 @@ func unmarshalUnit[U Unit](u *U, text []byte) error {
 
 // suggest returns the code that an everyday spelling stands for, if it is one of
 // this dimension.
-func (d Dimension) suggest(code string) string {
-	use := ""
-	switch code {
-	case "lb", "lbs", "pound", "pounds", "LB", "#":
-		use = "[lb_av]"
-	case "oz", "ounce", "ounces":
-		use = "[oz_av]"
-	case "kgs", "KG", "Kg", "kilo":
-		use = "kg"
-	case "in", "inch", "inches", "\"", "″":
-		use = "[in_i]"
-	case "ft", "feet", "foot", "'":
-		use = "[ft_i]"
-	case "µm", "μm", "micron":
-		use = "um"
-	case "°C", "degC", "C", "celsius", "Celsius", "ºC", "℃":
-		use = "Cel"
-		if d == DimTemperatureDifference {
-			use = "K"
-		}
-	case "°F", "degF", "F", "fahrenheit", "Fahrenheit", "ºF", "℉":
-		use = "[degF]"
-		if d == DimTemperatureDifference {
-			use = "5.K/9"
-		}
-	case "Cel":
-		use = "K" // only asked for a difference
-	case "[degF]":
-		use = "5.K/9"
-	case "psi", "PSI", "lb/in2", "lbf/in2", "psig", "psia", "psi(g)", "psi(a)":
-		use = "[psi]"
-	case "kPag", "kPa(g)", "kPag.", "kPaA", "kPa{gauge}", "kPa{abs}", "KPa", "kpa", "KPA":
-		use = "kPa"
-	case "barg", "bara", "Bar", "BAR", "bar(g)", "bar(a)":
-		use = "bar"
-	case "µS/cm", "μS/cm", "uS", "us/cm", "µS", "μS":
-		use = "uS/cm"
-	case "sec", "secs", "seconds", "S":
-		use = "s"
-	case "mins", "minute", "minutes", "m":
-		use = "min"
-	case "hr", "hrs", "hour", "hours":
-		use = "h"
-	case "day", "days":
-		use = "d"
-	case "percent", "pct":
-		use = "%"
+func (d Dimension) suggest(spelling string) string {
+	if int(d) >= len(dimensions) {
+		return ""
 	}
-	for _, u := range dimensions[min(int(d), len(dimensions)-1)].units {
-		if use != "" && u.code == use {
-			return use
+	for _, s := range spellings {
+		if s.written != spelling {
+			continue
+		}
+		for _, u := range dimensions[d].units {
+			if u.code == s.code {
+				return s.code
+			}
 		}
 	}
 	return ""

@@ -28,10 +28,11 @@ type Quantity[U Unit] struct {
 // Value is a quantity whose dimension is known only when the program runs: what
 // reports carry. Its zero value is invalid.
 type Value struct {
-	coef int64
-	exp  int8
-	unit uint8
-	dim  Dimension
+	coef    int64
+	exp     int8
+	unit    uint8
+	dim     Dimension
+	species Species // only with DimSpeciesConcentration
 }
 
 // The range of the power of ten of a quantity. Numbers as they are parsed always
@@ -133,7 +134,7 @@ func parse(d Dimension, s string) (Value, error) {
 	if err != nil {
 		return Value{}, err
 	}
-	return Value{coef, int8(exp), u, d}, nil
+	return Value{coef: coef, exp: int8(exp), unit: u, dim: d}, nil
 }
 
 // word tells the two pressures apart in text.
@@ -158,7 +159,7 @@ func (q Quantity[U]) Value() Value {
 	if !q.IsValid() {
 		return Value{}
 	}
-	return Value{q.coef, q.exp, uint8(q.unit), q.unit.dimension()}
+	return Value{coef: q.coef, exp: q.exp, unit: uint8(q.unit), dim: q.unit.dimension()}
 }
 
 // Of returns v as a quantity of the unit type U; ok is false if v is of another
@@ -300,8 +301,17 @@ func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
 	if !ok || places < 0 || places > 18 {
 		return Quantity[U]{}
 	}
-	num.Mul(num, bigPow10(places))
-	quo, rem := new(big.Int).DivMod(num, den, new(big.Int)) // floors, for den > 0
+	n, ok := round(num, den, places, r)
+	if !ok {
+		return Quantity[U]{}
+	}
+	return New(n, -places, u)
+}
+
+// round returns num/den × 10^places as a whole number; den is positive.
+func round(num, den *big.Int, places int, r Rounding) (n int64, ok bool) {
+	num = new(big.Int).Mul(num, bigPow10(places))
+	quo, rem := new(big.Int).DivMod(num, den, new(big.Int)) // floors
 	up := false
 	switch r {
 	case Up:
@@ -313,10 +323,7 @@ func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
 	if up {
 		quo.Add(quo, big.NewInt(1))
 	}
-	if !quo.IsInt64() {
-		return Quantity[U]{}
-	}
-	return New(quo.Int64(), -places, u)
+	return quo.Int64(), quo.IsInt64()
 }
 
 // Exactly returns q in unit u with all its digits; ok is false if it has no finite
@@ -405,10 +412,10 @@ func (q Quantity[U]) Decimal() decimal.Decimal { return q.Value().Decimal() }
 
 // Sum adds quantities exactly. The result is in the unit of the first, or in the
 // base unit where it has no finite decimal there. ok is false for an empty or
-// invalid list, a result of more than 18 digits, and for temperatures, whose sum
-// means nothing.
+// invalid list, a result of more than 18 digits, and for temperatures and pH, whose
+// sums mean nothing.
 func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
-	if len(qs) == 0 || qs[0].unit.dimension() == DimTemperature {
+	if len(qs) == 0 || qs[0].unit.dimension() == DimTemperature || qs[0].unit.dimension() == DimPH {
 		return Quantity[U]{}, false
 	}
 	total := new(big.Rat)
@@ -422,7 +429,7 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 	}
 	for _, u := range []U{qs[0].unit, 1} {
 		t := u.dimension().info(uint8(u))
-		n := new(big.Rat).Quo(total, new(big.Rat).SetFrac(Value{1, 0, uint8(u), u.dimension()}.base()))
+		n := new(big.Rat).Quo(total, new(big.Rat).SetFrac(Value{coef: 1, unit: uint8(u), dim: u.dimension()}.base()))
 		for places := -low; places <= 18; places++ {
 			scaled := new(big.Rat).Mul(n, new(big.Rat).SetInt(bigPow10(places)))
 			if scaled.IsInt() && scaled.Num().IsInt64() && t.code != "" {
@@ -452,17 +459,9 @@ func Absolute(g GaugePressure, atmosphere AbsolutePressure) (AbsolutePressure, e
 	if sum.Sign() < 0 {
 		return AbsolutePressure{}, errors.New("units: a gauge pressure below vacuum")
 	}
-	n := sum.Mul(sum, big.NewRat(10, 1))
-	quo, rem := new(big.Int).DivMod(n.Num(), n.Denom(), new(big.Int))
-	if c := rem.Lsh(rem, 1).Cmp(n.Denom()); c > 0 || c == 0 && quo.Bit(0) == 1 {
-		quo.Add(quo, big.NewInt(1))
+	n, ok := round(sum.Num(), sum.Denom(), 1, TiesToEven)
+	if p := New(n, -4, Kilopascal); ok && p.IsValid() {
+		return p, nil
 	}
-	if !quo.IsInt64() {
-		return AbsolutePressure{}, errRange
-	}
-	p := New(quo.Int64(), -4, Kilopascal)
-	if !p.IsValid() {
-		return p, errRange
-	}
-	return p, nil
+	return AbsolutePressure{}, errRange
 }

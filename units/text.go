@@ -19,8 +19,17 @@ func (v Value) IsZero() bool { return v == Value{} }
 // Dimension returns what sort of quantity v is.
 func (v Value) Dimension() Dimension { return v.dim }
 
+// Species returns what a concentration is expressed as, or the zero Species.
+func (v Value) Species() Species { return v.species }
+
 // Code returns the UCUM code of v's unit, or "".
-func (v Value) Code() string { return v.dim.info(v.unit).code }
+func (v Value) Code() string {
+	code := v.dim.info(v.unit).code
+	if v.species != 0 {
+		code += "{" + v.species.String() + "}"
+	}
+	return code
+}
 
 // Decimal returns the number of v in its own unit, digits kept.
 func (v Value) Decimal() decimal.Decimal { return decimal.New(v.coef, int32(v.exp)) }
@@ -86,8 +95,10 @@ func (v Value) String() string {
 	switch {
 	case v.dim == DimRatio && symbol == "1":
 		return number
-	case symbol == "%":
-		return number + " %"
+	case v.dim == DimPH:
+		return "pH " + number
+	case v.species != 0:
+		symbol += " as " + v.species.String()
 	}
 	if w := v.dim.word(); w != "" {
 		symbol += " " + w
@@ -122,9 +133,9 @@ func (v Value) clock() (string, bool) {
 }
 
 // Compare returns -1, 0 or +1 as v is smaller than, equal to or greater than w,
-// exactly. ok is false if they are not two valid values of one dimension.
+// exactly. ok is false if they are not two valid values of one dimension and species.
 func (v Value) Compare(w Value) (c int, ok bool) {
-	if !v.IsValid() || !w.IsValid() || v.dim != w.dim {
+	if !v.IsValid() || !w.IsValid() || v.dim != w.dim || v.species != w.species {
 		return 0, false
 	}
 	return compare(v, w), true
@@ -174,19 +185,28 @@ var quantityLimits = strictjson.Limits{Size: 512, Depth: 1, Text: 64, Number: 32
 // "unit", a UCUM code of the dimension. Null, numbers in quotes and other members
 // are refused.
 func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
-	number, unit, err := strictjson.Quantity(data, quantityLimits)
+	coef, exp, unit, err := readJSON(data)
 	if err != nil {
 		return err
 	}
-	coef, exp, ok := strictjson.ParseNumber(number)
-	if !ok {
-		return &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
-	}
 	var zero U
-	u, err := zero.dimension().parse(string(unit))
+	u, err := zero.dimension().parse(unit)
 	if err != nil {
 		return &strictjson.Error{Pointer: "/unit", Problem: err.Error(), Err: strictjson.ErrShape}
 	}
-	*q = Quantity[U]{coef, int8(exp), U(u)}
+	*q = Quantity[U]{coef, exp, U(u)}
 	return nil
+}
+
+// readJSON reads the two members of a quantity.
+func readJSON(data []byte) (coef int64, exp int8, unit string, err error) {
+	number, code, err := strictjson.Quantity(data, quantityLimits)
+	if err != nil {
+		return 0, 0, "", err
+	}
+	c, e, ok := strictjson.ParseNumber(number)
+	if !ok {
+		return 0, 0, "", &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
+	}
+	return c, int8(e), string(code), nil
 }
