@@ -294,27 +294,24 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 		return c.shape("want %s", p.want())
 	}
 	c.pos++
-	n := 0
-	out := reflect.MakeSlice(p.typ, 0, 4)
-	for {
+	v.Set(reflect.MakeSlice(p.typ, 0, 4))
+	for n := 0; ; n++ {
 		c.space()
 		switch c.data[c.pos] {
 		case ']':
 			c.pos++
-			v.Set(out)
 			return nil
 		case ',':
 			c.pos++
 			c.space()
 		}
-		if n == out.Cap() {
-			out.Grow(1)
+		if n == v.Cap() {
+			v.Grow(1)
 		}
-		out = out.Slice(0, n+1)
-		if err := p.elem.decode(c, out.Index(n)); err != nil {
+		v.SetLen(n + 1)
+		if err := p.elem.decode(c, v.Index(n)); err != nil {
 			return prefix(err, strconv.Itoa(n))
 		}
-		n++
 	}
 }
 
