@@ -1,0 +1,523 @@
+package cycle
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// TableFormat is the value of the member "format" of a cycle table.
+const TableFormat = "moistheat.cycle-table/1"
+
+// LoadClass says what a cycle has to sterilize, as far as the published tables tell
+// loads apart. The zero LoadClass is invalid.
+type LoadClass uint8
+
+const (
+	// UnwrappedNonporous: unwrapped, solid, without lumens.
+	UnwrappedNonporous LoadClass = iota + 1
+	// UnwrappedMixed: unwrapped, porous or with lumens, alone or among others.
+	UnwrappedMixed
+	// WrappedInstruments: instruments in packs.
+	WrappedInstruments
+	// WrappedUtensils: bowls, basins and the like in packs.
+	WrappedUtensils
+	// TextilePacks: packs of textiles.
+	TextilePacks
+)
+
+var loadClassNames = [...]string{"", "unwrapped nonporous", "unwrapped mixed", "wrapped instruments", "wrapped utensils", "textile packs"}
+
+// String returns the class as it is written in JSON, such as "textile packs".
+func (c LoadClass) String() string { return enum.String(loadClassNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c LoadClass) MarshalText() ([]byte, error) { return enum.Marshal(loadClassNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *LoadClass) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(loadClassNames[:], c, text)
+}
+
+// Row is one line of a table as its document prints it.
+type Row struct {
+	ID string `json:"id"`
+	// AirRemoval and Classes say what the row is for; absent, it is for any.
+	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Classes    []LoadClass          `json:"classes,omitzero"`
+	// Temperatures are the printed temperatures, one or two, the one to cite first.
+	// Two are of different units and printed as equals, such as 121 °C and 250 °F.
+	Temperatures []units.Temperature `json:"temperatures"`
+	// Hold is the minimum time at temperature; absent in a row that says that there
+	// is no such cycle.
+	Hold          units.Duration `json:"hold,omitzero"`
+	NotApplicable bool           `json:"notApplicable,omitzero"`
+	// DryingMin and DryingMax bound the drying time. A single printed time is the
+	// minimum.
+	DryingMin units.Duration `json:"dryingMin,omitzero"`
+	DryingMax units.Duration `json:"dryingMax,omitzero"`
+	// Band is how far above the sterilization temperature the load may be.
+	// BandSource is its source where that is not the row's.
+	Band       units.TemperatureDifference `json:"band,omitzero"`
+	BandSource moistheat.Source            `json:"bandSource,omitzero"`
+	// The pressure stated with the row; a range where there is a maximum.
+	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
+	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
+	GaugePressureMax units.GaugePressure    `json:"gaugePressureMax,omitzero"`
+
+	Source moistheat.Source `json:"source"`
+	Note   string           `json:"note,omitzero"`
+}
+
+// clone returns a row that shares nothing with r.
+func (r Row) clone() Row {
+	r.Classes = slices.Clone(r.Classes)
+	r.Temperatures = slices.Clone(r.Temperatures)
+	return r
+}
+
+// file is the JSON form of a table.
+type file struct {
+	Format   string           `json:"format"`
+	ID       string           `json:"id"`
+	Title    string           `json:"title"`
+	Document string           `json:"document"`
+	Edition  string           `json:"edition,omitzero"`
+	From     day              `json:"from,omitzero"`
+	Until    day              `json:"until,omitzero"`
+	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
+	Note     string           `json:"note,omitzero"`
+	Rows     []Row            `json:"rows"`
+}
+
+// day is a date, written YYYY-MM-DD.
+type day struct{ t time.Time }
+
+// UnmarshalText reads exactly YYYY-MM-DD.
+func (d *day) UnmarshalText(text []byte) error {
+	t, err := time.Parse(time.DateOnly, string(text))
+	if err != nil || t.Year() < 1 {
+		return fmt.Errorf("%.20q is not a date such as 2026-03-09", text)
+	}
+	d.t = t
+	return nil
+}
+
+// Table holds the minimum cycle times of one edition of one document. It is
+// immutable and safe for concurrent use.
+type Table struct{ f file }
+
+// ID returns the name of the table, such as "cdc-2008-table-7".
+func (t *Table) ID() string { return t.f.ID }
+
+// Title says what the table states.
+func (t *Table) Title() string { return t.f.Title }
+
+// Document and Edition name where the table comes from.
+func (t *Table) Document() string { return t.f.Document }
+
+// Edition is the year or edition of the document, "" where it is not known.
+func (t *Table) Edition() string { return t.f.Edition }
+
+// Note is a remark on the table as a whole, or "".
+func (t *Table) Note() string { return t.f.Note }
+
+// Wrapped reports whether the table is for wrapped goods only, for unwrapped goods
+// only, or does not say.
+func (t *Table) Wrapped() moistheat.Answer { return t.f.Wrapped }
+
+// Valid returns the first day on which the table applies and the first on which it
+// no longer does, as midnight UTC. The zero Time stands for an end that is not
+// stated.
+func (t *Table) Valid() (from, until time.Time) { return t.f.From.t, t.f.Until.t }
+
+// InForce reports whether the table applies on the calendar day of an instant, in
+// the instant's own zone.
+func (t *Table) InForce(on time.Time) bool {
+	y, m, d := on.Date()
+	on = time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+	from, until := t.Valid()
+	return !on.Before(from) && (until.IsZero() || on.Before(until))
+}
+
+// Rows returns the rows in the order of the file. The caller owns the result.
+func (t *Table) Rows() []Row {
+	out := make([]Row, len(t.f.Rows))
+	for i, r := range t.f.Rows {
+		out[i] = r.clone()
+	}
+	return out
+}
+
+//go:embed tables/*.json
+var tableFiles embed.FS
+
+var builtin = sync.OnceValues(func() (tables []*Table, err error) {
+	entries, err := tableFiles.ReadDir("tables")
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		data, err := tableFiles.ReadFile("tables/" + e.Name())
+		if err != nil {
+			return nil, err
+		}
+		t, err := ParseTable(data)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", e.Name(), err)
+		}
+		if t.ID()+".json" != e.Name() {
+			return nil, fmt.Errorf("%s: holds the table %s", e.Name(), t.ID())
+		}
+		tables = append(tables, t)
+	}
+	return tables, nil
+})
+
+// Tables returns the names of the tables that the library carries, sorted.
+func Tables() []string {
+	tables, _ := builtin()
+	names := make([]string, len(tables))
+	for i, t := range tables {
+		names[i] = t.ID()
+	}
+	slices.Sort(names)
+	return names
+}
+
+// ErrNoTable says that the library carries no table of a name.
+var ErrNoTable = errors.New("cycle: no such table")
+
+// TableFor returns a table that the library carries. The error is [ErrNoTable].
+func TableFor(id string) (*Table, error) {
+	tables, err := builtin()
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range tables {
+		if t.ID() == id {
+			return t, nil
+		}
+	}
+	return nil, fmt.Errorf("%w: %.40q; there are %s", ErrNoTable, id, strings.Join(Tables(), ", "))
+}
+
+// TableError says what is wrong with a table and where.
+type TableError struct {
+	Pointer string // RFC 6901 pointer to the value in question
+	Offset  int64  // of its first byte, or -1 where the document reads but means nothing
+	Problem string
+}
+
+func (e *TableError) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the table"
+	}
+	return "cycle: " + where + ": " + e.Problem
+}
+
+var tableDecoder = sync.OnceValue(strictjson.NewDecoder[file])
+
+// The bounds of a table.
+const (
+	maxTableBytes = 1 << 20
+	maxRows       = 1000
+	maxName       = 64
+)
+
+// ParseTable reads a table in the format [TableFormat]. It refuses what it does not
+// know and what can not be meant: a temperature outside 100 °C to 160 °C, a hold
+// outside 30 s to 24 h, two printed temperatures more than 1 K apart. Every error
+// is a [*TableError].
+func ParseTable(data []byte) (*Table, error) {
+	lim := strictjson.Default()
+	lim.Size = maxTableBytes
+	f, err := tableDecoder().Decode(data, lim)
+	if err != nil {
+		var e *strictjson.Error
+		if errors.As(err, &e) {
+			return nil, &TableError{e.Pointer, e.Offset, e.Problem}
+		}
+		return nil, &TableError{"", -1, err.Error()}
+	}
+	if pointer, problem := f.problem(); problem != "" {
+		return nil, &TableError{pointer, -1, problem}
+	}
+	return &Table{*f}, nil
+}
+
+func (f *file) problem() (pointer, problem string) {
+	switch {
+	case f.Format != TableFormat:
+		return "/format", "want " + strconv.Quote(TableFormat)
+	case !isName(f.ID):
+		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	case f.Title == "":
+		return "/title", "is empty"
+	case f.Document == "":
+		return "/document", "is empty"
+	case !f.From.t.IsZero() && !f.Until.t.IsZero() && !f.From.t.Before(f.Until.t):
+		return "/until", "is not after the first day; it is the first day on which the table no longer applies"
+	case len(f.Rows) == 0:
+		return "/rows", "there are none"
+	case len(f.Rows) > maxRows:
+		return "/rows", fmt.Sprintf("more than %d", maxRows)
+	}
+	seen := make(map[string]bool, len(f.Rows))
+	for i := range f.Rows {
+		r := &f.Rows[i]
+		p := "/rows/" + strconv.Itoa(i)
+		if seen[r.ID] {
+			return p + "/id", "is the name of an earlier row"
+		}
+		seen[r.ID] = true
+		if at, problem := r.problem(); problem != "" {
+			return p + at, problem
+		}
+	}
+	return "", ""
+}
+
+func (r *Row) problem() (pointer, problem string) {
+	if !isName(r.ID) {
+		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	}
+	if r.Classes != nil && len(r.Classes) == 0 {
+		return "/classes", "is empty; leave it out where the row is for any"
+	}
+	for i, c := range r.Classes {
+		if slices.Contains(r.Classes[:i], c) {
+			return "/classes/" + strconv.Itoa(i), "is there twice"
+		}
+	}
+	switch n := len(r.Temperatures); {
+	case n == 0 || n > 2:
+		return "/temperatures", "want one or two"
+	case n == 2 && r.Temperatures[0].Unit() == r.Temperatures[1].Unit():
+		return "/temperatures/1", "has the unit of the first"
+	}
+	for i, t := range r.Temperatures {
+		if c := t.Float64(units.Celsius); !(c >= 100 && c <= 160) {
+			return "/temperatures/" + strconv.Itoa(i), "is outside 100 °C to 160 °C; look at its unit"
+		}
+	}
+	if n := len(r.Temperatures); n == 2 {
+		if d := r.Temperatures[0].Float64(units.Kelvin) - r.Temperatures[1].Float64(units.Kelvin); d > 1 || d < -1 {
+			return "/temperatures/1", "is more than 1 K from the first, so they are not one printed temperature"
+		}
+	}
+	for _, d := range []struct {
+		at       string
+		v        units.Duration
+		required bool
+	}{{"/hold", r.Hold, !r.NotApplicable}, {"/dryingMin", r.DryingMin, false}, {"/dryingMax", r.DryingMax, false}} {
+		switch s := d.v.Float64(units.Second); {
+		case !d.v.IsValid() && d.required:
+			return d.at, "is missing; only a row with notApplicable has none"
+		case d.v.IsValid() && !(s >= 30 && s <= 86400):
+			return d.at, "is outside 30 s to 24 h; look at its unit"
+		}
+	}
+	switch {
+	case r.NotApplicable && r.Hold.IsValid():
+		return "/hold", "stands in a row that is not applicable"
+	case r.DryingMax.IsValid() && r.DryingMin.Compare(r.DryingMax) > 0:
+		return "/dryingMax", "is less than the minimum"
+	case r.DryingMax.IsValid() && !r.DryingMin.IsValid():
+		return "/dryingMin", "is missing beside the maximum"
+	case r.Band.IsValid() && !(r.Band.Float64(units.KelvinDifference) > 0 && r.Band.Float64(units.KelvinDifference) <= 20):
+		return "/band", "is outside 0 K to 20 K"
+	case r.BandSource != (moistheat.Source{}) && !r.Band.IsValid():
+		return "/bandSource", "stands without a band"
+	case r.BandSource != (moistheat.Source{}) && r.BandSource.Document == "":
+		return "/bandSource/document", "is empty"
+	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
+		return "/gaugePressure", "is missing beside the maximum"
+	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
+		return "/gaugePressureMax", "is less than the minimum"
+	case r.Source.Document == "":
+		return "/source/document", "is empty"
+	}
+	return "", ""
+}
+
+func isName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c != '-' && (c < '0' || c > '9') && (c < 'a' || c > 'z') {
+			return false
+		}
+	}
+	return s != "" && len(s) <= maxName
+}
+
+// Requirement is what one row of a table asks of one cycle. It is comparable; its
+// zero value is invalid and asks nothing that could be met.
+type Requirement struct {
+	Table string `json:"table"` // [Table.ID]
+	Row   string `json:"row"`   // [Row].ID
+
+	// AirRemoval and Class are what was asked for, zero where it was not known.
+	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Class      LoadClass            `json:"class,omitzero"`
+
+	Temperature   units.Temperature           `json:"temperature"`            // the one to cite
+	AlsoPrinted   units.Temperature           `json:"alsoPrinted,omitzero"`   // the same, as the row prints it in another unit
+	Hold          units.Duration              `json:"hold,omitzero"`          // invalid in a row that is not applicable
+	DryingMin     units.Duration              `json:"dryingMin,omitzero"`     // invalid where not stated
+	DryingMax     units.Duration              `json:"dryingMax,omitzero"`     // invalid where not stated
+	Band          units.TemperatureDifference `json:"band,omitzero"`          // invalid where not stated
+	BandSource    moistheat.Source            `json:"bandSource,omitzero"`    // of the band
+	NotApplicable bool                        `json:"notApplicable,omitzero"` // the row says that there is no such cycle
+	Source        moistheat.Source            `json:"source"`
+}
+
+// IsValid reports whether r is the requirement of a row.
+func (r Requirement) IsValid() bool { return r.Temperature.IsValid() }
+
+// TemperatureIn returns the sterilization temperature for a record in unit u. That
+// is the temperature that the row prints in this unit, if it does: a row that
+// prints 121 °C and 250 °F is satisfied by 121.0 °C recorded in Celsius and by
+// 250 °F recorded in Fahrenheit, although 250 °F is 121.1 °C. Otherwise it is the
+// first printed temperature, converted exactly, or rounded upwards to a
+// ten-thousandth where it has no finite decimal.
+func (r Requirement) TemperatureIn(u units.TemperatureUnit) units.Temperature {
+	switch u {
+	case r.Temperature.Unit():
+		return r.Temperature
+	case r.AlsoPrinted.Unit():
+		return r.AlsoPrinted
+	}
+	return convertUp(r.Temperature, u)
+}
+
+// UpperIn returns the sterilization temperature in unit u plus the band, rounded
+// downwards where it must be. The result is invalid if either is.
+func (r Requirement) UpperIn(u units.TemperatureUnit, band units.TemperatureDifference) units.Temperature {
+	scale := units.KelvinDifference
+	if u == units.Fahrenheit {
+		scale = units.FahrenheitDifference
+	}
+	d, ok := band.Exactly(scale)
+	if !ok {
+		d = band.Convert(scale, 4, units.Down)
+	}
+	t := r.TemperatureIn(u)
+	if !t.IsValid() || !d.IsValid() {
+		return units.Temperature{}
+	}
+	upper, err := units.FromDecimal(t.Decimal().Add(d.Decimal()), u)
+	if err != nil {
+		return units.Temperature{}
+	}
+	return upper
+}
+
+func convertUp(t units.Temperature, u units.TemperatureUnit) units.Temperature {
+	if q, ok := t.Exactly(u); ok {
+		return q
+	}
+	return t.Convert(u, 4, units.Up)
+}
+
+// String returns table and row as findings name them: "cdc-2008-table-7#dynamic-132-textiles".
+func (r Requirement) String() string {
+	if !r.IsValid() {
+		return ""
+	}
+	return r.Table + "#" + r.Row
+}
+
+// Lookup returns what the table asks of a cycle that is set to a temperature: the
+// row with the highest temperature that is not above it, among the rows for this
+// air removal and class. The two are compared in the unit of the set temperature,
+// as [Requirement.TemperatureIn] says. If that row says that there is no such
+// cycle, the result has NotApplicable set; a lower row does not stand in for it.
+//
+// Where two rows of one temperature fit, the one that names more of what was asked
+// wins, then the longer hold. A row that names an air removal or a class does not
+// fit an unknown (zero) one. ok is false if no row fits.
+func (t *Table) Lookup(air moistheat.AirRemoval, class LoadClass, set units.Temperature) (Requirement, bool) {
+	return t.find(air, class, set, func(c int) bool { return c <= 0 })
+}
+
+// Find returns what the table asks at one of its own temperatures, such as 121 °C
+// or 250 °F; ok is false if no row for this air removal and class prints it. Use
+// [Table.Lookup] for the temperature that a sterilizer was set to.
+func (t *Table) Find(air moistheat.AirRemoval, class LoadClass, nominal units.Temperature) (Requirement, bool) {
+	return t.find(air, class, nominal, func(c int) bool { return c == 0 })
+}
+
+func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (best Requirement, ok bool) {
+	if !set.IsValid() {
+		return Requirement{}, false
+	}
+	bestNamed := 0
+	for i := range t.f.Rows {
+		row := &t.f.Rows[i]
+		named := 0
+		if row.AirRemoval != 0 {
+			if row.AirRemoval != air {
+				continue
+			}
+			named++
+		}
+		if row.Classes != nil {
+			if !slices.Contains(row.Classes, class) {
+				continue
+			}
+			named++
+		}
+		r := t.require(row, air, class)
+		if !fits(r.TemperatureIn(set.Unit()).Compare(set)) {
+			continue
+		}
+		if ok {
+			c := r.TemperatureIn(set.Unit()).Compare(best.TemperatureIn(set.Unit()))
+			if c == 0 {
+				c = named - bestNamed
+			}
+			if c == 0 && r.NotApplicable != best.NotApplicable {
+				c = -1
+				if r.NotApplicable {
+					c = 1
+				}
+			}
+			if c == 0 {
+				c = r.Hold.Compare(best.Hold)
+			}
+			if c <= 0 {
+				continue
+			}
+		}
+		best, bestNamed, ok = r, named, true
+	}
+	return best, ok
+}
+
+func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
+	r := Requirement{
+		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class,
+		Temperature: row.Temperatures[0], Hold: row.Hold,
+		DryingMin: row.DryingMin, DryingMax: row.DryingMax,
+		Band: row.Band, BandSource: row.BandSource,
+		NotApplicable: row.NotApplicable, Source: row.Source,
+	}
+	if len(row.Temperatures) > 1 {
+		r.AlsoPrinted = row.Temperatures[1]
+	}
+	if r.Band.IsValid() && r.BandSource == (moistheat.Source{}) {
+		r.BandSource = r.Source
+	}
+	return r
+}
