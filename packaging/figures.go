@@ -1,0 +1,288 @@
+package packaging
+
+import (
+	"embed"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// Limit says what a [Figure] limits. The zero Limit is invalid.
+type Limit uint8
+
+const (
+	// LeastSealWidth: a length; the overall width of a heat seal.
+	LeastSealWidth Limit = iota + 1
+	// GreatestFill: a ratio; the share of a pouch or bag that contents may take up.
+	GreatestFill
+	// LeastFreeSpace: a length; from the contents to the closing seal.
+	LeastFreeSpace
+	// GreatestSetMass: a mass; an instrument set with its wrap or container.
+	GreatestSetMass
+	// GreatestSetNetMass: a mass; an instrument set without its packaging.
+	GreatestSetNetMass
+	// GreatestTrayMass: a mass; an instrument set in a wrap.
+	GreatestTrayMass
+	// GreatestContainerMass: a mass; a rigid container with its contents.
+	GreatestContainerMass
+	// GreatestTextileMass: a mass; a pack of textiles only.
+	GreatestTextileMass
+	// GreatestMuslinMass: a mass; a pack of textiles only in a textile wrap.
+	GreatestMuslinMass
+
+	// The limits below define the lumen classes; see [LumenFigures].
+
+	// LeastHollowRatio: length over bore from which a lumen is hollow.
+	LeastHollowRatio
+	// GreatestHollowARatio: length over bore up to which a lumen is hollow A.
+	GreatestHollowARatio
+	// GreatestHollowALength: a length; up to which a lumen is hollow A.
+	GreatestHollowALength
+	// GreatestHollowBRatio: length over bore up to which a lumen is hollow B.
+	GreatestHollowBRatio
+	// LeastHollowBBore: a length; the bore from which a lumen can be hollow B.
+	LeastHollowBBore
+)
+
+var limitNames = [...]string{"", "least seal width", "greatest fill", "least free space",
+	"greatest set mass with packaging", "greatest set mass without packaging", "greatest wrapped tray mass",
+	"greatest rigid container mass", "greatest textile pack mass", "greatest muslin pack mass",
+	"least hollow ratio", "greatest hollow A ratio", "greatest hollow A length", "greatest hollow B ratio",
+	"least hollow B bore"}
+
+// String returns the limit as it is written in JSON, such as "least seal width".
+func (l Limit) String() string { return enum.String(limitNames[:], l) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (l Limit) MarshalText() ([]byte, error) { return enum.Marshal(limitNames[:], l) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (l *Limit) UnmarshalText(text []byte) error { return enum.Unmarshal(limitNames[:], l, text) }
+
+func (l Limit) dimension() units.Dimension {
+	switch l {
+	case LeastSealWidth, LeastFreeSpace, GreatestHollowALength, LeastHollowBBore:
+		return units.DimLength
+	case GreatestFill, LeastHollowRatio, GreatestHollowARatio, GreatestHollowBRatio:
+		return units.DimRatio
+	}
+	return units.DimMass
+}
+
+// Figure is one limit as one document states it. Exactly one of Length, Ratio and
+// Mass is set, the one that suits the limit.
+type Figure struct {
+	Row      string           `json:"row"` // short name, unique in its file
+	Limit    Limit            `json:"limit"`
+	OpenEnds int              `json:"openEnds,omitzero"` // of a lumen limit: 1 or 2
+	Length   units.Length     `json:"length,omitzero"`
+	Ratio    units.Ratio      `json:"ratio,omitzero"`
+	Mass     units.Mass       `json:"mass,omitzero"`
+	Note     string           `json:"note,omitzero"`
+	Source   moistheat.Source `json:"source"`
+
+	// Table is the ID of the file and the row, as findings cite it:
+	// "din-58953-7#fill".
+	Table string `json:"-"`
+}
+
+// Value returns the number that the figure states.
+func (f *Figure) Value() units.Value {
+	switch f.Limit.dimension() {
+	case units.DimLength:
+		return f.Length.Value()
+	case units.DimRatio:
+		return f.Ratio.Value()
+	}
+	return f.Mass.Value()
+}
+
+// Figures are the limits of the documents that somebody chose to follow. Where two
+// of them limit the same thing, both are asked. A nil *Figures holds none.
+//
+// Figures are immutable and safe to share between goroutines.
+type Figures struct {
+	ids  []string
+	rows []Figure
+}
+
+// IDs returns the IDs of the documents, in the order in which they were chosen.
+func (f *Figures) IDs() []string {
+	if f == nil {
+		return nil
+	}
+	return slices.Clone(f.ids)
+}
+
+// All returns a copy of every figure, document by document.
+func (f *Figures) All() []Figure {
+	if f == nil {
+		return nil
+	}
+	return slices.Clone(f.rows)
+}
+
+// With returns the figures of f and more together. A document that is in both is an
+// error.
+func (f *Figures) With(more *Figures) (*Figures, error) {
+	sum := &Figures{ids: f.IDs(), rows: f.All()}
+	if more == nil {
+		return sum, nil
+	}
+	for _, id := range more.ids {
+		if slices.Contains(sum.ids, id) {
+			return nil, fmt.Errorf("packaging: the figures of %q are given twice", id)
+		}
+	}
+	sum.ids = append(sum.ids, more.ids...)
+	sum.rows = append(sum.rows, more.rows...)
+	return sum, nil
+}
+
+//go:embed figures/*.json figures/lumen/*.json
+var files embed.FS
+
+// FigureFiles returns the IDs of the documents whose figures come with the library,
+// in alphabetical order.
+func FigureFiles() []string {
+	entries, err := files.ReadDir("figures")
+	if err != nil {
+		return nil // embedded; a test reads it
+	}
+	var ids []string
+	for _, e := range entries {
+		if id, ok := strings.CutSuffix(e.Name(), ".json"); ok {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+// FiguresFor returns the figures of the documents with these IDs. Without an ID it
+// returns Figures that hold none.
+func FiguresFor(ids ...string) (*Figures, error) {
+	all := &Figures{}
+	for _, id := range ids {
+		if !slug(id) {
+			return nil, unknownFile(id)
+		}
+		data, err := files.ReadFile("figures/" + id + ".json")
+		if err != nil {
+			return nil, unknownFile(id)
+		}
+		f, err := parseFigures(data)
+		if err != nil {
+			return nil, err
+		}
+		if all, err = all.With(f); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+func unknownFile(id string) error {
+	return fmt.Errorf("packaging: no figures of %.40q; there are %s", id, strings.Join(FigureFiles(), ", "))
+}
+
+const figuresFormat = "moistheat.packaging-figures/1"
+
+type figuresFile struct {
+	Format  string   `json:"format"`
+	ID      string   `json:"id"`
+	Title   string   `json:"title"`
+	Figures []Figure `json:"figures"`
+}
+
+var figuresDecoder = sync.OnceValue(strictjson.NewDecoder[figuresFile])
+
+// ParseFigures reads the figures of one document, such as a facility's own, in the
+// format "moistheat.packaging-figures/1". The limits that define lumen classes are
+// refused: they are not a facility's to choose.
+func ParseFigures(data []byte) (*Figures, error) {
+	f, err := parseFigures(data)
+	if err != nil {
+		return nil, err
+	}
+	for i := range f.rows {
+		if f.rows[i].Limit >= LeastHollowRatio {
+			return nil, fmt.Errorf("packaging: /figures/%d: the lumen classes are fixed; leave out %q", i, f.rows[i].Limit)
+		}
+	}
+	return f, nil
+}
+
+func parseFigures(data []byte) (*Figures, error) {
+	lim := strictjson.Default()
+	lim.Size = 1 << 20
+	doc, err := figuresDecoder().Decode(data, lim)
+	if err != nil {
+		return nil, fmt.Errorf("packaging: figures: %w", err)
+	}
+	switch {
+	case doc.Format != figuresFormat:
+		return nil, fmt.Errorf("packaging: /format: want %q", figuresFormat)
+	case !slug(doc.ID):
+		return nil, fmt.Errorf("packaging: /id: want small letters, digits and hyphens")
+	case doc.Title == "":
+		return nil, fmt.Errorf("packaging: /title: name the document")
+	case len(doc.Figures) == 0:
+		return nil, fmt.Errorf("packaging: /figures: there is none")
+	}
+	rows := make(map[string]bool, len(doc.Figures))
+	for i := range doc.Figures {
+		f := &doc.Figures[i]
+		if problem := f.problem(); problem != "" {
+			return nil, fmt.Errorf("packaging: /figures/%d: %s", i, problem)
+		}
+		if rows[f.Row] {
+			return nil, fmt.Errorf("packaging: /figures/%d/row: %q is there twice", i, f.Row)
+		}
+		rows[f.Row] = true
+		f.Table = doc.ID + "#" + f.Row
+	}
+	return &Figures{ids: []string{doc.ID}, rows: doc.Figures}, nil
+}
+
+// problem says what is wrong with a figure that decoded well, or "".
+func (f *Figure) problem() string {
+	lumen := f.Limit >= LeastHollowRatio
+	given := 0
+	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value()} {
+		if v.IsValid() {
+			given++
+		}
+	}
+	switch v := f.Value(); {
+	case !slug(f.Row):
+		return "row: want small letters, digits and hyphens"
+	case given != 1 || !v.IsValid():
+		return fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, f.Limit.dimension())
+	case !positive(v):
+		return "the value must be above zero"
+	case lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !lumen && f.OpenEnds != 0:
+		return "openEnds: want 1 or 2 for a lumen limit and nothing for others"
+	case f.Source.Document == "":
+		return "source: name the document"
+	}
+	return ""
+}
+
+// slug reports whether s is a short name of small letters, digits and hyphens.
+func slug(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 64
+}
+
+// positive reports whether v is a number above zero.
+func positive(v units.Value) bool { return v.IsValid() && v.Decimal().IsPositive() }
