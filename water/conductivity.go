@@ -1,0 +1,3 @@
+package water
+
+const maxCelsius = 35.9

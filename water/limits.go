@@ -1,0 +1,454 @@
+package water
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// Format is the value of the "format" member of a file of limits.
+const Format = "moistheat.water/1"
+
+// Limits are the limits that one edition of one document sets, or one section of
+// it. They never change.
+type Limits struct {
+	id      string
+	title   string
+	source  moistheat.Source
+	weight  Standing
+	weightS moistheat.Source
+	rows    []row
+	every   []interval
+}
+
+// Row is one limit.
+type Row struct {
+	ID          string              // section and determinand, such as "feed.conductivity"
+	Determinand Determinand         //
+	Points      []Point             // where it applies; none: wherever it is asked
+	Min, Max    units.Value         // either may be absent
+	Strict      bool                // a value equal to the limit is outside
+	As          units.Species       // what a concentration is expressed as; zero: as itself, or the document does not say
+	At          []units.Temperature // what a conductivity refers to; several: the document leaves it open
+	Unjudged    string              // why the row can not be held against a reading
+	Note        string
+	Source      moistheat.Source
+}
+
+// row is a Row made ready for comparison.
+type row struct {
+	Row
+	low, high *big.Rat // base units
+	steps     []step   // highest conductivity by temperature, without compensation
+	linear    bool     // between steps: a line; otherwise the lower step
+	stirred   units.Conductivity
+	byPH      []step
+}
+
+type step struct {
+	at    *big.Rat // °C or pH
+	max   units.Conductivity
+	basis moistheat.Basis
+}
+
+type interval struct {
+	points       []Point
+	determinands []Determinand
+	every        units.Duration
+	source       moistheat.Source
+}
+
+// ID returns the name of the limits as [LimitsFor] takes it.
+func (l *Limits) ID() string { return l.id }
+
+// Title returns what the limits are for, in words.
+func (l *Limits) Title() string { return l.title }
+
+// Source returns the document.
+func (l *Limits) Source() moistheat.Source { return l.source }
+
+// Standing returns the weight that the document gives to the limits, and how that
+// is known.
+func (l *Limits) Standing() (Standing, moistheat.Source) { return l.weight, l.weightS }
+
+// Rows returns the limits in the order of the document.
+func (l *Limits) Rows() []Row {
+	out := make([]Row, len(l.rows))
+	for i, r := range l.rows {
+		out[i] = r.Row
+		out[i].Points = slices.Clone(r.Points)
+		out[i].At = slices.Clone(r.At)
+	}
+	return out
+}
+
+// The shape of a file.
+type (
+	fileDoc struct {
+		Format   string           `json:"format"`
+		ID       string           `json:"id"`
+		Title    string           `json:"title"`
+		Source   moistheat.Source `json:"source"`
+		Standing standingDoc      `json:"standing"`
+		Sections []sectionDoc     `json:"sections"`
+	}
+	standingDoc struct {
+		Is     Standing         `json:"is"`
+		Source moistheat.Source `json:"source"`
+	}
+	sectionDoc struct {
+		Name      string           `json:"name"`
+		Title     string           `json:"title"`
+		Points    []Point          `json:"points,omitzero"` // absent: the section is chosen by name
+		Source    moistheat.Source `json:"source"`
+		Rows      []rowDoc         `json:"rows"`
+		Intervals []intervalDoc    `json:"intervals,omitzero"`
+	}
+	rowDoc struct {
+		Determinand Determinand         `json:"determinand"`
+		Min         amount              `json:"min,omitzero"`
+		Max         amount              `json:"max,omitzero"`
+		Strict      bool                `json:"strict,omitzero"`
+		As          units.Species       `json:"as,omitzero"`
+		At          []units.Temperature `json:"at,omitzero"`
+		Staged      *stagedDoc          `json:"staged,omitzero"`
+		Unjudged    string              `json:"unjudged,omitzero"`
+		Note        string              `json:"note,omitzero"`
+		Basis       moistheat.Basis     `json:"basis"`
+		Source      *moistheat.Source   `json:"source,omitzero"` // where it is not the section's
+	}
+	stagedDoc struct {
+		Between string             `json:"between"` // "lower step" or "line"
+		Steps   []temperatureStep  `json:"steps"`
+		Stirred units.Conductivity `json:"stirred,omitzero"`
+		ByPH    []acidityStep      `json:"byPH,omitzero"`
+	}
+	temperatureStep struct {
+		Temperature units.Temperature  `json:"temperature"`
+		Max         units.Conductivity `json:"max"`
+		Basis       moistheat.Basis    `json:"basis,omitzero"` // where it is not the row's
+	}
+	acidityStep struct {
+		PH    units.PH           `json:"ph"`
+		Max   units.Conductivity `json:"max"`
+		Basis moistheat.Basis    `json:"basis,omitzero"`
+	}
+	intervalDoc struct {
+		Determinands []Determinand    `json:"determinands"`
+		Every        units.Duration   `json:"every"`
+		Source       moistheat.Source `json:"source"`
+	}
+)
+
+// amount is a value whose dimension the determinand decides.
+type amount struct{ number, unit string }
+
+// UnmarshalJSON keeps number and unit as written.
+func (a *amount) UnmarshalJSON(data []byte) error {
+	number, unit, err := strictjson.Quantity(data, strictjson.Limits{Size: 512, Depth: 1, Text: 64, Number: 32, Digits: 18, Exponent: 18, Names: 8})
+	if err != nil {
+		return err
+	}
+	a.number, a.unit = string(number), string(unit)
+	return nil
+}
+
+//go:embed limits/*.json
+var limitFiles embed.FS
+
+var (
+	limitDecoder lazy.Value[*strictjson.Decoder[fileDoc]]
+	builtIn      lazy.Value[[]*Limits]
+)
+
+// ErrUnknownLimits says that no built-in limits have that name.
+var ErrUnknownLimits = errors.New("unknown limits")
+
+func builtInLimits() []*Limits {
+	return builtIn.Get(func() []*Limits {
+		var all []*Limits
+		entries, err := limitFiles.ReadDir("limits")
+		for _, e := range entries {
+			var data []byte
+			if data, err = limitFiles.ReadFile("limits/" + e.Name()); err == nil {
+				var ls []*Limits
+				if ls, err = parseAll(data); err == nil {
+					all = append(all, ls...)
+				}
+			}
+			if err != nil { // a test reads every file
+				panic("water: limits/" + e.Name() + ": " + err.Error())
+			}
+		}
+		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.id, b.id) })
+		return all
+	})
+}
+
+// LimitFiles returns the names that [LimitsFor] knows, sorted. A name with # is one
+// section of a document whose sections are for different uses, such as
+// "aami-tir34-2014#critical".
+func LimitFiles() []string {
+	var ids []string
+	for _, l := range builtInLimits() {
+		ids = append(ids, l.id)
+	}
+	return ids
+}
+
+// LimitsFor returns the built-in limits of that name. The error for an unknown name
+// is [ErrUnknownLimits].
+func LimitsFor(id string) (*Limits, error) {
+	for _, l := range builtInLimits() {
+		if l.id == id {
+			return l, nil
+		}
+	}
+	return nil, fmt.Errorf("water: %w %.60q; the built-in ones are %s", ErrUnknownLimits, id, strings.Join(LimitFiles(), ", "))
+}
+
+// ParseLimits reads limits in the format of the built-in files, such as a
+// facility's own. Where the file has sections for different uses, give only the one
+// that is followed.
+func ParseLimits(data []byte) (*Limits, error) {
+	all, err := parseAll(data)
+	if err != nil {
+		return nil, err
+	}
+	if len(all) != 1 {
+		return nil, errors.New("water: /sections: several sections without sampling points; keep the one that is followed")
+	}
+	return all[0], nil
+}
+
+// parseAll returns the sections with sampling points as one, and each other section
+// by itself.
+func parseAll(data []byte) ([]*Limits, error) {
+	doc, err := limitDecoder.Get(strictjson.NewDecoder[fileDoc]).Decode(data, strictjson.Default())
+	if err != nil {
+		return nil, fmt.Errorf("water: %w", err)
+	}
+	if doc.Format != Format {
+		return nil, fmt.Errorf("water: /format is %.40q, want %q", doc.Format, Format)
+	}
+	if !isName(doc.ID) {
+		return nil, fmt.Errorf("water: /id is %.40q; use lower-case letters, digits and hyphens", doc.ID)
+	}
+	if err := checkSource("/source", doc.Source); err != nil {
+		return nil, err
+	}
+	if err := checkSource("/standing/source", doc.Standing.Source); err != nil {
+		return nil, err
+	}
+	var out []*Limits
+	var pointed *Limits
+	var names []string
+	start := func(id, title string) *Limits {
+		return &Limits{id: id, title: title, source: doc.Source, weight: doc.Standing.Is, weightS: doc.Standing.Source}
+	}
+	for i, s := range doc.Sections {
+		at := fmt.Sprintf("/sections/%d", i)
+		if !isName(s.Name) || slices.Contains(names, s.Name) {
+			return nil, fmt.Errorf("water: %s/name is %.40q; use a lower-case name of its own", at, s.Name)
+		}
+		names = append(names, s.Name)
+		if err := checkSource(at+"/source", s.Source); err != nil {
+			return nil, err
+		}
+		l := pointed
+		switch {
+		case len(s.Points) == 0 && len(doc.Sections) > 1:
+			l = start(doc.ID+"#"+s.Name, doc.Title+": "+s.Title)
+			out = append(out, l)
+		case l == nil:
+			pointed = start(doc.ID, doc.Title)
+			l = pointed
+			out = append(out, l)
+		}
+		for j, d := range s.Rows {
+			r, err := d.row(&s)
+			if err != nil {
+				return nil, fmt.Errorf("water: %s/rows/%d%w", at, j, err)
+			}
+			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
+				return nil, fmt.Errorf("water: %s/rows/%d: a second row for %s", at, j, r.ID)
+			}
+			l.rows = append(l.rows, r)
+		}
+		for j, d := range s.Intervals {
+			if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
+				return nil, fmt.Errorf("water: %s/intervals/%d/every is not a time", at, j)
+			}
+			if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
+				return nil, err
+			}
+			l.every = append(l.every, interval{s.Points, d.Determinands, d.Every, d.Source})
+		}
+	}
+	if len(out) == 0 {
+		return nil, errors.New("water: /sections is empty")
+	}
+	return out, nil
+}
+
+func isName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c-'a' > 25 && c-'0' > 9 && c != '-' {
+			return false
+		}
+	}
+	return s != ""
+}
+
+func checkSource(pointer string, s moistheat.Source) error {
+	if s.Document == "" {
+		return fmt.Errorf("water: %s/document is empty; every figure names where it comes from", pointer)
+	}
+	return nil
+}
+
+// row makes a row ready. Errors start with the pointer below the row.
+func (d *rowDoc) row(s *sectionDoc) (row, error) {
+	r := row{Row: Row{
+		ID: s.Name + "." + d.Determinand.String(), Determinand: d.Determinand, Points: s.Points, Strict: d.Strict,
+		As: d.As, At: d.At, Unjudged: d.Unjudged, Note: d.Note, Source: s.Source,
+	}}
+	if d.Source != nil {
+		if d.Source.Document == "" {
+			return r, errors.New("/source/document is empty")
+		}
+		r.Source = *d.Source
+	}
+	r.Source.Basis = d.Basis
+	stated := d.Min != amount{} || d.Max != amount{} || d.Staged != nil
+	switch {
+	case d.Determinand == Appearance:
+		if stated || d.Unjudged != "" {
+			return r, errors.New(": appearance is clear, colourless and without sediment; it takes no figure")
+		}
+		return r, nil
+	case d.Unjudged != "":
+		if stated {
+			return r, errors.New("/unjudged: a row with a figure is judged")
+		}
+		return r, nil
+	case !stated:
+		return r, errors.New(": want min, max, staged or unjudged")
+	case d.Staged != nil:
+		if d.Determinand != Conductivity || d.Min != (amount{}) || d.Max != (amount{}) || d.Strict {
+			return r, errors.New("/staged: a table of steps is for conductivity, by itself")
+		}
+		return r, d.Staged.fill(&r)
+	}
+	var err error
+	if r.Min, r.low, err = d.Min.value(d.Determinand); err != nil {
+		return r, fmt.Errorf("/min: %w", err)
+	}
+	if r.Max, r.high, err = d.Max.value(d.Determinand); err != nil {
+		return r, fmt.Errorf("/max: %w", err)
+	}
+	if r.low != nil && r.high != nil && r.low.Cmp(r.high) >= 0 {
+		return r, errors.New("/max is not above /min")
+	}
+	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
+	if electric != (len(d.At) > 0) {
+		return r, errors.New("/at: a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
+	}
+	for _, t := range d.At {
+		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {
+			return r, fmt.Errorf("/at: %s is outside %g to %g °C", t, 0.0, maxCelsius)
+		}
+	}
+	if d.Determinand == Resistivity && (r.low == nil || r.high != nil || r.low.Sign() <= 0) {
+		return r, errors.New(": resistivity has a lowest value above 0 and no highest")
+	}
+	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
+		return r, fmt.Errorf("/as: %s is not expressed as %s", d.Determinand, d.As)
+	}
+	return r, nil
+}
+
+func (d *stagedDoc) fill(r *row) error {
+	if d.Between != "lower step" && d.Between != "line" {
+		return errors.New(`/staged/between: want "lower step" or "line"`)
+	}
+	r.linear = d.Between == "line"
+	for _, s := range d.Steps {
+		c := new(big.Rat).Sub(s.Temperature.Rat(), big.NewRat(27315, 100))
+		r.steps = append(r.steps, step{c, s.Max, max(s.Basis, r.Source.Basis)})
+	}
+	for _, s := range d.ByPH {
+		r.byPH = append(r.byPH, step{s.PH.Rat(), s.Max, max(s.Basis, r.Source.Basis)})
+	}
+	for _, list := range [][]step{r.steps, r.byPH} {
+		if !slices.IsSortedFunc(list, func(a, b step) int { return a.at.Cmp(b.at) }) {
+			return errors.New("/staged: steps out of order")
+		}
+	}
+	if len(r.steps) < 2 || len(r.byPH) > 0 && !d.Stirred.IsValid() {
+		return errors.New("/staged: a table has two steps or more, and one by pH comes after a stirred limit")
+	}
+	r.stirred = d.Stirred
+	return nil
+}
+
+// value parses a in the dimension of the determinand.
+func (a amount) value(d Determinand) (units.Value, *big.Rat, error) {
+	if a == (amount{}) {
+		return units.Value{}, nil, nil
+	}
+	switch text := a.number + " " + a.unit; d {
+	case Conductivity:
+		return parseAs[units.ConductivityUnit](text)
+	case Resistivity:
+		return parseAs[units.ResistivityUnit](text)
+	case PH:
+		return parseAs[units.PHUnit](text)
+	case Hardness:
+		return parseAs[units.HardnessUnit](text)
+	case Bacteria:
+		return parseAs[units.ColonyCountUnit](text)
+	case Endotoxin:
+		return parseAs[units.EndotoxinUnit](text)
+	case Turbidity:
+		return parseAs[units.TurbidityUnit](text)
+	default:
+		return parseAs[units.MassConcentrationUnit](text)
+	}
+}
+
+func parseAs[U units.Unit](text string) (units.Value, *big.Rat, error) {
+	q, err := units.Parse[U](text)
+	if err != nil {
+		return units.Value{}, nil, err
+	}
+	return q.Value(), q.Rat(), nil
+}
+
+// species returns what d can be expressed as. A reading that does not say is held
+// against a limit as each of them; one species alone goes without saying.
+func (d Determinand) species() []units.Species {
+	switch d {
+	case Silicate:
+		return []units.Species{units.AsSiO2, units.AsSi}
+	case Phosphate:
+		return []units.Species{units.AsP2O5, units.AsPO4, units.AsP}
+	case Nitrate:
+		return []units.Species{units.AsNO3, units.AsN}
+	case Ammonium:
+		return []units.Species{units.AsNH4, units.AsN}
+	case Alkalinity:
+		return []units.Species{units.AsCaCO3, units.AsHCO3}
+	case Chloride:
+		return []units.Species{units.AsCl, units.AsNaCl}
+	}
+	return nil
+}
