@@ -1,14 +1,15 @@
 package packaging
 
 import (
+	"bytes"
 	"embed"
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -200,7 +201,7 @@ type figuresFile struct {
 	Figures []Figure `json:"figures"`
 }
 
-var figuresDecoder = sync.OnceValue(strictjson.NewDecoder[figuresFile])
+var figuresDecoder lazy.Value[*strictjson.Decoder[figuresFile]]
 
 // ParseFigures reads the figures of one document, such as a facility's own, in the
 // format "moistheat.packaging-figures/1". The limits that define lumen classes are
@@ -221,7 +222,7 @@ func ParseFigures(data []byte) (*Figures, error) {
 func parseFigures(data []byte) (*Figures, error) {
 	lim := strictjson.Default()
 	lim.Size = 1 << 20
-	doc, err := figuresDecoder().Decode(data, lim)
+	doc, err := figuresDecoder.Get(strictjson.NewDecoder[figuresFile]).Decode(data, lim)
 	if err != nil {
 		return nil, fmt.Errorf("packaging: figures: %w", err)
 	}
@@ -285,4 +286,8 @@ func slug(s string) bool {
 }
 
 // positive reports whether v is a number above zero.
-func positive(v units.Value) bool { return v.IsValid() && v.Decimal().IsPositive() }
+func positive(v units.Value) bool {
+	var digits [32]byte
+	number, _, _ := bytes.Cut(v.AppendNumber(digits[:0]), []byte{'e'})
+	return v.IsValid() && number[0] != '-' && bytes.ContainsAny(number, "123456789")
+}

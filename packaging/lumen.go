@@ -2,10 +2,10 @@ package packaging
 
 import (
 	"math/big"
-	"sync"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/units"
 )
 
@@ -47,11 +47,21 @@ func (c *LumenClass) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(lumenClassNames[:], c, text)
 }
 
-// lumenLimits are the limits of the classes for one number of open ends, ratios as
-// plain numbers and lengths in metres.
-type lumenLimits struct{ hollow, ratioA, lengthA, ratioB, boreB *big.Rat }
+// lumenLimits are the limits of the classes for one number of open ends.
+type lumenLimits struct {
+	hollow, ratioA, ratioB *big.Rat
+	lengthA, boreB         units.Length
+}
 
-var lumenFigures = sync.OnceValue(func() *Figures {
+// lumenTable is the definition of the classes and its limits by open ends.
+type lumenTable struct {
+	figures *Figures
+	byEnds  [3]lumenLimits
+}
+
+var lumens lazy.Value[*lumenTable]
+
+func readLumens() *lumenTable {
 	data, err := files.ReadFile("figures/lumen/en-13060-2004.json")
 	if err != nil {
 		panic(err) // embedded; a test reads it
@@ -60,33 +70,29 @@ var lumenFigures = sync.OnceValue(func() *Figures {
 	if err != nil {
 		panic(err) // embedded; a test parses it
 	}
-	return f
-})
-
-var limitsByEnds = sync.OnceValue(func() *[3]lumenLimits {
-	var by [3]lumenLimits
-	for _, f := range lumenFigures().rows {
-		l := &by[f.OpenEnds]
+	t := &lumenTable{figures: f}
+	for _, f := range f.rows {
+		l := &t.byEnds[f.OpenEnds]
 		switch f.Limit {
 		case LeastHollowRatio:
 			l.hollow = f.Ratio.Rat()
 		case GreatestHollowARatio:
 			l.ratioA = f.Ratio.Rat()
 		case GreatestHollowALength:
-			l.lengthA = f.Length.Rat()
+			l.lengthA = f.Length
 		case GreatestHollowBRatio:
 			l.ratioB = f.Ratio.Rat()
 		case LeastHollowBBore:
-			l.boreB = f.Length.Rat()
+			l.boreB = f.Length
 		}
 	}
-	return &by
-})
+	return t
+}
 
 // LumenFigures returns the figures that define the lumen classes, each with its
 // source: hollow loads A and B of EN 13060:2004, of which the B bore and the B
 // ratio for two open ends are recalled and not checked against a copy.
-func LumenFigures() []Figure { return lumenFigures().All() }
+func LumenFigures() []Figure { return lumens.Get(readLumens).figures.All() }
 
 // Class returns the class of the lumen. Length and bore may have any units; they
 // are compared exactly, as length against a multiple of the bore, so a lumen on a
@@ -96,23 +102,33 @@ func (l Lumen) Class() (c LumenClass, ok bool) {
 	if l.OpenEnds != 1 && l.OpenEnds != 2 {
 		return 0, false
 	}
-	length, bore := l.Length.Rat(), l.Bore.Rat() // zero if invalid
-	if length.Sign() <= 0 || bore.Sign() <= 0 {
+	if !positive(l.Length.Value()) || !positive(l.Bore.Value()) {
 		return 0, false
 	}
-	lim := &limitsByEnds()[l.OpenEnds]
-	// against compares length/bore with a ratio.
-	var multiple big.Rat
-	against := func(ratio *big.Rat) int { return length.Cmp(multiple.Mul(bore, ratio)) }
+	lim := &lumens.Get(readLumens).byEnds[l.OpenEnds]
 	switch {
-	case against(lim.hollow) < 0:
+	case l.compareRatio(lim.hollow) < 0:
 		return Solid, true
-	case bore.Cmp(lim.boreB) >= 0 && against(lim.ratioB) <= 0:
+	case l.Bore.Compare(lim.boreB) >= 0 && l.compareRatio(lim.ratioB) <= 0:
 		return HollowB, true
-	case length.Cmp(lim.lengthA) <= 0 && against(lim.ratioA) <= 0:
+	case l.Length.Compare(lim.lengthA) <= 0 && l.compareRatio(lim.ratioA) <= 0:
 		return HollowA, true
 	}
 	return BeyondHollowA, true
+}
+
+// compareRatio compares length over bore with a ratio, exactly: floating point
+// decides where the two are so far apart that its rounding can not matter.
+func (l Lumen) compareRatio(ratio *big.Rat) int {
+	r, _ := ratio.Float64()
+	length, multiple := l.Length.Float64(units.Millimetre), l.Bore.Float64(units.Millimetre)*r
+	switch apart := length - multiple; {
+	case apart > 1e-9*length:
+		return 1
+	case apart < -1e-9*multiple:
+		return -1
+	}
+	return l.Length.Rat().Cmp(new(big.Rat).Mul(l.Bore.Rat(), ratio))
 }
 
 // HardestLumen returns the hardest class among the item's lumens, [Solid] for an

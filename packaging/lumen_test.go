@@ -59,22 +59,24 @@ func TestLumenClass(t *testing.T) {
 
 		// The same definitions on their lower edge and in other units; 1 in is
 		// 25.4 mm exactly.
-		{"5 mm", "5 mm", 1, b},                    // ratio 1
-		{"4.999 mm", "5 mm", 1, solid},            //
-		{"10 mm", "5 mm", 2, b},                   // ratio 2
-		{"9.999 mm", "5 mm", 2, solid},            //
-		{"20 mm", "4.999999 mm", 1, a},            // bore just below 5 mm
-		{"1.5 m", "0.2 cm", 1, a},                 // 750
-		{"1500.0001 mm", "2.1 mm", 1, beyond},     // too long by a tenth of a micrometre
-		{"1499999 um", "1999 um", 1, beyond},      // 750.37
-		{"1 [in_i]", "0.2 [in_i]", 1, b},          // 5; bore 5.08 mm
-		{"1.0001 [in_i]", "0.2 [in_i]", 1, a},     //
-		{"1 [in_i]", "5.08 mm", 1, b},             // 5 across units
-		{"25.4 mm", "0.2 [in_i]", 1, b},           //
-		{"25.4001 mm", "0.2 [in_i]", 1, a},        //
-		{"59.05 [in_i]", "0.1 [in_i]", 1, a},      // 1499.87 mm, 590.5
-		{"59.06 [in_i]", "0.1 [in_i]", 1, beyond}, // 1500.124 mm
-		{"4 [in_i]", "0.19 [in_i]", 2, a},         // 21; bore 4.8 mm
+		{"5 mm", "5 mm", 1, b},                                 // ratio 1
+		{"4.999 mm", "5 mm", 1, solid},                         //
+		{"10 mm", "5 mm", 2, b},                                // ratio 2
+		{"9.999 mm", "5 mm", 2, solid},                         //
+		{"20 mm", "4.999999 mm", 1, a},                         // bore just below 5 mm
+		{"1.5 m", "0.2 cm", 1, a},                              // 750
+		{"1500.0001 mm", "2.1 mm", 1, beyond},                  // too long by a tenth of a micrometre
+		{"1499999 um", "1999 um", 1, beyond},                   // 750.37
+		{"1 [in_i]", "0.2 [in_i]", 1, b},                       // 5; bore 5.08 mm
+		{"1.0001 [in_i]", "0.2 [in_i]", 1, a},                  //
+		{"1 [in_i]", "5.08 mm", 1, b},                          // 5 across units
+		{"25.4 mm", "0.2 [in_i]", 1, b},                        //
+		{"25.4001 mm", "0.2 [in_i]", 1, a},                     //
+		{"59.05 [in_i]", "0.1 [in_i]", 1, a},                   // 1499.87 mm, 590.5
+		{"59.06 [in_i]", "0.1 [in_i]", 1, beyond},              // 1500.124 mm
+		{"4 [in_i]", "0.19 [in_i]", 2, a},                      // 21; bore 4.8 mm
+		{"1499.9999999985 mm", "1.999999999998 mm", 1, a},      // 750 exactly, in many digits
+		{"1499.9999999986 mm", "1.999999999998 mm", 1, beyond}, // a tenth of a picometre more
 	}
 	for _, tt := range tests {
 		c, ok := lumen(tt.length, tt.bore, tt.ends).Class()
@@ -92,6 +94,7 @@ func TestLumenClassUnknown(t *testing.T) {
 		lumen("100 mm", "2 mm", 3),
 		lumen("100 mm", "2 mm", -1),
 		lumen("100 mm", "0 mm", 1),
+		lumen("0e5 mm", "2 mm", 1),
 		lumen("-100 mm", "2 mm", 1),
 	} {
 		c, ok := l.Class()
