@@ -99,19 +99,32 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 		for _, f := range reflect.VisibleFields(t) {
 			tag, tagged := f.Tag.Lookup("json")
 			name, opts, _ := strings.Cut(tag, ",")
+			if f.Anonymous && f.Type.Kind() == reflect.Pointer {
+				panic("strictjson: " + t.String() + " embeds a pointer")
+			}
 			if !f.IsExported() || f.Anonymous || !tagged || name == "-" {
 				continue
 			}
-			if opts == "" {
+			if name == "" || p.find([]byte(name), 0) >= 0 {
+				panic("strictjson: " + t.String() + " has two fields of one name, or one without")
+			}
+			if len(p.fields) == 64 {
+				panic("strictjson: " + t.String() + " has more than 64 fields")
+			}
+			switch opts {
+			case "":
 				p.required |= 1 << len(p.fields)
+			case "omitzero", "omitempty":
+			default:
+				panic("strictjson: " + t.String() + " has a field with the option " + opts)
 			}
 			p.fields = append(p.fields, field{name, f.Index, planFor(f.Type, seen)})
 		}
-		if len(p.fields) > 64 {
-			panic("strictjson: " + t.String() + " has more than 64 fields")
-		}
 	case t.Kind() == reflect.Pointer:
 		p.kind, p.elem = pointerKind, planFor(t.Elem(), seen)
+		if p.elem.kind != structKind {
+			panic("strictjson: can not fill a " + t.String() + "; only pointers to structs")
+		}
 	case t.Kind() == reflect.Slice:
 		p.kind, p.elem = sliceKind, planFor(t.Elem(), seen)
 	case t.Kind() == reflect.String:
@@ -189,13 +202,9 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 	case jsonKind:
 		start := c.pos
 		c.skip()
-		err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.data[start:c.pos])
-		if inner := (*Error)(nil); errors.As(err, &inner) {
-			return &Error{inner.Offset + int64(start), inner.Pointer, inner.Problem, inner.Err}
-		}
-		if err != nil {
+		if err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.data[start:c.pos]); err != nil {
 			c.pos = start
-			return c.shape("%v", err)
+			return c.within(err)
 		}
 		return nil
 	case boolKind:
@@ -210,8 +219,10 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 		}
 		return c.shape("want %s", p.want())
 	default: // intKind
+		start := c.pos
 		n, ok := c.whole()
-		if !ok {
+		if !ok || v.OverflowInt(n) {
+			c.pos = start
 			return c.shape("want %s", p.want())
 		}
 		v.SetInt(n)
@@ -289,6 +300,10 @@ func (p *plan) hint(name []byte) string {
 	return "; remove it or correct its name"
 }
 
+// MaxItems is the most elements of an array, arrays of plain numbers apart. The
+// published schemas state it as maxItems.
+const MaxItems = 1000
+
 func (p *plan) array(c *cursor, v reflect.Value) error {
 	if c.data[c.pos] != '[' {
 		return c.shape("want %s", p.want())
@@ -304,6 +319,9 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 		case ',':
 			c.pos++
 			c.space()
+		}
+		if n == MaxItems {
+			return &Error{Offset: int64(c.pos), Err: ErrLimit, Problem: fmt.Sprintf("more than %d elements in an array", MaxItems)}
 		}
 		if n == v.Cap() {
 			v.Grow(1)
@@ -329,6 +347,15 @@ type cursor struct {
 
 func (c *cursor) shape(format string, args ...any) error {
 	return &Error{Offset: int64(c.pos), Err: ErrShape, Problem: fmt.Sprintf(format, args...)}
+}
+
+// within returns the error of a value that read itself, placed in the document.
+func (c *cursor) within(err error) error {
+	var inner *Error
+	if errors.As(err, &inner) {
+		return &Error{inner.Offset + int64(c.pos), inner.Pointer, inner.Problem, inner.Err}
+	}
+	return c.shape("%v", err)
 }
 
 func (c *cursor) space() {
@@ -376,7 +403,7 @@ func (c *cursor) skip() {
 			c.pos++
 			continue
 		default:
-			for c.pos < len(c.data) && !bytes.ContainsRune([]byte(",]} \n\r\t"), rune(c.data[c.pos])) {
+			for c.pos < len(c.data) && c.data[c.pos] > ' ' && c.data[c.pos] != ',' && c.data[c.pos] != ']' && c.data[c.pos] != '}' {
 				c.pos++
 			}
 		}
@@ -402,7 +429,6 @@ func (c *cursor) token() []byte {
 // whole reads a number without a fractional part, however it is written, as JSON
 // Schema's "integer" does.
 func (c *cursor) whole() (int64, bool) {
-	start := c.pos
 	coef, exp, ok := ParseNumber(c.token())
 	for ; ok && exp < 0; exp++ {
 		ok = coef%10 == 0
@@ -412,17 +438,15 @@ func (c *cursor) whole() (int64, bool) {
 		ok = coef > math.MinInt64/10 && coef < math.MaxInt64/10
 		coef *= 10
 	}
-	if !ok {
-		c.pos = start
-	}
 	return coef, ok
 }
 
 var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// floats reads an array of numbers. A number of at most 15 digits is scaled in one
-// exact step, so that it is the float64 nearest to what was written.
+// floats reads an array of numbers. A number whose digits a float64 holds exactly
+// is scaled in one step by an exact power of ten, so that it is the float64 nearest
+// to what was written; any other goes to strconv.
 func (c *cursor) floats(out *[]float64) error {
 	if c.data[c.pos] != '[' {
 		return c.shape("want an array of numbers")
@@ -441,46 +465,57 @@ func (c *cursor) floats(out *[]float64) error {
 			c.pos++
 			c.space()
 		}
-		f, ok := c.float()
-		if !ok {
+		f, n := parseFloat(c.data[c.pos:])
+		if n == 0 {
 			return prefix(c.shape("want a number"), strconv.Itoa(len(values)))
 		}
 		values = append(values, f)
+		c.pos += n
 	}
 }
 
-func (c *cursor) float() (float64, bool) {
-	data, i, neg := c.data, c.pos, false
-	if data[i] == '-' {
-		neg = true
-		i++
+// parseFloat reads the checked number at the start of b and returns its length, or
+// 0 if there is none.
+func parseFloat(b []byte) (f float64, n int) {
+	neg := b[0] == '-'
+	if neg {
+		n = 1
 	}
-	if i >= len(data) || data[i]-'0' > 9 {
-		return 0, false
+	var coef uint64
+	digits := n
+	for n < len(b) && b[n]-'0' <= 9 {
+		coef = coef*10 + uint64(b[n]-'0')
+		n++
 	}
-	var coef int64
-	digits, frac := 0, 0
-	for ; i < len(data) && data[i]-'0' <= 9; i++ {
-		coef = coef*10 + int64(data[i]-'0')
-		digits++
+	if n == digits {
+		return 0, 0
 	}
-	if i < len(data) && data[i] == '.' {
-		for i++; i < len(data) && data[i]-'0' <= 9; i++ {
-			coef = coef*10 + int64(data[i]-'0')
-			digits++
-			frac++
+	digits = n - digits
+	frac := 0
+	if n < len(b) && b[n] == '.' {
+		point := n
+		for n++; n < len(b) && b[n]-'0' <= 9; n++ {
+			coef = coef*10 + uint64(b[n]-'0')
 		}
+		frac = n - point - 1
+		digits += frac
 	}
-	if digits > 15 || i < len(data) && (data[i] == 'e' || data[i] == 'E') {
-		f, err := strconv.ParseFloat(string(c.token()), 64)
-		return f, err == nil
+	if digits > 19 || coef > 1<<53 || frac >= len(pow10) || n < len(b) && (b[n] == 'e' || b[n] == 'E') {
+		token := (&cursor{data: b}).token()
+		f, err := strconv.ParseFloat(string(token), 64)
+		if err != nil {
+			return 0, 0
+		}
+		return f, len(token)
 	}
-	c.pos = i
-	f := float64(coef) / pow10[frac]
+	f = float64(coef)
+	if frac > 0 {
+		f /= pow10[frac]
+	}
 	if neg {
 		f = -f
 	}
-	return f, true
+	return f, n
 }
 
 // ParseInstant reads an RFC 3339 instant with an explicit offset, in capital

@@ -56,7 +56,11 @@ func (e *Error) Error() string {
 // Unwrap returns ErrLimit, ErrSyntax or ErrShape.
 func (e *Error) Unwrap() error { return e.Err }
 
-const maxOpenNames = 1024 // names of all objects that are open at once
+const (
+	maxOpenNames = 1024 // names of all objects that are open at once
+	maxDepth     = 64
+	shortest     = 5 // bytes that a member takes at least, as in "":1,
+)
 
 // Check reads data once and refuses it unless it is one JSON value in strict
 // UTF-8, without duplicate names, within the limits. It allocates nothing for a
@@ -66,25 +70,35 @@ func Check(data []byte, lim Limits) error {
 		return &Error{Offset: int64(lim.Size), Err: ErrLimit,
 			Problem: fmt.Sprintf("%d bytes, more than the %d allowed; send one load a document", len(data), lim.Size)}
 	}
-	g := guard{data: data, lim: lim}
+	// The names that are open are kept on the stack; a small document has room for
+	// few, so it need not pay for clearing many.
+	if len(data) < 32*shortest {
+		var names [32]nameRef
+		return check(data, lim, names[:])
+	}
+	var names [maxOpenNames]nameRef
+	return check(data, lim, names[:])
+}
+
+func check(data []byte, lim Limits, names []nameRef) error {
+	g := guard{data: data, lim: lim, names: names}
 	g.space()
-	if g.value(0) {
+	err := g.value(0)
+	if err == nil {
 		g.space()
-		if g.pos < len(data) {
-			g.depth = 0
-			g.fail(ErrSyntax, "something follows the end of the document; send one value only")
+		if g.pos == len(data) {
+			return nil
 		}
+		g.depth = 0
+		err = g.fail(ErrSyntax, "something follows the end of the document; send one value only")
 	}
-	if g.err == nil {
-		return nil
-	}
-	g.err.Pointer = g.pointer()
-	return g.err
+	err.Pointer = g.pointer()
+	return err
 }
 
 type step struct {
-	start, end int // name of the open member; start < 0: an array
-	index      int
+	start, end int32 // name of the open member; start < 0: an array
+	index      int32
 }
 
 type nameRef struct {
@@ -96,18 +110,14 @@ type guard struct {
 	data  []byte
 	pos   int
 	lim   Limits
-	err   *Error
 	depth int
-	path  [64]step
+	path  [maxDepth]step
 	open  int
-	names [maxOpenNames]nameRef
+	names []nameRef
 }
 
-func (g *guard) fail(kind error, format string, args ...any) bool {
-	if g.err == nil {
-		g.err = &Error{Offset: int64(g.pos), Err: kind, Problem: fmt.Sprintf(format, args...)}
-	}
-	return false
+func (g *guard) fail(kind error, format string, args ...any) *Error {
+	return &Error{Offset: int64(g.pos), Err: kind, Problem: fmt.Sprintf(format, args...)}
 }
 
 // pointer renders the path that was open when the check stopped.
@@ -116,7 +126,7 @@ func (g *guard) pointer() string {
 	for _, s := range g.path[:g.depth] {
 		b.WriteByte('/')
 		if s.start < 0 {
-			b.WriteString(strconv.Itoa(s.index))
+			b.WriteString(strconv.Itoa(int(s.index)))
 			continue
 		}
 		b.WriteString(Escape(shorten(string(Unquote(g.data[s.start:s.end])))))
@@ -150,7 +160,7 @@ func (g *guard) space() {
 	}
 }
 
-func (g *guard) value(depth int) bool {
+func (g *guard) value(depth int) *Error {
 	if g.pos >= len(g.data) {
 		return g.fail(ErrSyntax, "the document ends too early; it was cut off")
 	}
@@ -160,8 +170,8 @@ func (g *guard) value(depth int) bool {
 	case '[':
 		return g.array(depth)
 	case '"':
-		_, ok := g.text()
-		return ok
+		_, err := g.text()
+		return err
 	case 't':
 		return g.word("true")
 	case 'f':
@@ -175,41 +185,44 @@ func (g *guard) value(depth int) bool {
 		if bytes.HasPrefix(g.data[g.pos:], []byte("\xef\xbb\xbf")) {
 			return g.fail(ErrSyntax, "a byte order mark; write UTF-8 without one")
 		}
-		return g.fail(ErrSyntax, "%q does not start a JSON value", rune(c))
+		if c >= utf8.RuneSelf {
+			return g.fail(ErrSyntax, "the byte 0x%02x does not start a JSON value", c)
+		}
+		return g.fail(ErrSyntax, "%q does not start a JSON value", c)
 	}
 }
 
-func (g *guard) word(w string) bool {
+func (g *guard) word(w string) *Error {
 	if !bytes.HasPrefix(g.data[g.pos:], []byte(w)) {
 		return g.fail(ErrSyntax, "want true, false or null")
 	}
 	g.pos += len(w)
-	return true
+	return nil
 }
 
-func (g *guard) push(depth int) bool {
-	if depth >= g.lim.Depth || depth >= len(g.path) {
-		return g.fail(ErrLimit, "nested deeper than the %d levels allowed", min(g.lim.Depth, len(g.path)))
+func (g *guard) push(depth int) *Error {
+	if depth >= min(g.lim.Depth, maxDepth) {
+		return g.fail(ErrLimit, "nested deeper than the %d levels allowed", min(g.lim.Depth, maxDepth))
 	}
 	g.depth = depth + 1
 	g.path[depth] = step{start: -1}
-	return true
+	return nil
 }
 
-func (g *guard) array(depth int) bool {
-	if !g.push(depth) {
-		return false
+func (g *guard) array(depth int) *Error {
+	if err := g.push(depth); err != nil {
+		return err
 	}
 	g.pos++
 	g.space()
 	if g.peek() == ']' {
 		g.pos++
 		g.depth = depth
-		return true
+		return nil
 	}
 	for {
-		if !g.value(depth + 1) {
-			return false
+		if err := g.value(depth + 1); err != nil {
+			return err
 		}
 		g.depth = depth + 1
 		g.space()
@@ -221,7 +234,7 @@ func (g *guard) array(depth int) bool {
 		case ']':
 			g.pos++
 			g.depth = depth
-			return true
+			return nil
 		default:
 			return g.fail(ErrSyntax, "want a comma or ] in an array")
 		}
@@ -235,9 +248,9 @@ func (g *guard) peek() byte {
 	return 0
 }
 
-func (g *guard) object(depth int) bool {
-	if !g.push(depth) {
-		return false
+func (g *guard) object(depth int) *Error {
+	if err := g.push(depth); err != nil {
+		return err
 	}
 	base := g.open
 	g.depth = depth // until a name is known, the pointer is that of the object
@@ -245,21 +258,21 @@ func (g *guard) object(depth int) bool {
 	g.space()
 	if g.peek() == '}' {
 		g.pos++
-		return true
+		return nil
 	}
 	for {
 		if g.peek() != '"' {
 			return g.fail(ErrSyntax, "want a name in quotes")
 		}
 		start := g.pos + 1
-		escaped, ok := g.text()
-		if !ok {
-			return false
+		escaped, err := g.text()
+		if err != nil {
+			return err
 		}
-		g.path[depth] = step{start: start, end: g.pos - 1}
+		g.path[depth] = step{start: int32(start), end: int32(g.pos - 1)}
 		g.depth = depth + 1
-		if !g.name(base, start, g.pos-1, escaped) {
-			return false
+		if err := g.name(base, start, g.pos-1, escaped); err != nil {
+			return err
 		}
 		g.space()
 		if g.peek() != ':' {
@@ -267,8 +280,8 @@ func (g *guard) object(depth int) bool {
 		}
 		g.pos++
 		g.space()
-		if !g.value(depth + 1) {
-			return false
+		if err := g.value(depth + 1); err != nil {
+			return err
 		}
 		g.depth = depth
 		g.space()
@@ -279,7 +292,7 @@ func (g *guard) object(depth int) bool {
 		case '}':
 			g.pos++
 			g.open = base
-			return true
+			return nil
 		default:
 			return g.fail(ErrSyntax, "want a comma or } in an object")
 		}
@@ -288,48 +301,78 @@ func (g *guard) object(depth int) bool {
 
 // name enters a member name and refuses it if its object has it already, written
 // the same way or through escapes.
-func (g *guard) name(base, start, end int, escaped bool) bool {
-	if g.open-base >= g.lim.Names || g.open >= maxOpenNames {
+func (g *guard) name(base, start, end int, escaped bool) *Error {
+	if g.open-base >= g.lim.Names {
+		g.pos = start - 1
 		return g.fail(ErrLimit, "more than %d names in one object", g.lim.Names)
 	}
+	if g.open >= len(g.names) {
+		g.pos = start - 1
+		return g.fail(ErrLimit, "more than %d names in all objects around this place", len(g.names))
+	}
 	raw := g.data[start:end]
+	var buf, other [64]byte
 	if escaped {
-		raw = Unquote(raw)
+		raw = appendUnquoted(buf[:0], raw)
 	}
 	h := uint32(2166136261)
 	for _, c := range raw {
 		h = (h ^ uint32(c)) * 16777619
 	}
 	for _, n := range g.names[base:g.open] {
-		if n.hash == h && bytes.Equal(Unquote(g.data[n.start:n.end]), raw) {
+		if n.hash != h {
+			continue
+		}
+		name := g.data[n.start:n.end]
+		if bytes.IndexByte(name, '\\') >= 0 {
+			name = appendUnquoted(other[:0], name)
+		}
+		if bytes.Equal(name, raw) {
 			g.pos = start - 1
 			return g.fail(ErrSyntax, "the name occurs twice in its object; which one counts is unknown")
 		}
 	}
 	g.names[g.open] = nameRef{h, int32(start), int32(end)}
 	g.open++
-	return true
+	return nil
+}
+
+// plain marks the bytes of a string that stand for themselves: ASCII but for the
+// quote, the backslash and control characters.
+var plain = [256]bool{
+	' ': true, '!': true, '#': true, '$': true, '%': true, '&': true, '\'': true, '(': true, ')': true, '*': true, '+': true, ',': true, '-': true, '.': true, '/': true,
+	'0': true, '1': true, '2': true, '3': true, '4': true, '5': true, '6': true, '7': true, '8': true, '9': true, ':': true, ';': true, '<': true, '=': true, '>': true, '?': true, '@': true,
+	'A': true, 'B': true, 'C': true, 'D': true, 'E': true, 'F': true, 'G': true, 'H': true, 'I': true, 'J': true, 'K': true, 'L': true, 'M': true,
+	'N': true, 'O': true, 'P': true, 'Q': true, 'R': true, 'S': true, 'T': true, 'U': true, 'V': true, 'W': true, 'X': true, 'Y': true, 'Z': true,
+	'[': true, ']': true, '^': true, '_': true, '`': true,
+	'a': true, 'b': true, 'c': true, 'd': true, 'e': true, 'f': true, 'g': true, 'h': true, 'i': true, 'j': true, 'k': true, 'l': true, 'm': true,
+	'n': true, 'o': true, 'p': true, 'q': true, 'r': true, 's': true, 't': true, 'u': true, 'v': true, 'w': true, 'x': true, 'y': true, 'z': true,
+	'{': true, '|': true, '}': true, '~': true, 0x7f: true,
 }
 
 // text passes over a string and reports whether it has escapes.
-func (g *guard) text() (escaped, ok bool) {
+func (g *guard) text() (escaped bool, err *Error) {
 	g.pos++
 	start, data := g.pos, g.data
 	limit := min(len(data), start+g.lim.Text+1)
 	for g.pos < limit {
+		for g.pos < limit && plain[data[g.pos]] {
+			g.pos++
+		}
+		if g.pos == limit {
+			break
+		}
 		switch c := data[g.pos]; {
 		case c == '"':
 			g.pos++
-			return escaped, true
+			return escaped, nil
 		case c == '\\':
 			escaped = true
-			if !g.escape() {
-				return escaped, false
+			if err := g.escape(); err != nil {
+				return escaped, err
 			}
 		case c < ' ':
 			return escaped, g.fail(ErrSyntax, "a control character in a string; write it as \\u%04x", c)
-		case c < utf8.RuneSelf:
-			g.pos++
 		default:
 			r, n := utf8.DecodeRune(data[g.pos:])
 			if r == utf8.RuneError && n == 1 {
@@ -341,17 +384,18 @@ func (g *guard) text() (escaped, ok bool) {
 	if g.pos >= len(data) {
 		return escaped, g.fail(ErrSyntax, "a string without an end; the document was cut off")
 	}
+	g.pos = start + g.lim.Text
 	return escaped, g.fail(ErrLimit, "a string longer than the %d bytes allowed", g.lim.Text)
 }
 
-func (g *guard) escape() bool {
+func (g *guard) escape() *Error {
 	if g.pos+1 >= len(g.data) {
 		return g.fail(ErrSyntax, "a string without an end; the document was cut off")
 	}
 	switch g.data[g.pos+1] {
 	case '"', '\\', '/', 'b', 'f', 'n', 'r', 't':
 		g.pos += 2
-		return true
+		return nil
 	case 'u':
 		r, n := unicodeEscape(g.data[g.pos:])
 		if n == 0 {
@@ -361,7 +405,7 @@ func (g *guard) escape() bool {
 			return g.fail(ErrSyntax, "half of a surrogate pair")
 		}
 		g.pos += n
-		return true
+		return nil
 	}
 	return g.fail(ErrSyntax, "an escape that JSON does not have")
 }
@@ -403,12 +447,16 @@ func unicodeEscape(b []byte) (r rune, n int) {
 	return r, 6
 }
 
-func (g *guard) number() bool {
+func (g *guard) number() *Error {
+	if n := shortNumber(g.data[g.pos:]); n > 0 && n <= min(g.lim.Number, g.lim.Digits) {
+		g.pos += n
+		return nil
+	}
 	start := g.pos
 	n, problem := scanNumber(g.data[g.pos:], g.lim)
 	if problem == "" {
 		g.pos += n
-		return true
+		return nil
 	}
 	g.pos = start
 	kind := ErrLimit
@@ -424,6 +472,36 @@ func (g *guard) number() bool {
 		return g.fail(kind, "a number with an exponent beyond ±%d; write it in a fitting unit", g.lim.Exponent)
 	}
 	return g.fail(kind, "%s", problem)
+}
+
+// shortNumber returns the length of the number at the start of b if it is one
+// without an exponent, and 0 for everything that needs a second look.
+func shortNumber(b []byte) int {
+	i := 0
+	if b[0] == '-' {
+		i = 1
+	}
+	whole := i
+	for i < len(b) && b[i]-'0' <= 9 {
+		i++
+	}
+	if i == whole || b[whole] == '0' && i > whole+1 {
+		return 0
+	}
+	if i < len(b) && b[i] == '.' {
+		i++
+		fraction := i
+		for i < len(b) && b[i]-'0' <= 9 {
+			i++
+		}
+		if i == fraction {
+			return 0
+		}
+	}
+	if i < len(b) && (b[i] == 'e' || b[i] == 'E') {
+		return 0
+	}
+	return i
 }
 
 const (
@@ -496,12 +574,14 @@ func scanNumber(b []byte, lim Limits) (n int, problem string) {
 // Unquote returns the text that the inside of a checked JSON string stands for.
 // It returns raw itself where there are no escapes.
 func Unquote(raw []byte) []byte {
-	i := bytes.IndexByte(raw, '\\')
-	if i < 0 {
+	if bytes.IndexByte(raw, '\\') < 0 {
 		return raw
 	}
-	out := append(make([]byte, 0, len(raw)), raw[:i]...)
-	for i < len(raw) {
+	return appendUnquoted(make([]byte, 0, len(raw)), raw)
+}
+
+func appendUnquoted(out, raw []byte) []byte {
+	for i := 0; i < len(raw); {
 		c := raw[i]
 		if c != '\\' || i+1 >= len(raw) {
 			out = append(out, c)
