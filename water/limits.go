@@ -51,6 +51,7 @@ type row struct {
 	linear    bool     // between steps: a line; otherwise the lower step
 	stirred   units.Conductivity
 	byPH      []step
+	sediment  bool // an appearance also asks that nothing settles
 }
 
 type step struct {
@@ -117,6 +118,7 @@ type (
 		Min         amount              `json:"min,omitzero"`
 		Max         amount              `json:"max,omitzero"`
 		Strict      bool                `json:"strict,omitzero"`
+		NoSediment  bool                `json:"noSediment,omitzero"` // of an appearance
 		As          units.Species       `json:"as,omitzero"`
 		At          []units.Temperature `json:"at,omitzero"`
 		Staged      *stagedDoc          `json:"staged,omitzero"`
@@ -334,6 +336,7 @@ func (d *rowDoc) row(s *sectionDoc) (row, error) {
 		if stated || d.Unjudged != "" {
 			return r, errors.New(": appearance is clear, colourless and without sediment; it takes no figure")
 		}
+		r.sediment = d.NoSediment
 		return r, nil
 	case d.Unjudged != "":
 		if stated {
