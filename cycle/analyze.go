@@ -1,0 +1,753 @@
+package cycle
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/units"
+)
+
+// What a trace is held against before it is believed.
+const (
+	// coarseSeconds is the sampling interval beyond which nothing is read between
+	// two samples (EN 285:2006, 6.3.3, recalled).
+	coarseSeconds = 2.5
+	// An interval is a gap if it is longer than gapFactor median intervals and than
+	// gapSeconds, this library's own bound: one sample lost at the coarsest good
+	// sampling is none.
+	gapFactor  = 3
+	gapSeconds = 5.0
+	// Temperatures and pressures of a steam sterilizer that works.
+	minCelsius, maxCelsius = -20, 160
+	maxKPa                 = 600
+	// A cycle of more than eight hours is more likely a slip of the time unit.
+	maxSeconds = 8 * 3600
+	// A pressure more than apartKelvin from saturation whose number is within
+	// fitsKelvin in another unit or convention was recorded wrongly.
+	apartKelvin, fitsKelvin = 5.0, 2.0
+	// The atmosphere where people live, for a gauge reading at an unknown site.
+	minAtmosphere, maxAtmosphere = 60.0, 106.0
+)
+
+// ProblemKind says what is wrong with a trace. The zero ProblemKind is invalid.
+type ProblemKind uint8
+
+const (
+	// Gap: samples are missing in between.
+	Gap ProblemKind = iota + 1
+	// ClockStepBack: a time is not after the one before it.
+	ClockStepBack
+	// LengthsDiffer: a channel has more or fewer values than there are times.
+	LengthsDiffer
+	// TooFewSamples: fewer than two.
+	TooFewSamples
+	// NoTemperature: no channel that could show the hold.
+	NoTemperature
+	// Implausible: numbers that no steam sterilizer shows, or that fit together
+	// only in another unit.
+	Implausible
+)
+
+var problemNames = [...]string{"", "gap", "clock step back", "lengths differ", "too few samples", "no temperature channel", "implausible values"}
+
+// String returns the kind as it is written in JSON.
+func (k ProblemKind) String() string { return enum.String(problemNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k ProblemKind) MarshalText() ([]byte, error) { return enum.Marshal(problemNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *ProblemKind) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(problemNames[:], k, text)
+}
+
+// Problem is one thing wrong with a trace.
+type Problem struct {
+	Kind    ProblemKind `json:"kind"`
+	Pointer string      `json:"pointer"` // RFC 6901, into the trace
+	Detail  string      `json:"detail"`  // for people; its wording is not promised
+}
+
+// Extreme is the reading of one channel at one moment.
+type Extreme struct {
+	Channel     string            `json:"channel"`
+	At          units.Duration    `json:"at,omitzero"` // since the start
+	Temperature units.Temperature `json:"temperature,omitzero"`
+}
+
+// Agreement compares the measured temperature with that of saturated steam at the
+// measured pressure.
+type Agreement struct {
+	// Difference is the largest there was during the hold, as a magnitude. It is
+	// invalid if it can not be determined; Reason then says why.
+	Difference  units.TemperatureDifference `json:"difference,omitzero"`
+	Superheated bool                        `json:"superheated,omitzero"` // measured above the steam; else below, as with air
+	Temperature string                      `json:"temperature,omitzero"` // the channels compared
+	Pressure    string                      `json:"pressure,omitzero"`
+	Reason      string                      `json:"reason,omitzero"`
+}
+
+// Lethality is what the whole trace is worth in minutes at a reference temperature,
+// at the channel where it is worth least. It never excuses a hold.
+type Lethality struct {
+	Minutes   units.Duration              `json:"minutes,omitzero"`
+	Channel   string                      `json:"channel"`
+	Reference units.Temperature           `json:"reference"`
+	Z         units.TemperatureDifference `json:"z"`
+	Rule      LethalityRule               `json:"rule"`
+}
+
+// Analysis is what a trace shows. Durations are rounded to 1 ms, temperatures to
+// 0.01 K, ties to even. A value that the trace can not give is invalid.
+type Analysis struct {
+	Requirement Requirement `json:"requirement,omitzero"`
+	Problems    []Problem   `json:"problems,omitzero"`
+
+	Samples         int            `json:"samples"`
+	SampleInterval  units.Duration `json:"sampleInterval,omitzero"`  // the median
+	LongestInterval units.Duration `json:"longestInterval,omitzero"` // gaps included
+	Coarse          bool           `json:"coarse,omitzero"`          // sampled more slowly than every 2.5 s
+
+	// Hold is the hold that counts: Interpolated, or what is certain of it where
+	// samples are more than 2.5 s apart. It is zero if the temperature was not
+	// reached, and invalid if the trace can not be believed.
+	Hold units.Duration `json:"hold,omitzero"`
+	// Interpolated runs between the crossings of the sterilization temperature,
+	// Guaranteed from the first to the last sample at temperature.
+	Interpolated units.Duration `json:"interpolated,omitzero"`
+	Guaranteed   units.Duration `json:"guaranteed,omitzero"`
+	// Possible is the longest hold that the trace leaves open: as long as Hold
+	// unless samples are far apart or missing. It is invalid if a hold runs into a
+	// gap or an end of the trace, which leaves any length open.
+	Possible units.Duration `json:"possible,omitzero"`
+	// HoldStart and HoldEnd are the ends of Hold since the start.
+	HoldStart units.Duration `json:"holdStart,omitzero"`
+	HoldEnd   units.Duration `json:"holdEnd,omitzero"`
+	// Intervals is how often the temperature was reached; Hold is the longest.
+	Intervals int `json:"intervals"`
+
+	LastToArrive  string         `json:"lastToArrive,omitzero"`  // channel; "" if the trace does not show it
+	FirstToLeave  string         `json:"firstToLeave,omitzero"`  // channel; "" if the trace does not show it
+	Equilibration units.Duration `json:"equilibration,omitzero"` // from the reference point to the last channel
+
+	// Over the samples of the hold:
+	Coldest Extreme                     `json:"coldest,omitzero"`
+	Hottest Extreme                     `json:"hottest,omitzero"`
+	Spread  units.TemperatureDifference `json:"spread,omitzero"` // largest between two channels at one moment
+
+	Saturation Agreement `json:"saturation,omitzero"`
+	Lethality  Lethality `json:"lethality,omitzero"`
+}
+
+// Has reports whether the trace has a problem of this kind.
+func (a *Analysis) Has(k ProblemKind) bool {
+	return slices.ContainsFunc(a.Problems, func(p Problem) bool { return p.Kind == k })
+}
+
+// mayReach reports whether the trace leaves it open that the hold was d or longer.
+func (a *Analysis) mayReach(d units.Duration) bool {
+	return !a.Hold.IsValid() || !a.Possible.IsValid() || a.Possible.Compare(d) >= 0
+}
+
+// Analyze finds the hold of a requirement in a trace, and what else the trace
+// shows. The hold is proven by the coldest point: it runs from the last channel to
+// reach the sterilization temperature to the first to leave it, channels in the
+// jacket apart, each read in its own unit ([Requirement.TemperatureIn]). Crossings
+// are interpolated linearly between samples at most 2.5 s apart. A gap in the
+// samples ends a hold; the longest hold counts.
+//
+// A trace that can not be believed, because its numbers are implausible or do not
+// fit together, has no valid Hold; the Problems say why. Gauge pressures need
+// [AnalyzeAt].
+func Analyze(t *Trace, req Requirement) Analysis {
+	return AnalyzeAt(t, req, units.AbsolutePressure{})
+}
+
+// AnalyzeAt is [Analyze] at a site whose atmosphere is known, so that gauge
+// pressures can be compared with saturated steam. An invalid atmosphere is unknown.
+func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Analysis {
+	a := Analysis{Requirement: req}
+	if t == nil {
+		a.problem(TooFewSamples, "", "there is no trace")
+		return a
+	}
+	a.Samples = len(t.Time.Values)
+	s := &series{Analysis: &a, trace: t, atmosphere: atmosphere.Float64(units.Kilopascal)}
+	if !s.readTimes() || !s.readChannels() {
+		a.Saturation.Reason = "the trace can not be read"
+		return a
+	}
+	s.findHold()
+	s.measureHold()
+	s.judgePressures()
+	s.sumLethality()
+	if a.Has(Implausible) {
+		a.Hold = units.Duration{}
+	}
+	return a
+}
+
+func (a *Analysis) problem(k ProblemKind, pointer, format string, args ...any) {
+	a.Problems = append(a.Problems, Problem{k, pointer, fmt.Sprintf(format, args...)})
+}
+
+// thermometer is a temperature channel that counts for the hold.
+type thermometer struct {
+	id      string
+	place   Place
+	unit    units.TemperatureUnit
+	values  []float64
+	limit   float64 // the sterilization temperature, in the channel's unit
+	celsius scale
+	arrived float64 // when it last rose to the limit, in seconds; NaN if that was not seen
+}
+
+// manometer is a pressure channel of the chamber.
+type manometer struct {
+	id      string
+	pointer string
+	code    string // unit
+	gauge   bool
+	values  []float64
+	kPa     float64 // in one unit
+	add     float64 // kPa to absolute; NaN where the atmosphere is not known
+	mean    float64 // raw, during the hold
+}
+
+// run is a stretch in which every thermometer is at temperature, in seconds.
+type run struct {
+	first, last   int     // samples
+	start, end    float64 // interpolated
+	counted       float64 // what counts of it
+	from, to      float64 // the ends of that
+	earliest      float64 // it can not have begun before
+	arrive, leave int     // thermometers; -1 if not seen
+	equilibration float64 // NaN if not seen
+}
+
+// series is a trace under analysis.
+type series struct {
+	*Analysis
+	trace      *Trace
+	atmosphere float64 // kPa; NaN where not known
+	second     float64 // in one unit of the time base
+	gap        float64 // seconds
+	temps      []thermometer
+	pressures  []manometer
+	believable bool // no implausible temperature or time
+	run        run  // the longest; counted from first to last sample, if Intervals > 0
+}
+
+func (s *series) at(i int) float64 { return s.trace.Time.Values[i] * s.second }
+
+func seconds(x float64) units.Duration { return units.FromFloat64(x, 3, units.Second) }
+
+func kelvinsOf(x float64) units.TemperatureDifference {
+	return units.FromFloat64(x, 2, units.KelvinDifference)
+}
+
+// readTimes checks the time base and finds its intervals.
+func (s *series) readTimes() bool {
+	times := s.trace.Time.Values
+	s.second = units.New(1, 0, s.trace.Time.Unit).Float64(units.Second)
+	s.believable = true
+	switch {
+	case len(times) < 2:
+		s.problem(TooFewSamples, "/time/values", "%d samples; at least two are needed", len(times))
+		return false
+	case math.IsNaN(s.second):
+		s.problem(Implausible, "/time/unit", "the time has no unit")
+		return false
+	}
+	intervals := make([]float64, len(times)-1)
+	back, firstBack, longest := 0, 0, 0.0
+	for i := 1; i < len(times); i++ {
+		d := s.at(i) - s.at(i-1)
+		if !(d > 0) || math.IsInf(d, 0) {
+			if back++; back == 1 {
+				firstBack = i
+			}
+		}
+		longest = max(longest, d)
+		intervals[i-1] = d
+	}
+	if back > 0 {
+		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here", count(back, "time is not after the one before it", "times are not after the one before them"))
+		return false
+	}
+	slices.Sort(intervals)
+	median := intervals[len(intervals)/2]
+	if len(intervals)%2 == 0 {
+		median = (median + intervals[len(intervals)/2-1]) / 2
+	}
+	s.SampleInterval, s.LongestInterval = seconds(median), seconds(longest)
+	s.Coarse = median > coarseSeconds
+	s.gap = max(gapFactor*median, gapSeconds)
+	if longest > s.gap {
+		n, first := 0, 0
+		for i := 1; i < len(times); i++ {
+			if s.at(i)-s.at(i-1) > s.gap {
+				if n++; n == 1 {
+					first = i
+				}
+			}
+		}
+		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s", count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
+	}
+	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
+		s.believable = false
+		s.problem(Implausible, "/time", "the trace covers %.0f h; is its time really in %s?", total/3600, s.trace.Time.Unit)
+	}
+	return true
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+// readChannels checks the channels and sorts out what they are good for.
+func (s *series) readChannels() bool {
+	t := s.trace
+	ok := true
+	fits := func(list string, i, n int) (pointer string) {
+		pointer = "/" + list + "/" + strconv.Itoa(i)
+		if n != s.Samples {
+			ok = false
+			s.problem(LengthsDiffer, pointer, "%d values for %d times", n, s.Samples)
+		}
+		return pointer
+	}
+	s.temps = make([]thermometer, 0, len(t.Temperatures))
+	s.pressures = make([]manometer, 0, len(t.AbsolutePressures)+len(t.GaugePressures))
+	for i := range t.Temperatures {
+		c := &t.Temperatures[i]
+		p := fits("temperatures", i, len(c.Values))
+		if ok {
+			s.judgeTemperature(c, p)
+		}
+		if c.Place != Jacket {
+			s.temps = append(s.temps, thermometer{
+				id: c.ID, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
+				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit),
+			})
+		}
+	}
+	for i := range t.AbsolutePressures {
+		c := &t.AbsolutePressures[i]
+		p := fits("absolutePressures", i, len(c.Values))
+		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}
+		if ok {
+			s.judgeRange(&m)
+		}
+		if c.Place != Jacket {
+			s.pressures = append(s.pressures, m)
+		}
+	}
+	for i := range t.GaugePressures {
+		c := &t.GaugePressures[i]
+		p := fits("gaugePressures", i, len(c.Values))
+		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), gauge: true, values: c.Values, kPa: kPaFrom(c.Unit), add: s.atmosphere}
+		if ok {
+			s.judgeRange(&m)
+		}
+		if c.Place != Jacket {
+			s.pressures = append(s.pressures, m)
+		}
+	}
+	if len(s.temps) == 0 {
+		ok = false
+		s.problem(NoTemperature, "/temperatures", "no temperature channel outside the jacket")
+	}
+	return ok
+}
+
+// span returns the least and the greatest value, both NaN if one is not a number.
+func span(values []float64) (lo, hi float64) {
+	lo, hi = values[0], values[0]
+	for _, v := range values {
+		lo, hi = min(lo, v), max(hi, v) // min and max keep a NaN
+	}
+	return lo, hi
+}
+
+// judgeTemperature names a channel that no steam sterilizer shows.
+func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
+	lo, hi := span(c.Values)
+	in := celsiusFrom(c.Unit)
+	fits := func(u units.TemperatureUnit) bool { // as a whole cycle in this unit
+		v := celsiusFrom(u)
+		return u != c.Unit && v.of(lo) >= minCelsius && v.of(hi) >= 100 && v.of(hi) <= maxCelsius
+	}
+	plausible := in.of(lo) >= minCelsius && in.of(hi) <= maxCelsius
+	if plausible {
+		// Never hot enough for steam, but just right if the unit were another.
+		target := s.Requirement.Temperature.Float64(units.Celsius)
+		for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
+			if peak := celsiusFrom(u).of(hi); in.of(hi) < 100 && fits(u) && peak >= target-1 && peak <= target+10 {
+				s.believable = false
+				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s", short(hi), degree(c.Unit), degree(u))
+				return
+			}
+		}
+		return
+	}
+	s.believable = false
+	for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
+		if fits(u) {
+			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s", short(lo), short(hi), degree(c.Unit), degree(u))
+			return
+		}
+	}
+	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C", short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
+}
+
+// degree and pressureName write a unit for people.
+func degree(u units.TemperatureUnit) string {
+	return strings.TrimPrefix(units.New(0, 0, u).String(), "0 ")
+}
+
+func pressureName(u units.AbsolutePressureUnit, gauge bool) string {
+	s := strings.TrimPrefix(units.New(0, 0, u).String(), "0 ")
+	return strings.TrimSuffix(s, convention(false)) + convention(gauge)
+}
+
+func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+
+// judgeRange names a pressure channel that no steam sterilizer shows.
+func (s *series) judgeRange(m *manometer) {
+	lo, hi := span(m.values)
+	if problem := rangeProblem(lo, hi, m.kPa, m.gauge); problem != "" {
+		s.problem(Implausible, m.pointer, "runs from %s to %s %s, %s", short(lo), short(hi), m.code, problem)
+	}
+}
+
+// rangeProblem says what is wrong with pressures from lo to hi, or "".
+func rangeProblem(lo, hi, kPa float64, gauge bool) string {
+	least := 0.0
+	if gauge {
+		least = -maxAtmosphere
+	}
+	plausible := func(kPa float64) bool { return lo*kPa >= least && hi*kPa <= maxKPa }
+	if plausible(kPa) {
+		return ""
+	}
+	for _, u := range pressureUnits {
+		if k := kPaFrom(u); plausible(k) && hi*k > maxKPa/6 {
+			return "which no steam sterilizer does; the values fit " + pressureName(u, gauge)
+		}
+	}
+	return fmt.Sprintf("outside %g kPa to %d kPa", least, maxKPa)
+}
+
+// The units that pressures are confused in; hPa is mbar.
+var pressureUnits = [...]units.AbsolutePressureUnit{
+	units.Kilopascal, units.PoundPerSquareInch, units.Bar, units.Millibar, units.Megapascal, units.Pascal, units.Atmosphere,
+}
+
+// findHold walks the samples once and keeps the longest hold.
+func (s *series) findHold() {
+	if !s.Requirement.IsValid() {
+		return
+	}
+	var cur run
+	inside, open := false, false
+	best, possible := -1.0, 0.0
+	end := func(t, to, latest float64, leave int) {
+		cur.end, cur.to, cur.leave = t, to, leave
+		cur.counted = cur.to - cur.from
+		possible = max(possible, latest-cur.earliest)
+		s.Intervals++
+		if cur.counted > best {
+			best, s.run = cur.counted, cur
+		}
+		inside = false
+	}
+	before := 0.0 // time of the sample before this one
+	for i := range s.Samples {
+		now := s.at(i)
+		dt := now - before
+		broken := i == 0 || dt > s.gap
+		fine := dt <= coarseSeconds && !s.Coarse
+		if inside && broken {
+			end(before, before, before, -1)
+			open = true
+		}
+		if broken {
+			for k := range s.temps {
+				s.temps[k].arrived = math.NaN()
+			}
+		}
+		if i > 0 && (broken || s.Coarse) {
+			possible = max(possible, dt)
+		}
+		all := true
+		rise, fall := 0.0, 1.0 // fractions of the interval
+		riser, faller := -1, -1
+		for k := range s.temps {
+			c := &s.temps[k]
+			v := c.values[i]
+			if in := v >= c.limit; !in {
+				all = false
+			}
+			if broken {
+				continue
+			}
+			switch p := c.values[i-1]; {
+			case p < c.limit && v >= c.limit:
+				x := (c.limit - p) / (v - p)
+				c.arrived = before + x*dt
+				if riser < 0 || x > rise {
+					rise, riser = x, k
+				}
+			case p >= c.limit && v < c.limit:
+				if x := (p - c.limit) / (p - v); faller < 0 || x < fall {
+					fall, faller = x, k
+				}
+			}
+		}
+		switch {
+		case all && !inside:
+			inside = true
+			cur = run{first: i, last: i, start: now, from: now, earliest: now, arrive: -1, equilibration: math.NaN()}
+			if broken {
+				open = true
+				break
+			}
+			cur.arrive, cur.start, cur.earliest = riser, before+rise*dt, before
+			if fine {
+				cur.from, cur.earliest = cur.start, cur.start
+			}
+			for k := range s.temps {
+				c := &s.temps[k]
+				if e := cur.start - c.arrived; c.place == ReferencePoint && e >= 0 && !(e <= cur.equilibration) {
+					cur.equilibration = e // the reference point that arrived first
+				}
+			}
+		case all:
+			cur.last = i
+		case inside:
+			t := before + fall*dt
+			if fine {
+				end(t, t, t, faller)
+			} else {
+				end(t, before, now, faller)
+			}
+		}
+		before = now
+	}
+	if inside {
+		end(before, before, before, -1)
+		open = true
+	}
+
+	s.Hold, s.Interpolated, s.Guaranteed = seconds(0), seconds(0), seconds(0)
+	if s.Intervals > 0 {
+		r := s.run
+		s.Hold = seconds(r.counted)
+		s.Interpolated = seconds(r.end - r.start)
+		s.Guaranteed = seconds(s.at(r.last) - s.at(r.first))
+		s.HoldStart, s.HoldEnd = seconds(r.from), seconds(r.to)
+		s.Equilibration = seconds(r.equilibration)
+		if r.arrive >= 0 {
+			s.LastToArrive = s.temps[r.arrive].id
+		}
+		if r.leave >= 0 {
+			s.FirstToLeave = s.temps[r.leave].id
+		}
+	}
+	if !open {
+		s.Possible = seconds(possible)
+	}
+}
+
+// measureHold finds the extremes of the hold.
+func (s *series) measureHold() {
+	sat := &s.Saturation
+	steamy := 0
+	for k := range s.temps {
+		if s.temps[k].place.steam() {
+			steamy++
+		}
+	}
+	known := 0
+	for k := range s.pressures {
+		if !math.IsNaN(s.pressures[k].add) {
+			known++
+		}
+	}
+	switch {
+	case s.Intervals == 0:
+		sat.Reason = "the sterilization temperature was not reached"
+		return
+	case len(s.pressures) == 0:
+		sat.Reason = "no chamber pressure is recorded"
+	case steamy == 0:
+		sat.Reason = "no temperature is recorded at the reference point, in the chamber or in the drain"
+	case known == 0:
+		sat.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+	}
+	type mark struct {
+		sample, channel int
+		celsius         float64
+	}
+	cold, hot := mark{-1, 0, math.Inf(1)}, mark{-1, 0, math.Inf(-1)}
+	spread, worst, worstT, worstP := 0.0, -1.0, 0, 0
+	for i := s.run.first; i <= s.run.last; i++ {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for k := range s.temps {
+			c := s.temps[k].celsius.of(s.temps[k].values[i])
+			if lo = min(lo, c); c < cold.celsius {
+				cold = mark{i, k, c}
+			}
+			if hi = max(hi, c); c > hot.celsius {
+				hot = mark{i, k, c}
+			}
+		}
+		spread = max(spread, hi-lo)
+		for j := range s.pressures {
+			m := &s.pressures[j]
+			m.mean += m.values[i]
+			if sat.Reason != "" || math.IsNaN(m.add) {
+				continue
+			}
+			saturated := steam.SaturationTemperatureCelsius(m.values[i]*m.kPa + m.add)
+			if math.IsNaN(saturated) {
+				sat.Reason = "a pressure during the hold is not one of saturated steam"
+				continue
+			}
+			for k := range s.temps {
+				if !s.temps[k].place.steam() {
+					continue
+				}
+				d := s.temps[k].celsius.of(s.temps[k].values[i]) - saturated
+				if math.Abs(d) > worst {
+					worst, worstT, worstP = math.Abs(d), k, j
+					sat.Superheated = d > 0
+				}
+			}
+		}
+	}
+	for j := range s.pressures {
+		s.pressures[j].mean /= float64(s.run.last - s.run.first + 1)
+	}
+	if sat.Reason == "" {
+		sat.Difference = kelvinsOf(worst)
+		sat.Temperature, sat.Pressure = s.temps[worstT].id, s.pressures[worstP].id
+	} else {
+		sat.Superheated = false
+	}
+	extreme := func(m mark) Extreme {
+		if m.sample < 0 {
+			return Extreme{}
+		}
+		c := &s.temps[m.channel]
+		return Extreme{c.id, seconds(s.at(m.sample)), units.FromFloat64(c.values[m.sample], 2, c.unit)}
+	}
+	s.Coldest, s.Hottest = extreme(cold), extreme(hot)
+	if len(s.temps) > 1 {
+		s.Spread = kelvinsOf(spread)
+	}
+}
+
+// judgePressures names a pressure channel whose numbers fit the temperature only in
+// another unit or convention: during the hold, or where the steam was hottest.
+func (s *series) judgePressures() {
+	if !s.believable {
+		return
+	}
+	first, last := s.run.first, s.run.last
+	celsius := 0.0
+	if s.Intervals == 0 {
+		hottest := math.Inf(-1)
+		for k := range s.temps {
+			for i, v := range s.temps[k].values {
+				if c := s.temps[k].celsius.of(v); c > hottest {
+					hottest, first, last = c, i, i
+				}
+			}
+		}
+	}
+	for k := range s.temps {
+		for i := first; i <= last; i++ {
+			celsius += s.temps[k].celsius.of(s.temps[k].values[i])
+		}
+	}
+	celsius /= float64(len(s.temps) * (last - first + 1))
+	for j := range s.pressures {
+		m := &s.pressures[j]
+		p := m.mean
+		if s.Intervals == 0 {
+			p = m.values[first]
+		}
+		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
+			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s", short(p), m.code, convention(m.gauge), celsius, fit)
+		}
+	}
+}
+
+func convention(gauge bool) string {
+	if gauge {
+		return "gauge"
+	}
+	return "absolute"
+}
+
+// betterReading returns the unit and convention in which a pressure would fit
+// saturated steam at a temperature, or "" if it fits as it is, or not at all.
+func betterReading(p, kPa float64, gauge bool, atmosphere, celsius float64) string {
+	if !(celsius >= 100) {
+		return ""
+	}
+	fits := func(kPa float64, gauge bool, tolerance float64) bool {
+		lo, hi := p*kPa, p*kPa
+		if gauge {
+			if math.IsNaN(atmosphere) {
+				lo, hi = lo+minAtmosphere, hi+maxAtmosphere
+			} else {
+				lo, hi = lo+atmosphere, hi+atmosphere
+			}
+		}
+		return steam.SaturationTemperatureCelsius(hi) >= celsius-tolerance && steam.SaturationTemperatureCelsius(lo) <= celsius+tolerance
+	}
+	if fits(kPa, gauge, apartKelvin) {
+		return ""
+	}
+	for _, g := range [...]bool{gauge, !gauge} {
+		for _, u := range pressureUnits {
+			k := kPaFrom(u)
+			if same := k == kPa && g == gauge; !same && fits(k, g, fitsKelvin) {
+				return pressureName(u, g)
+			}
+		}
+	}
+	return ""
+}
+
+// sumLethality finds the channel where the trace is worth least.
+func (s *series) sumLethality() {
+	if !s.believable {
+		return
+	}
+	l := &s.Lethality
+	l.Reference = units.New(referenceTenths, -1, units.Celsius)
+	l.Z = units.New(zKelvin, 0, units.KelvinDifference)
+	l.Rule = Trapezoid
+	ref, k, _ := lethalConstants(l.Reference, l.Z)
+	least := math.Inf(1)
+	for j := range s.temps {
+		c := &s.temps[j]
+		if f := lethal(c.values, s.trace.Time.Values, c.celsius, s.second, s.gap, ref, k, l.Rule); f < least {
+			least = f
+			l.Channel = c.id
+		}
+	}
+	l.Minutes = units.FromFloat64(least, 3, units.Minute)
+}

@@ -1,0 +1,452 @@
+package cycle
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/units"
+)
+
+// Limit is a figure that a policy asks for, and where it is from. An invalid Value
+// is not asked for.
+type Limit struct {
+	Value  units.TemperatureDifference `json:"value,omitzero"`
+	Source moistheat.Source            `json:"source,omitzero"`
+}
+
+// Limits is what [Check] holds the evidence against.
+type Limits struct {
+	// Requirement is what the chosen table asks, as [Table.Lookup] found it, or the
+	// zero Requirement if it found none.
+	Requirement Requirement
+	// Band is how far above the sterilization temperature the hold may be. A band
+	// that the requirement itself states counts from the temperature of its row;
+	// any other from the temperature that was set, if it is on record.
+	Band Limit
+	// Spread is how far apart two measuring points may be during the hold.
+	Spread Limit
+	// Saturation is how far the temperature may be from that of saturated steam.
+	Saturation Limit
+}
+
+// Check applies every rule of this package to the evidence of one cycle. The
+// findings have all outcomes, those that do not apply included; their pointers are
+// relative to the evidence, such as "/trace/temperatures/1" or "/printed/holdTime".
+// The Analysis is that of the trace, if there is one.
+//
+// A trace decides before printed readings do; readings that contradict it are
+// broken all the same. Lethality decides nothing.
+func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
+	if e == nil {
+		e = &Evidence{}
+	}
+	c := &checker{e: e, l: l, req: l.Requirement}
+	if e.Trace != nil {
+		c.a = AnalyzeAt(e.Trace, l.Requirement, e.Atmosphere)
+	} else {
+		c.a = Analysis{Requirement: l.Requirement}
+	}
+	c.aborted()
+	c.record()
+	c.requirement()
+	c.plausible()
+	c.readable()
+	c.hold()
+	c.setting()
+	c.band()
+	c.differences()
+	c.drying()
+	return c.Findings, c.a
+}
+
+type checker struct {
+	check.List
+	e   *Evidence
+	l   Limits
+	req Requirement
+	a   Analysis
+
+	doubtful bool // a printed reading is implausible
+}
+
+// because adds a finding with the reason for it.
+func (c *checker) because(r *moistheat.Rule, o moistheat.Outcome, k moistheat.Kind, pointer, reason string) *moistheat.Finding {
+	return check.With(c.Add(r, o, k, pointer), "reason", reason)
+}
+
+// asked marks a finding as decided by the row of the table.
+func (c *checker) asked(f *moistheat.Finding, measured, limit units.Value) {
+	f.Measured, f.Limit = measured, limit
+	if c.req.IsValid() {
+		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.Source}
+	}
+}
+
+// limited marks a finding as decided by a limit of the policy.
+func limited(f *moistheat.Finding, l Limit, measured, limit units.Value) {
+	f.Measured, f.Limit = measured, limit
+	if l.Source.Document != "" {
+		f.Sources = []moistheat.Source{l.Source}
+	}
+}
+
+func (c *checker) aborted() {
+	open := false
+	for i, alarm := range c.e.Alarms {
+		if strings.TrimSpace(alarm.Explanation) == "" {
+			open = true
+			c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/alarms/"+strconv.Itoa(i), alarm.Text)
+		}
+	}
+	switch {
+	case c.e.Aborted == moistheat.Yes:
+		c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/aborted", "it was aborted")
+	case c.e.Aborted == moistheat.NotRecorded:
+		c.Add(&ruleAborted, moistheat.Undetermined, moistheat.Missing, "/aborted")
+	case !open:
+		c.Add(&ruleAborted, moistheat.Met, moistheat.Choice, "/aborted")
+	}
+}
+
+func (c *checker) record() {
+	p, t := &c.e.Printed, c.e.Trace
+	timed, hot, pressed := false, false, false
+	if t != nil {
+		timed = len(t.Time.Values) > 0
+		hot = anyValues(t.Temperatures)
+		pressed = anyValues(t.AbsolutePressures) || anyValues(t.GaugePressures)
+	}
+	var missing []string
+	if !timed && !p.HoldTime.IsValid() {
+		missing = append(missing, "time")
+	}
+	if !hot && !p.MinimumTemperature.IsValid() && !p.MaximumTemperature.IsValid() {
+		missing = append(missing, "temperature")
+	}
+	if !pressed && !p.AbsolutePressure.IsValid() && !p.GaugePressure.IsValid() {
+		missing = append(missing, "pressure")
+	}
+	if missing == nil {
+		c.Add(&ruleIncomplete, moistheat.Met, moistheat.Missing, "")
+		return
+	}
+	f := c.Add(&ruleIncomplete, moistheat.Undetermined, moistheat.Missing, "")
+	check.With(f, "missing", strings.Join(missing, ", "))
+}
+
+func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
+	for i := range channels {
+		if channels[i].Place != Jacket && len(channels[i].Values) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *checker) requirement() {
+	switch s := &c.e.Settings; {
+	case c.req.IsValid():
+		c.asked(c.Add(&ruleRequirement, check.If(c.req.NotApplicable), moistheat.Choice, "/settings"), s.Temperature.Value(), units.Value{})
+	case !s.Temperature.IsValid():
+		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "the temperature that was set is not on record")
+	case s.AirRemoval == 0:
+		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "no row fits, and the air removal is not on record")
+	default:
+		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Choice, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
+	}
+}
+
+// plausible judges the numbers of the trace and of the printed readings.
+func (c *checker) plausible() {
+	broken := func(pointer, reason string) {
+		c.because(&ruleImplausible, moistheat.Broken, moistheat.Consistency, pointer, reason)
+	}
+	before := len(c.Findings)
+	for _, p := range c.a.Problems {
+		if p.Kind == Implausible {
+			broken("/trace"+p.Pointer, p.Detail)
+		}
+	}
+	traced := len(c.Findings)
+	p := &c.e.Printed
+	celsius := math.NaN()
+	for _, t := range [...]struct {
+		at string
+		v  units.Temperature
+	}{{"/printed/maximumTemperature", p.MaximumTemperature}, {"/printed/minimumTemperature", p.MinimumTemperature}} {
+		if v := t.v.Float64(units.Celsius); t.v.IsValid() {
+			if celsius = v; !(v >= minCelsius && v <= maxCelsius) {
+				broken(t.at, t.v.String()+" is not a temperature of a steam sterilizer; look at its unit")
+				celsius = math.NaN()
+			}
+		}
+	}
+	if p.MinimumTemperature.IsValid() && p.MaximumTemperature.IsValid() && p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 {
+		broken("/printed/maximumTemperature", "the highest temperature is below the lowest")
+	}
+	if p.HoldTime.IsValid() && !(p.HoldTime.Float64(units.Second) >= 0 && p.HoldTime.Float64(units.Second) <= maxSeconds) {
+		broken("/printed/holdTime", "a hold of "+p.HoldTime.String()+" is not one of a steam sterilizer; look at its unit")
+	}
+	atmosphere := c.e.Atmosphere.Float64(units.Kilopascal)
+	for _, q := range [...]struct {
+		at    string
+		v     units.Value
+		kPa   float64
+		gauge bool
+	}{
+		{"/printed/absolutePressure", p.AbsolutePressure.Value(), p.AbsolutePressure.Float64(units.Kilopascal), false},
+		{"/printed/gaugePressure", p.GaugePressure.Value(), p.GaugePressure.Float64(units.KilopascalGauge), true},
+	} {
+		if !q.v.IsValid() {
+			continue
+		}
+		factor := q.kPa / q.v.Decimal().InexactFloat64() // of the unit; NaN for a reading of zero
+		if q.kPa == 0 {
+			factor = 1
+		}
+		if problem := rangeProblem(q.kPa/factor, q.kPa/factor, factor, q.gauge); problem != "" {
+			broken(q.at, q.v.String()+", "+problem)
+		} else if fit := betterReading(q.kPa/factor, factor, q.gauge, atmosphere, celsius); fit != "" {
+			broken(q.at, q.v.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
+		}
+	}
+	c.doubtful = len(c.Findings) > traced
+	switch {
+	case len(c.Findings) > before:
+	case c.e.Trace == nil && *p == (Printed{}):
+		c.Skip(&ruleImplausible, "")
+	default:
+		c.Add(&ruleImplausible, moistheat.Met, moistheat.Consistency, "")
+	}
+}
+
+// readable reports the problems of the trace that are no matter of plausibility.
+func (c *checker) readable() {
+	if c.e.Trace == nil {
+		c.Skip(&ruleUnreadable, "")
+		c.Skip(&ruleGap, "")
+		return
+	}
+	unreadable, gap := false, false
+	for _, p := range c.a.Problems {
+		switch p.Kind {
+		case Implausible:
+		case Gap:
+			gap = true
+			c.because(&ruleGap, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+		default:
+			unreadable = true
+			c.because(&ruleUnreadable, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+		}
+	}
+	if !unreadable {
+		c.Add(&ruleUnreadable, moistheat.Met, moistheat.Consistency, "/trace")
+	}
+	switch {
+	case gap:
+	case c.a.SampleInterval.IsValid():
+		c.Add(&ruleGap, moistheat.Met, moistheat.Consistency, "/trace")
+	default:
+		c.because(&ruleGap, moistheat.Undetermined, moistheat.Consistency, "/trace", "the recording can not be read")
+	}
+}
+
+// doubt says why a trace does not give a hold, or leaves a longer one open.
+func doubt(a *Analysis) string {
+	switch {
+	case !a.Hold.IsValid():
+		for _, p := range a.Problems {
+			if p.Kind != Gap {
+				return p.Detail
+			}
+		}
+		return "there is nothing to judge it by"
+	case a.Has(Gap):
+		return "samples are missing, so that the hold may have been longer than what they show"
+	case a.Coarse:
+		return "the samples are " + a.SampleInterval.String() + " apart, so that the hold may have been longer than what they show"
+	}
+	return "the recording begins or ends during the hold"
+}
+
+// held judges one hold: of a requirement or of a setting. The findings point to
+// where, or to the readings themselves where that is "".
+func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where string, mark func(f *moistheat.Finding, measured, limit units.Value)) {
+	p := &c.e.Printed
+	at := func(pointer string) string {
+		if where != "" {
+			return where
+		}
+		return pointer
+	}
+	add := func(o moistheat.Outcome, pointer, reason string, measured, limit units.Value) {
+		k := moistheat.Limit
+		if o == moistheat.Undetermined && !measured.IsValid() {
+			k = moistheat.Missing
+		}
+		f := c.Add(rule, o, k, at(pointer))
+		if reason != "" {
+			check.With(f, "reason", reason)
+		}
+		mark(f, measured, limit)
+	}
+	hold := req.Hold.Value()
+	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())
+	short := p.HoldTime.IsValid() && p.HoldTime.Compare(req.Hold) < 0
+	cold := p.MinimumTemperature.IsValid() && p.MinimumTemperature.Compare(coldest) < 0
+	if !c.doubtful {
+		if short {
+			add(moistheat.Broken, "/printed/holdTime", "", p.HoldTime.Value(), hold)
+		}
+		if cold {
+			add(moistheat.Broken, "/printed/minimumTemperature", "", p.MinimumTemperature.Value(), coldest.Value())
+		}
+	}
+	switch {
+	case c.e.Trace != nil && a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0:
+		if c.doubtful || !short && !cold { // else the readings speak against it
+			add(moistheat.Met, "/trace", "", a.Hold.Value(), hold)
+		}
+	case c.e.Trace != nil && a.mayReach(req.Hold):
+		add(moistheat.Undetermined, "/trace", doubt(a), a.Hold.Value(), hold)
+	case c.e.Trace != nil:
+		add(moistheat.Broken, "/trace", "", a.Hold.Value(), hold)
+	case c.doubtful:
+		add(moistheat.Undetermined, "/printed", "a printed reading can not be right", units.Value{}, hold)
+	case short || cold:
+	case *p == (Printed{}):
+		add(moistheat.Undetermined, "", "there is neither a recording nor a printed reading", units.Value{}, hold)
+	case !p.HoldTime.IsValid():
+		add(moistheat.Undetermined, "/printed/holdTime", "the hold time is not on record", units.Value{}, hold)
+	case !p.MinimumTemperature.IsValid():
+		add(moistheat.Undetermined, "/printed/minimumTemperature", "the lowest temperature during the hold is not on record", p.HoldTime.Value(), hold)
+	default:
+		add(moistheat.Met, "/printed/holdTime", "", p.HoldTime.Value(), hold)
+	}
+}
+
+func (c *checker) hold() {
+	switch {
+	case !c.req.IsValid():
+		c.because(&ruleHold, moistheat.Undetermined, moistheat.Missing, "", "no table states what the cycle needs")
+	case c.req.NotApplicable:
+		c.Skip(&ruleHold, "")
+	default:
+		c.held(&ruleHold, &c.a, c.req, "", c.asked)
+	}
+}
+
+// set returns the settings as a requirement of their own.
+func (c *checker) set() Requirement {
+	s := &c.e.Settings
+	r := Requirement{Temperature: s.Temperature, Hold: s.Hold}
+	if c.req.IsValid() && c.req.TemperatureIn(s.Temperature.Unit()).Compare(s.Temperature) == 0 {
+		r.Temperature, r.AlsoPrinted = c.req.Temperature, c.req.AlsoPrinted
+	}
+	return r
+}
+
+func (c *checker) setting() {
+	s := &c.e.Settings
+	switch {
+	case !s.Temperature.IsValid():
+		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/temperature", "the temperature that was set is not on record")
+		return
+	case !s.Hold.IsValid():
+		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/hold", "the time that was set is not on record")
+		return
+	}
+	r, a := c.set(), c.a
+	if c.e.Trace != nil && (r.Temperature != c.req.Temperature || r.AlsoPrinted != c.req.AlsoPrinted) {
+		a = AnalyzeAt(c.e.Trace, r, c.e.Atmosphere)
+	}
+	c.held(&ruleSetting, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {
+		f.Measured, f.Limit = measured, limit
+	})
+}
+
+func (c *checker) band() {
+	l := c.l.Band
+	if !l.Value.IsValid() {
+		c.Skip(&ruleBand, "")
+		return
+	}
+	if !c.req.IsValid() {
+		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, "", "no table states the temperature that the cycle needs"), l, units.Value{}, l.Value.Value())
+		return
+	}
+	base := c.req
+	own := c.req.Band.IsValid() && c.req.Band.Compare(l.Value) == 0 && c.req.BandSource == l.Source
+	if s := c.e.Settings.Temperature; s.IsValid() && !own {
+		base = c.set()
+	}
+	measured, pointer := c.a.Hottest.Temperature, "/trace"
+	if c.e.Trace == nil {
+		measured, pointer = c.e.Printed.MaximumTemperature, "/printed/maximumTemperature"
+	}
+	upper := base.UpperIn(measured.Unit(), l.Value)
+	switch {
+	case !measured.IsValid() && c.e.Trace != nil:
+		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the recording shows no hold"), l, units.Value{}, units.Value{})
+	case !measured.IsValid():
+		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the highest temperature during the hold is not on record"), l, units.Value{}, units.Value{})
+	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
+		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Consistency, pointer, "the numbers can not be right"), l, measured.Value(), upper.Value())
+	default:
+		limited(c.Add(&ruleBand, check.If(measured.Compare(upper) > 0), moistheat.Limit, pointer), l, measured.Value(), upper.Value())
+	}
+}
+
+// differences judges the spread between points and the agreement with the steam.
+func (c *checker) differences() {
+	spread := "fewer than two measuring points are on record"
+	saturation := c.a.Saturation.Reason
+	if c.e.Trace == nil {
+		spread, saturation = "only a recording shows it", "only a recording shows it"
+	} else if c.a.Intervals == 0 {
+		spread = "the recording shows no hold"
+	}
+	if saturation == "" {
+		saturation = "the recording shows no hold"
+	}
+	for _, d := range [...]struct {
+		rule     *moistheat.Rule
+		limit    Limit
+		measured units.TemperatureDifference
+		reason   string
+	}{
+		{&ruleSpread, c.l.Spread, c.a.Spread, spread},
+		{&ruleSaturation, c.l.Saturation, c.a.Saturation.Difference, saturation},
+	} {
+		limit, measured := d.limit.Value.Value(), d.measured.Value()
+		switch {
+		case !d.limit.Value.IsValid():
+			c.Skip(d.rule, "")
+		case !d.measured.IsValid():
+			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Missing, "/trace", d.reason), d.limit, measured, limit)
+		case !c.a.Hold.IsValid():
+			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the numbers can not be right"), d.limit, measured, limit)
+		default:
+			limited(c.Add(d.rule, check.If(d.measured.Compare(d.limit.Value) > 0), moistheat.Limit, "/trace"), d.limit, measured, limit)
+		}
+	}
+}
+
+func (c *checker) drying() {
+	if !c.req.DryingMin.IsValid() {
+		c.Skip(&ruleDrying, "")
+		return
+	}
+	dried, pointer := c.e.Printed.DryingTime, "/printed/dryingTime"
+	if !dried.IsValid() && c.e.Settings.Drying.IsValid() {
+		dried, pointer = c.e.Settings.Drying, "/settings/drying"
+	}
+	if !dried.IsValid() {
+		c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), units.Value{}, c.req.DryingMin.Value())
+		return
+	}
+	c.asked(c.Add(&ruleDrying, check.If(dried.Compare(c.req.DryingMin) < 0), moistheat.Limit, pointer), dried.Value(), c.req.DryingMin.Value())
+}

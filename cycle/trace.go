@@ -1,0 +1,121 @@
+package cycle
+
+import (
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/units"
+)
+
+// Trace is the time series of one cycle: one time base and any number of channels,
+// each with as many values as the time base. In JSON:
+//
+//	{"time": {"unit": "s", "values": [0, 1, 2]},
+//	 "temperatures": [{"id": "T1", "place": "drain", "unit": "Cel", "values": [20.1, 20.3, 20.8]}],
+//	 "absolutePressures": [{"id": "P1", "place": "chamber", "unit": "kPa", "values": [100.9, 96.2, 90.0]}]}
+//
+// A trace with values that do not fit together decodes; [Analyze] names what is
+// wrong with it.
+type Trace struct {
+	Start             time.Time                 `json:"start,omitzero"`
+	Time              TimeBase                  `json:"time"`
+	Temperatures      []TemperatureChannel      `json:"temperatures"`
+	AbsolutePressures []AbsolutePressureChannel `json:"absolutePressures,omitzero"`
+	GaugePressures    []GaugePressureChannel    `json:"gaugePressures,omitzero"`
+}
+
+// TimeBase holds the time of each sample since the start, ever increasing.
+type TimeBase struct {
+	Unit   units.DurationUnit `json:"unit"`
+	Values []float64          `json:"values"`
+}
+
+// Channel is the readings of one sensor in unit U. A is the unit of its accuracy.
+type Channel[U, A units.Unit] struct {
+	ID       string            `json:"id"`
+	Place    Place             `json:"place"`
+	Unit     U                 `json:"unit"`
+	Accuracy units.Quantity[A] `json:"accuracy,omitzero"` // half-width, as calibrated; kept for the reader
+	Values   []float64         `json:"values"`
+}
+
+// The channels, one type for each quantity, so that a unit that does not fit is
+// refused where it is written.
+type (
+	TemperatureChannel      = Channel[units.TemperatureUnit, units.TemperatureDifferenceUnit]
+	AbsolutePressureChannel = Channel[units.AbsolutePressureUnit, units.AbsolutePressureUnit]
+	GaugePressureChannel    = Channel[units.GaugePressureUnit, units.GaugePressureUnit]
+)
+
+// Place is where a sensor sits. The zero Place is invalid.
+type Place uint8
+
+const (
+	// ReferencePoint: where the cycle is controlled from.
+	ReferencePoint Place = iota + 1
+	// Chamber: in the free space of the chamber.
+	Chamber
+	// Drain: in the chamber drain, where air and condensate leave.
+	Drain
+	// InLoad: in or on the load.
+	InLoad
+	// InLumen: inside a hollow item.
+	InLumen
+	// Jacket: in the jacket; it never counts for the hold.
+	Jacket
+	// Elsewhere: another place that must be at temperature too.
+	Elsewhere
+)
+
+var placeNames = [...]string{"", "reference point", "chamber", "drain", "load", "lumen", "jacket", "other"}
+
+// String returns the place as it is written in JSON.
+func (p Place) String() string { return enum.String(placeNames[:], p) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (p Place) MarshalText() ([]byte, error) { return enum.Marshal(placeNames[:], p) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (p *Place) UnmarshalText(text []byte) error { return enum.Unmarshal(placeNames[:], p, text) }
+
+// steam reports whether a sensor at p shows the steam itself.
+func (p Place) steam() bool { return p == ReferencePoint || p == Chamber || p == Drain }
+
+// Settings is what was selected on the sterilizer before the cycle.
+type Settings struct {
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Temperature units.Temperature    `json:"temperature,omitzero"`
+	Hold        units.Duration       `json:"hold,omitzero"`
+	Drying      units.Duration       `json:"drying,omitzero"`
+}
+
+// Printed is what the sterilizer printed or showed at the end of the cycle, or a
+// person read and wrote down.
+type Printed struct {
+	HoldTime           units.Duration         `json:"holdTime,omitzero"`
+	MinimumTemperature units.Temperature      `json:"minimumTemperature,omitzero"` // during the hold
+	MaximumTemperature units.Temperature      `json:"maximumTemperature,omitzero"` // during the hold
+	AbsolutePressure   units.AbsolutePressure `json:"absolutePressure,omitzero"`   // during the hold
+	GaugePressure      units.GaugePressure    `json:"gaugePressure,omitzero"`      // during the hold
+	DryingTime         units.Duration         `json:"dryingTime,omitzero"`
+}
+
+// Alarm is a message that the sterilizer gave during the cycle.
+type Alarm struct {
+	Text        string `json:"text"`
+	Explanation string `json:"explanation,omitzero"` // the cause as it was found; absent while it is not
+}
+
+// Evidence is all that is on record about one cycle.
+type Evidence struct {
+	Settings Settings         `json:"settings,omitzero"`
+	Printed  Printed          `json:"printed,omitzero"`
+	Trace    *Trace           `json:"trace,omitzero"`
+	Aborted  moistheat.Answer `json:"aborted,omitzero"`
+	Alarms   []Alarm          `json:"alarms,omitzero"`
+
+	// Atmosphere is the pressure of the air at the site, by barometer or altitude;
+	// gauge readings mean nothing without it. It is no part of the cycle's JSON.
+	Atmosphere units.AbsolutePressure `json:"-"`
+}
