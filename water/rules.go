@@ -16,7 +16,7 @@ const (
 
 var (
 	limitSources = []moistheat.Source{
-		{Document: "EN 13060", Edition: "2004+A2:2010", Locator: "Annex C, Table C.1, informative", Basis: moistheat.Quoted},
+		{Document: "EN 13060", Edition: "2009", Locator: "Annex C, Table C.1, informative", Basis: moistheat.Quoted},
 		{Document: "EN 285", Locator: "Annex B, Table B.1, informative", Basis: moistheat.Quoted},
 	}
 	aamiSources = []moistheat.Source{
@@ -242,7 +242,7 @@ var limitRules = [...]moistheat.Rule{
 		Why:      "What can be seen in the water ends up on instruments.",
 		Do:       sourceWater,
 		Severity: moistheat.Caution, Since: since,
-		Sources: []moistheat.Source{{Document: "EN 13060", Edition: "2004+A2:2010", Locator: "Annex C, Table C.1, informative", Basis: moistheat.Published}},
+		Sources: []moistheat.Source{{Document: "EN 13060", Locator: "Annex C, Table C.1, in its identical Russian adoption", Basis: moistheat.Published}},
 		Says:    "The water is not clear and colourless; {document} wants it so.",
 		Asks:    "The look of the water can not be judged by {document}: {reason}.",
 	},
