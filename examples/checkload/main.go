@@ -1,0 +1,146 @@
+// Checkload checks load records and prints what may be released, and why.
+//
+//	go run ./examples/checkload [-policy NAME] [-json] [FILE...|-]
+//
+// Without a file it checks six loads of one day in an invented podiatry and
+// minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
+// standard input. The exit code is 0 if everything may be released, 1 if something
+// is held or rejected, and 2 if something could not be checked.
+package main
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"strings"
+
+	"example.com/moistheat/load"
+)
+
+//go:embed demo/*.json
+var demo embed.FS
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// maxFile bounds what this program reads at once. The library itself streams: see
+// load.Records.
+const maxFile = 64 << 20
+
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	flags := flag.NewFlagSet("checkload", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
+	asJSON := flags.Bool("json", false, "print one JSON report a line")
+	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return 0
+		}
+		return 2
+	}
+	policy, err := load.PolicyFor(*name)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	code := 0
+	for src, err := range sources(flags.Args(), stdin) {
+		if err != nil {
+			fmt.Fprintln(stderr, err)
+			code = 2
+			continue
+		}
+		for record, err := range src.records() {
+			if err != nil {
+				fmt.Fprintf(stderr, "%s: %v\n", src.name, err)
+				code = 2
+				continue
+			}
+			report := load.Check(record, policy)
+			if err := show(stdout, report, *asJSON); err != nil {
+				fmt.Fprintln(stderr, err)
+				return 2
+			}
+			if !report.Released() {
+				code = max(code, 1)
+			}
+		}
+	}
+	return code
+}
+
+func show(w io.Writer, r *load.Report, asJSON bool) error {
+	if asJSON {
+		return json.NewEncoder(w).Encode(r)
+	}
+	_, err := fmt.Fprintln(w, r.Text())
+	return err
+}
+
+type source struct {
+	name string
+	data []byte    // one record, or
+	r    io.Reader // one a line
+}
+
+func (s source) records() iter.Seq2[*load.Record, error] {
+	if s.r != nil {
+		return load.Records(s.r)
+	}
+	return func(yield func(*load.Record, error) bool) {
+		yield(load.Decode(s.data))
+	}
+}
+
+// sources yields the embedded day, or the named files.
+func sources(names []string, stdin io.Reader) iter.Seq2[source, error] {
+	return func(yield func(source, error) bool) {
+		if len(names) == 0 {
+			entries, _ := demo.ReadDir("demo")
+			for _, e := range entries {
+				data, err := demo.ReadFile("demo/" + e.Name())
+				if !yield(source{name: e.Name(), data: data}, err) {
+					return
+				}
+			}
+			return
+		}
+		for _, name := range names {
+			src, err := open(name, stdin)
+			if !yield(src, err) {
+				return
+			}
+		}
+	}
+}
+
+// open reads a file and tells whether it holds one record or one a line.
+func open(name string, stdin io.Reader) (source, error) {
+	r := stdin
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return source{}, err
+		}
+		defer f.Close()
+		r = f
+	}
+	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
+	if err != nil {
+		return source{}, err
+	}
+	if len(data) > maxFile {
+		return source{}, fmt.Errorf("%s is larger than %d bytes; split it", name, maxFile)
+	}
+	// A single record may span many lines, but none of them starts with a brace.
+	_, rest, _ := bytes.Cut(bytes.TrimSpace(data), []byte("\n"))
+	if bytes.HasPrefix(bytes.TrimLeft(rest, "\r\n"), []byte("{")) {
+		return source{name: name, r: bytes.NewReader(data)}, nil
+	}
+	return source{name: name, data: data}, nil
+}

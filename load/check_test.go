@@ -1,0 +1,602 @@
+package load
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/google/go-cmp/cmp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestRules(t *testing.T) {
+	rules := Rules()
+	seen := map[string]bool{}
+	for _, r := range rules {
+		assert.Regexp(t, `^[a-z]+(\.[a-z]+)+$`, r.ID)
+		assert.False(t, seen[r.ID], "%s is there twice", r.ID)
+		seen[r.ID] = true
+		assert.NotContains(t, r.ID, "fault")
+		for name, text := range map[string]string{"title": r.Title, "why": r.Why, "do": r.Do, "says": r.Says} {
+			assert.NotEmpty(t, text, "%s: %s", r.ID, name)
+		}
+		assert.NotZero(t, r.Severity, r.ID)
+		assert.NotEmpty(t, r.Sources, r.ID)
+		for _, s := range r.Sources {
+			assert.NotEmpty(t, s.Document, r.ID)
+			assert.NotZero(t, s.Basis, r.ID)
+		}
+		got, ok := Rule(r.ID)
+		assert.True(t, ok)
+		assert.Equal(t, r.ID, got.ID)
+	}
+	assert.True(t, slices.IsSortedFunc(rules, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
+	_, ok := Rule("no.such.rule")
+	assert.False(t, ok)
+}
+
+// Every rule of this package has, in the tables of rules_test.go, a case for each
+// outcome that it can have.
+func TestEveryRuleIsExercised(t *testing.T) {
+	src, err := os.ReadFile("rules_test.go")
+	require.NoError(t, err)
+	for _, r := range ownRules {
+		if r == &internalFailure {
+			continue
+		}
+		for _, want := range []string{"met", "broken", "notAsked", "undetermined"} {
+			if exempt[r.ID+" "+want] {
+				continue
+			}
+			found := false
+			for _, line := range strings.Split(string(src), "\n") {
+				found = found || strings.Contains(line, `"`+r.ID+`"`) && strings.Contains(line, ", "+want+",")
+			}
+			assert.True(t, found, "%s has no case that is %s", r.ID, want)
+		}
+	}
+}
+
+// exempt lists outcomes that a rule can not have.
+var exempt = map[string]bool{
+	// About the record as a whole: they always apply.
+	"load.identity.incomplete notAsked": true, "load.identity.duplicate notAsked": true, "load.contents.missing notAsked": true,
+	"load.preparer.missing notAsked": true, "load.physical.missing notAsked": true, "load.releaser.missing notAsked": true,
+	"load.indicator.several notAsked": true, "load.pack.several notAsked": true,
+	"load.time.order notAsked": true, "load.purpose.unsuited notAsked": true, "load.fit.undeclared notAsked": true,
+	"load.biological.overdue notAsked": true,
+	// What is absent is never a fault: it is not recorded.
+	"load.preparer.missing broken": true, "load.fit.undeclared broken": true, "load.biological.pending broken": true,
+	// Decided by what is there, never by what is missing.
+	"load.identity.duplicate undetermined": true, "load.contents.missing undetermined": true, "load.physical.missing undetermined": true,
+	"load.fit.beyond undetermined": true, "load.pouch.enclosed undetermined": true, "load.arrangement.mixed undetermined": true,
+	"load.indicator.everywhere undetermined": true, "load.indicator.several undetermined": true, "load.pack.several undetermined": true,
+	"load.label.mismatch undetermined": true, "load.release.contrary undetermined": true,
+}
+
+func TestReleaseTable(t *testing.T) {
+	ids := map[string]bool{}
+	for _, r := range Rules() {
+		ids[r.ID] = true
+	}
+	rows := releaseRows()
+	require.Len(t, rows, 18)
+	for i, row := range rows {
+		assert.Equal(t, i+1, row.Row)
+		for _, id := range row.Rules {
+			assert.True(t, ids[id], "row %d names %s", row.Row, id)
+		}
+	}
+	// Each row fires by what it describes, and only by that.
+	for _, tt := range []struct {
+		row     int
+		edit    func(*Record)
+		load    moistheat.Disposition
+		pack    moistheat.Disposition // of the first pack
+		service moistheat.Service
+	}{
+		{1, func(r *Record) { r.Cycle.Number = "8" }, moistheat.Reject, moistheat.Reject, moistheat.InService},
+		{2, func(r *Record) { r.Cycle.Aborted = yes }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{2, func(r *Record) { r.Cycle.Printed.HoldTime = duration("239 s") }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{3, func(r *Record) { r.Monitors.Tests[0].Passed = no }, moistheat.Hold, moistheat.Hold, moistheat.OutOfService},
+		{4, func(r *Record) {
+			lumen(r, packaging.Lumen{Length: length("1501 mm"), Bore: length("3 mm"), OpenEnds: 1})
+		}, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{5, func(r *Record) {
+			r.Sterilizer.Capacity = []Capacity{{Mass: mass("0.9 kg"), Authority: ByValidation}}
+		}, moistheat.Hold, moistheat.Hold, moistheat.InService},
+		{6, func(r *Record) { r.Packs[0].Indicators[0].Result = packaging.NotReached }, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{7, func(r *Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{7, func(r *Record) {
+			r.Packs[0].Indicators[1].Result, r.Packs[1].Indicators[1].Result = packaging.NotReached, packaging.NotReached
+		}, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{8, func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.NotReached} }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{9, test(func(b *Biological) { b.Result = Grew }), moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{10, implant, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{11, func(r *Record) { implant(r); test(func(b *Biological) { b.Result = Incubating })(r) }, moistheat.Hold, moistheat.Hold, moistheat.InService},
+		{12, func(r *Record) { implant(r); test(func(b *Biological) { b.Control.Result = NoGrowth })(r) }, moistheat.Hold, moistheat.Hold, moistheat.InService},
+		{13, func(r *Record) { r.Packs[0].After.Dry = no }, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{14, func(r *Record) { r.Packs[0].After.Dropped = yes }, moistheat.Release, moistheat.Hold, moistheat.InService},
+		{15, test(func(b *Biological) { b.Result = Incubating }), moistheat.Release, moistheat.Release, moistheat.InService},
+		{16, func(r *Record) { r.Packs[0].Label.Load = "9" }, moistheat.Release, moistheat.Hold, moistheat.InService},
+		{17, func(r *Record) { r.Release.By = "" }, moistheat.Hold, moistheat.Hold, moistheat.InService},
+		{18, func(r *Record) {}, moistheat.Release, moistheat.Release, moistheat.InService},
+	} {
+		t.Run(fmt.Sprint(tt.row), func(t *testing.T) {
+			r := good()
+			r.Release.Decision = 0
+			tt.edit(r)
+			report := Check(r, policy(t, "us-cdc"))
+			var fired []int
+			for _, row := range report.Rows {
+				if row.Fires {
+					fired = append(fired, row.Row)
+				}
+			}
+			assert.Equal(t, []int{tt.row}, fired)
+			assert.Equal(t, tt.load, report.Verdict.Load)
+			assert.Equal(t, tt.service, report.Verdict.Sterilizer)
+			assert.Equal(t, tt.pack, report.Packs[0].Disposition)
+			assert.GreaterOrEqual(t, report.Packs[1].Disposition, report.Verdict.Load)
+			assertSound(t, r, report)
+		})
+	}
+}
+
+// A biological indicator, a colour or lethality never makes up for the physical
+// record (CDC 2003 F.5).
+func TestNothingExcusesThePhysicalRecord(t *testing.T) {
+	r := good()
+	r.Cycle.Printed.HoldTime = duration("239 s")
+	r.Monitors.Biologicals = []Biological{spores()}
+	r.Monitors.Challenge = &Challenge{IndicatorType: 6, Result: packaging.Reached}
+	report := Check(r, policy(t, "us-cdc"))
+	assert.Equal(t, moistheat.Reject, report.Verdict.Load)
+	assert.Equal(t, met, outcome(report, "load.biological.positive", "/monitors/biologicals/0"))
+}
+
+func TestEmergencyRelease(t *testing.T) {
+	r := good()
+	implant(r)
+	test(func(b *Biological) { b.Result = Incubating })(r)
+	r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr Y"}
+	report := Check(r, policy(t, "us-cdc"))
+	assert.Equal(t, moistheat.Release, report.Verdict.Load, "type 5 inside at its end point, documented")
+	i := slices.IndexFunc(report.Findings, func(f moistheat.Finding) bool { return f.Rule == "load.implant.pending" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, undetermined, report.Findings[i].Outcome, "a documented emergency is not a pass")
+	require.NotNil(t, report.Findings[i].Waiver)
+	assert.Equal(t, "Dr Y", report.Findings[i].Waiver.Author)
+	assert.Contains(t, report.Text(), "Accepted by Dr Y")
+
+	for name, edit := range map[string]func(){
+		"type 4 inside": func() { r.Packs[0].Indicators[1].Type = 4 },
+		"no reason":     func() { r.Packs[0].Indicators[1].Type = 5; r.Release.Emergency.Reason = "" },
+	} {
+		edit()
+		assert.Equal(t, moistheat.Hold, Check(r, policy(t, "us-cdc")).Verdict.Load, name)
+	}
+}
+
+func TestWaivers(t *testing.T) {
+	r := good()
+	r.Packs[0].After.Dropped = yes
+	r.Packs[1].After.Dry = no
+	w := moistheat.Waiver{Rule: "load.pack.dropped", Pointer: "/packs/0/after", Reason: "inspected, whole", Author: "CD", Expires: r.Release.Time.Add(time.Second)}
+	wet := moistheat.Waiver{Rule: "load.pack.wet", Pointer: "/packs/1/after", Reason: "looks fine", Author: "CD", Expires: w.Expires}
+	r.Waivers = []moistheat.Waiver{w, wet}
+	report := Check(r, policy(t, "us-cdc"))
+	assert.Equal(t, moistheat.Release, report.Packs[0].Disposition)
+	assert.Equal(t, moistheat.Reject, report.Packs[1].Disposition, "a wet pack refuses a waiver")
+	assert.Equal(t, broken, outcome(report, "load.pack.dropped", "/packs/0/after"), "waived, not dropped from the report")
+
+	for name, edit := range map[string]func(*moistheat.Waiver){
+		"expired":       func(w *moistheat.Waiver) { w.Expires = r.Release.Time },
+		"no author":     func(w *moistheat.Waiver) { w.Author = "" },
+		"no reason":     func(w *moistheat.Waiver) { w.Reason = "" },
+		"another place": func(w *moistheat.Waiver) { w.Pointer = "/packs/1/after" },
+		"another rule":  func(w *moistheat.Waiver) { w.Rule = "load.pack.damaged" },
+	} {
+		bad := w
+		edit(&bad)
+		r.Waivers = []moistheat.Waiver{bad}
+		assert.Equal(t, moistheat.Hold, Check(r, policy(t, "us-cdc")).Packs[0].Disposition, name)
+	}
+}
+
+func TestPackInsideSharesFate(t *testing.T) {
+	r := good()
+	r.Packs[0].Barrier, r.Packs[0].Inside = packaging.Unwrapped, "P2"
+	r.Packs[1].Barrier = packaging.RigidContainer
+	r.Packs[1].After.Intact = no
+	report := Check(r, policy(t, "us-cdc"))
+	assert.Equal(t, moistheat.Reject, report.Packs[0].Disposition)
+}
+
+// Missing evidence is never a pass: blanking any part of a record never turns a
+// verdict into a release, and never makes a broken rule met.
+func TestBlankingNeverReleases(t *testing.T) {
+	for name, blank := range map[string]func(*Record){
+		"cycle":     func(r *Record) { r.Cycle = nil },
+		"printed":   func(r *Record) { r.Cycle.Printed = cycle.Printed{} },
+		"hold":      func(r *Record) { r.Cycle.Printed.HoldTime = units.Duration{} },
+		"minimum":   func(r *Record) { r.Cycle.Printed.MinimumTemperature = units.Temperature{} },
+		"pressure":  func(r *Record) { r.Cycle.Printed.AbsolutePressure = units.AbsolutePressure{} },
+		"settings":  func(r *Record) { r.Cycle.Settings = cycle.Settings{} },
+		"set":       func(r *Record) { r.Cycle.Settings.Temperature = units.Temperature{} },
+		"air":       func(r *Record) { r.Cycle.Settings.AirRemoval, r.Cycle.Type = 0, 0 },
+		"aborted":   func(r *Record) { r.Cycle.Aborted = unknown },
+		"packs":     func(r *Record) { r.Packs = nil },
+		"release":   func(r *Record) { r.Release = nil },
+		"monitors":  func(r *Record) { r.Monitors = Monitors{} },
+		"state":     func(r *Record) { r.Packs[0].After = After{}; r.Packs[1].After = After{} },
+		"indicator": func(r *Record) { r.Packs[0].Indicators[0].Result = 0; r.Packs[1].Indicators[0].Result = 0 },
+		"items":     func(r *Record) { r.Packs[0].Items = nil; r.Packs[1].Items = nil },
+		"label":     func(r *Record) { r.Packs[0].Label = nil; r.Packs[1].Label = nil },
+		"all":       func(r *Record) { *r = Record{} },
+	} {
+		for _, p := range Policies() {
+			t.Run(name+"/"+p, func(t *testing.T) {
+				r := good()
+				blank(r)
+				assert.False(t, Check(r, policy(t, p)).Released())
+			})
+		}
+	}
+}
+
+func TestNothingToCheck(t *testing.T) {
+	p := policy(t, "us-cdc")
+	for _, r := range []*Report{Check(nil, p), Check(good(), nil), Check(nil, nil), Check(&Record{}, &Policy{})} {
+		assert.False(t, r.Released())
+		assert.NotEqual(t, moistheat.Release, r.Verdict.Load)
+		assert.NotEmpty(t, r.Text())
+	}
+}
+
+func TestDeterministic(t *testing.T) {
+	p := policy(t, "us-cdc")
+	r := good()
+	r.Packs[0].After.Dry = no
+	first, err := Check(r, p).JSON()
+	require.NoError(t, err)
+	var wg sync.WaitGroup
+	for range 8 {
+		wg.Go(func() {
+			for range 20 {
+				again, err := Check(r, p).JSON()
+				assert.NoError(t, err)
+				assert.True(t, bytes.Equal(first, again))
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func TestEveryRuleIsVisible(t *testing.T) {
+	for _, name := range Policies() {
+		r := Check(good(), policy(t, name))
+		require.Len(t, r.Rules, len(Rules()))
+		for i, tally := range r.Rules {
+			assert.Equal(t, Rules()[i].ID, tally.Rule)
+			assert.NotZero(t, tally.worst(), tally.Rule)
+		}
+	}
+}
+
+func TestTooManyFindingsAreCounted(t *testing.T) {
+	r := good()
+	for i := range 900 {
+		p := goodPack(fmt.Sprintf("Q%d", i))
+		p.Items = slices.Repeat(p.Items, 12)
+		r.Packs = append(r.Packs, p)
+	}
+	report := Check(r, policy(t, "us-cdc"))
+	sum := report.Omitted + len(report.Findings)
+	total := 0
+	for _, tally := range report.Rules {
+		total += tally.Met + tally.Undetermined + tally.Broken + tally.Internal
+	}
+	assert.Equal(t, total, sum)
+	assert.Positive(t, report.Omitted)
+	assert.Contains(t, report.Text(), "left out of the lists")
+}
+
+func TestReportJSON(t *testing.T) {
+	r := good()
+	r.Packs[0].After.Dry = no
+	data, err := Check(r, policy(t, "us-cdc")).JSON()
+	require.NoError(t, err)
+	// Values are written only; what a reader in another language needs is there.
+	var loose map[string]any
+	require.NoError(t, json.Unmarshal(data, &loose))
+	assert.Equal(t, ReportFormat, loose["format"])
+	assert.Equal(t, moistheat.Disclaimer, loose["caution"])
+	assert.Equal(t, map[string]any{"load": "release", "sterilizer": "in service", "recall": false}, loose["verdict"])
+	for _, f := range loose["findings"].([]any) {
+		m := f.(map[string]any)
+		assert.NotEmpty(t, m["message"])
+		assert.NotEmpty(t, m["sources"])
+	}
+}
+
+func TestDecode(t *testing.T) {
+	whole, err := json.Marshal(good())
+	require.NoError(t, err)
+	got, err := Decode(whole)
+	require.NoError(t, err)
+	again, err := json.Marshal(got)
+	require.NoError(t, err)
+	assert.Empty(t, cmp.Diff(string(whole), string(again)), "what is written reads back the same")
+
+	edit := func(old, new string) []byte {
+		out := bytes.Replace(whole, []byte(old), []byte(new), 1)
+		require.NotEqual(t, string(whole), string(out), old)
+		return out
+	}
+	for _, tt := range []struct {
+		name, pointer string
+		data          []byte
+		sort          error
+	}{
+		{"empty", "", nil, ErrSyntax},
+		{"another format", "/format", edit("moistheat.load/1", "moistheat.load/2"), ErrShape},
+		{"unknown member", "/loads", edit(`"load":`, `"loads":`), ErrShape},
+		{"member in another case", "/Load", edit(`"load":`, `"Load":`), ErrShape},
+		{"duplicate member", "/id", edit(`"id":"r1"`, `"id":"r1","id":"r2"`), ErrSyntax},
+		{"duplicate member through an escape", "/id", edit(`"id":"r1"`, `"id":"r1","\u0069d":"r2"`), ErrSyntax},
+		{"null", "/load/preparedBy", edit(`"preparedBy":"AB"`, `"preparedBy":null`), ErrShape},
+		{"a unit as it is spoken", "/packs/0/mass/unit", edit(`"unit":"kg"`, `"unit":"lbs"`), ErrShape},
+		{"a number in quotes", "/packs/0/mass/value", edit(`"value":0.5`, `"value":"0.5"`), ErrShape},
+		{"an exponent flood", "/packs/0/mass/value", edit(`"value":0.5`, `"value":1e1000001`), ErrLimit},
+		{"a million digits", "/packs/0/mass/value", edit(`"value":0.5`, `"value":`+strings.Repeat("7", 1e6)), ErrLimit},
+		{"ten thousand arrays", "/packs", edit(`"packs":[`, `"packs":[`+strings.Repeat("[", 1e4)), ErrLimit},
+		{"cut off", "", whole[:len(whole)-1], ErrSyntax},
+		{"a second value", "", append(bytes.Clone(whole), whole...), ErrSyntax},
+		{"a byte order mark", "", append([]byte("\xef\xbb\xbf"), whole...), ErrSyntax},
+		{"no such day", "/load/date", edit(`"date":"2026-03-09"`, `"date":"2026-02-29"`), ErrShape},
+		{"no offset", "/cycle/started", edit(`"started":"2026-03-09T09:00:00+01:00"`, `"started":"2026-03-09T09:00:00"`), ErrShape},
+		{"an invented word", "/packs/0/barrier", edit(`"paper-film pouch"`, `"bag"`), ErrShape},
+		{"missing member", "", edit(`"packs":`, `"waivers":[],"water":{},"`+"x"+`":`), ErrShape},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := Decode(tt.data)
+			var de *DecodeError
+			require.True(t, errors.As(err, &de), "%v", err)
+			assert.ErrorIs(t, err, tt.sort)
+			if tt.name != "ten thousand arrays" && tt.name != "missing member" {
+				assert.Equal(t, tt.pointer, de.Pointer)
+			}
+			assert.NotEmpty(t, de.Problem)
+			assert.Less(t, len(err.Error()), 400)
+		})
+	}
+}
+
+func TestRecords(t *testing.T) {
+	line, err := json.Marshal(good())
+	require.NoError(t, err)
+	in := string(line) + "\n\n{\"broken\":\n" + string(line) + "\r\n" + strings.Repeat(" ", 9<<20) + "\n" + string(line)
+	var lines []int
+	records := 0
+	for r, err := range Records(strings.NewReader(in)) {
+		if err != nil {
+			var de *DecodeError
+			require.True(t, errors.As(err, &de))
+			lines = append(lines, de.Line)
+			assert.Nil(t, r)
+			continue
+		}
+		records++
+	}
+	assert.Equal(t, 3, records, "one bad line does not end the stream")
+	assert.Equal(t, []int{3, 5}, lines)
+
+	for range Records(strings.NewReader(in)) {
+		break // stopping early must not panic
+	}
+	var failed error
+	for _, err := range Records(&failing{data: line}) {
+		failed = err
+	}
+	assert.EqualError(t, failed, "disk on fire")
+}
+
+type failing struct{ data []byte }
+
+func (f *failing) Read(p []byte) (int, error) {
+	if len(f.data) == 0 {
+		return 0, errors.New("disk on fire")
+	}
+	n := copy(p, f.data)
+	f.data = f.data[n:]
+	return n, nil
+}
+
+func TestPolicies(t *testing.T) {
+	assert.Contains(t, Policies(), "us-cdc")
+	assert.Contains(t, Policies(), "en-13060")
+	for _, name := range Policies() {
+		p := policy(t, name)
+		assert.Equal(t, name, p.Name())
+		assert.NotEmpty(t, p.Title())
+		assert.NotEmpty(t, p.Documents())
+		assert.NotEmpty(t, p.LeavesOpen())
+		for _, o := range p.doc.Rules {
+			assert.NotEmpty(t, o.Why, "%s changes %s without a word", name, o.ID)
+		}
+	}
+	_, err := PolicyFor("nowhere")
+	assert.ErrorIs(t, err, ErrUnknownPolicy)
+	assert.ErrorContains(t, err, "us-cdc")
+}
+
+func TestParsePolicy(t *testing.T) {
+	head := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc"`
+	for _, tt := range []struct{ name, body, problem string }{
+		{"nothing changed", `}`, ""},
+		{"stricter", `,"rules":[{"id":"load.daily.penetration","undetermined":{"load":"hold"}}]}`, ""},
+		{"daily spores", `,"limits":{"biologicalInterval":{"value":{"value":1,"unit":"d"},"source":{"document":"our rule","basis":"facility"}}}}`, ""},
+		{"weaker without a decision", `,"rules":[{"id":"load.pack.dropped","broken":{}}]}`, "/rules/0"},
+		{"weaker severity without a decision", `,"rules":[{"id":"load.pack.wet","severity":"note"}]}`, "/rules/0"},
+		{"out of force without a decision", `,"rules":[{"id":"load.pack.dropped","inForce":false}]}`, "/rules/0"},
+		{"weaker, decided", `,"rules":[{"id":"load.pack.dropped","broken":{},"decision":{"by":"Dr Y","date":"2026-01-02","reason":"we inspect"}}]}`, ""},
+		{"what may not be left out", `,"rules":[{"id":"load.physical.missing","inForce":false,"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}]}`, "/rules/0"},
+		{"a wider interval without a decision", `,"limits":{"biologicalInterval":{"value":{"value":8,"unit":"d"},"source":{"document":"x","basis":"facility"}}}}`, "/limits/biologicalInterval"},
+		{"168 h is 7 d", `,"limits":{"biologicalInterval":{"value":{"value":168,"unit":"h"},"source":{"document":"x","basis":"facility"}}}}`, ""},
+		{"other tables without a decision", `,"cycles":["mrc"]}`, "/cycles"},
+		{"other tables, decided", `,"cycles":["mrc"],"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}`, ""},
+		{"unknown rule", `,"rules":[{"id":"no.such.rule"}]}`, "/rules/0/id"},
+		{"unknown table", `,"cycles":["nope"],"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}`, "nope"},
+		{"unknown member", `,"rule":[]}`, "/rule"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			p, err := ParsePolicy([]byte(head + tt.body))
+			if tt.problem != "" {
+				assert.ErrorContains(t, err, tt.problem)
+				return
+			}
+			require.NoError(t, err)
+			assert.Equal(t, "ours", p.Name())
+			assert.NotEmpty(t, p.Documents(), "those of the base")
+		})
+	}
+	for _, bad := range []string{
+		`{"format":"moistheat.policy/2","name":"a","title":"b","base":"us-cdc"}`,
+		`{"format":"moistheat.policy/1","name":"a","title":"b"}`,
+		`{"format":"moistheat.policy/1","name":"a","title":"b","base":"nowhere"}`,
+		`{`, ``, `null`, `[]`,
+	} {
+		_, err := ParsePolicy([]byte(bad))
+		assert.Error(t, err, bad)
+	}
+}
+
+func TestFacilityPolicyHasEffect(t *testing.T) {
+	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc",
+		"limits":{"biologicalInterval":{"value":{"value":1,"unit":"d"},"source":{"document":"our rule","basis":"facility"}}}}`))
+	require.NoError(t, err)
+	r := Check(good(), p) // the last test is three days old
+	assert.Equal(t, moistheat.Hold, r.Verdict.Load)
+	i := slices.IndexFunc(r.Findings, func(f moistheat.Finding) bool { return f.Rule == "load.biological.overdue" })
+	assert.Equal(t, moistheat.Facility, r.Findings[i].Sources[0].Basis)
+}
+
+func TestAccepting(t *testing.T) {
+	// The holding times of EN 13060 are recalled, those of CDC 2008 table 7 published.
+	en := policy(t, "en-13060")
+	assert.Equal(t, met, outcome(Check(good(), en), "cycle.hold.short", "/cycle/printed/holdTime"))
+	strict := Check(good(), en.Accepting(moistheat.Published))
+	assert.Equal(t, undetermined, outcome(strict, "cycle.hold.short", "/cycle/printed/holdTime"))
+	assert.Equal(t, moistheat.Hold, strict.Verdict.Load)
+	us := Check(good(), policy(t, "us-cdc").Accepting(moistheat.Published))
+	assert.Equal(t, met, outcome(us, "cycle.hold.short", "/cycle/printed/holdTime"))
+
+	short := good()
+	short.Cycle.Printed.HoldTime = duration("100 s")
+	assert.Equal(t, broken, outcome(Check(short, en.Accepting(moistheat.Published)), "cycle.hold.short", "/cycle/printed/holdTime"),
+		"what is broken stays broken")
+}
+
+func TestWithTables(t *testing.T) {
+	table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"maker","title":"sterilizer maker's instructions",
+		"document":"instructions for use","rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":6,"unit":"min"},
+		"source":{"document":"instructions for use","basis":"facility"}}]}`))
+	require.NoError(t, err)
+	r := Check(good(), policy(t, "us-cdc").WithTables(table))
+	assert.Equal(t, broken, outcome(r, "cycle.hold.short", "/cycle/printed/holdTime"), "310 s is less than the maker's 6 min")
+	assert.Equal(t, met, outcome(Check(good(), policy(t, "us-cdc")), "cycle.hold.short", "/cycle/printed/holdTime"))
+}
+
+// The demonstration day, end to end.
+func TestDemoDay(t *testing.T) {
+	for name, want := range map[string]struct {
+		load    moistheat.Disposition
+		refused int
+		rules   []string // broken
+	}{
+		"1-all-good":           {moistheat.Release, 0, nil},
+		"2-damp-pouch":         {moistheat.Release, 1, []string{"load.pack.wet"}},
+		"3-powered-handpieces": {moistheat.Release, 2, []string{"load.fit.narrow", "load.fit.narrow"}},
+		"4-short-plateau":      {moistheat.Reject, 4, []string{"cycle.setting.missed", "cycle.hold.short"}},
+		"5-implant-waiting":    {moistheat.Hold, 3, nil},
+		"6-dead-control":       {moistheat.Hold, 3, []string{"load.biological.void", "load.biological.overdue"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			data, err := os.ReadFile(filepath.Join("..", "examples", "checkload", "demo", name+".json"))
+			require.NoError(t, err)
+			rec, err := Decode(data)
+			require.NoError(t, err)
+			r := Check(rec, policy(t, "us-cdc"))
+			assert.Equal(t, want.load, r.Verdict.Load)
+			assert.Equal(t, want.refused, r.refused())
+			var got []string
+			for _, f := range r.Findings {
+				if f.Outcome == broken {
+					got = append(got, f.Rule)
+				}
+			}
+			assert.ElementsMatch(t, want.rules, got)
+			assertSound(t, rec, r)
+		})
+	}
+}
+
+func FuzzDecode(f *testing.F) {
+	data, err := json.Marshal(good())
+	require.NoError(f, err)
+	f.Add(data)
+	f.Add([]byte(`{"format":"moistheat.load/1","id":"","load":{},"sterilizer":{},"packs":[]}`))
+	p, err := PolicyFor("en-13060")
+	require.NoError(f, err)
+	f.Fuzz(func(t *testing.T, data []byte) {
+		r, err := Decode(data)
+		if err != nil {
+			var de *DecodeError
+			if !errors.As(err, &de) {
+				t.Fatalf("untyped error %v", err)
+			}
+			return
+		}
+		report := Check(r, p)
+		for _, x := range report.Findings {
+			if x.Outcome == moistheat.Internal {
+				t.Fatalf("internal: %s", report.Message(x))
+			}
+		}
+		report.Text()
+		if _, err := report.JSON(); err != nil {
+			t.Fatal(err)
+		}
+		written, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Decode(written); err != nil {
+			t.Fatalf("what was read does not read back: %v\n%s", err, written)
+		}
+	})
+}
+
+func FuzzParsePolicy(f *testing.F) {
+	f.Add([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"t","base":"us-cdc","rules":[{"id":"load.pack.wet","severity":"fault"}]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		p, err := ParsePolicy(data)
+		if err == nil && Check(good(), p) == nil {
+			t.Fatal("no report")
+		}
+	})
+}

@@ -1,0 +1,132 @@
+package load
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+)
+
+// The errors that say a document could not be checked. What is wrong with a load
+// is a finding, never one of these.
+var (
+	// ErrLimit: larger, deeper or longer than allowed.
+	ErrLimit = strictjson.ErrLimit
+	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names.
+	ErrSyntax = strictjson.ErrSyntax
+	// ErrShape: strict JSON, but not the agreed shape.
+	ErrShape = strictjson.ErrShape
+	// ErrUnknownPolicy: no policy has that name.
+	ErrUnknownPolicy = errors.New("unknown policy")
+)
+
+// DecodeError says what could not be read and where. It unwraps to [ErrLimit],
+// [ErrSyntax] or [ErrShape].
+type DecodeError struct {
+	Line    int    // line of an NDJSON stream, counted from 1; 0 for a single document
+	Offset  int64  // byte offset in the document
+	Pointer string // RFC 6901 pointer to the value in question
+	Problem string // what is wrong and what to do
+	Err     error
+}
+
+func (e *DecodeError) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the record"
+	}
+	line := ""
+	if e.Line > 0 {
+		line = fmt.Sprintf("line %d, ", e.Line)
+	}
+	return fmt.Sprintf("load: %s: %s (%sbyte %d)", where, e.Problem, line, e.Offset)
+}
+
+// Unwrap returns the sort of error.
+func (e *DecodeError) Unwrap() error { return e.Err }
+
+func decodeError(err error) error {
+	if e := (*strictjson.Error)(nil); errors.As(err, &e) {
+		return &DecodeError{Offset: e.Offset, Pointer: e.Pointer, Problem: e.Problem, Err: e.Err}
+	}
+	return err
+}
+
+var recordDecoder lazy.Value[*strictjson.Decoder[Record]]
+
+// Decode reads one record. It is strict: unknown or duplicate names, names in
+// another case, null, bad UTF-8 and numbers, strings or nesting over the limits are
+// a [*DecodeError], and so is everything that the published schema refuses.
+func Decode(data []byte) (*Record, error) {
+	r, err := recordDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
+	if err != nil {
+		return nil, decodeError(err)
+	}
+	if r.Format != Format {
+		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
+			Problem: fmt.Sprintf("the format is %.40q, want %q", r.Format, Format)}
+	}
+	return r, nil
+}
+
+// Records reads a stream of records, one a line (NDJSON). Blank lines are passed
+// over. A line that can not be read yields a [*DecodeError] with its number, and
+// the stream goes on; an error of the reader ends it. Memory is bounded by the
+// largest record allowed.
+func Records(r io.Reader) iter.Seq2[*Record, error] {
+	return func(yield func(*Record, error) bool) {
+		in := bufio.NewReaderSize(r, 64<<10)
+		limit := strictjson.Default().Size
+		var line []byte
+		for n := 1; ; n++ {
+			var err error
+			var long bool
+			line, long, err = readLine(in, line[:0], limit)
+			if err != nil && err != io.EOF {
+				yield(nil, err)
+				return
+			}
+			if body := bytes.TrimSpace(line); long || len(body) > 0 {
+				var rec *Record
+				var bad error
+				if long {
+					bad = &DecodeError{Offset: int64(limit), Err: ErrLimit,
+						Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", limit)}
+				} else {
+					rec, bad = Decode(line)
+				}
+				if e := (*DecodeError)(nil); errors.As(bad, &e) {
+					e.Line = n
+				}
+				if !yield(rec, bad) {
+					return
+				}
+			}
+			if err == io.EOF {
+				return
+			}
+		}
+	}
+}
+
+// readLine appends the next line to buf, without its end. A line over the limit is
+// read to its end and dropped.
+func readLine(in *bufio.Reader, buf []byte, limit int) (line []byte, long bool, err error) {
+	for {
+		part, err := in.ReadSlice('\n')
+		if !long && len(buf)+len(part) > limit+1 {
+			long = true
+		}
+		if !long {
+			buf = append(buf, part...)
+		}
+		if err != bufio.ErrBufferFull {
+			return bytes.TrimSuffix(buf, []byte{'\n'}), long, err
+		}
+	}
+}

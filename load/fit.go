@@ -1,0 +1,246 @@
+package load
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// fit judges whether the cycle that ran can sterilize what is in a pack.
+func (c *checker) fit(p *Pack) {
+	cy := c.r.Cycle
+	if cy == nil { // the missing record rejects the load already
+		for _, r := range []*moistheat.Rule{&fitPacked, &fitNarrow, &fitWide, &fitBeyond, &fitPorous, &fitContainer, &fitInstructions} {
+			c.Skip(r, "")
+		}
+		c.enclosed(p)
+		return
+	}
+	if p.Packed() {
+		kind := CarriesSingleWrapped
+		if p.Layers > 1 {
+			kind = CarriesDoubleWrapped
+		}
+		c.Answer(&fitPacked, c.carries(kind), moistheat.Yes, "")
+	} else {
+		c.Skip(&fitPacked, "")
+	}
+	c.container(p)
+	c.enclosed(p)
+	for i := range p.Items {
+		it := &p.Items[i]
+		at := "/items/" + strconv.Itoa(i)
+		c.lumens(it, at)
+		c.porous(it, at)
+		c.instructions(it, at)
+	}
+}
+
+// carries says whether the cycle that ran may carry a kind of load: by its type
+// where that is recorded, else by how it removed the air.
+func (c *checker) carries(k Carries) moistheat.Answer {
+	cy, declared := c.r.Cycle, c.r.Sterilizer.DeclaredFor
+	switch cy.Type {
+	case TypeB:
+		return moistheat.Yes
+	case TypeN:
+		return moistheat.No
+	}
+	switch {
+	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
+		return moistheat.No
+	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
+		return moistheat.Yes
+	case declared == nil:
+		return moistheat.NotRecorded
+	case slices.Contains(declared, k):
+		return moistheat.Yes
+	}
+	return moistheat.No
+}
+
+// runs names the cycle for a message.
+func (c *checker) runs() string {
+	cy := c.r.Cycle
+	how := "air removal that is not recorded"
+	if cy.Settings.AirRemoval != 0 {
+		how = strings.ReplaceAll(cy.Settings.AirRemoval.String(), "-", " ")
+	}
+	if cy.Type != 0 {
+		how += " of type " + cy.Type.String()
+	}
+	return how
+}
+
+func (c *checker) container(p *Pack) {
+	if p.Barrier != packaging.RigidContainer {
+		c.Skip(&fitContainer, "")
+		return
+	}
+	switch c.r.Cycle.Settings.AirRemoval {
+	case moistheat.GravityDisplacement:
+		c.Add(&fitContainer, moistheat.Broken, moistheat.Choice, "")
+	case moistheat.DynamicAirRemoval:
+		c.Add(&fitContainer, moistheat.Met, moistheat.Choice, "")
+	default:
+		c.Add(&fitContainer, moistheat.Undetermined, moistheat.Missing, "")
+	}
+}
+
+func (c *checker) enclosed(p *Pack) {
+	if p.Barrier != packaging.PaperFilmPouch || p.Inside == "" {
+		c.Skip(&pouchEnclosed, "")
+		return
+	}
+	o := moistheat.Met
+	if i, ok := c.index[p.Inside]; ok && c.r.Packs[i].Barrier == packaging.RigidContainer {
+		o = moistheat.Broken
+	}
+	check.With(c.Add(&pouchEnclosed, o, moistheat.Choice, "/inside"), "container", p.Inside)
+}
+
+// lumens judges the hardest lumen of one item. A lumen whose size nobody measured
+// counts as long and narrow, and so does a powered item without a described lumen.
+func (c *checker) lumens(it *packaging.Item, at string) {
+	class, known := it.HardestLumen()
+	hollow := len(it.Lumens) > 0 || it.Has(packaging.Hollow) == moistheat.Yes || it.Has(packaging.Powered) == moistheat.Yes
+	described := hollow || it.Has(packaging.Hollow) == moistheat.No
+	named := it.Instructions != nil && slices.Contains(it.Instructions.AirRemoval, c.r.Cycle.Settings.AirRemoval)
+	size := class.String()
+	if !known {
+		size += ", size not recorded"
+	}
+	narrow, wide, beyond := class == packaging.HollowA, class == packaging.HollowB, class == packaging.BeyondHollowA
+	may := c.carries(CarriesHollowA)
+	switch {
+	case !narrow || !described && may == moistheat.Yes:
+		c.Skip(&fitNarrow, at)
+	case !described:
+		f := check.With(c.Add(&fitNarrow, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
+		check.With(f, "why", "it is not recorded whether it has a lumen, and this cycle may not reach one")
+	default:
+		// The maker's word for this item decides where the cycle's type does not.
+		if may == moistheat.NotRecorded && named {
+			may = moistheat.Yes
+		}
+		f := check.With(check.With(c.Answer(&fitNarrow, may, moistheat.Yes, at), "item", it.Name), "class", size)
+		check.With(check.With(f, "cycle", c.runs()), "why", "it is not recorded whether the cycle can reach its lumen ("+size+")")
+	}
+	if wide {
+		f := check.With(c.Answer(&fitWide, c.carries(CarriesHollowB), moistheat.Yes, at), "item", it.Name)
+		check.With(check.With(f, "class", size), "cycle", c.runs())
+	} else {
+		c.Skip(&fitWide, at)
+	}
+	if beyond {
+		check.With(c.Add(&fitBeyond, check.If(!named), moistheat.Choice, at), "item", it.Name)
+	} else {
+		c.Skip(&fitBeyond, at)
+	}
+}
+
+func (c *checker) porous(it *packaging.Item, at string) {
+	if it.Has(packaging.Porous) != moistheat.Yes && it.Has(packaging.Textile) != moistheat.Yes {
+		c.Skip(&fitPorous, at)
+		return
+	}
+	check.With(c.Answer(&fitPorous, c.carries(CarriesPorous), moistheat.Yes, at), "item", it.Name)
+}
+
+// instructions compares the cycle with what an item's maker asks for.
+func (c *checker) instructions(it *packaging.Item, at string) {
+	in := it.Instructions
+	if in == nil {
+		c.Skip(&fitInstructions, at)
+		return
+	}
+	at += "/instructions"
+	set := c.r.Cycle.Settings
+	broken := func(asked, had string) {
+		f := c.Add(&fitInstructions, moistheat.Broken, moistheat.Consistency, at)
+		check.With(check.With(check.With(f, "item", it.Name), "asked", asked), "had", had)
+	}
+	var open []string
+	if in.AirRemoval != nil {
+		var names []string
+		for _, a := range in.AirRemoval {
+			names = append(names, strings.ReplaceAll(a.String(), "-", " "))
+		}
+		switch asked := strings.Join(names, " or "); {
+		case set.AirRemoval == 0:
+			open = append(open, asked)
+		case !slices.Contains(in.AirRemoval, set.AirRemoval):
+			broken(asked, strings.ReplaceAll(set.AirRemoval.String(), "-", " "))
+			return
+		}
+	}
+	if in.MinTemperature.IsValid() {
+		switch asked := "at least " + in.MinTemperature.String(); {
+		case !set.Temperature.IsValid():
+			open = append(open, asked)
+		case set.Temperature.Compare(in.MinTemperature) < 0:
+			broken(asked, set.Temperature.String())
+			return
+		}
+	}
+	if in.MaxTemperature.IsValid() {
+		hottest := set.Temperature
+		if t := c.analysis.Hottest.Temperature; t.Compare(hottest) > 0 {
+			hottest = t
+		}
+		if c.r.Cycle.Printed.MaximumTemperature.Compare(hottest) > 0 {
+			hottest = c.r.Cycle.Printed.MaximumTemperature
+		}
+		switch asked := "at most " + in.MaxTemperature.String(); {
+		case !hottest.IsValid():
+			open = append(open, asked)
+		case hottest.Compare(in.MaxTemperature) > 0:
+			broken(asked, hottest.String())
+			return
+		}
+	}
+	for _, d := range []struct {
+		what      string
+		asked     units.Duration
+		had, also units.Duration
+	}{
+		{"hold", in.Hold, c.held(), set.Hold},
+		{"drying", in.Drying, c.r.Cycle.Printed.DryingTime, set.Drying},
+	} {
+		if !d.asked.IsValid() {
+			continue
+		}
+		had := d.had
+		if !had.IsValid() && d.what == "drying" {
+			had = d.also
+		}
+		switch asked := fmt.Sprintf("%s of at least %s", d.what, d.asked); {
+		case !had.IsValid():
+			open = append(open, asked)
+		case had.Compare(d.asked) < 0:
+			broken(asked, had.String())
+			return
+		}
+	}
+	if len(open) > 0 {
+		f := c.Add(&fitInstructions, moistheat.Undetermined, moistheat.Missing, at)
+		check.With(check.With(f, "item", it.Name), "asked", strings.Join(open, ", "))
+		return
+	}
+	c.Add(&fitInstructions, moistheat.Met, moistheat.Consistency, at)
+}
+
+// held returns the hold that the physical record shows: from the trace, else as
+// printed.
+func (c *checker) held() units.Duration {
+	if c.r.Cycle.Trace != nil {
+		return c.analysis.Hold
+	}
+	return c.r.Cycle.Printed.HoldTime
+}

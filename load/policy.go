@@ -1,0 +1,319 @@
+package load
+
+import (
+	"embed"
+	"fmt"
+	"slices"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"example.com/moistheat/water"
+)
+
+// PolicyFormat is the value of a policy's "format" member.
+const PolicyFormat = "moistheat.policy/1"
+
+// Policy says whose documents apply: which tables and limits are asked, which
+// rules are in force, and what each does to a verdict. A Policy never changes.
+type Policy struct {
+	doc    policyDoc
+	tables []*cycle.Table
+	packs  *packaging.Figures
+	waters []*water.Limits
+	rules  map[string]ruleState
+	list   []string // rule IDs, sorted
+}
+
+type ruleState struct {
+	rule    moistheat.Rule
+	inForce bool
+}
+
+// policyDoc is a policy as it stands in its file.
+type policyDoc struct {
+	Format     string             `json:"format"`
+	Name       string             `json:"name"`
+	Title      string             `json:"title"`
+	Base       string             `json:"base,omitzero"`
+	Decision   *Decision          `json:"decision,omitzero"`
+	Documents  []moistheat.Source `json:"documents,omitzero"`
+	LeavesOpen []string           `json:"leavesOpen,omitzero"`
+	Cycles     []string           `json:"cycles,omitzero"`    // time-temperature tables, first match counts
+	Packaging  []string           `json:"packaging,omitzero"` // files of packaging figures
+	Water      []string           `json:"water,omitzero"`     // water limits
+	Limits     policyLimits       `json:"limits,omitzero"`
+	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
+	Rules      []ruleOverride     `json:"rules,omitzero"`
+}
+
+type policyLimits struct {
+	Band               *limit[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
+	Spread             *limit[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
+	Saturation         *limit[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
+	BiologicalInterval *limit[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
+	LeakTestInterval   *limit[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
+}
+
+type limit[U units.Unit] struct {
+	Value  units.Quantity[U] `json:"value"`
+	Source moistheat.Source  `json:"source"`
+}
+
+type ruleOverride struct {
+	ID           string             `json:"id"`
+	InForce      moistheat.Answer   `json:"inForce,omitzero"`
+	Severity     moistheat.Severity `json:"severity,omitzero"`
+	Broken       *moistheat.Effect  `json:"broken,omitzero"`
+	Undetermined *moistheat.Effect  `json:"undetermined,omitzero"`
+	Why          string             `json:"why,omitzero"`
+	Decision     *Decision          `json:"decision,omitzero"`
+}
+
+// Decision records who allowed a facility's policy to ask less than its base, when
+// and why.
+type Decision struct {
+	By     string         `json:"by"`
+	Date   packaging.Date `json:"date"`
+	Reason string         `json:"reason"`
+}
+
+//go:embed policies/*.json
+var policyFiles embed.FS
+
+var policyDecoder lazy.Value[*strictjson.Decoder[policyDoc]]
+
+// Policies returns the names of the built-in policies, sorted.
+func Policies() []string {
+	entries, _ := policyFiles.ReadDir("policies")
+	var names []string
+	for _, e := range entries {
+		names = append(names, strings.TrimSuffix(e.Name(), ".json"))
+	}
+	return names
+}
+
+// PolicyFor returns the built-in policy of that name.
+func PolicyFor(name string) (*Policy, error) {
+	if !slices.Contains(Policies(), name) {
+		return nil, fmt.Errorf("load: %w %.40q; the built-in ones are %s", ErrUnknownPolicy, name, strings.Join(Policies(), ", "))
+	}
+	data, err := policyFiles.ReadFile("policies/" + name + ".json")
+	if err != nil {
+		return nil, err
+	}
+	return parsePolicy(data, true)
+}
+
+// ParsePolicy reads a facility's own policy: the name of a built-in policy as its
+// base, and what it changes. It may be stricter without a word. Where it asks less
+// than its base it must record who decided that, when and why: for one rule beside
+// the rule, for tables and limits at the top.
+func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }
+
+func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
+	doc, err := policyDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
+	if err != nil {
+		return nil, decodeError(err)
+	}
+	if doc.Format != PolicyFormat {
+		return nil, fmt.Errorf("load: /format is %.40q, want %q", doc.Format, PolicyFormat)
+	}
+	if builtIn != (doc.Base == "") {
+		return nil, fmt.Errorf("load: /base: a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
+	}
+	p := &Policy{doc: *doc, rules: map[string]ruleState{}}
+	for _, r := range Rules() {
+		p.rules[r.ID] = ruleState{r, true}
+		p.list = append(p.list, r.ID)
+	}
+	if !builtIn {
+		base, err := PolicyFor(doc.Base)
+		if err != nil {
+			return nil, err
+		}
+		if err := p.inherit(base); err != nil {
+			return nil, err
+		}
+	}
+	if err := p.override(builtIn); err != nil {
+		return nil, err
+	}
+	for _, id := range p.doc.Cycles {
+		t, err := cycle.TableFor(id)
+		if err != nil {
+			return nil, err
+		}
+		p.tables = append(p.tables, t)
+	}
+	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
+		return nil, err
+	}
+	for _, id := range p.doc.Water {
+		l, err := water.LimitsFor(id)
+		if err != nil {
+			return nil, err
+		}
+		p.waters = append(p.waters, l)
+	}
+	return p, nil
+}
+
+// inherit fills what the document leaves out from its base and refuses to ask less
+// without a decision.
+func (p *Policy) inherit(base *Policy) error {
+	d, b := &p.doc, base.doc
+	p.rules = make(map[string]ruleState, len(base.rules))
+	for id, s := range base.rules {
+		p.rules[id] = s
+	}
+	d.Documents = append(slices.Clone(b.Documents), d.Documents...)
+	d.LeavesOpen = append(slices.Clone(b.LeavesOpen), d.LeavesOpen...)
+	undecided := func(pointer, what string) error {
+		if d.Decision != nil {
+			return nil
+		}
+		return fmt.Errorf("load: %s %s; record who decided that, when and why in /decision", pointer, what)
+	}
+	for _, list := range []struct {
+		pointer   string
+		own, base *[]string
+	}{{"/cycles", &d.Cycles, &b.Cycles}, {"/packaging", &d.Packaging, &b.Packaging}, {"/water", &d.Water, &b.Water}} {
+		if *list.own == nil {
+			*list.own = *list.base
+		} else if !slices.Equal(*list.own, *list.base) {
+			if err := undecided(list.pointer, "follows other documents than "+b.Name); err != nil {
+				return err
+			}
+		}
+	}
+	for _, l := range []error{
+		tighten("/limits/band", &d.Limits.Band, b.Limits.Band, undecided),
+		tighten("/limits/spread", &d.Limits.Spread, b.Limits.Spread, undecided),
+		tighten("/limits/saturation", &d.Limits.Saturation, b.Limits.Saturation, undecided),
+		tighten("/limits/biologicalInterval", &d.Limits.BiologicalInterval, b.Limits.BiologicalInterval, undecided),
+		tighten("/limits/leakTestInterval", &d.Limits.LeakTestInterval, b.Limits.LeakTestInterval, undecided),
+	} {
+		if l != nil {
+			return l
+		}
+	}
+	if d.Accept == nil {
+		d.Accept = b.Accept
+	}
+	return nil
+}
+
+// tighten takes the base's upper limit where the document has none, and asks for a
+// decision where the document's is larger.
+func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], undecided func(pointer, what string) error) error {
+	switch {
+	case *own == nil:
+		*own = base
+	case base != nil && (*own).Value.Compare(base.Value) > 0:
+		return undecided(pointer, "is wider than "+base.Value.String()+" of its base")
+	}
+	return nil
+}
+
+// override applies the document's rule settings.
+func (p *Policy) override(builtIn bool) error {
+	for i, o := range p.doc.Rules {
+		s, ok := p.rules[o.ID]
+		if !ok {
+			return fmt.Errorf("load: /rules/%d/id: there is no rule %.60q", i, o.ID)
+		}
+		was := s
+		switch o.InForce {
+		case moistheat.Yes:
+			s.inForce = true
+		case moistheat.No:
+			s.inForce = false
+		}
+		if o.Severity != 0 {
+			s.rule.Severity = o.Severity
+		}
+		if o.Broken != nil {
+			s.rule.Broken = *o.Broken
+		}
+		if o.Undetermined != nil {
+			s.rule.Undetermined = *o.Undetermined
+		}
+		softer := was.inForce && !s.inForce || s.rule.Severity < was.rule.Severity ||
+			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
+			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
+		if softer && !builtIn && o.Decision == nil {
+			return fmt.Errorf("load: /rules/%d asks less of %s than the base; record who decided that, when and why in its decision", i, o.ID)
+		}
+		if softer && !builtIn && s.rule.NoWaiver && !s.inForce {
+			return fmt.Errorf("load: /rules/%d: %s can not be put out of force", i, o.ID)
+		}
+		p.rules[o.ID] = s
+	}
+	return nil
+}
+
+// WithTables returns a copy of the policy that asks a facility's own
+// time-temperature tables before its published ones.
+func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
+	q := *p
+	q.tables = append(slices.Clone(tables), p.tables...)
+	return &q
+}
+
+// Accepting returns a copy of the policy under which only figures on the given
+// bases can carry a pass: what is met on another basis becomes undetermined. What
+// is broken stays broken.
+func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
+	q := *p
+	q.doc.Accept = slices.Clone(bases)
+	return &q
+}
+
+// Name returns the policy's name.
+func (p *Policy) Name() string { return p.doc.Name }
+
+// Title returns one line that says whose documents the policy follows.
+func (p *Policy) Title() string { return p.doc.Title }
+
+// Documents returns the documents the policy follows.
+func (p *Policy) Documents() []moistheat.Source { return slices.Clone(p.doc.Documents) }
+
+// LeavesOpen returns what the policy does not decide, a sentence each.
+func (p *Policy) LeavesOpen() []string { return slices.Clone(p.doc.LeavesOpen) }
+
+// Rule returns a rule with the severity and effects that the policy gives it, and
+// whether it is in force. An unknown id gives a zero Rule that is not in force.
+func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
+	s := p.rules[id]
+	return s.rule, s.inForce
+}
+
+// carries reports whether a finding with these sources may count as met.
+func (p *Policy) carries(sources []moistheat.Source) bool {
+	if p.doc.Accept == nil || len(sources) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(sources, func(s moistheat.Source) bool { return slices.Contains(p.doc.Accept, s.Basis) })
+}
+
+// cycleLimits returns what package cycle is to hold the evidence against.
+func (p *Policy) cycleLimits(req cycle.Requirement) cycle.Limits {
+	return cycle.Limits{
+		Requirement: req,
+		Band:        asCycleLimit(p.doc.Limits.Band),
+		Spread:      asCycleLimit(p.doc.Limits.Spread),
+		Saturation:  asCycleLimit(p.doc.Limits.Saturation),
+	}
+}
+
+func asCycleLimit(l *limit[units.TemperatureDifferenceUnit]) cycle.Limit {
+	if l == nil {
+		return cycle.Limit{}
+	}
+	return cycle.Limit{Value: l.Value, Source: l.Source}
+}

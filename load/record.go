@@ -1,0 +1,413 @@
+package load
+
+import (
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"example.com/moistheat/water"
+)
+
+// Format is the value of a record's "format" member.
+const Format = "moistheat.load/1"
+
+// Record is everything that a clinic wrote down about one load. A section or
+// member with the omitzero option may be absent in JSON; the zero value then means
+// that nobody recorded it, never that it was in order.
+type Record struct {
+	Format     string             `json:"format"` // [Format]
+	ID         string             `json:"id"`     // the exporting program's own key
+	Load       Identity           `json:"load"`
+	Site       Site               `json:"site,omitzero"`
+	Sterilizer Sterilizer         `json:"sterilizer"`
+	Packs      []Pack             `json:"packs"`
+	Water      Water              `json:"water,omitzero"`
+	Cycle      *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle
+	Monitors   Monitors           `json:"monitors,omitzero"`
+	Unloading  Unloading          `json:"unloading,omitzero"`
+	Release    *Release           `json:"release,omitzero"` // nil: nobody has decided yet
+	Waivers    []moistheat.Waiver `json:"waivers,omitzero"`
+}
+
+// Identity is what the load is called on labels and in the log.
+type Identity struct {
+	Number     string         `json:"number,omitzero"` // load or cycle number
+	Date       packaging.Date `json:"date,omitzero"`   // local date of sterilization
+	PreparedBy string         `json:"preparedBy,omitzero"`
+}
+
+// Site says what the air outside weighs, which turns a gauge reading into an
+// absolute one. A barometer reading counts before an altitude.
+type Site struct {
+	Name      string                 `json:"name,omitzero"`
+	Altitude  units.Length           `json:"altitude,omitzero"`
+	Barometer units.AbsolutePressure `json:"barometer,omitzero"`
+}
+
+// Sterilizer is the unit that ran the load.
+type Sterilizer struct {
+	ID          string           `json:"id,omitzero"`
+	OnlyOne     moistheat.Answer `json:"onlyOne,omitzero"`     // the site has no other
+	DeclaredFor []Carries        `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
+	Capacity    []Capacity       `json:"capacity,omitzero"`
+	Accessory   string           `json:"accessory,omitzero"` // rack or tray holder in use, as the capacity table names it
+}
+
+// Capacity is a row of the facility's capacity table.
+type Capacity struct {
+	Accessory string         `json:"accessory,omitzero"` // empty: whatever is in use
+	Holds     Contents       `json:"holds,omitzero"`     // empty: whatever the load is
+	Mass      units.Mass     `json:"mass"`               // largest mass of the whole load
+	Authority CapacitySource `json:"authority"`
+}
+
+// Pack is one pack of the load, with where it lay and how it came out. An
+// unwrapped tray is a pack whose barrier is none.
+type Pack struct {
+	packaging.Pack
+	Placement Placement `json:"placement,omitzero"`
+	After     After     `json:"after,omitzero"`
+}
+
+// Placement is where and how a pack lay in the chamber.
+type Placement struct {
+	Position     Position         `json:"position,omitzero"`
+	FilmSide     FilmSide         `json:"filmSide,omitzero"`     // of a pouch: which way its film looks
+	OpenSide     OpenSide         `json:"openSide,omitzero"`     // of hollowware: which way its opening looks
+	On           string           `json:"on,omitzero"`           // id of the pack it lay on; empty: on a tray or in a rack
+	Gap          units.Length     `json:"gap,omitzero"`          // to the nearest other pack
+	TouchesWall  moistheat.Answer `json:"touchesWall,omitzero"`  // of the chamber
+	AboveWrapped moistheat.Answer `json:"aboveWrapped,omitzero"` // of unwrapped goods: they could drip on wrapped ones
+}
+
+// After is the state of a pack when it left the chamber.
+type After struct {
+	Dry     moistheat.Answer `json:"dry,omitzero"`
+	Intact  moistheat.Answer `json:"intact,omitzero"` // not torn, seal closed
+	Dropped moistheat.Answer `json:"dropped,omitzero"`
+}
+
+// Water is what fed the sterilizer.
+type Water struct {
+	Reservoir *water.Reservoir `json:"reservoir,omitzero"`
+	Sample    *water.Sample    `json:"sample,omitzero"`
+}
+
+// Cycle is the physical record of the run.
+type Cycle struct {
+	Number     string    `json:"number,omitzero"`     // as the physical record states it
+	Sterilizer string    `json:"sterilizer,omitzero"` // as the physical record states it
+	Purpose    Purpose   `json:"purpose,omitzero"`
+	Type       CycleType `json:"type,omitzero"`
+	Started    time.Time `json:"started,omitzero"`
+	Ended      time.Time `json:"ended,omitzero"`
+	cycle.Evidence
+}
+
+// Monitors are the tests beside the physical record.
+type Monitors struct {
+	Challenge           *Challenge   `json:"challenge,omitzero"`
+	Biologicals         []Biological `json:"biologicals,omitzero"`         // in this load
+	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"` // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid
+	Tests               []Test       `json:"tests,omitzero"`               // newest of each kind on this sterilizer, before this load
+}
+
+// Challenge is a process challenge device run with the load.
+type Challenge struct {
+	Kind          string                    `json:"kind,omitzero"` // such as helix, test pack
+	IndicatorType int                       `json:"indicatorType,omitzero"`
+	Result        packaging.IndicatorResult `json:"result,omitzero"`
+}
+
+// Biological is a biological indicator run with the load.
+type Biological struct {
+	Lot         string            `json:"lot,omitzero"`
+	Expires     packaging.Date    `json:"expires,omitzero"`
+	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
+	Incubated   units.Duration    `json:"incubated,omitzero"`   // until it was read
+	Readout     units.Duration    `json:"readout,omitzero"`     // time the indicator's maker asks for
+	Result      Growth            `json:"result,omitzero"`
+	Control     *Control          `json:"control,omitzero"`
+}
+
+// Control is the unprocessed indicator incubated beside a biological indicator. It
+// must grow, or the test says nothing.
+type Control struct {
+	Lot    string `json:"lot,omitzero"`
+	Result Growth `json:"result,omitzero"`
+}
+
+// Test is an equipment test.
+type Test struct {
+	Kind     TestKind           `json:"kind"`
+	Time     time.Time          `json:"time"`
+	Passed   moistheat.Answer   `json:"passed,omitzero"`
+	LeakRate units.PressureRate `json:"leakRate,omitzero"` // of a leak test
+}
+
+// Unloading is the end of the load's stay in the chamber.
+type Unloading struct {
+	Time time.Time `json:"time,omitzero"`
+	By   string    `json:"by,omitzero"`
+}
+
+// Release is a person's decision about the load.
+type Release struct {
+	Time       time.Time             `json:"time,omitzero"`
+	By         string                `json:"by,omitzero"`
+	Authorised moistheat.Answer      `json:"authorised,omitzero"` // on the list of trained persons on that day
+	Decision   moistheat.Disposition `json:"decision,omitzero"`
+	Emergency  *Emergency            `json:"emergency,omitzero"`
+}
+
+// Emergency documents the release of an implant before its biological indicator is
+// read.
+type Emergency struct {
+	Reason     string `json:"reason"`
+	ApprovedBy string `json:"approvedBy"`
+}
+
+// Carries is a kind of load that a cycle may be fit for, in the terms of EN 13060.
+// The zero value is invalid.
+type Carries uint8
+
+// The kinds of load.
+const (
+	CarriesSingleWrapped Carries = iota + 1
+	CarriesDoubleWrapped
+	CarriesHollowA
+	CarriesHollowB
+	CarriesPorous
+	CarriesSmallPorous
+)
+
+var carriesNames = [...]string{"", "single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
+
+// String returns the kind as it is written in JSON.
+func (c Carries) String() string { return enum.String(carriesNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Carries) MarshalText() ([]byte, error) { return enum.Marshal(carriesNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Carries) UnmarshalText(text []byte) error { return enum.Unmarshal(carriesNames[:], c, text) }
+
+// Contents is what a row of a capacity table is for. The zero value is invalid.
+type Contents uint8
+
+// The contents that capacity tables tell apart.
+const (
+	UnwrappedMetal Contents = iota + 1
+	WrappedMetal
+	Textiles
+)
+
+var contentsNames = [...]string{"", "unwrapped metal", "wrapped metal", "textiles"}
+
+// String returns the contents as they are written in JSON.
+func (c Contents) String() string { return enum.String(contentsNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Contents) MarshalText() ([]byte, error) { return enum.Marshal(contentsNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Contents) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(contentsNames[:], c, text)
+}
+
+// CapacitySource says who set a capacity. The zero value is invalid.
+type CapacitySource uint8
+
+const (
+	// ByManufacturer: the sterilizer's maker allows no more.
+	ByManufacturer CapacitySource = iota + 1
+	// ByValidation: the load that the site's own validation challenged.
+	ByValidation
+)
+
+var capacitySourceNames = [...]string{"", "manufacturer", "validation"}
+
+// String returns the authority as it is written in JSON.
+func (c CapacitySource) String() string { return enum.String(capacitySourceNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c CapacitySource) MarshalText() ([]byte, error) {
+	return enum.Marshal(capacitySourceNames[:], c)
+}
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *CapacitySource) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(capacitySourceNames[:], c, text)
+}
+
+// Position is how a pack lay. The zero value means not recorded.
+type Position uint8
+
+// The positions.
+const (
+	OnEdge Position = iota + 1
+	Flat
+)
+
+var positionNames = [...]string{"", "on edge", "flat"}
+
+// String returns the position as it is written in JSON.
+func (p Position) String() string { return enum.String(positionNames[:], p) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (p Position) MarshalText() ([]byte, error) { return enum.Marshal(positionNames[:], p) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (p *Position) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(positionNames[:], p, text)
+}
+
+// FilmSide is which way the film of a pouch looks. The zero value means not
+// recorded.
+type FilmSide uint8
+
+// The ways a film can look. On edge, it looks at the neighbour's paper or film.
+const (
+	FilmUp FilmSide = iota + 1
+	FilmDown
+	FilmToPaper
+	FilmToFilm
+)
+
+var filmSideNames = [...]string{"", "up", "down", "to paper", "to film"}
+
+// String returns the side as it is written in JSON.
+func (f FilmSide) String() string { return enum.String(filmSideNames[:], f) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (f FilmSide) MarshalText() ([]byte, error) { return enum.Marshal(filmSideNames[:], f) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (f *FilmSide) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(filmSideNames[:], f, text)
+}
+
+// OpenSide is which way the opening of hollowware looks. The zero value means not
+// recorded.
+type OpenSide uint8
+
+// The ways an opening can look.
+const (
+	OpenDown OpenSide = iota + 1
+	OpenSideways
+	OpenUp
+)
+
+var openSideNames = [...]string{"", "down", "sideways", "up"}
+
+// String returns the side as it is written in JSON.
+func (o OpenSide) String() string { return enum.String(openSideNames[:], o) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (o OpenSide) MarshalText() ([]byte, error) { return enum.Marshal(openSideNames[:], o) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (o *OpenSide) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(openSideNames[:], o, text)
+}
+
+// Purpose is what a cycle is meant for. The zero value means not recorded.
+type Purpose uint8
+
+// The purposes.
+const (
+	ForGoods Purpose = iota + 1
+	ForLiquids
+	ForAirRemovalTest
+	ForLeakTest
+)
+
+var purposeNames = [...]string{"", "goods", "liquids", "air removal test", "leak test"}
+
+// String returns the purpose as it is written in JSON.
+func (p Purpose) String() string { return enum.String(purposeNames[:], p) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (p Purpose) MarshalText() ([]byte, error) { return enum.Marshal(purposeNames[:], p) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (p *Purpose) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(purposeNames[:], p, text)
+}
+
+// CycleType is the type of a small sterilizer's cycle in the terms of EN 13060.
+// The zero value means not recorded.
+type CycleType uint8
+
+const (
+	// TypeB carries every kind of load.
+	TypeB CycleType = iota + 1
+	// TypeN carries unwrapped solid products only.
+	TypeN
+	// TypeS carries unwrapped solid products and what its maker declares.
+	TypeS
+)
+
+var cycleTypeNames = [...]string{"", "B", "N", "S"}
+
+// String returns the type as it is written in JSON.
+func (t CycleType) String() string { return enum.String(cycleTypeNames[:], t) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (t CycleType) MarshalText() ([]byte, error) { return enum.Marshal(cycleTypeNames[:], t) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (t *CycleType) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(cycleTypeNames[:], t, text)
+}
+
+// Growth is what a biological indicator shows. The zero value means not recorded.
+type Growth uint8
+
+// What an indicator can show.
+const (
+	Incubating Growth = iota + 1
+	NoGrowth
+	Grew
+)
+
+var growthNames = [...]string{"", "incubating", "no growth", "growth"}
+
+// String returns the result as it is written in JSON.
+func (g Growth) String() string { return enum.String(growthNames[:], g) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (g Growth) MarshalText() ([]byte, error) { return enum.Marshal(growthNames[:], g) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (g *Growth) UnmarshalText(text []byte) error { return enum.Unmarshal(growthNames[:], g, text) }
+
+// TestKind is a kind of equipment test. The zero value is invalid.
+type TestKind uint8
+
+// The kinds of test.
+const (
+	// AirRemovalTest is a steam-penetration test of the empty sterilizer: a
+	// Bowie-Dick type test or a hollow challenge device.
+	AirRemovalTest TestKind = iota + 1
+	// LeakTest is a vacuum leak test.
+	LeakTest
+	// AutomaticControlTest compares a cycle with the sterilizer's own reference.
+	AutomaticControlTest
+)
+
+var testKindNames = [...]string{"", "air removal", "leak", "automatic control"}
+
+// String returns the kind as it is written in JSON.
+func (k TestKind) String() string { return enum.String(testKindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k TestKind) MarshalText() ([]byte, error) { return enum.Marshal(testKindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *TestKind) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(testKindNames[:], k, text)
+}

@@ -1,0 +1,408 @@
+package load
+
+import (
+	_ "embed"
+	"encoding/json"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// ReportFormat is the value of a report's "format" member.
+const ReportFormat = "moistheat.report/1"
+
+// The most findings that a report keeps. Their number beyond that is in
+// [Report].Omitted; the verdict counts them all.
+const (
+	maxOpenFindings = 10_000
+	maxMetFindings  = 10_000
+)
+
+// Report is what [Check] found. Its exported fields are its JSON form.
+type Report struct {
+	Format  string        `json:"format"`
+	Library string        `json:"library"` // version
+	Policy  PolicyName    `json:"policy"`
+	Record  string        `json:"record"` // [Record].ID
+	Load    string        `json:"load,omitempty"`
+	Verdict Verdict       `json:"verdict"`
+	Packs   []PackVerdict `json:"packs"`
+	Cycle   *CycleSummary `json:"cycle,omitempty"`
+
+	// Rows is the release table: every row, with the worst outcome of its rules.
+	Rows []Row `json:"rows"`
+	// Findings are the outcomes met, undetermined, broken and internal, by pointer
+	// and rule.
+	Findings []moistheat.Finding `json:"findings"`
+	// Rules counts the outcomes of every rule, those that did not apply included.
+	Rules []Tally `json:"rules"`
+	// Omitted counts the findings that were left out of Findings for their number.
+	Omitted int    `json:"omitted"`
+	Caution string `json:"caution"`
+
+	policy  *Policy
+	all     moistheat.Effect
+	each    []moistheat.Effect
+	tallies map[string]*Tally
+	open    int
+	met     int
+}
+
+// PolicyName names the policy of a report.
+type PolicyName struct {
+	Name  string `json:"name"`
+	Title string `json:"title"`
+}
+
+// Verdict is what may happen to the load as a whole. A rejected pack does not
+// reject the load; see [Report].Packs.
+type Verdict struct {
+	Load       moistheat.Disposition `json:"load"`
+	Sterilizer moistheat.Service     `json:"sterilizer"`
+	Recall     bool                  `json:"recall"`
+}
+
+// PackVerdict is what may happen to one pack, the load's verdict included.
+type PackVerdict struct {
+	Pointer     string                `json:"pointer"`
+	ID          string                `json:"id"`
+	Disposition moistheat.Disposition `json:"disposition"`
+}
+
+// Row is one row of the release table.
+type Row struct {
+	Row       int               `json:"row"`
+	Condition string            `json:"condition"`
+	Outcome   moistheat.Outcome `json:"outcome"` // broken: the condition is there
+	Fires     bool              `json:"fires"`   // it stands against an unconditional release
+	Effect    moistheat.Effect  `json:"effect,omitzero"`
+}
+
+// Tally counts the outcomes of one rule.
+type Tally struct {
+	Rule          string           `json:"rule"`
+	NotApplicable int              `json:"notApplicable,omitempty"`
+	NotInForce    int              `json:"notInForce,omitempty"`
+	Met           int              `json:"met,omitempty"`
+	Undetermined  int              `json:"undetermined,omitempty"`
+	Broken        int              `json:"broken,omitempty"`
+	Internal      int              `json:"internal,omitempty"`
+	effect        moistheat.Effect // of its open findings
+}
+
+// CycleSummary is what the physical record shows. Lethality is reported beside the
+// hold and never excuses it.
+type CycleSummary struct {
+	Requirement  string                      `json:"requirement,omitempty"`
+	Needed       units.Duration              `json:"needed,omitzero"`
+	Hold         units.Duration              `json:"hold,omitzero"`          // by the coldest point
+	LastToArrive string                      `json:"lastToArrive,omitempty"` // sensor that starts the hold
+	FirstToLeave string                      `json:"firstToLeave,omitempty"` // sensor that ends it
+	Coldest      units.Temperature           `json:"coldest,omitzero"`
+	Hottest      units.Temperature           `json:"hottest,omitzero"`
+	Spread       units.TemperatureDifference `json:"spread,omitzero"`
+	Apart        units.TemperatureDifference `json:"apart,omitzero"` // largest difference from saturated steam
+	Lethality    units.Duration              `json:"lethality,omitzero"`
+	Reference    units.Temperature           `json:"reference,omitzero"` // of the lethality
+	Z            units.TemperatureDifference `json:"z,omitzero"`
+}
+
+// Released reports whether the load and every pack may be released.
+func (r *Report) Released() bool {
+	return r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
+		!slices.ContainsFunc(r.Packs, func(p PackVerdict) bool { return p.Disposition != moistheat.Release })
+}
+
+// Message renders a finding of this report for a person.
+func (r *Report) Message(f moistheat.Finding) string {
+	if r.policy != nil {
+		if rule, _ := r.policy.Rule(f.Rule); rule.ID != "" {
+			return rule.Message(f)
+		}
+	}
+	rule, _ := Rule(f.Rule)
+	if rule.ID == "" {
+		return f.Rule
+	}
+	return rule.Message(f)
+}
+
+// MarshalJSON writes the report with each finding's rendered message.
+func (r *Report) MarshalJSON() ([]byte, error) {
+	type finding struct {
+		moistheat.Finding
+		Message string `json:"message"`
+	}
+	type plain Report
+	out := struct {
+		*plain
+		Findings []finding `json:"findings"`
+	}{plain: (*plain)(r), Findings: make([]finding, 0, len(r.Findings))}
+	for _, f := range r.Findings {
+		out.Findings = append(out.Findings, finding{f, r.Message(f)})
+	}
+	return json.Marshal(out)
+}
+
+// JSON returns the report as an indented document of the format [ReportFormat].
+// The same record, policy and version give the same bytes.
+func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r, "", "  ") }
+
+func newReport(r *Record, p *Policy) *Report {
+	out := &Report{
+		Format: ReportFormat, Library: moistheat.Version, Caution: moistheat.Disclaimer,
+		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
+		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, 64),
+		policy: p, each: make([]moistheat.Effect, len(r.Packs)), tallies: make(map[string]*Tally, len(p.rules)),
+	}
+	out.Rules = make([]Tally, 0, len(p.rules))
+	for _, rule := range p.list {
+		out.Rules = append(out.Rules, Tally{Rule: rule})
+		out.tallies[rule] = &out.Rules[len(out.Rules)-1]
+	}
+	for i := range r.Packs {
+		out.Packs = append(out.Packs, PackVerdict{Pointer: "/packs/" + strconv.Itoa(i), ID: r.Packs[i].ID})
+	}
+	return out
+}
+
+// impossible is the report of a check that was asked of nothing.
+func impossible() *Report {
+	out := newReport(&Record{}, &Policy{})
+	out.internal("no record or no policy was given")
+	out.decide()
+	out.Verdict.Load = moistheat.Reject
+	return out
+}
+
+// internal adds a fault of the library itself.
+func (r *Report) internal(what string) {
+	f := moistheat.Finding{
+		Rule: internalFailure.ID, Outcome: moistheat.Internal, Severity: moistheat.Fault, Kind: moistheat.Structure,
+		Sources: internalFailure.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
+	}
+	r.Findings = append(r.Findings, f)
+	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Hold})
+	if t := r.tallies[f.Rule]; t != nil {
+		t.Internal++
+	}
+}
+
+// add applies the policy to a finding and enters it.
+func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
+	state, ok := p.rules[f.Rule]
+	if !ok {
+		r.internal("no rule is called " + f.Rule)
+		return
+	}
+	t := r.tallies[f.Rule]
+	switch {
+	case !state.inForce:
+		t.NotInForce++
+		return
+	case f.Outcome == moistheat.NotApplicable:
+		t.NotApplicable++
+		return
+	}
+	f.Severity = state.rule.Severity
+	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
+		f.Outcome = moistheat.Undetermined
+		f.Params = append(slices.Clip(f.Params), moistheat.Param{Name: "basis", Value: "not accepted by the policy"})
+	}
+	switch f.Outcome {
+	case moistheat.Met:
+		t.Met++
+		if r.met++; r.met > maxMetFindings {
+			r.Omitted++
+			return
+		}
+	case moistheat.Undetermined:
+		t.Undetermined++
+	case moistheat.Broken:
+		t.Broken++
+	default:
+		t.Internal++
+	}
+	if f.Outcome != moistheat.Met {
+		if f.Waiver == nil && !state.rule.NoWaiver {
+			f.Waiver = waiver(rec, f)
+		}
+		if f.Open() {
+			e := state.rule.Effect(f.Outcome)
+			t.effect = t.effect.Worst(e)
+			r.apply(f.Pointer, e)
+		}
+		if r.open++; r.open > maxOpenFindings {
+			r.Omitted++
+			return
+		}
+	}
+	r.Findings = append(r.Findings, *f)
+}
+
+// apply enters an effect. A pack effect of a finding that points at no pack counts
+// for the whole load.
+func (r *Report) apply(pointer string, e moistheat.Effect) {
+	if e.Pack != 0 {
+		if i, ok := packOf(pointer); ok && i < len(r.each) {
+			r.each[i].Pack = max(r.each[i].Pack, e.Pack)
+		} else {
+			e.Load = max(e.Load, e.Pack)
+		}
+	}
+	e.Pack = 0
+	r.all = r.all.Worst(e)
+}
+
+// packOf returns the index of the pack that a pointer leads into.
+func packOf(pointer string) (int, bool) {
+	rest, ok := strings.CutPrefix(pointer, "/packs/")
+	if !ok {
+		return 0, false
+	}
+	n, _, _ := strings.Cut(rest, "/")
+	i, err := strconv.Atoi(n)
+	return i, err == nil && i >= 0
+}
+
+// waiver returns the waiver that covers a finding: same rule and pointer, with a
+// reason and an author, not expired when the load was released or, before that,
+// when its cycle ended.
+func waiver(rec *Record, f *moistheat.Finding) *moistheat.Waiver {
+	var now time.Time
+	if rec.Release != nil {
+		now = rec.Release.Time
+	}
+	if now.IsZero() && rec.Cycle != nil {
+		now = rec.Cycle.Ended
+	}
+	for i := range rec.Waivers {
+		w := &rec.Waivers[i]
+		if w.Rule == f.Rule && w.Pointer == f.Pointer && w.Reason != "" && w.Author != "" &&
+			!now.IsZero() && now.Before(w.Expires) {
+			return w
+		}
+	}
+	return nil
+}
+
+// decide sets the verdicts from the effects so far. A pack inside a container
+// shares the container's fate.
+func (r *Report) decide() {
+	r.Verdict = Verdict{
+		Load:       max(r.all.Load, moistheat.Release),
+		Sterilizer: max(r.all.Sterilizer, moistheat.InService),
+		Recall:     r.all.Recall,
+	}
+	for i := range r.Packs {
+		r.Packs[i].Disposition = max(r.Verdict.Load, r.each[i].Pack)
+	}
+}
+
+//go:embed data/release.json
+var releaseData []byte
+
+// releaseDoc is the release table as it stands in its file.
+type releaseDoc struct {
+	Format string       `json:"format"`
+	Rows   []releaseRow `json:"rows"`
+}
+
+type releaseRow struct {
+	Row       int              `json:"row"`
+	Condition string           `json:"condition"`
+	Basis     moistheat.Basis  `json:"basis,omitzero"`
+	OnlyAlone moistheat.Answer `json:"onlyAlone,omitzero"` // counts only when no other row fires
+	Rules     []string         `json:"rules"`
+}
+
+var releaseTable lazy.Value[*releaseDoc]
+
+func releaseRows() []releaseRow {
+	return releaseTable.Get(func() *releaseDoc {
+		doc, err := strictjson.NewDecoder[releaseDoc]().Decode(releaseData, strictjson.Default())
+		if err != nil {
+			panic(err) // the file is part of the program; a test reads it
+		}
+		return doc
+	}).Rows
+}
+
+// finish sorts the findings and fills the tallies and the release table.
+func (r *Report) finish() {
+	slices.SortStableFunc(r.Findings, moistheat.Finding.Compare)
+	for i := range r.Rules {
+		t := &r.Rules[i]
+		if t.worst() == 0 {
+			t.NotApplicable = 1
+		}
+	}
+	fired := false
+	for _, row := range releaseRows() {
+		out := Row{Row: row.Row, Condition: row.Condition, Outcome: moistheat.NotApplicable}
+		waiting := false
+		for _, id := range row.Rules {
+			if t := r.tallies[id]; t != nil {
+				out.Outcome = max(out.Outcome, t.worst())
+				out.Effect = out.Effect.Worst(t.effect)
+				waiting = waiting || t.Undetermined > 0
+			}
+		}
+		if row.OnlyAlone == moistheat.Yes {
+			out.Fires = !fired && (waiting || len(row.Rules) == 0)
+			fired = fired || out.Fires
+			if len(row.Rules) == 0 {
+				out.Outcome = moistheat.Met
+				if !out.Fires {
+					out.Outcome = moistheat.NotApplicable
+				}
+			}
+		} else {
+			out.Fires = out.Effect != moistheat.Effect{}
+			fired = fired || out.Fires
+		}
+		r.Rows = append(r.Rows, out)
+	}
+}
+
+// worst returns the worst outcome of a tally, or 0 for a rule that nobody asked.
+func (t *Tally) worst() moistheat.Outcome {
+	switch {
+	case t.Internal > 0:
+		return moistheat.Internal
+	case t.Broken > 0:
+		return moistheat.Broken
+	case t.Undetermined > 0:
+		return moistheat.Undetermined
+	case t.Met > 0:
+		return moistheat.Met
+	case t.NotInForce > 0:
+		return moistheat.NotInForce
+	case t.NotApplicable > 0:
+		return moistheat.NotApplicable
+	}
+	return 0
+}
+
+func summarise(a cycle.Analysis) *CycleSummary {
+	if a.Samples == 0 {
+		return nil
+	}
+	s := &CycleSummary{
+		Hold: a.Hold, Needed: a.Requirement.Hold, LastToArrive: a.LastToArrive, FirstToLeave: a.FirstToLeave,
+		Coldest: a.Coldest.Temperature, Hottest: a.Hottest.Temperature,
+		Spread: a.Spread, Apart: a.Saturation.Difference,
+		Lethality: a.Lethality.Minutes, Reference: a.Lethality.Reference, Z: a.Lethality.Z,
+	}
+	if a.Requirement.IsValid() {
+		s.Requirement = a.Requirement.String()
+	}
+	return s
+}

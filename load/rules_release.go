@@ -1,0 +1,113 @@
+package load
+
+import "example.com/moistheat"
+
+// State after the cycle, labels and release.
+var (
+	packWet = moistheat.Rule{
+		ID: "load.pack.wet", Since: "0.1.0",
+		Title:    "The pack came out dry.",
+		Why:      "Germs travel through wet paper.",
+		Do:       "Reprocess the whole pack: unpack, dry, repack, sterilize. Look for the cause.",
+		Says:     "The pack is wet or damp.",
+		Asks:     "It is not recorded whether the pack was dry.",
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	packDamaged = moistheat.Rule{
+		ID: "load.pack.damaged", Since: "0.1.0",
+		Title:    "The pack came out whole, its seal closed.",
+		Why:      "A torn or open pack is not sterile.",
+		Do:       "Reprocess the pack.",
+		Says:     "The pack is torn or its seal is open.",
+		Asks:     "It is not recorded whether the pack was whole.",
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	packDropped = moistheat.Rule{
+		ID: "load.pack.dropped", Since: "0.1.0",
+		Title:    "The pack was not dropped.",
+		Why:      "A fall can open a seal or draw air through the paper.",
+		Do:       "Reprocess the pack, or inspect it where local rules allow that.",
+		Says:     "The pack was dropped.",
+		Asks:     "It is not recorded whether the pack was dropped.",
+		Severity: moistheat.Caution, Broken: holdPack, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	loadWet = moistheat.Rule{
+		ID: "load.pack.several", Since: "0.1.0",
+		Title:    "No more than one pack came out wet.",
+		Why:      "Several wet packs point to loading, drying or the sterilizer.",
+		Do:       "Look at the loading pattern, the drying time and the sterilizer before the next load.",
+		Says:     "{count} packs came out wet.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "trade text on wet packs", Basis: moistheat.Quoted},
+		},
+	}
+	labelMismatch = moistheat.Rule{
+		ID: "load.label.mismatch", Since: "0.1.0",
+		Title:    "The label says what the log says.",
+		Why:      "A pack with a wrong label can not be found again.",
+		Do:       "Correct the label before the pack is put away.",
+		Says:     "The label's {what} is {label}, the log has {log}.",
+		Severity: moistheat.Fault, Broken: holdPack, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docCDCLabel, Edition: "2016", Locator: "label list", Basis: moistheat.Published},
+		},
+	}
+	releaserMissing = moistheat.Rule{
+		ID: "load.releaser.missing", Since: "0.1.0",
+		Title:    "A named person releases the load.",
+		Why:      "Somebody must have looked at all the evidence together.",
+		Do:       "Have a trained, named person read the evidence and decide.",
+		Says:     "Nobody is named as releasing the load.",
+		Asks:     "Nobody has decided about the load yet.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: holdLoad,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "documenting reprocessing", Basis: moistheat.Published},
+		},
+	}
+	releaserUnauthorised = moistheat.Rule{
+		ID: "load.releaser.unauthorised", Since: "0.1.0",
+		Title:    "The person who releases is trained and authorised.",
+		Why:      "Reading the evidence takes training.",
+		Do:       "Have an authorised person decide.",
+		Says:     "{by} was not authorised to release loads on that day.",
+		Asks:     "It is not recorded whether {by} is authorised to release loads.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: holdLoad,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "staff education, training and competency", Basis: moistheat.Published},
+		},
+	}
+	releaseEarly = moistheat.Rule{
+		ID: "load.release.early", Since: "0.1.0",
+		Title:    "The load is released after the cycle has ended.",
+		Why:      "A release before the end can not rest on the whole record.",
+		Do:       "Look at the evidence again and decide anew.",
+		Says:     "The load was released before its cycle had ended.",
+		Asks:     "The time of the release or of the cycle's end is not recorded.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	}
+	releaseContrary = moistheat.Rule{
+		ID: "load.release.contrary", Since: "0.1.0",
+		Title:    "The recorded decision agrees with the evidence.",
+		Why:      "Packs released against the evidence are in use.",
+		Do:       "Take the packs back and tell the person responsible.",
+		Says:     "The record says the load was released; the evidence says {verdict}.",
+		Severity: moistheat.Fault, Broken: moistheat.Effect{Recall: true}, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docCDC2003, Edition: "2003", Locator: "F.5", Basis: moistheat.Published},
+			{Document: docCDC2008, Edition: "2008", Locator: "table 12", Basis: moistheat.Published},
+		},
+	}
+)

@@ -1,0 +1,679 @@
+package load
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const (
+	yes     = moistheat.Yes
+	no      = moistheat.No
+	unknown = moistheat.NotRecorded
+
+	met          = moistheat.Met
+	broken       = moistheat.Broken
+	undetermined = moistheat.Undetermined
+	notAsked     = moistheat.NotApplicable
+	notInForce   = moistheat.NotInForce
+)
+
+func instant(s string) time.Time {
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+func length(s string) units.Length      { return units.MustParse[units.LengthUnit](s) }
+func mass(s string) units.Mass          { return units.MustParse[units.MassUnit](s) }
+func duration(s string) units.Duration  { return units.MustParse[units.DurationUnit](s) }
+func celsius(n int64) units.Temperature { return units.New(n, 0, units.Celsius) }
+func day(y, m, d int) packaging.Date    { return packaging.NewDate(y, time.Month(m), d) }
+func policy(t testing.TB, n string) *Policy {
+	p, err := PolicyFor(n)
+	require.NoError(t, err)
+	return p
+}
+
+// goodPack is a pouch against which no rule has anything.
+func goodPack(id string) Pack {
+	return Pack{
+		Pack: packaging.Pack{
+			ID: id, Barrier: packaging.PaperFilmPouch, Layers: 1, SteamFit: yes, Reused: no,
+			Expires: day(2028, 1, 31), Mass: mass("0.5 kg"), Fill: units.New(50, 0, units.Percent), FreeSpace: length("40 mm"),
+			Seal:  &packaging.Seal{Method: packaging.HeatSeal, Width: length("8 mm"), Intact: yes, Pierced: no},
+			Label: &packaging.Label{Sterilizer: "S1", Load: "7", Date: day(2026, 3, 9), Contents: "forceps", Packer: "AB"},
+			Indicators: []packaging.Indicator{
+				{Place: packaging.External, Type: 1, Lot: "x", Expires: day(2027, 1, 1), Result: packaging.Reached},
+				{Place: packaging.Internal, Type: 5, Lot: "y", Expires: day(2027, 1, 1), Visible: yes, Result: packaging.Reached},
+			},
+			Items: []packaging.Item{{
+				Name: "forceps", Count: 1, Class: packaging.Critical, Traits: []packaging.Trait{packaging.Hinged}, Open: yes,
+				Materials:   []packaging.Material{packaging.StainlessSteel},
+				Preparation: packaging.Preparation{Cleaned: yes, Method: packaging.WasherDisinfector, Dry: yes, Inspected: yes},
+			}},
+		},
+		Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, Gap: length("10 mm"), TouchesWall: no},
+		After:     After{Dry: yes, Intact: yes, Dropped: no},
+	}
+}
+
+// good is a record of printed readings against which no rule in force has anything
+// but what a trace alone can show.
+func good() *Record {
+	return &Record{
+		Format: Format, ID: "r1",
+		Load:       Identity{Number: "7", Date: day(2026, 3, 9), PreparedBy: "AB"},
+		Site:       Site{Barometer: units.MustParse[units.AbsolutePressureUnit]("1013.25 hPa")},
+		Sterilizer: Sterilizer{ID: "S1", OnlyOne: no},
+		Packs:      []Pack{goodPack("P1"), goodPack("P2")},
+		Cycle: &Cycle{
+			Number: "7", Sterilizer: "S1", Purpose: ForGoods, Type: TypeB,
+			Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
+			Evidence: cycle.Evidence{
+				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Hold: duration("300 s"), Drying: duration("20 min")},
+				Printed: cycle.Printed{
+					HoldTime: duration("310 s"), MinimumTemperature: units.MustParse[units.TemperatureUnit]("134.3 Cel"),
+					MaximumTemperature: units.MustParse[units.TemperatureUnit]("135.4 Cel"),
+					AbsolutePressure:   units.MustParse[units.AbsolutePressureUnit]("310 kPa"), DryingTime: duration("20 min"),
+				},
+				Aborted: no,
+			},
+		},
+		Monitors: Monitors{
+			LastValidBiological: instant("2026-03-06T12:00:00+01:00"),
+			Tests: []Test{
+				{Kind: AirRemovalTest, Time: instant("2026-03-09T07:30:00+01:00"), Passed: yes},
+				{Kind: LeakTest, Time: instant("2026-03-07T07:30:00+01:00"), Passed: yes, LeakRate: units.MustParse[units.PressureRateUnit]("0.13 kPa/min")},
+			},
+		},
+		Unloading: Unloading{Time: instant("2026-03-09T09:55:00+01:00"), By: "AB"},
+		Release:   &Release{Time: instant("2026-03-09T10:05:00+01:00"), By: "CD", Authorised: yes, Decision: moistheat.Release},
+	}
+}
+
+// spores is a valid, negative biological test.
+func spores() Biological {
+	return Biological{
+		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),
+		Result: NoGrowth, Control: &Control{Lot: "L1", Result: Grew},
+	}
+}
+
+// outcome returns the outcome of a rule at a pointer, or, where the report keeps no
+// finding, not applicable or not in force as the tally says.
+func outcome(r *Report, rule, pointer string) moistheat.Outcome {
+	for _, f := range r.Findings {
+		if f.Rule == rule && f.Pointer == pointer {
+			return f.Outcome
+		}
+	}
+	for _, t := range r.Rules {
+		if t.Rule == rule {
+			switch {
+			case t.NotInForce > 0:
+				return notInForce
+			case t.NotApplicable > 0:
+				return notAsked
+			}
+		}
+	}
+	return 0
+}
+
+func TestGoodRecordIsReleased(t *testing.T) {
+	for _, name := range Policies() {
+		t.Run(name, func(t *testing.T) {
+			r := Check(good(), policy(t, name))
+			for _, f := range r.Findings {
+				if f.Open() && r.effect(f) != (moistheat.Effect{}) {
+					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
+				}
+			}
+			assert.True(t, r.Released())
+			assert.Equal(t, moistheat.InService, r.Verdict.Sterilizer)
+			assert.True(t, r.Rows[17].Fires, "row 18: nothing stands against a release")
+		})
+	}
+}
+
+// change is one way to alter the good record and what one rule must then say.
+type change struct {
+	name    string
+	rule    string
+	pointer string
+	want    moistheat.Outcome
+	policy  string // "" is us-cdc
+	edit    func(*Record)
+}
+
+func (c change) run(t *testing.T) {
+	t.Run(c.rule+"/"+c.name, func(t *testing.T) {
+		r := good()
+		c.edit(r)
+		name := c.policy
+		if name == "" {
+			name = "us-cdc"
+		}
+		report := Check(r, policy(t, name))
+		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
+			for _, f := range report.Findings {
+				if f.Rule == c.rule {
+					t.Logf("%s %q %s", f.Rule, f.Pointer, f.Outcome)
+				}
+			}
+		}
+		assertSound(t, r, report)
+	})
+}
+
+// assertSound asks what must hold of every report.
+func assertSound(t *testing.T, rec *Record, r *Report) {
+	t.Helper()
+	data, err := json.Marshal(rec)
+	require.NoError(t, err)
+	var tree any
+	require.NoError(t, json.Unmarshal(data, &tree))
+	for _, f := range r.Findings {
+		assert.True(t, resolves(tree, f.Pointer), "pointer %q of %s leads nowhere", f.Pointer, f.Rule)
+		assert.NotEmpty(t, f.Sources, f.Rule)
+		assert.NotContains(t, r.Message(f), "{", f.Rule)
+		assert.NotEqual(t, moistheat.Internal, f.Outcome, r.Message(f))
+	}
+	assert.True(t, slices.IsSortedFunc(r.Findings, moistheat.Finding.Compare))
+	for _, line := range strings.Split(r.Text(), "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+	for _, p := range r.Packs {
+		assert.GreaterOrEqual(t, p.Disposition, r.Verdict.Load, "a pack never softens the load's verdict")
+	}
+}
+
+// resolves follows a JSON Pointer.
+func resolves(v any, pointer string) bool {
+	for _, s := range strings.Split(pointer, "/")[1:] {
+		switch x := v.(type) {
+		case map[string]any:
+			next, ok := x[s]
+			if !ok {
+				return false
+			}
+			v = next
+		case []any:
+			i := 0
+			for _, c := range s {
+				i = i*10 + int(c-'0')
+			}
+			if i >= len(x) {
+				return false
+			}
+			v = x[i]
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+func gravity(r *Record) {
+	r.Cycle.Type = 0
+	r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
+}
+
+func lumen(r *Record, l ...packaging.Lumen) {
+	it := &r.Packs[0].Items[0]
+	it.Traits = []packaging.Trait{packaging.Hollow}
+	it.Lumens = l
+}
+
+func implant(r *Record) {
+	r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Implant}
+}
+
+func test(edit func(*Biological)) func(*Record) {
+	return func(r *Record) {
+		b := spores()
+		edit(&b)
+		r.Monitors.Biologicals = []Biological{b}
+	}
+}
+
+func TestIdentity(t *testing.T) {
+	for _, c := range []change{
+		{"complete", "load.identity.incomplete", "/load", met, "", func(r *Record) {}},
+		{"no date", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Date = packaging.Date{} }},
+		{"no number", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Number = "" }},
+		{"one of several sterilizers, unnamed", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Sterilizer.ID = "" }},
+		{"the only sterilizer, unnamed", "load.identity.incomplete", "/load", met, "", func(r *Record) { r.Sterilizer = Sterilizer{OnlyOne: yes} }},
+		{"unnamed, number of sterilizers unknown", "load.identity.incomplete", "/sterilizer", undetermined, "", func(r *Record) { r.Sterilizer = Sterilizer{} }},
+		{"ids differ", "load.identity.duplicate", "/packs", met, "", func(r *Record) {}},
+		{"an id twice", "load.identity.duplicate", "/packs/1/id", broken, "", func(r *Record) { r.Packs[1].ID = "P1" }},
+		{"packs", "load.contents.missing", "/packs", met, "", func(r *Record) {}},
+		{"no packs", "load.contents.missing", "/packs", broken, "", func(r *Record) { r.Packs = []Pack{} }},
+		{"named", "load.preparer.missing", "/load", met, "", func(r *Record) {}},
+		{"unnamed", "load.preparer.missing", "/load", undetermined, "", func(r *Record) { r.Load.PreparedBy = "" }},
+		{"printed", "load.physical.missing", "/cycle", met, "", func(r *Record) {}},
+		{"no cycle", "load.physical.missing", "", broken, "", func(r *Record) { r.Cycle = nil }},
+		{"settings only", "load.physical.missing", "/cycle", broken, "", func(r *Record) { r.Cycle.Printed = cycle.Printed{} }},
+		{"same", "load.physical.mismatch", "/cycle", met, "", func(r *Record) {}},
+		{"other number", "load.physical.mismatch", "/cycle/number", broken, "", func(r *Record) { r.Cycle.Number = "8" }},
+		{"other sterilizer", "load.physical.mismatch", "/cycle/sterilizer", broken, "", func(r *Record) { r.Cycle.Sterilizer = "S2" }},
+		{"no number", "load.physical.mismatch", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Number = "" }},
+		{"no cycle", "load.physical.mismatch", "", notAsked, "", func(r *Record) { r.Cycle = nil }},
+		{"in order", "load.time.order", "/cycle/ended", met, "", func(r *Record) {}},
+		{"at once", "load.time.order", "/cycle/ended", met, "", func(r *Record) { r.Cycle.Ended = r.Cycle.Started }},
+		{"ends before it starts", "load.time.order", "/cycle/ended", broken, "", func(r *Record) { r.Cycle.Ended = r.Cycle.Started.Add(-1) }},
+		{"unloaded before the end", "load.time.order", "/unloading/time", broken, "", func(r *Record) { r.Unloading.Time = r.Cycle.Ended.Add(-time.Second) }},
+		{"no end", "load.time.order", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Ended = time.Time{} }},
+		{"goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) {}},
+		{"leak test", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLeakTest }},
+		{"liquids", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLiquids }},
+		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = 0 }},
+	} {
+		c.run(t)
+	}
+}
+
+func TestDaily(t *testing.T) {
+	tests := func(edit func(air, leak *Test)) func(*Record) {
+		return func(r *Record) { edit(&r.Monitors.Tests[0], &r.Monitors.Tests[1]) }
+	}
+	for _, c := range []change{
+		{"passed", "load.daily.penetration", "/monitors/tests/0", met, "", func(r *Record) {}},
+		{"failed", "load.daily.penetration", "/monitors/tests/0", broken, "", tests(func(air, _ *Test) { air.Passed = no })},
+		{"result unknown", "load.daily.penetration", "/monitors/tests/0", undetermined, "", tests(func(air, _ *Test) { air.Passed = unknown })},
+		{"the day before", "load.daily.penetration", "/cycle", undetermined, "", tests(func(air, _ *Test) { air.Time = air.Time.AddDate(0, 0, -1) })},
+		{"after the load", "load.daily.penetration", "/cycle", undetermined, "", tests(func(air, _ *Test) { air.Time = air.Time.Add(4 * time.Hour) })},
+		{"gravity", "load.daily.penetration", "", notAsked, "", gravity},
+		{"passed, at the limit", "load.daily.leak", "/monitors/tests/1", met, "", func(r *Record) {}},
+		{"1.3 mbar/min is 0.13 kPa/min", "load.daily.leak", "/monitors/tests/1", met, "", tests(func(_, leak *Test) { leak.LeakRate = units.MustParse[units.PressureRateUnit]("1.3 mbar/min") })},
+		{"just over", "load.daily.leak", "/monitors/tests/1", broken, "", tests(func(_, leak *Test) { leak.LeakRate = units.MustParse[units.PressureRateUnit]("0.131 kPa/min") })},
+		{"failed", "load.daily.leak", "/monitors/tests/1", broken, "", tests(func(_, leak *Test) { leak.Passed = no })},
+		{"seven days old", "load.daily.leak", "/monitors/tests/1", met, "", tests(func(_, leak *Test) { leak.Time = instant("2026-03-02T09:00:00+01:00") })},
+		{"older", "load.daily.leak", "/cycle", undetermined, "", tests(func(_, leak *Test) { leak.Time = instant("2026-03-02T08:59:59+01:00") })},
+		{"gravity", "load.daily.leak", "", notAsked, "", gravity},
+	} {
+		c.run(t)
+	}
+}
+
+func TestFit(t *testing.T) {
+	tube := packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2} // hollow A
+	bowl := packaging.Lumen{Length: length("120 mm"), Bore: length("60 mm"), OpenEnds: 1}  // hollow B
+	long := packaging.Lumen{Length: length("1501 mm"), Bore: length("3 mm"), OpenEnds: 1}  // beyond
+	const item = "/packs/0/items/0"
+	for _, c := range []change{
+		{"type recorded", "load.fit.undeclared", "/cycle", met, "en-13060", func(r *Record) {}},
+		{"type unknown", "load.fit.undeclared", "/cycle", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = 0 }},
+		{"a term of EN 13060", "load.fit.undeclared", "/cycle", notInForce, "", func(r *Record) {}},
+
+		{"type B", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {}},
+		{"type N", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"type S, declared", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped}
+		}},
+		{"type S, declared for another", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesHollowB}
+		}},
+		{"double in type S for single", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesSingleWrapped}, 2
+		}},
+		{"type S, declaration unknown", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
+		{"unwrapped", "load.fit.packed", "/packs/0", notAsked, "en-13060", func(r *Record) {
+			for i := range r.Packs {
+				r.Packs[i].Barrier = packaging.Unwrapped
+			}
+		}},
+		{"wrapped goods in a gravity cycle", "load.fit.packed", "/packs/0", notInForce, "", gravity},
+
+		{"solid", "load.fit.narrow", item, notAsked, "", func(r *Record) {}},
+		{"tube in vacuum", "load.fit.narrow", item, met, "", func(r *Record) { lumen(r, tube) }},
+		{"tube in gravity", "load.fit.narrow", item, broken, "", func(r *Record) { gravity(r); lumen(r, tube) }},
+		{"tube in type N", "load.fit.narrow", item, broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN; lumen(r, tube) }},
+		{"unmeasured in gravity", "load.fit.narrow", item, broken, "", func(r *Record) { gravity(r); lumen(r, packaging.Lumen{}) }},
+		{"powered, undescribed, in gravity", "load.fit.narrow", item, broken, "", func(r *Record) {
+			gravity(r)
+			r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Powered}
+		}},
+		{"undescribed item in gravity", "load.fit.narrow", item, undetermined, "", func(r *Record) {
+			gravity(r)
+			r.Packs[0].Items[0].Traits = nil
+		}},
+		{"undescribed item in vacuum", "load.fit.narrow", item, notAsked, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
+		{"tube, pulses above atmosphere", "load.fit.narrow", item, undetermined, "", func(r *Record) {
+			lumen(r, tube)
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+		}},
+		{"tube, pulses above atmosphere, named by its maker", "load.fit.narrow", item, met, "", func(r *Record) {
+			lumen(r, tube)
+			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}}
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+		}},
+
+		{"bowl in type B", "load.fit.wide", item, met, "en-13060", func(r *Record) { lumen(r, bowl) }},
+		{"bowl in type N", "load.fit.wide", item, broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN; lumen(r, bowl) }},
+		{"bowl in type S", "load.fit.wide", item, undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS; lumen(r, bowl) }},
+		{"solid", "load.fit.wide", item, notAsked, "en-13060", func(r *Record) {}},
+
+		{"beyond", "load.fit.beyond", item, broken, "", func(r *Record) { lumen(r, long) }},
+		{"beyond, named by its maker", "load.fit.beyond", item, met, "", func(r *Record) {
+			lumen(r, long)
+			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.DynamicAirRemoval}}
+		}},
+		{"within", "load.fit.beyond", item, notAsked, "", func(r *Record) { lumen(r, tube) }},
+
+		{"drape in type B", "load.fit.porous", item, met, "en-13060", func(r *Record) { r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile} }},
+		{"drape in type N", "load.fit.porous", item, broken, "en-13060", func(r *Record) {
+			r.Cycle.Type = TypeN
+			r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile}
+		}},
+		{"drape in type S", "load.fit.porous", item, undetermined, "en-13060", func(r *Record) {
+			r.Cycle.Type = TypeS
+			r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Porous}
+		}},
+		{"solid", "load.fit.porous", item, notAsked, "en-13060", func(r *Record) {}},
+
+		{"container in vacuum", "load.fit.container", "/packs/0", met, "", func(r *Record) { r.Packs[0].Barrier = packaging.RigidContainer }},
+		{"container in gravity", "load.fit.container", "/packs/0", broken, "", func(r *Record) { gravity(r); r.Packs[0].Barrier = packaging.RigidContainer }},
+		{"container, air removal unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
+			r.Cycle.Settings.AirRemoval = 0
+			r.Packs[0].Barrier = packaging.RigidContainer
+		}},
+		{"pouch", "load.fit.container", "/packs/0", notAsked, "", func(r *Record) {}},
+
+		{"pouch in a container", "load.pouch.enclosed", "/packs/0/inside", broken, "", func(r *Record) {
+			r.Packs[0].Inside, r.Packs[1].Barrier = "P2", packaging.RigidContainer
+		}},
+		{"pouch in a wrap", "load.pouch.enclosed", "/packs/0/inside", met, "", func(r *Record) {
+			r.Packs[0].Inside, r.Packs[1].Barrier = "P2", packaging.WrapSheet
+		}},
+		{"pouch alone", "load.pouch.enclosed", "/packs/0", notAsked, "", func(r *Record) {}},
+	} {
+		c.run(t)
+	}
+}
+
+func TestInstructions(t *testing.T) {
+	asks := func(in packaging.Instructions) func(*Record) {
+		return func(r *Record) { r.Packs[0].Items[0].Instructions = &in }
+	}
+	vacuum := []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
+	const at = "/packs/0/items/0/instructions"
+	for _, c := range []change{
+		{"none", "load.fit.instructions", at, notAsked, "", func(r *Record) {}},
+		{"all satisfied", "load.fit.instructions", at, met, "", asks(packaging.Instructions{AirRemoval: vacuum, MinTemperature: celsius(134), MaxTemperature: celsius(137), Hold: duration("310 s"), Drying: duration("20 min")})},
+		{"other air removal", "load.fit.instructions", at, broken, "", asks(packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.GravityDisplacement}})},
+		{"a degree more", "load.fit.instructions", at, broken, "", asks(packaging.Instructions{MinTemperature: celsius(135)})},
+		{"273.2 [degF] is 134 Cel", "load.fit.instructions", at, met, "", asks(packaging.Instructions{MinTemperature: units.MustParse[units.TemperatureUnit]("273.2 [degF]")})},
+		{"got too hot", "load.fit.instructions", at, broken, "", asks(packaging.Instructions{MaxTemperature: celsius(135)})},
+		{"at its hottest", "load.fit.instructions", at, met, "", asks(packaging.Instructions{MaxTemperature: units.MustParse[units.TemperatureUnit]("135.4 Cel")})},
+		{"a second more", "load.fit.instructions", at, broken, "", asks(packaging.Instructions{Hold: duration("311 s")})},
+		{"longer drying", "load.fit.instructions", at, broken, "", asks(packaging.Instructions{Drying: duration("1201 s")})},
+		{"hold not recorded", "load.fit.instructions", at, undetermined, "", func(r *Record) {
+			asks(packaging.Instructions{Hold: duration("3 min")})(r)
+			r.Cycle.Printed.HoldTime = units.Duration{}
+		}},
+	} {
+		c.run(t)
+	}
+}
+
+func TestArrangement(t *testing.T) {
+	place := func(edit func(*Placement)) func(*Record) { return func(r *Record) { edit(&r.Packs[0].Placement) } }
+	capacity := func(rows ...Capacity) func(*Record) {
+		return func(r *Record) { r.Sterilizer.Accessory, r.Sterilizer.Capacity = "rack", rows }
+	}
+	makers := func(m string) Capacity { return Capacity{Mass: mass(m), Authority: ByManufacturer} }
+	const at, row = "/packs/0/placement", "/sterilizer/capacity/0"
+	for _, c := range []change{
+		{"on edge", "load.arrangement.stacked", at, met, "", func(r *Record) {}},
+		{"on another", "load.arrangement.stacked", at + "/on", broken, "", place(func(p *Placement) { p.On = "P2" })},
+		{"unknown", "load.arrangement.stacked", "/packs/0", undetermined, "", place(func(p *Placement) { *p = Placement{} })},
+		{"unwrapped", "load.arrangement.stacked", at, notAsked, "", func(r *Record) {
+			r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped
+		}},
+		{"flat, film up", "load.arrangement.film", at, met, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmUp })},
+		{"flat, film down", "load.arrangement.film", at, broken, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmDown })},
+		{"flat, side unknown", "load.arrangement.film", at, undetermined, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, 0 })},
+		{"on edge", "load.arrangement.film", at, notAsked, "", func(r *Record) {}},
+		{"free", "load.arrangement.wall", at, met, "", func(r *Record) {}},
+		{"touching", "load.arrangement.wall", at, broken, "", place(func(p *Placement) { p.TouchesWall = yes })},
+		{"unknown", "load.arrangement.wall", at, undetermined, "", place(func(p *Placement) { p.TouchesWall = unknown })},
+		{"inside another", "load.arrangement.wall", at, notAsked, "", func(r *Record) {
+			r.Packs[0].Inside, r.Packs[1].Inside = "P2", "P1"
+		}},
+		{"a quarter of an inch", "load.arrangement.gap", at + "/gap", met, "", place(func(p *Placement) { p.Gap = length("6.35 mm") })},
+		{"a hair less", "load.arrangement.gap", at + "/gap", broken, "", place(func(p *Placement) { p.Gap = length("6.349 mm") })},
+		{"in inches", "load.arrangement.gap", at + "/gap", met, "", place(func(p *Placement) { p.Gap = length("0.25 [in_i]") })},
+		{"unknown", "load.arrangement.gap", at, undetermined, "", place(func(p *Placement) { p.Gap = units.Length{} })},
+		{"the only pack", "load.arrangement.gap", at, notAsked, "", func(r *Record) { r.Packs = r.Packs[:1] }},
+		{"bowl down", "load.arrangement.opening", at, met, "", func(r *Record) {
+			r.Packs[0].Items[0].Traits, r.Packs[0].Placement.OpenSide = []packaging.Trait{packaging.Hollowware}, OpenDown
+		}},
+		{"bowl up", "load.arrangement.opening", at, broken, "", func(r *Record) {
+			r.Packs[0].Items[0].Traits, r.Packs[0].Placement.OpenSide = []packaging.Trait{packaging.Hollowware}, OpenUp
+		}},
+		{"bowl, unknown", "load.arrangement.opening", at, undetermined, "", func(r *Record) {
+			r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Hollowware}
+		}},
+		{"no bowl", "load.arrangement.opening", at, notAsked, "", func(r *Record) {}},
+		{"tray below", "load.arrangement.dripping", at, met, "", func(r *Record) {
+			r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, no
+		}},
+		{"tray above", "load.arrangement.dripping", at, broken, "", func(r *Record) {
+			r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, yes
+		}},
+		{"tray, unknown", "load.arrangement.dripping", at, undetermined, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
+		{"no tray", "load.arrangement.dripping", at, notAsked, "", func(r *Record) {}},
+		{"all wrapped", "load.arrangement.mixed", "/packs", met, "", func(r *Record) {}},
+		{"mixed", "load.arrangement.mixed", "/packs", broken, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
+		{"no packs", "load.arrangement.mixed", "/packs", notAsked, "", func(r *Record) { r.Packs = []Pack{} }},
+
+		{"at the limit", "load.capacity.over", row, met, "", capacity(makers("1 kg"))},
+		{"a gram over", "load.capacity.over", row, broken, "", capacity(makers("0.999 kg"))},
+		// 12 lb is 5.44310844 kg exactly (1959 agreement), so 5.443 kg is within and 5.4432 kg is not.
+		{"5.443 kg under 12 lb", "load.capacity.over", row, met, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443 g")
+			capacity(makers("12 [lb_av]"))(r)
+		}},
+		{"5.4432 kg over 12 lb", "load.capacity.over", row, broken, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443.2 g")
+			capacity(makers("12 [lb_av]"))(r)
+		}},
+		{"a mass unknown", "load.capacity.over", row, undetermined, "", func(r *Record) {
+			r.Packs[1].Mass = units.Mass{}
+			capacity(makers("1 kg"))(r)
+		}},
+		{"too heavy without the unknown one", "load.capacity.over", row, broken, "", func(r *Record) {
+			r.Packs[1].Mass = units.Mass{}
+			capacity(makers("0.4 kg"))(r)
+		}},
+		{"row of another accessory", "load.capacity.over", "", notAsked, "", capacity(Capacity{Accessory: "tray", Mass: mass("1 g"), Authority: ByManufacturer})},
+		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(makers("2 kg"), makers("0.5 kg"))},
+		{"within the validated load", "load.validation.over", row, met, "", capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})},
+		{"over the validated load", "load.validation.over", row, broken, "", capacity(Capacity{Mass: mass("0.9999 kg"), Authority: ByValidation})},
+		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(makers("1 kg"))},
+		{"validated, a mass unknown", "load.validation.over", row, undetermined, "", func(r *Record) {
+			r.Packs[0].Mass = units.Mass{}
+			capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})(r)
+		}},
+	} {
+		c.run(t)
+	}
+}
+
+func TestIndicators(t *testing.T) {
+	ind := func(pack, i int, res packaging.IndicatorResult) func(*Record) {
+		return func(r *Record) { r.Packs[pack].Indicators[i].Result = res }
+	}
+	both := func(a, b func(*Record)) func(*Record) { return func(r *Record) { a(r); b(r) } }
+	device := func(res packaging.IndicatorResult) func(*Record) {
+		return func(r *Record) { r.Monitors.Challenge = &Challenge{Result: res} }
+	}
+	for _, c := range []change{
+		{"changed", "load.indicator.external", "/packs/0/indicators/0", met, "", func(r *Record) {}},
+		{"unchanged", "load.indicator.external", "/packs/0/indicators/0", broken, "", ind(0, 0, packaging.NotReached)},
+		{"unread", "load.indicator.external", "/packs/0/indicators/0", undetermined, "", ind(0, 0, 0)},
+		{"none", "load.indicator.external", "", notAsked, "", func(r *Record) {
+			r.Packs[0].Indicators, r.Packs[1].Indicators = nil, nil
+		}},
+		{"one unchanged", "load.indicator.everywhere", "/packs", met, "", ind(0, 0, packaging.NotReached)},
+		{"all unchanged", "load.indicator.everywhere", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
+		{"none read", "load.indicator.everywhere", "/packs", notAsked, "", both(ind(0, 0, 0), ind(1, 0, 0))},
+		{"reached", "load.indicator.internal", "/packs/0/indicators/1", met, "", func(r *Record) {}},
+		{"short", "load.indicator.internal", "/packs/0/indicators/1", broken, "", ind(0, 1, packaging.NotReached)},
+		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, 0)},
+		{"hidden and unread", "load.indicator.internal", "", notAsked, "", func(r *Record) {
+			for i := range r.Packs {
+				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = 0, no
+			}
+		}},
+		{"one short", "load.indicator.several", "/packs", met, "", ind(0, 1, packaging.NotReached)},
+		{"two short", "load.indicator.several", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
+		{"reached", "load.challenge.failed", "/monitors/challenge", met, "", device(packaging.Reached)},
+		{"short", "load.challenge.failed", "/monitors/challenge", broken, "", device(packaging.NotReached)},
+		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device(0)},
+		{"none", "load.challenge.failed", "", notAsked, "", func(r *Record) {}},
+	} {
+		c.run(t)
+	}
+}
+
+func TestBiological(t *testing.T) {
+	const at = "/monitors/biologicals/0"
+	for _, c := range []change{
+		{"no growth", "load.biological.positive", at, met, "", test(func(b *Biological) {})},
+		{"growth", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result = Grew })},
+		{"growth beside a dead control", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Result = Grew, NoGrowth })},
+		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = 0 })},
+		{"none", "load.biological.positive", "", notAsked, "", func(r *Record) {}},
+
+		{"valid", "load.biological.void", at, met, "", test(func(b *Biological) {})},
+		{"dead control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Result = NoGrowth })},
+		{"no control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control = nil })},
+		{"another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Lot = "L2" })},
+		{"lot unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Lot = "" })},
+		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = 0 })},
+		{"last day", "load.biological.void", at, met, "", test(func(b *Biological) { b.Expires = day(2026, 3, 9) })},
+		{"expired", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Expires = day(2026, 3, 8) })},
+		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = packaging.Date{} })},
+		{"55 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(55) })},
+		{"54.9 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(549, -1, units.Celsius) })},
+		{"60 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(60) })},
+		{"60.1 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(601, -1, units.Celsius) })},
+		{"incubator unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Temperature = units.Temperature{} })},
+		{"incubating", "load.biological.void", at, notAsked, "", test(func(b *Biological) { b.Result = Incubating })},
+		{"incubating beside another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Lot = Incubating, "L2" })},
+		{"none", "load.biological.void", "", notAsked, "", func(r *Record) {}},
+
+		{"read", "load.biological.pending", at, met, "", test(func(b *Biological) {})},
+		{"incubating", "load.biological.pending", at, undetermined, "", test(func(b *Biological) { b.Result = Incubating })},
+		{"none", "load.biological.pending", "", notAsked, "", func(r *Record) {}},
+
+		{"on time", "load.biological.early", at, met, "", test(func(b *Biological) {})},
+		{"an hour early", "load.biological.early", at, broken, "", test(func(b *Biological) { b.Incubated = duration("23 h") })},
+		{"in other units", "load.biological.early", at, met, "", test(func(b *Biological) { b.Incubated = duration("1 d") })},
+		{"unknown", "load.biological.early", at, undetermined, "", test(func(b *Biological) { b.Readout = units.Duration{} })},
+		{"incubating", "load.biological.early", at, notAsked, "", test(func(b *Biological) { b.Result = Incubating })},
+
+		{"three days", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {}},
+		{"seven days", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {
+			r.Monitors.LastValidBiological = r.Cycle.Ended.Add(-7 * 24 * time.Hour)
+		}},
+		{"seven days and a second", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
+			r.Monitors.LastValidBiological = r.Cycle.Ended.Add(-7*24*time.Hour - time.Second)
+		}},
+		{"old, but tested with this load", "load.biological.overdue", "/monitors/biologicals", met, "", func(r *Record) {
+			r.Monitors.LastValidBiological = r.Cycle.Ended.AddDate(0, 0, -8)
+			test(func(b *Biological) {})(r)
+		}},
+		{"old, this load's test void", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
+			r.Monitors.LastValidBiological = r.Cycle.Ended.AddDate(0, 0, -8)
+			test(func(b *Biological) { b.Control.Result = NoGrowth })(r)
+		}},
+		{"unknown", "load.biological.overdue", "", undetermined, "", func(r *Record) { r.Monitors.LastValidBiological = time.Time{} }},
+		{"no routine interval", "load.biological.overdue", "", notInForce, "en-13060", func(r *Record) {}},
+	} {
+		c.run(t)
+	}
+}
+
+func TestImplant(t *testing.T) {
+	const at = "/monitors/biologicals"
+	with := func(edit func(*Biological)) func(*Record) {
+		return func(r *Record) { implant(r); test(edit)(r) }
+	}
+	for _, c := range []change{
+		{"tested", "load.implant.untested", "/packs/0", met, "", with(func(b *Biological) {})},
+		{"untested", "load.implant.untested", "/packs/0", broken, "", implant},
+		{"may be one", "load.implant.untested", "/packs", undetermined, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
+		{"none", "load.implant.untested", "", notAsked, "", func(r *Record) {}},
+		{"read", "load.implant.pending", at, met, "", with(func(b *Biological) {})},
+		{"incubating", "load.implant.pending", at, undetermined, "", with(func(b *Biological) { b.Result = Incubating })},
+		{"grew", "load.implant.pending", at, broken, "", with(func(b *Biological) { b.Result = Grew })},
+		{"none", "load.implant.pending", "", notAsked, "", func(r *Record) {}},
+		{"valid", "load.implant.void", at, met, "", with(func(b *Biological) {})},
+		{"void", "load.implant.void", at, broken, "", with(func(b *Biological) { b.Control.Result = NoGrowth })},
+		{"unknown", "load.implant.void", at, undetermined, "", with(func(b *Biological) { b.Control.Lot = "" })},
+		{"incubating", "load.implant.void", at, notAsked, "", with(func(b *Biological) { b.Result = Incubating })},
+	} {
+		c.run(t)
+	}
+}
+
+func TestAfterAndRelease(t *testing.T) {
+	after := func(edit func(*After)) func(*Record) { return func(r *Record) { edit(&r.Packs[0].After) } }
+	unwrapped := func(r *Record) { r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped }
+	const at = "/packs/0/after"
+	for _, c := range []change{
+		{"dry", "load.pack.wet", at, met, "", func(r *Record) {}},
+		{"wet", "load.pack.wet", at, broken, "", after(func(a *After) { a.Dry = no })},
+		{"unknown", "load.pack.wet", at, undetermined, "", after(func(a *After) { a.Dry = unknown })},
+		{"unwrapped", "load.pack.wet", "", notAsked, "", unwrapped},
+		{"whole", "load.pack.damaged", at, met, "", func(r *Record) {}},
+		{"torn", "load.pack.damaged", at, broken, "", after(func(a *After) { a.Intact = no })},
+		{"unknown", "load.pack.damaged", "/packs/0", undetermined, "", after(func(a *After) { *a = After{} })},
+		{"unwrapped", "load.pack.damaged", "", notAsked, "", unwrapped},
+		{"not dropped", "load.pack.dropped", at, met, "", func(r *Record) {}},
+		{"dropped", "load.pack.dropped", at, broken, "", after(func(a *After) { a.Dropped = yes })},
+		{"unknown", "load.pack.dropped", at, undetermined, "", after(func(a *After) { a.Dropped = unknown })},
+		{"unwrapped", "load.pack.dropped", "", notAsked, "", unwrapped},
+		{"one wet", "load.pack.several", "/packs", met, "", after(func(a *After) { a.Dry = no })},
+		{"two wet", "load.pack.several", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
+		{"same", "load.label.mismatch", "/packs/0/label", met, "", func(r *Record) {}},
+		{"other date", "load.label.mismatch", "/packs/0/label/date", broken, "", func(r *Record) { r.Packs[0].Label.Date = day(2026, 3, 8) }},
+		{"other load", "load.label.mismatch", "/packs/0/label/load", broken, "", func(r *Record) { r.Packs[0].Label.Load = "8" }},
+		{"other sterilizer", "load.label.mismatch", "/packs/0/label/sterilizer", broken, "", func(r *Record) { r.Packs[0].Label.Sterilizer = "S2" }},
+		{"none", "load.label.mismatch", "", notAsked, "", func(r *Record) { r.Packs[0].Label, r.Packs[1].Label = nil, nil }},
+		{"named", "load.releaser.missing", "/release", met, "", func(r *Record) {}},
+		{"unnamed", "load.releaser.missing", "/release", broken, "", func(r *Record) { r.Release.By = "" }},
+		{"undecided", "load.releaser.missing", "", undetermined, "", func(r *Record) { r.Release = nil }},
+		{"authorised", "load.releaser.unauthorised", "/release", met, "", func(r *Record) {}},
+		{"not authorised", "load.releaser.unauthorised", "/release", broken, "", func(r *Record) { r.Release.Authorised = no }},
+		{"unknown", "load.releaser.unauthorised", "/release", undetermined, "", func(r *Record) { r.Release.Authorised = unknown }},
+		{"undecided", "load.releaser.unauthorised", "", notAsked, "", func(r *Record) { r.Release = nil }},
+		{"after the end", "load.release.early", "/release/time", met, "", func(r *Record) {}},
+		{"at the end", "load.release.early", "/release/time", met, "", func(r *Record) { r.Release.Time = r.Cycle.Ended }},
+		{"before the end", "load.release.early", "/release/time", broken, "", func(r *Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }},
+		{"unknown", "load.release.early", "/release", undetermined, "", func(r *Record) { r.Release.Time = time.Time{} }},
+		{"undecided", "load.release.early", "", notAsked, "", func(r *Record) { r.Release = nil }},
+		{"as the evidence says", "load.release.contrary", "/release/decision", met, "", func(r *Record) {}},
+		{"against the evidence", "load.release.contrary", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
+		{"held, as it must be", "load.release.contrary", "", notAsked, "", func(r *Record) {
+			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Hold
+		}},
+	} {
+		c.run(t)
+	}
+}

@@ -1,0 +1,284 @@
+package load
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/moistheat"
+	"example.com/moistheat/units"
+)
+
+const columns = 80
+
+// Text returns the report for a person, in lines of at most 80 columns: the
+// verdict, each pack, what is wrong, what could not be judged and what was shown.
+func (r *Report) Text() string {
+	t := &textWriter{}
+	t.heading(r)
+	t.packs(r)
+	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
+	t.section("What is missing and stands in the way", r.pick(func(f moistheat.Finding) bool {
+		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.effect(f) != moistheat.Effect{}
+	}), r)
+	t.section("Accepted by a person", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
+	t.quiet(r)
+	t.cycle(r.Cycle)
+	t.closing(r)
+	return t.b.String()
+}
+
+// String returns [Report.Text].
+func (r *Report) String() string { return r.Text() }
+
+func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
+	var out []moistheat.Finding
+	for _, f := range r.Findings {
+		if want(f) {
+			out = append(out, f)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b moistheat.Finding) int { return int(b.Severity) - int(a.Severity) })
+	return out
+}
+
+// effect returns what the policy lets a finding do.
+func (r *Report) effect(f moistheat.Finding) moistheat.Effect {
+	if r.policy == nil {
+		return moistheat.Effect{}
+	}
+	rule, _ := r.policy.Rule(f.Rule)
+	return rule.Effect(f.Outcome)
+}
+
+type textWriter struct{ b strings.Builder }
+
+// para writes words in lines of at most 80 columns, the first line behind first
+// and the others behind rest.
+func (t *textWriter) para(first, rest, text string) {
+	line := first
+	width := utf8.RuneCountInString(first)
+	empty := true
+	for _, w := range words(text, columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
+		n := utf8.RuneCountInString(w)
+		if !empty && width+1+n > columns {
+			t.b.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, width, empty = rest, utf8.RuneCountInString(rest), true
+		}
+		if !empty {
+			line += " "
+			width++
+		}
+		line += clean(w)
+		width += n
+		empty = false
+	}
+	t.b.WriteString(strings.TrimRight(line, " ") + "\n")
+}
+
+// words splits text at white space, and words that are wider than a line.
+func words(text string, width int) []string {
+	var out []string
+	for _, w := range strings.Fields(text) {
+		for utf8.RuneCountInString(w) > width {
+			cut := 0
+			for range width {
+				_, n := utf8.DecodeRuneInString(w[cut:])
+				cut += n
+			}
+			out = append(out, w[:cut])
+			w = w[cut:]
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// clean replaces what could steer a terminal.
+func clean(w string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
+			return '\uFFFD'
+		}
+		return r
+	}, w)
+}
+
+func (t *textWriter) line(s string) { t.para("", "", s) }
+
+func (t *textWriter) heading(r *Report) {
+	name := r.Load
+	if name == "" {
+		name = r.Record
+	}
+	t.line("Load " + name + ", judged by " + r.Policy.Title)
+	v := strings.ToUpper(r.Verdict.Load.String())
+	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
+		v += fmt.Sprintf(", except %s", plural(bad, "pack"))
+	}
+	v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
+	if r.Verdict.Recall {
+		v += " Find the packs that are already out."
+	}
+	t.para("Verdict: ", "  ", v)
+}
+
+func (r *Report) refused() (n int) {
+	for _, p := range r.Packs {
+		if p.Disposition != moistheat.Release {
+			n++
+		}
+	}
+	return n
+}
+
+func plural(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return strconv.Itoa(n) + " " + what
+}
+
+// packs lists the packs by what may happen to them.
+func (t *textWriter) packs(r *Report) {
+	for _, d := range []moistheat.Disposition{moistheat.Release, moistheat.Hold, moistheat.Reject} {
+		var ids []string
+		for _, p := range r.Packs {
+			if p.Disposition == d {
+				ids = append(ids, p.ID)
+			}
+		}
+		if len(ids) > 0 {
+			t.para(fmt.Sprintf("  %-8s", d), "          ", strings.Join(ids, ", "))
+		}
+	}
+}
+
+func (t *textWriter) section(title string, findings []moistheat.Finding, r *Report) {
+	if len(findings) == 0 {
+		return
+	}
+	t.b.WriteString("\n")
+	t.line(fmt.Sprintf("%s (%d)", title, len(findings)))
+	for _, g := range group(findings, r) {
+		f := g.findings[0]
+		t.para("- ", "  ", g.where+g.message)
+		if f.Waiver != nil {
+			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
+		} else if rule, _ := r.policy.Rule(f.Rule); rule.Do != "" {
+			t.para("    ", "    ", rule.Do)
+		}
+		var who []string
+		for _, s := range f.Sources {
+			who = append(who, s.String())
+		}
+		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]: "+strings.Join(who, "; "))
+	}
+}
+
+// grouped is one message about one or more places.
+type grouped struct {
+	where, message string
+	findings       []moistheat.Finding
+}
+
+// group puts findings of one rule with one message together and names their packs.
+func group(findings []moistheat.Finding, r *Report) []grouped {
+	var out []grouped
+	at := map[string]int{}
+	for _, f := range findings {
+		m := r.Message(f)
+		key := f.Rule + "\x00" + m
+		i, ok := at[key]
+		if !ok {
+			i = len(out)
+			at[key] = i
+			out = append(out, grouped{message: m})
+		}
+		out[i].findings = append(out[i].findings, f)
+	}
+	for i := range out {
+		out[i].where = r.where(out[i].findings)
+	}
+	return out
+}
+
+// where names the packs that findings point into, as "Pack P1, P2: ".
+func (r *Report) where(findings []moistheat.Finding) string {
+	var ids []string
+	for _, f := range findings {
+		i, ok := packOf(f.Pointer)
+		if !ok || i >= len(r.Packs) {
+			return ""
+		}
+		if id := r.Packs[i].ID; !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	if len(ids) == 1 {
+		return "Pack " + ids[0] + ": "
+	}
+	if len(ids) > 8 {
+		ids = append(ids[:7], plural(len(ids)-7, "other"))
+	}
+	return "Packs " + strings.Join(ids, ", ") + ": "
+}
+
+// quiet lists what is not recorded but does not stand in the way, a line a rule.
+func (t *textWriter) quiet(r *Report) {
+	findings := r.pick(func(f moistheat.Finding) bool {
+		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.effect(f) == moistheat.Effect{}
+	})
+	if len(findings) == 0 {
+		return
+	}
+	t.b.WriteString("\n")
+	t.line(fmt.Sprintf("Not judged, not in the way of this verdict (%d)", len(findings)))
+	for _, g := range group(findings, r) {
+		t.para("- ", "  ", g.where+g.message)
+	}
+}
+
+func (t *textWriter) cycle(c *CycleSummary) {
+	if c == nil || !c.Hold.IsValid() {
+		return
+	}
+	t.b.WriteString("\n")
+	t.line("What the physical record shows")
+	hold := "- hold by the coldest point " + c.Hold.String()
+	if c.LastToArrive != "" && c.FirstToLeave != "" {
+		hold += ", from the arrival of sensor " + c.LastToArrive + " to the leaving of sensor " + c.FirstToLeave
+	}
+	if c.Needed.IsValid() {
+		hold += "; needed " + c.Needed.String() + " (" + c.Requirement + ")"
+	}
+	t.para("", "  ", hold)
+	if c.Coldest.IsValid() {
+		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the hold")
+	}
+	if c.Apart.IsValid() {
+		t.line("- within " + c.Apart.String() + " of saturated steam")
+	}
+	if c.Lethality.IsValid() {
+		t.para("", "  ", "- lethality "+c.Lethality.Convert(units.Minute, 1, units.Down).String()+" at "+c.Reference.String()+", z "+c.Z.String()+
+			"; reported beside the hold, never instead of it")
+	}
+}
+
+func (t *textWriter) closing(r *Report) {
+	var met, na, off int
+	for _, c := range r.Rules {
+		met += c.Met
+		na += c.NotApplicable
+		off += c.NotInForce
+	}
+	t.b.WriteString("\n")
+	t.line(fmt.Sprintf("%s evaluated: %d met, %d not applicable, %d not in force under this policy.",
+		plural(len(r.Rules), "rule"), met, na, off))
+	if r.Omitted > 0 {
+		t.line(fmt.Sprintf("%s left out of the lists above for their number.", plural(r.Omitted, "finding")))
+	}
+	t.line(r.Caution)
+}
