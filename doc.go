@@ -380,35 +380,41 @@ func (f Finding) Compare(g Finding) int {
 // ComparePointers orders two JSON Pointers segment by segment, parents first,
 // array indexes as numbers and before names.
 func ComparePointers(a, b string) int {
-	for a != "" && b != "" {
-		var x, y string
-		x, a = segment(a)
-		y, b = segment(b)
-		if x == y {
-			continue
-		}
-		if isIndex(x) && isIndex(y) {
-			if c := len(x) - len(y); c != 0 {
-				return c
-			}
-			return strings.Compare(x, y)
-		}
-		if isIndex(x) != isIndex(y) {
-			if isIndex(x) {
-				return -1
-			}
-			return 1
-		}
-		return strings.Compare(x, y)
+	if a == b {
+		return 0
 	}
-	return len(a) - len(b)
+	// Segments before the first difference are equal.
+	start := 0
+	for i := 0; i < len(a) && i < len(b) && a[i] == b[i]; i++ {
+		if a[i] == '/' {
+			start = i
+		}
+	}
+	if start == len(a) || start == len(b) { // one of them is ""
+		return len(a) - len(b)
+	}
+	x, y := segment(a, start), segment(b, start)
+	if x == y { // the shorter pointer ends here: it is the parent
+		return len(a) - len(b)
+	}
+	switch i, j := isIndex(x), isIndex(y); {
+	case i && j && len(x) != len(y):
+		return len(x) - len(y)
+	case i && !j:
+		return -1
+	case j && !i:
+		return 1
+	}
+	return strings.Compare(x, y)
 }
 
-func segment(p string) (head, rest string) {
-	if i := strings.IndexByte(p[1:], '/'); i >= 0 {
-		return p[1 : i+1], p[i+1:]
+// segment returns the segment of p that starts with the slash at i.
+func segment(p string, i int) string {
+	s := p[i+1:]
+	if end := strings.IndexByte(s, '/'); end >= 0 {
+		return s[:end]
 	}
-	return p[1:], ""
+	return s
 }
 
 // isIndex reports whether s is an array index as RFC 6901 writes it: no leading

@@ -25,13 +25,14 @@ type Policy struct {
 	tables []*cycle.Table
 	packs  *packaging.Figures
 	waters []*water.Limits
-	rules  map[string]ruleState
+	rules  map[string]*ruleState
 	list   []string // rule IDs, sorted
 }
 
 type ruleState struct {
 	rule    moistheat.Rule
 	inForce bool
+	place   int // in the sorted list
 }
 
 // policyDoc is a policy as it stands in its file.
@@ -126,9 +127,9 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if builtIn != (doc.Base == "") {
 		return nil, fmt.Errorf("load: /base: a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
 	}
-	p := &Policy{doc: *doc, rules: map[string]ruleState{}}
+	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
 	for _, r := range Rules() {
-		p.rules[r.ID] = ruleState{r, true}
+		p.rules[r.ID] = &ruleState{r, true, len(p.list)}
 		p.list = append(p.list, r.ID)
 	}
 	if !builtIn {
@@ -167,9 +168,9 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 // without a decision.
 func (p *Policy) inherit(base *Policy) error {
 	d, b := &p.doc, base.doc
-	p.rules = make(map[string]ruleState, len(base.rules))
 	for id, s := range base.rules {
-		p.rules[id] = s
+		own := *s
+		p.rules[id] = &own
 	}
 	d.Documents = append(slices.Clone(b.Documents), d.Documents...)
 	d.LeavesOpen = append(slices.Clone(b.LeavesOpen), d.LeavesOpen...)
@@ -223,11 +224,11 @@ func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], undec
 // override applies the document's rule settings.
 func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
-		s, ok := p.rules[o.ID]
-		if !ok {
+		s := p.rules[o.ID]
+		if s == nil {
 			return fmt.Errorf("load: /rules/%d/id: there is no rule %.60q", i, o.ID)
 		}
-		was := s
+		was := *s
 		switch o.InForce {
 		case moistheat.Yes:
 			s.inForce = true
@@ -252,7 +253,6 @@ func (p *Policy) override(builtIn bool) error {
 		if softer && !builtIn && s.rule.NoWaiver && !s.inForce {
 			return fmt.Errorf("load: /rules/%d: %s can not be put out of force", i, o.ID)
 		}
-		p.rules[o.ID] = s
 	}
 	return nil
 }
@@ -289,8 +289,10 @@ func (p *Policy) LeavesOpen() []string { return slices.Clone(p.doc.LeavesOpen) }
 // Rule returns a rule with the severity and effects that the policy gives it, and
 // whether it is in force. An unknown id gives a zero Rule that is not in force.
 func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
-	s := p.rules[id]
-	return s.rule, s.inForce
+	if s := p.rules[id]; s != nil {
+		return s.rule, s.inForce
+	}
+	return moistheat.Rule{}, false
 }
 
 // carries reports whether a finding with these sources may count as met.

@@ -47,12 +47,11 @@ type Report struct {
 	Omitted int    `json:"omitted"`
 	Caution string `json:"caution"`
 
-	policy  *Policy
-	all     moistheat.Effect
-	each    []moistheat.Effect
-	tallies map[string]*Tally
-	open    int
-	met     int
+	policy *Policy
+	all    moistheat.Effect
+	each   []moistheat.Effect
+	open   int
+	met    int
 }
 
 // PolicyName names the policy of a report.
@@ -159,13 +158,11 @@ func newReport(r *Record, p *Policy) *Report {
 	out := &Report{
 		Format: ReportFormat, Library: moistheat.Version, Caution: moistheat.Disclaimer,
 		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
-		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, 64),
-		policy: p, each: make([]moistheat.Effect, len(r.Packs)), tallies: make(map[string]*Tally, len(p.rules)),
+		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, min(48+40*len(r.Packs), maxMetFindings)),
+		policy: p, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
-	out.Rules = make([]Tally, 0, len(p.rules))
-	for _, rule := range p.list {
-		out.Rules = append(out.Rules, Tally{Rule: rule})
-		out.tallies[rule] = &out.Rules[len(out.Rules)-1]
+	for i, rule := range p.list {
+		out.Rules[i].Rule = rule
 	}
 	for i := range r.Packs {
 		out.Packs = append(out.Packs, PackVerdict{Pointer: "/packs/" + strconv.Itoa(i), ID: r.Packs[i].ID})
@@ -190,19 +187,19 @@ func (r *Report) internal(what string) {
 	}
 	r.Findings = append(r.Findings, f)
 	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Hold})
-	if t := r.tallies[f.Rule]; t != nil {
+	if t := r.tally(f.Rule); t != nil {
 		t.Internal++
 	}
 }
 
 // add applies the policy to a finding and enters it.
 func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
-	state, ok := p.rules[f.Rule]
-	if !ok {
+	state := p.rules[f.Rule]
+	if state == nil {
 		r.internal("no rule is called " + f.Rule)
 		return
 	}
-	t := r.tallies[f.Rule]
+	t := &r.Rules[state.place]
 	switch {
 	case !state.inForce:
 		t.NotInForce++
@@ -245,6 +242,14 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
 		}
 	}
 	r.Findings = append(r.Findings, *f)
+}
+
+// tally returns the counts of a rule, or nil.
+func (r *Report) tally(rule string) *Tally {
+	if s := r.policy.rules[rule]; s != nil {
+		return &r.Rules[s.place]
+	}
+	return nil
 }
 
 // apply enters an effect. A pack effect of a finding that points at no pack counts
@@ -337,7 +342,7 @@ func releaseRows() []releaseRow {
 
 // finish sorts the findings and fills the tallies and the release table.
 func (r *Report) finish() {
-	slices.SortStableFunc(r.Findings, moistheat.Finding.Compare)
+	r.sort()
 	for i := range r.Rules {
 		t := &r.Rules[i]
 		if t.worst() == 0 {
@@ -349,7 +354,7 @@ func (r *Report) finish() {
 		out := Row{Row: row.Row, Condition: row.Condition, Outcome: moistheat.NotApplicable}
 		waiting := false
 		for _, id := range row.Rules {
-			if t := r.tallies[id]; t != nil {
+			if t := r.tally(id); t != nil {
 				out.Outcome = max(out.Outcome, t.worst())
 				out.Effect = out.Effect.Worst(t.effect)
 				waiting = waiting || t.Undetermined > 0
@@ -369,6 +374,41 @@ func (r *Report) finish() {
 			fired = fired || out.Fires
 		}
 		r.Rows = append(r.Rows, out)
+	}
+}
+
+// sort orders the findings. They are large, so it orders their places first.
+func (r *Report) sort() {
+	order := make([]int32, len(r.Findings))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(a, b int32) int {
+		f, g := &r.Findings[a], &r.Findings[b]
+		if c := moistheat.ComparePointers(f.Pointer, g.Pointer); c != 0 {
+			return c
+		}
+		if c := f.Compare(*g); c != 0 {
+			return c
+		}
+		return int(a - b)
+	})
+	// Put each finding in its place, along the cycles of the permutation.
+	for i := range order {
+		if int(order[i]) == i {
+			continue
+		}
+		first := r.Findings[i]
+		for at := i; ; {
+			from := int(order[at])
+			order[at] = int32(at)
+			if from == i {
+				r.Findings[at] = first
+				break
+			}
+			r.Findings[at] = r.Findings[from]
+			at = from
+		}
 	}
 }
 
