@@ -391,7 +391,7 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		// Never hot enough for steam, but just right if the unit were another.
 		target := s.Requirement.Temperature.Float64(units.Celsius)
 		for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
-			if peak := celsiusFrom(u).of(hi); in.of(hi) < 100 && fits(u) && peak >= target-1 && peak <= target+10 {
+			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
 				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s", short(hi), degree(c.Unit), degree(u))
 				return

@@ -153,7 +153,7 @@ func TestAnalyzeColdestPoint(t *testing.T) {
 	tr := &Trace{
 		Time: TimeBase{units.Second, times},
 		Temperatures: []TemperatureChannel{
-			channel("ref", ReferencePoint, curve(times, point{0, 100}, point{34, 134}, point{36, 136}, point{400, 136}, point{450, 100}, point{600, 100})),
+			channel("ref", ReferencePoint, curve(times, point{0, 100.5}, point{35.5, 136}, point{400, 136}, point{450, 100}, point{600, 100})),
 			// 134 °C at 50 s exactly; leaves 134 °C at 380.5 s: between two samples.
 			channel("pack", InLoad, curve(times, point{0, 84}, point{50, 134}, point{51, 135}, point{380, 134.5}, point{381, 133.5}, point{600, 90})),
 			channel("lumen", InLumen, curve(times, point{0, 90}, point{44, 134}, point{46, 136}, point{390, 136}, point{420, 100}, point{600, 90})),
@@ -167,13 +167,21 @@ func TestAnalyzeColdestPoint(t *testing.T) {
 	assert.Equal(t, duration("380.500 s"), a.HoldEnd)
 	assert.Equal(t, "pack", a.LastToArrive)
 	assert.Equal(t, "pack", a.FirstToLeave)
-	assert.Equal(t, duration("16.000 s"), a.Equilibration) // 34 s to 50 s
+	assert.Equal(t, duration("16.500 s"), a.Equilibration) // 33.5 s to 50 s
 	assert.Equal(t, "pack", a.Coldest.Channel)
 	assert.Equal(t, temp("134.00 Cel"), a.Coldest.Temperature)
 	assert.Equal(t, kelvins("2.00 K"), a.Spread) // 136 against 134 at 50 s
 	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Reason)
 	// The worth is least where it was coldest.
 	assert.Equal(t, "pack", a.Lethality.Channel)
+
+	// Of two reference points the first to arrive counts: this one at 40 s.
+	two := *tr
+	two.Temperatures = append(slices.Clone(tr.Temperatures), channel("ref2", ReferencePoint,
+		curve(times, point{0, 94}, point{40, 134}, point{42, 136}, point{600, 136})))
+	assert.Equal(t, duration("16.500 s"), Analyze(&two, req134).Equilibration)
+	slices.Reverse(two.Temperatures)
+	assert.Equal(t, duration("16.500 s"), Analyze(&two, req134).Equilibration)
 
 	// Only the jacket: nothing can be shown.
 	tr.Temperatures = tr.Temperatures[3:]
@@ -327,6 +335,16 @@ func TestAnalyzeGap(t *testing.T) {
 	assert.Equal(t, duration("0.000 s"), a.Hold)
 	assert.Equal(t, duration("272.000 s"), a.Possible)
 
+	// A gap that the plateau runs into and that ends after it.
+	a = Analyze(thin(good(), func(i int) bool { return i <= 500 || i > 700 }), req134)
+	assert.InDelta(t, 500-goodRise, secs(a.Hold), 6e-4)
+	assert.False(t, a.Possible.IsValid())
+
+	// Nothing is worth anything in a gap: 60 s less at 135 °C is 60 s less.
+	whole := Analyze(good(), req134).Lethality.Minutes.Float64(units.Minute)
+	a = Analyze(thin(good(), func(i int) bool { return i <= 450 || i >= 510 }), req134)
+	assert.InDelta(t, whole-math.Pow(10, 1.39), a.Lethality.Minutes.Float64(units.Minute), 0.0011)
+
 	// Cut off during the hold.
 	a = Analyze(thin(good(), func(i int) bool { return i <= 500 }), req134)
 	assert.InDelta(t, 500-goodRise, secs(a.Hold), 6e-4)
@@ -419,7 +437,16 @@ func TestAnalyzeFailedIsNotImplausible(t *testing.T) {
 		a := Analyze(tr, req134)
 		assert.Empty(t, a.Problems, "%g °C", peak)
 		assert.Equal(t, duration("0.000 s"), a.Hold)
+		// The same recorded in °F.
+		tr.Temperatures[0].Unit = units.Fahrenheit
+		tr.Temperatures[0].Values = each(c, func(c float64) float64 { return c*9/5 + 32 })
+		a = Analyze(tr, req134)
+		assert.Equal(t, peak == 60, a.Has(Implausible), "%g °C is %g °F", peak, peak*9/5+32) // 140 °F might as well be 140 °C
 	}
+	times := every(601, 1)
+	c := curve(times, point{0, 68}, point{200, 150}, point{500, 150}, point{600, 68})
+	tr := &Trace{Time: TimeBase{units.Second, times}, Temperatures: []TemperatureChannel{{ID: "T", Place: Drain, Unit: units.Fahrenheit, Values: c}}}
+	assert.Empty(t, Analyze(tr, req134).Problems, "150 °F is no 134 °C cycle in any unit")
 }
 
 // Saturation at 134.0 °C is 304.2 kPa. At 320 kPa steam has 135.74 °C, so that a
@@ -440,6 +467,12 @@ func TestAnalyzeSaturation(t *testing.T) {
 	a = Analyze(trace(136, 304.2), req134)
 	assert.Equal(t, kelvins("2.00 K"), a.Saturation.Difference)
 	assert.True(t, a.Saturation.Superheated)
+
+	// Steam of 150 kPa has 111.35 °C (handbook tables). That is far off 134 °C, and so
+	// is 150 kPa gauge, 127.6 °C: a fault, and no slip of the unit.
+	a = AnalyzeAt(trace(134, 150), req134, absolute("101.325 kPa"))
+	assert.Empty(t, a.Problems)
+	assert.InDelta(t, 22.65, a.Saturation.Difference.Float64(units.KelvinDifference), 0.011)
 
 	// By gauge at 2,250 m, where 134 °C needs 227.14 kPa: the site decides.
 	tr := trace(134, 0)

@@ -1,0 +1,453 @@
+package cycle
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const (
+	met   = moistheat.Met
+	open  = moistheat.Undetermined
+	bad   = moistheat.Broken
+	never = moistheat.NotApplicable
+)
+
+var (
+	twoKelvin = Limit{kelvins("2 K"), moistheat.Source{Document: "EN 285", Basis: moistheat.Recalled}}
+	band3     = Limit{kelvins("3 K"), moistheat.Source{Document: "ISO/TS 17665-2", Edition: "2009", Locator: "Annex A", Basis: moistheat.Quoted}}
+)
+
+// textiles is the row of CDC 2008, Table 7 for dynamic air removal at 132 °C:
+// 4 min, drying 5 to 20 min.
+func textiles(t testing.TB) Requirement {
+	t.Helper()
+	r, ok := table(t, "cdc-2008-table-7").Lookup(dynamic, TextilePacks, temp("134 Cel"))
+	require.True(t, ok)
+	return r
+}
+
+// printed is a complete record without a trace.
+func printed() *Evidence {
+	return &Evidence{
+		Settings: Settings{AirRemoval: dynamic, Temperature: temp("134 Cel"), Hold: duration("4 min"), Drying: duration("20 min")},
+		Printed: Printed{
+			HoldTime: duration("242 s"), MinimumTemperature: temp("134.2 Cel"), MaximumTemperature: temp("135.1 Cel"),
+			AbsolutePressure: absolute("308 kPa"), DryingTime: duration("20 min"),
+		},
+		Aborted: moistheat.No,
+	}
+}
+
+// traced is a complete record with a trace: at 132 °C and above for 4 min and
+// more, at 134 °C for goodFall - goodRise = 250.02 s.
+func traced() *Evidence {
+	e := printed()
+	e.Printed = Printed{DryingTime: duration("20 min")}
+	e.Trace = good()
+	e.Trace.Temperatures = append(e.Trace.Temperatures, channel("T2", InLoad, e.Trace.Temperatures[0].Values))
+	return e
+}
+
+// outcome is a rule, its outcome and its pointer.
+type outcome struct {
+	rule    string
+	o       moistheat.Outcome
+	pointer string
+}
+
+func outcomes(findings []moistheat.Finding, rule string) (out []outcome) {
+	for _, f := range findings {
+		if f.Rule == rule {
+			out = append(out, outcome{f.Rule, f.Outcome, f.Pointer})
+		}
+	}
+	return out
+}
+
+func TestRules(t *testing.T) {
+	list := Rules()
+	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
+	want := []string{
+		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.hold.short", "cycle.record.incomplete",
+		"cycle.requirement.none", "cycle.saturation.apart", "cycle.setting.missed", "cycle.spread.wide",
+		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
+	}
+	var ids []string
+	for _, r := range list {
+		ids = append(ids, r.ID)
+		for _, s := range []string{r.Title, r.Why, r.Do, r.Says, r.Since} {
+			assert.NotEmpty(t, s, r.ID)
+		}
+		assert.NotZero(t, r.Severity, r.ID)
+		require.NotEmpty(t, r.Sources, r.ID)
+		for _, s := range r.Sources {
+			assert.NotEmpty(t, s.Document, r.ID)
+			assert.NotZero(t, s.Basis, r.ID)
+		}
+		// Nothing undetermined or broken may release by itself.
+		assert.NotEqual(t, moistheat.Release, r.Broken.Load, r.ID)
+		if r.Broken.Load == moistheat.Reject && r.ID != "cycle.spread.wide" {
+			assert.Equal(t, moistheat.Hold, r.Undetermined.Load, r.ID)
+		}
+	}
+	assert.Equal(t, want, ids)
+	list[0].Sources[0].Document = "changed"
+	assert.NotEqual(t, "changed", Rules()[0].Sources[0].Document, "the caller owns the result")
+	// A fault of the physical record rejects the load and takes the sterilizer out.
+	for _, id := range []string{"cycle.aborted", "cycle.hold.short", "cycle.setting.missed", "cycle.band.above", "cycle.spread.wide", "cycle.saturation.apart"} {
+		r := Rules()[slices.Index(want, id)]
+		assert.Equal(t, moistheat.Effect{Load: moistheat.Reject, Sterilizer: moistheat.OutOfService}, r.Broken, id)
+		assert.Equal(t, moistheat.Fault, r.Severity, id)
+	}
+}
+
+// A complete and good record meets every rule that applies, and every rule is
+// reported.
+func TestCheckGood(t *testing.T) {
+	req := textiles(t)
+	limits := Limits{Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
+	findings, a := Check(traced(), limits)
+	assert.True(t, a.Hold.IsValid())
+	seen := map[string]moistheat.Outcome{}
+	for _, f := range findings {
+		assert.Equal(t, met, f.Outcome, "%+v", f)
+		assert.NotContains(t, seen, f.Rule)
+		seen[f.Rule] = f.Outcome
+	}
+	assert.Len(t, seen, len(Rules()))
+
+	// Readings alone meet what readings can show.
+	findings, a = Check(printed(), limits)
+	assert.False(t, a.Hold.IsValid())
+	for _, f := range findings {
+		want := met
+		switch f.Rule {
+		case "cycle.spread.wide", "cycle.saturation.apart":
+			want = open
+		case "cycle.trace.gap", "cycle.trace.unreadable":
+			want = never
+		}
+		assert.Equal(t, want, f.Outcome, "%+v", f)
+	}
+
+	// Nothing at all: nothing is met.
+	for _, e := range []*Evidence{nil, {}} {
+		findings, _ = Check(e, limits)
+		for _, f := range findings {
+			if f.Rule != "cycle.requirement.none" { // a row was found
+				assert.NotEqual(t, met, f.Outcome, "%+v", f)
+			}
+		}
+		findings, _ = Check(e, Limits{})
+		for _, f := range findings {
+			assert.NotEqual(t, met, f.Outcome, "%+v", f)
+		}
+	}
+}
+
+func TestCheckRules(t *testing.T) {
+	req := textiles(t)
+	all := Limits{Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
+	for _, c := range []struct {
+		name   string
+		rule   string
+		base   func() *Evidence
+		change func(*Evidence, *Limits)
+		want   []outcome
+	}{
+		{"ran through", "cycle.aborted", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/aborted"}}},
+		{"aborted", "cycle.aborted", printed, func(e *Evidence, _ *Limits) { e.Aborted = moistheat.Yes }, []outcome{{"", bad, "/aborted"}}},
+		{"not recorded", "cycle.aborted", printed, func(e *Evidence, _ *Limits) { e.Aborted = moistheat.NotRecorded }, []outcome{{"", open, "/aborted"}}},
+		{"an explained alarm", "cycle.aborted", printed, func(e *Evidence, _ *Limits) {
+			e.Alarms = []Alarm{{"paper low", "printer refilled"}}
+		}, []outcome{{"", met, "/aborted"}}},
+		{"an unexplained alarm", "cycle.aborted", printed, func(e *Evidence, _ *Limits) {
+			e.Alarms = []Alarm{{"paper low", "printer refilled"}, {"low steam", " "}}
+		}, []outcome{{"", bad, "/alarms/1"}}},
+
+		{"no pressure", "cycle.record.incomplete", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.AbsolutePressure = units.AbsolutePressure{}
+		}, []outcome{{"", open, ""}}},
+		{"gauge will do", "cycle.record.incomplete", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.AbsolutePressure, e.Printed.GaugePressure = units.AbsolutePressure{}, gauge("207 kPa")
+		}, []outcome{{"", met, ""}}},
+		{"a trace without pressure", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, ""}}},
+		{"completed by hand", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.AbsolutePressures = nil
+			e.Printed.GaugePressure = gauge("207 kPa")
+		}, []outcome{{"", met, ""}}},
+		{"only the jacket", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.AbsolutePressures[0].Place = Jacket
+		}, []outcome{{"", open, ""}}},
+
+		{"a row", "cycle.requirement.none", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
+		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, "/settings"}}},
+		{"a row that is not applicable", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) {
+			l.Requirement, _ = table(t, "cdc-2008-table-7").Lookup(dynamic, TextilePacks, temp("121 Cel"))
+		}, []outcome{{"", bad, "/settings"}}},
+		{"no hold to ask", "cycle.hold.short", printed, func(_ *Evidence, l *Limits) {
+			l.Requirement, _ = table(t, "cdc-2008-table-7").Lookup(dynamic, TextilePacks, temp("121 Cel"))
+		}, []outcome{{"", never, ""}}},
+		{"nothing to judge the hold by", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
+
+		{"just long enough", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("240 s") }, []outcome{{"", met, "/printed/holdTime"}}},
+		{"just too short", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("239.999 s") }, []outcome{{"", bad, "/printed/holdTime"}}},
+		{"just hot enough", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("132.0 Cel") }, []outcome{{"", met, "/printed/holdTime"}}},
+		{"just too cold", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("131.9 Cel") }, []outcome{{"", bad, "/printed/minimumTemperature"}}},
+		{"270 °F is as printed", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("270 [degF]") }, []outcome{{"", met, "/printed/holdTime"}}},
+		{"269 °F is not", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("269 [degF]") }, []outcome{{"", bad, "/printed/minimumTemperature"}}},
+		{"time not read", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = units.Duration{} }, []outcome{{"", open, "/printed/holdTime"}}},
+		{"temperature not read", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = units.Temperature{} }, []outcome{{"", open, "/printed/minimumTemperature"}}},
+		{"nothing read", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed = Printed{} }, []outcome{{"", open, ""}}},
+		{"a setting is no reading", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed = Printed{MinimumTemperature: temp("134.2 Cel")}
+		}, []outcome{{"", open, "/printed/holdTime"}}},
+
+		{"a good trace", "cycle.hold.short", traced, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
+		{"a trace as long as asked", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "240 s") }, []outcome{{"", met, "/trace"}}},
+		{"a trace just too short", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "240.001 s") }, []outcome{{"", bad, "/trace"}}},
+		{"a trace that never got there", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = pair("135.01 Cel", "3 min") }, []outcome{{"", bad, "/trace"}}},
+		{"one cold channel", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[1].Values = each(e.Trace.Temperatures[1].Values, func(c float64) float64 { return c - 4 })
+		}, []outcome{{"", bad, "/trace"}}},
+		{"readings that contradict a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Printed.HoldTime, e.Printed.MinimumTemperature = duration("200 s"), temp("131 Cel")
+		}, []outcome{{"", bad, "/printed/holdTime"}, {"", bad, "/printed/minimumTemperature"}}},
+		{"readings can not mend a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			good := printed()
+			e.Printed = good.Printed
+			e.Trace.Temperatures[0].Values = each(e.Trace.Temperatures[0].Values, func(c float64) float64 { return c - 10 })
+			e.Trace.AbsolutePressures = nil
+		}, []outcome{{"", bad, "/trace"}}},
+		{"°F marked °C proves nothing", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[0].Values = each(e.Trace.Temperatures[0].Values, func(c float64) float64 { return c*9/5 + 32 })
+		}, []outcome{{"", open, "/trace"}}},
+		{"psi marked kPa proves nothing", "cycle.hold.short", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
+		{"a gap in a short plateau leaves it open", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 500 || i > 510 })
+		}, []outcome{{"", open, "/trace"}}},
+		{"a gap is no excuse for a cold plateau", "cycle.hold.short", traced, func(e *Evidence, l *Limits) {
+			l.Requirement = pair("135.5 Cel", "3 min")
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 500 || i > 510 })
+		}, []outcome{{"", bad, "/trace"}}},
+		{"too coarse to tell", "cycle.hold.short", traced, func(e *Evidence, l *Limits) {
+			l.Requirement = pair("134 Cel", "200 s") // certain 180 s, possible 300 s
+			e.Trace = thin(e.Trace, func(i int) bool { return i%60 == 0 })
+		}, []outcome{{"", open, "/trace"}}},
+		{"coarse and long enough", "cycle.hold.short", traced, func(e *Evidence, l *Limits) {
+			l.Requirement = req134
+			e.Trace = thin(e.Trace, func(i int) bool { return i%60 == 0 })
+		}, []outcome{{"", met, "/trace"}}},
+		{"coarse and surely too short", "cycle.hold.short", traced, func(e *Evidence, l *Limits) {
+			l.Requirement = pair("134 Cel", "301 s")
+			e.Trace = thin(e.Trace, func(i int) bool { return i%60 == 0 })
+		}, []outcome{{"", bad, "/trace"}}},
+
+		{"as set", "cycle.setting.missed", traced, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
+		{"longer than was set", "cycle.setting.missed", traced, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("250 s") }, []outcome{{"", met, "/settings"}}},
+		{"shorter than was set", "cycle.setting.missed", traced, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("251 s") }, []outcome{{"", bad, "/settings"}}},
+		{"colder than was set", "cycle.setting.missed", traced, func(e *Evidence, _ *Limits) { e.Settings.Temperature = temp("135.1 Cel") }, []outcome{{"", bad, "/settings"}}},
+		{"set to the row's °F", "cycle.setting.missed", printed, func(e *Evidence, _ *Limits) {
+			e.Settings.Temperature, e.Printed.MinimumTemperature = temp("270 [degF]"), temp("132.0 Cel")
+		}, []outcome{{"", met, "/settings"}}},
+		{"reading shorter than was set", "cycle.setting.missed", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("243 s") }, []outcome{{"", bad, "/settings"}}},
+		{"reading colder than was set", "cycle.setting.missed", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("133.9 Cel") }, []outcome{{"", bad, "/settings"}}},
+		{"temperature setting not recorded", "cycle.setting.missed", traced, func(e *Evidence, _ *Limits) { e.Settings.Temperature = units.Temperature{} }, []outcome{{"", open, "/settings/temperature"}}},
+		{"time setting not recorded", "cycle.setting.missed", traced, func(e *Evidence, _ *Limits) { e.Settings.Hold = units.Duration{} }, []outcome{{"", open, "/settings/hold"}}},
+
+		{"in the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.0 Cel") }, []outcome{{"", met, "/printed/maximumTemperature"}}},
+		{"above the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.1 Cel") }, []outcome{{"", bad, "/printed/maximumTemperature"}}},
+		{"the band is not asked for", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Band = Limit{} }, []outcome{{"", never, ""}}},
+		{"the highest was not read", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = units.Temperature{} }, []outcome{{"", open, "/printed/maximumTemperature"}}},
+		{"no temperature for the band", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
+		{"a band above the row without a setting", "cycle.band.above", traced, func(e *Evidence, l *Limits) {
+			e.Settings.Temperature = units.Temperature{} // 132 + 3 = 135 °C, which is reached and not passed
+		}, []outcome{{"", met, "/trace"}}},
+		{"a trace above the band", "cycle.band.above", traced, func(e *Evidence, l *Limits) {
+			e.Settings.Temperature = units.Temperature{}
+			l.Band.Value = kelvins("2.99 K")
+		}, []outcome{{"", bad, "/trace"}}},
+		{"the row's own band counts from the row", "cycle.band.above", printed, func(e *Evidence, l *Limits) {
+			l.Requirement, _ = table(t, "htm-2010").Lookup(dynamic, TextilePacks, temp("136 Cel"))
+			l.Band = Limit{l.Requirement.Band, l.Requirement.BandSource}
+			e.Settings.Temperature, e.Printed.MaximumTemperature = temp("136 Cel"), temp("137.5 Cel")
+		}, []outcome{{"", bad, "/printed/maximumTemperature"}}},
+		{"a doubtful trace, no band", "cycle.band.above", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
+		{"a doubtful trace, no spread", "cycle.spread.wide", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
+		{"a doubtful trace, no saturation", "cycle.saturation.apart", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
+		{"a doubtful trace missed nothing", "cycle.setting.missed", traced, psiMarkedKPa, []outcome{{"", open, "/settings"}}},
+		{"no hold, no band", "cycle.band.above", traced, func(e *Evidence, l *Limits) { l.Requirement = pair("136 Cel", "3 min") }, []outcome{{"", open, "/trace"}}},
+
+		{"close together", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[1].Values = each(e.Trace.Temperatures[1].Values, func(c float64) float64 { return c - 2 })
+		}, []outcome{{"", met, "/trace"}}},
+		{"far apart", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[1].Values = each(e.Trace.Temperatures[1].Values, func(c float64) float64 { return c - 2.01 })
+		}, []outcome{{"", bad, "/trace"}}},
+		{"one point", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = e.Trace.Temperatures[:1] }, []outcome{{"", open, "/trace"}}},
+		{"readings show no spread", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, []outcome{{"", open, "/trace"}}},
+		{"spread not asked for", "cycle.spread.wide", traced, func(_ *Evidence, l *Limits) { l.Spread = Limit{} }, []outcome{{"", never, ""}}},
+
+		{"as the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 1.9) }, []outcome{{"", met, "/trace"}}},
+		{"air in the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 2.1) }, []outcome{{"", bad, "/trace"}}},
+		{"dry steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, -2.1) }, []outcome{{"", bad, "/trace"}}},
+		{"no pressure to compare", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
+		{"gauge without a site", "cycle.saturation.apart", traced, byGauge(units.AbsolutePressure{}), []outcome{{"", open, "/trace"}}},
+		{"gauge with a site", "cycle.saturation.apart", traced, byGauge(absolute("101.325 kPa")), []outcome{{"", met, "/trace"}}},
+		{"gauge with another site", "cycle.saturation.apart", traced, byGauge(absolute("77.058 kPa")), []outcome{{"", bad, "/trace"}}},
+		{"saturation not asked for", "cycle.saturation.apart", traced, func(_ *Evidence, l *Limits) { l.Saturation = Limit{} }, []outcome{{"", never, ""}}},
+
+		{"a gap", "cycle.trace.gap", traced, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 800 || i > 810 })
+		}, []outcome{{"", bad, "/trace/time/values/800"}}},
+		{"no telling", "cycle.trace.gap", traced, func(e *Evidence, _ *Limits) { e.Trace.Time.Values[5] = 0 }, []outcome{{"", open, "/trace"}}},
+		{"a clock that steps back", "cycle.trace.unreadable", traced, func(e *Evidence, _ *Limits) { e.Trace.Time.Values[5] = 0 }, []outcome{{"", bad, "/trace/time/values/5"}}},
+		{"two short channels", "cycle.trace.unreadable", traced, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[1].Values = e.Trace.Temperatures[1].Values[:7]
+			e.Trace.AbsolutePressures[0].Values = nil
+		}, []outcome{{"", bad, "/trace/temperatures/1"}, {"", bad, "/trace/absolutePressures/0"}}},
+		{"°C marked °F", "cycle.trace.implausible", traced, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[1].Unit = units.Fahrenheit }, []outcome{{"", bad, "/trace/temperatures/1"}}},
+		{"a reading in °F marked °C", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.MinimumTemperature = temp("273.6 Cel") },
+			[]outcome{{"", bad, "/printed/minimumTemperature"}, {"", bad, "/printed/maximumTemperature"}}},
+		{"a reading in psi marked kPa", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("44.5 kPa") }, []outcome{{"", bad, "/printed/absolutePressure"}}},
+		{"a reading in kPa marked psi", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("308 [psi]") }, []outcome{{"", bad, "/printed/absolutePressure"}}},
+		{"a gauge reading marked absolute", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("205 kPa") }, []outcome{{"", bad, "/printed/absolutePressure"}}},
+		{"an absolute reading marked gauge", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.GaugePressure = gauge("305 kPa") }, []outcome{{"", bad, "/printed/gaugePressure"}}},
+		{"a hold of days", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("242 h") }, []outcome{{"", bad, "/printed/holdTime"}}},
+		{"implausible readings prove no hold", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("44.5 kPa") }, []outcome{{"", open, "/printed"}}},
+		{"nothing recorded is not implausible", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed = Printed{} }, []outcome{{"", never, ""}}},
+
+		{"dry enough", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) { e.Printed.DryingTime = duration("5 min") }, []outcome{{"", met, "/printed/dryingTime"}}},
+		{"dried too briefly", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) { e.Printed.DryingTime = duration("299 s") }, []outcome{{"", bad, "/printed/dryingTime"}}},
+		{"set too briefly", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime, e.Settings.Drying = units.Duration{}, duration("4 min")
+		}, []outcome{{"", bad, "/settings/drying"}}},
+		{"drying not recorded", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime, e.Settings.Drying = units.Duration{}, units.Duration{}
+		}, []outcome{{"", open, "/printed/dryingTime"}}},
+		{"no drying asked for", "cycle.drying.short", printed, func(_ *Evidence, l *Limits) { l.Requirement = req134 }, []outcome{{"", never, ""}}},
+	} {
+		t.Run(c.rule+" "+c.name, func(t *testing.T) {
+			e, l := c.base(), all
+			c.change(e, &l)
+			findings, _ := Check(e, l)
+			for i := range c.want {
+				c.want[i].rule = c.rule
+			}
+			assert.Equal(t, c.want, outcomes(findings, c.rule))
+		})
+	}
+}
+
+// colder shifts all temperatures by d kelvins below the steam, keeping them above
+// the required 132 °C.
+func colder(e *Evidence, d float64) {
+	e.Trace.Temperatures = e.Trace.Temperatures[:1]
+	steam := each(e.Trace.Temperatures[0].Values, func(c float64) float64 { return c + d })
+	e.Trace.AbsolutePressures[0].Values = saturated(steam)
+}
+
+func psiMarkedKPa(e *Evidence, _ *Limits) {
+	e.Trace.AbsolutePressures[0].Values = each(e.Trace.AbsolutePressures[0].Values, func(p float64) float64 { return p / 6.894757293168 })
+}
+
+// byGauge records the pressure by gauge at sea level and the site as given.
+func byGauge(atmosphere units.AbsolutePressure) func(*Evidence, *Limits) {
+	return func(e *Evidence, _ *Limits) {
+		e.Trace.GaugePressures = []GaugePressureChannel{{ID: "G", Place: Chamber, Unit: units.KilopascalGauge,
+			Values: each(e.Trace.AbsolutePressures[0].Values, func(p float64) float64 { return p - 101.325 })}}
+		e.Trace.AbsolutePressures = nil
+		e.Atmosphere = atmosphere
+	}
+}
+
+func TestCheckFindingsCarryTheirGround(t *testing.T) {
+	req := textiles(t)
+	e := traced()
+	e.Trace.Temperatures[1].Values = each(e.Trace.Temperatures[1].Values, func(c float64) float64 { return c - 2.5 })
+	findings, a := Check(e, Limits{Requirement: req, Spread: twoKelvin})
+	byRule := map[string]moistheat.Finding{}
+	for _, f := range findings {
+		byRule[f.Rule] = f
+	}
+	hold := byRule["cycle.hold.short"]
+	assert.Equal(t, "cdc-2008-table-7#dynamic-132-textiles", hold.Table)
+	assert.Equal(t, []moistheat.Source{req.Source}, hold.Sources)
+	assert.Equal(t, a.Hold.Value(), hold.Measured)
+	assert.Equal(t, duration("4 min").Value(), hold.Limit)
+	spread := byRule["cycle.spread.wide"]
+	assert.Equal(t, bad, spread.Outcome)
+	assert.Equal(t, []moistheat.Source{twoKelvin.Source}, spread.Sources)
+	assert.Equal(t, kelvins("2.50 K").Value(), spread.Measured)
+	assert.Equal(t, kelvins("2 K").Value(), spread.Limit)
+	drying := byRule["cycle.drying.short"]
+	assert.Equal(t, "cdc-2008-table-7#dynamic-132-textiles", drying.Table)
+	assert.Equal(t, []moistheat.Source{req.Source}, drying.Sources)
+
+	// Every message can be written, with every gap in it filled.
+	rules := map[string]moistheat.Rule{}
+	for _, r := range Rules() {
+		rules[r.ID] = r
+	}
+	for _, e := range []*Evidence{nil, printed(), traced(), {Aborted: moistheat.Yes, Trace: &Trace{}}, e} {
+		for _, l := range []Limits{{}, {Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}} {
+			findings, _ := Check(e, l)
+			for _, f := range findings {
+				assert.NotContains(t, rules[f.Rule].Message(f), "{", f.Rule)
+			}
+		}
+	}
+}
+
+// Lethality never passes a hold: 20 minutes at 133.9 °C are worth far more than
+// 3 minutes at 134 °C and are no hold at 134 °C.
+func TestCheckLethalityIsNoExcuse(t *testing.T) {
+	times := every(1401, 1)
+	c := curve(times, point{0, 20}, point{100, 133.9}, point{1300, 133.9}, point{1400, 20})
+	e := &Evidence{Trace: &Trace{Time: TimeBase{units.Second, times}, Temperatures: []TemperatureChannel{channel("T", Drain, c)}}}
+	findings, a := Check(e, Limits{Requirement: req134})
+	assert.Greater(t, a.Lethality.Minutes.Float64(units.Minute), 58.5*5)
+	assert.Equal(t, []outcome{{"cycle.hold.short", bad, "/trace"}}, outcomes(findings, "cycle.hold.short"))
+}
+
+// The whole evidence reads from strict JSON.
+func TestEvidenceJSON(t *testing.T) {
+	const doc = `{
+		"settings": {"airRemoval": "dynamic-air-removal", "temperature": {"value": 134, "unit": "Cel"}, "hold": {"value": 4, "unit": "min"}},
+		"printed": {"holdTime": {"value": 242, "unit": "s"}, "gaugePressure": {"value": 207, "unit": "kPa"}},
+		"trace": {"start": "2026-03-09T08:15:00+01:00",
+			"time": {"unit": "s", "values": [0, 1, 2]},
+			"temperatures": [{"id": "T1", "place": "drain", "unit": "Cel", "accuracy": {"value": 0.5, "unit": "K"}, "values": [134.1, 134.2, 134.1]}],
+			"absolutePressures": [{"id": "P1", "place": "chamber", "unit": "kPa", "values": [305, 305, 305]}]},
+		"aborted": false, "alarms": [{"text": "paper low"}]
+	}`
+	e, err := strictjson.NewDecoder[Evidence]().Decode([]byte(doc), strictjson.Default())
+	require.NoError(t, err)
+	assert.Equal(t, dynamic, e.Settings.AirRemoval)
+	assert.Equal(t, []float64{134.1, 134.2, 134.1}, e.Trace.Temperatures[0].Values)
+	assert.Equal(t, moistheat.No, e.Aborted)
+	for _, c := range []struct{ old, new string }{
+		{`"place": "drain", `, ``}, {`"drain"`, `"roof"`}, {`"unit": "Cel", "accuracy"`, `"unit": "kPa", "accuracy"`},
+		{`"text"`, `"txt"`}, {`"aborted": false`, `"aborted": null`}, {`"time": {"unit": "s", `, `"time": {`},
+	} {
+		require.Contains(t, doc, c.old)
+		_, err := strictjson.NewDecoder[Evidence]().Decode([]byte(strings.Replace(doc, c.old, c.new, 1)), strictjson.Default())
+		assert.Error(t, err, c.new)
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	e := traced()
+	l := Limits{Requirement: textiles(b), Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
+	b.ReportAllocs()
+	for b.Loop() {
+		Check(e, l)
+	}
+}
