@@ -1,0 +1,80 @@
+package schema
+
+import (
+	"embed"
+	"io/fs"
+
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/strictjson"
+)
+
+// Kind is a kind of document that has a schema. The zero Kind is invalid.
+type Kind uint8
+
+const (
+	// Record is the record of one load, "moistheat.load/1".
+	Record Kind = iota + 1
+	// Report is what checking a load found, "moistheat.report/1".
+	Report
+	// Policy says whose documents apply, "moistheat.policy/1".
+	Policy
+	// CycleTable is a table of minimum cycle times, "moistheat.cycle-table/1".
+	CycleTable
+	// PackagingFigures are the limits for packs, "moistheat.packaging-figures/1".
+	PackagingFigures
+	// WaterLimits are the limits for water, "moistheat.water/1".
+	WaterLimits
+)
+
+var kindNames = [...]string{"", "record", "report", "policy", "cycle-table", "packaging-figures", "water-limits"}
+
+// String returns the kind as in the name of its file, such as "cycle-table".
+func (k Kind) String() string { return enum.String(kindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
+
+func (k Kind) isValid() bool { return k > 0 && int(k) < len(kindNames) }
+
+// limits bound the documents of a kind, as its own reader does.
+func (k Kind) limits() strictjson.Limits {
+	lim := strictjson.Default()
+	switch k {
+	case Report: // written by the library, with a message beside every finding
+		lim.Size, lim.Text = 64<<20, 64<<10
+	case CycleTable, PackagingFigures:
+		lim.Size = 1 << 20
+	}
+	return lim
+}
+
+//go:embed *.schema.json
+var files embed.FS
+
+// Kinds returns the kinds of document that have a schema.
+func Kinds() []Kind {
+	kinds := make([]Kind, 0, len(kindNames)-1)
+	for k := range kindNames[1:] {
+		kinds = append(kinds, Kind(k+1))
+	}
+	return kinds
+}
+
+// Source returns the schema of a kind as it is published, or nil for an invalid
+// Kind. The caller owns the result.
+func Source(kind Kind) []byte {
+	if !kind.isValid() {
+		return nil
+	}
+	data, _ := files.ReadFile(kind.file()) // embedded; a test reads every one
+	return data
+}
+
+// FS returns the schemas as a file system: one file a kind, such as
+// "record.schema.json".
+func FS() fs.FS { return files }
+
+func (k Kind) file() string { return k.String() + ".schema.json" }

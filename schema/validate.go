@@ -1,0 +1,228 @@
+package schema
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/strictjson"
+	"github.com/santhosh-tekuri/jsonschema/v5"
+)
+
+// What bounds the work on a document that is full of faults.
+const (
+	maxFindings = 1000 // in the result; one more counts those beyond
+	maxFaulty   = 25   // entries with faults in one list; those after are not looked at
+)
+
+// The reasons for an [Error].
+var (
+	// ErrLimit: larger, deeper or longer than allowed.
+	ErrLimit = strictjson.ErrLimit
+	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names.
+	ErrSyntax = strictjson.ErrSyntax
+	// ErrKind: the kind of document is invalid.
+	ErrKind = errors.New("invalid kind of document")
+)
+
+// Error says why a document could not be checked. It unwraps to [ErrLimit],
+// [ErrSyntax] or [ErrKind].
+type Error struct {
+	Offset  int64  // byte offset in the document
+	Pointer string // RFC 6901 pointer to the value in question
+	Problem string // what is wrong and what to do
+	Err     error
+}
+
+func (e *Error) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the document"
+	}
+	return fmt.Sprintf("schema: %s: %s (byte %d)", where, e.Problem, e.Offset)
+}
+
+// Unwrap returns the reason.
+func (e *Error) Unwrap() error { return e.Err }
+
+// Validate checks a document against the schema of a kind and returns what is wrong
+// with it, ordered by pointer and rule: nothing for a document that fits.
+//
+// The findings are [moistheat.Broken], or [moistheat.Internal] if the library
+// failed; [Rules] describes them. Table names the place in the schema that decided.
+// Values in the parameters are cut to 40 characters. After 25 entries with faults
+// the rest of a list is not looked at, which is a finding that is
+// [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
+// the others.
+//
+// An error is an [*Error] and means that nothing was checked: the bytes are not
+// strict JSON or are over the limits.
+func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
+	if !kind.isValid() {
+		return nil, &Error{Problem: kind.String() + " is not a kind of document", Err: ErrKind}
+	}
+	if err := strictjson.Check(data, kind.limits()); err != nil {
+		e := (*strictjson.Error)(nil)
+		if !errors.As(err, &e) {
+			return nil, err
+		}
+		return nil, &Error{e.Offset, e.Pointer, e.Problem, e.Err}
+	}
+	s := schemaOf(kind)
+	t := tree{data: data, limit: s.longest, names: s.names}
+	v := validation{schema: s, root: t.value(), columns: t.columns}
+	v.run()
+	return v.findings(), nil
+}
+
+// validation is one document under one schema.
+type validation struct {
+	*schema
+	root    any
+	columns map[string]*shortened
+	list    check.List
+}
+
+// run asks the engine. Whatever goes wrong in there is a finding.
+func (v *validation) run() {
+	defer func() {
+		if recover() != nil {
+			v.internal()
+		}
+	}()
+	if v.engine == nil {
+		v.internal()
+		return
+	}
+	switch err := v.engine.Validate(v.root).(type) {
+	case nil:
+	case *jsonschema.ValidationError:
+		v.leaves(err)
+	default:
+		v.internal()
+	}
+}
+
+func (v *validation) internal() {
+	v.list.Add(&checkInternal, moistheat.Internal, moistheat.Structure, "")
+}
+
+// findings returns what was found in order, each thing once.
+func (v *validation) findings() []moistheat.Finding {
+	all := v.list.Findings
+	slices.SortFunc(all, moistheat.Finding.Compare)
+	all = slices.CompactFunc(all, func(f, g moistheat.Finding) bool { return f.Compare(g) == 0 })
+	if more := len(all) - maxFindings; more > 0 {
+		v.list.Findings = slices.Clip(all[:maxFindings])
+		check.With(v.list.Add(&findingsOmitted, moistheat.Broken, moistheat.Structure, ""), "count", strconv.Itoa(more))
+		all = v.list.Findings
+		slices.SortFunc(all, moistheat.Finding.Compare)
+	}
+	return all
+}
+
+// leaves enters the causes that have no causes themselves; the others only say that
+// something below them failed.
+func (v *validation) leaves(e *jsonschema.ValidationError) {
+	for _, cause := range e.Causes {
+		v.leaves(cause)
+	}
+	if len(e.Causes) > 0 {
+		return
+	}
+	_, place, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
+	at := fault{place: unescapeURL(place), pointer: unescapeURL(e.InstanceLocation), message: e.Message}
+	at.asked, _ = lookup(v.doc, at.place)
+	at.got, _ = lookup(v.root, at.pointer)
+	v.explain(at)
+}
+
+// fault is one cause in the terms of the document and its schema.
+type fault struct {
+	pointer string // to the value in the document
+	got     any    // the value
+	place   string // pointer to the keyword in the schema
+	asked   any    // the value of the keyword
+	message string // of an extension of ours
+}
+
+// explain turns a fault into findings. What they say comes from the schema and the
+// document, never from the engine.
+func (v *validation) explain(at fault) {
+	above, keyword := cut(at.place)
+	switch rule := ruleFor(keyword); keyword {
+	case "required":
+		object, _ := at.got.(map[string]any)
+		for _, name := range words(at.asked) {
+			if _, has := object[name]; !has {
+				check.With(v.add(rule, at.pointer, at), "member", text(name))
+			}
+		}
+	case "additionalProperties":
+		object, _ := at.got.(map[string]any)
+		properties, _ := lookup(v.doc, above+"/properties")
+		known, _ := properties.(map[string]any)
+		for name := range object {
+			if _, has := known[name]; !has {
+				f := v.add(rule, at.pointer+"/"+strictjson.Escape(name), at)
+				check.With(check.With(f, "member", text(name)), "hint", hint(name, slices.Sorted(maps.Keys(known))))
+			}
+		}
+	case "type":
+		want, _ := at.asked.(string)
+		got := sorts(typeOf(at.got))
+		if n, ok := at.got.(json.Number); ok && want == "integer" {
+			got = n.String()
+		}
+		check.With(check.With(v.add(rule, at.pointer, at), "want", sorts(want)), "got", got)
+	case "enum":
+		given, _ := at.got.(string)
+		list := words(at.asked)
+		f := check.With(check.With(v.add(rule, at.pointer, at), "want", listed(list)), "got", show(at.got))
+		check.With(f, "hint", hint(given, list))
+	case "format", "pattern":
+		node, _ := lookup(v.doc, above)
+		check.With(check.With(v.add(rule, at.pointer, at), "want", described(node)), "got", show(at.got))
+	case elements:
+		f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, at.pointer)
+		check.With(f, "count", at.message)
+	default:
+		switch {
+		case at.asked == false: // a schema that nothing satisfies: the member must not be there
+			_, name := cut(at.pointer)
+			f := check.With(v.add(&memberUnknown, at.pointer, at), "member", text(unescape(name)))
+			check.With(f, "hint", ": it does not go with the others")
+			return
+		case rule == nil:
+			v.internal()
+			return
+		}
+		check.With(check.With(v.add(rule, at.pointer, at), "want", bound(keyword, at.asked)), "got", show(at.got))
+	}
+}
+
+// add enters a finding. An element of a column gets back the index it has in the
+// document.
+func (v *validation) add(r *moistheat.Rule, pointer string, at fault) *moistheat.Finding {
+	if above, last := cut(pointer); len(v.columns) > 0 {
+		if c := v.columns[above]; c != nil {
+			if i, err := strconv.Atoi(last); err == nil && i < len(c.at) {
+				pointer = above + "/" + strconv.Itoa(c.at[i])
+			}
+			if c.rest > 0 {
+				f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, above)
+				check.With(f, "count", strconv.Itoa(c.rest))
+				c.rest = 0
+			}
+		}
+	}
+	f := v.list.Add(r, moistheat.Broken, moistheat.Structure, pointer)
+	f.Table = v.id + "#" + strings.ReplaceAll(at.place, "/"+elements, "/items")
+	return f
+}
