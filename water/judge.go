@@ -643,11 +643,8 @@ func (b bounds) carried(f figure, from, to units.Temperature) verdict {
 		size, _ = f.span.lo.Float64()
 	}
 	low, high := bracket(size*1e4, x, y)
-	s := f.span.scale(quantum(low), quantum(high))
-	var step *big.Rat
-	if f.step != nil {
-		step = new(big.Rat).Mul(f.step, quantum(high))
-	}
+	s := span{quantum(f.span.lo, low), quantum(f.span.hi, high), f.span.loOpen, f.span.hiOpen}
+	step := quantum(f.step, high)
 	v := b.judge(s, step)
 	if v.outcome == moistheat.Undetermined && v.reason != reasonCoarse {
 		v.reason = reasonCarry
@@ -655,10 +652,16 @@ func (b bounds) carried(f figure, from, to units.Temperature) verdict {
 	return v
 }
 
-// quantum rounds a factor of temperature to 6 decimals, so that all platforms
-// compare the same number.
-func quantum(f float64) *big.Rat {
-	return units.FromFloat64(f, 6, units.One).Rat()
+// quantum multiplies a conductivity in S/m by a factor and rounds it to 0.0001 µS/cm,
+// so that all platforms compare the same number. It keeps nil.
+func quantum(k *big.Rat, factor float64) *big.Rat {
+	if k == nil {
+		return nil
+	}
+	n := new(big.Rat).SetFloat64(factor)
+	n.Mul(n.Mul(n, k), big.NewRat(1e8, 1))
+	half := new(big.Rat).Add(n, big.NewRat(1, 2))
+	return new(big.Rat).SetFrac(new(big.Int).Div(half.Num(), half.Denom()), big.NewInt(1e8))
 }
 
 // stages judges by the table of a pharmacopoeia and, where the document has them,

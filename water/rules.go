@@ -54,7 +54,7 @@ var limitRules = [...]moistheat.Rule{
 		Why:      "Acid or alkaline water attacks instruments, seals and the chamber and leaves stains.",
 		Do:       sourceWater,
 		Severity: moistheat.Caution, Sources: limitSources, Since: since,
-		Says: "The pH is {measured}; {document} wants {relation} {limit}.",
+		Says: "The water has {measured}; {document} wants {relation} {limit}.",
 		Asks: "The pH can not be judged by {document}: {reason}.",
 	},
 	Hardness: {
