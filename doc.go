@@ -280,7 +280,7 @@ func (r Rule) Message(f Finding) string {
 	case f.Outcome == Undetermined && r.Asks != "":
 		t = r.Asks
 	case f.Outcome == Undetermined:
-		t = "Not recorded, so it cannot be judged: " + strings.ToLower(r.Title[:1]) + r.Title[1:]
+		t = "Not recorded, so it can not be judged: " + r.Title
 	case f.Outcome == Internal:
 		t = "The library failed while checking this rule; treat it as not met: " + r.Title
 	}
