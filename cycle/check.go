@@ -33,9 +33,11 @@ type Limits struct {
 }
 
 // Check applies every rule of this package to the evidence of one cycle. The
-// findings have all outcomes, those that do not apply included; their pointers are
-// relative to the evidence, such as "/trace/temperatures/1" or "/printed/holdTime".
-// The Analysis is that of the trace, if there is one.
+// findings have all outcomes, those that do not apply included. Their pointers are
+// relative to the evidence, such as "/trace/temperatures/1" or "/printed/holdTime",
+// and lead to something that is there: what is missing is pointed to by the section
+// that should hold it, "/printed", or by "" where the section is missing too. The
+// Analysis is that of the trace, if there is one.
 //
 // A trace decides before printed readings do; readings that contradict it are
 // broken all the same. Lethality decides nothing.
@@ -59,7 +61,54 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	c.band()
 	c.differences()
 	c.drying()
+	for i := range c.Findings {
+		f := &c.Findings[i]
+		f.Pointer = e.nearest(f.Pointer)
+	}
 	return c.Findings, c.a
+}
+
+// nearest returns the pointer to a part of e, or to what should hold it if it is
+// not there.
+func (e *Evidence) nearest(pointer string) string {
+	s, p := &e.Settings, &e.Printed
+	var there bool
+	switch pointer {
+	case "/aborted":
+		there = e.Aborted != moistheat.NotRecorded
+	case "/settings":
+		there = *s != Settings{}
+	case "/settings/temperature":
+		there = s.Temperature.IsValid()
+	case "/settings/hold":
+		there = s.Hold.IsValid()
+	case "/settings/drying":
+		there = s.Drying.IsValid()
+	case "/printed":
+		there = *p != Printed{}
+	case "/printed/holdTime":
+		there = p.HoldTime.IsValid()
+	case "/printed/minimumTemperature":
+		there = p.MinimumTemperature.IsValid()
+	case "/printed/maximumTemperature":
+		there = p.MaximumTemperature.IsValid()
+	case "/printed/absolutePressure":
+		there = p.AbsolutePressure.IsValid()
+	case "/printed/gaugePressure":
+		there = p.GaugePressure.IsValid()
+	case "/printed/dryingTime":
+		there = p.DryingTime.IsValid()
+	default:
+		there = e.Trace != nil || !strings.HasPrefix(pointer, "/trace")
+	}
+	if there {
+		return pointer
+	}
+	parent := pointer[:strings.LastIndexByte(pointer, '/')]
+	if parent == "" || e.Trace == nil && strings.HasPrefix(pointer, "/trace") {
+		return ""
+	}
+	return e.nearest(parent)
 }
 
 type checker struct {

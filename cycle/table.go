@@ -7,11 +7,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -162,7 +162,23 @@ func (t *Table) Rows() []Row {
 //go:embed tables/*.json
 var tableFiles embed.FS
 
-var builtin = sync.OnceValues(func() (tables []*Table, err error) {
+// builtinTables is what tables/ holds, or why it can not be read.
+type builtinTables struct {
+	tables []*Table
+	err    error
+}
+
+var builtinValue lazy.Value[builtinTables]
+
+func builtin() ([]*Table, error) {
+	b := builtinValue.Get(func() builtinTables {
+		tables, err := readTables()
+		return builtinTables{tables, err}
+	})
+	return b.tables, b.err
+}
+
+func readTables() (tables []*Table, err error) {
 	entries, err := tableFiles.ReadDir("tables")
 	if err != nil {
 		return nil, err
@@ -182,7 +198,7 @@ var builtin = sync.OnceValues(func() (tables []*Table, err error) {
 		tables = append(tables, t)
 	}
 	return tables, nil
-})
+}
 
 // Tables returns the names of the tables that the library carries, sorted.
 func Tables() []string {
@@ -227,7 +243,7 @@ func (e *TableError) Error() string {
 	return "cycle: " + where + ": " + e.Problem
 }
 
-var tableDecoder = sync.OnceValue(strictjson.NewDecoder[file])
+var tableDecoder lazy.Value[*strictjson.Decoder[file]]
 
 // The bounds of a table.
 const (
@@ -243,7 +259,7 @@ const (
 func ParseTable(data []byte) (*Table, error) {
 	lim := strictjson.Default()
 	lim.Size = maxTableBytes
-	f, err := tableDecoder().Decode(data, lim)
+	f, err := tableDecoder.Get(strictjson.NewDecoder[file]).Decode(data, lim)
 	if err != nil {
 		var e *strictjson.Error
 		if errors.As(err, &e) {
