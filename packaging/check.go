@@ -38,6 +38,7 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 	for i := range p.Items {
 		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
 	}
+	k.l.Settle(p)
 	return k.l.Findings
 }
 

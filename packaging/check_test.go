@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -396,17 +397,21 @@ var massTests = []massTest{
 func run(t *testing.T, tt ruleTest, p *packaging.Pack, c packaging.Context) {
 	t.Helper()
 	tt.change(p, &c)
+	want := tt.pointer
+	if tt.want == open { // about something absent: the place where it is missing
+		want = check.Nearest(p, want)
+	}
 	var got []string
 	for _, f := range packaging.Check(p, c) {
 		if f.Rule != "packaging."+tt.rule {
 			continue
 		}
-		if f.Outcome == tt.want && f.Pointer == tt.pointer {
+		if f.Outcome == tt.want && f.Pointer == want {
 			return
 		}
 		got = append(got, f.Outcome.String()+" at "+f.Pointer)
 	}
-	t.Errorf("%s, %s: got %q, want %s at %s", tt.rule, tt.what, got, tt.want, tt.pointer)
+	t.Errorf("%s, %s: got %q, want %s at %s", tt.rule, tt.what, got, tt.want, want)
 }
 
 func TestRulesOnPouch(t *testing.T) {

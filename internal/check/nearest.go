@@ -1,0 +1,71 @@
+package check
+
+import (
+	"reflect"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+)
+
+// Nearest returns the pointer to the innermost value on the way along an RFC 6901
+// pointer that is in the JSON form of v, so that a finding about something absent
+// points to the place where it is missing.
+func Nearest(v any, pointer string) string {
+	at := reflect.ValueOf(v)
+	done := 0
+	for done < len(pointer) {
+		seg, _, _ := strings.Cut(pointer[done+1:], "/")
+		next, ok := member(at, seg)
+		if !ok {
+			break
+		}
+		at = next
+		done += 1 + len(seg)
+	}
+	return pointer[:done]
+}
+
+// member returns the element or member of v that a pointer segment names, if JSON
+// would write it.
+func member(v reflect.Value, seg string) (reflect.Value, bool) {
+	for v.Kind() == reflect.Pointer {
+		if v.IsNil() {
+			return v, false
+		}
+		v = v.Elem()
+	}
+	switch v.Kind() {
+	case reflect.Slice:
+		i, err := strconv.Atoi(seg)
+		if err != nil || i < 0 || i >= v.Len() {
+			return v, false
+		}
+		return v.Index(i), true
+	case reflect.Struct:
+		t := v.Type()
+		for i := range t.NumField() {
+			f := t.Field(i)
+			if f.Anonymous {
+				if m, ok := member(v.Field(i), seg); ok {
+					return m, true
+				}
+				continue
+			}
+			name, opts, _ := strings.Cut(f.Tag.Get("json"), ",")
+			if name == seg && f.IsExported() {
+				return v.Field(i), opts == "" || !v.Field(i).IsZero()
+			}
+		}
+	}
+	return v, false
+}
+
+// Settle moves the pointers of undetermined findings to what is there of v.
+func (l *List) Settle(v any) {
+	for i := range l.Findings {
+		if f := &l.Findings[i]; f.Outcome == moistheat.Undetermined {
+			f.Pointer = Nearest(v, f.Pointer)
+		}
+	}
+}

@@ -1,0 +1,49 @@
+package check
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestNearest(t *testing.T) {
+	type inner struct {
+		A string `json:"a"`
+		B string `json:"b,omitzero"`
+	}
+	type base struct {
+		C *inner `json:"c,omitzero"`
+	}
+	type outer struct {
+		base
+		List   []inner `json:"list"`
+		Maybe  []inner `json:"maybe,omitzero"`
+		Hidden string  `json:"-"`
+	}
+	full := &outer{base: base{C: &inner{B: "x"}}, List: []inner{{}, {B: "y"}}, Maybe: []inner{}}
+	for pointer, want := range map[string]string{
+		"":             "",
+		"/list":        "/list",
+		"/list/0":      "/list/0",
+		"/list/0/a":    "/list/0/a", // required: written although it is zero
+		"/list/0/b":    "/list/0",
+		"/list/1/b":    "/list/1/b",
+		"/list/2":      "/list",
+		"/list/2/b":    "/list",
+		"/list/x":      "/list",
+		"/list/-1":     "/list",
+		"/maybe":       "/maybe",
+		"/c/b":         "/c/b",
+		"/c/b/deeper":  "/c/b",
+		"/nothing":     "",
+		"/Hidden":      "",
+		"/nothing/at":  "",
+		"/list/1/none": "/list/1",
+	} {
+		assert.Equal(t, want, Nearest(full, pointer), pointer)
+	}
+	empty := &outer{}
+	assert.Equal(t, "", Nearest(empty, "/c/b"))
+	assert.Equal(t, "", Nearest(empty, "/maybe/0"))
+	assert.Equal(t, "/list", Nearest(empty, "/list/0"))
+}
