@@ -53,6 +53,7 @@ type figure struct {
 	span    span
 	value   units.Value
 	step    *big.Rat // what a display or report can tell apart; nil where the span says it
+	stated  bool     // the step was recorded, not read off the digits
 	reason  string   // why there is no span
 	pointer string
 }
@@ -83,7 +84,7 @@ func figureOf[U units.Unit](r *Reading[U], d Determinand) figure {
 		}
 	default:
 		f.span = span{lo: v, hi: v}
-		if f.step = resolution; !r.Resolution.IsValid() {
+		if f.step, f.stated = resolution, r.Resolution.IsValid(); !f.stated {
 			f.step = lastDigit(r.Value)
 		}
 	}
@@ -676,6 +677,9 @@ func (r *row) stages(f figure, at Correction, e *Equilibrated) verdict {
 		return undetermined(reasonTable)
 	}
 	v := bounds{high: limit.max.Rat()}.judge(f.span, f.step)
+	if f.stated && f.step != nil && r.finest.IsValid() && f.step.Cmp(r.finest.Rat()) > 0 {
+		v = undetermined(reasonCoarse)
+	}
 	v.limit, v.basis = limit.max, limit.basis
 	if f.span.hi != nil && f.span.hi.Cmp(limit.max.Rat()) == 0 {
 		v.basis = max(v.basis, moistheat.Recalled)

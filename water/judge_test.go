@@ -186,7 +186,10 @@ func TestPharmacopoeia(t *testing.T) {
 		{"100.1 °C", reading("1.0", "100.1"), "usp-645", moistheat.Undetermined, "", moistheat.Quoted, reasonTable},
 		{"compensated", `"point":"condensate","conductivity":{"value":{"value":0.5,"unit":"uS/cm"},"compensated":true,"reference":{"value":25,"unit":"Cel"}}`, "usp-645", moistheat.Undetermined, "", moistheat.Quoted, reasonRaw},
 		{"compensation not recorded", `"point":"condensate","conductivity":{"value":{"value":0.5,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"}}`, "usp-645", moistheat.Undetermined, "", moistheat.Quoted, reasonRaw},
-		{"a meter in whole µS/cm", reading("0", "25"), "usp-645", moistheat.Met, "1.3 µS/cm", moistheat.Quoted, ""},
+		{"a figure without its zeros", reading("1", "25"), "usp-645", moistheat.Met, "1.3 µS/cm", moistheat.Quoted, ""},
+		// A meter maker's note on the chapter: 0.1 µS/cm.
+		{"a meter that shows 0.1", `"point":"condensate","conductivity":{"value":{"value":1,"unit":"uS/cm"},"resolution":{"value":0.1,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Met, "1.3 µS/cm", moistheat.Quoted, ""},
+		{"a meter that shows 0.2", `"point":"condensate","conductivity":{"value":{"value":1,"unit":"uS/cm"},"resolution":{"value":0.2,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Undetermined, "1.3 µS/cm", moistheat.Quoted, reasonCoarse},
 		{"a meter in tens", `"point":"condensate","conductivity":{"value":{"value":0,"unit":"uS/cm"},"resolution":{"value":10,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Undetermined, "1.3 µS/cm", moistheat.Quoted, reasonCoarse},
 		// Stage 2: 25 ± 1 °C, at most 2.1.
 		{"stage 2, 2.0", reading("1.9", "25") + stirred("2.0", "25.5", ""), "usp-645", moistheat.Met, "2.1 µS/cm", moistheat.Quoted, ""},

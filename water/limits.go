@@ -51,7 +51,8 @@ type row struct {
 	linear    bool     // between steps: a line; otherwise the lower step
 	stirred   units.Conductivity
 	byPH      []step
-	sediment  bool // an appearance also asks that nothing settles
+	finest    units.Conductivity // resolution that a table of steps asks of the meter
+	sediment  bool               // an appearance also asks that nothing settles
 }
 
 type step struct {
@@ -128,10 +129,11 @@ type (
 		Source      *moistheat.Source   `json:"source,omitzero"` // where it is not the section's
 	}
 	stagedDoc struct {
-		Between string             `json:"between"` // "lower step" or "line"
-		Steps   []temperatureStep  `json:"steps"`
-		Stirred units.Conductivity `json:"stirred,omitzero"`
-		ByPH    []acidityStep      `json:"byPH,omitzero"`
+		Between    string             `json:"between"` // "lower step" or "line"
+		Steps      []temperatureStep  `json:"steps"`
+		Resolution units.Conductivity `json:"resolution,omitzero"` // that the document asks of the meter
+		Stirred    units.Conductivity `json:"stirred,omitzero"`
+		ByPH       []acidityStep      `json:"byPH,omitzero"`
 	}
 	temperatureStep struct {
 		Temperature units.Temperature  `json:"temperature"`
@@ -399,7 +401,7 @@ func (d *stagedDoc) fill(r *row) error {
 	if len(r.steps) < 2 || len(r.byPH) > 0 && !d.Stirred.IsValid() {
 		return errors.New("/staged: a table has two steps or more, and one by pH comes after a stirred limit")
 	}
-	r.stirred = d.Stirred
+	r.stirred, r.finest = d.Stirred, d.Resolution
 	return nil
 }
 
