@@ -1,6 +1,9 @@
 package units
 
-import "fmt"
+import (
+	"fmt"
+	"math/big"
+)
 
 // Unit is the constraint that the unit types of this package satisfy. There is
 // one unit type for each dimension, so a quantity can only be made, compared and
@@ -334,6 +337,12 @@ type info struct {
 	offExp  int8  // power of ten of the offset
 }
 
+// factor returns how many base units one step of the unit is, the offset apart.
+func (u *info) factor() *big.Rat {
+	f := big.NewRat(u.num, u.den)
+	return f.Mul(f, ratPow10(int(u.exp)))
+}
+
 type dimension struct {
 	name  string
 	units []info // the first stands for the invalid zero unit
@@ -569,19 +578,19 @@ func (d Dimension) Codes() []string {
 // an everyday spelling names the code to use.
 func ParseUnit[U Unit](code string) (U, error) {
 	var zero U
-	u, err := zero.dimension().parse(code)
+	u, err := parseCode(zero.dimension(), code)
 	return U(u), err
 }
 
-func (d Dimension) parse(code string) (uint8, error) {
-	if code != "" && int(d) < len(dimensions) {
-		for i, u := range dimensions[d].units {
-			if u.code == code {
+func parseCode[T ~string | ~[]byte](d Dimension, code T) (uint8, error) {
+	if len(code) > 0 && int(d) < len(dimensions) {
+		for i := range dimensions[d].units {
+			if dimensions[d].units[i].code == string(code) {
 				return uint8(i), nil
 			}
 		}
 	}
-	return 0, &UnitError{Code: code, Dimension: d, Use: d.suggest(code)}
+	return 0, &UnitError{Code: string(code), Dimension: d, Use: d.suggest(string(code))}
 }
 
 func marshalUnit[U Unit](u U) ([]byte, error) {

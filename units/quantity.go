@@ -1,11 +1,11 @@
 package units
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"math/big"
-	"math/bits"
 	"strconv"
 	"strings"
 
@@ -45,6 +45,8 @@ const (
 const maxCoef = 999_999_999_999_999_999 // 18 digits
 
 var errRange = errors.New("units: more than 18 digits, or too large or small; write it in a fitting unit")
+
+var errUnit = errors.New("units: no unit given")
 
 // UnitError says that a unit code is not one of a dimension.
 type UnitError struct {
@@ -108,6 +110,19 @@ func Parse[U Unit](s string) (Quantity[U], error) {
 	return Quantity[U]{v.coef, v.exp, U(v.unit)}, nil
 }
 
+// ParseNumber reads a number of unit u, for columns and printouts whose heading
+// names the unit.
+func ParseNumber[U Unit](number string, u U) (Quantity[U], error) {
+	if u.dimension().info(uint8(u)).code == "" {
+		return Quantity[U]{}, errUnit
+	}
+	coef, exp, ok := strictjson.ParseNumber(number)
+	if !ok {
+		return Quantity[U]{}, numberError(number)
+	}
+	return Quantity[U]{coef, int8(exp), u}, nil
+}
+
 // MustParse is [Parse] for constants in programs and tests; it panics on an error.
 func MustParse[U Unit](s string) Quantity[U] {
 	q, err := Parse[U](s)
@@ -126,15 +141,19 @@ func parse(d Dimension, s string) (Value, error) {
 	if qualified && (word == "" || word != d.word()) {
 		return Value{}, fmt.Errorf("units: %.40q is not %s", s, d)
 	}
-	coef, exp, ok := strictjson.ParseNumber([]byte(number))
+	coef, exp, ok := strictjson.ParseNumber(number)
 	if !ok {
-		return Value{}, fmt.Errorf("units: %.40q is not a number of at most 18 digits", number)
+		return Value{}, numberError(number)
 	}
-	u, err := d.parse(code)
+	u, err := parseCode(d, code)
 	if err != nil {
 		return Value{}, err
 	}
 	return Value{coef: coef, exp: int8(exp), unit: u, dim: d}, nil
+}
+
+func numberError(number string) error {
+	return fmt.Errorf("units: %.40q is not a number of at most 18 digits", number)
 }
 
 // word tells the two pressures apart in text.
@@ -176,79 +195,73 @@ func Of[U Unit](v Value) (q Quantity[U], ok bool) {
 // exactly, whatever their units. An invalid quantity is smaller than every valid
 // one.
 func (q Quantity[U]) Compare(r Quantity[U]) int {
-	if q.unit == r.unit && q.exp == r.exp { // the invalid zero included
-		switch {
-		case q.coef < r.coef:
-			return -1
-		case q.coef > r.coef:
-			return 1
-		}
-		return 0
+	if q.unit != r.unit {
+		return compare(q.Value(), r.Value())
 	}
-	return compare(q.Value(), r.Value())
+	if q.exp != r.exp {
+		return compareDecimal(q.coef, q.exp, r.coef, r.exp)
+	}
+	return cmp.Compare(q.coef, r.coef) // two invalid ones included
 }
 
-// compare orders two values of one dimension.
+// compare orders two values of one dimension and species.
 func compare(a, b Value) int {
 	switch {
-	case !a.IsValid() && !b.IsValid():
-		return 0
+	case a.unit == b.unit:
+		return compareDecimal(a.coef, a.exp, b.coef, b.exp)
 	case !a.IsValid():
 		return -1
 	case !b.IsValid():
 		return 1
-	case a.unit == b.unit:
-		return compareDecimal(a.coef, int(a.exp), b.coef, int(b.exp))
 	}
-	an, ad := a.base()
-	bn, bd := b.base()
-	return an.Mul(an, bd).Cmp(bn.Mul(bn, ad))
-}
-
-// compareDecimal orders a×10^ae and b×10^be.
-func compareDecimal(a int64, ae int, b int64, be int) int {
-	if sa, sb := sign(a), sign(b); sa != sb {
-		return sign(int64(sa - sb))
-	} else if sa == 0 {
-		return 0
+	ua, ub := a.dim.info(a.unit), b.dim.info(b.unit)
+	x, y := a.fixed(ua), b.fixed(ub)
+	if sx, sy := x.sign(), y.sign(); sx != sy {
+		return cmp.Compare(sx, sy)
 	}
-	if ae < be {
-		return -compareDecimal(b, be, a, ae)
+	// x.n/ua.den × 10^x.exp against y.n/ub.den × 10^y.exp, both of one sign
+	x.n.mul(uint64(ub.den))
+	y.n.mul(uint64(ua.den))
+	if d := x.exp - y.exp; d > 0 {
+		x.n.mulPow10(d)
+	} else {
+		y.n.mulPow10(-d)
 	}
-	neg := a < 0
-	ua, ub := uint64(max(a, -a)), uint64(max(b, -b))
-	c := 1 // scaling a by more than 10^18 exceeds every coefficient
-	if d := ae - be; d < len(pow10) {
-		hi, lo := bits.Mul64(ua, pow10[d])
-		switch {
-		case hi > 0 || lo > ub:
-		case lo < ub:
-			c = -1
-		default:
-			c = 0
-		}
-	}
-	if neg {
+	c := x.n.cmp(&y.n)
+	if x.neg {
 		c = -c
 	}
 	return c
 }
 
+// compareDecimal orders a×10^ae and b×10^be.
+func compareDecimal(a int64, ae int8, b int64, be int8) int {
+	if ae < be {
+		return -compareDecimal(b, be, a, ae)
+	}
+	d := int(ae) - int(be)
+	if d < len(pow10) {
+		if m := int64(pow10[18-d]); a < m && a > -m { // a×10^d is a coefficient
+			return cmp.Compare(a*int64(pow10[d]), b)
+		}
+	} else if a == 0 {
+		return cmp.Compare(0, b)
+	}
+	return cmp.Compare(a, 0) // beyond every coefficient
+}
+
 var pow10 = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18}
 
-func sign(n int64) int {
-	switch {
-	case n < 0:
-		return -1
-	case n > 0:
-		return 1
-	}
-	return 0
-}
-
 func bigPow10(n int) *big.Int {
 	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+}
+
+func ratPow10(n int) *big.Rat {
+	if n < 0 {
+		return new(big.Rat).SetFrac(big.NewInt(1), bigPow10(-n))
+	}
+	return new(big.Rat).SetInt(bigPow10(n))
 }
 
 // base returns v in base units as a fraction with a positive denominator.
@@ -308,9 +321,45 @@ func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
 	return New(n, -places, u)
 }
 
+// Rounded returns q in unit u with as few digits as keep its precision, by NIST
+// SP 811, B.7.2: the rounding error of the result, for its size, is not larger than
+// that of q. So 36 ft is 11.0 m, and 2 bar is 2e5 Pa. On a scale of temperature,
+// whose zero is arbitrary, the steps of the last digits are compared. It rounds once,
+// ties to even, and is for showing readings; limits go through [Quantity.Convert],
+// inwards. It returns the invalid zero Quantity if q is invalid or the result needs more than 18
+// digits.
+func (q Quantity[U]) Rounded(u U) Quantity[U] {
+	num, den, ok := q.in(u)
+	if !ok {
+		return Quantity[U]{}
+	}
+	// The step of q's last digit, in unit u. The largest power of ten that is not
+	// larger gives the last digit of the result; its error can then not be larger
+	// for its size either, since it has at least as many such steps as q has.
+	step := q.unit.dimension().info(uint8(q.unit)).factor()
+	step.Quo(step, u.dimension().info(uint8(u)).factor())
+	step.Mul(step, ratPow10(int(q.exp)))
+	places := 0
+	for ratPow10(-places).Cmp(step) > 0 {
+		places++
+	}
+	for ratPow10(1-places).Cmp(step) <= 0 {
+		places--
+	}
+	n, ok := round(num, den, places, TiesToEven)
+	if !ok {
+		return Quantity[U]{}
+	}
+	return New(n, -places, u)
+}
+
 // round returns num/den × 10^places as a whole number; den is positive.
 func round(num, den *big.Int, places int, r Rounding) (n int64, ok bool) {
-	num = new(big.Int).Mul(num, bigPow10(places))
+	if places >= 0 {
+		num = new(big.Int).Mul(num, bigPow10(places))
+	} else {
+		den = new(big.Int).Mul(den, bigPow10(-places))
+	}
 	quo, rem := new(big.Int).DivMod(num, den, new(big.Int)) // floors
 	up := false
 	switch r {
@@ -429,7 +478,7 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 	}
 	for _, u := range []U{qs[0].unit, 1} {
 		t := u.dimension().info(uint8(u))
-		n := new(big.Rat).Quo(total, new(big.Rat).SetFrac(Value{coef: 1, unit: uint8(u), dim: u.dimension()}.base()))
+		n := new(big.Rat).Quo(total, t.factor())
 		for places := -low; places <= 18; places++ {
 			scaled := new(big.Rat).Mul(n, new(big.Rat).SetInt(bigPow10(places)))
 			if scaled.IsInt() && scaled.Num().IsInt64() && t.code != "" {

@@ -155,9 +155,9 @@ func ParseSpeciesConcentration(s string) (SpeciesConcentration, error) {
 	if !ok {
 		return SpeciesConcentration{}, fmt.Errorf("units: %.40q: want a number, a space and a unit with its species", s)
 	}
-	coef, exp, ok := strictjson.ParseNumber([]byte(number))
+	coef, exp, ok := strictjson.ParseNumber(number)
 	if !ok {
-		return SpeciesConcentration{}, fmt.Errorf("units: %.40q is not a number of at most 18 digits", number)
+		return SpeciesConcentration{}, numberError(number)
 	}
 	u, species, err := parseSpeciesCode(code)
 	if err != nil {
@@ -176,9 +176,10 @@ func MustParseSpeciesConcentration(s string) SpeciesConcentration {
 	return c
 }
 
-func parseSpeciesCode(code string) (MassConcentrationUnit, Species, error) {
+func parseSpeciesCode[T ~string | ~[]byte](text T) (MassConcentrationUnit, Species, error) {
+	code := string(text)
 	base, formula, annotated := strings.Cut(code, "{")
-	u, err := DimSpeciesConcentration.parse(base)
+	u, err := parseCode(DimSpeciesConcentration, base)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -418,7 +419,7 @@ func fromRat[U Unit](n *big.Rat, u U, places int, r Rounding) (Quantity[U], erro
 	if t.code == "" || places < 0 || places > 18 {
 		return Quantity[U]{}, errRange
 	}
-	n.Quo(n, new(big.Rat).SetFrac(Value{coef: 1, unit: uint8(u), dim: u.dimension()}.base()))
+	n.Quo(n, t.factor())
 	k, ok := round(n.Num(), n.Denom(), places, r)
 	if q := New(k, -places, u); ok && q.IsValid() {
 		return q, nil

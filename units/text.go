@@ -190,7 +190,7 @@ func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
 		return err
 	}
 	var zero U
-	u, err := zero.dimension().parse(unit)
+	u, err := parseCode(zero.dimension(), unit)
 	if err != nil {
 		return &strictjson.Error{Pointer: "/unit", Problem: err.Error(), Err: strictjson.ErrShape}
 	}
@@ -199,14 +199,14 @@ func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
 }
 
 // readJSON reads the two members of a quantity.
-func readJSON(data []byte) (coef int64, exp int8, unit string, err error) {
+func readJSON(data []byte) (coef int64, exp int8, code []byte, err error) {
 	number, code, err := strictjson.Quantity(data, quantityLimits)
 	if err != nil {
-		return 0, 0, "", err
+		return 0, 0, nil, err
 	}
 	c, e, ok := strictjson.ParseNumber(number)
 	if !ok {
-		return 0, 0, "", &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
+		return 0, 0, nil, &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
 	}
-	return c, int8(e), string(code), nil
+	return c, int8(e), code, nil
 }

@@ -618,7 +618,37 @@ func appendUnquoted(out, raw []byte) []byte {
 // ParseNumber splits a checked JSON number into coefficient and power of ten,
 // keeping trailing zeros: "1.50" is 150 and -2. It reports false for text that is
 // no JSON number, or has more digits than an int64 carries.
-func ParseNumber(tok []byte) (coef int64, exp int, ok bool) {
+func ParseNumber[T ~string | ~[]byte](tok T) (coef int64, exp int, ok bool) {
+	start, point, digits := 0, -1, 0
+	if len(tok) > 0 && tok[0] == '-' {
+		start = 1
+	}
+	for i := start; i < len(tok); i++ {
+		c := tok[i] - '0'
+		if c <= 9 {
+			coef = coef*10 + int64(c)
+			digits++
+			continue
+		}
+		if tok[i] != '.' || point >= 0 || i == start || i == len(tok)-1 {
+			return parseNumber([]byte(tok)) // an exponent, or no number
+		}
+		point = i
+	}
+	if digits == 0 || digits > Default().Digits || digits > 1 && tok[start] == '0' && point != start+1 {
+		return parseNumber([]byte(tok)) // leading zeros, too many digits, or no number
+	}
+	if point >= 0 {
+		exp = point + 1 - len(tok)
+	}
+	if start == 1 {
+		coef = -coef
+	}
+	return coef, exp, true
+}
+
+// parseNumber is ParseNumber for every number.
+func parseNumber(tok []byte) (coef int64, exp int, ok bool) {
 	if n, problem := scanNumber(tok, Default()); problem != "" || n != len(tok) {
 		return 0, 0, false
 	}
@@ -631,12 +661,10 @@ func ParseNumber(tok []byte) (coef int64, exp int, ok bool) {
 		switch c := tok[i]; {
 		case c == '.':
 			point = true
-			continue
 		case c == 'e' || c == 'E':
 			e, _ := strconv.Atoi(string(tok[i+1:]))
 			exp += e
 			i = len(tok)
-			continue
 		default:
 			coef = coef*10 + int64(c-'0')
 			if point {

@@ -316,6 +316,18 @@ func TestParseNumber(t *testing.T) {
 		{"-0", 0, 0, true},
 		{"0.00", 0, -2, true},
 		{"1.50", 150, -2, true},
+		{"0.5", 5, -1, true},
+		{"-0.05", -5, -2, true},
+		{"000", 0, 0, false},
+		{"00.5", 0, 0, false},
+		{"-01", 0, 0, false},
+		{"-.5", 0, 0, false},
+		{"1..5", 0, 0, false},
+		{"1.5.", 0, 0, false},
+		{"--1", 0, 0, false},
+		{"1-", 0, 0, false},
+		{"0.0000000000000000000", 0, -19, true}, // zeros in front are no digits
+		{"00000000000000000001", 0, 0, false},
 		{"-1.50", -150, -2, true},
 		{"100", 100, 0, true},
 		{"1e5", 1, 5, true},
@@ -348,6 +360,8 @@ func TestParseNumber(t *testing.T) {
 	} {
 		coef, exp, ok := strictjson.ParseNumber([]byte(test.text))
 		assert.Equal(t, test.ok, ok, test.text)
+		c, e, k := strictjson.ParseNumber(test.text)
+		assert.Equal(t, [3]any{coef, exp, ok}, [3]any{c, e, k}, test.text)
 		if test.ok {
 			assert.Equal(t, test.coef, coef, test.text)
 			assert.Equal(t, test.exp, exp, test.text)
