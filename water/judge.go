@@ -2,6 +2,7 @@ package water
 
 import (
 	"math/big"
+	"slices"
 	"strings"
 
 	"example.com/moistheat"
@@ -59,7 +60,7 @@ type figure struct {
 }
 
 func figureOf[U units.Unit](r *Reading[U], d Determinand) figure {
-	f := figure{value: r.Value.Value(), pointer: "/" + d.String()}
+	f := figure{value: r.Value.Value(), pointer: d.pointer()}
 	v := r.Value.Rat()
 	if !r.Value.IsValid() || v.Sign() < 0 || d == PH && v.Cmp(big.NewRat(14, 1)) > 0 {
 		f.reason = reasonValue
@@ -301,17 +302,7 @@ func (s *Sample) meter(d Determinand) (m *Meter, method Method, ok bool) {
 	return r.Meter, r.Method, true
 }
 
-func applies(points []Point, p Point) bool {
-	if len(points) == 0 {
-		return true
-	}
-	for _, q := range points {
-		if q == p {
-			return true
-		}
-	}
-	return false
-}
+func applies(points []Point, p Point) bool { return len(points) == 0 || slices.Contains(points, p) }
 
 // Check holds a sample against limits. It returns a finding for every determinand:
 // met, broken, undetermined where the sample lacks what the document asks for or the
@@ -322,6 +313,7 @@ func applies(points []Point, p Point) bool {
 // finding says what weight the document gives them.
 func Check(s *Sample, limits *Limits) []moistheat.Finding {
 	c := checker{sample: s, limits: limits}
+	c.Findings = make([]moistheat.Finding, 0, len(limits.rows)+int(Appearance)+4)
 	for d := Conductivity; d <= Appearance; d++ {
 		found := false
 		for i := range limits.rows {
@@ -331,7 +323,7 @@ func Check(s *Sample, limits *Limits) []moistheat.Finding {
 			}
 		}
 		if !found {
-			c.Skip(&limitRules[d], "/"+d.String())
+			c.Skip(&limitRules[d], d.pointer())
 		}
 	}
 	c.slips()
@@ -347,38 +339,55 @@ type checker struct {
 // row adds the finding of one limit.
 func (c *checker) row(r *row) {
 	f, v := c.judge(r)
-	k := moistheat.Limit
 	if v.reason == reasonMissing {
-		k = moistheat.Missing
+		c.Findings = append(c.Findings, r.absent)
+		return
 	}
-	found := c.Add(&limitRules[r.Determinand], v.outcome, k, f.pointer)
-	found.Measured = f.value
-	source := r.Source
-	source.Basis = max(source.Basis, v.basis)
-	found.Limit, found.Sources, found.Table = r.limit(f, v), []moistheat.Source{source}, c.limits.table(r)
-	add := func(name, value string) {
-		if value != "" {
-			check.With(found, name, value)
-		}
+	found := c.Add(&limitRules[r.Determinand], v.outcome, moistheat.Limit, f.pointer)
+	found.Measured, found.Limit, found.Table = f.value, r.limit(f, v), r.absent.Table
+	if found.Sources = r.absent.Sources; v.basis > r.Source.Basis {
+		source := r.Source
+		source.Basis = v.basis
+		found.Sources = []moistheat.Source{source}
 	}
-	add("document", strings.TrimSpace(r.Source.Document+" "+r.Source.Edition))
-	add("standing", c.limits.weight.String())
-	add("relation", r.relation(f, v))
-	if len(r.At) > 0 {
-		var at []string
-		for _, t := range r.At {
-			at = append(at, t.String())
-		}
-		add("at", strings.Join(at, " or "))
-	}
-	add("reason", v.reason)
-	add("note", r.Note)
+	found.Params = r.params(c.limits.weight, r.relation(f, v), v.reason)
 }
 
-// table names the table and row, such as "en-13060#feed.conductivity".
-func (l *Limits) table(r *row) string {
+// params are the details of every finding of a row.
+func (r *row) params(weight Standing, relation, reason string) []moistheat.Param {
+	ps := make([]moistheat.Param, 0, 6)
+	add := func(name, value string) {
+		if value != "" {
+			ps = append(ps, moistheat.Param{Name: name, Value: value})
+		}
+	}
+	add("document", r.document)
+	add("standing", weight.String())
+	add("relation", relation)
+	add("at", r.at)
+	add("reason", reason)
+	add("note", r.Note)
+	return slices.Clip(ps)
+}
+
+// prepare makes what all findings of a row share, and the finding of a sample that
+// lacks the determinand.
+func (r *row) prepare(l *Limits) {
 	id, _, _ := strings.Cut(l.id, "#")
-	return id + "#" + r.ID
+	r.document = strings.TrimSpace(r.Source.Document + " " + r.Source.Edition)
+	var at []string
+	for _, t := range r.At {
+		at = append(at, t.String())
+	}
+	r.at = strings.Join(at, " or ")
+	rule := &limitRules[r.Determinand]
+	missing := undetermined(reasonMissing)
+	r.absent = moistheat.Finding{
+		Rule: rule.ID, Outcome: moistheat.Undetermined, Severity: rule.Severity, Kind: moistheat.Missing,
+		Pointer: r.Determinand.pointer(), Limit: r.limit(figure{}, missing),
+		Params:  r.params(l.weight, r.relation(figure{}, missing), reasonMissing),
+		Sources: []moistheat.Source{r.Source}, Table: id + "#" + r.ID,
+	}
 }
 
 // limit returns the bound to show: of a range, the one that is broken, or the upper.
@@ -423,7 +432,7 @@ func asSpecies(v units.Value, s units.Species) units.Value {
 
 func (c *checker) judge(r *row) (figure, verdict) {
 	s, d := c.sample, r.Determinand
-	missing := figure{pointer: "/" + d.String()}
+	missing := figure{pointer: d.pointer()}
 	if d == Conductivity || d == Resistivity {
 		return c.electric(r)
 	}
@@ -536,7 +545,7 @@ func (c *checker) electric(r *row) (figure, verdict) {
 	byResistivity := r.Determinand == Resistivity && s.Resistivity != nil || s.Conductivity == nil
 	switch {
 	case s.Conductivity == nil && s.Resistivity == nil:
-		return figure{pointer: "/" + r.Determinand.String()}, undetermined(reasonMissing)
+		return figure{pointer: r.Determinand.pointer()}, undetermined(reasonMissing)
 	case byResistivity:
 		f, at = figureOf(&s.Resistivity.Reading, Resistivity), s.Resistivity.Correction
 		if f.reason == "" {
@@ -823,7 +832,7 @@ func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 			continue
 		}
 		found := c.Add(&unitSlip, moistheat.Undetermined, moistheat.Consistency, f.pointer)
-		found.Measured, found.Limit, found.Table = f.value, w.Max, c.limits.table(w)
+		found.Measured, found.Limit, found.Table = f.value, w.Max, w.absent.Table
 		check.With(found, "probable", read.String())
 		return
 	}

@@ -46,6 +46,8 @@ type Row struct {
 // row is a Row made ready for comparison.
 type row struct {
 	Row
+	document, at string            // for findings
+	absent       moistheat.Finding // of a sample without the determinand
 	low, high *big.Rat // base units
 	steps     []step   // highest conductivity by temperature, without compensation
 	linear    bool     // between steps: a line; otherwise the lower step
@@ -285,6 +287,7 @@ func parseAll(data []byte) ([]*Limits, error) {
 			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
 				return nil, fmt.Errorf("water: %s/rows/%d: a second row for %s", at, j, r.ID)
 			}
+			r.prepare(l)
 			l.rows = append(l.rows, r)
 		}
 		for j, d := range s.Intervals {

@@ -187,6 +187,14 @@ func (d *Determinand) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(determinandNames[:], d, text)
 }
 
+// pointer returns the JSON Pointer to d in a sample.
+func (d Determinand) pointer() string { return determinandPointers[d] }
+
+var determinandPointers = [...]string{"", "/conductivity", "/resistivity", "/ph", "/hardness", "/residue", "/dissolvedSolids",
+	"/silicate", "/phosphate", "/chloride", "/iron", "/cadmium", "/lead", "/heavyMetals", "/copper", "/manganese", "/zinc",
+	"/aluminium", "/ammonium", "/nitrate", "/sulphate", "/alkalinity", "/organicCarbon", "/bacteria", "/endotoxin", "/turbidity",
+	"/appearance"}
+
 // Standing is what weight a document gives to its own limits. The zero Standing is
 // invalid.
 type Standing uint8
