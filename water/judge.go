@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/shopspring/decimal"
+
 	"example.com/moistheat"
 	"example.com/moistheat/internal/check"
 	"example.com/moistheat/units"
@@ -32,42 +34,33 @@ const (
 	reasonStage3      = "it is above stage 2; measure the pH to 0.1 (stage 3)"
 )
 
-// span is where the true value of a reading can lie, in base units.
+// span is where the true value of a reading can lie.
 type span struct {
-	lo, hi         *big.Rat // nil: no bound
+	lo, hi         units.Value // invalid: no bound
 	loOpen, hiOpen bool
-}
-
-// scale returns the span multiplied by a factor that is somewhere between two.
-func (s span) scale(low, high *big.Rat) span {
-	times := func(a, f *big.Rat) *big.Rat {
-		if a == nil {
-			return nil
-		}
-		return new(big.Rat).Mul(a, f)
-	}
-	return span{times(s.lo, low), times(s.hi, high), s.loOpen, s.hiOpen}
+	spread         units.Value // from end to end, where the test leaves that open
 }
 
 // figure is a reading without its dimension.
 type figure struct {
 	span    span
 	value   units.Value
-	step    *big.Rat // what a display or report can tell apart; nil where the span says it
-	stated  bool     // the step was recorded, not read off the digits
-	reason  string   // why there is no span
+	step    units.Value // what a display or report can tell apart; invalid where the span says it
+	stated  bool        // the step was recorded, not read off the digits
+	reason  string      // why there is no span
 	pointer string
 }
 
 func figureOf[U units.Unit](r *Reading[U], d Determinand) figure {
-	f := figure{value: r.Value.Value(), pointer: d.pointer()}
-	v := r.Value.Rat()
-	if !r.Value.IsValid() || v.Sign() < 0 || d == PH && v.Cmp(big.NewRat(14, 1)) > 0 {
+	q := r.Value
+	zero := units.New(0, 0, q.Unit())
+	f := figure{value: q.Value(), pointer: d.pointer()}
+	if !q.IsValid() || q.Compare(zero) < 0 || d == PH && order(f.value, units.New(14, 0, units.PHScale).Value()) > 0 {
 		f.reason = reasonValue
 		return f
 	}
-	resolution := r.Resolution.Rat()
-	if r.Resolution.IsValid() && resolution.Sign() <= 0 {
+	f.stated = r.Resolution.IsValid()
+	if f.stated && r.Resolution.Compare(units.New(0, 0, r.Resolution.Unit())) <= 0 {
 		f.reason = reasonStep
 		return f
 	}
@@ -75,59 +68,92 @@ func figureOf[U units.Unit](r *Reading[U], d Determinand) figure {
 	case r.Method == Pen && d != Conductivity && d != Resistivity:
 		f.reason = reasonPen
 	case r.Method == Strip || r.Method == DropTest:
-		if !r.Resolution.IsValid() {
+		if !f.stated {
 			f.reason = reasonStep
 			return f
 		}
-		f.span = span{lo: new(big.Rat).Sub(v, resolution), hi: new(big.Rat).Add(v, resolution)}
-		if f.span.lo.Sign() < 0 {
-			f.span.lo.SetInt64(0)
+		lo, ok := plus(q, r.Resolution, -1)
+		hi, fits := plus(q, r.Resolution, 1)
+		spread, twice := plus(r.Resolution, r.Resolution, 1)
+		if !ok || !fits || !twice {
+			f.reason = reasonValue
+			return f
 		}
+		if lo.Compare(zero) < 0 {
+			lo = zero
+		}
+		f.span = span{lo: lo.Value(), hi: hi.Value(), spread: spread.Value()}
 	default:
-		f.span = span{lo: v, hi: v}
-		if f.step, f.stated = resolution, r.Resolution.IsValid(); !f.stated {
-			f.step = lastDigit(r.Value)
+		f.span = span{lo: f.value, hi: f.value}
+		if f.step = r.Resolution.Value(); !f.stated {
+			f.step = lastDigit(q).Value()
 		}
 	}
-	zero := new(big.Rat)
 	switch r.Comparator {
 	case Less, LessOrEqual:
-		f.span.lo, f.span.hiOpen, f.step = zero, r.Comparator == Less, nil
+		f.span.lo, f.span.hiOpen, f.step = zero.Value(), r.Comparator == Less, units.Value{}
+		f.span.spread = f.span.hi
 	case Greater, GreaterOrEqual:
-		f.span.hi, f.span.loOpen, f.step = nil, r.Comparator == Greater, nil
+		f.span.hi, f.span.loOpen, f.step = units.Value{}, r.Comparator == Greater, units.Value{}
 	}
 	return f
 }
 
-// lastDigit returns one unit in the last digit that q was written with.
-func lastDigit[U units.Unit](q units.Quantity[U]) *big.Rat {
-	return units.New(1, int(q.Decimal().Exponent()), q.Unit()).Rat()
+// plus returns a + sign·b exactly. [units.Sum] does not add pH, which is a logarithm;
+// here it is places on its scale that are added.
+func plus[U units.Unit](a, b units.Quantity[U], sign int64) (units.Quantity[U], bool) {
+	d := b.Decimal().Mul(decimal.NewFromInt(sign))
+	if a.Unit() == b.Unit() {
+		q, err := units.FromDecimal(a.Decimal().Add(d), a.Unit())
+		return q, err == nil
+	}
+	b, err := units.FromDecimal(d, b.Unit())
+	q, ok := units.Sum([]units.Quantity[U]{a, b})
+	return q, ok && err == nil
 }
 
-// compare holds where the true value can lie against bounds.
+// order compares two values of one dimension.
+func order(a, b units.Value) int {
+	c, _ := a.Compare(b)
+	return c
+}
+
+// lastDigit returns one unit in the last digit that q was written with.
+func lastDigit[U units.Unit](q units.Quantity[U]) units.Quantity[U] {
+	return units.New(1, int(q.Decimal().Exponent()), q.Unit())
+}
+
+// bounds are a limit ready for comparison.
+type bounds struct {
+	low, high units.Value // invalid: no bound
+	width     units.Value // largest step of a test that can show the limit
+	strict    bool
+}
+
+// compare holds where the true value can lie against the bounds.
 func (b bounds) compare(s span) moistheat.Outcome {
 	met, broken := true, false
-	if b.high != nil {
-		hi := s.hi != nil
-		if hi {
-			c := s.hi.Cmp(b.high)
-			hi = c < 0 || c == 0 && (!b.strict || s.hiOpen)
+	if b.high.IsValid() {
+		within := false
+		if s.hi.IsValid() {
+			c := order(s.hi, b.high)
+			within = c < 0 || c == 0 && (!b.strict || s.hiOpen)
 		}
-		met = met && hi
-		if s.lo != nil {
-			c := s.lo.Cmp(b.high)
+		met = met && within
+		if s.lo.IsValid() {
+			c := order(s.lo, b.high)
 			broken = broken || c > 0 || c == 0 && (b.strict || s.loOpen)
 		}
 	}
-	if b.low != nil {
-		lo := s.lo != nil
-		if lo {
-			c := s.lo.Cmp(b.low)
-			lo = c > 0 || c == 0 && (!b.strict || s.loOpen)
+	if b.low.IsValid() {
+		within := false
+		if s.lo.IsValid() {
+			c := order(s.lo, b.low)
+			within = c > 0 || c == 0 && (!b.strict || s.loOpen)
 		}
-		met = met && lo
-		if s.hi != nil {
-			c := s.hi.Cmp(b.low)
+		met = met && within
+		if s.hi.IsValid() {
+			c := order(s.hi, b.low)
 			broken = broken || c < 0 || c == 0 && (b.strict || s.hiOpen)
 		}
 	}
@@ -138,23 +164,6 @@ func (b bounds) compare(s span) moistheat.Outcome {
 		return moistheat.Met
 	}
 	return moistheat.Undetermined
-}
-
-// bounds are a limit in base units.
-type bounds struct {
-	low, high *big.Rat // nil: no bound
-	strict    bool
-}
-
-// width is the smallest step that can show the limit.
-func (b bounds) width() *big.Rat {
-	switch {
-	case b.low == nil:
-		return b.high
-	case b.high == nil:
-		return b.low
-	}
-	return new(big.Rat).Sub(b.high, b.low)
 }
 
 // verdict is an outcome and, when it is undetermined, the reason. Of a table of
@@ -171,17 +180,17 @@ func undetermined(reason string) verdict {
 }
 
 // judge holds a span against bounds, with the step of the test.
-func (b bounds) judge(s span, step *big.Rat) verdict {
-	o := b.compare(s)
-	switch {
-	case o == moistheat.Undetermined && s.lo != nil && s.hi != nil && new(big.Rat).Sub(s.hi, s.lo).Cmp(b.width()) > 0:
+func (b bounds) judge(s span, step units.Value) verdict {
+	switch o := b.compare(s); {
+	case o == moistheat.Met && step.IsValid() && order(step, b.width) > 0:
+		return undetermined(reasonCoarse)
+	case o == moistheat.Undetermined && s.spread.IsValid() && order(s.spread, b.width) > 0:
 		return undetermined(reasonCoarse)
 	case o == moistheat.Undetermined:
 		return undetermined(reasonBetween)
-	case o == moistheat.Met && step != nil && step.Cmp(b.width()) > 0:
-		return undetermined(reasonCoarse)
+	default:
+		return verdict{outcome: o}
 	}
-	return verdict{outcome: o}
 }
 
 // agree merges the verdicts of all that a reading can mean. Where they differ, the
@@ -402,15 +411,15 @@ func (r *row) limit(f figure, v verdict) units.Value {
 }
 
 func (r *row) below(f figure, v verdict) bool {
-	if r.high == nil {
-		return r.low != nil
+	if !r.Max.IsValid() {
+		return r.Min.IsValid()
 	}
-	return r.low != nil && v.outcome == moistheat.Broken && f.span.hi != nil && f.span.hi.Cmp(r.low) <= 0
+	return r.Min.IsValid() && v.outcome == moistheat.Broken && f.span.hi.IsValid() && order(f.span.hi, r.Min) <= 0
 }
 
 func (r *row) relation(f figure, v verdict) string {
 	switch below := r.below(f, v); {
-	case r.low == nil && r.high == nil && r.steps == nil:
+	case !r.Min.IsValid() && !r.Max.IsValid() && r.steps == nil:
 		return ""
 	case below && r.Strict:
 		return "above"
@@ -464,11 +473,10 @@ func (c *checker) judge(r *row) (figure, verdict) {
 	if f.reason != "" {
 		return f, undetermined(f.reason)
 	}
-	b := bounds{r.low, r.high, r.Strict}
 	if m := s.mass(d); m != nil {
-		return f, b.judgeSpecies(f, d, m.As, r.As)
+		return f, r.bounds.judgeSpecies(f, d, m.As, r.As)
 	}
-	return f, b.judge(f.span, f.step)
+	return f, r.bounds.judge(f.span, f.step)
 }
 
 // look judges an appearance.
@@ -508,32 +516,32 @@ func (b bounds) judgeSpecies(f figure, d Determinand, got, want units.Species) v
 	var v verdict
 	for _, from := range choices(got) {
 		for _, to := range choices(want) {
-			k, ok := speciesFactor(from, to)
-			if !ok {
-				return undetermined(reasonSubstance)
+			t := span{loOpen: f.span.loOpen, hiOpen: f.span.hiOpen}
+			var step units.Value
+			for _, x := range []struct {
+				in  units.Value
+				out *units.Value
+			}{{f.span.lo, &t.lo}, {f.span.hi, &t.hi}, {f.span.spread, &t.spread}, {f.step, &step}} {
+				var ok bool
+				if *x.out, ok = express(x.in, from, to); !ok {
+					return undetermined(reasonSubstance)
+				}
 			}
-			step := f.step
-			if step != nil {
-				step = new(big.Rat).Mul(step, k)
-			}
-			v = agree(v, b.judge(f.span.scale(k, k), step), reasonSpecies)
+			v = agree(v, b.judge(t, step), reasonSpecies)
 		}
 	}
 	return v
 }
 
-// speciesFactor returns how much of one species stands for 1 of another by the IUPAC
-// 2021 abridged atomic weights, to 12 decimals.
-func speciesFactor(from, to units.Species) (*big.Rat, bool) {
-	if from == to {
-		return big.NewRat(1, 1), true
+// express converts a concentration from one species to another by the IUPAC 2021
+// abridged atomic weights, rounded to 1e-9 mg/L. It keeps what is absent.
+func express(x units.Value, from, to units.Species) (units.Value, bool) {
+	m, ok := units.Of[units.MassConcentrationUnit](x)
+	if !ok || from == to {
+		return x, true
 	}
-	one := units.Express(units.New(1, 0, units.MilligramPerLitre), from)
-	c, err := units.IUPAC2021.Convert(one, to, units.MilligramPerLitre, 12, units.TiesToEven)
-	if err != nil {
-		return nil, false
-	}
-	return c.Mass().Rat(), true
+	c, err := units.IUPAC2021.Convert(units.Express(m, from), to, units.MilligramPerLitre, 9, units.TiesToEven)
+	return c.Mass().Value(), err == nil
 }
 
 // electric judges conductivity and resistivity, each by the other where need be. All
@@ -562,40 +570,59 @@ func (c *checker) electric(r *row) (figure, verdict) {
 	case r.steps != nil:
 		return f, r.stages(f, at, s.Equilibrated)
 	}
-	b := bounds{r.low, r.high, r.Strict}
-	if r.Determinand == Resistivity {
-		b = bounds{nil, new(big.Rat).Inv(r.low), r.Strict}
-	}
-	v := b.judgeElectric(f, at, r.At)
-	if k := c.slipFactor(f); k != nil && v.outcome != moistheat.Undetermined {
+	v := r.bounds.judgeElectric(f, at, r.At)
+	if places := c.slipPlaces(f); places != 0 && v.outcome != moistheat.Undetermined {
 		slipped := f
-		slipped.span, slipped.step = f.span.scale(k, k), nil
-		v = agree(v, b.judgeElectric(slipped, at, r.At), reasonSlip)
+		slipped.step = units.Value{}
+		slipped.span.lo, slipped.span.hi = shift(f.span.lo, places), shift(f.span.hi, places)
+		v = agree(v, r.bounds.judgeElectric(slipped, at, r.At), reasonSlip)
 	}
 	return f, v
 }
 
+// shift multiplies a conductivity by a power of ten.
+func shift(v units.Value, places int) units.Value {
+	q, ok := units.Of[units.ConductivityUnit](v)
+	if !ok {
+		return v
+	}
+	d := q.Decimal()
+	return units.New(d.Coefficient().Int64(), int(d.Exponent())+places, q.Unit()).Value()
+}
+
+// reciprocalPlaces is the quantum of a conductivity that comes from a resistivity:
+// 1e-12 µS/cm.
+const reciprocalPlaces = 12
+
 // reciprocal turns a resistivity into a conductivity.
 func (f figure) reciprocal() figure {
-	inv := func(x *big.Rat) *big.Rat {
-		if x == nil || x.Sign() == 0 {
-			return nil
+	inv := func(x units.Value) units.Value {
+		q, ok := units.Of[units.ResistivityUnit](x)
+		if !ok {
+			return x
 		}
-		return new(big.Rat).Inv(x)
-	}
-	g := f
-	g.span = span{inv(f.span.hi), inv(f.span.lo), f.span.hiOpen, f.span.loOpen}
-	if f.span.hi == nil {
-		g.span.lo, g.span.loOpen = new(big.Rat), false
-	}
-	if g.step != nil { // a last digit, relative to its figure, stays as large
-		if f.span.lo == nil || f.span.lo.Sign() == 0 {
-			g.reason = reasonValue
-			return g
+		k, err := units.ConductivityOf(q, units.MicrosiemensPerCentimetre, reciprocalPlaces, units.Down)
+		if err != nil {
+			f.reason = reasonValue
 		}
-		g.step = new(big.Rat).Mul(f.step, new(big.Rat).Mul(g.span.hi, g.span.hi))
+		return k.Value()
 	}
-	return g
+	s := span{hiOpen: f.span.loOpen, loOpen: f.span.hiOpen, hi: inv(f.span.lo)}
+	if f.span.hi.IsValid() {
+		s.lo = inv(f.span.hi)
+	} else {
+		s.lo = units.New(0, 0, units.MicrosiemensPerCentimetre).Value()
+	}
+	// A last digit, relative to its figure, stays as large.
+	k, _ := units.Of[units.ConductivityUnit](s.hi)
+	rho, _ := units.Of[units.ResistivityUnit](f.span.lo)
+	step, ok := units.Of[units.ResistivityUnit](f.step)
+	f.step, f.span = units.Value{}, s
+	if ok {
+		share := step.Float64(units.MegohmCentimetre) / rho.Float64(units.MegohmCentimetre)
+		f.step = units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*share, places, units.MicrosiemensPerCentimetre).Value()
+	}
+	return f
 }
 
 // judgeElectric judges at each temperature that the reading and the limit can mean,
@@ -648,30 +675,31 @@ func (b bounds) carried(f figure, from, to units.Temperature) verdict {
 	if err != nil {
 		return undetermined(reasonRange)
 	}
-	var size float64
-	if f.span.lo != nil {
-		size, _ = f.span.lo.Float64()
-	}
-	low, high := bracket(size*1e4, x, y)
-	s := span{quantum(f.span.lo, low), quantum(f.span.hi, high), f.span.loOpen, f.span.hiOpen}
-	step := quantum(f.step, high)
-	v := b.judge(s, step)
+	low, high := bracket(microsiemens(f.span.lo), x, y)
+	s := span{lo: carry(f.span.lo, low), hi: carry(f.span.hi, high), loOpen: f.span.loOpen, hiOpen: f.span.hiOpen, spread: f.span.spread}
+	v := b.judge(s, carry(f.step, high))
 	if v.outcome == moistheat.Undetermined && v.reason != reasonCoarse {
 		v.reason = reasonCarry
 	}
 	return v
 }
 
-// quantum multiplies a conductivity in S/m by a factor and rounds it to 0.0001 µS/cm,
-// so that all platforms compare the same number. It keeps nil.
-func quantum(k *big.Rat, factor float64) *big.Rat {
-	if k == nil {
-		return nil
+// microsiemens returns a conductivity in µS/cm, and 0 for none.
+func microsiemens(v units.Value) float64 {
+	if q, ok := units.Of[units.ConductivityUnit](v); ok {
+		return q.Float64(units.MicrosiemensPerCentimetre)
 	}
-	n := new(big.Rat).SetFloat64(factor)
-	n.Mul(n.Mul(n, k), big.NewRat(1e8, 1))
-	half := new(big.Rat).Add(n, big.NewRat(1, 2))
-	return new(big.Rat).SetFrac(new(big.Int).Div(half.Num(), half.Denom()), big.NewInt(1e8))
+	return 0
+}
+
+// carry multiplies a conductivity and rounds it to 0.0001 µS/cm, so that all
+// platforms compare the same number. It keeps what is absent, and what is too large
+// becomes so.
+func carry(v units.Value, factor float64) units.Value {
+	if !v.IsValid() {
+		return v
+	}
+	return units.FromFloat64(microsiemens(v)*factor, places, units.MicrosiemensPerCentimetre).Value()
 }
 
 // stages judges by the table of a pharmacopoeia and, where the document has them,
@@ -681,16 +709,16 @@ func (r *row) stages(f figure, at Correction, e *Equilibrated) verdict {
 	if at.Compensated != moistheat.No || !at.Temperature.IsValid() {
 		return undetermined(reasonRaw)
 	}
-	limit, ok := r.stageAt(celsiusRat(at.Temperature))
+	limit, ok := r.stageAt(at.Temperature)
 	if !ok {
 		return undetermined(reasonTable)
 	}
-	v := bounds{high: limit.max.Rat()}.judge(f.span, f.step)
-	if f.stated && f.step != nil && r.finest.IsValid() && f.step.Cmp(r.finest.Rat()) > 0 {
+	v := bounds{high: limit.max.Value(), width: limit.max.Value()}.judge(f.span, f.step)
+	if f.stated && f.step.IsValid() && r.finest.IsValid() && order(f.step, r.finest.Value()) > 0 {
 		v = undetermined(reasonCoarse)
 	}
 	v.limit, v.basis = limit.max, limit.basis
-	if f.span.hi != nil && f.span.hi.Cmp(limit.max.Rat()) == 0 {
+	if f.span.hi.IsValid() && order(f.span.hi, limit.max.Value()) == 0 {
 		v.basis = max(v.basis, moistheat.Recalled)
 	}
 	if v.outcome != moistheat.Broken || !r.stirred.IsValid() {
@@ -701,13 +729,13 @@ func (r *row) stages(f figure, at Correction, e *Equilibrated) verdict {
 		return v
 	}
 	v.limit, v.basis = r.stirred, r.Source.Basis
-	if t := celsiusRat(e.Temperature); !e.Temperature.IsValid() || t.Cmp(big.NewRat(24, 1)) < 0 || t.Cmp(big.NewRat(26, 1)) > 0 {
+	if !nearStage2(e.Temperature) {
 		v.outcome, v.reason = moistheat.Undetermined, reasonStage2Warm
 		return v
 	}
-	if order := e.Conductivity.Compare(r.stirred); order <= 0 {
+	if c := e.Conductivity.Compare(r.stirred); c <= 0 {
 		v.outcome = moistheat.Met
-		if order == 0 {
+		if c == 0 {
 			v.basis = max(v.basis, moistheat.Recalled)
 		}
 		return v
@@ -715,77 +743,80 @@ func (r *row) stages(f figure, at Correction, e *Equilibrated) verdict {
 	if len(r.byPH) == 0 {
 		return v
 	}
-	if !e.PH.IsValid() || lastDigit(e.PH).Cmp(big.NewRat(1, 10)) > 0 {
+	if !e.PH.IsValid() || lastDigit(e.PH).Compare(units.New(1, -1, units.PHScale)) > 0 {
 		v.outcome, v.reason = moistheat.Undetermined, reasonStage3
 		return v
 	}
 	if limit, ok = r.acidityStep(e.PH); ok { // outside the table it stays broken
-		order := e.Conductivity.Compare(limit.max)
-		v.outcome, v.limit, v.basis = check.If(order > 0), limit.max, limit.basis
-		if order == 0 {
+		c := e.Conductivity.Compare(limit.max)
+		v.outcome, v.limit, v.basis = check.If(c > 0), limit.max, limit.basis
+		if c == 0 {
 			v.basis = max(v.basis, moistheat.Recalled)
 		}
 	}
 	return v
 }
 
-func celsiusRat(t units.Temperature) *big.Rat {
-	return new(big.Rat).Sub(t.Rat(), big.NewRat(27315, 100))
+// nearStage2 reports whether t is 25 ± 1 °C.
+func nearStage2(t units.Temperature) bool {
+	return t.IsValid() && t.Compare(units.New(24, 0, units.Celsius)) >= 0 && t.Compare(units.New(26, 0, units.Celsius)) <= 0
 }
 
 // stageAt returns the limit at a temperature: that of the step below it, or on the
 // line between two, rounded down to 0.01 µS/cm.
-func (r *row) stageAt(t *big.Rat) (step, bool) {
-	last := len(r.steps) - 1
-	if t.Cmp(r.steps[0].at) < 0 || t.Cmp(r.steps[last].at) > 0 {
+func (r *row) stageAt(t units.Temperature) (step, bool) {
+	v, last := t.Value(), len(r.steps)-1
+	if order(v, r.steps[0].at) < 0 || order(v, r.steps[last].at) > 0 {
 		return step{}, false
 	}
 	i := last
-	for r.steps[i].at.Cmp(t) > 0 {
+	for order(r.steps[i].at, v) > 0 {
 		i--
 	}
 	a := r.steps[i]
-	if !r.linear || t.Cmp(a.at) == 0 {
+	if !r.linear || order(v, a.at) == 0 {
 		return a, true
 	}
 	b := r.steps[i+1]
+	from, _ := units.Of[units.TemperatureUnit](a.at)
+	to, _ := units.Of[units.TemperatureUnit](b.at)
+	share := new(big.Rat).Sub(t.Rat(), from.Rat())
+	share.Quo(share, new(big.Rat).Sub(to.Rat(), from.Rat()))
 	x, y := a.max.Rat(), b.max.Rat()
-	share := new(big.Rat).Quo(new(big.Rat).Sub(t, a.at), new(big.Rat).Sub(b.at, a.at))
 	x.Add(x, share.Mul(share, y.Sub(y, x)))
-	n := x.Mul(x, big.NewRat(1e6, 1)) // hundredths of µS/cm
+	n := x.Mul(x, big.NewRat(1e6, 1)) // from S/m to hundredths of µS/cm
 	floor := new(big.Int).Div(n.Num(), n.Denom())
-	return step{t, units.New(floor.Int64(), -2, units.MicrosiemensPerCentimetre), max(a.basis, moistheat.Recalled)}, true
+	return step{v, units.New(floor.Int64(), -2, units.MicrosiemensPerCentimetre), max(a.basis, moistheat.Recalled)}, true
 }
 
 // acidityStep returns the limit at a pH, rounded to 0.1 with ties to even.
 func (r *row) acidityStep(ph units.PH) (step, bool) {
-	q := ph.Convert(units.PHScale, 1, units.TiesToEven)
+	q := ph.Convert(units.PHScale, 1, units.TiesToEven).Value()
 	for _, s := range r.byPH {
-		if q.IsValid() && q.Rat().Cmp(s.at) == 0 {
+		if q.IsValid() && order(q, s.at) == 0 {
 			return s, true
 		}
 	}
 	return step{}, false
 }
 
-// slipFactor returns what a conductivity would be multiplied by if its unit had been
-// taken for another a thousand times as large or small, or nil where the figure is
-// plausible. Treated water of 1 mS/cm is not, nor is anything below 0.01 µS/cm, as
-// pure water at 0 °C has 0.0115 µS/cm.
-func (c *checker) slipFactor(f figure) *big.Rat {
+// slipPlaces returns the power of ten that a conductivity would change by if its unit
+// had been taken for another a thousand times as large or small, or 0 where the
+// figure is plausible. Treated water of 1 mS/cm is not, nor is anything below
+// 0.01 µS/cm, as pure water at 0 °C has 0.0115 µS/cm.
+func (c *checker) slipPlaces(f figure) int {
 	s := c.sample
-	if f.pointer != "/conductivity" || f.reason != "" {
-		return nil
+	if f.pointer != Conductivity.pointer() || f.reason != "" {
+		return 0
 	}
-	q, _ := units.Of[units.ConductivityUnit](f.value)
 	treated := s.Point != Mains && s.Treatment != Untreated && s.Treatment != Softened
 	switch {
-	case treated && q.Compare(units.New(1, 0, units.MillisiemensPerCentimetre)) >= 0:
-		return big.NewRat(1, 1000)
-	case q.Compare(units.New(1, -2, units.MicrosiemensPerCentimetre)) < 0 && s.Conductivity.Comparator == 0:
-		return big.NewRat(1000, 1)
+	case treated && order(f.value, units.New(1000, 0, units.MicrosiemensPerCentimetre).Value()) >= 0:
+		return -3
+	case s.Conductivity.Comparator == 0 && order(f.value, units.New(1, -2, units.MicrosiemensPerCentimetre).Value()) < 0:
+		return 3
 	}
-	return nil
+	return 0
 }
 
 // slips adds the findings about units.
@@ -795,11 +826,11 @@ func (c *checker) slips() {
 		c.Skip(&unitSlip, "/conductivity")
 	} else {
 		f := figureOf(&s.Conductivity.Reading, Conductivity)
-		k := c.slipFactor(f)
-		found := c.Add(&unitSlip, check.If(k != nil), moistheat.Consistency, f.pointer)
+		places := c.slipPlaces(f)
+		found := c.Add(&unitSlip, check.If(places != 0), moistheat.Consistency, f.pointer)
 		found.Measured = f.value
-		if k != nil {
-			check.With(found, "probable", probable(s.Conductivity.Value, k))
+		if places != 0 {
+			check.With(found, "probable", probable(shift(f.value, places)))
 		}
 	}
 	slipPerVolume(c, s.Bacteria, Bacteria)
@@ -816,7 +847,7 @@ func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 	f := figureOf(r, d)
 	for i := range c.limits.rows {
 		w := &c.limits.rows[i]
-		if w.Determinand != d || !applies(w.Points, c.sample.Point) || f.reason != "" || w.high == nil {
+		if w.Determinand != d || !applies(w.Points, c.sample.Point) || f.reason != "" || !w.Max.IsValid() {
 			continue
 		}
 		limit, _ := units.Of[U](w.Max)
@@ -827,8 +858,7 @@ func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 		if err != nil {
 			continue
 		}
-		b := bounds{high: w.high, strict: w.Strict}
-		if b.compare(span{lo: read.Rat(), hi: read.Rat()}) == b.compare(f.span) {
+		if w.bounds.compare(span{lo: read.Value(), hi: read.Value()}) == w.bounds.compare(f.span) {
 			continue
 		}
 		found := c.Add(&unitSlip, moistheat.Undetermined, moistheat.Consistency, f.pointer)
@@ -840,12 +870,11 @@ func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 	found.Measured = f.value
 }
 
-// probable names k times q, rounded to 0.01 µS/cm.
-func probable(q units.Conductivity, k *big.Rat) string {
-	x, _ := k.Float64()
-	p := units.FromFloat64(q.Float64(units.MicrosiemensPerCentimetre)*x, 2, units.MicrosiemensPerCentimetre)
-	if !p.IsValid() {
-		return "another unit"
+// probable names a conductivity in µS/cm, rounded to 0.01.
+func probable(v units.Value) string {
+	q, _ := units.Of[units.ConductivityUnit](v)
+	if q = q.Convert(units.MicrosiemensPerCentimetre, 2, units.TiesToEven); q.IsValid() {
+		return q.String()
 	}
-	return p.String()
+	return "another unit"
 }

@@ -234,7 +234,7 @@ func TestPharmacopoeiaTables(t *testing.T) {
 	type entry struct{ At, Max string }
 	read := func(steps []step) (out []entry) {
 		for _, s := range steps {
-			out = append(out, entry{s.at.FloatString(1), s.max.Value().Text()})
+			out = append(out, entry{s.at.Decimal().StringFixed(1), s.max.Value().Text()})
 		}
 		return out
 	}

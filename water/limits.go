@@ -4,7 +4,6 @@ import (
 	"embed"
 	"errors"
 	"fmt"
-	"math/big"
 	"slices"
 	"strings"
 
@@ -48,17 +47,17 @@ type row struct {
 	Row
 	document, at string            // for findings
 	absent       moistheat.Finding // of a sample without the determinand
-	low, high *big.Rat // base units
-	steps     []step   // highest conductivity by temperature, without compensation
-	linear    bool     // between steps: a line; otherwise the lower step
-	stirred   units.Conductivity
-	byPH      []step
-	finest    units.Conductivity // resolution that a table of steps asks of the meter
-	sediment  bool               // an appearance also asks that nothing settles
+	bounds       bounds
+	steps        []step // highest conductivity by temperature, without compensation
+	linear       bool   // between steps: a line; otherwise the lower step
+	stirred      units.Conductivity
+	byPH         []step
+	finest       units.Conductivity // resolution that a table of steps asks of the meter
+	sediment     bool               // an appearance also asks that nothing settles
 }
 
 type step struct {
-	at    *big.Rat // °C or pH
+	at    units.Value // temperature or pH
 	max   units.Conductivity
 	basis moistheat.Basis
 }
@@ -357,13 +356,13 @@ func (d *rowDoc) row(s *sectionDoc) (row, error) {
 		return r, d.Staged.fill(&r)
 	}
 	var err error
-	if r.Min, r.low, err = d.Min.value(d.Determinand); err != nil {
+	if r.Min, err = d.Min.value(d.Determinand); err != nil {
 		return r, fmt.Errorf("/min: %w", err)
 	}
-	if r.Max, r.high, err = d.Max.value(d.Determinand); err != nil {
+	if r.Max, err = d.Max.value(d.Determinand); err != nil {
 		return r, fmt.Errorf("/max: %w", err)
 	}
-	if r.low != nil && r.high != nil && r.low.Cmp(r.high) >= 0 {
+	if r.Min.IsValid() && r.Max.IsValid() && order(r.Min, r.Max) >= 0 {
 		return r, errors.New("/max is not above /min")
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
@@ -375,8 +374,11 @@ func (d *rowDoc) row(s *sectionDoc) (row, error) {
 			return r, fmt.Errorf("/at: %s is outside %g to %g °C", t, 0.0, maxCelsius)
 		}
 	}
-	if d.Determinand == Resistivity && (r.low == nil || r.high != nil || r.low.Sign() <= 0) {
-		return r, errors.New(": resistivity has a lowest value above 0 and no highest")
+	if d.Determinand == Resistivity && (!r.Min.IsValid() || r.Max.IsValid()) {
+		return r, errors.New(": resistivity has a lowest value and no highest")
+	}
+	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
+		return r, err
 	}
 	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
 		return r, fmt.Errorf("/as: %s is not expressed as %s", d.Determinand, d.As)
@@ -390,14 +392,13 @@ func (d *stagedDoc) fill(r *row) error {
 	}
 	r.linear = d.Between == "line"
 	for _, s := range d.Steps {
-		c := new(big.Rat).Sub(s.Temperature.Rat(), big.NewRat(27315, 100))
-		r.steps = append(r.steps, step{c, s.Max, max(s.Basis, r.Source.Basis)})
+		r.steps = append(r.steps, step{s.Temperature.Value(), s.Max, max(s.Basis, r.Source.Basis)})
 	}
 	for _, s := range d.ByPH {
-		r.byPH = append(r.byPH, step{s.PH.Rat(), s.Max, max(s.Basis, r.Source.Basis)})
+		r.byPH = append(r.byPH, step{s.PH.Value(), s.Max, max(s.Basis, r.Source.Basis)})
 	}
 	for _, list := range [][]step{r.steps, r.byPH} {
-		if !slices.IsSortedFunc(list, func(a, b step) int { return a.at.Cmp(b.at) }) {
+		if !slices.IsSortedFunc(list, func(a, b step) int { return order(a.at, b.at) }) {
 			return errors.New("/staged: steps out of order")
 		}
 	}
@@ -409,9 +410,9 @@ func (d *stagedDoc) fill(r *row) error {
 }
 
 // value parses a in the dimension of the determinand.
-func (a amount) value(d Determinand) (units.Value, *big.Rat, error) {
+func (a amount) value(d Determinand) (units.Value, error) {
 	if a == (amount{}) {
-		return units.Value{}, nil, nil
+		return units.Value{}, nil
 	}
 	switch text := a.number + " " + a.unit; d {
 	case Conductivity:
@@ -433,12 +434,38 @@ func (a amount) value(d Determinand) (units.Value, *big.Rat, error) {
 	}
 }
 
-func parseAs[U units.Unit](text string) (units.Value, *big.Rat, error) {
+func parseAs[U units.Unit](text string) (units.Value, error) {
 	q, err := units.Parse[U](text)
-	if err != nil {
-		return units.Value{}, nil, err
+	if err == nil && q.Compare(units.New(0, 0, q.Unit())) <= 0 {
+		err = errors.New("a limit of nothing can not be shown")
 	}
-	return q.Value(), q.Rat(), nil
+	if err != nil {
+		return units.Value{}, err
+	}
+	return q.Value(), nil
+}
+
+// boundsOf makes limits ready for comparison. Those of a resistivity become those of
+// the conductivity, rounded inwards.
+func boundsOf(low, high units.Value, strict bool) (bounds, error) {
+	if rho, ok := units.Of[units.ResistivityUnit](low); ok {
+		k, err := units.ConductivityOf(rho, units.MicrosiemensPerCentimetre, reciprocalPlaces, units.Down)
+		if err != nil {
+			return bounds{}, fmt.Errorf("/min: %w", err)
+		}
+		low, high = units.Value{}, k.Value()
+	}
+	b := bounds{low: low, high: high, width: high, strict: strict}
+	if !high.IsValid() {
+		b.width = low
+	}
+	if a, ok := units.Of[units.PHUnit](low); ok && high.IsValid() {
+		z, _ := units.Of[units.PHUnit](high)
+		if width, ok := plus(z, a, -1); ok {
+			b.width = width.Value()
+		}
+	}
+	return b, nil
 }
 
 // species returns what d can be expressed as. A reading that does not say is held

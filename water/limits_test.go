@@ -343,7 +343,7 @@ func TestDisagreements(t *testing.T) {
 	}
 	// Purified water at 20 °C: USP 1.1, Ph. Eur. 4.3 µS/cm.
 	for id, want := range map[string]string{"usp-645": "1.1 µS/cm", "ph-eur-0008": "4.3 µS/cm"} {
-		step, ok := limitsFor(t, id).rows[0].stageAt(celsiusRat(cel("20")))
+		step, ok := limitsFor(t, id).rows[0].stageAt(cel("20"))
 		require.True(t, ok)
 		assert.Equal(t, want, step.max.String(), id)
 	}
