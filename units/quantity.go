@@ -59,7 +59,11 @@ func (e *UnitError) Error() string {
 	if e.Use != "" {
 		return fmt.Sprintf("%.20q is not a UCUM code for %s; write %q", e.Code, e.Dimension, e.Use)
 	}
-	return fmt.Sprintf("%.20q is not a unit of %s; use one of %s", e.Code, e.Dimension, strings.Join(e.Dimension.Codes(), ", "))
+	codes, species := e.Dimension.Codes(), ""
+	if e.Dimension == DimSpeciesConcentration {
+		codes, species = DimMassConcentration.Codes(), ", followed by the species, as in {CaCO3}"
+	}
+	return fmt.Sprintf("%.20q is not a unit of %s; use one of %s%s", e.Code, e.Dimension, strings.Join(codes, ", "), species)
 }
 
 // New returns coef × 10^exp of unit u, or the invalid zero Quantity if u is
