@@ -489,8 +489,8 @@ var dimensions = [...]dimension{
 		{code: "MOhm.cm", display: "MΩ·cm", num: 1, den: 1, exp: 4},
 		{code: "kOhm.cm", display: "kΩ·cm", num: 1, den: 1, exp: 1},
 	}},
-	DimMassConcentration:    {"mass concentration", massConcentrations[:]},
-	DimSpeciesConcentration: {"mass concentration expressed as a species", massConcentrations[:]},
+	DimMassConcentration:    {"mass concentration", massConcentrations},
+	DimSpeciesConcentration: {"mass concentration expressed as a species", massConcentrations},
 	DimAmountConcentration: {"amount concentration", []info{{},
 		{code: "mmol/L", num: 1, den: 1},
 		{code: "umol/L", display: "µmol/L", num: 1, den: 1, exp: -3},
@@ -521,7 +521,7 @@ var dimensions = [...]dimension{
 }
 
 // Both dimensions of mass concentration have these units.
-var massConcentrations = [...]info{{},
+var massConcentrations = []info{{},
 	{code: "mg/L", num: 1, den: 1},
 	{code: "ug/L", display: "µg/L", num: 1, den: 1, exp: -3},
 	{code: "g/L", num: 1, den: 1, exp: 3},

@@ -122,6 +122,7 @@ type EndotoxinUnit uint8
 const (
 	EndotoxinPerMillilitre EndotoxinUnit = iota + 1 // EU/mL
 	EndotoxinPerLitre                               // EU/L
+	InternationalUnitPerMillilitre                  // IU/mL
 )
 
 func (EndotoxinUnit) dimension() Dimension { return DimEndotoxin }

@@ -71,13 +71,6 @@ type plan struct {
 	required uint64
 }
 
-var (
-	jsonUnmarshaler = reflect.TypeFor[json.Unmarshaler]()
-	textUnmarshaler = reflect.TypeFor[encoding.TextUnmarshaler]()
-	timeType        = reflect.TypeFor[time.Time]()
-	floatsType      = reflect.TypeFor[[]float64]()
-)
-
 func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	if p := seen[t]; p != nil {
 		return p
@@ -86,13 +79,13 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	seen[t] = p
 	ptr := reflect.PointerTo(t)
 	switch {
-	case t == timeType:
+	case t == reflect.TypeFor[time.Time]():
 		p.kind = timeKind
-	case t == floatsType:
+	case t == reflect.TypeFor[[]float64]():
 		p.kind = floatsKind
-	case ptr.Implements(jsonUnmarshaler):
+	case ptr.Implements(reflect.TypeFor[json.Unmarshaler]()):
 		p.kind = jsonKind
-	case ptr.Implements(textUnmarshaler):
+	case ptr.Implements(reflect.TypeFor[encoding.TextUnmarshaler]()):
 		p.kind = textKind
 	case t.Kind() == reflect.Struct:
 		p.kind = structKind
