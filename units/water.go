@@ -120,9 +120,9 @@ type EndotoxinUnit uint8
 // of endotoxin is taken for one endotoxin unit (European Pharmacopoeia 2.6.14,
 // recalled).
 const (
-	EndotoxinPerMillilitre EndotoxinUnit = iota + 1 // EU/mL
-	EndotoxinPerLitre                               // EU/L
-	InternationalUnitPerMillilitre                  // IU/mL
+	EndotoxinPerMillilitre         EndotoxinUnit = iota + 1 // EU/mL
+	EndotoxinPerLitre                                       // EU/L
+	InternationalUnitPerMillilitre                          // IU/mL
 )
 
 func (EndotoxinUnit) dimension() Dimension { return DimEndotoxin }
