@@ -7,8 +7,8 @@
 // a temperature and a temperature difference: 3 °C warmer is 5.4 °F warmer, not
 // 37.4. A [Value] is a quantity whose dimension is known only when the program runs;
 // a [SpeciesConcentration] is a mass concentration with the chemical species that it
-// is expressed as. All three are 16 bytes and comparable, and their zero value is
-// invalid, so that nothing can be taken for 0 that nobody wrote down.
+// is expressed as. They are 16 bytes (24 with a species) and comparable, and their
+// zero value is invalid, so that nothing can be taken for 0 that nobody wrote down.
 //
 //	q, err := units.Parse[units.TemperatureUnit]("273 [degF]")
 //	hot := q.Compare(units.MustParse[units.TemperatureUnit]("134 Cel")) >= 0 // false: 133.89 °C

@@ -40,6 +40,8 @@ func TestZeroIsInvalid(t *testing.T) {
 	assert.True(t, q.IsZero())
 	assert.NotEqual(t, q, mass("0 kg"))
 	assert.Equal(t, units.Value{}, q.Value())
+	assert.True(t, q.Value().IsZero())
+	assert.False(t, mass("0 kg").Value().IsZero())
 	assert.Equal(t, "invalid", q.String())
 	assert.Empty(t, q.Value().Text())
 	assert.True(t, math.IsNaN(q.Float64(units.Kilogram)))
@@ -196,6 +198,14 @@ func TestExactly(t *testing.T) {
 	zero, ok := mass("0.0 kg").Exactly(units.Pound)
 	assert.True(t, ok)
 	assert.Zero(t, zero.Compare(mass("0 g")))
+
+	// Trailing zeros move into the power of ten where the digits would not fit.
+	large, ok := mass("999999999999999999 kg").Exactly(units.Gram)
+	check(mass("999999999999999999e3 g").Value(), large.Value(), ok)
+	_, ok = mass("123456789012345678 [lb_av]").Exactly(units.Kilogram) // 26 digits
+	assert.False(t, ok)
+	_, ok = mass("123456789 [oz_av]").Exactly(units.Kilogram) // 19 digits
+	assert.False(t, ok)
 
 	_, ok = temperature("250 [degF]").Exactly(units.Celsius) // 1090/9
 	assert.False(t, ok)

@@ -410,8 +410,8 @@ func (g *guard) escape() *Error {
 	return g.fail(ErrSyntax, "an escape that JSON does not have")
 }
 
-// unicodeEscape reads \uXXXX, or a surrogate pair of two, at the start of b. It
-// returns a surrogate where the other half is missing, and n = 0 for bad digits.
+// unicodeEscape reads \u and four hexadecimal digits, or a surrogate pair of two
+// such, at the start of b. It returns a surrogate where the other half is missing, and n = 0 for bad digits.
 func unicodeEscape(b []byte) (r rune, n int) {
 	hex := func(b []byte) rune {
 		if len(b) < 6 || b[0] != '\\' || b[1] != 'u' {
