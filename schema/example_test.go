@@ -1,0 +1,89 @@
+package schema_test
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"example.com/moistheat"
+	"example.com/moistheat/schema"
+)
+
+// A program that exports records checks one and shows its author what to correct.
+func ExampleValidate() {
+	findings, err := schema.Validate(schema.Record, []byte(`{
+		"format": "moistheat.load/1",
+		"id": "2026-0147",
+		"Sterilizer": {"id": "S1"},
+		"load": {"number": "0147", "date": "09/03/2026"},
+		"packs": [{"id": "P1", "barrier": "wrap", "mass": {"value": 5.4, "unit": "KG"}, "items": []}]
+	}`))
+	if err != nil {
+		fmt.Println("not checked:", err)
+		return
+	}
+	rules := map[string]moistheat.Rule{}
+	for _, r := range schema.Rules() {
+		rules[r.ID] = r
+	}
+	for _, f := range findings {
+		fmt.Printf("%s: %s\n", f.Pointer, rules[f.Rule].Message(f))
+	}
+	// Output:
+	// : The member "sterilizer" is missing here.
+	// /Sterilizer: The format has no member "Sterilizer" at this place; it is written "sterilizer".
+	// /load/date: "09/03/2026" is not a day of the calendar such as 2026-03-09.
+	// /packs/0/mass/unit: "KG" is not in the list; it is written "kg"; the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
+}
+
+// What can not be checked at all is an error: here a number of nine bytes that would
+// cost a gigabyte to write out.
+func ExampleError() {
+	_, err := schema.Validate(schema.Record, []byte(`{"id": 1e1000001}`))
+	fmt.Println(errors.Is(err, schema.ErrLimit))
+	fmt.Println(err)
+	// Output:
+	// true
+	// schema: /id: a number with an exponent beyond ±18; write it in a fitting unit (byte 7)
+}
+
+// The schemas are files for programs in any language.
+func ExampleFS() {
+	entries, err := fs.ReadDir(schema.FS(), ".")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, e := range entries {
+		fmt.Println(e.Name())
+	}
+	// Output:
+	// cycle-table.schema.json
+	// packaging-figures.schema.json
+	// policy.schema.json
+	// record.schema.json
+	// report.schema.json
+	// water-limits.schema.json
+}
+
+func ExampleSource() {
+	var about struct {
+		ID    string `json:"$id"`
+		Title string
+	}
+	for _, kind := range schema.Kinds() {
+		if err := json.Unmarshal(schema.Source(kind), &about); err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Printf("%s: %s, %s\n", kind, about.Title, about.ID)
+	}
+	// Output:
+	// record: Load record, urn:moistheat:schema:load:1
+	// report: Report, urn:moistheat:schema:report:1
+	// policy: Policy, urn:moistheat:schema:policy:1
+	// cycle-table: Cycle table, urn:moistheat:schema:cycle-table:1
+	// packaging-figures: Packaging figures, urn:moistheat:schema:packaging-figures:1
+	// water-limits: Water limits, urn:moistheat:schema:water:1
+}

@@ -1,0 +1,38 @@
+package schema
+
+import "github.com/santhosh-tekuri/jsonschema/v5"
+
+// Engine returns the engine's form of a schema.
+func Engine(kind Kind) *jsonschema.Schema { return schemaOf(kind).engine }
+
+// Longest returns how many elements the tree for the engine keeps of a list, less
+// one.
+func Longest(kind Kind) int { return schemaOf(kind).longest }
+
+// RunOn asks the engine about a tree and returns the rules of what it finds.
+func RunOn(kind Kind, root any) []string {
+	v := validation{schema: schemaOf(kind), root: root}
+	v.run()
+	var rules []string
+	for _, f := range v.findings() {
+		rules = append(rules, f.Rule)
+	}
+	return rules
+}
+
+// RuleIDFor returns the rule of a keyword, or "".
+func RuleIDFor(keyword string) string {
+	if r := ruleFor(keyword); r != nil {
+		return r.ID
+	}
+	return ""
+}
+
+// Column is the name of the members that are number columns.
+const Column = column
+
+// MaxFaulty and MaxFindings bound the result.
+const (
+	MaxFaulty   = maxFaulty
+	MaxFindings = maxFindings
+)

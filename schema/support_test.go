@@ -1,0 +1,330 @@
+package schema_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/schema"
+	"example.com/moistheat/water"
+)
+
+type object = map[string]any
+
+// published returns the schema of a kind as JSON values.
+func published(t testing.TB, kind schema.Kind) object {
+	t.Helper()
+	v, ok := parse(t, schema.Source(kind)).(object)
+	require.True(t, ok)
+	return v
+}
+
+func parse(t testing.TB, data []byte) any {
+	t.Helper()
+	in := json.NewDecoder(bytes.NewReader(data))
+	in.UseNumber()
+	var v any
+	require.NoError(t, in.Decode(&v))
+	return v
+}
+
+func write(t testing.TB, v any) []byte {
+	t.Helper()
+	data, err := json.Marshal(v)
+	require.NoError(t, err)
+	return data
+}
+
+// resolve follows $ref within a schema.
+func resolve(root object, node any) object {
+	n, _ := node.(object)
+	for {
+		ref, ok := n["$ref"].(string)
+		if !ok {
+			return n
+		}
+		n = root["$defs"].(object)[strings.TrimPrefix(ref, "#/$defs/")].(object)
+	}
+}
+
+// read asks the strict reader of a kind whether it accepts a document. shape says
+// that it refused the form and not the meaning.
+func read(kind schema.Kind, data []byte) (accepted, shape bool) {
+	var err error
+	switch kind {
+	case schema.Record:
+		_, err = load.Decode(data)
+		return err == nil, err != nil
+	case schema.Policy:
+		_, err = load.ParsePolicy(data)
+	case schema.CycleTable:
+		_, err = cycle.ParseTable(data)
+		if e := (*cycle.TableError)(nil); errors.As(err, &e) {
+			return false, e.Offset >= 0
+		}
+	case schema.PackagingFigures:
+		_, err = packaging.ParseFigures(data)
+	case schema.WaterLimits:
+		_, err = water.ParseLimits(data)
+	default:
+		panic("no reader for " + kind.String())
+	}
+	return err == nil, errors.Is(err, strictjson.ErrShape) || errors.Is(err, strictjson.ErrSyntax) || errors.Is(err, strictjson.ErrLimit)
+}
+
+// fits asks the schema.
+func fits(t testing.TB, kind schema.Kind, data []byte) (bool, []moistheat.Finding, error) {
+	t.Helper()
+	findings, err := schema.Validate(kind, data)
+	for _, f := range findings {
+		require.NotEqual(t, moistheat.Internal, f.Outcome, "%s", data)
+	}
+	return err == nil && len(findings) == 0, findings, err
+}
+
+// full makes a document of everything that a schema allows: every member of every
+// object, and one element in every list.
+func full(root object, node any) any {
+	n := resolve(root, node)
+	if c, ok := n["const"]; ok {
+		return c
+	}
+	if words, ok := n["enum"].([]any); ok {
+		return words[0]
+	}
+	switch n["type"] {
+	case "object":
+		out := object{}
+		for name, p := range n["properties"].(object) {
+			out[name] = full(root, p)
+		}
+		return out
+	case "array":
+		if n["maxItems"] == nil { // a column
+			return []any{json.Number("1"), json.Number("2.5")}
+		}
+		return []any{full(root, n["items"])}
+	case "boolean":
+		return true
+	case "integer":
+		return json.Number("1")
+	case "number":
+		return json.Number("12.50")
+	}
+	if examples, ok := n["examples"].([]any); ok {
+		return examples[0]
+	}
+	return "some text"
+}
+
+// variants makes small documents that together have every member of a schema: each
+// has the members that are required on the way to one member, and that. The way is
+// given with it.
+func variants(root object, node any, yield func(doc any, way []string)) {
+	n := resolve(root, node)
+	switch n["type"] {
+	case "object":
+		least := object{}
+		for _, name := range words(n["required"]) {
+			least[name] = minimal(root, n["properties"].(object)[name])
+		}
+		yield(least, nil)
+		for _, name := range slices.Sorted(maps.Keys(n["properties"].(object))) {
+			variants(root, n["properties"].(object)[name], func(v any, way []string) {
+				with := maps.Clone(least)
+				with[name] = v
+				yield(with, append([]string{name}, way...))
+			})
+		}
+	case "array":
+		variants(root, n["items"], func(v any, way []string) { yield([]any{v}, append([]string{"0"}, way...)) })
+	default:
+		yield(full(root, n), nil)
+	}
+}
+
+// lists makes documents with one list of n elements in each, for every list of a
+// schema.
+func lists(root object, node any, n int, yield func(any)) {
+	s := resolve(root, node)
+	switch s["type"] {
+	case "object":
+		for _, name := range slices.Sorted(maps.Keys(s["properties"].(object))) {
+			lists(root, s["properties"].(object)[name], n, func(v any) {
+				with := minimal(root, s).(object)
+				with[name] = v
+				yield(with)
+			})
+		}
+	case "array":
+		yield(slices.Repeat([]any{minimal(root, s["items"])}, n))
+		lists(root, s["items"], n, func(v any) { yield([]any{v}) })
+	}
+}
+
+// minimal makes a document of the required members.
+func minimal(root object, node any) any {
+	n := resolve(root, node)
+	if n["type"] != "object" {
+		return full(root, n)
+	}
+	out := object{}
+	for _, name := range words(n["required"]) {
+		out[name] = minimal(root, n["properties"].(object)[name])
+	}
+	return out
+}
+
+func words(v any) []string {
+	var out []string
+	list, _ := v.([]any)
+	for _, w := range list {
+		out = append(out, w.(string))
+	}
+	return out
+}
+
+// allMutants calls yield with the examples and variants of a schema and their
+// mutants, each document once.
+func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []byte)) {
+	root := published(t, kind)
+	seen := map[string]bool{}
+	once := func(what string, doc any) {
+		data := write(t, doc)
+		if !seen[string(data)] {
+			seen[string(data)] = true
+			yield(what, data)
+		}
+	}
+	each := func(doc any, way []string) {
+		once("as it is", doc)
+		mutants(doc, "", way, once)
+	}
+	for _, doc := range examples(t, kind) {
+		each(doc, nil)
+	}
+	variants(root, root, each)
+	for _, n := range []int{1000, 1001} {
+		lists(root, root, n, func(doc any) { once("list of "+strconv.Itoa(n), doc) })
+	}
+}
+
+// examples returns the documents that a schema gives as examples.
+func examples(t testing.TB, kind schema.Kind) []any {
+	t.Helper()
+	list, _ := published(t, kind)["examples"].([]any)
+	require.NotEmpty(t, list)
+	return list
+}
+
+// builtIn returns the files of a kind that the library carries.
+func builtIn(t testing.TB, kind schema.Kind) map[string][]byte {
+	t.Helper()
+	pattern := map[schema.Kind][]string{
+		schema.Policy:           {"../load/policies/*.json"},
+		schema.CycleTable:       {"../cycle/tables/*.json"},
+		schema.PackagingFigures: {"../packaging/figures/*.json", "../packaging/figures/lumen/*.json"},
+		schema.WaterLimits:      {"../water/limits/*.json"},
+	}[kind]
+	out := map[string][]byte{}
+	for _, p := range pattern {
+		names, err := filepath.Glob(p)
+		require.NoError(t, err)
+		require.NotEmpty(t, names, p)
+		for _, name := range names {
+			data, err := os.ReadFile(name)
+			require.NoError(t, err)
+			out[filepath.Base(name)] = data
+		}
+	}
+	return out
+}
+
+var (
+	otherValues = []any{nil, true, "text", "", json.Number("12"), json.Number("-1"), json.Number("1.5"), json.Number("1.0"),
+		json.Number("1e2"), json.Number("-0"), json.Number("5e-1"), json.Number("10e-1"), json.Number("93e17"), json.Number("9e18"), []any{}, []any{nil},
+		[]any{"text"}, []any{json.Number("1")}, object{}, object{"value": json.Number("1"), "unit": "kg"}}
+	otherInstants = []string{"2026-03-09T08:15:00Z", "2026-03-09t08:15:00z", "2026-03-09T08:15:00", "2026-03-09 08:15:00Z",
+		"2026-03-09T08:15Z", "2026-03-09T08:15:60Z", "2016-12-31T23:59:60Z", "2026-03-09T24:00:00Z", "2026-03-09T23:60:00Z", "2026-02-29T08:15:00Z",
+		"2024-02-29T08:15:00Z", "2026-03-09T08:15:00.5Z", "2026-03-09T08:15:00,5Z", "2026-03-09T08:15:00.Z", "2026-03-09T8:15:00Z",
+		"2026-03-09T08:15:00+01:00", "2026-03-09T08:15:00-23:59", "2026-03-09T08:15:00+24:00", "2026-03-09T08:15:00+01:60",
+		"2026-03-09T08:15:00+0100", "2026-03-09T08:15:00+1:00", "2026-03-09T08:15:00 Z", "2026-13-09T08:15:00Z", "2026-00-09T08:15:00Z",
+		"0000-01-01T00:00:00Z", "0001-01-01T00:00:00Z", "12026-03-09T08:15:00Z", "2026-03-09T08:15:00.1234567890123456Z",
+		"2026-03-09T08:15:00.123456789012345Z", "2026-03-09T08:15:00.12345678901234+01:00", "+026-03-09T08:15:00Z", "2026-03-09T08:15:00Zx"}
+	otherDates = []string{"2026-02-30", "2024-02-29", "2026-3-09", "2026-03-9", "0000-01-01", "0001-01-01", "9999-12-31",
+		"10000-01-01", "2026/03/09", "2026-03-09T00:00:00Z", "2026-03-09 ", "-026-03-09", "２026-03-09", "1900-02-29", "2000-02-29"}
+)
+
+// mutants calls yield with copies of a document that differ in one place, on the way
+// and below its end. Most are wrong; which of them are is for the readers to say.
+func mutants(v any, at string, way []string, yield func(what string, doc any)) {
+	for i, w := range otherValues {
+		yield(at+" other value "+strconv.Itoa(i), w)
+	}
+	passed := func(name string) bool { return len(way) > 0 && name != way[0] }
+	rest := way[min(1, len(way)):]
+	switch v := v.(type) {
+	case object:
+		for _, name := range slices.Sorted(maps.Keys(v)) {
+			less := maps.Clone(v)
+			delete(less, name)
+			yield(at+" without "+name, less)
+			if passed(name) {
+				continue
+			}
+			less[strings.ToUpper(name)] = v[name]
+			yield(at+" with "+strings.ToUpper(name), less)
+			mutants(v[name], at+"/"+name, rest, func(what string, w any) {
+				other := maps.Clone(v)
+				other[name] = w
+				yield(what, other)
+			})
+		}
+		more := maps.Clone(v)
+		more["zz"] = true
+		yield(at+" with an unknown member", more)
+	case []any:
+		yield(at+" empty", []any{})
+		for i := range v {
+			if passed(strconv.Itoa(i)) {
+				continue
+			}
+			mutants(v[i], at+"/"+strconv.Itoa(i), rest, func(what string, w any) {
+				other := slices.Clone(v)
+				other[i] = w
+				yield(what, other)
+			})
+		}
+		if len(v) > 0 {
+			yield(at+" twice", append(slices.Clone(v), v[0]))
+		}
+	case string:
+		yield(at+" in capitals", strings.ToUpper(v))
+		yield(at+" with a space", v+" ")
+		yield(at+" with an accent", v+"é")
+		switch {
+		case len(v) == len("2026-03-09") && strings.Count(v, "-") == 2:
+			for _, d := range otherDates {
+				yield(at+" "+d, d)
+			}
+		case strings.Contains(v, "T") && strings.Contains(v, ":"):
+			for _, d := range otherInstants {
+				yield(at+" "+d, d)
+			}
+		}
+	}
+}

@@ -1,0 +1,211 @@
+package schema_test
+
+import (
+	"encoding"
+	"encoding/json"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/schema"
+	"example.com/moistheat/units"
+)
+
+// comparison holds a Go type against a schema, both ways.
+type comparison struct {
+	t    *testing.T
+	root object
+	seen map[string]bool
+}
+
+func (c *comparison) same(typ reflect.Type, node any, at string) {
+	n := resolve(c.root, node)
+	key := typ.String() + " " + string(write(c.t, n))
+	if c.seen[key] {
+		return
+	}
+	c.seen[key] = true
+	kind := func(want string) {
+		assert.Equal(c.t, want, n["type"], at)
+	}
+	isText := reflect.PointerTo(typ).Implements(reflect.TypeFor[encoding.TextUnmarshaler]())
+	switch {
+	case typ == reflect.TypeFor[time.Time]():
+		kind("string")
+		assert.Equal(c.t, "date-time", n["format"], at)
+	case typ == reflect.TypeFor[moistheat.Answer]():
+		kind("boolean")
+	case typ == reflect.TypeFor[units.Value]():
+		c.quantity(n, allCodes(), at)
+	case typ.PkgPath() == reflect.TypeFor[units.Value]().PkgPath() && strings.HasPrefix(typ.Name(), "Quantity["):
+		unit, ok := typ.FieldByName("unit")
+		require.True(c.t, ok)
+		c.quantity(n, wordsOf(c.t, unit.Type), at)
+	case isText && typ.Kind() == reflect.Uint8:
+		kind("string")
+		assert.ElementsMatch(c.t, wordsOf(c.t, typ), words(n["enum"]), at)
+	case isText: // a date
+		kind("string")
+		assert.Equal(c.t, "date", n["format"], "%s: %s", at, typ)
+	case typ == reflect.TypeFor[[]float64]():
+		kind("array")
+		assert.Equal(c.t, object{"type": "number"}, n["items"], at)
+		assert.NotContains(c.t, n, "maxItems", at)
+	case typ.Kind() == reflect.Slice:
+		kind("array")
+		c.same(typ.Elem(), n["items"], at+"/*")
+	case typ.Kind() == reflect.Pointer:
+		c.same(typ.Elem(), node, at)
+	case typ.Kind() == reflect.String:
+		kind("string")
+		assert.NotContains(c.t, n, "enum", at)
+	case typ.Kind() == reflect.Bool:
+		kind("boolean")
+	case typ.Kind() == reflect.Int:
+		kind("integer")
+	case typ.Kind() == reflect.Struct:
+		kind("object")
+		c.object(typ, n, at)
+	default:
+		c.t.Errorf("%s: nothing is known about a %s", at, typ)
+	}
+}
+
+func (c *comparison) quantity(n object, codes []string, at string) {
+	assert.Equal(c.t, "object", n["type"], at)
+	assert.ElementsMatch(c.t, []string{"value", "unit"}, words(n["required"]), at)
+	properties, _ := n["properties"].(object)
+	require.Len(c.t, properties, 2, at)
+	assert.Equal(c.t, "number", resolve(c.root, properties["value"])["type"], at)
+	assert.Equal(c.t, codes, words(resolve(c.root, properties["unit"])["enum"]), at)
+}
+
+// object compares member by member. The convention of the strict decoder: a member
+// with an option such as omitzero may be absent, every other one is required.
+func (c *comparison) object(typ reflect.Type, n object, at string) {
+	assert.Equal(c.t, false, n["additionalProperties"], at)
+	properties, _ := n["properties"].(object)
+	var names, required []string
+	for _, f := range reflect.VisibleFields(typ) {
+		tag, tagged := f.Tag.Lookup("json")
+		name, options, _ := strings.Cut(tag, ",")
+		if !f.IsExported() || f.Anonymous || !tagged || name == "-" {
+			continue
+		}
+		names = append(names, name)
+		if options == "" {
+			required = append(required, name)
+		}
+		if assert.Contains(c.t, properties, name, "%s: %s", at, typ) {
+			c.same(f.Type, properties[name], at+"/"+name)
+		}
+	}
+	for name := range properties {
+		assert.Contains(c.t, names, name, "%s: no field of %s has this member", at, typ)
+	}
+	assert.ElementsMatch(c.t, required, words(n["required"]), "%s: %s", at, typ)
+}
+
+// wordsOf returns what values of a type are written as: the words of a list or the
+// codes of units.
+func wordsOf(t *testing.T, typ reflect.Type) []string {
+	var out []string
+	for i := range 255 {
+		v := reflect.New(typ).Elem()
+		v.SetUint(uint64(i + 1))
+		text, err := v.Interface().(encoding.TextMarshaler).MarshalText()
+		if err != nil || len(text) == 0 {
+			break
+		}
+		out = append(out, string(text))
+	}
+	require.NotEmpty(t, out, typ)
+	return out
+}
+
+func allCodes() []string {
+	var out []string
+	for d := units.Dimension(1); d <= units.DimFormazinTurbidity; d++ {
+		for _, code := range d.Codes() {
+			if !slices.Contains(out, code) {
+				out = append(out, code)
+			}
+		}
+	}
+	return out
+}
+
+// field returns the type of an unexported field: the form of a document that the
+// package behind it keeps to itself.
+func field[T any](t *testing.T, name string) reflect.Type {
+	f, ok := reflect.TypeFor[T]().FieldByName(name)
+	require.True(t, ok)
+	return f.Type
+}
+
+func TestTypesAndSchemas(t *testing.T) {
+	type figuresFile struct {
+		Format  string             `json:"format"`
+		ID      string             `json:"id"`
+		Title   string             `json:"title"`
+		Figures []packaging.Figure `json:"figures"`
+	}
+	for kind, typ := range map[schema.Kind]reflect.Type{
+		schema.Record:           reflect.TypeFor[load.Record](),
+		schema.Policy:           field[load.Policy](t, "doc"),
+		schema.CycleTable:       field[cycle.Table](t, "f"),
+		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
+	} {
+		t.Run(kind.String(), func(t *testing.T) {
+			root := published(t, kind)
+			c := &comparison{t, root, map[string]bool{}}
+			c.same(typ, root, "")
+		})
+	}
+}
+
+// A report is written, never read, so its findings carry one member more than the
+// type: the message.
+func TestReportTypeAndSchema(t *testing.T) {
+	root := published(t, schema.Report)
+	message, ok := root["$defs"].(object)["finding"].(object)["properties"].(object)["message"]
+	require.True(t, ok)
+	assert.Equal(t, "string", resolve(root, message)["type"])
+	finding := root["$defs"].(object)["finding"].(object)
+	delete(finding["properties"].(object), "message")
+	finding["required"] = slices.DeleteFunc(finding["required"].([]any), func(v any) bool { return v == "message" })
+	c := &comparison{t, root, map[string]bool{}}
+	c.same(reflect.TypeFor[load.Report](), root, "")
+}
+
+func TestFormatsAreThoseOfTheReaders(t *testing.T) {
+	for kind, want := range map[schema.Kind]string{
+		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
+	} {
+		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
+	}
+	for _, kind := range []schema.Kind{schema.PackagingFigures, schema.WaterLimits} {
+		for _, data := range builtIn(t, kind) {
+			var doc struct{ Format string }
+			require.NoError(t, json.Unmarshal(data, &doc))
+			assert.Equal(t, published(t, kind)["properties"].(object)["format"].(object)["const"], doc.Format)
+		}
+	}
+}
+
+// What bounds a list is one number in the decoder and in the schemas.
+func TestListsAreBoundedAlike(t *testing.T) {
+	for _, kind := range readable {
+		assert.Equal(t, strictjson.MaxItems, schema.Longest(kind), kind)
+	}
+}
