@@ -5,7 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat/internal/lazy"
@@ -16,7 +18,8 @@ import (
 // schema is a schema made ready.
 type schema struct {
 	id      string
-	doc     any                // as the engine has it; see elements
+	doc     any                // as it is published
+	copied  any                // as the engine has it; see elements and origin
 	engine  *jsonschema.Schema // nil if it could not be compiled
 	longest int                // elements that the longest list may have, columns apart
 	names   map[string]string  // of all members
@@ -40,10 +43,12 @@ func compile(source []byte) *schema {
 	if in.Decode(&s.doc) != nil {
 		return s
 	}
-	s.prepare(s.doc)
-	doc, _ := s.doc.(map[string]any)
-	s.id, _ = doc["$id"].(string)
-	source, err := json.Marshal(s.doc)
+	root, _ := s.doc.(map[string]any)
+	s.id, _ = root["$id"].(string)
+	s.survey(root)
+	defs, _ := root["$defs"].(map[string]any)
+	s.copied = expand(root, defs)
+	source, err := json.Marshal(s.copied)
 	if err != nil {
 		return s
 	}
@@ -59,9 +64,8 @@ func compile(source []byte) *schema {
 	return s
 }
 
-// prepare collects the names of the members and the length of the longest list, and
-// puts elements in the place of items.
-func (s *schema) prepare(v any) {
+// survey collects the names of the members and the length of the longest list.
+func (s *schema) survey(v any) {
 	switch v := v.(type) {
 	case map[string]any:
 		if properties, ok := v["properties"].(map[string]any); ok {
@@ -73,18 +77,85 @@ func (s *schema) prepare(v any) {
 			most, _ := strconv.Atoi(n.String())
 			s.longest = max(s.longest, most)
 		}
-		if items, ok := v["items"].(map[string]any); ok && v["type"] == "array" {
-			v[elements] = items
-			delete(v, "items")
-		}
 		for _, w := range v {
-			s.prepare(w)
+			s.survey(w)
 		}
 	case []any:
 		for _, w := range v {
-			s.prepare(w)
+			s.survey(w)
 		}
 	}
+}
+
+// origin marks in the engine's copy what came from a definition, and which.
+const origin = "moistheat-origin"
+
+// expand returns the engine's copy of a schema. It has the keyword elements for items,
+// and the definitions that refer to no other, such as texts and quantities, in the
+// places of their $ref: the engine takes a step for each.
+func expand(v any, defs map[string]any) any {
+	switch v := v.(type) {
+	case map[string]any:
+		ref, _ := v["$ref"].(string)
+		name := strings.TrimPrefix(ref, "#/$defs/")
+		def, isSmall := defs[name].(map[string]any)
+		if isSmall = isSmall && !refers(def); isSmall {
+			v = def
+		}
+		out := make(map[string]any, len(v)+1)
+		for key, w := range v {
+			if key == "items" && v["type"] == "array" {
+				key = elements
+			}
+			out[key] = expand(w, defs)
+		}
+		if isSmall {
+			out[origin] = name
+		}
+		return out
+	case []any:
+		out := make([]any, len(v))
+		for i, w := range v {
+			out[i] = expand(w, defs)
+		}
+		return out
+	}
+	return v
+}
+
+// published returns the place in the published schema of a place in the copy.
+func (s *schema) published(place string) string {
+	if place == "" {
+		return ""
+	}
+	out, node := "", s.copied
+	for segment := range strings.SplitSeq(place[1:], "/") {
+		node, _ = lookup(node, "/"+segment)
+		if segment == elements {
+			segment = "items"
+		}
+		out += "/" + segment
+		if m, ok := node.(map[string]any); ok {
+			if name, ok := m[origin].(string); ok {
+				out = "/$defs/" + name
+			}
+		}
+	}
+	return out
+}
+
+func refers(v any) bool {
+	switch v := v.(type) {
+	case map[string]any:
+		for key, w := range v {
+			if key == "$ref" || refers(w) {
+				return true
+			}
+		}
+	case []any:
+		return slices.ContainsFunc(v, refers)
+	}
+	return false
 }
 
 type elementsCompiler struct{}

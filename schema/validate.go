@@ -136,11 +136,24 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 	if len(e.Causes) > 0 {
 		return
 	}
+	pointer := unescapeURL(e.InstanceLocation)
 	_, place, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
-	at := fault{place: unescapeURL(place), pointer: unescapeURL(e.InstanceLocation), message: e.Message}
+	place = unescapeURL(place)
+	if _, keyword := cut(place); keyword == elements { // the words of elementsSchema
+		v.unchecked(pointer, e.Message)
+		return
+	}
+	at := fault{pointer: pointer, place: v.published(place)}
 	at.asked, _ = lookup(v.doc, at.place)
 	at.got, _ = lookup(v.root, at.pointer)
 	v.explain(at)
+}
+
+// unchecked enters that the rest of a list was not looked at.
+func (v *validation) unchecked(pointer, count string) {
+	f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, pointer)
+	f.Table = v.id
+	check.With(f, "count", count)
 }
 
 // fault is one cause in the terms of the document and its schema.
@@ -149,14 +162,24 @@ type fault struct {
 	got     any    // the value
 	place   string // pointer to the keyword in the schema
 	asked   any    // the value of the keyword
-	message string // of an extension of ours
 }
 
 // explain turns a fault into findings. What they say comes from the schema and the
 // document, never from the engine.
 func (v *validation) explain(at fault) {
 	above, keyword := cut(at.place)
-	switch rule := ruleFor(keyword); keyword {
+	rule := ruleFor(keyword)
+	switch {
+	case at.asked == false && keyword != "additionalProperties": // a member that nothing satisfies
+		_, name := cut(at.pointer)
+		f := check.With(v.add(&memberUnknown, at.pointer, at), "member", text(unescape(name)))
+		check.With(f, "hint", ": it does not go with the others")
+		return
+	case rule == nil:
+		v.internal()
+		return
+	}
+	switch keyword {
 	case "required":
 		object, _ := at.got.(map[string]any)
 		for _, name := range words(at.asked) {
@@ -189,20 +212,7 @@ func (v *validation) explain(at fault) {
 	case "format", "pattern":
 		node, _ := lookup(v.doc, above)
 		check.With(check.With(v.add(rule, at.pointer, at), "want", described(node)), "got", show(at.got))
-	case elements:
-		f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, at.pointer)
-		check.With(f, "count", at.message)
 	default:
-		switch {
-		case at.asked == false: // a schema that nothing satisfies: the member must not be there
-			_, name := cut(at.pointer)
-			f := check.With(v.add(&memberUnknown, at.pointer, at), "member", text(unescape(name)))
-			check.With(f, "hint", ": it does not go with the others")
-			return
-		case rule == nil:
-			v.internal()
-			return
-		}
 		check.With(check.With(v.add(rule, at.pointer, at), "want", bound(keyword, at.asked)), "got", show(at.got))
 	}
 }
@@ -216,13 +226,12 @@ func (v *validation) add(r *moistheat.Rule, pointer string, at fault) *moistheat
 				pointer = above + "/" + strconv.Itoa(c.at[i])
 			}
 			if c.rest > 0 {
-				f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, above)
-				check.With(f, "count", strconv.Itoa(c.rest))
+				v.unchecked(above, strconv.Itoa(c.rest))
 				c.rest = 0
 			}
 		}
 	}
 	f := v.list.Add(r, moistheat.Broken, moistheat.Structure, pointer)
-	f.Table = v.id + "#" + strings.ReplaceAll(at.place, "/"+elements, "/items")
+	f.Table = v.id + "#" + at.place
 	return f
 }
