@@ -61,8 +61,11 @@ func TestMutants(t *testing.T) {
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
-			accepted, refused := 0, 0
+			accepted, refused, n := 0, 0, 0
 			allMutants(t, kind, func(what string, data []byte) {
+				if n++; testing.Short() && n%16 != 0 {
+					return
+				}
 				if agree(t, kind, what, data) {
 					accepted++
 				} else {
@@ -70,8 +73,10 @@ func TestMutants(t *testing.T) {
 				}
 			})
 			t.Logf("%d accepted, %d refused", accepted, refused)
-			require.Greater(t, accepted, least[kind][0])
-			require.Greater(t, refused, least[kind][1])
+			if !testing.Short() {
+				require.Greater(t, accepted, least[kind][0])
+				require.Greater(t, refused, least[kind][1])
+			}
 		})
 	}
 }

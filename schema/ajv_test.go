@@ -19,6 +19,9 @@ func TestSecondImplementation(t *testing.T) {
 	if os.Getenv("CI") == "" {
 		t.Skip("CI is not set")
 	}
+	if testing.Short() {
+		t.Skip("it takes long")
+	}
 	if _, err := exec.LookPath("sh"); err != nil {
 		t.Skip("no shell")
 	}

@@ -43,12 +43,6 @@ type step struct {
 	index  int
 }
 
-// note is an element of a column that is no number.
-type note struct {
-	pointer string
-	value   any
-}
-
 func (t *tree) space() {
 	for t.pos < len(t.data) && t.data[t.pos] <= ' ' {
 		t.pos++
