@@ -32,7 +32,7 @@ type Policy struct {
 type ruleState struct {
 	rule    moistheat.Rule
 	inForce bool
-	place   int // in the sorted list
+	place   int // in the sorted list, or -1 for a rule about a sterilizer through time
 }
 
 // policyDoc is a policy as it stands in its file.
@@ -50,6 +50,11 @@ type policyDoc struct {
 	Limits     policyLimits       `json:"limits,omitzero"`
 	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
 	Rules      []ruleOverride     `json:"rules,omitzero"`
+	Schedule   []Duty             `json:"schedule,omitzero"`
+	Positive   *Positive          `json:"positive,omitzero"`
+	Retention  []Keeping          `json:"retention,omitzero"`
+	ShelfLife  []ShelfLife        `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
+	Climate    *Climate           `json:"climate,omitzero"`   // of the sterile store
 }
 
 type policyLimits struct {
@@ -124,20 +129,26 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if doc.Format != PolicyFormat {
 		return nil, fmt.Errorf("load: /format is %.40q, want %q", doc.Format, PolicyFormat)
 	}
-	if builtIn != (doc.Base == "") {
+	if !builtIn && doc.Base == "" {
 		return nil, fmt.Errorf("load: /base: a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
-	for _, r := range Rules() {
+	for _, r := range recordRules() {
 		p.rules[r.ID] = &ruleState{r, true, len(p.list)}
 		p.list = append(p.list, r.ID)
 	}
-	if !builtIn {
+	for _, r := range historyRules {
+		p.rules[r.ID] = &ruleState{*r, true, -1} // no record alone is judged by it
+	}
+	if err := doc.calendar(); err != nil {
+		return nil, err
+	}
+	if doc.Base != "" {
 		base, err := PolicyFor(doc.Base)
 		if err != nil {
 			return nil, err
 		}
-		if err := p.inherit(base); err != nil {
+		if err := p.inherit(base, builtIn); err != nil {
 			return nil, err
 		}
 	}
@@ -165,8 +176,8 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 }
 
 // inherit fills what the document leaves out from its base and refuses to ask less
-// without a decision.
-func (p *Policy) inherit(base *Policy) error {
+// without a decision. A built-in policy stands on its own documents: it may.
+func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	d, b := &p.doc, base.doc
 	for id, s := range base.rules {
 		own := *s
@@ -175,7 +186,7 @@ func (p *Policy) inherit(base *Policy) error {
 	d.Documents = append(slices.Clone(b.Documents), d.Documents...)
 	d.LeavesOpen = append(slices.Clone(b.LeavesOpen), d.LeavesOpen...)
 	undecided := func(pointer, what string) error {
-		if d.Decision != nil {
+		if builtIn || d.Decision != nil {
 			return nil
 		}
 		return fmt.Errorf("load: %s %s; record who decided that, when and why in /decision", pointer, what)
@@ -206,7 +217,7 @@ func (p *Policy) inherit(base *Policy) error {
 	if d.Accept == nil {
 		d.Accept = b.Accept
 	}
-	return nil
+	return d.inheritCalendar(&b, builtIn, undecided)
 }
 
 // tighten takes the base's upper limit where the document has none, and asks for a

@@ -53,7 +53,8 @@ type Sterilizer struct {
 	OnlyOne     moistheat.Answer `json:"onlyOne,omitzero"`     // the site has no other
 	DeclaredFor []Carries        `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
 	Capacity    []Capacity       `json:"capacity,omitzero"`
-	Accessory   string           `json:"accessory,omitzero"` // rack or tray holder in use, as the capacity table names it
+	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
+	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
 }
 
 // Capacity is a row of the facility's capacity table.

@@ -10,13 +10,26 @@ import (
 	"example.com/moistheat/water"
 )
 
-// Rules returns every rule that [Check] evaluates, whatever the policy, sorted by
-// ID.
+// Rules returns every rule that [Check] evaluates, whatever the policy, and those
+// that a [History] and [CheckStored] add, sorted by ID.
 func Rules() []moistheat.Rule {
+	rules := recordRules()
+	for _, r := range historyRules {
+		rules = append(rules, *r)
+	}
+	return byID(rules)
+}
+
+// recordRules returns the rules that [Check] evaluates, sorted by ID.
+func recordRules() []moistheat.Rule {
 	rules := slices.Concat(packaging.Rules(), cycle.Rules(), water.Rules())
 	for _, r := range ownRules {
 		rules = append(rules, *r)
 	}
+	return byID(rules)
+}
+
+func byID(rules []moistheat.Rule) []moistheat.Rule {
 	slices.SortFunc(rules, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
 	return rules
 }

@@ -54,6 +54,9 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 	case isText && typ.Kind() == reflect.Uint8:
 		kind("string")
 		assert.ElementsMatch(c.t, wordsOf(c.t, typ), words(n["enum"]), at)
+	case typ == reflect.TypeFor[load.Period]():
+		kind("string")
+		assert.NotEmpty(c.t, n["pattern"], "%s: %s", at, typ)
 	case isText: // a date
 		kind("string")
 		assert.Equal(c.t, "date", n["format"], "%s: %s", at, typ)

@@ -1,0 +1,546 @@
+package load
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// History is a site's sterilizers through time: what is due, which loads are
+// suspect, what a positive test asks for next, and whether something drifts.
+//
+// Records and events may come in any order, in parts and more than once: a history
+// is a set, merging is associative and commutative, and every answer depends only
+// on what is in it. Of two versions of one record both count, and where they differ
+// the worse: evidence that arrives later reopens a load and never hides an earlier
+// failure. What was entered wrongly is corrected under a new id.
+//
+// A history keeps a small trace of each load (about half a kilobyte, without time
+// series). Where only the calendar is asked, [Summary] does with less.
+//
+// Reading a history from many goroutines is safe while nobody adds to it.
+type History struct {
+	policy *Policy
+	units  map[string]*unitHistory
+	shelf  map[string]*Stored // by record and pack
+}
+
+type unitHistory struct {
+	all map[happeningKey]*happening
+}
+
+// NewHistory returns an empty history under a policy.
+func NewHistory(p *Policy) *History {
+	return &History{policy: p, units: map[string]*unitHistory{}, shelf: map[string]*Stored{}}
+}
+
+// Add checks a record, takes it in, with the tests that it mentions, and returns
+// the report. A nil record is not taken in.
+func (h *History) Add(r *Record) *Report {
+	report := Check(r, h.policy)
+	if r == nil {
+		return report
+	}
+	u := h.unit(r.Sterilizer.ID)
+	u.put(ofRecord(r, report))
+	for i := range r.Monitors.Tests {
+		u.put(ofTest(&r.Monitors.Tests[i]))
+	}
+	return report
+}
+
+// AddEvent takes in an event.
+func (h *History) AddEvent(e *Event) {
+	if e != nil {
+		h.unit(e.Sterilizer).put(ofEvent(e))
+	}
+}
+
+// AddStored takes in what is known of a pack in store or used. Of two versions of
+// one pack the one that was used counts, then the one used first.
+func (h *History) AddStored(s *Stored) {
+	if s == nil {
+		return
+	}
+	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
+	own := *s
+	if old := h.shelf[key]; old == nil || supersedes(&own, old) {
+		h.shelf[key] = &own
+	}
+}
+
+func supersedes(a, b *Stored) bool {
+	switch {
+	case a.Issue == nil || b.Issue == nil:
+		return a.Issue != nil
+	case !a.Issue.Time.Equal(b.Issue.Time):
+		return a.Issue.Time.Before(b.Issue.Time)
+	}
+	return a.Issue.Patient > b.Issue.Patient
+}
+
+// AddEntry takes in whatever a line of a stream holds; see [Entries].
+func (h *History) AddEntry(e Entry) {
+	if e.Record != nil {
+		h.Add(e.Record)
+	}
+	h.AddEvent(e.Event)
+	h.AddStored(e.Stored)
+}
+
+// Merge takes in another history under the same policy, which stays as it is.
+func (h *History) Merge(o *History) error {
+	if h.policy.Name() != o.policy.Name() {
+		return errPolicies
+	}
+	for id, u := range o.units {
+		own := h.unit(id)
+		for _, e := range u.all {
+			own.put(e)
+		}
+	}
+	for _, s := range o.shelf {
+		h.AddStored(s)
+	}
+	return nil
+}
+
+// Policy returns the policy of the history.
+func (h *History) Policy() *Policy { return h.policy }
+
+// Sterilizers returns the names of the sterilizers, sorted.
+func (h *History) Sterilizers() []string { return slices.Sorted(maps.Keys(h.units)) }
+
+func (h *History) unit(id string) *unitHistory {
+	u := h.units[id]
+	if u == nil {
+		u = &unitHistory{all: map[happeningKey]*happening{}}
+		h.units[id] = u
+	}
+	return u
+}
+
+func (u *unitHistory) put(e *happening) {
+	own := *e
+	own.packs = slices.Clone(e.packs)
+	if old := u.all[e.key()]; old != nil {
+		old.join(&own)
+		return
+	}
+	u.all[e.key()] = &own
+}
+
+// timeline returns what happened at a known time, in order.
+func (u *unitHistory) timeline() []*happening {
+	var out []*happening
+	for _, e := range u.all {
+		if !e.start.IsZero() {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, before)
+	return out
+}
+
+// undated returns the loads whose time is not on record, by id.
+func (u *unitHistory) undated() []*happening {
+	var out []*happening
+	for _, e := range u.all {
+		if e.start.IsZero() && e.kind == 0 {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, before)
+	return out
+}
+
+// Summary returns the summary of the history by days.
+func (h *History) Summary() *Summary {
+	s := NewSummary(h.policy)
+	for id, u := range h.units {
+		for _, e := range u.all {
+			s.add(id, e)
+		}
+	}
+	return s
+}
+
+// Due says where every duty of the policy stands at an instant, on the calendar of
+// its zone. Sterilizers that were given up by then are left out.
+func (h *History) Due(at time.Time) []Due {
+	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
+		for _, e := range h.units[d.Sterilizer].all {
+			if e.kind == RetiredEvent && !e.end.After(at) {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// Findings judges the history as it stood at an instant: the calendar, the log,
+// recalls, procedures and drift. Pointers are /sterilizers/NAME, /loads/ID and
+// /events/ID, by the ids of records and events. Sorted by pointer and rule.
+func (h *History) Findings(at time.Time) []moistheat.Finding {
+	var c check.List
+	s := h.Summary()
+	for _, id := range h.Sterilizers() {
+		u := h.units[id]
+		name := "/sterilizers/" + escape(id)
+		s.units[id].overdue(&c, h.policy, name, at)
+		u.tests(&c, name)
+		u.log(&c, name)
+		numbers(&c, s, id, name)
+	}
+	h.recalls(&c)
+	h.procedures(&c)
+	h.shelves(&c)
+	h.drifts(&c)
+	out := h.policy.inForce(c.Findings)
+	slices.SortStableFunc(out, moistheat.Finding.Compare)
+	return out
+}
+
+// Message renders a finding of a history for a person.
+func (h *History) Message(f moistheat.Finding) string {
+	rule, _ := h.policy.Rule(f.Rule)
+	if rule.ID == "" {
+		return f.Rule
+	}
+	return rule.Message(f)
+}
+
+// overdue judges every occasion of every duty up to an instant. Missed occasions
+// that follow one another make one finding.
+func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time) {
+	days := u.sorted()
+	for _, duty := range p.doc.Schedule {
+		for _, kind := range u.asked(duty) {
+			n := len(c.Findings)
+			switch duty.Cadence {
+			case ByDayOfUse:
+				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+			case ByCalendarWeek, ByCalendarWeekWithPatients:
+				u.missed(c, at, duty, kind, weeks(days), func(d packaging.Date) moistheat.Outcome {
+					o, _ := u.week(duty, kind, d)
+					return o
+				}, until)
+			case ByInterval, ByHoursOfUse:
+				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
+			}
+			if len(c.Findings) == n {
+				c.Skip(&historyOverdue, at)
+				c.Findings[len(c.Findings)-1].Sources = []moistheat.Source{duty.Source}
+			}
+		}
+	}
+	if len(p.doc.Schedule) == 0 {
+		c.Skip(&historyOverdue, at)
+	}
+}
+
+// weeks returns the Mondays of the weeks of some days, each once.
+func weeks(days []packaging.Date) []packaging.Date {
+	var out []packaging.Date
+	for _, d := range days {
+		out = append(out, monday(d))
+	}
+	return slices.Compact(out)
+}
+
+// late says of each day of use, in order, whether it was too late for the next
+// test: its first load began too late, or its last one where the day has no test.
+func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moistheat.Outcome {
+	var last time.Time // newest test before the day
+	var used time.Duration
+	return func(day packaging.Date) moistheat.Outcome {
+		d := u.days[day]
+		use, done := d.uses(duty, kind), d.done(duty, kind)
+		out := moistheat.NotApplicable
+		if use.n > 0 {
+			tooLate := func(t time.Time, ran time.Duration) bool {
+				if duty.Cadence == ByHoursOfUse {
+					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty)
+				}
+				return last.IsZero() || t.After(duty.Every.After(last))
+			}
+			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
+			out = check.If(!testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use))
+		}
+		used += d.use
+		if done.n > 0 {
+			last, used = done.last, 0
+			if use.last.After(done.last) {
+				used = d.use
+			}
+		}
+		return out
+	}
+}
+
+// missed adds findings for runs of missed occasions, and one that is met where
+// there is none. Occasions that are not over at the instant are left out.
+func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, on []packaging.Date, judge func(packaging.Date) moistheat.Outcome, until time.Time) {
+	today := packaging.DateOf(until)
+	if duty.Cadence == ByCalendarWeek || duty.Cadence == ByCalendarWeekWithPatients {
+		today = monday(today)
+	}
+	var first, last packaging.Date
+	n, met := 0, 0
+	var run moistheat.Outcome
+	flush := func() {
+		if n == 0 {
+			return
+		}
+		f := c.Add(&historyOverdue, run, moistheat.Limit, at)
+		f.Sources = []moistheat.Source{duty.Source}
+		what := duty.Test.String() + " test"
+		if kind != (CycleKind{}) {
+			what += " of " + kind.String()
+		}
+		for _, p := range [][2]string{{"test", what}, {"count", count(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
+			check.With(f, p[0], p[1])
+		}
+		if run == moistheat.Undetermined {
+			missing := "whether the sterilizer has an air detector"
+			if duty.Cadence == ByCalendarWeekWithPatients {
+				missing = "whether patients were scheduled"
+			}
+			check.With(f, "missing", missing+" is not recorded")
+		}
+		n = 0
+	}
+	for _, d := range on {
+		o := judge(d)
+		if d.Compare(today) >= 0 && (duty.Cadence != ByInterval && duty.Cadence != ByHoursOfUse && !duty.Test.beforeUse() || d.Compare(today) > 0) {
+			continue // there is still time
+		}
+		switch o {
+		case moistheat.Met:
+			met++
+			flush()
+		case moistheat.Broken, moistheat.Undetermined:
+			if n > 0 && o != run {
+				flush()
+			}
+			if n == 0 {
+				first, run = d, o
+			}
+			last = d
+			n++
+		}
+	}
+	whole := n == 0 && !slices.ContainsFunc(c.Findings, func(f moistheat.Finding) bool {
+		return f.Rule == historyOverdue.ID && f.Pointer == at && f.Param("duty") == duty.String() && f.Outcome > moistheat.Met
+	})
+	flush()
+	if whole && met > 0 {
+		f := c.Add(&historyOverdue, moistheat.Met, moistheat.Limit, at)
+		f.Sources = []moistheat.Source{duty.Source}
+		check.With(f, "duty", duty.String())
+	}
+}
+
+// tests says of every test whether it counts.
+func (u *unitHistory) tests(c *check.List, at string) {
+	any := false
+	for _, e := range u.timeline() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.isTest() {
+			continue
+		}
+		any = true
+		where := e.pointer()
+		if e.kind != 0 && e.id == "" {
+			where = at
+		}
+		ok, why := e.good()
+		o := moistheat.Met
+		switch {
+		case ok == moistheat.NotRecorded && strings.HasPrefix(why, "it is void: "):
+			o, why = moistheat.Broken, strings.TrimPrefix(why, "it is void: ")
+		case ok == moistheat.NotRecorded:
+			o = moistheat.Undetermined
+		}
+		what := e.name()
+		if e.kind == 0 {
+			what = "biological test of " + what
+		}
+		f := c.Add(&historyVoid, o, moistheat.Consistency, where)
+		check.With(check.With(f, "what", what), "why", why)
+	}
+	if !any {
+		c.Skip(&historyVoid, at)
+	}
+}
+
+// log judges times and counters of single loads.
+func (u *unitHistory) log(c *check.List, at string) {
+	line := u.timeline()
+	var running *happening // the cycle that ends last so far
+	var outSince time.Time
+	highest := map[string]*happening{}
+	overlaps, decreases, outs, asked := 0, 0, 0, 0
+	for _, e := range line {
+		switch e.kind {
+		case OutOfUseEvent:
+			if outSince.IsZero() {
+				outSince = e.end
+			}
+		case ReturnedEvent:
+			outSince = time.Time{}
+		}
+		if e.kind == 0 && !outSince.IsZero() {
+			asked++
+			if e.bio == bioNone || e.released == moistheat.Yes {
+				outs++
+				f := c.Add(&historyOutOfUse, moistheat.Broken, moistheat.Consistency, e.pointer())
+				check.With(f, "since", outSince.Format(stamp))
+			}
+		}
+		if series, n, ok := cycleNumber(e.number); ok {
+			if top := highest[series]; top != nil {
+				_, m, _ := cycleNumber(top.number)
+				if n < m {
+					decreases++
+					f := c.Add(&historyDecrease, moistheat.Broken, moistheat.Consistency, e.pointer())
+					check.With(check.With(f, "number", e.number), "before", top.number)
+				}
+			}
+			highest[series] = e
+		}
+		if e.end.After(e.start) { // a cycle, of a load or a test
+			if running != nil && e.start.Before(running.end) {
+				overlaps++
+				f := c.Add(&historyOverlap, moistheat.Broken, moistheat.Consistency, e.pointer())
+				check.With(f, "other", running.name())
+			}
+			if running == nil || e.end.After(running.end) {
+				running = e
+			}
+		}
+	}
+	ok := func(r *moistheat.Rule, bad int, applies bool) {
+		switch {
+		case !applies:
+			c.Skip(r, at)
+		case bad == 0:
+			c.Add(r, moistheat.Met, moistheat.Consistency, at)
+		}
+	}
+	ok(&historyOverlap, overlaps, running != nil)
+	ok(&historyDecrease, decreases, len(highest) > 0)
+	ok(&historyOutOfUse, outs, asked > 0)
+	undated := u.undated()
+	for _, e := range undated {
+		c.Add(&historyUndated, moistheat.Undetermined, moistheat.Missing, e.pointer())
+	}
+	ok(&historyUndated, len(undated), len(line) > 0)
+}
+
+// numbers judges gaps and repeats of the cycle numbers of one sterilizer.
+func numbers(c *check.List, s *Summary, id, at string) {
+	gaps, repeats := 0, 0
+	for _, g := range s.Numbers() {
+		if g.Sterilizer != id {
+			continue
+		}
+		if g.Used == 0 {
+			gaps++
+			check.With(c.Add(&historyGap, moistheat.Broken, moistheat.Consistency, at), "numbers", g.String())
+			continue
+		}
+		repeats++
+		f := c.Add(&historyRepeat, moistheat.Broken, moistheat.Consistency, at)
+		check.With(check.With(f, "numbers", g.String()), "count", count(g.Used))
+	}
+	for _, r := range []struct {
+		rule *moistheat.Rule
+		n    int
+	}{{&historyGap, gaps}, {&historyRepeat, repeats}} {
+		switch {
+		case len(s.units[id].numbers) == 0:
+			c.Skip(r.rule, at)
+		case r.n == 0:
+			c.Add(r.rule, moistheat.Met, moistheat.Consistency, at)
+		}
+	}
+}
+
+// shelves finds packs that were used from loads that may not be used.
+func (h *History) shelves(c *check.List) {
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Issue == nil {
+			continue
+		}
+		e := h.loadOf(s)
+		if e == nil {
+			f := c.Add(&storageUnreleased, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack))
+			check.With(f, "pack", s.Pack)
+			continue
+		}
+		f := c.Add(&storageUnreleased, check.If(e.state != loadGood), moistheat.Consistency, e.pointer())
+		state := "rejected"
+		if e.state != loadBad {
+			state = "on hold"
+		}
+		check.With(check.With(f, "pack", s.Pack), "state", state)
+	}
+	if len(h.shelf) == 0 {
+		c.Skip(&storageUnreleased, "")
+	}
+}
+
+// loadOf finds the load of a stored pack: by record, else by sterilizer and number,
+// and by the pack's own id where the number is missing or was used again.
+func (h *History) loadOf(s *Stored) *happening {
+	var found *happening
+	for _, id := range h.Sterilizers() {
+		if s.Sterilizer != "" && s.Sterilizer != id {
+			continue
+		}
+		for _, e := range h.units[id].all {
+			if e.kind != 0 {
+				continue
+			}
+			has := slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
+			match := s.Record != "" && e.id == s.Record ||
+				s.Record == "" && has && (s.Load == "" || s.Load == e.load || s.Load == e.number)
+			if match && (found == nil || before(found, e) < 0) {
+				found = e
+			}
+		}
+	}
+	return found
+}
+
+func (h *History) drifts(c *check.List) {
+	all := h.Drift()
+	for _, d := range all {
+		o := check.If(d.Alarm)
+		if !d.Enough {
+			o = moistheat.Undetermined
+		}
+		f := c.Add(&driftRule, o, moistheat.Limit, "/sterilizers/"+escape(d.Sterilizer))
+		check.With(check.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
+		if d.Alarm {
+			check.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
+			check.With(f, "now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale))
+			check.With(f, "since", d.Since.Format(dayStamp))
+		}
+	}
+	if len(all) == 0 {
+		c.Skip(&driftRule, "")
+	}
+}
+
+func seconds(d Duty) time.Duration {
+	return time.Duration(d.Use.Float64(units.Second) * float64(time.Second))
+}

@@ -1,0 +1,468 @@
+package load
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// CycleKind is what makes two cycles of one sterilizer the same for its tests: how
+// the air is removed and the temperature. The zero CycleKind means not recorded.
+type CycleKind struct {
+	AirRemoval  moistheat.AirRemoval
+	Temperature units.Temperature
+}
+
+// String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
+func (k CycleKind) String() string {
+	air, temperature := "air removal not recorded", "temperature not recorded"
+	if k.AirRemoval != 0 {
+		air = k.AirRemoval.String()
+	}
+	if k.Temperature.IsValid() {
+		temperature = k.Temperature.String()
+	}
+	return air + ", " + temperature
+}
+
+// normal gives equal temperatures one form, so that kinds compare with ==.
+func (k CycleKind) normal() CycleKind {
+	if t := k.Temperature; t.IsValid() {
+		k.Temperature = t.Convert(units.Celsius, 1, units.TiesToEven)
+	}
+	return k
+}
+
+// bioState is what the biological tests of one load or one test run come to. Of
+// two states the later in this list counts.
+type bioState uint8
+
+const (
+	bioNone    bioState = iota
+	bioPending          // still incubating
+	bioOpen             // no growth, but it can not be said whether the test counts
+	bioGood             // no growth, and the test counts
+	bioVoid             // the test does not count
+	bioPositive
+)
+
+var bioNames = [...]string{"no biological test", "biological test not read yet", "biological test that can not be shown to count",
+	"biological test negative", "biological test void", "biological test positive"}
+
+func (b bioState) String() string { return bioNames[b] }
+
+// loadState is what is known of a load. Of two states the later in this list
+// counts: a hold for want of evidence gives way to a release, one for a broken rule
+// does not.
+type loadState uint8
+
+const (
+	loadOpen loadState = iota + 1
+	loadGood
+	loadHeld
+	loadBad
+)
+
+// happening is the compact trace that a load or an event leaves in a history. Two
+// of one key are joined: the outcome does not depend on the order, and saying a
+// thing twice changes nothing.
+type happening struct {
+	kind       EventKind // 0: a load
+	id         string
+	number     string         // cycle number
+	load       string         // load number
+	date       packaging.Date // of a load without times
+	start, end time.Time
+	cycle      CycleKind
+	hold       units.Duration
+
+	bio      bioState
+	why      string // the biological test does not count, or the test failed
+	passed   moistheat.Answer
+	physical moistheat.Answer // physical record good
+	chemical moistheat.Answer // chemical indicators good
+	chamber  Chamber
+	drying   moistheat.Answer // a test was run with drying
+
+	state    loadState
+	released moistheat.Answer // a person released it
+	contrary bool             // ... against the evidence
+	implants moistheat.Answer
+	hollow   moistheat.Answer
+	detector moistheat.Answer
+	patients moistheat.Answer
+	by, note string
+	leak     units.PressureRate
+	packs    []packTrace
+	metrics  metrics
+}
+
+type packTrace struct {
+	id      string
+	implant moistheat.Answer
+}
+
+func (h *happening) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
+
+// sound says whether physical record and chemical indicators are good.
+func (h *happening) sound() moistheat.Answer {
+	switch {
+	case h.physical == moistheat.No || h.chemical == moistheat.No:
+		return moistheat.No
+	case h.physical == moistheat.Yes && h.chemical == moistheat.Yes:
+		return moistheat.Yes
+	}
+	return moistheat.NotRecorded
+}
+
+// name returns what a person calls the happening.
+func (h *happening) name() string {
+	if h.kind != 0 {
+		return h.kind.String() + " of " + h.end.Format(stamp)
+	}
+	n := h.number
+	if n == "" {
+		n = h.load
+	}
+	if n == "" {
+		n = h.id
+	}
+	return "load " + n
+}
+
+// pointer returns where findings about the happening point to.
+func (h *happening) pointer() string {
+	if h.kind != 0 {
+		return "/events/" + escape(h.id)
+	}
+	return "/loads/" + escape(h.id)
+}
+
+const stamp = "2 January 2006 15:04"
+
+// join takes up what another happening of the same key says.
+func (h *happening) join(o *happening) {
+	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
+	if o.date.Compare(h.date) > 0 {
+		h.date = o.date
+	}
+	h.start, h.end = earlier(h.start, o.start), later(h.end, o.end)
+	if c := o.cycle.String(); c > h.cycle.String() {
+		h.cycle = o.cycle
+	}
+	h.hold = longer(h.hold, o.hold)
+	switch {
+	case o.bio > h.bio:
+		h.bio, h.why = o.bio, o.why
+	case o.bio == h.bio:
+		h.why = max(h.why, o.why)
+	}
+	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
+	h.chamber, h.drying = max(h.chamber, o.chamber), min1(h.drying, o.drying)
+	h.state, h.released, h.contrary = max(h.state, o.state), min1(h.released, o.released), h.contrary || o.contrary
+	h.implants, h.hollow = min1(h.implants, o.implants), min1(h.hollow, o.hollow)
+	h.detector, h.patients = max(h.detector, o.detector), min1(h.patients, o.patients)
+	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
+	h.leak = longer(h.leak, o.leak)
+	for _, p := range o.packs {
+		if i := slices.IndexFunc(h.packs, func(q packTrace) bool { return q.id == p.id }); i >= 0 {
+			h.packs[i].implant = min1(h.packs[i].implant, p.implant)
+		} else {
+			h.packs = append(h.packs, p)
+		}
+	}
+	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	h.metrics = h.metrics.join(o.metrics)
+}
+
+// min1 returns the answer that counts where yes is the careful one: yes before no
+// before not recorded.
+func min1(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.NotRecorded:
+		return b
+	case b == moistheat.NotRecorded:
+		return a
+	}
+	return min(a, b)
+}
+
+// longer returns the larger of two quantities; an invalid one gives way.
+func longer[U units.Unit](a, b units.Quantity[U]) units.Quantity[U] {
+	switch {
+	case !a.IsValid():
+		return b
+	case !b.IsValid():
+		return a
+	}
+	c := a.Compare(b)
+	if c < 0 || c == 0 && a.String() < b.String() {
+		return b
+	}
+	return a
+}
+
+// earlier and later choose between instants, the zero Time giving way, and between
+// two spellings of one instant by zone, so that the order of asking is no matter.
+func earlier(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && compareTimes(b, a) < 0 {
+		return b
+	}
+	return a
+}
+
+func later(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && compareTimes(b, a) > 0 {
+		return b
+	}
+	return a
+}
+
+func compareTimes(a, b time.Time) int {
+	if c := a.Compare(b); c != 0 {
+		return c
+	}
+	_, x := a.Zone()
+	_, y := b.Zone()
+	return cmp.Compare(x, y)
+}
+
+// ofRecord returns the trace of a load.
+func ofRecord(r *Record, report *Report) *happening {
+	h := &happening{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
+	if h.id == "" {
+		h.id = r.Load.Number
+	}
+	if cy := r.Cycle; cy != nil {
+		h.number, h.start, h.end = cy.Number, cy.Started, cy.Ended
+		h.cycle = CycleKind{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
+		h.hold = cy.Settings.Hold
+		h.metrics = metricsOf(r, report)
+	}
+	if h.end.IsZero() {
+		h.end = r.Unloading.Time
+	}
+	if h.start.IsZero() {
+		h.start = h.end
+	}
+	if h.end.IsZero() {
+		h.end = h.start
+	}
+	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
+	h.physical, h.chemical = shown(report, 1, 2), shown(report, 6, 7, 8)
+	h.state = stateOf(report)
+	if r.Release != nil && r.Release.Decision != 0 {
+		h.released = answer(r.Release.Decision == moistheat.Release)
+	}
+	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall
+	h.hollow = moistheat.No
+	h.implants = moistheat.No
+	for i := range r.Packs {
+		p := &r.Packs[i].Pack
+		has := p.Has(packaging.Implant)
+		h.packs = append(h.packs, packTrace{p.ID, has})
+		h.implants = worse(h.implants, has)
+		if hollow(p) {
+			h.hollow = moistheat.Yes
+		}
+	}
+	if len(r.Packs) == 0 {
+		h.implants = moistheat.NotRecorded
+	}
+	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	return h
+}
+
+// worse combines parts of a whole: one yes is a yes, else one unknown an unknown.
+func worse(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.Yes || b == moistheat.Yes:
+		return moistheat.Yes
+	case a == moistheat.NotRecorded || b == moistheat.NotRecorded:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
+}
+
+// ofBiologicals returns what the biological tests of one load come to, and why a
+// test does not count. Growth counts whatever the control says; a test that counts
+// makes up for one beside it that does not.
+func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
+	c := &checker{r: &Record{Load: Identity{Date: date}}}
+	state, why := bioNone, ""
+	for i := range tests {
+		b := &tests[i]
+		s := bioOpen
+		ok, reason := c.counts(b)
+		switch {
+		case b.Result == Grew:
+			return bioPositive, ""
+		case ok == moistheat.Yes:
+			s = bioGood
+		case ok == moistheat.No:
+			s = bioVoid
+		case b.Result == Incubating || b.Result == 0:
+			s = bioPending
+		}
+		if s == bioGood || state != bioGood && s > state {
+			state, why = s, reason
+		}
+	}
+	return state, why
+}
+
+// shown says what rows of the release table show together.
+func shown(report *Report, rows ...int) moistheat.Answer {
+	out := moistheat.Yes
+	for _, n := range rows {
+		if n > len(report.Rows) {
+			return moistheat.NotRecorded
+		}
+		switch row := report.Rows[n-1]; {
+		case row.Fires && row.Outcome >= moistheat.Broken:
+			return moistheat.No
+		case row.Fires:
+			out = moistheat.NotRecorded
+		}
+	}
+	return out
+}
+
+func stateOf(report *Report) loadState {
+	switch report.Verdict.Load {
+	case moistheat.Release:
+		return loadGood
+	case moistheat.Reject:
+		return loadBad
+	}
+	for _, f := range report.Findings {
+		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Hold {
+			return loadHeld
+		}
+	}
+	return loadOpen
+}
+
+// ofTest returns the trace of a test that a load's record mentions.
+func ofTest(t *Test) *happening {
+	return &happening{kind: t.Kind.eventKind(), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+}
+
+// ofEvent returns the trace of an event.
+func ofEvent(e *Event) *happening {
+	h := &happening{
+		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
+		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
+		cycle: CycleKind{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+	}
+	if h.start.IsZero() {
+		h.start = h.end
+	}
+	if e.Settings.Drying.IsValid() {
+		h.drying = answer(e.Settings.Drying.Float64(units.Second) > 0)
+	}
+	if e.Biological != nil {
+		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, packaging.DateOf(e.Time))
+	}
+	return h
+}
+
+// good says whether a test counts and was passed, and if not, why.
+func (h *happening) good() (moistheat.Answer, string) {
+	fig := figures()
+	switch h.kind {
+	case 0, BiologicalTestEvent:
+		switch h.bio {
+		case bioGood:
+			return moistheat.Yes, ""
+		case bioPositive:
+			return moistheat.No, "it is positive"
+		case bioVoid:
+			return moistheat.NotRecorded, "it is void: " + h.why
+		case bioNone:
+			return moistheat.NotRecorded, "no result is recorded"
+		}
+		if h.why == "" {
+			return moistheat.NotRecorded, "it has not been read yet"
+		}
+		return moistheat.NotRecorded, h.why
+	case LeakEvent:
+		if h.leak.IsValid() && h.leak.Compare(fig.LeakRate.Value) > 0 {
+			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + fig.LeakRate.Value.String()
+		}
+	case AirRemovalEvent:
+		if why := h.voidAirRemoval(); why != "" && h.passed != moistheat.No {
+			return moistheat.NotRecorded, "it is void: " + why
+		}
+	}
+	switch h.passed {
+	case moistheat.No:
+		return moistheat.No, "it failed"
+	case moistheat.Yes:
+		return moistheat.Yes, ""
+	}
+	return moistheat.NotRecorded, "its result is not recorded"
+}
+
+// voidAirRemoval returns why an air removal test does not count.
+func (h *happening) voidAirRemoval() string {
+	most := historyFigures().AirRemovalExposure.Value
+	switch {
+	case h.chamber == FullChamber || h.chamber == PartLoad:
+		return "there were goods in the chamber"
+	case h.hold.IsValid() && h.hold.Compare(most) > 0:
+		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
+	case h.drying == moistheat.Yes:
+		return "it was run with drying"
+	}
+	return ""
+}
+
+type happeningKey struct {
+	kind EventKind
+	at   int64
+	id   string
+}
+
+// key tells happenings apart: loads by the id of their record, events by what and
+// when.
+func (h *happening) key() happeningKey {
+	switch h.kind {
+	case 0:
+		return happeningKey{id: h.id}
+	case WrongSettingEvent:
+		return happeningKey{h.kind, h.end.UnixNano(), h.cycle.String() + h.hold.String()}
+	}
+	return happeningKey{kind: h.kind, at: h.end.UnixNano()}
+}
+
+// before orders happenings in time; at one instant, by what they are.
+func before(a, b *happening) int {
+	return cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+}
+
+// cycleNumber splits a number such as "S1-0412" into its series and its count.
+func cycleNumber(s string) (series string, n int, ok bool) {
+	i := len(s)
+	for i > 0 && s[i-1] >= '0' && s[i-1] <= '9' {
+		i--
+	}
+	if i == len(s) || len(s)-i > 15 {
+		return "", 0, false
+	}
+	n, err := strconv.Atoi(s[i:])
+	return s[:i], n, err == nil
+}
+
+// day returns the local day on which the happening began.
+func (h *happening) day() packaging.Date {
+	if h.start.IsZero() {
+		return h.date
+	}
+	return packaging.DateOf(h.start)
+}

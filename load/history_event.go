@@ -1,0 +1,187 @@
+package load
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// EventFormat is the value of an event's "format" member.
+const EventFormat = "moistheat.test/1"
+
+// Event is something that happened to a sterilizer beside its loads: a test, a
+// repair, its leaving and returning to use, or a day with patients. A member with
+// the omitzero option may be absent; the zero value means that nobody recorded it.
+type Event struct {
+	Format     string    `json:"format"` // [EventFormat]
+	ID         string    `json:"id"`
+	Sterilizer string    `json:"sterilizer"`
+	Kind       EventKind `json:"kind"`
+	Started    time.Time `json:"started,omitzero"`
+	Time       time.Time `json:"time"`            // end of a test; otherwise when it happened
+	Number     string    `json:"number,omitzero"` // cycle number, where a cycle was run
+
+	Passed     moistheat.Answer   `json:"passed,omitzero"`
+	LeakRate   units.PressureRate `json:"leakRate,omitzero"`
+	Biological *Biological        `json:"biological,omitzero"`
+	Physical   moistheat.Answer   `json:"physical,omitzero"` // the physical record of a test is good
+	Chemical   moistheat.Answer   `json:"chemical,omitzero"` // its chemical indicators are good
+	Chamber    Chamber            `json:"chamber,omitzero"`  // during a test
+	Settings   cycle.Settings     `json:"settings,omitzero"` // of a test, or those found wrong
+	Patients   moistheat.Answer   `json:"patients,omitzero"` // were scheduled on the day, kind patients
+	By         string             `json:"by,omitzero"`       // who
+	Note       string             `json:"note,omitzero"`     // why, or what was done
+}
+
+// EventKind is a kind of event. The zero value is invalid.
+type EventKind uint8
+
+// The kinds of event. The first five are tests.
+const (
+	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
+	AirRemovalEvent                                // see [AirRemovalTest]
+	LeakEvent                                      // see [LeakTest]
+	AutomaticControlTestEvent                      // see [AutomaticControlTest]
+	RequalificationEvent                           // performance qualification done again
+
+	PatientsEvent     // whether patients were scheduled on a day
+	OutOfUseEvent     // taken out of use
+	ReturnedEvent     // returned to use
+	RepairedEvent     // repaired, or the cause of a failure was found and removed
+	UpkeepEvent       // a part such as a gasket or a solenoid changed
+	InstalledEvent    // installed, moved or rebuilt
+	WrongSettingEvent // loads were run with a wrong setting
+	RetiredEvent      // given up for good
+)
+
+var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification",
+	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired"}
+
+// String returns the kind as it is written in JSON.
+func (k EventKind) String() string { return enum.String(eventKindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k EventKind) MarshalText() ([]byte, error) { return enum.Marshal(eventKindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *EventKind) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(eventKindNames[:], k, text)
+}
+
+func (k EventKind) isTest() bool { return k >= BiologicalTestEvent && k <= RequalificationEvent }
+
+// eventKind returns the event that a test in a load's record stands for.
+func (k TestKind) eventKind() EventKind {
+	switch k {
+	case AirRemovalTest:
+		return AirRemovalEvent
+	case LeakTest:
+		return LeakEvent
+	case AutomaticControlTest:
+		return AutomaticControlTestEvent
+	}
+	return 0
+}
+
+var eventDecoder lazy.Value[*strictjson.Decoder[Event]]
+
+// DecodeEvent reads one event, as strictly as [Decode] reads a record.
+func DecodeEvent(data []byte) (*Event, error) {
+	e, err := eventDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
+	if err != nil {
+		return nil, decodeError(err)
+	}
+	if e.Format != EventFormat {
+		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
+			Problem: fmt.Sprintf("the format is %.40q, want %q", e.Format, EventFormat)}
+	}
+	return e, nil
+}
+
+// Entry is one line of a mixed stream: exactly one of its fields is set.
+type Entry struct {
+	Record *Record
+	Event  *Event
+	Stored *Stored
+}
+
+// Entries reads a stream of load records, events and stored packs in any order, one
+// a line (NDJSON). It treats blank and bad lines as [Records] does.
+func Entries(r io.Reader) iter.Seq2[Entry, error] {
+	return func(yield func(Entry, error) bool) {
+		in := bufio.NewReaderSize(r, 64<<10)
+		limit := strictjson.Default().Size
+		var line []byte
+		for n := 1; ; n++ {
+			var err error
+			var long bool
+			line, long, err = readLine(in, line[:0], limit)
+			if err != nil && err != io.EOF {
+				yield(Entry{}, err)
+				return
+			}
+			if body := bytes.TrimSpace(line); long || len(body) > 0 {
+				var e Entry
+				var bad error
+				if long {
+					bad = &DecodeError{Offset: int64(limit), Err: ErrLimit,
+						Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", limit)}
+				} else {
+					e, bad = decodeEntry(line)
+				}
+				if d := (*DecodeError)(nil); errors.As(bad, &d) {
+					d.Line = n
+				}
+				if !yield(e, bad) {
+					return
+				}
+			}
+			if err == io.EOF {
+				return
+			}
+		}
+	}
+}
+
+// decodeEntry looks for the format in the line and lets the strict reader of that
+// format decide; a line that names none is read as a record and refused as one.
+func decodeEntry(line []byte) (Entry, error) {
+	var e Entry
+	var err error
+	switch {
+	case names(line, EventFormat):
+		e.Event, err = DecodeEvent(line)
+	case names(line, StoredFormat):
+		e.Stored, err = DecodeStored(line)
+	default:
+		e.Record, err = Decode(line)
+	}
+	if err != nil {
+		return Entry{}, err
+	}
+	return e, nil
+}
+
+// names reports whether the first member called format has this value. It only
+// chooses the reader, which then judges the whole line.
+func names(line []byte, format string) bool {
+	const member = `"format"`
+	i := bytes.Index(line, []byte(member))
+	if i < 0 {
+		return false
+	}
+	rest := bytes.TrimLeft(line[i+len(member):], " \t\r")
+	rest, ok := bytes.CutPrefix(rest, []byte{':'})
+	return ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte(`"`+format+`"`))
+}

@@ -1,0 +1,32 @@
+package load
+
+import (
+	_ "embed"
+
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// historyFiguresDoc holds the figures of the rules about tests and storage.
+type historyFiguresDoc struct {
+	Format             string                    `json:"format"`
+	AirRemovalExposure limit[units.DurationUnit] `json:"airRemovalExposure"` // of a Bowie-Dick type test, at most
+	Floor              limit[units.LengthUnit]   `json:"floor"`              // lowest shelf, at least
+	Sprinkler          limit[units.LengthUnit]   `json:"sprinkler"`          // room under a sprinkler, at least
+}
+
+//go:embed data/history.json
+var historyFiguresData []byte
+
+var historyFiguresValue lazy.Value[*historyFiguresDoc]
+
+func historyFigures() *historyFiguresDoc {
+	return historyFiguresValue.Get(func() *historyFiguresDoc {
+		doc, err := strictjson.NewDecoder[historyFiguresDoc]().Decode(historyFiguresData, strictjson.Default())
+		if err != nil {
+			panic(err) // the file is part of the program; a test reads it
+		}
+		return doc
+	})
+}

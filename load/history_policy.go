@@ -1,0 +1,493 @@
+package load
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// Duty is one line of a policy's schedule: a test that comes again and again.
+type Duty struct {
+	Test    EventKind `json:"test"`
+	Cadence Cadence   `json:"cadence"`
+	// Every is the longest time between two tests; needed for the cadences interval
+	// and hours of use.
+	Every Period `json:"every,omitzero"`
+	// Use is the longest time that the sterilizer runs between two tests; needed for
+	// the cadence hours of use.
+	Use units.Duration `json:"use,omitzero"`
+	// EachKind asks for the test in every kind of cycle that is used.
+	EachKind moistheat.Answer `json:"eachKind,omitzero"`
+	// Idle asks for the test of a sterilizer that is not used, too.
+	Idle   moistheat.Answer `json:"idle,omitzero"`
+	When   Condition        `json:"when,omitzero"` // absent: always
+	Source moistheat.Source `json:"source"`
+	Note   string           `json:"note,omitzero"`
+}
+
+// String returns the duty in words, such as "biological every P7D".
+func (d Duty) String() string {
+	s := d.Test.String() + " test, "
+	switch d.Cadence {
+	case ByInterval:
+		s += "at least every " + d.Every.Words()
+	case ByHoursOfUse:
+		s += "every " + d.Use.String() + " of use or " + d.Every.Words() + ", whichever is first"
+	case ByMaker:
+		s += "as the maker's schedule says"
+	default:
+		s += "each " + d.Cadence.String()
+	}
+	if d.EachKind == moistheat.Yes {
+		s += ", in every kind of cycle used"
+	}
+	if d.When != 0 {
+		s += " (" + d.When.String() + ")"
+	}
+	return s
+}
+
+// Keeping is one line of a policy's retention table. Exactly one of Keep,
+// CalendarYears and AfterEquipment says how long.
+type Keeping struct {
+	Records RecordKind `json:"records"`
+	Keep    Period     `json:"keep,omitzero"` // from the day of the record
+	// CalendarYears keeps a record to the end of that many calendar years after the
+	// year of the record.
+	CalendarYears int `json:"calendarYears,omitzero"`
+	// AfterEquipment keeps a record as long as the sterilizer and this long after.
+	AfterEquipment Period           `json:"afterEquipment,omitzero"`
+	Source         moistheat.Source `json:"source"`
+}
+
+// Positive is what a policy does after a positive biological test.
+type Positive struct {
+	// Repeats is the number of good repeat tests, one after the other, that return
+	// the sterilizer to use.
+	Repeats int `json:"repeats"`
+	// OutAt is the positive test that takes the sterilizer out of use: 1 or 2.
+	OutAt int `json:"outAt"`
+	// RecallAt is the positive test that recalls every load since the last good one,
+	// while physical records and chemical indicators are good: 1 or 2. Implants are
+	// recalled after the first in every policy.
+	RecallAt int `json:"recallAt"`
+	// AfterRepair is the number of good tests, one after the other, that a repaired
+	// sterilizer needs, no fewer than Repeats.
+	AfterRepair int                `json:"afterRepair"`
+	Chamber     Chamber            `json:"chamber,omitzero"` // during the tests after a repair
+	Sources     []moistheat.Source `json:"sources"`
+	Note        string             `json:"note,omitzero"`
+}
+
+// ShelfLife is one line of a policy's limits for stored packs. A member that is
+// absent does not narrow the line.
+type ShelfLife struct {
+	Wrapped   moistheat.Answer `json:"wrapped,omitzero"`
+	MinLayers int              `json:"minLayers,omitzero"` // at least so many barriers
+	MaxLayers int              `json:"maxLayers,omitzero"` // at most so many barriers
+	Place     StoragePlace     `json:"place,omitzero"`
+	Category  string           `json:"category,omitzero"` // of the item, in the document's terms
+	Keep      Period           `json:"keep"`
+	Source    moistheat.Source `json:"source"`
+}
+
+// Climate is what a policy asks of a sterile store. Limits that are absent are not
+// asked.
+type Climate struct {
+	Low    units.Temperature `json:"low,omitzero"`
+	High   units.Temperature `json:"high,omitzero"`
+	Dry    units.Ratio       `json:"dry,omitzero"`  // relative humidity
+	Damp   units.Ratio       `json:"damp,omitzero"` // relative humidity
+	Keep   Period            `json:"keep,omitzero"` // outside these limits: reprocess what is older
+	Source moistheat.Source  `json:"source"`
+}
+
+// Schedule returns the tests that the policy asks for again and again.
+func (p *Policy) Schedule() []Duty { return slices.Clone(p.doc.Schedule) }
+
+// Retention returns how long the policy keeps records.
+func (p *Policy) Retention() []Keeping { return slices.Clone(p.doc.Retention) }
+
+// Positive returns the policy's procedure after a positive biological test, and
+// whether it has one.
+func (p *Policy) Positive() (Positive, bool) {
+	if p.doc.Positive == nil {
+		return Positive{}, false
+	}
+	out := *p.doc.Positive
+	out.Sources = slices.Clone(out.Sources)
+	return out, true
+}
+
+// ShelfLife returns the policy's limits for stored packs. None means that only
+// events end the life of a pack.
+func (p *Policy) ShelfLife() []ShelfLife { return slices.Clone(p.doc.ShelfLife) }
+
+// Climate returns what the policy asks of a sterile store, and whether it asks.
+func (p *Policy) Climate() (Climate, bool) {
+	if p.doc.Climate == nil {
+		return Climate{}, false
+	}
+	return *p.doc.Climate, true
+}
+
+// calendar checks the members about time.
+func (d *policyDoc) calendar() error {
+	for i, s := range d.Schedule {
+		at := fmt.Sprintf("load: /schedule/%d", i)
+		switch {
+		case !s.Test.isTest():
+			return fmt.Errorf("%s/test: %s is not a test", at, s.Test)
+		case (s.Cadence == ByInterval || s.Cadence == ByHoursOfUse) != s.Every.IsValid():
+			return fmt.Errorf("%s/every: a period belongs to the cadences interval and hours of use, and only there", at)
+		case (s.Cadence == ByHoursOfUse) != s.Use.IsValid():
+			return fmt.Errorf("%s/use: a time of use belongs to the cadence hours of use, and only there", at)
+		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
+			return fmt.Errorf("%s/use: want more than nothing", at)
+		}
+	}
+	for i, k := range d.Retention {
+		n := 0
+		for _, given := range []bool{k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid()} {
+			if given {
+				n++
+			}
+		}
+		if n != 1 || k.CalendarYears < 0 || k.CalendarYears > 200 {
+			return fmt.Errorf("load: /retention/%d: want one of keep, calendarYears (1 to 200) and afterEquipment", i)
+		}
+	}
+	if p := d.Positive; p != nil {
+		const many = 20
+		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
+			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 {
+			return fmt.Errorf("load: /positive: want repeats from 1, afterRepair from repeats to %d, outAt and recallAt of 1 or 2", many)
+		}
+	}
+	return nil
+}
+
+// inheritCalendar takes over what the base says about time. A built-in policy's own
+// lines replace those of its base about the same thing; a facility's come on top,
+// unless it records a decision.
+func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(pointer, what string) error) error {
+	replace := builtIn || d.Decision != nil
+	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y Duty) bool { return x.Test == y.Test })
+	d.Retention = merge(d.Retention, b.Retention, replace, func(x, y Keeping) bool { return x.Records == y.Records })
+	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y ShelfLife) bool { return true })
+	if d.Climate == nil {
+		d.Climate = b.Climate
+	} else if c := b.Climate; c != nil && !builtIn {
+		o := d.Climate
+		if below(o.Low, c.Low) || below(c.High, o.High) || below(o.Dry, c.Dry) || below(c.Damp, o.Damp) ||
+			c.Keep.IsValid() && c.Keep.days() < o.Keep.days() {
+			if err := undecided("/climate", "is wider than that of "+b.Name); err != nil {
+				return err
+			}
+		}
+	}
+	if d.Positive == nil {
+		d.Positive = b.Positive
+	} else if p := b.Positive; p != nil && !builtIn {
+		o := d.Positive
+		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutAt > p.OutAt || o.RecallAt > p.RecallAt ||
+			p.Chamber != 0 && o.Chamber != p.Chamber {
+			return undecided("/positive", "asks less than "+b.Name)
+		}
+	}
+	return nil
+}
+
+// below reports whether a is lower than b, where both are given; a limit that only
+// b has counts as lower.
+func below[U units.Unit](a, b units.Quantity[U]) bool {
+	if !a.IsValid() || !b.IsValid() {
+		return a.IsValid() != b.IsValid()
+	}
+	return a.Compare(b) < 0
+}
+
+func merge[T any](own, base []T, replace bool, same func(x, y T) bool) []T {
+	out := slices.Clone(own)
+	for _, b := range base {
+		if !replace || !slices.ContainsFunc(own, func(o T) bool { return same(o, b) }) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// KeepUntil returns the last day on which a record of this kind must still be
+// there, and the line of the policy that says so. retired is the day on which the
+// sterilizer was given up, or the zero Date while it stands; a rule that keeps
+// records as long as the sterilizer then gives the zero Date and true. Without a
+// line for the kind the result is false: the policy leaves it open.
+func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packaging.Date, Keeping, bool) {
+	var last packaging.Date
+	var by Keeping
+	found, forever := false, false
+	for _, k := range p.doc.Retention {
+		if k.Records != kind && k.Records != AllRecords {
+			continue
+		}
+		var until packaging.Date
+		switch y, _, _ := made.Date(); {
+		case !made.IsValid():
+		case k.CalendarYears > 0:
+			until = packaging.NewDate(y+k.CalendarYears, time.December, 31)
+		case k.AfterEquipment.IsValid():
+			if !retired.IsValid() {
+				forever, by = true, k
+			} else {
+				until = k.AfterEquipment.after(retired)
+			}
+		default:
+			until = k.Keep.after(made)
+		}
+		if !found || !forever && until.Compare(last) > 0 {
+			by = k
+		}
+		if until.Compare(last) > 0 {
+			last = until
+		}
+		found = true
+	}
+	if forever {
+		last = packaging.Date{}
+	}
+	return last, by, found
+}
+
+// Period is a time on the calendar: a number of hours, days, months or years, as
+// ISO 8601 writes it: "PT48H", "P7D", "P6M", "P5Y". The zero Period is invalid.
+// Periods are comparable with ==.
+type Period struct {
+	n    uint16
+	unit byte // H, D, M, Y
+}
+
+// ParsePeriod reads one number and one of the designators H (behind PT), D, M and Y.
+func ParsePeriod(s string) (Period, error) {
+	body := s
+	hours := len(body) > 2 && body[:2] == "PT"
+	switch {
+	case hours:
+		body = body[2:]
+	case len(body) > 1 && body[0] == 'P':
+		body = body[1:]
+	default:
+		body = ""
+	}
+	if n := len(body); n >= 2 && n <= 5 {
+		unit := body[n-1]
+		v, err := strconv.ParseUint(body[:n-1], 10, 16)
+		if err == nil && body[0] != '0' && body[0] != '+' && (hours && unit == 'H' || !hours && (unit == 'D' || unit == 'M' || unit == 'Y')) {
+			return Period{uint16(v), unit}, nil
+		}
+	}
+	return Period{}, fmt.Errorf("load: %.20q is not a period such as P7D, P6M, P5Y or PT48H", s)
+}
+
+// IsValid reports whether p holds a period.
+func (p Period) IsValid() bool { return p != Period{} }
+
+// IsZero reports whether p is the invalid zero Period, for the omitzero option.
+func (p Period) IsZero() bool { return p == Period{} }
+
+// String returns the period as ISO 8601 writes it.
+func (p Period) String() string {
+	switch p.unit {
+	case 0:
+		return "invalid period"
+	case 'H':
+		return fmt.Sprintf("PT%dH", p.n)
+	}
+	return fmt.Sprintf("P%d%c", p.n, p.unit)
+}
+
+// Words returns the period for a person, such as "7 days".
+func (p Period) Words() string {
+	switch p.unit {
+	case 'H':
+		return plural(int(p.n), "hour")
+	case 'D':
+		return plural(int(p.n), "day")
+	case 'M':
+		return plural(int(p.n), "month")
+	case 'Y':
+		return plural(int(p.n), "year")
+	}
+	return p.String()
+}
+
+// MarshalText is [Period.String].
+func (p Period) MarshalText() ([]byte, error) {
+	if !p.IsValid() {
+		return nil, fmt.Errorf("load: an invalid period has no text form; leave the field out")
+	}
+	return []byte(p.String()), nil
+}
+
+// UnmarshalText is [ParsePeriod].
+func (p *Period) UnmarshalText(text []byte) error {
+	v, err := ParsePeriod(string(text))
+	if err == nil {
+		*p = v
+	}
+	return err
+}
+
+// After returns the instant one period after t, on the calendar of t's zone. A day
+// that the month does not have becomes its last.
+func (p Period) After(t time.Time) time.Time {
+	switch p.unit {
+	case 'H':
+		return t.Add(time.Duration(p.n) * time.Hour)
+	case 'D':
+		return t.AddDate(0, 0, int(p.n))
+	case 'M', 'Y':
+		months := int(p.n)
+		if p.unit == 'Y' {
+			months *= 12
+		}
+		u := t.AddDate(0, months, 0)
+		if u.Day() != t.Day() { // the month was too short
+			u = u.AddDate(0, 0, -u.Day())
+		}
+		return u
+	}
+	return t
+}
+
+func (p Period) after(d packaging.Date) packaging.Date {
+	y, m, n := d.Date()
+	return packaging.DateOf(p.After(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+}
+
+// days is for comparing periods; months and years count as their shortest.
+func (p Period) days() float64 {
+	return float64(p.n) * map[byte]float64{'H': 1. / 24, 'D': 1, 'M': 28, 'Y': 365}[p.unit]
+}
+
+// Cadence is how a test comes again. The zero value is invalid.
+type Cadence uint8
+
+// The cadences.
+const (
+	ByInterval                 Cadence = iota + 1 // so long after the last one
+	ByDayOfUse                                    // on each day with a load
+	ByCalendarWeek                                // in each week with a load
+	ByCalendarWeekWithPatients                    // in each week with scheduled patients
+	ByHoursOfUse                                  // after so many hours of cycles
+	ByMaker                                       // the sterilizer's instructions say
+)
+
+var cadenceNames = [...]string{"", "interval", "day of use", "calendar week", "calendar week with patients", "hours of use", "maker's schedule"}
+
+// String returns the cadence as it is written in JSON.
+func (c Cadence) String() string { return enum.String(cadenceNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Cadence) MarshalText() ([]byte, error) { return enum.Marshal(cadenceNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Cadence) UnmarshalText(text []byte) error { return enum.Unmarshal(cadenceNames[:], c, text) }
+
+// Condition narrows a duty. The zero value means always.
+type Condition uint8
+
+// The conditions.
+const (
+	WhenDynamic       Condition = iota + 1 // cycles with dynamic air removal are used
+	WhenDynamicHollow                      // such cycles carry hollow items
+	WhenNoAirDetector                      // such cycles are used and the sterilizer has no air detector
+	WhenAirDetector                        // such cycles are used and the sterilizer has an air detector
+)
+
+var conditionNames = [...]string{"", "dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector", "dynamic air removal, air detector"}
+
+// String returns the condition as it is written in JSON.
+func (c Condition) String() string { return enum.String(conditionNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Condition) MarshalText() ([]byte, error) { return enum.Marshal(conditionNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Condition) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(conditionNames[:], c, text)
+}
+
+// RecordKind is what a rule of retention is about. The zero value is invalid.
+type RecordKind uint8
+
+// The kinds of record.
+const (
+	AllRecords RecordKind = iota + 1
+	BiologicalRecords
+	CycleRecords
+	EquipmentRecords
+)
+
+var recordKindNames = [...]string{"", "all", "biological tests", "cycles", "equipment"}
+
+// String returns the kind as it is written in JSON.
+func (k RecordKind) String() string { return enum.String(recordKindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k RecordKind) MarshalText() ([]byte, error) { return enum.Marshal(recordKindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *RecordKind) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(recordKindNames[:], k, text)
+}
+
+// Chamber is what was in the chamber during a test. The zero value means not
+// recorded.
+type Chamber uint8
+
+// The states of a chamber.
+const (
+	EmptyChamber Chamber = iota + 1
+	FullChamber
+	PartLoad
+)
+
+var chamberNames = [...]string{"", "empty", "full", "part load"}
+
+// String returns the state as it is written in JSON.
+func (c Chamber) String() string { return enum.String(chamberNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Chamber) MarshalText() ([]byte, error) { return enum.Marshal(chamberNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Chamber) UnmarshalText(text []byte) error { return enum.Unmarshal(chamberNames[:], c, text) }
+
+// StoragePlace is where a pack is kept. The zero value means not recorded.
+type StoragePlace uint8
+
+// The places.
+const (
+	ProtectedPlace   StoragePlace = iota + 1 // closed cupboard or drawer, or a room of that quality
+	UnprotectedPlace                         // open shelf outside the clinical area
+	ClinicalArea                             // open, where patients are treated
+)
+
+var storagePlaceNames = [...]string{"", "protected", "unprotected", "clinical area"}
+
+// String returns the place as it is written in JSON.
+func (s StoragePlace) String() string { return enum.String(storagePlaceNames[:], s) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (s StoragePlace) MarshalText() ([]byte, error) { return enum.Marshal(storagePlaceNames[:], s) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (s *StoragePlace) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(storagePlaceNames[:], s, text)
+}

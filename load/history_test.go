@@ -1,0 +1,579 @@
+package load
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/google/go-cmp/cmp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// ran is a good load of sterilizer S1 that starts at a time of its own zone,
+// "2026-03-09 09:00", and takes 50 minutes. Its id is its number.
+func ran(number, at string, edit ...func(*Record)) *Record {
+	start := local(at)
+	r := good()
+	r.ID, r.Load.Number, r.Cycle.Number = number, number, number
+	r.Load.Date = packaging.DateOf(start)
+	r.Cycle.Started, r.Cycle.Ended = start, start.Add(50*time.Minute)
+	r.Unloading.Time, r.Release.Time = start.Add(55*time.Minute), start.Add(time.Hour)
+	r.Monitors.LastValidBiological = start.Add(-time.Hour)
+	r.Monitors.Tests = nil
+	for i := range r.Packs {
+		r.Packs[i].ID = fmt.Sprintf("%s-%d", number, i+1)
+		r.Packs[i].Label.Load, r.Packs[i].Label.Date = number, r.Load.Date
+	}
+	for _, e := range edit {
+		e(r)
+	}
+	return r
+}
+
+var cet = time.FixedZone("", 3600)
+
+func local(s string) time.Time {
+	t, err := time.ParseInLocation("2006-01-02 15:04", s, cet)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+func bio(result Growth) func(*Record) {
+	return test(func(b *Biological) { b.Result = result })
+}
+
+func deadControl(r *Record) { test(func(b *Biological) { b.Control.Result = NoGrowth })(r) }
+
+func at121(r *Record) {
+	r.Cycle.Settings.Temperature = celsius(121)
+	r.Cycle.Settings.Hold = duration("30 min")
+	r.Cycle.Printed = cycle.Printed{
+		HoldTime: duration("1810 s"), MinimumTemperature: celsius(121), MaximumTemperature: celsius(122),
+		AbsolutePressure: units.MustParse[units.AbsolutePressureUnit]("206 kPa"), DryingTime: duration("30 min"),
+	}
+}
+
+// event is an event of sterilizer S1.
+func event(kind EventKind, at string, edit ...func(*Event)) *Event {
+	e := &Event{Format: EventFormat, ID: kind.String() + " " + at, Sterilizer: "S1", Kind: kind, Time: local(at)}
+	for _, f := range edit {
+		f(e)
+	}
+	return e
+}
+
+func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
+
+// runWithSpores is a biological test run without goods.
+func runWithSpores(at string, result Growth, edit ...func(*Event)) *Event {
+	b := spores()
+	b.Result = result
+	return event(BiologicalTestEvent, at, append([]func(*Event){func(e *Event) {
+		e.Biological, e.Physical, e.Chemical, e.Chamber = &b, yes, yes, EmptyChamber
+		e.Settings.AirRemoval, e.Settings.Temperature = moistheat.DynamicAirRemoval, celsius(134)
+	}}, edit...)...)
+}
+
+func history(t testing.TB, policyName string, what ...any) *History {
+	h := NewHistory(policy(t, policyName))
+	for _, w := range what {
+		put(h, w)
+	}
+	return h
+}
+
+func put(h *History, w any) {
+	switch w := w.(type) {
+	case *Record:
+		h.Add(w)
+	case *Event:
+		h.AddEvent(w)
+	case *Stored:
+		h.AddStored(w)
+	default:
+		panic(w)
+	}
+}
+
+// says returns the worst outcome of a rule in a history's findings.
+func says(h *History, rule, at string) moistheat.Outcome {
+	out := moistheat.Outcome(0)
+	for _, f := range h.Findings(local(at)) {
+		if f.Rule == rule {
+			out = max(out, f.Outcome)
+		}
+	}
+	return out
+}
+
+func dueOf(t testing.TB, h *History, test EventKind, at string) Due {
+	for _, d := range h.Due(local(at)) {
+		if d.Duty.Test == test {
+			return d
+		}
+	}
+	require.Fail(t, "no such duty")
+	return Due{}
+}
+
+// 2026-03-09 is a Monday.
+func TestDue(t *testing.T) {
+	monday := ran("1", "2026-03-09 09:00", bio(NoGrowth))
+	dead := ran("1", "2026-03-09 09:00", deadControl)
+	load := func(at string) *Record { return ran("9", at) }
+	air := event(AirRemovalEvent, "2026-03-09 07:30", passed(yes))
+	for _, tt := range []struct {
+		name, policy string
+		test         EventKind
+		at           string
+		want         DueState
+		what         []any
+	}{
+		// CDC 2003 F.6: at least weekly. The test ended on Monday at 09:50.
+		{"a week later to the minute", "us-cdc-2003", BiologicalTestEvent, "2026-03-16 09:50", DueNow, []any{monday}},
+		{"a day before that", "us-cdc-2003", BiologicalTestEvent, "2026-03-15 09:50", NotDue, []any{monday}},
+		{"a minute later, not used", "us-cdc-2003", BiologicalTestEvent, "2026-03-16 09:51", DueNow, []any{monday}},
+		{"a minute later, used since", "us-cdc-2003", BiologicalTestEvent, "2026-03-16 12:00", Overdue, []any{monday, load("2026-03-16 09:01")}},
+		{"used up to the end of the week only", "us-cdc-2003", BiologicalTestEvent, "2026-03-16 12:00", DueNow, []any{monday, load("2026-03-16 09:00")}},
+		{"never", "us-cdc-2003", BiologicalTestEvent, "2026-03-10 12:00", Overdue, []any{load("2026-03-09 09:00")}},
+		// A dead control voids the test (CDC 2003 F.6): the clock is not reset.
+		{"a void test", "us-cdc-2003", BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{dead}},
+		{"still incubating", "us-cdc-2003", BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", bio(Incubating))}},
+		// California: backup units too, used or not (16 CCR 1005(b)(17)).
+		{"a backup unit", "us-ca", BiologicalTestEvent, "2026-03-16 09:51", Overdue, []any{monday}},
+		{"no backup unit elsewhere", "us-wa", BiologicalTestEvent, "2026-03-16 09:51", DueNow, []any{monday}},
+		// Oregon: each calendar week with scheduled patients (OAR 818-012-0040).
+		{"tested this week", "us-or", BiologicalTestEvent, "2026-03-15 23:00", NotDue, []any{monday}},
+		{"next week", "us-or", BiologicalTestEvent, "2026-03-16 00:00", DueNow, []any{monday}},
+		{"a week with patients went by", "us-or", BiologicalTestEvent, "2026-03-23 08:00", Overdue,
+			[]any{monday, event(PatientsEvent, "2026-03-18 00:00", func(e *Event) { e.Patients = yes })}},
+		{"a week without patients went by", "us-or", BiologicalTestEvent, "2026-03-23 08:00", DueNow,
+			[]any{monday, event(PatientsEvent, "2026-03-18 00:00", func(e *Event) { e.Patients = no })}},
+		// Florida, older text: 40 hours of use or 30 days (59Q-25.003(9)). Each
+		// load of hours(n) runs ten hours.
+		{"39 h of use", "us-fl", BiologicalTestEvent, "2026-03-20 08:00", NotDue, append([]any{monday}, hours(9, 10, 10, 10)...)},
+		{"40 h of use", "us-fl", BiologicalTestEvent, "2026-03-20 08:00", Overdue, append([]any{monday}, hours(10, 10, 10, 10)...)},
+		{"30 days, a minute short", "us-fl", BiologicalTestEvent, "2026-04-08 09:49", NotDue, []any{monday}},
+		{"30 days", "us-fl", BiologicalTestEvent, "2026-04-08 09:50", Overdue, []any{monday}},
+		// Ontario: every day of use, every kind of cycle.
+		{"another kind of cycle", "ontario", BiologicalTestEvent, "2026-03-09 18:00", DueNow, []any{monday, ran("2", "2026-03-09 11:00", at121)}},
+		// England: air removal test each day of use, before the first load.
+		{"no load yet", "england", AirRemovalEvent, "2026-03-10 07:00", DueNow, []any{load("2026-03-09 09:00")}},
+		{"before the first load", "england", AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{air, load("2026-03-09 09:00")}},
+		{"after the first load", "england", AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{air, load("2026-03-09 07:00")}},
+		{"on no day", "england", AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{load("2026-03-09 07:00")}},
+		{"failed", "england", AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(no)), load("2026-03-09 09:00")}},
+		{"gravity", "england", AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{ran("1", "2026-03-09 07:00", func(r *Record) {
+			r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
+		})}},
+		// Scotland: the maker's schedule.
+		{"maker's schedule", "scotland", AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{load("2026-03-09 07:00")}},
+		// Scotland: automatic control test in each week.
+		{"weekly control test", "scotland", AutomaticControlTestEvent, "2026-03-13 12:00", NotDue, []any{load("2026-03-09 09:00"), event(AutomaticControlTestEvent, "2026-03-11 08:00", passed(yes))}},
+		{"none last week", "scotland", AutomaticControlTestEvent, "2026-03-16 12:00", Overdue, []any{load("2026-03-09 09:00")}},
+		// Australia: leak test each day of use, weekly with an air detector (RACGP).
+		{"air detector not recorded", "australia", LeakEvent, "2026-03-09 12:00", DueOpen, []any{load("2026-03-09 09:00")}},
+		{"no air detector", "australia", LeakEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", detector(no))}},
+		{"an air detector", "australia", LeakEvent, "2026-03-09 12:00", NotDue, []any{ran("1", "2026-03-09 09:00", detector(yes))}},
+		// Australia: daily steam penetration test for hollow items.
+		{"no hollow items", "australia", AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{load("2026-03-09 09:00")}},
+		{"hollow items", "australia", AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", hollowItem)}},
+		{"not recorded", "australia", AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", func(r *Record) { r.Packs[0].Items[0].Traits = nil })}},
+	} {
+		t.Run(tt.policy+"/"+tt.name, func(t *testing.T) {
+			d := dueOf(t, history(t, tt.policy, tt.what...), tt.test, tt.at)
+			assert.Equal(t, tt.want, d.State, d.String())
+			assert.NotEmpty(t, d.Why)
+		})
+	}
+}
+
+// hours are loads on the days from 10 March on that run so many hours.
+func hours(each ...int) []any {
+	var out []any
+	for i, n := range each {
+		out = append(out, ran(fmt.Sprint(100+i), fmt.Sprintf("2026-03-%d 08:00", 10+i), func(r *Record) {
+			r.Cycle.Ended = r.Cycle.Started.Add(time.Duration(n) * time.Hour)
+		}))
+	}
+	return out
+}
+
+func detector(a moistheat.Answer) func(*Record) {
+	return func(r *Record) { r.Sterilizer.AirDetector = a }
+}
+
+func hollowItem(r *Record) {
+	r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Hollow}
+}
+
+func TestRetiredSterilizerIsNotAsked(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(RetiredEvent, "2026-03-20 12:00"))
+	assert.NotEmpty(t, h.Due(local("2026-03-20 11:59")))
+	assert.Empty(t, h.Due(local("2026-03-20 12:00")))
+}
+
+func TestOverdueFindings(t *testing.T) {
+	const rule = "load.history.overdue"
+	week := func(edit ...func(*Record)) []any { // loads on Monday to Friday of two weeks
+		var out []any
+		for i, day := range []int{9, 10, 11, 12, 13, 16, 17, 18, 19, 20} {
+			out = append(out, ran(fmt.Sprint(i+1), fmt.Sprintf("2026-03-%02d 09:00", day), edit...))
+		}
+		return out
+	}
+	find := func(h *History, test string) (out []string) {
+		for _, f := range h.Findings(local("2026-03-22 12:00")) {
+			if f.Rule == rule && f.Outcome > met && strings.HasPrefix(f.Param("test"), test) {
+				out = append(out, f.Outcome.String()+" "+f.Param("count")+" "+f.Param("first")+" "+f.Param("last"))
+			}
+		}
+		return out
+	}
+	// Tested on Monday 9 March at 09:50: the load of the 16th at 09:00 to 09:50 is in
+	// time, those from the 17th to the 20th are not.
+	h := history(t, "us-cdc-2003", append(week(), ran("1", "2026-03-09 09:00", bio(NoGrowth)))...)
+	assert.Equal(t, []string{"broken 4 2026-03-17 2026-03-20"}, find(h, "biological"))
+	assert.Equal(t, broken, says(h, rule, "2026-03-22 12:00"))
+	// Tested in every load.
+	h = history(t, "us-cdc-2003", week(bio(NoGrowth))...)
+	assert.Equal(t, met, says(h, rule, "2026-03-22 12:00"))
+	// Oregon: nobody said whether patients came in the second week.
+	h = history(t, "us-or", append(week(), ran("1", "2026-03-09 09:00", bio(NoGrowth)))...)
+	assert.Empty(t, find(h, "biological"), "the week is not over on Sunday")
+	assert.Equal(t, undetermined, says(h, rule, "2026-03-23 12:00"))
+	h.AddEvent(event(PatientsEvent, "2026-03-17 00:00", func(e *Event) { e.Patients = yes }))
+	assert.Equal(t, broken, says(h, rule, "2026-03-23 12:00"))
+	// J03: a week without patients is accepted.
+	h = history(t, "us-or", ran("1", "2026-03-09 09:00", bio(NoGrowth)), event(PatientsEvent, "2026-03-17 00:00", func(e *Event) { e.Patients = no }))
+	assert.Equal(t, met, says(h, rule, "2026-03-23 12:00"))
+	// England, daily air removal test, missing on the 12th and 13th.
+	tested := []any{}
+	for _, day := range []int{9, 10, 11, 16, 17, 18, 19, 20} {
+		tested = append(tested, event(AirRemovalEvent, fmt.Sprintf("2026-03-%02d 07:30", day), passed(yes)))
+	}
+	h = history(t, "england", append(tested, week()...)...)
+	assert.Equal(t, []string{"broken 2 2026-03-12 2026-03-13"}, find(h, "air removal"))
+	// Austria asks for no test.
+	assert.Equal(t, notAsked, says(history(t, "austria", week()...), rule, "2026-03-22 12:00"))
+}
+
+// Every rule about a history can come out each way that it can.
+func TestHistoryRules(t *testing.T) {
+	const end = "2026-04-30 12:00"
+	one := ran("1", "2026-03-09 09:00", bio(NoGrowth))
+	positive := ran("3", "2026-03-10 09:00", bio(Grew))
+	implants := ran("2", "2026-03-09 13:00", implant)
+	noPacks := ran("2", "2026-03-09 13:00", func(r *Record) { r.Packs = nil })
+	out := event(OutOfUseEvent, "2026-03-11 09:00")
+	repeat := runWithSpores("2026-03-11 12:00", NoGrowth)
+	repair := event(RepairedEvent, "2026-03-12 12:00")
+	stored := func(where func(*Stored)) *Stored {
+		s := &Stored{Format: StoredFormat, Pack: "3-1", Record: "3"}
+		where(s)
+		return s
+	}
+	used := func(s *Stored) { s.Issue = &Issue{Time: local("2026-03-12 09:00"), Patient: "p7"} }
+	other := func(s *Stored) { s.Pack = "3-2" }
+	series := []any{repair, runWithSpores("2026-03-12 13:00", NoGrowth), runWithSpores("2026-03-12 14:00", NoGrowth), runWithSpores("2026-03-12 15:00", NoGrowth)}
+	for _, tt := range []struct {
+		rule string
+		want moistheat.Outcome
+		what []any
+	}{
+		{"load.history.void", met, []any{one}},
+		{"load.history.void", broken, []any{ran("1", "2026-03-09 09:00", deadControl)}},
+		{"load.history.void", undetermined, []any{ran("1", "2026-03-09 09:00", bio(Incubating))}},
+		{"load.history.void", notAsked, []any{implants}},
+		// K06 and K08: goods in the chamber; exposure over 4 min; drying.
+		{"load.history.void", broken, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Chamber = FullChamber })}},
+		{"load.history.void", broken, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("241 s") })}},
+		{"load.history.void", met, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("240 s") })}},
+		{"load.history.void", broken, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Drying = duration("1 s") })}},
+		{"load.history.void", met, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Drying = duration("0 s") })}},
+		{"load.history.gap", met, []any{one, implants, positive}},
+		{"load.history.gap", broken, []any{one, positive}},
+		// A12: a logged test fills the gap.
+		{"load.history.gap", met, []any{one, positive, event(LeakEvent, "2026-03-10 07:00", passed(yes), func(e *Event) { e.Number = "2" })}},
+		{"load.history.gap", notAsked, []any{event(LeakEvent, "2026-03-10 07:00", passed(yes))}},
+		{"load.history.repeat", met, []any{one}},
+		{"load.history.repeat", broken, []any{one, ran("1b", "2026-03-09 13:00", func(r *Record) { r.Cycle.Number = "1" })}},
+		{"load.history.repeat", notAsked, []any{event(LeakEvent, "2026-03-10 07:00", passed(yes))}},
+		{"load.history.decrease", met, []any{one, implants}},
+		{"load.history.decrease", broken, []any{one, ran("0", "2026-03-09 13:00")}},
+		{"load.history.decrease", notAsked, []any{event(LeakEvent, "2026-03-10 07:00", passed(yes))}},
+		{"load.history.overlap", met, []any{one, ran("2", "2026-03-09 09:50")}},
+		{"load.history.overlap", broken, []any{one, ran("2", "2026-03-09 09:49")}},
+		{"load.history.overlap", notAsked, []any{event(LeakEvent, "2026-03-10 07:00", passed(yes))}},
+		{"load.history.undated", met, []any{one}},
+		{"load.history.undated", undetermined, []any{ran("1", "2026-03-09 09:00", func(r *Record) { r.Cycle, r.Unloading = nil, Unloading{} })}},
+		{"load.history.outofuse", broken, []any{out, ran("4", "2026-03-11 09:01")}},
+		{"load.history.outofuse", notAsked, []any{event(OutOfUseEvent, "2026-03-11 09:01"), ran("4", "2026-03-11 09:00")}},
+		{"load.history.outofuse", notAsked, []any{out, event(ReturnedEvent, "2026-03-11 10:00"), ran("4", "2026-03-11 10:01")}},
+		{"load.history.outofuse", met, []any{out, ran("4", "2026-03-11 09:01", bio(NoGrowth), func(r *Record) { r.Release = nil })}},
+		{"load.history.outofuse", notAsked, []any{one}},
+
+		{"load.recall.positive", broken, []any{one, positive}},
+		{"load.recall.positive", notAsked, []any{one}},
+		{"load.recall.penetration", broken, []any{one, event(AirRemovalEvent, "2026-03-10 07:30", passed(no))}},
+		{"load.recall.penetration", notAsked, []any{one, event(AirRemovalEvent, "2026-03-10 07:30", passed(yes))}},
+		{"load.recall.leak", broken, []any{one, event(LeakEvent, "2026-03-10 07:30", passed(no))}},
+		// 0.13 kPa/min is the limit, inclusive (HTM 2010; EN 285; EN 13060).
+		{"load.recall.leak", broken, []any{one, event(LeakEvent, "2026-03-10 07:30", passed(yes), leaked("0.131 kPa/min"))}},
+		{"load.recall.leak", notAsked, []any{one, event(LeakEvent, "2026-03-10 07:30", passed(yes), leaked("0.13 kPa/min"))}},
+		{"load.recall.setting", broken, []any{one, event(WrongSettingEvent, "2026-03-10 07:30")}},
+		{"load.recall.setting", notAsked, []any{one}},
+		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00", func(r *Record) { r.Cycle.Aborted = yes })}},
+		{"load.recall.released", notAsked, []any{one}},
+		{"load.recall.implant", broken, []any{one, implants, positive}},
+		{"load.recall.implant", undetermined, []any{one, noPacks, positive}},
+		{"load.recall.implant", notAsked, []any{implants, ran("4", "2026-03-09 15:00", bio(NoGrowth)), positive}},
+		{"load.recall.unbounded", met, []any{one, positive}},
+		{"load.recall.unbounded", broken, []any{ran("1", "2026-03-09 09:00", deadControl), positive}},
+		{"load.recall.unbounded", notAsked, []any{one}},
+		{"load.recall.untraced", broken, []any{one, positive}},
+		{"load.recall.untraced", broken, []any{one, positive, stored(used), stored(func(s *Stored) { other(s); used(s); s.Issue.Patient = "" })}},
+		{"load.recall.untraced", met, []any{one, positive, stored(used), stored(other)}},
+		{"load.recall.untraced", undetermined, []any{one, ran("3", "2026-03-10 09:00", bio(Grew), func(r *Record) { r.Packs = nil })}},
+		{"load.recall.untraced", notAsked, []any{one}},
+		{"load.positive.open", broken, []any{one, positive}},
+		{"load.positive.open", met, []any{one, positive, repeat}},
+		{"load.positive.open", notAsked, []any{one}},
+		{"load.positive.repeat", broken, []any{one, positive, runWithSpores("2026-03-11 12:00", NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })}},
+		{"load.positive.repeat", met, []any{one, positive, repeat}},
+		{"load.positive.repeat", notAsked, []any{one, positive}},
+		{"load.positive.chamber", met, append([]any{one, positive}, series...)},
+		{"load.positive.chamber", broken, []any{one, repair, runWithSpores("2026-03-12 13:00", NoGrowth, func(e *Event) { e.Chamber = FullChamber })}},
+		{"load.positive.chamber", undetermined, []any{one, repair, runWithSpores("2026-03-12 13:00", NoGrowth, func(e *Event) { e.Chamber = 0 })}},
+		{"load.positive.chamber", notAsked, []any{one}},
+		{"load.positive.requalify", broken, []any{one, repair}},
+		{"load.positive.requalify", met, append([]any{one}, series...)},
+		{"load.positive.requalify", notAsked, []any{one, event(UpkeepEvent, "2026-03-12 12:00")}}, // K13: a gasket only
+		{"load.storage.unreleased", broken, []any{one, positive, stored(used)}},
+		{"load.storage.unreleased", undetermined, []any{one, stored(used)}},
+		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00"), stored(used)}},
+		{"load.storage.unreleased", notAsked, []any{one}},
+		{"load.drift.moved", undetermined, []any{one}},
+		{"load.drift.moved", notAsked, []any{repeat}},
+	} {
+		h := history(t, "us-cdc-2003", tt.what...)
+		assert.Equal(t, tt.want, says(h, tt.rule, end), "%s", tt.rule)
+		for _, f := range h.Findings(local(end)) {
+			if f.Outcome > met {
+				assert.NotContains(t, h.Message(f), "{", "%s is not filled in", f.Rule)
+			}
+			assert.NotZero(t, f.Kind)
+			assert.NotEmpty(t, f.Sources)
+		}
+	}
+}
+
+func leaked(rate string) func(*Event) {
+	return func(e *Event) { e.LeakRate = units.MustParse[units.PressureRateUnit](rate) }
+}
+
+func TestNumbers(t *testing.T) {
+	s := NewSummary(policy(t, "us-cdc"))
+	for _, n := range []string{"S-7", "S-3", "S-4", "S-4", "S-9", "x", "12"} {
+		s.AddEvent(event(LeakEvent, "2026-03-09 07:00", func(e *Event) { e.Number = n }))
+	}
+	var got []string
+	for _, g := range s.Numbers() {
+		got = append(got, fmt.Sprint(g, " ", g.Used))
+	}
+	assert.Equal(t, []string{"S-5 to S-6 0", "S-8 0", "S-4 2"}, got)
+}
+
+// random makes records and events of a few weeks, failures among them.
+func random(rng *rand.Rand) []any {
+	var out []any
+	pick := func(p float64) bool { return rng.Float64() < p }
+	for i := range 25 {
+		at := fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 8+rng.IntN(9), rng.IntN(60))
+		var edit []func(*Record)
+		switch {
+		case pick(0.2):
+			edit = append(edit, bio(NoGrowth))
+		case pick(0.08):
+			edit = append(edit, bio(Grew))
+		case pick(0.1):
+			edit = append(edit, deadControl)
+		case pick(0.1):
+			edit = append(edit, bio(Incubating))
+		}
+		if pick(0.2) {
+			edit = append(edit, at121)
+		}
+		if pick(0.1) {
+			edit = append(edit, implant)
+		}
+		if pick(0.1) {
+			edit = append(edit, func(r *Record) { r.Cycle.Aborted = yes })
+		}
+		if pick(0.3) {
+			edit = append(edit, func(r *Record) { r.Sterilizer.ID, r.Cycle.Sterilizer = "S2", "S2" })
+		}
+		if pick(0.05) {
+			edit = append(edit, func(r *Record) { r.Cycle, r.Unloading = nil, Unloading{} })
+		}
+		out = append(out, ran(fmt.Sprint(i+1), at, edit...))
+		if pick(0.15) { // a second version of the record
+			out = append(out, ran(fmt.Sprint(i+1), at, append(edit, bio([]Growth{NoGrowth, Grew, Incubating}[rng.IntN(3)]))...))
+		}
+		at = fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
+		switch rng.IntN(8) {
+		case 0:
+			out = append(out, event(AirRemovalEvent, at, passed([]moistheat.Answer{yes, yes, yes, no, unknown}[rng.IntN(5)])))
+		case 1:
+			out = append(out, event(LeakEvent, at, passed(yes), leaked([]string{"0.1 kPa/min", "0.2 kPa/min"}[rng.IntN(2)])))
+		case 2:
+			out = append(out, runWithSpores(at, []Growth{NoGrowth, NoGrowth, NoGrowth, Grew}[rng.IntN(4)]))
+		case 3:
+			out = append(out, event([]EventKind{OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, WrongSettingEvent}[rng.IntN(5)], at))
+		case 4:
+			out = append(out, event(PatientsEvent, at, func(e *Event) { e.Patients = []moistheat.Answer{yes, no}[rng.IntN(2)] }))
+		case 5:
+			n := rng.IntN(25) + 1
+			s := &Stored{Format: StoredFormat, Pack: fmt.Sprintf("%d-1", n), Record: fmt.Sprint(n)}
+			if pick(0.5) {
+				s.Issue = &Issue{Time: local(at), Patient: fmt.Sprint("p", n)}
+			}
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// answers is everything that a history says, as text.
+func answers(h *History) string {
+	var b strings.Builder
+	for _, day := range []string{"2026-03-11 12:00", "2026-03-31 18:00"} {
+		for _, d := range h.Due(local(day)) {
+			fmt.Fprintln(&b, d)
+		}
+		for _, f := range h.Findings(local(day)) {
+			fmt.Fprintln(&b, f.Pointer, f.Rule, f.Outcome, h.Message(f))
+		}
+	}
+	for _, s := range h.Recall() {
+		fmt.Fprintln(&b, s, s.Packs)
+	}
+	for _, p := range h.Procedures() {
+		fmt.Fprintln(&b, p.Cause, p.State, p.Good, p.Next(), p.Ends(), p.Steps)
+	}
+	for _, d := range h.Drift() {
+		fmt.Fprintln(&b, d)
+	}
+	fmt.Fprintln(&b, h.Summary().Usage(), h.Summary().Numbers())
+	return b.String()
+}
+
+// What a history says depends neither on the order of arrival nor on the parts it
+// came in: merging is associative and commutative, and saying a thing twice changes
+// nothing.
+func TestOrderAndPartsDoNotMatter(t *testing.T) {
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		what := random(rng)
+		name := []string{"us-cdc-2003", "us-cdc-2008", "us-or", "england", "ontario"}[seed%5]
+		want := answers(history(t, name, what...))
+		shuffled := append([]any{}, what...)
+		rng.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		require.Empty(t, cmp.Diff(want, answers(history(t, name, shuffled...))), "seed %d: order", seed)
+
+		i, j := len(what)/3, 2*len(what)/3
+		parts := func() (a, b, c *History) {
+			return history(t, name, shuffled[:i]...), history(t, name, shuffled[i:j]...), history(t, name, shuffled[j:]...)
+		}
+		a, b, c := parts()
+		require.NoError(t, a.Merge(b))
+		require.NoError(t, a.Merge(c))
+		require.Empty(t, cmp.Diff(want, answers(a)), "seed %d: (a+b)+c", seed)
+		a, b, c = parts()
+		require.NoError(t, c.Merge(b))
+		require.NoError(t, c.Merge(a))
+		require.NoError(t, c.Merge(a))
+		require.Empty(t, cmp.Diff(want, answers(c)), "seed %d: c+b+a+a", seed)
+		a, b, c = parts()
+		require.NoError(t, b.Merge(c))
+		require.NoError(t, a.Merge(b))
+		require.Empty(t, cmp.Diff(want, answers(a)), "seed %d: a+(b+c)", seed)
+	}
+	h := NewHistory(policy(t, "us-or"))
+	assert.Error(t, h.Merge(NewHistory(policy(t, "us-ca"))))
+	assert.Error(t, NewSummary(policy(t, "us-or")).Merge(NewSummary(policy(t, "us-ca"))))
+}
+
+// A summary of parts, merged in any order, equals the summary of the whole.
+func TestSummaryMerges(t *testing.T) {
+	text := func(s *Summary) string {
+		var b strings.Builder
+		for _, d := range s.Due(local("2026-03-31 18:00")) {
+			fmt.Fprintln(&b, d)
+		}
+		fmt.Fprintln(&b, s.Usage(), s.Numbers())
+		return b.String()
+	}
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 2))
+		p := policy(t, []string{"us-cdc-2003", "us-fl", "us-or", "england", "ontario", "australia"}[seed%6])
+		what := random(rng)
+		parts := [3]*Summary{NewSummary(p), NewSummary(p), NewSummary(p)}
+		whole := NewSummary(p)
+		for _, w := range what {
+			part := parts[rng.IntN(3)]
+			switch w := w.(type) {
+			case *Record:
+				report := Check(w, p)
+				whole.Add(w, report)
+				part.Add(w, report)
+			case *Event:
+				whole.AddEvent(w)
+				part.AddEvent(w)
+			}
+		}
+		want := text(whole)
+		left := NewSummary(p)
+		for _, i := range []int{0, 1, 2} {
+			require.NoError(t, left.Merge(parts[i]))
+		}
+		require.Equal(t, want, text(left), "seed %d", seed)
+		require.NoError(t, parts[2].Merge(parts[1]))
+		require.NoError(t, parts[2].Merge(parts[0]))
+		require.Equal(t, want, text(parts[2]), "seed %d", seed)
+	}
+}
+
+// A further failed test never makes the suspect set smaller or an action milder.
+func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
+	for seed := range uint64(60) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		what := random(rng)
+		name := []string{"us-cdc-2003", "us-cdc-2008", "us-oh", "england", "ontario", "us-cdc"}[seed%6]
+		before := history(t, name, what...).Recall()
+		at := fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
+		failed := []any{
+			ran("99", at, bio(Grew)),
+			runWithSpores(at, Grew),
+			event(AirRemovalEvent, at, passed(no)),
+			event(LeakEvent, at, leaked("0.5 kPa/min")),
+			event(WrongSettingEvent, at),
+		}[rng.IntN(5)]
+		after := map[string]Action{}
+		for _, s := range history(t, name, append(what, failed)...).Recall() {
+			after[s.Sterilizer+"/"+s.Record] = s.Action
+		}
+		for _, s := range before {
+			require.GreaterOrEqual(t, after[s.Sterilizer+"/"+s.Record], s.Action, "seed %d: load %s after %v", seed, s.Number, failed)
+		}
+	}
+}

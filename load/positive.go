@@ -1,0 +1,285 @@
+package load
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+)
+
+// ProcedureState is where a procedure after a positive test or a repair stands. The
+// zero value is invalid.
+type ProcedureState uint8
+
+// The states.
+const (
+	Repeating      ProcedureState = iota + 1 // repeat tests decide
+	AwaitingRepair                           // until the cause is found and removed
+	Requalifying                             // tests after the repair decide
+	LeftOpen                                 // the policy has no procedure
+	Finished                                 // back in use
+)
+
+var procedureNames = [...]string{"", "repeating the test", "waiting for the cause to be found and removed", "testing after repair", "left open by the policy", "finished"}
+
+// String returns the state in words.
+func (s ProcedureState) String() string {
+	if int(s) < len(procedureNames) {
+		return procedureNames[s]
+	}
+	return "invalid"
+}
+
+// Procedure is the way from a positive biological test, an installation or a
+// repair back to use.
+type Procedure struct {
+	Sterilizer string
+	Cause      string // what opened it
+	Opened     time.Time
+	State      ProcedureState
+	Positives  int  // positive tests so far
+	OutOfUse   bool // no patient load until it is finished
+	Good       int  // good tests in a row so far
+	Needed     int  // good tests in a row that end it
+	Steps      []Step
+	Closed     time.Time // zero while it is not finished
+
+	kind      CycleKind
+	pointer   string
+	positives []*happening
+	unsound   bool // a positive test's physical record or indicators were not shown to be good
+	faults    []stepFault
+}
+
+// Step is one event in a procedure, and what it came to.
+type Step struct {
+	Time time.Time
+	What string
+	Then string
+}
+
+type stepFault struct {
+	of    *happening
+	rule  *moistheat.Rule
+	why   string
+	state moistheat.Outcome
+}
+
+// Next says what is to be done now.
+func (p *Procedure) Next() string {
+	switch p.State {
+	case Repeating:
+		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+	case AwaitingRepair:
+		return "have the sterilizer inspected, find the cause and remove it."
+	case Requalifying:
+		return fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+	case LeftOpen:
+		return "the policy names no procedure; ask the person responsible and the local authority."
+	}
+	return "nothing."
+}
+
+// Ends says what would end the procedure.
+func (p *Procedure) Ends() string {
+	switch p.State {
+	case Repeating:
+		return plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
+	case AwaitingRepair:
+		return fmt.Sprintf("the cause removed, then %s in a row.", plural(p.Needed, "good test"))
+	case Requalifying:
+		return plural(p.Needed-p.Good, "more good test") + " in a row."
+	case LeftOpen:
+		return "the policy leaves it open."
+	}
+	return "it has ended."
+}
+
+// Procedures returns every procedure, finished ones too, by sterilizer and time.
+func (h *History) Procedures() []Procedure {
+	var out []Procedure
+	for _, id := range h.Sterilizers() {
+		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
+			p.Sterilizer = id
+			out = append(out, *p)
+		}
+	}
+	return out
+}
+
+// procedures folds the timeline of one sterilizer. pol is nil where the policy has
+// no procedure.
+func (u *unitHistory) procedures(pol *Positive) []*Procedure {
+	var all []*Procedure
+	var open *Procedure
+	for _, e := range u.timeline() {
+		biological := e.bio != bioNone
+		switch {
+		case open == nil && e.bio == bioPositive:
+			open = &Procedure{
+				Cause: "positive biological test of " + e.name(), Opened: e.end, State: Repeating, Positives: 1,
+				kind: e.cycle, pointer: e.pointer(), positives: []*happening{e}, unsound: e.sound() != moistheat.Yes,
+			}
+			then := "the policy names no procedure"
+			if pol == nil {
+				open.State, open.OutOfUse = LeftOpen, true
+			} else {
+				open.Needed, open.OutOfUse = pol.Repeats, pol.OutAt == 1
+				then = "repeat at once; " + plural(pol.Repeats, "good test") + " in a row end it"
+				if open.OutOfUse {
+					then = "out of use; " + then
+				}
+			}
+			open.step(e, "positive", then)
+			all = append(all, open)
+		case open == nil && (e.kind == InstalledEvent || e.kind == RepairedEvent):
+			open = &Procedure{Cause: e.name(), Opened: e.end, State: Requalifying, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
+			if pol == nil {
+				open.State = LeftOpen
+			} else {
+				open.Needed = pol.AfterRepair
+			}
+			open.step(e, e.kind.String(), plural(open.Needed, "good test")+" in a row needed")
+			all = append(all, open)
+		case open == nil:
+		case e.kind == ReturnedEvent && open.State == LeftOpen:
+			open.finish(e, "returned to use by "+orSomebody(e.by))
+			open = nil
+		case e.kind == ReturnedEvent:
+			open.step(e, "returned to use", "the procedure is not finished")
+		case e.kind == RepairedEvent || e.kind == InstalledEvent:
+			if open.State != LeftOpen {
+				open.State, open.Good, open.Needed = Requalifying, 0, pol.AfterRepair
+				open.step(e, e.kind.String(), plural(open.Needed, "good test")+" in a row needed")
+			}
+		case biological:
+			open.test(e, pol)
+			if open.State == Finished {
+				open = nil
+			}
+		case e.kind == 0 && open.Good > 0 && open.State != LeftOpen:
+			open.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
+			open.Good = 0
+		}
+	}
+	return all
+}
+
+func orSomebody(by string) string {
+	if by == "" {
+		return "somebody not named"
+	}
+	return by
+}
+
+func (p *Procedure) step(e *happening, what, then string) {
+	p.Steps = append(p.Steps, Step{e.end, what, then})
+}
+
+func (p *Procedure) finish(e *happening, what string) {
+	p.State, p.Closed, p.OutOfUse = Finished, e.end, false
+	p.step(e, what, "back in use")
+}
+
+// test takes a biological test into the procedure.
+func (p *Procedure) test(e *happening, pol *Positive) {
+	what := "biological test of " + e.name()
+	if e.bio == bioPositive {
+		p.Positives++
+		p.positives = append(p.positives, e)
+		p.unsound = p.unsound || e.sound() != moistheat.Yes
+		if p.State != LeftOpen {
+			p.State, p.Good, p.Needed, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, true
+			if p.Positives < pol.OutAt {
+				p.State, p.OutOfUse = Repeating, false
+			}
+		}
+		p.step(e, what+": positive", "out of use until the cause is found and removed")
+		return
+	}
+	refuse := func(why string) {
+		if p.State == Repeating || p.State == Requalifying {
+			p.faults = append(p.faults, stepFault{e, &positiveRepeat, why, moistheat.Broken})
+			p.Good = 0
+		}
+		p.step(e, what, "does not count: "+why)
+	}
+	switch {
+	case p.State == LeftOpen:
+		p.step(e, what+": "+strings.TrimPrefix(e.bio.String(), "biological test "), "the policy does not say what it ends")
+		return
+	case p.State == AwaitingRepair:
+		p.step(e, what, "does not count before the cause is removed")
+		return
+	case e.bio == bioPending:
+		p.step(e, what, "not read yet")
+		return
+	case e.bio != bioGood:
+		_, why := e.good()
+		refuse(why)
+		return
+	case p.State == Repeating && e.cycle != p.kind:
+		refuse("it was run in another kind of cycle (" + e.cycle.String() + ")")
+		return
+	case e.sound() == moistheat.No:
+		refuse("physical record or chemical indicators failed")
+		return
+	case e.sound() != moistheat.Yes:
+		refuse("it is not recorded that physical record and chemical indicators were good")
+		return
+	}
+	if p.State == Requalifying && pol.Chamber != 0 {
+		o := moistheat.Met
+		switch {
+		case e.chamber == 0:
+			o = moistheat.Undetermined
+		case e.chamber != pol.Chamber:
+			o = moistheat.Broken
+		}
+		p.faults = append(p.faults, stepFault{e, &positiveChamber, pol.Chamber.String(), o})
+	}
+	p.Good++
+	if p.Good >= p.Needed {
+		p.finish(e, what+": negative")
+		return
+	}
+	p.step(e, what+": negative", plural(p.Needed-p.Good, "more good test")+" in a row needed")
+}
+
+// procedures adds findings about procedures and their steps.
+func (h *History) procedures(c *check.List) {
+	seen := map[*moistheat.Rule]bool{}
+	for _, id := range h.Sterilizers() {
+		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
+			rule := &positiveRequalify
+			if len(p.positives) > 0 {
+				rule = &positiveOpen
+			}
+			seen[rule] = true
+			f := c.Add(rule, check.If(p.State != Finished), moistheat.Consistency, p.pointer)
+			if pol := h.policy.doc.Positive; pol != nil {
+				f.Sources = pol.Sources
+			}
+			check.With(check.With(f, "what", p.Cause), "next", p.Next())
+			if p.Positives > 0 && p.State == Finished {
+				seen[&positiveRepeat] = seen[&positiveRepeat] || len(p.faults) > 0
+				c.Add(&positiveRepeat, moistheat.Met, moistheat.Consistency, p.pointer)
+			}
+			for _, s := range p.faults {
+				seen[s.rule] = true
+				f := c.Add(s.rule, s.state, moistheat.Consistency, s.of.pointer())
+				check.With(check.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
+				if s.rule == &positiveChamber {
+					check.With(check.With(f, "chamber", s.of.chamber.String()), "wanted", s.why)
+				}
+			}
+		}
+	}
+	for _, r := range []*moistheat.Rule{&positiveOpen, &positiveRequalify, &positiveRepeat, &positiveChamber} {
+		if !seen[r] {
+			c.Skip(r, "")
+		}
+	}
+}

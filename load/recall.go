@@ -1,0 +1,394 @@
+package load
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+)
+
+// Action is what a recall asks of a load. Of two actions the later in this list
+// counts. The zero value is invalid.
+type Action uint8
+
+// The actions.
+const (
+	// ListOnly: know where the packs are; there is nothing to take back yet.
+	ListOnly Action = iota + 1
+	// HoldBack: use nothing of the load that is still in store.
+	HoldBack
+	// TakeBack: reprocess what is in store and find what was used.
+	TakeBack
+)
+
+var actionNames = [...]string{"", "list", "hold", "recall"}
+
+// String returns the action in a word.
+func (a Action) String() string {
+	if int(a) < len(actionNames) {
+		return actionNames[a]
+	}
+	return "invalid"
+}
+
+// Whereabouts is what is known of a suspect pack. The zero value means nothing.
+type Whereabouts uint8
+
+// What can be known of a pack.
+const (
+	InStore Whereabouts = iota + 1
+	Used
+)
+
+var whereaboutsNames = [...]string{"not known", "in store", "used"}
+
+// String returns the words.
+func (w Whereabouts) String() string {
+	if int(w) < len(whereaboutsNames) {
+		return whereaboutsNames[w]
+	}
+	return "invalid"
+}
+
+// Suspect is a load that a failure casts doubt on.
+type Suspect struct {
+	Sterilizer string
+	Record     string // id of the load's record
+	Number     string
+	Started    time.Time // zero: not on record
+	Implants   moistheat.Answer
+	Action     Action
+	Packs      []SuspectPack
+	Because    []string // the reasoning, a sentence for each failure
+}
+
+// SuspectPack is a pack of a suspect load.
+type SuspectPack struct {
+	ID      string
+	Implant moistheat.Answer
+	Where   Whereabouts
+	Patient string
+	Used    time.Time
+}
+
+// String returns the line for a person.
+func (s Suspect) String() string {
+	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
+	if s.Implants == moistheat.Yes {
+		out += ", IMPLANTS"
+	}
+	return out + ": " + strings.Join(s.Because, " ")
+}
+
+// trigger is a failure and the loads that it casts doubt on.
+type trigger struct {
+	of   *happening
+	rule *moistheat.Rule
+	from time.Time // loads that started after it; zero: from the first
+	to   time.Time // and up to it; zero: to the newest
+	hit  func(*happening) bool
+	// action on a load that the trigger hits
+	action  func(*happening) Action
+	why     string
+	bounded bool // a good test stands before the failure
+	window  bool // from and to count
+}
+
+// Recall returns every suspect load: loads with implants first, then by what is to
+// be done, sterilizer and time. It is worked out anew from all the evidence at each
+// call; a further failed test never makes the list shorter or an action milder.
+func (h *History) Recall() []Suspect {
+	var out []Suspect
+	for _, id := range h.Sterilizers() {
+		out = append(out, h.suspects(id)...)
+	}
+	slices.SortStableFunc(out, func(a, b Suspect) int {
+		first := func(s Suspect) int {
+			if s.Implants == moistheat.Yes {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(first(a), first(b)), cmp.Compare(b.Action, a.Action), cmp.Compare(a.Sterilizer, b.Sterilizer),
+			a.Started.Compare(b.Started), cmp.Compare(a.Record, b.Record))
+	})
+	return out
+}
+
+func (h *History) suspects(id string) []Suspect {
+	u := h.units[id]
+	found := map[*happening]*Suspect{}
+	loads := append(u.timeline(), u.undated()...)
+	for _, t := range u.triggers(h.policy.doc.Positive) {
+		for _, e := range loads {
+			if e.kind != 0 || !t.hits(e) {
+				continue
+			}
+			s := found[e]
+			if s == nil {
+				s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: e.implants}
+				found[e] = s
+			}
+			s.Action = max(s.Action, t.action(e))
+			s.Because = append(s.Because, t.why)
+		}
+	}
+	var out []Suspect
+	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
+		s := found[e]
+		for _, p := range e.packs {
+			s.Packs = append(s.Packs, h.whereabouts(id, e, p))
+		}
+		out = append(out, *s)
+	}
+	return out
+}
+
+func (h *History) whereabouts(id string, e *happening, p packTrace) SuspectPack {
+	out := SuspectPack{ID: p.id, Implant: p.implant}
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Pack != p.id || h.loadOf(s) != e {
+			continue
+		}
+		if s.Issue != nil {
+			out.Where, out.Patient, out.Used = Used, s.Issue.Patient, s.Issue.Time
+			return out
+		}
+		out.Where = InStore
+	}
+	return out
+}
+
+// hits reports whether a load is suspect. A load without a time is suspect whatever
+// the window.
+func (t *trigger) hits(e *happening) bool {
+	if t.hit != nil && !t.hit(e) {
+		return false
+	}
+	if !t.window || e.start.IsZero() || e == t.of {
+		return true
+	}
+	return (t.from.IsZero() || e.start.After(t.from)) && (t.to.IsZero() || !e.start.After(t.to))
+}
+
+// triggers returns the failures of one sterilizer in time order.
+func (u *unitHistory) triggers(pol *Positive) []trigger {
+	line := u.timeline()
+	// The procedure that each positive test belongs to.
+	of := map[*happening]*Procedure{}
+	for _, p := range u.procedures(pol) {
+		for _, e := range p.positives {
+			of[e] = p
+		}
+	}
+	// lastGood returns the end of the newest good test of a kind before an instant.
+	lastGood := func(t *happening) (time.Time, *happening) {
+		var out *happening
+		for _, e := range line {
+			same := e.kind == t.kind
+			if t.bio == bioPositive { // in loads and in runs without goods
+				same = e.bio == bioGood
+			}
+			if !same || e == t || e.end.After(t.start) {
+				continue
+			}
+			if ok, _ := e.good(); ok == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+				out = e
+			}
+		}
+		if out == nil {
+			return time.Time{}, nil
+		}
+		return out.end, out
+	}
+	// bound returns when the sterilizer was taken out of use after a failure, or,
+	// where that is not on record, when it was returned or shown to be good.
+	bound := func(t *happening, good func(*happening) bool) (time.Time, string) {
+		var back *happening
+		for _, e := range line {
+			if e.end.Before(t.end) {
+				continue
+			}
+			if e.kind == OutOfUseEvent {
+				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
+			}
+			if back == nil && (e.kind == ReturnedEvent || good != nil && good(e)) {
+				back = e
+			}
+		}
+		if back != nil {
+			return back.end, "until it was shown to work on " + back.end.Format(stamp) + ", as nobody recorded that it was taken out of use"
+		}
+		return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
+	}
+	since := func(test *happening, what string) string {
+		if test == nil {
+			return "from the first load on record, as no good " + what + " test stands before it"
+		}
+		return "after the last good " + what + " test (" + test.name() + ", " + test.end.Format(stamp) + ")"
+	}
+	var out []trigger
+	for _, e := range line {
+		switch ok, why := e.good(); {
+		case e.bio == bioPositive:
+			p := of[e]
+			t := trigger{of: e, rule: &recallPositive, window: true}
+			from, last := lastGood(e)
+			t.from, t.bounded = from, last != nil
+			until := ""
+			t.to, until = bound(e, func(g *happening) bool { return p != nil && p.State == Finished && g.end.Equal(p.Closed) })
+			recall := pol == nil || p == nil || p.unsound || p.Positives >= pol.RecallAt
+			t.why = fmt.Sprintf("The biological test of %s (%s) is positive; this load was run %s and %s.", e.name(), e.end.Format(stamp), since(last, "biological"), until)
+			switch {
+			case pol == nil:
+				t.why += " The policy does not say when to recall, so it is recalled."
+			case p != nil && p.unsound:
+				t.why += " Physical record or chemical indicators of the positive run are not shown to be good."
+			case recall:
+				t.why += fmt.Sprintf(" It is positive test %d of this failure; the policy recalls from number %d on.", p.Positives, pol.RecallAt)
+			default:
+				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
+			}
+			t.action = func(l *happening) Action {
+				switch {
+				case recall || l == e || l.implants == moistheat.Yes:
+					return TakeBack
+				case l.implants == moistheat.NotRecorded:
+					return HoldBack
+				}
+				return ListOnly
+			}
+			out = append(out, t)
+		case ok == moistheat.No && (e.kind == AirRemovalEvent || e.kind == LeakEvent):
+			t := trigger{of: e, rule: &recallAirRemoval, window: true}
+			if e.kind == LeakEvent {
+				t.rule = &recallLeak
+			}
+			from, last := lastGood(e)
+			t.from, t.bounded = from, last != nil
+			until := ""
+			t.to, until = bound(e, func(g *happening) bool {
+				if g.kind != e.kind || !g.end.After(e.end) {
+					return false
+				}
+				ok, _ := g.good()
+				return ok == moistheat.Yes
+			})
+			// What is not recorded may have been a cycle with dynamic air removal.
+			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == 0 }
+			t.action = func(*happening) Action { return HoldBack }
+			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
+			out = append(out, t)
+		case e.kind == WrongSettingEvent:
+			t := trigger{of: e, rule: &recallSetting}
+			t.hit = func(l *happening) bool {
+				c := e.cycle
+				return (c.AirRemoval == 0 || l.cycle.AirRemoval == 0 || c.AirRemoval == l.cycle.AirRemoval) &&
+					(!c.Temperature.IsValid() || !l.cycle.Temperature.IsValid() || c.Temperature == l.cycle.Temperature) &&
+					(!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+			}
+			t.action = func(*happening) Action { return TakeBack }
+			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
+			out = append(out, t)
+		case e.kind == 0 && e.contrary:
+			t := trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e }}
+			t.action = func(*happening) Action { return TakeBack }
+			t.why = "The load was released against the evidence."
+			out = append(out, t)
+		}
+	}
+	for _, e := range u.undated() {
+		if e.contrary {
+			out = append(out, trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e },
+				action: func(*happening) Action { return TakeBack }, why: "The load was released against the evidence."})
+		}
+	}
+	return out
+}
+
+func setting(e *happening) string {
+	s := e.cycle.String()
+	if e.hold.IsValid() {
+		s += ", hold " + e.hold.String()
+	}
+	return s
+}
+
+// recalls adds findings about failures and the loads they cast doubt on.
+func (h *History) recalls(c *check.List) {
+	seen := map[*moistheat.Rule]bool{}
+	for _, id := range h.Sterilizers() {
+		u := h.units[id]
+		loads := append(u.timeline(), u.undated()...)
+		implants := map[*happening]moistheat.Outcome{}
+		for _, t := range u.triggers(h.policy.doc.Positive) {
+			n := 0
+			for _, e := range loads {
+				if e.kind != 0 || !t.hits(e) {
+					continue
+				}
+				n++
+				if t.rule == &recallPositive {
+					switch e.implants {
+					case moistheat.Yes:
+						implants[e] = moistheat.Broken
+					case moistheat.NotRecorded:
+						implants[e] = moistheat.Undetermined
+					}
+				}
+			}
+			seen[t.rule] = true
+			at := t.of.pointer()
+			if t.of.id == "" {
+				at = "/sterilizers/" + escape(id)
+			}
+			what := t.of.name()
+			if t.of.kind == 0 {
+				what = "biological test of " + what
+			}
+			_, why := t.of.good()
+			f := c.Add(t.rule, moistheat.Broken, moistheat.Consistency, at)
+			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", count(n)}, {"setting", setting(t.of)}} {
+				check.With(f, p[0], p[1])
+			}
+			if t.window && t.rule == &recallPositive {
+				seen[&recallUnbounded] = true
+				check.With(c.Add(&recallUnbounded, check.If(!t.bounded), moistheat.Missing, at), "test", "biological")
+			}
+		}
+		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
+			seen[&recallImplant] = true
+			c.Add(&recallImplant, implants[e], moistheat.Consistency, e.pointer())
+		}
+		for _, s := range h.suspects(id) {
+			if s.Action != TakeBack {
+				continue
+			}
+			seen[&recallUntraced] = true
+			at := "/loads/" + escape(s.Record)
+			var lost []string
+			for _, p := range s.Packs {
+				if p.Where == 0 || p.Where == Used && p.Patient == "" {
+					lost = append(lost, p.ID)
+				}
+			}
+			if len(s.Packs) == 0 {
+				c.Add(&recallUntraced, moistheat.Undetermined, moistheat.Missing, at)
+				continue
+			}
+			f := c.Add(&recallUntraced, check.If(len(lost) > 0), moistheat.Missing, at)
+			check.With(check.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
+		}
+	}
+	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced} {
+		if !seen[r] {
+			c.Skip(r, "")
+		}
+	}
+}
