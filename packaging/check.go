@@ -27,7 +27,7 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 		p = &Pack{}
 	}
 	k := checker{p: p, c: c}
-	k.l.Findings = make([]moistheat.Finding, 0, 20+10*len(p.Items))
+	k.l.Findings = make([]moistheat.Finding, 0, 48+20*len(p.Items))
 	k.barrier()
 	k.closure()
 	k.layers()
@@ -35,6 +35,8 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 	k.indicators()
 	k.label()
 	k.contents()
+	k.technique()
+	k.use()
 	for i := range p.Items {
 		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
 	}
@@ -233,8 +235,7 @@ func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.V
 		}
 		o, kind := moistheat.Undetermined, moistheat.Missing
 		if c, ok := got.Compare(limit); ok && positive(got) && about == moistheat.Yes {
-			least := l == LeastSealWidth || l == LeastFreeSpace
-			o, kind = check.If(least && c < 0 || !least && c > 0), moistheat.Limit
+			o, kind = check.If(l.least() && c < 0 || !l.least() && c > 0), moistheat.Limit
 		}
 		f := k.add(rule, o, kind, pointer)
 		f.Measured, f.Limit, f.Table = got, limit, fig.Table
@@ -484,6 +485,7 @@ func (k *checker) item(it *Item, at string) {
 	it.name(k.answer(itemUninspected, prep.Inspected, moistheat.Yes, at+"/preparation/inspected"))
 
 	k.sharp(it, at)
+	k.handling(it, at)
 	switch implant := it.Has(Implant); {
 	case implant == moistheat.No || implant == moistheat.NotRecorded && k.p.Packed():
 		k.skip(implantUnwrapped, at+"/traits")

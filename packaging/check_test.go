@@ -34,16 +34,20 @@ func traits(t ...packaging.Trait) []packaging.Trait { return append([]packaging.
 func goodPouch() *packaging.Pack {
 	return &packaging.Pack{
 		ID: "p1", Barrier: packaging.PaperFilmPouch, Layers: 1,
-		Seal: &packaging.Seal{Method: packaging.HeatSeal, Width: length("8 mm"), Intact: yes, Pierced: no},
+		Seal: &packaging.Seal{
+			Method: packaging.HeatSeal, Width: length("8 mm"), Intact: yes, Pierced: no,
+			Strength: units.MustParse[units.ForcePerWidthUnit]("2 N/(15.mm)"), Tested: yes,
+		},
+		Overhang: length("15 mm"), AirExpelled: yes, Use: packaging.Later,
 		Fill: ratio("60 %"), FreeSpace: length("40 mm"), Mass: mass("120 g"), Reused: no, Expires: date("2027-01-31"),
-		Label: &packaging.Label{Sterilizer: "S1", Load: "12", Date: date("2026-03-09")},
+		Label: &packaging.Label{Sterilizer: "S1", Load: "12", Date: date("2026-03-09"), On: packaging.OnFilm, FastInk: yes, Before: yes},
 		Indicators: []packaging.Indicator{
-			{Place: packaging.External, Type: 1, Expires: date("2027-06-30")},
+			{Place: packaging.External, Type: 1, Expires: date("2027-06-30"), Area: units.MustParse[units.AreaUnit]("150 mm2")},
 			{Place: packaging.Internal, Type: 5, Expires: date("2026-12-31"), Visible: no},
 		},
 		Items: []packaging.Item{{
 			Name: "scissors", Count: 1, Class: packaging.Critical, Traits: traits(packaging.Hinged, packaging.MultiPart, packaging.Sharp),
-			Open: yes, Apart: yes,
+			Open: yes, Apart: yes, HandleFirst: yes,
 			Preparation: packaging.Preparation{Cleaned: yes, Method: packaging.WasherDisinfector, Dry: yes, Inspected: yes},
 		}},
 	}
@@ -54,6 +58,7 @@ func goodTray() *packaging.Pack {
 	p := goodPouch()
 	p.Barrier, p.Mass, p.NetMass = packaging.WrapSheet, mass("7 kg"), mass("6.5 kg")
 	p.Seal = &packaging.Seal{Method: packaging.Tape, Intact: yes}
+	p.Wrap = &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 2, Two: yes}
 	return p
 }
 
@@ -441,6 +446,12 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 	for _, tt := range massTests {
 		note(tt.ruleTest)
 	}
+	for _, tt := range slices.Concat(techniqueTests, handlingTests) {
+		note(tt)
+	}
+	for _, tt := range muslinTests {
+		note(tt.ruleTest)
+	}
 	never := map[string][]moistheat.Outcome{
 		"contents.unlisted": {na, open},   // a list is empty or not
 		"item.unclassified": {na, broken}, // an unknown class is missing evidence
@@ -602,6 +613,12 @@ func TestMessages(t *testing.T) {
 	}
 	for _, tt := range pouchTests {
 		check(tt, goodPouch(), "en-868-5-2009", "din-58953-7")
+	}
+	for _, tt := range slices.Concat(techniqueTests, handlingTests) {
+		check(tt, goodPouch(), "en-868-5-2009", "din-58953-7")
+	}
+	for _, tt := range muslinTests {
+		check(tt.ruleTest, goodMuslin(), tt.document)
 	}
 	for _, tt := range massTests {
 		check(tt.ruleTest, goodTray(), tt.document)

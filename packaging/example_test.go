@@ -23,12 +23,14 @@ func ExampleCheck() {
 			Width:  units.MustParse[units.LengthUnit]("5 mm"),
 			Intact: moistheat.Yes,
 		},
-		Fill:      units.MustParse[units.RatioUnit]("70 %"),
-		FreeSpace: units.MustParse[units.LengthUnit]("35 mm"),
-		Reused:    moistheat.No,
-		Expires:   packaging.NewDate(2027, 1, 31),
-		Label:     &packaging.Label{Sterilizer: "1", Load: "12", Date: packaging.NewDate(2026, 3, 9)},
+		AirExpelled: moistheat.Yes,
+		Fill:        units.MustParse[units.RatioUnit]("70 %"),
+		FreeSpace:   units.MustParse[units.LengthUnit]("35 mm"),
+		Reused:      moistheat.No,
+		Expires:     packaging.NewDate(2027, 1, 31),
+		Label:       &packaging.Label{Sterilizer: "1", Load: "12", Date: packaging.NewDate(2026, 3, 9)},
 		Indicators: []packaging.Indicator{
+			{Place: packaging.External, Type: 1, Expires: packaging.NewDate(2027, 6, 30)},
 			{Place: packaging.Internal, Type: 5, Expires: packaging.NewDate(2026, 12, 31), Visible: moistheat.Yes},
 		},
 		Items: []packaging.Item{{
@@ -45,7 +47,7 @@ func ExampleCheck() {
 		rules[r.ID] = r
 	}
 	for _, f := range packaging.Check(pouch, packaging.Context{Date: packaging.NewDate(2026, 3, 9), Figures: figures}) {
-		if f.Open() {
+		if f.Outcome == moistheat.Broken && f.Severity == moistheat.Fault {
 			fmt.Printf("%s %s: %s\n", f.Pointer, f.Outcome, rules[f.Rule].Message(f))
 			fmt.Println("  ", f.Sources[0])
 		}

@@ -36,6 +36,19 @@ const (
 	GreatestTextileMass
 	// GreatestMuslinMass: a mass; a pack of textiles only in a textile wrap.
 	GreatestMuslinMass
+	// LeastOverhang: a length; of a pouch beyond its seal, where it is opened.
+	LeastOverhang
+	// GreatestMuslinWidth: a length; of the middle side of such a pack, and so of
+	// the shortest too.
+	GreatestMuslinWidth
+	// GreatestMuslinLength: a length; of the longest side of such a pack.
+	GreatestMuslinLength
+	// GreatestMuslinDensity: a density; mass over volume of such a pack.
+	GreatestMuslinDensity
+	// LeastSealStrength: a force per width; of a test seal after steam.
+	LeastSealStrength
+	// LeastIndicatorArea: an area; of one indicator printed on a pack.
+	LeastIndicatorArea
 
 	// The limits below define the lumen classes; see [LumenFigures].
 
@@ -54,6 +67,8 @@ const (
 var limitNames = [...]string{"", "least seal width", "greatest fill", "least free space",
 	"greatest set mass with packaging", "greatest set mass without packaging", "greatest wrapped tray mass",
 	"greatest rigid container mass", "greatest textile pack mass", "greatest muslin pack mass",
+	"least overhang", "greatest muslin pack width", "greatest muslin pack length", "greatest muslin pack density",
+	"least seal strength", "least indicator area",
 	"least hollow ratio", "greatest hollow A ratio", "greatest hollow A length", "greatest hollow B ratio",
 	"least hollow B bore"}
 
@@ -68,25 +83,44 @@ func (l *Limit) UnmarshalText(text []byte) error { return enum.Unmarshal(limitNa
 
 func (l Limit) dimension() units.Dimension {
 	switch l {
-	case LeastSealWidth, LeastFreeSpace, GreatestHollowALength, LeastHollowBBore:
+	case LeastSealWidth, LeastFreeSpace, LeastOverhang, GreatestMuslinWidth, GreatestMuslinLength,
+		GreatestHollowALength, LeastHollowBBore:
 		return units.DimLength
 	case GreatestFill, LeastHollowRatio, GreatestHollowARatio, GreatestHollowBRatio:
 		return units.DimRatio
+	case GreatestMuslinDensity:
+		return units.DimDensity
+	case LeastSealStrength:
+		return units.DimForcePerWidth
+	case LeastIndicatorArea:
+		return units.DimArea
 	}
 	return units.DimMass
 }
 
-// Figure is one limit as one document states it. Exactly one of Length, Ratio and
-// Mass is set, the one that suits the limit.
+// least reports whether the figure is a lower limit.
+func (l Limit) least() bool {
+	switch l {
+	case LeastSealWidth, LeastFreeSpace, LeastOverhang, LeastSealStrength, LeastIndicatorArea, LeastHollowRatio, LeastHollowBBore:
+		return true
+	}
+	return false
+}
+
+// Figure is one limit as one document states it. Exactly one of Length, Ratio,
+// Mass, Density, Strength and Area is set, the one that suits the limit.
 type Figure struct {
-	Row      string           `json:"row"` // short name, unique in its file
-	Limit    Limit            `json:"limit"`
-	OpenEnds int              `json:"openEnds,omitzero"` // of a lumen limit: 1 or 2
-	Length   units.Length     `json:"length,omitzero"`
-	Ratio    units.Ratio      `json:"ratio,omitzero"`
-	Mass     units.Mass       `json:"mass,omitzero"`
-	Note     string           `json:"note,omitzero"`
-	Source   moistheat.Source `json:"source"`
+	Row      string              `json:"row"` // short name, unique in its file
+	Limit    Limit               `json:"limit"`
+	OpenEnds int                 `json:"openEnds,omitzero"` // of a lumen limit: 1 or 2
+	Length   units.Length        `json:"length,omitzero"`
+	Ratio    units.Ratio         `json:"ratio,omitzero"`
+	Mass     units.Mass          `json:"mass,omitzero"`
+	Density  units.Density       `json:"density,omitzero"`
+	Strength units.ForcePerWidth `json:"strength,omitzero"`
+	Area     units.Area          `json:"area,omitzero"`
+	Note     string              `json:"note,omitzero"`
+	Source   moistheat.Source    `json:"source"`
 
 	// Table is the ID of the file and the row, as findings cite it:
 	// "din-58953-7#fill".
@@ -100,6 +134,12 @@ func (f *Figure) Value() units.Value {
 		return f.Length.Value()
 	case units.DimRatio:
 		return f.Ratio.Value()
+	case units.DimDensity:
+		return f.Density.Value()
+	case units.DimForcePerWidth:
+		return f.Strength.Value()
+	case units.DimArea:
+		return f.Area.Value()
 	}
 	return f.Mass.Value()
 }
@@ -255,7 +295,7 @@ func parseFigures(data []byte) (*Figures, error) {
 func (f *Figure) problem() string {
 	lumen := f.Limit >= LeastHollowRatio
 	given := 0
-	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value()} {
+	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value(), f.Density.Value(), f.Strength.Value(), f.Area.Value()} {
 		if v.IsValid() {
 			given++
 		}

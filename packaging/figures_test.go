@@ -26,18 +26,24 @@ func TestFigureFiles(t *testing.T) {
 		}
 	}
 	want := []string{
-		"aami-st77#set-mass: greatest set mass with packaging 25 [lb_av] quoted",      // ANSI/AAMI ST77, 4.3.5
-		"cdc-2008#muslin-mass: greatest muslin pack mass 12 [lb_av] published",        // CDC 2008
-		"ch-set-mass#tray-mass: greatest wrapped tray mass 8 kg quoted",               // EFHSS question 98
-		"ch-set-mass#textile-mass: greatest textile pack mass 6 kg quoted",            //
-		"ch-set-mass#container-mass: greatest rigid container mass 10 kg quoted",      //
-		"din-58953-7#fill: greatest fill 75 % quoted",                                 // DIN 58953-7
-		"din-58953-7#free-space: least free space 30 mm quoted",                       //
-		"din-58953-9#container-mass: greatest rigid container mass 10 kg recalled",    // DIN 58953-9, EN 868-8
-		"en-868-5-2009#seal-width: least seal width 6 mm published",                   // EN 868-5:2009, 4.3.2
-		"nl-set-mass#set-net-mass: greatest set mass without packaging 8.5 kg quoted", // EFHSS question 98
-		"nl-set-mass#textile-mass: greatest textile pack mass 6 kg quoted",            //
-		"wfhss-packaging#fill: greatest fill 75 % published",                          // WFHSS guidelines
+		"aami-st77#set-mass: greatest set mass with packaging 25 [lb_av] quoted",              // ANSI/AAMI ST77, 4.3.5
+		"cdc-2008#muslin-mass: greatest muslin pack mass 12 [lb_av] published",                // CDC 2008
+		"cdc-2008#muslin-width: greatest muslin pack width 12 [in_i] published",               // 12 x 12 x 20 in
+		"cdc-2008#muslin-length: greatest muslin pack length 20 [in_i] published",             //
+		"cdc-2008#muslin-density: greatest muslin pack density 7.2 [lb_av]/[ft_i]3 published", // 7.2 lb/ft3
+		"ch-set-mass#tray-mass: greatest wrapped tray mass 8 kg quoted",                       // EFHSS question 98
+		"ch-set-mass#textile-mass: greatest textile pack mass 6 kg quoted",                    //
+		"ch-set-mass#container-mass: greatest rigid container mass 10 kg quoted",              //
+		"din-58953-7#fill: greatest fill 75 % quoted",                                         // DIN 58953-7
+		"din-58953-7#free-space: least free space 30 mm quoted",                               //
+		"din-58953-7#overhang: least overhang 10 mm quoted",                                   //
+		"din-58953-9#container-mass: greatest rigid container mass 10 kg recalled",            // DIN 58953-9, EN 868-8
+		"en-868-5-2009#seal-width: least seal width 6 mm published",                           // EN 868-5:2009, 4.3.2
+		"en-868-5-2009#seal-strength: least seal strength 1.5 N/(15.mm) quoted",               // 1.5 N/15 mm after steam, as quoted
+		"en-868-5-2009#indicator-area: least indicator area 100 mm2 published",                // EN 868-5:2009, 4.4
+		"nl-set-mass#set-net-mass: greatest set mass without packaging 8.5 kg quoted",         // EFHSS question 98
+		"nl-set-mass#textile-mass: greatest textile pack mass 6 kg quoted",                    //
+		"wfhss-packaging#fill: greatest fill 75 % published",                                  // WFHSS guidelines
 	}
 	assert.Empty(t, cmp.Diff(want, got))
 }
@@ -46,7 +52,7 @@ func TestFiguresFor(t *testing.T) {
 	f, err := packaging.FiguresFor("din-58953-7", "aami-st77")
 	require.NoError(t, err)
 	assert.Equal(t, []string{"din-58953-7", "aami-st77"}, f.IDs())
-	assert.Len(t, f.All(), 3)
+	assert.Len(t, f.All(), 4)
 
 	f.All()[0].Row = "changed"
 	f.IDs()[0] = "changed"
@@ -92,7 +98,9 @@ func TestParseFigures(t *testing.T) {
 		Row: "seal", Limit: packaging.LeastSealWidth, Length: length("8 mm"), Table: "our-pouches#seal",
 		Source: moistheat.Source{Document: "Instructions for use", Basis: moistheat.Facility},
 	}, f.All()[0], cmp.Comparer(func(a, b units.Length) bool { return a == b }),
-		cmp.Comparer(func(a, b units.Ratio) bool { return a == b }), cmp.Comparer(func(a, b units.Mass) bool { return a == b })))
+		cmp.Comparer(func(a, b units.Ratio) bool { return a == b }), cmp.Comparer(func(a, b units.Mass) bool { return a == b }),
+		cmp.Comparer(func(a, b units.Density) bool { return a == b }), cmp.Comparer(func(a, b units.ForcePerWidth) bool { return a == b }),
+		cmp.Comparer(func(a, b units.Area) bool { return a == b })))
 
 	for _, tt := range []struct{ from, to, want string }{
 		{`figures/1`, `figures/2`, "/format"},

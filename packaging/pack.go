@@ -39,6 +39,8 @@ type Pack struct {
 	Layers int `json:"layers,omitzero"`
 	// Double describes a pouch inside a pouch. It is absent for a single pouch.
 	Double *Double `json:"double,omitzero"`
+	// Wrap is how sheets were folded around the contents.
+	Wrap *Wrap `json:"wrap,omitzero"`
 	// Seal is how the pack was closed.
 	Seal *Seal `json:"seal,omitzero"`
 
@@ -46,6 +48,10 @@ type Pack struct {
 	FreeSpace units.Length `json:"freeSpace,omitzero"` // from the contents to the closing seal
 	Mass      units.Mass   `json:"mass,omitzero"`      // with packaging and container
 	NetMass   units.Mass   `json:"netMass,omitzero"`   // contents alone
+	Overhang  units.Length `json:"overhang,omitzero"`  // of a pouch beyond its seal, where it is opened
+	Size      Size         `json:"size,omitzero"`      // outer, lying flat
+
+	AirExpelled moistheat.Answer `json:"airExpelled,omitzero"` // the air was pressed out of the pouch before sealing
 
 	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the maker states the barrier as fit for this steam process
 	Reused   moistheat.Answer `json:"reused,omitzero"`   // the barrier was used before
@@ -55,9 +61,29 @@ type Pack struct {
 	Indicators []Indicator `json:"indicators,omitzero"` // absent: not recorded; empty: none
 	Items      []Item      `json:"items"`
 
+	Use     Use              `json:"use,omitzero"`
+	Reason  Reason           `json:"reason,omitzero"`  // of immediate use
+	Covered moistheat.Answer `json:"covered,omitzero"` // of immediate use: carried in a sterile covered container
+
 	// Inside is the ID of the pack that this one lies in, such as the container
 	// around a tray. It is empty for a pack that stands alone.
 	Inside string `json:"inside,omitzero"`
+}
+
+// Size is the outer size of a pack that lies flat.
+type Size struct {
+	Length units.Length `json:"length,omitzero"`
+	Width  units.Length `json:"width,omitzero"`
+	Height units.Length `json:"height,omitzero"`
+}
+
+// Wrap is how sheets were folded around the contents.
+type Wrap struct {
+	Sheets int              `json:"sheets,omitzero"` // a bonded double sheet counts as one; 0 is not recorded
+	Bonded moistheat.Answer `json:"bonded,omitzero"` // a double sheet, joined by its maker
+	Steps  int              `json:"steps,omitzero"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
+	Two    moistheat.Answer `json:"two,omitzero"`    // the maker of the sheets asks for two of them
+	Washed moistheat.Answer `json:"washed,omitzero"` // of cloth: washed and looked over since its last use
 }
 
 // Double describes a pouch inside a pouch.
@@ -74,6 +100,9 @@ type Seal struct {
 	Width   units.Length     `json:"width,omitzero"`   // overall; of a ribbed seal the sum of the ribs
 	Intact  moistheat.Answer `json:"intact,omitzero"`  // no channel, wrinkle, burn or gap; of a container: locks and gasket sound
 	Pierced moistheat.Answer `json:"pierced,omitzero"` // a staple, pin or paper clip is in or on the pack
+
+	Strength units.ForcePerWidth `json:"strength,omitzero"` // of the sealer's newest test seal after steam
+	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer was tested in the last half year and since its last repair or new material
 }
 
 // Label is what is written on the outside of a pack.
@@ -85,6 +114,10 @@ type Label struct {
 	Expires    Date   `json:"expires,omitzero"`
 	Contents   string `json:"contents,omitzero"`
 	Packer     string `json:"packer,omitzero"`
+
+	On      LabelPlace       `json:"on,omitzero"`      // where on the pack
+	FastInk moistheat.Answer `json:"fastInk,omitzero"` // steam does not wash the ink out, and it harms nobody
+	Before  moistheat.Answer `json:"before,omitzero"`  // written before the cycle
 }
 
 // Indicator is a chemical indicator in or on a pack.
@@ -94,6 +127,7 @@ type Indicator struct {
 	Lot     string           `json:"lot,omitzero"`
 	Expires Date             `json:"expires,omitzero"` // last day on which the indicator may be used
 	Visible moistheat.Answer `json:"visible,omitzero"` // an internal one can be read through the unopened pack
+	Area    units.Area       `json:"area,omitzero"`    // of one that is printed on the pack
 
 	// Temperature and Hold are the values that the indicator is rated for.
 	Temperature units.Temperature `json:"temperature,omitzero"`
@@ -120,6 +154,16 @@ type Item struct {
 	Apart   moistheat.Answer `json:"apart,omitzero"`   // taken apart or loosened as its maker says
 	Guarded moistheat.Answer `json:"guarded,omitzero"` // its points and edges are covered or held
 
+	GuardVented  moistheat.Answer `json:"guardVented,omitzero"`  // the guard lets steam in, as its maker has tested
+	HandleFirst  moistheat.Answer `json:"handleFirst,omitzero"`  // its handle lies towards the end that is opened
+	HeatTolerant moistheat.Answer `json:"heatTolerant,omitzero"` // it stands steam sterilization
+	Separated    moistheat.Answer `json:"separated,omitzero"`    // of bowls in bowls: something is between them
+	MetalsApart  moistheat.Answer `json:"metalsApart,omitzero"`  // it does not touch other metals
+	OpenEnds     moistheat.Answer `json:"openEnds,omitzero"`     // of tubing: both ends open, no kink
+	Moist        moistheat.Answer `json:"moist,omitzero"`        // of tubing: wet inside
+	UsedOn       string           `json:"usedOn,omitzero"`       // of an item for one patient: a key for the patient
+	MeantFor     string           `json:"meantFor,omitzero"`     // of an item for one patient: a key for whom it goes to
+
 	Preparation  Preparation   `json:"preparation,omitzero"`
 	Instructions *Instructions `json:"instructions,omitzero"`
 }
@@ -130,6 +174,11 @@ type Preparation struct {
 	Method    CleaningMethod   `json:"method,omitzero"`
 	Dry       moistheat.Answer `json:"dry,omitzero"`
 	Inspected moistheat.Answer `json:"inspected,omitzero"` // looked at, clean, intact and working
+
+	Rinse      RinseWater       `json:"rinse,omitzero"`      // last
+	BackUp     moistheat.Answer `json:"backUp,omitzero"`     // cleaned so because the washer-disinfector was out of order
+	Lubricated moistheat.Answer `json:"lubricated,omitzero"` // before packing
+	Wiped      moistheat.Answer `json:"wiped,omitzero"`      // the lubricant was wiped off
 }
 
 // Instructions are what the maker of an item says about its sterilization. A
@@ -138,8 +187,9 @@ type Instructions struct {
 	AirRemoval     []moistheat.AirRemoval `json:"airRemoval,omitzero"` // any one of these
 	MinTemperature units.Temperature      `json:"minTemperature,omitzero"`
 	MaxTemperature units.Temperature      `json:"maxTemperature,omitzero"`
-	Hold           units.Duration         `json:"hold,omitzero"`   // at least
-	Drying         units.Duration         `json:"drying,omitzero"` // at least
+	Hold           units.Duration         `json:"hold,omitzero"`        // at least
+	Drying         units.Duration         `json:"drying,omitzero"`      // at least
+	Lubrication    moistheat.Answer       `json:"lubrication,omitzero"` // asks for lubrication before sterilization
 }
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item

@@ -8,36 +8,72 @@ import (
 
 // The rules of this package, by their place in the list, which is sorted by ID.
 const (
-	assemblyClosed = iota
+	airTrapped = iota
+	assemblyClosed
 	barrierExpired
+	barrierLinen
 	barrierReused
+	barrierSleeve
 	barrierUnfit
+	cleaningManual
 	closurePierced
 	contentsMixed
 	contentsUnlisted
+	densityHigh
 	fillExcessive
+	guardTight
+	handleHidden
+	heatIntolerant
 	hingeClosed
+	hollowwareNested
+	immediateImplant
+	immediateUncovered
+	immediateUnfounded
+	immediateUnindicated
 	implantUnwrapped
 	indicatorExternal
+	indicatorImplant
 	indicatorInternal
+	indicatorProcess
+	indicatorSmall
 	indicatorVoid
+	indicatorWeak
 	itemSingleUse
 	itemUnclassified
 	itemUncleaned
 	itemUninspected
 	itemWet
+	labelFading
 	labelIncomplete
+	labelLate
+	labelMisplaced
 	layersFacing
 	layersFolded
 	layersSize
 	layersUnvalidated
+	lubricantExcess
+	lubricantUnasked
 	lumenUnmeasured
 	massHigh
 	massOver
+	metalsTouching
+	overhangShort
+	patientOther
+	poweredUnpacked
+	poweredWiped
 	sealDamaged
 	sealNarrow
+	sealUntested
+	sealWeak
 	sharpExposed
+	sizeLarge
 	spaceShort
+	tubingClosed
+	tubingImpure
+	unwrappedStored
+	wrapHurried
+	wrapSingle
+	wrapUnwashed
 	ruleCount
 )
 
@@ -51,17 +87,33 @@ func Rules() []moistheat.Rule {
 }
 
 const (
-	docRACGP   = "RACGP infection prevention and control guidelines"
-	docDental  = "CDC Guidelines for Infection Control in Dental Health-Care Settings"
-	docPacking = "CDC dental infection control questions and answers, packaging and storing"
-	docST79    = "ANSI/AAMI ST79"
-	docPeel    = "Trade article on peel pouches"
+	docRACGP    = "RACGP infection prevention and control guidelines"
+	docDental   = "CDC Guidelines for Infection Control in Dental Health-Care Settings"
+	docPacking  = "CDC dental infection control questions and answers, packaging and storing"
+	docST79     = "ANSI/AAMI ST79"
+	docPeel     = "Trade article on peel pouches"
+	docPractice = "Common practice in reprocessing"
 
 	locPreparing = "reprocessing, preparing the load for sterilising"
 	locSummary   = "reprocessing, summary of steps"
 )
 
 var rules = [ruleCount]moistheat.Rule{
+	airTrapped: {
+		ID:    "packaging.air.trapped",
+		Title: "The air was pressed out of the pouch before it was sealed.",
+		Why:   "Air left in the pouch swells under vacuum and strains the seal.",
+		Do:    "Press the air out before sealing next time.",
+		Says:  "The pouch was sealed with air in it.",
+		Asks:  "Was the air pressed out before sealing? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: locPreparing, Basis: moistheat.Published},
+			{Document: "DIN 58953-7", Basis: moistheat.Quoted},
+		},
+	},
 	assemblyClosed: {
 		ID:    "packaging.assembly.closed",
 		Title: "An item of several parts is taken apart or loosened as its maker says.",
@@ -89,7 +141,21 @@ var rules = [ruleCount]moistheat.Rule{
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Pack: moistheat.Reject},
 		Since:    "0.1.0",
-		Sources:  []moistheat.Source{{Document: "Common practice in reprocessing", Basis: moistheat.CommonPractice}},
+		Sources:  []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
+	},
+	barrierLinen: {
+		ID:    "packaging.barrier.linen",
+		Title: "Office practices wrap in something other than linen.",
+		Why:   "Washed linen loses its closeness and lets germs through.",
+		Do:    "Use single-use wraps, pouches or a container.",
+		Says:  "The pack is wrapped in linen.",
+		Asks:  "What is the pack wrapped in? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "reprocessing, disposable materials", Basis: moistheat.Published},
+		},
 	},
 	barrierReused: {
 		ID:    "packaging.barrier.reused",
@@ -106,6 +172,20 @@ var rules = [ruleCount]moistheat.Rule{
 			{Document: "EN 868-2", Edition: "2017", Locator: "4.2.2", Basis: moistheat.Published},
 		},
 	},
+	barrierSleeve: {
+		ID:    "packaging.barrier.sleeve",
+		Title: "Goods are packed in something that opens cleanly, not in a nylon sleeve.",
+		Why:   "A nylon sleeve has no peel seam; when it is cut open its contents touch the outside.",
+		Do:    "Use pouches; until then open the sleeve with special care.",
+		Says:  "The pack is a nylon sleeve.",
+		Asks:  "What is the pack made of? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Evaluation of the shelf life of sterile instrument packs", Edition: "1991", Locator: "opening of packs", Basis: moistheat.Published},
+		},
+	},
 	barrierUnfit: {
 		ID:    "packaging.barrier.unfit",
 		Title: "The packaging is fit for steam.",
@@ -119,6 +199,20 @@ var rules = [ruleCount]moistheat.Rule{
 		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docPacking, Edition: "2016", Basis: moistheat.Published}},
+	},
+	cleaningManual: {
+		ID:    "packaging.cleaning.manual",
+		Title: "Instruments are cleaned in a washer-disinfector, by hand only while it is out of order.",
+		Why:   "Cleaning by hand differs from one time to the next and can not be proven.",
+		Do:    "Clean in a washer-disinfector; note when it is out of order.",
+		Says:  "{item} was cleaned without a washer-disinfector.",
+		Asks:  "How was {item} cleaned? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "SDCEP, decontamination templates in line with SHTM 01-05", Basis: moistheat.Published},
+		},
 	},
 	closurePierced: {
 		ID:    "packaging.closure.pierced",
@@ -163,6 +257,20 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docRACGP, Locator: "documenting reprocessing", Basis: moistheat.Published}},
 	},
+	densityHigh: {
+		ID:    "packaging.density.high",
+		Title: "A textile pack is not packed more densely than the guidance says.",
+		Why:   "Steam does not get through cloth that is pressed together.",
+		Do:    "Make two looser packs next time; look well whether this one is dry.",
+		Says:  "The pack has {measured}; the advised limit is {limit}.",
+		Asks:  "How dense is the pack? Its mass or its size is not recorded; the advised limit is {limit}.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities", Edition: "2008", Basis: moistheat.Published},
+		},
+	},
 	fillExcessive: {
 		ID:    "packaging.fill.excessive",
 		Title: "The pouch or bag is not overfilled.",
@@ -178,6 +286,51 @@ var rules = [ruleCount]moistheat.Rule{
 			{Document: "WFHSS guidelines, packaging", Basis: moistheat.Published},
 		},
 	},
+	guardTight: {
+		ID:    "packaging.guard.tight",
+		Title: "A tip guard lets steam in, as its maker has tested.",
+		Why:   "A tight cap keeps steam from the very point that goes into the patient.",
+		Do:    "Use guards that their maker has tested in steam, or none.",
+		Says:  "The guard on {item} is not tested to let steam in.",
+		Asks:  "Does the guard on {item} let steam in? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: locPreparing, Basis: moistheat.Published},
+			{Document: "Study guide for central service staff", Basis: moistheat.Quoted},
+		},
+	},
+	handleHidden: {
+		ID:    "packaging.handle.hidden",
+		Title: "Handles lie towards the end of the pouch that is opened.",
+		Why:   "Whoever opens the pouch can then take the item without touching the part that is used.",
+		Do:    "Turn the item round next time.",
+		Says:  "The handle of {item} lies away from the opening end.",
+		Asks:  "Which way does the handle of {item} lie? The record does not say.",
+
+		Severity: moistheat.Note,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "WFHSS guidelines, packaging", Basis: moistheat.Published},
+			{Document: docPeel, Basis: moistheat.Published},
+		},
+	},
+	heatIntolerant: {
+		ID:    "packaging.heat.intolerant",
+		Title: "A powered item stands the heat of steam sterilization.",
+		Why:   "A handpiece that can not be sterilized by heat can not be made safe for the next patient.",
+		Do:    "Take {item} out of stock unless its maker and the authority name another process.",
+		Says:  "{item} does not stand steam sterilization.",
+		Asks:  "Does {item} stand steam sterilization? Neither its instructions nor the record say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "CDC dental infection control questions and answers, handpieces", Basis: moistheat.Published},
+		},
+	},
 	hingeClosed: {
 		ID:    "packaging.hinge.closed",
 		Title: "Hinges and ratchets stand open.",
@@ -191,6 +344,82 @@ var rules = [ruleCount]moistheat.Rule{
 		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docRACGP, Locator: locPreparing, Basis: moistheat.Published}},
+	},
+	hollowwareNested: {
+		ID:    "packaging.hollowware.nested",
+		Title: "Bowls that stand one in another have something between them.",
+		Why:   "Metal on metal keeps steam out and holds water.",
+		Do:    "Put absorbent separators between the bowls and sterilize the pack again.",
+		Says:  "{item} stand one in another with nothing between them.",
+		Asks:  "Is there something between the bowls of {item}? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "reprocessing, loading the steriliser", Basis: moistheat.Published},
+		},
+	},
+	immediateImplant: {
+		ID:    "packaging.immediate.implant",
+		Title: "Instruments for dental implants are never sterilized for immediate use.",
+		Why:   "An infection around an implant is hard to cure; there is no reason to take a short cut.",
+		Do:    "Sterilize the instruments packed, in a full cycle.",
+		Says:  "{item} is for implants and was run for immediate use.",
+		Asks:  "Is {item} an instrument for implants? Nobody described it.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Canadian Dental Association, immediate-use sterilization", Edition: "2020", Basis: moistheat.Published},
+		},
+	},
+	immediateUncovered: {
+		ID:    "packaging.immediate.uncovered",
+		Title: "Critical items for immediate use are carried to the patient in a sterile covered container.",
+		Why:   "What lies open on the way is no longer sterile.",
+		Do:    "Sterilize the item again and carry it covered.",
+		Says:  "The pack was carried open.",
+		Asks:  "Was the pack carried covered? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docDental, Edition: "2003", Locator: "E.4-5, as summarised", Basis: moistheat.Quoted},
+		},
+	},
+	immediateUnfounded: {
+		ID:    "packaging.immediate.unfounded",
+		Title: "Goods are sterilized for immediate use only in an emergency.",
+		Why:   "Haste skips packing, drying and checks; too few instruments is not an emergency.",
+		Do:    "Record the true reason; buy or borrow enough instruments.",
+		Says:  "The reason for immediate use was {reason}.",
+		Asks:  "Why was the pack run for immediate use? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Canadian Dental Association, immediate-use sterilization", Edition: "2020", Basis: moistheat.Published},
+		},
+	},
+	immediateUnindicated: {
+		ID:    "packaging.immediate.unindicated",
+		Title: "Goods for immediate use have an indicator of type 5 or 6 with them.",
+		Why:   "Nothing else will show in time that the cycle worked.",
+		Do:    "Sterilize the goods again with a type 5 or 6 indicator.",
+		Says:  "There was no type 5 or 6 indicator with the goods.",
+		Asks:  "Was there a type 5 or 6 indicator with the goods? The record does not say.",
+
+		Severity:     moistheat.Fault,
+		Broken:       moistheat.Effect{Pack: moistheat.Reject},
+		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
+		Since:        "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Canadian Dental Association, immediate-use sterilization", Edition: "2020", Basis: moistheat.Published},
+		},
 	},
 	implantUnwrapped: {
 		ID:    "packaging.implant.unwrapped",
@@ -220,6 +449,22 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docDental, Edition: "2003", Locator: "F.3", Basis: moistheat.Published}},
 	},
+	indicatorImplant: {
+		ID:    "packaging.indicator.implant",
+		Title: "The indicator inside a pack with an implant is of type 5.",
+		Why:   "It comes closest to what a biological indicator shows.",
+		Do:    "Pack again with a type 5 indicator.",
+		Says:  "The best indicator inside is of type {type}.",
+		Asks:  "Of which type is the indicator inside? The record does not say.",
+
+		Severity:     moistheat.Fault,
+		Broken:       moistheat.Effect{Pack: moistheat.Hold},
+		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
+		Since:        "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Alberta standard, as quoted", Basis: moistheat.Quoted},
+		},
+	},
 	indicatorInternal: {
 		ID:    "packaging.indicator.internal",
 		Title: "There is an indicator inside the pack.",
@@ -234,6 +479,35 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docDental, Edition: "2003", Locator: "F.3", Basis: moistheat.Published}},
 	},
+	indicatorProcess: {
+		ID:    "packaging.indicator.process",
+		Title: "Every pack carries a process indicator of type 1.",
+		Why:   "It tells packs that went through a cycle from packs that did not.",
+		Do:    "Put a type 1 indicator or indicator tape on the pack.",
+		Says:  "The pack has no type 1 indicator.",
+		Asks:  "Does the pack have a type 1 indicator? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: locSummary, Basis: moistheat.Published},
+		},
+	},
+	indicatorSmall: {
+		ID:    "packaging.indicator.small",
+		Title: "A printed indicator is large enough to be read.",
+		Why:   "A tiny mark is overlooked.",
+		Do:    "Ask the supplier for pouches with larger indicators.",
+		Says:  "The indicator covers {measured}; the least is {limit}.",
+		Asks:  "How large is the printed indicator? The record does not say; the least is {limit}.",
+
+		Severity: moistheat.Note,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "EN 868-5", Edition: "2009", Locator: "4.4", Basis: moistheat.Published},
+		},
+	},
 	indicatorVoid: {
 		ID:    "packaging.indicator.void",
 		Title: "The indicator is within its expiry date.",
@@ -245,7 +519,22 @@ var rules = [ruleCount]moistheat.Rule{
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Pack: moistheat.Hold},
 		Since:    "0.1.0",
-		Sources:  []moistheat.Source{{Document: "Common practice in reprocessing", Basis: moistheat.CommonPractice}},
+		Sources:  []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
+	},
+	indicatorWeak: {
+		ID:    "packaging.indicator.weak",
+		Title: "The indicator inside a pack is of type 4 or higher.",
+		Why:   "A type 1 to 3 indicator answers to less than time and temperature together.",
+		Do:    "Use indicators of type 4, 5 or 6 inside packs.",
+		Says:  "The best indicator inside is of type {type}.",
+		Asks:  "Of which type is the indicator inside? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Alberta standard, as quoted", Basis: moistheat.Quoted},
+		},
 	},
 	itemSingleUse: {
 		ID:    "packaging.item.singleuse",
@@ -324,6 +613,21 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:    "0.1.0",
 		Sources:  []moistheat.Source{{Document: docRACGP, Locator: locSummary, Basis: moistheat.Published}},
 	},
+	labelFading: {
+		ID:    "packaging.label.fading",
+		Title: "The label is written in ink that steam does not wash out and that harms nobody.",
+		Why:   "A label that fades can not be traced; some inks go through paper.",
+		Do:    "Use a marker made for sterilization packs.",
+		Says:  "The ink is not made for steam sterilization.",
+		Asks:  "Is the ink steam-fast and harmless? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Malaysia Ministry of Health, sterilization guideline", Locator: "labelling, non-toxic marker", Basis: moistheat.Published},
+			{Document: docPractice, Locator: "steam-fast ink", Basis: moistheat.CommonPractice},
+		},
+	},
 	labelIncomplete: {
 		ID:    "packaging.label.incomplete",
 		Title: "The label names the sterilizer, the cycle or load number and the date.",
@@ -337,6 +641,36 @@ var rules = [ruleCount]moistheat.Rule{
 		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docPacking, Edition: "2016", Basis: moistheat.Published}},
+	},
+	labelLate: {
+		ID:    "packaging.label.late",
+		Title: "The label was written before the cycle.",
+		Why:   "A pack labelled afterwards can get the label of another load.",
+		Do:    "Label every pack before it goes into the chamber.",
+		Says:  "The label was written after the cycle.",
+		Asks:  "Was the label written before the cycle? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docPacking, Edition: "2016", Basis: moistheat.Published},
+			{Document: "Malaysia Ministry of Health, sterilization guideline", Locator: "labelling", Basis: moistheat.Published},
+		},
+	},
+	labelMisplaced: {
+		ID:    "packaging.label.misplaced",
+		Title: "The pack is marked on the film, in the margin, or on tape or a label, not on paper over the contents.",
+		Why:   "Ink and pen strokes go through the paper that keeps germs out.",
+		Do:    "Write on the film side, the margin or a label next time.",
+		Says:  "The pack is marked on the paper over its contents.",
+		Asks:  "Where is the pack marked? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "German trade guide on packing", Basis: moistheat.Quoted},
+			{Document: "Study guide for central service staff", Basis: moistheat.Quoted},
+		},
 	},
 	layersFacing: {
 		ID:    "packaging.layers.facing",
@@ -395,6 +729,34 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docST79, Locator: "8.3.4", Basis: moistheat.Quoted}},
 	},
+	lubricantExcess: {
+		ID:    "packaging.lubricant.excess",
+		Title: "Lubricant was wiped off before packing.",
+		Why:   "Oil keeps steam from the surface below it.",
+		Do:    "Run the handpiece out and wipe it before packing.",
+		Says:  "Lubricant was left on {item}.",
+		Asks:  "Was the lubricant wiped off {item}? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	},
+	lubricantUnasked: {
+		ID:    "packaging.lubricant.unasked",
+		Title: "An item is lubricated only as its maker says.",
+		Why:   "The wrong oil at the wrong time keeps steam out or harms the item.",
+		Do:    "Look the lubrication up in the item's instructions.",
+		Says:  "{item} was lubricated and its instructions do not ask for it.",
+		Asks:  "Do the instructions of {item} ask for lubrication? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "CDC statement on reprocessing dental handpieces", Edition: "2018", Basis: moistheat.Published},
+		},
+	},
 	lumenUnmeasured: {
 		ID:    "packaging.lumen.unmeasured",
 		Title: "Length, bore and open ends of every lumen are known.",
@@ -407,7 +769,7 @@ var rules = [ruleCount]moistheat.Rule{
 		Broken:       moistheat.Effect{Pack: moistheat.Hold},
 		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
 		Since:        "0.1.0",
-		Sources:      []moistheat.Source{{Document: "Common practice in reprocessing", Basis: moistheat.CommonPractice}},
+		Sources:      []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
 	},
 	massHigh: {
 		ID:    "packaging.mass.high",
@@ -437,6 +799,81 @@ var rules = [ruleCount]moistheat.Rule{
 		Broken:   moistheat.Effect{Pack: moistheat.Reject},
 		Since:    "0.1.0",
 		Sources:  []moistheat.Source{{Document: "ANSI/AAMI ST77", Locator: "4.3.5", Basis: moistheat.Quoted}},
+	},
+	metalsTouching: {
+		ID:    "packaging.metals.touching",
+		Title: "Different metals do not touch in a pack.",
+		Why:   "Where different metals touch in steam they corrode and stain.",
+		Do:    "Pack them apart, or put a liner between them.",
+		Says:  "{metals} touch in this pack.",
+		Asks:  "Do the different metals ({metals}) touch? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+			{Document: docPractice, Locator: "different metals in separate packs", Basis: moistheat.CommonPractice},
+		},
+	},
+	overhangShort: {
+		ID:    "packaging.overhang.short",
+		Title: "Enough pouch stands out beyond the seal where it is opened.",
+		Why:   "Without something to hold, the pouch tears when it is opened.",
+		Do:    "Cut the reel longer next time.",
+		Says:  "The pouch stands out {measured}; the least is {limit}.",
+		Asks:  "How far does the pouch stand out beyond the seal? The record does not say; the least is {limit}.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "DIN 58953-7", Basis: moistheat.Quoted},
+		},
+	},
+	patientOther: {
+		ID:    "packaging.patient.other",
+		Title: "An item meant for one patient goes back to the same patient only.",
+		Why:   "Its maker has shown that it can be cleaned for one person, not made safe for another.",
+		Do:    "Take the item out; give it back to its patient or discard it.",
+		Says:  "{item} is meant for one patient and goes to another.",
+		Asks:  "To whom does {item} go? It is meant for one patient and the record does not say which.",
+
+		Severity:     moistheat.Fault,
+		Broken:       moistheat.Effect{Pack: moistheat.Reject},
+		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
+		Since:        "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "SA Health, reprocessing of reusable medical devices", Basis: moistheat.Published},
+		},
+	},
+	poweredUnpacked: {
+		ID:    "packaging.powered.unpacked",
+		Title: "Handpieces and their attachments are packed and labelled before they are sterilized.",
+		Why:   "Unpacked they are exposed again as soon as the door opens.",
+		Do:    "Pack and label the item and sterilize it again.",
+		Says:  "{item} was run without a pack.",
+		Asks:  "Was {item} packed? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "16 CCR 1005 (California), as quoted", Basis: moistheat.Quoted},
+		},
+	},
+	poweredWiped: {
+		ID:    "packaging.powered.wiped",
+		Title: "Handpieces are cleaned inside and out as their makers say, not only wiped or put into liquid.",
+		Why:   "Liquid on the outside does not reach the drives and tubes inside.",
+		Do:    "Clean {item} as its maker says, then pack and sterilize it again.",
+		Says:  "{item} was only wiped or put into liquid.",
+		Asks:  "How was {item} cleaned? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "CDC statement on reprocessing dental handpieces", Edition: "2018", Basis: moistheat.Published},
+		},
 	},
 	sealDamaged: {
 		ID:    "packaging.seal.damaged",
@@ -468,6 +905,35 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:    "0.1.0",
 		Sources:  []moistheat.Source{{Document: "EN 868-5", Edition: "2009", Locator: "4.3.2", Basis: moistheat.Published}},
 	},
+	sealUntested: {
+		ID:    "packaging.seal.untested",
+		Title: "The sealer passed a seal test in the last half year and since its last repair or new material.",
+		Why:   "A sealer that runs too cold or too hot makes seals that look right and open later.",
+		Do:    "Make a test strip, have it pulled, and record the result.",
+		Says:  "The sealer's test is overdue.",
+		Asks:  "When was the sealer last tested? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "EN 868-5, as quoted", Locator: "half-yearly and after new material, service and repair", Basis: moistheat.Quoted},
+		},
+	},
+	sealWeak: {
+		ID:    "packaging.seal.weak",
+		Title: "The sealer's seals are strong enough after steam.",
+		Why:   "A weak seal opens in the cycle or in storage.",
+		Do:    "Take the sealer out of use; hold the packs sealed since its last good test.",
+		Says:  "The test seal held {measured}; the least is {limit}.",
+		Asks:  "How strong was the last test seal? The record does not say; the least is {limit}.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "EN 868-5, as quoted", Basis: moistheat.Quoted},
+		},
+	},
 	sharpExposed: {
 		ID:    "packaging.sharp.exposed",
 		Title: "A sharp item is not packed in paper alone.",
@@ -480,6 +946,20 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:    "0.1.0",
 		Sources:  []moistheat.Source{{Document: docPacking, Edition: "2008", Basis: moistheat.Published}},
 	},
+	sizeLarge: {
+		ID:    "packaging.size.large",
+		Title: "A muslin pack is not larger than the guidance says.",
+		Why:   "Steam takes too long to the middle of a large pack of cloth.",
+		Do:    "Make two smaller packs next time.",
+		Says:  "The pack measures {measured} along its {side} side; the advised limit is {limit}.",
+		Asks:  "How large is the pack? Its size is not recorded.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities", Edition: "2008", Basis: moistheat.Published},
+		},
+	},
 	spaceShort: {
 		ID:    "packaging.space.short",
 		Title: "There is room between the contents and the closing seal.",
@@ -491,5 +971,94 @@ var rules = [ruleCount]moistheat.Rule{
 		Severity: moistheat.Caution,
 		Since:    "0.1.0",
 		Sources:  []moistheat.Source{{Document: "DIN 58953-7", Basis: moistheat.Quoted}},
+	},
+	tubingClosed: {
+		ID:    "packaging.tubing.closed",
+		Title: "Tubing is open at both ends and has no kink.",
+		Why:   "Steam can not push air out through a closed or bent tube.",
+		Do:    "Lay the tubing in a wide coil with both ends open and sterilize it again.",
+		Says:  "{item} is kinked or closed.",
+		Asks:  "Does {item} lie open, without a kink? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Reject},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+		},
+	},
+	tubingImpure: {
+		ID:    "packaging.tubing.impure",
+		Title: "Tubing is rinsed last with pure water.",
+		Why:   "What tap water leaves in a tube stays there and can carry germs and stains.",
+		Do:    "Rinse with distilled or demineralised water and pack again.",
+		Says:  "{item} was rinsed with {water} water last.",
+		Asks:  "What was {item} rinsed with last? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+			{Document: docPractice, Locator: "pure water", Basis: moistheat.CommonPractice},
+		},
+	},
+	unwrappedStored: {
+		ID:    "packaging.unwrapped.stored",
+		Title: "A critical item that was sterilized without a pack is used at once, not stored.",
+		Why:   "Nothing keeps it sterile once it leaves the chamber.",
+		Do:    "Pack the item and sterilize it again.",
+		Says:  "{item} is critical, has no pack and is kept for later.",
+		Asks:  "Is {item} used at once? It is critical and has no pack.",
+
+		Severity:     moistheat.Fault,
+		Broken:       moistheat.Effect{Pack: moistheat.Reject},
+		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
+		Since:        "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: docDental, Edition: "2003", Locator: "E.7", Basis: moistheat.Recalled},
+		},
+	},
+	wrapHurried: {
+		ID:    "packaging.wrap.hurried",
+		Title: "Two loose sheets are folded one after the other.",
+		Why:   "Folded together they leave one path for germs straight through to the contents.",
+		Do:    "Wrap again, one sheet after the other, or use a bonded double sheet.",
+		Says:  "Two loose sheets were folded in one step.",
+		Asks:  "In how many steps was the pack wrapped? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Study guide for central service staff", Basis: moistheat.Quoted},
+		},
+	},
+	wrapSingle: {
+		ID:    "packaging.wrap.single",
+		Title: "Where a wrap needs two sheets it has two, or one bonded double sheet.",
+		Why:   "One thin sheet does not keep germs out for long.",
+		Do:    "Wrap again in two sheets or a bonded one.",
+		Says:  "The pack has one loose sheet where its wrap needs two.",
+		Asks:  "How many sheets is the pack wrapped in, and are two needed? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Trade article on wraps", Basis: moistheat.Quoted},
+		},
+	},
+	wrapUnwashed: {
+		ID:    "packaging.wrap.unwashed",
+		Title: "A cloth wrap was washed and looked over since its last use.",
+		Why:   "Dirt, holes and pressed threads let germs through.",
+		Do:    "Wash the cloth, hold it against the light, and pack again.",
+		Says:  "The cloth was not washed and looked over.",
+		Asks:  "Was the cloth washed and looked over? The record does not say.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "Study guide for central service staff", Basis: moistheat.Quoted},
+		},
 	},
 }

@@ -172,10 +172,16 @@ const (
 	SingleUse
 	// Implant: stays in the body.
 	Implant
+	// Tubing: a flexible tube.
+	Tubing
+	// SinglePatient: marked by its maker for one patient.
+	SinglePatient
+	// ImplantInstrument: used to place implants.
+	ImplantInstrument
 )
 
 var traitNames = [...]string{"", "hinged", "multi-part", "hollow", "hollowware", "porous", "textile", "sharp",
-	"powered", "single-use", "implant"}
+	"powered", "single-use", "implant", "tubing", "single-patient", "implant instrument"}
 
 // String returns the trait as it is written in JSON, such as "multi-part".
 func (t Trait) String() string { return enum.String(traitNames[:], t) }
@@ -233,9 +239,13 @@ const (
 	Manual
 	// OtherCleaning: anything else, such as a device that cleans handpieces.
 	OtherCleaning
+	// Wiping: with a cloth and nothing more.
+	Wiping
+	// Immersion: put into liquid and nothing more.
+	Immersion
 )
 
-var cleaningNames = [...]string{"", "washer-disinfector", "ultrasonic", "manual", "other"}
+var cleaningNames = [...]string{"", "washer-disinfector", "ultrasonic", "manual", "other", "wiping", "immersion"}
 
 // String returns the method as it is written in JSON.
 func (m CleaningMethod) String() string { return enum.String(cleaningNames[:], m) }
@@ -247,3 +257,99 @@ func (m CleaningMethod) MarshalText() ([]byte, error) { return enum.Marshal(clea
 func (m *CleaningMethod) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(cleaningNames[:], m, text)
 }
+
+// RinseWater is what an item was rinsed with last. The zero RinseWater means not
+// recorded.
+type RinseWater uint8
+
+const (
+	// TapWater: as it comes out of the wall.
+	TapWater RinseWater = iota + 1
+	// SoftenedWater: with its hardness exchanged for sodium.
+	SoftenedWater
+	// PureWater: distilled, demineralised or from reverse osmosis.
+	PureWater
+)
+
+var rinseNames = [...]string{"", "tap", "softened", "pure"}
+
+// String returns the water as it is written in JSON.
+func (w RinseWater) String() string { return enum.String(rinseNames[:], w) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (w RinseWater) MarshalText() ([]byte, error) { return enum.Marshal(rinseNames[:], w) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (w *RinseWater) UnmarshalText(text []byte) error { return enum.Unmarshal(rinseNames[:], w, text) }
+
+// LabelPlace is where a pack is marked. The zero LabelPlace means not recorded.
+type LabelPlace uint8
+
+const (
+	// OnFilm: on the film side.
+	OnFilm LabelPlace = iota + 1
+	// OnMargin: outside the seals.
+	OnMargin
+	// OnTag: on tape, a label or a tag.
+	OnTag
+	// OnPaper: on paper or wrap over the contents.
+	OnPaper
+)
+
+var labelPlaceNames = [...]string{"", "film", "margin", "tag", "paper over contents"}
+
+// String returns the place as it is written in JSON.
+func (p LabelPlace) String() string { return enum.String(labelPlaceNames[:], p) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (p LabelPlace) MarshalText() ([]byte, error) { return enum.Marshal(labelPlaceNames[:], p) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (p *LabelPlace) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(labelPlaceNames[:], p, text)
+}
+
+// Use is when a pack is to be used. The zero Use means not recorded.
+type Use uint8
+
+const (
+	// Immediate: as soon as the cycle ends.
+	Immediate Use = iota + 1
+	// Later: it is kept until it is needed.
+	Later
+)
+
+var useNames = [...]string{"", "immediate", "later"}
+
+// String returns the use as it is written in JSON.
+func (u Use) String() string { return enum.String(useNames[:], u) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (u Use) MarshalText() ([]byte, error) { return enum.Marshal(useNames[:], u) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (u *Use) UnmarshalText(text []byte) error { return enum.Unmarshal(useNames[:], u, text) }
+
+// Reason is why a pack was run for immediate use. The zero Reason means not
+// recorded.
+type Reason uint8
+
+const (
+	// Urgent: an emergency, such as a dropped instrument that has no substitute.
+	Urgent Reason = iota + 1
+	// Shortage: too few instruments.
+	Shortage
+	// Convenience: it was quicker.
+	Convenience
+)
+
+var reasonNames = [...]string{"", "emergency", "shortage", "convenience"}
+
+// String returns the reason as it is written in JSON.
+func (r Reason) String() string { return enum.String(reasonNames[:], r) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (r Reason) MarshalText() ([]byte, error) { return enum.Marshal(reasonNames[:], r) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (r *Reason) UnmarshalText(text []byte) error { return enum.Unmarshal(reasonNames[:], r, text) }
