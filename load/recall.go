@@ -296,15 +296,10 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			t.action = func(*happening) Action { return TakeBack }
 			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
 			out = append(out, t)
-		case e.kind == 0 && e.contrary:
-			t := trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e }}
-			t.action = func(*happening) Action { return TakeBack }
-			t.why = "The load was released against the evidence."
-			out = append(out, t)
 		}
 	}
-	for _, e := range u.undated() {
-		if e.contrary {
+	for _, e := range append(line, u.undated()...) {
+		if e.kind == 0 && e.contrary {
 			out = append(out, trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e },
 				action: func(*happening) Action { return TakeBack }, why: "The load was released against the evidence."})
 		}

@@ -1,0 +1,120 @@
+package load
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The procedures side by side: CDC 2003 F.8 and F.9, CDC 2008 table 12, Ohio
+// 4715-20-02, Ontario 2010. P positive, N negative, V void, R repaired, L a load
+// without a test, F negative with the physical record failed, O negative in another
+// kind of cycle, I still incubating; all after the first positive load.
+func TestProcedures(t *testing.T) {
+	for _, tt := range []struct {
+		policy, then string
+		state        ProcedureState
+		out          bool
+		good, needed int
+	}{
+		{"us-cdc-2003", "", Repeating, true, 0, 1},
+		{"us-cdc-2003", "N", Finished, false, 1, 1},
+		{"us-cdc-2003", "I", Repeating, true, 0, 1},
+		{"us-cdc-2003", "V", Repeating, true, 0, 1},
+		{"us-cdc-2003", "O", Repeating, true, 0, 1}, // O02
+		{"us-cdc-2003", "F", Repeating, true, 0, 1},
+		{"us-cdc-2003", "VN", Finished, false, 1, 1},
+		{"us-cdc-2003", "P", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "PNNN", AwaitingRepair, true, 0, 3}, // before the repair nothing counts
+		{"us-cdc-2003", "PR", Requalifying, true, 0, 3},
+		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3}, // O06
+		{"us-cdc-2003", "PRNNN", Finished, false, 3, 3},
+		{"us-cdc-2003", "PRNNLN", Requalifying, true, 1, 3}, // K14: not one after the other
+		{"us-cdc-2003", "PRNNVN", Requalifying, true, 1, 3},
+		{"us-cdc-2003", "PRNNP", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "PRNNPRNNN", Finished, false, 3, 3},
+		{"us-cdc-2008", "N", Repeating, true, 1, 3}, // O04
+		{"us-cdc-2008", "NN", Repeating, true, 2, 3},
+		{"us-cdc-2008", "NNN", Finished, false, 3, 3},
+		{"us-cdc-2008", "NNLN", Repeating, true, 1, 3},
+		{"us-cdc-2008", "NNP", AwaitingRepair, true, 0, 3}, // any positive counts
+		{"us-cdc", "N", Repeating, true, 1, 3},             // both guidelines: the stricter
+		{"us-oh", "", Repeating, false, 0, 1},              // the first positive does not take it out
+		{"us-oh", "N", Finished, false, 1, 1},
+		{"us-oh", "P", AwaitingRepair, true, 0, 3},
+		{"us-oh", "PR", Requalifying, true, 0, 3},
+		{"ontario", "PRN", Finished, false, 1, 1},
+		{"england", "N", LeftOpen, true, 0, 0},
+	} {
+		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(Grew)))
+		for i, c := range tt.then {
+			at := local("2026-03-10 08:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
+			switch c {
+			case 'P':
+				put(h, runWithSpores(at, Grew))
+			case 'N':
+				put(h, runWithSpores(at, NoGrowth))
+			case 'I':
+				put(h, runWithSpores(at, Incubating))
+			case 'V':
+				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Biological.Control.Lot = "other" }))
+			case 'F':
+				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Physical = no }))
+			case 'O':
+				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+			case 'R':
+				put(h, event(RepairedEvent, at))
+			case 'L':
+				put(h, ran("L"+at, at))
+			}
+		}
+		all := h.Procedures()
+		require.Len(t, all, 1, "%s %s", tt.policy, tt.then)
+		p := all[0]
+		assert.Equal(t, tt.state, p.State, "%s %s: %v", tt.policy, tt.then, p.Steps)
+		assert.Equal(t, tt.out, p.OutOfUse, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.needed, p.Needed, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.good, p.Good, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.state == Finished, !p.Closed.IsZero())
+		assert.NotEmpty(t, p.Next())
+		assert.NotEmpty(t, p.Ends())
+	}
+}
+
+// A good repeat whose indicators nobody wrote down does not end the procedure:
+// missing evidence is no pass.
+func TestRepeatWithoutIndicators(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(Grew)),
+		runWithSpores("2026-03-10 08:00", NoGrowth, func(e *Event) { e.Chemical = unknown }))
+	assert.Equal(t, Repeating, h.Procedures()[0].State)
+	// A repeat may be a load: its record shows the indicators.
+	put(h, ran("2", "2026-03-10 09:00", bio(NoGrowth)))
+	assert.Equal(t, Finished, h.Procedures()[0].State)
+}
+
+// K12 and K13: after installation, moving or repair three good tests in a row; a
+// gasket or a solenoid asks for none.
+func TestQualification(t *testing.T) {
+	h := history(t, "us-cdc-2008", event(InstalledEvent, "2026-03-09 08:00"))
+	require.Len(t, h.Procedures(), 1)
+	assert.Equal(t, Requalifying, h.Procedures()[0].State)
+	assert.True(t, h.Procedures()[0].OutOfUse)
+	for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
+		assert.Equal(t, Requalifying, h.Procedures()[0].State)
+		put(h, runWithSpores(at, NoGrowth))
+	}
+	assert.Equal(t, Finished, h.Procedures()[0].State)
+	assert.Empty(t, history(t, "us-cdc-2008", event(UpkeepEvent, "2026-03-09 08:00")).Procedures())
+}
+
+// A policy that leaves the procedure open ends with a person's decision.
+func TestLeftOpen(t *testing.T) {
+	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(Grew)), event(ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
+	p := h.Procedures()[0]
+	assert.Equal(t, Finished, p.State)
+	assert.Equal(t, "returned to use by AB", p.Steps[len(p.Steps)-1].What)
+	// Where the policy has one, nobody's word ends it.
+	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(Grew)), event(ReturnedEvent, "2026-03-12 08:00"))
+	assert.Equal(t, Repeating, h.Procedures()[0].State)
+}

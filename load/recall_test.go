@@ -1,0 +1,289 @@
+package load
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"example.com/moistheat"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// actions returns what the recall list asks of each load, by number.
+func actions(h *History) map[string]Action {
+	out := map[string]Action{}
+	for _, s := range h.Recall() {
+		out[s.Number] = s.Action
+	}
+	return out
+}
+
+func loadsOf(h *History, a Action) (out []string) {
+	for _, s := range h.Recall() {
+		if s.Action == a {
+			out = append(out, s.Number)
+		}
+	}
+	return out
+}
+
+// The size of the suspect set with a biological test in the first load of each week
+// or day, the second one positive: weekly with 4 loads a day on 5 days 20 loads, 6 a
+// day 30, 8 a day on 6 days 48; daily 4, 6 and 8. Arithmetic of the definition in
+// CDC 2003 F.9 and CDC 2008 table 12: after the last negative, the positive load
+// included.
+func TestRecallWindowSizes(t *testing.T) {
+	for _, tt := range []struct {
+		perDay, days int
+		daily        bool
+		want         int
+	}{{4, 5, false, 20}, {6, 5, false, 30}, {8, 6, false, 48}, {4, 5, true, 4}, {6, 5, true, 6}, {8, 6, true, 8}} {
+		h := history(t, "us-cdc-2003")
+		n, positive := 0, 0
+		for day := range 8 {
+			if day%7 >= tt.days {
+				continue
+			}
+			for i := range tt.perDay {
+				n++
+				var edit []func(*Record)
+				first := i == 0 && (day == 0 || tt.daily && day == 1 || !tt.daily && day == 7)
+				if day > 0 && tt.daily && (day > 1 || i > 0) || day == 7 && i > 0 {
+					continue // nothing more after the positive load
+				}
+				if first && positive == 0 && day == 0 {
+					edit = append(edit, bio(NoGrowth))
+				} else if first {
+					edit, positive = append(edit, bio(Grew)), n
+				}
+				put(h, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", 9+day, 8+i), edit...))
+			}
+		}
+		require.NotZero(t, positive)
+		assert.Len(t, h.Recall(), tt.want, "%+v", tt)
+	}
+}
+
+// The loads of a worked scenario: the last negative test in load 1, seventeen loads
+// without one, load 19 positive; load 7 held two implants.
+func scenario(t testing.TB, policyName string, more ...any) *History {
+	h := history(t, policyName, ran("1", "2026-03-05 09:00", bio(NoGrowth)))
+	n := 1
+	for _, day := range []int{6, 9, 10, 11} {
+		for hour := 8; hour < 13 && n < 18; hour++ {
+			n++
+			var edit []func(*Record)
+			if n == 7 {
+				edit = append(edit, implant, func(r *Record) { implants2(r) })
+			}
+			put(h, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", day, hour), edit...))
+		}
+	}
+	put(h, ran("19", "2026-03-12 08:00", bio(Grew)))
+	for _, w := range more {
+		put(h, w)
+	}
+	return h
+}
+
+func implants2(r *Record) { r.Packs[1].Items[0].Traits = r.Packs[0].Items[0].Traits }
+
+func TestScenarioPositive(t *testing.T) {
+	out := event(OutOfUseEvent, "2026-03-12 11:00")
+	h := scenario(t, "us-cdc-2003", out)
+	list := h.Recall()
+	require.Len(t, list, 18, "18 loads since the last negative")
+	assert.Equal(t, "7", list[0].Number, "implants first")
+	assert.Equal(t, TakeBack, list[0].Action)
+	// CDC 2003: no recall yet of the others; the positive load itself is rejected.
+	assert.Equal(t, []string{"7", "19"}, loadsOf(h, TakeBack))
+	assert.Len(t, loadsOf(h, ListOnly), 16)
+	require.NotEmpty(t, list[0].Because)
+	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
+	assert.Contains(t, list[0].Because[0], "until it was taken out of use on 12 March 2026 11:00")
+	p := h.Procedures()
+	require.Len(t, p, 1)
+	assert.Equal(t, Repeating, p[0].State)
+	assert.True(t, p[0].OutOfUse)
+	assert.Contains(t, p[0].Next(), "same kind of cycle")
+	report := Check(ran("19", "2026-03-12 08:00", bio(Grew)), policy(t, "us-cdc-2003"))
+	assert.Equal(t, moistheat.Reject, report.Verdict.Load)
+	assert.Equal(t, moistheat.OutOfService, report.Verdict.Sterilizer)
+
+	// A conservative facility recalls after the first.
+	strict, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003",
+		"positive":{"repeats":1,"outAt":1,"recallAt":1,"afterRepair":3,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
+	require.NoError(t, err)
+	own := NewHistory(strict)
+	for _, u := range h.units {
+		for _, e := range u.all {
+			own.unit("S1").put(e)
+		}
+	}
+	assert.Len(t, loadsOf(own, TakeBack), 18)
+
+	// The repeat is negative, its control grew, everything else is good.
+	good := runWithSpores("2026-03-12 12:00", NoGrowth)
+	h = scenario(t, "us-cdc-2003", out, good)
+	assert.Equal(t, Finished, h.Procedures()[0].State, "CDC 2003: back in service")
+	h = scenario(t, "us-cdc-2008", out, good)
+	p = h.Procedures()
+	assert.Equal(t, Repeating, p[0].State, "CDC 2008: still out")
+	assert.Equal(t, 2, p[0].Needed-p[0].Good, "two more negatives in a row")
+	assert.Contains(t, p[0].Ends(), "2 more good tests in a row")
+
+	// The repeat is positive: out until inspected, recall everything; after the
+	// repair three in a row in the empty chamber.
+	bad := runWithSpores("2026-03-12 12:00", Grew)
+	h = scenario(t, "us-cdc-2003", out, bad)
+	assert.Len(t, loadsOf(h, TakeBack), 18)
+	p = h.Procedures()
+	assert.Equal(t, AwaitingRepair, p[0].State)
+	assert.True(t, p[0].OutOfUse)
+	h = scenario(t, "us-cdc-2003", out, bad, event(RepairedEvent, "2026-03-13 09:00"),
+		runWithSpores("2026-03-13 10:00", NoGrowth), runWithSpores("2026-03-13 11:00", NoGrowth))
+	p = h.Procedures()
+	assert.Equal(t, Requalifying, p[0].State)
+	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far.", p[0].Next())
+	put(h, runWithSpores("2026-03-13 12:00", NoGrowth))
+	assert.Equal(t, Finished, h.Procedures()[0].State)
+	assert.Len(t, loadsOf(h, TakeBack), 18, "the recall stays")
+}
+
+// A negative test whose control did not grow is void: the clock is not reset and
+// the last valid negative stays the bound.
+func TestScenarioDeadControl(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-02 09:00", bio(NoGrowth)), ran("2", "2026-03-05 09:00"),
+		ran("3", "2026-03-09 12:00", deadControl), ran("4", "2026-03-10 09:00"))
+	d := dueOf(t, h, BiologicalTestEvent, "2026-03-10 12:00")
+	assert.Equal(t, Overdue, d.State)
+	assert.Equal(t, local("2026-03-02 09:50"), d.Last)
+	put(h, ran("5", "2026-03-11 09:00", bio(Grew)))
+	assert.Len(t, h.Recall(), 4)
+	assert.NotContains(t, actions(h), "1")
+}
+
+func TestRecallBounds(t *testing.T) {
+	good := ran("1", "2026-03-09 08:00", bio(NoGrowth)) // ends 08:50
+	grew := ran("9", "2026-03-10 08:00", bio(Grew))
+	for _, tt := range []struct {
+		name string
+		what []any
+		want []string
+	}{
+		{"the good load is left out, the positive one is in", []any{good, grew}, []string{"9"}},
+		{"started as the good one ended", []any{good, grew, ran("2", "2026-03-09 08:50")}, []string{"9"}},
+		{"started a minute later", []any{good, grew, ran("2", "2026-03-09 08:51")}, []string{"2", "9"}},
+		{"up to the moment out of use", []any{good, grew, event(OutOfUseEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "9"}},
+		{"never taken out", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
+		{"only returned", []any{good, grew, event(ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"9"}},
+		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
+		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
+		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", NoGrowth)}, []string{"9"}},
+		{"a load without a time is suspect", []any{good, grew, ran("2", "2026-01-02 10:00", func(r *Record) { r.Cycle, r.Unloading = nil, Unloading{} })}, []string{"2", "9"}},
+		{"another sterilizer", []any{good, grew, ran("2", "2026-03-09 10:00", func(r *Record) { r.Sterilizer.ID = "S2" })}, []string{"9"}},
+		{"another kind of cycle on it", []any{good, grew, ran("2", "2026-03-09 10:00", at121)}, []string{"2", "9"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			var got []string
+			for _, s := range history(t, "us-cdc-2003", tt.what...).Recall() {
+				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "released against") {
+					got = append(got, s.Number)
+				}
+			}
+			assert.ElementsMatch(t, tt.want, got)
+		})
+	}
+}
+
+// A first positive test whose physical record or indicators are not good is no
+// spore test's accident: everything is recalled (CDC 2003, text).
+func TestRecallWhenThePositiveRunWasUnsound(t *testing.T) {
+	base := []any{ran("1", "2026-03-09 08:00", bio(NoGrowth)), ran("2", "2026-03-09 10:00")}
+	for _, tt := range []struct {
+		name string
+		edit func(*Record)
+		want Action
+	}{
+		{"all good", func(*Record) {}, ListOnly},
+		{"hold too short", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }, TakeBack},
+		{"indicator outside unchanged", func(r *Record) { r.Packs[0].Indicators[0].Result = 2 }, TakeBack},
+		{"indicator outside not read", func(r *Record) { r.Packs[0].Indicators[0].Result = 0 }, TakeBack},
+		{"no physical record", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }, TakeBack},
+	} {
+		h := history(t, "us-cdc-2003", append(base, ran("9", "2026-03-10 08:00", bio(Grew), tt.edit))...)
+		assert.Equal(t, tt.want, actions(h)["2"], tt.name)
+	}
+	// A policy that leaves it open recalls.
+	h := history(t, "england", append(base, ran("9", "2026-03-10 08:00", bio(Grew)))...)
+	assert.Equal(t, TakeBack, actions(h)["2"])
+	assert.Equal(t, LeftOpen, h.Procedures()[0].State)
+}
+
+func TestRecallAfterEquipmentTests(t *testing.T) {
+	gravity := func(r *Record) {
+		r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
+		r.Cycle.Settings.Hold, r.Cycle.Printed.HoldTime = duration("30 min"), duration("1801 s")
+	}
+	base := []any{
+		ran("1", "2026-03-09 09:00"), event(AirRemovalEvent, "2026-03-10 07:30", passed(yes)), event(LeakEvent, "2026-03-10 07:00", passed(yes), leaked("0.05 kPa/min")),
+		ran("2", "2026-03-10 09:00"), ran("3", "2026-03-10 11:00", gravity), ran("4", "2026-03-11 09:00"),
+	}
+	holds := func(more ...any) map[string]bool {
+		out := map[string]bool{}
+		for _, s := range history(t, "ireland", append(base, more...)...).Recall() {
+			for _, b := range s.Because {
+				if strings.Contains(b, "failed (it ") {
+					assert.GreaterOrEqual(t, s.Action, HoldBack)
+					out[s.Number] = true
+				}
+			}
+		}
+		return out
+	}
+	assert.Empty(t, holds())
+	// Hold the loads since the last pass (Irish code 2015); gravity cycles do not
+	// depend on the test.
+	failed := event(AirRemovalEvent, "2026-03-12 07:30", passed(no))
+	assert.Equal(t, map[string]bool{"2": true, "4": true}, holds(failed))
+	assert.Equal(t, map[string]bool{"2": true, "4": true, "5": true}, holds(failed, ran("5", "2026-03-12 09:00")))
+	assert.Equal(t, map[string]bool{"2": true, "4": true}, holds(failed, event(AirRemovalEvent, "2026-03-12 08:30", passed(yes)), ran("5", "2026-03-12 09:00")))
+	assert.Equal(t, map[string]bool{"2": true, "4": true}, holds(event(LeakEvent, "2026-03-12 07:00", leaked("0.14 kPa/min"))))
+	// Without a pass, from the first.
+	assert.Equal(t, map[string]bool{"1": true, "2": true, "4": true},
+		holds(failed, event(AirRemovalEvent, "2026-03-10 07:30", passed(no))))
+}
+
+// Wrong settings recall every load run with them, whatever the spore test says (CDC
+// 2008 table 12).
+func TestRecallAfterWrongSetting(t *testing.T) {
+	h := history(t, "us-cdc-2008", ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(NoGrowth)), ran("3", "2026-03-09 13:00", at121),
+		event(WrongSettingEvent, "2026-03-10 09:00", func(e *Event) { e.Settings.Temperature = celsius(121) }))
+	assert.ElementsMatch(t, []string{"2", "3"}, loadsOf(h, TakeBack))
+	put(h, event(WrongSettingEvent, "2026-03-10 10:00", func(e *Event) { e.Settings.Temperature, e.Settings.Hold = celsius(134), duration("301 s") }))
+	assert.ElementsMatch(t, []string{"2", "3"}, loadsOf(h, TakeBack), "load 1 held 300 s")
+	put(h, event(WrongSettingEvent, "2026-03-10 11:00", func(e *Event) { e.Settings.Temperature, e.Settings.Hold = celsius(134), duration("300 s") }))
+	assert.ElementsMatch(t, []string{"1", "2", "3"}, loadsOf(h, TakeBack))
+}
+
+// M06: a load that was released later gets failing evidence.
+func TestLateEvidenceReopensALoad(t *testing.T) {
+	r := ran("1", "2026-03-09 09:00", bio(Incubating))
+	h := history(t, "us-cdc-2003", r)
+	assert.Empty(t, h.Recall())
+	put(h, ran("1", "2026-03-09 09:00", bio(Grew)))
+	assert.Equal(t, []string{"1"}, loadsOf(h, TakeBack))
+	assert.Equal(t, broken, says(h, "load.recall.released", "2026-03-10 12:00"))
+	put(h, r) // the older version arrives once more
+	assert.Equal(t, []string{"1"}, loadsOf(h, TakeBack))
+}
+
+func TestWhereabouts(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(Grew)),
+		&Stored{Format: StoredFormat, Pack: "1-1", Sterilizer: "S1", Load: "1", Issue: &Issue{Time: local("2026-03-10 09:00"), Patient: "p7"}},
+		&Stored{Format: StoredFormat, Pack: "1-1", Sterilizer: "S1", Load: "1"})
+	packs := h.Recall()[0].Packs
+	assert.Equal(t, []SuspectPack{{ID: "1-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-10 09:00")}, {ID: "1-2", Implant: no}}, packs)
+	assert.Equal(t, "not known", packs[1].Where.String())
+}
