@@ -1,0 +1,124 @@
+package load
+
+import (
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+)
+
+// kept is a stored pack against which no rule has anything.
+func kept() *Stored {
+	return &Stored{
+		Format: StoredFormat, Pack: "P1", Sterilized: day(2026, 3, 9), Wrapped: yes, Layers: 1, Place: ProtectedPlace, Category: "B",
+		Expires:     day(2028, 1, 1),
+		Temperature: celsius(20), Humidity: units.New(50, 0, units.Percent), AboveFloor: length("250 mm"),
+		UnderSprinkler: length("18 [in_i]"),
+		AtSink:         no, OverSterilizer: no, InSun: no, Dry: yes, Intact: yes, Dropped: no,
+	}
+}
+
+func TestStorage(t *testing.T) {
+	issued := func(read moistheat.Answer) func(*Stored) {
+		return func(s *Stored) { s.Issue = &Issue{Time: local("2026-03-10 09:00"), IndicatorRead: read} }
+	}
+	for _, tt := range []struct {
+		policy, rule string
+		on           packaging.Date
+		edit         func(*Stored)
+		want         moistheat.Outcome
+	}{
+		{"us-cdc", "load.storage.event", day(2026, 3, 10), nil, met},
+		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *Stored) { s.Dry = no }, broken},
+		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *Stored) { s.Intact = no }, broken},
+		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *Stored) { s.Dropped = yes }, broken},
+		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *Stored) { s.Intact = unknown }, undetermined},
+		// N02: the date on the label.
+		{"us-cdc", "load.storage.expired", day(2028, 1, 1), nil, met},
+		{"us-cdc", "load.storage.expired", day(2028, 1, 2), nil, broken},
+		// N03: event-related: any age.
+		{"us-cdc", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = packaging.Date{} }, notAsked},
+		{"australia", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = packaging.Date{} }, notAsked},
+		// N04: England, wrapped, 365 days.
+		{"england", "load.storage.expired", day(2027, 3, 9), nil, met},
+		{"england", "load.storage.expired", day(2027, 3, 10), nil, broken},
+		{"england", "load.storage.expired", day(2026, 3, 10), func(s *Stored) { s.Wrapped, s.Place = no, ClinicalArea }, met},
+		{"england", "load.storage.expired", day(2026, 3, 11), func(s *Stored) { s.Wrapped, s.Place = no, ClinicalArea }, broken},
+		{"england", "load.storage.expired", day(2026, 3, 16), func(s *Stored) { s.Wrapped = no }, met},
+		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = no }, broken},
+		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = unknown }, undetermined},
+		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Sterilized = packaging.Date{} }, undetermined},
+		// N05: Germany, 48 h unprotected, 6 months protected, 5 years double.
+		{"germany", "load.storage.expired", day(2026, 3, 11), func(s *Stored) { s.Place = UnprotectedPlace }, met},
+		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = UnprotectedPlace }, broken},
+		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = 0 }, undetermined},
+		{"germany", "load.storage.expired", day(2026, 9, 9), nil, met},
+		{"germany", "load.storage.expired", day(2026, 9, 10), nil, broken},
+		{"germany", "load.storage.expired", day(2026, 9, 10), func(s *Stored) { s.Layers = 0 }, undetermined},
+		{"germany", "load.storage.expired", day(2031, 3, 9), func(s *Stored) { s.Layers, s.Expires = 2, packaging.Date{} }, met},
+		{"germany", "load.storage.expired", day(2031, 3, 10), func(s *Stored) { s.Layers, s.Expires = 2, packaging.Date{} }, broken},
+		// N06: Austria, category D, 6 months.
+		{"austria", "load.storage.expired", day(2026, 9, 10), func(s *Stored) { s.Category = "D" }, broken},
+		{"austria", "load.storage.expired", day(2026, 9, 9), func(s *Stored) { s.Category = "D" }, met},
+		{"austria", "load.storage.expired", day(2026, 9, 10), nil, met},
+		// N07: Queensland, outside 18-22 °C and 35-68 %, older than 3 months.
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = celsius(18) }, met},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = celsius(22) }, met},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = units.New(179, -1, units.Celsius) }, broken},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = units.New(221, -1, units.Celsius) }, broken},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Humidity = units.New(34, 0, units.Percent) }, broken},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Humidity = units.New(69, 0, units.Percent) }, broken},
+		{"queensland", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Humidity = units.Ratio{} }, undetermined},
+		{"queensland", "load.storage.expired", day(2026, 6, 9), func(s *Stored) { s.Temperature = celsius(30) }, met},
+		{"queensland", "load.storage.expired", day(2026, 6, 10), func(s *Stored) { s.Temperature = celsius(30) }, broken},
+		{"queensland", "load.storage.expired", day(2026, 6, 10), nil, met},
+		// N08: US, 24 °C and 60 %.
+		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = celsius(24) }, met},
+		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Temperature = units.New(241, -1, units.Celsius) }, broken},
+		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *Stored) { s.Humidity = units.New(61, 0, units.Percent) }, broken},
+		{"germany", "load.storage.climate", day(2026, 3, 10), nil, notAsked},
+		// N09.
+		{"us-cdc", "load.storage.place", day(2026, 3, 10), nil, met},
+		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.AtSink = yes }, broken},
+		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.OverSterilizer = yes }, broken},
+		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.InSun = yes }, broken},
+		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.InSun = unknown }, undetermined},
+		// N10: 250 mm above the floor.
+		{"australia", "load.storage.floor", day(2026, 3, 10), nil, met},
+		{"australia", "load.storage.floor", day(2026, 3, 10), func(s *Stored) { s.AboveFloor = length("249 mm") }, broken},
+		{"australia", "load.storage.floor", day(2026, 3, 10), func(s *Stored) { s.AboveFloor = units.Length{} }, undetermined},
+		// N11: 18 in under a sprinkler.
+		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), nil, met},
+		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), func(s *Stored) { s.UnderSprinkler = length("457 mm") }, broken}, // 18 in is 457.2 mm
+		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), func(s *Stored) { s.UnderSprinkler = units.Length{} }, notAsked},
+		// N14: California clinics ask for a last day of use on every item.
+		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), nil, met},
+		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = packaging.Date{} }, broken},
+		{"us-ca", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = packaging.Date{} }, notInForce},
+		// N15: the indicator inside is read before use.
+		{"us-cdc", "load.storage.unread", day(2026, 3, 10), nil, notAsked},
+		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(yes), met},
+		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(no), broken},
+		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(unknown), undetermined},
+		// A pack that was used is judged on that day.
+		{"us-cdc", "load.storage.expired", day(2030, 1, 1), issued(yes), met},
+	} {
+		s := kept()
+		if tt.edit != nil {
+			tt.edit(s)
+		}
+		got := moistheat.Outcome(0)
+		for _, f := range CheckStored(s, policy(t, tt.policy), tt.on) {
+			if f.Rule == tt.rule {
+				got = max(got, f.Outcome)
+			}
+			if f.Outcome > met {
+				rule, _ := policy(t, tt.policy).Rule(f.Rule)
+				assert.NotContains(t, rule.Message(f), "{", f.Rule)
+			}
+		}
+		assert.Equal(t, tt.want, got, "%s %s on %s", tt.policy, tt.rule, tt.on)
+	}
+}
