@@ -86,7 +86,7 @@ type happening struct {
 	passed   moistheat.Answer
 	physical moistheat.Answer // physical record good
 	chemical moistheat.Answer // chemical indicators good
-	chamber  Chamber
+	chamber  Filling
 	drying   moistheat.Answer // a test was run with drying
 
 	state    loadState

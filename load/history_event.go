@@ -37,7 +37,7 @@ type Event struct {
 	Biological *Biological        `json:"biological,omitzero"`
 	Physical   moistheat.Answer   `json:"physical,omitzero"` // the physical record of a test is good
 	Chemical   moistheat.Answer   `json:"chemical,omitzero"` // its chemical indicators are good
-	Chamber    Chamber            `json:"chamber,omitzero"`  // during a test
+	Chamber    Filling            `json:"chamber,omitzero"`  // during a test
 	Settings   cycle.Settings     `json:"settings,omitzero"` // of a test, or those found wrong
 	Patients   moistheat.Answer   `json:"patients,omitzero"` // were scheduled on the day, kind patients
 	By         string             `json:"by,omitzero"`       // who

@@ -80,7 +80,7 @@ type Positive struct {
 	// AfterRepair is the number of good tests, one after the other, that a repaired
 	// sterilizer needs, no fewer than Repeats.
 	AfterRepair int                `json:"afterRepair"`
-	Chamber     Chamber            `json:"chamber,omitzero"` // during the tests after a repair
+	Chamber     Filling            `json:"chamber,omitzero"` // during the tests after a repair
 	Sources     []moistheat.Source `json:"sources"`
 	Note        string             `json:"note,omitzero"`
 }
@@ -447,27 +447,27 @@ func (k *RecordKind) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(recordKindNames[:], k, text)
 }
 
-// Chamber is what was in the chamber during a test. The zero value means not
+// Filling is what was in the chamber during a test. The zero value means not
 // recorded.
-type Chamber uint8
+type Filling uint8
 
 // The states of a chamber.
 const (
-	EmptyChamber Chamber = iota + 1
+	EmptyChamber Filling = iota + 1
 	FullChamber
 	PartLoad
 )
 
-var chamberNames = [...]string{"", "empty", "full", "part load"}
+var fillingNames = [...]string{"", "empty", "full", "part load"}
 
 // String returns the state as it is written in JSON.
-func (c Chamber) String() string { return enum.String(chamberNames[:], c) }
+func (c Filling) String() string { return enum.String(fillingNames[:], c) }
 
 // MarshalText implements [encoding.TextMarshaler].
-func (c Chamber) MarshalText() ([]byte, error) { return enum.Marshal(chamberNames[:], c) }
+func (c Filling) MarshalText() ([]byte, error) { return enum.Marshal(fillingNames[:], c) }
 
 // UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Chamber) UnmarshalText(text []byte) error { return enum.Unmarshal(chamberNames[:], c, text) }
+func (c *Filling) UnmarshalText(text []byte) error { return enum.Unmarshal(fillingNames[:], c, text) }
 
 // StoragePlace is where a pack is kept. The zero value means not recorded.
 type StoragePlace uint8

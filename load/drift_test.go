@@ -1,0 +1,192 @@
+package load
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// runLength computes the mean number of values until an alarm for normal values
+// with known centre and scale, moved by so many scales: the chart as a Markov chain
+// of m states (Brook and Evans 1972), independent of the code under test.
+func runLength(shift float64, m int) float64 {
+	phi := func(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
+	cut := func(x float64) float64 { // distribution of the cut value
+		switch {
+		case x < -3:
+			return 0
+		case x >= 3:
+			return 1
+		}
+		return phi(x - shift)
+	}
+	const weight = 0.2
+	const h = 1.75
+	w := 2 * h / float64(m)
+	// (I-Q) a = 1, by elimination.
+	a := make([][]float64, m)
+	for i := range a {
+		a[i] = make([]float64, m+1)
+		z := -h + (float64(i)+0.5)*w
+		for j := range m {
+			c := -h + (float64(j)+0.5)*w
+			a[i][j] = -(cut((c+w/2-(1-weight)*z)/weight) - cut((c-w/2-(1-weight)*z)/weight))
+		}
+		a[i][i]++
+		a[i][m] = 1
+	}
+	for i := range m {
+		for k := i + 1; k < m; k++ {
+			f := a[k][i] / a[i][i]
+			for j := i; j <= m; j++ {
+				a[k][j] -= f * a[i][j]
+			}
+		}
+	}
+	x := make([]float64, m)
+	for i := m - 1; i >= 0; i-- {
+		x[i] = a[i][m]
+		for j := i + 1; j < m; j++ {
+			x[i] -= a[i][j] * x[j]
+		}
+		x[i] /= a[i][i]
+	}
+	return x[m/2]
+}
+
+// known is a chart whose baseline is over, with centre 0 and scale 1.
+func knownChart() chart { return chart{n: DriftBaseline, scale: 1} }
+
+// until returns after how many values the chart raises an alarm.
+func until(c chart, next func() float64, most int) int {
+	for n := 1; n <= most; n++ {
+		if c.add(next(), 0, time.Time{}); c.alarm {
+			return n
+		}
+	}
+	return most + 1
+}
+
+// The false-alarm rate and the speed that the text of the chart states.
+func TestDriftRates(t *testing.T) {
+	// Known centre and scale: the chain against a simulation of the code.
+	assert.Greater(t, runLength(0, 201), 1e7)
+	rng := rand.New(rand.NewPCG(1, 1))
+	const reps = 4000
+	for _, tt := range []struct{ shift, about float64 }{{1, 227}, {2, 10.4}, {3, 5.6}} {
+		want := runLength(tt.shift, 201)
+		assert.InEpsilon(t, tt.about, want, 0.02, "shift %v", tt.shift)
+		sum := 0
+		for range reps {
+			sum += until(knownChart(), func() float64 { return rng.NormFloat64() + tt.shift }, 100_000)
+		}
+		assert.InEpsilon(t, want, float64(sum)/reps, 0.06, "shift %v", tt.shift)
+	}
+	// Centre and scale from the baseline.
+	for _, tt := range []struct{ shift, low, high, mean float64 }{
+		{0, 0.002, 0.02, 0}, {1, 0.55, 0.7, 0}, {2, 0.98, 1, 14}, {3, 0.999, 1, 5.7},
+	} {
+		alarms, sum := 0, 0
+		for range reps {
+			var c chart
+			for range DriftBaseline {
+				c.add(rng.NormFloat64(), 0, time.Time{})
+			}
+			n := until(c, func() float64 { return rng.NormFloat64() + tt.shift }, 250)
+			if n <= 250 {
+				alarms++
+			}
+			sum += n
+		}
+		rate := float64(alarms) / reps
+		assert.GreaterOrEqual(t, rate, tt.low, "shift %v", tt.shift)
+		assert.LessOrEqual(t, rate, tt.high, "shift %v", tt.shift)
+		if tt.mean > 0 {
+			assert.InEpsilon(t, tt.mean, float64(sum)/reps, 0.15, "shift %v", tt.shift)
+		}
+	}
+}
+
+// One wild reading raises no alarm, and equal readings are no infinitely fine scale.
+func TestDriftIsRobust(t *testing.T) {
+	var c chart
+	for range DriftBaseline {
+		c.add(120, 1, time.Time{})
+	}
+	assert.Equal(t, 1.0, c.scale)
+	c.add(1e9, 1, time.Time{})
+	assert.False(t, c.alarm, "a single reading is cut at three scales: 0.2*3 < 1.75")
+	for range 20 {
+		c.add(120, 1, time.Time{})
+	}
+	assert.False(t, c.alarm)
+	for range 10 {
+		c.add(124, 1, time.Time{})
+	}
+	assert.True(t, c.alarm, "four scales off")
+}
+
+// A leak that grows is seen in leak tests that all pass (0.13 kPa/min is the limit).
+func TestDriftOfLeakTests(t *testing.T) {
+	h := history(t, "england")
+	start := local("2026-01-05 07:00")
+	rng := rand.New(rand.NewPCG(5, 5))
+	for i := range 70 {
+		rate := 60 + rng.IntN(5) // thousandths of kPa/min
+		if i >= 50 {
+			rate += 2 * (i - 50)
+		}
+		at := start.AddDate(0, 0, i)
+		h.AddEvent(&Event{
+			Format: EventFormat, ID: fmt.Sprint(i), Sterilizer: "S1", Kind: LeakEvent, Time: at, Passed: yes,
+			LeakRate: units.New(int64(rate), -3, units.KilopascalPerMinute),
+		})
+	}
+	d := h.Drift()
+	require.Len(t, d, 1)
+	assert.Equal(t, LeakRateMeasure, d[0].Measure)
+	assert.True(t, d[0].Alarm, d[0].String())
+	assert.True(t, d[0].Since.After(start.AddDate(0, 0, 50)))
+	assert.Equal(t, broken, says(h, "load.drift.moved", "2026-04-30 12:00"))
+	assert.Equal(t, notAsked, says(h, "load.recall.leak", "2026-04-30 12:00"), "no test failed")
+	// The same tests without growth.
+	h = history(t, "england")
+	for i := range 70 {
+		h.AddEvent(event(LeakEvent, start.AddDate(0, 0, i).Format("2006-01-02 15:04"), passed(yes), leaked(fmt.Sprintf("0.0%d kPa/min", 60+rng.IntN(5)))))
+	}
+	assert.Equal(t, met, says(h, "load.drift.moved", "2026-04-30 12:00"))
+}
+
+// What is measured of a load: from the printed readings, or from its trace.
+func TestMetrics(t *testing.T) {
+	r := ran("1", "2026-03-09 09:00")
+	m := metricsOf(r, Check(r, policy(t, "us-cdc")))
+	for k, want := range map[Measure]float64{HoldOffset: 0.3, HoldSpread: 1.1, DryingTime: 1200} {
+		got, ok := m.get(k)
+		assert.True(t, ok, k.String())
+		assert.InDelta(t, want, got, 1e-9, k.String())
+	}
+	_, ok := m.get(TimeToTemperature)
+	assert.False(t, ok)
+	r = recorded(t)
+	m = metricsOf(r, Check(r, policy(t, "us-cdc")))
+	for _, k := range []Measure{TimeToTemperature, EquilibrationTime, HoldOffset, HoldSpread, LowestPressure} {
+		_, ok := m.get(k)
+		assert.True(t, ok, k.String())
+	}
+	low, _ := m.get(LowestPressure)
+	lowest := math.Inf(1)
+	for _, v := range r.Cycle.Trace.AbsolutePressures[0].Values {
+		lowest = min(lowest, v)
+	}
+	assert.LessOrEqual(t, low, 101.4)
+	assert.GreaterOrEqual(t, low, lowest*units.New(1, 0, r.Cycle.Trace.AbsolutePressures[0].Unit).Float64(units.Kilopascal)-1e-9)
+	r.Cycle.Trace.Time.Values[900] = 3
+	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
+}
