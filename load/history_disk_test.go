@@ -1,0 +1,207 @@
+package load
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.com/moistheat/packaging"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Histories on disk: NAME.ndjson holds records, events and stored packs in the order
+// in which they arrive; NAME.txt, written by hand from the documents that it names,
+// says what is to be said after how many lines. The former are written by
+//
+//	go test ./load -run TestHistoriesOnDisk -write
+var writeHistories = flag.Bool("write", false, "write the histories in testdata")
+
+func worked() map[string][]any {
+	positive := []any{ran("1", "2026-03-05 09:00", bio(NoGrowth))}
+	n := 1
+	for _, day := range []int{6, 9, 10, 11} {
+		for hour := 8; hour < 13 && n < 18; hour++ {
+			n++
+			var edit []func(*Record)
+			if n == 7 {
+				edit = append(edit, implant, implants2)
+			}
+			positive = append(positive, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", day, hour), edit...))
+		}
+	}
+	positive = append(positive, ran("19", "2026-03-12 08:00", bio(Incubating)), ran("19", "2026-03-12 08:00", bio(Grew)), event(OutOfUseEvent, "2026-03-13 09:00"))
+	and := func(more ...any) []any { return append(append([]any{}, positive...), more...) }
+	cannulas := func(r *Record) { hollowItem(r); detector(no)(r) }
+	return map[string][]any{
+		"repeat-negative": and(
+			runWithSpores("2026-03-13 10:00", NoGrowth),
+			runWithSpores("2026-03-13 11:00", NoGrowth),
+			runWithSpores("2026-03-13 12:00", NoGrowth)),
+		"repeat-positive": and(
+			runWithSpores("2026-03-13 10:00", Grew),
+			&Stored{Format: StoredFormat, Pack: "7-1", Record: "7", Issue: &Issue{Time: local("2026-03-11 10:00"), Patient: "p-0412", IndicatorRead: yes}},
+			event(RepairedEvent, "2026-03-16 09:00"),
+			runWithSpores("2026-03-16 10:00", NoGrowth),
+			runWithSpores("2026-03-16 11:00", NoGrowth),
+			runWithSpores("2026-03-16 12:00", NoGrowth)),
+		"dead-control": {
+			ran("1", "2026-03-02 09:00", bio(NoGrowth)),
+			ran("2", "2026-03-09 11:00", deadControl),
+			ran("3", "2026-03-10 09:00", bio(Grew)),
+		},
+		"no-penetration-test": {
+			event(LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),
+			ran("1", "2026-03-09 09:00", cannulas),
+			event(AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
+			ran("2", "2026-03-10 09:00", cannulas),
+		},
+		"implant-in-an-emergency": {
+			ran("1", "2026-03-09 09:00", implant, bio(Incubating), func(r *Record) {
+				r.Packs[0].Indicators[1].Type = 4
+				r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
+			}),
+			ran("2", "2026-03-09 11:00", implant, bio(Incubating), func(r *Record) {
+				r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
+			}),
+			ran("2", "2026-03-09 11:00", implant, bio(NoGrowth)),
+		},
+		"unread-indicator": {
+			ran("1", "2026-03-09 09:00", func(r *Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),
+			&Stored{Format: StoredFormat, Pack: "1-1", Record: "1", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
+		},
+	}
+}
+
+func TestHistoriesOnDisk(t *testing.T) {
+	for name, what := range worked() {
+		t.Run(name, func(t *testing.T) {
+			var data bytes.Buffer
+			for _, w := range what {
+				line, err := json.Marshal(w)
+				require.NoError(t, err)
+				data.Write(append(line, '\n'))
+			}
+			file := filepath.Join("testdata", "histories", name+".ndjson")
+			if *writeHistories {
+				require.NoError(t, os.WriteFile(file, data.Bytes(), 0o644))
+			}
+			disk, err := os.ReadFile(file)
+			require.NoError(t, err)
+			require.Equal(t, data.String(), string(disk), "the file is not what its records are; write it again")
+			want, err := os.ReadFile(filepath.Join("testdata", "histories", name+".txt"))
+			require.NoError(t, err)
+			replay(t, disk, string(want))
+		})
+	}
+}
+
+// replay compares a history with lines such as
+//
+//	after 20 us-cdc-2003: recall = 7, 19
+func replay(t *testing.T, disk []byte, want string) {
+	checked := 0
+	for i, line := range strings.Split(want, "\n") {
+		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
+			continue
+		}
+		head, rest, ok := strings.Cut(line, ": ")
+		require.True(t, ok, "line %d", i+1)
+		question, answer, ok := strings.Cut(rest, " = ")
+		require.True(t, ok, "line %d", i+1)
+		var n int
+		var name string
+		_, err := fmt.Sscanf(head, "after %d %s", &n, &name)
+		require.NoError(t, err, "line %d", i+1)
+		h := NewHistory(policy(t, name))
+		verdict := ""
+		read := 0
+		for e, err := range Entries(bytes.NewReader(disk)) {
+			require.NoError(t, err)
+			if read == n {
+				break
+			}
+			read++
+			if e.Record != nil {
+				verdict = h.Add(e.Record).Verdict.Load.String()
+				continue
+			}
+			h.AddEntry(e)
+		}
+		require.Equal(t, n, read)
+		assert.Equal(t, answer, ask(t, h, question, verdict), "line %d: %s", i+1, line)
+		checked++
+	}
+	require.NotZero(t, checked)
+}
+
+func ask(t *testing.T, h *History, question, verdict string) string {
+	list := func(a Action) string {
+		var out []string
+		for _, s := range h.Recall() {
+			if s.Action == a {
+				out = append(out, s.Number)
+			}
+		}
+		return strings.Join(out, ", ")
+	}
+	procedure := func() Procedure {
+		p := h.Procedures()
+		require.NotEmpty(t, p)
+		return p[len(p)-1]
+	}
+	what, arg, _ := strings.Cut(question, " ")
+	switch what {
+	case "verdict":
+		return verdict
+	case "recall":
+		return list(TakeBack)
+	case "suspects":
+		return strconv.Itoa(len(h.Recall()))
+	case "first":
+		return h.Recall()[0].Number
+	case "procedure":
+		return procedure().State.String()
+	case "needed":
+		p := procedure()
+		return strconv.Itoa(p.Needed - p.Good)
+	case "pack":
+		for _, s := range h.Recall() {
+			for _, p := range s.Packs {
+				if p.ID == arg {
+					return strings.TrimSpace(p.Where.String() + " " + p.Patient)
+				}
+			}
+		}
+		return "not suspect"
+	case "due": // due TEST at 2026-03-10 12:00
+		test, at, _ := strings.Cut(arg, " at ")
+		for _, d := range h.Due(local(at)) {
+			if d.Duty.Test.String() == test {
+				return d.State.String()
+			}
+		}
+		return "not asked"
+	case "finding": // finding RULE at 2026-03-10 12:00
+		rule, at, _ := strings.Cut(arg, " at ")
+		return says(h, rule, at).String()
+	case "stored": // the worst outcome of a rule about stored packs
+		out := notAsked
+		for _, s := range h.shelf {
+			for _, f := range CheckStored(s, h.policy, s.Sterilized) {
+				if f.Rule == arg {
+					out = max(out, f.Outcome)
+				}
+			}
+		}
+		return out.String()
+	}
+	require.Fail(t, "no such question: "+question)
+	return ""
+}
