@@ -1,6 +1,7 @@
 package load
 
 import (
+	"math/big"
 	"strconv"
 
 	"example.com/moistheat"
@@ -10,7 +11,8 @@ import (
 )
 
 // arrangement judges how one pack lay in the chamber.
-func (c *checker) arrangement(p *Pack) {
+func (c *checker) arrangement(i int) {
+	p := &c.r.Packs[i]
 	pl := p.Placement
 	at := section(pl != Placement{}, "/placement")
 	c.stacked(p, at)
@@ -26,8 +28,8 @@ func (c *checker) arrangement(p *Pack) {
 		c.Skip(&arrangementWall, "")
 		c.Skip(&arrangementGap, "")
 	} else {
-		c.Answer(&arrangementWall, pl.TouchesWall, moistheat.No, at)
-		c.gap(p, at)
+		c.wall(i, at)
+		c.gap(i, at)
 	}
 	switch hw := p.Has(packaging.Hollowware); {
 	case hw != moistheat.Yes:
@@ -40,11 +42,284 @@ func (c *checker) arrangement(p *Pack) {
 	if p.Packed() || !c.wrapped {
 		c.Skip(&arrangementDripping, "")
 	} else {
-		c.Answer(&arrangementDripping, pl.AboveWrapped, moistheat.No, at)
+		over := c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })
+		c.Answer(&arrangementDripping, either(pl.AboveWrapped, over), moistheat.No, at)
+	}
+	c.facing(p, at)
+	c.overlap(i, at)
+	c.heavy(i, at)
+	c.onTray(i, at)
+	c.slot(i, at)
+	if p.Has(packaging.Textile) == moistheat.Yes {
+		c.Answer(&drapeFlat, pl.Upright, moistheat.Yes, at)
+	} else {
+		c.Skip(&drapeFlat, "")
+	}
+	for j := range p.Items {
+		it := &p.Items[j]
+		gravity := c.r.Cycle != nil && c.r.Cycle.Settings.AirRemoval == moistheat.GravityDisplacement
+		if it.Has(packaging.Tubing) == moistheat.Yes && gravity {
+			check.With(c.Answer(&tubingDry, it.Moist, moistheat.Yes, "/items/"+strconv.Itoa(j)), "item", it.Name)
+		} else {
+			c.Skip(&tubingDry, "")
+		}
+	}
+}
+
+// either joins what somebody saw with what the measures say: yes if either says so,
+// and no only if nothing says yes and at least one says no.
+func either(seen, measured moistheat.Answer) moistheat.Answer {
+	switch {
+	case seen == moistheat.Yes || measured == moistheat.Yes:
+		return moistheat.Yes
+	case seen == moistheat.No || measured == moistheat.No:
+		return moistheat.No
+	}
+	return moistheat.NotRecorded
+}
+
+func (c *checker) wall(i int, at string) {
+	seen := c.r.Packs[i].Placement.TouchesWall
+	mm, touches, ok := c.lay.toWall(i)
+	if !ok {
+		c.Answer(&arrangementWall, seen, moistheat.No, at)
+		return
+	}
+	f := c.Answer(&arrangementWall, either(seen, answer(touches)), moistheat.No, at)
+	if seen != moistheat.Yes || touches {
+		f.Kind, f.Measured = moistheat.Limit, rounded(mm).Value()
+	}
+}
+
+func (c *checker) facing(p *Pack, at string) {
+	switch side := p.Placement.FilmSide; {
+	case p.Barrier != packaging.PaperFilmPouch || p.Placement.Position != OnEdge || len(c.r.Packs) < 2:
+		c.Skip(&arrangementFacing, "")
+	case side == FilmToPaper || side == FilmToFilm:
+		c.Add(&arrangementFacing, check.If(side == FilmToFilm), moistheat.Choice, at)
+	default:
+		c.Add(&arrangementFacing, moistheat.Undetermined, moistheat.Missing, at)
+	}
+}
+
+// overlap asks whether packs cover each other: by the share that somebody saw, and
+// by their places.
+func (c *checker) overlap(i int, at string) {
+	p, b := &c.r.Packs[i], c.lay.placed[i]
+	lim := figures().Overlap
+	if len(c.r.Packs) < 2 || !p.Packed() || p.Inside != "" {
+		c.Skip(&arrangementOverlap, "")
+		return
+	}
+	other, mm, found := -1, 0.0, false
+	if b != nil {
+		other, mm, found = c.lay.nearest(i)
+	}
+	var f *moistheat.Finding
+	switch seen := p.Placement.Overlap; {
+	case found && b.closer(&c.lay.placed[other].footprint, new(big.Rat)):
+		f = c.Add(&arrangementOverlap, moistheat.Broken, moistheat.Limit, at+"/spot")
+		f.Measured = roundedUp(-mm).Value()
+		check.With(f, "other", c.r.Packs[other].ID)
+	case seen.IsValid():
+		f = c.Add(&arrangementOverlap, check.If(seen.Compare(lim.Value) > 0), moistheat.Limit, at+"/overlap")
+		f.Measured, f.Limit = seen.Value(), lim.Value.Value()
+		check.With(f, "other", "its neighbour")
+	case b != nil && c.lay.whole:
+		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/spot")
+	default:
+		f = c.Add(&arrangementOverlap, moistheat.Undetermined, moistheat.Missing, at)
+	}
+	f.Sources = []moistheat.Source{lim.Source}
+}
+
+// heavy reports whether a pack is metal that sheds water.
+func heavy(p *Pack) bool {
+	return p.Has(packaging.Textile) != moistheat.Yes &&
+		(p.Has(packaging.Hollowware) == moistheat.Yes || p.Barrier == packaging.RigidContainer || p.Barrier == packaging.WrapSheet || p.Barrier == packaging.Unwrapped)
+}
+
+func (c *checker) heavy(i int, at string) {
+	p := &c.r.Packs[i]
+	cloth := func(p *Pack) bool { return p.Has(packaging.Textile) == moistheat.Yes }
+	any := false
+	for j := range c.r.Packs {
+		any = any || cloth(&c.r.Packs[j])
+	}
+	if !any || !heavy(p) || p.Inside != "" {
+		c.Skip(&arrangementHeavy, "")
+		return
+	}
+	c.Answer(&arrangementHeavy, either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)), moistheat.No, at)
+}
+
+// onTray asks what must hold of a pack on its tray.
+func (c *checker) onTray(i int, at string) {
+	p, b := &c.r.Packs[i], c.lay.placed[i]
+	pl := &p.Placement
+	if p.Packed() {
+		c.Skip(&trayTouching, "")
+		c.Skip(&trayBare, "")
+	} else {
+		c.Answer(&trayTouching, pl.ItemsApart, moistheat.Yes, at)
+		lined := moistheat.NotRecorded
+		if t, ok := c.lay.trays[pl.Tray]; ok {
+			lined = c.lay.arranged.Trays[t].Lined
+		}
+		c.Answer(&trayBare, lined, moistheat.Yes, at)
+	}
+	if pl.Spot == nil {
+		c.Skip(&trayOverhang, "")
+		c.Skip(&trayAbove, "")
+		return
+	}
+	at += "/spot"
+	var width, depth *big.Rat
+	ok := false
+	if b != nil {
+		t := &c.lay.arranged.Trays[b.tray]
+		w, ok1 := rational(t.Width, 1)
+		d, ok2 := rational(t.Depth, 1)
+		width, depth, ok = w, d, ok1 && ok2
+	}
+	if ok {
+		over := b.outside(width, depth)
+		f := c.Add(&trayOverhang, check.If(over.Sign() > 0), moistheat.Limit, at)
+		f.Measured = roundedUp(max(0, millimetres(over))).Value()
+		check.With(f, "tray", pl.Tray)
+	} else {
+		check.With(c.Add(&trayOverhang, moistheat.Undetermined, moistheat.Missing, at), "tray", pl.Tray)
+	}
+
+	if b == nil || b.height == nil {
+		check.With(c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at), "tray", "")
+		return
+	}
+	other, rise, known := c.lay.above(b.tray)
+	switch {
+	case rise != nil && b.height.Cmp(rise) >= 0:
+		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
+		f.Measured = roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
+		check.With(f, "tray", c.lay.arranged.Trays[other].ID)
+	case !known:
+		check.With(c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at), "tray", "")
+	default:
+		c.Add(&trayAbove, moistheat.Met, moistheat.Limit, at)
+	}
+}
+
+func (c *checker) slot(i int, at string) {
+	p := &c.r.Packs[i]
+	if p.Placement.Slot == "" {
+		c.Skip(&rackShared, "")
+		return
+	}
+	for j := range i {
+		q := &c.r.Packs[j]
+		if q.Placement.Slot == p.Placement.Slot && q.Placement.Tray == p.Placement.Tray {
+			f := check.With(c.Add(&rackShared, moistheat.Broken, moistheat.Consistency, at+"/slot"), "slot", p.Placement.Slot)
+			check.With(f, "other", q.ID)
+			return
+		}
+	}
+	c.Add(&rackShared, moistheat.Met, moistheat.Consistency, at+"/slot")
+}
+
+// filled judges how the chamber was filled as a whole.
+func (c *checker) filled() {
+	a := c.lay.arranged
+	at := section(c.r.Arrangement != nil, "/arrangement")
+	lim := figures().ChamberFill
+	var f *moistheat.Finding
+	switch {
+	case c.r.Arrangement == nil:
+		c.Skip(&chamberFull, "")
+		c.Skip(&patternNew, "")
+	case a.Fill.IsValid():
+		f = c.Add(&chamberFull, check.If(a.Fill.Compare(lim.Value) > 0), moistheat.Limit, at+"/fill")
+		f.Measured, f.Limit, f.Sources = a.Fill.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
+	default:
+		f = c.Add(&chamberFull, moistheat.Undetermined, moistheat.Missing, at)
+		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	}
+	if c.r.Arrangement != nil {
+		c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
+	}
+	if a.PouchRacks > 2 || a.CassetteRack == moistheat.Yes {
+		racks := strconv.Itoa(a.PouchRacks) + " pouch racks are"
+		if a.CassetteRack == moistheat.Yes {
+			racks = "A cassette rack is"
+		}
+		check.With(c.Answer(&dryingShort, a.LongerDrying, moistheat.Yes, at), "racks", racks)
+	} else {
+		c.Skip(&dryingShort, "")
+	}
+	if ch := c.r.Monitors.Challenge; ch != nil {
+		c.Answer(&challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
+	} else {
+		c.Skip(&challengePlace, "")
+	}
+	switch cy := c.r.Cycle; {
+	case cy == nil || !c.wrapped:
+		c.Skip(&purposePacked, "")
+	case cy.Purpose == 0:
+		c.Add(&purposePacked, moistheat.Undetermined, moistheat.Missing, "/cycle")
+	default:
+		c.Add(&purposePacked, check.If(cy.Purpose == ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose")
+	}
+	c.traysOf(a)
+}
+
+func (c *checker) traysOf(a *Arrangement) {
+	if len(a.Trays) == 0 {
+		c.Add(&traySolid, moistheat.Undetermined, moistheat.Missing, section(c.r.Arrangement != nil, "/arrangement"))
+		c.Skip(&trayForeign, "")
+		c.Skip(&trayGap, "")
+		return
+	}
+	lim := figures().TrayGap
+	for i := range a.Trays {
+		t := &a.Trays[i]
+		at := "/arrangement/trays/" + strconv.Itoa(i)
+		check.With(c.Answer(&traySolid, t.Perforated, moistheat.Yes, at), "tray", t.ID)
+		check.With(c.Answer(&trayForeign, t.Fitting, moistheat.Yes, at), "tray", t.ID)
+		if len(a.Trays) < 2 {
+			c.Skip(&trayGap, "")
+			continue
+		}
+		other, rise, known := c.lay.above(i)
+		rim, ok := rational(t.Rim, 0)
+		var f *moistheat.Finding
+		switch {
+		case rise == nil && known:
+			c.Skip(&trayGap, "")
+			continue
+		case rise != nil && ok && rise.Sub(rise, rim).Cmp(lim.Value.Rat()) < 0:
+			f = c.Add(&trayGap, moistheat.Broken, moistheat.Limit, at)
+			f.Measured = rounded(millimetres(rise)).Value()
+		case !known || !ok:
+			f = c.Add(&trayGap, moistheat.Undetermined, moistheat.Missing, at)
+		default:
+			f = c.Add(&trayGap, moistheat.Met, moistheat.Limit, at)
+			f.Measured = rounded(millimetres(rise)).Value()
+		}
+		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+		check.With(f, "tray", t.ID)
+		if other >= 0 {
+			check.With(f, "other", a.Trays[other].ID)
+		}
 	}
 }
 
 func (c *checker) stacked(p *Pack, at string) {
+	below, ok := c.index[p.Placement.On]
+	if ok && p.Placement.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer {
+		allowed := c.r.Packs[below].Placement.Stackable
+		check.With(c.Answer(&containerStacked, allowed, moistheat.Yes, at+"/on"), "on", p.Placement.On)
+		c.Skip(&arrangementStacked, "")
+		return
+	}
+	c.Skip(&containerStacked, "")
 	switch {
 	case !p.Packed():
 		c.Skip(&arrangementStacked, "")
@@ -57,14 +332,30 @@ func (c *checker) stacked(p *Pack, at string) {
 	}
 }
 
-func (c *checker) gap(p *Pack, at string) {
+// gap asks how far away the nearest pack is: as somebody measured it, and as the
+// places say. The smaller counts. Places prove a gap only where all are known.
+func (c *checker) gap(i int, at string) {
+	p, b := &c.r.Packs[i], c.lay.placed[i]
 	if len(c.r.Packs) < 2 || !p.Packed() {
 		c.Skip(&arrangementGap, "")
 		return
 	}
 	lim := figures().PackGap
 	var f *moistheat.Finding
-	if gap := p.Placement.Gap; gap.IsValid() {
+	other, mm, found := -1, 0.0, false
+	if b != nil {
+		other, mm, found = c.lay.nearest(i)
+	}
+	if found && b.closer(&c.lay.placed[other].footprint, lim.Value.Rat()) {
+		f = c.Add(&arrangementGap, moistheat.Broken, moistheat.Limit, at+"/spot")
+		f.Measured = rounded(max(0, mm)).Value()
+		check.With(f, "other", c.r.Packs[other].ID)
+	} else if !p.Placement.Gap.IsValid() && b != nil && c.lay.whole {
+		f = c.Add(&arrangementGap, moistheat.Met, moistheat.Limit, at+"/spot")
+		if found {
+			f.Measured = rounded(mm).Value()
+		}
+	} else if gap := p.Placement.Gap; gap.IsValid() {
 		f = c.Add(&arrangementGap, check.If(gap.Compare(lim.Value) < 0), moistheat.Limit, at+"/gap")
 		f.Measured = gap.Value()
 	} else {
@@ -76,6 +367,7 @@ func (c *checker) gap(p *Pack, at string) {
 // capacity weighs the load against the rows of the capacity table that apply: for
 // each authority the smallest mass.
 func (c *checker) capacity() {
+	c.filled()
 	c.weigh(&capacityOver, ByManufacturer)
 	c.weigh(&validationOver, ByValidation)
 }

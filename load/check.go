@@ -49,6 +49,7 @@ type checker struct {
 	index              map[string]int // first pack of each ID
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
+	lay                *layout        // where the packs lie
 }
 
 // survey looks once over the packs for what single packs are judged by.
@@ -64,6 +65,7 @@ func (c *checker) survey() {
 		c.wrapped = c.wrapped || p.Packed()
 		c.unwrapped = c.unwrapped || !p.Packed()
 	}
+	c.lay = newLayout(c.r)
 }
 
 // nest lets packs inside a container share its fate.
@@ -169,7 +171,7 @@ func (c *checker) physical() {
 	case 0:
 		c.Add(&purposeUnsuited, moistheat.Undetermined, moistheat.Missing, "/cycle")
 	default:
-		check.With(c.Add(&purposeUnsuited, check.If(cy.Purpose != ForGoods), moistheat.Choice, "/cycle/purpose"), "purpose", cy.Purpose.String())
+		check.With(c.Add(&purposeUnsuited, check.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose"), "purpose", cy.Purpose.String())
 	}
 	c.Add(&fitUndeclared, known(cy.Type != 0), moistheat.Missing, "/cycle")
 	e := cy.Evidence
@@ -396,7 +398,7 @@ func (c *checker) packs() {
 		p := &c.r.Packs[i]
 		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: figures})...)
 		c.fit(p)
-		c.arrangement(p)
+		c.arrangement(i)
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)

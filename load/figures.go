@@ -3,6 +3,7 @@ package load
 import (
 	_ "embed"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -12,9 +13,22 @@ import (
 type figuresDoc struct {
 	Format        string                        `json:"format"`
 	PackGap       limit[units.LengthUnit]       `json:"packGap"`
+	TrayGap       limit[units.LengthUnit]       `json:"trayGap"`
+	Overlap       limit[units.RatioUnit]        `json:"overlap"`
+	ChamberFill   limit[units.RatioUnit]        `json:"chamberFill"`
+	Condensate    condensateFigures             `json:"condensate"`
 	LeakRate      limit[units.PressureRateUnit] `json:"leakRate"`
 	IncubatorLow  limit[units.TemperatureUnit]  `json:"incubatorLow"`
 	IncubatorHigh limit[units.TemperatureUnit]  `json:"incubatorHigh"`
+}
+
+// condensateFigures say how much steam condenses on cold steel: its heat capacity,
+// one number, and the latent heat of saturated steam at rising temperatures.
+type condensateFigures struct {
+	SteelKJPerKgKelvin []float64        `json:"steelKJPerKgKelvin"`
+	LatentCelsius      []float64        `json:"latentCelsius"`
+	LatentKJPerKg      []float64        `json:"latentKJPerKg"`
+	Source             moistheat.Source `json:"source"`
 }
 
 //go:embed data/figures.json

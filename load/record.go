@@ -18,18 +18,20 @@ const Format = "moistheat.load/1"
 // member with the omitzero option may be absent in JSON; the zero value then means
 // that nobody recorded it, never that it was in order.
 type Record struct {
-	Format     string             `json:"format"` // [Format]
-	ID         string             `json:"id"`     // the exporting program's own key
-	Load       Identity           `json:"load"`
-	Site       Site               `json:"site,omitzero"`
-	Sterilizer Sterilizer         `json:"sterilizer"`
-	Packs      []Pack             `json:"packs"`
-	Water      Water              `json:"water,omitzero"`
-	Cycle      *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle
-	Monitors   Monitors           `json:"monitors,omitzero"`
-	Unloading  Unloading          `json:"unloading,omitzero"`
-	Release    *Release           `json:"release,omitzero"` // nil: nobody has decided yet
-	Waivers    []moistheat.Waiver `json:"waivers,omitzero"`
+	Format     string     `json:"format"` // [Format]
+	ID         string     `json:"id"`     // the exporting program's own key
+	Load       Identity   `json:"load"`
+	Site       Site       `json:"site,omitzero"`
+	Sterilizer Sterilizer `json:"sterilizer"`
+	Packs      []Pack     `json:"packs"`
+
+	Arrangement *Arrangement       `json:"arrangement,omitzero"` // nil: nobody wrote down how the chamber was filled
+	Water       Water              `json:"water,omitzero"`
+	Cycle       *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle
+	Monitors    Monitors           `json:"monitors,omitzero"`
+	Unloading   Unloading          `json:"unloading,omitzero"`
+	Release     *Release           `json:"release,omitzero"` // nil: nobody has decided yet
+	Waivers     []moistheat.Waiver `json:"waivers,omitzero"`
 }
 
 // Identity is what the load is called on labels and in the log.
@@ -82,6 +84,65 @@ type Placement struct {
 	Gap          units.Length     `json:"gap,omitzero"`          // to the nearest other pack
 	TouchesWall  moistheat.Answer `json:"touchesWall,omitzero"`  // of the chamber
 	AboveWrapped moistheat.Answer `json:"aboveWrapped,omitzero"` // of unwrapped goods: they could drip on wrapped ones
+
+	Tray    string      `json:"tray,omitzero"`    // id of the tray or rack it lay in
+	Slot    string      `json:"slot,omitzero"`    // of a rack
+	Spot    *Spot       `json:"spot,omitzero"`    // where on the tray, as measured
+	Overlap units.Ratio `json:"overlap,omitzero"` // share of a pouch that its neighbour covers
+
+	AboveTextile moistheat.Answer `json:"aboveTextile,omitzero"` // of metal: it lay above cloth
+	ItemsApart   moistheat.Answer `json:"itemsApart,omitzero"`   // of unwrapped goods: one layer, none touching another
+	Upright      moistheat.Answer `json:"upright,omitzero"`      // of cloth: its layers stood upright
+	Stackable    moistheat.Answer `json:"stackable,omitzero"`    // of a container: its maker allows another on it
+}
+
+// Spot is where a pack lay on its tray, measured from the front left corner inside
+// the rim. A pack on edge stands on its length and height, one that lies flat on
+// its length and width.
+type Spot struct {
+	Across units.Length `json:"across"` // to the corner from which its length runs
+	Back   units.Length `json:"back"`
+	// Run and Rise are how far across and back the length runs: only their ratio
+	// counts. Absent, it runs across. The pack lies to the left of that line, seen
+	// along it from above.
+	Run  units.Length `json:"run,omitzero"`
+	Rise units.Length `json:"rise,omitzero"`
+}
+
+// Arrangement is how the chamber was filled.
+type Arrangement struct {
+	Chamber *Chamber `json:"chamber,omitzero"`
+	Trays   []Tray   `json:"trays,omitzero"`
+
+	Fill         units.Ratio      `json:"fill,omitzero"`         // share of the usable space
+	PouchRacks   int              `json:"pouchRacks,omitzero"`   // in use
+	CassetteRack moistheat.Answer `json:"cassetteRack,omitzero"` // in use
+	LongerDrying moistheat.Answer `json:"longerDrying,omitzero"` // drying was set longer than usual
+	Validated    moistheat.Answer `json:"validated,omitzero"`    // the pattern is one that the site has validated
+}
+
+// Chamber is the usable space of the sterilizer.
+type Chamber struct {
+	Shape  ChamberShape `json:"shape"`
+	Width  units.Length `json:"width"`  // of a round chamber: its diameter
+	Height units.Length `json:"height"` // of a round chamber: its diameter again
+	Depth  units.Length `json:"depth"`  // from the door
+}
+
+// Tray is a tray or rack. Its place is that of its front left corner: across from
+// the chamber's left, back from the door and up from the chamber's lowest point.
+type Tray struct {
+	ID     string       `json:"id"`
+	Across units.Length `json:"across,omitzero"`
+	Back   units.Length `json:"back,omitzero"`
+	Up     units.Length `json:"up,omitzero"`    // of the surface that packs stand on
+	Width  units.Length `json:"width,omitzero"` // inside the rim
+	Depth  units.Length `json:"depth,omitzero"` // inside the rim
+	Rim    units.Length `json:"rim,omitzero"`   // height of the rim above that surface
+
+	Perforated moistheat.Answer `json:"perforated,omitzero"`
+	Lined      moistheat.Answer `json:"lined,omitzero"`   // with something absorbent
+	Fitting    moistheat.Answer `json:"fitting,omitzero"` // made for this chamber
 }
 
 // After is the state of a pack when it left the chamber.
@@ -121,6 +182,7 @@ type Challenge struct {
 	Kind          string                    `json:"kind,omitzero"` // such as helix, test pack
 	IndicatorType int                       `json:"indicatorType,omitzero"`
 	Result        packaging.IndicatorResult `json:"result,omitzero"`
+	Hardest       moistheat.Answer          `json:"hardest,omitzero"` // it lay in the place that steam reaches last
 }
 
 // Biological is a biological indicator run with the load.
@@ -266,6 +328,29 @@ func (p *Position) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(positionNames[:], p, text)
 }
 
+// ChamberShape is the shape of a chamber across its depth. The zero value is
+// invalid.
+type ChamberShape uint8
+
+// The shapes.
+const (
+	Round ChamberShape = iota + 1
+	Square
+)
+
+var chamberShapeNames = [...]string{"", "round", "square"}
+
+// String returns the shape as it is written in JSON.
+func (s ChamberShape) String() string { return enum.String(chamberShapeNames[:], s) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (s ChamberShape) MarshalText() ([]byte, error) { return enum.Marshal(chamberShapeNames[:], s) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (s *ChamberShape) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(chamberShapeNames[:], s, text)
+}
+
 // FilmSide is which way the film of a pouch looks. The zero value means not
 // recorded.
 type FilmSide uint8
@@ -324,9 +409,11 @@ const (
 	ForLiquids
 	ForAirRemovalTest
 	ForLeakTest
+	// ForUnwrappedGoods is a cycle that carries goods without packs only.
+	ForUnwrappedGoods
 )
 
-var purposeNames = [...]string{"", "goods", "liquids", "air removal test", "leak test"}
+var purposeNames = [...]string{"", "goods", "liquids", "air removal test", "leak test", "unwrapped goods"}
 
 // String returns the purpose as it is written in JSON.
 func (p Purpose) String() string { return enum.String(purposeNames[:], p) }

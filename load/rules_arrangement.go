@@ -112,4 +112,233 @@ var (
 			{Document: docRACGP, Locator: "loading the steriliser", Basis: moistheat.Published},
 		},
 	}
+	arrangementFacing = moistheat.Rule{
+		ID: "load.arrangement.facing", Since: "0.1.0",
+		Title:    "Pouches on edge stand with film to the neighbour's paper.",
+		Why:      "Film against film shuts steam out of both; it passes through paper only.",
+		Do:       "Turn the pouches so that each film looks at paper.",
+		Says:     "The film of this pouch looked at its neighbour's film.",
+		Asks:     "It is not recorded what the film looked at.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docMakers, Basis: moistheat.Quoted},
+		},
+	}
+	arrangementOverlap = moistheat.Rule{
+		ID: "load.arrangement.overlap", Since: "0.1.0",
+		Title:    "Packs do not cover each other.",
+		Why:      "Steam and air do not pass between packs that lie on each other, and they stay wet.",
+		Do:       "Take packs out until none covers another.",
+		Says:     "This pack and {other} cover each other by {measured}.",
+		Asks:     "It is not recorded whether the pouch and its neighbour cover each other.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docUKDental, Edition: "2023", Basis: moistheat.Published},
+		},
+	}
+	arrangementHeavy = moistheat.Rule{
+		ID: "load.arrangement.heavy", Since: "0.1.0",
+		Title:    "Metal sets and hollowware do not lie above cloth.",
+		Why:      "Water runs off metal and soaks the cloth below.",
+		Do:       "Put metal below and cloth above.",
+		Says:     "Metal lay above cloth.",
+		Asks:     "It is not recorded whether the metal lay above cloth.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docMakers, Basis: moistheat.Quoted},
+			{Document: "trade article on loading", Basis: moistheat.Quoted},
+		},
+	}
+	containerStacked = moistheat.Rule{
+		ID: "load.container.stacked", Since: "0.1.0",
+		Title:    "Containers stand on each other only if their maker allows it.",
+		Why:      "The lower one can not shed its air or dry through a lid that is covered.",
+		Do:       "Set the containers side by side.",
+		Says:     "This container stood on {on} and its maker does not allow that.",
+		Asks:     "It is not recorded whether the maker of the container allows another on it.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "trade article on loading", Basis: moistheat.Quoted},
+		},
+	}
+	drapeFlat = moistheat.Rule{
+		ID: "load.drape.flat", Since: "0.1.0",
+		Title:    "Folded cloth lies with its layers upright.",
+		Why:      "Air sinks out between upright layers and stays between flat ones.",
+		Do:       "Stand cloth packs on edge next time.",
+		Says:     "The layers of the cloth lay flat.",
+		Asks:     "It is not recorded how the layers of the cloth stood.",
+		Severity: moistheat.Note, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docMakers, Basis: moistheat.Quoted},
+		},
+	}
+	rackShared = moistheat.Rule{
+		ID: "load.rack.shared", Since: "0.1.0",
+		Title:    "A rack holds one pouch in a slot.",
+		Why:      "Two pouches in one slot lie on each other.",
+		Do:       "Give each pouch a slot of its own.",
+		Says:     "This pouch shared slot {slot} with {other}.",
+		Asks:     "It is not recorded in which slot of the rack the pouch stood.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Locator: "one pouch a slot", Basis: moistheat.CommonPractice},
+		},
+	}
+	chamberFull = moistheat.Rule{
+		ID: "load.chamber.full", Since: "0.1.0",
+		Title:    "The chamber is not filled beyond what steam can move through.",
+		Why:      "A full chamber leaves no way for air out and steam in.",
+		Do:       "Take packs out.",
+		Says:     "The chamber was filled to {measured}; the rule of thumb is {limit} at most.",
+		Asks:     "It is not recorded how far the chamber was filled.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "an equipment maker's guide", Locator: "fill factor", Basis: moistheat.Quoted},
+		},
+	}
+	dryingShort = moistheat.Rule{
+		ID: "load.drying.short", Since: "0.1.0",
+		Title:    "With more than two pouch racks, or a cassette rack, drying is set longer.",
+		Why:      "More metal and more layers hold more water.",
+		Do:       "Set drying longer; look well whether the packs are dry.",
+		Says:     "{racks} in use and drying was not set longer.",
+		Asks:     "It is not recorded whether drying was set longer for {racks}.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Locator: "longer drying with racks", Basis: moistheat.CommonPractice},
+		},
+	}
+	patternNew = moistheat.Rule{
+		ID: "load.pattern.new", Since: "0.1.0",
+		Title:    "The load is arranged in a pattern that the site has validated.",
+		Why:      "Nobody has shown that steam reaches everything in another pattern.",
+		Do:       "Hold the load or repeat it in a known pattern; in an emergency use a type 5 or 6 indicator until the pattern is validated.",
+		Says:     "The pattern of this load was not validated.",
+		Asks:     "It is not recorded whether the pattern of this load was validated.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "loading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	tubingDry = moistheat.Rule{
+		ID: "load.tubing.dry", Since: "0.1.0",
+		Title:    "Tubing in a gravity cycle goes in wet inside.",
+		Why:      "The water turns to steam and drives the air out; gravity alone can not.",
+		Do:       "Rinse the tubing with pure water, leave it wet and sterilize it again.",
+		Says:     "{item} was dry inside in a gravity cycle.",
+		Asks:     "It is not recorded whether {item} was wet inside.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docMakers, Basis: moistheat.Quoted},
+		},
+	}
+	challengePlace = moistheat.Rule{
+		ID: "load.challenge.place", Since: "0.1.0",
+		Title:    "The challenge device lies where steam arrives last.",
+		Why:      "In an easy place it proves nothing about the others.",
+		Do:       "Lay it where the sterilizer's maker says; often low, near the drain.",
+		Says:     "The challenge device did not lie in the hardest place.",
+		Asks:     "It is not recorded where the challenge device lay.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docCDA, Edition: "2020", Locator: "least accessible place named by the maker", Basis: moistheat.Published},
+		},
+	}
+	purposePacked = moistheat.Rule{
+		ID: "load.purpose.packed", Since: "0.1.0",
+		Title:    "Packed goods do not run in a cycle for unwrapped goods.",
+		Why:      "Such a cycle is too short to get steam into a pack and does not dry it.",
+		Do:       "Sterilize the load again in a cycle for packs.",
+		Says:     "Packed goods ran in a cycle for unwrapped goods.",
+		Asks:     "It is not recorded what the cycle is meant for.",
+		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docCDC2003, Edition: "2003", Locator: "E, as taught in a course", Basis: moistheat.Quoted},
+		},
+	}
+	traySolid = moistheat.Rule{
+		ID: "load.tray.solid", Since: "0.1.0",
+		Title:    "Packs lie on perforated trays.",
+		Why:      "A solid tray holds air and water under the packs.",
+		Do:       "Sterilize the load again on perforated trays.",
+		Says:     "Tray {tray} is solid.",
+		Asks:     "It is not recorded whether the trays are perforated.",
+		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "loading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	trayForeign = moistheat.Rule{
+		ID: "load.tray.foreign", Since: "0.1.0",
+		Title:    "Only trays made for the chamber are used.",
+		Why:      "Others block the steam's way or touch the wall.",
+		Do:       "Use the trays that belong to the sterilizer.",
+		Says:     "Tray {tray} was not made for this chamber.",
+		Asks:     "It is not recorded whether tray {tray} was made for this chamber.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	}
+	trayBare = moistheat.Rule{
+		ID: "load.tray.bare", Since: "0.1.0",
+		Title:    "Unwrapped goods lie on an absorbent liner.",
+		Why:      "It takes up water and keeps metals apart.",
+		Do:       "Lay a liner on the tray.",
+		Says:     "The unwrapped goods lay on the bare tray.",
+		Asks:     "It is not recorded whether the unwrapped goods lay on a liner.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	}
+	trayTouching = moistheat.Rule{
+		ID: "load.tray.touching", Since: "0.1.0",
+		Title:    "Unwrapped instruments lie in one layer and do not touch.",
+		Why:      "Where metal touches metal no steam gets to the surface.",
+		Do:       "Spread the instruments out.",
+		Says:     "The unwrapped instruments lay on each other or touched.",
+		Asks:     "It is not recorded whether the unwrapped instruments touched.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docUKDental, Edition: "2023", Locator: "one layer, none touching", Basis: moistheat.Published},
+		},
+	}
+	trayOverhang = moistheat.Rule{
+		ID: "load.tray.overhang", Since: "0.1.0",
+		Title:    "Nothing stands out over the rim of the tray.",
+		Why:      "What stands out touches the wall or a neighbour and can fall.",
+		Do:       "Move the pack inside the rim, or use fewer packs.",
+		Says:     "The pack stands out over the rim of tray {tray} by {measured}.",
+		Asks:     "The place of the pack on its tray, its size or the tray's size is not recorded.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	}
+	trayAbove = moistheat.Rule{
+		ID: "load.tray.above", Since: "0.1.0",
+		Title:    "Nothing reaches the tray above.",
+		Why:      "A pack pressed against a tray gets no steam there and stays wet.",
+		Do:       "Lay the pack lower or take the tray above out.",
+		Says:     "The pack reaches {measured} into tray {tray} above it.",
+		Asks:     "The height of the pack or of the trays is not recorded.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
+		},
+	}
+	trayGap = moistheat.Rule{
+		ID: "load.tray.gap", Since: "0.1.0",
+		Title:    "There is about an inch between a tray and the next above it.",
+		Why:      "Steam needs room to pass between trays.",
+		Do:       "Use fewer trays, or another rack.",
+		Says:     "Between tray {tray} and tray {other} above it there is {measured}; leave at least {limit}.",
+		Asks:     "The heights of the trays are not recorded.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docMakers, Locator: "gap between trays and cassettes", Basis: moistheat.Quoted},
+		},
+	}
 )

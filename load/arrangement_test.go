@@ -1,0 +1,298 @@
+package load
+
+import (
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func percent(n int64, exp int) units.Ratio { return units.New(n, exp, units.Percent) }
+
+func size(l, w, h string) packaging.Size {
+	return packaging.Size{Length: length(l), Width: length(w), Height: length(h)}
+}
+
+// laid is the good record with its two pouches flat on the lower of two trays, each
+// 100 mm by 50 mm by 20 mm, side by side and 10 mm apart, all as measured.
+func laid() *Record {
+	r := good()
+	r.Arrangement = &Arrangement{
+		Chamber: &Chamber{Shape: Square, Width: length("320 mm"), Height: length("250 mm"), Depth: length("400 mm")},
+		Trays: []Tray{
+			{ID: "low", Across: length("10 mm"), Back: length("10 mm"), Up: length("30 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, Fitting: yes},
+			{ID: "high", Across: length("10 mm"), Back: length("10 mm"), Up: length("130 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, Fitting: yes},
+		},
+		Fill: percent(60, 0), PouchRacks: 1, CassetteRack: no, Validated: yes,
+	}
+	for i, across := range []string{"10 mm", "120 mm"} {
+		p := &r.Packs[i]
+		p.Size = size("100 mm", "50 mm", "20 mm")
+		p.Placement = Placement{Position: Flat, FilmSide: FilmUp, Tray: "low", Spot: &Spot{Across: length(across), Back: length("10 mm")}}
+	}
+	return r
+}
+
+func lay(edit func(*Record)) func(*Record) {
+	return func(r *Record) { *r = *laid(); edit(r) }
+}
+
+func first(edit func(*Pack)) func(*Record) { return lay(func(r *Record) { edit(&r.Packs[0]) }) }
+
+// across moves the second pouch.
+func across(s string) func(*Record) {
+	return lay(func(r *Record) { r.Packs[1].Placement.Spot.Across = length(s) })
+}
+
+func arranged(edit func(*Arrangement)) func(*Record) {
+	return lay(func(r *Record) { edit(r.Arrangement) })
+}
+
+func same(*Record) {}
+
+func tubing(moist moistheat.Answer) func(*Record) {
+	return func(r *Record) {
+		gravity(r)
+		r.Packs[0].Items[0].Traits, r.Packs[0].Items[0].Moist = []packaging.Trait{packaging.Tubing}, moist
+	}
+}
+
+func unwrapFirst(edit func(*Record)) func(*Record) {
+	return lay(func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped; edit(r) })
+}
+
+func cloth(edit func(*Record)) func(*Record) {
+	return lay(func(r *Record) { r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile}; edit(r) })
+}
+
+func container(on string, stackable moistheat.Answer) func(*Record) {
+	return func(r *Record) {
+		for i := range r.Packs {
+			r.Packs[i].Barrier = packaging.RigidContainer
+		}
+		r.Packs[0].Placement.On, r.Packs[1].Placement.Stackable = on, stackable
+	}
+}
+
+func TestPlaces(t *testing.T) {
+	const at, spot, row = "/packs/0/placement", "/packs/0/placement/spot", "/arrangement/trays/0"
+	edge := func(side FilmSide) func(*Record) {
+		return func(r *Record) { r.Packs[0].Placement.FilmSide = side }
+	}
+	for _, c := range []change{
+		// A quarter of an inch, 6.35 mm (practice of the trade). The first pouch ends at
+		// 110 mm.
+		{"10 mm by place", "load.arrangement.gap", spot, met, "", lay(same)},
+		{"a quarter of an inch by place", "load.arrangement.gap", spot, met, "", across("116.35 mm")},
+		{"a hair less by place", "load.arrangement.gap", spot, broken, "", across("116.3499999 mm")},
+		{"a hair more by place", "load.arrangement.gap", spot, met, "", across("116.3500001 mm")},
+		{"places closer than somebody measured", "load.arrangement.gap", spot, broken, "", lay(func(r *Record) {
+			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Gap = length("112 mm"), length("10 mm")
+		})},
+		{"measured closer than places", "load.arrangement.gap", at + "/gap", broken, "", first(func(p *Pack) { p.Placement.Gap = length("5 mm") })},
+		{"one place unknown proves nothing", "load.arrangement.gap", at, undetermined, "", lay(func(r *Record) { r.Packs[1].Placement.Spot = nil })},
+
+		{"apart", "load.arrangement.overlap", spot, met, "", lay(same)},
+		{"touching", "load.arrangement.overlap", spot, met, "", across("110 mm")},
+		{"a hair over", "load.arrangement.overlap", spot, broken, "", across("109.9999 mm")},
+		{"nothing seen", "load.arrangement.overlap", at + "/overlap", met, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(0, 0) }},
+		{"a tenth of a percent seen", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(1, -1) }},
+		{"thirty percent, as a German trade guide allows", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
+		{"unknown", "load.arrangement.overlap", at, undetermined, "", func(r *Record) {}},
+		{"the only pack", "load.arrangement.overlap", "", notAsked, "", func(r *Record) { r.Packs = r.Packs[:1] }},
+
+		// The chamber is 320 mm wide; the pouch lies 20 mm from its left wall.
+		{"free by place", "load.arrangement.wall", at, met, "", lay(same)},
+		{"at the wall by place", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.Spot.Across = length("-10 mm") })},
+		{"a hair from the wall", "load.arrangement.wall", at, met, "", first(func(p *Pack) { p.Placement.Spot.Across = length("-9.9999 mm") })},
+		{"somebody saw it touch", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.TouchesWall = yes })},
+		{"no chamber measured", "load.arrangement.wall", at, undetermined, "", arranged(func(a *Arrangement) { a.Chamber = nil })},
+
+		{"inside the rim", "load.tray.overhang", spot, met, "", lay(same)},
+		{"at the rim", "load.tray.overhang", spot, met, "", first(func(p *Pack) { p.Placement.Spot.Back = length("150 mm") })},
+		{"a hair over the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Back = length("150.0001 mm") })},
+		{"in front of the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Back = length("-1 mm") })},
+		{"tray not measured", "load.tray.overhang", spot, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Width = units.Length{} })},
+		{"unknown tray", "load.tray.overhang", spot, undetermined, "", first(func(p *Pack) { p.Placement.Tray = "other" })},
+		{"no place", "load.tray.overhang", "", notAsked, "", func(r *Record) {}},
+
+		// The tray above is 100 mm higher.
+		{"below the tray above", "load.tray.above", spot, met, "", lay(same)},
+		{"a hair below", "load.tray.above", spot, met, "", first(func(p *Pack) { p.Size.Height = length("99.999 mm") })},
+		{"against the tray above", "load.tray.above", spot, broken, "", first(func(p *Pack) { p.Size.Height = length("100 mm") })},
+		{"on edge its width stands up", "load.tray.above", spot, broken, "", first(func(p *Pack) { p.Placement.Position, p.Size.Width = OnEdge, length("101 mm") })},
+		{"height of a tray unknown", "load.tray.above", spot, undetermined, "", arranged(func(a *Arrangement) { a.Trays[1].Up = units.Length{} })},
+		{"no place", "load.tray.above", "", notAsked, "", func(r *Record) {}},
+
+		// About an inch, 25 mm, between rim and tray above (equipment makers, quoted).
+		{"80 mm", "load.tray.gap", row, met, "", lay(same)},
+		{"25 mm", "load.tray.gap", row, met, "", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("75 mm") })},
+		{"24.9 mm", "load.tray.gap", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("75.1 mm") })},
+		{"rim not measured", "load.tray.gap", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Rim = units.Length{} })},
+		{"one tray", "load.tray.gap", "", notAsked, "", arranged(func(a *Arrangement) { a.Trays = a.Trays[:1] })},
+		{"side by side", "load.tray.gap", "", notAsked, "", arranged(func(a *Arrangement) { a.Trays[1].Across, a.Trays[1].Rim = length("310 mm"), length("1 mm") })},
+
+		{"perforated", "load.tray.solid", row, met, "", lay(same)},
+		{"solid", "load.tray.solid", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].Perforated = no })},
+		{"unknown", "load.tray.solid", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Perforated = unknown })},
+		{"no trays recorded", "load.tray.solid", "", undetermined, "", func(r *Record) {}},
+		{"fitting", "load.tray.foreign", row, met, "", lay(same)},
+		{"of another chamber", "load.tray.foreign", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].Fitting = no })},
+		{"unknown", "load.tray.foreign", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Fitting = unknown })},
+		{"no trays recorded", "load.tray.foreign", "", notAsked, "", func(r *Record) {}},
+		{"lined", "load.tray.bare", at, met, "", unwrapFirst(same)},
+		{"bare", "load.tray.bare", at, broken, "", unwrapFirst(func(r *Record) { r.Arrangement.Trays[0].Lined = no })},
+		{"unknown", "load.tray.bare", at, undetermined, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray = "" })},
+		{"packed", "load.tray.bare", "", notAsked, "", lay(same)},
+		{"apart", "load.tray.touching", at, met, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.ItemsApart = yes })},
+		{"touching", "load.tray.touching", at, broken, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.ItemsApart = no })},
+		{"unknown", "load.tray.touching", at, undetermined, "", unwrapFirst(same)},
+		{"packed", "load.tray.touching", "", notAsked, "", lay(same)},
+
+		{"film to paper", "load.arrangement.facing", at, met, "", edge(FilmToPaper)},
+		{"film to film", "load.arrangement.facing", at, broken, "", edge(FilmToFilm)},
+		{"unknown", "load.arrangement.facing", at, undetermined, "", edge(0)},
+		{"flat", "load.arrangement.facing", "", notAsked, "", lay(same)},
+
+		{"same tray", "load.arrangement.heavy", "/packs/1/placement", met, "", cloth(func(r *Record) { r.Packs[1].Barrier = packaging.WrapSheet })},
+		{"tray above", "load.arrangement.heavy", "/packs/1/placement", broken, "", cloth(func(r *Record) { r.Packs[1].Barrier, r.Packs[1].Placement.Tray = packaging.WrapSheet, "high" })},
+		{"somebody saw it", "load.arrangement.heavy", "/packs/1/placement", broken, "", cloth(func(r *Record) { r.Packs[1].Barrier, r.Packs[1].Placement.AboveTextile = packaging.WrapSheet, yes })},
+		{"height unknown", "load.arrangement.heavy", "/packs/1/placement", undetermined, "", cloth(func(r *Record) {
+			r.Packs[1].Barrier, r.Arrangement.Trays[0].Up = packaging.WrapSheet, units.Length{}
+		})},
+		{"no cloth", "load.arrangement.heavy", "", notAsked, "", lay(same)},
+		{"unwrapped above wrapped by place", "load.arrangement.dripping", at, broken, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray = "high" })},
+		{"unwrapped below wrapped by place", "load.arrangement.dripping", at, met, "", unwrapFirst(func(r *Record) { r.Packs[1].Placement.Tray = "high" })},
+		{"upright", "load.drape.flat", at, met, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = yes })},
+		{"flat", "load.drape.flat", at, broken, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = no })},
+		{"unknown", "load.drape.flat", at, undetermined, "", cloth(same)},
+		{"no cloth", "load.drape.flat", "", notAsked, "", lay(same)},
+
+		{"allowed", "load.container.stacked", at + "/on", met, "", container("P2", yes)},
+		{"not allowed", "load.container.stacked", at + "/on", broken, "", container("P2", no)},
+		{"unknown", "load.container.stacked", at + "/on", undetermined, "", container("P2", unknown)},
+		{"side by side", "load.container.stacked", "", notAsked, "", container("", unknown)},
+		{"own slot", "load.rack.shared", "/packs/1/placement/slot", met, "", lay(func(r *Record) { r.Packs[0].Placement.Slot, r.Packs[1].Placement.Slot = "1", "2" })},
+		{"one slot", "load.rack.shared", "/packs/1/placement/slot", broken, "", lay(func(r *Record) { r.Packs[0].Placement.Slot, r.Packs[1].Placement.Slot = "1", "1" })},
+		{"no rack", "load.rack.shared", "", notAsked, "", lay(same)},
+
+		// Rule of thumb of an equipment maker (quoted): 75 to 80 %.
+		{"80 %", "load.chamber.full", "/arrangement/fill", met, "", arranged(func(a *Arrangement) { a.Fill = percent(80, 0) })},
+		{"79.9 %", "load.chamber.full", "/arrangement/fill", met, "", arranged(func(a *Arrangement) { a.Fill = percent(799, -1) })},
+		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
+		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
+		{"no arrangement recorded", "load.chamber.full", "", notAsked, "", func(r *Record) {}},
+		// More than two pouch racks (practice of the trade).
+		{"two racks", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.PouchRacks = 2 })},
+		{"three racks, longer", "load.drying.short", "/arrangement", met, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, yes })},
+		{"three racks, as usual", "load.drying.short", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no })},
+		{"cassette rack, unknown", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = yes })},
+		{"validated", "load.pattern.new", "/arrangement", met, "", lay(same)},
+		{"new", "load.pattern.new", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
+		{"unknown", "load.pattern.new", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Validated = unknown })},
+		{"no arrangement recorded", "load.pattern.new", "", notAsked, "", func(r *Record) {}},
+		{"wet", "load.tubing.dry", "/packs/0/items/0", met, "", tubing(yes)},
+		{"dry", "load.tubing.dry", "/packs/0/items/0", broken, "", tubing(no)},
+		{"unknown", "load.tubing.dry", "/packs/0/items/0", undetermined, "", tubing(unknown)},
+		{"dry, vacuum", "load.tubing.dry", "", notAsked, "", func(r *Record) { r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Tubing} }},
+		{"hardest place", "load.challenge.place", "/monitors/challenge", met, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached, Hardest: yes} }},
+		{"easy place", "load.challenge.place", "/monitors/challenge", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached, Hardest: no} }},
+		{"unknown", "load.challenge.place", "/monitors/challenge", undetermined, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached} }},
+		{"none", "load.challenge.place", "", notAsked, "", func(r *Record) {}},
+		{"goods", "load.purpose.packed", "/cycle/purpose", met, "", func(r *Record) {}},
+		{"unwrapped goods", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedGoods }},
+		{"unknown", "load.purpose.packed", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = 0 }},
+		{"nothing packed", "load.purpose.packed", "", notAsked, "", func(r *Record) {
+			r.Cycle.Purpose = ForUnwrappedGoods
+			for i := range r.Packs {
+				r.Packs[i].Barrier = packaging.Unwrapped
+			}
+		}},
+		{"a cycle for unwrapped goods is one for goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedGoods }},
+	} {
+		c.run(t)
+	}
+}
+
+// What is broken by place is said with by how much.
+func TestByHowMuch(t *testing.T) {
+	for _, tt := range []struct {
+		name, rule string
+		edit       func(*Record)
+		want       string
+	}{
+		{"gap of 2 mm", "load.arrangement.gap", across("112 mm"), "2.00 mm"},
+		{"gap just short of a quarter inch", "load.arrangement.gap", across("116.3499999 mm"), "6.34 mm"},
+		{"5 mm into each other", "load.arrangement.overlap", across("105 mm"), "5.00 mm"},
+		{"20.3 mm over the rim", "load.tray.overhang", first(func(p *Pack) { p.Placement.Spot.Back = length("170.3 mm") }), "20.30 mm"},
+		{"1 mm into the tray above", "load.tray.above", first(func(p *Pack) { p.Size.Height = length("101 mm") }), "1.00 mm"},
+		{"12.5 mm between trays", "load.tray.gap", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("87.5 mm") }), "12.50 mm"},
+		{"10 mm through the wall", "load.arrangement.wall", first(func(p *Pack) { p.Placement.Spot.Across = length("-20 mm") }), "-10.00 mm"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := good()
+			tt.edit(r)
+			for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+				if f.Rule == tt.rule && f.Outcome == broken {
+					assert.Equal(t, tt.want, f.Measured.String())
+					return
+				}
+			}
+			t.Errorf("%s is not broken", tt.rule)
+		})
+	}
+}
+
+// A round chamber 200 mm wide: a corner 60 mm to the side of its middle and 80 mm
+// above it is 100 mm away, exactly at the wall (the triangle of 3, 4 and 5).
+func TestRoundChamber(t *testing.T) {
+	for _, tt := range []struct {
+		across string
+		want   moistheat.Outcome
+		shows  string // 100 mm less the root of the squares
+	}{
+		{"60 mm", broken, "0.00 mm"},
+		{"59.9999 mm", met, "0.00 mm"},
+		{"60.0001 mm", broken, "-0.01 mm"},
+		{"59 mm", met, "0.59 mm"}, // 100 - 99.4032
+	} {
+		t.Run(tt.across, func(t *testing.T) {
+			r := laid()
+			r.Packs = r.Packs[:1]
+			r.Arrangement = &Arrangement{
+				Chamber: &Chamber{Shape: Round, Width: length("200 mm"), Height: length("200 mm"), Depth: length("400 mm")},
+				Trays:   []Tray{{ID: "low", Across: length("50 mm"), Back: length("100 mm"), Up: length("100 mm")}},
+			}
+			r.Packs[0].Size = size("50 mm", "50 mm", "80 mm")
+			r.Packs[0].Placement.Spot.Across = length(tt.across)
+			report := Check(r, policy(t, "us-cdc"))
+			for _, f := range report.Findings {
+				if f.Rule == "load.arrangement.wall" {
+					assert.Equal(t, tt.want, f.Outcome)
+					assert.Equal(t, tt.shows, f.Measured.String())
+				}
+			}
+			assert.Equal(t, tt.want, outcome(report, "load.arrangement.wall", "/packs/0/placement"))
+		})
+	}
+}
+
+// Rules of one country are out of force in the built-in policies, and a facility can
+// put them in force.
+func TestRulesOfOneCountry(t *testing.T) {
+	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc", "rules": [
+		{"id": "packaging.indicator.implant", "inForce": true}, {"id": "packaging.powered.unpacked", "inForce": true}]}`))
+	require.NoError(t, err)
+	r := good()
+	implant(r)
+	test(func(*Biological) {})(r)
+	r.Packs[0].Indicators[1].Type = 4
+	const rule, at = "packaging.indicator.implant", "/packs/0/indicators"
+	assert.Equal(t, notInForce, outcome(Check(r, policy(t, "us-cdc")), rule, at))
+	assert.Equal(t, moistheat.Release, Check(r, policy(t, "us-cdc")).Packs[0].Disposition)
+	assert.Equal(t, broken, outcome(Check(r, own), rule, at))
+	assert.Equal(t, moistheat.Hold, Check(r, own).Packs[0].Disposition)
+}

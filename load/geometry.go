@@ -1,0 +1,249 @@
+package load
+
+import (
+	"math"
+	"math/big"
+
+	"example.com/moistheat/units"
+)
+
+// Geometry is exact: lengths are rational numbers of metres as recorded, and
+// distances are compared by their squares. Floating point decides only where two
+// numbers are further apart than its rounding can matter. A direction is a rational
+// point of the unit circle: exact where run and rise make a right triangle with a
+// rational long side (3 and 4, say, and of course 0), and otherwise within a
+// billionth of a radian, which is a nanometre in a metre.
+
+// point is a place in a plane, in metres.
+type point struct{ x, y *big.Rat }
+
+// footprint is the convex outline of a pack or tray seen from above, its corners
+// counter-clockwise, with a float64 copy in millimetres.
+type footprint struct {
+	corner [4]point
+	mm     [4][2]float64
+}
+
+// rational returns a length in metres; ok is false for one that is not recorded, is
+// below least or is longer than any chamber.
+func rational(l units.Length, least int64) (*big.Rat, bool) {
+	if !l.IsValid() {
+		return nil, false
+	}
+	r := l.Rat()
+	return r, r.Cmp(big.NewRat(least, 1_000_000_000)) >= 0 && r.Cmp(big.NewRat(10, 1)) <= 0
+}
+
+// rectangle returns the outline of length by width whose first corner is at x, y
+// and whose length runs in the direction of cos and sin.
+func rectangle(x, y, length, width, cos, sin *big.Rat) footprint {
+	mul := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
+	lx, ly := mul(length, cos), mul(length, sin)
+	wx, wy := mul(width, new(big.Rat).Neg(sin)), mul(width, cos)
+	add := func(a ...*big.Rat) *big.Rat {
+		s := new(big.Rat)
+		for _, v := range a {
+			s.Add(s, v)
+		}
+		return s
+	}
+	f := footprint{corner: [4]point{{x, y}, {add(x, lx), add(y, ly)}, {add(x, lx, wx), add(y, ly, wy)}, {add(x, wx), add(y, wy)}}}
+	for i, p := range f.corner {
+		f.mm[i] = [2]float64{millimetres(p.x), millimetres(p.y)}
+	}
+	return f
+}
+
+func millimetres(r *big.Rat) float64 {
+	f, _ := r.Float64()
+	return f * 1000
+}
+
+// direction returns cosine and sine of the direction that runs so far across and
+// back. ok is false for no direction at all.
+func direction(run, rise units.Length) (cos, sin *big.Rat, ok bool) {
+	if !run.IsValid() && !rise.IsValid() {
+		return big.NewRat(1, 1), new(big.Rat), true
+	}
+	x, y := run.Rat(), rise.Rat()
+	fx, _ := x.Float64()
+	fy, _ := y.Float64()
+	long := math.Hypot(fx, fy)
+	if long == 0 || math.IsInf(long, 0) || math.IsNaN(long) {
+		return nil, nil, false
+	}
+	// With t the tangent of half the angle, cosine and sine are (1-t²)/(1+t²) and
+	// 2t/(1+t²). Above the axis of symmetry t is at most 1; the other directions are
+	// mirror images.
+	ax, ay := math.Abs(fx), math.Abs(fy)
+	t := big.NewRat(int64(math.RoundToEven(ay/(ax+long)*1e9)), 1_000_000_000)
+	// Exact where the long side is rational.
+	square := new(big.Rat).Add(new(big.Rat).Mul(x, x), new(big.Rat).Mul(y, y))
+	if root, exact := sqrt(square); exact {
+		t = new(big.Rat).Abs(y)
+		t.Quo(t, root.Add(root, new(big.Rat).Abs(x)))
+	}
+	tt := new(big.Rat).Mul(t, t)
+	one := big.NewRat(1, 1)
+	den := new(big.Rat).Add(one, tt)
+	cos = new(big.Rat).Quo(new(big.Rat).Sub(one, tt), den)
+	sin = new(big.Rat).Quo(new(big.Rat).Add(t, t), den)
+	if x.Sign() < 0 {
+		cos.Neg(cos)
+	}
+	if y.Sign() < 0 {
+		sin.Neg(sin)
+	}
+	return cos, sin, true
+}
+
+// sqrt returns the square root of a rational number if that is rational.
+func sqrt(r *big.Rat) (*big.Rat, bool) {
+	n, d := new(big.Int).Sqrt(r.Num()), new(big.Int).Sqrt(r.Denom())
+	root := new(big.Rat).SetFrac(n, d)
+	return root, new(big.Rat).Mul(root, root).Cmp(r) == 0
+}
+
+// distance is how far two outlines are apart, in millimetres: below zero by how far
+// one must be moved to come free.
+func (f *footprint) distance(g *footprint) float64 {
+	deepest := math.Inf(-1) // the widest gap along the normal of an edge
+	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
+		for i := range 4 {
+			p, q := pair[0].mm[i], pair[0].mm[(i+1)%4]
+			nx, ny := q[1]-p[1], p[0]-q[0] // outwards
+			n := math.Hypot(nx, ny)
+			nearest := math.Inf(1)
+			for _, c := range pair[1].mm {
+				nearest = min(nearest, ((c[0]-p[0])*nx+(c[1]-p[1])*ny)/n)
+			}
+			deepest = max(deepest, nearest)
+		}
+	}
+	if deepest <= 0 {
+		return deepest
+	}
+	closest := math.Inf(1)
+	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
+		for i := range 4 {
+			p, q := pair[0].mm[i], pair[0].mm[(i+1)%4]
+			dx, dy := q[0]-p[0], q[1]-p[1]
+			for _, c := range pair[1].mm {
+				t := min(1, max(0, ((c[0]-p[0])*dx+(c[1]-p[1])*dy)/(dx*dx+dy*dy)))
+				closest = min(closest, math.Hypot(c[0]-p[0]-t*dx, c[1]-p[1]-t*dy))
+			}
+		}
+	}
+	return closest
+}
+
+// slack is what floating point may be wrong by, in millimetres, with room to spare:
+// coordinates reach 10 m, of which a float64 holds a picometre or two.
+const slack = 1e-6
+
+// closer reports exactly whether two outlines are less than gap apart; a gap of zero
+// asks whether they cover each other, and outlines that touch do not.
+func (f *footprint) closer(g *footprint, gap *big.Rat) bool {
+	switch d := f.distance(g) - millimetres(gap); {
+	case d > slack:
+		return false
+	case d < -slack:
+		return true
+	}
+	apart := new(big.Rat) // square of the exact distance, 0 where they touch or cover
+	if f.free(g) || g.free(f) {
+		apart = f.square(g)
+	} else if gap.Sign() == 0 {
+		return !f.touches(g) && !g.touches(f)
+	}
+	return apart.Cmp(new(big.Rat).Mul(gap, gap)) < 0
+}
+
+// side returns the sign of the place of c against the edge from p to q: above zero
+// outside of the outline.
+func side(p, q, c point) int {
+	a := new(big.Rat).Mul(new(big.Rat).Sub(c.x, p.x), new(big.Rat).Sub(q.y, p.y))
+	b := new(big.Rat).Mul(new(big.Rat).Sub(c.y, p.y), new(big.Rat).Sub(q.x, p.x))
+	return a.Cmp(b)
+}
+
+// beyond reports whether all of g is beyond one edge of f by at least the sign.
+func (f *footprint) beyond(g *footprint, sign int) bool {
+	for i := range 4 {
+		all := true
+		for _, c := range g.corner {
+			all = all && side(f.corner[i], f.corner[(i+1)%4], c) >= sign
+		}
+		if all {
+			return true
+		}
+	}
+	return false
+}
+
+func (f *footprint) free(g *footprint) bool    { return f.beyond(g, 1) }
+func (f *footprint) touches(g *footprint) bool { return f.beyond(g, 0) }
+
+// square returns the square of the distance between two outlines that are apart:
+// the smallest between a corner of one and an edge of the other.
+func (f *footprint) square(g *footprint) *big.Rat {
+	var least *big.Rat
+	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
+		for i := range 4 {
+			for _, c := range pair[1].corner {
+				if d := toEdge(pair[0].corner[i], pair[0].corner[(i+1)%4], c); least == nil || d.Cmp(least) < 0 {
+					least = d
+				}
+			}
+		}
+	}
+	return least
+}
+
+// toEdge returns the square of the distance from c to the edge from p to q.
+func toEdge(p, q, c point) *big.Rat {
+	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
+	dot := func(ax, ay, bx, by *big.Rat) *big.Rat {
+		return new(big.Rat).Add(new(big.Rat).Mul(ax, bx), new(big.Rat).Mul(ay, by))
+	}
+	dx, dy := sub(q.x, p.x), sub(q.y, p.y)
+	cx, cy := sub(c.x, p.x), sub(c.y, p.y)
+	long := dot(dx, dy, dx, dy)
+	t := dot(cx, cy, dx, dy)
+	switch {
+	case t.Sign() <= 0:
+	case t.Cmp(long) >= 0:
+		cx, cy = sub(c.x, q.x), sub(c.y, q.y)
+	default:
+		cross := sub(new(big.Rat).Mul(cx, dy), new(big.Rat).Mul(cy, dx))
+		return cross.Quo(cross.Mul(cross, cross), long)
+	}
+	return dot(cx, cy, cx, cy)
+}
+
+// outside returns by how much the outline stands out of the rectangle from 0, 0 to
+// width, depth: the largest overhang, not above zero where there is none.
+func (f *footprint) outside(width, depth *big.Rat) *big.Rat {
+	var most *big.Rat
+	for _, c := range f.corner {
+		for _, over := range [4]*big.Rat{
+			new(big.Rat).Neg(c.x), new(big.Rat).Neg(c.y), new(big.Rat).Sub(c.x, width), new(big.Rat).Sub(c.y, depth),
+		} {
+			if most == nil || over.Cmp(most) > 0 {
+				most = over
+			}
+		}
+	}
+	return most
+}
+
+// rounded returns a distance in millimetres as a report states it: to a hundredth of
+// a millimetre, towards the smaller.
+func rounded(mm float64) units.Length {
+	return units.FromFloat64(math.Floor(mm*100+1e-7)/100, 2, units.Millimetre)
+}
+
+// roundedUp is rounded for an overhang: towards the larger.
+func roundedUp(mm float64) units.Length {
+	return units.FromFloat64(math.Ceil(mm*100-1e-7)/100, 2, units.Millimetre)
+}

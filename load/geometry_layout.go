@@ -1,0 +1,242 @@
+package load
+
+import (
+	"math"
+	"math/big"
+
+	"example.com/moistheat"
+)
+
+// layout is where the packs of a record lie, as far as it is recorded.
+type layout struct {
+	trays    map[string]int // by ID, the first of each
+	levels   []*big.Rat     // height of each tray; nil where not recorded
+	whole    bool           // every pack that stands by itself has a place
+	placed   []*body        // by pack; nil where its place is not known
+	arranged *Arrangement
+}
+
+// body is a pack in its place.
+type body struct {
+	footprint            // on its tray
+	tray      int        // index
+	height    *big.Rat   // of the pack; nil where not recorded
+	at        *footprint // in the chamber; nil where the tray's place is not known
+
+	middle [2]float64 // of the circle around it, in millimetres
+	reach  float64    // its radius
+	near   int        // the closest pack on the tray, or -1
+	mm     float64    // how far that is
+}
+
+func newLayout(r *Record) *layout {
+	l := &layout{arranged: r.Arrangement, placed: make([]*body, len(r.Packs)), whole: true}
+	if l.arranged == nil {
+		l.arranged = &Arrangement{}
+	}
+	l.trays = make(map[string]int, len(l.arranged.Trays))
+	for i := range l.arranged.Trays {
+		t := &l.arranged.Trays[i]
+		if _, taken := l.trays[t.ID]; !taken {
+			l.trays[t.ID] = i
+		}
+		up, ok := rational(t.Up, 0)
+		if !ok {
+			up = nil
+		}
+		l.levels = append(l.levels, up)
+	}
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		l.placed[i] = l.body(p)
+		l.whole = l.whole && (l.placed[i] != nil || p.Inside != "")
+	}
+	l.meet()
+	return l
+}
+
+// body returns a pack in its place, or nil if anything that says so is missing.
+func (l *layout) body(p *Pack) *body {
+	s := p.Placement.Spot
+	tray, known := l.trays[p.Placement.Tray]
+	if s == nil || !known || p.Placement.Position == 0 || p.Inside != "" {
+		return nil
+	}
+	width, height := p.Size.Width, p.Size.Height
+	if p.Placement.Position == OnEdge {
+		width, height = height, width
+	}
+	x, okX := rational(s.Across, -10_000_000_000)
+	y, okY := rational(s.Back, -10_000_000_000)
+	long, okL := rational(p.Size.Length, 1)
+	wide, okW := rational(width, 1)
+	cos, sin, okD := direction(s.Run, s.Rise)
+	if !okX || !okY || !okL || !okW || !okD {
+		return nil
+	}
+	b := &body{footprint: rectangle(x, y, long, wide, cos, sin), tray: tray, near: -1, mm: math.Inf(1)}
+	p0, p2 := b.footprint.mm[0], b.footprint.mm[2]
+	b.middle, b.reach = [2]float64{(p0[0] + p2[0]) / 2, (p0[1] + p2[1]) / 2}, math.Hypot(p2[0]-p0[0], p2[1]-p0[1])/2
+	if h, ok := rational(height, 1); ok {
+		b.height = h
+	}
+	t := &l.arranged.Trays[tray]
+	ax, okX := rational(t.Across, 0)
+	ay, okY := rational(t.Back, 0)
+	if okX && okY {
+		f := rectangle(ax.Add(ax, x), ay.Add(ay, y), long, wide, cos, sin)
+		b.at = &f
+	}
+	return b
+}
+
+// meet finds for every pack in a place the one that lies closest on the same tray.
+func (l *layout) meet() {
+	for i, b := range l.placed {
+		for j := range i {
+			if o := l.placed[j]; b != nil && o != nil && o.tray == b.tray {
+				if least := b.between(o); least >= b.mm && least >= o.mm {
+					continue // too far away to be the closest to either
+				}
+				d := b.distance(&o.footprint)
+				if d < b.mm {
+					b.near, b.mm = j, d
+				}
+				if d < o.mm {
+					o.near, o.mm = i, d
+				}
+			}
+		}
+	}
+}
+
+// between returns a distance that two bodies are at least apart: that of the circles
+// around them.
+func (b *body) between(o *body) float64 {
+	return math.Hypot(b.middle[0]-o.middle[0], b.middle[1]-o.middle[1]) - b.reach - o.reach - slack
+}
+
+// nearest returns the pack that lies closest to one on the same tray, and how far
+// away in millimetres. ok is false if there is none in a known place.
+func (l *layout) nearest(i int) (other int, mm float64, ok bool) {
+	b := l.placed[i]
+	return b.near, b.mm, b.near >= 0
+}
+
+// toWall returns how far a pack is from the wall of the chamber in millimetres, and
+// whether it touches the wall or is beyond it, exactly. ok is false if a place or a
+// size is not recorded.
+func (l *layout) toWall(i int) (mm float64, touches, ok bool) {
+	b, c := l.placed[i], l.arranged.Chamber
+	if b == nil || b.at == nil || c == nil || b.height == nil || l.levels[b.tray] == nil {
+		return 0, false, false
+	}
+	width, okW := rational(c.Width, 1)
+	height, okH := rational(c.Height, 1)
+	depth, okD := rational(c.Depth, 1)
+	if !okW || !okH || !okD {
+		return 0, false, false
+	}
+	low := l.levels[b.tray]
+	top := new(big.Rat).Add(low, b.height)
+	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
+	mm = math.Inf(1)
+	plane := func(d *big.Rat) {
+		touches = touches || d.Sign() <= 0
+		mm = min(mm, millimetres(d))
+	}
+	for _, p := range b.at.corner {
+		plane(p.y) // the door
+		plane(sub(depth, p.y))
+		if c.Shape == Square {
+			plane(p.x)
+			plane(sub(width, p.x))
+			continue
+		}
+		// The wall of a round chamber is a circle around the middle of its width and
+		// half its diameter up.
+		r := new(big.Rat).Quo(width, big.NewRat(2, 1))
+		for _, z := range [2]*big.Rat{low, top} {
+			x, z := sub(p.x, r), sub(z, r)
+			square := new(big.Rat).Add(x.Mul(x, x), z.Mul(z, z))
+			touches = touches || square.Cmp(new(big.Rat).Mul(r, r)) >= 0
+			far, _ := square.Float64()
+			mm = min(mm, millimetres(r)-1000*math.Sqrt(far))
+		}
+	}
+	if c.Shape == Square {
+		plane(sub(height, top)) // low is not below the lowest point
+	}
+	return mm, touches, true
+}
+
+// above returns the lowest tray over another whose place covers part of it, and the
+// height between the two. known is false if a tray's height is not recorded. A tray
+// whose place across and back is not recorded counts as covering.
+func (l *layout) above(tray int) (other int, rise *big.Rat, known bool) {
+	other, known = -1, l.levels[tray] != nil
+	if !known {
+		return other, nil, false
+	}
+	for j, up := range l.levels {
+		switch {
+		case j == tray:
+		case up == nil:
+			known = false
+		case up.Cmp(l.levels[tray]) > 0 && l.covers(tray, j):
+			if d := new(big.Rat).Sub(up, l.levels[tray]); rise == nil || d.Cmp(rise) < 0 {
+				other, rise = j, d
+			}
+		}
+	}
+	return other, rise, known
+}
+
+// covers reports whether two trays lie over each other, as far as is known.
+func (l *layout) covers(a, b int) bool {
+	s, t := &l.arranged.Trays[a], &l.arranged.Trays[b]
+	apart := func(at1, len1, at2, len2 *big.Rat) bool {
+		return new(big.Rat).Add(at1, len1).Cmp(at2) <= 0 || new(big.Rat).Add(at2, len2).Cmp(at1) <= 0
+	}
+	sx, ok1 := rational(s.Across, 0)
+	sw, ok2 := rational(s.Width, 1)
+	tx, ok3 := rational(t.Across, 0)
+	tw, ok4 := rational(t.Width, 1)
+	if ok1 && ok2 && ok3 && ok4 && apart(sx, sw, tx, tw) {
+		return false
+	}
+	sy, ok1 := rational(s.Back, 0)
+	sd, ok2 := rational(s.Depth, 1)
+	ty, ok3 := rational(t.Back, 0)
+	td, ok4 := rational(t.Depth, 1)
+	return !(ok1 && ok2 && ok3 && ok4 && apart(sy, sd, ty, td))
+}
+
+// over says whether a pack lies on a tray above one that holds a pack of some kind:
+// not recorded unless every pack has its tray and every such tray its height.
+func (l *layout) over(r *Record, i int, kind func(*Pack) bool) moistheat.Answer {
+	level := func(p *Pack) *big.Rat {
+		if t, ok := l.trays[p.Placement.Tray]; ok {
+			return l.levels[t]
+		}
+		return nil
+	}
+	own := level(&r.Packs[i])
+	if own == nil {
+		return moistheat.NotRecorded
+	}
+	a := moistheat.No
+	for j := range r.Packs {
+		p := &r.Packs[j]
+		if j == i || p.Inside != "" || !kind(p) {
+			continue
+		}
+		switch low := level(p); {
+		case low == nil:
+			a = moistheat.NotRecorded
+		case low.Cmp(own) < 0:
+			return moistheat.Yes
+		}
+	}
+	return a
+}
