@@ -369,7 +369,7 @@ func (u *unitHistory) tests(c *check.List, at string) {
 			o = moistheat.Undetermined
 		}
 		what := e.name()
-		if e.kind == 0 {
+		if e.kind == 0 || e.kind == BiologicalTestEvent {
 			what = "biological test of " + what
 		}
 		f := c.Add(&historyVoid, o, moistheat.Consistency, where)
@@ -398,7 +398,7 @@ func (u *unitHistory) log(c *check.List, at string) {
 		}
 		if e.kind == 0 && !outSince.IsZero() {
 			asked++
-			if e.bio == bioNone || e.released == moistheat.Yes {
+			if e.forPatients() {
 				outs++
 				f := c.Add(&historyOutOfUse, moistheat.Broken, moistheat.Consistency, e.pointer())
 				check.With(f, "since", outSince.Format(stamp))
@@ -443,6 +443,10 @@ func (u *unitHistory) log(c *check.List, at string) {
 	}
 	ok(&historyUndated, len(undated), len(line) > 0)
 }
+
+// forPatients reports whether a load run while the sterilizer is out of use can not
+// be taken for a repeat test: it has no biological indicator, or was released.
+func (h *happening) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *check.List, s *Summary, id, at string) {

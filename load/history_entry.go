@@ -122,7 +122,12 @@ func (h *happening) sound() moistheat.Answer {
 
 // name returns what a person calls the happening.
 func (h *happening) name() string {
-	if h.kind != 0 {
+	switch {
+	case h.kind == BiologicalTestEvent:
+		return "test run of " + h.end.Format(stamp)
+	case h.kind.isTest():
+		return h.kind.String() + " test of " + h.end.Format(stamp)
+	case h.kind != 0:
 		return h.kind.String() + " of " + h.end.Format(stamp)
 	}
 	n := h.number
@@ -133,6 +138,14 @@ func (h *happening) name() string {
 		n = h.id
 	}
 	return "load " + n
+}
+
+// when returns the name with its time.
+func (h *happening) when() string {
+	if h.kind != 0 {
+		return h.name()
+	}
+	return h.name() + ", " + h.end.Format(stamp)
 }
 
 // pointer returns where findings about the happening point to.
@@ -402,7 +415,7 @@ func (h *happening) good() (moistheat.Answer, string) {
 	}
 	switch h.passed {
 	case moistheat.No:
-		return moistheat.No, "it failed"
+		return moistheat.No, "it is marked as failed"
 	case moistheat.Yes:
 		return moistheat.Yes, ""
 	}

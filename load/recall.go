@@ -211,9 +211,14 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 	// where that is not on record, when it was returned or shown to be good.
 	bound := func(t *happening, good func(*happening) bool) (time.Time, string) {
 		var back *happening
+		out := false
 		for _, e := range line {
 			if e.end.Before(t.end) {
+				out = e.kind == OutOfUseEvent || out && e.kind != ReturnedEvent
 				continue
+			}
+			if out {
+				return t.end, "until that test, when it was out of use already"
 			}
 			if e.kind == OutOfUseEvent {
 				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
@@ -231,10 +236,21 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		if test == nil {
 			return "from the first load on record, as no good " + what + " test stands before it"
 		}
-		return "after the last good " + what + " test (" + test.name() + ", " + test.end.Format(stamp) + ")"
+		return "after the last good " + what + " test (" + test.when() + ")"
 	}
 	var out []trigger
+	var stopped *happening
 	for _, e := range line {
+		switch {
+		case e.kind == OutOfUseEvent && stopped == nil:
+			stopped = e
+		case e.kind == ReturnedEvent:
+			stopped = nil
+		case e.kind == 0 && stopped != nil && e.forPatients():
+			out = append(out, trigger{of: e, rule: &historyOutOfUse, hit: func(l *happening) bool { return l == e },
+				action: func(*happening) Action { return TakeBack },
+				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
+		}
 		switch ok, why := e.good(); {
 		case e.bio == bioPositive:
 			p := of[e]
@@ -244,7 +260,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			until := ""
 			t.to, until = bound(e, func(g *happening) bool { return p != nil && p.State == Finished && g.end.Equal(p.Closed) })
 			recall := pol == nil || p == nil || p.unsound || p.Positives >= pol.RecallAt
-			t.why = fmt.Sprintf("The biological test of %s (%s) is positive; this load was run %s and %s.", e.name(), e.end.Format(stamp), since(last, "biological"), until)
+			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
 			switch {
 			case pol == nil:
 				t.why += " The policy does not say when to recall, so it is recalled."
@@ -280,10 +296,10 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 				ok, _ := g.good()
 				return ok == moistheat.Yes
 			})
+			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
 			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == 0 }
 			t.action = func(*happening) Action { return HoldBack }
-			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			out = append(out, t)
 		case e.kind == WrongSettingEvent:
 			t := trigger{of: e, rule: &recallSetting}
@@ -338,13 +354,16 @@ func (h *History) recalls(c *check.List) {
 					}
 				}
 			}
+			if t.rule == &historyOutOfUse {
+				continue // said of the log
+			}
 			seen[t.rule] = true
 			at := t.of.pointer()
 			if t.of.id == "" {
 				at = "/sterilizers/" + escape(id)
 			}
 			what := t.of.name()
-			if t.of.kind == 0 {
+			if t.of.kind == 0 || t.of.kind == BiologicalTestEvent {
 				what = "biological test of " + what
 			}
 			_, why := t.of.good()
@@ -386,4 +405,61 @@ func (h *History) recalls(c *check.List) {
 			c.Skip(r, "")
 		}
 	}
+}
+
+// Status says whether a sterilizer may be used for patient loads.
+type Status struct {
+	Sterilizer string
+	Service    moistheat.Service
+	Because    []string // why it may not, a sentence each
+}
+
+// Status returns the state of each sterilizer, by name, as all the evidence leaves
+// it. In service says that nothing here stands against its use; what is due before
+// the next load is for [History.Due].
+func (h *History) Status() []Status {
+	var out []Status
+	for _, id := range h.Sterilizers() {
+		u := h.units[id]
+		s := Status{Sterilizer: id, Service: moistheat.InService}
+		var stopped, retired *happening
+		failed := map[EventKind]*happening{}
+		for _, e := range u.timeline() {
+			switch e.kind {
+			case OutOfUseEvent:
+				stopped = e
+			case ReturnedEvent:
+				stopped = nil
+			case RetiredEvent:
+				retired = e
+			case AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent:
+				switch ok, _ := e.good(); ok {
+				case moistheat.No:
+					failed[e.kind] = e
+				case moistheat.Yes:
+					delete(failed, e.kind)
+				}
+			}
+		}
+		if retired != nil {
+			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
+		}
+		for _, p := range u.procedures(h.policy.doc.Positive) {
+			if p.State != Finished && p.OutOfUse {
+				s.Because = append(s.Because, capital(p.Cause)+" is not dealt with: "+p.Next())
+			}
+		}
+		for _, k := range slices.Sorted(maps.Keys(failed)) {
+			_, why := failed[k].good()
+			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
+		}
+		if stopped != nil {
+			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")
+		}
+		if len(s.Because) > 0 {
+			s.Service = moistheat.OutOfService
+		}
+		out = append(out, s)
+	}
+	return out
 }

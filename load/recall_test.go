@@ -175,7 +175,7 @@ func TestRecallBounds(t *testing.T) {
 		{"the good load is left out, the positive one is in", []any{good, grew}, []string{"9"}},
 		{"started as the good one ended", []any{good, grew, ran("2", "2026-03-09 08:50")}, []string{"9"}},
 		{"started a minute later", []any{good, grew, ran("2", "2026-03-09 08:51")}, []string{"2", "9"}},
-		{"up to the moment out of use", []any{good, grew, event(OutOfUseEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "9"}},
+		{"up to the moment out of use", []any{good, grew, event(OutOfUseEvent, "2026-03-11 10:00"), event(ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "9"}},
 		{"never taken out", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
 		{"only returned", []any{good, grew, event(ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
@@ -234,7 +234,7 @@ func TestRecallAfterEquipmentTests(t *testing.T) {
 		out := map[string]bool{}
 		for _, s := range history(t, "ireland", append(base, more...)...).Recall() {
 			for _, b := range s.Because {
-				if strings.Contains(b, "failed (it ") {
+				if strings.Contains(b, " failed (") {
 					assert.GreaterOrEqual(t, s.Action, HoldBack)
 					out[s.Number] = true
 				}
@@ -286,4 +286,49 @@ func TestWhereabouts(t *testing.T) {
 	packs := h.Recall()[0].Packs
 	assert.Equal(t, []SuspectPack{{ID: "1-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-10 09:00")}, {ID: "1-2", Implant: no}}, packs)
 	assert.Equal(t, "not known", packs[1].Where.String())
+}
+
+func TestStatus(t *testing.T) {
+	one := ran("1", "2026-03-09 09:00", bio(NoGrowth))
+	bad := event(AirRemovalEvent, "2026-03-10 07:30", passed(no))
+	out := event(OutOfUseEvent, "2026-03-10 08:00")
+	grew := ran("2", "2026-03-10 09:00", bio(Grew))
+	for _, tt := range []struct {
+		name string
+		want moistheat.Service
+		what []any
+	}{
+		{"nothing against it", moistheat.InService, []any{one}},
+		{"a failed test", moistheat.OutOfService, []any{one, bad}},
+		{"and a good one after it", moistheat.InService, []any{one, bad, event(AirRemovalEvent, "2026-03-10 08:30", passed(yes))}},
+		{"a good one before it", moistheat.OutOfService, []any{one, bad, event(AirRemovalEvent, "2026-03-10 07:00", passed(yes))}},
+		{"a void one after it", moistheat.OutOfService, []any{one, bad, event(AirRemovalEvent, "2026-03-10 08:30", passed(yes), func(e *Event) { e.Chamber = FullChamber })}},
+		{"a good one of another kind", moistheat.OutOfService, []any{one, bad, event(LeakEvent, "2026-03-10 08:30", passed(yes))}},
+		{"taken out", moistheat.OutOfService, []any{one, out}},
+		{"returned", moistheat.InService, []any{one, out, event(ReturnedEvent, "2026-03-11 08:00")}},
+		{"positive", moistheat.OutOfService, []any{one, grew}},
+		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 09:00", NoGrowth)}},
+		{"repaired", moistheat.OutOfService, []any{one, event(RepairedEvent, "2026-03-11 08:00")}},
+		{"given up", moistheat.OutOfService, []any{one, event(RetiredEvent, "2026-03-11 08:00")}},
+	} {
+		s := history(t, "us-cdc-2003", tt.what...).Status()
+		require.Len(t, s, 1)
+		assert.Equal(t, tt.want, s[0].Service, "%s: %v", tt.name, s[0].Because)
+		assert.Equal(t, tt.want == moistheat.OutOfService, len(s[0].Because) > 0, tt.name)
+	}
+	// Ohio: a first positive test does not take it out.
+	assert.Equal(t, moistheat.InService, history(t, "us-oh", one, grew).Status()[0].Service)
+}
+
+// O01: what is run while the sterilizer is out of use comes back.
+func TestRecallOfLoadsRunOutOfUse(t *testing.T) {
+	out := event(OutOfUseEvent, "2026-03-10 08:00")
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(NoGrowth)), out,
+		ran("2", "2026-03-10 09:00"), event(ReturnedEvent, "2026-03-11 08:00"), ran("3", "2026-03-11 09:00"))
+	assert.Equal(t, []string{"2"}, loadsOf(h, TakeBack))
+	// A repeat test that is positive while it is out of use reaches back, not forward.
+	h = scenario(t, "us-cdc-2003", event(OutOfUseEvent, "2026-03-12 11:00"), runWithSpores("2026-03-12 12:00", Grew),
+		event(ReturnedEvent, "2026-03-13 09:00"), ran("20", "2026-03-13 10:00"))
+	assert.Len(t, loadsOf(h, TakeBack), 18)
+	assert.NotContains(t, actions(h), "20")
 }

@@ -1,0 +1,221 @@
+// Badweek replays a bad week of an invented podiatry clinic and prints, on one page,
+// what its lead nurse needs to know: which sterilizer may be used, what to do next,
+// which packs to find, and what is due.
+//
+//	go run ./examples/badweek [-policy NAME] [-at TIME] [FILE...]
+//
+// Without a file it reads the week that comes with it. A file holds load records,
+// events and stored packs, one a line (NDJSON), in any order. The exit code is 0 if
+// nothing has to be recalled and every sterilizer may be used, 1 if not, and 2 if
+// something could not be read.
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+)
+
+//go:embed week.ndjson
+var week []byte
+
+// friday is the evening on which the page is printed.
+const friday = "2026-05-15T18:00:00-07:00"
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+func run(args []string, stdout, stderr io.Writer) int {
+	flags := flag.NewFlagSet("badweek", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	name := flags.String("policy", "us-cdc-2003", "whose documents apply: "+strings.Join(load.Policies(), ", "))
+	when := flags.String("at", friday, "the time of the page")
+	if err := flags.Parse(args); err != nil {
+		return 2
+	}
+	policy, err := load.PolicyFor(*name)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	at, err := time.Parse(time.RFC3339, *when)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	h := load.NewHistory(policy)
+	code := 0
+	for _, in := range inputs(flags.Args()) {
+		data, err := in()
+		if err != nil {
+			fmt.Fprintln(stderr, err)
+			code = 2
+			continue
+		}
+		for entry, err := range load.Entries(bytes.NewReader(data)) {
+			if err != nil {
+				fmt.Fprintln(stderr, err)
+				code = 2
+				continue
+			}
+			h.AddEntry(entry)
+		}
+	}
+	if page(stdout, h, at) && code == 0 {
+		code = 1
+	}
+	return code
+}
+
+func inputs(files []string) []func() ([]byte, error) {
+	if len(files) == 0 {
+		return []func() ([]byte, error){func() ([]byte, error) { return week, nil }}
+	}
+	var out []func() ([]byte, error)
+	for _, f := range files {
+		out = append(out, func() ([]byte, error) { return os.ReadFile(f) })
+	}
+	return out
+}
+
+// page prints the page and reports whether somebody has to act at once.
+func page(w io.Writer, h *load.History, at time.Time) (act bool) {
+	fmt.Fprintf(w, "STERILIZERS ON %s\njudged by %s\n", strings.ToUpper(at.Format("Monday 2 January 2006, 15:04")), h.Policy().Title())
+
+	fmt.Fprintln(w, "\nMAY IT BE USED?")
+	for _, s := range h.Status() {
+		if s.Service == moistheat.InService {
+			line(w, s.Sterilizer, "yes, once the tests below that are due before a load are done")
+			continue
+		}
+		act = true
+		line(w, s.Sterilizer, "NO")
+		for _, b := range s.Because {
+			line(w, "", b)
+		}
+		for _, p := range h.Procedures() {
+			if p.Sterilizer == s.Sterilizer && p.State != load.Finished {
+				line(w, "", "What ends it: "+p.Ends())
+			}
+		}
+	}
+
+	suspects := h.Recall()
+	fmt.Fprintln(w, "\nFIND THESE PACKS")
+	take := 0
+	for _, s := range suspects {
+		if s.Action != load.TakeBack {
+			continue
+		}
+		take++
+		head := "recall"
+		if s.Implants == moistheat.Yes {
+			head = "IMPLANT"
+		}
+		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s", s.Number, s.Sterilizer, s.Started.Format("Mon 2 Jan 15:04")))
+		lost := 0
+		for _, p := range s.Packs {
+			switch p.Where {
+			case load.Used:
+				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", p.ID, p.Used.Format("Mon 2 Jan"), p.Patient))
+			case load.InStore:
+				line(w, "", p.ID+" is in store")
+			default:
+				lost++
+			}
+		}
+		if lost > 0 {
+			line(w, "", fmt.Sprintf("%d of %d packs: nobody wrote down where they are", lost, len(s.Packs)))
+		}
+	}
+	act = act || take > 0
+	if take == 0 {
+		line(w, "", "none")
+	}
+	for _, a := range []struct {
+		action load.Action
+		text   string
+	}{{load.HoldBack, "hold what is in store of loads "}, {load.ListOnly, "nothing to do yet, but know where they are: loads "}} {
+		var numbers []string
+		for _, s := range suspects {
+			if s.Action == a.action {
+				numbers = append(numbers, s.Number)
+			}
+		}
+		if len(numbers) > 0 {
+			line(w, "also", a.text+strings.Join(numbers, ", "))
+		}
+	}
+
+	fmt.Fprintln(w, "\nWHY")
+	var reasons []string
+	for _, s := range suspects {
+		for _, b := range s.Because {
+			if !slices.Contains(reasons, b) {
+				reasons = append(reasons, b)
+				line(w, fmt.Sprint(len(reasons)), b)
+			}
+		}
+	}
+	if len(reasons) == 0 {
+		line(w, "", "nothing failed")
+	}
+
+	fmt.Fprintln(w, "\nTESTS")
+	for _, d := range h.Due(at) {
+		line(w, d.Sterilizer, fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(d.State.String()), d.Why))
+	}
+
+	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")
+	told := map[string]bool{}
+	for _, f := range h.Findings(at) {
+		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") || strings.HasPrefix(f.Rule, "load.positive.open") {
+			continue
+		}
+		if text := h.Message(f); !told[text] {
+			told[text] = true
+			line(w, f.Severity.String(), place(f.Pointer)+text)
+		}
+	}
+	fmt.Fprintln(w)
+	line(w, "", moistheat.Disclaimer)
+	return act
+}
+
+// place names what a finding of a history points to.
+func place(pointer string) string {
+	kind, name, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	if kind == "" {
+		return ""
+	}
+	return strings.TrimSuffix(kind, "s") + " " + strings.NewReplacer("~1", "/", "~0", "~").Replace(name) + ": "
+}
+
+// line writes a margin note and a text in lines of at most 80 columns.
+func line(w io.Writer, note, text string) {
+	const margin, width = 11, 80
+	out := fmt.Sprintf("  %-*s", margin-2, note)
+	column := margin
+	for i, word := range strings.Fields(text) {
+		switch n := len([]rune(word)); {
+		case i > 0 && column+1+n > width:
+			out += "\n" + strings.Repeat(" ", margin) + word
+			column = margin + n
+		case i > 0:
+			out += " " + word
+			column += 1 + n
+		default:
+			out += word
+			column += n
+		}
+	}
+	fmt.Fprintln(w, strings.TrimRight(out, " "))
+}
