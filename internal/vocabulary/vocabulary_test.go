@@ -129,7 +129,10 @@ func TestMessage(t *testing.T) {
 	assert.Contains(t, r.Message(f), "treat it as not met")
 	f.Outcome, f.Measured = moistheat.Broken, units.Value{}
 	assert.Contains(t, r.Message(f), "not recorded")
-	assert.NotPanics(t, func() { moistheat.Rule{}.Message(f); moistheat.Rule{}.Message(moistheat.Finding{Outcome: moistheat.Undetermined}) })
+	assert.NotPanics(t, func() {
+		moistheat.Rule{}.Message(f)
+		moistheat.Rule{}.Message(moistheat.Finding{Outcome: moistheat.Undetermined})
+	})
 }
 
 func TestSourceString(t *testing.T) {
