@@ -185,8 +185,8 @@ func (h *History) Due(at time.Time) []Due {
 	})
 }
 
-// Findings judges the history as it stood at an instant: the calendar, the log,
-// recalls, procedures and drift. Pointers are /sterilizers/NAME, /loads/ID and
+// Findings judges the calendar up to an instant, and log, recalls, procedures and
+// drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
 	var c check.List

@@ -437,9 +437,10 @@ func (h *happening) voidAirRemoval() string {
 }
 
 type happeningKey struct {
-	kind EventKind
-	at   int64
-	id   string
+	kind     EventKind
+	sec      int64
+	nanosecs int
+	id       string
 }
 
 // key tells happenings apart: loads by the id of their record, events by what and
@@ -449,9 +450,9 @@ func (h *happening) key() happeningKey {
 	case 0:
 		return happeningKey{id: h.id}
 	case WrongSettingEvent:
-		return happeningKey{h.kind, h.end.UnixNano(), h.cycle.String() + h.hold.String()}
+		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
 	}
-	return happeningKey{kind: h.kind, at: h.end.UnixNano()}
+	return happeningKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
 }
 
 // before orders happenings in time; at one instant, by what they are.

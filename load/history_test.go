@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -613,4 +614,37 @@ func TestEveryHistoryRuleIsExercised(t *testing.T) {
 			assert.True(t, found, "%s has no case that is %s", r.ID, want)
 		}
 	}
+}
+
+// A history that nobody adds to may be read from many goroutines.
+func TestHistoryIsSafeToRead(t *testing.T) {
+	h := history(t, "us-cdc", random(rand.New(rand.NewPCG(9, 9)))...)
+	want := answers(h)
+	var wg sync.WaitGroup
+	for range 4 {
+		wg.Go(func() { assert.Equal(t, want, answers(h)) })
+	}
+	wg.Wait()
+}
+
+// Records and events with next to nothing in them are taken in and never give a
+// pass.
+func TestEmptyEntries(t *testing.T) {
+	h := NewHistory(policy(t, "us-cdc-2003"))
+	assert.NotNil(t, h.Add(nil))
+	assert.Empty(t, h.Sterilizers())
+	h.AddEvent(nil)
+	h.AddStored(nil)
+	h.Add(&Record{})
+	h.AddEvent(&Event{})
+	h.AddStored(&Stored{Issue: &Issue{}})
+	require.Len(t, h.Due(local("2026-03-09 12:00")), 1)
+	for _, f := range h.Findings(local("2026-03-09 12:00")) {
+		if f.Rule == "load.history.undated" || f.Rule == "load.history.overdue" || f.Rule == "load.storage.unreleased" {
+			assert.NotEqual(t, met, f.Outcome, f.Rule)
+		}
+	}
+	h.Recall()
+	h.Procedures()
+	h.Status()
 }
