@@ -14,7 +14,7 @@ import (
 
 // The errors that say a document could not be checked. What is wrong with a load
 // is a finding, never one of these.
-var (
+const (
 	// ErrLimit: larger, deeper or longer than allowed.
 	ErrLimit = strictjson.ErrLimit
 	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names.
@@ -22,7 +22,7 @@ var (
 	// ErrShape: strict JSON, but not the agreed shape.
 	ErrShape = strictjson.ErrShape
 	// ErrUnknownPolicy: no policy has that name.
-	ErrUnknownPolicy = errors.New("unknown policy")
+	ErrUnknownPolicy strictjson.Sort = "unknown policy"
 )
 
 // DecodeError says what could not be read and where. It unwraps to [ErrLimit],

@@ -175,7 +175,7 @@ func impossible() *Report {
 	out := newReport(&Record{}, &Policy{})
 	out.internal("no record or no policy was given")
 	out.decide()
-	out.Verdict.Load = moistheat.Reject
+	out.Verdict.Load, out.Rows = moistheat.Reject, []Row{}
 	return out
 }
 

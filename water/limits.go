@@ -4,6 +4,7 @@ import (
 	"embed"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -180,18 +181,21 @@ var ErrUnknownLimits = errors.New("unknown limits")
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
 		var all []*Limits
-		entries, err := limitFiles.ReadDir("limits")
-		for _, e := range entries {
+		files, err := fs.Glob(limitFiles, "limits/*.json")
+		for _, name := range files {
 			var data []byte
-			if data, err = limitFiles.ReadFile("limits/" + e.Name()); err == nil {
-				var ls []*Limits
-				if ls, err = parseAll(data); err == nil {
-					all = append(all, ls...)
-				}
+			if data, err = limitFiles.ReadFile(name); err != nil {
+				break
 			}
-			if err != nil { // a test reads every file
-				panic("water: limits/" + e.Name() + ": " + err.Error())
+			var ls []*Limits
+			if ls, err = parseAll(data); err != nil {
+				err = fmt.Errorf("%s: %w", name, err)
+				break
 			}
+			all = append(all, ls...)
+		}
+		if err != nil { // a test reads every file
+			panic(err)
 		}
 		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.id, b.id) })
 		return all

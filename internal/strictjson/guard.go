@@ -6,7 +6,6 @@ package strictjson
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -38,11 +37,17 @@ type Error struct {
 	Err     error  // ErrLimit, ErrSyntax or ErrShape
 }
 
+// Sort is a way in which a document is refused. Its values are constants, so that
+// nobody can change what the errors of the library compare with.
+type Sort string
+
+func (s Sort) Error() string { return string(s) }
+
 // The three ways a document is refused.
-var (
-	ErrLimit  = errors.New("over a limit")
-	ErrSyntax = errors.New("not strict JSON")
-	ErrShape  = errors.New("not the agreed shape")
+const (
+	ErrLimit  Sort = "over a limit"
+	ErrSyntax Sort = "not strict JSON"
+	ErrShape  Sort = "not the agreed shape"
 )
 
 func (e *Error) Error() string {
