@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/units"
 )
 
 // The demonstration records stand in for an export of clinic software.
@@ -151,4 +152,96 @@ func ExamplePolicy_Accepting() {
 	// cycle.saturation.apart recalled
 	// cycle.trace.gap recalled
 	// cycle.trace.unreadable common practice
+}
+
+// Which cycles can take this load, and why not the others? A pouch with a handpiece,
+// and tubing that stands 125 °C.
+func ExampleChoices() {
+	record, err := load.Decode([]byte(`{"format": "moistheat.load/1", "id": "plan", "load": {}, "sterilizer": {}, "packs": [
+		{"id": "H1", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "handpiece", "traits": ["powered", "hollow"],
+			"lumens": [{"length": {"value": 100, "unit": "mm"}, "bore": {"value": 0.8, "unit": "mm"}, "openEnds": 2}]}]},
+		{"id": "T2", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "suction tube", "traits": [],
+			"instructions": {"maxTemperature": {"value": 125, "unit": "Cel"}}}]}]}`))
+	if err != nil {
+		log.Fatal(err)
+	}
+	policy, err := load.PolicyFor("us-cdc")
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, c := range load.Choices(record, policy) {
+		fmt.Println(c.AirRemoval, c.Temperature)
+		if c.Takes() {
+			fmt.Println("  hold at least", c.Hold.Least)
+		}
+		for _, f := range c.Against {
+			rule, _ := policy.Rule(f.Rule)
+			fmt.Println("  -", f.Pointer, rule.Message(f))
+		}
+	}
+	fmt.Println("Without the tube:")
+	record.Packs = record.Packs[:1]
+	for _, c := range load.Choices(record, policy) {
+		if c.Takes() {
+			fmt.Println(c.AirRemoval, c.Temperature, "hold", c.Hold.Least, "drying", c.Drying.Least, "says", c.Hold.Table)
+		}
+	}
+	// Output:
+	// gravity-displacement 121 °C
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement can not be relied on to push the air out of it.
+	// gravity-displacement 132 °C
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement can not be relied on to push the air out of it.
+	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	// steam-flush-pressure-pulse 132 °C
+	//   - /packs No cycle is stated for this air removal, load and temperature: no table of the policy states one.
+	//   - /packs/0/items/0 handpiece: it is not recorded whether the cycle can reach its lumen (hollow A).
+	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	// dynamic-air-removal 121 °C
+	//   - /packs The table says that there is no such cycle for this load.
+	// dynamic-air-removal 132 °C
+	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	// Without the tube:
+	// dynamic-air-removal 132 °C hold 4 min drying 20 min says cdc-2008-table-7#dynamic-132-instruments
+}
+
+// One tray, two packs set askew, before anything is run: will steam get between them?
+func ExampleCheckPacking() {
+	data, err := os.ReadFile("testdata/scenarios/slanted-tray.json")
+	if err != nil {
+		log.Fatal(err)
+	}
+	record, err := load.Decode(data)
+	if err != nil {
+		log.Fatal(err)
+	}
+	policy, err := load.PolicyFor("us-cdc")
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, f := range load.CheckPacking(record, policy) {
+		if f.Outcome == moistheat.Broken {
+			rule, _ := policy.Rule(f.Rule)
+			fmt.Println(f.Pointer, rule.Message(f))
+			fmt.Println("  Do:", rule.Do)
+			fmt.Println("  Says:", f.Sources[0])
+		}
+	}
+	// Output:
+	// /packs/0/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	//   Do: Take packs out until there is room between them.
+	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
+	// /packs/1/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	//   Do: Take packs out until there is room between them.
+	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
+}
+
+// How much water does a 25 lb set make of the steam that heats it?
+func ExampleCondensate() {
+	water, err := load.Condensate(
+		units.MustParse[units.MassUnit]("25 [lb_av]"),
+		units.MustParse[units.TemperatureUnit]("20 Cel"),
+		units.MustParse[units.TemperatureUnit]("134 Cel"))
+	fmt.Println(water, err)
+	// Output:
+	// 299 g <nil>
 }

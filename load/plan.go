@@ -1,0 +1,329 @@
+package load
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"strconv"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// Choice is a sort of cycle and what the load asks of it: every temperature from
+// Temperature up to Most, every hold from Hold and every drying from Drying up.
+type Choice struct {
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval"`
+	Type        CycleType            `json:"type,omitzero"` // only under a policy that asks for it
+	Temperature units.Temperature    `json:"temperature"`
+	Most        units.Temperature    `json:"most,omitzero"` // what the least heat-proof item stands; invalid: nobody states one
+
+	Hold   Demand `json:"hold,omitzero"`
+	Drying Demand `json:"drying,omitzero"`
+
+	// Against are the findings that rule the choice out or leave it open, each with
+	// the pack or item that it is about. Without one, such a cycle can take the load.
+	Against []moistheat.Finding `json:"against,omitempty"`
+}
+
+// Demand is the shortest time that something asks for, and what asks for it. It is
+// invalid where nothing does.
+type Demand struct {
+	Least   units.Duration   `json:"least"`
+	Pointer string           `json:"pointer,omitempty"` // of an item's instructions; "" is the load as a whole
+	Table   string           `json:"table,omitempty"`   // table and row, where one decides
+	Source  moistheat.Source `json:"source,omitzero"`
+}
+
+// Takes reports whether such a cycle can take the load.
+func (c *Choice) Takes() bool { return len(c.Against) == 0 }
+
+// ways are the sorts of cycle that a load can be planned for.
+var ways = [...]struct {
+	air moistheat.AirRemoval
+	typ CycleType
+}{
+	{moistheat.GravityDisplacement, TypeN},
+	{moistheat.GravityDisplacement, TypeS},
+	{moistheat.SteamFlushPressurePulse, TypeS},
+	{moistheat.DynamicAirRemoval, TypeS},
+	{moistheat.DynamicAirRemoval, TypeB},
+}
+
+// Choices says which cycles can take a load under a policy, and what rules the
+// others out, before one is chosen. It looks at every air removal and every
+// temperature that the policy's tables state or an item's instructions ask for, from
+// easy to demanding and from cool to hot. Only the packs and the sterilizer's
+// declaration count; a cycle in the record does not.
+//
+// Hold and drying are the longest that a table or an item's instructions ask for.
+// A cycle overshoots the temperature it is set to, by as much as its band: Most is
+// for the hottest point and not for the setting.
+func Choices(r *Record, p *Policy) []Choice {
+	if r == nil || p == nil {
+		return nil
+	}
+	most := mostHeat(r)
+	var out []Choice
+	_, typed := p.Rule(fitUndeclared.ID)
+	for i, w := range ways {
+		if !typed {
+			if i > 0 && ways[i-1].air == w.air {
+				continue
+			}
+			w.typ = 0
+		}
+		for _, t := range temperatures(r, p, w.air) {
+			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most}
+			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
+			c.Hold, c.Drying = demands(r, p, set)
+			set.Hold, set.Drying = c.Hold.Least, c.Drying.Least
+			c.Against = Against(r, p, set, w.typ)
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Against returns what stands against running a load in a cycle: each broken or
+// undetermined rule of fit in force, with the pack or item that it is about. The
+// settings are taken as if the cycle kept them exactly. Nothing returned means that
+// such a cycle can take the load as it is packed. A nil record or policy gives a
+// finding that nothing could be judged.
+func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
+	if r == nil || p == nil {
+		var l check.List
+		check.With(l.Add(&internalFailure, moistheat.Internal, moistheat.Missing, ""), "error", "there is no record or no policy")
+		return l.Findings
+	}
+	planned := *r
+	planned.Cycle = &Cycle{Type: typ, Evidence: cycle.Evidence{
+		Settings: set,
+		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
+	}}
+	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
+	c.survey()
+	var out []moistheat.Finding
+	take := func(base string) {
+		for _, f := range c.Findings {
+			f.Pointer = base + f.Pointer
+			if f, ok := p.judge(f); ok && f.Outcome != moistheat.Met {
+				out = append(out, f)
+			}
+		}
+		c.Findings = c.Findings[:0]
+	}
+	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
+	c.Add(&fitUndeclared, known(typ != 0), moistheat.Missing, "")
+	c.setTimes(set)
+	take("")
+	for i := range planned.Packs {
+		c.fit(&planned.Packs[i])
+		take("/packs/" + strconv.Itoa(i))
+	}
+	slices.SortStableFunc(out, moistheat.Finding.Compare)
+	return out
+}
+
+// setTimes judges hold and drying as set against what the tables ask for.
+func (c *checker) setTimes(set cycle.Settings) {
+	add := func(id string, o moistheat.Outcome, k moistheat.Kind) *moistheat.Finding {
+		rule, _ := c.p.Rule(id)
+		return c.Add(&rule, o, k, "/packs")
+	}
+	hold, drying, req, ok := c.p.demand(c.classes(), set)
+	switch {
+	case req.NotApplicable:
+		f := add("cycle.requirement.none", moistheat.Broken, moistheat.Choice)
+		f.Table, f.Sources = req.Table+"#"+req.Row, []moistheat.Source{req.Source}
+		return
+	case !ok:
+		check.With(add("cycle.requirement.none", moistheat.Undetermined, moistheat.Missing), "reason", "no table of the policy states one")
+		return
+	}
+	for _, d := range []struct {
+		rule string
+		need Demand
+		had  units.Duration
+	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
+		if !d.need.Least.IsValid() {
+			continue
+		}
+		o, kind := check.If(d.had.Compare(d.need.Least) < 0), moistheat.Limit
+		if !d.had.IsValid() {
+			o, kind = moistheat.Undetermined, moistheat.Missing
+		}
+		f := check.With(add(d.rule, o, kind), "reason", "it is not set")
+		f.Measured, f.Limit, f.Table, f.Sources = d.had.Value(), d.need.Least.Value(), d.need.Table, []moistheat.Source{d.need.Source}
+	}
+}
+
+// demand returns what the policy's tables ask of a setting for classes of goods: the
+// longest hold and the longest drying of any. req is the row that decided the hold,
+// or one that says that there is no such cycle.
+func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, drying Demand, req cycle.Requirement, ok bool) {
+	for _, class := range classes {
+		var row cycle.Requirement
+		for _, t := range p.tables {
+			if got, ok := t.Lookup(set.AirRemoval, class, set.Temperature); ok {
+				row = got
+				break
+			}
+		}
+		if row.Table == "" || row.NotApplicable {
+			return Demand{}, Demand{}, row, false
+		}
+		at := Demand{Table: row.Table + "#" + row.Row, Source: row.Source}
+		if row.Hold.Compare(hold.Least) > 0 {
+			hold, req = at, row
+			hold.Least = row.Hold
+		}
+		if row.DryingMin.Compare(drying.Least) > 0 {
+			drying = at
+			drying.Least = row.DryingMin
+		}
+	}
+	return hold, drying, req, hold.Least.IsValid()
+}
+
+// demands returns what tables and items ask of a setting.
+func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand) {
+	c := &checker{r: r, p: p}
+	hold, drying, _, _ = p.demand(c.classes(), set)
+	eachItem(r, func(it *packaging.Item, pointer string) {
+		in := it.Instructions
+		if in == nil {
+			return
+		}
+		own := Demand{Pointer: pointer + "/instructions", Source: moistheat.Source{Document: "instructions for " + it.Name, Basis: moistheat.Facility}}
+		if in.Hold.Compare(hold.Least) > 0 {
+			hold = own
+			hold.Least = in.Hold
+		}
+		if in.Drying.Compare(drying.Least) > 0 {
+			drying = own
+			drying.Least = in.Drying
+		}
+	})
+	return hold, drying
+}
+
+func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {
+	for i := range r.Packs {
+		for j := range r.Packs[i].Items {
+			f(&r.Packs[i].Items[j], "/packs/"+strconv.Itoa(i)+"/items/"+strconv.Itoa(j))
+		}
+	}
+}
+
+// mostHeat returns the highest temperature that every item of the load stands, as
+// far as instructions state one.
+func mostHeat(r *Record) (most units.Temperature) {
+	eachItem(r, func(it *packaging.Item, _ string) {
+		if in := it.Instructions; in != nil && in.MaxTemperature.IsValid() && (!most.IsValid() || in.MaxTemperature.Compare(most) < 0) {
+			most = in.MaxTemperature
+		}
+	})
+	return most
+}
+
+// temperatures returns the temperatures to consider for an air removal, from cool to
+// hot: those of the policy's tables and the lowest that items ask for.
+func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temperature {
+	var out []units.Temperature
+	for _, t := range p.tables {
+		for _, row := range t.Rows() {
+			if row.AirRemoval == 0 || row.AirRemoval == air {
+				out = append(out, row.Temperatures[0])
+			}
+		}
+	}
+	if len(out) == 0 { // the tables know no such cycle, at any temperature
+		return nil
+	}
+	eachItem(r, func(it *packaging.Item, _ string) {
+		if in := it.Instructions; in != nil && in.MinTemperature.IsValid() {
+			out = append(out, in.MinTemperature)
+		}
+	})
+	slices.SortStableFunc(out, units.Temperature.Compare)
+	return slices.CompactFunc(out, func(a, b units.Temperature) bool { return a.Compare(b) == 0 })
+}
+
+// judge applies the policy to a finding: its severity, and which bases carry a pass.
+// ok is false for a rule that does not apply or is not in force.
+func (p *Policy) judge(f moistheat.Finding) (moistheat.Finding, bool) {
+	rule, inForce := p.Rule(f.Rule)
+	if !inForce || f.Outcome < moistheat.Met {
+		return f, false
+	}
+	f.Severity = rule.Severity
+	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
+		f.Outcome = moistheat.Undetermined
+	}
+	return f, true
+}
+
+// CheckPacking asks what can be asked before a cycle is run: how the packs are made
+// and how they lie in the chamber, and whether they are too heavy. It returns the
+// findings in force that are met, undetermined or broken, by pointer and rule. It is
+// for the packing bench; [Check] asks all of it again.
+func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
+	if r == nil || p == nil {
+		return Against(r, p, cycle.Settings{}, 0)
+	}
+	planned := *r
+	planned.Cycle = nil
+	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
+	c.survey()
+	var out []moistheat.Finding
+	take := func(base string) {
+		for _, f := range c.Findings {
+			f.Pointer = base + f.Pointer
+			if f, ok := p.judge(f); ok {
+				out = append(out, f)
+			}
+		}
+		c.Findings = c.Findings[:0]
+	}
+	for i := range planned.Packs {
+		pack := &planned.Packs[i]
+		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: p.packs})...)
+		c.arrangement(i)
+		c.enclosed(pack)
+		take("/packs/" + strconv.Itoa(i))
+	}
+	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
+	c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
+	c.capacity()
+	take("")
+	slices.SortStableFunc(out, moistheat.Finding.Compare)
+	return out
+}
+
+var errCondensate = errors.New("load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms")
+
+// Condensate returns the mass of water that steam leaves on steel which it warms:
+// the heat that the steel takes up over the latent heat of saturated steam at the
+// temperature reached. It is rounded to a gram. Steel at room temperature leaves
+// about 26 g for each kilogram, all of which drying must remove again.
+func Condensate(steel units.Mass, from, to units.Temperature) (units.Mass, error) {
+	fig := figures().Condensate
+	kg, low, high := steel.Float64(units.Kilogram), from.Float64(units.Celsius), to.Float64(units.Celsius)
+	last := len(fig.LatentCelsius) - 1
+	if !(kg > 0) || !(low < high) || high < fig.LatentCelsius[0] || high > fig.LatentCelsius[last] {
+		return units.Mass{}, errCondensate
+	}
+	i := min(last-1, int((high-fig.LatentCelsius[0])/(fig.LatentCelsius[1]-fig.LatentCelsius[0])))
+	share := (high - fig.LatentCelsius[i]) / (fig.LatentCelsius[i+1] - fig.LatentCelsius[i])
+	latent := fig.LatentKJPerKg[i] + share*(fig.LatentKJPerKg[i+1]-fig.LatentKJPerKg[i])
+	grams := kg * fig.SteelKJPerKgKelvin[0] * (high - low) / latent * 1000
+	m := units.FromFloat64(math.RoundToEven(grams), 0, units.Gram)
+	if !m.IsValid() {
+		return units.Mass{}, errCondensate
+	}
+	return m, nil
+}

@@ -1,0 +1,233 @@
+package load
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// choicesOf writes choices as air removal, type, temperature, hold and drying, and
+// then which rule stands against it where.
+func choicesOf(t *testing.T, r *Record, policyName string) []string {
+	t.Helper()
+	var out []string
+	for _, c := range Choices(r, policy(t, policyName)) {
+		s := c.AirRemoval.String()
+		if c.Type != 0 {
+			s += " " + c.Type.String()
+		}
+		s += fmt.Sprintf(" %s: hold %s", c.Temperature, c.Hold.Least)
+		if c.Drying.Least.IsValid() {
+			s += fmt.Sprintf(", drying %s", c.Drying.Least)
+		}
+		for _, f := range c.Against {
+			s += fmt.Sprintf("; %s %s at %s", f.Rule, f.Outcome, f.Pointer)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// CDC 2008, table 7 (published): wrapped instruments, gravity 30 min at 121 °C and
+// 15 min at 132 °C, drying 15 to 30 min both; dynamic air removal 4 min at 132 °C
+// with 20 to 30 min drying, and no such cycle at 121 °C.
+func TestChoices(t *testing.T) {
+	r := good()
+	r.Cycle = nil
+	assert.Equal(t, []string{
+		"gravity-displacement 121 °C: hold 30 min, drying 15 min",
+		"gravity-displacement 132 °C: hold 15 min, drying 15 min",
+		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped goods only, in table 8
+		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none broken at /packs",
+		"dynamic-air-removal 132 °C: hold 4 min, drying 20 min",
+	}, choicesOf(t, r, "us-cdc"))
+
+	// A handpiece with a water line of 100 mm by 0.8 mm, open at both ends, is hollow A
+	// and rules every gravity cycle out; the other pack keeps its say.
+	lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
+	for _, c := range Choices(r, policy(t, "us-cdc")) {
+		narrow := slices.ContainsFunc(c.Against, func(f moistheat.Finding) bool {
+			return f.Rule == "load.fit.narrow" && f.Outcome == broken && f.Pointer == "/packs/0/items/0"
+		})
+		assert.Equal(t, c.AirRemoval == moistheat.GravityDisplacement, narrow, c.Temperature)
+	}
+
+	// An item that stands 125 °C leaves only 121 °C, and with the handpiece nothing.
+	r.Packs[1].Items[0].Instructions = &packaging.Instructions{MaxTemperature: celsius(125)}
+	for _, c := range Choices(r, policy(t, "us-cdc")) {
+		hot := slices.ContainsFunc(c.Against, func(f moistheat.Finding) bool {
+			return f.Rule == "load.fit.instructions" && f.Pointer == "/packs/1/items/0/instructions"
+		})
+		assert.Equal(t, c.Temperature.Compare(celsius(125)) > 0, hot, c.Temperature)
+		assert.Equal(t, celsius(125), c.Most)
+	}
+
+	// What an item asks for beyond the tables counts, with the item named.
+	r = good()
+	r.Packs[1].Items[0].Instructions = &packaging.Instructions{
+		AirRemoval: []moistheat.AirRemoval{moistheat.DynamicAirRemoval}, MinTemperature: celsius(134), Hold: duration("18 min"), Drying: duration("1 h"),
+	}
+	var takes []string
+	for _, c := range Choices(r, policy(t, "us-cdc")) {
+		if c.Takes() {
+			assert.Equal(t, "/packs/1/items/0/instructions", c.Hold.Pointer)
+			assert.Equal(t, "/packs/1/items/0/instructions", c.Drying.Pointer)
+			takes = append(takes, fmt.Sprintf("%s %s %s %s", c.AirRemoval, c.Temperature, c.Hold.Least, c.Drying.Least))
+		}
+	}
+	assert.Equal(t, []string{"dynamic-air-removal 134 °C 18 min 1 h"}, takes)
+	assert.Nil(t, Choices(nil, policy(t, "us-cdc")))
+}
+
+// EN 13060 (quoted): type N carries unwrapped solid goods, type S those and what is
+// declared, type B everything.
+func TestChoicesByType(t *testing.T) {
+	r := good()
+	takes := func() (types string) {
+		for _, c := range Choices(r, policy(t, "en-13060")) {
+			if c.Takes() && c.Temperature == celsius(134) {
+				types += c.Type.String()
+				assert.Equal(t, duration("3 min"), c.Hold.Least, "EN 13060: 3 min at 134 °C")
+			}
+		}
+		return types
+	}
+	assert.Equal(t, "B", takes())
+	r.Sterilizer.DeclaredFor = []Carries{CarriesSingleWrapped}
+	assert.Equal(t, "SSSB", takes(), "type S with each air removal, and type B")
+	for i := range r.Packs {
+		r.Packs[i].Barrier = packaging.Unwrapped
+	}
+	assert.Equal(t, "NSSSB", takes())
+	lumen(r, packaging.Lumen{Length: length("40 mm"), Bore: length("5 mm"), OpenEnds: 2}) // hollow B
+	assert.Equal(t, "B", takes(), "not declared for hollow B")
+	r.Sterilizer.DeclaredFor = []Carries{CarriesHollowB}
+	assert.Equal(t, "SSSB", takes())
+}
+
+func TestAgainst(t *testing.T) {
+	p := policy(t, "us-cdc")
+	set := cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(132), Hold: duration("4 min"), Drying: duration("20 min")}
+	rules := func(r *Record, set cycle.Settings) (out []string) {
+		for _, f := range Against(r, p, set, 0) {
+			rule, _ := p.Rule(f.Rule)
+			assert.NotContains(t, rule.Message(f), "{", f.Rule)
+			out = append(out, f.Rule+" "+f.Outcome.String())
+		}
+		return out
+	}
+	assert.Empty(t, rules(good(), set), "at both limits of CDC 2008, table 7")
+	short := set
+	short.Hold = duration("239 s")
+	assert.Equal(t, []string{"cycle.hold.short broken"}, rules(good(), short))
+	short = set
+	short.Drying = duration("1199 s")
+	assert.Equal(t, []string{"cycle.drying.short broken"}, rules(good(), short))
+	short = set
+	short.Hold = units.Duration{}
+	assert.Equal(t, []string{"cycle.hold.short undetermined"}, rules(good(), short), "a hold that is not set is not long enough")
+	short = set
+	short.Temperature = units.MustParse[units.TemperatureUnit]("115 Cel")
+	assert.Equal(t, []string{"cycle.requirement.none undetermined"}, rules(good(), short))
+	short = set
+	short.AirRemoval = moistheat.GravityDisplacement
+	assert.Contains(t, rules(good(), short), "cycle.hold.short broken")
+	empty := good()
+	empty.Packs = nil
+	assert.Contains(t, rules(empty, set), "load.contents.missing broken")
+	for _, f := range append(Against(nil, p, set, 0), Against(good(), nil, set, 0)...) {
+		assert.Equal(t, moistheat.Internal, f.Outcome)
+	}
+	r := good()
+	before := *r.Cycle
+	Against(r, p, set, 0)
+	assert.Equal(t, before, *r.Cycle, "the record is left as it is")
+}
+
+// What a choice takes, Against has nothing against, and a run of exactly that cycle
+// breaks no rule of fit.
+func TestChoicesAgreeWithCheck(t *testing.T) {
+	for _, name := range Policies() {
+		for _, edit := range []func(*Record){
+			func(*Record) {},
+			func(r *Record) {
+				lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
+			},
+			func(r *Record) { r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile} },
+			func(r *Record) { r.Packs[0].Barrier = packaging.RigidContainer },
+			func(r *Record) {
+				r.Packs[0].Items[0].Instructions = &packaging.Instructions{MaxTemperature: celsius(125)}
+			},
+		} {
+			for _, c := range Choices(func() *Record { r := good(); edit(r); return r }(), policy(t, name)) {
+				r := good()
+				edit(r)
+				r.Cycle.Type = c.Type
+				r.Cycle.Settings = cycle.Settings{AirRemoval: c.AirRemoval, Temperature: c.Temperature, Hold: c.Hold.Least, Drying: c.Drying.Least}
+				r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = c.Hold.Least, c.Drying.Least
+				r.Cycle.Printed.MinimumTemperature, r.Cycle.Printed.MaximumTemperature = c.Temperature, c.Temperature
+				bad := false
+				for _, f := range Check(r, policy(t, name)).Findings {
+					if f.Outcome >= undetermined && (len(f.Rule) > 9 && f.Rule[:9] == "load.fit." || f.Rule == "cycle.hold.short" || f.Rule == "cycle.requirement.none") {
+						bad = true
+					}
+				}
+				assert.Equal(t, !bad, c.Takes(), "%s: %s %s %s", name, c.AirRemoval, c.Type, c.Temperature)
+			}
+		}
+	}
+}
+
+// Derived, at 0.50 kJ/(kg.K): 26 g/kg from 20 to 134 °C, about 299 g for 25 lb, and
+// about 174 g for 15 lb from 70 to 270 °F.
+func TestCondensate(t *testing.T) {
+	temperature := func(s string) units.Temperature { return units.MustParse[units.TemperatureUnit](s) }
+	for _, tt := range []struct{ steel, from, to, want string }{
+		{"1 kg", "20 Cel", "134 Cel", "26 g"},
+		{"25 [lb_av]", "20 Cel", "134 Cel", "299 g"},
+		{"15 [lb_av]", "70 [degF]", "270 [degF]", "174 g"},
+	} {
+		got, err := Condensate(mass(tt.steel), temperature(tt.from), temperature(tt.to))
+		require.NoError(t, err)
+		assert.Equal(t, tt.want, got.String(), tt.steel)
+	}
+	for _, tt := range []struct{ steel, from, to string }{
+		{"0 kg", "20 Cel", "134 Cel"}, {"-1 kg", "20 Cel", "134 Cel"}, {"1 kg", "134 Cel", "134 Cel"},
+		{"1 kg", "20 Cel", "99 Cel"}, {"1 kg", "20 Cel", "151 Cel"},
+	} {
+		_, err := Condensate(mass(tt.steel), temperature(tt.from), temperature(tt.to))
+		assert.Error(t, err, tt)
+	}
+	_, err := Condensate(units.Mass{}, celsius(20), celsius(134))
+	assert.Error(t, err)
+	_, err = Condensate(mass("1 kg"), units.Temperature{}, celsius(134))
+	assert.Error(t, err)
+}
+
+func TestCheckPacking(t *testing.T) {
+	r := laid()
+	r.Packs[1].Placement.Spot.Across = length("112 mm")
+	r.Cycle, r.Monitors, r.Release = nil, Monitors{}, nil
+	var bad []string
+	rest := map[string]bool{}
+	for _, f := range CheckPacking(r, policy(t, "us-cdc")) {
+		rest[f.Rule] = true
+		if f.Outcome == broken {
+			bad = append(bad, f.Rule+" "+f.Pointer)
+		}
+	}
+	assert.Equal(t, []string{"load.arrangement.gap /packs/0/placement/spot", "load.arrangement.gap /packs/1/placement/spot"}, bad)
+	assert.True(t, rest["packaging.hinge.closed"])
+	for rule := range rest {
+		assert.NotContains(t, rule, "cycle.", "nothing of the run")
+		assert.NotContains(t, rule, "load.pack.")
+	}
+	assert.Equal(t, moistheat.Internal, CheckPacking(nil, policy(t, "us-cdc"))[0].Outcome)
+}
