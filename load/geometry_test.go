@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -115,6 +116,32 @@ func TestOutside(t *testing.T) {
 	assert.Equal(t, metres("6 mm").RatString(), at(t, "0 mm", "0 mm", "50 mm", "10 mm", "4 mm", "3 mm").outside(w, d).RatString())
 	assert.Zero(t, at(t, "6 mm", "0 mm", "50 mm", "10 mm", "4 mm", "3 mm").outside(w, d).Sign())
 	assert.Negative(t, at(t, "7 mm", "1 mm", "50 mm", "10 mm", "4 mm", "3 mm").outside(w, d).Sign())
+}
+
+// Whatever the numbers, a place is judged or left open, and never fails.
+func TestOddPlaces(t *testing.T) {
+	odd := []units.Length{
+		{}, length("0 mm"), length("-5 mm"), length("1e-18 mm"), length("999999999999999999e18 m"), length("-999999999999999999e18 m"),
+		length("0.333333333333333333 [in_i]"), length("10 m"), length("10.1 m"),
+	}
+	random := rand.New(rand.NewPCG(3, 4))
+	pick := func() units.Length { return odd[random.IntN(len(odd))] }
+	p := policy(t, "us-cdc")
+	for range 300 {
+		r := laid()
+		for i := range r.Packs {
+			k := &r.Packs[i]
+			k.Size.Length, k.Size.Width, k.Size.Height = pick(), pick(), pick()
+			*k.Placement.Spot = Spot{Across: pick(), Back: pick(), Run: pick(), Rise: pick()}
+		}
+		tray := &r.Arrangement.Trays[random.IntN(2)]
+		tray.Across, tray.Back, tray.Up, tray.Width, tray.Depth, tray.Rim = pick(), pick(), pick(), pick(), pick(), pick()
+		c := r.Arrangement.Chamber
+		c.Shape, c.Width, c.Height, c.Depth = ChamberShape(1+random.IntN(2)), pick(), pick(), pick()
+		for _, f := range Check(r, p).Findings {
+			require.NotEqual(t, moistheat.Internal, f.Outcome, f.Params)
+		}
+	}
 }
 
 // A record with many packs in places is judged in a moment, whatever they do to each

@@ -302,11 +302,12 @@ func (k *checker) internal() {
 		if best < least && !known {
 			o, kind = moistheat.Undetermined, moistheat.Missing
 		}
-		typ := "none"
+		f := k.add(rule, o, kind, at)
 		if best > 0 {
-			typ = string(rune('0' + best%10))
+			detail(f, "type", strconv.Itoa(best), "")
+		} else {
+			detail(f, "type", "", "none")
 		}
-		check.With(k.add(rule, o, kind, at), "type", typ)
 	}
 	if inner := p.Inside != "" && p.open(); inner {
 		k.skip(indicatorWeak, at)
