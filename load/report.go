@@ -361,7 +361,7 @@ func (r *Report) finish() {
 			}
 		}
 		if row.OnlyAlone == moistheat.Yes {
-			out.Fires = !fired && (waiting || len(row.Rules) == 0)
+			out.Fires = !fired && (waiting || len(row.Rules) == 0 && r.Verdict.Load == moistheat.Release)
 			fired = fired || out.Fires
 			if len(row.Rules) == 0 {
 				out.Outcome = moistheat.Met
