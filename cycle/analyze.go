@@ -140,6 +140,7 @@ type Analysis struct {
 	Hottest Extreme                     `json:"hottest,omitzero"`
 	Spread  units.TemperatureDifference `json:"spread,omitzero"` // largest between two channels at one moment
 
+	Course     Course    `json:"course,omitzero"`
 	Saturation Agreement `json:"saturation,omitzero"`
 	Lethality  Lethality `json:"lethality,omitzero"`
 }
@@ -184,6 +185,7 @@ func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Ana
 	}
 	s.findHold()
 	s.measureHold()
+	s.followCourse()
 	s.judgePressures()
 	s.sumLethality()
 	if a.Has(Implausible) {
