@@ -139,6 +139,9 @@ type Analysis struct {
 	Coldest Extreme                     `json:"coldest,omitzero"`
 	Hottest Extreme                     `json:"hottest,omitzero"`
 	Spread  units.TemperatureDifference `json:"spread,omitzero"` // largest between two channels at one moment
+	// Fluctuation is the largest difference between two moments at one channel.
+	Fluctuation units.TemperatureDifference `json:"fluctuation,omitzero"`
+	Guard       Guard                       `json:"guard,omitzero"`
 
 	Course     Course    `json:"course,omitzero"`
 	Saturation Agreement `json:"saturation,omitzero"`
@@ -186,10 +189,12 @@ func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Ana
 	s.findHold()
 	s.measureHold()
 	s.followCourse()
+	s.guard()
 	s.judgePressures()
 	s.sumLethality()
 	if a.Has(Implausible) {
 		a.Hold = units.Duration{}
+		a.Guard = Guard{Reason: "the numbers can not be right"}
 	}
 	return a
 }
@@ -206,7 +211,10 @@ type thermometer struct {
 	values  []float64
 	limit   float64 // the sterilization temperature, in the channel's unit
 	celsius scale
+	width   float64 // its accuracy in the channel's unit; NaN if not stated
 	arrived float64 // when it last rose to the limit, in seconds; NaN if that was not seen
+	least   float64 // °C, during the hold
+	most    float64 // °C, during the hold
 }
 
 // manometer is a pressure channel of the chamber.
@@ -338,7 +346,7 @@ func (s *series) readChannels() bool {
 		if c.Place != Jacket {
 			s.temps = append(s.temps, thermometer{
 				id: c.ID, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
-				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit),
+				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c),
 			})
 		}
 	}
@@ -602,10 +610,14 @@ func (s *series) measureHold() {
 	}
 	cold, hot := mark{-1, 0, math.Inf(1)}, mark{-1, 0, math.Inf(-1)}
 	spread, worst, worstT, worstP := 0.0, -1.0, 0, 0
+	for k := range s.temps {
+		s.temps[k].least, s.temps[k].most = math.Inf(1), math.Inf(-1)
+	}
 	for i := s.run.first; i <= s.run.last; i++ {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for k := range s.temps {
 			c := s.temps[k].celsius.of(s.temps[k].values[i])
+			s.temps[k].least, s.temps[k].most = min(s.temps[k].least, c), max(s.temps[k].most, c)
 			if lo = min(lo, c); c < cold.celsius {
 				cold = mark{i, k, c}
 			}
@@ -654,6 +666,11 @@ func (s *series) measureHold() {
 		return Extreme{c.id, seconds(s.at(m.sample)), units.FromFloat64(c.values[m.sample], 2, c.unit)}
 	}
 	s.Coldest, s.Hottest = extreme(cold), extreme(hot)
+	moved := 0.0
+	for k := range s.temps {
+		moved = max(moved, s.temps[k].most-s.temps[k].least)
+	}
+	s.Fluctuation = kelvinsOf(moved)
 	if len(s.temps) > 1 {
 		s.Spread = kelvinsOf(spread)
 	}

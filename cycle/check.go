@@ -57,9 +57,12 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	c.plausible()
 	c.readable()
 	c.hold()
+	c.margin()
 	c.setting()
 	c.band()
 	c.differences()
+	c.equilibration()
+	c.pulses()
 	c.drying()
 	for i := range c.Findings {
 		f := &c.Findings[i]
@@ -484,12 +487,115 @@ func (c *checker) differences() {
 	}
 }
 
+// equilibration judges how far the last point lags behind the reference point.
+func (c *checker) equilibration() {
+	limit, most := c.req.Equilibration, c.req.EquilibrationMax
+	if !limit.IsValid() {
+		c.Skip(&ruleEquilibration, "")
+		return
+	}
+	took := c.a.Equilibration
+	add := func(o moistheat.Outcome, k moistheat.Kind, reason string) {
+		f := c.Add(&ruleEquilibration, o, k, "/trace")
+		if reason != "" {
+			check.With(f, "reason", reason)
+		}
+		f.Measured, f.Limit = took.Value(), limit.Value()
+		if o == moistheat.Broken && most.IsValid() {
+			f.Limit = most.Value()
+		}
+		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.EquilibrationSource}
+	}
+	switch {
+	case c.e.Trace == nil:
+		add(moistheat.Undetermined, moistheat.Missing, "only a recording shows it")
+	case !c.a.Hold.IsValid():
+		add(moistheat.Undetermined, moistheat.Consistency, "the numbers can not be right")
+	case c.a.Intervals == 0:
+		add(moistheat.Undetermined, moistheat.Missing, "the recording shows no hold")
+	case !took.IsValid():
+		add(moistheat.Undetermined, moistheat.Missing, "the recording does not show the reference point reach the temperature")
+	case c.a.Coarse:
+		add(moistheat.Undetermined, moistheat.Consistency, "the samples are too far apart")
+	case took.Compare(limit) <= 0:
+		add(moistheat.Met, moistheat.Limit, "")
+	case most.IsValid() && took.Compare(most) <= 0:
+		add(moistheat.Undetermined, moistheat.Limit, "it took "+took.String()+", which is allowed to the largest chambers only")
+	default:
+		add(moistheat.Broken, moistheat.Limit, "")
+	}
+}
+
+// margin judges the hold with the accuracy of the sensors taken off.
+func (c *checker) margin() {
+	g, need := &c.a.Guard, c.req.Hold
+	undetermined := func(pointer, reason string) {
+		c.asked(c.because(&ruleMargin, moistheat.Undetermined, moistheat.Missing, pointer, reason), g.Hold.Value(), need.Value())
+	}
+	switch {
+	case c.req.NotApplicable:
+		c.Skip(&ruleMargin, "")
+	case !c.req.IsValid():
+		undetermined("", "no table states what the cycle needs")
+	case c.e.Trace == nil:
+		undetermined("/printed", "only a recording shows it")
+	case !c.a.Hold.IsValid():
+		undetermined("/trace", doubt(&c.a))
+	case !g.Hold.IsValid():
+		undetermined("/trace", g.Reason)
+	case g.Hold.Compare(need) >= 0:
+		f := c.Add(&ruleMargin, moistheat.Met, moistheat.Limit, "/trace")
+		c.asked(f, g.Hold.Value(), need.Value())
+		check.With(f, "falseAcceptance", g.FalseAcceptance.String())
+	case !g.Possible.IsValid() || g.Possible.Compare(need) >= 0:
+		undetermined("/trace", doubt(&c.a))
+	default:
+		c.asked(c.Add(&ruleMargin, moistheat.Broken, moistheat.Limit, "/trace"), g.Hold.Value(), need.Value())
+	}
+}
+
+// pulses compares the air removal that was set with what the pressure shows.
+func (c *checker) pulses() {
+	set, course := c.e.Settings.AirRemoval, &c.a.Course
+	if c.e.Trace == nil || set == moistheat.GravityDisplacement {
+		c.Skip(&rulePulses, "")
+		return
+	}
+	shown := len(course.Pulses) > 0
+	if set == moistheat.DynamicAirRemoval {
+		shown = course.Vacuums() > 0
+	}
+	reason := course.Reason
+	switch {
+	case set == 0:
+		reason = "the air removal that was set is not on record"
+	case len(course.Phases) == 0 && reason == "":
+		reason = "the recording can not be read"
+	case reason == "" && !c.a.Hold.IsValid():
+		reason = "the numbers can not be right"
+	case reason == "" && !shown && !course.FromRest:
+		reason = "the recording begins when the cycle was under way"
+	}
+	if reason != "" {
+		c.because(&rulePulses, moistheat.Undetermined, moistheat.Missing, "/trace", reason)
+		return
+	}
+	check.With(c.Add(&rulePulses, check.If(!shown), moistheat.Consistency, "/trace"), "set", set.String())
+}
+
 func (c *checker) drying() {
 	if !c.req.DryingMin.IsValid() {
 		c.Skip(&ruleDrying, "")
 		return
 	}
 	dried, pointer := c.e.Printed.DryingTime, "/printed/dryingTime"
+	if phase, ok := c.a.Course.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
+		dried, pointer = phase.Length(), "/trace"
+		if c.a.Course.DryingCut && dried.Compare(c.req.DryingMin) < 0 {
+			c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), dried.Value(), c.req.DryingMin.Value())
+			return
+		}
+	}
 	if !dried.IsValid() && c.e.Settings.Drying.IsValid() {
 		dried, pointer = c.e.Settings.Drying, "/settings/drying"
 	}

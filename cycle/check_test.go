@@ -57,6 +57,28 @@ func traced() *Evidence {
 	return e
 }
 
+// recorded is a complete record of a cycle with pulses, two points of stated
+// accuracy and drying under vacuum. At 132 °C the reference point is hot after
+// 395.68 s and the load, at 3.725 K/s, after 409.33 s.
+func recorded() *Evidence {
+	e := printed()
+	e.Printed = Printed{}
+	e.Trace = pulsed()
+	times := e.Trace.Time.Values
+	e.Trace.Temperatures[1].Values = curve(times, point{0, 25}, point{390, 60}, point{410, 134.5}, point{699, 134.5}, point{700, 134}, point{760, 101}, point{1600, 75})
+	for i := range e.Trace.Temperatures {
+		e.Trace.Temperatures[i].Accuracy = kelvins("0.5 K")
+	}
+	return e
+}
+
+// lagging adds to a requirement how far the load may lag.
+func lagging(r Requirement) Requirement {
+	r.Equilibration, r.EquilibrationMax = duration("15 s"), duration("30 s")
+	r.EquilibrationSource = moistheat.Source{Document: "EN 285", Basis: moistheat.Recalled}
+	return r
+}
+
 // outcome is a rule, its outcome and its pointer.
 type outcome struct {
 	rule    string
@@ -77,8 +99,8 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.hold.short", "cycle.record.incomplete",
-		"cycle.requirement.none", "cycle.saturation.apart", "cycle.setting.missed", "cycle.spread.wide",
+		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin",
+		"cycle.hold.short", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart", "cycle.setting.missed", "cycle.spread.wide",
 		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
 	}
 	var ids []string
@@ -115,7 +137,9 @@ func TestRules(t *testing.T) {
 func TestCheckGood(t *testing.T) {
 	req := textiles(t)
 	limits := Limits{Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
-	findings, a := Check(traced(), limits)
+	complete := limits
+	complete.Requirement = lagging(req)
+	findings, a := Check(recorded(), complete)
 	assert.True(t, a.Hold.IsValid())
 	seen := map[string]moistheat.Outcome{}
 	for _, f := range findings {
@@ -131,9 +155,9 @@ func TestCheckGood(t *testing.T) {
 	for _, f := range findings {
 		want := met
 		switch f.Rule {
-		case "cycle.spread.wide", "cycle.saturation.apart":
+		case "cycle.spread.wide", "cycle.saturation.apart", "cycle.hold.margin":
 			want = open
-		case "cycle.trace.gap", "cycle.trace.unreadable":
+		case "cycle.trace.gap", "cycle.trace.unreadable", "cycle.pulses.none", "cycle.equilibration.long":
 			want = never
 		}
 		assert.Equal(t, want, f.Outcome, "%+v", f)
@@ -188,6 +212,56 @@ func TestCheckRules(t *testing.T) {
 		{"only the jacket", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) {
 			e.Trace.AbsolutePressures[0].Place = Jacket
 		}, []outcome{{"", open, ""}}},
+
+		{"the load follows soon", "cycle.equilibration.long", recorded, lagged("13.653 s", ""), []outcome{{"", met, "/trace"}}},
+		{"the load follows too late", "cycle.equilibration.long", recorded, lagged("13.652 s", ""), []outcome{{"", bad, "/trace"}}},
+		{"soon enough for a large chamber", "cycle.equilibration.long", recorded, lagged("13.652 s", "13.653 s"), []outcome{{"", open, "/trace"}}},
+		{"too late for any chamber", "cycle.equilibration.long", recorded, lagged("13.651 s", "13.652 s"), []outcome{{"", bad, "/trace"}}},
+		{"no reference point", "cycle.equilibration.long", recorded, func(e *Evidence, l *Limits) {
+			e.Trace.Temperatures[0].Place = Drain
+			l.Requirement = lagging(l.Requirement)
+		}, []outcome{{"", open, "/trace"}}},
+		{"readings show no lag", "cycle.equilibration.long", printed, func(_ *Evidence, l *Limits) { l.Requirement = lagging(l.Requirement) }, []outcome{{"", open, ""}}},
+		{"no lag stated", "cycle.equilibration.long", recorded, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"no hold, no lag", "cycle.equilibration.long", recorded, func(_ *Evidence, l *Limits) { l.Requirement = lagging(pair("135 Cel", "3 min")) }, []outcome{{"", open, "/trace"}}},
+
+		{"enough with the accuracy taken off", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("134 Cel", "289 s") }, []outcome{{"", met, "/trace"}}},
+		{"not enough with the accuracy taken off", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("134 Cel", "289.001 s") }, []outcome{{"", bad, "/trace"}}},
+		{"an accuracy is not known", "cycle.hold.margin", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Temperatures[1].Accuracy = units.TemperatureDifference{}
+		}, []outcome{{"", open, "/trace"}}},
+		{"readings have no margin", "cycle.hold.margin", printed, func(*Evidence, *Limits) {}, []outcome{{"", open, "/printed"}}},
+		{"no hold to have a margin", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
+		{"a row that is not applicable has no margin", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement.NotApplicable = true }, []outcome{{"", never, ""}}},
+
+		{"pulses", "cycle.pulses.none", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
+		{"no pulses", "cycle.pulses.none", recorded, flat, []outcome{{"", bad, "/trace"}}},
+		{"no pulses are needed", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Settings.AirRemoval = moistheat.GravityDisplacement
+		}, []outcome{{"", never, ""}}},
+		{"pulses of steam are not of vacuum", "cycle.pulses.none", recorded, steamy, []outcome{{"", bad, "/trace"}}},
+		{"pulses of steam", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			steamy(e, l)
+			e.Settings.AirRemoval = moistheat.SteamFlushPressurePulse
+		}, []outcome{{"", met, "/trace"}}},
+		{"a recording that begins late", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i >= 230 })
+			e.Atmosphere = absolute("101.3 kPa")
+		}, []outcome{{"", open, "/trace"}}},
+		{"no pressure, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
+		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 }, []outcome{{"", open, "/trace"}}},
+
+		{"dried long enough by the recording", "cycle.drying.short", recorded, func(e *Evidence, l *Limits) {
+			e.Settings.Drying = units.Duration{}
+			l.Requirement.DryingMin = duration("695 s")
+		}, []outcome{{"", met, "/trace"}}},
+		{"dried too short by the recording, whatever was set", "cycle.drying.short", recorded, func(_ *Evidence, l *Limits) {
+			l.Requirement.DryingMin = duration("695.001 s")
+		}, []outcome{{"", bad, "/trace"}}},
+		{"the recording stops while drying", "cycle.drying.short", recorded, func(e *Evidence, l *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 1000 })
+		}, []outcome{{"", open, "/trace"}}},
 
 		{"a row", "cycle.requirement.none", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
 		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, "/settings"}}},
@@ -377,6 +451,26 @@ func assertPointersLead(t *testing.T, e *Evidence, findings []moistheat.Finding)
 
 // colder shifts all temperatures by d kelvins below the steam, keeping them above
 // the required 132 °C.
+// lagged sets how far the load may lag.
+func lagged(limit, most string) func(*Evidence, *Limits) {
+	return func(_ *Evidence, l *Limits) {
+		l.Requirement = lagging(l.Requirement)
+		l.Requirement.Equilibration, l.Requirement.EquilibrationMax = duration(limit), units.Duration{}
+		if most != "" {
+			l.Requirement.EquilibrationMax = duration(most)
+		}
+	}
+}
+
+// flat has no pulses, steamy only pulses above the atmosphere.
+func flat(e *Evidence, _ *Limits) {
+	e.Trace.AbsolutePressures[0].Values = curve(e.Trace.Time.Values, append([]point{{0, 101.3}, {220, 101.3}}, pulsedPressure[7:]...)...)
+}
+
+func steamy(e *Evidence, _ *Limits) {
+	e.Trace.AbsolutePressures[0].Values = curve(e.Trace.Time.Values, append([]point{{0, 101.3}, {60, 170}, {100, 110}, {140, 170}, {180, 110}}, pulsedPressure[7:]...)...)
+}
+
 func colder(e *Evidence, d float64) {
 	e.Trace.Temperatures = e.Trace.Temperatures[:1]
 	steam := each(e.Trace.Temperatures[0].Values, func(c float64) float64 { return c + d })

@@ -53,6 +53,33 @@ var (
 		Says:     "Drying took {measured}; at least {limit} is stated for such packs.",
 		Asks:     "How long did the load dry? At least {limit} is stated for such packs.",
 	}
+	ruleEquilibration = moistheat.Rule{
+		ID:       "cycle.equilibration.long",
+		Title:    "The last measuring point reached the temperature soon after the reference point.",
+		Why:      "A part of the load that lags behind still holds air or water.",
+		Do:       "Leave more room around the packs, run the load again, and have the air removal tested if it happens again.",
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Load: moistheat.Hold},
+		Sources:  []moistheat.Source{{Document: "EN 285", Locator: "equilibration time, 15 s up to 800 l usable space, 30 s above", Basis: moistheat.Recalled}},
+		Since:    "0.1.0",
+		Says:     "The last point was at temperature {measured} after the reference point; {limit} is allowed.",
+		Asks:     "How long did the last point lag behind the reference point? {reason}.",
+	}
+	ruleMargin = moistheat.Rule{
+		ID:       "cycle.hold.margin",
+		Title:    "The hold is long enough even if every sensor reads too high by its accuracy.",
+		Why:      "A sensor that reads a little high makes a load look hotter than it was.",
+		Do:       "Set a slightly higher temperature or a longer hold, or have the sensors calibrated more closely, and run the load again.",
+		Severity: moistheat.Caution,
+		Broken:   moistheat.Effect{Load: moistheat.Hold}, Undetermined: moistheat.Effect{Load: moistheat.Hold},
+		Sources: []moistheat.Source{
+			{Document: "JCGM 106", Edition: "2012", Locator: "8.3, guarded acceptance", Basis: moistheat.Recalled},
+			{Document: "van Doornmalen et al., Central Service 1/2020, on EN 285:2015", Locator: "134.5 °C to 136.5 °C measured, to comply with sensor inaccuracy allowed for", Basis: moistheat.Published},
+		},
+		Since: "0.1.0",
+		Says:  "With the accuracy of the sensors taken off, {measured} of the hold is left where {limit} is needed.",
+		Asks:  "Is the hold long enough with the accuracy of the sensors taken off? {reason}.",
+	}
 	ruleHold = moistheat.Rule{
 		ID:       "cycle.hold.short",
 		Title:    "Every measuring point was at temperature for the whole required time.",
@@ -80,6 +107,21 @@ var (
 		Since:   "0.1.0",
 		Says:    "Not on record: {missing}.",
 		Asks:    "Not on record: {missing}.",
+	}
+	rulePulses = moistheat.Rule{
+		ID:       "cycle.pulses.none",
+		Title:    "The recording shows the pulses of the air removal that was set.",
+		Why:      "The time at temperature is stated for a cycle that removes the air by pulses; without them air stays in packs and lumens.",
+		Do:       "Check which cycle was chosen. Reprocess the load, and test the air removal before the sterilizer is used again.",
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Load: moistheat.Hold, Sterilizer: moistheat.OutOfService},
+		Sources: []moistheat.Source{
+			{Document: "Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC)", Edition: "2008", Locator: "Table 7, times by type of sterilizer", Basis: moistheat.Published},
+			{Document: "Residual air by dilution: each fall and rise leaves trough over peak of the air", Basis: moistheat.Derived},
+		},
+		Since: "0.1.0",
+		Says:  "The cycle was set to {set}, and the pressure shows none of its pulses.",
+		Asks:  "Does the recording show the pulses of the air removal? {reason}.",
 	}
 	ruleRequirement = moistheat.Rule{
 		ID:       "cycle.requirement.none",
@@ -167,8 +209,8 @@ var (
 )
 
 var rules = [...]*moistheat.Rule{
-	&ruleAborted, &ruleBand, &ruleDrying, &ruleHold, &ruleIncomplete, &ruleRequirement, &ruleSaturation,
-	&ruleSetting, &ruleSpread, &ruleGap, &ruleImplausible, &ruleUnreadable,
+	&ruleAborted, &ruleBand, &ruleDrying, &ruleEquilibration, &ruleMargin, &ruleHold, &rulePulses, &ruleIncomplete,
+	&ruleRequirement, &ruleSaturation, &ruleSetting, &ruleSpread, &ruleGap, &ruleImplausible, &ruleUnreadable,
 }
 
 // Rules returns the rules of this package, sorted by ID. The caller owns the result.

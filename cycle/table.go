@@ -70,6 +70,12 @@ type Row struct {
 	// BandSource is its source where that is not the row's.
 	Band       units.TemperatureDifference `json:"band,omitzero"`
 	BandSource moistheat.Source            `json:"bandSource,omitzero"`
+	// Equilibration is how long the last point may lag behind the reference point,
+	// EquilibrationMax how long in the largest chambers, where the document tells
+	// them apart. EquilibrationSource is their source where that is not the row's.
+	Equilibration       units.Duration   `json:"equilibration,omitzero"`
+	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
+	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
 	// The pressure stated with the row; a range where there is a maximum.
 	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
 	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
@@ -358,6 +364,18 @@ func (r *Row) problem() (pointer, problem string) {
 		return "/bandSource", "stands without a band"
 	case r.BandSource != (moistheat.Source{}) && r.BandSource.Document == "":
 		return "/bandSource/document", "is empty"
+	case r.Equilibration.IsValid() && !withinMinutes(r.Equilibration):
+		return "/equilibration", "is outside 1 s to 5 min; look at its unit"
+	case r.EquilibrationMax.IsValid() && !withinMinutes(r.EquilibrationMax):
+		return "/equilibrationMax", "is outside 1 s to 5 min; look at its unit"
+	case r.EquilibrationMax.IsValid() && !r.Equilibration.IsValid():
+		return "/equilibration", "is missing beside the maximum"
+	case r.EquilibrationMax.IsValid() && r.Equilibration.Compare(r.EquilibrationMax) > 0:
+		return "/equilibrationMax", "is less than the limit of other chambers"
+	case r.EquilibrationSource != (moistheat.Source{}) && !r.Equilibration.IsValid():
+		return "/equilibrationSource", "stands without an equilibration time"
+	case r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource.Document == "":
+		return "/equilibrationSource/document", "is empty"
 	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
 		return "/gaugePressure", "is missing beside the maximum"
 	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
@@ -366,6 +384,11 @@ func (r *Row) problem() (pointer, problem string) {
 		return "/source/document", "is empty"
 	}
 	return "", ""
+}
+
+func withinMinutes(d units.Duration) bool {
+	s := d.Float64(units.Second)
+	return s >= 1 && s <= 300
 }
 
 func isName(s string) bool {
@@ -387,15 +410,19 @@ type Requirement struct {
 	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Class      LoadClass            `json:"class,omitzero"`
 
-	Temperature   units.Temperature           `json:"temperature"`            // the one to cite
-	AlsoPrinted   units.Temperature           `json:"alsoPrinted,omitzero"`   // the same, as the row prints it in another unit
-	Hold          units.Duration              `json:"hold,omitzero"`          // invalid in a row that is not applicable
-	DryingMin     units.Duration              `json:"dryingMin,omitzero"`     // invalid where not stated
-	DryingMax     units.Duration              `json:"dryingMax,omitzero"`     // invalid where not stated
-	Band          units.TemperatureDifference `json:"band,omitzero"`          // invalid where not stated
-	BandSource    moistheat.Source            `json:"bandSource,omitzero"`    // of the band
-	NotApplicable bool                        `json:"notApplicable,omitzero"` // the row says that there is no such cycle
-	Source        moistheat.Source            `json:"source"`
+	Temperature units.Temperature           `json:"temperature"`          // the one to cite
+	AlsoPrinted units.Temperature           `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
+	Hold        units.Duration              `json:"hold,omitzero"`        // invalid in a row that is not applicable
+	DryingMin   units.Duration              `json:"dryingMin,omitzero"`   // invalid where not stated
+	DryingMax   units.Duration              `json:"dryingMax,omitzero"`   // invalid where not stated
+	Band        units.TemperatureDifference `json:"band,omitzero"`        // invalid where not stated
+	BandSource  moistheat.Source            `json:"bandSource,omitzero"`  // of the band
+	// Equilibration and EquilibrationMax are as in the [Row], with their source.
+	Equilibration       units.Duration   `json:"equilibration,omitzero"`
+	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
+	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
+	NotApplicable       bool             `json:"notApplicable,omitzero"` // the row says that there is no such cycle
+	Source              moistheat.Source `json:"source"`
 }
 
 // IsValid reports whether r is the requirement of a row.
@@ -527,6 +554,7 @@ func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Req
 		Temperature: row.Temperatures[0], Hold: row.Hold,
 		DryingMin: row.DryingMin, DryingMax: row.DryingMax,
 		Band: row.Band, BandSource: row.BandSource,
+		Equilibration: row.Equilibration, EquilibrationMax: row.EquilibrationMax, EquilibrationSource: row.EquilibrationSource,
 		NotApplicable: row.NotApplicable, Source: row.Source,
 	}
 	if len(row.Temperatures) > 1 {
@@ -534,6 +562,9 @@ func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Req
 	}
 	if r.Band.IsValid() && r.BandSource == (moistheat.Source{}) {
 		r.BandSource = r.Source
+	}
+	if r.Equilibration.IsValid() && r.EquilibrationSource == (moistheat.Source{}) {
+		r.EquilibrationSource = r.Source
 	}
 	return r
 }

@@ -33,10 +33,12 @@ type TimeBase struct {
 
 // Channel is the readings of one sensor in unit U. A is the unit of its accuracy.
 type Channel[U, A units.Unit] struct {
-	ID       string            `json:"id"`
-	Place    Place             `json:"place"`
-	Unit     U                 `json:"unit"`
-	Accuracy units.Quantity[A] `json:"accuracy,omitzero"` // half-width, as calibrated; kept for the reader
+	ID    string `json:"id"`
+	Place Place  `json:"place"`
+	Unit  U      `json:"unit"`
+	// Accuracy is the half-width of the uncertainty as a calibration certificate
+	// states it, with a coverage of about 95 % (k = 2).
+	Accuracy units.Quantity[A] `json:"accuracy,omitzero"`
 	Values   []float64         `json:"values"`
 }
 

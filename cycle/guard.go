@@ -1,0 +1,93 @@
+package cycle
+
+import (
+	"math"
+	"slices"
+
+	"example.com/moistheat/units"
+)
+
+// Guard is what the accuracy of the sensors leaves of a hold: guarded acceptance
+// after JCGM 106:2012, 8.3, with the stated accuracy as the guard band.
+type Guard struct {
+	// Hold is the hold if every thermometer reads too high by its accuracy, by the
+	// same rules as [Analysis].Hold. It is invalid if an accuracy is not stated;
+	// Reason then says whose.
+	Hold units.Duration `json:"hold,omitzero"`
+	// Possible is to Hold what [Analysis].Possible is to the hold as read.
+	Possible units.Duration `json:"possible,omitzero"`
+	// FalseAcceptance is at most the probability that the required hold was missed
+	// although the readings show it (JCGM 106:2012, 7.2 and 3.3.13), rounded up to
+	// 0.0001 %. It takes the error of each sensor as normal, with half of the stated
+	// accuracy as its standard deviation, the same all through the hold, and adds
+	// the channels up, which needs no independence. It is invalid if the readings
+	// do not show the hold.
+	FalseAcceptance units.Ratio `json:"falseAcceptance,omitzero"`
+	Reason          string      `json:"reason,omitzero"`
+}
+
+const (
+	coverage  = 2.0  // standard deviations in a stated accuracy
+	mostWidth = 4.0  // accuracies beyond which nobody looks: 8 standard deviations
+	widthStep = 0.01 // accuracies
+)
+
+// widthOf returns the accuracy of a channel in kelvins or degrees Fahrenheit, as
+// the channel is; NaN if it is not stated or can not be one.
+func widthOf(c *TemperatureChannel) float64 {
+	scale := units.KelvinDifference
+	if c.Unit == units.Fahrenheit {
+		scale = units.FahrenheitDifference
+	}
+	w := c.Accuracy.Float64(scale)
+	if !c.Accuracy.IsValid() || !(w > 0) {
+		return math.NaN()
+	}
+	return w
+}
+
+// guard takes the accuracy off. It is called after findHold.
+func (s *series) guard() {
+	g := &s.Guard
+	for k := range s.temps {
+		if math.IsNaN(s.temps[k].width) {
+			g.Reason = "the accuracy of " + s.temps[k].id + " is not recorded"
+			return
+		}
+	}
+	if !s.Requirement.IsValid() {
+		g.Reason = "nothing says which temperature is needed"
+		return
+	}
+	var a Analysis
+	shifted := *s
+	shifted.Analysis = &a
+	shifted.temps = slices.Clone(s.temps)
+	held := func(widths float64) units.Duration {
+		a = Analysis{Requirement: s.Requirement, Samples: s.Samples, Coarse: s.Coarse}
+		for k := range shifted.temps {
+			c := &shifted.temps[k]
+			c.limit = s.temps[k].limit + widths*c.width
+			c.arrived = math.NaN()
+		}
+		shifted.findHold()
+		return a.Hold
+	}
+	g.Hold = held(1)
+	g.Possible = a.Possible
+	need := s.Requirement.Hold
+	if !need.IsValid() || s.Hold.Compare(need) < 0 {
+		return
+	}
+	// The widest margin at which the hold is still long enough.
+	low, high := 0, int(mostWidth/widthStep)
+	for high-low > 1 {
+		if mid := (low + high) / 2; held(float64(mid)*widthStep).Compare(need) >= 0 {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	p := float64(len(s.temps)) * math.Erfc(float64(low)*widthStep*coverage/math.Sqrt2) / 2
+	g.FalseAcceptance = units.FromFloat64(min(100, math.Ceil(p*1e6)/1e4), 4, units.Percent)
+}
