@@ -102,6 +102,7 @@ type file struct {
 	From     day              `json:"from,omitzero"`
 	Until    day              `json:"until,omitzero"`
 	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
+	Prion    moistheat.Answer `json:"prion,omitzero"`
 	Note     string           `json:"note,omitzero"`
 	Rows     []Row            `json:"rows"`
 }
@@ -141,6 +142,11 @@ func (t *Table) Note() string { return t.f.Note }
 // Wrapped reports whether the table is for wrapped goods only, for unwrapped goods
 // only, or does not say.
 func (t *Table) Wrapped() moistheat.Answer { return t.f.Wrapped }
+
+// Prion reports whether the table is for items that a prion may have reached, and
+// for no routine load. Such a cycle is one step of a procedure; the notes of the
+// rows say what else it takes.
+func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
 
 // Valid returns the first day on which the table applies and the first on which it
 // no longer does, as midnight UTC. The zero Time stands for an end that is not
@@ -499,6 +505,34 @@ func (t *Table) Lookup(air moistheat.AirRemoval, class LoadClass, set units.Temp
 // [Table.Lookup] for the temperature that a sterilizer was set to.
 func (t *Table) Find(air moistheat.AirRemoval, class LoadClass, nominal units.Temperature) (Requirement, bool) {
 	return t.find(air, class, nominal, func(c int) bool { return c == 0 })
+}
+
+// LookupMixed returns what the table asks of a load of several classes together:
+// the longest of the holds that [Table.Lookup] finds for each, with the longest
+// least drying. ok is false if a class has no row; if a row says that there is no
+// such cycle for a class, there is none for the load.
+func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (hardest Requirement, ok bool) {
+	for _, class := range classes {
+		r, found := t.Lookup(air, class, set)
+		switch {
+		case !found:
+			return Requirement{}, false
+		case r.NotApplicable:
+			return r, true
+		case !ok:
+			hardest, ok = r, true
+			continue
+		}
+		dryingMin, dryingMax := hardest.DryingMin, hardest.DryingMax
+		if r.DryingMin.IsValid() && (!dryingMin.IsValid() || r.DryingMin.Compare(dryingMin) > 0) {
+			dryingMin, dryingMax = r.DryingMin, r.DryingMax
+		}
+		if r.Hold.Compare(hardest.Hold) > 0 {
+			hardest = r
+		}
+		hardest.DryingMin, hardest.DryingMax = dryingMin, dryingMax
+	}
+	return hardest, ok
 }
 
 func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (best Requirement, ok bool) {

@@ -140,7 +140,7 @@ func TestBasis(t *testing.T) {
 			assert.Equal(t, want, r.Source.Basis, "%s %s", id, r.ID)
 		}
 	}
-	assert.Len(t, Tables(), 15, "a new table needs its basis here")
+	assert.Len(t, Tables(), 15+2, "a new table needs its basis here; the two prion tables have a test of their own")
 }
 
 func TestBands(t *testing.T) {
@@ -287,6 +287,78 @@ func TestParseTable(t *testing.T) {
 		units.Temperature{}, units.Duration{}, units.TemperatureDifference{}, units.AbsolutePressure{}, units.GaugePressure{})))
 }
 
+// EN 285 (recalled): 15 s up to 800 l usable space, 30 s above; EN 13060 (recalled):
+// 15 s or 30 s.
+func TestEquilibrationTimes(t *testing.T) {
+	for _, id := range []string{"en-285-2015", "en-13060"} {
+		for _, at := range []string{"134 Cel", "126 Cel", "121 Cel"} {
+			r, ok := table(t, id).Find(0, 0, temp(at))
+			require.True(t, ok)
+			assert.Equal(t, duration("15 s"), r.Equilibration)
+			assert.Equal(t, duration("30 s"), r.EquilibrationMax)
+			assert.Equal(t, moistheat.Recalled, r.EquilibrationSource.Basis)
+		}
+	}
+	// Without a source of its own the time has the row's.
+	tab, err := ParseTable([]byte(strings.Replace(own, `"hold": {"value": 5`, `"equilibration": {"value": 15, "unit": "s"}, "hold": {"value": 5`, 1)))
+	require.NoError(t, err)
+	r, ok := tab.Lookup(dynamic, WrappedInstruments, temp("134 Cel"))
+	require.True(t, ok)
+	assert.Equal(t, r.Source, r.EquilibrationSource)
+}
+
+// CDC 2008 (recalled): 134 °C for 18 min with dynamic air removal, 132 °C for 1 h by
+// gravity. WHO/CDS/CSR/APH/2000.3, Annex III (quoted): 121 °C for 30 min or 1 h by
+// gravity, 134 °C for 1 h as a porous load; 134 °C for 18 min (recalled).
+func TestPrionTablesAreMarked(t *testing.T) {
+	for _, id := range Tables() {
+		assert.Equal(t, strings.HasPrefix(id, "prion-"), table(t, id).Prion(), id)
+	}
+	for _, c := range []struct {
+		table string
+		air   moistheat.AirRemoval
+		at    string
+		hold  string
+		basis moistheat.Basis
+	}{
+		{"prion-cdc-2008", dynamic, "134 Cel", "18 min", moistheat.Recalled},
+		{"prion-cdc-2008", gravity, "132 Cel", "1 h", moistheat.Recalled},
+		{"prion-who-2000", gravity, "121 Cel", "1 h", moistheat.Quoted},
+		{"prion-who-2000", dynamic, "134 Cel", "1 h", moistheat.Quoted},
+	} {
+		r, ok := table(t, c.table).Find(c.air, 0, temp(c.at))
+		require.True(t, ok)
+		assert.Equal(t, duration(c.hold), r.Hold)
+		assert.Equal(t, c.basis, r.Source.Basis)
+	}
+}
+
+// CDC 2008, Table 7: by gravity at 132 °C instruments need 15 min and 15 to 30 min
+// of drying, textile packs 25 min and 15 min; with dynamic air removal all need
+// 4 min, instruments 20 to 30 min of drying, textiles 5 to 20 min; none at 121 °C.
+func TestLookupMixed(t *testing.T) {
+	tab := table(t, "cdc-2008-table-7")
+	both := []LoadClass{WrappedInstruments, TextilePacks}
+	r, ok := tab.LookupMixed(gravity, both, temp("132 Cel"))
+	require.True(t, ok)
+	assert.Equal(t, duration("25 min"), r.Hold)
+	assert.Equal(t, duration("15 min"), r.DryingMin)
+	for _, classes := range [][]LoadClass{both, {TextilePacks, WrappedInstruments}} {
+		r, ok = tab.LookupMixed(dynamic, classes, temp("132 Cel"))
+		require.True(t, ok)
+		assert.Equal(t, duration("4 min"), r.Hold)
+		assert.Equal(t, duration("20 min"), r.DryingMin)
+		assert.Equal(t, duration("30 min"), r.DryingMax)
+	}
+	r, ok = tab.LookupMixed(dynamic, both, temp("121 Cel"))
+	assert.True(t, ok)
+	assert.True(t, r.NotApplicable)
+	_, ok = tab.LookupMixed(dynamic, append(both, UnwrappedMixed), temp("132 Cel"))
+	assert.False(t, ok, "the table is for wrapped goods")
+	_, ok = tab.LookupMixed(dynamic, nil, temp("132 Cel"))
+	assert.False(t, ok)
+}
+
 func TestParseTableRefuses(t *testing.T) {
 	for _, c := range []struct{ name, old, new, pointer string }{
 		{"another format", "cycle-table/1", "cycle-table/2", "/format"},
@@ -315,6 +387,12 @@ func TestParseTableRefuses(t *testing.T) {
 		{"a wide band", `"hold": {"value": 5`, `"band": {"value": 21, "unit": "K"}, "hold": {"value": 5`, "/rows/1/band"},
 		{"no band", `"hold": {"value": 5`, `"band": {"value": 0, "unit": "K"}, "hold": {"value": 5`, "/rows/1/band"},
 		{"a source of no band", `"hold": {"value": 5`, `"bandSource": {"document": "x", "basis": "recalled"}, "hold": {"value": 5`, "/rows/1/bandSource"},
+		{"a long lag", `"hold": {"value": 5`, `"equilibration": {"value": 15, "unit": "min"}, "hold": {"value": 5`, "/rows/1/equilibration"},
+		{"a longer lag", `"hold": {"value": 5`, `"equilibration": {"value": 15, "unit": "s"}, "equilibrationMax": {"value": 30, "unit": "min"}, "hold": {"value": 5`, "/rows/1/equilibrationMax"},
+		{"lags upside down", `"hold": {"value": 5`, `"equilibration": {"value": 30, "unit": "s"}, "equilibrationMax": {"value": 15, "unit": "s"}, "hold": {"value": 5`, "/rows/1/equilibrationMax"},
+		{"a longest lag alone", `"hold": {"value": 5`, `"equilibrationMax": {"value": 15, "unit": "s"}, "hold": {"value": 5`, "/rows/1/equilibration"},
+		{"a source of no lag", `"hold": {"value": 5`, `"equilibrationSource": {"document": "x", "basis": "recalled"}, "hold": {"value": 5`, "/rows/1/equilibrationSource"},
+		{"a lag from nowhere", `"hold": {"value": 5`, `"equilibration": {"value": 15, "unit": "s"}, "equilibrationSource": {"document": "", "basis": "recalled"}, "hold": {"value": 5`, "/rows/1/equilibrationSource/document"},
 		{"pressures upside down", `"hold": {"value": 5`, `"gaugePressure": {"value": 2, "unit": "bar"}, "gaugePressureMax": {"value": 1, "unit": "bar"}, "hold": {"value": 5`, "/rows/1/gaugePressureMax"},
 		{"a maximum alone", `"hold": {"value": 5`, `"gaugePressureMax": {"value": 1, "unit": "bar"}, "hold": {"value": 5`, "/rows/1/gaugePressure"},
 		{"a source without a document", `"source": {"document": "Manual"`, `"source": {"document": ""`, "/rows/0/source/document"},
