@@ -318,6 +318,10 @@ func applies(points []Point, p Point) bool { return len(points) == 0 || slices.C
 // reading can not carry the limit, not applicable where the document sets no limit
 // at this point. Pointers are relative to the sample.
 //
+// A conductivity whose temperature is not recorded is judged at all that it can stand
+// for: 20 and 25 °C, to which meters refer, if it was compensated; any from 0 to
+// 35.9 °C if that is not known either. It is met or broken only if it is so at each.
+//
 // Limits of an informative annex are suggestions; the parameter "standing" of each
 // finding says what weight the document gives them.
 func Check(s *Sample, limits *Limits) []moistheat.Finding {

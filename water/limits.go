@@ -176,7 +176,11 @@ var (
 )
 
 // ErrUnknownLimits says that no built-in limits have that name.
-var ErrUnknownLimits = errors.New("unknown limits")
+const ErrUnknownLimits = limitsError("unknown limits")
+
+type limitsError string
+
+func (e limitsError) Error() string { return string(e) }
 
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
