@@ -1,0 +1,100 @@
+package equipment
+
+import (
+	"math"
+	"strconv"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/units"
+)
+
+// Tolerance is how far a cycle may be from the sterilizer's own reference cycle. No
+// document gives figures that would hold for every sterilizer: they come from the
+// performance qualification, and Source says so.
+type Tolerance struct {
+	Time        units.Duration              `json:"time"`        // of each phase
+	Temperature units.TemperatureDifference `json:"temperature"` // of the coldest and the hottest reading of the hold
+	Pressure    units.AbsolutePressure      `json:"pressure"`    // of each trough and peak, as a difference
+	Source      moistheat.Source            `json:"source"`
+}
+
+// CheckControl holds a cycle of an empty or standard load against a reference cycle
+// of the same sterilizer: every phase, the extremes of the hold, every pulse and the
+// vacuum of the drying. Each thing that both show gives a finding; what only one
+// shows is broken, and what neither shows is left out.
+//
+// The pointer names the part: "/phases/hold", "/coldest", "/pulses/0/trough".
+func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.Finding {
+	var l check.List
+	if reference == nil || actual == nil || !reference.Hold.IsValid() || !actual.Hold.IsValid() || reference.Intervals == 0 {
+		l.Add(&ruleControl, moistheat.Undetermined, moistheat.Missing, "")
+		return l.Findings
+	}
+	compare := func(pointer string, want, got units.Value, off float64, limit units.Value, most float64) {
+		if !want.IsValid() && !got.IsValid() {
+			return
+		}
+		o := moistheat.Undetermined
+		switch {
+		case !want.IsValid() || !got.IsValid():
+			o = moistheat.Broken
+		case limit.IsValid():
+			o = check.If(off > most)
+		}
+		f := l.Add(&ruleControl, o, moistheat.Limit, pointer)
+		f.Measured, f.Limit = got, limit
+		if tol.Source.Document != "" {
+			f.Sources = []moistheat.Source{tol.Source}
+		}
+		reading := "nothing"
+		if want.IsValid() {
+			reading = want.String()
+		}
+		check.With(f, "reference", reading)
+	}
+	duration := func(pointer string, want, got units.Duration) {
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Second, 3), tol.Time.Value(), tol.Time.Float64(units.Second))
+	}
+	temperature := func(pointer string, want, got units.Temperature) {
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kelvin, 2), tol.Temperature.Value(), tol.Temperature.Float64(units.KelvinDifference))
+	}
+	pressure := func(pointer string, want, got units.AbsolutePressure) {
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kilopascal, 2), tol.Pressure.Value(), tol.Pressure.Float64(units.Kilopascal))
+	}
+	for k := cycle.AirRemoval; k <= cycle.AirAdmission; k++ {
+		duration("/phases/"+k.String(), length(reference, k), length(actual, k))
+	}
+	temperature("/coldest", reference.Coldest.Temperature, actual.Coldest.Temperature)
+	temperature("/hottest", reference.Hottest.Temperature, actual.Hottest.Temperature)
+	for i := range max(len(reference.Course.Pulses), len(actual.Course.Pulses)) {
+		want, got := pulse(reference, i), pulse(actual, i)
+		at := "/pulses/" + strconv.Itoa(i)
+		pressure(at+"/trough", want.Trough, got.Trough)
+		pressure(at+"/peak", want.Peak, got.Peak)
+	}
+	pressure("/dryingVacuum", reference.Course.DryingVacuum, actual.Course.DryingVacuum)
+	return l.Findings
+}
+
+// apart returns the distance of two quantities, rounded to the decimals that both
+// were rounded to.
+func apart[U units.Unit](a, b units.Quantity[U], u U, places int) float64 {
+	scale := math.Pow10(places)
+	return math.RoundToEven(math.Abs(a.Float64(u)-b.Float64(u))*scale) / scale
+}
+
+func length(a *cycle.Analysis, k cycle.PhaseKind) units.Duration {
+	if p, ok := a.Course.Phase(k); ok {
+		return p.Length()
+	}
+	return units.Duration{}
+}
+
+func pulse(a *cycle.Analysis, i int) cycle.Pulse {
+	if i < len(a.Course.Pulses) {
+		return a.Course.Pulses[i]
+	}
+	return cycle.Pulse{}
+}

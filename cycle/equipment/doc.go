@@ -1,0 +1,92 @@
+// Package equipment judges the tests that show whether a sterilizer itself is fit:
+// air leakage, the exposure of an air removal test, the dryness of a test load, the
+// quality of the steam, and a cycle held against the sterilizer's own reference.
+//
+// Each test is a plain struct of what was read off, and each check returns findings
+// of every outcome for the rules of this package ([Rules]). What was not read off
+// is undetermined, never a pass. The figures are a file beside the code, each with
+// its source and basis.
+//
+// The checks say what the document behind a figure says. A test that fails takes
+// the sterilizer out of service; a test that was not carried out as the document
+// asks shows nothing, whatever its result.
+package equipment
+
+import (
+	_ "embed"
+	"math"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// figure is a limit and its source.
+type figure[U units.Unit] struct {
+	Value  units.Quantity[U] `json:"value"`
+	Source moistheat.Source  `json:"source"`
+}
+
+type figuresFile struct {
+	Format              string                                  `json:"format"`
+	LeakRate            figure[units.PressureRateUnit]          `json:"leakRate"`
+	LeakStabilise       figure[units.DurationUnit]              `json:"leakStabilise"`
+	LeakLast            figure[units.DurationUnit]              `json:"leakLast"`
+	LeakVacuum          figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
+	ExposureTemperature figure[units.TemperatureUnit]           `json:"exposureTemperature"`
+	ExposureTime        figure[units.DurationUnit]              `json:"exposureTime"`
+	ExposureTolerance   figure[units.DurationUnit]              `json:"exposureTolerance"`
+	GainMetal           figure[units.RatioUnit]                 `json:"gainMetal"`
+	GainTextile         figure[units.RatioUnit]                 `json:"gainTextile"`
+	SteamGas            figure[units.RatioUnit]                 `json:"steamGas"`
+	SteamDrynessMetal   figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
+	SteamDrynessTextile figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
+	SteamSuperheat      figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
+}
+
+//go:embed figures.json
+var figuresData []byte
+
+var figuresValue lazy.Value[*figuresFile]
+
+func figures() *figuresFile {
+	return figuresValue.Get(func() *figuresFile {
+		f, err := strictjson.NewDecoder[figuresFile]().Decode(figuresData, strictjson.Default())
+		if err != nil {
+			panic(err) // the file is part of the program; a test reads it
+		}
+		return f
+	})
+}
+
+// LoadKind is what a test load is made of. The zero LoadKind is invalid.
+type LoadKind uint8
+
+const (
+	// Metal: a load of instruments or screws.
+	Metal LoadKind = iota + 1
+	// Textile: a load of sheets.
+	Textile
+)
+
+var loadKindNames = [...]string{"", "metal", "textile"}
+
+// String returns the kind as it is written in JSON.
+func (k LoadKind) String() string { return enum.String(loadKindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k LoadKind) MarshalText() ([]byte, error) { return enum.Marshal(loadKindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *LoadKind) UnmarshalText(text []byte) error { return enum.Unmarshal(loadKindNames[:], k, text) }
+
+// rounded returns x as a quantity, or the invalid zero quantity for what is no
+// number.
+func rounded[U units.Unit](x float64, places int, u U) units.Quantity[U] {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return units.Quantity[U]{}
+	}
+	return units.FromFloat64(x, places, u)
+}

@@ -1,0 +1,301 @@
+package equipment
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+const (
+	met  = moistheat.Met
+	open = moistheat.Undetermined
+	bad  = moistheat.Broken
+)
+
+var (
+	kPa  = units.MustParse[units.AbsolutePressureUnit]
+	mins = units.MustParse[units.DurationUnit]
+	temp = units.MustParse[units.TemperatureUnit]
+	mass = units.MustParse[units.MassUnit]
+	vol  = units.MustParse[units.VolumeUnit]
+	part = units.MustParse[units.RatioUnit]
+	rise = units.MustParse[units.PressureRateUnit]
+)
+
+func of(findings []moistheat.Finding, rule string) moistheat.Outcome {
+	for _, f := range findings {
+		if f.Rule == rule {
+			return f.Outcome
+		}
+	}
+	return 0
+}
+
+// HTM 2010 and EN 285 (quoted): 1.3 mbar/min, so 13 mbar in 10 min after 5 min of
+// settling, the limit included.
+func TestLeak(t *testing.T) {
+	good := LeakTest{Evacuated: kPa("6.5 kPa"), Stabilised: mins("300 s"), Start: kPa("70.0 mbar"), Lasted: mins("10 min"), End: kPa("83.0 mbar")}
+	assert.Equal(t, 0, good.Rate().Compare(rise("0.13 kPa/min")))
+	for _, c := range []struct {
+		name   string
+		change func(*LeakTest)
+		rule   string
+		want   moistheat.Outcome
+	}{
+		{"at the limit", func(*LeakTest) {}, "equipment.leak.rate", met},
+		{"just above", func(l *LeakTest) { l.End = kPa("83.1 mbar") }, "equipment.leak.rate", bad},
+		{"just below", func(l *LeakTest) { l.End = kPa("82.9 mbar") }, "equipment.leak.rate", met},
+		{"no end", func(l *LeakTest) { l.End = units.AbsolutePressure{} }, "equipment.leak.rate", open},
+		{"no time", func(l *LeakTest) { l.Lasted = units.Duration{} }, "equipment.leak.rate", open},
+		{"no time at all", func(l *LeakTest) { l.Lasted = mins("0 s") }, "equipment.leak.rate", open},
+		{"a short test proves no tightness", func(l *LeakTest) { l.Lasted, l.End = mins("599 s"), kPa("71 mbar") }, "equipment.leak.rate", open},
+		{"a short test proves a leak", func(l *LeakTest) { l.Lasted = mins("5 min") }, "equipment.leak.rate", bad},
+		{"no time to settle", func(l *LeakTest) { l.Stabilised = units.Duration{} }, "equipment.leak.rate", open},
+		{"a falling pressure", func(l *LeakTest) { l.End = kPa("50 mbar") }, "equipment.leak.rate", open},
+		{"a little cooling", func(l *LeakTest) { l.End = kPa("69.5 mbar") }, "equipment.leak.rate", met},
+		{"cooling that hides a leak", func(l *LeakTest) {
+			l.End, l.StartTemperature, l.EndTemperature = kPa("82 mbar"), temp("50 Cel"), temp("40 Cel")
+		}, "equipment.leak.rate", bad},
+		{"warming is no excuse", func(l *LeakTest) {
+			l.End, l.StartTemperature, l.EndTemperature = kPa("84 mbar"), temp("40 Cel"), temp("50 Cel")
+		}, "equipment.leak.rate", bad},
+		{"warming is no fault", func(l *LeakTest) { l.StartTemperature, l.EndTemperature = temp("40 Cel"), temp("50 Cel") }, "equipment.leak.rate", met},
+
+		{"settled", func(*LeakTest) {}, "equipment.leak.settled", met},
+		{"settled longer", func(l *LeakTest) { l.Stabilised = mins("301 s") }, "equipment.leak.settled", met},
+		{"not settled", func(l *LeakTest) { l.Stabilised = mins("299 s") }, "equipment.leak.settled", bad},
+		{"settling not read", func(l *LeakTest) { l.Stabilised = units.Duration{} }, "equipment.leak.settled", open},
+		{"long enough", func(*LeakTest) {}, "equipment.leak.time", met},
+		{"too short", func(l *LeakTest) { l.Lasted = mins("599.9 s") }, "equipment.leak.time", bad},
+		{"time not read", func(l *LeakTest) { l.Lasted = units.Duration{} }, "equipment.leak.time", open},
+		{"drawn down", func(l *LeakTest) { l.Evacuated = kPa("7 kPa") }, "equipment.leak.vacuum", met},
+		{"not drawn down", func(l *LeakTest) { l.Evacuated = kPa("7.01 kPa") }, "equipment.leak.vacuum", bad},
+		{"vacuum not read", func(l *LeakTest) { l.Evacuated = units.AbsolutePressure{} }, "equipment.leak.vacuum", open},
+	} {
+		l := good
+		c.change(&l)
+		assert.Equal(t, c.want, of(CheckLeak(&l), c.rule), c.name)
+	}
+	// Ideal gas: 70 mbar at 40 °C rise by 70 · 10/313.15 = 2.235 mbar over 10 K; HTM
+	// 2010 says about 2 mbar. What rose by that alone has leaked nothing.
+	l := LeakTest{Start: kPa("70 mbar"), End: kPa("72.2354 mbar"), Lasted: mins("10 min"), StartTemperature: temp("40 Cel"), EndTemperature: temp("50 Cel")}
+	assert.Equal(t, 0, l.Corrected().Compare(rise("0 kPa/min")))
+	assert.InDelta(t, 0.0224, l.Rate().Float64(units.KilopascalPerMinute), 6e-5)
+	assert.False(t, good.Corrected().IsValid())
+}
+
+// GOST ISO 11140-5-2011, 5.2.1: 134 °C for 3.5 min, 5 s more or less.
+func TestAirRemoval(t *testing.T) {
+	for _, c := range []struct {
+		hold, low string
+		even      moistheat.Answer
+		rule      string
+		want      moistheat.Outcome
+	}{
+		{"210 s", "134 Cel", moistheat.Yes, "equipment.exposure.time", met},
+		{"205 s", "134 Cel", moistheat.Yes, "equipment.exposure.time", met},
+		{"204.999 s", "134 Cel", moistheat.Yes, "equipment.exposure.time", bad},
+		{"215 s", "134 Cel", moistheat.Yes, "equipment.exposure.time", met},
+		{"215.001 s", "134 Cel", moistheat.Yes, "equipment.exposure.time", bad},
+		{"", "134 Cel", moistheat.Yes, "equipment.exposure.time", open},
+		{"210 s", "134 Cel", moistheat.Yes, "equipment.exposure.cold", met},
+		{"210 s", "133.9 Cel", moistheat.Yes, "equipment.exposure.cold", bad},
+		{"210 s", "", moistheat.Yes, "equipment.exposure.cold", open},
+		{"210 s", "134 Cel", moistheat.Yes, "equipment.exposure.uneven", met},
+		{"210 s", "134 Cel", moistheat.No, "equipment.exposure.uneven", bad},
+		{"210 s", "134 Cel", moistheat.NotRecorded, "equipment.exposure.uneven", open},
+	} {
+		a := AirRemovalTest{Even: c.even}
+		if c.hold != "" {
+			a.Hold = mins(c.hold)
+		}
+		if c.low != "" {
+			a.MinimumTemperature = temp(c.low)
+		}
+		assert.Equal(t, c.want, of(CheckAirRemoval(&a), c.rule), "%+v", c)
+	}
+}
+
+// EN 285 clause 20 (quoted): 0.2 % for metal, 1 % for textiles.
+func TestDryness(t *testing.T) {
+	for _, c := range []struct {
+		kind          LoadKind
+		before, after string
+		want          moistheat.Outcome
+	}{
+		{Metal, "1000.0 g", "1002.0 g", met}, {Metal, "1000.0 g", "1002.1 g", bad}, {Metal, "1 kg", "1001.9 g", met},
+		{Textile, "1000 g", "1010 g", met}, {Textile, "1000 g", "1010.1 g", bad}, {Textile, "1000 g", "1009.9 g", met},
+		{Textile, "1000 g", "990 g", met},
+		{0, "1000 g", "1002 g", met}, {0, "1000 g", "1002.1 g", open}, {0, "1000 g", "1010 g", open}, {0, "1000 g", "1010.1 g", bad},
+		{Metal, "0 g", "1 g", open}, {Metal, "1000 g", "900 g", open}, {Metal, "1000 g", "1.001 g", open},
+		{Metal, "300 g", "300.6 g", met}, // 0.2 % exactly, which no binary fraction is
+	} {
+		d := DrynessTest{c.kind, mass(c.before), mass(c.after)}
+		assert.Equal(t, c.want, of(CheckDryness(&d), "equipment.dryness.gain"), "%+v", c)
+	}
+	assert.Equal(t, open, of(CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}), "equipment.dryness.gain"))
+	d := DrynessTest{Metal, mass("1000.0 g"), mass("1002.1 g")}
+	assert.Equal(t, part("0.2100 %"), d.Gain())
+}
+
+// HTM 2010 and EN 285 (quoted): gas 3.5 %, dryness 0.95 for metal and 0.90
+// otherwise, superheat 25 K (published in GOST 31598-2012).
+func TestSteam(t *testing.T) {
+	// At 101.325 kPa water boils at 99.97 °C (IF97).
+	good := SteamTest{Metal, vol("3.5 mL"), vol("100 mL"), part("0.95 1"), temp("124.97 Cel"), kPa("101.325 kPa")}
+	for _, c := range []struct {
+		name   string
+		change func(*SteamTest)
+		rule   string
+		want   moistheat.Outcome
+	}{
+		{"gas at the limit", func(*SteamTest) {}, "equipment.steam.gas", met},
+		{"gas above", func(s *SteamTest) { s.Gas = vol("3.51 mL") }, "equipment.steam.gas", bad},
+		{"no condensate", func(s *SteamTest) { s.Condensate = vol("0 mL") }, "equipment.steam.gas", open},
+		{"negative gas", func(s *SteamTest) { s.Gas = vol("-1 mL") }, "equipment.steam.gas", open},
+		{"gas not read", func(s *SteamTest) { s.Gas = units.Volume{} }, "equipment.steam.gas", open},
+		{"dry", func(*SteamTest) {}, "equipment.steam.wet", met},
+		{"wet", func(s *SteamTest) { s.Dryness = part("0.949 1") }, "equipment.steam.wet", bad},
+		{"dry enough for textiles", func(s *SteamTest) { s.Load, s.Dryness = Textile, part("90 %") }, "equipment.steam.wet", met},
+		{"too wet for textiles", func(s *SteamTest) { s.Load, s.Dryness = Textile, part("89.9 %") }, "equipment.steam.wet", bad},
+		{"for an unknown use", func(s *SteamTest) { s.Load, s.Dryness = 0, part("0.94 1") }, "equipment.steam.wet", bad},
+		{"more than all", func(s *SteamTest) { s.Dryness = part("95 1") }, "equipment.steam.wet", open},
+		{"dryness not measured", func(s *SteamTest) { s.Dryness = units.Ratio{} }, "equipment.steam.wet", open},
+		{"superheat at the limit", func(*SteamTest) {}, "equipment.steam.superheated", met},
+		{"superheated", func(s *SteamTest) { s.Expanded = temp("124.99 Cel") }, "equipment.steam.superheated", bad},
+		{"colder than steam can be", func(s *SteamTest) { s.Expanded = temp("95 Cel") }, "equipment.steam.superheated", open},
+		{"no barometer", func(s *SteamTest) { s.Atmosphere = units.AbsolutePressure{} }, "equipment.steam.superheated", open},
+		{"not expanded", func(s *SteamTest) { s.Expanded = units.Temperature{} }, "equipment.steam.superheated", open},
+	} {
+		s := good
+		c.change(&s)
+		assert.Equal(t, c.want, of(CheckSteam(&s), c.rule), c.name)
+	}
+}
+
+// run is a cycle of straight lines: a vacuum to 10 kPa, 134.5 °C for so many seconds,
+// drying at 8 kPa.
+func run(hold, vacuum float64) *cycle.Trace {
+	type point struct{ at, value float64 }
+	end := 300 + hold
+	line := func(t float64, corners []point) float64 {
+		for i := 1; i < len(corners); i++ {
+			if a, b := corners[i-1], corners[i]; t <= b.at {
+				return a.value + (b.value-a.value)*(t-a.at)/(b.at-a.at)
+			}
+		}
+		return corners[len(corners)-1].value
+	}
+	tr := &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second}}
+	var c, p []float64
+	for t := 0.0; t <= end+900; t++ {
+		tr.Time.Values = append(tr.Time.Values, t)
+		c = append(c, line(t, []point{{0, 30}, {150, 60}, {300, 134.5}, {end, 134.5}, {end + 60, 100}, {end + 900, 70}}))
+		p = append(p, line(t, []point{{0, 101}, {60, vacuum}, {300, 308}, {end, 308}, {end + 60, 101}, {end + 160, 8}, {end + 700, 8}, {end + 720, 101}, {end + 900, 101}}))
+	}
+	tr.Temperatures = []cycle.TemperatureChannel{{ID: "T1", Place: cycle.Drain, Unit: units.Celsius, Values: c}}
+	tr.AbsolutePressures = []cycle.AbsolutePressureChannel{{ID: "P1", Place: cycle.Chamber, Unit: units.Kilopascal, Values: p}}
+	return tr
+}
+
+func TestControl(t *testing.T) {
+	req := ExposureRequirement()
+	analyse := func(hold, vacuum float64) *cycle.Analysis {
+		a := cycle.Analyze(run(hold, vacuum), req)
+		require.Empty(t, a.Problems)
+		return &a
+	}
+	tol := Tolerance{mins("2 s"), units.MustParse[units.TemperatureDifferenceUnit]("0.5 K"), kPa("1 kPa"), moistheat.Source{Document: "PQ report", Basis: moistheat.Facility}}
+	at := func(findings []moistheat.Finding, pointer string) moistheat.Outcome {
+		for _, f := range findings {
+			if f.Pointer == pointer {
+				return f.Outcome
+			}
+		}
+		return 0
+	}
+	reference := analyse(220, 10)
+	same := CheckControl(reference, analyse(220, 10), tol)
+	assert.GreaterOrEqual(t, len(same), 9) // six phases, two extremes, a trough and a peak, the drying
+	for _, f := range same {
+		assert.Equal(t, met, f.Outcome, f.Pointer)
+	}
+	assert.Equal(t, met, at(CheckControl(reference, analyse(222, 10), tol), "/phases/hold"), "2 s longer, the tolerance")
+	assert.Equal(t, bad, at(CheckControl(reference, analyse(223, 10), tol), "/phases/hold"))
+	assert.Equal(t, bad, at(CheckControl(reference, analyse(217, 10), tol), "/phases/hold"))
+	assert.Equal(t, met, at(CheckControl(reference, analyse(220, 11), tol), "/pulses/0/trough"))
+	assert.Equal(t, bad, at(CheckControl(reference, analyse(220, 11.1), tol), "/pulses/0/trough"))
+	assert.Equal(t, bad, at(CheckControl(reference, analyse(220, 8.9), tol), "/pulses/0/trough"))
+	// A pulse that only one of the two has.
+	without := analyse(220, 100)
+	assert.Equal(t, bad, at(CheckControl(reference, without, tol), "/pulses/0/trough"))
+	assert.Equal(t, bad, at(CheckControl(without, reference, tol), "/pulses/0/trough"))
+	// Without a tolerance nothing is met; without a readable reference nothing at all.
+	for _, f := range CheckControl(reference, analyse(220, 10), Tolerance{}) {
+		assert.Equal(t, open, f.Outcome, f.Pointer)
+	}
+	for _, f := range append(CheckControl(nil, reference, tol), CheckControl(&cycle.Analysis{}, reference, tol)...) {
+		assert.Equal(t, open, f.Outcome)
+	}
+}
+
+func TestExposureOf(t *testing.T) {
+	a := cycle.Analyze(run(205, 10), ExposureRequirement())
+	// 134 °C is passed 0.5 K below the level: 150/74.5 s of the rise per kelvin, and
+	// 60/34.5 s of the fall.
+	e := ExposureOf(&a)
+	assert.InDelta(t, 205+0.5*150/74.5+0.5*60/34.5, e.Hold.Float64(units.Second), 6e-4)
+	e.Even = moistheat.Yes
+	for _, f := range CheckAirRemoval(&e) {
+		assert.Equal(t, met, f.Outcome, f.Rule)
+	}
+}
+
+func TestRules(t *testing.T) {
+	list := Rules()
+	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
+	seen := map[string]bool{}
+	for _, f := range slices.Concat(CheckLeak(nil), CheckAirRemoval(nil), CheckDryness(nil), CheckSteam(nil), CheckControl(nil, nil, Tolerance{})) {
+		assert.Equal(t, open, f.Outcome, "nothing read is nothing passed: %s", f.Rule)
+		assert.Empty(t, f.Pointer, "what is missing is pointed to by what should hold it")
+		seen[f.Rule] = true
+	}
+	for _, r := range list {
+		assert.True(t, seen[r.ID], r.ID)
+		assert.True(t, strings.HasPrefix(r.ID, "equipment."))
+		for _, s := range []string{r.Title, r.Why, r.Do, r.Says, r.Asks, r.Since} {
+			assert.NotEmpty(t, s, r.ID)
+		}
+		assert.NotZero(t, r.Severity)
+		require.NotEmpty(t, r.Sources, r.ID)
+	}
+	assert.Len(t, seen, len(list))
+	list[0].Sources[0].Document = "changed"
+	assert.NotEqual(t, "changed", Rules()[0].Sources[0].Document)
+}
+
+func TestJSON(t *testing.T) {
+	assert.Equal(t, "moistheat.equipment-figures/1", figures().Format)
+	l := LeakTest{Evacuated: kPa("6.5 kPa"), Stabilised: mins("300 s"), Start: kPa("70.0 mbar"), Lasted: mins("10 min"), End: kPa("83.0 mbar")}
+	data, err := json.Marshal(l)
+	require.NoError(t, err)
+	back, err := strictjson.NewDecoder[LeakTest]().Decode(data, strictjson.Default())
+	require.NoError(t, err)
+	assert.Equal(t, l, *back)
+	for _, k := range []LoadKind{Metal, Textile} {
+		text, err := k.MarshalText()
+		require.NoError(t, err)
+		var back LoadKind
+		require.NoError(t, back.UnmarshalText(text))
+		assert.Equal(t, k, back)
+	}
+}

@@ -1,0 +1,106 @@
+package equipment
+
+import (
+	"example.com/moistheat"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/units"
+)
+
+// LeakTest is what was read off during an air leakage test: the chamber is drawn
+// down, all valves are closed, the pressure settles, and its rise is measured.
+type LeakTest struct {
+	Evacuated  units.AbsolutePressure `json:"evacuated,omitzero"`  // when the valves were closed
+	Stabilised units.Duration         `json:"stabilised,omitzero"` // from then to Start
+	Start      units.AbsolutePressure `json:"start,omitzero"`
+	Lasted     units.Duration         `json:"lasted,omitzero"` // from Start to End
+	End        units.AbsolutePressure `json:"end,omitzero"`
+	// The temperature of the chamber at Start and at End.
+	StartTemperature units.Temperature `json:"startTemperature,omitzero"`
+	EndTemperature   units.Temperature `json:"endTemperature,omitzero"`
+}
+
+// Rate returns the rise of the pressure over time as it was read, rounded to
+// 0.1 Pa/min. It is invalid if a reading is missing.
+func (t *LeakTest) Rate() units.PressureRate { return t.rate(1) }
+
+// Corrected returns the rate with the end pressure taken to the temperature of the
+// start, as an ideal gas: what leaked in, without what warming did. At 7 kPa and
+// 40 °C, 10 K of warming rise the pressure by 0.22 kPa. It is invalid if a reading
+// is missing, the temperatures included.
+func (t *LeakTest) Corrected() units.PressureRate {
+	return t.rate(t.StartTemperature.Float64(units.Kelvin) / t.EndTemperature.Float64(units.Kelvin))
+}
+
+func (t *LeakTest) rate(factor float64) units.PressureRate {
+	minutes := t.Lasted.Float64(units.Minute)
+	if !(minutes > 0) {
+		return units.PressureRate{}
+	}
+	rise := t.End.Float64(units.Kilopascal)*factor - t.Start.Float64(units.Kilopascal)
+	return rounded(rise/minutes, 4, units.KilopascalPerMinute)
+}
+
+// CheckLeak judges an air leakage test. The limit holds for the rate as it was read
+// and, where the temperatures are known, for the corrected rate too: a chamber that
+// cools hides a leak, and one that warms is tested again rather than excused. A rate
+// within the limit counts only if the test had its full times.
+func CheckLeak(t *LeakTest) []moistheat.Finding {
+	var l check.List
+	if t == nil {
+		t = &LeakTest{}
+	}
+	f := figures()
+	read, corrected := t.Rate(), t.Corrected()
+	worse := read
+	if corrected.IsValid() && read.IsValid() && corrected.Compare(read) > 0 {
+		worse = corrected
+	}
+	o := moistheat.Undetermined
+	switch limit := f.LeakRate.Value.Float64(units.KilopascalPerMinute); {
+	case !worse.IsValid():
+	case worse.Compare(f.LeakRate.Value) > 0:
+		o = moistheat.Broken
+	case read.Float64(units.KilopascalPerMinute) < -limit:
+		// It fell: the pump ran on, or the gauge is at fault.
+	case t.Stabilised.Compare(f.LeakStabilise.Value) >= 0 && t.Lasted.Compare(f.LeakLast.Value) >= 0:
+		o = moistheat.Met
+	}
+	g := judged(&l, &ruleLeakRate, o, "/end", worse.Value(), f.LeakRate)
+	if corrected.IsValid() {
+		check.With(g, "corrected", corrected.String())
+	} else {
+		check.With(g, "corrected", "not known")
+	}
+	atLeast(&l, &ruleLeakSettled, "/stabilised", t.Stabilised, f.LeakStabilise)
+	atLeast(&l, &ruleLeakTime, "/lasted", t.Lasted, f.LeakLast)
+	atMost(&l, &ruleLeakVacuum, "/evacuated", t.Evacuated, f.LeakVacuum)
+	l.Settle(t)
+	return l.Findings
+}
+
+// judged adds a finding about a measured value and its limit.
+func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome, pointer string, measured units.Value, limit figure[U]) *moistheat.Finding {
+	kind := moistheat.Limit
+	if o == moistheat.Undetermined {
+		kind = moistheat.Missing
+	}
+	f := l.Add(r, o, kind, pointer)
+	f.Measured, f.Limit, f.Sources = measured, limit.Value.Value(), []moistheat.Source{limit.Source}
+	return f
+}
+
+func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
+	o := moistheat.Undetermined
+	if measured.IsValid() {
+		o = check.If(measured.Compare(limit.Value) > 0)
+	}
+	judged(l, r, o, pointer, measured.Value(), limit)
+}
+
+func atLeast[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
+	o := moistheat.Undetermined
+	if measured.IsValid() {
+		o = check.If(measured.Compare(limit.Value) < 0)
+	}
+	judged(l, r, o, pointer, measured.Value(), limit)
+}
