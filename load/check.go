@@ -459,11 +459,15 @@ func (c *checker) waters() {
 	if s := c.r.Water.Sample; s != nil {
 		for _, l := range c.p.waters {
 			c.Findings = append(c.Findings, water.Check(s, l)...)
+			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
 		}
+		c.Findings = append(c.Findings, water.CheckSampling(s)...)
+		c.Settle(s)
 		c.fold("/water/sample")
 	}
 	if r := c.r.Water.Reservoir; r != nil {
 		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
+		c.Settle(r)
 		c.fold("/water/reservoir")
 	}
 }
