@@ -1,0 +1,218 @@
+package microbe
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat/units"
+)
+
+var mins = units.MustParse[units.DurationUnit]
+
+func in(d units.Duration) float64 { return d.Float64(units.Minute) }
+
+// USP 35 monographs (published): survival D (lg P − 2), kill D (lg P + 4). Numbers
+// by that formula.
+func TestWindows(t *testing.T) {
+	for _, c := range []struct {
+		population     float64
+		d              string
+		survival, kill float64
+	}{
+		{1e5, "1.5 min", 4.5, 13.5}, {1e6, "1.5 min", 6, 15}, {2.3e6, "1.9 min", 8.287, 19.687}, {1e5, "90 s", 4.5, 13.5},
+	} {
+		s, k, err := Windows(c.population, mins(c.d))
+		require.NoError(t, err)
+		assert.InDelta(t, c.survival, in(s), 5e-4)
+		assert.InDelta(t, c.kill, in(k), 5e-4)
+	}
+	for _, c := range []struct {
+		population float64
+		d          units.Duration
+	}{{0, mins("1 min")}, {100, mins("1 min")}, {-5, mins("1 min")}, {math.NaN(), mins("1 min")}, {math.Inf(1), mins("1 min")}, {1e6, units.Duration{}}, {1e6, mins("0 min")}, {1e6, mins("-1 min")}} {
+		_, _, err := Windows(c.population, c.d)
+		assert.Error(t, err, "%v", c)
+	}
+}
+
+// Teaching article on F0 (published): D 1.8 min and 12 logs are 21.6 min, 30 min are
+// 16.7 logs. A biological indicator's document: D 1.5 min and 12 logs are 18 min, 6
+// are 9 min. ISO 11140-1 (published): (5 + 6) × 1.5 = 16.5 min, 7 × 1.5 = 10.5 min.
+func TestLogs(t *testing.T) {
+	for _, c := range []struct {
+		logs float64
+		d    string
+		want string
+	}{{12, "1.8 min", "21.6 min"}, {12, "1.5 min", "18 min"}, {6, "1.5 min", "9 min"}, {11, "1.5 min", "16.5 min"}, {7, "1.5 min", "10.5 min"}} {
+		got, err := TimeFor(c.logs, mins(c.d))
+		require.NoError(t, err)
+		assert.Equal(t, 0, got.Compare(mins(c.want)), "%v", c)
+		back, err := LogReduction(mins(c.want), mins(c.d))
+		require.NoError(t, err)
+		assert.InDelta(t, c.logs, back, 1e-12)
+	}
+	logs, err := LogReduction(mins("30 min"), mins("1.8 min"))
+	require.NoError(t, err)
+	assert.InDelta(t, 16.7, logs, 0.05)
+	// One in a million: 1e6 spores, 12 logs.
+	lg, err := SurvivorsLog10(1e6, mins("21.6 min"), mins("1.8 min"))
+	require.NoError(t, err)
+	assert.InDelta(t, -6, lg, 1e-12)
+	for _, f := range []func() error{
+		func() error { _, err := TimeFor(-1, mins("1 min")); return err },
+		func() error { _, err := TimeFor(math.NaN(), mins("1 min")); return err },
+		func() error { _, err := TimeFor(12, units.Duration{}); return err },
+		func() error { _, err := LogReduction(units.Duration{}, mins("1 min")); return err },
+		func() error { _, err := LogReduction(mins("1 min"), units.Duration{}); return err },
+		func() error { _, err := SurvivorsLog10(0, mins("1 min"), mins("1 min")); return err },
+		func() error { _, err := SurvivorsLog10(1e6, units.Duration{}, mins("1 min")); return err },
+	} {
+		assert.Error(t, f())
+	}
+}
+
+func exposures(times []float64, n int, negative ...int) (out []Exposure) {
+	for i, r := range negative {
+		out = append(out, Exposure{units.FromFloat64(times[i], 3, units.Minute), n, r})
+	}
+	return out
+}
+
+// A constructed example, worked by hand from the formulas: 1e6 spores, 20 units at
+// 8, 10, 12, 14 and 16 min with 0, 4, 11, 18 and 20 without growth.
+var example = exposures([]float64{8, 10, 12, 14, 16}, 20, 0, 4, 11, 18, 20)
+
+func TestFractionNegative(t *testing.T) {
+	l, err := Limited(1e6, example)
+	require.NoError(t, err)
+	assert.InDelta(t, 11.7, in(l.Mean), 1e-9)
+	assert.InDelta(t, 1.87179, in(l.D), 6e-6)
+	assert.InDelta(t, 1.77031, in(l.Low), 6e-6)
+	assert.InDelta(t, 1.97327, in(l.High), 6e-6)
+	assert.Equal(t, []string{"1 exposures without growth, 2 are asked"}, l.Lacks)
+
+	g, err := General(1e6, example)
+	require.NoError(t, err)
+	assert.InDelta(t, 11.7, in(g.Mean), 1e-9)
+	assert.Equal(t, l.D, g.D)
+	assert.False(t, g.Low.IsValid())
+
+	s, err := MostProbable(1e6, example)
+	require.NoError(t, err)
+	assert.InDelta(t, 1.88694, in(s.D), 6e-6)
+	assert.Empty(t, s.Lacks)
+	for i, want := range map[int]float64{1: 1.72612, 2: 1.92820, 3: 2.00650} {
+		one, err := MostProbable(1e6, []Exposure{example[0], example[i]})
+		require.NoError(t, err)
+		assert.InDelta(t, want, in(one.D), 6e-6)
+		assert.NotEmpty(t, one.Lacks)
+	}
+
+	// A further exposure without growth changes nothing but completes the data.
+	more, err := Limited(1e6, append(append([]Exposure{}, example...), Exposure{mins("18 min"), 20, 20}))
+	require.NoError(t, err)
+	assert.Equal(t, l.D, more.D)
+	assert.Empty(t, more.Lacks)
+}
+
+// If every spore dies by chance at one rate, both methods find that rate: the share
+// without growth after t is exp(−P 10^(−t/D)).
+func TestFractionNegativeFindsTheRate(t *testing.T) {
+	const population, d, n = 1e6, 1.7, 100000
+	var e []Exposure
+	for m := 4.0; m <= 24; m += 0.5 {
+		share := math.Exp(-population * math.Pow(10, -m/d))
+		e = append(e, Exposure{units.FromFloat64(m, 3, units.Minute), n, int(math.Round(n * share))})
+	}
+	for name, f := range map[string]func(float64, []Exposure) (Estimate, error){"limited": Limited, "general": General, "most probable": MostProbable} {
+		est, err := f(population, e)
+		require.NoError(t, err)
+		assert.InDelta(t, d, in(est.D), 0.003, name)
+	}
+}
+
+func TestFractionNegativeRefuses(t *testing.T) {
+	times := []float64{8, 10, 12, 14, 16}
+	for name, e := range map[string][]Exposure{
+		"nothing":           nil,
+		"one":               example[:1],
+		"no growth at once": exposures(times, 20, 20, 20, 20, 20, 20),
+		"part at first":     exposures(times, 20, 1, 4, 11, 18, 20),
+		"never dead":        exposures(times, 20, 0, 4, 11, 18, 19),
+		"back to life":      exposures(times, 20, 0, 4, 20, 18, 20),
+		"more than all":     exposures(times, 20, 0, 4, 21, 18, 20),
+		"less than none":    exposures(times, 20, 0, 4, -1, 18, 20),
+		"one unit":          exposures(times, 1, 0, 0, 1, 1, 1),
+		"times that fall":   exposures([]float64{8, 10, 9, 14, 16}, 20, 0, 4, 11, 18, 20),
+	} {
+		_, err := Limited(1e6, e)
+		assert.Error(t, err, name)
+		_, err = General(1e6, e)
+		assert.Error(t, err, name)
+	}
+	uneven := exposures([]float64{8, 10, 12, 14, 17}, 20, 0, 4, 11, 18, 20)
+	_, err := Limited(1e6, uneven)
+	assert.ErrorContains(t, err, "equal steps")
+	_, err = General(1e6, uneven)
+	assert.NoError(t, err)
+	unequal := append([]Exposure{}, example...)
+	unequal[2] = Exposure{mins("12 min"), 40, 22}
+	_, err = Limited(1e6, unequal)
+	assert.ErrorContains(t, err, "equal numbers")
+	g, err := General(1e6, unequal)
+	require.NoError(t, err)
+	assert.InDelta(t, 11.7, in(g.Mean), 1e-9, "the shares are the same")
+	for _, p := range []float64{0, 1, -1, math.NaN(), math.Inf(1)} {
+		for _, f := range []func(float64, []Exposure) (Estimate, error){Limited, General, MostProbable} {
+			_, err := f(p, example)
+			assert.Error(t, err)
+		}
+	}
+	_, err = MostProbable(1e6, exposures(times, 20, 0, 0, 0, 20, 20))
+	assert.Error(t, err)
+	_, err = MostProbable(2, exposures(times, 1000, 0, 1, 1, 20, 20))
+	assert.Error(t, err, "more alive than there were")
+}
+
+// lg N 6.00, 4.95, 4.02, 2.97 and 2.00 at 0 to 8 min: by least squares the slope is
+// −0.499, the intercept 5.984, r² 0.99969.
+func TestSurvivorCurve(t *testing.T) {
+	var points []Count
+	for i, lg := range []float64{6, 4.95, 4.02, 2.97, 2} {
+		points = append(points, Count{units.New(int64(2*i), 0, units.Minute), math.Pow(10, lg)})
+	}
+	l, err := SurvivorCurve(points)
+	require.NoError(t, err)
+	assert.InDelta(t, 2.00401, in(l.D), 6e-6)
+	assert.InDelta(t, 5.984, l.InterceptLog10, 1e-9)
+	assert.InDelta(t, 0.99969, l.R2, 5e-6)
+	assert.Empty(t, l.Lacks)
+	l, err = SurvivorCurve(points[1:4])
+	require.NoError(t, err)
+	assert.Len(t, l.Lacks, 3)
+	for name, bad := range map[string][]Count{
+		"two":       points[:2],
+		"growing":   {points[2], {mins("5 min"), 1e6}, {mins("6 min"), 1e7}},
+		"none":      {points[0], points[1], {mins("8 min"), 0}},
+		"no time":   {points[0], points[1], {units.Duration{}, 10}},
+		"at once":   {points[0], points[0], points[0]},
+		"no number": {points[0], points[1], {mins("8 min"), math.NaN()}},
+	} {
+		_, err := SurvivorCurve(bad)
+		assert.Error(t, err, name)
+	}
+}
+
+func TestMethod(t *testing.T) {
+	for m := SurvivorCurveMethod; m <= StumboMurphyCochran; m++ {
+		text, err := m.MarshalText()
+		require.NoError(t, err)
+		var back Method
+		require.NoError(t, back.UnmarshalText(text))
+		assert.Equal(t, m, back)
+	}
+	assert.InDelta(t, 0.5772156649/math.Ln10, EulerShare, 5e-5)
+}
