@@ -1,0 +1,171 @@
+package indicator
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+var (
+	temp = units.MustParse[units.TemperatureUnit]
+	mins = units.MustParse[units.DurationUnit]
+)
+
+func needs(at, hold string) cycle.Requirement {
+	return cycle.Requirement{Table: "t", Row: "r", Temperature: temp(at), Hold: mins(hold)}
+}
+
+// ISO 11140-1: type 3 and 4 25 % of the time and 2 °C, type 6 6 % and 1 °C
+// (recalled); type 5 at least 16.5 min at 121 °C and no end point at 63.6 % of it
+// (published in GOST R ISO 11140-1-2009), at least 1.2 min at 135 °C (recalled).
+func TestTypes(t *testing.T) {
+	f, err := strictjson.NewDecoder[typesFile]().Decode(typesData, strictjson.Default())
+	require.NoError(t, err)
+	assert.Equal(t, "moistheat.indicator-types/1", f.Format)
+	list := Types()
+	require.Len(t, list, 6)
+	for i, info := range list {
+		assert.Equal(t, Type(i+1), info.Type, "in order")
+		assert.NotEmpty(t, info.Title)
+		assert.NotEmpty(t, info.Says)
+		assert.NotZero(t, info.Source.Basis)
+	}
+	ratio := units.MustParse[units.RatioUnit]
+	kelvin := units.MustParse[units.TemperatureDifferenceUnit]
+	for _, c := range []struct {
+		typ   Type
+		time  string
+		below string
+		basis moistheat.Basis
+	}{
+		{SingleVariable, "25 %", "2 K", moistheat.Recalled}, {MultiVariable, "25 %", "2 K", moistheat.Recalled},
+		{Integrating, "36.4 %", "", moistheat.Published}, {Emulating, "6 %", "1 K", moistheat.Recalled},
+	} {
+		info := list[c.typ-1]
+		assert.Equal(t, ratio(c.time), info.TimeShort)
+		assert.Equal(t, c.basis, info.Source.Basis)
+		if c.below != "" {
+			assert.Equal(t, kelvin(c.below), info.TemperatureShort)
+		}
+	}
+	assert.Equal(t, moistheat.Published, list[Integrating-1].Least[0].Source.Basis)
+	assert.Equal(t, moistheat.Recalled, list[Integrating-1].Least[1].Source.Basis)
+	// (lg 1e5 + 6) × 1.5 min = 16.5 min, and 7 logs × 1.5 min = 10.5 min fail.
+	assert.InDelta(t, 16.5, list[Integrating-1].Least[0].Time.Float64(units.Minute), 1e-12)
+	assert.InDelta(t, 10.5, 16.5*(1-list[Integrating-1].TimeShort.Float64(units.One)), 0.01)
+	list[4].Least[0].Time = mins("1 min")
+	assert.NotEqual(t, mins("1 min"), Types()[4].Least[0].Time)
+}
+
+func TestFor(t *testing.T) {
+	emulating := Rating{Emulating, []Stated{{temp("134 Cel"), mins("3.5 min")}}}
+	// Stated at the least of both temperatures, the time falls by ln(16.5/1.2)/14 per
+	// kelvin: 1.2 min · e^(0.18722) = 1.447 min at 134 °C.
+	integrating := Rating{Integrating, []Stated{{temp("121 Cel"), mins("16.5 min")}, {temp("135 Cel"), mins("1.2 min")}}}
+	for _, c := range []struct {
+		r              Rating
+		req            cycle.Requirement
+		time           float64 // minutes; NaN if there is none
+		reaches, shows moistheat.Answer
+		proven         float64
+	}{
+		{emulating, needs("134 Cel", "3.5 min"), 3.5, moistheat.Yes, moistheat.Yes, 3.29},
+		{emulating, needs("134 Cel", "3 min"), 3.5, moistheat.No, moistheat.Yes, 3.29},
+		{emulating, needs("134 Cel", "5 min"), 3.5, moistheat.Yes, moistheat.No, 3.29},
+		{emulating, needs("132 Cel", "4 min"), math.NaN(), 0, 0, math.NaN()},
+		{emulating, needs("135 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
+		{integrating, needs("121 Cel", "15 min"), 16.5, moistheat.No, moistheat.Yes, 10.494},
+		{integrating, needs("121 Cel", "16.5 min"), 16.5, moistheat.Yes, moistheat.Yes, 10.494},
+		{integrating, needs("121 Cel", "30 min"), 16.5, moistheat.Yes, moistheat.No, 10.494},
+		{integrating, needs("134 Cel", "3 min"), 1.2 * math.Exp(math.Log(16.5/1.2)/14), moistheat.Yes, moistheat.No, 0.636 * 1.2 * math.Exp(math.Log(16.5/1.2)/14)},
+		{integrating, needs("136 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
+		{integrating, needs("115 Cel", "30 min"), math.NaN(), 0, 0, math.NaN()},
+		{Rating{MultiVariable, []Stated{{temp("121 Cel"), mins("15 min")}}}, needs("121 Cel", "15 min"), 15, moistheat.Yes, moistheat.Yes, 11.25},
+		{Rating{Type: Process}, needs("134 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
+		{Rating{Type: SpecialTest}, needs("134 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
+		{emulating, cycle.Requirement{}, math.NaN(), 0, 0, math.NaN()},
+	} {
+		m, err := c.r.For(c.req)
+		require.NoError(t, err)
+		name := fmt.Sprintf("type %s for %s", c.r.Type, c.req.Hold)
+		if math.IsNaN(c.time) {
+			assert.False(t, m.Time.IsValid(), name)
+			assert.False(t, m.Proven.IsValid(), name)
+		} else {
+			assert.InDelta(t, c.time, m.Time.Float64(units.Minute), 2e-5, name)
+			assert.InDelta(t, c.proven, m.Proven.Float64(units.Minute), 2e-5, name)
+		}
+		assert.Equal(t, c.reaches, m.Reaches, name)
+		assert.Equal(t, c.shows, m.Shows, name)
+	}
+	// A cycle printed as 132 °C and 270 °F fits an indicator stated in either.
+	both := cycle.Requirement{Table: "t", Row: "r", Temperature: temp("132 Cel"), AlsoPrinted: temp("270 [degF]"), Hold: mins("4 min")}
+	for _, at := range []string{"132 Cel", "270 [degF]"} {
+		m, err := (&Rating{Emulating, []Stated{{temp(at), mins("4 min")}}}).For(both)
+		require.NoError(t, err)
+		assert.Equal(t, moistheat.Yes, m.Reaches, at)
+	}
+}
+
+func TestValid(t *testing.T) {
+	for name, r := range map[string]Rating{
+		"no type":         {},
+		"a type 7":        {Type: 7},
+		"nothing stated":  {Type: Emulating},
+		"cold":            {Emulating, []Stated{{temp("34 Cel"), mins("3 min")}}},
+		"no time":         {Emulating, []Stated{{temp("134 Cel"), units.Duration{}}}},
+		"out of order":    {Integrating, []Stated{{temp("135 Cel"), mins("1.2 min")}, {temp("121 Cel"), mins("16.5 min")}}},
+		"times that rise": {Integrating, []Stated{{temp("121 Cel"), mins("1.2 min")}, {temp("135 Cel"), mins("16.5 min")}}},
+	} {
+		_, err := r.For(needs("134 Cel", "3 min"))
+		assert.ErrorIs(t, err, ErrRating, name)
+	}
+}
+
+func TestLow(t *testing.T) {
+	at := func(minutes string) Rating { return Rating{Integrating, []Stated{{temp("121 Cel"), mins(minutes)}}} }
+	for minutes, low := range map[string]int{"16.5 min": 0, "16.49 min": 1, "17 min": 0} {
+		r := at(minutes)
+		assert.Len(t, r.Low(), low, minutes)
+	}
+	r := Rating{Integrating, []Stated{{temp("121 Cel"), mins("15 min")}, {temp("135 Cel"), mins("1.19 min")}}}
+	assert.Len(t, r.Low(), 2)
+	r = Rating{Emulating, []Stated{{temp("121 Cel"), mins("15 min")}}}
+	assert.Empty(t, r.Low(), "an emulating indicator may state any cycle")
+}
+
+func ExampleRating_For() {
+	r := indicatorFor134()
+	table, err := cycle.TableFor("dgkh-2009-practice")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	req, _ := table.Lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, temp("134 Cel"))
+	m, err := r.For(req)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("cycle:", req.Hold, "stated:", m.Time)
+	fmt.Println("reaches its end point:", m.Reaches)
+	fmt.Println("shows the whole hold: ", m.Shows)
+	fmt.Println("an end point shows at least", m.Proven)
+	// Output:
+	// cycle: 5 min stated: 3.5 min
+	// reaches its end point: yes
+	// shows the whole hold:  no
+	// an end point shows at least 3 min 17.4 s
+}
+
+func indicatorFor134() *Rating {
+	return &Rating{Type: Emulating, Stated: []Stated{{Temperature: temp("134 Cel"), Time: mins("3.5 min")}}}
+}
