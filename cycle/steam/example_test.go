@@ -47,3 +47,17 @@ func ExampleStandardAtmosphere() {
 	fmt.Println(p.Convert(units.Kilopascal, 2, units.TiesToEven), err)
 	// Output: 77.06 kPa absolute <nil>
 }
+
+// A chamber at 320 kPa in which a thermometer shows 134 °C.
+func ExampleStateOf() {
+	s, err := steam.StateOf(units.MustParse[units.AbsolutePressureUnit]("320 kPa"), units.MustParse[units.TemperatureUnit]("134 Cel"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("saturated steam:", s.Saturation.Convert(units.Celsius, 2, units.TiesToEven))
+	fmt.Println("not steam:", s.Air.Convert(units.Kilopascal, 1, units.TiesToEven), "or", s.AirShare.Convert(units.Percent, 1, units.TiesToEven))
+	// Output:
+	// saturated steam: 135.74 °C
+	// not steam: 15.8 kPa absolute or 4.9 %
+}

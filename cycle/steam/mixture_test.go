@@ -1,0 +1,121 @@
+package steam
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/units"
+)
+
+var (
+	kPa     = units.MustParse[units.AbsolutePressureUnit]
+	degrees = units.MustParse[units.TemperatureUnit]
+	metres  = units.MustParse[units.LengthUnit]
+)
+
+func TestSlope(t *testing.T) {
+	// By hand from IF97: 6.46 kPa/K at 121 °C, 8.90 at 134 °C, 44.4466 Pa/K at
+	// 273.16 K (Wagner and Pruss, JPCRD 1993, table 1, print 44.436693 there, and
+	// 3.616 kPa/K at 373.1243 K).
+	assert.InDelta(t, 6.46, SaturationSlopeKPaPerKelvin(121), 0.005)
+	assert.InDelta(t, 8.90, SaturationSlopeKPaPerKelvin(134), 0.005)
+	assert.InDelta(t, 0.0444466, SaturationSlopeKPaPerKelvin(0.01), 5e-8)
+	assert.InDelta(t, 0.044436693, SaturationSlopeKPaPerKelvin(0.01), 2e-5)
+	assert.InDelta(t, 3.616, SaturationSlopeKPaPerKelvin(373.1243-273.15), 1e-3)
+	// The slope is that of the curve.
+	for c := 1.0; c < 370; c += 0.7 {
+		const h = 1e-3
+		want := (SaturationPressureKPa(c+h) - SaturationPressureKPa(c-h)) / (2 * h)
+		assert.InEpsilon(t, want, SaturationSlopeKPaPerKelvin(c), 1e-6, "%g °C", c)
+	}
+	for _, c := range []float64{-1, 374, math.NaN()} {
+		assert.True(t, math.IsNaN(SaturationSlopeKPaPerKelvin(c)))
+	}
+}
+
+// From IF97 by hand: 320 kPa with 134.0 °C is saturated at 135.74 °C, 1.74 K above,
+// and 15.8 kPa or 4.9 % of it is not steam; 304.2 kPa with 132.0 °C has 17.4 kPa.
+func TestStateOf(t *testing.T) {
+	s, err := StateOf(kPa("320 kPa"), degrees("134.0 Cel"))
+	require.NoError(t, err)
+	assert.InDelta(t, 135.74, s.Saturation.Float64(units.Celsius), 0.006)
+	assert.InDelta(t, -1.74, s.Superheat.Float64(units.KelvinDifference), 0.006)
+	assert.InDelta(t, 15.8, s.Air.Float64(units.Kilopascal), 0.05)
+	assert.InDelta(t, 4.9, s.AirShare.Float64(units.Percent), 0.05)
+	s, err = StateOf(kPa("304.2 kPa"), degrees("132.0 Cel"))
+	require.NoError(t, err)
+	assert.InDelta(t, 17.4, s.Air.Float64(units.Kilopascal), 0.05)
+	assert.InDelta(t, -2.00, s.Superheat.Float64(units.KelvinDifference), 0.006)
+	// Superheated steam has no air to show.
+	s, err = StateOf(kPa("304.2 kPa"), degrees("140 Cel"))
+	require.NoError(t, err)
+	assert.InDelta(t, 6.00, s.Superheat.Float64(units.KelvinDifference), 0.006)
+	assert.Zero(t, s.Air.Float64(units.Kilopascal))
+	assert.Zero(t, s.AirShare.Float64(units.Percent))
+
+	for _, bad := range []struct {
+		p units.AbsolutePressure
+		t units.Temperature
+	}{{units.AbsolutePressure{}, degrees("134 Cel")}, {kPa("300 kPa"), units.Temperature{}}, {kPa("0 kPa"), degrees("134 Cel")}, {kPa("300 kPa"), degrees("400 Cel")}} {
+		_, err := StateOf(bad.p, bad.t)
+		assert.Error(t, err)
+	}
+}
+
+// What a gauge must read, in kPa, by altitude in geopotential metres: IF97 and the
+// US Standard Atmosphere 1976 by an independent evaluation.
+func TestGaugeFor(t *testing.T) {
+	for _, c := range []struct {
+		metres              string
+		at121, at132, at134 float64
+	}{
+		{"0 m", 103.71, 185.50, 202.87}, {"500 m", 109.58, 191.36, 208.74}, {"1000 m", 115.16, 196.95, 214.32},
+		{"1500 m", 120.48, 202.27, 219.64}, {"2000 m", 125.54, 207.33, 224.70}, {"2250 m", 127.98, 209.76, 227.14},
+		{"2500 m", 130.36, 212.14, 229.52}, {"3000 m", 134.93, 216.71, 234.09}, {"3500 m", 139.27, 221.06, 238.43}, {"4000 m", 143.40, 225.18, 242.56},
+	} {
+		outside, err := StandardAtmosphere(metres(c.metres))
+		require.NoError(t, err)
+		for at, want := range map[string]float64{"121 Cel": c.at121, "132 Cel": c.at132, "134 Cel": c.at134} {
+			got, err := GaugeFor(degrees(at), outside)
+			require.NoError(t, err)
+			assert.InDelta(t, want, got.Float64(units.KilopascalGauge), 0.0051, "%s at %s", at, c.metres)
+		}
+	}
+	_, err := GaugeFor(degrees("134 Cel"), units.AbsolutePressure{})
+	assert.Error(t, err)
+	_, err = GaugeFor(units.Temperature{}, kPa("100 kPa"))
+	assert.Error(t, err)
+}
+
+// The rule against the atmosphere: the true drop is 0.523 psi at 1,000 ft, 1.032,
+// 1.525, 2.004 and 2.468 psi at 2,000 to 5,000 ft, 3.356 at 7,000, 4.589 at 10,000.
+func TestThumbGaugeRise(t *testing.T) {
+	sea, err := StandardAtmosphere(metres("0 m"))
+	require.NoError(t, err)
+	for _, c := range []struct {
+		feet       string
+		rule, true float64
+	}{{"0 [ft_i]", 0, 0}, {"1000 [ft_i]", 0.5, 0.523}, {"2000 [ft_i]", 1, 1.032}, {"3000 [ft_i]", 1.5, 1.525}, {"4000 [ft_i]", 2, 2.004}, {"5000 [ft_i]", 2.5, 2.468}, {"7000 [ft_i]", 3.5, 3.356}, {"10000 [ft_i]", 5, 4.589}} {
+		rise, source, err := ThumbGaugeRise(metres(c.feet))
+		require.NoError(t, err)
+		assert.InDelta(t, c.rule, rise.Float64(units.PoundPerSquareInchGauge), 1e-9)
+		assert.Equal(t, moistheat.CommonPractice, source.Basis)
+		outside, err := StandardAtmosphere(metres(c.feet))
+		require.NoError(t, err)
+		drop := sea.Float64(units.PoundPerSquareInch) - outside.Float64(units.PoundPerSquareInch)
+		assert.InDelta(t, c.true, drop, 6e-4, c.feet)
+		// What the text says of the rule.
+		assert.LessOrEqual(t, drop-c.rule, 0.033)
+		assert.LessOrEqual(t, c.rule-drop, 0.412)
+	}
+	for _, bad := range []string{"-1 [ft_i]", "10001 [ft_i]"} {
+		_, _, err := ThumbGaugeRise(metres(bad))
+		assert.ErrorIs(t, err, ErrRange)
+	}
+	_, _, err = ThumbGaugeRise(units.Length{})
+	assert.Error(t, err)
+}
