@@ -51,9 +51,13 @@ const (
 	// Implausible: numbers that no steam sterilizer shows, or that fit together
 	// only in another unit.
 	Implausible
+	// Stuck: a sensor shows the same number for minutes while another one moves.
+	Stuck
+	// Spike: a reading that jumps away and back at once, as no steam does.
+	Spike
 )
 
-var problemNames = [...]string{"", "gap", "clock step back", "lengths differ", "too few samples", "no temperature channel", "implausible values"}
+var problemNames = [...]string{"", "gap", "clock step back", "lengths differ", "too few samples", "no temperature channel", "implausible values", "stuck sensor", "spike"}
 
 // String returns the kind as it is written in JSON.
 func (k ProblemKind) String() string { return enum.String(problemNames[:], k) }
@@ -186,13 +190,18 @@ func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Ana
 		a.Saturation.Reason = "the trace can not be read"
 		return a
 	}
+	s.judgeSensors()
 	s.findHold()
+	s.allowSpikes()
 	s.measureHold()
 	s.followCourse()
 	s.guard()
 	s.judgePressures()
 	s.sumLethality()
-	if a.Has(Implausible) {
+	if s.stuckPressure {
+		a.Saturation = Agreement{Reason: "a pressure sensor is stuck"}
+	}
+	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
 		a.Guard = Guard{Reason: "the numbers can not be right"}
 	}
@@ -206,6 +215,7 @@ func (a *Analysis) problem(k ProblemKind, pointer, format string, args ...any) {
 // thermometer is a temperature channel that counts for the hold.
 type thermometer struct {
 	id      string
+	pointer string
 	place   Place
 	unit    units.TemperatureUnit
 	values  []float64
@@ -215,6 +225,7 @@ type thermometer struct {
 	arrived float64 // when it last rose to the limit, in seconds; NaN if that was not seen
 	least   float64 // °C, during the hold
 	most    float64 // °C, during the hold
+	moved   float64 // K, over the whole trace
 }
 
 // manometer is a pressure channel of the chamber.
@@ -251,6 +262,9 @@ type series struct {
 	pressures  []manometer
 	believable bool // no implausible temperature or time
 	run        run  // the longest; counted from first to last sample, if Intervals > 0
+	spikes     []spike
+
+	stuckTemperature, stuckPressure bool
 }
 
 func (s *series) at(i int) float64 { return s.trace.Time.Values[i] * s.second }
@@ -343,10 +357,13 @@ func (s *series) readChannels() bool {
 		if ok {
 			s.judgeTemperature(c, p)
 		}
-		if c.Place != Jacket {
+		if c.Place != Jacket && len(c.Values) > 0 {
+			lo, hi := span(c.Values)
+			in := celsiusFrom(c.Unit)
 			s.temps = append(s.temps, thermometer{
-				id: c.ID, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
+				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
 				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c),
+				moved: in.of(hi) - in.of(lo),
 			})
 		}
 	}

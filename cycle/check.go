@@ -280,15 +280,23 @@ func (c *checker) readable() {
 	if c.e.Trace == nil {
 		c.Skip(&ruleUnreadable, "")
 		c.Skip(&ruleGap, "")
+		c.Skip(&ruleStuck, "")
+		c.Skip(&ruleSpike, "")
 		return
 	}
-	unreadable, gap := false, false
+	unreadable, gap, stuck, spike := false, false, false, false
 	for _, p := range c.a.Problems {
 		switch p.Kind {
 		case Implausible:
 		case Gap:
 			gap = true
 			c.because(&ruleGap, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+		case Stuck:
+			stuck = true
+			c.because(&ruleStuck, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+		case Spike:
+			spike = true
+			c.because(&ruleSpike, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
 		default:
 			unreadable = true
 			c.because(&ruleUnreadable, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
@@ -297,12 +305,18 @@ func (c *checker) readable() {
 	if !unreadable {
 		c.Add(&ruleUnreadable, moistheat.Met, moistheat.Consistency, "/trace")
 	}
-	switch {
-	case gap:
-	case c.a.SampleInterval.IsValid():
-		c.Add(&ruleGap, moistheat.Met, moistheat.Consistency, "/trace")
-	default:
-		c.because(&ruleGap, moistheat.Undetermined, moistheat.Consistency, "/trace", "the recording can not be read")
+	for _, r := range [...]struct {
+		rule   *moistheat.Rule
+		broken bool
+		judged bool
+	}{{&ruleGap, gap, c.a.SampleInterval.IsValid()}, {&ruleStuck, stuck, !unreadable}, {&ruleSpike, spike, !unreadable}} {
+		switch {
+		case r.broken:
+		case r.judged:
+			c.Add(r.rule, moistheat.Met, moistheat.Consistency, "/trace")
+		default:
+			c.because(r.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the recording can not be read")
+		}
 	}
 }
 
@@ -311,7 +325,7 @@ func doubt(a *Analysis) string {
 	switch {
 	case !a.Hold.IsValid():
 		for _, p := range a.Problems {
-			if p.Kind != Gap {
+			if p.Kind != Gap && p.Kind != Spike {
 				return p.Detail
 			}
 		}
@@ -320,6 +334,9 @@ func doubt(a *Analysis) string {
 		return "samples are missing, so that the hold may have been longer than what they show"
 	case a.Coarse:
 		return "the samples are " + a.SampleInterval.String() + " apart, so that the hold may have been longer than what they show"
+	}
+	if a.Has(Spike) {
+		return "a reading jumps away and back during the hold"
 	}
 	return "the recording begins or ends during the hold"
 }

@@ -100,7 +100,8 @@ func TestRules(t *testing.T) {
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
 		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin",
-		"cycle.hold.short", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart", "cycle.setting.missed", "cycle.spread.wide",
+		"cycle.hold.short", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
+		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide",
 		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
 	}
 	var ids []string
@@ -157,7 +158,7 @@ func TestCheckGood(t *testing.T) {
 		switch f.Rule {
 		case "cycle.spread.wide", "cycle.saturation.apart", "cycle.hold.margin":
 			want = open
-		case "cycle.trace.gap", "cycle.trace.unreadable", "cycle.pulses.none", "cycle.equilibration.long":
+		case "cycle.trace.gap", "cycle.trace.unreadable", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.pulses.none", "cycle.equilibration.long":
 			want = never
 		}
 		assert.Equal(t, want, f.Outcome, "%+v", f)
@@ -262,6 +263,24 @@ func TestCheckRules(t *testing.T) {
 		{"the recording stops while drying", "cycle.drying.short", recorded, func(e *Evidence, l *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 1000 })
 		}, []outcome{{"", open, "/trace"}}},
+
+		{"a stuck sensor", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) }, []outcome{{"", bad, "/trace/temperatures/1"}}},
+		{"a stuck sensor proves no hold", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
+		{"a stuck pressure", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.AbsolutePressures[0].Values, 420, 900) }, []outcome{{"", bad, "/trace/absolutePressures/0"}}},
+		{"a stuck pressure proves no steam", "cycle.saturation.apart", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.AbsolutePressures[0].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
+		{"nothing stuck", "cycle.sensor.stuck", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
+		{"not recorded, not stuck", "cycle.sensor.stuck", printed, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"not readable", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil }, []outcome{{"", open, "/trace"}}},
+		{"a spike", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[1].Values[500] = 20 }, []outcome{{"", bad, "/trace/temperatures/1/values/500"}}},
+		{"a spike leaves the hold open", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[1].Values[500] = 20 }, []outcome{{"", open, "/trace"}}},
+		{"a spike excuses no short hold", "cycle.hold.short", recorded, func(e *Evidence, l *Limits) {
+			e.Trace.Temperatures[1].Values[500] = 20
+			l.Requirement.Hold = duration("10 min")
+		}, []outcome{{"", bad, "/trace"}}},
+		{"a spike of the pressure", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures[0].Values[500] = 500 }, []outcome{{"", bad, "/trace/absolutePressures/0/values/500"}}},
+		{"no spike", "cycle.sensor.spike", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
+		{"not recorded, no spike", "cycle.sensor.spike", printed, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"not readable, no spike", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil }, []outcome{{"", open, "/trace"}}},
 
 		{"a row", "cycle.requirement.none", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
 		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, "/settings"}}},
@@ -459,6 +478,13 @@ func lagged(limit, most string) func(*Evidence, *Limits) {
 		if most != "" {
 			l.Requirement.EquilibrationMax = duration(most)
 		}
+	}
+}
+
+// freeze keeps a reading as it is at one sample up to another.
+func freeze(values []float64, from, to int) {
+	for i := from; i < to; i++ {
+		values[i] = values[from]
 	}
 }
 

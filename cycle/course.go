@@ -56,8 +56,8 @@ func (k *PhaseKind) UnmarshalText(text []byte) error { return enum.Unmarshal(pha
 // Phase is a stretch of the trace, in time since the start.
 type Phase struct {
 	Kind  PhaseKind      `json:"kind"`
-	Start units.Duration `json:"start"`
-	End   units.Duration `json:"end"`
+	Start units.Duration `json:"start,omitzero"`
+	End   units.Duration `json:"end,omitzero"`
 }
 
 // Length returns how long the phase lasted.
@@ -67,10 +67,10 @@ func (p Phase) Length() units.Duration {
 
 // Pulse is one fall and rise of the pressure before the hold.
 type Pulse struct {
-	At     units.Duration         `json:"at"`     // of the trough, since the start
-	Trough units.AbsolutePressure `json:"trough"` // where the pressure turned upwards
-	Peak   units.AbsolutePressure `json:"peak"`   // where it turned down again, or reached the hold
-	Vacuum bool                   `json:"vacuum"` // the trough is more than 5 kPa below the atmosphere
+	At     units.Duration         `json:"at,omitzero"`     // of the trough, since the start
+	Trough units.AbsolutePressure `json:"trough,omitzero"` // where the pressure turned upwards
+	Peak   units.AbsolutePressure `json:"peak,omitzero"`   // where it turned down again, or reached the hold
+	Vacuum bool                   `json:"vacuum"`          // the trough is more than 5 kPa below the atmosphere
 }
 
 // Course is what a trace shows of the way through the cycle, from its pressure and
@@ -163,7 +163,11 @@ func (t *turns) add(i int, kPa float64) (found turn, ok bool) {
 // followCourse finds the phases. It is called after findHold.
 func (s *series) followCourse() {
 	c := &s.Course
-	if s.Intervals == 0 {
+	switch {
+	case !s.believable:
+		c.Reason = "the numbers can not be right"
+		return
+	case s.Intervals == 0:
 		c.Reason = "the sterilization temperature was not reached"
 		return
 	}

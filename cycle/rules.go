@@ -147,6 +147,30 @@ var (
 		Says:    "Temperature and pressure are {measured} apart during the hold; {limit} is allowed.",
 		Asks:    "Does the temperature agree with the steam pressure? {reason}.",
 	}
+	ruleSpike = moistheat.Rule{
+		ID:       "cycle.sensor.spike",
+		Title:    "No reading of the recording jumps away and back at once.",
+		Why:      "Steam does not do that: a wire is loose, or the recorder disturbed, and other readings may be wrong too.",
+		Do:       "Have the wiring of the sensor looked at.",
+		Severity: moistheat.Caution,
+		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "10 K or 40 kPa between two samples, and back", Basis: moistheat.Derived}},
+		Since:    "0.1.0",
+		Says:     "The recording has {reason}.",
+		Asks:     "Are the readings steady? {reason}.",
+	}
+	ruleStuck = moistheat.Rule{
+		ID:       "cycle.sensor.stuck",
+		Title:    "Every sensor of the recording follows the steam.",
+		Why:      "A sensor that shows the same number whatever happens may show a good hold that never was.",
+		Do:       "Treat the cycle as not recorded, have the sensor replaced, and run the load again.",
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Load: moistheat.Hold, Sterilizer: moistheat.OutOfService},
+		NoWaiver: true,
+		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "one number while another sensor goes 10 K away from it, for 30 s above 105 °C or 5 min below", Basis: moistheat.Derived}},
+		Since:    "0.1.0",
+		Says:     "A sensor is stuck: it {reason}.",
+		Asks:     "Does every sensor follow the steam? {reason}.",
+	}
 	ruleSetting = moistheat.Rule{
 		ID:       "cycle.setting.missed",
 		Title:    "The cycle reached the temperature and the time that were set.",
@@ -210,7 +234,7 @@ var (
 
 var rules = [...]*moistheat.Rule{
 	&ruleAborted, &ruleBand, &ruleDrying, &ruleEquilibration, &ruleMargin, &ruleHold, &rulePulses, &ruleIncomplete,
-	&ruleRequirement, &ruleSaturation, &ruleSetting, &ruleSpread, &ruleGap, &ruleImplausible, &ruleUnreadable,
+	&ruleRequirement, &ruleSaturation, &ruleSpike, &ruleStuck, &ruleSetting, &ruleSpread, &ruleGap, &ruleImplausible, &ruleUnreadable,
 }
 
 // Rules returns the rules of this package, sorted by ID. The caller owns the result.

@@ -150,6 +150,8 @@ func ExamplePolicy_Accepting() {
 	// Output:
 	// cycle.trace.implausible derived
 	// cycle.saturation.apart recalled
+	// cycle.sensor.spike derived
+	// cycle.sensor.stuck derived
 	// cycle.trace.gap recalled
 	// cycle.trace.unreadable common practice
 }
