@@ -1,0 +1,288 @@
+package cycle
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/units"
+)
+
+// DecodeTrace reads a trace in the library's own JSON, as strictly as a record: an
+// unknown or duplicate name, a missing member or a number that can not be one is an
+// error, a [*TraceError]. What the numbers mean is for [Analyze] to say.
+func DecodeTrace(data []byte) (*Trace, error) {
+	t, err := traceDecoder.Get(strictjson.NewDecoder[Trace]).Decode(data, strictjson.Default())
+	if err != nil {
+		var e *strictjson.Error
+		if errors.As(err, &e) {
+			return nil, &TraceError{Pointer: e.Pointer, Problem: e.Problem}
+		}
+		return nil, &TraceError{Problem: err.Error()}
+	}
+	return t, nil
+}
+
+var traceDecoder lazy.Value[*strictjson.Decoder[Trace]]
+
+// TraceError says why a trace could not be read, and where.
+type TraceError struct {
+	Pointer string // RFC 6901, into JSON or into the [Columns]; "" for a line of CSV
+	Line    int    // of CSV, from 1; 0 where it is not about a line
+	Column  int    // of CSV, from 1; 0 where it is not about a column
+	Problem string
+}
+
+func (e *TraceError) Error() string {
+	switch {
+	case e.Column > 0:
+		return fmt.Sprintf("cycle: line %d, column %d: %s", e.Line, e.Column, e.Problem)
+	case e.Line > 0:
+		return fmt.Sprintf("cycle: line %d: %s", e.Line, e.Problem)
+	case e.Pointer != "":
+		return "cycle: " + e.Pointer + ": " + e.Problem
+	}
+	return "cycle: " + e.Problem
+}
+
+// Columns declares what a CSV file of a recorder holds. Nothing is guessed from the
+// file. Columns count from 1; a column that is not declared is not read.
+type Columns struct {
+	Separator    string             `json:"separator,omitzero"`    // one character; absent, a comma
+	DecimalComma bool               `json:"decimalComma,omitzero"` // 134,2 for 134.2
+	Skip         int                `json:"skip,omitzero"`         // lines before the first sample
+	Time         int                `json:"time"`                  // the column of the time
+	TimeUnit     units.DurationUnit `json:"timeUnit,omitzero"`     // for a column of numbers
+	// TimeLayout is for a column of clock times, as package time writes layouts, such
+	// as "2006-01-02 15:04:05". The times are taken as they stand, whatever the zone.
+	// A layout without a date can not cross midnight: the clock then steps back.
+	TimeLayout        string                   `json:"timeLayout,omitzero"`
+	Temperatures      []TemperatureColumn      `json:"temperatures"`
+	AbsolutePressures []AbsolutePressureColumn `json:"absolutePressures,omitzero"`
+	GaugePressures    []GaugePressureColumn    `json:"gaugePressures,omitzero"`
+}
+
+// Column declares the column of one sensor.
+type Column[U, A units.Unit] struct {
+	Column   int               `json:"column"`
+	ID       string            `json:"id"`
+	Place    Place             `json:"place"`
+	Unit     U                 `json:"unit"`
+	Accuracy units.Quantity[A] `json:"accuracy,omitzero"`
+}
+
+// The columns, one type for each quantity.
+type (
+	TemperatureColumn      = Column[units.TemperatureUnit, units.TemperatureDifferenceUnit]
+	AbsolutePressureColumn = Column[units.AbsolutePressureUnit, units.AbsolutePressureUnit]
+	GaugePressureColumn    = Column[units.GaugePressureUnit, units.GaugePressureUnit]
+)
+
+// The bounds of a CSV file.
+const (
+	maxCSVBytes   = 32 << 20
+	maxCSVColumns = 1000
+)
+
+// ReadCSV reads the trace of a recorder's CSV file (RFC 4180) by its declared
+// columns. An empty cell, a cell that is no plain number, a line of another length
+// and a file of more than 32 MiB are errors; nothing is repaired. Every error but
+// that of r is a [*TraceError].
+func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
+	if c == nil {
+		c = &Columns{}
+	}
+	if err := c.problem(); err != nil {
+		return nil, err
+	}
+	data, err := io.ReadAll(io.LimitReader(r, maxCSVBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxCSVBytes {
+		return nil, &TraceError{Problem: fmt.Sprintf("more than %d bytes", maxCSVBytes)}
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	for i := range c.Skip {
+		end := bytes.IndexByte(data, '\n')
+		if end < 0 {
+			return nil, &TraceError{Line: i + 1, Problem: "the file ends before the first sample"}
+		}
+		data = data[end+1:]
+	}
+	in := csv.NewReader(bytes.NewReader(data))
+	in.ReuseRecord = true
+	if c.Separator != "" {
+		in.Comma = []rune(c.Separator)[0]
+	}
+	return c.read(in)
+}
+
+func (c *Columns) read(in *csv.Reader) (*Trace, error) {
+	t := &Trace{Time: TimeBase{Unit: c.TimeUnit, Values: []float64{}}}
+	targets := make([]*[]float64, 0, len(c.Temperatures)+len(c.AbsolutePressures)+len(c.GaugePressures))
+	columns := make([]int, 0, cap(targets))
+	t.Temperatures = channelsOf(c.Temperatures)
+	t.AbsolutePressures = channelsOf(c.AbsolutePressures)
+	t.GaugePressures = channelsOf(c.GaugePressures)
+	for i := range t.Temperatures {
+		targets, columns = append(targets, &t.Temperatures[i].Values), append(columns, c.Temperatures[i].Column)
+	}
+	for i := range t.AbsolutePressures {
+		targets, columns = append(targets, &t.AbsolutePressures[i].Values), append(columns, c.AbsolutePressures[i].Column)
+	}
+	for i := range t.GaugePressures {
+		targets, columns = append(targets, &t.GaugePressures[i].Values), append(columns, c.GaugePressures[i].Column)
+	}
+	if c.TimeLayout != "" {
+		t.Time.Unit = units.Second
+	}
+	for {
+		row, err := in.Read()
+		if err == io.EOF {
+			return t, nil
+		}
+		var bad *csv.ParseError
+		if errors.As(err, &bad) {
+			return nil, &TraceError{Line: bad.Line + c.Skip, Problem: bad.Err.Error()}
+		}
+		if err != nil {
+			return nil, err
+		}
+		cell := func(column int) (text string, fail func(problem string) error) {
+			line := 0
+			if column <= len(row) {
+				line, _ = in.FieldPos(column - 1)
+				text = strings.TrimSpace(row[column-1])
+			} else {
+				line, _ = in.FieldPos(0)
+			}
+			return text, func(problem string) error {
+				return &TraceError{Line: line + c.Skip, Column: column, Problem: problem}
+			}
+		}
+		text, fail := cell(c.Time)
+		var at float64
+		if c.TimeLayout == "" {
+			if at, err = c.number(text); err != nil {
+				return nil, fail(err.Error())
+			}
+		} else {
+			clock, err := time.Parse(c.TimeLayout, text)
+			if err != nil {
+				return nil, fail(fmt.Sprintf("%.40q is not a time such as %q", text, c.TimeLayout))
+			}
+			if len(t.Time.Values) == 0 {
+				t.Start = clock
+			}
+			at = clock.Sub(t.Start).Seconds()
+		}
+		t.Time.Values = append(t.Time.Values, at)
+		for i, column := range columns {
+			text, fail := cell(column)
+			x, err := c.number(text)
+			if err != nil {
+				return nil, fail(err.Error())
+			}
+			*targets[i] = append(*targets[i], x)
+		}
+	}
+}
+
+func channelsOf[U, A units.Unit](columns []Column[U, A]) (out []Channel[U, A]) {
+	for _, c := range columns {
+		out = append(out, Channel[U, A]{ID: c.ID, Place: c.Place, Unit: c.Unit, Accuracy: c.Accuracy, Values: []float64{}})
+	}
+	return out
+}
+
+// number reads a plain decimal number.
+func (c *Columns) number(text string) (float64, error) {
+	s := text
+	if c.DecimalComma {
+		if strings.Contains(s, ".") {
+			return 0, fmt.Errorf("%.40q has a point where decimals follow a comma", text)
+		}
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	if s == "" {
+		return 0, errors.New("the cell is empty")
+	}
+	if strings.Trim(s, "+-.0123456789eE") != "" || len(s) > 40 {
+		return 0, fmt.Errorf("%.40q is not a number", text)
+	}
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsInf(x, 0) {
+		return 0, fmt.Errorf("%.40q is not a number", text)
+	}
+	return x, nil
+}
+
+// problem says what is wrong with a declaration.
+func (c *Columns) problem() error {
+	bad := func(pointer, problem string) error { return &TraceError{Pointer: pointer, Problem: problem} }
+	used := map[int]string{}
+	take := func(pointer string, column int) error {
+		if column < 1 || column > maxCSVColumns {
+			return bad(pointer, fmt.Sprintf("columns count from 1 to %d", maxCSVColumns))
+		}
+		if by, taken := used[column]; taken {
+			return bad(pointer, "is the column of "+by)
+		}
+		used[column] = pointer
+		return nil
+	}
+	switch r := []rune(c.Separator); {
+	case len(r) > 1 || len(r) == 1 && (r[0] == 0 || r[0] == '"' || r[0] == '\n' || r[0] == '\r' || r[0] == '\ufffd'):
+		return bad("/separator", "want one character that is neither a quote nor a line break")
+	case c.DecimalComma && (c.Separator == "" || c.Separator == ","):
+		return bad("/separator", "is the comma that decimals follow")
+	case c.Skip < 0 || c.Skip > 10000:
+		return bad("/skip", "is outside 0 to 10000")
+	case c.TimeLayout == "" && c.TimeUnit == 0:
+		return bad("/timeUnit", "is missing; only clock times have none")
+	case c.TimeLayout != "" && c.TimeUnit != 0:
+		return bad("/timeUnit", "stands beside a layout of clock times")
+	case len(c.Temperatures) == 0:
+		return bad("/temperatures", "there are none")
+	}
+	if err := take("/time", c.Time); err != nil {
+		return err
+	}
+	for i, x := range c.Temperatures {
+		p := "/temperatures/" + strconv.Itoa(i)
+		if err := take(p+"/column", x.Column); err != nil {
+			return err
+		}
+		if x.Unit == 0 || x.Place == 0 {
+			return bad(p, "unit and place are needed")
+		}
+	}
+	for i, x := range c.AbsolutePressures {
+		p := "/absolutePressures/" + strconv.Itoa(i)
+		if err := take(p+"/column", x.Column); err != nil {
+			return err
+		}
+		if x.Unit == 0 || x.Place == 0 {
+			return bad(p, "unit and place are needed")
+		}
+	}
+	for i, x := range c.GaugePressures {
+		p := "/gaugePressures/" + strconv.Itoa(i)
+		if err := take(p+"/column", x.Column); err != nil {
+			return err
+		}
+		if x.Unit == 0 || x.Place == 0 {
+			return bad(p, "unit and place are needed")
+		}
+	}
+	return nil
+}
