@@ -18,9 +18,13 @@ const (
 	// Rectangle: each rate times the time to the next sample; the last sample
 	// counts for as long as the one before it.
 	Rectangle
+	// Exponential: the exact integral of a temperature that runs straight from one
+	// sample to the next. The trapezoid lies above it: by a fifth on a steep ramp
+	// that is logged once a minute, by 0.006 % if it is logged once a second.
+	Exponential
 )
 
-var lethalityRuleNames = [...]string{"", "trapezoid", "rectangle"}
+var lethalityRuleNames = [...]string{"", "trapezoid", "rectangle", "exponential"}
 
 // String returns the rule as it is written in JSON.
 func (r LethalityRule) String() string { return enum.String(lethalityRuleNames[:], r) }
@@ -62,8 +66,8 @@ func LethalMinutes(celsius, seconds []float64, reference units.Temperature, z un
 	switch {
 	case !ok:
 		return 0, errors.New("cycle: lethality needs a reference temperature and a positive z")
-	case rule != Trapezoid && rule != Rectangle:
-		return 0, errors.New("cycle: lethality needs a rule, trapezoid or rectangle")
+	case rule < Trapezoid || rule > Exponential:
+		return 0, errors.New("cycle: lethality needs a rule: trapezoid, rectangle or exponential")
 	case len(celsius) != len(seconds):
 		return 0, errors.New("cycle: as many temperatures as times are needed")
 	case len(celsius) < 2:
@@ -93,10 +97,13 @@ func lethal(values, times []float64, celsius scale, second, gap, ref, k float64,
 		next := math.Exp(k * (celsius.of(values[i]) - ref))
 		if dt := (times[i] - times[i-1]) * second; dt <= gap {
 			last = dt
-			if rule == Trapezoid {
+			switch rule {
+			case Trapezoid:
 				sum += (rate + next) / 2 * dt
-			} else {
+			case Rectangle:
 				sum += rate * dt
+			default:
+				sum += straight(rate, next, k*(celsius.of(values[i])-celsius.of(values[i-1]))) * dt
 			}
 		}
 		rate = next
@@ -105,6 +112,36 @@ func lethal(values, times []float64, celsius scale, second, gap, ref, k float64,
 		sum += rate * last
 	}
 	return sum / 60
+}
+
+// straight returns the mean rate along a straight line of temperature whose rates at
+// the ends are given and whose logarithm rises by rise.
+func straight(from, to, rise float64) float64 {
+	if math.Abs(rise) < 1e-4 { // the quotient would lose its digits
+		return (from + to) / 2
+	}
+	return (to - from) / rise
+}
+
+// LethalBounds returns what the samples leave open of a sum of lethal rates: the
+// least and the greatest number of minutes that any temperature gives which passes
+// through the samples and turns only at them. The true value lies between, whatever
+// the rule; the wider, the more coarsely the record was sampled for what it shows.
+// The errors are those of [LethalMinutes].
+func LethalBounds(celsius, seconds []float64, reference units.Temperature, z units.TemperatureDifference) (least, greatest float64, err error) {
+	if _, err := LethalMinutes(celsius, seconds, reference, z, Trapezoid); err != nil {
+		return 0, 0, err
+	}
+	ref, k, _ := lethalConstants(reference, z)
+	rate := math.Exp(k * (celsius[0] - ref))
+	for i := 1; i < len(celsius); i++ {
+		next := math.Exp(k * (celsius[i] - ref))
+		dt := (seconds[i] - seconds[i-1]) / 60
+		least += min(rate, next) * dt
+		greatest += max(rate, next) * dt
+		rate = next
+	}
+	return least, greatest, nil
 }
 
 // scale takes a number in a unit to the unit that the physics is done in.

@@ -106,6 +106,53 @@ func TestLethalMinutes(t *testing.T) {
 	assert.InDelta(t, 1+2+2, f, 1e-12)
 }
 
+// The exponential rule is exact for straight lines, however coarse: 12.44808 for
+// 100→134 °C in 5 min, 2.00494 for 100→121 °C in 10 min, 4.97923 for 134→100 °C in
+// 2 min, 75.92265 for the first and the last with 3 min at 134 °C between (m
+// (10^((b−r)/z) − 10^((a−r)/z)) z / (ln 10 (b−a)), worked by hand).
+func TestLethalExponential(t *testing.T) {
+	sum := func(celsius []float64, step float64, ref units.Temperature, rule LethalityRule) float64 {
+		f, err := LethalMinutes(celsius, every(len(celsius), step), ref, z10, rule)
+		require.NoError(t, err)
+		return f
+	}
+	for _, n := range []int{1, 5, 60, 300} {
+		assert.InDelta(t, 12.44808, sum(ramp(100, 134, n), 300/float64(n), ref1211, Exponential), 6e-6, "%d", n)
+		assert.InDelta(t, 2.00494, sum(ramp(100, 121, n), 600/float64(n), ref1211, Exponential), 6e-6, "%d", n)
+		assert.InDelta(t, 4.97923, sum(ramp(134, 100, n), 120/float64(n), ref1211, Exponential), 6e-6, "%d", n)
+	}
+	whole, err := LethalMinutes([]float64{100, 134, 134, 100}, []float64{0, 300, 480, 600}, ref1211, z10, Exponential)
+	require.NoError(t, err)
+	assert.InDelta(t, 75.92265, whole, 6e-6)
+	// One-minute logging of the steep ramp over-reads it by about a fifth.
+	assert.InDelta(t, 0.20, sum(ramp(100, 134, 5), 60, ref1211, Trapezoid)/12.44808-1, 0.01)
+	// Nearly level, where the quotient alone would lose its digits.
+	assert.InDelta(t, math.Pow(10, -0.01), sum([]float64{121, 121 + 1e-6}, 60, ref1211, Exponential), 1e-7)
+	assert.InDelta(t, math.Pow(10, -0.01), sum([]float64{121, 121}, 60, ref1211, Exponential), 1e-12)
+}
+
+func TestLethalBounds(t *testing.T) {
+	for _, n := range []int{1, 5, 60, 300} {
+		celsius, at := ramp(100, 134, n), every(n+1, 300/float64(n))
+		least, greatest, err := LethalBounds(celsius, at, ref1211, z10)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, least, 12.44808)
+		assert.GreaterOrEqual(t, greatest, 12.44808)
+		// Of a rise, they differ by the last rate less the first, over one interval.
+		assert.InDelta(t, (math.Pow(10, 1.29)-math.Pow(10, -2.11))*5/float64(n), greatest-least, 1e-9)
+		for _, rule := range []LethalityRule{Trapezoid, Rectangle, Exponential} {
+			f, err := LethalMinutes(celsius[:n+1], at, ref1211, z10, rule)
+			require.NoError(t, err)
+			if rule != Rectangle { // which counts the last sample once more
+				assert.GreaterOrEqual(t, f, least)
+				assert.LessOrEqual(t, f, greatest)
+			}
+		}
+	}
+	_, _, err := LethalBounds([]float64{1}, []float64{1}, ref1211, z10)
+	assert.Error(t, err)
+}
+
 func TestLethalMinutesRefuses(t *testing.T) {
 	two := []float64{0, 1}
 	for name, f := range map[string]func() (float64, error){
