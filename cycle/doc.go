@@ -52,8 +52,8 @@
 //	one reading of the load sensor lost to 0 °C            666   100.0 %   100.0 %
 //	recording ends during the hold                         666   100.0 %   100.0 %
 //
-// The good cycles that are stopped are those whose drain sensor lags so far behind
-// the exhaust that it seems hotter than the steam by more than 2 K before it leaves
-// the sterilization temperature. The air and the cold places that pass are those
-// that leave every point above it, within 2 K of the others.
+// The good cycles that are stopped are those whose drain or reference sensor lags so
+// far behind the exhaust that it seems hotter than the steam by more than 2 K before
+// it leaves the sterilization temperature. The air and the cold places that pass are
+// those that leave every point above it, within 2 K of the others.
 package cycle
