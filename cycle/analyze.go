@@ -225,7 +225,6 @@ type thermometer struct {
 	arrived float64 // when it last rose to the limit, in seconds; NaN if that was not seen
 	least   float64 // °C, during the hold
 	most    float64 // °C, during the hold
-	moved   float64 // K, over the whole trace
 }
 
 // manometer is a pressure channel of the chamber.
@@ -358,12 +357,9 @@ func (s *series) readChannels() bool {
 			s.judgeTemperature(c, p)
 		}
 		if c.Place != Jacket && len(c.Values) > 0 {
-			lo, hi := span(c.Values)
-			in := celsiusFrom(c.Unit)
 			s.temps = append(s.temps, thermometer{
 				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
 				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c),
-				moved: in.of(hi) - in.of(lo),
 			})
 		}
 	}

@@ -166,7 +166,7 @@ var (
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Load: moistheat.Hold, Sterilizer: moistheat.OutOfService},
 		NoWaiver: true,
-		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "one number while another sensor goes 10 K away from it, for 30 s above 105 °C or 5 min below", Basis: moistheat.Derived}},
+		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "one number while all other sensors go 10 K away from it, for 30 s above 105 °C or 5 min below", Basis: moistheat.Derived}},
 		Since:    "0.1.0",
 		Says:     "A sensor is stuck: it {reason}.",
 		Asks:     "Does every sensor follow the steam? {reason}.",

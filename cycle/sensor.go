@@ -15,9 +15,9 @@ const (
 	spikeKelvin = 10.0
 	spikeKPa    = 40.0
 	// A sensor that was as hot as another one and shows the very same number long
-	// after the other has gone away from it is stuck. Where steam is under pressure
+	// after all others have gone away from it is stuck. Where steam is under pressure
 	// that is soon clear; below, a sensor may lie in air, or water may boil.
-	nearKelvin      = 3.0
+	nearKelvin      = 5.0
 	awayKelvin      = 10.0
 	hotCelsius      = 105.0
 	stuckHotSeconds = 30.0
@@ -35,7 +35,7 @@ func (s *series) judgeSensors() {
 		if n > 0 {
 			s.problem(Spike, c.pointer+"/values/"+strconv.Itoa(first), "%s of more than %g K, first here", count(n, "reading that jumps away and back", "readings that jump away and back"), spikeKelvin)
 		}
-		if s.judgeStuck(c.pointer, c.values, c.celsius.of, s.besides(k), math.Inf(-1)) {
+		if s.judgeStuck(c.pointer, c.values, c.celsius.of, k, math.Inf(-1)) {
 			s.stuckTemperature = true
 		}
 	}
@@ -45,7 +45,7 @@ func (s *series) judgeSensors() {
 			s.problem(Spike, m.pointer+"/values/"+strconv.Itoa(first), "%s of more than %g kPa, first here", count(n, "reading that jumps away and back", "readings that jump away and back"), spikeKPa)
 		}
 		saturation := func(v float64) float64 { return steam.SaturationTemperatureCelsius(v*m.kPa + m.add) }
-		if s.judgeStuck(m.pointer, m.values, saturation, s.besides(-1), hotCelsius) {
+		if s.judgeStuck(m.pointer, m.values, saturation, -1, hotCelsius) {
 			s.stuckPressure = true
 		}
 	}
@@ -68,24 +68,26 @@ func (s *series) spikesOf(values []float64, size float64, found func(i int)) (fi
 	return first, n
 }
 
-// judgeStuck names a sensor that shows one number while another leaves it behind. Both
-// are in degrees Celsius.
-func (s *series) judgeStuck(pointer string, values []float64, own func(v float64) float64, other func(i int) float64, least float64) bool {
-	if other == nil {
-		return false
-	}
-	from, near, celsius, wait := 0, -1, 0.0, 0.0
-	for i, v := range values {
-		if i == 0 || v != values[i-1] {
-			from, near, celsius, wait = i, -1, own(v), stuckSeconds
-			if celsius >= hotCelsius {
+// judgeStuck names a sensor that shows one number while all others leave it behind. A
+// thermometer, by its number, is compared with the other thermometers and with
+// saturated steam; a pressure (-1) with the thermometers.
+func (s *series) judgeStuck(pointer string, values []float64, celsius func(v float64) float64, thermometer int, least float64) bool {
+	from, near, own, wait := 0, -1, math.NaN(), 0.0
+	for i := 1; i < len(values); i++ {
+		v := values[i]
+		if v != values[i-1] {
+			from, near = i, -1
+			continue
+		}
+		if from == i-1 { // a second equal value
+			if own, wait = celsius(v), stuckSeconds; own >= hotCelsius {
 				wait = stuckHotSeconds
 			}
 		}
-		if !(celsius >= least) {
+		if !(own >= least) {
 			continue
 		}
-		d := math.Abs(other(i) - celsius)
+		d := s.distance(own, i, thermometer)
 		if d <= nearKelvin {
 			near = i
 		}
@@ -94,32 +96,35 @@ func (s *series) judgeStuck(pointer string, values []float64, own func(v float64
 			for to < len(values)-1 && values[to+1] == v {
 				to++
 			}
-			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while another sensor leaves it behind", short(v), seconds(s.at(from)), seconds(s.at(to)))
+			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while the others leave it behind", short(v), seconds(s.at(from)), seconds(s.at(to)))
 			return true
 		}
 	}
 	return false
 }
 
-// besides returns what a sensor is compared with: the thermometer that moved most,
-// other than thermometer k, or else the saturation temperature of the chamber.
-func (s *series) besides(k int) func(i int) float64 {
-	best, moved := -1, awayKelvin
+// distance returns how far a temperature is from the nearest of the other sensors at
+// a sample, in kelvins; NaN if there is none.
+func (s *series) distance(celsius float64, i, thermometer int) float64 {
+	least := math.Inf(1)
 	for j := range s.temps {
-		if j != k && s.temps[j].moved > moved {
-			best, moved = j, s.temps[j].moved
+		if j != thermometer {
+			c := &s.temps[j]
+			least = min(least, math.Abs(c.celsius.of(c.values[i])-celsius))
 		}
 	}
-	if best >= 0 {
-		c := &s.temps[best]
-		return func(i int) float64 { return c.celsius.of(c.values[i]) }
-	}
-	for j := range s.pressures {
-		if m := &s.pressures[j]; k >= 0 && !math.IsNaN(m.add) {
-			return func(i int) float64 { return steam.SaturationTemperatureCelsius(m.absolute(i)) }
+	if thermometer >= 0 {
+		for j := range s.pressures {
+			m := &s.pressures[j]
+			if d := math.Abs(steam.SaturationTemperatureCelsius(m.absolute(i)) - celsius); d < least {
+				least = d
+			}
 		}
 	}
-	return nil
+	if math.IsInf(least, 1) {
+		return math.NaN()
+	}
+	return least
 }
 
 // allowSpikes leaves it open that the hold was as long as it would be without the
