@@ -99,7 +99,12 @@ type Agreement struct {
 // Lethality is what the whole trace is worth in minutes at a reference temperature,
 // at the channel where it is worth least. It never excuses a hold.
 type Lethality struct {
-	Minutes   units.Duration              `json:"minutes,omitzero"`
+	Minutes units.Duration `json:"minutes,omitzero"`
+	// Least and Greatest are the bounds that the samples leave ([LethalBounds]):
+	// close together for a record sampled once a second, far apart for one sampled
+	// once a minute.
+	Least     units.Duration              `json:"least,omitzero"`
+	Greatest  units.Duration              `json:"greatest,omitzero"`
 	Channel   string                      `json:"channel"`
 	Reference units.Temperature           `json:"reference"`
 	Z         units.TemperatureDifference `json:"z"`
@@ -773,13 +778,19 @@ func (s *series) sumLethality() {
 	l.Z = units.New(zKelvin, 0, units.KelvinDifference)
 	l.Rule = Trapezoid
 	ref, k, _ := lethalConstants(l.Reference, l.Z)
-	least := math.Inf(1)
+	least, worst := math.Inf(1), -1
 	for j := range s.temps {
 		c := &s.temps[j]
 		if f := lethal(c.values, s.trace.Time.Values, c.celsius, s.second, s.gap, ref, k, l.Rule); f < least {
-			least = f
-			l.Channel = c.id
+			least, worst = f, j
 		}
 	}
+	if worst < 0 {
+		return
+	}
+	c := &s.temps[worst]
+	l.Channel = c.id
 	l.Minutes = units.FromFloat64(least, 3, units.Minute)
+	low, high := lethalBounds(c.values, s.trace.Time.Values, c.celsius, s.second, s.gap, ref, k)
+	l.Least, l.Greatest = units.FromFloat64(low, 3, units.Minute), units.FromFloat64(high, 3, units.Minute)
 }

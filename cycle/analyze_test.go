@@ -124,7 +124,12 @@ func TestAnalyzeGood(t *testing.T) {
 	}
 	want := line(400.0/60, 20, 135) + 4*math.Pow(10, 1.39) + line(6, 135, 80) + 200.0/60*math.Pow(10, -4.11)
 	assert.InEpsilon(t, want, a.Lethality.Minutes.Float64(units.Minute), 5e-4)
-	assert.Equal(t, Lethality{a.Lethality.Minutes, "T1", temp("121.1 Cel"), kelvins("10 K"), Trapezoid}, a.Lethality)
+	assert.Equal(t, Lethality{a.Lethality.Minutes, a.Lethality.Least, a.Lethality.Greatest, "T1", temp("121.1 Cel"), kelvins("10 K"), Trapezoid}, a.Lethality)
+	// A rise and a fall of the rate to 10^1.39, each over 1 s: the bounds are 2/60
+	// of that apart, less the rate at 80 °C.
+	assert.InDelta(t, 2*math.Pow(10, 1.39)/60, a.Lethality.Greatest.Float64(units.Minute)-a.Lethality.Least.Float64(units.Minute), 2e-3)
+	assert.LessOrEqual(t, a.Lethality.Least.Float64(units.Minute), want)
+	assert.GreaterOrEqual(t, a.Lethality.Greatest.Float64(units.Minute), want)
 
 	_, err := json.Marshal(a)
 	assert.NoError(t, err)

@@ -133,15 +133,21 @@ func LethalBounds(celsius, seconds []float64, reference units.Temperature, z uni
 		return 0, 0, err
 	}
 	ref, k, _ := lethalConstants(reference, z)
-	rate := math.Exp(k * (celsius[0] - ref))
-	for i := 1; i < len(celsius); i++ {
-		next := math.Exp(k * (celsius[i] - ref))
-		dt := (seconds[i] - seconds[i-1]) / 60
-		least += min(rate, next) * dt
-		greatest += max(rate, next) * dt
+	least, greatest = lethalBounds(celsius, seconds, scale{1, 0}, 1, math.Inf(1), ref, k)
+	return least, greatest, nil
+}
+
+func lethalBounds(values, times []float64, celsius scale, second, gap, ref, k float64) (least, greatest float64) {
+	rate := math.Exp(k * (celsius.of(values[0]) - ref))
+	for i := 1; i < len(values); i++ {
+		next := math.Exp(k * (celsius.of(values[i]) - ref))
+		if dt := (times[i] - times[i-1]) * second; dt <= gap {
+			least += min(rate, next) * dt
+			greatest += max(rate, next) * dt
+		}
 		rate = next
 	}
-	return least, greatest, nil
+	return least / 60, greatest / 60
 }
 
 // scale takes a number in a unit to the unit that the physics is done in.

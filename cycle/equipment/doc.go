@@ -30,20 +30,21 @@ type figure[U units.Unit] struct {
 }
 
 type figuresFile struct {
-	Format              string                                  `json:"format"`
-	LeakRate            figure[units.PressureRateUnit]          `json:"leakRate"`
-	LeakStabilise       figure[units.DurationUnit]              `json:"leakStabilise"`
-	LeakLast            figure[units.DurationUnit]              `json:"leakLast"`
-	LeakVacuum          figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
-	ExposureTemperature figure[units.TemperatureUnit]           `json:"exposureTemperature"`
-	ExposureTime        figure[units.DurationUnit]              `json:"exposureTime"`
-	ExposureTolerance   figure[units.DurationUnit]              `json:"exposureTolerance"`
-	GainMetal           figure[units.RatioUnit]                 `json:"gainMetal"`
-	GainTextile         figure[units.RatioUnit]                 `json:"gainTextile"`
-	SteamGas            figure[units.RatioUnit]                 `json:"steamGas"`
-	SteamDrynessMetal   figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
-	SteamDrynessTextile figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
-	SteamSuperheat      figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
+	Format               string                                  `json:"format"`
+	LeakRate             figure[units.PressureRateUnit]          `json:"leakRate"`
+	LeakStabilise        figure[units.DurationUnit]              `json:"leakStabilise"`
+	LeakLast             figure[units.DurationUnit]              `json:"leakLast"`
+	LeakVacuum           figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
+	ExposureTemperature  figure[units.TemperatureUnit]           `json:"exposureTemperature"`
+	ExposureTime         figure[units.DurationUnit]              `json:"exposureTime"`
+	ExposureTolerance    figure[units.DurationUnit]              `json:"exposureTolerance"`
+	GainMetal            figure[units.RatioUnit]                 `json:"gainMetal"`
+	GainTextile          figure[units.RatioUnit]                 `json:"gainTextile"`
+	SteamGas             figure[units.RatioUnit]                 `json:"steamGas"`
+	SteamDrynessMetal    figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
+	SteamDrynessTextile  figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
+	SteamDrynessBenchtop figure[units.RatioUnit]                 `json:"steamDrynessBenchtop"`
+	SteamSuperheat       figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
 }
 
 //go:embed figures.json

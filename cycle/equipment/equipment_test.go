@@ -148,10 +148,10 @@ func TestDryness(t *testing.T) {
 }
 
 // HTM 2010 and EN 285 (quoted): gas 3.5 %, dryness 0.95 for metal and 0.90
-// otherwise, superheat 25 K (published in GOST 31598-2012).
+// otherwise, superheat 25 K (published in GOST 31598-2012); AS 4815 (quoted): 0.97.
 func TestSteam(t *testing.T) {
 	// At 101.325 kPa water boils at 99.97 °C (IF97).
-	good := SteamTest{Metal, vol("3.5 mL"), vol("100 mL"), part("0.95 1"), temp("124.97 Cel"), kPa("101.325 kPa")}
+	good := SteamTest{Metal, moistheat.No, vol("3.5 mL"), vol("100 mL"), part("0.95 1"), temp("124.97 Cel"), kPa("101.325 kPa")}
 	for _, c := range []struct {
 		name   string
 		change func(*SteamTest)
@@ -167,6 +167,8 @@ func TestSteam(t *testing.T) {
 		{"wet", func(s *SteamTest) { s.Dryness = part("0.949 1") }, "equipment.steam.wet", bad},
 		{"dry enough for textiles", func(s *SteamTest) { s.Load, s.Dryness = Textile, part("90 %") }, "equipment.steam.wet", met},
 		{"too wet for textiles", func(s *SteamTest) { s.Load, s.Dryness = Textile, part("89.9 %") }, "equipment.steam.wet", bad},
+		{"dry enough for a benchtop sterilizer", func(s *SteamTest) { s.Benchtop, s.Dryness = moistheat.Yes, part("0.97 1") }, "equipment.steam.wet", met},
+		{"too wet for a benchtop sterilizer", func(s *SteamTest) { s.Benchtop, s.Dryness = moistheat.Yes, part("0.969 1") }, "equipment.steam.wet", bad},
 		{"for an unknown use", func(s *SteamTest) { s.Load, s.Dryness = 0, part("0.94 1") }, "equipment.steam.wet", bad},
 		{"more than all", func(s *SteamTest) { s.Dryness = part("95 1") }, "equipment.steam.wet", open},
 		{"dryness not measured", func(s *SteamTest) { s.Dryness = units.Ratio{} }, "equipment.steam.wet", open},

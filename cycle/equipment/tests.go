@@ -107,6 +107,9 @@ func CheckDryness(t *DrynessTest) []moistheat.Finding {
 // SteamTest is what was measured of the steam supply.
 type SteamTest struct {
 	Load LoadKind `json:"load,omitzero"` // what the sterilizer is used for; metal asks for the drier steam
+	// Benchtop asks for the dryness that AS 4815 states for benchtop sterilizers in
+	// place of that of EN 285.
+	Benchtop moistheat.Answer `json:"benchtop,omitzero"`
 	// Gas and Condensate were collected together.
 	Gas        units.Volume `json:"gas,omitzero"`
 	Condensate units.Volume `json:"condensate,omitzero"`
@@ -152,6 +155,9 @@ func CheckSteam(t *SteamTest) []moistheat.Finding {
 	dryness := f.SteamDrynessMetal
 	if t.Load == Textile {
 		dryness = f.SteamDrynessTextile
+	}
+	if t.Benchtop == moistheat.Yes {
+		dryness = f.SteamDrynessBenchtop
 	}
 	atMost(&l, &ruleSteamGas, "/gas", t.GasShare(), f.SteamGas)
 	wet := t.Dryness
