@@ -229,8 +229,13 @@ func (s *sheet) frame() {
 		s.text(left-8, s.y(c)+4, "end", "", fmt.Sprintf("%g", c))
 	}
 	minute := step((s.end-s.begin)/60, 12)
-	for m := math.Ceil(s.begin/60/minute) * minute; m*60 <= s.end; m += minute {
+	first := math.Ceil(s.begin/60/minute) * minute
+	for i := range 14 {
+		m := first + float64(i)*minute
 		x := s.x(m * 60)
+		if !(x >= left && x <= right) {
+			break
+		}
 		s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#ddd"/>`+"\n", x, top, x, bottom)
 		s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#000"/>`+"\n", x, fBottom, x, fBottom+5)
 		s.text(x, fBottom+19, "middle", "", fmt.Sprintf("%.4g", m))
@@ -267,6 +272,9 @@ func (s *sheet) phases() {
 	var letters []string
 	for _, p := range s.a.Course.Phases {
 		x, to := s.x(p.Start.Float64(units.Second)), s.x(p.End.Float64(units.Second))
+		if math.IsNaN(x) || math.IsNaN(to) {
+			continue
+		}
 		fill := "#fff"
 		if p.Kind == cycle.Holding {
 			fill = "#ccc"

@@ -171,6 +171,31 @@ func TestStep(t *testing.T) {
 	}
 }
 
+// Whatever the numbers, a drawing is well formed and ends.
+func FuzzSVG(f *testing.F) {
+	f.Add(0.0, 1.0, 20.0, 134.5, 100.0)
+	f.Add(1e18, 1.0, 20.0, 134.5, 100.0)
+	f.Add(-5.0, 1e-300, 134.0, 135.0, 136.0)
+	f.Add(1e300, 1e300, math.Inf(1), math.NaN(), -1e300)
+	f.Fuzz(func(t *testing.T, begin, step, a, b, c float64) {
+		tr := &cycle.Trace{
+			Time:              cycle.TimeBase{Unit: units.Second, Values: []float64{begin, begin + step, begin + 2*step, begin + 3*step, begin + 4*step}},
+			Temperatures:      []cycle.TemperatureChannel{{ID: "T", Place: cycle.Drain, Unit: units.Celsius, Values: []float64{a, b, b, c, a}}},
+			AbsolutePressures: []cycle.AbsolutePressureChannel{{ID: "P", Place: cycle.Chamber, Unit: units.Kilopascal, Values: []float64{c, a, b, b, c}}},
+		}
+		analysis := cycle.Analyze(tr, required(t))
+		var out bytes.Buffer
+		if err := SVG(&out, tr, &analysis, units.AbsolutePressure{}); err != nil {
+			assert.ErrorIs(t, err, ErrTrace)
+			return
+		}
+		wellFormed(t, out.String())
+		assert.NotContains(t, out.String(), "NaN")
+		assert.NotContains(t, out.String(), "Inf")
+		assert.Less(t, out.Len(), 20_000)
+	})
+}
+
 // Set DRAW to a file name to look at the drawing of the simulated cycle.
 func TestDraw(t *testing.T) {
 	name := os.Getenv("DRAW")
