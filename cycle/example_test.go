@@ -2,6 +2,8 @@ package cycle_test
 
 import (
 	"fmt"
+	"strings"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -137,4 +139,65 @@ func ExampleLethalMinutes() {
 	// Output:
 	// rectangle: 6.87 min <nil>
 	// trapezoid: 6.71 min <nil>
+}
+
+// A recorder writes semicolons, decimal commas and a line of names.
+func ExampleReadCSV() {
+	const file = `Zeit;Kammer mbar;Ablauf
+14:02:00;1002;24,1
+14:02:10;3105;134,4
+14:02:12;3111;134,6
+`
+	t, err := cycle.ReadCSV(strings.NewReader(file), &cycle.Columns{
+		Separator: ";", DecimalComma: true, Skip: 1,
+		Time: 1, TimeLayout: time.TimeOnly,
+		Temperatures:      []cycle.TemperatureColumn{{Column: 3, ID: "drain", Place: cycle.Drain, Unit: units.Celsius}},
+		AbsolutePressures: []cycle.AbsolutePressureColumn{{Column: 2, ID: "chamber", Place: cycle.Chamber, Unit: units.Millibar}},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(t.Time.Values, t.Temperatures[0].Values, t.AbsolutePressures[0].Values)
+	// Output: [0 10 12] [24.1 134.4 134.6] [1002 3105 3111]
+}
+
+// The phases of a cycle with one vacuum before it, by the pressure alone.
+func ExampleCourse() {
+	minutes := []float64{0, 1, 2, 4, 6, 8, 8.5, 9, 9.5, 11, 20, 20.5}
+	t := &cycle.Trace{
+		Time: cycle.TimeBase{Unit: units.Minute, Values: minutes},
+		Temperatures: []cycle.TemperatureChannel{{ID: "drain", Place: cycle.Drain, Unit: units.Celsius,
+			Values: []float64{25, 40, 50, 100, 134.5, 134.5, 134.5, 120, 100, 90, 80, 70}}},
+		AbsolutePressures: []cycle.AbsolutePressureChannel{{ID: "chamber", Place: cycle.Chamber, Unit: units.Kilopascal,
+			Values: []float64{101, 50, 10, 101, 308, 308, 308, 198, 101, 8, 8, 100}}},
+	}
+	table, err := cycle.TableFor("mrc")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	need, _ := table.Find(0, 0, celsius("134 Cel"))
+	course := cycle.Analyze(t, need).Course
+	for _, p := range course.Phases {
+		fmt.Println(p.Kind, "from", p.Start, "to", p.End)
+	}
+	fmt.Println("air left by dilution:", course.ResidualAir.Convert(units.Percent, 1, units.TiesToEven))
+	// Output:
+	// air removal from 0.000 s to 2 min
+	// heating from 2 min to 5 min 58.261 s
+	// hold from 5 min 58.261 s to 8 min 31.034 s
+	// exhaust from 8 min 31.034 s to 9 min 30 s
+	// drying from 11 min to 20 min
+	// air admission from 20 min to 20 min 30 s
+	// air left by dilution: 3.2 %
+}
+
+// One reading a minute leaves much open.
+func ExampleLethalBounds() {
+	readings := []float64{100, 112, 124, 134, 134, 134, 134, 118}
+	at := []float64{0, 60, 120, 180, 240, 300, 360, 420}
+	least, greatest, err := cycle.LethalBounds(readings, at, celsius("121.1 Cel"), units.MustParse[units.TemperatureDifferenceUnit]("10 K"))
+	fmt.Printf("%.0f to %.0f min %v\n", least, greatest, err)
+	// Output: 61 to 100 min <nil>
 }
