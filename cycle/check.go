@@ -592,6 +592,8 @@ func (c *checker) pulses() {
 		reason = "the numbers can not be right"
 	case reason == "" && !shown && !course.FromRest:
 		reason = "the recording begins when the cycle was under way"
+	case reason == "" && !shown && (c.a.Coarse || c.a.Has(Gap)):
+		reason = "pulses may lie between the samples"
 	}
 	if reason != "" {
 		c.because(&rulePulses, moistheat.Undetermined, moistheat.Missing, "/trace", reason)

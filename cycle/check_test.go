@@ -241,6 +241,14 @@ func TestCheckRules(t *testing.T) {
 			flat(e, l)
 			e.Settings.AirRemoval = moistheat.GravityDisplacement
 		}, []outcome{{"", never, ""}}},
+		{"too few samples to show pulses", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Trace = thin(e.Trace, func(i int) bool { return i%5 == 0 })
+		}, []outcome{{"", open, "/trace"}}},
+		{"a gap that may hide pulses", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 20 || i > 200 })
+		}, []outcome{{"", open, "/trace"}}},
 		{"pulses of steam are not of vacuum", "cycle.pulses.none", recorded, steamy, []outcome{{"", bad, "/trace"}}},
 		{"pulses of steam", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
 			steamy(e, l)

@@ -72,11 +72,11 @@ func (s *series) spikesOf(values []float64, size float64, found func(i int)) (fi
 // thermometer, by its number, is compared with the other thermometers and with
 // saturated steam; a pressure (-1) with the thermometers.
 func (s *series) judgeStuck(pointer string, values []float64, celsius func(v float64) float64, thermometer int, least float64) bool {
-	from, near, own, wait := 0, -1, math.NaN(), 0.0
+	from, near, away, own, wait := 0, -1, -1, math.NaN(), 0.0
 	for i := 1; i < len(values); i++ {
 		v := values[i]
 		if v != values[i-1] {
-			from, near = i, -1
+			from, near, away = i, -1, -1
 			continue
 		}
 		if from == i-1 { // a second equal value
@@ -88,10 +88,15 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 			continue
 		}
 		d := s.distance(own, i, thermometer)
-		if d <= nearKelvin {
-			near = i
+		switch {
+		case d <= nearKelvin:
+			near, away = i, -1
+		case !(d > awayKelvin):
+			away = -1
+		case away < 0:
+			away = i
 		}
-		if near >= 0 && d > awayKelvin && s.at(i)-s.at(near) >= wait {
+		if near >= 0 && away >= 0 && s.at(i)-s.at(away) >= wait {
 			to := i
 			for to < len(values)-1 && values[to+1] == v {
 				to++

@@ -83,6 +83,19 @@ func TestSpikeInTheHold(t *testing.T) {
 	assert.Equal(t, []outcome{{"cycle.hold.short", bad, "/trace"}}, outcomes(f, "cycle.hold.short"))
 }
 
+// In a record of one sample a minute, two equal readings of a load that holds its
+// heat are not stuck.
+func TestStuckCoarse(t *testing.T) {
+	tr := thin(pulsed(), func(i int) bool { return i%60 == 0 })
+	warm := tr.Temperatures[1].Values
+	warm[12] = warm[11] // at 720 s as at 660 s, when the reference point has fallen by 12 K
+	a := Analyze(tr, req134)
+	assert.False(t, a.Has(Stuck))
+	warm[13], warm[14] = warm[11], warm[11]
+	a = Analyze(tr, req134)
+	assert.True(t, a.Has(Stuck))
+}
+
 func TestStuck(t *testing.T) {
 	for _, c := range []struct {
 		name   string
@@ -95,9 +108,11 @@ func TestStuck(t *testing.T) {
 		}, nil},
 		{"from the hold on", func(tr *Trace) { freeze(tr.Temperatures[1].Values, 500, 1601) }, []ProblemKind{Stuck}},
 		{"the other one", func(tr *Trace) { freeze(tr.Temperatures[0].Values, 500, 1601) }, []ProblemKind{Stuck}},
-		// T1 falls by 34 K in 60 s after 700 s and is 10 K below 134.6 °C from 717 s.
-		{"for long enough", func(tr *Trace) { freeze(tr.Temperatures[1].Values, 500, 745) }, []ProblemKind{Stuck}},
-		{"not long enough to tell", func(tr *Trace) { freeze(tr.Temperatures[1].Values, 500, 725) }, nil},
+		// T1 is 10 K below 134.6 °C from 717 s on. The pressure falls by 208.7 kPa in
+		// 60 s after 700 s, to 229.5 kPa or 124.6 °C at 723.1 s: from the sample at
+		// 724 s on, all others are away.
+		{"for 30 s", func(tr *Trace) { freeze(tr.Temperatures[1].Values, 500, 755) }, []ProblemKind{Stuck}},
+		{"for less than 30 s", func(tr *Trace) { freeze(tr.Temperatures[1].Values, 500, 754) }, nil},
 		{"hot from the beginning", func(tr *Trace) {
 			tr.Temperatures[1].Values[0] = 134.5
 			freeze(tr.Temperatures[1].Values, 0, 1601)
