@@ -1,6 +1,7 @@
 // Package equipment judges the tests that show whether a sterilizer itself is fit:
-// air leakage, the exposure of an air removal test, the dryness of a test load, the
-// quality of the steam, and a cycle held against the sterilizer's own reference.
+// air leakage, the exposure of an air removal test, a small load, the dryness of a
+// test load, the quality of the steam, and a cycle held against the sterilizer's own
+// reference.
 //
 // Each test is a plain struct of what was read off, and each check returns findings
 // of every outcome for the rules of this package ([Rules]). What was not read off
@@ -40,6 +41,9 @@ type figuresFile struct {
 	ExposureTolerance    figure[units.DurationUnit]              `json:"exposureTolerance"`
 	GainMetal            figure[units.RatioUnit]                 `json:"gainMetal"`
 	GainTextile          figure[units.RatioUnit]                 `json:"gainTextile"`
+	SmallLoadFirst       figure[units.TemperatureDifferenceUnit] `json:"smallLoadFirst"`
+	SmallLoadAfter       figure[units.TemperatureDifferenceUnit] `json:"smallLoadAfter"`
+	SmallLoadSettling    figure[units.DurationUnit]              `json:"smallLoadSettling"`
 	SteamGas             figure[units.RatioUnit]                 `json:"steamGas"`
 	SteamDrynessMetal    figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
 	SteamDrynessTextile  figure[units.RatioUnit]                 `json:"steamDrynessTextile"`

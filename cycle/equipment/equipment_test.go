@@ -250,6 +250,52 @@ func TestControl(t *testing.T) {
 	}
 }
 
+// EN 285 (recalled): above the pack at most 5 K from the reference point in the first
+// 60 s of the plateau and 2 K after.
+func TestSmallLoad(t *testing.T) {
+	// The reference point reaches 134 °C after 300 − 0.5·150/74.5 s, so the plateau
+	// begins with the sample at 299 s and its first minute ends before that at 359 s.
+	made := func(early, late float64) *cycle.Trace {
+		tr := run(220, 10)
+		tr.Temperatures[0] = cycle.TemperatureChannel{ID: "ref", Place: cycle.ReferencePoint, Unit: units.Celsius, Values: tr.Temperatures[0].Values}
+		up := slices.Clone(tr.Temperatures[0].Values)
+		for i := range up {
+			switch {
+			case i >= 305 && i < 355:
+				up[i] += early
+			case i >= 365 && i < 515:
+				up[i] += late
+			}
+		}
+		tr.Temperatures = append(tr.Temperatures, cycle.TemperatureChannel{ID: "above", Place: cycle.InLoad, Unit: units.Celsius, Values: up})
+		return tr
+	}
+	judge := func(tr *cycle.Trace, above string) (first, after moistheat.Outcome) {
+		a := cycle.Analyze(tr, ExposureRequirement())
+		f := CheckSmallLoad(tr, &a, above, "ref")
+		require.Len(t, f, 2)
+		return f[0].Outcome, f[1].Outcome
+	}
+	for _, c := range []struct {
+		early, late  float64
+		first, after moistheat.Outcome
+	}{{0, 0, met, met}, {5, 2, met, met}, {5.01, 2, bad, met}, {5, 2.01, met, bad}, {3, 3, met, bad}} {
+		first, after := judge(made(c.early, c.late), "above")
+		assert.Equal(t, c.first, first, "%+v", c)
+		assert.Equal(t, c.after, after, "%+v", c)
+	}
+	for _, name := range []string{"nobody", "ref", ""} {
+		first, after := judge(made(0, 0), name)
+		assert.Equal(t, open, first, name)
+		assert.Equal(t, open, after, name)
+	}
+	// Without a reference point there is no plateau.
+	tr := made(0, 0)
+	tr.Temperatures[0].Place = cycle.Drain
+	first, after := judge(tr, "above")
+	assert.Equal(t, []moistheat.Outcome{open, open}, []moistheat.Outcome{first, after})
+}
+
 func TestExposureOf(t *testing.T) {
 	a := cycle.Analyze(run(205, 10), ExposureRequirement())
 	// 134 °C is passed 0.5 K below the level: 150/74.5 s of the rise per kelvin, and
@@ -266,7 +312,7 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	seen := map[string]bool{}
-	for _, f := range slices.Concat(CheckLeak(nil), CheckAirRemoval(nil), CheckDryness(nil), CheckSteam(nil), CheckControl(nil, nil, Tolerance{})) {
+	for _, f := range slices.Concat(CheckLeak(nil), CheckAirRemoval(nil), CheckDryness(nil), CheckSteam(nil), CheckSmallLoad(nil, nil, "", ""), CheckControl(nil, nil, Tolerance{})) {
 		assert.Equal(t, open, f.Outcome, "nothing read is nothing passed: %s", f.Rule)
 		assert.Empty(t, f.Pointer, "what is missing is pointed to by what should hold it")
 		seen[f.Rule] = true

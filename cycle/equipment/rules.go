@@ -122,6 +122,18 @@ var (
 		Says:     "The test began at {measured}; {limit} or less is asked.",
 		Asks:     "How far was the chamber drawn down? {limit} or less is asked.",
 	}
+	ruleSmallLoad = moistheat.Rule{
+		ID:       "equipment.smallload.apart",
+		Title:    "The space above a small load was as hot as the reference point.",
+		Why:      "Air from a large, almost empty chamber gathers around a small load; where it stays, it is colder.",
+		Do:       "Test the air removal and for leaks, and use the sterilizer only when all tests pass.",
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Sterilizer: moistheat.OutOfService},
+		Sources:  []moistheat.Source{{Document: "EN 285", Locator: "small load test", Basis: moistheat.Recalled}},
+		Since:    "0.1.0",
+		Says:     "Above the load it was {measured} from the reference point {when}; {limit} is allowed.",
+		Asks:     "How hot was it above the load {when}? A recording of both points through the plateau is needed.",
+	}
 	ruleSteamGas = moistheat.Rule{
 		ID:       "equipment.steam.gas",
 		Title:    "The steam carries little gas that does not condense.",
@@ -163,7 +175,7 @@ var (
 var rules = [...]*moistheat.Rule{
 	&ruleControl, &ruleGain, &ruleExposureCold, &ruleExposureTime, &ruleExposureUneven,
 	&ruleLeakRate, &ruleLeakSettled, &ruleLeakTime, &ruleLeakVacuum,
-	&ruleSteamGas, &ruleSteamSuperheated, &ruleSteamWet,
+	&ruleSmallLoad, &ruleSteamGas, &ruleSteamSuperheated, &ruleSteamWet,
 }
 
 // Rules returns the rules of this package, sorted by ID. The caller owns the result.

@@ -1,0 +1,79 @@
+package equipment
+
+import (
+	"math"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/check"
+	"example.com/moistheat/units"
+)
+
+// CheckSmallLoad judges a test with a small load: the temperature above it, on one
+// channel, against that of the reference point on another, through the plateau. The
+// plateau is the equilibration and the hold that the analysis of the trace found.
+// There is one finding for its first minute and one for the rest.
+func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) []moistheat.Finding {
+	var l check.List
+	f := figures()
+	first, after := math.NaN(), math.NaN()
+	if t != nil && a != nil && a.Hold.IsValid() && !a.Coarse && a.Equilibration.IsValid() {
+		end := a.HoldEnd.Float64(units.Second)
+		start := a.HoldStart.Float64(units.Second) - a.Equilibration.Float64(units.Second)
+		first, after = apartIn(t, above, reference, start, start+f.SmallLoadSettling.Value.Float64(units.Second), end)
+	}
+	for _, part := range [...]struct {
+		when  string
+		apart float64
+		limit figure[units.TemperatureDifferenceUnit]
+	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
+		d := rounded(part.apart, 2, units.KelvinDifference)
+		atMost(&l, &ruleSmallLoad, "", d, part.limit)
+		check.With(&l.Findings[len(l.Findings)-1], "when", part.when)
+	}
+	return l.Findings
+}
+
+// apartIn returns the largest distance of two channels, in kelvins, from start to
+// settled and from there to end, in seconds; NaN where there are no samples or no
+// such channels.
+func apartIn(t *cycle.Trace, above, reference string, start, settled, end float64) (first, after float64) {
+	first, after = math.NaN(), math.NaN()
+	x, y := channel(t, above), channel(t, reference)
+	second := units.New(1, 0, t.Time.Unit).Float64(units.Second)
+	if x == nil || y == nil || x == y {
+		return first, after
+	}
+	for i, at := range t.Time.Values {
+		at *= second
+		if !(at >= start && at <= end) {
+			continue
+		}
+		d := math.Abs(units.FromFloat64(x.Values[i], 9, x.Unit).Float64(units.Kelvin) - units.FromFloat64(y.Values[i], 9, y.Unit).Float64(units.Kelvin))
+		part := &after
+		if at < settled {
+			part = &first
+		}
+		if !(d <= *part) {
+			*part = d
+		}
+	}
+	return first, after
+}
+
+// channel returns the thermometer of a name, or nil if there is none or if there are
+// several.
+func channel(t *cycle.Trace, id string) (found *cycle.TemperatureChannel) {
+	for i := range t.Temperatures {
+		if c := &t.Temperatures[i]; c.ID == id {
+			if found != nil {
+				return nil
+			}
+			found = c
+		}
+	}
+	if found != nil && len(found.Values) != len(t.Time.Values) {
+		return nil
+	}
+	return found
+}
