@@ -35,10 +35,10 @@ func ExampleTable_Lookup() {
 		}
 	}
 	// Output:
-	// gravity-displacement 121 Cel needs 30 min at 121 °C by Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC) 2008, Table 7 (published)
-	// gravity-displacement 134 Cel needs 25 min at 132 °C by Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC) 2008, Table 7 (published)
+	// gravity-displacement 121 Cel needs 30 min at 121 °C by CDC Guideline for Disinfection and Sterilization in Healthcare Facilities 2008, Table 7 (published)
+	// gravity-displacement 134 Cel needs 25 min at 132 °C by CDC Guideline for Disinfection and Sterilization in Healthcare Facilities 2008, Table 7 (published)
 	// dynamic-air-removal 121 Cel is no cycle for textile packs
-	// dynamic-air-removal 134 Cel needs 4 min at 132 °C by Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC) 2008, Table 7 (published)
+	// dynamic-air-removal 134 Cel needs 4 min at 132 °C by CDC Guideline for Disinfection and Sterilization in Healthcare Facilities 2008, Table 7 (published)
 }
 
 // A facility's own instructions are a table like any other.

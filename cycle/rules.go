@@ -8,7 +8,7 @@ import (
 
 // Texts of documents that several rules rest on.
 const (
-	cdc2003  = "Guidelines for Infection Control in Dental Health-Care Settings, MMWR 52 (RR-17) (CDC)"
+	cdc2003  = "CDC Guidelines for Infection Control in Dental Health-Care Settings"
 	iso11139 = "ISO 11139"
 )
 
@@ -48,7 +48,7 @@ var (
 		Why:      "A damp pack lets germs through its wrapping.",
 		Do:       "Check each pack for damp; reprocess the damp ones, and set a longer drying time.",
 		Severity: moistheat.Caution,
-		Sources:  []moistheat.Source{{Document: "Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC)", Edition: "2008", Locator: "Table 7", Basis: moistheat.Published}},
+		Sources:  []moistheat.Source{{Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities", Edition: "2008", Locator: "Table 7", Basis: moistheat.Published}},
 		Since:    "0.1.0",
 		Says:     "Drying took {measured}; at least {limit} is stated for such packs.",
 		Asks:     "How long did the load dry? At least {limit} is stated for such packs.",
@@ -116,7 +116,7 @@ var (
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Load: moistheat.Hold, Sterilizer: moistheat.OutOfService},
 		Sources: []moistheat.Source{
-			{Document: "Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC)", Edition: "2008", Locator: "Table 7, times by type of sterilizer", Basis: moistheat.Published},
+			{Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities", Edition: "2008", Locator: "Table 7, times by type of sterilizer", Basis: moistheat.Published},
 			{Document: "Residual air by dilution: each fall and rise leaves trough over peak of the air", Basis: moistheat.Derived},
 		},
 		Since: "0.1.0",
@@ -130,7 +130,7 @@ var (
 		Do:       "Choose a cycle from the instructions of the sterilizer and of the instruments, or enter those instructions as your own table.",
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Load: moistheat.Reject}, Undetermined: moistheat.Effect{Load: moistheat.Hold},
-		Sources: []moistheat.Source{{Document: "Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC)", Edition: "2008", Locator: "Table 7", Basis: moistheat.Published}},
+		Sources: []moistheat.Source{{Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities", Edition: "2008", Locator: "Table 7", Basis: moistheat.Published}},
 		Since:   "0.1.0",
 		Says:    "The table says that there is no such cycle for this load.",
 		Asks:    "No cycle is stated for this air removal, load and temperature: {reason}.",

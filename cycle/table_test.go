@@ -87,7 +87,7 @@ func TestCDC2008Table7(t *testing.T) {
 				Table: "cdc-2008-table-7", Row: r.Row, AirRemoval: c.air, Class: c.class,
 				Temperature: temp(c.celsius), AlsoPrinted: temp(c.fahr), NotApplicable: c.hold == "",
 				Source: moistheat.Source{
-					Document: "Guideline for Disinfection and Sterilization in Healthcare Facilities (CDC)",
+					Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities",
 					Edition:  "2008", Locator: "Table 7", Basis: moistheat.Published,
 				},
 			}

@@ -535,7 +535,7 @@ func TestDemoDay(t *testing.T) {
 	}{
 		"1-all-good":           {moistheat.Release, 0, nil},
 		"2-damp-pouch":         {moistheat.Release, 1, []string{"load.pack.wet"}},
-		"3-powered-handpieces": {moistheat.Release, 2, []string{"load.fit.narrow", "load.fit.narrow"}},
+		"3-powered-handpieces": {moistheat.Release, 2, []string{"load.fit.narrow", "load.fit.narrow", "load.fit.instructions", "load.fit.instructions"}},
 		"4-short-plateau":      {moistheat.Reject, 4, []string{"cycle.setting.missed", "cycle.hold.short"}},
 		"5-implant-waiting":    {moistheat.Hold, 3, nil},
 		"6-dead-control":       {moistheat.Hold, 3, []string{"load.biological.void", "load.biological.overdue"}},
@@ -604,4 +604,28 @@ func FuzzParsePolicy(f *testing.F) {
 			t.Fatal("no report")
 		}
 	})
+}
+
+// A rule that no row of the release table names can reject a load; then nothing is
+// not what stands against it.
+func TestLastRowFollowsTheVerdict(t *testing.T) {
+	r := good()
+	r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, yes
+	report := Check(r, policy(t, "us-cdc"))
+	require.Equal(t, moistheat.Reject, report.Verdict.Load)
+	assert.Equal(t, broken, outcome(report, "load.arrangement.dripping", "/packs/0/placement"))
+	assert.False(t, report.Rows[17].Fires)
+}
+
+// What stands in nobody's way is said once a rule, whatever it is about.
+func TestQuietQuestionsAreGrouped(t *testing.T) {
+	r := good()
+	for i, name := range []string{"forceps", "scissors"} {
+		r.Packs[i].Items[0].Name = name
+		r.Packs[i].Items[0].HandleFirst = unknown
+		r.Packs[i].AirExpelled = unknown
+	}
+	text := Check(r, policy(t, "us-cdc")).Text()
+	assert.Equal(t, 1, strings.Count(text, "Packs P1, P2: Was the air pressed out"))
+	assert.NotContains(t, text, "handle of forceps")
 }

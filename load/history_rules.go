@@ -17,7 +17,7 @@ const (
 	docPractTxt = "practice training text on cycle logs"
 	docAlberta  = "Alberta dental infection prevention and control standard"
 	docIreland  = "Irish infection control code"
-	docOhioCase = "Antimicrobial Resistance and Infection Control, 2014, rigid containers in a gravity cycle"
+	docOhioCase = "Ohio hospital incident, Antimicrobial Resistance and Infection Control"
 )
 
 var (

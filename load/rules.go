@@ -88,7 +88,7 @@ var (
 const (
 	docCDC2003  = "CDC Guidelines for Infection Control in Dental Health-Care Settings"
 	docCDC2008  = "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"
-	docCDCLabel = "CDC questions on packaging and storing sterilized items"
+	docCDCLabel = "CDC dental infection control questions and answers, packaging and storing"
 	docRACGP    = "RACGP Infection Prevention and Control Guidelines"
 	docWinter   = "Winter et al., handpieces in vacuum and non-vacuum cycles"
 	docEN13060  = "EN 13060"

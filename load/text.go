@@ -236,9 +236,32 @@ func (t *textWriter) quiet(r *Report) {
 	}
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("Not judged, not in the way of this verdict (%d)", len(findings)))
-	for _, g := range group(findings, r) {
+	for _, g := range byRule(findings, r) {
 		t.para("- ", "  ", g.where+g.message)
 	}
+}
+
+// byRule puts findings of one rule together, in the words of the rule where they
+// are about different things.
+func byRule(findings []moistheat.Finding, r *Report) []grouped {
+	var out []grouped
+	at := map[string]int{}
+	for _, g := range group(findings, r) {
+		id := g.findings[0].Rule
+		i, ok := at[id]
+		if !ok {
+			at[id] = len(out)
+			out = append(out, g)
+			continue
+		}
+		o := &out[i]
+		o.findings = append(o.findings, g.findings...)
+		o.where = r.where(o.findings)
+		if rule, _ := r.policy.Rule(id); rule.Title != "" {
+			o.message = "Not recorded in every case: " + rule.Title
+		}
+	}
+	return out
 }
 
 func (t *textWriter) cycle(c *CycleSummary) {

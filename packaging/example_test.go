@@ -56,7 +56,7 @@ func ExampleCheck() {
 	// /seal/width broken: The seal is 5 mm wide; the least is 6 mm.
 	//    EN 868-5 2009, 4.3.2 (published)
 	// /items/0/open broken: needle holder was packed closed or locked.
-	//    RACGP infection prevention and control guidelines, reprocessing, preparing the load for sterilising (published)
+	//    RACGP Infection Prevention and Control Guidelines, reprocessing, preparing the load for sterilising (published)
 }
 
 // A blind bore of 8 mm by 2 mm is short for its width, and still too narrow to be

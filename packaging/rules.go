@@ -87,12 +87,12 @@ func Rules() []moistheat.Rule {
 }
 
 const (
-	docRACGP    = "RACGP infection prevention and control guidelines"
+	docRACGP    = "RACGP Infection Prevention and Control Guidelines"
 	docDental   = "CDC Guidelines for Infection Control in Dental Health-Care Settings"
 	docPacking  = "CDC dental infection control questions and answers, packaging and storing"
 	docST79     = "ANSI/AAMI ST79"
-	docPeel     = "Trade article on peel pouches"
-	docPractice = "Common practice in reprocessing"
+	docPeel     = "trade article on peel pouches"
+	docPractice = "practice of the trade"
 
 	locPreparing = "reprocessing, preparing the load for sterilising"
 	locSummary   = "reprocessing, summary of steps"
@@ -811,7 +811,7 @@ var rules = [ruleCount]moistheat.Rule{
 		Severity: moistheat.Caution,
 		Since:    "0.1.0",
 		Sources: []moistheat.Source{
-			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+			{Document: "equipment makers' instructions", Basis: moistheat.Quoted},
 			{Document: docPractice, Locator: "different metals in separate packs", Basis: moistheat.CommonPractice},
 		},
 	},
@@ -984,7 +984,7 @@ var rules = [ruleCount]moistheat.Rule{
 		Broken:   moistheat.Effect{Pack: moistheat.Reject},
 		Since:    "0.1.0",
 		Sources: []moistheat.Source{
-			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+			{Document: "equipment makers' instructions", Basis: moistheat.Quoted},
 		},
 	},
 	tubingImpure: {
@@ -998,7 +998,7 @@ var rules = [ruleCount]moistheat.Rule{
 		Severity: moistheat.Caution,
 		Since:    "0.1.0",
 		Sources: []moistheat.Source{
-			{Document: "Equipment makers' instructions", Basis: moistheat.Quoted},
+			{Document: "equipment makers' instructions", Basis: moistheat.Quoted},
 			{Document: docPractice, Locator: "pure water", Basis: moistheat.CommonPractice},
 		},
 	},

@@ -94,7 +94,7 @@ func day() []named {
 		pouch("M-503", "mallet"),
 	}
 	implant.Monitors.Biologicals = []load.Biological{spores(load.Incubating, load.Incubating)}
-	implant.Monitors.Challenge = &load.Challenge{Kind: "hollow device", IndicatorType: 5, Result: packaging.Reached}
+	implant.Monitors.Challenge = &load.Challenge{Kind: "hollow device", IndicatorType: 5, Result: packaging.Reached, Hardest: moistheat.Yes}
 	finish(implant, vacuumCycle(implant, 15, 262, 0))
 
 	control := newLoad(6, "15:05")
@@ -152,6 +152,9 @@ func newLoad(number int, start string) *load.Record {
 				{Accessory: "tray", Mass: units.New(15, 0, units.Pound), Authority: load.ByManufacturer},
 			},
 		},
+		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), Trays: []load.Tray{
+			{ID: "rack", Perforated: moistheat.Yes, Fitting: moistheat.Yes},
+		}},
 		Water: load.Water{Reservoir: &water.Reservoir{
 			Water: water.Distilled, Drained: moistheat.Yes, Cleaned: moistheat.Yes, Refilled: moistheat.Yes,
 			ToppedUp: moistheat.No, EmptyNight: moistheat.Yes,
@@ -172,7 +175,7 @@ func newLoad(number int, start string) *load.Record {
 // pouch returns a well-packed paper-film pouch with one item.
 func pouch(id, name string, traits ...packaging.Trait) load.Pack {
 	item := packaging.Item{
-		Name: name, Count: 1, Class: packaging.Critical, Traits: append([]packaging.Trait{}, traits...),
+		Name: name, Count: 1, Class: packaging.Critical, HandleFirst: moistheat.Yes, Traits: append([]packaging.Trait{}, traits...),
 		Materials:   []packaging.Material{packaging.StainlessSteel},
 		Preparation: packaging.Preparation{Cleaned: moistheat.Yes, Method: packaging.WasherDisinfector, Dry: moistheat.Yes, Inspected: moistheat.Yes},
 	}
@@ -181,24 +184,31 @@ func pouch(id, name string, traits ...packaging.Trait) load.Pack {
 		case packaging.Hinged:
 			item.Open = moistheat.Yes
 		case packaging.Sharp:
-			item.Guarded = moistheat.Yes
+			item.Guarded, item.GuardVented = moistheat.Yes, moistheat.Yes
 		case packaging.Powered:
 			item.Class = packaging.Semicritical
+			item.HeatTolerant = moistheat.Yes
+			item.Preparation.Lubricated, item.Preparation.Wiped = moistheat.Yes, moistheat.Yes
+			item.Instructions = &packaging.Instructions{
+				AirRemoval:     []moistheat.AirRemoval{moistheat.DynamicAirRemoval},
+				MaxTemperature: units.New(135, 0, units.Celsius), Lubrication: moistheat.Yes,
+			}
 		}
 	}
 	p := load.Pack{Pack: packaging.Pack{
 		ID: id, Barrier: packaging.PaperFilmPouch, Layers: 1, SteamFit: moistheat.Yes, Reused: moistheat.No,
 		Expires: date("2028-06-30"), Mass: units.MustParse[units.MassUnit]("0.35 [lb_av]"),
-		Fill: units.New(60, 0, units.Percent), FreeSpace: millimetres("35"),
-		Seal:  &packaging.Seal{Method: packaging.HeatSeal, Width: millimetres("9"), Intact: moistheat.Yes, Pierced: moistheat.No},
-		Label: &packaging.Label{Sterilizer: "A", Date: date(dateOfDay), Contents: name, Packer: "RO"},
+		Fill: units.New(60, 0, units.Percent), FreeSpace: millimetres("35"), AirExpelled: moistheat.Yes,
+		Seal: &packaging.Seal{Method: packaging.HeatSeal, Width: millimetres("9"), Intact: moistheat.Yes, Pierced: moistheat.No},
+		Label: &packaging.Label{Sterilizer: "A", Date: date(dateOfDay), Contents: name, Packer: "RO",
+			On: packaging.OnMargin, FastInk: moistheat.Yes, Before: moistheat.Yes},
 		Indicators: []packaging.Indicator{
 			{Place: packaging.External, Type: 1, Lot: "P-2231", Expires: date("2028-06-30"), Result: packaging.Reached},
 			{Place: packaging.Internal, Type: 5, Lot: "V-0714", Expires: date("2027-02-28"), Visible: moistheat.Yes, Result: packaging.Reached},
 		},
 		Items: []packaging.Item{item},
 	}}
-	p.Placement = load.Placement{Position: load.OnEdge, FilmSide: load.FilmToPaper, Gap: millimetres("8"), TouchesWall: moistheat.No}
+	p.Placement = load.Placement{Position: load.OnEdge, FilmSide: load.FilmToPaper, Overlap: units.New(0, 0, units.Percent), Gap: millimetres("8"), TouchesWall: moistheat.No}
 	p.After = load.After{Dry: moistheat.Yes, Intact: moistheat.Yes, Dropped: moistheat.No}
 	return p
 }
