@@ -26,10 +26,10 @@ func (l *List) Skip(r *moistheat.Rule, pointer string) {
 // answer that nobody recorded is undetermined.
 func (l *List) Answer(r *moistheat.Rule, got, want moistheat.Answer, pointer string) *moistheat.Finding {
 	switch got {
+	case moistheat.NotRecorded: // first: wanting it can not make it a pass
+		return l.Add(r, moistheat.Undetermined, moistheat.Missing, pointer)
 	case want:
 		return l.Add(r, moistheat.Met, moistheat.Choice, pointer)
-	case moistheat.NotRecorded:
-		return l.Add(r, moistheat.Undetermined, moistheat.Missing, pointer)
 	}
 	return l.Add(r, moistheat.Broken, moistheat.Choice, pointer)
 }

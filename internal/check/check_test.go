@@ -65,3 +65,9 @@ func TestWith(t *testing.T) {
 	assert.Equal(t, "2", l.Findings[0].Param("b"))
 	assert.Empty(t, l.Findings[0].Param("c"))
 }
+
+func TestAnswerNotRecordedIsNeverMet(t *testing.T) {
+	var l check.List
+	f := l.Answer(&moistheat.Rule{}, moistheat.NotRecorded, moistheat.NotRecorded, "")
+	assert.Equal(t, moistheat.Undetermined, f.Outcome)
+}
