@@ -1,0 +1,325 @@
+package loadtest
+
+import (
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+)
+
+// VectorsFormat is the value of a vector file's "format" member.
+const VectorsFormat = "moistheat.vectors/1"
+
+// BasesFormat is the value of the "format" member of the list of bases.
+const BasesFormat = "moistheat.bases/1"
+
+// File is one file of vectors, about one family of rules.
+type File struct {
+	Format  string      `json:"format"` // [VectorsFormat]
+	About   string      `json:"about"`
+	Vectors []*Vector   `json:"vectors"`
+	Exempt  []Exemption `json:"exempt,omitzero"`
+
+	name string
+}
+
+// Name returns the name of the file without its ending, such as "seals".
+func (f *File) Name() string { return f.name }
+
+// Exemption says why a rule has no vector of a case.
+type Exemption struct {
+	Rule string `json:"rule"`
+	Case Case   `json:"case"`
+	Why  string `json:"why"`
+}
+
+// Vector is one condition: a valid base, one change to it, and what the library
+// must then find.
+type Vector struct {
+	ID     string          `json:"id"` // rule: case, or rule: case, what
+	Rule   string          `json:"rule"`
+	Case   Case            `json:"case"`
+	Judges Judges          `json:"judges"`
+	Policy json.RawMessage `json:"policy"` // name of a policy, or a facility's own as an object
+	Base   string          `json:"base"`
+	Patch  []Op            `json:"patch"`
+	At     time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
+	On     packaging.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	Expect Expect          `json:"expect"`
+	Why    string          `json:"why"`             // published source, or how the expectation was derived
+	ByHand bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
+
+	corpus *Corpus
+}
+
+// Expect is what a vector must give.
+type Expect struct {
+	Outcome moistheat.Outcome `json:"outcome"`
+	// Pointer is where the finding of the vector's rule lies; absent, it is about the
+	// whole. An outcome not applicable or not in force has none.
+	Pointer string `json:"pointer,omitzero"`
+	// Only says that no other finding is open than this one and those of Also.
+	Only bool        `json:"only,omitzero"`
+	Also []AlsoFound `json:"also,omitzero"`
+
+	Load  moistheat.Disposition   `json:"load,omitzero"`
+	Packs []moistheat.Disposition `json:"packs,omitzero"`
+}
+
+// AlsoFound is another finding that a vector causes.
+type AlsoFound struct {
+	Rule    string            `json:"rule"`
+	Pointer string            `json:"pointer,omitzero"`
+	Outcome moistheat.Outcome `json:"outcome"`
+}
+
+// Case is the sort of condition that a vector shows. The zero Case is invalid.
+type Case uint8
+
+const (
+	CaseMet           Case = iota + 1
+	CaseBroken             // one step of the measure beyond the limit
+	CaseAtLimit            // exactly at the limit
+	CaseUndetermined       // the evidence is missing
+	CaseNotApplicable      // the rule is about something that is not there
+	CaseNotInForce         // the policy leaves the rule out
+	CaseDayBefore          // the rule comes into force on the day after
+	CaseDayOf              // the rule comes into force on the day itself
+	CaseUnitVariant        // the same quantity in another unit
+)
+
+var caseNames = [...]string{"", "met", "broken", "at the limit", "undetermined", "not applicable", "not in force",
+	"day before", "day of validity", "unit variant"}
+
+// Cases returns all cases in their order.
+func Cases() []Case {
+	return []Case{CaseMet, CaseBroken, CaseAtLimit, CaseUndetermined, CaseNotApplicable, CaseNotInForce,
+		CaseDayBefore, CaseDayOf, CaseUnitVariant}
+}
+
+// String returns the case as it is written in JSON.
+func (c Case) String() string { return enum.String(caseNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c Case) MarshalText() ([]byte, error) { return enum.Marshal(caseNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *Case) UnmarshalText(text []byte) error { return enum.Unmarshal(caseNames[:], c, text) }
+
+// Judges says what judges a vector. The zero value is invalid.
+type Judges uint8
+
+const (
+	JudgesRecord  Judges = iota + 1 // [load.Check]
+	JudgesHistory                   // [load.History.Findings]
+	JudgesStored                    // [load.CheckStored]
+	JudgesPlan                      // [load.CheckPacking], and [load.Against] for the cycle that the record names
+)
+
+var judgesNames = [...]string{"", "record", "history", "stored", "plan"}
+
+// String returns the judge as it is written in JSON.
+func (j Judges) String() string { return enum.String(judgesNames[:], j) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (j Judges) MarshalText() ([]byte, error) { return enum.Marshal(judgesNames[:], j) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (j *Judges) UnmarshalText(text []byte) error { return enum.Unmarshal(judgesNames[:], j, text) }
+
+// Base is a valid document that vectors change: a record, a stored pack, or the
+// lines of a history as a list.
+type Base struct {
+	Name   string   `json:"name"`
+	Judges Judges   `json:"judges"`
+	About  string   `json:"about"`
+	Clean  []string `json:"clean"` // policies under which nothing about it is open
+	// At and On are when a history or a stored pack is judged.
+	At time.Time      `json:"at,omitzero"`
+	On packaging.Date `json:"on,omitzero"`
+
+	tree any
+}
+
+// bases is the list of bases as it stands in its file.
+type bases struct {
+	Format string  `json:"format"` // [BasesFormat]
+	Bases  []*Base `json:"bases"`
+}
+
+// Corpus is a set of vectors with what they refer to. It never changes.
+type Corpus struct {
+	files    []*File
+	bases    map[string]*Base
+	policies map[string]*load.Policy
+}
+
+//go:embed corpus
+var embedded embed.FS
+
+var (
+	conformance lazy.Value[*read]
+	fileReader  lazy.Value[*strictjson.Decoder[File]]
+	baseReader  lazy.Value[*strictjson.Decoder[bases]]
+)
+
+type read struct {
+	corpus *Corpus
+	err    error
+}
+
+// Conformance returns the corpus that comes with the library.
+func Conformance() (*Corpus, error) {
+	r := conformance.Get(func() *read {
+		sub, err := fs.Sub(embedded, "corpus")
+		if err != nil {
+			return &read{err: err}
+		}
+		c, err := Read(sub)
+		return &read{c, err}
+	})
+	return r.corpus, r.err
+}
+
+// Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json.
+// It is as strict as the readers of records. What is wrong with single vectors shows
+// when they are run.
+func Read(fsys fs.FS) (*Corpus, error) {
+	c := &Corpus{bases: map[string]*Base{}, policies: map[string]*load.Policy{}}
+	data, err := fs.ReadFile(fsys, "bases.json")
+	if err != nil {
+		return nil, err
+	}
+	list, err := baseReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	if err != nil {
+		return nil, fmt.Errorf("loadtest: bases.json: %w", err)
+	}
+	if list.Format != BasesFormat {
+		return nil, fmt.Errorf("loadtest: bases.json: /format is %.40q, want %q", list.Format, BasesFormat)
+	}
+	for _, b := range list.Bases {
+		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
+			return nil, err
+		}
+		if b.tree, err = parse(data); err != nil {
+			return nil, fmt.Errorf("bases/%s.json: %w", b.Name, err)
+		}
+		c.bases[b.Name] = b
+	}
+	own, err := fs.Glob(fsys, "policies/*.json")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range own {
+		if data, err = fs.ReadFile(fsys, name); err != nil {
+			return nil, err
+		}
+		p, err := load.ParsePolicy(data)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		c.policies[strings.TrimSuffix(path.Base(name), ".json")] = p
+	}
+	names, err := fs.Glob(fsys, "vectors/*.json")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range names {
+		if data, err = fs.ReadFile(fsys, name); err != nil {
+			return nil, err
+		}
+		f, err := fileReader.Get(strictjson.NewDecoder).Decode(data, limits())
+		if err != nil {
+			return nil, fmt.Errorf("loadtest: %s: %w", name, err)
+		}
+		if f.Format != VectorsFormat {
+			return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
+		}
+		f.name = strings.TrimSuffix(path.Base(name), ".json")
+		for _, v := range f.Vectors {
+			v.corpus = c
+		}
+		c.files = append(c.files, f)
+	}
+	return c, nil
+}
+
+func limits() strictjson.Limits {
+	l := strictjson.Default()
+	l.Size = 64 << 20
+	return l
+}
+
+// Files returns the vector files, sorted by name.
+func (c *Corpus) Files() []*File { return slices.Clone(c.files) }
+
+// Vectors returns all vectors, file by file.
+func (c *Corpus) Vectors() []*Vector {
+	var out []*Vector
+	for _, f := range c.files {
+		out = append(out, f.Vectors...)
+	}
+	return out
+}
+
+// Bases returns the bases, sorted by name.
+func (c *Corpus) Bases() []*Base {
+	var out []*Base
+	for _, b := range c.bases {
+		out = append(out, b)
+	}
+	slices.SortFunc(out, func(a, b *Base) int { return strings.Compare(a.Name, b.Name) })
+	return out
+}
+
+// Base returns the base of that name.
+func (c *Corpus) Base(name string) (*Base, error) {
+	if b := c.bases[name]; b != nil {
+		return b, nil
+	}
+	return nil, fmt.Errorf("loadtest: there is no base %.40q", name)
+}
+
+// Document returns the base as JSON, with patches applied.
+func (b *Base) Document(patch ...Op) ([]byte, error) {
+	tree, err := patchTree(b.tree, patch)
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(tree)
+}
+
+// PolicyNamed returns a policy of the corpus or a built-in one.
+func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
+	if p := c.policies[name]; p != nil {
+		return p, nil
+	}
+	return load.PolicyFor(name)
+}
+
+// PolicyOf returns the policy that a vector names or holds.
+func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
+	if len(v.Policy) == 0 {
+		return nil, errors.New("loadtest: the vector names no policy")
+	}
+	if v.Policy[0] != '"' {
+		return load.ParsePolicy(v.Policy)
+	}
+	var name string
+	if err := json.Unmarshal(v.Policy, &name); err != nil {
+		return nil, err
+	}
+	return c.PolicyNamed(name)
+}

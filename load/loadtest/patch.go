@@ -1,0 +1,150 @@
+package loadtest
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Op is one operation of a JSON Patch (RFC 6902): add, replace or remove.
+type Op struct {
+	Op    string          `json:"op"`
+	Path  string          `json:"path"`           // JSON Pointer (RFC 6901)
+	Value json.RawMessage `json:"value,omitzero"` // of add and replace
+}
+
+// Patch applies operations to a JSON document, one after the other, and returns the
+// changed document with its members in order of name. Numbers keep their digits.
+// An operation that can not be applied is an error, and nothing is changed.
+func Patch(doc []byte, ops ...Op) ([]byte, error) {
+	tree, err := parse(doc)
+	if err != nil {
+		return nil, err
+	}
+	if tree, err = patchTree(tree, ops); err != nil {
+		return nil, err
+	}
+	return json.Marshal(tree)
+}
+
+// parse reads JSON into maps, slices and numbers that keep their digits.
+func parse(data []byte) (any, error) {
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.UseNumber()
+	var v any
+	if err := d.Decode(&v); err != nil {
+		return nil, fmt.Errorf("loadtest: %w", err)
+	}
+	if d.More() {
+		return nil, fmt.Errorf("loadtest: more than one JSON value")
+	}
+	return v, nil
+}
+
+// patchTree applies operations and leaves the tree that it was given as it is.
+func patchTree(tree any, ops []Op) (any, error) {
+	for i, op := range ops {
+		var value any
+		switch op.Op {
+		case "add", "replace":
+			if op.Value == nil {
+				return nil, fmt.Errorf("loadtest: operation %d: %s without a value", i, op.Op)
+			}
+			var err error
+			if value, err = parse(op.Value); err != nil {
+				return nil, err
+			}
+		case "remove":
+		default:
+			return nil, fmt.Errorf("loadtest: operation %d: %.20q is not add, replace or remove", i, op.Op)
+		}
+		path, err := segments(op.Path)
+		if err != nil {
+			return nil, fmt.Errorf("loadtest: operation %d: %w", i, err)
+		}
+		if tree, err = apply(tree, op.Op, path, value); err != nil {
+			return nil, fmt.Errorf("loadtest: operation %d, %s %s: %w", i, op.Op, op.Path, err)
+		}
+	}
+	return tree, nil
+}
+
+// segments splits a pointer.
+func segments(pointer string) ([]string, error) {
+	if pointer == "" {
+		return nil, nil
+	}
+	if pointer[0] != '/' {
+		return nil, fmt.Errorf("pointer %.60q does not begin with a slash", pointer)
+	}
+	list := strings.Split(pointer[1:], "/")
+	for i, s := range list {
+		list[i] = strings.ReplaceAll(strings.ReplaceAll(s, "~1", "/"), "~0", "~")
+	}
+	return list, nil
+}
+
+// apply returns a changed copy of what lies on the way to the value; the rest is
+// shared with the original.
+func apply(at any, op string, path []string, value any) (any, error) {
+	if len(path) == 0 {
+		if op == "remove" {
+			return nil, fmt.Errorf("the whole document can not be removed")
+		}
+		return value, nil
+	}
+	name, last := path[0], len(path) == 1
+	switch at := at.(type) {
+	case map[string]any:
+		old, there := at[name]
+		if !there && !(last && op == "add") {
+			return nil, fmt.Errorf("there is no member %.40q", name)
+		}
+		at = maps.Clone(at)
+		switch {
+		case !last:
+			changed, err := apply(old, op, path[1:], value)
+			if err != nil {
+				return nil, err
+			}
+			at[name] = changed
+		case op == "remove":
+			delete(at, name)
+		default:
+			at[name] = value
+		}
+		return at, nil
+	case []any:
+		i, err := strconv.Atoi(name)
+		if name == "-" && last && op == "add" {
+			i, err = len(at), nil
+		}
+		if err != nil || i < 0 || name != "-" && name != strconv.Itoa(i) {
+			return nil, fmt.Errorf("%.40q is not an index", name)
+		}
+		if i > len(at) || i == len(at) && !(last && op == "add") {
+			return nil, fmt.Errorf("index %d is beyond the end", i)
+		}
+		at = slices.Clone(at)
+		switch {
+		case !last:
+			changed, err := apply(at[i], op, path[1:], value)
+			if err != nil {
+				return nil, err
+			}
+			at[i] = changed
+		case op == "add":
+			at = slices.Insert(at, i, value)
+		case op == "remove":
+			at = slices.Delete(at, i, i+1)
+		default:
+			at[i] = value
+		}
+		return at, nil
+	}
+	return nil, fmt.Errorf("%.40q lies in a value without members", name)
+}

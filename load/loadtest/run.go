@@ -1,0 +1,288 @@
+package loadtest
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+)
+
+// Judgement is what the library found in a document.
+type Judgement struct {
+	Findings []moistheat.Finding // those of a plan: in force and not met for the cycle
+	Report   *load.Report        // of a record; otherwise nil
+	Policy   *load.Policy
+}
+
+// Judge judges a document as a vector of that kind asks.
+func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.Date) (*Judgement, error) {
+	out := &Judgement{Policy: p}
+	switch kind {
+	case JudgesRecord, JudgesPlan:
+		r, err := load.Decode(doc)
+		if err != nil {
+			return nil, err
+		}
+		if kind == JudgesRecord {
+			out.Report = load.Check(r, p)
+			out.Findings = out.Report.Findings
+			return out, nil
+		}
+		out.Findings = plan(r, p)
+	case JudgesHistory:
+		if at.IsZero() {
+			return nil, errors.New("loadtest: a history is judged at an instant, and none is given")
+		}
+		h, err := history(doc, p)
+		if err != nil {
+			return nil, err
+		}
+		out.Findings = h.Findings(at)
+	case JudgesStored:
+		if !on.IsValid() {
+			return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
+		}
+		s, err := load.DecodeStored(doc)
+		if err != nil {
+			return nil, err
+		}
+		out.Findings = load.CheckStored(s, p, on)
+	default:
+		return nil, errors.New("loadtest: it is not said what judges the document")
+	}
+	return out, nil
+}
+
+// plan joins what can be said at the packing bench with what stands against the
+// cycle that the record names, if it names one.
+func plan(r *load.Record, p *load.Policy) []moistheat.Finding {
+	all := load.CheckPacking(r, p)
+	if r.Cycle != nil {
+		all = append(all, load.Against(r, p, r.Cycle.Settings, r.Cycle.Type)...)
+	}
+	slices.SortStableFunc(all, moistheat.Finding.Compare)
+	return slices.CompactFunc(all, func(a, b moistheat.Finding) bool { return a.Compare(b) == 0 && a.Outcome == b.Outcome })
+}
+
+func history(doc []byte, p *load.Policy) (*load.History, error) {
+	var lines []json.RawMessage
+	if err := json.Unmarshal(doc, &lines); err != nil {
+		return nil, fmt.Errorf("loadtest: a history is a list of its lines: %w", err)
+	}
+	var stream bytes.Buffer
+	for _, l := range lines {
+		if err := json.Compact(&stream, l); err != nil {
+			return nil, err
+		}
+		stream.WriteByte('\n')
+	}
+	h := load.NewHistory(p)
+	for e, err := range load.Entries(&stream) {
+		if err != nil {
+			return nil, err
+		}
+		h.AddEntry(e)
+	}
+	return h, nil
+}
+
+// Document returns the vector's base with the vector's change.
+func (v *Vector) Document() ([]byte, error) {
+	b, err := v.corpus.Base(v.Base)
+	if err != nil {
+		return nil, err
+	}
+	return b.Document(v.Patch...)
+}
+
+// Judge returns what the library finds.
+func (v *Vector) Judge() (*Judgement, error) {
+	doc, err := v.Document()
+	if err != nil {
+		return nil, err
+	}
+	return v.judge(doc)
+}
+
+func (v *Vector) judge(doc []byte) (*Judgement, error) {
+	p, err := v.corpus.PolicyOf(v)
+	if err != nil {
+		return nil, err
+	}
+	return Judge(v.Judges, doc, p, v.At, v.On)
+}
+
+// Run judges the vector and returns an error that says in what the verdict differs
+// from the one expected.
+func (v *Vector) Run() error {
+	doc, err := v.Document()
+	if err != nil {
+		return fmt.Errorf("%s: %w", v.ID, err)
+	}
+	return v.RunOn(doc)
+}
+
+// RunOn is [Vector.Run] on a document that says the same as the vector's own: in
+// another order, with other units, or as other software wrote it.
+func (v *Vector) RunOn(doc []byte) error {
+	j, err := v.judge(doc)
+	if err != nil {
+		return fmt.Errorf("%s: %w", v.ID, err)
+	}
+	if problems := v.compare(j); problems != nil {
+		return fmt.Errorf("%s\n%s", v.ID, strings.Join(problems, "\n"))
+	}
+	return nil
+}
+
+// place is a finding as vectors compare it.
+type place struct {
+	Rule, Pointer, Outcome string
+}
+
+func (p place) String() string { return fmt.Sprintf("%s %q %s", p.Rule, p.Pointer, p.Outcome) }
+
+func placeOf(f moistheat.Finding) place { return place{f.Rule, f.Pointer, f.Outcome.String()} }
+
+func (v *Vector) compare(j *Judgement) (problems []string) {
+	say := func(format string, args ...any) { problems = append(problems, fmt.Sprintf(format, args...)) }
+	e := v.Expect
+	var all, open []place
+	ofRule := []string{}
+	ruleOpen, counted := false, j.count(v.Rule, e.Outcome)
+	for _, f := range j.Findings {
+		p := placeOf(f)
+		all = append(all, p)
+		if f.Open() {
+			open = append(open, p)
+		}
+		if f.Rule == v.Rule {
+			ofRule = append(ofRule, p.String())
+			ruleOpen = ruleOpen || f.Open()
+		}
+	}
+	var want []place
+	switch e.Outcome {
+	case moistheat.NotApplicable, moistheat.NotInForce:
+		if !counted || ruleOpen {
+			say("want %s %s, got [%s]", v.Rule, e.Outcome, strings.Join(ofRule, ", "))
+		}
+	default:
+		p := place{v.Rule, e.Pointer, e.Outcome.String()}
+		if !slices.Contains(all, p) && !(v.Judges == JudgesPlan && counted && !ruleOpen) {
+			say("want %s, got [%s]", p, strings.Join(ofRule, ", "))
+		}
+		if e.Outcome >= moistheat.Undetermined {
+			want = append(want, p)
+		}
+	}
+	for _, a := range e.Also {
+		p := place{a.Rule, a.Pointer, a.Outcome.String()}
+		if !slices.Contains(all, p) {
+			say("want also %s", p)
+		}
+		if a.Outcome >= moistheat.Undetermined {
+			want = append(want, p)
+		}
+	}
+	if e.Only {
+		if d := diffPlaces(want, open); d != "" {
+			say("open findings differ (-want +got):\n%s", d)
+		}
+	}
+	if e.Load == 0 && e.Packs == nil {
+		return problems
+	}
+	if j.Report == nil {
+		say("only a record has dispositions to expect")
+		return problems
+	}
+	if got := j.Report.Verdict.Load; e.Load != 0 && got != e.Load {
+		say("want the load to be %s, got %s", e.Load, got)
+	}
+	if e.Packs != nil {
+		var want, got []string
+		for _, d := range e.Packs {
+			want = append(want, d.String())
+		}
+		for _, p := range j.Report.Packs {
+			got = append(got, p.Disposition.String())
+		}
+		if d := cmp.Diff(want, got); d != "" {
+			say("packs differ (-want +got):\n%s", d)
+		}
+	}
+	return problems
+}
+
+// count reports whether the judgement counts an outcome of a rule that leaves no
+// finding: not applicable or not in force. For a plan, which lists no more than what
+// is in force, it reports that the rule is in force or not, and of a met one that it
+// is not listed.
+func (j *Judgement) count(rule string, o moistheat.Outcome) bool {
+	if _, inForce := j.Policy.Rule(rule); o == moistheat.NotInForce && inForce && j.Report == nil {
+		return false
+	}
+	if j.Report != nil {
+		for _, t := range j.Report.Rules {
+			if t.Rule == rule {
+				return o == moistheat.NotApplicable && t.NotApplicable > 0 || o == moistheat.NotInForce && t.NotInForce > 0
+			}
+		}
+		return false
+	}
+	listed := false
+	for _, f := range j.Findings {
+		if f.Rule == rule {
+			listed = true
+			if f.Outcome == o {
+				return true
+			}
+		}
+	}
+	return !listed && (o == moistheat.NotApplicable || o == moistheat.NotInForce || o == moistheat.Met)
+}
+
+// diffPlaces compares two sets of findings by rule, pointer and outcome.
+func diffPlaces(want, got []place) string {
+	return cmp.Diff(lines(want), lines(got))
+}
+
+func lines(in []place) []string {
+	out := []string{}
+	for _, p := range in {
+		out = append(out, p.String())
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// RunCorpus runs every vector of the conformance corpus as a subtest.
+func RunCorpus(t *testing.T) {
+	t.Helper()
+	c, err := Conformance()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range c.files {
+		t.Run(f.name, func(t *testing.T) {
+			for _, v := range f.Vectors {
+				t.Run(v.ID, func(t *testing.T) {
+					if err := v.Run(); err != nil {
+						t.Error(err)
+					}
+				})
+			}
+		})
+	}
+}
