@@ -228,7 +228,7 @@ func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time)
 			case ByDayOfUse:
 				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
-				u.missed(c, at, duty, kind, weeks(days), func(d packaging.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d packaging.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
 					return o
 				}, until)
@@ -246,11 +246,11 @@ func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time)
 	}
 }
 
-// weeks returns the Mondays of the weeks of some days, each once.
-func weeks(days []packaging.Date) []packaging.Date {
+// weeks returns the first days of the weeks of some days, each once.
+func (w WeekBeginning) weeks(days []packaging.Date) []packaging.Date {
 	var out []packaging.Date
 	for _, d := range days {
-		out = append(out, monday(d))
+		out = append(out, w.of(d))
 	}
 	return slices.Compact(out)
 }
@@ -289,8 +289,8 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moisthea
 // there is none. Occasions that are not over at the instant are left out.
 func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, on []packaging.Date, judge func(packaging.Date) moistheat.Outcome, until time.Time) {
 	today := packaging.DateOf(until)
-	if duty.Cadence == ByCalendarWeek || duty.Cadence == ByCalendarWeekWithPatients {
-		today = monday(today)
+	if duty.weekly() {
+		today = duty.Week.Begins.of(today)
 	}
 	var first, last packaging.Date
 	n, met := 0, 0

@@ -25,10 +25,20 @@ type Duty struct {
 	// EachKind asks for the test in every kind of cycle that is used.
 	EachKind moistheat.Answer `json:"eachKind,omitzero"`
 	// Idle asks for the test of a sterilizer that is not used, too.
-	Idle   moistheat.Answer `json:"idle,omitzero"`
+	Idle moistheat.Answer `json:"idle,omitzero"`
+	// Week says when a calendar week begins; needed for the cadences by calendar
+	// week. A facility that is not sure which reading its authority takes adds a
+	// line with the other: then the week must be kept by both.
+	Week   Week             `json:"week,omitzero"`
 	When   Condition        `json:"when,omitzero"` // absent: always
 	Source moistheat.Source `json:"source"`
 	Note   string           `json:"note,omitzero"`
+}
+
+// Week is a reading of "calendar week".
+type Week struct {
+	Begins WeekBeginning    `json:"begins"`
+	Source moistheat.Source `json:"source"`
 }
 
 // String returns the duty in words, such as "biological every P7D".
@@ -41,6 +51,8 @@ func (d Duty) String() string {
 		s += "every " + d.Use.String() + " of use or " + d.Every.Words() + ", whichever is first"
 	case ByMaker:
 		s += "as the maker's schedule says"
+	case ByCalendarWeek, ByCalendarWeekWithPatients:
+		s += "each " + d.Cadence.String() + ", from " + capital(d.Week.Begins.String())
 	default:
 		s += "each " + d.Cadence.String()
 	}
@@ -79,16 +91,20 @@ type Positive struct {
 	RecallAt int `json:"recallAt"`
 	// AfterRepair is the number of good tests, one after the other, that a repaired
 	// sterilizer needs, no fewer than Repeats.
-	AfterRepair int                `json:"afterRepair"`
-	Chamber     Filling            `json:"chamber,omitzero"` // during the tests after a repair
-	Sources     []moistheat.Source `json:"sources"`
-	Note        string             `json:"note,omitzero"`
+	AfterRepair int `json:"afterRepair"`
+	// AirRemovalTests is the number of good air removal tests, one after the other,
+	// that a repaired sterilizer with dynamic air removal needs beside them.
+	AirRemovalTests int                `json:"airRemovalTests,omitzero"`
+	Chamber         Filling            `json:"chamber,omitzero"` // during the tests after a repair
+	Sources         []moistheat.Source `json:"sources"`
+	Note            string             `json:"note,omitzero"`
 }
 
 // ShelfLife is one line of a policy's limits for stored packs. A member that is
 // absent does not narrow the line.
 type ShelfLife struct {
 	Wrapped   moistheat.Answer `json:"wrapped,omitzero"`
+	Vacuum    moistheat.Answer `json:"vacuum,omitzero"`    // from a cycle that draws the air out
 	MinLayers int              `json:"minLayers,omitzero"` // at least so many barriers
 	MaxLayers int              `json:"maxLayers,omitzero"` // at most so many barriers
 	Place     StoragePlace     `json:"place,omitzero"`
@@ -150,6 +166,8 @@ func (d *policyDoc) calendar() error {
 			return fmt.Errorf("%s/use: a time of use belongs to the cadence hours of use, and only there", at)
 		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
 			return fmt.Errorf("%s/use: want more than nothing", at)
+		case s.weekly() != (s.Week.Begins != 0):
+			return fmt.Errorf("%s/week: the day on which a week begins belongs to the cadences by calendar week, and only there", at)
 		}
 	}
 	for i, k := range d.Retention {
@@ -166,8 +184,8 @@ func (d *policyDoc) calendar() error {
 	if p := d.Positive; p != nil {
 		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
-			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 {
-			return fmt.Errorf("load: /positive: want repeats from 1, afterRepair from repeats to %d, outAt and recallAt of 1 or 2", many)
+			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
+			return fmt.Errorf("load: /positive: want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
 		}
 	}
 	return nil
@@ -197,7 +215,7 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	} else if p := b.Positive; p != nil && !builtIn {
 		o := d.Positive
 		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutAt > p.OutAt || o.RecallAt > p.RecallAt ||
-			p.Chamber != 0 && o.Chamber != p.Chamber {
+			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != 0 && o.Chamber != p.Chamber {
 			return undecided("/positive", "asks less than "+b.Name)
 		}
 	}
@@ -398,6 +416,32 @@ func (c Cadence) MarshalText() ([]byte, error) { return enum.Marshal(cadenceName
 
 // UnmarshalText implements [encoding.TextUnmarshaler].
 func (c *Cadence) UnmarshalText(text []byte) error { return enum.Unmarshal(cadenceNames[:], c, text) }
+
+func (d Duty) weekly() bool {
+	return d.Cadence == ByCalendarWeek || d.Cadence == ByCalendarWeekWithPatients
+}
+
+// WeekBeginning is the first day of a calendar week. The zero value is invalid.
+type WeekBeginning uint8
+
+// The days on which calendars let a week begin.
+const (
+	FromMonday WeekBeginning = iota + 1
+	FromSunday
+)
+
+var weekBeginningNames = [...]string{"", "monday", "sunday"}
+
+// String returns the day as it is written in JSON.
+func (w WeekBeginning) String() string { return enum.String(weekBeginningNames[:], w) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (w WeekBeginning) MarshalText() ([]byte, error) { return enum.Marshal(weekBeginningNames[:], w) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (w *WeekBeginning) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(weekBeginningNames[:], w, text)
+}
 
 // Condition narrows a duty. The zero value means always.
 type Condition uint8

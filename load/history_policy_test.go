@@ -93,6 +93,7 @@ func TestKeepUntil(t *testing.T) {
 		{"us-oh", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2028, 3, 9), true},   // 2 years
 		{"us-wa", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2031, 3, 9), true},   // 5 years
 		{"us-fl", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, packaging.Date{}, false}, // none stated
+		{"us-ar", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2029, 3, 9), true},   // 3 years
 		{"us-cdc-2003", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, packaging.Date{}, false},
 		{"england", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2028, 3, 9), true},   // 2 years
 		{"australia", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2033, 3, 9), true}, // 7 years
@@ -150,6 +151,11 @@ func TestFacilityCalendar(t *testing.T) {
 		`"schedule":[{"test":"leak","cadence":"interval",` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"day of use","every":"P1D",` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"hours of use","every":"P1D",` + source + `}]`,
+		`"schedule":[{"test":"leak","cadence":"calendar week",` + source + `}]`,
+		`"schedule":[{"test":"leak","cadence":"day of use","week":{"begins":"monday",` + source + `},` + source + `}]`,
+		`"schedule":[{"test":"leak","cadence":"calendar week","week":{"begins":"tuesday",` + source + `},` + source + `}]`,
+		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":-1,"sources":[]}`,
+		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":21,"sources":[]}`,
 		`"schedule":[{"test":"leak","cadence":"hours of use","every":"P1D","use":{"value":0,"unit":"h"},` + source + `}]`,
 		`"retention":[{"records":"all",` + source + `}]`,
 		`"retention":[{"records":"all","keep":"P1Y","calendarYears":1,` + source + `}]`,
@@ -157,6 +163,10 @@ func TestFacilityCalendar(t *testing.T) {
 	} {
 		assert.Error(t, own(bad), bad)
 	}
+	// Air removal tests after a repair: ST79 asks for three.
+	_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-st79",` +
+		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":2,"chamber":"full","sources":[]}}`))
+	assert.ErrorContains(t, err, "record who decided")
 	// Lines come on top of the base's, or with a decision in their place.
 	daily := `"schedule":[{"test":"biological","cadence":"day of use",` + source + `}]`
 	for _, tt := range []struct {
@@ -205,7 +215,7 @@ func TestDisagreements(t *testing.T) {
 	}{
 		{"Z1 interval of the biological test", func(p *Policy) string { return duties(p, BiologicalTestEvent) }, map[string]string{
 			"us-cdc-2003":   "at least every 7 days",                            // CDC 2003 F.6
-			"us-or":         "each calendar week with patients",                 // OAR 818-012-0040(2)
+			"us-or":         "each calendar week with patients, from Monday",    // OAR 818-012-0040(2)
 			"us-ca-clinics": "at least every 1 month",                           // 22 CCR 75064
 			"us-fl":         "every 40 h of use or 30 days, whichever is first", // 59Q-25.003(9)
 			"alberta":       "each day of use",                                  // daily since 2011
@@ -242,7 +252,7 @@ func TestDisagreements(t *testing.T) {
 			return c.Damp.String()
 		}, map[string]string{"us-cdc": "60 %", "queensland": "68 %", "germany": "open"}},
 		{"Z11 automatic control test", func(p *Policy) string { return duties(p, AutomaticControlTestEvent) }, map[string]string{
-			"england": "each day of use", "scotland": "each calendar week", "ireland": "at least every 7 days",
+			"england": "each day of use", "scotland": "each calendar week, from Monday", "ireland": "at least every 7 days",
 		}},
 		{"Z12 leak test", func(p *Policy) string { return duties(p, LeakEvent) }, map[string]string{
 			"australia": "each day of use (dynamic air removal, no air detector); at least every 7 days (dynamic air removal, air detector)",
@@ -317,6 +327,7 @@ func TestHistoryWords(t *testing.T) {
 	}
 	for _, words := range [][]word{
 		{BiologicalTestEvent, AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent, PatientsEvent, OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, InstalledEvent, WrongSettingEvent, RetiredEvent},
+		{FromMonday, FromSunday},
 		{ByInterval, ByDayOfUse, ByCalendarWeek, ByCalendarWeekWithPatients, ByHoursOfUse, ByMaker},
 		{WhenDynamic, WhenDynamicHollow, WhenNoAirDetector, WhenAirDetector},
 		{AllRecords, BiologicalRecords, CycleRecords, EquipmentRecords},

@@ -166,6 +166,13 @@ func TestDue(t *testing.T) {
 		{"40 h of use", "us-fl", BiologicalTestEvent, "2026-03-20 08:00", Overdue, append([]any{monday}, hours(10, 10, 10, 10)...)},
 		{"30 days, a minute short", "us-fl", BiologicalTestEvent, "2026-04-08 09:49", NotDue, []any{monday}},
 		{"30 days", "us-fl", BiologicalTestEvent, "2026-04-08 09:50", Overdue, []any{monday}},
+		// Arkansas and Denmark, as quoted: monthly, every three months.
+		{"a month later to the minute", "us-ar", BiologicalTestEvent, "2026-04-09 12:00", DueNow, []any{monday, load("2026-04-09 09:00")}},
+		{"later than a month", "us-ar", BiologicalTestEvent, "2026-04-09 12:00", Overdue, []any{monday, load("2026-04-09 09:01")}},
+		{"three months", "denmark", BiologicalTestEvent, "2026-06-09 12:00", DueNow, []any{monday, load("2026-06-09 09:00")}},
+		{"later than three months", "denmark", BiologicalTestEvent, "2026-06-09 12:00", Overdue, []any{monday, load("2026-06-09 09:01")}},
+		// ST79: each kind of cycle (a trade journal after it).
+		{"one kind tested", "us-st79", BiologicalTestEvent, "2026-03-09 18:00", Overdue, []any{monday, ran("2", "2026-03-09 11:00", at121)}},
 		// Ontario: every day of use, every kind of cycle.
 		{"another kind of cycle", "ontario", BiologicalTestEvent, "2026-03-09 18:00", DueNow, []any{monday, ran("2", "2026-03-09 11:00", at121)}},
 		// England: air removal test each day of use, before the first load.
@@ -196,6 +203,37 @@ func TestDue(t *testing.T) {
 			assert.Equal(t, tt.want, d.State, d.String())
 			assert.NotEmpty(t, d.Why)
 		})
+	}
+}
+
+// A calendar week is a matter of reading: Oregon's rule names no first day. A test on
+// Monday 9 March and the next on Sunday 22 March keep both weeks from Monday (9 to 15
+// and 16 to 22); from Sunday, the week of 15 to 21 March goes by without one.
+func TestCalendarWeekByBothReadings(t *testing.T) {
+	what := []any{
+		ran("1", "2026-03-09 09:00", bio(NoGrowth)), ran("2", "2026-03-18 09:00"), ran("3", "2026-03-22 09:00", bio(NoGrowth)),
+		event(PatientsEvent, "2026-03-09 00:00", func(e *Event) { e.Patients = yes }), event(PatientsEvent, "2026-03-18 00:00", func(e *Event) { e.Patients = yes }),
+	}
+	assert.Equal(t, met, says(history(t, "us-or", what...), "load.history.overdue", "2026-03-23 08:00"))
+	both, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-or","schedule":[{
+		"test":"biological","cadence":"calendar week with patients","idle":true,
+		"week":{"begins":"sunday","source":{"document":"instruction 4","basis":"facility"}},"source":{"document":"instruction 4","basis":"facility"}}]}`))
+	require.NoError(t, err)
+	h := NewHistory(both)
+	for _, w := range what {
+		put(h, w)
+	}
+	var got []string
+	for _, f := range h.Findings(local("2026-03-23 08:00")) {
+		if f.Rule == "load.history.overdue" && f.Outcome == broken {
+			got = append(got, f.Param("first")+": "+f.Param("duty"))
+		}
+	}
+	assert.Equal(t, []string{"2026-03-15: biological test, each calendar week with patients, from Sunday"}, got)
+	// Saturday the 21st is the last day of that week, Sunday the first of the next.
+	for _, d := range both.Schedule() {
+		start := d.Week.Begins.before(local("2026-03-22 12:00"))
+		assert.Equal(t, map[WeekBeginning]time.Time{FromMonday: local("2026-03-16 00:00"), FromSunday: local("2026-03-22 00:00")}[d.Week.Begins], start)
 	}
 }
 

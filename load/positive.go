@@ -33,7 +33,12 @@ func (s ProcedureState) String() string {
 }
 
 // Procedure is the way from a positive biological test, an installation or a
-// repair back to use.
+// repair back to use. The documents take out the sterilizer, not one of its cycles:
+// there is one procedure a sterilizer at a time, in which a positive test in another
+// kind of cycle is a further positive one. Only the repeats that decide without a
+// repair must be in the kind of cycle that failed. Where the policy asks for air
+// removal tests after a repair, they may come before, between or after the
+// biological ones: documents differ in the order.
 type Procedure struct {
 	Sterilizer string
 	Cause      string // what opened it
@@ -43,6 +48,8 @@ type Procedure struct {
 	OutOfUse   bool // no patient load until it is finished
 	Good       int  // good tests in a row so far
 	Needed     int  // good tests in a row that end it
+	AirGood    int  // good air removal tests in a row so far
+	AirNeeded  int  // those that it needs beside the biological ones
 	Steps      []Step
 	Closed     time.Time // zero while it is not finished
 
@@ -75,7 +82,11 @@ func (p *Procedure) Next() string {
 	case AwaitingRepair:
 		return "have the sterilizer inspected, find the cause and remove it."
 	case Requalifying:
-		return fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+		s := fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+		if p.AirNeeded > 0 {
+			s += fmt.Sprintf(" Run air removal tests, too, one after the other; %d of %d are good so far.", p.AirGood, p.AirNeeded)
+		}
+		return s
 	case LeftOpen:
 		return "the policy names no procedure; ask the person responsible and the local authority."
 	}
@@ -88,13 +99,28 @@ func (p *Procedure) Ends() string {
 	case Repeating:
 		return plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
 	case AwaitingRepair:
-		return fmt.Sprintf("the cause removed, then %s in a row.", plural(p.Needed, "good test"))
+		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, "good test"))
 	case Requalifying:
-		return plural(p.Needed-p.Good, "more good test") + " in a row."
+		return p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test") + " in a row."
 	case LeftOpen:
 		return "the policy leaves it open."
 	}
 	return "it has ended."
+}
+
+// series names so many tests, of both kinds where air removal tests are asked for.
+func (p *Procedure) series(biological, air int, what string) string {
+	if p.AirNeeded == 0 {
+		return plural(biological, what)
+	}
+	biologicals, airs := plural(biological, strings.Replace(what, "good", "good biological", 1)), plural(air, strings.Replace(what, "good", "good air removal", 1))
+	switch {
+	case air == 0:
+		return biologicals
+	case biological == 0:
+		return airs
+	}
+	return biologicals + " and " + airs
 }
 
 // Procedures returns every procedure, finished ones too, by sterilizer and time.
@@ -114,6 +140,10 @@ func (h *History) Procedures() []Procedure {
 func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 	var all []*Procedure
 	var open *Procedure
+	air := 0 // air removal tests that a repair asks for
+	if pol != nil && u.mayBeDynamic() {
+		air = pol.AirRemovalTests
+	}
 	for _, e := range u.timeline() {
 		biological := e.bio != bioNone
 		switch {
@@ -139,9 +169,9 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 			if pol == nil {
 				open.State = LeftOpen
 			} else {
-				open.Needed = pol.AfterRepair
+				open.Needed, open.AirNeeded = pol.AfterRepair, air
 			}
-			open.step(e, e.kind.String(), plural(open.Needed, "good test")+" in a row needed")
+			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
 			all = append(all, open)
 		case open == nil:
 		case e.kind == ReturnedEvent && open.State == LeftOpen:
@@ -151,17 +181,22 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 			open.step(e, "returned to use", "the procedure is not finished")
 		case e.kind == RepairedEvent || e.kind == InstalledEvent:
 			if open.State != LeftOpen {
-				open.State, open.Good, open.Needed = Requalifying, 0, pol.AfterRepair
-				open.step(e, e.kind.String(), plural(open.Needed, "good test")+" in a row needed")
+				open.State, open.Good, open.Needed, open.AirGood, open.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
+				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
+			}
+		case e.kind == AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
+			open.airTest(e)
+			if open.State == Finished {
+				open = nil
 			}
 		case biological:
 			open.test(e, pol)
 			if open.State == Finished {
 				open = nil
 			}
-		case e.kind == 0 && open.Good > 0 && open.State != LeftOpen:
+		case e.kind == 0 && open.Good+open.AirGood > 0 && open.State != LeftOpen:
 			open.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
-			open.Good = 0
+			open.Good, open.AirGood = 0, 0
 		}
 	}
 	return all
@@ -183,6 +218,42 @@ func (p *Procedure) finish(e *happening, what string) {
 	p.step(e, what, "back in use")
 }
 
+// mayBeDynamic reports whether a sterilizer draws the air out in any cycle on
+// record; where no cycle says how the air is removed, it may.
+func (u *unitHistory) mayBeDynamic() bool {
+	known := false
+	for _, e := range u.all {
+		switch {
+		case e.dynamic():
+			return true
+		case e.cycle.AirRemoval != 0:
+			known = true
+		}
+	}
+	return !known
+}
+
+// airTest takes an air removal test into a procedure that asks for a series.
+func (p *Procedure) airTest(e *happening) {
+	what := capital(e.name())
+	if ok, why := e.good(); ok != moistheat.Yes {
+		p.AirGood = 0
+		p.step(e, what, "does not count: "+why+"; counting starts again")
+		return
+	}
+	p.AirGood++
+	p.passed(e, what+": passed")
+}
+
+// passed ends the procedure after a good test where nothing more is needed.
+func (p *Procedure) passed(e *happening, what string) {
+	if p.Good >= p.Needed && p.AirGood >= p.AirNeeded {
+		p.finish(e, what)
+		return
+	}
+	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test")+" in a row needed")
+}
+
 // test takes a biological test into the procedure.
 func (p *Procedure) test(e *happening, pol *Positive) {
 	what := "biological test of " + e.name()
@@ -191,7 +262,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		p.positives = append(p.positives, e)
 		p.unsound = p.unsound || e.sound() != moistheat.Yes
 		if p.State != LeftOpen {
-			p.State, p.Good, p.Needed, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, true
+			p.State, p.Good, p.Needed, p.AirGood, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, 0, true
 			if p.Positives < pol.OutAt {
 				p.State, p.OutOfUse = Repeating, false
 			}
@@ -241,11 +312,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		p.faults = append(p.faults, stepFault{e, &positiveChamber, pol.Chamber.String(), o})
 	}
 	p.Good++
-	if p.Good >= p.Needed {
-		p.finish(e, what+": negative")
-		return
-	}
-	p.step(e, what+": negative", plural(p.Needed-p.Good, "more good test")+" in a row needed")
+	p.passed(e, what+": negative")
 }
 
 // procedures adds findings about procedures and their steps.

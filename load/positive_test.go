@@ -3,6 +3,7 @@ package load
 import (
 	"testing"
 
+	"example.com/moistheat"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -10,7 +11,8 @@ import (
 // The procedures side by side: CDC 2003 F.8 and F.9, CDC 2008 table 12, Ohio
 // 4715-20-02, Ontario 2010. P positive, N negative, V void, R repaired, L a load
 // without a test, F negative with the physical record failed, O negative in another
-// kind of cycle, I still incubating; all after the first positive load.
+// kind of cycle, I still incubating, D positive in another kind of cycle, A an air
+// removal test passed, a one failed; all after the first positive load.
 func TestProcedures(t *testing.T) {
 	for _, tt := range []struct {
 		policy, then string
@@ -46,6 +48,31 @@ func TestProcedures(t *testing.T) {
 		{"us-oh", "PR", Requalifying, true, 0, 3},
 		{"ontario", "PRN", Finished, false, 1, 1},
 		{"england", "N", LeftOpen, true, 0, 0},
+		// One procedure a sterilizer: a positive test in another kind of cycle is its
+		// second one (the documents name the unit).
+		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 3},
+		{"us-oh", "D", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "DRNNN", Finished, false, 3, 3},
+		// Denmark: a new test; growth again: repair, then one test before use.
+		{"denmark", "", Repeating, true, 0, 1},
+		{"denmark", "N", Finished, false, 1, 1},
+		{"denmark", "P", AwaitingRepair, true, 0, 1},
+		{"denmark", "PRN", Finished, false, 1, 1},
+		{"us-ar", "N", Finished, false, 1, 1},
+		// ST79: three biological and three air removal tests, each series in a row, in
+		// either order or mixed.
+		{"us-st79", "NNN", Finished, false, 3, 3}, // no repair, no air removal tests
+		{"us-st79", "PRNNN", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAA", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAAA", Finished, false, 3, 3},
+		{"us-st79", "PRAAANNN", Finished, false, 3, 3},
+		{"us-st79", "PRANANAN", Finished, false, 3, 3},
+		{"us-st79", "PRNNNAAaA", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAAaAAA", Finished, false, 3, 3},
+		{"us-st79", "PRNNNAALA", Requalifying, true, 0, 3}, // a load in between ends both series
+		{"us-st79", "PRAAANNP", AwaitingRepair, true, 0, 3},
+		{"us-st79", "PRAAANNPRNNN", Requalifying, true, 3, 3}, // after the second repair all again
+		{"us-cdc-2008", "PRNNN", Finished, false, 3, 3},       // asks for none
 	} {
 		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(Grew)))
 		for i, c := range tt.then {
@@ -63,6 +90,12 @@ func TestProcedures(t *testing.T) {
 				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Physical = no }))
 			case 'O':
 				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+			case 'D':
+				put(h, runWithSpores(at, Grew, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+			case 'A':
+				put(h, event(AirRemovalEvent, at, passed(yes)))
+			case 'a':
+				put(h, event(AirRemovalEvent, at, passed(no)))
 			case 'R':
 				put(h, event(RepairedEvent, at))
 			case 'L':
@@ -106,6 +139,27 @@ func TestQualification(t *testing.T) {
 	}
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 	assert.Empty(t, history(t, "us-cdc-2008", event(UpkeepEvent, "2026-03-09 08:00")).Procedures())
+}
+
+// Air removal tests belong to sterilizers that draw the air out: one on whose record
+// every cycle works by gravity is not asked; where nothing is recorded it is.
+func TestQualificationWithoutVacuum(t *testing.T) {
+	by := func(air moistheat.AirRemoval) *History {
+		h := history(t, "us-st79", event(InstalledEvent, "2026-03-09 08:00"))
+		for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
+			put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Settings.AirRemoval = air }))
+		}
+		return h
+	}
+	assert.Equal(t, Finished, by(moistheat.GravityDisplacement).Procedures()[0].State)
+	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, 0} {
+		p := by(air).Procedures()[0]
+		assert.Equal(t, Requalifying, p.State)
+		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())
+		assert.Equal(t, "3 more good air removal tests in a row.", p.Ends())
+	}
+	p := history(t, "us-st79", event(InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
+	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
 }
 
 // A policy that leaves the procedure open ends with a person's decision.

@@ -30,6 +30,7 @@ type Stored struct {
 	Wrapped    moistheat.Answer `json:"wrapped,omitzero"`
 	Layers     int              `json:"layers,omitzero"` // barriers, one inside the other
 	Category   string           `json:"category,omitzero"`
+	Vacuum     moistheat.Answer `json:"vacuum,omitzero"` // from a cycle that draws the air out
 
 	Place          StoragePlace      `json:"place,omitzero"`
 	Temperature    units.Temperature `json:"temperature,omitzero"` // of the store
@@ -174,6 +175,15 @@ func (l *ShelfLife) fits(s *Stored) (moistheat.Answer, string) {
 		case moistheat.NotRecorded:
 			missing = "whether it is wrapped"
 		case l.Wrapped:
+		default:
+			return moistheat.No, ""
+		}
+	}
+	if l.Vacuum != moistheat.NotRecorded {
+		switch s.Vacuum {
+		case moistheat.NotRecorded:
+			missing = "whether the cycle drew the air out"
+		case l.Vacuum:
 		default:
 			return moistheat.No, ""
 		}

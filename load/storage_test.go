@@ -50,6 +50,13 @@ func TestStorage(t *testing.T) {
 		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = no }, broken},
 		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = unknown }, undetermined},
 		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Sterilized = packaging.Date{} }, undetermined},
+		// Wales: wrapped, 1 year; from a cycle without vacuum, 1 month.
+		{"wales", "load.storage.expired", day(2027, 3, 9), func(s *Stored) { s.Vacuum = yes }, met},
+		{"wales", "load.storage.expired", day(2027, 3, 10), func(s *Stored) { s.Vacuum = yes }, broken},
+		{"wales", "load.storage.expired", day(2026, 4, 9), func(s *Stored) { s.Vacuum = no }, met},
+		{"wales", "load.storage.expired", day(2026, 4, 10), func(s *Stored) { s.Vacuum = no }, broken},
+		{"wales", "load.storage.expired", day(2026, 4, 9), nil, met},
+		{"wales", "load.storage.expired", day(2026, 4, 10), nil, undetermined}, // nobody wrote down how
 		// N05: Germany, 48 h unprotected, 6 months protected, 5 years double.
 		{"germany", "load.storage.expired", day(2026, 3, 11), func(s *Stored) { s.Place = UnprotectedPlace }, met},
 		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = UnprotectedPlace }, broken},

@@ -531,7 +531,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 		}
 		return set(DueNow, "on each day with a load")
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		start := weekStart(at)
+		start := duty.Week.Begins.before(at)
 		out.By = start.AddDate(0, 0, 7)
 		if !out.Last.Before(start) {
 			return set(NotDue, "done this week")
@@ -584,20 +584,23 @@ func (u *unitDays) usedSince(t time.Time) time.Duration {
 	return sum
 }
 
-// weekStart returns the Monday of an instant's week at midnight, as ISO 8601 counts
-// weeks.
-func weekStart(t time.Time) time.Time {
+// before returns the beginning of an instant's week, at midnight.
+func (w WeekBeginning) before(t time.Time) time.Time {
 	y, m, d := t.Date()
-	back := (int(t.Weekday()) + 6) % 7
+	back := int(t.Weekday())
+	if w == FromMonday {
+		back = (back + 6) % 7
+	}
 	return time.Date(y, m, d-back, 0, 0, 0, 0, t.Location())
 }
 
-func monday(d packaging.Date) packaging.Date {
+// of returns the first day of a day's week.
+func (w WeekBeginning) of(d packaging.Date) packaging.Date {
 	y, m, n := d.Date()
-	return packaging.DateOf(weekStart(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+	return packaging.DateOf(w.before(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
 }
 
-// week says whether the duty of the week that begins on a Monday was done, and how
+// week says whether the duty of the week that begins on a day was done, and how
 // many loads asked for it.
 func (u *unitDays) week(duty Duty, kind CycleKind, start packaging.Date) (moistheat.Outcome, int) {
 	y, m, n := start.Date()
