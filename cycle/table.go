@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/day"
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
@@ -99,25 +100,12 @@ type file struct {
 	Title    string           `json:"title"`
 	Document string           `json:"document"`
 	Edition  string           `json:"edition,omitzero"`
-	From     day              `json:"from,omitzero"`
-	Until    day              `json:"until,omitzero"`
+	From     day.Day          `json:"from,omitzero"`
+	Until    day.Day          `json:"until,omitzero"`
 	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
 	Prion    moistheat.Answer `json:"prion,omitzero"`
 	Note     string           `json:"note,omitzero"`
 	Rows     []Row            `json:"rows"`
-}
-
-// day is a date, written YYYY-MM-DD.
-type day struct{ t time.Time }
-
-// UnmarshalText reads exactly YYYY-MM-DD.
-func (d *day) UnmarshalText(text []byte) error {
-	t, err := time.Parse(time.DateOnly, string(text))
-	if err != nil || t.Year() < 1 {
-		return fmt.Errorf("%.20q is not a date such as 2026-03-09", text)
-	}
-	d.t = t
-	return nil
 }
 
 // Table holds the minimum cycle times of one edition of one document. It is
@@ -151,15 +139,12 @@ func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
 // Valid returns the first day on which the table applies and the first on which it
 // no longer does, as midnight UTC. The zero Time stands for an end that is not
 // stated.
-func (t *Table) Valid() (from, until time.Time) { return t.f.From.t, t.f.Until.t }
+func (t *Table) Valid() (from, until time.Time) { return t.f.From.Time(), t.f.Until.Time() }
 
 // InForce reports whether the table applies on the calendar day of an instant, in
 // the instant's own zone.
 func (t *Table) InForce(on time.Time) bool {
-	y, m, d := on.Date()
-	on = time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
-	from, until := t.Valid()
-	return !on.Before(from) && (until.IsZero() || on.Before(until))
+	return day.Between(t.f.From, t.f.Until, on)
 }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
@@ -295,7 +280,7 @@ func (f *file) problem() (pointer, problem string) {
 		return "/title", "is empty"
 	case f.Document == "":
 		return "/document", "is empty"
-	case !f.From.t.IsZero() && !f.Until.t.IsZero() && !f.From.t.Before(f.Until.t):
+	case !day.Ordered(f.From, f.Until):
 		return "/until", "is not after the first day; it is the first day on which the table no longer applies"
 	case len(f.Rows) == 0:
 		return "/rows", "there are none"

@@ -23,6 +23,7 @@ func Check(r *Record, p *Policy) *Report {
 	if r == nil || p == nil {
 		return impossible()
 	}
+	p = p.On(r.Load.Date)
 	c := &checker{r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
 	c.survey()
 	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.release} {
@@ -250,13 +251,7 @@ func (c *checker) requirement() cycle.Requirement {
 	set := c.r.Cycle.Settings
 	var hardest cycle.Requirement
 	for _, class := range c.classes() {
-		var req cycle.Requirement
-		for _, t := range c.p.tables {
-			if got, ok := t.Lookup(set.AirRemoval, class, set.Temperature); ok {
-				req = got
-				break
-			}
-		}
+		req := c.p.lookup(set.AirRemoval, class, set.Temperature)
 		switch {
 		case req.Table == "": // nothing published for this class
 			return cycle.Requirement{}
@@ -458,6 +453,9 @@ func (c *checker) label(p *Pack) {
 func (c *checker) waters() {
 	if s := c.r.Water.Sample; s != nil {
 		for _, l := range c.p.waters {
+			if c.p.day.IsValid() && !l.InForce(c.p.noon()) {
+				continue
+			}
 			c.Findings = append(c.Findings, water.Check(s, l)...)
 			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
 		}

@@ -203,7 +203,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.procedures(&c)
 	h.shelves(&c)
 	h.drifts(&c)
-	out := h.policy.inForce(c.Findings)
+	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
 	return out
 }

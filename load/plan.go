@@ -66,6 +66,7 @@ func Choices(r *Record, p *Policy) []Choice {
 	if r == nil || p == nil {
 		return nil
 	}
+	p = p.On(r.Load.Date)
 	most := mostHeat(r)
 	var out []Choice
 	_, typed := p.Rule(fitUndeclared.ID)
@@ -99,6 +100,7 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 		check.With(l.Add(&internalFailure, moistheat.Internal, moistheat.Missing, ""), "error", "there is no record or no policy")
 		return l.Findings
 	}
+	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = &Cycle{Type: typ, Evidence: cycle.Evidence{
 		Settings: set,
@@ -166,13 +168,7 @@ func (c *checker) setTimes(set cycle.Settings) {
 // or one that says that there is no such cycle.
 func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, drying Demand, req cycle.Requirement, ok bool) {
 	for _, class := range classes {
-		var row cycle.Requirement
-		for _, t := range p.tables {
-			if got, ok := t.Lookup(set.AirRemoval, class, set.Temperature); ok {
-				row = got
-				break
-			}
-		}
+		row := p.lookup(set.AirRemoval, class, set.Temperature)
 		if row.Table == "" || row.NotApplicable {
 			return Demand{}, Demand{}, row, false
 		}
@@ -235,6 +231,9 @@ func mostHeat(r *Record) (most units.Temperature) {
 func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temperature {
 	var out []units.Temperature
 	for _, t := range p.tables {
+		if p.day.IsValid() && !t.InForce(p.noon()) {
+			continue
+		}
 		for _, row := range t.Rows() {
 			if row.AirRemoval == 0 || row.AirRemoval == air {
 				out = append(out, row.Temperatures[0])
@@ -275,6 +274,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil {
 		return Against(r, p, cycle.Settings{}, 0)
 	}
+	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = nil
 	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}

@@ -26,13 +26,15 @@ type Policy struct {
 	packs  *packaging.Figures
 	waters []*water.Limits
 	rules  map[string]*ruleState
-	list   []string // rule IDs, sorted
+	list   []string       // rule IDs, sorted
+	day    packaging.Date // that is judged; invalid: any
 }
 
 type ruleState struct {
-	rule    moistheat.Rule
-	inForce bool
-	place   int // in the sorted list, or -1 for a rule about a sterilizer through time
+	rule        moistheat.Rule
+	inForce     bool
+	from, until packaging.Date
+	place       int // in the sorted list, or -1 for a rule about a sterilizer through time
 }
 
 // policyDoc is a policy as it stands in its file.
@@ -73,6 +75,8 @@ type limit[U units.Unit] struct {
 type ruleOverride struct {
 	ID           string             `json:"id"`
 	InForce      moistheat.Answer   `json:"inForce,omitzero"`
+	From         packaging.Date     `json:"from,omitzero"`  // first day on which the rule counts
+	Until        packaging.Date     `json:"until,omitzero"` // first day on which it no longer does
 	Severity     moistheat.Severity `json:"severity,omitzero"`
 	Broken       *moistheat.Effect  `json:"broken,omitzero"`
 	Undetermined *moistheat.Effect  `json:"undetermined,omitzero"`
@@ -117,8 +121,9 @@ func PolicyFor(name string) (*Policy, error) {
 
 // ParsePolicy reads a facility's own policy: the name of a built-in policy as its
 // base, and what it changes. It may be stricter without a word. Where it asks less
-// than its base it must record who decided that, when and why: for one rule beside
-// the rule, for tables and limits at the top.
+// than its base, if only until a rule starts or once it has ended, it must record who
+// decided that, when and why: for one rule beside the rule, for tables and limits at
+// the top.
 func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }
 
 func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
@@ -134,11 +139,11 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
 	for _, r := range recordRules() {
-		p.rules[r.ID] = &ruleState{r, true, len(p.list)}
+		p.rules[r.ID] = &ruleState{rule: r, inForce: true, place: len(p.list)}
 		p.list = append(p.list, r.ID)
 	}
 	for _, r := range historyRules {
-		p.rules[r.ID] = &ruleState{*r, true, -1} // no record alone is judged by it
+		p.rules[r.ID] = &ruleState{rule: *r, inForce: true, place: -1} // no record alone is judged by it
 	}
 	if err := doc.calendar(); err != nil {
 		return nil, err
@@ -246,6 +251,15 @@ func (p *Policy) override(builtIn bool) error {
 		case moistheat.No:
 			s.inForce = false
 		}
+		if o.From.IsValid() {
+			s.from = o.From
+		}
+		if o.Until.IsValid() {
+			s.until = o.Until
+		}
+		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
+			return fmt.Errorf("load: /rules/%d/until: %s would end on %s, before it starts on %s", i, o.ID, s.until, s.from)
+		}
 		if o.Severity != 0 {
 			s.rule.Severity = o.Severity
 		}
@@ -255,14 +269,16 @@ func (p *Policy) override(builtIn bool) error {
 		if o.Undetermined != nil {
 			s.rule.Undetermined = *o.Undetermined
 		}
-		softer := was.inForce && !s.inForce || s.rule.Severity < was.rule.Severity ||
+		narrower := was.inForce && s.inForce &&
+			(s.from.Compare(was.from) > 0 || s.until != was.until && s.until.IsValid() && (!was.until.IsValid() || s.until.Compare(was.until) < 0))
+		softer := was.inForce && !s.inForce || narrower || s.rule.Severity < was.rule.Severity ||
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
 		if softer && !builtIn && o.Decision == nil {
 			return fmt.Errorf("load: /rules/%d asks less of %s than the base; record who decided that, when and why in its decision", i, o.ID)
 		}
-		if softer && !builtIn && s.rule.NoWaiver && !s.inForce {
-			return fmt.Errorf("load: /rules/%d: %s can not be put out of force", i, o.ID)
+		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
+			return fmt.Errorf("load: /rules/%d: %s can not be put out of force, nor for a time", i, o.ID)
 		}
 	}
 	return nil
@@ -273,6 +289,26 @@ func (p *Policy) override(builtIn bool) error {
 func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
 	q := *p
 	q.tables = append(slices.Clone(tables), p.tables...)
+	return &q
+}
+
+// WithFigures returns a copy of the policy that asks a facility's own packaging
+// figures beside its published ones. Figures that it asks already are an error.
+func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
+	packs, err := p.packs.With(f)
+	if err != nil {
+		return nil, err
+	}
+	q := *p
+	q.packs = packs
+	return &q, nil
+}
+
+// WithWater returns a copy of the policy that asks a facility's own limits for water
+// beside its published ones.
+func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
+	q := *p
+	q.waters = append(slices.Clone(p.waters), limits...)
 	return &q
 }
 
@@ -298,10 +334,11 @@ func (p *Policy) Documents() []moistheat.Source { return slices.Clone(p.doc.Docu
 func (p *Policy) LeavesOpen() []string { return slices.Clone(p.doc.LeavesOpen) }
 
 // Rule returns a rule with the severity and effects that the policy gives it, and
-// whether it is in force. An unknown id gives a zero Rule that is not in force.
+// whether it is in force, on the day of [Policy.On] if one was given. An unknown id
+// gives a zero Rule that is not in force.
 func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
 	if s := p.rules[id]; s != nil {
-		return s.rule, s.inForce
+		return s.rule, s.on(p.day)
 	}
 	return moistheat.Rule{}, false
 }

@@ -201,7 +201,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
 	}
 	t := &r.Rules[state.place]
 	switch {
-	case !state.inForce:
+	case !state.on(p.day):
 		t.NotInForce++
 		return
 	case f.Outcome == moistheat.NotApplicable:

@@ -79,12 +79,13 @@ func CheckStored(s *Stored, p *Policy, on packaging.Date) []moistheat.Finding {
 	if s.Issue != nil && !s.Issue.Time.IsZero() {
 		c.on = packaging.DateOf(s.Issue.Time)
 	}
+	c.p = p.On(c.on)
 	c.event()
 	c.expiry()
 	c.climate()
 	c.place()
 	c.issue()
-	return p.inForce(c.Findings)
+	return c.p.inForce(c.Findings)
 }
 
 // inForce applies the policy's severities to findings and leaves out rules that are

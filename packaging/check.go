@@ -11,8 +11,9 @@ import (
 
 // Context is what [Check] needs to know beside the pack.
 type Context struct {
-	// Date is the day of the cycle, against which expiry dates count. While it is
-	// invalid, rules on expiry are undetermined.
+	// Date is the day of the cycle, against which expiry dates count and on which
+	// figures must apply. While it is invalid, rules on expiry are undetermined and
+	// every figure is asked, old or new.
 	Date Date
 	// Figures are the limits of the documents to follow. A rule on a limit that
 	// none of them states does not apply.
@@ -222,7 +223,7 @@ func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.V
 	asked := false
 	for i := range k.c.Figures.rows {
 		fig := &k.c.Figures.rows[i]
-		if fig.Limit != l {
+		if fig.Limit != l || !fig.InForce(k.c.Date) {
 			continue
 		}
 		asked = true

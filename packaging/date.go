@@ -95,6 +95,13 @@ func (d Date) Compare(e Date) int {
 	return 0
 }
 
+// Within reports whether d is from or later and before until. An invalid end is no
+// bound, and an invalid d, a day that nobody recorded, may be any day: it is within
+// every interval.
+func (d Date) Within(from, until Date) bool {
+	return !d.IsValid() || d.Compare(from) >= 0 && (!until.IsValid() || d.Compare(until) < 0)
+}
+
 // String returns the date as YYYY-MM-DD.
 func (d Date) String() string {
 	if !d.IsValid() {

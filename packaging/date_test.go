@@ -61,6 +61,25 @@ func TestDateOf(t *testing.T) {
 	assert.True(t, packaging.Date{}.IsZero())
 }
 
+func TestDateWithin(t *testing.T) {
+	from, until, open := date("2026-03-09"), date("2026-03-12"), packaging.Date{}
+	for _, tt := range []struct {
+		on, from, until packaging.Date
+		want            bool
+	}{
+		{date("2026-03-08"), from, until, false},
+		{date("2026-03-09"), from, until, true},
+		{date("2026-03-11"), from, until, true},
+		{date("2026-03-12"), from, until, false},
+		{date("0001-01-01"), open, until, true},
+		{date("9999-12-31"), from, open, true},
+		{date("2026-03-12"), open, open, true},
+		{open, from, until, true},
+	} {
+		assert.Equal(t, tt.want, tt.on.Within(tt.from, tt.until), "%s in [%s, %s)", tt.on, tt.from, tt.until)
+	}
+}
+
 // A text is a date exactly when the standard library reads it as one.
 func FuzzParseDate(f *testing.F) {
 	for _, s := range []string{"2026-03-09", "2026-02-29", "2024-02-29", "0000-01-01", "2026-3-09", ""} {

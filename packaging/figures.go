@@ -119,8 +119,12 @@ type Figure struct {
 	Density  units.Density       `json:"density,omitzero"`
 	Strength units.ForcePerWidth `json:"strength,omitzero"`
 	Area     units.Area          `json:"area,omitzero"`
-	Note     string              `json:"note,omitzero"`
-	Source   moistheat.Source    `json:"source"`
+	// From is the first day on which the figure applies and Until the first on which
+	// it no longer does. An end that is invalid is not stated.
+	From   Date             `json:"from,omitzero"`
+	Until  Date             `json:"until,omitzero"`
+	Note   string           `json:"note,omitzero"`
+	Source moistheat.Source `json:"source"`
 
 	// Table is the ID of the file and the row, as findings cite it:
 	// "din-58953-7#fill".
@@ -168,6 +172,10 @@ func (f *Figures) All() []Figure {
 	}
 	return slices.Clone(f.rows)
 }
+
+// InForce reports whether the figure applies on a day. On a day that nobody
+// recorded every figure applies.
+func (f *Figure) InForce(on Date) bool { return on.Within(f.From, f.Until) }
 
 // With returns the figures of f and more together. A document that is in both is an
 // error.
@@ -309,6 +317,10 @@ func (f *Figure) problem() string {
 		return "the value must be above zero"
 	case lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !lumen && f.OpenEnds != 0:
 		return "openEnds: want 1 or 2 for a lumen limit and nothing for others"
+	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
+		return "until: want a day after the first; it is the first day on which the figure no longer applies"
+	case lumen && (f.From.IsValid() || f.Until.IsValid()):
+		return "from: the lumen classes have no dates"
 	case f.Source.Document == "":
 		return "source: name the document"
 	}

@@ -100,7 +100,7 @@ func TestParseFigures(t *testing.T) {
 	}, f.All()[0], cmp.Comparer(func(a, b units.Length) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Ratio) bool { return a == b }), cmp.Comparer(func(a, b units.Mass) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Density) bool { return a == b }), cmp.Comparer(func(a, b units.ForcePerWidth) bool { return a == b }),
-		cmp.Comparer(func(a, b units.Area) bool { return a == b })))
+		cmp.Comparer(func(a, b units.Area) bool { return a == b }), cmp.Comparer(func(a, b packaging.Date) bool { return a == b })))
 
 	for _, tt := range []struct{ from, to, want string }{
 		{`figures/1`, `figures/2`, "/format"},
@@ -124,12 +124,43 @@ func TestParseFigures(t *testing.T) {
 			"source": {"document": "Instructions for use", "basis": "facility"}}, {`, "is there twice"},
 		{ownFigures[strings.Index(ownFigures, "[{"):], `[]}`, "/figures"},
 		{`"row"`, `"Row"`, "/figures/0/Row"},
+		{`"row": "seal"`, `"row": "seal", "from": "2026-03-09", "until": "2026-03-09"`, "until"},
+		{`"row": "seal"`, `"row": "seal", "from": "2026-3-9"`, "/figures/0/from"},
 		{`"id"`, `"extra": 1, "id"`, "/extra"},
 	} {
 		doc := strings.Replace(ownFigures, tt.from, tt.to, 1)
 		require.NotEqual(t, ownFigures, doc, tt.from)
 		_, err := packaging.ParseFigures([]byte(doc))
 		assert.ErrorContains(t, err, tt.want, doc)
+	}
+}
+
+// A figure counts from its first day to the day before its last. On a day that
+// nobody recorded both editions are asked.
+func TestFiguresByDate(t *testing.T) {
+	f, err := packaging.ParseFigures([]byte(strings.Replace(ownFigures, `[{`, `[{
+		"row": "old", "limit": "least seal width", "length": {"value": 6, "unit": "mm"}, "until": "2026-03-09",
+		"source": {"document": "Instructions for use", "edition": "2020", "basis": "facility"}}, {
+		"from": "2026-03-09", "until": "2027-01-01",`, 1)))
+	require.NoError(t, err)
+	p := &packaging.Pack{Barrier: packaging.PaperFilmPouch, Seal: &packaging.Seal{Method: packaging.HeatSeal, Width: length("7 mm")}}
+	for _, tt := range []struct {
+		on   packaging.Date
+		want map[string]moistheat.Outcome
+	}{
+		{packaging.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
+		{packaging.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{packaging.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{packaging.NewDate(2027, 1, 1), map[string]moistheat.Outcome{"": moistheat.NotApplicable}},
+		{packaging.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
+	} {
+		got := map[string]moistheat.Outcome{}
+		for _, f := range packaging.Check(p, packaging.Context{Date: tt.on, Figures: f}) {
+			if f.Rule == "packaging.seal.narrow" {
+				got[f.Table] = f.Outcome
+			}
+		}
+		assert.Equal(t, tt.want, got, tt.on)
 	}
 }
 

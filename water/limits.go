@@ -7,8 +7,10 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
+	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/day"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -25,6 +27,8 @@ type Limits struct {
 	source  moistheat.Source
 	weight  Standing
 	weightS moistheat.Source
+	from    day.Day
+	until   day.Day
 	rows    []row
 	every   []interval
 }
@@ -83,6 +87,14 @@ func (l *Limits) Source() moistheat.Source { return l.source }
 // is known.
 func (l *Limits) Standing() (Standing, moistheat.Source) { return l.weight, l.weightS }
 
+// Valid returns the first day on which the limits apply and the first on which they
+// no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
+func (l *Limits) Valid() (from, until time.Time) { return l.from.Time(), l.until.Time() }
+
+// InForce reports whether the limits apply on the calendar day of an instant, in the
+// instant's own zone.
+func (l *Limits) InForce(on time.Time) bool { return day.Between(l.from, l.until, on) }
+
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
 	out := make([]Row, len(l.rows))
@@ -102,6 +114,8 @@ type (
 		Title    string           `json:"title"`
 		Source   moistheat.Source `json:"source"`
 		Standing standingDoc      `json:"standing"`
+		From     day.Day          `json:"from,omitzero"`
+		Until    day.Day          `json:"until,omitzero"`
 		Sections []sectionDoc     `json:"sections"`
 	}
 	standingDoc struct {
@@ -255,6 +269,9 @@ func parseAll(data []byte) ([]*Limits, error) {
 	if !isName(doc.ID) {
 		return nil, fmt.Errorf("water: /id is %.40q; use lower-case letters, digits and hyphens", doc.ID)
 	}
+	if !day.Ordered(doc.From, doc.Until) {
+		return nil, errors.New("water: /until is not after the first day; it is the first day on which the limits no longer apply")
+	}
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
 	}
@@ -265,7 +282,8 @@ func parseAll(data []byte) ([]*Limits, error) {
 	var pointed *Limits
 	var names []string
 	start := func(id, title string) *Limits {
-		return &Limits{id: id, title: title, source: doc.Source, weight: doc.Standing.Is, weightS: doc.Standing.Source}
+		return &Limits{id: id, title: title, source: doc.Source, weight: doc.Standing.Is, weightS: doc.Standing.Source,
+			from: doc.From, until: doc.Until}
 	}
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)

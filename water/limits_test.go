@@ -484,9 +484,30 @@ func TestParseLimits(t *testing.T) {
 	assert.Equal(t, "facility", f.Param("standing"))
 }
 
+// The first day counts, the last does not, on the calendar of the clock.
+func TestLimitDates(t *testing.T) {
+	l, err := ParseLimits([]byte(strings.Replace(facility, `"id": "our-sterilizer"`, `"from": "2026-03-09", "until": "2026-03-12", "id": "our-sterilizer"`, 1)))
+	require.NoError(t, err)
+	east := time.FixedZone("", 13*3600)
+	for on, want := range map[time.Time]bool{
+		time.Date(2026, 3, 8, 23, 59, 59, 0, east):   false,
+		time.Date(2026, 3, 9, 0, 0, 0, 0, east):      true,
+		time.Date(2026, 3, 11, 23, 59, 59, 0, east):  true,
+		time.Date(2026, 3, 12, 0, 0, 0, 0, time.UTC): false,
+	} {
+		assert.Equal(t, want, l.InForce(on), on)
+	}
+	from, until := l.Valid()
+	assert.Equal(t, "2026-03-09 2026-03-12", from.Format(time.DateOnly)+" "+until.Format(time.DateOnly))
+	always, err := ParseLimits([]byte(facility))
+	require.NoError(t, err)
+	assert.True(t, always.InForce(time.Time{}))
+}
+
 func TestParseLimitsErrors(t *testing.T) {
 	for _, tt := range []struct{ name, old, new, says string }{
 		{"other format", `moistheat.water/1`, `moistheat.water/2`, "/format"},
+		{"an end before the start", `"id": "our-sterilizer"`, `"from": "2026-03-10", "until": "2026-03-10", "id": "our-sterilizer"`, "/until"},
 		{"bad id", `our-sterilizer`, `Our Sterilizer`, "/id"},
 		{"no document", `"document": "Instructions for use", "edition"`, `"document": "", "edition"`, "/source/document"},
 		{"unit of another dimension", `"unit": "uS/cm"`, `"unit": "mg/L"`, "/sections/0/rows/0/max"},

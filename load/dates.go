@@ -1,0 +1,94 @@
+package load
+
+import (
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// On returns the policy as it stands on a day: rules that have not started yet or
+// have ended are not in force, and of tables with dates only those count that apply.
+// On a day that nobody recorded, an invalid one, all of them count, and of tables
+// that succeed each other the one that asks more: what is missing loosens nothing.
+// [Check] and its like do this by themselves, with the date of sterilization.
+func (p *Policy) On(day packaging.Date) *Policy {
+	q := *p
+	q.day = day
+	return &q
+}
+
+// Dates returns the first day on which the policy asks a rule and the first on which
+// it no longer does. An invalid date stands for an end that is not stated.
+func (p *Policy) Dates(id string) (from, until packaging.Date) {
+	if s := p.rules[id]; s != nil {
+		return s.from, s.until
+	}
+	return from, until
+}
+
+// lookup returns what the policy's tables ask for a class of goods: the first table
+// that applies on the day and has a matching row. While the day is not known, a table
+// with dates may not be the one: the next is asked too, and the longer hold counts.
+func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set units.Temperature) (hardest cycle.Requirement) {
+	for _, t := range p.tables {
+		from, until := t.Valid()
+		dated := !from.IsZero() || !until.IsZero()
+		if dated && p.day.IsValid() && !t.InForce(p.noon()) {
+			continue
+		}
+		got, ok := t.Lookup(air, class, set)
+		if !ok {
+			continue
+		}
+		if hardest.Table == "" || got.NotApplicable || !hardest.NotApplicable && got.Hold.Compare(hardest.Hold) > 0 {
+			hardest = got
+		}
+		if !dated || p.day.IsValid() {
+			break
+		}
+	}
+	return hardest
+}
+
+// noon returns an instant of the policy's day.
+func (p *Policy) noon() time.Time {
+	year, month, day := p.day.Date()
+	return time.Date(year, month, day, 12, 0, 0, 0, time.UTC)
+}
+
+// on reports whether the rule counts on a day.
+func (s *ruleState) on(day packaging.Date) bool { return s.inForce && day.Within(s.from, s.until) }
+
+// days returns the day of each load and event by its pointer. Two of one pointer and
+// different days have no day that is known.
+func (h *History) days() map[string]packaging.Date {
+	out := map[string]packaging.Date{}
+	for _, u := range h.units {
+		for _, e := range u.all {
+			at, day := e.pointer(), e.day()
+			if old, taken := out[at]; taken && old != day {
+				day = packaging.Date{}
+			}
+			out[at] = day
+		}
+	}
+	return out
+}
+
+// inForce applies the policy to findings: as it stood on the day of the load or event
+// that a finding is about, for others as it stands at the instant that is judged.
+func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
+	days := h.days()
+	now := h.policy.On(packaging.DateOf(at))
+	for i, f := range findings {
+		p := now
+		if day, ok := days[f.Pointer]; ok {
+			p = h.policy.On(day)
+		}
+		p.inForce(findings[i : i+1])
+	}
+	return findings
+}

@@ -1,0 +1,232 @@
+package load
+
+import (
+	"fmt"
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"example.com/moistheat/water"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const decided = `"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}`
+
+// facility returns a facility's policy with settings of rules.
+func facility(t testing.TB, base, rules string) *Policy {
+	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"` + base + `","rules":[` + rules + `]}`))
+	require.NoError(t, err)
+	return p
+}
+
+// A rule counts from its first day to the day before its last, by the date of
+// sterilization. A record without one is judged as if it counted.
+func TestRuleDates(t *testing.T) {
+	p := facility(t, "us-cdc", `{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-12",`+decided+`}`)
+	dropped := func(d packaging.Date) *Record {
+		r := good()
+		r.Load.Date, r.Packs[0].After.Dropped = d, yes
+		return r
+	}
+	for _, tt := range []struct {
+		on   packaging.Date
+		want moistheat.Outcome
+	}{
+		{day(2026, 3, 8), notInForce},
+		{day(2026, 3, 9), broken},
+		{day(2026, 3, 11), broken},
+		{day(2026, 3, 12), notInForce},
+		{packaging.Date{}, broken},
+	} {
+		r := dropped(tt.on)
+		assert.Equal(t, tt.want, outcome(Check(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
+		_, in := p.On(tt.on).Rule("load.pack.dropped")
+		assert.Equal(t, tt.want == broken, in, tt.on)
+	}
+	from, until := p.Dates("load.pack.dropped")
+	assert.Equal(t, [2]packaging.Date{day(2026, 3, 9), day(2026, 3, 12)}, [2]packaging.Date{from, until})
+	from, until = p.Dates("load.pack.wet")
+	assert.Equal(t, [2]packaging.Date{}, [2]packaging.Date{from, until})
+	from, until = p.Dates("no.such.rule")
+	assert.Equal(t, [2]packaging.Date{}, [2]packaging.Date{from, until})
+
+	q, err := parsePolicy([]byte(`{"format":"moistheat.policy/1","name":"new","title":"as the library ships it",
+		"rules":[{"id":"load.pack.dropped","from":"2026-03-10","why":"starts then"}]}`), true)
+	require.NoError(t, err)
+	assert.Equal(t, notInForce, outcome(Check(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, broken, outcome(Check(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
+}
+
+// The packing bench and the plan follow the date too.
+func TestRuleDatesBeforeTheCycle(t *testing.T) {
+	p := facility(t, "en-13060", `{"id":"load.arrangement.wall","from":"2026-03-10",`+decided+`},{"id":"load.fit.packed","until":"2026-03-10",`+decided+`}`)
+	for _, tt := range []struct {
+		on         packaging.Date
+		wall, pack bool
+	}{{day(2026, 3, 9), false, true}, {day(2026, 3, 10), true, false}, {packaging.Date{}, true, true}} {
+		r := good()
+		r.Load.Date, r.Packs[0].Placement.TouchesWall = tt.on, yes
+		has := func(found []moistheat.Finding, rule string) bool {
+			for _, f := range found {
+				if f.Rule == rule && f.Outcome == broken {
+					return true
+				}
+			}
+			return false
+		}
+		assert.Equal(t, tt.wall, has(CheckPacking(r, p), "load.arrangement.wall"), tt.on)
+		gravity := cycle.Settings{AirRemoval: moistheat.GravityDisplacement, Temperature: celsius(121), Hold: duration("30 min"), Drying: duration("30 min")}
+		assert.Equal(t, tt.pack, has(Against(r, p, gravity, TypeN), "load.fit.packed"), tt.on)
+		for _, c := range Choices(r, p) {
+			if c.Type == TypeN {
+				assert.Equal(t, tt.pack, has(c.Against, "load.fit.packed"), tt.on)
+			}
+		}
+	}
+}
+
+// Stored packs are judged on the day that is asked, used ones on the day of use.
+func TestRuleDatesInStore(t *testing.T) {
+	p := facility(t, "us-cdc", `{"id":"load.storage.place","from":"2026-04-01","until":"2026-05-01",`+decided+`}`)
+	for _, tt := range []struct {
+		on, used packaging.Date
+		want     moistheat.Outcome
+	}{
+		{day(2026, 3, 31), packaging.Date{}, notInForce},
+		{day(2026, 4, 1), packaging.Date{}, broken},
+		{day(2026, 4, 30), packaging.Date{}, broken},
+		{day(2026, 5, 1), packaging.Date{}, notInForce},
+		{packaging.Date{}, packaging.Date{}, broken},
+		{day(2026, 5, 1), day(2026, 4, 30), broken},
+	} {
+		s := kept()
+		s.AtSink = yes
+		if tt.used.IsValid() {
+			s.Issue = &Issue{Time: local(tt.used.String() + " 09:00"), IndicatorRead: yes}
+		}
+		worst := moistheat.Outcome(0)
+		for _, f := range CheckStored(s, p, tt.on) {
+			if f.Rule == "load.storage.place" {
+				worst = max(worst, f.Outcome)
+			}
+		}
+		assert.Equal(t, tt.want, worst, "%s, used %s", tt.on, tt.used)
+	}
+}
+
+// In a history each load counts by its own day, whatever day is asked.
+func TestRuleDatesInHistory(t *testing.T) {
+	for _, tt := range []struct {
+		dates string
+		want  moistheat.Outcome
+	}{
+		{`"from":"2026-03-10"`, broken},
+		{`"from":"2026-03-11"`, notInForce},
+		{`"until":"2026-03-11"`, broken},
+		{`"until":"2026-03-10"`, notInForce},
+	} {
+		h := NewHistory(facility(t, "us-cdc", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
+		put(h, ran("1", "2026-03-10 09:00"))
+		put(h, ran("2", "2026-03-10 09:30"))
+		got := moistheat.Outcome(0)
+		for _, f := range h.Findings(local("2026-04-01 09:00")) {
+			if f.Rule == "load.history.overlap" {
+				got = max(got, f.Outcome)
+			}
+		}
+		assert.Equal(t, tt.want, got, tt.dates)
+	}
+}
+
+func TestDatesOfPolicies(t *testing.T) {
+	for _, tt := range []struct{ name, rule, problem string }{
+		{"a start is less than always", `{"id":"load.pack.dropped","from":"2026-01-01"}`, "/rules/0"},
+		{"an end is less than always", `{"id":"load.pack.dropped","until":"2026-01-01"}`, "/rules/0"},
+		{"a start, decided", `{"id":"load.pack.dropped","from":"2026-01-01",` + decided + `}`, ""},
+		{"what may not be left out, not for a time either", `{"id":"load.physical.missing","from":"2026-01-01",` + decided + `}`, "/rules/0"},
+		{"an end before the start", `{"id":"load.pack.dropped","from":"2026-01-02","until":"2026-01-01",` + decided + `}`, "/rules/0/until"},
+		{"an end on the start", `{"id":"load.pack.dropped","from":"2026-01-02","until":"2026-01-02",` + decided + `}`, "/rules/0/until"},
+		{"one day", `{"id":"load.pack.dropped","from":"2026-01-02","until":"2026-01-03",` + decided + `}`, ""},
+		{"more than the base, for a time", `{"id":"packaging.indicator.implant","inForce":true,"from":"2026-01-02"}`, ""},
+		{"no such day", `{"id":"load.pack.dropped","from":"2026-02-30"}`, "/rules/0/from"},
+		{"wider again", `{"id":"load.pack.dropped","from":"2026-01-02",` + decided + `},{"id":"load.pack.dropped","from":"2026-01-01"}`, ""},
+		{"narrower again", `{"id":"load.pack.dropped","from":"2026-01-02",` + decided + `},{"id":"load.pack.dropped","from":"2026-01-03"}`, "/rules/1"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[` + tt.rule + `]}`))
+			if tt.problem == "" {
+				assert.NoError(t, err)
+			} else {
+				assert.ErrorContains(t, err, tt.problem)
+			}
+		})
+	}
+}
+
+// Two editions of a facility's table succeed each other: 5 minutes, then 6.
+func TestTableDates(t *testing.T) {
+	edition := func(id, dates string, minutes int) *cycle.Table {
+		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"maker's instructions",
+			"document":"instructions for use",%s"rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":%d,"unit":"min"},
+			"source":{"document":"instructions for use","basis":"facility"}}]}`, id, dates, minutes))
+		require.NoError(t, err)
+		return table
+	}
+	p := policy(t, "us-cdc").WithTables(edition("old", `"until":"2026-03-09",`, 5), edition("new", `"from":"2026-03-09","until":"2026-06-01",`, 6))
+	for _, tt := range []struct {
+		on     packaging.Date
+		want   moistheat.Outcome // of 310 s
+		needed string
+	}{
+		{day(2026, 3, 8), met, "5 min"},
+		{day(2026, 3, 9), broken, "6 min"},
+		{day(2026, 5, 31), broken, "6 min"},
+		{day(2026, 6, 1), met, "4 min"}, // CDC 2008, table 7: neither edition applies
+		{packaging.Date{}, broken, "6 min"},
+	} {
+		r := good()
+		r.Load.Date = tt.on
+		assert.Equal(t, tt.want, outcome(Check(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
+		for _, c := range Choices(r, p) {
+			if c.AirRemoval == moistheat.DynamicAirRemoval && c.Temperature.Compare(celsius(134)) == 0 {
+				assert.Zero(t, c.Hold.Least.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.Least)
+			}
+		}
+	}
+}
+
+// Figures of packs and limits of water are chosen by date too.
+func TestFigureDates(t *testing.T) {
+	own, err := packaging.ParseFigures([]byte(`{"format":"moistheat.packaging-figures/1","id":"own","title":"our rule","figures":[
+		{"row":"seal","limit":"least seal width","length":{"value":9,"unit":"mm"},"from":"2026-03-09","until":"2026-03-12",
+		"source":{"document":"our rule","basis":"facility"}}]}`))
+	require.NoError(t, err)
+	p, err := policy(t, "us-cdc").WithFigures(own)
+	require.NoError(t, err)
+	_, err = p.WithFigures(own)
+	assert.ErrorContains(t, err, "twice")
+	limits, err := water.ParseLimits([]byte(`{"format":"moistheat.water/1","id":"own","title":"our rule","from":"2026-03-09","until":"2026-03-12",
+		"source":{"document":"our rule","basis":"facility"},"standing":{"is":"facility","source":{"document":"our rule","basis":"facility"}},
+		"sections":[{"name":"feed","title":"feed","points":["reservoir"],"source":{"document":"our rule","basis":"facility"},
+		"rows":[{"determinand":"ph","max":{"value":7,"unit":"[pH]"},"basis":"facility"}]}]}`))
+	require.NoError(t, err)
+	p = p.WithWater(limits)
+	for _, tt := range []struct {
+		on   packaging.Date
+		want bool
+	}{{day(2026, 3, 8), false}, {day(2026, 3, 9), true}, {day(2026, 3, 11), true}, {day(2026, 3, 12), false}, {packaging.Date{}, true}} {
+		r := good()
+		r.Load.Date = tt.on
+		r.Water.Sample = &water.Sample{Point: water.ReservoirWater, PH: &water.PHReading{Value: units.MustParse[units.PHUnit]("7.5 [pH]")}}
+		narrow, asked := false, false
+		for _, f := range Check(r, p).Findings {
+			narrow = narrow || f.Table == "own#seal" && f.Outcome == broken
+			asked = asked || f.Table == "own#feed.ph"
+		}
+		assert.Equal(t, tt.want, narrow, tt.on)
+		assert.Equal(t, tt.want, asked, tt.on)
+	}
+}
