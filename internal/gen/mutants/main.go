@@ -1,0 +1,441 @@
+// Mutants shows whether the tests notice when a comparison of the rules is wrong.
+//
+//	go run ./internal/gen/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
+//
+// Every <, <=, >, >=, ==, !=, &&, || and ! in the named files (all files of the
+// package by default) is made switchable, all in one build: a comparison of order
+// once at its boundary (< becomes <=) and once turned round (< becomes >=), an
+// equality turned round, && and || exchanged, a ! taken away. The tests then run
+// once for each of these mutants with that one switched on. A mutant that no test
+// notices survives. Survivors that can not be noticed, because the program means the
+// same with them, are listed with a reason in the file accepted.txt beside this
+// program; any other survivor is printed and the exit code is 1.
+//
+// Conditions of case clauses are switched like all others. Tools that choose their
+// mutants by a coverage profile pass them over, because the profile does not count
+// them; most limits of this library stand there.
+package main
+
+import (
+	"cmp"
+	"context"
+	_ "embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+)
+
+//go:embed accepted.txt
+var accepted string
+
+//go:embed switch.txt
+var switches string
+
+const variable = "MUTANT"
+
+// mutant is one change of one expression.
+type mutant struct {
+	id       int
+	file     string // base name
+	function string
+	line     int
+	from, to string // the expression, and what it becomes
+	nth      int    // among the same changes of the same function
+}
+
+// name is how a mutant is called in accepted.txt: it does not change when lines move.
+func (m mutant) name(pkg string) string {
+	return fmt.Sprintf("%s/%s %s: %s => %s #%d", pkg, m.file, m.function, m.from, m.to, m.nth)
+}
+
+func main() {
+	list := flag.Bool("list", false, "only list the mutants")
+	tests := flag.String("tests", "", "packages whose tests must notice, separated by commas; the package itself by default")
+	run := flag.String("run", "", "only tests that match")
+	workers := flag.Int("workers", 2, "tests that run at the same time")
+	flag.Parse()
+	if flag.NArg() == 0 {
+		flag.Usage()
+		os.Exit(2)
+	}
+	ok, err := work(flag.Arg(0), flag.Args()[1:], *tests, *run, *workers, *list)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(2)
+	}
+	if !ok {
+		os.Exit(1)
+	}
+}
+
+func work(pkg string, only []string, tests, run string, workers int, list bool) (bool, error) {
+	pkg = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(pkg)), "./")
+	names, err := sources(pkg, only)
+	if err != nil {
+		return false, err
+	}
+	dir, err := os.MkdirTemp("", "mutants")
+	if err != nil {
+		return false, err
+	}
+	defer os.RemoveAll(dir)
+	mutants, overlay, err := rewrite(pkg, names, dir)
+	if err != nil {
+		return false, err
+	}
+	if list {
+		for _, m := range mutants {
+			fmt.Printf("%d: %s\n", m.line, m.name(pkg))
+		}
+		return true, nil
+	}
+	if tests == "" {
+		tests = pkg
+	}
+	binaries, err := build(strings.Split(tests, ","), overlay, dir)
+	if err != nil {
+		return false, err
+	}
+	limit, err := baseline(binaries, run)
+	if err != nil {
+		return false, err
+	}
+	lived := try(binaries, run, mutants, limit, workers)
+	return report(pkg, mutants, lived), nil
+}
+
+// sources returns the files to change.
+func sources(pkg string, only []string) ([]string, error) {
+	all, err := filepath.Glob(filepath.Join(pkg, "*.go"))
+	if err != nil {
+		return nil, err
+	}
+	all = slices.DeleteFunc(all, func(p string) bool {
+		return strings.HasSuffix(p, "_test.go") || len(only) > 0 && !slices.Contains(only, filepath.Base(p))
+	})
+	if len(all) == 0 {
+		return nil, fmt.Errorf("no such file in %s", pkg)
+	}
+	return all, nil
+}
+
+// rewrite writes the switchable sources into dir, with the overlay file that puts
+// them in the place of the real ones.
+func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
+	var mutants []mutant
+	replace := map[string]string{}
+	put := func(name, as, text string) error {
+		real, err := filepath.Abs(name)
+		if err != nil {
+			return err
+		}
+		replace[real] = filepath.Join(dir, as)
+		return os.WriteFile(replace[real], []byte(text), 0o600)
+	}
+	packageName := ""
+	for i, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return nil, "", err
+		}
+		fset := token.NewFileSet()
+		f, err := parser.ParseFile(fset, name, text, parser.SkipObjectResolution)
+		if err != nil {
+			return nil, "", err
+		}
+		packageName = f.Name.Name
+		r := rewriter{file: fset.File(f.Pos()), text: string(text), name: filepath.Base(name), next: len(mutants) + 1}
+		r.all(f)
+		mutants = append(mutants, r.mutants...)
+		if err := put(name, strconv.Itoa(i)+"_"+r.name, r.result()); err != nil {
+			return nil, "", err
+		}
+	}
+	if err := put(filepath.Join(pkg, "mutant_switch.go"), "switch.go", "package "+packageName+"\n"+switches); err != nil {
+		return nil, "", err
+	}
+	seen := map[string]int{}
+	for i := range mutants {
+		key := mutants[i].name(pkg)
+		seen[key]++
+		mutants[i].nth = seen[key]
+	}
+	data, err := json.Marshal(struct{ Replace map[string]string }{replace})
+	if err != nil {
+		return nil, "", err
+	}
+	overlay := filepath.Join(dir, "overlay.json")
+	return mutants, overlay, os.WriteFile(overlay, data, 0o600)
+}
+
+// rewriter makes the expressions of one file switchable by edits of its text.
+type rewriter struct {
+	file     *token.File
+	text     string
+	name     string
+	function string
+	next     int
+	mutants  []mutant
+	edits    []edit
+}
+
+// edit replaces text[from:to].
+type edit struct {
+	from, to int
+	with     string
+}
+
+func (r *rewriter) all(f *ast.File) {
+	for _, d := range f.Decls {
+		if fn, ok := d.(*ast.FuncDecl); ok && fn.Body != nil {
+			r.function = fn.Name.Name
+			r.walk(fn.Body)
+		}
+	}
+}
+
+// walk visits the tree so that edits at one place come in the right order: outer
+// before inner where expressions start, inner before outer where they end.
+func (r *rewriter) walk(n ast.Node) {
+	var ends []func()
+	ast.Inspect(n, func(n ast.Node) bool {
+		if n == nil {
+			end := ends[len(ends)-1]
+			ends = ends[:len(ends)-1]
+			if end != nil {
+				end()
+			}
+			return true
+		}
+		if d, ok := n.(*ast.GenDecl); ok && d.Tok == token.CONST {
+			return false
+		}
+		var end func()
+		if e, ok := n.(ast.Expr); ok {
+			end = r.start(e)
+		}
+		ends = append(ends, end)
+		return true
+	})
+}
+
+// start makes the edits before and inside an expression, and returns those after it.
+func (r *rewriter) start(e ast.Expr) func() {
+	from, to := r.file.Offset(e.Pos()), r.file.Offset(e.End())
+	source := strings.Join(strings.Fields(r.text[from:to]), " ")
+	line := r.file.Line(e.Pos())
+	switch e := e.(type) {
+	case *ast.UnaryExpr:
+		if e.Op != token.NOT {
+			return nil
+		}
+		id := r.add(source, "without !", line)
+		r.insert(from, "((")
+		return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
+	case *ast.BinaryExpr:
+		x, y := r.file.Offset(e.X.End()), r.file.Offset(e.Y.Pos())
+		switch e.Op {
+		case token.EQL, token.NEQ:
+			id := r.add(source, opposite(e.Op), line)
+			r.insert(from, "((")
+			return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
+		case token.LSS, token.LEQ, token.GTR, token.GEQ:
+			bound, turned := r.add(source, boundary(e.Op), line), r.add(source, opposite(e.Op), line)
+			r.insert(from, fmt.Sprintf("(mutant%s(%d, ", called(e.Op), bound))
+			r.edits = append(r.edits, edit{x, y, ", "})
+			return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", turned)) }
+		case token.LAND, token.LOR:
+			id := r.add(source, exchange(e.Op), line)
+			r.insert(from, fmt.Sprintf("mutant%s(%d, ", called(e.Op), id))
+			r.edits = append(r.edits, edit{x, y, ", func() bool { return "})
+			return func() { r.insert(to, " })") }
+		}
+	}
+	return nil
+}
+
+func (r *rewriter) insert(at int, text string) {
+	r.edits = append(r.edits, edit{at, at, text})
+}
+
+func (r *rewriter) add(source, to string, line int) int {
+	id := r.next
+	r.next++
+	r.mutants = append(r.mutants, mutant{id: id, file: r.name, function: r.function, line: line, from: source, to: to})
+	return id
+}
+
+// result returns the text with all edits made. Edits at one place keep their order,
+// but an operator comes after what ends before it.
+func (r *rewriter) result() string {
+	slices.SortStableFunc(r.edits, func(a, b edit) int {
+		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(min(1, a.to-a.from), min(1, b.to-b.from)))
+	})
+	var out strings.Builder
+	at := 0
+	for _, e := range r.edits {
+		out.WriteString(r.text[at:e.from] + e.with)
+		at = e.to
+	}
+	return out.String() + r.text[at:]
+}
+
+func called(op token.Token) string {
+	switch op {
+	case token.LSS:
+		return "Less"
+	case token.LEQ:
+		return "LessEqual"
+	case token.GTR:
+		return "Greater"
+	case token.GEQ:
+		return "GreaterEqual"
+	case token.LAND:
+		return "And"
+	}
+	return "Or"
+}
+
+func boundary(op token.Token) string {
+	switch op {
+	case token.LSS:
+		return "<="
+	case token.LEQ:
+		return "<"
+	case token.GTR:
+		return ">="
+	}
+	return ">"
+}
+
+func opposite(op token.Token) string {
+	switch op {
+	case token.LSS:
+		return ">="
+	case token.LEQ:
+		return ">"
+	case token.GTR:
+		return "<="
+	case token.GEQ:
+		return "<"
+	case token.EQL:
+		return "!="
+	}
+	return "=="
+}
+
+func exchange(op token.Token) string {
+	if op == token.LAND {
+		return "||"
+	}
+	return "&&"
+}
+
+// binary is the built tests of one package.
+type binary struct{ path, dir string }
+
+func build(packages []string, overlay, dir string) ([]binary, error) {
+	var out []binary
+	for i, p := range packages {
+		p = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(p)), "./")
+		to := filepath.Join(dir, fmt.Sprintf("tests%d", i))
+		cmd := exec.Command("go", "test", "-c", "-overlay", overlay, "-o", to, "./"+p)
+		if text, err := cmd.CombinedOutput(); err != nil {
+			return nil, fmt.Errorf("building the tests of %s: %w\n%s", p, err, text)
+		}
+		out = append(out, binary{to, p})
+	}
+	return out, nil
+}
+
+// pass reports whether all tests pass with a mutant on, 0 for none.
+func pass(binaries []binary, run string, id int, limit time.Duration) bool {
+	for _, b := range binaries {
+		ctx, cancel := context.WithTimeout(context.Background(), limit)
+		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+run)
+		cmd.Dir = b.dir
+		cmd.Env = append(os.Environ(), variable+"="+strconv.Itoa(id))
+		err := cmd.Run()
+		cancel()
+		if err != nil {
+			return false
+		}
+	}
+	return true
+}
+
+// baseline runs the tests without a mutant and returns how long a run may take.
+func baseline(binaries []binary, run string) (time.Duration, error) {
+	start := time.Now()
+	if !pass(binaries, run, 0, 10*time.Minute) {
+		return 0, errors.New("the tests fail without any mutant")
+	}
+	took := time.Since(start)
+	fmt.Printf("one run of the tests: %v\n", took.Round(10*time.Millisecond))
+	return 10*took + 20*time.Second, nil
+}
+
+// try returns the mutants that the tests did not notice.
+func try(binaries []binary, run string, mutants []mutant, limit time.Duration, workers int) []mutant {
+	var (
+		wait  sync.WaitGroup
+		lock  sync.Mutex
+		lived []mutant
+		queue = make(chan mutant)
+	)
+	for range workers {
+		wait.Go(func() {
+			for m := range queue {
+				if pass(binaries, run, m.id, limit) {
+					lock.Lock()
+					lived = append(lived, m)
+					lock.Unlock()
+				}
+			}
+		})
+	}
+	for _, m := range mutants {
+		queue <- m
+	}
+	close(queue)
+	wait.Wait()
+	slices.SortFunc(lived, func(a, b mutant) int { return a.id - b.id })
+	return lived
+}
+
+// report prints the survivors and the score, and reports whether every survivor was
+// accepted with a reason.
+func report(pkg string, mutants, lived []mutant) bool {
+	reasons := map[string]string{}
+	for line := range strings.Lines(accepted) {
+		if name, why, ok := strings.Cut(strings.TrimSpace(line), " -- "); ok {
+			reasons[name] = why
+		}
+	}
+	ok, explained := true, 0
+	for _, m := range lived {
+		why, known := reasons[m.name(pkg)]
+		if known {
+			explained++
+			continue
+		}
+		ok = false
+		fmt.Printf("survives, line %d: %s%s\n", m.line, m.name(pkg), why)
+	}
+	noticed := len(mutants) - len(lived)
+	fmt.Printf("%s: %d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without\n",
+		pkg, len(mutants), noticed, 100*float64(noticed)/float64(max(1, len(mutants))), len(lived), explained, len(lived)-explained)
+	return ok
+}
