@@ -1,0 +1,144 @@
+// Vectors looks after the conformance corpus of package load/loadtest.
+//
+//	go run ./internal/gen/vectors lint [-table] [-all]   what is wrong, and what is missing
+//	go run ./internal/gen/vectors add RULE [FILE]        begin the vectors that a rule lacks
+//	go run ./internal/gen/vectors derive                 make the derived-*.json files
+//	go run ./internal/gen/vectors fmt                    write all files in one shape
+//
+// It runs at the top of the repository. Lint fails for what is wrong; with -all also
+// for what is missing.
+package main
+
+import (
+	"encoding/json"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+)
+
+const dir = "load/loadtest/corpus"
+
+func main() {
+	log.SetFlags(0)
+	if len(os.Args) < 2 {
+		log.Fatal("usage: vectors lint|add|derive|fmt")
+	}
+	c, err := loadtest.Read(os.DirFS(dir))
+	if err != nil {
+		log.Fatal(err)
+	}
+	args := os.Args[2:]
+	switch os.Args[1] {
+	case "lint":
+		lint(c, args)
+	case "add":
+		add(c, args)
+	case "derive":
+		files, err := vectors.Derive(c)
+		if err != nil {
+			log.Fatal(err)
+		}
+		for _, f := range files {
+			write(f.Name, f.File)
+		}
+	case "fmt":
+		for _, f := range c.Files() {
+			write(f.Name(), f)
+		}
+	default:
+		log.Fatal("usage: vectors lint|add|derive|fmt")
+	}
+}
+
+func write(name string, f *loadtest.File) {
+	data, err := vectors.Format(f)
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "vectors", name+".json"), data, 0o644); err != nil {
+		log.Fatal(err)
+	}
+}
+
+func lint(c *loadtest.Corpus, args []string) {
+	flags := flag.NewFlagSet("lint", flag.ExitOnError)
+	table := flags.Bool("table", false, "print the coverage of every rule")
+	all := flags.Bool("all", false, "fail for what is missing, too")
+	flags.Parse(args)
+	problems := vectors.Lint(c)
+	for _, p := range problems {
+		fmt.Println(p)
+	}
+	cov := vectors.Cover(c)
+	if *table {
+		fmt.Print(cov.Table())
+	} else {
+		fmt.Println(cov.Summary())
+	}
+	missing := cov.Missing()
+	if *all {
+		for _, m := range missing {
+			fmt.Println("missing:", m)
+		}
+	}
+	if len(problems) > 0 || *all && len(missing) > 0 {
+		os.Exit(1)
+	}
+}
+
+// add begins the vectors that a rule lacks in a file, by default that of the first
+// two words of its name. Their expectations are to be worked out from the document.
+func add(c *loadtest.Corpus, args []string) {
+	if len(args) < 1 {
+		log.Fatal("usage: vectors add RULE [FILE]")
+	}
+	rule, ok := load.Rule(args[0])
+	if !ok {
+		log.Fatalf("there is no rule %q", args[0])
+	}
+	name := strings.Join(strings.Split(rule.ID, ".")[:2], "-")
+	if len(args) > 1 {
+		name = strings.TrimSuffix(args[1], ".json")
+	}
+	f := &loadtest.File{Format: loadtest.VectorsFormat, About: rule.Title}
+	for _, x := range c.Files() {
+		if x.Name() == name {
+			f = x
+		}
+	}
+	for _, cs := range vectors.Cover(c).Lacks(rule.ID) {
+		if cs == loadtest.CaseDayBefore || cs == loadtest.CaseDayOf || cs == loadtest.CaseUnitVariant {
+			continue // derived
+		}
+		v := &loadtest.Vector{
+			ID: rule.ID + ": " + cs.String(), Rule: rule.ID, Case: cs, Judges: loadtest.JudgesRecord,
+			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
+			Expect: loadtest.Expect{Outcome: expected(cs), Only: true},
+		}
+		f.Vectors = append(f.Vectors, v)
+		fmt.Println(v.ID)
+	}
+	write(name, f)
+}
+
+func expected(c loadtest.Case) moistheat.Outcome {
+	switch c {
+	case loadtest.CaseBroken:
+		return moistheat.Broken
+	case loadtest.CaseUndetermined:
+		return moistheat.Undetermined
+	case loadtest.CaseNotApplicable:
+		return moistheat.NotApplicable
+	case loadtest.CaseNotInForce:
+		return moistheat.NotInForce
+	}
+	return moistheat.Met
+}
