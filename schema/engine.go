@@ -96,20 +96,22 @@ const origin = "moistheat-origin"
 func expand(v any, defs map[string]any) any {
 	switch v := v.(type) {
 	case map[string]any:
-		ref, _ := v["$ref"].(string)
-		name := strings.TrimPrefix(ref, "#/$defs/")
-		def, isSmall := defs[name].(map[string]any)
-		if isSmall = isSmall && !refers(def); isSmall {
+		name, def := small(v, defs)
+		if def != nil {
 			v = def
 		}
 		out := make(map[string]any, len(v)+1)
 		for key, w := range v {
-			if key == "items" && v["type"] == "array" {
-				key = elements
+			switch {
+			case key == "enum" || key == "const" || key == "examples": // values, not schemas
+				out[key] = w
+			case key == "items" && v["type"] == "array" && v["prefixItems"] == nil:
+				out[elements] = expand(w, defs)
+			default:
+				out[key] = expand(w, defs)
 			}
-			out[key] = expand(w, defs)
 		}
-		if isSmall {
+		if def != nil {
 			out[origin] = name
 		}
 		return out
@@ -121,6 +123,25 @@ func expand(v any, defs map[string]any) any {
 		return out
 	}
 	return v
+}
+
+// small returns the definition that a node stands for, if the node asks nothing else
+// and the definition means the same wherever it stands.
+func small(node, defs map[string]any) (name string, def map[string]any) {
+	ref, _ := node["$ref"].(string)
+	name, isDef := strings.CutPrefix(ref, "#/$defs/")
+	if !isDef {
+		return "", nil
+	}
+	for key := range node {
+		if key != "$ref" && key != "title" && key != "description" && key != "examples" {
+			return "", nil
+		}
+	}
+	if def, _ = defs[name].(map[string]any); refers(def) {
+		return "", nil
+	}
+	return name, def
 }
 
 // published returns the place in the published schema of a place in the copy.
