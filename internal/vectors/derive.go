@@ -1,6 +1,17 @@
 package vectors
 
-import "example.com/moistheat/load/loadtest"
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
+)
 
 // Derived is a file that [Derive] makes.
 type Derived struct {
@@ -8,7 +19,261 @@ type Derived struct {
 	File *loadtest.File
 }
 
-// Derive makes the vectors that follow from others.
+// The names of the derived files.
+const (
+	daysFile  = "derived-days"
+	unitsFile = "derived-units"
+)
+
+// Derive makes the vectors that follow from others. From the first vector of a rule
+// that shows it broken, or else undetermined: the same under a policy with the rule
+// in force from that day on, and from the day after on. From the vectors broken and
+// at the limit: the same with the quantities of the patch in another unit.
 func Derive(c *loadtest.Corpus) ([]Derived, error) {
-	return nil, nil
+	days := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules on the day before and on the day from which they count, derived from other vectors"}
+	other := &loadtest.File{Format: loadtest.VectorsFormat, About: "Quantities in other units, derived from other vectors"}
+	dated := map[string]bool{}
+	variants := map[cell]bool{}
+	for _, want := range []moistheat.Outcome{moistheat.Broken, moistheat.Undetermined, moistheat.Met} {
+		for _, f := range c.Files() {
+			if strings.HasPrefix(f.Name(), "derived-") {
+				continue
+			}
+			for _, v := range f.Vectors {
+				made := v.Case == loadtest.CaseDayBefore || v.Case == loadtest.CaseDayOf
+				if !made && v.Expect.Outcome == want && !dated[v.Rule] {
+					pair, err := onDays(c, v)
+					if err != nil {
+						return nil, fmt.Errorf("%s: %w", v.ID, err)
+					}
+					days.Vectors = append(days.Vectors, pair...)
+					dated[v.Rule] = pair != nil
+				}
+				limit := v.Case == loadtest.CaseBroken || v.Case == loadtest.CaseAtLimit
+				if at := (cell{v.Rule, v.Case}); limit && v.Expect.Outcome == want && !variants[at] {
+					variant, err := inOtherUnit(v)
+					if err != nil {
+						return nil, fmt.Errorf("%s: %w", v.ID, err)
+					}
+					if variant != nil {
+						other.Vectors = append(other.Vectors, variant)
+						variants[at] = true
+					}
+				}
+			}
+		}
+	}
+	for _, f := range []*loadtest.File{days, other} {
+		slices.SortFunc(f.Vectors, func(a, b *loadtest.Vector) int { return strings.Compare(a.ID, b.ID) })
+	}
+	return []Derived{{daysFile, days}, {unitsFile, other}}, nil
+}
+
+// onDays returns the vector under a policy whose rule begins on its day, and on the
+// day after. There are none for a rule that nobody may put out of force.
+func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) {
+	if rule, _ := load.Rule(v.Rule); rule.NoWaiver {
+		return nil, nil
+	}
+	day, err := dayOf(v)
+	if err != nil || !day.IsValid() {
+		return nil, err
+	}
+	year, month, date := day.Date()
+	after := packaging.DateOf(time.Date(year, month, date+1, 12, 0, 0, 0, time.UTC))
+	of, before := *v, *v
+	of.Case, before.Case = loadtest.CaseDayOf, loadtest.CaseDayBefore
+	of.ID, before.ID = v.Rule+": "+of.Case.String(), v.Rule+": "+before.Case.String()
+	of.ByHand, before.ByHand = false, false
+	of.Why = "Derived from \"" + v.ID + "\": a rule counts from its first day on."
+	before.Why = "Derived from \"" + v.ID + "\": a rule does not count before its first day."
+	if of.Policy, err = startingOn(c, v, day); err != nil {
+		return nil, err
+	}
+	if before.Policy, err = startingOn(c, v, after); err != nil {
+		return nil, err
+	}
+	// The dispositions, and whatever follows from them, are those of the rule.
+	before.Expect = loadtest.Expect{Outcome: moistheat.NotInForce}
+	before.Expect.Only = v.Expect.Only && !slices.ContainsFunc(v.Expect.Also, func(a loadtest.AlsoFound) bool {
+		return a.Rule != contrary
+	})
+	return []*loadtest.Vector{&before, &of}, nil
+}
+
+// contrary is the rule that a release goes by the evidence: it is broken by the
+// effect of another one and gone with it.
+const contrary = "load.release.contrary"
+
+// startingOn returns the vector's policy with the vector's rule in force from a day.
+func startingOn(c *loadtest.Corpus, v *loadtest.Vector, day packaging.Date) (json.RawMessage, error) {
+	source, err := c.PolicySource(v)
+	if err != nil {
+		return nil, err
+	}
+	start, err := json.Marshal(map[string]any{
+		"id": v.Rule, "from": day,
+		"decision": map[string]any{"by": "C. Dorn", "date": "2026-01-05", "reason": "the day from which the clinic asks for it"},
+	})
+	if err != nil {
+		return nil, err
+	}
+	var doc map[string]json.RawMessage
+	if err := json.Unmarshal(source, &doc); err != nil {
+		return nil, err
+	}
+	op := loadtest.Op{Op: "add", Path: "/rules/-", Value: start}
+	if doc["rules"] == nil {
+		op = loadtest.Op{Op: "add", Path: "/rules", Value: append(append([]byte("["), start...), ']')}
+	}
+	return loadtest.Patch(source, op)
+}
+
+// dayOf returns the day on which a vector is judged.
+func dayOf(v *loadtest.Vector) (packaging.Date, error) {
+	doc, err := v.Document()
+	if err != nil {
+		return packaging.Date{}, err
+	}
+	switch v.Judges {
+	case loadtest.JudgesStored:
+		s, err := load.DecodeStored(doc)
+		if err != nil {
+			return packaging.Date{}, err
+		}
+		if s.Issue != nil && !s.Issue.Time.IsZero() {
+			return packaging.DateOf(s.Issue.Time), nil
+		}
+		return v.On, nil
+	case loadtest.JudgesHistory:
+		if !strings.HasPrefix(v.Expect.Pointer, "/sterilizers/") {
+			return dayOfLine(v, doc)
+		}
+		return packaging.DateOf(v.At), nil
+	}
+	r, err := load.Decode(doc)
+	if err != nil {
+		return packaging.Date{}, err
+	}
+	return r.Load.Date, nil
+}
+
+// dayOfLine returns the day of the load or event that a finding of a history is
+// about.
+func dayOfLine(v *loadtest.Vector, doc []byte) (packaging.Date, error) {
+	var lines []json.RawMessage
+	if err := json.Unmarshal(doc, &lines); err != nil {
+		return packaging.Date{}, err
+	}
+	kind, id, _ := strings.Cut(strings.TrimPrefix(v.Expect.Pointer, "/"), "/")
+	for _, l := range lines {
+		var line struct {
+			Format, ID    string
+			Started, Time time.Time
+			Load          json.RawMessage
+			Cycle         struct{ Started time.Time }
+		}
+		if err := json.Unmarshal(l, &line); err != nil {
+			return packaging.Date{}, err
+		}
+		if line.ID != id || (kind == "loads") != (line.Format == load.Format) {
+			continue
+		}
+		for _, t := range []time.Time{line.Cycle.Started, line.Started, line.Time} {
+			if !t.IsZero() {
+				return packaging.DateOf(t), nil
+			}
+		}
+	}
+	return packaging.Date{}, nil
+}
+
+// inOtherUnit returns the vector with the quantities of its patch in another unit,
+// or nil if there are none.
+func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
+	doc, err := v.Document()
+	if err != nil {
+		return nil, err
+	}
+	out := *v
+	out.Patch = slices.Clone(v.Patch)
+	changed := false
+	for i, op := range v.Patch {
+		if op.Value == nil {
+			continue
+		}
+		path := settled(v, op.Path)
+		respelled, n, err := Respell(doc, v.Judges, func(pointer string) bool {
+			inside := pointer == path || strings.HasPrefix(pointer, path+"/")
+			return inside && !strings.Contains(strings.ToLower(pointer), "time") && !isInstant(op.Value)
+		})
+		if err != nil {
+			return nil, err
+		}
+		if n == 0 {
+			continue
+		}
+		value, err := at(respelled, path)
+		if err != nil {
+			return nil, err
+		}
+		out.Patch[i].Value = value
+		changed = true
+	}
+	if !changed {
+		return nil, nil
+	}
+	out.Case = loadtest.CaseUnitVariant
+	out.ID = v.Rule + ": " + out.Case.String() + ", " + v.Case.String()
+	out.Why = "Derived from \"" + v.ID + "\": the same quantity, exactly, in another unit."
+	out.ByHand = false
+	return &out, nil
+}
+
+// isInstant reports whether a value is a string, such as a time.
+func isInstant(value json.RawMessage) bool { return len(value) > 0 && value[0] == '"' }
+
+// settled returns the path with the index that an added last element got.
+func settled(v *loadtest.Vector, path string) string {
+	if !strings.HasSuffix(path, "/-") {
+		return path
+	}
+	doc, err := v.Document()
+	if err != nil {
+		return path
+	}
+	list, err := at(doc, strings.TrimSuffix(path, "/-"))
+	if err != nil {
+		return path
+	}
+	var elements []json.RawMessage
+	if json.Unmarshal(list, &elements) != nil || len(elements) == 0 {
+		return path
+	}
+	return fmt.Sprintf("%s/%d", strings.TrimSuffix(path, "/-"), len(elements)-1)
+}
+
+// at returns the value that a pointer leads to.
+func at(doc []byte, pointer string) (json.RawMessage, error) {
+	value := json.RawMessage(doc)
+	for _, s := range strings.Split(pointer, "/")[1:] {
+		s = strings.ReplaceAll(strings.ReplaceAll(s, "~1", "/"), "~0", "~")
+		var members map[string]json.RawMessage
+		var elements []json.RawMessage
+		switch {
+		case json.Unmarshal(value, &members) == nil:
+			value = members[s]
+		case json.Unmarshal(value, &elements) == nil:
+			i := -1
+			fmt.Sscan(s, &i)
+			if i < 0 || i >= len(elements) {
+				return nil, fmt.Errorf("%s leads nowhere", pointer)
+			}
+			value = elements[i]
+		}
+		if value == nil {
+			return nil, fmt.Errorf("%s leads nowhere", pointer)
+		}
+	}
+	return value, nil
 }

@@ -227,6 +227,12 @@ func (cov *Coverage) Lacks(rule string) []loadtest.Case {
 }
 
 func (cov *Coverage) isExempt(rule string, c loadtest.Case) bool {
+	switch c {
+	case loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf:
+		if r, _ := load.Rule(rule); r.NoWaiver { // nobody may put it out of force, nor for a time
+			return true
+		}
+	}
 	return slices.Contains(cov.exempt, cell{rule, c}) ||
 		c == loadtest.CaseUnitVariant && slices.Contains(cov.exempt, cell{rule, loadtest.CaseAtLimit})
 }

@@ -164,6 +164,7 @@ type Corpus struct {
 	files    []*File
 	bases    map[string]*Base
 	policies map[string]*load.Policy
+	sources  map[string][]byte // of policies
 }
 
 //go:embed corpus
@@ -197,7 +198,7 @@ func Conformance() (*Corpus, error) {
 // It is as strict as the readers of records. What is wrong with single vectors shows
 // when they are run.
 func Read(fsys fs.FS) (*Corpus, error) {
-	c := &Corpus{bases: map[string]*Base{}, policies: map[string]*load.Policy{}}
+	c := &Corpus{bases: map[string]*Base{}, policies: map[string]*load.Policy{}, sources: map[string][]byte{}}
 	data, err := fs.ReadFile(fsys, "bases.json")
 	if err != nil {
 		return nil, err
@@ -230,7 +231,8 @@ func Read(fsys fs.FS) (*Corpus, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		c.policies[strings.TrimSuffix(path.Base(name), ".json")] = p
+		name = strings.TrimSuffix(path.Base(name), ".json")
+		c.policies[name], c.sources[name] = p, data
 	}
 	names, err := fs.Glob(fsys, "vectors/*.json")
 	if err != nil {
@@ -307,6 +309,27 @@ func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
 		return p, nil
 	}
 	return load.PolicyFor(name)
+}
+
+// PolicySource returns a vector's policy as a facility's own: the object itself, the
+// file of the corpus, or a policy that changes nothing of the built-in one.
+func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
+	if len(v.Policy) > 0 && v.Policy[0] != '"' {
+		return slices.Clone(v.Policy), nil
+	}
+	var name string
+	if err := json.Unmarshal(v.Policy, &name); err != nil {
+		return nil, err
+	}
+	if data := c.sources[name]; data != nil {
+		return slices.Clone(data), nil
+	}
+	return json.Marshal(struct {
+		Format string `json:"format"`
+		Name   string `json:"name"`
+		Title  string `json:"title"`
+		Base   string `json:"base"`
+	}{load.PolicyFormat, "a clinic", "a clinic that follows " + name, name})
 }
 
 // PolicyOf returns the policy that a vector names or holds.

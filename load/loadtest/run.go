@@ -21,7 +21,7 @@ import (
 type Judgement struct {
 	Findings []moistheat.Finding // those of a plan: in force and not met for the cycle
 	Report   *load.Report        // of a record; otherwise nil
-	Policy   *load.Policy
+	Policy   *load.Policy        // as it stood on the day
 }
 
 // Judge judges a document as a vector of that kind asks.
@@ -35,9 +35,10 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 		}
 		if kind == JudgesRecord {
 			out.Report = load.Check(r, p)
-			out.Findings = out.Report.Findings
+			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
 			return out, nil
 		}
+		out.Policy = p.On(r.Load.Date)
 		out.Findings = plan(r, p)
 	case JudgesHistory:
 		if at.IsZero() {
@@ -47,6 +48,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 		if err != nil {
 			return nil, err
 		}
+		out.Policy = p.On(packaging.DateOf(at))
 		out.Findings = h.Findings(at)
 	case JudgesStored:
 		if !on.IsValid() {
@@ -56,6 +58,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 		if err != nil {
 			return nil, err
 		}
+		out.Policy = p.On(on)
 		out.Findings = load.CheckStored(s, p, on)
 	default:
 		return nil, errors.New("loadtest: it is not said what judges the document")
@@ -225,14 +228,10 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 	return problems
 }
 
-// count reports whether the judgement counts an outcome of a rule that leaves no
-// finding: not applicable or not in force. For a plan, which lists no more than what
-// is in force, it reports that the rule is in force or not, and of a met one that it
-// is not listed.
+// count reports whether the judgement counts an outcome of a rule: by the report's
+// tally, or by a finding. A rule without a finding is not in force, or it does not
+// apply; of a plan, which lists what stands against a cycle, it may be met.
 func (j *Judgement) count(rule string, o moistheat.Outcome) bool {
-	if _, inForce := j.Policy.Rule(rule); o == moistheat.NotInForce && inForce && j.Report == nil {
-		return false
-	}
 	if j.Report != nil {
 		for _, t := range j.Report.Rules {
 			if t.Rule == rule {
@@ -250,7 +249,17 @@ func (j *Judgement) count(rule string, o moistheat.Outcome) bool {
 			}
 		}
 	}
-	return !listed && (o == moistheat.NotApplicable || o == moistheat.NotInForce || o == moistheat.Met)
+	if listed {
+		return false
+	}
+	_, inForce := j.Policy.Rule(rule)
+	switch o {
+	case moistheat.NotInForce:
+		return !inForce
+	case moistheat.NotApplicable, moistheat.Met:
+		return inForce
+	}
+	return false
 }
 
 // diffPlaces compares two sets of findings by rule, pointer and outcome.
