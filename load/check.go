@@ -26,12 +26,13 @@ func Check(r *Record, p *Policy) *Report {
 	p = p.On(r.Load.Date)
 	c := &checker{r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
 	c.survey()
-	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.release} {
+	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
 		c.run(f)
 	}
 	c.nest()
 	c.out.decide()
 	c.run(c.contrary)
+	c.run(c.corrective)
 	c.out.decide()
 	c.out.finish()
 	return c.out
@@ -411,12 +412,18 @@ func (c *checker) after(p *Pack) {
 		c.Skip(&packWet, "")
 		c.Skip(&packDamaged, "")
 		c.Skip(&packDropped, "")
+		c.Skip(&packRepacked, "")
 		return
 	}
 	at := section(p.After != After{}, "/after")
 	c.Answer(&packWet, p.After.Dry, moistheat.Yes, at)
 	c.Answer(&packDamaged, p.After.Intact, moistheat.Yes, at)
 	c.Answer(&packDropped, p.After.Dropped, moistheat.No, at)
+	if p.After.Dry == moistheat.No {
+		c.Answer(&packRepacked, p.After.Repacked, moistheat.No, at)
+	} else {
+		c.Skip(&packRepacked, "")
+	}
 }
 
 // label compares what a label says with the log. What it lacks is judged by
@@ -478,7 +485,61 @@ func (c *checker) started() time.Time {
 	return c.r.Cycle.Started
 }
 
-// --- release ---
+// --- unloading and release ---
+
+func (c *checker) unloading() {
+	u := c.r.Unloading
+	at := section(u != Unloading{}, "/unloading")
+	c.Answer(&doorEarly, u.EarlyDoor, moistheat.No, at)
+	if !c.wrapped {
+		for _, r := range []*moistheat.Rule{&coolingHandled, &coolingShort, &coolingInside} {
+			c.Skip(r, "")
+		}
+		return
+	}
+	c.Answer(&coolingHandled, u.Hot, moistheat.No, at)
+	c.Answer(&coolingInside, u.InChamber, moistheat.No, at)
+	lim := figures().Cooling
+	if !u.Cooled.IsValid() {
+		c.Add(&coolingShort, moistheat.Undetermined, moistheat.Missing, at)
+		return
+	}
+	f := c.Add(&coolingShort, check.If(u.Cooled.Compare(lim.Value) < 0), moistheat.Limit, at+"/cooled")
+	f.Measured, f.Limit, f.Sources = u.Cooled.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
+}
+
+// unread returns what is read before a release and was not, in words.
+func (c *checker) unread() string {
+	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == 0 {
+		return "the indicator in the process challenge device"
+	}
+	for i := range c.r.Packs {
+		p := &c.r.Packs[i]
+		for _, ind := range p.Indicators {
+			if ind.Result == 0 && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
+				return "an indicator of pack " + p.ID
+			}
+		}
+	}
+	return ""
+}
+
+// corrective asks for an account of what failed, once the verdicts are known.
+func (c *checker) corrective() {
+	r := c.r.Release
+	failed := c.out.Verdict.Load == moistheat.Reject || r != nil && r.Decision == moistheat.Reject
+	for i := range c.out.each {
+		failed = failed || c.out.each[i].Pack == moistheat.Reject
+	}
+	switch {
+	case !failed:
+		c.Skip(&correctiveMissing, "")
+	case r == nil:
+		c.Add(&correctiveMissing, moistheat.Undetermined, moistheat.Missing, "")
+	default:
+		c.Add(&correctiveMissing, check.If(r.Corrective == ""), moistheat.Missing, "/release")
+	}
+}
 
 func (c *checker) release() {
 	r := c.r.Release
@@ -486,7 +547,14 @@ func (c *checker) release() {
 		c.Add(&releaserMissing, moistheat.Undetermined, moistheat.Missing, "")
 		c.Skip(&releaserUnauthorised, "")
 		c.Skip(&releaseEarly, "")
+		c.Skip(&releaseUnread, "")
 		return
+	}
+	if r.Decision == moistheat.Release {
+		what := c.unread()
+		check.With(c.Add(&releaseUnread, check.If(what != ""), moistheat.Consistency, "/release/decision"), "what", what)
+	} else {
+		c.Skip(&releaseUnread, "")
 	}
 	c.Add(&releaserMissing, check.If(r.By == ""), moistheat.Missing, "/release")
 	by := r.By

@@ -20,6 +20,7 @@ type figuresDoc struct {
 	LeakRate      limit[units.PressureRateUnit] `json:"leakRate"`
 	IncubatorLow  limit[units.TemperatureUnit]  `json:"incubatorLow"`
 	IncubatorHigh limit[units.TemperatureUnit]  `json:"incubatorHigh"`
+	Cooling       limit[units.DurationUnit]     `json:"cooling"` // from the opening of the door, at least
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,

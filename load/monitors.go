@@ -114,10 +114,16 @@ func (c *checker) biologicals() {
 			check.With(c.Answer(&biologicalVoid, counts, moistheat.Yes, at), "why", why)
 		}
 		c.early(b, at)
+		if c.wrapped {
+			c.Answer(&biologicalBare, b.Enclosed, moistheat.Yes, at)
+		} else {
+			c.Skip(&biologicalBare, at)
+		}
+		c.Answer(&biologicalPartLoad, b.FullLoad, moistheat.Yes, at)
 		valid = valid || counts == moistheat.Yes && b.Result == NoGrowth
 	}
 	if len(c.r.Monitors.Biologicals) == 0 {
-		for _, r := range []*moistheat.Rule{&biologicalPositive, &biologicalPending, &biologicalVoid, &biologicalEarly} {
+		for _, r := range []*moistheat.Rule{&biologicalPositive, &biologicalPending, &biologicalVoid, &biologicalEarly, &biologicalBare, &biologicalPartLoad} {
 			c.Skip(r, "")
 		}
 	}
@@ -160,6 +166,9 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 		ask("the incubator's temperature is not recorded")
 	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
 		bad("it was incubated at " + b.Temperature.String() + ", not between " + low.String() + " and " + high.String())
+	}
+	if b.Suited == moistheat.No {
+		bad("it is not made for this process or was not read as its maker says")
 	}
 	if read {
 		switch {

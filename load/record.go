@@ -150,6 +150,9 @@ type After struct {
 	Dry     moistheat.Answer `json:"dry,omitzero"`
 	Intact  moistheat.Answer `json:"intact,omitzero"` // not torn, seal closed
 	Dropped moistheat.Answer `json:"dropped,omitzero"`
+	// Repacked: the pack came out wet and was packed again without being reprocessed
+	// as a whole.
+	Repacked moistheat.Answer `json:"repacked,omitzero"`
 }
 
 // Water is what fed the sterilizer.
@@ -194,6 +197,9 @@ type Biological struct {
 	Readout     units.Duration    `json:"readout,omitzero"`     // time the indicator's maker asks for
 	Result      Growth            `json:"result,omitzero"`
 	Control     *Control          `json:"control,omitzero"`
+	Suited      moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its maker says
+	Enclosed    moistheat.Answer  `json:"enclosed,omitzero"` // it lay in a process challenge device or in a pack
+	FullLoad    moistheat.Answer  `json:"fullLoad,omitzero"` // the load was a full one
 }
 
 // Control is the unprocessed indicator incubated beside a biological indicator. It
@@ -213,8 +219,12 @@ type Test struct {
 
 // Unloading is the end of the load's stay in the chamber.
 type Unloading struct {
-	Time time.Time `json:"time,omitzero"`
-	By   string    `json:"by,omitzero"`
+	Time      time.Time        `json:"time,omitzero"`
+	By        string           `json:"by,omitzero"`
+	EarlyDoor moistheat.Answer `json:"earlyDoor,omitzero"` // opened before the cycle had ended or with pressure in the chamber
+	Hot       moistheat.Answer `json:"hot,omitzero"`       // packs were touched before they were cool and dry
+	InChamber moistheat.Answer `json:"inChamber,omitzero"` // the load was left in the chamber to cool
+	Cooled    units.Duration   `json:"cooled,omitzero"`    // from the opening of the door until packs were touched
 }
 
 // Release is a person's decision about the load.
@@ -224,6 +234,7 @@ type Release struct {
 	Authorised moistheat.Answer      `json:"authorised,omitzero"` // on the list of trained persons on that day
 	Decision   moistheat.Disposition `json:"decision,omitzero"`
 	Emergency  *Emergency            `json:"emergency,omitzero"`
+	Corrective string                `json:"corrective,omitzero"` // what was done about what failed
 }
 
 // Emergency documents the release of an implant before its biological indicator is

@@ -55,11 +55,12 @@ var ownRules = [...]*moistheat.Rule{
 	&containerStacked, &drapeFlat, &rackShared, &chamberFull, &dryingShort, &patternNew, &tubingDry, &challengePlace, &purposePacked,
 	&traySolid, &trayForeign, &trayBare, &trayTouching, &trayOverhang, &trayAbove, &trayGap,
 	&externalUnchanged, &externalAll, &internalFailed, &internalSeveral, &challengeFailed,
-	&biologicalPositive, &biologicalVoid, &biologicalPending, &biologicalEarly, &biologicalOverdue,
+	&biologicalPositive, &biologicalVoid, &biologicalPending, &biologicalEarly, &biologicalOverdue, &biologicalBare, &biologicalPartLoad,
 	&implantUntested, &implantPending, &implantVoid,
-	&packWet, &packDamaged, &packDropped, &loadWet,
+	&packWet, &packDamaged, &packDropped, &packRepacked, &loadWet,
+	&doorEarly, &coolingHandled, &coolingShort, &coolingInside,
 	&labelMismatch,
-	&releaserMissing, &releaserUnauthorised, &releaseEarly, &releaseContrary,
+	&releaserMissing, &releaserUnauthorised, &releaseEarly, &releaseUnread, &releaseContrary, &correctiveMissing,
 	&internalFailure,
 }
 

@@ -101,6 +101,30 @@ var (
 			{Document: docCDA, Edition: "2020", Basis: moistheat.Published},
 		},
 	}
+	biologicalBare = moistheat.Rule{
+		ID: "load.biological.bare", Since: "0.1.0",
+		Title:    "With packed goods, the biological indicator lies in a process challenge device or in a pack.",
+		Why:      "A bare indicator meets steam that never had to find its way into a pack.",
+		Do:       "Put the next indicator into the hardest pack or a device of that kind.",
+		Says:     "The biological indicator lay bare among packed goods.",
+		Asks:     "It is not recorded whether the biological indicator lay in a device or a pack.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docCDA, Edition: "2020", Basis: moistheat.Published},
+		},
+	}
+	biologicalPartLoad = moistheat.Rule{
+		ID: "load.biological.partload", Since: "0.1.0",
+		Title:    "The biological test of a tabletop sterilizer is run with a full load.",
+		Why:      "A full load is the hardest that the sterilizer has to do.",
+		Do:       "Run the next biological test with a full load.",
+		Says:     "The biological test was not run with a full load.",
+		Asks:     "It is not recorded whether the biological test was run with a full load.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docCDA, Edition: "2020", Basis: moistheat.Published},
+		},
+	}
 	biologicalEarly = moistheat.Rule{
 		ID: "load.biological.early", Since: "0.1.0",
 		Title:    "The biological indicator was read no sooner than its maker says.",

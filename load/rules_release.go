@@ -4,6 +4,90 @@ import "example.com/moistheat"
 
 // State after the cycle, labels and release.
 var (
+	doorEarly = moistheat.Rule{
+		ID: "load.door.early", Since: "0.1.0",
+		Title:    "The door was opened after the cycle had ended, without pressure in the chamber.",
+		Why:      "A cycle that is cut short did not sterilize, and a chamber under pressure scalds.",
+		Do:       "Reprocess the load.",
+		Says:     "The door was opened before the cycle had ended or with pressure in the chamber.",
+		Asks:     "It is not recorded whether the door was opened only after the end.",
+		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	coolingHandled = moistheat.Rule{
+		ID: "load.cooling.handled", Since: "0.1.0",
+		Title:    "Packs are touched when they are cool and dry.",
+		Why:      "Warm packs draw germs from the hands that hold them.",
+		Do:       "Leave the packs alone until they are cool and dry.",
+		Says:     "Packs were touched before they were cool and dry.",
+		Asks:     "It is not recorded whether packs were cool and dry before they were touched.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "dental text after the CDC guidelines of 2003", Locator: "packs dry and cool in the chamber", Basis: moistheat.Published},
+		},
+	}
+	coolingShort = moistheat.Rule{
+		ID: "load.cooling.short", Since: "0.1.0",
+		Title:    "Packs have time to cool before they are touched.",
+		Why:      "Warm metal wets its wrap where it meets a cold surface.",
+		Do:       "Leave the packs on the cart for longer.",
+		Says:     "Packs were touched {measured} after the door was opened; at least {limit} is asked.",
+		Asks:     "It is not recorded how long the packs cooled.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docST79, Locator: "cooling, in review notes", Basis: moistheat.Quoted},
+		},
+	}
+	coolingInside = moistheat.Rule{
+		ID: "load.cooling.inside", Since: "0.1.0",
+		Title:    "The load is taken out at once and cools outside the chamber.",
+		Why:      "Steam left in the chamber condenses on packs that cool there.",
+		Do:       "Take the load out when the cycle has ended.",
+		Says:     "The load was left in the chamber to cool.",
+		Asks:     "It is not recorded whether the load was left in the chamber to cool.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	packRepacked = moistheat.Rule{
+		ID: "load.pack.repacked", Since: "0.1.0",
+		Title:    "A wet pack is reprocessed as a whole.",
+		Why:      "Germs have gone through the wet paper; a new wrap keeps them in.",
+		Do:       "Reprocess the whole pack: unpack, dry, repack, sterilize.",
+		Says:     "The wet pack was packed again without being reprocessed.",
+		Asks:     "It is not recorded what was done with the wet pack.",
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "unloading the steriliser", Basis: moistheat.Published},
+		},
+	}
+	releaseUnread = moistheat.Rule{
+		ID: "load.release.unread", Since: "0.1.0",
+		Title:    "The load is released after every indicator that is read before release was read.",
+		Why:      "A decision before the reading rests on nothing.",
+		Do:       "Read the indicators and decide anew.",
+		Says:     "The load was released before {what} was read.",
+		Severity: moistheat.Fault, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docRACGP, Locator: "summary of steps in reprocessing", Basis: moistheat.Published},
+		},
+	}
+	correctiveMissing = moistheat.Rule{
+		ID: "load.corrective.missing", Since: "0.1.0",
+		Title:    "Where something failed, the log says what was done about it.",
+		Why:      "Without it the same fault comes again.",
+		Do:       "Enter what was done with the goods and about the cause.",
+		Says:     "The log does not say what was done about what failed.",
+		Asks:     "Something failed and nobody has decided about the load yet.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "AS 5369", Locator: "log list", Basis: moistheat.Quoted},
+			{Document: docRACGP, Locator: "documenting reprocessing", Basis: moistheat.Published},
+		},
+	}
 	packWet = moistheat.Rule{
 		ID: "load.pack.wet", Since: "0.1.0",
 		Title:    "The pack came out dry.",

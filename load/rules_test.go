@@ -577,6 +577,24 @@ func TestBiological(t *testing.T) {
 		{"incubating beside another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Lot = Incubating, "L2" })},
 		{"none", "load.biological.void", "", notAsked, "", func(r *Record) {}},
 
+		// For another process, or read wrongly (CDC 2008, table 12).
+		{"suited", "load.biological.void", at, met, "", test(func(b *Biological) { b.Suited = yes })},
+		{"not suited", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Suited = no })},
+
+		// In a device or a pack, with a full load (Canadian Dental Association 2020).
+		{"enclosed", "load.biological.bare", at, met, "", test(func(b *Biological) { b.Enclosed = yes })},
+		{"bare", "load.biological.bare", at, broken, "", test(func(b *Biological) { b.Enclosed = no })},
+		{"unknown", "load.biological.bare", at, undetermined, "", test(func(b *Biological) {})},
+		{"bare, unwrapped goods", "load.biological.bare", at, notAsked, "", func(r *Record) {
+			r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped
+			test(func(b *Biological) { b.Enclosed = no })(r)
+		}},
+		{"full", "load.biological.partload", at, met, "ontario", test(func(b *Biological) { b.FullLoad = yes })},
+		{"not full", "load.biological.partload", at, broken, "alberta", test(func(b *Biological) { b.FullLoad = no })},
+		{"unknown", "load.biological.partload", at, undetermined, "ontario", test(func(b *Biological) {})},
+		{"none", "load.biological.partload", "", notAsked, "ontario", func(r *Record) {}},
+		{"not full elsewhere", "load.biological.partload", at, notInForce, "", test(func(b *Biological) { b.FullLoad = no })},
+
 		{"read", "load.biological.pending", at, met, "", test(func(b *Biological) {})},
 		{"incubating", "load.biological.pending", at, undetermined, "", test(func(b *Biological) { b.Result = Incubating })},
 		{"none", "load.biological.pending", "", notAsked, "", func(r *Record) {}},
@@ -634,6 +652,7 @@ func TestImplant(t *testing.T) {
 
 func TestAfterAndRelease(t *testing.T) {
 	after := func(edit func(*After)) func(*Record) { return func(r *Record) { edit(&r.Packs[0].After) } }
+	unload := func(edit func(*Unloading)) func(*Record) { return func(r *Record) { edit(&r.Unloading) } }
 	unwrapped := func(r *Record) { r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped }
 	const at = "/packs/0/after"
 	for _, c := range []change{
@@ -649,6 +668,49 @@ func TestAfterAndRelease(t *testing.T) {
 		{"dropped", "load.pack.dropped", at, broken, "", after(func(a *After) { a.Dropped = yes })},
 		{"unknown", "load.pack.dropped", at, undetermined, "", after(func(a *After) { a.Dropped = unknown })},
 		{"unwrapped", "load.pack.dropped", "", notAsked, "", unwrapped},
+		{"reprocessed", "load.pack.repacked", at, met, "", after(func(a *After) { a.Dry, a.Repacked = no, no })},
+		{"repacked", "load.pack.repacked", at, broken, "", after(func(a *After) { a.Dry, a.Repacked = no, yes })},
+		{"unknown", "load.pack.repacked", at, undetermined, "", after(func(a *After) { a.Dry = no })},
+		{"dry", "load.pack.repacked", "", notAsked, "", func(r *Record) {}},
+		// The door, and how packs cool: the documents disagree.
+		{"shut", "load.door.early", "/unloading", met, "", unload(func(u *Unloading) { u.EarlyDoor = no })},
+		{"opened early", "load.door.early", "/unloading", broken, "", unload(func(u *Unloading) { u.EarlyDoor = yes })},
+		{"unknown", "load.door.early", "/unloading", undetermined, "", func(r *Record) {}},
+		{"cool", "load.cooling.handled", "/unloading", met, "", unload(func(u *Unloading) { u.Hot = no })},
+		{"hot", "load.cooling.handled", "/unloading", broken, "", unload(func(u *Unloading) { u.Hot = yes })},
+		{"unknown", "load.cooling.handled", "", undetermined, "", unload(func(u *Unloading) { *u = Unloading{} })},
+		{"unwrapped", "load.cooling.handled", "", notAsked, "", unwrapped},
+		{"hot elsewhere", "load.cooling.handled", "/unloading", notInForce, "en-13060", unload(func(u *Unloading) { u.Hot = yes })},
+		{"30 min", "load.cooling.short", "/unloading/cooled", met, "us-st79", unload(func(u *Unloading) { u.Cooled = duration("30 min") })},
+		{"a second less", "load.cooling.short", "/unloading/cooled", broken, "us-st79", unload(func(u *Unloading) { u.Cooled = duration("1799 s") })},
+		{"unknown", "load.cooling.short", "/unloading", undetermined, "us-st79", func(r *Record) {}},
+		{"unwrapped", "load.cooling.short", "", notAsked, "us-st79", unwrapped},
+		{"short elsewhere", "load.cooling.short", "/unloading/cooled", notInForce, "", unload(func(u *Unloading) { u.Cooled = duration("1 s") })},
+		{"taken out", "load.cooling.inside", "/unloading", met, "australia", unload(func(u *Unloading) { u.InChamber = no })},
+		{"left inside", "load.cooling.inside", "/unloading", broken, "queensland", unload(func(u *Unloading) { u.InChamber = yes })},
+		{"unknown", "load.cooling.inside", "/unloading", undetermined, "australia", func(r *Record) {}},
+		{"unwrapped", "load.cooling.inside", "", notAsked, "australia", unwrapped},
+		{"left inside elsewhere", "load.cooling.inside", "/unloading", notInForce, "us-cdc-2003", unload(func(u *Unloading) { u.InChamber = yes })},
+		{"all read", "load.release.unread", "/release/decision", met, "", func(r *Record) {}},
+		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = 0 }},
+		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = 0 }},
+		{"inside indicator out of sight", "load.release.unread", "/release/decision", met, "", func(r *Record) {
+			r.Packs[1].Indicators[1].Result, r.Packs[1].Indicators[1].Visible = 0, no
+		}},
+		{"device not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Kind: "helix"} }},
+		{"undecided", "load.release.unread", "", notAsked, "", func(r *Record) { r.Release = nil }},
+		{"held", "load.release.unread", "", notAsked, "", func(r *Record) {
+			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Hold, 0
+		}},
+		{"said", "load.corrective.missing", "/release", met, "australia", func(r *Record) {
+			r.Packs[0].After.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"
+		}},
+		{"wet pack, nothing said", "load.corrective.missing", "/release", broken, "australia", after(func(a *After) { a.Dry = no })},
+		{"aborted, nothing said", "load.corrective.missing", "/release", broken, "queensland", func(r *Record) { r.Cycle.Aborted = yes }},
+		{"rejected by a person", "load.corrective.missing", "/release", broken, "australia", func(r *Record) { r.Release.Decision = moistheat.Reject }},
+		{"undecided", "load.corrective.missing", "", undetermined, "australia", func(r *Record) { r.Cycle.Aborted, r.Release = yes, nil }},
+		{"nothing failed", "load.corrective.missing", "", notAsked, "australia", func(r *Record) {}},
+		{"elsewhere", "load.corrective.missing", "/release", notInForce, "england", func(r *Record) { r.Cycle.Aborted = yes }},
 		{"one wet", "load.pack.several", "/packs", met, "", after(func(a *After) { a.Dry = no })},
 		{"two wet", "load.pack.several", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
 		{"same", "load.label.mismatch", "/packs/0/label", met, "", func(r *Record) {}},
