@@ -1,6 +1,8 @@
 package load
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -78,12 +80,17 @@ func (h *History) AddStored(s *Stored) {
 
 func supersedes(a, b *Stored) bool {
 	switch {
-	case a.Issue == nil || b.Issue == nil:
+	case (a.Issue == nil) != (b.Issue == nil):
 		return a.Issue != nil
-	case !a.Issue.Time.Equal(b.Issue.Time):
+	case a.Issue != nil && !a.Issue.Time.Equal(b.Issue.Time):
 		return a.Issue.Time.Before(b.Issue.Time)
+	case a.Issue != nil && a.Issue.Patient != b.Issue.Patient:
+		return a.Issue.Patient > b.Issue.Patient
 	}
-	return a.Issue.Patient > b.Issue.Patient
+	// Any order that does not depend on arrival.
+	x, _ := json.Marshal(a)
+	y, _ := json.Marshal(b)
+	return bytes.Compare(x, y) > 0
 }
 
 // AddEntry takes in whatever a line of a stream holds; see [Entries].
@@ -198,10 +205,14 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		u.tests(&c, name)
 		u.log(&c, name)
 		numbers(&c, s, id, name)
+		u.calibration(&c, h.policy, name, at)
+		u.discarded(&c, h.policy, name)
+		u.owed(&c, name, at)
 	}
 	h.recalls(&c)
-	h.procedures(&c)
+	h.procedures(&c, at)
 	h.shelves(&c)
+	h.rotation(&c)
 	h.drifts(&c)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
@@ -267,7 +278,7 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moisthea
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
 				if duty.Cadence == ByHoursOfUse {
-					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty)
+					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.Use)
 				}
 				return last.IsZero() || t.After(duty.Every.After(last))
 			}
@@ -502,6 +513,157 @@ func (h *History) shelves(c *check.List) {
 	}
 }
 
+// calibration asks whether the sensors were calibrated within the period after which
+// the policy has the sterilizer validated again, before the newest load.
+func (u *unitHistory) calibration(c *check.List, p *Policy, at string, until time.Time) {
+	i := slices.IndexFunc(p.doc.Schedule, func(d Duty) bool { return d.Test == RequalificationEvent && d.Every.IsValid() })
+	var load, last *happening
+	for _, e := range u.timeline() {
+		if e.start.After(until) {
+			break
+		}
+		if ok, _ := e.good(); e.kind == CalibrationEvent && ok == moistheat.Yes {
+			last = e
+		} else if e.kind == 0 {
+			load = e
+		}
+	}
+	switch {
+	case i < 0 || load == nil:
+		c.Skip(&historyCalibration, at)
+	case last == nil:
+		c.Add(&historyCalibration, moistheat.Undetermined, moistheat.Missing, at)
+	default:
+		every := p.doc.Schedule[i].Every
+		f := c.Add(&historyCalibration, check.If(load.start.After(every.After(last.end))), moistheat.Limit, at)
+		check.With(check.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
+	}
+}
+
+// discarded judges records that were thrown away.
+func (u *unitHistory) discarded(c *check.List, p *Policy, at string) {
+	var retired packaging.Date
+	any := false
+	for _, e := range u.timeline() {
+		switch e.kind {
+		case RetiredEvent:
+			retired = packaging.DateOf(e.end)
+		case DiscardedEvent:
+			any = true
+			u.discard(c, p, e, retired)
+		}
+	}
+	if !any {
+		c.Skip(&historyDiscarded, at)
+	}
+}
+
+func (u *unitHistory) discard(c *check.List, p *Policy, e *happening, retired packaging.Date) {
+	kinds := []RecordKind{e.records}
+	if e.records == AllRecords {
+		kinds = []RecordKind{BiologicalRecords, CycleRecords, EquipmentRecords}
+	}
+	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
+	var by []moistheat.Source
+	for _, k := range kinds {
+		last, line, found := p.KeepUntil(k, e.newest, retired)
+		switch {
+		case e.records == 0:
+			why = "it is not recorded which records they were"
+		case !e.newest.IsValid():
+			why = "it is not recorded of which day the newest was"
+		case !found:
+		case !last.IsValid():
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
+		case packaging.DateOf(e.end).Compare(last) <= 0:
+			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
+		case o == moistheat.Undetermined:
+			o, by = moistheat.Met, []moistheat.Source{line.Source}
+		}
+	}
+	f := c.Add(&historyDiscarded, o, moistheat.Limit, e.pointer())
+	if by != nil {
+		f.Sources = by
+	}
+	what := "records"
+	if e.records > AllRecords {
+		what = "records of " + e.records.String()
+	}
+	check.With(check.With(check.With(f, "what", what), "until", until), "why", why)
+}
+
+// owed asks for the result of spores that an emergency did not wait for.
+func (u *unitHistory) owed(c *check.List, at string, now time.Time) {
+	any := false
+	for _, e := range u.timeline() {
+		if !e.urgent {
+			continue
+		}
+		any = true
+		o, why := moistheat.Met, ""
+		switch e.bio {
+		case bioGood, bioPositive:
+		case bioVoid:
+			o, why = moistheat.Broken, "the test is void: "+e.why
+		case bioOpen:
+			o, why = moistheat.Undetermined, e.why
+		default:
+			o, why = check.If(now.After(e.readBy)), "it should have been read by "+e.readBy.Format(stamp)
+			if o == moistheat.Met {
+				o, why = moistheat.Undetermined, "it is still owed, by "+e.readBy.Format(stamp)
+			}
+		}
+		check.With(c.Add(&implantOwed, o, moistheat.Missing, e.pointer()), "why", why)
+	}
+	if !any {
+		c.Skip(&implantOwed, at)
+	}
+}
+
+// rotation asks whether the oldest of packs with the same contents was used first.
+func (h *History) rotation(c *check.List) {
+	groups := map[string][]*Stored{}
+	issued := false
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Issue != nil && (s.Contents == "" || !s.Sterilized.IsValid() || s.Issue.Time.IsZero()) {
+			issued = true
+			check.With(c.Add(&storageRotation, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+			continue
+		}
+		issued = issued || s.Issue != nil
+		if s.Contents != "" && s.Sterilized.IsValid() {
+			groups[s.Contents] = append(groups[s.Contents], s)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(groups)) {
+		group := groups[name]
+		slices.SortStableFunc(group, func(a, b *Stored) int { return a.Sterilized.Compare(b.Sterilized) })
+		var older *Stored // of those sterilized earlier, the one that lay longest
+		for i := 0; i < len(group); {
+			j := i
+			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
+				if s := group[j]; s.Issue != nil {
+					left := older != nil && (older.Issue == nil || older.Issue.Time.After(s.Issue.Time))
+					f := check.With(c.Add(&storageRotation, check.If(left), moistheat.Consistency, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+					if left {
+						check.With(f, "older", older.Pack)
+					}
+				}
+			}
+			for ; i < j; i++ {
+				s := group[i]
+				if older == nil || older.Issue != nil && (s.Issue == nil || s.Issue.Time.After(older.Issue.Time)) {
+					older = s
+				}
+			}
+		}
+	}
+	if !issued {
+		c.Skip(&storageRotation, "")
+	}
+}
+
 // loadOf finds the load of a stored pack: by record, else by sterilizer and number,
 // and by the pack's own id where the number is missing or was used again.
 func (h *History) loadOf(s *Stored) *happening {
@@ -545,6 +707,6 @@ func (h *History) drifts(c *check.List) {
 	}
 }
 
-func seconds(d Duty) time.Duration {
-	return time.Duration(d.Use.Float64(units.Second) * float64(time.Second))
+func seconds(d units.Duration) time.Duration {
+	return time.Duration(d.Float64(units.Second) * float64(time.Second))
 }

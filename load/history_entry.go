@@ -92,6 +92,10 @@ type happening struct {
 	state    loadState
 	released moistheat.Answer // a person released it
 	contrary bool             // ... against the evidence
+	urgent   bool             // ... in an emergency, with an implant, before the spores were read
+	readBy   time.Time        // when the result of an urgent release is there at the latest
+	records  RecordKind       // that were discarded
+	newest   packaging.Date   // of those
 	implants moistheat.Answer
 	hollow   moistheat.Answer
 	detector moistheat.Answer
@@ -178,6 +182,11 @@ func (h *happening) join(o *happening) {
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
 	h.chamber, h.drying = max(h.chamber, o.chamber), min1(h.drying, o.drying)
 	h.state, h.released, h.contrary = max(h.state, o.state), min1(h.released, o.released), h.contrary || o.contrary
+	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
+	h.records = max(h.records, o.records)
+	if o.newest.Compare(h.newest) > 0 {
+		h.newest = o.newest
+	}
 	h.implants, h.hollow = min1(h.implants, o.implants), min1(h.hollow, o.hollow)
 	h.detector, h.patients = max(h.detector, o.detector), min1(h.patients, o.patients)
 	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
@@ -288,7 +297,32 @@ func ofRecord(r *Record, report *Report) *happening {
 		h.implants = moistheat.NotRecorded
 	}
 	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	if h.released == moistheat.Yes && h.implants == moistheat.Yes && r.Release.Emergency != nil {
+		h.urgent, h.readBy = true, readable(h.end, r.Monitors.Biologicals)
+	}
 	return h
+}
+
+// readable returns when the spores of a load are read at the latest: after the time
+// that the indicators' makers ask for, where that is recorded, else after the
+// reference incubation.
+func readable(end time.Time, tests []Biological) time.Time {
+	var out time.Time
+	for i := range tests {
+		if r := tests[i].Readout; r.IsValid() {
+			out = later(out, end.Add(seconds(r)))
+		}
+	}
+	if out.IsZero() {
+		out = end.Add(seconds(historyFigures().Incubation.Value))
+	}
+	return out
+}
+
+// reopened reports whether a load was released and its evidence speaks against it,
+// be it that of the same record or of a later version without a decision.
+func (h *happening) reopened() bool {
+	return h.contrary || h.released == moistheat.Yes && h.state >= loadHeld
 }
 
 // worse combines parts of a whole: one yes is a yes, else one unknown an unknown.
@@ -372,6 +406,7 @@ func ofEvent(e *Event) *happening {
 		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
 		cycle: CycleKind{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+		records: e.Records, newest: e.Newest,
 	}
 	if h.start.IsZero() {
 		h.start = h.end
@@ -432,6 +467,8 @@ func (h *happening) voidAirRemoval() string {
 		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
 	case h.drying == moistheat.Yes:
 		return "it was run with drying"
+	case h.cycle.AirRemoval != 0 && !h.dynamic():
+		return "it was run in a cycle that does not draw the air out"
 	}
 	return ""
 }
@@ -451,6 +488,8 @@ func (h *happening) key() happeningKey {
 		return happeningKey{id: h.id}
 	case WrongSettingEvent:
 		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
+	case DiscardedEvent:
+		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.records.String() + h.newest.String()}
 	}
 	return happeningKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
 }

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -40,6 +41,8 @@ type Event struct {
 	Chamber    Filling            `json:"chamber,omitzero"`  // during a test
 	Settings   cycle.Settings     `json:"settings,omitzero"` // of a test, or those found wrong
 	Patients   moistheat.Answer   `json:"patients,omitzero"` // were scheduled on the day, kind patients
+	Records    RecordKind         `json:"records,omitzero"`  // kind discarded: which
+	Newest     packaging.Date     `json:"newest,omitzero"`   // kind discarded: day of the newest of them
 	By         string             `json:"by,omitzero"`       // who
 	Note       string             `json:"note,omitzero"`     // why, or what was done
 }
@@ -47,13 +50,14 @@ type Event struct {
 // EventKind is a kind of event. The zero value is invalid.
 type EventKind uint8
 
-// The kinds of event. The first five are tests.
+// The kinds of event. The first six are tests.
 const (
 	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
 	AirRemovalEvent                                // see [AirRemovalTest]
 	LeakEvent                                      // see [LeakTest]
 	AutomaticControlTestEvent                      // see [AutomaticControlTest]
 	RequalificationEvent                           // performance qualification done again
+	CalibrationEvent                               // the sterilizer's sensors were calibrated
 
 	PatientsEvent     // whether patients were scheduled on a day
 	OutOfUseEvent     // taken out of use
@@ -63,10 +67,11 @@ const (
 	InstalledEvent    // installed, moved or rebuilt
 	WrongSettingEvent // loads were run with a wrong setting
 	RetiredEvent      // given up for good
+	DiscardedEvent    // records of the sterilizer were discarded
 )
 
-var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification",
-	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired"}
+var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification", "calibration",
+	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired", "discarded"}
 
 // String returns the kind as it is written in JSON.
 func (k EventKind) String() string { return enum.String(eventKindNames[:], k) }
@@ -79,7 +84,7 @@ func (k *EventKind) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(eventKindNames[:], k, text)
 }
 
-func (k EventKind) isTest() bool { return k >= BiologicalTestEvent && k <= RequalificationEvent }
+func (k EventKind) isTest() bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
 
 // eventKind returns the event that a test in a load's record stands for.
 func (k TestKind) eventKind() EventKind {

@@ -3,6 +3,7 @@ package load
 import (
 	_ "embed"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -14,6 +15,15 @@ type historyFiguresDoc struct {
 	AirRemovalExposure limit[units.DurationUnit] `json:"airRemovalExposure"` // of a Bowie-Dick type test, at most
 	Floor              limit[units.LengthUnit]   `json:"floor"`              // lowest shelf, at least
 	Sprinkler          limit[units.LengthUnit]   `json:"sprinkler"`          // room under a sprinkler, at least
+	Incubation         limit[units.DurationUnit] `json:"incubation"`         // of spores whose maker's time is not recorded
+	Repeat             limit[units.DurationUnit] `json:"repeat"`             // until the repeat of a positive test, as others do
+	Laminate           laminateFigure            `json:"laminate"`
+}
+
+// laminateFigure says how often pouches in store are looked at.
+type laminateFigure struct {
+	Every  Period           `json:"every"`
+	Source moistheat.Source `json:"source"`
 }
 
 //go:embed data/history.json

@@ -315,7 +315,7 @@ func TestPoliciesCarrySources(t *testing.T) {
 		}
 	}
 	fig := historyFigures()
-	for _, s := range []moistheat.Source{fig.AirRemovalExposure.Source, fig.Floor.Source, fig.Sprinkler.Source} {
+	for _, s := range []moistheat.Source{fig.AirRemovalExposure.Source, fig.Floor.Source, fig.Sprinkler.Source, fig.Incubation.Source, fig.Repeat.Source, fig.Laminate.Source} {
 		check("figures", s)
 	}
 }
@@ -326,7 +326,7 @@ func TestHistoryWords(t *testing.T) {
 		String() string
 	}
 	for _, words := range [][]word{
-		{BiologicalTestEvent, AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent, PatientsEvent, OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, InstalledEvent, WrongSettingEvent, RetiredEvent},
+		{BiologicalTestEvent, AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent, CalibrationEvent, PatientsEvent, OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, InstalledEvent, WrongSettingEvent, RetiredEvent, DiscardedEvent},
 		{FromMonday, FromSunday},
 		{ByInterval, ByDayOfUse, ByCalendarWeek, ByCalendarWeekWithPatients, ByHoursOfUse, ByMaker},
 		{WhenDynamic, WhenDynamicHollow, WhenNoAirDetector, WhenAirDetector},

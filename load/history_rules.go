@@ -6,9 +6,11 @@ import "example.com/moistheat"
 // record alone is judged by them.
 var historyRules = [...]*moistheat.Rule{
 	&historyOverdue, &historyVoid, &historyGap, &historyRepeat, &historyDecrease, &historyOverlap, &historyUndated, &historyOutOfUse,
-	&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced,
-	&positiveOpen, &positiveRepeat, &positiveChamber, &positiveRequalify,
+	&historyCalibration, &historyDiscarded, &implantOwed,
+	&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled,
+	&positiveOpen, &positiveRepeat, &positiveChamber, &positiveRequalify, &positiveLate,
 	&storageEvent, &storageExpired, &storageUnlabelled, &storageClimate, &storagePlace, &storageFloor, &storageSprinkler, &storageUnread, &storageUnreleased,
+	&storageOpen, &storageLaidOut, &storageUnchecked, &storageRotation, &transitUnproven, &transitMixed,
 	&driftRule,
 }
 
@@ -98,6 +100,39 @@ var (
 		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: holdLoad,
 		Sources: []moistheat.Source{{Document: docCDC2003, Edition: "2003", Locator: "G", Basis: moistheat.Published}},
 	}
+	historyCalibration = moistheat.Rule{
+		ID: "load.history.calibration", Since: "0.1.0",
+		Title:    "The sensors were calibrated within the period after which the sterilizer is validated again.",
+		Why:      "A record is worth what its sensors are worth.",
+		Do:       "Have the sensors calibrated with the next validation.",
+		Says:     "The sensors were last calibrated on {last}, more than {period} before the newest load.",
+		Asks:     "No calibration is on record.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
+	}
+	historyDiscarded = moistheat.Rule{
+		ID: "load.history.discarded", Since: "0.1.0",
+		Title:    "Records are kept as long as the policy says.",
+		Why:      "A question about a patient may come years later.",
+		Do:       "Look for a copy; tell the person responsible.",
+		Says:     "The {what} were discarded and are to be kept until {until}.",
+		Asks:     "It can not be said whether the {what} were discarded too soon: {why}.",
+		Severity: moistheat.Fault, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docCDC2003, Edition: "2003", Locator: "F.10, as state and local rules say", Basis: moistheat.Recalled}},
+	}
+	implantOwed = moistheat.Rule{
+		ID: "load.implant.owed", Since: "0.1.0",
+		Title:    "After an emergency release of an implant the biological result is entered later.",
+		Why:      "The emergency excuses the waiting, not the test.",
+		Do:       "Read the indicator, enter the result, and tell the patient's doctor if it grew.",
+		Says:     "An implant was released in an emergency and its biological result is not there: {why}.",
+		Asks:     "An implant was released in an emergency and its biological result is not there: {why}.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{
+			{Document: docST79, Edition: "2006", Locator: "10.6.3", Basis: moistheat.Quoted},
+			{Document: docPractice, Locator: "the later result", Basis: moistheat.CommonPractice},
+		},
+	}
 	historyOutOfUse = moistheat.Rule{
 		ID: "load.history.outofuse", Since: "0.1.0",
 		Title:    "No patient load is run while the sterilizer is out of use.",
@@ -184,6 +219,15 @@ var (
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
 	}
+	recallUnlabelled = moistheat.Rule{
+		ID: "load.recall.unlabelled", Since: "0.1.0",
+		Title:    "During a recall every pack in store can be told from the recalled ones.",
+		Why:      "A pack that names no load may be one of those that are looked for.",
+		Do:       "Recall every pack that names no load.",
+		Says:     "The pack {pack} names no load that is on record while loads of its sterilizer are recalled.",
+		Severity: moistheat.Fault, Broken: recallOnly, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{{Document: docCDC2003, Edition: "2003", Locator: "G, purpose of the label", Basis: moistheat.Published}},
+	}
 	recallUntraced = moistheat.Rule{
 		ID: "load.recall.untraced", Since: "0.1.0",
 		Title:    "For every pack of a recalled load it is known whether it was used, on whom, or where it is.",
@@ -198,6 +242,16 @@ var (
 
 // After a positive test.
 var (
+	positiveLate = moistheat.Rule{
+		ID: "load.positive.late", Since: "0.1.0",
+		Title:    "A positive biological test is repeated within two days of its notice.",
+		Why:      "Others take two days on average; until then nobody knows whether the sterilizer works.",
+		Do:       "Repeat the test now.",
+		Says:     "The test was not repeated within {limit} after the sterilizer was taken out of use.",
+		Asks:     "The repeat is not there yet, or it is not recorded when the sterilizer was taken out of use.",
+		Severity: moistheat.Note, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: "spore tests in Saskatchewan dental offices, 2015 to 2022, preprint", Locator: "mean time until the repeat", Basis: moistheat.Published}},
+	}
 	positiveOpen = moistheat.Rule{
 		ID: "load.positive.open", Since: "0.1.0",
 		Title:    "Every positive biological test has been dealt with to the end.",

@@ -402,6 +402,33 @@ func TestHistoryRules(t *testing.T) {
 		{"load.storage.unreleased", undetermined, []any{one, stored(used)}},
 		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00"), stored(used)}},
 		{"load.storage.unreleased", notAsked, []any{one}},
+		// O15: others repeat a positive test within two days on average.
+		{"load.positive.late", met, []any{one, positive, out, runWithSpores("2026-03-13 09:00", NoGrowth)}},
+		{"load.positive.late", broken, []any{one, positive, out, runWithSpores("2026-03-13 09:01", NoGrowth)}},
+		{"load.positive.late", broken, []any{one, positive, out}}, // never
+		{"load.positive.late", undetermined, []any{one, positive, repeat}},
+		{"load.positive.late", notAsked, []any{one, out}},
+		// O13: a pack in store that names no load while loads are recalled.
+		{"load.recall.unlabelled", met, []any{one, positive, stored(other)}},
+		{"load.recall.unlabelled", broken, []any{one, positive, stored(func(s *Stored) { s.Pack, s.Record = "?", "" })}},
+		{"load.recall.unlabelled", broken, []any{one, positive, stored(func(s *Stored) { s.Pack, s.Record, s.Sterilizer = "?", "", "S1" })}},
+		{"load.recall.unlabelled", notAsked, []any{one, positive, stored(func(s *Stored) { s.Pack, s.Record, s.Sterilizer = "?", "", "S2" })}},
+		{"load.recall.unlabelled", notAsked, []any{one, stored(func(s *Stored) { s.Pack, s.Record = "?", "" })}},
+		// H12: the result that an emergency did not wait for; it takes a day.
+		{"load.implant.owed", met, []any{urgent(NoGrowth)}},
+		{"load.implant.owed", met, []any{urgent(Grew)}},
+		{"load.implant.owed", broken, []any{urgent(Incubating)}},
+		{"load.implant.owed", broken, []any{urgent(NoGrowth, func(b *Biological) { b.Control.Result = NoGrowth })}},
+		{"load.implant.owed", undetermined, []any{urgent(NoGrowth, func(b *Biological) { b.Control.Lot = "" })}},
+		{"load.implant.owed", notAsked, []any{ran("1", "2026-03-09 09:00", implant, bio(Incubating))}},
+		// K07: an air removal test in a cycle without any.
+		{"load.history.void", broken, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.AirRemoval = moistheat.GravityDisplacement })}},
+		{"load.history.void", met, []any{event(AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.AirRemoval = moistheat.DynamicAirRemoval })}},
+		// M06: evidence that comes later, in a version without a decision, reopens a
+		// load that was released.
+		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00"), ran("1", "2026-03-09 09:00", bio(Grew), func(r *Record) { r.Release = nil })}},
+		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00", bio(Grew), func(r *Record) { r.Release = nil }), ran("1", "2026-03-09 09:00")}},
+		{"load.recall.released", notAsked, []any{ran("1", "2026-03-09 09:00", func(r *Record) { r.Release = nil }), ran("1", "2026-03-09 09:00", bio(NoGrowth))}},
 		{"load.drift.moved", undetermined, []any{one}},
 		{"load.drift.moved", notAsked, []any{repeat}},
 	} {
@@ -415,6 +442,139 @@ func TestHistoryRules(t *testing.T) {
 			assert.NotEmpty(t, f.Sources)
 		}
 	}
+}
+
+// urgent is a load with an implant that was released in an emergency, with a passed
+// integrating indicator; its spores take a day.
+func urgent(result Growth, edit ...func(*Biological)) *Record {
+	return ran("1", "2026-03-09 09:00", implant, test(func(b *Biological) {
+		b.Result = result
+		for _, e := range edit {
+			e(b)
+		}
+	}), func(r *Record) { r.Release.Emergency = &Emergency{Reason: "fracture", ApprovedBy: "Dr. N"} })
+}
+
+// The obligation of an emergency release: the load ends at 09:50, its spores take 24
+// hours; where their time is not recorded, the 7 days of ISO 11138-1 (quoted).
+func TestEmergencyObligation(t *testing.T) {
+	const rule = "load.implant.owed"
+	h := history(t, "us-cdc", urgent(Incubating))
+	assert.Equal(t, undetermined, says(h, rule, "2026-03-10 09:50"), "still owed")
+	assert.Equal(t, broken, says(h, rule, "2026-03-10 09:51"))
+	put(h, urgent(NoGrowth)) // the record again, with the result
+	assert.Equal(t, met, says(h, rule, "2026-03-10 09:51"))
+	h = history(t, "us-cdc", urgent(Incubating, func(b *Biological) { b.Readout = units.Duration{} }))
+	assert.Equal(t, undetermined, says(h, rule, "2026-03-16 09:50"))
+	assert.Equal(t, broken, says(h, rule, "2026-03-16 09:51"))
+}
+
+// K17: calibration within the period of validation: Australia a year (RACGP),
+// Germany 24 months. A policy without such a period does not ask.
+func TestCalibration(t *testing.T) {
+	calibrated := event(CalibrationEvent, "2026-03-09 08:00", passed(yes))
+	load := func(at string) *Record { return ran("1", at) }
+	for _, tt := range []struct {
+		policy string
+		want   moistheat.Outcome
+		what   []any
+	}{
+		{"australia", met, []any{calibrated, load("2027-03-09 08:00")}},
+		{"australia", broken, []any{calibrated, load("2027-03-09 08:01")}},
+		{"germany", met, []any{calibrated, load("2028-03-09 08:00")}},
+		{"germany", broken, []any{calibrated, load("2028-03-09 08:01")}},
+		{"australia", undetermined, []any{load("2027-03-09 08:00")}},
+		{"australia", undetermined, []any{event(CalibrationEvent, "2026-03-09 08:00", passed(no)), load("2027-03-09 08:00")}},
+		{"australia", notAsked, []any{calibrated}},
+		{"us-cdc", notAsked, []any{calibrated, load("2030-03-09 08:01")}},
+	} {
+		const rule = "load.history.calibration"
+		assert.Equal(t, tt.want, says(history(t, tt.policy, tt.what...), rule, "2031-01-01 12:00"), "%s %v", tt.policy, tt.want)
+	}
+}
+
+// P01 to P03: records discarded before their time.
+func TestDiscarded(t *testing.T) {
+	const rule = "load.history.discarded"
+	thrown := func(at string, kind RecordKind, newest packaging.Date) *Event {
+		return event(DiscardedEvent, at, func(e *Event) { e.Records, e.Newest = kind, newest })
+	}
+	given := event(RetiredEvent, "2030-06-01 12:00")
+	for _, tt := range []struct {
+		policy string
+		want   moistheat.Outcome
+		what   []any
+	}{
+		// Oregon: the current and two preceding calendar years.
+		{"us-or", broken, []any{thrown("2028-12-31 12:00", BiologicalRecords, day(2026, 1, 1))}},
+		{"us-or", met, []any{thrown("2029-01-01 12:00", BiologicalRecords, day(2026, 1, 1))}},
+		{"us-or", undetermined, []any{thrown("2029-01-01 12:00", CycleRecords, day(2026, 1, 1))}}, // left open
+		{"us-or", broken, []any{thrown("2028-12-31 12:00", AllRecords, day(2026, 1, 1))}},
+		// California: 12 months.
+		{"us-ca", broken, []any{thrown("2027-03-09 12:00", BiologicalRecords, day(2026, 3, 9))}},
+		{"us-ca", met, []any{thrown("2027-03-10 12:00", BiologicalRecords, day(2026, 3, 9))}},
+		// Australia: 7 years, every record.
+		{"australia", met, []any{thrown("2033-03-10 12:00", AllRecords, day(2026, 3, 9))}},
+		{"australia", broken, []any{thrown("2033-03-09 12:00", AllRecords, day(2026, 3, 9))}},
+		// Scotland: the life of the equipment and 25 years.
+		{"scotland", broken, []any{thrown("2050-01-01 12:00", EquipmentRecords, day(2026, 3, 9))}},
+		{"scotland", broken, []any{given, thrown("2055-06-01 12:00", EquipmentRecords, day(2026, 3, 9))}},
+		{"scotland", met, []any{given, thrown("2055-06-02 12:00", EquipmentRecords, day(2026, 3, 9))}},
+		{"us-ca", undetermined, []any{thrown("2030-03-10 12:00", BiologicalRecords, packaging.Date{})}},
+		{"us-ca", undetermined, []any{thrown("2030-03-10 12:00", 0, day(2026, 3, 9))}},
+		{"us-ca", notAsked, []any{given}},
+	} {
+		h := history(t, tt.policy, tt.what...)
+		assert.Equal(t, tt.want, says(h, rule, "2060-01-01 12:00"), "%s %v", tt.policy, tt.what[len(tt.what)-1])
+		for _, f := range h.Findings(local("2060-01-01 12:00")) {
+			if f.Rule == rule && f.Outcome > met {
+				assert.NotContains(t, h.Message(f), "{")
+			}
+		}
+	}
+}
+
+// N12: the oldest first.
+func TestRotation(t *testing.T) {
+	const rule = "load.storage.rotation"
+	pack := func(id string, made packaging.Date, used string) *Stored {
+		s := &Stored{Format: StoredFormat, Pack: id, Record: id, Contents: "forceps", Sterilized: made}
+		if used != "" {
+			s.Issue = &Issue{Time: local(used)}
+		}
+		return s
+	}
+	for name, tt := range map[string]struct {
+		want moistheat.Outcome
+		what []any
+	}{
+		"older left":            {broken, []any{pack("A", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"older used later":      {broken, []any{pack("A", day(2026, 3, 9), "2026-03-11 09:01"), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"older used before":     {met, []any{pack("A", day(2026, 3, 9), "2026-03-11 08:59"), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"of the same day":       {met, []any{pack("A", day(2026, 3, 10), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"only newer":            {met, []any{pack("A", day(2026, 3, 11), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"one of three left":     {broken, []any{pack("A", day(2026, 3, 8), "2026-03-09 09:00"), pack("C", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"other contents":        {met, []any{func() *Stored { s := pack("A", day(2026, 3, 9), ""); s.Contents = "probes"; return s }(), pack("B", day(2026, 3, 10), "2026-03-11 09:00")}},
+		"contents not recorded": {undetermined, []any{func() *Stored { s := pack("B", day(2026, 3, 9), "2026-03-11 09:00"); s.Contents = ""; return s }()}},
+		"nothing used":          {notAsked, []any{pack("A", day(2026, 3, 9), "")}},
+	} {
+		assert.Equal(t, tt.want, says(history(t, "queensland", tt.what...), rule, "2026-04-01 12:00"), name)
+	}
+	assert.Equal(t, notInForce, says(history(t, "us-cdc", pack("A", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")), rule, "2026-04-01 12:00"))
+}
+
+func TestOutages(t *testing.T) {
+	h := history(t, "us-cdc",
+		event(OutOfUseEvent, "2026-03-09 08:00", func(e *Event) { e.By, e.Note = "AB", "leak" }), event(OutOfUseEvent, "2026-03-09 09:00"),
+		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", NoGrowth), ran("2", "2026-03-09 13:00", bio(NoGrowth), func(r *Record) { r.Release = nil }),
+		event(ReturnedEvent, "2026-03-10 08:00"), event(ReturnedEvent, "2026-03-10 09:00"), ran("3", "2026-03-10 10:00"),
+		event(OutOfUseEvent, "2026-03-11 08:00"))
+	want := []Outage{
+		{Sterilizer: "S1", From: local("2026-03-09 08:00"), To: local("2026-03-10 08:00"), By: "AB", Note: "leak", Loads: 1},
+		{Sterilizer: "S1", From: local("2026-03-11 08:00")},
+	}
+	assert.Empty(t, cmp.Diff(want, h.Outages()))
+	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).Outages())
 }
 
 func leaked(rate string) func(*Event) {
@@ -455,6 +615,12 @@ func random(rng *rand.Rand) []any {
 		}
 		if pick(0.1) {
 			edit = append(edit, implant)
+			if pick(0.5) {
+				edit = append(edit, func(r *Record) { r.Release.Emergency = &Emergency{Reason: "fracture", ApprovedBy: "Dr. N"} })
+			}
+		}
+		if pick(0.1) {
+			edit = append(edit, func(r *Record) { r.Release = nil })
 		}
 		if pick(0.1) {
 			edit = append(edit, func(r *Record) { r.Cycle.Aborted = yes })
@@ -470,7 +636,7 @@ func random(rng *rand.Rand) []any {
 			out = append(out, ran(fmt.Sprint(i+1), at, append(edit, bio([]Growth{NoGrowth, Grew, Incubating}[rng.IntN(3)]))...))
 		}
 		at = fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
-		switch rng.IntN(8) {
+		switch rng.IntN(10) {
 		case 0:
 			out = append(out, event(AirRemovalEvent, at, passed([]moistheat.Answer{yes, yes, yes, no, unknown}[rng.IntN(5)])))
 		case 1:
@@ -481,9 +647,19 @@ func random(rng *rand.Rand) []any {
 			out = append(out, event([]EventKind{OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, WrongSettingEvent}[rng.IntN(5)], at))
 		case 4:
 			out = append(out, event(PatientsEvent, at, func(e *Event) { e.Patients = []moistheat.Answer{yes, no}[rng.IntN(2)] }))
+		case 6:
+			out = append(out, event(CalibrationEvent, at, passed(yes)))
+		case 7:
+			out = append(out, event(DiscardedEvent, at, func(e *Event) {
+				e.Records, e.Newest = RecordKind(rng.IntN(5)), day(2024, 3, 1+rng.IntN(28))
+			}))
 		case 5:
 			n := rng.IntN(25) + 1
 			s := &Stored{Format: StoredFormat, Pack: fmt.Sprintf("%d-1", n), Record: fmt.Sprint(n)}
+			s.Contents, s.Sterilized = []string{"forceps", "probes", ""}[rng.IntN(3)], day(2026, 3, 1+rng.IntN(28))
+			if pick(0.2) {
+				s.Record = ""
+			}
 			if pick(0.5) {
 				s.Issue = &Issue{Time: local(at), Patient: fmt.Sprint("p", n)}
 			}
@@ -513,6 +689,7 @@ func answers(h *History) string {
 	for _, d := range h.Drift() {
 		fmt.Fprintln(&b, d)
 	}
+	fmt.Fprintln(&b, h.Status(), h.Outages())
 	fmt.Fprintln(&b, h.Summary().Usage(), h.Summary().Numbers())
 	return b.String()
 }
@@ -524,7 +701,7 @@ func TestOrderAndPartsDoNotMatter(t *testing.T) {
 	for seed := range uint64(20) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		what := random(rng)
-		name := []string{"us-cdc-2003", "us-cdc-2008", "us-or", "england", "ontario"}[seed%5]
+		name := []string{"us-cdc-2003", "us-cdc-2008", "us-or", "england", "ontario", "us-st79", "queensland"}[seed%7]
 		want := answers(history(t, name, what...))
 		shuffled := append([]any{}, what...)
 		rng.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
@@ -638,7 +815,9 @@ func TestEveryHistoryRuleIsExercised(t *testing.T) {
 		// They always apply; a load without a time is not recorded, not wrong.
 		"load.history.undated": "broken notAsked", "load.storage.event": "notAsked", "load.storage.place": "notAsked", "load.storage.floor": "notAsked",
 		// In tests of their own.
-		"load.history.overdue": "met broken undetermined notAsked",
+		"load.history.overdue": "met broken undetermined notAsked", "load.history.calibration": "met broken undetermined notAsked",
+		"load.history.discarded": "met broken undetermined notAsked", "load.storage.rotation": "met broken undetermined notAsked",
+		"load.recall.unlabelled": "undetermined", "load.storage.open": "notAsked", "load.storage.laidout": "notAsked",
 	}
 	for _, r := range historyRules {
 		for _, want := range []string{"met", "broken", "undetermined", "notAsked"} {

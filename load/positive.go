@@ -54,6 +54,8 @@ type Procedure struct {
 	Closed     time.Time // zero while it is not finished
 
 	kind      CycleKind
+	notice    time.Time // when somebody acted on the positive test
+	repeated  time.Time // start of the first test after that
 	pointer   string
 	positives []*happening
 	unsound   bool // a positive test's physical record or indicators were not shown to be good
@@ -174,6 +176,8 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
 			all = append(all, open)
 		case open == nil:
+		case e.kind == OutOfUseEvent:
+			open.notice = earlier(open.notice, e.end)
 		case e.kind == ReturnedEvent && open.State == LeftOpen:
 			open.finish(e, "returned to use by "+orSomebody(e.by))
 			open = nil
@@ -257,6 +261,7 @@ func (p *Procedure) passed(e *happening, what string) {
 // test takes a biological test into the procedure.
 func (p *Procedure) test(e *happening, pol *Positive) {
 	what := "biological test of " + e.name()
+	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.Positives++
 		p.positives = append(p.positives, e)
@@ -315,8 +320,25 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 	p.passed(e, what+": negative")
 }
 
+// late compares the time until the repeat with what others take.
+func (p *Procedure) late(c *check.List, at time.Time) {
+	most := historyFigures().Repeat
+	end := p.repeated
+	if end.IsZero() {
+		end = at
+	}
+	by := p.notice.Add(seconds(most.Value))
+	switch {
+	case p.notice.IsZero() || p.repeated.IsZero() && !at.After(by):
+		c.Add(&positiveLate, moistheat.Undetermined, moistheat.Missing, p.pointer)
+	default:
+		f := c.Add(&positiveLate, check.If(end.After(by)), moistheat.Limit, p.pointer)
+		f.Limit, f.Sources = most.Value.Value(), []moistheat.Source{most.Source}
+	}
+}
+
 // procedures adds findings about procedures and their steps.
-func (h *History) procedures(c *check.List) {
+func (h *History) procedures(c *check.List, at time.Time) {
 	seen := map[*moistheat.Rule]bool{}
 	for _, id := range h.Sterilizers() {
 		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
@@ -330,6 +352,10 @@ func (h *History) procedures(c *check.List) {
 				f.Sources = pol.Sources
 			}
 			check.With(check.With(f, "what", p.Cause), "next", p.Next())
+			if len(p.positives) > 0 {
+				seen[&positiveLate] = true
+				p.late(c, at)
+			}
 			if p.Positives > 0 && p.State == Finished {
 				seen[&positiveRepeat] = seen[&positiveRepeat] || len(p.faults) > 0
 				c.Add(&positiveRepeat, moistheat.Met, moistheat.Consistency, p.pointer)
@@ -344,7 +370,7 @@ func (h *History) procedures(c *check.List) {
 			}
 		}
 	}
-	for _, r := range []*moistheat.Rule{&positiveOpen, &positiveRequalify, &positiveRepeat, &positiveChamber} {
+	for _, r := range []*moistheat.Rule{&positiveOpen, &positiveRequalify, &positiveRepeat, &positiveChamber, &positiveLate} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}

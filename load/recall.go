@@ -315,7 +315,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		}
 	}
 	for _, e := range append(line, u.undated()...) {
-		if e.kind == 0 && e.contrary {
+		if e.kind == 0 && e.reopened() {
 			out = append(out, trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e },
 				action: func(*happening) Action { return TakeBack }, why: "The load was released against the evidence."})
 		}
@@ -334,6 +334,7 @@ func setting(e *happening) string {
 // recalls adds findings about failures and the loads they cast doubt on.
 func (h *History) recalls(c *check.List) {
 	seen := map[*moistheat.Rule]bool{}
+	recalled := map[string]bool{} // sterilizers with a load to take back
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
 		loads := append(u.timeline(), u.undated()...)
@@ -384,6 +385,7 @@ func (h *History) recalls(c *check.List) {
 			if s.Action != TakeBack {
 				continue
 			}
+			recalled[id] = true
 			seen[&recallUntraced] = true
 			at := "/loads/" + escape(s.Record)
 			var lost []string
@@ -400,11 +402,49 @@ func (h *History) recalls(c *check.List) {
 			check.With(check.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
 		}
 	}
-	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced} {
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Issue != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
+			continue // used, or no load that it may belong to is recalled
+		}
+		seen[&recallUnlabelled] = true
+		f := c.Add(&recallUnlabelled, check.If(h.loadOf(s) == nil), moistheat.Missing, "/packs/"+escape(s.Pack))
+		check.With(f, "pack", s.Pack)
+	}
+	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}
 	}
+}
+
+// Outage is a time in which a sterilizer was out of use, as recorded: from a first
+// event that takes it out to the next that returns it.
+type Outage struct {
+	Sterilizer string
+	From, To   time.Time // To is zero while it lasts
+	By, Note   string    // who took it out, and why
+	Loads      int       // run meanwhile that can not be taken for a repeat test
+}
+
+// Outages returns the times out of use, by sterilizer and time. Procedures that
+// keep a sterilizer out without such an event are for [History.Procedures].
+func (h *History) Outages() []Outage {
+	var out []Outage
+	for _, id := range h.Sterilizers() {
+		open := false
+		for _, e := range h.units[id].timeline() {
+			switch {
+			case e.kind == OutOfUseEvent && !open:
+				out, open = append(out, Outage{Sterilizer: id, From: e.end, By: e.by, Note: e.note}), true
+			case e.kind == ReturnedEvent && open:
+				out[len(out)-1].To, open = e.end, false
+			case e.kind == 0 && open && e.forPatients():
+				out[len(out)-1].Loads++
+			}
+		}
+	}
+	return out
 }
 
 // Status says whether a sterilizer may be used for patient loads.

@@ -20,17 +20,20 @@ const StoredFormat = "moistheat.stored/1"
 // happened to it, and whether it was used. A member with the omitzero option may be
 // absent; the zero value means that nobody recorded it.
 type Stored struct {
-	Format     string           `json:"format"`              // [StoredFormat]
-	Pack       string           `json:"pack"`                // id of the pack
-	Record     string           `json:"record,omitzero"`     // id of the load's record
-	Sterilizer string           `json:"sterilizer,omitzero"` // where the record is not known
-	Load       string           `json:"load,omitzero"`       // number on the label, where the record is not known
-	Sterilized packaging.Date   `json:"sterilized,omitzero"`
-	Expires    packaging.Date   `json:"expires,omitzero"` // last day of use, as the label says
-	Wrapped    moistheat.Answer `json:"wrapped,omitzero"`
-	Layers     int              `json:"layers,omitzero"` // barriers, one inside the other
-	Category   string           `json:"category,omitzero"`
-	Vacuum     moistheat.Answer `json:"vacuum,omitzero"` // from a cycle that draws the air out
+	Format     string            `json:"format"`              // [StoredFormat]
+	Pack       string            `json:"pack"`                // id of the pack
+	Record     string            `json:"record,omitzero"`     // id of the load's record
+	Sterilizer string            `json:"sterilizer,omitzero"` // where the record is not known
+	Load       string            `json:"load,omitzero"`       // number on the label, where the record is not known
+	Sterilized packaging.Date    `json:"sterilized,omitzero"`
+	Expires    packaging.Date    `json:"expires,omitzero"` // last day of use, as the label says
+	Wrapped    moistheat.Answer  `json:"wrapped,omitzero"`
+	Layers     int               `json:"layers,omitzero"` // barriers, one inside the other
+	Category   string            `json:"category,omitzero"`
+	Vacuum     moistheat.Answer  `json:"vacuum,omitzero"`   // from a cycle that draws the air out
+	Contents   string            `json:"contents,omitzero"` // as the store calls them: packs of one name replace each other
+	Barrier    packaging.Barrier `json:"barrier,omitzero"`
+	Checked    packaging.Date    `json:"checked,omitzero"` // last day on which somebody looked at it in store
 
 	Place          StoragePlace      `json:"place,omitzero"`
 	Temperature    units.Temperature `json:"temperature,omitzero"` // of the store
@@ -44,6 +47,11 @@ type Stored struct {
 	Dry     moistheat.Answer `json:"dry,omitzero"`
 	Intact  moistheat.Answer `json:"intact,omitzero"` // not torn or punctured, seal closed
 	Dropped moistheat.Answer `json:"dropped,omitzero"`
+	LaidOut moistheat.Answer `json:"laidOut,omitzero"` // opened for a patient and not used
+
+	Carried       moistheat.Answer `json:"carried,omitzero"`       // from one site to another
+	Proof         moistheat.Answer `json:"proof,omitzero"`         // what shows that its load was released went with it
+	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"` // it shared a transport box with goods that are not sterile
 
 	Issue *Issue `json:"issue,omitzero"` // nil: still in store
 }
@@ -84,6 +92,8 @@ func CheckStored(s *Stored, p *Policy, on packaging.Date) []moistheat.Finding {
 	c.expiry()
 	c.climate()
 	c.place()
+	c.transit()
+	c.looked()
 	c.issue()
 	return c.p.inForce(c.Findings)
 }
@@ -281,6 +291,12 @@ func (c *storeChecker) place() {
 	}{{s.AtSink, "/atSink", "by or under a sink"}, {s.OverSterilizer, "/overSterilizer", "above the sterilizer"}, {s.InSun, "/inSun", "in the sun"}} {
 		check.With(c.Answer(&storagePlace, e.got, moistheat.No, section(e.got != moistheat.NotRecorded, e.at)), "what", e.what)
 	}
+	c.Answer(&storageLaidOut, s.LaidOut, moistheat.No, section(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
+	o := check.If(s.Place != ProtectedPlace)
+	if s.Place == 0 {
+		o = moistheat.Undetermined
+	}
+	c.Add(&storageOpen, o, moistheat.Choice, section(s.Place != 0, "/place"))
 	fig := historyFigures()
 	if s.AboveFloor.IsValid() {
 		f := c.Add(&storageFloor, check.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), moistheat.Limit, "/aboveFloor")
@@ -294,6 +310,39 @@ func (c *storeChecker) place() {
 	} else {
 		c.Skip(&storageSprinkler, "")
 	}
+}
+
+// transit judges packs that came from another site.
+func (c *storeChecker) transit() {
+	s := c.s
+	if s.Carried != moistheat.Yes {
+		c.Skip(&transitUnproven, "")
+		c.Skip(&transitMixed, "")
+		return
+	}
+	c.Answer(&transitUnproven, s.Proof, moistheat.Yes, section(s.Proof != moistheat.NotRecorded, "/proof"))
+	c.Answer(&transitMixed, s.WithUnsterile, moistheat.No, section(s.WithUnsterile != moistheat.NotRecorded, "/withUnsterile"))
+}
+
+// looked asks whether somebody looks at pouches that stay in store.
+func (c *storeChecker) looked() {
+	s := c.s
+	if s.Issue != nil || s.Barrier != 0 && s.Barrier != packaging.PaperFilmPouch {
+		c.Skip(&storageUnchecked, "")
+		return
+	}
+	fig := historyFigures().Laminate
+	seen := s.Checked
+	if s.Sterilized.Compare(seen) > 0 {
+		seen = s.Sterilized
+	}
+	if !seen.IsValid() || s.Barrier == 0 && c.on.Compare(fig.Every.after(seen)) > 0 {
+		c.Add(&storageUnchecked, moistheat.Undetermined, moistheat.Missing, "").Sources = []moistheat.Source{fig.Source}
+		return
+	}
+	f := c.Add(&storageUnchecked, check.If(c.on.Compare(fig.Every.after(seen)) > 0), moistheat.Limit, section(s.Checked.IsValid(), "/checked"))
+	f.Sources = []moistheat.Source{fig.Source}
+	check.With(check.With(f, "seen", seen.String()), "every", fig.Every.Words())
 }
 
 func (c *storeChecker) issue() {
@@ -379,6 +428,69 @@ var (
 			{Document: docRACGP, Locator: "storing sterilised equipment", Basis: moistheat.Published},
 			{Document: docCDCLabel, Edition: "2016", Locator: "storage", Basis: moistheat.Published},
 		},
+	}
+	storageOpen = moistheat.Rule{
+		ID: "load.storage.open", Since: "0.1.0",
+		Title:    "Packs are kept in a closed cupboard, drawer or room.",
+		Why:      "Dust and splashes settle on what lies open.",
+		Do:       "Put the packs behind a door.",
+		Says:     "The pack lies open.",
+		Asks:     "It is not recorded where the pack is kept.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docRACGP, Locator: "storing sterilised equipment", Basis: moistheat.Published}},
+	}
+	storageLaidOut = moistheat.Rule{
+		ID: "load.storage.laidout", Since: "0.1.0",
+		Title:    "What was opened for a patient and not used counts as used.",
+		Why:      "Spray and hands reach everything that lies open beside a patient.",
+		Do:       "Reprocess it.",
+		Says:     "The pack was opened for a patient and not used.",
+		Asks:     "It is not recorded whether the pack was opened for a patient.",
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none, NoWaiver: true,
+		Sources: []moistheat.Source{{Document: docHTM0105, Edition: "2013", Locator: "opened and unused instruments, as summarised", Basis: moistheat.Quoted}},
+	}
+	storageUnchecked = moistheat.Rule{
+		ID: "load.storage.unchecked", Since: "0.1.0",
+		Title:    "Pouches in store are looked at again and again.",
+		Why:      "Seals open and film tears with time.",
+		Do:       "Look at the pouch and enter the day.",
+		Says:     "Nobody has looked at the pouch since {seen}; it is to be looked at every {every}.",
+		Asks:     "It is not recorded when somebody last looked at the pack, or whether it is a pouch.",
+		Severity: moistheat.Note, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docRACGP, Locator: "storing sterilised equipment", Basis: moistheat.Published}},
+	}
+	storageRotation = moistheat.Rule{
+		ID: "load.storage.rotation", Since: "0.1.0",
+		Title:    "Of packs with the same contents the oldest is used first.",
+		Why:      "A pack that always lies at the back is wet, torn or out of date one day.",
+		Do:       "Put newer packs behind older ones.",
+		Says:     "The pack {pack} was used while the older pack {older} lay in store.",
+		Asks:     "It can not be said whether the pack {pack} was the oldest of its kind: contents, date or time of use are not recorded.",
+		Severity: moistheat.Note, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "Queensland oral health procedure", Basis: moistheat.Published},
+			{Document: docRACGP, Locator: "storing sterilised equipment", Basis: moistheat.Published},
+		},
+	}
+	transitUnproven = moistheat.Rule{
+		ID: "load.transit.unproven", Since: "0.1.0",
+		Title:    "With packs from another site comes what shows that their load was released.",
+		Why:      "A load that travelled between two sites was used without having been sterilized at either.",
+		Do:       "Ask the other site for the record of the load.",
+		Says:     "The pack came from another site without proof that its load was released.",
+		Asks:     "It is not recorded whether proof of release came with the pack.",
+		Severity: moistheat.Fault, Broken: holdPack, Undetermined: holdPack,
+		Sources: []moistheat.Source{{Document: "news report of a dental clinic in Hawaii", Edition: "2014", Basis: moistheat.Quoted}},
+	}
+	transitMixed = moistheat.Rule{
+		ID: "load.transit.mixed", Since: "0.1.0",
+		Title:    "Sterile packs travel apart from what is not sterile.",
+		Why:      "What leaks from used instruments reaches the packs beside them.",
+		Do:       "Reprocess the packs; use a box of their own.",
+		Says:     "The pack shared a transport box with goods that are not sterile.",
+		Asks:     "It is not recorded what else was in the transport box.",
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docRACGP, Locator: "reprocessing off site", Basis: moistheat.Published}},
 	}
 	storageFloor = moistheat.Rule{
 		ID: "load.storage.floor", Since: "0.1.0",

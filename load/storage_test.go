@@ -16,7 +16,8 @@ func kept() *Stored {
 		Expires:     day(2028, 1, 1),
 		Temperature: celsius(20), Humidity: units.New(50, 0, units.Percent), AboveFloor: length("250 mm"),
 		UnderSprinkler: length("18 [in_i]"),
-		AtSink:         no, OverSterilizer: no, InSun: no, Dry: yes, Intact: yes, Dropped: no,
+		Barrier:        packaging.PaperFilmPouch, LaidOut: no,
+		AtSink: no, OverSterilizer: no, InSun: no, Dry: yes, Intact: yes, Dropped: no,
 	}
 }
 
@@ -92,6 +93,36 @@ func TestStorage(t *testing.T) {
 		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.OverSterilizer = yes }, broken},
 		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.InSun = yes }, broken},
 		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *Stored) { s.InSun = unknown }, undetermined},
+		// N09: no open shelf in Australia.
+		{"australia", "load.storage.open", day(2026, 3, 10), nil, met},
+		{"australia", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = UnprotectedPlace }, broken},
+		{"queensland", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = ClinicalArea }, broken},
+		{"australia", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = 0 }, undetermined},
+		{"us-cdc", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = UnprotectedPlace }, notInForce},
+		// N13: pouches are looked at every three months (RACGP).
+		{"australia", "load.storage.unchecked", day(2026, 6, 9), nil, met},
+		{"australia", "load.storage.unchecked", day(2026, 6, 10), nil, broken},
+		{"australia", "load.storage.unchecked", day(2026, 9, 1), func(s *Stored) { s.Checked = day(2026, 6, 1) }, met},
+		{"australia", "load.storage.unchecked", day(2026, 9, 2), func(s *Stored) { s.Checked = day(2026, 6, 1) }, broken},
+		{"australia", "load.storage.unchecked", day(2026, 6, 10), func(s *Stored) { s.Barrier = 0 }, undetermined},
+		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Barrier = 0 }, met},
+		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Sterilized = packaging.Date{} }, undetermined},
+		{"australia", "load.storage.unchecked", day(2026, 6, 10), func(s *Stored) { s.Barrier = packaging.RigidContainer }, notAsked},
+		{"australia", "load.storage.unchecked", day(2026, 6, 10), issued(yes), notAsked},
+		{"england", "load.storage.unchecked", day(2026, 6, 10), nil, notInForce},
+		// N17: opened for a patient and not used (HTM 01-05, as summarised).
+		{"england", "load.storage.laidout", day(2026, 3, 10), nil, met},
+		{"england", "load.storage.laidout", day(2026, 3, 10), func(s *Stored) { s.LaidOut = yes }, broken},
+		{"england", "load.storage.laidout", day(2026, 3, 10), func(s *Stored) { s.LaidOut = unknown }, undetermined},
+		// M04 and M05: packs that travelled.
+		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), nil, notAsked},
+		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *Stored) { s.Carried, s.Proof = yes, yes }, met},
+		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *Stored) { s.Carried, s.Proof = yes, no }, broken},
+		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *Stored) { s.Carried = yes }, undetermined},
+		{"australia", "load.transit.mixed", day(2026, 3, 10), nil, notAsked},
+		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried, s.WithUnsterile = yes, no }, met},
+		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried, s.WithUnsterile = yes, yes }, broken},
+		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried = yes }, undetermined},
 		// N10: 250 mm above the floor.
 		{"australia", "load.storage.floor", day(2026, 3, 10), nil, met},
 		{"australia", "load.storage.floor", day(2026, 3, 10), func(s *Stored) { s.AboveFloor = length("249 mm") }, broken},

@@ -40,7 +40,7 @@ type dayUse struct {
 	dynamic      span // loads with dynamic air removal
 	hollow       span // ... and hollow items
 	kinds        map[CycleKind]*kindUse
-	good         [RequalificationEvent + 1]span // tests that count and were passed
+	good         [CalibrationEvent + 1]span // tests that count and were passed
 	detector     moistheat.Answer
 	patients     moistheat.Answer
 }
