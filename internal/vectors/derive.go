@@ -94,8 +94,8 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 		return nil, err
 	}
 	// The dispositions, and whatever follows from them, are those of the rule.
-	before.Expect = loadtest.Expect{Outcome: moistheat.NotInForce}
-	before.Expect.Only = v.Expect.Only && !slices.ContainsFunc(v.Expect.Also, func(a loadtest.AlsoFound) bool {
+	before.Expect = loadtest.Expected{Outcome: moistheat.NotInForce}
+	before.Expect.Only = v.Expect.Only && !slices.ContainsFunc(v.Expect.Also, func(a loadtest.Found) bool {
 		return a.Rule != contrary
 	})
 	return []*loadtest.Vector{&before, &of}, nil

@@ -57,29 +57,29 @@ type Vector struct {
 	Patch  []Op            `json:"patch"`
 	At     time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
 	On     packaging.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
-	Expect Expect          `json:"expect"`
+	Expect Expected        `json:"expect"`
 	Why    string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
 
 	corpus *Corpus
 }
 
-// Expect is what a vector must give.
-type Expect struct {
+// Expected is what a vector must give.
+type Expected struct {
 	Outcome moistheat.Outcome `json:"outcome"`
 	// Pointer is where the finding of the vector's rule lies; absent, it is about the
 	// whole. An outcome not applicable or not in force has none.
 	Pointer string `json:"pointer,omitzero"`
 	// Only says that no other finding is open than this one and those of Also.
-	Only bool        `json:"only,omitzero"`
-	Also []AlsoFound `json:"also,omitzero"`
+	Only bool    `json:"only,omitzero"`
+	Also []Found `json:"also,omitzero"`
 
 	Load  moistheat.Disposition   `json:"load,omitzero"`
 	Packs []moistheat.Disposition `json:"packs,omitzero"`
 }
 
-// AlsoFound is another finding that a vector causes.
-type AlsoFound struct {
+// Found is a finding as tests compare it: which rule found what, and where.
+type Found struct {
 	Rule    string            `json:"rule"`
 	Pointer string            `json:"pointer,omitzero"`
 	Outcome moistheat.Outcome `json:"outcome"`
@@ -171,25 +171,25 @@ type Corpus struct {
 var embedded embed.FS
 
 var (
-	conformance lazy.Value[*read]
+	conformance lazy.Value[*loaded]
 	fileReader  lazy.Value[*strictjson.Decoder[File]]
 	baseReader  lazy.Value[*strictjson.Decoder[bases]]
 )
 
-type read struct {
+type loaded struct {
 	corpus *Corpus
 	err    error
 }
 
 // Conformance returns the corpus that comes with the library.
 func Conformance() (*Corpus, error) {
-	r := conformance.Get(func() *read {
+	r := conformance.Get(func() *loaded {
 		sub, err := fs.Sub(embedded, "corpus")
 		if err != nil {
-			return &read{err: err}
+			return &loaded{err: err}
 		}
 		c, err := Read(sub)
-		return &read{c, err}
+		return &loaded{c, err}
 	})
 	return r.corpus, r.err
 }

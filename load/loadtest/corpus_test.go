@@ -9,7 +9,7 @@ import (
 	"example.com/moistheat/load/loadtest"
 )
 
-func TestCorpus(t *testing.T) { loadtest.RunCorpus(t) }
+func TestCorpus(t *testing.T) { loadtest.RunCorpus(t, nil) }
 
 // Every example of RFC 6902, appendix A, that needs add, remove or replace alone.
 func TestPatchExamplesOfRFC6902(t *testing.T) {

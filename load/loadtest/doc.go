@@ -5,5 +5,21 @@
 //
 // [Conformance] holds vectors: a valid document, one change to it, and what must be
 // found then, with the source of the expectation. They are plain JSON files, to be
-// run from any language; corpus/README.md says how.
+// run from any language; corpus/README.md says how. [RunCorpus] runs them in a Go
+// test, through a team's own import and export if it likes.
+//
+// # Records and faults
+//
+// Builders such as [Pouches] return a valid record of a common kind. A [Fault] is one
+// thing that goes wrong in a clinic; it changes a record that it fits and says what
+// must be found then. [Run] injects, checks and compares:
+//
+//	func TestWetPack(t *testing.T) {
+//		wet, _ := loadtest.FaultNamed("wet one pack")
+//		loadtest.Run(t, loadtest.Pouches(), policy, wet)
+//	}
+//
+// [Expect] and [Diff] compare any report with what should have been found, by rule,
+// pointer and outcome: wording is not promised. [Seen] notes which rules and outcomes
+// a team's tests have exercised.
 package loadtest

@@ -148,23 +148,14 @@ func (v *Vector) RunOn(doc []byte) error {
 	return nil
 }
 
-// place is a finding as vectors compare it.
-type place struct {
-	Rule, Pointer, Outcome string
-}
-
-func (p place) String() string { return fmt.Sprintf("%s %q %s", p.Rule, p.Pointer, p.Outcome) }
-
-func placeOf(f moistheat.Finding) place { return place{f.Rule, f.Pointer, f.Outcome.String()} }
-
 func (v *Vector) compare(j *Judgement) (problems []string) {
 	say := func(format string, args ...any) { problems = append(problems, fmt.Sprintf(format, args...)) }
 	e := v.Expect
-	var all, open []place
+	var all, open []Found
 	ofRule := []string{}
 	ruleOpen, counted := false, j.count(v.Rule, e.Outcome)
 	for _, f := range j.Findings {
-		p := placeOf(f)
+		p := FoundIn(f)
 		all = append(all, p)
 		if f.Open() {
 			open = append(open, p)
@@ -174,14 +165,14 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 			ruleOpen = ruleOpen || f.Open()
 		}
 	}
-	var want []place
+	var want []Found
 	switch e.Outcome {
 	case moistheat.NotApplicable, moistheat.NotInForce:
 		if !counted || ruleOpen {
 			say("want %s %s, got [%s]", v.Rule, e.Outcome, strings.Join(ofRule, ", "))
 		}
 	default:
-		p := place{v.Rule, e.Pointer, e.Outcome.String()}
+		p := Found{v.Rule, e.Pointer, e.Outcome}
 		if !slices.Contains(all, p) && !(v.Judges == JudgesPlan && counted && !ruleOpen) {
 			say("want %s, got [%s]", p, strings.Join(ofRule, ", "))
 		}
@@ -190,16 +181,15 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 		}
 	}
 	for _, a := range e.Also {
-		p := place{a.Rule, a.Pointer, a.Outcome.String()}
-		if !slices.Contains(all, p) {
-			say("want also %s", p)
+		if !slices.Contains(all, a) {
+			say("want also %s", a)
 		}
 		if a.Outcome >= moistheat.Undetermined {
-			want = append(want, p)
+			want = append(want, a)
 		}
 	}
 	if e.Only {
-		if d := diffPlaces(want, open); d != "" {
+		if d := diffFound(want, open); d != "" {
 			say("open findings differ (-want +got):\n%s", d)
 		}
 	}
@@ -262,22 +252,23 @@ func (j *Judgement) count(rule string, o moistheat.Outcome) bool {
 	return false
 }
 
-// diffPlaces compares two sets of findings by rule, pointer and outcome.
-func diffPlaces(want, got []place) string {
-	return cmp.Diff(lines(want), lines(got))
-}
+// diffFound compares two sets of findings.
+func diffFound(want, got []Found) string { return cmp.Diff(lines(want), lines(got)) }
 
-func lines(in []place) []string {
+func lines(in []Found) []string {
 	out := []string{}
-	for _, p := range in {
-		out = append(out, p.String())
+	for _, f := range in {
+		out = append(out, f.String())
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
 }
 
-// RunCorpus runs every vector of the conformance corpus as a subtest.
-func RunCorpus(t *testing.T) {
+// RunCorpus runs every vector of the conformance corpus as a subtest. Each document
+// goes through the software under test first, which is to give back what it was
+// given, in its own words: as it would import, keep and export a record. Nil tests
+// this library alone.
+func RunCorpus(t *testing.T, through func(doc []byte) ([]byte, error)) {
 	t.Helper()
 	c, err := Conformance()
 	if err != nil {
@@ -287,7 +278,14 @@ func RunCorpus(t *testing.T) {
 		t.Run(f.name, func(t *testing.T) {
 			for _, v := range f.Vectors {
 				t.Run(v.ID, func(t *testing.T) {
-					if err := v.Run(); err != nil {
+					doc, err := v.Document()
+					if err == nil && through != nil {
+						doc, err = through(doc)
+					}
+					if err == nil {
+						err = v.RunOn(doc)
+					}
+					if err != nil {
 						t.Error(err)
 					}
 				})

@@ -121,7 +121,7 @@ func add(c *loadtest.Corpus, args []string) {
 		v := &loadtest.Vector{
 			ID: rule.ID + ": " + cs.String(), Rule: rule.ID, Case: cs, Judges: loadtest.JudgesRecord,
 			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
-			Expect: loadtest.Expect{Outcome: expected(cs), Only: true},
+			Expect: loadtest.Expected{Outcome: expected(cs), Only: true},
 		}
 		f.Vectors = append(f.Vectors, v)
 		fmt.Println(v.ID)

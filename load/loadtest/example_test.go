@@ -1,0 +1,137 @@
+package loadtest_test
+
+import (
+	"fmt"
+	"log"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
+)
+
+func policy(name string) *load.Policy {
+	p, err := load.PolicyFor(name)
+	if err != nil {
+		log.Fatal(err)
+	}
+	return p
+}
+
+// A record that is in order, with one thing changed by hand.
+func ExamplePouches() {
+	record := loadtest.Pouches(func(r *load.Record) {
+		r.Packs[0].Seal.Method = packaging.Fastener
+	})
+	report := load.Check(record, policy("us-cdc"))
+	for _, f := range loadtest.Open(report) {
+		fmt.Println(f)
+	}
+	// Output:
+	// packaging.closure.pierced "/packs/0/seal/method" broken
+}
+
+// A fault says what must be found. In a test, Run does the same with t.
+func ExampleTry() {
+	hinge, _ := loadtest.FaultNamed("close a hinge")
+	wet, _ := loadtest.FaultNamed("wet one pack")
+	report, err := loadtest.Try(loadtest.Pouches(), policy("us-cdc"), hinge, wet)
+	fmt.Println(err)
+	for _, p := range report.Packs {
+		fmt.Println(p.ID, p.Disposition)
+	}
+	// Output:
+	// <nil>
+	// P1 reject
+	// P2 reject
+}
+
+func ExampleFault_Inject() {
+	void, _ := loadtest.FaultNamed("void the control")
+	record := loadtest.Implant()
+	caused, fits := void.Inject(record)
+	fmt.Println(fits)
+	for _, f := range caused.Must {
+		fmt.Println(f)
+	}
+	_, fits = void.Inject(loadtest.Pouches())
+	fmt.Println(fits, "without a biological test")
+	// Output:
+	// true
+	// load.biological.void "/monitors/biologicals/0" broken
+	// load.implant.void "/monitors/biologicals" broken
+	// false without a biological test
+}
+
+// Diff is for tests of software that fills in records: it compares a report with
+// what should have been found.
+func ExampleDiff() {
+	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Dry = moistheat.No })
+	report := load.Check(record, policy("us-cdc"))
+	want := loadtest.Found{Rule: "load.pack.wet", Pointer: "/packs/0/after", Outcome: moistheat.Broken}
+	fmt.Printf("%q\n", loadtest.Diff(report, want))
+	for line := range strings.Lines(loadtest.Diff(report)) {
+		if strings.HasPrefix(line, "+") {
+			fmt.Println(strings.Join(strings.Fields(line), " "))
+		}
+	}
+	// Output:
+	// ""
+	// + `load.pack.wet "/packs/0/after" broken`,
+}
+
+// Seen says which rules a team's own tests have broken so far.
+func ExampleSeen() {
+	var seen loadtest.Seen
+	us := policy("us-cdc")
+	hinge, _ := loadtest.FaultNamed("close a hinge")
+	report, err := loadtest.Try(loadtest.Pouches(), us, hinge)
+	if err != nil {
+		log.Fatal(err)
+	}
+	seen.Add(report)
+	fmt.Println(seen.Has("packaging.hinge.closed", moistheat.Broken))
+	fmt.Println(seen.Has("load.pack.wet", moistheat.Broken))
+	fmt.Println(len(seen.Missing(us, moistheat.Broken)) > 100)
+	// Output:
+	// true
+	// false
+	// true
+}
+
+// A vector of the conformance corpus, as software in any language would run it.
+func ExampleVector() {
+	corpus, err := loadtest.Conformance()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, v := range corpus.Vectors() {
+		if v.ID == "packaging.seal.narrow: broken" {
+			fmt.Println(v.Why)
+			fmt.Println(string(v.Patch[0].Value))
+			fmt.Println(v.Expect.Outcome, v.Expect.Pointer)
+			fmt.Println(v.Run())
+		}
+	}
+	// Output:
+	// EN 868-5:2009, 4.3.2: at least 6 mm; 5.9 mm is one step of the measure below.
+	// {"value": 5.9, "unit": "mm"}
+	// broken /packs/0/seal/width
+	// <nil>
+}
+
+func ExampleStored() {
+	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
+	on, err := packaging.ParseDate("2026-03-20")
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, f := range load.CheckStored(pack, policy("us-cdc"), on) {
+		if f.Open() {
+			fmt.Println(loadtest.FoundIn(f))
+		}
+	}
+	// Output:
+	// load.storage.event "/dropped" broken
+}
