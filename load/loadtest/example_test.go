@@ -67,9 +67,9 @@ func ExampleFault_Inject() {
 // Diff is for tests of software that fills in records: it compares a report with
 // what should have been found.
 func ExampleDiff() {
-	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Dry = moistheat.No })
+	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Intact = moistheat.No })
 	report := load.Check(record, policy("us-cdc"))
-	want := loadtest.Found{Rule: "load.pack.wet", Pointer: "/packs/0/after", Outcome: moistheat.Broken}
+	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/after", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(report, want))
 	for line := range strings.Lines(loadtest.Diff(report)) {
 		if strings.HasPrefix(line, "+") {
@@ -78,7 +78,7 @@ func ExampleDiff() {
 	}
 	// Output:
 	// ""
-	// + `load.pack.wet "/packs/0/after" broken`,
+	// + `load.pack.damaged "/packs/0/after" broken`,
 }
 
 // Seen says which rules a team's own tests have broken so far.

@@ -62,7 +62,8 @@ func Try(r *load.Record, p *load.Policy, faults ...Fault) (*load.Report, error) 
 	for _, f := range Open(load.Check(changed, p)) {
 		allowed[f] = len(faults) > 0 // what was open before
 	}
-	may := map[string]bool{}
+	// What failed asks for an account of it, and a record does not know that it failed.
+	may := map[string]bool{"load.corrective.missing": len(faults) > 0}
 	var must []Found
 	day := p.On(changed.Load.Date)
 	for _, f := range faults {

@@ -375,17 +375,23 @@ func packFaults() []Fault {
 			}
 			return c
 		}),
-		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(_ *load.Record, p *load.Pack) Caused {
+		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Caused {
 			i := indicator(p, packaging.External)
 			p.Indicators[i].Result = 0
-			return must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), undetermined})
+			c := must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), undetermined})
+			if r.Release != nil && r.Release.Decision == moistheat.Release {
+				c.Must = append(c.Must, Found{"load.release.unread", "//release/decision", broken})
+			}
+			return c
 		}),
 		onPack("wet one pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.After.Dry = moistheat.No
+			p.After.Dry, p.After.Repacked = moistheat.No, moistheat.No // and reprocess it
 			return must(Found{"load.pack.wet", "/after", broken})
 		}),
 		onRecord("wet two packs", func(r *load.Record) bool { return len(r.Packs) > 1 && packed(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Caused {
-			r.Packs[0].After.Dry, r.Packs[1].After.Dry = moistheat.No, moistheat.No
+			for i := range 2 {
+				r.Packs[i].After.Dry, r.Packs[i].After.Repacked = moistheat.No, moistheat.No
+			}
 			return must(Found{"load.pack.wet", "/packs/0/after", broken}, Found{"load.pack.wet", "/packs/1/after", broken}, Found{"load.pack.several", "/packs", broken})
 		}),
 		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
