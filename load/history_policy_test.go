@@ -3,11 +3,13 @@ package load
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"example.com/moistheat"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -201,6 +203,7 @@ func shelf(p *Policy) string {
 // of the list of conflicts that this library keeps apart; both values stand, none
 // is averaged.
 func TestDisagreements(t *testing.T) {
+	seen := map[string]bool{}
 	procedure := func(p *Policy) string {
 		pos, ok := p.Positive()
 		if !ok {
@@ -224,6 +227,7 @@ func TestDisagreements(t *testing.T) {
 		}},
 		{"Z2 repeats after a positive test", procedure, map[string]string{
 			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-cdc": "3, out at 1", "us-oh": "1, out at 2", "england": "open",
+			"ontario": "1, out at 1", "denmark": "1, out at 1",
 		}},
 		{"Z3 wrapped goods in a gravity cycle", func(p *Policy) string {
 			_, in := p.Rule("load.fit.packed")
@@ -235,14 +239,14 @@ func TestDisagreements(t *testing.T) {
 				return "open"
 			}
 			return pos.Chamber.String()
-		}, map[string]string{"us-cdc-2003": "empty", "us-cdc-2008": "empty", "ontario": "open"}},
+		}, map[string]string{"us-cdc-2003": "empty", "us-cdc-2008": "empty", "ontario": "open", "us-st79": "full"}},
 		{"Z8 dropped pack", func(p *Policy) string {
 			r, _ := p.Rule("load.pack.dropped")
 			return r.Broken.Pack.String()
 		}, map[string]string{"australia": "reject", "us-cdc-2008": "hold"}},
 		{"Z9 shelf life", shelf, map[string]string{
 			"australia": "", "us-cdc-2003": "", // by event
-			"germany": "48 hours, 48 hours, 6 months, 5 years", "england": "365 days, 1 day, 7 days, 7 days", "austria": "6 months",
+			"germany": "48 hours, 48 hours, 6 months, 5 years", "england": "365 days, 1 day, 7 days, 7 days", "austria": "6 months", "wales": "1 year, 1 month", "scotland": "60 days",
 		}},
 		{"Z10 humidity of the store", func(p *Policy) string {
 			c, ok := p.Climate()
@@ -260,6 +264,7 @@ func TestDisagreements(t *testing.T) {
 		}},
 		{"Z13 air removal test", func(p *Policy) string { return duties(p, AirRemovalEvent) }, map[string]string{
 			"alberta": "each day of use (dynamic air removal)", "england": "each day of use (dynamic air removal)", "ireland": "each day of use (dynamic air removal)",
+			"wales": "each day of use (dynamic air removal)", "denmark": "each day of use (dynamic air removal)", "us-st79": "each day of use (dynamic air removal)",
 			"australia": "each day of use (dynamic air removal, hollow items)", "scotland": "as the maker's schedule says (dynamic air removal)",
 		}},
 		{"Z15 retention", func(p *Policy) string {
@@ -278,13 +283,130 @@ func TestDisagreements(t *testing.T) {
 			_, by, _ := p.KeepUntil(EquipmentRecords, day(2026, 3, 9), packaging.Date{})
 			return by.AfterEquipment.String()
 		}, map[string]string{"scotland": "P25Y"}},
+		// Paper down in general, paper up in one maker's instructions: these override,
+		// which a facility records as a decision (see below).
+		{"Z4 flat pouch with its film down", func(p *Policy) string {
+			r := good()
+			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = Flat, FilmDown
+			return outcome(Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
+		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
+		{"Z5 mass of a set", func(p *Policy) string {
+			var out []string
+			for _, f := range p.packs.All() {
+				if f.Mass.IsValid() && f.Limit != packaging.GreatestMuslinMass {
+					out = append(out, f.Limit.String()+" "+f.Mass.String())
+				}
+			}
+			return strings.Join(out, ", ")
+		}, map[string]string{
+			"us-st79": "greatest set mass with packaging 25 lb", "us-cdc-2008": "", // no limit stated
+			"germany": "greatest rigid container mass 10 kg", "en-13060": "",
+		}},
+		{"Z6 where packs cool", func(p *Policy) string {
+			var out []string
+			for _, id := range []string{"load.cooling.handled", "load.cooling.inside", "load.cooling.short"} {
+				if _, in := p.Rule(id); in {
+					out = append(out, strings.TrimPrefix(id, "load.cooling."))
+				}
+			}
+			return strings.Join(out, ", ")
+		}, map[string]string{
+			"us-cdc-2003": "handled",        // cool and dry before they are touched, in the chamber
+			"australia":   "inside",         // never in the chamber
+			"us-st79":     "handled, short", // 30 minutes at least on the cart
+			"england":     "",
+		}},
+		// Biological tests first or air removal tests first: either is accepted.
+		{"Z14 order of the tests after a repair", func(p *Policy) string {
+			var out []string
+			for _, series := range [][]EventKind{{BiologicalTestEvent, AirRemovalEvent}, {AirRemovalEvent, BiologicalTestEvent}} {
+				h := NewHistory(p)
+				h.AddEvent(event(RepairedEvent, "2026-03-09 07:00"))
+				for i, kind := range series {
+					for j := range 3 {
+						at := fmt.Sprintf("2026-03-09 %02d:00", 8+3*i+j)
+						if kind == AirRemovalEvent {
+							h.AddEvent(event(kind, at, passed(yes)))
+						} else {
+							h.AddEvent(runWithSpores(at, NoGrowth))
+						}
+					}
+				}
+				out = append(out, h.Procedures()[0].State.String())
+			}
+			return strings.Join(out, ", ")
+		}, map[string]string{"us-st79": "finished, finished", "us-cdc-2008": "finished, finished"}},
+		// 25 lb are 11.33980925 kg; a study guide prints 11.4 kg. Pounds are stored.
+		{"Z16 25 lb in kilograms", func(p *Policy) string {
+			limit := p.packs.All()[slices.IndexFunc(p.packs.All(), func(f packaging.Figure) bool { return f.Limit == packaging.GreatestSetMass })].Mass
+			return fmt.Sprint(limit.Compare(mass("11.33980925 kg")), limit.Compare(mass("11.339809251 kg")), limit.Compare(mass("11.4 kg")))
+		}, map[string]string{"us-st79": "0 -1 -1"}},
+		// One expert lets handpieces run in type S; another, and measurements, want a
+		// vacuum. Type S carries hollow load A only if it is declared for it.
+		{"Z17 handpiece in a cycle of type S", func(p *Policy) string {
+			r := good()
+			lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped}
+			undeclared := Check(r, p).Packs[0].Disposition
+			r.Sterilizer.DeclaredFor = []Carries{CarriesSingleWrapped, CarriesHollowA}
+			return undeclared.String() + ", declared " + Check(r, p).Packs[0].Disposition.String()
+		}, map[string]string{"en-13060": "reject, declared release", "england": "reject, declared release"}},
+		{"Z19 room under a sprinkler", func(p *Policy) string {
+			s := kept()
+			s.UnderSprinkler = length("457 mm") // 18 in are 457.2 mm
+			for _, f := range CheckStored(s, p, day(2026, 3, 10)) {
+				if f.Rule == "load.storage.sprinkler" {
+					return f.Outcome.String()
+				}
+			}
+			return "not asked"
+		}, map[string]string{"us-cdc": "broken", "australia": "broken"}},
+		{"Z20 pouches that cover each other", func(p *Policy) string {
+			r := good()
+			for i := range r.Packs {
+				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = Flat, FilmUp
+			}
+			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
+			return outcome(Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
+		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
 	} {
+		seen[strings.Fields(z.topic)[0]] = true
 		for name, want := range z.want {
 			assert.Equal(t, want, z.says(policy(t, name)), "%s: %s", z.topic, name)
 		}
 	}
-	// Z18: the figures of 2009 are named, not asked.
-	assert.Contains(t, strings.Join(policy(t, "england").LeavesOpen(), " "), "60 days")
+	// What a policy names and does not decide.
+	for _, z := range []struct{ topic, policy, says string }{
+		{"Z1 interval by batches", "germany", "every 400 batches"},
+		{"Z1 interval by use in a quarter", "denmark", "200 to 400 cycles a quarter"},
+		{"Z4 pouch by the sterilizer's instructions", "en-13060", "the sterilizer's own instructions come first"},
+		{"Z5 mass of other lists", "germany", "25 lb of ST77"},
+		{"Z5 mass in the guideline of 2008", "us-cdc-2008", "mass of an instrument set"},
+		{"Z6 cooling", "england", "How packs cool"},
+		{"Z7 chamber after a repair", "ontario", "Full load or empty chamber"},
+		{"Z9 30 days and nine months", "us-cdc-2008", "30 days for double muslin"},
+		{"Z14 order of tests after a repair", "us-st79", "The order of the tests after a repair"},
+		{"Z15 retention", "us-cdc-2003", "How long records are kept"},
+		{"Z17 handpieces in type S", "en-13060", "type S that is not declared for hollow load A"},
+		{"Z18 the figures of 2009", "england", "60 days for packs from vacuum cycles and 21 days for others (one text: 30 and 21)"},
+		{"Z19 ceiling without sprinkler", "us-cdc", "5 in"},
+		{"Z19 ceiling", "australia", "400 mm and 440 mm"},
+		{"Z20 overlap in the trade", "germany", "up to 30 %"},
+	} {
+		seen[strings.Fields(z.topic)[0]] = true
+		assert.Contains(t, strings.Join(policy(t, z.policy).LeavesOpen(), " "), z.says, "%s: %s", z.topic, z.policy)
+	}
+	for n := range 20 {
+		assert.True(t, seen[fmt.Sprint("Z", n+1)], "conflict %d is not in the table", n+1)
+	}
+	// Z4: a sterilizer whose maker wants the paper up.
+	own := `{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc","rules":[{"id":"load.arrangement.film","inForce":false%s}]}`
+	_, err := ParsePolicy([]byte(fmt.Sprintf(own, "")))
+	assert.ErrorContains(t, err, "record who decided")
+	p, err := ParsePolicy([]byte(fmt.Sprintf(own, `,"decision":{"by":"lead nurse","date":"2026-01-12","reason":"instructions of the sterilizer, page 12"}`)))
+	require.NoError(t, err)
+	_, in := p.Rule("load.arrangement.film")
+	assert.False(t, in)
 }
 
 // Every line of every policy carries a source and a basis.
