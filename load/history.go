@@ -501,9 +501,15 @@ func (h *History) shelves(c *check.List) {
 			check.With(f, "pack", s.Pack)
 			continue
 		}
-		f := c.Add(&storageUnreleased, check.If(e.state != loadGood), moistheat.Consistency, e.pointer())
+		stands := e.state
+		for _, p := range e.packs {
+			if p.id == s.Pack && (stands == loadGood || p.state > stands) {
+				stands = p.state
+			}
+		}
+		f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
 		state := "rejected"
-		if e.state != loadBad {
+		if stands != loadBad {
 			state = "on hold"
 		}
 		check.With(check.With(f, "pack", s.Pack), "state", state)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -109,6 +110,7 @@ type happening struct {
 type packTrace struct {
 	id      string
 	implant moistheat.Answer
+	state   loadState // the load's included
 }
 
 func (h *happening) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
@@ -194,6 +196,7 @@ func (h *happening) join(o *happening) {
 	for _, p := range o.packs {
 		if i := slices.IndexFunc(h.packs, func(q packTrace) bool { return q.id == p.id }); i >= 0 {
 			h.packs[i].implant = min1(h.packs[i].implant, p.implant)
+			h.packs[i].state = max(h.packs[i].state, p.state)
 		} else {
 			h.packs = append(h.packs, p)
 		}
@@ -287,7 +290,7 @@ func ofRecord(r *Record, report *Report) *happening {
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
 		has := p.Has(packaging.Implant)
-		h.packs = append(h.packs, packTrace{p.ID, has})
+		h.packs = append(h.packs, packTrace{p.ID, has, packState(report, i, h.state)})
 		h.implants = worse(h.implants, has)
 		if hollow(p) {
 			h.hollow = moistheat.Yes
@@ -393,6 +396,26 @@ func stateOf(report *Report) loadState {
 		}
 	}
 	return loadOpen
+}
+
+// packState is [stateOf] for one pack of a load in a state.
+func packState(report *Report, i int, load loadState) loadState {
+	switch report.Packs[i].Disposition {
+	case moistheat.Release:
+		return loadGood
+	case moistheat.Reject:
+		return loadBad
+	}
+	at := report.Packs[i].Pointer
+	for _, f := range report.Findings {
+		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Hold {
+			return loadHeld
+		}
+	}
+	if load == loadGood {
+		return loadOpen // for want of evidence about the pack
+	}
+	return load
 }
 
 // ofTest returns the trace of a test that a load's record mentions.

@@ -400,6 +400,13 @@ func TestHistoryRules(t *testing.T) {
 		{"load.positive.requalify", notAsked, []any{one, event(UpkeepEvent, "2026-03-12 12:00")}}, // K13: a gasket only
 		{"load.storage.unreleased", broken, []any{one, positive, stored(used)}},
 		{"load.storage.unreleased", undetermined, []any{one, stored(used)}},
+		// A pack may be rejected or held while its load is released.
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *Record) { r.Packs[0].After.Dry = no }), stored(used)}},
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *Record) { r.Packs[0].After.Dry = unknown }), stored(used)}},
+		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *Record) { r.Packs[1].After.Dry = no }), stored(used)}},
+		// What was not recorded at first may be recorded later; what was broken stays.
+		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *Record) { r.Packs[0].After.Dry = unknown }), ran("3", "2026-03-10 09:00"), stored(used)}},
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *Record) { r.Packs[0].After.Dry = no }), ran("3", "2026-03-10 09:00"), stored(used)}},
 		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00"), stored(used)}},
 		{"load.storage.unreleased", notAsked, []any{one}},
 		// O15: others repeat a positive test within two days on average.

@@ -523,10 +523,10 @@ var (
 	}
 	storageUnreleased = moistheat.Rule{
 		ID: "load.storage.unreleased", Since: "0.1.0",
-		Title:    "Packs are used only from loads that were released.",
-		Why:      "A pack from a held or rejected load may not be sterile.",
+		Title:    "Only packs that were released, with their load, are used.",
+		Why:      "A held or rejected pack, or one from such a load, may not be sterile.",
 		Do:       "Tell the person responsible; find the patient; recall the rest of the load.",
-		Says:     "The pack {pack} was used although its load stands {state}.",
+		Says:     "The pack {pack} was used although it stands {state}.",
 		Asks:     "The pack {pack} was used and no record of its load is in the history.",
 		Severity: moistheat.Fault, Broken: recallOnly, Undetermined: none, NoWaiver: true,
 		Sources: []moistheat.Source{{Document: "reports of loads used unprocessed", Locator: "Singapore 2017, Oregon, Hawaii 2014, New York 2011", Basis: moistheat.Published}},
