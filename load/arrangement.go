@@ -107,7 +107,7 @@ func (c *checker) facing(p *Pack, at string) {
 func (c *checker) overlap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	lim := figures().Overlap
-	if len(c.r.Packs) < 2 || !p.Packed() || p.Inside != "" {
+	if c.standing < 2 || !p.Packed() || p.Inside != "" {
 		c.Skip(&arrangementOverlap, "")
 		return
 	}
@@ -336,7 +336,7 @@ func (c *checker) stacked(p *Pack, at string) {
 // places say. The smaller counts. Places prove a gap only where all are known.
 func (c *checker) gap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
-	if len(c.r.Packs) < 2 || !p.Packed() {
+	if c.standing < 2 || !p.Packed() {
 		c.Skip(&arrangementGap, "")
 		return
 	}

@@ -296,3 +296,32 @@ func TestRulesOfOneCountry(t *testing.T) {
 	assert.Equal(t, broken, outcome(Check(r, own), rule, at))
 	assert.Equal(t, moistheat.Hold, Check(r, own).Packs[0].Disposition)
 }
+
+// A container has no neighbour in what lies inside it.
+func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
+	for _, test := range []struct {
+		name, inside string
+		want         moistheat.Outcome
+	}{
+		{"a tray beside the container", "", moistheat.Undetermined},
+		{"a tray in the container", "P1", moistheat.NotApplicable},
+		{"a tray in a container that is not of the load", "P9", moistheat.Undetermined},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			r := good()
+			r.Packs[0].Barrier, r.Packs[0].Placement.Gap, r.Packs[0].Placement.Overlap = packaging.RigidContainer, units.Length{}, units.Ratio{}
+			r.Packs[1].Barrier, r.Packs[1].Inside = packaging.Unwrapped, test.inside
+			p, err := PolicyFor("us-cdc")
+			require.NoError(t, err)
+			for _, id := range []string{"load.arrangement.gap", "load.arrangement.overlap"} {
+				got := moistheat.NotApplicable
+				for _, f := range Check(r, p).Findings {
+					if f.Rule == id {
+						got = f.Outcome
+					}
+				}
+				assert.Equal(t, test.want, got, id)
+			}
+		})
+	}
+}

@@ -51,6 +51,7 @@ type checker struct {
 	index              map[string]int // first pack of each ID
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
+	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie
 }
 
@@ -66,6 +67,12 @@ func (c *checker) survey() {
 		}
 		c.wrapped = c.wrapped || p.Packed()
 		c.unwrapped = c.unwrapped || !p.Packed()
+	}
+	for i := range c.r.Packs {
+		inside := c.r.Packs[i].Inside
+		if _, known := c.index[inside]; inside == "" || !known {
+			c.standing++
+		}
 	}
 	c.lay = newLayout(c.r)
 }
