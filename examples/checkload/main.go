@@ -1,11 +1,17 @@
 // Checkload checks load records and prints what may be released, and why.
 //
-//	go run ./examples/checkload [-policy NAME] [-json] [FILE...|-]
+//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-json] [FILE...|-]
 //
 // Without a file it checks six loads of one day in an invented podiatry and
 // minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
 // standard input. The exit code is 0 if everything may be released, 1 if something
 // is held or rejected, and 2 if something could not be checked.
+//
+// Three flags ask something else; files are then NDJSON, and the exit code is 1 if
+// something is broken or undetermined. With -history INSTANT the records, tests and
+// stored packs of all files are one history, judged at that instant. With -stored DAY
+// each line is a stored pack, judged on that day. With -plan each line is a record,
+// asked what can be asked before its cycle is run.
 package main
 
 import (
@@ -36,17 +42,25 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("checkload", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
+	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
 	asJSON := flags.Bool("json", false, "print one JSON report a line")
+	history := flags.String("history", "", "judge a history at this instant, as in 2026-03-15T12:00:00+01:00")
+	stored := flags.String("stored", "", "judge stored packs on this day, as in 2026-03-20")
+	plan := flags.Bool("plan", false, "ask what can be asked before a cycle is run")
 	if err := flags.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
 			return 0
 		}
 		return 2
 	}
-	policy, err := load.PolicyFor(*name)
+	policy, err := policyOf(*name, *file)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
+	}
+	if *history != "" || *stored != "" || *plan {
+		m := mode{policy: policy, json: *asJSON, plan: *plan, stdin: stdin, stdout: stdout, stderr: stderr}
+		return m.run(flags.Args(), *history, *stored)
 	}
 	code := 0
 	for src, err := range sources(flags.Args(), stdin) {
@@ -72,6 +86,18 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		}
 	}
 	return code
+}
+
+// policyOf returns the policy in a file, if one is named, or the built-in one.
+func policyOf(name, file string) (*load.Policy, error) {
+	if file == "" {
+		return load.PolicyFor(name)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	return load.ParsePolicy(data)
 }
 
 func show(w io.Writer, r *load.Report, asJSON bool) error {

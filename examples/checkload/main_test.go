@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,6 +10,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
 )
 
 func TestExitCodes(t *testing.T) {
@@ -43,6 +48,47 @@ func TestExitCodes(t *testing.T) {
 				assert.Empty(t, problems.String())
 				assert.NotEmpty(t, out.String())
 			}
+		})
+	}
+}
+
+// What the flags for other questions answer, on documents of the conformance corpus.
+func TestOtherQuestions(t *testing.T) {
+	record, err := json.Marshal(loadtest.Pouches())
+	require.NoError(t, err)
+	closed, err := json.Marshal(loadtest.Pouches(func(r *load.Record) { r.Packs[0].Seal.Pierced = moistheat.Yes }))
+	require.NoError(t, err)
+	stored, err := json.Marshal(loadtest.Stored())
+	require.NoError(t, err)
+	dropped, err := json.Marshal(loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes }))
+	require.NoError(t, err)
+	own := filepath.Join(t.TempDir(), "own.json")
+	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc"}`), 0o600))
+	for _, tt := range []struct {
+		name, stdin string
+		args        []string
+		code        int
+		says        string
+	}{
+		{"a plan", string(record), []string{"-plan", "-"}, 0, "nothing is open"},
+		{"a plan with a pierced pack", string(closed), []string{"-plan", "-"}, 1, "packaging.closure.pierced [broken]"},
+		{"as JSON", string(closed), []string{"-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
+		{"a stored pack", string(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
+		{"one that was dropped", string(dropped), []string{"-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
+		{"a record is no stored pack", string(record), []string{"-stored", "2026-03-20", "-"}, 2, ""},
+		{"no such day", string(stored), []string{"-stored", "2026-02-30", "-"}, 2, ""},
+		{"a history", string(record), []string{"-history", "2026-03-09T18:00:00+01:00", "-json", "-"}, 1, `"rule":"load.history.overdue"`},
+		{"no such instant", string(record), []string{"-history", "yesterday", "-"}, 2, ""},
+		{"two questions", string(record), []string{"-plan", "-stored", "2026-03-20", "-"}, 2, ""},
+		{"no file", "", []string{"-plan"}, 2, ""},
+		{"a policy of our own", string(record), []string{"-policy-file", own, "-json", "-"}, 0, `"name":"ours"`},
+		{"no such policy", string(record), []string{"-policy-file", own + "x", "-"}, 2, ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			var out, problems bytes.Buffer
+			assert.Equal(t, tt.code, run(tt.args, strings.NewReader(tt.stdin), &out, &problems), problems.String())
+			assert.Contains(t, out.String(), tt.says)
+			assert.Equal(t, tt.code == 2, problems.Len() > 0)
 		})
 	}
 }

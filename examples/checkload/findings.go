@@ -1,0 +1,129 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+)
+
+// mode judges what is no load that was run: a history, stored packs, or plans.
+type mode struct {
+	policy         *load.Policy
+	json, plan     bool
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	code           int
+}
+
+func (m *mode) run(files []string, history, stored string) int {
+	var at time.Time
+	var on packaging.Date
+	var err error
+	switch {
+	case history != "" && stored != "" || m.plan && (history != "" || stored != ""):
+		err = errors.New("give one of -history, -stored and -plan")
+	case len(files) == 0:
+		err = errors.New("name a file, or - for standard input")
+	case history != "":
+		at, err = time.Parse(time.RFC3339, history)
+	case stored != "":
+		on, err = packaging.ParseDate(stored)
+	}
+	if err != nil {
+		fmt.Fprintln(m.stderr, err)
+		return 2
+	}
+	h := load.NewHistory(m.policy)
+	for _, name := range files {
+		m.file(name, func(e load.Entry) error {
+			switch {
+			case history != "":
+				h.AddEntry(e)
+			case stored != "" && e.Stored != nil:
+				m.show(e.Stored.Pack, load.CheckStored(e.Stored, m.policy, on))
+			case m.plan && e.Record != nil:
+				out := load.CheckPacking(e.Record, m.policy)
+				if c := e.Record.Cycle; c != nil {
+					out = append(out, load.Against(e.Record, m.policy, c.Settings, c.Type)...)
+				}
+				m.show(e.Record.ID, out)
+			default:
+				return errors.New("the line holds something else than what was asked for")
+			}
+			return nil
+		})
+	}
+	if history != "" {
+		m.show("", h.Findings(at))
+	}
+	return m.code
+}
+
+// file reads one file, or standard input, line by line.
+func (m *mode) file(name string, each func(load.Entry) error) {
+	in := m.stdin
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			fmt.Fprintln(m.stderr, err)
+			m.code = 2
+			return
+		}
+		defer f.Close()
+		in = f
+	}
+	for e, err := range load.Entries(in) {
+		if err == nil {
+			err = each(e)
+		}
+		if err != nil {
+			fmt.Fprintf(m.stderr, "%s: %v\n", name, err)
+			m.code = 2
+		}
+	}
+}
+
+// show prints findings: with -json as one object a line, otherwise the open ones.
+func (m *mode) show(id string, findings []moistheat.Finding) {
+	for _, f := range findings {
+		if f.Open() {
+			m.code = max(m.code, 1)
+		}
+	}
+	if m.json {
+		if findings == nil {
+			findings = []moistheat.Finding{}
+		}
+		err := json.NewEncoder(m.stdout).Encode(struct {
+			ID       string              `json:"id,omitempty"`
+			Policy   string              `json:"policy"`
+			Findings []moistheat.Finding `json:"findings"`
+		}{id, m.policy.Name(), findings})
+		if err != nil {
+			fmt.Fprintln(m.stderr, err)
+			m.code = 2
+		}
+		return
+	}
+	if id != "" {
+		fmt.Fprintln(m.stdout, id)
+	}
+	open := 0
+	for _, f := range findings {
+		if f.Open() {
+			open++
+			rule, _ := m.policy.Rule(f.Rule)
+			fmt.Fprintf(m.stdout, "- %s: %s\n    %s [%s]\n", f.Pointer, rule.Message(f), f.Rule, f.Outcome)
+		}
+	}
+	if open == 0 {
+		fmt.Fprintln(m.stdout, "- nothing is open")
+	}
+}
