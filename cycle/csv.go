@@ -24,7 +24,7 @@ func DecodeTrace(data []byte) (*Trace, error) {
 	if err != nil {
 		var e *strictjson.Error
 		if errors.As(err, &e) {
-			return nil, &TraceError{Pointer: e.Pointer, Problem: e.Problem}
+			return nil, &TraceError{Pointer: e.Pointer, Problem: e.Problem, Err: e.Err}
 		}
 		return nil, &TraceError{Problem: err.Error()}
 	}
@@ -33,13 +33,18 @@ func DecodeTrace(data []byte) (*Trace, error) {
 
 var traceDecoder lazy.Value[*strictjson.Decoder[Trace]]
 
-// TraceError says why a trace could not be read, and where.
+// TraceError says why a trace could not be read, and where. It unwraps to what a
+// record's error does: over a limit, not the syntax, or not the agreed shape.
 type TraceError struct {
 	Pointer string // RFC 6901, into JSON or into the [Columns]; "" for a line of CSV
 	Line    int    // of CSV, from 1; 0 where it is not about a line
 	Column  int    // of CSV, from 1; 0 where it is not about a column
 	Problem string
+	Err     error
 }
+
+// Unwrap returns the sort of error.
+func (e *TraceError) Unwrap() error { return e.Err }
 
 func (e *TraceError) Error() string {
 	switch {
@@ -89,13 +94,14 @@ type (
 // The bounds of a CSV file.
 const (
 	maxCSVBytes   = 32 << 20
+	maxCSVLine    = 64 << 10
 	maxCSVColumns = 1000
 )
 
 // ReadCSV reads the trace of a recorder's CSV file (RFC 4180) by its declared
-// columns. An empty cell, a cell that is no plain number, a line of another length
-// and a file of more than 32 MiB are errors; nothing is repaired. Every error but
-// that of r is a [*TraceError].
+// columns. An empty cell, a cell that is no plain number, a line of another length,
+// a line of more than 64 KiB and a file of more than 32 MiB are errors; nothing is
+// repaired. Every error but that of r is a [*TraceError].
 func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 	if c == nil {
 		c = &Columns{}
@@ -108,15 +114,18 @@ func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 		return nil, err
 	}
 	if len(data) > maxCSVBytes {
-		return nil, &TraceError{Problem: fmt.Sprintf("more than %d bytes", maxCSVBytes)}
+		return nil, &TraceError{Problem: fmt.Sprintf("more than %d bytes", maxCSVBytes), Err: strictjson.ErrLimit}
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	for i := range c.Skip {
 		end := bytes.IndexByte(data, '\n')
 		if end < 0 {
-			return nil, &TraceError{Line: i + 1, Problem: "the file ends before the first sample"}
+			return nil, &TraceError{Line: i + 1, Problem: "the file ends before the first sample", Err: strictjson.ErrShape}
 		}
 		data = data[end+1:]
+	}
+	if line := longLine(data); line > 0 {
+		return nil, &TraceError{Line: line + c.Skip, Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", maxCSVLine), Err: strictjson.ErrLimit}
 	}
 	in := csv.NewReader(bytes.NewReader(data))
 	in.ReuseRecord = true
@@ -124,6 +133,28 @@ func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 		in.Comma = []rune(c.Separator)[0]
 	}
 	return c.read(in)
+}
+
+// longLine returns the number of the first line that is over the limit, or 0. A line
+// ends at a line feed outside quotes. encoding/csv keeps some forty bytes for every
+// cell of a line, so that one line could take all the memory there is.
+func longLine(data []byte) int {
+	line, start, begun, quoted := 1, 0, 1, false
+	for i, c := range data {
+		switch {
+		case c == '"':
+			quoted = !quoted
+		case c == '\n':
+			line++
+			if !quoted {
+				start, begun = i+1, line
+			}
+		}
+		if i-start >= maxCSVLine {
+			return begun
+		}
+	}
+	return 0
 }
 
 func (c *Columns) read(in *csv.Reader) (*Trace, error) {
@@ -152,7 +183,7 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 		}
 		var bad *csv.ParseError
 		if errors.As(err, &bad) {
-			return nil, &TraceError{Line: bad.Line + c.Skip, Problem: bad.Err.Error()}
+			return nil, &TraceError{Line: bad.Line + c.Skip, Problem: bad.Err.Error(), Err: strictjson.ErrSyntax}
 		}
 		if err != nil {
 			return nil, err
@@ -166,7 +197,7 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 				line, _ = in.FieldPos(0)
 			}
 			return text, func(problem string) error {
-				return &TraceError{Line: line + c.Skip, Column: column, Problem: problem}
+				return &TraceError{Line: line + c.Skip, Column: column, Problem: problem, Err: strictjson.ErrShape}
 			}
 		}
 		text, fail := cell(c.Time)
@@ -228,7 +259,9 @@ func (c *Columns) number(text string) (float64, error) {
 
 // problem says what is wrong with a declaration.
 func (c *Columns) problem() error {
-	bad := func(pointer, problem string) error { return &TraceError{Pointer: pointer, Problem: problem} }
+	bad := func(pointer, problem string) error {
+		return &TraceError{Pointer: pointer, Problem: problem, Err: strictjson.ErrShape}
+	}
 	used := map[int]string{}
 	take := func(pointer string, column int) error {
 		if column < 1 || column > maxCSVColumns {

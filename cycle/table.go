@@ -230,7 +230,11 @@ type TableError struct {
 	Pointer string // RFC 6901 pointer to the value in question
 	Offset  int64  // of its first byte, or -1 where the document reads but means nothing
 	Problem string
+	Err     error // what a record's error unwraps to, or nil where the document reads
 }
+
+// Unwrap returns the sort of error.
+func (e *TableError) Unwrap() error { return e.Err }
 
 func (e *TableError) Error() string {
 	where := e.Pointer
@@ -260,12 +264,12 @@ func ParseTable(data []byte) (*Table, error) {
 	if err != nil {
 		var e *strictjson.Error
 		if errors.As(err, &e) {
-			return nil, &TableError{e.Pointer, e.Offset, e.Problem}
+			return nil, &TableError{e.Pointer, e.Offset, e.Problem, e.Err}
 		}
-		return nil, &TableError{"", -1, err.Error()}
+		return nil, &TableError{"", -1, err.Error(), nil}
 	}
 	if pointer, problem := f.problem(); problem != "" {
-		return nil, &TableError{pointer, -1, problem}
+		return nil, &TableError{pointer, -1, problem, nil}
 	}
 	return &Table{*f}, nil
 }

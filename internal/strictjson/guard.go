@@ -7,6 +7,7 @@ package strictjson
 import (
 	"bytes"
 	"fmt"
+	"hash/maphash"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -86,7 +87,7 @@ func Check(data []byte, lim Limits) error {
 }
 
 func check(data []byte, lim Limits, names []nameRef) error {
-	g := guard{data: data, lim: lim, names: names}
+	g := guard{data: data, lim: lim, names: names, seed: maphash.MakeSeed()}
 	g.space()
 	err := g.value(0)
 	if err == nil {
@@ -119,6 +120,7 @@ type guard struct {
 	path  [maxDepth]step
 	open  int
 	names []nameRef
+	seed  maphash.Seed // nobody can choose names that share a hash
 }
 
 func (g *guard) fail(kind error, format string, args ...any) *Error {
@@ -320,10 +322,7 @@ func (g *guard) name(base, start, end int, escaped bool) *Error {
 	if escaped {
 		raw = appendUnquoted(buf[:0], raw)
 	}
-	h := uint32(2166136261)
-	for _, c := range raw {
-		h = (h ^ uint32(c)) * 16777619
-	}
+	h := uint32(maphash.Bytes(g.seed, raw))
 	for _, n := range g.names[base:g.open] {
 		if n.hash != h {
 			continue
