@@ -203,10 +203,9 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 			continue
 		}
 		path := settled(v, op.Path)
-		respelled, n, err := Respell(doc, v.Judges, func(pointer string) bool {
-			inside := pointer == path || strings.HasPrefix(pointer, path+"/")
-			return inside && !strings.Contains(strings.ToLower(pointer), "time") && !isInstant(op.Value)
-		})
+		respelled, n, err := Respell(doc, v.Judges, Respelling{Quantities: func(pointer string) bool {
+			return pointer == path || strings.HasPrefix(pointer, path+"/")
+		}})
 		if err != nil {
 			return nil, err
 		}
@@ -229,9 +228,6 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 	out.ByHand = false
 	return &out, nil
 }
-
-// isInstant reports whether a value is a string, such as a time.
-func isInstant(value json.RawMessage) bool { return len(value) > 0 && value[0] == '"' }
 
 // settled returns the path with the index that an added last element got.
 func settled(v *loadtest.Vector, path string) string {

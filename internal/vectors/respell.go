@@ -7,64 +7,103 @@ import (
 	"strings"
 	"time"
 
+	"github.com/shopspring/decimal"
+
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/units"
 )
 
-// Respell says the same of a document in other words, wherever the choice allows:
-// quantities in another unit, if that is exact, and instants in another zone, if
-// that leaves them on their day. It returns how many it changed.
-func Respell(doc []byte, judges loadtest.Judges, choose func(pointer string) bool) ([]byte, int, error) {
+// Respelling says which values of a document are said in other words, by their
+// pointers. A nil function leaves all as they are.
+type Respelling struct {
+	Quantities func(pointer string) bool // in another unit, where that is exact
+	Zone       *time.Location            // for instants, where that leaves all of them on their days
+}
+
+// Respell says the same of a document in other words. It returns how many values it
+// changed.
+func Respell(doc []byte, judges loadtest.Judges, how Respelling) ([]byte, int, error) {
 	if judges != loadtest.JudgesHistory {
-		return respellOne(doc, "", choose)
+		v, err := decode(doc)
+		if err != nil {
+			return nil, 0, err
+		}
+		n := how.apply([]any{v}, "")
+		out, err := json.Marshal(v)
+		return out, n, err
 	}
 	var lines []json.RawMessage
 	if err := json.Unmarshal(doc, &lines); err != nil {
 		return nil, 0, err
 	}
-	n := 0
-	for i := range lines {
-		line, m, err := respellOne(lines[i], "/"+strconv.Itoa(i), choose)
+	var all []any
+	for _, l := range lines {
+		v, err := decode(l)
 		if err != nil {
 			return nil, 0, err
 		}
-		lines[i] = line
-		n += m
+		all = append(all, v)
 	}
-	out, err := json.Marshal(lines)
+	n := how.apply(all, "/")
+	out, err := json.Marshal(all)
 	return out, n, err
 }
 
-func respellOne(doc []byte, at string, choose func(string) bool) ([]byte, int, error) {
+// apply changes documents: lines of a history, or one whose pointers begin at its
+// own members.
+func (how Respelling) apply(all []any, list string) int {
+	w := walk{quantity: how.Quantities}
+	if w.quantity == nil {
+		w.quantity = func(string) bool { return false }
+	}
+	w.visit(all, list)
+	days := true
+	if how.Zone != nil {
+		for _, t := range w.instants {
+			days = days && t.In(how.Zone).Day() == t.Day()
+		}
+		for _, t := range w.instants {
+			if days {
+				*t = t.In(how.Zone)
+				w.n++
+			}
+		}
+	}
+	return w.n
+}
+
+func decode(doc []byte) (any, error) {
 	var kind struct {
 		Format string `json:"format"`
 	}
 	if err := json.Unmarshal(doc, &kind); err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	var v any
-	var err error
 	switch kind.Format {
 	case load.EventFormat:
-		v, err = load.DecodeEvent(doc)
+		return load.DecodeEvent(doc)
 	case load.StoredFormat:
-		v, err = load.DecodeStored(doc)
-	default:
-		v, err = load.Decode(doc)
+		return load.DecodeStored(doc)
 	}
-	if err != nil {
-		return nil, 0, err
-	}
-	w := walk{choose: choose}
-	w.value(reflect.ValueOf(v).Elem(), at)
-	out, err := json.Marshal(v)
-	return out, w.n, err
+	return load.Decode(doc)
 }
 
 type walk struct {
-	choose func(string) bool
-	n      int
+	quantity func(string) bool
+	instants []*time.Time
+	n        int
+}
+
+func (w *walk) visit(all []any, list string) {
+	for i, v := range all {
+		at := ""
+		if list != "" {
+			at = list + strconv.Itoa(i)
+		}
+		w.value(reflect.ValueOf(v).Elem(), at)
+	}
 }
 
 func (w *walk) value(v reflect.Value, at string) {
@@ -94,24 +133,20 @@ func (w *walk) value(v reflect.Value, at string) {
 	}
 }
 
-// leaf changes a quantity or an instant, and reports whether v is one.
+// leaf changes a quantity, notes an instant, and reports whether v is either.
 func (w *walk) leaf(v any, at string) bool {
 	if t, ok := v.(*time.Time); ok {
-		if !t.IsZero() && w.choose(at) {
-			for _, hours := range []int{0, 2, -5, 9} {
-				other := t.In(time.FixedZone("", hours*3600))
-				_, was := t.Zone()
-				if _, is := other.Zone(); is != was && other.Day() == t.Day() {
-					*t = other
-					w.n++
-					break
-				}
-			}
+		if !t.IsZero() {
+			w.instants = append(w.instants, t)
 		}
 		return true
 	}
+	if tr, ok := v.(*cycle.Trace); ok {
+		w.trace(tr, at)
+		return true
+	}
 	changed, ok := false, true
-	try := w.choose(at)
+	try := w.quantity(at)
 	switch q := v.(type) {
 	case *units.Mass:
 		changed = try && respell(q)
@@ -184,4 +219,39 @@ func respell[U units.Unit](q *units.Quantity[U]) bool {
 		}
 	}
 	return false
+}
+
+// trace writes a recording in other units: milliseconds, kelvin, hectopascal.
+func (w *walk) trace(tr *cycle.Trace, at string) {
+	if !tr.Start.IsZero() {
+		w.instants = append(w.instants, &tr.Start)
+	}
+	if !w.quantity(at) {
+		return
+	}
+	one, kelvin := decimal.NewFromInt(1), decimal.RequireFromString("273.15")
+	if tr.Time.Unit == units.Second {
+		tr.Time.Unit = units.Millisecond
+		w.rescale(tr.Time.Values, decimal.NewFromInt(1000), decimal.Zero)
+	}
+	for i := range tr.Temperatures {
+		if c := &tr.Temperatures[i]; c.Unit == units.Celsius {
+			c.Unit = units.Kelvin
+			w.rescale(c.Values, one, kelvin)
+		}
+	}
+	for i := range tr.AbsolutePressures {
+		if c := &tr.AbsolutePressures[i]; c.Unit == units.Kilopascal {
+			c.Unit = units.Hectopascal
+			w.rescale(c.Values, decimal.NewFromInt(10), decimal.Zero)
+		}
+	}
+}
+
+// rescale changes readings as they are written, digit by digit.
+func (w *walk) rescale(values []float64, factor, offset decimal.Decimal) {
+	for i, v := range values {
+		values[i] = decimal.NewFromFloat(v).Mul(factor).Add(offset).InexactFloat64()
+	}
+	w.n++
 }

@@ -9,6 +9,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"example.com/moistheat"
@@ -159,12 +160,16 @@ type bases struct {
 	Bases  []*Base `json:"bases"`
 }
 
-// Corpus is a set of vectors with what they refer to. It never changes.
+// Corpus is a set of vectors with what they refer to. It never changes and is safe
+// for concurrent use.
 type Corpus struct {
 	files    []*File
 	bases    map[string]*Base
 	policies map[string]*load.Policy
 	sources  map[string][]byte // of policies
+
+	mu   sync.Mutex
+	read map[string]*load.Policy // by what a vector names or holds
 }
 
 //go:embed corpus
@@ -334,6 +339,24 @@ func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
 
 // PolicyOf returns the policy that a vector names or holds.
 func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	key := string(v.Policy)
+	if p := c.read[key]; p != nil {
+		return p, nil
+	}
+	p, err := c.policyOf(v)
+	if err != nil {
+		return nil, err
+	}
+	if c.read == nil {
+		c.read = map[string]*load.Policy{}
+	}
+	c.read[key] = p
+	return p, nil
+}
+
+func (c *Corpus) policyOf(v *Vector) (*load.Policy, error) {
 	if len(v.Policy) == 0 {
 		return nil, errors.New("loadtest: the vector names no policy")
 	}

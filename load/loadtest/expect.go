@@ -29,14 +29,15 @@ func Open(r *load.Report) []Found {
 }
 
 // Diff compares the open findings of a report with those that are wanted, by rule,
-// pointer and outcome, and returns a readable difference, or "" if there is none.
+// pointer and outcome. It returns a line for each that is missing (-) and each that
+// is too many (+), or "".
 func Diff(r *load.Report, want ...Found) string { return diffFound(want, Open(r)) }
 
 // Expect fails a test if the open findings of a report are not exactly those wanted.
 func Expect(t testing.TB, r *load.Report, want ...Found) {
 	t.Helper()
 	if d := Diff(r, want...); d != "" {
-		t.Errorf("open findings differ (-want +got):\n%s", d)
+		t.Errorf("open findings differ (- missing, + not expected):\n%s", d)
 	}
 }
 

@@ -10,8 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
@@ -142,6 +140,12 @@ func (v *Vector) RunOn(doc []byte) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", v.ID, err)
 	}
+	return v.Compare(j)
+}
+
+// Compare returns an error that says in what a judgement differs from the one
+// expected.
+func (v *Vector) Compare(j *Judgement) error {
 	if problems := v.compare(j); problems != nil {
 		return fmt.Errorf("%s\n%s", v.ID, strings.Join(problems, "\n"))
 	}
@@ -190,7 +194,7 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 	}
 	if e.Only {
 		if d := diffFound(want, open); d != "" {
-			say("open findings differ (-want +got):\n%s", d)
+			say("open findings differ (- missing, + not expected):\n%s", d)
 		}
 	}
 	if e.Load == 0 && e.Packs == nil {
@@ -211,8 +215,8 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 		for _, p := range j.Report.Packs {
 			got = append(got, p.Disposition.String())
 		}
-		if d := cmp.Diff(want, got); d != "" {
-			say("packs differ (-want +got):\n%s", d)
+		if !slices.Equal(want, got) {
+			say("want the packs to be %s, got %s", strings.Join(want, ", "), strings.Join(got, ", "))
 		}
 	}
 	return problems
@@ -252,11 +256,26 @@ func (j *Judgement) count(rule string, o moistheat.Outcome) bool {
 	return false
 }
 
-// diffFound compares two sets of findings.
-func diffFound(want, got []Found) string { return cmp.Diff(lines(want), lines(got)) }
+// diffFound says which findings of one set the other lacks, a line each: - for those
+// that are missing and + for those that are too many.
+func diffFound(want, got []Found) string {
+	w, g := lines(want), lines(got)
+	var b strings.Builder
+	for _, l := range w {
+		if !slices.Contains(g, l) {
+			b.WriteString("- " + l + "\n")
+		}
+	}
+	for _, l := range g {
+		if !slices.Contains(w, l) {
+			b.WriteString("+ " + l + "\n")
+		}
+	}
+	return b.String()
+}
 
 func lines(in []Found) []string {
-	out := []string{}
+	var out []string
 	for _, f := range in {
 		out = append(out, f.String())
 	}

@@ -1,0 +1,209 @@
+package loadtest_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"math/rand/v2"
+	"sort"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+)
+
+// The same document in other words, or with something added that nobody asked about,
+// gets the same verdict.
+func TestSameInOtherWords(t *testing.T) {
+	c, err := loadtest.Conformance()
+	require.NoError(t, err)
+	rng := rand.New(rand.NewPCG(13060, 17665))
+	all := c.Vectors()
+	most := 400 // histories are long: what is left out differs with every new vector
+	if testing.Short() {
+		most = 60
+	}
+	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	ran := map[string]int{}
+	for _, v := range all[:min(most, len(all))] {
+		doc, err := v.Document()
+		require.NoError(t, err, v.ID)
+		for _, way := range ways() {
+			other, changed := way.change(t, rng, v, doc)
+			if !changed {
+				continue
+			}
+			ran[way.name]++
+			w := *v
+			if way.adds {
+				w.Expect.Packs = nil
+			}
+			if err := w.RunOn(other); err != nil {
+				t.Errorf("%s: %v", way.name, err)
+			}
+		}
+	}
+	for _, way := range ways() {
+		if ran[way.name] == 0 {
+			t.Errorf("%s: was not tried", way.name)
+		}
+	}
+	t.Log(ran)
+}
+
+type way struct {
+	name   string
+	adds   bool // packs
+	change func(t *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool)
+}
+
+func ways() []way {
+	return []way{
+		{"members in another order", false, func(t *testing.T, rng *rand.Rand, _ *loadtest.Vector, doc []byte) ([]byte, bool) {
+			return shuffled(t, rng, doc), true
+		}},
+		{"white space", false, func(_ *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			return spaced(rng, doc), true
+		}},
+		{"quantities in other units", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Quantities: func(string) bool { return true }})
+			require.NoError(t, err, v.ID)
+			return out, n > 0
+		}},
+		{"instants in another zone", false, func(t *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			for _, hours := range rng.Perm(24) {
+				zone := time.FixedZone("", (hours-11)*3600)
+				out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Zone: zone})
+				require.NoError(t, err, v.ID)
+				if n > 0 && hours != 12 { // the documents are written an hour east of Greenwich
+					return out, true
+				}
+			}
+			return nil, false
+		}},
+		{"lines in another order, and some twice", false, func(t *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			if v.Judges != loadtest.JudgesHistory {
+				return nil, false
+			}
+			var lines []json.RawMessage
+			require.NoError(t, json.Unmarshal(doc, &lines))
+			for range 5 {
+				lines = append(lines, lines[rng.IntN(len(lines))])
+			}
+			rng.Shuffle(len(lines), func(i, j int) { lines[i], lines[j] = lines[j], lines[i] })
+			out, err := json.Marshal(lines)
+			require.NoError(t, err)
+			return out, true
+		}},
+		{"a waiver of something else, and a row of another rack", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			if v.Judges != loadtest.JudgesRecord {
+				return nil, false
+			}
+			r, err := load.Decode(doc)
+			require.NoError(t, err, v.ID)
+			r.Waivers = append(r.Waivers, moistheat.Waiver{
+				Rule: "load.tray.foreign", Pointer: "/arrangement/trays/99", Reason: "there is no such tray", Author: "C. Dorn",
+				Expires: time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC),
+			})
+			r.Sterilizer.Capacity = append(r.Sterilizer.Capacity, load.Capacity{Accessory: "another rack", Mass: loadtest.Pouches().Packs[0].Mass, Authority: load.ByManufacturer})
+			out, err := json.Marshal(r)
+			require.NoError(t, err)
+			return out, true
+		}},
+		{"another clean pack", true, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			// What one pack is made of is judged pack by pack.
+			if v.Judges != loadtest.JudgesRecord || v.Base != "pouches" || !strings.HasPrefix(v.Rule, "packaging.") {
+				return nil, false
+			}
+			for _, op := range v.Patch {
+				if !strings.HasPrefix(op.Path, "/packs/") {
+					return nil, false // it is about the new pack, too
+				}
+			}
+			r, err := load.Decode(doc)
+			require.NoError(t, err, v.ID)
+			clean := loadtest.Pouches().Packs[0]
+			clean.ID = "another"
+			r.Packs = append(r.Packs, clean)
+			out, err := json.Marshal(r)
+			require.NoError(t, err)
+			return out, true
+		}},
+	}
+}
+
+// shuffled writes JSON with the members of every object in a random order.
+func shuffled(t *testing.T, rng *rand.Rand, doc []byte) []byte {
+	d := json.NewDecoder(bytes.NewReader(doc))
+	d.UseNumber()
+	var v any
+	require.NoError(t, d.Decode(&v))
+	var b bytes.Buffer
+	shuffle(&b, rng, v)
+	return b.Bytes()
+}
+
+func shuffle(b *bytes.Buffer, rng *rand.Rand, v any) {
+	switch v := v.(type) {
+	case map[string]any:
+		var names []string
+		for name := range v {
+			names = append(names, name)
+		}
+		sort.Strings(names)
+		rng.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
+		b.WriteByte('{')
+		for i, name := range names {
+			if i > 0 {
+				b.WriteByte(',')
+			}
+			data, _ := json.Marshal(name)
+			b.Write(data)
+			b.WriteByte(':')
+			shuffle(b, rng, v[name])
+		}
+		b.WriteByte('}')
+	case []any:
+		b.WriteByte('[')
+		for i, e := range v {
+			if i > 0 {
+				b.WriteByte(',')
+			}
+			shuffle(b, rng, e)
+		}
+		b.WriteByte(']')
+	default:
+		data, _ := json.Marshal(v)
+		b.Write(data)
+	}
+}
+
+// spaced writes JSON with white space of all sorts between tokens.
+func spaced(rng *rand.Rand, doc []byte) []byte {
+	var b bytes.Buffer
+	quoted, escaped := false, false
+	for _, c := range doc {
+		structural := !quoted && strings.IndexByte("{}[],:", c) >= 0
+		if structural && rng.IntN(3) == 0 {
+			b.WriteByte(" \t\n\r"[rng.IntN(4)])
+		}
+		b.WriteByte(c)
+		if structural && rng.IntN(3) == 0 {
+			b.WriteByte(" \t\n\r"[rng.IntN(4)])
+		}
+		switch {
+		case escaped:
+			escaped = false
+		case quoted && c == '\\':
+			escaped = true
+		case c == '"':
+			quoted = !quoted
+		}
+	}
+	return b.Bytes()
+}
