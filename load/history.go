@@ -501,18 +501,9 @@ func (h *History) shelves(c *check.List) {
 			check.With(f, "pack", s.Pack)
 			continue
 		}
-		stands := e.state
-		for _, p := range e.packs {
-			if p.id == s.Pack && (stands == loadGood || p.state > stands) {
-				stands = p.state
-			}
-		}
+		stands := e.stands(s.Pack)
 		f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
-		state := "rejected"
-		if stands != loadBad {
-			state = "on hold"
-		}
-		check.With(check.With(f, "pack", s.Pack), "state", state)
+		check.With(check.With(f, "pack", s.Pack), "state", stands.String())
 	}
 	if len(h.shelf) == 0 {
 		c.Skip(&storageUnreleased, "")
@@ -678,13 +669,18 @@ func (h *History) loadOf(s *Stored) *happening {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
+		if s.Record != "" {
+			if e := h.units[id].all[happeningKey{id: s.Record}]; e != nil && (found == nil || before(found, e) < 0) {
+				found = e
+			}
+			continue
+		}
 		for _, e := range h.units[id].all {
 			if e.kind != 0 {
 				continue
 			}
 			has := slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
-			match := s.Record != "" && e.id == s.Record ||
-				s.Record == "" && has && (s.Load == "" || s.Load == e.load || s.Load == e.number)
+			match := has && (s.Load == "" || s.Load == e.load || s.Load == e.number)
 			if match && (found == nil || before(found, e) < 0) {
 				found = e
 			}

@@ -11,7 +11,10 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -76,8 +79,61 @@ func worked() map[string][]any {
 			ran("1", "2026-03-09 09:00", func(r *Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),
 			&Stored{Format: StoredFormat, Pack: "1-1", Record: "1", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
 		},
+		"container-by-gravity": {
+			ran("1", "2026-03-09 09:00", byGravity),
+			&Stored{Format: StoredFormat, Pack: "1-1", Record: "1", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
+			ran("2", "2026-03-10 09:00", bio(NoGrowth)),
+			event(WrongSettingEvent, "2026-03-10 12:00", func(e *Event) {
+				e.Settings.AirRemoval, e.Settings.Temperature, e.Note = moistheat.GravityDisplacement, celsius(132), "the vacuum menu was skipped"
+			}),
+		},
+		"never-run": {
+			ran("1", "2026-03-09 09:00"),
+			ran("2", "2026-03-09 11:00", func(r *Record) { r.Cycle = nil }),
+			&Stored{Format: StoredFormat, Pack: "2-1", Record: "2", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: yes}},
+			&Stored{Format: StoredFormat, Pack: "2-2", Record: "2"},
+			ran("3", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes }),
+			&Stored{Format: StoredFormat, Pack: "3-1", Record: "3", Issue: &Issue{Time: local("2026-03-11 10:00"), Patient: "p-2", IndicatorRead: yes}},
+		},
+		"late-evidence": {
+			ran("1", "2026-03-02 09:00", bio(NoGrowth)),
+			ran("2", "2026-03-05 09:00"),
+			ran("3", "2026-03-09 09:00", bio(Incubating)),
+			ran("3", "2026-03-09 09:00", bio(Grew), func(r *Record) { r.Release = nil }),
+			ran("2", "2026-03-05 09:00", bio(NoGrowth)),
+		},
+		"repaired": {
+			ran("1", "2026-03-09 09:00", bio(NoGrowth)),
+			event(AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
+			ran("2", "2026-03-10 09:00"),
+			event(AirRemovalEvent, "2026-03-11 07:30", passed(no)),
+			event(OutOfUseEvent, "2026-03-11 08:00"),
+			event(RepairedEvent, "2026-03-11 14:00", func(e *Event) { e.Note = "vacuum pump" }),
+			runWithSpores("2026-03-12 08:00", NoGrowth, full),
+			runWithSpores("2026-03-12 09:00", NoGrowth, full),
+			runWithSpores("2026-03-12 10:00", NoGrowth, full),
+			event(AirRemovalEvent, "2026-03-12 11:00", passed(yes)),
+			event(AirRemovalEvent, "2026-03-12 12:00", passed(yes)),
+			event(AirRemovalEvent, "2026-03-12 13:00", passed(yes)),
+			event(ReturnedEvent, "2026-03-12 14:00"),
+		},
 	}
 }
+
+// byGravity is a load with a rigid container that was run by gravity, its inside indicator short
+// of its end point.
+func byGravity(r *Record) {
+	p := &r.Packs[0]
+	p.Barrier, p.Seal = packaging.RigidContainer, nil
+	p.Indicators[1].Result, p.Indicators[1].Visible = packaging.NotReached, no
+	r.Cycle.Type = 0
+	r.Cycle.Settings = cycle.Settings{AirRemoval: moistheat.GravityDisplacement, Temperature: celsius(132), Hold: duration("15 min"), Drying: duration("30 min")}
+	r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = duration("910 s"), duration("30 min")
+	r.Cycle.Printed.MinimumTemperature, r.Cycle.Printed.MaximumTemperature = units.New(1323, -1, units.Celsius), units.New(1334, -1, units.Celsius)
+	r.Cycle.Printed.AbsolutePressure = units.MustParse[units.AbsolutePressureUnit]("292 kPa")
+}
+
+func full(e *Event) { e.Chamber = FullChamber }
 
 func TestHistoriesOnDisk(t *testing.T) {
 	for name, what := range worked() {
@@ -162,6 +218,13 @@ func ask(t *testing.T, h *History, question, verdict string) string {
 		return verdict
 	case "recall":
 		return list(TakeBack)
+	case "hold":
+		return list(HoldBack)
+	case "service":
+		return h.Status()[0].Service.String()
+	case "airNeeded":
+		p := procedure()
+		return strconv.Itoa(p.AirNeeded - p.AirGood)
 	case "suspects":
 		return strconv.Itoa(len(h.Recall()))
 	case "first":

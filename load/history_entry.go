@@ -69,6 +69,16 @@ const (
 	loadBad
 )
 
+func (l loadState) String() string {
+	switch l {
+	case loadGood:
+		return "released"
+	case loadBad:
+		return "rejected"
+	}
+	return "on hold"
+}
+
 // happening is the compact trace that a load or an event leaves in a history. Two
 // of one key are joined: the outcome does not depend on the order, and saying a
 // thing twice changes nothing.
@@ -93,6 +103,7 @@ type happening struct {
 	state    loadState
 	released moistheat.Answer // a person released it
 	contrary bool             // ... against the evidence
+	stops    bool             // its own record takes the sterilizer out of use
 	urgent   bool             // ... in an emergency, with an implant, before the spores were read
 	readBy   time.Time        // when the result of an urgent release is there at the latest
 	records  RecordKind       // that were discarded
@@ -184,6 +195,7 @@ func (h *happening) join(o *happening) {
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
 	h.chamber, h.drying = max(h.chamber, o.chamber), min1(h.drying, o.drying)
 	h.state, h.released, h.contrary = max(h.state, o.state), min1(h.released, o.released), h.contrary || o.contrary
+	h.stops = h.stops || o.stops
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
 	h.records = max(h.records, o.records)
 	if o.newest.Compare(h.newest) > 0 {
@@ -281,6 +293,7 @@ func ofRecord(r *Record, report *Report) *happening {
 	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
 	h.physical, h.chemical = shown(report, 1, 2), shown(report, 6, 7, 8)
 	h.state = stateOf(report)
+	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
 		h.released = answer(r.Release.Decision == moistheat.Release)
 	}
@@ -318,6 +331,17 @@ func readable(end time.Time, tests []Biological) time.Time {
 	}
 	if out.IsZero() {
 		out = end.Add(seconds(historyFigures().Incubation.Value))
+	}
+	return out
+}
+
+// stands returns what is known of a pack of a load.
+func (h *happening) stands(pack string) loadState {
+	out := h.state
+	for _, p := range h.packs {
+		if p.id == pack && (out == loadGood || p.state > out) {
+			out = p.state
+		}
 	}
 	return out
 }
@@ -396,6 +420,22 @@ func stateOf(report *Report) loadState {
 		}
 	}
 	return loadOpen
+}
+
+// stops reports whether a load takes its sterilizer out of use until somebody has
+// found out why. Positive spores and failed tests are left out: what they ask for is
+// for the procedure and for the tests themselves.
+func stops(report *Report) bool {
+	for _, f := range report.Findings {
+		switch f.Rule {
+		case biologicalPositive.ID, penetrationTest.ID, leakTest.ID:
+			continue
+		}
+		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Sterilizer == moistheat.OutOfService {
+			return true
+		}
+	}
+	return false
 }
 
 // packState is [stateOf] for one pack of a load in a state.

@@ -104,8 +104,9 @@ type trigger struct {
 // call; a further failed test never makes the list shorter or an action milder.
 func (h *History) Recall() []Suspect {
 	var out []Suspect
+	used := h.usedUnreleased()
 	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id)...)
+		out = append(out, h.suspects(id, used)...)
 	}
 	slices.SortStableFunc(out, func(a, b Suspect) int {
 		first := func(s Suspect) int {
@@ -120,7 +121,23 @@ func (h *History) Recall() []Suspect {
 	return out
 }
 
-func (h *History) suspects(id string) []Suspect {
+// usedUnreleased returns the packs that were used although they, or their loads, were
+// held or rejected.
+func (h *History) usedUnreleased() map[*happening][]string {
+	out := map[*happening][]string{}
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Issue == nil {
+			continue
+		}
+		if e := h.loadOf(s); e != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out[e], s.Pack) {
+			out[e] = append(out[e], s.Pack)
+		}
+	}
+	return out
+}
+
+func (h *History) suspects(id string, used map[*happening][]string) []Suspect {
 	u := h.units[id]
 	found := map[*happening]*Suspect{}
 	loads := append(u.timeline(), u.undated()...)
@@ -138,10 +155,30 @@ func (h *History) suspects(id string) []Suspect {
 			s.Because = append(s.Because, t.why)
 		}
 	}
+	// Of a load that is suspect for nothing else only the used packs are listed.
+	only := map[*happening][]string{}
+	for _, e := range loads {
+		packs := used[e]
+		if len(packs) == 0 {
+			continue
+		}
+		s := found[e]
+		if s == nil {
+			s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: e.implants}
+			found[e], only[e] = s, packs
+		}
+		s.Action = TakeBack
+		for _, p := range packs {
+			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
+		}
+	}
 	var out []Suspect
 	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
 		s := found[e]
 		for _, p := range e.packs {
+			if only[e] != nil && !slices.Contains(only[e], p.id) {
+				continue
+			}
 			s.Packs = append(s.Packs, h.whereabouts(id, e, p))
 		}
 		out = append(out, *s)
@@ -335,6 +372,7 @@ func setting(e *happening) string {
 func (h *History) recalls(c *check.List) {
 	seen := map[*moistheat.Rule]bool{}
 	recalled := map[string]bool{} // sterilizers with a load to take back
+	used := h.usedUnreleased()
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
 		loads := append(u.timeline(), u.undated()...)
@@ -381,7 +419,7 @@ func (h *History) recalls(c *check.List) {
 			seen[&recallImplant] = true
 			c.Add(&recallImplant, implants[e], moistheat.Consistency, e.pointer())
 		}
-		for _, s := range h.suspects(id) {
+		for _, s := range h.suspects(id, used) {
 			if s.Action != TakeBack {
 				continue
 			}
@@ -455,21 +493,27 @@ type Status struct {
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves
-// it. In service says that nothing here stands against its use; what is due before
+// it: a cycle that failed, too, takes it out until it is returned or repaired. In service says that nothing here stands against its use; what is due before
 // the next load is for [History.Due].
 func (h *History) Status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
 		s := Status{Sterilizer: id, Service: moistheat.InService}
-		var stopped, retired *happening
+		var stopped, retired, unexplained *happening
 		failed := map[EventKind]*happening{}
 		for _, e := range u.timeline() {
 			switch e.kind {
 			case OutOfUseEvent:
 				stopped = e
 			case ReturnedEvent:
-				stopped = nil
+				stopped, unexplained = nil, nil
+			case RepairedEvent, UpkeepEvent:
+				unexplained = nil
+			case 0:
+				if e.stops {
+					unexplained = e
+				}
 			case RetiredEvent:
 				retired = e
 			case AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent:
@@ -492,6 +536,9 @@ func (h *History) Status() []Status {
 		for _, k := range slices.Sorted(maps.Keys(failed)) {
 			_, why := failed[k].good()
 			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
+		}
+		if unexplained != nil {
+			s.Because = append(s.Because, capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
 		}
 		if stopped != nil {
 			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")

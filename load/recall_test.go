@@ -309,6 +309,12 @@ func TestStatus(t *testing.T) {
 		{"positive", moistheat.OutOfService, []any{one, grew}},
 		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 09:00", NoGrowth)}},
 		{"repaired", moistheat.OutOfService, []any{one, event(RepairedEvent, "2026-03-11 08:00")}},
+		// CDC 2003 F.5: out until it is explained.
+		{"aborted", moistheat.OutOfService, []any{one, ran("2", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes }), ran("3", "2026-03-10 11:00")}},
+		{"aborted and returned", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes }), event(ReturnedEvent, "2026-03-11 08:00")}},
+		{"aborted and a part changed", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes }), event(UpkeepEvent, "2026-03-11 08:00")}},
+		{"returned before it", moistheat.OutOfService, []any{one, event(ReturnedEvent, "2026-03-10 08:00"), ran("2", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes })}},
+		{"one wet pack", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *Record) { r.Packs[0].After.Dry = no })}},
 		{"given up", moistheat.OutOfService, []any{one, event(RetiredEvent, "2026-03-11 08:00")}},
 	} {
 		s := history(t, "us-cdc-2003", tt.what...).Status()
