@@ -420,7 +420,7 @@ func (c *checker) holds() [Textiles + 1]bool {
 }
 
 // masses returns the recorded masses of the packs and names the first that lacks
-// one. A pack inside another is weighed with it.
+// one, or all where none is listed. A pack inside another is weighed with it.
 func (c *checker) masses() (masses []units.Mass, lacks string) {
 	for i := range c.r.Packs {
 		switch p := &c.r.Packs[i]; {
@@ -429,6 +429,9 @@ func (c *checker) masses() (masses []units.Mass, lacks string) {
 		case p.Inside == "" && lacks == "":
 			lacks = "pack " + p.ID
 		}
+	}
+	if masses == nil && lacks == "" {
+		lacks = "the packs"
 	}
 	return masses, lacks
 }

@@ -325,3 +325,18 @@ func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
 		})
 	}
 }
+
+func TestWeighNothing(t *testing.T) {
+	r := good()
+	r.Packs = []Pack{}
+	r.Sterilizer.Capacity = []Capacity{{Mass: mass("1 kg"), Authority: ByManufacturer}}
+	rep := Check(r, policy(t, "us-cdc"))
+	for _, f := range rep.Findings {
+		if f.Rule == "load.capacity.over" {
+			assert.Equal(t, undetermined, f.Outcome)
+			assert.Equal(t, "The mass of the packs is not recorded, so the load can not be weighed against the maker's limit.", rep.Message(f))
+			return
+		}
+	}
+	t.Error("nobody asked what the load weighs")
+}

@@ -85,7 +85,7 @@ var exempt = map[string]bool{
 	"load.preparer.missing broken": true, "load.fit.undeclared broken": true, "load.biological.pending broken": true,
 	// Decided by what is there, never by what is missing.
 	"load.identity.duplicate undetermined": true, "load.contents.missing undetermined": true, "load.physical.missing undetermined": true,
-	"load.fit.beyond undetermined": true, "load.pouch.enclosed undetermined": true, "load.arrangement.mixed undetermined": true,
+	"load.fit.beyond undetermined": true, "load.arrangement.mixed undetermined": true,
 	"load.indicator.everywhere undetermined": true, "load.indicator.several undetermined": true, "load.pack.several undetermined": true,
 	"load.rack.shared undetermined":    true,
 	"load.label.mismatch undetermined": true, "load.release.contrary undetermined": true,

@@ -98,11 +98,13 @@ func (c *checker) enclosed(p *Pack) {
 		c.Skip(&pouchEnclosed, "")
 		return
 	}
-	o := moistheat.Met
-	if i, ok := c.index[p.Inside]; ok && c.r.Packs[i].Barrier == packaging.RigidContainer {
-		o = moistheat.Broken
+	var f *moistheat.Finding
+	if i, ok := c.index[p.Inside]; ok {
+		f = c.Add(&pouchEnclosed, check.If(c.r.Packs[i].Barrier == packaging.RigidContainer), moistheat.Choice, "/inside")
+	} else {
+		f = c.Add(&pouchEnclosed, moistheat.Undetermined, moistheat.Missing, "/inside")
 	}
-	check.With(c.Add(&pouchEnclosed, o, moistheat.Choice, "/inside"), "container", p.Inside)
+	check.With(f, "container", p.Inside)
 }
 
 // lumens judges the hardest lumen of one item. A lumen whose size nobody measured

@@ -105,6 +105,7 @@ var (
 		Why:      "The pouch keeps steam and air from moving inside the container.",
 		Do:       "Take the item out of the pouch, or sterilize the pouch alone.",
 		Says:     "This pouch lay inside the rigid container {container}.",
+		Asks:     "This pouch lay inside {container}, and no pack of the record is called that.",
 		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: "trade article on peel pouches", Basis: moistheat.Quoted},

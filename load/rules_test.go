@@ -398,6 +398,7 @@ func TestFit(t *testing.T) {
 		{"pouch in a wrap", "load.pouch.enclosed", "/packs/0/inside", met, "", func(r *Record) {
 			r.Packs[0].Inside, r.Packs[1].Barrier = "P2", packaging.WrapSheet
 		}},
+		{"pouch in a pack that is not in the record", "load.pouch.enclosed", "/packs/0/inside", undetermined, "", func(r *Record) { r.Packs[0].Inside = "P9" }},
 		{"pouch alone", "load.pouch.enclosed", "/packs/0", notAsked, "", func(r *Record) {}},
 	} {
 		c.run(t)
