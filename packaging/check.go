@@ -235,7 +235,9 @@ func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.V
 			}
 		}
 		o, kind := moistheat.Undetermined, moistheat.Missing
-		if c, ok := got.Compare(limit); ok && positive(got) && about == moistheat.Yes {
+		// Nothing has no mass or size, but a seal can be 0 mm wide and hold 0 N.
+		measured := positive(got) || l.least() && zero(got)
+		if c, ok := got.Compare(limit); ok && measured && about == moistheat.Yes {
 			o, kind = check.If(l.least() && c < 0 || !l.least() && c > 0), moistheat.Limit
 		}
 		f := k.add(rule, o, kind, pointer)

@@ -343,3 +343,10 @@ func positive(v units.Value) bool {
 	number, _, _ := bytes.Cut(v.AppendNumber(digits[:0]), []byte{'e'})
 	return v.IsValid() && number[0] != '-' && bytes.ContainsAny(number, "123456789")
 }
+
+// zero reports whether v is nought.
+func zero(v units.Value) bool {
+	var digits [32]byte
+	number, _, _ := bytes.Cut(v.AppendNumber(digits[:0]), []byte{'e'})
+	return v.IsValid() && !bytes.ContainsAny(number, "123456789")
+}

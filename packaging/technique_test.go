@@ -79,6 +79,8 @@ var techniqueTests = []ruleTest{
 	{"overhang.short", met, "/overhang", "on the limit", overhang("1 cm")},
 	{"overhang.short", met, "/overhang", "just above", overhang("10.1 mm")},
 	{"overhang.short", broken, "/overhang", "just below", overhang("9.9 mm")},
+	{"overhang.short", broken, "/overhang", "none", overhang("0 mm")},
+	{"overhang.short", open, "/overhang", "no length", overhang("-1 mm")},
 	{"overhang.short", open, "/overhang", "not measured", func(p pack, _ ctx) { p.Overhang = units.Length{} }},
 	{"overhang.short", na, "/overhang", "wrap", kind(packaging.WrapSheet)},
 
@@ -88,6 +90,7 @@ var techniqueTests = []ruleTest{
 	{"seal.weak", met, "/seal/strength", "just above", strength("1.51 N/(15.mm)")},
 	{"seal.weak", broken, "/seal/strength", "just below", strength("1.49 N/(15.mm)")},
 	{"seal.weak", broken, "/seal/strength", "enough for other processes only", strength("1.2 N/(15.mm)")},
+	{"seal.weak", broken, "/seal/strength", "held nothing", strength("0 N/m")},
 	{"seal.weak", open, "/seal/strength", "not measured", func(p pack, _ ctx) { p.Seal.Strength = units.ForcePerWidth{} }},
 	{"seal.weak", na, "/seal/strength", "own adhesive", func(p pack, _ ctx) { p.Seal.Method = packaging.SelfSeal }},
 	{"seal.untested", met, "/seal/tested", "tested", same},
