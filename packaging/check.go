@@ -235,8 +235,8 @@ func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.V
 			}
 		}
 		o, kind := moistheat.Undetermined, moistheat.Missing
-		// Nothing has no mass or size, but a seal can be 0 mm wide and hold 0 N.
-		measured := positive(got) || l.least() && zero(got)
+		// Nothing has no mass and no area, but a seal can be 0 mm wide and hold 0 N.
+		measured := positive(got) || l.least() && l != LeastIndicatorArea && zero(got)
 		if c, ok := got.Compare(limit); ok && measured && about == moistheat.Yes {
 			o, kind = check.If(l.least() && c < 0 || !l.least() && c > 0), moistheat.Limit
 		}

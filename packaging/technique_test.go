@@ -131,6 +131,7 @@ var techniqueTests = []ruleTest{
 	{"indicator.small", met, "/indicators/0/area", "on the limit", area("1 cm2")},
 	{"indicator.small", met, "/indicators/0/area", "just above", area("100.1 mm2")},
 	{"indicator.small", broken, "/indicators/0/area", "just below", area("99.9 mm2")},
+	{"indicator.small", open, "/indicators/0/area", "an indicator has an area", area("0 mm2")},
 	{"indicator.small", open, "/indicators/0/area", "not measured", func(p pack, _ ctx) { p.Indicators[0].Area = units.Area{} }},
 	{"indicator.small", na, "/indicators", "none outside", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:] }},
 
