@@ -22,15 +22,26 @@ type Derived struct {
 // The names of the derived files.
 const (
 	daysFile  = "derived-days"
+	forceFile = "derived-not-in-force"
 	unitsFile = "derived-units"
 )
 
 // Derive makes the vectors that follow from others. From the first vector of a rule
 // that shows it broken, or else undetermined: the same under a policy with the rule
-// in force from that day on, and from the day after on. From the vectors broken and
-// at the limit: the same with the quantities of the patch in another unit.
+// in force from that day on, and from the day after on; and, where nobody wrote a
+// vector of the rule not in force, under a policy that leaves it out. From the vectors
+// broken and at the limit: the same with the quantities of the patch in another unit.
 func Derive(c *loadtest.Corpus) ([]Derived, error) {
 	days := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules on the day before and on the day from which they count, derived from other vectors"}
+	force := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules that a facility has put out of force, derived from other vectors"}
+	written := map[string]bool{} // rules with a vector of their own that shows them not in force
+	for _, f := range c.Files() {
+		for _, v := range f.Vectors {
+			if v.Case == loadtest.CaseNotInForce && !strings.HasPrefix(f.Name(), "derived-") {
+				written[v.Rule] = true
+			}
+		}
+	}
 	other := &loadtest.File{Format: loadtest.VectorsFormat, About: "Quantities in other units, derived from other vectors"}
 	dated := map[string]bool{}
 	variants := map[cell]bool{}
@@ -48,6 +59,13 @@ func Derive(c *loadtest.Corpus) ([]Derived, error) {
 					}
 					days.Vectors = append(days.Vectors, pair...)
 					dated[v.Rule] = pair != nil
+					if pair != nil && !written[v.Rule] {
+						off, err := putOut(c, v, pair[0])
+						if err != nil {
+							return nil, fmt.Errorf("%s: %w", v.ID, err)
+						}
+						force.Vectors = append(force.Vectors, off)
+					}
 				}
 				limit := v.Case == loadtest.CaseBroken || v.Case == loadtest.CaseAtLimit
 				if at := (cell{v.Rule, v.Case}); limit && v.Expect.Outcome == want && !variants[at] {
@@ -63,10 +81,10 @@ func Derive(c *loadtest.Corpus) ([]Derived, error) {
 			}
 		}
 	}
-	for _, f := range []*loadtest.File{days, other} {
+	for _, f := range []*loadtest.File{days, force, other} {
 		slices.SortFunc(f.Vectors, func(a, b *loadtest.Vector) int { return strings.Compare(a.ID, b.ID) })
 	}
-	return []Derived{{daysFile, days}, {unitsFile, other}}, nil
+	return []Derived{{daysFile, days}, {forceFile, force}, {unitsFile, other}}, nil
 }
 
 // onDays returns the vector under a policy whose rule begins on its day, and on the
@@ -105,15 +123,32 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 // effect of another one and gone with it.
 const contrary = "load.release.contrary"
 
+// putOut returns the vector under a policy that leaves its rule out. Before its first
+// day a rule counts as little.
+func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (*loadtest.Vector, error) {
+	off := *before
+	off.Case = loadtest.CaseNotInForce
+	off.ID = v.Rule + ": " + off.Case.String()
+	off.Why = "Derived from \"" + v.ID + "\": what a facility has put out of force is not asked."
+	var err error
+	off.Policy, err = withRule(c, v, "inForce", false, "the clinic does not ask for it")
+	return &off, err
+}
+
 // startingOn returns the vector's policy with the vector's rule in force from a day.
 func startingOn(c *loadtest.Corpus, v *loadtest.Vector, day packaging.Date) (json.RawMessage, error) {
+	return withRule(c, v, "from", day, "the day from which the clinic asks for it")
+}
+
+// withRule returns the vector's policy with a member of the vector's rule set.
+func withRule(c *loadtest.Corpus, v *loadtest.Vector, member string, value any, reason string) (json.RawMessage, error) {
 	source, err := c.PolicySource(v)
 	if err != nil {
 		return nil, err
 	}
 	start, err := json.Marshal(map[string]any{
-		"id": v.Rule, "from": day,
-		"decision": map[string]any{"by": "C. Dorn", "date": "2026-01-05", "reason": "the day from which the clinic asks for it"},
+		"id": v.Rule, member: value,
+		"decision": map[string]any{"by": "C. Dorn", "date": "2026-01-05", "reason": reason},
 	})
 	if err != nil {
 		return nil, err
