@@ -159,34 +159,28 @@ func Entries(r io.Reader) iter.Seq2[Entry, error] {
 	}
 }
 
-// decodeEntry looks for the format in the line and lets the strict reader of that
-// format decide; a line that names none is read as a record and refused as one.
+// decodeEntry lets the strict reader of the format that a line names decide; a line
+// that names none is read as a record and refused as one.
 func decodeEntry(line []byte) (Entry, error) {
 	var e Entry
 	var err error
+	format, named := strictjson.Peek(line, "format")
 	switch {
-	case names(line, EventFormat):
+	case string(format) == EventFormat:
 		e.Event, err = DecodeEvent(line)
-	case names(line, StoredFormat):
+	case string(format) == StoredFormat:
 		e.Stored, err = DecodeStored(line)
-	default:
+	case !named || string(format) == Format:
 		e.Record, err = Decode(line)
+	default:
+		if err = strictjson.Check(line, strictjson.Default()); err == nil {
+			err = &strictjson.Error{Pointer: "/format", Err: ErrShape,
+				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, Format, EventFormat, StoredFormat)}
+		}
+		err = decodeError(err)
 	}
 	if err != nil {
 		return Entry{}, err
 	}
 	return e, nil
-}
-
-// names reports whether the first member called format has this value. It only
-// chooses the reader, which then judges the whole line.
-func names(line []byte, format string) bool {
-	const member = `"format"`
-	i := bytes.Index(line, []byte(member))
-	if i < 0 {
-		return false
-	}
-	rest := bytes.TrimLeft(line[i+len(member):], " \t\r")
-	rest, ok := bytes.CutPrefix(rest, []byte{':'})
-	return ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte(`"`+format+`"`))
 }

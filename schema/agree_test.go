@@ -1,6 +1,7 @@
 package schema_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,10 +26,13 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 	return accepted
 }
 
-var readable = []schema.Kind{schema.Record, schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
+var (
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Line)
+	tables   = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
+)
 
 func TestBuiltInFilesFit(t *testing.T) {
-	for _, kind := range readable[1:] {
+	for _, kind := range append(slices.Clip(tables), schema.Line, schema.Vectors) {
 		for name, data := range builtIn(t, kind) {
 			_, findings, err := fits(t, kind, data)
 			assert.NoError(t, err, name)
@@ -45,19 +49,46 @@ func TestExamplesAreAccepted(t *testing.T) {
 	}
 }
 
-// The record with every member of the schema is accepted by the decoder, so the
+// The record, event and stored pack with every member of the schema is accepted by the decoder, so the
 // schema has no member that the decoder does not know.
 func TestFullRecordIsAccepted(t *testing.T) {
-	root := published(t, schema.Record)
-	data := write(t, full(root, root))
-	assert.True(t, agree(t, schema.Record, "full record", data))
-	assert.Greater(t, len(data), 8000, "the record is not full")
+	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550} {
+		root := published(t, kind)
+		data := write(t, full(root, root))
+		assert.True(t, agree(t, kind, "full "+kind.String(), data))
+		assert.True(t, agree(t, schema.Line, "full "+kind.String(), data))
+		assert.Greater(t, len(data), size, "the %s is not full", kind)
+	}
+}
+
+// A member that is called format names the format of the line only at its top.
+func TestLineNamesItsFormat(t *testing.T) {
+	const stored = `"format":"moistheat.stored/1"`
+	for _, test := range []struct {
+		line string
+		want bool
+	}{
+		{`{` + stored + `,"pack":"format"}`, true},
+		{`{"pack":"format",` + stored + `}`, true},
+		{`{"pack":"\"format\":\"moistheat.load/1\"",` + stored + `}`, true},
+		{`{"\u0066ormat":"moistheat.stored\/1","pack":"P1"}`, true},
+		{`{"pack":"P1"}`, false},
+		{`{"issue":{` + stored + `},"pack":"P1"}`, false},
+		{`{"format":"moistheat.policy/1","pack":"P1"}`, false},
+		{`{"format":"moistheat.test/1","pack":"P1"}`, false},
+		{`{` + stored + `,"id":"1","load":{},"sterilizer":{},"packs":[]}`, false},
+		{`{"format":["moistheat.stored/1"],"pack":"P1"}`, false},
+		{`[]`, false},
+	} {
+		assert.Equal(t, test.want, agree(t, schema.Line, "line", []byte(test.line)), test.line)
+	}
 }
 
 func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Line: {500, 3000},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {

@@ -60,10 +60,14 @@ func ExampleFS() {
 	}
 	// Output:
 	// cycle-table.schema.json
+	// event.schema.json
+	// line.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
 	// record.schema.json
 	// report.schema.json
+	// stored.schema.json
+	// vectors.schema.json
 	// water-limits.schema.json
 }
 
@@ -86,4 +90,8 @@ func ExampleSource() {
 	// cycle-table: Cycle table, urn:moistheat:schema:cycle-table:1
 	// packaging-figures: Packaging figures, urn:moistheat:schema:packaging-figures:1
 	// water-limits: Water limits, urn:moistheat:schema:water:1
+	// event: Event of a sterilizer, urn:moistheat:schema:test:1
+	// stored: Stored pack, urn:moistheat:schema:stored:1
+	// line: Line of a history, urn:moistheat:schema:line:1
+	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

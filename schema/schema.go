@@ -24,9 +24,20 @@ const (
 	PackagingFigures
 	// WaterLimits are the limits for water, "moistheat.water/1".
 	WaterLimits
+	// Event is something that happened to a sterilizer, "moistheat.test/1".
+	Event
+	// Stored is a pack after its load, "moistheat.stored/1".
+	Stored
+	// Line is one line of a history stream: a record, an event or a stored pack, as
+	// its member "format" says.
+	Line
+	// Vectors are conditions with the outcome that each must give,
+	// "moistheat.vectors/1".
+	Vectors
 )
 
-var kindNames = [...]string{"", "record", "report", "policy", "cycle-table", "packaging-figures", "water-limits"}
+var kindNames = [...]string{"", "record", "report", "policy", "cycle-table", "packaging-figures", "water-limits",
+	"event", "stored", "line", "vectors"}
 
 // String returns the kind as in the name of its file, such as "cycle-table".
 func (k Kind) String() string { return enum.String(kindNames[:], k) }
@@ -45,6 +56,8 @@ func (k Kind) limits() strictjson.Limits {
 	switch k {
 	case Report: // written by the library, with a message beside every finding
 		lim.Size, lim.Text = 64<<20, 64<<10
+	case Vectors:
+		lim.Size = 64 << 20
 	case CycleTable, PackagingFigures:
 		lim.Size = 1 << 20
 	}

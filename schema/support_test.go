@@ -69,6 +69,15 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 	case schema.Record:
 		_, err = load.Decode(data)
 		return err == nil, err != nil
+	case schema.Event:
+		_, err = load.DecodeEvent(data)
+		return err == nil, err != nil
+	case schema.Stored:
+		_, err = load.DecodeStored(data)
+		return err == nil, err != nil
+	case schema.Line:
+		err = oneLine(data)
+		return err == nil, err != nil
 	case schema.Policy:
 		_, err = load.ParsePolicy(data)
 	case schema.CycleTable:
@@ -84,6 +93,30 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		panic("no reader for " + kind.String())
 	}
 	return err == nil, errors.Is(err, strictjson.ErrShape) || errors.Is(err, strictjson.ErrSyntax) || errors.Is(err, strictjson.ErrLimit)
+}
+
+// oneLine reads a document as one line of a history. White space is not part of what
+// a line says, and a document may have line breaks.
+func oneLine(data []byte) error {
+	line := bytes.Map(func(r rune) rune {
+		if r == '\n' {
+			return ' '
+		}
+		return r
+	}, data)
+	if bytes.Contains(data, []byte{'\n'}) && !json.Valid(data) {
+		return strictjson.ErrSyntax // such as a text with a line break in it
+	}
+	n := 0
+	for _, err := range load.Entries(bytes.NewReader(line)) {
+		if n++; err != nil {
+			return err
+		}
+	}
+	if n != 1 {
+		return strictjson.ErrSyntax
+	}
+	return nil
 }
 
 // fits asks the schema.
@@ -154,6 +187,9 @@ func variants(root object, node any, yield func(doc any, way []string)) {
 		variants(root, n["items"], func(v any, way []string) { yield([]any{v}, append([]string{"0"}, way...)) })
 	default:
 		yield(full(root, n), nil)
+		if n["else"] != nil { // a choice
+			variants(root, n["else"], yield)
+		}
 	}
 }
 
@@ -217,10 +253,41 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	for _, doc := range examples(t, kind) {
 		each(doc, nil)
 	}
-	variants(root, root, each)
-	for _, n := range []int{1000, 1001} {
-		lists(root, root, n, func(doc any) { once("list of "+strconv.Itoa(n), doc) })
+	for i, top := range tops(root) {
+		if kind == schema.Line { // a choice of kinds that have all their mutants: a sample
+			n := 0
+			variants(root, top, func(doc any, way []string) {
+				once("as it is", doc)
+				if n++; i == 0 && n%16 != 0 {
+					return
+				}
+				mutants(doc, "", way, func(what string, doc any) {
+					if n++; n%16 == 0 {
+						once(what, doc)
+					}
+				})
+			})
+			continue
+		}
+		variants(root, top, each)
+		for _, n := range []int{1000, 1001} {
+			lists(root, top, n, func(doc any) { once("list of "+strconv.Itoa(n), doc) })
+		}
 	}
+}
+
+// tops returns the schemas that together are a schema: the schema itself, or those
+// that it chooses from.
+func tops(root object) []any {
+	branches, _ := root["allOf"].([]any)
+	if branches == nil {
+		return []any{root}
+	}
+	var out []any
+	for _, b := range branches {
+		out = append(out, b.(object)["then"])
+	}
+	return out
 }
 
 // examples returns the documents that a schema gives as examples.
@@ -239,6 +306,8 @@ func builtIn(t testing.TB, kind schema.Kind) map[string][]byte {
 		schema.CycleTable:       {"../cycle/tables/*.json"},
 		schema.PackagingFigures: {"../packaging/figures/*.json", "../packaging/figures/lumen/*.json"},
 		schema.WaterLimits:      {"../water/limits/*.json"},
+		schema.Vectors:          {"../load/loadtest/corpus/vectors/*.json"},
+		schema.Line:             {"../load/testdata/histories/*.ndjson"},
 	}[kind]
 	out := map[string][]byte{}
 	for _, p := range pattern {
@@ -248,6 +317,12 @@ func builtIn(t testing.TB, kind schema.Kind) map[string][]byte {
 		for _, name := range names {
 			data, err := os.ReadFile(name)
 			require.NoError(t, err)
+			if kind == schema.Line {
+				for i, line := range bytes.Split(bytes.TrimSpace(data), []byte{'\n'}) {
+					out[filepath.Base(name)+" line "+strconv.Itoa(i+1)] = line
+				}
+				continue
+			}
 			out[filepath.Base(name)] = data
 		}
 	}

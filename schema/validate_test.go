@@ -236,7 +236,7 @@ func TestErrors(t *testing.T) {
 		_, err := schema.Validate(schema.Record, []byte(least[:i]))
 		assert.ErrorIs(t, err, schema.ErrSyntax, i)
 	}
-	for _, kind := range []schema.Kind{0, schema.WaterLimits + 1} {
+	for _, kind := range []schema.Kind{0, schema.Vectors + 1} {
 		_, err := schema.Validate(kind, []byte(least))
 		assert.ErrorIs(t, err, schema.ErrKind)
 		assert.False(t, errors.Is(err, schema.ErrSyntax))
