@@ -1,10 +1,12 @@
 package cycle
 
 import (
+	"encoding/json"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -40,6 +42,36 @@ type Channel[U, A units.Unit] struct {
 	// states it, with a coverage of about 95 % (k = 2).
 	Accuracy units.Quantity[A] `json:"accuracy,omitzero"`
 	Values   []float64         `json:"values"`
+}
+
+// MarshalJSON writes the trace as the reader of records takes it: a list that is nil
+// is empty.
+func (t Trace) MarshalJSON() ([]byte, error) {
+	type plain Trace
+	if t.Temperatures == nil {
+		t.Temperatures = []TemperatureChannel{}
+	}
+	return json.Marshal(plain(t))
+}
+
+// MarshalJSON writes the time base as the reader of records takes it: values that are
+// nil are none, and no number has more digits or a wider exponent than is read.
+func (t TimeBase) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		Unit   units.DurationUnit `json:"unit"`
+		Values strictjson.Column  `json:"values"`
+	}{t.Unit, t.Values})
+}
+
+// MarshalJSON writes the channel as [TimeBase.MarshalJSON] does the time base.
+func (c Channel[U, A]) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		ID       string            `json:"id"`
+		Place    Place             `json:"place"`
+		Unit     U                 `json:"unit"`
+		Accuracy units.Quantity[A] `json:"accuracy,omitzero"`
+		Values   strictjson.Column `json:"values"`
+	}{c.ID, c.Place, c.Unit, c.Accuracy, c.Values})
 }
 
 // The channels, one type for each quantity, so that a unit that does not fit is

@@ -1,6 +1,8 @@
 package load
 
 import (
+	"encoding/json"
+	"slices"
 	"time"
 
 	"example.com/moistheat"
@@ -32,6 +34,27 @@ type Record struct {
 	Unloading   Unloading          `json:"unloading,omitzero"`
 	Release     *Release           `json:"release,omitzero"` // nil: nobody has decided yet
 	Waivers     []moistheat.Waiver `json:"waivers,omitzero"`
+}
+
+// MarshalJSON writes the record as [Decode] reads it: packs and items that are nil
+// are none. A required quantity or word that is not set is an error, since no reader
+// would take it.
+func (r Record) MarshalJSON() ([]byte, error) {
+	type plain Record
+	packs := r.Packs
+	if packs == nil {
+		r.Packs = []Pack{}
+	}
+	for i := range packs {
+		if packs[i].Items != nil {
+			continue
+		}
+		if &packs[0] == &r.Packs[0] {
+			r.Packs = slices.Clone(packs) // the caller's packs stay as they are
+		}
+		r.Packs[i].Items = []packaging.Item{}
+	}
+	return json.Marshal(plain(r))
 }
 
 // Identity is what the load is called on labels and in the log.

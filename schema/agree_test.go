@@ -1,14 +1,22 @@
 package schema_test
 
 import (
+	"encoding/json"
+	"math"
+	"reflect"
 	"slices"
 	"testing"
+	"time"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
+	"example.com/moistheat/units"
 )
 
 // agree fails unless schema and strict reader say the same of a document. A reader
@@ -99,6 +107,7 @@ func TestMutants(t *testing.T) {
 				}
 				if agree(t, kind, what, data) {
 					accepted++
+					roundTrip(t, kind, data)
 				} else {
 					refused++
 				}
@@ -110,6 +119,79 @@ func TestMutants(t *testing.T) {
 			}
 		})
 	}
+}
+
+// roundTrip fails unless a document that the reader takes can be written again, is
+// then taken, fits, and says the same.
+func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
+	t.Helper()
+	switch kind {
+	case schema.Record:
+		again(t, kind, data, load.Decode)
+	case schema.Event:
+		again(t, kind, data, load.DecodeEvent)
+	case schema.Stored:
+		again(t, kind, data, load.DecodeStored)
+	}
+}
+
+func again[T any](t testing.TB, kind schema.Kind, data []byte, decode func([]byte) (*T, error)) {
+	t.Helper()
+	first, err := decode(data)
+	require.NoError(t, err)
+	written, err := json.Marshal(first)
+	require.NoError(t, err, "%s", data)
+	second, err := decode(written)
+	require.NoError(t, err, "%s is written as %s", data, written)
+	fit, findings, err := fits(t, kind, written)
+	require.True(t, fit, "%s is written as %s: %+v, %v", data, written, findings, err)
+	if diff := cmp.Diff(first, second, cmp.Comparer(sameTime), cmp.Comparer(sameNumber), cmp.Exporter(func(reflect.Type) bool { return true })); diff != "" {
+		t.Errorf("%s is written as %s:\n%s", data, written, diff)
+	}
+	twice, err := json.Marshal(second)
+	require.NoError(t, err)
+	assert.Equal(t, string(written), string(twice))
+}
+
+// sameTime holds two instants against each other with their offsets.
+func sameTime(a, b time.Time) bool {
+	return a.Format(time.RFC3339Nano) == b.Format(time.RFC3339Nano)
+}
+
+func sameNumber(a, b float64) bool { return math.Float64bits(a) == math.Float64bits(b) }
+
+// What a program builds has lists that nobody made; they are written as none.
+func TestBuiltRecordsAreRead(t *testing.T) {
+	for _, r := range []load.Record{
+		{Format: load.Format},
+		{Format: load.Format, Packs: []load.Pack{}},
+		{Format: load.Format, Packs: []load.Pack{{Pack: packaging.Pack{ID: "P1", Barrier: packaging.WrapSheet}}}},
+		{Format: load.Format, Packs: []load.Pack{
+			{Pack: packaging.Pack{ID: "P1", Barrier: packaging.WrapSheet, Items: []packaging.Item{{Name: "forceps"}}}},
+			{Pack: packaging.Pack{ID: "P2", Barrier: packaging.WrapSheet}},
+		}},
+		{Format: load.Format, Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second}}}}},
+		{Format: load.Format, Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{
+			Time:         cycle.TimeBase{Unit: units.Second, Values: []float64{0, 1}},
+			Temperatures: []cycle.TemperatureChannel{{ID: "T1", Place: cycle.Drain, Unit: units.Celsius}},
+		}}}},
+	} {
+		for _, v := range []any{r, &r} {
+			data, err := json.Marshal(v)
+			require.NoError(t, err)
+			assert.NotContains(t, string(data), "null")
+			assert.True(t, agree(t, schema.Record, "built record", data), "%s", data)
+			roundTrip(t, schema.Record, data)
+		}
+	}
+	r := load.Record{Format: load.Format, Packs: make([]load.Pack, 2)}
+	r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.WrapSheet, packaging.WrapSheet
+	_, err := json.Marshal(r)
+	require.NoError(t, err)
+	assert.Nil(t, r.Packs[0].Items, "writing a record does not change it")
+
+	_, err = json.Marshal(load.Record{Format: load.Format, Sterilizer: load.Sterilizer{Capacity: make([]load.Capacity, 1)}})
+	assert.ErrorContains(t, err, "invalid value", "a capacity without a mass has no form")
 }
 
 // Every report that the library writes fits the schema of reports.

@@ -27,6 +27,9 @@ func FuzzReadersAgree(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		_, err := load.Decode(data)
 		fit, findings, schemaErr := fits(t, schema.Record, data)
+		if err == nil {
+			roundTrip(t, schema.Record, data)
+		}
 		if (err == nil) != fit {
 			t.Errorf("%s:\ndecoder: %v\nschema: %v %+v", data, err, schemaErr, messages(findings))
 		}
@@ -52,7 +55,10 @@ func FuzzTables(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, k uint8, data []byte) {
-		agree(t, kinds[int(k)%len(kinds)], "", data)
+		kind := kinds[int(k)%len(kinds)]
+		if agree(t, kind, "", data) {
+			roundTrip(t, kind, data)
+		}
 	})
 }
 

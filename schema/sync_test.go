@@ -3,6 +3,8 @@ package schema_test
 import (
 	"encoding"
 	"encoding/json"
+	"maps"
+	"math"
 	"reflect"
 	"slices"
 	"strings"
@@ -49,7 +51,13 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 	case typ == reflect.TypeFor[json.RawMessage](): // what the type leaves open
 		assert.Contains(c.t, []any{"Anything", "Choice of policy"}, n["title"], at)
 	case typ == reflect.TypeFor[units.Value]():
-		c.quantity(n, allCodes(), at)
+		dimension, _ := n["properties"].(object)["dimension"].(object)
+		assert.Equal(c.t, []string{units.DimTemperatureDifference.String(), units.DimAbsolutePressure.String(), units.DimGaugePressure.String()},
+			words(dimension["enum"]), at)
+		rest := maps.Clone(n)
+		rest["properties"] = maps.Clone(n["properties"].(object))
+		delete(rest["properties"].(object), "dimension")
+		c.quantity(rest, allCodes(), at)
 	case typ.PkgPath() == reflect.TypeFor[units.Value]().PkgPath() && strings.HasPrefix(typ.Name(), "Quantity["):
 		unit, ok := typ.FieldByName("unit")
 		require.True(c.t, ok)
@@ -79,8 +87,16 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 		assert.NotContains(c.t, n, "enum", at)
 	case typ.Kind() == reflect.Bool:
 		kind("boolean")
-	case typ.Kind() == reflect.Int:
+	case typ.Kind() == reflect.Int: // what the reader takes, and what an int holds on every platform
 		kind("integer")
+		least, err := n["minimum"].(json.Number).Int64()
+		require.NoError(c.t, err)
+		most, err := n["maximum"].(json.Number).Int64()
+		require.NoError(c.t, err)
+		if n["title"] == "Whole number" {
+			assert.Equal(c.t, [2]int64{math.MinInt32, math.MaxInt32}, [2]int64{least, most}, at)
+		}
+		assert.True(c.t, math.MinInt32 <= least && least < most && most <= math.MaxInt32, at)
 	case typ.Kind() == reflect.Struct:
 		kind("object")
 		c.object(typ, n, at)

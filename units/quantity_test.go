@@ -2,6 +2,7 @@ package units_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -626,8 +627,10 @@ func TestJSON(t *testing.T) {
 		{`{"value":1e19,"unit":"kg"}`, strictjson.ErrLimit, "/value", "exponent"},
 		{`{"value":1234567890123456789,"unit":"kg"}`, strictjson.ErrLimit, "/value", "digits"},
 		{`{"value":0.` + strings.Repeat("0", 40) + `1,"unit":"kg"}`, strictjson.ErrLimit, "/value", "longer"},
-		{`{"value":1,"unit":"` + strings.Repeat("k", 65) + `"}`, strictjson.ErrLimit, "/unit", "longer"},
-		{`{"value":1,"unit":"kg"}` + strings.Repeat(" ", 512), strictjson.ErrLimit, "", "allowed"},
+		{`{"value":1,"unit":"` + strings.Repeat("k", 65) + `"}`, strictjson.ErrShape, "/unit", "use one of"},
+		{`{"value":1,"unit":"` + strings.Repeat("k", 4097) + `"}`, strictjson.ErrLimit, "/unit", "longer"},
+		{`{"value":1,"unit":"kg"}` + strings.Repeat(" ", 8<<20), strictjson.ErrLimit, "", "allowed"},
+		{`{"value":[1],"unit":"kg"}`, strictjson.ErrShape, "/value", "want a number"},
 	} {
 		q := mass("7 kg")
 		err := q.UnmarshalJSON([]byte(test.doc))
@@ -639,9 +642,50 @@ func TestJSON(t *testing.T) {
 		}
 		assert.Equal(t, mass("7 kg"), q, "a refused document changes nothing")
 	}
+	// How a document is spaced and escaped changes nothing about what it says; the
+	// published schema, which sees neither, accepts these too.
+	for _, doc := range []string{
+		`{"value":1.50,` + strings.Repeat(" ", 1000) + `"unit":"kg"}`,
+		`{"\u0076alue":1.50,"unit":"\u006b\u0067"}`,
+	} {
+		var q units.Mass
+		require.NoError(t, q.UnmarshalJSON([]byte(doc)))
+		assert.Equal(t, mass("1.50 kg"), q)
+	}
+	var longest units.PressureRate
+	require.NoError(t, longest.UnmarshalJSON([]byte(`{"value":1,"unit":"`+escaped("[in_i'Hg]/min")+`"}`)))
+	assert.Equal(t, "1 [in_i'Hg]/min", longest.Value().Text())
 	var c units.Temperature
 	doc := []byte(`{"value":134.5,"unit":"Cel"}`)
 	assert.Zero(t, testing.AllocsPerRun(100, func() { _ = c.UnmarshalJSON(doc) }))
+}
+
+// escaped writes every character of a text as an escape of JSON.
+func escaped(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		fmt.Fprintf(&b, `\u%04x`, r)
+	}
+	return b.String()
+}
+
+// A unit that serves two dimensions does not say which of them a value is of, so the
+// value does; a quantity has its place for that, and its form is the published one.
+func TestValueJSONSaysItsDimension(t *testing.T) {
+	difference := units.MustParse[units.TemperatureDifferenceUnit]("2 K")
+	for _, test := range []struct{ got, want any }{
+		{gauge("203 kPa").Value(), `{"value":203,"unit":"kPa","dimension":"gauge pressure"}`},
+		{gauge("203 kPa"), `{"value":203,"unit":"kPa"}`},
+		{units.MustParse[units.AbsolutePressureUnit]("304 kPa absolute").Value(), `{"value":304,"unit":"kPa","dimension":"absolute pressure"}`},
+		{difference.Value(), `{"value":2,"unit":"K","dimension":"temperature difference"}`},
+		{difference, `{"value":2,"unit":"K"}`},
+		{temperature("134.0 Cel").Value(), `{"value":134.0,"unit":"Cel"}`},
+		{mass("5.4 kg").Value(), `{"value":5.4,"unit":"kg"}`},
+	} {
+		data, err := json.Marshal(test.got)
+		require.NoError(t, err)
+		assert.Equal(t, test.want, string(data))
+	}
 }
 
 func TestText(t *testing.T) {

@@ -141,16 +141,32 @@ func (v Value) Compare(w Value) (c int, ok bool) {
 	return compare(v, w), true
 }
 
-// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept.
+// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept. Where a unit serves two
+// dimensions, a third member says which: {"value":203,"unit":"kPa","dimension":"gauge
+// pressure"}. It is written for both pressures and for a temperature difference; a
+// temperature has none. A [Quantity] has no such member, since its place says it.
 func (v Value) MarshalJSON() ([]byte, error) {
+	b, err := v.appendJSON()
+	if err != nil {
+		return nil, err
+	}
+	switch v.dim {
+	case DimAbsolutePressure, DimGaugePressure, DimTemperatureDifference:
+		b = append(b, `,"dimension":"`...)
+		b = append(append(b, v.dim.String()...), '"')
+	}
+	return append(b, '}'), nil
+}
+
+// appendJSON writes v without the closing brace.
+func (v Value) appendJSON() ([]byte, error) {
 	if !v.IsValid() {
 		return nil, errors.New("units: an invalid value has no JSON form; leave the field out")
 	}
-	b := append(make([]byte, 0, 48), `{"value":`...)
+	b := append(make([]byte, 0, 80), `{"value":`...)
 	b = v.AppendNumber(b)
 	b = append(b, `,"unit":`...)
-	b = strconv.AppendQuote(b, v.Code())
-	return append(b, '}'), nil
+	return strconv.AppendQuote(b, v.Code()), nil
 }
 
 // String returns q as [Value.String] does, for reading.
@@ -177,9 +193,13 @@ func (q *Quantity[U]) UnmarshalText(text []byte) error {
 }
 
 // MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept.
-func (q Quantity[U]) MarshalJSON() ([]byte, error) { return q.Value().MarshalJSON() }
-
-var quantityLimits = strictjson.Limits{Size: 512, Depth: 1, Text: 64, Number: 32, Digits: 18, Exponent: 18, Names: 8}
+func (q Quantity[U]) MarshalJSON() ([]byte, error) {
+	b, err := q.Value().appendJSON()
+	if err != nil {
+		return nil, err
+	}
+	return append(b, '}'), nil
+}
 
 // UnmarshalJSON reads an object with exactly the members "value", a number, and
 // "unit", a UCUM code of the dimension. Null, numbers in quotes and other members
@@ -198,9 +218,10 @@ func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
 	return nil
 }
 
-// readJSON reads the two members of a quantity.
+// readJSON reads the two members of a quantity. Its limits are those of the document
+// around it, so that white space and escapes are no matter here if they are none there.
 func readJSON(data []byte) (coef int64, exp int8, code []byte, err error) {
-	number, code, err := strictjson.Quantity(data, quantityLimits)
+	number, code, err := strictjson.Quantity(data, strictjson.Default())
 	if err != nil {
 		return 0, 0, nil, err
 	}

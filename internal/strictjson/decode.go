@@ -16,7 +16,7 @@ import (
 // Decoder fills values of type T from strict JSON. A struct field whose json tag
 // has the omitzero or omitempty option is optional; every other one is required.
 // Unknown names, names in another case and null are refused. Fields may be
-// structs, pointers to structs, slices, strings, bools, ints, time.Time (RFC 3339
+// structs, pointers to structs, slices, strings, bools, ints of 32 bits, time.Time (RFC 3339
 // with offset) and types with UnmarshalJSON or UnmarshalText.
 //
 // A Decoder is immutable and safe for concurrent use.
@@ -214,9 +214,13 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 	default: // intKind
 		start := c.pos
 		n, ok := c.whole()
-		if !ok || v.OverflowInt(n) {
+		if !ok {
 			c.pos = start
 			return c.shape("want %s", p.want())
+		}
+		if n < math.MinInt32 || n > math.MaxInt32 {
+			c.pos = start
+			return c.shape("want a whole number from %d to %d", math.MinInt32, math.MaxInt32)
 		}
 		v.SetInt(n)
 		return nil
@@ -512,7 +516,8 @@ func parseFloat(b []byte) (f float64, n int) {
 }
 
 // ParseInstant reads an RFC 3339 instant with an explicit offset, in capital
-// letters, as the published schemas describe it.
+// letters, from the year 1000 on, as the published schemas describe it. The zero Time
+// of Go, which stands for a time that nobody recorded, lies before that.
 func ParseInstant(s string) (time.Time, error) {
 	shape := len(s) >= 20 && len(s) <= 35 && s[4] == '-' && s[7] == '-' && s[10] == 'T' &&
 		s[13] == ':' && s[16] == ':' && !strings.Contains(s, ",")
@@ -522,6 +527,9 @@ func ParseInstant(s string) (time.Time, error) {
 	t, err := time.Parse(time.RFC3339Nano, s)
 	if err != nil || !shape {
 		return time.Time{}, fmt.Errorf("%.40q is not a date and time with offset, such as 2026-03-09T08:15:00+01:00", s)
+	}
+	if s[0] == '0' {
+		return time.Time{}, fmt.Errorf("%.40q is before the year 1000; leave out a time that is not known", s)
 	}
 	return t, nil
 }

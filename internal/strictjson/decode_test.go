@@ -192,16 +192,19 @@ func TestDecodeMaxItems(t *testing.T) {
 	assert.Len(t, got.Samples, strictjson.MaxItems+1)
 }
 
-// "integer" in JSON Schema is any number without a fractional part.
+// "integer" in JSON Schema is any number without a fractional part. What is read is
+// what an int of 32 bits holds, on every platform the same.
 func TestDecodeWholeNumbers(t *testing.T) {
 	for text, want := range map[string]int{"0": 0, "-0": 0, "7.0": 7, "7.00e1": 70, "120e-1": 12, "1e3": 1000, "-1.5e1": -15, "0e5": 0, "0.0e-18": 0,
-		"999999999999999999": 999999999999999999, "1e18": 1e18, "9e18": 9e18, "-9e18": -9e18} {
+		"2147483647": 2147483647, "-2147483648": -2147483648, "2147483647.000": 2147483647, "214748364.7e1": 2147483647} {
 		got, err := decode(`{"id":"1","text":"x","count":` + text + `}`)
 		if assert.NoError(t, err, text) {
 			assert.Equal(t, want, got.Count, text)
 		}
 	}
-	for _, text := range []string{"0.1", "1e-1", "15e-1", "10e18", "-10e18", "99e18", "1.5e0"} {
+	_, err := decode(`{"id":"1","text":"x","count":4294967297}`) // 1, if the upper half were dropped
+	assert.ErrorContains(t, err, "want a whole number from -2147483648 to 2147483647")
+	for _, text := range []string{"0.1", "1e-1", "15e-1", "10e18", "-10e18", "99e18", "1.5e0", "2147483648", "-2147483649", "999999999999999999", "1e18", "9e18"} {
 		_, err := decode(`{"id":"1","text":"x","count":` + text + `}`)
 		assert.ErrorIs(t, err, strictjson.ErrShape, text)
 	}
@@ -244,6 +247,7 @@ func TestParseInstant(t *testing.T) {
 		"2024-02-29T00:00:00Z":                "2024-02-29T00:00:00Z",
 		"2026-03-09T23:59:59.999999999+00:00": "2026-03-09T23:59:59.999999999Z",
 		"2026-03-09T08:15:00+23:59":           "2026-03-08T08:16:00Z",
+		"1000-01-01T00:00:00Z":                "1000-01-01T00:00:00Z",
 	} {
 		got, err := strictjson.ParseInstant(text)
 		if assert.NoError(t, err, text) {
@@ -255,6 +259,7 @@ func TestParseInstant(t *testing.T) {
 		"2026-03-09T8:15:00Z", "2026-3-9T08:15:00Z", "2026-03-09T08:15:00,5Z", "2026-03-09T08:15:00.Z", "2026-03-09T08:15:60Z", "2026-03-09T24:00:00Z",
 		"2026-02-29T00:00:00Z", "2026-13-01T00:00:00Z", "2026-03-00T00:00:00Z", "2026-03-09T08:15:00+0100", "2026-03-09T08:15:00+01", "2026-03-09T08:15:00+24:00",
 		"2026-03-09T08:15:00+01:60", " 2026-03-09T08:15:00Z", "2026-03-09T08:15:00Z ", "12026-03-09T08:15:00Z", "2026-03-09T08:15:00.1234567890123456Z", "2026-03-09T08:15:00−05:00",
+		"0999-12-31T23:59:59Z", "0001-01-01T00:00:00Z", "0001-01-01T01:00:00+01:00", "0000-12-31T23:00:00-01:00", // the last three are Go's zero Time
 	} {
 		_, err := strictjson.ParseInstant(text)
 		assert.Error(t, err, text)
