@@ -130,8 +130,8 @@ func (c *comparison) object(typ reflect.Type, n object, at string) {
 		if options == "" {
 			required = append(required, name)
 		}
-		if assert.Contains(c.t, properties, name, "%s: %s", at, typ) {
-			c.same(f.Type, properties[name], at+"/"+name)
+		if member, has := properties[name]; assert.True(c.t, has, "%s: the schema has no member %s of %s", at, name, typ) {
+			c.same(f.Type, member, at+"/"+name)
 		}
 	}
 	for name := range properties {
