@@ -433,7 +433,7 @@ func TestNew(t *testing.T) {
 	assert.Equal(t, "-999999999999999999 kg", units.New(-999999999999999999, 0, units.Kilogram).Value().Text())
 	for _, q := range []units.Mass{
 		units.New(1000000000000000000, 0, units.Kilogram), units.New(-1000000000000000000, 0, units.Kilogram), units.New(math.MinInt64, 0, units.Kilogram),
-		units.New(1, 37, units.Kilogram), units.New(1, -49, units.Kilogram), units.New(1, 1<<40, units.Kilogram), units.New(1, 0, units.MassUnit(0)), units.New(1, 0, units.MassUnit(255)),
+		units.New(1, 37, units.Kilogram), units.New(1, -49, units.Kilogram), units.New(1, math.MaxInt, units.Kilogram), units.New(1, 0, units.MassUnit(0)), units.New(1, 0, units.MassUnit(255)),
 	} {
 		assert.False(t, q.IsValid())
 	}
