@@ -173,3 +173,54 @@ func TestSharpThatNobodyDescribed(t *testing.T) {
 		assert.Equal(t, test.want, got[0].Outcome, test.guarded)
 	}
 }
+
+// A pouch with a printed indicator is asked for its area (EN 868-5:2009, 4.4), and
+// only one without is told that nothing is asked.
+func TestPrintedIndicatorIsAskedOrNot(t *testing.T) {
+	for _, test := range []struct {
+		name  string
+		types []int
+		want  []moistheat.Outcome
+	}{
+		{"one printed", []int{1}, []moistheat.Outcome{met}},
+		{"two printed", []int{1, 1}, []moistheat.Outcome{met, met}},
+		{"one printed, one attached", []int{1, 4}, []moistheat.Outcome{met}},
+		{"one attached, one printed", []int{4, 1}, []moistheat.Outcome{met}},
+		{"attached only", []int{4}, []moistheat.Outcome{na}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			p := goodPouch()
+			printed := p.Indicators[0]
+			p.Indicators = p.Indicators[1:]
+			for _, typ := range test.types {
+				in := printed
+				if in.Type = typ; typ != 1 {
+					in.Area = units.Area{}
+				}
+				p.Indicators = append(p.Indicators, in)
+			}
+			var got []moistheat.Outcome
+			for _, f := range of("packaging.indicator.small", packaging.Check(p, packaging.Context{Figures: figures(t, "en-868-5-2009")})) {
+				got = append(got, f.Outcome)
+			}
+			assert.Equal(t, test.want, got)
+		})
+	}
+}
+
+// A finding on a weak indicator names the best type inside, or says that there is none.
+func TestWeakIndicatorIsNamed(t *testing.T) {
+	for _, test := range []struct {
+		types []int
+		want  string
+	}{{[]int{3}, "3"}, {[]int{1, 3, 2}, "3"}, {[]int{}, "none"}, {[]int{0}, "none"}} {
+		p := goodPouch()
+		p.Indicators = p.Indicators[:1]
+		for _, typ := range test.types {
+			p.Indicators = append(p.Indicators, packaging.Indicator{Place: packaging.Internal, Type: typ})
+		}
+		got := of("packaging.indicator.weak", packaging.Check(p, packaging.Context{}))
+		require.Len(t, got, 1)
+		assert.Equal(t, test.want, got[0].Param("type"), test.types)
+	}
+}
