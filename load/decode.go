@@ -1,12 +1,8 @@
 package load
 
 import (
-	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
-	"io"
-	"iter"
 
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
@@ -29,7 +25,8 @@ const (
 // [ErrSyntax] or [ErrShape].
 type DecodeError struct {
 	Line    int    // line of an NDJSON stream, counted from 1; 0 for a single document
-	Offset  int64  // byte offset in the document
+	Start   int64  // byte offset of that line in the stream
+	Offset  int64  // byte offset in the document, which is the line
 	Pointer string // RFC 6901 pointer to the value in question
 	Problem string // what is wrong and what to do
 	Err     error
@@ -72,61 +69,4 @@ func Decode(data []byte) (*Record, error) {
 			Problem: fmt.Sprintf("the format is %.40q, want %q", r.Format, Format)}
 	}
 	return r, nil
-}
-
-// Records reads a stream of records, one a line (NDJSON). Blank lines are passed
-// over. A line that can not be read yields a [*DecodeError] with its number, and
-// the stream goes on; an error of the reader ends it. Memory is bounded by the
-// largest record allowed.
-func Records(r io.Reader) iter.Seq2[*Record, error] {
-	return func(yield func(*Record, error) bool) {
-		in := bufio.NewReaderSize(r, 64<<10)
-		limit := strictjson.Default().Size
-		var line []byte
-		for n := 1; ; n++ {
-			var err error
-			var long bool
-			line, long, err = readLine(in, line[:0], limit)
-			if err != nil && err != io.EOF {
-				yield(nil, err)
-				return
-			}
-			if body := bytes.TrimSpace(line); long || len(body) > 0 {
-				var rec *Record
-				var bad error
-				if long {
-					bad = &DecodeError{Offset: int64(limit), Err: ErrLimit,
-						Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", limit)}
-				} else {
-					rec, bad = Decode(line)
-				}
-				if e := (*DecodeError)(nil); errors.As(bad, &e) {
-					e.Line = n
-				}
-				if !yield(rec, bad) {
-					return
-				}
-			}
-			if err == io.EOF {
-				return
-			}
-		}
-	}
-}
-
-// readLine appends the next line to buf, without its end. A line over the limit is
-// read to its end and dropped.
-func readLine(in *bufio.Reader, buf []byte, limit int) (line []byte, long bool, err error) {
-	for {
-		part, err := in.ReadSlice('\n')
-		if !long && len(buf)+len(part) > limit+1 {
-			long = true
-		}
-		if !long {
-			buf = append(buf, part...)
-		}
-		if err != bufio.ErrBufferFull {
-			return bytes.TrimSuffix(buf, []byte{'\n'}), long, err
-		}
-	}
 }

@@ -1,12 +1,7 @@
 package load
 
 import (
-	"bufio"
-	"bytes"
-	"errors"
 	"fmt"
-	"io"
-	"iter"
 	"time"
 
 	"example.com/moistheat"
@@ -110,77 +105,6 @@ func DecodeEvent(data []byte) (*Event, error) {
 	if e.Format != EventFormat {
 		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
 			Problem: fmt.Sprintf("the format is %.40q, want %q", e.Format, EventFormat)}
-	}
-	return e, nil
-}
-
-// Entry is one line of a mixed stream: exactly one of its fields is set.
-type Entry struct {
-	Record *Record
-	Event  *Event
-	Stored *Stored
-}
-
-// Entries reads a stream of load records, events and stored packs in any order, one
-// a line (NDJSON). It treats blank and bad lines as [Records] does.
-func Entries(r io.Reader) iter.Seq2[Entry, error] {
-	return func(yield func(Entry, error) bool) {
-		in := bufio.NewReaderSize(r, 64<<10)
-		limit := strictjson.Default().Size
-		var line []byte
-		for n := 1; ; n++ {
-			var err error
-			var long bool
-			line, long, err = readLine(in, line[:0], limit)
-			if err != nil && err != io.EOF {
-				yield(Entry{}, err)
-				return
-			}
-			if body := bytes.TrimSpace(line); long || len(body) > 0 {
-				var e Entry
-				var bad error
-				if long {
-					bad = &DecodeError{Offset: int64(limit), Err: ErrLimit,
-						Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", limit)}
-				} else {
-					e, bad = decodeEntry(line)
-				}
-				if d := (*DecodeError)(nil); errors.As(bad, &d) {
-					d.Line = n
-				}
-				if !yield(e, bad) {
-					return
-				}
-			}
-			if err == io.EOF {
-				return
-			}
-		}
-	}
-}
-
-// decodeEntry lets the strict reader of the format that a line names decide; a line
-// that names none is read as a record and refused as one.
-func decodeEntry(line []byte) (Entry, error) {
-	var e Entry
-	var err error
-	format, named := strictjson.Peek(line, "format")
-	switch {
-	case string(format) == EventFormat:
-		e.Event, err = DecodeEvent(line)
-	case string(format) == StoredFormat:
-		e.Stored, err = DecodeStored(line)
-	case !named || string(format) == Format:
-		e.Record, err = Decode(line)
-	default:
-		if err = strictjson.Check(line, strictjson.Default()); err == nil {
-			err = &strictjson.Error{Pointer: "/format", Err: ErrShape,
-				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, Format, EventFormat, StoredFormat)}
-		}
-		err = decodeError(err)
-	}
-	if err != nil {
-		return Entry{}, err
 	}
 	return e, nil
 }

@@ -29,8 +29,28 @@
 //
 // # Compatibility
 //
-// The number at the end of a schema's $id counts its versions. Within a version
-// members and words may be added to what is accepted; nothing that was accepted is
-// refused, and no meaning changes. A change that would do so gets a new number, and
-// a document says which one it follows in its member "format".
+// A schema's $id is its name for good: "urn:moistheat:schema:load:1" for the format
+// "moistheat.load/1". It is no address; nothing is loaded from it. The number counts
+// versions, and a document says which it follows in its member "format". (A line of
+// a history follows the version of the format that it names.)
+//
+// Within a version,
+//   - a document that a program may write stays valid: nothing that was accepted is
+//     refused, no bound becomes tighter, no optional member becomes required;
+//   - a member, word or unit keeps its meaning, and an absent member goes on to mean
+//     that nobody recorded it;
+//   - members, words and units may be added. A program that reads reports, or another
+//     program's documents, passes over members that it does not know and takes a word
+//     that it does not know for one that it can not judge;
+//   - titles, descriptions, examples, the order of members and the names in $defs may
+//     change, and so may the layout of the file.
+//
+// A new version is made for anything else: a member removed or renamed, a meaning
+// changed, a bound tightened, a list closed. The old version is then still read, for
+// as long as the major version of the library stays the same.
+//
+// One exception: what a schema accepts and no reader of this library does, or the
+// reverse, is a fault and is corrected within the version, towards the reader. Before
+// version 1.0.0 of the library a bound may also be tightened; the notes of the release
+// say so.
 package schema

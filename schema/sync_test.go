@@ -22,6 +22,7 @@ import (
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
+	"example.com/moistheat/water"
 )
 
 // comparison holds a Go type against a schema, both ways.
@@ -50,6 +51,10 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 		kind("boolean")
 	case typ == reflect.TypeFor[json.RawMessage](): // what the type leaves open
 		assert.Contains(c.t, []any{"Anything", "Choice of policy"}, n["title"], at)
+	case typ.Name() == "amount": // a quantity of the dimension that another member decides
+		kind("object")
+		assert.Equal(c.t, []string{"value", "unit"}, words(n["required"]), at)
+		assert.Len(c.t, n["properties"], 2, at)
 	case typ == reflect.TypeFor[units.Value]():
 		dimension, _ := n["properties"].(object)["dimension"].(object)
 		assert.Equal(c.t, []string{units.DimTemperatureDifference.String(), units.DimAbsolutePressure.String(), units.DimGaugePressure.String()},
@@ -82,6 +87,8 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 		c.same(typ.Elem(), node, at)
 	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/patch/*/op"): // text that is read later
 		assert.Equal(c.t, []string{"add", "replace", "remove"}, words(n["enum"]), at)
+	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/staged/between"): // the reader asks for the words
+		assert.Equal(c.t, []string{"lower step", "line"}, words(n["enum"]), at)
 	case typ.Kind() == reflect.String:
 		kind("string")
 		assert.NotContains(c.t, n, "enum", at)
@@ -191,6 +198,7 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
 		schema.Event:            reflect.TypeFor[load.Event](),
 		schema.Stored:           reflect.TypeFor[load.Stored](),
+		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
 		t.Run(kind.String(), func(t *testing.T) {

@@ -363,7 +363,7 @@ func (c *checker) row(r *row) {
 		source.Basis = v.basis
 		found.Sources = []moistheat.Source{source}
 	}
-	found.Params = r.params(c.limits.weight, r.relation(f, v), v.reason)
+	found.Params = r.params(c.limits.doc.Standing.Is, r.relation(f, v), v.reason)
 }
 
 // params are the details of every finding of a row.
@@ -398,7 +398,7 @@ func (r *row) prepare(l *Limits) {
 	r.absent = moistheat.Finding{
 		Rule: rule.ID, Outcome: moistheat.Undetermined, Severity: rule.Severity, Kind: moistheat.Missing,
 		Pointer: r.Determinand.pointer(), Limit: r.limit(figure{}, missing),
-		Params:  r.params(l.weight, r.relation(figure{}, missing), reasonMissing),
+		Params:  r.params(l.doc.Standing.Is, r.relation(figure{}, missing), reasonMissing),
 		Sources: []moistheat.Source{r.Source}, Table: id + "#" + r.ID,
 	}
 }

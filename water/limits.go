@@ -22,15 +22,11 @@ const Format = "moistheat.water/1"
 // Limits are the limits that one edition of one document sets, or one section of
 // it. They never change.
 type Limits struct {
-	id      string
-	title   string
-	source  moistheat.Source
-	weight  Standing
-	weightS moistheat.Source
-	from    day.Day
-	until   day.Day
-	rows    []row
-	every   []interval
+	doc   fileDoc // all but the sections, of which the limits may be one
+	id    string
+	title string
+	rows  []row
+	every []interval
 }
 
 // Row is one limit.
@@ -81,19 +77,21 @@ func (l *Limits) ID() string { return l.id }
 func (l *Limits) Title() string { return l.title }
 
 // Source returns the document.
-func (l *Limits) Source() moistheat.Source { return l.source }
+func (l *Limits) Source() moistheat.Source { return l.doc.Source }
 
 // Standing returns the weight that the document gives to the limits, and how that
 // is known.
-func (l *Limits) Standing() (Standing, moistheat.Source) { return l.weight, l.weightS }
+func (l *Limits) Standing() (Standing, moistheat.Source) {
+	return l.doc.Standing.Is, l.doc.Standing.Source
+}
 
 // Valid returns the first day on which the limits apply and the first on which they
 // no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until time.Time) { return l.from.Time(), l.until.Time() }
+func (l *Limits) Valid() (from, until time.Time) { return l.doc.From.Time(), l.doc.Until.Time() }
 
 // InForce reports whether the limits apply on the calendar day of an instant, in the
 // instant's own zone.
-func (l *Limits) InForce(on time.Time) bool { return day.Between(l.from, l.until, on) }
+func (l *Limits) InForce(on time.Time) bool { return day.Between(l.doc.From, l.doc.Until, on) }
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
@@ -171,9 +169,10 @@ type (
 // amount is a value whose dimension the determinand decides.
 type amount struct{ number, unit string }
 
-// UnmarshalJSON keeps number and unit as written.
+// UnmarshalJSON keeps number and unit as written. Its limits are those of the
+// document around it.
 func (a *amount) UnmarshalJSON(data []byte) error {
-	number, unit, err := strictjson.Quantity(data, strictjson.Limits{Size: 512, Depth: 1, Text: 64, Number: 32, Digits: 18, Exponent: 18, Names: 8})
+	number, unit, err := strictjson.Quantity(data, strictjson.Default())
 	if err != nil {
 		return err
 	}
@@ -282,8 +281,9 @@ func parseAll(data []byte) ([]*Limits, error) {
 	var pointed *Limits
 	var names []string
 	start := func(id, title string) *Limits {
-		return &Limits{id: id, title: title, source: doc.Source, weight: doc.Standing.Is, weightS: doc.Standing.Source,
-			from: doc.From, until: doc.Until}
+		l := &Limits{doc: *doc, id: id, title: title}
+		l.doc.Sections = nil
+		return l
 	}
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)
