@@ -220,11 +220,6 @@ func Cover(c *loadtest.Corpus) *Coverage {
 	return cov
 }
 
-// derived reports whether the tool makes the vectors of a case.
-func derived(c loadtest.Case) bool {
-	return c == loadtest.CaseDayBefore || c == loadtest.CaseDayOf || c == loadtest.CaseUnitVariant
-}
-
 // Lacks returns the cases of a rule that have neither a vector nor an exemption. A
 // rule that compares no quantity, and is exempt from the case at the limit for it,
 // needs no unit variant either.

@@ -1,11 +1,13 @@
 package loadtest_test
 
 import (
+	"encoding/json"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -50,4 +52,22 @@ func TestPatchExamplesOfRFC6902(t *testing.T) {
 			assert.Equal(t, test.want, string(got))
 		})
 	}
+}
+
+// Every record of the corpus, read and written again as software on top of this
+// library would, is judged as before.
+func TestCorpusThroughReadingAndWriting(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the corpus is run once already")
+	}
+	n := 0
+	loadtest.RunCorpus(t, func(doc []byte) ([]byte, error) {
+		r, err := load.Decode(doc)
+		if err != nil {
+			return doc, nil // a history or a stored pack
+		}
+		n++
+		return json.Marshal(r)
+	})
+	assert.Positive(t, n)
 }
