@@ -23,9 +23,41 @@
 // evidence is never a pass: what is not recorded is undetermined, and where it
 // decides sterility it holds the pack or the load.
 //
+// # One sterilizer through time
+//
+// A single record can not show a missing test, a cycle number used twice or which
+// packs to find after a failure. [History] takes records, events ([Event]: tests,
+// repairs, days with patients) and stored packs ([Stored]), in any order, in parts
+// and more than once, and answers:
+//
+//   - [History.Due]: which tests the policy asks for, and where each stands
+//   - [History.Findings]: what the calendar, the log, recalls and procedures break
+//   - [History.Recall]: which loads and packs are suspect after a failure, implants
+//     first, where they are, and the reasoning
+//   - [History.Procedures]: what a positive biological test or a repair asks for next
+//     and what would end it
+//   - [History.Status] and [History.Outages]: which sterilizers may be used, and when
+//     they could not be
+//   - [History.Drift]: whether heat-up, pulse depth, spread or leak rate move
+//
+// Where only the calendar is asked, [Summary] does the same for any number of loads
+// in memory that grows with days. [CheckStored] judges a pack in store or used, and
+// [Policy.KeepUntil] says how long a record is kept.
+//
+//	h := load.NewHistory(policy)
+//	for entry, err := range load.Entries(file) {
+//		if err != nil {
+//			return err
+//		}
+//		h.AddEntry(entry)
+//	}
+//	for _, s := range h.Recall() {
+//		fmt.Println(s)
+//	}
+//
 // # Reading
 //
-// [Decode] and [Records] are strict and bounded: 8 MiB a record, 32 levels, 4096
+// [Decode], [Records] and [Entries] are strict and bounded: 8 MiB a record, 32 levels, 4096
 // bytes a string, 18 digits a number. An error says that something could not be
 // read; what is wrong with a load is a finding.
 //

@@ -237,6 +237,45 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 	}
 }
 
+// Florida, older text: 40 hours of use or 30 days. Six cycles of 45 minutes a day on
+// five days a week are 22.5 hours a week: after the first week 22.5, by Wednesday of
+// the second 36, on its Thursday (day 10 of the calendar after the test on day 0) the
+// sixth cycle passes 40. Two cycles of 35 minutes on three days are 3.5 hours a week:
+// the 30 days rule.
+func TestHoursOfUseOrDays(t *testing.T) {
+	use := func(perDay, days, minutes, weeks int) *History {
+		h := history(t, "us-fl", runWithSpores("2026-03-08 12:00", NoGrowth)) // a Sunday
+		n := 0
+		for day := range 7 * weeks {
+			if day%7 >= days {
+				continue
+			}
+			for i := range perDay {
+				n++
+				put(h, ran(fmt.Sprint(n), local("2026-03-09 08:00").AddDate(0, 0, day).Add(time.Duration(i)*time.Hour).Format("2006-01-02 15:04"), func(r *Record) {
+					r.Cycle.Ended = r.Cycle.Started.Add(time.Duration(minutes) * time.Minute)
+				}))
+			}
+		}
+		return h
+	}
+	busy := func(loads int) DueState { // after so many loads of the second Thursday
+		h := history(t, "us-fl")
+		all := use(6, 5, 45, 2)
+		for _, e := range all.unit("S1").all {
+			if e.start.Before(local("2026-03-19 08:00").Add(time.Duration(loads) * time.Hour)) {
+				h.unit("S1").put(e)
+			}
+		}
+		return dueOf(t, h, BiologicalTestEvent, "2026-03-19 18:00").State
+	}
+	assert.Equal(t, NotDue, busy(5), "39.75 h")
+	assert.Equal(t, Overdue, busy(6), "40.5 h")
+	quiet := use(2, 3, 35, 5)
+	assert.Equal(t, NotDue, dueOf(t, quiet, BiologicalTestEvent, "2026-04-07 11:59").State)
+	assert.Equal(t, Overdue, dueOf(t, quiet, BiologicalTestEvent, "2026-04-07 12:00").State)
+}
+
 // hours are loads on the days from 10 March on that run so many hours.
 func hours(each ...int) []any {
 	var out []any
