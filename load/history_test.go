@@ -677,7 +677,13 @@ func random(rng *rand.Rand) []any {
 		if pick(0.05) {
 			edit = append(edit, func(r *Record) { r.Cycle, r.Unloading = nil, Unloading{} })
 		}
+		if pick(0.4) {
+			edit = append(edit, detector([]moistheat.Answer{yes, no}[rng.IntN(2)]))
+		}
 		out = append(out, ran(fmt.Sprint(i+1), at, edit...))
+		if pick(0.1) { // a second version that knows nothing of what the first says
+			out = append(out, ran(fmt.Sprint(i+1), at))
+		}
 		if pick(0.15) { // a second version of the record
 			out = append(out, ran(fmt.Sprint(i+1), at, append(edit, bio([]Growth{NoGrowth, Grew, Incubating}[rng.IntN(3)]))...))
 		}
@@ -700,7 +706,7 @@ func random(rng *rand.Rand) []any {
 				e.Records, e.Newest = RecordKind(rng.IntN(5)), day(2024, 3, 1+rng.IntN(28))
 			}))
 		case 5:
-			n := rng.IntN(25) + 1
+			n := rng.IntN(8) + 1
 			s := &Stored{Format: StoredFormat, Pack: fmt.Sprintf("%d-1", n), Record: fmt.Sprint(n)}
 			s.Contents, s.Sterilized = []string{"forceps", "probes", ""}[rng.IntN(3)], day(2026, 3, 1+rng.IntN(28))
 			if pick(0.2) {
