@@ -609,6 +609,14 @@ func TestRotation(t *testing.T) {
 	assert.Equal(t, notInForce, says(history(t, "us-cdc", pack("A", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")), rule, "2026-04-01 12:00"))
 }
 
+// Of two versions of one pack in store the same one counts, whichever came first.
+func TestTwoVersionsOfAPack(t *testing.T) {
+	a := &Stored{Format: StoredFormat, Pack: "A", Record: "1", Contents: "forceps", Sterilized: day(2026, 3, 9)}
+	b := &Stored{Format: StoredFormat, Pack: "A", Record: "1", Contents: "probes", Sterilized: day(2026, 3, 9)}
+	used := &Stored{Format: StoredFormat, Pack: "B", Record: "2", Contents: "forceps", Sterilized: day(2026, 3, 10), Issue: &Issue{Time: local("2026-03-11 09:00")}}
+	assert.Equal(t, answers(history(t, "australia", a, b, used)), answers(history(t, "australia", b, a, used)))
+}
+
 func TestOutages(t *testing.T) {
 	h := history(t, "us-cdc",
 		event(OutOfUseEvent, "2026-03-09 08:00", func(e *Event) { e.By, e.Note = "AB", "leak" }), event(OutOfUseEvent, "2026-03-09 09:00"),
