@@ -102,6 +102,15 @@ func (d Date) Within(from, until Date) bool {
 	return !d.IsValid() || d.Compare(from) >= 0 && (!until.IsValid() || d.Compare(until) < 0)
 }
 
+// months returns the date n calendar months later, in a shorter month its last day.
+// It is invalid beyond the year 9999.
+func (d Date) months(n int) Date {
+	year, month, day := d.Date()
+	n += int(month) - 1
+	year, month = year+n/12, time.Month(n%12+1)
+	return NewDate(year, month, min(day, daysIn(year, month)))
+}
+
 // String returns the date as YYYY-MM-DD.
 func (d Date) String() string {
 	if !d.IsValid() {

@@ -49,6 +49,8 @@ const (
 	LeastSealStrength
 	// LeastIndicatorArea: an area; of one indicator printed on a pack.
 	LeastIndicatorArea
+	// GreatestSealTestAge: calendar months; of the sealer's newest test seal.
+	GreatestSealTestAge
 
 	// The limits below define the lumen classes; see [LumenFigures].
 
@@ -68,7 +70,7 @@ var limitNames = [...]string{"", "least seal width", "greatest fill", "least fre
 	"greatest set mass with packaging", "greatest set mass without packaging", "greatest wrapped tray mass",
 	"greatest rigid container mass", "greatest textile pack mass", "greatest muslin pack mass",
 	"least overhang", "greatest muslin pack width", "greatest muslin pack length", "greatest muslin pack density",
-	"least seal strength", "least indicator area",
+	"least seal strength", "least indicator area", "greatest seal test age",
 	"least hollow ratio", "greatest hollow A ratio", "greatest hollow A length", "greatest hollow B ratio",
 	"least hollow B bore"}
 
@@ -108,7 +110,7 @@ func (l Limit) least() bool {
 }
 
 // Figure is one limit as one document states it. Exactly one of Length, Ratio,
-// Mass, Density, Strength and Area is set, the one that suits the limit.
+// Mass, Density, Strength, Area and Months is set, the one that suits the limit.
 type Figure struct {
 	Row      string              `json:"row"` // short name, unique in its file
 	Limit    Limit               `json:"limit"`
@@ -119,6 +121,7 @@ type Figure struct {
 	Density  units.Density       `json:"density,omitzero"`
 	Strength units.ForcePerWidth `json:"strength,omitzero"`
 	Area     units.Area          `json:"area,omitzero"`
+	Months   int                 `json:"months,omitzero"` // of the calendar
 	// From is the first day on which the figure applies and Until the first on which
 	// it no longer does. An end that is invalid is not stated.
 	From   Date             `json:"from,omitzero"`
@@ -131,8 +134,12 @@ type Figure struct {
 	Table string `json:"-"`
 }
 
-// Value returns the number that the figure states.
+// Value returns the number that the figure states. It is invalid for months, which
+// are no unit of time.
 func (f *Figure) Value() units.Value {
+	if f.Limit == GreatestSealTestAge {
+		return units.Value{}
+	}
 	switch f.Limit.dimension() {
 	case units.DimLength:
 		return f.Length.Value()
@@ -311,16 +318,31 @@ func (f *Figure) problem() string {
 	switch v := f.Value(); {
 	case !slug(f.Row):
 		return "row: want small letters, digits and hyphens"
+	case f.Months < 0 || f.Months > 1200:
+		return "months: want 1 to 1200"
+	case (f.Limit == GreatestSealTestAge) != (f.Months > 0):
+		return fmt.Sprintf("months: they belong to %q, and only there", GreatestSealTestAge)
+	case f.Months > 0 && given > 0:
+		return "months: give no other value beside them"
+	case f.Months > 0:
+		return f.origin()
 	case given != 1 || !v.IsValid():
 		return fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, f.Limit.dimension())
 	case !positive(v):
 		return "the value must be above zero"
 	case lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !lumen && f.OpenEnds != 0:
 		return "openEnds: want 1 or 2 for a lumen limit and nothing for others"
-	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
-		return "until: want a day after the first; it is the first day on which the figure no longer applies"
 	case lumen && (f.From.IsValid() || f.Until.IsValid()):
 		return "from: the lumen classes have no dates"
+	}
+	return f.origin()
+}
+
+// origin says what is wrong with the dates and the source, or "".
+func (f *Figure) origin() string {
+	switch {
+	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
+		return "until: want a day after the first; it is the first day on which the figure no longer applies"
 	case f.Source.Document == "":
 		return "source: name the document"
 	}

@@ -1,6 +1,7 @@
 package packaging_test
 
 import (
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -22,7 +23,11 @@ func TestFigureFiles(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, []string{id}, f.IDs(), "a file is named after its ID")
 		for _, fig := range f.All() {
-			got = append(got, fig.Table+": "+fig.Limit.String()+" "+fig.Value().Text()+" "+fig.Source.Basis.String())
+			value := fig.Value().Text()
+			if fig.Months > 0 {
+				value = fmt.Sprintf("%d months", fig.Months)
+			}
+			got = append(got, fig.Table+": "+fig.Limit.String()+" "+value+" "+fig.Source.Basis.String())
 		}
 	}
 	want := []string{
@@ -40,6 +45,7 @@ func TestFigureFiles(t *testing.T) {
 		"din-58953-9#container-mass: greatest rigid container mass 10 kg recalled",            // DIN 58953-9, EN 868-8
 		"en-868-5-2009#seal-width: least seal width 6 mm published",                           // EN 868-5:2009, 4.3.2
 		"en-868-5-2009#seal-strength: least seal strength 1.5 N/(15.mm) quoted",               // 1.5 N/15 mm after steam, as quoted
+		"en-868-5-2009#seal-test-age: greatest seal test age 6 months quoted",                 // half-yearly, as quoted
 		"en-868-5-2009#indicator-area: least indicator area 100 mm2 published",                // EN 868-5:2009, 4.4
 		"nl-set-mass#set-net-mass: greatest set mass without packaging 8.5 kg quoted",         // EFHSS question 98
 		"nl-set-mass#textile-mass: greatest textile pack mass 6 kg quoted",                    //
@@ -126,6 +132,10 @@ func TestParseFigures(t *testing.T) {
 		{`"row"`, `"Row"`, "/figures/0/Row"},
 		{`"row": "seal"`, `"row": "seal", "from": "2026-03-09", "until": "2026-03-09"`, "until"},
 		{`"row": "seal"`, `"row": "seal", "from": "2026-3-9"`, "/figures/0/from"},
+		{`"row": "seal"`, `"row": "seal", "months": 6`, "months"},
+		{`"limit": "least seal width"`, `"limit": "greatest seal test age", "months": 6`, "no other value"},
+		{`"limit": "least seal width", "length": {"value": 8, "unit": "mm"}`, `"limit": "greatest seal test age", "months": 0`, "months"},
+		{`"limit": "least seal width", "length": {"value": 8, "unit": "mm"}`, `"limit": "greatest seal test age", "months": 1201`, "months"},
 		{`"id"`, `"extra": 1, "id"`, "/extra"},
 	} {
 		doc := strings.Replace(ownFigures, tt.from, tt.to, 1)
@@ -181,7 +191,8 @@ func FuzzParseFigures(f *testing.F) {
 			t.Fatal("no document or no figure")
 		}
 		for _, fig := range figures.All() {
-			if v := fig.Value(); !v.IsValid() || !v.Decimal().IsPositive() || fig.Source.Document == "" {
+			v := fig.Value()
+			if fig.Months <= 0 && (!v.IsValid() || !v.Decimal().IsPositive()) || fig.Source.Document == "" {
 				t.Fatalf("%+v", fig)
 			}
 		}

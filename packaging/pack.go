@@ -68,6 +68,10 @@ type Pack struct {
 	// Inside is the ID of the pack that this one lies in, such as the container
 	// around a tray. It is empty for a pack that stands alone.
 	Inside string `json:"inside,omitzero"`
+
+	// AirRemoval are, of a rigid container, the ways of removing air that its maker
+	// names, any one of them. Absent: not recorded.
+	AirRemoval []moistheat.AirRemoval `json:"airRemoval,omitzero"`
 }
 
 // Size is the outer size of a pack that lies flat.
@@ -103,6 +107,8 @@ type Seal struct {
 
 	Strength units.ForcePerWidth `json:"strength,omitzero"` // of the sealer's newest test seal after steam
 	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer was tested in the last half year and since its last repair or new material
+	LastTest Date                `json:"lastTest,omitzero"` // of the sealer's newest good test seal
+	Changed  Date                `json:"changed,omitzero"`  // of the sealer's newest repair or service, or of new material
 }
 
 // Label is what is written on the outside of a pack.
@@ -143,6 +149,7 @@ type Item struct {
 	Name  string `json:"name"`
 	Count int    `json:"count,omitzero"` // 0 is not recorded
 	Class Class  `json:"class,omitzero"`
+	Kind  Kind   `json:"kind,omitzero"` // of an item that stays in the body
 
 	// Traits are what an item is, all of them: an empty list says that it has none
 	// of the traits, an absent one that nobody described the item.
@@ -187,14 +194,19 @@ type Instructions struct {
 	AirRemoval     []moistheat.AirRemoval `json:"airRemoval,omitzero"` // any one of these
 	MinTemperature units.Temperature      `json:"minTemperature,omitzero"`
 	MaxTemperature units.Temperature      `json:"maxTemperature,omitzero"`
-	Hold           units.Duration         `json:"hold,omitzero"`        // at least
-	Drying         units.Duration         `json:"drying,omitzero"`      // at least
-	Lubrication    moistheat.Answer       `json:"lubrication,omitzero"` // asks for lubrication before sterilization
+	Hold           units.Duration         `json:"hold,omitzero"`         // at least
+	Drying         units.Duration         `json:"drying,omitzero"`       // at least
+	Lubrication    moistheat.Answer       `json:"lubrication,omitzero"`  // asks for lubrication before sterilization
+	HandCleaning   moistheat.Answer       `json:"handCleaning,omitzero"` // asks for cleaning by hand
 }
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
-// whose Traits are absent.
+// whose Traits are absent. An item whose Kind stays in the body is an implant, marked
+// so or not.
 func (it *Item) Has(t Trait) moistheat.Answer {
+	if t == Implant && it.Kind != 0 {
+		return moistheat.Yes
+	}
 	if it.Traits == nil {
 		return moistheat.NotRecorded
 	}

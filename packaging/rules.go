@@ -15,6 +15,7 @@ const (
 	barrierReused
 	barrierSleeve
 	barrierUnfit
+	cleaningHand
 	cleaningManual
 	closurePierced
 	contentsMixed
@@ -30,6 +31,7 @@ const (
 	immediateUncovered
 	immediateUnfounded
 	immediateUnindicated
+	implantUnmarked
 	implantUnwrapped
 	indicatorExternal
 	indicatorImplant
@@ -199,6 +201,22 @@ var rules = [ruleCount]moistheat.Rule{
 		Undetermined: moistheat.Effect{Pack: moistheat.Hold},
 		Since:        "0.1.0",
 		Sources:      []moistheat.Source{{Document: docPacking, Edition: "2016", Basis: moistheat.Published}},
+	},
+	cleaningHand: {
+		ID:    "packaging.cleaning.hand",
+		Title: "An item is cleaned by hand alone only if its maker asks for that.",
+		Why:   "Cleaning by hand differs from person to person; a machine that is tested does not.",
+		Do:    "Clean {item} in a machine and pack it again, or record that its maker asks for cleaning by hand.",
+		Says:  "{item} was cleaned by hand alone, and its maker does not ask for that.",
+		Asks:  "Was {item} cleaned by hand alone, and does its maker ask for that? The record does not say.",
+
+		Severity: moistheat.Fault,
+		Broken:   moistheat.Effect{Pack: moistheat.Hold},
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "report on the change of practice accreditation in Australia", Basis: moistheat.Published},
+			{Document: docRACGP, Edition: "2026", Locator: "note on the update", Basis: moistheat.Published},
+		},
 	},
 	cleaningManual: {
 		ID:    "packaging.cleaning.manual",
@@ -419,6 +437,20 @@ var rules = [ruleCount]moistheat.Rule{
 		Since:        "0.1.0",
 		Sources: []moistheat.Source{
 			{Document: "Canadian Dental Association, immediate-use sterilization", Edition: "2020", Basis: moistheat.Published},
+		},
+	},
+	implantUnmarked: {
+		ID:    "packaging.implant.unmarked",
+		Title: "What stays in the body is marked as an implant.",
+		Why:   "A load with an implant waits for its biological indicator; one that nobody marked does not.",
+		Do:    "Mark {item} as an implant and handle the load as one with an implant.",
+		Says:  "{item} stays in the body and is not marked as an implant.",
+		Asks:  "Is {item} marked as an implant? Nobody described it.",
+
+		Severity: moistheat.Caution,
+		Since:    "0.1.0",
+		Sources: []moistheat.Source{
+			{Document: "training note on the Ontario guidance of 2018", Locator: "items that count as implants", Basis: moistheat.Quoted},
 		},
 	},
 	implantUnwrapped: {
@@ -909,9 +941,9 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.seal.untested",
 		Title: "The sealer passed a seal test in the last half year and since its last repair or new material.",
 		Why:   "A sealer that runs too cold or too hot makes seals that look right and open later.",
-		Do:    "Make a test strip, have it pulled, and record the result.",
-		Says:  "The sealer's test is overdue.",
-		Asks:  "When was the sealer last tested? The record does not say.",
+		Do:    "Make a test strip, have it pulled, and record the result and the day.",
+		Says:  "The sealer's test is overdue: {due}.",
+		Asks:  "Is the sealer's test in date? The record does not say {missing}.",
 
 		Severity: moistheat.Caution,
 		Since:    "0.1.0",

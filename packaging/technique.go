@@ -26,7 +26,7 @@ func (k *checker) technique() {
 	}
 	heat := sealed && (s.Method == HeatSeal || s.Method == 0)
 	k.limit(sealWeak, LeastSealStrength, heat, s.Strength.Value(), "/seal/strength")
-	k.answerIf(heat, sealUntested, s.Tested, moistheat.Yes, "/seal/tested")
+	k.sealer(heat, s)
 
 	k.wrap()
 	k.muslin()
@@ -64,6 +64,61 @@ func (k *checker) answerIf(applies bool, rule int, got, want moistheat.Answer, p
 		return &k.l.Findings[len(k.l.Findings)-1]
 	}
 	return k.answer(rule, got, want, pointer)
+}
+
+// sealer asks whether the sealer's test is in date: by its day, or by what somebody
+// says of it.
+func (k *checker) sealer(heat bool, s Seal) {
+	var age *Figure
+	if k.c.Figures != nil {
+		for i := range k.c.Figures.rows {
+			if fig := &k.c.Figures.rows[i]; fig.Limit == GreatestSealTestAge && fig.InForce(k.c.Date) && (age == nil || fig.Months < age.Months) {
+				age = fig
+			}
+		}
+	}
+	if !heat {
+		k.skip(sealUntested, "/seal/tested")
+		return
+	}
+	on, at := k.c.Date, "/seal/lastTest"
+	last := s.LastTest
+	var until Date
+	if age != nil && last.IsValid() {
+		until = last.months(age.Months)
+	}
+	broken := func(at, due string) {
+		check.With(k.add(sealUntested, moistheat.Broken, moistheat.Limit, at), "due", due)
+	}
+	missing := ""
+	switch {
+	case s.Tested == moistheat.No:
+		broken("/seal/tested", "it was not tested")
+	case last.IsValid() && s.Changed.Compare(last) > 0 && (!on.IsValid() || s.Changed.Compare(on) <= 0):
+		broken("/seal/changed", "last on "+last.String()+", and repaired or given new material on "+s.Changed.String())
+	case until.IsValid() && on.Compare(until) > 0:
+		broken(at, "last on "+last.String()+", due again by "+until.String())
+	case !last.IsValid() && s.Tested == moistheat.Yes:
+		k.add(sealUntested, moistheat.Met, moistheat.Choice, "/seal/tested")
+	case !last.IsValid():
+		missing, at = "when the sealer was last tested", "/seal"
+	case age == nil && s.Tested == moistheat.NotRecorded:
+		missing = "how old the test may be"
+	case !on.IsValid():
+		missing = "on which day the pack was sterilized"
+	case last.Compare(on) > 0:
+		missing = "how the sealer's last test before this load went"
+	case !s.Changed.IsValid() && s.Tested == moistheat.NotRecorded:
+		missing, at = "whether the sealer was repaired or given new material since", "/seal"
+	default:
+		k.add(sealUntested, moistheat.Met, moistheat.Limit, at)
+	}
+	if missing != "" {
+		check.With(k.add(sealUntested, moistheat.Undetermined, moistheat.Missing, at), "missing", missing)
+	}
+	if f := &k.l.Findings[len(k.l.Findings)-1]; age != nil {
+		f.Table, f.Sources = age.Table, []moistheat.Source{age.Source}
+	}
 }
 
 func (k *checker) wrap() {
@@ -366,6 +421,26 @@ func (k *checker) handling(it *Item, at string) {
 		k.skip(cleaningManual, at+"/preparation/backUp")
 	default:
 		it.name(k.add(cleaningManual, moistheat.Broken, moistheat.Choice, at+"/preparation/method"))
+	}
+
+	byHand := prep.Method == Manual || prep.Method == Wiping || prep.Method == Immersion
+	switch {
+	case prep.Method == 0:
+		it.name(k.add(cleaningHand, moistheat.Undetermined, moistheat.Missing, at+"/preparation/method"))
+	case !byHand:
+		k.add(cleaningHand, moistheat.Met, moistheat.Choice, at+"/preparation/method")
+	case it.Instructions == nil:
+		it.name(k.add(cleaningHand, moistheat.Undetermined, moistheat.Missing, at+"/instructions"))
+	default:
+		it.name(k.answer(cleaningHand, it.Instructions.HandCleaning, moistheat.Yes, at+"/instructions/handCleaning"))
+	}
+	switch {
+	case it.Kind == 0:
+		k.skip(implantUnmarked, at+"/traits")
+	case it.Traits == nil:
+		it.name(k.add(implantUnmarked, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
+	default:
+		it.name(k.add(implantUnmarked, check.If(!slices.Contains(it.Traits, Implant)), moistheat.Consistency, at+"/traits"))
 	}
 
 	oiled := prep.Lubricated == moistheat.Yes || prep.Lubricated == moistheat.NotRecorded && powered

@@ -60,7 +60,59 @@ func metals(apart moistheat.Answer, a, b packaging.Material) func(pack, ctx) {
 	}
 }
 
+// tested is a sealer that was tested and repaired on two days; the pack was
+// sterilized on 2026-03-09.
+func tested(last, changed string, said moistheat.Answer) func(pack, ctx) {
+	return func(p pack, _ ctx) {
+		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = said, packaging.Date{}, packaging.Date{}
+		if last != "" {
+			p.Seal.LastTest = date(last)
+		}
+		if changed != "" {
+			p.Seal.Changed = date(changed)
+		}
+	}
+}
+
+func undated(f func(pack, ctx)) func(pack, ctx) {
+	return func(p pack, c ctx) { f(p, c); c.Date = packaging.Date{} }
+}
+
+func byHand(m packaging.CleaningMethod, in *packaging.Instructions) func(pack, ctx) {
+	return item(func(it *packaging.Item) { it.Preparation.Method, it.Instructions = m, in })
+}
+
 var techniqueTests = []ruleTest{
+	// EN 868-5 (quoted): half-yearly, and after repair or new material.
+	{"seal.untested", met, "/seal/lastTest", "half a year ago", tested("2025-09-09", "2025-09-09", nr)},
+	{"seal.untested", broken, "/seal/lastTest", "half a year and a day ago", tested("2025-09-08", "2025-09-08", nr)},
+	{"seal.untested", broken, "/seal/lastTest", "long ago, whatever is said", tested("2024-09-09", "", yes)},
+	{"seal.untested", broken, "/seal/changed", "repaired the day after the test", tested("2026-01-08", "2026-01-09", yes)},
+	{"seal.untested", broken, "/seal/changed", "repaired on the day of the load", tested("2026-01-08", "2026-03-09", yes)},
+	{"seal.untested", met, "/seal/lastTest", "repaired after the load", tested("2026-01-08", "2026-03-10", nr)},
+	{"seal.untested", met, "/seal/lastTest", "repaired and tested on one day", tested("2026-01-08", "2026-01-08", nr)},
+	{"seal.untested", met, "/seal/lastTest", "no repair since, as somebody says", tested("2026-01-08", "", yes)},
+	{"seal.untested", open, "/seal", "repairs not recorded", tested("2026-01-08", "", nr)},
+	{"seal.untested", open, "/seal/lastTest", "tested after the load", tested("2026-03-10", "2026-01-08", nr)},
+	{"seal.untested", open, "/seal/lastTest", "the day of the load is not recorded", undated(tested("2026-01-08", "2026-01-08", nr))},
+	{"seal.untested", broken, "/seal/tested", "said to be untested", tested("2026-01-08", "2026-01-08", no)},
+
+	{"cleaning.hand", met, "/items/0/preparation/method", "in a machine", same},
+	{"cleaning.hand", met, "/items/0/preparation/method", "in an ultrasonic bath", byHand(packaging.Ultrasonic, nil)},
+	{"cleaning.hand", met, "/items/0/instructions/handCleaning", "as its maker asks", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: yes})},
+	{"cleaning.hand", broken, "/items/0/instructions/handCleaning", "its maker does not ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: no})},
+	{"cleaning.hand", broken, "/items/0/instructions/handCleaning", "wiped only", byHand(packaging.Wiping, &packaging.Instructions{HandCleaning: no})},
+	{"cleaning.hand", open, "/items/0/instructions/handCleaning", "its maker's word not recorded", byHand(packaging.Immersion, &packaging.Instructions{})},
+	{"cleaning.hand", open, "/items/0/instructions", "no instructions", byHand(packaging.Manual, nil)},
+	{"cleaning.hand", open, "/items/0/preparation/method", "method not recorded", byHand(0, nil)},
+
+	{"implant.unmarked", met, "/items/0/traits", "marked", with(func(it *packaging.Item) { it.Kind = packaging.DentalImplant }, packaging.Implant)},
+	{"implant.unmarked", broken, "/items/0/traits", "a screw without the mark", with(func(it *packaging.Item) { it.Kind = packaging.BoneScrew }, packaging.Sharp)},
+	{"implant.unmarked", open, "/items/0/traits", "not described", item(func(it *packaging.Item) { it.Kind, it.Traits = packaging.Staple, nil })},
+	{"implant.unmarked", na, "/items/0/traits", "scissors", same},
+	// Marked or not, it is handled as an implant.
+	{"implant.unwrapped", broken, "/items/0/traits", "a plate without the mark or a wrap", all(unwrap, with(func(it *packaging.Item) { it.Kind = packaging.BonePlate }))},
+
 	{"air.trapped", met, "/airExpelled", "pressed out", same},
 	{"air.trapped", broken, "/airExpelled", "left in", func(p pack, _ ctx) { p.AirExpelled = no }},
 	{"air.trapped", open, "/airExpelled", "not recorded", func(p pack, _ ctx) { p.AirExpelled = nr }},

@@ -192,6 +192,33 @@ func (t Trait) MarshalText() ([]byte, error) { return enum.Marshal(traitNames[:]
 // UnmarshalText implements [encoding.TextUnmarshaler].
 func (t *Trait) UnmarshalText(text []byte) error { return enum.Unmarshal(traitNames[:], t, text) }
 
+// Kind is what an item is that stays in the body. The zero Kind is any other item.
+type Kind uint8
+
+const (
+	// DentalImplant: screwed into the jaw to carry a tooth.
+	DentalImplant Kind = iota + 1
+	// AnchorageDevice: a small screw in the jaw that teeth are moved against.
+	AnchorageDevice
+	// BoneScrew: holds bone, a graft or a membrane.
+	BoneScrew
+	// BonePlate: bridges a break.
+	BonePlate
+	// Staple: closes a wound or holds bone.
+	Staple
+)
+
+var kindNames = [...]string{"", "dental implant", "anchorage device", "bone screw", "bone plate", "staple"}
+
+// String returns the kind as it is written in JSON, such as "bone screw".
+func (k Kind) String() string { return enum.String(kindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
+
 // Material is what an item is made of. The zero Material is invalid.
 type Material uint8
 
