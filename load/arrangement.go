@@ -26,6 +26,7 @@ func (c *checker) arrangement(i int) {
 	}
 	if p.Inside != "" {
 		c.Skip(&arrangementWall, "")
+		c.Skip(&wallClose, "")
 		c.Skip(&arrangementGap, "")
 	} else {
 		c.wall(i, at)
@@ -66,6 +67,9 @@ func (c *checker) arrangement(i int) {
 	}
 }
 
+// nowhere is no distance at all.
+func nowhere() units.Length { return units.New(0, 0, units.Millimetre) }
+
 // either joins what somebody saw with what the measures say: yes if either says so,
 // and no only if nothing says yes and at least one says no.
 func either(seen, measured moistheat.Answer) moistheat.Answer {
@@ -79,16 +83,40 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 }
 
 func (c *checker) wall(i int, at string) {
-	seen := c.r.Packs[i].Placement.TouchesWall
-	mm, touches, ok := c.lay.toWall(i)
+	pl := &c.r.Packs[i].Placement
+	lim := c.p.doc.wallGap()
+	mm, touches, closer, ok := c.lay.toWall(i, lim.Value.Rat())
+	seen, gap := pl.TouchesWall, units.Length{}
+	if pl.WallGap.IsValid() {
+		gap = pl.WallGap
+		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
+	}
 	if !ok {
-		c.Answer(&arrangementWall, seen, moistheat.No, at)
-		return
+		f := c.Answer(&arrangementWall, seen, moistheat.No, at)
+		f.Measured = gap.Value()
+	} else {
+		f := c.Answer(&arrangementWall, either(seen, answer(touches)), moistheat.No, at)
+		if seen != moistheat.Yes || touches {
+			f.Kind, f.Measured = moistheat.Limit, rounded(mm).Value()
+		}
 	}
-	f := c.Answer(&arrangementWall, either(seen, answer(touches)), moistheat.No, at)
-	if seen != moistheat.Yes || touches {
-		f.Kind, f.Measured = moistheat.Limit, rounded(mm).Value()
+
+	var f *moistheat.Finding
+	short := gap.IsValid() && gap.Compare(lim.Value) < 0
+	switch {
+	case ok && (closer || !gap.IsValid()):
+		f = c.Add(&wallClose, check.If(closer), moistheat.Limit, at+"/spot")
+		f.Measured = rounded(max(0, mm)).Value()
+	case gap.IsValid():
+		f = c.Add(&wallClose, check.If(short), moistheat.Limit, at+"/wallGap")
+		f.Measured = gap.Value()
+	case pl.TouchesWall == moistheat.Yes:
+		f = c.Add(&wallClose, moistheat.Broken, moistheat.Choice, at+"/touchesWall")
+		f.Measured = nowhere().Value()
+	default:
+		f = c.Add(&wallClose, moistheat.Undetermined, moistheat.Missing, at)
 	}
+	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
 }
 
 func (c *checker) facing(p *Pack, at string) {
@@ -106,31 +134,39 @@ func (c *checker) facing(p *Pack, at string) {
 // by their places.
 func (c *checker) overlap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
-	lim := figures().Overlap
+	lim := c.p.doc.overlap()
 	if c.standing < 2 || !p.Packed() || p.Inside != "" {
 		c.Skip(&arrangementOverlap, "")
 		return
 	}
-	other, mm, found := -1, 0.0, false
+	other, share, over := -1, 0.0, false
 	if b != nil {
-		other, mm, found = c.lay.nearest(i)
+		other, share, over = c.lay.covered(i, lim.Value.Rat())
 	}
+	seen := p.Placement.Overlap
+	more := seen.IsValid() && seen.Compare(lim.Value) > 0
 	var f *moistheat.Finding
-	switch seen := p.Placement.Overlap; {
-	case found && b.closer(&c.lay.placed[other].footprint, new(big.Rat)):
+	switch {
+	case over:
 		f = c.Add(&arrangementOverlap, moistheat.Broken, moistheat.Limit, at+"/spot")
-		f.Measured = roundedUp(-mm).Value()
+		f.Measured = percentUp(share).Value()
 		check.With(f, "other", c.r.Packs[other].ID)
-	case seen.IsValid():
-		f = c.Add(&arrangementOverlap, check.If(seen.Compare(lim.Value) > 0), moistheat.Limit, at+"/overlap")
-		f.Measured, f.Limit = seen.Value(), lim.Value.Value()
-		check.With(f, "other", "its neighbour")
+		_, mm, _ := c.lay.nearest(i)
+		check.With(f, "move", " Move them "+roundedUp(-mm).String()+" apart.")
+	case more || seen.IsValid() && b == nil:
+		f = c.Add(&arrangementOverlap, check.If(more), moistheat.Limit, at+"/overlap")
+		f.Measured = seen.Value()
+		check.With(check.With(f, "other", "its neighbour"), "move", "")
 	case b != nil && c.lay.whole:
 		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/spot")
+		f.Measured = percentUp(share).Value()
+	case seen.IsValid():
+		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/overlap")
+		f.Measured = seen.Value()
 	default:
 		f = c.Add(&arrangementOverlap, moistheat.Undetermined, moistheat.Missing, at)
 	}
-	f.Sources = []moistheat.Source{lim.Source}
+	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
 }
 
 // heavy reports whether a pack is metal that sheds water.
@@ -170,7 +206,13 @@ func (c *checker) onTray(i int, at string) {
 	}
 	if pl.Spot == nil {
 		c.Skip(&trayOverhang, "")
-		c.Skip(&trayAbove, "")
+		if pl.GapAbove.IsValid() {
+			f := c.Add(&trayAbove, check.If(pl.GapAbove.Compare(nowhere()) <= 0), moistheat.Limit, at+"/gapAbove")
+			f.Measured = pl.GapAbove.Value()
+			check.With(f, "how", "touches the tray")
+		} else {
+			c.Skip(&trayAbove, "")
+		}
 		return
 	}
 	at += "/spot"
@@ -192,19 +234,27 @@ func (c *checker) onTray(i int, at string) {
 	}
 
 	if b == nil || b.height == nil {
-		check.With(c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at), "tray", "")
+		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
 		return
 	}
 	other, rise, known := c.lay.above(b.tray)
+	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
 		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
 		f.Measured = roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		check.With(f, "tray", c.lay.arranged.Trays[other].ID)
+		check.With(f, "how", "reaches "+f.Measured.Text()+" into tray "+c.lay.arranged.Trays[other].ID)
+	case touched:
+		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
+		f.Measured = pl.GapAbove.Value()
+		check.With(f, "how", "touches the tray")
 	case !known:
-		check.With(c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at), "tray", "")
+		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
 	default:
-		c.Add(&trayAbove, moistheat.Met, moistheat.Limit, at)
+		f := c.Add(&trayAbove, moistheat.Met, moistheat.Limit, at)
+		if rise != nil {
+			f.Measured = rounded(millimetres(rise.Sub(rise, b.height))).Value()
+		}
 	}
 }
 
@@ -229,7 +279,7 @@ func (c *checker) slot(i int, at string) {
 func (c *checker) filled() {
 	a := c.lay.arranged
 	at := section(c.r.Arrangement != nil, "/arrangement")
-	lim := figures().ChamberFill
+	lim := c.p.doc.chamberFill()
 	var f *moistheat.Finding
 	switch {
 	case c.r.Arrangement == nil:
@@ -277,7 +327,7 @@ func (c *checker) traysOf(a *Arrangement) {
 		c.Skip(&trayGap, "")
 		return
 	}
-	lim := figures().TrayGap
+	lim := c.p.doc.trayGap()
 	for i := range a.Trays {
 		t := &a.Trays[i]
 		at := "/arrangement/trays/" + strconv.Itoa(i)
@@ -340,7 +390,7 @@ func (c *checker) gap(i int, at string) {
 		c.Skip(&arrangementGap, "")
 		return
 	}
-	lim := figures().PackGap
+	lim := c.p.doc.packGap()
 	var f *moistheat.Finding
 	other, mm, found := -1, 0.0, false
 	if b != nil {

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"math/big"
 	"testing"
 
 	"example.com/moistheat"
@@ -77,6 +78,18 @@ func container(on string, stackable moistheat.Answer) func(*Record) {
 	}
 }
 
+func wallGap(s string, touches moistheat.Answer) func(*Record) {
+	return func(r *Record) {
+		r.Packs[0].Placement.WallGap, r.Packs[0].Placement.TouchesWall = length(s), touches
+	}
+}
+
+// inwards moves the first pouch away from the door and the left wall, so that it is so
+// far and 10 mm from both.
+func inwards(s string) func(*Record) {
+	return first(func(p *Pack) { p.Placement.Spot.Across, p.Placement.Spot.Back = length(s), length(s) })
+}
+
 func TestPlaces(t *testing.T) {
 	const at, spot, row = "/packs/0/placement", "/packs/0/placement/spot", "/arrangement/trays/0"
 	edge := func(side FilmSide) func(*Record) {
@@ -102,6 +115,19 @@ func TestPlaces(t *testing.T) {
 		{"a tenth of a percent seen", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(1, -1) }},
 		{"thirty percent, as a German trade guide allows", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
 		{"unknown", "load.arrangement.overlap", at, undetermined, "", func(r *Record) {}},
+		// ... and so does the policy that follows it: 30 of the 100 mm are 30 %.
+		{"thirty percent seen", "load.arrangement.overlap", at + "/overlap", met, "germany", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
+		{"a tenth of a percent more seen", "load.arrangement.overlap", at + "/overlap", broken, "germany", func(r *Record) { r.Packs[0].Placement.Overlap = percent(301, -1) }},
+		{"thirty percent by place", "load.arrangement.overlap", spot, met, "germany", across("80 mm")},
+		{"a hair more by place", "load.arrangement.overlap", spot, broken, "germany", across("79.99999999 mm")},
+		{"a hair less by place", "load.arrangement.overlap", spot, met, "germany", across("80.00000001 mm")},
+		{"seen less than by place", "load.arrangement.overlap", spot, broken, "germany", lay(func(r *Record) {
+			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("70 mm"), percent(10, 0)
+		})},
+		{"seen more than by place", "load.arrangement.overlap", at + "/overlap", broken, "germany", lay(func(r *Record) {
+			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("90 mm"), percent(31, 0)
+		})},
+		{"unknown", "load.arrangement.overlap", at, undetermined, "germany", func(r *Record) {}},
 		{"the only pack", "load.arrangement.overlap", "", notAsked, "", func(r *Record) { r.Packs = r.Packs[:1] }},
 
 		// The chamber is 320 mm wide; the pouch lies 20 mm from its left wall.
@@ -110,6 +136,23 @@ func TestPlaces(t *testing.T) {
 		{"a hair from the wall", "load.arrangement.wall", at, met, "", first(func(p *Pack) { p.Placement.Spot.Across = length("-9.9999 mm") })},
 		{"somebody saw it touch", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.TouchesWall = yes })},
 		{"no chamber measured", "load.arrangement.wall", at, undetermined, "", arranged(func(a *Arrangement) { a.Chamber = nil })},
+		{"measured at the wall", "load.arrangement.wall", at, broken, "", wallGap("0 mm", unknown)},
+		{"measured a hair from the wall", "load.arrangement.wall", at, met, "", wallGap("0.1 mm", unknown)},
+		{"inside another pack", "load.arrangement.wall", "", notAsked, "", func(r *Record) { r.Packs[1].Inside, r.Packs[0].Inside = "P1", "P2" }},
+
+		// An inch (an equipment maker's guide, quoted: one to two). The first pouch is
+		// 20 mm from the left wall and the door until it is moved.
+		{"an inch", "load.wall.close", at + "/wallGap", met, "", wallGap("1 [in_i]", unknown)},
+		{"a hair less", "load.wall.close", at + "/wallGap", broken, "", wallGap("25.39 mm", unknown)},
+		{"an inch by place", "load.wall.close", spot, met, "", inwards("15.4 mm")},
+		{"a hair less by place", "load.wall.close", spot, broken, "", inwards("15.3999999 mm")},
+		{"measured less than by place", "load.wall.close", at + "/wallGap", broken, "", func(r *Record) {
+			inwards("30 mm")(r)
+			r.Packs[0].Placement.WallGap = length("20 mm")
+		}},
+		{"seen to touch", "load.wall.close", at + "/touchesWall", broken, "", func(r *Record) { r.Packs[0].Placement.TouchesWall = yes }},
+		{"not seen to touch, not measured", "load.wall.close", at, undetermined, "", func(r *Record) {}},
+		{"inside another pack", "load.wall.close", "", notAsked, "", func(r *Record) { r.Packs[1].Inside, r.Packs[0].Inside = "P1", "P2" }},
 
 		{"inside the rim", "load.tray.overhang", spot, met, "", lay(same)},
 		{"at the rim", "load.tray.overhang", spot, met, "", first(func(p *Pack) { p.Placement.Spot.Back = length("150 mm") })},
@@ -124,6 +167,9 @@ func TestPlaces(t *testing.T) {
 		{"a hair below", "load.tray.above", spot, met, "", first(func(p *Pack) { p.Size.Height = length("99.999 mm") })},
 		{"against the tray above", "load.tray.above", spot, broken, "", first(func(p *Pack) { p.Size.Height = length("100 mm") })},
 		{"on edge its width stands up", "load.tray.above", spot, broken, "", first(func(p *Pack) { p.Placement.Position, p.Size.Width = OnEdge, length("101 mm") })},
+		{"measured a hair below", "load.tray.above", at + "/gapAbove", met, "", func(r *Record) { r.Packs[0].Placement.GapAbove = length("0.1 mm") }},
+		{"measured against it", "load.tray.above", at + "/gapAbove", broken, "", func(r *Record) { r.Packs[0].Placement.GapAbove = length("0 mm") }},
+		{"measured against it, whatever the places say", "load.tray.above", spot, broken, "", first(func(p *Pack) { p.Placement.GapAbove = length("0 mm") })},
 		{"height of a tray unknown", "load.tray.above", spot, undetermined, "", arranged(func(a *Arrangement) { a.Trays[1].Up = units.Length{} })},
 		{"no place", "load.tray.above", "", notAsked, "", func(r *Record) {}},
 
@@ -226,7 +272,8 @@ func TestByHowMuch(t *testing.T) {
 	}{
 		{"gap of 2 mm", "load.arrangement.gap", across("112 mm"), "2.00 mm"},
 		{"gap just short of a quarter inch", "load.arrangement.gap", across("116.3499999 mm"), "6.34 mm"},
-		{"5 mm into each other", "load.arrangement.overlap", across("105 mm"), "5.00 mm"},
+		{"5 mm into each other", "load.arrangement.overlap", across("105 mm"), "5.00 %"},
+		{"5 mm from the wall", "load.wall.close", first(func(p *Pack) { p.Placement.Spot.Across = length("-5 mm") }), "5.00 mm"},
 		{"20.3 mm over the rim", "load.tray.overhang", first(func(p *Pack) { p.Placement.Spot.Back = length("170.3 mm") }), "20.30 mm"},
 		{"1 mm into the tray above", "load.tray.above", first(func(p *Pack) { p.Size.Height = length("101 mm") }), "1.00 mm"},
 		{"12.5 mm between trays", "load.tray.gap", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("87.5 mm") }), "12.50 mm"},
@@ -244,6 +291,44 @@ func TestByHowMuch(t *testing.T) {
 			t.Errorf("%s is not broken", tt.rule)
 		})
 	}
+}
+
+// The same corner against a gap: 100 mm less an inch leaves 74.6 mm. A corner 44.76 mm
+// to the side and 59.68 mm above is 74.6 mm away (3, 4 and 5 again).
+func TestRoundWallGap(t *testing.T) {
+	for across, want := range map[string]moistheat.Outcome{"44.76 mm": met, "44.7600001 mm": broken} {
+		r := laid()
+		r.Packs = r.Packs[:1]
+		r.Arrangement = &Arrangement{
+			Chamber: &Chamber{Shape: Round, Width: length("200 mm"), Height: length("200 mm"), Depth: length("400 mm")},
+			Trays:   []Tray{{ID: "low", Across: length("50 mm"), Back: length("100 mm"), Up: length("100 mm")}},
+		}
+		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
+		r.Packs[0].Placement.Spot.Across = length(across)
+		assert.Equal(t, want, outcome(Check(r, policy(t, "us-cdc")), "load.wall.close", "/packs/0/placement/spot"), across)
+	}
+}
+
+// What two packs have in common where one is turned by the triangle of 3, 4 and 5. The
+// first is the rectangle from (0, 0) to (100, 50). The second starts at (50, 0); its
+// length runs along the line 3x - 4y = 150, which leaves the first at (100, 37.5), and
+// its width along 4x + 3y = 200 to (20, 40). From there its far side, on the line
+// 3x - 4y = -100, leaves the first at (100/3, 50). The common part has the corners
+// (50, 0), (100, 37.5), (100, 50), (100/3, 50) and (20, 40), in mm. The first less that
+// part: below the length a triangle of 50 by 37.5 halved, 937.5; left of the width and
+// the far side the outline (0, 0), (50, 0), (20, 40), (100/3, 50), (0, 50): by the
+// shoelace 2000/2 + (1000 - 4000/3)/2 + (5000/3)/2 = 5000/3. Left: 7187.5/3 mm².
+func TestCommonArea(t *testing.T) {
+	f := at(t, "0 mm", "0 mm", "100 mm", "50 mm", "1 mm", "0 mm")
+	g := at(t, "50 mm", "0 mm", "100 mm", "50 mm", "4 mm", "3 mm")
+	want := big.NewRat(71875, 30_000_000) // m²
+	assert.Zero(t, want.Cmp(f.cut(g)), f.cut(g))
+	assert.Zero(t, want.Cmp(g.cut(f)), g.cut(f))
+	assert.InDelta(t, 7187.5/3, area(clip(f.mm4(), g.mm4())), 1e-9)
+	assert.Zero(t, big.NewRat(5, 1000).Cmp(f.area()))
+	apart := at(t, "200 mm", "0 mm", "100 mm", "50 mm", "4 mm", "3 mm")
+	assert.Zero(t, f.cut(apart).Sign())
+	assert.Empty(t, clip(f.mm4(), apart.mm4()))
 }
 
 // A round chamber 200 mm wide: a corner 60 mm to the side of its middle and 80 mm

@@ -13,6 +13,7 @@ import (
 type figuresDoc struct {
 	Format        string                        `json:"format"`
 	PackGap       limit[units.LengthUnit]       `json:"packGap"`
+	WallGap       limit[units.LengthUnit]       `json:"wallGap"`
 	TrayGap       limit[units.LengthUnit]       `json:"trayGap"`
 	Overlap       limit[units.RatioUnit]        `json:"overlap"`
 	ChamberFill   limit[units.RatioUnit]        `json:"chamberFill"`

@@ -237,6 +237,87 @@ func (f *footprint) outside(width, depth *big.Rat) *big.Rat {
 	return most
 }
 
+// mm4 returns the corners in millimetres.
+func (f *footprint) mm4() [][2]float64 { return f.mm[:] }
+
+// clip returns what two convex outlines have in common.
+func clip(f, g [][2]float64) [][2]float64 {
+	out := f
+	for i := range g {
+		p, q := g[i], g[(i+1)%len(g)]
+		side := func(c [2]float64) float64 { return (q[0]-p[0])*(c[1]-p[1]) - (q[1]-p[1])*(c[0]-p[0]) }
+		in := out
+		out = nil
+		for j := range in {
+			a, b := in[j], in[(j+1)%len(in)]
+			da, db := side(a), side(b)
+			if da >= 0 {
+				out = append(out, a)
+			}
+			if da > 0 && db < 0 || da < 0 && db > 0 {
+				t := da / (da - db)
+				out = append(out, [2]float64{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])})
+			}
+		}
+	}
+	return out
+}
+
+// area returns the area inside an outline.
+func area(f [][2]float64) (twice float64) {
+	for i := range f {
+		p, q := f[i], f[(i+1)%len(f)]
+		twice += p[0]*q[1] - p[1]*q[0]
+	}
+	return twice / 2
+}
+
+// cut returns the exact area that two outlines have in common, in square metres.
+func (f *footprint) cut(g *footprint) *big.Rat {
+	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
+	mul := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
+	out := f.corner[:]
+	for i := range g.corner {
+		p, q := g.corner[i], g.corner[(i+1)%4]
+		dx, dy := sub(q.x, p.x), sub(q.y, p.y)
+		side := func(c point) *big.Rat { return sub(mul(dx, sub(c.y, p.y)), mul(dy, sub(c.x, p.x))) }
+		in := out
+		out = nil
+		for j := range in {
+			a, b := in[j], in[(j+1)%len(in)]
+			da, db := side(a), side(b)
+			if da.Sign() >= 0 {
+				out = append(out, a)
+			}
+			if da.Sign()*db.Sign() < 0 {
+				t := new(big.Rat).Quo(da, sub(da, db))
+				x, y := mul(t, sub(b.x, a.x)), mul(t, sub(b.y, a.y))
+				out = append(out, point{x.Add(x, a.x), y.Add(y, a.y)})
+			}
+		}
+	}
+	return polygon(out)
+}
+
+// area returns the exact area inside the outline, in square metres.
+func (f *footprint) area() *big.Rat { return polygon(f.corner[:]) }
+
+func polygon(corners []point) *big.Rat {
+	twice := new(big.Rat)
+	for i := range corners {
+		p, q := corners[i], corners[(i+1)%len(corners)]
+		twice.Add(twice, new(big.Rat).Mul(p.x, q.y))
+		twice.Sub(twice, new(big.Rat).Mul(p.y, q.x))
+	}
+	return twice.Quo(twice, big.NewRat(2, 1))
+}
+
+// percentUp returns a share as a report states it: to a hundredth of a percent, towards
+// the larger.
+func percentUp(share float64) units.Ratio {
+	return units.FromFloat64(math.Ceil(share*1e4-1e-7)/100, 2, units.Percent)
+}
+
 // rounded returns a distance in millimetres as a report states it: to a hundredth of
 // a millimetre, towards the smaller.
 func rounded(mm float64) units.Length {

@@ -124,18 +124,18 @@ func (l *layout) nearest(i int) (other int, mm float64, ok bool) {
 }
 
 // toWall returns how far a pack is from the wall of the chamber in millimetres, and
-// whether it touches the wall or is beyond it, exactly. ok is false if a place or a
-// size is not recorded.
-func (l *layout) toWall(i int) (mm float64, touches, ok bool) {
+// exactly whether it touches the wall or is beyond it, and whether it is closer than a
+// gap. ok is false if a place or a size is not recorded.
+func (l *layout) toWall(i int, gap *big.Rat) (mm float64, touches, closer, ok bool) {
 	b, c := l.placed[i], l.arranged.Chamber
 	if b == nil || b.at == nil || c == nil || b.height == nil || l.levels[b.tray] == nil {
-		return 0, false, false
+		return 0, false, false, false
 	}
 	width, okW := rational(c.Width, 1)
 	height, okH := rational(c.Height, 1)
 	depth, okD := rational(c.Depth, 1)
 	if !okW || !okH || !okD {
-		return 0, false, false
+		return 0, false, false, false
 	}
 	low := l.levels[b.tray]
 	top := new(big.Rat).Add(low, b.height)
@@ -143,6 +143,7 @@ func (l *layout) toWall(i int) (mm float64, touches, ok bool) {
 	mm = math.Inf(1)
 	plane := func(d *big.Rat) {
 		touches = touches || d.Sign() <= 0
+		closer = closer || d.Cmp(gap) < 0
 		mm = min(mm, millimetres(d))
 	}
 	for _, p := range b.at.corner {
@@ -156,10 +157,12 @@ func (l *layout) toWall(i int) (mm float64, touches, ok bool) {
 		// The wall of a round chamber is a circle around the middle of its width and
 		// half its diameter up.
 		r := new(big.Rat).Quo(width, big.NewRat(2, 1))
+		inner := sub(r, gap)
 		for _, z := range [2]*big.Rat{low, top} {
 			x, z := sub(p.x, r), sub(z, r)
 			square := new(big.Rat).Add(x.Mul(x, x), z.Mul(z, z))
 			touches = touches || square.Cmp(new(big.Rat).Mul(r, r)) >= 0
+			closer = closer || inner.Sign() < 0 || square.Cmp(new(big.Rat).Mul(inner, inner)) > 0
 			far, _ := square.Float64()
 			mm = min(mm, millimetres(r)-1000*math.Sqrt(far))
 		}
@@ -167,7 +170,36 @@ func (l *layout) toWall(i int) (mm float64, touches, ok bool) {
 	if c.Shape == Square {
 		plane(sub(height, top)) // low is not below the lowest point
 	}
-	return mm, touches, true
+	return mm, touches, closer, true
+}
+
+// covered returns which pack on the same tray covers most of one and how much of it,
+// and exactly whether that is more than a limit. other is -1 where none covers any.
+func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over bool) {
+	b := l.placed[i]
+	other = -1
+	if b.near < 0 || !b.closer(&l.placed[b.near].footprint, new(big.Rat)) {
+		return other, 0, false // the closest does not cover it
+	}
+	other = b.near
+	own := area(b.mm4())
+	for j, o := range l.placed {
+		if j == i || o == nil || o.tray != b.tray || b.between(o) > 0 {
+			continue
+		}
+		if s := area(clip(b.mm4(), o.mm4())) / own; s > share {
+			other, share = j, s
+		}
+	}
+	limit, _ := most.Float64()
+	switch {
+	case most.Sign() == 0 || share > limit+1e-9:
+		return other, share, true
+	case share < limit-1e-9:
+		return other, share, false
+	}
+	exact := b.cut(&l.placed[other].footprint)
+	return other, share, exact.Cmp(most.Mul(most, b.area())) > 0
 }
 
 // above returns the lowest tray over another whose place covers part of it, and the

@@ -65,6 +65,11 @@ type policyLimits struct {
 	Saturation         *limit[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
 	BiologicalInterval *limit[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
 	LeakTestInterval   *limit[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
+	Overlap            *limit[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
+	ChamberFill        *limit[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
+	PackGap            *limit[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
+	WallGap            *limit[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
+	TrayGap            *limit[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
 }
 
 type limit[U units.Unit] struct {
@@ -209,11 +214,16 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		}
 	}
 	for _, l := range []error{
-		tighten("/limits/band", &d.Limits.Band, b.Limits.Band, undecided),
-		tighten("/limits/spread", &d.Limits.Spread, b.Limits.Spread, undecided),
-		tighten("/limits/saturation", &d.Limits.Saturation, b.Limits.Saturation, undecided),
-		tighten("/limits/biologicalInterval", &d.Limits.BiologicalInterval, b.Limits.BiologicalInterval, undecided),
-		tighten("/limits/leakTestInterval", &d.Limits.LeakTestInterval, b.Limits.LeakTestInterval, undecided),
+		tighten("/limits/band", &d.Limits.Band, b.Limits.Band, 1, undecided),
+		tighten("/limits/spread", &d.Limits.Spread, b.Limits.Spread, 1, undecided),
+		tighten("/limits/saturation", &d.Limits.Saturation, b.Limits.Saturation, 1, undecided),
+		tighten("/limits/biologicalInterval", &d.Limits.BiologicalInterval, b.Limits.BiologicalInterval, 1, undecided),
+		tighten("/limits/leakTestInterval", &d.Limits.LeakTestInterval, b.Limits.LeakTestInterval, 1, undecided),
+		tighten("/limits/overlap", &d.Limits.Overlap, b.overlap(), 1, undecided),
+		tighten("/limits/chamberFill", &d.Limits.ChamberFill, b.chamberFill(), 1, undecided),
+		tighten("/limits/packGap", &d.Limits.PackGap, b.packGap(), -1, undecided),
+		tighten("/limits/wallGap", &d.Limits.WallGap, b.wallGap(), -1, undecided),
+		tighten("/limits/trayGap", &d.Limits.TrayGap, b.trayGap(), -1, undecided),
 	} {
 		if l != nil {
 			return l
@@ -225,16 +235,42 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	return d.inheritCalendar(&b, builtIn, undecided)
 }
 
-// tighten takes the base's upper limit where the document has none, and asks for a
-// decision where the document's is larger.
-func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], undecided func(pointer, what string) error) error {
+// tighten takes the base's limit where the document has none, and asks for a decision
+// where the document's asks less: is larger, or for a lower limit, which is known by
+// its sign, smaller.
+func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign int, undecided func(pointer, what string) error) error {
 	switch {
 	case *own == nil:
 		*own = base
-	case base != nil && (*own).Value.Compare(base.Value) > 0:
-		return undecided(pointer, "is wider than "+base.Value.String()+" of its base")
+	case base != nil && (*own).Value.Compare(base.Value)*sign > 0:
+		return undecided(pointer, "asks less than "+base.Value.String()+" of its base")
 	}
 	return nil
+}
+
+// Limits of arrangement are those of the policy, else those that the library states
+// for all.
+func (d *policyDoc) overlap() *limit[units.RatioUnit] {
+	return orElse(d.Limits.Overlap, &figures().Overlap)
+}
+func (d *policyDoc) chamberFill() *limit[units.RatioUnit] {
+	return orElse(d.Limits.ChamberFill, &figures().ChamberFill)
+}
+func (d *policyDoc) packGap() *limit[units.LengthUnit] {
+	return orElse(d.Limits.PackGap, &figures().PackGap)
+}
+func (d *policyDoc) wallGap() *limit[units.LengthUnit] {
+	return orElse(d.Limits.WallGap, &figures().WallGap)
+}
+func (d *policyDoc) trayGap() *limit[units.LengthUnit] {
+	return orElse(d.Limits.TrayGap, &figures().TrayGap)
+}
+
+func orElse[T any](own, other *T) *T {
+	if own != nil {
+		return own
+	}
+	return other
 }
 
 // override applies the document's rule settings.

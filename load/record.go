@@ -77,17 +77,23 @@ type Sterilizer struct {
 	ID          string           `json:"id,omitzero"`
 	OnlyOne     moistheat.Answer `json:"onlyOne,omitzero"`     // the site has no other
 	DeclaredFor []Carries        `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
+	Offers      []CycleType      `json:"offers,omitzero"`      // every type of cycle that the unit can run; absent: not recorded
 	Capacity    []Capacity       `json:"capacity,omitzero"`
 	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
 	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
 }
 
-// Capacity is a row of the facility's capacity table.
+// Capacity is a row of the facility's capacity table: what the unit takes at most and
+// how long it must dry, with an accessory, for some contents, in some cycle. A member
+// that is absent does not narrow the row.
 type Capacity struct {
-	Accessory string         `json:"accessory,omitzero"` // empty: whatever is in use
-	Holds     Contents       `json:"holds,omitzero"`     // empty: whatever the load is
-	Mass      units.Mass     `json:"mass"`               // largest mass of the whole load
-	Authority CapacitySource `json:"authority"`
+	Accessory   string               `json:"accessory,omitzero"`
+	Holds       Contents             `json:"holds,omitzero"`
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Temperature units.Temperature    `json:"temperature,omitzero"` // that the cycle is set to
+	Mass        units.Mass           `json:"mass"`                 // largest mass of the whole load
+	Drying      units.Duration       `json:"drying,omitzero"`      // at least
+	Authority   CapacitySource       `json:"authority"`
 }
 
 // Pack is one pack of the load, with where it lay and how it came out. An
@@ -106,6 +112,8 @@ type Placement struct {
 	On           string           `json:"on,omitzero"`           // id of the pack it lay on; empty: on a tray or in a rack
 	Gap          units.Length     `json:"gap,omitzero"`          // to the nearest other pack
 	TouchesWall  moistheat.Answer `json:"touchesWall,omitzero"`  // of the chamber
+	WallGap      units.Length     `json:"wallGap,omitzero"`      // to the wall of the chamber; 0: it touches
+	GapAbove     units.Length     `json:"gapAbove,omitzero"`     // to the tray above; 0: it touches
 	AboveWrapped moistheat.Answer `json:"aboveWrapped,omitzero"` // of unwrapped goods: they could drip on wrapped ones
 
 	Tray    string      `json:"tray,omitzero"`    // id of the tray or rack it lay in
@@ -190,6 +198,7 @@ type Cycle struct {
 	Sterilizer string    `json:"sterilizer,omitzero"` // as the physical record states it
 	Purpose    Purpose   `json:"purpose,omitzero"`
 	Type       CycleType `json:"type,omitzero"`
+	Code       CycleCode `json:"code,omitzero"` // as a message between programs states it
 	Started    time.Time `json:"started,omitzero"`
 	Ended      time.Time `json:"ended,omitzero"`
 	cycle.Evidence
@@ -484,6 +493,39 @@ func (t CycleType) MarshalText() ([]byte, error) { return enum.Marshal(cycleType
 // UnmarshalText implements [encoding.TextUnmarshaler].
 func (t *CycleType) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(cycleTypeNames[:], t, text)
+}
+
+// CycleCode is the type of a cycle in a message between programs: those codes of HL7
+// version 2, table 0702, that are about moist heat. What a cycle does physically does
+// not follow from them. The zero value means not recorded.
+type CycleCode uint8
+
+// The codes.
+const (
+	CodeFLS CycleCode = iota + 1 // flash: goods without a pack, for immediate use
+	CodePRV                      // prevacuum
+	CodeGRV                      // gravity
+	CodeLQD                      // liquids
+	CodeEXP                      // express: flash with a wrap
+	CodeDRT                      // daily air removal test
+	CodeDRW                      // warm-up for that
+	CodeBWD                      // Bowie-Dick test
+	CodeLKT                      // leak test
+	CodeWFP                      // steam flush and pressure pulses, wrapped
+	CodeSFP                      // steam flush and pressure pulses
+)
+
+var cycleCodeNames = [...]string{"", "FLS", "PRV", "GRV", "LQD", "EXP", "DRT", "DRW", "BWD", "LKT", "WFP", "SFP"}
+
+// String returns the code as it is written in JSON.
+func (c CycleCode) String() string { return enum.String(cycleCodeNames[:], c) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (c CycleCode) MarshalText() ([]byte, error) { return enum.Marshal(cycleCodeNames[:], c) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (c *CycleCode) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(cycleCodeNames[:], c, text)
 }
 
 // Growth is what a biological indicator shows. The zero value means not recorded.

@@ -50,7 +50,7 @@ var ownRules = [...]*moistheat.Rule{
 	&penetrationTest, &leakTest,
 	&fitUndeclared, &fitPacked, &fitNarrow, &fitWide, &fitBeyond, &fitPorous, &fitContainer, &fitInstructions, &pouchEnclosed,
 	&capacityOver, &validationOver,
-	&arrangementStacked, &arrangementFilm, &arrangementWall, &arrangementGap, &arrangementOpening,
+	&arrangementStacked, &arrangementFilm, &arrangementWall, &wallClose, &arrangementGap, &arrangementOpening,
 	&arrangementDripping, &arrangementMixed, &arrangementFacing, &arrangementOverlap, &arrangementHeavy,
 	&containerStacked, &drapeFlat, &rackShared, &chamberFull, &dryingShort, &patternNew, &tubingDry, &challengePlace, &purposePacked,
 	&traySolid, &trayForeign, &trayBare, &trayTouching, &trayOverhang, &trayAbove, &trayGap,

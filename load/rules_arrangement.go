@@ -65,6 +65,18 @@ var (
 			{Document: docMakers, Basis: moistheat.Quoted},
 		},
 	}
+	wallClose = moistheat.Rule{
+		ID: "load.wall.close", Since: "0.1.0",
+		Title:    "There is room between packs and the chamber wall.",
+		Why:      "Steam must pass along the wall, and water runs down it.",
+		Do:       "Move the pack inwards, or take packs out.",
+		Says:     "The pack was {measured} from the chamber wall; leave at least {limit}.",
+		Asks:     "How far the pack was from the chamber wall is not recorded; leave at least {limit}.",
+		Severity: moistheat.Note, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "an equipment maker's guide", Locator: "gap to the chamber wall, one to two inches", Basis: moistheat.Quoted},
+		},
+	}
 	arrangementGap = moistheat.Rule{
 		ID: "load.arrangement.gap", Since: "0.1.0",
 		Title:    "Packs on a tray stand at least a quarter of an inch apart.",
@@ -129,7 +141,7 @@ var (
 		Title:    "Packs do not cover each other.",
 		Why:      "Steam and air do not pass between packs that lie on each other, and they stay wet.",
 		Do:       "Take packs out until none covers another.",
-		Says:     "This pack and {other} cover each other by {measured}.",
+		Says:     "{other} covers {measured} of this pack; at most {limit} is allowed.{move}",
 		Asks:     "It is not recorded whether the pouch and its neighbour cover each other.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
@@ -322,7 +334,7 @@ var (
 		Title:    "Nothing reaches the tray above.",
 		Why:      "A pack pressed against a tray gets no steam there and stays wet.",
 		Do:       "Lay the pack lower or take the tray above out.",
-		Says:     "The pack reaches {measured} into tray {tray} above it.",
+		Says:     "The pack {how} above it.",
 		Asks:     "The height of the pack or of the trays is not recorded.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
