@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/check"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -295,15 +296,7 @@ func (c *checker) filled() {
 	if c.r.Arrangement != nil {
 		c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
 	}
-	if a.PouchRacks > 2 || a.CassetteRack == moistheat.Yes {
-		racks := strconv.Itoa(a.PouchRacks) + " pouch racks are"
-		if a.CassetteRack == moistheat.Yes {
-			racks = "A cassette rack is"
-		}
-		check.With(c.Answer(&dryingShort, a.LongerDrying, moistheat.Yes, at), "racks", racks)
-	} else {
-		c.Skip(&dryingShort, "")
-	}
+	c.drying(at)
 	if ch := c.r.Monitors.Challenge; ch != nil {
 		c.Answer(&challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
 	} else {
@@ -422,35 +415,119 @@ func (c *checker) capacity() {
 	c.weigh(&validationOver, ByValidation)
 }
 
-func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
+// rows calls f for each row of the capacity table that applies, or may apply because
+// the setting of the cycle is not recorded.
+func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 	holds := c.holds()
-	var lim units.Mass
-	at := ""
-	for i, row := range c.r.Sterilizer.Capacity {
-		if row.Authority != by || row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory ||
-			row.Holds != 0 && !holds[row.Holds] {
+	var set cycle.Settings
+	if c.r.Cycle != nil {
+		set = c.r.Cycle.Settings
+	}
+	for i := range c.r.Sterilizer.Capacity {
+		row := &c.r.Sterilizer.Capacity[i]
+		otherAir := row.AirRemoval != 0 && set.AirRemoval != 0 && row.AirRemoval != set.AirRemoval
+		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
+		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != 0 && !holds[row.Holds] || otherAir || otherHeat {
 			continue
 		}
-		if !lim.IsValid() || row.Mass.Compare(lim) < 0 {
-			lim, at = row.Mass, "/sterilizer/capacity/"+strconv.Itoa(i)
-		}
+		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),
+			(row.AirRemoval == 0 || set.AirRemoval != 0) && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
 	}
-	if !lim.IsValid() {
+}
+
+func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
+	var lim, perhaps units.Mass
+	at, or := "", ""
+	c.rows(func(row *Capacity, pointer string, sure bool) {
+		if row.Authority != by {
+			return
+		}
+		if sure && (!lim.IsValid() || row.Mass.Compare(lim) < 0) {
+			lim, at = row.Mass, pointer
+		}
+		if !sure && (!perhaps.IsValid() || row.Mass.Compare(perhaps) < 0) {
+			perhaps, or = row.Mass, pointer
+		}
+	})
+	if !lim.IsValid() && !perhaps.IsValid() {
 		c.Skip(r, "")
 		return
 	}
 	masses, lacks := c.masses()
+	if lacks != "" {
+		lacks = "the mass of " + lacks
+	}
 	sum, ok := units.Sum(masses)
+	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	var f *moistheat.Finding
 	switch {
-	case ok && sum.Compare(lim) > 0: // what is not weighed can only add to it
+	case over(lim): // what is not weighed can only add to it
 		f = c.Add(r, moistheat.Broken, moistheat.Limit, at)
+	case over(perhaps):
+		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, or), "what", "the setting of the cycle")
+		lim = perhaps
 	case lacks != "" || !ok:
+		if !lim.IsValid() {
+			lim, at = perhaps, or
+		}
 		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, at), "what", lacks)
 	default:
+		if !lim.IsValid() {
+			lim, at = perhaps, or
+		}
 		f = c.Add(r, moistheat.Met, moistheat.Limit, at)
 	}
 	f.Measured, f.Limit = sum.Value(), lim.Value()
+}
+
+// tableDrying returns the longest drying that the capacity table asks for.
+func (c *checker) tableDrying() (d Demand) {
+	c.rows(func(row *Capacity, pointer string, _ bool) {
+		if row.Drying.Compare(d.Least) > 0 {
+			d = Demand{Least: row.Drying, Pointer: pointer,
+				Source: moistheat.Source{Document: "capacity table of the sterilizer", Locator: row.Accessory, Basis: moistheat.Facility}}
+		}
+	})
+	return d
+}
+
+// racks names what is in use that asks for longer drying than usual, or "".
+func (a *Arrangement) racks() string {
+	switch {
+	case a == nil:
+		return ""
+	case a.CassetteRack == moistheat.Yes:
+		return "a cassette rack is in use"
+	case a.PouchRacks > 2:
+		return strconv.Itoa(a.PouchRacks) + " pouch racks are in use"
+	}
+	return ""
+}
+
+// drying asks whether drying was as long as the capacity table asks, or longer than
+// usual where racks ask for that and nobody says how long.
+func (c *checker) drying(at string) {
+	need, racks := c.tableDrying(), c.r.Arrangement.racks()
+	switch {
+	case need.Least.IsValid() && c.r.Cycle != nil:
+		had := c.r.Cycle.Printed.DryingTime
+		if !had.IsValid() {
+			had = c.r.Cycle.Settings.Drying
+		}
+		o, kind := check.If(had.Compare(need.Least) < 0), moistheat.Limit
+		if !had.IsValid() {
+			o, kind = moistheat.Undetermined, moistheat.Missing
+		}
+		f := c.Add(&dryingShort, o, kind, need.Pointer)
+		f.Measured, f.Limit, f.Sources = had.Value(), need.Least.Value(), []moistheat.Source{need.Source}
+		check.With(f, "what", "The cycle dried for "+had.String()+"; the sterilizer's table asks for at least "+need.Least.String())
+		check.With(f, "open", "how long the cycle dried; the sterilizer's table asks for at least "+need.Least.String())
+	case racks != "":
+		f := c.Answer(&dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
+		check.With(check.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
+	default:
+		c.Skip(&dryingShort, "")
+	}
 }
 
 // holds says which contents of a capacity table are in the load.

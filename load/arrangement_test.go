@@ -90,6 +90,15 @@ func inwards(s string) func(*Record) {
 	return first(func(p *Pack) { p.Placement.Spot.Across, p.Placement.Spot.Back = length(s), length(s) })
 }
 
+// dries gives the sterilizer a table that asks for so much drying with a rack. The
+// record dried for 20 minutes.
+func dries(least string, air moistheat.AirRemoval) func(*Record) {
+	return func(r *Record) {
+		r.Sterilizer.Accessory = "rack"
+		r.Sterilizer.Capacity = []Capacity{{Accessory: "rack", AirRemoval: air, Mass: mass("5 kg"), Drying: duration(least), Authority: ByManufacturer}}
+	}
+}
+
 func TestPlaces(t *testing.T) {
 	const at, spot, row = "/packs/0/placement", "/packs/0/placement/spot", "/arrangement/trays/0"
 	edge := func(side FilmSide) func(*Record) {
@@ -236,6 +245,19 @@ func TestPlaces(t *testing.T) {
 		{"three racks, longer", "load.drying.short", "/arrangement", met, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, yes })},
 		{"three racks, as usual", "load.drying.short", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no })},
 		{"cassette rack, unknown", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = yes })},
+		// With a table of the maker the time counts, not what somebody says of it.
+		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", 0)},
+		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", 0)},
+		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},
+		{"drying not recorded", "load.drying.short", "/sterilizer/capacity/0", undetermined, "", func(r *Record) {
+			dries("20 min", 0)(r)
+			r.Cycle.Printed.DryingTime, r.Cycle.Settings.Drying = units.Duration{}, units.Duration{}
+		}},
+		{"three racks said to be dried longer, and the table asks for more", "load.drying.short", "/sterilizer/capacity/0", broken, "", func(r *Record) {
+			*r = *laid()
+			r.Arrangement.PouchRacks, r.Arrangement.LongerDrying = 3, yes
+			dries("21 min", moistheat.DynamicAirRemoval)(r)
+		}},
 		{"validated", "load.pattern.new", "/arrangement", met, "", lay(same)},
 		{"new", "load.pattern.new", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
 		{"unknown", "load.pattern.new", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Validated = unknown })},
@@ -282,7 +304,8 @@ func TestByHowMuch(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+			p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
+			for _, f := range Check(r, p).Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, f.Measured.String())
 					return
@@ -305,7 +328,8 @@ func TestRoundWallGap(t *testing.T) {
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.Across = length(across)
-		assert.Equal(t, want, outcome(Check(r, policy(t, "us-cdc")), "load.wall.close", "/packs/0/placement/spot"), across)
+		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
+		assert.Equal(t, want, outcome(Check(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }
 

@@ -165,6 +165,7 @@ func known(recorded bool) moistheat.Outcome {
 
 func (c *checker) physical() {
 	cy := c.r.Cycle
+	c.unit()
 	evidence := cy != nil && (cy.Trace != nil || cy.Printed != cycle.Printed{})
 	c.Add(&physicalMissing, check.If(!evidence), moistheat.Missing, c.cycleAt())
 	if cy == nil {
@@ -176,8 +177,10 @@ func (c *checker) physical() {
 	}
 	c.belongs(cy)
 	c.times(cy)
-	switch cy.Purpose {
-	case 0:
+	switch said := cy.Code.purpose(); {
+	case said != 0 && (cy.Purpose == 0 || cy.Purpose == ForGoods || cy.Purpose == ForUnwrappedGoods):
+		check.With(c.Add(&purposeUnsuited, moistheat.Broken, moistheat.Choice, "/cycle/code"), "purpose", said.String())
+	case cy.Purpose == 0:
 		c.Add(&purposeUnsuited, moistheat.Undetermined, moistheat.Missing, "/cycle")
 	default:
 		check.With(c.Add(&purposeUnsuited, check.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose"), "purpose", cy.Purpose.String())
@@ -397,10 +400,14 @@ func elapsed(from, to time.Time) units.Duration {
 
 func (c *checker) packs() {
 	figures := c.p.packs
+	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: figures})...)
+		n := len(c.Findings)
 		c.fit(p)
+		suited = min(suited, c.suits(c.Findings[n:], "/packs/"+strconv.Itoa(i)))
+		c.textiles(p)
 		c.arrangement(i)
 		c.after(p)
 		c.label(p)
@@ -411,6 +418,11 @@ func (c *checker) packs() {
 		c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
 	} else {
 		c.Skip(&arrangementMixed, "/packs")
+	}
+	if len(c.r.Packs) > 0 && c.r.Cycle != nil {
+		check.With(c.Add(&fitNone, suited, moistheat.Choice, "/packs"), "cycle", c.runs())
+	} else {
+		c.Skip(&fitNone, "/packs")
 	}
 }
 

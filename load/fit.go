@@ -42,6 +42,94 @@ func (c *checker) fit(p *Pack) {
 	}
 }
 
+// textiles asks for the word of the maker of each textile: cloth that was never made
+// for steam holds air and water.
+func (c *checker) textiles(p *Pack) {
+	for i := range p.Items {
+		c.textile(&p.Items[i], "/items/"+strconv.Itoa(i))
+	}
+}
+
+func (c *checker) textile(it *packaging.Item, at string) {
+	if c.r.Cycle == nil || it.Has(packaging.Textile) != moistheat.Yes {
+		c.Skip(&textileUnconfirmed, at)
+		return
+	}
+	switch air := c.r.Cycle.Settings.AirRemoval; {
+	case it.Instructions == nil || it.Instructions.AirRemoval == nil || air == 0:
+		check.With(c.Add(&textileUnconfirmed, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
+	default:
+		check.With(c.Add(&textileUnconfirmed, check.If(!slices.Contains(it.Instructions.AirRemoval, air)), moistheat.Choice, at+"/instructions/airRemoval"), "item", it.Name)
+	}
+}
+
+// suits says whether a pack may run in the cycle: the worst outcome of the rules of
+// fit that are in force and not waived, among findings relative to the pack.
+func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Outcome {
+	worst := moistheat.Met
+	for i := range findings {
+		f := findings[i]
+		switch f.Rule {
+		case fitPacked.ID, fitNarrow.ID, fitWide.ID, fitBeyond.ID, fitPorous.ID, fitContainer.ID, fitInstructions.ID:
+		default:
+			continue
+		}
+		if _, inForce := c.p.Rule(f.Rule); !inForce || f.Outcome <= worst {
+			continue
+		}
+		f.Pointer = base + f.Pointer
+		if waiver(c.r, &f) == nil {
+			worst = f.Outcome
+		}
+	}
+	return worst
+}
+
+// unit judges the sterilizer by the cycles that it offers, and what a message between
+// programs calls the cycle.
+func (c *checker) unit() {
+	cy, offers := c.r.Cycle, c.r.Sterilizer.Offers
+	switch {
+	case cy != nil && cy.Type == TypeB:
+		c.Add(&sterilizerLimited, moistheat.Met, moistheat.Choice, "/cycle/type")
+	case offers != nil:
+		c.Add(&sterilizerLimited, check.If(!slices.Contains(offers, TypeB)), moistheat.Choice, "/sterilizer/offers")
+	default:
+		c.Add(&sterilizerLimited, moistheat.Undetermined, moistheat.Missing, "/sterilizer")
+	}
+	if cy == nil || cy.Code == 0 || len(c.r.Packs) == 0 {
+		c.Skip(&codeContrary, "")
+		return
+	}
+	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == 0 && p.Inside == "" })
+	goods := "goods without a pack"
+	if c.wrapped {
+		goods = "packed goods"
+	}
+	var f *moistheat.Finding
+	switch {
+	case doubt && (cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && !c.wrapped):
+		f = c.Add(&codeContrary, moistheat.Undetermined, moistheat.Missing, "/packs")
+	default:
+		f = c.Add(&codeContrary, check.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), moistheat.Consistency, "/cycle/code")
+	}
+	check.With(check.With(f, "code", cy.Code.String()), "goods", goods)
+}
+
+// purpose returns what a code says that the cycle is meant for, 0 where that is for
+// goods.
+func (c CycleCode) purpose() Purpose {
+	switch c {
+	case CodeLQD:
+		return ForLiquids
+	case CodeDRT, CodeDRW, CodeBWD:
+		return ForAirRemovalTest
+	case CodeLKT:
+		return ForLeakTest
+	}
+	return 0
+}
+
 // carries says whether the cycle that ran may carry a kind of load: by its type
 // where that is recorded, else by how it removed the air.
 func (c *checker) carries(k Carries) moistheat.Answer {
@@ -83,14 +171,17 @@ func (c *checker) container(p *Pack) {
 		c.Skip(&fitContainer, "")
 		return
 	}
-	switch c.r.Cycle.Settings.AirRemoval {
-	case moistheat.GravityDisplacement:
-		c.Add(&fitContainer, moistheat.Broken, moistheat.Choice, "")
-	case moistheat.DynamicAirRemoval:
-		c.Add(&fitContainer, moistheat.Met, moistheat.Choice, "")
+	air := c.r.Cycle.Settings.AirRemoval
+	var f *moistheat.Finding
+	switch {
+	case air == 0 || p.AirRemoval == nil && air == moistheat.SteamFlushPressurePulse:
+		f = c.Add(&fitContainer, moistheat.Undetermined, moistheat.Missing, "")
+	case p.AirRemoval != nil:
+		f = c.Add(&fitContainer, check.If(!slices.Contains(p.AirRemoval, air)), moistheat.Choice, "")
 	default:
-		c.Add(&fitContainer, moistheat.Undetermined, moistheat.Missing, "")
+		f = c.Add(&fitContainer, check.If(air == moistheat.GravityDisplacement), moistheat.Choice, "")
 	}
+	check.With(f, "cycle", c.runs())
 }
 
 func (c *checker) enclosed(p *Pack) {

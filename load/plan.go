@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -23,6 +24,13 @@ type Choice struct {
 
 	Hold   Demand `json:"hold,omitzero"`
 	Drying Demand `json:"drying,omitzero"`
+	// Longer says why drying must be longer than usual where nobody states how long,
+	// such as "3 pouch racks are in use".
+	Longer string `json:"longer,omitempty"`
+	// Condensate is the water that drying must remove: what steam leaves on steel of
+	// the load's mass that comes in at 20 °C. It is invalid where a mass is not
+	// recorded, and for loads with cloth or other porous goods, which take up more.
+	Condensate units.Mass `json:"condensate,omitzero"`
 
 	// Against are the findings that rule the choice out or leave it open, each with
 	// the pack or item that it is about. Without one, such a cycle can take the load.
@@ -78,9 +86,12 @@ func Choices(r *Record, p *Policy) []Choice {
 			w.typ = 0
 		}
 		for _, t := range temperatures(r, p, w.air) {
-			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most}
+			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
 			c.Hold, c.Drying = demands(r, p, set)
+			if strings.HasPrefix(c.Drying.Pointer, "/sterilizer/") {
+				c.Longer = "" // the table says how long
+			}
 			set.Hold, set.Drying = c.Hold.Least, c.Drying.Least
 			c.Against = Against(r, p, set, w.typ)
 			out = append(out, c)
@@ -121,6 +132,9 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
 	c.Add(&fitUndeclared, known(typ != 0), moistheat.Missing, "")
 	c.setTimes(set)
+	if c.tableDrying().Least.IsValid() {
+		c.drying("")
+	}
 	take("")
 	for i := range planned.Packs {
 		c.fit(&planned.Packs[i])
@@ -187,8 +201,13 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 
 // demands returns what tables and items ask of a setting.
 func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand) {
-	c := &checker{r: r, p: p}
+	planned := *r
+	planned.Cycle = &Cycle{Evidence: cycle.Evidence{Settings: set}}
+	c := &checker{r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
+	if d := c.tableDrying(); d.Least.Compare(drying.Least) > 0 {
+		drying = d
+	}
 	eachItem(r, func(it *packaging.Item, pointer string) {
 		in := it.Instructions
 		if in == nil {
@@ -205,6 +224,22 @@ func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand) {
 		}
 	})
 	return hold, drying
+}
+
+// condensate returns what steam of a temperature leaves on a load of steel.
+func condensate(r *Record, t units.Temperature) units.Mass {
+	for i := range r.Packs {
+		if r.Packs[i].Porous() != moistheat.No {
+			return units.Mass{}
+		}
+	}
+	masses, lacks := (&checker{r: r}).masses()
+	sum, ok := units.Sum(masses)
+	if lacks != "" || !ok {
+		return units.Mass{}
+	}
+	m, _ := Condensate(sum, units.New(20, 0, units.Celsius), t)
+	return m
 }
 
 func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {

@@ -10,7 +10,7 @@ var (
 		Why:      "Too much metal makes too much water; packs come out wet and slow to heat.",
 		Do:       "Split the load.",
 		Says:     "The load weighs {measured}; the maker allows {limit}.",
-		Asks:     "The mass of {what} is not recorded, so the load can not be weighed against the maker's limit.",
+		Asks:     "The load can not be weighed against the maker's limit of {limit}: {what} is not recorded.",
 		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docUKDental, Edition: "2023", Basis: moistheat.Published},
@@ -22,7 +22,7 @@ var (
 		Why:      "Nobody has shown that a heavier load is sterilized and dried.",
 		Do:       "Hold the load; split it, or have the heavier load validated.",
 		Says:     "The load weighs {measured}; the validated load weighed {limit}.",
-		Asks:     "The mass of {what} is not recorded, so the load can not be weighed against the validated load.",
+		Asks:     "The load can not be weighed against the validated load of {limit}: {what} is not recorded.",
 		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docRACGP, Locator: "loading the steriliser", Basis: moistheat.Published},
@@ -211,11 +211,11 @@ var (
 	}
 	dryingShort = moistheat.Rule{
 		ID: "load.drying.short", Since: "0.1.0",
-		Title:    "With more than two pouch racks, or a cassette rack, drying is set longer.",
+		Title:    "Drying is as long as the racks in use ask for: longer with more than two pouch racks or a cassette rack.",
 		Why:      "More metal and more layers hold more water.",
-		Do:       "Set drying longer; look well whether the packs are dry.",
-		Says:     "{racks} in use and drying was not set longer.",
-		Asks:     "It is not recorded whether drying was set longer for {racks}.",
+		Do:       "Look well whether the packs are dry, and set drying longer for the next load.",
+		Says:     "{what}.",
+		Asks:     "It is not recorded {open}.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docPractice, Locator: "longer drying with racks", Basis: moistheat.CommonPractice},

@@ -80,11 +80,61 @@ var (
 		Title:    "A rigid container runs only in a cycle that removes air as the container needs.",
 		Why:      "Seventy-two patients were traced after containers ran in a cycle without vacuum.",
 		Do:       "Sterilize the set again in a cycle with vacuum, or as the container's maker says.",
-		Says:     "A rigid container ran in a cycle with gravity displacement.",
-		Asks:     "The record does not say how the cycle removed the air.",
-		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack,
+		Says:     "A rigid container ran in a cycle with {cycle}, which does not remove the air from it.",
+		Asks:     "It is not recorded whether the cycle, one with {cycle}, removes air as the container needs.",
+		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: holdPack,
 		Sources: []moistheat.Source{
 			{Document: "Ohio hospital incident, Antimicrobial Resistance and Infection Control", Edition: "2014", Basis: moistheat.Published},
+		},
+	}
+	fitNone = moistheat.Rule{
+		ID: "load.fit.none", Since: "0.1.0",
+		Title:    "The cycle suits at least part of the load.",
+		Why:      "If nothing in the load belongs in the cycle, the wrong cycle was chosen; no indicator can make up for that.",
+		Do:       "Reject the whole load, find out why this cycle was chosen, and sterilize everything again in one that suits.",
+		Says:     "A cycle with {cycle} suits nothing in this load.",
+		Asks:     "It can not be shown that a cycle with {cycle} suits anything in this load.",
+		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docWinter, Edition: "2017", Basis: moistheat.Published},
+			{Document: "Ohio hospital incident, Antimicrobial Resistance and Infection Control", Edition: "2014", Basis: moistheat.Published},
+			{Document: docEN13060, Locator: "cycle types", Basis: moistheat.Quoted},
+		},
+	}
+	sterilizerLimited = moistheat.Rule{
+		ID: "load.sterilizer.limited", Since: "0.1.0",
+		Title:    "The sterilizer runs cycles of type B.",
+		Why:      "Austria lets practices use no other small sterilizer once the transition has ended.",
+		Do:       "Hold the load; sterilize it in a unit with cycles of type B.",
+		Says:     "The sterilizer has no cycle of type B.",
+		Asks:     "It is not recorded whether the sterilizer has a cycle of type B.",
+		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "Austrian rule on small sterilizers, as quoted", Locator: "type B required, transition to May 2028", Basis: moistheat.Quoted},
+		},
+	}
+	codeContrary = moistheat.Rule{
+		ID: "load.code.contrary", Since: "0.1.0",
+		Title:    "The code of the cycle in a message fits the goods: FLS is for goods without a pack, EXP for packed ones.",
+		Why:      "A code that contradicts the load shows a wrong cycle or a wrong record.",
+		Do:       "Look at the sterilizer's own record for the cycle that ran; correct the record or sterilize the load again.",
+		Says:     "The cycle is recorded as {code} and the load has {goods}.",
+		Asks:     "The cycle is recorded as {code}, and it is not recorded whether the goods are packed.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: "HL7 version 2", Locator: "table 0702, cycle type", Basis: moistheat.Published},
+		},
+	}
+	textileUnconfirmed = moistheat.Rule{
+		ID: "load.textile.unconfirmed", Since: "0.1.0",
+		Title:    "Textiles run only in a cycle that their maker confirms.",
+		Why:      "Cloth holds air and water; not every weave lets steam through in every cycle.",
+		Do:       "Ask the maker of {item} which cycles it is made for and record the answer.",
+		Says:     "The maker of {item} does not name this cycle.",
+		Asks:     "It is not recorded whether the maker of {item} confirms this cycle.",
+		Severity: moistheat.Caution, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{
+			{Document: docPractice, Basis: moistheat.CommonPractice},
 		},
 	}
 	fitInstructions = moistheat.Rule{

@@ -35,8 +35,8 @@ func TestScenarios(t *testing.T) {
 		// 56 of 56 handpieces and spore tests in few. EN 13060 (quoted): type N carries
 		// unwrapped solids. 100 mm by 0.8 mm is 125 diameters: hollow A. A passed
 		// indicator or spore test clears nothing.
-		{"01-handpieces-type-n", "en-13060", rel, []moistheat.Disposition{rej, rej, rej, rej},
-			[]string{"load.fit.narrow", "load.fit.packed"}, []string{"load.biological.positive met", "load.indicator.external met"}},
+		{"01-handpieces-type-n", "en-13060", rej, []moistheat.Disposition{rej, rej, rej, rej},
+			[]string{"load.fit.narrow", "load.fit.none", "load.fit.packed"}, []string{"load.biological.positive met", "load.indicator.external met"}},
 		// RACGP, unloading (published): a wet pack is not sterile; the others stand.
 		{"02-one-damp-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel, rel, rel, rel, rel, rel, rel},
 			[]string{"load.pack.wet"}, []string{"load.pack.several met"}},
@@ -45,8 +45,8 @@ func TestScenarios(t *testing.T) {
 			[]string{"load.pack.several", "load.pack.wet"}, nil},
 		// Ohio hospital 2011 (published): containers in a cycle without vacuum; the
 		// indicator inside showed it.
-		{"09-container-in-gravity", "us-cdc", rel, []moistheat.Disposition{rej},
-			[]string{"load.fit.container", "load.indicator.internal"}, []string{"load.indicator.external met"}},
+		{"09-container-in-gravity", "us-cdc", rej, []moistheat.Disposition{rej},
+			[]string{"load.fit.container", "load.fit.none", "load.indicator.internal"}, []string{"load.indicator.external met"}},
 		// ST79 8.3.4 and a trade article (quoted): two reasons to reject, and the size.
 		{"10-double-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel},
 			[]string{"packaging.layers.facing", "packaging.layers.folded", "packaging.layers.size"}, nil},
