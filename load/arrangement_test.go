@@ -124,19 +124,19 @@ func TestPlaces(t *testing.T) {
 		{"a tenth of a percent seen", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(1, -1) }},
 		{"thirty percent, as a German trade guide allows", "load.arrangement.overlap", at + "/overlap", broken, "", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
 		{"unknown", "load.arrangement.overlap", at, undetermined, "", func(r *Record) {}},
-		// ... and so does the policy that follows it: 30 of the 100 mm are 30 %.
-		{"thirty percent seen", "load.arrangement.overlap", at + "/overlap", met, "germany", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
-		{"a tenth of a percent more seen", "load.arrangement.overlap", at + "/overlap", broken, "germany", func(r *Record) { r.Packs[0].Placement.Overlap = percent(301, -1) }},
-		{"thirty percent by place", "load.arrangement.overlap", spot, met, "germany", across("80 mm")},
-		{"a hair more by place", "load.arrangement.overlap", spot, broken, "germany", across("79.99999999 mm")},
-		{"a hair less by place", "load.arrangement.overlap", spot, met, "germany", across("80.00000001 mm")},
-		{"seen less than by place", "load.arrangement.overlap", spot, broken, "germany", lay(func(r *Record) {
+		// ... and a facility that follows it decided: 30 of the 100 mm are 30 %.
+		{"thirty percent seen", "load.arrangement.overlap", at + "/overlap", met, "thirty percent", func(r *Record) { r.Packs[0].Placement.Overlap = percent(30, 0) }},
+		{"a tenth of a percent more seen", "load.arrangement.overlap", at + "/overlap", broken, "thirty percent", func(r *Record) { r.Packs[0].Placement.Overlap = percent(301, -1) }},
+		{"thirty percent by place", "load.arrangement.overlap", spot, met, "thirty percent", across("80 mm")},
+		{"a hair more by place", "load.arrangement.overlap", spot, broken, "thirty percent", across("79.99999999 mm")},
+		{"a hair less by place", "load.arrangement.overlap", spot, met, "thirty percent", across("80.00000001 mm")},
+		{"seen less than by place", "load.arrangement.overlap", spot, broken, "thirty percent", lay(func(r *Record) {
 			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("70 mm"), percent(10, 0)
 		})},
-		{"seen more than by place", "load.arrangement.overlap", at + "/overlap", broken, "germany", lay(func(r *Record) {
+		{"seen more than by place", "load.arrangement.overlap", at + "/overlap", broken, "thirty percent", lay(func(r *Record) {
 			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("90 mm"), percent(31, 0)
 		})},
-		{"unknown", "load.arrangement.overlap", at, undetermined, "germany", func(r *Record) {}},
+		{"unknown", "load.arrangement.overlap", at, undetermined, "thirty percent", func(r *Record) {}},
 		{"the only pack", "load.arrangement.overlap", "", notAsked, "", func(r *Record) { r.Packs = r.Packs[:1] }},
 
 		// The chamber is 320 mm wide; the pouch lies 20 mm from its left wall.

@@ -166,6 +166,37 @@ func TestDatesOfPolicies(t *testing.T) {
 	}
 }
 
+// A facility may ask for wider gaps and less overlap without a word; for narrower gaps
+// or more overlap somebody must have decided.
+func TestLimitsOfArrangement(t *testing.T) {
+	for _, tt := range []struct{ limit, value, problem string }{
+		{"overlap", `{"value":0,"unit":"%"}`, ""},
+		{"overlap", `{"value":0.1,"unit":"%"}`, "/limits/overlap"},
+		{"chamberFill", `{"value":80,"unit":"%"}`, ""},
+		{"chamberFill", `{"value":80.1,"unit":"%"}`, "/limits/chamberFill"},
+		{"packGap", `{"value":6.35,"unit":"mm"}`, ""},
+		{"packGap", `{"value":6.34,"unit":"mm"}`, "/limits/packGap"},
+		{"wallGap", `{"value":25.4,"unit":"mm"}`, ""},
+		{"wallGap", `{"value":25.3,"unit":"mm"}`, "/limits/wallGap"},
+		{"trayGap", `{"value":25,"unit":"mm"}`, ""},
+		{"trayGap", `{"value":24.9,"unit":"mm"}`, "/limits/trayGap"},
+	} {
+		body := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"` + tt.limit + `":{"value":` + tt.value + `,"source":{"document":"x","basis":"facility"}}}`
+		_, err := ParsePolicy([]byte(body + "}"))
+		if tt.problem == "" {
+			assert.NoError(t, err, tt.value)
+		} else {
+			assert.ErrorContains(t, err, tt.problem)
+		}
+		_, err = ParsePolicy([]byte(body + "," + decided + "}"))
+		assert.NoError(t, err)
+	}
+	r := laid() // 10 mm apart
+	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
+	require.NoError(t, err)
+	assert.Equal(t, broken, outcome(Check(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
+}
+
 // Two editions of a facility's table succeed each other: 5 minutes, then 6.
 func TestTableDates(t *testing.T) {
 	edition := func(id, dates string, minutes int) *cycle.Table {

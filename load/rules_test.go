@@ -166,11 +166,7 @@ func (c change) run(t *testing.T) {
 		if name == "" {
 			name = "us-cdc"
 		}
-		p := policy(t, name)
-		if c.rule == wallClose.ID { // in force where a facility's maker asks for a gap
-			p = facility(t, name, `{"id": "load.wall.close", "inForce": true}`)
-		}
-		report := Check(r, p)
+		report := Check(r, named(t, name, c.rule))
 		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
 			for _, f := range report.Findings {
 				if f.Rule == c.rule {
@@ -180,6 +176,21 @@ func (c change) run(t *testing.T) {
 		}
 		assertSound(t, r, report)
 	})
+}
+
+// named returns a built-in policy; for a rule that none of them has in force, or a
+// limit that none of them has, a facility's.
+func named(t *testing.T, name, rule string) *Policy {
+	switch {
+	case rule == wallClose.ID:
+		return facility(t, name, `{"id": "load.wall.close", "inForce": true}`)
+	case name == "thirty percent": // a German trade guide (quoted)
+		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
+			"overlap":{"value":{"value":30,"unit":"%"},"source":{"document":"German trade guide on loading","basis":"quoted"}}}}`))
+		require.NoError(t, err)
+		return p
+	}
+	return policy(t, name)
 }
 
 // assertSound asks what must hold of every report.
