@@ -63,14 +63,15 @@ func (c *checker) textile(it *packaging.Item, at string) {
 	}
 }
 
-// suits says whether a pack may run in the cycle: the worst outcome of the rules of
-// fit that are in force and not waived, among findings relative to the pack.
+// suits says whether the cycle is one for packs of this sort: the worst outcome of the
+// rules of fit that are in force and not waived, among findings relative to the pack.
+// What one item's maker asks for says nothing about the load.
 func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Outcome {
 	worst := moistheat.Met
 	for i := range findings {
 		f := findings[i]
 		switch f.Rule {
-		case fitPacked.ID, fitNarrow.ID, fitWide.ID, fitBeyond.ID, fitPorous.ID, fitContainer.ID, fitInstructions.ID:
+		case fitPacked.ID, fitNarrow.ID, fitWide.ID, fitPorous.ID, fitContainer.ID:
 		default:
 			continue
 		}

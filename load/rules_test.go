@@ -182,8 +182,8 @@ func (c change) run(t *testing.T) {
 // limit that none of them has, a facility's.
 func named(t *testing.T, name, rule string) *Policy {
 	switch {
-	case rule == wallClose.ID:
-		return facility(t, name, `{"id": "load.wall.close", "inForce": true}`)
+	case rule == wallClose.ID || rule == textileUnconfirmed.ID:
+		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
 	case name == "thirty percent": // a German trade guide (quoted)
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
 			"overlap":{"value":{"value":30,"unit":"%"},"source":{"document":"German trade guide on loading","basis":"quoted"}}}}`))
@@ -453,10 +453,15 @@ func TestFit(t *testing.T) {
 		}},
 		{"no pack fits", "load.fit.none", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
 		{"what does not fit is not in force", "load.fit.none", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"one does not fit, of the other it is not known", "load.fit.none", "/packs", undetermined, "en-13060", func(r *Record) {
-			r.Cycle.Type = TypeS
+		{"not known of any", "load.fit.none", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
+		{"one does not fit, of the other it is not known", "load.fit.none", "/packs", undetermined, "us-cdc", func(r *Record) {
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
+			r.Packs[1].Barrier = packaging.RigidContainer
+		}},
+		{"one item that asks for another cycle is not the load", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+			r.Packs = r.Packs[:1]
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{MinTemperature: celsius(135)}
-			r.Packs[1].Layers = 1
 		}},
 		{"waived for one", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type = TypeN
