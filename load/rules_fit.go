@@ -82,7 +82,7 @@ var (
 		Do:       "Sterilize the set again in a cycle with vacuum, or as the container's maker says.",
 		Says:     "A rigid container ran in a cycle with {cycle}, which does not remove the air from it.",
 		Asks:     "It is not recorded whether the cycle, one with {cycle}, removes air as the container needs.",
-		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: holdPack,
+		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack,
 		Sources: []moistheat.Source{
 			{Document: "Ohio hospital incident, Antimicrobial Resistance and Infection Control", Edition: "2014", Basis: moistheat.Published},
 		},
