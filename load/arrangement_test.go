@@ -443,7 +443,7 @@ func TestWeighNothing(t *testing.T) {
 	for _, f := range rep.Findings {
 		if f.Rule == "load.capacity.over" {
 			assert.Equal(t, undetermined, f.Outcome)
-			assert.Equal(t, "The mass of the packs is not recorded, so the load can not be weighed against the maker's limit.", rep.Message(f))
+			assert.Equal(t, "The load can not be weighed against the maker's limit of 1 kg: the mass of the packs is not recorded.", rep.Message(f))
 			return
 		}
 	}
