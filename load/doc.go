@@ -23,6 +23,20 @@
 // evidence is never a pass: what is not recorded is undetermined, and where it
 // decides sterility it holds the pack or the load.
 //
+// # What a load can not show
+//
+// A record tells of what was in the chamber. It can not tell that something was used
+// without having been in one: that a critical item was only disinfected, or that a
+// handpiece, motor or attachment went from one patient to the next after a wipe. The
+// rule of Washington on low-speed motors, from 31 August 2022, is of this sort. What a
+// record shows of it is how an item was cleaned, whether it stands the heat, and, in a
+// [History], whether a pack that was used comes from a released load.
+//
+// # Days
+//
+// A rule, figure or table may start or end on a day; [Policy.On] says how a day is
+// chosen. A record is judged by its date of sterilization.
+//
 // # One sterilizer through time
 //
 // A single record can not show a missing test, a cycle number used twice or which
