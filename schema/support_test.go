@@ -234,8 +234,8 @@ func words(v any) []string {
 	return out
 }
 
-// allMutants calls yield with the examples and variants of a schema and their
-// mutants, each document once.
+// allMutants calls yield with the examples and variants of a schema, their mutants and
+// those of every keyword, each document once.
 func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []byte)) {
 	root := published(t, kind)
 	seen := map[string]bool{}
@@ -253,6 +253,7 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	for _, doc := range examples(t, kind) {
 		each(doc, nil)
 	}
+	eachKeyword(root, func(m keywordMutant) { once(m.place, m.doc) })
 	for i, top := range tops(root) {
 		if kind == schema.Line { // a choice of kinds that have all their mutants: a sample
 			n := 0
