@@ -449,3 +449,77 @@ func TestWeighNothing(t *testing.T) {
 	}
 	t.Error("nobody asked what the load weighs")
 }
+
+// Messages name what they speak of.
+func TestWordsOfPlacesAndFit(t *testing.T) {
+	narrow := func(edit func(*Record)) func(*Record) {
+		return func(r *Record) {
+			it := &r.Packs[0].Items[0]
+			it.Traits, it.Lumens = []packaging.Trait{packaging.Hollow}, []packaging.Lumen{{Length: length("90 mm"), Bore: length("1 mm"), OpenEnds: 2}}
+			r.Cycle.Type = TypeN
+			edit(r)
+		}
+	}
+	for _, tt := range []struct {
+		name, rule string
+		edit       func(*Record)
+		want       string
+	}{
+		{"racks", "load.drying.short", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no }), "3 pouch racks are in use and drying was not set longer."},
+		{"cassette rack", "load.drying.short", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = yes, no }), "A cassette rack is in use and drying was not set longer."},
+		{"trays, the upper one first", "load.tray.gap", arranged(func(a *Arrangement) {
+			a.Trays[0].Up, a.Trays[1].Up = length("70 mm"), length("30 mm")
+		}), "Between tray high and tray low above it there is 20.00 mm; leave at least 25 mm."},
+		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
+		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
+		{"cycle of which little is known", "load.fit.narrow", narrow(func(r *Record) {
+			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = 0, 0, []Carries{CarriesPorous}
+		}), "forceps has a long or narrow lumen (hollow A); a cycle with air removal that is not recorded can not be relied on to push the air out of it."},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := good()
+			tt.edit(r)
+			rep := Check(r, policy(t, "us-cdc"))
+			for _, f := range rep.Findings {
+				if f.Rule == tt.rule && f.Outcome == broken {
+					assert.Equal(t, tt.want, rep.Message(f))
+					return
+				}
+			}
+			t.Errorf("%s is not broken", tt.rule)
+		})
+	}
+}
+
+// A distance to the wall is stated where the places decide, and not where somebody
+// saw a touch that they do not show.
+func TestWallByPlaceIsMeasured(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		across   string
+		seen     moistheat.Answer
+		want     moistheat.Outcome
+		measured bool
+	}{
+		{"free by place", "10 mm", unknown, met, true},
+		{"free by place and as seen", "10 mm", no, met, true},
+		{"seen, against the places", "10 mm", yes, broken, false},
+		{"by place and as seen", "-10 mm", yes, broken, true},
+		{"by place, not seen", "-10 mm", no, broken, true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := laid()
+			pl := &r.Packs[0].Placement
+			pl.Spot.Across, pl.TouchesWall = length(tt.across), tt.seen
+			for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+				if f.Rule == "load.arrangement.wall" && f.Pointer == "/packs/0/placement" {
+					assert.Equal(t, tt.want, f.Outcome)
+					assert.Equal(t, tt.measured, f.Measured.IsValid())
+					assert.Equal(t, tt.measured, f.Kind == moistheat.Limit)
+					return
+				}
+			}
+			t.Error("nobody asked")
+		})
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -43,6 +44,7 @@ func TestCloser(t *testing.T) {
 		// The same, turned by half a circle: the second pack starts at its other end.
 		{"slanted, the other way round", slant, at(t, "24.19 mm", "51.08 mm", "50 mm", "10 mm", "-4 mm", "-3 mm"), "6.35 mm"},
 		{"touching", plain, at(t, "50 mm", "0 mm", "50 mm", "10 mm", "1 mm", "0 mm"), "0 mm"},
+		{"a corner on an edge", plain, at(t, "20 mm", "10 mm", "30 mm", "10 mm", "4 mm", "3 mm"), "0 mm"},
 		{"touching at a corner", plain, at(t, "50 mm", "10 mm", "30 mm", "10 mm", "4 mm", "3 mm"), "0 mm"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -157,4 +159,67 @@ func BenchmarkManyPlaces(b *testing.B) {
 	for b.Loop() {
 		Check(r, pol)
 	}
+}
+
+func TestRational(t *testing.T) {
+	for _, tt := range []struct {
+		length string
+		least  int64 // nanometres
+		want   bool
+	}{
+		{"10 m", 0, true}, {"10.000000001 m", 0, false}, {"0 mm", 0, true}, {"-1e-9 m", 0, false},
+		{"1e-9 m", 1, true}, {"0.9e-9 m", 1, false}, {"0 mm", 1, false},
+		{"-10 m", -10_000_000_000, true}, {"-10.1 m", -10_000_000_000, false},
+	} {
+		_, ok := rational(length(tt.length), tt.least)
+		assert.Equal(t, tt.want, ok, "%s, at least %d nm", tt.length, tt.least)
+	}
+	_, ok := rational(units.Length{}, 0)
+	assert.False(t, ok, "not recorded")
+}
+
+// The nearest pack is the one that comparing all pairs finds, and the first of those
+// that are equally near.
+func TestNearest(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	mm := func(n int) units.Length { return units.New(int64(10*random.IntN(n)+10), 0, units.Millimetre) }
+	for range 200 {
+		r := laid()
+		r.Packs = nil
+		for i := range 12 {
+			p := goodPack("P")
+			p.Size = packaging.Size{Length: mm(6), Width: mm(3), Height: mm(2)}
+			p.Placement = Placement{Position: Flat, Tray: []string{"low", "high"}[i%2], Spot: &Spot{Across: mm(60), Back: mm(60)}}
+			r.Packs = append(r.Packs, p)
+		}
+		l := newLayout(r)
+		for i := range r.Packs {
+			near, least := -1, math.Inf(1)
+			for j := range r.Packs {
+				if d := l.placed[max(i, j)].distance(&l.placed[min(i, j)].footprint); i != j && i%2 == j%2 && d < least {
+					near, least = j, d
+				}
+			}
+			other, d, ok := l.nearest(i)
+			require.True(t, ok)
+			require.Equal(t, near, other)
+			require.Equal(t, least, d)
+		}
+	}
+}
+
+func TestAbove(t *testing.T) {
+	l := newLayout(&Record{Arrangement: &Arrangement{Trays: []Tray{
+		{ID: "a", Up: length("30 mm")}, {ID: "b", Up: length("200 mm")}, {ID: "c", Up: length("100 mm")}, {ID: "d", Up: length("100 mm")},
+	}}})
+	other, rise, known := l.above(0)
+	assert.True(t, known)
+	assert.Equal(t, 2, other, "the lowest above, and the first of two")
+	assert.Zero(t, rise.Cmp(metres("70 mm")))
+	other, rise, known = l.above(1)
+	assert.True(t, known)
+	assert.Equal(t, -1, other)
+	assert.Nil(t, rise)
+	other, _, _ = l.above(2)
+	assert.Equal(t, 1, other, "a tray of the same height is not above")
 }
