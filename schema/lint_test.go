@@ -118,6 +118,9 @@ func TestLint(t *testing.T) {
 			assert.NotEmpty(t, def.(object)["title"], name)
 			assert.NotEmpty(t, def.(object)["description"], name)
 			assert.NotContains(t, def, "$ref", name)
+			if def.(object)["type"] == "object" && !slices.Contains([]string{"loadRecord", "sterilizerEvent", "storedPack", "facilityPolicy"}, name) {
+				assert.NotEmpty(t, def.(object)["examples"], "%s: %s shows no example", kind, name)
+			}
 		}
 		if kind == schema.Line { // it has the formats of others
 			continue
@@ -133,7 +136,7 @@ func TestLint(t *testing.T) {
 // A definition of one name is one thing in all files, but for the few whose files ask
 // more or less of them.
 func TestDefinitionsAreTheSame(t *testing.T) {
-	own := []string{"text", "name", "source", "row", "limit"}
+	own := []string{"text", "name", "source", "row", "limit"} // as in internal/gen/schemas
 	first := map[string]any{}
 	for _, kind := range schema.Kinds() {
 		for name, def := range published(t, kind)["$defs"].(object) {
