@@ -317,10 +317,13 @@ func (c *storeChecker) transit() {
 	s := c.s
 	if s.Carried != moistheat.Yes {
 		c.Skip(&transitUnproven, "")
-		c.Skip(&transitMixed, "")
-		return
+		if s.WithUnsterile != moistheat.Yes { // a box that was shared was a journey
+			c.Skip(&transitMixed, "")
+			return
+		}
+	} else {
+		c.Answer(&transitUnproven, s.Proof, moistheat.Yes, section(s.Proof != moistheat.NotRecorded, "/proof"))
 	}
-	c.Answer(&transitUnproven, s.Proof, moistheat.Yes, section(s.Proof != moistheat.NotRecorded, "/proof"))
 	c.Answer(&transitMixed, s.WithUnsterile, moistheat.No, section(s.WithUnsterile != moistheat.NotRecorded, "/withUnsterile"))
 }
 

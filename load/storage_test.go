@@ -122,6 +122,7 @@ func TestStorage(t *testing.T) {
 		{"australia", "load.transit.mixed", day(2026, 3, 10), nil, notAsked},
 		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried, s.WithUnsterile = yes, no }, met},
 		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried, s.WithUnsterile = yes, yes }, broken},
+		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.WithUnsterile = yes }, broken}, // that it travelled goes without saying
 		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *Stored) { s.Carried = yes }, undetermined},
 		// N10: 250 mm above the floor.
 		{"australia", "load.storage.floor", day(2026, 3, 10), nil, met},
