@@ -6,7 +6,7 @@ import "example.com/moistheat"
 // record alone is judged by them.
 var historyRules = [...]*moistheat.Rule{
 	&historyOverdue, &historyVoid, &historyGap, &historyRepeat, &historyDecrease, &historyOverlap, &historyUndated, &historyOutOfUse,
-	&historyCalibration, &historyDiscarded, &implantOwed,
+	&historyCalibration, &historyDiscarded, &implantOwed, &implantUntraced,
 	&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled,
 	&positiveOpen, &positiveRepeat, &positiveChamber, &positiveRequalify, &positiveLate,
 	&storageEvent, &storageExpired, &storageUnlabelled, &storageClimate, &storagePlace, &storageFloor, &storageSprinkler, &storageUnread, &storageUnreleased,

@@ -53,6 +53,8 @@ type Stored struct {
 	Proof         moistheat.Answer `json:"proof,omitzero"`         // what shows that its load was released went with it
 	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"` // it shared a transport box with goods that are not sterile
 
+	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
+
 	Issue *Issue `json:"issue,omitzero"` // nil: still in store
 }
 
@@ -61,6 +63,7 @@ type Issue struct {
 	Time          time.Time        `json:"time"`
 	Patient       string           `json:"patient,omitzero"`       // the facility's key
 	IndicatorRead moistheat.Answer `json:"indicatorRead,omitzero"` // the inside indicator was read and at its end point
+	LoadNoted     moistheat.Answer `json:"loadNoted,omitzero"`     // sterilizer, date and number of the load are in the patient's record
 	By            string           `json:"by,omitzero"`
 }
 
@@ -351,10 +354,27 @@ func (c *storeChecker) looked() {
 func (c *storeChecker) issue() {
 	if c.s.Issue == nil {
 		c.Skip(&storageUnread, "")
+		c.Skip(&implantUntraced, "")
 		return
 	}
 	got := c.s.Issue.IndicatorRead
 	c.Answer(&storageUnread, got, moistheat.Yes, section(true, "/issue"))
+	c.traced()
+}
+
+// traced asks whether the load of an implant that was used can be found from the
+// patient's record.
+func (c *storeChecker) traced() {
+	noted := c.s.Issue.LoadNoted
+	at := "/issue" + section(noted != moistheat.NotRecorded, "/loadNoted")
+	switch {
+	case c.s.Implant == moistheat.No:
+		c.Skip(&implantUntraced, "")
+	case c.s.Implant == moistheat.NotRecorded && noted != moistheat.Yes:
+		check.With(c.Add(&implantUntraced, moistheat.Undetermined, moistheat.Missing, at), "what", "whether the pack held an implant")
+	default:
+		check.With(c.Answer(&implantUntraced, noted, moistheat.Yes, at), "what", "whether the load is in the patient's record")
+	}
 }
 
 // escape writes a name as a segment of an RFC 6901 pointer.
@@ -523,6 +543,16 @@ var (
 		Asks:     "It is not recorded that the indicator inside the pack was read before use.",
 		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack,
 		Sources: []moistheat.Source{{Document: docOhioCase, Edition: "2014", Basis: moistheat.Published}},
+	}
+	implantUntraced = moistheat.Rule{
+		ID: "load.implant.untraced", Since: "0.1.0",
+		Title:    "The load in which an implant was sterilized is in the patient's record.",
+		Why:      "An implant stays in the patient. If its load proves bad later, the patient must be found at once.",
+		Do:       "Enter the sterilizer, the date and the load number from the label in the patient's record.",
+		Says:     "The pack held an implant and its load is not in the patient's record.",
+		Asks:     "It is not recorded {what}.",
+		Severity: moistheat.Fault, Broken: none, Undetermined: none,
+		Sources: []moistheat.Source{{Document: docAlberta, Locator: "load data of implants", Basis: moistheat.Quoted}},
 	}
 	storageUnreleased = moistheat.Rule{
 		ID: "load.storage.unreleased", Since: "0.1.0",

@@ -25,6 +25,12 @@ func TestStorage(t *testing.T) {
 	issued := func(read moistheat.Answer) func(*Stored) {
 		return func(s *Stored) { s.Issue = &Issue{Time: local("2026-03-10 09:00"), IndicatorRead: read} }
 	}
+	placed := func(implant, noted moistheat.Answer) func(*Stored) {
+		return func(s *Stored) {
+			s.Implant = implant
+			s.Issue = &Issue{Time: local("2026-03-10 09:00"), IndicatorRead: yes, LoadNoted: noted}
+		}
+	}
 	for _, tt := range []struct {
 		policy, rule string
 		on           packaging.Date
@@ -141,6 +147,19 @@ func TestStorage(t *testing.T) {
 		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(yes), met},
 		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(no), broken},
 		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(unknown), undetermined},
+		// H14: Alberta asks for the load of an implant in the patient's record.
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), nil, notAsked},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), func(s *Stored) { s.Implant = yes }, notAsked}, // still in store
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(no, unknown), notAsked},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(no, no), notAsked},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(yes, yes), met},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(unknown, yes), met},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(yes, no), broken},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(yes, unknown), undetermined},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(unknown, no), undetermined},
+		{"alberta", "load.implant.untraced", day(2026, 3, 10), placed(unknown, unknown), undetermined},
+		{"ontario", "load.implant.untraced", day(2026, 3, 10), placed(yes, no), notInForce},
+		{"en-13060", "load.implant.untraced", day(2026, 3, 10), placed(yes, no), notInForce},
 		// A pack that was used is judged on that day.
 		{"us-cdc", "load.storage.expired", day(2030, 1, 1), issued(yes), met},
 	} {
@@ -159,5 +178,29 @@ func TestStorage(t *testing.T) {
 			}
 		}
 		assert.Equal(t, tt.want, got, "%s %s on %s", tt.policy, tt.rule, tt.on)
+	}
+}
+
+// A finding about an implant leads to what is in the record, and says what is missing.
+func TestImplantTraced(t *testing.T) {
+	p := policy(t, "alberta")
+	for _, tt := range []struct {
+		implant, noted moistheat.Answer
+		pointer, says  string
+	}{
+		{yes, no, "/issue/loadNoted", "The pack held an implant and its load is not in the patient's record."},
+		{yes, unknown, "/issue", "It is not recorded whether the load is in the patient's record."},
+		{unknown, no, "/issue/loadNoted", "It is not recorded whether the pack held an implant."},
+		{unknown, unknown, "/issue", "It is not recorded whether the pack held an implant."},
+	} {
+		s := kept()
+		s.Implant, s.Issue = tt.implant, &Issue{Time: local("2026-03-10 09:00"), IndicatorRead: yes, LoadNoted: tt.noted}
+		for _, f := range CheckStored(s, p, day(2026, 3, 10)) {
+			if f.Rule == "load.implant.untraced" {
+				rule, _ := p.Rule(f.Rule)
+				assert.Equal(t, tt.pointer, f.Pointer, tt.says)
+				assert.Equal(t, tt.says, rule.Message(f))
+			}
+		}
 	}
 }
