@@ -23,11 +23,7 @@ func (c *checker) fit(p *Pack) {
 		return
 	}
 	if p.Packed() {
-		kind := CarriesSingleWrapped
-		if p.Layers > 1 {
-			kind = CarriesDoubleWrapped
-		}
-		c.Answer(&fitPacked, c.carries(kind), moistheat.Yes, "")
+		c.Answer(&fitPacked, c.carriesPack(p), moistheat.Yes, "")
 	} else {
 		c.Skip(&fitPacked, "")
 	}
@@ -152,6 +148,20 @@ func (c *checker) carries(k Carries) moistheat.Answer {
 		return moistheat.Yes
 	}
 	return moistheat.No
+}
+
+// carriesPack says whether the cycle that ran may carry a packed pack. One of which
+// nobody recorded whether it is single or double is known to suit only a cycle for
+// both.
+func (c *checker) carriesPack(p *Pack) moistheat.Answer {
+	single, double := c.carries(CarriesSingleWrapped), c.carries(CarriesDoubleWrapped)
+	switch {
+	case p.Layers > 1 || p.Double != nil:
+		return double
+	case p.Layers == 1 || single == double || p.Barrier == packaging.RigidContainer || p.Barrier == packaging.Unwrapped:
+		return single
+	}
+	return moistheat.NotRecorded
 }
 
 // runs names the cycle for a message.

@@ -374,6 +374,24 @@ func TestFit(t *testing.T) {
 		{"double in type S for single", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
 			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesSingleWrapped}, 2
 		}},
+		{"described as double in type S for single", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Double = TypeS, []Carries{CarriesSingleWrapped}, 0, &packaging.Double{}
+		}},
+		{"layers not recorded in type S for single", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesSingleWrapped}, 0
+		}},
+		{"layers not recorded in type S for double", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesDoubleWrapped}, 0
+		}},
+		{"layers not recorded in type S for both", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesDoubleWrapped, CarriesSingleWrapped}, 0
+		}},
+		{"layers not recorded in type S for neither", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesHollowB}, 0
+		}},
+		{"container in type S for single", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Barrier = TypeS, []Carries{CarriesSingleWrapped}, 0, packaging.RigidContainer
+		}},
 		{"type S, declaration unknown", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
 		{"unwrapped", "load.fit.packed", "/packs/0", notAsked, "en-13060", func(r *Record) {
 			for i := range r.Packs {
