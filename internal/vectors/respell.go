@@ -184,10 +184,9 @@ func (w *walk) leaf(v any, at string) bool {
 		changed = try && respell(q)
 	case *units.Hardness:
 		changed = try && respell(q)
-	case *units.ColonyCount:
-		changed = try && respell(q)
-	case *units.Endotoxin:
-		changed = try && respell(q)
+	case *units.ColonyCount, *units.Endotoxin:
+		// Counts keep their unit: in another one than that of the limit it is asked
+		// whether it is right (water.unit.slip).
 	case *units.PH:
 		changed = try && respell(q)
 	case *units.Turbidity:

@@ -77,11 +77,17 @@ func ways() []way {
 			return spaced(rng, doc), true
 		}},
 		{"quantities in other units", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			if v.Rule == "cycle.trace.implausible" {
+				return nil, false // it judges the number as it was written
+			}
 			out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Quantities: func(string) bool { return true }})
 			require.NoError(t, err, v.ID)
 			return out, n > 0
 		}},
 		{"instants in another zone", false, func(t *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+			if bytes.Contains(doc, []byte(`:00Z"`)) {
+				return nil, false // it has two zones, and its days are those of one of them
+			}
 			for _, hours := range rng.Perm(24) {
 				zone := time.FixedZone("", (hours-11)*3600)
 				out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Zone: zone})
