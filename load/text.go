@@ -298,7 +298,7 @@ func (t *textWriter) closing(r *Report) {
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("%s evaluated: %d met, %d not applicable, %d not in force under this policy.",
+	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
 		plural(len(r.Rules), "rule"), met, na, off))
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", plural(r.Omitted, "finding")))

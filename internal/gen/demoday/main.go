@@ -218,6 +218,7 @@ func spores(result, control load.Growth) load.Biological {
 	b := load.Biological{
 		Lot: "G-5520", Expires: date("2026-11-30"), Temperature: units.New(57, 0, units.Celsius),
 		Readout: units.New(24, 0, units.Hour), Result: result,
+		Suited: moistheat.Yes, Enclosed: moistheat.Yes, FullLoad: moistheat.Yes,
 		Control: &load.Control{Lot: "G-5520", Result: control},
 	}
 	if result != load.Incubating {
@@ -291,7 +292,10 @@ func finish(r *load.Record, t *simulate.Trace) {
 	last := time.Duration(t.Seconds[len(t.Seconds)-1]) * time.Second
 	r.Cycle.Ended = r.Cycle.Started.Add(last)
 	r.Cycle.Printed.DryingTime = r.Cycle.Settings.Drying
-	r.Unloading = load.Unloading{Time: r.Cycle.Ended.Add(4 * time.Minute), By: "R. Okafor"}
+	r.Unloading = load.Unloading{
+		Time: r.Cycle.Ended.Add(4 * time.Minute), By: "R. Okafor",
+		EarlyDoor: moistheat.No, Hot: moistheat.No, InChamber: moistheat.No, Cooled: units.New(35, 0, units.Minute),
+	}
 	r.Release = &load.Release{By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute)}
 	for _, b := range r.Monitors.Biologicals {
 		if b.Result != load.Incubating {
