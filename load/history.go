@@ -561,6 +561,7 @@ func (u *unitHistory) discard(c *check.List, p *Policy, e *happening, retired pa
 		kinds = []RecordKind{BiologicalRecords, CycleRecords, EquipmentRecords}
 	}
 	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
+	silent := false // about one of several kinds
 	var by []moistheat.Source
 	for _, k := range kinds {
 		last, line, found := p.KeepUntil(k, e.newest, retired)
@@ -570,6 +571,7 @@ func (u *unitHistory) discard(c *check.List, p *Policy, e *happening, retired pa
 		case !e.newest.IsValid():
 			why = "it is not recorded of which day the newest was"
 		case !found:
+			silent = true
 		case !last.IsValid():
 			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
 		case packaging.DateOf(e.end).Compare(last) <= 0:
@@ -577,6 +579,9 @@ func (u *unitHistory) discard(c *check.List, p *Policy, e *happening, retired pa
 		case o == moistheat.Undetermined:
 			o, by = moistheat.Met, []moistheat.Source{line.Source}
 		}
+	}
+	if silent && o == moistheat.Met {
+		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
 	}
 	f := c.Add(&historyDiscarded, o, moistheat.Limit, e.pointer())
 	if by != nil {

@@ -556,6 +556,7 @@ func TestDiscarded(t *testing.T) {
 		{"us-or", met, []any{thrown("2029-01-01 12:00", BiologicalRecords, day(2026, 1, 1))}},
 		{"us-or", undetermined, []any{thrown("2029-01-01 12:00", CycleRecords, day(2026, 1, 1))}}, // left open
 		{"us-or", broken, []any{thrown("2028-12-31 12:00", AllRecords, day(2026, 1, 1))}},
+		{"us-or", undetermined, []any{thrown("2029-01-01 12:00", AllRecords, day(2026, 1, 1))}}, // of the other kinds it does not speak
 		// California: 12 months.
 		{"us-ca", broken, []any{thrown("2027-03-09 12:00", BiologicalRecords, day(2026, 3, 9))}},
 		{"us-ca", met, []any{thrown("2027-03-10 12:00", BiologicalRecords, day(2026, 3, 9))}},
