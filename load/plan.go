@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -88,9 +87,10 @@ func Choices(r *Record, p *Policy) []Choice {
 		for _, t := range temperatures(r, p, w.air) {
 			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
-			c.Hold, c.Drying = demands(r, p, set)
-			if strings.HasPrefix(c.Drying.Pointer, "/sterilizer/") {
-				c.Longer = "" // the table says how long
+			own := false
+			c.Hold, c.Drying, own = demands(r, p, set)
+			if own {
+				c.Longer = "" // the sterilizer's table says how long
 			}
 			set.Hold, set.Drying = c.Hold.Least, c.Drying.Least
 			c.Against = Against(r, p, set, w.typ)
@@ -199,13 +199,15 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 	return hold, drying, req, hold.Least.IsValid()
 }
 
-// demands returns what tables and items ask of a setting.
-func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand) {
+// demands returns what tables and items ask of a setting. own reports whether the
+// sterilizer's own table says how long to dry, if less long than another.
+func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own bool) {
 	planned := *r
 	planned.Cycle = &Cycle{Evidence: cycle.Evidence{Settings: set}}
 	c := &checker{r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
-	if d := c.tableDrying(); d.Least.Compare(drying.Least) > 0 {
+	d := c.tableDrying()
+	if own = d.Least.IsValid(); d.Least.Compare(drying.Least) > 0 {
 		drying = d
 	}
 	eachItem(r, func(it *packaging.Item, pointer string) {
@@ -223,7 +225,7 @@ func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand) {
 			drying.Least = in.Drying
 		}
 	})
-	return hold, drying
+	return hold, drying, own
 }
 
 // condensate returns what steam of a temperature leaves on a load of steel.

@@ -231,3 +231,139 @@ func TestCheckPacking(t *testing.T) {
 	}
 	assert.Equal(t, moistheat.Internal, CheckPacking(nil, policy(t, "us-cdc"))[0].Outcome)
 }
+
+// choiceAt returns the choice of an air removal and a temperature.
+func choiceAt(t *testing.T, r *Record, air moistheat.AirRemoval, at units.Temperature) Choice {
+	t.Helper()
+	for _, c := range Choices(r, policy(t, "us-cdc")) {
+		if c.AirRemoval == air && c.Temperature == at {
+			return c
+		}
+	}
+	t.Fatalf("no choice of %s at %s", air, at)
+	return Choice{}
+}
+
+// CDC 2008, table 7 (published): wrapped instruments dry for at least 20 min after
+// dynamic air removal at 132 °C, and 15 min after gravity displacement. The longest
+// of what a table, the sterilizer's own table and an item's maker ask for decides;
+// where two ask for the same, the table is named.
+func TestChoicesDrying(t *testing.T) {
+	const vacuum, gravity = moistheat.DynamicAirRemoval, moistheat.GravityDisplacement
+	asks := func(drying string) func(*Record) {
+		return func(r *Record) { r.Packs[1].Items[0].Instructions = &packaging.Instructions{Drying: duration(drying)} }
+	}
+	both := func(row, item string) func(*Record) {
+		return func(r *Record) { dries(row, vacuum)(r); asks(item)(r) }
+	}
+	const item, row = "/packs/1/items/0/instructions", "/sterilizer/capacity/0"
+	for _, tt := range []struct {
+		name          string
+		air           moistheat.AirRemoval
+		edit          func(*Record)
+		least, at, by string
+	}{
+		{"the table", vacuum, func(*Record) {}, "20 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"the table, by gravity", gravity, func(*Record) {}, "15 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"an item, a second less", vacuum, asks("1199 s"), "20 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"an item, the same", vacuum, asks("1200 s"), "20 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"an item, a second more", vacuum, asks("1201 s"), "1201 s", item, "instructions for forceps"},
+		{"an item, by gravity", gravity, asks("1199 s"), "1199 s", item, "instructions for forceps"},
+		{"the sterilizer's table, a second less", vacuum, dries("1199 s", 0), "20 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"the sterilizer's table, the same", vacuum, dries("1200 s", 0), "20 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"the sterilizer's table, a second more", vacuum, dries("1201 s", 0), "1201 s", row, "capacity table of the sterilizer"},
+		{"the sterilizer's table for another cycle", gravity, dries("1201 s", vacuum), "15 min", "", "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities"},
+		{"an item after the sterilizer's table, the same", vacuum, both("30 min", "30 min"), "30 min", row, "capacity table of the sterilizer"},
+		{"an item after the sterilizer's table, a second more", vacuum, both("30 min", "1801 s"), "1801 s", item, "instructions for forceps"},
+		{"an item after the sterilizer's table, a second less", vacuum, both("30 min", "1799 s"), "30 min", row, "capacity table of the sterilizer"},
+	} {
+		r := good()
+		tt.edit(r)
+		d := choiceAt(t, r, tt.air, celsius(132)).Drying
+		assert.Equal(t, duration(tt.least), d.Least, tt.name)
+		assert.Equal(t, tt.at, d.Pointer, tt.name)
+		assert.Equal(t, tt.by, d.Source.Document, tt.name)
+		assert.Equal(t, tt.at == "", d.Table != "", "%s: a row is named where one decides", tt.name)
+	}
+	assert.False(t, choiceAt(t, good(), vacuum, celsius(121)).Drying.Least.IsValid(), "there is no such cycle in table 7")
+}
+
+// Equipment makers ask for longer drying with a cassette rack and with more than two
+// pouch racks, and do not say how long. Where the sterilizer's table says how long,
+// nothing is left to say.
+func TestChoicesLonger(t *testing.T) {
+	arranged := func(a Arrangement) func(*Record) { return func(r *Record) { r.Arrangement = &a } }
+	after := func(first, then func(*Record)) func(*Record) { return func(r *Record) { first(r); then(r) } }
+	three := arranged(Arrangement{PouchRacks: 3})
+	for _, tt := range []struct {
+		name string
+		edit func(*Record)
+		want string
+	}{
+		{"nobody says how the packs lie", func(*Record) {}, ""},
+		{"no rack", arranged(Arrangement{}), ""},
+		{"two pouch racks", arranged(Arrangement{PouchRacks: 2}), ""},
+		{"three pouch racks", three, "3 pouch racks are in use"},
+		{"four pouch racks", arranged(Arrangement{PouchRacks: 4}), "4 pouch racks are in use"},
+		{"a cassette rack", arranged(Arrangement{CassetteRack: yes}), "a cassette rack is in use"},
+		{"no cassette rack", arranged(Arrangement{CassetteRack: no}), ""},
+		{"both", arranged(Arrangement{CassetteRack: yes, PouchRacks: 3}), "a cassette rack is in use"},
+		{"drying was set longer", arranged(Arrangement{PouchRacks: 3, LongerDrying: yes}), "3 pouch racks are in use"}, // of the cycle in the record, which does not count
+		{"the sterilizer's table says how long", after(three, dries("40 min", moistheat.DynamicAirRemoval)), ""},
+		{"the sterilizer's table asks for less than the guideline", after(three, dries("19 min", moistheat.DynamicAirRemoval)), ""},
+		{"the sterilizer's table for another cycle", after(three, dries("40 min", moistheat.GravityDisplacement)), "3 pouch racks are in use"},
+		{"an item's maker asks for more", after(three, func(r *Record) {
+			r.Packs[0].Items[0].Instructions = &packaging.Instructions{Drying: duration("40 min")}
+		}), "3 pouch racks are in use"},
+	} {
+		r := good()
+		tt.edit(r)
+		assert.Equal(t, tt.want, choiceAt(t, r, moistheat.DynamicAirRemoval, celsius(132)).Longer, tt.name)
+	}
+}
+
+// Derived: what steam leaves on steel is m cp (T - 20 °C) / r. cp of steel is
+// 0.50 kJ/(kg K); r, the heat of evaporation, is 2202.1, 2173.7 and 2144.3 kJ/kg at
+// 120, 130 and 140 °C (steam tables after IAPWS-IF97), between them on a straight
+// line: 2199.3 at 121 °C, 2167.8 at 132 °C.
+//
+//	132 °C: 0.50 x 112 / 2167.82 = 25.832 g for each kilogram
+//	121 °C: 0.50 x 101 / 2199.26 = 22.962 g for each kilogram
+func TestChoicesCondensate(t *testing.T) {
+	second := func(s string) func(*Record) { return func(r *Record) { r.Packs[1].Mass = mass(s) } }
+	traits := func(traits ...packaging.Trait) func(*Record) {
+		return func(r *Record) { r.Packs[1].Items[0].Traits = traits }
+	}
+	for _, tt := range []struct {
+		name     string
+		edit     func(*Record) // of two packs of 0.5 kg
+		hot, low string        // at 132 and at 121 °C; "": not known
+	}{
+		{"1 kg", func(*Record) {}, "26 g", "23 g"},
+		{"1.993 kg", second("1.493 kg"), "51 g", "46 g"},                                            // 51.48 and 45.76
+		{"1.994 kg", second("1.494 kg"), "52 g", "46 g"},                                            // 51.51 and 45.79
+		{"1.023 kg", second("523 g"), "26 g", "23 g"},                                               // 26.43 and 23.49
+		{"1.024 kg", second("524 g"), "26 g", "24 g"},                                               // 26.45 and 23.51
+		{"one pack inside the other", func(r *Record) { r.Packs[1].Inside = "P1" }, "13 g", "11 g"}, // its mass is that of the outer one: 12.92 and 11.48
+		{"a mass is not recorded", func(r *Record) { r.Packs[1].Mass = units.Mass{} }, "", ""},
+		{"the mass of the inner pack is not recorded", func(r *Record) { r.Packs[1].Inside, r.Packs[1].Mass = "P1", units.Mass{} }, "13 g", "11 g"},
+		{"no packs", func(r *Record) { r.Packs = nil }, "", ""},
+		{"cloth", traits(packaging.Textile), "", ""},
+		{"a porous item", traits(packaging.Porous), "", ""},
+		{"an item that nobody described", traits(), "", ""},
+	} {
+		r := good()
+		tt.edit(r)
+		for _, c := range Choices(r, policy(t, "us-cdc")) {
+			want := tt.hot
+			if c.Temperature == celsius(121) {
+				want = tt.low
+			}
+			if want == "" {
+				assert.False(t, c.Condensate.IsValid(), tt.name)
+				continue
+			}
+			assert.Equal(t, want, c.Condensate.String(), "%s at %s", tt.name, c.Temperature)
+		}
+	}
+}
