@@ -40,7 +40,7 @@ var (
 		},
 		Since: "0.1.0",
 		Says:  "The hold reached {measured}, above the limit of {limit}.",
-		Asks:  "How hot did the hold get? {reason}.",
+		Asks:  "It can not be said how hot the hold got: {reason}.",
 	}
 	ruleDrying = moistheat.Rule{
 		ID:       "cycle.drying.short",
@@ -62,12 +62,12 @@ var (
 		Broken:   moistheat.Effect{Load: moistheat.Hold},
 		Sources:  []moistheat.Source{{Document: "EN 285", Locator: "equilibration time, 15 s up to 800 l usable space, 30 s above", Basis: moistheat.Recalled}},
 		Since:    "0.1.0",
-		Says:     "The last point was at temperature {measured} after the reference point; {limit} is allowed.",
-		Asks:     "How long did the last point lag behind the reference point? {reason}.",
+		Says:     "The last measuring point reached the temperature {measured} after the reference point; at most {limit} is allowed.",
+		Asks:     "It can not be said how long the last point lagged behind the reference point: {reason}.",
 	}
 	ruleMargin = moistheat.Rule{
 		ID:       "cycle.hold.margin",
-		Title:    "The hold is long enough even if every sensor reads too high by its accuracy.",
+		Title:    "The hold is long enough even if every sensor reads too high by as much as its accuracy allows.",
 		Why:      "A sensor that reads a little high makes a load look hotter than it was.",
 		Do:       "Set a slightly higher temperature or a longer hold, or have the sensors calibrated more closely, and run the load again.",
 		Severity: moistheat.Caution,
@@ -77,8 +77,8 @@ var (
 			{Document: "van Doornmalen et al., Central Service 1/2020, on EN 285:2015", Locator: "134.5 °C to 136.5 °C measured, to comply with sensor inaccuracy allowed for", Basis: moistheat.Published},
 		},
 		Since: "0.1.0",
-		Says:  "With the accuracy of the sensors taken off, {measured} of the hold is left where {limit} is needed.",
-		Asks:  "Is the hold long enough with the accuracy of the sensors taken off? {reason}.",
+		Says:  "With the accuracy of the sensors taken off, {measured} of the hold is left; at least {limit} is needed.",
+		Asks:  "It can not be said whether the hold is long enough with the accuracy of the sensors taken off: {reason}.",
 	}
 	ruleHold = moistheat.Rule{
 		ID:       "cycle.hold.short",
@@ -121,7 +121,7 @@ var (
 		},
 		Since: "0.1.0",
 		Says:  "The cycle was set to {set}, and the pressure shows none of its pulses.",
-		Asks:  "Does the recording show the pulses of the air removal? {reason}.",
+		Asks:  "It can not be said whether the recording shows the pulses of the air removal: {reason}.",
 	}
 	ruleRequirement = moistheat.Rule{
 		ID:       "cycle.requirement.none",
@@ -138,25 +138,25 @@ var (
 	ruleSaturation = moistheat.Rule{
 		ID:       "cycle.saturation.apart",
 		Title:    "Temperature and pressure agreed with saturated steam during the hold.",
-		Why:      "A temperature below that of the steam at this pressure means that air is left, one above it that the steam is dry; both sterilize badly.",
+		Why:      "A temperature below that of steam at this pressure means that air is left; one above it means that the steam is too dry. Either way the load is sterilized badly.",
 		Do:       "Reprocess the load, run an air-removal test and a leak test, and have the gauges compared.",
 		Severity: moistheat.Fault,
 		Broken:   moistheat.Effect{Load: moistheat.Reject, Sterilizer: moistheat.OutOfService}, Undetermined: moistheat.Effect{Load: moistheat.Hold},
 		Sources: []moistheat.Source{{Document: "EN 285; EN 13060; HTM 2010", Locator: "2 K during the holding time", Basis: moistheat.Recalled}},
 		Since:   "0.1.0",
-		Says:    "Temperature and pressure are {measured} apart during the hold; {limit} is allowed.",
-		Asks:    "Does the temperature agree with the steam pressure? {reason}.",
+		Says:    "Temperature and pressure are {measured} apart during the hold; at most {limit} is allowed.",
+		Asks:    "It can not be said whether the temperature agrees with the steam pressure: {reason}.",
 	}
 	ruleSpike = moistheat.Rule{
 		ID:       "cycle.sensor.spike",
 		Title:    "No reading of the recording jumps away and back at once.",
 		Why:      "Steam does not do that: a wire is loose, or the recorder disturbed, and other readings may be wrong too.",
-		Do:       "Have the wiring of the sensor looked at.",
+		Do:       "Look at the readings around the jump, and have the wiring of the sensor and the recorder looked at.",
 		Severity: moistheat.Caution,
 		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "10 K or 40 kPa between two samples, and back", Basis: moistheat.Derived}},
 		Since:    "0.1.0",
 		Says:     "The recording has {reason}.",
-		Asks:     "Are the readings steady? {reason}.",
+		Asks:     "It can not be said whether the readings are steady: {reason}.",
 	}
 	ruleStuck = moistheat.Rule{
 		ID:       "cycle.sensor.stuck",
@@ -169,7 +169,7 @@ var (
 		Sources:  []moistheat.Source{{Document: "A sensor follows the steam with a lag of seconds", Locator: "one number while all other sensors go 10 K away from it, for 30 s above 105 °C or 5 min below", Basis: moistheat.Derived}},
 		Since:    "0.1.0",
 		Says:     "A sensor is stuck: it {reason}.",
-		Asks:     "Does every sensor follow the steam? {reason}.",
+		Asks:     "It can not be said whether every sensor follows the steam: {reason}.",
 	}
 	ruleSetting = moistheat.Rule{
 		ID:       "cycle.setting.missed",
@@ -181,7 +181,7 @@ var (
 		Sources: []moistheat.Source{{Document: "Dental infection control, sterilization monitoring (CDC)", Locator: "readings are compared with the intended ones", Basis: moistheat.Published}},
 		Since:   "0.1.0",
 		Says:    "The cycle was set to {limit} and reached {measured}.",
-		Asks:    "Did the cycle do what it was set to? {reason}.",
+		Asks:    "It can not be said whether the cycle did what it was set to do: {reason}.",
 	}
 	ruleSpread = moistheat.Rule{
 		ID:       "cycle.spread.wide",
@@ -192,8 +192,8 @@ var (
 		Broken:   moistheat.Effect{Load: moistheat.Reject, Sterilizer: moistheat.OutOfService},
 		Sources:  []moistheat.Source{{Document: "EN 285; EN 13060", Locator: "2 K during the holding time", Basis: moistheat.Recalled}},
 		Since:    "0.1.0",
-		Says:     "The measuring points are {measured} apart during the hold; {limit} is allowed.",
-		Asks:     "How far apart were the measuring points? {reason}.",
+		Says:     "The measuring points are {measured} apart during the hold; at most {limit} is allowed.",
+		Asks:     "It can not be said how far apart the measuring points were: {reason}.",
 	}
 	ruleGap = moistheat.Rule{
 		ID:       "cycle.trace.gap",
@@ -204,7 +204,7 @@ var (
 		Sources:  []moistheat.Source{{Document: "EN 285", Edition: "2006", Locator: "6.3.3, sampling every 2.5 s or less", Basis: moistheat.Recalled}},
 		Since:    "0.1.0",
 		Says:     "The recording has {reason}.",
-		Asks:     "Are there gaps in the recording? {reason}.",
+		Asks:     "It can not be said whether the recording has gaps: {reason}.",
 	}
 	ruleImplausible = moistheat.Rule{
 		ID:       "cycle.trace.implausible",

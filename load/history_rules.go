@@ -34,7 +34,7 @@ var (
 		ID: "load.history.overdue", Since: "0.1.0",
 		Title:    "Every test that comes again was done when it was due.",
 		Why:      "A sterilizer that is not tested may fail for weeks unseen.",
-		Do:       "Run the test now. Ask the person responsible what becomes of the loads since the last good one.",
+		Do:       "Run the test now. Ask the person responsible what becomes of the loads since the last good test.",
 		Says:     "{test}: not done in time on {count} occasions, {first} to {last} ({duty}).",
 		Asks:     "{test}: it can not be said whether it was due, {first} to {last}: {missing}.",
 		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
@@ -76,7 +76,7 @@ var (
 		ID: "load.history.decrease", Since: "0.1.0",
 		Title:    "The cycle counter never goes down.",
 		Why:      "A counter that goes down means a changed controller, a wrong clock or a wrong record.",
-		Do:       "Ask whether the controller was changed; else find the right records.",
+		Do:       "Ask whether the controller was changed; if it was not, find the right records.",
 		Says:     "Cycle {number} was run after cycle {before}.",
 		Severity: moistheat.Fault, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{{Document: docPractice, Basis: moistheat.CommonPractice}},
@@ -102,7 +102,7 @@ var (
 	}
 	historyCalibration = moistheat.Rule{
 		ID: "load.history.calibration", Since: "0.1.0",
-		Title:    "The sensors were calibrated within the period after which the sterilizer is validated again.",
+		Title:    "The sensors were calibrated within the time between two validations.",
 		Why:      "A record is worth what its sensors are worth.",
 		Do:       "Have the sensors calibrated with the next validation.",
 		Says:     "The sensors were last calibrated on {last}, more than {period} before the newest load.",
@@ -115,7 +115,7 @@ var (
 		Title:    "Records are kept as long as the policy says.",
 		Why:      "A question about a patient may come years later.",
 		Do:       "Look for a copy; tell the person responsible.",
-		Says:     "The {what} were discarded and are to be kept until {until}.",
+		Says:     "The {what} were discarded; they must be kept until {until}.",
 		Asks:     "It can not be said whether the {what} were discarded too soon: {why}.",
 		Severity: moistheat.Fault, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{{Document: docCDC2003, Edition: "2003", Locator: "F.10, as state and local rules say", Basis: moistheat.Recalled}},
@@ -148,7 +148,7 @@ var (
 var (
 	recallPositive = moistheat.Rule{
 		ID: "load.recall.positive", Since: "0.1.0",
-		Title:    "No load has a positive biological test behind it.",
+		Title:    "No load is suspect because of a positive biological test.",
 		Why:      "The sterilizer may have failed at any time since the last good test.",
 		Do:       "Take the sterilizer out of use, reject the load, repeat the test, and follow the recall list.",
 		Says:     "The {what} is positive; {count} loads are suspect.",
@@ -200,8 +200,8 @@ var (
 	recallImplant = moistheat.Rule{
 		ID: "load.recall.implant", Since: "0.1.0",
 		Title:    "No implant is among the suspect loads of a positive biological test.",
-		Why:      "An implant stays in the body; every reading recalls it after one positive test.",
-		Do:       "Find these implants first: those not yet placed to quarantine, the others to their patients' doctor.",
+		Why:      "An implant stays in the body; every guideline recalls it after one positive test.",
+		Do:       "Find these implants first: put those not yet placed into quarantine, and tell the doctors of the patients who have the others.",
 		Says:     "This load with implants is suspect after a positive biological test.",
 		Asks:     "It is not recorded whether this suspect load held implants.",
 		Severity: moistheat.Fault, Broken: recallOnly, Undetermined: recallOnly, NoWaiver: true,
@@ -244,8 +244,8 @@ var (
 var (
 	positiveLate = moistheat.Rule{
 		ID: "load.positive.late", Since: "0.1.0",
-		Title:    "A positive biological test is repeated within two days of its notice.",
-		Why:      "Others take two days on average; until then nobody knows whether the sterilizer works.",
+		Title:    "A positive biological test is repeated within two days after the sterilizer is taken out of use.",
+		Why:      "Until then nobody knows whether the sterilizer works; other practices take two days on average.",
 		Do:       "Repeat the test now.",
 		Says:     "The test was not repeated within {limit} after the sterilizer was taken out of use.",
 		Asks:     "The repeat is not there yet, or it is not recorded when the sterilizer was taken out of use.",
@@ -256,7 +256,7 @@ var (
 		ID: "load.positive.open", Since: "0.1.0",
 		Title:    "Every positive biological test has been dealt with to the end.",
 		Why:      "Until then nobody knows whether the sterilizer works.",
-		Do:       "Do what the procedure asks next.",
+		Do:       "Do the next step; it is named with the finding.",
 		Says:     "The procedure after the {what} is not finished: {next}",
 		Severity: moistheat.Fault, Broken: stopUse, Undetermined: none, NoWaiver: true,
 		Sources: []moistheat.Source{
@@ -276,7 +276,7 @@ var (
 	positiveChamber = moistheat.Rule{
 		ID: "load.positive.chamber", Since: "0.1.0",
 		Title:    "The tests after a repair are run with the chamber as the policy asks.",
-		Why:      "Documents differ whether the chamber is to be empty or full; a test run otherwise may be asked for again.",
+		Why:      "Some documents want the chamber empty, some want it full; a test that was run the other way may not be accepted.",
 		Do:       "Ask the person responsible whether the test is to be repeated.",
 		Says:     "The {what} was run with the chamber {chamber}; the policy asks for {wanted}.",
 		Asks:     "It is not recorded whether the chamber was {wanted} during the {what}.",

@@ -7,7 +7,7 @@ var (
 	capacityOver = moistheat.Rule{
 		ID: "load.capacity.over", Since: "0.1.0",
 		Title:    "The load weighs no more than the sterilizer's maker allows.",
-		Why:      "Too much metal makes too much water; packs come out wet and slow to heat.",
+		Why:      "Too much metal heats slowly and makes too much water; packs come out wet.",
 		Do:       "Split the load.",
 		Says:     "The load weighs {measured}; the maker allows {limit}.",
 		Asks:     "The load can not be weighed against the maker's limit of {limit}: {what} is not recorded.",
@@ -44,9 +44,9 @@ var (
 		ID: "load.arrangement.film", Since: "0.1.0",
 		Title:    "A pouch that lies flat has its film up and its paper down.",
 		Why:      "Water collects on film and the pouch stays wet.",
-		Do:       "Turn the pouches, unless the sterilizer's own instructions say otherwise.",
+		Do:       "Turn the pouches film side up, unless the sterilizer's own instructions say otherwise. If the cycle has run, look whether the pouch is dry.",
 		Says:     "The pouch lay flat with its film down.",
-		Asks:     "It is not recorded which way the film looked.",
+		Asks:     "It is not recorded which way up the pouch lay.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docOSAP, Basis: moistheat.Published},
@@ -55,8 +55,8 @@ var (
 	arrangementWall = moistheat.Rule{
 		ID: "load.arrangement.wall", Since: "0.1.0",
 		Title:    "No pack touches the chamber wall.",
-		Why:      "Packs that touch the wall are scorched or wetted.",
-		Do:       "Leave a gap to the wall.",
+		Why:      "Packs that touch the wall get scorched or wet.",
+		Do:       "Move the pack away from the wall. If the cycle has run, look whether the pack is scorched or wet.",
 		Says:     "The pack touched the chamber wall.",
 		Asks:     "It is not recorded whether the pack touched the wall.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
@@ -92,10 +92,10 @@ var (
 	arrangementOpening = moistheat.Rule{
 		ID: "load.arrangement.opening", Since: "0.1.0",
 		Title:    "Bowls, cups and other hollowware stand open side down or on edge.",
-		Why:      "An opening that looks up holds air before and water after the cycle.",
+		Why:      "Hollowware with its opening up holds back air during the cycle and water after it.",
 		Do:       "Turn the item and sterilize it again.",
 		Says:     "The hollowware in this pack stood with its opening up.",
-		Asks:     "It is not recorded which way the hollowware's opening looked.",
+		Asks:     "It is not recorded which way the opening of the hollowware faced.",
 		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docMakers, Basis: moistheat.Quoted},
@@ -104,7 +104,7 @@ var (
 	arrangementDripping = moistheat.Rule{
 		ID: "load.arrangement.dripping", Since: "0.1.0",
 		Title:    "Unwrapped goods do not lie above wrapped ones.",
-		Why:      "Water drips from them and wets the packs below.",
+		Why:      "Water drips from unwrapped goods and wets the packs below.",
 		Do:       "Sterilize the packs below again; put unwrapped goods underneath.",
 		Says:     "Unwrapped goods lay above wrapped packs.",
 		Asks:     "It is not recorded whether the unwrapped goods lay above wrapped packs.",
@@ -117,7 +117,7 @@ var (
 		ID: "load.arrangement.mixed", Since: "0.1.0",
 		Title:    "Wrapped and unwrapped goods do not share a load.",
 		Why:      "They need different drying, and one wets the other.",
-		Do:       "Run them apart.",
+		Do:       "Run wrapped and unwrapped goods in separate loads.",
 		Says:     "The load has wrapped and unwrapped goods.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
@@ -126,11 +126,11 @@ var (
 	}
 	arrangementFacing = moistheat.Rule{
 		ID: "load.arrangement.facing", Since: "0.1.0",
-		Title:    "Pouches on edge stand with film to the neighbour's paper.",
+		Title:    "Pouches on edge stand film to paper: the film of each faces the paper of the next.",
 		Why:      "Film against film shuts steam out of both; it passes through paper only.",
-		Do:       "Turn the pouches so that each film looks at paper.",
-		Says:     "The film of this pouch looked at its neighbour's film.",
-		Asks:     "It is not recorded what the film looked at.",
+		Do:       "Turn the pouches so that each film faces the paper of the next pouch.",
+		Says:     "The film of this pouch faced its neighbour's film.",
+		Asks:     "It is not recorded what the film of this pouch faced.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
 			{Document: docMakers, Basis: moistheat.Quoted},
@@ -152,7 +152,7 @@ var (
 		ID: "load.arrangement.heavy", Since: "0.1.0",
 		Title:    "Metal sets and hollowware do not lie above cloth.",
 		Why:      "Water runs off metal and soaks the cloth below.",
-		Do:       "Put metal below and cloth above.",
+		Do:       "Put metal below and cloth above. If the cycle has run, look whether the cloth is dry.",
 		Says:     "Metal lay above cloth.",
 		Asks:     "It is not recorded whether the metal lay above cloth.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
@@ -164,7 +164,7 @@ var (
 	containerStacked = moistheat.Rule{
 		ID: "load.container.stacked", Since: "0.1.0",
 		Title:    "Containers stand on each other only if their maker allows it.",
-		Why:      "The lower one can not shed its air or dry through a lid that is covered.",
+		Why:      "The lower container can not let its air out or dry while its lid is covered.",
 		Do:       "Set the containers side by side.",
 		Says:     "This container stood on {on} and its maker does not allow that.",
 		Asks:     "It is not recorded whether the maker of the container allows another on it.",
@@ -175,7 +175,7 @@ var (
 	}
 	drapeFlat = moistheat.Rule{
 		ID: "load.drape.flat", Since: "0.1.0",
-		Title:    "Folded cloth lies with its layers upright.",
+		Title:    "Folded cloth stands with its layers upright.",
 		Why:      "Air sinks out between upright layers and stays between flat ones.",
 		Do:       "Stand cloth packs on edge next time.",
 		Says:     "The layers of the cloth lay flat.",
@@ -201,7 +201,7 @@ var (
 		ID: "load.chamber.full", Since: "0.1.0",
 		Title:    "The chamber is not filled beyond what steam can move through.",
 		Why:      "A full chamber leaves no way for air out and steam in.",
-		Do:       "Take packs out.",
+		Do:       "Take packs out and run them in another load.",
 		Says:     "The chamber was filled to {measured}; the rule of thumb is {limit} at most.",
 		Asks:     "It is not recorded how far the chamber was filled.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
@@ -235,7 +235,7 @@ var (
 	}
 	tubingDry = moistheat.Rule{
 		ID: "load.tubing.dry", Since: "0.1.0",
-		Title:    "Tubing in a gravity cycle goes in wet inside.",
+		Title:    "Tubing is wet inside when it goes into a gravity cycle.",
 		Why:      "The water turns to steam and drives the air out; gravity alone can not.",
 		Do:       "Rinse the tubing with pure water, leave it wet and sterilize it again.",
 		Says:     "{item} was dry inside in a gravity cycle.",
@@ -249,7 +249,7 @@ var (
 		ID: "load.challenge.place", Since: "0.1.0",
 		Title:    "The challenge device lies where steam arrives last.",
 		Why:      "In an easy place it proves nothing about the others.",
-		Do:       "Lay it where the sterilizer's maker says; often low, near the drain.",
+		Do:       "Lay the device where the sterilizer's maker says; that is often low, near the drain.",
 		Says:     "The challenge device did not lie in the hardest place.",
 		Asks:     "It is not recorded where the challenge device lay.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
@@ -296,7 +296,7 @@ var (
 	trayBare = moistheat.Rule{
 		ID: "load.tray.bare", Since: "0.1.0",
 		Title:    "Unwrapped goods lie on an absorbent liner.",
-		Why:      "It takes up water and keeps metals apart.",
+		Why:      "The liner takes up water and keeps metals apart.",
 		Do:       "Lay a liner on the tray.",
 		Says:     "The unwrapped goods lay on the bare tray.",
 		Asks:     "It is not recorded whether the unwrapped goods lay on a liner.",

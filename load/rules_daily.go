@@ -7,7 +7,7 @@ var (
 	penetrationTest = moistheat.Rule{
 		ID: "load.daily.penetration", Since: "0.1.0",
 		Title:    "The sterilizer passed an air removal test on the day, before its first load.",
-		Why:      "A sterilizer that draws air badly fails inside packs and lumens while its display looks right.",
+		Why:      "A sterilizer that removes air badly fails inside packs and lumens while its display looks right.",
 		Do:       "Run the air removal test; hold the loads since the last pass until it passes.",
 		Says:     "The air removal test of {when} failed.",
 		Asks:     "No air removal test is recorded for the day of this load.",

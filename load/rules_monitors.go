@@ -18,9 +18,9 @@ var (
 	}
 	externalAll = moistheat.Rule{
 		ID: "load.indicator.everywhere", Since: "0.1.0",
-		Title:    "Not every pack's outside indicator is unchanged.",
+		Title:    "At least one pack's outside indicator has changed.",
 		Why:      "When none has changed, the cycle did not do its work.",
-		Do:       "Reject the load and find out why.",
+		Do:       "Reject the whole load and find out why no indicator changed.",
 		Says:     "No pack's outside indicator has changed.",
 		Severity: moistheat.Fault, Broken: rejectStop, Undetermined: none, NoWaiver: true,
 		Sources: []moistheat.Source{
@@ -30,8 +30,8 @@ var (
 	internalFailed = moistheat.Rule{
 		ID: "load.indicator.internal", Since: "0.1.0",
 		Title:    "The indicator inside a pack has reached its end point, where it can be seen.",
-		Why:      "Steam did not reach the inside of the pack.",
-		Do:       "Reprocess the pack; weigh a recall with the physical record and the other indicators.",
+		Why:      "An inside indicator that has not reached its end point shows that steam did not get to the contents.",
+		Do:       "Reprocess the pack. Look at the physical record and the other indicators, and ask the person responsible whether other packs must be recalled.",
 		Says:     "The indicator inside the pack has not reached its end point.",
 		Asks:     "The indicator inside the pack can be seen and was not read.",
 		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: holdPack, NoWaiver: true,
@@ -53,7 +53,7 @@ var (
 	challengeFailed = moistheat.Rule{
 		ID: "load.challenge.failed", Since: "0.1.0",
 		Title:    "The indicator in the process challenge device has reached its end point.",
-		Why:      "The device is the hardest place of the load.",
+		Why:      "The device is the hardest place for steam to reach. If steam did not get there, it may not have got into the packs.",
 		Do:       "Reject the load and take the sterilizer out of use until the cause is found.",
 		Says:     "The indicator in the process challenge device has not reached its end point.",
 		Asks:     "The indicator in the process challenge device was not read.",
@@ -79,7 +79,7 @@ var (
 		ID: "load.biological.void", Since: "0.1.0",
 		Title:    "The biological test counts: its control comes from the same lot and grew, nothing was expired, and it was incubated as it must be.",
 		Why:      "If the control did not grow, the incubator or the lot was dead, and \"no growth\" says nothing.",
-		Do:       "Repeat the test; check the incubator. The test closes nothing.",
+		Do:       "Check the incubator and repeat the test with a control of the same lot. This test counts as not done.",
 		Says:     "The biological test is void: {why}. It counts as no test.",
 		Asks:     "It can not be said whether the biological test counts: {why}.",
 		Severity: moistheat.Fault, Broken: none, Undetermined: none, NoWaiver: true,
@@ -92,7 +92,7 @@ var (
 	biologicalPending = moistheat.Rule{
 		ID: "load.biological.pending", Since: "0.1.0",
 		Title:    "The biological indicator has been read.",
-		Why:      "The result may still call the load back.",
+		Why:      "The load may still have to be recalled when the result is there.",
 		Do:       "Read it when its time is up. Without an implant in the load, routine practice does not wait for it.",
 		Says:     "The biological indicator is still incubating.",
 		Asks:     "The biological indicator is still incubating.",
@@ -116,7 +116,7 @@ var (
 	biologicalPartLoad = moistheat.Rule{
 		ID: "load.biological.partload", Since: "0.1.0",
 		Title:    "The biological test of a tabletop sterilizer is run with a full load.",
-		Why:      "A full load is the hardest that the sterilizer has to do.",
+		Why:      "A full load is the hardest task for the sterilizer.",
 		Do:       "Run the next biological test with a full load.",
 		Says:     "The biological test was not run with a full load.",
 		Asks:     "It is not recorded whether the biological test was run with a full load.",
@@ -128,8 +128,8 @@ var (
 	biologicalEarly = moistheat.Rule{
 		ID: "load.biological.early", Since: "0.1.0",
 		Title:    "The biological indicator was read no sooner than its maker says.",
-		Why:      "Spores that are slow to grow look dead too soon.",
-		Do:       "Incubate it on and read it again.",
+		Why:      "Spores that grow slowly look dead when they are read too soon.",
+		Do:       "Put the indicator back into the incubator and read it again when its maker's time is up.",
 		Says:     "The indicator was read after {measured}; its maker asks for {limit}.",
 		Asks:     "The incubation or the maker's reading time is not recorded.",
 		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,
@@ -139,7 +139,7 @@ var (
 	}
 	biologicalOverdue = moistheat.Rule{
 		ID: "load.biological.overdue", Since: "0.1.0",
-		Title:    "The last valid biological test is no older than the interval.",
+		Title:    "The last valid biological test is not older than the policy allows.",
 		Why:      "A sterilizer that is not tested may fail for weeks unseen.",
 		Do:       "Run a biological test with its control now; hold the loads until it is negative.",
 		Says:     "The last valid biological test is {measured} old; at most {limit} is allowed.",
@@ -152,7 +152,7 @@ var (
 	implantUntested = moistheat.Rule{
 		ID: "load.implant.untested", Since: "0.1.0",
 		Title:    "Every load with an implant has a biological indicator.",
-		Why:      "An implant stays in the body and can not be called back.",
+		Why:      "An implant stays in the body and can not simply be taken back.",
 		Do:       "Sterilize the implant again in a load with a biological indicator.",
 		Says:     "There is an implant in this pack and no biological indicator in the load.",
 		Severity: moistheat.Fault, Broken: rejectPack, Undetermined: none, NoWaiver: true,
@@ -163,8 +163,8 @@ var (
 	implantPending = moistheat.Rule{
 		ID: "load.implant.pending", Since: "0.1.0",
 		Title:    "An implant waits until the biological indicator is read.",
-		Why:      "An implant stays in the body and can not be called back.",
-		Do:       "Keep the load in quarantine until the biological indicator is read as negative.",
+		Why:      "An implant stays in the body and can not simply be taken back.",
+		Do:       "Keep the load in quarantine until the biological indicator is read as negative. If it grew, reject the load.",
 		Says:     "There is an implant in the load and the biological indicator grew.",
 		Asks:     "There is an implant in the load and the biological indicator has not been read yet.",
 		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: holdLoad, NoWaiver: true,

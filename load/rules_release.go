@@ -7,8 +7,8 @@ var (
 	doorEarly = moistheat.Rule{
 		ID: "load.door.early", Since: "0.1.0",
 		Title:    "The door was opened after the cycle had ended, without pressure in the chamber.",
-		Why:      "A cycle that is cut short did not sterilize, and a chamber under pressure scalds.",
-		Do:       "Reprocess the load.",
+		Why:      "A cycle that is cut short did not sterilize, and steam from a chamber under pressure scalds.",
+		Do:       "Reprocess the load. Open the door only when the cycle has ended and the pressure is gone.",
 		Says:     "The door was opened before the cycle had ended or with pressure in the chamber.",
 		Asks:     "It is not recorded whether the door was opened only after the end.",
 		Severity: moistheat.Fault, Broken: rejectLoad, Undetermined: none, NoWaiver: true,
@@ -18,8 +18,8 @@ var (
 	}
 	coolingHandled = moistheat.Rule{
 		ID: "load.cooling.handled", Since: "0.1.0",
-		Title:    "Packs are touched when they are cool and dry.",
-		Why:      "Warm packs draw germs from the hands that hold them.",
+		Title:    "Packs are touched only when they are cool and dry.",
+		Why:      "A warm pack draws germs in from the hands that hold it.",
 		Do:       "Leave the packs alone until they are cool and dry.",
 		Says:     "Packs were touched before they were cool and dry.",
 		Asks:     "It is not recorded whether packs were cool and dry before they were touched.",
@@ -44,7 +44,7 @@ var (
 		ID: "load.cooling.inside", Since: "0.1.0",
 		Title:    "The load is taken out at once and cools outside the chamber.",
 		Why:      "Steam left in the chamber condenses on packs that cool there.",
-		Do:       "Take the load out when the cycle has ended.",
+		Do:       "Take the load out as soon as the cycle has ended. Look whether the packs of this load are dry.",
 		Says:     "The load was left in the chamber to cool.",
 		Asks:     "It is not recorded whether the load was left in the chamber to cool.",
 		Severity: moistheat.Caution, Broken: none, Undetermined: none,
@@ -67,8 +67,8 @@ var (
 	releaseUnread = moistheat.Rule{
 		ID: "load.release.unread", Since: "0.1.0",
 		Title:    "The load is released after every indicator that is read before release was read.",
-		Why:      "A decision before the reading rests on nothing.",
-		Do:       "Read the indicators and decide anew.",
+		Why:      "Who decides before the reading does not know the result.",
+		Do:       "Read the indicators and decide again.",
 		Says:     "The load was released before {what} was read.",
 		Severity: moistheat.Fault, Broken: none, Undetermined: none,
 		Sources: []moistheat.Source{
@@ -78,7 +78,7 @@ var (
 	correctiveMissing = moistheat.Rule{
 		ID: "load.corrective.missing", Since: "0.1.0",
 		Title:    "Where something failed, the log says what was done about it.",
-		Why:      "Without it the same fault comes again.",
+		Why:      "A fault that nobody follows up comes again.",
 		Do:       "Enter what was done with the goods and about the cause.",
 		Says:     "The log does not say what was done about what failed.",
 		Asks:     "Something failed and nobody has decided about the load yet.",
@@ -174,7 +174,7 @@ var (
 		ID: "load.release.early", Since: "0.1.0",
 		Title:    "The load is released after the cycle has ended.",
 		Why:      "A release before the end can not rest on the whole record.",
-		Do:       "Look at the evidence again and decide anew.",
+		Do:       "Look at the whole record and decide again.",
 		Says:     "The load was released before its cycle had ended.",
 		Asks:     "The time of the release or of the cycle's end is not recorded.",
 		Severity: moistheat.Fault, Broken: holdLoad, Undetermined: none,

@@ -105,7 +105,7 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.air.trapped",
 		Title: "The air was pressed out of the pouch before it was sealed.",
 		Why:   "Air left in the pouch swells under vacuum and strains the seal.",
-		Do:    "Press the air out before sealing next time.",
+		Do:    "Look whether the seal has held; next time press the air out before sealing.",
 		Says:  "The pouch was sealed with air in it.",
 		Asks:  "Was the air pressed out before sealing? The record does not say.",
 
@@ -222,7 +222,7 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.cleaning.manual",
 		Title: "Instruments are cleaned in a washer-disinfector, by hand only while it is out of order.",
 		Why:   "Cleaning by hand differs from one time to the next and can not be proven.",
-		Do:    "Clean in a washer-disinfector; note when it is out of order.",
+		Do:    "Clean instruments in the washer-disinfector; record it when the machine is out of order.",
 		Says:  "{item} was cleaned without a washer-disinfector.",
 		Asks:  "How was {item} cleaned? The record does not say.",
 
@@ -235,7 +235,7 @@ var rules = [ruleCount]moistheat.Rule{
 	closurePierced: {
 		ID:    "packaging.closure.pierced",
 		Title: "No staple, pin or paper clip holds the pack closed.",
-		Why:   "They make holes, and a clipped fold is not a seal; germs get in.",
+		Why:   "Staples and pins make holes, and a clipped fold is not a seal; germs get in.",
 		Do:    "Pack the contents again and close the pack with a seal, tape or its own adhesive strip.",
 		Says:  "The pack was closed or marked with a staple, pin or clip.",
 		Asks:  "How was the pack closed? The record does not say.",
@@ -484,7 +484,7 @@ var rules = [ruleCount]moistheat.Rule{
 	indicatorImplant: {
 		ID:    "packaging.indicator.implant",
 		Title: "The indicator inside a pack with an implant is of type 5.",
-		Why:   "It comes closest to what a biological indicator shows.",
+		Why:   "A type 5 indicator comes closest to what a biological indicator shows.",
 		Do:    "Pack again with a type 5 indicator.",
 		Says:  "The best indicator inside is of type {type}.",
 		Asks:  "Of which type is the indicator inside? The record does not say.",
@@ -514,7 +514,7 @@ var rules = [ruleCount]moistheat.Rule{
 	indicatorProcess: {
 		ID:    "packaging.indicator.process",
 		Title: "Every pack carries a process indicator of type 1.",
-		Why:   "It tells packs that went through a cycle from packs that did not.",
+		Why:   "A process indicator tells packs that went through a cycle from packs that did not.",
 		Do:    "Put a type 1 indicator or indicator tape on the pack.",
 		Says:  "The pack has no type 1 indicator.",
 		Asks:  "Does the pack have a type 1 indicator? The record does not say.",
@@ -556,7 +556,7 @@ var rules = [ruleCount]moistheat.Rule{
 	indicatorWeak: {
 		ID:    "packaging.indicator.weak",
 		Title: "The indicator inside a pack is of type 4 or higher.",
-		Why:   "A type 1 to 3 indicator answers to less than time and temperature together.",
+		Why:   "An indicator of type 1 to 3 does not show that both time and temperature were right.",
 		Do:    "Use indicators of type 4, 5 or 6 inside packs.",
 		Says:  "The best indicator inside is of type {type}.",
 		Asks:  "Of which type is the indicator inside? The record does not say.",
@@ -765,7 +765,7 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.lubricant.excess",
 		Title: "Lubricant was wiped off before packing.",
 		Why:   "Oil keeps steam from the surface below it.",
-		Do:    "Run the handpiece out and wipe it before packing.",
+		Do:    "Let the handpiece run until no more oil comes out, and wipe it before packing.",
 		Says:  "Lubricant was left on {item}.",
 		Asks:  "Was the lubricant wiped off {item}? The record does not say.",
 
@@ -779,7 +779,7 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.lubricant.unasked",
 		Title: "An item is lubricated only as its maker says.",
 		Why:   "The wrong oil at the wrong time keeps steam out or harms the item.",
-		Do:    "Look the lubrication up in the item's instructions.",
+		Do:    "Look up in the item's instructions whether and when to lubricate it.",
 		Says:  "{item} was lubricated and its instructions do not ask for it.",
 		Asks:  "Do the instructions of {item} ask for lubrication? The record does not say.",
 
@@ -793,9 +793,9 @@ var rules = [ruleCount]moistheat.Rule{
 		ID:    "packaging.lumen.unmeasured",
 		Title: "Length, bore and open ends of every lumen are known.",
 		Why:   "They decide which cycle can draw the air out of the item.",
-		Do:    "Measure the lumen or look it up in the item's instructions; until then use a cycle for hollow A.",
+		Do:    "Measure the lumen or look it up in the item's instructions; until then use a cycle for long, narrow lumens (hollow A).",
 		Says:  "The sizes of a lumen of {item} are not known.",
-		Asks:  "How long and wide is the lumen of {item}, and how many ends are open? Until somebody says, treat it as hollow A.",
+		Asks:  "How long and wide is the lumen of {item}, and how many ends are open? Until somebody says, treat it as long and narrow (hollow A).",
 
 		Severity:     moistheat.Fault,
 		Broken:       moistheat.Effect{Pack: moistheat.Hold},
@@ -806,7 +806,7 @@ var rules = [ruleCount]moistheat.Rule{
 	massHigh: {
 		ID:    "packaging.mass.high",
 		Title: "The pack is not heavier than the guidance advises.",
-		Why:   "A heavy pack makes much water out of steam and may come out wet.",
+		Why:   "A heavy pack turns much steam into water and may come out wet.",
 		Do:    "Split the pack next time, or have this pack validated; look well whether it is dry.",
 		Says:  "The pack weighs {measured}; the advised limit is {limit}.",
 		Asks:  "How heavy is the pack? The record does not say; the advised limit is {limit}.",
@@ -822,7 +822,7 @@ var rules = [ruleCount]moistheat.Rule{
 	massOver: {
 		ID:    "packaging.mass.over",
 		Title: "A set with its wrap or container is not heavier than the standard allows.",
-		Why:   "A set that is too heavy makes too much water out of steam, comes out wet and hurts those who lift it.",
+		Why:   "A set that is too heavy turns too much steam into water, comes out wet and hurts those who lift it.",
 		Do:    "Split the set into two packs and sterilize both again.",
 		Says:  "The set weighs {measured}; the limit is {limit}.",
 		Asks:  "How heavy is the set with its packaging? The record does not say; the limit is {limit}.",

@@ -309,7 +309,7 @@ var sampleBottle = moistheat.Rule{
 }
 
 var sampleRinsed = moistheat.Rule{
-	ID: "water.sample.rinsed", Title: "The bottle for living germs was not rinsed, any other was.",
+	ID: "water.sample.rinsed", Title: "A bottle for living germs was not rinsed; any other bottle was.",
 	Why:      "Rinsing washes out what neutralises chlorine and brings in germs; without it salts from the bottle are measured.",
 	Do:       "Take a new sample: do not rinse the bottle for germs; rinse one for chemistry three times with the water itself.",
 	Severity: moistheat.Note, Since: since, Sources: sampling,
@@ -319,7 +319,7 @@ var sampleRinsed = moistheat.Rule{
 
 var sampleAir = moistheat.Rule{
 	ID: "water.sample.air", Title: "Very pure water was kept from the air until it was measured.",
-	Why:      "Carbon dioxide from the air raises the conductivity of pure water, as from 0.2 to 0.8 µS/cm.",
+	Why:      "Carbon dioxide from the air raises the conductivity of pure water, for example from 0.2 to 0.8 µS/cm.",
 	Do:       "Measure in the line, or fill the bottle to the brim and measure at once.",
 	Severity: moistheat.Note, Since: since,
 	Sources: []moistheat.Source{{Document: "A manufacturing-practice news note on pure steam", Basis: moistheat.Quoted}},
@@ -371,7 +371,7 @@ var reservoirUncleaned = moistheat.Rule{
 
 var reservoirToppedUp = moistheat.Rule{
 	ID: "water.reservoir.toppedup", Title: "Fresh water was not added to old.",
-	Why:      "Old water seeds the fresh, and salts gather.",
+	Why:      "Old water seeds the fresh with germs, and salts build up.",
 	Do:       "Drain the tank first, then fill it.",
 	Severity: moistheat.Caution, Since: since,
 	Sources: []moistheat.Source{{Document: htm0105, Edition: "2013", Locator: "sections 4 and 16", Basis: moistheat.Recalled}},
@@ -382,7 +382,7 @@ var reservoirToppedUp = moistheat.Rule{
 var reservoirOvernight = moistheat.Rule{
 	ID: "water.reservoir.overnight", Title: "The tank was left clean, dry and empty overnight.",
 	Why:      "Germs need water and hours; a dry night gives them neither.",
-	Do:       "Leave the tank empty and open at the end of the day.",
+	Do:       "At the end of the day drain, clean and dry the tank, and leave it empty and open.",
 	Severity: moistheat.Caution, Since: since,
 	Sources: []moistheat.Source{{Document: htm0105, Edition: "2013", Locator: "sections 4 and 16", Basis: moistheat.Recalled}},
 	Says:    "Water stood in the tank overnight.",
