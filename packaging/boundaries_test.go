@@ -120,3 +120,47 @@ func TestTypeOfTheBestIndicator(t *testing.T) {
 		assert.Equal(t, tt.want, got[0].Param("type"))
 	}
 }
+
+// A hundred years is the longest age that a figure may allow.
+func TestGreatestSealTestAge(t *testing.T) {
+	for months, ok := range map[string]bool{"1": true, "1200": true, "1201": false} {
+		doc := strings.Replace(ownFigures, `"limit": "least seal width", "length": {"value": 8, "unit": "mm"}`,
+			`"limit": "greatest seal test age", "months": `+months, 1)
+		_, err := packaging.ParseFigures([]byte(doc))
+		assert.Equal(t, ok, err == nil, months)
+	}
+}
+
+// Of two documents on the age of seal tests the stricter counts, in whichever order
+// they are followed, and of two that agree the first is named.
+func TestStricterSealTestAge(t *testing.T) {
+	own := func(months string) *packaging.Figures {
+		f, err := packaging.ParseFigures([]byte(strings.Replace(ownFigures,
+			`"limit": "least seal width", "length": {"value": 8, "unit": "mm"}`,
+			`"limit": "greatest seal test age", "months": `+months, 1)))
+		require.NoError(t, err)
+		return f
+	}
+	standard := figures(t, "en-868-5-2009") // half-yearly, as quoted
+	for _, tt := range []struct {
+		first, second *packaging.Figures
+		want          moistheat.Outcome
+		table         string
+	}{
+		{standard, own("3"), broken, "our-pouches#seal"},
+		{own("3"), standard, broken, "our-pouches#seal"},
+		{standard, own("6"), met, "en-868-5-2009#seal-test-age"},
+		{own("6"), standard, met, "our-pouches#seal"},
+		{standard, own("12"), met, "en-868-5-2009#seal-test-age"},
+		{own("12"), standard, met, "en-868-5-2009#seal-test-age"},
+	} {
+		both, err := tt.first.With(tt.second)
+		require.NoError(t, err)
+		p := goodPouch()
+		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = nr, date("2025-11-01"), date("2025-06-30")
+		got := of("packaging.seal.untested", packaging.Check(p, packaging.Context{Date: date("2026-03-09"), Figures: both}))
+		require.Len(t, got, 1)
+		assert.Equal(t, tt.want, got[0].Outcome)
+		assert.Equal(t, tt.table, got[0].Table)
+	}
+}
