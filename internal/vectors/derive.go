@@ -181,7 +181,7 @@ func dayOf(v *loadtest.Vector) (packaging.Date, error) {
 		}
 		return v.On, nil
 	case loadtest.JudgesHistory:
-		if !strings.HasPrefix(v.Expect.Pointer, "/sterilizers/") {
+		if p := v.Expect.Pointer; strings.HasPrefix(p, "/loads/") || strings.HasPrefix(p, "/events/") {
 			return dayOfLine(v, doc)
 		}
 		return packaging.DateOf(v.At), nil
@@ -237,7 +237,7 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 		if op.Value == nil {
 			continue
 		}
-		path := settled(v, op.Path)
+		path := settled(v, i)
 		respelled, n, err := Respell(doc, v.Judges, Respelling{Quantities: func(pointer string) bool {
 			return pointer == path || strings.HasPrefix(pointer, path+"/")
 		}})
@@ -264,24 +264,25 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 	return &out, nil
 }
 
-// settled returns the path with the index that an added last element got.
-func settled(v *loadtest.Vector, path string) string {
-	if !strings.HasSuffix(path, "/-") {
+// settled returns the path of an operation with the index that an added last element
+// got.
+func settled(v *loadtest.Vector, i int) string {
+	path := v.Patch[i].Path
+	list, ok := strings.CutSuffix(path, "/-")
+	if !ok {
 		return path
 	}
-	doc, err := v.Document()
-	if err != nil {
-		return path
-	}
-	list, err := at(doc, strings.TrimSuffix(path, "/-"))
+	so := *v
+	so.Patch = v.Patch[:i+1]
+	doc, err := so.Document()
 	if err != nil {
 		return path
 	}
 	var elements []json.RawMessage
-	if json.Unmarshal(list, &elements) != nil || len(elements) == 0 {
+	if value, err := at(doc, list); err != nil || json.Unmarshal(value, &elements) != nil || len(elements) == 0 {
 		return path
 	}
-	return fmt.Sprintf("%s/%d", strings.TrimSuffix(path, "/-"), len(elements)-1)
+	return fmt.Sprintf("%s/%d", list, len(elements)-1)
 }
 
 // at returns the value that a pointer leads to.

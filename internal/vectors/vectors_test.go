@@ -178,6 +178,29 @@ func TestDerive(t *testing.T) {
 	assert.Len(t, byID, 4, "nobody may put the rule on wet packs out of force, and it compares no quantity")
 }
 
+// Two elements that are added at the end of one list stay two.
+func TestDeriveOfAddedElements(t *testing.T) {
+	added := func(area string) string {
+		return `{"op": "add", "path": "/packs/0/indicators/-", "value": {"place": "external", "type": 1, "area": {"value": ` + area + `, "unit": "mm2"}, "result": "reached"}}`
+	}
+	c, err := small(t, "", file(`{"id": "packaging.indicator.void: broken", "rule": "packaging.indicator.void", "case": "broken", "judges": "record", "policy": "us-cdc", "base": "pouches",
+		"patch": [`+added("150")+`, `+added("300")+`], "expect": {"outcome": "broken"}, "why": "two of them"}`, ""))
+	require.NoError(t, err)
+	derived, err := vectors.Derive(c)
+	require.NoError(t, err)
+	var patch []loadtest.Op
+	for _, d := range derived {
+		for _, v := range d.File.Vectors {
+			if v.Case == loadtest.CaseUnitVariant {
+				patch = v.Patch
+			}
+		}
+	}
+	require.Len(t, patch, 2)
+	assert.NotContains(t, string(patch[0].Value), "mm2")
+	assert.NotEqual(t, string(patch[0].Value), string(patch[1].Value))
+}
+
 func TestRespell(t *testing.T) {
 	doc, err := json.Marshal(loadtest.Pouches())
 	require.NoError(t, err)
