@@ -125,8 +125,10 @@ func lines(r io.Reader) iter.Seq2[line, error] {
 		var buf []byte
 		l := line{}
 		for err := error(nil); err == nil; {
-			l.number++
-			l.start = l.end
+			blank, skipped := skipBlank(in)
+			l.number += blank + 1
+			l.start = l.end + int64(skipped)
+			l.end = l.start
 			var size int
 			var long bool
 			buf, size, long, err = readLine(in, buf[:0], limit)
@@ -143,6 +145,17 @@ func lines(r io.Reader) iter.Seq2[line, error] {
 			}
 		}
 	}
+}
+
+// skipBlank passes over the blank lines that are read already, of which a stream may
+// hold millions, and returns how many they are and their bytes.
+func skipBlank(in *bufio.Reader) (lines, size int) {
+	ahead, _ := in.Peek(in.Buffered())
+	blank := len(ahead) - len(bytes.TrimLeft(ahead, " \t\r\n"))
+	size = bytes.LastIndexByte(ahead[:blank], '\n') + 1
+	lines = bytes.Count(ahead[:size], []byte{'\n'})
+	_, _ = in.Discard(size) // which is there
+	return lines, size
 }
 
 // readLine appends the next line to buf, without its end, and returns how many bytes

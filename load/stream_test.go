@@ -49,6 +49,15 @@ func TestStreamPlaces(t *testing.T) {
 	add("bad", `{"format":"moistheat.policy/1"}`, "\n")
 	add("bad", strings.Repeat(" ", 8<<20)+"x", "\n")
 	add("bad", "\ufeff"+storedLine, "\n")
+	for range 70_000 { // more than is read ahead
+		add("", "", "\n")
+	}
+	add("event", "\t "+eventLine, "\n") // white space before a document is the document's
+	for range 40_000 {
+		add("", "", "\r\n")
+	}
+	add("", strings.Repeat(" ", 70_000), "\n")
+	add("", "", "\n")
 	add("stored", storedLine, "")
 
 	var got []place
