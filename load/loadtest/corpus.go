@@ -23,7 +23,8 @@ import (
 // VectorsFormat is the value of a vector file's "format" member.
 const VectorsFormat = "moistheat.vectors/1"
 
-// BasesFormat is the value of the "format" member of the list of bases.
+// BasesFormat is the value of the "format" member of the list of bases, which is not a
+// published format: corpus/README.md describes it.
 const BasesFormat = "moistheat.bases/1"
 
 // File is one file of vectors, about one family of rules.
@@ -255,7 +256,10 @@ func Read(fsys fs.FS) (*Corpus, error) {
 			return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
 		}
 		f.name = strings.TrimSuffix(path.Base(name), ".json")
-		for _, v := range f.Vectors {
+		for i, v := range f.Vectors {
+			if c := v.Policy[0]; c != '"' && c != '{' {
+				return nil, fmt.Errorf("loadtest: %s: /vectors/%d/policy: %w: want the name of a policy or a policy", name, i, load.ErrShape)
+			}
 			v.corpus = c
 		}
 		c.files = append(c.files, f)

@@ -3,6 +3,7 @@ package loadtest_test
 import (
 	"encoding/json"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -70,4 +71,24 @@ func TestCorpusThroughReadingAndWriting(t *testing.T) {
 		return json.Marshal(r)
 	})
 	assert.Positive(t, n)
+}
+
+// A vector names a policy or has one; anything else is refused when the file is read.
+func TestPolicyOfAVector(t *testing.T) {
+	for policy, accepted := range map[string]bool{
+		`"us-cdc"`: true, `{"base":"us-cdc"}`: true, "\n {}": true,
+		`null`: false, `[]`: false, `1`: false, `true`: false,
+	} {
+		_, err := loadtest.Read(fstest.MapFS{
+			"bases.json": {Data: []byte(`{"format":"moistheat.bases/1","bases":[]}`)},
+			"vectors/x.json": {Data: []byte(`{"format":"moistheat.vectors/1","about":"x","vectors":[{"id":"x","rule":"x","case":"met",` +
+				`"judges":"record","policy":` + policy + `,"base":"x","patch":[],"expect":{"outcome":"met"},"why":"x"}]}`)},
+		})
+		if accepted {
+			assert.NoError(t, err, policy)
+			continue
+		}
+		assert.ErrorIs(t, err, load.ErrShape, policy)
+		assert.ErrorContains(t, err, "/vectors/0/policy", policy)
+	}
 }
