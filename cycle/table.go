@@ -228,9 +228,9 @@ func TableFor(id string) (*Table, error) {
 // TableError says what is wrong with a table and where.
 type TableError struct {
 	Pointer string // RFC 6901 pointer to the value in question
-	Offset  int64  // of its first byte, or -1 where the document reads but means nothing
+	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
 	Problem string
-	Err     error // what a record's error unwraps to, or nil where the document reads
+	Err     error // one of those that a record's or a policy's error unwraps to
 }
 
 // Unwrap returns the sort of error.
@@ -266,10 +266,10 @@ func ParseTable(data []byte) (*Table, error) {
 		if errors.As(err, &e) {
 			return nil, &TableError{e.Pointer, e.Offset, e.Problem, e.Err}
 		}
-		return nil, &TableError{"", -1, err.Error(), nil}
+		return nil, &TableError{"", -1, err.Error(), strictjson.ErrMeaning}
 	}
 	if pointer, problem := f.problem(); problem != "" {
-		return nil, &TableError{pointer, -1, problem, nil}
+		return nil, &TableError{pointer, -1, problem, strictjson.ErrMeaning}
 	}
 	return &Table{*f}, nil
 }

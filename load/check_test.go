@@ -474,6 +474,10 @@ func TestParsePolicy(t *testing.T) {
 			p, err := ParsePolicy([]byte(head + tt.body))
 			if tt.problem != "" {
 				assert.ErrorContains(t, err, tt.problem)
+				var e *DecodeError
+				require.ErrorAs(t, err, &e)
+				assert.Equal(t, e.Offset < 0, errors.Is(err, ErrMeaning))
+				assert.Equal(t, tt.name != "unknown member", errors.Is(err, ErrMeaning))
 				return
 			}
 			require.NoError(t, err)
@@ -602,6 +606,9 @@ func FuzzParsePolicy(f *testing.F) {
 	f.Add([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"t","base":"us-cdc","rules":[{"id":"load.pack.wet","severity":"fault"}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := ParsePolicy(data)
+		if _, typed := err.(*DecodeError); err != nil && !typed {
+			t.Fatalf("%T: %v", err, err)
+		}
 		if err == nil && Check(good(), p) == nil {
 			t.Fatal("no report")
 		}

@@ -17,16 +17,19 @@ const (
 	ErrSyntax = strictjson.ErrSyntax
 	// ErrShape: strict JSON, but not the agreed shape.
 	ErrShape = strictjson.ErrShape
+	// ErrMeaning: the agreed shape, but what it says can not be meant, such as a policy
+	// that asks less than its base and names nobody who decided it.
+	ErrMeaning = strictjson.ErrMeaning
 	// ErrUnknownPolicy: no policy has that name.
 	ErrUnknownPolicy strictjson.Sort = "unknown policy"
 )
 
 // DecodeError says what could not be read and where. It unwraps to [ErrLimit],
-// [ErrSyntax] or [ErrShape].
+// [ErrSyntax], [ErrShape] or, of a policy, [ErrMeaning].
 type DecodeError struct {
 	Line    int    // line of an NDJSON stream, counted from 1; 0 for a single document
 	Start   int64  // byte offset of that line in the stream
-	Offset  int64  // byte offset in the document, which is the line
+	Offset  int64  // byte offset in the document, which is the line; -1 with ErrMeaning
 	Pointer string // RFC 6901 pointer to the value in question
 	Problem string // what is wrong and what to do
 	Err     error
@@ -35,7 +38,10 @@ type DecodeError struct {
 func (e *DecodeError) Error() string {
 	where := e.Pointer
 	if where == "" {
-		where = "the record"
+		where = "the document"
+	}
+	if e.Offset < 0 {
+		return fmt.Sprintf("load: %s: %s", where, e.Problem)
 	}
 	line := ""
 	if e.Line > 0 {
@@ -52,6 +58,16 @@ func decodeError(err error) error {
 		return &DecodeError{Offset: e.Offset, Pointer: e.Pointer, Problem: e.Problem, Err: e.Err}
 	}
 	return err
+}
+
+// meaningless is the error of a value that reads but can not be meant.
+func meaningless(pointer, format string, args ...any) error {
+	return &DecodeError{Offset: -1, Pointer: pointer, Problem: fmt.Sprintf(format, args...), Err: ErrMeaning}
+}
+
+// notBuiltIn is the error of a name that no built-in document has.
+func notBuiltIn(pointer string, err error) error {
+	return &DecodeError{Offset: -1, Pointer: pointer, Problem: err.Error(), Err: errors.Join(ErrMeaning, err)}
 }
 
 var recordDecoder lazy.Value[*strictjson.Decoder[Record]]

@@ -82,7 +82,7 @@ func ExampleRecords() {
 	// Output:
 	// 0309-1 release sterilizer in service
 	// 0309-4 reject sterilizer out of service
-	// load: the record: want a name in quotes (line 3, byte 1)
+	// load: the document: want a name in quotes (line 3, byte 1)
 }
 
 func ExampleParsePolicy() {
@@ -123,7 +123,7 @@ func ExampleParsePolicy() {
 	fmt.Println(err)
 	// Output:
 	// hold
-	// load: /rules/0 asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
+	// load: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
 }
 
 // What does the library know only from memory? Ask for passes that rest on what was

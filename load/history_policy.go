@@ -156,18 +156,18 @@ func (p *Policy) Climate() (Climate, bool) {
 // calendar checks the members about time.
 func (d *policyDoc) calendar() error {
 	for i, s := range d.Schedule {
-		at := fmt.Sprintf("load: /schedule/%d", i)
+		at := fmt.Sprintf("/schedule/%d", i)
 		switch {
 		case !s.Test.isTest():
-			return fmt.Errorf("%s/test: %s is not a test", at, s.Test)
+			return meaningless(at+"/test", "%s is not a test", s.Test)
 		case (s.Cadence == ByInterval || s.Cadence == ByHoursOfUse) != s.Every.IsValid():
-			return fmt.Errorf("%s/every: a period belongs to the cadences interval and hours of use, and only there", at)
+			return meaningless(at+"/every", "a period belongs to the cadences interval and hours of use, and only there")
 		case (s.Cadence == ByHoursOfUse) != s.Use.IsValid():
-			return fmt.Errorf("%s/use: a time of use belongs to the cadence hours of use, and only there", at)
+			return meaningless(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
 		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
-			return fmt.Errorf("%s/use: want more than nothing", at)
+			return meaningless(at+"/use", "want more than nothing")
 		case s.weekly() != (s.Week.Begins != 0):
-			return fmt.Errorf("%s/week: the day on which a week begins belongs to the cadences by calendar week, and only there", at)
+			return meaningless(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
 		}
 	}
 	for i, k := range d.Retention {
@@ -178,14 +178,14 @@ func (d *policyDoc) calendar() error {
 			}
 		}
 		if n != 1 || k.CalendarYears < 0 || k.CalendarYears > 200 {
-			return fmt.Errorf("load: /retention/%d: want one of keep, calendarYears (1 to 200) and afterEquipment", i)
+			return meaningless(fmt.Sprintf("/retention/%d", i), "want one of keep, calendarYears (1 to 200) and afterEquipment")
 		}
 	}
 	if p := d.Positive; p != nil {
 		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
 			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
-			return fmt.Errorf("load: /positive: want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
+			return meaningless("/positive", "want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
 		}
 	}
 	return nil

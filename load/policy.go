@@ -129,6 +129,11 @@ func PolicyFor(name string) (*Policy, error) {
 // than its base, if only until a rule starts or once it has ended, it must record who
 // decided that, when and why: for one rule beside the rule, for tables and limits at
 // the top.
+//
+// Every error is a [*DecodeError]. What the policy can not mean unwraps to
+// [ErrMeaning]; where it names a document that is not built in, the error says so too:
+// [ErrUnknownPolicy], [cycle.ErrNoTable], [packaging.ErrUnknownFigures] or
+// [water.ErrUnknownLimits].
 func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }
 
 func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
@@ -137,10 +142,11 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 		return nil, decodeError(err)
 	}
 	if doc.Format != PolicyFormat {
-		return nil, fmt.Errorf("load: /format is %.40q, want %q", doc.Format, PolicyFormat)
+		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
+			Problem: fmt.Sprintf("the format is %.40q, want %q", doc.Format, PolicyFormat)}
 	}
 	if !builtIn && doc.Base == "" {
-		return nil, fmt.Errorf("load: /base: a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
+		return nil, meaningless("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
 	for _, r := range recordRules() {
@@ -156,7 +162,7 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if doc.Base != "" {
 		base, err := PolicyFor(doc.Base)
 		if err != nil {
-			return nil, err
+			return nil, notBuiltIn("/base", err)
 		}
 		if err := p.inherit(base, builtIn); err != nil {
 			return nil, err
@@ -165,20 +171,20 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if err := p.override(builtIn); err != nil {
 		return nil, err
 	}
-	for _, id := range p.doc.Cycles {
+	for i, id := range p.doc.Cycles {
 		t, err := cycle.TableFor(id)
 		if err != nil {
-			return nil, err
+			return nil, notBuiltIn(fmt.Sprintf("/cycles/%d", i), err)
 		}
 		p.tables = append(p.tables, t)
 	}
 	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
-		return nil, err
+		return nil, notBuiltIn("/packaging", err)
 	}
-	for _, id := range p.doc.Water {
+	for i, id := range p.doc.Water {
 		l, err := water.LimitsFor(id)
 		if err != nil {
-			return nil, err
+			return nil, notBuiltIn(fmt.Sprintf("/water/%d", i), err)
 		}
 		p.waters = append(p.waters, l)
 	}
@@ -199,7 +205,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		if builtIn || d.Decision != nil {
 			return nil
 		}
-		return fmt.Errorf("load: %s %s; record who decided that, when and why in /decision", pointer, what)
+		return meaningless(pointer, "%s; record who decided that, when and why in /decision", what)
 	}
 	for _, list := range []struct {
 		pointer   string
@@ -278,7 +284,7 @@ func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
 		if s == nil {
-			return fmt.Errorf("load: /rules/%d/id: there is no rule %.60q", i, o.ID)
+			return meaningless(fmt.Sprintf("/rules/%d/id", i), "there is no rule %.60q", o.ID)
 		}
 		was := *s
 		switch o.InForce {
@@ -294,7 +300,7 @@ func (p *Policy) override(builtIn bool) error {
 			s.until = o.Until
 		}
 		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
-			return fmt.Errorf("load: /rules/%d/until: %s would end on %s, before it starts on %s", i, o.ID, s.until, s.from)
+			return meaningless(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s", o.ID, s.until, s.from)
 		}
 		if o.Severity != 0 {
 			s.rule.Severity = o.Severity
@@ -311,10 +317,10 @@ func (p *Policy) override(builtIn bool) error {
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
 		if softer && !builtIn && o.Decision == nil {
-			return fmt.Errorf("load: /rules/%d asks less of %s than the base; record who decided that, when and why in its decision", i, o.ID)
+			return meaningless(fmt.Sprintf("/rules/%d", i), "asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
 		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
-			return fmt.Errorf("load: /rules/%d: %s can not be put out of force, nor for a time", i, o.ID)
+			return meaningless(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time", o.ID)
 		}
 	}
 	return nil

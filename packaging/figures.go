@@ -3,6 +3,7 @@ package packaging
 import (
 	"bytes"
 	"embed"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -220,8 +221,11 @@ func FigureFiles() []string {
 	return ids
 }
 
+// ErrUnknownFigures says that no document of that ID comes with the library.
+const ErrUnknownFigures strictjson.Sort = "unknown figures"
+
 // FiguresFor returns the figures of the documents with these IDs. Without an ID it
-// returns Figures that hold none.
+// returns Figures that hold none. The error for an unknown ID is [ErrUnknownFigures].
 func FiguresFor(ids ...string) (*Figures, error) {
 	all := &Figures{}
 	for _, id := range ids {
@@ -244,7 +248,7 @@ func FiguresFor(ids ...string) (*Figures, error) {
 }
 
 func unknownFile(id string) error {
-	return fmt.Errorf("packaging: no figures of %.40q; there are %s", id, strings.Join(FigureFiles(), ", "))
+	return fmt.Errorf("packaging: %w %.40q; there are %s", ErrUnknownFigures, id, strings.Join(FigureFiles(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"
@@ -258,9 +262,32 @@ type figuresFile struct {
 
 var figuresDecoder lazy.Value[*strictjson.Decoder[figuresFile]]
 
+// FiguresError says what is wrong with a document of figures and where.
+type FiguresError struct {
+	Pointer string // RFC 6901 pointer to the value in question
+	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
+	Problem string
+	Err     error // one of those that a record's or a policy's error unwraps to
+}
+
+// Unwrap returns the sort of error.
+func (e *FiguresError) Unwrap() error { return e.Err }
+
+func (e *FiguresError) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the figures"
+	}
+	return "packaging: " + where + ": " + e.Problem
+}
+
+func meaningless(pointer, format string, args ...any) error {
+	return &FiguresError{pointer, -1, fmt.Sprintf(format, args...), strictjson.ErrMeaning}
+}
+
 // ParseFigures reads the figures of one document, such as a facility's own, in the
 // format "moistheat.packaging-figures/1". The limits that define lumen classes are
-// refused: they are not a facility's to choose.
+// refused: they are not a facility's to choose. Every error is a [*FiguresError].
 func ParseFigures(data []byte) (*Figures, error) {
 	f, err := parseFigures(data)
 	if err != nil {
@@ -268,7 +295,7 @@ func ParseFigures(data []byte) (*Figures, error) {
 	}
 	for i := range f.rows {
 		if f.rows[i].Limit >= LeastHollowRatio {
-			return nil, fmt.Errorf("packaging: /figures/%d: the lumen classes are fixed; leave out %q", i, f.rows[i].Limit)
+			return nil, meaningless(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
 	return f, nil
@@ -279,26 +306,30 @@ func parseFigures(data []byte) (*Figures, error) {
 	lim.Size = 1 << 20
 	doc, err := figuresDecoder.Get(strictjson.NewDecoder[figuresFile]).Decode(data, lim)
 	if err != nil {
-		return nil, fmt.Errorf("packaging: figures: %w", err)
+		var e *strictjson.Error
+		if errors.As(err, &e) {
+			return nil, &FiguresError{e.Pointer, e.Offset, e.Problem, e.Err}
+		}
+		return nil, meaningless("", "%v", err)
 	}
 	switch {
 	case doc.Format != figuresFormat:
-		return nil, fmt.Errorf("packaging: /format: want %q", figuresFormat)
+		return nil, &FiguresError{"/format", 0, fmt.Sprintf("want %q", figuresFormat), strictjson.ErrShape}
 	case !slug(doc.ID):
-		return nil, fmt.Errorf("packaging: /id: want small letters, digits and hyphens")
+		return nil, meaningless("/id", "want small letters, digits and hyphens")
 	case doc.Title == "":
-		return nil, fmt.Errorf("packaging: /title: name the document")
+		return nil, meaningless("/title", "name the document")
 	case len(doc.Figures) == 0:
-		return nil, fmt.Errorf("packaging: /figures: there is none")
+		return nil, meaningless("/figures", "there is none")
 	}
 	rows := make(map[string]bool, len(doc.Figures))
 	for i := range doc.Figures {
 		f := &doc.Figures[i]
-		if problem := f.problem(); problem != "" {
-			return nil, fmt.Errorf("packaging: /figures/%d: %s", i, problem)
+		if member, problem := f.problem(); problem != "" {
+			return nil, meaningless(fmt.Sprintf("/figures/%d%s", i, member), "%s", problem)
 		}
 		if rows[f.Row] {
-			return nil, fmt.Errorf("packaging: /figures/%d/row: %q is there twice", i, f.Row)
+			return nil, meaningless(fmt.Sprintf("/figures/%d/row", i), "%q is there twice", f.Row)
 		}
 		rows[f.Row] = true
 		f.Table = doc.ID + "#" + f.Row
@@ -306,8 +337,9 @@ func parseFigures(data []byte) (*Figures, error) {
 	return &Figures{ids: []string{doc.ID}, rows: doc.Figures}, nil
 }
 
-// problem says what is wrong with a figure that decoded well, or "".
-func (f *Figure) problem() string {
+// problem says what is wrong with a figure that decoded well, if anything, and with
+// which of its members.
+func (f *Figure) problem() (member, problem string) {
 	lumen := f.Limit >= LeastHollowRatio
 	given := 0
 	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value(), f.Density.Value(), f.Strength.Value(), f.Area.Value()} {
@@ -317,36 +349,36 @@ func (f *Figure) problem() string {
 	}
 	switch v := f.Value(); {
 	case !slug(f.Row):
-		return "row: want small letters, digits and hyphens"
+		return "/row", "want small letters, digits and hyphens"
 	case f.Months < 0 || f.Months > 1200:
-		return "months: want 1 to 1200"
+		return "/months", "want 1 to 1200"
 	case (f.Limit == GreatestSealTestAge) != (f.Months > 0):
-		return fmt.Sprintf("months: they belong to %q, and only there", GreatestSealTestAge)
+		return "/months", fmt.Sprintf("they belong to %q, and only there", GreatestSealTestAge)
 	case f.Months > 0 && given > 0:
-		return "months: give no other value beside them"
+		return "/months", "give no other value beside them"
 	case f.Months > 0:
 		return f.origin()
 	case given != 1 || !v.IsValid():
-		return fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, f.Limit.dimension())
+		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, f.Limit.dimension())
 	case !positive(v):
-		return "the value must be above zero"
+		return "", "the value must be above zero"
 	case lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !lumen && f.OpenEnds != 0:
-		return "openEnds: want 1 or 2 for a lumen limit and nothing for others"
+		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
 	case lumen && (f.From.IsValid() || f.Until.IsValid()):
-		return "from: the lumen classes have no dates"
+		return "/from", "the lumen classes have no dates"
 	}
 	return f.origin()
 }
 
-// origin says what is wrong with the dates and the source, or "".
-func (f *Figure) origin() string {
+// origin says what is wrong with the dates and the source, if anything.
+func (f *Figure) origin() (member, problem string) {
 	switch {
 	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
-		return "until: want a day after the first; it is the first day on which the figure no longer applies"
+		return "/until", "want a day after the first; it is the first day on which the figure no longer applies"
 	case f.Source.Document == "":
-		return "source: name the document"
+		return "/source", "name the document"
 	}
-	return ""
+	return "", ""
 }
 
 // slug reports whether s is a short name of small letters, digits and hyphens.

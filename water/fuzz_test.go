@@ -105,8 +105,8 @@ func FuzzParseLimits(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := ParseLimits(data)
 		if err != nil {
-			if l != nil || !strings.HasPrefix(err.Error(), "water: ") {
-				t.Fatal(l, err)
+			if _, typed := err.(*LimitsError); l != nil || !typed {
+				t.Fatalf("%v, %T: %v", l, err, err)
 			}
 			return
 		}

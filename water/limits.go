@@ -189,11 +189,30 @@ var (
 )
 
 // ErrUnknownLimits says that no built-in limits have that name.
-const ErrUnknownLimits = limitsError("unknown limits")
+const ErrUnknownLimits strictjson.Sort = "unknown limits"
 
-type limitsError string
+// LimitsError says what is wrong with a document of limits and where.
+type LimitsError struct {
+	Pointer string // RFC 6901 pointer to the value in question
+	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
+	Problem string
+	Err     error // one of those that a record's or a policy's error unwraps to
+}
 
-func (e limitsError) Error() string { return string(e) }
+// Unwrap returns the sort of error.
+func (e *LimitsError) Unwrap() error { return e.Err }
+
+func (e *LimitsError) Error() string {
+	where := e.Pointer
+	if where == "" {
+		where = "the limits"
+	}
+	return "water: " + where + ": " + e.Problem
+}
+
+func meaningless(pointer, format string, args ...any) *LimitsError {
+	return &LimitsError{pointer, -1, fmt.Sprintf(format, args...), strictjson.ErrMeaning}
+}
 
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
@@ -243,14 +262,14 @@ func LimitsFor(id string) (*Limits, error) {
 
 // ParseLimits reads limits in the format of the built-in files, such as a
 // facility's own. Where the file has sections for different uses, give only the one
-// that is followed.
+// that is followed. Every error is a [*LimitsError].
 func ParseLimits(data []byte) (*Limits, error) {
 	all, err := parseAll(data)
 	if err != nil {
 		return nil, err
 	}
 	if len(all) != 1 {
-		return nil, errors.New("water: /sections: several sections without sampling points; keep the one that is followed")
+		return nil, meaningless("/sections", "several sections without sampling points; keep the one that is followed")
 	}
 	return all[0], nil
 }
@@ -260,16 +279,20 @@ func ParseLimits(data []byte) (*Limits, error) {
 func parseAll(data []byte) ([]*Limits, error) {
 	doc, err := limitDecoder.Get(strictjson.NewDecoder[fileDoc]).Decode(data, strictjson.Default())
 	if err != nil {
-		return nil, fmt.Errorf("water: %w", err)
+		var e *strictjson.Error
+		if errors.As(err, &e) {
+			return nil, &LimitsError{e.Pointer, e.Offset, e.Problem, e.Err}
+		}
+		return nil, meaningless("", "%v", err)
 	}
 	if doc.Format != Format {
-		return nil, fmt.Errorf("water: /format is %.40q, want %q", doc.Format, Format)
+		return nil, &LimitsError{"/format", 0, fmt.Sprintf("the format is %.40q, want %q", doc.Format, Format), strictjson.ErrShape}
 	}
 	if !isName(doc.ID) {
-		return nil, fmt.Errorf("water: /id is %.40q; use lower-case letters, digits and hyphens", doc.ID)
+		return nil, meaningless("/id", "%.40q; use lower-case letters, digits and hyphens", doc.ID)
 	}
 	if !day.Ordered(doc.From, doc.Until) {
-		return nil, errors.New("water: /until is not after the first day; it is the first day on which the limits no longer apply")
+		return nil, meaningless("/until", "is not after the first day; it is the first day on which the limits no longer apply")
 	}
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
@@ -288,7 +311,7 @@ func parseAll(data []byte) ([]*Limits, error) {
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)
 		if !isName(s.Name) || slices.Contains(names, s.Name) {
-			return nil, fmt.Errorf("water: %s/name is %.40q; use a lower-case name of its own", at, s.Name)
+			return nil, meaningless(at+"/name", "%.40q; use a lower-case name of its own", s.Name)
 		}
 		names = append(names, s.Name)
 		if err := checkSource(at+"/source", s.Source); err != nil {
@@ -307,17 +330,18 @@ func parseAll(data []byte) ([]*Limits, error) {
 		for j, d := range s.Rows {
 			r, err := d.row(&s)
 			if err != nil {
-				return nil, fmt.Errorf("water: %s/rows/%d%w", at, j, err)
+				err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
+				return nil, err
 			}
 			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
-				return nil, fmt.Errorf("water: %s/rows/%d: a second row for %s", at, j, r.ID)
+				return nil, meaningless(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
 			}
 			r.prepare(l)
 			l.rows = append(l.rows, r)
 		}
 		for j, d := range s.Intervals {
 			if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
-				return nil, fmt.Errorf("water: %s/intervals/%d/every is not a time", at, j)
+				return nil, meaningless(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
 			}
 			if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
 				return nil, err
@@ -326,7 +350,7 @@ func parseAll(data []byte) ([]*Limits, error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, errors.New("water: /sections is empty")
+		return nil, meaningless("/sections", "is empty")
 	}
 	return out, nil
 }
@@ -342,20 +366,20 @@ func isName(s string) bool {
 
 func checkSource(pointer string, s moistheat.Source) error {
 	if s.Document == "" {
-		return fmt.Errorf("water: %s/document is empty; every figure names where it comes from", pointer)
+		return meaningless(pointer+"/document", "is empty; every figure names where it comes from")
 	}
 	return nil
 }
 
-// row makes a row ready. Errors start with the pointer below the row.
-func (d *rowDoc) row(s *sectionDoc) (row, error) {
+// row makes a row ready. The pointer of an error starts at the row.
+func (d *rowDoc) row(s *sectionDoc) (row, *LimitsError) {
 	r := row{Row: Row{
 		ID: s.Name + "." + d.Determinand.String(), Determinand: d.Determinand, Points: s.Points, Strict: d.Strict,
 		As: d.As, At: d.At, Unjudged: d.Unjudged, Note: d.Note, Source: s.Source,
 	}}
 	if d.Source != nil {
 		if d.Source.Document == "" {
-			return r, errors.New("/source/document is empty")
+			return r, meaningless("/source/document", "is empty")
 		}
 		r.Source = *d.Source
 	}
@@ -364,57 +388,58 @@ func (d *rowDoc) row(s *sectionDoc) (row, error) {
 	switch {
 	case d.Determinand == Appearance:
 		if stated || d.Unjudged != "" {
-			return r, errors.New(": appearance is clear, colourless and without sediment; it takes no figure")
+			return r, meaningless("", "appearance is clear, colourless and without sediment; it takes no figure")
 		}
 		r.sediment = d.NoSediment
 		return r, nil
 	case d.Unjudged != "":
 		if stated {
-			return r, errors.New("/unjudged: a row with a figure is judged")
+			return r, meaningless("/unjudged", "a row with a figure is judged")
 		}
 		return r, nil
 	case !stated:
-		return r, errors.New(": want min, max, staged or unjudged")
+		return r, meaningless("", "want min, max, staged or unjudged")
 	case d.Staged != nil:
 		if d.Determinand != Conductivity || d.Min != (amount{}) || d.Max != (amount{}) || d.Strict {
-			return r, errors.New("/staged: a table of steps is for conductivity, by itself")
+			return r, meaningless("/staged", "a table of steps is for conductivity, by itself")
 		}
-		return r, d.Staged.fill(&r)
+		err := d.Staged.fill(&r)
+		return r, err
 	}
 	var err error
 	if r.Min, err = d.Min.value(d.Determinand); err != nil {
-		return r, fmt.Errorf("/min: %w", err)
+		return r, meaningless("/min", "%v", err)
 	}
 	if r.Max, err = d.Max.value(d.Determinand); err != nil {
-		return r, fmt.Errorf("/max: %w", err)
+		return r, meaningless("/max", "%v", err)
 	}
 	if r.Min.IsValid() && r.Max.IsValid() && order(r.Min, r.Max) >= 0 {
-		return r, errors.New("/max is not above /min")
+		return r, meaningless("/max", "is not above min")
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
 	if electric != (len(d.At) > 0) {
-		return r, errors.New("/at: a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
+		return r, meaningless("/at", "a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
 	}
 	for _, t := range d.At {
 		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {
-			return r, fmt.Errorf("/at: %s is outside %g to %g °C", t, 0.0, maxCelsius)
+			return r, meaningless("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
 		}
 	}
 	if d.Determinand == Resistivity && (!r.Min.IsValid() || r.Max.IsValid()) {
-		return r, errors.New(": resistivity has a lowest value and no highest")
+		return r, meaningless("", "resistivity has a lowest value and no highest")
 	}
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
-		return r, err
+		return r, meaningless("/min", "%v", err)
 	}
 	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
-		return r, fmt.Errorf("/as: %s is not expressed as %s", d.Determinand, d.As)
+		return r, meaningless("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
 	return r, nil
 }
 
-func (d *stagedDoc) fill(r *row) error {
+func (d *stagedDoc) fill(r *row) *LimitsError {
 	if d.Between != "lower step" && d.Between != "line" {
-		return errors.New(`/staged/between: want "lower step" or "line"`)
+		return meaningless("/staged/between", `want "lower step" or "line"`)
 	}
 	r.linear = d.Between == "line"
 	for _, s := range d.Steps {
@@ -425,11 +450,11 @@ func (d *stagedDoc) fill(r *row) error {
 	}
 	for _, list := range [][]step{r.steps, r.byPH} {
 		if !slices.IsSortedFunc(list, func(a, b step) int { return order(a.at, b.at) }) {
-			return errors.New("/staged: steps out of order")
+			return meaningless("/staged", "steps out of order")
 		}
 	}
 	if len(r.steps) < 2 || len(r.byPH) > 0 && !d.Stirred.IsValid() {
-		return errors.New("/staged: a table has two steps or more, and one by pH comes after a stirred limit")
+		return meaningless("/staged", "a table has two steps or more, and one by pH comes after a stirred limit")
 	}
 	r.stirred, r.finest = d.Stirred, d.Resolution
 	return nil
@@ -477,7 +502,7 @@ func boundsOf(low, high units.Value, strict bool) (bounds, error) {
 	if rho, ok := units.Of[units.ResistivityUnit](low); ok {
 		k, err := units.ConductivityOf(rho, units.MicrosiemensPerCentimetre, reciprocalPlaces, units.Down)
 		if err != nil {
-			return bounds{}, fmt.Errorf("/min: %w", err)
+			return bounds{}, err
 		}
 		low, high = units.Value{}, k.Value()
 	}

@@ -1,6 +1,7 @@
 package water
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -516,7 +518,7 @@ func TestParseLimitsErrors(t *testing.T) {
 		{"a temperature out of range", `{"value": 25, "unit"`, `{"value": 40, "unit"`, "outside"},
 		{"another substance", `"as": "Cl"`, `"as": "P2O5"`, "chloride is not expressed as P2O5"},
 		{"no figure", `"max": {"value": 0.5, "unit": "mg/L"}, `, ``, "want min, max"},
-		{"upside down", `"max": {"value": 0.5`, `"min": {"value": 0.6, "unit": "mg/L"}, "max": {"value": 0.5`, "/max is not above /min"},
+		{"upside down", `"max": {"value": 0.5`, `"min": {"value": 0.6, "unit": "mg/L"}, "max": {"value": 0.5`, "/rows/1/max: is not above min"},
 		{"twice", `{"determinand": "chloride"`, `{"determinand": "conductivity", "max": {"value": 1, "unit": "uS/cm"}, "at": [{"value": 25, "unit": "Cel"}], "basis": "facility"}, {"determinand": "chloride"`, "second row"},
 		{"unknown member", `"strict": true`, `"stricter": true`, "unknown member"},
 		{"no basis", `"strict": true, "basis": "facility"`, `"strict": true`, "basis"},
@@ -529,7 +531,9 @@ func TestParseLimitsErrors(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			require.Contains(t, facility, tt.old)
 			_, err := ParseLimits([]byte(strings.Replace(facility, tt.old, tt.new, 1)))
-			require.Error(t, err)
+			var e *LimitsError
+			require.ErrorAs(t, err, &e)
+			assert.Equal(t, e.Offset < 0, errors.Is(err, strictjson.ErrMeaning))
 			assert.Contains(t, strings.ReplaceAll(err.Error(), `"`, `\"`), strings.ReplaceAll(tt.says, `\"`, `\"`))
 		})
 	}

@@ -44,11 +44,13 @@ type Sort string
 
 func (s Sort) Error() string { return string(s) }
 
-// The three ways a document is refused.
+// The ways a document is refused. This package gives the first three; the packages
+// that know what a document means give the last.
 const (
-	ErrLimit  Sort = "over a limit"
-	ErrSyntax Sort = "not strict JSON"
-	ErrShape  Sort = "not the agreed shape"
+	ErrLimit   Sort = "over a limit"
+	ErrSyntax  Sort = "not strict JSON"
+	ErrShape   Sort = "not the agreed shape"
+	ErrMeaning Sort = "can not be meant"
 )
 
 func (e *Error) Error() string {
