@@ -168,6 +168,11 @@ func readLine(in *bufio.Reader, buf []byte, limit int) (line []byte, size int, l
 			long = true
 		}
 		if !long {
+			if cap(buf)-len(buf) < len(part) { // doubled: what a line costs is in proportion to it
+				grown := make([]byte, len(buf), len(buf)+max(len(part), min(len(buf), limit+1-len(buf))))
+				copy(grown, buf)
+				buf = grown
+			}
 			buf = append(buf, part...)
 		}
 		if err != bufio.ErrBufferFull {

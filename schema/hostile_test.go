@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -57,20 +59,23 @@ var readers = map[string]func(data []byte) (accepted int, err error){
 		}
 		return n, first
 	},
-	"validate": func(data []byte) (int, error) {
-		findings, err := schema.Validate(schema.Record, data)
+	"validate":        validating(schema.Record),
+	"validate report": validating(schema.Report),
+	"validate line":   validating(schema.Line),
+	"validate policy": validating(schema.Policy),
+	"validate table":  validating(schema.CycleTable),
+	"vectors":         validating(schema.Vectors),
+}
+
+// validating asks the schema of a kind as a reader would be asked.
+func validating(kind schema.Kind) func(data []byte) (int, error) {
+	return func(data []byte) (int, error) {
+		findings, err := schema.Validate(kind, data)
 		if err == nil && len(findings) > 0 {
 			err = &schema.Error{Pointer: findings[0].Pointer, Problem: fmt.Sprintf("%d findings", len(findings)), Err: load.ErrShape}
 		}
 		return one(0, err)
-	},
-	"validate report": func(data []byte) (int, error) {
-		findings, err := schema.Validate(schema.Report, data)
-		if err == nil && len(findings) > 0 {
-			err = &schema.Error{Pointer: findings[0].Pointer, Problem: fmt.Sprintf("%d findings", len(findings)), Err: load.ErrShape}
-		}
-		return one(0, err)
-	},
+	}
 }
 
 func one[T any](_ T, err error) (int, error) {
@@ -87,6 +92,8 @@ func place(err error) (pointer string, offset int64, line int) {
 	var validate *schema.Error
 	var table *cycle.TableError
 	var trace *cycle.TraceError
+	var figures *packaging.FiguresError
+	var limits *water.LimitsError
 	switch {
 	case errors.As(err, &decode):
 		return decode.Pointer, decode.Offset, decode.Line
@@ -96,6 +103,10 @@ func place(err error) (pointer string, offset int64, line int) {
 		return table.Pointer, table.Offset, 0
 	case errors.As(err, &trace):
 		return trace.Pointer, -1, trace.Line
+	case errors.As(err, &figures):
+		return figures.Pointer, figures.Offset, 0
+	case errors.As(err, &limits):
+		return limits.Pointer, limits.Offset, 0
 	}
 	return "", -1, 0
 }
@@ -108,7 +119,7 @@ type hostile struct {
 	want    error              // nil: accepted
 	pointer string             // where the error is
 	text    string             // what the error says, or why the input is accepted
-	read    int                // documents of a stream that are accepted all the same
+	read    int                // documents of a stream that are accepted all the same; -1: refused by what is read, -2: there are none
 }
 
 func fixed(s string) func(int) string { return func(int) string { return s } }
@@ -169,7 +180,7 @@ var (
 	}
 )
 
-var hostiles = []hostile{
+var hostiles = append(everywhere(), []hostile{
 	// Numbers that cost more than they take.
 	{"exponent bomb of nine bytes", "record", value("1e1000001"), load.ErrLimit, altitude, "exponent", 0},
 	{"exponent bomb downwards", "record", value("1e-1000001"), load.ErrLimit, altitude, "exponent", 0},
@@ -301,7 +312,24 @@ var hostiles = []hostile{
 	{"table of many rows", "table", list(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":`, "{}", "}"), load.ErrShape, "/rows/0", "missing", 0},
 	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), load.ErrLimit, "", "1048576", 0},
 
+	// What can not be meant.
+	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","broken":{}}]}`), load.ErrMeaning, "/rules/0", "record who decided", 0},
+	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), cycle.ErrNoTable, "/cycles/0", "no such table", 0},
+	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), packaging.ErrUnknownFigures, "/packaging", "../x", 0},
+	{"policy of nobody's limits", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","water":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), water.ErrUnknownLimits, "/water/0", "../x", 0},
+	{"policy that ends before it starts", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-09"}]}`), load.ErrMeaning, "/rules/0/until", "before it starts", 0},
+	{"figures that define lumens", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"greatest hollow A length","openEnds":1,"length":{"value":9,"unit":"m"},"source":{"document":"x","basis":"facility"}}]}`), load.ErrMeaning, "/figures/0", "are fixed", 0},
+	{"figures of nothing", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"least seal width","length":{"value":0,"unit":"mm"},"source":{"document":"x","basis":"facility"}}]}`), load.ErrMeaning, "/figures/0", "above zero", 0},
+	{"table without rows", "table", fixed(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":[]}`), load.ErrMeaning, "/rows", "none", 0},
+
 	// Streams.
+	{"line feeds alone", "records", flood("", "\n", ""), nil, "", "blank lines are passed over", -2},
+	{"line feeds of a history", "entries", flood(least+"\n", "\n", least), nil, "", "blank lines are passed over", 2},
+	{"lines of white space", "entries", flood(least+"\n", " \t\r\n", least), nil, "", "blank lines are passed over", 2},
+	{"blank lines between bad ones", "entries", flood("", "x"+strings.Repeat("\n", 4000), ""), load.ErrSyntax, "", "line 1,", 0},
+	{"format at the end of a history's line", "entries", func(n int) string {
+		return "{" + strings.Repeat(" ", n) + `"a":"` + strings.Repeat(`\"`, 2000) + `","format":"moistheat.stored/1"}`
+	}, load.ErrShape, "/a", "unknown member", 0},
 	{"one bad line", "records", fixed(least + "\n{\n" + least + "\n"), load.ErrSyntax, "", "line 2", 2},
 	{"line feed inside a text", "records", fixed(least + "\n" + strings.Replace(least, `"1"`, "\"1\n\"", 1) + "\n" + least), load.ErrSyntax, "/id", "line 2", 2},
 	{"line too long", "records", func(int) string { return least + "\n" + strings.Repeat(" ", 9<<20) + "\n" + least + "\n" }, load.ErrLimit, "", "line 2", 2},
@@ -338,6 +366,55 @@ var hostiles = []hostile{
 	{"digits of another script in a cell", "csv", fixed("0,\u0661\u0663\u0664\n"), load.ErrShape, "", "column 2", 0},
 	{"empty cell", "csv", fixed("0,\n"), load.ErrShape, "", "empty", 0},
 	{"CSV too large", "csv", func(int) string { return strings.Repeat("0,134\n", 6<<20) }, load.ErrLimit, "", "more than", 0},
+}...)
+
+// heads opens a document of each reader that takes one, with the name of a list of it
+// and what is around that list.
+var heads = []struct{ reader, open, before, list, after string }{
+	{"test", `{"format":"moistheat.test/1","id":"1"`, `"settings":{`, "media", "}"},
+	{"stored", `{"format":"moistheat.stored/1"`, "", "moves", ""},
+	{"entries", `{"format":"moistheat.stored/1"`, "", "moves", ""},
+	{"validate line", `{"format":"moistheat.test/1","id":"1"`, "", "settings", ""},
+	{"policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
+	{"validate policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
+	{"table", `{"format":"moistheat.cycle-table/1","id":"x","title":"t"`, "", "rows", ""},
+	{"validate table", `{"format":"moistheat.cycle-table/1","id":"x","title":"t"`, "", "rows", ""},
+	{"figures", `{"format":"moistheat.packaging-figures/1","id":"x"`, "", "figures", ""},
+	{"water", `{"format":"moistheat.water/1","id":"x","title":"t"`, "", "sections", ""},
+	{"validate report", `{"format":"moistheat.report/1"`, "", "findings", ""},
+	{"vectors", `{"format":"moistheat.vectors/1"`, "", "vectors", ""},
+}
+
+// everywhere returns what is sent to each of these readers. None of the documents is
+// whole, so that white space alone is refused too, at its end.
+func everywhere() []hostile {
+	var all []hostile
+	for _, h := range heads {
+		add := func(name string, build func(int) string, want error, text string) {
+			all = append(all, hostile{name: h.reader + ": " + name, reader: h.reader, build: build, want: want, text: text})
+		}
+		object := "{" + strings.TrimSuffix(manyNames(250), ",") + "}"
+		in, out := h.open+","+h.before+`"`+h.list+`":`, h.after+"}"
+		add("white space inside", flood(h.open, " \t", "}"), load.ErrShape, "")
+		add("lists without end", flood(in, "[", ""), load.ErrLimit, "nested deeper")
+		add("objects without end", flood(in, `{"a":`, ""), load.ErrLimit, "nested deeper")
+		add("digit flood", flood(h.open+`,"x":`, "7", "}"), load.ErrLimit, "longer than 32 bytes")
+		add("exponent bomb", fixed(h.open+`,"x":1e1000001}`), load.ErrLimit, "exponent")
+		add("NaN", fixed(h.open+`,"x":NaN}`), load.ErrSyntax, "does not start")
+		add("huge text", func(n int) string { return flood(h.open+`,"x":"`, "x", `"}`)(2 * n) }, load.ErrLimit, "longer than the") // a report's may be longer
+		add("backslash flood", func(n int) string { return flood(h.open+`,"x":"`, `\\`, `"}`)(3 * n) }, load.ErrLimit, "longer than the")
+		add("high surrogate alone", fixed(h.open+`,"x":"\ud83d"}`), load.ErrSyntax, "surrogate")
+		add("duplicate name by escape", fixed(h.open+`,"\u0066ormat":""}`), load.ErrSyntax, "twice")
+		add("duplicate name far apart", flood(h.open+`,"x":`, " ", `1,"\u0078":2}`), load.ErrSyntax, "twice")
+		add("too many names", func(n int) string { return h.open + "," + strings.TrimSuffix(manyNames(max(257, n/8)), ",") + "}" }, load.ErrLimit, "more than 256 names")
+		add("many objects of many names", list(in, object, out), load.ErrShape, "")
+		add("many empty elements", list(in, "{}", out), load.ErrShape, "")
+		add("many numbers for objects", list(in, "1", out), load.ErrShape, "")
+		add("many texts for objects", list(in, `"`+strings.Repeat(`\u002c`, 600)+`"`, out), load.ErrShape, "")
+		add("byte order mark", fixed("\ufeff"+h.open+"}"), load.ErrSyntax, "byte order mark")
+		add("cut off", fixed(h.open), load.ErrSyntax, "")
+	}
+	return all
 }
 
 // cut opens a record after its least members for one more that is not finished.
@@ -420,7 +497,10 @@ func TestHostile(t *testing.T) {
 				assert.Less(t, len(err.Error()), 3000)
 				assert.LessOrEqual(t, offset, int64(len(data)))
 				assert.Equal(t, h.read, accepted)
-			case h.read < 0: // read, and refused for what it says
+			case h.read == -2: // nothing to read
+				require.NoError(t, err)
+				assert.Zero(t, accepted)
+			case h.read == -1: // read, and refused for what it says
 				require.Error(t, err)
 				assert.Equal(t, h.pointer, pointer)
 			default:
@@ -503,7 +583,11 @@ func TestHostileMemory(t *testing.T) {
 	for _, h := range hostiles {
 		small, large := []byte(h.build(n)), []byte(h.build(2*n))
 		b := allocated(readers[h.reader], large)
-		assert.LessOrEqual(t, float64(b), 60*float64(len(large))+256<<10, "%s: %d bytes for %d", h.name, b, len(large))
+		constant := 256 << 10
+		if h.reader == "policy" {
+			constant = 1 << 20 // its base is read too
+		}
+		assert.LessOrEqual(t, float64(b), 60*float64(len(large))+float64(constant), "%s: %d bytes for %d", h.name, b, len(large))
 		if len(large) < len(small)*19/10 {
 			continue // of one size
 		}
@@ -512,32 +596,97 @@ func TestHostileMemory(t *testing.T) {
 	}
 }
 
+// policyOf is a facility's policy of n rules, none of which asks less.
+func policyOf(n int) []byte {
+	var b strings.Builder
+	b.WriteString(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[`)
+	for i, r := range load.Rules() {
+		if i == n {
+			break
+		}
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		fmt.Fprintf(&b, `{"id":%q,"inForce":true,"decision":{"by":"Dr Y. Tanaka","date":"2026-01-12","reason":"agreed at the quarterly review"}}`, r.ID)
+	}
+	b.WriteString("]}")
+	return []byte(b.String())
+}
+
+// largest returns the largest of the documents that a reader accepts.
+func largest(b *testing.B, kind schema.Kind, reader string) []byte {
+	var out []byte
+	for _, data := range builtIn(b, kind) {
+		if _, err := readers[reader](data); err == nil && len(data) > len(out) {
+			out = data
+		}
+	}
+	require.NotEmpty(b, out, reader)
+	return out
+}
+
+// goods returns what each reader of the benchmark is given on a good day.
+func goods(b *testing.B) map[string][][]byte {
+	week, err := os.ReadFile("../examples/badweek/week.ndjson")
+	require.NoError(b, err)
+	var events, stored [][]byte
+	for line := range bytes.Lines(week) {
+		if bytes.Contains(line, []byte(`"moistheat.test/1"`)) {
+			events = append(events, line)
+		}
+		if bytes.Contains(line, []byte(`"moistheat.stored/1"`)) {
+			stored = append(stored, line)
+		}
+	}
+	checked, err := load.Decode(record(500, 2000))
+	require.NoError(b, err)
+	policy, err := load.PolicyFor("us-cdc")
+	require.NoError(b, err)
+	report, err := json.Marshal(load.Check(checked, policy))
+	require.NoError(b, err)
+	single := func(data []byte) [][]byte { return [][]byte{data} }
+	return map[string][][]byte{
+		"record": single(record(500, 2000)), "validate": single(record(500, 2000)),
+		"records": single(week), "entries": single(week), "test": events, "stored": stored,
+		"validate line": append(events, stored...), "validate report": single(report),
+		"policy": single(policyOf(1000)), "validate policy": single(policyOf(1000)),
+		"table": single(largest(b, schema.CycleTable, "table")), "validate table": single(largest(b, schema.CycleTable, "table")),
+		"figures": single(largest(b, schema.PackagingFigures, "figures")), "water": single(largest(b, schema.WaterLimits, "water")),
+		"vectors": single(largest(b, schema.Vectors, "vectors")),
+		"csv":     single([]byte(strings.Repeat("1000.5,134.25\n", 1<<18/14))),
+	}
+}
+
 // BenchmarkHostile prints the time for each byte of a good input of every reader and
 // of every hostile one, and how the slowest of a reader compares with the good one.
 func BenchmarkHostile(b *testing.B) {
 	const n = 1 << 18
-	event, err := os.ReadFile("../examples/badweek/week.ndjson")
-	require.NoError(b, err)
-	good := map[string][]byte{"record": record(500, 2000), "records": event, "entries": event,
-		"validate": record(500, 2000), "csv": []byte(strings.Repeat("1000.5,134.25\n", n/14))}
-	perByte := func(b *testing.B, read func([]byte) (int, error), data []byte) float64 {
-		b.SetBytes(int64(len(data)))
+	perByte := func(b *testing.B, read func([]byte) (int, error), inputs ...[]byte) float64 {
+		size := 0
+		for _, data := range inputs {
+			size += len(data)
+		}
+		b.SetBytes(int64(size))
 		least := time.Hour
 		for b.Loop() {
 			start := time.Now()
-			_, _ = read(data)
+			for _, data := range inputs {
+				_, _ = read(data)
+			}
 			least = min(least, time.Since(start))
 		}
-		return float64(least) / float64(len(data))
+		return float64(least) / float64(size)
 	}
-	for _, reader := range []string{"record", "records", "entries", "validate", "csv"} {
+	good := goods(b)
+	for _, reader := range slices.Sorted(maps.Keys(good)) {
 		var base, worst float64
 		b.Run(reader+"/good", func(b *testing.B) {
-			_, err := readers[reader](good[reader])
-			if reader != "entries" && reader != "records" {
-				require.NoError(b, err)
+			for _, data := range good[reader] {
+				if _, err := readers[reader](data); reader != "entries" && reader != "records" {
+					require.NoError(b, err)
+				}
 			}
-			base = perByte(b, readers[reader], good[reader])
+			base = perByte(b, readers[reader], good[reader]...)
 			b.ReportMetric(base, "ns/byte")
 		})
 		for _, h := range hostiles {
@@ -548,13 +697,14 @@ func BenchmarkHostile(b *testing.B) {
 			if len(data) < n/2 {
 				continue // what is small costs what starting costs
 			}
-			b.Run(reader+"/"+h.name, func(b *testing.B) {
+			b.Run(reader+"/"+strings.TrimPrefix(h.name, reader+": "), func(b *testing.B) {
 				x := perByte(b, readers[reader], data)
 				worst = max(worst, x)
 				b.ReportMetric(x, "ns/byte")
 				b.ReportMetric(x/base, "x-good")
 			})
 		}
+		require.Positive(b, worst, "no hostile input of %s is large", reader)
 		b.Run(reader+"/worst", func(b *testing.B) {
 			for b.Loop() {
 			}
