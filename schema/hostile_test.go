@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
@@ -327,6 +328,8 @@ var hostiles = append(everywhere(), []hostile{
 	{"line feeds of a history", "entries", flood(least+"\n", "\n", least), nil, "", "blank lines are passed over", 2},
 	{"lines of white space", "entries", flood(least+"\n", " \t\r\n", least), nil, "", "blank lines are passed over", 2},
 	{"blank lines between bad ones", "entries", flood("", "x"+strings.Repeat("\n", 4000), ""), load.ErrSyntax, "", "line 1,", 0},
+	{"bad lines of a byte", "entries", flood("", "x\n", ""), load.ErrSyntax, "", "line 1,", 0},
+	{"bad lines of two bytes", "records", flood("", "[]\n", ""), load.ErrShape, "", "line 1,", 0},
 	{"format at the end of a history's line", "entries", func(n int) string {
 		return "{" + strings.Repeat(" ", n) + `"a":"` + strings.Repeat(`\"`, 2000) + `","format":"moistheat.stored/1"}`
 	}, load.ErrShape, "/a", "unknown member", 0},
@@ -587,6 +590,9 @@ func TestHostileMemory(t *testing.T) {
 		if h.reader == "policy" {
 			constant = 1 << 20 // its base is read too
 		}
+		if strings.HasPrefix(h.name, "bad lines") {
+			constant += 1 << 10 * bytes.Count(large, []byte("\n")) // an error a line
+		}
 		assert.LessOrEqual(t, float64(b), 60*float64(len(large))+float64(constant), "%s: %d bytes for %d", h.name, b, len(large))
 		if len(large) < len(small)*19/10 {
 			continue // of one size
@@ -594,6 +600,63 @@ func TestHostileMemory(t *testing.T) {
 		a := allocated(readers[h.reader], small)
 		assert.LessOrEqual(t, float64(b), 2.2*float64(a)+16<<10, "%s: %d bytes for %d, %d for %d", h.name, a, len(small), b, len(large))
 	}
+}
+
+// A report of a million findings is checked at its true size: the first 25 that are
+// wrong are said, the others counted, and what is found beyond 1,000 is counted too.
+func TestMillionFindings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("at its true size")
+	}
+	const million = 1_000_000
+	counts := func(findings []moistheat.Finding, rule string) (at []string) {
+		for _, f := range findings {
+			for _, p := range f.Params {
+				if f.Rule == rule && p.Name == "count" {
+					at = append(at, f.Pointer+" "+p.Value)
+				}
+			}
+		}
+		return at
+	}
+	check := func(first string, n int) []moistheat.Finding {
+		data := []byte(`{"format":"moistheat.report/1","findings":[` + strings.Repeat(first+",", n) + strings.Repeat("{},", million-n-1) + "{}]}")
+		var findings []moistheat.Finding
+		var err error
+		start := time.Now()
+		bytes := allocated(func(data []byte) (int, error) {
+			findings, err = schema.Validate(schema.Report, data)
+			return 0, err
+		}, data)
+		t.Logf("%d bytes: %v for each of four runs, %d bytes allocated", len(data), time.Since(start)/4, bytes)
+		require.NoError(t, err)
+		assert.Less(t, time.Since(start)/4, 10*time.Second)
+		assert.Less(t, bytes, 60*uint64(len(data)))
+		return findings
+	}
+
+	// Of the eleven members that a report has, nine are missing, and six of each finding.
+	findings := check("{}", 0)
+	assert.Len(t, findings, 9+1+1+25*6, "missing members, too many findings, those not looked at")
+	assert.Equal(t, []string{"/findings 999975"}, counts(findings, "schema.items.unchecked"))
+	assert.Empty(t, counts(findings, "schema.findings.omitted"))
+
+	// 250 unknown members in each of them.
+	findings = check("{"+strings.TrimSuffix(manyNames(250), ",")+"}", 25)
+	assert.Len(t, findings, 1001)
+	assert.Equal(t, []string{"/findings 999975"}, counts(findings, "schema.items.unchecked"))
+	assert.Equal(t, []string{fmt.Sprint(" ", 9+1+1+25*(6+250)-1000)}, counts(findings, "schema.findings.omitted"))
+
+	// Whole findings, so many, are more than a report may have of bytes.
+	const whole = `{"rule":"r","outcome":"met","severity":"note","kind":"limit","pointer":"","message":"m"}`
+	_, err := schema.Validate(schema.Report, []byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", million-1)+whole+"]}"))
+	require.ErrorIs(t, err, schema.ErrLimit)
+
+	// As many as fit are too many. 25,001 of them were looked at.
+	findings, err = schema.Validate(schema.Report, []byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", 700_000-1)+whole+"]}"))
+	require.NoError(t, err)
+	assert.Len(t, findings, 9+1+1)
+	assert.Equal(t, []string{"/findings 674999"}, counts(findings, "schema.items.unchecked"))
 }
 
 // policyOf is a facility's policy of n rules, none of which asks less.
@@ -659,6 +722,8 @@ func goods(b *testing.B) map[string][][]byte {
 
 // BenchmarkHostile prints the time for each byte of a good input of every reader and
 // of every hostile one, and how the slowest of a reader compares with the good one.
+// A stream of bad lines of a byte or two is compared by the line and not by the byte:
+// its reader yields an error for each.
 func BenchmarkHostile(b *testing.B) {
 	const n = 1 << 18
 	perByte := func(b *testing.B, read func([]byte) (int, error), inputs ...[]byte) float64 {
@@ -677,6 +742,7 @@ func BenchmarkHostile(b *testing.B) {
 		}
 		return float64(least) / float64(size)
 	}
+	perLine := func(data []byte) float64 { return float64(len(data)) / float64(bytes.Count(data, []byte("\n"))) }
 	good := goods(b)
 	for _, reader := range slices.Sorted(maps.Keys(good)) {
 		var base, worst float64
@@ -699,16 +765,22 @@ func BenchmarkHostile(b *testing.B) {
 			}
 			b.Run(reader+"/"+strings.TrimPrefix(h.name, reader+": "), func(b *testing.B) {
 				x := perByte(b, readers[reader], data)
-				worst = max(worst, x)
 				b.ReportMetric(x, "ns/byte")
-				b.ReportMetric(x/base, "x-good")
+				ratio := x / base
+				if strings.HasPrefix(h.name, "bad lines") { // each gives its caller an error
+					ratio *= perLine(data) / perLine(good[reader][0])
+				}
+				worst = max(worst, ratio)
+				b.ReportMetric(ratio, "x-good")
 			})
 		}
-		require.Positive(b, worst, "no hostile input of %s is large", reader)
+		if worst == 0 {
+			continue // none of the hostile ones was asked for
+		}
 		b.Run(reader+"/worst", func(b *testing.B) {
 			for b.Loop() {
 			}
-			b.ReportMetric(worst/base, "worst/good")
+			b.ReportMetric(worst, "worst/good")
 		})
 	}
 }

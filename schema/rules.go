@@ -97,7 +97,7 @@ var (
 		Severity: moistheat.Fault, Broken: moistheat.Effect{Load: moistheat.Hold}, Undetermined: moistheat.Effect{Load: moistheat.Hold}, Since: since,
 		Sources: []moistheat.Source{{Document: "moistheat", Locator: "schema.Validate", Basis: moistheat.Derived}},
 		Says:    "{count} further entries of this list were not looked at.",
-		Asks:    "The entries so far have too many faults; {count} further entries of this list were not looked at.",
+		Asks:    "The entries so far are too many, or too many of them have faults; {count} further entries of this list were not looked at.",
 	}
 	findingsOmitted = moistheat.Rule{
 		ID: "schema.findings.omitted", Title: "All findings are listed.",

@@ -134,16 +134,13 @@ func listed(list []string) string {
 // hint returns how a name or word is written that differs in case or in what stands
 // between its parts only.
 func hint(word string, list []string) string {
+	given := letters(word)
 	for _, w := range list {
-		if alike(word, w) {
+		if strings.EqualFold(given, letters(w)) {
 			return "; it is written " + strconv.Quote(w)
 		}
 	}
 	return ""
-}
-
-func alike(a, b string) bool {
-	return strings.EqualFold(letters(a), letters(b))
 }
 
 // letters drops what people put between words.

@@ -28,6 +28,7 @@ type tree struct {
 	names   map[string]string // the names of the schema, so that they need no memory
 	path    []step
 	columns map[string]*shortened // by pointer; those with elements that are no numbers
+	cut     map[string]int        // by pointer; elements left out of arrays that are too long
 }
 
 // shortened says what was left out of a column.
@@ -107,12 +108,19 @@ func (t *tree) array() any {
 	t.path = append(t.path, step{})
 	top := len(t.path) - 1
 	t.pos++
+	rest := 0
 	for n := 0; ; {
 		t.space()
 		switch t.data[t.pos] {
 		case ']':
 			t.pos++
 			t.path = t.path[:top]
+			if rest > 0 {
+				if t.cut == nil {
+					t.cut = map[string]int{}
+				}
+				t.cut[t.pointer()] = rest
+			}
 			return a
 		case ',':
 			t.pos++
@@ -120,6 +128,7 @@ func (t *tree) array() any {
 		}
 		if n > t.limit {
 			t.skip()
+			rest++
 			continue
 		}
 		t.path[top].index = n

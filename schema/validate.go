@@ -57,8 +57,8 @@ func (e *Error) Unwrap() error { return e.Err }
 // The findings are [moistheat.Broken], or [moistheat.Internal] if the library
 // failed; [Rules] describes them. Table names the place in the schema that decided.
 // Values in the parameters are cut to 40 characters. After 25 entries with faults
-// the rest of a list is not looked at, which is a finding that is
-// [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
+// the rest of a list is not looked at, nor is what follows the most entries that a
+// list may have; that is a finding that is [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
 // the others.
 //
 // An error is an [*Error] and means that nothing was checked: the bytes are not
@@ -76,7 +76,7 @@ func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	}
 	s := schemaOf(kind)
 	t := tree{data: data, limit: s.longest, names: s.names}
-	v := validation{schema: s, root: t.value(), columns: t.columns}
+	v := validation{schema: s, root: t.value(), columns: t.columns, cut: t.cut}
 	v.run()
 	return v.findings(), nil
 }
@@ -86,6 +86,7 @@ type validation struct {
 	*schema
 	root    any
 	columns map[string]*shortened
+	cut     map[string]int
 	list    check.List
 }
 
@@ -104,6 +105,9 @@ func (v *validation) run() {
 	case nil:
 	case *jsonschema.ValidationError:
 		v.leaves(err)
+		for pointer := range v.cut {
+			v.unchecked(pointer, 0)
+		}
 	default:
 		v.internal()
 	}
@@ -140,7 +144,8 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 	_, place, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
 	place = unescapeURL(place)
 	if _, keyword := cut(place); keyword == elements { // the words of elementsSchema
-		v.unchecked(pointer, e.Message)
+		count, _ := strconv.Atoi(e.Message)
+		v.unchecked(pointer, count)
 		return
 	}
 	at := fault{pointer: pointer, place: v.published(place)}
@@ -149,11 +154,14 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 	v.explain(at)
 }
 
-// unchecked enters that the rest of a list was not looked at.
-func (v *validation) unchecked(pointer, count string) {
+// unchecked enters that the rest of a list was not looked at: so many of the elements
+// that the engine has, and those that it never got.
+func (v *validation) unchecked(pointer string, count int) {
+	count += v.cut[pointer]
+	delete(v.cut, pointer)
 	f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, pointer)
 	f.Table = v.id
-	check.With(f, "count", count)
+	check.With(f, "count", strconv.Itoa(count))
 }
 
 // fault is one cause in the terms of the document and its schema.
@@ -191,10 +199,11 @@ func (v *validation) explain(at fault) {
 		object, _ := at.got.(map[string]any)
 		properties, _ := lookup(v.doc, above+"/properties")
 		known, _ := properties.(map[string]any)
+		names := slices.Sorted(maps.Keys(known))
 		for name := range object {
 			if _, has := known[name]; !has {
 				f := v.add(rule, at.pointer+"/"+strictjson.Escape(name), at)
-				check.With(check.With(f, "member", text(name)), "hint", hint(name, slices.Sorted(maps.Keys(known))))
+				check.With(check.With(f, "member", text(name)), "hint", hint(name, names))
 			}
 		}
 	case "type":
@@ -226,7 +235,7 @@ func (v *validation) add(r *moistheat.Rule, pointer string, at fault) *moistheat
 				pointer = above + "/" + strconv.Itoa(c.at[i])
 			}
 			if c.rest > 0 {
-				v.unchecked(above, strconv.Itoa(c.rest))
+				v.unchecked(above, c.rest)
 				c.rest = 0
 			}
 		}
