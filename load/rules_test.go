@@ -892,3 +892,20 @@ func TestAfterAndRelease(t *testing.T) {
 		c.run(t)
 	}
 }
+
+// Where every pack has an indicator of a place, the rule on it applies to every pack,
+// and where the load has biological tests, the rules on them apply.
+func TestMonitorsThatApply(t *testing.T) {
+	p, err := PolicyFor("us-cdc")
+	require.NoError(t, err)
+	r := good()
+	r.Monitors.Biologicals = []Biological{{Result: NoGrowth}}
+	for _, rule := range []string{"load.indicator.external", "load.indicator.internal", "load.biological.positive"} {
+		for _, tally := range Check(r, p).Rules {
+			if tally.Rule == rule {
+				assert.Zero(t, tally.NotApplicable, rule)
+				assert.NotZero(t, tally.Met, rule)
+			}
+		}
+	}
+}

@@ -140,7 +140,7 @@ func (c *storeChecker) event() {
 // expiry compares the age of the pack with the label and with the policy.
 func (c *storeChecker) expiry() {
 	s := c.s
-	if rule, ok := c.p.Rule(storageUnlabelled.ID); ok && rule.ID != "" {
+	if _, ok := c.p.Rule(storageUnlabelled.ID); ok {
 		c.Add(&storageUnlabelled, check.If(!s.Expires.IsValid()), moistheat.Missing, section(s.Expires.IsValid(), "/expires"))
 	} else {
 		c.Skip(&storageUnlabelled, "")
@@ -241,18 +241,18 @@ func (c *storeChecker) climate() {
 		return
 	}
 	s := c.s
-	one := func(low, high, got units.Value, known, out bool, at string) {
+	one := func(low, high, got units.Value, known, under, over bool, at string) {
 		if !low.IsValid() && !high.IsValid() {
 			return
 		}
 		o := moistheat.Undetermined
 		if known {
-			o = check.If(out)
+			o = check.If(under || over)
 		}
 		f := c.Add(&storageClimate, o, moistheat.Limit, section(known, at))
 		f.Sources = []moistheat.Source{cl.Source}
 		f.Measured, f.Limit = got, high
-		if !high.IsValid() || known && low.IsValid() && out && c.lower(got, low) {
+		if under || !high.IsValid() {
 			f.Limit = low
 		}
 		after := ""
@@ -269,21 +269,9 @@ func (c *storeChecker) climate() {
 	}
 	t, h := s.Temperature, s.Humidity
 	one(cl.Low.Value(), cl.High.Value(), t.Value(), t.IsValid(),
-		t.IsValid() && (cl.Low.IsValid() && t.Compare(cl.Low) < 0 || cl.High.IsValid() && t.Compare(cl.High) > 0), "/temperature")
+		t.IsValid() && cl.Low.IsValid() && t.Compare(cl.Low) < 0, t.IsValid() && cl.High.IsValid() && t.Compare(cl.High) > 0, "/temperature")
 	one(cl.Dry.Value(), cl.Damp.Value(), h.Value(), h.IsValid(),
-		h.IsValid() && (cl.Dry.IsValid() && h.Compare(cl.Dry) < 0 || cl.Damp.IsValid() && h.Compare(cl.Damp) > 0), "/humidity")
-}
-
-// lower reports whether a reading lies below the lower limit.
-func (c *storeChecker) lower(got, low units.Value) bool {
-	cl := c.p.doc.Climate
-	switch low {
-	case cl.Low.Value():
-		return c.s.Temperature.Compare(cl.Low) < 0
-	case cl.Dry.Value():
-		return c.s.Humidity.Compare(cl.Dry) < 0
-	}
-	return false
+		h.IsValid() && cl.Dry.IsValid() && h.Compare(cl.Dry) < 0, h.IsValid() && cl.Damp.IsValid() && h.Compare(cl.Damp) > 0, "/humidity")
 }
 
 func (c *storeChecker) place() {

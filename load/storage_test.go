@@ -204,3 +204,67 @@ func TestImplantTraced(t *testing.T) {
 		}
 	}
 }
+
+// A finding about the climate names the limit that counts: the lower one below it,
+// else the upper one, where there is one.
+func TestClimateNamesTheLimit(t *testing.T) {
+	onlyLow := `{"format":"moistheat.policy/1","name":"own","title":"a clinic","base":"en-13060",
+		"climate":{"low":{"value":18,"unit":"Cel"},"source":{"document":"the clinic's own","basis":"facility"}}}`
+	own, err := ParsePolicy([]byte(onlyLow))
+	assert.NoError(t, err)
+	queensland, err := PolicyFor("queensland")
+	assert.NoError(t, err)
+	for _, tt := range []struct {
+		name  string
+		p     *Policy
+		edit  func(*Stored)
+		at    string
+		limit units.Value
+		want  moistheat.Outcome
+	}{
+		{"too cold", queensland, func(s *Stored) { s.Temperature = celsius(17) }, "/temperature", celsius(18).Value(), broken},
+		{"too warm", queensland, func(s *Stored) { s.Temperature = celsius(23) }, "/temperature", celsius(22).Value(), broken},
+		{"within", queensland, func(s *Stored) {}, "/temperature", celsius(22).Value(), met},
+		{"not recorded", queensland, func(s *Stored) { s.Temperature = units.Temperature{} }, "", celsius(22).Value(), undetermined},
+		{"too dry", queensland, func(s *Stored) { s.Humidity = units.New(34, 0, units.Percent) }, "/humidity", units.New(35, 0, units.Percent).Value(), broken},
+		{"too damp", queensland, func(s *Stored) { s.Humidity = units.New(69, 0, units.Percent) }, "/humidity", units.New(68, 0, units.Percent).Value(), broken},
+		{"no upper limit", own, func(s *Stored) {}, "/temperature", celsius(18).Value(), met},
+	} {
+		s := kept()
+		tt.edit(s)
+		found := false
+		for _, f := range CheckStored(s, tt.p, day(2026, 3, 10)) {
+			if f.Rule == "load.storage.climate" && f.Pointer == tt.at {
+				found = true
+				assert.Equal(t, tt.want, f.Outcome, tt.name)
+				assert.Equal(t, tt.limit, f.Limit, tt.name)
+			}
+		}
+		assert.True(t, found, tt.name)
+	}
+}
+
+// A pack that is judged by its label or a line has no finding that says otherwise,
+// and one without a day is told what is missing.
+func TestShelfLifeFindings(t *testing.T) {
+	england, err := PolicyFor("england")
+	assert.NoError(t, err)
+	of := func(s *Stored) (outcomes []moistheat.Outcome, missing []string) {
+		for _, f := range CheckStored(s, england, day(2026, 3, 20)) {
+			if f.Rule == "load.storage.expired" {
+				outcomes = append(outcomes, f.Outcome)
+				missing = append(missing, f.Param("missing"))
+			}
+		}
+		return outcomes, missing
+	}
+	outcomes, _ := of(kept())
+	assert.Equal(t, []moistheat.Outcome{met, met}, outcomes, "by its label and by the line of the policy")
+	s := kept()
+	s.Sterilized, s.Wrapped = packaging.Date{}, unknown
+	_, missing := of(s)
+	assert.Equal(t, []string{"", "the date of sterilization", "the date of sterilization"}, missing)
+	s.Sterilized = day(2025, 1, 1)
+	_, missing = of(s)
+	assert.Equal(t, []string{"", "whether it is wrapped", "whether it is wrapped"}, missing)
+}
