@@ -112,8 +112,8 @@ func suiteVerdict(t *testing.T, s *schema, data []byte) bool {
 	return ours
 }
 
-// Every keyword of the published schemas has a file in the suite. Those that assert
-// nothing need none.
+// Every keyword of the published schemas has a file in the suite, which says where it
+// is from. Those that assert nothing need none.
 func TestSchemaSuiteIsComplete(t *testing.T) {
 	in := map[string]string{"$ref": "ref", "$defs": "defs", "if": "if-then-else", "then": "if-then-else", "else": "if-then-else"}
 	silent := []string{"$schema", "$id", "$comment", "title", "description", "examples", "format"}
@@ -157,4 +157,9 @@ func TestSchemaSuiteIsComplete(t *testing.T) {
 		}
 	}
 	assert.Greater(t, len(used), 20)
+	var doc struct {
+		Origins map[string]string `json:"origins"`
+	}
+	require.NoError(t, json.Unmarshal(schemaSuite, &doc))
+	assert.Equal(t, slices.Sorted(maps.Keys(files)), slices.Sorted(maps.Keys(doc.Origins)), "where each file was taken from")
 }
