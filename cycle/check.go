@@ -107,11 +107,7 @@ func (e *Evidence) nearest(pointer string) string {
 	if there {
 		return pointer
 	}
-	parent := pointer[:strings.LastIndexByte(pointer, '/')]
-	if parent == "" || e.Trace == nil && strings.HasPrefix(pointer, "/trace") {
-		return ""
-	}
-	return e.nearest(parent)
+	return e.nearest(pointer[:strings.LastIndexByte(pointer, '/')]) // "" is always there
 }
 
 type checker struct {
@@ -375,7 +371,7 @@ func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where
 		}
 	}
 	switch {
-	case c.e.Trace != nil && a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0:
+	case a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0: // of a recording
 		if c.doubtful || !short && !cold { // else the readings speak against it
 			add(moistheat.Met, "/trace", "", a.Hold.Value(), hold)
 		}
@@ -429,7 +425,7 @@ func (c *checker) setting() {
 		return
 	}
 	r, a := c.set(), c.a
-	if c.e.Trace != nil && (r.Temperature != c.req.Temperature || r.AlsoPrinted != c.req.AlsoPrinted) {
+	if c.e.Trace != nil && r.Temperature != c.req.Temperature {
 		a = AnalyzeAt(c.e.Trace, r, c.e.Atmosphere)
 	}
 	c.held(&ruleSetting, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {

@@ -323,6 +323,12 @@ func TestCheckRules(t *testing.T) {
 		{"readings that contradict a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
 			e.Printed.HoldTime, e.Printed.MinimumTemperature = duration("200 s"), temp("131 Cel")
 		}, []outcome{{"", bad, "/printed/holdTime"}, {"", bad, "/printed/minimumTemperature"}}},
+		{"one reading that contradicts a trace is enough", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Printed.HoldTime = duration("200 s")
+		}, []outcome{{"", bad, "/printed/holdTime"}}},
+		{"and so is the other", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Printed.MinimumTemperature = temp("131 Cel")
+		}, []outcome{{"", bad, "/printed/minimumTemperature"}}},
 		{"readings can not mend a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
 			good := printed()
 			e.Printed = good.Printed
@@ -560,6 +566,133 @@ func TestCheckFindingsCarryTheirGround(t *testing.T) {
 				assert.NotContains(t, rules[f.Rule].Message(f), "{", f.Rule)
 			}
 		}
+	}
+}
+
+// A finding says why it is open, of which kind it is and against what it was held.
+func TestCheckFindingsSayWhy(t *testing.T) {
+	req := textiles(t)
+	all := Limits{Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
+	for _, c := range []struct {
+		name, rule string
+		base       func() *Evidence
+		change     func(*Evidence, *Limits)
+		kind       moistheat.Kind
+		param      string
+		want       string
+		limit      string // "": not asked
+	}{
+		{"no values", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) {
+			e.Trace = &Trace{Time: TimeBase{Unit: units.Second}, Temperatures: []TemperatureChannel{channel("T", Drain, nil)}}
+		}, moistheat.Missing, "missing", "time, temperature, pressure", ""},
+		{"no temperature set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
+			e.Settings.Temperature, l.Requirement = units.Temperature{}, Requirement{}
+		}, moistheat.Missing, "reason", "the temperature that was set is not on record", ""},
+		{"no air removal set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
+			e.Settings.AirRemoval, l.Requirement = 0, Requirement{}
+		}, moistheat.Missing, "reason", "no row fits, and the air removal is not on record", ""},
+		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} },
+			moistheat.Choice, "reason", "no row fits a dynamic-air-removal cycle at 134 °C", ""},
+		{"implausible, beside a gap and a spike", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 1300 || i > 1400 })
+			e.Trace.Temperatures[1].Values[500] = 20
+			freeze(e.Trace.Temperatures[0].Values, 420, 900)
+		}, moistheat.Missing, "reason", "reads 134.8 without a change from 6 min 41 s to 14 min 59 s, while the others leave it behind", "4 min"},
+		{"a gap in the hold", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 500 || i > 520 })
+		}, moistheat.Limit, "reason", "samples are missing, so that the hold may have been longer than what they show", "4 min"},
+		{"short", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("239 s") }, moistheat.Limit, "reason", "", "4 min"},
+		{"long enough", "cycle.hold.short", printed, func(*Evidence, *Limits) {}, moistheat.Limit, "reason", "", "4 min"},
+		{"half a reading", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.MinimumTemperature = units.Temperature{}
+		}, moistheat.Limit, "reason", "the lowest temperature during the hold is not on record", "4 min"},
+		{"the other half", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = units.Duration{} },
+			moistheat.Missing, "reason", "the hold time is not on record", "4 min"},
+		{"no hold, no band", "cycle.band.above", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "3 min") },
+			moistheat.Missing, "reason", "the recording shows no hold", ""},
+		{"no reading, no band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = units.Temperature{} },
+			moistheat.Missing, "reason", "the highest temperature during the hold is not on record", ""},
+		{"no recording, no spread", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, moistheat.Missing, "reason", "only a recording shows it", "2 K"},
+		{"one point, no spread", "cycle.spread.wide", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = e.Trace.Temperatures[:1] },
+			moistheat.Missing, "reason", "fewer than two measuring points are on record", "2 K"},
+		{"no hold, no spread", "cycle.spread.wide", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "3 min") },
+			moistheat.Missing, "reason", "the recording shows no hold", "2 K"},
+		{"no recording, no steam", "cycle.saturation.apart", printed, func(*Evidence, *Limits) {}, moistheat.Missing, "reason", "only a recording shows it", "2 K"},
+		{"no pressure, no steam", "cycle.saturation.apart", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil },
+			moistheat.Missing, "reason", "no chamber pressure is recorded", "2 K"},
+		{"soon enough", "cycle.equilibration.long", recorded, lagged("13.653 s", "20 s"), moistheat.Limit, "reason", "", "13.653 s"},
+		{"too late for small chambers", "cycle.equilibration.long", recorded, lagged("13.652 s", ""), moistheat.Limit, "reason", "", "13.652 s"},
+		{"too late for large ones", "cycle.equilibration.long", recorded, lagged("13 s", "13.652 s"), moistheat.Limit, "reason", "", "13.652 s"},
+		{"soon enough for large ones", "cycle.equilibration.long", recorded, lagged("13 s", "13.653 s"), moistheat.Limit, "reason",
+			"it took 13.653 s, which is allowed to the largest chambers only", "13 s"},
+		{"can not be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
+			moistheat.Missing, "reason", "the recording can not be read", ""},
+	} {
+		t.Run(c.rule+" "+c.name, func(t *testing.T) {
+			e, l := c.base(), all
+			c.change(e, &l)
+			findings, _ := Check(e, l)
+			i := slices.IndexFunc(findings, func(f moistheat.Finding) bool { return f.Rule == c.rule })
+			require.GreaterOrEqual(t, i, 0)
+			f := findings[i]
+			assert.Equal(t, c.kind, f.Kind)
+			assert.Equal(t, c.want, f.Param(c.param))
+			var limit string
+			if f.Limit.IsValid() {
+				limit = f.Limit.String()
+			}
+			assert.Equal(t, c.limit, limit)
+		})
+	}
+}
+
+// A band counts from the row if it is the row's own: the same figure out of the same
+// document. Any other counts from what was set.
+func TestCheckBandCountsFrom(t *testing.T) {
+	own := moistheat.Source{Document: "EN 13060", Locator: "4.6.2 and 5.3", Basis: moistheat.Recalled}
+	other := moistheat.Source{Document: "the facility", Basis: moistheat.Facility}
+	req := pair("134 Cel", "3 min")
+	req.Band, req.BandSource = kelvins("4 K"), own
+	for _, c := range []struct {
+		name  string
+		limit Limit
+		set   string
+		most  string
+		want  moistheat.Outcome
+	}{
+		{"the row's own", Limit{kelvins("4 K"), own}, "136 Cel", "138 Cel", met},
+		{"the row's own, exceeded", Limit{kelvins("4 K"), own}, "136 Cel", "138.1 Cel", bad},
+		{"the same figure of another document", Limit{kelvins("4 K"), other}, "136 Cel", "140 Cel", met},
+		{"the same figure of another document, exceeded", Limit{kelvins("4 K"), other}, "136 Cel", "140.1 Cel", bad},
+		{"another figure of the same document", Limit{kelvins("3 K"), own}, "136 Cel", "139 Cel", met},
+		{"another figure of the same document, exceeded", Limit{kelvins("3 K"), own}, "136 Cel", "139.1 Cel", bad},
+	} {
+		e := printed()
+		e.Settings.Temperature, e.Printed.MinimumTemperature, e.Printed.MaximumTemperature = temp(c.set), temp("136 Cel"), temp(c.most)
+		findings, _ := Check(e, Limits{Requirement: req, Band: c.limit})
+		assert.Equal(t, []outcome{{"cycle.band.above", c.want, "/printed/maximumTemperature"}}, outcomes(findings, "cycle.band.above"), c.name)
+	}
+}
+
+// A recording that stops while the load dries proves what it shows.
+func TestCheckDryingCut(t *testing.T) {
+	e := recorded()
+	e.Settings.Drying = units.Duration{}
+	e.Trace = thin(e.Trace, func(i int) bool { return i <= 1200 })
+	a := Analyze(e.Trace, textiles(t))
+	phase, ok := a.Course.Phase(Drying)
+	require.True(t, ok)
+	require.True(t, a.Course.DryingCut)
+	for _, c := range []struct {
+		most int64 // ms more than it shows
+		want moistheat.Outcome
+	}{{0, met}, {1, open}} {
+		req := textiles(t)
+		more, err := units.FromDecimal(phase.Length().Decimal().Add(units.New(c.most, -3, units.Second).Decimal()), units.Second)
+		require.NoError(t, err)
+		req.DryingMin = more
+		findings, _ := Check(e, Limits{Requirement: req})
+		assert.Equal(t, []outcome{{"cycle.drying.short", c.want, "/trace"}}, outcomes(findings, "cycle.drying.short"))
 	}
 }
 
