@@ -99,18 +99,25 @@ func figureOf[U units.Unit](r *Reading[U], d Determinand) figure {
 	return f
 }
 
-// plus returns a + sign·b exactly. [units.Sum] does not add pH, which is a logarithm;
-// here it is places on its scale that are added.
+// plus returns a + sign·b in the unit of a. A step b that has no finite decimal there
+// is rounded up, which widens what a reading stands for. [units.Sum] does not add pH,
+// which is a logarithm; here it is places on its scale that are added.
 func plus[U units.Unit](a, b units.Quantity[U], sign int64) (units.Quantity[U], bool) {
-	d := b.Decimal().Mul(decimal.NewFromInt(sign))
-	if a.Unit() == b.Unit() {
-		q, err := units.FromDecimal(a.Decimal().Add(d), a.Unit())
-		return q, err == nil
+	if q, ok := b.Exactly(a.Unit()); ok {
+		b = q
+	} else {
+		b = b.Convert(a.Unit(), stepPlaces, units.Up)
 	}
-	b, err := units.FromDecimal(d, b.Unit())
-	q, ok := units.Sum([]units.Quantity[U]{a, b})
-	return q, ok && err == nil
+	if !b.IsValid() {
+		return b, false
+	}
+	q, err := units.FromDecimal(a.Decimal().Add(b.Decimal().Mul(decimal.NewFromInt(sign))), a.Unit())
+	return q, err == nil
 }
+
+// stepPlaces is the quantum of a step that has no finite decimal in the unit of its
+// reading: 1e-12 of that unit.
+const stepPlaces = 12
 
 // order compares two values of one dimension.
 func order(a, b units.Value) int {

@@ -336,6 +336,86 @@ func TestFinding(t *testing.T) {
 
 // Every rule is a caution or a note without effect on a release, and its texts have
 // no gap that a finding leaves open.
+// A step in another unit than its reading: 0.5 mg/L as CaCO3 is 0.0049957037 mmol/L, which
+// has no finite decimal (CaCO3 of 100.086 g/mol).
+func TestStepInAnotherUnit(t *testing.T) {
+	strip := func(value, valueUnit, step, stepUnit string) *Sample {
+		return decode(t, `"point":"reservoir","treatment":"distilled","hardness":{"value":{"value":`+value+`,"unit":"`+valueUnit+
+			`"},"method":"strip","resolution":{"value":`+step+`,"unit":"`+stepUnit+`"}}`)
+	}
+	for _, tt := range []struct {
+		name   string
+		sample *Sample
+		want   moistheat.Outcome
+		reason string
+	}{
+		{"0.005 to 0.015", strip("0.01", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Met, ""},
+		{"0.0150042 and 0.0049957037 are just below 0.02", strip("0.0150042", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Met, ""},
+		{"0.0150043 and 0.0049957037 are more", strip("0.0150043", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Undetermined, reasonBetween},
+		{"0 to 3 mg/L, read in mmol/L", strip("0.01", "mmol/L", "2", "mg/L{CaCO3}"), moistheat.Undetermined, reasonCoarse},
+		{"1 to 2 mg/L, steps in mmol/L", strip("1.5", "mg/L{CaCO3}", "0.004", "mmol/L"), moistheat.Met, ""},
+		{"too large to add", strip("1", "mmol/L", "999999999999999999", "mmol/L"), moistheat.Undetermined, ""},
+	} {
+		f := findingOf(t, Check(tt.sample, limitsFor(t, "en-13060")), "water.hardness.over")
+		assert.Equal(t, tt.want, f.Outcome, tt.name)
+		if tt.reason != "" {
+			assert.Equal(t, tt.reason, f.Param("reason"), tt.name)
+		}
+	}
+}
+
+// The limit that a finding shows is the one that decides, with its relation.
+func TestLimitShown(t *testing.T) {
+	const at25 = `,"compensated":false,"temperature":{"value":25,"unit":"Cel"}`
+	value := func(member, number, unit, rest string) string {
+		return `,"` + member + `":{"value":{"value":` + number + `,"unit":"` + unit + `"}` + rest + `}`
+	}
+	for _, tt := range []struct {
+		name, point, sample, limits, rule, limit, relation string
+		want                                               moistheat.Outcome
+	}{
+		{"below a range", "reservoir", value("ph", "4.9", "[pH]", ""), "en-13060", "water.ph.outside", "pH 5", "at least", moistheat.Broken},
+		{"less than its lower end", "reservoir", value("ph", "5.0", "[pH]", `,"comparator":"<"`), "en-13060", "water.ph.outside", "pH 5", "at least", moistheat.Broken},
+		{"above a range", "reservoir", value("ph", "7.6", "[pH]", ""), "en-13060", "water.ph.outside", "pH 7.5", "at most", moistheat.Broken},
+		{"at the lower end of a range", "reservoir", value("ph", "5.0", "[pH]", ""), "en-13060", "water.ph.outside", "pH 7.5", "at most", moistheat.Met},
+		{"below both ends, and not known", "reservoir", value("ph", "4.5", "[pH]", `,"method":"strip"`), "en-13060", "water.ph.outside", "pH 7.5", "at most", moistheat.Undetermined},
+		{"at most", "reservoir", value("chloride", "1", "mg/L", ""), "en-13060", "water.chloride.over", "2 mg/L as Cl", "at most", moistheat.Met},
+		{"less than", "final rinse", value("chloride", "2", "mg/L", ""), "ansi-aami-st108-2023#critical", "water.chloride.over", "1 mg/L as Cl", "below", moistheat.Broken},
+		{"a lowest value that is met", "final rinse", value("resistivity", "5", "MOhm.cm", at25), "aami-tir34-2007#high-purity", "water.resistivity.under", "1.0 MΩ·cm", "above", moistheat.Met},
+		{"a lowest value that is not met", "final rinse", value("resistivity", "0.5", "MOhm.cm", at25), "aami-tir34-2007#high-purity", "water.resistivity.under", "1.0 MΩ·cm", "above", moistheat.Broken},
+		{"a table", "final rinse", value("conductivity", "0.2", "uS/cm", at25), "usp-645", "water.conductivity.over", "1.3 µS/cm", "at most", moistheat.Met},
+		{"a row without a figure", "condensate", "", "htm-2031-1997", "water.sulphate.over", "", "", moistheat.Undetermined},
+	} {
+		f := findingOf(t, Check(decode(t, `"point":"`+tt.point+`"`+tt.sample), limitsFor(t, tt.limits)), tt.rule)
+		assert.Equal(t, tt.want, f.Outcome, tt.name)
+		assert.Equal(t, tt.relation, f.Param("relation"), tt.name)
+		var limit string
+		if f.Limit.IsValid() {
+			limit = f.Limit.String()
+		}
+		assert.Equal(t, tt.limit, limit, tt.name)
+	}
+	f := findingOf(t, Check(decode(t, `"point":"reservoir"`+value("iron", "0.1", "mg/L", "")), limitsFor(t, "en-13060")), "water.iron.over")
+	assert.Equal(t, "0.1 mg/L", f.Measured.String(), "a concentration that is not expressed as something")
+}
+
+// What a conductivity of unknown temperature lacks is its temperature, unless the
+// test could not show the limit at any.
+func TestReasonWithoutTemperature(t *testing.T) {
+	for _, tt := range []struct{ rest, want string }{
+		{``, reasonTemperature},
+		{`,"resolution":{"value":200,"unit":"uS/cm"}`, reasonCoarse},
+	} {
+		s := decode(t, `"point":"reservoir","treatment":"distilled","conductivity":{"value":{"value":14,"unit":"uS/cm"}`+tt.rest+`}`)
+		f := findingOf(t, Check(s, limitsFor(t, "en-13060")), "water.conductivity.over")
+		assert.Equal(t, moistheat.Undetermined, f.Outcome)
+		assert.Equal(t, tt.want, f.Param("reason"))
+	}
+	s := decode(t, `"point":"reservoir","treatment":"distilled","conductivity":{"value":{"value":200,"unit":"uS/cm"},"comparator":"<"}`)
+	f := findingOf(t, Check(s, limitsFor(t, "en-13060")), "water.conductivity.over")
+	assert.Equal(t, moistheat.Undetermined, f.Outcome, "anything below 200 µS/cm, whatever the temperature")
+}
+
 func TestRules(t *testing.T) {
 	rules := Rules()
 	assert.Len(t, rules, int(Appearance)+len(otherRules))

@@ -194,6 +194,42 @@ func TestCheckSampling(t *testing.T) {
 	}
 }
 
+// How long a sample for germs may wait: 2 h, or 24 h if it was kept cold. Where that is
+// not recorded, the finding shows the limit that decides.
+func TestLateLimitShown(t *testing.T) {
+	at := time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
+	for _, tt := range []struct {
+		chilled moistheat.Answer
+		waited  time.Duration
+		want    moistheat.Outcome
+		limit   string
+	}{
+		{moistheat.No, time.Hour, moistheat.Met, "2 h"},
+		{moistheat.No, 25 * time.Hour, moistheat.Broken, "2 h"},
+		{moistheat.Yes, time.Hour, moistheat.Met, "24 h"},
+		{moistheat.Yes, 25 * time.Hour, moistheat.Broken, "24 h"},
+		{moistheat.NotRecorded, time.Hour, moistheat.Met, "2 h"},
+		{moistheat.NotRecorded, 25 * time.Hour, moistheat.Broken, "24 h"},
+	} {
+		s := &Sample{Point: ReservoirWater, Time: at, Sampling: &Sampling{Chilled: tt.chilled, Tested: at.Add(tt.waited)}, Bacteria: &BacteriaReading{}}
+		f := findingOf(t, CheckSampling(s), "water.sample.late")
+		assert.Equal(t, tt.want, f.Outcome, "%s after %s", tt.chilled, tt.waited)
+		assert.Equal(t, tt.limit, f.Limit.String(), "%s after %s", tt.chilled, tt.waited)
+	}
+}
+
+// Without the time of the cycle the age is not known, which is not the same as a
+// sample of later.
+func TestAgeWithoutATime(t *testing.T) {
+	s := &Sample{Point: ReservoirWater, Time: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), PH: &PHReading{}}
+	f := findingOf(t, CheckAge(s, limitsFor(t, "ansi-aami-st108-2023#critical"), time.Time{}), "water.sample.old")
+	assert.Equal(t, moistheat.Undetermined, f.Outcome)
+	assert.Equal(t, moistheat.Missing, f.Kind)
+	f = findingOf(t, CheckAge(s, limitsFor(t, "ansi-aami-st108-2023#critical"), s.Time.Add(-time.Second)), "water.sample.old")
+	assert.Equal(t, moistheat.Undetermined, f.Outcome)
+	assert.Equal(t, moistheat.Consistency, f.Kind)
+}
+
 func TestReservoirJSON(t *testing.T) {
 	r, err := strictjson.NewDecoder[Reservoir]().Decode([]byte(`{"water":"distilled","drained":true,"emptyNight":false,"lastFilled":"2026-03-09T07:30:00+01:00"}`), strictjson.Default())
 	require.NoError(t, err)
