@@ -354,7 +354,8 @@ func TestStepInAnotherUnit(t *testing.T) {
 		{"0.0150043 and 0.0049957037 are more", strip("0.0150043", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Undetermined, reasonBetween},
 		{"0 to 3 mg/L, read in mmol/L", strip("0.01", "mmol/L", "2", "mg/L{CaCO3}"), moistheat.Undetermined, reasonCoarse},
 		{"1 to 2 mg/L, steps in mmol/L", strip("1.5", "mg/L{CaCO3}", "0.004", "mmol/L"), moistheat.Met, ""},
-		{"too large to add", strip("1", "mmol/L", "999999999999999999", "mmol/L"), moistheat.Undetermined, ""},
+		{"too large to add", strip("1", "mmol/L", "999999999999999999", "mmol/L"), moistheat.Undetermined, reasonValue},
+		{"too large to add a step to", strip("999999999999999999", "mmol/L", "1", "mmol/L"), moistheat.Undetermined, reasonValue},
 	} {
 		f := findingOf(t, Check(tt.sample, limitsFor(t, "en-13060")), "water.hardness.over")
 		assert.Equal(t, tt.want, f.Outcome, tt.name)
@@ -414,6 +415,33 @@ func TestReasonWithoutTemperature(t *testing.T) {
 	s := decode(t, `"point":"reservoir","treatment":"distilled","conductivity":{"value":{"value":200,"unit":"uS/cm"},"comparator":"<"}`)
 	f := findingOf(t, Check(s, limitsFor(t, "en-13060")), "water.conductivity.over")
 	assert.Equal(t, moistheat.Undetermined, f.Outcome, "anything below 200 µS/cm, whatever the temperature")
+	s = decode(t, `"point":"reservoir","treatment":"distilled","conductivity":{"value":{"value":10,"unit":"uS/cm"},"comparator":">","compensated":true}`)
+	f = findingOf(t, Check(s, limitsFor(t, "en-13060")), "water.conductivity.over")
+	assert.Equal(t, reasonBetween, f.Param("reason"), "anything above 10 µS/cm at 20 °C is on both sides")
+}
+
+// A facility may ask for more than a lowest value.
+func TestStrictLowerEnd(t *testing.T) {
+	l, err := ParseLimits([]byte(`{"format":"moistheat.water/1","id":"own","title":"our own",
+		"source":{"document":"our own","basis":"facility"},"standing":{"is":"facility","source":{"document":"our own","basis":"facility"}},
+		"sections":[{"name":"feed","title":"feed water","points":["reservoir"],"source":{"document":"our own","basis":"facility"},
+		"rows":[{"determinand":"ph","min":{"value":5,"unit":"[pH]"},"max":{"value":7,"unit":"[pH]"},"strict":true,"basis":"facility"}]}]}`))
+	require.NoError(t, err)
+	for _, tt := range []struct {
+		number, comparator string
+		want               moistheat.Outcome
+	}{
+		{"5.0", "", moistheat.Broken}, {"5.1", "", moistheat.Met}, {"6.9", "", moistheat.Met}, {"7.0", "", moistheat.Broken},
+		{"5.0", "<=", moistheat.Broken}, {"5.0", ">", moistheat.Undetermined}, {"7.0", ">=", moistheat.Broken}, {"7.0", "<", moistheat.Undetermined},
+	} {
+		comparator := ""
+		if tt.comparator != "" {
+			comparator = `,"comparator":"` + tt.comparator + `"`
+		}
+		s := decode(t, `"point":"reservoir","ph":{"value":{"value":`+tt.number+`,"unit":"[pH]"}`+comparator+`}`)
+		f := findingOf(t, Check(s, l), "water.ph.outside")
+		assert.Equal(t, tt.want, f.Outcome, "%s %s", tt.comparator, tt.number)
+	}
 }
 
 func TestRules(t *testing.T) {
