@@ -608,7 +608,11 @@ func TestAnalyzeMoreChannelsNeverLonger(t *testing.T) {
 func TestAnalyzeFewerSamplesNeverLonger(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	full := Analyze(good(), req134)
-	for range 500 {
+	rounds := 500
+	if testing.Short() {
+		rounds = 25
+	}
+	for range rounds {
 		p := r.Float64()
 		tr := thin(good(), func(int) bool { return r.Float64() >= p })
 		a := Analyze(tr, req134)

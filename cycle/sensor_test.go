@@ -161,7 +161,11 @@ func TestCheckMetamorphic(t *testing.T) {
 		return o[0].o
 	}
 	seen := map[moistheat.Outcome]int{}
-	for range 400 {
+	rounds := 400
+	if testing.Short() {
+		rounds = 50
+	}
+	for range rounds {
 		tr := random(rng, 200)
 		before := hold(tr)
 		seen[before]++
