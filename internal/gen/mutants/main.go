@@ -1,6 +1,10 @@
 // Mutants shows whether the tests notice when a comparison of the rules is wrong.
 //
 //	go run ./internal/gen/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
+//	go run ./internal/gen/mutants -rules
+//
+// The second form tries all files that hold rules and limits, with the tests named in
+// rules.txt beside this program.
 //
 // Every <, <=, >, >=, ==, !=, &&, || and ! in the named files (all files of the
 // package by default) is made switchable, all in one build: a comparison of order
@@ -40,6 +44,9 @@ import (
 //go:embed accepted.txt
 var accepted string
 
+//go:embed rules.txt
+var ruleFiles string
+
 //go:embed switch.txt
 var switches string
 
@@ -62,57 +69,99 @@ func (m mutant) name(pkg string) string {
 
 func main() {
 	list := flag.Bool("list", false, "only list the mutants")
-	tests := flag.String("tests", "", "packages whose tests must notice, separated by commas; the package itself by default")
-	run := flag.String("run", "", "only tests that match")
+	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE or PACKAGE=REGEXP, separated by spaces; the package itself by default")
+	run := flag.String("run", "", "only tests that match, in packages without a REGEXP of their own")
+	rules := flag.Bool("rules", false, "try all files with rules and limits")
 	workers := flag.Int("workers", 2, "tests that run at the same time")
 	flag.Parse()
-	if flag.NArg() == 0 {
+	var jobs []job
+	switch {
+	case *rules:
+		jobs = ruleJobs()
+	case flag.NArg() == 0:
 		flag.Usage()
 		os.Exit(2)
+	default:
+		jobs = []job{{flag.Arg(0), flag.Args()[1:], *tests}}
 	}
-	ok, err := work(flag.Arg(0), flag.Args()[1:], *tests, *run, *workers, *list)
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(2)
+	all := true
+	var total, noticed, explained int
+	for _, j := range jobs {
+		got, err := work(j, *run, *workers, *list)
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(2)
+		}
+		all = all && got.ok()
+		total, noticed, explained = total+got.all, noticed+got.noticed, explained+got.explained
 	}
-	if !ok {
+	if len(jobs) > 1 && total > 0 {
+		fmt.Printf("together: %d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without\n",
+			total, noticed, 100*float64(noticed)/float64(total), total-noticed, explained, total-noticed-explained)
+	}
+	if !all {
 		os.Exit(1)
 	}
 }
 
-func work(pkg string, only []string, tests, run string, workers int, list bool) (bool, error) {
-	pkg = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(pkg)), "./")
-	names, err := sources(pkg, only)
+// job is files of one package and the tests that must notice their mutants.
+type job struct {
+	pkg   string
+	files []string
+	tests string
+}
+
+// ruleJobs reads rules.txt: PACKAGE FILE.go... | TESTS, a line each.
+func ruleJobs() []job {
+	var out []job
+	for line := range strings.Lines(ruleFiles) {
+		files, tests, ok := strings.Cut(strings.TrimSpace(line), " | ")
+		if words := strings.Fields(files); ok && len(words) > 1 {
+			out = append(out, job{words[0], words[1:], tests})
+		}
+	}
+	return out
+}
+
+// score is how one job ended.
+type score struct{ all, noticed, explained int }
+
+func (s score) ok() bool { return s.noticed+s.explained == s.all }
+
+func work(j job, run string, workers int, list bool) (score, error) {
+	pkg := strings.TrimPrefix(filepath.ToSlash(filepath.Clean(j.pkg)), "./")
+	names, err := sources(pkg, j.files)
 	if err != nil {
-		return false, err
+		return score{}, err
 	}
 	dir, err := os.MkdirTemp("", "mutants")
 	if err != nil {
-		return false, err
+		return score{}, err
 	}
 	defer os.RemoveAll(dir)
 	mutants, overlay, err := rewrite(pkg, names, dir)
 	if err != nil {
-		return false, err
+		return score{}, err
 	}
 	if list {
 		for _, m := range mutants {
 			fmt.Printf("%d: %s\n", m.line, m.name(pkg))
 		}
-		return true, nil
+		return score{all: len(mutants), noticed: len(mutants)}, nil
 	}
+	tests := j.tests
 	if tests == "" {
 		tests = pkg
 	}
-	binaries, err := build(strings.Split(tests, ","), overlay, dir)
+	binaries, err := build(strings.Fields(tests), run, overlay, dir)
 	if err != nil {
-		return false, err
+		return score{}, err
 	}
-	limit, err := baseline(binaries, run)
+	limit, err := baseline(binaries)
 	if err != nil {
-		return false, err
+		return score{}, err
 	}
-	lived := try(binaries, run, mutants, limit, workers)
+	lived := try(binaries, mutants, limit, workers)
 	return report(pkg, mutants, lived), nil
 }
 
@@ -125,8 +174,8 @@ func sources(pkg string, only []string) ([]string, error) {
 	all = slices.DeleteFunc(all, func(p string) bool {
 		return strings.HasSuffix(p, "_test.go") || len(only) > 0 && !slices.Contains(only, filepath.Base(p))
 	})
-	if len(all) == 0 {
-		return nil, fmt.Errorf("no such file in %s", pkg)
+	if len(all) == 0 || len(only) > 0 && len(all) != len(only) {
+		return nil, fmt.Errorf("%s: want %v, found %v", pkg, only, all)
 	}
 	return all, nil
 }
@@ -344,27 +393,31 @@ func exchange(op token.Token) string {
 }
 
 // binary is the built tests of one package.
-type binary struct{ path, dir string }
+type binary struct{ path, dir, run string }
 
-func build(packages []string, overlay, dir string) ([]binary, error) {
+func build(packages []string, run, overlay, dir string) ([]binary, error) {
 	var out []binary
 	for i, p := range packages {
+		p, only, ok := strings.Cut(p, "=")
+		if !ok {
+			only = run
+		}
 		p = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(p)), "./")
 		to := filepath.Join(dir, fmt.Sprintf("tests%d", i))
 		cmd := exec.Command("go", "test", "-c", "-overlay", overlay, "-o", to, "./"+p)
 		if text, err := cmd.CombinedOutput(); err != nil {
 			return nil, fmt.Errorf("building the tests of %s: %w\n%s", p, err, text)
 		}
-		out = append(out, binary{to, p})
+		out = append(out, binary{to, p, only})
 	}
 	return out, nil
 }
 
 // pass reports whether all tests pass with a mutant on, 0 for none.
-func pass(binaries []binary, run string, id int, limit time.Duration) bool {
+func pass(binaries []binary, id int, limit time.Duration) bool {
 	for _, b := range binaries {
 		ctx, cancel := context.WithTimeout(context.Background(), limit)
-		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+run)
+		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run)
 		cmd.Dir = b.dir
 		cmd.Env = append(os.Environ(), variable+"="+strconv.Itoa(id))
 		err := cmd.Run()
@@ -377,9 +430,9 @@ func pass(binaries []binary, run string, id int, limit time.Duration) bool {
 }
 
 // baseline runs the tests without a mutant and returns how long a run may take.
-func baseline(binaries []binary, run string) (time.Duration, error) {
+func baseline(binaries []binary) (time.Duration, error) {
 	start := time.Now()
-	if !pass(binaries, run, 0, 10*time.Minute) {
+	if !pass(binaries, 0, 10*time.Minute) {
 		return 0, errors.New("the tests fail without any mutant")
 	}
 	took := time.Since(start)
@@ -388,7 +441,7 @@ func baseline(binaries []binary, run string) (time.Duration, error) {
 }
 
 // try returns the mutants that the tests did not notice.
-func try(binaries []binary, run string, mutants []mutant, limit time.Duration, workers int) []mutant {
+func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) []mutant {
 	var (
 		wait  sync.WaitGroup
 		lock  sync.Mutex
@@ -398,7 +451,7 @@ func try(binaries []binary, run string, mutants []mutant, limit time.Duration, w
 	for range workers {
 		wait.Go(func() {
 			for m := range queue {
-				if pass(binaries, run, m.id, limit) {
+				if pass(binaries, m.id, limit) {
 					lock.Lock()
 					lived = append(lived, m)
 					lock.Unlock()
@@ -415,27 +468,25 @@ func try(binaries []binary, run string, mutants []mutant, limit time.Duration, w
 	return lived
 }
 
-// report prints the survivors and the score, and reports whether every survivor was
-// accepted with a reason.
-func report(pkg string, mutants, lived []mutant) bool {
+// report prints the survivors and the score, with the reasons counted.
+func report(pkg string, mutants, lived []mutant) score {
 	reasons := map[string]string{}
 	for line := range strings.Lines(accepted) {
 		if name, why, ok := strings.Cut(strings.TrimSpace(line), " -- "); ok {
 			reasons[name] = why
 		}
 	}
-	ok, explained := true, 0
+	explained := 0
 	for _, m := range lived {
 		why, known := reasons[m.name(pkg)]
 		if known {
 			explained++
 			continue
 		}
-		ok = false
 		fmt.Printf("survives, line %d: %s%s\n", m.line, m.name(pkg), why)
 	}
 	noticed := len(mutants) - len(lived)
 	fmt.Printf("%s: %d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without\n",
 		pkg, len(mutants), noticed, 100*float64(noticed)/float64(max(1, len(mutants))), len(lived), explained, len(lived)-explained)
-	return ok
+	return score{len(mutants), noticed, explained}
 }
