@@ -442,6 +442,8 @@ func TestStrictLowerEnd(t *testing.T) {
 		f := findingOf(t, Check(s, l), "water.ph.outside")
 		assert.Equal(t, tt.want, f.Outcome, "%s %s", tt.comparator, tt.number)
 	}
+	s := decode(t, `"point":"reservoir","ph":{"value":{"value":5.5,"unit":"[pH]"},"method":"strip","resolution":{"value":0.5,"unit":"[pH]"}}`)
+	assert.Equal(t, moistheat.Undetermined, findingOf(t, Check(s, l), "water.ph.outside").Outcome, "5.0 to 6.0, and 5.0 is not above 5")
 }
 
 func TestRules(t *testing.T) {
