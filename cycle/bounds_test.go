@@ -353,6 +353,7 @@ func TestTurns(t *testing.T) {
 		{"a peak, by 5 kPa", []float64{100, 110, 105}, []turn{{0, 100, false, true}}},
 		{"a peak, by more", []float64{100, 110, 104.9}, []turn{{0, 100, false, true}, {1, 110, true, false}}},
 		{"a trough, by 5 kPa", []float64{100, 110, 100, 105}, []turn{{0, 100, false, true}, {1, 110, true, false}}},
+		{"a level peak is dated at its beginning", []float64{100, 110, 110, 104.9}, []turn{{0, 100, false, true}, {1, 110, true, false}}},
 		{"a level trough is dated at its beginning", []float64{100, 90, 90, 90, 96}, []turn{{1, 90, false, false}}},
 	} {
 		var s turns
@@ -425,6 +426,10 @@ func TestCourseBounds(t *testing.T) {
 		a = AnalyzeAt(pressed(append([]point{{0, 100}, {10, 100}, {60, 220}, {100, trough}, {400, 300}}, point{700, 300}, point{760, 100}, point{1600, 100})...), req134, outside)
 		assert.Len(t, a.Course.Pulses, pulses, "%g kPa", trough)
 	}
+	// The control at work after the pulses takes no air away.
+	a = AnalyzeAt(pressed(slices.Concat(before[:7], []point{{380, 310}, {385, 300}, {400, 310}}, after)...), req134, outside)
+	assert.Len(t, a.Course.Pulses, 3)
+	assert.InDelta(t, 100*10.0/120*10/120*10/310, a.Course.ResidualAir.Float64(units.Percent), 1e-6)
 	// A perfect vacuum leaves no air.
 	a = AnalyzeAt(pressed(append([]point{{0, 100}, {10, 100}, {60, 0}, {100, 120}, {140, 10}, {400, 310}}, after...)...), req134, outside)
 	assert.Len(t, a.Course.Pulses, 2)
@@ -521,8 +526,10 @@ func TestLookupOfEquals(t *testing.T) {
 		{rows(three, none), "b"},
 		{rows(three, none, three), "b"},
 		{rows(none, none), "a"},
+		{rows(none, three+`, "airRemoval": "dynamic-air-removal"`), "b"}, // unless it names less
+		{rows(three+`, "airRemoval": "dynamic-air-removal"`, none), "a"},
 	} {
-		r, ok := c.tab.Lookup(0, 0, temp("134 Cel"))
+		r, ok := c.tab.Lookup(dynamic, 0, temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, c.want, r.Row)
 	}
@@ -545,4 +552,51 @@ func TestLookupOfEquals(t *testing.T) {
 	// 1 °F is 0.5555... K: a band that has no finite decimal is rounded downwards.
 	mrc, _ := table(t, "mrc").Find(0, 0, temp("134 Cel"))
 	assert.Equal(t, 0, mrc.UpperIn(units.Celsius, kelvins("1 5.K/9")).Compare(temp("134.5555 Cel")))
+}
+
+func TestCheckBounds(t *testing.T) {
+	reading := func(change func(*Printed)) func(*Evidence) {
+		return func(e *Evidence) { change(&e.Printed) }
+	}
+	coarse := func(e *Evidence) { // see TestAnalyzeCoarse: at 134.5 °C from 398.3 s to 643.3 s
+		e.Trace = accurate(thin(e.Trace, func(i int) bool { return i%60 == 0 }), "0.5 K")
+	}
+	cut := func(e *Evidence) { // drying from 766 s to 999 s
+		e.Trace = thin(e.Trace, func(i int) bool { return i < 1000 })
+	}
+	dried := func(least string) Requirement {
+		r := pair("134 Cel", "4 min")
+		r.DryingMin = duration(least)
+		return r
+	}
+	for _, c := range []struct {
+		name, rule string
+		base       func() *Evidence
+		change     func(*Evidence)
+		req        Requirement
+		want       outcome
+	}{
+		{"-20 °C", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.MinimumTemperature = temp("-20 Cel") }), req134, outcome{"", met, ""}},
+		{"less", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.MinimumTemperature = temp("-20.1 Cel") }), req134, outcome{"", bad, "/printed/minimumTemperature"}},
+		{"160 °C", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.MaximumTemperature = temp("160 Cel") }), req134, outcome{"", met, ""}},
+		{"more", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.MaximumTemperature = temp("160.1 Cel") }), req134, outcome{"", bad, "/printed/maximumTemperature"}},
+		{"the highest is the lowest", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.MaximumTemperature = p.MinimumTemperature }), req134, outcome{"", met, ""}},
+		{"no hold at all", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("0 s") }), req134, outcome{"", met, ""}},
+		{"a hold of 8 h", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("8 h") }), req134, outcome{"", met, ""}},
+		{"a longer one", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("28801 s") }), req134, outcome{"", bad, "/printed/holdTime"}},
+		{"300 s may be reached", "cycle.hold.margin", traced, coarse, pair("134 Cel", "300 s"), outcome{"", open, "/trace"}},
+		{"more than 300 s may not", "cycle.hold.margin", traced, coarse, pair("134 Cel", "300.001 s"), outcome{"", bad, "/trace"}},
+		{"dried long enough before the end", "cycle.drying.short", recorded, cut, dried("233 s"), outcome{"", met, "/trace"}},
+		{"not long enough before the end", "cycle.drying.short", recorded, cut, dried("233.001 s"), outcome{"", open, "/trace"}},
+	} {
+		e := c.base()
+		c.change(e)
+		findings, _ := Check(e, Limits{Requirement: c.req})
+		c.want.rule = c.rule
+		assert.Equal(t, []outcome{c.want}, outcomes(findings, c.rule), c.name)
+	}
+	// What is exactly possible may be reached.
+	a := Analysis{Hold: duration("180 s"), Possible: duration("300 s")}
+	assert.True(t, a.mayReach(duration("300 s")))
+	assert.False(t, a.mayReach(duration("300.001 s")))
 }

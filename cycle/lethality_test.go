@@ -158,6 +158,7 @@ func TestLethalMinutesRefuses(t *testing.T) {
 	for name, f := range map[string]func() (float64, error){
 		"no reference": func() (float64, error) { return LethalMinutes(two, two, units.Temperature{}, z10, Trapezoid) },
 		"no z":         func() (float64, error) { return LethalMinutes(two, two, ref121, kelvins("-1 K"), Trapezoid) },
+		"z of zero":    func() (float64, error) { return LethalMinutes(two, two, ref121, kelvins("0 K"), Trapezoid) },
 		"no rule":      func() (float64, error) { return LethalMinutes(two, two, ref121, z10, 0) },
 		"lengths":      func() (float64, error) { return LethalMinutes(two, two[:1], ref121, z10, Trapezoid) },
 		"one sample":   func() (float64, error) { return LethalMinutes(two[:1], two[:1], ref121, z10, Trapezoid) },
