@@ -584,6 +584,7 @@ func TestCheckBounds(t *testing.T) {
 		{"no hold at all", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("0 s") }), req134, outcome{"", met, ""}},
 		{"a hold of 8 h", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("8 h") }), req134, outcome{"", met, ""}},
 		{"a longer one", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.HoldTime = duration("28801 s") }), req134, outcome{"", bad, "/printed/holdTime"}},
+		{"zero is zero in every unit", "cycle.trace.implausible", printed, reading(func(p *Printed) { p.GaugePressure = gauge("0 [psi]") }), req134, outcome{"", met, ""}},
 		{"300 s may be reached", "cycle.hold.margin", traced, coarse, pair("134 Cel", "300 s"), outcome{"", open, "/trace"}},
 		{"more than 300 s may not", "cycle.hold.margin", traced, coarse, pair("134 Cel", "300.001 s"), outcome{"", bad, "/trace"}},
 		{"dried long enough before the end", "cycle.drying.short", recorded, cut, dried("233 s"), outcome{"", met, "/trace"}},
