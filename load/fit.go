@@ -105,7 +105,7 @@ func (c *checker) unit() {
 	}
 	var f *moistheat.Finding
 	switch {
-	case doubt && (cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && !c.wrapped):
+	case doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS):
 		f = c.Add(&codeContrary, moistheat.Undetermined, moistheat.Missing, "/packs")
 	default:
 		f = c.Add(&codeContrary, check.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), moistheat.Consistency, "/cycle/code")
