@@ -262,7 +262,7 @@ func (m Material) metal() string {
 
 func (k *checker) metals() {
 	var kinds []string
-	apart, known := moistheat.Yes, len(k.p.Items) > 0
+	apart, known := moistheat.Yes, true
 	for i := range k.p.Items {
 		it := &k.p.Items[i]
 		known = known && it.Materials != nil
