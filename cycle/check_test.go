@@ -254,6 +254,13 @@ func TestCheckRules(t *testing.T) {
 			steamy(e, l)
 			e.Settings.AirRemoval = moistheat.SteamFlushPressurePulse
 		}, []outcome{{"", met, "/trace"}}},
+		{"no pulses of steam either", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Settings.AirRemoval = moistheat.SteamFlushPressurePulse
+		}, []outcome{{"", bad, "/trace"}}},
+		{"pulses are shown beside a gap", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 1000 || i > 1200 })
+		}, []outcome{{"", met, "/trace"}}},
 		{"a recording that begins late", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i >= 230 })
 			e.Atmosphere = absolute("101.3 kPa")
@@ -261,6 +268,9 @@ func TestCheckRules(t *testing.T) {
 		{"no pressure, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
 		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 }, []outcome{{"", open, "/trace"}}},
 
+		{"a printed drying time counts before the recording", "cycle.drying.short", recorded, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime = duration("3 min")
+		}, []outcome{{"", bad, "/printed/dryingTime"}}},
 		{"dried long enough by the recording", "cycle.drying.short", recorded, func(e *Evidence, l *Limits) {
 			e.Settings.Drying = units.Duration{}
 			l.Requirement.DryingMin = duration("695 s")
