@@ -198,7 +198,7 @@ func (c *checker) physical() {
 
 func (c *checker) belongs(cy *Cycle) {
 	what := "load"
-	if cy.Number != "" || c.r.Load.Number == "" {
+	if cy.Number != "" && c.r.Load.Number != "" {
 		what = "sterilizer"
 	}
 	wrongNumber := cy.Number != "" && c.r.Load.Number != "" && cy.Number != c.r.Load.Number
