@@ -39,6 +39,15 @@ func (k CycleKind) normal() CycleKind {
 	return k
 }
 
+// differs reports whether two kinds are shown to be different; what one of them does
+// not record may be the same.
+func (k CycleKind) differs(o CycleKind) bool {
+	return k.AirRemoval != 0 && o.AirRemoval != 0 && k.AirRemoval != o.AirRemoval ||
+		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
+}
+
+func (k CycleKind) known() bool { return k.AirRemoval != 0 && k.Temperature.IsValid() }
+
 // bioState is what the biological tests of one load or one test run come to. Of
 // two states the later in this list counts.
 type bioState uint8

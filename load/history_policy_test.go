@@ -465,9 +465,12 @@ func TestHistoryWords(t *testing.T) {
 			seen[w.String()] = true
 		}
 	}
-	for _, s := range []fmt.Stringer{DueState(9), ProcedureState(9), Action(9), Whereabouts(9), Measure(99)} {
+	for _, s := range []fmt.Stringer{DueState(9), ProcedureState(9), Finished + 1, Action(9), TakeBack + 1, Whereabouts(9), Used + 1, Measure(99)} {
 		assert.Contains(t, s.String(), "invalid")
 	}
+	assert.Equal(t, "finished", Finished.String())
+	assert.Equal(t, "recall", TakeBack.String())
+	assert.Equal(t, "used", Used.String())
 	_, err := DecodeEvent([]byte(`{"format":"moistheat.load/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`))
 	assert.ErrorIs(t, err, ErrShape)
 	_, err = DecodeEvent([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","pass":true}`))

@@ -270,6 +270,7 @@ var (
 		Why:      "A repeat in another cycle says nothing about the one that failed.",
 		Do:       "Repeat the test in the same kind of cycle, with its control and chemical indicators.",
 		Says:     "The {what} does not count as a repeat: {why}.",
+		Asks:     "The {what} can not be shown to count as a repeat: {why}.",
 		Severity: moistheat.Fault, Broken: none, Undetermined: none, NoWaiver: true,
 		Sources: []moistheat.Source{{Document: docCDC2003, Edition: "2003", Locator: "F.8b", Basis: moistheat.Published}},
 	}

@@ -275,11 +275,9 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		p.step(e, what+": positive", "out of use until the cause is found and removed")
 		return
 	}
-	refuse := func(why string) {
-		if p.State == Repeating || p.State == Requalifying {
-			p.faults = append(p.faults, stepFault{e, &positiveRepeat, why, moistheat.Broken})
-			p.Good = 0
-		}
+	refuse := func(o moistheat.Outcome, why string) {
+		p.faults = append(p.faults, stepFault{e, &positiveRepeat, why, o})
+		p.Good = 0
 		p.step(e, what, "does not count: "+why)
 	}
 	switch {
@@ -292,18 +290,25 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 	case e.bio == bioPending:
 		p.step(e, what, "not read yet")
 		return
-	case e.bio != bioGood:
+	case e.bio == bioVoid:
 		_, why := e.good()
-		refuse(why)
+		refuse(moistheat.Broken, why)
 		return
-	case p.State == Repeating && e.cycle != p.kind:
-		refuse("it was run in another kind of cycle (" + e.cycle.String() + ")")
+	case p.State == Repeating && e.cycle.differs(p.kind):
+		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
 		return
 	case e.sound() == moistheat.No:
-		refuse("physical record or chemical indicators failed")
+		refuse(moistheat.Broken, "physical record or chemical indicators failed")
+		return
+	case e.bio != bioGood:
+		_, why := e.good()
+		refuse(moistheat.Undetermined, why)
+		return
+	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
+		refuse(moistheat.Undetermined, "it is not recorded in full in which kind of cycle they were run ("+p.kind.String()+"; "+e.cycle.String()+")")
 		return
 	case e.sound() != moistheat.Yes:
-		refuse("it is not recorded that physical record and chemical indicators were good")
+		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
 		return
 	}
 	if p.State == Requalifying && pol.Chamber != 0 {
@@ -357,7 +362,7 @@ func (h *History) procedures(c *check.List, at time.Time) {
 				p.late(c, at)
 			}
 			if p.Positives > 0 && p.State == Finished {
-				seen[&positiveRepeat] = seen[&positiveRepeat] || len(p.faults) > 0
+				seen[&positiveRepeat] = true
 				c.Add(&positiveRepeat, moistheat.Met, moistheat.Consistency, p.pointer)
 			}
 			for _, s := range p.faults {

@@ -126,6 +126,46 @@ func TestRepeatWithoutIndicators(t *testing.T) {
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 }
 
+// What asks for no air removal tests is not told of them, and a load counts in a
+// procedure only where it breaks a series.
+func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
+	steps := func(policyName string, what ...any) (out []string) {
+		for _, s := range history(t, policyName, what...).Procedures()[0].Steps {
+			out = append(out, s.What)
+		}
+		return out
+	}
+	moved := event(InstalledEvent, "2026-03-09 08:00")
+	air := event(AirRemovalEvent, "2026-03-09 09:00", passed(yes))
+	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, air))
+	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
+	load, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", NoGrowth)
+	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, load))
+	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
+		steps("us-cdc-2008", moved, spores, load))
+	assert.NotContains(t, history(t, "us-cdc-2008", moved).Procedures()[0].Next(), "air removal")
+}
+
+// A sterilizer that was repaired without a positive test has no repeat to judge; one
+// whose repeat was good has, once.
+func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
+	outcomes := func(what ...any) (out []moistheat.Outcome) {
+		for _, f := range history(t, "ontario", what...).Findings(local("2026-03-20 12:00")) {
+			if f.Rule == "load.positive.repeat" {
+				out = append(out, f.Outcome)
+			}
+		}
+		return out
+	}
+	grew, repeat := ran("1", "2026-03-09 08:00", bio(Grew)), runWithSpores("2026-03-10 08:00", NoGrowth)
+	bad := runWithSpores("2026-03-09 12:00", NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })
+	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(RepairedEvent, "2026-03-09 08:00"), repeat))
+	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(grew))
+	assert.Equal(t, []moistheat.Outcome{met}, outcomes(grew, repeat))
+	assert.Equal(t, []moistheat.Outcome{broken}, outcomes(grew, bad))
+	assert.ElementsMatch(t, []moistheat.Outcome{broken, met}, outcomes(grew, bad, repeat))
+}
+
 // K12 and K13: after installation, moving or repair three good tests in a row; a
 // gasket or a solenoid asks for none.
 func TestQualification(t *testing.T) {

@@ -95,7 +95,7 @@ type trigger struct {
 	// action on a load that the trigger hits
 	action  func(*happening) Action
 	why     string
-	bounded bool // a good test stands before the failure
+	bounded bool // a good biological test stands before a positive one
 	window  bool // from and to count
 }
 
@@ -295,16 +295,16 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			from, last := lastGood(e)
 			t.from, t.bounded = from, last != nil
 			until := ""
-			t.to, until = bound(e, func(g *happening) bool { return p != nil && p.State == Finished && g.end.Equal(p.Closed) })
-			recall := pol == nil || p == nil || p.unsound || p.Positives >= pol.RecallAt
+			t.to, until = bound(e, func(g *happening) bool { return g.end.Equal(p.Closed) })
+			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAt
 			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
 			switch {
 			case pol == nil:
 				t.why += " The policy does not say when to recall, so it is recalled."
-			case p != nil && p.unsound:
-				t.why += " Physical record or chemical indicators of the positive run are not shown to be good."
+			case p.unsound:
+				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
 			case recall:
-				t.why += fmt.Sprintf(" It is positive test %d of this failure; the policy recalls from number %d on.", p.Positives, pol.RecallAt)
+				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", plural(p.Positives, "positive test"), pol.RecallAt)
 			default:
 				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
 			}
@@ -324,7 +324,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 				t.rule = &recallLeak
 			}
 			from, last := lastGood(e)
-			t.from, t.bounded = from, last != nil
+			t.from = from
 			until := ""
 			t.to, until = bound(e, func(g *happening) bool {
 				if g.kind != e.kind || !g.end.After(e.end) {
@@ -341,10 +341,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		case e.kind == WrongSettingEvent:
 			t := trigger{of: e, rule: &recallSetting}
 			t.hit = func(l *happening) bool {
-				c := e.cycle
-				return (c.AirRemoval == 0 || l.cycle.AirRemoval == 0 || c.AirRemoval == l.cycle.AirRemoval) &&
-					(!c.Temperature.IsValid() || !l.cycle.Temperature.IsValid() || c.Temperature == l.cycle.Temperature) &&
-					(!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
 			}
 			t.action = func(*happening) Action { return TakeBack }
 			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
@@ -410,7 +407,7 @@ func (h *History) recalls(c *check.List) {
 			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", count(n)}, {"setting", setting(t.of)}} {
 				check.With(f, p[0], p[1])
 			}
-			if t.window && t.rule == &recallPositive {
+			if t.rule == &recallPositive {
 				seen[&recallUnbounded] = true
 				check.With(c.Add(&recallUnbounded, check.If(!t.bounded), moistheat.Missing, at), "test", "biological")
 			}

@@ -2,10 +2,12 @@ package load
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -253,6 +255,11 @@ func TestRecallAfterEquipmentTests(t *testing.T) {
 	// Without a pass, from the first.
 	assert.Equal(t, map[string]bool{"1": true, "2": true, "4": true},
 		holds(failed, event(AirRemovalEvent, "2026-03-10 07:30", passed(no))))
+	// What another kind of test says does not end it, and a failed test is no pass.
+	assert.Equal(t, map[string]bool{"2": true, "4": true, "5": true},
+		holds(failed, event(LeakEvent, "2026-03-12 08:30", passed(yes), leaked("0.05 kPa/min")), ran("5", "2026-03-12 09:00")))
+	assert.Equal(t, map[string]bool{"2": true, "4": true},
+		holds(failed, event(AirRemovalEvent, "2026-03-10 12:00", passed(no)), event(AirRemovalEvent, "2026-03-10 12:30")))
 }
 
 // Wrong settings recall every load run with them, whatever the spore test says (CDC
@@ -265,6 +272,169 @@ func TestRecallAfterWrongSetting(t *testing.T) {
 	assert.ElementsMatch(t, []string{"2", "3"}, loadsOf(h, TakeBack), "load 1 held 300 s")
 	put(h, event(WrongSettingEvent, "2026-03-10 11:00", func(e *Event) { e.Settings.Temperature, e.Settings.Hold = celsius(134), duration("300 s") }))
 	assert.ElementsMatch(t, []string{"1", "2", "3"}, loadsOf(h, TakeBack))
+}
+
+// What neither the event nor the load records may be the same.
+func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
+	load := func(number string, edit func(*Record)) *Record { return ran(number, "2026-03-09 09:00", edit) }
+	loads := []any{
+		load("full", func(r *Record) { r.Cycle.Settings.Hold = duration("300 s") }),
+		load("gravity", func(r *Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }),
+		load("no air removal", func(r *Record) { r.Cycle.Settings.AirRemoval = 0 }),
+		load("121", func(r *Record) { r.Cycle.Settings.Temperature = celsius(121) }),
+		load("no temperature", func(r *Record) { r.Cycle.Settings.Temperature = units.Temperature{} }),
+		load("301", func(r *Record) { r.Cycle.Settings.Hold = duration("301 s") }),
+		load("no hold", func(r *Record) { r.Cycle.Settings.Hold = units.Duration{} }),
+	}
+	for _, tt := range []struct {
+		name string
+		edit func(*Event)
+		not  []string // all but these come back
+	}{
+		{"nothing recorded", func(*Event) {}, nil},
+		{"air removal", func(e *Event) { e.Settings.AirRemoval = moistheat.DynamicAirRemoval }, []string{"gravity"}},
+		{"the other air removal", func(e *Event) { e.Settings.AirRemoval = moistheat.GravityDisplacement }, []string{"full", "121", "no temperature", "301", "no hold"}},
+		{"temperature", func(e *Event) { e.Settings.Temperature = celsius(134) }, []string{"121"}},
+		{"the other temperature", func(e *Event) { e.Settings.Temperature = celsius(121) }, []string{"full", "gravity", "no air removal", "301", "no hold"}},
+		{"hold", func(e *Event) { e.Settings.Hold = duration("5 min") }, []string{"301"}},
+		{"all", func(e *Event) {
+			e.Settings.AirRemoval, e.Settings.Temperature, e.Settings.Hold = moistheat.DynamicAirRemoval, celsius(134), duration("300 s")
+		}, []string{"gravity", "121", "301"}},
+	} {
+		var want []string
+		for _, l := range loads {
+			if number := l.(*Record).Load.Number; !slices.Contains(tt.not, number) {
+				want = append(want, number)
+			}
+		}
+		var got []string
+		for _, s := range history(t, "us-cdc-2008", append(loads, event(WrongSettingEvent, "2026-03-10 09:00", tt.edit))...).Recall() {
+			for _, b := range s.Because {
+				if strings.HasPrefix(b, "A wrong setting") {
+					got = append(got, s.Number)
+				}
+			}
+		}
+		assert.ElementsMatch(t, want, got, tt.name)
+	}
+}
+
+// The sentence says where the window ends, and whether that is on record.
+func TestRecallSaysUntilWhen(t *testing.T) {
+	out, back := event(OutOfUseEvent, "2026-03-09 11:00"), event(ReturnedEvent, "2026-03-09 12:00")
+	already, newest := "until that test, when it was out of use already", "up to the newest, as nobody recorded that it was taken out of use"
+	for _, tt := range []struct {
+		name string
+		what []any
+		want string
+	}{
+		{"never out of use", nil, newest},
+		{"out of use", []any{out}, already},
+		{"out of use, then a load", []any{out, ran("2", "2026-03-09 13:00")}, already},
+		{"returned", []any{out, back}, newest},
+		{"returned, then a load", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
+		{"out of use again", []any{out, back, event(OutOfUseEvent, "2026-03-09 13:00"), ran("2", "2026-03-09 14:00")}, already},
+		{"returned later", []any{event(ReturnedEvent, "2026-03-11 09:00")}, "until it was shown to work on 11 March 2026 09:00, as nobody recorded that it was taken out of use"},
+		{"repeated well", []any{runWithSpores("2026-03-10 12:00", NoGrowth), ran("3", "2026-03-10 14:00")}, "until it was shown to work on 10 March 2026 12:00, as nobody recorded that it was taken out of use"},
+		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", NoGrowth, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
+	} {
+		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(NoGrowth)), ran("9", "2026-03-10 08:00", bio(Grew)))...)
+		var got string
+		for _, s := range h.Recall() {
+			if s.Number == "9" {
+				got = strings.Join(s.Because, " ")
+			}
+		}
+		assert.Contains(t, got, "this load was run after the last good biological test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
+	}
+}
+
+// Why all loads are recalled is said with the reason that the policy counts.
+func TestRecallSaysWhyAll(t *testing.T) {
+	first := func(a moistheat.Answer) *Event {
+		return runWithSpores("2026-03-10 08:00", Grew, func(e *Event) { e.Physical = a })
+	}
+	second := func(a moistheat.Answer) *Event {
+		return runWithSpores("2026-03-11 08:00", Grew, func(e *Event) { e.Chemical = a })
+	}
+	unsound := "Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	for _, tt := range []struct {
+		name, policy, want string
+		what               []any
+	}{
+		{"one", "us-cdc-2003", "After a first positive test with good physical record and indicators the policy recalls implants and the load itself only.", []any{first(yes)}},
+		{"two", "us-cdc-2003", "This failure has 2 positive tests; the policy recalls from number 2 on.", []any{first(yes), second(yes)}},
+		{"one, physical record failed", "us-cdc-2003", unsound, []any{first(no)}},
+		{"one, physical record not recorded", "us-cdc-2003", unsound, []any{first(unknown)}},
+		{"the first unsound", "us-cdc-2003", unsound, []any{first(no), second(yes)}},
+		{"the second unsound", "us-cdc-2003", unsound, []any{first(yes), second(no)}},
+		{"the second not recorded", "us-cdc-2003", unsound, []any{first(yes), second(unknown)}},
+		{"no policy", "england", "The policy does not say when to recall, so it is recalled.", []any{first(yes)}},
+		{"no policy and unsound", "england", "The policy does not say when to recall, so it is recalled.", []any{first(no)}},
+	} {
+		h := history(t, tt.policy, append(tt.what, ran("1", "2026-03-09 08:00"))...)
+		n := 0
+		for _, b := range h.Recall()[0].Because {
+			if strings.HasPrefix(b, "The biological test") {
+				assert.True(t, strings.HasSuffix(b, ". "+tt.want), "%s: %s", tt.name, b)
+				n++
+			}
+		}
+		assert.NotZero(t, n, tt.name)
+	}
+}
+
+func TestSuspectString(t *testing.T) {
+	s := Suspect{Sterilizer: "S1", Number: "7", Action: TakeBack, Because: []string{"One.", "Two."}}
+	for _, tt := range []struct {
+		implants moistheat.Answer
+		want     string
+	}{
+		{no, "S1 load 7: recall: One. Two."},
+		{unknown, "S1 load 7: recall: One. Two."},
+		{yes, "S1 load 7: recall, IMPLANTS: One. Two."},
+	} {
+		s.Implants = tt.implants
+		assert.Equal(t, tt.want, s.String())
+	}
+}
+
+// The findings of a recall name the test as a person does, and only a biological one
+// is asked for one before it.
+func TestRecallFindingsNameTheTest(t *testing.T) {
+	one := func(h *History, rule string) (out []string) {
+		for _, f := range h.Findings(local("2026-03-20 12:00")) {
+			if f.Rule == rule && f.Outcome == broken {
+				for _, p := range f.Params {
+					if p.Name == "what" {
+						out = append(out, p.Value)
+					}
+				}
+			}
+		}
+		return out
+	}
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(Grew)))
+	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
+	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", Grew))
+	assert.Equal(t, []string{"biological test of test run of 9 March 2026 08:00"}, one(h, "load.recall.positive"))
+	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(AirRemovalEvent, "2026-03-10 07:30", passed(no)))
+	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
+	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
+}
+
+// Only loads count as run while the sterilizer was out of use.
+func TestOutageCountsLoads(t *testing.T) {
+	out := event(OutOfUseEvent, "2026-03-09 08:00")
+	tests := []any{event(AirRemovalEvent, "2026-03-09 09:00", passed(yes)), event(LeakEvent, "2026-03-09 10:00", passed(yes)), runWithSpores("2026-03-09 11:00", NoGrowth)}
+	for n := range 2 {
+		h := history(t, "us-cdc-2003", append(tests, out)...)
+		for i := range n {
+			put(h, ran(fmt.Sprint(i), fmt.Sprintf("2026-03-09 %d:00", 12+i)))
+		}
+		require.Len(t, h.Outages(), 1)
+		assert.Equal(t, n, h.Outages()[0].Loads)
+	}
 }
 
 // M06: a load that was released later gets failing evidence.
