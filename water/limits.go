@@ -510,11 +510,10 @@ func boundsOf(low, high units.Value, strict bool) (bounds, error) {
 	if !high.IsValid() {
 		b.width = low
 	}
-	if a, ok := units.Of[units.PHUnit](low); ok && high.IsValid() {
-		z, _ := units.Of[units.PHUnit](high)
-		if width, ok := plus(z, a, -1); ok {
-			b.width = width.Value()
-		}
+	lowest, _ := units.Of[units.PHUnit](low)
+	highest, _ := units.Of[units.PHUnit](high)
+	if width, ok := plus(highest, lowest, -1); ok {
+		b.width = width.Value()
 	}
 	return b, nil
 }

@@ -506,6 +506,90 @@ func TestLimitDates(t *testing.T) {
 	assert.True(t, always.InForce(time.Time{}))
 }
 
+// A facility's file of one section with one row, at the borders of what is read.
+func TestParseLimitsBorders(t *testing.T) {
+	const (
+		at25    = `"at": [{"value": 25, "unit": "Cel"}], `
+		table   = `"staged": {"between": "line", "steps": [{"temperature": {"value": 20, "unit": "Cel"}, "max": {"value": 1.1, "unit": "uS/cm"}}, {"temperature": {"value": 25, "unit": "Cel"}, "max": {"value": 1.3, "unit": "uS/cm"}}]}, `
+		stirred = `"stirred": {"value": 2.1, "unit": "uS/cm"}, `
+		byPH    = `"byPH": [{"ph": {"value": 5, "unit": "[pH]"}, "max": {"value": 4.7, "unit": "uS/cm"}}], `
+	)
+	first, second := `{"temperature": {"value": 20, "unit": "Cel"}, "max": {"value": 1.1, "unit": "uS/cm"}}, `, `"steps": [`
+	with := func(more string) string { return strings.Replace(table, second, more+second, 1) }
+	for _, tt := range []struct {
+		name, determinand, row string
+		wrong                  string // where; "" where it can be read
+	}{
+		{"pH without width", "ph", `"min": {"value": 7, "unit": "[pH]"}, "max": {"value": 7.0, "unit": "[pH]"}, `, "/sections/0/rows/0/max"},
+		{"pH with some", "ph", `"min": {"value": 7, "unit": "[pH]"}, "max": {"value": 7.1, "unit": "[pH]"}, `, ""},
+		{"pH from", "ph", `"min": {"value": 7, "unit": "[pH]"}, `, ""},
+		{"pH up to", "ph", `"max": {"value": 7, "unit": "[pH]"}, `, ""},
+		{"nothing", "chloride", `"max": {"value": 0, "unit": "mg/L"}, `, "/sections/0/rows/0/max"},
+		{"less than nothing", "chloride", `"max": {"value": -0.001, "unit": "mg/L"}, `, "/sections/0/rows/0/max"},
+		{"next to nothing", "chloride", `"max": {"value": 0.001, "unit": "mg/L"}, `, ""},
+		{"at 0 °C", "conductivity", `"max": {"value": 10, "unit": "uS/cm"}, "at": [{"value": 0, "unit": "Cel"}], `, ""},
+		{"below", "conductivity", `"max": {"value": 10, "unit": "uS/cm"}, "at": [{"value": -0.1, "unit": "Cel"}], `, "/sections/0/rows/0/at"},
+		{"at 35.9 °C, where the table of ISO 7888 ends", "conductivity", `"max": {"value": 10, "unit": "uS/cm"}, "at": [{"value": 35.9, "unit": "Cel"}], `, ""},
+		{"above", "conductivity", `"max": {"value": 10, "unit": "uS/cm"}, "at": [{"value": 36, "unit": "Cel"}], `, "/sections/0/rows/0/at"},
+		{"resistivity from", "resistivity", `"min": {"value": 1, "unit": "MOhm.cm"}, ` + at25, ""},
+		{"resistivity up to", "resistivity", `"max": {"value": 1, "unit": "MOhm.cm"}, ` + at25, "/sections/0/rows/0"},
+		{"resistivity from and up to", "resistivity", `"min": {"value": 1, "unit": "MOhm.cm"}, "max": {"value": 2, "unit": "MOhm.cm"}, ` + at25, "/sections/0/rows/0"},
+		{"conductivity from and up to", "conductivity", `"min": {"value": 1, "unit": "uS/cm"}, "max": {"value": 2, "unit": "uS/cm"}, ` + at25, ""},
+		{"a table", "conductivity", table, ""},
+		{"of chloride", "chloride", table, "/sections/0/rows/0/staged"},
+		{"and a lowest value", "conductivity", table + `"min": {"value": 1, "unit": "uS/cm"}, `, "/sections/0/rows/0/staged"},
+		{"and a highest one", "conductivity", table + `"max": {"value": 1, "unit": "uS/cm"}, `, "/sections/0/rows/0/staged"},
+		{"below which it must be", "conductivity", table + `"strict": true, `, "/sections/0/rows/0/staged"},
+		{"a table of one step", "conductivity", strings.Replace(table, first, "", 1), "/sections/0/rows/0/staged"},
+		{"stirred", "conductivity", with(stirred), ""},
+		{"and by pH", "conductivity", with(stirred + byPH), ""},
+		{"by pH only", "conductivity", with(byPH), "/sections/0/rows/0/staged"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := ParseLimits([]byte(`{"format": "moistheat.water/1", "id": "own", "title": "ours",
+				"source": {"document": "ours", "basis": "facility"}, "standing": {"is": "facility", "source": {"document": "ours", "basis": "facility"}},
+				"sections": [{"name": "feed", "title": "feed water", "points": ["treated feed"], "source": {"document": "ours", "basis": "facility"},
+				"rows": [{"determinand": "` + tt.determinand + `", ` + tt.row + `"basis": "facility"}]}]}`))
+			if tt.wrong == "" {
+				assert.NoError(t, err)
+				return
+			}
+			var e *LimitsError
+			require.ErrorAs(t, err, &e)
+			assert.Equal(t, tt.wrong, e.Pointer)
+		})
+	}
+}
+
+// Sections have names of their own, and an interval lasts.
+func TestParseLimitsSections(t *testing.T) {
+	const again = `"basis": "facility"}]}, {"name": "%s", "title": "steam", "points": ["condensate"], "source": {"document": "ours", "basis": "facility"},
+		"rows": [{"determinand": "hardness", "max": {"value": 1, "unit": "mmol/L"}, "basis": "facility"}]}]}`
+	const every = `"basis": "facility"}], "intervals": [{"determinands": ["chloride"], "every": {"value": %s, "unit": "d"}, "source": {"document": "ours", "basis": "facility"}}]}]}`
+	last := `"basis": "facility"}]}]}`
+	for _, tt := range []struct{ name, old, new, wrong string }{
+		{"a capital", `"name": "feed"`, `"name": "Feed"`, "/sections/0/name"},
+		{"no name", `"name": "feed"`, `"name": ""`, "/sections/0/name"},
+		{"two sections", last, fmt.Sprintf(again, "steam"), ""},
+		{"a name twice", last, fmt.Sprintf(again, "feed"), "/sections/1/name"},
+		{"every day", last, fmt.Sprintf(every, "1"), ""},
+		{"every no time", last, fmt.Sprintf(every, "0"), "/sections/0/intervals/0/every"},
+		{"less than none", last, fmt.Sprintf(every, "-1"), "/sections/0/intervals/0/every"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			require.Contains(t, facility, tt.old)
+			_, err := ParseLimits([]byte(strings.Replace(facility, tt.old, tt.new, 1)))
+			if tt.wrong == "" {
+				assert.NoError(t, err)
+				return
+			}
+			var e *LimitsError
+			require.ErrorAs(t, err, &e)
+			assert.Equal(t, tt.wrong, e.Pointer)
+		})
+	}
+}
+
 func TestParseLimitsErrors(t *testing.T) {
 	for _, tt := range []struct{ name, old, new, says string }{
 		{"other format", `moistheat.water/1`, `moistheat.water/2`, "/format"},
