@@ -444,7 +444,7 @@ func (c *checker) band() {
 		return
 	}
 	base := c.req
-	own := c.req.Band.IsValid() && c.req.Band.Compare(l.Value) == 0 && c.req.BandSource == l.Source
+	own := c.req.Band.Compare(l.Value) == 0 && c.req.BandSource == l.Source
 	if s := c.e.Settings.Temperature; s.IsValid() && !own {
 		base = c.set()
 	}
@@ -578,17 +578,20 @@ func (c *checker) pulses() {
 	if set == moistheat.DynamicAirRemoval {
 		shown = course.Vacuums() > 0
 	}
-	reason := course.Reason
+	reason := ""
 	switch {
 	case set == 0:
 		reason = "the air removal that was set is not on record"
-	case len(course.Phases) == 0 && reason == "":
+	case course.Reason != "":
+		reason = course.Reason
+	case len(course.Phases) == 0:
 		reason = "the recording can not be read"
-	case reason == "" && !c.a.Hold.IsValid():
+	case !c.a.Hold.IsValid():
 		reason = "the numbers can not be right"
-	case reason == "" && !shown && !course.FromRest:
+	case shown:
+	case !course.FromRest:
 		reason = "the recording begins when the cycle was under way"
-	case reason == "" && !shown && (c.a.Coarse || c.a.Has(Gap)):
+	case c.a.Coarse || c.a.Has(Gap):
 		reason = "pulses may lie between the samples"
 	}
 	if reason != "" {

@@ -265,6 +265,11 @@ func TestCheckRules(t *testing.T) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i >= 230 })
 			e.Atmosphere = absolute("101.3 kPa")
 		}, []outcome{{"", open, "/trace"}}},
+		{"a recording that begins between the pulses", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i >= 120 })
+			e.Atmosphere = absolute("101.3 kPa")
+		}, []outcome{{"", met, "/trace"}}},
+		{"a stuck sensor makes pulses doubtful", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
 		{"no pressure, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
 		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 }, []outcome{{"", open, "/trace"}}},
 
@@ -407,6 +412,10 @@ func TestCheckRules(t *testing.T) {
 		{"a doubtful trace, no spread", "cycle.spread.wide", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
 		{"a doubtful trace, no saturation", "cycle.saturation.apart", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
 		{"a doubtful trace missed nothing", "cycle.setting.missed", traced, psiMarkedKPa, []outcome{{"", open, "/settings"}}},
+		{"a doubtful reading, no band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("44.5 kPa") }, []outcome{{"", open, "/printed/maximumTemperature"}}},
+		{"a doubtful reading beside a trace", "cycle.band.above", traced, func(e *Evidence, _ *Limits) {
+			e.Printed.MinimumTemperature, e.Printed.AbsolutePressure = temp("134 Cel"), absolute("44.5 kPa")
+		}, []outcome{{"", met, "/trace"}}},
 		{"no hold, no band", "cycle.band.above", traced, func(e *Evidence, l *Limits) { l.Requirement = pair("136 Cel", "3 min") }, []outcome{{"", open, "/trace"}}},
 
 		{"close together", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) {
@@ -640,6 +649,22 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		{"too late for large ones", "cycle.equilibration.long", recorded, lagged("13 s", "13.652 s"), moistheat.Limit, "reason", "", "13.652 s"},
 		{"soon enough for large ones", "cycle.equilibration.long", recorded, lagged("13 s", "13.653 s"), moistheat.Limit, "reason",
 			"it took 13.653 s, which is allowed to the largest chambers only", "13 s"},
+		{"doubtful, no band", "cycle.band.above", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) },
+			moistheat.Consistency, "reason", "the numbers can not be right", "137 °C"},
+		{"doubtful, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) },
+			moistheat.Missing, "reason", "the numbers can not be right", ""},
+		{"begun late", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i >= 230 })
+			e.Atmosphere = absolute("101.3 kPa")
+		}, moistheat.Missing, "reason", "the recording begins when the cycle was under way", ""},
+		{"too few samples", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Trace = thin(e.Trace, func(i int) bool { return i%5 == 0 })
+		}, moistheat.Missing, "reason", "pulses may lie between the samples", ""},
+		{"no pressure", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil },
+			moistheat.Missing, "reason", "no chamber pressure is recorded", ""},
+		{"air removal not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 },
+			moistheat.Missing, "reason", "the air removal that was set is not on record", ""},
 		{"can not be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
 			moistheat.Missing, "reason", "the recording can not be read", ""},
 	} {
