@@ -167,7 +167,10 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
 		bad("it was incubated at " + b.Temperature.String() + ", not between " + low.String() + " and " + high.String())
 	}
-	if b.Suited == moistheat.No {
+	switch b.Suited {
+	case moistheat.NotRecorded:
+		ask("whether it is made for this process, and was read as its maker says, is not recorded")
+	case moistheat.No:
 		bad("it is not made for this process or was not read as its maker says")
 	}
 	if read {

@@ -107,7 +107,7 @@ func good() *Record {
 func spores() Biological {
 	return Biological{
 		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),
-		Result: NoGrowth, Control: &Control{Lot: "L1", Result: Grew},
+		Result: NoGrowth, Suited: yes, Control: &Control{Lot: "L1", Result: Grew},
 	}
 }
 
@@ -732,6 +732,7 @@ func TestBiological(t *testing.T) {
 
 		// For another process, or read wrongly (CDC 2008, table 12).
 		{"suited", "load.biological.void", at, met, "", test(func(b *Biological) { b.Suited = yes })},
+		{"suited unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Suited = unknown })},
 		{"not suited", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Suited = no })},
 
 		// In a device or a pack, with a full load (Canadian Dental Association 2020).

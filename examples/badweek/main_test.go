@@ -97,7 +97,7 @@ func loadOf(unit string, number int, start time.Time, trait packaging.Trait) *lo
 func spores(result, control load.Growth) load.Biological {
 	b := load.Biological{
 		Lot: "G-5520", Expires: packaging.NewDate(2026, 11, 30), Temperature: celsius(570), Readout: units.New(24, 0, units.Hour),
-		Result: result, Control: &load.Control{Lot: "G-5520", Result: control},
+		Result: result, Suited: moistheat.Yes, Control: &load.Control{Lot: "G-5520", Result: control},
 	}
 	if result != load.Incubating {
 		b.Incubated = units.New(24, 0, units.Hour)
