@@ -437,7 +437,7 @@ func baseline(binaries []binary) (time.Duration, error) {
 	}
 	took := time.Since(start)
 	fmt.Printf("one run of the tests: %v\n", took.Round(10*time.Millisecond))
-	return 10*took + 20*time.Second, nil
+	return 5*took + 20*time.Second, nil
 }
 
 // try returns the mutants that the tests did not notice.
@@ -459,7 +459,10 @@ func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) 
 			}
 		})
 	}
-	for _, m := range mutants {
+	for i, m := range mutants {
+		if i > 0 && i%50 == 0 {
+			fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
+		}
 		queue <- m
 	}
 	close(queue)

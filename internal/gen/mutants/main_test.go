@@ -4,7 +4,9 @@ import (
 	"go/parser"
 	"go/token"
 	"os"
+	"path"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,6 +37,33 @@ func TestRewriteLeavesConstantsAndDeclarations(t *testing.T) {
 	out, mutants := rewritten(t, text)
 	assert.Equal(t, text, out)
 	assert.Empty(t, mutants)
+}
+
+// A line of accepted.txt names a mutant that there is, and says why nothing notices it.
+func TestAcceptedMutantsExist(t *testing.T) {
+	t.Chdir("../../..")
+	there := map[string]bool{} // by the name of the mutant
+	read := map[string]bool{}  // by the path of the file
+	n := 0
+	for line := range strings.Lines(accepted) {
+		name, why, ok := strings.Cut(strings.TrimSpace(line), " -- ")
+		if !ok || strings.HasPrefix(line, "PACKAGE/") { // the line that explains the others
+			continue
+		}
+		n++
+		file, _, _ := strings.Cut(name, " ")
+		if !read[file] {
+			read[file] = true
+			mutants, _, err := rewrite(path.Dir(file), []string{file}, t.TempDir())
+			require.NoError(t, err)
+			for _, m := range mutants {
+				there[m.name(path.Dir(file))] = true
+			}
+		}
+		assert.True(t, there[name], "there is no mutant %q", name)
+		assert.NotEmpty(t, why, name)
+	}
+	assert.NotZero(t, n)
 }
 
 // TestWork runs the whole program on a package of its own, whose test looks at one
