@@ -15,7 +15,6 @@ package equipment
 
 import (
 	_ "embed"
-	"math"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/enum"
@@ -86,12 +85,3 @@ func (k LoadKind) MarshalText() ([]byte, error) { return enum.Marshal(loadKindNa
 
 // UnmarshalText implements [encoding.TextUnmarshaler].
 func (k *LoadKind) UnmarshalText(text []byte) error { return enum.Unmarshal(loadKindNames[:], k, text) }
-
-// rounded returns x as a quantity, or the invalid zero quantity for what is no
-// number.
-func rounded[U units.Unit](x float64, places int, u U) units.Quantity[U] {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return units.Quantity[U]{}
-	}
-	return units.FromFloat64(x, places, u)
-}

@@ -2,6 +2,7 @@ package equipment
 
 import (
 	"encoding/json"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -61,6 +63,8 @@ func TestLeak(t *testing.T) {
 		{"a short test proves a leak", func(l *LeakTest) { l.Lasted = mins("5 min") }, "equipment.leak.rate", bad},
 		{"no time to settle", func(l *LeakTest) { l.Stabilised = units.Duration{} }, "equipment.leak.rate", open},
 		{"a falling pressure", func(l *LeakTest) { l.End = kPa("50 mbar") }, "equipment.leak.rate", open},
+		{"a fall by the limit", func(l *LeakTest) { l.End = kPa("57.0 mbar") }, "equipment.leak.rate", met},
+		{"a fall by more", func(l *LeakTest) { l.End = kPa("56.9 mbar") }, "equipment.leak.rate", open},
 		{"a little cooling", func(l *LeakTest) { l.End = kPa("69.5 mbar") }, "equipment.leak.rate", met},
 		{"cooling that hides a leak", func(l *LeakTest) {
 			l.End, l.StartTemperature, l.EndTemperature = kPa("82 mbar"), temp("50 Cel"), temp("40 Cel")
@@ -69,6 +73,12 @@ func TestLeak(t *testing.T) {
 			l.End, l.StartTemperature, l.EndTemperature = kPa("84 mbar"), temp("40 Cel"), temp("50 Cel")
 		}, "equipment.leak.rate", bad},
 		{"warming is no fault", func(l *LeakTest) { l.StartTemperature, l.EndTemperature = temp("40 Cel"), temp("50 Cel") }, "equipment.leak.rate", met},
+
+		// No rate of 1e15 kPa/min is stated, and a temperature that makes a small one of
+		// it is none.
+		{"a rise too large to state", func(l *LeakTest) {
+			l.End, l.StartTemperature, l.EndTemperature = kPa("1e16 kPa"), temp("40 Cel"), temp("1e16 Cel")
+		}, "equipment.leak.rate", open},
 
 		{"settled", func(*LeakTest) {}, "equipment.leak.settled", met},
 		{"settled longer", func(l *LeakTest) { l.Stabilised = mins("301 s") }, "equipment.leak.settled", met},
@@ -84,6 +94,13 @@ func TestLeak(t *testing.T) {
 		l := good
 		c.change(&l)
 		assert.Equal(t, c.want, of(CheckLeak(&l), c.rule), c.name)
+	}
+	// What was read is held against a limit; what was not is missing.
+	for _, f := range CheckLeak(&good) {
+		assert.Equal(t, moistheat.Limit, f.Kind, f.Rule)
+	}
+	for _, f := range CheckLeak(&LeakTest{}) {
+		assert.Equal(t, moistheat.Missing, f.Kind, f.Rule)
 	}
 	// Ideal gas: 70 mbar at 40 °C rise by 70 · 10/313.15 = 2.235 mbar over 10 K; HTM
 	// 2010 says about 2 mbar. What rose by that alone has leaked nothing.
@@ -145,6 +162,9 @@ func TestDryness(t *testing.T) {
 	assert.Equal(t, open, of(CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}), "equipment.dryness.gain"))
 	d := DrynessTest{Metal, mass("1000.0 g"), mass("1002.1 g")}
 	assert.Equal(t, part("0.2100 %"), d.Gain())
+	for _, d := range []DrynessTest{{}, {Before: mass("1 kg")}, {After: mass("1 kg")}, {Before: mass("0 g"), After: mass("1 g")}, {Before: mass("-1 g"), After: mass("1 g")}} {
+		assert.False(t, d.Gain().IsValid(), "%+v", d)
+	}
 }
 
 // HTM 2010 and EN 285 (quoted): gas 3.5 %, dryness 0.95 for metal and 0.90
@@ -161,6 +181,9 @@ func TestSteam(t *testing.T) {
 		{"gas at the limit", func(*SteamTest) {}, "equipment.steam.gas", met},
 		{"gas above", func(s *SteamTest) { s.Gas = vol("3.51 mL") }, "equipment.steam.gas", bad},
 		{"no condensate", func(s *SteamTest) { s.Condensate = vol("0 mL") }, "equipment.steam.gas", open},
+		{"negative condensate", func(s *SteamTest) { s.Condensate = vol("-100 mL") }, "equipment.steam.gas", open},
+		{"no gas", func(s *SteamTest) { s.Gas = vol("0 mL") }, "equipment.steam.gas", met},
+		{"neither gas nor condensate", func(s *SteamTest) { s.Gas, s.Condensate = vol("0 mL"), vol("0 mL") }, "equipment.steam.gas", open},
 		{"negative gas", func(s *SteamTest) { s.Gas = vol("-1 mL") }, "equipment.steam.gas", open},
 		{"gas not read", func(s *SteamTest) { s.Gas = units.Volume{} }, "equipment.steam.gas", open},
 		{"dry", func(*SteamTest) {}, "equipment.steam.wet", met},
@@ -170,7 +193,11 @@ func TestSteam(t *testing.T) {
 		{"dry enough for a benchtop sterilizer", func(s *SteamTest) { s.Benchtop, s.Dryness = moistheat.Yes, part("0.97 1") }, "equipment.steam.wet", met},
 		{"too wet for a benchtop sterilizer", func(s *SteamTest) { s.Benchtop, s.Dryness = moistheat.Yes, part("0.969 1") }, "equipment.steam.wet", bad},
 		{"for an unknown use", func(s *SteamTest) { s.Load, s.Dryness = 0, part("0.94 1") }, "equipment.steam.wet", bad},
+		{"all steam", func(s *SteamTest) { s.Dryness = part("1 1") }, "equipment.steam.wet", met},
+		{"just more than all", func(s *SteamTest) { s.Dryness = part("1.001 1") }, "equipment.steam.wet", open},
 		{"more than all", func(s *SteamTest) { s.Dryness = part("95 1") }, "equipment.steam.wet", open},
+		{"hardly steam", func(s *SteamTest) { s.Dryness = part("0.001 1") }, "equipment.steam.wet", bad},
+		{"water is no steam", func(s *SteamTest) { s.Dryness = part("0 1") }, "equipment.steam.wet", open},
 		{"dryness not measured", func(s *SteamTest) { s.Dryness = units.Ratio{} }, "equipment.steam.wet", open},
 		{"superheat at the limit", func(*SteamTest) {}, "equipment.steam.superheated", met},
 		{"superheated", func(s *SteamTest) { s.Expanded = temp("124.99 Cel") }, "equipment.steam.superheated", bad},
@@ -181,6 +208,23 @@ func TestSteam(t *testing.T) {
 		s := good
 		c.change(&s)
 		assert.Equal(t, c.want, of(CheckSteam(&s), c.rule), c.name)
+	}
+}
+
+// Steam can seem 2 K colder than the boiling point, and not more.
+func TestSuperheat(t *testing.T) {
+	s := SteamTest{Atmosphere: kPa("101.325 kPa")}
+	boiling := steam.SaturationTemperatureCelsius(101.325)
+	for _, c := range []struct {
+		above float64
+		want  string // "" for invalid
+	}{{-2.000001, ""}, {-2, "-2.00 K"}, {-1.99, "-1.99 K"}, {0, "0.00 K"}, {25, "25.00 K"}} {
+		s.Expanded = units.FromFloat64(boiling+c.above, 15, units.Celsius) // all digits of it
+		if c.want == "" {
+			assert.False(t, s.Superheat().IsValid(), "%+v", c)
+		} else {
+			assert.Equal(t, c.want, s.Superheat().String())
+		}
 	}
 }
 
@@ -230,6 +274,11 @@ func TestControl(t *testing.T) {
 	assert.GreaterOrEqual(t, len(same), 9) // six phases, two extremes, a trough and a peak, the drying
 	for _, f := range same {
 		assert.Equal(t, met, f.Outcome, f.Pointer)
+		assert.Equal(t, []moistheat.Source{tol.Source}, f.Sources, f.Pointer)
+	}
+	require.Len(t, reference.Course.Phases, 6, "all but the equilibration, which needs a reference point")
+	for _, p := range reference.Course.Phases {
+		assert.Equal(t, met, at(same, "/phases/"+p.Kind.String()), "%s", p.Kind)
 	}
 	assert.Equal(t, met, at(CheckControl(reference, analyse(222, 10), tol), "/phases/hold"), "2 s longer, the tolerance")
 	assert.Equal(t, bad, at(CheckControl(reference, analyse(223, 10), tol), "/phases/hold"))
@@ -244,6 +293,7 @@ func TestControl(t *testing.T) {
 	// Without a tolerance nothing is met; without a readable reference nothing at all.
 	for _, f := range CheckControl(reference, analyse(220, 10), Tolerance{}) {
 		assert.Equal(t, open, f.Outcome, f.Pointer)
+		assert.Equal(t, ruleControl.Sources, f.Sources, f.Pointer)
 	}
 	for _, f := range append(CheckControl(nil, reference, tol), CheckControl(&cycle.Analysis{}, reference, tol)...) {
 		assert.Equal(t, open, f.Outcome)
@@ -268,6 +318,7 @@ func TestSmallLoad(t *testing.T) {
 			}
 		}
 		tr.Temperatures = append(tr.Temperatures, cycle.TemperatureChannel{ID: "above", Place: cycle.InLoad, Unit: units.Celsius, Values: up})
+		tr.Temperatures = append(tr.Temperatures, cycle.TemperatureChannel{ID: "jacket", Place: cycle.Jacket, Unit: units.Celsius, Values: tr.Temperatures[0].Values})
 		return tr
 	}
 	judge := func(tr *cycle.Trace, above string) (first, after moistheat.Outcome) {
@@ -294,6 +345,47 @@ func TestSmallLoad(t *testing.T) {
 	tr.Temperatures[0].Place = cycle.Drain
 	first, after := judge(tr, "above")
 	assert.Equal(t, []moistheat.Outcome{open, open}, []moistheat.Outcome{first, after})
+	// A name that two channels have is none.
+	tr = made(0, 0)
+	tr.Temperatures[2].ID = "above"
+	first, after = judge(tr, "above")
+	assert.Equal(t, []moistheat.Outcome{open, open}, []moistheat.Outcome{first, after})
+	// Neither a trace nor an analysis shows anything alone.
+	tr = made(0, 0)
+	a := cycle.Analyze(tr, ExposureRequirement())
+	for _, f := range append(CheckSmallLoad(nil, &a, "above", "ref"), CheckSmallLoad(tr, nil, "above", "ref")...) {
+		assert.Equal(t, open, f.Outcome)
+	}
+}
+
+// Samples a second apart; from 2 to 4 s is the first part, from there to 6 s the rest.
+func TestApartIn(t *testing.T) {
+	none, nan := math.Inf(-1), math.NaN()
+	for _, c := range []struct {
+		name         string
+		apart        []float64
+		first, after float64
+	}{
+		{"outside", []float64{9, 9, 0, 0, 0, 0, 0, 9, 9}, 0, 0},
+		{"at the start", []float64{0, 0, 3, 0, 0, 0, 0, 0}, 3, 0},
+		{"before it has settled", []float64{0, 0, 0, 3, 0, 0, 0, 0}, 3, 0},
+		{"as it has settled", []float64{0, 0, 0, 0, 3, 0, 0, 0}, 0, 3},
+		{"at the end", []float64{0, 0, 0, 0, 0, 0, 3, 0}, 0, 3},
+		{"colder", []float64{0, 0, -3, 2, 1, -4, 2, 0}, 3, 4},
+		{"no sample after it settled", []float64{0, 0, 1, 2}, 2, none},
+		{"no sample at all", []float64{0, 0}, none, none},
+		{"a reading that is no number", []float64{0, 0, 3, nan, 4, nan, 1}, nan, nan},
+	} {
+		tr := cycle.Trace{Time: cycle.TimeBase{Unit: units.Second}, Temperatures: []cycle.TemperatureChannel{{ID: "above", Unit: units.Celsius}, {ID: "ref", Unit: units.Celsius}}}
+		for i, d := range c.apart {
+			tr.Time.Values = append(tr.Time.Values, float64(i))
+			tr.Temperatures[0].Values = append(tr.Temperatures[0].Values, 134+d)
+			tr.Temperatures[1].Values = append(tr.Temperatures[1].Values, 134)
+		}
+		first, after := apartIn(&tr, "above", "ref", 2, 4, 6)
+		assert.InDelta(t, c.first, first, 0, c.name)
+		assert.InDelta(t, c.after, after, 0, c.name)
+	}
 }
 
 func TestExposureOf(t *testing.T) {

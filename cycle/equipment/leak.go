@@ -37,13 +37,14 @@ func (t *LeakTest) rate(factor float64) units.PressureRate {
 		return units.PressureRate{}
 	}
 	rise := t.End.Float64(units.Kilopascal)*factor - t.Start.Float64(units.Kilopascal)
-	return rounded(rise/minutes, 4, units.KilopascalPerMinute)
+	return units.FromFloat64(rise/minutes, 4, units.KilopascalPerMinute)
 }
 
 // CheckLeak judges an air leakage test. The limit holds for the rate as it was read
 // and, where the temperatures are known, for the corrected rate too: a chamber that
 // cools hides a leak, and one that warms is tested again rather than excused. A rate
-// within the limit counts only if the test had its full times.
+// within the limit counts only if the test had its full times, and not if the
+// pressure fell by more than the limit: the pump ran on, or the gauge is at fault.
 func CheckLeak(t *LeakTest) []moistheat.Finding {
 	var l check.List
 	if t == nil {
@@ -52,7 +53,7 @@ func CheckLeak(t *LeakTest) []moistheat.Finding {
 	f := figures()
 	read, corrected := t.Rate(), t.Corrected()
 	worse := read
-	if corrected.IsValid() && read.IsValid() && corrected.Compare(read) > 0 {
+	if read.IsValid() && corrected.Compare(read) > 0 { // an invalid rate is smaller than a valid one
 		worse = corrected
 	}
 	o := moistheat.Undetermined
@@ -61,7 +62,7 @@ func CheckLeak(t *LeakTest) []moistheat.Finding {
 	case worse.Compare(f.LeakRate.Value) > 0:
 		o = moistheat.Broken
 	case read.Float64(units.KilopascalPerMinute) < -limit:
-		// It fell: the pump ran on, or the gauge is at fault.
+		// It fell, and shows nothing.
 	case t.Stabilised.Compare(f.LeakStabilise.Value) >= 0 && t.Lasted.Compare(f.LeakLast.Value) >= 0:
 		o = moistheat.Met
 	}

@@ -27,7 +27,7 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) 
 		apart float64
 		limit figure[units.TemperatureDifferenceUnit]
 	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
-		d := rounded(part.apart, 2, units.KelvinDifference)
+		d := units.FromFloat64(part.apart, 2, units.KelvinDifference)
 		atMost(&l, &ruleSmallLoad, "", d, part.limit)
 		check.With(&l.Findings[len(l.Findings)-1], "when", part.when)
 	}
@@ -35,10 +35,11 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) 
 }
 
 // apartIn returns the largest distance of two channels, in kelvins, from start to
-// settled and from there to end, in seconds; NaN where there are no samples or no
-// such channels.
+// settled and from there to end, in seconds. A sample at settled counts with those
+// after it, which have the smaller limit. Without samples or channels the result is
+// no finite number, nor is it where a reading is none.
 func apartIn(t *cycle.Trace, above, reference string, start, settled, end float64) (first, after float64) {
-	first, after = math.NaN(), math.NaN()
+	first, after = math.Inf(-1), math.Inf(-1)
 	x, y := channel(t, above), channel(t, reference)
 	second := units.New(1, 0, t.Time.Unit).Float64(units.Second)
 	if x == nil || y == nil || x == y {
@@ -54,9 +55,7 @@ func apartIn(t *cycle.Trace, above, reference string, start, settled, end float6
 		if at < settled {
 			part = &first
 		}
-		if !(d <= *part) {
-			*part = d
-		}
+		*part = max(*part, d)
 	}
 	return first, after
 }

@@ -69,11 +69,11 @@ func (t *DrynessTest) Gain() units.Ratio {
 		return units.Ratio{}
 	}
 	x, _ := gain.Float64()
-	return rounded(x*100, 4, units.Percent)
+	return units.FromFloat64(x*100, 4, units.Percent)
 }
 
 func (t *DrynessTest) gain() (*big.Rat, bool) {
-	if !t.Before.IsValid() || !t.After.IsValid() || t.Before.Rat().Sign() <= 0 {
+	if !t.After.IsValid() || t.Before.Rat().Sign() <= 0 { // a missing mass before is 0
 		return nil, false
 	}
 	gain := new(big.Rat).Sub(t.After.Rat(), t.Before.Rat())
@@ -113,7 +113,8 @@ type SteamTest struct {
 	// Gas and Condensate were collected together.
 	Gas        units.Volume `json:"gas,omitzero"`
 	Condensate units.Volume `json:"condensate,omitzero"`
-	// Dryness is the share of the steam that is not water, by mass.
+	// Dryness is the share of the steam that is not water, by mass: above 0 and at
+	// most 1.
 	Dryness units.Ratio `json:"dryness,omitzero"`
 	// Expanded is the temperature of the steam let out to the air outside, whose
 	// pressure is Atmosphere.
@@ -127,7 +128,7 @@ func (t *SteamTest) GasShare() units.Ratio {
 	if !(t.Condensate.Float64(units.Millilitre) > 0 && t.Gas.Float64(units.Millilitre) >= 0) {
 		return units.Ratio{}
 	}
-	return rounded(100*t.Gas.Float64(units.Millilitre)/t.Condensate.Float64(units.Millilitre), 2, units.Percent)
+	return units.FromFloat64(100*t.Gas.Float64(units.Millilitre)/t.Condensate.Float64(units.Millilitre), 2, units.Percent)
 }
 
 // Superheat returns how far the expanded steam is above the boiling point at the
@@ -139,7 +140,7 @@ func (t *SteamTest) Superheat() units.TemperatureDifference {
 	if !(above >= -coldest) {
 		return units.TemperatureDifference{}
 	}
-	return rounded(above, 2, units.KelvinDifference)
+	return units.FromFloat64(above, 2, units.KelvinDifference)
 }
 
 const coldest = 2.0 // kelvins below the boiling point
