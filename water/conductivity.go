@@ -27,7 +27,7 @@ type Compensation struct {
 // Linear returns the rule κ(ref) = κ(T) / (1 + α (T − ref)). Usual meters have α of
 // 2.0 % per kelvin at 25 °C (meter manuals); Standard Methods 2510B has 1.91 %. The
 // same α at 20 °C is another rule. It returns the invalid zero Compensation for an α
-// that is not above 0 and at most 10 and for an invalid reference.
+// that is not above 0 and at most 10 and for a reference outside 0 to 100 °C.
 func Linear(percentPerKelvin float64, reference units.Temperature) Compensation {
 	c := reference.Float64(units.Celsius)
 	if !(percentPerKelvin > 0 && percentPerKelvin <= 10) || !(c >= 0 && c <= 100) {
@@ -54,8 +54,9 @@ func (c Compensation) Covers(k units.Conductivity) bool {
 }
 
 // Convert returns what water of conductivity k at one temperature has at another,
-// rounded to 0.0001 µS/cm. It returns an error for an invalid argument and outside
-// 0 to 35.9 °C; cool the sample and measure again.
+// rounded to 0.0001 µS/cm. It returns an error for an invalid argument, outside 0 to
+// 35.9 °C (cool the sample and measure again), and where the straight line of a
+// linear rule has come down to 0, as that of 10 % at 25 °C has at 15 °C.
 func (c Compensation) Convert(k units.Conductivity, from, to units.Temperature) (units.Conductivity, error) {
 	if !k.IsValid() || c == (Compensation{}) {
 		return units.Conductivity{}, errors.New("water: no conductivity or no rule to carry it with")
@@ -68,7 +69,11 @@ func (c Compensation) Convert(k units.Conductivity, from, to units.Temperature) 
 	if err != nil {
 		return units.Conductivity{}, err
 	}
-	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*c.factor(a, b), places, units.MicrosiemensPerCentimetre)
+	f := c.factor(a, b)
+	if math.IsNaN(f) {
+		return units.Conductivity{}, fmt.Errorf("water: from %s to %s the straight line of the rule comes down to 0", from, to)
+	}
+	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*f, places, units.MicrosiemensPerCentimetre)
 	if !q.IsValid() {
 		return q, fmt.Errorf("water: %s is too large to carry", k)
 	}
@@ -88,7 +93,8 @@ func celsius(t units.Temperature) (float64, error) {
 	return c, nil
 }
 
-// factor returns κ(to)/κ(from).
+// factor returns κ(to)/κ(from); NaN where a straight line has come down to 0, as no
+// water conducts less than nothing.
 func (c Compensation) factor(from, to float64) float64 {
 	if from == to {
 		return 1
@@ -97,7 +103,11 @@ func (c Compensation) factor(from, to float64) float64 {
 		return factor25(from) / factor25(to)
 	}
 	a := c.percent / 100
-	return (1 + a*(to-c.reference)) / (1 + a*(from-c.reference))
+	x, y := 1+a*(from-c.reference), 1+a*(to-c.reference)
+	if !(x > 0 && y > 0) {
+		return math.NaN()
+	}
+	return y / x
 }
 
 // FactorISO7888 returns the factor f25 of ISO 7888, with κ(25 °C) = f25·κ(T), rounded
@@ -134,9 +144,11 @@ var usualRules = [...]Compensation{{percent: 2, reference: 25}, {percent: 2, ref
 // others recalled from the IAPWS guideline of 1990 and Light et al. 2005.
 var pureWater = [...][2]float64{{0, 0.0115}, {10, 0.0231}, {20, 0.0420}, {25, 0.055}, {50, 0.173}}
 
+// pureWaterAt interpolates between the points of the table, which goes beyond
+// maxCelsius.
 func pureWaterAt(c float64) float64 {
 	i := 1
-	for pureWater[i][0] < c && i < len(pureWater)-1 {
+	for pureWater[i][0] < c {
 		i++
 	}
 	a, b := pureWater[i-1], pureWater[i]

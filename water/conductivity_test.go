@@ -152,6 +152,41 @@ func TestCompensation(t *testing.T) {
 	}
 }
 
+// The ends of what a linear rule may say, and the lines that come down to 0 within
+// 0 to 35.9 °C, by hand: 10 % at 25 °C has 1-0.1·(25-T), so 0.01 at 15.1 °C and 0 at
+// 15 °C.
+func TestLinearEnds(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		rule     Compensation
+		from, to string
+		want     string // "" for an error
+	}{
+		{"10 %", Linear(10, cel("25")), "25", "35", "200.0000 µS/cm"},
+		{"reference 0 °C", Linear(2, cel("0")), "0", "25", "150.0000 µS/cm"},
+		{"reference 100 °C", Linear(1, cel("100")), "10", "20", "200.0000 µS/cm"}, // 0.2/0.1
+		{"from just above 0", Linear(10, cel("25")), "15.1", "25", "10000.0000 µS/cm"},
+		{"from 0", Linear(10, cel("25")), "15", "25", ""},
+		{"from below 0", Linear(10, cel("25")), "14.9", "25", ""},
+		{"to just above 0", Linear(10, cel("25")), "25", "15.1", "1.0000 µS/cm"},
+		{"to 0", Linear(10, cel("25")), "25", "15", ""},
+		{"to below 0", Linear(10, cel("25")), "25", "14.9", ""},
+		{"both below 0", Linear(10, cel("25")), "14", "13", ""},
+		{"below 0, but nothing to carry", Linear(10, cel("25")), "14", "14", "100.0000 µS/cm"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := tt.rule.Convert(uS("100"), cel(tt.from), cel(tt.to))
+			if tt.want == "" {
+				assert.ErrorContains(t, err, "comes down to 0")
+				assert.False(t, got.IsValid())
+				return
+			}
+			require.NoError(t, err)
+			assert.Equal(t, tt.want, got.String())
+		})
+	}
+}
+
 // Makers' tables of the 84 µS/cm standard disagree at 0 °C (64 and 53.02) and agree
 // from 15 °C. 2 % a degree from 25 °C leaves 42 at 0 °C and so neither; below 10 °C no
 // straight line is to be trusted.
@@ -187,7 +222,7 @@ func TestCompensationErrors(t *testing.T) {
 		})
 	}
 	for _, c := range []Compensation{Linear(0, cel("25")), Linear(-2, cel("25")), Linear(math.NaN(), cel("25")),
-		Linear(10.1, cel("25")), Linear(2, units.Temperature{}), Linear(2, cel("101"))} {
+		Linear(10.01, cel("25")), Linear(2, units.Temperature{}), Linear(2, cel("-0.01")), Linear(2, cel("100.01"))} {
 		assert.Equal(t, Compensation{}, c)
 	}
 	_, err := FactorISO7888(units.Temperature{})
@@ -217,12 +252,14 @@ func TestEstimateResidue(t *testing.T) {
 		{"1413", 0.7078, "1000.1 mg/L"}, // "442" mixture: 1000 ppm
 		{"300", 0.64, "192.0 mg/L"},     // a general text
 		{"84", 0.4807, "40.4 mg/L"},     // KCl: 40.38 ppm
+		{"100", 0.4, "40.0 mg/L"},       // the ends of what is taken
+		{"100", 1, "100.0 mg/L"},
 	} {
 		got, err := EstimateResidue(uS(tt.k), tt.factor)
 		require.NoError(t, err)
 		assert.Equal(t, tt.want, got.String())
 	}
-	for _, f := range []float64{0, 0.39, 1.01, math.NaN(), math.Inf(1), -0.5} {
+	for _, f := range []float64{0, 0.399, 1.001, math.NaN(), math.Inf(1), -0.5} {
 		_, err := EstimateResidue(uS("10"), f)
 		assert.Error(t, err, f)
 	}
@@ -241,6 +278,12 @@ func TestPureWater(t *testing.T) {
 	low, high := bracket(0.5, 25, 20)
 	assert.InDelta(t, 0.042/0.055, low, 1e-12, "pure water falls fastest")
 	assert.InDelta(t, 1/1.1, high, 1e-3)
+	// From 1 µS/cm on only the usual rules count: 1/1.116 by ISO 7888 is the least,
+	// below 0.9 by the usual line.
+	low, _ = bracket(1, 25, 20)
+	assert.InDelta(t, 1/1.116, low, 1e-12)
+	low, _ = bracket(0.9999, 25, 20)
+	assert.InDelta(t, 0.042/0.055, low, 1e-12)
 	for c := 0.0; c <= maxCelsius; c++ { // falls and rises with temperature only
 		assert.Less(t, pureWaterAt(c), pureWaterAt(c+0.5))
 	}
