@@ -69,7 +69,7 @@ func (m mutant) name(pkg string) string {
 
 func main() {
 	list := flag.Bool("list", false, "only list the mutants")
-	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE or PACKAGE=REGEXP, separated by spaces; the package itself by default")
+	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
 	run := flag.String("run", "", "only tests that match, in packages without a REGEXP of their own")
 	rules := flag.Bool("rules", false, "try all files with rules and limits")
 	workers := flag.Int("workers", 2, "tests that run at the same time")
@@ -393,13 +393,14 @@ func exchange(op token.Token) string {
 }
 
 // binary is the built tests of one package.
-type binary struct{ path, dir, run string }
+type binary struct{ path, dir, run, skip string }
 
 func build(packages []string, run, overlay, dir string) ([]binary, error) {
 	var out []binary
 	for i, p := range packages {
-		p, only, ok := strings.Cut(p, "=")
-		if !ok {
+		p, skip, without := strings.Cut(p, "!")
+		p, only, with := strings.Cut(p, "=")
+		if !with && !without {
 			only = run
 		}
 		p = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(p)), "./")
@@ -408,7 +409,7 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 		if text, err := cmd.CombinedOutput(); err != nil {
 			return nil, fmt.Errorf("building the tests of %s: %w\n%s", p, err, text)
 		}
-		out = append(out, binary{to, p, only})
+		out = append(out, binary{to, p, only, skip})
 	}
 	return out, nil
 }
@@ -417,7 +418,7 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 func pass(binaries []binary, id int, limit time.Duration) bool {
 	for _, b := range binaries {
 		ctx, cancel := context.WithTimeout(context.Background(), limit)
-		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run)
+		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run, "-test.skip="+b.skip)
 		cmd.Dir = b.dir
 		cmd.Env = append(os.Environ(), variable+"="+strconv.Itoa(id))
 		err := cmd.Run()
