@@ -216,18 +216,21 @@ func (r *Rating) For(req cycle.Requirement) (Match, error) {
 func (r *Rating) timeAt(req cycle.Requirement) units.Duration {
 	for i, s := range r.Stated {
 		at := req.TemperatureIn(s.Temperature.Unit())
-		switch c := s.Temperature.Compare(at); {
-		case c == 0:
+		c := s.Temperature.Compare(at)
+		if c < 0 {
+			continue
+		}
+		if c == 0 {
 			return s.Time
-		case c > 0 && i > 0 && r.Type == Integrating:
-			low := r.Stated[i-1]
-			from, to := low.Temperature.Float64(units.Celsius), s.Temperature.Float64(units.Celsius)
-			share := (at.Float64(units.Celsius) - from) / (to - from)
-			a, b := math.Log(low.Time.Float64(units.Second)), math.Log(s.Time.Float64(units.Second))
-			return units.FromFloat64(math.Ceil(math.Exp(a+(b-a)*share)*1000)/1000, 3, units.Second)
-		case c > 0:
+		}
+		if i == 0 || r.Type != Integrating {
 			return units.Duration{}
 		}
+		low := r.Stated[i-1]
+		from, to := low.Temperature.Float64(units.Celsius), s.Temperature.Float64(units.Celsius)
+		share := (at.Float64(units.Celsius) - from) / (to - from)
+		a, b := math.Log(low.Time.Float64(units.Second)), math.Log(s.Time.Float64(units.Second))
+		return units.FromFloat64(math.Ceil(math.Exp(a+(b-a)*share)*1000)/1000, 3, units.Second)
 	}
 	return units.Duration{}
 }

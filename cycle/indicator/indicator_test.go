@@ -89,9 +89,13 @@ func TestFor(t *testing.T) {
 		{integrating, needs("136 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
 		{integrating, needs("115 Cel", "30 min"), math.NaN(), 0, 0, math.NaN()},
 		{Rating{MultiVariable, []Stated{{temp("121 Cel"), mins("15 min")}}}, needs("121 Cel", "15 min"), 15, moistheat.Yes, moistheat.Yes, 11.25},
+		{Rating{SingleVariable, []Stated{{temp("134 Cel"), mins("4 min")}}}, needs("134 Cel", "4 min"), 4, moistheat.Yes, moistheat.Yes, 3},
 		{Rating{Type: Process}, needs("134 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
 		{Rating{Type: SpecialTest}, needs("134 Cel", "3 min"), math.NaN(), 0, 0, math.NaN()},
+		{Rating{SpecialTest, []Stated{{temp("134 Cel"), mins("3.5 min")}}}, needs("134 Cel", "3.5 min"), math.NaN(), 0, 0, math.NaN()},
 		{emulating, cycle.Requirement{}, math.NaN(), 0, 0, math.NaN()},
+		{emulating, cycle.Requirement{Temperature: temp("134 Cel")}, math.NaN(), 0, 0, math.NaN()},
+		{emulating, cycle.Requirement{Hold: mins("3.5 min")}, math.NaN(), 0, 0, math.NaN()},
 	} {
 		m, err := c.r.For(c.req)
 		require.NoError(t, err)
@@ -127,6 +131,43 @@ func TestValid(t *testing.T) {
 	} {
 		_, err := r.For(needs("134 Cel", "3 min"))
 		assert.ErrorIs(t, err, ErrRating, name)
+	}
+}
+
+func TestValidLimits(t *testing.T) {
+	one := func(at, minutes string) []Stated { return []Stated{{temp(at), mins(minutes)}} }
+	two := func(lower, longer, higher, shorter string) []Stated {
+		return []Stated{{temp(lower), mins(longer)}, {temp(higher), mins(shorter)}}
+	}
+	for _, c := range []struct {
+		name string
+		r    Rating
+		want string // of the error; empty if there is none
+	}{
+		{"a process indicator states nothing", Rating{Type: Process}, ""},
+		{"a special test states nothing", Rating{Type: SpecialTest}, ""},
+		{"one variable must be stated", Rating{Type: SingleVariable}, "type 3 needs stated values"},
+		{"as cold as may be", Rating{Emulating, one("100 Cel", "3 min")}, ""},
+		{"too cold", Rating{Emulating, one("99.99 Cel", "3 min")}, "the temperature is outside"},
+		{"as hot as may be", Rating{Emulating, one("160 Cel", "3 min")}, ""},
+		{"too hot", Rating{Emulating, one("160.01 Cel", "3 min")}, "the temperature is outside"},
+		{"no time at all", Rating{Emulating, one("134 Cel", "0 min")}, "the time is outside"},
+		{"less than no time", Rating{Emulating, one("134 Cel", "-0.01 min")}, "the time is outside"},
+		{"hardly any time", Rating{Emulating, one("134 Cel", "0.01 min")}, ""},
+		{"a day", Rating{Emulating, one("134 Cel", "1440 min")}, ""},
+		{"more than a day", Rating{Emulating, one("134 Cel", "1440.01 min")}, "the time is outside"},
+		{"one temperature twice", Rating{Integrating, two("121 Cel", "16.5 min", "121 Cel", "16.4 min")}, "the temperatures do not rise"},
+		{"temperatures that hardly rise", Rating{Integrating, two("121 Cel", "16.5 min", "121.01 Cel", "16.4 min")}, ""},
+		{"one time twice", Rating{Integrating, two("121 Cel", "16.5 min", "135 Cel", "16.5 min")}, "the times do not fall"},
+		{"times that hardly fall", Rating{Integrating, two("121 Cel", "16.5 min", "135 Cel", "16.49 min")}, ""},
+	} {
+		err := c.r.Valid()
+		if c.want == "" {
+			assert.NoError(t, err, c.name)
+			continue
+		}
+		assert.ErrorIs(t, err, ErrRating, c.name)
+		assert.ErrorContains(t, err, c.want, c.name)
 	}
 }
 
