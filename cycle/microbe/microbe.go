@@ -317,21 +317,27 @@ type Line struct {
 
 // SurvivorCurve estimates the D-value by least squares: −1 over the slope. ISO
 // 11138-1 asks for at least five exposures, time zero among them and one that
-// leaves 0.01 % or less (quoted).
+// leaves 0.01 % or less (quoted). Here that is of the first count, or of the
+// smallest of several at that time: a later one can be larger.
 func SurvivorCurve(points []Count) (Line, error) {
 	if len(points) < 3 || len(points) > 1000 {
 		return Line{}, fail("%d counts are not within 3 and 1000", len(points))
 	}
 	n := float64(len(points))
 	var mx, my float64
-	zero, least, most := false, math.Inf(1), 0.0
+	start, first, least := math.Inf(1), 0.0, math.Inf(1)
 	for i, p := range points {
 		t := p.Time.Float64(units.Minute)
 		if !(t >= 0 && t <= 1e5) || !(p.Survivors >= 1e-12 && p.Survivors <= 1e12) {
 			return Line{}, fail("count %d: a time and a positive count are needed", i)
 		}
-		zero = zero || t == 0
-		least, most = min(least, p.Survivors), max(most, p.Survivors)
+		switch {
+		case t < start:
+			start, first = t, p.Survivors
+		case t == start:
+			first = min(first, p.Survivors)
+		}
+		least = min(least, p.Survivors)
 		mx, my = mx+t/n, my+math.Log10(p.Survivors)/n
 	}
 	var xx, xy, yy float64
@@ -347,10 +353,10 @@ func SurvivorCurve(points []Count) (Line, error) {
 	if len(points) < 5 {
 		l.Lacks = append(l.Lacks, fmt.Sprintf("%d exposures, 5 are asked", len(points)))
 	}
-	if !zero {
+	if start > 0 {
 		l.Lacks = append(l.Lacks, "no count at time zero")
 	}
-	if !(least <= most*1e-4*(1+1e-9)) {
+	if !(least <= first*1e-4*(1+1e-9)) {
 		l.Lacks = append(l.Lacks, "no count down to 0.01 % of the first")
 	}
 	return l, nil
