@@ -318,7 +318,8 @@ type Line struct {
 // SurvivorCurve estimates the D-value by least squares: −1 over the slope. ISO
 // 11138-1 asks for at least five exposures, time zero among them and one that
 // leaves 0.01 % or less (quoted). Here that is of the first count, or of the
-// smallest of several at that time: a later one can be larger.
+// smallest of several at that time: a later one can be larger. Counts at one time are
+// one exposure.
 func SurvivorCurve(points []Count) (Line, error) {
 	if len(points) < 3 || len(points) > 1000 {
 		return Line{}, fail("%d counts are not within 3 and 1000", len(points))
@@ -326,6 +327,7 @@ func SurvivorCurve(points []Count) (Line, error) {
 	n := float64(len(points))
 	var mx, my float64
 	start, first, least := math.Inf(1), 0.0, math.Inf(1)
+	times := map[float64]bool{}
 	for i, p := range points {
 		t := p.Time.Float64(units.Minute)
 		if !(t >= 0 && t <= 1e5) || !(p.Survivors >= 1e-12 && p.Survivors <= 1e12) {
@@ -337,7 +339,7 @@ func SurvivorCurve(points []Count) (Line, error) {
 		case t == start:
 			first = min(first, p.Survivors)
 		}
-		least = min(least, p.Survivors)
+		times[t], least = true, min(least, p.Survivors)
 		mx, my = mx+t/n, my+math.Log10(p.Survivors)/n
 	}
 	var xx, xy, yy float64
@@ -350,8 +352,8 @@ func SurvivorCurve(points []Count) (Line, error) {
 		return Line{}, fail("the counts do not fall with time")
 	}
 	l := Line{Estimate{Method: SurvivorCurveMethod, D: minutes(-1/slope, 5)}, my - slope*mx, xy * xy / (xx * yy)}
-	if len(points) < 5 {
-		l.Lacks = append(l.Lacks, fmt.Sprintf("%d exposures, 5 are asked", len(points)))
+	if len(times) < 5 {
+		l.Lacks = append(l.Lacks, fmt.Sprintf("%d exposures, 5 are asked", len(times)))
 	}
 	if start > 0 {
 		l.Lacks = append(l.Lacks, "no count at time zero")

@@ -344,9 +344,9 @@ func TestSurvivorCurveGoesFarEnough(t *testing.T) {
 		{"not as far", []Count{at(0, 1e4), at(2, 1e3), at(4, 100), at(6, 10), at(8, 1+2e-9)}, true},
 		{"in any order", []Count{at(8, 1), at(6, 10), at(0, 1e4), at(4, 100), at(2, 1e3)}, false},
 		{"far from a later count only", []Count{at(0, 1e4), at(2, 2e4), at(4, 100), at(6, 10), at(8, 2)}, true},
-		{"far from one of two first counts only", []Count{at(0, 1e4), at(0, 2e4), at(4, 100), at(6, 10), at(8, 2)}, true},
-		{"far from the other only", []Count{at(0, 2e4), at(0, 1e4), at(4, 100), at(6, 10), at(8, 2)}, true},
-		{"far from both", []Count{at(0, 2e4), at(0, 1e4), at(4, 100), at(6, 10), at(8, 1)}, false},
+		{"far from one of two first counts only", []Count{at(0, 1e4), at(0, 2e4), at(2, 1e3), at(4, 100), at(6, 10), at(8, 2)}, true},
+		{"far from the other only", []Count{at(0, 2e4), at(0, 1e4), at(2, 1e3), at(4, 100), at(6, 10), at(8, 2)}, true},
+		{"far from both", []Count{at(0, 2e4), at(0, 1e4), at(2, 1e3), at(4, 100), at(6, 10), at(8, 1)}, false},
 	} {
 		l, err := SurvivorCurve(c.points)
 		require.NoError(t, err, c.name)
@@ -356,6 +356,10 @@ func TestSurvivorCurveGoesFarEnough(t *testing.T) {
 			assert.Empty(t, l.Lacks, c.name)
 		}
 	}
+	// Two counts at one time are one exposure.
+	l, err := SurvivorCurve([]Count{at(0, 1e4), at(0, 1e4), at(2, 1e3), at(4, 100), at(8, 1)})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"4 exposures, 5 are asked"}, l.Lacks)
 }
 
 func TestMethod(t *testing.T) {
