@@ -34,6 +34,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -72,7 +73,7 @@ func main() {
 	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
 	run := flag.String("run", "", "only tests that match, in packages without a REGEXP of their own")
 	rules := flag.Bool("rules", false, "try all files with rules and limits")
-	workers := flag.Int("workers", 2, "tests that run at the same time")
+	workers := flag.Int("workers", runtime.NumCPU(), "tests that run at the same time")
 	flag.Parse()
 	var jobs []job
 	switch {
@@ -420,7 +421,8 @@ func pass(binaries []binary, id int, limit time.Duration) bool {
 		ctx, cancel := context.WithTimeout(context.Background(), limit)
 		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run, "-test.skip="+b.skip)
 		cmd.Dir = b.dir
-		cmd.Env = append(os.Environ(), variable+"="+strconv.Itoa(id))
+		// A processor for each run, as several go side by side.
+		cmd.Env = append(os.Environ(), "GOMAXPROCS=1", variable+"="+strconv.Itoa(id))
 		err := cmd.Run()
 		cancel()
 		if err != nil {
