@@ -147,13 +147,15 @@ func (o *Outcome) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(outcomeNames[:], o, text)
 }
 
-// Severity ranks how much a broken rule matters. The zero Severity is invalid.
+// Severity ranks how much a broken rule matters to a person who reads of it. What it
+// does to the pack, the load and the sterilizer is the rule's [Effect], which a
+// severity does not decide. The zero Severity is invalid.
 type Severity uint8
 
 const (
 	// Note: worth knowing.
 	Note Severity = iota + 1
-	// Caution: should be put right; on its own it does not stop a release.
+	// Caution: should be put right.
 	Caution
 	// Fault: the pack, the load or its record is not as it must be.
 	Fault

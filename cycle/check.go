@@ -533,7 +533,7 @@ func (c *checker) equilibration() {
 	case took.Compare(limit) <= 0:
 		add(moistheat.Met, moistheat.Limit, "")
 	case most.IsValid() && took.Compare(most) <= 0:
-		add(moistheat.Undetermined, moistheat.Limit, "it took "+took.String()+", which is allowed to the largest chambers only")
+		add(moistheat.Undetermined, moistheat.Limit, "it took "+took.String()+", which is not allowed to every sterilizer")
 	default:
 		add(moistheat.Broken, moistheat.Limit, "")
 	}

@@ -63,7 +63,7 @@ var (
 		Sources:  []moistheat.Source{{Document: "EN 285", Locator: "equilibration time, 15 s up to 800 l usable space, 30 s above", Basis: moistheat.Recalled}},
 		Since:    "0.1.0",
 		Says:     "The last measuring point reached the temperature {measured} after the reference point; at most {limit} is allowed.",
-		Asks:     "It can not be said how long the last point lagged behind the reference point: {reason}.",
+		Asks:     "It can not be said that the last point followed the reference point soon enough: {reason}.",
 	}
 	ruleMargin = moistheat.Rule{
 		ID:       "cycle.hold.margin",

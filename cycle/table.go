@@ -72,8 +72,9 @@ type Row struct {
 	Band       units.TemperatureDifference `json:"band,omitzero"`
 	BandSource moistheat.Source            `json:"bandSource,omitzero"`
 	// Equilibration is how long the last point may lag behind the reference point,
-	// EquilibrationMax how long in the largest chambers, where the document tells
-	// them apart. EquilibrationSource is their source where that is not the row's.
+	// EquilibrationMax how long in those sterilizers to which the document allows
+	// more, as EN 285 does above 800 L of usable space. EquilibrationSource is their
+	// source where that is not the row's.
 	Equilibration       units.Duration   `json:"equilibration,omitzero"`
 	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
 	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
@@ -366,7 +367,7 @@ func (r *Row) problem() (pointer, problem string) {
 	case r.EquilibrationMax.IsValid() && !r.Equilibration.IsValid():
 		return "/equilibration", "is missing beside the maximum"
 	case r.EquilibrationMax.IsValid() && r.Equilibration.Compare(r.EquilibrationMax) > 0:
-		return "/equilibrationMax", "is less than the limit of other chambers"
+		return "/equilibrationMax", "is less than what every sterilizer is allowed"
 	case r.EquilibrationSource != (moistheat.Source{}) && !r.Equilibration.IsValid():
 		return "/equilibrationSource", "stands without an equilibration time"
 	case r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource.Document == "":

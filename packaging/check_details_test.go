@@ -213,7 +213,7 @@ func TestWeakIndicatorIsNamed(t *testing.T) {
 	for _, test := range []struct {
 		types []int
 		want  string
-	}{{[]int{3}, "3"}, {[]int{1, 3, 2}, "3"}, {[]int{}, "none"}, {[]int{0}, "none"}} {
+	}{{[]int{3}, "3"}, {[]int{1, 3, 2}, "3"}, {[]int{}, "none"}, {[]int{0}, ""}} { // a type that is not recorded is asked for
 		p := goodPouch()
 		p.Indicators = p.Indicators[:1]
 		for _, typ := range test.types {

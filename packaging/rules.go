@@ -487,7 +487,7 @@ var rules = [ruleCount]moistheat.Rule{
 		Why:   "A type 5 indicator comes closest to what a biological indicator shows.",
 		Do:    "Pack again with a type 5 indicator.",
 		Says:  "The best indicator inside is of type {type}.",
-		Asks:  "Of which type is the indicator inside? The record does not say.",
+		Asks:  "It is not shown that an indicator of type 5 lies inside with the implant: {why}.",
 
 		Severity:     moistheat.Fault,
 		Broken:       moistheat.Effect{Pack: moistheat.Hold},

@@ -331,6 +331,14 @@ func (p *Pack) best() (typ int, known bool) {
 	return typ, known
 }
 
+// named returns the type of an indicator for a person.
+func named(typ int) string {
+	if typ == 0 {
+		return "none"
+	}
+	return strconv.Itoa(typ)
+}
+
 // internal asks of which type the indicators on and in the pack are.
 func (k *checker) internal() {
 	p := k.p
@@ -352,31 +360,35 @@ func (k *checker) internal() {
 	}
 
 	best, known := p.best()
-	ask := func(rule, least int) {
-		o, kind := check.If(best < least), moistheat.Choice
-		if best < least && !known {
-			o, kind = moistheat.Undetermined, moistheat.Missing
-		}
-		f := k.add(rule, o, kind, at)
-		if best > 0 {
-			detail(f, "type", strconv.Itoa(best), "")
-		} else {
-			detail(f, "type", "", "none")
-		}
-	}
 	if inner := p.Inside != "" && p.open(); inner {
 		k.skip(indicatorWeak, at)
 		k.skip(indicatorImplant, at)
 		return
 	}
-	ask(indicatorWeak, 4)
-	switch p.Has(Implant) {
-	case moistheat.Yes:
-		ask(indicatorImplant, 5)
-	case moistheat.No:
-		k.skip(indicatorImplant, at)
+	switch {
+	case best >= 4:
+		k.add(indicatorWeak, moistheat.Met, moistheat.Choice, at)
+	case !known:
+		k.add(indicatorWeak, moistheat.Undetermined, moistheat.Missing, at)
 	default:
-		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Missing, at), "type", "none")
+		check.With(k.add(indicatorWeak, moistheat.Broken, moistheat.Choice, at), "type", named(best))
+	}
+	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool {
+		return in.Type == 5 && (in.Place == Internal || p.open())
+	})
+	switch has := p.Has(Implant); {
+	case has == moistheat.No:
+		k.skip(indicatorImplant, at)
+	case has == moistheat.NotRecorded:
+		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Missing, at), "why", "whether the pack holds an implant is not recorded")
+	case integrating:
+		k.add(indicatorImplant, moistheat.Met, moistheat.Choice, at)
+	case best == 6:
+		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Choice, at), "why", "it is of type 6, and the text names type 5")
+	case !known:
+		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Missing, at), "why", "its type is not recorded")
+	default:
+		check.With(k.add(indicatorImplant, moistheat.Broken, moistheat.Choice, at), "type", named(best))
 	}
 }
 

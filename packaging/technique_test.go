@@ -206,6 +206,7 @@ var techniqueTests = []ruleTest{
 	{"indicator.weak", open, "/indicators", "type unknown", inside(3, 0)},
 	{"indicator.weak", na, "/indicators", "tray in a container", func(p pack, c ctx) { unwrap(p, c); p.Inside = "box" }},
 	{"indicator.implant", met, "/indicators", "type 5", all(inside(5), with(nothing, packaging.Implant))},
+	{"indicator.implant", open, "/indicators", "type 6", all(inside(6), with(nothing, packaging.Implant))},
 	{"indicator.implant", broken, "/indicators", "type 4", all(inside(4), with(nothing, packaging.Implant))},
 	{"indicator.implant", open, "/indicators", "type unknown", all(inside(0), with(nothing, packaging.Implant))},
 	{"indicator.implant", open, "/indicators", "not described", item(func(it *packaging.Item) { it.Traits = nil })},

@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -90,6 +93,7 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 	b.WriteString(sources.row("sources of rules"))
 	fmt.Fprintf(b, "\n%s", basisNote)
 	fmt.Fprintf(b, "By severity when broken: %d faults, %d cautions, %d notes.\n\n", severities[moistheat.Fault], severities[moistheat.Caution], severities[moistheat.Note])
+	b.WriteString("The severity says how much a broken rule matters to a person. It does not decide what happens to the pack, the load and the sterilizer: that is said beside it, for a broken rule and for one whose evidence is not recorded.\n\n")
 	b.WriteString("The examples are vectors of the conformance corpus, `load/loadtest/corpus`, and are run as tests. Numbers and documents are in the `TABLES.md` of the packages `cycle`, `packaging`, `water` and `load`.\n\n")
 
 	b.WriteString("| policy | whose documents it follows |\n|---|---|\n")
@@ -102,6 +106,20 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 	for _, v := range c.Vectors() {
 		examples[v.Rule] = append(examples[v.Rule], v)
 	}
+	exempt := map[string]map[moistheat.Outcome]string{}
+	for _, f := range c.Files() {
+		for _, e := range f.Exempt {
+			if exempt[e.Rule] == nil {
+				exempt[e.Rule] = map[moistheat.Outcome]string{}
+			}
+			switch e.Case {
+			case loadtest.CaseMet:
+				exempt[e.Rule][moistheat.Met] = e.Why
+			case loadtest.CaseBroken:
+				exempt[e.Rule][moistheat.Broken] = e.Why
+			}
+		}
+	}
 	family := ""
 	for _, r := range all {
 		if f := strings.Join(strings.Split(r.ID, ".")[:2], "."); f != family {
@@ -110,14 +128,15 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 			}
 			family = f
 		}
-		rule(b, r, policies, examples[r.ID])
+		rule(b, r, policies, examples[r.ID], exempt[r.ID])
 	}
 	return nil
 }
 
-func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*loadtest.Vector) {
+// rule writes one rule with an example of each outcome, or why there is none.
+func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*loadtest.Vector, exempt map[moistheat.Outcome]string) {
 	fmt.Fprintf(b, "### `%s`\n\n%s\n\n", r.ID, text(r.Title))
-	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(r.Do))
+	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Do)))
 	fmt.Fprintf(b, "- Severity: %s. Broken: %s. Not recorded: %s.", r.Severity, effect(r.Broken), effect(r.Undetermined))
 	if r.NoWaiver {
 		b.WriteString(" It can not be waived.")
@@ -126,14 +145,19 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 	for _, s := range r.Sources {
 		fmt.Fprintf(b, "- Source: %s\n", text(s.String()))
 	}
-	var out, changed []string
+	var out, changed, ways []string // ways: other severities and effects,
+	same := map[string][]string{}   // and the policies that have them
 	for _, p := range policies {
 		own, inForce := p.p.Rule(r.ID)
 		switch {
 		case !inForce:
 			out = append(out, "`"+p.name+"`")
 		case own.Severity != r.Severity || own.Broken != r.Broken || own.Undetermined != r.Undetermined:
-			changed = append(changed, fmt.Sprintf("`%s`: %s; broken: %s; not recorded: %s", p.name, own.Severity, effect(own.Broken), effect(own.Undetermined)))
+			way := fmt.Sprintf("%s; broken: %s; not recorded: %s", own.Severity, effect(own.Broken), effect(own.Undetermined))
+			if same[way] == nil {
+				ways = append(ways, way)
+			}
+			same[way] = append(same[way], "`"+p.name+"`")
 		}
 		if from, until := p.p.Dates(r.ID); inForce && (from.IsValid() || until.IsValid()) {
 			when := "`" + p.name + "`:"
@@ -160,6 +184,9 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 	case len(out) > 0:
 		fmt.Fprintf(b, "- Not in force in %s.\n", strings.Join(out, ", "))
 	}
+	for _, way := range ways {
+		fmt.Fprintf(b, "- %s: %s.\n", strings.Join(same[way], ", "), way)
+	}
 	for _, s := range changed {
 		fmt.Fprintf(b, "- %s.\n", s)
 	}
@@ -169,7 +196,9 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 		first   loadtest.Case
 	}{{"Passes", moistheat.Met, loadtest.CaseAtLimit}, {"Fails", moistheat.Broken, loadtest.CaseBroken}} {
 		if v := example(vectors, e.outcome, e.first); v != nil {
-			fmt.Fprintf(b, "- %s: \"%s\": %s. %s\n", e.word, v.ID, change(v), text(v.Why))
+			fmt.Fprintf(b, "- %s: \"%s\": %s. %s\n", e.word, v.ID, change(v), text(sentence(v.Why)))
+		} else if why := exempt[e.outcome]; why != "" {
+			fmt.Fprintf(b, "- %s: no example. %s.\n", e.word, text(sentence(why)))
 		}
 	}
 	b.WriteByte('\n')
@@ -200,6 +229,12 @@ func change(v *loadtest.Vector) string {
 	} else {
 		where += ", a facility's policy"
 	}
+	if v.On.IsValid() {
+		where += ", judged on " + v.On.String()
+	}
+	if !v.At.IsZero() {
+		where += ", judged at " + v.At.Format(time.RFC3339)
+	}
 	if len(v.Patch) == 0 {
 		return where + ", as it is"
 	}
@@ -220,6 +255,17 @@ func change(v *loadtest.Vector) string {
 		ops = append(ops, s)
 	}
 	return where + ", " + strings.Join(ops, "; ")
+}
+
+// withoutParams puts words in the place of what a finding fills in.
+func withoutParams(s string) string {
+	return strings.NewReplacer("{item}", "the item", "{after}", "").Replace(s)
+}
+
+// sentence begins with a capital.
+func sentence(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 func effect(e moistheat.Effect) string {
