@@ -622,3 +622,29 @@ func TestParseLimitsErrors(t *testing.T) {
 		})
 	}
 }
+
+// What a rule names as its source states a limit of what the rule is about. No
+// document here limits turbidity.
+func TestRulesNameDocumentsThatLimit(t *testing.T) {
+	type document struct {
+		of            Determinand
+		name, edition string
+	}
+	there := map[document]bool{}
+	for _, id := range LimitFiles() {
+		l, err := LimitsFor(id)
+		require.NoError(t, err)
+		for _, r := range l.Rows() {
+			there[document{r.Determinand, r.Source.Document, r.Source.Edition}] = true
+			there[document{r.Determinand, r.Source.Document, ""}] = true
+		}
+	}
+	for i, r := range limitRules {
+		d := Determinand(i)
+		for _, s := range r.Sources {
+			if d != Turbidity {
+				assert.True(t, there[document{d, s.Document, s.Edition}] || there[document{d, s.Document, ""}] && s.Document == "EN 13060", "%s: %s", r.ID, s)
+			}
+		}
+	}
+}

@@ -45,9 +45,10 @@ var limitRules = [...]moistheat.Rule{
 		ID: "water.resistivity.under", Title: "The water resists current at least as well as the limit asks.",
 		Why:      "Low resistivity shows dissolved salts; they stay in the chamber and on instruments as scale, spots and rust.",
 		Do:       sourceWater,
-		Severity: moistheat.Caution, Sources: aamiSources, Since: since,
-		Says: "The resistivity or conductivity is {measured}; {document} wants a resistivity {relation} {limit}.",
-		Asks: "The resistivity can not be judged by {document}: {reason}.",
+		Severity: moistheat.Caution, Since: since,
+		Sources: []moistheat.Source{{Document: "AAMI TIR34", Edition: "2007", Locator: "categories of water", Basis: moistheat.Quoted}},
+		Says:    "The resistivity or conductivity is {measured}; {document} wants a resistivity {relation} {limit}.",
+		Asks:    "The resistivity can not be judged by {document}: {reason}.",
 	},
 	PH: {
 		ID: "water.ph.outside", Title: "The water is neither too acid nor too alkaline.",
