@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -203,8 +204,8 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 		d.Climate = b.Climate
 	} else if c := b.Climate; c != nil && !builtIn {
 		o := d.Climate
-		if below(o.Low, c.Low) || below(c.High, o.High) || below(o.Dry, c.Dry) || below(c.Damp, o.Damp) ||
-			c.Keep.IsValid() && c.Keep.days() < o.Keep.days() {
+		if wider(o.Low, c.Low, -1) || wider(o.High, c.High, 1) || wider(o.Dry, c.Dry, -1) || wider(o.Damp, c.Damp, 1) ||
+			c.Keep.IsValid() && (!o.Keep.IsValid() || c.Keep.days() < o.Keep.days()) {
 			if err := undecided("/climate", "is wider than that of "+b.Name); err != nil {
 				return err
 			}
@@ -222,13 +223,10 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	return nil
 }
 
-// below reports whether a is lower than b, where both are given; a limit that only
-// b has counts as lower.
-func below[U units.Unit](a, b units.Quantity[U]) bool {
-	if !a.IsValid() || !b.IsValid() {
-		return a.IsValid() != b.IsValid()
-	}
-	return a.Compare(b) < 0
+// wider reports whether a limit leaves more room than that of the base: it is missing
+// where the base has one, or lies away from it, downwards (-1) or upwards (1).
+func wider[U units.Unit](own, base units.Quantity[U], away int) bool {
+	return base.IsValid() && (!own.IsValid() || own.Compare(base) == away)
 }
 
 func merge[T any](own, base []T, replace bool, same func(x, y T) bool) []T {
@@ -292,17 +290,12 @@ type Period struct {
 
 // ParsePeriod reads one number and one of the designators H (behind PT), D, M and Y.
 func ParsePeriod(s string) (Period, error) {
-	body := s
-	hours := len(body) > 2 && body[:2] == "PT"
-	switch {
-	case hours:
-		body = body[2:]
-	case len(body) > 1 && body[0] == 'P':
-		body = body[1:]
-	default:
-		body = ""
+	body, hours := strings.CutPrefix(s, "PT")
+	ok := hours
+	if !hours {
+		body, ok = strings.CutPrefix(s, "P")
 	}
-	if n := len(body); n >= 2 && n <= 5 {
+	if n := len(body); ok && n >= 2 && n <= 5 {
 		unit := body[n-1]
 		v, err := strconv.ParseUint(body[:n-1], 10, 16)
 		if err == nil && body[0] != '0' && body[0] != '+' && (hours && unit == 'H' || !hours && (unit == 'D' || unit == 'M' || unit == 'Y')) {

@@ -34,6 +34,9 @@ func TestPeriod(t *testing.T) {
 	}
 	_, err := Period{}.MarshalText()
 	assert.Error(t, err)
+	assert.Equal(t, "P9999D", mustPeriod("P9999D").String())
+	assert.True(t, Period{}.IsZero())
+	assert.False(t, mustPeriod("P1D").IsZero())
 	assert.Equal(t, "7 days", mustPeriod("P7D").Words())
 	assert.Equal(t, "1 year", mustPeriod("P1Y").Words())
 }
@@ -125,6 +128,56 @@ func TestKeepUntil(t *testing.T) {
 	assert.Equal(t, day(2027, 3, 9), last)
 }
 
+// Of several lines about a record the one that keeps it longest counts, in whatever
+// order they stand; "as long as the sterilizer" is longer than any.
+func TestKeepUntilLongest(t *testing.T) {
+	const source = `"source":{"document":"instruction 4","basis":"facility"}}`
+	short, long := `{"records":"biological tests","keep":"P1Y",`+source, `{"records":"biological tests","keep":"P3Y",`+source
+	all, other := `{"records":"all","keep":"P2Y",`+source, `{"records":"cycles","keep":"P9Y",`+source
+	standing := `{"records":"biological tests","afterEquipment":"P1Y",` + source
+	for _, tt := range []struct {
+		name    string
+		lines   []string
+		retired packaging.Date
+		want    packaging.Date
+		by      string
+	}{
+		{"one", []string{short}, packaging.Date{}, day(2027, 3, 9), "P1Y"},
+		{"the longer first", []string{long, short}, packaging.Date{}, day(2029, 3, 9), "P3Y"},
+		{"the longer last", []string{short, long}, packaging.Date{}, day(2029, 3, 9), "P3Y"},
+		{"that of all records", []string{all, short}, packaging.Date{}, day(2028, 3, 9), "P2Y"},
+		{"that of others is none", []string{short, other}, packaging.Date{}, day(2027, 3, 9), "P1Y"},
+		{"as long as the sterilizer, first", []string{standing, long}, packaging.Date{}, packaging.Date{}, ""},
+		{"as long as the sterilizer, last", []string{long, standing}, packaging.Date{}, packaging.Date{}, ""},
+		{"a year after the sterilizer", []string{standing, short}, day(2026, 6, 1), day(2027, 6, 1), ""},
+		{"a year after the sterilizer is less", []string{standing, long}, day(2026, 6, 1), day(2029, 3, 9), "P3Y"},
+	} {
+		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","retention":[` + strings.Join(tt.lines, ",") + `]}`))
+		require.NoError(t, err)
+		last, by, found := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), tt.retired)
+		assert.True(t, found, tt.name)
+		assert.Equal(t, tt.want, last, tt.name)
+		if tt.by == "" {
+			assert.Equal(t, mustPeriod("P1Y"), by.AfterEquipment, tt.name)
+		} else {
+			assert.Equal(t, mustPeriod(tt.by), by.Keep, tt.name)
+		}
+	}
+	// Of two lines of one length the first is named.
+	first := strings.Replace(short, "instruction 4", "instruction 3", 1)
+	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","retention":[` + first + `,` + short + `]}`))
+	require.NoError(t, err)
+	_, by, _ := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	assert.Equal(t, "instruction 3", by.Source.Document)
+	// With a decision a line takes the place of the base's about the same records only.
+	p, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-ca","retention":[` + other + `],
+		"decision":{"by":"hygiene officer","date":"2026-01-12","reason":"own instruction"}}`))
+	require.NoError(t, err)
+	last, _, found := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	assert.True(t, found)
+	assert.Equal(t, day(2027, 3, 9), last, "California: 12 months")
+}
+
 // A facility may ask for more without a word and for less only with a decision.
 func TestFacilityCalendar(t *testing.T) {
 	own := func(body string) error {
@@ -147,6 +200,39 @@ func TestFacilityCalendar(t *testing.T) {
 	}
 	assert.NoError(t, own(climate(24)))
 	assert.NoError(t, own(climate(20)))
+	for text, narrower := range map[string]bool{
+		`"low":{"value":10,"unit":"Cel"},"high":{"value":24,"unit":"Cel"},"damp":{"value":60,"unit":"%"}`: true, // a limit more
+		`"high":{"value":24,"unit":"Cel"},"damp":{"value":60,"unit":"%"},"keep":"P3M"`:                    true,
+		`"high":{"value":24,"unit":"Cel"},"damp":{"value":61,"unit":"%"}`:                                 false,
+		`"high":{"value":24,"unit":"Cel"}`:                                                                false, // a limit less
+		`"damp":{"value":60,"unit":"%"}`:                                                                  false,
+	} {
+		err := own(`"climate":{` + text + `,` + source + `}`)
+		assert.Equal(t, narrower, err == nil, "%s: %v", text, err)
+	}
+	// Queensland: 18 to 22 °C, 35 to 68 %, and three months outside them.
+	for text, narrower := range map[string]bool{
+		`"low":{"value":18,"unit":"Cel"},"high":{"value":22,"unit":"Cel"},"dry":{"value":35,"unit":"%"},"damp":{"value":68,"unit":"%"},"keep":"P3M"`:  true,
+		`"low":{"value":19,"unit":"Cel"},"high":{"value":21,"unit":"Cel"},"dry":{"value":36,"unit":"%"},"damp":{"value":67,"unit":"%"},"keep":"P83D"`: true,
+		`"low":{"value":17,"unit":"Cel"},"high":{"value":22,"unit":"Cel"},"dry":{"value":35,"unit":"%"},"damp":{"value":68,"unit":"%"},"keep":"P3M"`:  false,
+		`"high":{"value":22,"unit":"Cel"},"dry":{"value":35,"unit":"%"},"damp":{"value":68,"unit":"%"},"keep":"P3M"`:                                  false,
+		`"low":{"value":18,"unit":"Cel"},"high":{"value":22,"unit":"Cel"},"dry":{"value":34,"unit":"%"},"damp":{"value":68,"unit":"%"},"keep":"P3M"`:  false,
+		`"low":{"value":18,"unit":"Cel"},"high":{"value":22,"unit":"Cel"},"dry":{"value":35,"unit":"%"},"damp":{"value":68,"unit":"%"},"keep":"P4M"`:  false,
+		`"low":{"value":18,"unit":"Cel"},"high":{"value":22,"unit":"Cel"},"dry":{"value":35,"unit":"%"},"damp":{"value":68,"unit":"%"}`:               false,
+	} {
+		_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"queensland","climate":{` + text + `,` + source + `}}`))
+		assert.Equal(t, narrower, err == nil, "%s: %v", text, err)
+	}
+	// Where the base leaves the procedure open, a facility's own is none that asks less.
+	_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"england",` + positive(1, 2, 2, 1, "full") + `}`))
+	assert.NoError(t, err)
+	for _, most := range []string{
+		positive(3, 1, 2, 20, "empty"),
+		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":20,"chamber":"empty","sources":[]}`,
+		`"retention":[{"records":"all","calendarYears":200,` + source + `}]`,
+	} {
+		assert.NoError(t, own(most), most)
+	}
 	for _, bad := range []string{
 		positive(3, 3, 2, 3, "empty"), positive(3, 1, 0, 3, "empty"), positive(0, 1, 2, 3, "empty"), positive(3, 1, 2, 2, "empty"), positive(3, 1, 2, 21, "empty"),
 		`"schedule":[{"test":"repaired","cadence":"interval","every":"P1D",` + source + `}]`,
@@ -166,7 +252,7 @@ func TestFacilityCalendar(t *testing.T) {
 		assert.Error(t, own(bad), bad)
 	}
 	// Air removal tests after a repair: ST79 asks for three.
-	_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-st79",` +
+	_, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-st79",` +
 		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":2,"chamber":"full","sources":[]}}`))
 	assert.ErrorContains(t, err, "record who decided")
 	// Lines come on top of the base's, or with a decision in their place.
