@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -66,7 +68,7 @@ func (m *mode) run(files []string, history, stored string) int {
 	return m.code
 }
 
-// file reads one file, or standard input, line by line.
+// file reads one file, or standard input, document by document.
 func (m *mode) file(name string, each func(load.Entry) error) {
 	in := m.stdin
 	if name != "-" {
@@ -79,7 +81,7 @@ func (m *mode) file(name string, each func(load.Entry) error) {
 		defer f.Close()
 		in = f
 	}
-	for e, err := range load.Entries(in) {
+	for e, err := range load.Entries(lines(in)) {
 		if err == nil {
 			err = each(e)
 		}
@@ -88,6 +90,22 @@ func (m *mode) file(name string, each func(load.Entry) error) {
 			m.code = 2
 		}
 	}
+}
+
+// lines returns r with a single document that spans lines put on one. Anything else
+// is left as it is and streams.
+func lines(r io.Reader) io.Reader {
+	in := bufio.NewReader(r)
+	head, _ := in.Peek(2)
+	if first := bytes.TrimSpace(head); string(first) != "{" { // a line has more on its first line
+		return in
+	}
+	data, err := io.ReadAll(io.LimitReader(in, maxFile))
+	var line bytes.Buffer
+	if err == nil && json.Compact(&line, data) == nil {
+		return &line
+	}
+	return io.MultiReader(bytes.NewReader(data), in)
 }
 
 // show prints findings: with -json as one object a line, otherwise the open ones.

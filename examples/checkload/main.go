@@ -1,17 +1,19 @@
 // Checkload checks load records and prints what may be released, and why.
 //
 //	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-json] [FILE...|-]
+//	go run ./examples/checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
 //
 // Without a file it checks six loads of one day in an invented podiatry and
 // minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
 // standard input. The exit code is 0 if everything may be released, 1 if something
 // is held or rejected, and 2 if something could not be checked.
 //
-// Three flags ask something else; files are then NDJSON, and the exit code is 1 if
-// something is broken or undetermined. With -history INSTANT the records, tests and
+// Three flags ask something else, and the exit code is 1 if something is broken or
+// undetermined. With -history INSTANT the records, tests and
 // stored packs of all files are one history, judged at that instant. With -stored DAY
 // each line is a stored pack, judged on that day. With -plan each line is a record,
-// asked what can be asked before its cycle is run.
+// asked what can be asked before its cycle is run. A single document may span lines
+// here, too. With -json each of them gives one line with the findings of its document.
 package main
 
 import (
@@ -34,6 +36,15 @@ var demo embed.FS
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
+const usage = `checkload [-policy NAME|-policy-file FILE] [-json] [FILE...|-]
+checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
+
+A file holds one document, or one a line; - is standard input. Without a file six
+loads of an invented clinic are checked. The exit code is 0 if everything may be
+released, 1 if something is held, rejected or open, 2 if something could not be read.
+
+`
+
 // maxFile bounds what this program reads at once. The library itself streams: see
 // load.Records.
 const maxFile = 64 << 20
@@ -41,6 +52,10 @@ const maxFile = 64 << 20
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("checkload", flag.ContinueOnError)
 	flags.SetOutput(stderr)
+	flags.Usage = func() {
+		fmt.Fprint(stderr, usage)
+		flags.PrintDefaults()
+	}
 	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
 	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
 	asJSON := flags.Bool("json", false, "print one JSON report a line")

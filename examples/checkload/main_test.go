@@ -52,6 +52,15 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
+// many puts a document on many lines.
+func many(doc []byte) string {
+	var out bytes.Buffer
+	if err := json.Indent(&out, doc, "", "  "); err != nil {
+		panic(err)
+	}
+	return out.String()
+}
+
 // What the flags for other questions answer, on documents of the conformance corpus.
 func TestOtherQuestions(t *testing.T) {
 	record, err := json.Marshal(loadtest.Pouches())
@@ -75,6 +84,9 @@ func TestOtherQuestions(t *testing.T) {
 		{"as JSON", string(closed), []string{"-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
 		{"a stored pack", string(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
 		{"one that was dropped", string(dropped), []string{"-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
+		{"a pack on many lines", many(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
+		{"a bad document on many lines", "{\n\"x\": 1}\n", []string{"-stored", "2026-03-20", "-"}, 2, ""},
+		{"a bad line and a good one", "{\n" + string(stored), []string{"-stored", "2026-03-20", "-"}, 2, "nothing is open"},
 		{"a record is no stored pack", string(record), []string{"-stored", "2026-03-20", "-"}, 2, ""},
 		{"no such day", string(stored), []string{"-stored", "2026-02-30", "-"}, 2, ""},
 		{"a history", string(record), []string{"-history", "2026-03-09T18:00:00+01:00", "-json", "-"}, 1, `"rule":"load.history.overdue"`},
