@@ -157,21 +157,19 @@ func (c *storeChecker) expiry() {
 			continue
 		}
 		asked = true
-		if fits == moistheat.NotRecorded || !s.Sterilized.IsValid() {
+		last := l.Keep.after(s.Sterilized)
+		late := c.on.Compare(last) > 0
+		// What is in time by a line is so whether the line applies or not.
+		if !s.Sterilized.IsValid() || fits == moistheat.NotRecorded && late {
 			if !s.Sterilized.IsValid() {
 				missing = "the date of sterilization"
-			}
-			last := l.Keep.after(s.Sterilized)
-			if s.Sterilized.IsValid() && c.on.Compare(last) <= 0 {
-				continue // in time whether the line applies or not
 			}
 			f := c.Add(&storageExpired, moistheat.Undetermined, moistheat.Missing, "")
 			f.Sources = []moistheat.Source{l.Source}
 			check.With(f, "missing", missing)
 			continue
 		}
-		last := l.Keep.after(s.Sterilized)
-		f := c.Add(&storageExpired, check.If(c.on.Compare(last) > 0), moistheat.Limit, "/sterilized")
+		f := c.Add(&storageExpired, check.If(late), moistheat.Limit, "/sterilized")
 		f.Sources = []moistheat.Source{l.Source}
 		check.With(check.With(f, "last", last.String()), "by", l.Keep.Words()+" after sterilization")
 	}
