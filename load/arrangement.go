@@ -282,20 +282,14 @@ func (c *checker) filled() {
 	at := section(c.r.Arrangement != nil, "/arrangement")
 	lim := c.p.doc.chamberFill()
 	var f *moistheat.Finding
-	switch {
-	case c.r.Arrangement == nil:
-		c.Skip(&chamberFull, "")
-		c.Skip(&patternNew, "")
-	case a.Fill.IsValid():
+	if a.Fill.IsValid() {
 		f = c.Add(&chamberFull, check.If(a.Fill.Compare(lim.Value) > 0), moistheat.Limit, at+"/fill")
 		f.Measured, f.Limit, f.Sources = a.Fill.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
-	default:
+	} else {
 		f = c.Add(&chamberFull, moistheat.Undetermined, moistheat.Missing, at)
 		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
 	}
-	if c.r.Arrangement != nil {
-		c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
-	}
+	c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
 	c.drying(at)
 	if ch := c.r.Monitors.Challenge; ch != nil {
 		c.Answer(&challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
@@ -525,6 +519,9 @@ func (c *checker) drying(at string) {
 	case racks != "":
 		f := c.Answer(&dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
 		check.With(check.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
+	case c.lay.arranged.CassetteRack == moistheat.NotRecorded && c.lay.arranged.LongerDrying != moistheat.Yes:
+		f := c.Add(&dryingShort, moistheat.Undetermined, moistheat.Missing, at)
+		check.With(f, "open", "whether a cassette rack or more than two pouch racks were in use, nor whether drying was set longer")
 	default:
 		c.Skip(&dryingShort, "")
 	}

@@ -239,7 +239,7 @@ func TestPlaces(t *testing.T) {
 		{"79.9 %", "load.chamber.full", "/arrangement/fill", met, "", arranged(func(a *Arrangement) { a.Fill = percent(799, -1) })},
 		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
 		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
-		{"no arrangement recorded", "load.chamber.full", "", notAsked, "", func(r *Record) {}},
+		{"no arrangement recorded", "load.chamber.full", "", undetermined, "", func(r *Record) {}},
 		// More than two pouch racks (practice of the trade).
 		{"two racks", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.PouchRacks = 2 })},
 		{"three racks, longer", "load.drying.short", "/arrangement", met, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, yes })},
@@ -248,7 +248,10 @@ func TestPlaces(t *testing.T) {
 		// With a table of the maker the time counts, not what somebody says of it.
 		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", 0)},
 		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", 0)},
-		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},
+		{"in another cycle, racks not recorded", "load.drying.short", "", undetermined, "", dries("1201 s", moistheat.GravityDisplacement)},
+		{"no cassette rack", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack = no })},
+		{"racks not recorded", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = unknown })},
+		{"racks not recorded, dried longer", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = unknown, yes })},
 		{"drying not recorded", "load.drying.short", "/sterilizer/capacity/0", undetermined, "", func(r *Record) {
 			dries("20 min", 0)(r)
 			r.Cycle.Printed.DryingTime, r.Cycle.Settings.Drying = units.Duration{}, units.Duration{}
@@ -261,7 +264,7 @@ func TestPlaces(t *testing.T) {
 		{"validated", "load.pattern.new", "/arrangement", met, "", lay(same)},
 		{"new", "load.pattern.new", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
 		{"unknown", "load.pattern.new", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Validated = unknown })},
-		{"no arrangement recorded", "load.pattern.new", "", notAsked, "", func(r *Record) {}},
+		{"no arrangement recorded", "load.pattern.new", "", undetermined, "", func(r *Record) {}},
 		{"wet", "load.tubing.dry", "/packs/0/items/0", met, "", tubing(yes)},
 		{"dry", "load.tubing.dry", "/packs/0/items/0", broken, "", tubing(no)},
 		{"unknown", "load.tubing.dry", "/packs/0/items/0", undetermined, "", tubing(unknown)},

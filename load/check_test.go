@@ -81,6 +81,7 @@ var exempt = map[string]bool{
 	"load.indicator.several notAsked": true, "load.pack.several notAsked": true,
 	"load.time.order notAsked": true, "load.purpose.unsuited notAsked": true, "load.fit.undeclared notAsked": true,
 	"load.biological.overdue notAsked": true, "load.tray.solid notAsked": true, "load.sterilizer.limited notAsked": true,
+	"load.chamber.full notAsked": true, "load.pattern.new notAsked": true,
 	// What is absent is never a fault: it is not recorded.
 	"load.preparer.missing broken": true, "load.fit.undeclared broken": true, "load.biological.pending broken": true,
 	// Decided by what is there, never by what is missing.
