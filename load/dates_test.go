@@ -153,6 +153,9 @@ func TestDatesOfPolicies(t *testing.T) {
 		{"more than the base, for a time", `{"id":"packaging.indicator.implant","inForce":true,"from":"2026-01-02"}`, ""},
 		{"no such day", `{"id":"load.pack.dropped","from":"2026-02-30"}`, "/rules/0/from"},
 		{"wider again", `{"id":"load.pack.dropped","from":"2026-01-02",` + decided + `},{"id":"load.pack.dropped","from":"2026-01-01"}`, ""},
+		{"longer", `{"id":"load.pack.dropped","until":"2026-06-01",` + decided + `},{"id":"load.pack.dropped","until":"2026-06-02"}`, ""},
+		{"as long", `{"id":"load.pack.dropped","until":"2026-06-01",` + decided + `},{"id":"load.pack.dropped","until":"2026-06-01"}`, ""},
+		{"shorter", `{"id":"load.pack.dropped","until":"2026-06-01",` + decided + `},{"id":"load.pack.dropped","until":"2026-05-31"}`, "/rules/1"},
 		{"narrower again", `{"id":"load.pack.dropped","from":"2026-01-02",` + decided + `},{"id":"load.pack.dropped","from":"2026-01-03"}`, "/rules/1"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -227,6 +230,56 @@ func TestTableDates(t *testing.T) {
 			}
 		}
 	}
+}
+
+// On a day that is known the first table in force that has a row decides. Without one
+// a table with dates may not be the one: the hardest of it and those that follow, up
+// to the first that always applies, counts.
+func TestTablesWithoutADay(t *testing.T) {
+	table := func(id, dates, row string) *cycle.Table {
+		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"maker's instructions",
+			"document":"instructions for use",%s"rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],%s,
+			"source":{"document":"instructions for use","basis":"facility"}}]}`, id, dates, row))
+		require.NoError(t, err)
+		return table
+	}
+	const from, until, ended = `"from":"2026-01-01",`, `"until":"2027-01-01",`, `"until":"2026-01-01",`
+	hold := func(minutes int) string { return fmt.Sprintf(`"hold":{"value":%d,"unit":"min"}`, minutes) }
+	const never = `"notApplicable":true`
+	on := day(2026, 3, 9)
+	for _, tt := range []struct {
+		name   string
+		on     packaging.Date
+		tables []*cycle.Table
+		want   string
+	}{
+		{"the first that always applies", packaging.Date{}, []*cycle.Table{table("a", "", hold(4)), table("b", "", hold(9))}, "a"},
+		{"begun, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(9))}, "b"},
+		{"to end, no day", packaging.Date{}, []*cycle.Table{table("a", until, hold(4)), table("b", "", hold(9))}, "b"},
+		{"begun", on, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(9))}, "a"},
+		{"to end", on, []*cycle.Table{table("a", until, hold(4)), table("b", "", hold(9))}, "a"},
+		{"ended", on, []*cycle.Table{table("a", ended, hold(9)), table("b", "", hold(4))}, "b"},
+		{"longer, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", hold(4))}, "a"},
+		{"as long, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(4))}, "a"},
+		{"no such cycle by the second, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", never)}, "b"},
+		{"no such cycle by the first, no day", packaging.Date{}, []*cycle.Table{table("a", from, never), table("b", "", hold(9))}, "a"},
+		{"behind one that always applies", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
+	} {
+		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
+		assert.Equal(t, tt.want, p.lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, celsius(134)).Table, tt.name)
+	}
+}
+
+// Two events that share an id are judged by the policy as it stands, as one id has
+// then no day of its own.
+func TestDaysOfOneId(t *testing.T) {
+	days := func(second string) packaging.Date {
+		named := func(e *Event) { e.ID = "e" }
+		h := history(t, "us-cdc", event(LeakEvent, "2026-03-09 08:00", passed(yes), named), event(LeakEvent, second, passed(yes), named))
+		return h.days()["/events/e"]
+	}
+	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))
+	assert.Equal(t, packaging.Date{}, days("2026-03-10 09:00"))
 }
 
 // Figures of packs and limits of water are chosen by date too.

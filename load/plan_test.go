@@ -193,6 +193,10 @@ func TestCondensate(t *testing.T) {
 		{"1 kg", "20 Cel", "134 Cel", "26 g"},
 		{"25 [lb_av]", "20 Cel", "134 Cel", "299 g"},
 		{"15 [lb_av]", "70 [degF]", "270 [degF]", "174 g"},
+		// The ends of the table of latent heat: 0.5 kJ/(kg K) over 80 K and 130 K are 40
+		// and 65 kJ/kg, of 2256.4 and 2113.7 kJ/kg 17.7 and 30.8 g.
+		{"1 kg", "20 Cel", "100 Cel", "18 g"},
+		{"1 kg", "20 Cel", "150 Cel", "31 g"},
 	} {
 		got, err := Condensate(mass(tt.steel), temperature(tt.from), temperature(tt.to))
 		require.NoError(t, err)
@@ -200,7 +204,7 @@ func TestCondensate(t *testing.T) {
 	}
 	for _, tt := range []struct{ steel, from, to string }{
 		{"0 kg", "20 Cel", "134 Cel"}, {"-1 kg", "20 Cel", "134 Cel"}, {"1 kg", "134 Cel", "134 Cel"},
-		{"1 kg", "20 Cel", "99 Cel"}, {"1 kg", "20 Cel", "151 Cel"},
+		{"1 kg", "20 Cel", "99.9 Cel"}, {"1 kg", "20 Cel", "150.1 Cel"},
 	} {
 		_, err := Condensate(mass(tt.steel), temperature(tt.from), temperature(tt.to))
 		assert.Error(t, err, tt)
@@ -230,6 +234,69 @@ func TestCheckPacking(t *testing.T) {
 		assert.NotContains(t, rule, "load.pack.")
 	}
 	assert.Equal(t, moistheat.Internal, CheckPacking(nil, policy(t, "us-cdc"))[0].Outcome)
+}
+
+// Before the run, too, only figures on accepted bases carry a pass, and what is broken
+// stays broken.
+func TestCheckPackingAccepting(t *testing.T) {
+	count := func(p *Policy) (met, bad int) {
+		r := laid()
+		r.Packs[1].Placement.Spot.Across = length("112 mm")
+		for _, f := range CheckPacking(r, p) {
+			if f.Rule == "load.arrangement.gap" {
+				switch f.Outcome {
+				case moistheat.Met:
+					met++
+				case moistheat.Broken:
+					bad++
+				}
+			}
+		}
+		return met, bad
+	}
+	p := policy(t, "us-cdc")
+	met, bad := count(p)
+	assert.Equal(t, 2, bad)
+	_, strict := count(p.Accepting(moistheat.Published))
+	assert.Equal(t, bad, strict)
+	closed := func(p *Policy) moistheat.Outcome {
+		for _, f := range CheckPacking(laid(), p) {
+			if f.Rule == "load.arrangement.gap" {
+				return f.Outcome
+			}
+		}
+		return 0
+	}
+	assert.Zero(t, met)
+	assert.Equal(t, moistheat.Met, closed(p))
+	assert.Equal(t, moistheat.Met, closed(p.Accepting(moistheat.Quoted, moistheat.CommonPractice, moistheat.Published, moistheat.Recalled)))
+	assert.Equal(t, moistheat.Undetermined, closed(p.Accepting(moistheat.Facility)))
+}
+
+// Of several items the one that stands the least heat decides.
+func TestChoicesMost(t *testing.T) {
+	for _, tt := range []struct {
+		most []units.Temperature
+		want units.Temperature
+	}{
+		{nil, units.Temperature{}},
+		{[]units.Temperature{celsius(135)}, celsius(135)},
+		{[]units.Temperature{celsius(135), celsius(125)}, celsius(125)},
+		{[]units.Temperature{celsius(125), celsius(135)}, celsius(125)},
+		{[]units.Temperature{celsius(125), {}}, celsius(125)},
+	} {
+		r := good()
+		it := r.Packs[0].Items[0]
+		r.Packs[0].Items = nil
+		for _, m := range tt.most {
+			it.Instructions = &packaging.Instructions{MaxTemperature: m}
+			r.Packs[0].Items = append(r.Packs[0].Items, it)
+		}
+		r.Packs = r.Packs[:1]
+		c := Choices(r, policy(t, "us-cdc"))
+		require.NotEmpty(t, c)
+		assert.Equal(t, tt.want, c[0].Most, tt.most)
+	}
 }
 
 // choiceAt returns the choice of an air removal and a temperature.
@@ -286,6 +353,11 @@ func TestChoicesDrying(t *testing.T) {
 		assert.Equal(t, tt.at == "", d.Table != "", "%s: a row is named where one decides", tt.name)
 	}
 	assert.False(t, choiceAt(t, good(), vacuum, celsius(121)).Drying.Least.IsValid(), "there is no such cycle in table 7")
+	for hold, at := range map[string]string{"239 s": "", "4 min": "", "241 s": item} { // table 7: 4 min
+		r := good()
+		r.Packs[1].Items[0].Instructions = &packaging.Instructions{Hold: duration(hold)}
+		assert.Equal(t, at, choiceAt(t, r, vacuum, celsius(132)).Hold.Pointer, hold)
+	}
 }
 
 // Equipment makers ask for longer drying with a cassette rack and with more than two

@@ -312,7 +312,7 @@ func (p *Policy) override(builtIn bool) error {
 			s.rule.Undetermined = *o.Undetermined
 		}
 		narrower := was.inForce && s.inForce &&
-			(s.from.Compare(was.from) > 0 || s.until != was.until && s.until.IsValid() && (!was.until.IsValid() || s.until.Compare(was.until) < 0))
+			(s.from.Compare(was.from) > 0 || s.until.IsValid() && (!was.until.IsValid() || s.until.Compare(was.until) < 0))
 		softer := was.inForce && !s.inForce || narrower || s.rule.Severity < was.rule.Severity ||
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
