@@ -97,7 +97,7 @@ func cycleTables(b *bytes.Buffer) error {
 			return err
 		}
 		out := table{title: t.Title() + " (`" + id + "`)", bases: tally{},
-			head: []string{"row", "air removal", "load", "temperature", "hold", "drying", "band", "source"}}
+			head: []string{"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source"}}
 		out.about = append(out.about, strings.TrimSpace(t.Document()+" "+t.Edition())+".")
 		if t.Note() != "" {
 			out.about = append(out.about, t.Note())
@@ -133,7 +133,14 @@ func cycleTables(b *bytes.Buffer) error {
 			if r.BandSource.Document != "" && r.BandSource != r.Source {
 				band += " (" + r.BandSource.Basis.String() + ")"
 			}
-			out.rows = append(out.rows, []string{r.ID, air, load, strings.Join(printed, " / "), hold, drying, band, join(r.Source.String(), r.Note)})
+			lag := value(r.Equilibration.Value())
+			if r.EquilibrationMax.IsValid() {
+				lag += ", in some sterilizers " + r.EquilibrationMax.String()
+			}
+			if lag != "" && r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource != r.Source {
+				lag += " (" + r.EquilibrationSource.Basis.String() + ")"
+			}
+			out.rows = append(out.rows, []string{r.ID, air, load, strings.Join(printed, " / "), hold, drying, band, lag, join(r.Source.String(), r.Note)})
 			out.bases[r.Source.Basis]++
 		}
 		tables = append(tables, out)
