@@ -108,6 +108,12 @@ func lines(r io.Reader) io.Reader {
 	return io.MultiReader(bytes.NewReader(data), in)
 }
 
+// finding is a finding as a report writes it.
+type finding struct {
+	moistheat.Finding
+	Message string `json:"message"`
+}
+
 // show prints findings: with -json as one object a line, otherwise the open ones.
 func (m *mode) show(id string, findings []moistheat.Finding) {
 	for _, f := range findings {
@@ -116,14 +122,16 @@ func (m *mode) show(id string, findings []moistheat.Finding) {
 		}
 	}
 	if m.json {
-		if findings == nil {
-			findings = []moistheat.Finding{}
+		said := make([]finding, 0, len(findings))
+		for _, f := range findings {
+			rule, _ := m.policy.Rule(f.Rule)
+			said = append(said, finding{f, rule.Message(f)})
 		}
 		err := json.NewEncoder(m.stdout).Encode(struct {
-			ID       string              `json:"id,omitempty"`
-			Policy   string              `json:"policy"`
-			Findings []moistheat.Finding `json:"findings"`
-		}{id, m.policy.Name(), findings})
+			ID       string    `json:"id,omitempty"`
+			Policy   string    `json:"policy"`
+			Findings []finding `json:"findings"`
+		}{id, m.policy.Name(), said})
 		if err != nil {
 			fmt.Fprintln(m.stderr, err)
 			m.code = 2

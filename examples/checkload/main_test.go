@@ -82,6 +82,7 @@ func TestOtherQuestions(t *testing.T) {
 		{"a plan", string(record), []string{"-plan", "-"}, 0, "nothing is open"},
 		{"a plan with a pierced pack", string(closed), []string{"-plan", "-"}, 1, "packaging.closure.pierced [broken]"},
 		{"as JSON", string(closed), []string{"-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
+		{"as JSON, with words", string(closed), []string{"-plan", "-json", "-"}, 1, `"message":"The pack was closed or marked with a staple, pin or clip."`},
 		{"a stored pack", string(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
 		{"one that was dropped", string(dropped), []string{"-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
 		{"a pack on many lines", many(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
