@@ -48,6 +48,7 @@ type metrics struct {
 	v   [measures]float64
 }
 
+// set keeps a value. One that can not be computed, as a quantity is missing, is none.
 func (m *metrics) set(k Measure, v float64) {
 	if !math.IsNaN(v) && !math.IsInf(v, 0) {
 		m.has |= 1 << (k - 1)
@@ -74,48 +75,37 @@ func metricsOf(r *Record, report *Report) metrics {
 	var m metrics
 	cy := r.Cycle
 	set := cy.Settings.Temperature
-	if cy.Printed.DryingTime.IsValid() {
-		m.set(DryingTime, cy.Printed.DryingTime.Float64(units.Second))
-	}
+	m.set(DryingTime, cy.Printed.DryingTime.Float64(units.Second))
 	if cy.Trace == nil {
 		low, high := cy.Printed.MinimumTemperature, cy.Printed.MaximumTemperature
-		if low.IsValid() && set.IsValid() {
-			m.set(HoldOffset, low.Float64(units.Celsius)-set.Float64(units.Celsius))
-		}
-		if low.IsValid() && high.IsValid() {
-			m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
-		}
+		m.set(HoldOffset, low.Float64(units.Celsius)-set.Float64(units.Celsius))
+		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
 	c := &checker{r: r, p: report.policy}
 	a := cycle.AnalyzeAt(cy.Trace, c.requirement(), c.atmosphere())
-	if !a.Hold.IsValid() || a.Hold.Float64(units.Second) <= 0 {
+	if !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}
 	m.set(TimeToTemperature, a.HoldStart.Float64(units.Second))
-	if a.Equilibration.IsValid() {
-		m.set(EquilibrationTime, a.Equilibration.Float64(units.Second))
-	}
-	if a.Coldest.Temperature.IsValid() && set.IsValid() {
-		m.set(HoldOffset, a.Coldest.Temperature.Float64(units.Celsius)-set.Float64(units.Celsius))
-	}
-	if a.Spread.IsValid() {
-		m.set(HoldSpread, a.Spread.Float64(units.KelvinDifference))
-	}
+	m.set(EquilibrationTime, a.Equilibration.Float64(units.Second))
+	m.set(HoldOffset, a.Coldest.Temperature.Float64(units.Celsius)-set.Float64(units.Celsius))
+	m.set(HoldSpread, a.Spread.Float64(units.KelvinDifference))
 	if p, ok := deepest(cy.Trace, a.HoldStart.Float64(units.Second)); ok {
 		m.set(LowestPressure, p)
 	}
 	return m
 }
 
-// deepest returns the lowest absolute pressure before the hold, in kPa.
+// deepest returns the lowest absolute pressure before the hold, in kPa, of a trace
+// that can be read.
 func deepest(t *cycle.Trace, before float64) (float64, bool) {
 	low, found := math.Inf(1), false
 	second := units.New(1, 0, t.Time.Unit).Float64(units.Second)
 	for _, ch := range t.AbsolutePressures {
 		kPa := units.New(1, 0, ch.Unit).Float64(units.Kilopascal)
 		for i, v := range ch.Values {
-			if i < len(t.Time.Values) && t.Time.Values[i]*second < before {
+			if t.Time.Values[i]*second < before {
 				low, found = min(low, v*kPa), true
 			}
 		}

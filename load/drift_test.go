@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -189,4 +190,96 @@ func TestMetrics(t *testing.T) {
 	assert.GreaterOrEqual(t, low, lowest*units.New(1, 0, r.Cycle.Trace.AbsolutePressures[0].Unit).Float64(units.Kilopascal)-1e-9)
 	r.Cycle.Trace.Time.Values[900] = 3
 	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
+}
+
+// A measure that can not be computed is none; of two values the larger stays.
+func TestMetricsSetAndJoin(t *testing.T) {
+	for k := Measure(1); int(k) <= measures; k++ {
+		var none, one, two metrics
+		none.set(k, math.NaN())
+		none.set(k, math.Inf(1))
+		none.set(k, math.Inf(-1))
+		assert.Equal(t, metrics{}, none, k.String())
+		one.set(k, -2)
+		two.set(k, -1)
+		for _, tt := range []struct {
+			a, b metrics
+			want float64
+			has  bool
+		}{{none, none, 0, false}, {none, one, -2, true}, {one, none, -2, true}, {one, two, -1, true}, {two, one, -1, true}} {
+			got, has := tt.a.join(tt.b).get(k)
+			assert.Equal(t, tt.has, has, k.String())
+			assert.Equal(t, tt.want, got, k.String())
+		}
+	}
+	assert.Equal(t, "leak rate, kPa/min", LeakRateMeasure.String())
+	assert.Equal(t, "invalid", (LeakRateMeasure + 1).String())
+}
+
+func TestMetricsOfWhatIsRecorded(t *testing.T) {
+	all := uint8(1<<(HoldOffset-1) | 1<<(HoldSpread-1) | 1<<(DryingTime-1))
+	for _, tt := range []struct {
+		name string
+		edit func(*Record)
+		want uint8
+	}{
+		{"all", func(*Record) {}, all},
+		{"no drying time", func(r *Record) { r.Cycle.Printed.DryingTime = units.Duration{} }, all &^ (1 << (DryingTime - 1))},
+		{"no setting", func(r *Record) { r.Cycle.Settings.Temperature = units.Temperature{} }, all &^ (1 << (HoldOffset - 1))},
+		{"no lowest temperature", func(r *Record) { r.Cycle.Printed.MinimumTemperature = units.Temperature{} }, 1 << (DryingTime - 1)},
+		{"no highest temperature", func(r *Record) { r.Cycle.Printed.MaximumTemperature = units.Temperature{} }, all &^ (1 << (HoldSpread - 1))},
+	} {
+		r := ran("1", "2026-03-09 09:00", tt.edit)
+		assert.Equal(t, tt.want, metricsOf(r, Check(r, policy(t, "us-cdc"))).has, tt.name)
+	}
+	// A trace that never reaches the temperature measures nothing but the drying time.
+	r := recorded(t)
+	for i := range r.Cycle.Trace.Temperatures {
+		v := r.Cycle.Trace.Temperatures[i].Values
+		for j := range v {
+			v[j] = min(v[j], 131)
+		}
+	}
+	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+}
+
+// The lowest pressure counts before the hold begins, and not at it.
+func TestDeepest(t *testing.T) {
+	trace := &cycle.Trace{
+		Time: cycle.TimeBase{Unit: units.Minute, Values: []float64{0, 1, 2, 3}},
+		AbsolutePressures: []cycle.AbsolutePressureChannel{
+			{ID: "P1", Unit: units.MustParse[units.AbsolutePressureUnit]("1 kPa").Unit(), Values: []float64{101, 30, 20, 10}},
+			{ID: "P2", Unit: units.MustParse[units.AbsolutePressureUnit]("1 mbar").Unit(), Values: []float64{1010, 310, 190, 90}},
+		},
+	}
+	for before, want := range map[float64]float64{60: 101, 60.1: 30, 120: 30, 120.1: 19, 180: 19, 181: 9} {
+		got, ok := deepest(trace, before)
+		assert.True(t, ok)
+		assert.InDelta(t, want, got, 1e-9, before)
+	}
+	_, ok := deepest(trace, 0)
+	assert.False(t, ok)
+}
+
+// The baseline is set once, an alarm lies beyond the limit, and its day is that on
+// which it was raised.
+func TestChart(t *testing.T) {
+	var c chart
+	for i := range DriftBaseline {
+		c.add(float64(i), 0.5, time.Time{})
+	}
+	assert.Equal(t, 19.5, c.centre, "median of 0 to 39")
+	assert.InDelta(t, 14.826, c.scale, 1e-9, "1.4826 times the median distance of 10")
+	day := func(n int) time.Time { return time.Date(2026, 3, n, 0, 0, 0, 0, time.UTC) }
+	c = knownChart()
+	for n, v := range []float64{3, 3, 3, 3, 3, 0, 0, 3, 3} { // z: 0.6 1.08 1.464 1.771 2.017 1.614 1.291 1.633 1.906
+		c.add(v, 0, day(n+1))
+		want := map[int]time.Time{3: day(4), 4: day(4), 5: day(4), 6: day(4), 7: day(4), 8: day(9)}[n]
+		assert.Equal(t, want, c.since, n)
+		assert.Equal(t, n == 3 || n == 4 || n == 8, c.alarm, n)
+	}
+	few := Drift{Sterilizer: "S1", Measure: DryingTime, Values: 7, Centre: 5}
+	assert.Contains(t, few.String(), "7 values, 41 are needed")
+	few.Enough = true
+	assert.Contains(t, few.String(), "steady about 5")
 }
