@@ -2,7 +2,6 @@ package loadtest
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"sync"
 
@@ -12,25 +11,42 @@ import (
 
 // Seen records which outcomes of which rules some tests have brought about. The zero
 // Seen is empty and ready; it may be used by parallel tests, and must not be copied.
+//
+// Seen does not tell policies apart: a rule that was seen under one policy counts as
+// seen under all. A finding that is waived counts like one that is not. [Faults] are
+// about records and reach only some of their rules; for a rule to be seen that judges
+// a sterilizer through time or a pack in store, add the findings of histories and of
+// stored packs, too, by AddFindings.
 type Seen struct {
 	mu   sync.Mutex
 	seen map[string]uint8 // a bit for each outcome
 }
 
-// Add notes everything that a report found or counted.
+// Add notes everything that a report found or counted. Its Rules count also the
+// findings that are left out of the report for their number, those of Omitted. A nil
+// report has nothing to note.
 func (s *Seen) Add(r *load.Report) {
+	if r == nil {
+		return
+	}
 	s.AddFindings(r.Findings)
 	for _, t := range r.Rules {
-		if t.NotApplicable > 0 {
-			s.note(t.Rule, moistheat.NotApplicable)
-		}
-		if t.NotInForce > 0 {
-			s.note(t.Rule, moistheat.NotInForce)
+		for _, c := range []struct {
+			outcome moistheat.Outcome
+			n       int
+		}{
+			{moistheat.NotApplicable, t.NotApplicable}, {moistheat.NotInForce, t.NotInForce}, {moistheat.Met, t.Met},
+			{moistheat.Undetermined, t.Undetermined}, {moistheat.Broken, t.Broken}, {moistheat.Internal, t.Internal},
+		} {
+			if c.n > 0 {
+				s.note(t.Rule, c.outcome)
+			}
 		}
 	}
 }
 
-// AddFindings notes findings, such as those of a history.
+// AddFindings notes findings, such as those of [load.History.Findings],
+// [load.CheckStored] and [load.CheckPacking].
 func (s *Seen) AddFindings(findings []moistheat.Finding) {
 	for _, f := range findings {
 		s.note(f.Rule, f.Outcome)
@@ -54,45 +70,59 @@ func (s *Seen) Has(rule string, o moistheat.Outcome) bool {
 }
 
 // Missing returns the rules in force under a policy of which an outcome was not
-// seen, sorted.
+// seen, sorted. It panics if the policy is nil.
 func (s *Seen) Missing(p *load.Policy, o moistheat.Outcome) []string {
 	var out []string
+	for _, rule := range inForce(p) {
+		if !s.Has(rule, o) {
+			out = append(out, rule)
+		}
+	}
+	return out
+}
+
+// inForce returns the rules in force under a policy, sorted.
+func inForce(p *load.Policy) []string {
+	if p == nil {
+		panic("loadtest: a nil policy has no rules; did load.PolicyFor return an error?")
+	}
+	var out []string
 	for _, r := range load.Rules() {
-		if _, inForce := p.Rule(r.ID); inForce && !s.Has(r.ID, o) {
+		if _, ok := p.Rule(r.ID); ok {
 			out = append(out, r.ID)
 		}
 	}
 	return out
 }
 
-// Text returns a table of the rules in force under a policy, a line each: + for an
-// outcome that was seen, . for one that was not.
+// Text returns how many rules in force under a policy had each outcome, and a table of
+// them under a heading, a line each: + for an outcome that was seen, . for one that was
+// not. It panics if the policy is nil.
 func (s *Seen) Text(p *load.Policy) string {
 	outcomes := []moistheat.Outcome{moistheat.Met, moistheat.Undetermined, moistheat.Broken, moistheat.NotApplicable}
-	var rules []string
-	width := 0
-	for _, r := range load.Rules() {
-		if _, inForce := p.Rule(r.ID); inForce {
-			rules = append(rules, r.ID)
-			width = max(width, len(r.ID))
-		}
+	rules := inForce(p)
+	width := len("rule")
+	for _, rule := range rules {
+		width = max(width, len(rule))
 	}
-	slices.Sort(rules)
 	var b strings.Builder
+	heading := fmt.Sprintf("%-*s", width, "rule")
 	for _, o := range outcomes {
 		n := len(rules) - len(s.Missing(p, o))
 		fmt.Fprintf(&b, "%s: %d of %d rules\n", o, n, len(rules))
+		heading += "  " + o.String()
 	}
+	b.WriteString(heading + "\n")
 	for _, rule := range rules {
-		fmt.Fprintf(&b, "%-*s ", width, rule)
+		line := fmt.Sprintf("%-*s", width, rule)
 		for _, o := range outcomes {
 			mark := "."
 			if s.Has(rule, o) {
 				mark = "+"
 			}
-			b.WriteString(" " + mark)
+			line += fmt.Sprintf("  %-*s", len(o.String()), mark)
 		}
-		b.WriteByte('\n')
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 	return b.String()
 }
