@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"example.com/moistheat/internal/strictjson"
 )
 
 // Op is one operation of a JSON Patch (RFC 6902): add, replace or remove.
@@ -19,11 +21,13 @@ type Op struct {
 
 // Patch applies operations to a JSON document, one after the other, and returns the
 // changed document with its members in order of name. Numbers keep their digits.
-// An operation that can not be applied is an error, and nothing is changed.
+// An operation that can not be applied is an error, and nothing is changed. So is JSON
+// that no reader of the library takes, such as an object with one name twice; text and
+// numbers may be longer than the readers allow, to test what becomes of them.
 func Patch(doc []byte, ops ...Op) ([]byte, error) {
 	tree, err := parse(doc)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("loadtest: %w", err)
 	}
 	if tree, err = patchTree(tree, ops); err != nil {
 		return nil, err
@@ -33,34 +37,24 @@ func Patch(doc []byte, ops ...Op) ([]byte, error) {
 
 // parse reads JSON into maps, slices and numbers that keep their digits.
 func parse(data []byte) (any, error) {
+	l := limits()
+	l.Depth, l.Text, l.Number, l.Digits, l.Exponent, l.Names = l.Size, l.Size, l.Size, l.Size, l.Size, l.Size
+	if err := strictjson.Check(data, l); err != nil {
+		return nil, err
+	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.UseNumber()
 	var v any
-	if err := d.Decode(&v); err != nil {
-		return nil, fmt.Errorf("loadtest: %w", err)
-	}
-	if d.More() {
-		return nil, fmt.Errorf("loadtest: more than one JSON value")
-	}
-	return v, nil
+	err := d.Decode(&v)
+	return v, err
 }
 
 // patchTree applies operations and leaves the tree that it was given as it is.
 func patchTree(tree any, ops []Op) (any, error) {
 	for i, op := range ops {
-		var value any
-		switch op.Op {
-		case "add", "replace":
-			if op.Value == nil {
-				return nil, fmt.Errorf("loadtest: operation %d: %s without a value", i, op.Op)
-			}
-			var err error
-			if value, err = parse(op.Value); err != nil {
-				return nil, err
-			}
-		case "remove":
-		default:
-			return nil, fmt.Errorf("loadtest: operation %d: %.20q is not add, replace or remove", i, op.Op)
+		value, err := op.value()
+		if err != nil {
+			return nil, fmt.Errorf("loadtest: operation %d: %w", i, err)
 		}
 		path, err := segments(op.Path)
 		if err != nil {
@@ -71,6 +65,27 @@ func patchTree(tree any, ops []Op) (any, error) {
 		}
 	}
 	return tree, nil
+}
+
+// value returns the value of an operation that has one.
+func (op *Op) value() (any, error) {
+	switch op.Op {
+	case "add", "replace":
+		if op.Value == nil {
+			return nil, fmt.Errorf("%s without a value", op.Op)
+		}
+		value, err := parse(op.Value)
+		if err != nil {
+			return nil, fmt.Errorf("the value of %s %s: %w", op.Op, op.Path, err)
+		}
+		return value, nil
+	case "remove":
+		if op.Value != nil {
+			return nil, fmt.Errorf("remove with a value; leave it out")
+		}
+		return nil, nil
+	}
+	return nil, fmt.Errorf("%.20q is not add, replace or remove", op.Op)
 }
 
 // segments splits a pointer.
