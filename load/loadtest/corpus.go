@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -48,7 +49,10 @@ type Exemption struct {
 }
 
 // Vector is one condition: a valid base, one change to it, and what the library
-// must then find.
+// must then find. A vector belongs to the corpus that it comes from, where its base
+// and its policy are looked up. To make one of your own, change a vector of
+// [Corpus.Vectors], which is a copy, or write files and [Read] them. A vector made
+// from nothing belongs to no corpus and can not be run.
 type Vector struct {
 	ID     string          `json:"id"` // rule: case, or rule: case, what
 	Rule   string          `json:"rule"`
@@ -70,11 +74,12 @@ type Vector struct {
 type Expected struct {
 	Outcome moistheat.Outcome `json:"outcome"`
 	// Pointer is where the finding of the vector's rule lies; absent, it is about the
-	// whole. An outcome not applicable or not in force has none.
+	// whole. An outcome not applicable or not in force has none, and neither has a rule
+	// that a plan does not list because it is met.
 	Pointer string `json:"pointer,omitzero"`
 	// Only says that no other finding is open than this one and those of Also.
 	Only bool    `json:"only,omitzero"`
-	Also []Found `json:"also,omitzero"`
+	Also []Found `json:"also,omitzero"` // further findings that the change causes, open or met
 
 	Load  moistheat.Disposition   `json:"load,omitzero"`
 	Packs []moistheat.Disposition `json:"packs,omitzero"`
@@ -92,7 +97,7 @@ type Case uint8
 
 const (
 	CaseMet           Case = iota + 1
-	CaseBroken             // one step of the measure beyond the limit
+	CaseBroken             // beyond the limit, or of a kind that the rule forbids
 	CaseAtLimit            // exactly at the limit
 	CaseUndetermined       // the evidence is missing
 	CaseNotApplicable      // the rule is about something that is not there
@@ -141,6 +146,31 @@ func (j Judges) MarshalText() ([]byte, error) { return enum.Marshal(judgesNames[
 // UnmarshalText implements [encoding.TextUnmarshaler].
 func (j *Judges) UnmarshalText(text []byte) error { return enum.Unmarshal(judgesNames[:], j, text) }
 
+// asks reports whether a rule is one of those that j evaluates. A plan asks some of the
+// rules of a record.
+func (j Judges) asks(rule string) bool {
+	of := judgeOf(rule)
+	return j == of || j == JudgesPlan && of == JudgesRecord
+}
+
+// judgeOf returns the one judge that evaluates a rule, plans apart.
+func judgeOf(rule string) Judges {
+	switch rule {
+	case "load.implant.owed", "load.storage.rotation", "load.storage.unreleased":
+		return JudgesHistory
+	case "load.implant.untraced":
+		return JudgesStored
+	}
+	family := strings.SplitN(rule, ".", 3)
+	switch strings.Join(family[:min(2, len(family))], ".") {
+	case "load.drift", "load.history", "load.positive", "load.recall":
+		return JudgesHistory
+	case "load.storage", "load.transit":
+		return JudgesStored
+	}
+	return JudgesRecord
+}
+
 // Base is a valid document that vectors change: a record, a stored pack, or the
 // lines of a history as a list.
 type Base struct {
@@ -162,7 +192,7 @@ type bases struct {
 }
 
 // Corpus is a set of vectors with what they refer to. It never changes and is safe
-// for concurrent use.
+// for concurrent use: its methods return copies, which the caller may change.
 type Corpus struct {
 	files    []*File
 	bases    map[string]*Base
@@ -180,7 +210,19 @@ var (
 	conformance lazy.Value[*loaded]
 	fileReader  lazy.Value[*strictjson.Decoder[File]]
 	baseReader  lazy.Value[*strictjson.Decoder[bases]]
+	ruleIDs     lazy.Value[map[string]bool]
 )
+
+// known reports whether there is a rule of that name.
+func known(rule string) bool {
+	return ruleIDs.Get(func() map[string]bool {
+		ids := map[string]bool{}
+		for _, r := range load.Rules() {
+			ids[r.ID] = true
+		}
+		return ids
+	})[rule]
+}
 
 type loaded struct {
 	corpus *Corpus
@@ -200,9 +242,11 @@ func Conformance() (*Corpus, error) {
 	return r.corpus, r.err
 }
 
-// Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json.
-// It is as strict as the readers of records. What is wrong with single vectors shows
-// when they are run.
+// Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json,
+// as corpus/README.md describes them. A directory is [os.DirFS]; files in memory are
+// [testing/fstest.MapFS]. Read is as strict as the readers of records, and refuses
+// rules that do not exist and ids that are given twice. What else is wrong with single
+// vectors shows when they are run.
 func Read(fsys fs.FS) (*Corpus, error) {
 	c := &Corpus{bases: map[string]*Base{}, policies: map[string]*load.Policy{}, sources: map[string][]byte{}}
 	data, err := fs.ReadFile(fsys, "bases.json")
@@ -221,7 +265,7 @@ func Read(fsys fs.FS) (*Corpus, error) {
 			return nil, err
 		}
 		if b.tree, err = parse(data); err != nil {
-			return nil, fmt.Errorf("bases/%s.json: %w", b.Name, err)
+			return nil, fmt.Errorf("loadtest: bases/%s.json: %w", b.Name, err)
 		}
 		c.bases[b.Name] = b
 	}
@@ -244,27 +288,53 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	if err != nil {
 		return nil, err
 	}
+	ids := map[string]string{} // and the file of each
 	for _, name := range names {
-		if data, err = fs.ReadFile(fsys, name); err != nil {
+		f, err := readFile(fsys, name)
+		if err != nil {
 			return nil, err
 		}
-		f, err := fileReader.Get(strictjson.NewDecoder).Decode(data, limits())
-		if err != nil {
-			return nil, fmt.Errorf("loadtest: %s: %w", name, err)
-		}
-		if f.Format != VectorsFormat {
-			return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
-		}
-		f.name = strings.TrimSuffix(path.Base(name), ".json")
 		for i, v := range f.Vectors {
-			if c := v.Policy[0]; c != '"' && c != '{' {
-				return nil, fmt.Errorf("loadtest: %s: /vectors/%d/policy: %w: want the name of a policy or a policy", name, i, load.ErrShape)
+			if err := v.check(ids); err != nil {
+				return nil, fmt.Errorf("loadtest: %s: /vectors/%d%w", name, i, err)
 			}
-			v.corpus = c
+			ids[v.ID], v.corpus = name, c
 		}
 		c.files = append(c.files, f)
 	}
 	return c, nil
+}
+
+// readFile reads one file of vectors.
+func readFile(fsys fs.FS, name string) (*File, error) {
+	data, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	f, err := fileReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	if err != nil {
+		return nil, fmt.Errorf("loadtest: %s: %w", name, err)
+	}
+	if f.Format != VectorsFormat {
+		return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
+	}
+	f.name = strings.TrimSuffix(path.Base(name), ".json")
+	return f, nil
+}
+
+// check says what is wrong with a vector that was read, after the pointer to the
+// member in question. ids are those of the vectors before it, with their files.
+func (v *Vector) check(ids map[string]string) error {
+	if other, taken := ids[v.ID]; taken {
+		return fmt.Errorf("/id: there is a vector %.80q in %s already; give each an id of its own", v.ID, other)
+	}
+	if !known(v.Rule) {
+		return fmt.Errorf("/rule: there is no rule %.80q; load.Rules lists them", v.Rule)
+	}
+	if c := v.Policy[0]; c != '"' && c != '{' {
+		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", load.ErrShape)
+	}
+	return nil
 }
 
 func limits() strictjson.Limits {
@@ -273,38 +343,80 @@ func limits() strictjson.Limits {
 	return l
 }
 
-// Files returns the vector files, sorted by name.
-func (c *Corpus) Files() []*File { return slices.Clone(c.files) }
+// Files returns copies of the vector files, sorted by name.
+func (c *Corpus) Files() []*File {
+	out := make([]*File, 0, len(c.files))
+	for _, f := range c.files {
+		g := *f
+		g.Vectors, g.Exempt = copies(f.Vectors), slices.Clone(f.Exempt)
+		out = append(out, &g)
+	}
+	return out
+}
 
-// Vectors returns all vectors, file by file.
+// Vectors returns copies of all vectors, file by file.
 func (c *Corpus) Vectors() []*Vector {
 	var out []*Vector
 	for _, f := range c.files {
-		out = append(out, f.Vectors...)
+		out = append(out, copies(f.Vectors)...)
 	}
 	return out
 }
 
-// Bases returns the bases, sorted by name.
+func copies(in []*Vector) []*Vector {
+	out := make([]*Vector, 0, len(in))
+	for _, v := range in {
+		out = append(out, v.copy())
+	}
+	return out
+}
+
+// copy returns a copy that shares nothing with the vector but its corpus.
+func (v *Vector) copy() *Vector {
+	w := *v
+	w.Policy = slices.Clone(v.Policy)
+	w.Patch = slices.Clone(v.Patch)
+	for i := range w.Patch {
+		w.Patch[i].Value = slices.Clone(w.Patch[i].Value)
+	}
+	w.Expect.Also, w.Expect.Packs = slices.Clone(v.Expect.Also), slices.Clone(v.Expect.Packs)
+	return &w
+}
+
+// Policies returns the names of the facility policies of the corpus, sorted. Vectors
+// name them beside the built-in ones, which [load.Policies] lists.
+func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.policies)) }
+
+// Bases returns copies of the bases, sorted by name.
 func (c *Corpus) Bases() []*Base {
 	var out []*Base
-	for _, b := range c.bases {
-		out = append(out, b)
+	for _, name := range slices.Sorted(maps.Keys(c.bases)) {
+		out = append(out, c.bases[name].copy())
 	}
-	slices.SortFunc(out, func(a, b *Base) int { return strings.Compare(a.Name, b.Name) })
 	return out
 }
 
-// Base returns the base of that name.
+// Base returns a copy of the base of that name.
 func (c *Corpus) Base(name string) (*Base, error) {
 	if b := c.bases[name]; b != nil {
-		return b, nil
+		return b.copy(), nil
 	}
 	return nil, fmt.Errorf("loadtest: there is no base %.40q", name)
 }
 
+// copy returns a copy that shares nothing with the base but its document, which
+// nobody can change.
+func (b *Base) copy() *Base {
+	c := *b
+	c.Clean = slices.Clone(b.Clean)
+	return &c
+}
+
 // Document returns the base as JSON, with patches applied.
 func (b *Base) Document(patch ...Op) ([]byte, error) {
+	if b.tree == nil {
+		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", b.Name)
+	}
 	tree, err := patchTree(b.tree, patch)
 	if err != nil {
 		return nil, err

@@ -1,0 +1,37 @@
+package loadtest
+
+import (
+	"errors"
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestCountsOfDeclined(t *testing.T) {
+	declined := fmt.Errorf("x: %w", ErrDeclined)
+	for _, test := range []struct {
+		name string
+		errs map[Judges][]error
+		all  bool
+		says string
+	}{
+		{"nothing was run", nil, false, ""},
+		{"nothing was declined", map[Judges][]error{JudgesRecord: {nil, errors.New("x")}}, false, ""},
+		{"a kind was declined", map[Judges][]error{JudgesRecord: {nil}, JudgesHistory: {declined, declined}, JudgesStored: {nil, declined}}, false,
+			`vectors declined: 2 of 2 of "history", 1 of 2 of "stored"`},
+		{"all were declined", map[Judges][]error{JudgesRecord: {declined}, JudgesPlan: {declined}}, true,
+			`vectors declined: 1 of 1 of "record", 1 of 1 of "plan"`},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			n := counts{}
+			for kind, errs := range test.errs {
+				for _, err := range errs {
+					n.add(kind, err)
+				}
+			}
+			assert.Equal(t, test.all, n.allDeclined())
+			assert.Equal(t, test.says, n.String())
+		})
+	}
+}

@@ -1,0 +1,334 @@
+package loadtest_test
+
+import (
+	"encoding/json"
+	"io"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+func conformance(t *testing.T) *loadtest.Corpus {
+	t.Helper()
+	c, err := loadtest.Conformance()
+	require.NoError(t, err)
+	return c
+}
+
+// vector returns a vector of the corpus with a change to it.
+func vector(t *testing.T, id string, change func(*loadtest.Vector)) *loadtest.Vector {
+	t.Helper()
+	for _, v := range conformance(t).Vectors() {
+		if v.ID == id {
+			if change != nil {
+				change(v)
+			}
+			return v
+		}
+	}
+	t.Fatalf("there is no vector %q", id)
+	return nil
+}
+
+const (
+	wet     = "load.pack.wet: broken"
+	fits    = "load.fit.container: met"
+	storage = "load.storage.event: broken, dropped"
+	history = "load.history.gap: broken"
+)
+
+// What a vector expects must be something that its judge can show.
+func TestVectorsThatProveNothing(t *testing.T) {
+	expect := func(rule string, o moistheat.Outcome, pointer string) func(*loadtest.Vector) {
+		return func(v *loadtest.Vector) {
+			v.Rule, v.Patch, v.Expect = rule, nil, loadtest.Expected{Outcome: o, Pointer: pointer}
+		}
+	}
+	for _, test := range []struct {
+		name, id string
+		change   func(*loadtest.Vector)
+		want     string // "": it holds
+	}{
+		{"a rule that does not exist, of a plan", fits, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
+		{"a rule that does not exist, of a stored pack", storage, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
+		{"a rule that does not exist, of a history", history, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
+		{"a rule of records, of a stored pack", storage, expect("load.pack.wet", moistheat.NotApplicable, ""), `one of "record"`},
+		{"a rule of records, of a history", history, expect("load.pack.wet", moistheat.NotApplicable, ""), `one of "record"`},
+		{"a rule of histories, of a stored pack", storage, expect("load.history.gap", moistheat.NotApplicable, ""), `one of "history"`},
+		{"a rule of stored packs, of a record", wet, expect("load.storage.event", moistheat.NotApplicable, ""), `one of "stored"`},
+		{"met, of a rule that no plan evaluates", fits, expect("load.pack.wet", moistheat.Met, ""), "want load.pack.wet"},
+		{"met, at a place that is not there", fits, expect("load.pack.wet", moistheat.Met, "/nonsense/77"), "want load.pack.wet"},
+		{"fit, at a place that is not there", fits, expect("load.fit.container", moistheat.Met, "/nonsense/77"), "want load.fit.container"},
+		{"fit, though it does not apply", fits, func(v *loadtest.Vector) { v.Base = "pouches" }, "want load.fit.container"},
+		{"fit of a record that names no cycle", fits, func(v *loadtest.Vector) {
+			v.Patch = []loadtest.Op{{Op: "remove", Path: "/cycle"}}
+		}, "want load.fit.container"},
+		{"not applicable, of a plan", fits, expect("load.fit.container", moistheat.NotApplicable, ""), "ask the record"},
+		{"not in force though it is", storage, expect("load.storage.event", moistheat.NotInForce, ""), "want load.storage.event not in force"},
+		{"a pointer of what does not apply", wet, expect("load.implant.void", moistheat.NotApplicable, "/packs/0"), "has no pointer"},
+		{"no outcome", wet, func(v *loadtest.Vector) { v.Expect.Outcome = 0 }, "want load.pack.wet"},
+
+		{"met, by a plan that does not list it", fits, nil, ""},
+		{"not listed by a history", "load.history.undated: not applicable", nil, ""},
+		{"not listed of a stored pack", "load.storage.expired: not applicable, in time either way", nil, ""},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			err := vector(t, test.id, test.change).Run()
+			if test.want == "" {
+				assert.NoError(t, err)
+				return
+			}
+			assert.ErrorContains(t, err, test.want)
+		})
+	}
+}
+
+// A vector or a judgement made from nothing gets an error that says what to do.
+func TestHandMade(t *testing.T) {
+	alone := &loadtest.Vector{ID: "alone", Rule: "load.pack.wet", Judges: loadtest.JudgesRecord, Policy: json.RawMessage(`"us-cdc"`), Base: "pouches"}
+	assert.ErrorContains(t, alone.Run(), "belongs to no corpus")
+	assert.ErrorContains(t, alone.RunOn([]byte(`{}`)), "belongs to no corpus")
+	_, err := alone.Document()
+	assert.ErrorContains(t, err, "belongs to no corpus")
+	_, err = alone.Judge()
+	assert.ErrorContains(t, err, "belongs to no corpus")
+	_, err = (&loadtest.Base{Name: "own"}).Document()
+	assert.ErrorContains(t, err, `base "own" holds no document`)
+
+	assert.ErrorContains(t, vector(t, wet, nil).Compare(nil), "there is no judgement")
+	for _, v := range conformance(t).Vectors() {
+		assert.Error(t, v.Compare(&loadtest.Judgement{}), "%s: an empty judgement shows nothing", v.ID)
+	}
+	for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored, loadtest.JudgesPlan} {
+		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), packaging.NewDate(2026, 3, 9))
+		assert.ErrorContains(t, err, "there is no policy", kind)
+	}
+}
+
+// Each rule has one judge, and what the judges find says the same.
+func TestEveryRuleHasItsJudge(t *testing.T) {
+	by := map[loadtest.Judges]map[string]bool{}
+	for _, v := range conformance(t).Vectors() {
+		if by[v.Judges] == nil {
+			by[v.Judges] = map[string]bool{}
+		}
+		by[v.Judges][v.Rule] = true
+		if testing.Short() || v.Judges == loadtest.JudgesPlan {
+			continue
+		}
+		j, err := v.Judge()
+		require.NoError(t, err, v.ID)
+		for _, f := range j.Findings {
+			by[v.Judges][f.Rule] = true
+		}
+	}
+	for _, r := range load.Rules() {
+		var judges []string
+		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
+			if by[kind][r.ID] {
+				judges = append(judges, kind.String())
+			}
+		}
+		if r.ID == "load.internal.failure" {
+			continue // no document can bring it about
+		}
+		require.Len(t, judges, 1, r.ID)
+		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
+			v := &loadtest.Vector{Rule: r.ID, Judges: kind}
+			err := v.Compare(&loadtest.Judgement{})
+			if kind.String() == judges[0] {
+				assert.NotContains(t, err.Error(), "is no rule of", r.ID)
+			} else {
+				assert.ErrorContains(t, err, `it is one of "`+judges[0]+`"`)
+			}
+		}
+	}
+}
+
+// edited returns software that keeps records and changes something on the way.
+func edited(edit func(*load.Record)) func([]byte) ([]byte, error) {
+	return func(doc []byte) ([]byte, error) {
+		r, err := load.Decode(doc)
+		if err != nil {
+			return nil, err
+		}
+		edit(r)
+		return json.Marshal(r)
+	}
+}
+
+// Software that loses something on the way is told what, though no verdict changes.
+func TestRunThroughTellsWhatIsLost(t *testing.T) {
+	const id = "packaging.seal.narrow: broken"
+	for _, test := range []struct {
+		name string
+		edit func(*load.Record)
+		want string
+	}{
+		{"the air detector", func(r *load.Record) { r.Sterilizer.AirDetector = moistheat.NotRecorded }, `"/sterilizer/airDetector": was `},
+		{"the packer", func(r *load.Record) { r.Packs[1].Label.Packer = "" }, `"/packs/1/label/packer": was "`},
+		{"the record's id", func(r *load.Record) { r.ID = "1" }, `"/id": was "`},
+		{"the start of the trace", func(r *load.Record) { r.Cycle.Trace.Start = time.Time{} }, `"/cycle/trace/start": was "`},
+		{"the site", func(r *load.Record) { r.Site = load.Site{} }, `"/site": was {`},
+		{"a reading", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].Values[3] += 0.1 }, `"/cycle/trace/temperatures/0/values/3": was `},
+		{"the name of a sensor", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].ID = "T9" }, `"/cycle/trace/temperatures/0/id": was "`},
+		{"an empty list for an absent one", func(r *load.Record) { r.Waivers = []moistheat.Waiver{} }, `"/waivers": was absent, is []`},
+		{"a hundredth of a mass", func(r *load.Record) {
+			r.Packs[1].Mass = units.MustParse[units.MassUnit]("1234.56 g")
+		}, `"/packs/1/mass": was `},
+		{"the day of an instant", func(r *load.Record) {
+			r.Unloading.Time = r.Unloading.Time.In(time.FixedZone("", -14*3600))
+		}, `"/unloading/time": was "`},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			err := vector(t, id, nil).RunThrough(edited(func(r *load.Record) {
+				before, _ := json.Marshal(r)
+				test.edit(r)
+				after, _ := json.Marshal(r)
+				require.NotEqual(t, string(before), string(after), "the base has nothing to lose")
+			}))
+			require.ErrorContains(t, err, "says something else")
+			assert.ErrorContains(t, err, test.want)
+		})
+	}
+	assert.NoError(t, vector(t, id, nil).RunThrough(edited(func(*load.Record) {})))
+	assert.NoError(t, vector(t, id, nil).RunThrough(nil))
+	err := vector(t, id, nil).RunThrough(func([]byte) ([]byte, error) { return nil, io.ErrUnexpectedEOF })
+	assert.ErrorIs(t, err, io.ErrUnexpectedEOF)
+	err = vector(t, id, nil).RunThrough(func([]byte) ([]byte, error) { return nil, loadtest.ErrDeclined })
+	assert.ErrorIs(t, err, loadtest.ErrDeclined)
+}
+
+func TestDiffDocuments(t *testing.T) {
+	lines := func(list ...string) string { return "[" + strings.Join(list, ",") + "]" }
+	const (
+		a    = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.3, "unit": "mbar/min"}}`
+		same = `{"id": "a", "format": "moistheat.test/1", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T07:00:00Z", "leakRate": {"value": 0.130, "unit": "kPa/min"}}`
+		not  = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.4, "unit": "mbar/min"}}`
+		b    = `{"format": "moistheat.test/1", "id": "b", "sterilizer": "S", "kind": "repaired", "time": "2026-03-09T09:00:00+01:00"}`
+		pack = `{"format": "moistheat.stored/1", "pack": "P1"}`
+		aged = `{"format": "moistheat.stored/1", "pack": "P1", "layers": 2}`
+	)
+	for _, test := range []struct {
+		name    string
+		kind    loadtest.Judges
+		was, is string
+		want    string
+	}{
+		{"a stored pack", loadtest.JudgesStored, pack, pack, ""},
+		{"a member more", loadtest.JudgesStored, pack, aged, "\"/layers\": was absent, is 2\n"},
+		{"a member less", loadtest.JudgesStored, aged, pack, "\"/layers\": was 2, is absent\n"},
+		{"another unit, zone and order of members", loadtest.JudgesHistory, lines(a), lines(same), ""},
+		{"lines in another order and twice", loadtest.JudgesHistory, lines(a, b, pack), lines(pack, same, b, a, b), ""},
+		{"a line of which the first has two", loadtest.JudgesHistory, lines(a, not), lines(not, a), ""},
+		{"a line less", loadtest.JudgesHistory, lines(a, b), lines(a), "\"/1\": event \"b\" is missing\n"},
+		{"a line more", loadtest.JudgesHistory, lines(a), lines(a, b), "\"\": line 1 of the second document, event \"b\", is not in the first\n"},
+		{"another line of one id more", loadtest.JudgesHistory, lines(a), lines(a, not), "\"\": line 1 of the second document, event \"a\", is not in the first\n"},
+		{"a line that says something else", loadtest.JudgesHistory, lines(b, a), lines(b, not),
+			"\"/1/leakRate\": was {\"value\":1.3,\"unit\":\"mbar/min\"}, is {\"value\":1.4,\"unit\":\"mbar/min\"}\n"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			got, err := loadtest.DiffDocuments(test.kind, []byte(test.was), []byte(test.is))
+			require.NoError(t, err)
+			assert.Equal(t, test.want, got)
+		})
+	}
+	_, err := loadtest.DiffDocuments(loadtest.JudgesStored, []byte(pack), []byte(a))
+	assert.ErrorContains(t, err, "the second document")
+	assert.ErrorIs(t, err, load.ErrShape)
+	_, err = loadtest.DiffDocuments(0, []byte(pack), []byte(pack))
+	assert.ErrorContains(t, err, "it is not said what judges it")
+}
+
+// A long list of differences is cut.
+func TestDiffDocumentsIsShort(t *testing.T) {
+	was, err := json.Marshal(loadtest.Pouches(func(r *load.Record) { r.Packs = nil }))
+	require.NoError(t, err)
+	is, err := json.Marshal(loadtest.Pouches(func(r *load.Record) {
+		for len(r.Packs) < 30 {
+			r.Packs = append(r.Packs, r.Packs[0])
+		}
+	}))
+	require.NoError(t, err)
+	got, err := loadtest.DiffDocuments(loadtest.JudgesRecord, was, is)
+	require.NoError(t, err)
+	assert.Len(t, strings.Split(strings.TrimSpace(got), "\n"), 21)
+	assert.Contains(t, got, "and 10 more")
+}
+
+// The corpus stays as it is, whatever becomes of what it returned.
+func TestCorpusStaysAsItIs(t *testing.T) {
+	c := conformance(t)
+	picture := func() string {
+		data, err := json.Marshal(struct {
+			Files []*loadtest.File
+			All   []*loadtest.Vector
+			Bases []*loadtest.Base
+		}{c.Files(), c.Vectors(), c.Bases()})
+		require.NoError(t, err)
+		return string(data)
+	}
+	before := picture()
+	spoil := func(v *loadtest.Vector) {
+		copy(v.Policy, "xxxx")
+		for i := range v.Patch {
+			copy(v.Patch[i].Value, "xxxx")
+			v.Patch[i].Path = "/x"
+		}
+		for i := range v.Expect.Also {
+			v.Expect.Also[i].Rule = "x"
+		}
+		for i := range v.Expect.Packs {
+			v.Expect.Packs[i] = 0
+		}
+		v.ID, v.Rule, v.Base = "x", "x", "x"
+	}
+	for _, f := range c.Files() {
+		for i, v := range f.Vectors {
+			spoil(v)
+			f.Vectors[i] = nil
+		}
+		for i := range f.Exempt {
+			f.Exempt[i].Rule = "x"
+		}
+		f.About = "x"
+	}
+	for _, v := range c.Vectors() {
+		spoil(v)
+	}
+	one, err := c.Base("pouches")
+	require.NoError(t, err)
+	for _, b := range append(c.Bases(), one) {
+		b.Name, b.Judges = "x", 0
+		for i := range b.Clean {
+			b.Clean[i] = "x"
+		}
+	}
+	for i, p := range c.Policies() {
+		c.Policies()[i] = p + "x"
+	}
+	assert.True(t, before == picture(), "the corpus has changed")
+	assert.NoError(t, vector(t, wet, nil).Run())
+}
+
+func TestPoliciesOfTheCorpus(t *testing.T) {
+	c := conformance(t)
+	names := c.Policies()
+	assert.True(t, slices.IsSorted(names))
+	assert.Contains(t, names, "daily-tests")
+	for _, name := range names {
+		assert.NotContains(t, load.Policies(), name)
+		_, err := c.PolicyNamed(name)
+		assert.NoError(t, err)
+	}
+}
