@@ -6,7 +6,19 @@
 // [Conformance] holds vectors: a valid document, one change to it, and what must be
 // found then, with the source of the expectation. They are plain JSON files, to be
 // run from any language; corpus/README.md says how. [RunCorpus] runs them in a Go
-// test, through a team's own import and export if it likes.
+// test, through a team's own import and export if it likes. What comes back must get
+// the verdict that is expected, and say what the document said, by [DiffDocuments]:
+//
+//	func TestImportAndExport(t *testing.T) {
+//		loadtest.RunCorpus(t, func(v *loadtest.Vector, doc []byte) ([]byte, error) {
+//			if v.Judges == loadtest.JudgesHistory || v.Judges == loadtest.JudgesStored {
+//				return nil, loadtest.ErrDeclined // we keep records
+//			}
+//			return ours.ImportAndExport(doc)
+//		})
+//	}
+//
+// A team's own vectors are copies of these with changes, or files that [Read] reads.
 //
 // # Records and faults
 //

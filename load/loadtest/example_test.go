@@ -116,6 +116,36 @@ func ExampleVector() {
 	// <nil>
 }
 
+// The corpus returns copies: one that is changed is a vector of one's own.
+func ExampleCorpus_Vectors() {
+	corpus, err := loadtest.Conformance()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, v := range corpus.Vectors() {
+		if v.ID == "packaging.seal.narrow: broken" {
+			v.ID, v.Patch[0].Value = "packaging.seal.narrow: broken, by much", []byte(`{"value": 2, "unit": "mm"}`)
+			fmt.Println(v.Run())
+			v.ID, v.Policy = "packaging.seal.narrow: broken, in the United States", []byte(`"us-cdc"`)
+			fmt.Println(v.Run() != nil)
+		}
+	}
+	// Output:
+	// <nil>
+	// true
+}
+
+// What software wrote is compared with what it was given.
+func ExampleDiffDocuments() {
+	given := `{"format": "moistheat.stored/1", "pack": "P1", "aboveFloor": {"value": 30, "unit": "cm"}, "dry": true}`
+	wrote := `{"format": "moistheat.stored/1", "pack": "P1", "aboveFloor": {"value": 300, "unit": "mm"}}`
+	diff, err := loadtest.DiffDocuments(loadtest.JudgesStored, []byte(given), []byte(wrote))
+	fmt.Println(diff, err)
+	// Output:
+	// "/dry": was true, is absent
+	//  <nil>
+}
+
 func ExampleStored() {
 	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
 	on, err := packaging.ParseDate("2026-03-20")
