@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"os"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -159,6 +160,33 @@ func again(doc []byte) ([]byte, error) {
 		}
 	}
 	return nil, io.ErrUnexpectedEOF
+}
+
+// The example of the published schema is a vector of the corpus.
+func TestExampleOfTheSchema(t *testing.T) {
+	data, err := os.ReadFile("../../schema/vectors.schema.json")
+	require.NoError(t, err)
+	var schema struct{ Examples []json.RawMessage }
+	require.NoError(t, json.Unmarshal(data, &schema))
+	require.NotEmpty(t, schema.Examples)
+	c, err := loadtest.Read(fstest.MapFS{
+		"bases.json":     {Data: []byte(`{"format":"moistheat.bases/1","bases":[]}`)},
+		"vectors/x.json": {Data: schema.Examples[0]},
+	})
+	require.NoError(t, err)
+	for _, v := range c.Vectors() {
+		was := vector(t, v.ID, nil)
+		v.Expect.Also, was.Expect.Also = nil, nil
+		assert.JSONEq(t, asJSON(t, was), asJSON(t, v), v.ID)
+		assert.NoError(t, was.Run())
+	}
+}
+
+func asJSON(t *testing.T, v any) string {
+	t.Helper()
+	data, err := json.Marshal(v)
+	require.NoError(t, err)
+	return string(data)
 }
 
 // A vector names a policy or has one; anything else is refused when the file is read.
