@@ -80,7 +80,6 @@ func TestVectorsThatProveNothing(t *testing.T) {
 
 		{"met, by a plan that does not list it", fits, nil, ""},
 		{"not listed by a history", "load.history.undated: not applicable", nil, ""},
-		{"not listed of a stored pack", "load.storage.expired: not applicable, in time either way", nil, ""},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			err := vector(t, test.id, test.change).Run()
