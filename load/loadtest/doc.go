@@ -22,16 +22,24 @@
 //
 // # Records and faults
 //
-// Builders such as [Pouches] return a valid record of a common kind. A [Fault] is one
-// thing that goes wrong in a clinic; it changes a record that it fits and says what
-// must be found then. [Run] injects, checks and compares:
+// Builders such as [Pouches] return a valid record of a common kind. Nothing about it
+// is open under any built-in policy, unless the builder's own documentation says so:
+// [Textiles], [Unwrapped], [PrintedOnly] and [Fortnight] have exceptions. A facility's
+// own policy can ask for more.
+//
+// A [Fault] is one thing that goes wrong in a clinic; it changes a record that it fits
+// and says what must be found then. [Run] injects, checks and compares:
 //
 //	func TestWetPack(t *testing.T) {
-//		wet, _ := loadtest.FaultNamed("wet one pack")
-//		loadtest.Run(t, loadtest.Pouches(), policy, wet)
+//		loadtest.Run(t, loadtest.Pouches(), policy, loadtest.MustFault("wet one pack"))
 //	}
 //
+// A fault that shows nothing, such as one whose rules the policy leaves out, fails the
+// test: see [Try]. Whoever injects and checks in steps of their own asks
+// [Caused.Wanted] what must be found.
+//
 // [Expect] and [Diff] compare any report with what should have been found, by rule,
-// pointer and outcome: wording is not promised. [Seen] notes which rules and outcomes
-// a team's tests have exercised.
+// pointer and outcome: wording is not promised. [ExpectFindings] and [DiffFindings] do
+// so for a history, a stored pack or a plan. [Seen] notes which rules and outcomes a
+// team's tests have exercised.
 package loadtest

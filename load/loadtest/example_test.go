@@ -33,9 +33,8 @@ func ExamplePouches() {
 
 // A fault says what must be found. In a test, Run does the same with t.
 func ExampleTry() {
-	hinge, _ := loadtest.FaultNamed("close a hinge")
-	wet, _ := loadtest.FaultNamed("wet one pack")
-	report, err := loadtest.Try(loadtest.Pouches(), policy("us-cdc"), hinge, wet)
+	report, err := loadtest.Try(loadtest.Pouches(), policy("us-cdc"),
+		loadtest.MustFault("close a hinge"), loadtest.MustFault("wet one pack"))
 	fmt.Println(err)
 	for _, p := range report.Packs {
 		fmt.Println(p.ID, p.Disposition)
@@ -46,20 +45,33 @@ func ExampleTry() {
 	// P2 reject
 }
 
+// Software that checks in steps of its own asks what is to be open then: here the
+// record says that the load was released, which a void test contradicts.
 func ExampleFault_Inject() {
-	void, _ := loadtest.FaultNamed("void the control")
+	void := loadtest.MustFault("void the control")
 	record := loadtest.Implant()
 	caused, fits := void.Inject(record)
 	fmt.Println(fits)
 	for _, f := range caused.Must {
-		fmt.Println(f)
+		fmt.Println("must:", f)
 	}
+	report := load.Check(record, policy("us-cdc"))
+	want := caused.Wanted(report)
+	for _, f := range want {
+		fmt.Println("wanted:", f)
+	}
+	fmt.Printf("%q\n", loadtest.Diff(report, want...))
+
 	_, fits = void.Inject(loadtest.Pouches())
 	fmt.Println(fits, "without a biological test")
 	// Output:
 	// true
-	// load.biological.void "/monitors/biologicals/0" broken
-	// load.implant.void "/monitors/biologicals" broken
+	// must: load.biological.void "/monitors/biologicals/0" broken
+	// must: load.implant.void "/monitors/biologicals" broken
+	// wanted: load.biological.void "/monitors/biologicals/0" broken
+	// wanted: load.implant.void "/monitors/biologicals" broken
+	// wanted: load.release.contrary "/release/decision" broken
+	// ""
 	// false without a biological test
 }
 
@@ -70,18 +82,19 @@ func ExampleDiff() {
 	report := load.Check(record, policy("us-cdc"))
 	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/after", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(report, want))
-	fmt.Print(loadtest.Diff(report))
+	want.Outcome = moistheat.Undetermined
+	fmt.Print(loadtest.Diff(report, want))
 	// Output:
 	// ""
-	// + load.pack.damaged "/packs/0/after" broken
+	// record "pouches" under us-cdc:
+	// ~ load.pack.damaged: want undetermined at "/packs/0/after", found broken at "/packs/0/after"
 }
 
 // Seen says which rules a team's own tests have broken so far.
 func ExampleSeen() {
 	var seen loadtest.Seen
 	us := policy("us-cdc")
-	hinge, _ := loadtest.FaultNamed("close a hinge")
-	report, err := loadtest.Try(loadtest.Pouches(), us, hinge)
+	report, err := loadtest.Try(loadtest.Pouches(), us, loadtest.MustFault("close a hinge"))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -159,4 +172,22 @@ func ExampleStored() {
 	}
 	// Output:
 	// load.storage.event "/dropped" broken
+}
+
+// Findings without a report, such as those of a stored pack, are compared like those
+// of a report.
+func ExampleDiffFindings() {
+	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
+	on, err := packaging.ParseDate("2026-03-20")
+	if err != nil {
+		log.Fatal(err)
+	}
+	findings := load.CheckStored(pack, policy("us-cdc"), on)
+	dropped := loadtest.Found{Rule: "load.storage.event", Pointer: "/dropped", Outcome: moistheat.Broken}
+	fmt.Printf("%q\n", loadtest.DiffFindings(findings, dropped))
+	dropped.Pointer = "/packs/0/dropped"
+	fmt.Print(loadtest.DiffFindings(findings, dropped))
+	// Output:
+	// ""
+	// ~ load.storage.event: want broken at "/packs/0/dropped", found broken at "/dropped"
 }

@@ -1,6 +1,7 @@
 package loadtest
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -16,11 +17,22 @@ func FoundIn(f moistheat.Finding) Found { return Found{f.Rule, f.Pointer, f.Outc
 // String returns the finding on one line.
 func (f Found) String() string { return fmt.Sprintf("%s %q %s", f.Rule, f.Pointer, f.Outcome) }
 
+func (f Found) compare(g Found) int {
+	return cmp.Or(strings.Compare(f.Rule, g.Rule), moistheat.ComparePointers(f.Pointer, g.Pointer), cmp.Compare(f.Outcome, g.Outcome))
+}
+
 // Open returns the open findings of a report: broken, undetermined or internal, and
-// not waived.
+// not waived. It panics if the report is nil, which is not one without findings.
 func Open(r *load.Report) []Found {
+	if r == nil {
+		panic("loadtest: Open of a nil report")
+	}
+	return openOf(r.Findings)
+}
+
+func openOf(findings []moistheat.Finding) []Found {
 	var out []Found
-	for _, f := range r.Findings {
+	for _, f := range findings {
 		if f.Open() {
 			out = append(out, FoundIn(f))
 		}
@@ -29,90 +41,175 @@ func Open(r *load.Report) []Found {
 }
 
 // Diff compares the open findings of a report with those that are wanted, by rule,
-// pointer and outcome. It returns a line for each that is missing (-) and each that
-// is too many (+), or "".
-func Diff(r *load.Report, want ...Found) string { return diffFound(want, Open(r)) }
+// pointer and outcome. It returns "" if they are the same, and else the names of the
+// record and the policy and a line for each difference:
+//
+//	! is not what a report can have open
+//	- is missing
+//	~ was wanted elsewhere, or with another outcome
+//	+ is too many
+//
+// A finding counts once, however often it occurs.
+func Diff(r *load.Report, want ...Found) string {
+	if r == nil {
+		return "there is no report\n"
+	}
+	d := compareFound(want, openOf(r.Findings))
+	if d.none() {
+		return ""
+	}
+	return fmt.Sprintf("record %q under %s:\n", r.Record, r.Policy.Name) + d.text(func(f Found) string { return absent(r, f) })
+}
 
 // Expect fails a test if the open findings of a report are not exactly those wanted.
+// The test goes on.
 func Expect(t testing.TB, r *load.Report, want ...Found) {
 	t.Helper()
-	if d := Diff(r, want...); d != "" {
-		t.Errorf("open findings differ (- missing, + not expected):\n%s", d)
-	}
+	fail(t, Diff(r, want...))
 }
 
-// Run injects faults into a copy of a record, checks it, and fails the test if the
-// report does not hold what the faults must cause, or holds something open that they
-// do not account for. It returns the report.
-func Run(t testing.TB, r *load.Record, p *load.Policy, faults ...Fault) *load.Report {
+// DiffFindings is [Diff] for findings without a report: those of a history, a stored
+// pack, or a plan.
+func DiffFindings(findings []moistheat.Finding, want ...Found) string {
+	return compareFound(want, openOf(findings)).text(func(f Found) string { return waived(findings, f) })
+}
+
+// ExpectFindings is [Expect] for findings without a report.
+func ExpectFindings(t testing.TB, findings []moistheat.Finding, want ...Found) {
 	t.Helper()
-	report, err := Try(r, p, faults...)
-	if err != nil {
-		t.Error(err)
-	}
-	return report
+	fail(t, DiffFindings(findings, want...))
 }
 
-// Try is [Run] where there is no test: it returns an error.
-func Try(r *load.Record, p *load.Policy, faults ...Fault) (*load.Report, error) {
-	changed, err := Clone(r)
-	if err != nil {
-		return nil, err
+const legend = "! can not be, - missing, ~ other than wanted, + not expected"
+
+func fail(t testing.TB, diff string) {
+	t.Helper()
+	if diff != "" {
+		t.Errorf("open findings differ (%s):\n%s", legend, diff)
 	}
-	allowed := map[Found]bool{}
-	for _, f := range Open(load.Check(changed, p)) {
-		allowed[f] = len(faults) > 0 // what was open before
-	}
-	// What failed asks for an account of it, and a record does not know that it failed.
-	may := map[string]bool{"load.corrective.missing": len(faults) > 0}
-	var must []Found
-	day := p.On(changed.Load.Date)
-	for _, f := range faults {
-		caused, fits := f.Inject(changed)
-		if !fits {
-			return nil, fmt.Errorf("loadtest: %q does not fit record %q", f.Name, r.ID)
-		}
-		for _, m := range caused.Must {
-			if _, inForce := day.Rule(m.Rule); inForce {
-				must = append(must, m)
-			}
-			allowed[m] = true
-		}
-		for _, rule := range caused.May {
-			may[rule] = true
-		}
-	}
-	report := load.Check(changed, p)
-	if changed.Release != nil && changed.Release.Decision == moistheat.Release && report.Verdict.Load != moistheat.Release {
-		must = append(must, Found{"load.release.contrary", "/release/decision", moistheat.Broken})
-		allowed[must[len(must)-1]] = true
-	}
-	open := Open(report)
-	var problems []string
-	for _, m := range must {
-		if !slices.Contains(open, m) {
-			problems = append(problems, "- "+m.String())
-		}
-	}
-	for _, f := range open {
-		if !allowed[f] && !may[f.Rule] {
-			problems = append(problems, "+ "+f.String())
-		}
-	}
-	if problems != nil {
-		return report, fmt.Errorf("loadtest: record %q under %s with %s: open findings differ (- missing, + not accounted for):\n%s",
-			r.ID, p.Name(), names(faults), strings.Join(problems, "\n"))
-	}
-	return report, nil
 }
 
-func names(faults []Fault) string {
-	if len(faults) == 0 {
-		return "no fault"
+// absent says why a report does not have a finding open, if it is known.
+func absent(r *load.Report, f Found) string {
+	t := tally(r, f.Rule)
+	switch {
+	case t.NotInForce > 0:
+		return ": the rule is not in force"
+	case t.NotApplicable > 0 && t.Met+t.Undetermined+t.Broken+t.Internal == 0:
+		return ": the rule does not apply"
 	}
-	var out []string
-	for _, f := range faults {
-		out = append(out, fmt.Sprintf("%q", f.Name))
+	return waived(r.Findings, f)
+}
+
+func waived(findings []moistheat.Finding, f Found) string {
+	if slices.ContainsFunc(findings, func(g moistheat.Finding) bool { return FoundIn(g) == f && g.Waiver != nil }) {
+		return ": found, but waived"
 	}
-	return strings.Join(out, ", ")
+	return ""
+}
+
+// tally returns how often a report has which outcome of a rule.
+func tally(r *load.Report, rule string) load.Tally {
+	if i := slices.IndexFunc(r.Rules, func(t load.Tally) bool { return t.Rule == rule }); i >= 0 {
+		return r.Rules[i]
+	}
+	return load.Tally{}
+}
+
+// difference is what two sets of findings do not share.
+type difference struct {
+	wrong   []string // what can not be open, and why
+	missing []Found
+	other   []nearMiss
+	extra   []Found
+}
+
+// nearMiss is a finding of the rule that was wanted elsewhere or otherwise.
+type nearMiss struct{ want, got Found }
+
+func (d difference) none() bool {
+	return len(d.wrong)+len(d.missing)+len(d.other)+len(d.extra) == 0
+}
+
+func compareFound(want, got []Found) difference {
+	want, got = distinct(want), distinct(got)
+	var d difference
+	for _, w := range want {
+		if slices.Contains(got, w) {
+			continue
+		}
+		if why := neverOpen(w); why != "" {
+			d.wrong = append(d.wrong, w.String()+": "+why)
+		} else {
+			d.missing = append(d.missing, w)
+		}
+	}
+	for _, g := range got {
+		if !slices.Contains(want, g) {
+			d.extra = append(d.extra, g)
+		}
+	}
+	d.pair(func(w, g Found) bool { return w.Pointer == g.Pointer })
+	d.pair(func(w, g Found) bool { return w.Outcome == g.Outcome })
+	d.pair(func(Found, Found) bool { return true })
+	slices.SortFunc(d.other, func(a, b nearMiss) int { return a.want.compare(b.want) })
+	return d
+}
+
+// distinct returns findings in order, each once.
+func distinct(in []Found) []Found {
+	out := slices.Clone(in)
+	slices.SortFunc(out, Found.compare)
+	return slices.Compact(out)
+}
+
+// neverOpen says why no report has a finding open, or "".
+func neverOpen(f Found) string {
+	if _, ok := load.Rule(f.Rule); !ok {
+		return "there is no such rule; did you mean " + nearest(f.Rule, ruleIDs(), 1) + "?"
+	}
+	if f.Outcome < moistheat.Undetermined {
+		return "only open findings are compared: broken, undetermined or internal"
+	}
+	return ""
+}
+
+func ruleIDs() (ids []string) {
+	for _, r := range load.Rules() {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}
+
+// pair makes near misses of what is missing and what is too many of one rule.
+func (d *difference) pair(alike func(want, got Found) bool) {
+	d.missing = slices.DeleteFunc(d.missing, func(w Found) bool {
+		i := slices.IndexFunc(d.extra, func(g Found) bool { return w.Rule == g.Rule && alike(w, g) })
+		if i >= 0 {
+			d.other = append(d.other, nearMiss{w, d.extra[i]})
+			d.extra = slices.Delete(d.extra, i, i+1)
+		}
+		return i >= 0
+	})
+}
+
+// text returns a line for each difference. Note adds what is known of one that was
+// wanted.
+func (d difference) text(note func(Found) string) string {
+	var b strings.Builder
+	for _, w := range d.wrong {
+		fmt.Fprintf(&b, "! %s\n", w)
+	}
+	for _, f := range d.missing {
+		fmt.Fprintf(&b, "- %s%s\n", f, note(f))
+	}
+	for _, o := range d.other {
+		fmt.Fprintf(&b, "~ %s: want %s at %q, found %s at %q%s\n",
+			o.want.Rule, o.want.Outcome, o.want.Pointer, o.got.Outcome, o.got.Pointer, note(o.want))
+	}
+	for _, f := range d.extra {
+		rule, _ := load.Rule(f.Rule)
+		fmt.Fprintf(&b, "+ %s: %s\n", f, rule.Title)
+	}
+	return b.String()
 }

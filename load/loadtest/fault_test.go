@@ -1,7 +1,9 @@
 package loadtest_test
 
 import (
-	"fmt"
+	"encoding/json"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -9,59 +11,142 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
 
 type builder struct {
-	name     string
-	build    func(...func(*load.Record)) *load.Record
-	policies []string
+	name  string
+	build func(...func(*load.Record)) *load.Record
 }
 
 func builders() []builder {
-	both := []string{"us-cdc", "en-13060"}
 	return []builder{
-		{"pouches", loadtest.Pouches, both}, {"unwrapped", loadtest.Unwrapped, both[:1]}, {"container", loadtest.Container, both},
-		{"textiles", loadtest.Textiles, both}, {"implant", loadtest.Implant, both}, {"handpiece", loadtest.Handpiece, both},
-		{"trays", loadtest.Trays, both}, {"printed only", loadtest.PrintedOnly, both[:1]}, {"water", loadtest.Water, both},
+		{"pouches", loadtest.Pouches}, {"unwrapped", loadtest.Unwrapped}, {"container", loadtest.Container},
+		{"textiles", loadtest.Textiles}, {"implant", loadtest.Implant}, {"handpiece", loadtest.Handpiece},
+		{"trays", loadtest.Trays}, {"printed only", loadtest.PrintedOnly}, {"water", loadtest.Water},
 	}
 }
 
-func TestFaultsOnEveryBuilderTheyFit(t *testing.T) {
-	faults := loadtest.Faults()
-	require.GreaterOrEqual(t, len(faults), 30)
-	fitted := map[string]bool{}
-	for _, b := range builders() {
-		if testing.Short() {
-			b.policies = b.policies[:1]
-		}
-		for _, name := range b.policies {
-			policy, err := load.PolicyFor(name)
-			require.NoError(t, err)
-			for _, f := range faults {
-				record := b.build()
-				caused, fits := f.Inject(record)
-				if !fits {
-					_, err := loadtest.Try(b.build(), policy, f)
-					assert.ErrorContains(t, err, "does not fit")
-					continue
-				}
-				assert.NotEmpty(t, caused.Must, f.Name)
-				fitted[f.Name] = true
-				t.Run(fmt.Sprintf("%s/%s/%s", b.name, name, f.Name), func(t *testing.T) {
-					loadtest.Run(t, b.build(), policy, f)
-				})
-			}
+// named returns built-in policies and those of the corpus.
+func named(t *testing.T, names ...string) (out []*load.Policy) {
+	corpus, err := loadtest.Conformance()
+	require.NoError(t, err)
+	for _, name := range names {
+		p, err := corpus.PolicyNamed(name)
+		require.NoError(t, err)
+		out = append(out, p)
+	}
+	return out
+}
+
+// everything returns a policy that asks every rule.
+func everything(t *testing.T, base string) *load.Policy {
+	var rules []string
+	for _, r := range load.Rules() {
+		rules = append(rules, `{"id":"`+r.ID+`","inForce":true}`)
+	}
+	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"every rule","title":"every rule","base":"` + base + `","rules":[` + strings.Join(rules, ",") + `]}`))
+	require.NoError(t, err)
+	return p
+}
+
+// trialPolicies returns the built-in policies and one that asks every rule; those of
+// the corpus and those that accept few bases come after them.
+func trialPolicies(t *testing.T) (short, long []*load.Policy) {
+	short = append(named(t, load.Policies()...), named(t, "new-wall")...)
+	short = append(short, everything(t, "us-cdc"), everything(t, "us-cdc").Accepting(moistheat.Published))
+	corpus, err := loadtest.Conformance()
+	require.NoError(t, err)
+	listed := map[string]bool{}
+	for _, v := range corpus.Vectors() {
+		var name string
+		if json.Unmarshal(v.Policy, &name) == nil && !listed[name] && !slices.Contains(load.Policies(), name) {
+			listed[name] = true
+			long = append(long, named(t, name)...)
 		}
 	}
-	for _, f := range faults {
-		assert.True(t, fitted[f.Name], "%q fits no builder", f.Name)
+	for _, base := range []string{"us-cdc", "denmark"} {
+		for _, basis := range []moistheat.Basis{moistheat.Published, moistheat.CommonPractice, moistheat.Facility} {
+			long = append(long, everything(t, base).Accepting(basis), named(t, base)[0].Accepting(basis))
+		}
+	}
+	return short, long
+}
+
+// A fault works under every policy, or says why it shows nothing: no rule that it
+// breaks is in force, or what it must cause is open without it. Under a few policies
+// each builder has its turn with each fault.
+func TestFaultsUnderEveryPolicy(t *testing.T) {
+	faults := loadtest.Faults()
+	require.GreaterOrEqual(t, len(faults), 30)
+	policies, more := trialPolicies(t)
+	if !testing.Short() {
+		policies = append(policies, more...)
+	}
+	type place struct {
+		record *load.Record
+		open   map[*load.Policy][]loadtest.Found // without a fault
+	}
+	places := map[string]place{}
+	for _, b := range builders() {
+		places[b.name] = place{b.build(), map[*load.Policy][]loadtest.Found{}}
+	}
+	for n, f := range faults {
+		var fitting []string
+		musts := map[string][]loadtest.Found{}
+		for _, b := range builders() {
+			caused, fits := f.Inject(b.build())
+			if fits {
+				fitting, musts[b.name] = append(fitting, b.name), caused.Must
+				continue
+			}
+			_, err := loadtest.Try(places[b.name].record, policies[0], f)
+			assert.ErrorIs(t, err, loadtest.ErrNoFit)
+		}
+		require.NotEmpty(t, fitting, "%q fits no builder", f.Name)
+		worked := false
+		for i, p := range policies {
+			k := (n + i) % len(fitting)
+			some := fitting[k : k+1] // each in its turn
+			if !testing.Short() && slices.Contains([]string{"us-cdc", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
+				some = fitting
+			}
+			for _, name := range some {
+				at := places[name]
+				if _, ok := at.open[p]; !ok {
+					at.open[p] = loadtest.Open(load.Check(at.record, p))
+				}
+				_, err := loadtest.Try(at.record, p, f)
+				if why := showsNothing(musts[name], p.On(at.record.Load.Date), at.open[p]); why != nil {
+					assert.ErrorIs(t, err, why, "%s on %s under %s", f.Name, name, p.Name())
+					continue
+				}
+				worked = assert.NoError(t, err) || worked
+			}
+		}
+		assert.True(t, worked, "%q works nowhere", f.Name)
 		other, ok := loadtest.FaultNamed(f.Name)
 		assert.True(t, ok)
 		assert.Equal(t, f.Name, other.Name, "names are unique")
 	}
-	assert.Len(t, fitted, len(faults))
+}
+
+// showsNothing returns the error that a fault deserves for what it must cause, on a
+// day of a policy, where some findings are open without it.
+func showsNothing(musts []loadtest.Found, day *load.Policy, open []loadtest.Found) error {
+	why := error(loadtest.ErrNotInForce)
+	for _, m := range musts {
+		if _, inForce := day.Rule(m.Rule); !inForce {
+			continue
+		}
+		why = nil
+		if slices.Contains(open, m) {
+			return loadtest.ErrOpenBefore
+		}
+	}
+	return why
 }
 
 // Faults go together unless one takes away what another needs.
@@ -80,8 +165,17 @@ func TestFaultsTogether(t *testing.T) {
 	loadtest.Run(t, loadtest.Handpiece(), policy, faults("wipe a handpiece instead of cleaning it", "end the hold after two minutes", "use one id twice", "release without a name")...)
 
 	_, err = loadtest.Try(loadtest.Pouches(), policy, faults("fail an inside indicator", "leave the inside indicator out")...)
-	assert.ErrorContains(t, err, `- load.indicator.internal "/packs/0/indicators/1" broken`, "the second takes the indicator away")
+	assert.ErrorContains(t, err, `- load.indicator.internal "/packs/0/indicators/1" broken, which "fail an inside indicator" must cause: "leave the inside indicator out" took it away`)
+	_, err = loadtest.Try(loadtest.Pouches(), policy, faults("swap gauge and absolute", "cut 20 s from the plateau")...)
+	assert.ErrorContains(t, err, `- cycle.setting.missed "/cycle/settings" broken, which "cut 20 s from the plateau" must cause: "swap gauge and absolute" may hide it`)
+
+	en := named(t, "en-13060")[0]
+	for _, order := range [][]string{{"fail the leak test", "skip the air removal test"}, {"skip the air removal test", "fail the leak test"}} {
+		loadtest.Run(t, loadtest.Pouches(), en, faults(order...)...)
+	}
 }
+
+func fault(name string) loadtest.Fault { return loadtest.MustFault(name) }
 
 func TestTryNotices(t *testing.T) {
 	policy, err := load.PolicyFor("us-cdc")
@@ -94,17 +188,152 @@ func TestTryNotices(t *testing.T) {
 	assert.ErrorContains(t, err, `+ packaging.hinge.closed "/packs/1/items/0/open" broken`)
 
 	// The second fault takes away what the first one is seen by.
-	lost, _ := loadtest.FaultNamed("lose the physical record")
-	short, _ := loadtest.FaultNamed("end the hold after two minutes")
-	_, err = loadtest.Try(loadtest.Pouches(), policy, short, lost)
-	assert.ErrorContains(t, err, `- cycle.hold.short "/cycle/trace" broken`)
+	_, err = loadtest.Try(loadtest.Pouches(), policy, fault("end the hold after two minutes"), fault("lose the physical record"))
+	assert.ErrorContains(t, err, `- cycle.hold.short "/cycle/trace" broken, which "end the hold after two minutes" must cause: "lose the physical record" took it away`)
 
 	before, err := loadtest.Clone(closed)
 	require.NoError(t, err)
-	wet, _ := loadtest.FaultNamed("wet one pack")
-	_, err = loadtest.Try(closed, policy, wet)
+	_, err = loadtest.Try(closed, policy, fault("wet one pack"))
 	assert.NoError(t, err, "what was open before may stay open")
 	assert.Equal(t, before, closed, "the record is not changed")
+}
+
+// What proves nothing is an error that says why.
+func TestTryRefuses(t *testing.T) {
+	us, en := named(t, "us-cdc")[0], named(t, "en-13060")[0]
+	wetAlready := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Dry, r.Packs[0].After.Repacked = moistheat.No, moistheat.No })
+	misspelt, ok := loadtest.FaultNamed("wet one pak")
+	assert.False(t, ok)
+	for _, test := range []struct {
+		name   string
+		record *load.Record
+		policy *load.Policy
+		faults []loadtest.Fault
+		is     error
+		says   []string
+	}{
+		{"not in force", loadtest.Pouches(), en, []loadtest.Fault{fault("leave the inside indicator out")}, loadtest.ErrNotInForce,
+			[]string{`"leave the inside indicator out"`, `"pouches"`, "en-13060", "packaging.indicator.internal"}},
+		{"open without it: printed", loadtest.PrintedOnly(), en, []loadtest.Fault{fault("print a hold of two minutes")}, loadtest.ErrOpenBefore,
+			[]string{`cycle.hold.short "/cycle/printed/holdTime" broken`}},
+		{"open without it: recorded", loadtest.Unwrapped(), en, []loadtest.Fault{fault("end the hold after two minutes")}, loadtest.ErrOpenBefore,
+			[]string{`cycle.hold.short "/cycle/trace" broken`}},
+		{"open without it: by hand", wetAlready, us, []loadtest.Fault{fault("wet one pack")}, loadtest.ErrOpenBefore,
+			[]string{`load.pack.wet "/packs/0/after" broken`}},
+		{"open by an earlier fault", loadtest.Pouches(), us, []loadtest.Fault{fault("wet two packs"), fault("wet one pack")}, loadtest.ErrOpenBefore,
+			[]string{`after "wet two packs"`, `load.pack.wet "/packs/0/after" broken`}},
+		{"does not fit", loadtest.Container(), us, []loadtest.Fault{fault("lay a pouch film down")}, loadtest.ErrNoFit,
+			[]string{`"lay a pouch film down" on record "container" under us-cdc: the fault does not fit`}},
+		{"fits no longer", loadtest.Pouches(), us, []loadtest.Fault{fault("tear a pack"), fault("lose the physical record"), fault("lose the pressure")}, loadtest.ErrNoFit,
+			[]string{`"lose the pressure" on record "pouches" under us-cdc after "tear a pack", "lose the physical record": the fault does not fit`}},
+		{"twice", loadtest.Pouches(), us, []loadtest.Fault{fault("wet one pack"), fault("wet one pack")}, nil, []string{`"wet one pack" is given twice`}},
+		{"twice, with places left", loadtest.Pouches(), us, []loadtest.Fault{fault("forget the label"), fault("forget the label")}, nil, []string{"is given twice"}},
+		{"no name", loadtest.Pouches(), us, []loadtest.Fault{{}}, nil, []string{"the zero Fault is no fault"}},
+		{"no such name", loadtest.Pouches(), us, []loadtest.Fault{misspelt}, nil, []string{`no fault "wet one pak"; the nearest are "wet one pack"`}},
+		{"no record", nil, us, []loadtest.Fault{fault("wet one pack")}, nil, []string{"there is no record"}},
+		{"no policy", loadtest.Pouches(), nil, []loadtest.Fault{fault("wet one pack")}, nil, []string{"there is no policy"}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			report, err := loadtest.Try(test.record, test.policy, test.faults...)
+			assert.Nil(t, report)
+			require.Error(t, err)
+			if test.is != nil {
+				assert.ErrorIs(t, err, test.is)
+			}
+			for _, says := range test.says {
+				assert.ErrorContains(t, err, says)
+			}
+		})
+	}
+}
+
+// A fault whose finding the record waives has not shown that it is found.
+func TestTryNamesWaivers(t *testing.T) {
+	waived := loadtest.Pouches(func(r *load.Record) {
+		r.Waivers = append(r.Waivers, moistheat.Waiver{
+			Rule: "load.pack.dropped", Pointer: "/packs/0/after", Reason: "it fell onto a clean cloth", Author: "C. Dorn",
+			Expires: r.Release.Time.AddDate(1, 0, 0),
+		})
+	})
+	_, err := loadtest.Try(waived, named(t, "us-cdc")[0], fault("drop a pack"))
+	assert.ErrorContains(t, err, `- load.pack.dropped "/packs/0/after" broken, which "drop a pack" must cause: found, but waived`)
+}
+
+// An account of a failure is asked for only where something failed, and no fault
+// accounts for it in another place.
+func TestWantedAccount(t *testing.T) {
+	account := func(pointer string, o moistheat.Outcome) moistheat.Finding {
+		return moistheat.Finding{Rule: "load.corrective.missing", Pointer: pointer, Outcome: o}
+	}
+	for _, test := range []struct {
+		name    string
+		load    moistheat.Disposition
+		pack    moistheat.Disposition
+		finding moistheat.Finding
+		want    bool
+	}{
+		{"a load that failed", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Broken), true},
+		{"a pack that failed", moistheat.Release, moistheat.Reject, account("/release", moistheat.Broken), true},
+		{"nobody released", moistheat.Reject, moistheat.Reject, account("", moistheat.Undetermined), true},
+		{"nothing failed", moistheat.Hold, moistheat.Hold, account("/release", moistheat.Broken), false},
+		{"another place", moistheat.Reject, moistheat.Reject, account("/packs/0", moistheat.Broken), false},
+		{"another outcome", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Undetermined), false},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			report := &load.Report{
+				Verdict: load.Verdict{Load: test.load}, Packs: []load.PackVerdict{{Disposition: test.pack}}, Findings: []moistheat.Finding{test.finding},
+				Rules: []load.Tally{{Rule: "load.release.contrary", NotApplicable: 1}},
+			}
+			var want []loadtest.Found
+			if test.want {
+				want = append(want, loadtest.FoundIn(test.finding))
+			}
+			assert.ElementsMatch(t, want, loadtest.Caused{}.Wanted(report))
+		})
+	}
+}
+
+func TestWantedOfNoReport(t *testing.T) {
+	assert.PanicsWithValue(t, "loadtest: Open of a nil report", func() {
+		loadtest.Caused{Must: []loadtest.Found{{Rule: "load.pack.wet"}}}.Wanted(nil)
+	})
+}
+
+// Inject, Check and Wanted say what Try says.
+func TestWanted(t *testing.T) {
+	for _, p := range named(t, "us-cdc", "en-13060") {
+		for _, f := range loadtest.Faults() {
+			for _, b := range builders()[4:6] { // the implant and the handpiece are clean under both
+				r := b.build()
+				if caused, fits := f.Inject(r); fits {
+					report := load.Check(r, p)
+					loadtest.Expect(t, report, caused.Wanted(report)...)
+				}
+			}
+		}
+	}
+}
+
+// No fault fits what is not there, and none panics.
+func TestFaultsOnEmptyRecords(t *testing.T) {
+	for _, f := range append(loadtest.Faults(), loadtest.Fault{}) {
+		_, fits := f.Inject(nil)
+		assert.False(t, fits, f.Name)
+		assert.NotPanics(t, func() { f.Inject(&load.Record{}) }, f.Name)
+		recording := &load.Cycle{}
+		recording.Trace = &cycle.Trace{}
+		assert.NotPanics(t, func() {
+			f.Inject(&load.Record{Cycle: recording, Release: &load.Release{}, Arrangement: &load.Arrangement{}, Packs: make([]load.Pack, 2)})
+		}, f.Name)
+	}
+}
+
+func TestMustFault(t *testing.T) {
+	assert.Equal(t, "close a hinge", loadtest.MustFault("close a hinge").Name)
+	defer func() {
+		assert.Contains(t, recover(), `loadtest: there is no fault "close the hinge"; the nearest are "close a hinge", `)
+	}()
+	loadtest.MustFault("close the hinge")
 }
 
 func TestSeen(t *testing.T) {
