@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
 )
 
 type builder struct {
@@ -147,6 +148,65 @@ func showsNothing(musts []loadtest.Found, day *load.Policy, open []loadtest.Foun
 		}
 	}
 	return why
+}
+
+// What the documentation of the builders says is open, and nothing else.
+func TestWhatIsOpenAboutBuilders(t *testing.T) {
+	const u, b = moistheat.Undetermined, moistheat.Broken
+	european := []string{"en-13060", "australia", "austria", "denmark", "england", "germany", "ireland", "queensland", "scotland", "wales"}
+	australian := []string{"australia", "queensland"}
+	type found = loadtest.Found
+	type exception struct {
+		policies []string
+		open     []found
+	}
+	contrary := found{"load.release.contrary", "/release/decision", b}
+	corrective := found{"load.corrective.missing", "/release", b}
+	exceptions := map[string][]exception{
+		"unwrapped": {
+			{european, []found{{"cycle.hold.short", "/cycle/trace", b}, {"cycle.hold.short", "/cycle/printed/holdTime", b}, {"cycle.band.above", "/cycle/trace", b}, contrary}},
+			{australian, []found{corrective}},
+		},
+		"textiles": {{australian, []found{{"packaging.barrier.linen", "/packs/0/barrier", b}}}},
+		"printed only": {
+			{load.Policies(), []found{{"cycle.saturation.apart", "/cycle", u}}},
+			{european, []found{{"cycle.equilibration.long", "/cycle", u}, {"cycle.spread.wide", "/cycle", u},
+				{"cycle.hold.short", "/cycle/printed/holdTime", b}, {"cycle.band.above", "/cycle/printed/maximumTemperature", b}, contrary}},
+			{australian, []found{corrective}},
+		},
+	}
+	due := map[string][]string{ // rules of the fortnight
+		"alberta": {"load.history.overdue"}, "ontario": {"load.history.overdue"}, "ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
+		"england": {"load.history.calibration", "load.history.overdue"}, "germany": {"load.history.calibration", "load.history.overdue"},
+		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
+		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
+	}
+	on, err := packaging.ParseDate("2026-03-20")
+	require.NoError(t, err)
+	for _, p := range named(t, load.Policies()...) {
+		for _, builder := range builders() {
+			var want []found
+			for _, e := range exceptions[builder.name] {
+				if slices.Contains(e.policies, p.Name()) {
+					want = append(want, e.open...)
+				}
+			}
+			loadtest.Expect(t, load.Check(builder.build(), p), want...)
+		}
+		loadtest.ExpectFindings(t, load.CheckStored(loadtest.Stored(), p, on))
+		h := load.NewHistory(p)
+		for _, e := range loadtest.Fortnight() {
+			h.AddEntry(e)
+		}
+		var rules []string
+		for _, f := range h.Findings(time.Date(2026, 3, 15, 12, 0, 0, 0, time.FixedZone("", 3600))) {
+			if f.Open() {
+				rules = append(rules, f.Rule)
+			}
+		}
+		slices.Sort(rules)
+		assert.Equal(t, due[p.Name()], slices.Compact(rules), p.Name())
+	}
 }
 
 // Faults go together unless one takes away what another needs.
@@ -334,6 +394,13 @@ func TestMustFault(t *testing.T) {
 		assert.Contains(t, recover(), `loadtest: there is no fault "close the hinge"; the nearest are "close a hinge", `)
 	}()
 	loadtest.MustFault("close the hinge")
+}
+
+func TestBuildersRefuseNil(t *testing.T) {
+	assert.PanicsWithValue(t, "loadtest: edit 0 of a builder is nil", func() { loadtest.Pouches(nil) })
+	assert.PanicsWithValue(t, "loadtest: edit 1 of a builder is nil", func() { loadtest.Stored(func(*load.Stored) {}, nil) })
+	_, err := loadtest.Clone(nil)
+	assert.ErrorContains(t, err, "there is no record to clone")
 }
 
 func TestSeen(t *testing.T) {
