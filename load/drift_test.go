@@ -278,6 +278,11 @@ func TestChart(t *testing.T) {
 		assert.Equal(t, want, c.since, n)
 		assert.Equal(t, n == 3 || n == 4 || n == 8, c.alarm, n)
 	}
+	c = knownChart()
+	c.z = DriftLimit
+	c.add(DriftLimit, 0, day(1)) // 0.35 and 1.4
+	assert.Equal(t, DriftLimit, c.z)
+	assert.False(t, c.alarm, "at the limit")
 	few := Drift{Sterilizer: "S1", Measure: DryingTime, Values: 7, Centre: 5}
 	assert.Contains(t, few.String(), "7 values, 41 are needed")
 	few.Enough = true

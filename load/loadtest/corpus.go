@@ -210,18 +210,12 @@ var (
 	conformance lazy.Value[*loaded]
 	fileReader  lazy.Value[*strictjson.Decoder[File]]
 	baseReader  lazy.Value[*strictjson.Decoder[bases]]
-	ruleIDs     lazy.Value[map[string]bool]
 )
 
 // known reports whether there is a rule of that name.
 func known(rule string) bool {
-	return ruleIDs.Get(func() map[string]bool {
-		ids := map[string]bool{}
-		for _, r := range load.Rules() {
-			ids[r.ID] = true
-		}
-		return ids
-	})[rule]
+	_, ok := load.Rule(rule)
+	return ok
 }
 
 type loaded struct {

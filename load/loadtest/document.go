@@ -61,9 +61,9 @@ func decodeAs(kind Judges, doc []byte) (any, error) {
 const maxDifferences = 20
 
 // differ gathers the differences of two values.
-type differ struct{ found []difference }
+type differ struct{ found []change }
 
-type difference struct{ at, what string }
+type change struct{ at, what string }
 
 func (d *differ) String() string {
 	var b strings.Builder
@@ -78,7 +78,7 @@ func (d *differ) String() string {
 }
 
 func (d *differ) say(at, format string, args ...any) {
-	d.found = append(d.found, difference{at, fmt.Sprintf(format, args...)})
+	d.found = append(d.found, change{at, fmt.Sprintf(format, args...)})
 }
 
 // differs notes that a value is another one. One that may be absent is if it is zero.
@@ -250,7 +250,7 @@ func (d *differ) history(was, is []load.Entry) {
 }
 
 // closest returns the differences of a line from the one of its id that differs least.
-func closest(from load.Entry, among []load.Entry) (best []difference, there bool) {
+func closest(from load.Entry, among []load.Entry) (best []change, there bool) {
 	id := lineID(from)
 	for _, e := range among {
 		if lineID(e) != id {

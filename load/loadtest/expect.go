@@ -108,14 +108,6 @@ func waived(findings []moistheat.Finding, f Found) string {
 	return ""
 }
 
-// tally returns how often a report has which outcome of a rule.
-func tally(r *load.Report, rule string) load.Tally {
-	if i := slices.IndexFunc(r.Rules, func(t load.Tally) bool { return t.Rule == rule }); i >= 0 {
-		return r.Rules[i]
-	}
-	return load.Tally{}
-}
-
 // difference is what two sets of findings do not share.
 type difference struct {
 	wrong   []string // what can not be open, and why
