@@ -279,8 +279,8 @@ func TestChart(t *testing.T) {
 		assert.Equal(t, n == 3 || n == 4 || n == 8, c.alarm, n)
 	}
 	c = knownChart()
-	c.z = DriftLimit
-	c.add(DriftLimit, 0, day(1)) // 0.35 and 1.4
+	c.z = 2.25
+	c.add(-0.25, 0, day(1)) // 1.8 less 0.05
 	assert.Equal(t, DriftLimit, c.z)
 	assert.False(t, c.alarm, "at the limit")
 	few := Drift{Sterilizer: "S1", Measure: DryingTime, Values: 7, Centre: 5}
