@@ -250,6 +250,7 @@ func TestFacilityCalendar(t *testing.T) {
 		`"retention":[{"records":"all","calendarYears":201,` + source + `}]`,
 	} {
 		assert.Error(t, own(bad), bad)
+		assert.Error(t, own(bad+decision), "%s, whoever decided it", bad)
 	}
 	// Air removal tests after a repair: ST79 asks for three.
 	_, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-st79",` +
