@@ -2,6 +2,7 @@ package load
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -66,7 +67,8 @@ func (h *History) AddEvent(e *Event) {
 }
 
 // AddStored takes in what is known of a pack in store or used. Of two versions of
-// one pack the one that was used counts, then the one used first.
+// one pack the one that was used counts, then the one used first, then the one that
+// says more. A time of use that is not recorded gives way to one that is.
 func (h *History) AddStored(s *Stored) {
 	if s == nil {
 		return
@@ -83,14 +85,15 @@ func supersedes(a, b *Stored) bool {
 	case (a.Issue == nil) != (b.Issue == nil):
 		return a.Issue != nil
 	case a.Issue != nil && !a.Issue.Time.Equal(b.Issue.Time):
-		return a.Issue.Time.Before(b.Issue.Time)
+		return earlier(a.Issue.Time, b.Issue.Time).Equal(a.Issue.Time)
 	case a.Issue != nil && a.Issue.Patient != b.Issue.Patient:
 		return a.Issue.Patient > b.Issue.Patient
 	}
-	// Any order that does not depend on arrival.
+	// The one that leaves nothing out of the other has the longer text. Otherwise any
+	// order that does not depend on arrival.
 	x, _ := json.Marshal(a)
 	y, _ := json.Marshal(b)
-	return bytes.Compare(x, y) > 0
+	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
 }
 
 // AddEntry takes in whatever a line of a stream holds; see [Entries].
@@ -304,7 +307,7 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 		today = duty.Week.Begins.of(today)
 	}
 	var first, last packaging.Date
-	n, met := 0, 0
+	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
 	flush := func() {
 		if n == 0 {
@@ -338,7 +341,7 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 			met++
 			flush()
 		case moistheat.Broken, moistheat.Undetermined:
-			if n > 0 && o != run {
+			if o != run {
 				flush()
 			}
 			if n == 0 {
@@ -348,11 +351,8 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 			n++
 		}
 	}
-	whole := n == 0 && !slices.ContainsFunc(c.Findings, func(f moistheat.Finding) bool {
-		return f.Rule == historyOverdue.ID && f.Pointer == at && f.Param("duty") == duty.String() && f.Outcome > moistheat.Met
-	})
 	flush()
-	if whole && met > 0 {
+	if len(c.Findings) == before && met > 0 {
 		f := c.Add(&historyOverdue, moistheat.Met, moistheat.Limit, at)
 		f.Sources = []moistheat.Source{duty.Source}
 		check.With(f, "duty", duty.String())
@@ -452,7 +452,7 @@ func (u *unitHistory) log(c *check.List, at string) {
 	for _, e := range undated {
 		c.Add(&historyUndated, moistheat.Undetermined, moistheat.Missing, e.pointer())
 	}
-	ok(&historyUndated, len(undated), len(line) > 0)
+	ok(&historyUndated, len(undated), len(line)+len(undated) > 0)
 }
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
@@ -495,15 +495,16 @@ func (h *History) shelves(c *check.List) {
 		if s.Issue == nil {
 			continue
 		}
-		e := h.loadOf(s)
-		if e == nil {
+		loads := h.loadsOf(s)
+		for _, e := range loads {
+			stands := e.stands(s.Pack)
+			f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
+			check.With(check.With(f, "pack", s.Pack), "state", stands.String())
+		}
+		if len(loads) == 0 {
 			f := c.Add(&storageUnreleased, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack))
 			check.With(f, "pack", s.Pack)
-			continue
 		}
-		stands := e.stands(s.Pack)
-		f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
-		check.With(check.With(f, "pack", s.Pack), "state", stands.String())
 	}
 	if len(h.shelf) == 0 {
 		c.Skip(&storageUnreleased, "")
@@ -625,21 +626,28 @@ func (u *unitHistory) owed(c *check.List, at string, now time.Time) {
 // rotation asks whether the oldest of packs with the same contents was used first.
 func (h *History) rotation(c *check.List) {
 	groups := map[string][]*Stored{}
+	doubtful := map[string][]packaging.Date{} // days of packs of which the day or the time of use is not recorded
 	issued := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Issue != nil && (s.Contents == "" || !s.Sterilized.IsValid() || s.Issue.Time.IsZero()) {
+		known := s.Sterilized.IsValid() && (s.Issue == nil || !s.Issue.Time.IsZero())
+		if s.Issue != nil {
 			issued = true
-			check.With(c.Add(&storageRotation, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack)), "pack", s.Pack)
-			continue
+			if s.Contents == "" || !known {
+				check.With(c.Add(&storageRotation, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+			}
 		}
-		issued = issued || s.Issue != nil
-		if s.Contents != "" && s.Sterilized.IsValid() {
+		switch {
+		case s.Contents == "":
+		case known:
 			groups[s.Contents] = append(groups[s.Contents], s)
+		default:
+			doubtful[s.Contents] = append(doubtful[s.Contents], s.Sterilized)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
-		group := groups[name]
+		group, days := groups[name], doubtful[name]
+		slices.SortFunc(days, packaging.Date.Compare) // one that is not recorded may be any: it comes first
 		slices.SortStableFunc(group, func(a, b *Stored) int { return a.Sterilized.Compare(b.Sterilized) })
 		var older *Stored // of those sterilized earlier, the one that lay longest
 		for i := 0; i < len(group); {
@@ -650,6 +658,8 @@ func (h *History) rotation(c *check.List) {
 					f := check.With(c.Add(&storageRotation, check.If(left), moistheat.Consistency, "/packs/"+escape(s.Pack)), "pack", s.Pack)
 					if left {
 						check.With(f, "older", older.Pack)
+					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
+						f.Outcome, f.Kind = moistheat.Undetermined, moistheat.Missing
 					}
 				}
 			}
@@ -666,17 +676,22 @@ func (h *History) rotation(c *check.List) {
 	}
 }
 
-// loadOf finds the load of a stored pack: by record, else by sterilizer and number,
-// and by the pack's own id where the number is missing or was used again.
-func (h *History) loadOf(s *Stored) *happening {
-	var found *happening
+// loadsOf finds the loads that a stored pack may be of, in order of time: by record,
+// else by sterilizer and number, else by the pack's own id. Of several loads those
+// that list the pack count, of these those that are not of another day than its label
+// says. Where still several are left any of them may be the one.
+func (h *History) loadsOf(s *Stored) []*happening {
+	lists := func(e *happening) bool {
+		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
+	}
+	var out []*happening
 	for _, id := range h.Sterilizers() {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
 		if s.Record != "" {
-			if e := h.units[id].all[happeningKey{id: s.Record}]; e != nil && (found == nil || before(found, e) < 0) {
-				found = e
+			if e := h.units[id].all[happeningKey{id: s.Record}]; e != nil {
+				out = append(out, e)
 			}
 			continue
 		}
@@ -684,14 +699,26 @@ func (h *History) loadOf(s *Stored) *happening {
 			if e.kind != 0 {
 				continue
 			}
-			has := slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
-			match := has && (s.Load == "" || s.Load == e.load || s.Load == e.number)
-			if match && (found == nil || before(found, e) < 0) {
-				found = e
+			match := lists(e)
+			if s.Load != "" {
+				match = (s.Load == e.load || s.Load == e.number) && (match || s.Sterilizer != "")
+			}
+			if match {
+				out = append(out, e)
 			}
 		}
 	}
-	return found
+	slices.SortStableFunc(out, before)
+	narrow := func(by func(*happening) bool) {
+		if slices.ContainsFunc(out, by) {
+			out = slices.DeleteFunc(out, func(e *happening) bool { return !by(e) })
+		}
+	}
+	narrow(lists)
+	narrow(func(e *happening) bool {
+		return !s.Sterilized.IsValid() || !e.day().IsValid() || e.day() == s.Sterilized
+	})
+	return out
 }
 
 func (h *History) drifts(c *check.List) {

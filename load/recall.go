@@ -130,8 +130,10 @@ func (h *History) usedUnreleased() map[*happening][]string {
 		if s.Issue == nil {
 			continue
 		}
-		if e := h.loadOf(s); e != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out[e], s.Pack) {
-			out[e] = append(out[e], s.Pack)
+		for _, e := range h.loadsOf(s) {
+			if e.stands(s.Pack) != loadGood && !slices.Contains(out[e], s.Pack) {
+				out[e] = append(out[e], s.Pack)
+			}
 		}
 	}
 	return out
@@ -190,7 +192,7 @@ func (h *History) whereabouts(id string, e *happening, p packTrace) SuspectPack 
 	out := SuspectPack{ID: p.id, Implant: p.implant}
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Pack != p.id || h.loadOf(s) != e {
+		if s.Pack != p.id || !slices.Contains(h.loadsOf(s), e) {
 			continue
 		}
 		if s.Issue != nil {
@@ -443,7 +445,7 @@ func (h *History) recalls(c *check.List) {
 			continue // used, or no load that it may belong to is recalled
 		}
 		seen[&recallUnlabelled] = true
-		f := c.Add(&recallUnlabelled, check.If(h.loadOf(s) == nil), moistheat.Missing, "/packs/"+escape(s.Pack))
+		f := c.Add(&recallUnlabelled, check.If(len(h.loadsOf(s)) == 0), moistheat.Missing, "/packs/"+escape(s.Pack))
 		check.With(f, "pack", s.Pack)
 	}
 	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled} {
