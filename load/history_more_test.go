@@ -392,3 +392,16 @@ func TestPackUsedAgainstItsState(t *testing.T) {
 	assert.Equal(t, []string{"Pack 3-1 was used although it stands rejected."}, recall[0].Because)
 	assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-12 09:00")}}, recall[0].Packs)
 }
+
+// A used pack that names a rejected load is in its recall, with the patient, although
+// the load's record does not list it.
+func TestUsedPackThatItsLoadDoesNotList(t *testing.T) {
+	aborted := ran("3", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes })
+	issue := &Issue{Time: local("2026-03-12 09:00"), Patient: "p7"}
+	for _, s := range []Stored{{Pack: "Q", Record: "3"}, {Pack: "Q", Sterilizer: "S1", Load: "3"}} {
+		s.Format, s.Issue = StoredFormat, issue
+		recall := history(t, "us-cdc-2003", aborted, &s).Recall()
+		require.Len(t, recall, 1)
+		assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no}, {ID: "3-2", Implant: no}, {ID: "Q", Where: Used, Patient: "p7", Used: issue.Time}}, recall[0].Packs)
+	}
+}

@@ -183,6 +183,11 @@ func (h *History) suspects(id string, used map[*happening][]string) []Suspect {
 			}
 			s.Packs = append(s.Packs, h.whereabouts(id, e, p))
 		}
+		for _, p := range used[e] { // its record may not list all of them
+			if !slices.ContainsFunc(e.packs, func(q packTrace) bool { return q.id == p }) {
+				s.Packs = append(s.Packs, h.whereabouts(id, e, packTrace{id: p}))
+			}
+		}
 		out = append(out, *s)
 	}
 	return out
