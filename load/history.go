@@ -248,6 +248,13 @@ func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time)
 				}, until)
 			case ByInterval, ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
+			case ByMaker: // the policy does not say when, so nobody can say that it was in time
+				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome {
+					if u.days[d].uses(duty, kind).n == 0 {
+						return moistheat.NotApplicable
+					}
+					return moistheat.Undetermined
+				}, until)
 			}
 			if len(c.Findings) == n {
 				c.Skip(&historyOverdue, at)
@@ -323,11 +330,14 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 			check.With(f, p[0], p[1])
 		}
 		if run == moistheat.Undetermined {
-			missing := "whether the sterilizer has an air detector"
-			if duty.Cadence == ByCalendarWeekWithPatients {
-				missing = "whether patients were scheduled"
+			missing := "whether the sterilizer has an air detector is not recorded"
+			switch duty.Cadence {
+			case ByCalendarWeekWithPatients:
+				missing = "whether patients were scheduled is not recorded"
+			case ByMaker:
+				missing = "the schedule is in the sterilizer's instructions"
 			}
-			check.With(f, "missing", missing+" is not recorded")
+			check.With(f, "missing", missing)
 		}
 		n = 0
 	}

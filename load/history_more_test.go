@@ -405,3 +405,20 @@ func TestUsedPackThatItsLoadDoesNotList(t *testing.T) {
 		assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no}, {ID: "3-2", Implant: no}, {ID: "Q", Where: Used, Patient: "p7", Used: issue.Time}}, recall[0].Packs)
 	}
 }
+
+// A test whose schedule is the maker's can not be said to have been in time.
+func TestMakersSchedule(t *testing.T) {
+	gravity := func(r *Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
+	air := func(h *History) (said []string) {
+		for _, f := range h.Findings(local("2026-03-13 12:00")) {
+			if f.Rule == "load.history.overdue" && strings.HasPrefix(f.Param("test"), "air removal") && f.Outcome != notAsked {
+				said = append(said, f.Outcome.String()+": "+h.Message(f))
+			}
+		}
+		return said
+	}
+	test := event(AirRemovalEvent, "2026-03-09 07:30", passed(yes))
+	assert.Equal(t, []string{"undetermined: air removal test: it can not be said whether it was due, 2026-03-09 to 2026-03-11: the schedule is in the sterilizer's instructions."},
+		air(history(t, "scotland", test, ran("1", "2026-03-09 09:00"), ran("2", "2026-03-11 09:00"))))
+	assert.Empty(t, air(history(t, "scotland", test, ran("1", "2026-03-09 09:00", gravity))), "gravity cycles need none")
+}
