@@ -35,6 +35,9 @@ func (k CycleKind) String() string {
 func (k CycleKind) normal() CycleKind {
 	if t := k.Temperature; t.IsValid() {
 		k.Temperature = t.Convert(units.Celsius, 1, units.TiesToEven)
+		if whole := t.Convert(units.Celsius, 0, units.TiesToEven); whole.Compare(k.Temperature) == 0 {
+			k.Temperature = whole
+		}
 	}
 	return k
 }

@@ -33,6 +33,19 @@ func TestCycleKinds(t *testing.T) {
 	}
 }
 
+// Equal temperatures have one form, whatever they were written in: whole degrees
+// where that is the same to a tenth.
+func TestNormalKinds(t *testing.T) {
+	temperature := func(s string) units.Temperature { return units.MustParse[units.TemperatureUnit](s) }
+	for text, want := range map[string]units.Temperature{
+		"134 Cel": celsius(134), "134.0 Cel": celsius(134), "134.04 Cel": celsius(134), "407.15 K": celsius(134),
+		"270 [degF]": temperature("132.2 Cel"), "134.1 Cel": temperature("134.1 Cel"), "133.96 Cel": celsius(134), "133.94 Cel": temperature("133.9 Cel"),
+	} {
+		assert.Equal(t, CycleKind{Temperature: want}, CycleKind{Temperature: temperature(text)}.normal(), text)
+	}
+	assert.Equal(t, CycleKind{}, CycleKind{}.normal())
+}
+
 func TestHappeningNames(t *testing.T) {
 	end := local("2026-03-09 09:00")
 	for want, h := range map[string]*happening{

@@ -120,9 +120,9 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121.0 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(NoGrowth))},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134.0 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what can not be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},

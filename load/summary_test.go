@@ -160,11 +160,11 @@ func TestDueForEachKind(t *testing.T) {
 		return out
 	}
 	hot, cool := ran("1", "2026-03-09 09:00", func(r *Record) { r.Cycle.Settings.Temperature = celsius(134) }), ran("2", "2026-03-09 11:00", at121)
-	assert.Equal(t, map[string]DueState{"134.0 °C": Overdue, "121.0 °C": Overdue}, states(hot, cool))
-	assert.Equal(t, map[string]DueState{"134.0 °C": NotDue, "121.0 °C": Overdue}, states(hot, cool, spores("2026-03-09 13:00", true)))
-	assert.Equal(t, map[string]DueState{"134.0 °C": Overdue, "121.0 °C": NotDue}, states(hot, cool, spores("2026-03-09 13:00", false)))
-	assert.Equal(t, map[string]DueState{"134.0 °C": Overdue}, states(hot, spores("2026-03-09 13:00", false)), "no load at 121 °C")
-	assert.Equal(t, map[string]DueState{"134.0 °C": Overdue}, states(hot, leak))
+	assert.Equal(t, map[string]DueState{"134 °C": Overdue, "121 °C": Overdue}, states(hot, cool))
+	assert.Equal(t, map[string]DueState{"134 °C": NotDue, "121 °C": Overdue}, states(hot, cool, spores("2026-03-09 13:00", true)))
+	assert.Equal(t, map[string]DueState{"134 °C": Overdue, "121 °C": NotDue}, states(hot, cool, spores("2026-03-09 13:00", false)))
+	assert.Equal(t, map[string]DueState{"134 °C": Overdue}, states(hot, spores("2026-03-09 13:00", false)), "no load at 121 °C")
+	assert.Equal(t, map[string]DueState{"134 °C": Overdue}, states(hot, leak))
 }
 
 // After so many hours of use: those of the day of the test count if a load ended
