@@ -254,7 +254,7 @@ func clip(f, g [][2]float64) [][2]float64 {
 			if da >= 0 {
 				out = append(out, a)
 			}
-			if da > 0 && db < 0 || da < 0 && db > 0 {
+			if da*db < 0 { // on both sides
 				t := da / (da - db)
 				out = append(out, [2]float64{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])})
 			}
