@@ -104,9 +104,9 @@ type trigger struct {
 // call; a further failed test never makes the list shorter or an action milder.
 func (h *History) Recall() []Suspect {
 	var out []Suspect
-	used := h.usedUnreleased()
+	shelf := h.shelved()
 	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, used)...)
+		out = append(out, h.suspects(id, shelf)...)
 	}
 	slices.SortStableFunc(out, func(a, b Suspect) int {
 		first := func(s Suspect) int {
@@ -121,25 +121,32 @@ func (h *History) Recall() []Suspect {
 	return out
 }
 
-// usedUnreleased returns the packs that were used although they, or their loads, were
-// held or rejected.
-func (h *History) usedUnreleased() map[*happening][]string {
-	out := map[*happening][]string{}
+// shelved are ids of stored packs by the load that they may be of.
+type shelved struct {
+	all  map[*happening][]string
+	used map[*happening][]string // although they, or their loads, were held or rejected
+}
+
+func (h *History) shelved() shelved {
+	out := shelved{map[*happening][]string{}, map[*happening][]string{}}
+	note := func(to map[*happening][]string, e *happening, pack string) {
+		if !slices.Contains(to[e], pack) {
+			to[e] = append(to[e], pack)
+		}
+	}
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Issue == nil {
-			continue
-		}
 		for _, e := range h.loadsOf(s) {
-			if e.stands(s.Pack) != loadGood && !slices.Contains(out[e], s.Pack) {
-				out[e] = append(out[e], s.Pack)
+			note(out.all, e, s.Pack)
+			if s.Issue != nil && e.stands(s.Pack) != loadGood {
+				note(out.used, e, s.Pack)
 			}
 		}
 	}
 	return out
 }
 
-func (h *History) suspects(id string, used map[*happening][]string) []Suspect {
+func (h *History) suspects(id string, shelf shelved) []Suspect {
 	u := h.units[id]
 	found := map[*happening]*Suspect{}
 	loads := append(u.timeline(), u.undated()...)
@@ -160,7 +167,7 @@ func (h *History) suspects(id string, used map[*happening][]string) []Suspect {
 	// Of a load that is suspect for nothing else only the used packs are listed.
 	only := map[*happening][]string{}
 	for _, e := range loads {
-		packs := used[e]
+		packs := shelf.used[e]
 		if len(packs) == 0 {
 			continue
 		}
@@ -177,15 +184,15 @@ func (h *History) suspects(id string, used map[*happening][]string) []Suspect {
 	var out []Suspect
 	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
 		s := found[e]
-		for _, p := range e.packs {
-			if only[e] != nil && !slices.Contains(only[e], p.id) {
-				continue
+		packs := slices.Clone(e.packs)
+		for _, p := range shelf.all[e] { // its record may not list all of them
+			if !slices.ContainsFunc(packs, func(q packTrace) bool { return q.id == p }) {
+				packs = append(packs, packTrace{id: p})
 			}
-			s.Packs = append(s.Packs, h.whereabouts(id, e, p))
 		}
-		for _, p := range used[e] { // its record may not list all of them
-			if !slices.ContainsFunc(e.packs, func(q packTrace) bool { return q.id == p }) {
-				s.Packs = append(s.Packs, h.whereabouts(id, e, packTrace{id: p}))
+		for _, p := range packs {
+			if only[e] == nil || slices.Contains(only[e], p.id) {
+				s.Packs = append(s.Packs, h.whereabouts(id, e, p))
 			}
 		}
 		out = append(out, *s)
@@ -376,7 +383,7 @@ func setting(e *happening) string {
 func (h *History) recalls(c *check.List) {
 	seen := map[*moistheat.Rule]bool{}
 	recalled := map[string]bool{} // sterilizers with a load to take back
-	used := h.usedUnreleased()
+	shelf := h.shelved()
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
 		loads := append(u.timeline(), u.undated()...)
@@ -423,7 +430,7 @@ func (h *History) recalls(c *check.List) {
 			seen[&recallImplant] = true
 			c.Add(&recallImplant, implants[e], moistheat.Consistency, e.pointer())
 		}
-		for _, s := range h.suspects(id, used) {
+		for _, s := range h.suspects(id, shelf) {
 			if s.Action != TakeBack {
 				continue
 			}

@@ -508,3 +508,31 @@ func TestRecallOfLoadsRunOutOfUse(t *testing.T) {
 	assert.Len(t, loadsOf(h, TakeBack), 18)
 	assert.NotContains(t, actions(h), "20")
 }
+
+// A pack whose label or record id names a suspect load is looked for, too, where the
+// load's record does not list it; of a load that is suspect for a used pack only, no
+// other pack is.
+func TestRecallOfPacksThatARecordDoesNotList(t *testing.T) {
+	packs := func(what ...any) map[string]Whereabouts {
+		out := map[string]Whereabouts{}
+		for _, s := range history(t, "us-cdc-2003", what...).Recall() {
+			if s.Number == "1" {
+				for _, p := range s.Packs {
+					out[p.ID] = p.Where
+				}
+			}
+		}
+		return out
+	}
+	stored := func(pack string) *Stored { return &Stored{Format: StoredFormat, Pack: pack, Record: "1"} }
+	used := stored("Q")
+	used.Issue = &Issue{Time: local("2026-03-10 09:00"), Patient: "p7"}
+	grew := ran("1", "2026-03-09 09:00", bio(Grew))
+	assert.Equal(t, map[string]Whereabouts{"1-1": 0, "1-2": 0}, packs(grew))
+	assert.Equal(t, map[string]Whereabouts{"1-1": InStore, "1-2": 0, "Q": InStore}, packs(grew, stored("1-1"), stored("Q")))
+	assert.Equal(t, map[string]Whereabouts{"1-1": 0, "1-2": 0, "Q": Used}, packs(grew, used))
+	held := ran("1", "2026-03-09 09:00", func(r *Record) {
+		r.Cycle.Printed.HoldTime, r.Release = duration("100 s"), nil
+	})
+	assert.Equal(t, map[string]Whereabouts{"Q": Used}, packs(held, used, stored("R"), stored("1-1")))
+}
