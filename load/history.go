@@ -54,7 +54,9 @@ func (h *History) Add(r *Record) *Report {
 	u := h.unit(r.Sterilizer.ID)
 	u.put(ofRecord(r, report))
 	for i := range r.Monitors.Tests {
-		u.put(ofTest(&r.Monitors.Tests[i]))
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			u.put(e)
+		}
 	}
 	return report
 }

@@ -285,3 +285,15 @@ func TestEarlierAndLater(t *testing.T) {
 	assert.Equal(t, packaging.NewDate(2026, 3, 9), packaging.DateOf(earlier(a, a.Add(time.Second))))
 	assert.Equal(t, a.Add(time.Second), later(a, a.Add(time.Second)))
 }
+
+// A test of a kind that does not exist, which only a Go value can have, is not taken
+// for a load.
+func TestNoSuchTest(t *testing.T) {
+	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: 99, Time: local("2026-03-09 07:00")}} })
+	u := summary(policy(t, "us-cdc"), r).Usage()
+	require.Len(t, u, 1)
+	assert.Equal(t, 1, u[0].Loads)
+	assert.Len(t, history(t, "us-cdc", r).units["S1"].all, 1)
+	r.Monitors.Tests[0].Kind = LeakTest
+	assert.Len(t, history(t, "us-cdc", r).units["S1"].all, 2)
+}

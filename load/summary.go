@@ -67,7 +67,9 @@ func NewSummary(p *Policy) *Summary { return &Summary{policy: p, units: map[stri
 func (s *Summary) Add(r *Record, report *Report) {
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
-		s.add(r.Sterilizer.ID, ofTest(&r.Monitors.Tests[i]))
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			s.add(r.Sterilizer.ID, e)
+		}
 	}
 }
 
