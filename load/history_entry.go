@@ -575,7 +575,7 @@ func before(a, b *happening) int {
 }
 
 // cycleNumber splits a number such as "S1-0412" into its series and its count.
-func cycleNumber(s string) (series string, n int, ok bool) {
+func cycleNumber(s string) (series string, n int64, ok bool) {
 	i := len(s)
 	for i > 0 && s[i-1] >= '0' && s[i-1] <= '9' {
 		i--
@@ -583,7 +583,7 @@ func cycleNumber(s string) (series string, n int, ok bool) {
 	if i == len(s) || len(s)-i > 15 {
 		return "", 0, false
 	}
-	n, err := strconv.Atoi(s[i:])
+	n, err := strconv.ParseInt(s[i:], 10, 64)
 	return s[:i], n, err == nil
 }
 

@@ -254,7 +254,7 @@ func TestStatesOfFindings(t *testing.T) {
 func TestCycleNumber(t *testing.T) {
 	for _, tt := range []struct {
 		text, series string
-		n            int
+		n            int64
 		ok           bool
 	}{
 		{"S1-0412", "S1-", 412, true},

@@ -253,7 +253,7 @@ func (s *Summary) Usage() []Usage {
 type NumberGap struct {
 	Sterilizer string
 	Series     string // what stands before the digits
-	From, To   int    // first and last number
+	From, To   int64  // first and last number
 	Used       int    // how often: 0 for a gap
 }
 
@@ -286,12 +286,12 @@ func (s *Summary) Numbers() []NumberGap {
 // with gaps and repeats.
 type ranges struct {
 	runs  []run // sorted, apart
-	again map[int]int
+	again map[int64]int
 }
 
-type run struct{ first, last int }
+type run struct{ first, last int64 }
 
-func (r *ranges) add(n int) { r.put(run{n, n}) }
+func (r *ranges) add(n int64) { r.put(run{n, n}) }
 
 func (r *ranges) join(o *ranges) {
 	for _, x := range o.runs {
@@ -302,16 +302,16 @@ func (r *ranges) join(o *ranges) {
 	}
 }
 
-func (r *ranges) repeat(n, times int) {
+func (r *ranges) repeat(n int64, times int) {
 	if r.again == nil {
-		r.again = map[int]int{}
+		r.again = map[int64]int{}
 	}
 	r.again[n] += times
 }
 
 func (r *ranges) put(x run) {
 	// The runs from i to j overlap x or touch it.
-	i, _ := slices.BinarySearchFunc(r.runs, x.first-1, func(a run, n int) int { return cmp.Compare(a.last, n) })
+	i, _ := slices.BinarySearchFunc(r.runs, x.first-1, func(a run, n int64) int { return cmp.Compare(a.last, n) })
 	j := i
 	all := x
 	for ; j < len(r.runs) && r.runs[j].first <= x.last+1; j++ {
