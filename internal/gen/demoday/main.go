@@ -152,7 +152,7 @@ func newLoad(number int, start string) *load.Record {
 				{Accessory: "tray", Mass: units.New(15, 0, units.Pound), Authority: load.ByManufacturer},
 			},
 		},
-		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), Trays: []load.Tray{
+		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), CassetteRack: moistheat.No, Trays: []load.Tray{
 			{ID: "rack", Perforated: moistheat.Yes, Fitting: moistheat.Yes},
 		}},
 		Water: load.Water{Reservoir: &water.Reservoir{
