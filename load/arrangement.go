@@ -520,8 +520,14 @@ func (c *checker) drying(at string) {
 		f := c.Answer(&dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
 		check.With(check.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
 	case c.lay.arranged.CassetteRack == moistheat.NotRecorded && c.lay.arranged.LongerDrying != moistheat.Yes:
-		f := c.Add(&dryingShort, moistheat.Undetermined, moistheat.Missing, at)
-		check.With(f, "open", "whether a cassette rack or more than two pouch racks were in use, nor whether drying was set longer")
+		open := "whether a cassette rack was in use"
+		if c.lay.arranged.PouchRacks == 0 {
+			open = "whether a cassette rack or more than two pouch racks were in use"
+		}
+		if c.lay.arranged.LongerDrying == moistheat.NotRecorded {
+			open += ", nor whether drying was set longer"
+		}
+		check.With(c.Add(&dryingShort, moistheat.Undetermined, moistheat.Missing, at), "open", open)
 	default:
 		c.Skip(&dryingShort, "")
 	}

@@ -526,3 +526,20 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 		})
 	}
 }
+
+// What is asked about racks is what the record leaves out.
+func TestWordsOfRacksNotRecorded(t *testing.T) {
+	for _, tt := range []struct {
+		edit func(*Arrangement)
+		asks string
+	}{
+		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks = unknown, 0 }, "It is not recorded whether a cassette rack or more than two pouch racks were in use, nor whether drying was set longer."},
+		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 0, no }, "It is not recorded whether a cassette rack or more than two pouch racks were in use."},
+		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 2, no }, "It is not recorded whether a cassette rack was in use."},
+	} {
+		r := good()
+		arranged(tt.edit)(r)
+		report := Check(r, policy(t, "us-cdc"))
+		assert.Equal(t, tt.asks, report.Message(finding(t, report, "load.drying.short", "/arrangement")))
+	}
+}

@@ -243,6 +243,24 @@ func TestMetricsOfWhatIsRecorded(t *testing.T) {
 	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
 }
 
+// Channels longer or shorter than the times, which only Go values can have, measure
+// nothing and end nothing.
+func TestMetricsOfUnevenChannels(t *testing.T) {
+	for _, edit := range []func(*cycle.Trace){
+		func(tr *cycle.Trace) {
+			tr.AbsolutePressures[0].Values = append(tr.AbsolutePressures[0].Values, 1, 2, 3)
+		},
+		func(tr *cycle.Trace) { tr.AbsolutePressures[0].Values = tr.AbsolutePressures[0].Values[:3] },
+		func(tr *cycle.Trace) { tr.Temperatures[0].Values = append(tr.Temperatures[0].Values, 1) },
+		func(tr *cycle.Trace) { tr.Time.Values = tr.Time.Values[:10] },
+		func(tr *cycle.Trace) { tr.Time.Values = nil },
+	} {
+		r := recorded(t)
+		edit(r.Cycle.Trace)
+		assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+	}
+}
+
 // The lowest pressure counts before the hold begins, and not at it.
 func TestDeepest(t *testing.T) {
 	trace := &cycle.Trace{

@@ -49,6 +49,7 @@ func (k CycleKind) differs(o CycleKind) bool {
 		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
 }
 
+// known reports whether both parts of a kind are recorded.
 func (k CycleKind) known() bool { return k.AirRemoval != 0 && k.Temperature.IsValid() }
 
 // bioState is what the biological tests of one load or one test run come to. Of

@@ -93,7 +93,7 @@ type trigger struct {
 	to   time.Time // and up to it; zero: to the newest
 	hit  func(*happening) bool
 	// action on a load that the trigger hits
-	action  func(*happening) Action
+	action  func(l *happening, implants moistheat.Answer) Action
 	why     string
 	bounded bool // a good biological test stands before a positive one
 	window  bool // from and to count
@@ -121,27 +121,46 @@ func (h *History) Recall() []Suspect {
 	return out
 }
 
-// shelved are ids of stored packs by the load that they may be of.
+// shelved are stored packs by the load that they may be of.
 type shelved struct {
-	all  map[*happening][]string
-	used map[*happening][]string // although they, or their loads, were held or rejected
+	packs map[*happening][]packTrace // those of its record first, then what it does not list
+	used  map[*happening][]string    // although they, or their loads, were held or rejected
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*happening][]string{}, map[*happening][]string{}}
-	note := func(to map[*happening][]string, e *happening, pack string) {
-		if !slices.Contains(to[e], pack) {
-			to[e] = append(to[e], pack)
-		}
-	}
+	out := shelved{map[*happening][]packTrace{}, map[*happening][]string{}}
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
 		for _, e := range h.loadsOf(s) {
-			note(out.all, e, s.Pack)
-			if s.Issue != nil && e.stands(s.Pack) != loadGood {
-				note(out.used, e, s.Pack)
+			packs := out.of(e)
+			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
+				packs[i].implant = min1(packs[i].implant, s.Implant)
+			} else {
+				packs = append(packs, packTrace{id: s.Pack, implant: s.Implant})
+			}
+			out.packs[e] = packs
+			if s.Issue != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
+				out.used[e] = append(out.used[e], s.Pack)
 			}
 		}
+	}
+	return out
+}
+
+// of returns the packs of a load, with what the store knows of them.
+func (s shelved) of(e *happening) []packTrace {
+	if packs := s.packs[e]; packs != nil {
+		return packs
+	}
+	return slices.Clone(e.packs)
+}
+
+// implants says whether a load holds an implant, by its record or by its packs in
+// store.
+func (s shelved) implants(e *happening) moistheat.Answer {
+	out := e.implants
+	for _, p := range s.packs[e] {
+		out = worse(out, p.implant)
 	}
 	return out
 }
@@ -157,10 +176,10 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 			}
 			s := found[e]
 			if s == nil {
-				s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: e.implants}
+				s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
 				found[e] = s
 			}
-			s.Action = max(s.Action, t.action(e))
+			s.Action = max(s.Action, t.action(e, s.Implants))
 			s.Because = append(s.Because, t.why)
 		}
 	}
@@ -173,7 +192,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 		}
 		s := found[e]
 		if s == nil {
-			s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: e.implants}
+			s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
 			found[e], only[e] = s, packs
 		}
 		s.Action = TakeBack
@@ -184,13 +203,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 	var out []Suspect
 	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
 		s := found[e]
-		packs := slices.Clone(e.packs)
-		for _, p := range shelf.all[e] { // its record may not list all of them
-			if !slices.ContainsFunc(packs, func(q packTrace) bool { return q.id == p }) {
-				packs = append(packs, packTrace{id: p})
-			}
-		}
-		for _, p := range packs {
+		for _, p := range shelf.of(e) {
 			if only[e] == nil || slices.Contains(only[e], p.id) {
 				s.Packs = append(s.Packs, h.whereabouts(id, e, p))
 			}
@@ -299,7 +312,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
 			out = append(out, trigger{of: e, rule: &historyOutOfUse, hit: func(l *happening) bool { return l == e },
-				action: func(*happening) Action { return TakeBack },
+				action: func(*happening, moistheat.Answer) Action { return TakeBack },
 				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
 		}
 		switch ok, why := e.good(); {
@@ -322,11 +335,11 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			default:
 				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
 			}
-			t.action = func(l *happening) Action {
+			t.action = func(l *happening, implants moistheat.Answer) Action {
 				switch {
-				case recall || l == e || l.implants == moistheat.Yes:
+				case recall || l == e || implants == moistheat.Yes:
 					return TakeBack
-				case l.implants == moistheat.NotRecorded:
+				case implants == moistheat.NotRecorded:
 					return HoldBack
 				}
 				return ListOnly
@@ -350,14 +363,14 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
 			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == 0 }
-			t.action = func(*happening) Action { return HoldBack }
+			t.action = func(*happening, moistheat.Answer) Action { return HoldBack }
 			out = append(out, t)
 		case e.kind == WrongSettingEvent:
 			t := trigger{of: e, rule: &recallSetting}
 			t.hit = func(l *happening) bool {
 				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
 			}
-			t.action = func(*happening) Action { return TakeBack }
+			t.action = func(*happening, moistheat.Answer) Action { return TakeBack }
 			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
 			out = append(out, t)
 		}
@@ -365,7 +378,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
 			out = append(out, trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e },
-				action: func(*happening) Action { return TakeBack }, why: "The load was released against the evidence."})
+				action: func(*happening, moistheat.Answer) Action { return TakeBack }, why: "The load was released against the evidence."})
 		}
 	}
 	return out
@@ -396,7 +409,7 @@ func (h *History) recalls(c *check.List) {
 				}
 				n++
 				if t.rule == &recallPositive {
-					switch e.implants {
+					switch shelf.implants(e) {
 					case moistheat.Yes:
 						implants[e] = moistheat.Broken
 					case moistheat.NotRecorded:

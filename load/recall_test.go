@@ -536,3 +536,49 @@ func TestRecallOfPacksThatARecordDoesNotList(t *testing.T) {
 	})
 	assert.Equal(t, map[string]Whereabouts{"Q": Used}, packs(held, used, stored("R"), stored("1-1")))
 }
+
+// A pack in store that holds an implant makes its load one with an implant, whatever
+// the load's record lists; of one that the record does not list nobody knows.
+func TestRecallByWhatTheStoreKnowsOfImplants(t *testing.T) {
+	pack := func(id string, implant moistheat.Answer) *Stored {
+		return &Stored{Format: StoredFormat, Pack: id, Record: "2", Implant: implant}
+	}
+	for _, tt := range []struct {
+		name     string
+		stored   *Stored
+		action   Action
+		implants moistheat.Answer
+	}{
+		{"a pack of the record, nothing said", pack("2-1", unknown), ListOnly, no},
+		{"a pack of the record, none", pack("2-1", no), ListOnly, no},
+		{"a pack of the record, an implant", pack("2-1", yes), TakeBack, yes},
+		{"another pack, none", pack("Q", no), ListOnly, no},
+		{"another pack, nothing said", pack("Q", unknown), HoldBack, unknown},
+		{"another pack, an implant", pack("Q", yes), TakeBack, yes},
+	} {
+		h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(NoGrowth)), ran("2", "2026-03-09 10:00"),
+			ran("3", "2026-03-10 08:00", bio(Grew)), tt.stored)
+		var found bool
+		for _, s := range h.Recall() {
+			if s.Number == "2" {
+				found = true
+				assert.Equal(t, tt.action, s.Action, tt.name)
+				assert.Equal(t, tt.implants, s.Implants, tt.name)
+				for _, p := range s.Packs {
+					if p.ID == tt.stored.Pack {
+						assert.Equal(t, min1(tt.stored.Implant, map[string]moistheat.Answer{"2-1": no}[p.ID]), p.Implant, tt.name)
+					}
+				}
+			}
+		}
+		require.True(t, found, tt.name)
+		want := map[moistheat.Answer]moistheat.Outcome{yes: broken, unknown: undetermined, no: 0}[tt.implants]
+		worst := moistheat.Outcome(0)
+		for _, f := range h.Findings(local("2026-03-20 12:00")) {
+			if f.Rule == "load.recall.implant" && f.Pointer == "/loads/2" {
+				worst = max(worst, f.Outcome)
+			}
+		}
+		assert.Equal(t, want, worst, tt.name)
+	}
+}

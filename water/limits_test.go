@@ -506,6 +506,18 @@ func TestLimitDates(t *testing.T) {
 	assert.True(t, always.InForce(time.Time{}))
 }
 
+// assertWrongAt compares where a file is wrong; "" stands for one that can be read.
+func assertWrongAt(t *testing.T, pointer string, err error) {
+	t.Helper()
+	if pointer == "" {
+		assert.NoError(t, err)
+		return
+	}
+	var e *LimitsError
+	require.ErrorAs(t, err, &e)
+	assert.Equal(t, pointer, e.Pointer)
+}
+
 // A facility's file of one section with one row, at the borders of what is read.
 func TestParseLimitsBorders(t *testing.T) {
 	const (
@@ -550,13 +562,7 @@ func TestParseLimitsBorders(t *testing.T) {
 				"source": {"document": "ours", "basis": "facility"}, "standing": {"is": "facility", "source": {"document": "ours", "basis": "facility"}},
 				"sections": [{"name": "feed", "title": "feed water", "points": ["treated feed"], "source": {"document": "ours", "basis": "facility"},
 				"rows": [{"determinand": "` + tt.determinand + `", ` + tt.row + `"basis": "facility"}]}]}`))
-			if tt.wrong == "" {
-				assert.NoError(t, err)
-				return
-			}
-			var e *LimitsError
-			require.ErrorAs(t, err, &e)
-			assert.Equal(t, tt.wrong, e.Pointer)
+			assertWrongAt(t, tt.wrong, err)
 		})
 	}
 }
@@ -579,13 +585,7 @@ func TestParseLimitsSections(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			require.Contains(t, facility, tt.old)
 			_, err := ParseLimits([]byte(strings.Replace(facility, tt.old, tt.new, 1)))
-			if tt.wrong == "" {
-				assert.NoError(t, err)
-				return
-			}
-			var e *LimitsError
-			require.ErrorAs(t, err, &e)
-			assert.Equal(t, tt.wrong, e.Pointer)
+			assertWrongAt(t, tt.wrong, err)
 		})
 	}
 }

@@ -128,6 +128,9 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 			}
 			family = f
 		}
+		if strings.Contains(withoutParams(r.Do), "{") {
+			return fmt.Errorf("%s: no words for what a finding fills in: %s", r.ID, r.Do)
+		}
 		rule(b, r, policies, examples[r.ID], exempt[r.ID])
 	}
 	return nil
