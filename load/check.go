@@ -25,6 +25,7 @@ func Check(r *Record, p *Policy) *Report {
 	}
 	p = p.On(r.Load.Date)
 	c := &checker{r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
+	c.Findings = c.out.Findings
 	c.survey()
 	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
 		c.run(f)
@@ -34,17 +35,20 @@ func Check(r *Record, p *Policy) *Report {
 	c.run(c.contrary)
 	c.run(c.corrective)
 	c.out.decide()
+	c.out.Findings = c.Findings
 	c.out.finish()
 	return c.out
 }
 
-// checker carries one record through its checks. Findings gather in the list and
-// are folded into the report section by section, so that memory follows the
-// findings that are kept and not the rules that were asked.
+// checker carries one record through its checks. The list is the report's: findings
+// gather behind those that are kept, and section by section the ones to keep move up
+// to them, so that memory follows the findings that are kept and not the rules that
+// were asked.
 type checker struct {
 	r *Record
 	p *Policy
 	check.List
+	kept     int // findings at the front of the list that are the report's
 	out      *Report
 	analysis cycle.Analysis
 
@@ -93,24 +97,30 @@ func (c *checker) nest() {
 func (c *checker) run(family func()) {
 	defer func() {
 		if e := recover(); e != nil {
-			c.Findings = c.Findings[:0]
-			c.out.internal(fmt.Sprint(e))
+			c.Findings = append(c.Findings[:c.kept], c.out.internal(fmt.Sprint(e)))
+			c.kept++
 		}
 	}()
 	family()
 	c.fold("")
 }
 
-// fold moves the gathered findings into the report, their pointers under base.
+// fold enters the gathered findings into the report, their pointers under base, and
+// keeps those that it lists.
 func (c *checker) fold(base string) {
-	for i := range c.Findings {
+	for i := c.kept; i < len(c.Findings); i++ {
 		f := &c.Findings[i]
 		if f.Outcome > moistheat.NotInForce {
 			f.Pointer = base + f.Pointer
 		}
-		c.out.add(c.r, c.p, f)
+		if c.out.add(c.r, c.p, f) {
+			if i > c.kept {
+				c.Findings[c.kept] = *f
+			}
+			c.kept++
+		}
 	}
-	c.Findings = c.Findings[:0]
+	c.Findings = c.Findings[:c.kept]
 }
 
 // section returns the pointer of an optional part of the record, or that of the
@@ -403,7 +413,7 @@ func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: figures})...)
+		c.Findings = packaging.Append(c.Findings, &p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: figures})
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suits(c.Findings[n:], "/packs/"+strconv.Itoa(i)))
@@ -486,12 +496,12 @@ func (c *checker) waters() {
 			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
 		}
 		c.Findings = append(c.Findings, water.CheckSampling(s)...)
-		c.Settle(s)
+		check.Settle(c.Findings[c.kept:], s)
 		c.fold("/water/sample")
 	}
 	if r := c.r.Water.Reservoir; r != nil {
 		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
-		c.Settle(r)
+		check.Settle(c.Findings[c.kept:], r)
 		c.fold("/water/reservoir")
 	}
 }

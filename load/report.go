@@ -154,11 +154,14 @@ func (r *Report) MarshalJSON() ([]byte, error) {
 // The same record, policy and version give the same bytes.
 func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r, "", "  ") }
 
+// asked is about how many outcomes one section of a record has before they are folded.
+const asked = 96
+
 func newReport(r *Record, p *Policy) *Report {
 	out := &Report{
 		Format: ReportFormat, Library: moistheat.Version, Caution: moistheat.Disclaimer,
 		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
-		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, min(48+40*len(r.Packs), maxMetFindings)),
+		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, asked+min(48+40*len(r.Packs), maxMetFindings)),
 		policy: p, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
 	for i, rule := range p.list {
@@ -173,40 +176,40 @@ func newReport(r *Record, p *Policy) *Report {
 // impossible is the report of a check that was asked of nothing.
 func impossible() *Report {
 	out := newReport(&Record{}, &Policy{})
-	out.internal("no record or no policy was given")
+	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
 	out.decide()
 	out.Verdict.Load, out.Rows = moistheat.Reject, []Row{}
 	return out
 }
 
-// internal adds a fault of the library itself.
-func (r *Report) internal(what string) {
+// internal counts a fault of the library itself and returns its finding.
+func (r *Report) internal(what string) moistheat.Finding {
 	f := moistheat.Finding{
 		Rule: internalFailure.ID, Outcome: moistheat.Internal, Severity: moistheat.Fault, Kind: moistheat.Structure,
 		Sources: internalFailure.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
 	}
-	r.Findings = append(r.Findings, f)
 	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Hold})
 	if t := r.tally(f.Rule); t != nil {
 		t.Internal++
 	}
+	return f
 }
 
-// add applies the policy to a finding and enters it.
-func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
+// add applies the policy to a finding, counts it, and reports whether it is listed.
+func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 	state := p.rules[f.Rule]
 	if state == nil {
-		r.internal("no rule is called " + f.Rule)
-		return
+		*f = r.internal("no rule is called " + f.Rule)
+		return true
 	}
 	t := &r.Rules[state.place]
 	switch {
 	case !state.on(p.day):
 		t.NotInForce++
-		return
+		return false
 	case f.Outcome == moistheat.NotApplicable:
 		t.NotApplicable++
-		return
+		return false
 	}
 	f.Severity = state.rule.Severity
 	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
@@ -218,7 +221,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
 		t.Met++
 		if r.met++; r.met > maxMetFindings {
 			r.Omitted++
-			return
+			return false
 		}
 	case moistheat.Undetermined:
 		t.Undetermined++
@@ -238,10 +241,10 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) {
 		}
 		if r.open++; r.open > maxOpenFindings {
 			r.Omitted++
-			return
+			return false
 		}
 	}
-	r.Findings = append(r.Findings, *f)
+	return true
 }
 
 // tally returns the counts of a rule, or nil.

@@ -24,11 +24,20 @@ type Context struct {
 // all outcomes in a fixed order, with pointers relative to the pack, such as
 // "/items/0/lumens/1". A nil pack is an empty one: nothing about it is known.
 func Check(p *Pack, c Context) []moistheat.Finding {
+	items := 0
+	if p != nil {
+		items = len(p.Items)
+	}
+	return Append(make([]moistheat.Finding, 0, 64+20*items), p, c)
+}
+
+// Append is [Check], appending to a list of findings.
+func Append(list []moistheat.Finding, p *Pack, c Context) []moistheat.Finding {
 	if p == nil {
 		p = &Pack{}
 	}
 	k := checker{p: p, c: c}
-	k.l.Findings = make([]moistheat.Finding, 0, 48+20*len(p.Items))
+	k.l.Findings = list
 	k.barrier()
 	k.closure()
 	k.layers()
@@ -41,7 +50,7 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 	for i := range p.Items {
 		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
 	}
-	k.l.Settle(p)
+	check.Settle(k.l.Findings[len(list):], p)
 	return k.l.Findings
 }
 

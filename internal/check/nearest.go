@@ -62,9 +62,12 @@ func member(v reflect.Value, seg string) (reflect.Value, bool) {
 }
 
 // Settle moves the pointers of undetermined findings to what is there of v.
-func (l *List) Settle(v any) {
-	for i := range l.Findings {
-		if f := &l.Findings[i]; f.Outcome == moistheat.Undetermined {
+func (l *List) Settle(v any) { Settle(l.Findings, v) }
+
+// Settle is [List.Settle] for findings that are a part of a list.
+func Settle(findings []moistheat.Finding, v any) {
+	for i := range findings {
+		if f := &findings[i]; f.Outcome == moistheat.Undetermined {
 			f.Pointer = Nearest(v, f.Pointer)
 		}
 	}
