@@ -388,11 +388,16 @@ func ComparePointers(a, b string) int {
 		return 0
 	}
 	// Segments before the first difference are equal.
-	start := 0
-	for i := 0; i < len(a) && i < len(b) && a[i] == b[i]; i++ {
+	start, i := 0, 0
+	for ; i < len(a) && i < len(b) && a[i] == b[i]; i++ {
 		if a[i] == '/' {
 			start = i
 		}
+	}
+	// Two bytes of which none ends a segment or is a digit decide: neither segment is
+	// an index.
+	if i < len(a) && i < len(b) && a[i] > '9' && b[i] > '9' {
+		return int(a[i]) - int(b[i])
 	}
 	if start == len(a) || start == len(b) { // one of them is ""
 		return len(a) - len(b)

@@ -86,7 +86,7 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 func (c *checker) wall(i int, at string) {
 	pl := &c.r.Packs[i].Placement
 	lim := c.p.doc.wallGap()
-	mm, touches, closer, ok := c.lay.toWall(i, lim.Value.Rat())
+	mm, touches, closer, ok := c.lay.toWall(i, lim.Value)
 	seen, gap := pl.TouchesWall, units.Length{}
 	if pl.WallGap.IsValid() {
 		gap = pl.WallGap

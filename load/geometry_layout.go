@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"example.com/moistheat"
+	"example.com/moistheat/units"
 )
 
 // layout is where the packs of a record lie, as far as it is recorded.
@@ -126,7 +127,7 @@ func (l *layout) nearest(i int) (other int, mm float64, ok bool) {
 // toWall returns how far a pack is from the wall of the chamber in millimetres, and
 // exactly whether it touches the wall or is beyond it, and whether it is closer than a
 // gap. ok is false if a place or a size is not recorded.
-func (l *layout) toWall(i int, gap *big.Rat) (mm float64, touches, closer, ok bool) {
+func (l *layout) toWall(i int, least units.Length) (mm float64, touches, closer, ok bool) {
 	b, c := l.placed[i], l.arranged.Chamber
 	if b == nil || b.at == nil || c == nil || b.height == nil || l.levels[b.tray] == nil {
 		return 0, false, false, false
@@ -137,6 +138,7 @@ func (l *layout) toWall(i int, gap *big.Rat) (mm float64, touches, closer, ok bo
 	if !okW || !okH || !okD {
 		return 0, false, false, false
 	}
+	gap := least.Rat()
 	low := l.levels[b.tray]
 	top := new(big.Rat).Add(low, b.height)
 	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }

@@ -391,6 +391,9 @@ func (r *Report) sort() {
 		if c := moistheat.ComparePointers(f.Pointer, g.Pointer); c != 0 {
 			return c
 		}
+		if c := strings.Compare(f.Rule, g.Rule); c != 0 {
+			return c
+		}
 		if c := f.Compare(*g); c != 0 {
 			return c
 		}

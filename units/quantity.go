@@ -452,12 +452,37 @@ func (q Quantity[U]) Float64(u U) float64 {
 	if q.unit == u && q.IsValid() && q.exp <= 0 && q.exp >= -18 && q.coef < 1<<53 && q.coef > -1<<53 {
 		return float64(q.coef) / float64(pow10[-q.exp])
 	}
+	if f, ok := q.quotient(u); ok {
+		return f
+	}
 	num, den, ok := q.in(u)
 	if !ok {
 		return math.NaN()
 	}
 	f, _ := new(big.Rat).SetFrac(num, den).Float64()
 	return f
+}
+
+// quotient is Float64 where numerator and denominator are whole numbers that a
+// float64 holds, so that the division rounds once.
+func (q Quantity[U]) quotient(u U) (float64, bool) {
+	dim := u.dimension()
+	from, to := dim.info(uint8(q.unit)), dim.info(uint8(u))
+	if !q.IsValid() || to.code == "" || from.offset != 0 || to.offset != 0 {
+		return 0, false
+	}
+	num := float64(q.coef) * float64(from.num) * float64(to.den)
+	den := float64(from.den) * float64(to.num)
+	switch exp := int(q.exp) + int(from.exp) - int(to.exp); {
+	case exp >= len(pow10) || -exp >= len(pow10):
+		return 0, false
+	case exp >= 0:
+		num *= float64(pow10[exp])
+	default:
+		den *= float64(pow10[-exp])
+	}
+	// The factors are whole, so a product that is small enough had exact parts.
+	return num / den, num < 1<<53 && num > -1<<53 && den < 1<<53
 }
 
 // Decimal returns the number of q in its own unit, digits kept.
@@ -470,6 +495,9 @@ func (q Quantity[U]) Decimal() decimal.Decimal { return q.Value().Decimal() }
 func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 	if len(qs) == 0 || qs[0].unit.dimension() == DimTemperature || qs[0].unit.dimension() == DimPH {
 		return Quantity[U]{}, false
+	}
+	if sum, ok := sumAlike(qs); ok {
+		return sum, true
 	}
 	total := new(big.Rat)
 	low := 0
@@ -493,6 +521,27 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 		}
 	}
 	return Quantity[U]{}, false
+}
+
+// sumAlike adds quantities of one unit with few digits, as the masses of packs are.
+func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
+	low := int8(0)
+	for _, q := range qs {
+		if q.unit != qs[0].unit || q.unit == 0 {
+			return Quantity[U]{}, false
+		}
+		low = min(low, q.exp)
+	}
+	sum := int64(0)
+	for _, q := range qs {
+		d := int(q.exp) - int(low)
+		if d > 9 || q.coef > 1e6 || q.coef < -1e6 || len(qs) > 100 {
+			return Quantity[U]{}, false
+		}
+		sum += q.coef * int64(pow10[d])
+	}
+	s := New(sum, int(low), qs[0].unit)
+	return s, s.IsValid()
 }
 
 // ErrAtmosphere says that a gauge pressure can not become absolute because the
