@@ -264,8 +264,9 @@ type series struct {
 	gap        float64 // seconds
 	temps      []thermometer
 	pressures  []manometer
-	believable bool // no implausible temperature or time
-	run        run  // the longest; counted from first to last sample, if Intervals > 0
+	believable bool   // no implausible temperature or time
+	run        run    // the longest; counted from first to last sample, if Intervals > 0
+	hot        [2]int // the first and the last sample at temperature, if Intervals > 0
 	spikes     []spike
 
 	stuckTemperature, stuckPressure bool
@@ -539,6 +540,11 @@ func (s *series) findHold() {
 				if x := (p - c.limit) / (p - v); faller < 0 || x < fall {
 					fall, faller = x, k
 				}
+			}
+		}
+		if all {
+			if s.hot[1] = i; s.Intervals == 0 && !inside {
+				s.hot[0] = i
 			}
 		}
 		switch {

@@ -46,6 +46,18 @@ func widthOf(c *TemperatureChannel) float64 {
 	return w
 }
 
+// within leaves of a series the samples from first to last and one on either side. A
+// hold at higher limits lies within the first and last sample of those at lower ones.
+func (s *series) within(first, last int) {
+	first, last = max(first-1, 0), min(last+1, len(s.trace.Time.Values)-1)
+	t := *s.trace
+	t.Time.Values = t.Time.Values[first : last+1]
+	s.trace = &t
+	for k := range s.temps {
+		s.temps[k].values = s.temps[k].values[first : last+1]
+	}
+}
+
 // guard takes the accuracy off. It is called after findHold.
 func (s *series) guard() {
 	g := &s.Guard
@@ -64,7 +76,7 @@ func (s *series) guard() {
 	shifted.Analysis = &a
 	shifted.temps = slices.Clone(s.temps)
 	held := func(widths float64) units.Duration {
-		a = Analysis{Requirement: s.Requirement, Samples: s.Samples, Coarse: s.Coarse}
+		a = Analysis{Requirement: s.Requirement, Samples: len(shifted.trace.Time.Values), Coarse: s.Coarse}
 		for k := range shifted.temps {
 			c := &shifted.temps[k]
 			c.limit = s.temps[k].limit + widths*c.width
@@ -79,6 +91,7 @@ func (s *series) guard() {
 	if !need.IsValid() || s.Hold.Compare(need) < 0 {
 		return
 	}
+	shifted.within(s.hot[0], s.hot[1])
 	// The widest margin at which the hold is still long enough.
 	low, high := 0, int(mostWidth/widthStep)
 	for high-low > 1 {

@@ -72,21 +72,32 @@ func (s *series) spikesOf(values []float64, size float64, found func(i int)) (fi
 // thermometer, by its number, is compared with the other thermometers and with
 // saturated steam; a pressure (-1) with the thermometers.
 func (s *series) judgeStuck(pointer string, values []float64, celsius func(v float64) float64, thermometer int, least float64) bool {
-	from, near, away, own, wait := 0, -1, -1, math.NaN(), 0.0
-	for i := 1; i < len(values); i++ {
-		v := values[i]
-		if v != values[i-1] {
-			from, near, away = i, -1, -1
-			continue
+	for from := 0; from < len(values); {
+		v, to := values[from], from
+		for to < len(values)-1 && values[to+1] == v {
+			to++
 		}
-		if from == i-1 { // a second equal value
-			if own, wait = celsius(v), stuckSeconds; own >= hotCelsius {
-				wait = stuckHotSeconds
-			}
+		if to > from && s.leftBehind(celsius(v), from, to, thermometer, least) {
+			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while the others leave it behind", short(v), seconds(s.at(from)), seconds(s.at(to)))
+			return true
 		}
-		if !(own >= least) {
-			continue
-		}
+		from = to + 1
+	}
+	return false
+}
+
+// leftBehind reports whether the others were near a sensor that shows one number from
+// one sample to another, and then away from it for too long.
+func (s *series) leftBehind(own float64, from, to, thermometer int, least float64) bool {
+	wait := stuckSeconds
+	if own >= hotCelsius {
+		wait = stuckHotSeconds
+	}
+	if !(own >= least) || s.at(to)-s.at(from) < wait {
+		return false
+	}
+	near, away := -1, -1
+	for i := from + 1; i <= to; i++ {
 		d := s.distance(own, i, thermometer)
 		switch {
 		case d <= nearKelvin:
@@ -97,11 +108,6 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 			away = i
 		}
 		if near >= 0 && away >= 0 && s.at(i)-s.at(away) >= wait {
-			to := i
-			for to < len(values)-1 && values[to+1] == v {
-				to++
-			}
-			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while the others leave it behind", short(v), seconds(s.at(from)), seconds(s.at(to)))
 			return true
 		}
 	}
@@ -109,13 +115,15 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 }
 
 // distance returns how far a temperature is from the nearest of the other sensors at
-// a sample, in kelvins; NaN if there is none.
+// a sample, or from one that is near, in kelvins; NaN if there is none.
 func (s *series) distance(celsius float64, i, thermometer int) float64 {
 	least := math.Inf(1)
 	for j := range s.temps {
 		if j != thermometer {
 			c := &s.temps[j]
-			least = min(least, math.Abs(c.celsius.of(c.values[i])-celsius))
+			if least = min(least, math.Abs(c.celsius.of(c.values[i])-celsius)); least <= nearKelvin {
+				return least // near is near enough
+			}
 		}
 	}
 	if thermometer >= 0 {
