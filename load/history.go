@@ -502,12 +502,13 @@ func numbers(c *check.List, s *Summary, id, at string) {
 
 // shelves finds packs that were used from loads that may not be used.
 func (h *History) shelves(c *check.List) {
+	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
 		if s.Issue == nil {
 			continue
 		}
-		loads := h.loadsOf(s)
+		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack)
 			f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
@@ -688,16 +689,52 @@ func (h *History) rotation(c *check.List) {
 	}
 }
 
+// finder finds the loads of stored packs. It is made for one question and not kept:
+// what is added later is not in it.
+type finder struct {
+	*History
+	names    []string // of the sterilizers
+	numbered map[loadOf][]*happening
+	listing  map[loadOf][]*happening
+}
+
+// loadOf is a load number, or a pack, of a sterilizer.
+type loadOf struct{ sterilizer, of string }
+
+func (h *History) finder() *finder {
+	f := &finder{h, h.Sterilizers(), map[loadOf][]*happening{}, map[loadOf][]*happening{}}
+	if len(h.shelf) == 0 {
+		return f
+	}
+	for id, u := range h.units {
+		for _, e := range u.all {
+			if e.kind != 0 {
+				continue
+			}
+			f.numbered[loadOf{id, e.load}] = append(f.numbered[loadOf{id, e.load}], e)
+			if e.number != e.load {
+				f.numbered[loadOf{id, e.number}] = append(f.numbered[loadOf{id, e.number}], e)
+			}
+			for i, p := range e.packs {
+				if !slices.ContainsFunc(e.packs[:i], func(q packTrace) bool { return q.id == p.id }) {
+					f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
+				}
+			}
+		}
+	}
+	return f
+}
+
 // loadsOf finds the loads that a stored pack may be of, in order of time: by record,
 // else by sterilizer and number, else by the pack's own id. Of several loads those
 // that list the pack count, of these those that are not of another day than its label
 // says. Where still several are left any of them may be the one.
-func (h *History) loadsOf(s *Stored) []*happening {
+func (h *finder) loadsOf(s *Stored) []*happening {
 	lists := func(e *happening) bool {
 		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
 	}
 	var out []*happening
-	for _, id := range h.Sterilizers() {
+	for _, id := range h.names {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
@@ -707,15 +744,12 @@ func (h *History) loadsOf(s *Stored) []*happening {
 			}
 			continue
 		}
-		for _, e := range h.units[id].all {
-			if e.kind != 0 {
-				continue
-			}
-			match := lists(e)
-			if s.Load != "" {
-				match = (s.Load == e.load || s.Load == e.number) && (match || s.Sterilizer != "")
-			}
-			if match {
+		if s.Load == "" {
+			out = append(out, h.listing[loadOf{id, s.Pack}]...)
+			continue
+		}
+		for _, e := range h.numbered[loadOf{id, s.Load}] {
+			if s.Sterilizer != "" || lists(e) {
 				out = append(out, e)
 			}
 		}

@@ -125,13 +125,22 @@ func (h *History) Recall() []Suspect {
 type shelved struct {
 	packs map[*happening][]packTrace // those of its record first, then what it does not list
 	used  map[*happening][]string    // although they, or their loads, were held or rejected
+	known map[storedOf][]*Stored     // what is known of a pack of a load
+}
+
+type storedOf struct {
+	load *happening
+	pack string
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*happening][]packTrace{}, map[*happening][]string{}}
+	out := shelved{map[*happening][]packTrace{}, map[*happening][]string{}, map[storedOf][]*Stored{}}
+	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		for _, e := range h.loadsOf(s) {
+		for _, e := range find.loadsOf(s) {
+			at := storedOf{e, s.Pack}
+			out.known[at] = append(out.known[at], s)
 			packs := out.of(e)
 			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
 				packs[i].implant = min1(packs[i].implant, s.Implant)
@@ -205,7 +214,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 		s := found[e]
 		for _, p := range shelf.of(e) {
 			if only[e] == nil || slices.Contains(only[e], p.id) {
-				s.Packs = append(s.Packs, h.whereabouts(id, e, p))
+				s.Packs = append(s.Packs, shelf.whereabouts(e, p))
 			}
 		}
 		out = append(out, *s)
@@ -213,13 +222,9 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 	return out
 }
 
-func (h *History) whereabouts(id string, e *happening, p packTrace) SuspectPack {
+func (s shelved) whereabouts(e *happening, p packTrace) SuspectPack {
 	out := SuspectPack{ID: p.id, Implant: p.implant}
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
-		s := h.shelf[key]
-		if s.Pack != p.id || !slices.Contains(h.loadsOf(s), e) {
-			continue
-		}
+	for _, s := range s.known[storedOf{e, p.id}] {
 		if s.Issue != nil {
 			out.Where, out.Patient, out.Used = Used, s.Issue.Patient, s.Issue.Time
 			return out
@@ -464,13 +469,14 @@ func (h *History) recalls(c *check.List) {
 			check.With(check.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
 		}
 	}
+	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
 		if s.Issue != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
 			continue // used, or no load that it may belong to is recalled
 		}
 		seen[&recallUnlabelled] = true
-		f := c.Add(&recallUnlabelled, check.If(len(h.loadsOf(s)) == 0), moistheat.Missing, "/packs/"+escape(s.Pack))
+		f := c.Add(&recallUnlabelled, check.If(len(find.loadsOf(s)) == 0), moistheat.Missing, "/packs/"+escape(s.Pack))
 		check.With(f, "pack", s.Pack)
 	}
 	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled} {
