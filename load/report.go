@@ -134,7 +134,10 @@ func (r *Report) Message(f moistheat.Finding) string {
 }
 
 // MarshalJSON writes the report with each finding's rendered message.
-func (r *Report) MarshalJSON() ([]byte, error) {
+func (r *Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.written()) }
+
+// written returns the report as it is written in JSON.
+func (r *Report) written() any {
 	type finding struct {
 		moistheat.Finding
 		Message string `json:"message"`
@@ -143,16 +146,16 @@ func (r *Report) MarshalJSON() ([]byte, error) {
 	out := struct {
 		*plain
 		Findings []finding `json:"findings"`
-	}{plain: (*plain)(r), Findings: make([]finding, 0, len(r.Findings))}
-	for _, f := range r.Findings {
-		out.Findings = append(out.Findings, finding{f, r.Message(f)})
+	}{plain: (*plain)(r), Findings: make([]finding, len(r.Findings))}
+	for i, f := range r.Findings {
+		out.Findings[i] = finding{f, r.Message(f)}
 	}
-	return json.Marshal(out)
+	return &out // addressable, so that what has a pointer's method is not copied
 }
 
 // JSON returns the report as an indented document of the format [ReportFormat].
 // The same record, policy and version give the same bytes.
-func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r, "", "  ") }
+func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r.written(), "", "  ") }
 
 // asked is about how many outcomes one section of a record has before they are folded.
 const asked = 96
