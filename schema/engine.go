@@ -23,6 +23,7 @@ type schema struct {
 	engine  *jsonschema.Schema // nil if it could not be compiled
 	longest int                // elements that the longest list may have, columns apart
 	names   map[string]string  // of all members
+	form    *form              // nil if it has none
 }
 
 var schemas [len(kindNames)]lazy.Value[*schema]
@@ -48,6 +49,7 @@ func compile(source []byte) *schema {
 	s.survey(root)
 	defs, _ := root["$defs"].(map[string]any)
 	s.copied = expand(root, defs)
+	s.form = (&forms{defs, map[string]*form{}}).of(root)
 	source, err := json.Marshal(s.copied)
 	if err != nil {
 		return s

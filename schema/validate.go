@@ -101,6 +101,9 @@ func (v *validation) run() {
 		v.internal()
 		return
 	}
+	if v.form != nil && v.form.fits(v.root) {
+		return
+	}
 	switch err := v.engine.Validate(v.root).(type) {
 	case nil:
 	case *jsonschema.ValidationError:
