@@ -3,6 +3,7 @@ package load
 import (
 	"math"
 	"math/big"
+	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/units"
@@ -12,9 +13,19 @@ import (
 type layout struct {
 	trays    map[string]int // by ID, the first of each
 	levels   []*big.Rat     // height of each tray; nil where not recorded
+	extents  []extent       // of each tray
+	rising   []int          // trays whose height is recorded, from low to high
+	higher   []int          // by tray: the first of rising that is above it
 	whole    bool           // every pack that stands by itself has a place
 	placed   []*body        // by pack; nil where its place is not known
 	arranged *Arrangement
+}
+
+// extent is the ground that a tray covers, from and to across and back; nil where not
+// recorded. With each its float64 copy in millimetres.
+type extent struct {
+	at [4]*big.Rat
+	mm [4]float64
 }
 
 // body is a pack in its place.
@@ -46,6 +57,18 @@ func newLayout(r *Record) *layout {
 			up = nil
 		}
 		l.levels = append(l.levels, up)
+		l.extents = append(l.extents, newExtent(t))
+		if up != nil {
+			l.rising = append(l.rising, i)
+		}
+	}
+	slices.SortStableFunc(l.rising, func(i, j int) int { return l.levels[i].Cmp(l.levels[j]) })
+	l.higher = make([]int, len(l.levels))
+	for k := len(l.rising) - 1; k >= 0; k-- {
+		l.higher[l.rising[k]] = k + 1
+		if k+1 < len(l.rising) && l.levels[l.rising[k]].Cmp(l.levels[l.rising[k+1]]) == 0 {
+			l.higher[l.rising[k]] = l.higher[l.rising[k+1]]
+		}
 	}
 	for i := range r.Packs {
 		p := &r.Packs[i]
@@ -208,42 +231,46 @@ func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over b
 // height between the two. known is false if a tray's height is not recorded. A tray
 // whose place across and back is not recorded counts as covering.
 func (l *layout) above(tray int) (other int, rise *big.Rat, known bool) {
-	other, known = -1, l.levels[tray] != nil
-	if !known {
-		return other, nil, false
+	if l.levels[tray] == nil {
+		return -1, nil, false
 	}
-	for j, up := range l.levels {
-		switch {
-		case j == tray:
-		case up == nil:
-			known = false
-		case up.Cmp(l.levels[tray]) > 0 && l.covers(tray, j):
-			if d := new(big.Rat).Sub(up, l.levels[tray]); rise == nil || d.Cmp(rise) < 0 {
-				other, rise = j, d
-			}
+	known = len(l.rising) == len(l.levels)
+	for _, j := range l.rising[l.higher[tray]:] {
+		if l.extents[tray].meets(&l.extents[j]) {
+			return j, new(big.Rat).Sub(l.levels[j], l.levels[tray]), known
 		}
 	}
-	return other, rise, known
+	return -1, nil, known
 }
 
-// covers reports whether two trays lie over each other, as far as is known.
-func (l *layout) covers(a, b int) bool {
-	s, t := &l.arranged.Trays[a], &l.arranged.Trays[b]
-	apart := func(at1, len1, at2, len2 *big.Rat) bool {
-		return new(big.Rat).Add(at1, len1).Cmp(at2) <= 0 || new(big.Rat).Add(at2, len2).Cmp(at1) <= 0
+func newExtent(t *Tray) (e extent) {
+	for i, side := range [2][2]units.Length{{t.Across, t.Width}, {t.Back, t.Depth}} {
+		from, ok1 := rational(side[0], 0)
+		long, ok2 := rational(side[1], 1)
+		if ok1 && ok2 {
+			e.at[2*i], e.at[2*i+1] = from, long.Add(long, from)
+			e.mm[2*i], e.mm[2*i+1] = millimetres(e.at[2*i]), millimetres(e.at[2*i+1])
+		}
 	}
-	sx, ok1 := rational(s.Across, 0)
-	sw, ok2 := rational(s.Width, 1)
-	tx, ok3 := rational(t.Across, 0)
-	tw, ok4 := rational(t.Width, 1)
-	if ok1 && ok2 && ok3 && ok4 && apart(sx, sw, tx, tw) {
-		return false
+	return e
+}
+
+// meets reports whether two trays lie over each other, as far as is known.
+func (e *extent) meets(o *extent) bool {
+	for i := 0; i < 4; i += 2 {
+		if e.at[i] != nil && o.at[i] != nil && (e.ends(i+1, o, i) || o.ends(i+1, e, i)) {
+			return false
+		}
 	}
-	sy, ok1 := rational(s.Back, 0)
-	sd, ok2 := rational(s.Depth, 1)
-	ty, ok3 := rational(t.Back, 0)
-	td, ok4 := rational(t.Depth, 1)
-	return !(ok1 && ok2 && ok3 && ok4 && apart(sy, sd, ty, td))
+	return true
+}
+
+// ends reports exactly whether one side of an extent is not beyond a side of another.
+func (e *extent) ends(i int, o *extent, j int) bool {
+	if d := e.mm[i] - o.mm[j]; d < -slack || d > slack {
+		return d < 0
+	}
+	return e.at[i].Cmp(o.at[j]) <= 0
 }
 
 // over says whether a pack lies on a tray above one that holds a pack of some kind:
