@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -114,6 +115,9 @@ func Policies() []string {
 
 // PolicyFor returns the built-in policy of that name.
 func PolicyFor(name string) (*Policy, error) {
+	if p, made := builtIn.Load(name); made {
+		return p.(*Policy), nil
+	}
 	if !slices.Contains(Policies(), name) {
 		return nil, fmt.Errorf("load: %w %.40q; the built-in ones are %s", ErrUnknownPolicy, name, strings.Join(Policies(), ", "))
 	}
@@ -121,8 +125,17 @@ func PolicyFor(name string) (*Policy, error) {
 	if err != nil {
 		return nil, err
 	}
-	return parsePolicy(data, true)
+	p, err := parsePolicy(data, true)
+	if err != nil {
+		return nil, err
+	}
+	shared, _ := builtIn.LoadOrStore(name, p)
+	return shared.(*Policy), nil
 }
+
+// builtIn holds the built-in policies that were asked for, by name. A policy never
+// changes, so all callers share it.
+var builtIn sync.Map
 
 // ParsePolicy reads a facility's own policy: the name of a built-in policy as its
 // base, and what it changes. It may be stricter without a word. Where it asks less
