@@ -136,7 +136,7 @@ func TestLint(t *testing.T) {
 // A definition of one name is one thing in all files, but for the few whose files ask
 // more or less of them.
 func TestDefinitionsAreTheSame(t *testing.T) {
-	own := []string{"text", "name", "source", "row", "limit"} // as in internal/gen/schemas
+	own := []string{"text", "name", "source", "row", "limit"} // as in internal/tools/schemas
 	first := map[string]any{}
 	for _, kind := range schema.Kinds() {
 		for name, def := range published(t, kind)["$defs"].(object) {

@@ -66,7 +66,7 @@ func closeTo(t *testing.T, want string, got *big.Rat, about string) {
 }
 
 // Every conversion against GNU units, which computes in float64 and prints 15
-// digits; internal/golden/gnu-units.sh makes the file.
+// digits; internal/tools/golden/gnu-units.sh makes the file.
 func TestGNUUnits(t *testing.T) {
 	table := rows(t, "gnu-units.tsv", 6)
 	assert.GreaterOrEqual(t, len(table), 40)
@@ -78,7 +78,7 @@ func TestGNUUnits(t *testing.T) {
 	}
 }
 
-// Every unit against a public UCUM library; internal/golden/ucum.sh makes the file.
+// Every unit against a public UCUM library; internal/tools/golden/ucum.sh makes the file.
 func TestUCUMSizes(t *testing.T) {
 	seen := map[Dimension]map[string]bool{}
 	for _, row := range rows(t, "ucum.tsv", 4) {

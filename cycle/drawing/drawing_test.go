@@ -15,7 +15,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/simulate"
+	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/units"
 )
 

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/internal/tools/corpus"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -17,13 +17,13 @@ const complete = true
 func TestLint(t *testing.T) {
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
-	assert.Empty(t, strings.Join(vectors.Lint(c), "\n"))
+	assert.Empty(t, strings.Join(corpus.Lint(c), "\n"))
 }
 
 func TestCoverage(t *testing.T) {
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
-	cov := vectors.Cover(c)
+	cov := corpus.Cover(c)
 	t.Log(cov.Summary())
 	if complete {
 		assert.Empty(t, strings.Join(cov.Missing(), "\n"))

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/internal/tools/corpus"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -80,7 +80,7 @@ func ways() []way {
 			if v.Rule == "cycle.trace.implausible" {
 				return nil, false // it judges the number as it was written
 			}
-			out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Quantities: func(string) bool { return true }})
+			out, n, err := corpus.Respell(doc, v.Judges, corpus.Respelling{Quantities: func(string) bool { return true }})
 			require.NoError(t, err, v.ID)
 			return out, n > 0
 		}},
@@ -90,7 +90,7 @@ func ways() []way {
 			}
 			for _, hours := range rng.Perm(24) {
 				zone := time.FixedZone("", (hours-11)*3600)
-				out, n, err := vectors.Respell(doc, v.Judges, vectors.Respelling{Zone: zone})
+				out, n, err := corpus.Respell(doc, v.Judges, corpus.Respelling{Zone: zone})
 				require.NoError(t, err, v.ID)
 				if n > 0 && hours != 12 { // the documents are written an hour east of Greenwich
 					return out, true

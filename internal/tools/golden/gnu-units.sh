@@ -3,7 +3,7 @@
 # compares it with the file, or with -write puts it there. GNU units is run as it is;
 # nothing is copied from it. Where it can not be had, this says so and succeeds.
 set -euo pipefail
-file=$(cd "$(dirname "$0")/../.." && pwd)/units/testdata/gnu-units.tsv
+file=$(cd "$(dirname "$0")/../../.." && pwd)/units/testdata/gnu-units.tsv
 
 if ! command -v units >/dev/null; then
   { apt-get update && apt-get install -y units; } >/dev/null 2>&1 || true

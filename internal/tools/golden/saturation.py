@@ -7,7 +7,7 @@ import sys
 
 from iapws import iapws97
 
-print("# python3-iapws %s, command: internal/golden/iapws.sh -write" % sys.argv[1])
+print("# python3-iapws %s, command: internal/tools/golden/iapws.sh -write" % sys.argv[1])
 print("# given\tvalue\tresult in kPa or Cel")
 for half in range(0, 281):
     celsius = half / 2

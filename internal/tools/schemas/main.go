@@ -2,7 +2,7 @@
 // kept in one file, and the files that stand alone beside it carry a copy. Run it from
 // the top of the repository after a change to a schema:
 //
-//	go run ./internal/gen/schemas
+//	go run ./internal/tools/schemas
 //
 // line.schema.json and vectors.schema.json take whole documents in as definitions.
 // Every other member of a file is written by hand and stays as it is.

@@ -2,7 +2,7 @@
 // one known fault each, and prints how many of each fault the checks of package
 // cycle stop and name, and how many good cycles they stop wrongly.
 //
-//	go run ./internal/simulate/detection -n 10000
+//	go run ./internal/tools/simulate/detection -n 10000
 //
 // The cycles are invented. What the table shows is what the rules can see in such
 // traces, not how often the faults occur.
@@ -18,7 +18,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/simulate"
+	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/units"
 )
 

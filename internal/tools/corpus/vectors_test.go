@@ -1,4 +1,4 @@
-package vectors_test
+package corpus_test
 
 import (
 	"bytes"
@@ -13,12 +13,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/internal/tools/corpus"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
 
-const corpusDir = "../../load/loadtest/corpus"
+const corpusDir = "../../../load/loadtest/corpus"
 
 // small is a corpus of one base and the given file of vectors.
 func small(t *testing.T, base, file string) (*loadtest.Corpus, error) {
@@ -46,7 +46,7 @@ func file(vector, exempt string) string {
 func TestLintFindsNothingWrong(t *testing.T) {
 	c, err := small(t, "", file(good, `{"rule": "load.pack.wet", "case": "at the limit", "why": "compares no quantity"}`))
 	require.NoError(t, err)
-	assert.Empty(t, vectors.Lint(c))
+	assert.Empty(t, corpus.Lint(c))
 }
 
 func TestLintFinds(t *testing.T) {
@@ -76,7 +76,7 @@ func TestLintFinds(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			c, err := small(t, test.base, file(test.vector, test.exempt))
 			require.NoError(t, err)
-			assert.Contains(t, strings.Join(vectors.Lint(c), "\n"), test.want)
+			assert.Contains(t, strings.Join(corpus.Lint(c), "\n"), test.want)
 		})
 	}
 }
@@ -89,7 +89,7 @@ func TestLintFindsAnOpenBase(t *testing.T) {
 		"bases/pouches.json": {Data: bytes.Replace(pouches, []byte(`"reused": false`), []byte(`"reused": true`), 1)},
 	})
 	require.NoError(t, err)
-	assert.Equal(t, []string{`base pouches: under us-cdc these are open: packaging.barrier.reused "/packs/0/reused" broken`}, vectors.Lint(c))
+	assert.Equal(t, []string{`base pouches: under us-cdc these are open: packaging.barrier.reused "/packs/0/reused" broken`}, corpus.Lint(c))
 }
 
 func TestReadIsStrict(t *testing.T) {
@@ -112,7 +112,7 @@ func TestReadIsStrict(t *testing.T) {
 func TestCoverage(t *testing.T) {
 	c, err := small(t, "", file(good, `{"rule": "load.pack.dropped", "case": "at the limit", "why": "compares no quantity"}`))
 	require.NoError(t, err)
-	cov := vectors.Cover(c)
+	cov := corpus.Cover(c)
 	// A wet pack can not be waived: no policy puts the rule out of force.
 	assert.Equal(t, []loadtest.Case{loadtest.CaseMet, loadtest.CaseAtLimit, loadtest.CaseUndetermined, loadtest.CaseNotApplicable, loadtest.CaseUnitVariant}, cov.Lacks("load.pack.wet"))
 	assert.NotContains(t, cov.Lacks("load.pack.dropped"), loadtest.CaseAtLimit)
@@ -127,7 +127,7 @@ func TestFormatSaysTheSame(t *testing.T) {
 	c, err := loadtest.Read(os.DirFS(corpusDir))
 	require.NoError(t, err)
 	for _, f := range c.Files() {
-		data, err := vectors.Format(f)
+		data, err := corpus.Format(f)
 		require.NoError(t, err)
 		was, err := os.ReadFile(corpusDir + "/vectors/" + f.Name() + ".json")
 		require.NoError(t, err)
@@ -139,7 +139,7 @@ func TestFormatSaysTheSame(t *testing.T) {
 		}
 		again, err := loadtest.Read(fstest.MapFS{"bases.json": {Data: []byte(`{"format": "moistheat.bases/1", "bases": []}`)}, "vectors/x.json": {Data: data}})
 		require.NoError(t, err)
-		twice, err := vectors.Format(again.Files()[0])
+		twice, err := corpus.Format(again.Files()[0])
 		require.NoError(t, err)
 		assert.True(t, bytes.Equal(data, twice), "%s: written twice", f.Name())
 	}
@@ -151,7 +151,7 @@ func TestDerive(t *testing.T) {
 		"expect": {"outcome": "broken", "pointer": "/packs/0/seal/width", "only": true}, "why": "EN 868-5:2009, 4.3.2", "byHand": true}`
 	c, err := small(t, "", file(narrow+","+good, ""))
 	require.NoError(t, err)
-	derived, err := vectors.Derive(c)
+	derived, err := corpus.Derive(c)
 	require.NoError(t, err)
 	byID := map[string]*loadtest.Vector{}
 	for _, d := range derived {
@@ -186,7 +186,7 @@ func TestDeriveOfAddedElements(t *testing.T) {
 	c, err := small(t, "", file(`{"id": "packaging.indicator.void: broken", "rule": "packaging.indicator.void", "case": "broken", "judges": "record", "policy": "us-cdc", "base": "pouches",
 		"patch": [`+added("150")+`, `+added("300")+`], "expect": {"outcome": "broken"}, "why": "two of them"}`, ""))
 	require.NoError(t, err)
-	derived, err := vectors.Derive(c)
+	derived, err := corpus.Derive(c)
 	require.NoError(t, err)
 	var patch []loadtest.Op
 	for _, d := range derived {
@@ -204,12 +204,12 @@ func TestDeriveOfAddedElements(t *testing.T) {
 func TestRespell(t *testing.T) {
 	doc, err := json.Marshal(loadtest.Pouches())
 	require.NoError(t, err)
-	same, n, err := vectors.Respell(doc, loadtest.JudgesRecord, vectors.Respelling{})
+	same, n, err := corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{})
 	require.NoError(t, err)
 	assert.Zero(t, n)
 	assert.JSONEq(t, string(doc), string(same))
 
-	out, n, err := vectors.Respell(doc, loadtest.JudgesRecord, vectors.Respelling{Quantities: func(p string) bool { return p == "/packs/0/mass" }})
+	out, n, err := corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Quantities: func(p string) bool { return p == "/packs/0/mass" }})
 	require.NoError(t, err)
 	assert.Equal(t, 1, n)
 	r, err := load.Decode(out)
@@ -218,7 +218,7 @@ func TestRespell(t *testing.T) {
 	assert.NotEqual(t, was.Unit(), r.Packs[0].Mass.Unit())
 	assert.Zero(t, was.Compare(r.Packs[0].Mass), "exactly the same")
 
-	out, n, err = vectors.Respell(doc, loadtest.JudgesRecord, vectors.Respelling{Zone: time.FixedZone("", 3*3600)})
+	out, n, err = corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Zone: time.FixedZone("", 3*3600)})
 	require.NoError(t, err)
 	assert.Positive(t, n)
 	r, err = load.Decode(out)
@@ -227,7 +227,7 @@ func TestRespell(t *testing.T) {
 	_, offset := r.Cycle.Started.Zone()
 	assert.Equal(t, 3*3600, offset)
 
-	_, n, err = vectors.Respell(doc, loadtest.JudgesRecord, vectors.Respelling{Zone: time.FixedZone("", -12*3600)})
+	_, n, err = corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Zone: time.FixedZone("", -12*3600)})
 	require.NoError(t, err)
 	assert.Zero(t, n, "some instants would fall on another day")
 }

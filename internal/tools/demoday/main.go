@@ -1,8 +1,8 @@
 // Demoday writes the demonstration records of examples/checkload: one day in an
 // invented podiatry and minor-surgery clinic. Everything in them is invented; the
-// traces come from the model of internal/simulate.
+// traces come from the model of internal/tools/simulate.
 //
-//	go run ./internal/gen/demoday examples/checkload/demo
+//	go run ./internal/tools/demoday examples/checkload/demo
 package main
 
 import (
@@ -17,7 +17,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/simulate"
+	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"

@@ -4,7 +4,7 @@
 # is; nothing is copied from it. Where it can not be had, this says so and succeeds.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
-file=$here/../../cycle/steam/testdata/iapws.tsv
+file=$here/../../../cycle/steam/testdata/iapws.tsv
 
 python=/usr/bin/python3
 if ! $python -c 'import iapws.iapws97' 2>/dev/null; then

@@ -40,7 +40,7 @@ func TestTableInTheDocs(t *testing.T) {
 	require.NoError(t, err)
 	var b bytes.Buffer
 	Print(&b, rows)
-	doc, err := os.ReadFile("../../../cycle/doc.go")
+	doc, err := os.ReadFile("../../../../cycle/doc.go")
 	require.NoError(t, err)
 	for line := range strings.Lines(b.String()) {
 		assert.Contains(t, string(doc), "//\t"+strings.TrimRight(line, " \n")+"\n")

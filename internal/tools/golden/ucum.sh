@@ -5,7 +5,7 @@
 set -euo pipefail
 version=7.1.10
 here=$(cd "$(dirname "$0")" && pwd)
-file=$here/../../units/testdata/ucum.tsv
+file=$here/../../../units/testdata/ucum.tsv
 
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT

@@ -1,7 +1,7 @@
 // Package vectors looks after the conformance corpus: it says what is wrong with the
 // vectors and what they lack, writes the files in one shape, and derives vectors
 // from others. It is no part of the library.
-package vectors
+package corpus
 
 import (
 	"fmt"

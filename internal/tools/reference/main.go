@@ -1,7 +1,7 @@
 // Reference writes the reference of rules and tables from the rules, the policies,
 // the figures and the conformance corpus.
 //
-//	go run ./internal/gen/reference
+//	go run ./internal/tools/reference
 //
 // It runs at the top of the repository and writes load/RULES.md and one TABLES.md
 // beside the figures of each package.

@@ -1,9 +1,9 @@
 // Vectors looks after the conformance corpus of package load/loadtest.
 //
-//	go run ./internal/gen/vectors lint [-table] [-all]   what is wrong, and what is missing
-//	go run ./internal/gen/vectors add RULE [FILE]        begin the vectors that a rule lacks
-//	go run ./internal/gen/vectors derive                 make the derived-*.json files
-//	go run ./internal/gen/vectors fmt                    write all files in one shape
+//	go run ./internal/tools/vectors lint [-table] [-all]   what is wrong, and what is missing
+//	go run ./internal/tools/vectors add RULE [FILE]        begin the vectors that a rule lacks
+//	go run ./internal/tools/vectors derive                 make the derived-*.json files
+//	go run ./internal/tools/vectors fmt                    write all files in one shape
 //
 // It runs at the top of the repository. Lint fails for what is wrong; with -all also
 // for what is missing.
@@ -19,7 +19,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/vectors"
+	"example.com/moistheat/internal/tools/corpus"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -42,7 +42,7 @@ func main() {
 	case "add":
 		add(c, args)
 	case "derive":
-		files, err := vectors.Derive(c)
+		files, err := corpus.Derive(c)
 		if err != nil {
 			log.Fatal(err)
 		}
@@ -59,7 +59,7 @@ func main() {
 }
 
 func write(name string, f *loadtest.File) {
-	data, err := vectors.Format(f)
+	data, err := corpus.Format(f)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -73,11 +73,11 @@ func lint(c *loadtest.Corpus, args []string) {
 	table := flags.Bool("table", false, "print the coverage of every rule")
 	all := flags.Bool("all", false, "fail for what is missing, too")
 	flags.Parse(args)
-	problems := vectors.Lint(c)
+	problems := corpus.Lint(c)
 	for _, p := range problems {
 		fmt.Println(p)
 	}
-	cov := vectors.Cover(c)
+	cov := corpus.Cover(c)
 	if *table {
 		fmt.Print(cov.Table())
 	} else {
@@ -114,7 +114,7 @@ func add(c *loadtest.Corpus, args []string) {
 			f = x
 		}
 	}
-	for _, cs := range vectors.Cover(c).Lacks(rule.ID) {
+	for _, cs := range corpus.Cover(c).Lacks(rule.ID) {
 		if cs == loadtest.CaseDayBefore || cs == loadtest.CaseDayOf || cs == loadtest.CaseUnitVariant {
 			continue // derived
 		}

@@ -1,7 +1,7 @@
 // Mutants shows whether the tests notice when a comparison of the rules is wrong.
 //
-//	go run ./internal/gen/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
-//	go run ./internal/gen/mutants -rules
+//	go run ./internal/tools/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
+//	go run ./internal/tools/mutants -rules
 //
 // The second form tries all files that hold rules and limits, with the tests named in
 // rules.txt beside this program.
