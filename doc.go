@@ -48,6 +48,8 @@
 package moistheat
 
 import (
+	"encoding/json"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -57,7 +59,7 @@ import (
 )
 
 // Version is the version of the library, as every report states it.
-const Version = "0.1.0"
+const Version = "0.2.0-dev"
 
 // Disclaimer is the sentence that closes every report.
 const Disclaimer = "This report supports a trained person's decision; manufacturers' instructions and local codes come first."
@@ -114,6 +116,48 @@ func (s Source) String() string {
 	return b.String() + " (" + s.Basis.String() + ")"
 }
 
+// Sources is a list of sources that cannot be changed, so that rules, findings and
+// reports can share one. The zero Sources is empty.
+type Sources struct{ list []Source }
+
+// SourcesOf returns a list of its own of the given sources.
+func SourcesOf(s ...Source) Sources {
+	if len(s) == 0 {
+		return Sources{}
+	}
+	return Sources{slices.Clone(s)}
+}
+
+// All returns the sources in their order.
+func (s Sources) All() iter.Seq[Source] { return slices.Values(s.list) }
+
+// At returns the source at a place, from 0.
+func (s Sources) At(i int) Source { return s.list[i] }
+
+// Len returns the number of sources.
+func (s Sources) Len() int { return len(s.list) }
+
+// Equal reports whether two lists hold the same sources in the same order.
+func (s Sources) Equal(o Sources) bool { return slices.Equal(s.list, o.list) }
+
+// MarshalJSON implements [json.Marshaler].
+func (s Sources) MarshalJSON() ([]byte, error) {
+	if s.list == nil {
+		return []byte("[]"), nil
+	}
+	return json.Marshal(s.list)
+}
+
+// UnmarshalJSON implements [json.Unmarshaler].
+func (s *Sources) UnmarshalJSON(data []byte) error {
+	var list []Source
+	if err := json.Unmarshal(data, &list); err != nil {
+		return err
+	}
+	*s = SourcesOf(list...)
+	return nil
+}
+
 // Outcome is what checking a rule against one place of a record gave. The zero
 // Outcome is invalid.
 type Outcome uint8
@@ -155,13 +199,13 @@ type Severity uint8
 const (
 	// Note: worth knowing.
 	Note Severity = iota + 1
-	// Caution: should be put right.
-	Caution
+	// Minor: should be put right.
+	Minor
 	// Fault: the pack, the load or its record is not as it must be.
 	Fault
 )
 
-var severityNames = [...]string{"", "note", "caution", "fault"}
+var severityNames = [...]string{"", "note", "minor", "fault"}
 
 // String returns the severity as it is written in JSON.
 func (s Severity) String() string { return enum.String(severityNames[:], s) }
@@ -181,13 +225,13 @@ type Disposition uint8
 const (
 	// Release: nothing found here stands against use.
 	Release Disposition = iota + 1
-	// Hold: keep in quarantine until the open question is answered.
-	Hold
+	// Quarantine: keep apart until the open question is answered.
+	Quarantine
 	// Reject: not sterile for use; reprocess.
 	Reject
 )
 
-var dispositionNames = [...]string{"", "release", "hold", "reject"}
+var dispositionNames = [...]string{"", "release", "quarantine", "reject"}
 
 // String returns the disposition as it is written in JSON.
 func (d Disposition) String() string { return enum.String(dispositionNames[:], d) }
@@ -241,25 +285,43 @@ func (e Effect) Worst(o Effect) Effect {
 	}
 }
 
-// Rule describes one thing that must hold.
+// Scope says what a rule is about and so who judges it. The zero Scope is invalid.
+type Scope string
+
+// The scopes. Rules about an item, a pack or a load are asked of a record; those about
+// a sterilizer or an event of a history; those about a stored pack of what is known of
+// it after its load.
+const (
+	ItemScope       Scope = "item"
+	PackScope       Scope = "pack"
+	LoadScope       Scope = "load"
+	SterilizerScope Scope = "sterilizer"
+	EventScope      Scope = "event"
+	StoredPackScope Scope = "stored pack"
+	DocumentScope   Scope = "document"
+)
+
+// Rule describes one thing that must hold. It cannot be changed through a copy.
 type Rule struct {
-	ID    string `json:"id"`    // stable dotted name, such as "cycle.hold.short"
-	Title string `json:"title"` // what must hold, one sentence
-	Why   string `json:"why"`   // the harm it prevents
-	Do    string `json:"do"`    // what to do when it is broken
+	ID     string `json:"id"`     // stable dotted name, such as "cycle.hold.short"
+	Title  string `json:"title"`  // what must hold, one sentence
+	Why    string `json:"why"`    // the harm it prevents
+	Remedy string `json:"remedy"` // what to do when it is broken
 
-	Severity     Severity `json:"severity"`     // when broken
-	Broken       Effect   `json:"broken"`       // effect when broken
-	Undetermined Effect   `json:"undetermined"` // effect when the evidence is missing
+	// BrokenText and UndeterminedText are the message templates for a broken outcome
+	// and for one whose evidence is missing. {measured}, {limit} and the names of a
+	// finding's parameters are filled in. Their wording is not promised.
+	BrokenText       string `json:"brokenText"`
+	UndeterminedText string `json:"undeterminedText,omitempty"`
+
+	Scope        Scope    `json:"scope"`
+	Choice       bool     `json:"choice,omitempty"` // it is about the choice of the cycle and can be asked before one is run
+	Severity     Severity `json:"severity"`         // when broken
+	Broken       Effect   `json:"broken"`           // effect when broken
+	Undetermined Effect   `json:"undetermined"`     // effect when the evidence is missing
 	NoWaiver     bool     `json:"noWaiver,omitempty"`
-	Sources      []Source `json:"sources"`
+	Sources      Sources  `json:"sources"`
 	Since        string   `json:"since"` // library version that brought the rule
-
-	// Says and Asks are the message templates for a broken and an undetermined
-	// outcome. {measured}, {limit} and the names of a finding's parameters are
-	// filled in. Their wording is not promised.
-	Says string `json:"says"`
-	Asks string `json:"asks,omitempty"`
 }
 
 // Effect returns what a finding with this outcome does by default.
@@ -270,7 +332,7 @@ func (r Rule) Effect(o Outcome) Effect {
 	case Undetermined:
 		return r.Undetermined
 	case Internal:
-		return r.Broken.Worst(Effect{Load: Hold})
+		return r.Broken.Worst(Effect{Load: Quarantine})
 	}
 	return Effect{}
 }
@@ -280,11 +342,15 @@ func (r Rule) Message(f Finding) string {
 	t := r.Title
 	switch {
 	case f.Outcome == Broken:
-		t = r.Says
-	case f.Outcome == Undetermined && r.Asks != "":
-		t = r.Asks
+		t = r.BrokenText
+	case f.Outcome == Undetermined && f.Reason == BasisNotAccepted:
+		return "The record satisfies this rule, but on no basis that the policy accepts: " + r.Title
+	case f.Outcome == Undetermined && r.UndeterminedText != "":
+		t = r.UndeterminedText
+	case f.Outcome == Undetermined && f.Reason == Unrecorded:
+		return "Not recorded, so it cannot be judged: " + r.Title
 	case f.Outcome == Undetermined:
-		t = "Not recorded, so it can not be judged: " + r.Title
+		return "It cannot be judged (" + string(f.Reason) + "): " + r.Title
 	case f.Outcome == Internal:
 		t = "The library failed while checking this rule; treat it as not met: " + r.Title
 	}
@@ -306,32 +372,28 @@ func orUnknown(v units.Value) string {
 	return v.String()
 }
 
-// Kind says what sort of question a finding answers. The zero Kind is invalid.
-type Kind uint8
+// Reason says why a finding is undetermined. Other findings have none.
+type Reason string
 
+// The reasons.
 const (
-	// Structure: the document does not have the agreed shape.
-	Structure Kind = iota + 1
-	// Choice: a thing is of an unsuitable sort.
-	Choice
-	// Limit: a measured value against a limit.
-	Limit
-	// Consistency: two parts of the record against each other.
-	Consistency
-	// Missing: something that must be there.
-	Missing
+	// Unrecorded: the record does not say.
+	Unrecorded Reason = "not recorded"
+	// BasisNotAccepted: the evidence satisfies the rule, but nothing that says so has a
+	// basis that the policy accepts.
+	BasisNotAccepted Reason = "basis not accepted"
+	// Contradictory: parts of the record contradict each other.
+	Contradictory Reason = "contradictory"
+	// NotMeasurable: what is recorded is too coarse, too short or of the wrong sort to
+	// show it.
+	NotMeasurable Reason = "not measurable"
+	// BetweenLimits: documents or figures disagree, and the value lies between them.
+	BetweenLimits Reason = "between limits"
+	// NoLimit: no document of the policy states what to compare with.
+	NoLimit Reason = "no limit stated"
+	// NotYet: the answer is not there yet, such as a result that is still awaited.
+	NotYet Reason = "not yet known"
 )
-
-var kindNames = [...]string{"", "structure", "value", "limit", "consistency", "missing"}
-
-// String returns the kind as it is written in JSON.
-func (k Kind) String() string { return enum.String(kindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
 
 // Param is a named detail of a finding.
 type Param struct {
@@ -343,15 +405,15 @@ type Param struct {
 type Finding struct {
 	Rule     string      `json:"rule"` // [Rule].ID
 	Outcome  Outcome     `json:"outcome"`
-	Severity Severity    `json:"severity"` // as the policy sets it
-	Kind     Kind        `json:"kind"`
-	Pointer  string      `json:"pointer"` // RFC 6901, into the record; "" is the whole record
+	Severity Severity    `json:"severity"`         // as the policy sets it
+	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
+	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   []Param     `json:"params,omitempty"`
-	Sources  []Source    `json:"sources,omitempty"` // what decided
-	Table    string      `json:"table,omitempty"`   // table and row that decided
-	Waiver   *Waiver     `json:"waiver,omitempty"`  // set when the finding is waived
+	Sources  Sources     `json:"sources,omitzero"` // what decided
+	Table    string      `json:"table,omitempty"`  // table and row that decided
+	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 }
 
 // Param returns the value of the named parameter, or "".

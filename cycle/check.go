@@ -6,9 +6,12 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
+
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
 // Limit is a figure that a policy asks for, and where it is from. An invalid Value
 // is not asked for.
@@ -45,7 +48,7 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	if e == nil {
 		e = &Evidence{}
 	}
-	c := &checker{e: e, l: l, req: l.Requirement}
+	c := &checker{List: book.List(make([]moistheat.Finding, 0, 24)), e: e, l: l, req: l.Requirement}
 	if e.Trace != nil {
 		c.a = AnalyzeAt(e.Trace, l.Requirement, e.Atmosphere)
 	} else {
@@ -111,7 +114,7 @@ func (e *Evidence) nearest(pointer string) string {
 }
 
 type checker struct {
-	check.List
+	ask.List
 	e   *Evidence
 	l   Limits
 	req Requirement
@@ -121,15 +124,15 @@ type checker struct {
 }
 
 // because adds a finding with the reason for it.
-func (c *checker) because(r *moistheat.Rule, o moistheat.Outcome, k moistheat.Kind, pointer, reason string) *moistheat.Finding {
-	return check.With(c.Add(r, o, k, pointer), "reason", reason)
+func (c *checker) because(r ask.ID, o moistheat.Outcome, pointer, reason string) *moistheat.Finding {
+	return ask.With(c.Add(r, o, pointer), "reason", reason)
 }
 
 // asked marks a finding as decided by the row of the table.
 func (c *checker) asked(f *moistheat.Finding, measured, limit units.Value) {
 	f.Measured, f.Limit = measured, limit
 	if c.req.IsValid() {
-		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.Source}
+		f.Table, f.Sources = c.req.String(), moistheat.SourcesOf(c.req.Source)
 	}
 }
 
@@ -137,7 +140,7 @@ func (c *checker) asked(f *moistheat.Finding, measured, limit units.Value) {
 func limited(f *moistheat.Finding, l Limit, measured, limit units.Value) {
 	f.Measured, f.Limit = measured, limit
 	if l.Source.Document != "" {
-		f.Sources = []moistheat.Source{l.Source}
+		f.Sources = moistheat.SourcesOf(l.Source)
 	}
 }
 
@@ -146,16 +149,16 @@ func (c *checker) aborted() {
 	for i, alarm := range c.e.Alarms {
 		if strings.TrimSpace(alarm.Explanation) == "" {
 			open = true
-			c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/alarms/"+strconv.Itoa(i), alarm.Text)
+			c.because(aborted, moistheat.Broken, "/alarms/"+strconv.Itoa(i), alarm.Text)
 		}
 	}
 	switch {
 	case c.e.Aborted == moistheat.Yes:
-		c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/aborted", "it was aborted")
+		c.because(aborted, moistheat.Broken, "/aborted", "it was aborted")
 	case c.e.Aborted == moistheat.NotRecorded:
-		c.Add(&ruleAborted, moistheat.Undetermined, moistheat.Missing, "/aborted")
+		c.Add(aborted, moistheat.Undetermined, "/aborted")
 	case !open:
-		c.Add(&ruleAborted, moistheat.Met, moistheat.Choice, "/aborted")
+		c.Add(aborted, moistheat.Met, "/aborted")
 	}
 }
 
@@ -178,11 +181,11 @@ func (c *checker) record() {
 		missing = append(missing, "pressure")
 	}
 	if missing == nil {
-		c.Add(&ruleIncomplete, moistheat.Met, moistheat.Missing, "")
+		c.Add(recordIncomplete, moistheat.Met, "")
 		return
 	}
-	f := c.Add(&ruleIncomplete, moistheat.Undetermined, moistheat.Missing, "")
-	check.With(f, "missing", strings.Join(missing, ", "))
+	f := c.Add(recordIncomplete, moistheat.Undetermined, "")
+	ask.With(f, "missing", strings.Join(missing, ", "))
 }
 
 func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
@@ -197,20 +200,20 @@ func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
 func (c *checker) requirement() {
 	switch s := &c.e.Settings; {
 	case c.req.IsValid():
-		c.asked(c.Add(&ruleRequirement, check.If(c.req.NotApplicable), moistheat.Choice, "/settings"), s.Temperature.Value(), units.Value{})
+		c.asked(c.Add(requirementNone, ask.If(c.req.NotApplicable), "/settings"), s.Temperature.Value(), units.Value{})
 	case !s.Temperature.IsValid():
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "the temperature that was set is not on record")
+		c.because(requirementNone, moistheat.Undetermined, "/settings", "the temperature that was set is not on record")
 	case s.AirRemoval == 0:
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "no row fits, and the air removal is not on record")
+		c.because(requirementNone, moistheat.Undetermined, "/settings", "no row fits, and the air removal is not on record")
 	default:
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Choice, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
+		c.because(requirementNone, moistheat.Undetermined, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
 	}
 }
 
 // plausible judges the numbers of the trace and of the printed readings.
 func (c *checker) plausible() {
 	broken := func(pointer, reason string) {
-		c.because(&ruleImplausible, moistheat.Broken, moistheat.Consistency, pointer, reason)
+		c.because(traceImplausible, moistheat.Broken, pointer, reason)
 	}
 	before := len(c.Findings)
 	for _, p := range c.a.Problems {
@@ -265,19 +268,19 @@ func (c *checker) plausible() {
 	switch {
 	case len(c.Findings) > before:
 	case c.e.Trace == nil && *p == (Printed{}):
-		c.Skip(&ruleImplausible, "")
+		c.Skip(traceImplausible, "")
 	default:
-		c.Add(&ruleImplausible, moistheat.Met, moistheat.Consistency, "")
+		c.Add(traceImplausible, moistheat.Met, "")
 	}
 }
 
 // readable reports the problems of the trace that are no matter of plausibility.
 func (c *checker) readable() {
 	if c.e.Trace == nil {
-		c.Skip(&ruleUnreadable, "")
-		c.Skip(&ruleGap, "")
-		c.Skip(&ruleStuck, "")
-		c.Skip(&ruleSpike, "")
+		c.Skip(traceUnreadable, "")
+		c.Skip(traceGap, "")
+		c.Skip(sensorStuck, "")
+		c.Skip(sensorSpike, "")
 		return
 	}
 	unreadable, gap, stuck, spike := false, false, false, false
@@ -286,32 +289,32 @@ func (c *checker) readable() {
 		case Implausible:
 		case Gap:
 			gap = true
-			c.because(&ruleGap, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+			c.because(traceGap, moistheat.Broken, "/trace"+p.Pointer, p.Detail)
 		case Stuck:
 			stuck = true
-			c.because(&ruleStuck, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+			c.because(sensorStuck, moistheat.Broken, "/trace"+p.Pointer, p.Detail)
 		case Spike:
 			spike = true
-			c.because(&ruleSpike, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+			c.because(sensorSpike, moistheat.Broken, "/trace"+p.Pointer, p.Detail)
 		default:
 			unreadable = true
-			c.because(&ruleUnreadable, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
+			c.because(traceUnreadable, moistheat.Broken, "/trace"+p.Pointer, p.Detail)
 		}
 	}
 	if !unreadable {
-		c.Add(&ruleUnreadable, moistheat.Met, moistheat.Consistency, "/trace")
+		c.Add(traceUnreadable, moistheat.Met, "/trace")
 	}
 	for _, r := range [...]struct {
-		rule   *moistheat.Rule
+		rule   ask.ID
 		broken bool
 		judged bool
-	}{{&ruleGap, gap, c.a.SampleInterval.IsValid()}, {&ruleStuck, stuck, !unreadable}, {&ruleSpike, spike, !unreadable}} {
+	}{{traceGap, gap, c.a.SampleInterval.IsValid()}, {sensorStuck, stuck, !unreadable}, {sensorSpike, spike, !unreadable}} {
 		switch {
 		case r.broken:
 		case r.judged:
-			c.Add(r.rule, moistheat.Met, moistheat.Consistency, "/trace")
+			c.Add(r.rule, moistheat.Met, "/trace")
 		default:
-			c.because(r.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the recording can not be read")
+			c.because(r.rule, moistheat.Undetermined, "/trace", "the recording can not be read")
 		}
 	}
 }
@@ -339,7 +342,7 @@ func doubt(a *Analysis) string {
 
 // held judges one hold: of a requirement or of a setting. The findings point to
 // where, or to the readings themselves where that is "".
-func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where string, mark func(f *moistheat.Finding, measured, limit units.Value)) {
+func (c *checker) held(rule ask.ID, a *Analysis, req Requirement, where string, mark func(f *moistheat.Finding, measured, limit units.Value)) {
 	p := &c.e.Printed
 	at := func(pointer string) string {
 		if where != "" {
@@ -348,13 +351,9 @@ func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where
 		return pointer
 	}
 	add := func(o moistheat.Outcome, pointer, reason string, measured, limit units.Value) {
-		k := moistheat.Limit
-		if o == moistheat.Undetermined && !measured.IsValid() {
-			k = moistheat.Missing
-		}
-		f := c.Add(rule, o, k, at(pointer))
+		f := c.Add(rule, o, at(pointer))
 		if reason != "" {
-			check.With(f, "reason", reason)
+			ask.With(f, "reason", reason)
 		}
 		mark(f, measured, limit)
 	}
@@ -396,11 +395,11 @@ func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where
 func (c *checker) hold() {
 	switch {
 	case !c.req.IsValid():
-		c.because(&ruleHold, moistheat.Undetermined, moistheat.Missing, "", "no table states what the cycle needs")
+		c.because(holdShort, moistheat.Undetermined, "", "no table states what the cycle needs")
 	case c.req.NotApplicable:
-		c.Skip(&ruleHold, "")
+		c.Skip(holdShort, "")
 	default:
-		c.held(&ruleHold, &c.a, c.req, "", c.asked)
+		c.held(holdShort, &c.a, c.req, "", c.asked)
 	}
 }
 
@@ -418,17 +417,17 @@ func (c *checker) setting() {
 	s := &c.e.Settings
 	switch {
 	case !s.Temperature.IsValid():
-		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/temperature", "the temperature that was set is not on record")
+		c.because(settingMissed, moistheat.Undetermined, "/settings/temperature", "the temperature that was set is not on record")
 		return
 	case !s.Hold.IsValid():
-		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/hold", "the time that was set is not on record")
+		c.because(settingMissed, moistheat.Undetermined, "/settings/hold", "the time that was set is not on record")
 		return
 	}
 	r, a := c.set(), c.a
 	if c.e.Trace != nil && r.Temperature != c.req.Temperature {
 		a = AnalyzeAt(c.e.Trace, r, c.e.Atmosphere)
 	}
-	c.held(&ruleSetting, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {
+	c.held(settingMissed, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {
 		f.Measured, f.Limit = measured, limit
 	})
 }
@@ -436,11 +435,11 @@ func (c *checker) setting() {
 func (c *checker) band() {
 	l := c.l.Band
 	if !l.Value.IsValid() {
-		c.Skip(&ruleBand, "")
+		c.Skip(bandAbove, "")
 		return
 	}
 	if !c.req.IsValid() {
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, "", "no table states the temperature that the cycle needs"), l, units.Value{}, l.Value.Value())
+		limited(c.because(bandAbove, moistheat.Undetermined, "", "no table states the temperature that the cycle needs"), l, units.Value{}, l.Value.Value())
 		return
 	}
 	base := c.req
@@ -455,13 +454,13 @@ func (c *checker) band() {
 	upper := base.UpperIn(measured.Unit(), l.Value)
 	switch {
 	case !measured.IsValid() && c.e.Trace != nil:
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the recording shows no hold"), l, units.Value{}, units.Value{})
+		limited(c.because(bandAbove, moistheat.Undetermined, pointer, "the recording shows no hold"), l, units.Value{}, units.Value{})
 	case !measured.IsValid():
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the highest temperature during the hold is not on record"), l, units.Value{}, units.Value{})
+		limited(c.because(bandAbove, moistheat.Undetermined, pointer, "the highest temperature during the hold is not on record"), l, units.Value{}, units.Value{})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Consistency, pointer, "the numbers can not be right"), l, measured.Value(), upper.Value())
+		limited(c.because(bandAbove, moistheat.Undetermined, pointer, "the numbers can not be right"), l, measured.Value(), upper.Value())
 	default:
-		limited(c.Add(&ruleBand, check.If(measured.Compare(upper) > 0), moistheat.Limit, pointer), l, measured.Value(), upper.Value())
+		limited(c.Add(bandAbove, ask.If(measured.Compare(upper) > 0), pointer), l, measured.Value(), upper.Value())
 	}
 }
 
@@ -478,24 +477,24 @@ func (c *checker) differences() {
 		saturation = "the recording shows no hold"
 	}
 	for _, d := range [...]struct {
-		rule     *moistheat.Rule
+		rule     ask.ID
 		limit    Limit
 		measured units.TemperatureDifference
 		reason   string
 	}{
-		{&ruleSpread, c.l.Spread, c.a.Spread, spread},
-		{&ruleSaturation, c.l.Saturation, c.a.Saturation.Difference, saturation},
+		{spreadWide, c.l.Spread, c.a.Spread, spread},
+		{saturationApart, c.l.Saturation, c.a.Saturation.Difference, saturation},
 	} {
 		limit, measured := d.limit.Value.Value(), d.measured.Value()
 		switch {
 		case !d.limit.Value.IsValid():
 			c.Skip(d.rule, "")
 		case !d.measured.IsValid():
-			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Missing, "/trace", d.reason), d.limit, measured, limit)
+			limited(c.because(d.rule, moistheat.Undetermined, "/trace", d.reason), d.limit, measured, limit)
 		case !c.a.Hold.IsValid():
-			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the numbers can not be right"), d.limit, measured, limit)
+			limited(c.because(d.rule, moistheat.Undetermined, "/trace", "the numbers can not be right"), d.limit, measured, limit)
 		default:
-			limited(c.Add(d.rule, check.If(d.measured.Compare(d.limit.Value) > 0), moistheat.Limit, "/trace"), d.limit, measured, limit)
+			limited(c.Add(d.rule, ask.If(d.measured.Compare(d.limit.Value) > 0), "/trace"), d.limit, measured, limit)
 		}
 	}
 }
@@ -504,38 +503,38 @@ func (c *checker) differences() {
 func (c *checker) equilibration() {
 	limit, most := c.req.Equilibration, c.req.EquilibrationMax
 	if !limit.IsValid() {
-		c.Skip(&ruleEquilibration, "")
+		c.Skip(equilibrationLong, "")
 		return
 	}
 	took := c.a.Equilibration
-	add := func(o moistheat.Outcome, k moistheat.Kind, reason string) {
-		f := c.Add(&ruleEquilibration, o, k, "/trace")
+	add := func(o moistheat.Outcome, reason string) {
+		f := c.Add(equilibrationLong, o, "/trace")
 		if reason != "" {
-			check.With(f, "reason", reason)
+			ask.With(f, "reason", reason)
 		}
 		f.Measured, f.Limit = took.Value(), limit.Value()
 		if o == moistheat.Broken && most.IsValid() {
 			f.Limit = most.Value()
 		}
-		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.EquilibrationSource}
+		f.Table, f.Sources = c.req.String(), moistheat.SourcesOf(c.req.EquilibrationSource)
 	}
 	switch {
 	case c.e.Trace == nil:
-		add(moistheat.Undetermined, moistheat.Missing, "only a recording shows it")
+		add(moistheat.Undetermined, "only a recording shows it")
 	case !c.a.Hold.IsValid():
-		add(moistheat.Undetermined, moistheat.Consistency, "the numbers can not be right")
+		add(moistheat.Undetermined, "the numbers can not be right")
 	case c.a.Intervals == 0:
-		add(moistheat.Undetermined, moistheat.Missing, "the recording shows no hold")
+		add(moistheat.Undetermined, "the recording shows no hold")
 	case !took.IsValid():
-		add(moistheat.Undetermined, moistheat.Missing, "the recording does not show the reference point reach the temperature")
+		add(moistheat.Undetermined, "the recording does not show the reference point reach the temperature")
 	case c.a.Coarse:
-		add(moistheat.Undetermined, moistheat.Consistency, "the samples are too far apart")
+		add(moistheat.Undetermined, "the samples are too far apart")
 	case took.Compare(limit) <= 0:
-		add(moistheat.Met, moistheat.Limit, "")
+		add(moistheat.Met, "")
 	case most.IsValid() && took.Compare(most) <= 0:
-		add(moistheat.Undetermined, moistheat.Limit, "it took "+took.String()+", which is not allowed to every sterilizer")
+		add(moistheat.Undetermined, "it took "+took.String()+", which is not allowed to every sterilizer")
 	default:
-		add(moistheat.Broken, moistheat.Limit, "")
+		add(moistheat.Broken, "")
 	}
 }
 
@@ -543,11 +542,11 @@ func (c *checker) equilibration() {
 func (c *checker) margin() {
 	g, need := &c.a.Guard, c.req.Hold
 	undetermined := func(pointer, reason string) {
-		c.asked(c.because(&ruleMargin, moistheat.Undetermined, moistheat.Missing, pointer, reason), g.Hold.Value(), need.Value())
+		c.asked(c.because(holdMargin, moistheat.Undetermined, pointer, reason), g.Hold.Value(), need.Value())
 	}
 	switch {
 	case c.req.NotApplicable:
-		c.Skip(&ruleMargin, "")
+		c.Skip(holdMargin, "")
 	case !c.req.IsValid():
 		undetermined("", "no table states what the cycle needs")
 	case c.e.Trace == nil:
@@ -557,13 +556,13 @@ func (c *checker) margin() {
 	case !g.Hold.IsValid():
 		undetermined("/trace", g.Reason)
 	case g.Hold.Compare(need) >= 0:
-		f := c.Add(&ruleMargin, moistheat.Met, moistheat.Limit, "/trace")
+		f := c.Add(holdMargin, moistheat.Met, "/trace")
 		c.asked(f, g.Hold.Value(), need.Value())
-		check.With(f, "falseAcceptance", g.FalseAcceptance.String())
+		ask.With(f, "falseAcceptance", g.FalseAcceptance.String())
 	case !g.Possible.IsValid() || g.Possible.Compare(need) >= 0:
 		undetermined("/trace", doubt(&c.a))
 	default:
-		c.asked(c.Add(&ruleMargin, moistheat.Broken, moistheat.Limit, "/trace"), g.Hold.Value(), need.Value())
+		c.asked(c.Add(holdMargin, moistheat.Broken, "/trace"), g.Hold.Value(), need.Value())
 	}
 }
 
@@ -571,7 +570,7 @@ func (c *checker) margin() {
 func (c *checker) pulses() {
 	set, course := c.e.Settings.AirRemoval, &c.a.Course
 	if c.e.Trace == nil || set == moistheat.GravityDisplacement {
-		c.Skip(&rulePulses, "")
+		c.Skip(pulsesNone, "")
 		return
 	}
 	shown := len(course.Pulses) > 0
@@ -595,22 +594,22 @@ func (c *checker) pulses() {
 		reason = "pulses may lie between the samples"
 	}
 	if reason != "" {
-		c.because(&rulePulses, moistheat.Undetermined, moistheat.Missing, "/trace", reason)
+		c.because(pulsesNone, moistheat.Undetermined, "/trace", reason)
 		return
 	}
-	check.With(c.Add(&rulePulses, check.If(!shown), moistheat.Consistency, "/trace"), "set", set.String())
+	ask.With(c.Add(pulsesNone, ask.If(!shown), "/trace"), "set", set.String())
 }
 
 func (c *checker) drying() {
 	if !c.req.DryingMin.IsValid() {
-		c.Skip(&ruleDrying, "")
+		c.Skip(dryingShort, "")
 		return
 	}
 	dried, pointer := c.e.Printed.DryingTime, "/printed/dryingTime"
 	if phase, ok := c.a.Course.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
 		dried, pointer = phase.Length(), "/trace"
 		if c.a.Course.DryingCut && dried.Compare(c.req.DryingMin) < 0 {
-			c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), dried.Value(), c.req.DryingMin.Value())
+			c.asked(c.Add(dryingShort, moistheat.Undetermined, pointer), dried.Value(), c.req.DryingMin.Value())
 			return
 		}
 	}
@@ -618,8 +617,8 @@ func (c *checker) drying() {
 		dried, pointer = c.e.Settings.Drying, "/settings/drying"
 	}
 	if !dried.IsValid() {
-		c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), units.Value{}, c.req.DryingMin.Value())
+		c.asked(c.Add(dryingShort, moistheat.Undetermined, pointer), units.Value{}, c.req.DryingMin.Value())
 		return
 	}
-	c.asked(c.Add(&ruleDrying, check.If(dried.Compare(c.req.DryingMin) < 0), moistheat.Limit, pointer), dried.Value(), c.req.DryingMin.Value())
+	c.asked(c.Add(dryingShort, ask.If(dried.Compare(c.req.DryingMin) < 0), pointer), dried.Value(), c.req.DryingMin.Value())
 }

@@ -6,7 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -19,33 +19,33 @@ func (c *checker) arrangement(i int) {
 	c.stacked(p, at)
 	switch {
 	case p.Barrier != packaging.PaperFilmPouch || pl.Position == OnEdge:
-		c.Skip(&arrangementFilm, "")
+		c.Skip(arrangementFilm, "")
 	case pl.Position == Flat && (pl.FilmSide == FilmUp || pl.FilmSide == FilmDown):
-		c.Add(&arrangementFilm, check.If(pl.FilmSide == FilmDown), moistheat.Choice, at)
+		c.Add(arrangementFilm, ask.If(pl.FilmSide == FilmDown), at)
 	default:
-		c.Add(&arrangementFilm, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(arrangementFilm, moistheat.Undetermined, at)
 	}
 	if p.Inside != "" {
-		c.Skip(&arrangementWall, "")
-		c.Skip(&wallClose, "")
-		c.Skip(&arrangementGap, "")
+		c.Skip(arrangementWall, "")
+		c.Skip(wallClose, "")
+		c.Skip(arrangementGap, "")
 	} else {
 		c.wall(i, at)
 		c.gap(i, at)
 	}
 	switch hw := p.Has(packaging.Hollowware); {
 	case hw != moistheat.Yes:
-		c.Skip(&arrangementOpening, "")
+		c.Skip(arrangementOpening, "")
 	case pl.OpenSide == 0:
-		c.Add(&arrangementOpening, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(arrangementOpening, moistheat.Undetermined, at)
 	default:
-		c.Add(&arrangementOpening, check.If(pl.OpenSide == OpenUp), moistheat.Choice, at)
+		c.Add(arrangementOpening, ask.If(pl.OpenSide == OpenUp), at)
 	}
 	if p.Packed() || !c.wrapped {
-		c.Skip(&arrangementDripping, "")
+		c.Skip(arrangementDripping, "")
 	} else {
 		over := c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })
-		c.Answer(&arrangementDripping, either(pl.AboveWrapped, over), moistheat.No, at)
+		c.Answer(arrangementDripping, either(pl.AboveWrapped, over), moistheat.No, at)
 	}
 	c.facing(p, at)
 	c.overlap(i, at)
@@ -53,17 +53,17 @@ func (c *checker) arrangement(i int) {
 	c.onTray(i, at)
 	c.slot(i, at)
 	if p.Has(packaging.Textile) == moistheat.Yes {
-		c.Answer(&drapeFlat, pl.Upright, moistheat.Yes, at)
+		c.Answer(drapeFlat, pl.Upright, moistheat.Yes, at)
 	} else {
-		c.Skip(&drapeFlat, "")
+		c.Skip(drapeFlat, "")
 	}
 	for j := range p.Items {
 		it := &p.Items[j]
 		gravity := c.r.Cycle != nil && c.r.Cycle.Settings.AirRemoval == moistheat.GravityDisplacement
 		if it.Has(packaging.Tubing) == moistheat.Yes && gravity {
-			check.With(c.Answer(&tubingDry, it.Moist, moistheat.Yes, "/items/"+strconv.Itoa(j)), "item", it.Name)
+			ask.With(c.Answer(tubingDry, it.Moist, moistheat.Yes, "/items/"+strconv.Itoa(j)), "item", it.Name)
 		} else {
-			c.Skip(&tubingDry, "")
+			c.Skip(tubingDry, "")
 		}
 	}
 }
@@ -93,12 +93,12 @@ func (c *checker) wall(i int, at string) {
 		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
 	}
 	if !ok {
-		f := c.Answer(&arrangementWall, seen, moistheat.No, at)
+		f := c.Answer(arrangementWall, seen, moistheat.No, at)
 		f.Measured = gap.Value()
 	} else {
-		f := c.Answer(&arrangementWall, either(seen, answer(touches)), moistheat.No, at)
+		f := c.Answer(arrangementWall, either(seen, answer(touches)), moistheat.No, at)
 		if seen != moistheat.Yes || touches {
-			f.Kind, f.Measured = moistheat.Limit, rounded(mm).Value()
+			f.Measured = rounded(mm).Value()
 		}
 	}
 
@@ -106,28 +106,28 @@ func (c *checker) wall(i int, at string) {
 	short := gap.IsValid() && gap.Compare(lim.Value) < 0
 	switch {
 	case ok && (closer || !gap.IsValid()):
-		f = c.Add(&wallClose, check.If(closer), moistheat.Limit, at+"/spot")
+		f = c.Add(wallClose, ask.If(closer), at+"/spot")
 		f.Measured = rounded(max(0, mm)).Value()
 	case gap.IsValid():
-		f = c.Add(&wallClose, check.If(short), moistheat.Limit, at+"/wallGap")
+		f = c.Add(wallClose, ask.If(short), at+"/wallGap")
 		f.Measured = gap.Value()
 	case pl.TouchesWall == moistheat.Yes:
-		f = c.Add(&wallClose, moistheat.Broken, moistheat.Choice, at+"/touchesWall")
+		f = c.Add(wallClose, moistheat.Broken, at+"/touchesWall")
 		f.Measured = nowhere().Value()
 	default:
-		f = c.Add(&wallClose, moistheat.Undetermined, moistheat.Missing, at)
+		f = c.Add(wallClose, moistheat.Undetermined, at)
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 }
 
 func (c *checker) facing(p *Pack, at string) {
 	switch side := p.Placement.FilmSide; {
 	case p.Barrier != packaging.PaperFilmPouch || p.Placement.Position != OnEdge || len(c.r.Packs) < 2:
-		c.Skip(&arrangementFacing, "")
+		c.Skip(arrangementFacing, "")
 	case side == FilmToPaper || side == FilmToFilm:
-		c.Add(&arrangementFacing, check.If(side == FilmToFilm), moistheat.Choice, at)
+		c.Add(arrangementFacing, ask.If(side == FilmToFilm), at)
 	default:
-		c.Add(&arrangementFacing, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(arrangementFacing, moistheat.Undetermined, at)
 	}
 }
 
@@ -137,7 +137,7 @@ func (c *checker) overlap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	lim := c.p.doc.overlap()
 	if c.standing < 2 || !p.Packed() || p.Inside != "" {
-		c.Skip(&arrangementOverlap, "")
+		c.Skip(arrangementOverlap, "")
 		return
 	}
 	other, share, over := -1, 0.0, false
@@ -149,25 +149,25 @@ func (c *checker) overlap(i int, at string) {
 	var f *moistheat.Finding
 	switch {
 	case over:
-		f = c.Add(&arrangementOverlap, moistheat.Broken, moistheat.Limit, at+"/spot")
+		f = c.Add(arrangementOverlap, moistheat.Broken, at+"/spot")
 		f.Measured = percentUp(share).Value()
-		check.With(f, "other", c.r.Packs[other].ID)
+		ask.With(f, "other", c.r.Packs[other].ID)
 		_, mm, _ := c.lay.nearest(i)
-		check.With(f, "move", " Move them "+roundedUp(-mm).String()+" apart.")
+		ask.With(f, "move", " Move them "+roundedUp(-mm).String()+" apart.")
 	case more || seen.IsValid() && b == nil:
-		f = c.Add(&arrangementOverlap, check.If(more), moistheat.Limit, at+"/overlap")
+		f = c.Add(arrangementOverlap, ask.If(more), at+"/overlap")
 		f.Measured = seen.Value()
-		check.With(check.With(f, "other", "its neighbour"), "move", "")
+		ask.With(ask.With(f, "other", "its neighbour"), "move", "")
 	case b != nil && c.lay.whole:
-		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/spot")
+		f = c.Add(arrangementOverlap, moistheat.Met, at+"/spot")
 		f.Measured = percentUp(share).Value()
 	case seen.IsValid():
-		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/overlap")
+		f = c.Add(arrangementOverlap, moistheat.Met, at+"/overlap")
 		f.Measured = seen.Value()
 	default:
-		f = c.Add(&arrangementOverlap, moistheat.Undetermined, moistheat.Missing, at)
+		f = c.Add(arrangementOverlap, moistheat.Undetermined, at)
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 }
 
 // heavy reports whether a pack is metal that sheds water.
@@ -184,10 +184,10 @@ func (c *checker) heavy(i int, at string) {
 		any = any || cloth(&c.r.Packs[j])
 	}
 	if !any || !heavy(p) || p.Inside != "" {
-		c.Skip(&arrangementHeavy, "")
+		c.Skip(arrangementHeavy, "")
 		return
 	}
-	c.Answer(&arrangementHeavy, either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)), moistheat.No, at)
+	c.Answer(arrangementHeavy, either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)), moistheat.No, at)
 }
 
 // onTray asks what must hold of a pack on its tray.
@@ -195,24 +195,24 @@ func (c *checker) onTray(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	pl := &p.Placement
 	if p.Packed() {
-		c.Skip(&trayTouching, "")
-		c.Skip(&trayBare, "")
+		c.Skip(trayTouching, "")
+		c.Skip(trayBare, "")
 	} else {
-		c.Answer(&trayTouching, pl.ItemsApart, moistheat.Yes, at)
+		c.Answer(trayTouching, pl.ItemsApart, moistheat.Yes, at)
 		lined := moistheat.NotRecorded
 		if t, ok := c.lay.trays[pl.Tray]; ok {
 			lined = c.lay.arranged.Trays[t].Lined
 		}
-		c.Answer(&trayBare, lined, moistheat.Yes, at)
+		c.Answer(trayBare, lined, moistheat.Yes, at)
 	}
 	if pl.Spot == nil {
-		c.Skip(&trayOverhang, "")
+		c.Skip(trayOverhang, "")
 		if pl.GapAbove.IsValid() {
-			f := c.Add(&trayAbove, check.If(pl.GapAbove.Compare(nowhere()) <= 0), moistheat.Limit, at+"/gapAbove")
+			f := c.Add(trayAbove, ask.If(pl.GapAbove.Compare(nowhere()) <= 0), at+"/gapAbove")
 			f.Measured = pl.GapAbove.Value()
-			check.With(f, "how", "touches the tray")
+			ask.With(f, "how", "touches the tray")
 		} else {
-			c.Skip(&trayAbove, "")
+			c.Skip(trayAbove, "")
 		}
 		return
 	}
@@ -227,32 +227,32 @@ func (c *checker) onTray(i int, at string) {
 	}
 	if ok {
 		over := b.outside(width, depth)
-		f := c.Add(&trayOverhang, check.If(over.Sign() > 0), moistheat.Limit, at)
+		f := c.Add(trayOverhang, ask.If(over.Sign() > 0), at)
 		f.Measured = roundedUp(max(0, millimetres(over))).Value()
-		check.With(f, "tray", pl.Tray)
+		ask.With(f, "tray", pl.Tray)
 	} else {
-		check.With(c.Add(&trayOverhang, moistheat.Undetermined, moistheat.Missing, at), "tray", pl.Tray)
+		ask.With(c.Add(trayOverhang, moistheat.Undetermined, at), "tray", pl.Tray)
 	}
 
 	if b == nil || b.height == nil {
-		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(trayAbove, moistheat.Undetermined, at)
 		return
 	}
 	other, rise, known := c.lay.above(b.tray)
 	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
-		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
+		f := c.Add(trayAbove, moistheat.Broken, at)
 		f.Measured = roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		check.With(f, "how", "reaches "+f.Measured.Text()+" into tray "+c.lay.arranged.Trays[other].ID)
+		ask.With(f, "how", "reaches "+f.Measured.Text()+" into tray "+c.lay.arranged.Trays[other].ID)
 	case touched:
-		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
+		f := c.Add(trayAbove, moistheat.Broken, at)
 		f.Measured = pl.GapAbove.Value()
-		check.With(f, "how", "touches the tray")
+		ask.With(f, "how", "touches the tray")
 	case !known:
-		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(trayAbove, moistheat.Undetermined, at)
 	default:
-		f := c.Add(&trayAbove, moistheat.Met, moistheat.Limit, at)
+		f := c.Add(trayAbove, moistheat.Met, at)
 		if rise != nil {
 			f.Measured = rounded(millimetres(rise.Sub(rise, b.height))).Value()
 		}
@@ -262,18 +262,18 @@ func (c *checker) onTray(i int, at string) {
 func (c *checker) slot(i int, at string) {
 	p := &c.r.Packs[i]
 	if p.Placement.Slot == "" {
-		c.Skip(&rackShared, "")
+		c.Skip(rackShared, "")
 		return
 	}
 	for j := range i {
 		q := &c.r.Packs[j]
 		if q.Placement.Slot == p.Placement.Slot && q.Placement.Tray == p.Placement.Tray {
-			f := check.With(c.Add(&rackShared, moistheat.Broken, moistheat.Consistency, at+"/slot"), "slot", p.Placement.Slot)
-			check.With(f, "other", q.ID)
+			f := ask.With(c.Add(rackShared, moistheat.Broken, at+"/slot"), "slot", p.Placement.Slot)
+			ask.With(f, "other", q.ID)
 			return
 		}
 	}
-	c.Add(&rackShared, moistheat.Met, moistheat.Consistency, at+"/slot")
+	c.Add(rackShared, moistheat.Met, at+"/slot")
 }
 
 // filled judges how the chamber was filled as a whole.
@@ -283,45 +283,45 @@ func (c *checker) filled() {
 	lim := c.p.doc.chamberFill()
 	var f *moistheat.Finding
 	if a.Fill.IsValid() {
-		f = c.Add(&chamberFull, check.If(a.Fill.Compare(lim.Value) > 0), moistheat.Limit, at+"/fill")
-		f.Measured, f.Limit, f.Sources = a.Fill.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
+		f = c.Add(chamberFull, ask.If(a.Fill.Compare(lim.Value) > 0), at+"/fill")
+		f.Measured, f.Limit, f.Sources = a.Fill.Value(), lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 	} else {
-		f = c.Add(&chamberFull, moistheat.Undetermined, moistheat.Missing, at)
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+		f = c.Add(chamberFull, moistheat.Undetermined, at)
+		f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 	}
-	c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
+	c.Answer(patternNew, a.Validated, moistheat.Yes, at)
 	c.drying(at)
 	if ch := c.r.Monitors.Challenge; ch != nil {
-		c.Answer(&challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
+		c.Answer(challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
 	} else {
-		c.Skip(&challengePlace, "")
+		c.Skip(challengePlace, "")
 	}
 	switch cy := c.r.Cycle; {
 	case cy == nil || !c.wrapped:
-		c.Skip(&purposePacked, "")
+		c.Skip(purposePacked, "")
 	case cy.Purpose == 0:
-		c.Add(&purposePacked, moistheat.Undetermined, moistheat.Missing, "/cycle")
+		c.Add(purposePacked, moistheat.Undetermined, "/cycle")
 	default:
-		c.Add(&purposePacked, check.If(cy.Purpose == ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose")
+		c.Add(purposePacked, ask.If(cy.Purpose == ForUnwrappedGoods), "/cycle/purpose")
 	}
 	c.traysOf(a)
 }
 
 func (c *checker) traysOf(a *Arrangement) {
 	if len(a.Trays) == 0 {
-		c.Add(&traySolid, moistheat.Undetermined, moistheat.Missing, section(c.r.Arrangement != nil, "/arrangement"))
-		c.Skip(&trayForeign, "")
-		c.Skip(&trayGap, "")
+		c.Add(traySolid, moistheat.Undetermined, section(c.r.Arrangement != nil, "/arrangement"))
+		c.Skip(trayForeign, "")
+		c.Skip(trayGap, "")
 		return
 	}
 	lim := c.p.doc.trayGap()
 	for i := range a.Trays {
 		t := &a.Trays[i]
 		at := "/arrangement/trays/" + strconv.Itoa(i)
-		check.With(c.Answer(&traySolid, t.Perforated, moistheat.Yes, at), "tray", t.ID)
-		check.With(c.Answer(&trayForeign, t.Fitting, moistheat.Yes, at), "tray", t.ID)
+		ask.With(c.Answer(traySolid, t.Perforated, moistheat.Yes, at), "tray", t.ID)
+		ask.With(c.Answer(trayForeign, t.Fitting, moistheat.Yes, at), "tray", t.ID)
 		if len(a.Trays) < 2 {
-			c.Skip(&trayGap, "")
+			c.Skip(trayGap, "")
 			continue
 		}
 		other, rise, known := c.lay.above(i)
@@ -329,21 +329,21 @@ func (c *checker) traysOf(a *Arrangement) {
 		var f *moistheat.Finding
 		switch {
 		case rise == nil && known:
-			c.Skip(&trayGap, "")
+			c.Skip(trayGap, "")
 			continue
 		case rise != nil && ok && rise.Sub(rise, rim).Cmp(lim.Value.Rat()) < 0:
-			f = c.Add(&trayGap, moistheat.Broken, moistheat.Limit, at)
+			f = c.Add(trayGap, moistheat.Broken, at)
 			f.Measured = rounded(millimetres(rise)).Value()
 		case !known || !ok:
-			f = c.Add(&trayGap, moistheat.Undetermined, moistheat.Missing, at)
+			f = c.Add(trayGap, moistheat.Undetermined, at)
 		default:
-			f = c.Add(&trayGap, moistheat.Met, moistheat.Limit, at)
+			f = c.Add(trayGap, moistheat.Met, at)
 			f.Measured = rounded(millimetres(rise)).Value()
 		}
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
-		check.With(f, "tray", t.ID)
+		f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
+		ask.With(f, "tray", t.ID)
 		if other >= 0 {
-			check.With(f, "other", a.Trays[other].ID)
+			ask.With(f, "other", a.Trays[other].ID)
 		}
 	}
 }
@@ -352,20 +352,20 @@ func (c *checker) stacked(p *Pack, at string) {
 	below, ok := c.index[p.Placement.On]
 	if ok && p.Placement.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer {
 		allowed := c.r.Packs[below].Placement.Stackable
-		check.With(c.Answer(&containerStacked, allowed, moistheat.Yes, at+"/on"), "on", p.Placement.On)
-		c.Skip(&arrangementStacked, "")
+		ask.With(c.Answer(containerStacked, allowed, moistheat.Yes, at+"/on"), "on", p.Placement.On)
+		c.Skip(arrangementStacked, "")
 		return
 	}
-	c.Skip(&containerStacked, "")
+	c.Skip(containerStacked, "")
 	switch {
 	case !p.Packed():
-		c.Skip(&arrangementStacked, "")
+		c.Skip(arrangementStacked, "")
 	case p.Placement.On != "" && p.Placement.On != p.Inside:
-		check.With(c.Add(&arrangementStacked, moistheat.Broken, moistheat.Choice, at+"/on"), "on", p.Placement.On)
+		ask.With(c.Add(arrangementStacked, moistheat.Broken, at+"/on"), "on", p.Placement.On)
 	case p.Placement.Position == 0 && p.Inside == "":
-		c.Add(&arrangementStacked, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(arrangementStacked, moistheat.Undetermined, at)
 	default:
-		c.Add(&arrangementStacked, moistheat.Met, moistheat.Choice, at)
+		c.Add(arrangementStacked, moistheat.Met, at)
 	}
 }
 
@@ -374,7 +374,7 @@ func (c *checker) stacked(p *Pack, at string) {
 func (c *checker) gap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	if c.standing < 2 || !p.Packed() {
-		c.Skip(&arrangementGap, "")
+		c.Skip(arrangementGap, "")
 		return
 	}
 	lim := c.p.doc.packGap()
@@ -384,29 +384,29 @@ func (c *checker) gap(i int, at string) {
 		other, mm, found = c.lay.nearest(i)
 	}
 	if found && b.closer(&c.lay.placed[other].footprint, lim.Value.Rat()) {
-		f = c.Add(&arrangementGap, moistheat.Broken, moistheat.Limit, at+"/spot")
+		f = c.Add(arrangementGap, moistheat.Broken, at+"/spot")
 		f.Measured = rounded(max(0, mm)).Value()
-		check.With(f, "other", c.r.Packs[other].ID)
+		ask.With(f, "other", c.r.Packs[other].ID)
 	} else if !p.Placement.Gap.IsValid() && b != nil && c.lay.whole {
-		f = c.Add(&arrangementGap, moistheat.Met, moistheat.Limit, at+"/spot")
+		f = c.Add(arrangementGap, moistheat.Met, at+"/spot")
 		if found {
 			f.Measured = rounded(mm).Value()
 		}
 	} else if gap := p.Placement.Gap; gap.IsValid() {
-		f = c.Add(&arrangementGap, check.If(gap.Compare(lim.Value) < 0), moistheat.Limit, at+"/gap")
+		f = c.Add(arrangementGap, ask.If(gap.Compare(lim.Value) < 0), at+"/gap")
 		f.Measured = gap.Value()
 	} else {
-		f = c.Add(&arrangementGap, moistheat.Undetermined, moistheat.Missing, at)
+		f = c.Add(arrangementGap, moistheat.Undetermined, at)
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 }
 
 // capacity weighs the load against the rows of the capacity table that apply: for
 // each authority the smallest mass.
 func (c *checker) capacity() {
 	c.filled()
-	c.weigh(&capacityOver, ByManufacturer)
-	c.weigh(&validationOver, ByValidation)
+	c.weigh(capacityOver, ByManufacturer)
+	c.weigh(validationOver, ByValidation)
 }
 
 // rows calls f for each row of the capacity table that applies, or may apply because
@@ -429,7 +429,7 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 	}
 }
 
-func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
+func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	var lim, perhaps units.Mass
 	at, or := "", ""
 	c.rows(func(row *Capacity, pointer string, sure bool) {
@@ -456,20 +456,20 @@ func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
 	var f *moistheat.Finding
 	switch {
 	case over(lim): // what is not weighed can only add to it
-		f = c.Add(r, moistheat.Broken, moistheat.Limit, at)
+		f = c.Add(r, moistheat.Broken, at)
 	case over(perhaps):
-		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, or), "what", "the setting of the cycle")
+		f = ask.With(c.Add(r, moistheat.Undetermined, or), "what", "the setting of the cycle")
 		lim = perhaps
 	case lacks != "" || !ok:
 		if !lim.IsValid() {
 			lim, at = perhaps, or
 		}
-		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, at), "what", lacks)
+		f = ask.With(c.Add(r, moistheat.Undetermined, at), "what", lacks)
 	default:
 		if !lim.IsValid() {
 			lim, at = perhaps, or
 		}
-		f = c.Add(r, moistheat.Met, moistheat.Limit, at)
+		f = c.Add(r, moistheat.Met, at)
 	}
 	f.Measured, f.Limit = sum.Value(), lim.Value()
 }
@@ -508,17 +508,17 @@ func (c *checker) drying(at string) {
 		if !had.IsValid() {
 			had = c.r.Cycle.Settings.Drying
 		}
-		o, kind := check.If(had.Compare(need.Least) < 0), moistheat.Limit
+		o := ask.If(had.Compare(need.Least) < 0)
 		if !had.IsValid() {
-			o, kind = moistheat.Undetermined, moistheat.Missing
+			o = moistheat.Undetermined
 		}
-		f := c.Add(&dryingShort, o, kind, need.Pointer)
-		f.Measured, f.Limit, f.Sources = had.Value(), need.Least.Value(), []moistheat.Source{need.Source}
-		check.With(f, "what", "The cycle dried for "+had.String()+"; the sterilizer's table asks for at least "+need.Least.String())
-		check.With(f, "open", "how long the cycle dried; the sterilizer's table asks for at least "+need.Least.String())
+		f := c.Add(dryingShort, o, need.Pointer)
+		f.Measured, f.Limit, f.Sources = had.Value(), need.Least.Value(), moistheat.SourcesOf(need.Source)
+		ask.With(f, "what", "The cycle dried for "+had.String()+"; the sterilizer's table asks for at least "+need.Least.String())
+		ask.With(f, "open", "how long the cycle dried; the sterilizer's table asks for at least "+need.Least.String())
 	case racks != "":
-		f := c.Answer(&dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
-		check.With(check.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
+		f := c.Answer(dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
+		ask.With(ask.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
 	case c.lay.arranged.CassetteRack == moistheat.NotRecorded && c.lay.arranged.LongerDrying != moistheat.Yes:
 		open := "whether a cassette rack was in use"
 		if c.lay.arranged.PouchRacks == 0 {
@@ -527,9 +527,9 @@ func (c *checker) drying(at string) {
 		if c.lay.arranged.LongerDrying == moistheat.NotRecorded {
 			open += ", nor whether drying was set longer"
 		}
-		check.With(c.Add(&dryingShort, moistheat.Undetermined, moistheat.Missing, at), "open", open)
+		ask.With(c.Add(dryingShort, moistheat.Undetermined, at), "open", open)
 	default:
-		c.Skip(&dryingShort, "")
+		c.Skip(dryingShort, "")
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -24,7 +24,7 @@ func Check(r *Record, p *Policy) *Report {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
-	c := &checker{r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
+	c := &checker{List: book.List(nil), r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
 	c.Findings = c.out.Findings
 	c.survey()
 	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
@@ -47,7 +47,7 @@ func Check(r *Record, p *Policy) *Report {
 type checker struct {
 	r *Record
 	p *Policy
-	check.List
+	ask.List
 	kept     int // findings at the front of the list that are the report's
 	out      *Report
 	analysis cycle.Analysis
@@ -150,19 +150,19 @@ func (c *checker) identity() {
 	}
 	switch {
 	case len(lacks) > 0:
-		check.With(c.Add(&identityIncomplete, moistheat.Broken, moistheat.Missing, "/load"), "what", strings.Join(lacks, " and "))
+		ask.With(c.Add(identityIncomplete, moistheat.Broken, "/load"), "what", strings.Join(lacks, " and "))
 	case s.ID == "" && s.OnlyOne == moistheat.NotRecorded:
-		c.Add(&identityIncomplete, moistheat.Undetermined, moistheat.Missing, "/sterilizer")
+		c.Add(identityIncomplete, moistheat.Undetermined, "/sterilizer")
 	default:
-		c.Add(&identityIncomplete, moistheat.Met, moistheat.Missing, "/load")
+		c.Add(identityIncomplete, moistheat.Met, "/load")
 	}
 	if c.twice >= 0 {
-		check.With(c.Add(&identityDuplicate, moistheat.Broken, moistheat.Consistency, "/packs/"+strconv.Itoa(c.twice)+"/id"), "id", c.r.Packs[c.twice].ID)
+		ask.With(c.Add(identityDuplicate, moistheat.Broken, "/packs/"+strconv.Itoa(c.twice)+"/id"), "id", c.r.Packs[c.twice].ID)
 	} else {
-		c.Add(&identityDuplicate, moistheat.Met, moistheat.Consistency, "/packs")
+		c.Add(identityDuplicate, moistheat.Met, "/packs")
 	}
-	c.Add(&contentsMissing, check.If(len(c.r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&preparerMissing, known(l.PreparedBy != ""), moistheat.Missing, "/load")
+	c.Add(contentsMissing, ask.If(len(c.r.Packs) == 0), "/packs")
+	c.Add(preparerMissing, known(l.PreparedBy != ""), "/load")
 }
 
 // known is met for what is recorded and undetermined for what is not.
@@ -177,25 +177,25 @@ func (c *checker) physical() {
 	cy := c.r.Cycle
 	c.unit()
 	evidence := cy != nil && (cy.Trace != nil || cy.Printed != cycle.Printed{})
-	c.Add(&physicalMissing, check.If(!evidence), moistheat.Missing, c.cycleAt())
+	c.Add(physicalMissing, ask.If(!evidence), c.cycleAt())
 	if cy == nil {
-		c.Skip(&physicalMismatch, "")
-		c.Skip(&timeOrder, "")
-		c.Skip(&purposeUnsuited, "")
-		c.Skip(&fitUndeclared, "")
+		c.Skip(physicalMismatch, "")
+		c.Skip(timeOrder, "")
+		c.Skip(purposeUnsuited, "")
+		c.Skip(fitUndeclared, "")
 		return
 	}
 	c.belongs(cy)
 	c.times(cy)
 	switch said := cy.Code.purpose(); {
 	case said != 0 && (cy.Purpose == 0 || cy.Purpose == ForGoods || cy.Purpose == ForUnwrappedGoods):
-		check.With(c.Add(&purposeUnsuited, moistheat.Broken, moistheat.Choice, "/cycle/code"), "purpose", said.String())
+		ask.With(c.Add(purposeUnsuited, moistheat.Broken, "/cycle/code"), "purpose", said.String())
 	case cy.Purpose == 0:
-		c.Add(&purposeUnsuited, moistheat.Undetermined, moistheat.Missing, "/cycle")
+		c.Add(purposeUnsuited, moistheat.Undetermined, "/cycle")
 	default:
-		check.With(c.Add(&purposeUnsuited, check.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose"), "purpose", cy.Purpose.String())
+		ask.With(c.Add(purposeUnsuited, ask.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), "/cycle/purpose"), "purpose", cy.Purpose.String())
 	}
-	c.Add(&fitUndeclared, known(cy.Type != 0), moistheat.Missing, "/cycle")
+	c.Add(fitUndeclared, known(cy.Type != 0), "/cycle")
 	e := cy.Evidence
 	e.Atmosphere = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
@@ -217,15 +217,15 @@ func (c *checker) belongs(cy *Cycle) {
 		c.r.Sterilizer.OnlyOne != moistheat.Yes && (cy.Sterilizer == "" || c.r.Sterilizer.ID == "")
 	switch {
 	case wrongNumber:
-		f := c.Add(&physicalMismatch, moistheat.Broken, moistheat.Consistency, "/cycle/number")
-		check.With(check.With(f, "recorded", "cycle "+cy.Number), "load", "number "+c.r.Load.Number)
+		f := c.Add(physicalMismatch, moistheat.Broken, "/cycle/number")
+		ask.With(ask.With(f, "recorded", "cycle "+cy.Number), "load", "number "+c.r.Load.Number)
 	case wrongUnit:
-		f := c.Add(&physicalMismatch, moistheat.Broken, moistheat.Consistency, "/cycle/sterilizer")
-		check.With(check.With(f, "recorded", "sterilizer "+cy.Sterilizer), "load", "of sterilizer "+c.r.Sterilizer.ID)
+		f := c.Add(physicalMismatch, moistheat.Broken, "/cycle/sterilizer")
+		ask.With(ask.With(f, "recorded", "sterilizer "+cy.Sterilizer), "load", "of sterilizer "+c.r.Sterilizer.ID)
 	case open:
-		check.With(c.Add(&physicalMismatch, moistheat.Undetermined, moistheat.Missing, "/cycle"), "what", what)
+		ask.With(c.Add(physicalMismatch, moistheat.Undetermined, "/cycle"), "what", what)
 	default:
-		c.Add(&physicalMismatch, moistheat.Met, moistheat.Consistency, "/cycle")
+		c.Add(physicalMismatch, moistheat.Met, "/cycle")
 	}
 }
 
@@ -241,12 +241,12 @@ func (c *checker) times(cy *Cycle) {
 	for i, later := range steps[1:] {
 		earlier := steps[i]
 		if later.time.IsZero() || earlier.time.IsZero() {
-			f := c.Add(&timeOrder, moistheat.Undetermined, moistheat.Missing, "/cycle")
-			check.With(check.With(f, "later", capital(later.name)), "earlier", earlier.name)
+			f := c.Add(timeOrder, moistheat.Undetermined, "/cycle")
+			ask.With(ask.With(f, "later", capital(later.name)), "earlier", earlier.name)
 			continue
 		}
-		f := c.Add(&timeOrder, check.If(later.time.Before(earlier.time)), moistheat.Consistency, later.at)
-		check.With(check.With(f, "later", capital(later.name)), "earlier", earlier.name)
+		f := c.Add(timeOrder, ask.If(later.time.Before(earlier.time)), later.at)
+		ask.With(ask.With(f, "later", capital(later.name)), "earlier", earlier.name)
 	}
 }
 
@@ -335,8 +335,8 @@ func answer(yes bool) moistheat.Answer {
 func (c *checker) daily() {
 	cy := c.r.Cycle
 	if cy == nil || cy.Settings.AirRemoval != 0 && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
-		c.Skip(&penetrationTest, "")
-		c.Skip(&leakTest, "")
+		c.Skip(dailyPenetration, "")
+		c.Skip(dailyLeak, "")
 		return
 	}
 	before := cy.Started
@@ -363,37 +363,37 @@ func (c *checker) newest(k TestKind, before time.Time) (*Test, string) {
 func (c *checker) penetration(before time.Time) {
 	t, at := c.newest(AirRemovalTest, before)
 	if t == nil || packaging.DateOf(t.Time) != packaging.DateOf(before.In(t.Time.Location())) {
-		c.Add(&penetrationTest, moistheat.Undetermined, moistheat.Missing, c.cycleAt())
+		c.Add(dailyPenetration, moistheat.Undetermined, c.cycleAt())
 		return
 	}
-	check.With(c.Answer(&penetrationTest, t.Passed, moistheat.Yes, at), "when", t.Time.Format("2 January 2006 15:04"))
+	ask.With(c.Answer(dailyPenetration, t.Passed, moistheat.Yes, at), "when", t.Time.Format("2 January 2006 15:04"))
 }
 
 func (c *checker) leak(before time.Time) {
 	lim := c.p.doc.Limits.LeakTestInterval
 	if lim == nil {
-		c.Skip(&leakTest, "")
+		c.Skip(dailyLeak, "")
 		return
 	}
 	t, at := c.newest(LeakTest, before)
 	if t == nil || elapsed(t.Time, before).Compare(lim.Value) > 0 {
-		f := c.Add(&leakTest, moistheat.Undetermined, moistheat.Missing, c.cycleAt())
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+		f := c.Add(dailyLeak, moistheat.Undetermined, c.cycleAt())
+		f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 		return
 	}
 	rate := figures().LeakRate
 	var f *moistheat.Finding
 	switch {
 	case t.LeakRate.IsValid() && t.LeakRate.Compare(rate.Value) > 0:
-		f = c.Add(&leakTest, moistheat.Broken, moistheat.Limit, at)
-		check.With(f, "how", "leaked "+t.LeakRate.String()+", more than "+rate.Value.String())
+		f = c.Add(dailyLeak, moistheat.Broken, at)
+		ask.With(f, "how", "leaked "+t.LeakRate.String()+", more than "+rate.Value.String())
 	default:
-		f = check.With(c.Answer(&leakTest, t.Passed, moistheat.Yes, at), "how", "failed")
+		f = ask.With(c.Answer(dailyLeak, t.Passed, moistheat.Yes, at), "how", "failed")
 	}
 	if t.LeakRate.IsValid() {
-		f.Measured, f.Limit, f.Sources = t.LeakRate.Value(), rate.Value.Value(), []moistheat.Source{rate.Source}
+		f.Measured, f.Limit, f.Sources = t.LeakRate.Value(), rate.Value.Value(), moistheat.SourcesOf(rate.Source)
 	}
-	check.With(f, "when", t.Time.Format("2 January 2006"))
+	ask.With(f, "when", t.Time.Format("2 January 2006"))
 }
 
 // elapsed returns the time between two instants in whole seconds, up.
@@ -425,33 +425,33 @@ func (c *checker) packs() {
 		c.fold("/packs/" + strconv.Itoa(i))
 	}
 	if len(c.r.Packs) > 0 {
-		c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
+		c.Add(arrangementMixed, ask.If(c.wrapped && c.unwrapped), "/packs")
 	} else {
-		c.Skip(&arrangementMixed, "/packs")
+		c.Skip(arrangementMixed, "/packs")
 	}
 	if len(c.r.Packs) > 0 && c.r.Cycle != nil {
-		check.With(c.Add(&fitNone, suited, moistheat.Choice, "/packs"), "cycle", c.runs())
+		ask.With(c.Add(fitNone, suited, "/packs"), "cycle", c.runs())
 	} else {
-		c.Skip(&fitNone, "/packs")
+		c.Skip(fitNone, "/packs")
 	}
 }
 
 func (c *checker) after(p *Pack) {
 	if !p.Packed() {
-		c.Skip(&packWet, "")
-		c.Skip(&packDamaged, "")
-		c.Skip(&packDropped, "")
-		c.Skip(&packRepacked, "")
+		c.Skip(packWet, "")
+		c.Skip(packDamaged, "")
+		c.Skip(packDropped, "")
+		c.Skip(packRepacked, "")
 		return
 	}
 	at := section(p.After != After{}, "/after")
-	c.Answer(&packWet, p.After.Dry, moistheat.Yes, at)
-	c.Answer(&packDamaged, p.After.Intact, moistheat.Yes, at)
-	c.Answer(&packDropped, p.After.Dropped, moistheat.No, at)
+	c.Answer(packWet, p.After.Dry, moistheat.Yes, at)
+	c.Answer(packDamaged, p.After.Intact, moistheat.Yes, at)
+	c.Answer(packDropped, p.After.Dropped, moistheat.No, at)
 	if p.After.Dry == moistheat.No {
-		c.Answer(&packRepacked, p.After.Repacked, moistheat.No, at)
+		c.Answer(packRepacked, p.After.Repacked, moistheat.No, at)
 	} else {
-		c.Skip(&packRepacked, "")
+		c.Skip(packRepacked, "")
 	}
 }
 
@@ -460,7 +460,7 @@ func (c *checker) after(p *Pack) {
 func (c *checker) label(p *Pack) {
 	l := p.Label
 	if l == nil {
-		c.Skip(&labelMismatch, "")
+		c.Skip(labelMismatch, "")
 		return
 	}
 	number := l.Load
@@ -477,11 +477,11 @@ func (c *checker) label(p *Pack) {
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log {
 			continue
 		}
-		f := c.Add(&labelMismatch, moistheat.Broken, moistheat.Consistency, m.at)
-		check.With(check.With(check.With(f, "what", m.what), "label", m.label), "log", m.log)
+		f := c.Add(labelMismatch, moistheat.Broken, m.at)
+		ask.With(ask.With(ask.With(f, "what", m.what), "label", m.label), "log", m.log)
 		return
 	}
-	c.Add(&labelMismatch, moistheat.Met, moistheat.Consistency, "/label")
+	c.Add(labelMismatch, moistheat.Met, "/label")
 }
 
 // --- water ---
@@ -496,12 +496,12 @@ func (c *checker) waters() {
 			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
 		}
 		c.Findings = append(c.Findings, water.CheckSampling(s)...)
-		check.Settle(c.Findings[c.kept:], s)
+		ask.Settle(c.Findings[c.kept:], s)
 		c.fold("/water/sample")
 	}
 	if r := c.r.Water.Reservoir; r != nil {
 		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
-		check.Settle(c.Findings[c.kept:], r)
+		ask.Settle(c.Findings[c.kept:], r)
 		c.fold("/water/reservoir")
 	}
 }
@@ -519,22 +519,22 @@ func (c *checker) started() time.Time {
 func (c *checker) unloading() {
 	u := c.r.Unloading
 	at := section(u != Unloading{}, "/unloading")
-	c.Answer(&doorEarly, u.EarlyDoor, moistheat.No, at)
+	c.Answer(doorEarly, u.EarlyDoor, moistheat.No, at)
 	if !c.wrapped {
-		for _, r := range []*moistheat.Rule{&coolingHandled, &coolingShort, &coolingInside} {
+		for _, r := range []ask.ID{coolingHandled, coolingShort, coolingInside} {
 			c.Skip(r, "")
 		}
 		return
 	}
-	c.Answer(&coolingHandled, u.Hot, moistheat.No, at)
-	c.Answer(&coolingInside, u.InChamber, moistheat.No, at)
+	c.Answer(coolingHandled, u.Hot, moistheat.No, at)
+	c.Answer(coolingInside, u.InChamber, moistheat.No, at)
 	lim := figures().Cooling
 	if !u.Cooled.IsValid() {
-		c.Add(&coolingShort, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(coolingShort, moistheat.Undetermined, at)
 		return
 	}
-	f := c.Add(&coolingShort, check.If(u.Cooled.Compare(lim.Value) < 0), moistheat.Limit, at+"/cooled")
-	f.Measured, f.Limit, f.Sources = u.Cooled.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
+	f := c.Add(coolingShort, ask.If(u.Cooled.Compare(lim.Value) < 0), at+"/cooled")
+	f.Measured, f.Limit, f.Sources = u.Cooled.Value(), lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 }
 
 // unread returns what is read before a release and was not, in words.
@@ -562,48 +562,48 @@ func (c *checker) corrective() {
 	}
 	switch {
 	case !failed:
-		c.Skip(&correctiveMissing, "")
+		c.Skip(correctiveMissing, "")
 	case r == nil:
-		c.Add(&correctiveMissing, moistheat.Undetermined, moistheat.Missing, "")
+		c.Add(correctiveMissing, moistheat.Undetermined, "")
 	default:
-		c.Add(&correctiveMissing, check.If(r.Corrective == ""), moistheat.Missing, "/release")
+		c.Add(correctiveMissing, ask.If(r.Corrective == ""), "/release")
 	}
 }
 
 func (c *checker) release() {
 	r := c.r.Release
 	if r == nil {
-		c.Add(&releaserMissing, moistheat.Undetermined, moistheat.Missing, "")
-		c.Skip(&releaserUnauthorised, "")
-		c.Skip(&releaseEarly, "")
-		c.Skip(&releaseUnread, "")
+		c.Add(releaserMissing, moistheat.Undetermined, "")
+		c.Skip(releaserUnauthorised, "")
+		c.Skip(releaseEarly, "")
+		c.Skip(releaseUnread, "")
 		return
 	}
 	if r.Decision == moistheat.Release {
 		what := c.unread()
-		check.With(c.Add(&releaseUnread, check.If(what != ""), moistheat.Consistency, "/release/decision"), "what", what)
+		ask.With(c.Add(releaseUnread, ask.If(what != ""), "/release/decision"), "what", what)
 	} else {
-		c.Skip(&releaseUnread, "")
+		c.Skip(releaseUnread, "")
 	}
-	c.Add(&releaserMissing, check.If(r.By == ""), moistheat.Missing, "/release")
+	c.Add(releaserMissing, ask.If(r.By == ""), "/release")
 	by := r.By
 	if by == "" {
 		by = "The person who releases"
 	}
-	check.With(c.Answer(&releaserUnauthorised, r.Authorised, moistheat.Yes, "/release"), "by", by)
+	ask.With(c.Answer(releaserUnauthorised, r.Authorised, moistheat.Yes, "/release"), "by", by)
 	if r.Time.IsZero() || c.r.Cycle == nil || c.r.Cycle.Ended.IsZero() {
-		c.Add(&releaseEarly, moistheat.Undetermined, moistheat.Missing, "/release")
+		c.Add(releaseEarly, moistheat.Undetermined, "/release")
 		return
 	}
-	c.Add(&releaseEarly, check.If(r.Time.Before(c.r.Cycle.Ended)), moistheat.Consistency, "/release/time")
+	c.Add(releaseEarly, ask.If(r.Time.Before(c.r.Cycle.Ended)), "/release/time")
 }
 
 // contrary compares a recorded release with the verdict of everything else.
 func (c *checker) contrary() {
 	if c.r.Release == nil || c.r.Release.Decision != moistheat.Release {
-		c.Skip(&releaseContrary, "")
+		c.Skip(releaseContrary, "")
 		return
 	}
-	f := c.Add(&releaseContrary, check.If(c.out.Verdict.Load != moistheat.Release), moistheat.Consistency, "/release/decision")
-	check.With(f, "verdict", c.out.Verdict.Load.String())
+	f := c.Add(releaseContrary, ask.If(c.out.Verdict.Load != moistheat.Release), "/release/decision")
+	ask.With(f, "verdict", c.out.Verdict.Load.String())
 }

@@ -35,7 +35,7 @@ func Example() {
 	for _, f := range report.Findings {
 		if f.Outcome == moistheat.Broken {
 			fmt.Println(f.Pointer, f.Rule)
-			fmt.Println(report.Message(f), "Says:", f.Sources[0])
+			fmt.Println(report.Message(f), "Says:", f.Sources.At(0))
 		}
 	}
 	// Output:
@@ -122,7 +122,7 @@ func ExampleParsePolicy() {
 		"rules": [{"id": "load.pack.dropped", "broken": {}}]}`))
 	fmt.Println(err)
 	// Output:
-	// hold
+	// quarantine
 	// load: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
 }
 
@@ -144,7 +144,7 @@ func ExamplePolicy_Accepting() {
 	report := load.Check(record, policy.Accepting(moistheat.Published))
 	for _, f := range report.Findings {
 		if f.Outcome == moistheat.Undetermined && strings.HasPrefix(f.Rule, "cycle.") {
-			fmt.Println(f.Rule, f.Sources[0].Basis)
+			fmt.Println(f.Rule, f.Sources.At(0).Basis)
 		}
 	}
 	// Output:
@@ -224,8 +224,8 @@ func ExampleCheckPacking() {
 		if f.Outcome == moistheat.Broken {
 			rule, _ := policy.Rule(f.Rule)
 			fmt.Println(f.Pointer, rule.Message(f))
-			fmt.Println("  Do:", rule.Do)
-			fmt.Println("  Says:", f.Sources[0])
+			fmt.Println("  Do:", rule.Remedy)
+			fmt.Println("  Says:", f.Sources.At(0))
 		}
 	}
 	// Output:

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -16,16 +16,16 @@ import (
 func (c *checker) fit(p *Pack) {
 	cy := c.r.Cycle
 	if cy == nil { // the missing record rejects the load already
-		for _, r := range []*moistheat.Rule{&fitPacked, &fitNarrow, &fitWide, &fitBeyond, &fitPorous, &fitContainer, &fitInstructions} {
+		for _, r := range []ask.ID{fitPacked, fitNarrow, fitWide, fitBeyond, fitPorous, fitContainer, fitInstructions} {
 			c.Skip(r, "")
 		}
 		c.enclosed(p)
 		return
 	}
 	if p.Packed() {
-		c.Answer(&fitPacked, c.carriesPack(p), moistheat.Yes, "")
+		c.Answer(fitPacked, c.carriesPack(p), moistheat.Yes, "")
 	} else {
-		c.Skip(&fitPacked, "")
+		c.Skip(fitPacked, "")
 	}
 	c.container(p)
 	c.enclosed(p)
@@ -48,14 +48,14 @@ func (c *checker) textiles(p *Pack) {
 
 func (c *checker) textile(it *packaging.Item, at string) {
 	if c.r.Cycle == nil || it.Has(packaging.Textile) != moistheat.Yes {
-		c.Skip(&textileUnconfirmed, at)
+		c.Skip(textileUnconfirmed, at)
 		return
 	}
 	switch air := c.r.Cycle.Settings.AirRemoval; {
 	case it.Instructions == nil || it.Instructions.AirRemoval == nil || air == 0:
-		check.With(c.Add(&textileUnconfirmed, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
+		ask.With(c.Add(textileUnconfirmed, moistheat.Undetermined, at), "item", it.Name)
 	default:
-		check.With(c.Add(&textileUnconfirmed, check.If(!slices.Contains(it.Instructions.AirRemoval, air)), moistheat.Choice, at+"/instructions/airRemoval"), "item", it.Name)
+		ask.With(c.Add(textileUnconfirmed, ask.If(!slices.Contains(it.Instructions.AirRemoval, air)), at+"/instructions/airRemoval"), "item", it.Name)
 	}
 }
 
@@ -67,7 +67,7 @@ func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Out
 	for i := range findings {
 		f := findings[i]
 		switch f.Rule {
-		case fitPacked.ID, fitNarrow.ID, fitWide.ID, fitPorous.ID, fitContainer.ID:
+		case book.Name(fitPacked), book.Name(fitNarrow), book.Name(fitWide), book.Name(fitPorous), book.Name(fitContainer):
 		default:
 			continue
 		}
@@ -88,14 +88,14 @@ func (c *checker) unit() {
 	cy, offers := c.r.Cycle, c.r.Sterilizer.Offers
 	switch {
 	case cy != nil && cy.Type == TypeB:
-		c.Add(&sterilizerLimited, moistheat.Met, moistheat.Choice, "/cycle/type")
+		c.Add(sterilizerLimited, moistheat.Met, "/cycle/type")
 	case offers != nil:
-		c.Add(&sterilizerLimited, check.If(!slices.Contains(offers, TypeB)), moistheat.Choice, "/sterilizer/offers")
+		c.Add(sterilizerLimited, ask.If(!slices.Contains(offers, TypeB)), "/sterilizer/offers")
 	default:
-		c.Add(&sterilizerLimited, moistheat.Undetermined, moistheat.Missing, "/sterilizer")
+		c.Add(sterilizerLimited, moistheat.Undetermined, "/sterilizer")
 	}
 	if cy == nil || cy.Code == 0 || len(c.r.Packs) == 0 {
-		c.Skip(&codeContrary, "")
+		c.Skip(codeContrary, "")
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == 0 && p.Inside == "" })
@@ -106,11 +106,11 @@ func (c *checker) unit() {
 	var f *moistheat.Finding
 	switch {
 	case doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS):
-		f = c.Add(&codeContrary, moistheat.Undetermined, moistheat.Missing, "/packs")
+		f = c.Add(codeContrary, moistheat.Undetermined, "/packs")
 	default:
-		f = c.Add(&codeContrary, check.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), moistheat.Consistency, "/cycle/code")
+		f = c.Add(codeContrary, ask.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), "/cycle/code")
 	}
-	check.With(check.With(f, "code", cy.Code.String()), "goods", goods)
+	ask.With(ask.With(f, "code", cy.Code.String()), "goods", goods)
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
@@ -179,34 +179,34 @@ func (c *checker) runs() string {
 
 func (c *checker) container(p *Pack) {
 	if p.Barrier != packaging.RigidContainer {
-		c.Skip(&fitContainer, "")
+		c.Skip(fitContainer, "")
 		return
 	}
 	air := c.r.Cycle.Settings.AirRemoval
 	var f *moistheat.Finding
 	switch {
 	case air == 0 || p.AirRemoval == nil && air == moistheat.SteamFlushPressurePulse:
-		f = c.Add(&fitContainer, moistheat.Undetermined, moistheat.Missing, "")
+		f = c.Add(fitContainer, moistheat.Undetermined, "")
 	case p.AirRemoval != nil:
-		f = c.Add(&fitContainer, check.If(!slices.Contains(p.AirRemoval, air)), moistheat.Choice, "")
+		f = c.Add(fitContainer, ask.If(!slices.Contains(p.AirRemoval, air)), "")
 	default:
-		f = c.Add(&fitContainer, check.If(air == moistheat.GravityDisplacement), moistheat.Choice, "")
+		f = c.Add(fitContainer, ask.If(air == moistheat.GravityDisplacement), "")
 	}
-	check.With(f, "cycle", c.runs())
+	ask.With(f, "cycle", c.runs())
 }
 
 func (c *checker) enclosed(p *Pack) {
 	if p.Barrier != packaging.PaperFilmPouch || p.Inside == "" {
-		c.Skip(&pouchEnclosed, "")
+		c.Skip(pouchEnclosed, "")
 		return
 	}
 	var f *moistheat.Finding
 	if i, ok := c.index[p.Inside]; ok {
-		f = c.Add(&pouchEnclosed, check.If(c.r.Packs[i].Barrier == packaging.RigidContainer), moistheat.Choice, "/inside")
+		f = c.Add(pouchEnclosed, ask.If(c.r.Packs[i].Barrier == packaging.RigidContainer), "/inside")
 	} else {
-		f = c.Add(&pouchEnclosed, moistheat.Undetermined, moistheat.Missing, "/inside")
+		f = c.Add(pouchEnclosed, moistheat.Undetermined, "/inside")
 	}
-	check.With(f, "container", p.Inside)
+	ask.With(f, "container", p.Inside)
 }
 
 // lumens judges the hardest lumen of one item. A lumen whose size nobody measured
@@ -224,51 +224,51 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	may := c.carries(CarriesHollowA)
 	switch {
 	case !narrow || !described && may == moistheat.Yes:
-		c.Skip(&fitNarrow, at)
+		c.Skip(fitNarrow, at)
 	case !described:
-		f := check.With(c.Add(&fitNarrow, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
-		check.With(f, "why", "it is not recorded whether it has a lumen, and this cycle may not reach one")
+		f := ask.With(c.Add(fitNarrow, moistheat.Undetermined, at), "item", it.Name)
+		ask.With(f, "why", "it is not recorded whether it has a lumen, and this cycle may not reach one")
 	default:
 		// The maker's word for this item decides where the cycle's type does not.
 		if may == moistheat.NotRecorded && named {
 			may = moistheat.Yes
 		}
-		f := check.With(check.With(c.Answer(&fitNarrow, may, moistheat.Yes, at), "item", it.Name), "class", size)
-		check.With(check.With(f, "cycle", c.runs()), "why", "it is not recorded whether the cycle can reach its lumen ("+size+")")
+		f := ask.With(ask.With(c.Answer(fitNarrow, may, moistheat.Yes, at), "item", it.Name), "class", size)
+		ask.With(ask.With(f, "cycle", c.runs()), "why", "it is not recorded whether the cycle can reach its lumen ("+size+")")
 	}
 	if wide {
-		f := check.With(c.Answer(&fitWide, c.carries(CarriesHollowB), moistheat.Yes, at), "item", it.Name)
-		check.With(check.With(f, "class", size), "cycle", c.runs())
+		f := ask.With(c.Answer(fitWide, c.carries(CarriesHollowB), moistheat.Yes, at), "item", it.Name)
+		ask.With(ask.With(f, "class", size), "cycle", c.runs())
 	} else {
-		c.Skip(&fitWide, at)
+		c.Skip(fitWide, at)
 	}
 	if beyond {
-		check.With(c.Add(&fitBeyond, check.If(!named), moistheat.Choice, at), "item", it.Name)
+		ask.With(c.Add(fitBeyond, ask.If(!named), at), "item", it.Name)
 	} else {
-		c.Skip(&fitBeyond, at)
+		c.Skip(fitBeyond, at)
 	}
 }
 
 func (c *checker) porous(it *packaging.Item, at string) {
 	if it.Has(packaging.Porous) != moistheat.Yes && it.Has(packaging.Textile) != moistheat.Yes {
-		c.Skip(&fitPorous, at)
+		c.Skip(fitPorous, at)
 		return
 	}
-	check.With(c.Answer(&fitPorous, c.carries(CarriesPorous), moistheat.Yes, at), "item", it.Name)
+	ask.With(c.Answer(fitPorous, c.carries(CarriesPorous), moistheat.Yes, at), "item", it.Name)
 }
 
 // instructions compares the cycle with what an item's maker asks for.
 func (c *checker) instructions(it *packaging.Item, at string) {
 	in := it.Instructions
 	if in == nil {
-		c.Skip(&fitInstructions, at)
+		c.Skip(fitInstructions, at)
 		return
 	}
 	at += "/instructions"
 	set := c.r.Cycle.Settings
 	broken := func(asked, had string) {
-		f := c.Add(&fitInstructions, moistheat.Broken, moistheat.Consistency, at)
-		check.With(check.With(check.With(f, "item", it.Name), "asked", asked), "had", had)
+		f := c.Add(fitInstructions, moistheat.Broken, at)
+		ask.With(ask.With(ask.With(f, "item", it.Name), "asked", asked), "had", had)
 	}
 	var open []string
 	if in.AirRemoval != nil {
@@ -333,11 +333,11 @@ func (c *checker) instructions(it *packaging.Item, at string) {
 		}
 	}
 	if len(open) > 0 {
-		f := c.Add(&fitInstructions, moistheat.Undetermined, moistheat.Missing, at)
-		check.With(check.With(f, "item", it.Name), "asked", strings.Join(open, ", "))
+		f := c.Add(fitInstructions, moistheat.Undetermined, at)
+		ask.With(ask.With(f, "item", it.Name), "asked", strings.Join(open, ", "))
 		return
 	}
-	c.Add(&fitInstructions, moistheat.Met, moistheat.Consistency, at)
+	c.Add(fitInstructions, moistheat.Met, at)
 }
 
 // held returns the hold that the physical record shows: from the trace, else as

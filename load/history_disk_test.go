@@ -191,13 +191,13 @@ func replay(t *testing.T, disk []byte, want string) {
 			h.AddEntry(e)
 		}
 		require.Equal(t, n, read)
-		assert.Equal(t, answer, ask(t, h, question, verdict), "line %d: %s", i+1, line)
+		assert.Equal(t, answer, askHistory(t, h, question, verdict), "line %d: %s", i+1, line)
 		checked++
 	}
 	require.NotZero(t, checked)
 }
 
-func ask(t *testing.T, h *History, question, verdict string) string {
+func askHistory(t *testing.T, h *History, question, verdict string) string {
 	list := func(a Action) string {
 		var out []string
 		for _, s := range h.Recall() {

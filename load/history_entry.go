@@ -380,7 +380,7 @@ func worse(a, b moistheat.Answer) moistheat.Answer {
 // test does not count. Growth counts whatever the control says; a test that counts
 // makes up for one beside it that does not.
 func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
-	c := &checker{r: &Record{Load: Identity{Date: date}}}
+	c := &checker{List: book.List(nil), r: &Record{Load: Identity{Date: date}}}
 	state, why := bioNone, ""
 	for i := range tests {
 		b := &tests[i]
@@ -428,7 +428,7 @@ func stateOf(report *Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Hold {
+		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -441,7 +441,7 @@ func stateOf(report *Report) loadState {
 func stops(report *Report) bool {
 	for _, f := range report.Findings {
 		switch f.Rule {
-		case biologicalPositive.ID, penetrationTest.ID, leakTest.ID:
+		case book.Name(biologicalPositive), book.Name(dailyPenetration), book.Name(dailyLeak):
 			continue
 		}
 		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Sterilizer == moistheat.OutOfService {
@@ -461,7 +461,7 @@ func packState(report *Report, i int, load loadState) loadState {
 	}
 	at := report.Packs[i].Pointer
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Hold {
+		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}

@@ -119,7 +119,7 @@ func TestUrgent(t *testing.T) {
 			implant(r)
 		}
 		if !tt.released {
-			r.Release.Decision = moistheat.Hold
+			r.Release.Decision = moistheat.Quarantine
 		}
 		if tt.emergency {
 			r.Release.Emergency = &Emergency{}
@@ -210,7 +210,7 @@ func TestStatesOfFindings(t *testing.T) {
 	effects := func(broken, undetermined string) *Policy {
 		return facility(t, "us-cdc", `{"id":"`+rule+`","broken":`+broken+`,"undetermined":`+undetermined+`,`+decided+`}`)
 	}
-	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"hold","pack":"hold"}`, `{"load":"hold","pack":"hold"}`),
+	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"quarantine","pack":"quarantine"}`, `{"load":"quarantine","pack":"quarantine"}`),
 		effects(`{"sterilizer":"out of service"}`, `{"sterilizer":"out of service"}`)
 	reject := effects(`{"load":"reject","pack":"reject"}`, `{}`)
 	for _, tt := range []struct {
@@ -237,8 +237,8 @@ func TestStatesOfFindings(t *testing.T) {
 				f.Waiver = &moistheat.Waiver{}
 			}
 			report := &Report{
-				policy: tt.p, Verdict: Verdict{Load: moistheat.Hold}, Findings: []moistheat.Finding{f},
-				Packs: []PackVerdict{{Pointer: "/packs/0", Disposition: moistheat.Hold}, {Pointer: "/packs/00", Disposition: moistheat.Hold}},
+				policy: tt.p, Verdict: Verdict{Load: moistheat.Quarantine}, Findings: []moistheat.Finding{f},
+				Packs: []PackVerdict{{Pointer: "/packs/0", Disposition: moistheat.Quarantine}, {Pointer: "/packs/00", Disposition: moistheat.Quarantine}},
 			}
 			name := tt.name + " at " + at
 			assert.Equal(t, tt.load, stateOf(report), name)

@@ -30,8 +30,8 @@ func findings(h *History, rule, at string, params ...string) []string {
 }
 
 // sourcesOf returns the sources of the only finding of a rule.
-func sourcesOf(t *testing.T, h *History, rule, at string) []moistheat.Source {
-	var out [][]moistheat.Source
+func sourcesOf(t *testing.T, h *History, rule, at string) moistheat.Sources {
+	var out []moistheat.Sources
 	for _, f := range h.Findings(local(at)) {
 		if f.Rule == rule {
 			out = append(out, f.Sources)
@@ -137,7 +137,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	// The duty's own source is named, also where nothing asked for it.
 	for _, what := range [][]any{{load}, {tested}, {event(LeakEvent, "2026-03-09 07:30", passed(yes))}} {
 		h := history(t, "us-cdc-2003", what...)
-		assert.Equal(t, []moistheat.Source{h.Policy().Schedule()[0].Source}, sourcesOf(t, h, rule, "2026-03-10 12:00"))
+		assert.Equal(t, moistheat.SourcesOf(h.Policy().Schedule()[0].Source), sourcesOf(t, h, rule, "2026-03-10 12:00"))
 	}
 	// Australia: whether the leak test is asked for each day depends on the air detector.
 	var missing []string
@@ -240,9 +240,9 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 	} {
 		h := history(t, "us-or", event(DiscardedEvent, "2028-12-31 12:00", func(e *Event) { e.ID, e.Records, e.Newest = "d", tt.kind, day(2026, 1, 1) }))
 		assert.Equal(t, []string{strings.Replace(tt.want, "|", " /events/d|", 1)}, findings(h, rule, end, "what", "until"))
-		want := historyDiscarded.Sources
+		want := book.Rule(historyDiscarded).Sources
 		if tt.line {
-			want = []moistheat.Source{h.Policy().Retention()[0].Source}
+			want = moistheat.SourcesOf(h.Policy().Retention()[0].Source)
 		}
 		assert.Equal(t, want, sourcesOf(t, h, rule, end), "%s", tt.kind)
 	}

@@ -330,7 +330,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z8 dropped pack", func(p *Policy) string {
 			r, _ := p.Rule("load.pack.dropped")
 			return r.Broken.Pack.String()
-		}, map[string]string{"australia": "reject", "us-cdc-2008": "hold"}},
+		}, map[string]string{"australia": "reject", "us-cdc-2008": "quarantine"}},
 		{"Z9 shelf life", shelf, map[string]string{
 			"australia": "", "us-cdc-2003": "", // by event
 			"germany": "48 hours, 48 hours, 6 months, 5 years", "england": "365 days, 1 day, 7 days, 7 days", "austria": "6 months", "wales": "1 year, 1 month", "scotland": "60 days",

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -18,27 +18,27 @@ func (c *checker) packIndicators(p *Pack) {
 	for i := range p.Indicators {
 		ind := &p.Indicators[i]
 		at := "/indicators/" + strconv.Itoa(i)
-		rule := &externalUnchanged
+		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
 			if ind.Result == 0 && ind.Visible != moistheat.Yes {
 				continue
 			}
-			rule, inside = &internalFailed, true
+			rule, inside = indicatorInternal, true
 		} else {
 			outside = true
 		}
 		if ind.Result == 0 {
-			c.Add(rule, moistheat.Undetermined, moistheat.Missing, at)
+			c.Add(rule, moistheat.Undetermined, at)
 		} else {
-			c.Add(rule, check.If(ind.Result != packaging.Reached), moistheat.Choice, at)
+			c.Add(rule, ask.If(ind.Result != packaging.Reached), at)
 		}
 	}
 	if !outside {
-		c.Skip(&externalUnchanged, "")
+		c.Skip(indicatorExternal, "")
 	}
 	if !inside {
-		c.Skip(&internalFailed, "")
+		c.Skip(indicatorInternal, "")
 	}
 }
 
@@ -67,26 +67,26 @@ func (c *checker) indicators() {
 		}
 	}
 	if read == 0 {
-		c.Skip(&externalAll, "/packs")
+		c.Skip(indicatorEverywhere, "/packs")
 	} else {
-		c.Add(&externalAll, check.If(unchanged == read), moistheat.Choice, "/packs")
+		c.Add(indicatorEverywhere, ask.If(unchanged == read), "/packs")
 	}
-	c.count(&internalSeveral, failed)
-	c.count(&loadWet, wet)
+	c.count(indicatorSeveral, failed)
+	c.count(packSeveral, wet)
 	ch := c.r.Monitors.Challenge
 	switch {
 	case ch == nil:
-		c.Skip(&challengeFailed, "")
+		c.Skip(challengeFailed, "")
 	case ch.Result == 0:
-		c.Add(&challengeFailed, moistheat.Undetermined, moistheat.Missing, "/monitors/challenge")
+		c.Add(challengeFailed, moistheat.Undetermined, "/monitors/challenge")
 	default:
-		c.Add(&challengeFailed, check.If(ch.Result != packaging.Reached), moistheat.Choice, "/monitors/challenge")
+		c.Add(challengeFailed, ask.If(ch.Result != packaging.Reached), "/monitors/challenge")
 	}
 }
 
 // count adds a rule that two or more packs of a kind break.
-func (c *checker) count(r *moistheat.Rule, n int) {
-	check.With(c.Add(r, check.If(n > 1), moistheat.Consistency, "/packs"), "count", strconv.Itoa(n))
+func (c *checker) count(r ask.ID, n int) {
+	ask.With(c.Add(r, ask.If(n > 1), "/packs"), "count", strconv.Itoa(n))
 }
 
 func (c *checker) biologicals() {
@@ -96,34 +96,34 @@ func (c *checker) biologicals() {
 		at := "/monitors/biologicals/" + strconv.Itoa(i)
 		switch b.Result {
 		case 0:
-			c.Add(&biologicalPositive, moistheat.Undetermined, moistheat.Missing, at)
+			c.Add(biologicalPositive, moistheat.Undetermined, at)
 		case Incubating:
-			c.Skip(&biologicalPositive, at)
+			c.Skip(biologicalPositive, at)
 		default:
-			c.Add(&biologicalPositive, check.If(b.Result == Grew), moistheat.Choice, at)
+			c.Add(biologicalPositive, ask.If(b.Result == Grew), at)
 		}
 		if b.Result == 0 || b.Result == Incubating {
-			c.Add(&biologicalPending, moistheat.Undetermined, moistheat.Missing, at)
+			c.Add(biologicalPending, moistheat.Undetermined, at)
 		} else {
-			c.Add(&biologicalPending, moistheat.Met, moistheat.Choice, at)
+			c.Add(biologicalPending, moistheat.Met, at)
 		}
 		counts, why := c.counts(b)
 		if b.Result == Incubating && counts == moistheat.NotRecorded {
-			c.Skip(&biologicalVoid, at) // there is no result yet to be void
+			c.Skip(biologicalVoid, at) // there is no result yet to be void
 		} else {
-			check.With(c.Answer(&biologicalVoid, counts, moistheat.Yes, at), "why", why)
+			ask.With(c.Answer(biologicalVoid, counts, moistheat.Yes, at), "why", why)
 		}
 		c.early(b, at)
 		if c.wrapped {
-			c.Answer(&biologicalBare, b.Enclosed, moistheat.Yes, at)
+			c.Answer(biologicalBare, b.Enclosed, moistheat.Yes, at)
 		} else {
-			c.Skip(&biologicalBare, at)
+			c.Skip(biologicalBare, at)
 		}
-		c.Answer(&biologicalPartLoad, b.FullLoad, moistheat.Yes, at)
+		c.Answer(biologicalPartload, b.FullLoad, moistheat.Yes, at)
 		valid = valid || counts == moistheat.Yes && b.Result == NoGrowth
 	}
 	if len(c.r.Monitors.Biologicals) == 0 {
-		for _, r := range []*moistheat.Rule{&biologicalPositive, &biologicalPending, &biologicalVoid, &biologicalEarly, &biologicalBare, &biologicalPartLoad} {
+		for _, r := range []ask.ID{biologicalPositive, biologicalPending, biologicalVoid, biologicalEarly, biologicalBare, biologicalPartload} {
 			c.Skip(r, "")
 		}
 	}
@@ -197,11 +197,11 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 func (c *checker) early(b *Biological, at string) {
 	switch {
 	case b.Result != NoGrowth:
-		c.Skip(&biologicalEarly, at)
+		c.Skip(biologicalEarly, at)
 	case !b.Incubated.IsValid() || !b.Readout.IsValid():
-		c.Add(&biologicalEarly, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(biologicalEarly, moistheat.Undetermined, at)
 	default:
-		f := c.Add(&biologicalEarly, check.If(b.Incubated.Compare(b.Readout) < 0), moistheat.Limit, at)
+		f := c.Add(biologicalEarly, ask.If(b.Incubated.Compare(b.Readout) < 0), at)
 		f.Measured, f.Limit = b.Incubated.Value(), b.Readout.Value()
 	}
 }
@@ -211,7 +211,7 @@ func (c *checker) early(b *Biological, at string) {
 func (c *checker) overdue(valid bool) {
 	lim := c.p.doc.Limits.BiologicalInterval
 	if lim == nil {
-		c.Skip(&biologicalOverdue, "")
+		c.Skip(biologicalOverdue, "")
 		return
 	}
 	var now time.Time
@@ -225,15 +225,15 @@ func (c *checker) overdue(valid bool) {
 	var f *moistheat.Finding
 	switch {
 	case valid:
-		f = c.Add(&biologicalOverdue, moistheat.Met, moistheat.Limit, "/monitors/biologicals")
+		f = c.Add(biologicalOverdue, moistheat.Met, "/monitors/biologicals")
 	case last.IsZero() || now.IsZero():
-		f = c.Add(&biologicalOverdue, moistheat.Undetermined, moistheat.Missing, at)
+		f = c.Add(biologicalOverdue, moistheat.Undetermined, at)
 	default:
 		age := elapsed(last, now)
-		f = c.Add(&biologicalOverdue, check.If(age.Compare(lim.Value) > 0), moistheat.Limit, at)
+		f = c.Add(biologicalOverdue, ask.If(age.Compare(lim.Value) > 0), at)
 		f.Measured = age.Convert(units.Day, 1, units.Up).Value()
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 }
 
 func (c *checker) implants() {
@@ -249,18 +249,18 @@ func (c *checker) implants() {
 	}
 	tests := c.r.Monitors.Biologicals
 	for _, i := range packs {
-		c.Add(&implantUntested, check.If(len(tests) == 0), moistheat.Missing, "/packs/"+strconv.Itoa(i))
+		c.Add(implantUntested, ask.If(len(tests) == 0), "/packs/"+strconv.Itoa(i))
 	}
 	if len(packs) == 0 {
 		if open && len(tests) == 0 {
-			c.Add(&implantUntested, moistheat.Undetermined, moistheat.Missing, "/packs")
+			c.Add(implantUntested, moistheat.Undetermined, "/packs")
 		} else {
-			c.Skip(&implantUntested, "")
+			c.Skip(implantUntested, "")
 		}
 	}
 	if len(packs) == 0 || len(tests) == 0 {
-		c.Skip(&implantPending, "")
-		c.Skip(&implantVoid, "")
+		c.Skip(implantPending, "")
+		c.Skip(implantVoid, "")
 		return
 	}
 	const at = "/monitors/biologicals"
@@ -279,16 +279,16 @@ func (c *checker) implants() {
 		}
 	}
 	if grew || read {
-		c.Add(&implantPending, check.If(grew), moistheat.Choice, at)
+		c.Add(implantPending, ask.If(grew), at)
 	} else {
-		f := c.Add(&implantPending, moistheat.Undetermined, moistheat.Missing, at)
+		f := c.Add(implantPending, moistheat.Undetermined, at)
 		f.Waiver = c.emergency(packs)
 	}
 	if !read {
-		c.Skip(&implantVoid, at)
+		c.Skip(implantVoid, at)
 		return
 	}
-	c.Answer(&implantVoid, counts, moistheat.Yes, at)
+	c.Answer(implantVoid, counts, moistheat.Yes, at)
 }
 
 // emergency returns the documented early release of an implant, if there is one:
@@ -319,7 +319,7 @@ func (c *checker) emergency(packs []int) *moistheat.Waiver {
 		return nil
 	}
 	return &moistheat.Waiver{
-		Rule: implantPending.ID, Pointer: "/monitors/biologicals", Author: e.ApprovedBy,
+		Rule: book.Name(implantPending), Pointer: "/monitors/biologicals", Author: e.ApprovedBy,
 		Reason: "documented emergency, the biological result must still be entered: " + e.Reason,
 	}
 }

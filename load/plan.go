@@ -8,7 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -76,7 +76,7 @@ func Choices(r *Record, p *Policy) []Choice {
 	p = p.On(r.Load.Date)
 	most := mostHeat(r)
 	var out []Choice
-	_, typed := p.Rule(fitUndeclared.ID)
+	_, typed := p.Rule(book.Name(fitUndeclared))
 	for i, w := range ways {
 		if !typed {
 			if i > 0 && ways[i-1].air == w.air {
@@ -107,8 +107,8 @@ func Choices(r *Record, p *Policy) []Choice {
 // finding that nothing could be judged.
 func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil {
-		var l check.List
-		check.With(l.Add(&internalFailure, moistheat.Internal, moistheat.Missing, ""), "error", "there is no record or no policy")
+		l := book.List(nil)
+		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
 		return l.Findings
 	}
 	p = p.On(r.Load.Date)
@@ -117,7 +117,7 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 		Settings: set,
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
 	}}
-	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
+	c := &checker{List: book.List(nil), r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
 	c.survey()
 	var out []moistheat.Finding
 	take := func(base string) {
@@ -129,8 +129,8 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 		}
 		c.Findings = c.Findings[:0]
 	}
-	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&fitUndeclared, known(typ != 0), moistheat.Missing, "")
+	c.Add(contentsMissing, ask.If(len(r.Packs) == 0), "/packs")
+	c.Add(fitUndeclared, known(typ != 0), "")
 	c.setTimes(set)
 	if c.tableDrying().Least.IsValid() {
 		c.drying("")
@@ -146,18 +146,17 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 
 // setTimes judges hold and drying as set against what the tables ask for.
 func (c *checker) setTimes(set cycle.Settings) {
-	add := func(id string, o moistheat.Outcome, k moistheat.Kind) *moistheat.Finding {
+	add := func(id string) ask.Question {
 		rule, _ := c.p.Rule(id)
-		return c.Add(&rule, o, k, "/packs")
+		return c.AskOther(rule, "/packs")
 	}
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		f := add("cycle.requirement.none", moistheat.Broken, moistheat.Choice)
-		f.Table, f.Sources = req.Table+"#"+req.Row, []moistheat.Source{req.Source}
+		add("cycle.requirement.none").Broken().Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
-		check.With(add("cycle.requirement.none", moistheat.Undetermined, moistheat.Missing), "reason", "no table of the policy states one")
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "no table of the policy states one")
 		return
 	}
 	for _, d := range []struct {
@@ -165,15 +164,9 @@ func (c *checker) setTimes(set cycle.Settings) {
 		need Demand
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
-		if !d.need.Least.IsValid() {
-			continue
+		if d.need.Least.IsValid() {
+			ask.AtLeast(add(d.rule), d.had, d.need.Least).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
 		}
-		o, kind := check.If(d.had.Compare(d.need.Least) < 0), moistheat.Limit
-		if !d.had.IsValid() {
-			o, kind = moistheat.Undetermined, moistheat.Missing
-		}
-		f := check.With(add(d.rule, o, kind), "reason", "it is not set")
-		f.Measured, f.Limit, f.Table, f.Sources = d.had.Value(), d.need.Least.Value(), d.need.Table, []moistheat.Source{d.need.Source}
 	}
 }
 
@@ -204,7 +197,7 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own bool) {
 	planned := *r
 	planned.Cycle = &Cycle{Evidence: cycle.Evidence{Settings: set}}
-	c := &checker{r: &planned, p: p}
+	c := &checker{List: book.List(nil), r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
 	d := c.tableDrying()
 	if own = d.Least.IsValid(); d.Least.Compare(drying.Least) > 0 {
@@ -235,7 +228,7 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 			return units.Mass{}
 		}
 	}
-	masses, lacks := (&checker{r: r}).masses()
+	masses, lacks := (&checker{List: book.List(nil), r: r}).masses()
 	sum, ok := units.Sum(masses)
 	if lacks != "" || !ok {
 		return units.Mass{}
@@ -289,18 +282,11 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 	return slices.CompactFunc(out, func(a, b units.Temperature) bool { return a.Compare(b) == 0 })
 }
 
-// judge applies the policy to a finding: its severity, and which bases carry a pass.
-// ok is false for a rule that does not apply or is not in force.
-func (p *Policy) judge(f moistheat.Finding) (moistheat.Finding, bool) {
-	rule, inForce := p.Rule(f.Rule)
-	if !inForce || f.Outcome < moistheat.Met {
-		return f, false
-	}
-	f.Severity = rule.Severity
-	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
-		f.Outcome = moistheat.Undetermined
-	}
-	return f, true
+// judge applies the policy to a finding. ok is false for a rule that does not apply or
+// is not in force.
+func (p *Policy) judge(f moistheat.Finding) (_ moistheat.Finding, ok bool) {
+	ok = p.apply(&f) != nil && f.Outcome >= moistheat.Met
+	return f, ok
 }
 
 // CheckPacking asks what can be asked before a cycle is run: how the packs are made
@@ -314,7 +300,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = nil
-	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
+	c := &checker{List: book.List(nil), r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
 	c.survey()
 	var out []moistheat.Finding
 	take := func(base string) {
@@ -333,8 +319,8 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 		c.enclosed(pack)
 		take("/packs/" + strconv.Itoa(i))
 	}
-	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
+	c.Add(contentsMissing, ask.If(len(r.Packs) == 0), "/packs")
+	c.Add(arrangementMixed, ask.If(c.wrapped && c.unwrapped), "/packs")
 	c.capacity()
 	take("")
 	slices.SortStableFunc(out, moistheat.Finding.Compare)

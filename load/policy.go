@@ -162,12 +162,13 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 		return nil, meaningless("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
-	for _, r := range recordRules() {
-		p.rules[r.ID] = &ruleState{rule: r, inForce: true, place: len(p.list)}
-		p.list = append(p.list, r.ID)
-	}
-	for _, r := range historyRules {
-		p.rules[r.ID] = &ruleState{rule: *r, inForce: true, place: -1} // no record alone is judged by it
+	for _, r := range Rules() {
+		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
+		if askedOfRecord(r) {
+			s.place = len(p.list)
+			p.list = append(p.list, r.ID)
+		}
+		p.rules[r.ID] = s
 	}
 	if err := doc.calendar(); err != nil {
 		return nil, err
@@ -369,10 +370,10 @@ func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
 
 // Accepting returns a copy of the policy under which only figures on the given
 // bases can carry a pass: what is met on another basis becomes undetermined. What
-// is broken stays broken.
+// is broken stays broken. No basis given means that none is accepted.
 func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
 	q := *p
-	q.doc.Accept = slices.Clone(bases)
+	q.doc.Accept = append([]moistheat.Basis{}, bases...)
 	return &q
 }
 
@@ -398,12 +399,36 @@ func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
 	return moistheat.Rule{}, false
 }
 
-// carries reports whether a finding with these sources may count as met.
-func (p *Policy) carries(sources []moistheat.Source) bool {
-	if p.doc.Accept == nil || len(sources) == 0 {
+// accepts reports whether a finding with these sources may count as met.
+func (p *Policy) accepts(sources moistheat.Sources) bool {
+	if p.doc.Accept == nil {
 		return true
 	}
-	return slices.ContainsFunc(sources, func(s moistheat.Source) bool { return slices.Contains(p.doc.Accept, s.Basis) })
+	for s := range sources.All() {
+		if slices.Contains(p.doc.Accept, s.Basis) {
+			return true
+		}
+	}
+	return false
+}
+
+// apply is the one place where a policy meets a finding. It gives the finding the
+// policy's severity, marks it where its rule is not in force, and takes back a pass
+// that rests on no accepted basis. It returns what the policy makes of the rule, or
+// nil for a rule that does not exist.
+func (p *Policy) apply(f *moistheat.Finding) *ruleState {
+	s := p.rules[f.Rule]
+	if s == nil {
+		return nil
+	}
+	f.Severity = s.rule.Severity
+	switch {
+	case !s.on(p.day):
+		f.Outcome, f.Reason = moistheat.NotInForce, ""
+	case f.Outcome == moistheat.Met && !p.accepts(f.Sources):
+		f.Outcome, f.Reason = moistheat.Undetermined, moistheat.BasisNotAccepted
+	}
+	return s
 }
 
 // cycleLimits returns what package cycle is to hold the evidence against.

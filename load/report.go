@@ -44,8 +44,8 @@ type Report struct {
 	// Rules counts the outcomes of every rule, those that did not apply included.
 	Rules []Tally `json:"rules"`
 	// Omitted counts the findings that were left out of Findings for their number.
-	Omitted int    `json:"omitted"`
-	Caution string `json:"caution"`
+	Omitted    int    `json:"omitted"`
+	Disclaimer string `json:"disclaimer"`
 
 	policy *Policy
 	all    moistheat.Effect
@@ -162,7 +162,7 @@ const asked = 96
 
 func newReport(r *Record, p *Policy) *Report {
 	out := &Report{
-		Format: ReportFormat, Library: moistheat.Version, Caution: moistheat.Disclaimer,
+		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
 		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
 		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, asked+min(48+40*len(r.Packs), maxMetFindings)),
 		policy: p, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
@@ -187,11 +187,11 @@ func impossible() *Report {
 
 // internal counts a fault of the library itself and returns its finding.
 func (r *Report) internal(what string) moistheat.Finding {
+	rule := book.Rule(internalFailure)
 	f := moistheat.Finding{
-		Rule: internalFailure.ID, Outcome: moistheat.Internal, Severity: moistheat.Fault, Kind: moistheat.Structure,
-		Sources: internalFailure.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
+		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
 	}
-	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Hold})
+	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Quarantine})
 	if t := r.tally(f.Rule); t != nil {
 		t.Internal++
 	}
@@ -200,26 +200,19 @@ func (r *Report) internal(what string) moistheat.Finding {
 
 // add applies the policy to a finding, counts it, and reports whether it is listed.
 func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
-	state := p.rules[f.Rule]
+	state := p.apply(f)
 	if state == nil {
 		*f = r.internal("no rule is called " + f.Rule)
 		return true
 	}
 	t := &r.Rules[state.place]
-	switch {
-	case !state.on(p.day):
+	switch f.Outcome {
+	case moistheat.NotInForce:
 		t.NotInForce++
 		return false
-	case f.Outcome == moistheat.NotApplicable:
+	case moistheat.NotApplicable:
 		t.NotApplicable++
 		return false
-	}
-	f.Severity = state.rule.Severity
-	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
-		f.Outcome = moistheat.Undetermined
-		f.Params = append(slices.Clip(f.Params), moistheat.Param{Name: "basis", Value: "not accepted by the policy"})
-	}
-	switch f.Outcome {
 	case moistheat.Met:
 		t.Met++
 		if r.met++; r.met > maxMetFindings {

@@ -182,7 +182,7 @@ func (c change) run(t *testing.T) {
 // limit that none of them has, a facility's.
 func named(t *testing.T, name, rule string) *Policy {
 	switch {
-	case rule == wallClose.ID || rule == textileUnconfirmed.ID:
+	case rule == book.Name(wallClose) || rule == book.Name(textileUnconfirmed):
 		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
 	case name == "thirty percent": // a German trade guide (quoted)
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
@@ -202,7 +202,7 @@ func assertSound(t *testing.T, rec *Record, r *Report) {
 	require.NoError(t, json.Unmarshal(data, &tree))
 	for _, f := range r.Findings {
 		assert.True(t, resolves(tree, f.Pointer), "pointer %q of %s leads nowhere", f.Pointer, f.Rule)
-		assert.NotEmpty(t, f.Sources, f.Rule)
+		assert.NotZero(t, f.Sources.Len(), f.Rule)
 		assert.NotContains(t, r.Message(f), "{", f.Rule)
 		assert.NotEqual(t, moistheat.Internal, f.Outcome, r.Message(f))
 	}
@@ -854,7 +854,7 @@ func TestAfterAndRelease(t *testing.T) {
 		{"device not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Kind: "helix"} }},
 		{"undecided", "load.release.unread", "", notAsked, "", func(r *Record) { r.Release = nil }},
 		{"held", "load.release.unread", "", notAsked, "", func(r *Record) {
-			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Hold, 0
+			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Quarantine, 0
 		}},
 		{"said", "load.corrective.missing", "/release", met, "australia", func(r *Record) {
 			r.Packs[0].After.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"
@@ -887,7 +887,7 @@ func TestAfterAndRelease(t *testing.T) {
 		{"as the evidence says", "load.release.contrary", "/release/decision", met, "", func(r *Record) {}},
 		{"against the evidence", "load.release.contrary", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
 		{"held, as it must be", "load.release.contrary", "", notAsked, "", func(r *Record) {
-			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Hold
+			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Quarantine
 		}},
 	} {
 		c.run(t)

@@ -23,7 +23,7 @@ func onDisk(t testing.TB, name string) *Record {
 // Loads whose verdict is published or follows from what is: the documents are named
 // beside each.
 func TestScenarios(t *testing.T) {
-	const rel, hold, rej = moistheat.Release, moistheat.Hold, moistheat.Reject
+	const rel, hold, rej = moistheat.Release, moistheat.Quarantine, moistheat.Reject
 	for _, tt := range []struct {
 		name, policy string
 		load         moistheat.Disposition
@@ -91,12 +91,12 @@ func TestScenarioImplantKitAlberta(t *testing.T) {
 		"rules": [{"id": "packaging.indicator.implant", "inForce": true}]}`))
 	require.NoError(t, err)
 	report := Check(onDisk(t, "16-implant-kit"), own)
-	assert.Equal(t, moistheat.Hold, report.Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "packaging.indicator.implant", "/packs/0/indicators"))
 	// A documented emergency needs type 5 inside (ST79 10.6.3, quoted): type 4 holds.
 	r := onDisk(t, "16-implant-kit")
 	r.Release.Emergency = &Emergency{Reason: "surgery in an hour", ApprovedBy: "Dr Y"}
-	assert.Equal(t, moistheat.Hold, Check(r, policy(t, "us-cdc")).Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, Check(r, policy(t, "us-cdc")).Verdict.Load)
 }
 
 // Statements in circulation that are wrong or unsafe, as what must not come out.
@@ -150,8 +150,8 @@ func TestPlainWords(t *testing.T) {
 			continue
 		}
 		for _, word := range []string{"undetermined", "boolean", "null", "JSON", "pointer", "non-compliant", "utilize"} {
-			assert.NotContains(t, r.Title+r.Why+r.Do+r.Says+r.Asks, word, r.ID)
+			assert.NotContains(t, r.Title+r.Why+r.Remedy+r.BrokenText+r.UndeterminedText, word, r.ID)
 		}
-		assert.LessOrEqual(t, len(strings.Fields(r.Do)), 40, r.ID)
+		assert.LessOrEqual(t, len(strings.Fields(r.Remedy)), 40, r.ID)
 	}
 }

@@ -5,9 +5,12 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
+
+// Rules returns every rule that [Check] asks, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
 // Context is what [Check] needs to know beside the pack.
 type Context struct {
@@ -36,8 +39,7 @@ func Append(list []moistheat.Finding, p *Pack, c Context) []moistheat.Finding {
 	if p == nil {
 		p = &Pack{}
 	}
-	k := checker{p: p, c: c}
-	k.l.Findings = list
+	k := checker{p: p, c: c, l: book.List(list)}
 	k.barrier()
 	k.closure()
 	k.layers()
@@ -50,24 +52,24 @@ func Append(list []moistheat.Finding, p *Pack, c Context) []moistheat.Finding {
 	for i := range p.Items {
 		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
 	}
-	check.Settle(k.l.Findings[len(list):], p)
+	ask.Settle(k.l.Findings[len(list):], p)
 	return k.l.Findings
 }
 
 type checker struct {
 	p *Pack
 	c Context
-	l check.List
+	l ask.List
 }
 
-func (k *checker) add(rule int, o moistheat.Outcome, kind moistheat.Kind, pointer string) *moistheat.Finding {
-	return k.l.Add(&rules[rule], o, kind, pointer)
+func (k *checker) add(rule ask.ID, o moistheat.Outcome, pointer string) *moistheat.Finding {
+	return k.l.Add(rule, o, pointer)
 }
 
-func (k *checker) skip(rule int, pointer string) { k.l.Skip(&rules[rule], pointer) }
+func (k *checker) skip(rule ask.ID, pointer string) { k.l.Skip(rule, pointer) }
 
-func (k *checker) answer(rule int, got, want moistheat.Answer, pointer string) *moistheat.Finding {
-	return k.l.Answer(&rules[rule], got, want, pointer)
+func (k *checker) answer(rule ask.ID, got, want moistheat.Answer, pointer string) *moistheat.Finding {
+	return k.l.Answer(rule, got, want, pointer)
 }
 
 // name gives an open finding of an item the item's name.
@@ -81,7 +83,7 @@ func detail(f *moistheat.Finding, name, value, otherwise string) {
 	if value == "" {
 		value = otherwise
 	}
-	check.With(f, name, value)
+	ask.With(f, name, value)
 }
 
 // sealed reports whether the barrier is one that is filled and then closed with a
@@ -112,13 +114,9 @@ func (k *checker) barrier() {
 	}
 
 	o, sources := p.steam()
-	kind := moistheat.Choice
-	if o == moistheat.Undetermined {
-		kind = moistheat.Missing
-	}
-	f := k.add(barrierUnfit, o, kind, "/barrier")
+	f := k.add(barrierUnfit, o, "/barrier")
 	if sources != nil {
-		f.Sources = sources
+		f.Sources = moistheat.SourcesOf(sources...)
 	}
 	word := ""
 	if p.Barrier != 0 {
@@ -152,7 +150,7 @@ func (p *Pack) steam() (moistheat.Outcome, []moistheat.Source) {
 	case Foil, ClosedVessel:
 		return moistheat.Broken, nil
 	case FlashSpunPouch:
-		return check.If(p.SteamFit != moistheat.Yes), from(docPeel, "", moistheat.Quoted)
+		return ask.If(p.SteamFit != moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
 	}
 	if p.SteamFit == moistheat.No {
 		return moistheat.Broken, nil
@@ -176,14 +174,14 @@ func (p *Pack) steam() (moistheat.Outcome, []moistheat.Source) {
 }
 
 // expiry asks whether something was still in date on the day of the cycle.
-func (k *checker) expiry(rule int, last Date, pointer string) {
+func (k *checker) expiry(rule ask.ID, last Date, pointer string) {
 	if !last.IsValid() || !k.c.Date.IsValid() {
-		k.add(rule, moistheat.Undetermined, moistheat.Missing, pointer)
+		k.add(rule, moistheat.Undetermined, pointer)
 		return
 	}
-	f := k.add(rule, check.If(last.Compare(k.c.Date) < 0), moistheat.Limit, pointer)
+	f := k.add(rule, ask.If(last.Compare(k.c.Date) < 0), pointer)
 	if f.Outcome == moistheat.Broken {
-		check.With(check.With(f, "expires", last.String()), "date", k.c.Date.String())
+		ask.With(ask.With(f, "expires", last.String()), "date", k.c.Date.String())
 	}
 }
 
@@ -199,13 +197,13 @@ func (k *checker) closure() {
 	} else {
 		switch {
 		case s.Pierced == moistheat.Yes:
-			k.add(closurePierced, moistheat.Broken, moistheat.Choice, "/seal/pierced")
+			k.add(closurePierced, moistheat.Broken, "/seal/pierced")
 		case s.Method == Fastener:
-			k.add(closurePierced, moistheat.Broken, moistheat.Choice, "/seal/method")
+			k.add(closurePierced, moistheat.Broken, "/seal/method")
 		case s.Pierced == moistheat.No || s.Method != 0:
-			k.add(closurePierced, moistheat.Met, moistheat.Choice, "/seal")
+			k.add(closurePierced, moistheat.Met, "/seal")
 		default:
-			k.add(closurePierced, moistheat.Undetermined, moistheat.Missing, "/seal")
+			k.add(closurePierced, moistheat.Undetermined, "/seal")
 		}
 		k.answer(sealDamaged, s.Intact, moistheat.Yes, "/seal/intact")
 	}
@@ -217,7 +215,7 @@ func (k *checker) closure() {
 }
 
 // limit compares what was measured with each figure of one kind.
-func (k *checker) limit(rule int, l Limit, applies bool, got units.Value, pointer string) {
+func (k *checker) limit(rule ask.ID, l Limit, applies bool, got units.Value, pointer string) {
 	if !applies || !k.figures(rule, l, moistheat.Yes, got, pointer) {
 		k.skip(rule, pointer)
 	}
@@ -225,7 +223,7 @@ func (k *checker) limit(rule int, l Limit, applies bool, got units.Value, pointe
 
 // figures is limit without the not applicable finding: it reports whether there was
 // a figure. The answer says whether the figures are about this pack.
-func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.Value, pointer string) bool {
+func (k *checker) figures(rule ask.ID, l Limit, about moistheat.Answer, got units.Value, pointer string) bool {
 	if about == moistheat.No || k.c.Figures == nil {
 		return false
 	}
@@ -243,15 +241,15 @@ func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.V
 				got, pointer = k.p.Mass.Value(), "/mass"
 			}
 		}
-		o, kind := moistheat.Undetermined, moistheat.Missing
+		o := moistheat.Undetermined
 		// Nothing has no mass and no area, but a seal can be 0 mm wide and hold 0 N.
 		measured := positive(got) || l.least() && l != LeastIndicatorArea && zero(got)
 		if c, ok := got.Compare(limit); ok && measured && about == moistheat.Yes {
-			o, kind = check.If(l.least() && c < 0 || !l.least() && c > 0), moistheat.Limit
+			o = ask.If(l.least() && c < 0 || !l.least() && c > 0)
 		}
-		f := k.add(rule, o, kind, pointer)
+		f := k.add(rule, o, pointer)
 		f.Measured, f.Limit, f.Table = got, limit, fig.Table
-		f.Sources = []moistheat.Source{fig.Source}
+		f.Sources = moistheat.SourcesOf(fig.Source)
 	}
 	return asked
 }
@@ -358,20 +356,20 @@ func (k *checker) indicators() {
 	case inner && p.open(): // a tray; the container around it has the indicator
 		k.skip(indicatorInternal, all)
 	case p.Indicators == nil:
-		k.add(indicatorInternal, moistheat.Undetermined, moistheat.Missing, all)
+		k.add(indicatorInternal, moistheat.Undetermined, all)
 	default:
-		k.add(indicatorInternal, check.If(!internal), moistheat.Missing, all)
+		k.add(indicatorInternal, ask.If(!internal), all)
 	}
 
 	switch {
 	case p.open() || p.Inside != "" || visible == moistheat.Yes:
 		k.skip(indicatorExternal, all)
 	case external:
-		k.add(indicatorExternal, moistheat.Met, moistheat.Missing, all)
+		k.add(indicatorExternal, moistheat.Met, all)
 	case p.Indicators == nil || visible == moistheat.NotRecorded:
-		k.add(indicatorExternal, moistheat.Undetermined, moistheat.Missing, all)
+		k.add(indicatorExternal, moistheat.Undetermined, all)
 	default:
-		k.add(indicatorExternal, moistheat.Broken, moistheat.Missing, all)
+		k.add(indicatorExternal, moistheat.Broken, all)
 	}
 }
 
@@ -382,7 +380,7 @@ func (k *checker) label() {
 	case p.open() || p.Inside != "":
 		k.skip(labelIncomplete, at)
 	case p.Label == nil:
-		k.add(labelIncomplete, moistheat.Undetermined, moistheat.Missing, at)
+		k.add(labelIncomplete, moistheat.Undetermined, at)
 	default:
 		var missing []string
 		if p.Label.Sterilizer == "" {
@@ -394,9 +392,9 @@ func (k *checker) label() {
 		if !p.Label.Date.IsValid() {
 			missing = append(missing, "date of sterilization")
 		}
-		f := k.add(labelIncomplete, check.If(missing != nil), moistheat.Missing, at)
+		f := k.add(labelIncomplete, ask.If(missing != nil), at)
 		if missing != nil {
-			check.With(f, "missing", strings.Join(missing, ", "))
+			ask.With(f, "missing", strings.Join(missing, ", "))
 		}
 	}
 }
@@ -404,7 +402,7 @@ func (k *checker) label() {
 func (k *checker) contents() {
 	p := k.p
 	const at = "/items"
-	k.add(contentsUnlisted, check.If(len(p.Items) == 0), moistheat.Missing, at)
+	k.add(contentsUnlisted, ask.If(len(p.Items) == 0), at)
 	if len(p.Items) < 2 {
 		k.skip(contentsMixed, at)
 		return
@@ -412,13 +410,13 @@ func (k *checker) contents() {
 	difference, known := p.conflict()
 	switch {
 	case difference != "":
-		check.With(k.add(contentsMixed, moistheat.Broken, moistheat.Consistency, at), "difference", difference)
+		ask.With(k.add(contentsMixed, moistheat.Broken, at), "difference", difference)
 	case known:
-		k.add(contentsMixed, moistheat.Met, moistheat.Consistency, at)
+		k.add(contentsMixed, moistheat.Met, at)
 	case p.mixed() == moistheat.No:
 		k.skip(contentsMixed, at)
 	default:
-		k.add(contentsMixed, moistheat.Undetermined, moistheat.Missing, at)
+		k.add(contentsMixed, moistheat.Undetermined, at)
 	}
 }
 
@@ -484,11 +482,11 @@ func (k *checker) item(it *Item, at string) {
 	k.state(it, hingeClosed, Hinged, it.Open, at+"/open")
 	k.state(it, assemblyClosed, MultiPart, it.Apart, at+"/apart")
 
-	it.name(k.answer(itemSingleUse, it.Has(SingleUse), moistheat.No, at+"/traits"))
+	it.name(k.answer(itemSingleuse, it.Has(SingleUse), moistheat.No, at+"/traits"))
 	if it.Class == 0 {
-		it.name(k.add(itemUnclassified, moistheat.Undetermined, moistheat.Missing, at+"/class"))
+		it.name(k.add(itemUnclassified, moistheat.Undetermined, at+"/class"))
 	} else {
-		k.add(itemUnclassified, moistheat.Met, moistheat.Missing, at+"/class")
+		k.add(itemUnclassified, moistheat.Met, at+"/class")
 	}
 
 	prep := &it.Preparation
@@ -502,18 +500,18 @@ func (k *checker) item(it *Item, at string) {
 	case implant == moistheat.No || implant == moistheat.NotRecorded && k.p.Packed():
 		k.skip(implantUnwrapped, at+"/traits")
 	case k.p.Packed():
-		k.add(implantUnwrapped, moistheat.Met, moistheat.Choice, at+"/traits")
+		k.add(implantUnwrapped, moistheat.Met, at+"/traits")
 	case implant == moistheat.NotRecorded || k.p.Barrier == 0:
-		it.name(k.add(implantUnwrapped, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
+		it.name(k.add(implantUnwrapped, moistheat.Undetermined, at+"/traits"))
 	default:
-		it.name(k.add(implantUnwrapped, moistheat.Broken, moistheat.Choice, at+"/traits"))
+		it.name(k.add(implantUnwrapped, moistheat.Broken, at+"/traits"))
 	}
 
 	if len(it.Lumens) == 0 {
 		if _, known := it.HardestLumen(); known {
 			k.skip(lumenUnmeasured, at+"/lumens")
 		} else {
-			it.name(k.add(lumenUnmeasured, moistheat.Undetermined, moistheat.Missing, at+"/lumens"))
+			it.name(k.add(lumenUnmeasured, moistheat.Undetermined, at+"/lumens"))
 		}
 	}
 	for i, l := range it.Lumens {
@@ -521,13 +519,13 @@ func (k *checker) item(it *Item, at string) {
 		if _, ok := l.Class(); !ok {
 			o = moistheat.Undetermined
 		}
-		it.name(k.add(lumenUnmeasured, o, moistheat.Missing, at+"/lumens/"+strconv.Itoa(i)))
+		it.name(k.add(lumenUnmeasured, o, at+"/lumens/"+strconv.Itoa(i)))
 	}
 }
 
 // state asks a rule about the state of an item with a trait. A recorded state is
 // judged even if nobody described the item.
-func (k *checker) state(it *Item, rule int, t Trait, got moistheat.Answer, pointer string) {
+func (k *checker) state(it *Item, rule ask.ID, t Trait, got moistheat.Answer, pointer string) {
 	if it.Has(t) == moistheat.No && got == moistheat.NotRecorded {
 		k.skip(rule, pointer)
 		return
@@ -542,7 +540,7 @@ func (k *checker) sharp(it *Item, at string) {
 	case !paper || sharp == moistheat.No:
 		k.skip(sharpExposed, at+"/guarded")
 	case sharp == moistheat.NotRecorded && it.Guarded != moistheat.Yes:
-		it.name(k.add(sharpExposed, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
+		it.name(k.add(sharpExposed, moistheat.Undetermined, at+"/traits"))
 	default:
 		it.name(k.answer(sharpExposed, it.Guarded, moistheat.Yes, at+"/guarded"))
 	}

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -404,7 +404,7 @@ func run(t *testing.T, tt ruleTest, p *packaging.Pack, c packaging.Context) {
 	tt.change(p, &c)
 	want := tt.pointer
 	if tt.want == open { // about something absent: the place where it is missing
-		want = check.Nearest(p, want)
+		want = ask.Nearest(p, want)
 	}
 	var got []string
 	for _, f := range packaging.Check(p, c) {
@@ -539,7 +539,7 @@ func TestDisposition(t *testing.T) {
 	assert.Equal(t, []string{"packaging.layers.facing", "packaging.layers.folded"}, by)
 	i := slices.IndexFunc(findings, func(f moistheat.Finding) bool { return f.Rule == "packaging.layers.size" })
 	assert.Equal(t, broken, findings[i].Outcome)
-	assert.Equal(t, moistheat.Caution, findings[i].Severity)
+	assert.Equal(t, moistheat.Minor, findings[i].Severity)
 
 	// An overfilled pouch is a caution and rejects nothing.
 	p = goodPouch()
@@ -554,7 +554,7 @@ func TestDisposition(t *testing.T) {
 	assert.Zero(t, d)
 	p.Items[0].Preparation.Cleaned = nr
 	d, _ = effect(packaging.Check(p, c))
-	assert.Equal(t, moistheat.Hold, d)
+	assert.Equal(t, moistheat.Quarantine, d)
 }
 
 // Where two documents limit one thing, both are asked, each with its own source.
@@ -566,8 +566,8 @@ func TestTwoDocuments(t *testing.T) {
 		if f.Rule != "packaging.fill.excessive" {
 			continue
 		}
-		require.Len(t, f.Sources, 1)
-		tables = append(tables, f.Table+" "+f.Sources[0].Basis.String())
+		require.Equal(t, 1, f.Sources.Len())
+		tables = append(tables, f.Table+" "+f.Sources.At(0).Basis.String())
 		assert.Equal(t, ratio("80 %").Value(), f.Measured)
 		assert.Equal(t, ratio("75 %").Value(), f.Limit)
 	}
@@ -580,11 +580,11 @@ func TestRules(t *testing.T) {
 	for i, r := range rules {
 		assert.Regexp(t, `^packaging\.[a-z]+\.[a-z]+$`, r.ID)
 		assert.Equal(t, "0.1.0", r.Since, r.ID)
-		for _, text := range []string{r.Title, r.Why, r.Do, r.Says} {
+		for _, text := range []string{r.Title, r.Why, r.Remedy, r.BrokenText} {
 			assert.Regexp(t, `^[A-Z{].*\.$`, text, r.ID)
 		}
-		require.NotEmpty(t, r.Sources, r.ID)
-		for _, s := range r.Sources {
+		require.NotZero(t, r.Sources.Len(), r.ID)
+		for s := range r.Sources.All() {
 			assert.NotEmpty(t, s.Document, r.ID)
 			assert.NotZero(t, s.Basis, r.ID)
 		}
@@ -594,8 +594,6 @@ func TestRules(t *testing.T) {
 			assert.NotEqual(t, rules[i-1].ID, r.ID)
 		}
 	}
-	rules[0].Sources[0].Document = "changed"
-	assert.NotEqual(t, "changed", packaging.Rules()[0].Sources[0].Document)
 }
 
 // Every message of an open finding has its details filled in.

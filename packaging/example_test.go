@@ -49,7 +49,7 @@ func ExampleCheck() {
 	for _, f := range packaging.Check(pouch, packaging.Context{Date: packaging.NewDate(2026, 3, 9), Figures: figures}) {
 		if f.Outcome == moistheat.Broken && f.Severity == moistheat.Fault {
 			fmt.Printf("%s %s: %s\n", f.Pointer, f.Outcome, rules[f.Rule].Message(f))
-			fmt.Println("  ", f.Sources[0])
+			fmt.Println("  ", f.Sources.At(0))
 		}
 	}
 	// Output:

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -46,19 +46,19 @@ func (k *checker) technique() {
 }
 
 // not asks that the barrier is something else than b.
-func (k *checker) not(rule int, b Barrier) {
+func (k *checker) not(rule ask.ID, b Barrier) {
 	switch {
 	case k.p.open():
 		k.skip(rule, "/barrier")
 	case k.p.Barrier == 0:
-		k.add(rule, moistheat.Undetermined, moistheat.Missing, "/barrier")
+		k.add(rule, moistheat.Undetermined, "/barrier")
 	default:
-		k.add(rule, check.If(k.p.Barrier == b), moistheat.Choice, "/barrier")
+		k.add(rule, ask.If(k.p.Barrier == b), "/barrier")
 	}
 }
 
 // answerIf is answer where the rule applies.
-func (k *checker) answerIf(applies bool, rule int, got, want moistheat.Answer, pointer string) *moistheat.Finding {
+func (k *checker) answerIf(applies bool, rule ask.ID, got, want moistheat.Answer, pointer string) *moistheat.Finding {
 	if !applies {
 		k.skip(rule, pointer)
 		return &k.l.Findings[len(k.l.Findings)-1]
@@ -88,7 +88,7 @@ func (k *checker) sealer(heat bool, s Seal) {
 		until = last.months(age.Months)
 	}
 	broken := func(at, due string) {
-		check.With(k.add(sealUntested, moistheat.Broken, moistheat.Limit, at), "due", due)
+		ask.With(k.add(sealUntested, moistheat.Broken, at), "due", due)
 	}
 	missing := ""
 	switch {
@@ -99,7 +99,7 @@ func (k *checker) sealer(heat bool, s Seal) {
 	case until.IsValid() && on.Compare(until) > 0:
 		broken(at, "last on "+last.String()+", due again by "+until.String())
 	case !last.IsValid() && s.Tested == moistheat.Yes:
-		k.add(sealUntested, moistheat.Met, moistheat.Choice, "/seal/tested")
+		k.add(sealUntested, moistheat.Met, "/seal/tested")
 	case !last.IsValid():
 		missing, at = "when the sealer was last tested", "/seal"
 	case age == nil && s.Tested == moistheat.NotRecorded:
@@ -111,13 +111,13 @@ func (k *checker) sealer(heat bool, s Seal) {
 	case !s.Changed.IsValid() && s.Tested == moistheat.NotRecorded:
 		missing, at = "whether the sealer was repaired or given new material since", "/seal"
 	default:
-		k.add(sealUntested, moistheat.Met, moistheat.Limit, at)
+		k.add(sealUntested, moistheat.Met, at)
 	}
 	if missing != "" {
-		check.With(k.add(sealUntested, moistheat.Undetermined, moistheat.Missing, at), "missing", missing)
+		ask.With(k.add(sealUntested, moistheat.Undetermined, at), "missing", missing)
 	}
 	if f := &k.l.Findings[len(k.l.Findings)-1]; age != nil {
-		f.Table, f.Sources = age.Table, []moistheat.Source{age.Source}
+		f.Table, f.Sources = age.Table, moistheat.SourcesOf(age.Source)
 	}
 }
 
@@ -133,21 +133,21 @@ func (k *checker) wrap() {
 	case !sheets || w.Two == moistheat.No:
 		k.skip(wrapSingle, "/wrap")
 	case w.Sheets > 1 || w.Bonded == moistheat.Yes:
-		k.add(wrapSingle, moistheat.Met, moistheat.Choice, "/wrap")
+		k.add(wrapSingle, moistheat.Met, "/wrap")
 	case w.Two == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No:
-		k.add(wrapSingle, moistheat.Broken, moistheat.Choice, "/wrap/sheets")
+		k.add(wrapSingle, moistheat.Broken, "/wrap/sheets")
 	default:
-		k.add(wrapSingle, moistheat.Undetermined, moistheat.Missing, "/wrap")
+		k.add(wrapSingle, moistheat.Undetermined, "/wrap")
 	}
 	switch {
 	case !sheets || w.Sheets == 1 || w.Bonded == moistheat.Yes:
 		k.skip(wrapHurried, "/wrap/steps")
 	case w.Steps > 1:
-		k.add(wrapHurried, moistheat.Met, moistheat.Choice, "/wrap/steps")
+		k.add(wrapHurried, moistheat.Met, "/wrap/steps")
 	case w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No:
-		k.add(wrapHurried, moistheat.Broken, moistheat.Consistency, "/wrap/steps")
+		k.add(wrapHurried, moistheat.Broken, "/wrap/steps")
 	default:
-		k.add(wrapHurried, moistheat.Undetermined, moistheat.Missing, "/wrap/steps")
+		k.add(wrapHurried, moistheat.Undetermined, "/wrap/steps")
 	}
 }
 
@@ -185,7 +185,7 @@ func (k *checker) muslin() {
 		// Mass over volume against the limit, exactly; what is shown is rounded.
 		f := &k.l.Findings[i]
 		limit, _ := units.Of[units.DensityUnit](f.Limit)
-		f.Outcome, f.Kind = check.If(density.Cmp(limit.Rat()) > 0), moistheat.Limit
+		f.Outcome, f.Reason = ask.If(density.Cmp(limit.Rat()) > 0), ""
 		f.Measured = units.FromFloat64(shown, 1, units.KilogramPerCubicMetre).Value()
 	}
 }
@@ -193,7 +193,7 @@ func (k *checker) muslin() {
 // side names the side that the newest finding is about.
 func (k *checker) side(name string) {
 	f := &k.l.Findings[len(k.l.Findings)-1]
-	check.With(f, "side", name)
+	ask.With(f, "side", name)
 }
 
 // sorted returns the sides from short to long. An absent one counts as longer than
@@ -240,9 +240,9 @@ func (k *checker) marking() {
 		l = *p.Label
 	}
 	if l.On == 0 {
-		k.add(labelMisplaced, moistheat.Undetermined, moistheat.Missing, "/label/on")
+		k.add(labelMisplaced, moistheat.Undetermined, "/label/on")
 	} else {
-		k.add(labelMisplaced, check.If(l.On == OnPaper), moistheat.Choice, "/label/on")
+		k.add(labelMisplaced, ask.If(l.On == OnPaper), "/label/on")
 	}
 	k.answer(labelFading, l.FastInk, moistheat.Yes, "/label/fastInk")
 	k.answer(labelLate, l.Before, moistheat.Yes, "/label/before")
@@ -278,11 +278,11 @@ func (k *checker) metals() {
 	switch {
 	case len(kinds) > 1:
 		slices.Sort(kinds)
-		check.With(k.answer(metalsTouching, apart, moistheat.Yes, "/items"), "metals", strings.Join(kinds, ", "))
+		ask.With(k.answer(metalsTouching, apart, moistheat.Yes, "/items"), "metals", strings.Join(kinds, ", "))
 	case known || len(k.p.Items) < 2:
 		k.skip(metalsTouching, "/items")
 	default:
-		check.With(k.add(metalsTouching, moistheat.Undetermined, moistheat.Missing, "/items"), "metals", "not recorded")
+		ask.With(k.add(metalsTouching, moistheat.Undetermined, "/items"), "metals", "not recorded")
 	}
 }
 
@@ -295,19 +295,19 @@ func (k *checker) use() {
 		k.skip(immediateUnfounded, "/reason")
 		k.skip(immediateUnindicated, "/indicators")
 	default:
-		o, kind := check.If(p.Reason != Urgent), moistheat.Choice
+		o := ask.If(p.Reason != Urgent)
 		if p.Reason == 0 {
-			o, kind = moistheat.Undetermined, moistheat.Missing
+			o = moistheat.Undetermined
 		}
-		check.With(k.add(immediateUnfounded, o, kind, "/reason"), "reason", p.Reason.String())
+		ask.With(k.add(immediateUnfounded, o, "/reason"), "reason", p.Reason.String())
 		best, known := p.best()
 		switch {
 		case best >= 5:
-			k.add(immediateUnindicated, moistheat.Met, moistheat.Missing, "/indicators")
+			k.add(immediateUnindicated, moistheat.Met, "/indicators")
 		case !known:
-			k.add(immediateUnindicated, moistheat.Undetermined, moistheat.Missing, "/indicators")
+			k.add(immediateUnindicated, moistheat.Undetermined, "/indicators")
 		default:
-			k.add(immediateUnindicated, moistheat.Broken, moistheat.Missing, "/indicators")
+			k.add(immediateUnindicated, moistheat.Broken, "/indicators")
 		}
 	}
 	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == 0 })
@@ -352,11 +352,11 @@ func (k *checker) internal() {
 	case p.open() || p.Inside != "":
 		k.skip(indicatorProcess, at)
 	case process:
-		k.add(indicatorProcess, moistheat.Met, moistheat.Missing, at)
+		k.add(indicatorProcess, moistheat.Met, at)
 	case doubt:
-		k.add(indicatorProcess, moistheat.Undetermined, moistheat.Missing, at)
+		k.add(indicatorProcess, moistheat.Undetermined, at)
 	default:
-		k.add(indicatorProcess, moistheat.Broken, moistheat.Missing, at)
+		k.add(indicatorProcess, moistheat.Broken, at)
 	}
 
 	best, known := p.best()
@@ -367,11 +367,11 @@ func (k *checker) internal() {
 	}
 	switch {
 	case best >= 4:
-		k.add(indicatorWeak, moistheat.Met, moistheat.Choice, at)
+		k.add(indicatorWeak, moistheat.Met, at)
 	case !known:
-		k.add(indicatorWeak, moistheat.Undetermined, moistheat.Missing, at)
+		k.add(indicatorWeak, moistheat.Undetermined, at)
 	default:
-		check.With(k.add(indicatorWeak, moistheat.Broken, moistheat.Choice, at), "type", named(best))
+		ask.With(k.add(indicatorWeak, moistheat.Broken, at), "type", named(best))
 	}
 	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool {
 		return in.Type == 5 && (in.Place == Internal || p.open())
@@ -380,15 +380,15 @@ func (k *checker) internal() {
 	case has == moistheat.No:
 		k.skip(indicatorImplant, at)
 	case has == moistheat.NotRecorded:
-		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Missing, at), "why", "whether the pack holds an implant is not recorded")
+		ask.With(k.add(indicatorImplant, moistheat.Undetermined, at), "why", "whether the pack holds an implant is not recorded")
 	case integrating:
-		k.add(indicatorImplant, moistheat.Met, moistheat.Choice, at)
+		k.add(indicatorImplant, moistheat.Met, at)
 	case best == 6:
-		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Choice, at), "why", "it is of type 6, and the text names type 5")
+		ask.With(k.add(indicatorImplant, moistheat.Undetermined, at), "why", "it is of type 6, and the text names type 5")
 	case !known:
-		check.With(k.add(indicatorImplant, moistheat.Undetermined, moistheat.Missing, at), "why", "its type is not recorded")
+		ask.With(k.add(indicatorImplant, moistheat.Undetermined, at), "why", "its type is not recorded")
 	default:
-		check.With(k.add(indicatorImplant, moistheat.Broken, moistheat.Choice, at), "type", named(best))
+		ask.With(k.add(indicatorImplant, moistheat.Broken, at), "type", named(best))
 	}
 }
 
@@ -410,39 +410,39 @@ func (k *checker) handling(it *Item, at string) {
 		k.skip(poweredWiped, at+"/preparation/method")
 		k.skip(poweredUnpacked, at)
 	default:
-		o, kind := check.If(prep.Method == Wiping || prep.Method == Immersion), moistheat.Choice
+		o := ask.If(prep.Method == Wiping || prep.Method == Immersion)
 		if prep.Method == 0 {
-			o, kind = moistheat.Undetermined, moistheat.Missing
+			o = moistheat.Undetermined
 		}
-		it.name(k.add(poweredWiped, o, kind, at+"/preparation/method"))
+		it.name(k.add(poweredWiped, o, at+"/preparation/method"))
 		switch {
 		case p.Packed():
-			k.add(poweredUnpacked, moistheat.Met, moistheat.Choice, at)
+			k.add(poweredUnpacked, moistheat.Met, at)
 		case p.open():
-			it.name(k.add(poweredUnpacked, moistheat.Broken, moistheat.Choice, at))
+			it.name(k.add(poweredUnpacked, moistheat.Broken, at))
 		default:
-			it.name(k.add(poweredUnpacked, moistheat.Undetermined, moistheat.Missing, at))
+			it.name(k.add(poweredUnpacked, moistheat.Undetermined, at))
 		}
 	}
 	switch {
 	case prep.Method == WasherDisinfector:
-		k.add(cleaningManual, moistheat.Met, moistheat.Choice, at+"/preparation/method")
+		k.add(cleaningManual, moistheat.Met, at+"/preparation/method")
 	case prep.Method == 0:
-		it.name(k.add(cleaningManual, moistheat.Undetermined, moistheat.Missing, at+"/preparation/method"))
+		it.name(k.add(cleaningManual, moistheat.Undetermined, at+"/preparation/method"))
 	case prep.BackUp == moistheat.Yes:
 		k.skip(cleaningManual, at+"/preparation/backUp")
 	default:
-		it.name(k.add(cleaningManual, moistheat.Broken, moistheat.Choice, at+"/preparation/method"))
+		it.name(k.add(cleaningManual, moistheat.Broken, at+"/preparation/method"))
 	}
 
 	byHand := prep.Method == Manual || prep.Method == Wiping || prep.Method == Immersion
 	switch {
 	case prep.Method == 0:
-		it.name(k.add(cleaningHand, moistheat.Undetermined, moistheat.Missing, at+"/preparation/method"))
+		it.name(k.add(cleaningHand, moistheat.Undetermined, at+"/preparation/method"))
 	case !byHand:
-		k.add(cleaningHand, moistheat.Met, moistheat.Choice, at+"/preparation/method")
+		k.add(cleaningHand, moistheat.Met, at+"/preparation/method")
 	case it.Instructions == nil:
-		it.name(k.add(cleaningHand, moistheat.Undetermined, moistheat.Missing, at+"/instructions"))
+		it.name(k.add(cleaningHand, moistheat.Undetermined, at+"/instructions"))
 	default:
 		it.name(k.answer(cleaningHand, it.Instructions.HandCleaning, moistheat.Yes, at+"/instructions/handCleaning"))
 	}
@@ -450,9 +450,9 @@ func (k *checker) handling(it *Item, at string) {
 	case it.Kind == 0:
 		k.skip(implantUnmarked, at+"/traits")
 	case it.Traits == nil:
-		it.name(k.add(implantUnmarked, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
+		it.name(k.add(implantUnmarked, moistheat.Undetermined, at+"/traits"))
 	default:
-		it.name(k.add(implantUnmarked, check.If(!slices.Contains(it.Traits, Implant)), moistheat.Consistency, at+"/traits"))
+		it.name(k.add(implantUnmarked, ask.If(!slices.Contains(it.Traits, Implant)), at+"/traits"))
 	}
 
 	oiled := prep.Lubricated == moistheat.Yes || prep.Lubricated == moistheat.NotRecorded && powered
@@ -462,7 +462,7 @@ func (k *checker) handling(it *Item, at string) {
 	}
 	it.name(k.answerIf(oiled, lubricantExcess, prep.Wiped, moistheat.Yes, at+"/preparation/wiped"))
 	if oiled && prep.Lubricated == moistheat.NotRecorded {
-		it.name(k.add(lubricantUnasked, moistheat.Undetermined, moistheat.Missing, at+"/preparation/lubricated"))
+		it.name(k.add(lubricantUnasked, moistheat.Undetermined, at+"/preparation/lubricated"))
 	} else {
 		it.name(k.answerIf(oiled, lubricantUnasked, asks, moistheat.Yes, at+"/instructions/lubrication"))
 	}
@@ -473,9 +473,9 @@ func (k *checker) handling(it *Item, at string) {
 	case !tube:
 		k.skip(tubingImpure, at+"/preparation/rinse")
 	case prep.Rinse == 0:
-		it.name(k.add(tubingImpure, moistheat.Undetermined, moistheat.Missing, at+"/preparation/rinse"))
+		it.name(k.add(tubingImpure, moistheat.Undetermined, at+"/preparation/rinse"))
 	default:
-		f := k.add(tubingImpure, check.If(prep.Rinse != PureWater), moistheat.Choice, at+"/preparation/rinse")
+		f := k.add(tubingImpure, ask.If(prep.Rinse != PureWater), at+"/preparation/rinse")
 		it.name(f)
 		detail(f, "water", prep.Rinse.String(), "")
 	}
@@ -486,18 +486,18 @@ func (k *checker) handling(it *Item, at string) {
 	case it.Has(SinglePatient) != moistheat.Yes:
 		k.skip(patientOther, at+"/usedOn")
 	case it.UsedOn == "" || it.MeantFor == "":
-		it.name(k.add(patientOther, moistheat.Undetermined, moistheat.Missing, at+"/usedOn"))
+		it.name(k.add(patientOther, moistheat.Undetermined, at+"/usedOn"))
 	default:
-		it.name(k.add(patientOther, check.If(it.UsedOn != it.MeantFor), moistheat.Consistency, at+"/meantFor"))
+		it.name(k.add(patientOther, ask.If(it.UsedOn != it.MeantFor), at+"/meantFor"))
 	}
 
 	switch bare := p.open() && p.Inside == ""; {
 	case !bare || it.Class == Semicritical || it.Class == Noncritical:
 		k.skip(unwrappedStored, at+"/class")
 	case p.Use == 0 || it.Class == 0 && p.Use == Later:
-		it.name(k.add(unwrappedStored, moistheat.Undetermined, moistheat.Missing, at+"/class"))
+		it.name(k.add(unwrappedStored, moistheat.Undetermined, at+"/class"))
 	default:
-		it.name(k.add(unwrappedStored, check.If(p.Use == Later), moistheat.Choice, at+"/class"))
+		it.name(k.add(unwrappedStored, ask.If(p.Use == Later), at+"/class"))
 	}
 	switch of := it.Has(ImplantInstrument); {
 	case p.Use != Immediate:

@@ -11,7 +11,7 @@ func Longest(kind Kind) int { return schemaOf(kind).longest }
 
 // RunOn asks the engine about a tree and returns the rules of what it finds.
 func RunOn(kind Kind, root any) []string {
-	v := validation{schema: schemaOf(kind), root: root}
+	v := validation{list: book.List(nil), schema: schemaOf(kind), root: root}
 	v.run()
 	var rules []string
 	for _, f := range v.findings() {
@@ -22,8 +22,8 @@ func RunOn(kind Kind, root any) []string {
 
 // RuleIDFor returns the rule of a keyword, or "".
 func RuleIDFor(keyword string) string {
-	if r := ruleFor(keyword); r != nil {
-		return r.ID
+	if id, ok := ruleFor(keyword); ok {
+		return book.Name(id)
 	}
 	return ""
 }

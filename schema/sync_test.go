@@ -85,6 +85,12 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 		c.same(typ.Elem(), n["items"], at+"/*")
 	case typ.Kind() == reflect.Pointer:
 		c.same(typ.Elem(), node, at)
+	case typ == reflect.TypeFor[moistheat.Sources]():
+		kind("array")
+		c.same(reflect.TypeFor[moistheat.Source](), n["items"], at+"/*")
+	case typ == reflect.TypeFor[moistheat.Reason]():
+		kind("string")
+		assert.Len(c.t, words(n["enum"]), 7, at)
 	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/patch/*/op"): // text that is read later
 		assert.Equal(c.t, []string{"add", "replace", "remove"}, words(n["enum"]), at)
 	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/staged/between"): // the reader asks for the words

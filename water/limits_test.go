@@ -246,9 +246,9 @@ func TestEveryRow(t *testing.T) {
 		for _, r := range l.Rows() {
 			expect := func(limit units.Value, n int64, want moistheat.Outcome) {
 				t.Helper()
-				f := findingOf(t, Check(sampleAt(r, limit, n), l), limitRules[r.Determinand].ID)
+				f := findingOf(t, Check(sampleAt(r, limit, n), l), book.Name(limitRules[r.Determinand]))
 				assert.Equal(t, want, f.Outcome, "%s %s at %d %% of %s: %s", id, r.ID, n, limit, f.Param("reason"))
-				assert.Equal(t, []moistheat.Source{r.Source}, f.Sources)
+				assert.Equal(t, moistheat.SourcesOf(r.Source), f.Sources)
 				assert.True(t, strings.HasSuffix(f.Table, "#"+r.ID), f.Table)
 				checked++
 			}
@@ -303,7 +303,7 @@ func TestUnjudged(t *testing.T) {
 				continue
 			}
 			tiny := units.MustParse[units.MassConcentrationUnit]("0.0001 mg/L").Value()
-			f := findingOf(t, Check(sampleAt(r, tiny, 100), l), limitRules[r.Determinand].ID)
+			f := findingOf(t, Check(sampleAt(r, tiny, 100), l), book.Name(limitRules[r.Determinand]))
 			assert.Equal(t, moistheat.Undetermined, f.Outcome, id)
 			assert.Equal(t, r.Unjudged, f.Param("reason"))
 		}
@@ -482,7 +482,7 @@ func TestParseLimits(t *testing.T) {
 	f := findingOf(t, Check(sampleAt(l.Rows()[1], l.Rows()[1].Max, 100), l), "water.chloride.over")
 	assert.Equal(t, moistheat.Broken, f.Outcome, "below 0.5 is wanted")
 	assert.Equal(t, "our-sterilizer#feed.chloride", f.Table)
-	assert.Equal(t, moistheat.Facility, f.Sources[0].Basis)
+	assert.Equal(t, moistheat.Facility, f.Sources.At(0).Basis)
 	assert.Equal(t, "facility", f.Param("standing"))
 }
 
@@ -639,9 +639,9 @@ func TestRulesNameDocumentsThatLimit(t *testing.T) {
 			there[document{r.Determinand, r.Source.Document, ""}] = true
 		}
 	}
-	for i, r := range limitRules {
-		d := Determinand(i)
-		for _, s := range r.Sources {
+	for d := Conductivity; d <= Appearance; d++ {
+		r := book.Rule(limitRules[d])
+		for s := range r.Sources.All() {
 			if d != Turbidity {
 				assert.True(t, there[document{d, s.Document, s.Edition}] || there[document{d, s.Document, ""}] && s.Document == "EN 13060", "%s: %s", r.ID, s)
 			}

@@ -119,7 +119,7 @@ func TestCheckAge(t *testing.T) {
 			require.Len(t, found, 1)
 			assert.Equal(t, tt.want, found[0].Outcome)
 			assert.Equal(t, units.MustParse[units.DurationUnit]("1 d").Value(), found[0].Limit)
-			assert.Equal(t, moistheat.Quoted, found[0].Sources[0].Basis)
+			assert.Equal(t, moistheat.Quoted, found[0].Sources.At(0).Basis)
 		})
 	}
 	s = decode(t, `"point":"treated feed","conductivity":{"value":{"value":5,"unit":"uS/cm"}},"ph":{"value":{"value":6,"unit":"[pH]"}}`)
@@ -224,10 +224,8 @@ func TestAgeWithoutATime(t *testing.T) {
 	s := &Sample{Point: ReservoirWater, Time: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), PH: &PHReading{}}
 	f := findingOf(t, CheckAge(s, limitsFor(t, "ansi-aami-st108-2023#critical"), time.Time{}), "water.sample.old")
 	assert.Equal(t, moistheat.Undetermined, f.Outcome)
-	assert.Equal(t, moistheat.Missing, f.Kind)
 	f = findingOf(t, CheckAge(s, limitsFor(t, "ansi-aami-st108-2023#critical"), s.Time.Add(-time.Second)), "water.sample.old")
 	assert.Equal(t, moistheat.Undetermined, f.Outcome)
-	assert.Equal(t, moistheat.Consistency, f.Kind)
 }
 
 func TestReservoirJSON(t *testing.T) {

@@ -6,7 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -27,9 +27,9 @@ type Tolerance struct {
 //
 // The pointer names the part: "/phases/hold", "/coldest", "/pulses/0/trough".
 func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if reference == nil || actual == nil || !reference.Hold.IsValid() || !actual.Hold.IsValid() || reference.Intervals == 0 {
-		l.Add(&ruleControl, moistheat.Undetermined, moistheat.Missing, "")
+		l.Add(controlApart, moistheat.Undetermined, "")
 		return l.Findings
 	}
 	compare := func(pointer string, want, got units.Value, off float64, limit units.Value, most float64) {
@@ -41,18 +41,18 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 		case !want.IsValid() || !got.IsValid():
 			o = moistheat.Broken
 		case limit.IsValid():
-			o = check.If(off > most)
+			o = ask.If(off > most)
 		}
-		f := l.Add(&ruleControl, o, moistheat.Limit, pointer)
+		f := l.Add(controlApart, o, pointer)
 		f.Measured, f.Limit = got, limit
 		if tol.Source.Document != "" {
-			f.Sources = []moistheat.Source{tol.Source}
+			f.Sources = moistheat.SourcesOf(tol.Source)
 		}
 		reading := "nothing"
 		if want.IsValid() {
 			reading = want.String()
 		}
-		check.With(f, "reference", reading)
+		ask.With(f, "reference", reading)
 	}
 	duration := func(pointer string, want, got units.Duration) {
 		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Second, 3), tol.Time.Value(), tol.Time.Float64(units.Second))

@@ -2,9 +2,12 @@ package equipment
 
 import (
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
+
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
 // LeakTest is what was read off during an air leakage test: the chamber is drawn
 // down, all valves are closed, the pressure settles, and its rise is measured.
@@ -46,7 +49,7 @@ func (t *LeakTest) rate(factor float64) units.PressureRate {
 // within the limit counts only if the test had its full times, and not if the
 // pressure fell by more than the limit: the pump ran on, or the gauge is at fault.
 func CheckLeak(t *LeakTest) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if t == nil {
 		t = &LeakTest{}
 	}
@@ -66,42 +69,38 @@ func CheckLeak(t *LeakTest) []moistheat.Finding {
 	case t.Stabilised.Compare(f.LeakStabilise.Value) >= 0 && t.Lasted.Compare(f.LeakLast.Value) >= 0:
 		o = moistheat.Met
 	}
-	g := judged(&l, &ruleLeakRate, o, "/end", worse.Value(), f.LeakRate)
+	g := judged(&l, leakRate, o, "/end", worse.Value(), f.LeakRate)
 	if corrected.IsValid() {
-		check.With(g, "corrected", corrected.String())
+		ask.With(g, "corrected", corrected.String())
 	} else {
-		check.With(g, "corrected", "not known")
+		ask.With(g, "corrected", "not known")
 	}
-	atLeast(&l, &ruleLeakSettled, "/stabilised", t.Stabilised, f.LeakStabilise)
-	atLeast(&l, &ruleLeakTime, "/lasted", t.Lasted, f.LeakLast)
-	atMost(&l, &ruleLeakVacuum, "/evacuated", t.Evacuated, f.LeakVacuum)
+	atLeast(&l, leakSettled, "/stabilised", t.Stabilised, f.LeakStabilise)
+	atLeast(&l, leakTime, "/lasted", t.Lasted, f.LeakLast)
+	atMost(&l, leakVacuum, "/evacuated", t.Evacuated, f.LeakVacuum)
 	l.Settle(t)
 	return l.Findings
 }
 
 // judged adds a finding about a measured value and its limit.
-func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome, pointer string, measured units.Value, limit figure[U]) *moistheat.Finding {
-	kind := moistheat.Limit
-	if o == moistheat.Undetermined {
-		kind = moistheat.Missing
-	}
-	f := l.Add(r, o, kind, pointer)
-	f.Measured, f.Limit, f.Sources = measured, limit.Value.Value(), []moistheat.Source{limit.Source}
+func judged[U units.Unit](l *ask.List, r ask.ID, o moistheat.Outcome, pointer string, measured units.Value, limit figure[U]) *moistheat.Finding {
+	f := l.Add(r, o, pointer)
+	f.Measured, f.Limit, f.Sources = measured, limit.Value.Value(), moistheat.SourcesOf(limit.Source)
 	return f
 }
 
-func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
+func atMost[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
-		o = check.If(measured.Compare(limit.Value) > 0)
+		o = ask.If(measured.Compare(limit.Value) > 0)
 	}
 	judged(l, r, o, pointer, measured.Value(), limit)
 }
 
-func atLeast[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
+func atLeast[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
-		o = check.If(measured.Compare(limit.Value) < 0)
+		o = ask.If(measured.Compare(limit.Value) < 0)
 	}
 	judged(l, r, o, pointer, measured.Value(), limit)
 }

@@ -5,7 +5,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -14,7 +14,7 @@ import (
 // plateau is the equilibration and the hold that the analysis of the trace found.
 // There is one finding for its first minute and one for the rest.
 func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	f := figures()
 	first, after := math.NaN(), math.NaN()
 	if t != nil && a != nil && a.Hold.IsValid() && !a.Coarse && a.Equilibration.IsValid() {
@@ -28,8 +28,8 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) 
 		limit figure[units.TemperatureDifferenceUnit]
 	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
 		d := units.FromFloat64(part.apart, 2, units.KelvinDifference)
-		atMost(&l, &ruleSmallLoad, "", d, part.limit)
-		check.With(&l.Findings[len(l.Findings)-1], "when", part.when)
+		atMost(&l, smallloadApart, "", d, part.limit)
+		ask.With(&l.Findings[len(l.Findings)-1], "when", part.when)
 	}
 	return l.Findings
 }

@@ -6,7 +6,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -37,7 +37,7 @@ func ExposureRequirement() cycle.Requirement {
 // CheckAirRemoval judges an air removal test. An exposure that is too long or too
 // short, or not hot enough, makes the result worthless, whatever it looks like.
 func CheckAirRemoval(t *AirRemovalTest) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if t == nil {
 		t = &AirRemovalTest{}
 	}
@@ -45,11 +45,11 @@ func CheckAirRemoval(t *AirRemovalTest) []moistheat.Finding {
 	o := moistheat.Undetermined
 	if t.Hold.IsValid() {
 		off := new(big.Rat).Sub(t.Hold.Rat(), f.ExposureTime.Value.Rat())
-		o = check.If(off.Abs(off).Cmp(f.ExposureTolerance.Value.Rat()) > 0)
+		o = ask.If(off.Abs(off).Cmp(f.ExposureTolerance.Value.Rat()) > 0)
 	}
-	check.With(judged(&l, &ruleExposureTime, o, "/hold", t.Hold.Value(), f.ExposureTime), "tolerance", f.ExposureTolerance.Value.String())
-	atLeast(&l, &ruleExposureCold, "/minimumTemperature", t.MinimumTemperature, f.ExposureTemperature)
-	l.Answer(&ruleExposureUneven, t.Even, moistheat.Yes, "/even")
+	ask.With(judged(&l, exposureTime, o, "/hold", t.Hold.Value(), f.ExposureTime), "tolerance", f.ExposureTolerance.Value.String())
+	atLeast(&l, exposureCold, "/minimumTemperature", t.MinimumTemperature, f.ExposureTemperature)
+	l.Answer(exposureUneven, t.Even, moistheat.Yes, "/even")
 	l.Settle(t)
 	return l.Findings
 }
@@ -83,7 +83,7 @@ func (t *DrynessTest) gain() (*big.Rat, bool) {
 // CheckDryness judges the dryness of a load by its mass. The masses are compared
 // exactly.
 func CheckDryness(t *DrynessTest) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if t == nil {
 		t = &DrynessTest{}
 	}
@@ -93,13 +93,13 @@ func CheckDryness(t *DrynessTest) []moistheat.Finding {
 	}
 	o := moistheat.Undetermined
 	if gain, ok := t.gain(); ok && gain.Cmp(big.NewRat(-1, 10)) > 0 { // a tenth lighter is a slip of the unit
-		switch o = check.If(gain.Cmp(limit.Value.Rat()) > 0); {
+		switch o = ask.If(gain.Cmp(limit.Value.Rat()) > 0); {
 		case t.Load == 0 && gain.Cmp(figures().GainTextile.Value.Rat()) > 0:
 		case t.Load == 0 && o == moistheat.Broken:
 			o = moistheat.Undetermined // a textile load may gain that much
 		}
 	}
-	judged(&l, &ruleGain, o, "/after", t.Gain().Value(), limit)
+	judged(&l, drynessGain, o, "/after", t.Gain().Value(), limit)
 	l.Settle(t)
 	return l.Findings
 }
@@ -148,7 +148,7 @@ const coldest = 2.0 // kelvins below the boiling point
 // CheckSteam judges the quality of the steam. Where the use is not said, the drier
 // steam that metal loads need is asked.
 func CheckSteam(t *SteamTest) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if t == nil {
 		t = &SteamTest{}
 	}
@@ -160,13 +160,13 @@ func CheckSteam(t *SteamTest) []moistheat.Finding {
 	if t.Benchtop == moistheat.Yes {
 		dryness = f.SteamDrynessBenchtop
 	}
-	atMost(&l, &ruleSteamGas, "/gas", t.GasShare(), f.SteamGas)
+	atMost(&l, steamGas, "/gas", t.GasShare(), f.SteamGas)
 	wet := t.Dryness
 	if x := wet.Float64(units.One); !(x > 0 && x <= 1) {
 		wet = units.Ratio{} // no share
 	}
-	atLeast(&l, &ruleSteamWet, "/dryness", wet, dryness)
-	atMost(&l, &ruleSteamSuperheated, "/expanded", t.Superheat(), f.SteamSuperheat)
+	atLeast(&l, steamWet, "/dryness", wet, dryness)
+	atMost(&l, steamSuperheated, "/expanded", t.Superheat(), f.SteamSuperheat)
 	l.Settle(t)
 	return l.Findings
 }

@@ -157,7 +157,7 @@ func badWeek() []any {
 				switch {
 				case unit == "A" && day == 12 && i == 2: // implants wait for the spores
 					r.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.NoGrowth)}
-					r.Release.Decision = moistheat.Hold
+					r.Release.Decision = moistheat.Quarantine
 				case unit == "A" && day == 13 && i == 0:
 					r.Monitors.Biologicals = []load.Biological{spores(load.Grew, load.Grew)}
 					r.Release.Decision = moistheat.Reject

@@ -335,7 +335,7 @@ func TestWantedAccount(t *testing.T) {
 		{"a load that failed", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Broken), true},
 		{"a pack that failed", moistheat.Release, moistheat.Reject, account("/release", moistheat.Broken), true},
 		{"nobody released", moistheat.Reject, moistheat.Reject, account("", moistheat.Undetermined), true},
-		{"nothing failed", moistheat.Hold, moistheat.Hold, account("/release", moistheat.Broken), false},
+		{"nothing failed", moistheat.Quarantine, moistheat.Quarantine, account("/release", moistheat.Broken), false},
 		{"another place", moistheat.Reject, moistheat.Reject, account("/packs/0", moistheat.Broken), false},
 		{"another outcome", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Undetermined), false},
 	} {
