@@ -307,31 +307,20 @@ func orUnknown(v units.Value) string {
 }
 
 // Kind says what sort of question a finding answers. The zero Kind is invalid.
-type Kind uint8
+type Kind string
 
 const (
 	// Structure: the document does not have the agreed shape.
-	Structure Kind = iota + 1
+	Structure Kind = "structure"
 	// Choice: a thing is of an unsuitable sort.
-	Choice
+	Choice Kind = "value"
 	// Limit: a measured value against a limit.
-	Limit
+	Limit Kind = "limit"
 	// Consistency: two parts of the record against each other.
-	Consistency
+	Consistency Kind = "consistency"
 	// Missing: something that must be there.
-	Missing
+	Missing Kind = "missing"
 )
-
-var kindNames = [...]string{"", "structure", "value", "limit", "consistency", "missing"}
-
-// String returns the kind as it is written in JSON.
-func (k Kind) String() string { return enum.String(kindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
 
 // Param is a named detail of a finding.
 type Param struct {
@@ -500,30 +489,17 @@ func (a *Answer) UnmarshalJSON(data []byte) error {
 
 // AirRemoval is how a cycle gets the air out of chamber and load before the steam
 // can reach every surface. The zero AirRemoval is invalid.
-type AirRemoval uint8
+type AirRemoval string
 
 const (
 	// GravityDisplacement: steam pushes the air out by its own weight.
-	GravityDisplacement AirRemoval = iota + 1
+	GravityDisplacement AirRemoval = "gravity-displacement"
 	// DynamicAirRemoval: vacuum pulses draw the air out.
-	DynamicAirRemoval
+	DynamicAirRemoval AirRemoval = "dynamic-air-removal"
 	// SteamFlushPressurePulse: steam flushes and pressure pulses above
 	// atmospheric pressure drive the air out.
-	SteamFlushPressurePulse
+	SteamFlushPressurePulse AirRemoval = "steam-flush-pressure-pulse"
 )
-
-var airRemovalNames = [...]string{"", "gravity-displacement", "dynamic-air-removal", "steam-flush-pressure-pulse"}
-
-// String returns the air removal as it is written in JSON.
-func (a AirRemoval) String() string { return enum.String(airRemovalNames[:], a) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (a AirRemoval) MarshalText() ([]byte, error) { return enum.Marshal(airRemovalNames[:], a) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (a *AirRemoval) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(airRemovalNames[:], a, text)
-}
 
 const errAnswer = answerError("moistheat: want true or false")
 

@@ -673,8 +673,9 @@ func FuzzAnalyze(f *testing.F) {
 		tr := &Trace{Time: TimeBase{Unit: units.DurationUnit(tu)}}
 		var columns []*[]float64
 		columns = append(columns, &tr.Time.Values)
+		places := [...]Place{"", ReferencePoint, Chamber, Drain, InLoad, InLumen, Jacket, Elsewhere, "attic"}
 		for i := range nt {
-			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{ID: string(rune('a' + i)), Place: Place(data[3] >> 4 % 9), Unit: units.TemperatureUnit(u)})
+			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{ID: string(rune('a' + i)), Place: places[data[3]>>4%9], Unit: units.TemperatureUnit(u)})
 		}
 		for i := range np {
 			tr.AbsolutePressures = append(tr.AbsolutePressures, AbsolutePressureChannel{ID: string(rune('p' + i)), Place: Chamber, Unit: units.AbsolutePressureUnit(data[2] >> 4 % 10)})
@@ -721,7 +722,7 @@ func big() *Trace {
 	tr := &Trace{Time: TimeBase{units.Second, times},
 		AbsolutePressures: []AbsolutePressureChannel{{ID: "P", Place: Chamber, Unit: units.Kilopascal, Values: saturated(t)}}}
 	for _, p := range []Place{ReferencePoint, Drain, InLoad, InLumen} {
-		tr.Temperatures = append(tr.Temperatures, channel(p.String(), p, t))
+		tr.Temperatures = append(tr.Temperatures, channel(string(p), p, t))
 	}
 	return tr
 }

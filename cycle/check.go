@@ -200,10 +200,10 @@ func (c *checker) requirement() {
 		c.asked(c.Add(&ruleRequirement, check.If(c.req.NotApplicable), moistheat.Choice, "/settings"), s.Temperature.Value(), units.Value{})
 	case !s.Temperature.IsValid():
 		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "the temperature that was set is not on record")
-	case s.AirRemoval == 0:
+	case s.AirRemoval == "":
 		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "no row fits, and the air removal is not on record")
 	default:
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Choice, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
+		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Choice, "/settings", "no row fits a "+string(s.AirRemoval)+" cycle at "+s.Temperature.String())
 	}
 }
 
@@ -580,7 +580,7 @@ func (c *checker) pulses() {
 	}
 	reason := ""
 	switch {
-	case set == 0:
+	case set == "":
 		reason = "the air removal that was set is not on record"
 	case course.Reason != "":
 		reason = course.Reason
@@ -598,7 +598,7 @@ func (c *checker) pulses() {
 		c.because(&rulePulses, moistheat.Undetermined, moistheat.Missing, "/trace", reason)
 		return
 	}
-	check.With(c.Add(&rulePulses, check.If(!shown), moistheat.Consistency, "/trace"), "set", set.String())
+	check.With(c.Add(&rulePulses, check.If(!shown), moistheat.Consistency, "/trace"), "set", string(set))
 }
 
 func (c *checker) drying() {

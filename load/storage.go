@@ -208,9 +208,9 @@ func (l *ShelfLife) fits(s *Stored) (moistheat.Answer, string) {
 			return moistheat.No, ""
 		}
 	}
-	if l.Place != 0 {
+	if l.Place != "" {
 		switch s.Place {
-		case 0:
+		case "":
 			missing = "where it is kept"
 		case l.Place:
 		default:
@@ -282,10 +282,10 @@ func (c *storeChecker) place() {
 	}
 	c.Answer(&storageLaidOut, s.LaidOut, moistheat.No, section(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
 	o := check.If(s.Place != ProtectedPlace)
-	if s.Place == 0 {
+	if s.Place == "" {
 		o = moistheat.Undetermined
 	}
-	c.Add(&storageOpen, o, moistheat.Choice, section(s.Place != 0, "/place"))
+	c.Add(&storageOpen, o, moistheat.Choice, section(s.Place != "", "/place"))
 	fig := historyFigures()
 	if s.AboveFloor.IsValid() {
 		f := c.Add(&storageFloor, check.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), moistheat.Limit, "/aboveFloor")
@@ -319,7 +319,7 @@ func (c *storeChecker) transit() {
 // looked asks whether somebody looks at pouches that stay in store.
 func (c *storeChecker) looked() {
 	s := c.s
-	if s.Issue != nil || s.Barrier != 0 && s.Barrier != packaging.PaperFilmPouch {
+	if s.Issue != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
 		c.Skip(&storageUnchecked, "")
 		return
 	}
@@ -328,7 +328,7 @@ func (c *storeChecker) looked() {
 	if s.Sterilized.Compare(seen) > 0 {
 		seen = s.Sterilized
 	}
-	if !seen.IsValid() || s.Barrier == 0 && c.on.Compare(fig.Every.after(seen)) > 0 {
+	if !seen.IsValid() || s.Barrier == "" && c.on.Compare(fig.Every.after(seen)) > 0 {
 		c.Add(&storageUnchecked, moistheat.Undetermined, moistheat.Missing, "").Sources = []moistheat.Source{fig.Source}
 		return
 	}

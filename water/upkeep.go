@@ -141,10 +141,10 @@ func checkBottle(l *check.List, s *Sample, sampled *Sampling) {
 	}
 	one := func(what string, fit bool) {
 		o, k := check.If(!fit), moistheat.Choice
-		if sampled.Bottle == 0 {
+		if sampled.Bottle == "" {
 			o, k = moistheat.Undetermined, moistheat.Missing
 		}
-		check.With(check.With(l.Add(&sampleBottle, o, k, pointer), "determinands", what), "bottle", sampled.Bottle.String())
+		check.With(check.With(l.Add(&sampleBottle, o, k, pointer), "determinands", what), "bottle", string(sampled.Bottle))
 	}
 	if s.Silicate != nil {
 		one("silicate", sampled.Bottle == PlasticBottle)
