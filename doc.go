@@ -39,6 +39,13 @@
 // the [Basis] on which we know it; a value recalled from memory never passes for
 // one that was read.
 //
+// # Words
+//
+// What a record names by a word of a closed list is a string type with a constant for
+// every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
+// word. In a value that a program makes itself it is kept, and equals no word of the
+// list. Lists in which the order counts, such as that of [Outcome], are numbers.
+//
 // # Compatibility
 //
 // Rule names are never reused, and their meaning does not change. Names, fields

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -647,7 +648,9 @@ func TestTraceJSON(t *testing.T) {
 	assert.Equal(t, doc, string(out))
 	// A unit of another quantity does not decode.
 	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"Cel"`, `"kPa"`, 1)), &tr))
-	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"drain"`, `"cellar"`, 1)), &tr))
+	misspelt := []byte(strings.Replace(doc, `"drain"`, `"drian"`, 1))
+	_, err = strictjson.NewDecoder[Trace]().Decode(misspelt, strictjson.Default())
+	assert.ErrorContains(t, err, `did you mean "drain"?`)
 }
 
 // A fuzzed trace: a byte for the number of channels, then float64 values.
@@ -675,7 +678,9 @@ func FuzzAnalyze(f *testing.F) {
 		columns = append(columns, &tr.Time.Values)
 		places := [...]Place{"", ReferencePoint, Chamber, Drain, InLoad, InLumen, Jacket, Elsewhere, "attic"}
 		for i := range nt {
-			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{ID: string(rune('a' + i)), Place: places[data[3]>>4%9], Unit: units.TemperatureUnit(u)})
+			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{
+				ID: string(rune('a' + i)), Place: places[data[3]>>4%9], Unit: units.TemperatureUnit(u),
+			})
 		}
 		for i := range np {
 			tr.AbsolutePressures = append(tr.AbsolutePressures, AbsolutePressureChannel{ID: string(rune('p' + i)), Place: Chamber, Unit: units.AbsolutePressureUnit(data[2] >> 4 % 10)})

@@ -238,6 +238,9 @@ func ask(t *testing.T, h *History, question, verdict string) string {
 		for _, s := range h.Recall() {
 			for _, p := range s.Packs {
 				if p.ID == arg {
+					if p.Where == "" {
+						return "not known"
+					}
 					return strings.TrimSpace(string(p.Where) + " " + p.Patient)
 				}
 			}

@@ -276,7 +276,7 @@ type Emergency struct {
 }
 
 // Carries is a kind of load that a cycle may be fit for, in the terms of EN 13060.
-// The zero value is invalid.
+// The zero value means not recorded.
 type Carries string
 
 // The kinds of load.
@@ -289,7 +289,7 @@ const (
 	CarriesSmallPorous   Carries = "small porous"
 )
 
-// Contents is what a row of a capacity table is for. The zero value is invalid.
+// Contents is what a row of a capacity table is for. The zero value means not recorded.
 type Contents string
 
 // The contents that capacity tables tell apart.
@@ -299,7 +299,7 @@ const (
 	Textiles       Contents = "textiles"
 )
 
-// CapacitySource says who set a capacity. The zero value is invalid.
+// CapacitySource says who set a capacity. The zero value means not recorded.
 type CapacitySource string
 
 const (
@@ -318,8 +318,8 @@ const (
 	Flat   Position = "flat"
 )
 
-// ChamberShape is the shape of a chamber across its depth. The zero value is
-// invalid.
+// ChamberShape is the shape of a chamber across its depth. The zero value means
+// not recorded.
 type ChamberShape string
 
 // The shapes.
@@ -407,7 +407,7 @@ const (
 	Grew       Growth = "growth"
 )
 
-// TestKind is a kind of equipment test. The zero value is invalid.
+// TestKind is a kind of equipment test. The zero value means not recorded.
 type TestKind string
 
 // The kinds of test.

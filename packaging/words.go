@@ -1,7 +1,7 @@
 package packaging
 
 // Barrier is what lies between the contents of a pack and the world, by the
-// standard that describes it. The zero Barrier is invalid.
+// standard that describes it. The zero Barrier means not recorded.
 type Barrier string
 
 const (
@@ -33,7 +33,7 @@ const (
 	OtherBarrier Barrier = "other"
 )
 
-// SealMethod is how a pack was closed. The zero SealMethod is invalid.
+// SealMethod is how a pack was closed. The zero SealMethod means not recorded.
 type SealMethod string
 
 const (
@@ -51,7 +51,7 @@ const (
 	OtherSeal SealMethod = "other"
 )
 
-// IndicatorPlace is where an indicator is. The zero IndicatorPlace is invalid.
+// IndicatorPlace is where an indicator is. The zero IndicatorPlace means not recorded.
 type IndicatorPlace string
 
 const (
@@ -72,7 +72,7 @@ const (
 	NotReached IndicatorResult = "not reached"
 )
 
-// Class is the risk class of an item by Spaulding. The zero Class is invalid.
+// Class is the risk class of an item by Spaulding. The zero Class means not recorded.
 type Class string
 
 const (
@@ -85,7 +85,7 @@ const (
 )
 
 // Trait is something about an item that decides how it must be prepared. The zero
-// Trait is invalid.
+// Trait means not recorded.
 type Trait string
 
 const (
@@ -133,7 +133,7 @@ const (
 	Staple Kind = "staple"
 )
 
-// Material is what an item is made of. The zero Material is invalid.
+// Material is what an item is made of. The zero Material means not recorded.
 type Material string
 
 const (
@@ -154,7 +154,7 @@ const (
 )
 
 // CleaningMethod is how an item was cleaned, by the last full step. The zero
-// CleaningMethod is invalid.
+// CleaningMethod means not recorded.
 type CleaningMethod string
 
 const (

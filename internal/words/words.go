@@ -52,28 +52,31 @@ func Nearest(list []string, got string) string {
 	return best
 }
 
-// slips counts the bytes that must be put in, left out or changed between a and b.
+// slips counts the bytes that must be put in, left out, changed or swapped with the
+// next one between a and b.
 func slips(a, b string) int {
 	if len(a) > longest || len(b) > longest {
 		return longest
 	}
-	var row [longest + 1]int // the slips between what was read of a and the first j bytes of b
-	for j := range row {
-		row[j] = j
+	var rows [3][longest + 1]int // row i%3: the slips between i bytes of a and each beginning of b
+	for j := range rows[0] {
+		rows[0][j] = j
 	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if lower(a[i]) != lower(b[j]) {
-				change++
+	for i := 1; i <= len(a); i++ {
+		this, last, before := &rows[i%3], &rows[(i+2)%3], &rows[(i+1)%3]
+		this[0] = i
+		for j := 1; j <= len(b); j++ {
+			x, y := lower(a[i-1]), lower(b[j-1])
+			this[j] = min(last[j], this[j-1], last[j-1]) + 1
+			if x == y {
+				this[j] = min(this[j], last[j-1])
 			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+			if i > 1 && j > 1 && x == lower(b[j-2]) && y == lower(a[i-2]) {
+				this[j] = min(this[j], before[j-2]+1)
+			}
 		}
 	}
-	return row[len(b)]
+	return rows[len(a)%3][len(b)]
 }
 
 // shared counts the bytes with which both a and b begin.

@@ -210,7 +210,8 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 // example returns a vector of a rule that shows an outcome: of that case, or else
 // any that nobody derived.
 func example(vectors []*loadtest.Vector, o moistheat.Outcome, first loadtest.Case) *loadtest.Vector {
-	derived := []loadtest.Case{loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf, loadtest.CaseUnitVariant}
+	derived := []loadtest.Case{loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf,
+		loadtest.CaseUnitVariant}
 	var found *loadtest.Vector
 	for _, v := range vectors {
 		switch {

@@ -53,7 +53,8 @@ func generate(root string) ([]byte, error) {
 		case err != nil:
 			return err
 		case d.IsDir():
-			if base := d.Name(); name != root && (base[0] == '.' || base == "internal" || base == "examples" || base == "testdata") {
+			private := []string{"internal", "examples", "testdata"}
+			if base := d.Name(); name != root && (base[0] == '.' || slices.Contains(private, base)) {
 				return fs.SkipDir
 			}
 			return nil
