@@ -39,6 +39,13 @@
 // the [Basis] on which we know it; a value recalled from memory never passes for
 // one that was read.
 //
+// # Words
+//
+// What a record names by a word of a closed list is a string type with a constant for
+// every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
+// word. In a value that a program makes itself it is kept, and equals no word of the
+// list. Lists in which the order counts, such as that of [Outcome], are numbers.
+//
 // # Compatibility
 //
 // Rule names are never reused, and their meaning does not change. Names, fields
@@ -562,30 +569,17 @@ func (a *Answer) UnmarshalJSON(data []byte) error {
 
 // AirRemoval is how a cycle gets the air out of chamber and load before the steam
 // can reach every surface. The zero AirRemoval is invalid.
-type AirRemoval uint8
+type AirRemoval string
 
 const (
 	// GravityDisplacement: steam pushes the air out by its own weight.
-	GravityDisplacement AirRemoval = iota + 1
+	GravityDisplacement AirRemoval = "gravity-displacement"
 	// DynamicAirRemoval: vacuum pulses draw the air out.
-	DynamicAirRemoval
+	DynamicAirRemoval AirRemoval = "dynamic-air-removal"
 	// SteamFlushPressurePulse: steam flushes and pressure pulses above
 	// atmospheric pressure drive the air out.
-	SteamFlushPressurePulse
+	SteamFlushPressurePulse AirRemoval = "steam-flush-pressure-pulse"
 )
-
-var airRemovalNames = [...]string{"", "gravity-displacement", "dynamic-air-removal", "steam-flush-pressure-pulse"}
-
-// String returns the air removal as it is written in JSON.
-func (a AirRemoval) String() string { return enum.String(airRemovalNames[:], a) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (a AirRemoval) MarshalText() ([]byte, error) { return enum.Marshal(airRemovalNames[:], a) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (a *AirRemoval) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(airRemovalNames[:], a, text)
-}
 
 const errAnswer = answerError("moistheat: want true or false")
 

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
@@ -35,40 +34,27 @@ const (
 )
 
 // ProblemKind says what is wrong with a trace. The zero ProblemKind is invalid.
-type ProblemKind uint8
+type ProblemKind string
 
 const (
 	// Gap: samples are missing in between.
-	Gap ProblemKind = iota + 1
+	Gap ProblemKind = "gap"
 	// ClockStepBack: a time is not after the one before it.
-	ClockStepBack
+	ClockStepBack ProblemKind = "clock step back"
 	// LengthsDiffer: a channel has more or fewer values than there are times.
-	LengthsDiffer
+	LengthsDiffer ProblemKind = "lengths differ"
 	// TooFewSamples: fewer than two.
-	TooFewSamples
+	TooFewSamples ProblemKind = "too few samples"
 	// NoTemperature: no channel that could show the hold.
-	NoTemperature
+	NoTemperature ProblemKind = "no temperature channel"
 	// Implausible: numbers that no steam sterilizer shows, or that fit together
 	// only in another unit.
-	Implausible
+	Implausible ProblemKind = "implausible values"
 	// Stuck: a sensor shows the same number for minutes while another one moves.
-	Stuck
+	Stuck ProblemKind = "stuck sensor"
 	// Spike: a reading that jumps away and back at once, as no steam does.
-	Spike
+	Spike ProblemKind = "spike"
 )
-
-var problemNames = [...]string{"", "gap", "clock step back", "lengths differ", "too few samples", "no temperature channel", "implausible values", "stuck sensor", "spike"}
-
-// String returns the kind as it is written in JSON.
-func (k ProblemKind) String() string { return enum.String(problemNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k ProblemKind) MarshalText() ([]byte, error) { return enum.Marshal(problemNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *ProblemKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(problemNames[:], k, text)
-}
 
 // Problem is one thing wrong with a trace.
 type Problem struct {

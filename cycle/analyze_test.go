@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -647,7 +648,9 @@ func TestTraceJSON(t *testing.T) {
 	assert.Equal(t, doc, string(out))
 	// A unit of another quantity does not decode.
 	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"Cel"`, `"kPa"`, 1)), &tr))
-	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"drain"`, `"cellar"`, 1)), &tr))
+	misspelt := []byte(strings.Replace(doc, `"drain"`, `"drian"`, 1))
+	_, err = strictjson.NewDecoder[Trace]().Decode(misspelt, strictjson.Default())
+	assert.ErrorContains(t, err, `did you mean "drain"?`)
 }
 
 // A fuzzed trace: a byte for the number of channels, then float64 values.
@@ -673,8 +676,11 @@ func FuzzAnalyze(f *testing.F) {
 		tr := &Trace{Time: TimeBase{Unit: units.DurationUnit(tu)}}
 		var columns []*[]float64
 		columns = append(columns, &tr.Time.Values)
+		places := [...]Place{"", ReferencePoint, Chamber, Drain, InLoad, InLumen, Jacket, Elsewhere, "attic"}
 		for i := range nt {
-			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{ID: string(rune('a' + i)), Place: Place(data[3] >> 4 % 9), Unit: units.TemperatureUnit(u)})
+			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{
+				ID: string(rune('a' + i)), Place: places[data[3]>>4%9], Unit: units.TemperatureUnit(u),
+			})
 		}
 		for i := range np {
 			tr.AbsolutePressures = append(tr.AbsolutePressures, AbsolutePressureChannel{ID: string(rune('p' + i)), Place: Chamber, Unit: units.AbsolutePressureUnit(data[2] >> 4 % 10)})
@@ -721,7 +727,7 @@ func big() *Trace {
 	tr := &Trace{Time: TimeBase{units.Second, times},
 		AbsolutePressures: []AbsolutePressureChannel{{ID: "P", Place: Chamber, Unit: units.Kilopascal, Values: saturated(t)}}}
 	for _, p := range []Place{ReferencePoint, Drain, InLoad, InLumen} {
-		tr.Temperatures = append(tr.Temperatures, channel(p.String(), p, t))
+		tr.Temperatures = append(tr.Temperatures, channel(string(p), p, t))
 	}
 	return tr
 }

@@ -529,7 +529,7 @@ func TestLookupOfEquals(t *testing.T) {
 		{rows(none, three+`, "airRemoval": "dynamic-air-removal"`), "b"}, // unless it names less
 		{rows(three+`, "airRemoval": "dynamic-air-removal"`, none), "a"},
 	} {
-		r, ok := c.tab.Lookup(dynamic, 0, temp("134 Cel"))
+		r, ok := c.tab.Lookup(dynamic, "", temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, c.want, r.Row)
 	}
@@ -544,13 +544,13 @@ func TestLookupOfEquals(t *testing.T) {
 	dry := `"hold": {"value": 3, "unit": "min"}, "dryingMin": {"value": 10, "unit": "min"}, "classes": ["textile packs"]`
 	tab := rows(`"hold": {"value": 5, "unit": "min"}, "classes": ["wrapped instruments"]`, dry)
 	for _, classes := range [][]LoadClass{{WrappedInstruments, TextilePacks}, {TextilePacks, WrappedInstruments}} {
-		r, ok = tab.LookupMixed(0, classes, temp("134 Cel"))
+		r, ok = tab.LookupMixed("", classes, temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, duration("5 min"), r.Hold)
 		assert.Equal(t, duration("10 min"), r.DryingMin)
 	}
 	// 1 °F is 0.5555... K: a band that has no finite decimal is rounded downwards.
-	mrc, _ := table(t, "mrc").Find(0, 0, temp("134 Cel"))
+	mrc, _ := table(t, "mrc").Find("", "", temp("134 Cel"))
 	assert.Equal(t, 0, mrc.UpperIn(units.Celsius, kelvins("1 5.K/9")).Compare(temp("134.5555 Cel")))
 }
 

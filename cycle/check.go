@@ -203,10 +203,10 @@ func (c *checker) requirement() {
 		c.asked(c.Add(requirementNone, ask.If(c.req.NotApplicable), "/settings"), s.Temperature.Value(), units.Value{})
 	case !s.Temperature.IsValid():
 		c.because(requirementNone, moistheat.Undetermined, "/settings", "the temperature that was set is not on record")
-	case s.AirRemoval == 0:
+	case s.AirRemoval == "":
 		c.because(requirementNone, moistheat.Undetermined, "/settings", "no row fits, and the air removal is not on record")
 	default:
-		c.because(requirementNone, moistheat.Undetermined, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
+		c.because(requirementNone, moistheat.Undetermined, "/settings", "no row fits a "+string(s.AirRemoval)+" cycle at "+s.Temperature.String())
 	}
 }
 
@@ -579,7 +579,7 @@ func (c *checker) pulses() {
 	}
 	reason := ""
 	switch {
-	case set == 0:
+	case set == "":
 		reason = "the air removal that was set is not on record"
 	case course.Reason != "":
 		reason = course.Reason
@@ -597,7 +597,7 @@ func (c *checker) pulses() {
 		c.because(pulsesNone, moistheat.Undetermined, "/trace", reason)
 		return
 	}
-	ask.With(c.Add(pulsesNone, ask.If(!shown), "/trace"), "set", set.String())
+	ask.With(c.Add(pulsesNone, ask.If(!shown), "/trace"), "set", string(set))
 }
 
 func (c *checker) drying() {

@@ -269,7 +269,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", met, "/trace"}}},
 		{"a stuck sensor makes pulses doubtful", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
 		{"no pressure, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
-		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 }, []outcome{{"", open, "/trace"}}},
+		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" }, []outcome{{"", open, "/trace"}}},
 
 		{"a printed drying time counts before the recording", "cycle.drying.short", recorded, func(e *Evidence, _ *Limits) {
 			e.Printed.DryingTime = duration("3 min")
@@ -610,7 +610,7 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 			e.Settings.Temperature, l.Requirement = units.Temperature{}, Requirement{}
 		}, "reason", "the temperature that was set is not on record", ""},
 		{"no air removal set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
-			e.Settings.AirRemoval, l.Requirement = 0, Requirement{}
+			e.Settings.AirRemoval, l.Requirement = "", Requirement{}
 		}, "reason", "no row fits, and the air removal is not on record", ""},
 		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} },
 			"reason", "no row fits a dynamic-air-removal cycle at 134 °C", ""},
@@ -660,7 +660,7 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		}, "reason", "pulses may lie between the samples", ""},
 		{"no pressure", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil },
 			"reason", "no chamber pressure is recorded", ""},
-		{"air removal not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = 0 },
+		{"air removal not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" },
 			"reason", "the air removal that was set is not on record", ""},
 		{"can not be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
 			"reason", "the recording can not be read", ""},

@@ -3,7 +3,6 @@ package cycle
 import (
 	"math"
 
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
@@ -21,37 +20,26 @@ const (
 )
 
 // PhaseKind names a phase of a cycle. The zero PhaseKind is invalid.
-type PhaseKind uint8
+type PhaseKind string
 
 const (
 	// AirRemoval: up to the last time that the chamber is drawn down before the
 	// hold.
-	AirRemoval PhaseKind = iota + 1
+	AirRemoval PhaseKind = "air removal"
 	// Heating: from then on, or from the start, until the reference point is at
 	// temperature, or all points where there is no reference point.
-	Heating
+	Heating PhaseKind = "heating"
 	// Equilibrating: from the reference point to the last point at temperature.
-	Equilibrating
+	Equilibrating PhaseKind = "equilibration"
 	// Holding: all points at temperature.
-	Holding
+	Holding PhaseKind = "hold"
 	// Exhaust: down to the pressure of the air outside.
-	Exhaust
+	Exhaust PhaseKind = "exhaust"
 	// Drying: under vacuum after the exhaust, pulses of air included.
-	Drying
+	Drying PhaseKind = "drying"
 	// AirAdmission: back from the last vacuum to the air outside.
-	AirAdmission
+	AirAdmission PhaseKind = "air admission"
 )
-
-var phaseNames = [...]string{"", "air removal", "heating", "equilibration", "hold", "exhaust", "drying", "air admission"}
-
-// String returns the phase as it is written in JSON, such as "air removal".
-func (k PhaseKind) String() string { return enum.String(phaseNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k PhaseKind) MarshalText() ([]byte, error) { return enum.Marshal(phaseNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *PhaseKind) UnmarshalText(text []byte) error { return enum.Unmarshal(phaseNames[:], k, text) }
 
 // Phase is a stretch of the trace, in time since the start.
 type Phase struct {
@@ -195,7 +183,7 @@ func (s *series) followCourse() {
 			c.Phases = append(c.Phases, Phase{k, seconds(start), seconds(end)})
 		}
 	}
-	c.Phases = make([]Phase, 0, AirAdmission)
+	c.Phases = make([]Phase, 0, 7) // each kind once at most
 	outside := math.NaN()
 	heat := begin
 	if m != nil {

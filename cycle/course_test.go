@@ -207,25 +207,3 @@ func TestCourseOrder(t *testing.T) {
 		assert.LessOrEqual(t, last, 399.0)
 	}
 }
-
-func TestWords(t *testing.T) {
-	for k := AirRemoval; k <= AirAdmission; k++ {
-		text, err := k.MarshalText()
-		require.NoError(t, err)
-		var back PhaseKind
-		require.NoError(t, back.UnmarshalText(text))
-		assert.Equal(t, k, back)
-		assert.Equal(t, string(text), k.String())
-	}
-	for k := Gap; k <= Spike; k++ {
-		text, err := k.MarshalText()
-		require.NoError(t, err)
-		var back ProblemKind
-		require.NoError(t, back.UnmarshalText(text))
-		assert.Equal(t, k, back)
-	}
-	_, err := (AirAdmission + 1).MarshalText()
-	assert.Error(t, err)
-	_, err = (Spike + 1).MarshalText()
-	assert.Error(t, err)
-}

@@ -295,7 +295,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}
@@ -304,7 +304,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}
@@ -313,7 +313,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}

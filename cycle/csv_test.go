@@ -108,7 +108,7 @@ func TestReadCSVRefuses(t *testing.T) {
 		{"both times", func(c *Columns) { c.TimeLayout = "15:04" }, "/timeUnit"},
 		{"no temperature", func(c *Columns) { c.Temperatures = nil }, "/temperatures"},
 		{"no unit", func(c *Columns) { c.Temperatures[0].Unit = 0 }, "/temperatures/0"},
-		{"no place", func(c *Columns) { c.AbsolutePressures[0].Place = 0 }, "/absolutePressures/0"},
+		{"no place", func(c *Columns) { c.AbsolutePressures[0].Place = "" }, "/absolutePressures/0"},
 		{"two separators", func(c *Columns) { c.Separator = ";;" }, "/separator"},
 		{"a quote between", func(c *Columns) { c.Separator = `"` }, "/separator"},
 		{"commas for both", func(c *Columns) { c.DecimalComma = true }, "/separator"},

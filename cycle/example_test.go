@@ -177,7 +177,7 @@ func ExampleCourse() {
 		fmt.Println(err)
 		return
 	}
-	need, _ := table.Find(0, 0, celsius("134 Cel"))
+	need, _ := table.Find("", "", celsius("134 Cel"))
 	course := cycle.Analyze(t, need).Course
 	for _, p := range course.Phases {
 		fmt.Println(p.Kind, "from", p.Start, "to", p.End)

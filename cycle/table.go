@@ -11,7 +11,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/day"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -22,33 +21,20 @@ const TableFormat = "moistheat.cycle-table/1"
 
 // LoadClass says what a cycle has to sterilize, as far as the published tables tell
 // loads apart. The zero LoadClass is invalid.
-type LoadClass uint8
+type LoadClass string
 
 const (
 	// UnwrappedNonporous: unwrapped, solid, without lumens.
-	UnwrappedNonporous LoadClass = iota + 1
+	UnwrappedNonporous LoadClass = "unwrapped nonporous"
 	// UnwrappedMixed: unwrapped, porous or with lumens, alone or among others.
-	UnwrappedMixed
+	UnwrappedMixed LoadClass = "unwrapped mixed"
 	// WrappedInstruments: instruments in packs.
-	WrappedInstruments
+	WrappedInstruments LoadClass = "wrapped instruments"
 	// WrappedUtensils: bowls, basins and the like in packs.
-	WrappedUtensils
+	WrappedUtensils LoadClass = "wrapped utensils"
 	// TextilePacks: packs of textiles.
-	TextilePacks
+	TextilePacks LoadClass = "textile packs"
 )
-
-var loadClassNames = [...]string{"", "unwrapped nonporous", "unwrapped mixed", "wrapped instruments", "wrapped utensils", "textile packs"}
-
-// String returns the class as it is written in JSON, such as "textile packs".
-func (c LoadClass) String() string { return enum.String(loadClassNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c LoadClass) MarshalText() ([]byte, error) { return enum.Marshal(loadClassNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *LoadClass) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(loadClassNames[:], c, text)
-}
 
 // Row is one line of a table as its document prints it.
 type Row struct {
@@ -533,7 +519,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 	for i := range t.f.Rows {
 		row := &t.f.Rows[i]
 		named := 0
-		if row.AirRemoval != 0 {
+		if row.AirRemoval != "" {
 			if row.AirRemoval != air {
 				continue
 			}

@@ -117,7 +117,7 @@ func TestMRCPairs(t *testing.T) {
 	for nominal, hold := range map[string]string{
 		"134 Cel": "3 min", "132 Cel": "4 min", "126 Cel": "10 min", "121 Cel": "15 min", "115 Cel": "30 min",
 	} {
-		r, ok := tab.Find(0, 0, temp(nominal))
+		r, ok := tab.Find("", "", temp(nominal))
 		require.True(t, ok, nominal)
 		assert.Equal(t, duration(hold), r.Hold, nominal)
 		assert.Equal(t, moistheat.Published, r.Source.Basis)
@@ -167,7 +167,7 @@ func TestBands(t *testing.T) {
 func TestTemperatureIn(t *testing.T) {
 	cdc, ok := table(t, "cdc-2008-table-7").Find(gravity, TextilePacks, temp("121 Cel"))
 	require.True(t, ok)
-	mrc, ok := table(t, "mrc").Find(0, 0, temp("134 Cel"))
+	mrc, ok := table(t, "mrc").Find("", "", temp("134 Cel"))
 	require.True(t, ok)
 	for _, c := range []struct {
 		r    Requirement
@@ -213,9 +213,9 @@ func TestLookup(t *testing.T) {
 		{"mrc", dynamic, TextilePacks, "273 [degF]", "132"},
 		{"mrc", dynamic, TextilePacks, "273.2 [degF]", "134"},
 		// A row that names what it is for does not fit the unknown.
-		{"cdc-2008-table-7", 0, TextilePacks, "134 Cel", ""},
-		{"cdc-2008-table-7", dynamic, 0, "134 Cel", ""},
-		{"mrc", 0, 0, "134 Cel", "134"},
+		{"cdc-2008-table-7", "", TextilePacks, "134 Cel", ""},
+		{"cdc-2008-table-7", dynamic, "", "134 Cel", ""},
+		{"mrc", "", "", "134 Cel", "134"},
 		// Not for this air removal at all.
 		{"cdc-2008-table-7", pulse, WrappedInstruments, "132 Cel", ""},
 		{"cdc-2008-table-8", pulse, UnwrappedMixed, "132 Cel", "pulse-132"},
@@ -270,7 +270,7 @@ func TestParseTable(t *testing.T) {
 		air   moistheat.AirRemoval
 		class LoadClass
 		row   string
-	}{{gravity, TextilePacks, "any"}, {dynamic, WrappedInstruments, "b"}, {dynamic, TextilePacks, "c"}, {0, 0, "any"}} {
+	}{{gravity, TextilePacks, "any"}, {dynamic, WrappedInstruments, "b"}, {dynamic, TextilePacks, "c"}, {"", "", "any"}} {
 		r, ok := tab.Lookup(c.air, c.class, temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, c.row, r.Row)
@@ -292,7 +292,7 @@ func TestParseTable(t *testing.T) {
 func TestEquilibrationTimes(t *testing.T) {
 	for _, id := range []string{"en-285-2015", "en-13060"} {
 		for _, at := range []string{"134 Cel", "126 Cel", "121 Cel"} {
-			r, ok := table(t, id).Find(0, 0, temp(at))
+			r, ok := table(t, id).Find("", "", temp(at))
 			require.True(t, ok)
 			assert.Equal(t, duration("15 s"), r.Equilibration)
 			assert.Equal(t, duration("30 s"), r.EquilibrationMax)
@@ -326,7 +326,7 @@ func TestPrionTablesAreMarked(t *testing.T) {
 		{"prion-who-2000", gravity, "121 Cel", "1 h", moistheat.Quoted},
 		{"prion-who-2000", dynamic, "134 Cel", "1 h", moistheat.Quoted},
 	} {
-		r, ok := table(t, c.table).Find(c.air, 0, temp(c.at))
+		r, ok := table(t, c.table).Find(c.air, "", temp(c.at))
 		require.True(t, ok)
 		assert.Equal(t, duration(c.hold), r.Hold)
 		assert.Equal(t, c.basis, r.Source.Basis)
@@ -435,7 +435,7 @@ func FuzzParseTable(f *testing.F) {
 		}
 		// Each row's own temperature finds a row of that temperature.
 		for _, row := range tab.Rows() {
-			class := LoadClass(0)
+			var class LoadClass
 			if row.Classes != nil {
 				class = row.Classes[0]
 			}

@@ -2,6 +2,7 @@ package load
 
 import (
 	"math/big"
+	"slices"
 	"strconv"
 
 	"example.com/moistheat"
@@ -36,7 +37,7 @@ func (c *checker) arrangement(i int) {
 	switch hw := p.Has(packaging.Hollowware); {
 	case hw != moistheat.Yes:
 		c.Skip(arrangementOpening, "")
-	case pl.OpenSide == 0:
+	case pl.OpenSide == "":
 		c.Add(arrangementOpening, moistheat.Undetermined, at)
 	default:
 		c.Add(arrangementOpening, ask.If(pl.OpenSide == OpenUp), at)
@@ -299,7 +300,7 @@ func (c *checker) filled() {
 	switch cy := c.r.Cycle; {
 	case cy == nil || !c.wrapped:
 		c.Skip(purposePacked, "")
-	case cy.Purpose == 0:
+	case cy.Purpose == "":
 		c.Add(purposePacked, moistheat.Undetermined, "/cycle")
 	default:
 		c.Add(purposePacked, ask.If(cy.Purpose == ForUnwrappedGoods), "/cycle/purpose")
@@ -362,7 +363,7 @@ func (c *checker) stacked(p *Pack, at string) {
 		c.Skip(arrangementStacked, "")
 	case p.Placement.On != "" && p.Placement.On != p.Inside:
 		ask.With(c.Add(arrangementStacked, moistheat.Broken, at+"/on"), "on", p.Placement.On)
-	case p.Placement.Position == 0 && p.Inside == "":
+	case p.Placement.Position == "" && p.Inside == "":
 		c.Add(arrangementStacked, moistheat.Undetermined, at)
 	default:
 		c.Add(arrangementStacked, moistheat.Met, at)
@@ -419,13 +420,13 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 	}
 	for i := range c.r.Sterilizer.Capacity {
 		row := &c.r.Sterilizer.Capacity[i]
-		otherAir := row.AirRemoval != 0 && set.AirRemoval != 0 && row.AirRemoval != set.AirRemoval
+		otherAir := row.AirRemoval != "" && set.AirRemoval != "" && row.AirRemoval != set.AirRemoval
 		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
-		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != 0 && !holds[row.Holds] || otherAir || otherHeat {
+		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != "" && !slices.Contains(holds, row.Holds) || otherAir || otherHeat {
 			continue
 		}
 		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),
-			(row.AirRemoval == 0 || set.AirRemoval != 0) && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
+			(row.AirRemoval == "" || set.AirRemoval != "") && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
 	}
 }
 
@@ -534,19 +535,21 @@ func (c *checker) drying(at string) {
 }
 
 // holds says which contents of a capacity table are in the load.
-func (c *checker) holds() [Textiles + 1]bool {
-	var has [Textiles + 1]bool
+func (c *checker) holds() []Contents {
+	var out []Contents
 	for i := range c.r.Packs {
+		what := UnwrappedMetal
 		switch p := &c.r.Packs[i].Pack; {
 		case p.Has(packaging.Textile) == moistheat.Yes:
-			has[Textiles] = true
+			what = Textiles
 		case p.Packed():
-			has[WrappedMetal] = true
-		default:
-			has[UnwrappedMetal] = true
+			what = WrappedMetal
+		}
+		if !slices.Contains(out, what) {
+			out = append(out, what)
 		}
 	}
-	return has
+	return out
 }
 
 // masses returns the recorded masses of the packs and names the first that lacks

@@ -209,7 +209,7 @@ func TestPlaces(t *testing.T) {
 
 		{"film to paper", "load.arrangement.facing", at, met, "", edge(FilmToPaper)},
 		{"film to film", "load.arrangement.facing", at, broken, "", edge(FilmToFilm)},
-		{"unknown", "load.arrangement.facing", at, undetermined, "", edge(0)},
+		{"unknown", "load.arrangement.facing", at, undetermined, "", edge("")},
 		{"flat", "load.arrangement.facing", "", notAsked, "", lay(same)},
 
 		{"same tray", "load.arrangement.heavy", "/packs/1/placement", met, "", cloth(func(r *Record) { r.Packs[1].Barrier = packaging.WrapSheet })},
@@ -246,14 +246,14 @@ func TestPlaces(t *testing.T) {
 		{"three racks, as usual", "load.drying.short", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no })},
 		{"cassette rack, unknown", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = yes })},
 		// With a table of the maker the time counts, not what somebody says of it.
-		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", 0)},
-		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", 0)},
+		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", "")},
+		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", "")},
 		{"in another cycle, racks not recorded", "load.drying.short", "", undetermined, "", dries("1201 s", moistheat.GravityDisplacement)},
 		{"no cassette rack", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack = no })},
 		{"racks not recorded", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = unknown })},
 		{"racks not recorded, dried longer", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = unknown, yes })},
 		{"drying not recorded", "load.drying.short", "/sterilizer/capacity/0", undetermined, "", func(r *Record) {
-			dries("20 min", 0)(r)
+			dries("20 min", "")(r)
 			r.Cycle.Printed.DryingTime, r.Cycle.Settings.Drying = units.Duration{}, units.Duration{}
 		}},
 		{"three racks said to be dried longer, and the table asks for more", "load.drying.short", "/sterilizer/capacity/0", broken, "", func(r *Record) {
@@ -275,7 +275,7 @@ func TestPlaces(t *testing.T) {
 		{"none", "load.challenge.place", "", notAsked, "", func(r *Record) {}},
 		{"goods", "load.purpose.packed", "/cycle/purpose", met, "", func(r *Record) {}},
 		{"unwrapped goods", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedGoods }},
-		{"unknown", "load.purpose.packed", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = 0 }},
+		{"unknown", "load.purpose.packed", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
 		{"nothing packed", "load.purpose.packed", "", notAsked, "", func(r *Record) {
 			r.Cycle.Purpose = ForUnwrappedGoods
 			for i := range r.Packs {
@@ -476,7 +476,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
 		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
 		{"cycle of which little is known", "load.fit.narrow", narrow(func(r *Record) {
-			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = 0, 0, []Carries{CarriesPorous}
+			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = "", "", []Carries{CarriesPorous}
 		}), "forceps has a long or narrow lumen (hollow A); a cycle with air removal that is not recorded can not be relied on to push the air out of it."},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

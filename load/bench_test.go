@@ -45,7 +45,7 @@ func plain(t reflect.Type) reflect.Type {
 		return reflect.StructOf(fields)
 	case t.Kind() == reflect.Uint8 && strings.HasSuffix(t.String(), "Answer"):
 		return reflect.TypeFor[bool]()
-	case t.Kind() == reflect.Uint8:
+	case t.Kind() == reflect.Uint8, t.Kind() == reflect.String:
 		return reflect.TypeFor[string]()
 	}
 	return t

@@ -44,11 +44,11 @@ func TestBoundsParams(t *testing.T) {
 
 		// HL7 version 2, table 0702: these codes are no cycles for goods, whatever the
 		// record says that the cycle was for; where it says so itself, it is what is wrong.
-		{"a test by its code, goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", ForAirRemovalTest.String(),
+		{"a test by its code, goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code = CodeBWD }},
-		{"a test by its code, unwrapped goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", ForAirRemovalTest.String(),
+		{"a test by its code, unwrapped goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedGoods }},
-		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", ForLeakTest.String(),
+		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", string(ForLeakTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForLeakTest }},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -65,7 +65,7 @@ func TestBoundsParams(t *testing.T) {
 // pack whose barrier nobody recorded leaves open whether there are packed goods, and
 // leaves nothing open beside one that is packed.
 func TestBoundsCode(t *testing.T) {
-	pouch, bare, open := packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier(0)
+	const pouch, bare, open = packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier("")
 	const code, packs = "/cycle/code", "/packs"
 	for _, tt := range []struct {
 		code          CycleCode
@@ -155,17 +155,17 @@ func TestBoundsCapacity(t *testing.T) {
 		want    moistheat.Outcome
 		limit   string
 	}{
-		{"too heavy for any cycle", []Capacity{row(0, "0.9 kg")}, "/sterilizer/capacity/0", broken, "0.9 kg"},
+		{"too heavy for any cycle", []Capacity{row("", "0.9 kg")}, "/sterilizer/capacity/0", broken, "0.9 kg"},
 		{"too heavy for a certain cycle", []Capacity{row(dynamic, "0.9 kg")}, "/sterilizer/capacity/0", undetermined, "0.9 kg"},
 		{"the smaller one last", []Capacity{row(dynamic, "0.9 kg"), row(gravity, "0.8 kg")}, "/sterilizer/capacity/1", undetermined, "0.8 kg"},
 		{"the smaller one first", []Capacity{row(dynamic, "0.8 kg"), row(gravity, "0.9 kg")}, "/sterilizer/capacity/0", undetermined, "0.8 kg"},
 		{"equal ones", []Capacity{row(dynamic, "0.8 kg"), row(gravity, "0.8 kg")}, "/sterilizer/capacity/0", undetermined, "0.8 kg"},
 		{"only the smaller one is too small", []Capacity{row(gravity, "2 kg"), row(dynamic, "0.9 kg")}, "/sterilizer/capacity/1", undetermined, "0.9 kg"},
-		{"heavy enough for a certain cycle, not for any", []Capacity{row(dynamic, "0.8 kg"), row(0, "0.9 kg")}, "/sterilizer/capacity/1", broken, "0.9 kg"},
+		{"heavy enough for a certain cycle, not for any", []Capacity{row(dynamic, "0.8 kg"), row("", "0.9 kg")}, "/sterilizer/capacity/1", broken, "0.9 kg"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
-			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = 0, tt.rows
+			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = "", tt.rows
 			f := finding(t, Check(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
 			assert.Equal(t, tt.want, f.Outcome)
 			assert.Equal(t, mass(tt.limit).Value(), f.Limit)

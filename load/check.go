@@ -188,14 +188,14 @@ func (c *checker) physical() {
 	c.belongs(cy)
 	c.times(cy)
 	switch said := cy.Code.purpose(); {
-	case said != 0 && (cy.Purpose == 0 || cy.Purpose == ForGoods || cy.Purpose == ForUnwrappedGoods):
-		ask.With(c.Add(purposeUnsuited, moistheat.Broken, "/cycle/code"), "purpose", said.String())
-	case cy.Purpose == 0:
+	case said != "" && (cy.Purpose == "" || cy.Purpose == ForGoods || cy.Purpose == ForUnwrappedGoods):
+		ask.With(c.Add(purposeUnsuited, moistheat.Broken, "/cycle/code"), "purpose", string(said))
+	case cy.Purpose == "":
 		c.Add(purposeUnsuited, moistheat.Undetermined, "/cycle")
 	default:
-		ask.With(c.Add(purposeUnsuited, ask.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), "/cycle/purpose"), "purpose", cy.Purpose.String())
+		ask.With(c.Add(purposeUnsuited, ask.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), "/cycle/purpose"), "purpose", string(cy.Purpose))
 	}
-	c.Add(fitUndeclared, known(cy.Type != 0), "/cycle")
+	c.Add(fitUndeclared, known(cy.Type != ""), "/cycle")
 	e := cy.Evidence
 	e.Atmosphere = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
@@ -287,7 +287,7 @@ func (c *checker) requirement() cycle.Requirement {
 
 // classes returns the classes of goods in the load, each once, in a fixed order.
 func (c *checker) classes() []cycle.LoadClass {
-	var has [8]bool
+	has := map[cycle.LoadClass]bool{}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i].Pack
 		switch {
@@ -304,9 +304,10 @@ func (c *checker) classes() []cycle.LoadClass {
 		}
 	}
 	var out []cycle.LoadClass
-	for class, ok := range has {
-		if ok {
-			out = append(out, cycle.LoadClass(class))
+	for _, class := range [...]cycle.LoadClass{cycle.UnwrappedNonporous, cycle.UnwrappedMixed, cycle.WrappedInstruments,
+		cycle.WrappedUtensils, cycle.TextilePacks} {
+		if has[class] {
+			out = append(out, class)
 		}
 	}
 	return out
@@ -334,7 +335,7 @@ func answer(yes bool) moistheat.Answer {
 
 func (c *checker) daily() {
 	cy := c.r.Cycle
-	if cy == nil || cy.Settings.AirRemoval != 0 && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
+	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
 		c.Skip(dailyPenetration, "")
 		c.Skip(dailyLeak, "")
 		return
@@ -539,13 +540,13 @@ func (c *checker) unloading() {
 
 // unread returns what is read before a release and was not, in words.
 func (c *checker) unread() string {
-	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == 0 {
+	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == "" {
 		return "the indicator in the process challenge device"
 	}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		for _, ind := range p.Indicators {
-			if ind.Result == 0 && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
+			if ind.Result == "" && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
 				return "an indicator of pack " + p.ID
 			}
 		}

@@ -52,7 +52,7 @@ func (c *checker) textile(it *packaging.Item, at string) {
 		return
 	}
 	switch air := c.r.Cycle.Settings.AirRemoval; {
-	case it.Instructions == nil || it.Instructions.AirRemoval == nil || air == 0:
+	case it.Instructions == nil || it.Instructions.AirRemoval == nil || air == "":
 		ask.With(c.Add(textileUnconfirmed, moistheat.Undetermined, at), "item", it.Name)
 	default:
 		ask.With(c.Add(textileUnconfirmed, ask.If(!slices.Contains(it.Instructions.AirRemoval, air)), at+"/instructions/airRemoval"), "item", it.Name)
@@ -94,11 +94,11 @@ func (c *checker) unit() {
 	default:
 		c.Add(sterilizerLimited, moistheat.Undetermined, "/sterilizer")
 	}
-	if cy == nil || cy.Code == 0 || len(c.r.Packs) == 0 {
+	if cy == nil || cy.Code == "" || len(c.r.Packs) == 0 {
 		c.Skip(codeContrary, "")
 		return
 	}
-	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == 0 && p.Inside == "" })
+	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
 	goods := "goods without a pack"
 	if c.wrapped {
 		goods = "packed goods"
@@ -110,7 +110,7 @@ func (c *checker) unit() {
 	default:
 		f = c.Add(codeContrary, ask.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), "/cycle/code")
 	}
-	ask.With(ask.With(f, "code", cy.Code.String()), "goods", goods)
+	ask.With(ask.With(f, "code", string(cy.Code)), "goods", goods)
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
@@ -124,7 +124,7 @@ func (c CycleCode) purpose() Purpose {
 	case CodeLKT:
 		return ForLeakTest
 	}
-	return 0
+	return ""
 }
 
 // carries says whether the cycle that ran may carry a kind of load: by its type
@@ -138,9 +138,9 @@ func (c *checker) carries(k Carries) moistheat.Answer {
 		return moistheat.No
 	}
 	switch {
-	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
+	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
 		return moistheat.No
-	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
+	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
 		return moistheat.Yes
 	case declared == nil:
 		return moistheat.NotRecorded
@@ -168,11 +168,11 @@ func (c *checker) carriesPack(p *Pack) moistheat.Answer {
 func (c *checker) runs() string {
 	cy := c.r.Cycle
 	how := "air removal that is not recorded"
-	if cy.Settings.AirRemoval != 0 {
-		how = strings.ReplaceAll(cy.Settings.AirRemoval.String(), "-", " ")
+	if cy.Settings.AirRemoval != "" {
+		how = strings.ReplaceAll(string(cy.Settings.AirRemoval), "-", " ")
 	}
-	if cy.Type != 0 {
-		how += " of type " + cy.Type.String()
+	if cy.Type != "" {
+		how += " of type " + string(cy.Type)
 	}
 	return how
 }
@@ -185,7 +185,7 @@ func (c *checker) container(p *Pack) {
 	air := c.r.Cycle.Settings.AirRemoval
 	var f *moistheat.Finding
 	switch {
-	case air == 0 || p.AirRemoval == nil && air == moistheat.SteamFlushPressurePulse:
+	case air == "" || p.AirRemoval == nil && air == moistheat.SteamFlushPressurePulse:
 		f = c.Add(fitContainer, moistheat.Undetermined, "")
 	case p.AirRemoval != nil:
 		f = c.Add(fitContainer, ask.If(!slices.Contains(p.AirRemoval, air)), "")
@@ -274,13 +274,13 @@ func (c *checker) instructions(it *packaging.Item, at string) {
 	if in.AirRemoval != nil {
 		var names []string
 		for _, a := range in.AirRemoval {
-			names = append(names, strings.ReplaceAll(a.String(), "-", " "))
+			names = append(names, strings.ReplaceAll(string(a), "-", " "))
 		}
 		switch asked := strings.Join(names, " or "); {
-		case set.AirRemoval == 0:
+		case set.AirRemoval == "":
 			open = append(open, asked)
 		case !slices.Contains(in.AirRemoval, set.AirRemoval):
-			broken(asked, strings.ReplaceAll(set.AirRemoval.String(), "-", " "))
+			broken(asked, strings.ReplaceAll(string(set.AirRemoval), "-", " "))
 			return
 		}
 	}

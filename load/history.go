@@ -580,7 +580,7 @@ func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired pack
 	for _, k := range kinds {
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
-		case e.records == 0:
+		case e.records == "":
 			why = "it is not recorded which records they were"
 		case !e.newest.IsValid():
 			why = "it is not recorded of which day the newest was"
@@ -602,8 +602,8 @@ func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired pack
 		f.Sources = by
 	}
 	what := "records"
-	if e.records > AllRecords {
-		what = "records of " + e.records.String()
+	if e.records != "" && e.records != AllRecords {
+		what = "records of " + string(e.records)
 	}
 	ask.With(ask.With(ask.With(f, "what", what), "until", until), "why", why)
 }

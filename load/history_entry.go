@@ -22,8 +22,8 @@ type CycleKind struct {
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleKind) String() string {
 	air, temperature := "air removal not recorded", "temperature not recorded"
-	if k.AirRemoval != 0 {
-		air = k.AirRemoval.String()
+	if k.AirRemoval != "" {
+		air = string(k.AirRemoval)
 	}
 	if k.Temperature.IsValid() {
 		temperature = k.Temperature.String()
@@ -45,12 +45,12 @@ func (k CycleKind) normal() CycleKind {
 // differs reports whether two kinds are shown to be different; what one of them does
 // not record may be the same.
 func (k CycleKind) differs(o CycleKind) bool {
-	return k.AirRemoval != 0 && o.AirRemoval != 0 && k.AirRemoval != o.AirRemoval ||
+	return k.AirRemoval != "" && o.AirRemoval != "" && k.AirRemoval != o.AirRemoval ||
 		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
 }
 
 // known reports whether both parts of a kind are recorded.
-func (k CycleKind) known() bool { return k.AirRemoval != 0 && k.Temperature.IsValid() }
+func (k CycleKind) known() bool { return k.AirRemoval != "" && k.Temperature.IsValid() }
 
 // bioState is what the biological tests of one load or one test run come to. Of
 // two states the later in this list counts.
@@ -393,7 +393,7 @@ func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
 			s = bioGood
 		case ok == moistheat.No:
 			s = bioVoid
-		case b.Result == Incubating || b.Result == 0:
+		case b.Result == Incubating || b.Result == "":
 			s = bioPending
 		}
 		if s == bioGood || state != bioGood && s > state {
@@ -543,7 +543,7 @@ func (h *happening) voidAirRemoval() string {
 		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
 	case h.drying == moistheat.Yes:
 		return "it was run with drying"
-	case h.cycle.AirRemoval != 0 && !h.dynamic():
+	case h.cycle.AirRemoval != "" && !h.dynamic():
 		return "it was run in a cycle that does not draw the air out"
 	}
 	return ""
@@ -565,7 +565,7 @@ func (h *happening) key() happeningKey {
 	case WrongSettingEvent:
 		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
 	case DiscardedEvent:
-		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.records.String() + h.newest.String()}
+		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), string(h.records) + h.newest.String()}
 	}
 	return happeningKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
 }

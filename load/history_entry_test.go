@@ -21,8 +21,8 @@ func TestCycleKinds(t *testing.T) {
 		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(134)}, false, true},
 		{CycleKind{dynamic, celsius(134)}, CycleKind{gravity, celsius(134)}, true, true},
 		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(121)}, true, true},
-		{CycleKind{0, celsius(134)}, CycleKind{dynamic, celsius(134)}, false, false},
-		{CycleKind{0, celsius(134)}, CycleKind{dynamic, celsius(121)}, true, false},
+		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(134)}, false, false},
+		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(121)}, true, false},
 		{CycleKind{AirRemoval: dynamic}, CycleKind{dynamic, celsius(134)}, false, false},
 		{CycleKind{AirRemoval: dynamic}, CycleKind{gravity, celsius(134)}, true, false},
 		{CycleKind{}, CycleKind{gravity, celsius(134)}, false, false},
@@ -289,7 +289,7 @@ func TestEarlierAndLater(t *testing.T) {
 // A test of a kind that does not exist, which only a Go value can have, is not taken
 // for a load.
 func TestNoSuchTest(t *testing.T) {
-	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: 99, Time: local("2026-03-09 07:00")}} })
+	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: "soaking", Time: local("2026-03-09 07:00")}} })
 	u := summary(policy(t, "us-cdc"), r).Usage()
 	require.Len(t, u, 1)
 	assert.Equal(t, 1, u[0].Loads)

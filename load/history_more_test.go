@@ -236,7 +236,7 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 		{BiologicalRecords, "broken|records of biological tests|2028-12-31", true}, // Oregon: two calendar years
 		{AllRecords, "broken|records|2028-12-31", true},
 		{CycleRecords, "undetermined|records of cycles|", false}, // left open
-		{0, "undetermined|records|", false},
+		{"", "undetermined|records|", false},
 	} {
 		h := history(t, "us-or", event(DiscardedEvent, "2028-12-31 12:00", func(e *Event) { e.ID, e.Records, e.Newest = "d", tt.kind, day(2026, 1, 1) }))
 		assert.Equal(t, []string{strings.Replace(tt.want, "|", " /events/d|", 1)}, findings(h, rule, end, "what", "until"))

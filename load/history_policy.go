@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -53,15 +52,15 @@ func (d Duty) String() string {
 	case ByMaker:
 		s += "as the maker's schedule says"
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		s += "each " + d.Cadence.String() + ", from " + capital(d.Week.Begins.String())
+		s += "each " + string(d.Cadence) + ", from " + capital(string(d.Week.Begins))
 	default:
-		s += "each " + d.Cadence.String()
+		s += "each " + string(d.Cadence)
 	}
 	if d.EachKind == moistheat.Yes {
 		s += ", in every kind of cycle used"
 	}
-	if d.When != 0 {
-		s += " (" + d.When.String() + ")"
+	if d.When != "" {
+		s += " (" + string(d.When) + ")"
 	}
 	return s
 }
@@ -167,7 +166,7 @@ func (d *policyDoc) calendar() error {
 			return meaningless(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
 		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
 			return meaningless(at+"/use", "want more than nothing")
-		case s.weekly() != (s.Week.Begins != 0):
+		case s.weekly() != (s.Week.Begins != ""):
 			return meaningless(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
 		}
 	}
@@ -216,7 +215,7 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	} else if p := b.Positive; p != nil && !builtIn {
 		o := d.Positive
 		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutAt > p.OutAt || o.RecallAt > p.RecallAt ||
-			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != 0 && o.Chamber != p.Chamber {
+			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != "" && o.Chamber != p.Chamber {
 			return undecided("/positive", "asks less than "+b.Name)
 		}
 	}
@@ -387,144 +386,70 @@ func (p Period) days() float64 {
 }
 
 // Cadence is how a test comes again. The zero value is invalid.
-type Cadence uint8
+type Cadence string
 
 // The cadences.
 const (
-	ByInterval                 Cadence = iota + 1 // so long after the last one
-	ByDayOfUse                                    // on each day with a load
-	ByCalendarWeek                                // in each week with a load
-	ByCalendarWeekWithPatients                    // in each week with scheduled patients
-	ByHoursOfUse                                  // after so many hours of cycles
-	ByMaker                                       // the sterilizer's instructions say
+	ByInterval                 Cadence = "interval"                    // so long after the last one
+	ByDayOfUse                 Cadence = "day of use"                  // on each day with a load
+	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
+	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
+	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
+	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
 )
-
-var cadenceNames = [...]string{"", "interval", "day of use", "calendar week", "calendar week with patients", "hours of use", "maker's schedule"}
-
-// String returns the cadence as it is written in JSON.
-func (c Cadence) String() string { return enum.String(cadenceNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Cadence) MarshalText() ([]byte, error) { return enum.Marshal(cadenceNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Cadence) UnmarshalText(text []byte) error { return enum.Unmarshal(cadenceNames[:], c, text) }
 
 func (d Duty) weekly() bool {
 	return d.Cadence == ByCalendarWeek || d.Cadence == ByCalendarWeekWithPatients
 }
 
 // WeekBeginning is the first day of a calendar week. The zero value is invalid.
-type WeekBeginning uint8
+type WeekBeginning string
 
 // The days on which calendars let a week begin.
 const (
-	FromMonday WeekBeginning = iota + 1
-	FromSunday
+	FromMonday WeekBeginning = "monday"
+	FromSunday WeekBeginning = "sunday"
 )
 
-var weekBeginningNames = [...]string{"", "monday", "sunday"}
-
-// String returns the day as it is written in JSON.
-func (w WeekBeginning) String() string { return enum.String(weekBeginningNames[:], w) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (w WeekBeginning) MarshalText() ([]byte, error) { return enum.Marshal(weekBeginningNames[:], w) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (w *WeekBeginning) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(weekBeginningNames[:], w, text)
-}
-
 // Condition narrows a duty. The zero value means always.
-type Condition uint8
+type Condition string
 
 // The conditions.
 const (
-	WhenDynamic       Condition = iota + 1 // cycles with dynamic air removal are used
-	WhenDynamicHollow                      // such cycles carry hollow items
-	WhenNoAirDetector                      // such cycles are used and the sterilizer has no air detector
-	WhenAirDetector                        // such cycles are used and the sterilizer has an air detector
+	WhenDynamic       Condition = "dynamic air removal"                  // cycles with dynamic air removal are used
+	WhenDynamicHollow Condition = "dynamic air removal, hollow items"    // such cycles carry hollow items
+	WhenNoAirDetector Condition = "dynamic air removal, no air detector" // such cycles are used and the sterilizer has no air detector
+	WhenAirDetector   Condition = "dynamic air removal, air detector"    // such cycles are used and the sterilizer has an air detector
 )
 
-var conditionNames = [...]string{"", "dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector", "dynamic air removal, air detector"}
-
-// String returns the condition as it is written in JSON.
-func (c Condition) String() string { return enum.String(conditionNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Condition) MarshalText() ([]byte, error) { return enum.Marshal(conditionNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Condition) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(conditionNames[:], c, text)
-}
-
 // RecordKind is what a rule of retention is about. The zero value is invalid.
-type RecordKind uint8
+type RecordKind string
 
 // The kinds of record.
 const (
-	AllRecords RecordKind = iota + 1
-	BiologicalRecords
-	CycleRecords
-	EquipmentRecords
+	AllRecords        RecordKind = "all"
+	BiologicalRecords RecordKind = "biological tests"
+	CycleRecords      RecordKind = "cycles"
+	EquipmentRecords  RecordKind = "equipment"
 )
-
-var recordKindNames = [...]string{"", "all", "biological tests", "cycles", "equipment"}
-
-// String returns the kind as it is written in JSON.
-func (k RecordKind) String() string { return enum.String(recordKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k RecordKind) MarshalText() ([]byte, error) { return enum.Marshal(recordKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *RecordKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(recordKindNames[:], k, text)
-}
 
 // Filling is what was in the chamber during a test. The zero value means not
 // recorded.
-type Filling uint8
+type Filling string
 
 // The states of a chamber.
 const (
-	EmptyChamber Filling = iota + 1
-	FullChamber
-	PartLoad
+	EmptyChamber Filling = "empty"
+	FullChamber  Filling = "full"
+	PartLoad     Filling = "part load"
 )
 
-var fillingNames = [...]string{"", "empty", "full", "part load"}
-
-// String returns the state as it is written in JSON.
-func (c Filling) String() string { return enum.String(fillingNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Filling) MarshalText() ([]byte, error) { return enum.Marshal(fillingNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Filling) UnmarshalText(text []byte) error { return enum.Unmarshal(fillingNames[:], c, text) }
-
 // StoragePlace is where a pack is kept. The zero value means not recorded.
-type StoragePlace uint8
+type StoragePlace string
 
 // The places.
 const (
-	ProtectedPlace   StoragePlace = iota + 1 // closed cupboard or drawer, or a room of that quality
-	UnprotectedPlace                         // open shelf outside the clinical area
-	ClinicalArea                             // open, where patients are treated
+	ProtectedPlace   StoragePlace = "protected"     // closed cupboard or drawer, or a room of that quality
+	UnprotectedPlace StoragePlace = "unprotected"   // open shelf outside the clinical area
+	ClinicalArea     StoragePlace = "clinical area" // open, where patients are treated
 )
-
-var storagePlaceNames = [...]string{"", "protected", "unprotected", "clinical area"}
-
-// String returns the place as it is written in JSON.
-func (s StoragePlace) String() string { return enum.String(storagePlaceNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s StoragePlace) MarshalText() ([]byte, error) { return enum.Marshal(storagePlaceNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *StoragePlace) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(storagePlaceNames[:], s, text)
-}

@@ -431,7 +431,7 @@ func TestHistoryRules(t *testing.T) {
 		{"load.positive.repeat", notAsked, []any{one, positive}},
 		{"load.positive.chamber", met, append([]any{one, positive}, series...)},
 		{"load.positive.chamber", broken, []any{one, repair, runWithSpores("2026-03-12 13:00", NoGrowth, func(e *Event) { e.Chamber = FullChamber })}},
-		{"load.positive.chamber", undetermined, []any{one, repair, runWithSpores("2026-03-12 13:00", NoGrowth, func(e *Event) { e.Chamber = 0 })}},
+		{"load.positive.chamber", undetermined, []any{one, repair, runWithSpores("2026-03-12 13:00", NoGrowth, func(e *Event) { e.Chamber = "" })}},
 		{"load.positive.chamber", notAsked, []any{one}},
 		{"load.positive.requalify", broken, []any{one, repair}},
 		{"load.positive.requalify", met, append([]any{one}, series...)},
@@ -566,7 +566,7 @@ func TestDiscarded(t *testing.T) {
 		{"scotland", broken, []any{given, thrown("2055-06-01 12:00", EquipmentRecords, day(2026, 3, 9))}},
 		{"scotland", met, []any{given, thrown("2055-06-02 12:00", EquipmentRecords, day(2026, 3, 9))}},
 		{"us-ca", undetermined, []any{thrown("2030-03-10 12:00", BiologicalRecords, packaging.Date{})}},
-		{"us-ca", undetermined, []any{thrown("2030-03-10 12:00", 0, day(2026, 3, 9))}},
+		{"us-ca", undetermined, []any{thrown("2030-03-10 12:00", "", day(2026, 3, 9))}},
 		{"us-ca", notAsked, []any{given}},
 	} {
 		h := history(t, tt.policy, tt.what...)
@@ -710,7 +710,8 @@ func random(rng *rand.Rand) []any {
 			out = append(out, event(CalibrationEvent, at, passed(yes)))
 		case 7:
 			out = append(out, event(DiscardedEvent, at, func(e *Event) {
-				e.Records, e.Newest = RecordKind(rng.IntN(5)), day(2024, 3, 1+rng.IntN(28))
+				records := [...]RecordKind{"", AllRecords, BiologicalRecords, CycleRecords, EquipmentRecords}
+				e.Records, e.Newest = records[rng.IntN(5)], day(2024, 3, 1+rng.IntN(28))
 			}))
 		case 5:
 			n := rng.IntN(8) + 1

@@ -21,14 +21,14 @@ func (c *checker) packIndicators(p *Pack) {
 		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
-			if ind.Result == 0 && ind.Visible != moistheat.Yes {
+			if ind.Result == "" && ind.Visible != moistheat.Yes {
 				continue
 			}
 			rule, inside = indicatorInternal, true
 		} else {
 			outside = true
 		}
-		if ind.Result == 0 {
+		if ind.Result == "" {
 			c.Add(rule, moistheat.Undetermined, at)
 		} else {
 			c.Add(rule, ask.If(ind.Result != packaging.Reached), at)
@@ -53,7 +53,7 @@ func (c *checker) indicators() {
 		bad := false
 		for j := range p.Indicators {
 			switch ind := &p.Indicators[j]; {
-			case ind.Place == packaging.External && ind.Result != 0:
+			case ind.Place == packaging.External && ind.Result != "":
 				read++
 				if ind.Result == packaging.NotReached {
 					unchanged++
@@ -77,7 +77,7 @@ func (c *checker) indicators() {
 	switch {
 	case ch == nil:
 		c.Skip(challengeFailed, "")
-	case ch.Result == 0:
+	case ch.Result == "":
 		c.Add(challengeFailed, moistheat.Undetermined, "/monitors/challenge")
 	default:
 		c.Add(challengeFailed, ask.If(ch.Result != packaging.Reached), "/monitors/challenge")
@@ -95,14 +95,14 @@ func (c *checker) biologicals() {
 		b := &c.r.Monitors.Biologicals[i]
 		at := "/monitors/biologicals/" + strconv.Itoa(i)
 		switch b.Result {
-		case 0:
+		case "":
 			c.Add(biologicalPositive, moistheat.Undetermined, at)
 		case Incubating:
 			c.Skip(biologicalPositive, at)
 		default:
 			c.Add(biologicalPositive, ask.If(b.Result == Grew), at)
 		}
-		if b.Result == 0 || b.Result == Incubating {
+		if b.Result == "" || b.Result == Incubating {
 			c.Add(biologicalPending, moistheat.Undetermined, at)
 		} else {
 			c.Add(biologicalPending, moistheat.Met, at)

@@ -82,7 +82,7 @@ func Choices(r *Record, p *Policy) []Choice {
 			if i > 0 && ways[i-1].air == w.air {
 				continue
 			}
-			w.typ = 0
+			w.typ = ""
 		}
 		for _, t := range temperatures(r, p, w.air) {
 			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
@@ -130,7 +130,7 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 		c.Findings = c.Findings[:0]
 	}
 	c.Add(contentsMissing, ask.If(len(r.Packs) == 0), "/packs")
-	c.Add(fitUndeclared, known(typ != 0), "")
+	c.Add(fitUndeclared, known(typ != ""), "")
 	c.setTimes(set)
 	if c.tableDrying().Least.IsValid() {
 		c.drying("")
@@ -265,7 +265,7 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 			continue
 		}
 		for _, row := range t.Rows() {
-			if row.AirRemoval == 0 || row.AirRemoval == air {
+			if row.AirRemoval == "" || row.AirRemoval == air {
 				out = append(out, row.Temperatures[0])
 			}
 		}
@@ -295,7 +295,7 @@ func (p *Policy) judge(f moistheat.Finding) (_ moistheat.Finding, ok bool) {
 // for the packing bench; [Check] asks all of it again.
 func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil {
-		return Against(r, p, cycle.Settings{}, 0)
+		return Against(r, p, cycle.Settings{}, "")
 	}
 	p = p.On(r.Load.Date)
 	planned := *r

@@ -11,26 +11,16 @@ import (
 
 // ProcedureState is where a procedure after a positive test or a repair stands. The
 // zero value is invalid.
-type ProcedureState uint8
+type ProcedureState string
 
 // The states.
 const (
-	Repeating      ProcedureState = iota + 1 // repeat tests decide
-	AwaitingRepair                           // until the cause is found and removed
-	Requalifying                             // tests after the repair decide
-	LeftOpen                                 // the policy has no procedure
-	Finished                                 // back in use
+	Repeating      ProcedureState = "repeating the test"                            // repeat tests decide
+	AwaitingRepair ProcedureState = "waiting for the cause to be found and removed" // until the cause is found and removed
+	Requalifying   ProcedureState = "testing after repair"                          // tests after the repair decide
+	LeftOpen       ProcedureState = "left open by the policy"                       // the policy has no procedure
+	Finished       ProcedureState = "finished"                                      // back in use
 )
-
-var procedureNames = [...]string{"", "repeating the test", "waiting for the cause to be found and removed", "testing after repair", "left open by the policy", "finished"}
-
-// String returns the state in words.
-func (s ProcedureState) String() string {
-	if int(s) < len(procedureNames) {
-		return procedureNames[s]
-	}
-	return "invalid"
-}
 
 // Procedure is the way from a positive biological test, an installation or a
 // repair back to use. The documents take out the sterilizer, not one of its cycles:
@@ -230,7 +220,7 @@ func (u *unitHistory) mayBeDynamic() bool {
 		switch {
 		case e.dynamic():
 			return true
-		case e.cycle.AirRemoval != 0:
+		case e.cycle.AirRemoval != "":
 			known = true
 		}
 	}
@@ -311,15 +301,15 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
 		return
 	}
-	if p.State == Requalifying && pol.Chamber != 0 {
+	if p.State == Requalifying && pol.Chamber != "" {
 		o := moistheat.Met
 		switch {
-		case e.chamber == 0:
+		case e.chamber == "":
 			o = moistheat.Undetermined
 		case e.chamber != pol.Chamber:
 			o = moistheat.Broken
 		}
-		p.faults = append(p.faults, stepFault{e, positiveChamber, pol.Chamber.String(), o})
+		p.faults = append(p.faults, stepFault{e, positiveChamber, string(pol.Chamber), o})
 	}
 	p.Good++
 	p.passed(e, what+": negative")
@@ -370,7 +360,7 @@ func (h *History) procedures(c *ask.List, at time.Time) {
 				f := c.Add(s.rule, s.state, s.of.pointer())
 				ask.With(ask.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
 				if s.rule == positiveChamber {
-					ask.With(ask.With(f, "chamber", s.of.chamber.String()), "wanted", s.why)
+					ask.With(ask.With(f, "chamber", string(s.of.chamber)), "wanted", s.why)
 				}
 			}
 		}

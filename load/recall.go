@@ -37,23 +37,13 @@ func (a Action) String() string {
 }
 
 // Whereabouts is what is known of a suspect pack. The zero value means nothing.
-type Whereabouts uint8
+type Whereabouts string
 
 // What can be known of a pack.
 const (
-	InStore Whereabouts = iota + 1
-	Used
+	InStore Whereabouts = "in store"
+	Used    Whereabouts = "used"
 )
-
-var whereaboutsNames = [...]string{"not known", "in store", "used"}
-
-// String returns the words.
-func (w Whereabouts) String() string {
-	if int(w) < len(whereaboutsNames) {
-		return whereaboutsNames[w]
-	}
-	return "invalid"
-}
 
 // Suspect is a load that a failure casts doubt on.
 type Suspect struct {
@@ -367,7 +357,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			})
 			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
-			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == 0 }
+			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
 			t.action = func(*happening, moistheat.Answer) Action { return HoldBack }
 			out = append(out, t)
 		case e.kind == WrongSettingEvent:
@@ -457,7 +447,7 @@ func (h *History) recalls(c *ask.List) {
 			at := "/loads/" + escape(s.Record)
 			var lost []string
 			for _, p := range s.Packs {
-				if p.Where == 0 || p.Where == Used && p.Patient == "" {
+				if p.Where == "" || p.Where == Used && p.Patient == "" {
 					lost = append(lost, p.ID)
 				}
 			}

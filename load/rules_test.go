@@ -272,7 +272,7 @@ func drape(air ...moistheat.AirRemoval) func(*Record) {
 }
 
 func gravity(r *Record) {
-	r.Cycle.Type = 0
+	r.Cycle.Type = ""
 	r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 }
 
@@ -324,7 +324,7 @@ func TestIdentity(t *testing.T) {
 		{"goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) {}},
 		{"leak test", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLeakTest }},
 		{"liquids", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLiquids }},
-		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = 0 }},
+		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
 	} {
 		c.run(t)
 	}
@@ -360,7 +360,7 @@ func TestFit(t *testing.T) {
 	const item = "/packs/0/items/0"
 	for _, c := range []change{
 		{"type recorded", "load.fit.undeclared", "/cycle", met, "en-13060", func(r *Record) {}},
-		{"type unknown", "load.fit.undeclared", "/cycle", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = 0 }},
+		{"type unknown", "load.fit.undeclared", "/cycle", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = "" }},
 		{"a term of EN 13060", "load.fit.undeclared", "/cycle", notInForce, "", func(r *Record) {}},
 
 		{"type B", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {}},
@@ -416,12 +416,12 @@ func TestFit(t *testing.T) {
 		{"undescribed item in vacuum", "load.fit.narrow", item, notAsked, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
 		{"tube, pulses above atmosphere", "load.fit.narrow", item, undetermined, "", func(r *Record) {
 			lumen(r, tube)
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 		}},
 		{"tube, pulses above atmosphere, named by its maker", "load.fit.narrow", item, met, "", func(r *Record) {
 			lumen(r, tube)
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}}
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 		}},
 
 		{"bowl in type B", "load.fit.wide", item, met, "en-13060", func(r *Record) { lumen(r, bowl) }},
@@ -450,7 +450,7 @@ func TestFit(t *testing.T) {
 		{"container in vacuum", "load.fit.container", "/packs/0", met, "", func(r *Record) { r.Packs[0].Barrier = packaging.RigidContainer }},
 		{"container in gravity", "load.fit.container", "/packs/0", broken, "", func(r *Record) { gravity(r); r.Packs[0].Barrier = packaging.RigidContainer }},
 		{"container, air removal unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
-			r.Cycle.Settings.AirRemoval = 0
+			r.Cycle.Settings.AirRemoval = ""
 			r.Packs[0].Barrier = packaging.RigidContainer
 		}},
 		{"pouch", "load.fit.container", "/packs/0", notAsked, "", func(r *Record) {}},
@@ -473,7 +473,7 @@ func TestFit(t *testing.T) {
 		{"what does not fit is not in force", "load.fit.none", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
 		{"not known of any", "load.fit.none", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
 		{"one does not fit, of the other it is not known", "load.fit.none", "/packs", undetermined, "us-cdc", func(r *Record) {
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
 			r.Packs[1].Barrier = packaging.RigidContainer
 		}},
@@ -510,7 +510,7 @@ func TestFit(t *testing.T) {
 		{"flash, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeFLS))},
 		{"flash, barrier not recorded", "load.code.contrary", "/packs", undetermined, "", func(r *Record) {
 			coded(CodeFLS)(r)
-			r.Packs[0].Barrier, r.Packs[1].Barrier = 0, 0
+			r.Packs[0].Barrier, r.Packs[1].Barrier = "", ""
 		}},
 		{"gravity", "load.code.contrary", "/cycle/code", met, "", coded(CodeGRV)},
 		{"pulses for wrapped goods, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeWFP))},
@@ -519,12 +519,12 @@ func TestFit(t *testing.T) {
 		{"coded as a Bowie-Dick test", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeBWD)},
 		{"coded as a leak test, purpose not recorded", "load.purpose.unsuited", "/cycle/code", broken, "", func(r *Record) {
 			coded(CodeLKT)(r)
-			r.Cycle.Purpose = 0
+			r.Cycle.Purpose = ""
 		}},
 		{"coded as liquids", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeLQD)},
 		{"coded as prevacuum, purpose not recorded", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) {
 			coded(CodePRV)(r)
-			r.Cycle.Purpose = 0
+			r.Cycle.Purpose = ""
 		}},
 
 		// Textiles only when their maker confirms the cycle (practice of the trade).
@@ -587,7 +587,7 @@ func TestArrangement(t *testing.T) {
 		}},
 		{"flat, film up", "load.arrangement.film", at, met, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmUp })},
 		{"flat, film down", "load.arrangement.film", at, broken, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmDown })},
-		{"flat, side unknown", "load.arrangement.film", at, undetermined, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, 0 })},
+		{"flat, side unknown", "load.arrangement.film", at, undetermined, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, "" })},
 		{"on edge", "load.arrangement.film", at, notAsked, "", func(r *Record) {}},
 		{"free", "load.arrangement.wall", at, met, "", func(r *Record) {}},
 		{"touching", "load.arrangement.wall", at, broken, "", place(func(p *Placement) { p.TouchesWall = yes })},
@@ -677,26 +677,26 @@ func TestIndicators(t *testing.T) {
 	for _, c := range []change{
 		{"changed", "load.indicator.external", "/packs/0/indicators/0", met, "", func(r *Record) {}},
 		{"unchanged", "load.indicator.external", "/packs/0/indicators/0", broken, "", ind(0, 0, packaging.NotReached)},
-		{"unread", "load.indicator.external", "/packs/0/indicators/0", undetermined, "", ind(0, 0, 0)},
+		{"unread", "load.indicator.external", "/packs/0/indicators/0", undetermined, "", ind(0, 0, "")},
 		{"none", "load.indicator.external", "", notAsked, "", func(r *Record) {
 			r.Packs[0].Indicators, r.Packs[1].Indicators = nil, nil
 		}},
 		{"one unchanged", "load.indicator.everywhere", "/packs", met, "", ind(0, 0, packaging.NotReached)},
 		{"all unchanged", "load.indicator.everywhere", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
-		{"none read", "load.indicator.everywhere", "/packs", notAsked, "", both(ind(0, 0, 0), ind(1, 0, 0))},
+		{"none read", "load.indicator.everywhere", "/packs", notAsked, "", both(ind(0, 0, ""), ind(1, 0, ""))},
 		{"reached", "load.indicator.internal", "/packs/0/indicators/1", met, "", func(r *Record) {}},
 		{"short", "load.indicator.internal", "/packs/0/indicators/1", broken, "", ind(0, 1, packaging.NotReached)},
-		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, 0)},
+		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, "")},
 		{"hidden and unread", "load.indicator.internal", "", notAsked, "", func(r *Record) {
 			for i := range r.Packs {
-				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = 0, no
+				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = "", no
 			}
 		}},
 		{"one short", "load.indicator.several", "/packs", met, "", ind(0, 1, packaging.NotReached)},
 		{"two short", "load.indicator.several", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
 		{"reached", "load.challenge.failed", "/monitors/challenge", met, "", device(packaging.Reached)},
 		{"short", "load.challenge.failed", "/monitors/challenge", broken, "", device(packaging.NotReached)},
-		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device(0)},
+		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device("")},
 		{"none", "load.challenge.failed", "", notAsked, "", func(r *Record) {}},
 	} {
 		c.run(t)
@@ -709,7 +709,7 @@ func TestBiological(t *testing.T) {
 		{"no growth", "load.biological.positive", at, met, "", test(func(b *Biological) {})},
 		{"growth", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result = Grew })},
 		{"growth beside a dead control", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Result = Grew, NoGrowth })},
-		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = 0 })},
+		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = "" })},
 		{"none", "load.biological.positive", "", notAsked, "", func(r *Record) {}},
 
 		{"valid", "load.biological.void", at, met, "", test(func(b *Biological) {})},
@@ -717,7 +717,7 @@ func TestBiological(t *testing.T) {
 		{"no control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control = nil })},
 		{"another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Lot = "L2" })},
 		{"lot unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Lot = "" })},
-		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = 0 })},
+		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = "" })},
 		{"last day", "load.biological.void", at, met, "", test(func(b *Biological) { b.Expires = day(2026, 3, 9) })},
 		{"expired", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Expires = day(2026, 3, 8) })},
 		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = packaging.Date{} })},
@@ -846,15 +846,15 @@ func TestAfterAndRelease(t *testing.T) {
 		{"unwrapped", "load.cooling.inside", "", notAsked, "australia", unwrapped},
 		{"left inside elsewhere", "load.cooling.inside", "/unloading", notInForce, "us-cdc-2003", unload(func(u *Unloading) { u.InChamber = yes })},
 		{"all read", "load.release.unread", "/release/decision", met, "", func(r *Record) {}},
-		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = 0 }},
-		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = 0 }},
+		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = "" }},
+		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = "" }},
 		{"inside indicator out of sight", "load.release.unread", "/release/decision", met, "", func(r *Record) {
-			r.Packs[1].Indicators[1].Result, r.Packs[1].Indicators[1].Visible = 0, no
+			r.Packs[1].Indicators[1].Result, r.Packs[1].Indicators[1].Visible = "", no
 		}},
 		{"device not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Kind: "helix"} }},
 		{"undecided", "load.release.unread", "", notAsked, "", func(r *Record) { r.Release = nil }},
 		{"held", "load.release.unread", "", notAsked, "", func(r *Record) {
-			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Quarantine, 0
+			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Quarantine, ""
 		}},
 		{"said", "load.corrective.missing", "/release", met, "australia", func(r *Record) {
 			r.Packs[0].After.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"

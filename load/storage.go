@@ -198,9 +198,9 @@ func (l *ShelfLife) fits(s *Stored) (moistheat.Answer, string) {
 			return moistheat.No, ""
 		}
 	}
-	if l.Place != 0 {
+	if l.Place != "" {
 		switch s.Place {
-		case 0:
+		case "":
 			missing = "where it is kept"
 		case l.Place:
 		default:
@@ -272,10 +272,10 @@ func (c *storeChecker) place() {
 	}
 	c.Answer(storageLaidout, s.LaidOut, moistheat.No, section(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
 	o := ask.If(s.Place != ProtectedPlace)
-	if s.Place == 0 {
+	if s.Place == "" {
 		o = moistheat.Undetermined
 	}
-	c.Add(storageOpen, o, section(s.Place != 0, "/place"))
+	c.Add(storageOpen, o, section(s.Place != "", "/place"))
 	fig := historyFigures()
 	if s.AboveFloor.IsValid() {
 		f := c.Add(storageFloor, ask.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), "/aboveFloor")
@@ -309,7 +309,7 @@ func (c *storeChecker) transit() {
 // looked asks whether somebody looks at pouches that stay in store.
 func (c *storeChecker) looked() {
 	s := c.s
-	if s.Issue != nil || s.Barrier != 0 && s.Barrier != packaging.PaperFilmPouch {
+	if s.Issue != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
 		c.Skip(storageUnchecked, "")
 		return
 	}
@@ -318,7 +318,7 @@ func (c *storeChecker) looked() {
 	if s.Sterilized.Compare(seen) > 0 {
 		seen = s.Sterilized
 	}
-	if !seen.IsValid() || s.Barrier == 0 && c.on.Compare(fig.Every.after(seen)) > 0 {
+	if !seen.IsValid() || s.Barrier == "" && c.on.Compare(fig.Every.after(seen)) > 0 {
 		c.Add(storageUnchecked, moistheat.Undetermined, "").Sources = moistheat.SourcesOf(fig.Source)
 		return
 	}

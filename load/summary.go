@@ -140,7 +140,7 @@ func (d *dayUse) add(h *happening) {
 			d.use += h.end.Sub(h.start)
 		}
 		d.detector = max(d.detector, h.detector)
-		if h.dynamic() || h.cycle.AirRemoval == 0 { // what is not recorded may be dynamic
+		if h.dynamic() || h.cycle.AirRemoval == "" { // what is not recorded may be dynamic
 			d.dynamic.add(h.start, h.end)
 			if h.hollow != moistheat.No {
 				d.hollow.add(h.start, h.end)
@@ -324,25 +324,15 @@ func (r *ranges) put(x run) {
 }
 
 // DueState is where a duty stands. The zero value is invalid.
-type DueState uint8
+type DueState string
 
 // The states.
 const (
-	NotDue  DueState = iota + 1 // done; the next one is at By
-	DueNow                      // to be done before the next load, or by By
-	Overdue                     // should have been done
-	DueOpen                     // can not be said; Why says what is missing
+	NotDue  DueState = "done"    // done; the next one is at By
+	DueNow  DueState = "due"     // to be done before the next load, or by By
+	Overdue DueState = "overdue" // should have been done
+	DueOpen DueState = "open"    // can not be said; Why says what is missing
 )
-
-var dueNames = [...]string{"", "done", "due", "overdue", "open"}
-
-// String returns the state in a word.
-func (d DueState) String() string {
-	if int(d) < len(dueNames) {
-		return dueNames[d]
-	}
-	return "invalid"
-}
 
 // Due says where one duty of one sterilizer stands.
 type Due struct {
@@ -357,7 +347,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + d.State.String()
+	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + string(d.State)
 	if d.Kind != (CycleKind{}) {
 		s += " (" + d.Kind.String() + ")"
 	}

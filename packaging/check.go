@@ -1,6 +1,7 @@
 package packaging
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -119,8 +120,8 @@ func (k *checker) barrier() {
 		f.Sources = moistheat.SourcesOf(sources...)
 	}
 	word := ""
-	if p.Barrier != 0 {
-		word = p.Barrier.String()
+	if p.Barrier != "" {
+		word = string(p.Barrier)
 	}
 	detail(f, "barrier", word, "not recorded")
 
@@ -200,7 +201,7 @@ func (k *checker) closure() {
 			k.add(closurePierced, moistheat.Broken, "/seal/pierced")
 		case s.Method == Fastener:
 			k.add(closurePierced, moistheat.Broken, "/seal/method")
-		case s.Pierced == moistheat.No || s.Method != 0:
+		case s.Pierced == moistheat.No || s.Method != "":
 			k.add(closurePierced, moistheat.Met, "/seal")
 		default:
 			k.add(closurePierced, moistheat.Undetermined, "/seal")
@@ -208,7 +209,7 @@ func (k *checker) closure() {
 		k.answer(sealDamaged, s.Intact, moistheat.Yes, "/seal/intact")
 	}
 
-	heat := p.Barrier.sealed() && (s.Method == HeatSeal || s.Method == 0)
+	heat := p.Barrier.sealed() && (s.Method == HeatSeal || s.Method == "")
 	k.limit(sealNarrow, LeastSealWidth, heat, s.Width.Value(), "/seal/width")
 	k.limit(fillExcessive, GreatestFill, p.Barrier.sealed(), p.Fill.Value(), "/fill")
 	k.limit(spaceShort, LeastFreeSpace, p.Barrier.sealed(), p.FreeSpace.Value(), "/freeSpace")
@@ -426,7 +427,8 @@ func (k *checker) contents() {
 func (p *Pack) conflict() (difference string, known bool) {
 	known = true
 	var least, most units.Temperature
-	air := uint8(0xff) // a bit for each way to remove air
+	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
+		moistheat.SteamFlushPressurePulse} // those that suit all items so far
 	for i := range p.Items {
 		in := p.Items[i].Instructions
 		if in == nil {
@@ -435,11 +437,7 @@ func (p *Pack) conflict() (difference string, known bool) {
 		}
 		known = known && len(in.AirRemoval) > 0 && in.MinTemperature.IsValid()
 		if len(in.AirRemoval) > 0 {
-			var bits uint8
-			for _, a := range in.AirRemoval {
-				bits |= 1 << a
-			}
-			air &= bits
+			air = slices.DeleteFunc(air, func(a moistheat.AirRemoval) bool { return !slices.Contains(in.AirRemoval, a) })
 		}
 		if in.MinTemperature.Compare(least) > 0 {
 			least = in.MinTemperature
@@ -449,7 +447,7 @@ func (p *Pack) conflict() (difference string, known bool) {
 		}
 	}
 	switch {
-	case air == 0:
+	case len(air) == 0:
 		return "no air removal suits all of them", known
 	case most.IsValid() && least.Compare(most) > 0:
 		return "one item needs " + least.String() + ", another allows no more than " + most.String(), known
@@ -483,7 +481,7 @@ func (k *checker) item(it *Item, at string) {
 	k.state(it, assemblyClosed, MultiPart, it.Apart, at+"/apart")
 
 	it.name(k.answer(itemSingleuse, it.Has(SingleUse), moistheat.No, at+"/traits"))
-	if it.Class == 0 {
+	if it.Class == "" {
 		it.name(k.add(itemUnclassified, moistheat.Undetermined, at+"/class"))
 	} else {
 		k.add(itemUnclassified, moistheat.Met, at+"/class")
@@ -501,7 +499,7 @@ func (k *checker) item(it *Item, at string) {
 		k.skip(implantUnwrapped, at+"/traits")
 	case k.p.Packed():
 		k.add(implantUnwrapped, moistheat.Met, at+"/traits")
-	case implant == moistheat.NotRecorded || k.p.Barrier == 0:
+	case implant == moistheat.NotRecorded || k.p.Barrier == "":
 		it.name(k.add(implantUnwrapped, moistheat.Undetermined, at+"/traits"))
 	default:
 		it.name(k.add(implantUnwrapped, moistheat.Broken, at+"/traits"))

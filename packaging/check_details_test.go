@@ -37,9 +37,9 @@ func TestBarrierDetails(t *testing.T) {
 		{packaging.CoatedPaper, broken, "EN 868-7", "adhesive-coated paper"},
 		{packaging.Foil, broken, "CDC dental infection control questions and answers, packaging and storing", "foil"},
 		{packaging.OtherBarrier, open, "CDC dental infection control questions and answers, packaging and storing", "other"},
-		{0, open, "CDC dental infection control questions and answers, packaging and storing", "not recorded"},
+		{"", open, "CDC dental infection control questions and answers, packaging and storing", "not recorded"},
 	} {
-		t.Run(test.barrier.String(), func(t *testing.T) {
+		t.Run(string(test.barrier), func(t *testing.T) {
 			p := goodPouch()
 			p.Barrier = test.barrier
 			got := of("packaging.barrier.unfit", packaging.Check(p, packaging.Context{}))

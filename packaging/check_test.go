@@ -170,7 +170,7 @@ var pouchTests = []ruleTest{
 	{"barrier.unfit", open, "/barrier", "other", barrier(packaging.OtherBarrier, nr)},
 	{"barrier.unfit", met, "/barrier", "other that its maker allows", barrier(packaging.OtherBarrier, yes)},
 	{"barrier.unfit", broken, "/barrier", "other that its maker does not allow", barrier(packaging.OtherBarrier, no)},
-	{"barrier.unfit", open, "/barrier", "not recorded", barrier(0, yes)},
+	{"barrier.unfit", open, "/barrier", "not recorded", barrier("", yes)},
 	{"barrier.unfit", na, "/barrier", "none", barrier(packaging.Unwrapped, nr)},
 
 	{"closure.pierced", met, "/seal", "sealed", same},
@@ -222,7 +222,7 @@ var pouchTests = []ruleTest{
 		p.Inside, p.Items[0].Traits = "box", traits(packaging.Implant)
 	}},
 	{"implant.unwrapped", open, "/items/0/traits", "unwrapped, not described", func(p pack, c ctx) { unwrap(p, c); p.Items[0].Traits = nil }},
-	{"implant.unwrapped", open, "/items/0/traits", "barrier not recorded", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = 0, traits(packaging.Implant) }},
+	{"implant.unwrapped", open, "/items/0/traits", "barrier not recorded", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = "", traits(packaging.Implant) }},
 
 	{"indicator.external", met, "/indicators", "outside", same},
 	{"indicator.external", na, "/indicators", "inside and visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = yes }},
@@ -250,7 +250,7 @@ var pouchTests = []ruleTest{
 	{"item.singleuse", open, "/items/0/traits", "not described", item(func(it *packaging.Item) { it.Traits = nil })},
 
 	{"item.unclassified", met, "/items/0/class", "critical", same},
-	{"item.unclassified", open, "/items/0/class", "unknown", item(func(it *packaging.Item) { it.Class = 0 })},
+	{"item.unclassified", open, "/items/0/class", "unknown", item(func(it *packaging.Item) { it.Class = "" })},
 
 	{"item.uncleaned", met, "/items/0/preparation/cleaned", "cleaned", same},
 	{"item.uncleaned", broken, "/items/0/preparation/cleaned", "not cleaned", item(func(it *packaging.Item) { it.Preparation.Cleaned = no })},

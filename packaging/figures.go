@@ -9,80 +9,71 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
 // Limit says what a [Figure] limits. The zero Limit is invalid.
-type Limit uint8
+type Limit string
 
 const (
 	// LeastSealWidth: a length; the overall width of a heat seal.
-	LeastSealWidth Limit = iota + 1
+	LeastSealWidth Limit = "least seal width"
 	// GreatestFill: a ratio; the share of a pouch or bag that contents may take up.
-	GreatestFill
+	GreatestFill Limit = "greatest fill"
 	// LeastFreeSpace: a length; from the contents to the closing seal.
-	LeastFreeSpace
+	LeastFreeSpace Limit = "least free space"
 	// GreatestSetMass: a mass; an instrument set with its wrap or container.
-	GreatestSetMass
+	GreatestSetMass Limit = "greatest set mass with packaging"
 	// GreatestSetNetMass: a mass; an instrument set without its packaging.
-	GreatestSetNetMass
+	GreatestSetNetMass Limit = "greatest set mass without packaging"
 	// GreatestTrayMass: a mass; an instrument set in a wrap.
-	GreatestTrayMass
+	GreatestTrayMass Limit = "greatest wrapped tray mass"
 	// GreatestContainerMass: a mass; a rigid container with its contents.
-	GreatestContainerMass
+	GreatestContainerMass Limit = "greatest rigid container mass"
 	// GreatestTextileMass: a mass; a pack of textiles only.
-	GreatestTextileMass
+	GreatestTextileMass Limit = "greatest textile pack mass"
 	// GreatestMuslinMass: a mass; a pack of textiles only in a textile wrap.
-	GreatestMuslinMass
+	GreatestMuslinMass Limit = "greatest muslin pack mass"
 	// LeastOverhang: a length; of a pouch beyond its seal, where it is opened.
-	LeastOverhang
+	LeastOverhang Limit = "least overhang"
 	// GreatestMuslinWidth: a length; of the middle side of such a pack, and so of
 	// the shortest too.
-	GreatestMuslinWidth
+	GreatestMuslinWidth Limit = "greatest muslin pack width"
 	// GreatestMuslinLength: a length; of the longest side of such a pack.
-	GreatestMuslinLength
+	GreatestMuslinLength Limit = "greatest muslin pack length"
 	// GreatestMuslinDensity: a density; mass over volume of such a pack.
-	GreatestMuslinDensity
+	GreatestMuslinDensity Limit = "greatest muslin pack density"
 	// LeastSealStrength: a force per width; of a test seal after steam.
-	LeastSealStrength
+	LeastSealStrength Limit = "least seal strength"
 	// LeastIndicatorArea: an area; of one indicator printed on a pack.
-	LeastIndicatorArea
+	LeastIndicatorArea Limit = "least indicator area"
 	// GreatestSealTestAge: calendar months; of the sealer's newest test seal.
-	GreatestSealTestAge
+	GreatestSealTestAge Limit = "greatest seal test age"
 
 	// The limits below define the lumen classes; see [LumenFigures].
 
 	// LeastHollowRatio: length over bore from which a lumen is hollow.
-	LeastHollowRatio
+	LeastHollowRatio Limit = "least hollow ratio"
 	// GreatestHollowARatio: length over bore up to which a lumen is hollow A.
-	GreatestHollowARatio
+	GreatestHollowARatio Limit = "greatest hollow A ratio"
 	// GreatestHollowALength: a length; up to which a lumen is hollow A.
-	GreatestHollowALength
+	GreatestHollowALength Limit = "greatest hollow A length"
 	// GreatestHollowBRatio: length over bore up to which a lumen is hollow B.
-	GreatestHollowBRatio
+	GreatestHollowBRatio Limit = "greatest hollow B ratio"
 	// LeastHollowBBore: a length; the bore from which a lumen can be hollow B.
-	LeastHollowBBore
+	LeastHollowBBore Limit = "least hollow B bore"
 )
 
-var limitNames = [...]string{"", "least seal width", "greatest fill", "least free space",
-	"greatest set mass with packaging", "greatest set mass without packaging", "greatest wrapped tray mass",
-	"greatest rigid container mass", "greatest textile pack mass", "greatest muslin pack mass",
-	"least overhang", "greatest muslin pack width", "greatest muslin pack length", "greatest muslin pack density",
-	"least seal strength", "least indicator area", "greatest seal test age",
-	"least hollow ratio", "greatest hollow A ratio", "greatest hollow A length", "greatest hollow B ratio",
-	"least hollow B bore"}
-
-// String returns the limit as it is written in JSON, such as "least seal width".
-func (l Limit) String() string { return enum.String(limitNames[:], l) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (l Limit) MarshalText() ([]byte, error) { return enum.Marshal(limitNames[:], l) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (l *Limit) UnmarshalText(text []byte) error { return enum.Unmarshal(limitNames[:], l, text) }
+// ofLumens reports whether l defines the lumen classes.
+func (l Limit) ofLumens() bool {
+	switch l {
+	case LeastHollowRatio, GreatestHollowARatio, GreatestHollowALength, GreatestHollowBRatio, LeastHollowBBore:
+		return true
+	}
+	return false
+}
 
 func (l Limit) dimension() units.Dimension {
 	switch l {
@@ -294,7 +285,7 @@ func ParseFigures(data []byte) (*Figures, error) {
 		return nil, err
 	}
 	for i := range f.rows {
-		if f.rows[i].Limit >= LeastHollowRatio {
+		if f.rows[i].Limit.ofLumens() {
 			return nil, meaningless(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
@@ -340,7 +331,7 @@ func parseFigures(data []byte) (*Figures, error) {
 // problem says what is wrong with a figure that decoded well, if anything, and with
 // which of its members.
 func (f *Figure) problem() (member, problem string) {
-	lumen := f.Limit >= LeastHollowRatio
+	lumen := f.Limit.ofLumens()
 	given := 0
 	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value(), f.Density.Value(), f.Strength.Value(), f.Area.Value()} {
 		if v.IsValid() {

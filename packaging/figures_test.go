@@ -29,7 +29,7 @@ func TestFigureFiles(t *testing.T) {
 			if fig.Months > 0 {
 				value = fmt.Sprintf("%d months", fig.Months)
 			}
-			got = append(got, fig.Table+": "+fig.Limit.String()+" "+value+" "+fig.Source.Basis.String())
+			got = append(got, fig.Table+": "+string(fig.Limit)+" "+value+" "+fig.Source.Basis.String())
 		}
 	}
 	want := []string{

@@ -204,7 +204,7 @@ type Instructions struct {
 // whose Traits are absent. An item whose Kind stays in the body is an implant, marked
 // so or not.
 func (it *Item) Has(t Trait) moistheat.Answer {
-	if t == Implant && it.Kind != 0 {
+	if t == Implant && it.Kind != "" {
 		return moistheat.Yes
 	}
 	if it.Traits == nil {
@@ -240,7 +240,7 @@ func (p *Pack) Has(t Trait) moistheat.Answer {
 // Packed reports whether the contents have a barrier around them: their own or
 // that of the pack that this one is said to lie in.
 func (p *Pack) Packed() bool {
-	return p.Barrier != 0 && p.Barrier != Unwrapped || p.Inside != ""
+	return p.Barrier != "" && p.Barrier != Unwrapped || p.Inside != ""
 }
 
 // Porous says whether steam must get through something porous or textile inside

@@ -24,7 +24,7 @@ func (k *checker) technique() {
 	if p.Seal != nil {
 		s = *p.Seal
 	}
-	heat := sealed && (s.Method == HeatSeal || s.Method == 0)
+	heat := sealed && (s.Method == HeatSeal || s.Method == "")
 	k.limit(sealWeak, LeastSealStrength, heat, s.Strength.Value(), "/seal/strength")
 	k.sealer(heat, s)
 
@@ -50,7 +50,7 @@ func (k *checker) not(rule ask.ID, b Barrier) {
 	switch {
 	case k.p.open():
 		k.skip(rule, "/barrier")
-	case k.p.Barrier == 0:
+	case k.p.Barrier == "":
 		k.add(rule, moistheat.Undetermined, "/barrier")
 	default:
 		k.add(rule, ask.If(k.p.Barrier == b), "/barrier")
@@ -239,7 +239,7 @@ func (k *checker) marking() {
 	if p.Label != nil {
 		l = *p.Label
 	}
-	if l.On == 0 {
+	if l.On == "" {
 		k.add(labelMisplaced, moistheat.Undetermined, "/label/on")
 	} else {
 		k.add(labelMisplaced, ask.If(l.On == OnPaper), "/label/on")
@@ -255,7 +255,7 @@ func (m Material) metal() string {
 	case StainlessSteel, Titanium, TungstenCarbide:
 		return "stainless steel"
 	case CarbonSteel, ChromePlated, Aluminium, Brass:
-		return m.String()
+		return string(m)
 	}
 	return ""
 }
@@ -296,10 +296,10 @@ func (k *checker) use() {
 		k.skip(immediateUnindicated, "/indicators")
 	default:
 		o := ask.If(p.Reason != Urgent)
-		if p.Reason == 0 {
+		if p.Reason == "" {
 			o = moistheat.Undetermined
 		}
-		ask.With(k.add(immediateUnfounded, o, "/reason"), "reason", p.Reason.String())
+		ask.With(k.add(immediateUnfounded, o, "/reason"), "reason", string(p.Reason))
 		best, known := p.best()
 		switch {
 		case best >= 5:
@@ -310,7 +310,7 @@ func (k *checker) use() {
 			k.add(immediateUnindicated, moistheat.Broken, "/indicators")
 		}
 	}
-	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == 0 })
+	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == "" })
 	k.answerIf(immediate && critical && p.open(), immediateUncovered, p.Covered, moistheat.Yes, "/covered")
 
 	k.internal()
@@ -411,7 +411,7 @@ func (k *checker) handling(it *Item, at string) {
 		k.skip(poweredUnpacked, at)
 	default:
 		o := ask.If(prep.Method == Wiping || prep.Method == Immersion)
-		if prep.Method == 0 {
+		if prep.Method == "" {
 			o = moistheat.Undetermined
 		}
 		it.name(k.add(poweredWiped, o, at+"/preparation/method"))
@@ -427,7 +427,7 @@ func (k *checker) handling(it *Item, at string) {
 	switch {
 	case prep.Method == WasherDisinfector:
 		k.add(cleaningManual, moistheat.Met, at+"/preparation/method")
-	case prep.Method == 0:
+	case prep.Method == "":
 		it.name(k.add(cleaningManual, moistheat.Undetermined, at+"/preparation/method"))
 	case prep.BackUp == moistheat.Yes:
 		k.skip(cleaningManual, at+"/preparation/backUp")
@@ -437,7 +437,7 @@ func (k *checker) handling(it *Item, at string) {
 
 	byHand := prep.Method == Manual || prep.Method == Wiping || prep.Method == Immersion
 	switch {
-	case prep.Method == 0:
+	case prep.Method == "":
 		it.name(k.add(cleaningHand, moistheat.Undetermined, at+"/preparation/method"))
 	case !byHand:
 		k.add(cleaningHand, moistheat.Met, at+"/preparation/method")
@@ -447,7 +447,7 @@ func (k *checker) handling(it *Item, at string) {
 		it.name(k.answer(cleaningHand, it.Instructions.HandCleaning, moistheat.Yes, at+"/instructions/handCleaning"))
 	}
 	switch {
-	case it.Kind == 0:
+	case it.Kind == "":
 		k.skip(implantUnmarked, at+"/traits")
 	case it.Traits == nil:
 		it.name(k.add(implantUnmarked, moistheat.Undetermined, at+"/traits"))
@@ -472,12 +472,12 @@ func (k *checker) handling(it *Item, at string) {
 	switch {
 	case !tube:
 		k.skip(tubingImpure, at+"/preparation/rinse")
-	case prep.Rinse == 0:
+	case prep.Rinse == "":
 		it.name(k.add(tubingImpure, moistheat.Undetermined, at+"/preparation/rinse"))
 	default:
 		f := k.add(tubingImpure, ask.If(prep.Rinse != PureWater), at+"/preparation/rinse")
 		it.name(f)
-		detail(f, "water", prep.Rinse.String(), "")
+		detail(f, "water", string(prep.Rinse), "")
 	}
 	nested := it.Has(Hollowware) == moistheat.Yes && it.Count != 1
 	it.name(k.answerIf(nested, hollowwareNested, it.Separated, moistheat.Yes, at+"/separated"))
@@ -494,7 +494,7 @@ func (k *checker) handling(it *Item, at string) {
 	switch bare := p.open() && p.Inside == ""; {
 	case !bare || it.Class == Semicritical || it.Class == Noncritical:
 		k.skip(unwrappedStored, at+"/class")
-	case p.Use == 0 || it.Class == 0 && p.Use == Later:
+	case p.Use == "" || it.Class == "" && p.Use == Later:
 		it.name(k.add(unwrappedStored, moistheat.Undetermined, at+"/class"))
 	default:
 		it.name(k.add(unwrappedStored, ask.If(p.Use == Later), at+"/class"))

@@ -327,7 +327,7 @@ func (s *Sample) mass(d Determinand) *MassReading {
 // meter returns the meter and method behind the reading of d.
 func (s *Sample) meter(d Determinand) (m *Meter, method Method, ok bool) {
 	if !s.measured(d) {
-		return nil, 0, false
+		return nil, "", false
 	}
 	switch d {
 	case Conductivity:
@@ -345,7 +345,7 @@ func (s *Sample) meter(d Determinand) (m *Meter, method Method, ok bool) {
 	case Turbidity:
 		return s.Turbidity.Meter, s.Turbidity.Method, true
 	case Appearance:
-		return nil, 0, false
+		return nil, "", false
 	}
 	r := s.mass(d)
 	return r.Meter, r.Method, true
@@ -416,7 +416,7 @@ func (r *row) params(weight Standing, relation, reason string) []moistheat.Param
 		}
 	}
 	add("document", r.document)
-	add("standing", weight.String())
+	add("standing", string(weight))
 	add("relation", relation)
 	add("at", r.at)
 	add("reason", reason)
@@ -858,7 +858,7 @@ func (c *checker) slipPlaces(f figure) int {
 	switch {
 	case treated && order(f.value, units.New(1000, 0, units.MicrosiemensPerCentimetre).Value()) >= 0:
 		return -3
-	case s.Conductivity.Comparator == 0 && order(f.value, units.New(1, -2, units.MicrosiemensPerCentimetre).Value()) < 0:
+	case s.Conductivity.Comparator == "" && order(f.value, units.New(1, -2, units.MicrosiemensPerCentimetre).Value()) < 0:
 		return 3
 	}
 	return 0

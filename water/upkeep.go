@@ -141,10 +141,10 @@ func checkBottle(l *ask.List, s *Sample, sampled *Sampling) {
 	}
 	one := func(what string, fit bool) {
 		o := ask.If(!fit)
-		if sampled.Bottle == 0 {
+		if sampled.Bottle == "" {
 			o = moistheat.Undetermined
 		}
-		ask.With(ask.With(l.Add(sampleBottle, o, pointer), "determinands", what), "bottle", sampled.Bottle.String())
+		ask.With(ask.With(l.Add(sampleBottle, o, pointer), "determinands", what), "bottle", string(sampled.Bottle))
 	}
 	if s.Silicate != nil {
 		one("silicate", sampled.Bottle == PlasticBottle)

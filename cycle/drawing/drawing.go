@@ -170,7 +170,7 @@ func (s *sheet) add(p cycle.Place, id string, values []float64, pressure bool, c
 	if len(values) != len(s.t.Time.Values) {
 		return errors.Join(ErrTrace, fmt.Errorf("drawing: %.40q has %d values for %d times", id, len(values), len(s.t.Time.Values)))
 	}
-	name, style := id+", "+p.String(), steamStyle
+	name, style := id+", "+string(p), steamStyle
 	if pressure {
 		name += ", as saturated steam"
 	} else {
@@ -280,7 +280,7 @@ func (s *sheet) phases() {
 			fill = "#ccc"
 		}
 		s.printf(`<rect x="%.1f" y="%g" width="%.1f" height="%g" fill="%s" stroke="#000"/>`+"\n", x, strip, to-x, stripH, fill)
-		name := p.Kind.String()
+		name := string(p.Kind)
 		if room := to - x; room < 7*float64(len(name))+6 {
 			letter := string(rune('a' + len(letters)))
 			letters = append(letters, letter+": "+name)

@@ -63,8 +63,9 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 	pressure := func(pointer string, want, got units.AbsolutePressure) {
 		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kilopascal, 2), tol.Pressure.Value(), tol.Pressure.Float64(units.Kilopascal))
 	}
-	for k := cycle.AirRemoval; k <= cycle.AirAdmission; k++ {
-		duration("/phases/"+k.String(), length(reference, k), length(actual, k))
+	for _, k := range [...]cycle.PhaseKind{cycle.AirRemoval, cycle.Heating, cycle.Equilibrating, cycle.Holding,
+		cycle.Exhaust, cycle.Drying, cycle.AirAdmission} {
+		duration("/phases/"+string(k), length(reference, k), length(actual, k))
 	}
 	temperature("/coldest", reference.Coldest.Temperature, actual.Coldest.Temperature)
 	temperature("/hottest", reference.Hottest.Temperature, actual.Hottest.Temperature)

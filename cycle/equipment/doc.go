@@ -17,7 +17,6 @@ import (
 	_ "embed"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -66,22 +65,11 @@ func figures() *figuresFile {
 }
 
 // LoadKind is what a test load is made of. The zero LoadKind is invalid.
-type LoadKind uint8
+type LoadKind string
 
 const (
 	// Metal: a load of instruments or screws.
-	Metal LoadKind = iota + 1
+	Metal LoadKind = "metal"
 	// Textile: a load of sheets.
-	Textile
+	Textile LoadKind = "textile"
 )
-
-var loadKindNames = [...]string{"", "metal", "textile"}
-
-// String returns the kind as it is written in JSON.
-func (k LoadKind) String() string { return enum.String(loadKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k LoadKind) MarshalText() ([]byte, error) { return enum.Marshal(loadKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *LoadKind) UnmarshalText(text []byte) error { return enum.Unmarshal(loadKindNames[:], k, text) }

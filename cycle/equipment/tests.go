@@ -94,8 +94,8 @@ func CheckDryness(t *DrynessTest) []moistheat.Finding {
 	o := moistheat.Undetermined
 	if gain, ok := t.gain(); ok && gain.Cmp(big.NewRat(-1, 10)) > 0 { // a tenth lighter is a slip of the unit
 		switch o = ask.If(gain.Cmp(limit.Value.Rat()) > 0); {
-		case t.Load == 0 && gain.Cmp(figures().GainTextile.Value.Rat()) > 0:
-		case t.Load == 0 && o == moistheat.Broken:
+		case t.Load == "" && gain.Cmp(figures().GainTextile.Value.Rat()) > 0:
+		case t.Load == "" && o == moistheat.Broken:
 			o = moistheat.Undetermined // a textile load may gain that much
 		}
 	}

@@ -16,7 +16,6 @@ import (
 	"fmt"
 	"math"
 
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
@@ -97,29 +96,18 @@ func SurvivorsLog10(population float64, t, d units.Duration) (float64, error) {
 }
 
 // Method is a way to a D-value. The zero Method is invalid.
-type Method uint8
+type Method string
 
 const (
 	// SurvivorCurveMethod: a straight line through the logarithms of counts.
-	SurvivorCurveMethod Method = iota + 1
+	SurvivorCurveMethod Method = "survivor curve"
 	// LimitedSpearmanKarber: shares without growth at equal steps and numbers.
-	LimitedSpearmanKarber
+	LimitedSpearmanKarber Method = "limited Spearman-Karber"
 	// GeneralSpearmanKarber: shares without growth at any steps and numbers.
-	GeneralSpearmanKarber
+	GeneralSpearmanKarber Method = "general Spearman-Karber"
 	// StumboMurphyCochran: the most probable number at each partial exposure.
-	StumboMurphyCochran
+	StumboMurphyCochran Method = "Stumbo-Murphy-Cochran"
 )
-
-var methodNames = [...]string{"", "survivor curve", "limited Spearman-Karber", "general Spearman-Karber", "Stumbo-Murphy-Cochran"}
-
-// String returns the method as it is written in JSON.
-func (m Method) String() string { return enum.String(methodNames[:], m) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (m Method) MarshalText() ([]byte, error) { return enum.Marshal(methodNames[:], m) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (m *Method) UnmarshalText(text []byte) error { return enum.Unmarshal(methodNames[:], m, text) }
 
 // Estimate is a D-value and how it came about.
 type Estimate struct {

@@ -11,13 +11,16 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"example.com/moistheat/internal/words"
 )
 
 // Decoder fills values of type T from strict JSON. A struct field whose json tag
 // has the omitzero or omitempty option is optional; every other one is required.
 // Unknown names, names in another case and null are refused. Fields may be
 // structs, pointers to structs, slices, strings, bools, ints of 32 bits, time.Time (RFC 3339
-// with offset) and types with UnmarshalJSON or UnmarshalText.
+// with offset) and types with UnmarshalJSON or UnmarshalText. A string of a type with a
+// list of words must be one of them; see [words.Of].
 //
 // A Decoder is immutable and safe for concurrent use.
 type Decoder[T any] struct{ plan *plan }
@@ -69,6 +72,7 @@ type plan struct {
 	elem     *plan
 	fields   []field
 	required uint64
+	words    []string // of a string; nil if it is not one of a list
 }
 
 func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
@@ -121,7 +125,7 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	case t.Kind() == reflect.Slice:
 		p.kind, p.elem = sliceKind, planFor(t.Elem(), seen)
 	case t.Kind() == reflect.String:
-		p.kind = stringKind
+		p.kind, p.words = stringKind, words.Of(t)
 	case t.Kind() == reflect.Bool:
 		p.kind = boolKind
 	case t.Kind() == reflect.Int:
@@ -163,11 +167,23 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 	case floatsKind:
 		return c.floats(v.Addr().Interface().(*[]float64))
 	case stringKind:
+		start := c.pos
 		text, err := c.text(p)
-		if err == nil {
-			v.SetString(string(text))
+		if err != nil {
+			return err
 		}
-		return err
+		if p.words == nil {
+			v.SetString(string(text))
+			return nil
+		}
+		for _, w := range p.words {
+			if string(text) == w {
+				v.SetString(w)
+				return nil
+			}
+		}
+		c.pos = start
+		return c.shape("%s", words.Refusal(p.words, string(text)))
 	case timeKind:
 		start := c.pos
 		text, err := c.text(p)

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
 )
 
 type colour uint8
@@ -175,6 +176,37 @@ func TestDecodeRefuses(t *testing.T) {
 	requireError(t, err, strictjson.ErrSyntax, 10, "/id")
 	_, err = everyDecoder.Decode([]byte(`{"id":"1"}`), strictjson.Limits{Size: 9})
 	requireError(t, err, strictjson.ErrLimit, 9, "")
+}
+
+// A string of a type with a list of words is one of them, letter by letter.
+func TestDecodeWords(t *testing.T) {
+	type pack struct {
+		Barrier packaging.Barrier `json:"barrier"`
+		Traits  []packaging.Trait `json:"traits,omitzero"`
+	}
+	d := strictjson.NewDecoder[pack]()
+	got, err := d.Decode([]byte(`{"barrier":"p\u0061per bag","traits":["sharp","hollow"]}`), strictjson.Default())
+	require.NoError(t, err)
+	assert.Equal(t, &pack{packaging.PaperBag, []packaging.Trait{packaging.Sharp, packaging.Hollow}}, got)
+	for _, tt := range []struct {
+		doc     string
+		offset  int64
+		pointer string
+		says    string
+	}{
+		{`{"barrier":"paper bags"}`, 11, "/barrier", `"paper bags" is not in the list none, wrap, `},
+		{`{"barrier":"paper bags"}`, 11, "/barrier", `; did you mean "paper bag"?`},
+		{`{"barrier":"Foil"}`, 11, "/barrier", `did you mean "foil"?`},
+		{`{"barrier":""}`, 11, "/barrier", `"" is not in the list`},
+		{`{"barrier":null}`, 11, "/barrier", "want a string"},
+		{`{"barrier":1}`, 11, "/barrier", "want a string"},
+		{`{"barrier":"foil","traits":["sharp","shrap"]}`, 36, "/traits/1", `did you mean "sharp"?`},
+		{`{"barrier":"` + strings.Repeat("foil", 1000) + `"}`, 11, "/barrier", `"` + strings.Repeat("foil", 10) + `" is not`},
+	} {
+		_, err := d.Decode([]byte(tt.doc), strictjson.Default())
+		requireError(t, err, strictjson.ErrShape, tt.offset, tt.pointer)
+		assert.ErrorContains(t, err, tt.says)
+	}
 }
 
 // An array has at most MaxItems elements, but for the numbers of a trace.

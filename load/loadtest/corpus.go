@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
@@ -93,22 +92,19 @@ type Found struct {
 }
 
 // Case is the sort of condition that a vector shows. The zero Case is invalid.
-type Case uint8
+type Case string
 
 const (
-	CaseMet           Case = iota + 1
-	CaseBroken             // beyond the limit, or of a kind that the rule forbids
-	CaseAtLimit            // exactly at the limit
-	CaseUndetermined       // the evidence is missing
-	CaseNotApplicable      // the rule is about something that is not there
-	CaseNotInForce         // the policy leaves the rule out
-	CaseDayBefore          // the rule comes into force on the day after
-	CaseDayOf              // the rule comes into force on the day itself
-	CaseUnitVariant        // the same quantity in another unit
+	CaseMet           Case = "met"
+	CaseBroken        Case = "broken"          // beyond the limit, or of a kind that the rule forbids
+	CaseAtLimit       Case = "at the limit"    // exactly at the limit
+	CaseUndetermined  Case = "undetermined"    // the evidence is missing
+	CaseNotApplicable Case = "not applicable"  // the rule is about something that is not there
+	CaseNotInForce    Case = "not in force"    // the policy leaves the rule out
+	CaseDayBefore     Case = "day before"      // the rule comes into force on the day after
+	CaseDayOf         Case = "day of validity" // the rule comes into force on the day itself
+	CaseUnitVariant   Case = "unit variant"    // the same quantity in another unit
 )
-
-var caseNames = [...]string{"", "met", "broken", "at the limit", "undetermined", "not applicable", "not in force",
-	"day before", "day of validity", "unit variant"}
 
 // Cases returns all cases in their order.
 func Cases() []Case {
@@ -116,35 +112,15 @@ func Cases() []Case {
 		CaseDayBefore, CaseDayOf, CaseUnitVariant}
 }
 
-// String returns the case as it is written in JSON.
-func (c Case) String() string { return enum.String(caseNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Case) MarshalText() ([]byte, error) { return enum.Marshal(caseNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Case) UnmarshalText(text []byte) error { return enum.Unmarshal(caseNames[:], c, text) }
-
 // Judges says what judges a vector. The zero value is invalid.
-type Judges uint8
+type Judges string
 
 const (
-	JudgesRecord  Judges = iota + 1 // [load.Check]
-	JudgesHistory                   // [load.History.Findings]
-	JudgesStored                    // [load.CheckStored]
-	JudgesPlan                      // [load.CheckPacking], and [load.Against] for the cycle that the record names
+	JudgesRecord  Judges = "record"  // [load.Check]
+	JudgesHistory Judges = "history" // [load.History.Findings]
+	JudgesStored  Judges = "stored"  // [load.CheckStored]
+	JudgesPlan    Judges = "plan"    // [load.CheckPacking], and [load.Against] for the cycle that the record names
 )
-
-var judgesNames = [...]string{"", "record", "history", "stored", "plan"}
-
-// String returns the judge as it is written in JSON.
-func (j Judges) String() string { return enum.String(judgesNames[:], j) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (j Judges) MarshalText() ([]byte, error) { return enum.Marshal(judgesNames[:], j) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (j *Judges) UnmarshalText(text []byte) error { return enum.Unmarshal(judgesNames[:], j, text) }
 
 // asks reports whether a rule is one of those that j evaluates. A plan asks some of the
 // rules of a record.

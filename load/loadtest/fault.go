@@ -217,7 +217,7 @@ func testedToday(r *load.Record) bool {
 func manufacturer(r *load.Record) int {
 	found := -1
 	for i, row := range r.Sterilizer.Capacity {
-		if row.Authority == load.ByManufacturer && row.Holds == 0 && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
+		if row.Authority == load.ByManufacturer && row.Holds == "" && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
 			(found < 0 || row.Mass.Compare(r.Sterilizer.Capacity[found].Mass) < 0) {
 			found = i
 		}
@@ -341,8 +341,8 @@ func itemFaults() []Fault {
 			it.Traits = append(it.Traits, packaging.SingleUse)
 			return must(Found{"packaging.item.singleuse", "/traits", broken})
 		}),
-		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != 0 }, func(it *packaging.Item) Caused {
-			it.Class = 0
+		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Caused {
+			it.Class = ""
 			return Caused{Must: []Found{{"packaging.item.unclassified", "", undetermined}},
 				May: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered"}}
 		}),
@@ -415,7 +415,7 @@ func packFaults() []Fault {
 		}),
 		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Caused {
 			i := indicator(p, packaging.External)
-			p.Indicators[i].Result = 0
+			p.Indicators[i].Result = ""
 			c := must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), undetermined})
 			if r.Release != nil && r.Release.Decision == moistheat.Release {
 				c.Must = append(c.Must, Found{"load.release.unread", "//release/decision", broken})

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -470,7 +469,7 @@ func (c counts) allDeclined() bool {
 // String says what was declined, or "" if nothing was.
 func (c counts) String() string {
 	var of []string
-	for _, kind := range slices.Sorted(maps.Keys(c)) {
+	for _, kind := range [...]Judges{JudgesRecord, JudgesHistory, JudgesStored, JudgesPlan} {
 		if n := c[kind]; n.declined > 0 {
 			of = append(of, fmt.Sprintf("%d of %d of %q", n.declined, n.run+n.declined, kind))
 		}

@@ -101,7 +101,7 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 	after := packaging.DateOf(time.Date(year, month, date+1, 12, 0, 0, 0, time.UTC))
 	of, before := *v, *v
 	of.Case, before.Case = loadtest.CaseDayOf, loadtest.CaseDayBefore
-	of.ID, before.ID = v.Rule+": "+of.Case.String(), v.Rule+": "+before.Case.String()
+	of.ID, before.ID = v.Rule+": "+string(of.Case), v.Rule+": "+string(before.Case)
 	of.ByHand, before.ByHand = false, false
 	of.Why = "Derived from \"" + v.ID + "\": a rule counts from its first day on."
 	before.Why = "Derived from \"" + v.ID + "\": a rule does not count before its first day."
@@ -128,7 +128,7 @@ const contrary = "load.release.contrary"
 func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (*loadtest.Vector, error) {
 	off := *before
 	off.Case = loadtest.CaseNotInForce
-	off.ID = v.Rule + ": " + off.Case.String()
+	off.ID = v.Rule + ": " + string(off.Case)
 	off.Why = "Derived from \"" + v.ID + "\": what a facility has put out of force is not asked."
 	var err error
 	off.Policy, err = withRule(c, v, "inForce", false, "the clinic does not ask for it")
@@ -258,7 +258,7 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 		return nil, nil
 	}
 	out.Case = loadtest.CaseUnitVariant
-	out.ID = v.Rule + ": " + out.Case.String() + ", " + v.Case.String()
+	out.ID = v.Rule + ": " + string(out.Case) + ", " + string(v.Case)
 	out.Why = "Derived from \"" + v.ID + "\": the same quantity, exactly, in another unit."
 	out.ByHand = false
 	return &out, nil

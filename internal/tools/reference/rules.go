@@ -210,10 +210,12 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 // example returns a vector of a rule that shows an outcome: of that case, or else
 // any that nobody derived.
 func example(vectors []*loadtest.Vector, o moistheat.Outcome, first loadtest.Case) *loadtest.Vector {
+	derived := []loadtest.Case{loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf,
+		loadtest.CaseUnitVariant}
 	var found *loadtest.Vector
 	for _, v := range vectors {
 		switch {
-		case v.Expect.Outcome != o || v.Case >= loadtest.CaseNotInForce:
+		case v.Expect.Outcome != o || slices.Contains(derived, v.Case):
 		case v.Case == first:
 			return v
 		case found == nil:

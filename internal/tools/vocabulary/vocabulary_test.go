@@ -204,5 +204,4 @@ func TestWords(t *testing.T) {
 	roundTrip(t, moistheat.Note, func(e moistheat.Severity) moistheat.Severity { return e + 1 }, 3)
 	roundTrip(t, moistheat.Release, func(e moistheat.Disposition) moistheat.Disposition { return e + 1 }, 3)
 	roundTrip(t, moistheat.InService, func(e moistheat.Service) moistheat.Service { return e + 1 }, 2)
-	roundTrip(t, moistheat.GravityDisplacement, func(e moistheat.AirRemoval) moistheat.AirRemoval { return e + 1 }, 3)
 }

@@ -182,7 +182,7 @@ func spoil(rng *rand.Rand, f *fault) *cycle.Evidence {
 	s := simulate.Simulate(r)
 	t := &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second, Values: s.Seconds}}
 	for i, p := range []cycle.Place{cycle.ReferencePoint, cycle.Drain, cycle.InLoad} {
-		t.Temperatures = append(t.Temperatures, cycle.TemperatureChannel{ID: p.String(), Place: p, Unit: units.Celsius, Values: s.Celsius[i]})
+		t.Temperatures = append(t.Temperatures, cycle.TemperatureChannel{ID: string(p), Place: p, Unit: units.Celsius, Values: s.Celsius[i]})
 	}
 	t.AbsolutePressures = []cycle.AbsolutePressureChannel{{ID: "P", Place: cycle.Chamber, Unit: units.Kilopascal, Values: s.PressureKPa}}
 	if f.trace != nil {
