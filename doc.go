@@ -57,6 +57,8 @@ package moistheat
 import (
 	"encoding/json"
 	"iter"
+	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -562,7 +564,7 @@ func (a *Answer) UnmarshalJSON(data []byte) error {
 	case "false":
 		*a = No
 	default:
-		return errAnswer
+		return errors.New("want true or false")
 	}
 	return nil
 }
@@ -581,8 +583,67 @@ const (
 	SteamFlushPressurePulse AirRemoval = "steam-flush-pressure-pulse"
 )
 
-const errAnswer = answerError("moistheat: want true or false")
+// ErrorKind is a sort of error, for [errors.Is]. Its values are constants, so that
+// nobody can change what the errors of the library compare with.
+type ErrorKind string
 
-type answerError string
+// The sorts of errors that the packages of the library return. What is wrong with a
+// load is a [Finding], never one of these.
+const (
+	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names, or not a
+	// CSV file.
+	ErrSyntax ErrorKind = "not well-formed"
+	// ErrShape: well-formed, but not the agreed shape.
+	ErrShape ErrorKind = "not the agreed shape"
+	// ErrLimit: larger, deeper or longer than allowed.
+	ErrLimit ErrorKind = "over a limit"
+	// ErrInvalid: the agreed shape, but what it says can not be meant, such as a policy
+	// that asks less than its base and names nobody who decided it.
+	ErrInvalid ErrorKind = "can not be meant"
+	// ErrUnknown: a name, such as that of a policy or table, that the library does not know.
+	ErrUnknown ErrorKind = "unknown"
+	// ErrRange: a value for which a formula does not hold.
+	ErrRange ErrorKind = "out of range"
+)
 
-func (e answerError) Error() string { return string(e) }
+func (k ErrorKind) Error() string { return string(k) }
+
+// DocumentError says why a document could not be read and where, whatever reads it: a
+// record, a policy, a table, a trace. It unwraps to its Kind.
+type DocumentError struct {
+	Kind    ErrorKind
+	Format  string // that the document should have, such as "moistheat.load/1"; "" where it has no name
+	Pointer string // RFC 6901 pointer to the value in question; "" is the whole document
+	Line    int    // of a stream or of CSV, from 1; 0 for a single document
+	Column  int    // of CSV, from 1; 0 where it is not about a column
+	Offset  int64  // in the document, or its line, of the first byte that can not be accepted; -1 where none is to blame
+	Problem string // what is wrong and what to do
+}
+
+// Error says what is wrong, where, and in a document of what format.
+func (e *DocumentError) Error() string {
+	var where []string
+	if e.Line > 0 {
+		where = append(where, fmt.Sprint("line ", e.Line))
+	}
+	if e.Column > 0 {
+		where = append(where, fmt.Sprint("column ", e.Column))
+	}
+	if e.Pointer != "" {
+		where = append(where, e.Pointer)
+	}
+	if len(where) == 0 {
+		where = []string{"the document"}
+	}
+	s := strings.Join(where, ", ") + ": " + e.Problem
+	if e.Format != "" {
+		s = e.Format + ": " + s
+	}
+	if e.Offset >= 0 {
+		s += fmt.Sprintf(" (byte %d)", e.Offset)
+	}
+	return s
+}
+
+// Unwrap returns the kind.
+func (e *DocumentError) Unwrap() error { return e.Kind }

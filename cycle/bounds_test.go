@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
 )
@@ -500,7 +501,7 @@ func TestTableBounds(t *testing.T) {
 			assert.NoError(t, err, c.name)
 			continue
 		}
-		var e *TableError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e, c.name)
 		assert.Equal(t, c.pointer, e.Pointer, c.name)
 	}

@@ -2,7 +2,6 @@ package cycle
 
 import (
 	"embed"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -195,10 +194,8 @@ func Tables() []string {
 	return names
 }
 
-// ErrNoTable says that the library carries no table of a name.
-var ErrNoTable = errors.New("cycle: no such table")
-
-// TableFor returns a table that the library carries. The error is [ErrNoTable].
+// TableFor returns a table that the library carries. The error is
+// [moistheat.ErrUnknown].
 func TableFor(id string) (*Table, error) {
 	tables, err := builtin()
 	if err != nil {
@@ -209,64 +206,36 @@ func TableFor(id string) (*Table, error) {
 			return t, nil
 		}
 	}
-	return nil, fmt.Errorf("%w: %.40q; there are %s", ErrNoTable, id, strings.Join(Tables(), ", "))
+	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(), ", "))
 }
-
-// TableError says what is wrong with a table and where.
-type TableError struct {
-	Pointer string // RFC 6901 pointer to the value in question
-	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
-	Problem string
-	Err     error // one of those that a record's or a policy's error unwraps to
-}
-
-// Unwrap returns the sort of error.
-func (e *TableError) Unwrap() error { return e.Err }
-
-func (e *TableError) Error() string {
-	where := e.Pointer
-	if where == "" {
-		where = "the table"
-	}
-	return "cycle: " + where + ": " + e.Problem
-}
-
-var tableDecoder lazy.Value[*strictjson.Decoder[file]]
 
 // The bounds of a table.
 const (
 	maxTableBytes = 1 << 20
 	maxRows       = 1000
-	maxName       = 64
 )
 
 // ParseTable reads a table in the format [TableFormat]. It refuses what it does not
 // know and what can not be meant: a temperature outside 100 °C to 160 °C, a hold
 // outside 30 s to 24 h, two printed temperatures more than 1 K apart. Every error
-// is a [*TableError].
+// is a [*moistheat.DocumentError].
 func ParseTable(data []byte) (*Table, error) {
 	lim := strictjson.Default()
 	lim.Size = maxTableBytes
-	f, err := tableDecoder.Get(strictjson.NewDecoder[file]).Decode(data, lim)
+	f, err := strictjson.Read[file](data, lim, TableFormat)
 	if err != nil {
-		var e *strictjson.Error
-		if errors.As(err, &e) {
-			return nil, &TableError{e.Pointer, e.Offset, e.Problem, e.Err}
-		}
-		return nil, &TableError{"", -1, err.Error(), strictjson.ErrMeaning}
+		return nil, err
 	}
 	if pointer, problem := f.problem(); problem != "" {
-		return nil, &TableError{pointer, -1, problem, strictjson.ErrMeaning}
+		return nil, strictjson.In(TableFormat, strictjson.Invalid(pointer, "%s", problem))
 	}
 	return &Table{*f}, nil
 }
 
 func (f *file) problem() (pointer, problem string) {
 	switch {
-	case f.Format != TableFormat:
-		return "/format", "want " + strconv.Quote(TableFormat)
-	case !isName(f.ID):
-		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	case !strictjson.IsName(f.ID):
+		return "/id", strictjson.WantName
 	case f.Title == "":
 		return "/title", "is empty"
 	case f.Document == "":
@@ -294,8 +263,8 @@ func (f *file) problem() (pointer, problem string) {
 }
 
 func (r *Row) problem() (pointer, problem string) {
-	if !isName(r.ID) {
-		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	if !strictjson.IsName(r.ID) {
+		return "/id", strictjson.WantName
 	}
 	if r.Classes != nil && len(r.Classes) == 0 {
 		return "/classes", "is empty; leave it out where the row is for any"
@@ -371,15 +340,6 @@ func (r *Row) problem() (pointer, problem string) {
 func withinMinutes(d units.Duration) bool {
 	s := d.Float64(units.Second)
 	return s >= 1 && s <= 300
-}
-
-func isName(s string) bool {
-	for i := range len(s) {
-		if c := s[i]; c != '-' && (c < '0' || c > '9') && (c < 'a' || c > 'z') {
-			return false
-		}
-	}
-	return s != "" && len(s) <= maxName
 }
 
 // Requirement is what one row of a table asks of one cycle. It is comparable; its

@@ -53,7 +53,7 @@ func TestTables(t *testing.T) {
 		}
 	}
 	_, err = TableFor("cdc-2008-table-9")
-	assert.ErrorIs(t, err, ErrNoTable)
+	assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	assert.ErrorContains(t, err, "cdc-2008-table-7")
 }
 
@@ -401,14 +401,14 @@ func TestParseTableRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			require.Contains(t, own, c.old)
 			_, err := ParseTable([]byte(strings.Replace(own, c.old, c.new, 1)))
-			var e *TableError
+			var e *moistheat.DocumentError
 			require.ErrorAs(t, err, &e)
 			assert.Equal(t, c.pointer, e.Pointer, "%v", err)
 		})
 	}
 	for _, data := range []string{"", "null", "[]", "{}", own + own, own[:len(own)/2], strings.Repeat("[", 1<<20)} {
 		_, err := ParseTable([]byte(data))
-		var e *TableError
+		var e *moistheat.DocumentError
 		assert.ErrorAs(t, err, &e)
 	}
 	i, j := strings.Index(own, `"rows"`), strings.LastIndex(own, "}")
@@ -428,7 +428,7 @@ func FuzzParseTable(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		tab, err := ParseTable(data)
 		if err != nil {
-			if _, ok := err.(*TableError); !ok {
+			if _, ok := err.(*moistheat.DocumentError); !ok {
 				t.Fatalf("%T: %v", err, err)
 			}
 			return

@@ -335,29 +335,29 @@ func TestDecode(t *testing.T) {
 		data          []byte
 		sort          error
 	}{
-		{"empty", "", nil, ErrSyntax},
-		{"another format", "/format", edit("moistheat.load/1", "moistheat.load/2"), ErrShape},
-		{"unknown member", "/loads", edit(`"load":`, `"loads":`), ErrShape},
-		{"member in another case", "/Load", edit(`"load":`, `"Load":`), ErrShape},
-		{"duplicate member", "/id", edit(`"id":"r1"`, `"id":"r1","id":"r2"`), ErrSyntax},
-		{"duplicate member through an escape", "/id", edit(`"id":"r1"`, `"id":"r1","\u0069d":"r2"`), ErrSyntax},
-		{"null", "/load/preparedBy", edit(`"preparedBy":"AB"`, `"preparedBy":null`), ErrShape},
-		{"a unit as it is spoken", "/packs/0/mass/unit", edit(`"unit":"kg"`, `"unit":"lbs"`), ErrShape},
-		{"a number in quotes", "/packs/0/mass/value", edit(`"value":0.5`, `"value":"0.5"`), ErrShape},
-		{"an exponent flood", "/packs/0/mass/value", edit(`"value":0.5`, `"value":1e1000001`), ErrLimit},
-		{"a million digits", "/packs/0/mass/value", edit(`"value":0.5`, `"value":`+strings.Repeat("7", 1e6)), ErrLimit},
-		{"ten thousand arrays", "/packs", edit(`"packs":[`, `"packs":[`+strings.Repeat("[", 1e4)), ErrLimit},
-		{"cut off", "", whole[:len(whole)-1], ErrSyntax},
-		{"a second value", "", append(bytes.Clone(whole), whole...), ErrSyntax},
-		{"a byte order mark", "", append([]byte("\xef\xbb\xbf"), whole...), ErrSyntax},
-		{"no such day", "/load/date", edit(`"date":"2026-03-09"`, `"date":"2026-02-29"`), ErrShape},
-		{"no offset", "/cycle/started", edit(`"started":"2026-03-09T09:00:00+01:00"`, `"started":"2026-03-09T09:00:00"`), ErrShape},
-		{"an invented word", "/packs/0/barrier", edit(`"paper-film pouch"`, `"bag"`), ErrShape},
-		{"missing member", "", edit(`"packs":`, `"waivers":[],"water":{},"`+"x"+`":`), ErrShape},
+		{"empty", "", nil, moistheat.ErrSyntax},
+		{"another format", "/format", edit("moistheat.load/1", "moistheat.load/2"), moistheat.ErrShape},
+		{"unknown member", "/loads", edit(`"load":`, `"loads":`), moistheat.ErrShape},
+		{"member in another case", "/Load", edit(`"load":`, `"Load":`), moistheat.ErrShape},
+		{"duplicate member", "/id", edit(`"id":"r1"`, `"id":"r1","id":"r2"`), moistheat.ErrSyntax},
+		{"duplicate member through an escape", "/id", edit(`"id":"r1"`, `"id":"r1","\u0069d":"r2"`), moistheat.ErrSyntax},
+		{"null", "/load/preparedBy", edit(`"preparedBy":"AB"`, `"preparedBy":null`), moistheat.ErrShape},
+		{"a unit as it is spoken", "/packs/0/mass/unit", edit(`"unit":"kg"`, `"unit":"lbs"`), moistheat.ErrShape},
+		{"a number in quotes", "/packs/0/mass/value", edit(`"value":0.5`, `"value":"0.5"`), moistheat.ErrShape},
+		{"an exponent flood", "/packs/0/mass/value", edit(`"value":0.5`, `"value":1e1000001`), moistheat.ErrLimit},
+		{"a million digits", "/packs/0/mass/value", edit(`"value":0.5`, `"value":`+strings.Repeat("7", 1e6)), moistheat.ErrLimit},
+		{"ten thousand arrays", "/packs", edit(`"packs":[`, `"packs":[`+strings.Repeat("[", 1e4)), moistheat.ErrLimit},
+		{"cut off", "", whole[:len(whole)-1], moistheat.ErrSyntax},
+		{"a second value", "", append(bytes.Clone(whole), whole...), moistheat.ErrSyntax},
+		{"a byte order mark", "", append([]byte("\xef\xbb\xbf"), whole...), moistheat.ErrSyntax},
+		{"no such day", "/load/date", edit(`"date":"2026-03-09"`, `"date":"2026-02-29"`), moistheat.ErrShape},
+		{"no offset", "/cycle/started", edit(`"started":"2026-03-09T09:00:00+01:00"`, `"started":"2026-03-09T09:00:00"`), moistheat.ErrShape},
+		{"an invented word", "/packs/0/barrier", edit(`"paper-film pouch"`, `"bag"`), moistheat.ErrShape},
+		{"missing member", "", edit(`"packs":`, `"waivers":[],"water":{},"`+"x"+`":`), moistheat.ErrShape},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			_, err := Decode(tt.data)
-			var de *DecodeError
+			var de *moistheat.DocumentError
 			require.True(t, errors.As(err, &de), "%v", err)
 			assert.ErrorIs(t, err, tt.sort)
 			if tt.name != "ten thousand arrays" && tt.name != "missing member" {
@@ -377,7 +377,7 @@ func TestRecords(t *testing.T) {
 	records := 0
 	for r, err := range Records(strings.NewReader(in)) {
 		if err != nil {
-			var de *DecodeError
+			var de *moistheat.DocumentError
 			require.True(t, errors.As(err, &de))
 			lines = append(lines, de.Line)
 			assert.Nil(t, r)
@@ -423,7 +423,7 @@ func TestPolicies(t *testing.T) {
 		}
 	}
 	_, err := PolicyFor("nowhere")
-	assert.ErrorIs(t, err, ErrUnknownPolicy)
+	assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	assert.ErrorContains(t, err, "us-cdc")
 }
 
@@ -450,10 +450,17 @@ func TestParsePolicy(t *testing.T) {
 			p, err := ParsePolicy([]byte(head + tt.body))
 			if tt.problem != "" {
 				assert.ErrorContains(t, err, tt.problem)
-				var e *DecodeError
+				var e *moistheat.DocumentError
 				require.ErrorAs(t, err, &e)
-				assert.Equal(t, e.Offset < 0, errors.Is(err, ErrMeaning))
-				assert.Equal(t, tt.name != "unknown member", errors.Is(err, ErrMeaning))
+				kind := moistheat.ErrInvalid
+				switch tt.name {
+				case "unknown member":
+					kind = moistheat.ErrShape
+				case "unknown rule", "unknown table":
+					kind = moistheat.ErrUnknown
+				}
+				assert.ErrorIs(t, err, kind)
+				assert.Equal(t, kind == moistheat.ErrShape, e.Offset >= 0)
 				return
 			}
 			require.NoError(t, err)
@@ -552,7 +559,7 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		r, err := Decode(data)
 		if err != nil {
-			var de *DecodeError
+			var de *moistheat.DocumentError
 			if !errors.As(err, &de) {
 				t.Fatalf("untyped error %v", err)
 			}
@@ -582,7 +589,7 @@ func FuzzParsePolicy(f *testing.F) {
 	f.Add([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"t","base":"us-cdc","rules":[{"id":"load.pack.wet","severity":"fault"}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := ParsePolicy(data)
-		if _, typed := err.(*DecodeError); err != nil && !typed {
+		if _, typed := err.(*moistheat.DocumentError); err != nil && !typed {
 			t.Fatalf("%T: %v", err, err)
 		}
 		if err == nil && Check(good(), p) == nil {

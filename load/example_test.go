@@ -53,7 +53,7 @@ func ExampleDecode_unreadable() {
 		"packs": [{"id": "P1", "barrier": "wrap", "items": [], "mass": {"value": 12, "unit": "lbs"}}]}`))
 	fmt.Println(err)
 	// Output:
-	// load: /packs/0/mass/unit: "lbs" is not a UCUM code for mass; write "[lb_av]" (byte 137)
+	// moistheat.load/1: /packs/0/mass/unit: "lbs" is not a UCUM code for mass; write "[lb_av]" (byte 137)
 }
 
 func ExampleRecords() {
@@ -82,7 +82,7 @@ func ExampleRecords() {
 	// Output:
 	// 0309-1 release sterilizer in service
 	// 0309-4 reject sterilizer out of service
-	// load: the document: want a name in quotes (line 3, byte 1)
+	// moistheat.load/1: line 3: want a name in quotes (byte 1)
 }
 
 func ExampleParsePolicy() {
@@ -123,7 +123,7 @@ func ExampleParsePolicy() {
 	fmt.Println(err)
 	// Output:
 	// quarantine
-	// load: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
+	// moistheat.policy/1: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
 }
 
 // What does the library know only from memory? Ask for passes that rest on what was

@@ -40,10 +40,6 @@ var figuresValue lazy.Value[*figuresDoc]
 
 func figures() *figuresDoc {
 	return figuresValue.Get(func() *figuresDoc {
-		doc, err := strictjson.NewDecoder[figuresDoc]().Decode(figuresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return doc
+		return strictjson.MustRead[figuresDoc](figuresData, "")
 	})
 }

@@ -110,7 +110,7 @@ func (h *History) AddEntry(e Entry) {
 // Merge takes in another history under the same policy, which stays as it is.
 func (h *History) Merge(o *History) error {
 	if h.policy.Name() != o.policy.Name() {
-		return errPolicies
+		return otherPolicy()
 	}
 	for id, u := range o.units {
 		own := h.unit(id)

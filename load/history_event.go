@@ -1,13 +1,11 @@
 package load
 
 import (
-	"fmt"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/enum"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -94,17 +92,7 @@ func (k TestKind) eventKind() EventKind {
 	return 0
 }
 
-var eventDecoder lazy.Value[*strictjson.Decoder[Event]]
-
 // DecodeEvent reads one event, as strictly as [Decode] reads a record.
 func DecodeEvent(data []byte) (*Event, error) {
-	e, err := eventDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
-	if err != nil {
-		return nil, decodeError(err)
-	}
-	if e.Format != EventFormat {
-		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
-			Problem: fmt.Sprintf("the format is %.40q, want %q", e.Format, EventFormat)}
-	}
-	return e, nil
+	return strictjson.Read[Event](data, strictjson.Default(), EventFormat)
 }

@@ -33,10 +33,6 @@ var historyFiguresValue lazy.Value[*historyFiguresDoc]
 
 func historyFigures() *historyFiguresDoc {
 	return historyFiguresValue.Get(func() *historyFiguresDoc {
-		doc, err := strictjson.NewDecoder[historyFiguresDoc]().Decode(historyFiguresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return doc
+		return strictjson.MustRead[historyFiguresDoc](historyFiguresData, "")
 	})
 }

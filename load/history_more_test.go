@@ -85,7 +85,7 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 	require.NoError(t, h.Merge(history(t, "us-or", two)))
 	assert.Equal(t, answers(history(t, "us-or", one, two)), answers(h))
 	h = history(t, "us-or", one)
-	require.ErrorIs(t, h.Merge(history(t, "us-ca", two)), errPolicies)
+	require.ErrorIs(t, h.Merge(history(t, "us-ca", two)), moistheat.ErrInvalid)
 	assert.Equal(t, answers(history(t, "us-or", one)), answers(h))
 }
 

@@ -551,11 +551,11 @@ func TestHistoryWords(t *testing.T) {
 	}
 	assert.Equal(t, "recall", TakeBack.String())
 	_, err := DecodeEvent([]byte(`{"format":"moistheat.load/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`))
-	assert.ErrorIs(t, err, ErrShape)
+	assert.ErrorIs(t, err, moistheat.ErrShape)
 	_, err = DecodeEvent([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","pass":true}`))
-	assert.ErrorIs(t, err, ErrShape)
+	assert.ErrorIs(t, err, moistheat.ErrShape)
 	_, err = DecodeStored([]byte(`{"format":"moistheat.test/1","pack":"1"}`))
-	assert.ErrorIs(t, err, ErrShape)
+	assert.ErrorIs(t, err, moistheat.ErrShape)
 }
 
 func TestEntries(t *testing.T) {
@@ -573,7 +573,7 @@ func TestEntries(t *testing.T) {
 	for e, err := range Entries(strings.NewReader(stream)) {
 		switch {
 		case err != nil:
-			got = append(got, fmt.Sprint("line ", err.(*DecodeError).Line))
+			got = append(got, fmt.Sprint("line ", err.(*moistheat.DocumentError).Line))
 		case e.Record != nil:
 			got = append(got, "record")
 		case e.Event != nil:

@@ -1,7 +1,7 @@
 package load
 
 import (
-	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -327,7 +327,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	return out
 }
 
-var errCondensate = errors.New("load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms")
+const errCondensate = "load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms: %w"
 
 // Condensate returns the mass of water that steam leaves on steel which it warms:
 // the heat that the steel takes up over the latent heat of saturated steam at the
@@ -338,7 +338,7 @@ func Condensate(steel units.Mass, from, to units.Temperature) (units.Mass, error
 	kg, low, high := steel.Float64(units.Kilogram), from.Float64(units.Celsius), to.Float64(units.Celsius)
 	last := len(fig.LatentCelsius) - 1
 	if !(kg > 0) || !(low < high) || high < fig.LatentCelsius[0] || high > fig.LatentCelsius[last] {
-		return units.Mass{}, errCondensate
+		return units.Mass{}, fmt.Errorf(errCondensate, moistheat.ErrRange)
 	}
 	i := min(last-1, int((high-fig.LatentCelsius[0])/(fig.LatentCelsius[1]-fig.LatentCelsius[0])))
 	share := (high - fig.LatentCelsius[i]) / (fig.LatentCelsius[i+1] - fig.LatentCelsius[i])
@@ -346,7 +346,7 @@ func Condensate(steel units.Mass, from, to units.Temperature) (units.Mass, error
 	grams := kg * fig.SteelKJPerKgKelvin[0] * (high - low) / latent * 1000
 	m := units.FromFloat64(math.RoundToEven(grams), 0, units.Gram)
 	if !m.IsValid() {
-		return units.Mass{}, errCondensate
+		return units.Mass{}, fmt.Errorf(errCondensate, moistheat.ErrRange)
 	}
 	return m, nil
 }

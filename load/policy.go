@@ -9,7 +9,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -101,8 +100,6 @@ type Decision struct {
 //go:embed policies/*.json
 var policyFiles embed.FS
 
-var policyDecoder lazy.Value[*strictjson.Decoder[policyDoc]]
-
 // Policies returns the names of the built-in policies, sorted.
 func Policies() []string {
 	entries, _ := policyFiles.ReadDir("policies")
@@ -119,7 +116,7 @@ func PolicyFor(name string) (*Policy, error) {
 		return p.(*Policy), nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w %.40q; the built-in ones are %s", ErrUnknownPolicy, name, strings.Join(Policies(), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name, strings.Join(Policies(), ", "))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -143,23 +140,28 @@ var builtIn sync.Map
 // decided that, when and why: for one rule beside the rule, for tables and limits at
 // the top.
 //
-// Every error is a [*DecodeError]. What the policy can not mean unwraps to
-// [ErrMeaning]; where it names a document that is not built in, the error says so too:
-// [ErrUnknownPolicy], [cycle.ErrNoTable], [packaging.ErrUnknownFigures] or
-// [water.ErrUnknownLimits].
+// Every error is a [*moistheat.DocumentError]. What the policy can not mean is
+// [moistheat.ErrInvalid], a rule or document that it names and that is not built in
+// [moistheat.ErrUnknown].
 func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }
 
 func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
-	doc, err := policyDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
+	doc, err := strictjson.Read[policyDoc](data, strictjson.Default(), PolicyFormat)
 	if err != nil {
-		return nil, decodeError(err)
+		return nil, err
 	}
-	if doc.Format != PolicyFormat {
-		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
-			Problem: fmt.Sprintf("the format is %.40q, want %q", doc.Format, PolicyFormat)}
-	}
+	p, err := doc.policy(builtIn)
+	return p, strictjson.In(PolicyFormat, err)
+}
+
+// unknownName is the error of a name that the library does not know.
+func unknownName(pointer string, err error) error {
+	return &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Pointer: pointer, Offset: -1, Problem: err.Error()}
+}
+
+func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 	if !builtIn && doc.Base == "" {
-		return nil, meaningless("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
+		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
 	for _, r := range Rules() {
@@ -176,7 +178,7 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if doc.Base != "" {
 		base, err := PolicyFor(doc.Base)
 		if err != nil {
-			return nil, notBuiltIn("/base", err)
+			return nil, unknownName("/base", err)
 		}
 		if err := p.inherit(base, builtIn); err != nil {
 			return nil, err
@@ -188,17 +190,18 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	for i, id := range p.doc.Cycles {
 		t, err := cycle.TableFor(id)
 		if err != nil {
-			return nil, notBuiltIn(fmt.Sprintf("/cycles/%d", i), err)
+			return nil, unknownName(fmt.Sprintf("/cycles/%d", i), err)
 		}
 		p.tables = append(p.tables, t)
 	}
+	var err error
 	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
-		return nil, notBuiltIn("/packaging", err)
+		return nil, unknownName("/packaging", err)
 	}
 	for i, id := range p.doc.Water {
 		l, err := water.LimitsFor(id)
 		if err != nil {
-			return nil, notBuiltIn(fmt.Sprintf("/water/%d", i), err)
+			return nil, unknownName(fmt.Sprintf("/water/%d", i), err)
 		}
 		p.waters = append(p.waters, l)
 	}
@@ -219,7 +222,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		if builtIn || d.Decision != nil {
 			return nil
 		}
-		return meaningless(pointer, "%s; record who decided that, when and why in /decision", what)
+		return strictjson.Invalid(pointer, "%s; record who decided that, when and why in /decision", what)
 	}
 	for _, list := range []struct {
 		pointer   string
@@ -298,7 +301,7 @@ func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
 		if s == nil {
-			return meaningless(fmt.Sprintf("/rules/%d/id", i), "there is no rule %.60q", o.ID)
+			return unknownName(fmt.Sprintf("/rules/%d/id", i), fmt.Errorf("there is no rule %.60q", o.ID))
 		}
 		was := *s
 		switch o.InForce {
@@ -314,7 +317,7 @@ func (p *Policy) override(builtIn bool) error {
 			s.until = o.Until
 		}
 		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
-			return meaningless(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s", o.ID, s.until, s.from)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s", o.ID, s.until, s.from)
 		}
 		if o.Severity != 0 {
 			s.rule.Severity = o.Severity
@@ -331,10 +334,10 @@ func (p *Policy) override(builtIn bool) error {
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
 		if softer && !builtIn && o.Decision == nil {
-			return meaningless(fmt.Sprintf("/rules/%d", i), "asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
 		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
-			return meaningless(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time", o.ID)
 		}
 	}
 	return nil

@@ -1,13 +1,11 @@
 package load
 
 import (
-	"fmt"
 	"strconv"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -67,19 +65,9 @@ type Issue struct {
 	By            string           `json:"by,omitzero"`
 }
 
-var storedDecoder lazy.Value[*strictjson.Decoder[Stored]]
-
 // DecodeStored reads one stored pack, as strictly as [Decode] reads a record.
 func DecodeStored(data []byte) (*Stored, error) {
-	s, err := storedDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
-	if err != nil {
-		return nil, decodeError(err)
-	}
-	if s.Format != StoredFormat {
-		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
-			Problem: fmt.Sprintf("the format is %.40q, want %q", s.Format, StoredFormat)}
-	}
-	return s, nil
+	return strictjson.Read[Stored](data, strictjson.Default(), StoredFormat)
 }
 
 // CheckStored says whether a pack may be used on a day, by what happened to it and

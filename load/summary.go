@@ -2,7 +2,6 @@ package load
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -79,7 +78,7 @@ func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
 // Merge takes in another summary under the same policy, which stays as it is.
 func (s *Summary) Merge(o *Summary) error {
 	if s.policy.Name() != o.policy.Name() {
-		return errPolicies
+		return otherPolicy()
 	}
 	for id, u := range o.units {
 		s.unit(id).join(u)
@@ -87,7 +86,9 @@ func (s *Summary) Merge(o *Summary) error {
 	return nil
 }
 
-var errPolicies = errors.New("load: the two were made under different policies")
+func otherPolicy() error {
+	return fmt.Errorf("load: the two were made under different policies: %w", moistheat.ErrInvalid)
+}
 
 func (s *Summary) unit(id string) *unitDays {
 	u := s.units[id]

@@ -58,7 +58,7 @@ func TestUsage(t *testing.T) {
 		assert.Empty(t, cmp.Diff(summary(p, what...).Numbers(), whole.Numbers()), cut)
 	}
 	assert.NoError(t, NewSummary(p).Merge(NewSummary(policy(t, "us-cdc"))))
-	assert.ErrorIs(t, NewSummary(p).Merge(NewSummary(policy(t, "us-fl"))), errPolicies)
+	assert.ErrorIs(t, NewSummary(p).Merge(NewSummary(policy(t, "us-fl"))), moistheat.ErrInvalid)
 }
 
 func TestDueStrings(t *testing.T) {

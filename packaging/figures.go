@@ -3,13 +3,11 @@ package packaging
 import (
 	"bytes"
 	"embed"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -212,15 +210,13 @@ func FigureFiles() []string {
 	return ids
 }
 
-// ErrUnknownFigures says that no document of that ID comes with the library.
-const ErrUnknownFigures strictjson.Sort = "unknown figures"
-
 // FiguresFor returns the figures of the documents with these IDs. Without an ID it
-// returns Figures that hold none. The error for an unknown ID is [ErrUnknownFigures].
+// returns Figures that hold none. The error for an unknown ID is
+// [moistheat.ErrUnknown].
 func FiguresFor(ids ...string) (*Figures, error) {
 	all := &Figures{}
 	for _, id := range ids {
-		if !slug(id) {
+		if !strictjson.IsName(id) {
 			return nil, unknownFile(id)
 		}
 		data, err := files.ReadFile("figures/" + id + ".json")
@@ -239,7 +235,7 @@ func FiguresFor(ids ...string) (*Figures, error) {
 }
 
 func unknownFile(id string) error {
-	return fmt.Errorf("packaging: %w %.40q; there are %s", ErrUnknownFigures, id, strings.Join(FigureFiles(), ", "))
+	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(FigureFiles(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"
@@ -251,34 +247,10 @@ type figuresFile struct {
 	Figures []Figure `json:"figures"`
 }
 
-var figuresDecoder lazy.Value[*strictjson.Decoder[figuresFile]]
-
-// FiguresError says what is wrong with a document of figures and where.
-type FiguresError struct {
-	Pointer string // RFC 6901 pointer to the value in question
-	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
-	Problem string
-	Err     error // one of those that a record's or a policy's error unwraps to
-}
-
-// Unwrap returns the sort of error.
-func (e *FiguresError) Unwrap() error { return e.Err }
-
-func (e *FiguresError) Error() string {
-	where := e.Pointer
-	if where == "" {
-		where = "the figures"
-	}
-	return "packaging: " + where + ": " + e.Problem
-}
-
-func meaningless(pointer, format string, args ...any) error {
-	return &FiguresError{pointer, -1, fmt.Sprintf(format, args...), strictjson.ErrMeaning}
-}
-
 // ParseFigures reads the figures of one document, such as a facility's own, in the
 // format "moistheat.packaging-figures/1". The limits that define lumen classes are
-// refused: they are not a facility's to choose. Every error is a [*FiguresError].
+// refused: they are not a facility's to choose. Every error is a
+// [*moistheat.DocumentError].
 func ParseFigures(data []byte) (*Figures, error) {
 	f, err := parseFigures(data)
 	if err != nil {
@@ -286,7 +258,7 @@ func ParseFigures(data []byte) (*Figures, error) {
 	}
 	for i := range f.rows {
 		if f.rows[i].Limit.ofLumens() {
-			return nil, meaningless(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
 	return f, nil
@@ -295,32 +267,31 @@ func ParseFigures(data []byte) (*Figures, error) {
 func parseFigures(data []byte) (*Figures, error) {
 	lim := strictjson.Default()
 	lim.Size = 1 << 20
-	doc, err := figuresDecoder.Get(strictjson.NewDecoder[figuresFile]).Decode(data, lim)
+	doc, err := strictjson.Read[figuresFile](data, lim, figuresFormat)
 	if err != nil {
-		var e *strictjson.Error
-		if errors.As(err, &e) {
-			return nil, &FiguresError{e.Pointer, e.Offset, e.Problem, e.Err}
-		}
-		return nil, meaningless("", "%v", err)
+		return nil, err
 	}
+	f, err := doc.figures()
+	return f, strictjson.In(figuresFormat, err)
+}
+
+func (doc *figuresFile) figures() (*Figures, error) {
 	switch {
-	case doc.Format != figuresFormat:
-		return nil, &FiguresError{"/format", 0, fmt.Sprintf("want %q", figuresFormat), strictjson.ErrShape}
-	case !slug(doc.ID):
-		return nil, meaningless("/id", "want small letters, digits and hyphens")
+	case !strictjson.IsName(doc.ID):
+		return nil, strictjson.Invalid("/id", strictjson.WantName)
 	case doc.Title == "":
-		return nil, meaningless("/title", "name the document")
+		return nil, strictjson.Invalid("/title", "name the document")
 	case len(doc.Figures) == 0:
-		return nil, meaningless("/figures", "there is none")
+		return nil, strictjson.Invalid("/figures", "there is none")
 	}
 	rows := make(map[string]bool, len(doc.Figures))
 	for i := range doc.Figures {
 		f := &doc.Figures[i]
 		if member, problem := f.problem(); problem != "" {
-			return nil, meaningless(fmt.Sprintf("/figures/%d%s", i, member), "%s", problem)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d%s", i, member), "%s", problem)
 		}
 		if rows[f.Row] {
-			return nil, meaningless(fmt.Sprintf("/figures/%d/row", i), "%q is there twice", f.Row)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d/row", i), "%q is there twice", f.Row)
 		}
 		rows[f.Row] = true
 		f.Table = doc.ID + "#" + f.Row
@@ -339,8 +310,8 @@ func (f *Figure) problem() (member, problem string) {
 		}
 	}
 	switch v := f.Value(); {
-	case !slug(f.Row):
-		return "/row", "want small letters, digits and hyphens"
+	case !strictjson.IsName(f.Row):
+		return "/row", strictjson.WantName
 	case f.Months < 0 || f.Months > 1200:
 		return "/months", "want 1 to 1200"
 	case (f.Limit == GreatestSealTestAge) != (f.Months > 0):
@@ -373,15 +344,6 @@ func (f *Figure) origin() (member, problem string) {
 }
 
 // slug reports whether s is a short name of small letters, digits and hyphens.
-func slug(s string) bool {
-	for i := range len(s) {
-		if c := s[i]; (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
-			return false
-		}
-	}
-	return s != "" && len(s) <= 64
-}
-
 // positive reports whether v is a number above zero.
 func positive(v units.Value) bool {
 	var digits [32]byte

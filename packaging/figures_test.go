@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
@@ -73,7 +72,7 @@ func TestFiguresFor(t *testing.T) {
 	for _, id := range []string{"", "din", "DIN-58953-7", "../figures/din-58953-7", "lumen/en-13060-2004", "en-13060-2004"} {
 		_, err := packaging.FiguresFor(id)
 		assert.ErrorContains(t, err, "there are aami-st77", id)
-		assert.ErrorIs(t, err, packaging.ErrUnknownFigures)
+		assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	}
 	_, err = packaging.FiguresFor("aami-st77", "aami-st77")
 	assert.ErrorContains(t, err, "given twice")
@@ -144,9 +143,9 @@ func TestParseFigures(t *testing.T) {
 		doc := strings.Replace(ownFigures, tt.from, tt.to, 1)
 		require.NotEqual(t, ownFigures, doc, tt.from)
 		_, err := packaging.ParseFigures([]byte(doc))
-		var e *packaging.FiguresError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e)
-		assert.Equal(t, e.Offset < 0, errors.Is(err, strictjson.ErrMeaning), doc)
+		assert.Equal(t, e.Offset < 0, errors.Is(err, moistheat.ErrInvalid), doc)
 		assert.ErrorContains(t, err, tt.want, doc)
 	}
 }
@@ -191,7 +190,7 @@ func FuzzParseFigures(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		figures, err := packaging.ParseFigures(data)
 		if err != nil {
-			if _, typed := err.(*packaging.FiguresError); !typed {
+			if _, typed := err.(*moistheat.DocumentError); !typed {
 				t.Fatalf("%T: %v", err, err)
 			}
 			return

@@ -2,8 +2,6 @@ package schema
 
 import (
 	"encoding/json"
-	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -11,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 )
@@ -20,36 +19,6 @@ const (
 	maxFindings = 1000 // in the result; one more counts those beyond
 	maxFaulty   = 25   // entries with faults in one list; those after are not looked at
 )
-
-// The reasons for an [Error].
-var (
-	// ErrLimit: larger, deeper or longer than allowed.
-	ErrLimit = strictjson.ErrLimit
-	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names.
-	ErrSyntax = strictjson.ErrSyntax
-	// ErrKind: the kind of document is invalid.
-	ErrKind = errors.New("invalid kind of document")
-)
-
-// Error says why a document could not be checked. It unwraps to [ErrLimit],
-// [ErrSyntax] or [ErrKind].
-type Error struct {
-	Offset  int64  // byte offset in the document
-	Pointer string // RFC 6901 pointer to the value in question
-	Problem string // what is wrong and what to do
-	Err     error
-}
-
-func (e *Error) Error() string {
-	where := e.Pointer
-	if where == "" {
-		where = "the document"
-	}
-	return fmt.Sprintf("schema: %s: %s (byte %d)", where, e.Problem, e.Offset)
-}
-
-// Unwrap returns the reason.
-func (e *Error) Unwrap() error { return e.Err }
 
 // Validate checks a document against the schema of a kind and returns what is wrong
 // with it, ordered by pointer and rule: nothing for a document that fits.
@@ -61,18 +30,14 @@ func (e *Error) Unwrap() error { return e.Err }
 // list may have; that is a finding that is [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
 // the others.
 //
-// An error is an [*Error] and means that nothing was checked: the bytes are not
+// An error is a [*moistheat.DocumentError] and means that nothing was checked: the bytes are not
 // strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	if !kind.isValid() {
-		return nil, &Error{Problem: kind.String() + " is not a kind of document", Err: ErrKind}
+		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1, Problem: kind.String() + " is not a kind of document"}
 	}
 	if err := strictjson.Check(data, kind.limits()); err != nil {
-		e := (*strictjson.Error)(nil)
-		if !errors.As(err, &e) {
-			return nil, err
-		}
-		return nil, &Error{e.Offset, e.Pointer, e.Problem, e.Err}
+		return nil, err
 	}
 	s := schemaOf(kind)
 	t := tree{data: data, limit: s.longest, names: s.names}
@@ -205,7 +170,7 @@ func (v *validation) explain(at fault) {
 		names := slices.Sorted(maps.Keys(known))
 		for name := range object {
 			if _, has := known[name]; !has {
-				f := v.add(rule, at.pointer+"/"+strictjson.Escape(name), at)
+				f := v.add(rule, at.pointer+"/"+guard.Escape(name), at)
 				ask.With(ask.With(f, "member", text(name)), "hint", hint(name, names))
 			}
 		}

@@ -105,7 +105,7 @@ func FuzzParseLimits(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := ParseLimits(data)
 		if err != nil {
-			if _, typed := err.(*LimitsError); l != nil || !typed {
+			if _, typed := err.(*moistheat.DocumentError); l != nil || !typed {
 				t.Fatalf("%v, %T: %v", l, err, err)
 			}
 			return

@@ -51,11 +51,7 @@ var stains lazy.Value[[]Hint]
 // none for an unknown sign.
 func Hints(sign Sign) []Hint {
 	all := stains.Get(func() []Hint {
-		doc, err := strictjson.NewDecoder[stainDoc]().Decode(stainFile, strictjson.Default())
-		if err != nil { // a test reads the file
-			panic("water: hints/stains.json: " + err.Error())
-		}
-		return doc.Stains
+		return strictjson.MustRead[stainDoc](stainFile, "").Stains
 	})
 	var out []Hint
 	for _, h := range all {

@@ -13,7 +13,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -141,7 +140,7 @@ func TestLimitFiles(t *testing.T) {
 		assert.Equal(t, Informative, standing, "a suggestion of an annex is no requirement")
 	}
 	_, err := LimitsFor("aami-tir34-2014") // a document of categories: say which
-	assert.ErrorIs(t, err, ErrUnknownLimits)
+	assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	assert.ErrorContains(t, err, "aami-tir34-2014#critical")
 }
 
@@ -513,7 +512,7 @@ func assertWrongAt(t *testing.T, pointer string, err error) {
 		assert.NoError(t, err)
 		return
 	}
-	var e *LimitsError
+	var e *moistheat.DocumentError
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, pointer, e.Pointer)
 }
@@ -615,9 +614,9 @@ func TestParseLimitsErrors(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			require.Contains(t, facility, tt.old)
 			_, err := ParseLimits([]byte(strings.Replace(facility, tt.old, tt.new, 1)))
-			var e *LimitsError
+			var e *moistheat.DocumentError
 			require.ErrorAs(t, err, &e)
-			assert.Equal(t, e.Offset < 0, errors.Is(err, strictjson.ErrMeaning))
+			assert.Equal(t, e.Offset < 0, errors.Is(err, moistheat.ErrInvalid))
 			assert.Contains(t, strings.ReplaceAll(err.Error(), `"`, `\"`), strings.ReplaceAll(tt.says, `\"`, `\"`))
 		})
 	}

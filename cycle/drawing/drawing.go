@@ -7,13 +7,13 @@ package drawing
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"html"
 	"io"
 	"math"
 	"strings"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
@@ -30,18 +30,11 @@ const (
 	legendRow     = 18.0
 )
 
-// ErrTrace says that a trace has too few samples, or columns that do not fit
-// together, to be drawn.
-const ErrTrace = traceError("drawing: the trace can not be drawn")
-
-type traceError string
-
-func (e traceError) Error() string { return string(e) }
-
 // SVG writes a drawing of a trace and what [cycle.AnalyzeAt] found in it. The
 // atmosphere is that of the analysis; gauge pressures are left out without it. The
 // same input gives the same bytes, and long traces no larger drawings. The error is
-// [ErrTrace] or that of w.
+// [moistheat.ErrInvalid] where the trace has too few samples, or columns that do not
+// fit together, or else that of w.
 func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) error {
 	s, err := newSheet(t, a, atmosphere)
 	if err != nil {
@@ -92,27 +85,31 @@ type sheet struct {
 }
 
 // mark is a place on the sheet.
+func errTrace() error {
+	return fmt.Errorf("drawing: a trace without two samples, or without its analysis: %w", moistheat.ErrInvalid)
+}
+
 type mark struct{ x, y float64 }
 
 func (s *sheet) printf(format string, args ...any) { fmt.Fprintf(&s.b, format, args...) }
 
 func newSheet(t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) (*sheet, error) {
 	if t == nil || a == nil {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	n := len(t.Time.Values)
 	s := &sheet{t: t, a: a, second: units.New(1, 0, t.Time.Unit).Float64(units.Second), low: 0, high: 150}
 	if n < 2 || math.IsNaN(s.second) {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	for i, x := range t.Time.Values {
 		if i > 0 && !(x > t.Time.Values[i-1]) {
-			return nil, errors.Join(ErrTrace, errors.New("drawing: the times do not increase"))
+			return nil, fmt.Errorf("drawing: the times do not increase: %w", moistheat.ErrInvalid)
 		}
 	}
 	s.begin, s.end = s.at(0), s.at(n-1)
 	if math.IsInf(s.begin, 0) || math.IsInf(s.end-s.begin, 0) {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	s.gap = max(5, 3*a.SampleInterval.Float64(units.Second))
 	for i := range t.AbsolutePressures {
@@ -168,7 +165,7 @@ func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
 
 func (s *sheet) add(p cycle.Place, id string, values []float64, pressure bool, celsius func(x float64) float64) error {
 	if len(values) != len(s.t.Time.Values) {
-		return errors.Join(ErrTrace, fmt.Errorf("drawing: %.40q has %d values for %d times", id, len(values), len(s.t.Time.Values)))
+		return fmt.Errorf("drawing: %.40q has %d values for %d times: %w", id, len(values), len(s.t.Time.Values), moistheat.ErrInvalid)
 	}
 	name, style := id+", "+string(p), steamStyle
 	if pressure {

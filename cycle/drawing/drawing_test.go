@@ -144,9 +144,9 @@ func TestSVGRefuses(t *testing.T) {
 		"lengths": {Time: cycle.TimeBase{Unit: units.Second, Values: []float64{0, 1}},
 			Temperatures: []cycle.TemperatureChannel{{ID: "T", Place: cycle.Drain, Unit: units.Celsius, Values: []float64{20}}}},
 	} {
-		assert.ErrorIs(t, SVG(io.Discard, tr, &a, units.AbsolutePressure{}), ErrTrace, name)
+		assert.ErrorIs(t, SVG(io.Discard, tr, &a, units.AbsolutePressure{}), moistheat.ErrInvalid, name)
 	}
-	assert.ErrorIs(t, SVG(io.Discard, simulated(), nil, units.AbsolutePressure{}), ErrTrace)
+	assert.ErrorIs(t, SVG(io.Discard, simulated(), nil, units.AbsolutePressure{}), moistheat.ErrInvalid)
 	broken := errors.New("disk full")
 	assert.ErrorIs(t, SVG(failing{broken}, simulated(), &a, units.AbsolutePressure{}), broken)
 	// A trace that can not be believed is drawn, and says so.
@@ -186,7 +186,7 @@ func FuzzSVG(f *testing.F) {
 		analysis := cycle.Analyze(tr, required(t))
 		var out bytes.Buffer
 		if err := SVG(&out, tr, &analysis, units.AbsolutePressure{}); err != nil {
-			assert.ErrorIs(t, err, ErrTrace)
+			assert.ErrorIs(t, err, moistheat.ErrInvalid)
 			return
 		}
 		wellFormed(t, out.String())

@@ -56,11 +56,7 @@ var figuresValue lazy.Value[*figuresFile]
 
 func figures() *figuresFile {
 	return figuresValue.Get(func() *figuresFile {
-		f, err := strictjson.NewDecoder[figuresFile]().Decode(figuresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return f
+		return strictjson.MustRead[figuresFile](figuresData, "")
 	})
 }
 

@@ -11,7 +11,6 @@
 package ask
 
 import (
-	"fmt"
 	"sync"
 
 	"example.com/moistheat"
@@ -60,12 +59,9 @@ type entryRule struct {
 
 // Parse reads a file of rules.
 func Parse(data []byte) ([]moistheat.Rule, error) {
-	doc, err := strictjson.NewDecoder[file]().Decode(data, strictjson.Default())
+	doc, err := strictjson.Read[file](data, strictjson.Default(), RulesFormat)
 	if err != nil {
 		return nil, err
-	}
-	if doc.Format != RulesFormat {
-		return nil, fmt.Errorf("the format is %.40q, want %q", doc.Format, RulesFormat)
 	}
 	rules := make([]moistheat.Rule, len(doc.Rules))
 	for i, r := range doc.Rules {

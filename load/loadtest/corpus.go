@@ -182,11 +182,7 @@ type Corpus struct {
 //go:embed corpus
 var embedded embed.FS
 
-var (
-	conformance lazy.Value[*loaded]
-	fileReader  lazy.Value[*strictjson.Decoder[File]]
-	baseReader  lazy.Value[*strictjson.Decoder[bases]]
-)
+var conformance lazy.Value[*loaded]
 
 // known reports whether there is a rule of that name.
 func known(rule string) bool {
@@ -223,12 +219,9 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := baseReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
 	if err != nil {
 		return nil, fmt.Errorf("loadtest: bases.json: %w", err)
-	}
-	if list.Format != BasesFormat {
-		return nil, fmt.Errorf("loadtest: bases.json: /format is %.40q, want %q", list.Format, BasesFormat)
 	}
 	for _, b := range list.Bases {
 		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
@@ -281,12 +274,9 @@ func readFile(fsys fs.FS, name string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := fileReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	f, err := strictjson.Read[File](data, limits(), VectorsFormat)
 	if err != nil {
 		return nil, fmt.Errorf("loadtest: %s: %w", name, err)
-	}
-	if f.Format != VectorsFormat {
-		return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
 	}
 	f.name = strings.TrimSuffix(path.Base(name), ".json")
 	return f, nil
@@ -302,7 +292,7 @@ func (v *Vector) check(ids map[string]string) error {
 		return fmt.Errorf("/rule: there is no rule %.80q; load.Rules lists them", v.Rule)
 	}
 	if c := v.Policy[0]; c != '"' && c != '{' {
-		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", load.ErrShape)
+		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", moistheat.ErrShape)
 	}
 	return nil
 }

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 )
@@ -361,7 +360,7 @@ func lines(in []Found) []string {
 
 // ErrDeclined is what the caller of [RunCorpus] returns for a document of a kind that
 // the software under test does not keep.
-const ErrDeclined strictjson.Sort = "declined: the software keeps no such document"
+const ErrDeclined moistheat.ErrorKind = "declined: the software keeps no such document"
 
 // RunThrough is [Vector.Run] with the document sent through other software first,
 // which is to give back what it was given, in its own words: as it would import, keep

@@ -244,7 +244,7 @@ func TestDiffDocuments(t *testing.T) {
 	}
 	_, err := loadtest.DiffDocuments(loadtest.JudgesStored, []byte(pack), []byte(a))
 	assert.ErrorContains(t, err, "the second document")
-	assert.ErrorIs(t, err, load.ErrShape)
+	assert.ErrorIs(t, err, moistheat.ErrShape)
 	_, err = loadtest.DiffDocuments("", []byte(pack), []byte(pack))
 	assert.ErrorContains(t, err, "it is not said what judges it")
 }

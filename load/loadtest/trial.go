@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 )
 
@@ -16,11 +15,11 @@ import (
 // A test that tries many faults passes over them with [errors.Is].
 const (
 	// ErrNoFit: the record does not have what the fault changes.
-	ErrNoFit strictjson.Sort = "the fault does not fit"
+	ErrNoFit moistheat.ErrorKind = "the fault does not fit"
 	// ErrNotInForce: the policy does not ask for what the fault breaks.
-	ErrNotInForce strictjson.Sort = "none of the rules that the fault breaks is in force"
+	ErrNotInForce moistheat.ErrorKind = "none of the rules that the fault breaks is in force"
 	// ErrOpenBefore: the finding would be there without the fault, too.
-	ErrOpenBefore strictjson.Sort = "what the fault must cause is open before it"
+	ErrOpenBefore moistheat.ErrorKind = "what the fault must cause is open before it"
 )
 
 // Run injects faults into a copy of a record, checks it, and ends the test if the

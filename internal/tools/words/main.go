@@ -41,13 +41,14 @@ func main() {
 // lists holds the words, as they are quoted in the source, of types such as
 // "example.com/moistheat/packaging.Barrier".
 type lists struct {
-	types map[string]bool
-	words map[string][]string
+	types   map[string]bool
+	words   map[string][]string
+	errors map[string]bool
 }
 
 // generate returns the file for the repository at root.
 func generate(root string) ([]byte, error) {
-	l := lists{map[string]bool{}, map[string][]string{}}
+	l := lists{map[string]bool{}, map[string][]string{}, map[string]bool{}}
 	err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
@@ -78,9 +79,15 @@ func generate(root string) ([]byte, error) {
 	return l.write()
 }
 
-// read notes the string types of a file and the constants that name their type.
+// read notes the string types of a file and the constants that name their type. Types
+// that are errors are no words of a document.
 func (l *lists) read(f *ast.File, pkg string) {
 	for _, decl := range f.Decls {
+		if m, ok := decl.(*ast.FuncDecl); ok && m.Recv != nil && m.Name.Name == "Error" {
+			if id, ok := m.Recv.List[0].Type.(*ast.Ident); ok {
+				l.errors[pkg+"."+id.Name] = true
+			}
+		}
 		d, ok := decl.(*ast.GenDecl)
 		if !ok {
 			continue
@@ -109,7 +116,7 @@ func (l *lists) read(f *ast.File, pkg string) {
 func (l *lists) write() ([]byte, error) {
 	var names []string
 	for name := range l.words {
-		if l.types[name] {
+		if l.types[name] && !l.errors[name] {
 			names = append(names, name)
 		}
 	}
