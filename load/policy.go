@@ -27,13 +27,13 @@ type Policy struct {
 	waters []*water.Limits
 	rules  map[string]*ruleState
 	list   []string       // rule IDs, sorted
-	day    packaging.Date // that is judged; invalid: any
+	day    moistheat.Date // that is judged; invalid: any
 }
 
 type ruleState struct {
 	rule        moistheat.Rule
 	inForce     bool
-	from, until packaging.Date
+	from, until moistheat.Date
 	place       int // in the sorted list, or -1 for a rule about a sterilizer through time
 }
 
@@ -80,8 +80,8 @@ type limit[U units.Unit] struct {
 type ruleOverride struct {
 	ID           string             `json:"id"`
 	InForce      moistheat.Answer   `json:"inForce,omitzero"`
-	From         packaging.Date     `json:"from,omitzero"`  // first day on which the rule counts
-	Until        packaging.Date     `json:"until,omitzero"` // first day on which it no longer does
+	From         moistheat.Date     `json:"from,omitzero"`  // first day on which the rule counts
+	Until        moistheat.Date     `json:"until,omitzero"` // first day on which it no longer does
 	Severity     moistheat.Severity `json:"severity,omitzero"`
 	Broken       *moistheat.Effect  `json:"broken,omitzero"`
 	Undetermined *moistheat.Effect  `json:"undetermined,omitzero"`
@@ -93,7 +93,7 @@ type ruleOverride struct {
 // and why.
 type Decision struct {
 	By     string         `json:"by"`
-	Date   packaging.Date `json:"date"`
+	Date   moistheat.Date `json:"date"`
 	Reason string         `json:"reason"`
 }
 
