@@ -116,6 +116,13 @@ func (s Source) String() string {
 	return b.String() + " (" + s.Basis.String() + ")"
 }
 
+// Figure is a value, such as a limit, with its source. The zero Figure has no valid
+// value: it asks nothing.
+type Figure[U units.Unit] struct {
+	Value  units.Quantity[U] `json:"value"`
+	Source Source            `json:"source"`
+}
+
 // Outcome is what checking a rule against one place of a record gave. The zero
 // Outcome is invalid.
 type Outcome uint8

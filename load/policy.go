@@ -60,21 +60,16 @@ type policyDoc struct {
 }
 
 type policyLimits struct {
-	Band               *limit[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
-	Spread             *limit[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
-	Saturation         *limit[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
-	BiologicalInterval *limit[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
-	LeakTestInterval   *limit[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
-	Overlap            *limit[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
-	ChamberFill        *limit[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
-	PackGap            *limit[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
-	WallGap            *limit[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
-	TrayGap            *limit[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
-}
-
-type limit[U units.Unit] struct {
-	Value  units.Quantity[U] `json:"value"`
-	Source moistheat.Source  `json:"source"`
+	Band               *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
+	Spread             *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
+	Saturation         *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
+	BiologicalInterval *moistheat.Figure[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
+	LeakTestInterval   *moistheat.Figure[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
+	Overlap            *moistheat.Figure[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
+	ChamberFill        *moistheat.Figure[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
+	PackGap            *moistheat.Figure[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
+	WallGap            *moistheat.Figure[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
+	TrayGap            *moistheat.Figure[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
 }
 
 type ruleOverride struct {
@@ -260,7 +255,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 // tighten takes the base's limit where the document has none, and asks for a decision
 // where the document's asks less: is larger, or for a lower limit, which is known by
 // its sign, smaller.
-func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign int, undecided func(pointer, what string) error) error {
+func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *moistheat.Figure[U], sign int, undecided func(pointer, what string) error) error {
 	switch {
 	case *own == nil:
 		*own = base
@@ -272,19 +267,19 @@ func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign 
 
 // Limits of arrangement are those of the policy, else those that the library states
 // for all.
-func (d *policyDoc) overlap() *limit[units.RatioUnit] {
+func (d *policyDoc) overlap() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.Overlap, &figures().Overlap)
 }
-func (d *policyDoc) chamberFill() *limit[units.RatioUnit] {
+func (d *policyDoc) chamberFill() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.ChamberFill, &figures().ChamberFill)
 }
-func (d *policyDoc) packGap() *limit[units.LengthUnit] {
+func (d *policyDoc) packGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.PackGap, &figures().PackGap)
 }
-func (d *policyDoc) wallGap() *limit[units.LengthUnit] {
+func (d *policyDoc) wallGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.WallGap, &figures().WallGap)
 }
-func (d *policyDoc) trayGap() *limit[units.LengthUnit] {
+func (d *policyDoc) trayGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.TrayGap, &figures().TrayGap)
 }
 
@@ -413,15 +408,13 @@ func (p *Policy) carries(sources []moistheat.Source) bool {
 func (p *Policy) cycleLimits(req cycle.Requirement) cycle.Limits {
 	return cycle.Limits{
 		Requirement: req,
-		Band:        asCycleLimit(p.doc.Limits.Band),
-		Spread:      asCycleLimit(p.doc.Limits.Spread),
-		Saturation:  asCycleLimit(p.doc.Limits.Saturation),
+		Band:        figureOf(p.doc.Limits.Band),
+		Spread:      figureOf(p.doc.Limits.Spread),
+		Saturation:  figureOf(p.doc.Limits.Saturation),
 	}
 }
 
-func asCycleLimit(l *limit[units.TemperatureDifferenceUnit]) cycle.Limit {
-	if l == nil {
-		return cycle.Limit{}
-	}
-	return cycle.Limit{Value: l.Value, Source: l.Source}
+// figureOf returns the figure of a limit, the zero Figure of one that is not stated.
+func figureOf[U units.Unit](l *moistheat.Figure[U]) moistheat.Figure[U] {
+	return *orElse(l, &moistheat.Figure[U]{})
 }
