@@ -13,14 +13,8 @@ import (
 // Rules returns the rules of this package, sorted by ID. The caller owns the slice.
 func Rules() []moistheat.Rule { return book.Rules() }
 
-// Limit is a figure that a policy asks for, and where it is from. An invalid Value
-// is not asked for.
-type Limit struct {
-	Value  units.TemperatureDifference `json:"value,omitzero"`
-	Source moistheat.Source            `json:"source,omitzero"`
-}
-
-// Limits is what [Check] holds the evidence against.
+// Limits is what [Check] holds the evidence against. A figure without a valid value is
+// not asked for.
 type Limits struct {
 	// Requirement is what the chosen table asks, as [Table.Lookup] found it, or the
 	// zero Requirement if it found none.
@@ -28,11 +22,11 @@ type Limits struct {
 	// Band is how far above the sterilization temperature the hold may be. A band
 	// that the requirement itself states counts from the temperature of its row;
 	// any other from the temperature that was set, if it is on record.
-	Band Limit
+	Band moistheat.Figure[units.TemperatureDifferenceUnit]
 	// Spread is how far apart two measuring points may be during the hold.
-	Spread Limit
+	Spread moistheat.Figure[units.TemperatureDifferenceUnit]
 	// Saturation is how far the temperature may be from that of saturated steam.
-	Saturation Limit
+	Saturation moistheat.Figure[units.TemperatureDifferenceUnit]
 }
 
 // Check applies every rule of this package to the evidence of one cycle. The
@@ -137,7 +131,7 @@ func (c *checker) asked(f *moistheat.Finding, measured, limit units.Value) {
 }
 
 // limited marks a finding as decided by a limit of the policy.
-func limited(f *moistheat.Finding, l Limit, measured, limit units.Value) {
+func limited(f *moistheat.Finding, l moistheat.Figure[units.TemperatureDifferenceUnit], measured, limit units.Value) {
 	f.Measured, f.Limit = measured, limit
 	if l.Source.Document != "" {
 		f.Sources = moistheat.SourcesOf(l.Source)
@@ -478,7 +472,7 @@ func (c *checker) differences() {
 	}
 	for _, d := range [...]struct {
 		rule     ask.ID
-		limit    Limit
+		limit    moistheat.Figure[units.TemperatureDifferenceUnit]
 		measured units.TemperatureDifference
 		reason   string
 	}{

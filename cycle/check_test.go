@@ -14,6 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+type figure = moistheat.Figure[units.TemperatureDifferenceUnit]
+
 const (
 	met   = moistheat.Met
 	open  = moistheat.Undetermined
@@ -22,8 +24,8 @@ const (
 )
 
 var (
-	twoKelvin = Limit{kelvins("2 K"), moistheat.Source{Document: "EN 285", Basis: moistheat.Recalled}}
-	band3     = Limit{kelvins("3 K"), moistheat.Source{Document: "ISO/TS 17665-2", Edition: "2009", Locator: "Annex A", Basis: moistheat.Quoted}}
+	twoKelvin = figure{Value: kelvins("2 K"), Source: moistheat.Source{Document: "EN 285", Basis: moistheat.Recalled}}
+	band3     = figure{Value: kelvins("3 K"), Source: moistheat.Source{Document: "ISO/TS 17665-2", Edition: "2009", Locator: "Annex A", Basis: moistheat.Quoted}}
 )
 
 // textiles is the row of CDC 2008, Table 7 for dynamic air removal at 132 °C:
@@ -391,7 +393,7 @@ func TestCheckRules(t *testing.T) {
 
 		{"in the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.0 Cel") }, []outcome{{"", met, "/printed/maximumTemperature"}}},
 		{"above the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.1 Cel") }, []outcome{{"", bad, "/printed/maximumTemperature"}}},
-		{"the band is not asked for", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Band = Limit{} }, []outcome{{"", never, ""}}},
+		{"the band is not asked for", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Band = figure{} }, []outcome{{"", never, ""}}},
 		{"the highest was not read", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = units.Temperature{} }, []outcome{{"", open, "/printed"}}},
 		{"no temperature for the band", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
 		{"a band above the row without a setting", "cycle.band.above", traced, func(e *Evidence, l *Limits) {
@@ -403,7 +405,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", bad, "/trace"}}},
 		{"the row's own band counts from the row", "cycle.band.above", printed, func(e *Evidence, l *Limits) {
 			l.Requirement, _ = table(t, "htm-2010").Lookup(dynamic, TextilePacks, temp("136 Cel"))
-			l.Band = Limit{l.Requirement.Band, l.Requirement.BandSource}
+			l.Band = figure{Value: l.Requirement.Band, Source: l.Requirement.BandSource}
 			e.Settings.Temperature, e.Printed.MaximumTemperature = temp("136 Cel"), temp("137.5 Cel")
 		}, []outcome{{"", bad, "/printed/maximumTemperature"}}},
 		{"a doubtful trace, no band", "cycle.band.above", traced, psiMarkedKPa, []outcome{{"", open, "/trace"}}},
@@ -424,7 +426,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", bad, "/trace"}}},
 		{"one point", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = e.Trace.Temperatures[:1] }, []outcome{{"", open, "/trace"}}},
 		{"readings show no spread", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, []outcome{{"", open, ""}}},
-		{"spread not asked for", "cycle.spread.wide", traced, func(_ *Evidence, l *Limits) { l.Spread = Limit{} }, []outcome{{"", never, ""}}},
+		{"spread not asked for", "cycle.spread.wide", traced, func(_ *Evidence, l *Limits) { l.Spread = figure{} }, []outcome{{"", never, ""}}},
 
 		{"as the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 1.9) }, []outcome{{"", met, "/trace"}}},
 		{"air in the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 2.1) }, []outcome{{"", bad, "/trace"}}},
@@ -433,7 +435,7 @@ func TestCheckRules(t *testing.T) {
 		{"gauge without a site", "cycle.saturation.apart", traced, byGauge(units.AbsolutePressure{}), []outcome{{"", open, "/trace"}}},
 		{"gauge with a site", "cycle.saturation.apart", traced, byGauge(absolute("101.325 kPa")), []outcome{{"", met, "/trace"}}},
 		{"gauge with another site", "cycle.saturation.apart", traced, byGauge(absolute("77.058 kPa")), []outcome{{"", bad, "/trace"}}},
-		{"saturation not asked for", "cycle.saturation.apart", traced, func(_ *Evidence, l *Limits) { l.Saturation = Limit{} }, []outcome{{"", never, ""}}},
+		{"saturation not asked for", "cycle.saturation.apart", traced, func(_ *Evidence, l *Limits) { l.Saturation = figure{} }, []outcome{{"", never, ""}}},
 
 		{"a gap", "cycle.trace.gap", traced, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 800 || i > 810 })
@@ -691,17 +693,17 @@ func TestCheckBandCountsFrom(t *testing.T) {
 	req.Band, req.BandSource = kelvins("4 K"), own
 	for _, c := range []struct {
 		name  string
-		limit Limit
+		limit figure
 		set   string
 		most  string
 		want  moistheat.Outcome
 	}{
-		{"the row's own", Limit{kelvins("4 K"), own}, "136 Cel", "138 Cel", met},
-		{"the row's own, exceeded", Limit{kelvins("4 K"), own}, "136 Cel", "138.1 Cel", bad},
-		{"the same figure of another document", Limit{kelvins("4 K"), other}, "136 Cel", "140 Cel", met},
-		{"the same figure of another document, exceeded", Limit{kelvins("4 K"), other}, "136 Cel", "140.1 Cel", bad},
-		{"another figure of the same document", Limit{kelvins("3 K"), own}, "136 Cel", "139 Cel", met},
-		{"another figure of the same document, exceeded", Limit{kelvins("3 K"), own}, "136 Cel", "139.1 Cel", bad},
+		{"the row's own", figure{Value: kelvins("4 K"), Source: own}, "136 Cel", "138 Cel", met},
+		{"the row's own, exceeded", figure{Value: kelvins("4 K"), Source: own}, "136 Cel", "138.1 Cel", bad},
+		{"the same figure of another document", figure{Value: kelvins("4 K"), Source: other}, "136 Cel", "140 Cel", met},
+		{"the same figure of another document, exceeded", figure{Value: kelvins("4 K"), Source: other}, "136 Cel", "140.1 Cel", bad},
+		{"another figure of the same document", figure{Value: kelvins("3 K"), Source: own}, "136 Cel", "139 Cel", met},
+		{"another figure of the same document, exceeded", figure{Value: kelvins("3 K"), Source: own}, "136 Cel", "139.1 Cel", bad},
 	} {
 		e := printed()
 		e.Settings.Temperature, e.Printed.MinimumTemperature, e.Printed.MaximumTemperature = temp(c.set), temp("136 Cel"), temp(c.most)

@@ -6,10 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/day"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -86,8 +84,8 @@ type file struct {
 	Title    string           `json:"title"`
 	Document string           `json:"document"`
 	Edition  string           `json:"edition,omitzero"`
-	From     day.Day          `json:"from,omitzero"`
-	Until    day.Day          `json:"until,omitzero"`
+	From     moistheat.Date   `json:"from,omitzero"`
+	Until    moistheat.Date   `json:"until,omitzero"`
 	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
 	Prion    moistheat.Answer `json:"prion,omitzero"`
 	Note     string           `json:"note,omitzero"`
@@ -125,13 +123,11 @@ func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
 // Valid returns the first day on which the table applies and the first on which it
 // no longer does, as midnight UTC. The zero Time stands for an end that is not
 // stated.
-func (t *Table) Valid() (from, until time.Time) { return t.f.From.Time(), t.f.Until.Time() }
+func (t *Table) Valid() (from, until moistheat.Date) { return t.f.From, t.f.Until }
 
 // InForce reports whether the table applies on the calendar day of an instant, in
 // the instant's own zone.
-func (t *Table) InForce(on time.Time) bool {
-	return day.Between(t.f.From, t.f.Until, on)
-}
+func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.f.From, t.f.Until) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {
@@ -240,7 +236,7 @@ func (f *file) problem() (pointer, problem string) {
 		return "/title", "is empty"
 	case f.Document == "":
 		return "/document", "is empty"
-	case !day.Ordered(f.From, f.Until):
+	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
 		return "/until", "is not after the first day; it is the first day on which the table no longer applies"
 	case len(f.Rows) == 0:
 		return "/rows", "there are none"

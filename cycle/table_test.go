@@ -261,9 +261,9 @@ func TestParseTable(t *testing.T) {
 		{time.Date(2025, 12, 31, 23, 59, 59, 0, east), true},
 		{time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), false},
 	} {
-		assert.Equal(t, c.want, tab.InForce(c.on), "%v", c.on)
+		assert.Equal(t, c.want, tab.InForce(moistheat.DateOf(c.on)), "%v", c.on)
 	}
-	assert.True(t, table(t, "mrc").InForce(time.Time{}), "no dates stated")
+	assert.True(t, table(t, "mrc").InForce(moistheat.Date{}), "no dates stated")
 
 	// The row that names more wins, then the longer hold; order does not matter.
 	for _, c := range []struct {

@@ -33,7 +33,7 @@ func plain(t reflect.Type) reflect.Type {
 			Value float64 `json:"value"`
 			Unit  string  `json:"unit"`
 		}]()
-	case t.Kind() == reflect.Struct && strings.HasSuffix(t.String(), "packaging.Date"):
+	case t.Kind() == reflect.Struct && strings.HasSuffix(t.String(), "moistheat.Date"):
 		return reflect.TypeFor[string]()
 	case t.Kind() == reflect.Struct:
 		var fields []reflect.StructField

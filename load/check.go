@@ -363,7 +363,7 @@ func (c *checker) newest(k TestKind, before time.Time) (*Test, string) {
 
 func (c *checker) penetration(before time.Time) {
 	t, at := c.newest(AirRemovalTest, before)
-	if t == nil || packaging.DateOf(t.Time) != packaging.DateOf(before.In(t.Time.Location())) {
+	if t == nil || moistheat.DateOf(t.Time) != moistheat.DateOf(before.In(t.Time.Location())) {
 		c.Add(dailyPenetration, moistheat.Undetermined, c.cycleAt())
 		return
 	}
@@ -474,7 +474,7 @@ func (c *checker) label(p *Pack) {
 		{"load number", at, number, c.r.Load.Number},
 		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
-		blank := packaging.Date{}.String()
+		blank := moistheat.Date{}.String()
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log {
 			continue
 		}
@@ -490,7 +490,7 @@ func (c *checker) label(p *Pack) {
 func (c *checker) waters() {
 	if s := c.r.Water.Sample; s != nil {
 		for _, l := range c.p.waters {
-			if c.p.day.IsValid() && !l.InForce(c.p.noon()) {
+			if !l.InForce(c.p.day) {
 				continue
 			}
 			c.Findings = append(c.Findings, water.Check(s, l)...)

@@ -12,7 +12,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -242,16 +241,16 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 			n := len(c.Findings)
 			switch duty.Cadence {
 			case ByDayOfUse:
-				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
-				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d packaging.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
 					return o
 				}, until)
 			case ByInterval, ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
 			case ByMaker: // the policy does not say when, so nobody can say that it was in time
-				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome {
 					if u.days[d].uses(duty, kind).n == 0 {
 						return moistheat.NotApplicable
 					}
@@ -270,8 +269,8 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 }
 
 // weeks returns the first days of the weeks of some days, each once.
-func (w WeekBeginning) weeks(days []packaging.Date) []packaging.Date {
-	var out []packaging.Date
+func (w WeekBeginning) weeks(days []moistheat.Date) []moistheat.Date {
+	var out []moistheat.Date
 	for _, d := range days {
 		out = append(out, w.of(d))
 	}
@@ -280,10 +279,10 @@ func (w WeekBeginning) weeks(days []packaging.Date) []packaging.Date {
 
 // late says of each day of use, in order, whether it was too late for the next
 // test: its first load began too late, or its last one where the day has no test.
-func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moistheat.Outcome {
+func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moistheat.Outcome {
 	var last time.Time // newest test before the day
 	var used time.Duration
-	return func(day packaging.Date) moistheat.Outcome {
+	return func(day moistheat.Date) moistheat.Outcome {
 		d := u.days[day]
 		use, done := d.uses(duty, kind), d.done(duty, kind)
 		out := moistheat.NotApplicable
@@ -310,12 +309,12 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moisthea
 
 // missed adds findings for runs of missed occasions, and one that is met where
 // there is none. Occasions that are not over at the instant are left out.
-func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on []packaging.Date, judge func(packaging.Date) moistheat.Outcome, until time.Time) {
-	today := packaging.DateOf(until)
+func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+	today := moistheat.DateOf(until)
 	if duty.weekly() {
 		today = duty.Week.Begins.of(today)
 	}
-	var first, last packaging.Date
+	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
 	flush := func() {
@@ -553,12 +552,12 @@ func (u *unitHistory) calibration(c *ask.List, p *Policy, at string, until time.
 
 // discarded judges records that were thrown away.
 func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
-	var retired packaging.Date
+	var retired moistheat.Date
 	any := false
 	for _, e := range u.timeline() {
 		switch e.kind {
 		case RetiredEvent:
-			retired = packaging.DateOf(e.end)
+			retired = moistheat.DateOf(e.end)
 		case DiscardedEvent:
 			any = true
 			u.discard(c, p, e, retired)
@@ -569,7 +568,7 @@ func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
 	}
 }
 
-func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired packaging.Date) {
+func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired moistheat.Date) {
 	kinds := []RecordKind{e.records}
 	if e.records == AllRecords {
 		kinds = []RecordKind{BiologicalRecords, CycleRecords, EquipmentRecords}
@@ -588,7 +587,7 @@ func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired pack
 			silent = true
 		case !last.IsValid():
 			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", moistheat.SourcesOf(line.Source)
-		case packaging.DateOf(e.end).Compare(last) <= 0:
+		case moistheat.DateOf(e.end).Compare(last) <= 0:
 			o, until, by = moistheat.Broken, last.String(), moistheat.SourcesOf(line.Source)
 		case o == moistheat.Undetermined:
 			o, by = moistheat.Met, moistheat.SourcesOf(line.Source)
@@ -639,7 +638,7 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 // rotation asks whether the oldest of packs with the same contents was used first.
 func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*Stored{}
-	doubtful := map[string][]packaging.Date{} // days of packs of which the day or the time of use is not recorded
+	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
 	issued := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
@@ -660,7 +659,7 @@ func (h *History) rotation(c *ask.List) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		group, days := groups[name], doubtful[name]
-		slices.SortFunc(days, packaging.Date.Compare) // one that is not recorded may be any: it comes first
+		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
 		slices.SortStableFunc(group, func(a, b *Stored) int { return a.Sterilized.Compare(b.Sterilized) })
 		var older *Stored // of those sterilized earlier, the one that lay longest
 		for i := 0; i < len(group); {

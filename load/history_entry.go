@@ -100,7 +100,7 @@ type happening struct {
 	id         string
 	number     string         // cycle number
 	load       string         // load number
-	date       packaging.Date // of a load without times
+	date       moistheat.Date // of a load without times
 	start, end time.Time
 	cycle      CycleKind
 	hold       units.Duration
@@ -120,7 +120,7 @@ type happening struct {
 	urgent   bool             // ... in an emergency, with an implant, before the spores were read
 	readBy   time.Time        // when the result of an urgent release is there at the latest
 	records  RecordKind       // that were discarded
-	newest   packaging.Date   // of those
+	newest   moistheat.Date   // of those
 	implants moistheat.Answer
 	hollow   moistheat.Answer
 	detector moistheat.Answer
@@ -379,7 +379,7 @@ func worse(a, b moistheat.Answer) moistheat.Answer {
 // ofBiologicals returns what the biological tests of one load come to, and why a
 // test does not count. Growth counts whatever the control says; a test that counts
 // makes up for one beside it that does not.
-func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
+func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
 	c := &checker{List: book.List(nil), r: &Record{Load: Identity{Date: date}}}
 	state, why := bioNone, ""
 	for i := range tests {
@@ -491,7 +491,7 @@ func ofEvent(e *Event) *happening {
 		h.drying = answer(e.Settings.Drying.Float64(units.Second) > 0)
 	}
 	if e.Biological != nil {
-		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, packaging.DateOf(e.Time))
+		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, moistheat.DateOf(e.Time))
 	}
 	return h
 }
@@ -589,9 +589,9 @@ func cycleNumber(s string) (series string, n int64, ok bool) {
 }
 
 // day returns the local day on which the happening began.
-func (h *happening) day() packaging.Date {
+func (h *happening) day() moistheat.Date {
 	if h.start.IsZero() {
 		return h.date
 	}
-	return packaging.DateOf(h.start)
+	return moistheat.DateOf(h.start)
 }

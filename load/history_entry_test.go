@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -282,7 +281,7 @@ func TestEarlierAndLater(t *testing.T) {
 	assert.Equal(t, a, earlier(a, time.Time{}))
 	assert.Equal(t, a, earlier(time.Time{}, a))
 	assert.Equal(t, a, later(time.Time{}, a))
-	assert.Equal(t, packaging.NewDate(2026, 3, 9), packaging.DateOf(earlier(a, a.Add(time.Second))))
+	assert.Equal(t, moistheat.NewDate(2026, 3, 9), moistheat.DateOf(earlier(a, a.Add(time.Second))))
 	assert.Equal(t, a.Add(time.Second), later(a, a.Add(time.Second)))
 }
 

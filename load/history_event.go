@@ -7,7 +7,6 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -35,7 +34,7 @@ type Event struct {
 	Settings   cycle.Settings     `json:"settings,omitzero"` // of a test, or those found wrong
 	Patients   moistheat.Answer   `json:"patients,omitzero"` // were scheduled on the day, kind patients
 	Records    RecordKind         `json:"records,omitzero"`  // kind discarded: which
-	Newest     packaging.Date     `json:"newest,omitzero"`   // kind discarded: day of the newest of them
+	Newest     moistheat.Date     `json:"newest,omitzero"`   // kind discarded: day of the newest of them
 	By         string             `json:"by,omitzero"`       // who
 	Note       string             `json:"note,omitzero"`     // why, or what was done
 }

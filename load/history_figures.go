@@ -11,13 +11,13 @@ import (
 
 // historyFiguresDoc holds the figures of the rules about tests and storage.
 type historyFiguresDoc struct {
-	Format             string                    `json:"format"`
-	AirRemovalExposure limit[units.DurationUnit] `json:"airRemovalExposure"` // of a Bowie-Dick type test, at most
-	Floor              limit[units.LengthUnit]   `json:"floor"`              // lowest shelf, at least
-	Sprinkler          limit[units.LengthUnit]   `json:"sprinkler"`          // room under a sprinkler, at least
-	Incubation         limit[units.DurationUnit] `json:"incubation"`         // of spores whose maker's time is not recorded
-	Repeat             limit[units.DurationUnit] `json:"repeat"`             // until the repeat of a positive test, as others do
-	Laminate           laminateFigure            `json:"laminate"`
+	Format             string                               `json:"format"`
+	AirRemovalExposure moistheat.Figure[units.DurationUnit] `json:"airRemovalExposure"` // of a Bowie-Dick type test, at most
+	Floor              moistheat.Figure[units.LengthUnit]   `json:"floor"`              // lowest shelf, at least
+	Sprinkler          moistheat.Figure[units.LengthUnit]   `json:"sprinkler"`          // room under a sprinkler, at least
+	Incubation         moistheat.Figure[units.DurationUnit] `json:"incubation"`         // of spores whose maker's time is not recorded
+	Repeat             moistheat.Figure[units.DurationUnit] `json:"repeat"`             // until the repeat of a positive test, as others do
+	Laminate           laminateFigure                       `json:"laminate"`
 }
 
 // laminateFigure says how often pouches in store are looked at.

@@ -9,7 +9,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -244,19 +243,19 @@ func merge[T any](own, base []T, replace bool, same func(x, y T) bool) []T {
 // sterilizer was given up, or the zero Date while it stands; a rule that keeps
 // records as long as the sterilizer then gives the zero Date and true. Without a
 // line for the kind the result is false: the policy leaves it open.
-func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packaging.Date, Keeping, bool) {
-	var last packaging.Date
+func (p *Policy) KeepUntil(kind RecordKind, made, retired moistheat.Date) (moistheat.Date, Keeping, bool) {
+	var last moistheat.Date
 	var by Keeping
 	found, forever := false, false
 	for _, k := range p.doc.Retention {
 		if k.Records != kind && k.Records != AllRecords {
 			continue
 		}
-		var until packaging.Date
+		var until moistheat.Date
 		switch y, _, _ := made.Date(); {
 		case !made.IsValid():
 		case k.CalendarYears > 0:
-			until = packaging.NewDate(y+k.CalendarYears, time.December, 31)
+			until = moistheat.NewDate(y+k.CalendarYears, time.December, 31)
 		case k.AfterEquipment.IsValid():
 			if !retired.IsValid() {
 				forever, by = true, k
@@ -275,7 +274,7 @@ func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packa
 		found = true
 	}
 	if forever {
-		last = packaging.Date{}
+		last = moistheat.Date{}
 	}
 	return last, by, found
 }
@@ -376,9 +375,11 @@ func (p Period) After(t time.Time) time.Time {
 	return t
 }
 
-func (p Period) after(d packaging.Date) packaging.Date {
-	y, m, n := d.Date()
-	return packaging.DateOf(p.After(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+func (p Period) after(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(p.After(d.Time()))
 }
 
 // days is for comparing periods; months and years count as their shortest.

@@ -85,28 +85,28 @@ func TestKeepUntil(t *testing.T) {
 	for _, tt := range []struct {
 		policy        string
 		kind          RecordKind
-		made, retired packaging.Date
-		want          packaging.Date
+		made, retired moistheat.Date
+		want          moistheat.Date
 		found         bool
 	}{
 		// Oregon: the current and two preceding calendar years (OAR 818-012-0040).
-		{"us-or", BiologicalRecords, day(2026, 1, 1), packaging.Date{}, day(2028, 12, 31), true},
-		{"us-or", BiologicalRecords, day(2026, 12, 31), packaging.Date{}, day(2028, 12, 31), true},
-		{"us-or", BiologicalRecords, day(2027, 1, 1), packaging.Date{}, day(2029, 12, 31), true},
-		{"us-or", CycleRecords, day(2026, 1, 1), packaging.Date{}, packaging.Date{}, false},
-		{"us-ca", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2027, 3, 9), true},   // 12 months
-		{"us-oh", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2028, 3, 9), true},   // 2 years
-		{"us-wa", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2031, 3, 9), true},   // 5 years
-		{"us-fl", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, packaging.Date{}, false}, // none stated
-		{"us-ar", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, day(2029, 3, 9), true},   // 3 years
-		{"us-cdc-2003", BiologicalRecords, day(2026, 3, 9), packaging.Date{}, packaging.Date{}, false},
-		{"england", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2028, 3, 9), true},   // 2 years
-		{"australia", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2033, 3, 9), true}, // 7 years
-		{"austria", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2033, 3, 9), true},   // 7 years
-		{"germany", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2031, 3, 9), true},   // 5 years
-		{"ontario", CycleRecords, day(2026, 3, 9), packaging.Date{}, day(2036, 3, 9), true},   // 10 years
+		{"us-or", BiologicalRecords, day(2026, 1, 1), moistheat.Date{}, day(2028, 12, 31), true},
+		{"us-or", BiologicalRecords, day(2026, 12, 31), moistheat.Date{}, day(2028, 12, 31), true},
+		{"us-or", BiologicalRecords, day(2027, 1, 1), moistheat.Date{}, day(2029, 12, 31), true},
+		{"us-or", CycleRecords, day(2026, 1, 1), moistheat.Date{}, moistheat.Date{}, false},
+		{"us-ca", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, day(2027, 3, 9), true},   // 12 months
+		{"us-oh", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, day(2028, 3, 9), true},   // 2 years
+		{"us-wa", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, day(2031, 3, 9), true},   // 5 years
+		{"us-fl", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, moistheat.Date{}, false}, // none stated
+		{"us-ar", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, day(2029, 3, 9), true},   // 3 years
+		{"us-cdc-2003", BiologicalRecords, day(2026, 3, 9), moistheat.Date{}, moistheat.Date{}, false},
+		{"england", CycleRecords, day(2026, 3, 9), moistheat.Date{}, day(2028, 3, 9), true},   // 2 years
+		{"australia", CycleRecords, day(2026, 3, 9), moistheat.Date{}, day(2033, 3, 9), true}, // 7 years
+		{"austria", CycleRecords, day(2026, 3, 9), moistheat.Date{}, day(2033, 3, 9), true},   // 7 years
+		{"germany", CycleRecords, day(2026, 3, 9), moistheat.Date{}, day(2031, 3, 9), true},   // 5 years
+		{"ontario", CycleRecords, day(2026, 3, 9), moistheat.Date{}, day(2036, 3, 9), true},   // 10 years
 		// Scotland: the life of the equipment and 25 years.
-		{"scotland", EquipmentRecords, day(2026, 3, 9), packaging.Date{}, packaging.Date{}, true},
+		{"scotland", EquipmentRecords, day(2026, 3, 9), moistheat.Date{}, moistheat.Date{}, true},
 		{"scotland", EquipmentRecords, day(2026, 3, 9), day(2030, 6, 1), day(2055, 6, 1), true},
 	} {
 		last, by, found := policy(t, tt.policy).KeepUntil(tt.kind, tt.made, tt.retired)
@@ -118,13 +118,13 @@ func TestKeepUntil(t *testing.T) {
 	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-ca",
 		"retention":[{"records":"biological tests","keep":"P3Y","source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
-	last, _, _ := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	last, _, _ := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 	assert.Equal(t, day(2029, 3, 9), last)
 	// A shorter line does not loosen it without a decision.
 	p, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-ca",
 		"retention":[{"records":"biological tests","keep":"P3M","source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
-	last, _, _ = p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	last, _, _ = p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 	assert.Equal(t, day(2027, 3, 9), last)
 }
 
@@ -138,17 +138,17 @@ func TestKeepUntilLongest(t *testing.T) {
 	for _, tt := range []struct {
 		name    string
 		lines   []string
-		retired packaging.Date
-		want    packaging.Date
+		retired moistheat.Date
+		want    moistheat.Date
 		by      string
 	}{
-		{"one", []string{short}, packaging.Date{}, day(2027, 3, 9), "P1Y"},
-		{"the longer first", []string{long, short}, packaging.Date{}, day(2029, 3, 9), "P3Y"},
-		{"the longer last", []string{short, long}, packaging.Date{}, day(2029, 3, 9), "P3Y"},
-		{"that of all records", []string{all, short}, packaging.Date{}, day(2028, 3, 9), "P2Y"},
-		{"that of others is none", []string{short, other}, packaging.Date{}, day(2027, 3, 9), "P1Y"},
-		{"as long as the sterilizer, first", []string{standing, long}, packaging.Date{}, packaging.Date{}, ""},
-		{"as long as the sterilizer, last", []string{long, standing}, packaging.Date{}, packaging.Date{}, ""},
+		{"one", []string{short}, moistheat.Date{}, day(2027, 3, 9), "P1Y"},
+		{"the longer first", []string{long, short}, moistheat.Date{}, day(2029, 3, 9), "P3Y"},
+		{"the longer last", []string{short, long}, moistheat.Date{}, day(2029, 3, 9), "P3Y"},
+		{"that of all records", []string{all, short}, moistheat.Date{}, day(2028, 3, 9), "P2Y"},
+		{"that of others is none", []string{short, other}, moistheat.Date{}, day(2027, 3, 9), "P1Y"},
+		{"as long as the sterilizer, first", []string{standing, long}, moistheat.Date{}, moistheat.Date{}, ""},
+		{"as long as the sterilizer, last", []string{long, standing}, moistheat.Date{}, moistheat.Date{}, ""},
 		{"a year after the sterilizer", []string{standing, short}, day(2026, 6, 1), day(2027, 6, 1), ""},
 		{"a year after the sterilizer is less", []string{standing, long}, day(2026, 6, 1), day(2029, 3, 9), "P3Y"},
 	} {
@@ -167,13 +167,13 @@ func TestKeepUntilLongest(t *testing.T) {
 	first := strings.Replace(short, "instruction 4", "instruction 3", 1)
 	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","retention":[` + first + `,` + short + `]}`))
 	require.NoError(t, err)
-	_, by, _ := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	_, by, _ := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 	assert.Equal(t, "instruction 3", by.Source.Document)
 	// With a decision a line takes the place of the base's about the same records only.
 	p, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-ca","retention":[` + other + `],
 		"decision":{"by":"hygiene officer","date":"2026-01-12","reason":"own instruction"}}`))
 	require.NoError(t, err)
-	last, _, found := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+	last, _, found := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 	assert.True(t, found)
 	assert.Equal(t, day(2027, 3, 9), last, "California: 12 months")
 }
@@ -355,7 +355,7 @@ func TestDisagreements(t *testing.T) {
 			"australia": "each day of use (dynamic air removal, hollow items)", "scotland": "as the maker's schedule says (dynamic air removal)",
 		}},
 		{"Z15 retention", func(p *Policy) string {
-			last, by, ok := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), packaging.Date{})
+			last, by, ok := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 			switch {
 			case !ok:
 				return "open"
@@ -367,7 +367,7 @@ func TestDisagreements(t *testing.T) {
 			"us-ca": "2027-03-09", "australia": "2033-03-09", "austria": "2033-03-09", "us-or": "2028-12-31", "us-cdc-2003": "open",
 		}},
 		{"Z15 retention of equipment records", func(p *Policy) string {
-			_, by, _ := p.KeepUntil(EquipmentRecords, day(2026, 3, 9), packaging.Date{})
+			_, by, _ := p.KeepUntil(EquipmentRecords, day(2026, 3, 9), moistheat.Date{})
 			return by.AfterEquipment.String()
 		}, map[string]string{"scotland": "P25Y"}},
 		// Paper down in general, paper up in one maker's instructions: these override,

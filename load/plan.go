@@ -261,7 +261,7 @@ func mostHeat(r *Record) (most units.Temperature) {
 func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temperature {
 	var out []units.Temperature
 	for _, t := range p.tables {
-		if p.day.IsValid() && !t.InForce(p.noon()) {
+		if !t.InForce(p.day) {
 			continue
 		}
 		for _, row := range t.Rows() {

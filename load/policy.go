@@ -27,13 +27,13 @@ type Policy struct {
 	waters []*water.Limits
 	rules  map[string]*ruleState
 	list   []string       // rule IDs, sorted
-	day    packaging.Date // that is judged; invalid: any
+	day    moistheat.Date // that is judged; invalid: any
 }
 
 type ruleState struct {
 	rule        moistheat.Rule
 	inForce     bool
-	from, until packaging.Date
+	from, until moistheat.Date
 	place       int // in the sorted list, or -1 for a rule about a sterilizer through time
 }
 
@@ -60,28 +60,23 @@ type policyDoc struct {
 }
 
 type policyLimits struct {
-	Band               *limit[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
-	Spread             *limit[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
-	Saturation         *limit[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
-	BiologicalInterval *limit[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
-	LeakTestInterval   *limit[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
-	Overlap            *limit[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
-	ChamberFill        *limit[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
-	PackGap            *limit[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
-	WallGap            *limit[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
-	TrayGap            *limit[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
-}
-
-type limit[U units.Unit] struct {
-	Value  units.Quantity[U] `json:"value"`
-	Source moistheat.Source  `json:"source"`
+	Band               *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
+	Spread             *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
+	Saturation         *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
+	BiologicalInterval *moistheat.Figure[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
+	LeakTestInterval   *moistheat.Figure[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
+	Overlap            *moistheat.Figure[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
+	ChamberFill        *moistheat.Figure[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
+	PackGap            *moistheat.Figure[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
+	WallGap            *moistheat.Figure[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
+	TrayGap            *moistheat.Figure[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
 }
 
 type ruleOverride struct {
 	ID           string             `json:"id"`
 	InForce      moistheat.Answer   `json:"inForce,omitzero"`
-	From         packaging.Date     `json:"from,omitzero"`  // first day on which the rule counts
-	Until        packaging.Date     `json:"until,omitzero"` // first day on which it no longer does
+	From         moistheat.Date     `json:"from,omitzero"`  // first day on which the rule counts
+	Until        moistheat.Date     `json:"until,omitzero"` // first day on which it no longer does
 	Severity     moistheat.Severity `json:"severity,omitzero"`
 	Broken       *moistheat.Effect  `json:"broken,omitzero"`
 	Undetermined *moistheat.Effect  `json:"undetermined,omitzero"`
@@ -93,7 +88,7 @@ type ruleOverride struct {
 // and why.
 type Decision struct {
 	By     string         `json:"by"`
-	Date   packaging.Date `json:"date"`
+	Date   moistheat.Date `json:"date"`
 	Reason string         `json:"reason"`
 }
 
@@ -261,7 +256,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 // tighten takes the base's limit where the document has none, and asks for a decision
 // where the document's asks less: is larger, or for a lower limit, which is known by
 // its sign, smaller.
-func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign int, undecided func(pointer, what string) error) error {
+func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *moistheat.Figure[U], sign int, undecided func(pointer, what string) error) error {
 	switch {
 	case *own == nil:
 		*own = base
@@ -273,19 +268,19 @@ func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign 
 
 // Limits of arrangement are those of the policy, else those that the library states
 // for all.
-func (d *policyDoc) overlap() *limit[units.RatioUnit] {
+func (d *policyDoc) overlap() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.Overlap, &figures().Overlap)
 }
-func (d *policyDoc) chamberFill() *limit[units.RatioUnit] {
+func (d *policyDoc) chamberFill() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.ChamberFill, &figures().ChamberFill)
 }
-func (d *policyDoc) packGap() *limit[units.LengthUnit] {
+func (d *policyDoc) packGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.PackGap, &figures().PackGap)
 }
-func (d *policyDoc) wallGap() *limit[units.LengthUnit] {
+func (d *policyDoc) wallGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.WallGap, &figures().WallGap)
 }
-func (d *policyDoc) trayGap() *limit[units.LengthUnit] {
+func (d *policyDoc) trayGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.TrayGap, &figures().TrayGap)
 }
 
@@ -438,15 +433,13 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 func (p *Policy) cycleLimits(req cycle.Requirement) cycle.Limits {
 	return cycle.Limits{
 		Requirement: req,
-		Band:        asCycleLimit(p.doc.Limits.Band),
-		Spread:      asCycleLimit(p.doc.Limits.Spread),
-		Saturation:  asCycleLimit(p.doc.Limits.Saturation),
+		Band:        figureOf(p.doc.Limits.Band),
+		Spread:      figureOf(p.doc.Limits.Spread),
+		Saturation:  figureOf(p.doc.Limits.Saturation),
 	}
 }
 
-func asCycleLimit(l *limit[units.TemperatureDifferenceUnit]) cycle.Limit {
-	if l == nil {
-		return cycle.Limit{}
-	}
-	return cycle.Limit{Value: l.Value, Source: l.Source}
+// figureOf returns the figure of a limit, the zero Figure of one that is not stated.
+func figureOf[U units.Unit](l *moistheat.Figure[U]) moistheat.Figure[U] {
+	return *orElse(l, &moistheat.Figure[U]{})
 }

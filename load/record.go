@@ -59,7 +59,7 @@ func (r Record) MarshalJSON() ([]byte, error) {
 // Identity is what the load is called on labels and in the log.
 type Identity struct {
 	Number     string         `json:"number,omitzero"` // load or cycle number
-	Date       packaging.Date `json:"date,omitzero"`   // local date of sterilization
+	Date       moistheat.Date `json:"date,omitzero"`   // local date of sterilization
 	PreparedBy string         `json:"preparedBy,omitzero"`
 }
 
@@ -222,7 +222,7 @@ type Challenge struct {
 // Biological is a biological indicator run with the load.
 type Biological struct {
 	Lot         string            `json:"lot,omitzero"`
-	Expires     packaging.Date    `json:"expires,omitzero"`
+	Expires     moistheat.Date    `json:"expires,omitzero"`
 	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
 	Incubated   units.Duration    `json:"incubated,omitzero"`   // until it was read
 	Readout     units.Duration    `json:"readout,omitzero"`     // time the indicator's maker asks for

@@ -39,7 +39,7 @@ func length(s string) units.Length      { return units.MustParse[units.LengthUni
 func mass(s string) units.Mass          { return units.MustParse[units.MassUnit](s) }
 func duration(s string) units.Duration  { return units.MustParse[units.DurationUnit](s) }
 func celsius(n int64) units.Temperature { return units.New(n, 0, units.Celsius) }
-func day(y, m, d int) packaging.Date    { return packaging.NewDate(y, time.Month(m), d) }
+func day(y, m, d int) moistheat.Date    { return moistheat.NewDate(y, time.Month(m), d) }
 func policy(t testing.TB, n string) *Policy {
 	p, err := PolicyFor(n)
 	require.NoError(t, err)
@@ -297,7 +297,7 @@ func test(edit func(*Biological)) func(*Record) {
 func TestIdentity(t *testing.T) {
 	for _, c := range []change{
 		{"complete", "load.identity.incomplete", "/load", met, "", func(r *Record) {}},
-		{"no date", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Date = packaging.Date{} }},
+		{"no date", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Date = moistheat.Date{} }},
 		{"no number", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Number = "" }},
 		{"one of several sterilizers, unnamed", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Sterilizer.ID = "" }},
 		{"the only sterilizer, unnamed", "load.identity.incomplete", "/load", met, "", func(r *Record) { r.Sterilizer = Sterilizer{OnlyOne: yes} }},
@@ -498,7 +498,7 @@ func TestFit(t *testing.T) {
 		}},
 		{"date not recorded", "load.sterilizer.limited", "/sterilizer/offers", broken, "austria", func(r *Record) {
 			on(2028, 5, 31, []CycleType{TypeN})(r)
-			r.Load.Date = packaging.Date{}
+			r.Load.Date = moistheat.Date{}
 		}},
 		{"an Austrian rule", "load.sterilizer.limited", "/sterilizer/offers", notInForce, "en-13060", on(2028, 6, 1, []CycleType{TypeN})},
 
@@ -720,7 +720,7 @@ func TestBiological(t *testing.T) {
 		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = "" })},
 		{"last day", "load.biological.void", at, met, "", test(func(b *Biological) { b.Expires = day(2026, 3, 9) })},
 		{"expired", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Expires = day(2026, 3, 8) })},
-		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = packaging.Date{} })},
+		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = moistheat.Date{} })},
 		{"55 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(55) })},
 		{"54.9 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(549, -1, units.Celsius) })},
 		{"60 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(60) })},

@@ -23,15 +23,15 @@ type Stored struct {
 	Record     string            `json:"record,omitzero"`     // id of the load's record
 	Sterilizer string            `json:"sterilizer,omitzero"` // where the record is not known
 	Load       string            `json:"load,omitzero"`       // number on the label, where the record is not known
-	Sterilized packaging.Date    `json:"sterilized,omitzero"`
-	Expires    packaging.Date    `json:"expires,omitzero"` // last day of use, as the label says
+	Sterilized moistheat.Date    `json:"sterilized,omitzero"`
+	Expires    moistheat.Date    `json:"expires,omitzero"` // last day of use, as the label says
 	Wrapped    moistheat.Answer  `json:"wrapped,omitzero"`
 	Layers     int               `json:"layers,omitzero"` // barriers, one inside the other
 	Category   string            `json:"category,omitzero"`
 	Vacuum     moistheat.Answer  `json:"vacuum,omitzero"`   // from a cycle that draws the air out
 	Contents   string            `json:"contents,omitzero"` // as the store calls them: packs of one name replace each other
 	Barrier    packaging.Barrier `json:"barrier,omitzero"`
-	Checked    packaging.Date    `json:"checked,omitzero"` // last day on which somebody looked at it in store
+	Checked    moistheat.Date    `json:"checked,omitzero"` // last day on which somebody looked at it in store
 
 	Place          StoragePlace      `json:"place,omitzero"`
 	Temperature    units.Temperature `json:"temperature,omitzero"` // of the store
@@ -73,10 +73,10 @@ func DecodeStored(data []byte) (*Stored, error) {
 // CheckStored says whether a pack may be used on a day, by what happened to it and
 // by the policy's limits of time, climate and place. Whether its load may be used is
 // for [Check] and [History]. A pack that was issued is judged on that day.
-func CheckStored(s *Stored, p *Policy, on packaging.Date) []moistheat.Finding {
+func CheckStored(s *Stored, p *Policy, on moistheat.Date) []moistheat.Finding {
 	c := &storeChecker{List: book.List(nil), s: s, p: p, on: on}
 	if s.Issue != nil && !s.Issue.Time.IsZero() {
-		c.on = packaging.DateOf(s.Issue.Time)
+		c.on = moistheat.DateOf(s.Issue.Time)
 	}
 	c.p = p.On(c.on)
 	c.event()
@@ -100,7 +100,7 @@ func (p *Policy) inForce(findings []moistheat.Finding) []moistheat.Finding {
 type storeChecker struct {
 	s  *Stored
 	p  *Policy
-	on packaging.Date
+	on moistheat.Date
 	ask.List
 }
 

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -25,7 +24,7 @@ type Summary struct {
 }
 
 type unitDays struct {
-	days    map[packaging.Date]*dayUse
+	days    map[moistheat.Date]*dayUse
 	numbers map[string]*ranges // cycle numbers by series
 	loads   int
 	bad     int
@@ -93,7 +92,7 @@ func otherPolicy() error {
 func (s *Summary) unit(id string) *unitDays {
 	u := s.units[id]
 	if u == nil {
-		u = &unitDays{days: map[packaging.Date]*dayUse{}, numbers: map[string]*ranges{}}
+		u = &unitDays{days: map[moistheat.Date]*dayUse{}, numbers: map[string]*ranges{}}
 		s.units[id] = u
 	}
 	return u
@@ -221,8 +220,8 @@ type Usage struct {
 	Undated    int           // loads and tests that no day could be found for
 	Days       int           // with a load
 	Running    time.Duration // of cycles with start and end
-	First      packaging.Date
-	Last       packaging.Date
+	First      moistheat.Date
+	Last       moistheat.Date
 }
 
 // Usage returns the counts of each sterilizer, sorted by name.
@@ -449,8 +448,8 @@ func (d *dayUse) onDay(duty Duty, kind CycleKind) moistheat.Outcome {
 	return moistheat.Broken
 }
 
-func (u *unitDays) sorted() []packaging.Date {
-	return slices.SortedFunc(maps.Keys(u.days), packaging.Date.Compare)
+func (u *unitDays) sorted() []moistheat.Date {
+	return slices.SortedFunc(maps.Keys(u.days), moistheat.Date.Compare)
 }
 
 // newest returns the end of the newest test that counts, at or before an instant.
@@ -479,7 +478,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 	if !out.Last.IsZero() {
 		last = "the newest that counts is of " + out.Last.Format(stamp)
 	}
-	today := packaging.DateOf(at)
+	today := moistheat.DateOf(at)
 	set := func(s DueState, why string) Due {
 		out.State, out.Why = s, why+"; "+last
 		return out
@@ -516,7 +515,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			return set(Overdue, "the first load of the day was run without it")
 		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken:
 			return set(DueNow, "there was a load today and no test yet")
-		case packaging.DateOf(out.Last) == today:
+		case moistheat.DateOf(out.Last) == today:
 			return set(NotDue, "done today")
 		case duty.Test.beforeUse():
 			out.By = time.Time{}
@@ -529,7 +528,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 		if !out.Last.Before(start) {
 			return set(NotDue, "done this week")
 		}
-		switch o, _ := u.week(duty, kind, packaging.DateOf(start.AddDate(0, 0, -7))); o {
+		switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
 		case moistheat.Broken:
 			return set(Overdue, "last week went by without it")
 		case moistheat.Undetermined:
@@ -553,7 +552,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 	out.By = duty.Every.After(out.Last)
 	switch {
 	case !at.After(out.By):
-		if packaging.DateOf(out.By.In(at.Location())) == today {
+		if moistheat.DateOf(out.By.In(at.Location())) == today {
 			return set(DueNow, "by "+out.By.Format(stamp))
 		}
 		return set(NotDue, "next by "+out.By.Format(stamp))
@@ -567,7 +566,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 // usedSince returns how long the sterilizer ran after an instant. The whole use of
 // that day counts, so that the test is never too late by this sum.
 func (u *unitDays) usedSince(t time.Time) time.Duration {
-	from := packaging.DateOf(t)
+	from := moistheat.DateOf(t)
 	var sum time.Duration
 	for day, d := range u.days {
 		if day.Compare(from) > 0 || day == from && d.loads.last.After(t) {
@@ -588,20 +587,21 @@ func (w WeekBeginning) before(t time.Time) time.Time {
 }
 
 // of returns the first day of a day's week.
-func (w WeekBeginning) of(d packaging.Date) packaging.Date {
-	y, m, n := d.Date()
-	return packaging.DateOf(w.before(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+func (w WeekBeginning) of(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(w.before(d.Time()))
 }
 
 // week says whether the duty of the week that begins on a day was done, and how
 // many loads asked for it.
-func (u *unitDays) week(duty Duty, kind CycleKind, start packaging.Date) (moistheat.Outcome, int) {
-	y, m, n := start.Date()
+func (u *unitDays) week(duty Duty, kind CycleKind, start moistheat.Date) (moistheat.Outcome, int) {
 	used := 0
 	done := false
 	patients := moistheat.NotRecorded
 	for i := range 7 {
-		d := u.days[packaging.DateOf(time.Date(y, m, n+i, 12, 0, 0, 0, time.UTC))]
+		d := u.days[start.AddDays(i)]
 		if d == nil {
 			continue
 		}

@@ -18,7 +18,7 @@ type Context struct {
 	// Date is the day of the cycle, against which expiry dates count and on which
 	// figures must apply. While it is invalid, rules on expiry are undetermined and
 	// every figure is asked, old or new.
-	Date Date
+	Date moistheat.Date
 	// Figures are the limits of the documents to follow. A rule on a limit that
 	// none of them states does not apply.
 	Figures *Figures
@@ -175,7 +175,7 @@ func (p *Pack) steam() (moistheat.Outcome, []moistheat.Source) {
 }
 
 // expiry asks whether something was still in date on the day of the cycle.
-func (k *checker) expiry(rule ask.ID, last Date, pointer string) {
+func (k *checker) expiry(rule ask.ID, last moistheat.Date, pointer string) {
 	if !last.IsValid() || !k.c.Date.IsValid() {
 		k.add(rule, moistheat.Undetermined, pointer)
 		return

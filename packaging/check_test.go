@@ -13,6 +13,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+func date(s string) moistheat.Date {
+	d, err := moistheat.ParseDate(s)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
+
 const (
 	yes = moistheat.Yes
 	no  = moistheat.No
@@ -138,10 +146,10 @@ var pouchTests = []ruleTest{
 	{"barrier.expired", met, "/expires", "in date", same},
 	{"barrier.expired", met, "/expires", "on its last day", func(p pack, _ ctx) { p.Expires = date("2026-03-09") }},
 	{"barrier.expired", broken, "/expires", "the day after", func(p pack, _ ctx) { p.Expires = date("2026-03-08") }},
-	{"barrier.expired", open, "/expires", "no expiry date", func(p pack, _ ctx) { p.Expires = packaging.Date{} }},
-	{"barrier.expired", open, "/expires", "no day", func(_ pack, c ctx) { c.Date = packaging.Date{} }},
+	{"barrier.expired", open, "/expires", "no expiry date", func(p pack, _ ctx) { p.Expires = moistheat.Date{} }},
+	{"barrier.expired", open, "/expires", "no day", func(_ pack, c ctx) { c.Date = moistheat.Date{} }},
 	{"barrier.expired", na, "/expires", "no barrier", unwrap},
-	{"barrier.expired", na, "/expires", "container without a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, packaging.Date{} }},
+	{"barrier.expired", na, "/expires", "container without a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, moistheat.Date{} }},
 	{"barrier.expired", broken, "/expires", "container with a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, date("2026-03-08") }},
 
 	{"barrier.reused", met, "/reused", "new", same},
@@ -242,7 +250,7 @@ var pouchTests = []ruleTest{
 	{"indicator.void", met, "/indicators/1/expires", "in date", same},
 	{"indicator.void", met, "/indicators/1/expires", "on its last day", func(p pack, _ ctx) { p.Indicators[1].Expires = date("2026-03-09") }},
 	{"indicator.void", broken, "/indicators/1/expires", "the day after", func(p pack, _ ctx) { p.Indicators[1].Expires = date("2026-03-08") }},
-	{"indicator.void", open, "/indicators/1/expires", "no date", func(p pack, _ ctx) { p.Indicators[1].Expires = packaging.Date{} }},
+	{"indicator.void", open, "/indicators/1/expires", "no date", func(p pack, _ ctx) { p.Indicators[1].Expires = moistheat.Date{} }},
 	{"indicator.void", na, "/indicators", "no indicator", func(p pack, _ ctx) { p.Indicators = nil }},
 
 	{"item.singleuse", met, "/items/0/traits", "reusable", same},
@@ -268,7 +276,7 @@ var pouchTests = []ruleTest{
 	{"label.incomplete", met, "/label", "with cycle number", func(p pack, _ ctx) { p.Label.Load, p.Label.Cycle = "", "4711" }},
 	{"label.incomplete", broken, "/label", "no number", func(p pack, _ ctx) { p.Label.Load = "" }},
 	{"label.incomplete", broken, "/label", "no sterilizer", func(p pack, _ ctx) { p.Label.Sterilizer = "" }},
-	{"label.incomplete", broken, "/label", "no date", func(p pack, _ ctx) { p.Label.Date = packaging.Date{} }},
+	{"label.incomplete", broken, "/label", "no date", func(p pack, _ ctx) { p.Label.Date = moistheat.Date{} }},
 	{"label.incomplete", open, "/label", "not recorded", func(p pack, _ ctx) { p.Label = nil }},
 	{"label.incomplete", na, "/label", "no barrier", unwrap},
 	{"label.incomplete", na, "/label", "inside another pack", func(p pack, _ ctx) { p.Inside, p.Label = "box", nil }},

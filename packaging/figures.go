@@ -114,8 +114,8 @@ type Figure struct {
 	Months   int                 `json:"months,omitzero"` // of the calendar
 	// From is the first day on which the figure applies and Until the first on which
 	// it no longer does. An end that is invalid is not stated.
-	From   Date             `json:"from,omitzero"`
-	Until  Date             `json:"until,omitzero"`
+	From   moistheat.Date   `json:"from,omitzero"`
+	Until  moistheat.Date   `json:"until,omitzero"`
 	Note   string           `json:"note,omitzero"`
 	Source moistheat.Source `json:"source"`
 
@@ -172,7 +172,7 @@ func (f *Figures) All() []Figure {
 
 // InForce reports whether the figure applies on a day. On a day that nobody
 // recorded every figure applies.
-func (f *Figure) InForce(on Date) bool { return on.Within(f.From, f.Until) }
+func (f *Figure) InForce(on moistheat.Date) bool { return on.Within(f.From, f.Until) }
 
 // With returns the figures of f and more together. A document that is in both is an
 // error.

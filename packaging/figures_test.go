@@ -108,7 +108,7 @@ func TestParseFigures(t *testing.T) {
 	}, f.All()[0], cmp.Comparer(func(a, b units.Length) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Ratio) bool { return a == b }), cmp.Comparer(func(a, b units.Mass) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Density) bool { return a == b }), cmp.Comparer(func(a, b units.ForcePerWidth) bool { return a == b }),
-		cmp.Comparer(func(a, b units.Area) bool { return a == b }), cmp.Comparer(func(a, b packaging.Date) bool { return a == b })))
+		cmp.Comparer(func(a, b units.Area) bool { return a == b }), cmp.Comparer(func(a, b moistheat.Date) bool { return a == b })))
 
 	for _, tt := range []struct{ from, to, want string }{
 		{`figures/1`, `figures/2`, "/format"},
@@ -160,14 +160,14 @@ func TestFiguresByDate(t *testing.T) {
 	require.NoError(t, err)
 	p := &packaging.Pack{Barrier: packaging.PaperFilmPouch, Seal: &packaging.Seal{Method: packaging.HeatSeal, Width: length("7 mm")}}
 	for _, tt := range []struct {
-		on   packaging.Date
+		on   moistheat.Date
 		want map[string]moistheat.Outcome
 	}{
-		{packaging.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
-		{packaging.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
-		{packaging.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
-		{packaging.NewDate(2027, 1, 1), map[string]moistheat.Outcome{"": moistheat.NotApplicable}},
-		{packaging.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
+		{moistheat.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2027, 1, 1), map[string]moistheat.Outcome{"": moistheat.NotApplicable}},
+		{moistheat.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
 	} {
 		got := map[string]moistheat.Outcome{}
 		for _, f := range packaging.Check(p, packaging.Context{Date: tt.on, Figures: f}) {

@@ -83,9 +83,9 @@ func (k *checker) sealer(heat bool, s Seal) {
 	}
 	on, at := k.c.Date, "/seal/lastTest"
 	last := s.LastTest
-	var until Date
+	var until moistheat.Date
 	if age != nil && last.IsValid() {
-		until = last.months(age.Months)
+		until = last.AddMonths(age.Months)
 	}
 	broken := func(at, due string) {
 		ask.With(k.add(sealUntested, moistheat.Broken, at), "due", due)

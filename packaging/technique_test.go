@@ -64,7 +64,7 @@ func metals(apart moistheat.Answer, a, b packaging.Material) func(pack, ctx) {
 // sterilized on 2026-03-09.
 func tested(last, changed string, said moistheat.Answer) func(pack, ctx) {
 	return func(p pack, _ ctx) {
-		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = said, packaging.Date{}, packaging.Date{}
+		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = said, moistheat.Date{}, moistheat.Date{}
 		if last != "" {
 			p.Seal.LastTest = date(last)
 		}
@@ -75,7 +75,7 @@ func tested(last, changed string, said moistheat.Answer) func(pack, ctx) {
 }
 
 func undated(f func(pack, ctx)) func(pack, ctx) {
-	return func(p pack, c ctx) { f(p, c); c.Date = packaging.Date{} }
+	return func(p pack, c ctx) { f(p, c); c.Date = moistheat.Date{} }
 }
 
 func byHand(m packaging.CleaningMethod, in *packaging.Instructions) func(pack, ctx) {

@@ -7,10 +7,8 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/day"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -87,11 +85,11 @@ func (l *Limits) Standing() (Standing, moistheat.Source) {
 
 // Valid returns the first day on which the limits apply and the first on which they
 // no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until time.Time) { return l.doc.From.Time(), l.doc.Until.Time() }
+func (l *Limits) Valid() (from, until moistheat.Date) { return l.doc.From, l.doc.Until }
 
 // InForce reports whether the limits apply on the calendar day of an instant, in the
 // instant's own zone.
-func (l *Limits) InForce(on time.Time) bool { return day.Between(l.doc.From, l.doc.Until, on) }
+func (l *Limits) InForce(on moistheat.Date) bool { return on.Within(l.doc.From, l.doc.Until) }
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
@@ -112,8 +110,8 @@ type (
 		Title    string           `json:"title"`
 		Source   moistheat.Source `json:"source"`
 		Standing standingDoc      `json:"standing"`
-		From     day.Day          `json:"from,omitzero"`
-		Until    day.Day          `json:"until,omitzero"`
+		From     moistheat.Date   `json:"from,omitzero"`
+		Until    moistheat.Date   `json:"until,omitzero"`
 		Sections []sectionDoc     `json:"sections"`
 	}
 	standingDoc struct {
@@ -260,7 +258,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	if !strictjson.IsName(doc.ID) {
 		return nil, strictjson.Invalid("/id", strictjson.WantName)
 	}
-	if !day.Ordered(doc.From, doc.Until) {
+	if doc.From.IsValid() && doc.Until.IsValid() && doc.From.Compare(doc.Until) >= 0 {
 		return nil, strictjson.Invalid("/until", "is not after the first day; it is the first day on which the limits no longer apply")
 	}
 	if err := checkSource("/source", doc.Source); err != nil {

@@ -496,13 +496,13 @@ func TestLimitDates(t *testing.T) {
 		time.Date(2026, 3, 11, 23, 59, 59, 0, east):  true,
 		time.Date(2026, 3, 12, 0, 0, 0, 0, time.UTC): false,
 	} {
-		assert.Equal(t, want, l.InForce(on), on)
+		assert.Equal(t, want, l.InForce(moistheat.DateOf(on)), on)
 	}
 	from, until := l.Valid()
-	assert.Equal(t, "2026-03-09 2026-03-12", from.Format(time.DateOnly)+" "+until.Format(time.DateOnly))
+	assert.Equal(t, "2026-03-09 2026-03-12", from.String()+" "+until.String())
 	always, err := ParseLimits([]byte(facility))
 	require.NoError(t, err)
-	assert.True(t, always.InForce(time.Time{}))
+	assert.True(t, always.InForce(moistheat.Date{}))
 }
 
 // assertWrongAt compares where a file is wrong; "" stands for one that can be read.

@@ -22,31 +22,25 @@ import (
 	"example.com/moistheat/units"
 )
 
-// figure is a limit and its source.
-type figure[U units.Unit] struct {
-	Value  units.Quantity[U] `json:"value"`
-	Source moistheat.Source  `json:"source"`
-}
-
 type figuresFile struct {
-	Format               string                                  `json:"format"`
-	LeakRate             figure[units.PressureRateUnit]          `json:"leakRate"`
-	LeakStabilise        figure[units.DurationUnit]              `json:"leakStabilise"`
-	LeakLast             figure[units.DurationUnit]              `json:"leakLast"`
-	LeakVacuum           figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
-	ExposureTemperature  figure[units.TemperatureUnit]           `json:"exposureTemperature"`
-	ExposureTime         figure[units.DurationUnit]              `json:"exposureTime"`
-	ExposureTolerance    figure[units.DurationUnit]              `json:"exposureTolerance"`
-	GainMetal            figure[units.RatioUnit]                 `json:"gainMetal"`
-	GainTextile          figure[units.RatioUnit]                 `json:"gainTextile"`
-	SmallLoadFirst       figure[units.TemperatureDifferenceUnit] `json:"smallLoadFirst"`
-	SmallLoadAfter       figure[units.TemperatureDifferenceUnit] `json:"smallLoadAfter"`
-	SmallLoadSettling    figure[units.DurationUnit]              `json:"smallLoadSettling"`
-	SteamGas             figure[units.RatioUnit]                 `json:"steamGas"`
-	SteamDrynessMetal    figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
-	SteamDrynessTextile  figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
-	SteamDrynessBenchtop figure[units.RatioUnit]                 `json:"steamDrynessBenchtop"`
-	SteamSuperheat       figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
+	Format               string                                            `json:"format"`
+	LeakRate             moistheat.Figure[units.PressureRateUnit]          `json:"leakRate"`
+	LeakStabilise        moistheat.Figure[units.DurationUnit]              `json:"leakStabilise"`
+	LeakLast             moistheat.Figure[units.DurationUnit]              `json:"leakLast"`
+	LeakVacuum           moistheat.Figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
+	ExposureTemperature  moistheat.Figure[units.TemperatureUnit]           `json:"exposureTemperature"`
+	ExposureTime         moistheat.Figure[units.DurationUnit]              `json:"exposureTime"`
+	ExposureTolerance    moistheat.Figure[units.DurationUnit]              `json:"exposureTolerance"`
+	GainMetal            moistheat.Figure[units.RatioUnit]                 `json:"gainMetal"`
+	GainTextile          moistheat.Figure[units.RatioUnit]                 `json:"gainTextile"`
+	SmallLoadFirst       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"smallLoadFirst"`
+	SmallLoadAfter       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"smallLoadAfter"`
+	SmallLoadSettling    moistheat.Figure[units.DurationUnit]              `json:"smallLoadSettling"`
+	SteamGas             moistheat.Figure[units.RatioUnit]                 `json:"steamGas"`
+	SteamDrynessMetal    moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
+	SteamDrynessTextile  moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
+	SteamDrynessBenchtop moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessBenchtop"`
+	SteamSuperheat       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
 }
 
 //go:embed figures.json

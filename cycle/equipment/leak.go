@@ -83,13 +83,13 @@ func CheckLeak(t *LeakTest) []moistheat.Finding {
 }
 
 // judged adds a finding about a measured value and its limit.
-func judged[U units.Unit](l *ask.List, r ask.ID, o moistheat.Outcome, pointer string, measured units.Value, limit figure[U]) *moistheat.Finding {
+func judged[U units.Unit](l *ask.List, r ask.ID, o moistheat.Outcome, pointer string, measured units.Value, limit moistheat.Figure[U]) *moistheat.Finding {
 	f := l.Add(r, o, pointer)
 	f.Measured, f.Limit, f.Sources = measured, limit.Value.Value(), moistheat.SourcesOf(limit.Source)
 	return f
 }
 
-func atMost[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit figure[U]) {
+func atMost[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit moistheat.Figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
 		o = ask.If(measured.Compare(limit.Value) > 0)
@@ -97,7 +97,7 @@ func atMost[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.
 	judged(l, r, o, pointer, measured.Value(), limit)
 }
 
-func atLeast[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit figure[U]) {
+func atLeast[U units.Unit](l *ask.List, r ask.ID, pointer string, measured units.Quantity[U], limit moistheat.Figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
 		o = ask.If(measured.Compare(limit.Value) < 0)

@@ -25,7 +25,7 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) 
 	for _, part := range [...]struct {
 		when  string
 		apart float64
-		limit figure[units.TemperatureDifferenceUnit]
+		limit moistheat.Figure[units.TemperatureDifferenceUnit]
 	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
 		d := units.FromFloat64(part.apart, 2, units.KelvinDifference)
 		atMost(&l, smallloadApart, "", d, part.limit)

@@ -12,9 +12,9 @@ import (
 	"strings"
 	"time"
 
-	"example.com/moistheat/internal/words"
 	"example.com/moistheat"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
 

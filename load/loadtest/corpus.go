@@ -17,7 +17,6 @@ import (
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // VectorsFormat is the value of a vector file's "format" member.
@@ -61,7 +60,7 @@ type Vector struct {
 	Base   string          `json:"base"`
 	Patch  []Op            `json:"patch"`
 	At     time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
-	On     packaging.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	On     moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
 	Expect Expected        `json:"expect"`
 	Why    string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
@@ -156,7 +155,7 @@ type Base struct {
 	Clean  []string `json:"clean"` // policies under which nothing about it is open
 	// At and On are when a history or a stored pack is judged.
 	At time.Time      `json:"at,omitzero"`
-	On packaging.Date `json:"on,omitzero"`
+	On moistheat.Date `json:"on,omitzero"`
 
 	tree any
 }

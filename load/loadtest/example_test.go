@@ -161,7 +161,7 @@ func ExampleDiffDocuments() {
 
 func ExampleStored() {
 	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -178,7 +178,7 @@ func ExampleStored() {
 // of a report.
 func ExampleDiffFindings() {
 	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}

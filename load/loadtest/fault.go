@@ -151,11 +151,6 @@ func hasIndicator(at packaging.IndicatorPlace) func(*load.Pack) bool {
 	return func(p *load.Pack) bool { return indicator(p, at) >= 0 }
 }
 
-func dayBefore(d packaging.Date) packaging.Date {
-	year, month, day := d.Date()
-	return packaging.DateOf(time.Date(year, month, day-1, 12, 0, 0, 0, time.UTC))
-}
-
 func ran(r *load.Record) bool      { return r.Cycle != nil }
 func recorded(r *load.Record) bool { return r.Cycle != nil && r.Cycle.Trace != nil }
 func released(r *load.Record) bool {
@@ -209,7 +204,7 @@ func testedToday(r *load.Record) bool {
 		return false
 	}
 	t, _ := newestTest(r, load.AirRemovalTest)
-	return packaging.DateOf(t.Time) == packaging.DateOf(r.Cycle.Started.In(t.Time.Location()))
+	return moistheat.DateOf(t.Time) == moistheat.DateOf(r.Cycle.Started.In(t.Time.Location()))
 }
 
 // manufacturer returns the row of the capacity table that is the smallest of those
@@ -378,7 +373,7 @@ func packFaults() []Fault {
 			return must(Found{"packaging.barrier.reused", "/reused", broken})
 		}),
 		onPack("use packaging that has expired", packed, func(r *load.Record, p *load.Pack) Caused {
-			p.Expires = dayBefore(r.Load.Date)
+			p.Expires = r.Load.Date.AddDays(-1)
 			return must(Found{"packaging.barrier.expired", "/expires", broken})
 		}),
 		onPack("trap air in a pouch", pouched, func(_ *load.Record, p *load.Pack) Caused {
@@ -386,7 +381,7 @@ func packFaults() []Fault {
 			return must(Found{"packaging.air.trapped", "/airExpelled", broken})
 		}),
 		onPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 }, func(r *load.Record, p *load.Pack) Caused {
-			p.Indicators[0].Expires = dayBefore(r.Load.Date)
+			p.Indicators[0].Expires = r.Load.Date.AddDays(-1)
 			return must(Found{"packaging.indicator.void", "/indicators/0/expires", broken})
 		}),
 		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Caused {

@@ -14,7 +14,6 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
-	"example.com/moistheat/packaging"
 )
 
 type builder struct {
@@ -181,7 +180,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 	}
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	require.NoError(t, err)
 	for _, p := range named(t, load.Policies()...) {
 		for _, builder := range builders() {

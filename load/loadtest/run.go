@@ -12,7 +12,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // Judgement is what the library found in a document.
@@ -26,7 +25,7 @@ type Judgement struct {
 
 // Judge judges a document as a vector of that kind asks: a history at an instant, a
 // stored pack on a day.
-func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.Date) (*Judgement, error) {
+func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
 	if p == nil {
 		return nil, errors.New("loadtest: there is no policy to judge by; load.PolicyFor returns one")
 	}
@@ -55,7 +54,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 		if err != nil {
 			return nil, err
 		}
-		out.Policy = p.On(packaging.DateOf(at))
+		out.Policy = p.On(moistheat.DateOf(at))
 		out.Findings = h.Findings(at)
 	case JudgesStored:
 		if !on.IsValid() {

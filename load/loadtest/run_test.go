@@ -14,7 +14,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -109,7 +108,7 @@ func TestHandMade(t *testing.T) {
 		assert.Error(t, v.Compare(&loadtest.Judgement{}), "%s: an empty judgement shows nothing", v.ID)
 	}
 	for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored, loadtest.JudgesPlan} {
-		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), packaging.NewDate(2026, 3, 9))
+		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), moistheat.NewDate(2026, 3, 9))
 		assert.ErrorContains(t, err, "there is no policy", kind)
 	}
 }

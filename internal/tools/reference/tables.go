@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -68,13 +67,13 @@ func value(v units.Value) string {
 	return v.String()
 }
 
-func dates(from, until time.Time) string {
+func dates(from, until moistheat.Date) string {
 	var out []string
-	if !from.IsZero() {
-		out = append(out, "from "+from.Format(time.DateOnly))
+	if from.IsValid() {
+		out = append(out, "from "+from.String())
 	}
-	if !until.IsZero() {
-		out = append(out, "until "+until.Format(time.DateOnly))
+	if until.IsValid() {
+		out = append(out, "until "+until.String())
 	}
 	return strings.Join(out, ", ")
 }

@@ -41,8 +41,8 @@ func main() {
 // lists holds the words, as they are quoted in the source, of types such as
 // "example.com/moistheat/packaging.Barrier".
 type lists struct {
-	types   map[string]bool
-	words   map[string][]string
+	types  map[string]bool
+	words  map[string][]string
 	errors map[string]bool
 }
 

@@ -146,8 +146,9 @@ func Detect(n int, seed uint64) ([]Row, error) {
 	if !ok {
 		return nil, fmt.Errorf("no row for 134 °C")
 	}
-	two := cycle.Limit{Value: units.New(2, 0, units.KelvinDifference), Source: req.Source}
-	limits := cycle.Limits{Requirement: req, Band: cycle.Limit{Value: req.Band, Source: req.BandSource}, Spread: two, Saturation: two}
+	type figure = moistheat.Figure[units.TemperatureDifferenceUnit]
+	two := figure{Value: units.New(2, 0, units.KelvinDifference), Source: req.Source}
+	limits := cycle.Limits{Requirement: req, Band: figure{Value: req.Band, Source: req.BandSource}, Spread: two, Saturation: two}
 	rng := rand.New(rand.NewPCG(seed, 2))
 	rows := make([]Row, len(faults))
 	for i := range n {
