@@ -290,7 +290,7 @@ func (c *checker) filled() {
 		f = c.Add(chamberFull, moistheat.Undetermined, at)
 		f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 	}
-	c.Answer(patternNew, a.Validated, moistheat.Yes, at)
+	c.Answer(patternUnvalidated, a.Validated, moistheat.Yes, at)
 	c.drying(at)
 	if ch := c.r.Monitors.Challenge; ch != nil {
 		c.Answer(challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")

@@ -261,10 +261,10 @@ func TestPlaces(t *testing.T) {
 			r.Arrangement.PouchRacks, r.Arrangement.LongerDrying = 3, yes
 			dries("21 min", moistheat.DynamicAirRemoval)(r)
 		}},
-		{"validated", "load.pattern.new", "/arrangement", met, "", lay(same)},
-		{"new", "load.pattern.new", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
-		{"unknown", "load.pattern.new", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Validated = unknown })},
-		{"no arrangement recorded", "load.pattern.new", "", undetermined, "", func(r *Record) {}},
+		{"validated", "load.pattern.unvalidated", "/arrangement", met, "", lay(same)},
+		{"new", "load.pattern.unvalidated", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
+		{"unknown", "load.pattern.unvalidated", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Validated = unknown })},
+		{"no arrangement recorded", "load.pattern.unvalidated", "", undetermined, "", func(r *Record) {}},
 		{"wet", "load.tubing.dry", "/packs/0/items/0", met, "", tubing(yes)},
 		{"dry", "load.tubing.dry", "/packs/0/items/0", broken, "", tubing(no)},
 		{"unknown", "load.tubing.dry", "/packs/0/items/0", undetermined, "", tubing(unknown)},

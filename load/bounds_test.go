@@ -87,7 +87,7 @@ func TestBoundsCode(t *testing.T) {
 		r := good()
 		r.Cycle.Code = tt.code
 		r.Packs[0].Barrier, r.Packs[1].Barrier = tt.first, tt.second
-		f := finding(t, Check(r, policy(t, "us-cdc")), "load.code.contrary", tt.pointer)
+		f := finding(t, Check(r, policy(t, "us-cdc")), "load.code.mismatch", tt.pointer)
 		assert.Equal(t, tt.want, f.Outcome, "%s, %s and %s", tt.code, tt.first, tt.second)
 	}
 }

@@ -431,9 +431,9 @@ func (c *checker) packs() {
 		c.Skip(arrangementMixed, "/packs")
 	}
 	if len(c.r.Packs) > 0 && c.r.Cycle != nil {
-		ask.With(c.Add(fitNone, suited, "/packs"), "cycle", c.runs())
+		ask.With(c.Add(fitNothing, suited, "/packs"), "cycle", c.runs())
 	} else {
-		c.Skip(fitNone, "/packs")
+		c.Skip(fitNothing, "/packs")
 	}
 }
 
@@ -602,9 +602,9 @@ func (c *checker) release() {
 // contrary compares a recorded release with the verdict of everything else.
 func (c *checker) contrary() {
 	if c.r.Release == nil || c.r.Release.Decision != moistheat.Release {
-		c.Skip(releaseContrary, "")
+		c.Skip(releaseContradicted, "")
 		return
 	}
-	f := c.Add(releaseContrary, ask.If(c.out.Verdict.Load != moistheat.Release), "/release/decision")
+	f := c.Add(releaseContradicted, ask.If(c.out.Verdict.Load != moistheat.Release), "/release/decision")
 	ask.With(f, "verdict", c.out.Verdict.Load.String())
 }

@@ -95,7 +95,7 @@ func (c *checker) unit() {
 		c.Add(sterilizerLimited, moistheat.Undetermined, "/sterilizer")
 	}
 	if cy == nil || cy.Code == "" || len(c.r.Packs) == 0 {
-		c.Skip(codeContrary, "")
+		c.Skip(codeMismatch, "")
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
@@ -106,9 +106,9 @@ func (c *checker) unit() {
 	var f *moistheat.Finding
 	switch {
 	case doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS):
-		f = c.Add(codeContrary, moistheat.Undetermined, "/packs")
+		f = c.Add(codeMismatch, moistheat.Undetermined, "/packs")
 	default:
-		f = c.Add(codeContrary, ask.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), "/cycle/code")
+		f = c.Add(codeMismatch, ask.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), "/cycle/code")
 	}
 	ask.With(ask.With(f, "code", string(cy.Code)), "goods", goods)
 }

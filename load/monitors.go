@@ -67,12 +67,12 @@ func (c *checker) indicators() {
 		}
 	}
 	if read == 0 {
-		c.Skip(indicatorEverywhere, "/packs")
+		c.Skip(indicatorNoneexternal, "/packs")
 	} else {
-		c.Add(indicatorEverywhere, ask.If(unchanged == read), "/packs")
+		c.Add(indicatorNoneexternal, ask.If(unchanged == read), "/packs")
 	}
-	c.count(indicatorSeveral, failed)
-	c.count(packSeveral, wet)
+	c.count(indicatorManyinternal, failed)
+	c.count(packWetload, wet)
 	ch := c.r.Monitors.Challenge
 	switch {
 	case ch == nil:

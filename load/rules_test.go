@@ -465,27 +465,27 @@ func TestFit(t *testing.T) {
 			r.Packs[0].Barrier, r.Cycle.Settings.AirRemoval = packaging.RigidContainer, moistheat.SteamFlushPressurePulse
 		}},
 
-		{"all fits", "load.fit.none", "/packs", met, "", func(r *Record) {}},
-		{"one pack does not fit", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"all fits", "load.fit.nothing", "/packs", met, "", func(r *Record) {}},
+		{"one pack does not fit", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type, r.Packs[0].Barrier = TypeN, packaging.Unwrapped
 		}},
-		{"no pack fits", "load.fit.none", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"what does not fit is not in force", "load.fit.none", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"not known of any", "load.fit.none", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
-		{"one does not fit, of the other it is not known", "load.fit.none", "/packs", undetermined, "us-cdc", func(r *Record) {
+		{"no pack fits", "load.fit.nothing", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"not known of any", "load.fit.nothing", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
+		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc", func(r *Record) {
 			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
 			r.Packs[1].Barrier = packaging.RigidContainer
 		}},
-		{"one item that asks for another cycle is not the load", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"one item that asks for another cycle is not the load", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Packs = r.Packs[:1]
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{MinTemperature: celsius(135)}
 		}},
-		{"waived for one", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"waived for one", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type = TypeN
 			r.Waivers = []moistheat.Waiver{{Rule: "load.fit.packed", Pointer: "/packs/0", Reason: "x", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
 		}},
-		{"no cycle", "load.fit.none", "/packs", notAsked, "", func(r *Record) { r.Cycle = nil }},
+		{"no cycle", "load.fit.nothing", "/packs", notAsked, "", func(r *Record) { r.Cycle = nil }},
 
 		// Austria (quoted): type B once the transition to May 2028 has ended.
 		{"type B ran", "load.sterilizer.limited", "/cycle/type", met, "austria", on(2028, 6, 1, nil)},
@@ -504,18 +504,18 @@ func TestFit(t *testing.T) {
 
 		// HL7 version 2, table 0702 (published). Where its comments contradict the
 		// physics, as of GRV, WFP and SFP, nothing follows from a code.
-		{"express, packed", "load.code.contrary", "/cycle/code", met, "", coded(CodeEXP)},
-		{"express, without packs", "load.code.contrary", "/cycle/code", broken, "", bare(coded(CodeEXP))},
-		{"flash, packed", "load.code.contrary", "/cycle/code", broken, "", coded(CodeFLS)},
-		{"flash, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeFLS))},
-		{"flash, barrier not recorded", "load.code.contrary", "/packs", undetermined, "", func(r *Record) {
+		{"express, packed", "load.code.mismatch", "/cycle/code", met, "", coded(CodeEXP)},
+		{"express, without packs", "load.code.mismatch", "/cycle/code", broken, "", bare(coded(CodeEXP))},
+		{"flash, packed", "load.code.mismatch", "/cycle/code", broken, "", coded(CodeFLS)},
+		{"flash, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeFLS))},
+		{"flash, barrier not recorded", "load.code.mismatch", "/packs", undetermined, "", func(r *Record) {
 			coded(CodeFLS)(r)
 			r.Packs[0].Barrier, r.Packs[1].Barrier = "", ""
 		}},
-		{"gravity", "load.code.contrary", "/cycle/code", met, "", coded(CodeGRV)},
-		{"pulses for wrapped goods, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeWFP))},
-		{"pulses, packed", "load.code.contrary", "/cycle/code", met, "", coded(CodeSFP)},
-		{"no code", "load.code.contrary", "", notAsked, "", func(r *Record) {}},
+		{"gravity", "load.code.mismatch", "/cycle/code", met, "", coded(CodeGRV)},
+		{"pulses for wrapped goods, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeWFP))},
+		{"pulses, packed", "load.code.mismatch", "/cycle/code", met, "", coded(CodeSFP)},
+		{"no code", "load.code.mismatch", "", notAsked, "", func(r *Record) {}},
 		{"coded as a Bowie-Dick test", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeBWD)},
 		{"coded as a leak test, purpose not recorded", "load.purpose.unsuited", "/cycle/code", broken, "", func(r *Record) {
 			coded(CodeLKT)(r)
@@ -681,9 +681,9 @@ func TestIndicators(t *testing.T) {
 		{"none", "load.indicator.external", "", notAsked, "", func(r *Record) {
 			r.Packs[0].Indicators, r.Packs[1].Indicators = nil, nil
 		}},
-		{"one unchanged", "load.indicator.everywhere", "/packs", met, "", ind(0, 0, packaging.NotReached)},
-		{"all unchanged", "load.indicator.everywhere", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
-		{"none read", "load.indicator.everywhere", "/packs", notAsked, "", both(ind(0, 0, ""), ind(1, 0, ""))},
+		{"one unchanged", "load.indicator.noneexternal", "/packs", met, "", ind(0, 0, packaging.NotReached)},
+		{"all unchanged", "load.indicator.noneexternal", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
+		{"none read", "load.indicator.noneexternal", "/packs", notAsked, "", both(ind(0, 0, ""), ind(1, 0, ""))},
 		{"reached", "load.indicator.internal", "/packs/0/indicators/1", met, "", func(r *Record) {}},
 		{"short", "load.indicator.internal", "/packs/0/indicators/1", broken, "", ind(0, 1, packaging.NotReached)},
 		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, "")},
@@ -692,8 +692,8 @@ func TestIndicators(t *testing.T) {
 				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = "", no
 			}
 		}},
-		{"one short", "load.indicator.several", "/packs", met, "", ind(0, 1, packaging.NotReached)},
-		{"two short", "load.indicator.several", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
+		{"one short", "load.indicator.manyinternal", "/packs", met, "", ind(0, 1, packaging.NotReached)},
+		{"two short", "load.indicator.manyinternal", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
 		{"reached", "load.challenge.failed", "/monitors/challenge", met, "", device(packaging.Reached)},
 		{"short", "load.challenge.failed", "/monitors/challenge", broken, "", device(packaging.NotReached)},
 		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device("")},
@@ -865,8 +865,8 @@ func TestAfterAndRelease(t *testing.T) {
 		{"undecided", "load.corrective.missing", "", undetermined, "australia", func(r *Record) { r.Cycle.Aborted, r.Release = yes, nil }},
 		{"nothing failed", "load.corrective.missing", "", notAsked, "australia", func(r *Record) {}},
 		{"elsewhere", "load.corrective.missing", "/release", notInForce, "england", func(r *Record) { r.Cycle.Aborted = yes }},
-		{"one wet", "load.pack.several", "/packs", met, "", after(func(a *After) { a.Dry = no })},
-		{"two wet", "load.pack.several", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
+		{"one wet", "load.pack.wetload", "/packs", met, "", after(func(a *After) { a.Dry = no })},
+		{"two wet", "load.pack.wetload", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
 		{"same", "load.label.mismatch", "/packs/0/label", met, "", func(r *Record) {}},
 		{"other date", "load.label.mismatch", "/packs/0/label/date", broken, "", func(r *Record) { r.Packs[0].Label.Date = day(2026, 3, 8) }},
 		{"other load", "load.label.mismatch", "/packs/0/label/load", broken, "", func(r *Record) { r.Packs[0].Label.Load = "8" }},
@@ -884,9 +884,9 @@ func TestAfterAndRelease(t *testing.T) {
 		{"before the end", "load.release.early", "/release/time", broken, "", func(r *Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }},
 		{"unknown", "load.release.early", "/release", undetermined, "", func(r *Record) { r.Release.Time = time.Time{} }},
 		{"undecided", "load.release.early", "", notAsked, "", func(r *Record) { r.Release = nil }},
-		{"as the evidence says", "load.release.contrary", "/release/decision", met, "", func(r *Record) {}},
-		{"against the evidence", "load.release.contrary", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
-		{"held, as it must be", "load.release.contrary", "", notAsked, "", func(r *Record) {
+		{"as the evidence says", "load.release.contradicted", "/release/decision", met, "", func(r *Record) {}},
+		{"against the evidence", "load.release.contradicted", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
+		{"held, as it must be", "load.release.contradicted", "", notAsked, "", func(r *Record) {
 			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Quarantine
 		}},
 	} {

@@ -23,15 +23,15 @@ const (
 	barrierReused                      // packaging.barrier.reused
 	barrierSleeve                      // packaging.barrier.sleeve
 	barrierUnfit                       // packaging.barrier.unfit
-	cleaningHand                       // packaging.cleaning.hand
-	cleaningManual                     // packaging.cleaning.manual
+	cleaningUnrequested                // packaging.cleaning.unrequested
+	cleaningWasher                     // packaging.cleaning.washer
 	closurePierced                     // packaging.closure.pierced
 	contentsMixed                      // packaging.contents.mixed
 	contentsUnlisted                   // packaging.contents.unlisted
 	densityHigh                        // packaging.density.high
 	fillExcessive                      // packaging.fill.excessive
-	guardTight                         // packaging.guard.tight
-	handleHidden                       // packaging.handle.hidden
+	guardUnvented                      // packaging.guard.unvented
+	handleAway                         // packaging.handle.away
 	heatIntolerant                     // packaging.heat.intolerant
 	hingeClosed                        // packaging.hinge.closed
 	hollowwareNested                   // packaging.hollowware.nested
@@ -53,9 +53,9 @@ const (
 	itemUncleaned                      // packaging.item.uncleaned
 	itemUninspected                    // packaging.item.uninspected
 	itemWet                            // packaging.item.wet
+	labelAftercycle                    // packaging.label.aftercycle
 	labelFading                        // packaging.label.fading
 	labelIncomplete                    // packaging.label.incomplete
-	labelLate                          // packaging.label.late
 	labelMisplaced                     // packaging.label.misplaced
 	layersFacing                       // packaging.layers.facing
 	layersFolded                       // packaging.layers.folded
@@ -81,7 +81,7 @@ const (
 	tubingClosed                       // packaging.tubing.closed
 	tubingImpure                       // packaging.tubing.impure
 	unwrappedStored                    // packaging.unwrapped.stored
-	wrapHurried                        // packaging.wrap.hurried
+	wrapOnestep                        // packaging.wrap.onestep
 	wrapSingle                         // packaging.wrap.single
 	wrapUnwashed                       // packaging.wrap.unwashed
 )

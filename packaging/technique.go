@@ -141,13 +141,13 @@ func (k *checker) wrap() {
 	}
 	switch {
 	case !sheets || w.Sheets == 1 || w.Bonded == moistheat.Yes:
-		k.skip(wrapHurried, "/wrap/steps")
+		k.skip(wrapOnestep, "/wrap/steps")
 	case w.Steps > 1:
-		k.add(wrapHurried, moistheat.Met, "/wrap/steps")
+		k.add(wrapOnestep, moistheat.Met, "/wrap/steps")
 	case w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No:
-		k.add(wrapHurried, moistheat.Broken, "/wrap/steps")
+		k.add(wrapOnestep, moistheat.Broken, "/wrap/steps")
 	default:
-		k.add(wrapHurried, moistheat.Undetermined, "/wrap/steps")
+		k.add(wrapOnestep, moistheat.Undetermined, "/wrap/steps")
 	}
 }
 
@@ -232,7 +232,7 @@ func (k *checker) marking() {
 	if p.open() || p.Inside != "" {
 		k.skip(labelMisplaced, "/label")
 		k.skip(labelFading, "/label")
-		k.skip(labelLate, "/label")
+		k.skip(labelAftercycle, "/label")
 		return
 	}
 	var l Label
@@ -245,7 +245,7 @@ func (k *checker) marking() {
 		k.add(labelMisplaced, ask.If(l.On == OnPaper), "/label/on")
 	}
 	k.answer(labelFading, l.FastInk, moistheat.Yes, "/label/fastInk")
-	k.answer(labelLate, l.Before, moistheat.Yes, "/label/before")
+	k.answer(labelAftercycle, l.Before, moistheat.Yes, "/label/before")
 }
 
 // metal reports whether the material is a metal, and which: those that do not
@@ -396,8 +396,8 @@ func (k *checker) internal() {
 func (k *checker) handling(it *Item, at string) {
 	p, prep := k.p, &it.Preparation
 	guarded := it.Guarded == moistheat.Yes && it.Has(Sharp) != moistheat.No
-	it.name(k.answerIf(guarded, guardTight, it.GuardVented, moistheat.Yes, at+"/guardVented"))
-	it.name(k.answerIf(p.Barrier.sealed(), handleHidden, it.HandleFirst, moistheat.Yes, at+"/handleFirst"))
+	it.name(k.answerIf(guarded, guardUnvented, it.GuardVented, moistheat.Yes, at+"/guardVented"))
+	it.name(k.answerIf(p.Barrier.sealed(), handleAway, it.HandleFirst, moistheat.Yes, at+"/handleFirst"))
 
 	powered := it.Has(Powered) == moistheat.Yes
 	stands := it.HeatTolerant
@@ -426,25 +426,25 @@ func (k *checker) handling(it *Item, at string) {
 	}
 	switch {
 	case prep.Method == WasherDisinfector:
-		k.add(cleaningManual, moistheat.Met, at+"/preparation/method")
+		k.add(cleaningWasher, moistheat.Met, at+"/preparation/method")
 	case prep.Method == "":
-		it.name(k.add(cleaningManual, moistheat.Undetermined, at+"/preparation/method"))
+		it.name(k.add(cleaningWasher, moistheat.Undetermined, at+"/preparation/method"))
 	case prep.BackUp == moistheat.Yes:
-		k.skip(cleaningManual, at+"/preparation/backUp")
+		k.skip(cleaningWasher, at+"/preparation/backUp")
 	default:
-		it.name(k.add(cleaningManual, moistheat.Broken, at+"/preparation/method"))
+		it.name(k.add(cleaningWasher, moistheat.Broken, at+"/preparation/method"))
 	}
 
 	byHand := prep.Method == Manual || prep.Method == Wiping || prep.Method == Immersion
 	switch {
 	case prep.Method == "":
-		it.name(k.add(cleaningHand, moistheat.Undetermined, at+"/preparation/method"))
+		it.name(k.add(cleaningUnrequested, moistheat.Undetermined, at+"/preparation/method"))
 	case !byHand:
-		k.add(cleaningHand, moistheat.Met, at+"/preparation/method")
+		k.add(cleaningUnrequested, moistheat.Met, at+"/preparation/method")
 	case it.Instructions == nil:
-		it.name(k.add(cleaningHand, moistheat.Undetermined, at+"/instructions"))
+		it.name(k.add(cleaningUnrequested, moistheat.Undetermined, at+"/instructions"))
 	default:
-		it.name(k.answer(cleaningHand, it.Instructions.HandCleaning, moistheat.Yes, at+"/instructions/handCleaning"))
+		it.name(k.answer(cleaningUnrequested, it.Instructions.HandCleaning, moistheat.Yes, at+"/instructions/handCleaning"))
 	}
 	switch {
 	case it.Kind == "":

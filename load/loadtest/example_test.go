@@ -70,7 +70,7 @@ func ExampleFault_Inject() {
 	// must: load.implant.void "/monitors/biologicals" broken
 	// wanted: load.biological.void "/monitors/biologicals/0" broken
 	// wanted: load.implant.void "/monitors/biologicals" broken
-	// wanted: load.release.contrary "/release/decision" broken
+	// wanted: load.release.contradicted "/release/decision" broken
 	// ""
 	// false without a biological test
 }

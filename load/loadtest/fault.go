@@ -343,7 +343,7 @@ func itemFaults() []Fault {
 		}),
 		onItem("wipe a handpiece instead of cleaning it", withTrait(packaging.Powered), func(it *packaging.Item) Caused {
 			it.Preparation.Method = packaging.Wiping
-			return Caused{Must: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, May: []string{"packaging.cleaning.manual", "packaging.cleaning.hand"}}
+			return Caused{Must: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, May: []string{"packaging.cleaning.washer", "packaging.cleaning.unrequested"}}
 		}),
 		onItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Preparation.Lubricated == moistheat.Yes
@@ -404,7 +404,7 @@ func packFaults() []Fault {
 				})
 			})
 			if !changed {
-				c.Must = append(c.Must, Found{"load.indicator.everywhere", "//packs", broken})
+				c.Must = append(c.Must, Found{"load.indicator.noneexternal", "//packs", broken})
 			}
 			return c
 		}),
@@ -425,7 +425,7 @@ func packFaults() []Fault {
 			for i := range 2 {
 				r.Packs[i].After.Dry, r.Packs[i].After.Repacked = moistheat.No, moistheat.No
 			}
-			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/after", broken}, {"load.pack.wet", "/packs/1/after", broken}, {"load.pack.several", "/packs", broken}},
+			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/after", broken}, {"load.pack.wet", "/packs/1/after", broken}, {"load.pack.wetload", "/packs", broken}},
 				May: []string{"load.pack.repacked"}}
 		}),
 		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
@@ -439,7 +439,7 @@ func packFaults() []Fault {
 		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Caused {
 			p.Label = nil
 			return must(Found{"packaging.label.incomplete", "", undetermined}, Found{"packaging.label.misplaced", "", undetermined},
-				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.late", "", undetermined})
+				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.aftercycle", "", undetermined})
 		}),
 		onPack("write on the paper over the contents", labelled, func(_ *load.Record, p *load.Pack) Caused {
 			p.Label.On = packaging.OnPaper

@@ -159,7 +159,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		policies []string
 		open     []found
 	}
-	contrary := found{"load.release.contrary", "/release/decision", b}
+	contrary := found{"load.release.contradicted", "/release/decision", b}
 	corrective := found{"load.corrective.missing", "/release", b}
 	exceptions := map[string][]exception{
 		"unwrapped": {
@@ -341,7 +341,7 @@ func TestWantedAccount(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			report := &load.Report{
 				Verdict: load.Verdict{Load: test.load}, Packs: []load.PackVerdict{{Disposition: test.pack}}, Findings: []moistheat.Finding{test.finding},
-				Rules: []load.Tally{{Rule: "load.release.contrary", NotApplicable: 1}},
+				Rules: []load.Tally{{Rule: "load.release.contradicted", NotApplicable: 1}},
 			}
 			var want []loadtest.Found
 			if test.want {

@@ -204,7 +204,7 @@ func names(faults []Fault) string {
 //
 //   - what it must cause, where the rule is in force;
 //   - what the report has open of the rules that it may break;
-//   - load.release.contrary, if somebody recorded a release and the load may not be
+//   - load.release.contradicted, if somebody recorded a release and the load may not be
 //     released;
 //   - load.corrective.missing, if the report has it open and rejects the load or a
 //     pack: what failed asks for an account of it.
@@ -218,9 +218,9 @@ func (c Caused) Wanted(r *load.Report) []Found {
 			out = append(out, f)
 		}
 	}
-	contrary := tally(r, "load.release.contrary")
+	contrary := tally(r, "load.release.contradicted")
 	if r.Verdict.Load != moistheat.Release && contrary.NotApplicable == 0 && contrary.NotInForce == 0 {
-		out = append(out, Found{"load.release.contrary", "/release/decision", broken})
+		out = append(out, Found{"load.release.contradicted", "/release/decision", broken})
 	}
 	return distinct(out)
 }

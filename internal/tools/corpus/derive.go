@@ -119,7 +119,7 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 
 // contrary is the rule that a release goes by the evidence: it is broken by the
 // effect of another one and gone with it.
-const contrary = "load.release.contrary"
+const contrary = "load.release.contradicted"
 
 // putOut returns the vector under a policy that leaves its rule out. Before its first
 // day a rule counts as little.
