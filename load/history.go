@@ -241,7 +241,8 @@ func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time)
 			n := len(c.Findings)
 			switch duty.Cadence {
 			case ByDayOfUse:
-				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+				u.missed(c, at, duty, kind, days,
+					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
 				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
@@ -309,7 +310,8 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moisthea
 
 // missed adds findings for runs of missed occasions, and one that is met where
 // there is none. Occasions that are not over at the instant are left out.
-func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, on []moistheat.Date,
+	judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
 	today := moistheat.DateOf(until)
 	if duty.weekly() {
 		today = duty.Week.Begins.of(today)

@@ -244,7 +244,8 @@ func FiguresFor(ids ...string) (*Figures, error) {
 }
 
 func unknownFile(id string) error {
-	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(FigureFiles(), ", "))
+	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
+		strings.Join(FigureFiles(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"
@@ -267,7 +268,8 @@ func ParseFigures(data []byte) (*Figures, error) {
 	}
 	for i := range f.rows {
 		if f.rows[i].Limit >= LeastHollowRatio {
-			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q",
+				f.rows[i].Limit)
 		}
 	}
 	return f, nil

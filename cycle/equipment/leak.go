@@ -80,7 +80,8 @@ func CheckLeak(t *LeakTest) []moistheat.Finding {
 }
 
 // judged adds a finding about a measured value and its limit.
-func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome, pointer string, measured units.Value, limit moistheat.Figure[U]) *moistheat.Finding {
+func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome, pointer string, measured units.Value,
+	limit moistheat.Figure[U]) *moistheat.Finding {
 	kind := moistheat.Limit
 	if o == moistheat.Undetermined {
 		kind = moistheat.Missing
@@ -90,7 +91,8 @@ func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome,
 	return f
 }
 
-func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit moistheat.Figure[U]) {
+func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U],
+	limit moistheat.Figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
 		o = check.If(measured.Compare(limit.Value) > 0)
@@ -98,7 +100,8 @@ func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, meas
 	judged(l, r, o, pointer, measured.Value(), limit)
 }
 
-func atLeast[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit moistheat.Figure[U]) {
+func atLeast[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U],
+	limit moistheat.Figure[U]) {
 	o := moistheat.Undetermined
 	if measured.IsValid() {
 		o = check.If(measured.Compare(limit.Value) < 0)
