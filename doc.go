@@ -775,7 +775,7 @@ type DocumentError struct {
 	Pointer string // RFC 6901 pointer to the value in question; "" is the whole document
 	Line    int    // of a stream or of CSV, from 1; 0 for a single document
 	Column  int    // of CSV, from 1; 0 where it is not about a column
-	Offset  int64  // in the document, or its line, of the first byte that can not be accepted; -1 where none is to blame
+	Offset  int64  // of the first byte that can not be accepted, in the document or line; -1 where no byte is to blame
 	Problem string // what is wrong and what to do
 }
 

@@ -202,7 +202,8 @@ func TableFor(id string) (*Table, error) {
 			return t, nil
 		}
 	}
-	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(), ", "))
+	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(),
+		", "))
 }
 
 // The bounds of a table.

@@ -241,7 +241,8 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 			n := len(c.Findings)
 			switch duty.Cadence {
 			case ByDayOfUse:
-				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+				u.missed(c, at, duty, kind, days,
+					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
 				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)

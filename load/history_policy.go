@@ -161,7 +161,8 @@ func (d *policyDoc) calendar() error {
 		case !s.Test.isTest():
 			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
 		case (s.Cadence == ByInterval || s.Cadence == ByHoursOfUse) != s.Every.IsValid():
-			return strictjson.Invalid(at+"/every", "a period belongs to the cadences interval and hours of use, and only there")
+			return strictjson.Invalid(at+"/every",
+				"a period belongs to the cadences interval and hours of use, and only there")
 		case (s.Cadence == ByHoursOfUse) != s.Use.IsValid():
 			return strictjson.Invalid(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
 		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
@@ -178,14 +179,16 @@ func (d *policyDoc) calendar() error {
 			}
 		}
 		if n != 1 || k.CalendarYears < 0 || k.CalendarYears > 200 {
-			return strictjson.Invalid(fmt.Sprintf("/retention/%d", i), "want one of keep, calendarYears (1 to 200) and afterEquipment")
+			return strictjson.Invalid(fmt.Sprintf("/retention/%d", i),
+				"want one of keep, calendarYears (1 to 200) and afterEquipment")
 		}
 	}
 	if p := d.Positive; p != nil {
 		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
 			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
-			return strictjson.Invalid("/positive", "want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
+			return strictjson.Invalid("/positive",
+				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
 		}
 	}
 	return nil

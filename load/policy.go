@@ -60,16 +60,23 @@ type policyDoc struct {
 }
 
 type policyLimits struct {
-	Band               *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
-	Spread             *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
-	Saturation         *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
-	BiologicalInterval *moistheat.Figure[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
-	LeakTestInterval   *moistheat.Figure[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
-	Overlap            *moistheat.Figure[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
-	ChamberFill        *moistheat.Figure[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
-	PackGap            *moistheat.Figure[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
-	WallGap            *moistheat.Figure[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
-	TrayGap            *moistheat.Figure[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
+	// Above the sterilization temperature.
+	Band *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"band,omitzero"`
+	// Between points at one moment.
+	Spread *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`
+	// Measured against saturated steam.
+	Saturation *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`
+	// Between valid biological tests.
+	BiologicalInterval *moistheat.Figure[units.DurationUnit] `json:"biologicalInterval,omitzero"`
+	LeakTestInterval   *moistheat.Figure[units.DurationUnit] `json:"leakTestInterval,omitzero"`
+	// Share of a pack that another may cover.
+	Overlap *moistheat.Figure[units.RatioUnit] `json:"overlap,omitzero"`
+	// Share of the usable space.
+	ChamberFill *moistheat.Figure[units.RatioUnit]  `json:"chamberFill,omitzero"`
+	PackGap     *moistheat.Figure[units.LengthUnit] `json:"packGap,omitzero"` // between packs
+	// Between a pack and the chamber wall.
+	WallGap *moistheat.Figure[units.LengthUnit] `json:"wallGap,omitzero"`
+	TrayGap *moistheat.Figure[units.LengthUnit] `json:"trayGap,omitzero"` // between trays
 }
 
 type ruleOverride struct {
@@ -111,7 +118,8 @@ func PolicyFor(name string) (*Policy, error) {
 		return p.(*Policy), nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name, strings.Join(Policies(), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name,
+			strings.Join(Policies(), ", "))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -156,7 +164,8 @@ func unknownName(pointer string, err error) error {
 
 func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 	if !builtIn && doc.Base == "" {
-		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
+		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s",
+			strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
 	for _, r := range Rules() {
@@ -256,7 +265,8 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 // tighten takes the base's limit where the document has none, and asks for a decision
 // where the document's asks less: is larger, or for a lower limit, which is known by
 // its sign, smaller.
-func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *moistheat.Figure[U], sign int, undecided func(pointer, what string) error) error {
+func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *moistheat.Figure[U], sign int,
+	undecided func(pointer, what string) error) error {
 	switch {
 	case *own == nil:
 		*own = base
@@ -312,7 +322,8 @@ func (p *Policy) override(builtIn bool) error {
 			s.until = o.Until
 		}
 		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
-			return strictjson.Invalid(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s", o.ID, s.until, s.from)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s",
+				o.ID, s.until, s.from)
 		}
 		if o.Severity != 0 {
 			s.rule.Severity = o.Severity
@@ -329,10 +340,12 @@ func (p *Policy) override(builtIn bool) error {
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
 		if softer && !builtIn && o.Decision == nil {
-			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
+				"asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
 		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
-			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time",
+				o.ID)
 		}
 	}
 	return nil

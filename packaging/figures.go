@@ -235,7 +235,8 @@ func FiguresFor(ids ...string) (*Figures, error) {
 }
 
 func unknownFile(id string) error {
-	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(FigureFiles(), ", "))
+	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
+		strings.Join(FigureFiles(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"

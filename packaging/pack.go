@@ -108,7 +108,8 @@ type Seal struct {
 	Strength units.ForcePerWidth `json:"strength,omitzero"` // of the sealer's newest test seal after steam
 	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer was tested in the last half year and since its last repair or new material
 	LastTest moistheat.Date      `json:"lastTest,omitzero"` // of the sealer's newest good test seal
-	Changed  moistheat.Date      `json:"changed,omitzero"`  // of the sealer's newest repair or service, or of new material
+	// Of the sealer's newest repair or service, or of new material.
+	Changed moistheat.Date `json:"changed,omitzero"`
 }
 
 // Label is what is written on the outside of a pack.

@@ -34,7 +34,8 @@ const (
 // strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	if !kind.isValid() {
-		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1, Problem: kind.String() + " is not a kind of document"}
+		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1,
+			Problem: kind.String() + " is not a kind of document"}
 	}
 	if err := strictjson.Check(data, kind.limits()); err != nil {
 		return nil, err

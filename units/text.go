@@ -242,7 +242,8 @@ func readJSON(data []byte) (coef int64, exp int8, code []byte, err error) {
 	}
 	c, e, ok := guard.ParseNumber(number)
 	if !ok {
-		return 0, 0, nil, &JSONError{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number)}
+		return 0, 0, nil, &JSONError{Pointer: "/value",
+			Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number)}
 	}
 	return c, int8(e), code, nil
 }

@@ -226,7 +226,8 @@ func LimitsFor(id string) (*Limits, error) {
 			return l, nil
 		}
 	}
-	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id, strings.Join(LimitFiles(), ", "))
+	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id,
+		strings.Join(LimitFiles(), ", "))
 }
 
 // ParseLimits reads limits in the format of the built-in files, such as a
@@ -238,7 +239,8 @@ func ParseLimits(data []byte) (*Limits, error) {
 		return nil, err
 	}
 	if len(all) != 1 {
-		return nil, strictjson.In(Format, strictjson.Invalid("/sections", "several sections without sampling points; keep the one that is followed"))
+		return nil, strictjson.In(Format, strictjson.Invalid("/sections",
+			"several sections without sampling points; keep the one that is followed"))
 	}
 	return all[0], nil
 }
@@ -259,7 +261,8 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 		return nil, strictjson.Invalid("/id", strictjson.WantName)
 	}
 	if doc.From.IsValid() && doc.Until.IsValid() && doc.From.Compare(doc.Until) >= 0 {
-		return nil, strictjson.Invalid("/until", "is not after the first day; it is the first day on which the limits no longer apply")
+		return nil, strictjson.Invalid("/until",
+			"is not after the first day; it is the first day on which the limits no longer apply")
 	}
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
@@ -376,7 +379,8 @@ func (d *rowDoc) row(s *sectionDoc) (row, *moistheat.DocumentError) {
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
 	if electric != (len(d.At) > 0) {
-		return r, strictjson.Invalid("/at", "a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
+		return r, strictjson.Invalid("/at",
+			"a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
 	}
 	for _, t := range d.At {
 		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {

@@ -165,7 +165,8 @@ func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
 
 func (s *sheet) add(p cycle.Place, id string, values []float64, pressure bool, celsius func(x float64) float64) error {
 	if len(values) != len(s.t.Time.Values) {
-		return fmt.Errorf("drawing: %.40q has %d values for %d times: %w", id, len(values), len(s.t.Time.Values), moistheat.ErrInvalid)
+		return fmt.Errorf("drawing: %.40q has %d values for %d times: %w", id, len(values), len(s.t.Time.Values),
+			moistheat.ErrInvalid)
 	}
 	name, style := id+", "+string(p), steamStyle
 	if pressure {

@@ -89,7 +89,8 @@ func GaugeFor(t units.Temperature, atmosphere units.AbsolutePressure) (units.Gau
 func ThumbGaugeRise(altitude units.Length) (units.GaugePressure, moistheat.Source, error) {
 	feet := altitude.Float64(units.Foot)
 	if !(feet >= 0 && feet <= 10000) {
-		return units.GaugePressure{}, moistheat.Source{}, fmt.Errorf("steam: %w: an altitude of %s is not within 0 and 10000 ft", moistheat.ErrRange, altitude)
+		return units.GaugePressure{}, moistheat.Source{},
+			fmt.Errorf("steam: %w: an altitude of %s is not within 0 and 10000 ft", moistheat.ErrRange, altitude)
 	}
 	source := moistheat.Source{Document: "rule of thumb for pressure vessels at altitude", Locator: "0.5 psi more for each 1,000 ft", Basis: moistheat.CommonPractice}
 	return units.FromFloat64(feet/2000, 3, units.PoundPerSquareInchGauge), source, nil

@@ -54,7 +54,8 @@ func SaturationPressure(t units.Temperature) (units.AbsolutePressure, error) {
 	}
 	p := saturationKPa(t.Float64(units.Kelvin))
 	if math.IsNaN(p) {
-		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: %s is not within 0 °C and 373.946 °C", moistheat.ErrRange, t)
+		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: %s is not within 0 °C and 373.946 °C",
+			moistheat.ErrRange, t)
 	}
 	return units.FromFloat64(p, places, units.Kilopascal), nil
 }
@@ -68,7 +69,8 @@ func SaturationTemperature(p units.AbsolutePressure) (units.Temperature, error) 
 	}
 	t := SaturationTemperatureCelsius(p.Float64(units.Kilopascal))
 	if math.IsNaN(t) {
-		return units.Temperature{}, fmt.Errorf("steam: %w: %s is not within 611.212677 Pa and 22.064 MPa", moistheat.ErrRange, p)
+		return units.Temperature{}, fmt.Errorf("steam: %w: %s is not within 611.212677 Pa and 22.064 MPa",
+			moistheat.ErrRange, p)
 	}
 	return units.FromFloat64(t, places, units.Celsius), nil
 }
@@ -132,7 +134,8 @@ func StandardAtmosphere(altitude units.Length) (units.AbsolutePressure, error) {
 	}
 	h := altitude.Float64(units.Metre)
 	if !(h >= minMetres && h <= maxMetres) {
-		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: an altitude of %s is not within -5000 m and 11000 m", moistheat.ErrRange, altitude)
+		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: an altitude of %s is not within -5000 m and 11000 m",
+			moistheat.ErrRange, altitude)
 	}
 	p := seaLevelKPa * math.Pow(1-lapsePerMetre*h/seaLevelKelvin, exponent)
 	return units.FromFloat64(p, places, units.Kilopascal), nil

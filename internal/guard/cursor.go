@@ -1,5 +1,7 @@
 package guard
 
+import "strings"
+
 // Cursor walks bytes that [Check] has accepted.
 type Cursor struct {
 	Data []byte
@@ -45,7 +47,7 @@ func (c *Cursor) Skip() {
 			c.Pos++
 			continue
 		default:
-			for c.Pos < len(c.Data) && c.Data[c.Pos] > ' ' && c.Data[c.Pos] != ',' && c.Data[c.Pos] != ']' && c.Data[c.Pos] != '}' {
+			for c.Pos < len(c.Data) && c.Data[c.Pos] > ' ' && strings.IndexByte(",]}", c.Data[c.Pos]) < 0 {
 				c.Pos++
 			}
 		}

@@ -382,7 +382,8 @@ func (c *cursor) within(err error) error {
 		return &placed
 	case errors.As(err, &quantity):
 		return &moistheat.DocumentError{
-			Kind: moistheat.ErrShape, Pointer: quantity.Pointer, Offset: quantity.Offset + int64(c.Pos), Problem: quantity.Problem,
+			Kind: moistheat.ErrShape, Pointer: quantity.Pointer,
+			Offset: quantity.Offset + int64(c.Pos), Problem: quantity.Problem,
 		}
 	}
 	return c.shape("%v", err)

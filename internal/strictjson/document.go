@@ -77,7 +77,8 @@ func MustRead[T any](data []byte, format string) *T {
 
 // Invalid returns the error of a value that reads but can not be meant.
 func Invalid(pointer, format string, args ...any) *moistheat.DocumentError {
-	return &moistheat.DocumentError{Kind: moistheat.ErrInvalid, Pointer: pointer, Offset: -1, Problem: fmt.Sprintf(format, args...)}
+	return &moistheat.DocumentError{Kind: moistheat.ErrInvalid, Pointer: pointer, Offset: -1,
+		Problem: fmt.Sprintf(format, args...)}
 }
 
 // In says what format the document of an error has, if the error does not.

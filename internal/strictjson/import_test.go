@@ -26,7 +26,7 @@ func TestImportDoesNoWork(t *testing.T) {
 	trace := string(out)
 	require.Contains(t, trace, "init encoding/json @", "the trace must be there to mean something")
 	for _, line := range strings.Split(trace, "\n") {
-		for _, pkg := range []string{"internal/strictjson", "internal/words", "units"} {
+		for _, pkg := range []string{"internal/guard", "internal/strictjson", "internal/words", "units"} {
 			assert.False(t, strings.HasPrefix(line, "init example.com/moistheat/"+pkg+" @"), line)
 		}
 	}

@@ -148,7 +148,8 @@ func Detect(n int, seed uint64) ([]Row, error) {
 	}
 	type figure = moistheat.Figure[units.TemperatureDifferenceUnit]
 	two := figure{Value: units.New(2, 0, units.KelvinDifference), Source: req.Source}
-	limits := cycle.Limits{Requirement: req, Band: figure{Value: req.Band, Source: req.BandSource}, Spread: two, Saturation: two}
+	limits := cycle.Limits{Requirement: req, Band: figure{Value: req.Band, Source: req.BandSource}, Spread: two,
+		Saturation: two}
 	rng := rand.New(rand.NewPCG(seed, 2))
 	rows := make([]Row, len(faults))
 	for i := range n {
