@@ -70,9 +70,9 @@ type Extreme struct {
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
-// Agreement compares the measured temperature with that of saturated steam at the
+// SaturationCheck compares the measured temperature with that of saturated steam at the
 // measured pressure.
-type Agreement struct {
+type SaturationCheck struct {
 	// Difference is the largest there was during the hold, as a magnitude. It is
 	// invalid if it can not be determined; Reason then says why.
 	Difference  units.TemperatureDifference `json:"difference,omitzero"`
@@ -136,11 +136,11 @@ type Analysis struct {
 	Spread  units.TemperatureDifference `json:"spread,omitzero"` // largest between two channels at one moment
 	// Fluctuation is the largest difference between two moments at one channel.
 	Fluctuation units.TemperatureDifference `json:"fluctuation,omitzero"`
-	Guard       Guard                       `json:"guard,omitzero"`
+	GuardBand   GuardBand                   `json:"guardBand,omitzero"`
 
-	Course     Course    `json:"course,omitzero"`
-	Saturation Agreement `json:"saturation,omitzero"`
-	Lethality  Lethality `json:"lethality,omitzero"`
+	Profile    Profile         `json:"profile,omitzero"`
+	Saturation SaturationCheck `json:"saturation,omitzero"`
+	Lethality  Lethality       `json:"lethality,omitzero"`
 }
 
 // Has reports whether the trace has a problem of this kind.
@@ -160,23 +160,17 @@ func (a *Analysis) mayReach(d units.Duration) bool {
 // are interpolated linearly between samples at most 2.5 s apart. A gap in the
 // samples ends a hold; the longest hold counts.
 //
-// A trace that can not be believed, because its numbers are implausible or do not
-// fit together, has no valid Hold; the Problems say why. Gauge pressures need
-// [AnalyzeAt].
+// A trace that cannot be believed, because its numbers are implausible or do not
+// fit together, has no valid Hold; the Problems say why. Gauge pressures are compared
+// with saturated steam where the requirement says what the Atmosphere is.
 func Analyze(t *Trace, req Requirement) Analysis {
-	return AnalyzeAt(t, req, units.AbsolutePressure{})
-}
-
-// AnalyzeAt is [Analyze] at a site whose atmosphere is known, so that gauge
-// pressures can be compared with saturated steam. An invalid atmosphere is unknown.
-func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Analysis {
 	a := Analysis{Requirement: req}
 	if t == nil {
 		a.problem(TooFewSamples, "", "there is no trace")
 		return a
 	}
 	a.Samples = len(t.Time.Values)
-	s := &series{Analysis: &a, trace: t, atmosphere: atmosphere.Float64(units.Kilopascal)}
+	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
 		a.Saturation.Reason = "the trace can not be read"
 		return a
@@ -190,11 +184,11 @@ func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Ana
 	s.judgePressures()
 	s.sumLethality()
 	if s.stuckPressure {
-		a.Saturation = Agreement{Reason: "a pressure sensor is stuck"}
+		a.Saturation = SaturationCheck{Reason: "a pressure sensor is stuck"}
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
-		a.Guard = Guard{Reason: "the numbers can not be right"}
+		a.GuardBand = GuardBand{Reason: "the numbers can not be right"}
 	}
 	return a
 }

@@ -19,9 +19,15 @@ import (
 // pair returns a requirement of one printed temperature.
 func pair(celsius, hold string) Requirement {
 	return Requirement{
-		Table: "test", Row: "pair", Temperature: temp(celsius), Hold: duration(hold),
-		Source: moistheat.Source{Document: "Test", Basis: moistheat.Facility},
+		Table: "test", Row: "pair", Temperature: temp(celsius),
+		Stated: Stated{Hold: duration(hold), Source: moistheat.Source{Document: "Test", Basis: moistheat.Facility}},
 	}
+}
+
+// sited returns a requirement at a site whose atmosphere is known.
+func sited(req Requirement, atmosphere units.AbsolutePressure) Requirement {
+	req.Atmosphere = atmosphere
+	return req
 }
 
 var req134 = pair("134 Cel", "3 min")
@@ -416,7 +422,7 @@ func TestAnalyzeProblems(t *testing.T) {
 			tr := good()
 			c.change(tr)
 			for _, atmosphere := range []units.AbsolutePressure{{}, absolute("101.325 kPa")} {
-				a := AnalyzeAt(tr, req134, atmosphere)
+				a := Analyze(tr, sited(req134, atmosphere))
 				require.NotEmpty(t, a.Problems)
 				p := a.Problems[0]
 				assert.Equal(t, c.kind, p.Kind, "%+v", a.Problems)
@@ -476,7 +482,7 @@ func TestAnalyzeSaturation(t *testing.T) {
 
 	// Steam of 150 kPa has 111.35 °C (handbook tables). That is far off 134 °C, and so
 	// is 150 kPa gauge, 127.6 °C: a fault, and no slip of the unit.
-	a = AnalyzeAt(trace(134, 150), req134, absolute("101.325 kPa"))
+	a = Analyze(trace(134, 150), sited(req134, absolute("101.325 kPa")))
 	assert.Empty(t, a.Problems)
 	assert.InDelta(t, 22.65, a.Saturation.Difference.Float64(units.KelvinDifference), 0.011)
 
@@ -484,7 +490,7 @@ func TestAnalyzeSaturation(t *testing.T) {
 	tr := trace(134, 0)
 	tr.AbsolutePressures = nil
 	tr.GaugePressures = []GaugePressureChannel{{ID: "G", Place: Chamber, Unit: units.KilopascalGauge, Values: flat(227.14)}}
-	a = AnalyzeAt(tr, req134, absolute("77.058 kPa"))
+	a = Analyze(tr, sited(req134, absolute("77.058 kPa")))
 	assert.Equal(t, kelvins("0.00 K"), a.Saturation.Difference)
 	assert.Equal(t, "G", a.Saturation.Pressure)
 	a = Analyze(tr, req134)
@@ -697,7 +703,7 @@ func FuzzAnalyze(f *testing.F) {
 			*c = append(*c, math.Float64frombits(binary.LittleEndian.Uint64(rest)))
 		}
 		for _, atmosphere := range []units.AbsolutePressure{{}, absolute("101.325 kPa")} {
-			a := AnalyzeAt(tr, req134, atmosphere)
+			a := Analyze(tr, sited(req134, atmosphere))
 			if a.Hold.IsValid() {
 				span := (tr.Time.Values[len(tr.Time.Values)-1] - tr.Time.Values[0]) * units.New(1, 0, tr.Time.Unit).Float64(units.Second)
 				if h := secs(a.Hold); h < 0 || h > span+0.001 {

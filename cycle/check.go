@@ -43,10 +43,12 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 		e = &Evidence{}
 	}
 	c := &checker{List: book.List(make([]moistheat.Finding, 0, 24)), e: e, l: l, req: l.Requirement}
+	if e.Atmosphere.IsValid() {
+		c.req.Atmosphere = e.Atmosphere
+	}
+	c.a = Analysis{Requirement: c.req}
 	if e.Trace != nil {
-		c.a = AnalyzeAt(e.Trace, l.Requirement, e.Atmosphere)
-	} else {
-		c.a = Analysis{Requirement: l.Requirement}
+		c.a = Analyze(e.Trace, c.req)
 	}
 	c.aborted()
 	c.record()
@@ -400,7 +402,7 @@ func (c *checker) hold() {
 // set returns the settings as a requirement of their own.
 func (c *checker) set() Requirement {
 	s := &c.e.Settings
-	r := Requirement{Temperature: s.Temperature, Hold: s.Hold}
+	r := Requirement{Temperature: s.Temperature, Stated: Stated{Hold: s.Hold}, Atmosphere: c.req.Atmosphere}
 	if c.req.IsValid() && c.req.TemperatureIn(s.Temperature.Unit()).Compare(s.Temperature) == 0 {
 		r.Temperature, r.AlsoPrinted = c.req.Temperature, c.req.AlsoPrinted
 	}
@@ -419,7 +421,7 @@ func (c *checker) setting() {
 	}
 	r, a := c.set(), c.a
 	if c.e.Trace != nil && r.Temperature != c.req.Temperature {
-		a = AnalyzeAt(c.e.Trace, r, c.e.Atmosphere)
+		a = Analyze(c.e.Trace, r)
 	}
 	c.held(settingMissed, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {
 		f.Measured, f.Limit = measured, limit
@@ -534,7 +536,7 @@ func (c *checker) equilibration() {
 
 // margin judges the hold with the accuracy of the sensors taken off.
 func (c *checker) margin() {
-	g, need := &c.a.Guard, c.req.Hold
+	g, need := &c.a.GuardBand, c.req.Hold
 	undetermined := func(pointer, reason string) {
 		c.asked(c.because(holdMargin, moistheat.Undetermined, pointer, reason), g.Hold.Value(), need.Value())
 	}
@@ -562,7 +564,7 @@ func (c *checker) margin() {
 
 // pulses compares the air removal that was set with what the pressure shows.
 func (c *checker) pulses() {
-	set, course := c.e.Settings.AirRemoval, &c.a.Course
+	set, course := c.e.Settings.AirRemoval, &c.a.Profile
 	if c.e.Trace == nil || set == moistheat.GravityDisplacement {
 		c.Skip(pulsesNone, "")
 		return
@@ -600,9 +602,9 @@ func (c *checker) drying() {
 		return
 	}
 	dried, pointer := c.e.Printed.DryingTime, "/printed/dryingTime"
-	if phase, ok := c.a.Course.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
+	if phase, ok := c.a.Profile.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
 		dried, pointer = phase.Length(), "/trace"
-		if c.a.Course.DryingCut && dried.Compare(c.req.DryingMin) < 0 {
+		if c.a.Profile.DryingCut && dried.Compare(c.req.DryingMin) < 0 {
 			c.asked(c.Add(dryingShort, moistheat.Undetermined, pointer), dried.Value(), c.req.DryingMin.Value())
 			return
 		}

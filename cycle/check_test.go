@@ -718,9 +718,9 @@ func TestCheckDryingCut(t *testing.T) {
 	e.Settings.Drying = units.Duration{}
 	e.Trace = thin(e.Trace, func(i int) bool { return i <= 1200 })
 	a := Analyze(e.Trace, textiles(t))
-	phase, ok := a.Course.Phase(Drying)
+	phase, ok := a.Profile.Phase(Drying)
 	require.True(t, ok)
-	require.True(t, a.Course.DryingCut)
+	require.True(t, a.Profile.DryingCut)
 	for _, c := range []struct {
 		most int64 // ms more than it shows
 		want moistheat.Outcome

@@ -7,9 +7,9 @@ import (
 	"example.com/moistheat/units"
 )
 
-// Guard is what the accuracy of the sensors leaves of a hold: guarded acceptance
+// GuardBand is what the accuracy of the sensors leaves of a hold: guarded acceptance
 // after JCGM 106:2012, 8.3, with the stated accuracy as the guard band.
-type Guard struct {
+type GuardBand struct {
 	// Hold is the hold if every thermometer reads too high by its accuracy, by the
 	// same rules as [Analysis].Hold. It is invalid if an accuracy is not stated;
 	// Reason then says whose.
@@ -60,7 +60,7 @@ func (s *series) within(first, last int) {
 
 // guard takes the accuracy off. It is called after findHold.
 func (s *series) guard() {
-	g := &s.Guard
+	g := &s.GuardBand
 	for k := range s.temps {
 		if math.IsNaN(s.temps[k].width) {
 			g.Reason = "the accuracy of " + s.temps[k].id + " is not recorded"

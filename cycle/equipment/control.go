@@ -69,13 +69,13 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 	}
 	temperature("/coldest", reference.Coldest.Temperature, actual.Coldest.Temperature)
 	temperature("/hottest", reference.Hottest.Temperature, actual.Hottest.Temperature)
-	for i := range max(len(reference.Course.Pulses), len(actual.Course.Pulses)) {
+	for i := range max(len(reference.Profile.Pulses), len(actual.Profile.Pulses)) {
 		want, got := pulse(reference, i), pulse(actual, i)
 		at := "/pulses/" + strconv.Itoa(i)
 		pressure(at+"/trough", want.Trough, got.Trough)
 		pressure(at+"/peak", want.Peak, got.Peak)
 	}
-	pressure("/dryingVacuum", reference.Course.DryingVacuum, actual.Course.DryingVacuum)
+	pressure("/dryingVacuum", reference.Profile.DryingVacuum, actual.Profile.DryingVacuum)
 	return l.Findings
 }
 
@@ -87,15 +87,15 @@ func apart[U units.Unit](a, b units.Quantity[U], u U, places int) float64 {
 }
 
 func length(a *cycle.Analysis, k cycle.PhaseKind) units.Duration {
-	if p, ok := a.Course.Phase(k); ok {
+	if p, ok := a.Profile.Phase(k); ok {
 		return p.Length()
 	}
 	return units.Duration{}
 }
 
 func pulse(a *cycle.Analysis, i int) cycle.Pulse {
-	if i < len(a.Course.Pulses) {
-		return a.Course.Pulses[i]
+	if i < len(a.Profile.Pulses) {
+		return a.Profile.Pulses[i]
 	}
 	return cycle.Pulse{}
 }

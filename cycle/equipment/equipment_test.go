@@ -269,8 +269,8 @@ func TestControl(t *testing.T) {
 		assert.Equal(t, met, f.Outcome, f.Pointer)
 		assert.Equal(t, moistheat.SourcesOf(tol.Source), f.Sources, f.Pointer)
 	}
-	require.Len(t, reference.Course.Phases, 6, "all but the equilibration, which needs a reference point")
-	for _, p := range reference.Course.Phases {
+	require.Len(t, reference.Profile.Phases, 6, "all but the equilibration, which needs a reference point")
+	for _, p := range reference.Profile.Phases {
 		assert.Equal(t, met, at(same, "/phases/"+string(p.Kind)), "%s", p.Kind)
 	}
 	assert.Equal(t, met, at(CheckControl(reference, analyse(222, 10), tol), "/phases/hold"), "2 s longer, the tolerance")

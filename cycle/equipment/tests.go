@@ -30,7 +30,7 @@ func ExposureRequirement() cycle.Requirement {
 	f := figures()
 	return cycle.Requirement{
 		Table: "air-removal-test", Row: "134",
-		Temperature: f.ExposureTemperature.Value, Hold: f.ExposureTime.Value, Source: f.ExposureTime.Source,
+		Temperature: f.ExposureTemperature.Value, Stated: cycle.Stated{Hold: f.ExposureTime.Value, Source: f.ExposureTime.Source},
 	}
 }
 
