@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
 )
@@ -70,16 +71,22 @@ type Extreme struct {
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
+// Doubt says why a trace does not show something. The zero Doubt is none.
+type Doubt struct {
+	Reason moistheat.Reason `json:"reason,omitzero"`
+	Detail string           `json:"detail,omitzero"` // for people; its wording is not promised
+}
+
 // SaturationCheck compares the measured temperature with that of saturated steam at the
 // measured pressure.
 type SaturationCheck struct {
 	// Difference is the largest there was during the hold, as a magnitude. It is
-	// invalid if it can not be determined; Reason then says why.
+	// invalid if it cannot be determined; the Doubt then says why.
 	Difference  units.TemperatureDifference `json:"difference,omitzero"`
 	Superheated bool                        `json:"superheated,omitzero"` // measured above the steam; else below, as with air
 	Temperature string                      `json:"temperature,omitzero"` // the channels compared
 	Pressure    string                      `json:"pressure,omitzero"`
-	Reason      string                      `json:"reason,omitzero"`
+	Doubt
 }
 
 // Lethality is what the whole trace is worth in minutes at a reference temperature,
@@ -172,7 +179,7 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	a.Samples = len(t.Time.Values)
 	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
-		a.Saturation.Reason = "the trace can not be read"
+		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, "the trace can not be read"}
 		return a
 	}
 	s.judgeSensors()
@@ -184,11 +191,11 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	s.judgePressures()
 	s.sumLethality()
 	if s.stuckPressure {
-		a.Saturation = SaturationCheck{Reason: "a pressure sensor is stuck"}
+		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory, "a pressure sensor is stuck"}}
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
-		a.GuardBand = GuardBand{Reason: "the numbers can not be right"}
+		a.GuardBand = GuardBand{Doubt: impossible}
 	}
 	return a
 }
@@ -599,14 +606,14 @@ func (s *series) measureHold() {
 	}
 	switch {
 	case s.Intervals == 0:
-		sat.Reason = "the sterilization temperature was not reached"
+		sat.Doubt = notReached
 		return
 	case len(s.pressures) == 0:
-		sat.Reason = "no chamber pressure is recorded"
+		sat.Doubt = noPressure
 	case steamy == 0:
-		sat.Reason = "no temperature is recorded at the reference point, in the chamber or in the drain"
+		sat.Doubt = Doubt{moistheat.Unrecorded, "no temperature is recorded at the reference point, in the chamber or in the drain"}
 	case known == 0:
-		sat.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+		sat.Doubt = noAtmosphere
 	}
 	type mark struct {
 		sample, channel int
@@ -638,7 +645,7 @@ func (s *series) measureHold() {
 			}
 			saturated := steam.SaturationTemperatureCelsius(m.values[i]*m.kPa + m.add)
 			if math.IsNaN(saturated) {
-				sat.Reason = "a pressure during the hold is not one of saturated steam"
+				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the hold is not one of saturated steam"}
 				continue
 			}
 			for k := range s.temps {

@@ -150,7 +150,7 @@ func TestAnalyzeNeverReached(t *testing.T) {
 	assert.Equal(t, duration("0.000 s"), a.Possible)
 	assert.Zero(t, a.Intervals)
 	assert.False(t, a.Hottest.Temperature.IsValid())
-	assert.NotEmpty(t, a.Saturation.Reason)
+	assert.NotEmpty(t, a.Saturation.Detail)
 	// Just at the temperature counts.
 	assert.Equal(t, duration("240.000 s"), Analyze(tr, pair("135 Cel", "3 min")).Hold)
 	// Nothing to look for.
@@ -183,7 +183,7 @@ func TestAnalyzeColdestPoint(t *testing.T) {
 	assert.Equal(t, "pack", a.Coldest.Channel)
 	assert.Equal(t, temp("134.00 Cel"), a.Coldest.Temperature)
 	assert.Equal(t, kelvins("2.00 K"), a.Spread) // 136 against 134 at 50 s
-	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Reason)
+	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Detail)
 	// The worth is least where it was coldest.
 	assert.Equal(t, "pack", a.Lethality.Channel)
 
@@ -495,20 +495,20 @@ func TestAnalyzeSaturation(t *testing.T) {
 	assert.Equal(t, "G", a.Saturation.Pressure)
 	a = Analyze(tr, req134)
 	assert.False(t, a.Saturation.Difference.IsValid())
-	assert.Contains(t, a.Saturation.Reason, "atmospheric pressure of the site")
+	assert.Contains(t, a.Saturation.Detail, "atmospheric pressure of the site")
 	assert.True(t, a.Hold.IsValid(), "the temperature stands by itself")
 
 	// A load sensor says nothing about the steam, nor does the jacket's pressure.
 	tr = trace(134, 320)
 	tr.Temperatures[0].Place = InLoad
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "reference point")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "reference point")
 	tr = trace(134, 320)
 	tr.AbsolutePressures[0].Place = Jacket
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "no chamber pressure")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "no chamber pressure")
 	// A vacuum during the hold is no steam at all.
 	tr = trace(134, 304.2)
 	tr.AbsolutePressures[0].Values[100] = 0
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "not one of saturated steam")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "not one of saturated steam")
 }
 
 // slowHold finds the longest joint hold another way: it cuts the time line at every

@@ -413,7 +413,7 @@ func TestCourseBounds(t *testing.T) {
 	// Without one, the first pressure counts from 60 kPa to 106 kPa.
 	for first, known := range map[float64]bool{60: true, 59.9: false, 106: true, 106.1: false} {
 		a = Analyze(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), req134)
-		assert.Equal(t, known, a.Profile.Reason == "", "%g kPa", first)
+		assert.Equal(t, known, a.Profile.Detail == "", "%g kPa", first)
 	}
 
 	// A vacuum is more than 5 kPa below the atmosphere.

@@ -3,6 +3,7 @@ package cycle
 import (
 	"math"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
@@ -82,8 +83,7 @@ type Profile struct {
 	DryingVacuum units.AbsolutePressure `json:"dryingVacuum,omitzero"`
 	// DryingCut says that the trace ends before the drying does.
 	DryingCut bool `json:"dryingCut,omitzero"`
-	// Reason says why pulses, exhaust and drying are not known, or is "".
-	Reason string `json:"reason,omitzero"`
+	Doubt          // about pulses, exhaust and drying, if there is one
 }
 
 // Phase returns the phase of a kind, if the trace shows it.
@@ -153,10 +153,10 @@ func (s *series) followCourse() {
 	c := &s.Profile
 	switch {
 	case !s.believable:
-		c.Reason = "the numbers can not be right"
+		c.Doubt = impossible
 		return
 	case s.Intervals == 0:
-		c.Reason = "the sterilization temperature was not reached"
+		c.Doubt = notReached
 		return
 	}
 	r := &s.run
@@ -174,9 +174,9 @@ func (s *series) followCourse() {
 	}
 	switch {
 	case len(s.pressures) == 0:
-		c.Reason = "no chamber pressure is recorded"
+		c.Doubt = noPressure
 	case m == nil:
-		c.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+		c.Doubt = noAtmosphere
 	}
 	add := func(k PhaseKind, start, end float64) {
 		if end > start {
@@ -202,7 +202,7 @@ func (s *series) followCourse() {
 		return
 	}
 	if math.IsNaN(outside) {
-		c.Reason = "the pressure of the air outside is not known"
+		c.Doubt = Doubt{moistheat.Unrecorded, "the pressure of the air outside is not known"}
 		return
 	}
 	s.followDrying(m, outside, add)

@@ -90,7 +90,7 @@ func ExampleAnalyze() {
 	a := cycle.Analyze(record(), req)
 	fmt.Println("needed:", req.Hold, "at", req.Temperature)
 	fmt.Println("held:  ", a.Hold, "from", a.HoldStart)
-	fmt.Println("steam: ", a.Saturation.Reason)
+	fmt.Println("steam: ", a.Saturation.Detail)
 	// Output:
 	// needed: 3 min at 134 °C
 	// held:   3 min 22 s from 1 min 8 s
