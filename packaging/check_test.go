@@ -461,14 +461,14 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 		note(tt.ruleTest)
 	}
 	never := map[string][]moistheat.Outcome{
-		"contents.unlisted": {na, open},   // a list is empty or not
-		"item.unclassified": {na, broken}, // an unknown class is missing evidence
-		"cleaning.unrequested":     {na},
-		"item.singleuse":    {na},
-		"item.uncleaned":    {na},
-		"item.uninspected":  {na},
-		"item.wet":          {na},
-		"lumen.unmeasured":  {broken}, // an unknown size is missing evidence
+		"contents.unlisted":    {na, open},   // a list is empty or not
+		"item.unclassified":    {na, broken}, // an unknown class is missing evidence
+		"cleaning.unrequested": {na},
+		"item.singleuse":       {na},
+		"item.uncleaned":       {na},
+		"item.uninspected":     {na},
+		"item.wet":             {na},
+		"lumen.unmeasured":     {broken}, // an unknown size is missing evidence
 	}
 	for _, r := range packaging.Rules() {
 		id := strings.TrimPrefix(r.ID, "packaging.")
