@@ -340,8 +340,14 @@ func (r *Report) finish() {
 	r.sort()
 	for i := range r.Rules {
 		t := &r.Rules[i]
-		if t.worst() == 0 {
+		if t.worst() != 0 {
+			continue
+		}
+		// Nobody had a reason to ask.
+		if _, inForce := r.policy.Rule(t.Rule); inForce {
 			t.NotApplicable = 1
+		} else {
+			t.NotInForce = 1
 		}
 	}
 	fired := false
