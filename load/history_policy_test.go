@@ -375,7 +375,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z4 flat pouch with its film down", func(p *Policy) string {
 			r := good()
 			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = Flat, FilmDown
-			return outcome(Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
+			return outcome(Explain(r, p), "load.arrangement.film", "/packs/0/placement").String()
 		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
 		{"Z5 mass of a set", func(p *Policy) string {
 			var out []string
@@ -434,9 +434,9 @@ func TestDisagreements(t *testing.T) {
 			r := good()
 			lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
 			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped}
-			undeclared := Check(r, p).Packs[0].Disposition
+			undeclared := Explain(r, p).Packs[0].Disposition
 			r.Sterilizer.DeclaredFor = []Carries{CarriesSingleWrapped, CarriesHollowA}
-			return undeclared.String() + ", declared " + Check(r, p).Packs[0].Disposition.String()
+			return undeclared.String() + ", declared " + Explain(r, p).Packs[0].Disposition.String()
 		}, map[string]string{"en-13060": "reject, declared release", "england": "reject, declared release"}},
 		{"Z19 room under a sprinkler", func(p *Policy) string {
 			s := kept()
@@ -454,7 +454,7 @@ func TestDisagreements(t *testing.T) {
 				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = Flat, FilmUp
 			}
 			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
-			return outcome(Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
+			return outcome(Explain(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
 		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
 	} {
 		seen[strings.Fields(z.topic)[0]] = true

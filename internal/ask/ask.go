@@ -126,9 +126,37 @@ func (q Question) Is(o moistheat.Outcome) Question {
 	return q.set(o, "")
 }
 
-// With adds a parameter to a finding.
+// MetWhen answers where the condition is true: the rule is met. Otherwise the question
+// stays for the next answer, as with BrokenWhen and OpenWhen.
+func (q Question) MetWhen(met bool) Question {
+	if met {
+		return q.Met()
+	}
+	return q
+}
+
+// BrokenWhen answers where the condition is true: the rule is broken.
+func (q Question) BrokenWhen(broken bool) Question {
+	if broken {
+		return q.Broken()
+	}
+	return q
+}
+
+// OpenWhen answers where the condition is true: the rule is undetermined, for a reason.
+func (q Question) OpenWhen(open bool, why moistheat.Reason) Question {
+	if open {
+		return q.Open(why)
+	}
+	return q
+}
+
+// With adds a parameter to a finding, unless the rule does not apply.
 func (q Question) With(name, value string) Question {
 	f := q.finding()
+	if f.Outcome == moistheat.NotApplicable {
+		return q
+	}
 	f.Params = append(f.Params, moistheat.Param{Name: name, Value: value})
 	return q
 }
@@ -144,6 +172,24 @@ func (q Question) Of(measured, limit units.Value) Question {
 	f := q.finding()
 	f.Measured, f.Limit = measured, limit
 	return q
+}
+
+// Waive says that a person has accepted the finding, and who. Nil is nobody.
+func (q Question) Waive(w *moistheat.Waiver) Question {
+	q.finding().Waiver = w
+	return q
+}
+
+// Got says what was measured.
+func (q Question) Got(measured units.Value) Question {
+	q.finding().Measured = measured
+	return q
+}
+
+// Limit says which figure what is measured is held against. Its source decides.
+func Limit[U units.Unit](q Question, fig moistheat.Figure[U]) Question {
+	q.finding().Limit = fig.Value.Value()
+	return q.By(fig.Source)
 }
 
 // By says what decided, in place of the rule's own sources.
