@@ -83,7 +83,7 @@ type SaturationCheck struct {
 	// Difference is the largest there was during the hold, as a magnitude. It is
 	// invalid if it cannot be determined; the Doubt then says why.
 	Difference  units.TemperatureDifference `json:"difference,omitzero"`
-	Superheated bool                        `json:"superheated,omitzero"` // measured above the steam; else below, as with air
+	Superheated bool                        `json:"superheated,omitzero"` // above the steam; else below, as with air
 	Temperature string                      `json:"temperature,omitzero"` // the channels compared
 	Pressure    string                      `json:"pressure,omitzero"`
 	Doubt
@@ -280,8 +280,7 @@ func (s *series) readTimes() bool {
 		s.problem(Implausible, "/time/unit", "the time has no unit")
 		return false
 	}
-	intervals := make([]float64, len(times)-1)
-	back, firstBack, longest := 0, 0, 0.0
+	back, firstBack, shortest, longest := 0, 0, math.Inf(1), 0.0
 	for i := 1; i < len(times); i++ {
 		d := s.at(i) - s.at(i-1)
 		if !(d > 0) || math.IsInf(d, 0) {
@@ -289,17 +288,16 @@ func (s *series) readTimes() bool {
 				firstBack = i
 			}
 		}
-		longest = max(longest, d)
-		intervals[i-1] = d
+		shortest, longest = min(shortest, d), max(longest, d)
 	}
 	if back > 0 {
-		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here", count(back, "time is not after the one before it", "times are not after the one before them"))
+		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here",
+			count(back, "time is not after the one before it", "times are not after the one before them"))
 		return false
 	}
-	slices.Sort(intervals)
-	median := intervals[len(intervals)/2]
-	if len(intervals)%2 == 0 {
-		median = (median + intervals[len(intervals)/2-1]) / 2
+	median := longest
+	if shortest < longest {
+		median = s.medianInterval()
 	}
 	s.SampleInterval, s.LongestInterval = seconds(median), seconds(longest)
 	s.Coarse = median > coarseSeconds
@@ -313,13 +311,28 @@ func (s *series) readTimes() bool {
 				}
 			}
 		}
-		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s", count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
+		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s",
+			count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
 	}
 	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
 		s.believable = false
 		s.problem(Implausible, "/time", "the trace covers %.0f h; is its time really in %s?", total/3600, s.trace.Time.Unit)
 	}
 	return true
+}
+
+// medianInterval returns the median of the intervals, in seconds.
+func (s *series) medianInterval() float64 {
+	intervals := make([]float64, s.Samples-1)
+	for i := range intervals {
+		intervals[i] = s.at(i+1) - s.at(i)
+	}
+	slices.Sort(intervals)
+	median := intervals[len(intervals)/2]
+	if len(intervals)%2 == 0 {
+		median = (median + intervals[len(intervals)/2-1]) / 2
+	}
+	return median
 }
 
 func count(n int, one, many string) string {
@@ -351,32 +364,30 @@ func (s *series) readChannels() bool {
 		}
 		if c.Place != Jacket && len(c.Values) > 0 {
 			s.temps = append(s.temps, thermometer{
-				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
-				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c),
+				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit),
+				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c), arrived: math.NaN(),
 			})
+		}
+	}
+	take := func(m manometer, place Place) {
+		if ok {
+			s.judgeRange(&m)
+		}
+		if place != Jacket {
+			s.pressures = append(s.pressures, m)
 		}
 	}
 	for i := range t.AbsolutePressures {
 		c := &t.AbsolutePressures[i]
 		p := fits("absolutePressures", i, len(c.Values))
-		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}
-		if ok {
-			s.judgeRange(&m)
-		}
-		if c.Place != Jacket {
-			s.pressures = append(s.pressures, m)
-		}
+		take(manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}, c.Place)
 	}
 	for i := range t.GaugePressures {
 		c := &t.GaugePressures[i]
 		p := fits("gaugePressures", i, len(c.Values))
-		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), gauge: true, values: c.Values, kPa: kPaFrom(c.Unit), add: s.atmosphere}
-		if ok {
-			s.judgeRange(&m)
-		}
-		if c.Place != Jacket {
-			s.pressures = append(s.pressures, m)
-		}
+		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}
+		m.gauge, m.add = true, s.atmosphere
+		take(m, c.Place)
 	}
 	if len(s.temps) == 0 {
 		ok = false
@@ -409,7 +420,8 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
-				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s", short(hi), degree(c.Unit), degree(u))
+				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s",
+					short(hi), degree(c.Unit), degree(u))
 				return
 			}
 		}
@@ -418,11 +430,13 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 	s.believable = false
 	for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
 		if fits(u) {
-			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s", short(lo), short(hi), degree(c.Unit), degree(u))
+			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s",
+				short(lo), short(hi), degree(c.Unit), degree(u))
 			return
 		}
 	}
-	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C", short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
+	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C",
+		short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
 }
 
 // degree and pressureName write a unit for people.
@@ -465,7 +479,8 @@ func rangeProblem(lo, hi, kPa float64, gauge bool) string {
 
 // The units that pressures are confused in; hPa is mbar.
 var pressureUnits = [...]units.AbsolutePressureUnit{
-	units.Kilopascal, units.PoundPerSquareInch, units.Bar, units.Millibar, units.Megapascal, units.Pascal, units.Atmosphere,
+	units.Kilopascal, units.PoundPerSquareInch, units.Bar, units.Millibar, units.Megapascal, units.Pascal,
+	units.Atmosphere,
 }
 
 // holdFinder is the walk through the samples that finds the longest hold.
@@ -681,7 +696,8 @@ func (s *series) doubtSaturation() Doubt {
 	case len(s.pressures) == 0:
 		return noPressure
 	case !steamy:
-		return Doubt{moistheat.Unrecorded, "no temperature is recorded at the reference point, in the chamber or in the drain"}
+		return Doubt{moistheat.Unrecorded,
+			"no temperature is recorded at the reference point, in the chamber or in the drain"}
 	case !known:
 		return noAtmosphere
 	}
@@ -759,7 +775,8 @@ func (s *series) judgePressures() {
 			p = m.values[first]
 		}
 		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
-			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s", short(p), m.code, convention(m.gauge), celsius, fit)
+			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s",
+				short(p), m.code, convention(m.gauge), celsius, fit)
 		}
 	}
 }
@@ -786,7 +803,8 @@ func betterReading(p, kPa float64, gauge bool, atmosphere, celsius float64) stri
 				lo, hi = lo+atmosphere, hi+atmosphere
 			}
 		}
-		return steam.SaturationTemperatureCelsius(hi) >= celsius-tolerance && steam.SaturationTemperatureCelsius(lo) <= celsius+tolerance
+		return steam.SaturationTemperatureCelsius(hi) >= celsius-tolerance &&
+			steam.SaturationTemperatureCelsius(lo) <= celsius+tolerance
 	}
 	if fits(kPa, gauge, apartKelvin) {
 		return ""

@@ -345,7 +345,9 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 }
 
 // printed judges a hold without a recording, unless the printed readings break it.
-func (c *checker) printed(at func(pointer string, measured, limit units.Value) ask.Question, req Requirement, broken bool) {
+func (c *checker) printed(
+	at func(pointer string, measured, limit units.Value) ask.Question, req Requirement, broken bool,
+) {
 	p, none, hold := &c.e.Printed, units.Value{}, req.Hold.Value()
 	missing := func(pointer string, measured units.Value, detail string) {
 		because(at(pointer, measured, hold), Doubt{moistheat.Unrecorded, detail})

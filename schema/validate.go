@@ -27,11 +27,11 @@ const (
 // failed; [Rules] describes them. Table names the place in the schema that decided.
 // Values in the parameters are cut to 40 characters. After 25 entries with faults
 // the rest of a list is not looked at, nor is what follows the most entries that a
-// list may have; that is a finding that is [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
-// the others.
+// list may have; that is a finding that is [moistheat.Undetermined] and counts them.
+// After 1,000 findings one more counts the others.
 //
-// An error is a [*moistheat.DocumentError] and means that nothing was checked: the bytes are not
-// strict JSON or are over the limits.
+// An error is a [*moistheat.DocumentError] and means that nothing was checked: the
+// bytes are not strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	if !kind.isValid() {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1,
