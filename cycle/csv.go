@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
@@ -245,8 +246,8 @@ func (c *Columns) problem() error {
 		used[column] = pointer
 		return nil
 	}
-	switch r := []rune(c.Separator); {
-	case len(r) > 1 || len(r) == 1 && (r[0] == 0 || r[0] == '"' || r[0] == '\n' || r[0] == '\r' || r[0] == '\ufffd'):
+	switch {
+	case utf8.RuneCountInString(c.Separator) > 1 || strings.ContainsAny(c.Separator, "\x00\"\n\r\ufffd"):
 		return bad("/separator", "want one character that is neither a quote nor a line break")
 	case c.DecimalComma && (c.Separator == "" || c.Separator == ","):
 		return bad("/separator", "is the comma that decimals follow")

@@ -343,6 +343,24 @@ func (r *Stated) problem() (pointer, problem string) {
 			return d.at, d.below
 		}
 	}
+	if at, problem := r.sourceProblem(); problem != "" {
+		return at, problem
+	}
+	switch k := r.Band.Float64(units.KelvinDifference); {
+	case r.NotApplicable && r.Hold.IsValid():
+		return "/hold", "stands in a row that is not applicable"
+	case !r.NotApplicable && !r.Hold.IsValid():
+		return "/hold", "is missing; only a row with notApplicable has none"
+	case r.Band.IsValid() && !(k > 0 && k <= 20):
+		return "/band", "is outside 0 K to 20 K"
+	case r.Source.Document == "":
+		return "/source/document", "is empty"
+	}
+	return "", ""
+}
+
+// sourceProblem looks at the sources of single figures.
+func (r *Stated) sourceProblem() (pointer, problem string) {
 	for _, f := range []struct {
 		at, what string
 		source   moistheat.Source
@@ -358,16 +376,6 @@ func (r *Stated) problem() (pointer, problem string) {
 		case f.source.Document == "":
 			return f.at + "/document", "is empty"
 		}
-	}
-	switch k := r.Band.Float64(units.KelvinDifference); {
-	case r.NotApplicable && r.Hold.IsValid():
-		return "/hold", "stands in a row that is not applicable"
-	case !r.NotApplicable && !r.Hold.IsValid():
-		return "/hold", "is missing; only a row with notApplicable has none"
-	case r.Band.IsValid() && !(k > 0 && k <= 20):
-		return "/band", "is outside 0 K to 20 K"
-	case r.Source.Document == "":
-		return "/source/document", "is empty"
 	}
 	return "", ""
 }

@@ -118,27 +118,8 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 		return nil, errTrace()
 	}
 	s.gap = max(5, 3*a.SampleInterval.Float64(units.Second))
-	for i := range t.AbsolutePressures {
-		c := &t.AbsolutePressures[i]
-		k := units.New(1, 0, c.Unit).Float64(units.Kilopascal)
-		if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, 0)); err != nil {
-			return nil, err
-		}
-	}
-	if outside := a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
-		for i := range t.GaugePressures {
-			c := &t.GaugePressures[i]
-			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
-			if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, outside)); err != nil {
-				return nil, err
-			}
-		}
-	}
-	for i := range t.Temperatures {
-		c := &t.Temperatures[i]
-		if err := s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)); err != nil {
-			return nil, err
-		}
+	if err := s.channels(); err != nil {
+		return nil, err
 	}
 	for _, l := range s.lines {
 		for i := range n {
@@ -157,6 +138,33 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 		x += w
 	}
 	return s, nil
+}
+
+// channels adds the lines of all sensors that can be drawn.
+func (s *sheet) channels() error {
+	for i := range s.t.AbsolutePressures {
+		c := &s.t.AbsolutePressures[i]
+		k := units.New(1, 0, c.Unit).Float64(units.Kilopascal)
+		if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, 0)); err != nil {
+			return err
+		}
+	}
+	if outside := s.a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
+		for i := range s.t.GaugePressures {
+			c := &s.t.GaugePressures[i]
+			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
+			if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, outside)); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range s.t.Temperatures {
+		c := &s.t.Temperatures[i]
+		if err := s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
