@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -91,13 +92,13 @@ func (c *checker) wall(i int, at string) {
 	seen, gap := pl.TouchesWall, units.Length{}
 	if pl.WallGap.IsValid() {
 		gap = pl.WallGap
-		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
+		seen = either(seen, ask.AnswerOf(gap.Compare(nowhere()) <= 0))
 	}
 	if !ok {
 		f := c.Answer(arrangementWall, seen, moistheat.No, at)
 		f.Measured = gap.Value()
 	} else {
-		f := c.Answer(arrangementWall, either(seen, answer(touches)), moistheat.No, at)
+		f := c.Answer(arrangementWall, either(seen, ask.AnswerOf(touches)), moistheat.No, at)
 		if seen != moistheat.Yes || touches {
 			f.Measured = rounded(mm).Value()
 		}
@@ -519,7 +520,7 @@ func (c *checker) drying(at string) {
 		ask.With(f, "open", "how long the cycle dried; the sterilizer's table asks for at least "+need.Least.String())
 	case racks != "":
 		f := c.Answer(dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
-		ask.With(ask.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
+		ask.With(ask.With(f, "what", prose.Capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
 	case c.lay.arranged.CassetteRack == moistheat.NotRecorded && c.lay.arranged.LongerDrying != moistheat.Yes:
 		open := "whether a cassette rack was in use"
 		if c.lay.arranged.PouchRacks == 0 {

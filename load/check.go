@@ -8,8 +8,10 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -199,7 +201,7 @@ func (c *checker) physical() {
 	e := cy.Evidence
 	e.Atmosphere = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
-	c.analysis = analysis
+	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)
 	c.fold("")
 	c.Findings = append(c.Findings, findings...)
@@ -242,15 +244,13 @@ func (c *checker) times(cy *Cycle) {
 		earlier := steps[i]
 		if later.time.IsZero() || earlier.time.IsZero() {
 			f := c.Add(timeOrder, moistheat.Undetermined, "/cycle")
-			ask.With(ask.With(f, "later", capital(later.name)), "earlier", earlier.name)
+			ask.With(ask.With(f, "later", prose.Capital(later.name)), "earlier", earlier.name)
 			continue
 		}
 		f := c.Add(timeOrder, ask.If(later.time.Before(earlier.time)), later.at)
-		ask.With(ask.With(f, "later", capital(later.name)), "earlier", earlier.name)
+		ask.With(ask.With(f, "later", prose.Capital(later.name)), "earlier", earlier.name)
 	}
 }
-
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // atmosphere returns the pressure of the air at the site, or the invalid zero
 // value where neither a barometer reading nor an altitude is recorded.
@@ -297,7 +297,7 @@ func (c *checker) classes() []cycle.LoadClass {
 			has[cycle.WrappedUtensils] = true
 		case p.Packed():
 			has[cycle.WrappedInstruments] = true
-		case p.Porous() != moistheat.No || hollow(p):
+		case p.Porous() != moistheat.No || p.MayBeHollow():
 			has[cycle.UnwrappedMixed] = true
 		default:
 			has[cycle.UnwrappedNonporous] = true
@@ -311,24 +311,6 @@ func (c *checker) classes() []cycle.LoadClass {
 		}
 	}
 	return out
-}
-
-// hollow reports whether an item has a lumen, or may have one.
-func hollow(p *packaging.Pack) bool {
-	for i := range p.Items {
-		it := &p.Items[i]
-		if len(it.Lumens) > 0 || it.Has(packaging.Hollow) != moistheat.No || it.Has(packaging.Powered) == moistheat.Yes {
-			return true
-		}
-	}
-	return false
-}
-
-func answer(yes bool) moistheat.Answer {
-	if yes {
-		return moistheat.Yes
-	}
-	return moistheat.No
 }
 
 // --- tests of the sterilizer ---
@@ -382,7 +364,7 @@ func (c *checker) leak(before time.Time) {
 		f.Limit, f.Sources = lim.Value.Value(), moistheat.SourcesOf(lim.Source)
 		return
 	}
-	rate := figures().LeakRate
+	rate := equipment.LeakRateLimit()
 	var f *moistheat.Finding
 	switch {
 	case t.LeakRate.IsValid() && t.LeakRate.Compare(rate.Value) > 0:

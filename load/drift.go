@@ -81,8 +81,7 @@ func metricsOf(r *Record, report *Report) metrics {
 		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
-	c := &checker{List: book.List(nil), r: r, p: report.policy}
-	a := cycle.AnalyzeAt(cy.Trace, c.requirement(), c.atmosphere())
+	a := report.Analysis()
 	if !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}

@@ -7,11 +7,14 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
 
@@ -200,11 +203,11 @@ func (h *History) Due(at time.Time) []Due {
 // drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
-	c := book.List(nil)
+	c := rules.Book.List(nil)
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
-		name := "/sterilizers/" + escape(id)
+		name := "/sterilizers/" + guard.Escape(id)
 		s.units[id].overdue(&c, h.policy, name, at)
 		u.tests(&c, name)
 		u.log(&c, name)
@@ -236,7 +239,7 @@ func (h *History) Message(f moistheat.Finding) string {
 // that follow one another make one finding.
 func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 	days := u.sorted()
-	for _, duty := range p.doc.Schedule {
+	for _, duty := range p.Schedule() {
 		for _, kind := range u.asked(duty) {
 			n := len(c.Findings)
 			switch duty.Cadence {
@@ -244,7 +247,7 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 				u.missed(c, at, duty, kind, days,
 					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
-				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d moistheat.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, weeks(duty.Week.Begins, days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
 					return o
 				}, until)
@@ -259,21 +262,21 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 				}, until)
 			}
 			if len(c.Findings) == n {
-				c.Skip(historyOverdue, at)
+				c.Skip(rules.HistoryOverdue, at)
 				c.Findings[len(c.Findings)-1].Sources = moistheat.SourcesOf(duty.Source)
 			}
 		}
 	}
-	if len(p.doc.Schedule) == 0 {
-		c.Skip(historyOverdue, at)
+	if len(p.Schedule()) == 0 {
+		c.Skip(rules.HistoryOverdue, at)
 	}
 }
 
 // weeks returns the first days of the weeks of some days, each once.
-func (w WeekBeginning) weeks(days []moistheat.Date) []moistheat.Date {
+func weeks(w WeekBeginning, days []moistheat.Date) []moistheat.Date {
 	var out []moistheat.Date
 	for _, d := range days {
-		out = append(out, w.of(d))
+		out = append(out, w.Of(d))
 	}
 	return slices.Compact(out)
 }
@@ -312,8 +315,8 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moisthea
 // there is none. Occasions that are not over at the instant are left out.
 func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
 	today := moistheat.DateOf(until)
-	if duty.weekly() {
-		today = duty.Week.Begins.of(today)
+	if duty.Weekly() {
+		today = duty.Week.Begins.Of(today)
 	}
 	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
@@ -322,13 +325,13 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 		if n == 0 {
 			return
 		}
-		f := c.Add(historyOverdue, run, at)
+		f := c.Add(rules.HistoryOverdue, run, at)
 		f.Sources = moistheat.SourcesOf(duty.Source)
 		what := duty.Test.String() + " test"
 		if kind != (CycleKind{}) {
 			what += " of " + kind.String()
 		}
-		for _, p := range [][2]string{{"test", what}, {"count", count(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
+		for _, p := range [][2]string{{"test", what}, {"count", strconv.Itoa(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
 			ask.With(f, p[0], p[1])
 		}
 		if run == moistheat.Undetermined {
@@ -345,7 +348,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 	}
 	for _, d := range on {
 		o := judge(d)
-		if d.Compare(today) >= 0 && (duty.Cadence != ByInterval && duty.Cadence != ByHoursOfUse && !duty.Test.beforeUse() || d.Compare(today) > 0) {
+		if d.Compare(today) >= 0 && (duty.Cadence != ByInterval && duty.Cadence != ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
 			continue // there is still time
 		}
 		switch o {
@@ -365,7 +368,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		f := c.Add(historyOverdue, moistheat.Met, at)
+		f := c.Add(rules.HistoryOverdue, moistheat.Met, at)
 		f.Sources = moistheat.SourcesOf(duty.Source)
 		ask.With(f, "duty", duty.String())
 	}
@@ -375,7 +378,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 func (u *unitHistory) tests(c *ask.List, at string) {
 	any := false
 	for _, e := range u.timeline() {
-		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.isTest() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.IsTest() {
 			continue
 		}
 		any = true
@@ -395,11 +398,11 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 		if e.kind == 0 || e.kind == BiologicalTestEvent {
 			what = "biological test of " + what
 		}
-		f := c.Add(historyVoid, o, where)
+		f := c.Add(rules.HistoryVoid, o, where)
 		ask.With(ask.With(f, "what", what), "why", why)
 	}
 	if !any {
-		c.Skip(historyVoid, at)
+		c.Skip(rules.HistoryVoid, at)
 	}
 }
 
@@ -423,7 +426,7 @@ func (u *unitHistory) log(c *ask.List, at string) {
 			asked++
 			if e.forPatients() {
 				outs++
-				f := c.Add(historyOutofuse, moistheat.Broken, e.pointer())
+				f := c.Add(rules.HistoryOutofuse, moistheat.Broken, e.pointer())
 				ask.With(f, "since", outSince.Format(stamp))
 			}
 		}
@@ -432,7 +435,7 @@ func (u *unitHistory) log(c *ask.List, at string) {
 				_, m, _ := cycleNumber(top.number)
 				if n < m {
 					decreases++
-					f := c.Add(historyDecrease, moistheat.Broken, e.pointer())
+					f := c.Add(rules.HistoryDecrease, moistheat.Broken, e.pointer())
 					ask.With(ask.With(f, "number", e.number), "before", top.number)
 				}
 			}
@@ -441,7 +444,7 @@ func (u *unitHistory) log(c *ask.List, at string) {
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
 				overlaps++
-				f := c.Add(historyOverlap, moistheat.Broken, e.pointer())
+				f := c.Add(rules.HistoryOverlap, moistheat.Broken, e.pointer())
 				ask.With(f, "other", running.name())
 			}
 			if running == nil || e.end.After(running.end) {
@@ -457,14 +460,14 @@ func (u *unitHistory) log(c *ask.List, at string) {
 			c.Add(r, moistheat.Met, at)
 		}
 	}
-	ok(historyOverlap, overlaps, running != nil)
-	ok(historyDecrease, decreases, len(highest) > 0)
-	ok(historyOutofuse, outs, asked > 0)
+	ok(rules.HistoryOverlap, overlaps, running != nil)
+	ok(rules.HistoryDecrease, decreases, len(highest) > 0)
+	ok(rules.HistoryOutofuse, outs, asked > 0)
 	undated := u.undated()
 	for _, e := range undated {
-		c.Add(historyUndated, moistheat.Undetermined, e.pointer())
+		c.Add(rules.HistoryUndated, moistheat.Undetermined, e.pointer())
 	}
-	ok(historyUndated, len(undated), len(line)+len(undated) > 0)
+	ok(rules.HistoryUndated, len(undated), len(line)+len(undated) > 0)
 }
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
@@ -480,17 +483,17 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 		}
 		if g.Used == 0 {
 			gaps++
-			ask.With(c.Add(historyGap, moistheat.Broken, at), "numbers", g.String())
+			ask.With(c.Add(rules.HistoryGap, moistheat.Broken, at), "numbers", g.String())
 			continue
 		}
 		repeats++
-		f := c.Add(historyRepeat, moistheat.Broken, at)
-		ask.With(ask.With(f, "numbers", g.String()), "count", count(g.Used))
+		f := c.Add(rules.HistoryRepeat, moistheat.Broken, at)
+		ask.With(ask.With(f, "numbers", g.String()), "count", strconv.Itoa(g.Used))
 	}
 	for _, r := range []struct {
 		rule ask.ID
 		n    int
-	}{{historyGap, gaps}, {historyRepeat, repeats}} {
+	}{{rules.HistoryGap, gaps}, {rules.HistoryRepeat, repeats}} {
 		switch {
 		case len(s.units[id].numbers) == 0:
 			c.Skip(r.rule, at)
@@ -511,23 +514,23 @@ func (h *History) shelves(c *ask.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack)
-			f := c.Add(storageUnreleased, ask.If(stands != loadGood), e.pointer())
+			f := c.Add(rules.StorageUnreleased, ask.If(stands != loadGood), e.pointer())
 			ask.With(ask.With(f, "pack", s.Pack), "state", stands.String())
 		}
 		if len(loads) == 0 {
-			f := c.Add(storageUnreleased, moistheat.Undetermined, "/packs/"+escape(s.Pack))
+			f := c.Add(rules.StorageUnreleased, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack))
 			ask.With(f, "pack", s.Pack)
 		}
 	}
 	if len(h.shelf) == 0 {
-		c.Skip(storageUnreleased, "")
+		c.Skip(rules.StorageUnreleased, "")
 	}
 }
 
 // calibration asks whether the sensors were calibrated within the period after which
 // the policy has the sterilizer validated again, before the newest load.
 func (u *unitHistory) calibration(c *ask.List, p *Policy, at string, until time.Time) {
-	i := slices.IndexFunc(p.doc.Schedule, func(d Duty) bool { return d.Test == RequalificationEvent && d.Every.IsValid() })
+	i := slices.IndexFunc(p.Schedule(), func(d Duty) bool { return d.Test == RequalificationEvent && d.Every.IsValid() })
 	var load, last *happening
 	for _, e := range u.timeline() {
 		if e.start.After(until) {
@@ -541,12 +544,12 @@ func (u *unitHistory) calibration(c *ask.List, p *Policy, at string, until time.
 	}
 	switch {
 	case i < 0 || load == nil:
-		c.Skip(historyCalibration, at)
+		c.Skip(rules.HistoryCalibration, at)
 	case last == nil:
-		c.Add(historyCalibration, moistheat.Undetermined, at)
+		c.Add(rules.HistoryCalibration, moistheat.Undetermined, at)
 	default:
-		every := p.doc.Schedule[i].Every
-		f := c.Add(historyCalibration, ask.If(load.start.After(every.After(last.end))), at)
+		every := p.Schedule()[i].Every
+		f := c.Add(rules.HistoryCalibration, ask.If(load.start.After(every.After(last.end))), at)
 		ask.With(ask.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
 	}
 }
@@ -565,7 +568,7 @@ func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
 		}
 	}
 	if !any {
-		c.Skip(historyDiscarded, at)
+		c.Skip(rules.HistoryDiscarded, at)
 	}
 }
 
@@ -597,7 +600,7 @@ func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired mois
 	if silent && o == moistheat.Met {
 		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
 	}
-	f := c.Add(historyDiscarded, o, e.pointer())
+	f := c.Add(rules.HistoryDiscarded, o, e.pointer())
 	if by.Len() > 0 {
 		f.Sources = by
 	}
@@ -629,10 +632,10 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 				o, why = moistheat.Undetermined, "it is still owed, by "+e.readBy.Format(stamp)
 			}
 		}
-		ask.With(c.Add(implantOwed, o, e.pointer()), "why", why)
+		ask.With(c.Add(rules.ImplantOwed, o, e.pointer()), "why", why)
 	}
 	if !any {
-		c.Skip(implantOwed, at)
+		c.Skip(rules.ImplantOwed, at)
 	}
 }
 
@@ -647,7 +650,7 @@ func (h *History) rotation(c *ask.List) {
 		if s.Issue != nil {
 			issued = true
 			if s.Contents == "" || !known {
-				ask.With(c.Add(storageRotation, moistheat.Undetermined, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+				ask.With(c.Add(rules.StorageRotation, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
 			}
 		}
 		switch {
@@ -668,7 +671,7 @@ func (h *History) rotation(c *ask.List) {
 			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
 				if s := group[j]; s.Issue != nil {
 					left := older != nil && (older.Issue == nil || older.Issue.Time.After(s.Issue.Time))
-					f := ask.With(c.Add(storageRotation, ask.If(left), "/packs/"+escape(s.Pack)), "pack", s.Pack)
+					f := ask.With(c.Add(rules.StorageRotation, ask.If(left), "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
 					if left {
 						ask.With(f, "older", older.Pack)
 					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
@@ -685,7 +688,7 @@ func (h *History) rotation(c *ask.List) {
 		}
 	}
 	if !issued {
-		c.Skip(storageRotation, "")
+		c.Skip(rules.StorageRotation, "")
 	}
 }
 
@@ -774,7 +777,7 @@ func (h *History) drifts(c *ask.List) {
 		if !d.Enough {
 			o = moistheat.Undetermined
 		}
-		f := c.Add(driftMoved, o, "/sterilizers/"+escape(d.Sterilizer))
+		f := c.Add(rules.DriftMoved, o, "/sterilizers/"+guard.Escape(d.Sterilizer))
 		ask.With(ask.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
 		if d.Alarm {
 			ask.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
@@ -783,8 +786,39 @@ func (h *History) drifts(c *ask.List) {
 		}
 	}
 	if len(all) == 0 {
-		c.Skip(driftMoved, "")
+		c.Skip(rules.DriftMoved, "")
 	}
+}
+
+// days returns the day of each load and event by its pointer. Two of one pointer and
+// different days have no day that is known.
+func (h *History) days() map[string]moistheat.Date {
+	out := map[string]moistheat.Date{}
+	for _, u := range h.units {
+		for _, e := range u.all {
+			at, day := e.pointer(), e.day()
+			if old, taken := out[at]; taken && old != day {
+				day = moistheat.Date{}
+			}
+			out[at] = day
+		}
+	}
+	return out
+}
+
+// inForce applies the policy to findings: as it stood on the day of the load or event
+// that a finding is about, for others as it stands at the instant that is judged.
+func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
+	days := h.days()
+	now := h.policy.On(moistheat.DateOf(at))
+	for i := range findings {
+		p := now
+		if day, ok := days[findings[i].Pointer]; ok {
+			p = h.policy.On(day)
+		}
+		p.Apply(&findings[i])
+	}
+	return findings
 }
 
 func seconds(d units.Duration) time.Duration {

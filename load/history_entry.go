@@ -8,6 +8,9 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle/equipment"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -155,7 +158,7 @@ func (h *happening) name() string {
 	switch {
 	case h.kind == BiologicalTestEvent:
 		return "test run of " + h.end.Format(stamp)
-	case h.kind.isTest():
+	case h.kind.IsTest():
 		return h.kind.String() + " test of " + h.end.Format(stamp)
 	case h.kind != 0:
 		return h.kind.String() + " of " + h.end.Format(stamp)
@@ -181,9 +184,9 @@ func (h *happening) when() string {
 // pointer returns where findings about the happening point to.
 func (h *happening) pointer() string {
 	if h.kind != 0 {
-		return "/events/" + escape(h.id)
+		return "/events/" + guard.Escape(h.id)
 	}
-	return "/loads/" + escape(h.id)
+	return "/loads/" + guard.Escape(h.id)
 }
 
 const stamp = "2 January 2006 15:04"
@@ -304,11 +307,11 @@ func ofRecord(r *Record, report *Report) *happening {
 		h.end = h.start
 	}
 	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
-	h.physical, h.chemical = shown(report, 1, 2), shown(report, 6, 7, 8)
+	h.physical, h.chemical = report.Shows(PhysicalRecord), report.Shows(ChemicalIndicators)
 	h.state = stateOf(report)
 	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
-		h.released = answer(r.Release.Decision == moistheat.Release)
+		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
 	}
 	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall
 	h.hollow = moistheat.No
@@ -318,7 +321,7 @@ func ofRecord(r *Record, report *Report) *happening {
 		has := p.Has(packaging.Implant)
 		h.packs = append(h.packs, packTrace{p.ID, has, packState(report, i, h.state)})
 		h.implants = worse(h.implants, has)
-		if hollow(p) {
+		if p.MayBeHollow() {
 			h.hollow = moistheat.Yes
 		}
 	}
@@ -380,12 +383,11 @@ func worse(a, b moistheat.Answer) moistheat.Answer {
 // test does not count. Growth counts whatever the control says; a test that counts
 // makes up for one beside it that does not.
 func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
-	c := &checker{List: book.List(nil), r: &Record{Load: Identity{Date: date}}}
 	state, why := bioNone, ""
 	for i := range tests {
 		b := &tests[i]
 		s := bioOpen
-		ok, reason := c.counts(b)
+		ok, reason := b.Counts(date)
 		switch {
 		case b.Result == Grew:
 			return bioPositive, ""
@@ -403,23 +405,6 @@ func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
 	return state, why
 }
 
-// shown says what rows of the release table show together.
-func shown(report *Report, rows ...int) moistheat.Answer {
-	out := moistheat.Yes
-	for _, n := range rows {
-		if n > len(report.Rows) {
-			return moistheat.NotRecorded
-		}
-		switch row := report.Rows[n-1]; {
-		case row.Fires && row.Outcome >= moistheat.Broken:
-			return moistheat.No
-		case row.Fires:
-			out = moistheat.NotRecorded
-		}
-	}
-	return out
-}
-
 func stateOf(report *Report) loadState {
 	switch report.Verdict.Load {
 	case moistheat.Release:
@@ -428,7 +413,7 @@ func stateOf(report *Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken && report.Effect(f).Load >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -440,11 +425,10 @@ func stateOf(report *Report) loadState {
 // for the procedure and for the tests themselves.
 func stops(report *Report) bool {
 	for _, f := range report.Findings {
-		switch f.Rule {
-		case book.Name(biologicalPositive), book.Name(dailyPenetration), book.Name(dailyLeak):
+		if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
 			continue
 		}
-		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Sterilizer == moistheat.OutOfService {
+		if shows := EvidenceOf(f.Rule); shows != BiologicalIndicators && shows != SterilizerTests {
 			return true
 		}
 	}
@@ -461,7 +445,7 @@ func packState(report *Report, i int, load loadState) loadState {
 	}
 	at := report.Packs[i].Pointer
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.Effect(f).Pack >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -473,7 +457,7 @@ func packState(report *Report, i int, load loadState) loadState {
 
 // ofTest returns the trace of a test that a load's record mentions.
 func ofTest(t *Test) *happening {
-	return &happening{kind: t.Kind.eventKind(), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+	return &happening{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
 }
 
 // ofEvent returns the trace of an event.
@@ -488,7 +472,7 @@ func ofEvent(e *Event) *happening {
 		h.start = h.end
 	}
 	if e.Settings.Drying.IsValid() {
-		h.drying = answer(e.Settings.Drying.Float64(units.Second) > 0)
+		h.drying = ask.AnswerOf(e.Settings.Drying.Float64(units.Second) > 0)
 	}
 	if e.Biological != nil {
 		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, moistheat.DateOf(e.Time))
@@ -498,7 +482,6 @@ func ofEvent(e *Event) *happening {
 
 // good says whether a test counts and was passed, and if not, why.
 func (h *happening) good() (moistheat.Answer, string) {
-	fig := figures()
 	switch h.kind {
 	case 0, BiologicalTestEvent:
 		switch h.bio {
@@ -516,8 +499,8 @@ func (h *happening) good() (moistheat.Answer, string) {
 		}
 		return moistheat.NotRecorded, h.why
 	case LeakEvent:
-		if h.leak.IsValid() && h.leak.Compare(fig.LeakRate.Value) > 0 {
-			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + fig.LeakRate.Value.String()
+		if most := equipment.LeakRateLimit().Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
+			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + most.String()
 		}
 	case AirRemovalEvent:
 		if why := h.voidAirRemoval(); why != "" && h.passed != moistheat.No {

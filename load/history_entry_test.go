@@ -182,26 +182,6 @@ func TestSeveralBiologicalTests(t *testing.T) {
 	}
 }
 
-// What rows of the release table show together: no where one fires because something
-// is broken, not recorded where one fires for want of evidence.
-func TestShown(t *testing.T) {
-	const met, undetermined, broken, internal = moistheat.Met, moistheat.Undetermined, moistheat.Broken, moistheat.Internal
-	for _, tt := range []struct {
-		rows []Row
-		want moistheat.Answer
-	}{
-		{[]Row{{Outcome: met}, {Outcome: met}}, yes},
-		{[]Row{{Outcome: broken}, {Outcome: met}}, yes}, // it does not stand against a release
-		{[]Row{{Outcome: met}, {Outcome: broken, Fires: true}}, no},
-		{[]Row{{Outcome: met}, {Outcome: internal, Fires: true}}, no},
-		{[]Row{{Outcome: undetermined, Fires: true}, {Outcome: met}}, unknown},
-		{[]Row{{Outcome: undetermined, Fires: true}, {Outcome: broken, Fires: true}}, no},
-		{[]Row{{Outcome: met}}, unknown}, // the second row is not there
-	} {
-		assert.Equal(t, tt.want, shown(&Report{Rows: tt.rows}, 1, 2), tt.rows)
-	}
-}
-
 // A load or pack is held where something broken holds it, and open where only
 // evidence is missing.
 func TestStatesOfFindings(t *testing.T) {
@@ -235,9 +215,10 @@ func TestStatesOfFindings(t *testing.T) {
 			if tt.waived {
 				f.Waiver = &moistheat.Waiver{}
 			}
-			report := &Report{
-				policy: tt.p, Verdict: Verdict{Load: moistheat.Quarantine}, Findings: []moistheat.Finding{f},
-				Packs: []PackVerdict{{Pointer: "/packs/0", Disposition: moistheat.Quarantine}, {Pointer: "/packs/00", Disposition: moistheat.Quarantine}},
+			report := Check(&Record{}, tt.p)
+			report.Verdict, report.Findings = Verdict{Load: moistheat.Quarantine}, []moistheat.Finding{f}
+			report.Packs = []PackVerdict{
+				{Pointer: "/packs/0", Disposition: moistheat.Quarantine}, {Pointer: "/packs/00", Disposition: moistheat.Quarantine},
 			}
 			name := tt.name + " at " + at
 			assert.Equal(t, tt.load, stateOf(report), name)

@@ -5,7 +5,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -39,47 +38,8 @@ type Event struct {
 	Note       string             `json:"note,omitzero"`     // why, or what was done
 }
 
-// EventKind is a kind of event. The zero value is invalid.
-type EventKind uint8
-
-// The kinds of event. The first six are tests.
-const (
-	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
-	AirRemovalEvent                                // see [AirRemovalTest]
-	LeakEvent                                      // see [LeakTest]
-	AutomaticControlTestEvent                      // see [AutomaticControlTest]
-	RequalificationEvent                           // performance qualification done again
-	CalibrationEvent                               // the sterilizer's sensors were calibrated
-
-	PatientsEvent     // whether patients were scheduled on a day
-	OutOfUseEvent     // taken out of use
-	ReturnedEvent     // returned to use
-	RepairedEvent     // repaired, or the cause of a failure was found and removed
-	UpkeepEvent       // a part such as a gasket or a solenoid changed
-	InstalledEvent    // installed, moved or rebuilt
-	WrongSettingEvent // loads were run with a wrong setting
-	RetiredEvent      // given up for good
-	DiscardedEvent    // records of the sterilizer were discarded
-)
-
-var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification", "calibration",
-	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired", "discarded"}
-
-// String returns the kind as it is written in JSON.
-func (k EventKind) String() string { return enum.String(eventKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k EventKind) MarshalText() ([]byte, error) { return enum.Marshal(eventKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *EventKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(eventKindNames[:], k, text)
-}
-
-func (k EventKind) isTest() bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
-
-// eventKind returns the event that a test in a load's record stands for.
-func (k TestKind) eventKind() EventKind {
+// eventOf returns the event that a test in a load's record stands for.
+func eventOf(k TestKind) EventKind {
 	switch k {
 	case AirRemovalTest:
 		return AirRemovalEvent

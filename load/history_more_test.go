@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load/internal/rules"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -204,10 +205,10 @@ func TestWhichTestCounts(t *testing.T) {
 func TestKindsThatAreTests(t *testing.T) {
 	tests := []EventKind{BiologicalTestEvent, AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent, CalibrationEvent}
 	for _, k := range tests {
-		assert.True(t, k.isTest(), k.String())
+		assert.True(t, k.IsTest(), k.String())
 	}
 	for _, k := range []EventKind{0, PatientsEvent, OutOfUseEvent, DiscardedEvent, DiscardedEvent + 1} {
-		assert.False(t, k.isTest(), k.String())
+		assert.False(t, k.IsTest(), k.String())
 	}
 }
 
@@ -239,7 +240,7 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 	} {
 		h := history(t, "us-or", event(DiscardedEvent, "2028-12-31 12:00", func(e *Event) { e.ID, e.Records, e.Newest = "d", tt.kind, day(2026, 1, 1) }))
 		assert.Equal(t, []string{strings.Replace(tt.want, "|", " /events/d|", 1)}, findings(h, rule, end, "what", "until"))
-		want := book.Rule(historyDiscarded).Sources
+		want := rules.Book.Rule(rules.HistoryDiscarded).Sources
 		if tt.line {
 			want = moistheat.SourcesOf(h.Policy().Retention()[0].Source)
 		}

@@ -231,7 +231,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 	assert.Equal(t, []string{"2026-03-15: biological test, each calendar week with patients, from Sunday"}, got)
 	// Saturday the 21st is the last day of that week, Sunday the first of the next.
 	for _, d := range both.Schedule() {
-		start := d.Week.Begins.before(local("2026-03-22 12:00"))
+		start := d.Week.Begins.Start(local("2026-03-22 12:00"))
 		assert.Equal(t, map[WeekBeginning]time.Time{FromMonday: local("2026-03-16 00:00"), FromSunday: local("2026-03-22 00:00")}[d.Week.Begins], start)
 	}
 }

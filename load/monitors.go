@@ -107,7 +107,7 @@ func (c *checker) biologicals() {
 		} else {
 			c.Add(biologicalPending, moistheat.Met, at)
 		}
-		counts, why := c.counts(b)
+		counts, why := b.Counts(c.r.Load.Date)
 		if b.Result == Incubating && counts == moistheat.NotRecorded {
 			c.Skip(biologicalVoid, at) // there is no result yet to be void
 		} else {
@@ -130,9 +130,9 @@ func (c *checker) biologicals() {
 	c.overdue(valid)
 }
 
-// counts says whether a biological test counts as a test, and if not or if that is
+// Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
 // unknown, why.
-func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
+func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 	var void, open []string
 	bad := func(why string) { void = append(void, why) }
 	ask := func(why string) { open = append(open, why) }
@@ -155,9 +155,9 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 		}
 	}
 	switch {
-	case !b.Expires.IsValid() || !c.r.Load.Date.IsValid():
+	case !b.Expires.IsValid() || !day.IsValid():
 		ask("the indicator's expiry or the load's date is not recorded")
-	case c.r.Load.Date.Compare(b.Expires) > 0:
+	case day.Compare(b.Expires) > 0:
 		bad("the indicator expired on " + b.Expires.String())
 	}
 	low, high := figures().IncubatorLow.Value, figures().IncubatorHigh.Value
@@ -271,7 +271,7 @@ func (c *checker) implants() {
 			continue
 		}
 		read = true
-		switch ok, _ := c.counts(&tests[i]); {
+		switch ok, _ := tests[i].Counts(c.r.Load.Date); {
 		case ok == moistheat.Yes:
 			counts = ok
 		case ok == moistheat.NotRecorded && counts == moistheat.No:

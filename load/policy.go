@@ -388,6 +388,9 @@ func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
 	return &q
 }
 
+// Figures returns the packaging figures that the policy asks.
+func (p *Policy) Figures() *packaging.Figures { return p.packs }
+
 // Name returns the policy's name.
 func (p *Policy) Name() string { return p.doc.Name }
 
@@ -422,6 +425,11 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 	}
 	return false
 }
+
+// Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
+// another outcome where its rule is not in force or the pass rests on no accepted
+// basis. It reports whether there is such a rule.
+func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
 // apply is the one place where a policy meets a finding. It gives the finding the
 // policy's severity, marks it where its rule is not in force, and takes back a pass

@@ -7,6 +7,8 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/internal/rules"
 )
 
 // ProcedureState is where a procedure after a positive test or a repair stands. The
@@ -89,7 +91,7 @@ func (p *Procedure) Next() string {
 func (p *Procedure) Ends() string {
 	switch p.State {
 	case Repeating:
-		return plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
+		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
 	case AwaitingRepair:
 		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, "good test"))
 	case Requalifying:
@@ -103,9 +105,9 @@ func (p *Procedure) Ends() string {
 // series names so many tests, of both kinds where air removal tests are asked for.
 func (p *Procedure) series(biological, air int, what string) string {
 	if p.AirNeeded == 0 {
-		return plural(biological, what)
+		return prose.Plural(biological, what)
 	}
-	biologicals, airs := plural(biological, strings.Replace(what, "good", "good biological", 1)), plural(air, strings.Replace(what, "good", "good air removal", 1))
+	biologicals, airs := prose.Plural(biological, strings.Replace(what, "good", "good biological", 1)), prose.Plural(air, strings.Replace(what, "good", "good air removal", 1))
 	switch {
 	case air == 0:
 		return biologicals
@@ -119,7 +121,7 @@ func (p *Procedure) series(biological, air int, what string) string {
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
+		for _, p := range h.units[id].procedures(h.positive()) {
 			p.Sterilizer = id
 			out = append(out, *p)
 		}
@@ -149,7 +151,7 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 				open.State, open.OutOfUse = LeftOpen, true
 			} else {
 				open.Needed, open.OutOfUse = pol.Repeats, pol.OutAt == 1
-				then = "repeat at once; " + plural(pol.Repeats, "good test") + " in a row end it"
+				then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
 				if open.OutOfUse {
 					then = "out of use; " + then
 				}
@@ -229,7 +231,7 @@ func (u *unitHistory) mayBeDynamic() bool {
 
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *happening) {
-	what := capital(e.name())
+	what := prose.Capital(e.name())
 	if ok, why := e.good(); ok != moistheat.Yes {
 		p.AirGood = 0
 		p.step(e, what, "does not count: "+why+"; counting starts again")
@@ -266,7 +268,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		return
 	}
 	refuse := func(o moistheat.Outcome, why string) {
-		p.faults = append(p.faults, stepFault{e, positiveRepeat, why, o})
+		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
 		p.Good = 0
 		p.step(e, what, "does not count: "+why)
 	}
@@ -309,7 +311,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		case e.chamber != pol.Chamber:
 			o = moistheat.Broken
 		}
-		p.faults = append(p.faults, stepFault{e, positiveChamber, string(pol.Chamber), o})
+		p.faults = append(p.faults, stepFault{e, rules.PositiveChamber, string(pol.Chamber), o})
 	}
 	p.Good++
 	p.passed(e, what+": negative")
@@ -325,9 +327,9 @@ func (p *Procedure) late(c *ask.List, at time.Time) {
 	by := p.notice.Add(seconds(most.Value))
 	switch {
 	case p.notice.IsZero() || p.repeated.IsZero() && !at.After(by):
-		c.Add(positiveLate, moistheat.Undetermined, p.pointer)
+		c.Add(rules.PositiveLate, moistheat.Undetermined, p.pointer)
 	default:
-		f := c.Add(positiveLate, ask.If(end.After(by)), p.pointer)
+		f := c.Add(rules.PositiveLate, ask.If(end.After(by)), p.pointer)
 		f.Limit, f.Sources = most.Value.Value(), moistheat.SourcesOf(most.Source)
 	}
 }
@@ -336,38 +338,46 @@ func (p *Procedure) late(c *ask.List, at time.Time) {
 func (h *History) procedures(c *ask.List, at time.Time) {
 	seen := map[ask.ID]bool{}
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
-			rule := positiveRequalify
+		for _, p := range h.units[id].procedures(h.positive()) {
+			rule := rules.PositiveRequalify
 			if len(p.positives) > 0 {
-				rule = positiveOpen
+				rule = rules.PositiveOpen
 			}
 			seen[rule] = true
 			f := c.Add(rule, ask.If(p.State != Finished), p.pointer)
-			if pol := h.policy.doc.Positive; pol != nil {
+			if pol := h.positive(); pol != nil {
 				f.Sources = moistheat.SourcesOf(pol.Sources...)
 			}
 			ask.With(ask.With(f, "what", p.Cause), "next", p.Next())
 			if len(p.positives) > 0 {
-				seen[positiveLate] = true
+				seen[rules.PositiveLate] = true
 				p.late(c, at)
 			}
 			if p.Positives > 0 && p.State == Finished {
-				seen[positiveRepeat] = true
-				c.Add(positiveRepeat, moistheat.Met, p.pointer)
+				seen[rules.PositiveRepeat] = true
+				c.Add(rules.PositiveRepeat, moistheat.Met, p.pointer)
 			}
 			for _, s := range p.faults {
 				seen[s.rule] = true
 				f := c.Add(s.rule, s.state, s.of.pointer())
 				ask.With(ask.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
-				if s.rule == positiveChamber {
+				if s.rule == rules.PositiveChamber {
 					ask.With(ask.With(f, "chamber", string(s.of.chamber)), "wanted", s.why)
 				}
 			}
 		}
 	}
-	for _, r := range []ask.ID{positiveOpen, positiveRequalify, positiveRepeat, positiveChamber, positiveLate} {
+	for _, r := range []ask.ID{rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat, rules.PositiveChamber, rules.PositiveLate} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}
 	}
+}
+
+// positive returns the policy's procedure after a positive test, or nil.
+func (h *History) positive() *Positive {
+	if p, ok := h.policy.Positive(); ok {
+		return &p
+	}
+	return nil
 }

@@ -5,11 +5,15 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/internal/rules"
 )
 
 // Action is what a recall asks of a load. Of two actions the later in this list
@@ -168,7 +172,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 	u := h.units[id]
 	found := map[*happening]*Suspect{}
 	loads := append(u.timeline(), u.undated()...)
-	for _, t := range u.triggers(h.policy.doc.Positive) {
+	for _, t := range u.triggers(h.positive()) {
 		for _, e := range loads {
 			if e.kind != 0 || !t.hits(e) {
 				continue
@@ -306,14 +310,14 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		case e.kind == ReturnedEvent:
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, trigger{of: e, rule: historyOutofuse, hit: func(l *happening) bool { return l == e },
+			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *happening) bool { return l == e },
 				action: func(*happening, moistheat.Answer) Action { return TakeBack },
 				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
 		}
 		switch ok, why := e.good(); {
 		case e.bio == bioPositive:
 			p := of[e]
-			t := trigger{of: e, rule: recallPositive, window: true}
+			t := trigger{of: e, rule: rules.RecallPositive, window: true}
 			from, last := lastGood(e)
 			t.from, t.bounded = from, last != nil
 			until := ""
@@ -326,7 +330,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			case p.unsound:
 				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
 			case recall:
-				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", plural(p.Positives, "positive test"), pol.RecallAt)
+				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAt)
 			default:
 				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
 			}
@@ -341,9 +345,9 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			}
 			out = append(out, t)
 		case ok == moistheat.No && (e.kind == AirRemovalEvent || e.kind == LeakEvent):
-			t := trigger{of: e, rule: recallPenetration, window: true}
+			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
 			if e.kind == LeakEvent {
-				t.rule = recallLeak
+				t.rule = rules.RecallLeak
 			}
 			from, last := lastGood(e)
 			t.from = from
@@ -361,7 +365,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			t.action = func(*happening, moistheat.Answer) Action { return HoldBack }
 			out = append(out, t)
 		case e.kind == WrongSettingEvent:
-			t := trigger{of: e, rule: recallSetting}
+			t := trigger{of: e, rule: rules.RecallSetting}
 			t.hit = func(l *happening) bool {
 				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
 			}
@@ -372,7 +376,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 	}
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
-			out = append(out, trigger{of: e, rule: recallReleased, hit: func(l *happening) bool { return l == e },
+			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *happening) bool { return l == e },
 				action: func(*happening, moistheat.Answer) Action { return TakeBack }, why: "The load was released against the evidence."})
 		}
 	}
@@ -396,14 +400,14 @@ func (h *History) recalls(c *ask.List) {
 		u := h.units[id]
 		loads := append(u.timeline(), u.undated()...)
 		implants := map[*happening]moistheat.Outcome{}
-		for _, t := range u.triggers(h.policy.doc.Positive) {
+		for _, t := range u.triggers(h.positive()) {
 			n := 0
 			for _, e := range loads {
 				if e.kind != 0 || !t.hits(e) {
 					continue
 				}
 				n++
-				if t.rule == recallPositive {
+				if t.rule == rules.RecallPositive {
 					switch shelf.implants(e) {
 					case moistheat.Yes:
 						implants[e] = moistheat.Broken
@@ -412,13 +416,13 @@ func (h *History) recalls(c *ask.List) {
 					}
 				}
 			}
-			if t.rule == historyOutofuse {
+			if t.rule == rules.HistoryOutofuse {
 				continue // said of the log
 			}
 			seen[t.rule] = true
 			at := t.of.pointer()
 			if t.of.id == "" {
-				at = "/sterilizers/" + escape(id)
+				at = "/sterilizers/" + guard.Escape(id)
 			}
 			what := t.of.name()
 			if t.of.kind == 0 || t.of.kind == BiologicalTestEvent {
@@ -426,25 +430,25 @@ func (h *History) recalls(c *ask.List) {
 			}
 			_, why := t.of.good()
 			f := c.Add(t.rule, moistheat.Broken, at)
-			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", count(n)}, {"setting", setting(t.of)}} {
+			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", strconv.Itoa(n)}, {"setting", setting(t.of)}} {
 				ask.With(f, p[0], p[1])
 			}
-			if t.rule == recallPositive {
-				seen[recallUnbounded] = true
-				ask.With(c.Add(recallUnbounded, ask.If(!t.bounded), at), "test", "biological")
+			if t.rule == rules.RecallPositive {
+				seen[rules.RecallUnbounded] = true
+				ask.With(c.Add(rules.RecallUnbounded, ask.If(!t.bounded), at), "test", "biological")
 			}
 		}
 		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
-			seen[recallImplant] = true
-			c.Add(recallImplant, implants[e], e.pointer())
+			seen[rules.RecallImplant] = true
+			c.Add(rules.RecallImplant, implants[e], e.pointer())
 		}
 		for _, s := range h.suspects(id, shelf) {
 			if s.Action != TakeBack {
 				continue
 			}
 			recalled[id] = true
-			seen[recallUntraced] = true
-			at := "/loads/" + escape(s.Record)
+			seen[rules.RecallUntraced] = true
+			at := "/loads/" + guard.Escape(s.Record)
 			var lost []string
 			for _, p := range s.Packs {
 				if p.Where == "" || p.Where == Used && p.Patient == "" {
@@ -452,11 +456,11 @@ func (h *History) recalls(c *ask.List) {
 				}
 			}
 			if len(s.Packs) == 0 {
-				c.Add(recallUntraced, moistheat.Undetermined, at)
+				c.Add(rules.RecallUntraced, moistheat.Undetermined, at)
 				continue
 			}
-			f := c.Add(recallUntraced, ask.If(len(lost) > 0), at)
-			ask.With(ask.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
+			f := c.Add(rules.RecallUntraced, ask.If(len(lost) > 0), at)
+			ask.With(ask.With(f, "count", strconv.Itoa(len(lost))), "packs", strings.Join(lost, ", "))
 		}
 	}
 	find := h.finder()
@@ -465,11 +469,11 @@ func (h *History) recalls(c *ask.List) {
 		if s.Issue != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
 			continue // used, or no load that it may belong to is recalled
 		}
-		seen[recallUnlabelled] = true
-		f := c.Add(recallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+escape(s.Pack))
+		seen[rules.RecallUnlabelled] = true
+		f := c.Add(rules.RecallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+guard.Escape(s.Pack))
 		ask.With(f, "pack", s.Pack)
 	}
-	for _, r := range []ask.ID{recallPositive, recallPenetration, recallLeak, recallSetting, recallReleased, recallImplant, recallUnbounded, recallUntraced, recallUnlabelled} {
+	for _, r := range []ask.ID{rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}
@@ -548,9 +552,9 @@ func (h *History) Status() []Status {
 		if retired != nil {
 			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
 		}
-		for _, p := range u.procedures(h.policy.doc.Positive) {
+		for _, p := range u.procedures(h.positive()) {
 			if p.State != Finished && p.OutOfUse {
-				s.Because = append(s.Because, capital(p.Cause)+" is not dealt with: "+p.Next())
+				s.Because = append(s.Because, prose.Capital(p.Cause)+" is not dealt with: "+p.Next())
 			}
 		}
 		for _, k := range slices.Sorted(maps.Keys(failed)) {
@@ -558,7 +562,7 @@ func (h *History) Status() []Status {
 			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
 		}
 		if unexplained != nil {
-			s.Because = append(s.Because, capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
+			s.Because = append(s.Because, prose.Capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
 		}
 		if stopped != nil {
 			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")

@@ -1,12 +1,12 @@
 package load
 
 import (
-	"strconv"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -74,7 +74,7 @@ func DecodeStored(data []byte) (*Stored, error) {
 // by the policy's limits of time, climate and place. Whether its load may be used is
 // for [Check] and [History]. A pack that was issued is judged on that day.
 func CheckStored(s *Stored, p *Policy, on moistheat.Date) []moistheat.Finding {
-	c := &storeChecker{List: book.List(nil), s: s, p: p, on: on}
+	c := &storeChecker{List: rules.Book.List(nil), s: s, p: p, on: on}
 	if s.Issue != nil && !s.Issue.Time.IsZero() {
 		c.on = moistheat.DateOf(s.Issue.Time)
 	}
@@ -86,15 +86,10 @@ func CheckStored(s *Stored, p *Policy, on moistheat.Date) []moistheat.Finding {
 	c.transit()
 	c.looked()
 	c.issue()
-	return c.p.inForce(c.Findings)
-}
-
-// inForce applies the policy to findings.
-func (p *Policy) inForce(findings []moistheat.Finding) []moistheat.Finding {
-	for i := range findings {
-		p.apply(&findings[i])
+	for i := range c.Findings {
+		c.p.Apply(&c.Findings[i])
 	}
-	return findings
+	return c.Findings
 }
 
 type storeChecker struct {
@@ -110,55 +105,55 @@ func (c *storeChecker) event() {
 		got, want moistheat.Answer
 		at, what  string
 	}{{s.Dry, moistheat.Yes, "/dry", "wet"}, {s.Intact, moistheat.Yes, "/intact", "torn or open"}, {s.Dropped, moistheat.No, "/dropped", "dropped"}} {
-		at := section(e.got != moistheat.NotRecorded, e.at)
-		ask.With(c.Answer(storageEvent, e.got, e.want, at), "what", e.what)
+		at := spot(e.got != moistheat.NotRecorded, e.at)
+		ask.With(c.Answer(rules.StorageEvent, e.got, e.want, at), "what", e.what)
 	}
 }
 
 // expiry compares the age of the pack with the label and with the policy.
 func (c *storeChecker) expiry() {
 	s := c.s
-	if _, ok := c.p.Rule(book.Name(storageUnlabelled)); ok {
-		c.Add(storageUnlabelled, ask.If(!s.Expires.IsValid()), section(s.Expires.IsValid(), "/expires"))
+	if _, ok := c.p.Rule(rules.Book.Name(rules.StorageUnlabelled)); ok {
+		c.Add(rules.StorageUnlabelled, ask.If(!s.Expires.IsValid()), spot(s.Expires.IsValid(), "/expires"))
 	} else {
-		c.Skip(storageUnlabelled, "")
+		c.Skip(rules.StorageUnlabelled, "")
 	}
 	asked := false
 	if s.Expires.IsValid() {
 		asked = true
-		f := c.Add(storageExpired, ask.If(c.on.Compare(s.Expires) > 0), "/expires")
+		f := c.Add(rules.StorageExpired, ask.If(c.on.Compare(s.Expires) > 0), "/expires")
 		ask.With(ask.With(f, "last", s.Expires.String()), "by", "its label")
 	}
-	for _, l := range c.p.doc.ShelfLife {
-		fits, missing := l.fits(s)
+	for _, l := range c.p.ShelfLife() {
+		fits, missing := fits(&l, s)
 		if fits == moistheat.No {
 			continue
 		}
 		asked = true
-		last := l.Keep.after(s.Sterilized)
+		last := l.Keep.AfterDate(s.Sterilized)
 		late := c.on.Compare(last) > 0
 		// What is in time by a line is so whether the line applies or not.
 		if !s.Sterilized.IsValid() || fits == moistheat.NotRecorded && late {
 			if !s.Sterilized.IsValid() {
 				missing = "the date of sterilization"
 			}
-			f := c.Add(storageExpired, moistheat.Undetermined, "")
+			f := c.Add(rules.StorageExpired, moistheat.Undetermined, "")
 			f.Sources = moistheat.SourcesOf(l.Source)
 			ask.With(f, "missing", missing)
 			continue
 		}
-		f := c.Add(storageExpired, ask.If(late), "/sterilized")
+		f := c.Add(rules.StorageExpired, ask.If(late), "/sterilized")
 		f.Sources = moistheat.SourcesOf(l.Source)
 		ask.With(ask.With(f, "last", last.String()), "by", l.Keep.Words()+" after sterilization")
 	}
 	if !asked {
-		c.Skip(storageExpired, "")
+		c.Skip(rules.StorageExpired, "")
 	}
 }
 
 // fits says whether a line is about this pack, and if that can not be said, what is
 // missing.
-func (l *ShelfLife) fits(s *Stored) (moistheat.Answer, string) {
+func fits(l *ShelfLife, s *Stored) (moistheat.Answer, string) {
 	missing := ""
 	if l.Wrapped != moistheat.NotRecorded {
 		switch s.Wrapped {
@@ -211,9 +206,9 @@ func (l *ShelfLife) fits(s *Stored) (moistheat.Answer, string) {
 }
 
 func (c *storeChecker) climate() {
-	cl := c.p.doc.Climate
-	if cl == nil {
-		c.Skip(storageClimate, "")
+	cl, ok := c.p.Climate()
+	if !ok {
+		c.Skip(rules.StorageClimate, "")
 		return
 	}
 	s := c.s
@@ -225,7 +220,7 @@ func (c *storeChecker) climate() {
 		if known {
 			o = ask.If(under || over)
 		}
-		f := c.Add(storageClimate, o, section(known, at))
+		f := c.Add(rules.StorageClimate, o, spot(known, at))
 		f.Sources = moistheat.SourcesOf(cl.Source)
 		f.Measured, f.Limit = got, high
 		if under || !high.IsValid() {
@@ -234,10 +229,10 @@ func (c *storeChecker) climate() {
 		after := ""
 		if cl.Keep.IsValid() && o == moistheat.Broken {
 			after = " Reprocess what is older than " + cl.Keep.Words() + "."
-			if s.Sterilized.IsValid() && c.on.Compare(cl.Keep.after(s.Sterilized)) > 0 {
-				g := c.Add(storageExpired, moistheat.Broken, "/sterilized")
+			if s.Sterilized.IsValid() && c.on.Compare(cl.Keep.AfterDate(s.Sterilized)) > 0 {
+				g := c.Add(rules.StorageExpired, moistheat.Broken, "/sterilized")
 				g.Sources = moistheat.SourcesOf(cl.Source)
-				ask.With(ask.With(g, "last", cl.Keep.after(s.Sterilized).String()), "by", cl.Keep.Words()+" in a store outside its limits")
+				ask.With(ask.With(g, "last", cl.Keep.AfterDate(s.Sterilized).String()), "by", cl.Keep.Words()+" in a store outside its limits")
 				f = &c.Findings[len(c.Findings)-2]
 			}
 		}
@@ -256,26 +251,26 @@ func (c *storeChecker) place() {
 		got      moistheat.Answer
 		at, what string
 	}{{s.AtSink, "/atSink", "by or under a sink"}, {s.OverSterilizer, "/overSterilizer", "above the sterilizer"}, {s.InSun, "/inSun", "in the sun"}} {
-		ask.With(c.Answer(storagePlace, e.got, moistheat.No, section(e.got != moistheat.NotRecorded, e.at)), "what", e.what)
+		ask.With(c.Answer(rules.StoragePlace, e.got, moistheat.No, spot(e.got != moistheat.NotRecorded, e.at)), "what", e.what)
 	}
-	c.Answer(storageLaidout, s.LaidOut, moistheat.No, section(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
+	c.Answer(rules.StorageLaidout, s.LaidOut, moistheat.No, spot(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
 	o := ask.If(s.Place != ProtectedPlace)
 	if s.Place == "" {
 		o = moistheat.Undetermined
 	}
-	c.Add(storageOpen, o, section(s.Place != "", "/place"))
+	c.Add(rules.StorageOpen, o, spot(s.Place != "", "/place"))
 	fig := historyFigures()
 	if s.AboveFloor.IsValid() {
-		f := c.Add(storageFloor, ask.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), "/aboveFloor")
+		f := c.Add(rules.StorageFloor, ask.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), "/aboveFloor")
 		f.Measured, f.Limit, f.Sources = s.AboveFloor.Value(), fig.Floor.Value.Value(), moistheat.SourcesOf(fig.Floor.Source)
 	} else {
-		c.Add(storageFloor, moistheat.Undetermined, "")
+		c.Add(rules.StorageFloor, moistheat.Undetermined, "")
 	}
 	if s.UnderSprinkler.IsValid() {
-		f := c.Add(storageSprinkler, ask.If(s.UnderSprinkler.Compare(fig.Sprinkler.Value) < 0), "/underSprinkler")
+		f := c.Add(rules.StorageSprinkler, ask.If(s.UnderSprinkler.Compare(fig.Sprinkler.Value) < 0), "/underSprinkler")
 		f.Measured, f.Limit, f.Sources = s.UnderSprinkler.Value(), fig.Sprinkler.Value.Value(), moistheat.SourcesOf(fig.Sprinkler.Source)
 	} else {
-		c.Skip(storageSprinkler, "")
+		c.Skip(rules.StorageSprinkler, "")
 	}
 }
 
@@ -283,22 +278,22 @@ func (c *storeChecker) place() {
 func (c *storeChecker) transit() {
 	s := c.s
 	if s.Carried != moistheat.Yes {
-		c.Skip(transitUnproven, "")
+		c.Skip(rules.TransitUnproven, "")
 		if s.WithUnsterile != moistheat.Yes { // a box that was shared was a journey
-			c.Skip(transitMixed, "")
+			c.Skip(rules.TransitMixed, "")
 			return
 		}
 	} else {
-		c.Answer(transitUnproven, s.Proof, moistheat.Yes, section(s.Proof != moistheat.NotRecorded, "/proof"))
+		c.Answer(rules.TransitUnproven, s.Proof, moistheat.Yes, spot(s.Proof != moistheat.NotRecorded, "/proof"))
 	}
-	c.Answer(transitMixed, s.WithUnsterile, moistheat.No, section(s.WithUnsterile != moistheat.NotRecorded, "/withUnsterile"))
+	c.Answer(rules.TransitMixed, s.WithUnsterile, moistheat.No, spot(s.WithUnsterile != moistheat.NotRecorded, "/withUnsterile"))
 }
 
 // looked asks whether somebody looks at pouches that stay in store.
 func (c *storeChecker) looked() {
 	s := c.s
 	if s.Issue != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
-		c.Skip(storageUnchecked, "")
+		c.Skip(rules.StorageUnchecked, "")
 		return
 	}
 	fig := historyFigures().Laminate
@@ -306,23 +301,23 @@ func (c *storeChecker) looked() {
 	if s.Sterilized.Compare(seen) > 0 {
 		seen = s.Sterilized
 	}
-	if !seen.IsValid() || s.Barrier == "" && c.on.Compare(fig.Every.after(seen)) > 0 {
-		c.Add(storageUnchecked, moistheat.Undetermined, "").Sources = moistheat.SourcesOf(fig.Source)
+	if !seen.IsValid() || s.Barrier == "" && c.on.Compare(fig.Every.AfterDate(seen)) > 0 {
+		c.Add(rules.StorageUnchecked, moistheat.Undetermined, "").Sources = moistheat.SourcesOf(fig.Source)
 		return
 	}
-	f := c.Add(storageUnchecked, ask.If(c.on.Compare(fig.Every.after(seen)) > 0), section(s.Checked.IsValid(), "/checked"))
+	f := c.Add(rules.StorageUnchecked, ask.If(c.on.Compare(fig.Every.AfterDate(seen)) > 0), spot(s.Checked.IsValid(), "/checked"))
 	f.Sources = moistheat.SourcesOf(fig.Source)
 	ask.With(ask.With(f, "seen", seen.String()), "every", fig.Every.Words())
 }
 
 func (c *storeChecker) issue() {
 	if c.s.Issue == nil {
-		c.Skip(storageUnread, "")
-		c.Skip(implantUntraced, "")
+		c.Skip(rules.StorageUnread, "")
+		c.Skip(rules.ImplantUntraced, "")
 		return
 	}
 	got := c.s.Issue.IndicatorRead
-	c.Answer(storageUnread, got, moistheat.Yes, section(true, "/issue"))
+	c.Answer(rules.StorageUnread, got, moistheat.Yes, spot(true, "/issue"))
 	c.traced()
 }
 
@@ -330,31 +325,22 @@ func (c *storeChecker) issue() {
 // patient's record.
 func (c *storeChecker) traced() {
 	noted := c.s.Issue.LoadNoted
-	at := "/issue" + section(noted != moistheat.NotRecorded, "/loadNoted")
+	at := "/issue" + spot(noted != moistheat.NotRecorded, "/loadNoted")
 	switch {
 	case c.s.Implant == moistheat.No:
-		c.Skip(implantUntraced, "")
+		c.Skip(rules.ImplantUntraced, "")
 	case c.s.Implant == moistheat.NotRecorded && noted != moistheat.Yes:
-		ask.With(c.Add(implantUntraced, moistheat.Undetermined, at), "what", "whether the pack held an implant")
+		ask.With(c.Add(rules.ImplantUntraced, moistheat.Undetermined, at), "what", "whether the pack held an implant")
 	default:
-		ask.With(c.Answer(implantUntraced, noted, moistheat.Yes, at), "what", "whether the load is in the patient's record")
+		ask.With(c.Answer(rules.ImplantUntraced, noted, moistheat.Yes, at), "what", "whether the load is in the patient's record")
 	}
 }
 
-// escape writes a name as a segment of an RFC 6901 pointer.
-func escape(s string) string {
-	out := make([]byte, 0, len(s))
-	for i := range len(s) {
-		switch s[i] {
-		case '~':
-			out = append(out, "~0"...)
-		case '/':
-			out = append(out, "~1"...)
-		default:
-			out = append(out, s[i])
-		}
+// spot returns the pointer of an optional part of the document, or that of the
+// record itself where the part is absent.
+func spot(present bool, pointer string) string {
+	if present {
+		return pointer
 	}
-	return string(out)
+	return ""
 }
-
-func count(n int) string { return strconv.Itoa(n) }

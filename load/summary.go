@@ -152,7 +152,7 @@ func (d *dayUse) add(h *happening) {
 			k.good.add(h.start, h.end)
 			d.good[BiologicalTestEvent].add(h.start, h.end)
 		}
-	case h.kind.isTest():
+	case h.kind.IsTest():
 		d.tests.n++
 		if ok != moistheat.Yes {
 			return
@@ -360,7 +360,7 @@ func (d Due) String() string {
 func (s *Summary) Due(at time.Time) []Due {
 	var out []Due
 	for _, id := range s.Sterilizers() {
-		for _, duty := range s.policy.doc.Schedule {
+		for _, duty := range s.policy.Schedule() {
 			for _, kind := range s.units[id].asked(duty) {
 				d := s.units[id].due(duty, kind, at)
 				d.Sterilizer, d.Duty, d.Kind = id, duty, kind
@@ -427,7 +427,7 @@ func (d *dayUse) done(duty Duty, kind CycleKind) span {
 }
 
 // beforeUse reports whether a test must come before the first load of the day.
-func (k EventKind) beforeUse() bool {
+func beforeUse(k EventKind) bool {
 	return k == AirRemovalEvent || k == LeakEvent || k == AutomaticControlTestEvent
 }
 
@@ -439,7 +439,7 @@ func (d *dayUse) onDay(duty Duty, kind CycleKind) moistheat.Outcome {
 		return moistheat.NotApplicable
 	}
 	done := d.done(duty, kind)
-	if done.n > 0 && (!duty.Test.beforeUse() || !done.first.After(used.first)) {
+	if done.n > 0 && (!beforeUse(duty.Test) || !done.first.After(used.first)) {
 		return moistheat.Met
 	}
 	if duty.When == WhenNoAirDetector && d.detector == moistheat.NotRecorded {
@@ -511,19 +511,19 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 		switch {
 		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Undetermined:
 			return set(DueOpen, "it is not recorded whether the sterilizer has an air detector")
-		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken && duty.Test.beforeUse():
+		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken && beforeUse(duty.Test):
 			return set(Overdue, "the first load of the day was run without it")
 		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken:
 			return set(DueNow, "there was a load today and no test yet")
 		case moistheat.DateOf(out.Last) == today:
 			return set(NotDue, "done today")
-		case duty.Test.beforeUse():
+		case beforeUse(duty.Test):
 			out.By = time.Time{}
 			return set(DueNow, "before the first load of the day")
 		}
 		return set(DueNow, "on each day with a load")
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		start := duty.Week.Begins.before(at)
+		start := duty.Week.Begins.Start(at)
 		out.By = start.AddDate(0, 0, 7)
 		if !out.Last.Before(start) {
 			return set(NotDue, "done this week")
@@ -574,24 +574,6 @@ func (u *unitDays) usedSince(t time.Time) time.Duration {
 		}
 	}
 	return sum
-}
-
-// before returns the beginning of an instant's week, at midnight.
-func (w WeekBeginning) before(t time.Time) time.Time {
-	y, m, d := t.Date()
-	back := int(t.Weekday())
-	if w == FromMonday {
-		back = (back + 6) % 7
-	}
-	return time.Date(y, m, d-back, 0, 0, 0, 0, t.Location())
-}
-
-// of returns the first day of a day's week.
-func (w WeekBeginning) of(d moistheat.Date) moistheat.Date {
-	if !d.IsValid() {
-		return moistheat.Date{}
-	}
-	return moistheat.DateOf(w.before(d.Time()))
 }
 
 // week says whether the duty of the week that begins on a day was done, and how

@@ -9,6 +9,9 @@ import (
 // Rules returns the rules of this package, sorted by ID. The caller owns the slice.
 func Rules() []moistheat.Rule { return book.Rules() }
 
+// LeakRateLimit returns the most by which the pressure may rise during a leak test.
+func LeakRateLimit() moistheat.Figure[units.PressureRateUnit] { return figures().LeakRate }
+
 // LeakTest is what was read off during an air leakage test: the chamber is drawn
 // down, all valves are closed, the pressure settles, and its rise is measured.
 type LeakTest struct {
