@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -39,24 +40,24 @@ type ruleState struct {
 
 // policyDoc is a policy as it stands in its file.
 type policyDoc struct {
-	Format     string             `json:"format"`
-	Name       string             `json:"name"`
-	Title      string             `json:"title"`
-	Base       string             `json:"base,omitzero"`
-	Decision   *Decision          `json:"decision,omitzero"`
-	Documents  []moistheat.Source `json:"documents,omitzero"`
-	LeavesOpen []string           `json:"leavesOpen,omitzero"`
-	Cycles     []string           `json:"cycles,omitzero"`    // time-temperature tables, first match counts
-	Packaging  []string           `json:"packaging,omitzero"` // files of packaging figures
-	Water      []string           `json:"water,omitzero"`     // water limits
-	Limits     policyLimits       `json:"limits,omitzero"`
-	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
-	Rules      []ruleOverride     `json:"rules,omitzero"`
-	Schedule   []Duty             `json:"schedule,omitzero"`
-	Positive   *Positive          `json:"positive,omitzero"`
-	Retention  []Keeping          `json:"retention,omitzero"`
-	ShelfLife  []ShelfLife        `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
-	Climate    *Climate           `json:"climate,omitzero"`   // of the sterile store
+	Format     string                       `json:"format"`
+	Name       string                       `json:"name"`
+	Title      string                       `json:"title"`
+	Base       string                       `json:"base,omitzero"`
+	Decision   *Decision                    `json:"decision,omitzero"`
+	Documents  []moistheat.Source           `json:"documents,omitzero"`
+	LeavesOpen []string                     `json:"leavesOpen,omitzero"`
+	Cycles     []string                     `json:"cycles,omitzero"`    // time-temperature tables, first match counts
+	Packaging  []string                     `json:"packaging,omitzero"` // files of packaging figures
+	Water      []string                     `json:"water,omitzero"`     // water limits
+	Limits     policyLimits                 `json:"limits,omitzero"`
+	Accept     []moistheat.Basis            `json:"accept,omitzero"` // bases that may carry a pass; absent: all
+	Rules      []ruleOverride               `json:"rules,omitzero"`
+	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
+	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Retention  []calendar.Retention         `json:"retention,omitzero"`
+	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
+	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 }
 
 type policyLimits struct {

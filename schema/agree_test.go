@@ -14,6 +14,7 @@ import (
 
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -129,9 +130,9 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 	case schema.Record:
 		again(t, kind, data, load.Decode)
 	case schema.Event:
-		again(t, kind, data, load.DecodeEvent)
+		again(t, kind, data, history.DecodeEvent)
 	case schema.Stored:
-		again(t, kind, data, load.DecodeStored)
+		again(t, kind, data, history.DecodeStoredPack)
 	}
 }
 

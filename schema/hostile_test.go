@@ -19,6 +19,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -29,8 +30,8 @@ import (
 // accepted and the first error.
 var readers = map[string]func(data []byte) (accepted int, err error){
 	"record":  func(data []byte) (int, error) { return one(load.Decode(data)) },
-	"test":    func(data []byte) (int, error) { return one(load.DecodeEvent(data)) },
-	"stored":  func(data []byte) (int, error) { return one(load.DecodeStored(data)) },
+	"test":    func(data []byte) (int, error) { return one(history.DecodeEvent(data)) },
+	"stored":  func(data []byte) (int, error) { return one(history.DecodeStoredPack(data)) },
 	"policy":  func(data []byte) (int, error) { return one(load.ParsePolicy(data)) },
 	"table":   func(data []byte) (int, error) { return one(cycle.ParseTable(data)) },
 	"trace":   func(data []byte) (int, error) { return one(cycle.DecodeTrace(data)) },
@@ -51,7 +52,7 @@ var readers = map[string]func(data []byte) (accepted int, err error){
 		return n, first
 	},
 	"entries": func(data []byte) (n int, first error) {
-		for _, err := range load.Entries(bytes.NewReader(data)) {
+		for _, err := range history.Entries(bytes.NewReader(data)) {
 			if err == nil {
 				n++
 			} else if first == nil {

@@ -2,8 +2,9 @@ package schema
 
 import (
 	"embed"
-	"example.com/moistheat"
 	"io/fs"
+
+	"example.com/moistheat"
 
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"

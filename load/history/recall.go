@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"cmp"
@@ -13,27 +13,28 @@ import (
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
 
 // Action is what a recall asks of a load. Of two actions the later in this list
 // counts. The zero value is invalid.
-type Action uint8
+type RecallAction uint8
 
 // The actions.
 const (
 	// ListOnly: know where the packs are; there is nothing to take back yet.
-	ListOnly Action = iota + 1
+	Trace RecallAction = iota + 1
 	// HoldBack: use nothing of the load that is still in store.
-	HoldBack
+	Quarantine
 	// TakeBack: reprocess what is in store and find what was used.
-	TakeBack
+	Recall
 )
 
 var actionNames = [...]string{"", "list", "hold", "recall"}
 
 // String returns the action in a word.
-func (a Action) String() string {
+func (a RecallAction) String() string {
 	if int(a) < len(actionNames) {
 		return actionNames[a]
 	}
@@ -41,22 +42,22 @@ func (a Action) String() string {
 }
 
 // Whereabouts is what is known of a suspect pack. The zero value means nothing.
-type Whereabouts string
+type PackLocation string
 
 // What can be known of a pack.
 const (
-	InStore Whereabouts = "in store"
-	Used    Whereabouts = "used"
+	InStore PackLocation = "in store"
+	Used    PackLocation = "used"
 )
 
 // Suspect is a load that a failure casts doubt on.
-type Suspect struct {
+type SuspectLoad struct {
 	Sterilizer string
 	Record     string // id of the load's record
 	Number     string
 	Started    time.Time // zero: not on record
 	Implants   moistheat.Answer
-	Action     Action
+	Action     RecallAction
 	Packs      []SuspectPack
 	Because    []string // the reasoning, a sentence for each failure
 }
@@ -65,13 +66,13 @@ type Suspect struct {
 type SuspectPack struct {
 	ID      string
 	Implant moistheat.Answer
-	Where   Whereabouts
+	Where   PackLocation
 	Patient string
 	Used    time.Time
 }
 
 // String returns the line for a person.
-func (s Suspect) String() string {
+func (s SuspectLoad) String() string {
 	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
 	if s.Implants == moistheat.Yes {
 		out += ", IMPLANTS"
@@ -81,13 +82,13 @@ func (s Suspect) String() string {
 
 // trigger is a failure and the loads that it casts doubt on.
 type trigger struct {
-	of   *happening
+	of   *occurrence
 	rule ask.ID
 	from time.Time // loads that started after it; zero: from the first
 	to   time.Time // and up to it; zero: to the newest
-	hit  func(*happening) bool
+	hit  func(*occurrence) bool
 	// action on a load that the trigger hits
-	action  func(l *happening, implants moistheat.Answer) Action
+	action  func(l *occurrence, implants moistheat.Answer) RecallAction
 	why     string
 	bounded bool // a good biological test stands before a positive one
 	window  bool // from and to count
@@ -96,14 +97,14 @@ type trigger struct {
 // Recall returns every suspect load: loads with implants first, then by what is to
 // be done, sterilizer and time. It is worked out anew from all the evidence at each
 // call; a further failed test never makes the list shorter or an action milder.
-func (h *History) Recall() []Suspect {
-	var out []Suspect
+func (h *History) Recall() []SuspectLoad {
+	var out []SuspectLoad
 	shelf := h.shelved()
 	for _, id := range h.Sterilizers() {
 		out = append(out, h.suspects(id, shelf)...)
 	}
-	slices.SortStableFunc(out, func(a, b Suspect) int {
-		first := func(s Suspect) int {
+	slices.SortStableFunc(out, func(a, b SuspectLoad) int {
+		first := func(s SuspectLoad) int {
 			if s.Implants == moistheat.Yes {
 				return 0
 			}
@@ -117,18 +118,18 @@ func (h *History) Recall() []Suspect {
 
 // shelved are stored packs by the load that they may be of.
 type shelved struct {
-	packs map[*happening][]packTrace // those of its record first, then what it does not list
-	used  map[*happening][]string    // although they, or their loads, were held or rejected
-	known map[storedOf][]*Stored     // what is known of a pack of a load
+	packs map[*occurrence][]packTrace // those of its record first, then what it does not list
+	used  map[*occurrence][]string    // although they, or their loads, were held or rejected
+	known map[storedOf][]*StoredPack  // what is known of a pack of a load
 }
 
 type storedOf struct {
-	load *happening
+	load *occurrence
 	pack string
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*happening][]packTrace{}, map[*happening][]string{}, map[storedOf][]*Stored{}}
+	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*StoredPack{}}
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
@@ -137,12 +138,12 @@ func (h *History) shelved() shelved {
 			out.known[at] = append(out.known[at], s)
 			packs := out.of(e)
 			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
-				packs[i].implant = min1(packs[i].implant, s.Implant)
+				packs[i].implant = anyYes(packs[i].implant, s.Implant)
 			} else {
 				packs = append(packs, packTrace{id: s.Pack, implant: s.Implant})
 			}
 			out.packs[e] = packs
-			if s.Issue != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
+			if s.Use != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
 				out.used[e] = append(out.used[e], s.Pack)
 			}
 		}
@@ -151,7 +152,7 @@ func (h *History) shelved() shelved {
 }
 
 // of returns the packs of a load, with what the store knows of them.
-func (s shelved) of(e *happening) []packTrace {
+func (s shelved) of(e *occurrence) []packTrace {
 	if packs := s.packs[e]; packs != nil {
 		return packs
 	}
@@ -160,17 +161,17 @@ func (s shelved) of(e *happening) []packTrace {
 
 // implants says whether a load holds an implant, by its record or by its packs in
 // store.
-func (s shelved) implants(e *happening) moistheat.Answer {
+func (s shelved) implants(e *occurrence) moistheat.Answer {
 	out := e.implants
 	for _, p := range s.packs[e] {
-		out = worse(out, p.implant)
+		out = anyYesOrUnknown(out, p.implant)
 	}
 	return out
 }
 
-func (h *History) suspects(id string, shelf shelved) []Suspect {
-	u := h.units[id]
-	found := map[*happening]*Suspect{}
+func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
+	u := h.sterilizers[id]
+	found := map[*occurrence]*SuspectLoad{}
 	loads := append(u.timeline(), u.undated()...)
 	for _, t := range u.triggers(h.positive()) {
 		for _, e := range loads {
@@ -179,7 +180,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 			}
 			s := found[e]
 			if s == nil {
-				s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+				s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
 				found[e] = s
 			}
 			s.Action = max(s.Action, t.action(e, s.Implants))
@@ -187,7 +188,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 		}
 	}
 	// Of a load that is suspect for nothing else only the used packs are listed.
-	only := map[*happening][]string{}
+	only := map[*occurrence][]string{}
 	for _, e := range loads {
 		packs := shelf.used[e]
 		if len(packs) == 0 {
@@ -195,15 +196,15 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 		}
 		s := found[e]
 		if s == nil {
-			s = &Suspect{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+			s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
 			found[e], only[e] = s, packs
 		}
-		s.Action = TakeBack
+		s.Action = Recall
 		for _, p := range packs {
 			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
 		}
 	}
-	var out []Suspect
+	var out []SuspectLoad
 	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
 		s := found[e]
 		for _, p := range shelf.of(e) {
@@ -216,11 +217,11 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 	return out
 }
 
-func (s shelved) whereabouts(e *happening, p packTrace) SuspectPack {
+func (s shelved) whereabouts(e *occurrence, p packTrace) SuspectPack {
 	out := SuspectPack{ID: p.id, Implant: p.implant}
 	for _, s := range s.known[storedOf{e, p.id}] {
-		if s.Issue != nil {
-			out.Where, out.Patient, out.Used = Used, s.Issue.Patient, s.Issue.Time
+		if s.Use != nil {
+			out.Where, out.Patient, out.Used = Used, s.Use.Patient, s.Use.Time
 			return out
 		}
 		out.Where = InStore
@@ -230,7 +231,7 @@ func (s shelved) whereabouts(e *happening, p packTrace) SuspectPack {
 
 // hits reports whether a load is suspect. A load without a time is suspect whatever
 // the window.
-func (t *trigger) hits(e *happening) bool {
+func (t *trigger) hits(e *occurrence) bool {
 	if t.hit != nil && !t.hit(e) {
 		return false
 	}
@@ -241,18 +242,18 @@ func (t *trigger) hits(e *happening) bool {
 }
 
 // triggers returns the failures of one sterilizer in time order.
-func (u *unitHistory) triggers(pol *Positive) []trigger {
+func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 	line := u.timeline()
 	// The procedure that each positive test belongs to.
-	of := map[*happening]*Procedure{}
+	of := map[*occurrence]*Procedure{}
 	for _, p := range u.procedures(pol) {
 		for _, e := range p.positives {
 			of[e] = p
 		}
 	}
 	// lastGood returns the end of the newest good test of a kind before an instant.
-	lastGood := func(t *happening) (time.Time, *happening) {
-		var out *happening
+	lastGood := func(t *occurrence) (time.Time, *occurrence) {
+		var out *occurrence
 		for _, e := range line {
 			same := e.kind == t.kind
 			if t.bio == bioPositive { // in loads and in runs without goods
@@ -272,21 +273,21 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 	}
 	// bound returns when the sterilizer was taken out of use after a failure, or,
 	// where that is not on record, when it was returned or shown to be good.
-	bound := func(t *happening, good func(*happening) bool) (time.Time, string) {
-		var back *happening
+	bound := func(t *occurrence, good func(*occurrence) bool) (time.Time, string) {
+		var back *occurrence
 		out := false
 		for _, e := range line {
 			if e.end.Before(t.end) {
-				out = e.kind == OutOfUseEvent || out && e.kind != ReturnedEvent
+				out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
 				continue
 			}
 			if out {
 				return t.end, "until that test, when it was out of use already"
 			}
-			if e.kind == OutOfUseEvent {
+			if e.kind == calendar.OutOfUseEvent {
 				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
 			}
-			if back == nil && (e.kind == ReturnedEvent || good != nil && good(e)) {
+			if back == nil && (e.kind == calendar.ReturnedEvent || good != nil && good(e)) {
 				back = e
 			}
 		}
@@ -295,23 +296,23 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		}
 		return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
 	}
-	since := func(test *happening, what string) string {
+	since := func(test *occurrence, what string) string {
 		if test == nil {
 			return "from the first load on record, as no good " + what + " test stands before it"
 		}
 		return "after the last good " + what + " test (" + test.when() + ")"
 	}
 	var out []trigger
-	var stopped *happening
+	var stopped *occurrence
 	for _, e := range line {
 		switch {
-		case e.kind == OutOfUseEvent && stopped == nil:
+		case e.kind == calendar.OutOfUseEvent && stopped == nil:
 			stopped = e
-		case e.kind == ReturnedEvent:
+		case e.kind == calendar.ReturnedEvent:
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *happening) bool { return l == e },
-				action: func(*happening, moistheat.Answer) Action { return TakeBack },
+			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *occurrence) bool { return l == e },
+				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall },
 				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
 		}
 		switch ok, why := e.good(); {
@@ -321,8 +322,8 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			from, last := lastGood(e)
 			t.from, t.bounded = from, last != nil
 			until := ""
-			t.to, until = bound(e, func(g *happening) bool { return g.end.Equal(p.Closed) })
-			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAt
+			t.to, until = bound(e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
+			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
 			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
 			switch {
 			case pol == nil:
@@ -330,29 +331,29 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			case p.unsound:
 				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
 			case recall:
-				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAt)
+				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
 			default:
 				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
 			}
-			t.action = func(l *happening, implants moistheat.Answer) Action {
+			t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
 				switch {
 				case recall || l == e || implants == moistheat.Yes:
-					return TakeBack
+					return Recall
 				case implants == moistheat.NotRecorded:
-					return HoldBack
+					return Quarantine
 				}
-				return ListOnly
+				return Trace
 			}
 			out = append(out, t)
-		case ok == moistheat.No && (e.kind == AirRemovalEvent || e.kind == LeakEvent):
+		case ok == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
 			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
-			if e.kind == LeakEvent {
+			if e.kind == calendar.LeakEvent {
 				t.rule = rules.RecallLeak
 			}
 			from, last := lastGood(e)
 			t.from = from
 			until := ""
-			t.to, until = bound(e, func(g *happening) bool {
+			t.to, until = bound(e, func(g *occurrence) bool {
 				if g.kind != e.kind || !g.end.After(e.end) {
 					return false
 				}
@@ -361,29 +362,29 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			})
 			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
-			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
-			t.action = func(*happening, moistheat.Answer) Action { return HoldBack }
+			t.hit = func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
+			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Quarantine }
 			out = append(out, t)
-		case e.kind == WrongSettingEvent:
+		case e.kind == calendar.WrongSettingEvent:
 			t := trigger{of: e, rule: rules.RecallSetting}
-			t.hit = func(l *happening) bool {
+			t.hit = func(l *occurrence) bool {
 				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
 			}
-			t.action = func(*happening, moistheat.Answer) Action { return TakeBack }
+			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Recall }
 			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
 			out = append(out, t)
 		}
 	}
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
-			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *happening) bool { return l == e },
-				action: func(*happening, moistheat.Answer) Action { return TakeBack }, why: "The load was released against the evidence."})
+			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *occurrence) bool { return l == e },
+				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall }, why: "The load was released against the evidence."})
 		}
 	}
 	return out
 }
 
-func setting(e *happening) string {
+func setting(e *occurrence) string {
 	s := e.cycle.String()
 	if e.hold.IsValid() {
 		s += ", hold " + e.hold.String()
@@ -397,9 +398,9 @@ func (h *History) recalls(c *ask.List) {
 	recalled := map[string]bool{} // sterilizers with a load to take back
 	shelf := h.shelved()
 	for _, id := range h.Sterilizers() {
-		u := h.units[id]
+		u := h.sterilizers[id]
 		loads := append(u.timeline(), u.undated()...)
-		implants := map[*happening]moistheat.Outcome{}
+		implants := map[*occurrence]moistheat.Outcome{}
 		for _, t := range u.triggers(h.positive()) {
 			n := 0
 			for _, e := range loads {
@@ -425,7 +426,7 @@ func (h *History) recalls(c *ask.List) {
 				at = "/sterilizers/" + guard.Escape(id)
 			}
 			what := t.of.name()
-			if t.of.kind == 0 || t.of.kind == BiologicalTestEvent {
+			if t.of.kind == 0 || t.of.kind == calendar.BiologicalTestEvent {
 				what = "biological test of " + what
 			}
 			_, why := t.of.good()
@@ -443,7 +444,7 @@ func (h *History) recalls(c *ask.List) {
 			c.Add(rules.RecallImplant, implants[e], e.pointer())
 		}
 		for _, s := range h.suspects(id, shelf) {
-			if s.Action != TakeBack {
+			if s.Action != Recall {
 				continue
 			}
 			recalled[id] = true
@@ -466,7 +467,7 @@ func (h *History) recalls(c *ask.List) {
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Issue != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
+		if s.Use != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
 			continue // used, or no load that it may belong to is recalled
 		}
 		seen[rules.RecallUnlabelled] = true
@@ -495,11 +496,11 @@ func (h *History) Outages() []Outage {
 	var out []Outage
 	for _, id := range h.Sterilizers() {
 		open := false
-		for _, e := range h.units[id].timeline() {
+		for _, e := range h.sterilizers[id].timeline() {
 			switch {
-			case e.kind == OutOfUseEvent && !open:
+			case e.kind == calendar.OutOfUseEvent && !open:
 				out, open = append(out, Outage{Sterilizer: id, From: e.end, By: e.by, Note: e.note}), true
-			case e.kind == ReturnedEvent && open:
+			case e.kind == calendar.ReturnedEvent && open:
 				out[len(out)-1].To, open = e.end, false
 			case e.kind == 0 && open && e.forPatients():
 				out[len(out)-1].Loads++
@@ -522,25 +523,25 @@ type Status struct {
 func (h *History) Status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
-		u := h.units[id]
+		u := h.sterilizers[id]
 		s := Status{Sterilizer: id, Service: moistheat.InService}
-		var stopped, retired, unexplained *happening
-		failed := map[EventKind]*happening{}
+		var stopped, retired, unexplained *occurrence
+		failed := map[calendar.EventKind]*occurrence{}
 		for _, e := range u.timeline() {
 			switch e.kind {
-			case OutOfUseEvent:
+			case calendar.OutOfUseEvent:
 				stopped = e
-			case ReturnedEvent:
+			case calendar.ReturnedEvent:
 				stopped, unexplained = nil, nil
-			case RepairedEvent, UpkeepEvent:
+			case calendar.RepairedEvent, calendar.UpkeepEvent:
 				unexplained = nil
 			case 0:
 				if e.stops {
 					unexplained = e
 				}
-			case RetiredEvent:
+			case calendar.RetiredEvent:
 				retired = e
-			case AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent:
+			case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
 				switch ok, _ := e.good(); ok {
 				case moistheat.No:
 					failed[e.kind] = e

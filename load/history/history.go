@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"bytes"
@@ -14,6 +14,8 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
@@ -32,24 +34,24 @@ import (
 //
 // Reading a history from many goroutines is safe while nobody adds to it.
 type History struct {
-	policy *Policy
-	units  map[string]*unitHistory
-	shelf  map[string]*Stored // by record and pack
+	policy      *load.Policy
+	sterilizers map[string]*unitHistory
+	shelf       map[string]*StoredPack // by record and pack
 }
 
 type unitHistory struct {
-	all map[happeningKey]*happening
+	all map[occurrenceKey]*occurrence
 }
 
 // NewHistory returns an empty history under a policy.
-func NewHistory(p *Policy) *History {
-	return &History{policy: p, units: map[string]*unitHistory{}, shelf: map[string]*Stored{}}
+func New(p *load.Policy) *History {
+	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[string]*StoredPack{}}
 }
 
 // Add checks a record, takes it in, with the tests that it mentions, and returns
 // the report. A nil record is not taken in.
-func (h *History) Add(r *Record) *Report {
-	report := Check(r, h.policy)
+func (h *History) Add(r *load.Record) *load.Report {
+	report := load.Check(r, h.policy)
 	if r == nil {
 		return report
 	}
@@ -73,7 +75,7 @@ func (h *History) AddEvent(e *Event) {
 // AddStored takes in what is known of a pack in store or used. Of two versions of
 // one pack the one that was used counts, then the one used first, then the one that
 // says more. A time of use that is not recorded gives way to one that is.
-func (h *History) AddStored(s *Stored) {
+func (h *History) AddStored(s *StoredPack) {
 	if s == nil {
 		return
 	}
@@ -84,14 +86,14 @@ func (h *History) AddStored(s *Stored) {
 	}
 }
 
-func supersedes(a, b *Stored) bool {
+func supersedes(a, b *StoredPack) bool {
 	switch {
-	case (a.Issue == nil) != (b.Issue == nil):
-		return a.Issue != nil
-	case a.Issue != nil && !a.Issue.Time.Equal(b.Issue.Time):
-		return earlier(a.Issue.Time, b.Issue.Time).Equal(a.Issue.Time)
-	case a.Issue != nil && a.Issue.Patient != b.Issue.Patient:
-		return a.Issue.Patient > b.Issue.Patient
+	case (a.Use == nil) != (b.Use == nil):
+		return a.Use != nil
+	case a.Use != nil && !a.Use.Time.Equal(b.Use.Time):
+		return earlier(a.Use.Time, b.Use.Time).Equal(a.Use.Time)
+	case a.Use != nil && a.Use.Patient != b.Use.Patient:
+		return a.Use.Patient > b.Use.Patient
 	}
 	// The one that leaves nothing out of the other has the longer text. Otherwise any
 	// order that does not depend on arrival.
@@ -114,7 +116,7 @@ func (h *History) Merge(o *History) error {
 	if h.policy.Name() != o.policy.Name() {
 		return otherPolicy()
 	}
-	for id, u := range o.units {
+	for id, u := range o.sterilizers {
 		own := h.unit(id)
 		for _, e := range u.all {
 			own.put(e)
@@ -127,21 +129,21 @@ func (h *History) Merge(o *History) error {
 }
 
 // Policy returns the policy of the history.
-func (h *History) Policy() *Policy { return h.policy }
+func (h *History) Policy() *load.Policy { return h.policy }
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (h *History) Sterilizers() []string { return slices.Sorted(maps.Keys(h.units)) }
+func (h *History) Sterilizers() []string { return slices.Sorted(maps.Keys(h.sterilizers)) }
 
 func (h *History) unit(id string) *unitHistory {
-	u := h.units[id]
+	u := h.sterilizers[id]
 	if u == nil {
-		u = &unitHistory{all: map[happeningKey]*happening{}}
-		h.units[id] = u
+		u = &unitHistory{all: map[occurrenceKey]*occurrence{}}
+		h.sterilizers[id] = u
 	}
 	return u
 }
 
-func (u *unitHistory) put(e *happening) {
+func (u *unitHistory) put(e *occurrence) {
 	own := *e
 	own.packs = slices.Clone(e.packs)
 	if old := u.all[e.key()]; old != nil {
@@ -152,8 +154,8 @@ func (u *unitHistory) put(e *happening) {
 }
 
 // timeline returns what happened at a known time, in order.
-func (u *unitHistory) timeline() []*happening {
-	var out []*happening
+func (u *unitHistory) timeline() []*occurrence {
+	var out []*occurrence
 	for _, e := range u.all {
 		if !e.start.IsZero() {
 			out = append(out, e)
@@ -164,8 +166,8 @@ func (u *unitHistory) timeline() []*happening {
 }
 
 // undated returns the loads whose time is not on record, by id.
-func (u *unitHistory) undated() []*happening {
-	var out []*happening
+func (u *unitHistory) undated() []*occurrence {
+	var out []*occurrence
 	for _, e := range u.all {
 		if e.start.IsZero() && e.kind == 0 {
 			out = append(out, e)
@@ -178,7 +180,7 @@ func (u *unitHistory) undated() []*happening {
 // Summary returns the summary of the history by days.
 func (h *History) Summary() *Summary {
 	s := NewSummary(h.policy)
-	for id, u := range h.units {
+	for id, u := range h.sterilizers {
 		for _, e := range u.all {
 			s.add(id, e)
 		}
@@ -190,8 +192,8 @@ func (h *History) Summary() *Summary {
 // its zone. Sterilizers that were given up by then are left out.
 func (h *History) Due(at time.Time) []Due {
 	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
-		for _, e := range h.units[d.Sterilizer].all {
-			if e.kind == RetiredEvent && !e.end.After(at) {
+		for _, e := range h.sterilizers[d.Sterilizer].all {
+			if e.kind == calendar.RetiredEvent && !e.end.After(at) {
 				return true
 			}
 		}
@@ -206,9 +208,9 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	c := rules.Book.List(nil)
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
-		u := h.units[id]
+		u := h.sterilizers[id]
 		name := "/sterilizers/" + guard.Escape(id)
-		s.units[id].overdue(&c, h.policy, name, at)
+		s.sterilizers[id].overdue(&c, h.policy, name, at)
 		u.tests(&c, name)
 		u.log(&c, name)
 		numbers(&c, s, id, name)
@@ -237,23 +239,23 @@ func (h *History) Message(f moistheat.Finding) string {
 
 // overdue judges every occasion of every duty up to an instant. Missed occasions
 // that follow one another make one finding.
-func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
+func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Time) {
 	days := u.sorted()
 	for _, duty := range p.Schedule() {
 		for _, kind := range u.asked(duty) {
 			n := len(c.Findings)
 			switch duty.Cadence {
-			case ByDayOfUse:
+			case calendar.ByDayOfUse:
 				u.missed(c, at, duty, kind, days,
 					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
-			case ByCalendarWeek, ByCalendarWeekWithPatients:
+			case calendar.ByCalendarWeek, calendar.ByCalendarWeekWithPatients:
 				u.missed(c, at, duty, kind, weeks(duty.Week.Begins, days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
 					return o
 				}, until)
-			case ByInterval, ByHoursOfUse:
+			case calendar.ByInterval, calendar.ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
-			case ByMaker: // the policy does not say when, so nobody can say that it was in time
+			case calendar.ByMaker: // the policy does not say when, so nobody can say that it was in time
 				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome {
 					if u.days[d].uses(duty, kind).n == 0 {
 						return moistheat.NotApplicable
@@ -273,7 +275,7 @@ func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 }
 
 // weeks returns the first days of the weeks of some days, each once.
-func weeks(w WeekBeginning, days []moistheat.Date) []moistheat.Date {
+func weeks(w calendar.WeekBeginning, days []moistheat.Date) []moistheat.Date {
 	var out []moistheat.Date
 	for _, d := range days {
 		out = append(out, w.Of(d))
@@ -283,7 +285,7 @@ func weeks(w WeekBeginning, days []moistheat.Date) []moistheat.Date {
 
 // late says of each day of use, in order, whether it was too late for the next
 // test: its first load began too late, or its last one where the day has no test.
-func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moistheat.Outcome {
+func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Date) moistheat.Outcome {
 	var last time.Time // newest test before the day
 	var used time.Duration
 	return func(day moistheat.Date) moistheat.Outcome {
@@ -292,8 +294,8 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moisthea
 		out := moistheat.NotApplicable
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
-				if duty.Cadence == ByHoursOfUse {
-					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.Use)
+				if duty.Cadence == calendar.ByHoursOfUse {
+					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.HoursOfUse)
 				}
 				return last.IsZero() || t.After(duty.Every.After(last))
 			}
@@ -313,7 +315,7 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moisthea
 
 // missed adds findings for runs of missed occasions, and one that is met where
 // there is none. Occasions that are not over at the instant are left out.
-func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind CycleSetting, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
 	today := moistheat.DateOf(until)
 	if duty.Weekly() {
 		today = duty.Week.Begins.Of(today)
@@ -328,7 +330,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 		f := c.Add(rules.HistoryOverdue, run, at)
 		f.Sources = moistheat.SourcesOf(duty.Source)
 		what := duty.Test.String() + " test"
-		if kind != (CycleKind{}) {
+		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
 		for _, p := range [][2]string{{"test", what}, {"count", strconv.Itoa(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
@@ -337,9 +339,9 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 		if run == moistheat.Undetermined {
 			missing := "whether the sterilizer has an air detector is not recorded"
 			switch duty.Cadence {
-			case ByCalendarWeekWithPatients:
+			case calendar.ByCalendarWeekWithPatients:
 				missing = "whether patients were scheduled is not recorded"
-			case ByMaker:
+			case calendar.ByMaker:
 				missing = "the schedule is in the sterilizer's instructions"
 			}
 			ask.With(f, "missing", missing)
@@ -348,7 +350,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on 
 	}
 	for _, d := range on {
 		o := judge(d)
-		if d.Compare(today) >= 0 && (duty.Cadence != ByInterval && duty.Cadence != ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
+		if d.Compare(today) >= 0 && (duty.Cadence != calendar.ByInterval && duty.Cadence != calendar.ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
 			continue // there is still time
 		}
 		switch o {
@@ -395,7 +397,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			o = moistheat.Undetermined
 		}
 		what := e.name()
-		if e.kind == 0 || e.kind == BiologicalTestEvent {
+		if e.kind == 0 || e.kind == calendar.BiologicalTestEvent {
 			what = "biological test of " + what
 		}
 		f := c.Add(rules.HistoryVoid, o, where)
@@ -409,17 +411,17 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 // log judges times and counters of single loads.
 func (u *unitHistory) log(c *ask.List, at string) {
 	line := u.timeline()
-	var running *happening // the cycle that ends last so far
+	var running *occurrence // the cycle that ends last so far
 	var outSince time.Time
-	highest := map[string]*happening{}
+	highest := map[string]*occurrence{}
 	overlaps, decreases, outs, asked := 0, 0, 0, 0
 	for _, e := range line {
 		switch e.kind {
-		case OutOfUseEvent:
+		case calendar.OutOfUseEvent:
 			if outSince.IsZero() {
 				outSince = e.end
 			}
-		case ReturnedEvent:
+		case calendar.ReturnedEvent:
 			outSince = time.Time{}
 		}
 		if e.kind == 0 && !outSince.IsZero() {
@@ -472,7 +474,7 @@ func (u *unitHistory) log(c *ask.List, at string) {
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
 // be taken for a repeat test: it has no biological indicator, or was released.
-func (h *happening) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
+func (h *occurrence) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *ask.List, s *Summary, id, at string) {
@@ -495,7 +497,7 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 		n    int
 	}{{rules.HistoryGap, gaps}, {rules.HistoryRepeat, repeats}} {
 		switch {
-		case len(s.units[id].numbers) == 0:
+		case len(s.sterilizers[id].numbers) == 0:
 			c.Skip(r.rule, at)
 		case r.n == 0:
 			c.Add(r.rule, moistheat.Met, at)
@@ -508,7 +510,7 @@ func (h *History) shelves(c *ask.List) {
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Issue == nil {
+		if s.Use == nil {
 			continue
 		}
 		loads := find.loadsOf(s)
@@ -529,40 +531,40 @@ func (h *History) shelves(c *ask.List) {
 
 // calibration asks whether the sensors were calibrated within the period after which
 // the policy has the sterilizer validated again, before the newest load.
-func (u *unitHistory) calibration(c *ask.List, p *Policy, at string, until time.Time) {
-	i := slices.IndexFunc(p.Schedule(), func(d Duty) bool { return d.Test == RequalificationEvent && d.Every.IsValid() })
-	var load, last *happening
+func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until time.Time) {
+	i := slices.IndexFunc(p.Schedule(), func(d calendar.Duty) bool { return d.Test == calendar.RequalificationEvent && d.Every.IsValid() })
+	var newest, last *occurrence
 	for _, e := range u.timeline() {
 		if e.start.After(until) {
 			break
 		}
-		if ok, _ := e.good(); e.kind == CalibrationEvent && ok == moistheat.Yes {
+		if ok, _ := e.good(); e.kind == calendar.CalibrationEvent && ok == moistheat.Yes {
 			last = e
 		} else if e.kind == 0 {
-			load = e
+			newest = e
 		}
 	}
 	switch {
-	case i < 0 || load == nil:
+	case i < 0 || newest == nil:
 		c.Skip(rules.HistoryCalibration, at)
 	case last == nil:
 		c.Add(rules.HistoryCalibration, moistheat.Undetermined, at)
 	default:
 		every := p.Schedule()[i].Every
-		f := c.Add(rules.HistoryCalibration, ask.If(load.start.After(every.After(last.end))), at)
+		f := c.Add(rules.HistoryCalibration, ask.If(newest.start.After(every.After(last.end))), at)
 		ask.With(ask.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
 	}
 }
 
 // discarded judges records that were thrown away.
-func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
+func (u *unitHistory) discarded(c *ask.List, p *load.Policy, at string) {
 	var retired moistheat.Date
 	any := false
 	for _, e := range u.timeline() {
 		switch e.kind {
-		case RetiredEvent:
+		case calendar.RetiredEvent:
 			retired = moistheat.DateOf(e.end)
-		case DiscardedEvent:
+		case calendar.DiscardedEvent:
 			any = true
 			u.discard(c, p, e, retired)
 		}
@@ -572,10 +574,10 @@ func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
 	}
 }
 
-func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired moistheat.Date) {
-	kinds := []RecordKind{e.records}
-	if e.records == AllRecords {
-		kinds = []RecordKind{BiologicalRecords, CycleRecords, EquipmentRecords}
+func (u *unitHistory) discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date) {
+	kinds := []calendar.RecordKind{e.records}
+	if e.records == calendar.AllRecords {
+		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
 	}
 	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
 	silent := false // about one of several kinds
@@ -605,7 +607,7 @@ func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired mois
 		f.Sources = by
 	}
 	what := "records"
-	if e.records != "" && e.records != AllRecords {
+	if e.records != "" && e.records != calendar.AllRecords {
 		what = "records of " + string(e.records)
 	}
 	ask.With(ask.With(ask.With(f, "what", what), "until", until), "why", why)
@@ -641,13 +643,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 
 // rotation asks whether the oldest of packs with the same contents was used first.
 func (h *History) rotation(c *ask.List) {
-	groups := map[string][]*Stored{}
+	groups := map[string][]*StoredPack{}
 	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
 	issued := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		known := s.Sterilized.IsValid() && (s.Issue == nil || !s.Issue.Time.IsZero())
-		if s.Issue != nil {
+		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
+		if s.Use != nil {
 			issued = true
 			if s.Contents == "" || !known {
 				ask.With(c.Add(rules.StorageRotation, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
@@ -664,13 +666,13 @@ func (h *History) rotation(c *ask.List) {
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		group, days := groups[name], doubtful[name]
 		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
-		slices.SortStableFunc(group, func(a, b *Stored) int { return a.Sterilized.Compare(b.Sterilized) })
-		var older *Stored // of those sterilized earlier, the one that lay longest
+		slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
+		var older *StoredPack // of those sterilized earlier, the one that lay longest
 		for i := 0; i < len(group); {
 			j := i
 			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
-				if s := group[j]; s.Issue != nil {
-					left := older != nil && (older.Issue == nil || older.Issue.Time.After(s.Issue.Time))
+				if s := group[j]; s.Use != nil {
+					left := older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time))
 					f := ask.With(c.Add(rules.StorageRotation, ask.If(left), "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
 					if left {
 						ask.With(f, "older", older.Pack)
@@ -681,7 +683,7 @@ func (h *History) rotation(c *ask.List) {
 			}
 			for ; i < j; i++ {
 				s := group[i]
-				if older == nil || older.Issue != nil && (s.Issue == nil || s.Issue.Time.After(older.Issue.Time)) {
+				if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
 					older = s
 				}
 			}
@@ -697,19 +699,19 @@ func (h *History) rotation(c *ask.List) {
 type finder struct {
 	*History
 	names    []string // of the sterilizers
-	numbered map[loadOf][]*happening
-	listing  map[loadOf][]*happening
+	numbered map[loadOf][]*occurrence
+	listing  map[loadOf][]*occurrence
 }
 
 // loadOf is a load number, or a pack, of a sterilizer.
 type loadOf struct{ sterilizer, of string }
 
 func (h *History) finder() *finder {
-	f := &finder{h, h.Sterilizers(), map[loadOf][]*happening{}, map[loadOf][]*happening{}}
+	f := &finder{h, h.Sterilizers(), map[loadOf][]*occurrence{}, map[loadOf][]*occurrence{}}
 	if len(h.shelf) == 0 {
 		return f
 	}
-	for id, u := range h.units {
+	for id, u := range h.sterilizers {
 		for _, e := range u.all {
 			if e.kind != 0 {
 				continue
@@ -732,17 +734,17 @@ func (h *History) finder() *finder {
 // else by sterilizer and number, else by the pack's own id. Of several loads those
 // that list the pack count, of these those that are not of another day than its label
 // says. Where still several are left any of them may be the one.
-func (h *finder) loadsOf(s *Stored) []*happening {
-	lists := func(e *happening) bool {
+func (h *finder) loadsOf(s *StoredPack) []*occurrence {
+	lists := func(e *occurrence) bool {
 		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
 	}
-	var out []*happening
+	var out []*occurrence
 	for _, id := range h.names {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
 		if s.Record != "" {
-			if e := h.units[id].all[happeningKey{id: s.Record}]; e != nil {
+			if e := h.sterilizers[id].all[occurrenceKey{id: s.Record}]; e != nil {
 				out = append(out, e)
 			}
 			continue
@@ -758,13 +760,13 @@ func (h *finder) loadsOf(s *Stored) []*happening {
 		}
 	}
 	slices.SortStableFunc(out, before)
-	narrow := func(by func(*happening) bool) {
+	narrow := func(by func(*occurrence) bool) {
 		if slices.ContainsFunc(out, by) {
-			out = slices.DeleteFunc(out, func(e *happening) bool { return !by(e) })
+			out = slices.DeleteFunc(out, func(e *occurrence) bool { return !by(e) })
 		}
 	}
 	narrow(lists)
-	narrow(func(e *happening) bool {
+	narrow(func(e *occurrence) bool {
 		return !s.Sterilized.IsValid() || !e.day().IsValid() || e.day() == s.Sterilized
 	})
 	return out
@@ -794,7 +796,7 @@ func (h *History) drifts(c *ask.List) {
 // different days have no day that is known.
 func (h *History) days() map[string]moistheat.Date {
 	out := map[string]moistheat.Date{}
-	for _, u := range h.units {
+	for _, u := range h.sterilizers {
 		for _, e := range u.all {
 			at, day := e.pointer(), e.day()
 			if old, taken := out[at]; taken && old != day {

@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"encoding/json"
@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"example.com/moistheat/load"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -17,12 +18,12 @@ import (
 // day, a biological test in the first load of each Monday. It calls yield with the
 // bytes of one record, which are overwritten by the next.
 func year(t testing.TB, sterilizers, days, perDay int, yield func(data []byte)) {
-	template := func(edit ...func(*Record)) string {
+	template := func(edit ...func(*load.Record)) string {
 		data, err := json.Marshal(ran("000000", "2026-03-09 09:00", edit...))
 		require.NoError(t, err)
 		return string(data)
 	}
-	plain, tested := template(), template(bio(NoGrowth))
+	plain, tested := template(), template(bio(load.NoGrowth))
 	first := time.Date(2026, 1, 5, 0, 0, 0, 0, time.UTC) // a Monday
 	for d := range days {
 		date := first.AddDate(0, 0, d)
@@ -60,9 +61,9 @@ func summarised(t testing.TB, sterilizers, days, perDay int) (*Summary, uint64) 
 	before := heap()
 	s := NewSummary(p)
 	year(t, sterilizers, days, perDay, func(data []byte) {
-		r, err := Decode(data)
+		r, err := load.Decode(data)
 		require.NoError(t, err)
-		s.Add(r, Check(r, p))
+		s.Add(r, load.Check(r, p))
 	})
 	after := heap()
 	return s, after - min(before, after)
@@ -86,7 +87,7 @@ func TestSummaryDoesNotGrowWithLoads(t *testing.T) {
 //	go test ./load -run '^$' -bench Year -benchtime 1x
 func BenchmarkYear(b *testing.B) {
 	p := policy(b, "us-cdc-2003")
-	shape := plain(reflect.TypeFor[Record]())
+	shape := plain(reflect.TypeFor[load.Record]())
 	for b.Loop() {
 		s := NewSummary(p)
 		before := heap()
@@ -95,11 +96,11 @@ func BenchmarkYear(b *testing.B) {
 		var peak uint64
 		year(b, 50, 365, 20, func(data []byte) {
 			start := time.Now()
-			r, err := Decode(data)
+			r, err := load.Decode(data)
 			if err != nil {
 				b.Fatal(err)
 			}
-			s.Add(r, Check(r, p))
+			s.Add(r, load.Check(r, p))
 			ours += time.Since(start)
 			n++
 			size += len(data)
@@ -132,21 +133,21 @@ func BenchmarkYear(b *testing.B) {
 // A history of so many loads, added and asked.
 func BenchmarkHistory(b *testing.B) {
 	p := policy(b, "us-cdc-2003")
-	var all []*Record
+	var all []*load.Record
 	year(b, 1, 50, 20, func(data []byte) {
-		r, err := Decode(data)
+		r, err := load.Decode(data)
 		if err != nil {
 			b.Fatal(err)
 		}
 		all = append(all, r)
 	})
-	h := NewHistory(p)
+	h := New(p)
 	for _, r := range all {
 		h.Add(r)
 	}
 	b.Run("add", func(b *testing.B) {
 		i := 0
-		h := NewHistory(p)
+		h := New(p)
 		for b.Loop() {
 			h.Add(all[i%len(all)])
 			i++

@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"cmp"
@@ -11,19 +11,21 @@ import (
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
 // CycleKind is what makes two cycles of one sterilizer the same for its tests: how
 // the air is removed and the temperature. The zero CycleKind means not recorded.
-type CycleKind struct {
+type CycleSetting struct {
 	AirRemoval  moistheat.AirRemoval
 	Temperature units.Temperature
 }
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
-func (k CycleKind) String() string {
+func (k CycleSetting) String() string {
 	air, temperature := "air removal not recorded", "temperature not recorded"
 	if k.AirRemoval != "" {
 		air = string(k.AirRemoval)
@@ -35,7 +37,7 @@ func (k CycleKind) String() string {
 }
 
 // normal gives equal temperatures one form, so that kinds compare with ==.
-func (k CycleKind) normal() CycleKind {
+func (k CycleSetting) normal() CycleSetting {
 	if t := k.Temperature; t.IsValid() {
 		k.Temperature = t.Convert(units.Celsius, 1, units.TiesToEven)
 		if whole := t.Convert(units.Celsius, 0, units.TiesToEven); whole.Compare(k.Temperature) == 0 {
@@ -47,13 +49,13 @@ func (k CycleKind) normal() CycleKind {
 
 // differs reports whether two kinds are shown to be different; what one of them does
 // not record may be the same.
-func (k CycleKind) differs(o CycleKind) bool {
+func (k CycleSetting) differs(o CycleSetting) bool {
 	return k.AirRemoval != "" && o.AirRemoval != "" && k.AirRemoval != o.AirRemoval ||
 		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
 }
 
 // known reports whether both parts of a kind are recorded.
-func (k CycleKind) known() bool { return k.AirRemoval != "" && k.Temperature.IsValid() }
+func (k CycleSetting) known() bool { return k.AirRemoval != "" && k.Temperature.IsValid() }
 
 // bioState is what the biological tests of one load or one test run come to. Of
 // two states the later in this list counts.
@@ -98,14 +100,14 @@ func (l loadState) String() string {
 // happening is the compact trace that a load or an event leaves in a history. Two
 // of one key are joined: the outcome does not depend on the order, and saying a
 // thing twice changes nothing.
-type happening struct {
-	kind       EventKind // 0: a load
+type occurrence struct {
+	kind       calendar.EventKind // 0: a load
 	id         string
 	number     string         // cycle number
 	load       string         // load number
 	date       moistheat.Date // of a load without times
 	start, end time.Time
-	cycle      CycleKind
+	cycle      CycleSetting
 	hold       units.Duration
 
 	bio      bioState
@@ -113,17 +115,17 @@ type happening struct {
 	passed   moistheat.Answer
 	physical moistheat.Answer // physical record good
 	chemical moistheat.Answer // chemical indicators good
-	chamber  Filling
+	chamber  calendar.ChamberLoad
 	drying   moistheat.Answer // a test was run with drying
 
 	state    loadState
-	released moistheat.Answer // a person released it
-	contrary bool             // ... against the evidence
-	stops    bool             // its own record takes the sterilizer out of use
-	urgent   bool             // ... in an emergency, with an implant, before the spores were read
-	readBy   time.Time        // when the result of an urgent release is there at the latest
-	records  RecordKind       // that were discarded
-	newest   moistheat.Date   // of those
+	released moistheat.Answer    // a person released it
+	contrary bool                // ... against the evidence
+	stops    bool                // its own record takes the sterilizer out of use
+	urgent   bool                // ... in an emergency, with an implant, before the spores were read
+	readBy   time.Time           // when the result of an urgent release is there at the latest
+	records  calendar.RecordKind // that were discarded
+	newest   moistheat.Date      // of those
 	implants moistheat.Answer
 	hollow   moistheat.Answer
 	detector moistheat.Answer
@@ -140,10 +142,10 @@ type packTrace struct {
 	state   loadState // the load's included
 }
 
-func (h *happening) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
+func (h *occurrence) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
 
 // sound says whether physical record and chemical indicators are good.
-func (h *happening) sound() moistheat.Answer {
+func (h *occurrence) sound() moistheat.Answer {
 	switch {
 	case h.physical == moistheat.No || h.chemical == moistheat.No:
 		return moistheat.No
@@ -154,9 +156,9 @@ func (h *happening) sound() moistheat.Answer {
 }
 
 // name returns what a person calls the happening.
-func (h *happening) name() string {
+func (h *occurrence) name() string {
 	switch {
-	case h.kind == BiologicalTestEvent:
+	case h.kind == calendar.BiologicalTestEvent:
 		return "test run of " + h.end.Format(stamp)
 	case h.kind.IsTest():
 		return h.kind.String() + " test of " + h.end.Format(stamp)
@@ -174,7 +176,7 @@ func (h *happening) name() string {
 }
 
 // when returns the name with its time.
-func (h *happening) when() string {
+func (h *occurrence) when() string {
 	if h.kind != 0 {
 		return h.name()
 	}
@@ -182,7 +184,7 @@ func (h *happening) when() string {
 }
 
 // pointer returns where findings about the happening point to.
-func (h *happening) pointer() string {
+func (h *occurrence) pointer() string {
 	if h.kind != 0 {
 		return "/events/" + guard.Escape(h.id)
 	}
@@ -192,7 +194,7 @@ func (h *happening) pointer() string {
 const stamp = "2 January 2006 15:04"
 
 // join takes up what another happening of the same key says.
-func (h *happening) join(o *happening) {
+func (h *occurrence) join(o *occurrence) {
 	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
 	if o.date.Compare(h.date) > 0 {
 		h.date = o.date
@@ -209,21 +211,21 @@ func (h *happening) join(o *happening) {
 		h.why = max(h.why, o.why)
 	}
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
-	h.chamber, h.drying = max(h.chamber, o.chamber), min1(h.drying, o.drying)
-	h.state, h.released, h.contrary = max(h.state, o.state), min1(h.released, o.released), h.contrary || o.contrary
+	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
+	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
 	h.stops = h.stops || o.stops
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
 	h.records = max(h.records, o.records)
 	if o.newest.Compare(h.newest) > 0 {
 		h.newest = o.newest
 	}
-	h.implants, h.hollow = min1(h.implants, o.implants), min1(h.hollow, o.hollow)
-	h.detector, h.patients = max(h.detector, o.detector), min1(h.patients, o.patients)
+	h.implants, h.hollow = anyYes(h.implants, o.implants), anyYes(h.hollow, o.hollow)
+	h.detector, h.patients = max(h.detector, o.detector), anyYes(h.patients, o.patients)
 	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
 	h.leak = longer(h.leak, o.leak)
 	for _, p := range o.packs {
 		if i := slices.IndexFunc(h.packs, func(q packTrace) bool { return q.id == p.id }); i >= 0 {
-			h.packs[i].implant = min1(h.packs[i].implant, p.implant)
+			h.packs[i].implant = anyYes(h.packs[i].implant, p.implant)
 			h.packs[i].state = max(h.packs[i].state, p.state)
 		} else {
 			h.packs = append(h.packs, p)
@@ -235,7 +237,7 @@ func (h *happening) join(o *happening) {
 
 // min1 returns the answer that counts where yes is the careful one: yes before no
 // before not recorded.
-func min1(a, b moistheat.Answer) moistheat.Answer {
+func anyYes(a, b moistheat.Answer) moistheat.Answer {
 	switch {
 	case a == moistheat.NotRecorded:
 		return b
@@ -286,14 +288,14 @@ func compareTimes(a, b time.Time) int {
 }
 
 // ofRecord returns the trace of a load.
-func ofRecord(r *Record, report *Report) *happening {
-	h := &happening{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
+func ofRecord(r *load.Record, report *load.Report) *occurrence {
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
 	if h.id == "" {
 		h.id = r.Load.Number
 	}
 	if cy := r.Cycle; cy != nil {
 		h.number, h.start, h.end = cy.Number, cy.Started, cy.Ended
-		h.cycle = CycleKind{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
+		h.cycle = CycleSetting{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
 		h.hold = cy.Settings.Hold
 		h.metrics = metricsOf(r, report)
 	}
@@ -307,7 +309,7 @@ func ofRecord(r *Record, report *Report) *happening {
 		h.end = h.start
 	}
 	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
-	h.physical, h.chemical = report.Shows(PhysicalRecord), report.Shows(ChemicalIndicators)
+	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
 	h.state = stateOf(report)
 	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
@@ -320,7 +322,7 @@ func ofRecord(r *Record, report *Report) *happening {
 		p := &r.Packs[i].Pack
 		has := p.Has(packaging.Implant)
 		h.packs = append(h.packs, packTrace{p.ID, has, packState(report, i, h.state)})
-		h.implants = worse(h.implants, has)
+		h.implants = anyYesOrUnknown(h.implants, has)
 		if p.MayBeHollow() {
 			h.hollow = moistheat.Yes
 		}
@@ -338,7 +340,7 @@ func ofRecord(r *Record, report *Report) *happening {
 // readable returns when the spores of a load are read at the latest: after the time
 // that the indicators' makers ask for, where that is recorded, else after the
 // reference incubation.
-func readable(end time.Time, tests []Biological) time.Time {
+func readable(end time.Time, tests []load.Biological) time.Time {
 	var out time.Time
 	for i := range tests {
 		if r := tests[i].Readout; r.IsValid() {
@@ -352,7 +354,7 @@ func readable(end time.Time, tests []Biological) time.Time {
 }
 
 // stands returns what is known of a pack of a load.
-func (h *happening) stands(pack string) loadState {
+func (h *occurrence) stands(pack string) loadState {
 	out := h.state
 	for _, p := range h.packs {
 		if p.id == pack && (out == loadGood || p.state > out) {
@@ -364,12 +366,12 @@ func (h *happening) stands(pack string) loadState {
 
 // reopened reports whether a load was released and its evidence speaks against it,
 // be it that of the same record or of a later version without a decision.
-func (h *happening) reopened() bool {
+func (h *occurrence) reopened() bool {
 	return h.contrary || h.released == moistheat.Yes && h.state >= loadHeld
 }
 
 // worse combines parts of a whole: one yes is a yes, else one unknown an unknown.
-func worse(a, b moistheat.Answer) moistheat.Answer {
+func anyYesOrUnknown(a, b moistheat.Answer) moistheat.Answer {
 	switch {
 	case a == moistheat.Yes || b == moistheat.Yes:
 		return moistheat.Yes
@@ -382,20 +384,20 @@ func worse(a, b moistheat.Answer) moistheat.Answer {
 // ofBiologicals returns what the biological tests of one load come to, and why a
 // test does not count. Growth counts whatever the control says; a test that counts
 // makes up for one beside it that does not.
-func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
+func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, string) {
 	state, why := bioNone, ""
 	for i := range tests {
 		b := &tests[i]
 		s := bioOpen
 		ok, reason := b.Counts(date)
 		switch {
-		case b.Result == Grew:
+		case b.Result == load.Grew:
 			return bioPositive, ""
 		case ok == moistheat.Yes:
 			s = bioGood
 		case ok == moistheat.No:
 			s = bioVoid
-		case b.Result == Incubating || b.Result == "":
+		case b.Result == load.Incubating || b.Result == "":
 			s = bioPending
 		}
 		if s == bioGood || state != bioGood && s > state {
@@ -405,7 +407,7 @@ func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
 	return state, why
 }
 
-func stateOf(report *Report) loadState {
+func stateOf(report *load.Report) loadState {
 	switch report.Verdict.Load {
 	case moistheat.Release:
 		return loadGood
@@ -423,12 +425,12 @@ func stateOf(report *Report) loadState {
 // stops reports whether a load takes its sterilizer out of use until somebody has
 // found out why. Positive spores and failed tests are left out: what they ask for is
 // for the procedure and for the tests themselves.
-func stops(report *Report) bool {
+func stops(report *load.Report) bool {
 	for _, f := range report.Findings {
 		if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
 			continue
 		}
-		if shows := EvidenceOf(f.Rule); shows != BiologicalIndicators && shows != SterilizerTests {
+		if shows := load.EvidenceOf(f.Rule); shows != load.BiologicalIndicators && shows != load.SterilizerTests {
 			return true
 		}
 	}
@@ -436,7 +438,7 @@ func stops(report *Report) bool {
 }
 
 // packState is [stateOf] for one pack of a load in a state.
-func packState(report *Report, i int, load loadState) loadState {
+func packState(report *load.Report, i int, load loadState) loadState {
 	switch report.Packs[i].Disposition {
 	case moistheat.Release:
 		return loadGood
@@ -456,16 +458,16 @@ func packState(report *Report, i int, load loadState) loadState {
 }
 
 // ofTest returns the trace of a test that a load's record mentions.
-func ofTest(t *Test) *happening {
-	return &happening{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+func ofTest(t *load.Test) *occurrence {
+	return &occurrence{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
 }
 
 // ofEvent returns the trace of an event.
-func ofEvent(e *Event) *happening {
-	h := &happening{
+func ofEvent(e *Event) *occurrence {
+	h := &occurrence{
 		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
-		cycle: CycleKind{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}
 	if h.start.IsZero() {
@@ -475,15 +477,15 @@ func ofEvent(e *Event) *happening {
 		h.drying = ask.AnswerOf(e.Settings.Drying.Float64(units.Second) > 0)
 	}
 	if e.Biological != nil {
-		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, moistheat.DateOf(e.Time))
+		h.bio, h.why = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
 	}
 	return h
 }
 
 // good says whether a test counts and was passed, and if not, why.
-func (h *happening) good() (moistheat.Answer, string) {
+func (h *occurrence) good() (moistheat.Answer, string) {
 	switch h.kind {
-	case 0, BiologicalTestEvent:
+	case 0, calendar.BiologicalTestEvent:
 		switch h.bio {
 		case bioGood:
 			return moistheat.Yes, ""
@@ -498,11 +500,11 @@ func (h *happening) good() (moistheat.Answer, string) {
 			return moistheat.NotRecorded, "it has not been read yet"
 		}
 		return moistheat.NotRecorded, h.why
-	case LeakEvent:
+	case calendar.LeakEvent:
 		if most := equipment.LeakRateLimit().Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + most.String()
 		}
-	case AirRemovalEvent:
+	case calendar.AirRemovalEvent:
 		if why := h.voidAirRemoval(); why != "" && h.passed != moistheat.No {
 			return moistheat.NotRecorded, "it is void: " + why
 		}
@@ -517,10 +519,10 @@ func (h *happening) good() (moistheat.Answer, string) {
 }
 
 // voidAirRemoval returns why an air removal test does not count.
-func (h *happening) voidAirRemoval() string {
+func (h *occurrence) voidAirRemoval() string {
 	most := historyFigures().AirRemovalExposure.Value
 	switch {
-	case h.chamber == FullChamber || h.chamber == PartLoad:
+	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
 		return "there were goods in the chamber"
 	case h.hold.IsValid() && h.hold.Compare(most) > 0:
 		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
@@ -532,8 +534,8 @@ func (h *happening) voidAirRemoval() string {
 	return ""
 }
 
-type happeningKey struct {
-	kind     EventKind
+type occurrenceKey struct {
+	kind     calendar.EventKind
 	sec      int64
 	nanosecs int
 	id       string
@@ -541,20 +543,20 @@ type happeningKey struct {
 
 // key tells happenings apart: loads by the id of their record, events by what and
 // when.
-func (h *happening) key() happeningKey {
+func (h *occurrence) key() occurrenceKey {
 	switch h.kind {
 	case 0:
-		return happeningKey{id: h.id}
-	case WrongSettingEvent:
-		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
-	case DiscardedEvent:
-		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), string(h.records) + h.newest.String()}
+		return occurrenceKey{id: h.id}
+	case calendar.WrongSettingEvent:
+		return occurrenceKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
+	case calendar.DiscardedEvent:
+		return occurrenceKey{h.kind, h.end.Unix(), h.end.Nanosecond(), string(h.records) + h.newest.String()}
 	}
-	return happeningKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
+	return occurrenceKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
 }
 
 // before orders happenings in time; at one instant, by what they are.
-func before(a, b *happening) int {
+func before(a, b *occurrence) int {
 	return cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
 }
 
@@ -572,7 +574,7 @@ func cycleNumber(s string) (series string, n int64, ok bool) {
 }
 
 // day returns the local day on which the happening began.
-func (h *happening) day() moistheat.Date {
+func (h *occurrence) day() moistheat.Date {
 	if h.start.IsZero() {
 		return h.date
 	}

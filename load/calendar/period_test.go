@@ -1,7 +1,8 @@
-package load
+package calendar
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -52,4 +53,12 @@ func FuzzPeriod(f *testing.F) {
 			t.Errorf("%q is read as %s", s, p)
 		}
 	})
+}
+
+func local(s string) time.Time {
+	t, err := time.ParseInLocation("2006-01-02 15:04", s, time.FixedZone("CET", 3600))
+	if err != nil {
+		panic(err)
+	}
+	return t
 }

@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"bytes"
@@ -13,6 +13,8 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -27,102 +29,102 @@ import (
 var writeHistories = flag.Bool("write", false, "write the histories in testdata")
 
 func worked() map[string][]any {
-	positive := []any{ran("1", "2026-03-05 09:00", bio(NoGrowth))}
+	positive := []any{ran("1", "2026-03-05 09:00", bio(load.NoGrowth))}
 	n := 1
 	for _, day := range []int{6, 9, 10, 11} {
 		for hour := 8; hour < 13 && n < 18; hour++ {
 			n++
-			var edit []func(*Record)
+			var edit []func(*load.Record)
 			if n == 7 {
 				edit = append(edit, implant, implants2)
 			}
 			positive = append(positive, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", day, hour), edit...))
 		}
 	}
-	positive = append(positive, ran("19", "2026-03-12 08:00", bio(Incubating)), ran("19", "2026-03-12 08:00", bio(Grew)), event(OutOfUseEvent, "2026-03-13 09:00"))
+	positive = append(positive, ran("19", "2026-03-12 08:00", bio(load.Incubating)), ran("19", "2026-03-12 08:00", bio(load.Grew)), event(calendar.OutOfUseEvent, "2026-03-13 09:00"))
 	and := func(more ...any) []any { return append(append([]any{}, positive...), more...) }
-	cannulas := func(r *Record) { hollowItem(r); detector(no)(r) }
+	cannulas := func(r *load.Record) { hollowItem(r); detector(no)(r) }
 	return map[string][]any{
 		"repeat-negative": and(
-			runWithSpores("2026-03-13 10:00", NoGrowth),
-			runWithSpores("2026-03-13 11:00", NoGrowth),
-			runWithSpores("2026-03-13 12:00", NoGrowth)),
+			runWithSpores("2026-03-13 10:00", load.NoGrowth),
+			runWithSpores("2026-03-13 11:00", load.NoGrowth),
+			runWithSpores("2026-03-13 12:00", load.NoGrowth)),
 		"repeat-positive": and(
-			runWithSpores("2026-03-13 10:00", Grew),
-			&Stored{Format: StoredFormat, Pack: "7-1", Record: "7", Issue: &Issue{Time: local("2026-03-11 10:00"), Patient: "p-0412", IndicatorRead: yes}},
-			event(RepairedEvent, "2026-03-16 09:00"),
-			runWithSpores("2026-03-16 10:00", NoGrowth),
-			runWithSpores("2026-03-16 11:00", NoGrowth),
-			runWithSpores("2026-03-16 12:00", NoGrowth)),
+			runWithSpores("2026-03-13 10:00", load.Grew),
+			&StoredPack{Format: StoredFormat, Pack: "7-1", Record: "7", Use: &Use{Time: local("2026-03-11 10:00"), Patient: "p-0412", IndicatorRead: yes}},
+			event(calendar.RepairedEvent, "2026-03-16 09:00"),
+			runWithSpores("2026-03-16 10:00", load.NoGrowth),
+			runWithSpores("2026-03-16 11:00", load.NoGrowth),
+			runWithSpores("2026-03-16 12:00", load.NoGrowth)),
 		"dead-control": {
-			ran("1", "2026-03-02 09:00", bio(NoGrowth)),
+			ran("1", "2026-03-02 09:00", bio(load.NoGrowth)),
 			ran("2", "2026-03-09 11:00", deadControl),
-			ran("3", "2026-03-10 09:00", bio(Grew)),
+			ran("3", "2026-03-10 09:00", bio(load.Grew)),
 		},
 		"no-penetration-test": {
-			event(LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),
+			event(calendar.LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),
 			ran("1", "2026-03-09 09:00", cannulas),
-			event(AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
+			event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
 			ran("2", "2026-03-10 09:00", cannulas),
 		},
 		"implant-in-an-emergency": {
-			ran("1", "2026-03-09 09:00", implant, bio(Incubating), func(r *Record) {
+			ran("1", "2026-03-09 09:00", implant, bio(load.Incubating), func(r *load.Record) {
 				r.Packs[0].Indicators[1].Type = 4
-				r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
+				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
 			}),
-			ran("2", "2026-03-09 11:00", implant, bio(Incubating), func(r *Record) {
-				r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
+			ran("2", "2026-03-09 11:00", implant, bio(load.Incubating), func(r *load.Record) {
+				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
 			}),
-			ran("2", "2026-03-09 11:00", implant, bio(NoGrowth)),
+			ran("2", "2026-03-09 11:00", implant, bio(load.NoGrowth)),
 		},
 		"unread-indicator": {
-			ran("1", "2026-03-09 09:00", func(r *Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),
-			&Stored{Format: StoredFormat, Pack: "1-1", Record: "1", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
+			ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),
+			&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
 		},
 		"container-by-gravity": {
 			ran("1", "2026-03-09 09:00", byGravity),
-			&Stored{Format: StoredFormat, Pack: "1-1", Record: "1", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
-			ran("2", "2026-03-10 09:00", bio(NoGrowth)),
-			event(WrongSettingEvent, "2026-03-10 12:00", func(e *Event) {
+			&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
+			ran("2", "2026-03-10 09:00", bio(load.NoGrowth)),
+			event(calendar.WrongSettingEvent, "2026-03-10 12:00", func(e *Event) {
 				e.Settings.AirRemoval, e.Settings.Temperature, e.Note = moistheat.GravityDisplacement, celsius(132), "the vacuum menu was skipped"
 			}),
 		},
 		"never-run": {
 			ran("1", "2026-03-09 09:00"),
-			ran("2", "2026-03-09 11:00", func(r *Record) { r.Cycle = nil }),
-			&Stored{Format: StoredFormat, Pack: "2-1", Record: "2", Issue: &Issue{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: yes}},
-			&Stored{Format: StoredFormat, Pack: "2-2", Record: "2"},
-			ran("3", "2026-03-10 09:00", func(r *Record) { r.Cycle.Aborted = yes }),
-			&Stored{Format: StoredFormat, Pack: "3-1", Record: "3", Issue: &Issue{Time: local("2026-03-11 10:00"), Patient: "p-2", IndicatorRead: yes}},
+			ran("2", "2026-03-09 11:00", func(r *load.Record) { r.Cycle = nil }),
+			&StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: yes}},
+			&StoredPack{Format: StoredFormat, Pack: "2-2", Record: "2"},
+			ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }),
+			&StoredPack{Format: StoredFormat, Pack: "3-1", Record: "3", Use: &Use{Time: local("2026-03-11 10:00"), Patient: "p-2", IndicatorRead: yes}},
 		},
 		"late-evidence": {
-			ran("1", "2026-03-02 09:00", bio(NoGrowth)),
+			ran("1", "2026-03-02 09:00", bio(load.NoGrowth)),
 			ran("2", "2026-03-05 09:00"),
-			ran("3", "2026-03-09 09:00", bio(Incubating)),
-			ran("3", "2026-03-09 09:00", bio(Grew), func(r *Record) { r.Release = nil }),
-			ran("2", "2026-03-05 09:00", bio(NoGrowth)),
+			ran("3", "2026-03-09 09:00", bio(load.Incubating)),
+			ran("3", "2026-03-09 09:00", bio(load.Grew), func(r *load.Record) { r.Release = nil }),
+			ran("2", "2026-03-05 09:00", bio(load.NoGrowth)),
 		},
 		"repaired": {
-			ran("1", "2026-03-09 09:00", bio(NoGrowth)),
-			event(AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
+			ran("1", "2026-03-09 09:00", bio(load.NoGrowth)),
+			event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
 			ran("2", "2026-03-10 09:00"),
-			event(AirRemovalEvent, "2026-03-11 07:30", passed(no)),
-			event(OutOfUseEvent, "2026-03-11 08:00"),
-			event(RepairedEvent, "2026-03-11 14:00", func(e *Event) { e.Note = "vacuum pump" }),
-			runWithSpores("2026-03-12 08:00", NoGrowth, full),
-			runWithSpores("2026-03-12 09:00", NoGrowth, full),
-			runWithSpores("2026-03-12 10:00", NoGrowth, full),
-			event(AirRemovalEvent, "2026-03-12 11:00", passed(yes)),
-			event(AirRemovalEvent, "2026-03-12 12:00", passed(yes)),
-			event(AirRemovalEvent, "2026-03-12 13:00", passed(yes)),
-			event(ReturnedEvent, "2026-03-12 14:00"),
+			event(calendar.AirRemovalEvent, "2026-03-11 07:30", passed(no)),
+			event(calendar.OutOfUseEvent, "2026-03-11 08:00"),
+			event(calendar.RepairedEvent, "2026-03-11 14:00", func(e *Event) { e.Note = "vacuum pump" }),
+			runWithSpores("2026-03-12 08:00", load.NoGrowth, full),
+			runWithSpores("2026-03-12 09:00", load.NoGrowth, full),
+			runWithSpores("2026-03-12 10:00", load.NoGrowth, full),
+			event(calendar.AirRemovalEvent, "2026-03-12 11:00", passed(yes)),
+			event(calendar.AirRemovalEvent, "2026-03-12 12:00", passed(yes)),
+			event(calendar.AirRemovalEvent, "2026-03-12 13:00", passed(yes)),
+			event(calendar.ReturnedEvent, "2026-03-12 14:00"),
 		},
 	}
 }
 
 // byGravity is a load with a rigid container that was run by gravity, its inside indicator short
 // of its end point.
-func byGravity(r *Record) {
+func byGravity(r *load.Record) {
 	p := &r.Packs[0]
 	p.Barrier, p.Seal = packaging.RigidContainer, nil
 	p.Indicators[1].Result, p.Indicators[1].Visible = packaging.NotReached, no
@@ -133,7 +135,7 @@ func byGravity(r *Record) {
 	r.Cycle.Printed.AbsolutePressure = units.MustParse[units.AbsolutePressureUnit]("292 kPa")
 }
 
-func full(e *Event) { e.Chamber = FullChamber }
+func full(e *Event) { e.Chamber = calendar.FullChamber }
 
 func TestHistoriesOnDisk(t *testing.T) {
 	for name, what := range worked() {
@@ -175,7 +177,7 @@ func replay(t *testing.T, disk []byte, want string) {
 		var name string
 		_, err := fmt.Sscanf(head, "after %d %s", &n, &name)
 		require.NoError(t, err, "line %d", i+1)
-		h := NewHistory(policy(t, name))
+		h := New(policy(t, name))
 		verdict := ""
 		read := 0
 		for e, err := range Entries(bytes.NewReader(disk)) {
@@ -198,7 +200,7 @@ func replay(t *testing.T, disk []byte, want string) {
 }
 
 func askHistory(t *testing.T, h *History, question, verdict string) string {
-	list := func(a Action) string {
+	list := func(a RecallAction) string {
 		var out []string
 		for _, s := range h.Recall() {
 			if s.Action == a {
@@ -217,9 +219,9 @@ func askHistory(t *testing.T, h *History, question, verdict string) string {
 	case "verdict":
 		return verdict
 	case "recall":
-		return list(TakeBack)
+		return list(Recall)
 	case "hold":
-		return list(HoldBack)
+		return list(Quarantine)
 	case "service":
 		return h.Status()[0].Service.String()
 	case "airNeeded":

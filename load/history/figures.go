@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	_ "embed"
@@ -6,6 +6,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
@@ -26,11 +27,11 @@ type historyFiguresDoc struct {
 
 // laminateFigure says how often pouches in store are looked at.
 type laminateFigure struct {
-	Every  Period           `json:"every"`
+	Every  calendar.Period  `json:"every"`
 	Source moistheat.Source `json:"source"`
 }
 
-//go:embed data/history.json
+//go:embed data/figures.json
 var historyFiguresData []byte
 
 var historyFiguresValue lazy.Value[*historyFiguresDoc]

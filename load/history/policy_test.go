@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"encoding/json"
@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -15,7 +17,7 @@ import (
 )
 
 func FuzzEvent(f *testing.F) {
-	data, err := json.Marshal(runWithSpores("2026-03-09 08:00", NoGrowth))
+	data, err := json.Marshal(runWithSpores("2026-03-09 08:00", load.NoGrowth))
 	require.NoError(f, err)
 	f.Add(data)
 	f.Add([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","leakRate":{"value":0.13,"unit":"kPa/min"}}`))
@@ -24,7 +26,7 @@ func FuzzEvent(f *testing.F) {
 		if err != nil {
 			return
 		}
-		h := NewHistory(policy(t, "us-cdc-2003"))
+		h := New(policy(t, "us-cdc-2003"))
 		h.AddEvent(e)
 		at := e.Time.AddDate(0, 0, 9)
 		h.Due(at)
@@ -33,7 +35,7 @@ func FuzzEvent(f *testing.F) {
 	})
 }
 
-func duties(p *Policy, test EventKind) string {
+func duties(p *load.Policy, test calendar.EventKind) string {
 	var out []string
 	for _, d := range p.Schedule() {
 		if d.Test == test {
@@ -43,7 +45,7 @@ func duties(p *Policy, test EventKind) string {
 	return strings.Join(out, "; ")
 }
 
-func shelf(p *Policy) string {
+func shelf(p *load.Policy) string {
 	var out []string
 	for _, l := range p.ShelfLife() {
 		out = append(out, l.Keep.Words())
@@ -56,19 +58,19 @@ func shelf(p *Policy) string {
 // is averaged.
 func TestDisagreements(t *testing.T) {
 	seen := map[string]bool{}
-	procedure := func(p *Policy) string {
+	procedure := func(p *load.Policy) string {
 		pos, ok := p.Positive()
 		if !ok {
 			return "open"
 		}
-		return fmt.Sprintf("%d, out at %d", pos.Repeats, pos.OutAt)
+		return fmt.Sprintf("%d, out at %d", pos.Repeats, pos.OutOfServiceAfter)
 	}
 	for _, z := range []struct {
 		topic string
-		says  func(*Policy) string
+		says  func(*load.Policy) string
 		want  map[string]string
 	}{
-		{"Z1 interval of the biological test", func(p *Policy) string { return duties(p, BiologicalTestEvent) }, map[string]string{
+		{"Z1 interval of the biological test", func(p *load.Policy) string { return duties(p, calendar.BiologicalTestEvent) }, map[string]string{
 			"us-cdc-2003":   "at least every 7 days",                            // CDC 2003 F.6
 			"us-or":         "each calendar week with patients, from Monday",    // OAR 818-012-0040(2)
 			"us-ca-clinics": "at least every 1 month",                           // 22 CCR 75064
@@ -81,18 +83,18 @@ func TestDisagreements(t *testing.T) {
 			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-cdc": "3, out at 1", "us-oh": "1, out at 2", "england": "open",
 			"ontario": "1, out at 1", "denmark": "1, out at 1",
 		}},
-		{"Z3 wrapped goods in a gravity cycle", func(p *Policy) string {
+		{"Z3 wrapped goods in a gravity cycle", func(p *load.Policy) string {
 			_, in := p.Rule("load.fit.packed")
 			return fmt.Sprint(in)
 		}, map[string]string{"us-cdc-2008": "false", "en-13060": "true", "england": "true"}},
-		{"Z7 chamber of the tests after repair", func(p *Policy) string {
+		{"Z7 chamber of the tests after repair", func(p *load.Policy) string {
 			pos, _ := p.Positive()
 			if pos.Chamber == "" {
 				return "open"
 			}
 			return string(pos.Chamber)
 		}, map[string]string{"us-cdc-2003": "empty", "us-cdc-2008": "empty", "ontario": "open", "us-st79": "full"}},
-		{"Z8 dropped pack", func(p *Policy) string {
+		{"Z8 dropped pack", func(p *load.Policy) string {
 			r, _ := p.Rule("load.pack.dropped")
 			return r.Broken.Pack.String()
 		}, map[string]string{"australia": "reject", "us-cdc-2008": "quarantine"}},
@@ -100,27 +102,27 @@ func TestDisagreements(t *testing.T) {
 			"australia": "", "us-cdc-2003": "", // by event
 			"germany": "48 hours, 48 hours, 6 months, 5 years", "england": "365 days, 1 day, 7 days, 7 days", "austria": "6 months", "wales": "1 year, 1 month", "scotland": "60 days",
 		}},
-		{"Z10 humidity of the store", func(p *Policy) string {
+		{"Z10 humidity of the store", func(p *load.Policy) string {
 			c, ok := p.Climate()
 			if !ok {
 				return "open"
 			}
 			return c.Damp.String()
 		}, map[string]string{"us-cdc": "60 %", "queensland": "68 %", "germany": "open"}},
-		{"Z11 automatic control test", func(p *Policy) string { return duties(p, AutomaticControlTestEvent) }, map[string]string{
+		{"Z11 automatic control test", func(p *load.Policy) string { return duties(p, calendar.AutomaticControlTestEvent) }, map[string]string{
 			"england": "each day of use", "scotland": "each calendar week, from Monday", "ireland": "at least every 7 days",
 		}},
-		{"Z12 leak test", func(p *Policy) string { return duties(p, LeakEvent) }, map[string]string{
+		{"Z12 leak test", func(p *load.Policy) string { return duties(p, calendar.LeakEvent) }, map[string]string{
 			"australia": "each day of use (dynamic air removal, no air detector); at least every 7 days (dynamic air removal, air detector)",
 			"england":   "at least every 7 days (dynamic air removal)", "ireland": "at least every 7 days (dynamic air removal)",
 		}},
-		{"Z13 air removal test", func(p *Policy) string { return duties(p, AirRemovalEvent) }, map[string]string{
+		{"Z13 air removal test", func(p *load.Policy) string { return duties(p, calendar.AirRemovalEvent) }, map[string]string{
 			"alberta": "each day of use (dynamic air removal)", "england": "each day of use (dynamic air removal)", "ireland": "each day of use (dynamic air removal)",
 			"wales": "each day of use (dynamic air removal)", "denmark": "each day of use (dynamic air removal)", "us-st79": "each day of use (dynamic air removal)",
 			"australia": "each day of use (dynamic air removal, hollow items)", "scotland": "as the maker's schedule says (dynamic air removal)",
 		}},
-		{"Z15 retention", func(p *Policy) string {
-			last, by, ok := p.KeepUntil(BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
+		{"Z15 retention", func(p *load.Policy) string {
+			last, by, ok := p.KeepUntil(calendar.BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
 			switch {
 			case !ok:
 				return "open"
@@ -131,18 +133,18 @@ func TestDisagreements(t *testing.T) {
 		}, map[string]string{
 			"us-ca": "2027-03-09", "australia": "2033-03-09", "austria": "2033-03-09", "us-or": "2028-12-31", "us-cdc-2003": "open",
 		}},
-		{"Z15 retention of equipment records", func(p *Policy) string {
-			_, by, _ := p.KeepUntil(EquipmentRecords, day(2026, 3, 9), moistheat.Date{})
+		{"Z15 retention of equipment records", func(p *load.Policy) string {
+			_, by, _ := p.KeepUntil(calendar.EquipmentRecords, day(2026, 3, 9), moistheat.Date{})
 			return by.AfterEquipment.String()
 		}, map[string]string{"scotland": "P25Y"}},
 		// Paper down in general, paper up in one maker's instructions: these override,
 		// which a facility records as a decision (see below).
-		{"Z4 flat pouch with its film down", func(p *Policy) string {
+		{"Z4 flat pouch with its film down", func(p *load.Policy) string {
 			r := good()
-			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = Flat, FilmDown
-			return outcome(Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
+			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = load.Flat, load.FilmDown
+			return outcome(load.Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
 		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
-		{"Z5 mass of a set", func(p *Policy) string {
+		{"Z5 mass of a set", func(p *load.Policy) string {
 			var out []string
 			for _, f := range p.Figures().All() {
 				if f.Mass.IsValid() && f.Limit != packaging.GreatestMuslinMass {
@@ -154,7 +156,7 @@ func TestDisagreements(t *testing.T) {
 			"us-st79": "greatest set mass with packaging 25 lb", "us-cdc-2008": "", // no limit stated
 			"germany": "greatest rigid container mass 10 kg", "en-13060": "",
 		}},
-		{"Z6 where packs cool", func(p *Policy) string {
+		{"Z6 where packs cool", func(p *load.Policy) string {
 			var out []string
 			for _, id := range []string{"load.cooling.handled", "load.cooling.inside", "load.cooling.short"} {
 				if _, in := p.Rule(id); in {
@@ -169,18 +171,18 @@ func TestDisagreements(t *testing.T) {
 			"england":     "",
 		}},
 		// Biological tests first or air removal tests first: either is accepted.
-		{"Z14 order of the tests after a repair", func(p *Policy) string {
+		{"Z14 order of the tests after a repair", func(p *load.Policy) string {
 			var out []string
-			for _, series := range [][]EventKind{{BiologicalTestEvent, AirRemovalEvent}, {AirRemovalEvent, BiologicalTestEvent}} {
-				h := NewHistory(p)
-				h.AddEvent(event(RepairedEvent, "2026-03-09 07:00"))
+			for _, series := range [][]calendar.EventKind{{calendar.BiologicalTestEvent, calendar.AirRemovalEvent}, {calendar.AirRemovalEvent, calendar.BiologicalTestEvent}} {
+				h := New(p)
+				h.AddEvent(event(calendar.RepairedEvent, "2026-03-09 07:00"))
 				for i, kind := range series {
 					for j := range 3 {
 						at := fmt.Sprintf("2026-03-09 %02d:00", 8+3*i+j)
-						if kind == AirRemovalEvent {
+						if kind == calendar.AirRemovalEvent {
 							h.AddEvent(event(kind, at, passed(yes)))
 						} else {
-							h.AddEvent(runWithSpores(at, NoGrowth))
+							h.AddEvent(runWithSpores(at, load.NoGrowth))
 						}
 					}
 				}
@@ -189,21 +191,21 @@ func TestDisagreements(t *testing.T) {
 			return strings.Join(out, ", ")
 		}, map[string]string{"us-st79": "finished, finished", "us-cdc-2008": "finished, finished"}},
 		// 25 lb are 11.33980925 kg; a study guide prints 11.4 kg. Pounds are stored.
-		{"Z16 25 lb in kilograms", func(p *Policy) string {
+		{"Z16 25 lb in kilograms", func(p *load.Policy) string {
 			limit := p.Figures().All()[slices.IndexFunc(p.Figures().All(), func(f packaging.Figure) bool { return f.Limit == packaging.GreatestSetMass })].Mass
 			return fmt.Sprint(limit.Compare(mass("11.33980925 kg")), limit.Compare(mass("11.339809251 kg")), limit.Compare(mass("11.4 kg")))
 		}, map[string]string{"us-st79": "0 -1 -1"}},
 		// One expert lets handpieces run in type S; another, and measurements, want a
 		// vacuum. Type S carries hollow load A only if it is declared for it.
-		{"Z17 handpiece in a cycle of type S", func(p *Policy) string {
+		{"Z17 handpiece in a cycle of type S", func(p *load.Policy) string {
 			r := good()
 			lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
-			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped}
-			undeclared := Check(r, p).Packs[0].Disposition
-			r.Sterilizer.DeclaredFor = []Carries{CarriesSingleWrapped, CarriesHollowA}
-			return undeclared.String() + ", declared " + Check(r, p).Packs[0].Disposition.String()
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = load.TypeS, []load.Carries{load.CarriesSingleWrapped}
+			undeclared := load.Check(r, p).Packs[0].Disposition
+			r.Sterilizer.DeclaredFor = []load.Carries{load.CarriesSingleWrapped, load.CarriesHollowA}
+			return undeclared.String() + ", declared " + load.Check(r, p).Packs[0].Disposition.String()
 		}, map[string]string{"en-13060": "reject, declared release", "england": "reject, declared release"}},
-		{"Z19 room under a sprinkler", func(p *Policy) string {
+		{"Z19 room under a sprinkler", func(p *load.Policy) string {
 			s := kept()
 			s.UnderSprinkler = length("457 mm") // 18 in are 457.2 mm
 			for _, f := range CheckStored(s, p, day(2026, 3, 10)) {
@@ -213,13 +215,13 @@ func TestDisagreements(t *testing.T) {
 			}
 			return "not asked"
 		}, map[string]string{"us-cdc": "broken", "australia": "broken"}},
-		{"Z20 pouches that cover each other", func(p *Policy) string {
+		{"Z20 pouches that cover each other", func(p *load.Policy) string {
 			r := good()
 			for i := range r.Packs {
-				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = Flat, FilmUp
+				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = load.Flat, load.FilmUp
 			}
 			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
-			return outcome(Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
+			return outcome(load.Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
 		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
 	} {
 		seen[strings.Fields(z.topic)[0]] = true
@@ -253,9 +255,9 @@ func TestDisagreements(t *testing.T) {
 	}
 	// Z4: a sterilizer whose maker wants the paper up.
 	own := `{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc","rules":[{"id":"load.arrangement.film","inForce":false%s}]}`
-	_, err := ParsePolicy([]byte(fmt.Sprintf(own, "")))
+	_, err := load.ParsePolicy([]byte(fmt.Sprintf(own, "")))
 	assert.ErrorContains(t, err, "record who decided")
-	p, err := ParsePolicy([]byte(fmt.Sprintf(own, `,"decision":{"by":"lead nurse","date":"2026-01-12","reason":"instructions of the sterilizer, page 12"}`)))
+	p, err := load.ParsePolicy([]byte(fmt.Sprintf(own, `,"decision":{"by":"lead nurse","date":"2026-01-12","reason":"instructions of the sterilizer, page 12"}`)))
 	require.NoError(t, err)
 	_, in := p.Rule("load.arrangement.film")
 	assert.False(t, in)
@@ -267,7 +269,7 @@ func TestPoliciesCarrySources(t *testing.T) {
 		assert.NotEmpty(t, s.Document, name)
 		assert.NotZero(t, s.Basis, name)
 	}
-	for _, name := range Policies() {
+	for _, name := range load.Policies() {
 		p := policy(t, name)
 		for _, d := range p.Schedule() {
 			check(name, d.Source)
@@ -300,7 +302,7 @@ func TestHistoryWords(t *testing.T) {
 		String() string
 	}
 	for _, words := range [][]word{
-		{BiologicalTestEvent, AirRemovalEvent, LeakEvent, AutomaticControlTestEvent, RequalificationEvent, CalibrationEvent, PatientsEvent, OutOfUseEvent, ReturnedEvent, RepairedEvent, UpkeepEvent, InstalledEvent, WrongSettingEvent, RetiredEvent, DiscardedEvent},
+		{calendar.BiologicalTestEvent, calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent, calendar.CalibrationEvent, calendar.PatientsEvent, calendar.OutOfUseEvent, calendar.ReturnedEvent, calendar.RepairedEvent, calendar.UpkeepEvent, calendar.InstalledEvent, calendar.WrongSettingEvent, calendar.RetiredEvent, calendar.DiscardedEvent},
 	} {
 		seen := map[string]bool{}
 		for _, w := range words {
@@ -311,15 +313,15 @@ func TestHistoryWords(t *testing.T) {
 			seen[w.String()] = true
 		}
 	}
-	for _, s := range []fmt.Stringer{Action(9), TakeBack + 1, Measure(99)} {
+	for _, s := range []fmt.Stringer{RecallAction(9), Recall + 1, Measure(99)} {
 		assert.Contains(t, s.String(), "invalid")
 	}
-	assert.Equal(t, "recall", TakeBack.String())
+	assert.Equal(t, "recall", Recall.String())
 	_, err := DecodeEvent([]byte(`{"format":"moistheat.load/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
 	_, err = DecodeEvent([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","pass":true}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
-	_, err = DecodeStored([]byte(`{"format":"moistheat.test/1","pack":"1"}`))
+	_, err = DecodeStoredPack([]byte(`{"format":"moistheat.test/1","pack":"1"}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
 }
 
@@ -331,7 +333,7 @@ func TestEntries(t *testing.T) {
 	}
 	stream := strings.Join([]string{
 		line(ran("1", "2026-03-09 09:00")), "", `{"format": 7}`,
-		line(event(LeakEvent, "2026-03-09 07:00")), line(Stored{Format: StoredFormat, Pack: "1-1"}),
+		line(event(calendar.LeakEvent, "2026-03-09 07:00")), line(StoredPack{Format: StoredFormat, Pack: "1-1"}),
 		`{"id":"x","format" : "moistheat.test/1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`,
 	}, "\n")
 	var got []string

@@ -1,9 +1,11 @@
-package load
+package history
 
 import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -74,30 +76,30 @@ func TestProcedures(t *testing.T) {
 		{"us-st79", "PRAAANNPRNNN", Requalifying, true, 3, 3}, // after the second repair all again
 		{"us-cdc-2008", "PRNNN", Finished, false, 3, 3},       // asks for none
 	} {
-		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(Grew)))
+		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(load.Grew)))
 		for i, c := range tt.then {
 			at := local("2026-03-10 08:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
 			switch c {
 			case 'P':
-				put(h, runWithSpores(at, Grew))
+				put(h, runWithSpores(at, load.Grew))
 			case 'N':
-				put(h, runWithSpores(at, NoGrowth))
+				put(h, runWithSpores(at, load.NoGrowth))
 			case 'I':
-				put(h, runWithSpores(at, Incubating))
+				put(h, runWithSpores(at, load.Incubating))
 			case 'V':
-				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Biological.Control.Lot = "other" }))
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Biological.Control.Lot = "other" }))
 			case 'F':
-				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Physical = no }))
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Physical = no }))
 			case 'O':
-				put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
 			case 'D':
-				put(h, runWithSpores(at, Grew, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+				put(h, runWithSpores(at, load.Grew, func(e *Event) { e.Settings.Temperature = celsius(121) }))
 			case 'A':
-				put(h, event(AirRemovalEvent, at, passed(yes)))
+				put(h, event(calendar.AirRemovalEvent, at, passed(yes)))
 			case 'a':
-				put(h, event(AirRemovalEvent, at, passed(no)))
+				put(h, event(calendar.AirRemovalEvent, at, passed(no)))
 			case 'R':
-				put(h, event(RepairedEvent, at))
+				put(h, event(calendar.RepairedEvent, at))
 			case 'L':
 				put(h, ran("L"+at, at))
 			}
@@ -118,11 +120,11 @@ func TestProcedures(t *testing.T) {
 // A good repeat whose indicators nobody wrote down does not end the procedure:
 // missing evidence is no pass.
 func TestRepeatWithoutIndicators(t *testing.T) {
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(Grew)),
-		runWithSpores("2026-03-10 08:00", NoGrowth, func(e *Event) { e.Chemical = unknown }))
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)),
+		runWithSpores("2026-03-10 08:00", load.NoGrowth, func(e *Event) { e.Chemical = unknown }))
 	assert.Equal(t, Repeating, h.Procedures()[0].State)
 	// A repeat may be a load: its record shows the indicators.
-	put(h, ran("2", "2026-03-10 09:00", bio(NoGrowth)))
+	put(h, ran("2", "2026-03-10 09:00", bio(load.NoGrowth)))
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 }
 
@@ -135,14 +137,14 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 		}
 		return out
 	}
-	moved := event(InstalledEvent, "2026-03-09 08:00")
-	air := event(AirRemovalEvent, "2026-03-09 09:00", passed(yes))
+	moved := event(calendar.InstalledEvent, "2026-03-09 08:00")
+	air := event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes))
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, air))
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
-	load, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", NoGrowth)
-	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, load))
+	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.NoGrowth)
+	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
 	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
-		steps("us-cdc-2008", moved, spores, load))
+		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "us-cdc-2008", moved).Procedures()[0].Next(), "air removal")
 }
 
@@ -157,9 +159,9 @@ func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
 		}
 		return out
 	}
-	grew, repeat := ran("1", "2026-03-09 08:00", bio(Grew)), runWithSpores("2026-03-10 08:00", NoGrowth)
-	bad := runWithSpores("2026-03-09 12:00", NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })
-	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(RepairedEvent, "2026-03-09 08:00"), repeat))
+	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Grew)), runWithSpores("2026-03-10 08:00", load.NoGrowth)
+	bad := runWithSpores("2026-03-09 12:00", load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })
+	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(calendar.RepairedEvent, "2026-03-09 08:00"), repeat))
 	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(grew))
 	assert.Equal(t, []moistheat.Outcome{met}, outcomes(grew, repeat))
 	assert.Equal(t, []moistheat.Outcome{broken}, outcomes(grew, bad))
@@ -169,25 +171,25 @@ func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
 // K12 and K13: after installation, moving or repair three good tests in a row; a
 // gasket or a solenoid asks for none.
 func TestQualification(t *testing.T) {
-	h := history(t, "us-cdc-2008", event(InstalledEvent, "2026-03-09 08:00"))
+	h := history(t, "us-cdc-2008", event(calendar.InstalledEvent, "2026-03-09 08:00"))
 	require.Len(t, h.Procedures(), 1)
 	assert.Equal(t, Requalifying, h.Procedures()[0].State)
 	assert.True(t, h.Procedures()[0].OutOfUse)
 	for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
 		assert.Equal(t, Requalifying, h.Procedures()[0].State)
-		put(h, runWithSpores(at, NoGrowth))
+		put(h, runWithSpores(at, load.NoGrowth))
 	}
 	assert.Equal(t, Finished, h.Procedures()[0].State)
-	assert.Empty(t, history(t, "us-cdc-2008", event(UpkeepEvent, "2026-03-09 08:00")).Procedures())
+	assert.Empty(t, history(t, "us-cdc-2008", event(calendar.UpkeepEvent, "2026-03-09 08:00")).Procedures())
 }
 
 // Air removal tests belong to sterilizers that draw the air out: one on whose record
 // every cycle works by gravity is not asked; where nothing is recorded it is.
 func TestQualificationWithoutVacuum(t *testing.T) {
 	by := func(air moistheat.AirRemoval) *History {
-		h := history(t, "us-st79", event(InstalledEvent, "2026-03-09 08:00"))
+		h := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00"))
 		for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
-			put(h, runWithSpores(at, NoGrowth, func(e *Event) { e.Settings.AirRemoval = air }))
+			put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.AirRemoval = air }))
 		}
 		return h
 	}
@@ -198,17 +200,17 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())
 		assert.Equal(t, "3 more good air removal tests in a row.", p.Ends())
 	}
-	p := history(t, "us-st79", event(InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
+	p := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
 	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
 }
 
 // A policy that leaves the procedure open ends with a person's decision.
 func TestLeftOpen(t *testing.T) {
-	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(Grew)), event(ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
+	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
 	p := h.Procedures()[0]
 	assert.Equal(t, Finished, p.State)
 	assert.Equal(t, "returned to use by AB", p.Steps[len(p.Steps)-1].What)
 	// Where the policy has one, nobody's word ends it.
-	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(Grew)), event(ReturnedEvent, "2026-03-12 08:00"))
+	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00"))
 	assert.Equal(t, Repeating, h.Procedures()[0].State)
 }

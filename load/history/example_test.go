@@ -1,4 +1,4 @@
-package load_test
+package history_test
 
 import (
 	"bytes"
@@ -9,6 +9,8 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
 )
 
 // The worked case on disk: a weekly biological test is read as positive, its repeat
@@ -22,8 +24,8 @@ func ExampleHistory() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	h := load.NewHistory(policy)
-	for entry, err := range load.Entries(bytes.NewReader(data)) {
+	h := history.New(policy)
+	for entry, err := range history.Entries(bytes.NewReader(data)) {
 		if err != nil {
 			log.Fatal(err)
 		}
@@ -50,10 +52,10 @@ func ExampleHistory_Due() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	h := load.NewHistory(policy)
+	h := history.New(policy)
 	monday := time.Date(2026, time.March, 9, 7, 0, 0, 0, time.UTC)
 	for day := range 3 {
-		h.AddEvent(&load.Event{Format: load.EventFormat, ID: fmt.Sprint(day), Sterilizer: "S1", Kind: load.LeakEvent, Time: monday.AddDate(0, 0, day-8), Passed: 1})
+		h.AddEvent(&history.Event{Format: history.EventFormat, ID: fmt.Sprint(day), Sterilizer: "S1", Kind: calendar.LeakEvent, Time: monday.AddDate(0, 0, day-8), Passed: 1})
 	}
 	h.Add(&load.Record{Format: load.Format, ID: "1", Sterilizer: load.Sterilizer{ID: "S1"}, Cycle: &load.Cycle{Started: monday.Add(2 * time.Hour), Ended: monday.Add(3 * time.Hour)}})
 	for _, d := range h.Due(monday.Add(5 * time.Hour)) {
@@ -72,7 +74,7 @@ func ExamplePolicy_KeepUntil() {
 		log.Fatal(err)
 	}
 	made := moistheat.NewDate(2026, time.January, 1)
-	last, by, ok := policy.KeepUntil(load.BiologicalRecords, made, moistheat.Date{})
+	last, by, ok := policy.KeepUntil(calendar.BiologicalRecords, made, moistheat.Date{})
 	fmt.Println(ok, last, by.Source)
 	// Output:
 	// true 2028-12-31 OAR 818-012-0040, current and two preceding calendar years (published)

@@ -1,10 +1,12 @@
-package load
+package history
 
 import (
 	"testing"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -13,18 +15,18 @@ import (
 func TestCycleKinds(t *testing.T) {
 	const dynamic, gravity = moistheat.DynamicAirRemoval, moistheat.GravityDisplacement
 	for _, tt := range []struct {
-		a, b    CycleKind
+		a, b    CycleSetting
 		differs bool
 		known   bool // of a
 	}{
-		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(134)}, false, true},
-		{CycleKind{dynamic, celsius(134)}, CycleKind{gravity, celsius(134)}, true, true},
-		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(121)}, true, true},
-		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(134)}, false, false},
-		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(121)}, true, false},
-		{CycleKind{AirRemoval: dynamic}, CycleKind{dynamic, celsius(134)}, false, false},
-		{CycleKind{AirRemoval: dynamic}, CycleKind{gravity, celsius(134)}, true, false},
-		{CycleKind{}, CycleKind{gravity, celsius(134)}, false, false},
+		{CycleSetting{dynamic, celsius(134)}, CycleSetting{dynamic, celsius(134)}, false, true},
+		{CycleSetting{dynamic, celsius(134)}, CycleSetting{gravity, celsius(134)}, true, true},
+		{CycleSetting{dynamic, celsius(134)}, CycleSetting{dynamic, celsius(121)}, true, true},
+		{CycleSetting{"", celsius(134)}, CycleSetting{dynamic, celsius(134)}, false, false},
+		{CycleSetting{"", celsius(134)}, CycleSetting{dynamic, celsius(121)}, true, false},
+		{CycleSetting{AirRemoval: dynamic}, CycleSetting{dynamic, celsius(134)}, false, false},
+		{CycleSetting{AirRemoval: dynamic}, CycleSetting{gravity, celsius(134)}, true, false},
+		{CycleSetting{}, CycleSetting{gravity, celsius(134)}, false, false},
 	} {
 		assert.Equal(t, tt.differs, tt.a.differs(tt.b), "%s, %s", tt.a, tt.b)
 		assert.Equal(t, tt.differs, tt.b.differs(tt.a), "%s, %s", tt.b, tt.a)
@@ -40,21 +42,21 @@ func TestNormalKinds(t *testing.T) {
 		"134 Cel": celsius(134), "134.0 Cel": celsius(134), "134.04 Cel": celsius(134), "407.15 K": celsius(134),
 		"270 [degF]": temperature("132.2 Cel"), "134.1 Cel": temperature("134.1 Cel"), "133.96 Cel": celsius(134), "133.94 Cel": temperature("133.9 Cel"),
 	} {
-		assert.Equal(t, CycleKind{Temperature: want}, CycleKind{Temperature: temperature(text)}.normal(), text)
+		assert.Equal(t, CycleSetting{Temperature: want}, CycleSetting{Temperature: temperature(text)}.normal(), text)
 	}
-	assert.Equal(t, CycleKind{}, CycleKind{}.normal())
+	assert.Equal(t, CycleSetting{}, CycleSetting{}.normal())
 }
 
 func TestHappeningNames(t *testing.T) {
 	end := local("2026-03-09 09:00")
-	for want, h := range map[string]*happening{
+	for want, h := range map[string]*occurrence{
 		"load 7":                                 {id: "r1", load: "5", number: "7"},
 		"load 5":                                 {id: "r1", load: "5"},
 		"load r1":                                {id: "r1"},
-		"test run of 9 March 2026 09:00":         {kind: BiologicalTestEvent, number: "7", end: end},
-		"leak test of 9 March 2026 09:00":        {kind: LeakEvent, number: "7", end: end},
-		"out of use of 9 March 2026 09:00":       {kind: OutOfUseEvent, end: end},
-		"calibration test of 9 March 2026 09:00": {kind: CalibrationEvent, end: end},
+		"test run of 9 March 2026 09:00":         {kind: calendar.BiologicalTestEvent, number: "7", end: end},
+		"leak test of 9 March 2026 09:00":        {kind: calendar.LeakEvent, number: "7", end: end},
+		"out of use of 9 March 2026 09:00":       {kind: calendar.OutOfUseEvent, end: end},
+		"calibration test of 9 March 2026 09:00": {kind: calendar.CalibrationEvent, end: end},
 	} {
 		assert.Equal(t, want, h.name())
 	}
@@ -66,33 +68,33 @@ func TestHappeningNames(t *testing.T) {
 func TestJoin(t *testing.T) {
 	early, late := local("2026-03-09 09:00"), local("2026-03-09 10:00")
 	rate := func(s string) units.PressureRate { return units.MustParse[units.PressureRateUnit](s) }
-	hot, cool := CycleKind{moistheat.DynamicAirRemoval, celsius(134)}, CycleKind{moistheat.DynamicAirRemoval, celsius(121)}
+	hot, cool := CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}, CycleSetting{moistheat.DynamicAirRemoval, celsius(121)}
 	for _, tt := range []struct {
 		name       string
-		a, b, want happening
+		a, b, want occurrence
 	}{
-		{"day", happening{date: day(2026, 3, 9)}, happening{date: day(2026, 3, 10)}, happening{date: day(2026, 3, 10)}},
-		{"no day", happening{}, happening{date: day(2026, 3, 10)}, happening{date: day(2026, 3, 10)}},
-		{"times", happening{start: early, end: late}, happening{start: late, end: early}, happening{start: early, end: late}},
-		{"kind of cycle", happening{cycle: hot}, happening{cycle: cool}, happening{cycle: hot}},
-		{"hold", happening{hold: duration("300 s")}, happening{hold: duration("4 min")}, happening{hold: duration("300 s")}},
-		{"no hold", happening{hold: duration("300 s")}, happening{}, happening{hold: duration("300 s")}},
-		{"one leak in two units", happening{leak: rate("0.14 kPa/min")}, happening{leak: rate("1.4 mbar/min")}, happening{leak: rate("1.4 mbar/min")}},
-		{"leak", happening{leak: rate("0.13 kPa/min")}, happening{leak: rate("1.4 mbar/min")}, happening{leak: rate("1.4 mbar/min")}},
-		{"spores", happening{bio: bioGood, why: "z"}, happening{bio: bioVoid, why: "a"}, happening{bio: bioVoid, why: "a"}},
-		{"spores alike", happening{bio: bioVoid, why: "z"}, happening{bio: bioVoid, why: "a"}, happening{bio: bioVoid, why: "z"}},
-		{"against the evidence", happening{contrary: true}, happening{}, happening{contrary: true}},
-		{"stops", happening{stops: true}, happening{}, happening{stops: true}},
-		{"urgent", happening{urgent: true, readBy: early}, happening{urgent: true, readBy: late}, happening{urgent: true, readBy: late}},
-		{"urgent in one", happening{urgent: true}, happening{}, happening{urgent: true}},
-		{"newest record", happening{newest: day(2026, 3, 9)}, happening{newest: day(2026, 3, 10)}, happening{newest: day(2026, 3, 10)}},
-		{"passed", happening{passed: yes}, happening{passed: no}, happening{passed: no}},
-		{"implants", happening{implants: yes}, happening{implants: no}, happening{implants: yes}},
-		{"packs", happening{packs: []packTrace{{"1", no, loadGood}, {"3", no, loadGood}}}, happening{packs: []packTrace{{"2", yes, loadOpen}, {"3", yes, loadBad}}},
-			happening{packs: []packTrace{{"1", no, loadGood}, {"2", yes, loadOpen}, {"3", yes, loadBad}}}},
-		{"a first pack", happening{packs: []packTrace{{"1", no, loadGood}}}, happening{packs: []packTrace{{"1", yes, loadBad}}}, happening{packs: []packTrace{{"1", yes, loadBad}}}},
+		{"day", occurrence{date: day(2026, 3, 9)}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
+		{"no day", occurrence{}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
+		{"times", occurrence{start: early, end: late}, occurrence{start: late, end: early}, occurrence{start: early, end: late}},
+		{"kind of cycle", occurrence{cycle: hot}, occurrence{cycle: cool}, occurrence{cycle: hot}},
+		{"hold", occurrence{hold: duration("300 s")}, occurrence{hold: duration("4 min")}, occurrence{hold: duration("300 s")}},
+		{"no hold", occurrence{hold: duration("300 s")}, occurrence{}, occurrence{hold: duration("300 s")}},
+		{"one leak in two units", occurrence{leak: rate("0.14 kPa/min")}, occurrence{leak: rate("1.4 mbar/min")}, occurrence{leak: rate("1.4 mbar/min")}},
+		{"leak", occurrence{leak: rate("0.13 kPa/min")}, occurrence{leak: rate("1.4 mbar/min")}, occurrence{leak: rate("1.4 mbar/min")}},
+		{"spores", occurrence{bio: bioGood, why: "z"}, occurrence{bio: bioVoid, why: "a"}, occurrence{bio: bioVoid, why: "a"}},
+		{"spores alike", occurrence{bio: bioVoid, why: "z"}, occurrence{bio: bioVoid, why: "a"}, occurrence{bio: bioVoid, why: "z"}},
+		{"against the evidence", occurrence{contrary: true}, occurrence{}, occurrence{contrary: true}},
+		{"stops", occurrence{stops: true}, occurrence{}, occurrence{stops: true}},
+		{"urgent", occurrence{urgent: true, readBy: early}, occurrence{urgent: true, readBy: late}, occurrence{urgent: true, readBy: late}},
+		{"urgent in one", occurrence{urgent: true}, occurrence{}, occurrence{urgent: true}},
+		{"newest record", occurrence{newest: day(2026, 3, 9)}, occurrence{newest: day(2026, 3, 10)}, occurrence{newest: day(2026, 3, 10)}},
+		{"passed", occurrence{passed: yes}, occurrence{passed: no}, occurrence{passed: no}},
+		{"implants", occurrence{implants: yes}, occurrence{implants: no}, occurrence{implants: yes}},
+		{"packs", occurrence{packs: []packTrace{{"1", no, loadGood}, {"3", no, loadGood}}}, occurrence{packs: []packTrace{{"2", yes, loadOpen}, {"3", yes, loadBad}}},
+			occurrence{packs: []packTrace{{"1", no, loadGood}, {"2", yes, loadOpen}, {"3", yes, loadBad}}}},
+		{"a first pack", occurrence{packs: []packTrace{{"1", no, loadGood}}}, occurrence{packs: []packTrace{{"1", yes, loadBad}}}, occurrence{packs: []packTrace{{"1", yes, loadBad}}}},
 	} {
-		clone := func(h happening) *happening { h.packs = append([]packTrace(nil), h.packs...); return &h }
+		clone := func(h occurrence) *occurrence { h.packs = append([]packTrace(nil), h.packs...); return &h }
 		one, other := clone(tt.a), clone(tt.b)
 		one.join(clone(tt.b))
 		other.join(clone(tt.a))
@@ -121,9 +123,9 @@ func TestUrgent(t *testing.T) {
 			r.Release.Decision = moistheat.Quarantine
 		}
 		if tt.emergency {
-			r.Release.Emergency = &Emergency{}
+			r.Release.Emergency = &load.Emergency{}
 		}
-		assert.Equal(t, tt.want, ofRecord(r, Check(r, policy(t, "us-cdc"))).urgent, tt.name)
+		assert.Equal(t, tt.want, ofRecord(r, load.Check(r, policy(t, "us-cdc"))).urgent, tt.name)
 	}
 }
 
@@ -134,14 +136,14 @@ func TestStands(t *testing.T) {
 		{loadGood, loadGood, loadGood}, {loadGood, loadOpen, loadOpen}, {loadGood, loadHeld, loadHeld}, {loadGood, loadBad, loadBad},
 		{loadHeld, loadGood, loadHeld}, {loadHeld, loadBad, loadBad}, {loadBad, loadGood, loadBad}, {loadBad, loadHeld, loadBad},
 	} {
-		h := &happening{state: tt.load, packs: []packTrace{{"1", no, tt.pack}}}
+		h := &occurrence{state: tt.load, packs: []packTrace{{"1", no, tt.pack}}}
 		assert.Equal(t, tt.want, h.stands("1"), "%s, %s", tt.load, tt.pack)
 		assert.Equal(t, tt.load, h.stands("2"), "a pack that is not of it")
 	}
 	for state, want := range map[loadState]bool{loadOpen: false, loadGood: false, loadHeld: true, loadBad: true} {
-		assert.Equal(t, want, (&happening{released: yes, state: state}).reopened(), state)
-		assert.False(t, (&happening{released: no, state: state}).reopened(), state)
-		assert.True(t, (&happening{contrary: true, state: state}).reopened(), state)
+		assert.Equal(t, want, (&occurrence{released: yes, state: state}).reopened(), state)
+		assert.False(t, (&occurrence{released: no, state: state}).reopened(), state)
+		assert.True(t, (&occurrence{contrary: true, state: state}).reopened(), state)
 	}
 }
 
@@ -150,33 +152,33 @@ func TestStands(t *testing.T) {
 func TestSeveralBiologicalTests(t *testing.T) {
 	fine := spores()
 	grew, reading, void, open, open2 := fine, fine, fine, fine, fine
-	grew.Result = Grew
-	reading.Result = Incubating
+	grew.Result = load.Grew
+	reading.Result = load.Incubating
 	void.Control = nil
 	open.Lot, open2.Temperature = "", units.Temperature{}
 	for _, tt := range []struct {
 		name  string
-		tests []Biological
+		tests []load.Biological
 		want  bioState
 		why   string
 	}{
 		{"none", nil, bioNone, ""},
-		{"good", []Biological{fine}, bioGood, ""},
-		{"good and void", []Biological{fine, void}, bioGood, ""},
-		{"void and good", []Biological{void, fine}, bioGood, ""},
-		{"not read and void", []Biological{reading, void}, bioVoid, "no control was incubated"},
-		{"void and not read", []Biological{void, reading}, bioVoid, "no control was incubated"},
-		{"open twice", []Biological{open, open2}, bioOpen, "the lot of the indicator or of its control is not recorded"},
-		{"open twice, the other way round", []Biological{open2, open}, bioOpen, "the incubator's temperature is not recorded"},
-		{"good and grown", []Biological{fine, grew}, bioPositive, ""},
-		{"grown and good", []Biological{grew, fine}, bioPositive, ""},
+		{"good", []load.Biological{fine}, bioGood, ""},
+		{"good and void", []load.Biological{fine, void}, bioGood, ""},
+		{"void and good", []load.Biological{void, fine}, bioGood, ""},
+		{"not read and void", []load.Biological{reading, void}, bioVoid, "no control was incubated"},
+		{"void and not read", []load.Biological{void, reading}, bioVoid, "no control was incubated"},
+		{"open twice", []load.Biological{open, open2}, bioOpen, "the lot of the indicator or of its control is not recorded"},
+		{"open twice, the other way round", []load.Biological{open2, open}, bioOpen, "the incubator's temperature is not recorded"},
+		{"good and grown", []load.Biological{fine, grew}, bioPositive, ""},
+		{"grown and good", []load.Biological{grew, fine}, bioPositive, ""},
 	} {
 		got, why := ofBiologicals(tt.tests, day(2026, 3, 9))
 		assert.Equal(t, tt.want, got, tt.name)
 		assert.Equal(t, tt.why, why, tt.name)
 	}
 	for why, want := range map[string]string{"": "it has not been read yet", "its lot is not recorded": "its lot is not recorded"} {
-		ok, got := (&happening{bio: bioOpen, why: why}).good()
+		ok, got := (&occurrence{bio: bioOpen, why: why}).good()
 		assert.Equal(t, moistheat.NotRecorded, ok)
 		assert.Equal(t, want, got)
 	}
@@ -186,7 +188,7 @@ func TestSeveralBiologicalTests(t *testing.T) {
 // evidence is missing.
 func TestStatesOfFindings(t *testing.T) {
 	const rule = "load.pack.dropped"
-	effects := func(broken, undetermined string) *Policy {
+	effects := func(broken, undetermined string) *load.Policy {
 		return facility(t, "us-cdc", `{"id":"`+rule+`","broken":`+broken+`,"undetermined":`+undetermined+`,`+decided+`}`)
 	}
 	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"quarantine","pack":"quarantine"}`, `{"load":"quarantine","pack":"quarantine"}`),
@@ -194,7 +196,7 @@ func TestStatesOfFindings(t *testing.T) {
 	reject := effects(`{"load":"reject","pack":"reject"}`, `{}`)
 	for _, tt := range []struct {
 		name       string
-		p          *Policy
+		p          *load.Policy
 		outcome    moistheat.Outcome
 		waived     bool
 		load, pack loadState // where nothing else is against them but that they are not released
@@ -215,9 +217,9 @@ func TestStatesOfFindings(t *testing.T) {
 			if tt.waived {
 				f.Waiver = &moistheat.Waiver{}
 			}
-			report := Check(&Record{}, tt.p)
-			report.Verdict, report.Findings = Verdict{Load: moistheat.Quarantine}, []moistheat.Finding{f}
-			report.Packs = []PackVerdict{
+			report := load.Check(&load.Record{}, tt.p)
+			report.Verdict, report.Findings = load.Verdict{Load: moistheat.Quarantine}, []moistheat.Finding{f}
+			report.Packs = []load.PackVerdict{
 				{Pointer: "/packs/0", Disposition: moistheat.Quarantine}, {Pointer: "/packs/00", Disposition: moistheat.Quarantine},
 			}
 			name := tt.name + " at " + at
@@ -269,11 +271,13 @@ func TestEarlierAndLater(t *testing.T) {
 // A test of a kind that does not exist, which only a Go value can have, is not taken
 // for a load.
 func TestNoSuchTest(t *testing.T) {
-	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: "soaking", Time: local("2026-03-09 07:00")}} })
+	r := ran("1", "2026-03-09 09:00", func(r *load.Record) {
+		r.Monitors.Tests = []load.Test{{Kind: "soaking", Time: local("2026-03-09 07:00")}}
+	})
 	u := summary(policy(t, "us-cdc"), r).Usage()
 	require.Len(t, u, 1)
 	assert.Equal(t, 1, u[0].Loads)
-	assert.Len(t, history(t, "us-cdc", r).units["S1"].all, 1)
-	r.Monitors.Tests[0].Kind = LeakTest
-	assert.Len(t, history(t, "us-cdc", r).units["S1"].all, 2)
+	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 1)
+	r.Monitors.Tests[0].Kind = load.LeakTest
+	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 2)
 }

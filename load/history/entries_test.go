@@ -1,4 +1,4 @@
-package load_test
+package history_test
 
 import (
 	"bytes"
@@ -15,6 +15,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 const (
@@ -62,7 +63,7 @@ func TestStreamPlaces(t *testing.T) {
 	add("stored", storedLine, "")
 
 	var got []place
-	for e, err := range load.Entries(strings.NewReader(b.String())) {
+	for e, err := range history.Entries(strings.NewReader(b.String())) {
 		what := "bad"
 		switch {
 		case e.Record != nil:
@@ -99,7 +100,7 @@ func TestStreamInPieces(t *testing.T) {
 	text := recordLine + "\n\n" + `{"format":` + "\n" + storedLine + "\n" + eventLine
 	say := func(r io.Reader) string {
 		var b strings.Builder
-		for e, err := range load.Entries(r) {
+		for e, err := range history.Entries(r) {
 			fmt.Fprintln(&b, e.Line, e.Start, e.End, e.Record != nil, e.Event != nil, e.Stored != nil, err)
 		}
 		return b.String()
@@ -129,7 +130,7 @@ func (e *endless) Read(p []byte) (int, error) {
 func TestStreamIsPulled(t *testing.T) {
 	const ahead = 64 << 10
 	r := &endless{line: recordLine + "\n"}
-	for e, err := range load.Entries(r) {
+	for e, err := range history.Entries(r) {
 		require.NoError(t, err)
 		assert.LessOrEqual(t, r.taken, int(e.End)+ahead)
 		if e.Line == 2000 {
@@ -157,7 +158,7 @@ func TestStreamReaderFails(t *testing.T) {
 		"within a line": io.MultiReader(strings.NewReader(storedLine+"\n"+storedLine), iotest.ErrReader(broken)),
 	} {
 		var errs []error
-		for _, err := range load.Entries(r) {
+		for _, err := range history.Entries(r) {
 			errs = append(errs, err)
 		}
 		assert.Equal(t, []error{nil, broken}, errs, name)
@@ -171,7 +172,7 @@ func TestStreamReaderFails(t *testing.T) {
 func TestStreamLongLine(t *testing.T) {
 	r := io.MultiReader(io.LimitReader(&endless{line: "x"}, 256<<20), strings.NewReader("\n"+storedLine+"\n"))
 	n := 0
-	for e, err := range load.Entries(r) {
+	for e, err := range history.Entries(r) {
 		switch n++; n {
 		case 1:
 			require.ErrorIs(t, err, moistheat.ErrLimit)
@@ -203,7 +204,7 @@ func TestStreamIsCancelled(t *testing.T) {
 	defer cancel()
 	var last error
 	n := 0
-	for _, err := range load.Entries(contextReader{ctx, &endless{line: storedLine + "\n"}}) {
+	for _, err := range history.Entries(contextReader{ctx, &endless{line: storedLine + "\n"}}) {
 		if n++; n == 10 {
 			cancel()
 		}
@@ -220,7 +221,7 @@ func ExampleEntries() {
 	defer stop(nil)
 	file := bytes.NewReader([]byte(storedLine + "\n" + storedLine[:20] + "\n" + eventLine + "\n"))
 	size := file.Size()
-	for entry, err := range load.Entries(contextReader{ctx, file}) {
+	for entry, err := range history.Entries(contextReader{ctx, file}) {
 		percent := entry.End * 100 / size
 		if bad := (*moistheat.DocumentError)(nil); errors.As(err, &bad) {
 			fmt.Printf("%d %%: line %d, byte %d: %s\n", percent, bad.Line, entry.Start+bad.Offset, bad.Problem)

@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"cmp"
@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
@@ -19,8 +21,8 @@ import (
 //
 // What needs single loads (overlaps, recalls, procedures, drift) is for [History].
 type Summary struct {
-	policy *Policy
-	units  map[string]*unitDays
+	policy      *load.Policy
+	sterilizers map[string]*unitDays
 }
 
 type unitDays struct {
@@ -37,8 +39,8 @@ type dayUse struct {
 	use          time.Duration
 	dynamic      span // loads with dynamic air removal
 	hollow       span // ... and hollow items
-	kinds        map[CycleKind]*kindUse
-	good         [CalibrationEvent + 1]span // tests that count and were passed
+	kinds        map[CycleSetting]*kindUse
+	good         [calendar.CalibrationEvent + 1]span // tests that count and were passed
 	detector     moistheat.Answer
 	patients     moistheat.Answer
 }
@@ -59,10 +61,12 @@ func (s *span) join(o span) {
 }
 
 // NewSummary returns an empty summary.
-func NewSummary(p *Policy) *Summary { return &Summary{policy: p, units: map[string]*unitDays{}} }
+func NewSummary(p *load.Policy) *Summary {
+	return &Summary{policy: p, sterilizers: map[string]*unitDays{}}
+}
 
 // Add takes in a load and what [Check] said of it.
-func (s *Summary) Add(r *Record, report *Report) {
+func (s *Summary) Add(r *load.Record, report *load.Report) {
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
@@ -79,7 +83,7 @@ func (s *Summary) Merge(o *Summary) error {
 	if s.policy.Name() != o.policy.Name() {
 		return otherPolicy()
 	}
-	for id, u := range o.units {
+	for id, u := range o.sterilizers {
 		s.unit(id).join(u)
 	}
 	return nil
@@ -90,15 +94,15 @@ func otherPolicy() error {
 }
 
 func (s *Summary) unit(id string) *unitDays {
-	u := s.units[id]
+	u := s.sterilizers[id]
 	if u == nil {
 		u = &unitDays{days: map[moistheat.Date]*dayUse{}, numbers: map[string]*ranges{}}
-		s.units[id] = u
+		s.sterilizers[id] = u
 	}
 	return u
 }
 
-func (s *Summary) add(sterilizer string, h *happening) {
+func (s *Summary) add(sterilizer string, h *occurrence) {
 	u := s.unit(sterilizer)
 	if series, n, ok := cycleNumber(h.number); ok {
 		r := u.numbers[series]
@@ -127,9 +131,9 @@ func (s *Summary) add(sterilizer string, h *happening) {
 	d.add(h)
 }
 
-func (d *dayUse) add(h *happening) {
-	if h.kind == PatientsEvent {
-		d.patients = min1(d.patients, h.patients)
+func (d *dayUse) add(h *occurrence) {
+	if h.kind == calendar.PatientsEvent {
+		d.patients = anyYes(d.patients, h.patients)
 		return
 	}
 	ok, _ := h.good()
@@ -150,7 +154,7 @@ func (d *dayUse) add(h *happening) {
 		k.loads.add(h.start, h.end)
 		if ok == moistheat.Yes {
 			k.good.add(h.start, h.end)
-			d.good[BiologicalTestEvent].add(h.start, h.end)
+			d.good[calendar.BiologicalTestEvent].add(h.start, h.end)
 		}
 	case h.kind.IsTest():
 		d.tests.n++
@@ -158,15 +162,15 @@ func (d *dayUse) add(h *happening) {
 			return
 		}
 		d.good[h.kind].add(h.start, h.end)
-		if h.kind == BiologicalTestEvent {
+		if h.kind == calendar.BiologicalTestEvent {
 			d.kind(h.cycle).good.add(h.start, h.end)
 		}
 	}
 }
 
-func (d *dayUse) kind(c CycleKind) *kindUse {
+func (d *dayUse) kind(c CycleSetting) *kindUse {
 	if d.kinds == nil {
-		d.kinds = map[CycleKind]*kindUse{}
+		d.kinds = map[CycleSetting]*kindUse{}
 	}
 	k := d.kinds[c]
 	if k == nil {
@@ -200,7 +204,7 @@ func (u *unitDays) join(o *unitDays) {
 		for i := range d.good {
 			own.good[i].join(d.good[i])
 		}
-		own.detector, own.patients = max(own.detector, d.detector), min1(own.patients, d.patients)
+		own.detector, own.patients = max(own.detector, d.detector), anyYes(own.patients, d.patients)
 		for k, v := range d.kinds {
 			kind := own.kind(k)
 			kind.loads.join(v.loads)
@@ -210,7 +214,7 @@ func (u *unitDays) join(o *unitDays) {
 }
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (s *Summary) Sterilizers() []string { return slices.Sorted(maps.Keys(s.units)) }
+func (s *Summary) Sterilizers() []string { return slices.Sorted(maps.Keys(s.sterilizers)) }
 
 // Usage is what a summary counts of one sterilizer.
 type Usage struct {
@@ -228,7 +232,7 @@ type Usage struct {
 func (s *Summary) Usage() []Usage {
 	var out []Usage
 	for _, id := range s.Sterilizers() {
-		u := s.units[id]
+		u := s.sterilizers[id]
 		n := Usage{Sterilizer: id, Loads: u.loads, Rejected: u.bad, Undated: u.undated}
 		for day, d := range u.days {
 			if d.loads.n == 0 {
@@ -250,7 +254,7 @@ func (s *Summary) Usage() []Usage {
 
 // NumberGap is a run of cycle numbers that no load and no test accounts for, or a
 // number that was used more than once.
-type NumberGap struct {
+type NumberAnomaly struct {
 	Sterilizer string
 	Series     string // what stands before the digits
 	From, To   int64  // first and last number
@@ -258,7 +262,7 @@ type NumberGap struct {
 }
 
 // String returns the numbers, such as "412 to 415".
-func (g NumberGap) String() string {
+func (g NumberAnomaly) String() string {
 	if g.From == g.To {
 		return fmt.Sprintf("%s%d", g.Series, g.From)
 	}
@@ -266,16 +270,16 @@ func (g NumberGap) String() string {
 }
 
 // Numbers returns gaps and repeats of the cycle numbers, by sterilizer and number.
-func (s *Summary) Numbers() []NumberGap {
-	var out []NumberGap
+func (s *Summary) Numbers() []NumberAnomaly {
+	var out []NumberAnomaly
 	for _, id := range s.Sterilizers() {
-		for _, series := range slices.Sorted(maps.Keys(s.units[id].numbers)) {
-			r := s.units[id].numbers[series]
+		for _, series := range slices.Sorted(maps.Keys(s.sterilizers[id].numbers)) {
+			r := s.sterilizers[id].numbers[series]
 			for i := 1; i < len(r.runs); i++ {
-				out = append(out, NumberGap{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
+				out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
 			}
 			for _, n := range slices.Sorted(maps.Keys(r.again)) {
-				out = append(out, NumberGap{id, series, n, n, 1 + r.again[n]})
+				out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
 			}
 		}
 	}
@@ -337,8 +341,8 @@ const (
 // Due says where one duty of one sterilizer stands.
 type Due struct {
 	Sterilizer string
-	Duty       Duty
-	Kind       CycleKind // where the duty is for each kind of cycle
+	Duty       calendar.Duty
+	Kind       CycleSetting // where the duty is for each kind of cycle
 	State      DueState
 	Last       time.Time // newest test that counts; zero: none on record
 	By         time.Time // latest time for the next; zero: before the next load
@@ -348,7 +352,7 @@ type Due struct {
 // String returns the line for a person.
 func (d Due) String() string {
 	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + string(d.State)
-	if d.Kind != (CycleKind{}) {
+	if d.Kind != (CycleSetting{}) {
 		s += " (" + d.Kind.String() + ")"
 	}
 	return s + ": " + d.Why
@@ -361,8 +365,8 @@ func (s *Summary) Due(at time.Time) []Due {
 	var out []Due
 	for _, id := range s.Sterilizers() {
 		for _, duty := range s.policy.Schedule() {
-			for _, kind := range s.units[id].asked(duty) {
-				d := s.units[id].due(duty, kind, at)
+			for _, kind := range s.sterilizers[id].asked(duty) {
+				d := s.sterilizers[id].due(duty, kind, at)
 				d.Sterilizer, d.Duty, d.Kind = id, duty, kind
 				out = append(out, d)
 			}
@@ -373,11 +377,11 @@ func (s *Summary) Due(at time.Time) []Due {
 
 // asked returns the kinds of cycle that a duty is asked for; the zero kind stands
 // for all of them together.
-func (u *unitDays) asked(duty Duty) []CycleKind {
-	if duty.EachKind != moistheat.Yes {
-		return []CycleKind{{}}
+func (u *unitDays) asked(duty calendar.Duty) []CycleSetting {
+	if duty.PerCycleKind != moistheat.Yes {
+		return []CycleSetting{{}}
 	}
-	seen := map[CycleKind]bool{}
+	seen := map[CycleSetting]bool{}
 	for _, d := range u.days {
 		for k, v := range d.kinds {
 			if v.loads.n > 0 {
@@ -385,28 +389,28 @@ func (u *unitDays) asked(duty Duty) []CycleKind {
 			}
 		}
 	}
-	return slices.SortedFunc(maps.Keys(seen), func(a, b CycleKind) int { return strings.Compare(a.String(), b.String()) })
+	return slices.SortedFunc(maps.Keys(seen), func(a, b CycleSetting) int { return strings.Compare(a.String(), b.String()) })
 }
 
 // uses returns the loads of a day that a duty is about.
-func (d *dayUse) uses(duty Duty, kind CycleKind) span {
-	if duty.EachKind == moistheat.Yes {
+func (d *dayUse) uses(duty calendar.Duty, kind CycleSetting) span {
+	if duty.PerCycleKind == moistheat.Yes {
 		if k := d.kinds[kind]; k != nil {
 			return k.loads
 		}
 		return span{}
 	}
 	switch duty.When {
-	case WhenDynamic:
+	case calendar.WhenDynamic:
 		return d.dynamic
-	case WhenDynamicHollow:
+	case calendar.WhenDynamicHollow:
 		return d.hollow
-	case WhenNoAirDetector:
+	case calendar.WhenNoAirDetector:
 		if d.detector == moistheat.Yes {
 			return span{}
 		}
 		return d.dynamic
-	case WhenAirDetector:
+	case calendar.WhenAirDetector:
 		if d.detector == moistheat.No {
 			return span{}
 		}
@@ -416,8 +420,8 @@ func (d *dayUse) uses(duty Duty, kind CycleKind) span {
 }
 
 // done returns the tests of a day that count for a duty.
-func (d *dayUse) done(duty Duty, kind CycleKind) span {
-	if duty.EachKind == moistheat.Yes {
+func (d *dayUse) done(duty calendar.Duty, kind CycleSetting) span {
+	if duty.PerCycleKind == moistheat.Yes {
 		if k := d.kinds[kind]; k != nil {
 			return k.good
 		}
@@ -427,13 +431,13 @@ func (d *dayUse) done(duty Duty, kind CycleKind) span {
 }
 
 // beforeUse reports whether a test must come before the first load of the day.
-func beforeUse(k EventKind) bool {
-	return k == AirRemovalEvent || k == LeakEvent || k == AutomaticControlTestEvent
+func beforeUse(k calendar.EventKind) bool {
+	return k == calendar.AirRemovalEvent || k == calendar.LeakEvent || k == calendar.AutomaticControlTestEvent
 }
 
 // onDay says whether a day's duty was done: met, broken, undetermined, or not
 // applicable where nothing was used.
-func (d *dayUse) onDay(duty Duty, kind CycleKind) moistheat.Outcome {
+func (d *dayUse) onDay(duty calendar.Duty, kind CycleSetting) moistheat.Outcome {
 	used := d.uses(duty, kind)
 	if used.n == 0 {
 		return moistheat.NotApplicable
@@ -442,7 +446,7 @@ func (d *dayUse) onDay(duty Duty, kind CycleKind) moistheat.Outcome {
 	if done.n > 0 && (!beforeUse(duty.Test) || !done.first.After(used.first)) {
 		return moistheat.Met
 	}
-	if duty.When == WhenNoAirDetector && d.detector == moistheat.NotRecorded {
+	if duty.When == calendar.WhenNoAirDetector && d.detector == moistheat.NotRecorded {
 		return moistheat.Undetermined
 	}
 	return moistheat.Broken
@@ -455,7 +459,7 @@ func (u *unitDays) sorted() []moistheat.Date {
 // newest returns the end of the newest test that counts, at or before an instant.
 // Within a day only the first start and the last end are known: a test that began
 // by then counts as ended.
-func (u *unitDays) newest(duty Duty, kind CycleKind, at time.Time) time.Time {
+func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) time.Time {
 	var out time.Time
 	for _, d := range u.days {
 		done := d.done(duty, kind)
@@ -472,7 +476,7 @@ func (u *unitDays) newest(duty Duty, kind CycleKind, at time.Time) time.Time {
 
 const dayStamp = "2 January 2006"
 
-func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
+func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
 	out := Due{Last: u.newest(duty, kind, at)}
 	last := "no test that counts is on record"
 	if !out.Last.IsZero() {
@@ -494,14 +498,14 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			}
 		}
 	}
-	if used.n == 0 && duty.Idle != moistheat.Yes && duty.Cadence != ByCalendarWeekWithPatients {
+	if used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients {
 		return set(NotDue, "no load has been run that asks for it")
 	}
 	switch duty.Cadence {
-	case ByMaker:
+	case calendar.ByMaker:
 		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions; "+last
 		return out
-	case ByDayOfUse:
+	case calendar.ByDayOfUse:
 		y, m, d := at.Date()
 		out.By = time.Date(y, m, d+1, 0, 0, 0, 0, at.Location())
 		var o dayUse
@@ -522,7 +526,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			return set(DueNow, "before the first load of the day")
 		}
 		return set(DueNow, "on each day with a load")
-	case ByCalendarWeek, ByCalendarWeekWithPatients:
+	case calendar.ByCalendarWeek, calendar.ByCalendarWeekWithPatients:
 		start := duty.Week.Begins.Start(at)
 		out.By = start.AddDate(0, 0, 7)
 		if !out.Last.Before(start) {
@@ -535,9 +539,9 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			return set(DueNow, "it is not recorded whether patients were seen last week, which went by without it")
 		}
 		return set(DueNow, "once in this calendar week")
-	case ByHoursOfUse:
+	case calendar.ByHoursOfUse:
 		hours := u.usedSince(out.Last)
-		limit := time.Duration(duty.Use.Float64(units.Second) * float64(time.Second))
+		limit := time.Duration(duty.HoursOfUse.Float64(units.Second) * float64(time.Second))
 		if !out.Last.IsZero() {
 			out.By = duty.Every.After(out.Last)
 		}
@@ -556,7 +560,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			return set(DueNow, "by "+out.By.Format(stamp))
 		}
 		return set(NotDue, "next by "+out.By.Format(stamp))
-	case used.last.After(out.By) || duty.Idle == moistheat.Yes:
+	case used.last.After(out.By) || duty.EvenIfIdle == moistheat.Yes:
 		return set(Overdue, "it was due by "+out.By.Format(stamp))
 	}
 	out.By = time.Time{}
@@ -578,7 +582,7 @@ func (u *unitDays) usedSince(t time.Time) time.Duration {
 
 // week says whether the duty of the week that begins on a day was done, and how
 // many loads asked for it.
-func (u *unitDays) week(duty Duty, kind CycleKind, start moistheat.Date) (moistheat.Outcome, int) {
+func (u *unitDays) week(duty calendar.Duty, kind CycleSetting, start moistheat.Date) (moistheat.Outcome, int) {
 	used := 0
 	done := false
 	patients := moistheat.NotRecorded
@@ -589,9 +593,9 @@ func (u *unitDays) week(duty Duty, kind CycleKind, start moistheat.Date) (moisth
 		}
 		used += d.uses(duty, kind).n
 		done = done || d.done(duty, kind).n > 0
-		patients = min1(patients, d.patients)
+		patients = anyYes(patients, d.patients)
 	}
-	withPatients := duty.Cadence == ByCalendarWeekWithPatients
+	withPatients := duty.Cadence == calendar.ByCalendarWeekWithPatients
 	switch {
 	case done:
 		return moistheat.Met, used
@@ -599,7 +603,7 @@ func (u *unitDays) week(duty Duty, kind CycleKind, start moistheat.Date) (moisth
 		return moistheat.Broken, used
 	case withPatients && patients == moistheat.No:
 		return moistheat.NotApplicable, used // the week is on record as one without patients
-	case used == 0 && duty.Idle != moistheat.Yes:
+	case used == 0 && duty.EvenIfIdle != moistheat.Yes:
 		return moistheat.NotApplicable, used
 	case withPatients:
 		return moistheat.Undetermined, used

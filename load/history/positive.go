@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
 
@@ -45,11 +46,11 @@ type Procedure struct {
 	Steps      []Step
 	Closed     time.Time // zero while it is not finished
 
-	kind      CycleKind
+	kind      CycleSetting
 	notice    time.Time // when somebody acted on the positive test
 	repeated  time.Time // start of the first test after that
 	pointer   string
-	positives []*happening
+	positives []*occurrence
 	unsound   bool // a positive test's physical record or indicators were not shown to be good
 	faults    []stepFault
 }
@@ -62,7 +63,7 @@ type Step struct {
 }
 
 type stepFault struct {
-	of    *happening
+	of    *occurrence
 	rule  ask.ID
 	why   string
 	state moistheat.Outcome
@@ -121,7 +122,7 @@ func (p *Procedure) series(biological, air int, what string) string {
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.positive()) {
+		for _, p := range h.sterilizers[id].procedures(h.positive()) {
 			p.Sterilizer = id
 			out = append(out, *p)
 		}
@@ -131,7 +132,7 @@ func (h *History) Procedures() []Procedure {
 
 // procedures folds the timeline of one sterilizer. pol is nil where the policy has
 // no procedure.
-func (u *unitHistory) procedures(pol *Positive) []*Procedure {
+func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure {
 	var all []*Procedure
 	var open *Procedure
 	air := 0 // air removal tests that a repair asks for
@@ -144,13 +145,13 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 		case open == nil && e.bio == bioPositive:
 			open = &Procedure{
 				Cause: "positive biological test of " + e.name(), Opened: e.end, State: Repeating, Positives: 1,
-				kind: e.cycle, pointer: e.pointer(), positives: []*happening{e}, unsound: e.sound() != moistheat.Yes,
+				kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 			}
 			then := "the policy names no procedure"
 			if pol == nil {
 				open.State, open.OutOfUse = LeftOpen, true
 			} else {
-				open.Needed, open.OutOfUse = pol.Repeats, pol.OutAt == 1
+				open.Needed, open.OutOfUse = pol.Repeats, pol.OutOfServiceAfter == 1
 				then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
 				if open.OutOfUse {
 					then = "out of use; " + then
@@ -158,7 +159,7 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 			}
 			open.step(e, "positive", then)
 			all = append(all, open)
-		case open == nil && (e.kind == InstalledEvent || e.kind == RepairedEvent):
+		case open == nil && (e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent):
 			open = &Procedure{Cause: e.name(), Opened: e.end, State: Requalifying, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
 			if pol == nil {
 				open.State = LeftOpen
@@ -168,19 +169,19 @@ func (u *unitHistory) procedures(pol *Positive) []*Procedure {
 			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
 			all = append(all, open)
 		case open == nil:
-		case e.kind == OutOfUseEvent:
+		case e.kind == calendar.OutOfUseEvent:
 			open.notice = earlier(open.notice, e.end)
-		case e.kind == ReturnedEvent && open.State == LeftOpen:
+		case e.kind == calendar.ReturnedEvent && open.State == LeftOpen:
 			open.finish(e, "returned to use by "+orSomebody(e.by))
 			open = nil
-		case e.kind == ReturnedEvent:
+		case e.kind == calendar.ReturnedEvent:
 			open.step(e, "returned to use", "the procedure is not finished")
-		case e.kind == RepairedEvent || e.kind == InstalledEvent:
+		case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 			if open.State != LeftOpen {
 				open.State, open.Good, open.Needed, open.AirGood, open.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
 				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
 			}
-		case e.kind == AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
+		case e.kind == calendar.AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
 			open.airTest(e)
 			if open.State == Finished {
 				open = nil
@@ -205,11 +206,11 @@ func orSomebody(by string) string {
 	return by
 }
 
-func (p *Procedure) step(e *happening, what, then string) {
+func (p *Procedure) step(e *occurrence, what, then string) {
 	p.Steps = append(p.Steps, Step{e.end, what, then})
 }
 
-func (p *Procedure) finish(e *happening, what string) {
+func (p *Procedure) finish(e *occurrence, what string) {
 	p.State, p.Closed, p.OutOfUse = Finished, e.end, false
 	p.step(e, what, "back in use")
 }
@@ -230,7 +231,7 @@ func (u *unitHistory) mayBeDynamic() bool {
 }
 
 // airTest takes an air removal test into a procedure that asks for a series.
-func (p *Procedure) airTest(e *happening) {
+func (p *Procedure) airTest(e *occurrence) {
 	what := prose.Capital(e.name())
 	if ok, why := e.good(); ok != moistheat.Yes {
 		p.AirGood = 0
@@ -242,7 +243,7 @@ func (p *Procedure) airTest(e *happening) {
 }
 
 // passed ends the procedure after a good test where nothing more is needed.
-func (p *Procedure) passed(e *happening, what string) {
+func (p *Procedure) passed(e *occurrence, what string) {
 	if p.Good >= p.Needed && p.AirGood >= p.AirNeeded {
 		p.finish(e, what)
 		return
@@ -251,7 +252,7 @@ func (p *Procedure) passed(e *happening, what string) {
 }
 
 // test takes a biological test into the procedure.
-func (p *Procedure) test(e *happening, pol *Positive) {
+func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	what := "biological test of " + e.name()
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
@@ -260,7 +261,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		p.unsound = p.unsound || e.sound() != moistheat.Yes
 		if p.State != LeftOpen {
 			p.State, p.Good, p.Needed, p.AirGood, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, 0, true
-			if p.Positives < pol.OutAt {
+			if p.Positives < pol.OutOfServiceAfter {
 				p.State, p.OutOfUse = Repeating, false
 			}
 		}
@@ -338,7 +339,7 @@ func (p *Procedure) late(c *ask.List, at time.Time) {
 func (h *History) procedures(c *ask.List, at time.Time) {
 	seen := map[ask.ID]bool{}
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.positive()) {
+		for _, p := range h.sterilizers[id].procedures(h.positive()) {
 			rule := rules.PositiveRequalify
 			if len(p.positives) > 0 {
 				rule = rules.PositiveOpen
@@ -375,7 +376,7 @@ func (h *History) procedures(c *ask.List, at time.Time) {
 }
 
 // positive returns the policy's procedure after a positive test, or nil.
-func (h *History) positive() *Positive {
+func (h *History) positive() *calendar.PositiveTestPolicy {
 	if p, ok := h.policy.Positive(); ok {
 		return &p
 	}

@@ -1,22 +1,24 @@
-package load
+package history
 
 import (
 	"testing"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
 // summary returns one of records and events under a policy.
-func summary(p *Policy, what ...any) *Summary {
+func summary(p *load.Policy, what ...any) *Summary {
 	s := NewSummary(p)
 	for _, w := range what {
 		switch w := w.(type) {
-		case *Record:
-			s.Add(w, Check(w, p))
+		case *load.Record:
+			s.Add(w, load.Check(w, p))
 		case *Event:
 			s.AddEvent(w)
 		}
@@ -25,20 +27,20 @@ func summary(p *Policy, what ...any) *Summary {
 }
 
 // dutyOf returns a facility's policy whose only duty is this one.
-func dutyOf(t testing.TB, duty string) *Policy {
-	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"en-13060",` + decided +
+func dutyOf(t testing.TB, duty string) *load.Policy {
+	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"en-13060",` + decided +
 		`,"schedule":[{` + duty + `,"source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	return p
 }
 
 func TestUsage(t *testing.T) {
-	wet := func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }
+	wet := func(r *load.Record) { r.Cycle.Printed.HoldTime = duration("100 s") }
 	what := []any{
-		event(LeakEvent, "2026-03-08 07:00", passed(yes)),
+		event(calendar.LeakEvent, "2026-03-08 07:00", passed(yes)),
 		ran("2", "2026-03-11 09:00"), ran("1", "2026-03-09 09:00", wet), ran("3", "2026-03-11 11:00"), ran("4", "2026-03-10 09:00"),
-		ran("5", "2026-03-12 09:00", func(r *Record) { r.Cycle, r.Unloading, r.Load.Date = nil, Unloading{}, moistheat.Date{} }),
-		event(LeakEvent, "2026-03-13 07:00", passed(yes)),
+		ran("5", "2026-03-12 09:00", func(r *load.Record) { r.Cycle, r.Unloading, r.Load.Date = nil, load.Unloading{}, moistheat.Date{} }),
+		event(calendar.LeakEvent, "2026-03-13 07:00", passed(yes)),
 	}
 	// Rejected: load 1, whose hold is short, and load 5, which has no physical record.
 	want := []Usage{{
@@ -60,16 +62,16 @@ func TestUsage(t *testing.T) {
 }
 
 func TestDueStrings(t *testing.T) {
-	d := Due{Sterilizer: "S1", Duty: Duty{Test: BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
+	d := Due{Sterilizer: "S1", Duty: calendar.Duty{Test: calendar.BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
 	assert.Equal(t, "S1: biological test due: once in this calendar week", d.String())
-	d.Kind = CycleKind{moistheat.DynamicAirRemoval, celsius(134)}
+	d.Kind = CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}
 	assert.Equal(t, "S1: biological test due (dynamic-air-removal, 134 °C): once in this calendar week", d.String())
 }
 
 // What lies after the instant that is asked has not happened yet.
 func TestDueBeforeItHappened(t *testing.T) {
 	p := dutyOf(t, `"test":"leak","cadence":"interval","every":"P7D"`)
-	s := summary(p, ran("1", "2026-03-09 09:00"), event(LeakEvent, "2026-03-10 07:00", passed(yes)), ran("2", "2026-03-20 09:00"))
+	s := summary(p, ran("1", "2026-03-09 09:00"), event(calendar.LeakEvent, "2026-03-10 07:00", passed(yes)), ran("2", "2026-03-20 09:00"))
 	for _, tt := range []struct {
 		at    string
 		state DueState
@@ -106,7 +108,7 @@ func TestDueOnTheDay(t *testing.T) {
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00", DueNow, "before the first load of the day"},
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00", DueOpen, "it is not recorded whether the sterilizer has an air detector"},
 	} {
-		unsaid := func(r *Record) { r.Sterilizer.AirDetector = unknown }
+		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
 		d := s.Due(local(tt.at))
 		require.Len(t, d, 1)
@@ -127,7 +129,7 @@ func TestDueByAirDetector(t *testing.T) {
 		{"dynamic air removal, no air detector", yes, false}, {"dynamic air removal, no air detector", no, true}, {"dynamic air removal, no air detector", unknown, true},
 	} {
 		p := dutyOf(t, `"test":"leak","cadence":"interval","every":"P7D","when":"`+tt.when+`"`)
-		s := summary(p, ran("1", "2026-03-09 09:00", func(r *Record) { r.Sterilizer.AirDetector = tt.detector }))
+		s := summary(p, ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Sterilizer.AirDetector = tt.detector }))
 		d := s.Due(local("2026-03-10 09:00"))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.asked, d[0].State == Overdue, "%s, %s: %s", tt.when, tt.detector, d[0])
@@ -139,13 +141,13 @@ func TestDueByAirDetector(t *testing.T) {
 func TestDueForEachKind(t *testing.T) {
 	p := dutyOf(t, `"test":"biological","cadence":"interval","every":"P7D","eachKind":true`)
 	spores := func(at string, celsius134 bool) *Event {
-		return runWithSpores(at, NoGrowth, func(e *Event) {
+		return runWithSpores(at, load.NoGrowth, func(e *Event) {
 			if !celsius134 {
 				e.Settings.Temperature = celsius(121)
 			}
 		})
 	}
-	leak := event(LeakEvent, "2026-03-09 07:00", passed(yes), func(e *Event) {
+	leak := event(calendar.LeakEvent, "2026-03-09 07:00", passed(yes), func(e *Event) {
 		e.Settings.AirRemoval, e.Settings.Temperature = moistheat.DynamicAirRemoval, celsius(134)
 	})
 	states := func(what ...any) map[string]DueState {
@@ -155,7 +157,7 @@ func TestDueForEachKind(t *testing.T) {
 		}
 		return out
 	}
-	hot, cool := ran("1", "2026-03-09 09:00", func(r *Record) { r.Cycle.Settings.Temperature = celsius(134) }), ran("2", "2026-03-09 11:00", at121)
+	hot, cool := ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Cycle.Settings.Temperature = celsius(134) }), ran("2", "2026-03-09 11:00", at121)
 	assert.Equal(t, map[string]DueState{"134 °C": Overdue, "121 °C": Overdue}, states(hot, cool))
 	assert.Equal(t, map[string]DueState{"134 °C": NotDue, "121 °C": Overdue}, states(hot, cool, spores("2026-03-09 13:00", true)))
 	assert.Equal(t, map[string]DueState{"134 °C": Overdue, "121 °C": NotDue}, states(hot, cool, spores("2026-03-09 13:00", false)))
@@ -167,7 +169,7 @@ func TestDueForEachKind(t *testing.T) {
 // after it, and those of later days.
 func TestDueByHoursOfUse(t *testing.T) {
 	p := dutyOf(t, `"test":"leak","cadence":"hours of use","every":"P1M","use":{"value":100,"unit":"min"}`)
-	test := event(LeakEvent, "2026-03-10 08:00", passed(yes))
+	test := event(calendar.LeakEvent, "2026-03-10 08:00", passed(yes))
 	day := func(d string, hours ...string) (out []any) {
 		for _, h := range hours {
 			out = append(out, ran(d+h, "2026-03-"+d+" "+h))

@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"time"
@@ -6,6 +6,8 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -17,7 +19,7 @@ const StoredFormat = "moistheat.stored/1"
 // Stored is what is known of one pack after its load: where it is kept, what
 // happened to it, and whether it was used. A member with the omitzero option may be
 // absent; the zero value means that nobody recorded it.
-type Stored struct {
+type StoredPack struct {
 	Format     string            `json:"format"`              // [StoredFormat]
 	Pack       string            `json:"pack"`                // id of the pack
 	Record     string            `json:"record,omitzero"`     // id of the load's record
@@ -33,14 +35,14 @@ type Stored struct {
 	Barrier    packaging.Barrier `json:"barrier,omitzero"`
 	Checked    moistheat.Date    `json:"checked,omitzero"` // last day on which somebody looked at it in store
 
-	Place          StoragePlace      `json:"place,omitzero"`
-	Temperature    units.Temperature `json:"temperature,omitzero"` // of the store
-	Humidity       units.Ratio       `json:"humidity,omitzero"`    // of the store, relative
-	AboveFloor     units.Length      `json:"aboveFloor,omitzero"`
-	UnderSprinkler units.Length      `json:"underSprinkler,omitzero"` // room below a sprinkler; absent: there is none, or not recorded
-	AtSink         moistheat.Answer  `json:"atSink,omitzero"`
-	OverSterilizer moistheat.Answer  `json:"overSterilizer,omitzero"`
-	InSun          moistheat.Answer  `json:"inSun,omitzero"`
+	Place          calendar.StoragePlace `json:"place,omitzero"`
+	Temperature    units.Temperature     `json:"temperature,omitzero"` // of the store
+	Humidity       units.Ratio           `json:"humidity,omitzero"`    // of the store, relative
+	AboveFloor     units.Length          `json:"aboveFloor,omitzero"`
+	UnderSprinkler units.Length          `json:"underSprinkler,omitzero"` // room below a sprinkler; absent: there is none, or not recorded
+	AtSink         moistheat.Answer      `json:"atSink,omitzero"`
+	OverSterilizer moistheat.Answer      `json:"overSterilizer,omitzero"`
+	InSun          moistheat.Answer      `json:"inSun,omitzero"`
 
 	Dry     moistheat.Answer `json:"dry,omitzero"`
 	Intact  moistheat.Answer `json:"intact,omitzero"` // not torn or punctured, seal closed
@@ -53,11 +55,11 @@ type Stored struct {
 
 	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
 
-	Issue *Issue `json:"issue,omitzero"` // nil: still in store
+	Use *Use `json:"issue,omitzero"` // nil: still in store
 }
 
 // Issue is the use of a pack.
-type Issue struct {
+type Use struct {
 	Time          time.Time        `json:"time"`
 	Patient       string           `json:"patient,omitzero"`       // the facility's key
 	IndicatorRead moistheat.Answer `json:"indicatorRead,omitzero"` // the inside indicator was read and at its end point
@@ -66,17 +68,17 @@ type Issue struct {
 }
 
 // DecodeStored reads one stored pack, as strictly as [Decode] reads a record.
-func DecodeStored(data []byte) (*Stored, error) {
-	return strictjson.Read[Stored](data, strictjson.Default(), StoredFormat)
+func DecodeStoredPack(data []byte) (*StoredPack, error) {
+	return strictjson.Read[StoredPack](data, strictjson.Default(), StoredFormat)
 }
 
 // CheckStored says whether a pack may be used on a day, by what happened to it and
 // by the policy's limits of time, climate and place. Whether its load may be used is
 // for [Check] and [History]. A pack that was issued is judged on that day.
-func CheckStored(s *Stored, p *Policy, on moistheat.Date) []moistheat.Finding {
+func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.Finding {
 	c := &storeChecker{List: rules.Book.List(nil), s: s, p: p, on: on}
-	if s.Issue != nil && !s.Issue.Time.IsZero() {
-		c.on = moistheat.DateOf(s.Issue.Time)
+	if s.Use != nil && !s.Use.Time.IsZero() {
+		c.on = moistheat.DateOf(s.Use.Time)
 	}
 	c.p = p.On(c.on)
 	c.event()
@@ -93,8 +95,8 @@ func CheckStored(s *Stored, p *Policy, on moistheat.Date) []moistheat.Finding {
 }
 
 type storeChecker struct {
-	s  *Stored
-	p  *Policy
+	s  *StoredPack
+	p  *load.Policy
 	on moistheat.Date
 	ask.List
 }
@@ -153,7 +155,7 @@ func (c *storeChecker) expiry() {
 
 // fits says whether a line is about this pack, and if that can not be said, what is
 // missing.
-func fits(l *ShelfLife, s *Stored) (moistheat.Answer, string) {
+func fits(l *calendar.ShelfLife, s *StoredPack) (moistheat.Answer, string) {
 	missing := ""
 	if l.Wrapped != moistheat.NotRecorded {
 		switch s.Wrapped {
@@ -254,7 +256,7 @@ func (c *storeChecker) place() {
 		ask.With(c.Answer(rules.StoragePlace, e.got, moistheat.No, spot(e.got != moistheat.NotRecorded, e.at)), "what", e.what)
 	}
 	c.Answer(rules.StorageLaidout, s.LaidOut, moistheat.No, spot(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
-	o := ask.If(s.Place != ProtectedPlace)
+	o := ask.If(s.Place != calendar.ProtectedPlace)
 	if s.Place == "" {
 		o = moistheat.Undetermined
 	}
@@ -292,7 +294,7 @@ func (c *storeChecker) transit() {
 // looked asks whether somebody looks at pouches that stay in store.
 func (c *storeChecker) looked() {
 	s := c.s
-	if s.Issue != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
+	if s.Use != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
 		c.Skip(rules.StorageUnchecked, "")
 		return
 	}
@@ -311,12 +313,12 @@ func (c *storeChecker) looked() {
 }
 
 func (c *storeChecker) issue() {
-	if c.s.Issue == nil {
+	if c.s.Use == nil {
 		c.Skip(rules.StorageUnread, "")
 		c.Skip(rules.ImplantUntraced, "")
 		return
 	}
-	got := c.s.Issue.IndicatorRead
+	got := c.s.Use.IndicatorRead
 	c.Answer(rules.StorageUnread, got, moistheat.Yes, spot(true, "/issue"))
 	c.traced()
 }
@@ -324,7 +326,7 @@ func (c *storeChecker) issue() {
 // traced asks whether the load of an implant that was used can be found from the
 // patient's record.
 func (c *storeChecker) traced() {
-	noted := c.s.Issue.LoadNoted
+	noted := c.s.Use.LoadNoted
 	at := "/issue" + spot(noted != moistheat.NotRecorded, "/loadNoted")
 	switch {
 	case c.s.Implant == moistheat.No:

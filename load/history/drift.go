@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"cmp"
@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
@@ -70,7 +72,7 @@ func (m metrics) join(o metrics) metrics {
 
 // metricsOf measures a load: from its trace where there is one that can be read,
 // else from the printed readings.
-func metricsOf(r *Record, report *Report) metrics {
+func metricsOf(r *load.Record, report *load.Report) metrics {
 	var m metrics
 	cy := r.Cycle
 	set := cy.Settings.Temperature
@@ -140,7 +142,7 @@ const (
 // Drift is where one measure of one sterilizer and kind of cycle stands.
 type Drift struct {
 	Sterilizer string
-	Kind       CycleKind
+	Kind       CycleSetting
 	Measure    Measure
 	Values     int     // how many there are
 	Centre     float64 // median of the baseline
@@ -214,7 +216,7 @@ func (h *History) Drift() []Drift {
 	var out []Drift
 	for _, id := range h.Sterilizers() {
 		type key struct {
-			kind CycleKind
+			kind CycleSetting
 			m    Measure
 		}
 		charts := map[key]*chart{}
@@ -224,8 +226,8 @@ func (h *History) Drift() []Drift {
 			}
 			charts[k].add(v, driftFloor[k.m], at)
 		}
-		for _, e := range h.units[id].timeline() {
-			if e.kind == LeakEvent && e.leak.IsValid() {
+		for _, e := range h.sterilizers[id].timeline() {
+			if e.kind == calendar.LeakEvent && e.leak.IsValid() {
 				feed(key{m: LeakRateMeasure}, e.leak.Float64(units.KilopascalPerMinute), e.end)
 			}
 			for m := Measure(1); int(m) <= measures; m++ {

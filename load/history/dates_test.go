@@ -1,9 +1,10 @@
-package load
+package history
 
 import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load/calendar"
 	"github.com/stretchr/testify/assert"
 )
 
@@ -24,7 +25,7 @@ func TestRuleDatesInStore(t *testing.T) {
 		s := kept()
 		s.AtSink = yes
 		if tt.used.IsValid() {
-			s.Issue = &Issue{Time: local(tt.used.String() + " 09:00"), IndicatorRead: yes}
+			s.Use = &Use{Time: local(tt.used.String() + " 09:00"), IndicatorRead: yes}
 		}
 		worst := moistheat.Outcome(0)
 		for _, f := range CheckStored(s, p, tt.on) {
@@ -47,7 +48,7 @@ func TestRuleDatesInHistory(t *testing.T) {
 		{`"until":"2026-03-11"`, broken},
 		{`"until":"2026-03-10"`, notInForce},
 	} {
-		h := NewHistory(facility(t, "us-cdc", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
+		h := New(facility(t, "us-cdc", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
 		put(h, ran("1", "2026-03-10 09:00"))
 		put(h, ran("2", "2026-03-10 09:30"))
 		got := moistheat.Outcome(0)
@@ -65,7 +66,7 @@ func TestRuleDatesInHistory(t *testing.T) {
 func TestDaysOfOneId(t *testing.T) {
 	days := func(second string) moistheat.Date {
 		named := func(e *Event) { e.ID = "e" }
-		h := history(t, "us-cdc", event(LeakEvent, "2026-03-09 08:00", passed(yes), named), event(LeakEvent, second, passed(yes), named))
+		h := history(t, "us-cdc", event(calendar.LeakEvent, "2026-03-09 08:00", passed(yes), named), event(calendar.LeakEvent, second, passed(yes), named))
 		return h.days()["/events/e"]
 	}
 	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))

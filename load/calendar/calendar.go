@@ -1,4 +1,4 @@
-package load
+package calendar
 
 import (
 	"cmp"
@@ -22,11 +22,11 @@ type Duty struct {
 	Every Period `json:"every,omitzero"`
 	// Use is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
-	Use units.Duration `json:"use,omitzero"`
+	HoursOfUse units.Duration `json:"use,omitzero"`
 	// EachKind asks for the test in every kind of cycle that is used.
-	EachKind moistheat.Answer `json:"eachKind,omitzero"`
+	PerCycleKind moistheat.Answer `json:"eachKind,omitzero"`
 	// Idle asks for the test of a sterilizer that is not used, too.
-	Idle moistheat.Answer `json:"idle,omitzero"`
+	EvenIfIdle moistheat.Answer `json:"idle,omitzero"`
 	// Week says when a calendar week begins; needed for the cadences by calendar
 	// week. A facility that is not sure which reading its authority takes adds a
 	// line with the other: then the week must be kept by both.
@@ -49,7 +49,7 @@ func (d Duty) String() string {
 	case ByInterval:
 		s += "at least every " + d.Every.Words()
 	case ByHoursOfUse:
-		s += "every " + d.Use.String() + " of use or " + d.Every.Words() + ", whichever is first"
+		s += "every " + d.HoursOfUse.String() + " of use or " + d.Every.Words() + ", whichever is first"
 	case ByMaker:
 		s += "as the maker's schedule says"
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
@@ -57,7 +57,7 @@ func (d Duty) String() string {
 	default:
 		s += "each " + string(d.Cadence)
 	}
-	if d.EachKind == moistheat.Yes {
+	if d.PerCycleKind == moistheat.Yes {
 		s += ", in every kind of cycle used"
 	}
 	if d.When != "" {
@@ -68,7 +68,7 @@ func (d Duty) String() string {
 
 // Keeping is one line of a policy's retention table. Exactly one of Keep,
 // CalendarYears and AfterEquipment says how long.
-type Keeping struct {
+type Retention struct {
 	Records RecordKind `json:"records"`
 	Keep    Period     `json:"keep,omitzero"` // from the day of the record
 	// CalendarYears keeps a record to the end of that many calendar years after the
@@ -80,23 +80,23 @@ type Keeping struct {
 }
 
 // Positive is what a policy does after a positive biological test.
-type Positive struct {
+type PositiveTestPolicy struct {
 	// Repeats is the number of good repeat tests, one after the other, that return
 	// the sterilizer to use.
 	Repeats int `json:"repeats"`
 	// OutAt is the positive test that takes the sterilizer out of use: 1 or 2.
-	OutAt int `json:"outAt"`
+	OutOfServiceAfter int `json:"outAt"`
 	// RecallAt is the positive test that recalls every load since the last good one,
 	// while physical records and chemical indicators are good: 1 or 2. Implants are
 	// recalled after the first in every policy.
-	RecallAt int `json:"recallAt"`
+	RecallAfter int `json:"recallAt"`
 	// AfterRepair is the number of good tests, one after the other, that a repaired
 	// sterilizer needs, no fewer than Repeats.
 	AfterRepair int `json:"afterRepair"`
 	// AirRemovalTests is the number of good air removal tests, one after the other,
 	// that a repaired sterilizer with dynamic air removal needs beside them.
 	AirRemovalTests int                `json:"airRemovalTests,omitzero"`
-	Chamber         Filling            `json:"chamber,omitzero"` // during the tests after a repair
+	Chamber         ChamberLoad        `json:"chamber,omitzero"` // during the tests after a repair
 	Sources         []moistheat.Source `json:"sources"`
 	Note            string             `json:"note,omitzero"`
 }
@@ -287,13 +287,13 @@ const (
 
 // Filling is what was in the chamber during a test. The zero value means not
 // recorded.
-type Filling string
+type ChamberLoad string
 
 // The states of a chamber.
 const (
-	EmptyChamber Filling = "empty"
-	FullChamber  Filling = "full"
-	PartLoad     Filling = "part load"
+	EmptyChamber ChamberLoad = "empty"
+	FullChamber  ChamberLoad = "full"
+	PartLoad     ChamberLoad = "part load"
 )
 
 // StoragePlace is where a pack is kept. The zero value means not recorded.

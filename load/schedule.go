@@ -7,20 +7,21 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
 // Schedule returns the tests that the policy asks for again and again.
-func (p *Policy) Schedule() []Duty { return slices.Clone(p.doc.Schedule) }
+func (p *Policy) Schedule() []calendar.Duty { return slices.Clone(p.doc.Schedule) }
 
 // Retention returns how long the policy keeps records.
-func (p *Policy) Retention() []Keeping { return slices.Clone(p.doc.Retention) }
+func (p *Policy) Retention() []calendar.Retention { return slices.Clone(p.doc.Retention) }
 
 // Positive returns the policy's procedure after a positive biological test, and
 // whether it has one.
-func (p *Policy) Positive() (Positive, bool) {
+func (p *Policy) Positive() (calendar.PositiveTestPolicy, bool) {
 	if p.doc.Positive == nil {
-		return Positive{}, false
+		return calendar.PositiveTestPolicy{}, false
 	}
 	out := *p.doc.Positive
 	out.Sources = slices.Clone(out.Sources)
@@ -29,12 +30,12 @@ func (p *Policy) Positive() (Positive, bool) {
 
 // ShelfLife returns the policy's limits for stored packs. None means that only
 // events end the life of a pack.
-func (p *Policy) ShelfLife() []ShelfLife { return slices.Clone(p.doc.ShelfLife) }
+func (p *Policy) ShelfLife() []calendar.ShelfLife { return slices.Clone(p.doc.ShelfLife) }
 
 // Climate returns what the policy asks of a sterile store, and whether it asks.
-func (p *Policy) Climate() (Climate, bool) {
+func (p *Policy) Climate() (calendar.Climate, bool) {
 	if p.doc.Climate == nil {
-		return Climate{}, false
+		return calendar.Climate{}, false
 	}
 	return *p.doc.Climate, true
 }
@@ -46,12 +47,12 @@ func (d *policyDoc) calendar() error {
 		switch {
 		case !s.Test.IsTest():
 			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
-		case (s.Cadence == ByInterval || s.Cadence == ByHoursOfUse) != s.Every.IsValid():
+		case (s.Cadence == calendar.ByInterval || s.Cadence == calendar.ByHoursOfUse) != s.Every.IsValid():
 			return strictjson.Invalid(at+"/every",
 				"a period belongs to the cadences interval and hours of use, and only there")
-		case (s.Cadence == ByHoursOfUse) != s.Use.IsValid():
+		case (s.Cadence == calendar.ByHoursOfUse) != s.HoursOfUse.IsValid():
 			return strictjson.Invalid(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
-		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
+		case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:
 			return strictjson.Invalid(at+"/use", "want more than nothing")
 		case s.Weekly() != (s.Week.Begins != ""):
 			return strictjson.Invalid(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
@@ -72,7 +73,7 @@ func (d *policyDoc) calendar() error {
 	if p := d.Positive; p != nil {
 		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
-			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
+			p.OutOfServiceAfter < 1 || p.OutOfServiceAfter > 2 || p.RecallAfter < 1 || p.RecallAfter > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
 			return strictjson.Invalid("/positive",
 				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
 		}
@@ -85,9 +86,9 @@ func (d *policyDoc) calendar() error {
 // unless it records a decision.
 func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(pointer, what string) error) error {
 	replace := builtIn || d.Decision != nil
-	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y Duty) bool { return x.Test == y.Test })
-	d.Retention = merge(d.Retention, b.Retention, replace, func(x, y Keeping) bool { return x.Records == y.Records })
-	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y ShelfLife) bool { return true })
+	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y calendar.Duty) bool { return x.Test == y.Test })
+	d.Retention = merge(d.Retention, b.Retention, replace, func(x, y calendar.Retention) bool { return x.Records == y.Records })
+	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y calendar.ShelfLife) bool { return true })
 	if d.Climate == nil {
 		d.Climate = b.Climate
 	} else if c := b.Climate; c != nil && !builtIn {
@@ -103,7 +104,7 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 		d.Positive = b.Positive
 	} else if p := b.Positive; p != nil && !builtIn {
 		o := d.Positive
-		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutAt > p.OutAt || o.RecallAt > p.RecallAt ||
+		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutOfServiceAfter > p.OutOfServiceAfter || o.RecallAfter > p.RecallAfter ||
 			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != "" && o.Chamber != p.Chamber {
 			return undecided("/positive", "asks less than "+b.Name)
 		}
@@ -132,12 +133,12 @@ func merge[T any](own, base []T, replace bool, same func(x, y T) bool) []T {
 // sterilizer was given up, or the zero Date while it stands; a rule that keeps
 // records as long as the sterilizer then gives the zero Date and true. Without a
 // line for the kind the result is false: the policy leaves it open.
-func (p *Policy) KeepUntil(kind RecordKind, made, retired moistheat.Date) (moistheat.Date, Keeping, bool) {
+func (p *Policy) KeepUntil(kind calendar.RecordKind, made, retired moistheat.Date) (moistheat.Date, calendar.Retention, bool) {
 	var last moistheat.Date
-	var by Keeping
+	var by calendar.Retention
 	found, forever := false, false
 	for _, k := range p.doc.Retention {
-		if k.Records != kind && k.Records != AllRecords {
+		if k.Records != kind && k.Records != calendar.AllRecords {
 			continue
 		}
 		var until moistheat.Date

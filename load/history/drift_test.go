@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"fmt"
@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -145,7 +147,7 @@ func TestDriftOfLeakTests(t *testing.T) {
 		}
 		at := start.AddDate(0, 0, i)
 		h.AddEvent(&Event{
-			Format: EventFormat, ID: fmt.Sprint(i), Sterilizer: "S1", Kind: LeakEvent, Time: at, Passed: yes,
+			Format: EventFormat, ID: fmt.Sprint(i), Sterilizer: "S1", Kind: calendar.LeakEvent, Time: at, Passed: yes,
 			LeakRate: units.New(int64(rate), -3, units.KilopascalPerMinute),
 		})
 	}
@@ -159,7 +161,7 @@ func TestDriftOfLeakTests(t *testing.T) {
 	// The same tests without growth.
 	h = history(t, "england")
 	for i := range 70 {
-		h.AddEvent(event(LeakEvent, start.AddDate(0, 0, i).Format("2006-01-02 15:04"), passed(yes), leaked(fmt.Sprintf("0.0%d kPa/min", 60+rng.IntN(5)))))
+		h.AddEvent(event(calendar.LeakEvent, start.AddDate(0, 0, i).Format("2006-01-02 15:04"), passed(yes), leaked(fmt.Sprintf("0.0%d kPa/min", 60+rng.IntN(5)))))
 	}
 	assert.Equal(t, met, says(h, "load.drift.moved", "2026-04-30 12:00"))
 }
@@ -167,7 +169,7 @@ func TestDriftOfLeakTests(t *testing.T) {
 // What is measured of a load: from the printed readings, or from its trace.
 func TestMetrics(t *testing.T) {
 	r := ran("1", "2026-03-09 09:00")
-	m := metricsOf(r, Check(r, policy(t, "us-cdc")))
+	m := metricsOf(r, load.Check(r, policy(t, "us-cdc")))
 	for k, want := range map[Measure]float64{HoldOffset: 0.3, HoldSpread: 1.1, DryingTime: 1200} {
 		got, ok := m.get(k)
 		assert.True(t, ok, k.String())
@@ -176,7 +178,7 @@ func TestMetrics(t *testing.T) {
 	_, ok := m.get(TimeToTemperature)
 	assert.False(t, ok)
 	r = recorded(t)
-	m = metricsOf(r, Check(r, policy(t, "us-cdc")))
+	m = metricsOf(r, load.Check(r, policy(t, "us-cdc")))
 	for _, k := range []Measure{TimeToTemperature, EquilibrationTime, HoldOffset, HoldSpread, LowestPressure} {
 		_, ok := m.get(k)
 		assert.True(t, ok, k.String())
@@ -189,7 +191,7 @@ func TestMetrics(t *testing.T) {
 	assert.LessOrEqual(t, low, 101.4)
 	assert.GreaterOrEqual(t, low, lowest*units.New(1, 0, r.Cycle.Trace.AbsolutePressures[0].Unit).Float64(units.Kilopascal)-1e-9)
 	r.Cycle.Trace.Time.Values[900] = 3
-	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
+	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
 }
 
 // A measure that can not be computed is none; of two values the larger stays.
@@ -220,17 +222,17 @@ func TestMetricsOfWhatIsRecorded(t *testing.T) {
 	all := uint8(1<<(HoldOffset-1) | 1<<(HoldSpread-1) | 1<<(DryingTime-1))
 	for _, tt := range []struct {
 		name string
-		edit func(*Record)
+		edit func(*load.Record)
 		want uint8
 	}{
-		{"all", func(*Record) {}, all},
-		{"no drying time", func(r *Record) { r.Cycle.Printed.DryingTime = units.Duration{} }, all &^ (1 << (DryingTime - 1))},
-		{"no setting", func(r *Record) { r.Cycle.Settings.Temperature = units.Temperature{} }, all &^ (1 << (HoldOffset - 1))},
-		{"no lowest temperature", func(r *Record) { r.Cycle.Printed.MinimumTemperature = units.Temperature{} }, 1 << (DryingTime - 1)},
-		{"no highest temperature", func(r *Record) { r.Cycle.Printed.MaximumTemperature = units.Temperature{} }, all &^ (1 << (HoldSpread - 1))},
+		{"all", func(*load.Record) {}, all},
+		{"no drying time", func(r *load.Record) { r.Cycle.Printed.DryingTime = units.Duration{} }, all &^ (1 << (DryingTime - 1))},
+		{"no setting", func(r *load.Record) { r.Cycle.Settings.Temperature = units.Temperature{} }, all &^ (1 << (HoldOffset - 1))},
+		{"no lowest temperature", func(r *load.Record) { r.Cycle.Printed.MinimumTemperature = units.Temperature{} }, 1 << (DryingTime - 1)},
+		{"no highest temperature", func(r *load.Record) { r.Cycle.Printed.MaximumTemperature = units.Temperature{} }, all &^ (1 << (HoldSpread - 1))},
 	} {
 		r := ran("1", "2026-03-09 09:00", tt.edit)
-		assert.Equal(t, tt.want, metricsOf(r, Check(r, policy(t, "us-cdc"))).has, tt.name)
+		assert.Equal(t, tt.want, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has, tt.name)
 	}
 	// A trace that never reaches the temperature measures nothing but the drying time.
 	r := recorded(t)
@@ -240,7 +242,7 @@ func TestMetricsOfWhatIsRecorded(t *testing.T) {
 			v[j] = min(v[j], 131)
 		}
 	}
-	assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
 }
 
 // Channels longer or shorter than the times, which only Go values can have, measure
@@ -257,7 +259,7 @@ func TestMetricsOfUnevenChannels(t *testing.T) {
 	} {
 		r := recorded(t)
 		edit(r.Cycle.Trace)
-		assert.Zero(t, metricsOf(r, Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+		assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
 	}
 }
 

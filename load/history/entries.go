@@ -1,4 +1,4 @@
-package load
+package history
 
 import (
 	"fmt"
@@ -8,14 +8,15 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ndjson"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
 )
 
 // Entry is one line of a mixed stream: exactly one of Record, Event and Stored is
 // set, or none beside an error.
 type Entry struct {
-	Record *Record
+	Record *load.Record
 	Event  *Event
-	Stored *Stored
+	Stored *StoredPack
 
 	Line       int   // counted from 1, blank lines included
 	Start, End int64 // bytes of the stream before the line, and up to its end
@@ -51,13 +52,13 @@ func decodeEntry(line []byte) (Entry, error) {
 	case string(format) == EventFormat:
 		e.Event, err = DecodeEvent(line)
 	case string(format) == StoredFormat:
-		e.Stored, err = DecodeStored(line)
-	case !named || string(format) == Format:
-		e.Record, err = Decode(line)
+		e.Stored, err = DecodeStoredPack(line)
+	case !named || string(format) == load.Format:
+		e.Record, err = load.Decode(line)
 	default:
 		if err = strictjson.Check(line, strictjson.Default()); err == nil {
 			err = &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: "/format",
-				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, Format, EventFormat, StoredFormat)}
+				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, load.Format, EventFormat, StoredFormat)}
 		}
 	}
 	if err != nil {
