@@ -51,9 +51,9 @@ func (d *policyDoc) calendar() error {
 			return strictjson.Invalid(at+"/every",
 				"a period belongs to the cadences interval and hours of use, and only there")
 		case (s.Cadence == calendar.ByHoursOfUse) != s.HoursOfUse.IsValid():
-			return strictjson.Invalid(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
+			return strictjson.Invalid(at+"/hoursOfUse", "a time of use belongs to the cadence hours of use, and only there")
 		case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:
-			return strictjson.Invalid(at+"/use", "want more than nothing")
+			return strictjson.Invalid(at+"/hoursOfUse", "want more than nothing")
 		case s.Weekly() != (s.Week.Begins != ""):
 			return strictjson.Invalid(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
 		}
@@ -75,7 +75,7 @@ func (d *policyDoc) calendar() error {
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
 			p.OutOfServiceAfter < 1 || p.OutOfServiceAfter > 2 || p.RecallAfter < 1 || p.RecallAfter > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
 			return strictjson.Invalid("/positive",
-				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
+				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outOfServiceAfter and recallAfter of 1 or 2", many)
 		}
 	}
 	return nil

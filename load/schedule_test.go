@@ -118,7 +118,7 @@ func TestFacilityCalendar(t *testing.T) {
 	source := `"source":{"document":"instruction 4","basis":"facility"}`
 	decision := `,"decision":{"by":"hygiene officer","date":"2026-01-12","reason":"tested by the hospital next door"}`
 	positive := func(repeats, out, recall, after int, chamber string) string {
-		return fmt.Sprintf(`"positive":{"repeats":%d,"outAt":%d,"recallAt":%d,"afterRepair":%d,"chamber":%q,"sources":[]}`, repeats, out, recall, after, chamber)
+		return fmt.Sprintf(`"positive":{"repeats":%d,"outOfServiceAfter":%d,"recallAfter":%d,"afterRepair":%d,"chamber":%q,"sources":[]}`, repeats, out, recall, after, chamber)
 	}
 	climate := func(high int) string {
 		return fmt.Sprintf(`"climate":{"high":{"value":%d,"unit":"Cel"},"damp":{"value":60,"unit":"%%"},%s}`, high, source)
@@ -159,7 +159,7 @@ func TestFacilityCalendar(t *testing.T) {
 	assert.NoError(t, err)
 	for _, most := range []string{
 		positive(3, 1, 2, 20, "empty"),
-		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":20,"chamber":"empty","sources":[]}`,
+		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":20,"chamber":"empty","sources":[]}`,
 		`"retention":[{"records":"all","calendarYears":200,` + source + `}]`,
 	} {
 		assert.NoError(t, own(most), most)
@@ -173,9 +173,9 @@ func TestFacilityCalendar(t *testing.T) {
 		`"schedule":[{"test":"leak","cadence":"calendar week",` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"day of use","week":{"begins":"monday",` + source + `},` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"calendar week","week":{"begins":"tuesday",` + source + `},` + source + `}]`,
-		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":-1,"sources":[]}`,
-		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":21,"sources":[]}`,
-		`"schedule":[{"test":"leak","cadence":"hours of use","every":"P1D","use":{"value":0,"unit":"h"},` + source + `}]`,
+		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":-1,"sources":[]}`,
+		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":21,"sources":[]}`,
+		`"schedule":[{"test":"leak","cadence":"hours of use","every":"P1D","hoursOfUse":{"value":0,"unit":"h"},` + source + `}]`,
 		`"retention":[{"records":"all",` + source + `}]`,
 		`"retention":[{"records":"all","keep":"P1Y","calendarYears":1,` + source + `}]`,
 		`"retention":[{"records":"all","calendarYears":201,` + source + `}]`,
@@ -185,7 +185,7 @@ func TestFacilityCalendar(t *testing.T) {
 	}
 	// Air removal tests after a repair: ST79 asks for three.
 	_, err = ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-st79",` +
-		`"positive":{"repeats":3,"outAt":1,"recallAt":2,"afterRepair":3,"airRemovalTests":2,"chamber":"full","sources":[]}}`))
+		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":2,"chamber":"full","sources":[]}}`))
 	assert.ErrorContains(t, err, "record who decided")
 	// Lines come on top of the base's, or with a decision in their place.
 	daily := `"schedule":[{"test":"biological","cadence":"day of use",` + source + `}]`

@@ -2,9 +2,8 @@ package schema
 
 import (
 	"embed"
-	"io/fs"
-
 	"example.com/moistheat"
+	"io/fs"
 
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"
@@ -29,7 +28,7 @@ const (
 	PackagingFigures
 	// WaterLimits are the limits for water, "moistheat.water/1".
 	WaterLimits
-	// Event is something that happened to a sterilizer, "moistheat.test/1".
+	// Event is something that happened to a sterilizer, "moistheat.event/1".
 	Event
 	// Stored is a pack after its load, "moistheat.stored/1".
 	Stored

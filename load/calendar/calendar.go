@@ -1,3 +1,6 @@
+// Package calendar has what a policy asks of time: which tests come again and when, how
+// long records and packs are kept, and what follows a positive test. It knows no record;
+// a policy of package load holds its values and package history goes by them.
 package calendar
 
 import (
@@ -22,11 +25,11 @@ type Duty struct {
 	Every Period `json:"every,omitzero"`
 	// Use is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
-	HoursOfUse units.Duration `json:"use,omitzero"`
+	HoursOfUse units.Duration `json:"hoursOfUse,omitzero"`
 	// EachKind asks for the test in every kind of cycle that is used.
-	PerCycleKind moistheat.Answer `json:"eachKind,omitzero"`
+	PerCycleKind moistheat.Answer `json:"perCycleKind,omitzero"`
 	// Idle asks for the test of a sterilizer that is not used, too.
-	EvenIfIdle moistheat.Answer `json:"idle,omitzero"`
+	EvenIfIdle moistheat.Answer `json:"evenIfIdle,omitzero"`
 	// Week says when a calendar week begins; needed for the cadences by calendar
 	// week. A facility that is not sure which reading its authority takes adds a
 	// line with the other: then the week must be kept by both.
@@ -85,11 +88,11 @@ type PositiveTestPolicy struct {
 	// the sterilizer to use.
 	Repeats int `json:"repeats"`
 	// OutAt is the positive test that takes the sterilizer out of use: 1 or 2.
-	OutOfServiceAfter int `json:"outAt"`
+	OutOfServiceAfter int `json:"outOfServiceAfter"`
 	// RecallAt is the positive test that recalls every load since the last good one,
 	// while physical records and chemical indicators are good: 1 or 2. Implants are
 	// recalled after the first in every policy.
-	RecallAfter int `json:"recallAt"`
+	RecallAfter int `json:"recallAfter"`
 	// AfterRepair is the number of good tests, one after the other, that a repaired
 	// sterilizer needs, no fewer than Repeats.
 	AfterRepair int `json:"afterRepair"`

@@ -20,7 +20,7 @@ import (
 
 const (
 	recordLine = `{"format":"moistheat.load/1","id":"1","load":{},"sterilizer":{},"packs":[]}`
-	eventLine  = `{"format":"moistheat.test/1","id":"2","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00Z"}`
+	eventLine  = `{"format":"moistheat.event/1","id":"2","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00Z"}`
 	storedLine = `{"format":"moistheat.stored/1","pack":"P1"}`
 )
 
@@ -241,7 +241,7 @@ func ExampleEntries() {
 	}
 	// Output:
 	// 26 %: pack P1
-	// 39 %: line 2, byte 64: a string without an end; the document was cut off
+	// 38 %: line 2, byte 64: a string without an end; the document was cut off
 	// 100 %: leak
 	// stopped: the user has seen enough
 }

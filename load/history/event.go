@@ -12,7 +12,7 @@ import (
 )
 
 // EventFormat is the value of an event's "format" member.
-const EventFormat = "moistheat.test/1"
+const EventFormat = "moistheat.event/1"
 
 // Event is something that happened to a sterilizer beside its loads: a test, a
 // repair, its leaving and returning to use, or a day with patients. A member with

@@ -219,7 +219,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 	}
 	assert.Equal(t, met, says(history(t, "us-or", what...), "load.history.overdue", "2026-03-23 08:00"))
 	both, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-or","schedule":[{
-		"test":"biological","cadence":"calendar week with patients","idle":true,
+		"test":"biological","cadence":"calendar week with patients","evenIfIdle":true,
 		"week":{"begins":"sunday","source":{"document":"instruction 4","basis":"facility"}},"source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	h := New(both)

@@ -20,7 +20,7 @@ func FuzzEvent(f *testing.F) {
 	data, err := json.Marshal(runWithSpores("2026-03-09 08:00", load.NoGrowth))
 	require.NoError(f, err)
 	f.Add(data)
-	f.Add([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","leakRate":{"value":0.13,"unit":"kPa/min"}}`))
+	f.Add([]byte(`{"format":"moistheat.event/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","leakRate":{"value":0.13,"unit":"kPa/min"}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		e, err := DecodeEvent(data)
 		if err != nil {
@@ -319,9 +319,9 @@ func TestHistoryWords(t *testing.T) {
 	assert.Equal(t, "recall", Recall.String())
 	_, err := DecodeEvent([]byte(`{"format":"moistheat.load/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
-	_, err = DecodeEvent([]byte(`{"format":"moistheat.test/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","pass":true}`))
+	_, err = DecodeEvent([]byte(`{"format":"moistheat.event/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","pass":true}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
-	_, err = DecodeStoredPack([]byte(`{"format":"moistheat.test/1","pack":"1"}`))
+	_, err = DecodeStoredPack([]byte(`{"format":"moistheat.event/1","pack":"1"}`))
 	assert.ErrorIs(t, err, moistheat.ErrShape)
 }
 
@@ -334,7 +334,7 @@ func TestEntries(t *testing.T) {
 	stream := strings.Join([]string{
 		line(ran("1", "2026-03-09 09:00")), "", `{"format": 7}`,
 		line(event(calendar.LeakEvent, "2026-03-09 07:00")), line(StoredPack{Format: StoredFormat, Pack: "1-1"}),
-		`{"id":"x","format" : "moistheat.test/1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`,
+		`{"id":"x","format" : "moistheat.event/1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00"}`,
 	}, "\n")
 	var got []string
 	for e, err := range Entries(strings.NewReader(stream)) {

@@ -31,7 +31,7 @@ const (
 	Recall
 )
 
-var actionNames = [...]string{"", "list", "hold", "recall"}
+var actionNames = [...]string{"", "trace", "quarantine", "recall"}
 
 // String returns the action in a word.
 func (a RecallAction) String() string {

@@ -118,7 +118,7 @@ func TestScenarioPositive(t *testing.T) {
 
 	// A conservative facility recalls after the first.
 	strict, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003",
-		"positive":{"repeats":1,"outAt":1,"recallAt":1,"afterRepair":3,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
+		"positive":{"repeats":1,"outOfServiceAfter":1,"recallAfter":1,"afterRepair":3,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
 	require.NoError(t, err)
 	own := New(strict)
 	for _, u := range h.sterilizers {

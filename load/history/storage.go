@@ -55,7 +55,7 @@ type StoredPack struct {
 
 	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
 
-	Use *Use `json:"issue,omitzero"` // nil: still in store
+	Use *Use `json:"use,omitzero"` // nil: still in store
 }
 
 // Issue is the use of a pack.
@@ -319,7 +319,7 @@ func (c *storeChecker) issue() {
 		return
 	}
 	got := c.s.Use.IndicatorRead
-	c.Answer(rules.StorageUnread, got, moistheat.Yes, spot(true, "/issue"))
+	c.Answer(rules.StorageUnread, got, moistheat.Yes, spot(true, "/use"))
 	c.traced()
 }
 
@@ -327,7 +327,7 @@ func (c *storeChecker) issue() {
 // patient's record.
 func (c *storeChecker) traced() {
 	noted := c.s.Use.LoadNoted
-	at := "/issue" + spot(noted != moistheat.NotRecorded, "/loadNoted")
+	at := "/use" + spot(noted != moistheat.NotRecorded, "/loadNoted")
 	switch {
 	case c.s.Implant == moistheat.No:
 		c.Skip(rules.ImplantUntraced, "")

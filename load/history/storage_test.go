@@ -191,10 +191,10 @@ func TestImplantTraced(t *testing.T) {
 		implant, noted moistheat.Answer
 		pointer, says  string
 	}{
-		{yes, no, "/issue/loadNoted", "The pack held an implant and its load is not in the patient's record."},
-		{yes, unknown, "/issue", "It is not recorded whether the load is in the patient's record."},
-		{unknown, no, "/issue/loadNoted", "It is not recorded whether the pack held an implant."},
-		{unknown, unknown, "/issue", "It is not recorded whether the pack held an implant."},
+		{yes, no, "/use/loadNoted", "The pack held an implant and its load is not in the patient's record."},
+		{yes, unknown, "/use", "It is not recorded whether the load is in the patient's record."},
+		{unknown, no, "/use/loadNoted", "It is not recorded whether the pack held an implant."},
+		{unknown, unknown, "/use", "It is not recorded whether the pack held an implant."},
 	} {
 		s := kept()
 		s.Implant, s.Use = tt.implant, &Use{Time: local("2026-03-10 09:00"), IndicatorRead: yes, LoadNoted: tt.noted}

@@ -139,7 +139,7 @@ func TestDueByAirDetector(t *testing.T) {
 // Where each kind of cycle is asked for, a test counts for its own; a kind without
 // loads is not asked, and what is no biological test counts for none.
 func TestDueForEachKind(t *testing.T) {
-	p := dutyOf(t, `"test":"biological","cadence":"interval","every":"P7D","eachKind":true`)
+	p := dutyOf(t, `"test":"biological","cadence":"interval","every":"P7D","perCycleKind":true`)
 	spores := func(at string, celsius134 bool) *Event {
 		return runWithSpores(at, load.NoGrowth, func(e *Event) {
 			if !celsius134 {
@@ -168,7 +168,7 @@ func TestDueForEachKind(t *testing.T) {
 // After so many hours of use: those of the day of the test count if a load ended
 // after it, and those of later days.
 func TestDueByHoursOfUse(t *testing.T) {
-	p := dutyOf(t, `"test":"leak","cadence":"hours of use","every":"P1M","use":{"value":100,"unit":"min"}`)
+	p := dutyOf(t, `"test":"leak","cadence":"hours of use","every":"P1M","hoursOfUse":{"value":100,"unit":"min"}`)
 	test := event(calendar.LeakEvent, "2026-03-10 08:00", passed(yes))
 	day := func(d string, hours ...string) (out []any) {
 		for _, h := range hours {

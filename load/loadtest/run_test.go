@@ -210,10 +210,10 @@ func TestRunThroughTellsWhatIsLost(t *testing.T) {
 func TestDiffDocuments(t *testing.T) {
 	lines := func(list ...string) string { return "[" + strings.Join(list, ",") + "]" }
 	const (
-		a    = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.3, "unit": "mbar/min"}}`
-		same = `{"id": "a", "format": "moistheat.test/1", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T07:00:00Z", "leakRate": {"value": 0.130, "unit": "kPa/min"}}`
-		not  = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.4, "unit": "mbar/min"}}`
-		b    = `{"format": "moistheat.test/1", "id": "b", "sterilizer": "S", "kind": "repaired", "time": "2026-03-09T09:00:00+01:00"}`
+		a    = `{"format": "moistheat.event/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.3, "unit": "mbar/min"}}`
+		same = `{"id": "a", "format": "moistheat.event/1", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T07:00:00Z", "leakRate": {"value": 0.130, "unit": "kPa/min"}}`
+		not  = `{"format": "moistheat.event/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.4, "unit": "mbar/min"}}`
+		b    = `{"format": "moistheat.event/1", "id": "b", "sterilizer": "S", "kind": "repaired", "time": "2026-03-09T09:00:00+01:00"}`
 		pack = `{"format": "moistheat.stored/1", "pack": "P1"}`
 		aged = `{"format": "moistheat.stored/1", "pack": "P1", "layers": 2}`
 	)
