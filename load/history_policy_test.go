@@ -379,7 +379,7 @@ func TestDisagreements(t *testing.T) {
 		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
 		{"Z5 mass of a set", func(p *Policy) string {
 			var out []string
-			for _, f := range p.packs.All() {
+			for _, f := range p.figures.All() {
 				if f.Mass.IsValid() && f.Limit != packaging.GreatestMuslinMass {
 					out = append(out, string(f.Limit)+" "+f.Mass.String())
 				}
@@ -425,7 +425,7 @@ func TestDisagreements(t *testing.T) {
 		}, map[string]string{"us-st79": "finished, finished", "us-cdc-2008": "finished, finished"}},
 		// 25 lb are 11.33980925 kg; a study guide prints 11.4 kg. Pounds are stored.
 		{"Z16 25 lb in kilograms", func(p *Policy) string {
-			limit := p.packs.All()[slices.IndexFunc(p.packs.All(), func(f packaging.Figure) bool { return f.Limit == packaging.GreatestSetMass })].Mass
+			limit := p.figures.All()[slices.IndexFunc(p.figures.All(), func(f packaging.Figure) bool { return f.Limit == packaging.GreatestSetMass })].Mass
 			return fmt.Sprint(limit.Compare(mass("11.33980925 kg")), limit.Compare(mass("11.339809251 kg")), limit.Compare(mass("11.4 kg")))
 		}, map[string]string{"us-st79": "0 -1 -1"}},
 		// One expert lets handpieces run in type S; another, and measurements, want a
