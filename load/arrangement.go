@@ -44,10 +44,14 @@ func (c *checker) arrangement(i int) {
 func (c *checker) film(p *Pack, at string) {
 	pouch, pos, side := p.Barrier == packaging.PaperFilmPouch, p.Placement.Position, p.Placement.FilmSide
 	lying, standing := side == FilmUp || side == FilmDown, side == FilmToPaper || side == FilmToFilm
+	open := "It is not recorded"
+	if pos == Flat && standing || pos == OnEdge && lying {
+		open = "The record contradicts itself about"
+	}
 	c.Ask(arrangementFilm, at).When(pouch && pos != OnEdge).OpenWhen(pos == Flat && standing, moistheat.Contradictory).
-		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown)
+		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown).With("open", open)
 	c.Ask(arrangementFacing, at).When(pouch && pos == OnEdge && len(c.r.Packs) > 1).OpenWhen(lying, moistheat.Contradictory).
-		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm)
+		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm).With("open", open)
 }
 
 // nowhere is no distance at all.
