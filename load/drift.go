@@ -82,7 +82,9 @@ func metricsOf(r *Record, report *Report) metrics {
 		return m
 	}
 	c := &checker{List: book.List(nil), r: r, p: report.policy}
-	a := cycle.AnalyzeAt(cy.Trace, c.requirement(), c.atmosphere())
+	req := c.requirement()
+	req.Atmosphere = c.atmosphere()
+	a := cycle.Analyze(cy.Trace, req)
 	if !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}

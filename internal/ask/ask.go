@@ -65,6 +65,24 @@ func (q Question) WhenKnown(applies moistheat.Answer) Question {
 	return q
 }
 
+// Given says whether what the answer needs is recorded: where it is not, the rule is
+// undetermined.
+func (q Question) Given(recorded bool) Question {
+	if !recorded {
+		return q.Open(moistheat.Unrecorded)
+	}
+	return q
+}
+
+// MetIf answers that the rule is met where the condition is true, and else leaves the
+// answer to what follows.
+func (q Question) MetIf(met bool) Question {
+	if met {
+		return q.Met()
+	}
+	return q
+}
+
 // Answered reports whether the question has its answer.
 func (q Question) Answered() bool { return q.finding().Outcome != moistheat.Internal }
 
@@ -161,6 +179,15 @@ func (q Question) With(name, value string) Question {
 	return q
 }
 
+// Detail adds a parameter to a finding that a person must still deal with. An empty
+// value adds none.
+func (q Question) Detail(name, value string) Question {
+	if value == "" || q.Outcome() < moistheat.Undetermined {
+		return q
+	}
+	return q.With(name, value)
+}
+
 // At moves the finding to another place.
 func (q Question) At(pointer string) Question {
 	q.finding().Pointer = pointer
@@ -192,9 +219,12 @@ func Limit[U units.Unit](q Question, fig moistheat.Figure[U]) Question {
 	return q.By(fig.Source)
 }
 
-// By says what decided, in place of the rule's own sources.
+// By says what decided, in place of the rule's own sources. Without a source these
+// stay.
 func (q Question) By(sources ...moistheat.Source) Question {
-	q.finding().Sources = moistheat.SourcesOf(sources...)
+	if len(sources) > 0 {
+		q.finding().Sources = moistheat.SourcesOf(sources...)
+	}
 	return q
 }
 
