@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -81,7 +82,7 @@ func (c *checker) wall(i int, at string) {
 	mm, touches, closer, placed := c.lay.toWall(i, lim.Value)
 	seen, gap := pl.TouchesWall, pl.WallGap
 	if gap.IsValid() {
-		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
+		seen = either(seen, ask.AnswerOf(gap.Compare(nowhere()) <= 0))
 	}
 	switch {
 	case !placed:
@@ -421,7 +422,7 @@ func (c *checker) drying(at string) {
 		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.Least).
 			With("what", "The cycle dried for "+had.String()+asks).With("open", "how long the cycle dried"+asks)
 	case racks != "":
-		c.Ask(dryingShort, at).With("what", capital(racks)+" and drying was not set longer").
+		c.Ask(dryingShort, at).With("what", prose.Capital(racks)+" and drying was not set longer").
 			With("open", "whether drying was set longer; "+racks).Yes(a.LongerDrying)
 	case a.CassetteRack == moistheat.NotRecorded && a.LongerDrying != moistheat.Yes:
 		open := "whether a cassette rack was in use"

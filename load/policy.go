@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -41,24 +42,24 @@ type ruleState struct {
 
 // policyDoc is a policy as it stands in its file.
 type policyDoc struct {
-	Format     string             `json:"format"`
-	Name       string             `json:"name"`
-	Title      string             `json:"title"`
-	Base       string             `json:"base,omitzero"`
-	Decision   *Decision          `json:"decision,omitzero"`
-	Documents  []moistheat.Source `json:"documents,omitzero"`
-	LeavesOpen []string           `json:"leavesOpen,omitzero"`
-	Cycles     []string           `json:"cycles,omitzero"`    // time-temperature tables, first match counts
-	Packaging  []string           `json:"packaging,omitzero"` // files of packaging figures
-	Water      []string           `json:"water,omitzero"`     // water limits
-	Limits     policyLimits       `json:"limits,omitzero"`
-	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
-	Rules      []ruleOverride     `json:"rules,omitzero"`
-	Schedule   []Duty             `json:"schedule,omitzero"`
-	Positive   *Positive          `json:"positive,omitzero"`
-	Retention  []Keeping          `json:"retention,omitzero"`
-	ShelfLife  []ShelfLife        `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
-	Climate    *Climate           `json:"climate,omitzero"`   // of the sterile store
+	Format     string                       `json:"format"`
+	Name       string                       `json:"name"`
+	Title      string                       `json:"title"`
+	Base       string                       `json:"base,omitzero"`
+	Decision   *Decision                    `json:"decision,omitzero"`
+	Documents  []moistheat.Source           `json:"documents,omitzero"`
+	LeavesOpen []string                     `json:"leavesOpen,omitzero"`
+	Cycles     []string                     `json:"cycles,omitzero"`    // time-temperature tables, first match counts
+	Packaging  []string                     `json:"packaging,omitzero"` // files of packaging figures
+	Water      []string                     `json:"water,omitzero"`     // water limits
+	Limits     policyLimits                 `json:"limits,omitzero"`
+	Accept     []moistheat.Basis            `json:"accept,omitzero"` // bases that may carry a pass; absent: all
+	Rules      []ruleOverride               `json:"rules,omitzero"`
+	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
+	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Retention  []calendar.Retention         `json:"retention,omitzero"`
+	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
+	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 }
 
 type policyLimits struct {
@@ -397,6 +398,9 @@ func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
 	return q
 }
 
+// Figures returns the packaging figures that the policy asks.
+func (p *Policy) Figures() *packaging.Figures { return p.figures }
+
 // Name returns the policy's name.
 func (p *Policy) Name() string { return p.doc.Name }
 
@@ -431,6 +435,11 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 	}
 	return false
 }
+
+// Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
+// another outcome where its rule is not in force or the pass rests on no accepted
+// basis. It reports whether there is such a rule.
+func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
 // apply is the one place where a policy meets a finding. It gives the finding the
 // policy's severity, marks it where its rule is not in force, and takes back a pass

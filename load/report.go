@@ -49,12 +49,13 @@ type Report struct {
 	Omitted    int    `json:"omitted"`
 	Disclaimer string `json:"disclaimer"`
 
-	policy *Policy
-	all    moistheat.Effect
-	each   []moistheat.Effect
-	open   int
-	met    int
-	listed bool // what is met is listed, too
+	policy   *Policy
+	analysis cycle.Analysis
+	all      moistheat.Effect
+	each     []moistheat.Effect
+	open     int
+	met      int
+	listed   bool // what is met is listed, too
 }
 
 // PolicyName names the policy of a report.
@@ -116,6 +117,10 @@ type CycleSummary struct {
 	Reference    units.Temperature           `json:"reference,omitzero"` // of the lethality
 	Z            units.TemperatureDifference `json:"z,omitzero"`
 }
+
+// Analysis returns what the trace of the record shows, held against what the policy
+// asks of the cycle. It is zero where the record has none.
+func (r *Report) Analysis() cycle.Analysis { return r.analysis }
 
 // Released reports whether the load and every pack may be released.
 func (r *Report) Released() bool {
@@ -379,6 +384,7 @@ type releaseRow struct {
 	Condition string           `json:"condition"`
 	Basis     moistheat.Basis  `json:"basis,omitzero"`
 	OnlyAlone moistheat.Answer `json:"onlyAlone,omitzero"` // counts only when no other row fires
+	Shows     Evidence         `json:"shows,omitzero"`
 	Rules     []string         `json:"rules"`
 }
 
