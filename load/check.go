@@ -384,7 +384,7 @@ func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suits(c.Findings[n:], packAt(i)))
