@@ -518,11 +518,14 @@ func isIndex(s string) bool {
 	return true
 }
 
-// Waiver records that a person decided to accept one finding. It is reported,
-// never dropped, and some rules refuse it.
+// Waiver records that a person decided to accept what a rule found about a load, one of
+// its packs or one item of a pack. It is reported, never dropped, and some rules refuse
+// it. IDs that lead to nothing, or to more than one, waive nothing.
 type Waiver struct {
 	Rule    string    `json:"rule"`
-	Pointer string    `json:"pointer"`
+	Load    string    `json:"load,omitzero"` // ID of the record; empty: the one that holds the waiver
+	Pack    string    `json:"pack,omitzero"` // ID; empty: the finding is about no single pack
+	Item    string    `json:"item,omitzero"` // ID in the pack, or the name of an item without one; empty: about no single item
 	Reason  string    `json:"reason"`
 	Author  string    `json:"author"`
 	Expires time.Time `json:"expires"`

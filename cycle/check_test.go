@@ -17,10 +17,9 @@ import (
 type figure = moistheat.Figure[units.TemperatureDifferenceUnit]
 
 const (
-	met   = moistheat.Met
-	open  = moistheat.Undetermined
-	bad   = moistheat.Broken
-	never = moistheat.NotApplicable
+	met  = moistheat.Met
+	open = moistheat.Undetermined
+	bad  = moistheat.Broken
 )
 
 var (
@@ -158,8 +157,9 @@ func TestCheckGood(t *testing.T) {
 		switch f.Rule {
 		case "cycle.spread.wide", "cycle.saturation.apart", "cycle.hold.margin":
 			want = open
-		case "cycle.trace.gap", "cycle.trace.unreadable", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.pulses.none", "cycle.equilibration.long":
-			want = never
+		case "cycle.trace.gap", "cycle.trace.unreadable", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.pulses.none",
+			"cycle.equilibration.long":
+			assert.Fail(t, "only a recording shows it", f.Rule)
 		}
 		assert.Equal(t, want, f.Outcome, "%+v", f)
 	}
@@ -223,7 +223,7 @@ func TestCheckRules(t *testing.T) {
 			l.Requirement = lagging(l.Requirement)
 		}, []outcome{{"", open, "/trace"}}},
 		{"readings show no lag", "cycle.equilibration.long", printed, func(_ *Evidence, l *Limits) { l.Requirement = lagging(l.Requirement) }, []outcome{{"", open, ""}}},
-		{"no lag stated", "cycle.equilibration.long", recorded, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"no lag stated", "cycle.equilibration.long", recorded, func(*Evidence, *Limits) {}, nil},
 		{"no hold, no lag", "cycle.equilibration.long", recorded, func(_ *Evidence, l *Limits) { l.Requirement = lagging(pair("135 Cel", "3 min")) }, []outcome{{"", open, "/trace"}}},
 
 		{"enough with the accuracy taken off", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("134 Cel", "289 s") }, []outcome{{"", met, "/trace"}}},
@@ -233,14 +233,14 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", open, "/trace"}}},
 		{"readings have no margin", "cycle.hold.margin", printed, func(*Evidence, *Limits) {}, []outcome{{"", open, "/printed"}}},
 		{"no hold to have a margin", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
-		{"a row that is not applicable has no margin", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement.NotApplicable = true }, []outcome{{"", never, ""}}},
+		{"a row that is not applicable has no margin", "cycle.hold.margin", recorded, func(_ *Evidence, l *Limits) { l.Requirement.NotApplicable = true }, nil},
 
 		{"pulses", "cycle.pulses.none", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
 		{"no pulses", "cycle.pulses.none", recorded, flat, []outcome{{"", bad, "/trace"}}},
 		{"no pulses are needed", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
 			flat(e, l)
 			e.Settings.AirRemoval = moistheat.GravityDisplacement
-		}, []outcome{{"", never, ""}}},
+		}, nil},
 		{"too few samples to show pulses", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
 			flat(e, l)
 			e.Trace = thin(e.Trace, func(i int) bool { return i%5 == 0 })
@@ -292,7 +292,7 @@ func TestCheckRules(t *testing.T) {
 		{"a stuck pressure", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.AbsolutePressures[0].Values, 420, 900) }, []outcome{{"", bad, "/trace/absolutePressures/0"}}},
 		{"a stuck pressure proves no steam", "cycle.saturation.apart", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.AbsolutePressures[0].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
 		{"nothing stuck", "cycle.sensor.stuck", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
-		{"not recorded, not stuck", "cycle.sensor.stuck", printed, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"not recorded, not stuck", "cycle.sensor.stuck", printed, func(*Evidence, *Limits) {}, nil},
 		{"not readable", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil }, []outcome{{"", open, "/trace"}}},
 		{"a spike", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[1].Values[500] = 20 }, []outcome{{"", bad, "/trace/temperatures/1/values/500"}}},
 		{"a spike leaves the hold open", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[1].Values[500] = 20 }, []outcome{{"", open, "/trace"}}},
@@ -302,7 +302,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", bad, "/trace"}}},
 		{"a spike of the pressure", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures[0].Values[500] = 500 }, []outcome{{"", bad, "/trace/absolutePressures/0/values/500"}}},
 		{"no spike", "cycle.sensor.spike", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace"}}},
-		{"not recorded, no spike", "cycle.sensor.spike", printed, func(*Evidence, *Limits) {}, []outcome{{"", never, ""}}},
+		{"not recorded, no spike", "cycle.sensor.spike", printed, func(*Evidence, *Limits) {}, nil},
 		{"not readable, no spike", "cycle.sensor.spike", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil }, []outcome{{"", open, "/trace"}}},
 
 		{"a row", "cycle.requirement.none", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
@@ -312,7 +312,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", bad, "/settings"}}},
 		{"no hold to ask", "cycle.hold.short", printed, func(_ *Evidence, l *Limits) {
 			l.Requirement, _ = table(t, "cdc-2008-table-7").Lookup(dynamic, TextilePacks, temp("121 Cel"))
-		}, []outcome{{"", never, ""}}},
+		}, nil},
 		{"nothing to judge the hold by", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
 
 		{"just long enough", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("240 s") }, []outcome{{"", met, "/printed/holdTime"}}},
@@ -393,7 +393,7 @@ func TestCheckRules(t *testing.T) {
 
 		{"in the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.0 Cel") }, []outcome{{"", met, "/printed/maximumTemperature"}}},
 		{"above the band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = temp("137.1 Cel") }, []outcome{{"", bad, "/printed/maximumTemperature"}}},
-		{"the band is not asked for", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Band = figure{} }, []outcome{{"", never, ""}}},
+		{"the band is not asked for", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Band = figure{} }, nil},
 		{"the highest was not read", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = units.Temperature{} }, []outcome{{"", open, "/printed"}}},
 		{"no temperature for the band", "cycle.band.above", printed, func(e *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, ""}}},
 		{"a band above the row without a setting", "cycle.band.above", traced, func(e *Evidence, l *Limits) {
@@ -426,7 +426,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", bad, "/trace"}}},
 		{"one point", "cycle.spread.wide", traced, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = e.Trace.Temperatures[:1] }, []outcome{{"", open, "/trace"}}},
 		{"readings show no spread", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, []outcome{{"", open, ""}}},
-		{"spread not asked for", "cycle.spread.wide", traced, func(_ *Evidence, l *Limits) { l.Spread = figure{} }, []outcome{{"", never, ""}}},
+		{"spread not asked for", "cycle.spread.wide", traced, func(_ *Evidence, l *Limits) { l.Spread = figure{} }, nil},
 
 		{"as the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 1.9) }, []outcome{{"", met, "/trace"}}},
 		{"air in the steam", "cycle.saturation.apart", traced, func(e *Evidence, _ *Limits) { colder(e, 2.1) }, []outcome{{"", bad, "/trace"}}},
@@ -435,7 +435,7 @@ func TestCheckRules(t *testing.T) {
 		{"gauge without a site", "cycle.saturation.apart", traced, byGauge(units.AbsolutePressure{}), []outcome{{"", open, "/trace"}}},
 		{"gauge with a site", "cycle.saturation.apart", traced, byGauge(absolute("101.325 kPa")), []outcome{{"", met, "/trace"}}},
 		{"gauge with another site", "cycle.saturation.apart", traced, byGauge(absolute("77.058 kPa")), []outcome{{"", bad, "/trace"}}},
-		{"saturation not asked for", "cycle.saturation.apart", traced, func(_ *Evidence, l *Limits) { l.Saturation = figure{} }, []outcome{{"", never, ""}}},
+		{"saturation not asked for", "cycle.saturation.apart", traced, func(_ *Evidence, l *Limits) { l.Saturation = figure{} }, nil},
 
 		{"a gap", "cycle.trace.gap", traced, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 800 || i > 810 })
@@ -455,7 +455,7 @@ func TestCheckRules(t *testing.T) {
 		{"an absolute reading marked gauge", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.GaugePressure = gauge("305 kPa") }, []outcome{{"", bad, "/printed/gaugePressure"}}},
 		{"a hold of days", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("242 h") }, []outcome{{"", bad, "/printed/holdTime"}}},
 		{"implausible readings prove no hold", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.AbsolutePressure = absolute("44.5 kPa") }, []outcome{{"", open, "/printed"}}},
-		{"nothing recorded is not implausible", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed = Printed{} }, []outcome{{"", never, ""}}},
+		{"nothing recorded is not implausible", "cycle.trace.implausible", printed, func(e *Evidence, _ *Limits) { e.Printed = Printed{} }, nil},
 
 		{"dry enough", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) { e.Printed.DryingTime = duration("5 min") }, []outcome{{"", met, "/printed/dryingTime"}}},
 		{"dried too briefly", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) { e.Printed.DryingTime = duration("299 s") }, []outcome{{"", bad, "/printed/dryingTime"}}},
@@ -465,7 +465,7 @@ func TestCheckRules(t *testing.T) {
 		{"drying not recorded", "cycle.drying.short", printed, func(e *Evidence, _ *Limits) {
 			e.Printed.DryingTime, e.Settings.Drying = units.Duration{}, units.Duration{}
 		}, []outcome{{"", open, "/printed"}}},
-		{"no drying asked for", "cycle.drying.short", printed, func(_ *Evidence, l *Limits) { l.Requirement = req134 }, []outcome{{"", never, ""}}},
+		{"no drying asked for", "cycle.drying.short", printed, func(_ *Evidence, l *Limits) { l.Requirement = req134 }, nil},
 	} {
 		t.Run(c.rule+" "+c.name, func(t *testing.T) {
 			e, l := c.base(), all
@@ -476,7 +476,60 @@ func TestCheckRules(t *testing.T) {
 			}
 			assert.Equal(t, c.want, outcomes(findings, c.rule))
 			assertPointersLead(t, e, findings)
+			for _, f := range findings {
+				assert.Equal(t, f.Outcome == open, f.Reason != "", "%+v", f)
+			}
 		})
+	}
+}
+
+// What is not recorded is told from what contradicts itself, from what no record of
+// its sort shows, and from what nothing states a limit for.
+func TestCheckReasons(t *testing.T) {
+	all := Limits{Requirement: textiles(t), Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
+	for _, c := range []struct {
+		name, rule string
+		base       func() *Evidence
+		change     func(*Evidence, *Limits)
+		want       moistheat.Reason
+	}{
+		{"no word of it", "cycle.aborted", printed, func(e *Evidence, _ *Limits) { e.Aborted = moistheat.NotRecorded }, moistheat.Unrecorded},
+		{"no table", "cycle.hold.short", traced, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, moistheat.NoLimit},
+		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, moistheat.NoLimit},
+		{"nothing set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
+			e.Settings, l.Requirement = Settings{}, Requirement{}
+		}, moistheat.Unrecorded},
+		{"psi marked kPa", "cycle.hold.short", traced, psiMarkedKPa, moistheat.Contradictory},
+		{"psi marked kPa, no band", "cycle.band.above", traced, psiMarkedKPa, moistheat.Contradictory},
+		{"no channel", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = nil }, moistheat.NotMeasurable},
+		{"a gap", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 500 || i > 520 })
+		}, moistheat.NotMeasurable},
+		{"a reading that cannot be", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("1000 h") }, moistheat.Contradictory},
+		{"half a reading", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = units.Duration{} }, moistheat.Unrecorded},
+		{"no recording", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, moistheat.Unrecorded},
+		{"no hold", "cycle.spread.wide", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "3 min") }, moistheat.NotMeasurable},
+		{"a gauge without a site", "cycle.saturation.apart", traced, byGauge(units.AbsolutePressure{}), moistheat.Unrecorded},
+		{"a stuck gauge", "cycle.saturation.apart", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.AbsolutePressures[0].Values, 420, 900) }, moistheat.Contradictory},
+		{"large chambers only", "cycle.equilibration.long", recorded, lagged("13 s", "13.653 s"), moistheat.BetweenLimits},
+		{"no accuracy", "cycle.hold.margin", traced, func(*Evidence, *Limits) {}, moistheat.Unrecorded},
+		{"the end is missing", "cycle.drying.short", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace = thin(e.Trace, func(i int) bool { return i < 1000 })
+		}, moistheat.NotMeasurable},
+		{"coarse pulses", "cycle.pulses.none", recorded, func(e *Evidence, l *Limits) {
+			flat(e, l)
+			e.Trace = thin(e.Trace, func(i int) bool { return i%5 == 0 })
+		}, moistheat.NotMeasurable},
+		{"unreadable", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil }, moistheat.NotMeasurable},
+		{"no unit of time", "cycle.sensor.stuck", recorded, func(e *Evidence, _ *Limits) { e.Trace.Time.Unit = 0 }, moistheat.NotMeasurable},
+	} {
+		e, l := c.base(), all
+		c.change(e, &l)
+		findings, _ := Check(e, l)
+		i := slices.IndexFunc(findings, func(f moistheat.Finding) bool { return f.Rule == c.rule })
+		require.GreaterOrEqual(t, i, 0, c.name)
+		assert.Equal(t, open, findings[i].Outcome, c.name)
+		assert.Equal(t, c.want, findings[i].Reason, c.name)
 	}
 }
 
@@ -718,9 +771,9 @@ func TestCheckDryingCut(t *testing.T) {
 	e.Settings.Drying = units.Duration{}
 	e.Trace = thin(e.Trace, func(i int) bool { return i <= 1200 })
 	a := Analyze(e.Trace, textiles(t))
-	phase, ok := a.Course.Phase(Drying)
+	phase, ok := a.Profile.Phase(Drying)
 	require.True(t, ok)
-	require.True(t, a.Course.DryingCut)
+	require.True(t, a.Profile.DryingCut)
 	for _, c := range []struct {
 		most int64 // ms more than it shows
 		want moistheat.Outcome

@@ -3,6 +3,7 @@ package cycle
 import (
 	"math"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
@@ -61,13 +62,13 @@ type Pulse struct {
 	Vacuum bool                   `json:"vacuum"`          // the trough is more than 5 kPa below the atmosphere
 }
 
-// Course is what a trace shows of the way through the cycle, from its pressure and
+// Profile is what a trace shows of the way through the cycle, from its pressure and
 // temperatures and not from the names of programmes. Pressures are rounded to
 // 0.01 kPa.
 //
-// The pressure of the air outside is the one that [AnalyzeAt] was given, or else
-// the first pressure of the trace if that can be one.
-type Course struct {
+// The pressure of the air outside is that of the requirement, or else the first
+// pressure of the trace if that can be one.
+type Profile struct {
 	Phases []Phase `json:"phases,omitzero"` // in order of time, without overlap
 	Pulses []Pulse `json:"pulses,omitzero"` // before the hold
 	// ResidualAir is the share of the air in the chamber at the start that dilution
@@ -82,12 +83,11 @@ type Course struct {
 	DryingVacuum units.AbsolutePressure `json:"dryingVacuum,omitzero"`
 	// DryingCut says that the trace ends before the drying does.
 	DryingCut bool `json:"dryingCut,omitzero"`
-	// Reason says why pulses, exhaust and drying are not known, or is "".
-	Reason string `json:"reason,omitzero"`
+	Doubt          // about pulses, exhaust and drying, if there is one
 }
 
 // Phase returns the phase of a kind, if the trace shows it.
-func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
+func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
 	for _, p := range c.Phases {
 		if p.Kind == k {
 			return p, true
@@ -97,7 +97,7 @@ func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
 }
 
 // Vacuums counts the pulses that go below the atmosphere.
-func (c *Course) Vacuums() (n int) {
+func (c *Profile) Vacuums() (n int) {
 	for _, p := range c.Pulses {
 		if p.Vacuum {
 			n++
@@ -150,13 +150,13 @@ func (t *turns) add(i int, kPa float64) (found turn, ok bool) {
 
 // followCourse finds the phases. It is called after findHold.
 func (s *series) followCourse() {
-	c := &s.Course
+	c := &s.Profile
 	switch {
 	case !s.believable:
-		c.Reason = "the numbers can not be right"
+		c.Doubt = impossible
 		return
 	case s.Intervals == 0:
-		c.Reason = "the sterilization temperature was not reached"
+		c.Doubt = notReached
 		return
 	}
 	r := &s.run
@@ -174,9 +174,9 @@ func (s *series) followCourse() {
 	}
 	switch {
 	case len(s.pressures) == 0:
-		c.Reason = "no chamber pressure is recorded"
+		c.Doubt = noPressure
 	case m == nil:
-		c.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+		c.Doubt = noAtmosphere
 	}
 	add := func(k PhaseKind, start, end float64) {
 		if end > start {
@@ -202,7 +202,7 @@ func (s *series) followCourse() {
 		return
 	}
 	if math.IsNaN(outside) {
-		c.Reason = "the pressure of the air outside is not known"
+		c.Doubt = Doubt{moistheat.Unrecorded, "the pressure of the air outside is not known"}
 		return
 	}
 	s.followDrying(m, outside, add)
@@ -213,7 +213,7 @@ func (m *manometer) absolute(i int) float64 { return m.values[i]*m.kPa + m.add }
 
 // followPulses fills in the pulses and returns when the last began to rise.
 func (s *series) followPulses(m *manometer, outside float64) (heat float64) {
-	c := &s.Course
+	c := &s.Profile
 	heat = math.Inf(-1)
 	left := 1.0          // share of the air
 	bottom := math.NaN() // of the present rise
@@ -250,7 +250,7 @@ func (s *series) followPulses(m *manometer, outside float64) (heat float64) {
 
 // followDrying finds what came after the hold.
 func (s *series) followDrying(m *manometer, outside float64, add func(k PhaseKind, start, end float64)) {
-	c := &s.Course
+	c := &s.Profile
 	vented, vacuum := -1, -1
 	lowest := math.Inf(1)
 	trough := turn{sample: -1}

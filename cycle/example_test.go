@@ -90,7 +90,7 @@ func ExampleAnalyze() {
 	a := cycle.Analyze(record(), req)
 	fmt.Println("needed:", req.Hold, "at", req.Temperature)
 	fmt.Println("held:  ", a.Hold, "from", a.HoldStart)
-	fmt.Println("steam: ", a.Saturation.Reason)
+	fmt.Println("steam: ", a.Saturation.Detail)
 	// Output:
 	// needed: 3 min at 134 °C
 	// held:   3 min 22 s from 1 min 8 s
@@ -163,7 +163,7 @@ func ExampleReadCSV() {
 }
 
 // The phases of a cycle with one vacuum before it, by the pressure alone.
-func ExampleCourse() {
+func ExampleProfile() {
 	minutes := []float64{0, 1, 2, 4, 6, 8, 8.5, 9, 9.5, 11, 20, 20.5}
 	t := &cycle.Trace{
 		Time: cycle.TimeBase{Unit: units.Minute, Values: minutes},
@@ -178,11 +178,11 @@ func ExampleCourse() {
 		return
 	}
 	need, _ := table.Find("", "", celsius("134 Cel"))
-	course := cycle.Analyze(t, need).Course
-	for _, p := range course.Phases {
+	profile := cycle.Analyze(t, need).Profile
+	for _, p := range profile.Phases {
 		fmt.Println(p.Kind, "from", p.Start, "to", p.End)
 	}
-	fmt.Println("air left by dilution:", course.ResidualAir.Convert(units.Percent, 1, units.TiesToEven))
+	fmt.Println("air left by dilution:", profile.ResidualAir.Convert(units.Percent, 1, units.TiesToEven))
 	// Output:
 	// air removal from 0.000 s to 2 min
 	// heating from 2 min to 5 min 58.261 s

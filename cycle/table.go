@@ -42,6 +42,16 @@ type Row struct {
 	// Temperatures are the printed temperatures, one or two, the one to cite first.
 	// Two are of different units and printed as equals, such as 121 °C and 250 °F.
 	Temperatures []units.Temperature `json:"temperatures"`
+	Stated
+	// The pressure stated with the row; a range where there is a maximum.
+	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
+	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
+	GaugePressureMax units.GaugePressure    `json:"gaugePressureMax,omitzero"`
+	Note             string                 `json:"note,omitzero"`
+}
+
+// Stated is what a row states of its cycle. What it does not state is invalid.
+type Stated struct {
 	// Hold is the minimum time at temperature; absent in a row that says that there
 	// is no such cycle.
 	Hold          units.Duration `json:"hold,omitzero"`
@@ -61,13 +71,8 @@ type Row struct {
 	Equilibration       units.Duration   `json:"equilibration,omitzero"`
 	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
 	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
-	// The pressure stated with the row; a range where there is a maximum.
-	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
-	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
-	GaugePressureMax units.GaugePressure    `json:"gaugePressureMax,omitzero"`
 
 	Source moistheat.Source `json:"source"`
-	Note   string           `json:"note,omitzero"`
 }
 
 // clone returns a row that shares nothing with r.
@@ -121,12 +126,10 @@ func (t *Table) Wrapped() moistheat.Answer { return t.f.Wrapped }
 func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
 
 // Valid returns the first day on which the table applies and the first on which it
-// no longer does, as midnight UTC. The zero Time stands for an end that is not
-// stated.
+// no longer does. The zero Date stands for an end that is not stated.
 func (t *Table) Valid() (from, until moistheat.Date) { return t.f.From, t.f.Until }
 
-// InForce reports whether the table applies on the calendar day of an instant, in
-// the instant's own zone.
+// InForce reports whether the table applies on a day.
 func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.f.From, t.f.Until) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
@@ -349,19 +352,14 @@ type Requirement struct {
 	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Class      LoadClass            `json:"class,omitzero"`
 
-	Temperature units.Temperature           `json:"temperature"`          // the one to cite
-	AlsoPrinted units.Temperature           `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
-	Hold        units.Duration              `json:"hold,omitzero"`        // invalid in a row that is not applicable
-	DryingMin   units.Duration              `json:"dryingMin,omitzero"`   // invalid where not stated
-	DryingMax   units.Duration              `json:"dryingMax,omitzero"`   // invalid where not stated
-	Band        units.TemperatureDifference `json:"band,omitzero"`        // invalid where not stated
-	BandSource  moistheat.Source            `json:"bandSource,omitzero"`  // of the band
-	// Equilibration and EquilibrationMax are as in the [Row], with their source.
-	Equilibration       units.Duration   `json:"equilibration,omitzero"`
-	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
-	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
-	NotApplicable       bool             `json:"notApplicable,omitzero"` // the row says that there is no such cycle
-	Source              moistheat.Source `json:"source"`
+	Temperature units.Temperature `json:"temperature"`          // the one to cite
+	AlsoPrinted units.Temperature `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
+	Stated                        // by the row; the band and the equilibration have their source filled in
+
+	// Atmosphere is the pressure of the air at the site, by barometer or altitude:
+	// gauge readings mean nothing without it. No table states it; whoever knows the
+	// site fills it in.
+	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
 }
 
 // IsValid reports whether r is the requirement of a row.
@@ -517,12 +515,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 
 func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
 	r := Requirement{
-		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class,
-		Temperature: row.Temperatures[0], Hold: row.Hold,
-		DryingMin: row.DryingMin, DryingMax: row.DryingMax,
-		Band: row.Band, BandSource: row.BandSource,
-		Equilibration: row.Equilibration, EquilibrationMax: row.EquilibrationMax, EquilibrationSource: row.EquilibrationSource,
-		NotApplicable: row.NotApplicable, Source: row.Source,
+		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
 	}
 	if len(row.Temperatures) > 1 {
 		r.AlsoPrinted = row.Temperatures[1]

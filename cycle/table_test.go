@@ -85,11 +85,10 @@ func TestCDC2008Table7(t *testing.T) {
 			require.True(t, ok, "%v %v %s", c.air, c.class, nominal)
 			want := Requirement{
 				Table: "cdc-2008-table-7", Row: r.Row, AirRemoval: c.air, Class: c.class,
-				Temperature: temp(c.celsius), AlsoPrinted: temp(c.fahr), NotApplicable: c.hold == "",
-				Source: moistheat.Source{
+				Temperature: temp(c.celsius), AlsoPrinted: temp(c.fahr), Stated: Stated{NotApplicable: c.hold == "", Source: moistheat.Source{
 					Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities",
 					Edition:  "2008", Locator: "Table 7", Basis: moistheat.Published,
-				},
+				}},
 			}
 			for _, f := range []struct {
 				to   *units.Duration

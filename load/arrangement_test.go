@@ -308,7 +308,7 @@ func TestByHowMuch(t *testing.T) {
 			r := good()
 			tt.edit(r)
 			p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
-			for _, f := range Check(r, p).Findings {
+			for _, f := range Explain(r, p).Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, f.Measured.String())
 					return
@@ -332,7 +332,7 @@ func TestRoundWallGap(t *testing.T) {
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.Across = length(across)
 		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
-		assert.Equal(t, want, outcome(Check(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
+		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }
 
@@ -380,7 +380,7 @@ func TestRoundChamber(t *testing.T) {
 			}
 			r.Packs[0].Size = size("50 mm", "50 mm", "80 mm")
 			r.Packs[0].Placement.Spot.Across = length(tt.across)
-			report := Check(r, policy(t, "us-cdc"))
+			report := Explain(r, policy(t, "us-cdc"))
 			for _, f := range report.Findings {
 				if f.Rule == "load.arrangement.wall" {
 					assert.Equal(t, tt.want, f.Outcome)
@@ -403,10 +403,10 @@ func TestRulesOfOneCountry(t *testing.T) {
 	test(func(*Biological) {})(r)
 	r.Packs[0].Indicators[1].Type = 4
 	const rule, at = "packaging.indicator.implant", "/packs/0/indicators"
-	assert.Equal(t, notInForce, outcome(Check(r, policy(t, "us-cdc")), rule, at))
-	assert.Equal(t, moistheat.Release, Check(r, policy(t, "us-cdc")).Packs[0].Disposition)
-	assert.Equal(t, broken, outcome(Check(r, own), rule, at))
-	assert.Equal(t, moistheat.Quarantine, Check(r, own).Packs[0].Disposition)
+	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc")), rule, at))
+	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition)
+	assert.Equal(t, broken, outcome(Explain(r, own), rule, at))
+	assert.Equal(t, moistheat.Quarantine, Explain(r, own).Packs[0].Disposition)
 }
 
 // A container has no neighbour in what lies inside it.
@@ -427,7 +427,7 @@ func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
 			require.NoError(t, err)
 			for _, id := range []string{"load.arrangement.gap", "load.arrangement.overlap"} {
 				got := moistheat.NotApplicable
-				for _, f := range Check(r, p).Findings {
+				for _, f := range Explain(r, p).Findings {
 					if f.Rule == id {
 						got = f.Outcome
 					}
@@ -442,7 +442,7 @@ func TestWeighNothing(t *testing.T) {
 	r := good()
 	r.Packs = []Pack{}
 	r.Sterilizer.Capacity = []Capacity{{Mass: mass("1 kg"), Authority: ByManufacturer}}
-	rep := Check(r, policy(t, "us-cdc"))
+	rep := Explain(r, policy(t, "us-cdc"))
 	for _, f := range rep.Findings {
 		if f.Rule == "load.capacity.over" {
 			assert.Equal(t, undetermined, f.Outcome)
@@ -482,7 +482,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			rep := Check(r, policy(t, "us-cdc"))
+			rep := Explain(r, policy(t, "us-cdc"))
 			for _, f := range rep.Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, rep.Message(f))
@@ -514,7 +514,7 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 			r := laid()
 			pl := &r.Packs[0].Placement
 			pl.Spot.Across, pl.TouchesWall = length(tt.across), tt.seen
-			for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+			for _, f := range Explain(r, policy(t, "us-cdc")).Findings {
 				if f.Rule == "load.arrangement.wall" && f.Pointer == "/packs/0/placement" {
 					assert.Equal(t, tt.want, f.Outcome)
 					assert.Equal(t, tt.measured, f.Measured.IsValid())
@@ -538,7 +538,7 @@ func TestWordsOfRacksNotRecorded(t *testing.T) {
 	} {
 		r := good()
 		arranged(tt.edit)(r)
-		report := Check(r, policy(t, "us-cdc"))
+		report := Explain(r, policy(t, "us-cdc"))
 		assert.Equal(t, tt.asks, report.Message(finding(t, report, "load.drying.short", "/arrangement")))
 	}
 }

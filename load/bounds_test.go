@@ -54,7 +54,7 @@ func TestBoundsParams(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			f := finding(t, Check(r, policy(t, "us-cdc")), tt.rule, tt.pointer)
+			f := finding(t, Explain(r, policy(t, "us-cdc")), tt.rule, tt.pointer)
 			assert.Equal(t, tt.outcome, f.Outcome)
 			assert.Equal(t, tt.want, f.Param(tt.param))
 		})
@@ -87,7 +87,7 @@ func TestBoundsCode(t *testing.T) {
 		r := good()
 		r.Cycle.Code = tt.code
 		r.Packs[0].Barrier, r.Packs[1].Barrier = tt.first, tt.second
-		f := finding(t, Check(r, policy(t, "us-cdc")), "load.code.mismatch", tt.pointer)
+		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.code.mismatch", tt.pointer)
 		assert.Equal(t, tt.want, f.Outcome, "%s, %s and %s", tt.code, tt.first, tt.second)
 	}
 }
@@ -166,7 +166,7 @@ func TestBoundsCapacity(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = "", tt.rows
-			f := finding(t, Check(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
+			f := finding(t, Explain(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
 			assert.Equal(t, tt.want, f.Outcome)
 			assert.Equal(t, mass(tt.limit).Value(), f.Limit)
 		})
@@ -200,7 +200,7 @@ func TestBoundsDrying(t *testing.T) {
 			{Mass: mass("5 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 			{Mass: mass("4 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 		}
-		f := finding(t, Check(r, policy(t, "us-cdc")), "load.drying.short", "/sterilizer/capacity/0")
+		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.drying.short", "/sterilizer/capacity/0")
 		assert.Equal(t, tt.want, f.Outcome, "printed %q, set to %q", tt.printed, tt.set)
 	}
 }
@@ -228,7 +228,7 @@ func TestBoundsOverlap(t *testing.T) {
 			// From 10 mm to 110 mm, and from 100 mm to 200 mm.
 			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("100 mm"), percent(20, 0)
 			tt.edit(r)
-			f := finding(t, Check(r, p), "load.arrangement.overlap", tt.pointer)
+			f := finding(t, Explain(r, p), "load.arrangement.overlap", tt.pointer)
 			assert.Equal(t, met, f.Outcome)
 			got, ok := units.Of[units.RatioUnit](f.Measured)
 			require.True(t, ok)

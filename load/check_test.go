@@ -121,7 +121,7 @@ func TestReleaseTable(t *testing.T) {
 			r := good()
 			r.Release.Decision = 0
 			tt.edit(r)
-			report := Check(r, policy(t, "us-cdc"))
+			report := Explain(r, policy(t, "us-cdc"))
 			var fired []int
 			for _, row := range report.Rows {
 				if row.Fires {
@@ -145,7 +145,7 @@ func TestNothingExcusesThePhysicalRecord(t *testing.T) {
 	r.Cycle.Printed.HoldTime = duration("239 s")
 	r.Monitors.Biologicals = []Biological{spores()}
 	r.Monitors.Challenge = &Challenge{IndicatorType: 6, Result: packaging.Reached}
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, met, outcome(report, "load.biological.positive", "/monitors/biologicals/0"))
 }
@@ -155,7 +155,7 @@ func TestEmergencyRelease(t *testing.T) {
 	implant(r)
 	test(func(b *Biological) { b.Result = Incubating })(r)
 	r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr Y"}
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Release, report.Verdict.Load, "type 5 inside at its end point, documented")
 	i := slices.IndexFunc(report.Findings, func(f moistheat.Finding) bool { return f.Rule == "load.implant.pending" })
 	require.GreaterOrEqual(t, i, 0)
@@ -169,7 +169,7 @@ func TestEmergencyRelease(t *testing.T) {
 		"no reason":     func() { r.Packs[0].Indicators[1].Type = 5; r.Release.Emergency.Reason = "" },
 	} {
 		edit()
-		assert.Equal(t, moistheat.Quarantine, Check(r, policy(t, "us-cdc")).Verdict.Load, name)
+		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Verdict.Load, name)
 	}
 }
 
@@ -177,10 +177,10 @@ func TestWaivers(t *testing.T) {
 	r := good()
 	r.Packs[0].After.Dropped = yes
 	r.Packs[1].After.Dry = no
-	w := moistheat.Waiver{Rule: "load.pack.dropped", Pointer: "/packs/0/after", Reason: "inspected, whole", Author: "CD", Expires: r.Release.Time.Add(time.Second)}
-	wet := moistheat.Waiver{Rule: "load.pack.wet", Pointer: "/packs/1/after", Reason: "looks fine", Author: "CD", Expires: w.Expires}
+	w := moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[0].ID, Reason: "inspected, whole", Author: "CD", Expires: r.Release.Time.Add(time.Second)}
+	wet := moistheat.Waiver{Rule: "load.pack.wet", Pack: r.Packs[1].ID, Reason: "looks fine", Author: "CD", Expires: w.Expires}
 	r.Waivers = []moistheat.Waiver{w, wet}
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Release, report.Packs[0].Disposition)
 	assert.Equal(t, moistheat.Reject, report.Packs[1].Disposition, "a wet pack refuses a waiver")
 	assert.Equal(t, broken, outcome(report, "load.pack.dropped", "/packs/0/after"), "waived, not dropped from the report")
@@ -189,13 +189,65 @@ func TestWaivers(t *testing.T) {
 		"expired":       func(w *moistheat.Waiver) { w.Expires = r.Release.Time },
 		"no author":     func(w *moistheat.Waiver) { w.Author = "" },
 		"no reason":     func(w *moistheat.Waiver) { w.Reason = "" },
-		"another place": func(w *moistheat.Waiver) { w.Pointer = "/packs/1/after" },
+		"another place": func(w *moistheat.Waiver) { w.Pack = r.Packs[1].ID },
 		"another rule":  func(w *moistheat.Waiver) { w.Rule = "load.pack.damaged" },
+		"another load":  func(w *moistheat.Waiver) { w.Load = "some other" },
+		"an item of it": func(w *moistheat.Waiver) { w.Item = r.Packs[0].Items[0].Name },
+		"no pack":       func(w *moistheat.Waiver) { w.Pack = "" },
+		"no such pack":  func(w *moistheat.Waiver) { w.Pack = "P99" },
 	} {
 		bad := w
 		edit(&bad)
 		r.Waivers = []moistheat.Waiver{bad}
-		assert.Equal(t, moistheat.Quarantine, Check(r, policy(t, "us-cdc")).Packs[0].Disposition, name)
+		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, name)
+	}
+	w.Load = r.ID
+	r.Waivers = []moistheat.Waiver{w}
+	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, "the load is named")
+	r.Packs[1].ID = r.Packs[0].ID
+	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, "two packs are called so")
+}
+
+func TestWaiversOfItems(t *testing.T) {
+	r := good()
+	r.Packs[0].Items = append(r.Packs[0].Items, r.Packs[0].Items[0])
+	items := r.Packs[0].Items
+	items[0].Name, items[1].Name = "scissors", "forceps"
+	items[0].Open, items[1].Open = no, no
+	waived := func() (out []string) {
+		for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+			if f.Rule == "packaging.hinge.closed" && f.Waiver != nil {
+				out = append(out, f.Pointer)
+			}
+		}
+		return out
+	}
+	r.Waivers = []moistheat.Waiver{{Rule: "packaging.hinge.closed", Pack: r.Packs[0].ID, Item: "forceps", Reason: "they open by themselves", Author: "CD",
+		Expires: r.Release.Time.Add(time.Second)}}
+	assert.Equal(t, []string{"/packs/0/items/1/open"}, waived())
+	items[0].Name = "forceps"
+	assert.Empty(t, waived(), "two items are called so")
+	items[1].ID = "F-17"
+	assert.Equal(t, []string{"/packs/0/items/0/open"}, waived(), "what has an ID goes by it")
+	r.Waivers[0].Item = "F-17"
+	assert.Equal(t, []string{"/packs/0/items/1/open"}, waived())
+}
+
+// A report of Check is that of Explain without what is met.
+func TestCheckListsWhatIsNotMet(t *testing.T) {
+	for _, name := range Policies() {
+		r := good()
+		r.Packs[0].After.Dry, r.Release = no, nil
+		short, long := Check(r, policy(t, name)), Explain(r, policy(t, name))
+		assert.True(t, slices.ContainsFunc(long.Findings, func(f moistheat.Finding) bool { return f.Outcome == met }))
+		open := *long
+		open.Findings = slices.DeleteFunc(slices.Clone(long.Findings), func(f moistheat.Finding) bool { return f.Outcome == met })
+		got, err := short.JSON()
+		require.NoError(t, err)
+		want, err := open.JSON()
+		require.NoError(t, err)
+		assert.Equal(t, string(want), string(got), name)
+		assert.Equal(t, long.Text(), short.Text(), name)
 	}
 }
 
@@ -204,7 +256,7 @@ func TestPackInsideSharesFate(t *testing.T) {
 	r.Packs[0].Barrier, r.Packs[0].Inside = packaging.Unwrapped, "P2"
 	r.Packs[1].Barrier = packaging.RigidContainer
 	r.Packs[1].After.Intact = no
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Reject, report.Packs[0].Disposition)
 }
 
@@ -234,7 +286,7 @@ func TestBlankingNeverReleases(t *testing.T) {
 			t.Run(name+"/"+p, func(t *testing.T) {
 				r := good()
 				blank(r)
-				assert.False(t, Check(r, policy(t, p)).Released())
+				assert.False(t, Explain(r, policy(t, p)).Released())
 			})
 		}
 	}
@@ -242,7 +294,7 @@ func TestBlankingNeverReleases(t *testing.T) {
 
 func TestNothingToCheck(t *testing.T) {
 	p := policy(t, "us-cdc")
-	for _, r := range []*Report{Check(nil, p), Check(good(), nil), Check(nil, nil), Check(&Record{}, &Policy{})} {
+	for _, r := range []*Report{Explain(nil, p), Explain(good(), nil), Explain(nil, nil), Explain(&Record{}, &Policy{})} {
 		assert.False(t, r.Released())
 		assert.NotEqual(t, moistheat.Release, r.Verdict.Load)
 		assert.NotEmpty(t, r.Text())
@@ -253,13 +305,13 @@ func TestDeterministic(t *testing.T) {
 	p := policy(t, "us-cdc")
 	r := good()
 	r.Packs[0].After.Dry = no
-	first, err := Check(r, p).JSON()
+	first, err := Explain(r, p).JSON()
 	require.NoError(t, err)
 	var wg sync.WaitGroup
 	for range 8 {
 		wg.Go(func() {
 			for range 20 {
-				again, err := Check(r, p).JSON()
+				again, err := Explain(r, p).JSON()
 				assert.NoError(t, err)
 				assert.True(t, bytes.Equal(first, again))
 			}
@@ -270,7 +322,7 @@ func TestDeterministic(t *testing.T) {
 
 func TestEveryRuleIsVisible(t *testing.T) {
 	for _, name := range Policies() {
-		r := Check(good(), policy(t, name))
+		r := Explain(good(), policy(t, name))
 		rules := slices.DeleteFunc(Rules(), func(r moistheat.Rule) bool { return !askedOfRecord(r) })
 		require.Len(t, r.Rules, len(rules))
 		for i, tally := range r.Rules {
@@ -287,7 +339,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 		p.Items = slices.Repeat(p.Items, 12)
 		r.Packs = append(r.Packs, p)
 	}
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	sum := report.Omitted + len(report.Findings)
 	total := 0
 	for _, tally := range report.Rules {
@@ -301,7 +353,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 func TestReportJSON(t *testing.T) {
 	r := good()
 	r.Packs[0].After.Dry = no
-	data, err := Check(r, policy(t, "us-cdc")).JSON()
+	data, err := Explain(r, policy(t, "us-cdc")).JSON()
 	require.NoError(t, err)
 	// Values are written only; what a reader in another language needs is there.
 	var loose map[string]any
@@ -483,7 +535,7 @@ func TestFacilityPolicyHasEffect(t *testing.T) {
 	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc",
 		"limits":{"biologicalInterval":{"value":{"value":1,"unit":"d"},"source":{"document":"our rule","basis":"facility"}}}}`))
 	require.NoError(t, err)
-	r := Check(good(), p) // the last test is three days old
+	r := Explain(good(), p) // the last test is three days old
 	assert.Equal(t, moistheat.Quarantine, r.Verdict.Load)
 	i := slices.IndexFunc(r.Findings, func(f moistheat.Finding) bool { return f.Rule == "load.biological.overdue" })
 	assert.Equal(t, moistheat.Facility, r.Findings[i].Sources.At(0).Basis)
@@ -492,16 +544,16 @@ func TestFacilityPolicyHasEffect(t *testing.T) {
 func TestAccepting(t *testing.T) {
 	// The holding times of EN 13060 are recalled, those of CDC 2008 table 7 published.
 	en := policy(t, "en-13060")
-	assert.Equal(t, met, outcome(Check(good(), en), "cycle.hold.short", "/cycle/printed/holdTime"))
-	strict := Check(good(), en.Accepting(moistheat.Published))
+	assert.Equal(t, met, outcome(Explain(good(), en), "cycle.hold.short", "/cycle/printed/holdTime"))
+	strict := Explain(good(), en.Accepting(moistheat.Published))
 	assert.Equal(t, undetermined, outcome(strict, "cycle.hold.short", "/cycle/printed/holdTime"))
 	assert.Equal(t, moistheat.Quarantine, strict.Verdict.Load)
-	us := Check(good(), policy(t, "us-cdc").Accepting(moistheat.Published))
+	us := Explain(good(), policy(t, "us-cdc").Accepting(moistheat.Published))
 	assert.Equal(t, met, outcome(us, "cycle.hold.short", "/cycle/printed/holdTime"))
 
 	short := good()
 	short.Cycle.Printed.HoldTime = duration("100 s")
-	assert.Equal(t, broken, outcome(Check(short, en.Accepting(moistheat.Published)), "cycle.hold.short", "/cycle/printed/holdTime"),
+	assert.Equal(t, broken, outcome(Explain(short, en.Accepting(moistheat.Published)), "cycle.hold.short", "/cycle/printed/holdTime"),
 		"what is broken stays broken")
 }
 
@@ -510,9 +562,9 @@ func TestWithTables(t *testing.T) {
 		"document":"instructions for use","rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":6,"unit":"min"},
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
-	r := Check(good(), policy(t, "us-cdc").WithTables(table))
+	r := Explain(good(), policy(t, "us-cdc").WithTables(table))
 	assert.Equal(t, broken, outcome(r, "cycle.hold.short", "/cycle/printed/holdTime"), "310 s is less than the maker's 6 min")
-	assert.Equal(t, met, outcome(Check(good(), policy(t, "us-cdc")), "cycle.hold.short", "/cycle/printed/holdTime"))
+	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc")), "cycle.hold.short", "/cycle/printed/holdTime"))
 }
 
 // The demonstration day, end to end.
@@ -534,7 +586,7 @@ func TestDemoDay(t *testing.T) {
 			require.NoError(t, err)
 			rec, err := Decode(data)
 			require.NoError(t, err)
-			r := Check(rec, policy(t, "us-cdc"))
+			r := Explain(rec, policy(t, "us-cdc"))
 			assert.Equal(t, want.load, r.Verdict.Load)
 			assert.Equal(t, want.refused, r.refused())
 			var got []string
@@ -565,7 +617,7 @@ func FuzzDecode(f *testing.F) {
 			}
 			return
 		}
-		report := Check(r, p)
+		report := Explain(r, p)
 		for _, x := range report.Findings {
 			if x.Outcome == moistheat.Internal {
 				t.Fatalf("internal: %s", report.Message(x))
@@ -592,7 +644,7 @@ func FuzzParsePolicy(f *testing.F) {
 		if _, typed := err.(*moistheat.DocumentError); err != nil && !typed {
 			t.Fatalf("%T: %v", err, err)
 		}
-		if err == nil && Check(good(), p) == nil {
+		if err == nil && Explain(good(), p) == nil {
 			t.Fatal("no report")
 		}
 	})
@@ -603,7 +655,7 @@ func FuzzParsePolicy(f *testing.F) {
 func TestLastRowFollowsTheVerdict(t *testing.T) {
 	r := good()
 	r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, yes
-	report := Check(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc"))
 	require.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "load.arrangement.dripping", "/packs/0/placement"))
 	assert.False(t, report.Rows[17].Fires)
@@ -617,7 +669,7 @@ func TestQuietQuestionsAreGrouped(t *testing.T) {
 		r.Packs[i].Items[0].HandleFirst = unknown
 		r.Packs[i].AirExpelled = unknown
 	}
-	text := Check(r, policy(t, "us-cdc")).Text()
+	text := Explain(r, policy(t, "us-cdc")).Text()
 	assert.Equal(t, 1, strings.Count(text, "Packs P1, P2: Was the air pressed out"))
 	assert.NotContains(t, text, "handle of forceps")
 }

@@ -42,7 +42,7 @@ func TestRuleDates(t *testing.T) {
 		{moistheat.Date{}, broken},
 	} {
 		r := dropped(tt.on)
-		assert.Equal(t, tt.want, outcome(Check(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
 		_, in := p.On(tt.on).Rule("load.pack.dropped")
 		assert.Equal(t, tt.want == broken, in, tt.on)
 	}
@@ -56,8 +56,8 @@ func TestRuleDates(t *testing.T) {
 	q, err := parsePolicy([]byte(`{"format":"moistheat.policy/1","name":"new","title":"as the library ships it",
 		"rules":[{"id":"load.pack.dropped","from":"2026-03-10","why":"starts then"}]}`), true)
 	require.NoError(t, err)
-	assert.Equal(t, notInForce, outcome(Check(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
-	assert.Equal(t, broken, outcome(Check(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, notInForce, outcome(Explain(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, broken, outcome(Explain(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
 }
 
 // The packing bench and the plan follow the date too.
@@ -144,7 +144,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 	r := laid() // 10 mm apart
 	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
 	require.NoError(t, err)
-	assert.Equal(t, broken, outcome(Check(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
+	assert.Equal(t, broken, outcome(Explain(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
 }
 
 // Two editions of a facility's table succeed each other: 5 minutes, then 6.
@@ -170,7 +170,7 @@ func TestTableDates(t *testing.T) {
 	} {
 		r := good()
 		r.Load.Date = tt.on
-		assert.Equal(t, tt.want, outcome(Check(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
 		for _, c := range Choices(r, p) {
 			if c.AirRemoval == moistheat.DynamicAirRemoval && c.Temperature.Compare(celsius(134)) == 0 {
 				assert.Zero(t, c.Hold.Least.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.Least)
@@ -241,7 +241,7 @@ func TestFigureDates(t *testing.T) {
 		r.Load.Date = tt.on
 		r.Water.Sample = &water.Sample{Point: water.ReservoirWater, PH: &water.PHReading{Value: units.MustParse[units.PHUnit]("7.5 [pH]")}}
 		narrow, asked := false, false
-		for _, f := range Check(r, p).Findings {
+		for _, f := range Explain(r, p).Findings {
 			narrow = narrow || f.Table == "own#seal" && f.Outcome == broken
 			asked = asked || f.Table == "own#feed.ph"
 		}

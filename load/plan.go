@@ -111,37 +111,43 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
 		return l.Findings
 	}
-	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = &Cycle{Type: typ, Evidence: cycle.Evidence{
 		Settings: set,
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
 	}}
-	c := &checker{List: book.List(nil), r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
-	c.survey()
-	var out []moistheat.Finding
-	take := func(base string) {
-		for _, f := range c.Findings {
-			f.Pointer = base + f.Pointer
-			if f, ok := p.judge(f); ok && f.Outcome != moistheat.Met {
-				out = append(out, f)
-			}
-		}
-		c.Findings = c.Findings[:0]
-	}
-	c.Add(contentsMissing, ask.If(len(r.Packs) == 0), "/packs")
-	c.Add(fitUndeclared, known(typ != ""), "")
+	c := newChecker(&planned, p.On(r.Load.Date))
+	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
+	c.Ask(fitUndeclared, "").Known(typ != "")
 	c.setTimes(set)
 	if c.tableDrying().Least.IsValid() {
 		c.drying("")
 	}
-	take("")
+	c.keep("")
 	for i := range planned.Packs {
 		c.fit(&planned.Packs[i])
-		take("/packs/" + strconv.Itoa(i))
+		c.keep(packAt(i))
 	}
-	slices.SortStableFunc(out, moistheat.Finding.Compare)
-	return out
+	return slices.DeleteFunc(c.sorted(), func(f moistheat.Finding) bool { return f.Outcome == moistheat.Met })
+}
+
+// keep applies the policy to the findings since the last keep, puts their pointers under
+// base and keeps those in force, without a report.
+func (c *checker) keep(base string) {
+	for _, f := range c.Findings[c.kept:] {
+		if c.p.apply(&f) != nil && f.Outcome >= moistheat.Met {
+			f.Pointer = base + f.Pointer
+			c.Findings[c.kept] = f
+			c.kept++
+		}
+	}
+	c.Findings = c.Findings[:c.kept]
+}
+
+// sorted returns the findings that were kept, by pointer and rule.
+func (c *checker) sorted() []moistheat.Finding {
+	slices.SortStableFunc(c.Findings, moistheat.Finding.Compare)
+	return c.Findings
 }
 
 // setTimes judges hold and drying as set against what the tables ask for.
@@ -240,7 +246,7 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {
 	for i := range r.Packs {
 		for j := range r.Packs[i].Items {
-			f(&r.Packs[i].Items[j], "/packs/"+strconv.Itoa(i)+"/items/"+strconv.Itoa(j))
+			f(&r.Packs[i].Items[j], packAt(i)+"/items/"+strconv.Itoa(j))
 		}
 	}
 }
@@ -282,13 +288,6 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 	return slices.CompactFunc(out, func(a, b units.Temperature) bool { return a.Compare(b) == 0 })
 }
 
-// judge applies the policy to a finding. ok is false for a rule that does not apply or
-// is not in force.
-func (p *Policy) judge(f moistheat.Finding) (_ moistheat.Finding, ok bool) {
-	ok = p.apply(&f) != nil && f.Outcome >= moistheat.Met
-	return f, ok
-}
-
 // CheckPacking asks what can be asked before a cycle is run: how the packs are made
 // and how they lie in the chamber, and whether they are too heavy. It returns the
 // findings in force that are met, undetermined or broken, by pointer and rule. It is
@@ -297,34 +296,21 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil {
 		return Against(r, p, cycle.Settings{}, "")
 	}
-	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = nil
-	c := &checker{List: book.List(nil), r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
-	c.survey()
-	var out []moistheat.Finding
-	take := func(base string) {
-		for _, f := range c.Findings {
-			f.Pointer = base + f.Pointer
-			if f, ok := p.judge(f); ok {
-				out = append(out, f)
-			}
-		}
-		c.Findings = c.Findings[:0]
-	}
+	c := newChecker(&planned, p.On(r.Load.Date))
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.packs})...)
 		c.arrangement(i)
 		c.enclosed(pack)
-		take("/packs/" + strconv.Itoa(i))
+		c.keep(packAt(i))
 	}
-	c.Add(contentsMissing, ask.If(len(r.Packs) == 0), "/packs")
-	c.Add(arrangementMixed, ask.If(c.wrapped && c.unwrapped), "/packs")
+	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
+	c.Ask(arrangementMixed, "/packs").BrokenIf(c.wrapped && c.unwrapped)
 	c.capacity()
-	take("")
-	slices.SortStableFunc(out, moistheat.Finding.Compare)
-	return out
+	c.keep("")
+	return c.sorted()
 }
 
 const errCondensate = "load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms: %w"

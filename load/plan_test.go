@@ -174,7 +174,7 @@ func TestChoicesAgreeWithCheck(t *testing.T) {
 				r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = c.Hold.Least, c.Drying.Least
 				r.Cycle.Printed.MinimumTemperature, r.Cycle.Printed.MaximumTemperature = c.Temperature, c.Temperature
 				bad := false
-				for _, f := range Check(r, policy(t, name)).Findings {
+				for _, f := range Explain(r, policy(t, name)).Findings {
 					if f.Outcome >= undetermined && (len(f.Rule) > 9 && f.Rule[:9] == "load.fit." || f.Rule == "cycle.hold.short" || f.Rule == "cycle.requirement.none") {
 						bad = true
 					}

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/water"
@@ -19,14 +20,19 @@ func Rules() []moistheat.Rule {
 	return all
 }
 
+// byName holds every rule by its ID. The rules are never changed.
+var byName lazy.Value[map[string]moistheat.Rule]
+
 // Rule returns the rule with this ID.
 func Rule(id string) (moistheat.Rule, bool) {
-	for _, r := range Rules() {
-		if r.ID == id {
-			return r, true
+	r, ok := byName.Get(func() map[string]moistheat.Rule {
+		out := map[string]moistheat.Rule{}
+		for _, r := range Rules() {
+			out[r.ID] = r
 		}
-	}
-	return moistheat.Rule{}, false
+		return out
+	})[id]
+	return r, ok
 }
 
 // askedOfRecord reports whether a rule is asked of a record, and not of a history or of a

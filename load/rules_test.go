@@ -135,7 +135,7 @@ func outcome(r *Report, rule, pointer string) moistheat.Outcome {
 func TestGoodRecordIsReleased(t *testing.T) {
 	for _, name := range Policies() {
 		t.Run(name, func(t *testing.T) {
-			r := Check(good(), policy(t, name))
+			r := Explain(good(), policy(t, name))
 			for _, f := range r.Findings {
 				if f.Open() && r.Effect(f) != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
@@ -166,7 +166,7 @@ func (c change) run(t *testing.T) {
 		if name == "" {
 			name = "us-cdc"
 		}
-		report := Check(r, named(t, name, c.rule))
+		report := Explain(r, named(t, name, c.rule))
 		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
 			for _, f := range report.Findings {
 				if f.Rule == c.rule {
@@ -483,7 +483,7 @@ func TestFit(t *testing.T) {
 		}},
 		{"waived for one", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type = TypeN
-			r.Waivers = []moistheat.Waiver{{Rule: "load.fit.packed", Pointer: "/packs/0", Reason: "x", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
+			r.Waivers = []moistheat.Waiver{{Rule: "load.fit.packed", Pack: r.Packs[0].ID, Reason: "x", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
 		}},
 		{"no cycle", "load.fit.nothing", "/packs", notAsked, "", func(r *Record) { r.Cycle = nil }},
 
@@ -902,7 +902,7 @@ func TestMonitorsThatApply(t *testing.T) {
 	r := good()
 	r.Monitors.Biologicals = []Biological{{Result: NoGrowth}}
 	for _, rule := range []string{"load.indicator.external", "load.indicator.internal", "load.biological.positive"} {
-		for _, tally := range Check(r, p).Rules {
+		for _, tally := range Explain(r, p).Rules {
 			if tally.Rule == rule {
 				assert.Zero(t, tally.NotApplicable, rule)
 				assert.NotZero(t, tally.Met, rule)

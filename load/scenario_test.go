@@ -59,7 +59,7 @@ func TestScenarios(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := onDisk(t, tt.name)
-			report := Check(r, policy(t, tt.policy))
+			report := Explain(r, policy(t, tt.policy))
 			assert.Equal(t, tt.load, report.Verdict.Load)
 			var packs []moistheat.Disposition
 			for _, p := range report.Packs {
@@ -90,13 +90,13 @@ func TestScenarioImplantKitAlberta(t *testing.T) {
 	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc",
 		"rules": [{"id": "packaging.indicator.implant", "inForce": true}]}`))
 	require.NoError(t, err)
-	report := Check(onDisk(t, "16-implant-kit"), own)
+	report := Explain(onDisk(t, "16-implant-kit"), own)
 	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "packaging.indicator.implant", "/packs/0/indicators"))
 	// A documented emergency needs type 5 inside (ST79 10.6.3, quoted): type 4 holds.
 	r := onDisk(t, "16-implant-kit")
 	r.Release.Emergency = &Emergency{Reason: "surgery in an hour", ApprovedBy: "Dr Y"}
-	assert.Equal(t, moistheat.Quarantine, Check(r, policy(t, "us-cdc")).Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Verdict.Load)
 }
 
 // Statements in circulation that are wrong or unsafe, as what must not come out.
@@ -108,7 +108,7 @@ func TestWrongStatements(t *testing.T) {
 		return r
 	}
 	fit := func(r *Record, rule string) moistheat.Outcome {
-		return outcome(Check(r, policy(t, "en-13060")), rule, "/packs/0/items/0")
+		return outcome(Explain(r, policy(t, "en-13060")), rule, "/packs/0/items/0")
 	}
 	// "Hollow A is more than 5 diameters, B is 1 to 5": a blind bore of 8 by 2 mm is A.
 	trap := hollow("8 mm", "2 mm")
@@ -128,7 +128,7 @@ func TestWrongStatements(t *testing.T) {
 	}
 	// "The right colour means sterile": every indicator good, and rejected all the same.
 	r := onDisk(t, "01-handpieces-type-n")
-	report := Check(r, policy(t, "en-13060"))
+	report := Explain(r, policy(t, "en-13060"))
 	for _, p := range report.Packs {
 		assert.Equal(t, moistheat.Reject, p.Disposition)
 	}

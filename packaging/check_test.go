@@ -422,7 +422,13 @@ func run(t *testing.T, tt ruleTest, p *packaging.Pack, c packaging.Context) {
 		if f.Outcome == tt.want && f.Pointer == want {
 			return
 		}
+		if f.Outcome == na {
+			continue
+		}
 		got = append(got, f.Outcome.String()+" at "+f.Pointer)
+	}
+	if tt.want == na && got == nil {
+		return // a rule that does not apply need not be asked
 	}
 	t.Errorf("%s, %s: got %q, want %s at %s", tt.rule, tt.what, got, tt.want, want)
 }
@@ -461,14 +467,14 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 		note(tt.ruleTest)
 	}
 	never := map[string][]moistheat.Outcome{
-		"contents.unlisted": {na, open},   // a list is empty or not
-		"item.unclassified": {na, broken}, // an unknown class is missing evidence
-		"cleaning.unrequested":     {na},
-		"item.singleuse":    {na},
-		"item.uncleaned":    {na},
-		"item.uninspected":  {na},
-		"item.wet":          {na},
-		"lumen.unmeasured":  {broken}, // an unknown size is missing evidence
+		"contents.unlisted":    {na, open},   // a list is empty or not
+		"item.unclassified":    {na, broken}, // an unknown class is missing evidence
+		"cleaning.unrequested": {na},
+		"item.singleuse":       {na},
+		"item.uncleaned":       {na},
+		"item.uninspected":     {na},
+		"item.wet":             {na},
+		"lumen.unmeasured":     {broken}, // an unknown size is missing evidence
 	}
 	for _, r := range packaging.Rules() {
 		id := strings.TrimPrefix(r.ID, "packaging.")
@@ -478,20 +484,12 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 	}
 }
 
-// A good pack has nothing open, and every rule says something about it.
+// A good pack has nothing open.
 func TestGoodPacks(t *testing.T) {
 	for _, p := range []*packaging.Pack{goodPouch(), goodTray()} {
 		c := packaging.Context{Date: date("2026-03-09"), Figures: allFigures(t)}
-		said := map[string]bool{}
 		for _, f := range packaging.Check(p, c) {
-			said[f.Rule] = true
 			assert.False(t, f.Open(), "%s at %s", f.Rule, f.Pointer)
-		}
-		for _, r := range packaging.Rules() {
-			if strings.HasPrefix(r.ID, "packaging.lumen") {
-				continue
-			}
-			assert.True(t, said[r.ID], r.ID)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package packaging
 
 import (
-	"bytes"
 	"embed"
 	"fmt"
 	"slices"
@@ -64,39 +63,36 @@ const (
 	LeastHollowBBore Limit = "least hollow B bore"
 )
 
-// ofLumens reports whether l defines the lumen classes.
-func (l Limit) ofLumens() bool {
-	switch l {
-	case LeastHollowRatio, GreatestHollowARatio, GreatestHollowALength, GreatestHollowBRatio, LeastHollowBBore:
-		return true
-	}
-	return false
+// kind is what sort of figure a limit has.
+type kind struct {
+	dimension    units.Dimension
+	least, lumen bool // a lower limit; one that defines the lumen classes
 }
 
-func (l Limit) dimension() units.Dimension {
+func (l Limit) kind() kind {
 	switch l {
-	case LeastSealWidth, LeastFreeSpace, LeastOverhang, GreatestMuslinWidth, GreatestMuslinLength,
-		GreatestHollowALength, LeastHollowBBore:
-		return units.DimLength
-	case GreatestFill, LeastHollowRatio, GreatestHollowARatio, GreatestHollowBRatio:
-		return units.DimRatio
+	case LeastSealWidth, LeastFreeSpace, LeastOverhang:
+		return kind{dimension: units.DimLength, least: true}
+	case GreatestMuslinWidth, GreatestMuslinLength:
+		return kind{dimension: units.DimLength}
+	case LeastHollowBBore:
+		return kind{dimension: units.DimLength, least: true, lumen: true}
+	case GreatestHollowALength:
+		return kind{dimension: units.DimLength, lumen: true}
+	case LeastHollowRatio:
+		return kind{dimension: units.DimRatio, least: true, lumen: true}
+	case GreatestHollowARatio, GreatestHollowBRatio:
+		return kind{dimension: units.DimRatio, lumen: true}
+	case GreatestFill:
+		return kind{dimension: units.DimRatio}
 	case GreatestMuslinDensity:
-		return units.DimDensity
+		return kind{dimension: units.DimDensity}
 	case LeastSealStrength:
-		return units.DimForcePerWidth
+		return kind{dimension: units.DimForcePerWidth, least: true}
 	case LeastIndicatorArea:
-		return units.DimArea
+		return kind{dimension: units.DimArea, least: true}
 	}
-	return units.DimMass
-}
-
-// least reports whether the figure is a lower limit.
-func (l Limit) least() bool {
-	switch l {
-	case LeastSealWidth, LeastFreeSpace, LeastOverhang, LeastSealStrength, LeastIndicatorArea, LeastHollowRatio, LeastHollowBBore:
-		return true
-	}
-	return false
+	return kind{dimension: units.DimMass}
 }
 
 // Figure is one limit as one document states it. Exactly one of Length, Ratio,
@@ -127,22 +123,17 @@ type Figure struct {
 // Value returns the number that the figure states. It is invalid for months, which
 // are no unit of time.
 func (f *Figure) Value() units.Value {
-	if f.Limit == GreatestSealTestAge {
-		return units.Value{}
+	for _, v := range f.values() {
+		if v.IsValid() {
+			return v
+		}
 	}
-	switch f.Limit.dimension() {
-	case units.DimLength:
-		return f.Length.Value()
-	case units.DimRatio:
-		return f.Ratio.Value()
-	case units.DimDensity:
-		return f.Density.Value()
-	case units.DimForcePerWidth:
-		return f.Strength.Value()
-	case units.DimArea:
-		return f.Area.Value()
-	}
-	return f.Mass.Value()
+	return units.Value{}
+}
+
+func (f *Figure) values() [6]units.Value {
+	return [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value(), f.Density.Value(),
+		f.Strength.Value(), f.Area.Value()}
 }
 
 // Figures are the limits of the documents that somebody chose to follow. Where two
@@ -169,10 +160,6 @@ func (f *Figures) All() []Figure {
 	}
 	return slices.Clone(f.rows)
 }
-
-// InForce reports whether the figure applies on a day. On a day that nobody
-// recorded every figure applies.
-func (f *Figure) InForce(on moistheat.Date) bool { return on.Within(f.From, f.Until) }
 
 // With returns the figures of f and more together. A document that is in both is an
 // error.
@@ -258,7 +245,7 @@ func ParseFigures(data []byte) (*Figures, error) {
 		return nil, err
 	}
 	for i := range f.rows {
-		if f.rows[i].Limit.ofLumens() {
+		if f.rows[i].Limit.kind().lumen {
 			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
@@ -303,31 +290,29 @@ func (doc *figuresFile) figures() (*Figures, error) {
 // problem says what is wrong with a figure that decoded well, if anything, and with
 // which of its members.
 func (f *Figure) problem() (member, problem string) {
-	lumen := f.Limit.ofLumens()
-	given := 0
-	for _, v := range [...]units.Value{f.Length.Value(), f.Ratio.Value(), f.Mass.Value(), f.Density.Value(), f.Strength.Value(), f.Area.Value()} {
+	v, kind, given := f.Value(), f.Limit.kind(), 0
+	for _, v := range f.values() {
 		if v.IsValid() {
 			given++
 		}
 	}
-	switch v := f.Value(); {
+	months := f.Limit == GreatestSealTestAge
+	switch {
 	case !strictjson.IsName(f.Row):
 		return "/row", strictjson.WantName
 	case f.Months < 0 || f.Months > 1200:
 		return "/months", "want 1 to 1200"
-	case (f.Limit == GreatestSealTestAge) != (f.Months > 0):
+	case months != (f.Months > 0):
 		return "/months", fmt.Sprintf("they belong to %q, and only there", GreatestSealTestAge)
-	case f.Months > 0 && given > 0:
+	case months && given > 0:
 		return "/months", "give no other value beside them"
-	case f.Months > 0:
-		return f.origin()
-	case given != 1 || !v.IsValid():
-		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, f.Limit.dimension())
-	case !positive(v):
+	case !months && (given != 1 || v.Dimension() != kind.dimension):
+		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, kind.dimension)
+	case !months && !positive(v):
 		return "", "the value must be above zero"
-	case lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !lumen && f.OpenEnds != 0:
+	case kind.lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !kind.lumen && f.OpenEnds != 0:
 		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
-	case lumen && (f.From.IsValid() || f.Until.IsValid()):
+	case kind.lumen && (f.From.IsValid() || f.Until.IsValid()):
 		return "/from", "the lumen classes have no dates"
 	}
 	return f.origin()
@@ -344,17 +329,5 @@ func (f *Figure) origin() (member, problem string) {
 	return "", ""
 }
 
-// slug reports whether s is a short name of small letters, digits and hyphens.
 // positive reports whether v is a number above zero.
-func positive(v units.Value) bool {
-	var digits [32]byte
-	number, _, _ := bytes.Cut(v.AppendNumber(digits[:0]), []byte{'e'})
-	return v.IsValid() && number[0] != '-' && bytes.ContainsAny(number, "123456789")
-}
-
-// zero reports whether v is nought.
-func zero(v units.Value) bool {
-	var digits [32]byte
-	number, _, _ := bytes.Cut(v.AppendNumber(digits[:0]), []byte{'e'})
-	return v.IsValid() && !bytes.ContainsAny(number, "123456789")
-}
+func positive(v units.Value) bool { return v.IsValid() && v.Decimal().Sign() > 0 }

@@ -166,7 +166,7 @@ func TestFiguresByDate(t *testing.T) {
 		{moistheat.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
 		{moistheat.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
 		{moistheat.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
-		{moistheat.NewDate(2027, 1, 1), map[string]moistheat.Outcome{"": moistheat.NotApplicable}},
+		{moistheat.NewDate(2027, 1, 1), map[string]moistheat.Outcome{}},
 		{moistheat.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
 	} {
 		got := map[string]moistheat.Outcome{}

@@ -23,6 +23,8 @@
 package packaging
 
 import (
+	"slices"
+
 	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
@@ -208,13 +210,11 @@ func (it *Item) Has(t Trait) moistheat.Answer {
 	if t == Implant && it.Kind != "" {
 		return moistheat.Yes
 	}
-	if it.Traits == nil {
+	switch {
+	case it.Traits == nil:
 		return moistheat.NotRecorded
-	}
-	for _, x := range it.Traits {
-		if x == t {
-			return moistheat.Yes
-		}
+	case slices.Contains(it.Traits, t):
+		return moistheat.Yes
 	}
 	return moistheat.No
 }
@@ -223,17 +223,12 @@ func (it *Item) Has(t Trait) moistheat.Answer {
 // are described and none has it, and otherwise not recorded. A pack without items
 // is not recorded.
 func (p *Pack) Has(t Trait) moistheat.Answer {
-	a := moistheat.No
 	if len(p.Items) == 0 {
-		a = moistheat.NotRecorded
+		return moistheat.NotRecorded
 	}
+	a := moistheat.No
 	for i := range p.Items {
-		switch p.Items[i].Has(t) {
-		case moistheat.Yes:
-			return moistheat.Yes
-		case moistheat.NotRecorded:
-			a = moistheat.NotRecorded
-		}
+		a = either(a, p.Items[i].Has(t))
 	}
 	return a
 }
@@ -257,10 +252,4 @@ func (p *Pack) MayBeHollow() bool {
 
 // Porous says whether steam must get through something porous or textile inside
 // the pack. The barrier itself does not count.
-func (p *Pack) Porous() moistheat.Answer {
-	a, b := p.Has(Porous), p.Has(Textile)
-	if a == moistheat.Yes || b == moistheat.Yes {
-		return moistheat.Yes
-	}
-	return a
-}
+func (p *Pack) Porous() moistheat.Answer { return either(p.Has(Porous), p.Has(Textile)) }

@@ -1,6 +1,9 @@
 package schema
 
-import "github.com/santhosh-tekuri/jsonschema/v5"
+import (
+	"example.com/moistheat/internal/strictjson"
+	"github.com/santhosh-tekuri/jsonschema/v5"
+)
 
 // Engine returns the engine's form of a schema.
 func Engine(kind Kind) *jsonschema.Schema { return schemaOf(kind).engine }
@@ -36,3 +39,15 @@ const (
 	MaxFaulty   = maxFaulty
 	MaxFindings = maxFindings
 )
+
+// FitsBothWays asks the short way past the engine, and the engine, about a document.
+// ok is false for one that is no JSON within the limits.
+func FitsBothWays(kind Kind, data []byte) (surely, engine, ok bool) {
+	if strictjson.Check(data, kind.limits()) != nil {
+		return false, false, false
+	}
+	s := schemaOf(kind)
+	t := tree{data: data, limit: s.longest, names: s.names}
+	root := t.value()
+	return s.form != nil && s.form.fits(root), s.engine.Validate(root) == nil, true
+}

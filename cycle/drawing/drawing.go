@@ -30,13 +30,13 @@ const (
 	legendRow     = 18.0
 )
 
-// SVG writes a drawing of a trace and what [cycle.AnalyzeAt] found in it. The
-// atmosphere is that of the analysis; gauge pressures are left out without it. The
+// SVG writes a drawing of a trace and what [cycle.Analyze] found in it. Gauge
+// pressures are left out where the requirement of the analysis has no atmosphere. The
 // same input gives the same bytes, and long traces no larger drawings. The error is
 // [moistheat.ErrInvalid] where the trace has too few samples, or columns that do not
 // fit together, or else that of w.
-func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) error {
-	s, err := newSheet(t, a, atmosphere)
+func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis) error {
+	s, err := newSheet(t, a)
 	if err != nil {
 		return err
 	}
@@ -84,16 +84,16 @@ type sheet struct {
 	gap    float64
 }
 
-// mark is a place on the sheet.
 func errTrace() error {
 	return fmt.Errorf("drawing: a trace without two samples, or without its analysis: %w", moistheat.ErrInvalid)
 }
 
+// mark is a place on the sheet.
 type mark struct{ x, y float64 }
 
 func (s *sheet) printf(format string, args ...any) { fmt.Fprintf(&s.b, format, args...) }
 
-func newSheet(t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) (*sheet, error) {
+func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 	if t == nil || a == nil {
 		return nil, errTrace()
 	}
@@ -119,7 +119,7 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressu
 			return nil, err
 		}
 	}
-	if outside := atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
+	if outside := a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
 		for i := range t.GaugePressures {
 			c := &t.GaugePressures[i]
 			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
@@ -268,7 +268,7 @@ func (s *sheet) band() {
 // phases draws the strip of phases, each named where there is room.
 func (s *sheet) phases() {
 	var letters []string
-	for _, p := range s.a.Course.Phases {
+	for _, p := range s.a.Profile.Phases {
 		x, to := s.x(p.Start.Float64(units.Second)), s.x(p.End.Float64(units.Second))
 		if math.IsNaN(x) || math.IsNaN(to) {
 			continue

@@ -24,7 +24,7 @@ func ExampleSVG() {
 	need, _ := table.Find("", "", units.MustParse[units.TemperatureUnit]("134 Cel"))
 	a := cycle.Analyze(t, need)
 	var picture bytes.Buffer
-	err = drawing.SVG(&picture, t, &a, units.AbsolutePressure{})
+	err = drawing.SVG(&picture, t, &a)
 	fmt.Printf("%.4s… %v\n", picture.String(), err)
 	// Output: <svg… <nil>
 }

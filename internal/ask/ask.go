@@ -65,6 +65,24 @@ func (q Question) WhenKnown(applies moistheat.Answer) Question {
 	return q
 }
 
+// Given says whether what the answer needs is recorded: where it is not, the rule is
+// undetermined.
+func (q Question) Given(recorded bool) Question {
+	if !recorded {
+		return q.Open(moistheat.Unrecorded)
+	}
+	return q
+}
+
+// MetIf answers that the rule is met where the condition is true, and else leaves the
+// answer to what follows.
+func (q Question) MetIf(met bool) Question {
+	if met {
+		return q.Met()
+	}
+	return q
+}
+
 // Answered reports whether the question has its answer.
 func (q Question) Answered() bool { return q.finding().Outcome != moistheat.Internal }
 
@@ -126,11 +144,48 @@ func (q Question) Is(o moistheat.Outcome) Question {
 	return q.set(o, "")
 }
 
-// With adds a parameter to a finding.
+// MetWhen answers where the condition is true: the rule is met. Otherwise the question
+// stays for the next answer, as with BrokenWhen and OpenWhen.
+func (q Question) MetWhen(met bool) Question {
+	if met {
+		return q.Met()
+	}
+	return q
+}
+
+// BrokenWhen answers where the condition is true: the rule is broken.
+func (q Question) BrokenWhen(broken bool) Question {
+	if broken {
+		return q.Broken()
+	}
+	return q
+}
+
+// OpenWhen answers where the condition is true: the rule is undetermined, for a reason.
+func (q Question) OpenWhen(open bool, why moistheat.Reason) Question {
+	if open {
+		return q.Open(why)
+	}
+	return q
+}
+
+// With adds a parameter to a finding, unless the rule does not apply.
 func (q Question) With(name, value string) Question {
 	f := q.finding()
+	if f.Outcome == moistheat.NotApplicable {
+		return q
+	}
 	f.Params = append(f.Params, moistheat.Param{Name: name, Value: value})
 	return q
+}
+
+// Detail adds a parameter to a finding that a person must still deal with. An empty
+// value adds none.
+func (q Question) Detail(name, value string) Question {
+	if value == "" || q.Outcome() < moistheat.Undetermined {
+		return q
+	}
+	return q.With(name, value)
 }
 
 // At moves the finding to another place.
@@ -146,9 +201,30 @@ func (q Question) Of(measured, limit units.Value) Question {
 	return q
 }
 
-// By says what decided, in place of the rule's own sources.
+// Waive says that a person has accepted the finding, and who. Nil is nobody.
+func (q Question) Waive(w *moistheat.Waiver) Question {
+	q.finding().Waiver = w
+	return q
+}
+
+// Got says what was measured.
+func (q Question) Got(measured units.Value) Question {
+	q.finding().Measured = measured
+	return q
+}
+
+// Limit says which figure what is measured is held against. Its source decides.
+func Limit[U units.Unit](q Question, fig moistheat.Figure[U]) Question {
+	q.finding().Limit = fig.Value.Value()
+	return q.By(fig.Source)
+}
+
+// By says what decided, in place of the rule's own sources. Without a source these
+// stay.
 func (q Question) By(sources ...moistheat.Source) Question {
-	q.finding().Sources = moistheat.SourcesOf(sources...)
+	if len(sources) > 0 {
+		q.finding().Sources = moistheat.SourcesOf(sources...)
+	}
 	return q
 }
 

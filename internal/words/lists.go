@@ -24,8 +24,6 @@ func of(name string) []string {
 			"no temperature channel", "implausible values", "stuck sensor", "spike"}
 	case "example.com/moistheat/cycle/equipment.LoadKind":
 		return []string{"metal", "textile"}
-	case "example.com/moistheat/cycle/microbe.Method":
-		return []string{"survivor curve", "limited Spearman-Karber", "general Spearman-Karber", "Stumbo-Murphy-Cochran"}
 	case "example.com/moistheat/load.CapacitySource":
 		return []string{"manufacturer", "validation"}
 	case "example.com/moistheat/load.Carries":

@@ -501,7 +501,7 @@ func (h *occurrence) good() (moistheat.Answer, string) {
 		}
 		return moistheat.NotRecorded, h.why
 	case calendar.LeakEvent:
-		if most := equipment.LeakRateLimit().Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
+		if most := equipment.DefaultFigures().LeakRate.Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + most.String()
 		}
 	case calendar.AirRemovalEvent:

@@ -130,17 +130,10 @@ func (j Judges) asks(rule string) bool {
 
 // judgeOf returns the one judge that evaluates a rule, plans apart.
 func judgeOf(rule string) Judges {
-	switch rule {
-	case "load.implant.owed", "load.storage.rotation", "load.storage.unreleased":
+	switch r, _ := load.Rule(rule); r.Scope {
+	case moistheat.SterilizerScope, moistheat.EventScope:
 		return JudgesHistory
-	case "load.implant.untraced":
-		return JudgesStored
-	}
-	family := strings.SplitN(rule, ".", 3)
-	switch strings.Join(family[:min(2, len(family))], ".") {
-	case "load.drift", "load.history", "load.positive", "load.recall":
-		return JudgesHistory
-	case "load.storage", "load.transit":
+	case moistheat.StoredPackScope:
 		return JudgesStored
 	}
 	return JudgesRecord

@@ -223,10 +223,11 @@ func manufacturer(r *load.Record) int {
 // ofCycle are the rules on the physical record, of which several follow from one
 // fault of a recording.
 func ofCycle() []string {
-	return []string{"cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short",
-		"cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart", "cycle.sensor.spike",
-		"cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide", "cycle.trace.gap", "cycle.trace.implausible",
-		"cycle.trace.unreadable", "load.fit.instructions"}
+	out := []string{"load.fit.instructions"}
+	for _, r := range cycle.Rules() {
+		out = append(out, r.ID)
+	}
+	return out
 }
 
 // plateau returns the first and the last sample at which every thermometer is at the

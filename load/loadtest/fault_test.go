@@ -117,7 +117,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 			for _, name := range some {
 				at := places[name]
 				if _, ok := at.open[p]; !ok {
-					at.open[p] = loadtest.Open(load.Check(at.record, p))
+					at.open[p] = loadtest.Open(load.Explain(at.record, p))
 				}
 				_, err := loadtest.Try(at.record, p, f)
 				if why := showsNothing(musts[name], p.On(at.record.Load.Date), at.open[p]); why != nil {
@@ -191,7 +191,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 					want = append(want, e.open...)
 				}
 			}
-			loadtest.Expect(t, load.Check(builder.build(), p), want...)
+			loadtest.Expect(t, load.Explain(builder.build(), p), want...)
 		}
 		loadtest.ExpectFindings(t, history.CheckStored(loadtest.Stored(), p, on))
 		h := history.New(p)
@@ -311,7 +311,7 @@ func TestTryRefuses(t *testing.T) {
 func TestTryNamesWaivers(t *testing.T) {
 	waived := loadtest.Pouches(func(r *load.Record) {
 		r.Waivers = append(r.Waivers, moistheat.Waiver{
-			Rule: "load.pack.dropped", Pointer: "/packs/0/after", Reason: "it fell onto a clean cloth", Author: "C. Dorn",
+			Rule: "load.pack.dropped", Pack: r.Packs[0].ID, Reason: "it fell onto a clean cloth", Author: "C. Dorn",
 			Expires: r.Release.Time.AddDate(1, 0, 0),
 		})
 	})
@@ -366,7 +366,7 @@ func TestWanted(t *testing.T) {
 			for _, b := range builders()[4:6] { // the implant and the handpiece are clean under both
 				r := b.build()
 				if caused, fits := f.Inject(r); fits {
-					report := load.Check(r, p)
+					report := load.Explain(r, p)
 					loadtest.Expect(t, report, caused.Wanted(report)...)
 				}
 			}
@@ -408,7 +408,7 @@ func TestSeen(t *testing.T) {
 	require.NoError(t, err)
 	var seen loadtest.Seen
 	assert.Len(t, seen.Missing(policy, moistheat.Met), len(inForce(policy)))
-	report := load.Check(loadtest.Pouches(), policy)
+	report := load.Explain(loadtest.Pouches(), policy)
 	seen.Add(report)
 	assert.True(t, seen.Has("load.pack.wet", moistheat.Met))
 	assert.False(t, seen.Has("load.pack.wet", moistheat.Broken))

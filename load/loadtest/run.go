@@ -38,14 +38,14 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.D
 			return nil, err
 		}
 		if kind == JudgesRecord {
-			out.Report = load.Check(r, p)
+			out.Report = load.Explain(r, p)
 			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
 			return out, nil
 		}
 		out.Policy = p.On(r.Load.Date)
 		out.Findings = plan(r, p)
 		if r.Cycle != nil {
-			out.run = load.Check(r, p)
+			out.run = load.Explain(r, p)
 		}
 	case JudgesHistory:
 		if at.IsZero() {
@@ -305,18 +305,12 @@ func (j *Judgement) counts(kind Judges, rule string, o moistheat.Outcome) bool {
 	return inForce
 }
 
-// fits reports whether a rule that a plan does not list is met: it is one of those of
-// which [load.Against] lists only what stands against the cycle, and the record of the
+// fits reports whether a rule that a plan does not list is met: it is about the choice of
+// the cycle, of which [load.Against] lists only what stands against the cycle, and the record of the
 // run shows it met somewhere.
 func (j *Judgement) fits(rule string) bool {
-	switch rule {
-	case "cycle.drying.short", "cycle.hold.short", "cycle.requirement.none", "load.drying.short":
-	default:
-		if !strings.HasPrefix(rule, "load.fit.") {
-			return false
-		}
-	}
-	return tally(j.run, rule).Met > 0
+	r, _ := load.Rule(rule)
+	return r.Choice && tally(j.run, rule).Met > 0
 }
 
 // tally returns what a report counts of a rule.

@@ -92,7 +92,7 @@ func newTrial(r *load.Record, p *load.Policy, faults []Fault) (*trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	report := load.Check(record, p)
+	report := load.Explain(record, p)
 	return &trial{record: record, policy: p, report: report, faults: faults, before: Open(report),
 		by: map[Found]string{}, hidden: map[Found]string{}}, nil
 }
@@ -105,7 +105,7 @@ func (t *trial) inject(i int) error {
 	if !fits {
 		return t.refuse(i, ErrNoFit)
 	}
-	t.report = load.Check(t.record, t.policy)
+	t.report = load.Explain(t.record, t.policy)
 	must := caused.inForce(t.report)
 	if len(must) == 0 {
 		return t.refuse(i, ErrNotInForce, caused.Must...)
