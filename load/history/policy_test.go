@@ -142,7 +142,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z4 flat pouch with its film down", func(p *load.Policy) string {
 			r := good()
 			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = load.Flat, load.FilmDown
-			return outcome(load.Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
+			return outcome(load.Explain(r, p), "load.arrangement.film", "/packs/0/placement").String()
 		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
 		{"Z5 mass of a set", func(p *load.Policy) string {
 			var out []string
@@ -201,9 +201,9 @@ func TestDisagreements(t *testing.T) {
 			r := good()
 			lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
 			r.Cycle.Type, r.Sterilizer.DeclaredFor = load.TypeS, []load.Carries{load.CarriesSingleWrapped}
-			undeclared := load.Check(r, p).Packs[0].Disposition
+			undeclared := load.Explain(r, p).Packs[0].Disposition
 			r.Sterilizer.DeclaredFor = []load.Carries{load.CarriesSingleWrapped, load.CarriesHollowA}
-			return undeclared.String() + ", declared " + load.Check(r, p).Packs[0].Disposition.String()
+			return undeclared.String() + ", declared " + load.Explain(r, p).Packs[0].Disposition.String()
 		}, map[string]string{"en-13060": "reject, declared release", "england": "reject, declared release"}},
 		{"Z19 room under a sprinkler", func(p *load.Policy) string {
 			s := kept()
@@ -221,7 +221,7 @@ func TestDisagreements(t *testing.T) {
 				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = load.Flat, load.FilmUp
 			}
 			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
-			return outcome(load.Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
+			return outcome(load.Explain(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
 		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
 	} {
 		seen[strings.Fields(z.topic)[0]] = true
