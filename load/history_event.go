@@ -18,7 +18,7 @@ const EventFormat = "moistheat.test/1"
 // the omitzero option may be absent; the zero value means that nobody recorded it.
 type Event struct {
 	Format     string    `json:"format"` // [EventFormat]
-	ID         string    `json:"id"`
+	ID         string    `json:"id" minLength:"1"`
 	Sterilizer string    `json:"sterilizer"`
 	Kind       EventKind `json:"kind"`
 	Started    time.Time `json:"started,omitzero"`
