@@ -27,7 +27,7 @@ func Check(r *Record, p *Policy) *Report {
 	c := &checker{List: book.List(nil), r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
 	c.Findings = c.out.Findings
 	c.survey()
-	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
+	for _, f := range []func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
 		c.run(f)
 	}
 	c.nest()

@@ -109,6 +109,7 @@ const (
 	recallUnbounded                     // load.recall.unbounded
 	recallUnlabelled                    // load.recall.unlabelled
 	recallUntraced                      // load.recall.untraced
+	recordInvalid                       // load.record.invalid
 	releaseContradicted                 // load.release.contradicted
 	releaseEarly                        // load.release.early
 	releaseUnread                       // load.release.unread
