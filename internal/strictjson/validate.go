@@ -109,6 +109,15 @@ func (w *walk) grow(n int) bool {
 	return !w.over
 }
 
+// open reports whether one more object or array may be open.
+func (w *walk) open() bool {
+	if len(w.path) < w.lim.Depth {
+		return true
+	}
+	w.add(moistheat.ErrLimit, "nested deeper than the %d levels allowed", w.lim.Depth)
+	return false
+}
+
 // validate enters what is wrong with v. It reports false if v is absent, which is an
 // error only where a member is required.
 func (p *plan) validate(w *walk, v reflect.Value, required bool) bool {
@@ -143,6 +152,9 @@ func (p *plan) validate(w *walk, v reflect.Value, required bool) bool {
 }
 
 func (p *plan) members(w *walk, v reflect.Value) {
+	if !w.open() {
+		return
+	}
 	depth := len(w.path)
 	w.path = append(w.path, step{})
 	for i := range p.fields {
@@ -168,6 +180,9 @@ func (p *plan) members(w *walk, v reflect.Value) {
 
 func (p *plan) elements(w *walk, v reflect.Value) {
 	n := v.Len()
+	if n == 0 || !w.open() {
+		return
+	}
 	if n > MaxItems {
 		w.add(moistheat.ErrLimit, "more than %d elements in an array", MaxItems)
 		n = MaxItems
@@ -323,7 +338,7 @@ func countWords(t reflect.Type) uint64 {
 		case encoding.TextMarshaler:
 			text, err = m.MarshalText()
 		}
-		if err != nil || len(text) == 0 {
+		if err != nil || len(text) == 0 || string(text) == "null" {
 			return n
 		}
 	}
