@@ -36,7 +36,7 @@ func report(r *Record, p *Policy, all bool) *Report {
 	c := newChecker(r, p)
 	c.out = newReport(r, p, all)
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+	for _, family := range [...]func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.waters, c.unloading, c.release} {
 		c.run(family)
 	}
