@@ -86,7 +86,9 @@ func TestBounds(t *testing.T) {
 }
 
 func TestBoundsOf(t *testing.T) {
-	field := func(tag string) reflect.StructField { return reflect.StructField{Name: "F", Tag: reflect.StructTag(tag)} }
+	field := func(tag string) reflect.StructField {
+		return reflect.StructField{Name: "F", Tag: reflect.StructTag(tag)}
+	}
 	assert.Equal(t, strictjson.Bounds{Max: strictjson.MaxWhole}, strictjson.BoundsOf(field("")))
 	assert.Equal(t, strictjson.Bounds{Min: 1, Max: 6}, strictjson.BoundsOf(field(`min:"1" max:"6"`)))
 	assert.Panics(t, func() { strictjson.BoundsOf(field(`min:"one"`)) })
