@@ -67,7 +67,7 @@ func TestWhatNobodyCanMean(t *testing.T) {
 		assert.Equal(t, want, agree(t, schema.Record, "", []byte(doc)), doc)
 	}
 	for kind, doc := range map[schema.Kind]string{
-		schema.Event:  `{"format":"moistheat.test/1","id":"","sterilizer":"S1","kind":"leak","time":"2026-03-09T08:15:00Z"}`,
+		schema.Event:  `{"format":"moistheat.event/1","id":"","sterilizer":"S1","kind":"leak","time":"2026-03-09T08:15:00Z"}`,
 		schema.Stored: `{"format":"moistheat.stored/1","pack":""}`,
 	} {
 		assert.False(t, agree(t, kind, "", []byte(doc)), doc)
