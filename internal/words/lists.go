@@ -24,24 +24,24 @@ func of(name string) []string {
 			"no temperature channel", "implausible values", "stuck sensor", "spike"}
 	case "example.com/moistheat/cycle/equipment.LoadKind":
 		return []string{"metal", "textile"}
+	case "example.com/moistheat/load.CapacityClass":
+		return []string{"unwrapped metal", "wrapped metal", "textiles"}
 	case "example.com/moistheat/load.CapacitySource":
 		return []string{"manufacturer", "validation"}
-	case "example.com/moistheat/load.Carries":
-		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
 	case "example.com/moistheat/load.ChamberShape":
 		return []string{"round", "square"}
-	case "example.com/moistheat/load.Contents":
-		return []string{"unwrapped metal", "wrapped metal", "textiles"}
 	case "example.com/moistheat/load.CycleCode":
 		return []string{"FLS", "PRV", "GRV", "LQD", "EXP", "DRT", "DRW", "BWD", "LKT", "WFP", "SFP"}
 	case "example.com/moistheat/load.CycleType":
 		return []string{"B", "N", "S"}
+	case "example.com/moistheat/load.DeclaredLoad":
+		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
 	case "example.com/moistheat/load.Evidence":
 		return []string{"physical record", "chemical indicators", "biological indicators", "tests of the sterilizer"}
 	case "example.com/moistheat/load.FilmSide":
 		return []string{"up", "down", "to paper", "to film"}
 	case "example.com/moistheat/load.Growth":
-		return []string{"incubating", "no growth", "growth"}
+		return []string{"pending", "negative", "positive"}
 	case "example.com/moistheat/load.OpenSide":
 		return []string{"down", "sideways", "up"}
 	case "example.com/moistheat/load.Position":
