@@ -81,7 +81,7 @@ func (m Material) metal() string {
 
 func (k *checker) metals() {
 	var kinds []string
-	touching, known := moistheat.No, true
+	apart, known := moistheat.Yes, true
 	for i := range k.p.Items {
 		it := &k.p.Items[i]
 		known = known && it.Materials != nil
@@ -90,7 +90,7 @@ func (k *checker) metals() {
 				kinds = append(kinds, n)
 			}
 		}
-		touching = either(touching, negate(it.MetalsApart))
+		apart = both(apart, it.MetalsApart)
 	}
 	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
 	if len(kinds) < 2 {
@@ -98,7 +98,7 @@ func (k *checker) metals() {
 		return
 	}
 	slices.Sort(kinds)
-	q.No(touching).With("metals", strings.Join(kinds, ", "))
+	q.Yes(apart).With("metals", strings.Join(kinds, ", "))
 }
 
 // use asks what must hold of goods that are not kept in a pack, or not kept at all.

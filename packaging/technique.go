@@ -11,9 +11,6 @@ import (
 // sealer asks whether the sealer's test is in date: by its day, or by what somebody
 // says of it.
 func (k *checker) sealer() {
-	if k.p.heated() != moistheat.Yes {
-		return
-	}
 	var age *Figure // the strictest
 	for f := range k.figures(GreatestSealTestAge) {
 		if age == nil || f.Months < age.Months {
@@ -26,7 +23,7 @@ func (k *checker) sealer() {
 	if age != nil && last.IsValid() {
 		until = last.AddMonths(age.Months)
 	}
-	q := k.Ask(sealUntested, "/seal/lastTest")
+	q := k.Ask(sealUntested, "/seal/lastTest").When(k.p.heated())
 	switch {
 	case s.Tested == moistheat.No:
 		q.At("/seal/tested").Broken().With("due", "it was not tested")
@@ -58,10 +55,8 @@ func (k *checker) sealer() {
 
 // muslin asks the size and the density of a pack of cloth in a cloth wrap.
 func (k *checker) muslin() {
-	p, about := k.p, k.p.textiles()
-	if p.Barrier != TextileWrap {
-		return
-	}
+	p := k.p
+	about := both(answer(p.Barrier == TextileWrap), p.textiles())
 	sides := p.Size.sorted()
 	for f := range k.figures(GreatestMuslinWidth) {
 		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", "middle")

@@ -44,15 +44,14 @@ type Row struct {
 // row is a Row made ready for comparison.
 type row struct {
 	Row
-	document, at string            // for findings
-	absent       moistheat.Finding // of a sample without the determinand
-	bounds       bounds
-	steps        []step // highest conductivity by temperature, without compensation
-	linear       bool   // between steps: a line; otherwise the lower step
-	stirred      units.Conductivity
-	byPH         []step
-	finest       units.Conductivity // resolution that a table of steps asks of the meter
-	sediment     bool               // an appearance also asks that nothing settles
+	table, document, at string // for findings
+	bounds              bounds
+	steps               []step // highest conductivity by temperature, without compensation
+	linear              bool   // between steps: a line; otherwise the lower step
+	stirred             units.Conductivity
+	byPH                []step
+	finest              units.Conductivity // resolution that a table of steps asks of the meter
+	sediment            bool               // an appearance also asks that nothing settles
 }
 
 type step struct {
@@ -306,7 +305,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
 				return nil, strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
 			}
-			r.prepare(l)
+			r.prepare(doc.ID)
 			l.rows = append(l.rows, r)
 		}
 		for j, d := range s.Intervals {

@@ -128,13 +128,8 @@ func (d *Determinand) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(determinandNames[:], d, text)
 }
 
-// pointer returns the JSON Pointer to d in a sample.
-func (d Determinand) pointer() string { return determinandPointers[d] }
-
-var determinandPointers = [...]string{"", "/conductivity", "/resistivity", "/ph", "/hardness", "/residue", "/dissolvedSolids",
-	"/silicate", "/phosphate", "/chloride", "/iron", "/cadmium", "/lead", "/heavyMetals", "/copper", "/manganese", "/zinc",
-	"/aluminium", "/ammonium", "/nitrate", "/sulphate", "/alkalinity", "/organicCarbon", "/bacteria", "/endotoxin", "/turbidity",
-	"/appearance"}
+// pointer returns the JSON Pointer to d in a [Use].
+func (d Determinand) pointer() string { return "/sample/" + d.String() }
 
 // Standing is what weight a document gives to its own limits. The zero Standing is
 // invalid.
