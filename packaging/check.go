@@ -256,8 +256,8 @@ func (k *checker) layers() {
 		k.Ask(layersUnvalidated, "/double/validated").Yes(d.Validated)
 	}
 	k.Ask(wrapUnwashed, "/wrap/washed").When(p.Barrier == TextileWrap).Yes(w.Washed)
-	q := k.Ask(wrapSingle, "/wrap").When(p.Barrier.sheets() && w.Two != moistheat.No)
-	if w.Two == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No {
+	q := k.Ask(wrapSingle, "/wrap").When(p.Barrier.sheets() && w.TwoSheets != moistheat.No)
+	if w.TwoSheets == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No {
 		q.At("/wrap/sheets").Broken()
 	}
 	q.Known(w.Sheets > 1 || w.Bonded == moistheat.Yes)

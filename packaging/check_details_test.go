@@ -79,7 +79,7 @@ func TestWhichFiguresWeighWhichPack(t *testing.T) {
 			p := goodTray()
 			p.Barrier, p.Inside, p.Items[0].Traits = test.pack, test.inside, traits(test.trait)
 			// All documents together, and each alone.
-			for _, ids := range append([][]string{packaging.FigureFiles()}, slices.Collect(slices.Chunk(packaging.FigureFiles(), 1))...) {
+			for _, ids := range append([][]string{packaging.FigureNames()}, slices.Collect(slices.Chunk(packaging.FigureNames(), 1))...) {
 				var want, got []string
 				for _, row := range test.want {
 					if document, _, _ := strings.Cut(row, "#"); slices.Contains(ids, document) {

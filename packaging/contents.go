@@ -135,8 +135,8 @@ func (k *checker) state(it *Item, at string) {
 	// A recorded state is judged even if nobody described the item.
 	k.Ask(hingeClosed, at+"/open").
 		When(it.Has(Hinged) != moistheat.No || it.Open != moistheat.NotRecorded).Yes(it.Open)
-	k.Ask(assemblyClosed, at+"/apart").
-		When(it.Has(MultiPart) != moistheat.No || it.Apart != moistheat.NotRecorded).Yes(it.Apart)
+	k.Ask(assemblyClosed, at+"/disassembled").
+		When(it.Has(MultiPart) != moistheat.No || it.Disassembled != moistheat.NotRecorded).Yes(it.Disassembled)
 
 	paper := p.Barrier == PaperBag || p.Barrier == LowTemperaturePaper || p.Barrier == CoatedPaper
 	q := k.Ask(sharpExposed, at+"/guarded").When(paper && sharp != moistheat.No)
@@ -164,7 +164,7 @@ func (k *checker) cleaning(it *Item, at string) {
 	k.Ask(itemUninspected, at+"/inspected").Yes(prep.Inspected)
 	k.Ask(poweredWiped, at+"/method").When(powered).Given(known).BrokenIf(soaked)
 
-	replaced := known && method != WasherDisinfector && prep.BackUp == moistheat.Yes
+	replaced := known && method != WasherDisinfector && prep.WasherDown == moistheat.Yes
 	k.Ask(cleaningWasher, at+"/method").When(!replaced).Given(known).BrokenIf(method != WasherDisinfector)
 	q := k.Ask(cleaningUnrequested, at+"/method").Given(known)
 	if soaked || method == Manual {

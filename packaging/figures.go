@@ -121,8 +121,11 @@ type Figure struct {
 }
 
 // Value returns the number that the figure states. It is invalid for months, which
-// are no unit of time.
+// are no unit of time, and for a nil figure.
 func (f *Figure) Value() units.Value {
+	if f == nil {
+		return units.Value{}
+	}
 	for _, v := range f.values() {
 		if v.IsValid() {
 			return v
@@ -181,9 +184,9 @@ func (f *Figures) With(more *Figures) (*Figures, error) {
 //go:embed figures/*.json figures/lumen/*.json
 var files embed.FS
 
-// FigureFiles returns the IDs of the documents whose figures come with the library,
+// FigureNames returns the IDs of the documents whose figures come with the library,
 // in alphabetical order.
-func FigureFiles() []string {
+func FigureNames() []string {
 	entries, err := files.ReadDir("figures")
 	if err != nil {
 		return nil // embedded; a test reads it
@@ -223,7 +226,7 @@ func FiguresFor(ids ...string) (*Figures, error) {
 
 func unknownFile(id string) error {
 	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
-		strings.Join(FigureFiles(), ", "))
+		strings.Join(FigureNames(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"

@@ -27,7 +27,7 @@ func (k *checker) electric(r *row) (figure, verdict) {
 	}
 	switch {
 	case r.Unjudged != "":
-		return f, undetermined(doubt(r.Unjudged))
+		return f, undetermined(r.Unjudged)
 	case f.reason != "":
 		return f, undetermined(f.reason)
 	case r.steps != nil:

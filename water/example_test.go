@@ -44,7 +44,7 @@ func ExampleCheck() {
 			if f.Rule != "water.conductivity.over" {
 				continue
 			}
-			fmt.Printf("%s: %s (%s %s, %s)\n", id, f.Outcome, f.Param("relation"), f.Limit, f.Param("standing"))
+			fmt.Printf("%s: %s (%s %s, %s)\n", id, f.Outcome, f.Param("relation"), f.Limit, f.Param("status"))
 			if f.Open() {
 				fmt.Println("  " + rules[f.Rule].Message(f))
 			}
@@ -152,7 +152,7 @@ func ExampleParseLimits() {
 		"id": "our-sterilizer",
 		"title": "Instructions of the maker",
 		"source": {"document": "Instructions for use", "edition": "3", "basis": "facility"},
-		"standing": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
+		"status": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
 		"sections": [{
 			"name": "feed", "title": "feed water", "points": ["treated feed", "reservoir"],
 			"source": {"document": "Instructions for use", "locator": "page 12", "basis": "facility"},

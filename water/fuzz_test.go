@@ -37,7 +37,7 @@ func FuzzCheck(f *testing.F) {
 			return
 		}
 		found := check(s)
-		for _, id := range LimitFiles() {
+		for _, id := range LimitNames() {
 			l, err := LimitsFor(id)
 			if err != nil {
 				t.Fatal(err)

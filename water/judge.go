@@ -43,36 +43,33 @@ var limitRules = [...]ask.ID{
 	Appearance:      appearanceUnclear,
 }
 
-// doubt is why a reading decides nothing.
-type doubt string
-
 // Why a reading can not be judged.
 const (
-	reasonMissing     doubt = "it was not measured"
-	reasonValue       doubt = "the figure is not one that can be measured"
-	reasonStep        doubt = "the smallest step that the test can show is not recorded"
-	reasonCoarse      doubt = "the test can not show so little"
-	reasonBetween     doubt = "the true value lies on both sides of the limit"
-	reasonPen         doubt = "a pen measures conductivity, not what is dissolved; its factor is not known"
-	reasonSpecies     doubt = "it is not known as what the concentration is expressed"
-	reasonSubstance   doubt = "it is expressed as something else"
-	reasonTemperature doubt = "the temperature that the reading stands for is not recorded"
-	reasonDocument    doubt = "it is not settled which temperature the document means"
-	reasonCarry       doubt = "the rules that carry a conductivity to another temperature give different verdicts"
-	reasonRange       doubt = "its temperature is outside the range in which a conductivity can be carried to another; cool the sample"
-	reasonSlip        doubt = "its unit is in doubt"
-	reasonRaw         doubt = "the pharmacopoeia wants a reading without compensation, and its temperature"
-	reasonTable       doubt = "its temperature is outside the table"
-	reasonStage2      doubt = "it is above stage 1; stir the sample at 25 °C until it changes no more and measure again (stage 2)"
-	reasonStage2Warm  doubt = "stage 2 was not measured at 24 to 26 °C"
-	reasonLook        doubt = "not all of what it looks like is recorded"
-	reasonStage3      doubt = "it is above stage 2; measure the pH to 0.1 (stage 3)"
+	reasonMissing     = "it was not measured"
+	reasonValue       = "the figure is not one that can be measured"
+	reasonStep        = "the smallest step that the test can show is not recorded"
+	reasonCoarse      = "the test can not show so little"
+	reasonBetween     = "the true value lies on both sides of the limit"
+	reasonPen         = "a pen measures conductivity, not what is dissolved; its factor is not known"
+	reasonSpecies     = "it is not known as what the concentration is expressed"
+	reasonSubstance   = "it is expressed as something else"
+	reasonTemperature = "the temperature that the reading stands for is not recorded"
+	reasonDocument    = "it is not settled which temperature the document means"
+	reasonCarry       = "the rules that carry a conductivity to another temperature give different verdicts"
+	reasonRange       = "its temperature is outside the range in which a conductivity can be carried to another; cool the sample"
+	reasonSlip        = "its unit is in doubt"
+	reasonRaw         = "the pharmacopoeia wants a reading without compensation, and its temperature"
+	reasonTable       = "its temperature is outside the table"
+	reasonStage2      = "it is above stage 1; stir the sample at 25 °C until it changes no more and measure again (stage 2)"
+	reasonStage2Warm  = "stage 2 was not measured at 24 to 26 °C"
+	reasonLook        = "not all of what it looks like is recorded"
+	reasonStage3      = "it is above stage 2; measure the pH to 0.1 (stage 3)"
 )
 
-// kind says of what kind the doubt is. What a document gives as its own reason is that
+// kindOf says of what kind a reason is. What a document gives as its own reason is that
 // it states no figure.
-func (d doubt) kind() moistheat.Reason {
-	switch d {
+func kindOf(reason string) moistheat.Reason {
+	switch reason {
 	case reasonMissing, reasonStep, reasonSpecies, reasonTemperature, reasonLook:
 		return moistheat.Unrecorded
 	case reasonValue, reasonCoarse, reasonBetween, reasonPen, reasonSubstance, reasonRange, reasonRaw, reasonStage2Warm:
@@ -87,7 +84,9 @@ func (d doubt) kind() moistheat.Reason {
 	return moistheat.NoLimit
 }
 
-func applies(points []Point, p Point) bool { return len(points) == 0 || slices.Contains(points, p) }
+func applies(points []SamplingPoint, p SamplingPoint) bool {
+	return len(points) == 0 || slices.Contains(points, p)
+}
 
 // Use is the water of one cycle, as far as it is recorded. A sterilizer fed from a pipe
 // has no reservoir.
@@ -111,7 +110,7 @@ type Use struct {
 // for: 20 and 25 °C, to which meters refer, if it was compensated; any from 0 to
 // 35.9 °C if that is not known either. It is met or broken only if it is so at each.
 //
-// Limits of an informative annex are suggestions; the parameter "standing" of each
+// Limits of an informative annex are suggestions; the parameter "status" of each
 // finding says what weight the document gives them.
 func Check(u Use, limits ...*Limits) []moistheat.Finding {
 	k := checker{book.List(make([]moistheat.Finding, 0, 48)), u}
@@ -163,13 +162,13 @@ func (k *checker) row(l *Limits, r *row) {
 	source.Basis = max(source.Basis, v.basis)
 	q := k.Ask(limitRules[r.Determinand], f.pointer)
 	if v.outcome == moistheat.Undetermined {
-		q.Open(v.reason.kind())
+		q.Open(kindOf(v.reason))
 	}
 	q.Is(v.outcome).Of(f.value, r.limit(f, v)).Table(r.table).By(source)
 	for _, p := range [...]moistheat.Param{
-		{Name: "document", Value: r.document}, {Name: "standing", Value: string(l.doc.Standing.Is)},
+		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.doc.Status.Is)},
 		{Name: "relation", Value: r.relation(f, v)}, {Name: "at", Value: r.at},
-		{Name: "reason", Value: string(v.reason)}, {Name: "note", Value: r.Note},
+		{Name: "reason", Value: v.reason}, {Name: "note", Value: r.Note},
 	} {
 		if p.Value != "" {
 			q.With(p.Name, p.Value)
@@ -228,7 +227,7 @@ func (k *checker) judge(r *row) (figure, verdict) {
 	f := figure{pointer: d.pointer()}
 	switch read := k.Sample.reading(d); {
 	case r.Unjudged != "":
-		return f, undetermined(doubt(r.Unjudged))
+		return f, undetermined(r.Unjudged)
 	case d == Appearance && a != nil:
 		return f, a.judge(r.sediment)
 	case read == nil:
@@ -244,7 +243,7 @@ func (k *checker) judge(r *row) (figure, verdict) {
 
 // judge says whether the water is clear and colourless and, if that is asked, without
 // sediment.
-func (a *Look) judge(sediment bool) verdict {
+func (a *AppearanceReading) judge(sediment bool) verdict {
 	unsettled := moistheat.No
 	if sediment {
 		unsettled = a.Sediment

@@ -14,8 +14,7 @@ import (
 	"example.com/moistheat/units"
 )
 
-// Format is the value of the "format" member of a file of limits.
-const Format = "moistheat.water/1"
+const limitsFormat = "moistheat.water/1"
 
 // Limits are the limits that one edition of one document sets, or one section of
 // it. They never change.
@@ -31,7 +30,7 @@ type Limits struct {
 type Row struct {
 	ID          string              // section and determinand, such as "feed.conductivity"
 	Determinand Determinand         //
-	Points      []Point             // where it applies; none: wherever it is asked
+	Points      []SamplingPoint     // where it applies; none: wherever it is asked
 	Min, Max    units.Value         // either may be absent
 	Strict      bool                // a value equal to the limit is outside
 	As          units.Species       // what a concentration is expressed as; zero: as itself, or the document does not say
@@ -61,39 +60,42 @@ type step struct {
 }
 
 type interval struct {
-	points       []Point
+	points       []SamplingPoint
 	determinands []Determinand
 	every        units.Duration
 	source       moistheat.Source
 }
 
-// ID returns the name of the limits as [LimitsFor] takes it.
-func (l *Limits) ID() string { return l.id }
+// ID returns the name of the limits as [LimitsFor] takes it. Nil limits, here and
+// below, have none and say nothing.
+func (l *Limits) ID() string { return some(l).id }
 
 // Title returns what the limits are for, in words.
-func (l *Limits) Title() string { return l.title }
+func (l *Limits) Title() string { return some(l).title }
 
 // Source returns the document.
-func (l *Limits) Source() moistheat.Source { return l.doc.Source }
+func (l *Limits) Source() moistheat.Source { return some(l).doc.Source }
 
-// Standing returns the weight that the document gives to the limits, and how that
-// is known.
-func (l *Limits) Standing() (Standing, moistheat.Source) {
-	return l.doc.Standing.Is, l.doc.Standing.Source
+// Status returns the weight that the document gives to the limits, and how that is
+// known.
+func (l *Limits) Status() (Status, moistheat.Source) {
+	s := some(l).doc.Status
+	return s.Is, s.Source
 }
 
 // Valid returns the first day on which the limits apply and the first on which they
-// no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until moistheat.Date) { return l.doc.From, l.doc.Until }
+// no longer do. An end that is invalid is not stated.
+func (l *Limits) Valid() (from, until moistheat.Date) { return some(l).doc.From, some(l).doc.Until }
 
-// InForce reports whether the limits apply on the calendar day of an instant, in the
-// instant's own zone.
-func (l *Limits) InForce(on moistheat.Date) bool { return on.Within(l.doc.From, l.doc.Until) }
+// InForce reports whether the limits apply on a day. On a day that nobody recorded
+// they do.
+func (l *Limits) InForce(on moistheat.Date) bool { return l != nil && on.Within(l.Valid()) }
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
-	out := make([]Row, len(l.rows))
-	for i, r := range l.rows {
+	rows := some(l).rows
+	out := make([]Row, len(rows))
+	for i, r := range rows {
 		out[i] = r.Row
 		out[i].Points = slices.Clone(r.Points)
 		out[i].At = slices.Clone(r.At)
@@ -108,19 +110,19 @@ type (
 		ID       string           `json:"id"`
 		Title    string           `json:"title"`
 		Source   moistheat.Source `json:"source"`
-		Standing standingDoc      `json:"standing"`
+		Status   statusDoc        `json:"status"`
 		From     moistheat.Date   `json:"from,omitzero"`
 		Until    moistheat.Date   `json:"until,omitzero"`
 		Sections []sectionDoc     `json:"sections"`
 	}
-	standingDoc struct {
-		Is     Standing         `json:"is"`
+	statusDoc struct {
+		Is     Status           `json:"is"`
 		Source moistheat.Source `json:"source"`
 	}
 	sectionDoc struct {
 		Name      string           `json:"name"`
 		Title     string           `json:"title"`
-		Points    []Point          `json:"points,omitzero"` // absent: the section is chosen by name
+		Points    []SamplingPoint  `json:"points,omitzero"` // absent: the section is chosen by name
 		Source    moistheat.Source `json:"source"`
 		Rows      []rowDoc         `json:"rows"`
 		Intervals []intervalDoc    `json:"intervals,omitzero"`
@@ -206,10 +208,10 @@ func builtInLimits() []*Limits {
 	})
 }
 
-// LimitFiles returns the names that [LimitsFor] knows, sorted. A name with # is one
+// LimitNames returns the names that [LimitsFor] knows, sorted. A name with # is one
 // section of a document whose sections are for different uses, such as
 // "aami-tir34-2014#critical".
-func LimitFiles() []string {
+func LimitNames() []string {
 	var ids []string
 	for _, l := range builtInLimits() {
 		ids = append(ids, l.id)
@@ -226,7 +228,7 @@ func LimitsFor(id string) (*Limits, error) {
 		}
 	}
 	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id,
-		strings.Join(LimitFiles(), ", "))
+		strings.Join(LimitNames(), ", "))
 }
 
 // ParseLimits reads limits in the format of the built-in files, such as a
@@ -238,7 +240,7 @@ func ParseLimits(data []byte) (*Limits, error) {
 		return nil, err
 	}
 	if len(all) != 1 {
-		return nil, strictjson.In(Format, strictjson.Invalid("/sections",
+		return nil, strictjson.In(limitsFormat, strictjson.Invalid("/sections",
 			"several sections without sampling points; keep the one that is followed"))
 	}
 	return all[0], nil
@@ -247,12 +249,12 @@ func ParseLimits(data []byte) (*Limits, error) {
 // parseAll returns the sections with sampling points as one, and each other section
 // by itself.
 func parseAll(data []byte) ([]*Limits, error) {
-	doc, err := strictjson.Read[fileDoc](data, strictjson.Default(), Format)
+	doc, err := strictjson.Read[fileDoc](data, strictjson.Default(), limitsFormat)
 	if err != nil {
 		return nil, err
 	}
 	all, err := doc.limits()
-	return all, strictjson.In(Format, err)
+	return all, strictjson.In(limitsFormat, err)
 }
 
 func (doc *fileDoc) limits() ([]*Limits, error) {
@@ -266,7 +268,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
 	}
-	if err := checkSource("/standing/source", doc.Standing.Source); err != nil {
+	if err := checkSource("/status/source", doc.Status.Source); err != nil {
 		return nil, err
 	}
 	var out []*Limits

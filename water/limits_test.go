@@ -116,19 +116,19 @@ func TestRows(t *testing.T) {
 			assert.Empty(t, cmp.Diff(strings.Split(want, "|"), got))
 		})
 	}
-	assert.Len(t, LimitFiles(), 30)
+	assert.Len(t, LimitNames(), 30)
 }
 
 func TestLimitFiles(t *testing.T) {
-	ids := LimitFiles()
+	ids := LimitNames()
 	assert.True(t, slices.IsSorted(ids))
 	for _, id := range ids {
 		l := limitsFor(t, id)
 		assert.Equal(t, id, l.ID())
 		assert.NotEmpty(t, l.Title())
 		assert.NotEmpty(t, l.Source().Document)
-		standing, source := l.Standing()
-		assert.NotEmpty(t, standing)
+		status, source := l.Status()
+		assert.NotEmpty(t, status)
 		assert.NotEmpty(t, source.Document)
 		for _, r := range l.Rows() {
 			assert.NotEmpty(t, r.Source.Document, r.ID)
@@ -136,8 +136,8 @@ func TestLimitFiles(t *testing.T) {
 		}
 	}
 	for _, id := range []string{"en-285", "en-13060", "en-285-1996", "iso-ts-17665-2-2009"} {
-		standing, _ := limitsFor(t, id).Standing()
-		assert.Equal(t, Informative, standing, "a suggestion of an annex is no requirement")
+		status, _ := limitsFor(t, id).Status()
+		assert.Equal(t, Informative, status, "a suggestion of an annex is no requirement")
 	}
 	_, err := LimitsFor("aami-tir34-2014") // a document of categories: say which
 	assert.ErrorIs(t, err, moistheat.ErrUnknown)
@@ -262,7 +262,7 @@ func inside(at string, found []moistheat.Finding) []moistheat.Finding {
 // Every row of every file: at its limit, just inside, just outside.
 func TestEveryRow(t *testing.T) {
 	checked := 0
-	for _, id := range LimitFiles() {
+	for _, id := range LimitNames() {
 		l := limitsFor(t, id)
 		for _, r := range l.Rows() {
 			expect := func(limit units.Value, n int64, want moistheat.Outcome) {
@@ -317,7 +317,7 @@ func TestEveryRow(t *testing.T) {
 }
 
 func TestUnjudged(t *testing.T) {
-	for _, id := range LimitFiles() {
+	for _, id := range LimitNames() {
 		l := limitsFor(t, id)
 		for _, r := range l.Rows() {
 			if r.Unjudged == "" {
@@ -393,7 +393,7 @@ func TestDisagreements(t *testing.T) {
 
 // Errors in circulation that we do not repeat.
 func TestMisprints(t *testing.T) {
-	for _, id := range LimitFiles() {
+	for _, id := range LimitNames() {
 		for _, r := range limitsFor(t, id).Rows() {
 			if r.Determinand == Conductivity && r.Max.IsValid() {
 				// mS/cm is printed for µS/cm in at least four texts, µm/cm in one.
@@ -487,7 +487,7 @@ func TestHardnessEquivalences(t *testing.T) {
 const facility = `{
   "format": "moistheat.water/1", "id": "our-sterilizer", "title": "Instructions of the maker",
   "source": {"document": "Instructions for use", "edition": "3", "locator": "chapter 4", "basis": "facility"},
-  "standing": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
+  "status": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
   "sections": [{"name": "feed", "title": "feed water", "points": ["treated feed"],
     "source": {"document": "Instructions for use", "locator": "page 12", "basis": "facility"},
     "rows": [
@@ -498,13 +498,13 @@ func TestParseLimits(t *testing.T) {
 	l, err := ParseLimits([]byte(facility))
 	require.NoError(t, err)
 	assert.Equal(t, "our-sterilizer", l.ID())
-	standing, _ := l.Standing()
-	assert.Equal(t, FacilityRule, standing)
+	status, _ := l.Status()
+	assert.Equal(t, FacilityRule, status)
 	f := findingOf(check(sampleAt(l.Rows()[1], l.Rows()[1].Max, 100), l), "water.chloride.over")
 	assert.Equal(t, moistheat.Broken, f.Outcome, "below 0.5 is wanted")
 	assert.Equal(t, "our-sterilizer#feed.chloride", f.Table)
 	assert.Equal(t, moistheat.Facility, f.Sources.At(0).Basis)
-	assert.Equal(t, "facility", f.Param("standing"))
+	assert.Equal(t, "facility", f.Param("status"))
 }
 
 // The first day counts, the last does not, on the calendar of the clock.
@@ -580,7 +580,7 @@ func TestParseLimitsBorders(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			_, err := ParseLimits([]byte(`{"format": "moistheat.water/1", "id": "own", "title": "ours",
-				"source": {"document": "ours", "basis": "facility"}, "standing": {"is": "facility", "source": {"document": "ours", "basis": "facility"}},
+				"source": {"document": "ours", "basis": "facility"}, "status": {"is": "facility", "source": {"document": "ours", "basis": "facility"}},
 				"sections": [{"name": "feed", "title": "feed water", "points": ["treated feed"], "source": {"document": "ours", "basis": "facility"},
 				"rows": [{"determinand": "` + tt.determinand + `", ` + tt.row + `"basis": "facility"}]}]}`))
 			assertWrongAt(t, tt.wrong, err)
@@ -652,7 +652,7 @@ func TestRulesNameDocumentsThatLimit(t *testing.T) {
 		name, edition string
 	}
 	there := map[document]bool{}
-	for _, id := range LimitFiles() {
+	for _, id := range LimitNames() {
 		l, err := LimitsFor(id)
 		require.NoError(t, err)
 		for _, r := range l.Rows() {

@@ -21,7 +21,7 @@ type figure struct {
 	as      units.Species // what a concentration is expressed as
 	step    units.Value   // what a display or report can tell apart; invalid where the span says it
 	stated  bool          // the step was recorded, not read off the digits
-	reason  doubt         // why there is no span
+	reason  string        // why there is no span
 	pointer string
 }
 
@@ -206,12 +206,12 @@ func (b bounds) compare(s span) moistheat.Outcome {
 // steps it also has the limit that decided and the weakest basis under the verdict.
 type verdict struct {
 	outcome moistheat.Outcome
-	reason  doubt
+	reason  string
 	limit   units.Conductivity
 	basis   moistheat.Basis
 }
 
-func undetermined(reason doubt) verdict {
+func undetermined(reason string) verdict {
 	return verdict{outcome: moistheat.Undetermined, reason: reason}
 }
 
@@ -231,7 +231,7 @@ func (b bounds) judge(s span, step units.Value) verdict {
 
 // agree merges the verdicts of all that a reading can mean. Where they differ, the
 // reason says why.
-func agree(a, b verdict, reason doubt) verdict {
+func agree(a, b verdict, reason string) verdict {
 	switch {
 	case a.outcome == 0:
 		return b

@@ -241,8 +241,8 @@ func TestReservoirJSON(t *testing.T) {
 // The signs of the instrument-care texts; every sign has a cause
 // with a source.
 func TestHints(t *testing.T) {
-	for _, word := range words.Of(reflect.TypeFor[Sign]()) {
-		sign := Sign(word)
+	for _, word := range words.Of(reflect.TypeFor[Stain]()) {
+		sign := Stain(word)
 		hints := Hints(sign)
 		assert.NotEmpty(t, hints, sign)
 		for _, h := range hints {
