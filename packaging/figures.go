@@ -299,8 +299,7 @@ func (f *Figure) problem() (member, problem string) {
 			given++
 		}
 	}
-	months := f.Limit == GreatestSealTestAge
-	switch {
+	switch months := f.Limit == GreatestSealTestAge; {
 	case !strictjson.IsName(f.Row):
 		return "/row", strictjson.WantName
 	case f.Months < 0 || f.Months > 1200:
@@ -313,17 +312,18 @@ func (f *Figure) problem() (member, problem string) {
 		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, kind.dimension)
 	case !months && !positive(v):
 		return "", "the value must be above zero"
-	case kind.lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !kind.lumen && f.OpenEnds != 0:
-		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
-	case kind.lumen && (f.From.IsValid() || f.Until.IsValid()):
-		return "/from", "the lumen classes have no dates"
 	}
 	return f.origin()
 }
 
-// origin says what is wrong with the dates and the source, if anything.
+// origin says what is wrong with the ends, the dates and the source, if anything.
 func (f *Figure) origin() (member, problem string) {
+	ends, lumen := f.OpenEnds == 1 || f.OpenEnds == 2, f.Limit.kind().lumen
 	switch {
+	case lumen && !ends, !lumen && f.OpenEnds != 0:
+		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
+	case lumen && (f.From.IsValid() || f.Until.IsValid()):
+		return "/from", "the lumen classes have no dates"
 	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
 		return "/until", "want a day after the first; it is the first day on which the figure no longer applies"
 	case f.Source.Document == "":

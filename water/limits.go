@@ -298,32 +298,40 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 			l = pointed
 			out = append(out, l)
 		}
-		for j, d := range s.Rows {
-			r, err := d.row(&s)
-			if err != nil {
-				err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
-				return nil, err
-			}
-			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
-				return nil, strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
-			}
-			r.prepare(doc.ID)
-			l.rows = append(l.rows, r)
-		}
-		for j, d := range s.Intervals {
-			if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
-				return nil, strictjson.Invalid(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
-			}
-			if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
-				return nil, err
-			}
-			l.every = append(l.every, interval{s.Points, d.Determinands, d.Every, d.Source})
+		if err := l.add(&s, doc.ID, at); err != nil {
+			return nil, err
 		}
 	}
 	if len(out) == 0 {
 		return nil, strictjson.Invalid("/sections", "is empty")
 	}
 	return out, nil
+}
+
+// add adds the rows and intervals of a section, which a pointer leads to.
+func (l *Limits) add(s *sectionDoc, document, at string) error {
+	for j, d := range s.Rows {
+		r, err := d.row(s)
+		if err != nil {
+			err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
+			return err
+		}
+		if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
+			return strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
+		}
+		r.prepare(document)
+		l.rows = append(l.rows, r)
+	}
+	for j, d := range s.Intervals {
+		if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
+			return strictjson.Invalid(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
+		}
+		if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
+			return err
+		}
+		l.every = append(l.every, interval{s.Points, d.Determinands, d.Every, d.Source})
+	}
+	return nil
 }
 
 func checkSource(pointer string, s moistheat.Source) error {
@@ -368,36 +376,42 @@ func (d *rowDoc) row(s *sectionDoc) (row, *moistheat.DocumentError) {
 		err := d.Staged.fill(&r)
 		return r, err
 	}
+	err := d.bounds(&r)
+	return r, err
+}
+
+// bounds makes the lowest and the highest value of a row ready.
+func (d *rowDoc) bounds(r *row) *moistheat.DocumentError {
 	var err error
 	if r.Min, err = d.Min.value(d.Determinand); err != nil {
-		return r, strictjson.Invalid("/min", "%v", err)
+		return strictjson.Invalid("/min", "%v", err)
 	}
 	if r.Max, err = d.Max.value(d.Determinand); err != nil {
-		return r, strictjson.Invalid("/max", "%v", err)
+		return strictjson.Invalid("/max", "%v", err)
 	}
 	if r.Min.IsValid() && r.Max.IsValid() && order(r.Min, r.Max) >= 0 {
-		return r, strictjson.Invalid("/max", "is not above min")
+		return strictjson.Invalid("/max", "is not above min")
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
 	if electric != (len(d.At) > 0) {
-		return r, strictjson.Invalid("/at",
+		return strictjson.Invalid("/at",
 			"a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
 	}
 	for _, t := range d.At {
 		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {
-			return r, strictjson.Invalid("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
+			return strictjson.Invalid("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
 		}
 	}
 	if d.Determinand == Resistivity && (!r.Min.IsValid() || r.Max.IsValid()) {
-		return r, strictjson.Invalid("", "resistivity has a lowest value and no highest")
+		return strictjson.Invalid("", "resistivity has a lowest value and no highest")
 	}
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
-		return r, strictjson.Invalid("/min", "%v", err)
+		return strictjson.Invalid("/min", "%v", err)
 	}
 	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
-		return r, strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
+		return strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
-	return r, nil
+	return nil
 }
 
 func (d *stagedDoc) fill(r *row) *moistheat.DocumentError {

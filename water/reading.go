@@ -169,30 +169,18 @@ type bounds struct {
 // compare holds where the true value can lie against the bounds.
 func (b bounds) compare(s span) moistheat.Outcome {
 	met, broken := true, false
-	if b.high.IsValid() {
-		within := false
-		if s.hi.IsValid() {
-			c := order(s.hi, b.high)
-			within = c < 0 || c == 0 && (!b.strict || s.hiOpen)
+	// A span is within a bound if its far end is, and beyond it if its near end is.
+	side := func(bound, near, far units.Value, nearOpen, farOpen bool, sign int) {
+		if !bound.IsValid() {
+			return
 		}
-		met = met && within
-		if s.lo.IsValid() {
-			c := order(s.lo, b.high)
-			broken = broken || c > 0 || c == 0 && (b.strict || s.loOpen)
-		}
+		beyond, at := sign*order(far, bound), b.strict && !farOpen
+		met = met && far.IsValid() && (beyond < 0 || beyond == 0 && !at)
+		beyond, at = sign*order(near, bound), b.strict || nearOpen
+		broken = broken || near.IsValid() && (beyond > 0 || beyond == 0 && at)
 	}
-	if b.low.IsValid() {
-		within := false
-		if s.lo.IsValid() {
-			c := order(s.lo, b.low)
-			within = c > 0 || c == 0 && (!b.strict || s.loOpen)
-		}
-		met = met && within
-		if s.hi.IsValid() {
-			c := order(s.hi, b.low)
-			broken = broken || c < 0 || c == 0 && (b.strict || s.hiOpen)
-		}
-	}
+	side(b.high, s.lo, s.hi, s.loOpen, s.hiOpen, 1)
+	side(b.low, s.hi, s.lo, s.hiOpen, s.loOpen, -1)
 	switch {
 	case broken:
 		return moistheat.Broken
