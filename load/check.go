@@ -439,23 +439,15 @@ func (c *checker) label(p *Pack) {
 // --- water ---
 
 func (c *checker) checkWater() {
-	if s := c.r.Water.Sample; s != nil {
-		for _, l := range c.p.waters {
-			if !l.InForce(c.p.day) {
-				continue
-			}
-			c.Findings = append(c.Findings, water.Check(s, l)...)
-			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
+	var inForce []*water.Limits
+	for _, l := range c.p.waters {
+		if l.InForce(c.p.day) {
+			inForce = append(inForce, l)
 		}
-		c.Findings = append(c.Findings, water.CheckSampling(s)...)
-		ask.Settle(c.Findings[c.kept:], s)
-		c.fold("/water/sample")
 	}
-	if r := c.r.Water.Reservoir; r != nil {
-		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
-		ask.Settle(c.Findings[c.kept:], r)
-		c.fold("/water/reservoir")
-	}
+	use := water.Use{Sample: c.r.Water.Sample, Reservoir: c.r.Water.Reservoir, Cycle: c.started()}
+	c.Findings = append(c.Findings, water.Check(use, inForce...)...)
+	c.fold("/water")
 }
 
 // started returns when the cycle started, or the zero time.

@@ -228,7 +228,7 @@ func TestFigureDates(t *testing.T) {
 	_, err = p.WithFigures(own)
 	assert.ErrorContains(t, err, "twice")
 	limits, err := water.ParseLimits([]byte(`{"format":"moistheat.water/1","id":"own","title":"our rule","from":"2026-03-09","until":"2026-03-12",
-		"source":{"document":"our rule","basis":"facility"},"standing":{"is":"facility","source":{"document":"our rule","basis":"facility"}},
+		"source":{"document":"our rule","basis":"facility"},"status":{"is":"facility","source":{"document":"our rule","basis":"facility"}},
 		"sections":[{"name":"feed","title":"feed","points":["reservoir"],"source":{"document":"our rule","basis":"facility"},
 		"rows":[{"determinand":"ph","max":{"value":7,"unit":"[pH]"},"basis":"facility"}]}]}`))
 	require.NoError(t, err)
