@@ -8,7 +8,6 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -388,12 +387,12 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 		if e.kind != 0 && e.id == "" {
 			where = at
 		}
-		ok, why := e.good()
+		came := e.result()
 		o := moistheat.Met
 		switch {
-		case ok == moistheat.NotRecorded && strings.HasPrefix(why, "it is void: "):
-			o, why = moistheat.Broken, strings.TrimPrefix(why, "it is void: ")
-		case ok == moistheat.NotRecorded:
+		case came.void:
+			o = moistheat.Broken
+		case came.passed == moistheat.NotRecorded:
 			o = moistheat.Undetermined
 		}
 		what := e.name()
@@ -401,7 +400,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			what = "biological test of " + what
 		}
 		f := c.Add(rules.HistoryVoid, o, where)
-		ask.With(ask.With(f, "what", what), "why", why)
+		ask.With(ask.With(f, "what", what), "why", came.why())
 	}
 	if !any {
 		c.Skip(rules.HistoryVoid, at)
@@ -538,7 +537,7 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 		if e.start.After(until) {
 			break
 		}
-		if ok, _ := e.good(); e.kind == calendar.CalibrationEvent && ok == moistheat.Yes {
+		if e.kind == calendar.CalibrationEvent && e.result().passed == moistheat.Yes {
 			last = e
 		} else if e.kind == 0 {
 			newest = e

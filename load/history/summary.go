@@ -136,7 +136,7 @@ func (d *dayUse) add(h *occurrence) {
 		d.patients = anyYes(d.patients, h.patients)
 		return
 	}
-	ok, _ := h.good()
+	ok := h.result().passed
 	switch {
 	case h.kind == 0:
 		d.loads.add(h.start, h.end)
@@ -473,8 +473,6 @@ func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) t
 	}
 	return out
 }
-
-const dayStamp = "2 January 2006"
 
 func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
 	out := Due{Last: u.newest(duty, kind, at)}
