@@ -110,8 +110,12 @@ func (h *History) AddEntry(e Entry) {
 	h.AddStored(e.Stored)
 }
 
-// Merge takes in another history under the same policy, which stays as it is.
+// Merge takes in another history under the same policy, which stays as it is; of a nil
+// one there is nothing to take in.
 func (h *History) Merge(o *History) error {
+	if o == nil {
+		return nil
+	}
 	if h.policy.Name() != o.policy.Name() {
 		return otherPolicy()
 	}

@@ -78,8 +78,12 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 // AddEvent takes in an event.
 func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
 
-// Merge takes in another summary under the same policy, which stays as it is.
+// Merge takes in another summary under the same policy, which stays as it is; of a nil
+// one there is nothing to take in.
 func (s *Summary) Merge(o *Summary) error {
+	if o == nil {
+		return nil
+	}
 	if s.policy.Name() != o.policy.Name() {
 		return otherPolicy()
 	}
