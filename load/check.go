@@ -36,7 +36,7 @@ func report(r *Record, p *Policy, all bool) *Report {
 	c := newChecker(r, p)
 	c.out = newReport(r, p, all)
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+	for _, family := range [...]func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.waters, c.unloading, c.release} {
 		c.run(family)
 	}
@@ -384,7 +384,7 @@ func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suits(c.Findings[n:], packAt(i)))

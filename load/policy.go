@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -22,13 +23,14 @@ const PolicyFormat = "moistheat.policy/1"
 // Policy says whose documents apply: which tables and limits are asked, which
 // rules are in force, and what each does to a verdict. A Policy never changes.
 type Policy struct {
-	doc    policyDoc
-	tables []*cycle.Table
-	packs  *packaging.Figures
-	waters []*water.Limits
-	rules  map[string]*ruleState
-	list   []string       // rule IDs, sorted
-	day    moistheat.Date // that is judged; invalid: any
+	doc     policyDoc
+	tables  []*cycle.Table
+	figures *packaging.Figures
+	waters  []*water.Limits
+	rules   map[string]*ruleState
+	list    []string       // rule IDs, sorted
+	day     moistheat.Date // that is judged; invalid: any
+	digest  *lazy.Value[string]
 }
 
 type ruleState struct {
@@ -168,7 +170,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s",
 			strings.Join(Policies(), ", "))
 	}
-	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
+	p := &Policy{doc: *doc, rules: map[string]*ruleState{}, digest: new(lazy.Value[string])}
 	for _, r := range Rules() {
 		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
 		if askedOfRecord(r) {
@@ -200,7 +202,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 		p.tables = append(p.tables, t)
 	}
 	var err error
-	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
+	if p.figures, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
 		return nil, unknownName("/packaging", err)
 	}
 	for i, id := range p.doc.Water {
@@ -352,45 +354,52 @@ func (p *Policy) override(builtIn bool) error {
 	return nil
 }
 
+// copy returns a copy that is to judge by something else, and so has a digest of its own.
+func (p *Policy) copy() *Policy {
+	q := *p
+	q.digest = new(lazy.Value[string])
+	return &q
+}
+
 // WithTables returns a copy of the policy that asks a facility's own
 // time-temperature tables before its published ones.
 func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
-	q := *p
+	q := p.copy()
 	q.tables = append(slices.Clone(tables), p.tables...)
-	return &q
+	return q
 }
 
 // WithFigures returns a copy of the policy that asks a facility's own packaging
 // figures beside its published ones. Figures that it asks already are an error.
 func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
-	packs, err := p.packs.With(f)
+	packs, err := p.figures.With(f)
 	if err != nil {
 		return nil, err
 	}
-	q := *p
-	q.packs = packs
-	return &q, nil
+	q := p.copy()
+	q.figures = packs
+	return q, nil
 }
 
 // WithWater returns a copy of the policy that asks a facility's own limits for water
 // beside its published ones.
 func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
-	q := *p
+	q := p.copy()
 	q.waters = append(slices.Clone(p.waters), limits...)
-	return &q
+	return q
 }
 
 // Accepting returns a copy of the policy under which only figures on the given
 // bases can carry a pass: what is met on another basis becomes undetermined. What
 // is broken stays broken. No basis given means that none is accepted.
 func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
-	q := *p
+	q := p.copy()
 	q.doc.Accept = append([]moistheat.Basis{}, bases...)
-	return &q
+	return q
 }
 
 // Figures returns the packaging figures that the policy asks.
-func (p *Policy) Figures() *packaging.Figures { return p.packs }
+func (p *Policy) Figures() *packaging.Figures { return p.figures }
 
 // Name returns the policy's name.
 func (p *Policy) Name() string { return p.doc.Name }

@@ -60,8 +60,9 @@ type Report struct {
 
 // PolicyName names the policy of a report.
 type PolicyName struct {
-	Name  string `json:"name"`
-	Title string `json:"title"`
+	Name   string `json:"name"`
+	Title  string `json:"title"`
+	Digest string `json:"digest"` // [Policy.Digest]
 }
 
 // Verdict is what may happen to the load as a whole. A rejected pack does not
@@ -171,7 +172,7 @@ const asked = 96
 func newReport(r *Record, p *Policy, met bool) *Report {
 	out := &Report{
 		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
-		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
+		Policy: PolicyName{p.Name(), p.Title(), p.Digest()}, Record: r.ID, Load: r.Load.Number,
 		Packs:  make([]PackVerdict, 0, len(r.Packs)),
 		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
