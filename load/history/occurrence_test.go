@@ -178,9 +178,9 @@ func TestSeveralBiologicalTests(t *testing.T) {
 		assert.Equal(t, tt.why, why, tt.name)
 	}
 	for why, want := range map[string]string{"": "it has not been read yet", "its lot is not recorded": "its lot is not recorded"} {
-		ok, got := (&occurrence{bio: bioOpen, why: why}).good()
-		assert.Equal(t, moistheat.NotRecorded, ok)
-		assert.Equal(t, want, got)
+		r := (&occurrence{bio: bioOpen, why: why}).result()
+		assert.Equal(t, moistheat.NotRecorded, r.passed)
+		assert.Equal(t, want, r.String())
 	}
 }
 

@@ -78,8 +78,12 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 // AddEvent takes in an event.
 func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
 
-// Merge takes in another summary under the same policy, which stays as it is.
+// Merge takes in another summary under the same policy, which stays as it is; of a nil
+// one there is nothing to take in.
 func (s *Summary) Merge(o *Summary) error {
+	if o == nil {
+		return nil
+	}
 	if s.policy.Name() != o.policy.Name() {
 		return otherPolicy()
 	}
@@ -136,7 +140,7 @@ func (d *dayUse) add(h *occurrence) {
 		d.patients = anyYes(d.patients, h.patients)
 		return
 	}
-	ok, _ := h.good()
+	ok := h.result().passed
 	switch {
 	case h.kind == 0:
 		d.loads.add(h.start, h.end)
@@ -473,8 +477,6 @@ func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) t
 	}
 	return out
 }
-
-const dayStamp = "2 January 2006"
 
 func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
 	out := Due{Last: u.newest(duty, kind, at)}
