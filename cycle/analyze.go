@@ -157,9 +157,9 @@ type Analysis struct {
 	Lethality  Lethality `json:"lethality,omitzero"`
 }
 
-// Has reports whether the trace has a problem of this kind.
+// Has reports whether the trace has a problem of this kind. A nil *Analysis has none.
 func (a *Analysis) Has(k ProblemKind) bool {
-	return slices.ContainsFunc(a.Problems, func(p Problem) bool { return p.Kind == k })
+	return a != nil && slices.ContainsFunc(a.Problems, func(p Problem) bool { return p.Kind == k })
 }
 
 // mayReach reports whether the trace leaves it open that the hold was d or longer.

@@ -98,8 +98,11 @@ type Course struct {
 	Reason string `json:"reason,omitzero"`
 }
 
-// Phase returns the phase of a kind, if the trace shows it.
+// Phase returns the phase of a kind, if the trace shows it. A nil *Course shows none.
 func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
+	if c == nil {
+		return Phase{}, false
+	}
 	for _, p := range c.Phases {
 		if p.Kind == k {
 			return p, true
@@ -110,6 +113,9 @@ func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
 
 // Vacuums counts the pulses that go below the atmosphere.
 func (c *Course) Vacuums() (n int) {
+	if c == nil {
+		return 0
+	}
 	for _, p := range c.Pulses {
 		if p.Vacuum {
 			n++

@@ -110,48 +110,56 @@ type file struct {
 }
 
 // Table holds the minimum cycle times of one edition of one document. It is
-// immutable and safe for concurrent use.
+// immutable and safe for concurrent use. A nil *Table is one without a name and rows.
 type Table struct{ f file }
 
+// file returns what the table states, nothing of a nil one.
+func (t *Table) file() *file {
+	if t == nil {
+		return new(file)
+	}
+	return &t.f
+}
+
 // ID returns the name of the table, such as "cdc-2008-table-7".
-func (t *Table) ID() string { return t.f.ID }
+func (t *Table) ID() string { return t.file().ID }
 
 // Title says what the table states.
-func (t *Table) Title() string { return t.f.Title }
+func (t *Table) Title() string { return t.file().Title }
 
 // Document and Edition name where the table comes from.
-func (t *Table) Document() string { return t.f.Document }
+func (t *Table) Document() string { return t.file().Document }
 
 // Edition is the year or edition of the document, "" where it is not known.
-func (t *Table) Edition() string { return t.f.Edition }
+func (t *Table) Edition() string { return t.file().Edition }
 
 // Note is a remark on the table as a whole, or "".
-func (t *Table) Note() string { return t.f.Note }
+func (t *Table) Note() string { return t.file().Note }
 
 // Wrapped reports whether the table is for wrapped goods only, for unwrapped goods
 // only, or does not say.
-func (t *Table) Wrapped() moistheat.Answer { return t.f.Wrapped }
+func (t *Table) Wrapped() moistheat.Answer { return t.file().Wrapped }
 
 // Prion reports whether the table is for items that a prion may have reached, and
 // for no routine load. Such a cycle is one step of a procedure; the notes of the
 // rows say what else it takes.
-func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
+func (t *Table) Prion() bool { return t.file().Prion == moistheat.Yes }
 
 // Valid returns the first day on which the table applies and the first on which it
 // no longer does, as midnight UTC. The zero Time stands for an end that is not
 // stated.
-func (t *Table) Valid() (from, until time.Time) { return t.f.From.Time(), t.f.Until.Time() }
+func (t *Table) Valid() (from, until time.Time) { return t.file().From.Time(), t.file().Until.Time() }
 
 // InForce reports whether the table applies on the calendar day of an instant, in
 // the instant's own zone.
 func (t *Table) InForce(on time.Time) bool {
-	return day.Between(t.f.From, t.f.Until, on)
+	return day.Between(t.file().From, t.file().Until, on)
 }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {
-	out := make([]Row, len(t.f.Rows))
-	for i, r := range t.f.Rows {
+	out := make([]Row, len(t.file().Rows))
+	for i, r := range t.file().Rows {
 		out[i] = r.clone()
 	}
 	return out
@@ -530,8 +538,9 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 		return Requirement{}, false
 	}
 	bestNamed := 0
-	for i := range t.f.Rows {
-		row := &t.f.Rows[i]
+	rows := t.file().Rows
+	for i := range rows {
+		row := &rows[i]
 		named := 0
 		if row.AirRemoval != 0 {
 			if row.AirRemoval != air {

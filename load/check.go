@@ -17,10 +17,10 @@ import (
 
 // Check evaluates every rule against a record under a policy. It never fails: what
 // it can not judge is undetermined, and an error of its own is reported as an
-// internal outcome, which is never a pass. A nil record or policy gives a report
-// that rejects the load.
+// internal outcome, which is never a pass. A nil record and a nil or zero policy give a
+// report that rejects the load.
 func Check(r *Record, p *Policy) *Report {
-	if r == nil || p == nil {
+	if r == nil || p == nil || p.rules == nil {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"time"
 
 	"example.com/moistheat"
@@ -15,7 +16,7 @@ import (
 // that succeed each other the one that asks more: what is missing loosens nothing.
 // [Check] and its like do this by themselves, with the date of sterilization.
 func (p *Policy) On(day packaging.Date) *Policy {
-	q := *p
+	q := *cmp.Or(p, &noPolicy)
 	q.day = day
 	return &q
 }
@@ -23,7 +24,7 @@ func (p *Policy) On(day packaging.Date) *Policy {
 // Dates returns the first day on which the policy asks a rule and the first on which
 // it no longer does. An invalid date stands for an end that is not stated.
 func (p *Policy) Dates(id string) (from, until packaging.Date) {
-	if s := p.rules[id]; s != nil {
+	if s := cmp.Or(p, &noPolicy).rules[id]; s != nil {
 		return s.from, s.until
 	}
 	return from, until
@@ -82,11 +83,11 @@ func (h *History) days() map[string]packaging.Date {
 // that a finding is about, for others as it stands at the instant that is judged.
 func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
 	days := h.days()
-	now := h.policy.On(packaging.DateOf(at))
+	now := h.Policy().On(packaging.DateOf(at))
 	for i, f := range findings {
 		p := now
 		if day, ok := days[f.Pointer]; ok {
-			p = h.policy.On(day)
+			p = h.Policy().On(day)
 		}
 		p.inForce(findings[i : i+1])
 	}

@@ -82,7 +82,7 @@ func metricsOf(r *Record, report *Report) metrics {
 		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
-	c := &checker{r: r, p: report.policy}
+	c := &checker{r: r, p: cmp.Or(report.policy, &noPolicy)}
 	a := cycle.AnalyzeAt(cy.Trace, c.requirement(), c.atmosphere())
 	if !(a.Hold.Float64(units.Second) > 0) {
 		return m

@@ -28,7 +28,8 @@ import (
 // A history keeps a small trace of each load (about half a kilobyte, without time
 // series). Where only the calendar is asked, [Summary] does with less.
 //
-// Reading a history from many goroutines is safe while nobody adds to it.
+// Reading a history from many goroutines is safe while nobody adds to it. The zero
+// History is empty, under the zero policy; a nil one is too, and takes nothing in.
 type History struct {
 	policy *Policy
 	units  map[string]*unitHistory
@@ -47,8 +48,8 @@ func NewHistory(p *Policy) *History {
 // Add checks a record, takes it in, with the tests that it mentions, and returns
 // the report. A nil record is not taken in.
 func (h *History) Add(r *Record) *Report {
-	report := Check(r, h.policy)
-	if r == nil {
+	report := Check(r, h.Policy())
+	if r == nil || h == nil {
 		return report
 	}
 	u := h.unit(r.Sterilizer.ID)
@@ -63,7 +64,7 @@ func (h *History) Add(r *Record) *Report {
 
 // AddEvent takes in an event.
 func (h *History) AddEvent(e *Event) {
-	if e != nil {
+	if h != nil && e != nil {
 		h.unit(e.Sterilizer).put(ofEvent(e))
 	}
 }
@@ -72,8 +73,11 @@ func (h *History) AddEvent(e *Event) {
 // one pack the one that was used counts, then the one used first, then the one that
 // says more. A time of use that is not recorded gives way to one that is.
 func (h *History) AddStored(s *Stored) {
-	if s == nil {
+	if h == nil || s == nil {
 		return
+	}
+	if h.shelf == nil {
+		h.shelf = map[string]*Stored{}
 	}
 	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
 	own := *s
@@ -109,8 +113,11 @@ func (h *History) AddEntry(e Entry) {
 
 // Merge takes in another history under the same policy, which stays as it is.
 func (h *History) Merge(o *History) error {
-	if h.policy.Name() != o.policy.Name() {
+	if h.Policy().Name() != o.Policy().Name() {
 		return errPolicies
+	}
+	if h == nil || o == nil {
+		return nil
 	}
 	for id, u := range o.units {
 		own := h.unit(id)
@@ -125,12 +132,22 @@ func (h *History) Merge(o *History) error {
 }
 
 // Policy returns the policy of the history.
-func (h *History) Policy() *Policy { return h.policy }
+func (h *History) Policy() *Policy {
+	if h == nil || h.policy == nil {
+		return &Policy{}
+	}
+	return h.policy
+}
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (h *History) Sterilizers() []string { return slices.Sorted(maps.Keys(h.units)) }
+func (h *History) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(h, &History{}).units))
+}
 
 func (h *History) unit(id string) *unitHistory {
+	if h.units == nil {
+		h.units = map[string]*unitHistory{}
+	}
 	u := h.units[id]
 	if u == nil {
 		u = &unitHistory{all: map[happeningKey]*happening{}}
@@ -175,7 +192,8 @@ func (u *unitHistory) undated() []*happening {
 
 // Summary returns the summary of the history by days.
 func (h *History) Summary() *Summary {
-	s := NewSummary(h.policy)
+	h = cmp.Or(h, &History{})
+	s := NewSummary(h.Policy())
 	for id, u := range h.units {
 		for _, e := range u.all {
 			s.add(id, e)
@@ -201,17 +219,18 @@ func (h *History) Due(at time.Time) []Due {
 // drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
+	h = cmp.Or(h, &History{})
 	var c check.List
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
 		name := "/sterilizers/" + escape(id)
-		s.units[id].overdue(&c, h.policy, name, at)
+		s.units[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
 		u.log(&c, name)
 		numbers(&c, s, id, name)
-		u.calibration(&c, h.policy, name, at)
-		u.discarded(&c, h.policy, name)
+		u.calibration(&c, h.Policy(), name, at)
+		u.discarded(&c, h.Policy(), name)
 		u.owed(&c, name, at)
 	}
 	h.recalls(&c)
@@ -226,7 +245,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 
 // Message renders a finding of a history for a person.
 func (h *History) Message(f moistheat.Finding) string {
-	rule, _ := h.policy.Rule(f.Rule)
+	rule, _ := h.Policy().Rule(f.Rule)
 	if rule.ID == "" {
 		return f.Rule
 	}
@@ -703,7 +722,7 @@ type loadOf struct{ sterilizer, of string }
 
 func (h *History) finder() *finder {
 	f := &finder{h, h.Sterilizers(), map[loadOf][]*happening{}, map[loadOf][]*happening{}}
-	if len(h.shelf) == 0 {
+	if h == nil || len(h.shelf) == 0 {
 		return f
 	}
 	for id, u := range h.units {

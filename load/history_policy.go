@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -126,15 +127,15 @@ type Climate struct {
 }
 
 // Schedule returns the tests that the policy asks for again and again.
-func (p *Policy) Schedule() []Duty { return slices.Clone(p.doc.Schedule) }
+func (p *Policy) Schedule() []Duty { return slices.Clone(cmp.Or(p, &noPolicy).doc.Schedule) }
 
 // Retention returns how long the policy keeps records.
-func (p *Policy) Retention() []Keeping { return slices.Clone(p.doc.Retention) }
+func (p *Policy) Retention() []Keeping { return slices.Clone(cmp.Or(p, &noPolicy).doc.Retention) }
 
 // Positive returns the policy's procedure after a positive biological test, and
 // whether it has one.
 func (p *Policy) Positive() (Positive, bool) {
-	if p.doc.Positive == nil {
+	if p == nil || p.doc.Positive == nil {
 		return Positive{}, false
 	}
 	out := *p.doc.Positive
@@ -144,11 +145,11 @@ func (p *Policy) Positive() (Positive, bool) {
 
 // ShelfLife returns the policy's limits for stored packs. None means that only
 // events end the life of a pack.
-func (p *Policy) ShelfLife() []ShelfLife { return slices.Clone(p.doc.ShelfLife) }
+func (p *Policy) ShelfLife() []ShelfLife { return slices.Clone(cmp.Or(p, &noPolicy).doc.ShelfLife) }
 
 // Climate returns what the policy asks of a sterile store, and whether it asks.
 func (p *Policy) Climate() (Climate, bool) {
-	if p.doc.Climate == nil {
+	if p == nil || p.doc.Climate == nil {
 		return Climate{}, false
 	}
 	return *p.doc.Climate, true
@@ -248,7 +249,7 @@ func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packa
 	var last packaging.Date
 	var by Keeping
 	found, forever := false, false
-	for _, k := range p.doc.Retention {
+	for _, k := range cmp.Or(p, &noPolicy).doc.Retention {
 		if k.Records != kind && k.Records != AllRecords {
 			continue
 		}

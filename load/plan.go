@@ -46,7 +46,7 @@ type Demand struct {
 }
 
 // Takes reports whether such a cycle can take the load.
-func (c *Choice) Takes() bool { return len(c.Against) == 0 }
+func (c *Choice) Takes() bool { return c != nil && len(c.Against) == 0 }
 
 // ways are the sorts of cycle that a load can be planned for.
 var ways = [...]struct {

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"embed"
 	"fmt"
 	"slices"
@@ -20,7 +21,9 @@ import (
 const PolicyFormat = "moistheat.policy/1"
 
 // Policy says whose documents apply: which tables and limits are asked, which
-// rules are in force, and what each does to a verdict. A Policy never changes.
+// rules are in force, and what each does to a verdict. A Policy never changes. A nil
+// *Policy is the zero one: it has no name, asks nothing, and what is checked under it is
+// rejected.
 type Policy struct {
 	doc    policyDoc
 	tables []*cycle.Table
@@ -30,6 +33,8 @@ type Policy struct {
 	list   []string       // rule IDs, sorted
 	day    packaging.Date // that is judged; invalid: any
 }
+
+var noPolicy Policy // stands for a nil one
 
 type ruleState struct {
 	rule        moistheat.Rule
@@ -342,19 +347,19 @@ func (p *Policy) override(builtIn bool) error {
 // WithTables returns a copy of the policy that asks a facility's own
 // time-temperature tables before its published ones.
 func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
-	q := *p
-	q.tables = append(slices.Clone(tables), p.tables...)
+	q := *cmp.Or(p, &noPolicy)
+	q.tables = append(slices.Clone(tables), q.tables...)
 	return &q
 }
 
 // WithFigures returns a copy of the policy that asks a facility's own packaging
 // figures beside its published ones. Figures that it asks already are an error.
 func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
-	packs, err := p.packs.With(f)
+	q := *cmp.Or(p, &noPolicy)
+	packs, err := q.packs.With(f)
 	if err != nil {
 		return nil, err
 	}
-	q := *p
 	q.packs = packs
 	return &q, nil
 }
@@ -362,8 +367,8 @@ func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
 // WithWater returns a copy of the policy that asks a facility's own limits for water
 // beside its published ones.
 func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
-	q := *p
-	q.waters = append(slices.Clone(p.waters), limits...)
+	q := *cmp.Or(p, &noPolicy)
+	q.waters = append(slices.Clone(q.waters), limits...)
 	return &q
 }
 
@@ -371,27 +376,30 @@ func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
 // bases can carry a pass: what is met on another basis becomes undetermined. What
 // is broken stays broken.
 func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
-	q := *p
+	q := *cmp.Or(p, &noPolicy)
 	q.doc.Accept = slices.Clone(bases)
 	return &q
 }
 
 // Name returns the policy's name.
-func (p *Policy) Name() string { return p.doc.Name }
+func (p *Policy) Name() string { return cmp.Or(p, &noPolicy).doc.Name }
 
 // Title returns one line that says whose documents the policy follows.
-func (p *Policy) Title() string { return p.doc.Title }
+func (p *Policy) Title() string { return cmp.Or(p, &noPolicy).doc.Title }
 
 // Documents returns the documents the policy follows.
-func (p *Policy) Documents() []moistheat.Source { return slices.Clone(p.doc.Documents) }
+func (p *Policy) Documents() []moistheat.Source {
+	return slices.Clone(cmp.Or(p, &noPolicy).doc.Documents)
+}
 
 // LeavesOpen returns what the policy does not decide, a sentence each.
-func (p *Policy) LeavesOpen() []string { return slices.Clone(p.doc.LeavesOpen) }
+func (p *Policy) LeavesOpen() []string { return slices.Clone(cmp.Or(p, &noPolicy).doc.LeavesOpen) }
 
 // Rule returns a rule with the severity and effects that the policy gives it, and
 // whether it is in force, on the day of [Policy.On] if one was given. An unknown id
 // gives a zero Rule that is not in force.
 func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
+	p = cmp.Or(p, &noPolicy)
 	if s := p.rules[id]; s != nil {
 		return s.rule, s.on(p.day)
 	}

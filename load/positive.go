@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -78,6 +79,7 @@ type stepFault struct {
 
 // Next says what is to be done now.
 func (p *Procedure) Next() string {
+	p = cmp.Or(p, &Procedure{})
 	switch p.State {
 	case Repeating:
 		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
@@ -97,6 +99,7 @@ func (p *Procedure) Next() string {
 
 // Ends says what would end the procedure.
 func (p *Procedure) Ends() string {
+	p = cmp.Or(p, &Procedure{})
 	switch p.State {
 	case Repeating:
 		return plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
@@ -129,7 +132,7 @@ func (p *Procedure) series(biological, air int, what string) string {
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
+		for _, p := range h.units[id].procedures(h.Policy().doc.Positive) {
 			p.Sterilizer = id
 			out = append(out, *p)
 		}
@@ -346,14 +349,14 @@ func (p *Procedure) late(c *check.List, at time.Time) {
 func (h *History) procedures(c *check.List, at time.Time) {
 	seen := map[*moistheat.Rule]bool{}
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.units[id].procedures(h.policy.doc.Positive) {
+		for _, p := range h.units[id].procedures(h.Policy().doc.Positive) {
 			rule := &positiveRequalify
 			if len(p.positives) > 0 {
 				rule = &positiveOpen
 			}
 			seen[rule] = true
 			f := c.Add(rule, check.If(p.State != Finished), moistheat.Consistency, p.pointer)
-			if pol := h.policy.doc.Positive; pol != nil {
+			if pol := h.Policy().doc.Positive; pol != nil {
 				f.Sources = pol.Sources
 			}
 			check.With(check.With(f, "what", p.Cause), "next", p.Next())

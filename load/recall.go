@@ -178,7 +178,7 @@ func (h *History) suspects(id string, shelf shelved) []Suspect {
 	u := h.units[id]
 	found := map[*happening]*Suspect{}
 	loads := append(u.timeline(), u.undated()...)
-	for _, t := range u.triggers(h.policy.doc.Positive) {
+	for _, t := range u.triggers(h.Policy().doc.Positive) {
 		for _, e := range loads {
 			if e.kind != 0 || !t.hits(e) {
 				continue
@@ -406,7 +406,7 @@ func (h *History) recalls(c *check.List) {
 		u := h.units[id]
 		loads := append(u.timeline(), u.undated()...)
 		implants := map[*happening]moistheat.Outcome{}
-		for _, t := range u.triggers(h.policy.doc.Positive) {
+		for _, t := range u.triggers(h.Policy().doc.Positive) {
 			n := 0
 			for _, e := range loads {
 				if e.kind != 0 || !t.hits(e) {
@@ -558,7 +558,7 @@ func (h *History) Status() []Status {
 		if retired != nil {
 			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
 		}
-		for _, p := range u.procedures(h.policy.doc.Positive) {
+		for _, p := range u.procedures(h.Policy().doc.Positive) {
 			if p.State != Finished && p.OutOfUse {
 				s.Because = append(s.Because, capital(p.Cause)+" is not dealt with: "+p.Next())
 			}

@@ -115,13 +115,13 @@ type CycleSummary struct {
 
 // Released reports whether the load and every pack may be released.
 func (r *Report) Released() bool {
-	return r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
+	return r != nil && r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
 		!slices.ContainsFunc(r.Packs, func(p PackVerdict) bool { return p.Disposition != moistheat.Release })
 }
 
 // Message renders a finding of this report for a person.
 func (r *Report) Message(f moistheat.Finding) string {
-	if r.policy != nil {
+	if r != nil && r.policy != nil {
 		if rule, _ := r.policy.Rule(f.Rule); rule.ID != "" {
 			return rule.Message(f)
 		}
@@ -146,7 +146,11 @@ func (r *Report) written() any {
 	out := struct {
 		*plain
 		Findings []finding `json:"findings"`
-	}{plain: (*plain)(r), Findings: make([]finding, len(r.Findings))}
+	}{plain: (*plain)(r)}
+	if r == nil {
+		return nil
+	}
+	out.Findings = make([]finding, len(r.Findings))
 	for i, f := range r.Findings {
 		out.Findings[i] = finding{f, r.Message(f)}
 	}

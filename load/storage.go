@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"time"
@@ -84,8 +85,10 @@ func DecodeStored(data []byte) (*Stored, error) {
 
 // CheckStored says whether a pack may be used on a day, by what happened to it and
 // by the policy's limits of time, climate and place. Whether its load may be used is
-// for [Check] and [History]. A pack that was issued is judged on that day.
+// for [Check] and [History]. A pack that was issued is judged on that day. Of a nil pack
+// nothing is recorded.
 func CheckStored(s *Stored, p *Policy, on packaging.Date) []moistheat.Finding {
+	s = cmp.Or(s, &Stored{})
 	c := &storeChecker{s: s, p: p, on: on}
 	if s.Issue != nil && !s.Issue.Time.IsZero() {
 		c.on = packaging.DateOf(s.Issue.Time)

@@ -60,11 +60,23 @@ func (s *span) join(o span) {
 	s.first, s.last = earlier(s.first, o.first), later(s.last, o.last)
 }
 
+// rules returns the policy of the summary.
+func (s *Summary) rules() *Policy {
+	if s == nil || s.policy == nil {
+		return &noPolicy
+	}
+	return s.policy
+}
+
 // NewSummary returns an empty summary.
 func NewSummary(p *Policy) *Summary { return &Summary{policy: p, units: map[string]*unitDays{}} }
 
-// Add takes in a load and what [Check] said of it.
+// Add takes in a load and what [Check] said of it. A nil record is not taken in,
+// nor one without a report.
 func (s *Summary) Add(r *Record, report *Report) {
+	if s == nil || r == nil || report == nil {
+		return
+	}
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
@@ -74,12 +86,19 @@ func (s *Summary) Add(r *Record, report *Report) {
 }
 
 // AddEvent takes in an event.
-func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
+func (s *Summary) AddEvent(e *Event) {
+	if s != nil && e != nil {
+		s.add(e.Sterilizer, ofEvent(e))
+	}
+}
 
 // Merge takes in another summary under the same policy, which stays as it is.
 func (s *Summary) Merge(o *Summary) error {
-	if s.policy.Name() != o.policy.Name() {
+	if s.rules().Name() != o.rules().Name() {
 		return errPolicies
+	}
+	if s == nil || o == nil {
+		return nil
 	}
 	for id, u := range o.units {
 		s.unit(id).join(u)
@@ -90,6 +109,9 @@ func (s *Summary) Merge(o *Summary) error {
 var errPolicies = errors.New("load: the two were made under different policies")
 
 func (s *Summary) unit(id string) *unitDays {
+	if s.units == nil {
+		s.units = map[string]*unitDays{}
+	}
 	u := s.units[id]
 	if u == nil {
 		u = &unitDays{days: map[packaging.Date]*dayUse{}, numbers: map[string]*ranges{}}
@@ -210,7 +232,9 @@ func (u *unitDays) join(o *unitDays) {
 }
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (s *Summary) Sterilizers() []string { return slices.Sorted(maps.Keys(s.units)) }
+func (s *Summary) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(s, &Summary{}).units))
+}
 
 // Usage is what a summary counts of one sterilizer.
 type Usage struct {
@@ -370,7 +394,7 @@ func (d Due) String() string {
 func (s *Summary) Due(at time.Time) []Due {
 	var out []Due
 	for _, id := range s.Sterilizers() {
-		for _, duty := range s.policy.doc.Schedule {
+		for _, duty := range s.rules().doc.Schedule {
 			for _, kind := range s.units[id].asked(duty) {
 				d := s.units[id].due(duty, kind, at)
 				d.Sterilizer, d.Duty, d.Kind = id, duty, kind

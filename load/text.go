@@ -16,6 +16,9 @@ const columns = 80
 // Text returns the report for a person, in lines of at most 80 columns: the
 // verdict, each pack, what is wrong, what could not be judged and what was shown.
 func (r *Report) Text() string {
+	if r == nil {
+		return ""
+	}
 	t := &textWriter{}
 	t.heading(r)
 	t.packs(r)

@@ -138,7 +138,7 @@ type Figure struct {
 // Value returns the number that the figure states. It is invalid for months, which
 // are no unit of time.
 func (f *Figure) Value() units.Value {
-	if f.Limit == GreatestSealTestAge {
+	if f == nil || f.Limit == GreatestSealTestAge {
 		return units.Value{}
 	}
 	switch f.Limit.dimension() {
@@ -183,7 +183,7 @@ func (f *Figures) All() []Figure {
 
 // InForce reports whether the figure applies on a day. On a day that nobody
 // recorded every figure applies.
-func (f *Figure) InForce(on Date) bool { return on.Within(f.From, f.Until) }
+func (f *Figure) InForce(on Date) bool { return f != nil && on.Within(f.From, f.Until) }
 
 // With returns the figures of f and more together. A document that is in both is an
 // error.

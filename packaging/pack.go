@@ -204,6 +204,9 @@ type Instructions struct {
 // whose Traits are absent. An item whose Kind stays in the body is an implant, marked
 // so or not.
 func (it *Item) Has(t Trait) moistheat.Answer {
+	if it == nil {
+		return moistheat.NotRecorded
+	}
 	if t == Implant && it.Kind != 0 {
 		return moistheat.Yes
 	}
@@ -222,10 +225,10 @@ func (it *Item) Has(t Trait) moistheat.Answer {
 // are described and none has it, and otherwise not recorded. A pack without items
 // is not recorded.
 func (p *Pack) Has(t Trait) moistheat.Answer {
-	a := moistheat.No
-	if len(p.Items) == 0 {
-		a = moistheat.NotRecorded
+	if p == nil || len(p.Items) == 0 {
+		return moistheat.NotRecorded
 	}
+	a := moistheat.No
 	for i := range p.Items {
 		switch p.Items[i].Has(t) {
 		case moistheat.Yes:
@@ -240,6 +243,9 @@ func (p *Pack) Has(t Trait) moistheat.Answer {
 // Packed reports whether the contents have a barrier around them: their own or
 // that of the pack that this one is said to lie in.
 func (p *Pack) Packed() bool {
+	if p == nil {
+		return false
+	}
 	return p.Barrier != 0 && p.Barrier != Unwrapped || p.Inside != ""
 }
 

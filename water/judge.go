@@ -1,6 +1,7 @@
 package water
 
 import (
+	"cmp"
 	"math/big"
 	"slices"
 	"strings"
@@ -331,7 +332,10 @@ func applies(points []Point, p Point) bool { return len(points) == 0 || slices.C
 //
 // Limits of an informative annex are suggestions; the parameter "standing" of each
 // finding says what weight the document gives them.
+//
+// A nil sample is one of which nothing is recorded.
 func Check(s *Sample, limits *Limits) []moistheat.Finding {
+	s, limits = cmp.Or(s, &Sample{}), cmp.Or(limits, &noLimits)
 	c := checker{sample: s, limits: limits}
 	c.Findings = make([]moistheat.Finding, 0, len(limits.rows)+int(Appearance)+4)
 	for d := Conductivity; d <= Appearance; d++ {

@@ -1,6 +1,7 @@
 package water
 
 import (
+	"cmp"
 	"embed"
 	"errors"
 	"fmt"
@@ -20,7 +21,7 @@ import (
 const Format = "moistheat.water/1"
 
 // Limits are the limits that one edition of one document sets, or one section of
-// it. They never change.
+// it. They never change. A nil *Limits is of no document and limits nothing.
 type Limits struct {
 	doc   fileDoc // all but the sections, of which the limits may be one
 	id    string
@@ -28,6 +29,8 @@ type Limits struct {
 	rows  []row
 	every []interval
 }
+
+var noLimits Limits // stands for nil ones
 
 // Row is one limit.
 type Row struct {
@@ -71,30 +74,38 @@ type interval struct {
 }
 
 // ID returns the name of the limits as [LimitsFor] takes it.
-func (l *Limits) ID() string { return l.id }
+func (l *Limits) ID() string { return cmp.Or(l, &noLimits).id }
 
 // Title returns what the limits are for, in words.
-func (l *Limits) Title() string { return l.title }
+func (l *Limits) Title() string { return cmp.Or(l, &noLimits).title }
 
 // Source returns the document.
-func (l *Limits) Source() moistheat.Source { return l.doc.Source }
+func (l *Limits) Source() moistheat.Source { return cmp.Or(l, &noLimits).doc.Source }
 
 // Standing returns the weight that the document gives to the limits, and how that
 // is known.
 func (l *Limits) Standing() (Standing, moistheat.Source) {
+	l = cmp.Or(l, &noLimits)
 	return l.doc.Standing.Is, l.doc.Standing.Source
 }
 
 // Valid returns the first day on which the limits apply and the first on which they
 // no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until time.Time) { return l.doc.From.Time(), l.doc.Until.Time() }
+func (l *Limits) Valid() (from, until time.Time) {
+	l = cmp.Or(l, &noLimits)
+	return l.doc.From.Time(), l.doc.Until.Time()
+}
 
 // InForce reports whether the limits apply on the calendar day of an instant, in the
 // instant's own zone.
-func (l *Limits) InForce(on time.Time) bool { return day.Between(l.doc.From, l.doc.Until, on) }
+func (l *Limits) InForce(on time.Time) bool {
+	l = cmp.Or(l, &noLimits)
+	return day.Between(l.doc.From, l.doc.Until, on)
+}
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
+	l = cmp.Or(l, &noLimits)
 	out := make([]Row, len(l.rows))
 	for i, r := range l.rows {
 		out[i] = r.Row

@@ -1,6 +1,7 @@
 package water
 
 import (
+	"cmp"
 	"strings"
 	"time"
 
@@ -80,8 +81,10 @@ func checkKind(l *check.List, t Treatment, pointer string) {
 
 // CheckSampling judges what does not depend on a document: whether the kind of
 // water suits its use, whether the meters had been checked, and how the sample was
-// taken. Pointers are relative to the sample.
+// taken. Pointers are relative to the sample. A nil sample is one of which nothing is
+// recorded.
 func CheckSampling(s *Sample) []moistheat.Finding {
+	s = cmp.Or(s, &Sample{})
 	var l check.List
 	if s.Point == TreatedFeed || s.Point == ReservoirWater {
 		checkKind(&l, s.Treatment, "/treatment")
@@ -188,8 +191,9 @@ func seconds(d time.Duration) units.Duration {
 // CheckAge judges how long before an instant, such as the start of a cycle, the
 // sample was taken, by the intervals of a document. One finding for each interval
 // that is about something measured in the sample. Pointers are relative to the
-// sample.
+// sample. A nil sample is one of which nothing is recorded.
 func CheckAge(s *Sample, limits *Limits, at time.Time) []moistheat.Finding {
+	s, limits = cmp.Or(s, &Sample{}), cmp.Or(limits, &noLimits)
 	var l check.List
 	for _, iv := range limits.every {
 		if !applies(iv.points, s.Point) {

@@ -124,7 +124,7 @@ func (r *Rating) Valid() error {
 	fail := func(format string, args ...any) error {
 		return errors.Join(ErrRating, fmt.Errorf("indicator: "+format, args...))
 	}
-	if r.Type < Process || r.Type > Emulating {
+	if r == nil || r.Type < Process || r.Type > Emulating {
 		return fail("the type is unknown")
 	}
 	if r.Type >= SingleVariable && len(r.Stated) == 0 {
@@ -149,6 +149,9 @@ func (r *Rating) Valid() error {
 // Low returns the stated values that are below the least that may be stated for the
 // type, with the figure that says so.
 func (r *Rating) Low() (out []Least) {
+	if r == nil {
+		return nil
+	}
 	for _, info := range types() {
 		if info.Type != r.Type {
 			continue

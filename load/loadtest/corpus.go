@@ -1,6 +1,7 @@
 package loadtest
 
 import (
+	"cmp"
 	"embed"
 	"encoding/json"
 	"errors"
@@ -39,7 +40,7 @@ type File struct {
 }
 
 // Name returns the name of the file without its ending, such as "seals".
-func (f *File) Name() string { return f.name }
+func (f *File) Name() string { return cmp.Or(f, &File{}).name }
 
 // Exemption says why a rule has no vector of a case.
 type Exemption struct {
@@ -337,10 +338,18 @@ func limits() strictjson.Limits {
 	return l
 }
 
+// or returns the corpus, an empty one for a nil one.
+func (c *Corpus) or() *Corpus {
+	if c == nil {
+		return &Corpus{}
+	}
+	return c
+}
+
 // Files returns copies of the vector files, sorted by name.
 func (c *Corpus) Files() []*File {
-	out := make([]*File, 0, len(c.files))
-	for _, f := range c.files {
+	out := make([]*File, 0, len(c.or().files))
+	for _, f := range c.or().files {
 		g := *f
 		g.Vectors, g.Exempt = copies(f.Vectors), slices.Clone(f.Exempt)
 		out = append(out, &g)
@@ -351,7 +360,7 @@ func (c *Corpus) Files() []*File {
 // Vectors returns copies of all vectors, file by file.
 func (c *Corpus) Vectors() []*Vector {
 	var out []*Vector
-	for _, f := range c.files {
+	for _, f := range c.or().files {
 		out = append(out, copies(f.Vectors)...)
 	}
 	return out
@@ -379,12 +388,12 @@ func (v *Vector) copy() *Vector {
 
 // Policies returns the names of the facility policies of the corpus, sorted. Vectors
 // name them beside the built-in ones, which [load.Policies] lists.
-func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.policies)) }
+func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.or().policies)) }
 
 // Bases returns copies of the bases, sorted by name.
 func (c *Corpus) Bases() []*Base {
 	var out []*Base
-	for _, name := range slices.Sorted(maps.Keys(c.bases)) {
+	for _, name := range slices.Sorted(maps.Keys(c.or().bases)) {
 		out = append(out, c.bases[name].copy())
 	}
 	return out
@@ -392,7 +401,7 @@ func (c *Corpus) Bases() []*Base {
 
 // Base returns a copy of the base of that name.
 func (c *Corpus) Base(name string) (*Base, error) {
-	if b := c.bases[name]; b != nil {
+	if b := c.or().bases[name]; b != nil {
 		return b.copy(), nil
 	}
 	return nil, fmt.Errorf("loadtest: there is no base %.40q", name)
@@ -408,8 +417,8 @@ func (b *Base) copy() *Base {
 
 // Document returns the base as JSON, with patches applied.
 func (b *Base) Document(patch ...Op) ([]byte, error) {
-	if b.tree == nil {
-		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", b.Name)
+	if b == nil || b.tree == nil {
+		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", cmp.Or(b, &Base{}).Name)
 	}
 	tree, err := patchTree(b.tree, patch)
 	if err != nil {
@@ -420,7 +429,7 @@ func (b *Base) Document(patch ...Op) ([]byte, error) {
 
 // PolicyNamed returns a policy of the corpus or a built-in one.
 func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
-	if p := c.policies[name]; p != nil {
+	if p := c.or().policies[name]; p != nil {
 		return p, nil
 	}
 	return load.PolicyFor(name)
@@ -429,6 +438,7 @@ func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
 // PolicySource returns a vector's policy as a facility's own: the object itself, the
 // file of the corpus, or a policy that changes nothing of the built-in one.
 func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
+	c, v = c.or(), cmp.Or(v, &Vector{})
 	if len(v.Policy) > 0 && v.Policy[0] != '"' {
 		return slices.Clone(v.Policy), nil
 	}
@@ -449,6 +459,7 @@ func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
 
 // PolicyOf returns the policy that a vector names or holds.
 func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
+	c, v = c.or(), cmp.Or(v, &Vector{})
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	key := string(v.Policy)
