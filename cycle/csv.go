@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -44,9 +45,10 @@ type TraceError struct {
 }
 
 // Unwrap returns the sort of error.
-func (e *TraceError) Unwrap() error { return e.Err }
+func (e *TraceError) Unwrap() error { return cmp.Or(e, &TraceError{}).Err }
 
 func (e *TraceError) Error() string {
+	e = cmp.Or(e, &TraceError{})
 	switch {
 	case e.Column > 0:
 		return fmt.Sprintf("cycle: line %d, column %d: %s", e.Line, e.Column, e.Problem)

@@ -1,6 +1,7 @@
 package cycle
 
 import (
+	"cmp"
 	"embed"
 	"errors"
 	"fmt"
@@ -243,9 +244,10 @@ type TableError struct {
 }
 
 // Unwrap returns the sort of error.
-func (e *TableError) Unwrap() error { return e.Err }
+func (e *TableError) Unwrap() error { return cmp.Or(e, &TableError{}).Err }
 
 func (e *TableError) Error() string {
+	e = cmp.Or(e, &TableError{})
 	where := e.Pointer
 	if where == "" {
 		where = "the table"

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 
@@ -36,6 +37,7 @@ type DecodeError struct {
 }
 
 func (e *DecodeError) Error() string {
+	e = cmp.Or(e, &DecodeError{})
 	where := e.Pointer
 	if where == "" {
 		where = "the document"
@@ -51,7 +53,7 @@ func (e *DecodeError) Error() string {
 }
 
 // Unwrap returns the sort of error.
-func (e *DecodeError) Unwrap() error { return e.Err }
+func (e *DecodeError) Unwrap() error { return cmp.Or(e, &DecodeError{}).Err }
 
 func decodeError(err error) error {
 	if e := (*strictjson.Error)(nil); errors.As(err, &e) {

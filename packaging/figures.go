@@ -2,6 +2,7 @@ package packaging
 
 import (
 	"bytes"
+	"cmp"
 	"embed"
 	"errors"
 	"fmt"
@@ -271,9 +272,10 @@ type FiguresError struct {
 }
 
 // Unwrap returns the sort of error.
-func (e *FiguresError) Unwrap() error { return e.Err }
+func (e *FiguresError) Unwrap() error { return cmp.Or(e, &FiguresError{}).Err }
 
 func (e *FiguresError) Error() string {
+	e = cmp.Or(e, &FiguresError{})
 	where := e.Pointer
 	if where == "" {
 		where = "the figures"

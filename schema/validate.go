@@ -1,6 +1,7 @@
 package schema
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -41,6 +42,7 @@ type Error struct {
 }
 
 func (e *Error) Error() string {
+	e = cmp.Or(e, &Error{})
 	where := e.Pointer
 	if where == "" {
 		where = "the document"
@@ -49,7 +51,7 @@ func (e *Error) Error() string {
 }
 
 // Unwrap returns the reason.
-func (e *Error) Unwrap() error { return e.Err }
+func (e *Error) Unwrap() error { return cmp.Or(e, &Error{}).Err }
 
 // Validate checks a document against the schema of a kind and returns what is wrong
 // with it, ordered by pointer and rule: nothing for a document that fits.

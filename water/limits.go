@@ -211,9 +211,10 @@ type LimitsError struct {
 }
 
 // Unwrap returns the sort of error.
-func (e *LimitsError) Unwrap() error { return e.Err }
+func (e *LimitsError) Unwrap() error { return cmp.Or(e, &LimitsError{}).Err }
 
 func (e *LimitsError) Error() string {
+	e = cmp.Or(e, &LimitsError{})
 	where := e.Pointer
 	if where == "" {
 		where = "the limits"
