@@ -487,6 +487,9 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 
 // UnmarshalJSON reads true or false.
 func (a *Answer) UnmarshalJSON(data []byte) error {
+	if a == nil {
+		return errAnswer
+	}
 	switch string(data) {
 	case "true":
 		*a = Yes

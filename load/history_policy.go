@@ -2,6 +2,7 @@ package load
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -349,6 +350,9 @@ func (p Period) MarshalText() ([]byte, error) {
 // UnmarshalText is [ParsePeriod].
 func (p *Period) UnmarshalText(text []byte) error {
 	v, err := ParsePeriod(string(text))
+	if p == nil {
+		return errors.New("load: nothing to read into: the pointer is nil")
+	}
 	if err == nil {
 		*p = v
 	}

@@ -1,6 +1,7 @@
 package packaging
 
 import (
+	"errors"
 	"fmt"
 	"time"
 )
@@ -131,6 +132,9 @@ func (d Date) MarshalText() ([]byte, error) {
 // UnmarshalText is [ParseDate].
 func (d *Date) UnmarshalText(text []byte) error {
 	v, err := ParseDate(string(text))
+	if d == nil {
+		return errors.New("packaging: nothing to read into: the pointer is nil")
+	}
 	if err == nil {
 		*d = v
 	}

@@ -603,6 +603,9 @@ func marshalUnit[U Unit](u U) ([]byte, error) {
 
 func unmarshalUnit[U Unit](u *U, text []byte) error {
 	v, err := ParseUnit[U](string(text))
+	if u == nil {
+		return errNil
+	}
 	if err == nil {
 		*u = v
 	}
