@@ -722,7 +722,7 @@ type loadOf struct{ sterilizer, of string }
 
 func (h *History) finder() *finder {
 	f := &finder{h, h.Sterilizers(), map[loadOf][]*happening{}, map[loadOf][]*happening{}}
-	if h == nil || len(h.shelf) == 0 {
+	if len(h.shelf) == 0 {
 		return f
 	}
 	for id, u := range h.units {

@@ -135,6 +135,7 @@ type storedOf struct {
 
 func (h *History) shelved() shelved {
 	out := shelved{map[*happening][]packTrace{}, map[*happening][]string{}, map[storedOf][]*Stored{}}
+	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]

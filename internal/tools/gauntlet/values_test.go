@@ -8,23 +8,28 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 	"time"
 
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
 
 // values gives arguments: plain ones by type, and changed ones at random, from what
 // calls returned.
 type values struct {
-	rng  *rand.Rand
-	pool map[reflect.Type][]reflect.Value
+	rng   *rand.Rand
+	pool  map[reflect.Type][]reflect.Value
+	fixed map[reflect.Type][]reflect.Value // what [values.plain] gives of a type each time
+	load  *load.Record
 }
 
 func newValues() *values {
-	return &values{rand.New(rand.NewPCG(1, 2)), map[reflect.Type][]reflect.Value{}}
+	byType := func() map[reflect.Type][]reflect.Value { return map[reflect.Type][]reflect.Value{} }
+	return &values{rand.New(rand.NewPCG(1, 2)), byType(), byType(), loadtest.Pouches()}
 }
 
 const pooled = 12 // values kept of a type
@@ -61,6 +66,7 @@ func (g *values) keep(v reflect.Value) {
 		for i := range min(v.Len(), 2) {
 			g.keep(v.Index(i))
 		}
+		v = v.Slice(0, min(v.Len(), 16))
 	}
 	list := g.pool[v.Type()]
 	if len(list) < pooled {
@@ -105,17 +111,28 @@ func (broken) Read([]byte) (int, error)  { return 0, errors.New("broken") }
 func (broken) Write([]byte) (int, error) { return 0, errors.New("broken") }
 
 // foreign returns values of interfaces, made anew because readers are used up.
-func foreign() []any {
+func (g *values) foreign() []any {
 	return []any{
 		errors.New("foreign"), (*fs.PathError)(nil), helper{}, broken{}, io.Discard, strings.NewReader(long), strings.NewReader(""),
 		strings.NewReader("{}\n[]\nnull\n\n{\"format\":\"moistheat.load/1\"}"), fstest.MapFS{}, fstest.MapFS{"x.json": {Data: []byte("{")}},
-		0, "x", math.NaN(), []any{nil}, map[string]any{"x": nil}, (*int)(nil), struct{}{}, loadtest.Pouches(),
+		0, "x", math.NaN(), []any{nil}, map[string]any{"x": nil}, (*int)(nil), struct{}{}, g.load,
 	}
 }
 
 // plain returns the plain values of a type, the zero one first, nil where the type has it,
-// and what is in the pool.
+// and what is in the pool. The caller may change none of them; see clone.
 func (g *values) plain(t reflect.Type) (list []reflect.Value) {
+	if t.Kind() == reflect.Interface || t.Kind() == reflect.Pointer && !open(t.Elem()) {
+		return slices.Concat(g.make(t), g.pool[t]) // used up by reading, or changed by its methods
+	}
+	if g.fixed[t] == nil {
+		g.fixed[t] = g.make(t)
+	}
+	return slices.Concat(g.fixed[t], g.pool[t])
+}
+
+// make returns the plain values of a type.
+func (g *values) make(t reflect.Type) (list []reflect.Value) {
 	add := func(v any) { list = append(list, reflect.ValueOf(v).Convert(t)) }
 	zero := reflect.Zero(t)
 	switch {
@@ -151,7 +168,7 @@ func (g *values) plain(t reflect.Type) (list []reflect.Value) {
 		if !isStream(t) {
 			list = append(list, zero)
 		}
-		for _, v := range foreign() {
+		for _, v := range g.foreign() {
 			if reflect.TypeOf(v).Implements(t) {
 				list = append(list, reflect.ValueOf(v))
 			}
@@ -167,7 +184,10 @@ func (g *values) plain(t reflect.Type) (list []reflect.Value) {
 	case reflect.Pointer:
 		list = append(list, zero, reflect.New(t.Elem()))
 	case reflect.Slice:
-		list = append(list, zero, reflect.MakeSlice(t, 0, 0), reflect.MakeSlice(t, 3, 3))
+		list = append(list, zero, reflect.MakeSlice(t, 0, 0))
+		if t.Elem().Kind() != reflect.Func {
+			list = append(list, reflect.MakeSlice(t, 3, 3))
+		}
 		if t.ConvertibleTo(reflect.TypeFor[string]()) {
 			for _, v := range texts {
 				add([]byte(v))
@@ -185,7 +205,7 @@ func (g *values) plain(t reflect.Type) (list []reflect.Value) {
 			list = append(list, g.filled(t, k, 0))
 		}
 	}
-	return append(list, g.pool[t]...)
+	return list
 }
 
 // filled returns a value whose pointers all lead somewhere, whose slices have an element,
@@ -217,8 +237,11 @@ func (g *values) filled(t reflect.Type, k, depth int) reflect.Value {
 	return v
 }
 
-// open reports whether a struct has a field that can be set.
+// open reports whether a type is a struct with a field that can be set.
 func open(t reflect.Type) bool {
+	if t.Kind() != reflect.Struct {
+		return false
+	}
 	for i := range t.NumField() {
 		if t.Field(i).IsExported() {
 			return true
@@ -240,7 +263,7 @@ func (g *values) random(t reflect.Type, depth int) reflect.Value {
 	}
 	if !composite || depth > 6 || g.rng.IntN(4) == 0 {
 		list := g.plain(t)
-		return list[g.rng.IntN(len(list))]
+		return clone(list[g.rng.IntN(len(list))], 0)
 	}
 	v := reflect.New(t).Elem()
 	switch t.Kind() {
@@ -273,7 +296,7 @@ func (g *values) change(v reflect.Value, depth int) {
 		next := v
 		switch v.Kind() {
 		case reflect.Pointer:
-			if !v.IsNil() && (v.Elem().Kind() != reflect.Struct || open(v.Type().Elem())) {
+			if !v.IsNil() && (v.Elem().Kind() != reflect.Struct || open(v.Elem().Type())) {
 				next = v.Elem()
 			}
 		case reflect.Slice:
@@ -296,12 +319,13 @@ func (g *values) change(v reflect.Value, depth int) {
 		if g.rng.IntN(3) == 0 {
 			v.SetZero()
 		} else if list := g.plain(v.Type()); len(list) > 0 {
-			v.Set(list[g.rng.IntN(len(list))])
+			v.Set(clone(list[g.rng.IntN(len(list))], 0))
 		}
 	}
 }
 
-// clone copies what can be reached through exported fields; the rest is shared.
+// clone copies what can be reached through exported fields, of slices the first
+// elements; the rest is shared.
 func clone(v reflect.Value, depth int) reflect.Value {
 	c := reflect.New(v.Type()).Elem()
 	c.Set(v)
@@ -317,7 +341,8 @@ func clone(v reflect.Value, depth int) reflect.Value {
 	case reflect.Slice:
 		if !v.IsNil() {
 			c.Set(reflect.MakeSlice(v.Type(), v.Len(), v.Len()))
-			for i := range v.Len() {
+			reflect.Copy(c, v)
+			for i := range min(v.Len(), 16) {
 				c.Index(i).Set(clone(v.Index(i), depth+1))
 			}
 		}
