@@ -229,7 +229,8 @@ func TableFor(id string) (*Table, error) {
 	}
 	for _, t := range tables {
 		if t.ID() == id {
-			return t, nil
+			own := *t
+			return &own, nil
 		}
 	}
 	return nil, fmt.Errorf("%w: %.40q; there are %s", ErrNoTable, id, strings.Join(Tables(), ", "))

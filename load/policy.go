@@ -121,7 +121,8 @@ func Policies() []string {
 // PolicyFor returns the built-in policy of that name.
 func PolicyFor(name string) (*Policy, error) {
 	if p, made := builtIn.Load(name); made {
-		return p.(*Policy), nil
+		own := *p.(*Policy)
+		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
 		return nil, fmt.Errorf("load: %w %.40q; the built-in ones are %s", ErrUnknownPolicy, name, strings.Join(Policies(), ", "))
@@ -135,11 +136,13 @@ func PolicyFor(name string) (*Policy, error) {
 		return nil, err
 	}
 	shared, _ := builtIn.LoadOrStore(name, p)
-	return shared.(*Policy), nil
+	own := *shared.(*Policy)
+	return &own, nil
 }
 
 // builtIn holds the built-in policies that were asked for, by name. A policy never
-// changes, so all callers share it.
+// changes, so all callers share what is in it; each has a copy of the struct, so that
+// none can overwrite that of the others.
 var builtIn sync.Map
 
 // ParsePolicy reads a facility's own policy: the name of a built-in policy as its

@@ -266,7 +266,8 @@ func LimitFiles() []string {
 func LimitsFor(id string) (*Limits, error) {
 	for _, l := range builtInLimits() {
 		if l.id == id {
-			return l, nil
+			own := *l
+			return &own, nil
 		}
 	}
 	return nil, fmt.Errorf("water: %w %.60q; the built-in ones are %s", ErrUnknownLimits, id, strings.Join(LimitFiles(), ", "))

@@ -234,7 +234,11 @@ func Conformance() (*Corpus, error) {
 		c, err := Read(sub)
 		return &loaded{c, err}
 	})
-	return r.corpus, r.err
+	if r.err != nil {
+		return nil, r.err
+	}
+	c := r.corpus // whose caller may not overwrite the one of all
+	return &Corpus{files: c.files, bases: c.bases, policies: c.policies, sources: c.sources}, nil
 }
 
 // Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json,
@@ -430,7 +434,8 @@ func (b *Base) Document(patch ...Op) ([]byte, error) {
 // PolicyNamed returns a policy of the corpus or a built-in one.
 func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
 	if p := c.or().policies[name]; p != nil {
-		return p, nil
+		own := *p
+		return &own, nil
 	}
 	return load.PolicyFor(name)
 }
@@ -464,7 +469,8 @@ func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
 	defer c.mu.Unlock()
 	key := string(v.Policy)
 	if p := c.read[key]; p != nil {
-		return p, nil
+		own := *p
+		return &own, nil
 	}
 	p, err := c.policyOf(v)
 	if err != nil {
@@ -474,7 +480,8 @@ func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
 		c.read = map[string]*load.Policy{}
 	}
 	c.read[key] = p
-	return p, nil
+	own := *p
+	return &own, nil
 }
 
 func (c *Corpus) policyOf(v *Vector) (*load.Policy, error) {
