@@ -3,7 +3,6 @@ package load
 import (
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"sync"
 	"testing"
@@ -852,44 +851,6 @@ func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
 		}
 		for _, s := range before {
 			require.GreaterOrEqual(t, after[s.Sterilizer+"/"+s.Record], s.Action, "seed %d: load %s after %v", seed, s.Number, failed)
-		}
-	}
-}
-
-// Every rule about a history or a stored pack has a case for each outcome that it
-// can have, in the tables of TestHistoryRules, TestStorage and TestOverdueFindings.
-func TestEveryHistoryRuleIsExercised(t *testing.T) {
-	var src string
-	for _, file := range []string{"history_test.go", "storage_test.go", "drift_test.go"} {
-		data, err := os.ReadFile(file)
-		require.NoError(t, err)
-		src += string(data)
-	}
-	never := map[string]string{
-		// A failure is there or it is not.
-		"load.recall.positive": "met undetermined", "load.recall.penetration": "met undetermined", "load.recall.leak": "met undetermined",
-		"load.recall.setting": "met undetermined", "load.recall.released": "met undetermined", "load.recall.implant": "met",
-		"load.recall.unbounded": "undetermined", "load.positive.open": "undetermined", "load.positive.repeat": "undetermined", "load.positive.requalify": "undetermined",
-		// Decided by what is in the log.
-		"load.history.gap": "undetermined", "load.history.repeat": "undetermined", "load.history.decrease": "undetermined", "load.history.overlap": "undetermined",
-		"load.history.outofuse": "undetermined", "load.storage.unlabelled": "undetermined notAsked", "load.storage.sprinkler": "undetermined",
-		// They always apply; a load without a time is not recorded, not wrong.
-		"load.history.undated": "broken notAsked", "load.storage.event": "notAsked", "load.storage.place": "notAsked", "load.storage.floor": "notAsked",
-		// In tests of their own.
-		"load.history.overdue": "met broken undetermined notAsked", "load.history.calibration": "met broken undetermined notAsked",
-		"load.history.discarded": "met broken undetermined notAsked", "load.storage.rotation": "met broken undetermined notAsked",
-		"load.recall.unlabelled": "undetermined", "load.storage.open": "notAsked", "load.storage.laidout": "notAsked",
-	}
-	for _, r := range historyRules {
-		for _, want := range []string{"met", "broken", "undetermined", "notAsked"} {
-			if strings.Contains(never[r.ID], want) {
-				continue
-			}
-			found := false
-			for _, line := range strings.Split(src, "\n") {
-				found = found || strings.Contains(line, `"`+r.ID+`"`) && (strings.Contains(line, ", "+want+",") || strings.Contains(line, ", "+want+"}") || strings.Contains(line, "t, "+want+", says"))
-			}
-			assert.True(t, found, "%s has no case that is %s", r.ID, want)
 		}
 	}
 }

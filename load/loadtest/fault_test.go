@@ -111,7 +111,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		for i, p := range policies {
 			k := (n + i) % len(fitting)
 			some := fitting[k : k+1] // each in its turn
-			if !testing.Short() && slices.Contains([]string{"us-cdc", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
+			if full() && slices.Contains([]string{"us-cdc", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
 				some = fitting
 			}
 			for _, name := range some {
