@@ -421,7 +421,9 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 		row := &c.r.Sterilizer.Capacity[i]
 		otherAir := row.AirRemoval != 0 && set.AirRemoval != 0 && row.AirRemoval != set.AirRemoval
 		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
-		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != 0 && (int(row.Holds) >= len(holds) || !holds[row.Holds]) || otherAir || otherHeat {
+		otherHolds := row.Holds != 0 && (int(row.Holds) >= len(holds) || !holds[row.Holds])
+		otherAccessory := row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory
+		if otherAccessory || otherHolds || otherAir || otherHeat {
 			continue
 		}
 		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),

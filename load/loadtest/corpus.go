@@ -422,7 +422,8 @@ func (b *Base) copy() *Base {
 // Document returns the base as JSON, with patches applied.
 func (b *Base) Document(patch ...Op) ([]byte, error) {
 	if b == nil || b.tree == nil {
-		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", cmp.Or(b, &Base{}).Name)
+		name := cmp.Or(b, &Base{}).Name
+		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", name)
 	}
 	tree, err := patchTree(b.tree, patch)
 	if err != nil {

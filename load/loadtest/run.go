@@ -136,7 +136,8 @@ func (v *Vector) Document() ([]byte, error) {
 
 // stray is the error of a vector that belongs to no corpus.
 func (v *Vector) stray() error {
-	return fmt.Errorf("loadtest: vector %.80q belongs to no corpus; change a vector of Corpus.Vectors, or Read it from a file", cmp.Or(v, &Vector{}).ID)
+	return fmt.Errorf("loadtest: vector %.80q belongs to no corpus; change a vector of Corpus.Vectors, or Read it "+
+		"from a file", cmp.Or(v, &Vector{}).ID)
 }
 
 // Judge returns what the library finds.

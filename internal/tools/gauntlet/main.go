@@ -89,8 +89,9 @@ func list(root string) ([]byte, error) {
 	for _, path := range slices.Sorted(maps.Keys(imports)) {
 		fmt.Fprintf(&b, "\t%q\n", path)
 	}
-	fmt.Fprintf(&b, ")\n\n// functions are the exported functions of the public packages.\nvar functions = []function{\n%s}\n", functions.Bytes())
-	fmt.Fprintf(&b, "\n// exported are their exported types.\nvar exported = []reflect.Type{\n%s}\n", named.Bytes())
+	b.WriteString(")\n\n// functions are the exported functions of the public packages.\n")
+	fmt.Fprintf(&b, "var functions = []function{\n%s}\n\n", functions.Bytes())
+	fmt.Fprintf(&b, "// exported are their exported types.\nvar exported = []reflect.Type{\n%s}\n", named.Bytes())
 	return format.Source(b.Bytes())
 }
 

@@ -88,7 +88,8 @@ var (
 		time.Date(9999, 12, 31, 23, 59, 59, 0, time.UTC), time.Date(2026, 3, 1, 8, 0, 0, 0, time.FixedZone("", 23*3600)),
 		time.Date(-1, 1, 1, 0, 0, 0, 0, time.UTC),
 	}
-	numbers  = []float64{0, math.NaN(), math.Inf(1), math.Inf(-1), -1, 1, 134, math.MaxFloat64, -math.MaxFloat64, 5e-324, 1e300}
+	numbers = []float64{0, math.NaN(), math.Inf(1), math.Inf(-1), -1, 1, 134, 1e300, math.MaxFloat64,
+		-math.MaxFloat64, 5e-324}
 	integers = []int64{0, 1, -1, 2, 255, math.MaxInt32, math.MinInt32, math.MaxInt64, math.MinInt64}
 )
 
@@ -113,8 +114,10 @@ func (broken) Write([]byte) (int, error) { return 0, errors.New("broken") }
 // foreign returns values of interfaces, made anew because readers are used up.
 func (g *values) foreign() []any {
 	return []any{
-		errors.New("foreign"), (*fs.PathError)(nil), helper{}, broken{}, io.Discard, strings.NewReader(long), strings.NewReader(""),
-		strings.NewReader("{}\n[]\nnull\n\n{\"format\":\"moistheat.load/1\"}"), fstest.MapFS{}, fstest.MapFS{"x.json": {Data: []byte("{")}},
+		errors.New("foreign"), (*fs.PathError)(nil), helper{}, broken{}, io.Discard,
+		strings.NewReader(long), strings.NewReader(""),
+		strings.NewReader("{}\n[]\nnull\n\n{\"format\":\"moistheat.load/1\"}"),
+		fstest.MapFS{}, fstest.MapFS{"x.json": {Data: []byte("{")}},
 		0, "x", math.NaN(), []any{nil}, map[string]any{"x": nil}, (*int)(nil), struct{}{}, g.load,
 	}
 }

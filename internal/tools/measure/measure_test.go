@@ -15,8 +15,8 @@ import (
 // What the module may have at most. Each of these may be lowered and not raised.
 const (
 	mostExported  = 890  // exported types, functions and methods of the public packages
-	mostWideCode  = 465  // lines over 120 columns outside tests
-	mostWideTests = 1598 // lines over 120 columns of tests
+	mostWideCode  = 463  // lines over 120 columns outside tests
+	mostWideTests = 1585 // lines over 120 columns of tests
 )
 
 // tooLong lists the functions that are still over 100 lines. One that is shortened or
