@@ -39,6 +39,13 @@
 // the [Basis] on which we know it; a value recalled from memory never passes for
 // one that was read.
 //
+// # Words
+//
+// What a record names by a word of a closed list is a string type with a constant for
+// every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
+// word. In a value that a program makes itself it is kept, and equals no word of the
+// list. Lists in which the order counts, such as that of [Outcome], are numbers.
+//
 // # Compatibility
 //
 // Rule names are never reused, and their meaning does not change. Names, fields
@@ -48,6 +55,11 @@
 package moistheat
 
 import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -57,7 +69,7 @@ import (
 )
 
 // Version is the version of the library, as every report states it.
-const Version = "0.1.0"
+const Version = "0.2.0-dev"
 
 // Disclaimer is the sentence that closes every report.
 const Disclaimer = "This report supports a trained person's decision; manufacturers' instructions and local codes come first."
@@ -114,6 +126,63 @@ func (s Source) String() string {
 	return b.String() + " (" + s.Basis.String() + ")"
 }
 
+// Sources is a list of sources that cannot be changed, so that rules, findings and
+// reports can share one. The zero Sources is empty.
+type Sources struct{ list []Source }
+
+// SourcesOf returns a list of its own of the given sources.
+func SourcesOf(s ...Source) Sources {
+	if len(s) == 0 {
+		return Sources{}
+	}
+	return Sources{slices.Clone(s)}
+}
+
+// All returns the sources in their order.
+func (s Sources) All() iter.Seq[Source] { return slices.Values(s.list) }
+
+// At returns the source at a place, from 0, or the zero Source where there is none.
+func (s Sources) At(i int) Source {
+	if i < 0 || i >= len(s.list) {
+		return Source{}
+	}
+	return s.list[i]
+}
+
+// Len returns the number of sources.
+func (s Sources) Len() int { return len(s.list) }
+
+// Equal reports whether two lists hold the same sources in the same order.
+func (s Sources) Equal(o Sources) bool { return slices.Equal(s.list, o.list) }
+
+// MarshalJSON implements [json.Marshaler].
+func (s Sources) MarshalJSON() ([]byte, error) {
+	if s.list == nil {
+		return []byte("[]"), nil
+	}
+	return json.Marshal(s.list)
+}
+
+// UnmarshalJSON implements [json.Unmarshaler].
+func (s *Sources) UnmarshalJSON(data []byte) error {
+	if s == nil {
+		return errNowhere()
+	}
+	var list []Source
+	if err := json.Unmarshal(data, &list); err != nil {
+		return err
+	}
+	*s = SourcesOf(list...)
+	return nil
+}
+
+// Figure is a value, such as a limit, with its source. The zero Figure has no valid
+// value: it asks nothing.
+type Figure[U units.Unit] struct {
+	Value  units.Quantity[U] `json:"value"`
+	Source Source            `json:"source"`
+}
+
 // Outcome is what checking a rule against one place of a record gave. The zero
 // Outcome is invalid.
 type Outcome uint8
@@ -155,13 +224,13 @@ type Severity uint8
 const (
 	// Note: worth knowing.
 	Note Severity = iota + 1
-	// Caution: should be put right.
-	Caution
+	// Minor: should be put right.
+	Minor
 	// Fault: the pack, the load or its record is not as it must be.
 	Fault
 )
 
-var severityNames = [...]string{"", "note", "caution", "fault"}
+var severityNames = [...]string{"", "note", "minor", "fault"}
 
 // String returns the severity as it is written in JSON.
 func (s Severity) String() string { return enum.String(severityNames[:], s) }
@@ -181,13 +250,13 @@ type Disposition uint8
 const (
 	// Release: nothing found here stands against use.
 	Release Disposition = iota + 1
-	// Hold: keep in quarantine until the open question is answered.
-	Hold
+	// Quarantine: keep apart until the open question is answered.
+	Quarantine
 	// Reject: not sterile for use; reprocess.
 	Reject
 )
 
-var dispositionNames = [...]string{"", "release", "hold", "reject"}
+var dispositionNames = [...]string{"", "release", "quarantine", "reject"}
 
 // String returns the disposition as it is written in JSON.
 func (d Disposition) String() string { return enum.String(dispositionNames[:], d) }
@@ -241,25 +310,43 @@ func (e Effect) Worst(o Effect) Effect {
 	}
 }
 
-// Rule describes one thing that must hold.
+// Scope says what a rule is about and so who judges it. The zero Scope is invalid.
+type Scope string
+
+// The scopes. Rules about an item, a pack or a load are asked of a record; those about
+// a sterilizer or an event of a history; those about a stored pack of what is known of
+// it after its load.
+const (
+	ItemScope       Scope = "item"
+	PackScope       Scope = "pack"
+	LoadScope       Scope = "load"
+	SterilizerScope Scope = "sterilizer"
+	EventScope      Scope = "event"
+	StoredPackScope Scope = "stored pack"
+	DocumentScope   Scope = "document"
+)
+
+// Rule describes one thing that must hold. It cannot be changed through a copy.
 type Rule struct {
-	ID    string `json:"id"`    // stable dotted name, such as "cycle.hold.short"
-	Title string `json:"title"` // what must hold, one sentence
-	Why   string `json:"why"`   // the harm it prevents
-	Do    string `json:"do"`    // what to do when it is broken
+	ID     string `json:"id"`     // stable dotted name, such as "cycle.hold.short"
+	Title  string `json:"title"`  // what must hold, one sentence
+	Why    string `json:"why"`    // the harm it prevents
+	Remedy string `json:"remedy"` // what to do when it is broken
 
-	Severity     Severity `json:"severity"`     // when broken
-	Broken       Effect   `json:"broken"`       // effect when broken
-	Undetermined Effect   `json:"undetermined"` // effect when the evidence is missing
+	// BrokenText and UndeterminedText are the message templates for a broken outcome
+	// and for one whose evidence is missing. {measured}, {limit} and the names of a
+	// finding's parameters are filled in. Their wording is not promised.
+	BrokenText       string `json:"brokenText"`
+	UndeterminedText string `json:"undeterminedText,omitempty"`
+
+	Scope        Scope    `json:"scope"`
+	Choice       bool     `json:"choice,omitempty"` // it is about the choice of the cycle and can be asked before one is run
+	Severity     Severity `json:"severity"`         // when broken
+	Broken       Effect   `json:"broken"`           // effect when broken
+	Undetermined Effect   `json:"undetermined"`     // effect when the evidence is missing
 	NoWaiver     bool     `json:"noWaiver,omitempty"`
-	Sources      []Source `json:"sources"`
+	Sources      Sources  `json:"sources"`
 	Since        string   `json:"since"` // library version that brought the rule
-
-	// Says and Asks are the message templates for a broken and an undetermined
-	// outcome. {measured}, {limit} and the names of a finding's parameters are
-	// filled in. Their wording is not promised.
-	Says string `json:"says"`
-	Asks string `json:"asks,omitempty"`
 }
 
 // Effect returns what a finding with this outcome does by default.
@@ -270,7 +357,7 @@ func (r Rule) Effect(o Outcome) Effect {
 	case Undetermined:
 		return r.Undetermined
 	case Internal:
-		return r.Broken.Worst(Effect{Load: Hold})
+		return r.Broken.Worst(Effect{Load: Quarantine})
 	}
 	return Effect{}
 }
@@ -280,11 +367,15 @@ func (r Rule) Message(f Finding) string {
 	t := r.Title
 	switch {
 	case f.Outcome == Broken:
-		t = r.Says
-	case f.Outcome == Undetermined && r.Asks != "":
-		t = r.Asks
+		t = r.BrokenText
+	case f.Outcome == Undetermined && f.Reason == BasisNotAccepted:
+		return "The record satisfies this rule, but on no basis that the policy accepts: " + r.Title
+	case f.Outcome == Undetermined && r.UndeterminedText != "":
+		t = r.UndeterminedText
+	case f.Outcome == Undetermined && f.Reason == Unrecorded:
+		return "Not recorded, so it cannot be judged: " + r.Title
 	case f.Outcome == Undetermined:
-		t = "Not recorded, so it can not be judged: " + r.Title
+		return "It cannot be judged (" + string(f.Reason) + "): " + r.Title
 	case f.Outcome == Internal:
 		t = "The library failed while checking this rule; treat it as not met: " + r.Title
 	}
@@ -306,32 +397,28 @@ func orUnknown(v units.Value) string {
 	return v.String()
 }
 
-// Kind says what sort of question a finding answers. The zero Kind is invalid.
-type Kind uint8
+// Reason says why a finding is undetermined. Other findings have none.
+type Reason string
 
+// The reasons.
 const (
-	// Structure: the document does not have the agreed shape.
-	Structure Kind = iota + 1
-	// Choice: a thing is of an unsuitable sort.
-	Choice
-	// Limit: a measured value against a limit.
-	Limit
-	// Consistency: two parts of the record against each other.
-	Consistency
-	// Missing: something that must be there.
-	Missing
+	// Unrecorded: the record does not say.
+	Unrecorded Reason = "not recorded"
+	// BasisNotAccepted: the evidence satisfies the rule, but nothing that says so has a
+	// basis that the policy accepts.
+	BasisNotAccepted Reason = "basis not accepted"
+	// Contradictory: parts of the record contradict each other.
+	Contradictory Reason = "contradictory"
+	// NotMeasurable: what is recorded is too coarse, too short or of the wrong sort to
+	// show it.
+	NotMeasurable Reason = "not measurable"
+	// BetweenLimits: documents or figures disagree, and the value lies between them.
+	BetweenLimits Reason = "between limits"
+	// NoLimit: no document of the policy states what to compare with.
+	NoLimit Reason = "no limit stated"
+	// NotYet: the answer is not there yet, such as a result that is still awaited.
+	NotYet Reason = "not yet known"
 )
-
-var kindNames = [...]string{"", "structure", "value", "limit", "consistency", "missing"}
-
-// String returns the kind as it is written in JSON.
-func (k Kind) String() string { return enum.String(kindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
 
 // Param is a named detail of a finding.
 type Param struct {
@@ -343,15 +430,15 @@ type Param struct {
 type Finding struct {
 	Rule     string      `json:"rule"` // [Rule].ID
 	Outcome  Outcome     `json:"outcome"`
-	Severity Severity    `json:"severity"` // as the policy sets it
-	Kind     Kind        `json:"kind"`
-	Pointer  string      `json:"pointer"` // RFC 6901, into the record; "" is the whole record
+	Severity Severity    `json:"severity"`         // as the policy sets it
+	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
+	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   []Param     `json:"params,omitempty"`
-	Sources  []Source    `json:"sources,omitempty"` // what decided
-	Table    string      `json:"table,omitempty"`   // table and row that decided
-	Waiver   *Waiver     `json:"waiver,omitempty"`  // set when the finding is waived
+	Sources  Sources     `json:"sources,omitzero"` // what decided
+	Table    string      `json:"table,omitempty"`  // table and row that decided
+	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 }
 
 // Param returns the value of the named parameter, or "".
@@ -440,11 +527,14 @@ func isIndex(s string) bool {
 	return true
 }
 
-// Waiver records that a person decided to accept one finding. It is reported,
-// never dropped, and some rules refuse it.
+// Waiver records that a person decided to accept what a rule found about a load, one of
+// its packs or one item of a pack. It is reported, never dropped, and some rules refuse
+// it. IDs that lead to nothing, or to more than one, waive nothing.
 type Waiver struct {
 	Rule    string    `json:"rule"`
-	Pointer string    `json:"pointer"`
+	Load    string    `json:"load,omitzero"` // ID of the record; empty: the one that holds the waiver
+	Pack    string    `json:"pack,omitzero"` // ID; empty: the finding is about no single pack
+	Item    string    `json:"item,omitzero"` // ID in the pack, or the name of an item without one; empty: about no single item
 	Reason  string    `json:"reason"`
 	Author  string    `json:"author"`
 	Expires time.Time `json:"expires"`
@@ -485,10 +575,12 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 	return []byte("null"), nil
 }
 
+func errNowhere() error { return errors.New("nothing to read into: the pointer is nil") }
+
 // UnmarshalJSON reads true or false.
 func (a *Answer) UnmarshalJSON(data []byte) error {
 	if a == nil {
-		return errAnswer
+		return errNowhere()
 	}
 	switch string(data) {
 	case "true":
@@ -496,40 +588,242 @@ func (a *Answer) UnmarshalJSON(data []byte) error {
 	case "false":
 		*a = No
 	default:
-		return errAnswer
+		return errors.New("want true or false")
 	}
 	return nil
 }
 
 // AirRemoval is how a cycle gets the air out of chamber and load before the steam
 // can reach every surface. The zero AirRemoval is invalid.
-type AirRemoval uint8
+type AirRemoval string
 
 const (
 	// GravityDisplacement: steam pushes the air out by its own weight.
-	GravityDisplacement AirRemoval = iota + 1
+	GravityDisplacement AirRemoval = "gravity-displacement"
 	// DynamicAirRemoval: vacuum pulses draw the air out.
-	DynamicAirRemoval
+	DynamicAirRemoval AirRemoval = "dynamic-air-removal"
 	// SteamFlushPressurePulse: steam flushes and pressure pulses above
 	// atmospheric pressure drive the air out.
-	SteamFlushPressurePulse
+	SteamFlushPressurePulse AirRemoval = "steam-flush-pressure-pulse"
 )
 
-var airRemovalNames = [...]string{"", "gravity-displacement", "dynamic-air-removal", "steam-flush-pressure-pulse"}
-
-// String returns the air removal as it is written in JSON.
-func (a AirRemoval) String() string { return enum.String(airRemovalNames[:], a) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (a AirRemoval) MarshalText() ([]byte, error) { return enum.Marshal(airRemovalNames[:], a) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (a *AirRemoval) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(airRemovalNames[:], a, text)
+// Date is a day of the calendar, without a time or a zone: what labels and
+// packages carry, and from when until when a published figure applies. Its zero value
+// is invalid. Dates are comparable with ==.
+type Date struct {
+	year       int16
+	month, day uint8
 }
 
-const errAnswer = answerError("moistheat: want true or false")
+// NewDate returns the date, or the invalid zero Date if there is no such day in the
+// years 1 to 9999.
+func NewDate(year int, month time.Month, day int) Date {
+	if year < 1 || year > 9999 || month < time.January || month > time.December ||
+		day < 1 || day > daysIn(year, month) {
+		return Date{}
+	}
+	return Date{int16(year), uint8(month), uint8(day)}
+}
 
-type answerError string
+// DateOf returns the day of an instant on the calendar of its own zone. The zero
+// Time gives the invalid zero Date.
+func DateOf(t time.Time) Date {
+	if t.IsZero() {
+		return Date{}
+	}
+	return NewDate(t.Date())
+}
 
-func (e answerError) Error() string { return string(e) }
+func daysIn(year int, month time.Month) int {
+	switch month {
+	case time.April, time.June, time.September, time.November:
+		return 30
+	case time.February:
+		if year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+			return 29
+		}
+		return 28
+	}
+	return 31
+}
+
+// ParseDate reads a date written as YYYY-MM-DD and nothing else.
+func ParseDate(s string) (Date, error) {
+	if len(s) == 10 && s[4] == '-' && s[7] == '-' {
+		year, y := digits(s[:4])
+		month, m := digits(s[5:7])
+		day, d := digits(s[8:])
+		if y && m && d {
+			if date := NewDate(year, time.Month(month), day); date.IsValid() {
+				return date, nil
+			}
+			return Date{}, fmt.Errorf("moistheat: there is no day %s", s)
+		}
+	}
+	return Date{}, fmt.Errorf("moistheat: %.20q is not a date such as 2026-03-09", s)
+}
+
+func digits(s string) (n int, ok bool) {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return 0, false
+		}
+		n = n*10 + int(s[i]-'0')
+	}
+	return n, true
+}
+
+// IsValid reports whether d holds a day.
+func (d Date) IsValid() bool { return d != Date{} }
+
+// IsZero reports whether d is the invalid zero Date, for the omitzero option.
+func (d Date) IsZero() bool { return d == Date{} }
+
+// Date returns year, month and day, all 0 for an invalid Date.
+func (d Date) Date() (year int, month time.Month, day int) {
+	return int(d.year), time.Month(d.month), int(d.day)
+}
+
+// Compare returns -1, 0 or +1 as d is before, on or after e. An invalid Date is
+// before every valid one.
+func (d Date) Compare(e Date) int {
+	a := int(d.year)<<16 | int(d.month)<<8 | int(d.day)
+	b := int(e.year)<<16 | int(e.month)<<8 | int(e.day)
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// Within reports whether d is from or later and before until. An invalid end is no
+// bound, and an invalid d, a day that nobody recorded, may be any day: it is within
+// every interval.
+func (d Date) Within(from, until Date) bool {
+	return !d.IsValid() || d.Compare(from) >= 0 && (!until.IsValid() || d.Compare(until) < 0)
+}
+
+// AddMonths returns the date n calendar months later, in a shorter month its last day.
+// It is invalid for an invalid Date and outside the years 1 to 9999.
+func (d Date) AddMonths(n int) Date {
+	if !d.IsValid() {
+		return Date{}
+	}
+	year, month, day := d.Date()
+	first := time.Date(year, month+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
+	return NewDate(first.Year(), first.Month(), min(day, daysIn(first.Year(), first.Month())))
+}
+
+// AddDays returns the date n days later. It is invalid for an invalid Date and outside
+// the years 1 to 9999.
+func (d Date) AddDays(n int) Date {
+	if !d.IsValid() {
+		return Date{}
+	}
+	return NewDate(d.Time().AddDate(0, 0, n).Date())
+}
+
+// Time returns midnight UTC of the day, or the zero Time for an invalid Date.
+func (d Date) Time() time.Time {
+	if !d.IsValid() {
+		return time.Time{}
+	}
+	return time.Date(int(d.year), time.Month(d.month), int(d.day), 0, 0, 0, 0, time.UTC)
+}
+
+// String returns the date as YYYY-MM-DD.
+func (d Date) String() string {
+	if !d.IsValid() {
+		return "invalid date"
+	}
+	return fmt.Sprintf("%04d-%02d-%02d", d.year, d.month, d.day)
+}
+
+// MarshalText writes YYYY-MM-DD. An invalid Date has no text; use the omitzero
+// option on fields.
+func (d Date) MarshalText() ([]byte, error) {
+	if !d.IsValid() {
+		return nil, fmt.Errorf("moistheat: an invalid date has no text form; leave the field out")
+	}
+	return []byte(d.String()), nil
+}
+
+// UnmarshalText is [ParseDate].
+func (d *Date) UnmarshalText(text []byte) error {
+	v, err := ParseDate(string(text))
+	switch {
+	case d == nil:
+		return errNowhere()
+	case err == nil:
+		*d = v
+	}
+	return err
+}
+
+// ErrorKind is a sort of error, for [errors.Is]. Its values are constants, so that
+// nobody can change what the errors of the library compare with.
+type ErrorKind string
+
+// The sorts of errors that the packages of the library return. What is wrong with a
+// load is a [Finding], never one of these.
+const (
+	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names, or not a
+	// CSV file.
+	ErrSyntax ErrorKind = "not well-formed"
+	// ErrShape: well-formed, but not the agreed shape.
+	ErrShape ErrorKind = "not the agreed shape"
+	// ErrLimit: larger, deeper or longer than allowed.
+	ErrLimit ErrorKind = "over a limit"
+	// ErrInvalid: the agreed shape, but what it says can not be meant, such as a policy
+	// that asks less than its base and names nobody who decided it.
+	ErrInvalid ErrorKind = "can not be meant"
+	// ErrUnknown: a name, such as that of a policy or table, that the library does not know.
+	ErrUnknown ErrorKind = "unknown"
+	// ErrRange: a value for which a formula does not hold.
+	ErrRange ErrorKind = "out of range"
+)
+
+func (k ErrorKind) Error() string { return string(k) }
+
+// DocumentError says why a document could not be read and where, whatever reads it: a
+// record, a policy, a table, a trace. It unwraps to its Kind.
+type DocumentError struct {
+	Kind    ErrorKind
+	Format  string // that the document should have, such as "moistheat.load/1"; "" where it has no name
+	Pointer string // RFC 6901 pointer to the value in question; "" is the whole document
+	Line    int    // of a stream or of CSV, from 1; 0 for a single document
+	Column  int    // of CSV, from 1; 0 where it is not about a column
+	Offset  int64  // of the first byte that can not be accepted, in the document or line; -1 where no byte is to blame
+	Problem string // what is wrong and what to do
+}
+
+// Error says what is wrong, where, and in a document of what format.
+func (e *DocumentError) Error() string {
+	e = cmp.Or(e, &DocumentError{Offset: -1})
+	var where []string
+	if e.Line > 0 {
+		where = append(where, fmt.Sprint("line ", e.Line))
+	}
+	if e.Column > 0 {
+		where = append(where, fmt.Sprint("column ", e.Column))
+	}
+	if e.Pointer != "" {
+		where = append(where, e.Pointer)
+	}
+	if len(where) == 0 {
+		where = []string{"the document"}
+	}
+	s := strings.Join(where, ", ") + ": " + e.Problem
+	if e.Format != "" {
+		s = e.Format + ": " + s
+	}
+	if e.Offset >= 0 {
+		s += fmt.Sprintf(" (byte %d)", e.Offset)
+	}
+	return s
+}
+
+// Unwrap returns the kind.
+func (e *DocumentError) Unwrap() error { return cmp.Or(e, &DocumentError{}).Kind }

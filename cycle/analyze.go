@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
@@ -35,40 +35,27 @@ const (
 )
 
 // ProblemKind says what is wrong with a trace. The zero ProblemKind is invalid.
-type ProblemKind uint8
+type ProblemKind string
 
 const (
 	// Gap: samples are missing in between.
-	Gap ProblemKind = iota + 1
+	Gap ProblemKind = "gap"
 	// ClockStepBack: a time is not after the one before it.
-	ClockStepBack
+	ClockStepBack ProblemKind = "clock step back"
 	// LengthsDiffer: a channel has more or fewer values than there are times.
-	LengthsDiffer
+	LengthsDiffer ProblemKind = "lengths differ"
 	// TooFewSamples: fewer than two.
-	TooFewSamples
+	TooFewSamples ProblemKind = "too few samples"
 	// NoTemperature: no channel that could show the hold.
-	NoTemperature
+	NoTemperature ProblemKind = "no temperature channel"
 	// Implausible: numbers that no steam sterilizer shows, or that fit together
 	// only in another unit.
-	Implausible
+	Implausible ProblemKind = "implausible values"
 	// Stuck: a sensor shows the same number for minutes while another one moves.
-	Stuck
+	Stuck ProblemKind = "stuck sensor"
 	// Spike: a reading that jumps away and back at once, as no steam does.
-	Spike
+	Spike ProblemKind = "spike"
 )
-
-var problemNames = [...]string{"", "gap", "clock step back", "lengths differ", "too few samples", "no temperature channel", "implausible values", "stuck sensor", "spike"}
-
-// String returns the kind as it is written in JSON.
-func (k ProblemKind) String() string { return enum.String(problemNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k ProblemKind) MarshalText() ([]byte, error) { return enum.Marshal(problemNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *ProblemKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(problemNames[:], k, text)
-}
 
 // Problem is one thing wrong with a trace.
 type Problem struct {
@@ -84,16 +71,22 @@ type Extreme struct {
 	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
-// Agreement compares the measured temperature with that of saturated steam at the
+// Doubt says why a trace does not show something. The zero Doubt is none.
+type Doubt struct {
+	Reason moistheat.Reason `json:"reason,omitzero"`
+	Detail string           `json:"detail,omitzero"` // for people; its wording is not promised
+}
+
+// SaturationCheck compares the measured temperature with that of saturated steam at the
 // measured pressure.
-type Agreement struct {
+type SaturationCheck struct {
 	// Difference is the largest there was during the hold, as a magnitude. It is
-	// invalid if it can not be determined; Reason then says why.
+	// invalid if it cannot be determined; the Doubt then says why.
 	Difference  units.TemperatureDifference `json:"difference,omitzero"`
 	Superheated bool                        `json:"superheated,omitzero"` // measured above the steam; else below, as with air
 	Temperature string                      `json:"temperature,omitzero"` // the channels compared
 	Pressure    string                      `json:"pressure,omitzero"`
-	Reason      string                      `json:"reason,omitzero"`
+	Doubt
 }
 
 // Lethality is what the whole trace is worth in minutes at a reference temperature,
@@ -150,11 +143,11 @@ type Analysis struct {
 	Spread  units.TemperatureDifference `json:"spread,omitzero"` // largest between two channels at one moment
 	// Fluctuation is the largest difference between two moments at one channel.
 	Fluctuation units.TemperatureDifference `json:"fluctuation,omitzero"`
-	Guard       Guard                       `json:"guard,omitzero"`
+	GuardBand   GuardBand                   `json:"guardBand,omitzero"`
 
-	Course     Course    `json:"course,omitzero"`
-	Saturation Agreement `json:"saturation,omitzero"`
-	Lethality  Lethality `json:"lethality,omitzero"`
+	Profile    Profile         `json:"profile,omitzero"`
+	Saturation SaturationCheck `json:"saturation,omitzero"`
+	Lethality  Lethality       `json:"lethality,omitzero"`
 }
 
 // Has reports whether the trace has a problem of this kind. A nil *Analysis has none.
@@ -174,25 +167,19 @@ func (a *Analysis) mayReach(d units.Duration) bool {
 // are interpolated linearly between samples at most 2.5 s apart. A gap in the
 // samples ends a hold; the longest hold counts.
 //
-// A trace that can not be believed, because its numbers are implausible or do not
-// fit together, has no valid Hold; the Problems say why. Gauge pressures need
-// [AnalyzeAt].
+// A trace that cannot be believed, because its numbers are implausible or do not
+// fit together, has no valid Hold; the Problems say why. Gauge pressures are compared
+// with saturated steam where the requirement says what the Atmosphere is.
 func Analyze(t *Trace, req Requirement) Analysis {
-	return AnalyzeAt(t, req, units.AbsolutePressure{})
-}
-
-// AnalyzeAt is [Analyze] at a site whose atmosphere is known, so that gauge
-// pressures can be compared with saturated steam. An invalid atmosphere is unknown.
-func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Analysis {
 	a := Analysis{Requirement: req}
 	if t == nil {
 		a.problem(TooFewSamples, "", "there is no trace")
 		return a
 	}
 	a.Samples = len(t.Time.Values)
-	s := &series{Analysis: &a, trace: t, atmosphere: atmosphere.Float64(units.Kilopascal)}
+	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
-		a.Saturation.Reason = "the trace can not be read"
+		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, "the trace can not be read"}
 		return a
 	}
 	s.judgeSensors()
@@ -204,11 +191,11 @@ func AnalyzeAt(t *Trace, req Requirement, atmosphere units.AbsolutePressure) Ana
 	s.judgePressures()
 	s.sumLethality()
 	if s.stuckPressure {
-		a.Saturation = Agreement{Reason: "a pressure sensor is stuck"}
+		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory, "a pressure sensor is stuck"}}
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
-		a.Guard = Guard{Reason: "the numbers can not be right"}
+		a.GuardBand = GuardBand{Doubt: impossible}
 	}
 	return a
 }
@@ -619,14 +606,14 @@ func (s *series) measureHold() {
 	}
 	switch {
 	case s.Intervals == 0:
-		sat.Reason = "the sterilization temperature was not reached"
+		sat.Doubt = notReached
 		return
 	case len(s.pressures) == 0:
-		sat.Reason = "no chamber pressure is recorded"
+		sat.Doubt = noPressure
 	case steamy == 0:
-		sat.Reason = "no temperature is recorded at the reference point, in the chamber or in the drain"
+		sat.Doubt = Doubt{moistheat.Unrecorded, "no temperature is recorded at the reference point, in the chamber or in the drain"}
 	case known == 0:
-		sat.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+		sat.Doubt = noAtmosphere
 	}
 	type mark struct {
 		sample, channel int
@@ -658,7 +645,7 @@ func (s *series) measureHold() {
 			}
 			saturated := steam.SaturationTemperatureCelsius(m.values[i]*m.kPa + m.add)
 			if math.IsNaN(saturated) {
-				sat.Reason = "a pressure during the hold is not one of saturated steam"
+				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the hold is not one of saturated steam"}
 				continue
 			}
 			for k := range s.temps {

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -18,9 +19,15 @@ import (
 // pair returns a requirement of one printed temperature.
 func pair(celsius, hold string) Requirement {
 	return Requirement{
-		Table: "test", Row: "pair", Temperature: temp(celsius), Hold: duration(hold),
-		Source: moistheat.Source{Document: "Test", Basis: moistheat.Facility},
+		Table: "test", Row: "pair", Temperature: temp(celsius),
+		Stated: Stated{Hold: duration(hold), Source: moistheat.Source{Document: "Test", Basis: moistheat.Facility}},
 	}
+}
+
+// sited returns a requirement at a site whose atmosphere is known.
+func sited(req Requirement, atmosphere units.AbsolutePressure) Requirement {
+	req.Atmosphere = atmosphere
+	return req
 }
 
 var req134 = pair("134 Cel", "3 min")
@@ -143,7 +150,7 @@ func TestAnalyzeNeverReached(t *testing.T) {
 	assert.Equal(t, duration("0.000 s"), a.Possible)
 	assert.Zero(t, a.Intervals)
 	assert.False(t, a.Hottest.Temperature.IsValid())
-	assert.NotEmpty(t, a.Saturation.Reason)
+	assert.NotEmpty(t, a.Saturation.Detail)
 	// Just at the temperature counts.
 	assert.Equal(t, duration("240.000 s"), Analyze(tr, pair("135 Cel", "3 min")).Hold)
 	// Nothing to look for.
@@ -176,7 +183,7 @@ func TestAnalyzeColdestPoint(t *testing.T) {
 	assert.Equal(t, "pack", a.Coldest.Channel)
 	assert.Equal(t, temp("134.00 Cel"), a.Coldest.Temperature)
 	assert.Equal(t, kelvins("2.00 K"), a.Spread) // 136 against 134 at 50 s
-	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Reason)
+	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Detail)
 	// The worth is least where it was coldest.
 	assert.Equal(t, "pack", a.Lethality.Channel)
 
@@ -415,7 +422,7 @@ func TestAnalyzeProblems(t *testing.T) {
 			tr := good()
 			c.change(tr)
 			for _, atmosphere := range []units.AbsolutePressure{{}, absolute("101.325 kPa")} {
-				a := AnalyzeAt(tr, req134, atmosphere)
+				a := Analyze(tr, sited(req134, atmosphere))
 				require.NotEmpty(t, a.Problems)
 				p := a.Problems[0]
 				assert.Equal(t, c.kind, p.Kind, "%+v", a.Problems)
@@ -475,7 +482,7 @@ func TestAnalyzeSaturation(t *testing.T) {
 
 	// Steam of 150 kPa has 111.35 °C (handbook tables). That is far off 134 °C, and so
 	// is 150 kPa gauge, 127.6 °C: a fault, and no slip of the unit.
-	a = AnalyzeAt(trace(134, 150), req134, absolute("101.325 kPa"))
+	a = Analyze(trace(134, 150), sited(req134, absolute("101.325 kPa")))
 	assert.Empty(t, a.Problems)
 	assert.InDelta(t, 22.65, a.Saturation.Difference.Float64(units.KelvinDifference), 0.011)
 
@@ -483,25 +490,25 @@ func TestAnalyzeSaturation(t *testing.T) {
 	tr := trace(134, 0)
 	tr.AbsolutePressures = nil
 	tr.GaugePressures = []GaugePressureChannel{{ID: "G", Place: Chamber, Unit: units.KilopascalGauge, Values: flat(227.14)}}
-	a = AnalyzeAt(tr, req134, absolute("77.058 kPa"))
+	a = Analyze(tr, sited(req134, absolute("77.058 kPa")))
 	assert.Equal(t, kelvins("0.00 K"), a.Saturation.Difference)
 	assert.Equal(t, "G", a.Saturation.Pressure)
 	a = Analyze(tr, req134)
 	assert.False(t, a.Saturation.Difference.IsValid())
-	assert.Contains(t, a.Saturation.Reason, "atmospheric pressure of the site")
+	assert.Contains(t, a.Saturation.Detail, "atmospheric pressure of the site")
 	assert.True(t, a.Hold.IsValid(), "the temperature stands by itself")
 
 	// A load sensor says nothing about the steam, nor does the jacket's pressure.
 	tr = trace(134, 320)
 	tr.Temperatures[0].Place = InLoad
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "reference point")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "reference point")
 	tr = trace(134, 320)
 	tr.AbsolutePressures[0].Place = Jacket
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "no chamber pressure")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "no chamber pressure")
 	// A vacuum during the hold is no steam at all.
 	tr = trace(134, 304.2)
 	tr.AbsolutePressures[0].Values[100] = 0
-	assert.Contains(t, Analyze(tr, req134).Saturation.Reason, "not one of saturated steam")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "not one of saturated steam")
 }
 
 // slowHold finds the longest joint hold another way: it cuts the time line at every
@@ -647,7 +654,9 @@ func TestTraceJSON(t *testing.T) {
 	assert.Equal(t, doc, string(out))
 	// A unit of another quantity does not decode.
 	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"Cel"`, `"kPa"`, 1)), &tr))
-	assert.Error(t, json.Unmarshal([]byte(strings.Replace(doc, `"drain"`, `"cellar"`, 1)), &tr))
+	misspelt := []byte(strings.Replace(doc, `"drain"`, `"drian"`, 1))
+	_, err = strictjson.NewDecoder[Trace]().Decode(misspelt, strictjson.Default())
+	assert.ErrorContains(t, err, `did you mean "drain"?`)
 }
 
 // A fuzzed trace: a byte for the number of channels, then float64 values.
@@ -673,8 +682,11 @@ func FuzzAnalyze(f *testing.F) {
 		tr := &Trace{Time: TimeBase{Unit: units.DurationUnit(tu)}}
 		var columns []*[]float64
 		columns = append(columns, &tr.Time.Values)
+		places := [...]Place{"", ReferencePoint, Chamber, Drain, InLoad, InLumen, Jacket, Elsewhere, "attic"}
 		for i := range nt {
-			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{ID: string(rune('a' + i)), Place: Place(data[3] >> 4 % 9), Unit: units.TemperatureUnit(u)})
+			tr.Temperatures = append(tr.Temperatures, TemperatureChannel{
+				ID: string(rune('a' + i)), Place: places[data[3]>>4%9], Unit: units.TemperatureUnit(u),
+			})
 		}
 		for i := range np {
 			tr.AbsolutePressures = append(tr.AbsolutePressures, AbsolutePressureChannel{ID: string(rune('p' + i)), Place: Chamber, Unit: units.AbsolutePressureUnit(data[2] >> 4 % 10)})
@@ -691,7 +703,7 @@ func FuzzAnalyze(f *testing.F) {
 			*c = append(*c, math.Float64frombits(binary.LittleEndian.Uint64(rest)))
 		}
 		for _, atmosphere := range []units.AbsolutePressure{{}, absolute("101.325 kPa")} {
-			a := AnalyzeAt(tr, req134, atmosphere)
+			a := Analyze(tr, sited(req134, atmosphere))
 			if a.Hold.IsValid() {
 				span := (tr.Time.Values[len(tr.Time.Values)-1] - tr.Time.Values[0]) * units.New(1, 0, tr.Time.Unit).Float64(units.Second)
 				if h := secs(a.Hold); h < 0 || h > span+0.001 {
@@ -721,7 +733,7 @@ func big() *Trace {
 	tr := &Trace{Time: TimeBase{units.Second, times},
 		AbsolutePressures: []AbsolutePressureChannel{{ID: "P", Place: Chamber, Unit: units.Kilopascal, Values: saturated(t)}}}
 	for _, p := range []Place{ReferencePoint, Drain, InLoad, InLumen} {
-		tr.Temperatures = append(tr.Temperatures, channel(p.String(), p, t))
+		tr.Temperatures = append(tr.Temperatures, channel(string(p), p, t))
 	}
 	return tr
 }

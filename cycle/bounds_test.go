@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
 )
@@ -230,7 +231,7 @@ func TestSaturationBounds(t *testing.T) {
 	// A gauge whose site is not known says nothing and takes nothing away.
 	tr.GaugePressures = []GaugePressureChannel{{ID: "G", Place: Chamber, Unit: units.KilopascalGauge, Values: level(101, 209)}}
 	a := Analyze(tr, req134)
-	assert.Equal(t, Agreement{Difference: kelvins("0.00 K"), Temperature: "T1", Pressure: "P"}, a.Saturation)
+	assert.Equal(t, SaturationCheck{Difference: kelvins("0.00 K"), Temperature: "T1", Pressure: "P"}, a.Saturation)
 }
 
 func TestLethalityAcrossTheGapBound(t *testing.T) {
@@ -378,68 +379,68 @@ func TestCourseBounds(t *testing.T) {
 	// 13 kPa, 5 above the bottom, still drying.
 	before := []point{{0, 100}, {10, 100}, {60, 10}, {100, 120}, {140, 10}, {180, 120}, {220, 10}, {400, 310}}
 	after := []point{{700, 310}, {741, 105}, {746, 100}, {751, 95}, {760, 95}, {765, 90}, {860, 8}, {1460, 8}, {1461, 13}, {1462, 50}, {1471, 95}, {1480, 95}, {1481, 100}, {1600, 100}}
-	a := AnalyzeAt(pressed(slices.Concat(before, after)...), req134, outside)
+	a := Analyze(pressed(slices.Concat(before, after)...), sited(req134, outside))
 	want := []phase{
 		{AirRemoval, 0, 220}, {Heating, 220, 400}, {Equilibrating, 400, 410}, {Holding, 410, 700},
 		{Exhaust, 700, 741}, {Drying, 761, 1461}, {AirAdmission, 1461, 1471},
 	}
-	assert.Equal(t, want, phases(&a.Course))
+	assert.Equal(t, want, phases(&a.Profile))
 
 	// A trace that ends while the air comes in: at 1469 s.
 	a = Analyze(thin(pulsed(), func(i int) bool { return i < 1470 }), req134)
-	p, ok := a.Course.Phase(AirAdmission)
+	p, ok := a.Profile.Phase(AirAdmission)
 	assert.True(t, ok)
 	assert.Equal(t, 1469.0, secs(p.End))
-	assert.False(t, a.Course.DryingCut)
+	assert.False(t, a.Profile.DryingCut)
 	// One that ends after a pulse of air, under vacuum again.
 	tr := pressed(slices.Concat(pulsedPressure[:11], []point{{1000, 8}, {1020, 60}, {1060, 6}, {1600, 6}})...)
 	a = Analyze(thin(tr, func(i int) bool { return i < 1200 }), req134)
-	assert.True(t, a.Course.DryingCut)
-	p, _ = a.Course.Phase(Drying)
+	assert.True(t, a.Profile.DryingCut)
+	p, _ = a.Profile.Phase(Drying)
 	assert.Equal(t, 1199.0, secs(p.End))
 
 	// At rest within 5 kPa of the atmosphere; the atmosphere that is given counts, not
 	// the first pressure.
 	for first, rest := range map[float64]bool{105: true, 105.1: false, 95: true, 94.9: false} {
-		a = AnalyzeAt(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), req134, outside)
-		assert.Equal(t, rest, a.Course.FromRest, "%g kPa", first)
+		a = Analyze(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), sited(req134, outside))
+		assert.Equal(t, rest, a.Profile.FromRest, "%g kPa", first)
 	}
 	late := thin(pulsed(), func(i int) bool { return i >= 65 }) // it begins at 24 kPa
-	a = AnalyzeAt(late, req134, absolute("101.3 kPa"))
-	assert.False(t, a.Course.FromRest)
-	p, _ = a.Course.Phase(Drying)
+	a = Analyze(late, sited(req134, absolute("101.3 kPa")))
+	assert.False(t, a.Profile.FromRest)
+	p, _ = a.Profile.Phase(Drying)
 	assert.Equal(t, 766.0, secs(p.Start))
 	// Without one, the first pressure counts from 60 kPa to 106 kPa.
 	for first, known := range map[float64]bool{60: true, 59.9: false, 106: true, 106.1: false} {
 		a = Analyze(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), req134)
-		assert.Equal(t, known, a.Course.Reason == "", "%g kPa", first)
+		assert.Equal(t, known, a.Profile.Detail == "", "%g kPa", first)
 	}
 
 	// A vacuum is more than 5 kPa below the atmosphere.
 	for trough, vacuums := range map[float64]int{95: 0, 94.9: 1} {
-		a = AnalyzeAt(pressed(append([]point{{0, 120}, {10, 120}, {60, trough}, {400, 310}}, after...)...), req134, outside)
-		require.Len(t, a.Course.Pulses, 1)
-		assert.Equal(t, vacuums, a.Course.Vacuums(), "%g kPa", trough)
+		a = Analyze(pressed(append([]point{{0, 120}, {10, 120}, {60, trough}, {400, 310}}, after...)...), sited(req134, outside))
+		require.Len(t, a.Profile.Pulses, 1)
+		assert.Equal(t, vacuums, a.Profile.Vacuums(), "%g kPa", trough)
 	}
 	// A pulse turns at no more than two thirds of the pressure of the hold.
 	for trough, pulses := range map[float64]int{200: 1, 200.1: 0} {
-		a = AnalyzeAt(pressed(append([]point{{0, 100}, {10, 100}, {60, 220}, {100, trough}, {400, 300}}, point{700, 300}, point{760, 100}, point{1600, 100})...), req134, outside)
-		assert.Len(t, a.Course.Pulses, pulses, "%g kPa", trough)
+		a = Analyze(pressed(append([]point{{0, 100}, {10, 100}, {60, 220}, {100, trough}, {400, 300}}, point{700, 300}, point{760, 100}, point{1600, 100})...), sited(req134, outside))
+		assert.Len(t, a.Profile.Pulses, pulses, "%g kPa", trough)
 	}
 	// The control at work after the pulses takes no air away.
-	a = AnalyzeAt(pressed(slices.Concat(before[:7], []point{{380, 310}, {385, 300}, {400, 310}}, after)...), req134, outside)
-	assert.Len(t, a.Course.Pulses, 3)
-	assert.InDelta(t, 100*10.0/120*10/120*10/310, a.Course.ResidualAir.Float64(units.Percent), 1e-6)
+	a = Analyze(pressed(slices.Concat(before[:7], []point{{380, 310}, {385, 300}, {400, 310}}, after)...), sited(req134, outside))
+	assert.Len(t, a.Profile.Pulses, 3)
+	assert.InDelta(t, 100*10.0/120*10/120*10/310, a.Profile.ResidualAir.Float64(units.Percent), 1e-6)
 	// A perfect vacuum leaves no air.
-	a = AnalyzeAt(pressed(append([]point{{0, 100}, {10, 100}, {60, 0}, {100, 120}, {140, 10}, {400, 310}}, after...)...), req134, outside)
-	assert.Len(t, a.Course.Pulses, 2)
-	assert.Zero(t, a.Course.ResidualAir.Float64(units.Percent))
+	a = Analyze(pressed(append([]point{{0, 100}, {10, 100}, {60, 0}, {100, 120}, {140, 10}, {400, 310}}, after...)...), sited(req134, outside))
+	assert.Len(t, a.Profile.Pulses, 2)
+	assert.Zero(t, a.Profile.ResidualAir.Float64(units.Percent))
 	// A trough that only the first sample of the hold shows to be one.
 	tr = at(every(6, 60), []float64{20, 60, 60, 135, 135, 100})
 	tr.AbsolutePressures = []AbsolutePressureChannel{{ID: "P", Place: Chamber, Unit: units.Kilopascal, Values: []float64{100, 100, 10, 310, 310, 100}}}
 	a = Analyze(tr, req134)
-	require.Len(t, a.Course.Pulses, 1)
-	assert.Equal(t, Pulse{duration("120.000 s"), absolute("10.00 kPa"), absolute("310.00 kPa"), true}, a.Course.Pulses[0])
+	require.Len(t, a.Profile.Pulses, 1)
+	assert.Equal(t, Pulse{duration("120.000 s"), absolute("10.00 kPa"), absolute("310.00 kPa"), true}, a.Profile.Pulses[0])
 }
 
 func TestTableBounds(t *testing.T) {
@@ -500,7 +501,7 @@ func TestTableBounds(t *testing.T) {
 			assert.NoError(t, err, c.name)
 			continue
 		}
-		var e *TableError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e, c.name)
 		assert.Equal(t, c.pointer, e.Pointer, c.name)
 	}
@@ -529,7 +530,7 @@ func TestLookupOfEquals(t *testing.T) {
 		{rows(none, three+`, "airRemoval": "dynamic-air-removal"`), "b"}, // unless it names less
 		{rows(three+`, "airRemoval": "dynamic-air-removal"`, none), "a"},
 	} {
-		r, ok := c.tab.Lookup(dynamic, 0, temp("134 Cel"))
+		r, ok := c.tab.Lookup(dynamic, "", temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, c.want, r.Row)
 	}
@@ -544,13 +545,13 @@ func TestLookupOfEquals(t *testing.T) {
 	dry := `"hold": {"value": 3, "unit": "min"}, "dryingMin": {"value": 10, "unit": "min"}, "classes": ["textile packs"]`
 	tab := rows(`"hold": {"value": 5, "unit": "min"}, "classes": ["wrapped instruments"]`, dry)
 	for _, classes := range [][]LoadClass{{WrappedInstruments, TextilePacks}, {TextilePacks, WrappedInstruments}} {
-		r, ok = tab.LookupMixed(0, classes, temp("134 Cel"))
+		r, ok = tab.LookupMixed("", classes, temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, duration("5 min"), r.Hold)
 		assert.Equal(t, duration("10 min"), r.DryingMin)
 	}
 	// 1 °F is 0.5555... K: a band that has no finite decimal is rounded downwards.
-	mrc, _ := table(t, "mrc").Find(0, 0, temp("134 Cel"))
+	mrc, _ := table(t, "mrc").Find("", "", temp("134 Cel"))
 	assert.Equal(t, 0, mrc.UpperIn(units.Celsius, kelvins("1 5.K/9")).Compare(temp("134.5555 Cel")))
 }
 

@@ -6,18 +6,15 @@ import (
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
-// Limit is a figure that a policy asks for, and where it is from. An invalid Value
-// is not asked for.
-type Limit struct {
-	Value  units.TemperatureDifference `json:"value,omitzero"`
-	Source moistheat.Source            `json:"source,omitzero"`
-}
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
-// Limits is what [Check] holds the evidence against.
+// Limits is what [Check] holds the evidence against. A figure without a valid value is
+// not asked for.
 type Limits struct {
 	// Requirement is what the chosen table asks, as [Table.Lookup] found it, or the
 	// zero Requirement if it found none.
@@ -25,19 +22,19 @@ type Limits struct {
 	// Band is how far above the sterilization temperature the hold may be. A band
 	// that the requirement itself states counts from the temperature of its row;
 	// any other from the temperature that was set, if it is on record.
-	Band Limit
+	Band moistheat.Figure[units.TemperatureDifferenceUnit]
 	// Spread is how far apart two measuring points may be during the hold.
-	Spread Limit
+	Spread moistheat.Figure[units.TemperatureDifferenceUnit]
 	// Saturation is how far the temperature may be from that of saturated steam.
-	Saturation Limit
+	Saturation moistheat.Figure[units.TemperatureDifferenceUnit]
 }
 
-// Check applies every rule of this package to the evidence of one cycle. The
-// findings have all outcomes, those that do not apply included. Their pointers are
-// relative to the evidence, such as "/trace/temperatures/1" or "/printed/holdTime",
-// and lead to something that is there: what is missing is pointed to by the section
-// that should hold it, "/printed", or by "" where the section is missing too. The
-// Analysis is that of the trace, if there is one.
+// Check asks the rules of this package about the evidence of one cycle: a rule without
+// a finding does not apply. Pointers are relative to the evidence, such as
+// "/trace/temperatures/1" or "/printed/holdTime", and lead to something that is there:
+// what is missing is pointed to by the section that should hold it, "/printed", or by
+// "" where the section is missing too. The Analysis is that of the trace, if there is
+// one.
 //
 // A trace decides before printed readings do; readings that contradict it are
 // broken all the same. Lethality decides nothing.
@@ -45,17 +42,18 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	if e == nil {
 		e = &Evidence{}
 	}
-	c := &checker{e: e, l: l, req: l.Requirement}
+	c := &checker{List: book.List(make([]moistheat.Finding, 0, 24)), e: e, l: l, req: l.Requirement}
+	if e.Atmosphere.IsValid() {
+		c.req.Atmosphere = e.Atmosphere
+	}
+	c.a = Analysis{Requirement: c.req}
 	if e.Trace != nil {
-		c.a = AnalyzeAt(e.Trace, l.Requirement, e.Atmosphere)
-	} else {
-		c.a = Analysis{Requirement: l.Requirement}
+		c.a = Analyze(e.Trace, c.req)
 	}
 	c.aborted()
 	c.record()
 	c.requirement()
-	c.plausible()
-	c.readable()
+	c.problems()
 	c.hold()
 	c.margin()
 	c.setting()
@@ -64,54 +62,12 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	c.equilibration()
 	c.pulses()
 	c.drying()
-	for i := range c.Findings {
-		f := &c.Findings[i]
-		f.Pointer = e.nearest(f.Pointer)
-	}
+	c.Settle(e)
 	return c.Findings, c.a
 }
 
-// nearest returns the pointer to a part of e, or to what should hold it if it is
-// not there.
-func (e *Evidence) nearest(pointer string) string {
-	s, p := &e.Settings, &e.Printed
-	var there bool
-	switch pointer {
-	case "/aborted":
-		there = e.Aborted != moistheat.NotRecorded
-	case "/settings":
-		there = *s != Settings{}
-	case "/settings/temperature":
-		there = s.Temperature.IsValid()
-	case "/settings/hold":
-		there = s.Hold.IsValid()
-	case "/settings/drying":
-		there = s.Drying.IsValid()
-	case "/printed":
-		there = *p != Printed{}
-	case "/printed/holdTime":
-		there = p.HoldTime.IsValid()
-	case "/printed/minimumTemperature":
-		there = p.MinimumTemperature.IsValid()
-	case "/printed/maximumTemperature":
-		there = p.MaximumTemperature.IsValid()
-	case "/printed/absolutePressure":
-		there = p.AbsolutePressure.IsValid()
-	case "/printed/gaugePressure":
-		there = p.GaugePressure.IsValid()
-	case "/printed/dryingTime":
-		there = p.DryingTime.IsValid()
-	default:
-		there = e.Trace != nil || !strings.HasPrefix(pointer, "/trace")
-	}
-	if there {
-		return pointer
-	}
-	return e.nearest(pointer[:strings.LastIndexByte(pointer, '/')]) // "" is always there
-}
-
 type checker struct {
-	check.List
+	ask.List
 	e   *Evidence
 	l   Limits
 	req Requirement
@@ -120,25 +76,44 @@ type checker struct {
 	doubtful bool // a printed reading is implausible
 }
 
-// because adds a finding with the reason for it.
-func (c *checker) because(r *moistheat.Rule, o moistheat.Outcome, k moistheat.Kind, pointer, reason string) *moistheat.Finding {
-	return check.With(c.Add(r, o, k, pointer), "reason", reason)
+// Why a rule stays open, where several say the same.
+var (
+	noTable     = Doubt{moistheat.NoLimit, "no table states what the cycle needs"}
+	noRecording = Doubt{moistheat.Unrecorded, "only a recording shows it"}
+	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no hold"}
+	unreadable  = Doubt{moistheat.NotMeasurable, "the recording can not be read"}
+	impossible  = Doubt{moistheat.Contradictory, "the numbers can not be right"}
+	notReached  = Doubt{moistheat.NotMeasurable, "the sterilization temperature was not reached"}
+	noPressure  = Doubt{moistheat.Unrecorded, "no chamber pressure is recorded"}
+
+	noAtmosphere = Doubt{moistheat.Unrecorded,
+		"a gauge pressure means nothing without the atmospheric pressure of the site"}
+)
+
+// because leaves a question open.
+func because(q ask.Question, d Doubt) ask.Question {
+	return q.Open(d.Reason).With("reason", d.Detail)
 }
 
-// asked marks a finding as decided by the row of the table.
-func (c *checker) asked(f *moistheat.Finding, measured, limit units.Value) {
-	f.Measured, f.Limit = measured, limit
-	if c.req.IsValid() {
-		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.Source}
-	}
+// broken answers that a rule is broken, and by what.
+func (c *checker) broken(rule ask.ID, pointer, reason string) {
+	c.Ask(rule, pointer).Broken().With("reason", reason)
 }
 
-// limited marks a finding as decided by a limit of the policy.
-func limited(f *moistheat.Finding, l Limit, measured, limit units.Value) {
-	f.Measured, f.Limit = measured, limit
-	if l.Source.Document != "" {
-		f.Sources = []moistheat.Source{l.Source}
+// row says that the row of the table decides.
+func (c *checker) row(q ask.Question) ask.Question {
+	if !c.req.IsValid() {
+		return q
 	}
+	return q.Table(c.req.String()).By(c.req.Source)
+}
+
+// by says which document decides, if that is stated.
+func by(q ask.Question, s moistheat.Source) ask.Question {
+	if s.Document == "" {
+		return q
+	}
+	return q.By(s)
 }
 
 func (c *checker) aborted() {
@@ -146,43 +121,41 @@ func (c *checker) aborted() {
 	for i, alarm := range c.e.Alarms {
 		if strings.TrimSpace(alarm.Explanation) == "" {
 			open = true
-			c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/alarms/"+strconv.Itoa(i), alarm.Text)
+			c.broken(aborted, "/alarms/"+strconv.Itoa(i), alarm.Text)
 		}
 	}
 	switch {
 	case c.e.Aborted == moistheat.Yes:
-		c.because(&ruleAborted, moistheat.Broken, moistheat.Choice, "/aborted", "it was aborted")
-	case c.e.Aborted == moistheat.NotRecorded:
-		c.Add(&ruleAborted, moistheat.Undetermined, moistheat.Missing, "/aborted")
-	case !open:
-		c.Add(&ruleAborted, moistheat.Met, moistheat.Choice, "/aborted")
+		c.broken(aborted, "/aborted", "it was aborted")
+	case !open || c.e.Aborted == moistheat.NotRecorded:
+		c.Ask(aborted, "/aborted").No(c.e.Aborted)
 	}
 }
 
 func (c *checker) record() {
-	p, t := &c.e.Printed, c.e.Trace
-	timed, hot, pressed := false, false, false
-	if t != nil {
-		timed = len(t.Time.Values) > 0
-		hot = anyValues(t.Temperatures)
-		pressed = anyValues(t.AbsolutePressures) || anyValues(t.GaugePressures)
-	}
+	p, t := &c.e.Printed, orEmpty(c.e.Trace)
 	var missing []string
-	if !timed && !p.HoldTime.IsValid() {
+	if len(t.Time.Values) == 0 && !p.HoldTime.IsValid() {
 		missing = append(missing, "time")
 	}
-	if !hot && !p.MinimumTemperature.IsValid() && !p.MaximumTemperature.IsValid() {
+	if !anyValues(t.Temperatures) && !p.MinimumTemperature.IsValid() && !p.MaximumTemperature.IsValid() {
 		missing = append(missing, "temperature")
 	}
-	if !pressed && !p.AbsolutePressure.IsValid() && !p.GaugePressure.IsValid() {
+	if !anyValues(t.AbsolutePressures) && !anyValues(t.GaugePressures) &&
+		!p.AbsolutePressure.IsValid() && !p.GaugePressure.IsValid() {
 		missing = append(missing, "pressure")
 	}
-	if missing == nil {
-		c.Add(&ruleIncomplete, moistheat.Met, moistheat.Missing, "")
-		return
+	q := c.Ask(recordIncomplete, "").Known(missing == nil)
+	if missing != nil {
+		q.With("missing", strings.Join(missing, ", "))
 	}
-	f := c.Add(&ruleIncomplete, moistheat.Undetermined, moistheat.Missing, "")
-	check.With(f, "missing", strings.Join(missing, ", "))
+}
+
+func orEmpty(t *Trace) *Trace {
+	if t == nil {
+		return &Trace{}
+	}
+	return t
 }
 
 func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
@@ -195,50 +168,95 @@ func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
 }
 
 func (c *checker) requirement() {
-	switch s := &c.e.Settings; {
-	case c.req.IsValid():
-		c.asked(c.Add(&ruleRequirement, check.If(c.req.NotApplicable), moistheat.Choice, "/settings"), s.Temperature.Value(), units.Value{})
+	s := &c.e.Settings
+	if c.req.IsValid() {
+		q := c.Ask(requirementNone, ask.Nearest(c.e, "/settings")).Of(s.Temperature.Value(), units.Value{})
+		c.row(q).BrokenIf(c.req.NotApplicable)
+		return
+	}
+	d := Doubt{moistheat.NoLimit, "no row fits a " + string(s.AirRemoval) + " cycle at " + s.Temperature.String()}
+	switch {
 	case !s.Temperature.IsValid():
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "the temperature that was set is not on record")
-	case s.AirRemoval == 0:
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Missing, "/settings", "no row fits, and the air removal is not on record")
-	default:
-		c.because(&ruleRequirement, moistheat.Undetermined, moistheat.Choice, "/settings", "no row fits a "+s.AirRemoval.String()+" cycle at "+s.Temperature.String())
+		d = Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"}
+	case s.AirRemoval == "":
+		d = Doubt{moistheat.Unrecorded, "no row fits, and the air removal is not on record"}
+	}
+	because(c.Ask(requirementNone, "/settings"), d)
+}
+
+// problems judges what the analysis found wrong with the trace, and the printed
+// readings by the same bounds.
+func (c *checker) problems() {
+	var found [traceUnreadable + 1]bool
+	for _, p := range c.a.Problems {
+		rule := p.Kind.rule()
+		found[rule] = true
+		c.broken(rule, "/trace"+p.Pointer, p.Detail)
+	}
+	before := len(c.Findings)
+	c.readings()
+	c.doubtful = len(c.Findings) > before
+	if !c.doubtful && !found[traceImplausible] && (c.e.Trace != nil || c.e.Printed != Printed{}) {
+		c.Ask(traceImplausible, "").Met()
+	}
+	if c.e.Trace == nil {
+		return
+	}
+	timed := c.a.SampleInterval.IsValid()
+	sensed := timed && !found[traceUnreadable]
+	for _, r := range [...]struct {
+		rule   ask.ID
+		judged bool
+	}{{traceUnreadable, true}, {traceGap, timed}, {sensorStuck, sensed}, {sensorSpike, sensed}} {
+		switch {
+		case found[r.rule]:
+		case r.judged:
+			c.Ask(r.rule, "/trace").Met()
+		default:
+			because(c.Ask(r.rule, "/trace"), unreadable)
+		}
 	}
 }
 
-// plausible judges the numbers of the trace and of the printed readings.
-func (c *checker) plausible() {
-	broken := func(pointer, reason string) {
-		c.because(&ruleImplausible, moistheat.Broken, moistheat.Consistency, pointer, reason)
+// rule returns the rule that a problem breaks.
+func (k ProblemKind) rule() ask.ID {
+	switch k {
+	case Implausible:
+		return traceImplausible
+	case Gap:
+		return traceGap
+	case Stuck:
+		return sensorStuck
+	case Spike:
+		return sensorSpike
 	}
-	before := len(c.Findings)
-	for _, p := range c.a.Problems {
-		if p.Kind == Implausible {
-			broken("/trace"+p.Pointer, p.Detail)
-		}
-	}
-	traced := len(c.Findings)
+	return traceUnreadable
+}
+
+// readings names the printed readings that no steam sterilizer gives.
+func (c *checker) readings() {
 	p := &c.e.Printed
-	celsius := math.NaN()
+	celsius := math.NaN() // the lowest that can be right, else the highest
 	for _, t := range [...]struct {
 		at string
 		v  units.Temperature
 	}{{"/printed/maximumTemperature", p.MaximumTemperature}, {"/printed/minimumTemperature", p.MinimumTemperature}} {
-		if v := t.v.Float64(units.Celsius); t.v.IsValid() {
-			if celsius = v; !(v >= minCelsius && v <= maxCelsius) {
-				broken(t.at, t.v.String()+" is not a temperature of a steam sterilizer; look at its unit")
-				celsius = math.NaN()
-			}
+		if !t.v.IsValid() {
+			continue
+		}
+		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
+			celsius = math.NaN()
+			c.broken(traceImplausible, t.at, t.v.String()+" is not a temperature of a steam sterilizer; look at its unit")
 		}
 	}
-	if p.MinimumTemperature.IsValid() && p.MaximumTemperature.IsValid() && p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 {
-		broken("/printed/maximumTemperature", "the highest temperature is below the lowest")
+	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {
+		c.broken(traceImplausible, "/printed/maximumTemperature", "the highest temperature is below the lowest")
 	}
-	if p.HoldTime.IsValid() && !(p.HoldTime.Float64(units.Second) >= 0 && p.HoldTime.Float64(units.Second) <= maxSeconds) {
-		broken("/printed/holdTime", "a hold of "+p.HoldTime.String()+" is not one of a steam sterilizer; look at its unit")
+	if s := p.HoldTime.Float64(units.Second); p.HoldTime.IsValid() && !(s >= 0 && s <= maxSeconds) {
+		c.broken(traceImplausible, "/printed/holdTime",
+			"a hold of "+p.HoldTime.String()+" is not one of a steam sterilizer; look at its unit")
 	}
-	atmosphere := c.e.Atmosphere.Float64(units.Kilopascal)
+	atmosphere := c.req.Atmosphere.Float64(units.Kilopascal)
 	for _, q := range [...]struct {
 		at    string
 		v     units.Value
@@ -251,163 +269,107 @@ func (c *checker) plausible() {
 		if !q.v.IsValid() {
 			continue
 		}
-		factor := q.kPa / q.v.Decimal().InexactFloat64() // of the unit; NaN for a reading of zero
-		if q.kPa == 0 {
-			factor = 1
+		number, factor := q.v.Decimal().InexactFloat64(), 1.0 // as printed, and kPa in one of its unit
+		if q.kPa != 0 {
+			factor = q.kPa / number
 		}
-		if problem := rangeProblem(q.kPa/factor, q.kPa/factor, factor, q.gauge); problem != "" {
-			broken(q.at, q.v.String()+", "+problem)
-		} else if fit := betterReading(q.kPa/factor, factor, q.gauge, atmosphere, celsius); fit != "" {
-			broken(q.at, q.v.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
-		}
-	}
-	c.doubtful = len(c.Findings) > traced
-	switch {
-	case len(c.Findings) > before:
-	case c.e.Trace == nil && *p == (Printed{}):
-		c.Skip(&ruleImplausible, "")
-	default:
-		c.Add(&ruleImplausible, moistheat.Met, moistheat.Consistency, "")
-	}
-}
-
-// readable reports the problems of the trace that are no matter of plausibility.
-func (c *checker) readable() {
-	if c.e.Trace == nil {
-		c.Skip(&ruleUnreadable, "")
-		c.Skip(&ruleGap, "")
-		c.Skip(&ruleStuck, "")
-		c.Skip(&ruleSpike, "")
-		return
-	}
-	unreadable, gap, stuck, spike := false, false, false, false
-	for _, p := range c.a.Problems {
-		switch p.Kind {
-		case Implausible:
-		case Gap:
-			gap = true
-			c.because(&ruleGap, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
-		case Stuck:
-			stuck = true
-			c.because(&ruleStuck, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
-		case Spike:
-			spike = true
-			c.because(&ruleSpike, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
-		default:
-			unreadable = true
-			c.because(&ruleUnreadable, moistheat.Broken, moistheat.Consistency, "/trace"+p.Pointer, p.Detail)
-		}
-	}
-	if !unreadable {
-		c.Add(&ruleUnreadable, moistheat.Met, moistheat.Consistency, "/trace")
-	}
-	for _, r := range [...]struct {
-		rule   *moistheat.Rule
-		broken bool
-		judged bool
-	}{{&ruleGap, gap, c.a.SampleInterval.IsValid()}, {&ruleStuck, stuck, !unreadable}, {&ruleSpike, spike, !unreadable}} {
-		switch {
-		case r.broken:
-		case r.judged:
-			c.Add(r.rule, moistheat.Met, moistheat.Consistency, "/trace")
-		default:
-			c.because(r.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the recording can not be read")
+		number = q.kPa / factor
+		if problem := rangeProblem(number, number, factor, q.gauge); problem != "" {
+			c.broken(traceImplausible, q.at, q.v.String()+", "+problem)
+		} else if fit := betterReading(number, factor, q.gauge, atmosphere, celsius); fit != "" {
+			c.broken(traceImplausible, q.at,
+				q.v.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
 		}
 	}
 }
 
 // doubt says why a trace does not give a hold, or leaves a longer one open.
-func doubt(a *Analysis) string {
+func (a *Analysis) doubt() Doubt {
+	d := Doubt{Reason: moistheat.NotMeasurable}
 	switch {
 	case !a.Hold.IsValid():
+		d.Detail = "there is nothing to judge it by"
 		for _, p := range a.Problems {
-			if p.Kind != Gap && p.Kind != Spike {
-				return p.Detail
+			if p.Kind == Gap || p.Kind == Spike {
+				continue
 			}
+			if p.Kind != TooFewSamples && p.Kind != NoTemperature {
+				d.Reason = moistheat.Contradictory
+			}
+			d.Detail = p.Detail
+			break
 		}
-		return "there is nothing to judge it by"
 	case a.Has(Gap):
-		return "samples are missing, so that the hold may have been longer than what they show"
+		d.Detail = "samples are missing, so that the hold may have been longer than what they show"
 	case a.Coarse:
-		return "the samples are " + a.SampleInterval.String() + " apart, so that the hold may have been longer than what they show"
+		d.Detail = "the samples are " + a.SampleInterval.String() +
+			" apart, so that the hold may have been longer than what they show"
+	case a.Has(Spike):
+		d.Detail = "a reading jumps away and back during the hold"
+	default:
+		d.Detail = "the recording begins or ends during the hold"
 	}
-	if a.Has(Spike) {
-		return "a reading jumps away and back during the hold"
-	}
-	return "the recording begins or ends during the hold"
+	return d
 }
 
-// held judges one hold: of a requirement or of a setting. The findings point to
-// where, or to the readings themselves where that is "".
-func (c *checker) held(rule *moistheat.Rule, a *Analysis, req Requirement, where string, mark func(f *moistheat.Finding, measured, limit units.Value)) {
-	p := &c.e.Printed
-	at := func(pointer string) string {
-		if where != "" {
-			return where
+// held judges one hold: that of the requirement by its rule, or what was set.
+func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
+	at := func(pointer string, measured, limit units.Value) ask.Question {
+		if rule == settingMissed {
+			return c.Ask(rule, "/settings").Of(measured, limit)
 		}
-		return pointer
+		return c.row(c.Ask(rule, pointer).Of(measured, limit))
 	}
-	add := func(o moistheat.Outcome, pointer, reason string, measured, limit units.Value) {
-		k := moistheat.Limit
-		if o == moistheat.Undetermined && !measured.IsValid() {
-			k = moistheat.Missing
-		}
-		f := c.Add(rule, o, k, at(pointer))
-		if reason != "" {
-			check.With(f, "reason", reason)
-		}
-		mark(f, measured, limit)
-	}
-	hold := req.Hold.Value()
+	p, none, hold := &c.e.Printed, units.Value{}, req.Hold.Value()
 	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())
 	short := p.HoldTime.IsValid() && p.HoldTime.Compare(req.Hold) < 0
 	cold := p.MinimumTemperature.IsValid() && p.MinimumTemperature.Compare(coldest) < 0
-	if !c.doubtful {
-		if short {
-			add(moistheat.Broken, "/printed/holdTime", "", p.HoldTime.Value(), hold)
-		}
-		if cold {
-			add(moistheat.Broken, "/printed/minimumTemperature", "", p.MinimumTemperature.Value(), coldest.Value())
-		}
+	if short && !c.doubtful {
+		at("/printed/holdTime", p.HoldTime.Value(), hold).Broken()
+	}
+	if cold && !c.doubtful {
+		at("/printed/minimumTemperature", p.MinimumTemperature.Value(), coldest.Value()).Broken()
+	}
+	missing := func(pointer string, measured units.Value, detail string) {
+		because(at(pointer, measured, hold), Doubt{moistheat.Unrecorded, detail})
 	}
 	switch {
 	case a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0: // of a recording
 		if c.doubtful || !short && !cold { // else the readings speak against it
-			add(moistheat.Met, "/trace", "", a.Hold.Value(), hold)
+			at("/trace", a.Hold.Value(), hold).Met()
 		}
 	case c.e.Trace != nil && a.mayReach(req.Hold):
-		add(moistheat.Undetermined, "/trace", doubt(a), a.Hold.Value(), hold)
+		because(at("/trace", a.Hold.Value(), hold), a.doubt())
 	case c.e.Trace != nil:
-		add(moistheat.Broken, "/trace", "", a.Hold.Value(), hold)
+		at("/trace", a.Hold.Value(), hold).Broken()
 	case c.doubtful:
-		add(moistheat.Undetermined, "/printed", "a printed reading can not be right", units.Value{}, hold)
+		because(at("/printed", none, hold), Doubt{moistheat.Contradictory, "a printed reading can not be right"})
 	case short || cold:
-	case *p == (Printed{}):
-		add(moistheat.Undetermined, "", "there is neither a recording nor a printed reading", units.Value{}, hold)
+	case *p == Printed{}:
+		missing("", none, "there is neither a recording nor a printed reading")
 	case !p.HoldTime.IsValid():
-		add(moistheat.Undetermined, "/printed/holdTime", "the hold time is not on record", units.Value{}, hold)
+		missing("/printed/holdTime", none, "the hold time is not on record")
 	case !p.MinimumTemperature.IsValid():
-		add(moistheat.Undetermined, "/printed/minimumTemperature", "the lowest temperature during the hold is not on record", p.HoldTime.Value(), hold)
+		missing("/printed/minimumTemperature", p.HoldTime.Value(),
+			"the lowest temperature during the hold is not on record")
 	default:
-		add(moistheat.Met, "/printed/holdTime", "", p.HoldTime.Value(), hold)
+		at("/printed/holdTime", p.HoldTime.Value(), hold).Met()
 	}
 }
 
 func (c *checker) hold() {
 	switch {
 	case !c.req.IsValid():
-		c.because(&ruleHold, moistheat.Undetermined, moistheat.Missing, "", "no table states what the cycle needs")
-	case c.req.NotApplicable:
-		c.Skip(&ruleHold, "")
-	default:
-		c.held(&ruleHold, &c.a, c.req, "", c.asked)
+		because(c.Ask(holdShort, ""), noTable)
+	case !c.req.NotApplicable:
+		c.held(holdShort, &c.a, c.req)
 	}
 }
 
 // set returns the settings as a requirement of their own.
 func (c *checker) set() Requirement {
 	s := &c.e.Settings
-	r := Requirement{Temperature: s.Temperature, Hold: s.Hold}
+	r := Requirement{Temperature: s.Temperature, Stated: Stated{Hold: s.Hold}, Atmosphere: c.req.Atmosphere}
 	if c.req.IsValid() && c.req.TemperatureIn(s.Temperature.Unit()).Compare(s.Temperature) == 0 {
 		r.Temperature, r.AlsoPrinted = c.req.Temperature, c.req.AlsoPrinted
 	}
@@ -418,34 +380,34 @@ func (c *checker) setting() {
 	s := &c.e.Settings
 	switch {
 	case !s.Temperature.IsValid():
-		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/temperature", "the temperature that was set is not on record")
+		because(c.Ask(settingMissed, "/settings/temperature"),
+			Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"})
 		return
 	case !s.Hold.IsValid():
-		c.because(&ruleSetting, moistheat.Undetermined, moistheat.Missing, "/settings/hold", "the time that was set is not on record")
+		because(c.Ask(settingMissed, "/settings/hold"),
+			Doubt{moistheat.Unrecorded, "the time that was set is not on record"})
 		return
 	}
 	r, a := c.set(), c.a
 	if c.e.Trace != nil && r.Temperature != c.req.Temperature {
-		a = AnalyzeAt(c.e.Trace, r, c.e.Atmosphere)
+		a = Analyze(c.e.Trace, r)
 	}
-	c.held(&ruleSetting, &a, r, "/settings", func(f *moistheat.Finding, measured, limit units.Value) {
-		f.Measured, f.Limit = measured, limit
-	})
+	c.held(settingMissed, &a, r)
 }
 
 func (c *checker) band() {
 	l := c.l.Band
 	if !l.Value.IsValid() {
-		c.Skip(&ruleBand, "")
 		return
 	}
 	if !c.req.IsValid() {
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, "", "no table states the temperature that the cycle needs"), l, units.Value{}, l.Value.Value())
+		q := by(c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()), l.Source)
+		because(q, Doubt{moistheat.NoLimit, "no table states the temperature that the cycle needs"})
 		return
 	}
 	base := c.req
 	own := c.req.Band.Compare(l.Value) == 0 && c.req.BandSource == l.Source
-	if s := c.e.Settings.Temperature; s.IsValid() && !own {
+	if c.e.Settings.Temperature.IsValid() && !own {
 		base = c.set()
 	}
 	measured, pointer := c.a.Hottest.Temperature, "/trace"
@@ -453,173 +415,154 @@ func (c *checker) band() {
 		measured, pointer = c.e.Printed.MaximumTemperature, "/printed/maximumTemperature"
 	}
 	upper := base.UpperIn(measured.Unit(), l.Value)
+	q := by(c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()), l.Source)
 	switch {
 	case !measured.IsValid() && c.e.Trace != nil:
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the recording shows no hold"), l, units.Value{}, units.Value{})
+		because(q, noHold)
 	case !measured.IsValid():
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Missing, pointer, "the highest temperature during the hold is not on record"), l, units.Value{}, units.Value{})
+		because(q, Doubt{moistheat.Unrecorded, "the highest temperature during the hold is not on record"})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
-		limited(c.because(&ruleBand, moistheat.Undetermined, moistheat.Consistency, pointer, "the numbers can not be right"), l, measured.Value(), upper.Value())
+		because(q, impossible)
 	default:
-		limited(c.Add(&ruleBand, check.If(measured.Compare(upper) > 0), moistheat.Limit, pointer), l, measured.Value(), upper.Value())
+		ask.AtMost(q, measured, upper)
 	}
 }
 
 // differences judges the spread between points and the agreement with the steam.
 func (c *checker) differences() {
-	spread := "fewer than two measuring points are on record"
-	saturation := c.a.Saturation.Reason
-	if c.e.Trace == nil {
-		spread, saturation = "only a recording shows it", "only a recording shows it"
-	} else if c.a.Intervals == 0 {
-		spread = "the recording shows no hold"
+	spread, saturation := noHold, c.a.Saturation.Doubt
+	switch {
+	case c.e.Trace == nil:
+		spread, saturation = noRecording, noRecording
+	case c.a.Intervals > 0:
+		spread = Doubt{moistheat.Unrecorded, "fewer than two measuring points are on record"}
 	}
-	if saturation == "" {
-		saturation = "the recording shows no hold"
+	if saturation == (Doubt{}) {
+		saturation = noHold
 	}
 	for _, d := range [...]struct {
-		rule     *moistheat.Rule
-		limit    Limit
+		rule     ask.ID
+		limit    moistheat.Figure[units.TemperatureDifferenceUnit]
 		measured units.TemperatureDifference
-		reason   string
+		doubt    Doubt
 	}{
-		{&ruleSpread, c.l.Spread, c.a.Spread, spread},
-		{&ruleSaturation, c.l.Saturation, c.a.Saturation.Difference, saturation},
+		{spreadWide, c.l.Spread, c.a.Spread, spread},
+		{saturationApart, c.l.Saturation, c.a.Saturation.Difference, saturation},
 	} {
-		limit, measured := d.limit.Value.Value(), d.measured.Value()
+		if !d.limit.Value.IsValid() {
+			continue
+		}
+		q := by(c.Ask(d.rule, "/trace").Of(d.measured.Value(), d.limit.Value.Value()), d.limit.Source)
 		switch {
-		case !d.limit.Value.IsValid():
-			c.Skip(d.rule, "")
 		case !d.measured.IsValid():
-			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Missing, "/trace", d.reason), d.limit, measured, limit)
+			because(q, d.doubt)
 		case !c.a.Hold.IsValid():
-			limited(c.because(d.rule, moistheat.Undetermined, moistheat.Consistency, "/trace", "the numbers can not be right"), d.limit, measured, limit)
+			because(q, impossible)
 		default:
-			limited(c.Add(d.rule, check.If(d.measured.Compare(d.limit.Value) > 0), moistheat.Limit, "/trace"), d.limit, measured, limit)
+			ask.AtMost(q, d.measured, d.limit.Value)
 		}
 	}
 }
 
 // equilibration judges how far the last point lags behind the reference point.
 func (c *checker) equilibration() {
-	limit, most := c.req.Equilibration, c.req.EquilibrationMax
+	took, limit, most := c.a.Equilibration, c.req.Equilibration, c.req.EquilibrationMax
 	if !limit.IsValid() {
-		c.Skip(&ruleEquilibration, "")
 		return
 	}
-	took := c.a.Equilibration
-	add := func(o moistheat.Outcome, k moistheat.Kind, reason string) {
-		f := c.Add(&ruleEquilibration, o, k, "/trace")
-		if reason != "" {
-			check.With(f, "reason", reason)
-		}
-		f.Measured, f.Limit = took.Value(), limit.Value()
-		if o == moistheat.Broken && most.IsValid() {
-			f.Limit = most.Value()
-		}
-		f.Table, f.Sources = c.req.String(), []moistheat.Source{c.req.EquilibrationSource}
-	}
+	q := c.Ask(equilibrationLong, "/trace").Of(took.Value(), limit.Value())
+	q.Table(c.req.String()).By(c.req.EquilibrationSource)
 	switch {
 	case c.e.Trace == nil:
-		add(moistheat.Undetermined, moistheat.Missing, "only a recording shows it")
+		because(q, noRecording)
 	case !c.a.Hold.IsValid():
-		add(moistheat.Undetermined, moistheat.Consistency, "the numbers can not be right")
+		because(q, impossible)
 	case c.a.Intervals == 0:
-		add(moistheat.Undetermined, moistheat.Missing, "the recording shows no hold")
+		because(q, noHold)
 	case !took.IsValid():
-		add(moistheat.Undetermined, moistheat.Missing, "the recording does not show the reference point reach the temperature")
+		because(q, Doubt{moistheat.NotMeasurable, "the recording does not show the reference point reach the temperature"})
 	case c.a.Coarse:
-		add(moistheat.Undetermined, moistheat.Consistency, "the samples are too far apart")
-	case took.Compare(limit) <= 0:
-		add(moistheat.Met, moistheat.Limit, "")
-	case most.IsValid() && took.Compare(most) <= 0:
-		add(moistheat.Undetermined, moistheat.Limit, "it took "+took.String()+", which is not allowed to every sterilizer")
+		because(q, Doubt{moistheat.NotMeasurable, "the samples are too far apart"})
+	case !most.IsValid() || took.Compare(limit) <= 0:
+		ask.AtMost(q, took, limit)
+	case took.Compare(most) <= 0:
+		because(q, Doubt{moistheat.BetweenLimits, "it took " + took.String() + ", which is not allowed to every sterilizer"})
 	default:
-		add(moistheat.Broken, moistheat.Limit, "")
+		ask.AtMost(q, took, most)
 	}
 }
 
 // margin judges the hold with the accuracy of the sensors taken off.
 func (c *checker) margin() {
-	g, need := &c.a.Guard, c.req.Hold
-	undetermined := func(pointer, reason string) {
-		c.asked(c.because(&ruleMargin, moistheat.Undetermined, moistheat.Missing, pointer, reason), g.Hold.Value(), need.Value())
+	if c.req.NotApplicable {
+		return
 	}
+	g, need := &c.a.GuardBand, c.req.Hold
+	q := c.row(c.Ask(holdMargin, "/trace").Of(g.Hold.Value(), need.Value()))
 	switch {
-	case c.req.NotApplicable:
-		c.Skip(&ruleMargin, "")
 	case !c.req.IsValid():
-		undetermined("", "no table states what the cycle needs")
+		because(q.At(""), noTable)
 	case c.e.Trace == nil:
-		undetermined("/printed", "only a recording shows it")
+		because(q.At("/printed"), noRecording)
 	case !c.a.Hold.IsValid():
-		undetermined("/trace", doubt(&c.a))
+		because(q, c.a.doubt())
 	case !g.Hold.IsValid():
-		undetermined("/trace", g.Reason)
+		because(q, g.Doubt)
 	case g.Hold.Compare(need) >= 0:
-		f := c.Add(&ruleMargin, moistheat.Met, moistheat.Limit, "/trace")
-		c.asked(f, g.Hold.Value(), need.Value())
-		check.With(f, "falseAcceptance", g.FalseAcceptance.String())
+		q.Met().With("falseAcceptance", g.FalseAcceptance.String())
 	case !g.Possible.IsValid() || g.Possible.Compare(need) >= 0:
-		undetermined("/trace", doubt(&c.a))
+		because(q, c.a.doubt())
 	default:
-		c.asked(c.Add(&ruleMargin, moistheat.Broken, moistheat.Limit, "/trace"), g.Hold.Value(), need.Value())
+		q.Broken()
 	}
 }
 
 // pulses compares the air removal that was set with what the pressure shows.
 func (c *checker) pulses() {
-	set, course := c.e.Settings.AirRemoval, &c.a.Course
+	set, shows := c.e.Settings.AirRemoval, &c.a.Profile
 	if c.e.Trace == nil || set == moistheat.GravityDisplacement {
-		c.Skip(&rulePulses, "")
 		return
 	}
-	shown := len(course.Pulses) > 0
+	shown := len(shows.Pulses) > 0
 	if set == moistheat.DynamicAirRemoval {
-		shown = course.Vacuums() > 0
+		shown = shows.Vacuums() > 0
 	}
-	reason := ""
+	q := c.Ask(pulsesNone, "/trace")
 	switch {
-	case set == 0:
-		reason = "the air removal that was set is not on record"
-	case course.Reason != "":
-		reason = course.Reason
-	case len(course.Phases) == 0:
-		reason = "the recording can not be read"
+	case set == "":
+		because(q, Doubt{moistheat.Unrecorded, "the air removal that was set is not on record"})
+	case shows.Reason != "":
+		because(q, shows.Doubt)
+	case len(shows.Phases) == 0:
+		because(q, unreadable)
 	case !c.a.Hold.IsValid():
-		reason = "the numbers can not be right"
-	case shown:
-	case !course.FromRest:
-		reason = "the recording begins when the cycle was under way"
-	case c.a.Coarse || c.a.Has(Gap):
-		reason = "pulses may lie between the samples"
+		because(q, impossible)
+	case !shown && !shows.FromRest:
+		because(q, Doubt{moistheat.NotMeasurable, "the recording begins when the cycle was under way"})
+	case !shown && (c.a.Coarse || c.a.Has(Gap)):
+		because(q, Doubt{moistheat.NotMeasurable, "pulses may lie between the samples"})
+	default:
+		q.BrokenIf(!shown).With("set", string(set))
 	}
-	if reason != "" {
-		c.because(&rulePulses, moistheat.Undetermined, moistheat.Missing, "/trace", reason)
-		return
-	}
-	check.With(c.Add(&rulePulses, check.If(!shown), moistheat.Consistency, "/trace"), "set", set.String())
 }
 
+// drying judges how long the load dried: as printed, else as recorded, else as set.
 func (c *checker) drying() {
-	if !c.req.DryingMin.IsValid() {
-		c.Skip(&ruleDrying, "")
+	least := c.req.DryingMin
+	if !least.IsValid() {
 		return
 	}
-	dried, pointer := c.e.Printed.DryingTime, "/printed/dryingTime"
-	if phase, ok := c.a.Course.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
+	dried, pointer, cut := c.e.Printed.DryingTime, "/printed/dryingTime", false
+	if phase, ok := c.a.Profile.Phase(Drying); !dried.IsValid() && ok && c.a.Hold.IsValid() {
 		dried, pointer = phase.Length(), "/trace"
-		if c.a.Course.DryingCut && dried.Compare(c.req.DryingMin) < 0 {
-			c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), dried.Value(), c.req.DryingMin.Value())
-			return
-		}
+		cut = c.a.Profile.DryingCut && dried.Compare(least) < 0
 	}
 	if !dried.IsValid() && c.e.Settings.Drying.IsValid() {
 		dried, pointer = c.e.Settings.Drying, "/settings/drying"
 	}
-	if !dried.IsValid() {
-		c.asked(c.Add(&ruleDrying, moistheat.Undetermined, moistheat.Missing, pointer), units.Value{}, c.req.DryingMin.Value())
-		return
+	q := c.row(c.Ask(dryingShort, pointer).Of(dried.Value(), least.Value()))
+	if cut {
+		q.Open(moistheat.NotMeasurable)
 	}
-	c.asked(c.Add(&ruleDrying, check.If(dried.Compare(c.req.DryingMin) < 0), moistheat.Limit, pointer), dried.Value(), c.req.DryingMin.Value())
+	ask.AtLeast(q, dried, least)
 }

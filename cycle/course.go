@@ -3,7 +3,7 @@ package cycle
 import (
 	"math"
 
-	"example.com/moistheat/internal/enum"
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
@@ -21,37 +21,26 @@ const (
 )
 
 // PhaseKind names a phase of a cycle. The zero PhaseKind is invalid.
-type PhaseKind uint8
+type PhaseKind string
 
 const (
 	// AirRemoval: up to the last time that the chamber is drawn down before the
 	// hold.
-	AirRemoval PhaseKind = iota + 1
+	AirRemoval PhaseKind = "air removal"
 	// Heating: from then on, or from the start, until the reference point is at
 	// temperature, or all points where there is no reference point.
-	Heating
+	Heating PhaseKind = "heating"
 	// Equilibrating: from the reference point to the last point at temperature.
-	Equilibrating
+	Equilibrating PhaseKind = "equilibration"
 	// Holding: all points at temperature.
-	Holding
+	Holding PhaseKind = "hold"
 	// Exhaust: down to the pressure of the air outside.
-	Exhaust
+	Exhaust PhaseKind = "exhaust"
 	// Drying: under vacuum after the exhaust, pulses of air included.
-	Drying
+	Drying PhaseKind = "drying"
 	// AirAdmission: back from the last vacuum to the air outside.
-	AirAdmission
+	AirAdmission PhaseKind = "air admission"
 )
-
-var phaseNames = [...]string{"", "air removal", "heating", "equilibration", "hold", "exhaust", "drying", "air admission"}
-
-// String returns the phase as it is written in JSON, such as "air removal".
-func (k PhaseKind) String() string { return enum.String(phaseNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k PhaseKind) MarshalText() ([]byte, error) { return enum.Marshal(phaseNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *PhaseKind) UnmarshalText(text []byte) error { return enum.Unmarshal(phaseNames[:], k, text) }
 
 // Phase is a stretch of the trace, in time since the start.
 type Phase struct {
@@ -73,13 +62,13 @@ type Pulse struct {
 	Vacuum bool                   `json:"vacuum"`          // the trough is more than 5 kPa below the atmosphere
 }
 
-// Course is what a trace shows of the way through the cycle, from its pressure and
+// Profile is what a trace shows of the way through the cycle, from its pressure and
 // temperatures and not from the names of programmes. Pressures are rounded to
 // 0.01 kPa.
 //
-// The pressure of the air outside is the one that [AnalyzeAt] was given, or else
-// the first pressure of the trace if that can be one.
-type Course struct {
+// The pressure of the air outside is that of the requirement, or else the first
+// pressure of the trace if that can be one.
+type Profile struct {
 	Phases []Phase `json:"phases,omitzero"` // in order of time, without overlap
 	Pulses []Pulse `json:"pulses,omitzero"` // before the hold
 	// ResidualAir is the share of the air in the chamber at the start that dilution
@@ -94,12 +83,11 @@ type Course struct {
 	DryingVacuum units.AbsolutePressure `json:"dryingVacuum,omitzero"`
 	// DryingCut says that the trace ends before the drying does.
 	DryingCut bool `json:"dryingCut,omitzero"`
-	// Reason says why pulses, exhaust and drying are not known, or is "".
-	Reason string `json:"reason,omitzero"`
+	Doubt          // about pulses, exhaust and drying, if there is one
 }
 
-// Phase returns the phase of a kind, if the trace shows it. A nil *Course shows none.
-func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
+// Phase returns the phase of a kind, if the trace shows it. A nil *Profile shows none.
+func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
 	if c == nil {
 		return Phase{}, false
 	}
@@ -112,7 +100,7 @@ func (c *Course) Phase(k PhaseKind) (p Phase, ok bool) {
 }
 
 // Vacuums counts the pulses that go below the atmosphere.
-func (c *Course) Vacuums() (n int) {
+func (c *Profile) Vacuums() (n int) {
 	if c == nil {
 		return 0
 	}
@@ -168,13 +156,13 @@ func (t *turns) add(i int, kPa float64) (found turn, ok bool) {
 
 // followCourse finds the phases. It is called after findHold.
 func (s *series) followCourse() {
-	c := &s.Course
+	c := &s.Profile
 	switch {
 	case !s.believable:
-		c.Reason = "the numbers can not be right"
+		c.Doubt = impossible
 		return
 	case s.Intervals == 0:
-		c.Reason = "the sterilization temperature was not reached"
+		c.Doubt = notReached
 		return
 	}
 	r := &s.run
@@ -192,16 +180,16 @@ func (s *series) followCourse() {
 	}
 	switch {
 	case len(s.pressures) == 0:
-		c.Reason = "no chamber pressure is recorded"
+		c.Doubt = noPressure
 	case m == nil:
-		c.Reason = "a gauge pressure means nothing without the atmospheric pressure of the site"
+		c.Doubt = noAtmosphere
 	}
 	add := func(k PhaseKind, start, end float64) {
 		if end > start {
 			c.Phases = append(c.Phases, Phase{k, seconds(start), seconds(end)})
 		}
 	}
-	c.Phases = make([]Phase, 0, AirAdmission)
+	c.Phases = make([]Phase, 0, 7) // each kind once at most
 	outside := math.NaN()
 	heat := begin
 	if m != nil {
@@ -220,7 +208,7 @@ func (s *series) followCourse() {
 		return
 	}
 	if math.IsNaN(outside) {
-		c.Reason = "the pressure of the air outside is not known"
+		c.Doubt = Doubt{moistheat.Unrecorded, "the pressure of the air outside is not known"}
 		return
 	}
 	s.followDrying(m, outside, add)
@@ -231,7 +219,7 @@ func (m *manometer) absolute(i int) float64 { return m.values[i]*m.kPa + m.add }
 
 // followPulses fills in the pulses and returns when the last began to rise.
 func (s *series) followPulses(m *manometer, outside float64) (heat float64) {
-	c := &s.Course
+	c := &s.Profile
 	heat = math.Inf(-1)
 	left := 1.0          // share of the air
 	bottom := math.NaN() // of the present rise
@@ -268,7 +256,7 @@ func (s *series) followPulses(m *manometer, outside float64) (heat float64) {
 
 // followDrying finds what came after the hold.
 func (s *series) followDrying(m *manometer, outside float64, add func(k PhaseKind, start, end float64)) {
-	c := &s.Course
+	c := &s.Profile
 	vented, vacuum := -1, -1
 	lowest := math.Inf(1)
 	trough := turn{sample: -1}

@@ -38,7 +38,7 @@ type phase struct {
 	Start, End float64
 }
 
-func phases(c *Course) (out []phase) {
+func phases(c *Profile) (out []phase) {
 	for _, p := range c.Phases {
 		out = append(out, phase{p.Kind, secs(p.Start), secs(p.End)})
 	}
@@ -48,8 +48,8 @@ func phases(c *Course) (out []phase) {
 func TestCourse(t *testing.T) {
 	a := Analyze(pulsed(), req134)
 	require.Empty(t, a.Problems)
-	c := &a.Course
-	assert.Empty(t, c.Reason)
+	c := &a.Profile
+	assert.Empty(t, c.Detail)
 	assert.True(t, c.FromRest)
 	// The corners of the curves. The pressure passes 106.3 kPa, 5 above the start,
 	// between 758 s and 759 s, and 96.3 kPa between 765 s and 766 s; it rises out of
@@ -78,7 +78,7 @@ func TestCourse(t *testing.T) {
 }
 
 func TestCourseVariants(t *testing.T) {
-	kinds := func(c *Course) (out []PhaseKind) {
+	kinds := func(c *Profile) (out []PhaseKind) {
 		for _, p := range c.Phases {
 			out = append(out, p.Kind)
 		}
@@ -90,48 +90,48 @@ func TestCourseVariants(t *testing.T) {
 	}
 	t.Run("gravity has no pulses and no vacuum", func(t *testing.T) {
 		a := Analyze(pressed(pulsed(), point{0, 101.3}, point{240, 101.3}, point{400, 310}, point{700, 310}, point{760, 101.3}, point{1600, 101.3}), req134)
-		assert.Equal(t, []PhaseKind{Heating, Equilibrating, Holding, Exhaust}, kinds(&a.Course))
-		assert.Empty(t, a.Course.Pulses)
-		assert.False(t, a.Course.ResidualAir.IsValid())
-		assert.False(t, a.Course.DryingVacuum.IsValid())
-		assert.True(t, a.Course.FromRest)
+		assert.Equal(t, []PhaseKind{Heating, Equilibrating, Holding, Exhaust}, kinds(&a.Profile))
+		assert.Empty(t, a.Profile.Pulses)
+		assert.False(t, a.Profile.ResidualAir.IsValid())
+		assert.False(t, a.Profile.DryingVacuum.IsValid())
+		assert.True(t, a.Profile.FromRest)
 	})
 	t.Run("pulses above the atmosphere", func(t *testing.T) {
 		a := Analyze(pressed(pulsed(), point{0, 101.3}, point{60, 170}, point{90, 110}, point{130, 170}, point{160, 110}, point{400, 310}, point{700, 310}, point{760, 101.3}, point{1600, 101.3}), req134)
-		assert.Len(t, a.Course.Pulses, 2)
-		assert.Zero(t, a.Course.Vacuums())
-		assert.InDelta(t, 100*101.3/170*110/170*110/310, a.Course.ResidualAir.Float64(units.Percent), 1e-6)
+		assert.Len(t, a.Profile.Pulses, 2)
+		assert.Zero(t, a.Profile.Vacuums())
+		assert.InDelta(t, 100*101.3/170*110/170*110/310, a.Profile.ResidualAir.Float64(units.Percent), 1e-6)
 	})
 	t.Run("drying by pulses of air is one drying", func(t *testing.T) {
 		a := Analyze(pressed(pulsed(), append(slices.Clone(pulsedPressure[:11]), point{1000, 8}, point{1020, 60}, point{1060, 6}, point{1460, 6}, point{1480, 101.3}, point{1600, 101.3})...), req134)
-		p, ok := a.Course.Phase(Drying)
+		p, ok := a.Profile.Phase(Drying)
 		require.True(t, ok)
 		assert.InDelta(t, 1461, secs(p.End), 1e-9)
-		assert.Equal(t, absolute("6.00 kPa"), a.Course.DryingVacuum)
+		assert.Equal(t, absolute("6.00 kPa"), a.Profile.DryingVacuum)
 	})
 	t.Run("cut off while drying", func(t *testing.T) {
 		tr := thin(pulsed(), func(i int) bool { return i < 1200 })
 		a := Analyze(tr, req134)
-		assert.True(t, a.Course.DryingCut)
-		p, _ := a.Course.Phase(Drying)
+		assert.True(t, a.Profile.DryingCut)
+		p, _ := a.Profile.Phase(Drying)
 		assert.InDelta(t, 1199, secs(p.End), 1e-9)
-		_, ok := a.Course.Phase(AirAdmission)
+		_, ok := a.Profile.Phase(AirAdmission)
 		assert.False(t, ok)
 	})
 	t.Run("begun under way", func(t *testing.T) {
 		a := Analyze(thin(pulsed(), func(i int) bool { return i >= 150 }), req134)
-		assert.False(t, a.Course.FromRest)
+		assert.False(t, a.Profile.FromRest)
 	})
 	t.Run("the control at work is no pulse", func(t *testing.T) {
 		a := Analyze(pressed(pulsed(), point{0, 101.3}, point{240, 101.3}, point{380, 310}, point{385, 300}, point{400, 310}, point{700, 310}, point{760, 101.3}, point{1600, 101.3}), req134)
-		assert.Empty(t, a.Course.Pulses)
+		assert.Empty(t, a.Profile.Pulses)
 	})
 	t.Run("no pressure", func(t *testing.T) {
 		tr := pulsed()
 		tr.AbsolutePressures = nil
 		a := Analyze(tr, req134)
-		assert.Equal(t, []PhaseKind{Heating, Equilibrating, Holding}, kinds(&a.Course))
-		assert.Contains(t, a.Course.Reason, "no chamber pressure")
+		assert.Equal(t, []PhaseKind{Heating, Equilibrating, Holding}, kinds(&a.Profile))
+		assert.Contains(t, a.Profile.Detail, "no chamber pressure")
 	})
 	gaugeOf := func() *Trace {
 		tr := pulsed()
@@ -140,42 +140,42 @@ func TestCourseVariants(t *testing.T) {
 		return tr
 	}
 	t.Run("gauge", func(t *testing.T) {
-		a := AnalyzeAt(gaugeOf(), req134, absolute("101.3 kPa"))
+		a := Analyze(gaugeOf(), sited(req134, absolute("101.3 kPa")))
 		b := Analyze(pulsed(), req134)
-		assert.Equal(t, b.Course.Phases, a.Course.Phases)
-		assert.Equal(t, b.Course.ResidualAir, a.Course.ResidualAir)
+		assert.Equal(t, b.Profile.Phases, a.Profile.Phases)
+		assert.Equal(t, b.Profile.ResidualAir, a.Profile.ResidualAir)
 		a = Analyze(gaugeOf(), req134)
-		assert.Contains(t, a.Course.Reason, "gauge")
-		assert.Empty(t, a.Course.Pulses)
+		assert.Contains(t, a.Profile.Detail, "gauge")
+		assert.Empty(t, a.Profile.Pulses)
 	})
 	t.Run("the air outside is not known", func(t *testing.T) {
 		a := Analyze(thin(pulsed(), func(i int) bool { return i >= 65 }), req134) // it begins at 24 kPa
-		assert.Contains(t, a.Course.Reason, "air outside")
-		_, ok := a.Course.Phase(Exhaust)
+		assert.Contains(t, a.Profile.Detail, "air outside")
+		_, ok := a.Profile.Phase(Exhaust)
 		assert.False(t, ok)
-		a = AnalyzeAt(thin(pulsed(), func(i int) bool { return i >= 65 }), req134, absolute("101.3 kPa"))
-		assert.Empty(t, a.Course.Reason)
-		_, ok = a.Course.Phase(Drying)
+		a = Analyze(thin(pulsed(), func(i int) bool { return i >= 65 }), sited(req134, absolute("101.3 kPa")))
+		assert.Empty(t, a.Profile.Detail)
+		_, ok = a.Profile.Phase(Drying)
 		assert.True(t, ok)
 	})
 	t.Run("never hot", func(t *testing.T) {
 		a := Analyze(pulsed(), pair("140 Cel", "3 min"))
-		assert.Empty(t, a.Course.Phases)
-		assert.Contains(t, a.Course.Reason, "not reached")
+		assert.Empty(t, a.Profile.Phases)
+		assert.Contains(t, a.Profile.Detail, "not reached")
 	})
 }
 
 // Shifting the clock and changing the unit of the pressure leave the course as it
 // is.
 func TestCourseMetamorphic(t *testing.T) {
-	want := Analyze(pulsed(), req134).Course
+	want := Analyze(pulsed(), req134).Profile
 	tr := pulsed()
 	tr.AbsolutePressures[0].Unit = units.Bar
 	tr.AbsolutePressures[0].Values = each(tr.AbsolutePressures[0].Values, func(p float64) float64 { return p / 100 })
-	assert.Equal(t, want, Analyze(tr, req134).Course)
+	assert.Equal(t, want, Analyze(tr, req134).Profile)
 	tr = pulsed()
 	tr.Time.Values = each(tr.Time.Values, func(s float64) float64 { return s + 5000 })
-	got := Analyze(tr, req134).Course
+	got := Analyze(tr, req134).Profile
 	require.Len(t, got.Phases, len(want.Phases))
 	for i, p := range got.Phases {
 		assert.InDelta(t, secs(want.Phases[i].Start)+5000, secs(p.Start), 1e-9)
@@ -197,35 +197,13 @@ func TestCourseOrder(t *testing.T) {
 		}
 		tr := &Trace{Time: TimeBase{units.Second, times}, Temperatures: []TemperatureChannel{channel("T", ReferencePoint, temp)},
 			AbsolutePressures: []AbsolutePressureChannel{{ID: "P", Place: Chamber, Unit: units.Kilopascal, Values: p}}}
-		a := AnalyzeAt(tr, req134, absolute("101.3 kPa"))
+		a := Analyze(tr, sited(req134, absolute("101.3 kPa")))
 		last := 0.0
-		for _, ph := range a.Course.Phases {
+		for _, ph := range a.Profile.Phases {
 			assert.GreaterOrEqual(t, secs(ph.Start), last-1e-9)
 			assert.Greater(t, secs(ph.End), secs(ph.Start))
 			last = secs(ph.End)
 		}
 		assert.LessOrEqual(t, last, 399.0)
 	}
-}
-
-func TestWords(t *testing.T) {
-	for k := AirRemoval; k <= AirAdmission; k++ {
-		text, err := k.MarshalText()
-		require.NoError(t, err)
-		var back PhaseKind
-		require.NoError(t, back.UnmarshalText(text))
-		assert.Equal(t, k, back)
-		assert.Equal(t, string(text), k.String())
-	}
-	for k := Gap; k <= Spike; k++ {
-		text, err := k.MarshalText()
-		require.NoError(t, err)
-		var back ProblemKind
-		require.NoError(t, back.UnmarshalText(text))
-		assert.Equal(t, k, back)
-	}
-	_, err := (AirAdmission + 1).MarshalText()
-	assert.Error(t, err)
-	_, err = (Spike + 1).MarshalText()
-	assert.Error(t, err)
 }

@@ -2,7 +2,6 @@ package cycle
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -12,52 +11,21 @@ import (
 	"strings"
 	"time"
 
-	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
 // DecodeTrace reads a trace in the library's own JSON, as strictly as a record: an
 // unknown or duplicate name, a missing member or a number that can not be one is an
-// error, a [*TraceError]. What the numbers mean is for [Analyze] to say.
+// error, a [*moistheat.DocumentError]. What the numbers mean is for [Analyze] to say.
 func DecodeTrace(data []byte) (*Trace, error) {
-	t, err := traceDecoder.Get(strictjson.NewDecoder[Trace]).Decode(data, strictjson.Default())
-	if err != nil {
-		var e *strictjson.Error
-		if errors.As(err, &e) {
-			return nil, &TraceError{Pointer: e.Pointer, Problem: e.Problem, Err: e.Err}
-		}
-		return nil, &TraceError{Problem: err.Error()}
-	}
-	return t, nil
+	return strictjson.Read[Trace](data, strictjson.Default(), "")
 }
 
-var traceDecoder lazy.Value[*strictjson.Decoder[Trace]]
-
-// TraceError says why a trace could not be read, and where. It unwraps to what a
-// record's error does: over a limit, not the syntax, or not the agreed shape.
-type TraceError struct {
-	Pointer string // RFC 6901, into JSON or into the [Columns]; "" for a line of CSV
-	Line    int    // of CSV, from 1; 0 where it is not about a line
-	Column  int    // of CSV, from 1; 0 where it is not about a column
-	Problem string
-	Err     error
-}
-
-// Unwrap returns the sort of error.
-func (e *TraceError) Unwrap() error { return cmp.Or(e, &TraceError{}).Err }
-
-func (e *TraceError) Error() string {
-	e = cmp.Or(e, &TraceError{})
-	switch {
-	case e.Column > 0:
-		return fmt.Sprintf("cycle: line %d, column %d: %s", e.Line, e.Column, e.Problem)
-	case e.Line > 0:
-		return fmt.Sprintf("cycle: line %d: %s", e.Line, e.Problem)
-	case e.Pointer != "":
-		return "cycle: " + e.Pointer + ": " + e.Problem
-	}
-	return "cycle: " + e.Problem
+// csvError is the error of a line of CSV, or of the file where line is 0.
+func csvError(kind moistheat.ErrorKind, line, column int, problem string) error {
+	return &moistheat.DocumentError{Kind: kind, Format: "CSV", Line: line, Column: column, Offset: -1, Problem: problem}
 }
 
 // Columns declares what a CSV file of a recorder holds. Nothing is guessed from the
@@ -103,7 +71,7 @@ const (
 // ReadCSV reads the trace of a recorder's CSV file (RFC 4180) by its declared
 // columns. An empty cell, a cell that is no plain number, a line of another length,
 // a line of more than 64 KiB and a file of more than 32 MiB are errors; nothing is
-// repaired. Every error but that of r is a [*TraceError].
+// repaired. Every error but that of r is a [*moistheat.DocumentError].
 func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 	if c == nil {
 		c = &Columns{}
@@ -116,18 +84,19 @@ func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 		return nil, err
 	}
 	if len(data) > maxCSVBytes {
-		return nil, &TraceError{Problem: fmt.Sprintf("more than %d bytes", maxCSVBytes), Err: strictjson.ErrLimit}
+		return nil, csvError(moistheat.ErrLimit, 0, 0, fmt.Sprintf("more than %d bytes", maxCSVBytes))
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	for i := range c.Skip {
 		end := bytes.IndexByte(data, '\n')
 		if end < 0 {
-			return nil, &TraceError{Line: i + 1, Problem: "the file ends before the first sample", Err: strictjson.ErrShape}
+			return nil, csvError(moistheat.ErrShape, i+1, 0, "the file ends before the first sample")
 		}
 		data = data[end+1:]
 	}
 	if line := longLine(data); line > 0 {
-		return nil, &TraceError{Line: line + c.Skip, Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", maxCSVLine), Err: strictjson.ErrLimit}
+		problem := fmt.Sprintf("the line is longer than the %d bytes allowed", maxCSVLine)
+		return nil, csvError(moistheat.ErrLimit, line+c.Skip, 0, problem)
 	}
 	in := csv.NewReader(bytes.NewReader(data))
 	in.ReuseRecord = true
@@ -185,7 +154,7 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 		}
 		var bad *csv.ParseError
 		if errors.As(err, &bad) {
-			return nil, &TraceError{Line: bad.Line + c.Skip, Problem: bad.Err.Error(), Err: strictjson.ErrSyntax}
+			return nil, csvError(moistheat.ErrSyntax, bad.Line+c.Skip, 0, bad.Err.Error())
 		}
 		if err != nil {
 			return nil, err
@@ -199,7 +168,7 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 				line, _ = in.FieldPos(0)
 			}
 			return text, func(problem string) error {
-				return &TraceError{Line: line + c.Skip, Column: column, Problem: problem, Err: strictjson.ErrShape}
+				return csvError(moistheat.ErrShape, line+c.Skip, column, problem)
 			}
 		}
 		text, fail := cell(c.Time)
@@ -262,7 +231,7 @@ func (c *Columns) number(text string) (float64, error) {
 // problem says what is wrong with a declaration.
 func (c *Columns) problem() error {
 	bad := func(pointer, problem string) error {
-		return &TraceError{Pointer: pointer, Problem: problem, Err: strictjson.ErrShape}
+		return &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: pointer, Offset: -1, Problem: problem}
 	}
 	used := map[int]string{}
 	take := func(pointer string, column int) error {
@@ -297,7 +266,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}
@@ -306,7 +275,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}
@@ -315,7 +284,7 @@ func (c *Columns) problem() error {
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == 0 {
+		if x.Unit == 0 || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -27,8 +27,8 @@ func TestCSVLineLimit(t *testing.T) {
 		_, err = cycle.ReadCSV(strings.NewReader(head+first+line(limit)+"\n"), columns)
 		require.NoError(t, err, name)
 		_, err = cycle.ReadCSV(strings.NewReader(head+first+line(limit+1)+"\n"), columns)
-		require.ErrorIs(t, err, strictjson.ErrLimit, name)
-		var e *cycle.TraceError
+		require.ErrorIs(t, err, moistheat.ErrLimit, name)
+		var e *moistheat.DocumentError
 		require.True(t, errors.As(err, &e))
 		assert.Equal(t, 3, e.Line, name)
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -88,7 +89,7 @@ func TestReadCSVRefuses(t *testing.T) {
 		{"a time that is none", "h\nnoon,1,20\n", 2, 1},
 	} {
 		_, err := ReadCSV(strings.NewReader(c.data), twoColumns())
-		var e *TraceError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e, c.name)
 		assert.Equal(t, c.line, e.Line, c.name)
 		assert.Equal(t, c.column, e.Column, c.name)
@@ -108,7 +109,7 @@ func TestReadCSVRefuses(t *testing.T) {
 		{"both times", func(c *Columns) { c.TimeLayout = "15:04" }, "/timeUnit"},
 		{"no temperature", func(c *Columns) { c.Temperatures = nil }, "/temperatures"},
 		{"no unit", func(c *Columns) { c.Temperatures[0].Unit = 0 }, "/temperatures/0"},
-		{"no place", func(c *Columns) { c.AbsolutePressures[0].Place = 0 }, "/absolutePressures/0"},
+		{"no place", func(c *Columns) { c.AbsolutePressures[0].Place = "" }, "/absolutePressures/0"},
 		{"two separators", func(c *Columns) { c.Separator = ";;" }, "/separator"},
 		{"a quote between", func(c *Columns) { c.Separator = `"` }, "/separator"},
 		{"commas for both", func(c *Columns) { c.DecimalComma = true }, "/separator"},
@@ -117,7 +118,7 @@ func TestReadCSVRefuses(t *testing.T) {
 		columns := twoColumns()
 		c.change(columns)
 		_, err := ReadCSV(strings.NewReader("h\n0,1,20\n"), columns)
-		var e *TraceError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e, c.name)
 		assert.Equal(t, c.pointer, e.Pointer, c.name)
 	}
@@ -156,7 +157,7 @@ func TestDecodeTrace(t *testing.T) {
 	assert.Equal(t, want, got)
 	for _, bad := range []string{"", "null", "{}", `{"time": {"unit": "s", "values": [0, 1]}, "temperature": []}`, string(data[:len(data)/2])} {
 		_, err := DecodeTrace([]byte(bad))
-		var e *TraceError
+		var e *moistheat.DocumentError
 		assert.ErrorAs(t, err, &e, bad)
 	}
 }

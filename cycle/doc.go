@@ -18,8 +18,8 @@
 // pairs of equal lethality.
 //
 // Besides the hold a trace shows the phases of the cycle, its pulses and the air that
-// they leave ([Course]), what the accuracy of the sensors leaves of the hold
-// ([Guard]), and sensors that can not be right ([Problem]). [ReadCSV] reads a
+// they leave ([Profile]), what the accuracy of the sensors leaves of the hold
+// ([GuardBand]), and sensors that can not be right ([Problem]). [ReadCSV] reads a
 // recorder's file by columns that the caller declares.
 //
 // # Checks

@@ -58,7 +58,7 @@ func ExampleParseTable() {
 		}]
 	}`))
 	fmt.Println(table, err)
-	// Output: <nil> cycle: /rows/0/hold: is outside 30 s to 24 h; look at its unit
+	// Output: <nil> moistheat.cycle-table/1: /rows/0/hold: is outside 30 s to 24 h; look at its unit
 }
 
 // record is a cycle read every second: up from 100 °C in 68 s, level at 134.5 °C
@@ -90,7 +90,7 @@ func ExampleAnalyze() {
 	a := cycle.Analyze(record(), req)
 	fmt.Println("needed:", req.Hold, "at", req.Temperature)
 	fmt.Println("held:  ", a.Hold, "from", a.HoldStart)
-	fmt.Println("steam: ", a.Saturation.Reason)
+	fmt.Println("steam: ", a.Saturation.Detail)
 	// Output:
 	// needed: 3 min at 134 °C
 	// held:   3 min 22 s from 1 min 8 s
@@ -163,7 +163,7 @@ func ExampleReadCSV() {
 }
 
 // The phases of a cycle with one vacuum before it, by the pressure alone.
-func ExampleCourse() {
+func ExampleProfile() {
 	minutes := []float64{0, 1, 2, 4, 6, 8, 8.5, 9, 9.5, 11, 20, 20.5}
 	t := &cycle.Trace{
 		Time: cycle.TimeBase{Unit: units.Minute, Values: minutes},
@@ -177,12 +177,12 @@ func ExampleCourse() {
 		fmt.Println(err)
 		return
 	}
-	need, _ := table.Find(0, 0, celsius("134 Cel"))
-	course := cycle.Analyze(t, need).Course
-	for _, p := range course.Phases {
+	need, _ := table.Find("", "", celsius("134 Cel"))
+	profile := cycle.Analyze(t, need).Profile
+	for _, p := range profile.Phases {
 		fmt.Println(p.Kind, "from", p.Start, "to", p.End)
 	}
-	fmt.Println("air left by dilution:", course.ResidualAir.Convert(units.Percent, 1, units.TiesToEven))
+	fmt.Println("air left by dilution:", profile.ResidualAir.Convert(units.Percent, 1, units.TiesToEven))
 	// Output:
 	// air removal from 0.000 s to 2 min
 	// heating from 2 min to 5 min 58.261 s

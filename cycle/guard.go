@@ -4,15 +4,16 @@ import (
 	"math"
 	"slices"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
-// Guard is what the accuracy of the sensors leaves of a hold: guarded acceptance
+// GuardBand is what the accuracy of the sensors leaves of a hold: guarded acceptance
 // after JCGM 106:2012, 8.3, with the stated accuracy as the guard band.
-type Guard struct {
+type GuardBand struct {
 	// Hold is the hold if every thermometer reads too high by its accuracy, by the
-	// same rules as [Analysis].Hold. It is invalid if an accuracy is not stated;
-	// Reason then says whose.
+	// same rules as [Analysis].Hold. It is invalid if an accuracy is not stated; the
+	// Doubt then says whose.
 	Hold units.Duration `json:"hold,omitzero"`
 	// Possible is to Hold what [Analysis].Possible is to the hold as read.
 	Possible units.Duration `json:"possible,omitzero"`
@@ -23,7 +24,7 @@ type Guard struct {
 	// the channels up, which needs no independence. It is invalid if the readings
 	// do not show the hold.
 	FalseAcceptance units.Ratio `json:"falseAcceptance,omitzero"`
-	Reason          string      `json:"reason,omitzero"`
+	Doubt
 }
 
 const (
@@ -60,15 +61,15 @@ func (s *series) within(first, last int) {
 
 // guard takes the accuracy off. It is called after findHold.
 func (s *series) guard() {
-	g := &s.Guard
+	g := &s.GuardBand
 	for k := range s.temps {
 		if math.IsNaN(s.temps[k].width) {
-			g.Reason = "the accuracy of " + s.temps[k].id + " is not recorded"
+			g.Doubt = Doubt{moistheat.Unrecorded, "the accuracy of " + s.temps[k].id + " is not recorded"}
 			return
 		}
 	}
 	if !s.Requirement.IsValid() {
-		g.Reason = "nothing says which temperature is needed"
+		g.Doubt = Doubt{moistheat.NoLimit, "nothing says which temperature is needed"}
 		return
 	}
 	var a Analysis

@@ -28,10 +28,10 @@ func TestGuardHold(t *testing.T) {
 		{"1.001 K", 0}, // 135 °C is all there is
 	} {
 		a := Analyze(accurate(good(), c.accuracy), req134)
-		require.True(t, a.Guard.Hold.IsValid(), c.accuracy)
-		assert.InDelta(t, c.want, secs(a.Guard.Hold), 6e-4, c.accuracy)
+		require.True(t, a.GuardBand.Hold.IsValid(), c.accuracy)
+		assert.InDelta(t, c.want, secs(a.GuardBand.Hold), 6e-4, c.accuracy)
 		assert.InDelta(t, goodFall-goodRise, secs(a.Hold), 6e-4, "the hold itself is as read")
-		assert.LessOrEqual(t, a.Guard.Hold.Compare(a.Hold), 0)
+		assert.LessOrEqual(t, a.GuardBand.Hold.Compare(a.Hold), 0)
 	}
 }
 
@@ -48,20 +48,20 @@ func TestGuardFalseAcceptance(t *testing.T) {
 		{"0.1 K", 0.0001}, // rounded up, never to nothing
 	} {
 		a := Analyze(accurate(good(), c.accuracy), pair("134 Cel", "4 min"))
-		assert.InDelta(t, c.want, a.Guard.FalseAcceptance.Float64(units.Percent), 1.01e-4, c.accuracy)
+		assert.InDelta(t, c.want, a.GuardBand.FalseAcceptance.Float64(units.Percent), 1.01e-4, c.accuracy)
 	}
 	// A second channel doubles the bound.
 	tr := good()
 	tr.Temperatures = append(tr.Temperatures, channel("T2", InLoad, tr.Temperatures[0].Values))
 	a := Analyze(accurate(tr, "1 K"), pair("134 Cel", "4 min"))
-	assert.InDelta(t, 2*2.2750, a.Guard.FalseAcceptance.Float64(units.Percent), 1.01e-4)
+	assert.InDelta(t, 2*2.2750, a.GuardBand.FalseAcceptance.Float64(units.Percent), 1.01e-4)
 
 	// The hold that the readings do not show has none.
 	a = Analyze(accurate(good(), "1 K"), pair("134 Cel", "5 min"))
-	assert.False(t, a.Guard.FalseAcceptance.IsValid())
+	assert.False(t, a.GuardBand.FalseAcceptance.IsValid())
 	// At the very edge it is a toss-up.
 	a = Analyze(accurate(good(), "1 K"), pair("135 Cel", "240 s"))
-	assert.InDelta(t, 50, a.Guard.FalseAcceptance.Float64(units.Percent), 1e-9)
+	assert.InDelta(t, 50, a.GuardBand.FalseAcceptance.Float64(units.Percent), 1e-9)
 }
 
 func TestGuardUnits(t *testing.T) {
@@ -70,34 +70,34 @@ func TestGuardUnits(t *testing.T) {
 	f.Temperatures[0].Unit = units.Fahrenheit
 	f.Temperatures[0].Values = each(f.Temperatures[0].Values, func(c float64) float64 { return c*1.8 + 32 })
 	a := Analyze(accurate(f, "0.9 5.K/9"), req134)
-	assert.InDelta(t, secs(c.Guard.Hold), secs(a.Guard.Hold), 2e-3)
-	assert.Equal(t, c.Guard.FalseAcceptance, a.Guard.FalseAcceptance)
+	assert.InDelta(t, secs(c.GuardBand.Hold), secs(a.GuardBand.Hold), 2e-3)
+	assert.Equal(t, c.GuardBand.FalseAcceptance, a.GuardBand.FalseAcceptance)
 }
 
 func TestGuardIsHonest(t *testing.T) {
 	a := Analyze(good(), req134)
-	assert.False(t, a.Guard.Hold.IsValid())
-	assert.Contains(t, a.Guard.Reason, "T1")
+	assert.False(t, a.GuardBand.Hold.IsValid())
+	assert.Contains(t, a.GuardBand.Detail, "T1")
 	a = Analyze(accurate(good(), "0 K"), req134)
-	assert.False(t, a.Guard.Hold.IsValid(), "no sensor is perfect")
+	assert.False(t, a.GuardBand.Hold.IsValid(), "no sensor is perfect")
 	a = Analyze(accurate(good(), "0.5 K"), Requirement{})
-	assert.False(t, a.Guard.Hold.IsValid())
+	assert.False(t, a.GuardBand.Hold.IsValid())
 	_, err := json.Marshal(a)
 	assert.NoError(t, err)
 	// A better sensor never leaves less.
 	before, chance := -1.0, 101.0
 	for _, accuracy := range []string{"1.5 K", "1 K", "0.7 K", "0.5 K", "0.3 K", "0.1 K"} {
 		a := Analyze(accurate(good(), accuracy), req134)
-		assert.GreaterOrEqual(t, secs(a.Guard.Hold), before)
-		assert.LessOrEqual(t, a.Guard.FalseAcceptance.Float64(units.Percent), chance)
-		before, chance = secs(a.Guard.Hold), a.Guard.FalseAcceptance.Float64(units.Percent)
+		assert.GreaterOrEqual(t, secs(a.GuardBand.Hold), before)
+		assert.LessOrEqual(t, a.GuardBand.FalseAcceptance.Float64(units.Percent), chance)
+		before, chance = secs(a.GuardBand.Hold), a.GuardBand.FalseAcceptance.Float64(units.Percent)
 	}
 	// A trace in the wrong unit has no guarded hold either.
 	wrong := accurate(good(), "0.5 K")
 	wrong.Temperatures[0].Values = each(wrong.Temperatures[0].Values, func(c float64) float64 { return c*1.8 + 32 })
 	a = Analyze(wrong, req134)
 	assert.True(t, a.Has(Implausible))
-	assert.False(t, a.Guard.Hold.IsValid())
+	assert.False(t, a.GuardBand.Hold.IsValid())
 }
 
 func TestFluctuation(t *testing.T) {

@@ -4,38 +4,24 @@ import (
 	"errors"
 	"math"
 
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
 // LethalityRule says how lethal rates are summed over time. The zero LethalityRule
 // is invalid.
-type LethalityRule uint8
+type LethalityRule string
 
 const (
 	// Trapezoid: the mean of two neighbouring rates times the time between them.
-	Trapezoid LethalityRule = iota + 1
+	Trapezoid LethalityRule = "trapezoid"
 	// Rectangle: each rate times the time to the next sample; the last sample
 	// counts for as long as the one before it.
-	Rectangle
+	Rectangle LethalityRule = "rectangle"
 	// Exponential: the exact integral of a temperature that runs straight from one
 	// sample to the next. The trapezoid lies above it: by a fifth on a steep ramp
 	// that is logged once a minute, by 0.006 % if it is logged once a second.
-	Exponential
+	Exponential LethalityRule = "exponential"
 )
-
-var lethalityRuleNames = [...]string{"", "trapezoid", "rectangle", "exponential"}
-
-// String returns the rule as it is written in JSON.
-func (r LethalityRule) String() string { return enum.String(lethalityRuleNames[:], r) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (r LethalityRule) MarshalText() ([]byte, error) { return enum.Marshal(lethalityRuleNames[:], r) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (r *LethalityRule) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(lethalityRuleNames[:], r, text)
-}
 
 // The reference that [Analyze] uses: 121.1 °C and 10 K, the usual F0. Other texts
 // take 121.0 °C, which gives 2.33 % more, or 250 °F.
@@ -66,7 +52,7 @@ func LethalMinutes(celsius, seconds []float64, reference units.Temperature, z un
 	switch {
 	case !ok:
 		return 0, errors.New("cycle: lethality needs a reference temperature and a positive z")
-	case rule < Trapezoid || rule > Exponential:
+	case rule != Trapezoid && rule != Rectangle && rule != Exponential:
 		return 0, errors.New("cycle: lethality needs a rule: trapezoid, rectangle or exponential")
 	case len(celsius) != len(seconds):
 		return 0, errors.New("cycle: as many temperatures as times are needed")

@@ -159,7 +159,7 @@ func TestLethalMinutesRefuses(t *testing.T) {
 		"no reference": func() (float64, error) { return LethalMinutes(two, two, units.Temperature{}, z10, Trapezoid) },
 		"no z":         func() (float64, error) { return LethalMinutes(two, two, ref121, kelvins("-1 K"), Trapezoid) },
 		"z of zero":    func() (float64, error) { return LethalMinutes(two, two, ref121, kelvins("0 K"), Trapezoid) },
-		"no rule":      func() (float64, error) { return LethalMinutes(two, two, ref121, z10, 0) },
+		"no rule":      func() (float64, error) { return LethalMinutes(two, two, ref121, z10, "") },
 		"lengths":      func() (float64, error) { return LethalMinutes(two, two[:1], ref121, z10, Trapezoid) },
 		"one sample":   func() (float64, error) { return LethalMinutes(two[:1], two[:1], ref121, z10, Trapezoid) },
 		"same time":    func() (float64, error) { return LethalMinutes(two, []float64{1, 1}, ref121, z10, Trapezoid) },

@@ -140,13 +140,13 @@ func TestStuck(t *testing.T) {
 		assert.Equal(t, c.want, kinds(&a), c.name)
 		if stuck := a.Has(Stuck); stuck && !slices.Contains([]string{"the pressure from the hold on"}, c.name) {
 			assert.False(t, a.Hold.IsValid(), c.name)
-			assert.False(t, a.Guard.Hold.IsValid(), c.name)
+			assert.False(t, a.GuardBand.Hold.IsValid(), c.name)
 		}
 	}
 	a := Analyze(func() *Trace { tr := pulsed(); freeze(tr.AbsolutePressures[0].Values, 500, 1601); return tr }(), req134)
 	assert.True(t, a.Hold.IsValid(), "the thermometers show the hold")
 	assert.False(t, a.Saturation.Difference.IsValid())
-	assert.Contains(t, a.Saturation.Reason, "stuck")
+	assert.Contains(t, a.Saturation.Detail, "stuck")
 }
 
 // What takes evidence away, or makes it colder, never turns a broken hold into one

@@ -1,18 +1,13 @@
 package cycle
 
 import (
-	"cmp"
 	"embed"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/day"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -23,33 +18,20 @@ const TableFormat = "moistheat.cycle-table/1"
 
 // LoadClass says what a cycle has to sterilize, as far as the published tables tell
 // loads apart. The zero LoadClass is invalid.
-type LoadClass uint8
+type LoadClass string
 
 const (
 	// UnwrappedNonporous: unwrapped, solid, without lumens.
-	UnwrappedNonporous LoadClass = iota + 1
+	UnwrappedNonporous LoadClass = "unwrapped nonporous"
 	// UnwrappedMixed: unwrapped, porous or with lumens, alone or among others.
-	UnwrappedMixed
+	UnwrappedMixed LoadClass = "unwrapped mixed"
 	// WrappedInstruments: instruments in packs.
-	WrappedInstruments
+	WrappedInstruments LoadClass = "wrapped instruments"
 	// WrappedUtensils: bowls, basins and the like in packs.
-	WrappedUtensils
+	WrappedUtensils LoadClass = "wrapped utensils"
 	// TextilePacks: packs of textiles.
-	TextilePacks
+	TextilePacks LoadClass = "textile packs"
 )
-
-var loadClassNames = [...]string{"", "unwrapped nonporous", "unwrapped mixed", "wrapped instruments", "wrapped utensils", "textile packs"}
-
-// String returns the class as it is written in JSON, such as "textile packs".
-func (c LoadClass) String() string { return enum.String(loadClassNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c LoadClass) MarshalText() ([]byte, error) { return enum.Marshal(loadClassNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *LoadClass) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(loadClassNames[:], c, text)
-}
 
 // Row is one line of a table as its document prints it.
 type Row struct {
@@ -60,6 +42,16 @@ type Row struct {
 	// Temperatures are the printed temperatures, one or two, the one to cite first.
 	// Two are of different units and printed as equals, such as 121 °C and 250 °F.
 	Temperatures []units.Temperature `json:"temperatures"`
+	Stated
+	// The pressure stated with the row; a range where there is a maximum.
+	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
+	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
+	GaugePressureMax units.GaugePressure    `json:"gaugePressureMax,omitzero"`
+	Note             string                 `json:"note,omitzero"`
+}
+
+// Stated is what a row states of its cycle. What it does not state is invalid.
+type Stated struct {
 	// Hold is the minimum time at temperature; absent in a row that says that there
 	// is no such cycle.
 	Hold          units.Duration `json:"hold,omitzero"`
@@ -79,13 +71,8 @@ type Row struct {
 	Equilibration       units.Duration   `json:"equilibration,omitzero"`
 	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
 	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
-	// The pressure stated with the row; a range where there is a maximum.
-	AbsolutePressure units.AbsolutePressure `json:"absolutePressure,omitzero"`
-	GaugePressure    units.GaugePressure    `json:"gaugePressure,omitzero"`
-	GaugePressureMax units.GaugePressure    `json:"gaugePressureMax,omitzero"`
 
 	Source moistheat.Source `json:"source"`
-	Note   string           `json:"note,omitzero"`
 }
 
 // clone returns a row that shares nothing with r.
@@ -102,8 +89,8 @@ type file struct {
 	Title    string           `json:"title"`
 	Document string           `json:"document"`
 	Edition  string           `json:"edition,omitzero"`
-	From     day.Day          `json:"from,omitzero"`
-	Until    day.Day          `json:"until,omitzero"`
+	From     moistheat.Date   `json:"from,omitzero"`
+	Until    moistheat.Date   `json:"until,omitzero"`
 	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
 	Prion    moistheat.Answer `json:"prion,omitzero"`
 	Note     string           `json:"note,omitzero"`
@@ -147,15 +134,11 @@ func (t *Table) Wrapped() moistheat.Answer { return t.file().Wrapped }
 func (t *Table) Prion() bool { return t.file().Prion == moistheat.Yes }
 
 // Valid returns the first day on which the table applies and the first on which it
-// no longer does, as midnight UTC. The zero Time stands for an end that is not
-// stated.
-func (t *Table) Valid() (from, until time.Time) { return t.file().From.Time(), t.file().Until.Time() }
+// no longer does. The zero Date stands for an end that is not stated.
+func (t *Table) Valid() (from, until moistheat.Date) { return t.file().From, t.file().Until }
 
-// InForce reports whether the table applies on the calendar day of an instant, in
-// the instant's own zone.
-func (t *Table) InForce(on time.Time) bool {
-	return day.Between(t.file().From, t.file().Until, on)
-}
+// InForce reports whether the table applies on a day.
+func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.Valid()) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {
@@ -218,10 +201,8 @@ func Tables() []string {
 	return names
 }
 
-// ErrNoTable says that the library carries no table of a name.
-var ErrNoTable = errors.New("cycle: no such table")
-
-// TableFor returns a table that the library carries. The error is [ErrNoTable].
+// TableFor returns a table that the library carries. The error is
+// [moistheat.ErrUnknown].
 func TableFor(id string) (*Table, error) {
 	tables, err := builtin()
 	if err != nil {
@@ -233,70 +214,42 @@ func TableFor(id string) (*Table, error) {
 			return &own, nil
 		}
 	}
-	return nil, fmt.Errorf("%w: %.40q; there are %s", ErrNoTable, id, strings.Join(Tables(), ", "))
+	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(),
+		", "))
 }
-
-// TableError says what is wrong with a table and where.
-type TableError struct {
-	Pointer string // RFC 6901 pointer to the value in question
-	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
-	Problem string
-	Err     error // one of those that a record's or a policy's error unwraps to
-}
-
-// Unwrap returns the sort of error.
-func (e *TableError) Unwrap() error { return cmp.Or(e, &TableError{}).Err }
-
-func (e *TableError) Error() string {
-	e = cmp.Or(e, &TableError{})
-	where := e.Pointer
-	if where == "" {
-		where = "the table"
-	}
-	return "cycle: " + where + ": " + e.Problem
-}
-
-var tableDecoder lazy.Value[*strictjson.Decoder[file]]
 
 // The bounds of a table.
 const (
 	maxTableBytes = 1 << 20
 	maxRows       = 1000
-	maxName       = 64
 )
 
 // ParseTable reads a table in the format [TableFormat]. It refuses what it does not
 // know and what can not be meant: a temperature outside 100 °C to 160 °C, a hold
 // outside 30 s to 24 h, two printed temperatures more than 1 K apart. Every error
-// is a [*TableError].
+// is a [*moistheat.DocumentError].
 func ParseTable(data []byte) (*Table, error) {
 	lim := strictjson.Default()
 	lim.Size = maxTableBytes
-	f, err := tableDecoder.Get(strictjson.NewDecoder[file]).Decode(data, lim)
+	f, err := strictjson.Read[file](data, lim, TableFormat)
 	if err != nil {
-		var e *strictjson.Error
-		if errors.As(err, &e) {
-			return nil, &TableError{e.Pointer, e.Offset, e.Problem, e.Err}
-		}
-		return nil, &TableError{"", -1, err.Error(), strictjson.ErrMeaning}
+		return nil, err
 	}
 	if pointer, problem := f.problem(); problem != "" {
-		return nil, &TableError{pointer, -1, problem, strictjson.ErrMeaning}
+		return nil, strictjson.In(TableFormat, strictjson.Invalid(pointer, "%s", problem))
 	}
 	return &Table{*f}, nil
 }
 
 func (f *file) problem() (pointer, problem string) {
 	switch {
-	case f.Format != TableFormat:
-		return "/format", "want " + strconv.Quote(TableFormat)
-	case !isName(f.ID):
-		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	case !strictjson.IsName(f.ID):
+		return "/id", strictjson.WantName
 	case f.Title == "":
 		return "/title", "is empty"
 	case f.Document == "":
 		return "/document", "is empty"
-	case !day.Ordered(f.From, f.Until):
+	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
 		return "/until", "is not after the first day; it is the first day on which the table no longer applies"
 	case len(f.Rows) == 0:
 		return "/rows", "there are none"
@@ -319,8 +272,8 @@ func (f *file) problem() (pointer, problem string) {
 }
 
 func (r *Row) problem() (pointer, problem string) {
-	if !isName(r.ID) {
-		return "/id", "want 1 to 64 small letters, digits and hyphens"
+	if !strictjson.IsName(r.ID) {
+		return "/id", strictjson.WantName
 	}
 	if r.Classes != nil && len(r.Classes) == 0 {
 		return "/classes", "is empty; leave it out where the row is for any"
@@ -398,15 +351,6 @@ func withinMinutes(d units.Duration) bool {
 	return s >= 1 && s <= 300
 }
 
-func isName(s string) bool {
-	for i := range len(s) {
-		if c := s[i]; c != '-' && (c < '0' || c > '9') && (c < 'a' || c > 'z') {
-			return false
-		}
-	}
-	return s != "" && len(s) <= maxName
-}
-
 // Requirement is what one row of a table asks of one cycle. It is comparable; its
 // zero value is invalid and asks nothing that could be met.
 type Requirement struct {
@@ -417,19 +361,14 @@ type Requirement struct {
 	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Class      LoadClass            `json:"class,omitzero"`
 
-	Temperature units.Temperature           `json:"temperature"`          // the one to cite
-	AlsoPrinted units.Temperature           `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
-	Hold        units.Duration              `json:"hold,omitzero"`        // invalid in a row that is not applicable
-	DryingMin   units.Duration              `json:"dryingMin,omitzero"`   // invalid where not stated
-	DryingMax   units.Duration              `json:"dryingMax,omitzero"`   // invalid where not stated
-	Band        units.TemperatureDifference `json:"band,omitzero"`        // invalid where not stated
-	BandSource  moistheat.Source            `json:"bandSource,omitzero"`  // of the band
-	// Equilibration and EquilibrationMax are as in the [Row], with their source.
-	Equilibration       units.Duration   `json:"equilibration,omitzero"`
-	EquilibrationMax    units.Duration   `json:"equilibrationMax,omitzero"`
-	EquilibrationSource moistheat.Source `json:"equilibrationSource,omitzero"`
-	NotApplicable       bool             `json:"notApplicable,omitzero"` // the row says that there is no such cycle
-	Source              moistheat.Source `json:"source"`
+	Temperature units.Temperature `json:"temperature"`          // the one to cite
+	AlsoPrinted units.Temperature `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
+	Stated                        // by the row; the band and the equilibration have their source filled in
+
+	// Atmosphere is the pressure of the air at the site, by barometer or altitude:
+	// gauge readings mean nothing without it. No table states it; whoever knows the
+	// site fills it in.
+	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
 }
 
 // IsValid reports whether r is the requirement of a row.
@@ -545,7 +484,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 	for i := range rows {
 		row := &rows[i]
 		named := 0
-		if row.AirRemoval != 0 {
+		if row.AirRemoval != "" {
 			if row.AirRemoval != air {
 				continue
 			}
@@ -586,12 +525,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 
 func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
 	r := Requirement{
-		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class,
-		Temperature: row.Temperatures[0], Hold: row.Hold,
-		DryingMin: row.DryingMin, DryingMax: row.DryingMax,
-		Band: row.Band, BandSource: row.BandSource,
-		Equilibration: row.Equilibration, EquilibrationMax: row.EquilibrationMax, EquilibrationSource: row.EquilibrationSource,
-		NotApplicable: row.NotApplicable, Source: row.Source,
+		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
 	}
 	if len(row.Temperatures) > 1 {
 		r.AlsoPrinted = row.Temperatures[1]

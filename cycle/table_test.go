@@ -53,7 +53,7 @@ func TestTables(t *testing.T) {
 		}
 	}
 	_, err = TableFor("cdc-2008-table-9")
-	assert.ErrorIs(t, err, ErrNoTable)
+	assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	assert.ErrorContains(t, err, "cdc-2008-table-7")
 }
 
@@ -85,11 +85,10 @@ func TestCDC2008Table7(t *testing.T) {
 			require.True(t, ok, "%v %v %s", c.air, c.class, nominal)
 			want := Requirement{
 				Table: "cdc-2008-table-7", Row: r.Row, AirRemoval: c.air, Class: c.class,
-				Temperature: temp(c.celsius), AlsoPrinted: temp(c.fahr), NotApplicable: c.hold == "",
-				Source: moistheat.Source{
+				Temperature: temp(c.celsius), AlsoPrinted: temp(c.fahr), Stated: Stated{NotApplicable: c.hold == "", Source: moistheat.Source{
 					Document: "CDC Guideline for Disinfection and Sterilization in Healthcare Facilities",
 					Edition:  "2008", Locator: "Table 7", Basis: moistheat.Published,
-				},
+				}},
 			}
 			for _, f := range []struct {
 				to   *units.Duration
@@ -117,7 +116,7 @@ func TestMRCPairs(t *testing.T) {
 	for nominal, hold := range map[string]string{
 		"134 Cel": "3 min", "132 Cel": "4 min", "126 Cel": "10 min", "121 Cel": "15 min", "115 Cel": "30 min",
 	} {
-		r, ok := tab.Find(0, 0, temp(nominal))
+		r, ok := tab.Find("", "", temp(nominal))
 		require.True(t, ok, nominal)
 		assert.Equal(t, duration(hold), r.Hold, nominal)
 		assert.Equal(t, moistheat.Published, r.Source.Basis)
@@ -167,7 +166,7 @@ func TestBands(t *testing.T) {
 func TestTemperatureIn(t *testing.T) {
 	cdc, ok := table(t, "cdc-2008-table-7").Find(gravity, TextilePacks, temp("121 Cel"))
 	require.True(t, ok)
-	mrc, ok := table(t, "mrc").Find(0, 0, temp("134 Cel"))
+	mrc, ok := table(t, "mrc").Find("", "", temp("134 Cel"))
 	require.True(t, ok)
 	for _, c := range []struct {
 		r    Requirement
@@ -213,9 +212,9 @@ func TestLookup(t *testing.T) {
 		{"mrc", dynamic, TextilePacks, "273 [degF]", "132"},
 		{"mrc", dynamic, TextilePacks, "273.2 [degF]", "134"},
 		// A row that names what it is for does not fit the unknown.
-		{"cdc-2008-table-7", 0, TextilePacks, "134 Cel", ""},
-		{"cdc-2008-table-7", dynamic, 0, "134 Cel", ""},
-		{"mrc", 0, 0, "134 Cel", "134"},
+		{"cdc-2008-table-7", "", TextilePacks, "134 Cel", ""},
+		{"cdc-2008-table-7", dynamic, "", "134 Cel", ""},
+		{"mrc", "", "", "134 Cel", "134"},
 		// Not for this air removal at all.
 		{"cdc-2008-table-7", pulse, WrappedInstruments, "132 Cel", ""},
 		{"cdc-2008-table-8", pulse, UnwrappedMixed, "132 Cel", "pulse-132"},
@@ -261,16 +260,16 @@ func TestParseTable(t *testing.T) {
 		{time.Date(2025, 12, 31, 23, 59, 59, 0, east), true},
 		{time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), false},
 	} {
-		assert.Equal(t, c.want, tab.InForce(c.on), "%v", c.on)
+		assert.Equal(t, c.want, tab.InForce(moistheat.DateOf(c.on)), "%v", c.on)
 	}
-	assert.True(t, table(t, "mrc").InForce(time.Time{}), "no dates stated")
+	assert.True(t, table(t, "mrc").InForce(moistheat.Date{}), "no dates stated")
 
 	// The row that names more wins, then the longer hold; order does not matter.
 	for _, c := range []struct {
 		air   moistheat.AirRemoval
 		class LoadClass
 		row   string
-	}{{gravity, TextilePacks, "any"}, {dynamic, WrappedInstruments, "b"}, {dynamic, TextilePacks, "c"}, {0, 0, "any"}} {
+	}{{gravity, TextilePacks, "any"}, {dynamic, WrappedInstruments, "b"}, {dynamic, TextilePacks, "c"}, {"", "", "any"}} {
 		r, ok := tab.Lookup(c.air, c.class, temp("134 Cel"))
 		require.True(t, ok)
 		assert.Equal(t, c.row, r.Row)
@@ -292,7 +291,7 @@ func TestParseTable(t *testing.T) {
 func TestEquilibrationTimes(t *testing.T) {
 	for _, id := range []string{"en-285-2015", "en-13060"} {
 		for _, at := range []string{"134 Cel", "126 Cel", "121 Cel"} {
-			r, ok := table(t, id).Find(0, 0, temp(at))
+			r, ok := table(t, id).Find("", "", temp(at))
 			require.True(t, ok)
 			assert.Equal(t, duration("15 s"), r.Equilibration)
 			assert.Equal(t, duration("30 s"), r.EquilibrationMax)
@@ -326,7 +325,7 @@ func TestPrionTablesAreMarked(t *testing.T) {
 		{"prion-who-2000", gravity, "121 Cel", "1 h", moistheat.Quoted},
 		{"prion-who-2000", dynamic, "134 Cel", "1 h", moistheat.Quoted},
 	} {
-		r, ok := table(t, c.table).Find(c.air, 0, temp(c.at))
+		r, ok := table(t, c.table).Find(c.air, "", temp(c.at))
 		require.True(t, ok)
 		assert.Equal(t, duration(c.hold), r.Hold)
 		assert.Equal(t, c.basis, r.Source.Basis)
@@ -401,14 +400,14 @@ func TestParseTableRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			require.Contains(t, own, c.old)
 			_, err := ParseTable([]byte(strings.Replace(own, c.old, c.new, 1)))
-			var e *TableError
+			var e *moistheat.DocumentError
 			require.ErrorAs(t, err, &e)
 			assert.Equal(t, c.pointer, e.Pointer, "%v", err)
 		})
 	}
 	for _, data := range []string{"", "null", "[]", "{}", own + own, own[:len(own)/2], strings.Repeat("[", 1<<20)} {
 		_, err := ParseTable([]byte(data))
-		var e *TableError
+		var e *moistheat.DocumentError
 		assert.ErrorAs(t, err, &e)
 	}
 	i, j := strings.Index(own, `"rows"`), strings.LastIndex(own, "}")
@@ -428,14 +427,14 @@ func FuzzParseTable(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		tab, err := ParseTable(data)
 		if err != nil {
-			if _, ok := err.(*TableError); !ok {
+			if _, ok := err.(*moistheat.DocumentError); !ok {
 				t.Fatalf("%T: %v", err, err)
 			}
 			return
 		}
 		// Each row's own temperature finds a row of that temperature.
 		for _, row := range tab.Rows() {
-			class := LoadClass(0)
+			var class LoadClass
 			if row.Classes != nil {
 				class = row.Classes[0]
 			}

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
@@ -83,35 +82,24 @@ type (
 )
 
 // Place is where a sensor sits. The zero Place is invalid.
-type Place uint8
+type Place string
 
 const (
 	// ReferencePoint: where the cycle is controlled from.
-	ReferencePoint Place = iota + 1
+	ReferencePoint Place = "reference point"
 	// Chamber: in the free space of the chamber.
-	Chamber
+	Chamber Place = "chamber"
 	// Drain: in the chamber drain, where air and condensate leave.
-	Drain
+	Drain Place = "drain"
 	// InLoad: in or on the load.
-	InLoad
+	InLoad Place = "load"
 	// InLumen: inside a hollow item.
-	InLumen
+	InLumen Place = "lumen"
 	// Jacket: in the jacket; it never counts for the hold.
-	Jacket
+	Jacket Place = "jacket"
 	// Elsewhere: another place that must be at temperature too.
-	Elsewhere
+	Elsewhere Place = "other"
 )
-
-var placeNames = [...]string{"", "reference point", "chamber", "drain", "load", "lumen", "jacket", "other"}
-
-// String returns the place as it is written in JSON.
-func (p Place) String() string { return enum.String(placeNames[:], p) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (p Place) MarshalText() ([]byte, error) { return enum.Marshal(placeNames[:], p) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (p *Place) UnmarshalText(text []byte) error { return enum.Unmarshal(placeNames[:], p, text) }
 
 // steam reports whether a sensor at p shows the steam itself.
 func (p Place) steam() bool { return p == ReferencePoint || p == Chamber || p == Drain }

@@ -2,11 +2,12 @@ package load
 
 import (
 	"math/big"
+	"slices"
 	"strconv"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -17,55 +18,39 @@ func (c *checker) arrangement(i int) {
 	pl := p.Placement
 	at := section(pl != Placement{}, "/placement")
 	c.stacked(p, at)
-	switch {
-	case p.Barrier != packaging.PaperFilmPouch || pl.Position == OnEdge:
-		c.Skip(&arrangementFilm, "")
-	case pl.Position == Flat && (pl.FilmSide == FilmUp || pl.FilmSide == FilmDown):
-		c.Add(&arrangementFilm, check.If(pl.FilmSide == FilmDown), moistheat.Choice, at)
-	default:
-		c.Add(&arrangementFilm, moistheat.Undetermined, moistheat.Missing, at)
-	}
-	if p.Inside != "" {
-		c.Skip(&arrangementWall, "")
-		c.Skip(&wallClose, "")
-		c.Skip(&arrangementGap, "")
-	} else {
+	c.film(p, at)
+	if p.Inside == "" {
 		c.wall(i, at)
 		c.gap(i, at)
+		c.overlap(i, at)
+		c.heavy(i, at)
 	}
-	switch hw := p.Has(packaging.Hollowware); {
-	case hw != moistheat.Yes:
-		c.Skip(&arrangementOpening, "")
-	case pl.OpenSide == 0:
-		c.Add(&arrangementOpening, moistheat.Undetermined, moistheat.Missing, at)
-	default:
-		c.Add(&arrangementOpening, check.If(pl.OpenSide == OpenUp), moistheat.Choice, at)
-	}
-	if p.Packed() || !c.wrapped {
-		c.Skip(&arrangementDripping, "")
-	} else {
+	c.Ask(arrangementOpening, at).When(p.Has(packaging.Hollowware) == moistheat.Yes).
+		OpenWhen(pl.OpenSide == "", moistheat.Unrecorded).BrokenIf(pl.OpenSide == OpenUp)
+	if !p.Packed() && c.wrapped {
 		over := c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })
-		c.Answer(&arrangementDripping, either(pl.AboveWrapped, over), moistheat.No, at)
+		c.Ask(arrangementDripping, at).No(either(pl.AboveWrapped, over))
 	}
-	c.facing(p, at)
-	c.overlap(i, at)
-	c.heavy(i, at)
 	c.onTray(i, at)
 	c.slot(i, at)
-	if p.Has(packaging.Textile) == moistheat.Yes {
-		c.Answer(&drapeFlat, pl.Upright, moistheat.Yes, at)
-	} else {
-		c.Skip(&drapeFlat, "")
-	}
+	c.Ask(drapeFlat, at).When(p.Has(packaging.Textile) == moistheat.Yes).Yes(pl.Upright)
+	gravity := c.r.Cycle != nil && c.r.Cycle.Settings.AirRemoval == moistheat.GravityDisplacement
 	for j := range p.Items {
 		it := &p.Items[j]
-		gravity := c.r.Cycle != nil && c.r.Cycle.Settings.AirRemoval == moistheat.GravityDisplacement
-		if it.Has(packaging.Tubing) == moistheat.Yes && gravity {
-			check.With(c.Answer(&tubingDry, it.Moist, moistheat.Yes, "/items/"+strconv.Itoa(j)), "item", it.Name)
-		} else {
-			c.Skip(&tubingDry, "")
-		}
+		c.Ask(tubingDry, "/items/"+strconv.Itoa(j)).When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).
+			With("item", it.Name).Yes(it.Moist)
 	}
+}
+
+// film judges which way the film of a pouch looked: lying, at what is below or above;
+// on edge, at its neighbour.
+func (c *checker) film(p *Pack, at string) {
+	pouch, pos, side := p.Barrier == packaging.PaperFilmPouch, p.Placement.Position, p.Placement.FilmSide
+	lying, standing := side == FilmUp || side == FilmDown, side == FilmToPaper || side == FilmToFilm
+	c.Ask(arrangementFilm, at).When(pouch && pos != OnEdge).OpenWhen(pos == Flat && standing, moistheat.Contradictory).
+		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown)
+	c.Ask(arrangementFacing, at).When(pouch && pos == OnEdge && len(c.r.Packs) > 1).OpenWhen(lying, moistheat.Contradictory).
+		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm)
 }
 
 // nowhere is no distance at all.
@@ -83,51 +68,36 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 	return moistheat.NotRecorded
 }
 
+// wall asks whether a pack touched the wall of the chamber and whether it was too close
+// to it: by what somebody saw and measured, and by its place.
 func (c *checker) wall(i int, at string) {
 	pl := &c.r.Packs[i].Placement
 	lim := c.p.doc.wallGap()
-	mm, touches, closer, ok := c.lay.toWall(i, lim.Value)
-	seen, gap := pl.TouchesWall, units.Length{}
-	if pl.WallGap.IsValid() {
-		gap = pl.WallGap
+	mm, touches, closer, placed := c.lay.toWall(i, lim.Value)
+	seen, gap := pl.TouchesWall, pl.WallGap
+	if gap.IsValid() {
 		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
 	}
-	if !ok {
-		f := c.Answer(&arrangementWall, seen, moistheat.No, at)
-		f.Measured = gap.Value()
+	q := c.Ask(arrangementWall, at)
+	if !placed {
+		q.Got(gap.Value()).No(seen)
 	} else {
-		f := c.Answer(&arrangementWall, either(seen, answer(touches)), moistheat.No, at)
 		if seen != moistheat.Yes || touches {
-			f.Kind, f.Measured = moistheat.Limit, rounded(mm).Value()
+			q.Got(rounded(mm).Value())
 		}
+		q.No(either(seen, answer(touches)))
 	}
 
-	var f *moistheat.Finding
-	short := gap.IsValid() && gap.Compare(lim.Value) < 0
+	q = ask.Limit(c.Ask(wallClose, at), *lim)
 	switch {
-	case ok && (closer || !gap.IsValid()):
-		f = c.Add(&wallClose, check.If(closer), moistheat.Limit, at+"/spot")
-		f.Measured = rounded(max(0, mm)).Value()
+	case placed && (closer || !gap.IsValid()):
+		q.At(at + "/spot").Got(rounded(max(0, mm)).Value()).BrokenIf(closer)
 	case gap.IsValid():
-		f = c.Add(&wallClose, check.If(short), moistheat.Limit, at+"/wallGap")
-		f.Measured = gap.Value()
+		ask.AtLeast(q.At(at+"/wallGap"), gap, lim.Value)
 	case pl.TouchesWall == moistheat.Yes:
-		f = c.Add(&wallClose, moistheat.Broken, moistheat.Choice, at+"/touchesWall")
-		f.Measured = nowhere().Value()
+		q.At(at + "/touchesWall").Got(nowhere().Value()).Broken()
 	default:
-		f = c.Add(&wallClose, moistheat.Undetermined, moistheat.Missing, at)
-	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
-}
-
-func (c *checker) facing(p *Pack, at string) {
-	switch side := p.Placement.FilmSide; {
-	case p.Barrier != packaging.PaperFilmPouch || p.Placement.Position != OnEdge || len(c.r.Packs) < 2:
-		c.Skip(&arrangementFacing, "")
-	case side == FilmToPaper || side == FilmToFilm:
-		c.Add(&arrangementFacing, check.If(side == FilmToFilm), moistheat.Choice, at)
-	default:
-		c.Add(&arrangementFacing, moistheat.Undetermined, moistheat.Missing, at)
+		q.Open(moistheat.Unrecorded)
 	}
 }
 
@@ -136,8 +106,8 @@ func (c *checker) facing(p *Pack, at string) {
 func (c *checker) overlap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	lim := c.p.doc.overlap()
-	if c.standing < 2 || !p.Packed() || p.Inside != "" {
-		c.Skip(&arrangementOverlap, "")
+	q := ask.Limit(c.Ask(arrangementOverlap, at).When(c.standing > 1 && p.Packed()), *lim)
+	if q.Answered() {
 		return
 	}
 	other, share, over := -1, 0.0, false
@@ -146,28 +116,20 @@ func (c *checker) overlap(i int, at string) {
 	}
 	seen := p.Placement.Overlap
 	more := seen.IsValid() && seen.Compare(lim.Value) > 0
-	var f *moistheat.Finding
 	switch {
 	case over:
-		f = c.Add(&arrangementOverlap, moistheat.Broken, moistheat.Limit, at+"/spot")
-		f.Measured = percentUp(share).Value()
-		check.With(f, "other", c.r.Packs[other].ID)
 		_, mm, _ := c.lay.nearest(i)
-		check.With(f, "move", " Move them "+roundedUp(-mm).String()+" apart.")
+		q.At(at+"/spot").Got(percentUp(share).Value()).With("other", c.r.Packs[other].ID).
+			With("move", " Move them "+roundedUp(-mm).String()+" apart.").Broken()
 	case more || seen.IsValid() && b == nil:
-		f = c.Add(&arrangementOverlap, check.If(more), moistheat.Limit, at+"/overlap")
-		f.Measured = seen.Value()
-		check.With(check.With(f, "other", "its neighbour"), "move", "")
+		ask.AtMost(q.At(at+"/overlap").With("other", "its neighbour").With("move", ""), seen, lim.Value)
 	case b != nil && c.lay.whole:
-		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/spot")
-		f.Measured = percentUp(share).Value()
+		q.At(at + "/spot").Got(percentUp(share).Value()).Met()
 	case seen.IsValid():
-		f = c.Add(&arrangementOverlap, moistheat.Met, moistheat.Limit, at+"/overlap")
-		f.Measured = seen.Value()
+		q.At(at + "/overlap").Got(seen.Value()).Met()
 	default:
-		f = c.Add(&arrangementOverlap, moistheat.Undetermined, moistheat.Missing, at)
+		q.Open(moistheat.Unrecorded)
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
 }
 
 // heavy reports whether a pack is metal that sheds water.
@@ -177,103 +139,80 @@ func heavy(p *Pack) bool {
 }
 
 func (c *checker) heavy(i int, at string) {
-	p := &c.r.Packs[i]
 	cloth := func(p *Pack) bool { return p.Has(packaging.Textile) == moistheat.Yes }
-	any := false
-	for j := range c.r.Packs {
-		any = any || cloth(&c.r.Packs[j])
+	any := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return cloth(&p) })
+	if p := &c.r.Packs[i]; any && heavy(p) {
+		c.Ask(arrangementHeavy, at).No(either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)))
 	}
-	if !any || !heavy(p) || p.Inside != "" {
-		c.Skip(&arrangementHeavy, "")
-		return
-	}
-	c.Answer(&arrangementHeavy, either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)), moistheat.No, at)
 }
 
 // onTray asks what must hold of a pack on its tray.
 func (c *checker) onTray(i int, at string) {
-	p, b := &c.r.Packs[i], c.lay.placed[i]
+	p := &c.r.Packs[i]
 	pl := &p.Placement
-	if p.Packed() {
-		c.Skip(&trayTouching, "")
-		c.Skip(&trayBare, "")
-	} else {
-		c.Answer(&trayTouching, pl.ItemsApart, moistheat.Yes, at)
-		lined := moistheat.NotRecorded
-		if t, ok := c.lay.trays[pl.Tray]; ok {
-			lined = c.lay.arranged.Trays[t].Lined
-		}
-		c.Answer(&trayBare, lined, moistheat.Yes, at)
+	lined := moistheat.NotRecorded
+	if t, ok := c.lay.trays[pl.Tray]; ok {
+		lined = c.lay.arranged.Trays[t].Lined
 	}
-	if pl.Spot == nil {
-		c.Skip(&trayOverhang, "")
-		if pl.GapAbove.IsValid() {
-			f := c.Add(&trayAbove, check.If(pl.GapAbove.Compare(nowhere()) <= 0), moistheat.Limit, at+"/gapAbove")
-			f.Measured = pl.GapAbove.Value()
-			check.With(f, "how", "touches the tray")
-		} else {
-			c.Skip(&trayAbove, "")
-		}
+	c.Ask(trayTouching, at).When(!p.Packed()).Yes(pl.ItemsApart)
+	c.Ask(trayBare, at).When(!p.Packed()).Yes(lined)
+	if pl.Spot != nil {
+		c.overhang(i, at+"/spot")
+		c.beneath(i, at+"/spot")
 		return
 	}
-	at += "/spot"
-	var width, depth *big.Rat
-	ok := false
-	if b != nil {
-		t := &c.lay.arranged.Trays[b.tray]
-		w, ok1 := rational(t.Width, 1)
-		d, ok2 := rational(t.Depth, 1)
-		width, depth, ok = w, d, ok1 && ok2
-	}
-	if ok {
-		over := b.outside(width, depth)
-		f := c.Add(&trayOverhang, check.If(over.Sign() > 0), moistheat.Limit, at)
-		f.Measured = roundedUp(max(0, millimetres(over))).Value()
-		check.With(f, "tray", pl.Tray)
-	} else {
-		check.With(c.Add(&trayOverhang, moistheat.Undetermined, moistheat.Missing, at), "tray", pl.Tray)
-	}
+	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
+	c.Ask(trayAbove, at+"/gapAbove").When(pl.GapAbove.IsValid()).Got(pl.GapAbove.Value()).
+		With("how", "touches the tray").BrokenIf(touched)
+}
 
+// overhang asks whether a pack in its place stands out over the rim of its tray.
+func (c *checker) overhang(i int, at string) {
+	q := c.Ask(trayOverhang, at).With("tray", c.r.Packs[i].Placement.Tray)
+	if b := c.lay.placed[i]; b != nil {
+		t := &c.lay.arranged.Trays[b.tray]
+		width, ok1 := rational(t.Width, 1)
+		depth, ok2 := rational(t.Depth, 1)
+		if ok1 && ok2 {
+			over := b.outside(width, depth)
+			q.Got(roundedUp(max(0, millimetres(over))).Value()).BrokenIf(over.Sign() > 0)
+		}
+	}
+	q.Open(moistheat.Unrecorded)
+}
+
+// beneath asks whether a pack in its place reaches the tray above: by the heights, and
+// by what somebody saw.
+func (c *checker) beneath(i int, at string) {
+	b, gap := c.lay.placed[i], c.r.Packs[i].Placement.GapAbove
+	q := c.Ask(trayAbove, at)
 	if b == nil || b.height == nil {
-		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
+		q.Open(moistheat.Unrecorded)
 		return
 	}
 	other, rise, known := c.lay.above(b.tray)
-	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
-		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
-		f.Measured = roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		check.With(f, "how", "reaches "+f.Measured.Text()+" into tray "+c.lay.arranged.Trays[other].ID)
-	case touched:
-		f := c.Add(&trayAbove, moistheat.Broken, moistheat.Limit, at)
-		f.Measured = pl.GapAbove.Value()
-		check.With(f, "how", "touches the tray")
-	case !known:
-		c.Add(&trayAbove, moistheat.Undetermined, moistheat.Missing, at)
+		into := roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
+		q.Got(into).With("how", "reaches "+into.Text()+" into tray "+c.lay.arranged.Trays[other].ID).Broken()
+	case gap.IsValid() && gap.Compare(nowhere()) <= 0:
+		q.Got(gap.Value()).With("how", "touches the tray").Broken()
+	case known && rise != nil:
+		q.Got(rounded(millimetres(rise.Sub(rise, b.height))).Value()).Met()
 	default:
-		f := c.Add(&trayAbove, moistheat.Met, moistheat.Limit, at)
-		if rise != nil {
-			f.Measured = rounded(millimetres(rise.Sub(rise, b.height))).Value()
-		}
+		q.Known(known)
 	}
 }
 
 func (c *checker) slot(i int, at string) {
-	p := &c.r.Packs[i]
-	if p.Placement.Slot == "" {
-		c.Skip(&rackShared, "")
-		return
-	}
-	for j := range i {
-		q := &c.r.Packs[j]
-		if q.Placement.Slot == p.Placement.Slot && q.Placement.Tray == p.Placement.Tray {
-			f := check.With(c.Add(&rackShared, moistheat.Broken, moistheat.Consistency, at+"/slot"), "slot", p.Placement.Slot)
-			check.With(f, "other", q.ID)
-			return
+	own := &c.r.Packs[i].Placement
+	q := c.Ask(rackShared, at+"/slot").When(own.Slot != "")
+	for j := 0; j < i && !q.Answered(); j++ {
+		if o := &c.r.Packs[j]; o.Placement.Slot == own.Slot && o.Placement.Tray == own.Tray {
+			q.With("slot", own.Slot).With("other", o.ID).Broken()
 		}
 	}
-	c.Add(&rackShared, moistheat.Met, moistheat.Consistency, at+"/slot")
+	q.Met()
 }
 
 // filled judges how the chamber was filled as a whole.
@@ -281,132 +220,109 @@ func (c *checker) filled() {
 	a := c.lay.arranged
 	at := section(c.r.Arrangement != nil, "/arrangement")
 	lim := c.p.doc.chamberFill()
-	var f *moistheat.Finding
-	if a.Fill.IsValid() {
-		f = c.Add(&chamberFull, check.If(a.Fill.Compare(lim.Value) > 0), moistheat.Limit, at+"/fill")
-		f.Measured, f.Limit, f.Sources = a.Fill.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
-	} else {
-		f = c.Add(&chamberFull, moistheat.Undetermined, moistheat.Missing, at)
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
-	}
-	c.Answer(&patternNew, a.Validated, moistheat.Yes, at)
+	ask.AtMost(c.Ask(chamberFull, under(at, "/fill", a.Fill.IsValid())).By(lim.Source), a.Fill, lim.Value)
+	c.Ask(patternUnvalidated, at).Yes(a.Validated)
 	c.drying(at)
 	if ch := c.r.Monitors.Challenge; ch != nil {
-		c.Answer(&challengePlace, ch.Hardest, moistheat.Yes, "/monitors/challenge")
-	} else {
-		c.Skip(&challengePlace, "")
+		c.Ask(challengePlace, "/monitors/challenge").Yes(ch.Hardest)
 	}
-	switch cy := c.r.Cycle; {
-	case cy == nil || !c.wrapped:
-		c.Skip(&purposePacked, "")
-	case cy.Purpose == 0:
-		c.Add(&purposePacked, moistheat.Undetermined, moistheat.Missing, "/cycle")
-	default:
-		c.Add(&purposePacked, check.If(cy.Purpose == ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose")
+	if cy := c.r.Cycle; cy != nil {
+		c.Ask(purposePacked, under("/cycle", "/purpose", cy.Purpose != "")).When(c.wrapped).
+			OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(cy.Purpose == ForUnwrappedGoods)
 	}
-	c.traysOf(a)
-}
-
-func (c *checker) traysOf(a *Arrangement) {
 	if len(a.Trays) == 0 {
-		c.Add(&traySolid, moistheat.Undetermined, moistheat.Missing, section(c.r.Arrangement != nil, "/arrangement"))
-		c.Skip(&trayForeign, "")
-		c.Skip(&trayGap, "")
-		return
+		c.Ask(traySolid, at).Open(moistheat.Unrecorded)
 	}
-	lim := c.p.doc.trayGap()
 	for i := range a.Trays {
-		t := &a.Trays[i]
-		at := "/arrangement/trays/" + strconv.Itoa(i)
-		check.With(c.Answer(&traySolid, t.Perforated, moistheat.Yes, at), "tray", t.ID)
-		check.With(c.Answer(&trayForeign, t.Fitting, moistheat.Yes, at), "tray", t.ID)
-		if len(a.Trays) < 2 {
-			c.Skip(&trayGap, "")
-			continue
-		}
-		other, rise, known := c.lay.above(i)
-		rim, ok := rational(t.Rim, 0)
-		var f *moistheat.Finding
-		switch {
-		case rise == nil && known:
-			c.Skip(&trayGap, "")
-			continue
-		case rise != nil && ok && rise.Sub(rise, rim).Cmp(lim.Value.Rat()) < 0:
-			f = c.Add(&trayGap, moistheat.Broken, moistheat.Limit, at)
-			f.Measured = rounded(millimetres(rise)).Value()
-		case !known || !ok:
-			f = c.Add(&trayGap, moistheat.Undetermined, moistheat.Missing, at)
-		default:
-			f = c.Add(&trayGap, moistheat.Met, moistheat.Limit, at)
-			f.Measured = rounded(millimetres(rise)).Value()
-		}
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
-		check.With(f, "tray", t.ID)
-		if other >= 0 {
-			check.With(f, "other", a.Trays[other].ID)
-		}
+		t, at := &a.Trays[i], "/arrangement/trays/"+strconv.Itoa(i)
+		c.Ask(traySolid, at).With("tray", t.ID).Yes(t.Perforated)
+		c.Ask(trayForeign, at).With("tray", t.ID).Yes(t.Fitting)
+		c.trayGap(i, at)
 	}
 }
 
-func (c *checker) stacked(p *Pack, at string) {
-	below, ok := c.index[p.Placement.On]
-	if ok && p.Placement.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer {
-		allowed := c.r.Packs[below].Placement.Stackable
-		check.With(c.Answer(&containerStacked, allowed, moistheat.Yes, at+"/on"), "on", p.Placement.On)
-		c.Skip(&arrangementStacked, "")
+// trayGap asks how much room there is between a tray's rim and the tray above it.
+func (c *checker) trayGap(i int, at string) {
+	trays, lim := c.lay.arranged.Trays, c.p.doc.trayGap()
+	q := ask.Limit(c.Ask(trayGap, at).When(len(trays) > 1), *lim)
+	if q.Answered() {
 		return
 	}
-	c.Skip(&containerStacked, "")
-	switch {
-	case !p.Packed():
-		c.Skip(&arrangementStacked, "")
-	case p.Placement.On != "" && p.Placement.On != p.Inside:
-		check.With(c.Add(&arrangementStacked, moistheat.Broken, moistheat.Choice, at+"/on"), "on", p.Placement.On)
-	case p.Placement.Position == 0 && p.Inside == "":
-		c.Add(&arrangementStacked, moistheat.Undetermined, moistheat.Missing, at)
-	default:
-		c.Add(&arrangementStacked, moistheat.Met, moistheat.Choice, at)
+	other, rise, known := c.lay.above(i)
+	if rise == nil && known { // it is the highest
+		q.When(false)
+		return
 	}
+	q.With("tray", trays[i].ID)
+	if other >= 0 {
+		q.With("other", trays[other].ID)
+	}
+	rim, ok := rational(trays[i].Rim, 0)
+	if rise == nil || !ok {
+		q.Open(moistheat.Unrecorded)
+		return
+	}
+	room := rise.Sub(rise, rim)
+	// Where another height is not recorded, a lower tray may be between: too little is
+	// known, enough is not.
+	if close := room.Cmp(lim.Value.Rat()) < 0; close || known {
+		q.Got(rounded(millimetres(room)).Value()).BrokenIf(close)
+	}
+	q.Open(moistheat.Unrecorded)
+}
+
+// stacked asks whether a pack lay on another one: a container may, if the maker of the
+// lower one allows it.
+func (c *checker) stacked(p *Pack, at string) {
+	pl := &p.Placement
+	on := under(at, "/on", pl.On != "")
+	below, known := c.index[pl.On]
+	if known && pl.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer {
+		c.Ask(containerStacked, on).With("on", pl.On).Yes(c.r.Packs[below].Placement.Stackable)
+		return
+	}
+	q := c.Ask(arrangementStacked, at).When(p.Packed())
+	if pl.On != "" && pl.On != p.Inside {
+		q.At(on).With("on", pl.On).Broken()
+	}
+	q.Known(pl.Position != "" || p.Inside != "")
 }
 
 // gap asks how far away the nearest pack is: as somebody measured it, and as the
 // places say. The smaller counts. Places prove a gap only where all are known.
 func (c *checker) gap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
-	if c.standing < 2 || !p.Packed() {
-		c.Skip(&arrangementGap, "")
+	lim := c.p.doc.packGap()
+	q := ask.Limit(c.Ask(arrangementGap, at).When(c.standing > 1 && p.Packed()), *lim)
+	if q.Answered() {
 		return
 	}
-	lim := c.p.doc.packGap()
-	var f *moistheat.Finding
+	gap := p.Placement.Gap
 	other, mm, found := -1, 0.0, false
 	if b != nil {
 		other, mm, found = c.lay.nearest(i)
 	}
-	if found && b.closer(&c.lay.placed[other].footprint, lim.Value.Rat()) {
-		f = c.Add(&arrangementGap, moistheat.Broken, moistheat.Limit, at+"/spot")
-		f.Measured = rounded(max(0, mm)).Value()
-		check.With(f, "other", c.r.Packs[other].ID)
-	} else if !p.Placement.Gap.IsValid() && b != nil && c.lay.whole {
-		f = c.Add(&arrangementGap, moistheat.Met, moistheat.Limit, at+"/spot")
+	switch {
+	case found && b.closer(&c.lay.placed[other].footprint, lim.Value.Rat()):
+		q.At(at+"/spot").Got(rounded(max(0, mm)).Value()).With("other", c.r.Packs[other].ID).Broken()
+	case gap.IsValid():
+		ask.AtLeast(q.At(at+"/gap"), gap, lim.Value)
+	case b != nil && c.lay.whole:
 		if found {
-			f.Measured = rounded(mm).Value()
+			q.Got(rounded(mm).Value())
 		}
-	} else if gap := p.Placement.Gap; gap.IsValid() {
-		f = c.Add(&arrangementGap, check.If(gap.Compare(lim.Value) < 0), moistheat.Limit, at+"/gap")
-		f.Measured = gap.Value()
-	} else {
-		f = c.Add(&arrangementGap, moistheat.Undetermined, moistheat.Missing, at)
+		q.At(at + "/spot").Met()
+	default:
+		q.Open(moistheat.Unrecorded)
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
 }
 
 // capacity weighs the load against the rows of the capacity table that apply: for
 // each authority the smallest mass.
 func (c *checker) capacity() {
 	c.filled()
-	c.weigh(&capacityOver, ByManufacturer)
-	c.weigh(&validationOver, ByValidation)
+	c.weigh(capacityOver, ByManufacturer)
+	c.weigh(validationOver, ByValidation)
 }
 
 // rows calls f for each row of the capacity table that applies, or may apply because
@@ -419,19 +335,17 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 	}
 	for i := range c.r.Sterilizer.Capacity {
 		row := &c.r.Sterilizer.Capacity[i]
-		otherAir := row.AirRemoval != 0 && set.AirRemoval != 0 && row.AirRemoval != set.AirRemoval
+		otherAir := row.AirRemoval != "" && set.AirRemoval != "" && row.AirRemoval != set.AirRemoval
 		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
-		otherHolds := row.Holds != 0 && (int(row.Holds) >= len(holds) || !holds[row.Holds])
-		otherAccessory := row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory
-		if otherAccessory || otherHolds || otherAir || otherHeat {
+		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != "" && !slices.Contains(holds, row.Holds) || otherAir || otherHeat {
 			continue
 		}
 		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),
-			(row.AirRemoval == 0 || set.AirRemoval != 0) && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
+			(row.AirRemoval == "" || set.AirRemoval != "") && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
 	}
 }
 
-func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
+func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	var lim, perhaps units.Mass
 	at, or := "", ""
 	c.rows(func(row *Capacity, pointer string, sure bool) {
@@ -446,7 +360,6 @@ func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
 		}
 	})
 	if !lim.IsValid() && !perhaps.IsValid() {
-		c.Skip(r, "")
 		return
 	}
 	masses, lacks := c.masses()
@@ -455,25 +368,15 @@ func (c *checker) weigh(r *moistheat.Rule, by CapacitySource) {
 	}
 	sum, ok := units.Sum(masses)
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
-	var f *moistheat.Finding
-	switch {
-	case over(lim): // what is not weighed can only add to it
-		f = c.Add(r, moistheat.Broken, moistheat.Limit, at)
-	case over(perhaps):
-		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, or), "what", "the setting of the cycle")
-		lim = perhaps
-	case lacks != "" || !ok:
-		if !lim.IsValid() {
-			lim, at = perhaps, or
-		}
-		f = check.With(c.Add(r, moistheat.Undetermined, moistheat.Missing, at), "what", lacks)
-	default:
-		if !lim.IsValid() {
-			lim, at = perhaps, or
-		}
-		f = c.Add(r, moistheat.Met, moistheat.Limit, at)
+	unset := !over(lim) && over(perhaps) // the setting decides whether it is too heavy
+	if unset {
+		lacks = "the setting of the cycle"
 	}
-	f.Measured, f.Limit = sum.Value(), lim.Value()
+	if !lim.IsValid() || unset {
+		lim, at = perhaps, or
+	}
+	// What is not weighed can only add to what is too heavy already.
+	c.Ask(r, at).Of(sum.Value(), lim.Value()).With("what", lacks).BrokenWhen(!unset && over(lim)).Known(!unset && lacks == "" && ok)
 }
 
 // tableDrying returns the longest drying that the capacity table asks for.
@@ -504,51 +407,47 @@ func (a *Arrangement) racks() string {
 // usual where racks ask for that and nobody says how long.
 func (c *checker) drying(at string) {
 	need, racks := c.tableDrying(), c.r.Arrangement.racks()
+	a := c.lay.arranged
 	switch {
 	case need.Least.IsValid() && c.r.Cycle != nil:
 		had := c.r.Cycle.Printed.DryingTime
 		if !had.IsValid() {
 			had = c.r.Cycle.Settings.Drying
 		}
-		o, kind := check.If(had.Compare(need.Least) < 0), moistheat.Limit
-		if !had.IsValid() {
-			o, kind = moistheat.Undetermined, moistheat.Missing
-		}
-		f := c.Add(&dryingShort, o, kind, need.Pointer)
-		f.Measured, f.Limit, f.Sources = had.Value(), need.Least.Value(), []moistheat.Source{need.Source}
-		check.With(f, "what", "The cycle dried for "+had.String()+"; the sterilizer's table asks for at least "+need.Least.String())
-		check.With(f, "open", "how long the cycle dried; the sterilizer's table asks for at least "+need.Least.String())
+		asks := "; the sterilizer's table asks for at least " + need.Least.String()
+		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.Least).
+			With("what", "The cycle dried for "+had.String()+asks).With("open", "how long the cycle dried"+asks)
 	case racks != "":
-		f := c.Answer(&dryingShort, c.r.Arrangement.LongerDrying, moistheat.Yes, at)
-		check.With(check.With(f, "what", capital(racks)+" and drying was not set longer"), "open", "whether drying was set longer; "+racks)
-	case c.lay.arranged.CassetteRack == moistheat.NotRecorded && c.lay.arranged.LongerDrying != moistheat.Yes:
+		c.Ask(dryingShort, at).With("what", capital(racks)+" and drying was not set longer").
+			With("open", "whether drying was set longer; "+racks).Yes(a.LongerDrying)
+	case a.CassetteRack == moistheat.NotRecorded && a.LongerDrying != moistheat.Yes:
 		open := "whether a cassette rack was in use"
-		if c.lay.arranged.PouchRacks == 0 {
+		if a.PouchRacks == 0 {
 			open = "whether a cassette rack or more than two pouch racks were in use"
 		}
-		if c.lay.arranged.LongerDrying == moistheat.NotRecorded {
+		if a.LongerDrying == moistheat.NotRecorded {
 			open += ", nor whether drying was set longer"
 		}
-		check.With(c.Add(&dryingShort, moistheat.Undetermined, moistheat.Missing, at), "open", open)
-	default:
-		c.Skip(&dryingShort, "")
+		c.Ask(dryingShort, at).With("open", open).Open(moistheat.Unrecorded)
 	}
 }
 
 // holds says which contents of a capacity table are in the load.
-func (c *checker) holds() [Textiles + 1]bool {
-	var has [Textiles + 1]bool
+func (c *checker) holds() []Contents {
+	var out []Contents
 	for i := range c.r.Packs {
+		what := UnwrappedMetal
 		switch p := &c.r.Packs[i].Pack; {
 		case p.Has(packaging.Textile) == moistheat.Yes:
-			has[Textiles] = true
+			what = Textiles
 		case p.Packed():
-			has[WrappedMetal] = true
-		default:
-			has[UnwrappedMetal] = true
+			what = WrappedMetal
+		}
+		if !slices.Contains(out, what) {
+			out = append(out, what)
 		}
 	}
-	return has
+	return out
 }
 
 // masses returns the recorded masses of the packs and names the first that lacks

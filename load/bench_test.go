@@ -33,7 +33,7 @@ func plain(t reflect.Type) reflect.Type {
 			Value float64 `json:"value"`
 			Unit  string  `json:"unit"`
 		}]()
-	case t.Kind() == reflect.Struct && strings.HasSuffix(t.String(), "packaging.Date"):
+	case t.Kind() == reflect.Struct && strings.HasSuffix(t.String(), "moistheat.Date"):
 		return reflect.TypeFor[string]()
 	case t.Kind() == reflect.Struct:
 		var fields []reflect.StructField
@@ -45,7 +45,7 @@ func plain(t reflect.Type) reflect.Type {
 		return reflect.StructOf(fields)
 	case t.Kind() == reflect.Uint8 && strings.HasSuffix(t.String(), "Answer"):
 		return reflect.TypeFor[bool]()
-	case t.Kind() == reflect.Uint8:
+	case t.Kind() == reflect.Uint8, t.Kind() == reflect.String:
 		return reflect.TypeFor[string]()
 	}
 	return t

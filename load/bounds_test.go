@@ -44,17 +44,17 @@ func TestBoundsParams(t *testing.T) {
 
 		// HL7 version 2, table 0702: these codes are no cycles for goods, whatever the
 		// record says that the cycle was for; where it says so itself, it is what is wrong.
-		{"a test by its code, goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", ForAirRemovalTest.String(),
+		{"a test by its code, goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code = CodeBWD }},
-		{"a test by its code, unwrapped goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", ForAirRemovalTest.String(),
+		{"a test by its code, unwrapped goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedGoods }},
-		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", ForLeakTest.String(),
+		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", string(ForLeakTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForLeakTest }},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			f := finding(t, Check(r, policy(t, "us-cdc")), tt.rule, tt.pointer)
+			f := finding(t, Explain(r, policy(t, "us-cdc")), tt.rule, tt.pointer)
 			assert.Equal(t, tt.outcome, f.Outcome)
 			assert.Equal(t, tt.want, f.Param(tt.param))
 		})
@@ -65,7 +65,7 @@ func TestBoundsParams(t *testing.T) {
 // pack whose barrier nobody recorded leaves open whether there are packed goods, and
 // leaves nothing open beside one that is packed.
 func TestBoundsCode(t *testing.T) {
-	pouch, bare, open := packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier(0)
+	const pouch, bare, open = packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier("")
 	const code, packs = "/cycle/code", "/packs"
 	for _, tt := range []struct {
 		code          CycleCode
@@ -87,7 +87,7 @@ func TestBoundsCode(t *testing.T) {
 		r := good()
 		r.Cycle.Code = tt.code
 		r.Packs[0].Barrier, r.Packs[1].Barrier = tt.first, tt.second
-		f := finding(t, Check(r, policy(t, "us-cdc")), "load.code.contrary", tt.pointer)
+		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.code.mismatch", tt.pointer)
 		assert.Equal(t, tt.want, f.Outcome, "%s, %s and %s", tt.code, tt.first, tt.second)
 	}
 }
@@ -155,18 +155,18 @@ func TestBoundsCapacity(t *testing.T) {
 		want    moistheat.Outcome
 		limit   string
 	}{
-		{"too heavy for any cycle", []Capacity{row(0, "0.9 kg")}, "/sterilizer/capacity/0", broken, "0.9 kg"},
+		{"too heavy for any cycle", []Capacity{row("", "0.9 kg")}, "/sterilizer/capacity/0", broken, "0.9 kg"},
 		{"too heavy for a certain cycle", []Capacity{row(dynamic, "0.9 kg")}, "/sterilizer/capacity/0", undetermined, "0.9 kg"},
 		{"the smaller one last", []Capacity{row(dynamic, "0.9 kg"), row(gravity, "0.8 kg")}, "/sterilizer/capacity/1", undetermined, "0.8 kg"},
 		{"the smaller one first", []Capacity{row(dynamic, "0.8 kg"), row(gravity, "0.9 kg")}, "/sterilizer/capacity/0", undetermined, "0.8 kg"},
 		{"equal ones", []Capacity{row(dynamic, "0.8 kg"), row(gravity, "0.8 kg")}, "/sterilizer/capacity/0", undetermined, "0.8 kg"},
 		{"only the smaller one is too small", []Capacity{row(gravity, "2 kg"), row(dynamic, "0.9 kg")}, "/sterilizer/capacity/1", undetermined, "0.9 kg"},
-		{"heavy enough for a certain cycle, not for any", []Capacity{row(dynamic, "0.8 kg"), row(0, "0.9 kg")}, "/sterilizer/capacity/1", broken, "0.9 kg"},
+		{"heavy enough for a certain cycle, not for any", []Capacity{row(dynamic, "0.8 kg"), row("", "0.9 kg")}, "/sterilizer/capacity/1", broken, "0.9 kg"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
-			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = 0, tt.rows
-			f := finding(t, Check(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
+			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = "", tt.rows
+			f := finding(t, Explain(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
 			assert.Equal(t, tt.want, f.Outcome)
 			assert.Equal(t, mass(tt.limit).Value(), f.Limit)
 		})
@@ -200,7 +200,7 @@ func TestBoundsDrying(t *testing.T) {
 			{Mass: mass("5 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 			{Mass: mass("4 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 		}
-		f := finding(t, Check(r, policy(t, "us-cdc")), "load.drying.short", "/sterilizer/capacity/0")
+		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.drying.short", "/sterilizer/capacity/0")
 		assert.Equal(t, tt.want, f.Outcome, "printed %q, set to %q", tt.printed, tt.set)
 	}
 }
@@ -228,7 +228,7 @@ func TestBoundsOverlap(t *testing.T) {
 			// From 10 mm to 110 mm, and from 100 mm to 200 mm.
 			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("100 mm"), percent(20, 0)
 			tt.edit(r)
-			f := finding(t, Check(r, p), "load.arrangement.overlap", tt.pointer)
+			f := finding(t, Explain(r, p), "load.arrangement.overlap", tt.pointer)
 			assert.Equal(t, met, f.Outcome)
 			got, ok := units.Of[units.RatioUnit](f.Measured)
 			require.True(t, ok)

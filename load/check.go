@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -9,26 +10,33 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
 )
 
-// Check evaluates every rule against a record under a policy. It never fails: what
-// it can not judge is undetermined, and an error of its own is reported as an
-// internal outcome, which is never a pass. A nil record and a nil or zero policy give a
-// report that rejects the load.
-func Check(r *Record, p *Policy) *Report {
+// Check evaluates every rule against a record under a policy. Its report lists what is
+// not met and counts the rest; [Explain] lists everything. It never fails: what it
+// cannot judge is undetermined, and an error of its own is reported as an internal
+// outcome, which is never a pass. A nil record and a nil or zero policy give a report
+// that rejects the load.
+func Check(r *Record, p *Policy) *Report { return report(r, p, false) }
+
+// Explain is [Check] with every finding in the report: also of the rules that are met.
+func Explain(r *Record, p *Policy) *Report { return report(r, p, true) }
+
+func report(r *Record, p *Policy, all bool) *Report {
 	if r == nil || p == nil || p.rules == nil {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
-	c := &checker{r: r, p: p, out: newReport(r, p), index: make(map[string]int, len(r.Packs))}
+	c := newChecker(r, p)
+	c.out = newReport(r, p, all)
 	c.Findings = c.out.Findings
-	c.survey()
-	for _, f := range []func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals, c.implants, c.waters, c.unloading, c.release} {
-		c.run(f)
+	for _, family := range [...]func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+		c.implants, c.waters, c.unloading, c.release} {
+		c.run(family)
 	}
 	c.nest()
 	c.out.decide()
@@ -47,7 +55,7 @@ func Check(r *Record, p *Policy) *Report {
 type checker struct {
 	r *Record
 	p *Policy
-	check.List
+	ask.List
 	kept     int // findings at the front of the list that are the report's
 	out      *Report
 	analysis cycle.Analysis
@@ -59,11 +67,11 @@ type checker struct {
 	lay                *layout        // where the packs lie
 }
 
-// survey looks once over the packs for what single packs are judged by.
-func (c *checker) survey() {
-	c.twice = -1
-	for i := range c.r.Packs {
-		p := &c.r.Packs[i]
+// newChecker looks once over the packs for what single packs are judged by.
+func newChecker(r *Record, p *Policy) *checker {
+	c := &checker{List: book.List(nil), r: r, p: p, index: make(map[string]int, len(r.Packs)), twice: -1, lay: newLayout(r)}
+	for i := range r.Packs {
+		p := &r.Packs[i]
 		if _, taken := c.index[p.ID]; !taken {
 			c.index[p.ID] = i
 		} else if c.twice < 0 {
@@ -72,13 +80,12 @@ func (c *checker) survey() {
 		c.wrapped = c.wrapped || p.Packed()
 		c.unwrapped = c.unwrapped || !p.Packed()
 	}
-	for i := range c.r.Packs {
-		inside := c.r.Packs[i].Inside
-		if _, known := c.index[inside]; inside == "" || !known {
+	for i := range r.Packs {
+		if _, nested := c.index[r.Packs[i].Inside]; !nested || r.Packs[i].Inside == "" {
 			c.standing++
 		}
 	}
-	c.lay = newLayout(c.r)
+	return c
 }
 
 // nest lets packs inside a container share its fate.
@@ -148,54 +155,35 @@ func (c *checker) identity() {
 	if s.ID == "" && s.OnlyOne == moistheat.No {
 		lacks = append(lacks, "the sterilizer")
 	}
-	switch {
-	case len(lacks) > 0:
-		check.With(c.Add(&identityIncomplete, moistheat.Broken, moistheat.Missing, "/load"), "what", strings.Join(lacks, " and "))
-	case s.ID == "" && s.OnlyOne == moistheat.NotRecorded:
-		c.Add(&identityIncomplete, moistheat.Undetermined, moistheat.Missing, "/sterilizer")
-	default:
-		c.Add(&identityIncomplete, moistheat.Met, moistheat.Missing, "/load")
+	at, unnamed := "/load", s.ID == "" && s.OnlyOne == moistheat.NotRecorded
+	if unnamed && lacks == nil {
+		at = "/sterilizer"
 	}
-	if c.twice >= 0 {
-		check.With(c.Add(&identityDuplicate, moistheat.Broken, moistheat.Consistency, "/packs/"+strconv.Itoa(c.twice)+"/id"), "id", c.r.Packs[c.twice].ID)
+	c.Ask(identityIncomplete, at).With("what", strings.Join(lacks, " and ")).
+		BrokenWhen(lacks != nil).OpenWhen(unnamed, moistheat.Unrecorded).Met()
+	if c.twice < 0 {
+		c.Ask(identityDuplicate, "/packs").Met()
 	} else {
-		c.Add(&identityDuplicate, moistheat.Met, moistheat.Consistency, "/packs")
+		c.Ask(identityDuplicate, packAt(c.twice)+"/id").With("id", c.r.Packs[c.twice].ID).Broken()
 	}
-	c.Add(&contentsMissing, check.If(len(c.r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&preparerMissing, known(l.PreparedBy != ""), moistheat.Missing, "/load")
+	c.Ask(contentsMissing, "/packs").BrokenIf(len(c.r.Packs) == 0)
+	c.Ask(preparerMissing, "/load").Known(l.PreparedBy != "")
 }
 
-// known is met for what is recorded and undetermined for what is not.
-func known(recorded bool) moistheat.Outcome {
-	if recorded {
-		return moistheat.Met
-	}
-	return moistheat.Undetermined
-}
+// packAt returns the pointer of a pack.
+func packAt(i int) string { return "/packs/" + strconv.Itoa(i) }
 
 func (c *checker) physical() {
 	cy := c.r.Cycle
-	c.unit()
-	evidence := cy != nil && (cy.Trace != nil || cy.Printed != cycle.Printed{})
-	c.Add(&physicalMissing, check.If(!evidence), moistheat.Missing, c.cycleAt())
+	c.sterilizerTypes()
+	c.Ask(physicalMissing, c.cycleAt()).BrokenIf(cy == nil || cy.Trace == nil && cy.Printed == cycle.Printed{})
 	if cy == nil {
-		c.Skip(&physicalMismatch, "")
-		c.Skip(&timeOrder, "")
-		c.Skip(&purposeUnsuited, "")
-		c.Skip(&fitUndeclared, "")
 		return
 	}
 	c.belongs(cy)
 	c.times(cy)
-	switch said := cy.Code.purpose(); {
-	case said != 0 && (cy.Purpose == 0 || cy.Purpose == ForGoods || cy.Purpose == ForUnwrappedGoods):
-		check.With(c.Add(&purposeUnsuited, moistheat.Broken, moistheat.Choice, "/cycle/code"), "purpose", said.String())
-	case cy.Purpose == 0:
-		c.Add(&purposeUnsuited, moistheat.Undetermined, moistheat.Missing, "/cycle")
-	default:
-		check.With(c.Add(&purposeUnsuited, check.If(cy.Purpose != ForGoods && cy.Purpose != ForUnwrappedGoods), moistheat.Choice, "/cycle/purpose"), "purpose", cy.Purpose.String())
-	}
-	c.Add(&fitUndeclared, known(cy.Type != 0), moistheat.Missing, "/cycle")
+	c.purpose(cy)
+	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
 	e := cy.Evidence
 	e.Atmosphere = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
@@ -206,31 +194,46 @@ func (c *checker) physical() {
 	c.fold("/cycle")
 }
 
-func (c *checker) belongs(cy *Cycle) {
-	what := "load"
-	if cy.Number != "" && c.r.Load.Number != "" {
-		what = "sterilizer"
+// purpose asks whether the cycle was meant for goods, by its purpose and its code.
+func (c *checker) purpose(cy *Cycle) {
+	goods := func(p Purpose) bool { return p == ForGoods || p == ForUnwrappedGoods }
+	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || goods(cy.Purpose)) {
+		c.Ask(purposeUnsuited, "/cycle/code").With("purpose", string(coded)).Broken()
+		return
 	}
-	wrongNumber := cy.Number != "" && c.r.Load.Number != "" && cy.Number != c.r.Load.Number
-	wrongUnit := cy.Sterilizer != "" && c.r.Sterilizer.ID != "" && cy.Sterilizer != c.r.Sterilizer.ID
-	open := cy.Number == "" || c.r.Load.Number == "" ||
-		c.r.Sterilizer.OnlyOne != moistheat.Yes && (cy.Sterilizer == "" || c.r.Sterilizer.ID == "")
-	switch {
-	case wrongNumber:
-		f := c.Add(&physicalMismatch, moistheat.Broken, moistheat.Consistency, "/cycle/number")
-		check.With(check.With(f, "recorded", "cycle "+cy.Number), "load", "number "+c.r.Load.Number)
-	case wrongUnit:
-		f := c.Add(&physicalMismatch, moistheat.Broken, moistheat.Consistency, "/cycle/sterilizer")
-		check.With(check.With(f, "recorded", "sterilizer "+cy.Sterilizer), "load", "of sterilizer "+c.r.Sterilizer.ID)
-	case open:
-		check.With(c.Add(&physicalMismatch, moistheat.Undetermined, moistheat.Missing, "/cycle"), "what", what)
+	c.Ask(purposeUnsuited, under("/cycle", "/purpose", cy.Purpose != "")).With("purpose", string(cy.Purpose)).
+		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!goods(cy.Purpose))
+}
+
+// under returns the pointer of a member, or that of what it would be in where it is
+// not recorded.
+func under(at, member string, recorded bool) string {
+	if recorded {
+		return at + member
+	}
+	return at
+}
+
+// belongs asks whether the physical record is that of this load.
+func (c *checker) belongs(cy *Cycle) {
+	number, unit := c.r.Load.Number, c.r.Sterilizer.ID
+	q := c.Ask(physicalMismatch, "/cycle")
+	switch numbered := cy.Number != "" && number != ""; {
+	case numbered && cy.Number != number:
+		q.At("/cycle/number").With("recorded", "cycle "+cy.Number).With("load", "number "+number).Broken()
+	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
+		q.At("/cycle/sterilizer").With("recorded", "sterilizer "+cy.Sterilizer).With("load", "of sterilizer "+unit).Broken()
+	case !numbered:
+		q.With("what", "load").Open(moistheat.Unrecorded)
 	default:
-		c.Add(&physicalMismatch, moistheat.Met, moistheat.Consistency, "/cycle")
+		one := c.r.Sterilizer.OnlyOne == moistheat.Yes || cy.Sterilizer != "" && unit != ""
+		q.With("what", "sterilizer").Known(one)
 	}
 }
 
+// times asks whether one thing came after the other.
 func (c *checker) times(cy *Cycle) {
-	steps := []struct {
+	steps := [...]struct {
 		name, at string
 		time     time.Time
 	}{
@@ -240,13 +243,12 @@ func (c *checker) times(cy *Cycle) {
 	}
 	for i, later := range steps[1:] {
 		earlier := steps[i]
+		q := c.Ask(timeOrder, later.at).With("later", capital(later.name)).With("earlier", earlier.name)
 		if later.time.IsZero() || earlier.time.IsZero() {
-			f := c.Add(&timeOrder, moistheat.Undetermined, moistheat.Missing, "/cycle")
-			check.With(check.With(f, "later", capital(later.name)), "earlier", earlier.name)
+			q.At("/cycle").Open(moistheat.Unrecorded)
 			continue
 		}
-		f := c.Add(&timeOrder, check.If(later.time.Before(earlier.time)), moistheat.Consistency, later.at)
-		check.With(check.With(f, "later", capital(later.name)), "earlier", earlier.name)
+		q.BrokenIf(later.time.Before(earlier.time))
 	}
 }
 
@@ -287,7 +289,7 @@ func (c *checker) requirement() cycle.Requirement {
 
 // classes returns the classes of goods in the load, each once, in a fixed order.
 func (c *checker) classes() []cycle.LoadClass {
-	var has [8]bool
+	has := map[cycle.LoadClass]bool{}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i].Pack
 		switch {
@@ -304,9 +306,10 @@ func (c *checker) classes() []cycle.LoadClass {
 		}
 	}
 	var out []cycle.LoadClass
-	for class, ok := range has {
-		if ok {
-			out = append(out, cycle.LoadClass(class))
+	for _, class := range [...]cycle.LoadClass{cycle.UnwrappedNonporous, cycle.UnwrappedMixed, cycle.WrappedInstruments,
+		cycle.WrappedUtensils, cycle.TextilePacks} {
+		if has[class] {
+			out = append(out, class)
 		}
 	}
 	return out
@@ -332,19 +335,25 @@ func answer(yes bool) moistheat.Answer {
 
 // --- tests of the sterilizer ---
 
+// daily asks for the tests of the day, which are for sterilizers with a vacuum pump.
 func (c *checker) daily() {
 	cy := c.r.Cycle
-	if cy == nil || cy.Settings.AirRemoval != 0 && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
-		c.Skip(&penetrationTest, "")
-		c.Skip(&leakTest, "")
+	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
 		return
 	}
 	before := cy.Started
 	if before.IsZero() {
 		before = c.r.Unloading.Time
 	}
-	c.penetration(before)
-	c.leak(before)
+	t, at := c.newest(AirRemovalTest, before)
+	if t == nil || moistheat.DateOf(t.Time) != moistheat.DateOf(before.In(t.Time.Location())) {
+		c.Ask(dailyPenetration, c.cycleAt()).Open(moistheat.Unrecorded)
+	} else {
+		c.Ask(dailyPenetration, at).With("when", t.Time.Format("2 January 2006 15:04")).Yes(t.Passed)
+	}
+	if lim := c.p.doc.Limits.LeakTestInterval; lim != nil {
+		c.leak(before, *lim)
+	}
 }
 
 // newest returns the newest test of a kind at or before an instant.
@@ -360,40 +369,21 @@ func (c *checker) newest(k TestKind, before time.Time) (*Test, string) {
 	return found, at
 }
 
-func (c *checker) penetration(before time.Time) {
-	t, at := c.newest(AirRemovalTest, before)
-	if t == nil || packaging.DateOf(t.Time) != packaging.DateOf(before.In(t.Time.Location())) {
-		c.Add(&penetrationTest, moistheat.Undetermined, moistheat.Missing, c.cycleAt())
-		return
-	}
-	check.With(c.Answer(&penetrationTest, t.Passed, moistheat.Yes, at), "when", t.Time.Format("2 January 2006 15:04"))
-}
-
-func (c *checker) leak(before time.Time) {
-	lim := c.p.doc.Limits.LeakTestInterval
-	if lim == nil {
-		c.Skip(&leakTest, "")
-		return
-	}
+func (c *checker) leak(before time.Time, interval moistheat.Figure[units.DurationUnit]) {
 	t, at := c.newest(LeakTest, before)
-	if t == nil || elapsed(t.Time, before).Compare(lim.Value) > 0 {
-		f := c.Add(&leakTest, moistheat.Undetermined, moistheat.Missing, c.cycleAt())
-		f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	if t == nil || elapsed(t.Time, before).Compare(interval.Value) > 0 {
+		ask.Limit(c.Ask(dailyLeak, c.cycleAt()), interval).Open(moistheat.Unrecorded)
 		return
 	}
-	rate := figures().LeakRate
-	var f *moistheat.Finding
-	switch {
-	case t.LeakRate.IsValid() && t.LeakRate.Compare(rate.Value) > 0:
-		f = c.Add(&leakTest, moistheat.Broken, moistheat.Limit, at)
-		check.With(f, "how", "leaked "+t.LeakRate.String()+", more than "+rate.Value.String())
-	default:
-		f = check.With(c.Answer(&leakTest, t.Passed, moistheat.Yes, at), "how", "failed")
-	}
+	q, rate := c.Ask(dailyLeak, at), figures().LeakRate
+	how, over := "failed", false
 	if t.LeakRate.IsValid() {
-		f.Measured, f.Limit, f.Sources = t.LeakRate.Value(), rate.Value.Value(), []moistheat.Source{rate.Source}
+		ask.Limit(q, rate).Got(t.LeakRate.Value())
+		if over = t.LeakRate.Compare(rate.Value) > 0; over {
+			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
+		}
 	}
-	check.With(f, "when", t.Time.Format("2 January 2006"))
+	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
 
 // elapsed returns the time between two instants in whole seconds, up.
@@ -409,50 +399,33 @@ func elapsed(from, to time.Time) units.Duration {
 // --- packs ---
 
 func (c *checker) packs() {
-	figures := c.p.packs
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = packaging.Append(c.Findings, &p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: figures})
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.packs})...)
 		n := len(c.Findings)
 		c.fit(p)
-		suited = min(suited, c.suits(c.Findings[n:], "/packs/"+strconv.Itoa(i)))
+		suited = min(suited, c.suits(c.Findings[n:], packAt(i)))
 		c.textiles(p)
 		c.arrangement(i)
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
-		c.fold("/packs/" + strconv.Itoa(i))
+		c.fold(packAt(i))
 	}
-	if len(c.r.Packs) > 0 {
-		c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
-	} else {
-		c.Skip(&arrangementMixed, "/packs")
-	}
-	if len(c.r.Packs) > 0 && c.r.Cycle != nil {
-		check.With(c.Add(&fitNone, suited, moistheat.Choice, "/packs"), "cycle", c.runs())
-	} else {
-		c.Skip(&fitNone, "/packs")
+	any := len(c.r.Packs) > 0
+	c.Ask(arrangementMixed, "/packs").When(any).BrokenIf(c.wrapped && c.unwrapped)
+	if any && c.r.Cycle != nil {
+		c.Ask(fitNothing, "/packs").With("cycle", c.runs()).Is(suited)
 	}
 }
 
 func (c *checker) after(p *Pack) {
-	if !p.Packed() {
-		c.Skip(&packWet, "")
-		c.Skip(&packDamaged, "")
-		c.Skip(&packDropped, "")
-		c.Skip(&packRepacked, "")
-		return
-	}
-	at := section(p.After != After{}, "/after")
-	c.Answer(&packWet, p.After.Dry, moistheat.Yes, at)
-	c.Answer(&packDamaged, p.After.Intact, moistheat.Yes, at)
-	c.Answer(&packDropped, p.After.Dropped, moistheat.No, at)
-	if p.After.Dry == moistheat.No {
-		c.Answer(&packRepacked, p.After.Repacked, moistheat.No, at)
-	} else {
-		c.Skip(&packRepacked, "")
-	}
+	at, packed := section(p.After != After{}, "/after"), p.Packed()
+	c.Ask(packWet, at).When(packed).Yes(p.After.Dry)
+	c.Ask(packDamaged, at).When(packed).Yes(p.After.Intact)
+	c.Ask(packDropped, at).When(packed).No(p.After.Dropped)
+	c.Ask(packRepacked, at).When(packed && p.After.Dry == moistheat.No).No(p.After.Repacked)
 }
 
 // label compares what a label says with the log. What it lacks is judged by
@@ -460,28 +433,25 @@ func (c *checker) after(p *Pack) {
 func (c *checker) label(p *Pack) {
 	l := p.Label
 	if l == nil {
-		c.Skip(&labelMismatch, "")
 		return
 	}
-	number := l.Load
-	at := "/label/load"
+	number, at := l.Load, "/label/load"
 	if number == "" {
 		number, at = l.Cycle, "/label/cycle"
 	}
-	for _, m := range []struct{ what, at, label, log string }{
+	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
+	for _, m := range [...]struct{ what, at, label, log string }{
 		{"date", "/label/date", l.Date.String(), c.r.Load.Date.String()},
 		{"load number", at, number, c.r.Load.Number},
 		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
-		blank := packaging.Date{}.String()
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log {
 			continue
 		}
-		f := c.Add(&labelMismatch, moistheat.Broken, moistheat.Consistency, m.at)
-		check.With(check.With(check.With(f, "what", m.what), "label", m.label), "log", m.log)
+		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
 		return
 	}
-	c.Add(&labelMismatch, moistheat.Met, moistheat.Consistency, "/label")
+	q.Met()
 }
 
 // --- water ---
@@ -489,19 +459,19 @@ func (c *checker) label(p *Pack) {
 func (c *checker) waters() {
 	if s := c.r.Water.Sample; s != nil {
 		for _, l := range c.p.waters {
-			if c.p.day.IsValid() && !l.InForce(c.p.noon()) {
+			if !l.InForce(c.p.day) {
 				continue
 			}
 			c.Findings = append(c.Findings, water.Check(s, l)...)
 			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
 		}
 		c.Findings = append(c.Findings, water.CheckSampling(s)...)
-		check.Settle(c.Findings[c.kept:], s)
+		ask.Settle(c.Findings[c.kept:], s)
 		c.fold("/water/sample")
 	}
 	if r := c.r.Water.Reservoir; r != nil {
 		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
-		check.Settle(c.Findings[c.kept:], r)
+		ask.Settle(c.Findings[c.kept:], r)
 		c.fold("/water/reservoir")
 	}
 }
@@ -519,33 +489,22 @@ func (c *checker) started() time.Time {
 func (c *checker) unloading() {
 	u := c.r.Unloading
 	at := section(u != Unloading{}, "/unloading")
-	c.Answer(&doorEarly, u.EarlyDoor, moistheat.No, at)
-	if !c.wrapped {
-		for _, r := range []*moistheat.Rule{&coolingHandled, &coolingShort, &coolingInside} {
-			c.Skip(r, "")
-		}
-		return
-	}
-	c.Answer(&coolingHandled, u.Hot, moistheat.No, at)
-	c.Answer(&coolingInside, u.InChamber, moistheat.No, at)
+	c.Ask(doorEarly, at).No(u.EarlyDoor)
+	c.Ask(coolingHandled, at).When(c.wrapped).No(u.Hot)
+	c.Ask(coolingInside, at).When(c.wrapped).No(u.InChamber)
 	lim := figures().Cooling
-	if !u.Cooled.IsValid() {
-		c.Add(&coolingShort, moistheat.Undetermined, moistheat.Missing, at)
-		return
-	}
-	f := c.Add(&coolingShort, check.If(u.Cooled.Compare(lim.Value) < 0), moistheat.Limit, at+"/cooled")
-	f.Measured, f.Limit, f.Sources = u.Cooled.Value(), lim.Value.Value(), []moistheat.Source{lim.Source}
+	ask.AtLeast(c.Ask(coolingShort, under(at, "/cooled", u.Cooled.IsValid())).When(c.wrapped).By(lim.Source), u.Cooled, lim.Value)
 }
 
 // unread returns what is read before a release and was not, in words.
 func (c *checker) unread() string {
-	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == 0 {
+	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == "" {
 		return "the indicator in the process challenge device"
 	}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		for _, ind := range p.Indicators {
-			if ind.Result == 0 && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
+			if ind.Result == "" && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
 				return "an indicator of pack " + p.ID
 			}
 		}
@@ -556,54 +515,35 @@ func (c *checker) unread() string {
 // corrective asks for an account of what failed, once the verdicts are known.
 func (c *checker) corrective() {
 	r := c.r.Release
-	failed := c.out.Verdict.Load == moistheat.Reject || r != nil && r.Decision == moistheat.Reject
-	for i := range c.out.each {
-		failed = failed || c.out.each[i].Pack == moistheat.Reject
-	}
-	switch {
-	case !failed:
-		c.Skip(&correctiveMissing, "")
-	case r == nil:
-		c.Add(&correctiveMissing, moistheat.Undetermined, moistheat.Missing, "")
-	default:
-		c.Add(&correctiveMissing, check.If(r.Corrective == ""), moistheat.Missing, "/release")
-	}
+	failed := c.out.Verdict.Load == moistheat.Reject || r != nil && r.Decision == moistheat.Reject ||
+		slices.ContainsFunc(c.out.each, func(e moistheat.Effect) bool { return e.Pack == moistheat.Reject })
+	c.Ask(correctiveMissing, section(r != nil, "/release")).When(failed).
+		OpenWhen(r == nil, moistheat.NotYet).BrokenIf(r == nil || r.Corrective == "")
 }
 
 func (c *checker) release() {
 	r := c.r.Release
 	if r == nil {
-		c.Add(&releaserMissing, moistheat.Undetermined, moistheat.Missing, "")
-		c.Skip(&releaserUnauthorised, "")
-		c.Skip(&releaseEarly, "")
-		c.Skip(&releaseUnread, "")
+		c.Ask(releaserMissing, "").Open(moistheat.NotYet)
 		return
 	}
-	if r.Decision == moistheat.Release {
-		what := c.unread()
-		check.With(c.Add(&releaseUnread, check.If(what != ""), moistheat.Consistency, "/release/decision"), "what", what)
-	} else {
-		c.Skip(&releaseUnread, "")
-	}
-	c.Add(&releaserMissing, check.If(r.By == ""), moistheat.Missing, "/release")
+	what := c.unread()
+	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).BrokenIf(what != "")
+	c.Ask(releaserMissing, "/release").BrokenIf(r.By == "")
 	by := r.By
 	if by == "" {
 		by = "The person who releases"
 	}
-	check.With(c.Answer(&releaserUnauthorised, r.Authorised, moistheat.Yes, "/release"), "by", by)
-	if r.Time.IsZero() || c.r.Cycle == nil || c.r.Cycle.Ended.IsZero() {
-		c.Add(&releaseEarly, moistheat.Undetermined, moistheat.Missing, "/release")
-		return
-	}
-	c.Add(&releaseEarly, check.If(r.Time.Before(c.r.Cycle.Ended)), moistheat.Consistency, "/release/time")
+	c.Ask(releaserUnauthorised, "/release").With("by", by).Yes(r.Authorised)
+	dated := !r.Time.IsZero() && c.r.Cycle != nil && !c.r.Cycle.Ended.IsZero()
+	c.Ask(releaseEarly, under("/release", "/time", dated)).
+		OpenWhen(!dated, moistheat.Unrecorded).BrokenIf(dated && r.Time.Before(c.r.Cycle.Ended))
 }
 
 // contrary compares a recorded release with the verdict of everything else.
 func (c *checker) contrary() {
-	if c.r.Release == nil || c.r.Release.Decision != moistheat.Release {
-		c.Skip(&releaseContrary, "")
-		return
+	if c.r.Release != nil && c.r.Release.Decision == moistheat.Release {
+		c.Ask(releaseContradicted, "/release/decision").With("verdict", c.out.Verdict.Load.String()).
+			BrokenIf(c.out.Verdict.Load != moistheat.Release)
 	}
-	f := c.Add(&releaseContrary, check.If(c.out.Verdict.Load != moistheat.Release), moistheat.Consistency, "/release/decision")
-	check.With(f, "verdict", c.out.Verdict.Load.String())
 }

@@ -6,7 +6,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -15,7 +14,7 @@ import (
 // On a day that nobody recorded, an invalid one, all of them count, and of tables
 // that succeed each other the one that asks more: what is missing loosens nothing.
 // [Check] and its like do this by themselves, with the date of sterilization.
-func (p *Policy) On(day packaging.Date) *Policy {
+func (p *Policy) On(day moistheat.Date) *Policy {
 	q := *cmp.Or(p, &noPolicy)
 	q.day = day
 	return &q
@@ -23,7 +22,7 @@ func (p *Policy) On(day packaging.Date) *Policy {
 
 // Dates returns the first day on which the policy asks a rule and the first on which
 // it no longer does. An invalid date stands for an end that is not stated.
-func (p *Policy) Dates(id string) (from, until packaging.Date) {
+func (p *Policy) Dates(id string) (from, until moistheat.Date) {
 	if s := cmp.Or(p, &noPolicy).rules[id]; s != nil {
 		return s.from, s.until
 	}
@@ -36,8 +35,8 @@ func (p *Policy) Dates(id string) (from, until packaging.Date) {
 func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set units.Temperature) (hardest cycle.Requirement) {
 	for _, t := range p.tables {
 		from, until := t.Valid()
-		dated := !from.IsZero() || !until.IsZero()
-		if dated && p.day.IsValid() && !t.InForce(p.noon()) {
+		dated := from.IsValid() || until.IsValid()
+		if !t.InForce(p.day) {
 			continue
 		}
 		got, ok := t.Lookup(air, class, set)
@@ -54,24 +53,18 @@ func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set uni
 	return hardest
 }
 
-// noon returns an instant of the policy's day.
-func (p *Policy) noon() time.Time {
-	year, month, day := p.day.Date()
-	return time.Date(year, month, day, 12, 0, 0, 0, time.UTC)
-}
-
 // on reports whether the rule counts on a day.
-func (s *ruleState) on(day packaging.Date) bool { return s.inForce && day.Within(s.from, s.until) }
+func (s *ruleState) on(day moistheat.Date) bool { return s.inForce && day.Within(s.from, s.until) }
 
 // days returns the day of each load and event by its pointer. Two of one pointer and
 // different days have no day that is known.
-func (h *History) days() map[string]packaging.Date {
-	out := map[string]packaging.Date{}
+func (h *History) days() map[string]moistheat.Date {
+	out := map[string]moistheat.Date{}
 	for _, u := range h.units {
 		for _, e := range u.all {
 			at, day := e.pointer(), e.day()
 			if old, taken := out[at]; taken && old != day {
-				day = packaging.Date{}
+				day = moistheat.Date{}
 			}
 			out[at] = day
 		}
@@ -83,7 +76,7 @@ func (h *History) days() map[string]packaging.Date {
 // that a finding is about, for others as it stands at the instant that is judged.
 func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
 	days := h.days()
-	now := h.Policy().On(packaging.DateOf(at))
+	now := h.Policy().On(moistheat.DateOf(at))
 	for i, f := range findings {
 		p := now
 		if day, ok := days[f.Pointer]; ok {

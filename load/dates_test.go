@@ -26,47 +26,47 @@ func facility(t testing.TB, base, rules string) *Policy {
 // sterilization. A record without one is judged as if it counted.
 func TestRuleDates(t *testing.T) {
 	p := facility(t, "us-cdc", `{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-12",`+decided+`}`)
-	dropped := func(d packaging.Date) *Record {
+	dropped := func(d moistheat.Date) *Record {
 		r := good()
 		r.Load.Date, r.Packs[0].After.Dropped = d, yes
 		return r
 	}
 	for _, tt := range []struct {
-		on   packaging.Date
+		on   moistheat.Date
 		want moistheat.Outcome
 	}{
 		{day(2026, 3, 8), notInForce},
 		{day(2026, 3, 9), broken},
 		{day(2026, 3, 11), broken},
 		{day(2026, 3, 12), notInForce},
-		{packaging.Date{}, broken},
+		{moistheat.Date{}, broken},
 	} {
 		r := dropped(tt.on)
-		assert.Equal(t, tt.want, outcome(Check(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
 		_, in := p.On(tt.on).Rule("load.pack.dropped")
 		assert.Equal(t, tt.want == broken, in, tt.on)
 	}
 	from, until := p.Dates("load.pack.dropped")
-	assert.Equal(t, [2]packaging.Date{day(2026, 3, 9), day(2026, 3, 12)}, [2]packaging.Date{from, until})
+	assert.Equal(t, [2]moistheat.Date{day(2026, 3, 9), day(2026, 3, 12)}, [2]moistheat.Date{from, until})
 	from, until = p.Dates("load.pack.wet")
-	assert.Equal(t, [2]packaging.Date{}, [2]packaging.Date{from, until})
+	assert.Equal(t, [2]moistheat.Date{}, [2]moistheat.Date{from, until})
 	from, until = p.Dates("no.such.rule")
-	assert.Equal(t, [2]packaging.Date{}, [2]packaging.Date{from, until})
+	assert.Equal(t, [2]moistheat.Date{}, [2]moistheat.Date{from, until})
 
 	q, err := parsePolicy([]byte(`{"format":"moistheat.policy/1","name":"new","title":"as the library ships it",
 		"rules":[{"id":"load.pack.dropped","from":"2026-03-10","why":"starts then"}]}`), true)
 	require.NoError(t, err)
-	assert.Equal(t, notInForce, outcome(Check(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
-	assert.Equal(t, broken, outcome(Check(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, notInForce, outcome(Explain(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, broken, outcome(Explain(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
 }
 
 // The packing bench and the plan follow the date too.
 func TestRuleDatesBeforeTheCycle(t *testing.T) {
 	p := facility(t, "en-13060", `{"id":"load.arrangement.wall","from":"2026-03-10",`+decided+`},{"id":"load.fit.packed","until":"2026-03-10",`+decided+`}`)
 	for _, tt := range []struct {
-		on         packaging.Date
+		on         moistheat.Date
 		wall, pack bool
-	}{{day(2026, 3, 9), false, true}, {day(2026, 3, 10), true, false}, {packaging.Date{}, true, true}} {
+	}{{day(2026, 3, 9), false, true}, {day(2026, 3, 10), true, false}, {moistheat.Date{}, true, true}} {
 		r := good()
 		r.Load.Date, r.Packs[0].Placement.TouchesWall = tt.on, yes
 		has := func(found []moistheat.Finding, rule string) bool {
@@ -92,14 +92,14 @@ func TestRuleDatesBeforeTheCycle(t *testing.T) {
 func TestRuleDatesInStore(t *testing.T) {
 	p := facility(t, "us-cdc", `{"id":"load.storage.place","from":"2026-04-01","until":"2026-05-01",`+decided+`}`)
 	for _, tt := range []struct {
-		on, used packaging.Date
+		on, used moistheat.Date
 		want     moistheat.Outcome
 	}{
-		{day(2026, 3, 31), packaging.Date{}, notInForce},
-		{day(2026, 4, 1), packaging.Date{}, broken},
-		{day(2026, 4, 30), packaging.Date{}, broken},
-		{day(2026, 5, 1), packaging.Date{}, notInForce},
-		{packaging.Date{}, packaging.Date{}, broken},
+		{day(2026, 3, 31), moistheat.Date{}, notInForce},
+		{day(2026, 4, 1), moistheat.Date{}, broken},
+		{day(2026, 4, 30), moistheat.Date{}, broken},
+		{day(2026, 5, 1), moistheat.Date{}, notInForce},
+		{moistheat.Date{}, moistheat.Date{}, broken},
 		{day(2026, 5, 1), day(2026, 4, 30), broken},
 	} {
 		s := kept()
@@ -197,7 +197,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 	r := laid() // 10 mm apart
 	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
 	require.NoError(t, err)
-	assert.Equal(t, broken, outcome(Check(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
+	assert.Equal(t, broken, outcome(Explain(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
 }
 
 // Two editions of a facility's table succeed each other: 5 minutes, then 6.
@@ -211,7 +211,7 @@ func TestTableDates(t *testing.T) {
 	}
 	p := policy(t, "us-cdc").WithTables(edition("old", `"until":"2026-03-09",`, 5), edition("new", `"from":"2026-03-09","until":"2026-06-01",`, 6))
 	for _, tt := range []struct {
-		on     packaging.Date
+		on     moistheat.Date
 		want   moistheat.Outcome // of 310 s
 		needed string
 	}{
@@ -219,11 +219,11 @@ func TestTableDates(t *testing.T) {
 		{day(2026, 3, 9), broken, "6 min"},
 		{day(2026, 5, 31), broken, "6 min"},
 		{day(2026, 6, 1), met, "4 min"}, // CDC 2008, table 7: neither edition applies
-		{packaging.Date{}, broken, "6 min"},
+		{moistheat.Date{}, broken, "6 min"},
 	} {
 		r := good()
 		r.Load.Date = tt.on
-		assert.Equal(t, tt.want, outcome(Check(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
 		for _, c := range Choices(r, p) {
 			if c.AirRemoval == moistheat.DynamicAirRemoval && c.Temperature.Compare(celsius(134)) == 0 {
 				assert.Zero(t, c.Hold.Least.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.Least)
@@ -249,21 +249,21 @@ func TestTablesWithoutADay(t *testing.T) {
 	on := day(2026, 3, 9)
 	for _, tt := range []struct {
 		name   string
-		on     packaging.Date
+		on     moistheat.Date
 		tables []*cycle.Table
 		want   string
 	}{
-		{"the first that always applies", packaging.Date{}, []*cycle.Table{table("a", "", hold(4)), table("b", "", hold(9))}, "a"},
-		{"begun, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(9))}, "b"},
-		{"to end, no day", packaging.Date{}, []*cycle.Table{table("a", until, hold(4)), table("b", "", hold(9))}, "b"},
+		{"the first that always applies", moistheat.Date{}, []*cycle.Table{table("a", "", hold(4)), table("b", "", hold(9))}, "a"},
+		{"begun, no day", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(9))}, "b"},
+		{"to end, no day", moistheat.Date{}, []*cycle.Table{table("a", until, hold(4)), table("b", "", hold(9))}, "b"},
 		{"begun", on, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(9))}, "a"},
 		{"to end", on, []*cycle.Table{table("a", until, hold(4)), table("b", "", hold(9))}, "a"},
 		{"ended", on, []*cycle.Table{table("a", ended, hold(9)), table("b", "", hold(4))}, "b"},
-		{"longer, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", hold(4))}, "a"},
-		{"as long, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(4))}, "a"},
-		{"no such cycle by the second, no day", packaging.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", never)}, "b"},
-		{"no such cycle by the first, no day", packaging.Date{}, []*cycle.Table{table("a", from, never), table("b", "", hold(9))}, "a"},
-		{"behind one that always applies", packaging.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
+		{"longer, no day", moistheat.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", hold(4))}, "a"},
+		{"as long, no day", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(4))}, "a"},
+		{"no such cycle by the second, no day", moistheat.Date{}, []*cycle.Table{table("a", from, hold(9)), table("b", "", never)}, "b"},
+		{"no such cycle by the first, no day", moistheat.Date{}, []*cycle.Table{table("a", from, never), table("b", "", hold(9))}, "a"},
+		{"behind one that always applies", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
 	} {
 		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
 		assert.Equal(t, tt.want, p.lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, celsius(134)).Table, tt.name)
@@ -273,13 +273,13 @@ func TestTablesWithoutADay(t *testing.T) {
 // Two events that share an id are judged by the policy as it stands, as one id has
 // then no day of its own.
 func TestDaysOfOneId(t *testing.T) {
-	days := func(second string) packaging.Date {
+	days := func(second string) moistheat.Date {
 		named := func(e *Event) { e.ID = "e" }
 		h := history(t, "us-cdc", event(LeakEvent, "2026-03-09 08:00", passed(yes), named), event(LeakEvent, second, passed(yes), named))
 		return h.days()["/events/e"]
 	}
 	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))
-	assert.Equal(t, packaging.Date{}, days("2026-03-10 09:00"))
+	assert.Equal(t, moistheat.Date{}, days("2026-03-10 09:00"))
 }
 
 // Figures of packs and limits of water are chosen by date too.
@@ -299,14 +299,14 @@ func TestFigureDates(t *testing.T) {
 	require.NoError(t, err)
 	p = p.WithWater(limits)
 	for _, tt := range []struct {
-		on   packaging.Date
+		on   moistheat.Date
 		want bool
-	}{{day(2026, 3, 8), false}, {day(2026, 3, 9), true}, {day(2026, 3, 11), true}, {day(2026, 3, 12), false}, {packaging.Date{}, true}} {
+	}{{day(2026, 3, 8), false}, {day(2026, 3, 9), true}, {day(2026, 3, 11), true}, {day(2026, 3, 12), false}, {moistheat.Date{}, true}} {
 		r := good()
 		r.Load.Date = tt.on
 		r.Water.Sample = &water.Sample{Point: water.ReservoirWater, PH: &water.PHReading{Value: units.MustParse[units.PHUnit]("7.5 [pH]")}}
 		narrow, asked := false, false
-		for _, f := range Check(r, p).Findings {
+		for _, f := range Explain(r, p).Findings {
 			narrow = narrow || f.Table == "own#seal" && f.Outcome == broken
 			asked = asked || f.Table == "own#feed.ph"
 		}

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/units"
 )
@@ -82,8 +81,10 @@ func metricsOf(r *Record, report *Report) metrics {
 		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
-	c := &checker{r: r, p: cmp.Or(report.policy, &noPolicy)}
-	a := cycle.AnalyzeAt(cy.Trace, c.requirement(), c.atmosphere())
+	c := &checker{List: book.List(nil), r: r, p: cmp.Or(report.policy, &noPolicy)}
+	req := c.requirement()
+	req.Atmosphere = c.atmosphere()
+	a := cycle.Analyze(cy.Trace, req)
 	if !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}
@@ -248,15 +249,4 @@ func (h *History) Drift() []Drift {
 		}
 	}
 	return out
-}
-
-var driftRule = moistheat.Rule{
-	ID: "load.drift.moved", Since: "0.1.0",
-	Title:    "What a sterilizer measures stays as it was.",
-	Why:      "A weakening pump or door seal shows in heat-up time, pressure and spread weeks before a test fails.",
-	Do:       "Ask for a service visit and look at pump, door seal, filters and steam supply. A drift alone rejects no load.",
-	Says:     "{measure} of {kind} has moved from {centre} to about {now} since {since}.",
-	Asks:     "{measure} of {kind}: too few values to say.",
-	Severity: moistheat.Note, Broken: none, Undetermined: none,
-	Sources: []moistheat.Source{{Document: "exponentially weighted moving average of values scaled by median and median distance", Locator: "see Drift", Basis: moistheat.Derived}},
 }

@@ -95,7 +95,7 @@ func TestBadEvidence(t *testing.T) {
 				r := recorded(t)
 				r.Cycle.Settings.Temperature = celsius(132)
 				tt.edit(r)
-				report := Check(r, policy(t, name))
+				report := Explain(r, policy(t, name))
 				assert.False(t, report.Released())
 				for _, rule := range tt.rules {
 					found := moistheat.Outcome(0)
@@ -122,10 +122,10 @@ func TestGaugeNeedsTheAtmosphere(t *testing.T) {
 	}
 	r.Cycle.Trace.AbsolutePressures = nil
 	r.Cycle.Trace.GaugePressures = append(r.Cycle.Trace.GaugePressures[:0], gaugeChannel(v))
-	with := Check(r, policy(t, "us-cdc"))
+	with := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, met, outcome(with, "cycle.saturation.apart", "/cycle/trace"))
 	r.Site.Altitude = units.Length{}
-	without := Check(r, policy(t, "us-cdc"))
+	without := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, undetermined, outcome(without, "cycle.saturation.apart", "/cycle/trace"))
 }
 

@@ -35,7 +35,7 @@ func Example() {
 	for _, f := range report.Findings {
 		if f.Outcome == moistheat.Broken {
 			fmt.Println(f.Pointer, f.Rule)
-			fmt.Println(report.Message(f), "Says:", f.Sources[0])
+			fmt.Println(report.Message(f), "Says:", f.Sources.At(0))
 		}
 	}
 	// Output:
@@ -53,7 +53,7 @@ func ExampleDecode_unreadable() {
 		"packs": [{"id": "P1", "barrier": "wrap", "items": [], "mass": {"value": 12, "unit": "lbs"}}]}`))
 	fmt.Println(err)
 	// Output:
-	// load: /packs/0/mass/unit: "lbs" is not a UCUM code for mass; write "[lb_av]" (byte 137)
+	// moistheat.load/1: /packs/0/mass/unit: "lbs" is not a UCUM code for mass; write "[lb_av]" (byte 137)
 }
 
 func ExampleRecords() {
@@ -82,7 +82,7 @@ func ExampleRecords() {
 	// Output:
 	// 0309-1 release sterilizer in service
 	// 0309-4 reject sterilizer out of service
-	// load: the document: want a name in quotes (line 3, byte 1)
+	// moistheat.load/1: line 3: want a name in quotes (byte 1)
 }
 
 func ExampleParsePolicy() {
@@ -122,8 +122,8 @@ func ExampleParsePolicy() {
 		"rules": [{"id": "load.pack.dropped", "broken": {}}]}`))
 	fmt.Println(err)
 	// Output:
-	// hold
-	// load: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
+	// quarantine
+	// moistheat.policy/1: /rules/0: asks less of load.pack.dropped than the base; record who decided that, when and why in its decision
 }
 
 // What does the library know only from memory? Ask for passes that rest on what was
@@ -144,7 +144,7 @@ func ExamplePolicy_Accepting() {
 	report := load.Check(record, policy.Accepting(moistheat.Published))
 	for _, f := range report.Findings {
 		if f.Outcome == moistheat.Undetermined && strings.HasPrefix(f.Rule, "cycle.") {
-			fmt.Println(f.Rule, f.Sources[0].Basis)
+			fmt.Println(f.Rule, f.Sources.At(0).Basis)
 		}
 	}
 	// Output:
@@ -224,8 +224,8 @@ func ExampleCheckPacking() {
 		if f.Outcome == moistheat.Broken {
 			rule, _ := policy.Rule(f.Rule)
 			fmt.Println(f.Pointer, rule.Message(f))
-			fmt.Println("  Do:", rule.Do)
-			fmt.Println("  Says:", f.Sources[0])
+			fmt.Println("  Do:", rule.Remedy)
+			fmt.Println("  Says:", f.Sources.At(0))
 		}
 	}
 	// Output:

@@ -11,17 +11,17 @@ import (
 
 // figuresDoc holds the figures of this package's own rules.
 type figuresDoc struct {
-	Format        string                        `json:"format"`
-	PackGap       limit[units.LengthUnit]       `json:"packGap"`
-	WallGap       limit[units.LengthUnit]       `json:"wallGap"`
-	TrayGap       limit[units.LengthUnit]       `json:"trayGap"`
-	Overlap       limit[units.RatioUnit]        `json:"overlap"`
-	ChamberFill   limit[units.RatioUnit]        `json:"chamberFill"`
-	Condensate    condensateFigures             `json:"condensate"`
-	LeakRate      limit[units.PressureRateUnit] `json:"leakRate"`
-	IncubatorLow  limit[units.TemperatureUnit]  `json:"incubatorLow"`
-	IncubatorHigh limit[units.TemperatureUnit]  `json:"incubatorHigh"`
-	Cooling       limit[units.DurationUnit]     `json:"cooling"` // from the opening of the door, at least
+	Format        string                                   `json:"format"`
+	PackGap       moistheat.Figure[units.LengthUnit]       `json:"packGap"`
+	WallGap       moistheat.Figure[units.LengthUnit]       `json:"wallGap"`
+	TrayGap       moistheat.Figure[units.LengthUnit]       `json:"trayGap"`
+	Overlap       moistheat.Figure[units.RatioUnit]        `json:"overlap"`
+	ChamberFill   moistheat.Figure[units.RatioUnit]        `json:"chamberFill"`
+	Condensate    condensateFigures                        `json:"condensate"`
+	LeakRate      moistheat.Figure[units.PressureRateUnit] `json:"leakRate"`
+	IncubatorLow  moistheat.Figure[units.TemperatureUnit]  `json:"incubatorLow"`
+	IncubatorHigh moistheat.Figure[units.TemperatureUnit]  `json:"incubatorHigh"`
+	Cooling       moistheat.Figure[units.DurationUnit]     `json:"cooling"` // from the opening of the door, at least
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,
@@ -40,10 +40,6 @@ var figuresValue lazy.Value[*figuresDoc]
 
 func figures() *figuresDoc {
 	return figuresValue.Get(func() *figuresDoc {
-		doc, err := strictjson.NewDecoder[figuresDoc]().Decode(figuresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return doc
+		return strictjson.MustRead[figuresDoc](figuresData, "")
 	})
 }

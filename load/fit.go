@@ -1,39 +1,34 @@
 package load
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
-// fit judges whether the cycle that ran can sterilize what is in a pack.
+// fit judges whether the cycle that ran can sterilize what is in a pack. Where there is
+// no record of a cycle, that alone rejects the load.
 func (c *checker) fit(p *Pack) {
-	cy := c.r.Cycle
-	if cy == nil { // the missing record rejects the load already
-		for _, r := range []*moistheat.Rule{&fitPacked, &fitNarrow, &fitWide, &fitBeyond, &fitPorous, &fitContainer, &fitInstructions} {
-			c.Skip(r, "")
-		}
-		c.enclosed(p)
+	c.enclosed(p)
+	if c.r.Cycle == nil {
 		return
 	}
 	if p.Packed() {
-		c.Answer(&fitPacked, c.carriesPack(p), moistheat.Yes, "")
+		c.Ask(fitPacked, "").Yes(c.carriesPack(p))
 	} else {
-		c.Skip(&fitPacked, "")
+		c.Ask(fitPacked, "").When(false)
 	}
 	c.container(p)
-	c.enclosed(p)
 	for i := range p.Items {
-		it := &p.Items[i]
-		at := "/items/" + strconv.Itoa(i)
+		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
 		c.lumens(it, at)
-		c.porous(it, at)
+		porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
+		c.Ask(fitPorous, at).When(porous).With("item", it.Name).Yes(c.carries(CarriesPorous))
 		c.instructions(it, at)
 	}
 }
@@ -42,20 +37,17 @@ func (c *checker) fit(p *Pack) {
 // for steam holds air and water.
 func (c *checker) textiles(p *Pack) {
 	for i := range p.Items {
-		c.textile(&p.Items[i], "/items/"+strconv.Itoa(i))
-	}
-}
-
-func (c *checker) textile(it *packaging.Item, at string) {
-	if c.r.Cycle == nil || it.Has(packaging.Textile) != moistheat.Yes {
-		c.Skip(&textileUnconfirmed, at)
-		return
-	}
-	switch air := c.r.Cycle.Settings.AirRemoval; {
-	case it.Instructions == nil || it.Instructions.AirRemoval == nil || air == 0:
-		check.With(c.Add(&textileUnconfirmed, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
-	default:
-		check.With(c.Add(&textileUnconfirmed, check.If(!slices.Contains(it.Instructions.AirRemoval, air)), moistheat.Choice, at+"/instructions/airRemoval"), "item", it.Name)
+		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
+		q := c.Ask(textileUnconfirmed, at).When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
+		if q.Answered() {
+			continue
+		}
+		air := c.r.Cycle.Settings.AirRemoval
+		if it.Instructions == nil || it.Instructions.AirRemoval == nil || air == "" {
+			q.Open(moistheat.Unrecorded)
+			continue
+		}
+		q.At(at + "/instructions/airRemoval").BrokenIf(!slices.Contains(it.Instructions.AirRemoval, air))
 	}
 }
 
@@ -64,14 +56,9 @@ func (c *checker) textile(it *packaging.Item, at string) {
 // What one item's maker asks for says nothing about the load.
 func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Outcome {
 	worst := moistheat.Met
-	for i := range findings {
-		f := findings[i]
-		switch f.Rule {
-		case fitPacked.ID, fitNarrow.ID, fitWide.ID, fitPorous.ID, fitContainer.ID:
-		default:
-			continue
-		}
-		if _, inForce := c.p.Rule(f.Rule); !inForce || f.Outcome <= worst {
+	for _, f := range findings {
+		id, _ := book.ID(f.Rule)
+		if _, inForce := c.p.Rule(f.Rule); !inForce || f.Outcome <= worst || !slices.Contains(ofSort[:], id) {
 			continue
 		}
 		f.Pointer = base + f.Pointer
@@ -82,35 +69,33 @@ func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Out
 	return worst
 }
 
-// unit judges the sterilizer by the cycles that it offers, and what a message between
-// programs calls the cycle.
-func (c *checker) unit() {
+// ofSort are the rules of fit that are about a sort of pack.
+var ofSort = [...]ask.ID{fitPacked, fitNarrow, fitWide, fitPorous, fitContainer}
+
+// sterilizerTypes judges the sterilizer by the cycles that it offers, and what a message
+// between programs calls the cycle.
+func (c *checker) sterilizerTypes() {
 	cy, offers := c.r.Cycle, c.r.Sterilizer.Offers
-	switch {
-	case cy != nil && cy.Type == TypeB:
-		c.Add(&sterilizerLimited, moistheat.Met, moistheat.Choice, "/cycle/type")
-	case offers != nil:
-		c.Add(&sterilizerLimited, check.If(!slices.Contains(offers, TypeB)), moistheat.Choice, "/sterilizer/offers")
-	default:
-		c.Add(&sterilizerLimited, moistheat.Undetermined, moistheat.Missing, "/sterilizer")
+	if cy != nil && cy.Type == TypeB {
+		c.Ask(sterilizerLimited, "/cycle/type").Met()
+	} else {
+		c.Ask(sterilizerLimited, under("/sterilizer", "/offers", offers != nil)).
+			OpenWhen(offers == nil, moistheat.Unrecorded).BrokenIf(!slices.Contains(offers, TypeB))
 	}
-	if cy == nil || cy.Code == 0 || len(c.r.Packs) == 0 {
-		c.Skip(&codeContrary, "")
+	if cy == nil || cy.Code == "" || len(c.r.Packs) == 0 {
 		return
 	}
-	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == 0 && p.Inside == "" })
+	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
 	goods := "goods without a pack"
 	if c.wrapped {
 		goods = "packed goods"
 	}
-	var f *moistheat.Finding
-	switch {
-	case doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS):
-		f = c.Add(&codeContrary, moistheat.Undetermined, moistheat.Missing, "/packs")
-	default:
-		f = c.Add(&codeContrary, check.If(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped), moistheat.Consistency, "/cycle/code")
+	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("goods", goods)
+	if doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS) {
+		q.At("/packs").Open(moistheat.Unrecorded)
+		return
 	}
-	check.With(check.With(f, "code", cy.Code.String()), "goods", goods)
+	q.BrokenIf(cy.Code == CodeEXP && !c.wrapped || cy.Code == CodeFLS && c.wrapped)
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
@@ -124,7 +109,7 @@ func (c CycleCode) purpose() Purpose {
 	case CodeLKT:
 		return ForLeakTest
 	}
-	return 0
+	return ""
 }
 
 // carries says whether the cycle that ran may carry a kind of load: by its type
@@ -138,9 +123,9 @@ func (c *checker) carries(k Carries) moistheat.Answer {
 		return moistheat.No
 	}
 	switch {
-	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
+	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
 		return moistheat.No
-	case cy.Type == 0 && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
+	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
 		return moistheat.Yes
 	case declared == nil:
 		return moistheat.NotRecorded
@@ -168,45 +153,30 @@ func (c *checker) carriesPack(p *Pack) moistheat.Answer {
 func (c *checker) runs() string {
 	cy := c.r.Cycle
 	how := "air removal that is not recorded"
-	if cy.Settings.AirRemoval != 0 {
-		how = strings.ReplaceAll(cy.Settings.AirRemoval.String(), "-", " ")
+	if cy.Settings.AirRemoval != "" {
+		how = spaced(cy.Settings.AirRemoval)
 	}
-	if cy.Type != 0 {
-		how += " of type " + cy.Type.String()
+	if cy.Type != "" {
+		how += " of type " + string(cy.Type)
 	}
 	return how
 }
 
 func (c *checker) container(p *Pack) {
-	if p.Barrier != packaging.RigidContainer {
-		c.Skip(&fitContainer, "")
+	air, own := c.r.Cycle.Settings.AirRemoval, p.AirRemoval
+	q := c.Ask(fitContainer, "").When(p.Barrier == packaging.RigidContainer).With("cycle", c.runs())
+	if own == nil { // every container lets steam in where the air is pumped out
+		q.OpenWhen(air == "" || air == moistheat.SteamFlushPressurePulse, moistheat.Unrecorded).
+			BrokenIf(air == moistheat.GravityDisplacement)
 		return
 	}
-	air := c.r.Cycle.Settings.AirRemoval
-	var f *moistheat.Finding
-	switch {
-	case air == 0 || p.AirRemoval == nil && air == moistheat.SteamFlushPressurePulse:
-		f = c.Add(&fitContainer, moistheat.Undetermined, moistheat.Missing, "")
-	case p.AirRemoval != nil:
-		f = c.Add(&fitContainer, check.If(!slices.Contains(p.AirRemoval, air)), moistheat.Choice, "")
-	default:
-		f = c.Add(&fitContainer, check.If(air == moistheat.GravityDisplacement), moistheat.Choice, "")
-	}
-	check.With(f, "cycle", c.runs())
+	q.OpenWhen(air == "", moistheat.Unrecorded).BrokenIf(!slices.Contains(own, air))
 }
 
 func (c *checker) enclosed(p *Pack) {
-	if p.Barrier != packaging.PaperFilmPouch || p.Inside == "" {
-		c.Skip(&pouchEnclosed, "")
-		return
-	}
-	var f *moistheat.Finding
-	if i, ok := c.index[p.Inside]; ok {
-		f = c.Add(&pouchEnclosed, check.If(c.r.Packs[i].Barrier == packaging.RigidContainer), moistheat.Choice, "/inside")
-	} else {
-		f = c.Add(&pouchEnclosed, moistheat.Undetermined, moistheat.Missing, "/inside")
-	}
-	check.With(f, "container", p.Inside)
+	i, known := c.index[p.Inside]
+	c.Ask(pouchEnclosed, "/inside").When(p.Barrier == packaging.PaperFilmPouch && p.Inside != "").With("container", p.Inside).
+		OpenWhen(!known, moistheat.Unrecorded).BrokenIf(known && c.r.Packs[i].Barrier == packaging.RigidContainer)
 }
 
 // lumens judges the hardest lumen of one item. A lumen whose size nobody measured
@@ -220,125 +190,99 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	if !known {
 		size += ", size not recorded"
 	}
-	narrow, wide, beyond := class == packaging.HollowA, class == packaging.HollowB, class == packaging.BeyondHollowA
-	may := c.carries(CarriesHollowA)
-	switch {
-	case !narrow || !described && may == moistheat.Yes:
-		c.Skip(&fitNarrow, at)
-	case !described:
-		f := check.With(c.Add(&fitNarrow, moistheat.Undetermined, moistheat.Missing, at), "item", it.Name)
-		check.With(f, "why", "it is not recorded whether it has a lumen, and this cycle may not reach one")
-	default:
+	narrow, may := class == packaging.HollowA, c.carries(CarriesHollowA)
+	q := c.Ask(fitNarrow, at).When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
+	if !described {
+		q.With("why", "it is not recorded whether it has a lumen, and this cycle may not reach one").Open(moistheat.Unrecorded)
+	} else if !q.Answered() {
 		// The maker's word for this item decides where the cycle's type does not.
 		if may == moistheat.NotRecorded && named {
 			may = moistheat.Yes
 		}
-		f := check.With(check.With(c.Answer(&fitNarrow, may, moistheat.Yes, at), "item", it.Name), "class", size)
-		check.With(check.With(f, "cycle", c.runs()), "why", "it is not recorded whether the cycle can reach its lumen ("+size+")")
+		q.With("class", size).With("cycle", c.runs()).
+			With("why", "it is not recorded whether the cycle can reach its lumen ("+size+")").Yes(may)
 	}
-	if wide {
-		f := check.With(c.Answer(&fitWide, c.carries(CarriesHollowB), moistheat.Yes, at), "item", it.Name)
-		check.With(check.With(f, "class", size), "cycle", c.runs())
+	if class == packaging.HollowB {
+		c.Ask(fitWide, at).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(CarriesHollowB))
 	} else {
-		c.Skip(&fitWide, at)
+		c.Ask(fitWide, at).When(false)
 	}
-	if beyond {
-		check.With(c.Add(&fitBeyond, check.If(!named), moistheat.Choice, at), "item", it.Name)
-	} else {
-		c.Skip(&fitBeyond, at)
-	}
+	c.Ask(fitBeyond, at).When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!named)
 }
 
-func (c *checker) porous(it *packaging.Item, at string) {
-	if it.Has(packaging.Porous) != moistheat.Yes && it.Has(packaging.Textile) != moistheat.Yes {
-		c.Skip(&fitPorous, at)
-		return
-	}
-	check.With(c.Answer(&fitPorous, c.carries(CarriesPorous), moistheat.Yes, at), "item", it.Name)
+// demanded is one thing that an item's maker asks of a cycle, in words, and what the
+// record shows of it.
+type demanded struct {
+	asked, had    string
+	known, broken bool
 }
 
-// instructions compares the cycle with what an item's maker asks for.
+// atLeast is a demand for no less than a limit of what kind, such as "hold of ".
+func atLeast[U units.Unit](kind string, asked, had units.Quantity[U]) demanded {
+	return demanded{kind + "at least " + asked.String(), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
+}
+
+// instructions compares the cycle with what an item's maker asks for. What is broken
+// counts before what the record does not show.
 func (c *checker) instructions(it *packaging.Item, at string) {
 	in := it.Instructions
+	q := c.Ask(fitInstructions, at+"/instructions").When(in != nil)
 	if in == nil {
-		c.Skip(&fitInstructions, at)
 		return
 	}
-	at += "/instructions"
-	set := c.r.Cycle.Settings
-	broken := func(asked, had string) {
-		f := c.Add(&fitInstructions, moistheat.Broken, moistheat.Consistency, at)
-		check.With(check.With(check.With(f, "item", it.Name), "asked", asked), "had", had)
-	}
+	q.With("item", it.Name)
 	var open []string
+	for _, d := range c.demanded(in) {
+		if d.broken {
+			q.With("asked", d.asked).With("had", d.had).Broken()
+			return
+		}
+		if !d.known {
+			open = append(open, d.asked)
+		}
+	}
+	q.With("asked", strings.Join(open, ", ")).Known(open == nil)
+}
+
+// demanded lists what instructions ask of the cycle.
+func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
+	set, printed := c.r.Cycle.Settings, c.r.Cycle.Printed
 	if in.AirRemoval != nil {
 		var names []string
 		for _, a := range in.AirRemoval {
-			names = append(names, strings.ReplaceAll(a.String(), "-", " "))
+			names = append(names, spaced(a))
 		}
-		switch asked := strings.Join(names, " or "); {
-		case set.AirRemoval == 0:
-			open = append(open, asked)
-		case !slices.Contains(in.AirRemoval, set.AirRemoval):
-			broken(asked, strings.ReplaceAll(set.AirRemoval.String(), "-", " "))
-			return
-		}
+		out = append(out, demanded{strings.Join(names, " or "), spaced(set.AirRemoval), set.AirRemoval != "",
+			set.AirRemoval != "" && !slices.Contains(in.AirRemoval, set.AirRemoval)})
 	}
 	if in.MinTemperature.IsValid() {
-		switch asked := "at least " + in.MinTemperature.String(); {
-		case !set.Temperature.IsValid():
-			open = append(open, asked)
-		case set.Temperature.Compare(in.MinTemperature) < 0:
-			broken(asked, set.Temperature.String())
-			return
-		}
+		out = append(out, atLeast("", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
 		hottest := set.Temperature
-		if t := c.analysis.Hottest.Temperature; t.Compare(hottest) > 0 {
-			hottest = t
+		for _, t := range [...]units.Temperature{c.analysis.Hottest.Temperature, printed.MaximumTemperature} {
+			if t.Compare(hottest) > 0 {
+				hottest = t
+			}
 		}
-		if c.r.Cycle.Printed.MaximumTemperature.Compare(hottest) > 0 {
-			hottest = c.r.Cycle.Printed.MaximumTemperature
-		}
-		switch asked := "at most " + in.MaxTemperature.String(); {
-		case !hottest.IsValid():
-			open = append(open, asked)
-		case hottest.Compare(in.MaxTemperature) > 0:
-			broken(asked, hottest.String())
-			return
-		}
+		out = append(out, demanded{"at most " + in.MaxTemperature.String(), hottest.String(), hottest.IsValid(),
+			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
-	for _, d := range []struct {
-		what      string
-		asked     units.Duration
-		had, also units.Duration
-	}{
-		{"hold", in.Hold, c.held(), set.Hold},
-		{"drying", in.Drying, c.r.Cycle.Printed.DryingTime, set.Drying},
-	} {
-		if !d.asked.IsValid() {
-			continue
-		}
-		had := d.had
-		if !had.IsValid() && d.what == "drying" {
-			had = d.also
-		}
-		switch asked := fmt.Sprintf("%s of at least %s", d.what, d.asked); {
-		case !had.IsValid():
-			open = append(open, asked)
-		case had.Compare(d.asked) < 0:
-			broken(asked, had.String())
-			return
-		}
+	if in.Hold.IsValid() {
+		out = append(out, atLeast("hold of ", in.Hold, c.held()))
 	}
-	if len(open) > 0 {
-		f := c.Add(&fitInstructions, moistheat.Undetermined, moistheat.Missing, at)
-		check.With(check.With(f, "item", it.Name), "asked", strings.Join(open, ", "))
-		return
+	if in.Drying.IsValid() {
+		dried := printed.DryingTime
+		if !dried.IsValid() {
+			dried = set.Drying
+		}
+		out = append(out, atLeast("drying of ", in.Drying, dried))
 	}
-	c.Add(&fitInstructions, moistheat.Met, moistheat.Consistency, at)
+	return out
 }
+
+// spaced writes an air removal for a message.
+func spaced(a moistheat.AirRemoval) string { return strings.ReplaceAll(string(a), "-", " ") }
 
 // held returns the hold that the physical record shows: from the trace, else as
 // printed.

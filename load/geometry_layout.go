@@ -83,7 +83,7 @@ func newLayout(r *Record) *layout {
 func (l *layout) body(p *Pack) *body {
 	s := p.Placement.Spot
 	tray, known := l.trays[p.Placement.Tray]
-	if s == nil || !known || p.Placement.Position == 0 || p.Inside != "" {
+	if s == nil || !known || p.Placement.Position == "" || p.Inside != "" {
 		return nil
 	}
 	width, height := p.Size.Width, p.Size.Height

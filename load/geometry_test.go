@@ -139,7 +139,7 @@ func TestOddPlaces(t *testing.T) {
 		tray := &r.Arrangement.Trays[random.IntN(2)]
 		tray.Across, tray.Back, tray.Up, tray.Width, tray.Depth, tray.Rim = pick(), pick(), pick(), pick(), pick(), pick()
 		c := r.Arrangement.Chamber
-		c.Shape, c.Width, c.Height, c.Depth = ChamberShape(1+random.IntN(2)), pick(), pick(), pick()
+		c.Shape, c.Width, c.Height, c.Depth = []ChamberShape{Round, Square}[random.IntN(2)], pick(), pick(), pick()
 		for _, f := range Check(r, p).Findings {
 			require.NotEqual(t, moistheat.Internal, f.Outcome, f.Params)
 		}

@@ -11,8 +11,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
-	"example.com/moistheat/packaging"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -114,7 +113,7 @@ func (h *History) AddEntry(e Entry) {
 // Merge takes in another history under the same policy, which stays as it is.
 func (h *History) Merge(o *History) error {
 	if h.Policy().Name() != o.Policy().Name() {
-		return errPolicies
+		return otherPolicy()
 	}
 	if h == nil || o == nil {
 		return nil
@@ -220,7 +219,7 @@ func (h *History) Due(at time.Time) []Due {
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h = cmp.Or(h, &History{})
-	var c check.List
+	c := book.List(nil)
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
 		u := h.units[id]
@@ -254,23 +253,24 @@ func (h *History) Message(f moistheat.Finding) string {
 
 // overdue judges every occasion of every duty up to an instant. Missed occasions
 // that follow one another make one finding.
-func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time) {
+func (u *unitDays) overdue(c *ask.List, p *Policy, at string, until time.Time) {
 	days := u.sorted()
 	for _, duty := range p.doc.Schedule {
 		for _, kind := range u.asked(duty) {
 			n := len(c.Findings)
 			switch duty.Cadence {
 			case ByDayOfUse:
-				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+				u.missed(c, at, duty, kind, days,
+					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
 			case ByCalendarWeek, ByCalendarWeekWithPatients:
-				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d packaging.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, duty.Week.Begins.weeks(days), func(d moistheat.Date) moistheat.Outcome {
 					o, _ := u.week(duty, kind, d)
 					return o
 				}, until)
 			case ByInterval, ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
 			case ByMaker: // the policy does not say when, so nobody can say that it was in time
-				u.missed(c, at, duty, kind, days, func(d packaging.Date) moistheat.Outcome {
+				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome {
 					if u.days[d].uses(duty, kind).n == 0 {
 						return moistheat.NotApplicable
 					}
@@ -278,19 +278,19 @@ func (u *unitDays) overdue(c *check.List, p *Policy, at string, until time.Time)
 				}, until)
 			}
 			if len(c.Findings) == n {
-				c.Skip(&historyOverdue, at)
-				c.Findings[len(c.Findings)-1].Sources = []moistheat.Source{duty.Source}
+				c.Skip(historyOverdue, at)
+				c.Findings[len(c.Findings)-1].Sources = moistheat.SourcesOf(duty.Source)
 			}
 		}
 	}
 	if len(p.doc.Schedule) == 0 {
-		c.Skip(&historyOverdue, at)
+		c.Skip(historyOverdue, at)
 	}
 }
 
 // weeks returns the first days of the weeks of some days, each once.
-func (w WeekBeginning) weeks(days []packaging.Date) []packaging.Date {
-	var out []packaging.Date
+func (w WeekBeginning) weeks(days []moistheat.Date) []moistheat.Date {
+	var out []moistheat.Date
 	for _, d := range days {
 		out = append(out, w.of(d))
 	}
@@ -299,10 +299,10 @@ func (w WeekBeginning) weeks(days []packaging.Date) []packaging.Date {
 
 // late says of each day of use, in order, whether it was too late for the next
 // test: its first load began too late, or its last one where the day has no test.
-func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moistheat.Outcome {
+func (u *unitDays) late(duty Duty, kind CycleKind) func(moistheat.Date) moistheat.Outcome {
 	var last time.Time // newest test before the day
 	var used time.Duration
-	return func(day packaging.Date) moistheat.Outcome {
+	return func(day moistheat.Date) moistheat.Outcome {
 		d := u.days[day]
 		use, done := d.uses(duty, kind), d.done(duty, kind)
 		out := moistheat.NotApplicable
@@ -314,7 +314,7 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moisthea
 				return last.IsZero() || t.After(duty.Every.After(last))
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
-			out = check.If(!testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use))
+			out = ask.If(!testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use))
 		}
 		used += d.use
 		if done.n > 0 {
@@ -329,26 +329,26 @@ func (u *unitDays) late(duty Duty, kind CycleKind) func(packaging.Date) moisthea
 
 // missed adds findings for runs of missed occasions, and one that is met where
 // there is none. Occasions that are not over at the instant are left out.
-func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, on []packaging.Date, judge func(packaging.Date) moistheat.Outcome, until time.Time) {
-	today := packaging.DateOf(until)
+func (u *unitDays) missed(c *ask.List, at string, duty Duty, kind CycleKind, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+	today := moistheat.DateOf(until)
 	if duty.weekly() {
 		today = duty.Week.Begins.of(today)
 	}
-	var first, last packaging.Date
+	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
 	flush := func() {
 		if n == 0 {
 			return
 		}
-		f := c.Add(&historyOverdue, run, moistheat.Limit, at)
-		f.Sources = []moistheat.Source{duty.Source}
+		f := c.Add(historyOverdue, run, at)
+		f.Sources = moistheat.SourcesOf(duty.Source)
 		what := duty.Test.String() + " test"
 		if kind != (CycleKind{}) {
 			what += " of " + kind.String()
 		}
 		for _, p := range [][2]string{{"test", what}, {"count", count(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
-			check.With(f, p[0], p[1])
+			ask.With(f, p[0], p[1])
 		}
 		if run == moistheat.Undetermined {
 			missing := "whether the sterilizer has an air detector is not recorded"
@@ -358,7 +358,7 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 			case ByMaker:
 				missing = "the schedule is in the sterilizer's instructions"
 			}
-			check.With(f, "missing", missing)
+			ask.With(f, "missing", missing)
 		}
 		n = 0
 	}
@@ -384,14 +384,14 @@ func (u *unitDays) missed(c *check.List, at string, duty Duty, kind CycleKind, o
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		f := c.Add(&historyOverdue, moistheat.Met, moistheat.Limit, at)
-		f.Sources = []moistheat.Source{duty.Source}
-		check.With(f, "duty", duty.String())
+		f := c.Add(historyOverdue, moistheat.Met, at)
+		f.Sources = moistheat.SourcesOf(duty.Source)
+		ask.With(f, "duty", duty.String())
 	}
 }
 
 // tests says of every test whether it counts.
-func (u *unitHistory) tests(c *check.List, at string) {
+func (u *unitHistory) tests(c *ask.List, at string) {
 	any := false
 	for _, e := range u.timeline() {
 		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.isTest() {
@@ -414,16 +414,16 @@ func (u *unitHistory) tests(c *check.List, at string) {
 		if e.kind == 0 || e.kind == BiologicalTestEvent {
 			what = "biological test of " + what
 		}
-		f := c.Add(&historyVoid, o, moistheat.Consistency, where)
-		check.With(check.With(f, "what", what), "why", why)
+		f := c.Add(historyVoid, o, where)
+		ask.With(ask.With(f, "what", what), "why", why)
 	}
 	if !any {
-		c.Skip(&historyVoid, at)
+		c.Skip(historyVoid, at)
 	}
 }
 
 // log judges times and counters of single loads.
-func (u *unitHistory) log(c *check.List, at string) {
+func (u *unitHistory) log(c *ask.List, at string) {
 	line := u.timeline()
 	var running *happening // the cycle that ends last so far
 	var outSince time.Time
@@ -442,8 +442,8 @@ func (u *unitHistory) log(c *check.List, at string) {
 			asked++
 			if e.forPatients() {
 				outs++
-				f := c.Add(&historyOutOfUse, moistheat.Broken, moistheat.Consistency, e.pointer())
-				check.With(f, "since", outSince.Format(stamp))
+				f := c.Add(historyOutofuse, moistheat.Broken, e.pointer())
+				ask.With(f, "since", outSince.Format(stamp))
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -451,8 +451,8 @@ func (u *unitHistory) log(c *check.List, at string) {
 				_, m, _ := cycleNumber(top.number)
 				if n < m {
 					decreases++
-					f := c.Add(&historyDecrease, moistheat.Broken, moistheat.Consistency, e.pointer())
-					check.With(check.With(f, "number", e.number), "before", top.number)
+					f := c.Add(historyDecrease, moistheat.Broken, e.pointer())
+					ask.With(ask.With(f, "number", e.number), "before", top.number)
 				}
 			}
 			highest[series] = e
@@ -460,30 +460,30 @@ func (u *unitHistory) log(c *check.List, at string) {
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
 				overlaps++
-				f := c.Add(&historyOverlap, moistheat.Broken, moistheat.Consistency, e.pointer())
-				check.With(f, "other", running.name())
+				f := c.Add(historyOverlap, moistheat.Broken, e.pointer())
+				ask.With(f, "other", running.name())
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
 			}
 		}
 	}
-	ok := func(r *moistheat.Rule, bad int, applies bool) {
+	ok := func(r ask.ID, bad int, applies bool) {
 		switch {
 		case !applies:
 			c.Skip(r, at)
 		case bad == 0:
-			c.Add(r, moistheat.Met, moistheat.Consistency, at)
+			c.Add(r, moistheat.Met, at)
 		}
 	}
-	ok(&historyOverlap, overlaps, running != nil)
-	ok(&historyDecrease, decreases, len(highest) > 0)
-	ok(&historyOutOfUse, outs, asked > 0)
+	ok(historyOverlap, overlaps, running != nil)
+	ok(historyDecrease, decreases, len(highest) > 0)
+	ok(historyOutofuse, outs, asked > 0)
 	undated := u.undated()
 	for _, e := range undated {
-		c.Add(&historyUndated, moistheat.Undetermined, moistheat.Missing, e.pointer())
+		c.Add(historyUndated, moistheat.Undetermined, e.pointer())
 	}
-	ok(&historyUndated, len(undated), len(line)+len(undated) > 0)
+	ok(historyUndated, len(undated), len(line)+len(undated) > 0)
 }
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
@@ -491,7 +491,7 @@ func (u *unitHistory) log(c *check.List, at string) {
 func (h *happening) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
-func numbers(c *check.List, s *Summary, id, at string) {
+func numbers(c *ask.List, s *Summary, id, at string) {
 	gaps, repeats := 0, 0
 	for _, g := range s.Numbers() {
 		if g.Sterilizer != id {
@@ -499,28 +499,28 @@ func numbers(c *check.List, s *Summary, id, at string) {
 		}
 		if g.Used == 0 {
 			gaps++
-			check.With(c.Add(&historyGap, moistheat.Broken, moistheat.Consistency, at), "numbers", g.String())
+			ask.With(c.Add(historyGap, moistheat.Broken, at), "numbers", g.String())
 			continue
 		}
 		repeats++
-		f := c.Add(&historyRepeat, moistheat.Broken, moistheat.Consistency, at)
-		check.With(check.With(f, "numbers", g.String()), "count", count(g.Used))
+		f := c.Add(historyRepeat, moistheat.Broken, at)
+		ask.With(ask.With(f, "numbers", g.String()), "count", count(g.Used))
 	}
 	for _, r := range []struct {
-		rule *moistheat.Rule
+		rule ask.ID
 		n    int
-	}{{&historyGap, gaps}, {&historyRepeat, repeats}} {
+	}{{historyGap, gaps}, {historyRepeat, repeats}} {
 		switch {
 		case len(s.units[id].numbers) == 0:
 			c.Skip(r.rule, at)
 		case r.n == 0:
-			c.Add(r.rule, moistheat.Met, moistheat.Consistency, at)
+			c.Add(r.rule, moistheat.Met, at)
 		}
 	}
 }
 
 // shelves finds packs that were used from loads that may not be used.
-func (h *History) shelves(c *check.List) {
+func (h *History) shelves(c *ask.List) {
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
@@ -530,22 +530,22 @@ func (h *History) shelves(c *check.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack)
-			f := c.Add(&storageUnreleased, check.If(stands != loadGood), moistheat.Consistency, e.pointer())
-			check.With(check.With(f, "pack", s.Pack), "state", stands.String())
+			f := c.Add(storageUnreleased, ask.If(stands != loadGood), e.pointer())
+			ask.With(ask.With(f, "pack", s.Pack), "state", stands.String())
 		}
 		if len(loads) == 0 {
-			f := c.Add(&storageUnreleased, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack))
-			check.With(f, "pack", s.Pack)
+			f := c.Add(storageUnreleased, moistheat.Undetermined, "/packs/"+escape(s.Pack))
+			ask.With(f, "pack", s.Pack)
 		}
 	}
 	if len(h.shelf) == 0 {
-		c.Skip(&storageUnreleased, "")
+		c.Skip(storageUnreleased, "")
 	}
 }
 
 // calibration asks whether the sensors were calibrated within the period after which
 // the policy has the sterilizer validated again, before the newest load.
-func (u *unitHistory) calibration(c *check.List, p *Policy, at string, until time.Time) {
+func (u *unitHistory) calibration(c *ask.List, p *Policy, at string, until time.Time) {
 	i := slices.IndexFunc(p.doc.Schedule, func(d Duty) bool { return d.Test == RequalificationEvent && d.Every.IsValid() })
 	var load, last *happening
 	for _, e := range u.timeline() {
@@ -560,75 +560,75 @@ func (u *unitHistory) calibration(c *check.List, p *Policy, at string, until tim
 	}
 	switch {
 	case i < 0 || load == nil:
-		c.Skip(&historyCalibration, at)
+		c.Skip(historyCalibration, at)
 	case last == nil:
-		c.Add(&historyCalibration, moistheat.Undetermined, moistheat.Missing, at)
+		c.Add(historyCalibration, moistheat.Undetermined, at)
 	default:
 		every := p.doc.Schedule[i].Every
-		f := c.Add(&historyCalibration, check.If(load.start.After(every.After(last.end))), moistheat.Limit, at)
-		check.With(check.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
+		f := c.Add(historyCalibration, ask.If(load.start.After(every.After(last.end))), at)
+		ask.With(ask.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
 	}
 }
 
 // discarded judges records that were thrown away.
-func (u *unitHistory) discarded(c *check.List, p *Policy, at string) {
-	var retired packaging.Date
+func (u *unitHistory) discarded(c *ask.List, p *Policy, at string) {
+	var retired moistheat.Date
 	any := false
 	for _, e := range u.timeline() {
 		switch e.kind {
 		case RetiredEvent:
-			retired = packaging.DateOf(e.end)
+			retired = moistheat.DateOf(e.end)
 		case DiscardedEvent:
 			any = true
 			u.discard(c, p, e, retired)
 		}
 	}
 	if !any {
-		c.Skip(&historyDiscarded, at)
+		c.Skip(historyDiscarded, at)
 	}
 }
 
-func (u *unitHistory) discard(c *check.List, p *Policy, e *happening, retired packaging.Date) {
+func (u *unitHistory) discard(c *ask.List, p *Policy, e *happening, retired moistheat.Date) {
 	kinds := []RecordKind{e.records}
 	if e.records == AllRecords {
 		kinds = []RecordKind{BiologicalRecords, CycleRecords, EquipmentRecords}
 	}
 	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
 	silent := false // about one of several kinds
-	var by []moistheat.Source
+	var by moistheat.Sources
 	for _, k := range kinds {
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
-		case e.records == 0:
+		case e.records == "":
 			why = "it is not recorded which records they were"
 		case !e.newest.IsValid():
 			why = "it is not recorded of which day the newest was"
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
-		case packaging.DateOf(e.end).Compare(last) <= 0:
-			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", moistheat.SourcesOf(line.Source)
+		case moistheat.DateOf(e.end).Compare(last) <= 0:
+			o, until, by = moistheat.Broken, last.String(), moistheat.SourcesOf(line.Source)
 		case o == moistheat.Undetermined:
-			o, by = moistheat.Met, []moistheat.Source{line.Source}
+			o, by = moistheat.Met, moistheat.SourcesOf(line.Source)
 		}
 	}
 	if silent && o == moistheat.Met {
 		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
 	}
-	f := c.Add(&historyDiscarded, o, moistheat.Limit, e.pointer())
-	if by != nil {
+	f := c.Add(historyDiscarded, o, e.pointer())
+	if by.Len() > 0 {
 		f.Sources = by
 	}
 	what := "records"
-	if e.records > AllRecords {
-		what = "records of " + e.records.String()
+	if e.records != "" && e.records != AllRecords {
+		what = "records of " + string(e.records)
 	}
-	check.With(check.With(check.With(f, "what", what), "until", until), "why", why)
+	ask.With(ask.With(ask.With(f, "what", what), "until", until), "why", why)
 }
 
 // owed asks for the result of spores that an emergency did not wait for.
-func (u *unitHistory) owed(c *check.List, at string, now time.Time) {
+func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 	any := false
 	for _, e := range u.timeline() {
 		if !e.urgent {
@@ -643,22 +643,22 @@ func (u *unitHistory) owed(c *check.List, at string, now time.Time) {
 		case bioOpen:
 			o, why = moistheat.Undetermined, e.why
 		default:
-			o, why = check.If(now.After(e.readBy)), "it should have been read by "+e.readBy.Format(stamp)
+			o, why = ask.If(now.After(e.readBy)), "it should have been read by "+e.readBy.Format(stamp)
 			if o == moistheat.Met {
 				o, why = moistheat.Undetermined, "it is still owed, by "+e.readBy.Format(stamp)
 			}
 		}
-		check.With(c.Add(&implantOwed, o, moistheat.Missing, e.pointer()), "why", why)
+		ask.With(c.Add(implantOwed, o, e.pointer()), "why", why)
 	}
 	if !any {
-		c.Skip(&implantOwed, at)
+		c.Skip(implantOwed, at)
 	}
 }
 
 // rotation asks whether the oldest of packs with the same contents was used first.
-func (h *History) rotation(c *check.List) {
+func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*Stored{}
-	doubtful := map[string][]packaging.Date{} // days of packs of which the day or the time of use is not recorded
+	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
 	issued := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
@@ -666,7 +666,7 @@ func (h *History) rotation(c *check.List) {
 		if s.Issue != nil {
 			issued = true
 			if s.Contents == "" || !known {
-				check.With(c.Add(&storageRotation, moistheat.Undetermined, moistheat.Missing, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+				ask.With(c.Add(storageRotation, moistheat.Undetermined, "/packs/"+escape(s.Pack)), "pack", s.Pack)
 			}
 		}
 		switch {
@@ -679,7 +679,7 @@ func (h *History) rotation(c *check.List) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		group, days := groups[name], doubtful[name]
-		slices.SortFunc(days, packaging.Date.Compare) // one that is not recorded may be any: it comes first
+		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
 		slices.SortStableFunc(group, func(a, b *Stored) int { return a.Sterilized.Compare(b.Sterilized) })
 		var older *Stored // of those sterilized earlier, the one that lay longest
 		for i := 0; i < len(group); {
@@ -687,11 +687,11 @@ func (h *History) rotation(c *check.List) {
 			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
 				if s := group[j]; s.Issue != nil {
 					left := older != nil && (older.Issue == nil || older.Issue.Time.After(s.Issue.Time))
-					f := check.With(c.Add(&storageRotation, check.If(left), moistheat.Consistency, "/packs/"+escape(s.Pack)), "pack", s.Pack)
+					f := ask.With(c.Add(storageRotation, ask.If(left), "/packs/"+escape(s.Pack)), "pack", s.Pack)
 					if left {
-						check.With(f, "older", older.Pack)
+						ask.With(f, "older", older.Pack)
 					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
-						f.Outcome, f.Kind = moistheat.Undetermined, moistheat.Missing
+						f.Outcome, f.Reason = moistheat.Undetermined, moistheat.Unrecorded
 					}
 				}
 			}
@@ -704,7 +704,7 @@ func (h *History) rotation(c *check.List) {
 		}
 	}
 	if !issued {
-		c.Skip(&storageRotation, "")
+		c.Skip(storageRotation, "")
 	}
 }
 
@@ -786,23 +786,23 @@ func (h *finder) loadsOf(s *Stored) []*happening {
 	return out
 }
 
-func (h *History) drifts(c *check.List) {
+func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
 	for _, d := range all {
-		o := check.If(d.Alarm)
+		o := ask.If(d.Alarm)
 		if !d.Enough {
 			o = moistheat.Undetermined
 		}
-		f := c.Add(&driftRule, o, moistheat.Limit, "/sterilizers/"+escape(d.Sterilizer))
-		check.With(check.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
+		f := c.Add(driftMoved, o, "/sterilizers/"+escape(d.Sterilizer))
+		ask.With(ask.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
 		if d.Alarm {
-			check.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
-			check.With(f, "now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale))
-			check.With(f, "since", d.Since.Format(dayStamp))
+			ask.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
+			ask.With(f, "now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale))
+			ask.With(f, "since", d.Since.Format(dayStamp))
 		}
 	}
 	if len(all) == 0 {
-		c.Skip(&driftRule, "")
+		c.Skip(driftMoved, "")
 	}
 }
 

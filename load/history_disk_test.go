@@ -126,7 +126,7 @@ func byGravity(r *Record) {
 	p := &r.Packs[0]
 	p.Barrier, p.Seal = packaging.RigidContainer, nil
 	p.Indicators[1].Result, p.Indicators[1].Visible = packaging.NotReached, no
-	r.Cycle.Type = 0
+	r.Cycle.Type = ""
 	r.Cycle.Settings = cycle.Settings{AirRemoval: moistheat.GravityDisplacement, Temperature: celsius(132), Hold: duration("15 min"), Drying: duration("30 min")}
 	r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = duration("910 s"), duration("30 min")
 	r.Cycle.Printed.MinimumTemperature, r.Cycle.Printed.MaximumTemperature = units.New(1323, -1, units.Celsius), units.New(1334, -1, units.Celsius)
@@ -191,13 +191,13 @@ func replay(t *testing.T, disk []byte, want string) {
 			h.AddEntry(e)
 		}
 		require.Equal(t, n, read)
-		assert.Equal(t, answer, ask(t, h, question, verdict), "line %d: %s", i+1, line)
+		assert.Equal(t, answer, askHistory(t, h, question, verdict), "line %d: %s", i+1, line)
 		checked++
 	}
 	require.NotZero(t, checked)
 }
 
-func ask(t *testing.T, h *History, question, verdict string) string {
+func askHistory(t *testing.T, h *History, question, verdict string) string {
 	list := func(a Action) string {
 		var out []string
 		for _, s := range h.Recall() {
@@ -230,7 +230,7 @@ func ask(t *testing.T, h *History, question, verdict string) string {
 	case "first":
 		return h.Recall()[0].Number
 	case "procedure":
-		return procedure().State.String()
+		return string(procedure().State)
 	case "needed":
 		p := procedure()
 		return strconv.Itoa(p.Needed - p.Good)
@@ -238,7 +238,10 @@ func ask(t *testing.T, h *History, question, verdict string) string {
 		for _, s := range h.Recall() {
 			for _, p := range s.Packs {
 				if p.ID == arg {
-					return strings.TrimSpace(p.Where.String() + " " + p.Patient)
+					if p.Where == "" {
+						return "not known"
+					}
+					return strings.TrimSpace(string(p.Where) + " " + p.Patient)
 				}
 			}
 		}
@@ -247,7 +250,7 @@ func ask(t *testing.T, h *History, question, verdict string) string {
 		test, at, _ := strings.Cut(arg, " at ")
 		for _, d := range h.Due(local(at)) {
 			if d.Duty.Test.String() == test {
-				return d.State.String()
+				return string(d.State)
 			}
 		}
 		return "not asked"

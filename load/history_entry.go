@@ -22,8 +22,8 @@ type CycleKind struct {
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleKind) String() string {
 	air, temperature := "air removal not recorded", "temperature not recorded"
-	if k.AirRemoval != 0 {
-		air = k.AirRemoval.String()
+	if k.AirRemoval != "" {
+		air = string(k.AirRemoval)
 	}
 	if k.Temperature.IsValid() {
 		temperature = k.Temperature.String()
@@ -45,12 +45,12 @@ func (k CycleKind) normal() CycleKind {
 // differs reports whether two kinds are shown to be different; what one of them does
 // not record may be the same.
 func (k CycleKind) differs(o CycleKind) bool {
-	return k.AirRemoval != 0 && o.AirRemoval != 0 && k.AirRemoval != o.AirRemoval ||
+	return k.AirRemoval != "" && o.AirRemoval != "" && k.AirRemoval != o.AirRemoval ||
 		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
 }
 
 // known reports whether both parts of a kind are recorded.
-func (k CycleKind) known() bool { return k.AirRemoval != 0 && k.Temperature.IsValid() }
+func (k CycleKind) known() bool { return k.AirRemoval != "" && k.Temperature.IsValid() }
 
 // bioState is what the biological tests of one load or one test run come to. Of
 // two states the later in this list counts.
@@ -100,7 +100,7 @@ type happening struct {
 	id         string
 	number     string         // cycle number
 	load       string         // load number
-	date       packaging.Date // of a load without times
+	date       moistheat.Date // of a load without times
 	start, end time.Time
 	cycle      CycleKind
 	hold       units.Duration
@@ -120,7 +120,7 @@ type happening struct {
 	urgent   bool             // ... in an emergency, with an implant, before the spores were read
 	readBy   time.Time        // when the result of an urgent release is there at the latest
 	records  RecordKind       // that were discarded
-	newest   packaging.Date   // of those
+	newest   moistheat.Date   // of those
 	implants moistheat.Answer
 	hollow   moistheat.Answer
 	detector moistheat.Answer
@@ -379,8 +379,8 @@ func worse(a, b moistheat.Answer) moistheat.Answer {
 // ofBiologicals returns what the biological tests of one load come to, and why a
 // test does not count. Growth counts whatever the control says; a test that counts
 // makes up for one beside it that does not.
-func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
-	c := &checker{r: &Record{Load: Identity{Date: date}}}
+func ofBiologicals(tests []Biological, date moistheat.Date) (bioState, string) {
+	c := &checker{List: book.List(nil), r: &Record{Load: Identity{Date: date}}}
 	state, why := bioNone, ""
 	for i := range tests {
 		b := &tests[i]
@@ -393,7 +393,7 @@ func ofBiologicals(tests []Biological, date packaging.Date) (bioState, string) {
 			s = bioGood
 		case ok == moistheat.No:
 			s = bioVoid
-		case b.Result == Incubating || b.Result == 0:
+		case b.Result == Incubating || b.Result == "":
 			s = bioPending
 		}
 		if s == bioGood || state != bioGood && s > state {
@@ -428,7 +428,7 @@ func stateOf(report *Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Hold {
+		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Load >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -441,7 +441,7 @@ func stateOf(report *Report) loadState {
 func stops(report *Report) bool {
 	for _, f := range report.Findings {
 		switch f.Rule {
-		case biologicalPositive.ID, penetrationTest.ID, leakTest.ID:
+		case book.Name(biologicalPositive), book.Name(dailyPenetration), book.Name(dailyLeak):
 			continue
 		}
 		if f.Open() && f.Outcome >= moistheat.Broken && report.effect(f).Sterilizer == moistheat.OutOfService {
@@ -464,7 +464,7 @@ func packState(report *Report, i int, load loadState) loadState {
 	}
 	at := report.Packs[i].Pointer
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Hold {
+		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.effect(f).Pack >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -494,7 +494,7 @@ func ofEvent(e *Event) *happening {
 		h.drying = answer(e.Settings.Drying.Float64(units.Second) > 0)
 	}
 	if e.Biological != nil {
-		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, packaging.DateOf(e.Time))
+		h.bio, h.why = ofBiologicals([]Biological{*e.Biological}, moistheat.DateOf(e.Time))
 	}
 	return h
 }
@@ -546,7 +546,7 @@ func (h *happening) voidAirRemoval() string {
 		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
 	case h.drying == moistheat.Yes:
 		return "it was run with drying"
-	case h.cycle.AirRemoval != 0 && !h.dynamic():
+	case h.cycle.AirRemoval != "" && !h.dynamic():
 		return "it was run in a cycle that does not draw the air out"
 	}
 	return ""
@@ -568,7 +568,7 @@ func (h *happening) key() happeningKey {
 	case WrongSettingEvent:
 		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
 	case DiscardedEvent:
-		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.records.String() + h.newest.String()}
+		return happeningKey{h.kind, h.end.Unix(), h.end.Nanosecond(), string(h.records) + h.newest.String()}
 	}
 	return happeningKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
 }
@@ -592,9 +592,9 @@ func cycleNumber(s string) (series string, n int64, ok bool) {
 }
 
 // day returns the local day on which the happening began.
-func (h *happening) day() packaging.Date {
+func (h *happening) day() moistheat.Date {
 	if h.start.IsZero() {
 		return h.date
 	}
-	return packaging.DateOf(h.start)
+	return moistheat.DateOf(h.start)
 }

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -21,8 +20,8 @@ func TestCycleKinds(t *testing.T) {
 		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(134)}, false, true},
 		{CycleKind{dynamic, celsius(134)}, CycleKind{gravity, celsius(134)}, true, true},
 		{CycleKind{dynamic, celsius(134)}, CycleKind{dynamic, celsius(121)}, true, true},
-		{CycleKind{0, celsius(134)}, CycleKind{dynamic, celsius(134)}, false, false},
-		{CycleKind{0, celsius(134)}, CycleKind{dynamic, celsius(121)}, true, false},
+		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(134)}, false, false},
+		{CycleKind{"", celsius(134)}, CycleKind{dynamic, celsius(121)}, true, false},
 		{CycleKind{AirRemoval: dynamic}, CycleKind{dynamic, celsius(134)}, false, false},
 		{CycleKind{AirRemoval: dynamic}, CycleKind{gravity, celsius(134)}, true, false},
 		{CycleKind{}, CycleKind{gravity, celsius(134)}, false, false},
@@ -119,7 +118,7 @@ func TestUrgent(t *testing.T) {
 			implant(r)
 		}
 		if !tt.released {
-			r.Release.Decision = moistheat.Hold
+			r.Release.Decision = moistheat.Quarantine
 		}
 		if tt.emergency {
 			r.Release.Emergency = &Emergency{}
@@ -210,7 +209,7 @@ func TestStatesOfFindings(t *testing.T) {
 	effects := func(broken, undetermined string) *Policy {
 		return facility(t, "us-cdc", `{"id":"`+rule+`","broken":`+broken+`,"undetermined":`+undetermined+`,`+decided+`}`)
 	}
-	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"hold","pack":"hold"}`, `{"load":"hold","pack":"hold"}`),
+	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"quarantine","pack":"quarantine"}`, `{"load":"quarantine","pack":"quarantine"}`),
 		effects(`{"sterilizer":"out of service"}`, `{"sterilizer":"out of service"}`)
 	reject := effects(`{"load":"reject","pack":"reject"}`, `{}`)
 	for _, tt := range []struct {
@@ -237,8 +236,8 @@ func TestStatesOfFindings(t *testing.T) {
 				f.Waiver = &moistheat.Waiver{}
 			}
 			report := &Report{
-				policy: tt.p, Verdict: Verdict{Load: moistheat.Hold}, Findings: []moistheat.Finding{f},
-				Packs: []PackVerdict{{Pointer: "/packs/0", Disposition: moistheat.Hold}, {Pointer: "/packs/00", Disposition: moistheat.Hold}},
+				policy: tt.p, Verdict: Verdict{Load: moistheat.Quarantine}, Findings: []moistheat.Finding{f},
+				Packs: []PackVerdict{{Pointer: "/packs/0", Disposition: moistheat.Quarantine}, {Pointer: "/packs/00", Disposition: moistheat.Quarantine}},
 			}
 			name := tt.name + " at " + at
 			assert.Equal(t, tt.load, stateOf(report), name)
@@ -282,14 +281,14 @@ func TestEarlierAndLater(t *testing.T) {
 	assert.Equal(t, a, earlier(a, time.Time{}))
 	assert.Equal(t, a, earlier(time.Time{}, a))
 	assert.Equal(t, a, later(time.Time{}, a))
-	assert.Equal(t, packaging.NewDate(2026, 3, 9), packaging.DateOf(earlier(a, a.Add(time.Second))))
+	assert.Equal(t, moistheat.NewDate(2026, 3, 9), moistheat.DateOf(earlier(a, a.Add(time.Second))))
 	assert.Equal(t, a.Add(time.Second), later(a, a.Add(time.Second)))
 }
 
 // A test of a kind that does not exist, which only a Go value can have, is not taken
 // for a load.
 func TestNoSuchTest(t *testing.T) {
-	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: 99, Time: local("2026-03-09 07:00")}} })
+	r := ran("1", "2026-03-09 09:00", func(r *Record) { r.Monitors.Tests = []Test{{Kind: "soaking", Time: local("2026-03-09 07:00")}} })
 	u := summary(policy(t, "us-cdc"), r).Usage()
 	require.Len(t, u, 1)
 	assert.Equal(t, 1, u[0].Loads)

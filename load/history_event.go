@@ -1,15 +1,12 @@
 package load
 
 import (
-	"fmt"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/enum"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -37,7 +34,7 @@ type Event struct {
 	Settings   cycle.Settings     `json:"settings,omitzero"` // of a test, or those found wrong
 	Patients   moistheat.Answer   `json:"patients,omitzero"` // were scheduled on the day, kind patients
 	Records    RecordKind         `json:"records,omitzero"`  // kind discarded: which
-	Newest     packaging.Date     `json:"newest,omitzero"`   // kind discarded: day of the newest of them
+	Newest     moistheat.Date     `json:"newest,omitzero"`   // kind discarded: day of the newest of them
 	By         string             `json:"by,omitzero"`       // who
 	Note       string             `json:"note,omitzero"`     // why, or what was done
 }
@@ -94,17 +91,7 @@ func (k TestKind) eventKind() EventKind {
 	return 0
 }
 
-var eventDecoder lazy.Value[*strictjson.Decoder[Event]]
-
 // DecodeEvent reads one event, as strictly as [Decode] reads a record.
 func DecodeEvent(data []byte) (*Event, error) {
-	e, err := eventDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
-	if err != nil {
-		return nil, decodeError(err)
-	}
-	if e.Format != EventFormat {
-		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
-			Problem: fmt.Sprintf("the format is %.40q, want %q", e.Format, EventFormat)}
-	}
-	return e, nil
+	return strictjson.Read[Event](data, strictjson.Default(), EventFormat)
 }

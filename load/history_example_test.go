@@ -7,8 +7,8 @@ import (
 	"os"
 	"time"
 
+	"example.com/moistheat"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // The worked case on disk: a weekly biological test is read as positive, its repeat
@@ -71,8 +71,8 @@ func ExamplePolicy_KeepUntil() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	made := packaging.NewDate(2026, time.January, 1)
-	last, by, ok := policy.KeepUntil(load.BiologicalRecords, made, packaging.Date{})
+	made := moistheat.NewDate(2026, time.January, 1)
+	last, by, ok := policy.KeepUntil(load.BiologicalRecords, made, moistheat.Date{})
 	fmt.Println(ok, last, by.Source)
 	// Output:
 	// true 2028-12-31 OAR 818-012-0040, current and two preceding calendar years (published)

@@ -11,13 +11,17 @@ import (
 
 // historyFiguresDoc holds the figures of the rules about tests and storage.
 type historyFiguresDoc struct {
-	Format             string                    `json:"format"`
-	AirRemovalExposure limit[units.DurationUnit] `json:"airRemovalExposure"` // of a Bowie-Dick type test, at most
-	Floor              limit[units.LengthUnit]   `json:"floor"`              // lowest shelf, at least
-	Sprinkler          limit[units.LengthUnit]   `json:"sprinkler"`          // room under a sprinkler, at least
-	Incubation         limit[units.DurationUnit] `json:"incubation"`         // of spores whose maker's time is not recorded
-	Repeat             limit[units.DurationUnit] `json:"repeat"`             // until the repeat of a positive test, as others do
-	Laminate           laminateFigure            `json:"laminate"`
+	Format string `json:"format"`
+	// Of a Bowie-Dick type test, at most.
+	AirRemovalExposure moistheat.Figure[units.DurationUnit] `json:"airRemovalExposure"`
+	Floor              moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
+	// Room under a sprinkler, at least.
+	Sprinkler moistheat.Figure[units.LengthUnit] `json:"sprinkler"`
+	// Of spores whose maker's time is not recorded.
+	Incubation moistheat.Figure[units.DurationUnit] `json:"incubation"`
+	// Until the repeat of a positive test, as others do.
+	Repeat   moistheat.Figure[units.DurationUnit] `json:"repeat"`
+	Laminate laminateFigure                       `json:"laminate"`
 }
 
 // laminateFigure says how often pouches in store are looked at.
@@ -33,10 +37,6 @@ var historyFiguresValue lazy.Value[*historyFiguresDoc]
 
 func historyFigures() *historyFiguresDoc {
 	return historyFiguresValue.Get(func() *historyFiguresDoc {
-		doc, err := strictjson.NewDecoder[historyFiguresDoc]().Decode(historyFiguresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return doc
+		return strictjson.MustRead[historyFiguresDoc](historyFiguresData, "")
 	})
 }

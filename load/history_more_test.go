@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/packaging"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -30,8 +29,8 @@ func findings(h *History, rule, at string, params ...string) []string {
 }
 
 // sourcesOf returns the sources of the only finding of a rule.
-func sourcesOf(t *testing.T, h *History, rule, at string) []moistheat.Source {
-	var out [][]moistheat.Source
+func sourcesOf(t *testing.T, h *History, rule, at string) moistheat.Sources {
+	var out []moistheat.Sources
 	for _, f := range h.Findings(local(at)) {
 		if f.Rule == rule {
 			out = append(out, f.Sources)
@@ -85,7 +84,7 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 	require.NoError(t, h.Merge(history(t, "us-or", two)))
 	assert.Equal(t, answers(history(t, "us-or", one, two)), answers(h))
 	h = history(t, "us-or", one)
-	require.ErrorIs(t, h.Merge(history(t, "us-ca", two)), errPolicies)
+	require.ErrorIs(t, h.Merge(history(t, "us-ca", two)), moistheat.ErrInvalid)
 	assert.Equal(t, answers(history(t, "us-or", one)), answers(h))
 }
 
@@ -137,7 +136,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	// The duty's own source is named, also where nothing asked for it.
 	for _, what := range [][]any{{load}, {tested}, {event(LeakEvent, "2026-03-09 07:30", passed(yes))}} {
 		h := history(t, "us-cdc-2003", what...)
-		assert.Equal(t, []moistheat.Source{h.Policy().Schedule()[0].Source}, sourcesOf(t, h, rule, "2026-03-10 12:00"))
+		assert.Equal(t, moistheat.SourcesOf(h.Policy().Schedule()[0].Source), sourcesOf(t, h, rule, "2026-03-10 12:00"))
 	}
 	// Australia: whether the leak test is asked for each day depends on the air detector.
 	var missing []string
@@ -236,13 +235,13 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 		{BiologicalRecords, "broken|records of biological tests|2028-12-31", true}, // Oregon: two calendar years
 		{AllRecords, "broken|records|2028-12-31", true},
 		{CycleRecords, "undetermined|records of cycles|", false}, // left open
-		{0, "undetermined|records|", false},
+		{"", "undetermined|records|", false},
 	} {
 		h := history(t, "us-or", event(DiscardedEvent, "2028-12-31 12:00", func(e *Event) { e.ID, e.Records, e.Newest = "d", tt.kind, day(2026, 1, 1) }))
 		assert.Equal(t, []string{strings.Replace(tt.want, "|", " /events/d|", 1)}, findings(h, rule, end, "what", "until"))
-		want := historyDiscarded.Sources
+		want := book.Rule(historyDiscarded).Sources
 		if tt.line {
-			want = []moistheat.Source{h.Policy().Retention()[0].Source}
+			want = moistheat.SourcesOf(h.Policy().Retention()[0].Source)
 		}
 		assert.Equal(t, want, sourcesOf(t, h, rule, end), "%s", tt.kind)
 	}
@@ -251,7 +250,7 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 // Whether the oldest was used first can not be said while a pack with the same
 // contents may be older and may have lain longer.
 func TestRotationInDoubt(t *testing.T) {
-	pack := func(id string, made packaging.Date, edit ...func(*Stored)) *Stored {
+	pack := func(id string, made moistheat.Date, edit ...func(*Stored)) *Stored {
 		s := &Stored{Format: StoredFormat, Pack: id, Record: id, Contents: "forceps", Sterilized: made}
 		for _, e := range edit {
 			e(s)
@@ -268,9 +267,9 @@ func TestRotationInDoubt(t *testing.T) {
 		"nothing else":                   {nil, []string{"met /packs/B"}},
 		"newer in store":                 {pack("A", day(2026, 3, 11)), []string{"met /packs/B"}},
 		"older in store":                 {pack("A", day(2026, 3, 9)), []string{"broken /packs/B"}},
-		"no day, in store":               {pack("A", packaging.Date{}), []string{"undetermined /packs/B"}},
-		"no day, in store, other goods":  {pack("A", packaging.Date{}, func(s *Stored) { s.Contents = "probes" }), []string{"met /packs/B"}},
-		"no day, used":                   {pack("A", packaging.Date{}, used), []string{"undetermined /packs/A", "undetermined /packs/B"}},
+		"no day, in store":               {pack("A", moistheat.Date{}), []string{"undetermined /packs/B"}},
+		"no day, in store, other goods":  {pack("A", moistheat.Date{}, func(s *Stored) { s.Contents = "probes" }), []string{"met /packs/B"}},
+		"no day, used":                   {pack("A", moistheat.Date{}, used), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"older, used nobody knows when":  {pack("A", day(2026, 3, 9), sometime), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"as old, used nobody knows when": {pack("A", day(2026, 3, 10), sometime), []string{"undetermined /packs/A", "met /packs/B"}},
 		"newer, used nobody knows when":  {pack("A", day(2026, 3, 11), sometime), []string{"undetermined /packs/A", "met /packs/B"}},
@@ -279,8 +278,8 @@ func TestRotationInDoubt(t *testing.T) {
 		assert.Equal(t, tt.want, findings(history(t, "queensland", b, tt.more), "load.storage.rotation", "2026-04-01 12:00"), name)
 	}
 	// A pack shown to be left stays a finding whatever else is in doubt.
-	assert.Equal(t, []string{"broken /packs/B|A"}, findings(history(t, "queensland", b, pack("A", day(2026, 3, 9)), pack("C", packaging.Date{})), "load.storage.rotation", "2026-04-01 12:00", "older"))
-	for _, only := range []*Stored{pack("A", day(2026, 3, 9)), pack("A", packaging.Date{})} {
+	assert.Equal(t, []string{"broken /packs/B|A"}, findings(history(t, "queensland", b, pack("A", day(2026, 3, 9)), pack("C", moistheat.Date{})), "load.storage.rotation", "2026-04-01 12:00", "older"))
+	for _, only := range []*Stored{pack("A", day(2026, 3, 9)), pack("A", moistheat.Date{})} {
 		assert.Equal(t, []string{"not applicable "}, findings(history(t, "queensland", only), "load.storage.rotation", "2026-04-01 12:00"))
 	}
 }
@@ -339,10 +338,10 @@ func TestLoadsOfAPack(t *testing.T) {
 		{"the day of the second", Stored{Pack: "P", Load: "12", Sterilized: day(2026, 3, 10)}, []any{a, b}, []string{"broken /loads/b"}},
 		{"the day of neither", Stored{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"a load without a day", Stored{Pack: "P", Sterilized: day(2026, 3, 9)}, []any{a, ran("c", "2026-03-10 09:00", func(r *Record) {
-			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, Unloading{}, packaging.Date{}, "P"
+			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, Unloading{}, moistheat.Date{}, "P"
 		})}, []string{"met /loads/a", "broken /loads/c"}},
 		{"a load without a day, a pack without one", Stored{Pack: "P"}, []any{a, ran("c", "2026-03-10 09:00", func(r *Record) {
-			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, Unloading{}, packaging.Date{}, "P"
+			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, Unloading{}, moistheat.Date{}, "P"
 		})}, []string{"met /loads/a", "broken /loads/c"}},
 		// The record, where it is known.
 		{"by record", Stored{Pack: "P", Record: "b"}, []any{a, b}, []string{"broken /loads/b"}},

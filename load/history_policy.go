@@ -10,8 +10,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
-	"example.com/moistheat/packaging"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -55,15 +54,15 @@ func (d Duty) String() string {
 	case ByMaker:
 		s += "as the maker's schedule says"
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		s += "each " + d.Cadence.String() + ", from " + capital(d.Week.Begins.String())
+		s += "each " + string(d.Cadence) + ", from " + capital(string(d.Week.Begins))
 	default:
-		s += "each " + d.Cadence.String()
+		s += "each " + string(d.Cadence)
 	}
 	if d.EachKind == moistheat.Yes {
 		s += ", in every kind of cycle used"
 	}
-	if d.When != 0 {
-		s += " (" + d.When.String() + ")"
+	if d.When != "" {
+		s += " (" + string(d.When) + ")"
 	}
 	return s
 }
@@ -162,15 +161,16 @@ func (d *policyDoc) calendar() error {
 		at := fmt.Sprintf("/schedule/%d", i)
 		switch {
 		case !s.Test.isTest():
-			return meaningless(at+"/test", "%s is not a test", s.Test)
+			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
 		case (s.Cadence == ByInterval || s.Cadence == ByHoursOfUse) != s.Every.IsValid():
-			return meaningless(at+"/every", "a period belongs to the cadences interval and hours of use, and only there")
+			return strictjson.Invalid(at+"/every",
+				"a period belongs to the cadences interval and hours of use, and only there")
 		case (s.Cadence == ByHoursOfUse) != s.Use.IsValid():
-			return meaningless(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
+			return strictjson.Invalid(at+"/use", "a time of use belongs to the cadence hours of use, and only there")
 		case s.Use.IsValid() && s.Use.Float64(units.Second) <= 0:
-			return meaningless(at+"/use", "want more than nothing")
-		case s.weekly() != (s.Week.Begins != 0):
-			return meaningless(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
+			return strictjson.Invalid(at+"/use", "want more than nothing")
+		case s.weekly() != (s.Week.Begins != ""):
+			return strictjson.Invalid(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
 		}
 	}
 	for i, k := range d.Retention {
@@ -181,14 +181,16 @@ func (d *policyDoc) calendar() error {
 			}
 		}
 		if n != 1 || k.CalendarYears < 0 || k.CalendarYears > 200 {
-			return meaningless(fmt.Sprintf("/retention/%d", i), "want one of keep, calendarYears (1 to 200) and afterEquipment")
+			return strictjson.Invalid(fmt.Sprintf("/retention/%d", i),
+				"want one of keep, calendarYears (1 to 200) and afterEquipment")
 		}
 	}
 	if p := d.Positive; p != nil {
 		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
 			p.OutAt < 1 || p.OutAt > 2 || p.RecallAt < 1 || p.RecallAt > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
-			return meaningless("/positive", "want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
+			return strictjson.Invalid("/positive",
+				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outAt and recallAt of 1 or 2", many)
 		}
 	}
 	return nil
@@ -218,7 +220,7 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	} else if p := b.Positive; p != nil && !builtIn {
 		o := d.Positive
 		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutAt > p.OutAt || o.RecallAt > p.RecallAt ||
-			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != 0 && o.Chamber != p.Chamber {
+			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != "" && o.Chamber != p.Chamber {
 			return undecided("/positive", "asks less than "+b.Name)
 		}
 	}
@@ -246,19 +248,19 @@ func merge[T any](own, base []T, replace bool, same func(x, y T) bool) []T {
 // sterilizer was given up, or the zero Date while it stands; a rule that keeps
 // records as long as the sterilizer then gives the zero Date and true. Without a
 // line for the kind the result is false: the policy leaves it open.
-func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packaging.Date, Keeping, bool) {
-	var last packaging.Date
+func (p *Policy) KeepUntil(kind RecordKind, made, retired moistheat.Date) (moistheat.Date, Keeping, bool) {
+	var last moistheat.Date
 	var by Keeping
 	found, forever := false, false
 	for _, k := range cmp.Or(p, &noPolicy).doc.Retention {
 		if k.Records != kind && k.Records != AllRecords {
 			continue
 		}
-		var until packaging.Date
+		var until moistheat.Date
 		switch y, _, _ := made.Date(); {
 		case !made.IsValid():
 		case k.CalendarYears > 0:
-			until = packaging.NewDate(y+k.CalendarYears, time.December, 31)
+			until = moistheat.NewDate(y+k.CalendarYears, time.December, 31)
 		case k.AfterEquipment.IsValid():
 			if !retired.IsValid() {
 				forever, by = true, k
@@ -277,7 +279,7 @@ func (p *Policy) KeepUntil(kind RecordKind, made, retired packaging.Date) (packa
 		found = true
 	}
 	if forever {
-		last = packaging.Date{}
+		last = moistheat.Date{}
 	}
 	return last, by, found
 }
@@ -381,9 +383,11 @@ func (p Period) After(t time.Time) time.Time {
 	return t
 }
 
-func (p Period) after(d packaging.Date) packaging.Date {
-	y, m, n := d.Date()
-	return packaging.DateOf(p.After(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+func (p Period) after(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(p.After(d.Time()))
 }
 
 // days is for comparing periods; months and years count as their shortest.
@@ -392,144 +396,70 @@ func (p Period) days() float64 {
 }
 
 // Cadence is how a test comes again. The zero value is invalid.
-type Cadence uint8
+type Cadence string
 
 // The cadences.
 const (
-	ByInterval                 Cadence = iota + 1 // so long after the last one
-	ByDayOfUse                                    // on each day with a load
-	ByCalendarWeek                                // in each week with a load
-	ByCalendarWeekWithPatients                    // in each week with scheduled patients
-	ByHoursOfUse                                  // after so many hours of cycles
-	ByMaker                                       // the sterilizer's instructions say
+	ByInterval                 Cadence = "interval"                    // so long after the last one
+	ByDayOfUse                 Cadence = "day of use"                  // on each day with a load
+	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
+	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
+	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
+	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
 )
-
-var cadenceNames = [...]string{"", "interval", "day of use", "calendar week", "calendar week with patients", "hours of use", "maker's schedule"}
-
-// String returns the cadence as it is written in JSON.
-func (c Cadence) String() string { return enum.String(cadenceNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Cadence) MarshalText() ([]byte, error) { return enum.Marshal(cadenceNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Cadence) UnmarshalText(text []byte) error { return enum.Unmarshal(cadenceNames[:], c, text) }
 
 func (d Duty) weekly() bool {
 	return d.Cadence == ByCalendarWeek || d.Cadence == ByCalendarWeekWithPatients
 }
 
 // WeekBeginning is the first day of a calendar week. The zero value is invalid.
-type WeekBeginning uint8
+type WeekBeginning string
 
 // The days on which calendars let a week begin.
 const (
-	FromMonday WeekBeginning = iota + 1
-	FromSunday
+	FromMonday WeekBeginning = "monday"
+	FromSunday WeekBeginning = "sunday"
 )
 
-var weekBeginningNames = [...]string{"", "monday", "sunday"}
-
-// String returns the day as it is written in JSON.
-func (w WeekBeginning) String() string { return enum.String(weekBeginningNames[:], w) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (w WeekBeginning) MarshalText() ([]byte, error) { return enum.Marshal(weekBeginningNames[:], w) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (w *WeekBeginning) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(weekBeginningNames[:], w, text)
-}
-
 // Condition narrows a duty. The zero value means always.
-type Condition uint8
+type Condition string
 
 // The conditions.
 const (
-	WhenDynamic       Condition = iota + 1 // cycles with dynamic air removal are used
-	WhenDynamicHollow                      // such cycles carry hollow items
-	WhenNoAirDetector                      // such cycles are used and the sterilizer has no air detector
-	WhenAirDetector                        // such cycles are used and the sterilizer has an air detector
+	WhenDynamic       Condition = "dynamic air removal"                  // cycles with dynamic air removal are used
+	WhenDynamicHollow Condition = "dynamic air removal, hollow items"    // such cycles carry hollow items
+	WhenNoAirDetector Condition = "dynamic air removal, no air detector" // such cycles are used and the sterilizer has no air detector
+	WhenAirDetector   Condition = "dynamic air removal, air detector"    // such cycles are used and the sterilizer has an air detector
 )
 
-var conditionNames = [...]string{"", "dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector", "dynamic air removal, air detector"}
-
-// String returns the condition as it is written in JSON.
-func (c Condition) String() string { return enum.String(conditionNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Condition) MarshalText() ([]byte, error) { return enum.Marshal(conditionNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Condition) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(conditionNames[:], c, text)
-}
-
 // RecordKind is what a rule of retention is about. The zero value is invalid.
-type RecordKind uint8
+type RecordKind string
 
 // The kinds of record.
 const (
-	AllRecords RecordKind = iota + 1
-	BiologicalRecords
-	CycleRecords
-	EquipmentRecords
+	AllRecords        RecordKind = "all"
+	BiologicalRecords RecordKind = "biological tests"
+	CycleRecords      RecordKind = "cycles"
+	EquipmentRecords  RecordKind = "equipment"
 )
-
-var recordKindNames = [...]string{"", "all", "biological tests", "cycles", "equipment"}
-
-// String returns the kind as it is written in JSON.
-func (k RecordKind) String() string { return enum.String(recordKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k RecordKind) MarshalText() ([]byte, error) { return enum.Marshal(recordKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *RecordKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(recordKindNames[:], k, text)
-}
 
 // Filling is what was in the chamber during a test. The zero value means not
 // recorded.
-type Filling uint8
+type Filling string
 
 // The states of a chamber.
 const (
-	EmptyChamber Filling = iota + 1
-	FullChamber
-	PartLoad
+	EmptyChamber Filling = "empty"
+	FullChamber  Filling = "full"
+	PartLoad     Filling = "part load"
 )
 
-var fillingNames = [...]string{"", "empty", "full", "part load"}
-
-// String returns the state as it is written in JSON.
-func (c Filling) String() string { return enum.String(fillingNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Filling) MarshalText() ([]byte, error) { return enum.Marshal(fillingNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Filling) UnmarshalText(text []byte) error { return enum.Unmarshal(fillingNames[:], c, text) }
-
 // StoragePlace is where a pack is kept. The zero value means not recorded.
-type StoragePlace uint8
+type StoragePlace string
 
 // The places.
 const (
-	ProtectedPlace   StoragePlace = iota + 1 // closed cupboard or drawer, or a room of that quality
-	UnprotectedPlace                         // open shelf outside the clinical area
-	ClinicalArea                             // open, where patients are treated
+	ProtectedPlace   StoragePlace = "protected"     // closed cupboard or drawer, or a room of that quality
+	UnprotectedPlace StoragePlace = "unprotected"   // open shelf outside the clinical area
+	ClinicalArea     StoragePlace = "clinical area" // open, where patients are treated
 )
-
-var storagePlaceNames = [...]string{"", "protected", "unprotected", "clinical area"}
-
-// String returns the place as it is written in JSON.
-func (s StoragePlace) String() string { return enum.String(storagePlaceNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s StoragePlace) MarshalText() ([]byte, error) { return enum.Marshal(storagePlaceNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *StoragePlace) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(storagePlaceNames[:], s, text)
-}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -14,32 +14,23 @@ import (
 // packIndicators judges the chemical indicators of one pack. That they are there
 // is judged by package packaging.
 func (c *checker) packIndicators(p *Pack) {
-	outside, inside := false, false
 	for i := range p.Indicators {
 		ind := &p.Indicators[i]
-		at := "/indicators/" + strconv.Itoa(i)
-		rule := &externalUnchanged
+		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
-			if ind.Result == 0 && ind.Visible != moistheat.Yes {
+			if ind.Result == "" && ind.Visible != moistheat.Yes {
 				continue
 			}
-			rule, inside = &internalFailed, true
-		} else {
-			outside = true
+			rule = indicatorInternal
 		}
-		if ind.Result == 0 {
-			c.Add(rule, moistheat.Undetermined, moistheat.Missing, at)
-		} else {
-			c.Add(rule, check.If(ind.Result != packaging.Reached), moistheat.Choice, at)
-		}
+		reached(c.Ask(rule, "/indicators/"+strconv.Itoa(i)), ind.Result)
 	}
-	if !outside {
-		c.Skip(&externalUnchanged, "")
-	}
-	if !inside {
-		c.Skip(&internalFailed, "")
-	}
+}
+
+// reached answers by an indicator: the rule is met where it reached its end point.
+func reached(q ask.Question, r packaging.IndicatorResult) {
+	q.OpenWhen(r == "", moistheat.Unrecorded).BrokenIf(r != packaging.Reached)
 }
 
 // indicators judges the load's chemical indicators together, and its wet packs.
@@ -53,7 +44,7 @@ func (c *checker) indicators() {
 		bad := false
 		for j := range p.Indicators {
 			switch ind := &p.Indicators[j]; {
-			case ind.Place == packaging.External && ind.Result != 0:
+			case ind.Place == packaging.External && ind.Result != "":
 				read++
 				if ind.Result == packaging.NotReached {
 					unchanged++
@@ -66,66 +57,28 @@ func (c *checker) indicators() {
 			failed++
 		}
 	}
-	if read == 0 {
-		c.Skip(&externalAll, "/packs")
-	} else {
-		c.Add(&externalAll, check.If(unchanged == read), moistheat.Choice, "/packs")
+	c.Ask(indicatorNoneexternal, "/packs").When(read > 0).BrokenIf(unchanged == read)
+	c.Ask(indicatorManyinternal, "/packs").With("count", strconv.Itoa(failed)).BrokenIf(failed > 1)
+	c.Ask(packWetload, "/packs").With("count", strconv.Itoa(wet)).BrokenIf(wet > 1)
+	if ch := c.r.Monitors.Challenge; ch != nil {
+		reached(c.Ask(challengeFailed, "/monitors/challenge"), ch.Result)
 	}
-	c.count(&internalSeveral, failed)
-	c.count(&loadWet, wet)
-	ch := c.r.Monitors.Challenge
-	switch {
-	case ch == nil:
-		c.Skip(&challengeFailed, "")
-	case ch.Result == 0:
-		c.Add(&challengeFailed, moistheat.Undetermined, moistheat.Missing, "/monitors/challenge")
-	default:
-		c.Add(&challengeFailed, check.If(ch.Result != packaging.Reached), moistheat.Choice, "/monitors/challenge")
-	}
-}
-
-// count adds a rule that two or more packs of a kind break.
-func (c *checker) count(r *moistheat.Rule, n int) {
-	check.With(c.Add(r, check.If(n > 1), moistheat.Consistency, "/packs"), "count", strconv.Itoa(n))
 }
 
 func (c *checker) biologicals() {
 	valid := false
 	for i := range c.r.Monitors.Biologicals {
-		b := &c.r.Monitors.Biologicals[i]
-		at := "/monitors/biologicals/" + strconv.Itoa(i)
-		switch b.Result {
-		case 0:
-			c.Add(&biologicalPositive, moistheat.Undetermined, moistheat.Missing, at)
-		case Incubating:
-			c.Skip(&biologicalPositive, at)
-		default:
-			c.Add(&biologicalPositive, check.If(b.Result == Grew), moistheat.Choice, at)
-		}
-		if b.Result == 0 || b.Result == Incubating {
-			c.Add(&biologicalPending, moistheat.Undetermined, moistheat.Missing, at)
-		} else {
-			c.Add(&biologicalPending, moistheat.Met, moistheat.Choice, at)
-		}
+		b, at := &c.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
+		waiting := b.Result == Incubating
+		c.Ask(biologicalPositive, at).When(!waiting).OpenWhen(b.Result == "", moistheat.Unrecorded).BrokenIf(b.Result == Grew)
+		c.Ask(biologicalPending, at).OpenWhen(waiting, moistheat.NotYet).Known(b.Result != "")
 		counts, why := c.counts(b)
-		if b.Result == Incubating && counts == moistheat.NotRecorded {
-			c.Skip(&biologicalVoid, at) // there is no result yet to be void
-		} else {
-			check.With(c.Answer(&biologicalVoid, counts, moistheat.Yes, at), "why", why)
-		}
+		// While it is incubated there is no result yet to be void.
+		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).With("why", why).Yes(counts)
 		c.early(b, at)
-		if c.wrapped {
-			c.Answer(&biologicalBare, b.Enclosed, moistheat.Yes, at)
-		} else {
-			c.Skip(&biologicalBare, at)
-		}
-		c.Answer(&biologicalPartLoad, b.FullLoad, moistheat.Yes, at)
+		c.Ask(biologicalBare, at).When(c.wrapped).Yes(b.Enclosed)
+		c.Ask(biologicalPartload, at).Yes(b.FullLoad)
 		valid = valid || counts == moistheat.Yes && b.Result == NoGrowth
-	}
-	if len(c.r.Monitors.Biologicals) == 0 {
-		for _, r := range []*moistheat.Rule{&biologicalPositive, &biologicalPending, &biologicalVoid, &biologicalEarly, &biologicalBare, &biologicalPartLoad} {
-			c.Skip(r, "")
-		}
 	}
 	c.overdue(valid)
 }
@@ -195,15 +148,12 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 }
 
 func (c *checker) early(b *Biological, at string) {
-	switch {
-	case b.Result != NoGrowth:
-		c.Skip(&biologicalEarly, at)
-	case !b.Incubated.IsValid() || !b.Readout.IsValid():
-		c.Add(&biologicalEarly, moistheat.Undetermined, moistheat.Missing, at)
-	default:
-		f := c.Add(&biologicalEarly, check.If(b.Incubated.Compare(b.Readout) < 0), moistheat.Limit, at)
-		f.Measured, f.Limit = b.Incubated.Value(), b.Readout.Value()
+	timed := b.Incubated.IsValid() && b.Readout.IsValid()
+	q := c.Ask(biologicalEarly, at).When(b.Result == NoGrowth)
+	if timed {
+		ask.AtLeast(q, b.Incubated, b.Readout)
 	}
+	q.Open(moistheat.Unrecorded)
 }
 
 // overdue asks how old the last valid biological test is when this load ends. A
@@ -211,7 +161,6 @@ func (c *checker) early(b *Biological, at string) {
 func (c *checker) overdue(valid bool) {
 	lim := c.p.doc.Limits.BiologicalInterval
 	if lim == nil {
-		c.Skip(&biologicalOverdue, "")
 		return
 	}
 	var now time.Time
@@ -222,73 +171,59 @@ func (c *checker) overdue(valid bool) {
 	}
 	last := c.r.Monitors.LastValidBiological
 	at := section(!last.IsZero(), "/monitors/lastValidBiological")
-	var f *moistheat.Finding
-	switch {
-	case valid:
-		f = c.Add(&biologicalOverdue, moistheat.Met, moistheat.Limit, "/monitors/biologicals")
-	case last.IsZero() || now.IsZero():
-		f = c.Add(&biologicalOverdue, moistheat.Undetermined, moistheat.Missing, at)
-	default:
-		age := elapsed(last, now)
-		f = c.Add(&biologicalOverdue, check.If(age.Compare(lim.Value) > 0), moistheat.Limit, at)
-		f.Measured = age.Convert(units.Day, 1, units.Up).Value()
+	if valid {
+		at = "/monitors/biologicals"
 	}
-	f.Limit, f.Sources = lim.Value.Value(), []moistheat.Source{lim.Source}
+	q := ask.Limit(c.Ask(biologicalOverdue, at), *lim).MetWhen(valid).OpenWhen(last.IsZero() || now.IsZero(), moistheat.Unrecorded)
+	if !q.Answered() {
+		age := elapsed(last, now)
+		q.Got(age.Convert(units.Day, 1, units.Up).Value()).BrokenIf(age.Compare(lim.Value) > 0)
+	}
 }
 
+// implants asks for the biological test that every implant waits for, and what it came
+// to.
 func (c *checker) implants() {
 	var packs []int
 	open := false
 	for i := range c.r.Packs {
-		switch c.r.Packs[i].Has(packaging.Implant) {
-		case moistheat.Yes:
+		has := c.r.Packs[i].Has(packaging.Implant)
+		open = open || has == moistheat.NotRecorded
+		if has == moistheat.Yes {
 			packs = append(packs, i)
-		case moistheat.NotRecorded:
-			open = true
 		}
 	}
 	tests := c.r.Monitors.Biologicals
 	for _, i := range packs {
-		c.Add(&implantUntested, check.If(len(tests) == 0), moistheat.Missing, "/packs/"+strconv.Itoa(i))
+		c.Ask(implantUntested, packAt(i)).BrokenIf(len(tests) == 0)
 	}
-	if len(packs) == 0 {
-		if open && len(tests) == 0 {
-			c.Add(&implantUntested, moistheat.Undetermined, moistheat.Missing, "/packs")
-		} else {
-			c.Skip(&implantUntested, "")
-		}
+	if packs == nil {
+		c.Ask(implantUntested, "/packs").When(open && len(tests) == 0).Open(moistheat.Unrecorded)
 	}
-	if len(packs) == 0 || len(tests) == 0 {
-		c.Skip(&implantPending, "")
-		c.Skip(&implantVoid, "")
+	if packs == nil || len(tests) == 0 {
 		return
 	}
 	const at = "/monitors/biologicals"
-	grew, read, counts := false, false, moistheat.No
+	grew, read, counts, why := false, false, moistheat.No, moistheat.Unrecorded
 	for i := range tests {
-		grew = grew || tests[i].Result == Grew
-		if tests[i].Result != NoGrowth {
-			continue
+		switch tests[i].Result {
+		case Grew:
+			grew = true
+		case Incubating:
+			why = moistheat.NotYet
+		case NoGrowth:
+			read = true
+			// One test that counts is enough; one that may count is better than none.
+			if ok, _ := c.counts(&tests[i]); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {
+				counts = ok
+			}
 		}
-		read = true
-		switch ok, _ := c.counts(&tests[i]); {
-		case ok == moistheat.Yes:
-			counts = ok
-		case ok == moistheat.NotRecorded && counts == moistheat.No:
-			counts = ok
-		}
 	}
-	if grew || read {
-		c.Add(&implantPending, check.If(grew), moistheat.Choice, at)
-	} else {
-		f := c.Add(&implantPending, moistheat.Undetermined, moistheat.Missing, at)
-		f.Waiver = c.emergency(packs)
+	q := c.Ask(implantPending, at).OpenWhen(!grew && !read, why).BrokenIf(grew)
+	if !grew && !read {
+		q.Waive(c.emergency(packs))
 	}
-	if !read {
-		c.Skip(&implantVoid, at)
-		return
-	}
-	c.Answer(&implantVoid, counts, moistheat.Yes, at)
+	c.Ask(implantVoid, at).When(read).Yes(counts)
 }
 
 // emergency returns the documented early release of an implant, if there is one:
@@ -319,7 +254,7 @@ func (c *checker) emergency(packs []int) *moistheat.Waiver {
 		return nil
 	}
 	return &moistheat.Waiver{
-		Rule: implantPending.ID, Pointer: "/monitors/biologicals", Author: e.ApprovedBy,
+		Rule: book.Name(implantPending), Author: e.ApprovedBy,
 		Reason: "documented emergency, the biological result must still be entered: " + e.Reason,
 	}
 }

@@ -1,14 +1,14 @@
 package load
 
 import (
-	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -76,13 +76,13 @@ func Choices(r *Record, p *Policy) []Choice {
 	p = p.On(r.Load.Date)
 	most := mostHeat(r)
 	var out []Choice
-	_, typed := p.Rule(fitUndeclared.ID)
+	_, typed := p.Rule(book.Name(fitUndeclared))
 	for i, w := range ways {
 		if !typed {
 			if i > 0 && ways[i-1].air == w.air {
 				continue
 			}
-			w.typ = 0
+			w.typ = ""
 		}
 		for _, t := range temperatures(r, p, w.air) {
 			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
@@ -107,57 +107,62 @@ func Choices(r *Record, p *Policy) []Choice {
 // finding that nothing could be judged.
 func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil {
-		var l check.List
-		check.With(l.Add(&internalFailure, moistheat.Internal, moistheat.Missing, ""), "error", "there is no record or no policy")
+		l := book.List(nil)
+		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
 		return l.Findings
 	}
-	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = &Cycle{Type: typ, Evidence: cycle.Evidence{
 		Settings: set,
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
 	}}
-	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
-	c.survey()
-	var out []moistheat.Finding
-	take := func(base string) {
-		for _, f := range c.Findings {
-			f.Pointer = base + f.Pointer
-			if f, ok := p.judge(f); ok && f.Outcome != moistheat.Met {
-				out = append(out, f)
-			}
-		}
-		c.Findings = c.Findings[:0]
-	}
-	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&fitUndeclared, known(typ != 0), moistheat.Missing, "")
+	c := newChecker(&planned, p.On(r.Load.Date))
+	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
+	c.Ask(fitUndeclared, "").Known(typ != "")
 	c.setTimes(set)
 	if c.tableDrying().Least.IsValid() {
 		c.drying("")
 	}
-	take("")
+	c.keep("")
 	for i := range planned.Packs {
 		c.fit(&planned.Packs[i])
-		take("/packs/" + strconv.Itoa(i))
+		c.keep(packAt(i))
 	}
-	slices.SortStableFunc(out, moistheat.Finding.Compare)
-	return out
+	return slices.DeleteFunc(c.sorted(), func(f moistheat.Finding) bool { return f.Outcome == moistheat.Met })
+}
+
+// keep applies the policy to the findings since the last keep, puts their pointers under
+// base and keeps those in force, without a report.
+func (c *checker) keep(base string) {
+	for _, f := range c.Findings[c.kept:] {
+		if c.p.apply(&f) != nil && f.Outcome >= moistheat.Met {
+			f.Pointer = base + f.Pointer
+			c.Findings[c.kept] = f
+			c.kept++
+		}
+	}
+	c.Findings = c.Findings[:c.kept]
+}
+
+// sorted returns the findings that were kept, by pointer and rule.
+func (c *checker) sorted() []moistheat.Finding {
+	slices.SortStableFunc(c.Findings, moistheat.Finding.Compare)
+	return c.Findings
 }
 
 // setTimes judges hold and drying as set against what the tables ask for.
 func (c *checker) setTimes(set cycle.Settings) {
-	add := func(id string, o moistheat.Outcome, k moistheat.Kind) *moistheat.Finding {
+	add := func(id string) ask.Question {
 		rule, _ := c.p.Rule(id)
-		return c.Add(&rule, o, k, "/packs")
+		return c.AskOther(rule, "/packs")
 	}
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		f := add("cycle.requirement.none", moistheat.Broken, moistheat.Choice)
-		f.Table, f.Sources = req.Table+"#"+req.Row, []moistheat.Source{req.Source}
+		add("cycle.requirement.none").Broken().Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
-		check.With(add("cycle.requirement.none", moistheat.Undetermined, moistheat.Missing), "reason", "no table of the policy states one")
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "no table of the policy states one")
 		return
 	}
 	for _, d := range []struct {
@@ -165,15 +170,9 @@ func (c *checker) setTimes(set cycle.Settings) {
 		need Demand
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
-		if !d.need.Least.IsValid() {
-			continue
+		if d.need.Least.IsValid() {
+			ask.AtLeast(add(d.rule), d.had, d.need.Least).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
 		}
-		o, kind := check.If(d.had.Compare(d.need.Least) < 0), moistheat.Limit
-		if !d.had.IsValid() {
-			o, kind = moistheat.Undetermined, moistheat.Missing
-		}
-		f := check.With(add(d.rule, o, kind), "reason", "it is not set")
-		f.Measured, f.Limit, f.Table, f.Sources = d.had.Value(), d.need.Least.Value(), d.need.Table, []moistheat.Source{d.need.Source}
 	}
 }
 
@@ -204,7 +203,7 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own bool) {
 	planned := *r
 	planned.Cycle = &Cycle{Evidence: cycle.Evidence{Settings: set}}
-	c := &checker{r: &planned, p: p}
+	c := &checker{List: book.List(nil), r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
 	d := c.tableDrying()
 	if own = d.Least.IsValid(); d.Least.Compare(drying.Least) > 0 {
@@ -235,7 +234,7 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 			return units.Mass{}
 		}
 	}
-	masses, lacks := (&checker{r: r}).masses()
+	masses, lacks := (&checker{List: book.List(nil), r: r}).masses()
 	sum, ok := units.Sum(masses)
 	if lacks != "" || !ok {
 		return units.Mass{}
@@ -247,7 +246,7 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {
 	for i := range r.Packs {
 		for j := range r.Packs[i].Items {
-			f(&r.Packs[i].Items[j], "/packs/"+strconv.Itoa(i)+"/items/"+strconv.Itoa(j))
+			f(&r.Packs[i].Items[j], packAt(i)+"/items/"+strconv.Itoa(j))
 		}
 	}
 }
@@ -268,11 +267,11 @@ func mostHeat(r *Record) (most units.Temperature) {
 func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temperature {
 	var out []units.Temperature
 	for _, t := range p.tables {
-		if p.day.IsValid() && !t.InForce(p.noon()) {
+		if !t.InForce(p.day) {
 			continue
 		}
 		for _, row := range t.Rows() {
-			if row.AirRemoval == 0 || row.AirRemoval == air {
+			if row.AirRemoval == "" || row.AirRemoval == air {
 				out = append(out, row.Temperatures[0])
 			}
 		}
@@ -289,59 +288,32 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 	return slices.CompactFunc(out, func(a, b units.Temperature) bool { return a.Compare(b) == 0 })
 }
 
-// judge applies the policy to a finding: its severity, and which bases carry a pass.
-// ok is false for a rule that does not apply or is not in force.
-func (p *Policy) judge(f moistheat.Finding) (moistheat.Finding, bool) {
-	rule, inForce := p.Rule(f.Rule)
-	if !inForce || f.Outcome < moistheat.Met {
-		return f, false
-	}
-	f.Severity = rule.Severity
-	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
-		f.Outcome = moistheat.Undetermined
-	}
-	return f, true
-}
-
 // CheckPacking asks what can be asked before a cycle is run: how the packs are made
 // and how they lie in the chamber, and whether they are too heavy. It returns the
 // findings in force that are met, undetermined or broken, by pointer and rule. It is
 // for the packing bench; [Check] asks all of it again.
 func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil {
-		return Against(r, p, cycle.Settings{}, 0)
+		return Against(r, p, cycle.Settings{}, "")
 	}
-	p = p.On(r.Load.Date)
 	planned := *r
 	planned.Cycle = nil
-	c := &checker{r: &planned, p: p, index: make(map[string]int, len(r.Packs))}
-	c.survey()
-	var out []moistheat.Finding
-	take := func(base string) {
-		for _, f := range c.Findings {
-			f.Pointer = base + f.Pointer
-			if f, ok := p.judge(f); ok {
-				out = append(out, f)
-			}
-		}
-		c.Findings = c.Findings[:0]
-	}
+	c := newChecker(&planned, p.On(r.Load.Date))
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.packs})...)
 		c.arrangement(i)
 		c.enclosed(pack)
-		take("/packs/" + strconv.Itoa(i))
+		c.keep(packAt(i))
 	}
-	c.Add(&contentsMissing, check.If(len(r.Packs) == 0), moistheat.Missing, "/packs")
-	c.Add(&arrangementMixed, check.If(c.wrapped && c.unwrapped), moistheat.Consistency, "/packs")
+	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
+	c.Ask(arrangementMixed, "/packs").BrokenIf(c.wrapped && c.unwrapped)
 	c.capacity()
-	take("")
-	slices.SortStableFunc(out, moistheat.Finding.Compare)
-	return out
+	c.keep("")
+	return c.sorted()
 }
 
-var errCondensate = errors.New("load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms")
+const errCondensate = "load: condensate is for a positive mass of steel that steam of 100 to 150 °C warms: %w"
 
 // Condensate returns the mass of water that steam leaves on steel which it warms:
 // the heat that the steel takes up over the latent heat of saturated steam at the
@@ -352,7 +324,7 @@ func Condensate(steel units.Mass, from, to units.Temperature) (units.Mass, error
 	kg, low, high := steel.Float64(units.Kilogram), from.Float64(units.Celsius), to.Float64(units.Celsius)
 	last := len(fig.LatentCelsius) - 1
 	if !(kg > 0) || !(low < high) || high < fig.LatentCelsius[0] || high > fig.LatentCelsius[last] {
-		return units.Mass{}, errCondensate
+		return units.Mass{}, fmt.Errorf(errCondensate, moistheat.ErrRange)
 	}
 	i := min(last-1, int((high-fig.LatentCelsius[0])/(fig.LatentCelsius[1]-fig.LatentCelsius[0])))
 	share := (high - fig.LatentCelsius[i]) / (fig.LatentCelsius[i+1] - fig.LatentCelsius[i])
@@ -360,7 +332,7 @@ func Condensate(steel units.Mass, from, to units.Temperature) (units.Mass, error
 	grams := kg * fig.SteelKJPerKgKelvin[0] * (high - low) / latent * 1000
 	m := units.FromFloat64(math.RoundToEven(grams), 0, units.Gram)
 	if !m.IsValid() {
-		return units.Mass{}, errCondensate
+		return units.Mass{}, fmt.Errorf(errCondensate, moistheat.ErrRange)
 	}
 	return m, nil
 }

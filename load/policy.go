@@ -10,7 +10,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -31,7 +30,7 @@ type Policy struct {
 	waters []*water.Limits
 	rules  map[string]*ruleState
 	list   []string       // rule IDs, sorted
-	day    packaging.Date // that is judged; invalid: any
+	day    moistheat.Date // that is judged; invalid: any
 }
 
 var noPolicy Policy // stands for a nil one
@@ -39,7 +38,7 @@ var noPolicy Policy // stands for a nil one
 type ruleState struct {
 	rule        moistheat.Rule
 	inForce     bool
-	from, until packaging.Date
+	from, until moistheat.Date
 	place       int // in the sorted list, or -1 for a rule about a sterilizer through time
 }
 
@@ -66,28 +65,30 @@ type policyDoc struct {
 }
 
 type policyLimits struct {
-	Band               *limit[units.TemperatureDifferenceUnit] `json:"band,omitzero"`               // above the sterilization temperature
-	Spread             *limit[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`             // between points at one moment
-	Saturation         *limit[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`         // measured against saturated steam
-	BiologicalInterval *limit[units.DurationUnit]              `json:"biologicalInterval,omitzero"` // between valid biological tests
-	LeakTestInterval   *limit[units.DurationUnit]              `json:"leakTestInterval,omitzero"`
-	Overlap            *limit[units.RatioUnit]                 `json:"overlap,omitzero"`     // share of a pack that another may cover
-	ChamberFill        *limit[units.RatioUnit]                 `json:"chamberFill,omitzero"` // share of the usable space
-	PackGap            *limit[units.LengthUnit]                `json:"packGap,omitzero"`     // between packs
-	WallGap            *limit[units.LengthUnit]                `json:"wallGap,omitzero"`     // between a pack and the chamber wall
-	TrayGap            *limit[units.LengthUnit]                `json:"trayGap,omitzero"`     // between trays
-}
-
-type limit[U units.Unit] struct {
-	Value  units.Quantity[U] `json:"value"`
-	Source moistheat.Source  `json:"source"`
+	// Above the sterilization temperature.
+	Band *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"band,omitzero"`
+	// Between points at one moment.
+	Spread *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`
+	// Measured against saturated steam.
+	Saturation *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`
+	// Between valid biological tests.
+	BiologicalInterval *moistheat.Figure[units.DurationUnit] `json:"biologicalInterval,omitzero"`
+	LeakTestInterval   *moistheat.Figure[units.DurationUnit] `json:"leakTestInterval,omitzero"`
+	// Share of a pack that another may cover.
+	Overlap *moistheat.Figure[units.RatioUnit] `json:"overlap,omitzero"`
+	// Share of the usable space.
+	ChamberFill *moistheat.Figure[units.RatioUnit]  `json:"chamberFill,omitzero"`
+	PackGap     *moistheat.Figure[units.LengthUnit] `json:"packGap,omitzero"` // between packs
+	// Between a pack and the chamber wall.
+	WallGap *moistheat.Figure[units.LengthUnit] `json:"wallGap,omitzero"`
+	TrayGap *moistheat.Figure[units.LengthUnit] `json:"trayGap,omitzero"` // between trays
 }
 
 type ruleOverride struct {
 	ID           string             `json:"id"`
 	InForce      moistheat.Answer   `json:"inForce,omitzero"`
-	From         packaging.Date     `json:"from,omitzero"`  // first day on which the rule counts
-	Until        packaging.Date     `json:"until,omitzero"` // first day on which it no longer does
+	From         moistheat.Date     `json:"from,omitzero"`  // first day on which the rule counts
+	Until        moistheat.Date     `json:"until,omitzero"` // first day on which it no longer does
 	Severity     moistheat.Severity `json:"severity,omitzero"`
 	Broken       *moistheat.Effect  `json:"broken,omitzero"`
 	Undetermined *moistheat.Effect  `json:"undetermined,omitzero"`
@@ -99,14 +100,12 @@ type ruleOverride struct {
 // and why.
 type Decision struct {
 	By     string         `json:"by"`
-	Date   packaging.Date `json:"date"`
+	Date   moistheat.Date `json:"date"`
 	Reason string         `json:"reason"`
 }
 
 //go:embed policies/*.json
 var policyFiles embed.FS
-
-var policyDecoder lazy.Value[*strictjson.Decoder[policyDoc]]
 
 // Policies returns the names of the built-in policies, sorted.
 func Policies() []string {
@@ -125,7 +124,8 @@ func PolicyFor(name string) (*Policy, error) {
 		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w %.40q; the built-in ones are %s", ErrUnknownPolicy, name, strings.Join(Policies(), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name,
+			strings.Join(Policies(), ", "))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -151,31 +151,38 @@ var builtIn sync.Map
 // decided that, when and why: for one rule beside the rule, for tables and limits at
 // the top.
 //
-// Every error is a [*DecodeError]. What the policy can not mean unwraps to
-// [ErrMeaning]; where it names a document that is not built in, the error says so too:
-// [ErrUnknownPolicy], [cycle.ErrNoTable], [packaging.ErrUnknownFigures] or
-// [water.ErrUnknownLimits].
+// Every error is a [*moistheat.DocumentError]. What the policy can not mean is
+// [moistheat.ErrInvalid], a rule or document that it names and that is not built in
+// [moistheat.ErrUnknown].
 func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }
 
 func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
-	doc, err := policyDecoder.Get(strictjson.NewDecoder).Decode(data, strictjson.Default())
+	doc, err := strictjson.Read[policyDoc](data, strictjson.Default(), PolicyFormat)
 	if err != nil {
-		return nil, decodeError(err)
+		return nil, err
 	}
-	if doc.Format != PolicyFormat {
-		return nil, &DecodeError{Pointer: "/format", Err: ErrShape,
-			Problem: fmt.Sprintf("the format is %.40q, want %q", doc.Format, PolicyFormat)}
-	}
+	p, err := doc.policy(builtIn)
+	return p, strictjson.In(PolicyFormat, err)
+}
+
+// unknownName is the error of a name that the library does not know.
+func unknownName(pointer string, err error) error {
+	return &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Pointer: pointer, Offset: -1, Problem: err.Error()}
+}
+
+func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 	if !builtIn && doc.Base == "" {
-		return nil, meaningless("/base", "a facility's policy names the built-in policy it changes, one of %s", strings.Join(Policies(), ", "))
+		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s",
+			strings.Join(Policies(), ", "))
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
-	for _, r := range recordRules() {
-		p.rules[r.ID] = &ruleState{rule: r, inForce: true, place: len(p.list)}
-		p.list = append(p.list, r.ID)
-	}
-	for _, r := range historyRules {
-		p.rules[r.ID] = &ruleState{rule: *r, inForce: true, place: -1} // no record alone is judged by it
+	for _, r := range Rules() {
+		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
+		if askedOfRecord(r) {
+			s.place = len(p.list)
+			p.list = append(p.list, r.ID)
+		}
+		p.rules[r.ID] = s
 	}
 	if err := doc.calendar(); err != nil {
 		return nil, err
@@ -183,7 +190,7 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if doc.Base != "" {
 		base, err := PolicyFor(doc.Base)
 		if err != nil {
-			return nil, notBuiltIn("/base", err)
+			return nil, unknownName("/base", err)
 		}
 		if err := p.inherit(base, builtIn); err != nil {
 			return nil, err
@@ -195,17 +202,18 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	for i, id := range p.doc.Cycles {
 		t, err := cycle.TableFor(id)
 		if err != nil {
-			return nil, notBuiltIn(fmt.Sprintf("/cycles/%d", i), err)
+			return nil, unknownName(fmt.Sprintf("/cycles/%d", i), err)
 		}
 		p.tables = append(p.tables, t)
 	}
+	var err error
 	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
-		return nil, notBuiltIn("/packaging", err)
+		return nil, unknownName("/packaging", err)
 	}
 	for i, id := range p.doc.Water {
 		l, err := water.LimitsFor(id)
 		if err != nil {
-			return nil, notBuiltIn(fmt.Sprintf("/water/%d", i), err)
+			return nil, unknownName(fmt.Sprintf("/water/%d", i), err)
 		}
 		p.waters = append(p.waters, l)
 	}
@@ -226,7 +234,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		if builtIn || d.Decision != nil {
 			return nil
 		}
-		return meaningless(pointer, "%s; record who decided that, when and why in /decision", what)
+		return strictjson.Invalid(pointer, "%s; record who decided that, when and why in /decision", what)
 	}
 	for _, list := range []struct {
 		pointer   string
@@ -265,7 +273,8 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 // tighten takes the base's limit where the document has none, and asks for a decision
 // where the document's asks less: is larger, or for a lower limit, which is known by
 // its sign, smaller.
-func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign int, undecided func(pointer, what string) error) error {
+func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *moistheat.Figure[U], sign int,
+	undecided func(pointer, what string) error) error {
 	switch {
 	case *own == nil:
 		*own = base
@@ -277,19 +286,19 @@ func tighten[U units.Unit](pointer string, own **limit[U], base *limit[U], sign 
 
 // Limits of arrangement are those of the policy, else those that the library states
 // for all.
-func (d *policyDoc) overlap() *limit[units.RatioUnit] {
+func (d *policyDoc) overlap() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.Overlap, &figures().Overlap)
 }
-func (d *policyDoc) chamberFill() *limit[units.RatioUnit] {
+func (d *policyDoc) chamberFill() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.ChamberFill, &figures().ChamberFill)
 }
-func (d *policyDoc) packGap() *limit[units.LengthUnit] {
+func (d *policyDoc) packGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.PackGap, &figures().PackGap)
 }
-func (d *policyDoc) wallGap() *limit[units.LengthUnit] {
+func (d *policyDoc) wallGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.WallGap, &figures().WallGap)
 }
-func (d *policyDoc) trayGap() *limit[units.LengthUnit] {
+func (d *policyDoc) trayGap() *moistheat.Figure[units.LengthUnit] {
 	return orElse(d.Limits.TrayGap, &figures().TrayGap)
 }
 
@@ -305,7 +314,7 @@ func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
 		if s == nil {
-			return meaningless(fmt.Sprintf("/rules/%d/id", i), "there is no rule %.60q", o.ID)
+			return unknownName(fmt.Sprintf("/rules/%d/id", i), fmt.Errorf("there is no rule %.60q", o.ID))
 		}
 		was := *s
 		switch o.InForce {
@@ -321,7 +330,8 @@ func (p *Policy) override(builtIn bool) error {
 			s.until = o.Until
 		}
 		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
-			return meaningless(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s", o.ID, s.until, s.from)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s",
+				o.ID, s.until, s.from)
 		}
 		if o.Severity != 0 {
 			s.rule.Severity = o.Severity
@@ -338,10 +348,12 @@ func (p *Policy) override(builtIn bool) error {
 			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
 			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
 		if softer && !builtIn && o.Decision == nil {
-			return meaningless(fmt.Sprintf("/rules/%d", i), "asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
+				"asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
 		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
-			return meaningless(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time", o.ID)
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time",
+				o.ID)
 		}
 	}
 	return nil
@@ -377,10 +389,10 @@ func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
 
 // Accepting returns a copy of the policy under which only figures on the given
 // bases can carry a pass: what is met on another basis becomes undetermined. What
-// is broken stays broken.
+// is broken stays broken. No basis given means that none is accepted.
 func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
 	q := *cmp.Or(p, &noPolicy)
-	q.doc.Accept = slices.Clone(bases)
+	q.doc.Accept = append([]moistheat.Basis{}, bases...)
 	return &q
 }
 
@@ -409,27 +421,49 @@ func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
 	return moistheat.Rule{}, false
 }
 
-// carries reports whether a finding with these sources may count as met.
-func (p *Policy) carries(sources []moistheat.Source) bool {
-	if p.doc.Accept == nil || len(sources) == 0 {
+// accepts reports whether a finding with these sources may count as met.
+func (p *Policy) accepts(sources moistheat.Sources) bool {
+	if p.doc.Accept == nil {
 		return true
 	}
-	return slices.ContainsFunc(sources, func(s moistheat.Source) bool { return slices.Contains(p.doc.Accept, s.Basis) })
+	for s := range sources.All() {
+		if slices.Contains(p.doc.Accept, s.Basis) {
+			return true
+		}
+	}
+	return false
+}
+
+// apply is the one place where a policy meets a finding. It gives the finding the
+// policy's severity, marks it where its rule is not in force, and takes back a pass
+// that rests on no accepted basis. It returns what the policy makes of the rule, or
+// nil for a rule that does not exist.
+func (p *Policy) apply(f *moistheat.Finding) *ruleState {
+	s := p.rules[f.Rule]
+	if s == nil {
+		return nil
+	}
+	f.Severity = s.rule.Severity
+	switch {
+	case !s.on(p.day):
+		f.Outcome, f.Reason = moistheat.NotInForce, ""
+	case f.Outcome == moistheat.Met && !p.accepts(f.Sources):
+		f.Outcome, f.Reason = moistheat.Undetermined, moistheat.BasisNotAccepted
+	}
+	return s
 }
 
 // cycleLimits returns what package cycle is to hold the evidence against.
 func (p *Policy) cycleLimits(req cycle.Requirement) cycle.Limits {
 	return cycle.Limits{
 		Requirement: req,
-		Band:        asCycleLimit(p.doc.Limits.Band),
-		Spread:      asCycleLimit(p.doc.Limits.Spread),
-		Saturation:  asCycleLimit(p.doc.Limits.Saturation),
+		Band:        figureOf(p.doc.Limits.Band),
+		Spread:      figureOf(p.doc.Limits.Spread),
+		Saturation:  figureOf(p.doc.Limits.Saturation),
 	}
 }
 
-func asCycleLimit(l *limit[units.TemperatureDifferenceUnit]) cycle.Limit {
-	if l == nil {
-		return cycle.Limit{}
-	}
-	return cycle.Limit{Value: l.Value, Source: l.Source}
+// figureOf returns the figure of a limit, the zero Figure of one that is not stated.
+func figureOf[U units.Unit](l *moistheat.Figure[U]) moistheat.Figure[U] {
+	return *orElse(l, &moistheat.Figure[U]{})
 }

@@ -7,31 +7,21 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 )
 
 // ProcedureState is where a procedure after a positive test or a repair stands. The
 // zero value is invalid.
-type ProcedureState uint8
+type ProcedureState string
 
 // The states.
 const (
-	Repeating      ProcedureState = iota + 1 // repeat tests decide
-	AwaitingRepair                           // until the cause is found and removed
-	Requalifying                             // tests after the repair decide
-	LeftOpen                                 // the policy has no procedure
-	Finished                                 // back in use
+	Repeating      ProcedureState = "repeating the test"                            // repeat tests decide
+	AwaitingRepair ProcedureState = "waiting for the cause to be found and removed" // until the cause is found and removed
+	Requalifying   ProcedureState = "testing after repair"                          // tests after the repair decide
+	LeftOpen       ProcedureState = "left open by the policy"                       // the policy has no procedure
+	Finished       ProcedureState = "finished"                                      // back in use
 )
-
-var procedureNames = [...]string{"", "repeating the test", "waiting for the cause to be found and removed", "testing after repair", "left open by the policy", "finished"}
-
-// String returns the state in words.
-func (s ProcedureState) String() string {
-	if int(s) < len(procedureNames) {
-		return procedureNames[s]
-	}
-	return "invalid"
-}
 
 // Procedure is the way from a positive biological test, an installation or a
 // repair back to use. The documents take out the sterilizer, not one of its cycles:
@@ -72,7 +62,7 @@ type Step struct {
 
 type stepFault struct {
 	of    *happening
-	rule  *moistheat.Rule
+	rule  ask.ID
 	why   string
 	state moistheat.Outcome
 }
@@ -233,7 +223,7 @@ func (u *unitHistory) mayBeDynamic() bool {
 		switch {
 		case e.dynamic():
 			return true
-		case e.cycle.AirRemoval != 0:
+		case e.cycle.AirRemoval != "":
 			known = true
 		}
 	}
@@ -279,7 +269,7 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		return
 	}
 	refuse := func(o moistheat.Outcome, why string) {
-		p.faults = append(p.faults, stepFault{e, &positiveRepeat, why, o})
+		p.faults = append(p.faults, stepFault{e, positiveRepeat, why, o})
 		p.Good = 0
 		p.step(e, what, "does not count: "+why)
 	}
@@ -314,22 +304,22 @@ func (p *Procedure) test(e *happening, pol *Positive) {
 		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
 		return
 	}
-	if p.State == Requalifying && pol.Chamber != 0 {
+	if p.State == Requalifying && pol.Chamber != "" {
 		o := moistheat.Met
 		switch {
-		case e.chamber == 0:
+		case e.chamber == "":
 			o = moistheat.Undetermined
 		case e.chamber != pol.Chamber:
 			o = moistheat.Broken
 		}
-		p.faults = append(p.faults, stepFault{e, &positiveChamber, pol.Chamber.String(), o})
+		p.faults = append(p.faults, stepFault{e, positiveChamber, string(pol.Chamber), o})
 	}
 	p.Good++
 	p.passed(e, what+": negative")
 }
 
 // late compares the time until the repeat with what others take.
-func (p *Procedure) late(c *check.List, at time.Time) {
+func (p *Procedure) late(c *ask.List, at time.Time) {
 	most := historyFigures().Repeat
 	end := p.repeated
 	if end.IsZero() {
@@ -338,47 +328,47 @@ func (p *Procedure) late(c *check.List, at time.Time) {
 	by := p.notice.Add(seconds(most.Value))
 	switch {
 	case p.notice.IsZero() || p.repeated.IsZero() && !at.After(by):
-		c.Add(&positiveLate, moistheat.Undetermined, moistheat.Missing, p.pointer)
+		c.Add(positiveLate, moistheat.Undetermined, p.pointer)
 	default:
-		f := c.Add(&positiveLate, check.If(end.After(by)), moistheat.Limit, p.pointer)
-		f.Limit, f.Sources = most.Value.Value(), []moistheat.Source{most.Source}
+		f := c.Add(positiveLate, ask.If(end.After(by)), p.pointer)
+		f.Limit, f.Sources = most.Value.Value(), moistheat.SourcesOf(most.Source)
 	}
 }
 
 // procedures adds findings about procedures and their steps.
-func (h *History) procedures(c *check.List, at time.Time) {
-	seen := map[*moistheat.Rule]bool{}
+func (h *History) procedures(c *ask.List, at time.Time) {
+	seen := map[ask.ID]bool{}
 	for _, id := range h.Sterilizers() {
 		for _, p := range h.units[id].procedures(h.Policy().doc.Positive) {
-			rule := &positiveRequalify
+			rule := positiveRequalify
 			if len(p.positives) > 0 {
-				rule = &positiveOpen
+				rule = positiveOpen
 			}
 			seen[rule] = true
-			f := c.Add(rule, check.If(p.State != Finished), moistheat.Consistency, p.pointer)
+			f := c.Add(rule, ask.If(p.State != Finished), p.pointer)
 			if pol := h.Policy().doc.Positive; pol != nil {
-				f.Sources = pol.Sources
+				f.Sources = moistheat.SourcesOf(pol.Sources...)
 			}
-			check.With(check.With(f, "what", p.Cause), "next", p.Next())
+			ask.With(ask.With(f, "what", p.Cause), "next", p.Next())
 			if len(p.positives) > 0 {
-				seen[&positiveLate] = true
+				seen[positiveLate] = true
 				p.late(c, at)
 			}
 			if p.Positives > 0 && p.State == Finished {
-				seen[&positiveRepeat] = true
-				c.Add(&positiveRepeat, moistheat.Met, moistheat.Consistency, p.pointer)
+				seen[positiveRepeat] = true
+				c.Add(positiveRepeat, moistheat.Met, p.pointer)
 			}
 			for _, s := range p.faults {
 				seen[s.rule] = true
-				f := c.Add(s.rule, s.state, moistheat.Consistency, s.of.pointer())
-				check.With(check.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
-				if s.rule == &positiveChamber {
-					check.With(check.With(f, "chamber", s.of.chamber.String()), "wanted", s.why)
+				f := c.Add(s.rule, s.state, s.of.pointer())
+				ask.With(ask.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
+				if s.rule == positiveChamber {
+					ask.With(ask.With(f, "chamber", string(s.of.chamber)), "wanted", s.why)
 				}
 			}
 		}
 	}
-	for _, r := range []*moistheat.Rule{&positiveOpen, &positiveRequalify, &positiveRepeat, &positiveChamber, &positiveLate} {
+	for _, r := range []ask.ID{positiveOpen, positiveRequalify, positiveRepeat, positiveChamber, positiveLate} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}

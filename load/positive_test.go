@@ -192,7 +192,7 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 		return h
 	}
 	assert.Equal(t, Finished, by(moistheat.GravityDisplacement).Procedures()[0].State)
-	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, 0} {
+	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, ""} {
 		p := by(air).Procedures()[0]
 		assert.Equal(t, Requalifying, p.State)
 		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())

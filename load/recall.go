@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 )
 
 // Action is what a recall asks of a load. Of two actions the later in this list
@@ -37,23 +37,13 @@ func (a Action) String() string {
 }
 
 // Whereabouts is what is known of a suspect pack. The zero value means nothing.
-type Whereabouts uint8
+type Whereabouts string
 
 // What can be known of a pack.
 const (
-	InStore Whereabouts = iota + 1
-	Used
+	InStore Whereabouts = "in store"
+	Used    Whereabouts = "used"
 )
-
-var whereaboutsNames = [...]string{"not known", "in store", "used"}
-
-// String returns the words.
-func (w Whereabouts) String() string {
-	if int(w) < len(whereaboutsNames) {
-		return whereaboutsNames[w]
-	}
-	return "invalid"
-}
 
 // Suspect is a load that a failure casts doubt on.
 type Suspect struct {
@@ -88,7 +78,7 @@ func (s Suspect) String() string {
 // trigger is a failure and the loads that it casts doubt on.
 type trigger struct {
 	of   *happening
-	rule *moistheat.Rule
+	rule ask.ID
 	from time.Time // loads that started after it; zero: from the first
 	to   time.Time // and up to it; zero: to the newest
 	hit  func(*happening) bool
@@ -317,14 +307,14 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 		case e.kind == ReturnedEvent:
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, trigger{of: e, rule: &historyOutOfUse, hit: func(l *happening) bool { return l == e },
+			out = append(out, trigger{of: e, rule: historyOutofuse, hit: func(l *happening) bool { return l == e },
 				action: func(*happening, moistheat.Answer) Action { return TakeBack },
 				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
 		}
 		switch ok, why := e.good(); {
 		case e.bio == bioPositive:
 			p := of[e]
-			t := trigger{of: e, rule: &recallPositive, window: true}
+			t := trigger{of: e, rule: recallPositive, window: true}
 			from, last := lastGood(e)
 			t.from, t.bounded = from, last != nil
 			until := ""
@@ -352,9 +342,9 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			}
 			out = append(out, t)
 		case ok == moistheat.No && (e.kind == AirRemovalEvent || e.kind == LeakEvent):
-			t := trigger{of: e, rule: &recallAirRemoval, window: true}
+			t := trigger{of: e, rule: recallPenetration, window: true}
 			if e.kind == LeakEvent {
-				t.rule = &recallLeak
+				t.rule = recallLeak
 			}
 			from, last := lastGood(e)
 			t.from = from
@@ -368,11 +358,11 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 			})
 			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
-			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == 0 }
+			t.hit = func(l *happening) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
 			t.action = func(*happening, moistheat.Answer) Action { return HoldBack }
 			out = append(out, t)
 		case e.kind == WrongSettingEvent:
-			t := trigger{of: e, rule: &recallSetting}
+			t := trigger{of: e, rule: recallSetting}
 			t.hit = func(l *happening) bool {
 				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
 			}
@@ -383,7 +373,7 @@ func (u *unitHistory) triggers(pol *Positive) []trigger {
 	}
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
-			out = append(out, trigger{of: e, rule: &recallReleased, hit: func(l *happening) bool { return l == e },
+			out = append(out, trigger{of: e, rule: recallReleased, hit: func(l *happening) bool { return l == e },
 				action: func(*happening, moistheat.Answer) Action { return TakeBack }, why: "The load was released against the evidence."})
 		}
 	}
@@ -399,8 +389,8 @@ func setting(e *happening) string {
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
-func (h *History) recalls(c *check.List) {
-	seen := map[*moistheat.Rule]bool{}
+func (h *History) recalls(c *ask.List) {
+	seen := map[ask.ID]bool{}
 	recalled := map[string]bool{} // sterilizers with a load to take back
 	shelf := h.shelved()
 	for _, id := range h.Sterilizers() {
@@ -414,7 +404,7 @@ func (h *History) recalls(c *check.List) {
 					continue
 				}
 				n++
-				if t.rule == &recallPositive {
+				if t.rule == recallPositive {
 					switch shelf.implants(e) {
 					case moistheat.Yes:
 						implants[e] = moistheat.Broken
@@ -423,7 +413,7 @@ func (h *History) recalls(c *check.List) {
 					}
 				}
 			}
-			if t.rule == &historyOutOfUse {
+			if t.rule == historyOutofuse {
 				continue // said of the log
 			}
 			seen[t.rule] = true
@@ -436,38 +426,38 @@ func (h *History) recalls(c *check.List) {
 				what = "biological test of " + what
 			}
 			_, why := t.of.good()
-			f := c.Add(t.rule, moistheat.Broken, moistheat.Consistency, at)
+			f := c.Add(t.rule, moistheat.Broken, at)
 			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", count(n)}, {"setting", setting(t.of)}} {
-				check.With(f, p[0], p[1])
+				ask.With(f, p[0], p[1])
 			}
-			if t.rule == &recallPositive {
-				seen[&recallUnbounded] = true
-				check.With(c.Add(&recallUnbounded, check.If(!t.bounded), moistheat.Missing, at), "test", "biological")
+			if t.rule == recallPositive {
+				seen[recallUnbounded] = true
+				ask.With(c.Add(recallUnbounded, ask.If(!t.bounded), at), "test", "biological")
 			}
 		}
 		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
-			seen[&recallImplant] = true
-			c.Add(&recallImplant, implants[e], moistheat.Consistency, e.pointer())
+			seen[recallImplant] = true
+			c.Add(recallImplant, implants[e], e.pointer())
 		}
 		for _, s := range h.suspects(id, shelf) {
 			if s.Action != TakeBack {
 				continue
 			}
 			recalled[id] = true
-			seen[&recallUntraced] = true
+			seen[recallUntraced] = true
 			at := "/loads/" + escape(s.Record)
 			var lost []string
 			for _, p := range s.Packs {
-				if p.Where == 0 || p.Where == Used && p.Patient == "" {
+				if p.Where == "" || p.Where == Used && p.Patient == "" {
 					lost = append(lost, p.ID)
 				}
 			}
 			if len(s.Packs) == 0 {
-				c.Add(&recallUntraced, moistheat.Undetermined, moistheat.Missing, at)
+				c.Add(recallUntraced, moistheat.Undetermined, at)
 				continue
 			}
-			f := c.Add(&recallUntraced, check.If(len(lost) > 0), moistheat.Missing, at)
-			check.With(check.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
+			f := c.Add(recallUntraced, ask.If(len(lost) > 0), at)
+			ask.With(ask.With(f, "count", count(len(lost))), "packs", strings.Join(lost, ", "))
 		}
 	}
 	find := h.finder()
@@ -476,11 +466,11 @@ func (h *History) recalls(c *check.List) {
 		if s.Issue != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
 			continue // used, or no load that it may belong to is recalled
 		}
-		seen[&recallUnlabelled] = true
-		f := c.Add(&recallUnlabelled, check.If(len(find.loadsOf(s)) == 0), moistheat.Missing, "/packs/"+escape(s.Pack))
-		check.With(f, "pack", s.Pack)
+		seen[recallUnlabelled] = true
+		f := c.Add(recallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+escape(s.Pack))
+		ask.With(f, "pack", s.Pack)
 	}
-	for _, r := range []*moistheat.Rule{&recallPositive, &recallAirRemoval, &recallLeak, &recallSetting, &recallReleased, &recallImplant, &recallUnbounded, &recallUntraced, &recallUnlabelled} {
+	for _, r := range []ask.ID{recallPositive, recallPenetration, recallLeak, recallSetting, recallReleased, recallImplant, recallUnbounded, recallUntraced, recallUnlabelled} {
 		if !seen[r] {
 			c.Skip(r, "")
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -210,8 +211,8 @@ func TestRecallWhenThePositiveRunWasUnsound(t *testing.T) {
 	}{
 		{"all good", func(*Record) {}, ListOnly},
 		{"hold too short", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }, TakeBack},
-		{"indicator outside unchanged", func(r *Record) { r.Packs[0].Indicators[0].Result = 2 }, TakeBack},
-		{"indicator outside not read", func(r *Record) { r.Packs[0].Indicators[0].Result = 0 }, TakeBack},
+		{"indicator outside unchanged", func(r *Record) { r.Packs[0].Indicators[0].Result = packaging.NotReached }, TakeBack},
+		{"indicator outside not read", func(r *Record) { r.Packs[0].Indicators[0].Result = "" }, TakeBack},
 		{"no physical record", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }, TakeBack},
 	} {
 		h := history(t, "us-cdc-2003", append(base, ran("9", "2026-03-10 08:00", bio(Grew), tt.edit))...)
@@ -280,7 +281,7 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 	loads := []any{
 		load("full", func(r *Record) { r.Cycle.Settings.Hold = duration("300 s") }),
 		load("gravity", func(r *Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }),
-		load("no air removal", func(r *Record) { r.Cycle.Settings.AirRemoval = 0 }),
+		load("no air removal", func(r *Record) { r.Cycle.Settings.AirRemoval = "" }),
 		load("121", func(r *Record) { r.Cycle.Settings.Temperature = celsius(121) }),
 		load("no temperature", func(r *Record) { r.Cycle.Settings.Temperature = units.Temperature{} }),
 		load("301", func(r *Record) { r.Cycle.Settings.Hold = duration("301 s") }),
@@ -455,7 +456,6 @@ func TestWhereabouts(t *testing.T) {
 		&Stored{Format: StoredFormat, Pack: "1-1", Sterilizer: "S1", Load: "1"})
 	packs := h.Recall()[0].Packs
 	assert.Equal(t, []SuspectPack{{ID: "1-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-10 09:00")}, {ID: "1-2", Implant: no}}, packs)
-	assert.Equal(t, "not known", packs[1].Where.String())
 }
 
 func TestStatus(t *testing.T) {
@@ -528,9 +528,9 @@ func TestRecallOfPacksThatARecordDoesNotList(t *testing.T) {
 	used := stored("Q")
 	used.Issue = &Issue{Time: local("2026-03-10 09:00"), Patient: "p7"}
 	grew := ran("1", "2026-03-09 09:00", bio(Grew))
-	assert.Equal(t, map[string]Whereabouts{"1-1": 0, "1-2": 0}, packs(grew))
-	assert.Equal(t, map[string]Whereabouts{"1-1": InStore, "1-2": 0, "Q": InStore}, packs(grew, stored("1-1"), stored("Q")))
-	assert.Equal(t, map[string]Whereabouts{"1-1": 0, "1-2": 0, "Q": Used}, packs(grew, used))
+	assert.Equal(t, map[string]Whereabouts{"1-1": "", "1-2": ""}, packs(grew))
+	assert.Equal(t, map[string]Whereabouts{"1-1": InStore, "1-2": "", "Q": InStore}, packs(grew, stored("1-1"), stored("Q")))
+	assert.Equal(t, map[string]Whereabouts{"1-1": "", "1-2": "", "Q": Used}, packs(grew, used))
 	held := ran("1", "2026-03-09 09:00", func(r *Record) {
 		r.Cycle.Printed.HoldTime, r.Release = duration("100 s"), nil
 	})

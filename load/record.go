@@ -7,7 +7,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -60,7 +59,7 @@ func (r Record) MarshalJSON() ([]byte, error) {
 // Identity is what the load is called on labels and in the log.
 type Identity struct {
 	Number     string         `json:"number,omitzero"` // load or cycle number
-	Date       packaging.Date `json:"date,omitzero"`   // local date of sterilization
+	Date       moistheat.Date `json:"date,omitzero"`   // local date of sterilization
 	PreparedBy string         `json:"preparedBy,omitzero"`
 }
 
@@ -223,7 +222,7 @@ type Challenge struct {
 // Biological is a biological indicator run with the load.
 type Biological struct {
 	Lot         string            `json:"lot,omitzero"`
-	Expires     packaging.Date    `json:"expires,omitzero"`
+	Expires     moistheat.Date    `json:"expires,omitzero"`
 	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
 	Incubated   units.Duration    `json:"incubated,omitzero"`   // until it was read
 	Readout     units.Duration    `json:"readout,omitzero"`     // time the indicator's maker asks for
@@ -277,301 +276,147 @@ type Emergency struct {
 }
 
 // Carries is a kind of load that a cycle may be fit for, in the terms of EN 13060.
-// The zero value is invalid.
-type Carries uint8
+// The zero value means not recorded.
+type Carries string
 
 // The kinds of load.
 const (
-	CarriesSingleWrapped Carries = iota + 1
-	CarriesDoubleWrapped
-	CarriesHollowA
-	CarriesHollowB
-	CarriesPorous
-	CarriesSmallPorous
+	CarriesSingleWrapped Carries = "single wrapped"
+	CarriesDoubleWrapped Carries = "double wrapped"
+	CarriesHollowA       Carries = "hollow A"
+	CarriesHollowB       Carries = "hollow B"
+	CarriesPorous        Carries = "porous"
+	CarriesSmallPorous   Carries = "small porous"
 )
 
-var carriesNames = [...]string{"", "single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
-
-// String returns the kind as it is written in JSON.
-func (c Carries) String() string { return enum.String(carriesNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Carries) MarshalText() ([]byte, error) { return enum.Marshal(carriesNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Carries) UnmarshalText(text []byte) error { return enum.Unmarshal(carriesNames[:], c, text) }
-
-// Contents is what a row of a capacity table is for. The zero value is invalid.
-type Contents uint8
+// Contents is what a row of a capacity table is for. The zero value means not recorded.
+type Contents string
 
 // The contents that capacity tables tell apart.
 const (
-	UnwrappedMetal Contents = iota + 1
-	WrappedMetal
-	Textiles
+	UnwrappedMetal Contents = "unwrapped metal"
+	WrappedMetal   Contents = "wrapped metal"
+	Textiles       Contents = "textiles"
 )
 
-var contentsNames = [...]string{"", "unwrapped metal", "wrapped metal", "textiles"}
-
-// String returns the contents as they are written in JSON.
-func (c Contents) String() string { return enum.String(contentsNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Contents) MarshalText() ([]byte, error) { return enum.Marshal(contentsNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Contents) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(contentsNames[:], c, text)
-}
-
-// CapacitySource says who set a capacity. The zero value is invalid.
-type CapacitySource uint8
+// CapacitySource says who set a capacity. The zero value means not recorded.
+type CapacitySource string
 
 const (
 	// ByManufacturer: the sterilizer's maker allows no more.
-	ByManufacturer CapacitySource = iota + 1
+	ByManufacturer CapacitySource = "manufacturer"
 	// ByValidation: the load that the site's own validation challenged.
-	ByValidation
+	ByValidation CapacitySource = "validation"
 )
 
-var capacitySourceNames = [...]string{"", "manufacturer", "validation"}
-
-// String returns the authority as it is written in JSON.
-func (c CapacitySource) String() string { return enum.String(capacitySourceNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c CapacitySource) MarshalText() ([]byte, error) {
-	return enum.Marshal(capacitySourceNames[:], c)
-}
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *CapacitySource) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(capacitySourceNames[:], c, text)
-}
-
 // Position is how a pack lay. The zero value means not recorded.
-type Position uint8
+type Position string
 
 // The positions.
 const (
-	OnEdge Position = iota + 1
-	Flat
+	OnEdge Position = "on edge"
+	Flat   Position = "flat"
 )
 
-var positionNames = [...]string{"", "on edge", "flat"}
-
-// String returns the position as it is written in JSON.
-func (p Position) String() string { return enum.String(positionNames[:], p) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (p Position) MarshalText() ([]byte, error) { return enum.Marshal(positionNames[:], p) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (p *Position) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(positionNames[:], p, text)
-}
-
-// ChamberShape is the shape of a chamber across its depth. The zero value is
-// invalid.
-type ChamberShape uint8
+// ChamberShape is the shape of a chamber across its depth. The zero value means
+// not recorded.
+type ChamberShape string
 
 // The shapes.
 const (
-	Round ChamberShape = iota + 1
-	Square
+	Round  ChamberShape = "round"
+	Square ChamberShape = "square"
 )
-
-var chamberShapeNames = [...]string{"", "round", "square"}
-
-// String returns the shape as it is written in JSON.
-func (s ChamberShape) String() string { return enum.String(chamberShapeNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s ChamberShape) MarshalText() ([]byte, error) { return enum.Marshal(chamberShapeNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *ChamberShape) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(chamberShapeNames[:], s, text)
-}
 
 // FilmSide is which way the film of a pouch looks. The zero value means not
 // recorded.
-type FilmSide uint8
+type FilmSide string
 
 // The ways a film can look. On edge, it looks at the neighbour's paper or film.
 const (
-	FilmUp FilmSide = iota + 1
-	FilmDown
-	FilmToPaper
-	FilmToFilm
+	FilmUp      FilmSide = "up"
+	FilmDown    FilmSide = "down"
+	FilmToPaper FilmSide = "to paper"
+	FilmToFilm  FilmSide = "to film"
 )
-
-var filmSideNames = [...]string{"", "up", "down", "to paper", "to film"}
-
-// String returns the side as it is written in JSON.
-func (f FilmSide) String() string { return enum.String(filmSideNames[:], f) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (f FilmSide) MarshalText() ([]byte, error) { return enum.Marshal(filmSideNames[:], f) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (f *FilmSide) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(filmSideNames[:], f, text)
-}
 
 // OpenSide is which way the opening of hollowware looks. The zero value means not
 // recorded.
-type OpenSide uint8
+type OpenSide string
 
 // The ways an opening can look.
 const (
-	OpenDown OpenSide = iota + 1
-	OpenSideways
-	OpenUp
+	OpenDown     OpenSide = "down"
+	OpenSideways OpenSide = "sideways"
+	OpenUp       OpenSide = "up"
 )
 
-var openSideNames = [...]string{"", "down", "sideways", "up"}
-
-// String returns the side as it is written in JSON.
-func (o OpenSide) String() string { return enum.String(openSideNames[:], o) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (o OpenSide) MarshalText() ([]byte, error) { return enum.Marshal(openSideNames[:], o) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (o *OpenSide) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(openSideNames[:], o, text)
-}
-
 // Purpose is what a cycle is meant for. The zero value means not recorded.
-type Purpose uint8
+type Purpose string
 
 // The purposes.
 const (
-	ForGoods Purpose = iota + 1
-	ForLiquids
-	ForAirRemovalTest
-	ForLeakTest
+	ForGoods          Purpose = "goods"
+	ForLiquids        Purpose = "liquids"
+	ForAirRemovalTest Purpose = "air removal test"
+	ForLeakTest       Purpose = "leak test"
 	// ForUnwrappedGoods is a cycle that carries goods without packs only.
-	ForUnwrappedGoods
+	ForUnwrappedGoods Purpose = "unwrapped goods"
 )
-
-var purposeNames = [...]string{"", "goods", "liquids", "air removal test", "leak test", "unwrapped goods"}
-
-// String returns the purpose as it is written in JSON.
-func (p Purpose) String() string { return enum.String(purposeNames[:], p) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (p Purpose) MarshalText() ([]byte, error) { return enum.Marshal(purposeNames[:], p) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (p *Purpose) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(purposeNames[:], p, text)
-}
 
 // CycleType is the type of a small sterilizer's cycle in the terms of EN 13060.
 // The zero value means not recorded.
-type CycleType uint8
+type CycleType string
 
 const (
 	// TypeB carries every kind of load.
-	TypeB CycleType = iota + 1
+	TypeB CycleType = "B"
 	// TypeN carries unwrapped solid products only.
-	TypeN
+	TypeN CycleType = "N"
 	// TypeS carries unwrapped solid products and what its maker declares.
-	TypeS
+	TypeS CycleType = "S"
 )
-
-var cycleTypeNames = [...]string{"", "B", "N", "S"}
-
-// String returns the type as it is written in JSON.
-func (t CycleType) String() string { return enum.String(cycleTypeNames[:], t) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (t CycleType) MarshalText() ([]byte, error) { return enum.Marshal(cycleTypeNames[:], t) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (t *CycleType) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(cycleTypeNames[:], t, text)
-}
 
 // CycleCode is the type of a cycle in a message between programs: those codes of HL7
 // version 2, table 0702, that are about moist heat. What a cycle does physically does
 // not follow from them. The zero value means not recorded.
-type CycleCode uint8
+type CycleCode string
 
 // The codes.
 const (
-	CodeFLS CycleCode = iota + 1 // flash: goods without a pack, for immediate use
-	CodePRV                      // prevacuum
-	CodeGRV                      // gravity
-	CodeLQD                      // liquids
-	CodeEXP                      // express: flash with a wrap
-	CodeDRT                      // daily air removal test
-	CodeDRW                      // warm-up for that
-	CodeBWD                      // Bowie-Dick test
-	CodeLKT                      // leak test
-	CodeWFP                      // steam flush and pressure pulses, wrapped
-	CodeSFP                      // steam flush and pressure pulses
+	CodeFLS CycleCode = "FLS" // flash: goods without a pack, for immediate use
+	CodePRV CycleCode = "PRV" // prevacuum
+	CodeGRV CycleCode = "GRV" // gravity
+	CodeLQD CycleCode = "LQD" // liquids
+	CodeEXP CycleCode = "EXP" // express: flash with a wrap
+	CodeDRT CycleCode = "DRT" // daily air removal test
+	CodeDRW CycleCode = "DRW" // warm-up for that
+	CodeBWD CycleCode = "BWD" // Bowie-Dick test
+	CodeLKT CycleCode = "LKT" // leak test
+	CodeWFP CycleCode = "WFP" // steam flush and pressure pulses, wrapped
+	CodeSFP CycleCode = "SFP" // steam flush and pressure pulses
 )
 
-var cycleCodeNames = [...]string{"", "FLS", "PRV", "GRV", "LQD", "EXP", "DRT", "DRW", "BWD", "LKT", "WFP", "SFP"}
-
-// String returns the code as it is written in JSON.
-func (c CycleCode) String() string { return enum.String(cycleCodeNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c CycleCode) MarshalText() ([]byte, error) { return enum.Marshal(cycleCodeNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *CycleCode) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(cycleCodeNames[:], c, text)
-}
-
 // Growth is what a biological indicator shows. The zero value means not recorded.
-type Growth uint8
+type Growth string
 
 // What an indicator can show.
 const (
-	Incubating Growth = iota + 1
-	NoGrowth
-	Grew
+	Incubating Growth = "incubating"
+	NoGrowth   Growth = "no growth"
+	Grew       Growth = "growth"
 )
 
-var growthNames = [...]string{"", "incubating", "no growth", "growth"}
-
-// String returns the result as it is written in JSON.
-func (g Growth) String() string { return enum.String(growthNames[:], g) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (g Growth) MarshalText() ([]byte, error) { return enum.Marshal(growthNames[:], g) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (g *Growth) UnmarshalText(text []byte) error { return enum.Unmarshal(growthNames[:], g, text) }
-
-// TestKind is a kind of equipment test. The zero value is invalid.
-type TestKind uint8
+// TestKind is a kind of equipment test. The zero value means not recorded.
+type TestKind string
 
 // The kinds of test.
 const (
 	// AirRemovalTest is a steam-penetration test of the empty sterilizer: a
 	// Bowie-Dick type test or a hollow challenge device.
-	AirRemovalTest TestKind = iota + 1
+	AirRemovalTest TestKind = "air removal"
 	// LeakTest is a vacuum leak test.
-	LeakTest
+	LeakTest TestKind = "leak"
 	// AutomaticControlTest compares a cycle with the sterilizer's own reference.
-	AutomaticControlTest
+	AutomaticControlTest TestKind = "automatic control"
 )
-
-var testKindNames = [...]string{"", "air removal", "leak", "automatic control"}
-
-// String returns the kind as it is written in JSON.
-func (k TestKind) String() string { return enum.String(testKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k TestKind) MarshalText() ([]byte, error) { return enum.Marshal(testKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *TestKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(testKindNames[:], k, text)
-}

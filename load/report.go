@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	_ "embed"
 	"encoding/json"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -38,20 +40,21 @@ type Report struct {
 
 	// Rows is the release table: every row, with the worst outcome of its rules.
 	Rows []Row `json:"rows"`
-	// Findings are the outcomes met, undetermined, broken and internal, by pointer
-	// and rule.
+	// Findings are the outcomes undetermined, broken and internal, and in a report of
+	// [Explain] also those met, by pointer and rule.
 	Findings []moistheat.Finding `json:"findings"`
 	// Rules counts the outcomes of every rule, those that did not apply included.
 	Rules []Tally `json:"rules"`
 	// Omitted counts the findings that were left out of Findings for their number.
-	Omitted int    `json:"omitted"`
-	Caution string `json:"caution"`
+	Omitted    int    `json:"omitted"`
+	Disclaimer string `json:"disclaimer"`
 
 	policy *Policy
 	all    moistheat.Effect
 	each   []moistheat.Effect
 	open   int
 	met    int
+	listed bool // what is met is listed, too
 }
 
 // PolicyName names the policy of a report.
@@ -164,16 +167,21 @@ func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r.written(),
 // asked is about how many outcomes one section of a record has before they are folded.
 const asked = 96
 
-func newReport(r *Record, p *Policy) *Report {
+func newReport(r *Record, p *Policy, met bool) *Report {
 	out := &Report{
-		Format: ReportFormat, Library: moistheat.Version, Caution: moistheat.Disclaimer,
+		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
 		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
-		Packs: make([]PackVerdict, 0, len(r.Packs)), Findings: make([]moistheat.Finding, 0, asked+min(48+40*len(r.Packs), maxMetFindings)),
-		policy: p, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
+		Packs:  make([]PackVerdict, 0, len(r.Packs)),
+		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
 	for i, rule := range p.list {
 		out.Rules[i].Rule = rule
 	}
+	room := asked
+	if met {
+		room += min(48+40*len(r.Packs), maxMetFindings)
+	}
+	out.Findings = make([]moistheat.Finding, 0, room)
 	for i := range r.Packs {
 		out.Packs = append(out.Packs, PackVerdict{Pointer: "/packs/" + strconv.Itoa(i), ID: r.Packs[i].ID})
 	}
@@ -182,7 +190,7 @@ func newReport(r *Record, p *Policy) *Report {
 
 // impossible is the report of a check that was asked of nothing.
 func impossible() *Report {
-	out := newReport(&Record{}, &Policy{})
+	out := newReport(&Record{}, &Policy{}, false)
 	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
 	out.decide()
 	out.Verdict.Load, out.Rows = moistheat.Reject, []Row{}
@@ -191,11 +199,11 @@ func impossible() *Report {
 
 // internal counts a fault of the library itself and returns its finding.
 func (r *Report) internal(what string) moistheat.Finding {
+	rule := book.Rule(internalFailure)
 	f := moistheat.Finding{
-		Rule: internalFailure.ID, Outcome: moistheat.Internal, Severity: moistheat.Fault, Kind: moistheat.Structure,
-		Sources: internalFailure.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
+		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
 	}
-	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Hold})
+	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Quarantine})
 	if t := r.tally(f.Rule); t != nil {
 		t.Internal++
 	}
@@ -204,28 +212,24 @@ func (r *Report) internal(what string) moistheat.Finding {
 
 // add applies the policy to a finding, counts it, and reports whether it is listed.
 func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
-	state := p.rules[f.Rule]
+	state := p.apply(f)
 	if state == nil {
 		*f = r.internal("no rule is called " + f.Rule)
 		return true
 	}
 	t := &r.Rules[state.place]
-	switch {
-	case !state.on(p.day):
+	switch f.Outcome {
+	case moistheat.NotInForce:
 		t.NotInForce++
 		return false
-	case f.Outcome == moistheat.NotApplicable:
+	case moistheat.NotApplicable:
 		t.NotApplicable++
 		return false
-	}
-	f.Severity = state.rule.Severity
-	if f.Outcome == moistheat.Met && !p.carries(f.Sources) {
-		f.Outcome = moistheat.Undetermined
-		f.Params = append(slices.Clip(f.Params), moistheat.Param{Name: "basis", Value: "not accepted by the policy"})
-	}
-	switch f.Outcome {
 	case moistheat.Met:
 		t.Met++
+		if !r.listed {
+			return false
+		}
 		if r.met++; r.met > maxMetFindings {
 			r.Omitted++
 			return false
@@ -276,9 +280,45 @@ func (r *Report) apply(pointer string, e moistheat.Effect) {
 	r.all = r.all.Worst(e)
 }
 
+// named returns the IDs of the pack and the item that a pointer leads into, "" where it
+// leads into none. An item without an ID goes by its name. ok is false if one of them is
+// called by nothing, or as another is called too.
+func (r *Record) named(pointer string) (pack, item string, ok bool) {
+	i, in := packOf(pointer)
+	if !in || i >= len(r.Packs) {
+		return "", "", !in
+	}
+	pack, ok = sole(r.Packs, i, func(p *Pack) string { return p.ID })
+	_, rest, _ := strings.Cut(strings.TrimPrefix(pointer, "/packs/"), "/")
+	j, in := indexIn(rest, "items/")
+	if !in || !ok {
+		return pack, "", ok
+	}
+	items := r.Packs[i].Items
+	if j >= len(items) {
+		return "", "", false
+	}
+	item, ok = sole(items, j, func(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) })
+	return pack, item, ok
+}
+
+// sole returns what one of a list is called, and whether no other is called so.
+func sole[T any](list []T, i int, call func(*T) string) (name string, ok bool) {
+	name = call(&list[i])
+	for j := range list {
+		if j != i && call(&list[j]) == name {
+			return name, false
+		}
+	}
+	return name, name != ""
+}
+
 // packOf returns the index of the pack that a pointer leads into.
-func packOf(pointer string) (int, bool) {
-	rest, ok := strings.CutPrefix(pointer, "/packs/")
+func packOf(pointer string) (int, bool) { return indexIn(pointer, "/packs/") }
+
+// indexIn returns the index into a list that a pointer leads to.
+func indexIn(pointer, list string) (int, bool) {
+	rest, ok := strings.CutPrefix(pointer, list)
 	if !ok {
 		return 0, false
 	}
@@ -287,10 +327,17 @@ func packOf(pointer string) (int, bool) {
 	return i, err == nil && i >= 0
 }
 
-// waiver returns the waiver that covers a finding: same rule and pointer, with a
+// waiver returns the waiver that covers a finding: same rule, pack and item, with a
 // reason and an author, not expired when the load was released or, before that,
 // when its cycle ended.
 func waiver(rec *Record, f *moistheat.Finding) *moistheat.Waiver {
+	if len(rec.Waivers) == 0 {
+		return nil
+	}
+	pack, item, ok := rec.named(f.Pointer)
+	if !ok {
+		return nil
+	}
 	var now time.Time
 	if rec.Release != nil {
 		now = rec.Release.Time
@@ -300,7 +347,7 @@ func waiver(rec *Record, f *moistheat.Finding) *moistheat.Waiver {
 	}
 	for i := range rec.Waivers {
 		w := &rec.Waivers[i]
-		if w.Rule == f.Rule && w.Pointer == f.Pointer && w.Reason != "" && w.Author != "" &&
+		if w.Rule == f.Rule && (w.Load == "" || w.Load == rec.ID) && w.Pack == pack && w.Item == item && w.Reason != "" && w.Author != "" &&
 			!now.IsZero() && now.Before(w.Expires) {
 			return w
 		}
@@ -342,11 +389,7 @@ var releaseTable lazy.Value[*releaseDoc]
 
 func releaseRows() []releaseRow {
 	return releaseTable.Get(func() *releaseDoc {
-		doc, err := strictjson.NewDecoder[releaseDoc]().Decode(releaseData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return doc
+		return strictjson.MustRead[releaseDoc](releaseData, "")
 	}).Rows
 }
 
@@ -355,8 +398,14 @@ func (r *Report) finish() {
 	r.sort()
 	for i := range r.Rules {
 		t := &r.Rules[i]
-		if t.worst() == 0 {
+		if t.worst() != 0 {
+			continue
+		}
+		// Nobody had a reason to ask.
+		if _, inForce := r.policy.Rule(t.Rule); inForce {
 			t.NotApplicable = 1
+		} else {
+			t.NotInForce = 1
 		}
 	}
 	fired := false

@@ -39,7 +39,7 @@ func length(s string) units.Length      { return units.MustParse[units.LengthUni
 func mass(s string) units.Mass          { return units.MustParse[units.MassUnit](s) }
 func duration(s string) units.Duration  { return units.MustParse[units.DurationUnit](s) }
 func celsius(n int64) units.Temperature { return units.New(n, 0, units.Celsius) }
-func day(y, m, d int) packaging.Date    { return packaging.NewDate(y, time.Month(m), d) }
+func day(y, m, d int) moistheat.Date    { return moistheat.NewDate(y, time.Month(m), d) }
 func policy(t testing.TB, n string) *Policy {
 	p, err := PolicyFor(n)
 	require.NoError(t, err)
@@ -135,7 +135,7 @@ func outcome(r *Report, rule, pointer string) moistheat.Outcome {
 func TestGoodRecordIsReleased(t *testing.T) {
 	for _, name := range Policies() {
 		t.Run(name, func(t *testing.T) {
-			r := Check(good(), policy(t, name))
+			r := Explain(good(), policy(t, name))
 			for _, f := range r.Findings {
 				if f.Open() && r.effect(f) != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
@@ -166,7 +166,7 @@ func (c change) run(t *testing.T) {
 		if name == "" {
 			name = "us-cdc"
 		}
-		report := Check(r, named(t, name, c.rule))
+		report := Explain(r, named(t, name, c.rule))
 		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
 			for _, f := range report.Findings {
 				if f.Rule == c.rule {
@@ -182,7 +182,7 @@ func (c change) run(t *testing.T) {
 // limit that none of them has, a facility's.
 func named(t *testing.T, name, rule string) *Policy {
 	switch {
-	case rule == wallClose.ID || rule == textileUnconfirmed.ID:
+	case rule == book.Name(wallClose) || rule == book.Name(textileUnconfirmed):
 		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
 	case name == "thirty percent": // a German trade guide (quoted)
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
@@ -202,7 +202,7 @@ func assertSound(t *testing.T, rec *Record, r *Report) {
 	require.NoError(t, json.Unmarshal(data, &tree))
 	for _, f := range r.Findings {
 		assert.True(t, resolves(tree, f.Pointer), "pointer %q of %s leads nowhere", f.Pointer, f.Rule)
-		assert.NotEmpty(t, f.Sources, f.Rule)
+		assert.NotZero(t, f.Sources.Len(), f.Rule)
 		assert.NotContains(t, r.Message(f), "{", f.Rule)
 		assert.NotEqual(t, moistheat.Internal, f.Outcome, r.Message(f))
 	}
@@ -272,7 +272,7 @@ func drape(air ...moistheat.AirRemoval) func(*Record) {
 }
 
 func gravity(r *Record) {
-	r.Cycle.Type = 0
+	r.Cycle.Type = ""
 	r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 }
 
@@ -297,7 +297,7 @@ func test(edit func(*Biological)) func(*Record) {
 func TestIdentity(t *testing.T) {
 	for _, c := range []change{
 		{"complete", "load.identity.incomplete", "/load", met, "", func(r *Record) {}},
-		{"no date", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Date = packaging.Date{} }},
+		{"no date", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Date = moistheat.Date{} }},
 		{"no number", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Load.Number = "" }},
 		{"one of several sterilizers, unnamed", "load.identity.incomplete", "/load", broken, "", func(r *Record) { r.Sterilizer.ID = "" }},
 		{"the only sterilizer, unnamed", "load.identity.incomplete", "/load", met, "", func(r *Record) { r.Sterilizer = Sterilizer{OnlyOne: yes} }},
@@ -324,7 +324,7 @@ func TestIdentity(t *testing.T) {
 		{"goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) {}},
 		{"leak test", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLeakTest }},
 		{"liquids", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLiquids }},
-		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = 0 }},
+		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
 	} {
 		c.run(t)
 	}
@@ -360,7 +360,7 @@ func TestFit(t *testing.T) {
 	const item = "/packs/0/items/0"
 	for _, c := range []change{
 		{"type recorded", "load.fit.undeclared", "/cycle", met, "en-13060", func(r *Record) {}},
-		{"type unknown", "load.fit.undeclared", "/cycle", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = 0 }},
+		{"type unknown", "load.fit.undeclared", "/cycle", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = "" }},
 		{"a term of EN 13060", "load.fit.undeclared", "/cycle", notInForce, "", func(r *Record) {}},
 
 		{"type B", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {}},
@@ -416,12 +416,12 @@ func TestFit(t *testing.T) {
 		{"undescribed item in vacuum", "load.fit.narrow", item, notAsked, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
 		{"tube, pulses above atmosphere", "load.fit.narrow", item, undetermined, "", func(r *Record) {
 			lumen(r, tube)
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 		}},
 		{"tube, pulses above atmosphere, named by its maker", "load.fit.narrow", item, met, "", func(r *Record) {
 			lumen(r, tube)
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}}
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 		}},
 
 		{"bowl in type B", "load.fit.wide", item, met, "en-13060", func(r *Record) { lumen(r, bowl) }},
@@ -450,7 +450,7 @@ func TestFit(t *testing.T) {
 		{"container in vacuum", "load.fit.container", "/packs/0", met, "", func(r *Record) { r.Packs[0].Barrier = packaging.RigidContainer }},
 		{"container in gravity", "load.fit.container", "/packs/0", broken, "", func(r *Record) { gravity(r); r.Packs[0].Barrier = packaging.RigidContainer }},
 		{"container, air removal unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
-			r.Cycle.Settings.AirRemoval = 0
+			r.Cycle.Settings.AirRemoval = ""
 			r.Packs[0].Barrier = packaging.RigidContainer
 		}},
 		{"pouch", "load.fit.container", "/packs/0", notAsked, "", func(r *Record) {}},
@@ -465,27 +465,27 @@ func TestFit(t *testing.T) {
 			r.Packs[0].Barrier, r.Cycle.Settings.AirRemoval = packaging.RigidContainer, moistheat.SteamFlushPressurePulse
 		}},
 
-		{"all fits", "load.fit.none", "/packs", met, "", func(r *Record) {}},
-		{"one pack does not fit", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"all fits", "load.fit.nothing", "/packs", met, "", func(r *Record) {}},
+		{"one pack does not fit", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type, r.Packs[0].Barrier = TypeN, packaging.Unwrapped
 		}},
-		{"no pack fits", "load.fit.none", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"what does not fit is not in force", "load.fit.none", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"not known of any", "load.fit.none", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
-		{"one does not fit, of the other it is not known", "load.fit.none", "/packs", undetermined, "us-cdc", func(r *Record) {
-			r.Cycle.Type, r.Cycle.Settings.AirRemoval = 0, moistheat.SteamFlushPressurePulse
+		{"no pack fits", "load.fit.nothing", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"not known of any", "load.fit.nothing", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
+		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc", func(r *Record) {
+			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
 			r.Packs[1].Barrier = packaging.RigidContainer
 		}},
-		{"one item that asks for another cycle is not the load", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"one item that asks for another cycle is not the load", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Packs = r.Packs[:1]
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{MinTemperature: celsius(135)}
 		}},
-		{"waived for one", "load.fit.none", "/packs", met, "en-13060", func(r *Record) {
+		{"waived for one", "load.fit.nothing", "/packs", met, "en-13060", func(r *Record) {
 			r.Cycle.Type = TypeN
-			r.Waivers = []moistheat.Waiver{{Rule: "load.fit.packed", Pointer: "/packs/0", Reason: "x", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
+			r.Waivers = []moistheat.Waiver{{Rule: "load.fit.packed", Pack: r.Packs[0].ID, Reason: "x", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
 		}},
-		{"no cycle", "load.fit.none", "/packs", notAsked, "", func(r *Record) { r.Cycle = nil }},
+		{"no cycle", "load.fit.nothing", "/packs", notAsked, "", func(r *Record) { r.Cycle = nil }},
 
 		// Austria (quoted): type B once the transition to May 2028 has ended.
 		{"type B ran", "load.sterilizer.limited", "/cycle/type", met, "austria", on(2028, 6, 1, nil)},
@@ -498,33 +498,33 @@ func TestFit(t *testing.T) {
 		}},
 		{"date not recorded", "load.sterilizer.limited", "/sterilizer/offers", broken, "austria", func(r *Record) {
 			on(2028, 5, 31, []CycleType{TypeN})(r)
-			r.Load.Date = packaging.Date{}
+			r.Load.Date = moistheat.Date{}
 		}},
 		{"an Austrian rule", "load.sterilizer.limited", "/sterilizer/offers", notInForce, "en-13060", on(2028, 6, 1, []CycleType{TypeN})},
 
 		// HL7 version 2, table 0702 (published). Where its comments contradict the
 		// physics, as of GRV, WFP and SFP, nothing follows from a code.
-		{"express, packed", "load.code.contrary", "/cycle/code", met, "", coded(CodeEXP)},
-		{"express, without packs", "load.code.contrary", "/cycle/code", broken, "", bare(coded(CodeEXP))},
-		{"flash, packed", "load.code.contrary", "/cycle/code", broken, "", coded(CodeFLS)},
-		{"flash, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeFLS))},
-		{"flash, barrier not recorded", "load.code.contrary", "/packs", undetermined, "", func(r *Record) {
+		{"express, packed", "load.code.mismatch", "/cycle/code", met, "", coded(CodeEXP)},
+		{"express, without packs", "load.code.mismatch", "/cycle/code", broken, "", bare(coded(CodeEXP))},
+		{"flash, packed", "load.code.mismatch", "/cycle/code", broken, "", coded(CodeFLS)},
+		{"flash, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeFLS))},
+		{"flash, barrier not recorded", "load.code.mismatch", "/packs", undetermined, "", func(r *Record) {
 			coded(CodeFLS)(r)
-			r.Packs[0].Barrier, r.Packs[1].Barrier = 0, 0
+			r.Packs[0].Barrier, r.Packs[1].Barrier = "", ""
 		}},
-		{"gravity", "load.code.contrary", "/cycle/code", met, "", coded(CodeGRV)},
-		{"pulses for wrapped goods, without packs", "load.code.contrary", "/cycle/code", met, "", bare(coded(CodeWFP))},
-		{"pulses, packed", "load.code.contrary", "/cycle/code", met, "", coded(CodeSFP)},
-		{"no code", "load.code.contrary", "", notAsked, "", func(r *Record) {}},
+		{"gravity", "load.code.mismatch", "/cycle/code", met, "", coded(CodeGRV)},
+		{"pulses for wrapped goods, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeWFP))},
+		{"pulses, packed", "load.code.mismatch", "/cycle/code", met, "", coded(CodeSFP)},
+		{"no code", "load.code.mismatch", "", notAsked, "", func(r *Record) {}},
 		{"coded as a Bowie-Dick test", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeBWD)},
 		{"coded as a leak test, purpose not recorded", "load.purpose.unsuited", "/cycle/code", broken, "", func(r *Record) {
 			coded(CodeLKT)(r)
-			r.Cycle.Purpose = 0
+			r.Cycle.Purpose = ""
 		}},
 		{"coded as liquids", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeLQD)},
 		{"coded as prevacuum, purpose not recorded", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) {
 			coded(CodePRV)(r)
-			r.Cycle.Purpose = 0
+			r.Cycle.Purpose = ""
 		}},
 
 		// Textiles only when their maker confirms the cycle (practice of the trade).
@@ -587,7 +587,7 @@ func TestArrangement(t *testing.T) {
 		}},
 		{"flat, film up", "load.arrangement.film", at, met, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmUp })},
 		{"flat, film down", "load.arrangement.film", at, broken, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, FilmDown })},
-		{"flat, side unknown", "load.arrangement.film", at, undetermined, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, 0 })},
+		{"flat, side unknown", "load.arrangement.film", at, undetermined, "", place(func(p *Placement) { p.Position, p.FilmSide = Flat, "" })},
 		{"on edge", "load.arrangement.film", at, notAsked, "", func(r *Record) {}},
 		{"free", "load.arrangement.wall", at, met, "", func(r *Record) {}},
 		{"touching", "load.arrangement.wall", at, broken, "", place(func(p *Placement) { p.TouchesWall = yes })},
@@ -677,26 +677,26 @@ func TestIndicators(t *testing.T) {
 	for _, c := range []change{
 		{"changed", "load.indicator.external", "/packs/0/indicators/0", met, "", func(r *Record) {}},
 		{"unchanged", "load.indicator.external", "/packs/0/indicators/0", broken, "", ind(0, 0, packaging.NotReached)},
-		{"unread", "load.indicator.external", "/packs/0/indicators/0", undetermined, "", ind(0, 0, 0)},
+		{"unread", "load.indicator.external", "/packs/0/indicators/0", undetermined, "", ind(0, 0, "")},
 		{"none", "load.indicator.external", "", notAsked, "", func(r *Record) {
 			r.Packs[0].Indicators, r.Packs[1].Indicators = nil, nil
 		}},
-		{"one unchanged", "load.indicator.everywhere", "/packs", met, "", ind(0, 0, packaging.NotReached)},
-		{"all unchanged", "load.indicator.everywhere", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
-		{"none read", "load.indicator.everywhere", "/packs", notAsked, "", both(ind(0, 0, 0), ind(1, 0, 0))},
+		{"one unchanged", "load.indicator.noneexternal", "/packs", met, "", ind(0, 0, packaging.NotReached)},
+		{"all unchanged", "load.indicator.noneexternal", "/packs", broken, "", both(ind(0, 0, packaging.NotReached), ind(1, 0, packaging.NotReached))},
+		{"none read", "load.indicator.noneexternal", "/packs", notAsked, "", both(ind(0, 0, ""), ind(1, 0, ""))},
 		{"reached", "load.indicator.internal", "/packs/0/indicators/1", met, "", func(r *Record) {}},
 		{"short", "load.indicator.internal", "/packs/0/indicators/1", broken, "", ind(0, 1, packaging.NotReached)},
-		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, 0)},
+		{"visible and unread", "load.indicator.internal", "/packs/0/indicators/1", undetermined, "", ind(0, 1, "")},
 		{"hidden and unread", "load.indicator.internal", "", notAsked, "", func(r *Record) {
 			for i := range r.Packs {
-				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = 0, no
+				r.Packs[i].Indicators[1].Result, r.Packs[i].Indicators[1].Visible = "", no
 			}
 		}},
-		{"one short", "load.indicator.several", "/packs", met, "", ind(0, 1, packaging.NotReached)},
-		{"two short", "load.indicator.several", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
+		{"one short", "load.indicator.manyinternal", "/packs", met, "", ind(0, 1, packaging.NotReached)},
+		{"two short", "load.indicator.manyinternal", "/packs", broken, "", both(ind(0, 1, packaging.NotReached), ind(1, 1, packaging.NotReached))},
 		{"reached", "load.challenge.failed", "/monitors/challenge", met, "", device(packaging.Reached)},
 		{"short", "load.challenge.failed", "/monitors/challenge", broken, "", device(packaging.NotReached)},
-		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device(0)},
+		{"unread", "load.challenge.failed", "/monitors/challenge", undetermined, "", device("")},
 		{"none", "load.challenge.failed", "", notAsked, "", func(r *Record) {}},
 	} {
 		c.run(t)
@@ -709,7 +709,7 @@ func TestBiological(t *testing.T) {
 		{"no growth", "load.biological.positive", at, met, "", test(func(b *Biological) {})},
 		{"growth", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result = Grew })},
 		{"growth beside a dead control", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Result = Grew, NoGrowth })},
-		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = 0 })},
+		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = "" })},
 		{"none", "load.biological.positive", "", notAsked, "", func(r *Record) {}},
 
 		{"valid", "load.biological.void", at, met, "", test(func(b *Biological) {})},
@@ -717,10 +717,10 @@ func TestBiological(t *testing.T) {
 		{"no control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control = nil })},
 		{"another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Lot = "L2" })},
 		{"lot unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Lot = "" })},
-		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = 0 })},
+		{"control unread", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Result = "" })},
 		{"last day", "load.biological.void", at, met, "", test(func(b *Biological) { b.Expires = day(2026, 3, 9) })},
 		{"expired", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Expires = day(2026, 3, 8) })},
-		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = packaging.Date{} })},
+		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = moistheat.Date{} })},
 		{"55 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(55) })},
 		{"54.9 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(549, -1, units.Celsius) })},
 		{"60 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(60) })},
@@ -846,15 +846,15 @@ func TestAfterAndRelease(t *testing.T) {
 		{"unwrapped", "load.cooling.inside", "", notAsked, "australia", unwrapped},
 		{"left inside elsewhere", "load.cooling.inside", "/unloading", notInForce, "us-cdc-2003", unload(func(u *Unloading) { u.InChamber = yes })},
 		{"all read", "load.release.unread", "/release/decision", met, "", func(r *Record) {}},
-		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = 0 }},
-		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = 0 }},
+		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = "" }},
+		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = "" }},
 		{"inside indicator out of sight", "load.release.unread", "/release/decision", met, "", func(r *Record) {
-			r.Packs[1].Indicators[1].Result, r.Packs[1].Indicators[1].Visible = 0, no
+			r.Packs[1].Indicators[1].Result, r.Packs[1].Indicators[1].Visible = "", no
 		}},
 		{"device not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Kind: "helix"} }},
 		{"undecided", "load.release.unread", "", notAsked, "", func(r *Record) { r.Release = nil }},
 		{"held", "load.release.unread", "", notAsked, "", func(r *Record) {
-			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Hold, 0
+			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Quarantine, ""
 		}},
 		{"said", "load.corrective.missing", "/release", met, "australia", func(r *Record) {
 			r.Packs[0].After.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"
@@ -865,8 +865,8 @@ func TestAfterAndRelease(t *testing.T) {
 		{"undecided", "load.corrective.missing", "", undetermined, "australia", func(r *Record) { r.Cycle.Aborted, r.Release = yes, nil }},
 		{"nothing failed", "load.corrective.missing", "", notAsked, "australia", func(r *Record) {}},
 		{"elsewhere", "load.corrective.missing", "/release", notInForce, "england", func(r *Record) { r.Cycle.Aborted = yes }},
-		{"one wet", "load.pack.several", "/packs", met, "", after(func(a *After) { a.Dry = no })},
-		{"two wet", "load.pack.several", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
+		{"one wet", "load.pack.wetload", "/packs", met, "", after(func(a *After) { a.Dry = no })},
+		{"two wet", "load.pack.wetload", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
 		{"same", "load.label.mismatch", "/packs/0/label", met, "", func(r *Record) {}},
 		{"other date", "load.label.mismatch", "/packs/0/label/date", broken, "", func(r *Record) { r.Packs[0].Label.Date = day(2026, 3, 8) }},
 		{"other load", "load.label.mismatch", "/packs/0/label/load", broken, "", func(r *Record) { r.Packs[0].Label.Load = "8" }},
@@ -884,10 +884,10 @@ func TestAfterAndRelease(t *testing.T) {
 		{"before the end", "load.release.early", "/release/time", broken, "", func(r *Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }},
 		{"unknown", "load.release.early", "/release", undetermined, "", func(r *Record) { r.Release.Time = time.Time{} }},
 		{"undecided", "load.release.early", "", notAsked, "", func(r *Record) { r.Release = nil }},
-		{"as the evidence says", "load.release.contrary", "/release/decision", met, "", func(r *Record) {}},
-		{"against the evidence", "load.release.contrary", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
-		{"held, as it must be", "load.release.contrary", "", notAsked, "", func(r *Record) {
-			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Hold
+		{"as the evidence says", "load.release.contradicted", "/release/decision", met, "", func(r *Record) {}},
+		{"against the evidence", "load.release.contradicted", "/release/decision", broken, "", func(r *Record) { r.Cycle.Printed.HoldTime = duration("100 s") }},
+		{"held, as it must be", "load.release.contradicted", "", notAsked, "", func(r *Record) {
+			r.Cycle.Printed.HoldTime, r.Release.Decision = duration("100 s"), moistheat.Quarantine
 		}},
 	} {
 		c.run(t)
@@ -902,7 +902,7 @@ func TestMonitorsThatApply(t *testing.T) {
 	r := good()
 	r.Monitors.Biologicals = []Biological{{Result: NoGrowth}}
 	for _, rule := range []string{"load.indicator.external", "load.indicator.internal", "load.biological.positive"} {
-		for _, tally := range Check(r, p).Rules {
+		for _, tally := range Explain(r, p).Rules {
 			if tally.Rule == rule {
 				assert.Zero(t, tally.NotApplicable, rule)
 				assert.NotZero(t, tally.Met, rule)

@@ -23,7 +23,7 @@ func onDisk(t testing.TB, name string) *Record {
 // Loads whose verdict is published or follows from what is: the documents are named
 // beside each.
 func TestScenarios(t *testing.T) {
-	const rel, hold, rej = moistheat.Release, moistheat.Hold, moistheat.Reject
+	const rel, hold, rej = moistheat.Release, moistheat.Quarantine, moistheat.Reject
 	for _, tt := range []struct {
 		name, policy string
 		load         moistheat.Disposition
@@ -36,17 +36,17 @@ func TestScenarios(t *testing.T) {
 		// unwrapped solids. 100 mm by 0.8 mm is 125 diameters: hollow A. A passed
 		// indicator or spore test clears nothing.
 		{"01-handpieces-type-n", "en-13060", rej, []moistheat.Disposition{rej, rej, rej, rej},
-			[]string{"load.fit.narrow", "load.fit.none", "load.fit.packed"}, []string{"load.biological.positive met", "load.indicator.external met"}},
+			[]string{"load.fit.narrow", "load.fit.nothing", "load.fit.packed"}, []string{"load.biological.positive met", "load.indicator.external met"}},
 		// RACGP, unloading (published): a wet pack is not sterile; the others stand.
 		{"02-one-damp-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel, rel, rel, rel, rel, rel, rel},
-			[]string{"load.pack.wet"}, []string{"load.pack.several met"}},
+			[]string{"load.pack.wet"}, []string{"load.pack.wetload met"}},
 		// Trade text (quoted): more than one wet pack is a wet load, to be looked into.
 		{"03-three-damp-pouches", "us-cdc", rel, []moistheat.Disposition{rej, rej, rej, rel, rel, rel, rel, rel},
-			[]string{"load.pack.several", "load.pack.wet"}, nil},
+			[]string{"load.pack.wet", "load.pack.wetload"}, nil},
 		// Ohio hospital 2011 (published): containers in a cycle without vacuum; the
 		// indicator inside showed it.
 		{"09-container-in-gravity", "us-cdc", rej, []moistheat.Disposition{rej},
-			[]string{"load.fit.container", "load.fit.none", "load.indicator.internal"}, []string{"load.indicator.external met"}},
+			[]string{"load.fit.container", "load.fit.nothing", "load.indicator.internal"}, []string{"load.indicator.external met"}},
 		// ST79 8.3.4 and a trade article (quoted): two reasons to reject, and the size.
 		{"10-double-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel},
 			[]string{"packaging.layers.facing", "packaging.layers.folded", "packaging.layers.size"}, nil},
@@ -59,7 +59,7 @@ func TestScenarios(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := onDisk(t, tt.name)
-			report := Check(r, policy(t, tt.policy))
+			report := Explain(r, policy(t, tt.policy))
 			assert.Equal(t, tt.load, report.Verdict.Load)
 			var packs []moistheat.Disposition
 			for _, p := range report.Packs {
@@ -90,13 +90,13 @@ func TestScenarioImplantKitAlberta(t *testing.T) {
 	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc",
 		"rules": [{"id": "packaging.indicator.implant", "inForce": true}]}`))
 	require.NoError(t, err)
-	report := Check(onDisk(t, "16-implant-kit"), own)
-	assert.Equal(t, moistheat.Hold, report.Verdict.Load)
+	report := Explain(onDisk(t, "16-implant-kit"), own)
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "packaging.indicator.implant", "/packs/0/indicators"))
 	// A documented emergency needs type 5 inside (ST79 10.6.3, quoted): type 4 holds.
 	r := onDisk(t, "16-implant-kit")
 	r.Release.Emergency = &Emergency{Reason: "surgery in an hour", ApprovedBy: "Dr Y"}
-	assert.Equal(t, moistheat.Hold, Check(r, policy(t, "us-cdc")).Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Verdict.Load)
 }
 
 // Statements in circulation that are wrong or unsafe, as what must not come out.
@@ -108,7 +108,7 @@ func TestWrongStatements(t *testing.T) {
 		return r
 	}
 	fit := func(r *Record, rule string) moistheat.Outcome {
-		return outcome(Check(r, policy(t, "en-13060")), rule, "/packs/0/items/0")
+		return outcome(Explain(r, policy(t, "en-13060")), rule, "/packs/0/items/0")
 	}
 	// "Hollow A is more than 5 diameters, B is 1 to 5": a blind bore of 8 by 2 mm is A.
 	trap := hollow("8 mm", "2 mm")
@@ -128,7 +128,7 @@ func TestWrongStatements(t *testing.T) {
 	}
 	// "The right colour means sterile": every indicator good, and rejected all the same.
 	r := onDisk(t, "01-handpieces-type-n")
-	report := Check(r, policy(t, "en-13060"))
+	report := Explain(r, policy(t, "en-13060"))
 	for _, p := range report.Packs {
 		assert.Equal(t, moistheat.Reject, p.Disposition)
 	}
@@ -150,8 +150,8 @@ func TestPlainWords(t *testing.T) {
 			continue
 		}
 		for _, word := range []string{"undetermined", "boolean", "null", "JSON", "pointer", "non-compliant", "utilize"} {
-			assert.NotContains(t, r.Title+r.Why+r.Do+r.Says+r.Asks, word, r.ID)
+			assert.NotContains(t, r.Title+r.Why+r.Remedy+r.BrokenText+r.UndeterminedText, word, r.ID)
 		}
-		assert.LessOrEqual(t, len(strings.Fields(r.Do)), 40, r.ID)
+		assert.LessOrEqual(t, len(strings.Fields(r.Remedy)), 40, r.ID)
 	}
 }

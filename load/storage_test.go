@@ -34,7 +34,7 @@ func TestStorage(t *testing.T) {
 	}
 	for _, tt := range []struct {
 		policy, rule string
-		on           packaging.Date
+		on           moistheat.Date
 		edit         func(*Stored)
 		want         moistheat.Outcome
 	}{
@@ -47,8 +47,8 @@ func TestStorage(t *testing.T) {
 		{"us-cdc", "load.storage.expired", day(2028, 1, 1), nil, met},
 		{"us-cdc", "load.storage.expired", day(2028, 1, 2), nil, broken},
 		// N03: event-related: any age.
-		{"us-cdc", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = packaging.Date{} }, notAsked},
-		{"australia", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = packaging.Date{} }, notAsked},
+		{"us-cdc", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = moistheat.Date{} }, notAsked},
+		{"australia", "load.storage.expired", day(2040, 1, 1), func(s *Stored) { s.Expires = moistheat.Date{} }, notAsked},
 		// N04: England, wrapped, 365 days.
 		{"england", "load.storage.expired", day(2027, 3, 9), nil, met},
 		{"england", "load.storage.expired", day(2027, 3, 10), nil, broken},
@@ -57,7 +57,7 @@ func TestStorage(t *testing.T) {
 		{"england", "load.storage.expired", day(2026, 3, 16), func(s *Stored) { s.Wrapped = no }, met},
 		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = no }, broken},
 		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Wrapped = unknown }, undetermined},
-		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Sterilized = packaging.Date{} }, undetermined},
+		{"england", "load.storage.expired", day(2026, 3, 17), func(s *Stored) { s.Sterilized = moistheat.Date{} }, undetermined},
 		// Wales: wrapped, 1 year; from a cycle without vacuum, 1 month.
 		{"wales", "load.storage.expired", day(2027, 3, 9), func(s *Stored) { s.Vacuum = yes }, met},
 		{"wales", "load.storage.expired", day(2027, 3, 10), func(s *Stored) { s.Vacuum = yes }, broken},
@@ -68,12 +68,12 @@ func TestStorage(t *testing.T) {
 		// N05: Germany, 48 h unprotected, 6 months protected, 5 years double.
 		{"germany", "load.storage.expired", day(2026, 3, 11), func(s *Stored) { s.Place = UnprotectedPlace }, met},
 		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = UnprotectedPlace }, broken},
-		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = 0 }, undetermined},
+		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *Stored) { s.Place = "" }, undetermined},
 		{"germany", "load.storage.expired", day(2026, 9, 9), nil, met},
 		{"germany", "load.storage.expired", day(2026, 9, 10), nil, broken},
 		{"germany", "load.storage.expired", day(2026, 9, 10), func(s *Stored) { s.Layers = 0 }, undetermined},
-		{"germany", "load.storage.expired", day(2031, 3, 9), func(s *Stored) { s.Layers, s.Expires = 2, packaging.Date{} }, met},
-		{"germany", "load.storage.expired", day(2031, 3, 10), func(s *Stored) { s.Layers, s.Expires = 2, packaging.Date{} }, broken},
+		{"germany", "load.storage.expired", day(2031, 3, 9), func(s *Stored) { s.Layers, s.Expires = 2, moistheat.Date{} }, met},
+		{"germany", "load.storage.expired", day(2031, 3, 10), func(s *Stored) { s.Layers, s.Expires = 2, moistheat.Date{} }, broken},
 		// N06: Austria, category D, 6 months.
 		{"austria", "load.storage.expired", day(2026, 9, 10), func(s *Stored) { s.Category = "D" }, broken},
 		{"austria", "load.storage.expired", day(2026, 9, 9), func(s *Stored) { s.Category = "D" }, met},
@@ -104,16 +104,16 @@ func TestStorage(t *testing.T) {
 		{"australia", "load.storage.open", day(2026, 3, 10), nil, met},
 		{"australia", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = UnprotectedPlace }, broken},
 		{"queensland", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = ClinicalArea }, broken},
-		{"australia", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = 0 }, undetermined},
+		{"australia", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = "" }, undetermined},
 		{"us-cdc", "load.storage.open", day(2026, 3, 10), func(s *Stored) { s.Place = UnprotectedPlace }, notInForce},
 		// N13: pouches are looked at every three months (RACGP).
 		{"australia", "load.storage.unchecked", day(2026, 6, 9), nil, met},
 		{"australia", "load.storage.unchecked", day(2026, 6, 10), nil, broken},
 		{"australia", "load.storage.unchecked", day(2026, 9, 1), func(s *Stored) { s.Checked = day(2026, 6, 1) }, met},
 		{"australia", "load.storage.unchecked", day(2026, 9, 2), func(s *Stored) { s.Checked = day(2026, 6, 1) }, broken},
-		{"australia", "load.storage.unchecked", day(2026, 6, 10), func(s *Stored) { s.Barrier = 0 }, undetermined},
-		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Barrier = 0 }, met},
-		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Sterilized = packaging.Date{} }, undetermined},
+		{"australia", "load.storage.unchecked", day(2026, 6, 10), func(s *Stored) { s.Barrier = "" }, undetermined},
+		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Barrier = "" }, met},
+		{"australia", "load.storage.unchecked", day(2026, 6, 9), func(s *Stored) { s.Sterilized = moistheat.Date{} }, undetermined},
 		{"australia", "load.storage.unchecked", day(2026, 6, 10), func(s *Stored) { s.Barrier = packaging.RigidContainer }, notAsked},
 		{"australia", "load.storage.unchecked", day(2026, 6, 10), issued(yes), notAsked},
 		{"england", "load.storage.unchecked", day(2026, 6, 10), nil, notInForce},
@@ -141,8 +141,8 @@ func TestStorage(t *testing.T) {
 		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), func(s *Stored) { s.UnderSprinkler = units.Length{} }, notAsked},
 		// N14: California clinics ask for a last day of use on every item.
 		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), nil, met},
-		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = packaging.Date{} }, broken},
-		{"us-ca", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = packaging.Date{} }, notInForce},
+		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = moistheat.Date{} }, broken},
+		{"us-ca", "load.storage.unlabelled", day(2026, 3, 10), func(s *Stored) { s.Expires = moistheat.Date{} }, notInForce},
 		// N15: the indicator inside is read before use.
 		{"us-cdc", "load.storage.unread", day(2026, 3, 10), nil, notAsked},
 		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(yes), met},
@@ -267,7 +267,7 @@ func TestShelfLifeFindings(t *testing.T) {
 	outcomes, _ := of(kept())
 	assert.Equal(t, []moistheat.Outcome{met, met}, outcomes, "by its label and by the line of the policy")
 	s := kept()
-	s.Sterilized, s.Wrapped = packaging.Date{}, unknown
+	s.Sterilized, s.Wrapped = moistheat.Date{}, unknown
 	_, missing := of(s)
 	assert.Equal(t, []string{"", "the date of sterilization", "the date of sterilization"}, missing)
 	s.Sterilized = day(2025, 1, 1)

@@ -8,6 +8,7 @@ import (
 	"io"
 	"iter"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 )
 
@@ -23,7 +24,7 @@ type Entry struct {
 }
 
 // Records reads a stream of records, one a line (NDJSON). Blank lines are passed
-// over. A line that can not be read yields a [*DecodeError] with its number and
+// over. A line that can not be read yields a [*moistheat.DocumentError] with its number and
 // place, and the stream goes on; an error of the reader ends it and is yielded last.
 //
 // Nothing runs beside the caller's loop: a line is read when the loop asks for it,
@@ -81,10 +82,9 @@ func decodeEntry(line []byte) (Entry, error) {
 		e.Record, err = Decode(line)
 	default:
 		if err = strictjson.Check(line, strictjson.Default()); err == nil {
-			err = &strictjson.Error{Pointer: "/format", Err: ErrShape,
+			err = &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: "/format",
 				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, Format, EventFormat, StoredFormat)}
 		}
-		err = decodeError(err)
 	}
 	if err != nil {
 		return Entry{}, err
@@ -107,12 +107,12 @@ func decodeLine[T any](l line, decode func([]byte) (T, error)) (T, error) {
 	var v T
 	if l.data == nil {
 		limit := strictjson.Default().Size
-		return v, &DecodeError{Line: l.number, Start: l.start, Offset: int64(limit), Err: ErrLimit,
+		return v, &moistheat.DocumentError{Kind: moistheat.ErrLimit, Line: l.number, Offset: int64(limit),
 			Problem: fmt.Sprintf("the line is longer than the %d bytes allowed", limit)}
 	}
 	v, err := decode(l.data)
-	if e := (*DecodeError)(nil); errors.As(err, &e) {
-		e.Line, e.Start = l.number, l.start
+	if e := (*moistheat.DocumentError)(nil); errors.As(err, &e) {
+		e.Line = l.number
 	}
 	return v, err
 }

@@ -2,7 +2,6 @@ package load
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -10,7 +9,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -26,7 +24,7 @@ type Summary struct {
 }
 
 type unitDays struct {
-	days    map[packaging.Date]*dayUse
+	days    map[moistheat.Date]*dayUse
 	numbers map[string]*ranges // cycle numbers by series
 	loads   int
 	bad     int
@@ -95,7 +93,7 @@ func (s *Summary) AddEvent(e *Event) {
 // Merge takes in another summary under the same policy, which stays as it is.
 func (s *Summary) Merge(o *Summary) error {
 	if s.rules().Name() != o.rules().Name() {
-		return errPolicies
+		return otherPolicy()
 	}
 	if s == nil || o == nil {
 		return nil
@@ -106,7 +104,9 @@ func (s *Summary) Merge(o *Summary) error {
 	return nil
 }
 
-var errPolicies = errors.New("load: the two were made under different policies")
+func otherPolicy() error {
+	return fmt.Errorf("load: the two were made under different policies: %w", moistheat.ErrInvalid)
+}
 
 func (s *Summary) unit(id string) *unitDays {
 	if s.units == nil {
@@ -114,7 +114,7 @@ func (s *Summary) unit(id string) *unitDays {
 	}
 	u := s.units[id]
 	if u == nil {
-		u = &unitDays{days: map[packaging.Date]*dayUse{}, numbers: map[string]*ranges{}}
+		u = &unitDays{days: map[moistheat.Date]*dayUse{}, numbers: map[string]*ranges{}}
 		s.units[id] = u
 	}
 	return u
@@ -162,7 +162,7 @@ func (d *dayUse) add(h *happening) {
 			d.use += h.end.Sub(h.start)
 		}
 		d.detector = max(d.detector, h.detector)
-		if h.dynamic() || h.cycle.AirRemoval == 0 { // what is not recorded may be dynamic
+		if h.dynamic() || h.cycle.AirRemoval == "" { // what is not recorded may be dynamic
 			d.dynamic.add(h.start, h.end)
 			if h.hollow != moistheat.No {
 				d.hollow.add(h.start, h.end)
@@ -244,8 +244,8 @@ type Usage struct {
 	Undated    int           // loads and tests that no day could be found for
 	Days       int           // with a load
 	Running    time.Duration // of cycles with start and end
-	First      packaging.Date
-	Last       packaging.Date
+	First      moistheat.Date
+	Last       moistheat.Date
 }
 
 // Usage returns the counts of each sterilizer, sorted by name.
@@ -348,25 +348,15 @@ func (r *ranges) put(x run) {
 }
 
 // DueState is where a duty stands. The zero value is invalid.
-type DueState uint8
+type DueState string
 
 // The states.
 const (
-	NotDue  DueState = iota + 1 // done; the next one is at By
-	DueNow                      // to be done before the next load, or by By
-	Overdue                     // should have been done
-	DueOpen                     // can not be said; Why says what is missing
+	NotDue  DueState = "done"    // done; the next one is at By
+	DueNow  DueState = "due"     // to be done before the next load, or by By
+	Overdue DueState = "overdue" // should have been done
+	DueOpen DueState = "open"    // can not be said; Why says what is missing
 )
-
-var dueNames = [...]string{"", "done", "due", "overdue", "open"}
-
-// String returns the state in a word.
-func (d DueState) String() string {
-	if int(d) < len(dueNames) {
-		return dueNames[d]
-	}
-	return "invalid"
-}
 
 // Due says where one duty of one sterilizer stands.
 type Due struct {
@@ -381,7 +371,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + d.State.String()
+	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + string(d.State)
 	if d.Kind != (CycleKind{}) {
 		s += " (" + d.Kind.String() + ")"
 	}
@@ -482,8 +472,8 @@ func (d *dayUse) onDay(duty Duty, kind CycleKind) moistheat.Outcome {
 	return moistheat.Broken
 }
 
-func (u *unitDays) sorted() []packaging.Date {
-	return slices.SortedFunc(maps.Keys(u.days), packaging.Date.Compare)
+func (u *unitDays) sorted() []moistheat.Date {
+	return slices.SortedFunc(maps.Keys(u.days), moistheat.Date.Compare)
 }
 
 // newest returns the end of the newest test that counts, at or before an instant.
@@ -512,7 +502,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 	if !out.Last.IsZero() {
 		last = "the newest that counts is of " + out.Last.Format(stamp)
 	}
-	today := packaging.DateOf(at)
+	today := moistheat.DateOf(at)
 	set := func(s DueState, why string) Due {
 		out.State, out.Why = s, why+"; "+last
 		return out
@@ -549,7 +539,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 			return set(Overdue, "the first load of the day was run without it")
 		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken:
 			return set(DueNow, "there was a load today and no test yet")
-		case packaging.DateOf(out.Last) == today:
+		case moistheat.DateOf(out.Last) == today:
 			return set(NotDue, "done today")
 		case duty.Test.beforeUse():
 			out.By = time.Time{}
@@ -562,7 +552,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 		if !out.Last.Before(start) {
 			return set(NotDue, "done this week")
 		}
-		switch o, _ := u.week(duty, kind, packaging.DateOf(start.AddDate(0, 0, -7))); o {
+		switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
 		case moistheat.Broken:
 			return set(Overdue, "last week went by without it")
 		case moistheat.Undetermined:
@@ -586,7 +576,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 	out.By = duty.Every.After(out.Last)
 	switch {
 	case !at.After(out.By):
-		if packaging.DateOf(out.By.In(at.Location())) == today {
+		if moistheat.DateOf(out.By.In(at.Location())) == today {
 			return set(DueNow, "by "+out.By.Format(stamp))
 		}
 		return set(NotDue, "next by "+out.By.Format(stamp))
@@ -600,7 +590,7 @@ func (u *unitDays) due(duty Duty, kind CycleKind, at time.Time) Due {
 // usedSince returns how long the sterilizer ran after an instant. The whole use of
 // that day counts, so that the test is never too late by this sum.
 func (u *unitDays) usedSince(t time.Time) time.Duration {
-	from := packaging.DateOf(t)
+	from := moistheat.DateOf(t)
 	var sum time.Duration
 	for day, d := range u.days {
 		if day.Compare(from) > 0 || day == from && d.loads.last.After(t) {
@@ -621,20 +611,21 @@ func (w WeekBeginning) before(t time.Time) time.Time {
 }
 
 // of returns the first day of a day's week.
-func (w WeekBeginning) of(d packaging.Date) packaging.Date {
-	y, m, n := d.Date()
-	return packaging.DateOf(w.before(time.Date(y, m, n, 12, 0, 0, 0, time.UTC)))
+func (w WeekBeginning) of(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(w.before(d.Time()))
 }
 
 // week says whether the duty of the week that begins on a day was done, and how
 // many loads asked for it.
-func (u *unitDays) week(duty Duty, kind CycleKind, start packaging.Date) (moistheat.Outcome, int) {
-	y, m, n := start.Date()
+func (u *unitDays) week(duty Duty, kind CycleKind, start moistheat.Date) (moistheat.Outcome, int) {
 	used := 0
 	done := false
 	patients := moistheat.NotRecorded
 	for i := range 7 {
-		d := u.days[packaging.DateOf(time.Date(y, m, n+i, 12, 0, 0, 0, time.UTC))]
+		d := u.days[start.AddDays(i)]
 		if d == nil {
 			continue
 		}

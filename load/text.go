@@ -146,7 +146,7 @@ func plural(n int, what string) string {
 
 // packs lists the packs by what may happen to them.
 func (t *textWriter) packs(r *Report) {
-	for _, d := range []moistheat.Disposition{moistheat.Release, moistheat.Hold, moistheat.Reject} {
+	for _, d := range []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject} {
 		var ids []string
 		for _, p := range r.Packs {
 			if p.Disposition == d {
@@ -170,11 +170,11 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		t.para("- ", "  ", g.where+g.message)
 		if f.Waiver != nil {
 			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
-		} else if rule, _ := r.policy.Rule(f.Rule); rule.Do != "" {
-			t.para("    ", "    ", rule.Do)
+		} else if rule, _ := r.policy.Rule(f.Rule); rule.Remedy != "" {
+			t.para("    ", "    ", rule.Remedy)
 		}
 		var who []string
-		for _, s := range f.Sources {
+		for s := range f.Sources.All() {
 			who = append(who, s.String())
 		}
 		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]: "+strings.Join(who, "; "))
@@ -306,5 +306,5 @@ func (t *textWriter) closing(r *Report) {
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", plural(r.Omitted, "finding")))
 	}
-	t.line(r.Caution)
+	t.line(r.Disclaimer)
 }

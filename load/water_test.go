@@ -12,7 +12,7 @@ import (
 func TestWaterSample(t *testing.T) {
 	r := good()
 	r.Water.Sample = &water.Sample{Point: water.TreatedFeed, Treatment: water.Softened, Time: r.Cycle.Started.Add(-time.Hour)}
-	report := Check(r, policy(t, "en-13060"))
+	report := Explain(r, policy(t, "en-13060"))
 	assert.Equal(t, broken, outcome(report, "water.kind.unfit", "/water/sample/treatment"), "softened water is not for steam")
 	asked := 0
 	for _, f := range report.Findings {
@@ -25,6 +25,6 @@ func TestWaterSample(t *testing.T) {
 
 	fine := good()
 	fine.Water.Sample = &water.Sample{Point: water.TreatedFeed, Treatment: water.Distilled, Time: fine.Cycle.Started.Add(-time.Hour)}
-	got := Check(fine, policy(t, "en-13060"))
+	got := Explain(fine, policy(t, "en-13060"))
 	assert.Equal(t, met, outcome(got, "water.kind.unfit", "/water/sample/treatment"))
 }

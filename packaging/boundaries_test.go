@@ -20,7 +20,7 @@ func TestParseDateSaysWhatIsWrong(t *testing.T) {
 		"2026-03-1/": "is not a date such as", // the character before 0
 		"2026-02-29": "there is no day",
 	} {
-		_, err := packaging.ParseDate(s)
+		_, err := moistheat.ParseDate(s)
 		assert.ErrorContains(t, err, want, s)
 	}
 }

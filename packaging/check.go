@@ -1,87 +1,141 @@
 package packaging
 
 import (
+	"cmp"
+	"iter"
+	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
+
+// Rules returns every rule that [Check] asks, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
 // Context is what [Check] needs to know beside the pack.
 type Context struct {
 	// Date is the day of the cycle, against which expiry dates count and on which
 	// figures must apply. While it is invalid, rules on expiry are undetermined and
 	// every figure is asked, old or new.
-	Date Date
+	Date moistheat.Date
 	// Figures are the limits of the documents to follow. A rule on a limit that
-	// none of them states does not apply.
+	// none of them states is not asked.
 	Figures *Figures
 }
 
-// Check asks every rule of this package about one pack. It returns the findings of
-// all outcomes in a fixed order, with pointers relative to the pack, such as
-// "/items/0/lumens/1". A nil pack is an empty one: nothing about it is known.
+// Check asks the rules of this package about one pack. It returns the findings in a
+// fixed order, with pointers relative to the pack, such as "/items/0/lumens/1". A nil
+// pack is an empty one: nothing about it is known.
 func Check(p *Pack, c Context) []moistheat.Finding {
-	items := 0
-	if p != nil {
-		items = len(p.Items)
-	}
-	return Append(make([]moistheat.Finding, 0, 64+20*items), p, c)
-}
-
-// Append is [Check], appending to a list of findings.
-func Append(list []moistheat.Finding, p *Pack, c Context) []moistheat.Finding {
 	if p == nil {
 		p = &Pack{}
 	}
-	k := checker{p: p, c: c}
-	k.l.Findings = list
+	k := checker{book.List(make([]moistheat.Finding, 0, 48+32*len(p.Items))), p, c}
 	k.barrier()
 	k.closure()
+	k.sealer()
 	k.layers()
 	k.mass()
+	k.muslin()
 	k.indicators()
+	k.types()
 	k.label()
 	k.contents()
-	k.technique()
+	k.metals()
 	k.use()
 	for i := range p.Items {
 		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
 	}
-	check.Settle(k.l.Findings[len(list):], p)
-	return k.l.Findings
+	k.Settle(p)
+	return k.Findings
 }
 
 type checker struct {
+	ask.List
 	p *Pack
 	c Context
-	l check.List
 }
 
-func (k *checker) add(rule int, o moistheat.Outcome, kind moistheat.Kind, pointer string) *moistheat.Finding {
-	return k.l.Add(&rules[rule], o, kind, pointer)
+// some returns what p points to; of what is absent nothing is recorded.
+func some[T any](p *T) (v T) {
+	if p != nil {
+		v = *p
+	}
+	return v
 }
 
-func (k *checker) skip(rule int, pointer string) { k.l.Skip(&rules[rule], pointer) }
-
-func (k *checker) answer(rule int, got, want moistheat.Answer, pointer string) *moistheat.Finding {
-	return k.l.Answer(&rules[rule], got, want, pointer)
+// either says whether one of two is so.
+func either(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.Yes || b == moistheat.Yes:
+		return moistheat.Yes
+	case a == moistheat.NotRecorded || b == moistheat.NotRecorded:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
 }
 
-// name gives an open finding of an item the item's name.
-func (it *Item) name(f *moistheat.Finding) { detail(f, "item", it.Name, "the item") }
+func negate(a moistheat.Answer) moistheat.Answer {
+	switch a {
+	case moistheat.Yes:
+		return moistheat.No
+	case moistheat.No:
+		return moistheat.Yes
+	}
+	return a
+}
 
-// detail adds a parameter to a finding that a person will read about.
-func detail(f *moistheat.Finding, name, value, otherwise string) {
-	if f.Outcome < moistheat.Undetermined {
+// figures yields the figures of one kind that apply on the day.
+func (k *checker) figures(l Limit) iter.Seq[*Figure] {
+	return func(yield func(*Figure) bool) {
+		if k.c.Figures == nil {
+			return
+		}
+		for i := range k.c.Figures.rows {
+			f := &k.c.Figures.rows[i]
+			if f.Limit == l && k.c.Date.Within(f.From, f.Until) && !yield(f) {
+				return
+			}
+		}
+	}
+}
+
+// limit holds what was measured against each figure of one kind, if such figures are
+// about this pack.
+func (k *checker) limit(rule ask.ID, l Limit, about moistheat.Answer, got units.Value, pointer string) {
+	if about == moistheat.No {
 		return
 	}
-	if value == "" {
-		value = otherwise
+	for f := range k.figures(l) {
+		f.hold(k.Ask(rule, pointer).WhenKnown(about), got)
 	}
-	check.With(f, name, value)
+}
+
+// hold answers a question by what was measured.
+func (f *Figure) hold(q ask.Question, got units.Value) ask.Question {
+	limit, least := f.Value(), f.Limit.kind().least
+	order, ok := got.Compare(limit)
+	switch sign := got.Decimal().Sign(); {
+	case !ok:
+		q.Open(moistheat.Unrecorded)
+	case sign < 0, sign == 0 && (!least || f.Limit == LeastIndicatorArea):
+		q.Open(moistheat.NotMeasurable) // nothing has no mass and no area, but a seal can be 0 mm wide and hold 0 N
+	default:
+		q.BrokenIf(least && order < 0 || !least && order > 0)
+	}
+	return q.Of(got, limit).Table(f.Table).By(f.Source)
+}
+
+// expiry asks whether something was still in date on the day of the cycle.
+func (k *checker) expiry(q ask.Question, last moistheat.Date) {
+	day := k.c.Date
+	q.Given(last.IsValid() && day.IsValid()).BrokenIf(last.Compare(day) < 0)
+	if q.Outcome() == moistheat.Broken {
+		q.With("expires", last.String()).With("date", day.String())
+	}
 }
 
 // sealed reports whether the barrier is one that is filled and then closed with a
@@ -94,6 +148,9 @@ func (b Barrier) sealed() bool {
 	return false
 }
 
+// sheets reports whether the barrier is folded out of sheets.
+func (b Barrier) sheets() bool { return b == WrapSheet || b == TextileWrap }
+
 // reusable reports whether the barrier is made for many uses.
 func (b Barrier) reusable() bool {
 	return b == TextileWrap || b == RigidContainer || b == ClosedVessel
@@ -102,448 +159,246 @@ func (b Barrier) reusable() bool {
 // open reports whether the pack has no barrier of its own, as far as is known.
 func (p *Pack) open() bool { return p.Barrier == Unwrapped }
 
+// alone reports whether the pack has a barrier and lies in no other pack.
+func (p *Pack) alone() bool { return !p.open() && p.Inside == "" }
+
+// tray reports whether the pack is a tray in a container, which has what the two
+// need together.
+func (p *Pack) tray() bool { return p.open() && p.Inside != "" }
+
 func (k *checker) barrier() {
 	p := k.p
-	if p.open() {
-		k.skip(barrierUnfit, "/barrier")
-		k.skip(barrierReused, "/reused")
-		k.skip(barrierExpired, "/expires")
-		return
-	}
-
-	o, sources := p.steam()
-	kind := moistheat.Choice
-	if o == moistheat.Undetermined {
-		kind = moistheat.Missing
-	}
-	f := k.add(barrierUnfit, o, kind, "/barrier")
-	if sources != nil {
-		f.Sources = sources
-	}
-	word := ""
-	if p.Barrier != 0 {
-		word = p.Barrier.String()
-	}
-	detail(f, "barrier", word, "not recorded")
-
-	if p.Barrier.reusable() {
-		k.skip(barrierReused, "/reused")
-	} else {
-		detail(k.answer(barrierReused, p.Reused, moistheat.No, "/reused"), "barrier", word, "packaging")
-	}
-	if p.Barrier.reusable() && !p.Expires.IsValid() {
-		k.skip(barrierExpired, "/expires")
-	} else {
-		k.expiry(barrierExpired, p.Expires, "/expires")
-	}
+	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
+	fit, by := p.steam()
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by...).Detail("barrier", cmp.Or(kind, "not recorded"))
+	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, "packaging"))
+	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
+	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
+	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
 }
 
 // steam says whether the barrier is fit for steam and who says so; no source means
 // those of the rule.
-func (p *Pack) steam() (moistheat.Outcome, []moistheat.Source) {
+func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
 	from := func(document, edition string, basis moistheat.Basis) []moistheat.Source {
 		return []moistheat.Source{{Document: document, Edition: edition, Basis: basis}}
 	}
 	switch p.Barrier {
 	case LowTemperaturePaper:
-		return moistheat.Broken, from("EN 868-6", "2025", moistheat.Published)
+		return moistheat.No, from("EN 868-6", "2025", moistheat.Published)
 	case CoatedPaper:
-		return moistheat.Broken, from("EN 868-7", "2017", moistheat.Published)
+		return moistheat.No, from("EN 868-7", "2017", moistheat.Published)
 	case Foil, ClosedVessel:
-		return moistheat.Broken, nil
+		return moistheat.No, nil
 	case FlashSpunPouch:
-		return check.If(p.SteamFit != moistheat.Yes), from(docPeel, "", moistheat.Quoted)
+		fit := moistheat.No
+		if p.SteamFit == moistheat.Yes {
+			fit = moistheat.Yes
+		}
+		return fit, from("trade article on peel pouches", "", moistheat.Quoted)
+	case OtherBarrier:
+		return p.SteamFit, nil
 	}
 	if p.SteamFit == moistheat.No {
-		return moistheat.Broken, nil
+		return moistheat.No, nil
 	}
 	switch p.Barrier {
 	case WrapSheet, TextileWrap:
-		return moistheat.Met, from("EN 868-2", "2017", moistheat.Published)
+		return moistheat.Yes, from("EN 868-2", "2017", moistheat.Published)
 	case PaperBag:
-		return moistheat.Met, from("EN 868-3", "2025", moistheat.Published)
+		return moistheat.Yes, from("EN 868-3", "2025", moistheat.Published)
 	case PaperFilmPouch:
-		return moistheat.Met, from("EN 868-5", "2009", moistheat.Published)
+		return moistheat.Yes, from("EN 868-5", "2009", moistheat.Published)
 	case RigidContainer:
-		return moistheat.Met, from("EN 868-8", "", moistheat.Quoted)
+		return moistheat.Yes, from("EN 868-8", "", moistheat.Quoted)
 	case NylonSleeve:
-		return moistheat.Met, from("Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published)
+		return moistheat.Yes, from("Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published)
 	}
-	if p.Barrier == OtherBarrier && p.SteamFit == moistheat.Yes {
-		return moistheat.Met, nil
-	}
-	return moistheat.Undetermined, nil
+	return moistheat.NotRecorded, nil
 }
 
-// expiry asks whether something was still in date on the day of the cycle.
-func (k *checker) expiry(rule int, last Date, pointer string) {
-	if !last.IsValid() || !k.c.Date.IsValid() {
-		k.add(rule, moistheat.Undetermined, moistheat.Missing, pointer)
-		return
+// heated says whether the pack is closed with a heat seal, as far as is known.
+func (p *Pack) heated() moistheat.Answer {
+	if m := some(p.Seal).Method; p.Barrier.sealed() && (m == HeatSeal || m == "") {
+		return moistheat.Yes
 	}
-	f := k.add(rule, check.If(last.Compare(k.c.Date) < 0), moistheat.Limit, pointer)
-	if f.Outcome == moistheat.Broken {
-		check.With(check.With(f, "expires", last.String()), "date", k.c.Date.String())
-	}
+	return moistheat.No
 }
 
 func (k *checker) closure() {
-	p := k.p
-	var s Seal
-	if p.Seal != nil {
-		s = *p.Seal
+	p, s := k.p, some(k.p.Seal)
+	switch q := k.Ask(closurePierced, "/seal").When(!p.open()); {
+	case s.Pierced == moistheat.Yes:
+		q.At("/seal/pierced").Broken()
+	case s.Method == Fastener:
+		q.At("/seal/method").Broken()
+	default:
+		q.Known(s.Pierced == moistheat.No || s.Method != "")
 	}
-	if p.open() {
-		k.skip(closurePierced, "/seal")
-		k.skip(sealDamaged, "/seal/intact")
-	} else {
-		switch {
-		case s.Pierced == moistheat.Yes:
-			k.add(closurePierced, moistheat.Broken, moistheat.Choice, "/seal/pierced")
-		case s.Method == Fastener:
-			k.add(closurePierced, moistheat.Broken, moistheat.Choice, "/seal/method")
-		case s.Pierced == moistheat.No || s.Method != 0:
-			k.add(closurePierced, moistheat.Met, moistheat.Choice, "/seal")
-		default:
-			k.add(closurePierced, moistheat.Undetermined, moistheat.Missing, "/seal")
-		}
-		k.answer(sealDamaged, s.Intact, moistheat.Yes, "/seal/intact")
+	k.Ask(sealDamaged, "/seal/intact").When(!p.open()).Yes(s.Intact)
+	k.limit(sealNarrow, LeastSealWidth, p.heated(), s.Width.Value(), "/seal/width")
+	k.limit(sealWeak, LeastSealStrength, p.heated(), s.Strength.Value(), "/seal/strength")
+	if p.Barrier.sealed() {
+		k.limit(fillExcessive, GreatestFill, moistheat.Yes, p.Fill.Value(), "/fill")
+		k.limit(spaceShort, LeastFreeSpace, moistheat.Yes, p.FreeSpace.Value(), "/freeSpace")
+		k.limit(overhangShort, LeastOverhang, moistheat.Yes, p.Overhang.Value(), "/overhang")
+		k.Ask(airTrapped, "/airExpelled").Yes(p.AirExpelled)
 	}
-
-	heat := p.Barrier.sealed() && (s.Method == HeatSeal || s.Method == 0)
-	k.limit(sealNarrow, LeastSealWidth, heat, s.Width.Value(), "/seal/width")
-	k.limit(fillExcessive, GreatestFill, p.Barrier.sealed(), p.Fill.Value(), "/fill")
-	k.limit(spaceShort, LeastFreeSpace, p.Barrier.sealed(), p.FreeSpace.Value(), "/freeSpace")
-}
-
-// limit compares what was measured with each figure of one kind.
-func (k *checker) limit(rule int, l Limit, applies bool, got units.Value, pointer string) {
-	if !applies || !k.figures(rule, l, moistheat.Yes, got, pointer) {
-		k.skip(rule, pointer)
-	}
-}
-
-// figures is limit without the not applicable finding: it reports whether there was
-// a figure. The answer says whether the figures are about this pack.
-func (k *checker) figures(rule int, l Limit, about moistheat.Answer, got units.Value, pointer string) bool {
-	if about == moistheat.No || k.c.Figures == nil {
-		return false
-	}
-	asked := false
-	for i := range k.c.Figures.rows {
-		fig := &k.c.Figures.rows[i]
-		if fig.Limit != l || !fig.InForce(k.c.Date) {
-			continue
-		}
-		asked = true
-		limit := fig.Value()
-		got, pointer := got, pointer
-		if l == GreatestSetNetMass && !got.IsValid() { // it is less than the gross mass
-			if c, ok := k.p.Mass.Value().Compare(limit); ok && c <= 0 {
-				got, pointer = k.p.Mass.Value(), "/mass"
-			}
-		}
-		o, kind := moistheat.Undetermined, moistheat.Missing
-		// Nothing has no mass and no area, but a seal can be 0 mm wide and hold 0 N.
-		measured := positive(got) || l.least() && l != LeastIndicatorArea && zero(got)
-		if c, ok := got.Compare(limit); ok && measured && about == moistheat.Yes {
-			o, kind = check.If(l.least() && c < 0 || !l.least() && c > 0), moistheat.Limit
-		}
-		f := k.add(rule, o, kind, pointer)
-		f.Measured, f.Limit, f.Table = got, limit, fig.Table
-		f.Sources = []moistheat.Source{fig.Source}
-	}
-	return asked
 }
 
 func (k *checker) layers() {
-	p := k.p
-	if p.Double == nil && (p.Layers < 2 || !p.Barrier.sealed()) {
-		k.skip(layersFacing, "/double/facing")
-		k.skip(layersFolded, "/double/folded")
-		k.skip(layersSize, "/double/sameSize")
-		k.skip(layersUnvalidated, "/double/validated")
-		return
+	p, d, w := k.p, some(k.p.Double), some(k.p.Wrap)
+	if p.Double != nil || p.Layers > 1 && p.Barrier.sealed() {
+		k.Ask(layersFacing, "/double/facing").Yes(d.Facing)
+		k.Ask(layersFolded, "/double/folded").No(d.Folded)
+		k.Ask(layersSize, "/double/sameSize").No(d.SameSize)
+		k.Ask(layersUnvalidated, "/double/validated").Yes(d.Validated)
 	}
-	var d Double
-	if p.Double != nil {
-		d = *p.Double
+	k.Ask(wrapUnwashed, "/wrap/washed").When(p.Barrier == TextileWrap).Yes(w.Washed)
+	q := k.Ask(wrapSingle, "/wrap").When(p.Barrier.sheets() && w.Two != moistheat.No)
+	if w.Two == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No {
+		q.At("/wrap/sheets").Broken()
 	}
-	k.answer(layersFacing, d.Facing, moistheat.Yes, "/double/facing")
-	k.answer(layersFolded, d.Folded, moistheat.No, "/double/folded")
-	k.answer(layersSize, d.SameSize, moistheat.No, "/double/sameSize")
-	k.answer(layersUnvalidated, d.Validated, moistheat.Yes, "/double/validated")
+	q.Known(w.Sheets > 1 || w.Bonded == moistheat.Yes)
+	k.Ask(wrapOnestep, "/wrap/steps").When(p.Barrier.sheets() && w.Sheets != 1 && w.Bonded != moistheat.Yes).
+		MetIf(w.Steps > 1).Given(w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No).Broken()
 }
 
 func (k *checker) mass() {
-	p := k.p
-	gross := p.Mass.Value()
-	textiles := p.textiles()
-	set := moistheat.No // a tray, wrapped or in a container, that holds more than textiles
-	if p.open() && p.Inside == "" || p.Barrier == WrapSheet || p.Barrier == TextileWrap || p.Barrier == RigidContainer {
-		set = not(textiles)
+	p, gross := k.p, k.p.Mass.Value()
+	textiles, set := p.textiles(), moistheat.No
+	if p.open() && p.Inside == "" || p.Barrier.sheets() || p.Barrier == RigidContainer {
+		set = negate(textiles) // a tray, wrapped or in a container, that holds more than textiles
 	}
-	only := func(a moistheat.Answer, b bool) moistheat.Answer {
-		if b {
-			return a
+	k.limit(massOver, GreatestSetMass, set, gross, "/mass")
+	if p.Barrier.sheets() {
+		k.limit(massHigh, GreatestTrayMass, set, gross, "/mass")
+	}
+	if p.Barrier == RigidContainer {
+		k.limit(massHigh, GreatestContainerMass, moistheat.Yes, gross, "/mass")
+	}
+	k.limit(massHigh, GreatestTextileMass, textiles, gross, "/mass")
+	if p.Barrier == TextileWrap {
+		k.limit(massHigh, GreatestMuslinMass, textiles, gross, "/mass")
+	}
+	for f := range k.figures(GreatestSetNetMass) {
+		net, at := p.NetMass.Value(), "/netMass"
+		if order, ok := gross.Compare(f.Value()); ok && order <= 0 && !net.IsValid() {
+			net, at = gross, "/mass" // the net mass is less than that
 		}
-		return moistheat.No
-	}
-
-	if !k.figures(massOver, GreatestSetMass, set, gross, "/mass") {
-		k.skip(massOver, "/mass")
-	}
-
-	wrapped := p.Barrier == WrapSheet || p.Barrier == TextileWrap
-	asked := k.figures(massHigh, GreatestTrayMass, only(set, wrapped), gross, "/mass")
-	asked = k.figures(massHigh, GreatestContainerMass, only(moistheat.Yes, p.Barrier == RigidContainer), gross, "/mass") || asked
-	asked = k.figures(massHigh, GreatestTextileMass, textiles, gross, "/mass") || asked
-	asked = k.figures(massHigh, GreatestMuslinMass, only(textiles, p.Barrier == TextileWrap), gross, "/mass") || asked
-	asked = k.figures(massHigh, GreatestSetNetMass, set, p.NetMass.Value(), "/netMass") || asked
-	if !asked {
-		k.skip(massHigh, "/mass")
+		f.hold(k.Ask(massHigh, at).WhenKnown(set), net)
 	}
 }
 
 // textiles says whether the pack holds textiles only.
 func (p *Pack) textiles() moistheat.Answer {
-	a := moistheat.Yes
 	if len(p.Items) == 0 {
-		a = moistheat.NotRecorded
+		return moistheat.NotRecorded
 	}
+	other := moistheat.No
 	for i := range p.Items {
-		switch p.Items[i].Has(Textile) {
-		case moistheat.No:
-			return moistheat.No
-		case moistheat.NotRecorded:
-			a = moistheat.NotRecorded
-		}
+		other = either(other, negate(p.Items[i].Has(Textile)))
 	}
-	return a
-}
-
-func not(a moistheat.Answer) moistheat.Answer {
-	switch a {
-	case moistheat.Yes:
-		return moistheat.No
-	case moistheat.No:
-		return moistheat.Yes
-	}
-	return a
+	return negate(other)
 }
 
 func (k *checker) indicators() {
 	p := k.p
 	const all = "/indicators"
-	internal, external := false, false
+	internal, external, process, untyped := false, false, false, p.Indicators == nil
 	visible := moistheat.No
 	for i := range p.Indicators {
-		in := &p.Indicators[i]
-		switch {
-		case in.Place == External:
+		in, at := &p.Indicators[i], all+"/"+strconv.Itoa(i)
+		k.expiry(k.Ask(indicatorVoid, at+"/expires"), in.Expires)
+		process, untyped = process || in.Type == 1, untyped || in.Type == 0
+		switch in.Place {
+		case Internal:
+			internal, visible = true, either(visible, in.Visible)
+		case External:
 			external = true
-		case in.Place == Internal:
-			internal = true
-			if in.Visible == moistheat.Yes || in.Visible == moistheat.NotRecorded && visible == moistheat.No {
-				visible = in.Visible
+			if in.Type == 1 || in.Area.IsValid() {
+				k.limit(indicatorSmall, LeastIndicatorArea, moistheat.Yes, in.Area.Value(), at+"/area")
 			}
 		}
-		k.expiry(indicatorVoid, in.Expires, all+"/"+strconv.Itoa(i)+"/expires")
 	}
-	if len(p.Indicators) == 0 {
-		k.skip(indicatorVoid, all)
-	}
+	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
+	k.Ask(indicatorExternal, all).When(p.alone() && visible != moistheat.Yes).
+		MetIf(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
+	k.Ask(indicatorProcess, all).When(p.alone()).MetIf(process).Given(!untyped).Broken()
+}
 
-	switch inner := p.Inside != ""; {
-	case inner && p.open(): // a tray; the container around it has the indicator
-		k.skip(indicatorInternal, all)
-	case p.Indicators == nil:
-		k.add(indicatorInternal, moistheat.Undetermined, moistheat.Missing, all)
-	default:
-		k.add(indicatorInternal, check.If(!internal), moistheat.Missing, all)
-	}
-
+// types asks of which type the indicators inside the pack are.
+func (k *checker) types() {
+	p := k.p
+	const all = "/indicators"
+	best, known := p.best()
+	q := k.Ask(indicatorWeak, all).When(!p.tray()).MetIf(best >= 4).Given(known).Broken()
+	implant := p.Has(Implant)
+	r := k.Ask(indicatorImplant, all).When(!p.tray() && implant != moistheat.No)
+	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool { return in.Type == 5 && p.within(&in) })
 	switch {
-	case p.open() || p.Inside != "" || visible == moistheat.Yes:
-		k.skip(indicatorExternal, all)
-	case external:
-		k.add(indicatorExternal, moistheat.Met, moistheat.Missing, all)
-	case p.Indicators == nil || visible == moistheat.NotRecorded:
-		k.add(indicatorExternal, moistheat.Undetermined, moistheat.Missing, all)
+	case implant == moistheat.NotRecorded:
+		r.Open(moistheat.Unrecorded).Detail("why", "whether the pack holds an implant is not recorded")
+	case integrating:
+		r.Met()
+	case best == 6:
+		r.Open(moistheat.NoLimit).Detail("why", "it is of type 6, and the text names type 5")
+	case !known:
+		r.Open(moistheat.Unrecorded).Detail("why", "its type is not recorded")
 	default:
-		k.add(indicatorExternal, moistheat.Broken, moistheat.Missing, all)
+		r.Broken()
 	}
+	for _, q := range [...]ask.Question{q, r} {
+		if q.Outcome() == moistheat.Broken {
+			q.With("type", typeName(best))
+		}
+	}
+}
+
+// within reports whether an indicator shows what is inside the pack, as every one of
+// goods without a pack does.
+func (p *Pack) within(in *Indicator) bool { return in.Place == Internal || p.open() }
+
+// best returns the highest type among the indicators inside. known is false if one may
+// be higher than recorded.
+func (p *Pack) best() (typ int, known bool) {
+	known = p.Indicators != nil
+	for i := range p.Indicators {
+		if in := &p.Indicators[i]; p.within(in) {
+			typ, known = max(typ, in.Type), known && in.Type != 0
+		}
+	}
+	return typ, known
+}
+
+// typeName returns the type of an indicator for a person.
+func typeName(typ int) string {
+	if typ == 0 {
+		return "none"
+	}
+	return strconv.Itoa(typ)
 }
 
 func (k *checker) label() {
-	p := k.p
-	const at = "/label"
-	switch {
-	case p.open() || p.Inside != "":
-		k.skip(labelIncomplete, at)
-	case p.Label == nil:
-		k.add(labelIncomplete, moistheat.Undetermined, moistheat.Missing, at)
-	default:
-		var missing []string
-		if p.Label.Sterilizer == "" {
-			missing = append(missing, "sterilizer")
-		}
-		if p.Label.Cycle == "" && p.Label.Load == "" {
-			missing = append(missing, "cycle or load number")
-		}
-		if !p.Label.Date.IsValid() {
-			missing = append(missing, "date of sterilization")
-		}
-		f := k.add(labelIncomplete, check.If(missing != nil), moistheat.Missing, at)
-		if missing != nil {
-			check.With(f, "missing", strings.Join(missing, ", "))
-		}
-	}
-}
-
-func (k *checker) contents() {
-	p := k.p
-	const at = "/items"
-	k.add(contentsUnlisted, check.If(len(p.Items) == 0), moistheat.Missing, at)
-	if len(p.Items) < 2 {
-		k.skip(contentsMixed, at)
+	if !k.p.alone() {
 		return
 	}
-	difference, known := p.conflict()
-	switch {
-	case difference != "":
-		check.With(k.add(contentsMixed, moistheat.Broken, moistheat.Consistency, at), "difference", difference)
-	case known:
-		k.add(contentsMixed, moistheat.Met, moistheat.Consistency, at)
-	case p.mixed() == moistheat.No:
-		k.skip(contentsMixed, at)
-	default:
-		k.add(contentsMixed, moistheat.Undetermined, moistheat.Missing, at)
+	l := some(k.p.Label)
+	var missing []string
+	if l.Sterilizer == "" {
+		missing = append(missing, "sterilizer")
 	}
-}
-
-// conflict says in what the instructions of the items can not be met together.
-// known reports whether every item has instructions on air removal and temperature,
-// without which an empty difference proves nothing.
-func (p *Pack) conflict() (difference string, known bool) {
-	known = true
-	var least, most units.Temperature
-	air := uint8(0xff) // a bit for each way to remove air
-	for i := range p.Items {
-		in := p.Items[i].Instructions
-		if in == nil {
-			known = false
-			continue
-		}
-		known = known && len(in.AirRemoval) > 0 && in.MinTemperature.IsValid()
-		if len(in.AirRemoval) > 0 {
-			var bits uint8
-			for _, a := range in.AirRemoval {
-				bits |= 1 << a
-			}
-			air &= bits
-		}
-		if in.MinTemperature.Compare(least) > 0 {
-			least = in.MinTemperature
-		}
-		if in.MaxTemperature.IsValid() && (!most.IsValid() || in.MaxTemperature.Compare(most) < 0) {
-			most = in.MaxTemperature
-		}
+	if l.Cycle == "" && l.Load == "" {
+		missing = append(missing, "cycle or load number")
 	}
-	switch {
-	case air == 0:
-		return "no air removal suits all of them", known
-	case most.IsValid() && least.Compare(most) > 0:
-		return "one item needs " + least.String() + ", another allows no more than " + most.String(), known
+	if !l.Date.IsValid() {
+		missing = append(missing, "date of sterilization")
 	}
-	return "", known
-}
-
-// mixed says whether the pack holds hollow items beside porous or textile ones.
-func (p *Pack) mixed() moistheat.Answer {
-	hollow, soft := moistheat.No, moistheat.No
-	for i := range p.Items {
-		it := &p.Items[i]
-		if c, known := it.HardestLumen(); c > Solid && (known || it.Traits != nil) {
-			hollow = moistheat.Yes
-		}
-		if it.Has(Porous) == moistheat.Yes || it.Has(Textile) == moistheat.Yes {
-			soft = moistheat.Yes
-		}
+	q := k.Ask(labelIncomplete, "/label").Given(k.p.Label != nil).BrokenIf(missing != nil)
+	if q.Outcome() == moistheat.Broken {
+		q.With("missing", strings.Join(missing, ", "))
 	}
-	switch {
-	case hollow == moistheat.Yes && soft == moistheat.Yes:
-		return moistheat.Yes
-	case p.Porous() == moistheat.NotRecorded:
-		return moistheat.NotRecorded // somebody did not describe an item
-	}
-	return moistheat.No
-}
-
-func (k *checker) item(it *Item, at string) {
-	k.state(it, hingeClosed, Hinged, it.Open, at+"/open")
-	k.state(it, assemblyClosed, MultiPart, it.Apart, at+"/apart")
-
-	it.name(k.answer(itemSingleUse, it.Has(SingleUse), moistheat.No, at+"/traits"))
-	if it.Class == 0 {
-		it.name(k.add(itemUnclassified, moistheat.Undetermined, moistheat.Missing, at+"/class"))
-	} else {
-		k.add(itemUnclassified, moistheat.Met, moistheat.Missing, at+"/class")
-	}
-
-	prep := &it.Preparation
-	it.name(k.answer(itemUncleaned, prep.Cleaned, moistheat.Yes, at+"/preparation/cleaned"))
-	it.name(k.answer(itemWet, prep.Dry, moistheat.Yes, at+"/preparation/dry"))
-	it.name(k.answer(itemUninspected, prep.Inspected, moistheat.Yes, at+"/preparation/inspected"))
-
-	k.sharp(it, at)
-	k.handling(it, at)
-	switch implant := it.Has(Implant); {
-	case implant == moistheat.No || implant == moistheat.NotRecorded && k.p.Packed():
-		k.skip(implantUnwrapped, at+"/traits")
-	case k.p.Packed():
-		k.add(implantUnwrapped, moistheat.Met, moistheat.Choice, at+"/traits")
-	case implant == moistheat.NotRecorded || k.p.Barrier == 0:
-		it.name(k.add(implantUnwrapped, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
-	default:
-		it.name(k.add(implantUnwrapped, moistheat.Broken, moistheat.Choice, at+"/traits"))
-	}
-
-	if len(it.Lumens) == 0 {
-		if _, known := it.HardestLumen(); known {
-			k.skip(lumenUnmeasured, at+"/lumens")
-		} else {
-			it.name(k.add(lumenUnmeasured, moistheat.Undetermined, moistheat.Missing, at+"/lumens"))
-		}
-	}
-	for i, l := range it.Lumens {
-		o := moistheat.Met
-		if _, ok := l.Class(); !ok {
-			o = moistheat.Undetermined
-		}
-		it.name(k.add(lumenUnmeasured, o, moistheat.Missing, at+"/lumens/"+strconv.Itoa(i)))
-	}
-}
-
-// state asks a rule about the state of an item with a trait. A recorded state is
-// judged even if nobody described the item.
-func (k *checker) state(it *Item, rule int, t Trait, got moistheat.Answer, pointer string) {
-	if it.Has(t) == moistheat.No && got == moistheat.NotRecorded {
-		k.skip(rule, pointer)
-		return
-	}
-	it.name(k.answer(rule, got, moistheat.Yes, pointer))
-}
-
-func (k *checker) sharp(it *Item, at string) {
-	paper := k.p.Barrier == PaperBag || k.p.Barrier == LowTemperaturePaper || k.p.Barrier == CoatedPaper
-	sharp := it.Has(Sharp)
-	switch {
-	case !paper || sharp == moistheat.No:
-		k.skip(sharpExposed, at+"/guarded")
-	case sharp == moistheat.NotRecorded && it.Guarded != moistheat.Yes:
-		it.name(k.add(sharpExposed, moistheat.Undetermined, moistheat.Missing, at+"/traits"))
-	default:
-		it.name(k.answer(sharpExposed, it.Guarded, moistheat.Yes, at+"/guarded"))
-	}
+	k.Ask(labelMisplaced, "/label/on").Given(l.On != "").BrokenIf(l.On == OnPaper)
+	k.Ask(labelFading, "/label/fastInk").Yes(l.FastInk)
+	k.Ask(labelAftercycle, "/label/before").Yes(l.Before)
 }

@@ -6,12 +6,20 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+func date(s string) moistheat.Date {
+	d, err := moistheat.ParseDate(s)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
 
 const (
 	yes = moistheat.Yes
@@ -138,10 +146,10 @@ var pouchTests = []ruleTest{
 	{"barrier.expired", met, "/expires", "in date", same},
 	{"barrier.expired", met, "/expires", "on its last day", func(p pack, _ ctx) { p.Expires = date("2026-03-09") }},
 	{"barrier.expired", broken, "/expires", "the day after", func(p pack, _ ctx) { p.Expires = date("2026-03-08") }},
-	{"barrier.expired", open, "/expires", "no expiry date", func(p pack, _ ctx) { p.Expires = packaging.Date{} }},
-	{"barrier.expired", open, "/expires", "no day", func(_ pack, c ctx) { c.Date = packaging.Date{} }},
+	{"barrier.expired", open, "/expires", "no expiry date", func(p pack, _ ctx) { p.Expires = moistheat.Date{} }},
+	{"barrier.expired", open, "/expires", "no day", func(_ pack, c ctx) { c.Date = moistheat.Date{} }},
 	{"barrier.expired", na, "/expires", "no barrier", unwrap},
-	{"barrier.expired", na, "/expires", "container without a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, packaging.Date{} }},
+	{"barrier.expired", na, "/expires", "container without a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, moistheat.Date{} }},
 	{"barrier.expired", broken, "/expires", "container with a date", func(p pack, _ ctx) { p.Barrier, p.Expires = packaging.RigidContainer, date("2026-03-08") }},
 
 	{"barrier.reused", met, "/reused", "new", same},
@@ -170,7 +178,7 @@ var pouchTests = []ruleTest{
 	{"barrier.unfit", open, "/barrier", "other", barrier(packaging.OtherBarrier, nr)},
 	{"barrier.unfit", met, "/barrier", "other that its maker allows", barrier(packaging.OtherBarrier, yes)},
 	{"barrier.unfit", broken, "/barrier", "other that its maker does not allow", barrier(packaging.OtherBarrier, no)},
-	{"barrier.unfit", open, "/barrier", "not recorded", barrier(0, yes)},
+	{"barrier.unfit", open, "/barrier", "not recorded", barrier("", yes)},
 	{"barrier.unfit", na, "/barrier", "none", barrier(packaging.Unwrapped, nr)},
 
 	{"closure.pierced", met, "/seal", "sealed", same},
@@ -222,7 +230,7 @@ var pouchTests = []ruleTest{
 		p.Inside, p.Items[0].Traits = "box", traits(packaging.Implant)
 	}},
 	{"implant.unwrapped", open, "/items/0/traits", "unwrapped, not described", func(p pack, c ctx) { unwrap(p, c); p.Items[0].Traits = nil }},
-	{"implant.unwrapped", open, "/items/0/traits", "barrier not recorded", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = 0, traits(packaging.Implant) }},
+	{"implant.unwrapped", open, "/items/0/traits", "barrier not recorded", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = "", traits(packaging.Implant) }},
 
 	{"indicator.external", met, "/indicators", "outside", same},
 	{"indicator.external", na, "/indicators", "inside and visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = yes }},
@@ -242,7 +250,7 @@ var pouchTests = []ruleTest{
 	{"indicator.void", met, "/indicators/1/expires", "in date", same},
 	{"indicator.void", met, "/indicators/1/expires", "on its last day", func(p pack, _ ctx) { p.Indicators[1].Expires = date("2026-03-09") }},
 	{"indicator.void", broken, "/indicators/1/expires", "the day after", func(p pack, _ ctx) { p.Indicators[1].Expires = date("2026-03-08") }},
-	{"indicator.void", open, "/indicators/1/expires", "no date", func(p pack, _ ctx) { p.Indicators[1].Expires = packaging.Date{} }},
+	{"indicator.void", open, "/indicators/1/expires", "no date", func(p pack, _ ctx) { p.Indicators[1].Expires = moistheat.Date{} }},
 	{"indicator.void", na, "/indicators", "no indicator", func(p pack, _ ctx) { p.Indicators = nil }},
 
 	{"item.singleuse", met, "/items/0/traits", "reusable", same},
@@ -250,7 +258,7 @@ var pouchTests = []ruleTest{
 	{"item.singleuse", open, "/items/0/traits", "not described", item(func(it *packaging.Item) { it.Traits = nil })},
 
 	{"item.unclassified", met, "/items/0/class", "critical", same},
-	{"item.unclassified", open, "/items/0/class", "unknown", item(func(it *packaging.Item) { it.Class = 0 })},
+	{"item.unclassified", open, "/items/0/class", "unknown", item(func(it *packaging.Item) { it.Class = "" })},
 
 	{"item.uncleaned", met, "/items/0/preparation/cleaned", "cleaned", same},
 	{"item.uncleaned", broken, "/items/0/preparation/cleaned", "not cleaned", item(func(it *packaging.Item) { it.Preparation.Cleaned = no })},
@@ -268,7 +276,7 @@ var pouchTests = []ruleTest{
 	{"label.incomplete", met, "/label", "with cycle number", func(p pack, _ ctx) { p.Label.Load, p.Label.Cycle = "", "4711" }},
 	{"label.incomplete", broken, "/label", "no number", func(p pack, _ ctx) { p.Label.Load = "" }},
 	{"label.incomplete", broken, "/label", "no sterilizer", func(p pack, _ ctx) { p.Label.Sterilizer = "" }},
-	{"label.incomplete", broken, "/label", "no date", func(p pack, _ ctx) { p.Label.Date = packaging.Date{} }},
+	{"label.incomplete", broken, "/label", "no date", func(p pack, _ ctx) { p.Label.Date = moistheat.Date{} }},
 	{"label.incomplete", open, "/label", "not recorded", func(p pack, _ ctx) { p.Label = nil }},
 	{"label.incomplete", na, "/label", "no barrier", unwrap},
 	{"label.incomplete", na, "/label", "inside another pack", func(p pack, _ ctx) { p.Inside, p.Label = "box", nil }},
@@ -404,7 +412,7 @@ func run(t *testing.T, tt ruleTest, p *packaging.Pack, c packaging.Context) {
 	tt.change(p, &c)
 	want := tt.pointer
 	if tt.want == open { // about something absent: the place where it is missing
-		want = check.Nearest(p, want)
+		want = ask.Nearest(p, want)
 	}
 	var got []string
 	for _, f := range packaging.Check(p, c) {
@@ -414,7 +422,13 @@ func run(t *testing.T, tt ruleTest, p *packaging.Pack, c packaging.Context) {
 		if f.Outcome == tt.want && f.Pointer == want {
 			return
 		}
+		if f.Outcome == na {
+			continue
+		}
 		got = append(got, f.Outcome.String()+" at "+f.Pointer)
+	}
+	if tt.want == na && got == nil {
+		return // a rule that does not apply need not be asked
 	}
 	t.Errorf("%s, %s: got %q, want %s at %s", tt.rule, tt.what, got, tt.want, want)
 }
@@ -453,14 +467,14 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 		note(tt.ruleTest)
 	}
 	never := map[string][]moistheat.Outcome{
-		"contents.unlisted": {na, open},   // a list is empty or not
-		"item.unclassified": {na, broken}, // an unknown class is missing evidence
-		"cleaning.hand":     {na},
-		"item.singleuse":    {na},
-		"item.uncleaned":    {na},
-		"item.uninspected":  {na},
-		"item.wet":          {na},
-		"lumen.unmeasured":  {broken}, // an unknown size is missing evidence
+		"contents.unlisted":    {na, open},   // a list is empty or not
+		"item.unclassified":    {na, broken}, // an unknown class is missing evidence
+		"cleaning.unrequested": {na},
+		"item.singleuse":       {na},
+		"item.uncleaned":       {na},
+		"item.uninspected":     {na},
+		"item.wet":             {na},
+		"lumen.unmeasured":     {broken}, // an unknown size is missing evidence
 	}
 	for _, r := range packaging.Rules() {
 		id := strings.TrimPrefix(r.ID, "packaging.")
@@ -470,20 +484,12 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 	}
 }
 
-// A good pack has nothing open, and every rule says something about it.
+// A good pack has nothing open.
 func TestGoodPacks(t *testing.T) {
 	for _, p := range []*packaging.Pack{goodPouch(), goodTray()} {
 		c := packaging.Context{Date: date("2026-03-09"), Figures: allFigures(t)}
-		said := map[string]bool{}
 		for _, f := range packaging.Check(p, c) {
-			said[f.Rule] = true
 			assert.False(t, f.Open(), "%s at %s", f.Rule, f.Pointer)
-		}
-		for _, r := range packaging.Rules() {
-			if strings.HasPrefix(r.ID, "packaging.lumen") {
-				continue
-			}
-			assert.True(t, said[r.ID], r.ID)
 		}
 	}
 }
@@ -539,7 +545,7 @@ func TestDisposition(t *testing.T) {
 	assert.Equal(t, []string{"packaging.layers.facing", "packaging.layers.folded"}, by)
 	i := slices.IndexFunc(findings, func(f moistheat.Finding) bool { return f.Rule == "packaging.layers.size" })
 	assert.Equal(t, broken, findings[i].Outcome)
-	assert.Equal(t, moistheat.Caution, findings[i].Severity)
+	assert.Equal(t, moistheat.Minor, findings[i].Severity)
 
 	// An overfilled pouch is a caution and rejects nothing.
 	p = goodPouch()
@@ -554,7 +560,7 @@ func TestDisposition(t *testing.T) {
 	assert.Zero(t, d)
 	p.Items[0].Preparation.Cleaned = nr
 	d, _ = effect(packaging.Check(p, c))
-	assert.Equal(t, moistheat.Hold, d)
+	assert.Equal(t, moistheat.Quarantine, d)
 }
 
 // Where two documents limit one thing, both are asked, each with its own source.
@@ -566,8 +572,8 @@ func TestTwoDocuments(t *testing.T) {
 		if f.Rule != "packaging.fill.excessive" {
 			continue
 		}
-		require.Len(t, f.Sources, 1)
-		tables = append(tables, f.Table+" "+f.Sources[0].Basis.String())
+		require.Equal(t, 1, f.Sources.Len())
+		tables = append(tables, f.Table+" "+f.Sources.At(0).Basis.String())
 		assert.Equal(t, ratio("80 %").Value(), f.Measured)
 		assert.Equal(t, ratio("75 %").Value(), f.Limit)
 	}
@@ -580,11 +586,11 @@ func TestRules(t *testing.T) {
 	for i, r := range rules {
 		assert.Regexp(t, `^packaging\.[a-z]+\.[a-z]+$`, r.ID)
 		assert.Equal(t, "0.1.0", r.Since, r.ID)
-		for _, text := range []string{r.Title, r.Why, r.Do, r.Says} {
+		for _, text := range []string{r.Title, r.Why, r.Remedy, r.BrokenText} {
 			assert.Regexp(t, `^[A-Z{].*\.$`, text, r.ID)
 		}
-		require.NotEmpty(t, r.Sources, r.ID)
-		for _, s := range r.Sources {
+		require.NotZero(t, r.Sources.Len(), r.ID)
+		for s := range r.Sources.All() {
 			assert.NotEmpty(t, s.Document, r.ID)
 			assert.NotZero(t, s.Basis, r.ID)
 		}
@@ -594,8 +600,6 @@ func TestRules(t *testing.T) {
 			assert.NotEqual(t, rules[i-1].ID, r.ID)
 		}
 	}
-	rules[0].Sources[0].Document = "changed"
-	assert.NotEqual(t, "changed", packaging.Rules()[0].Sources[0].Document)
 }
 
 // Every message of an open finding has its details filled in.

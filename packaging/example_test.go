@@ -27,11 +27,11 @@ func ExampleCheck() {
 		Fill:        units.MustParse[units.RatioUnit]("70 %"),
 		FreeSpace:   units.MustParse[units.LengthUnit]("35 mm"),
 		Reused:      moistheat.No,
-		Expires:     packaging.NewDate(2027, 1, 31),
-		Label:       &packaging.Label{Sterilizer: "1", Load: "12", Date: packaging.NewDate(2026, 3, 9)},
+		Expires:     moistheat.NewDate(2027, 1, 31),
+		Label:       &packaging.Label{Sterilizer: "1", Load: "12", Date: moistheat.NewDate(2026, 3, 9)},
 		Indicators: []packaging.Indicator{
-			{Place: packaging.External, Type: 1, Expires: packaging.NewDate(2027, 6, 30)},
-			{Place: packaging.Internal, Type: 5, Expires: packaging.NewDate(2026, 12, 31), Visible: moistheat.Yes},
+			{Place: packaging.External, Type: 1, Expires: moistheat.NewDate(2027, 6, 30)},
+			{Place: packaging.Internal, Type: 5, Expires: moistheat.NewDate(2026, 12, 31), Visible: moistheat.Yes},
 		},
 		Items: []packaging.Item{{
 			Name:        "needle holder",
@@ -46,10 +46,10 @@ func ExampleCheck() {
 	for _, r := range packaging.Rules() {
 		rules[r.ID] = r
 	}
-	for _, f := range packaging.Check(pouch, packaging.Context{Date: packaging.NewDate(2026, 3, 9), Figures: figures}) {
+	for _, f := range packaging.Check(pouch, packaging.Context{Date: moistheat.NewDate(2026, 3, 9), Figures: figures}) {
 		if f.Outcome == moistheat.Broken && f.Severity == moistheat.Fault {
 			fmt.Printf("%s %s: %s\n", f.Pointer, f.Outcome, rules[f.Rule].Message(f))
-			fmt.Println("  ", f.Sources[0])
+			fmt.Println("  ", f.Sources.At(0))
 		}
 	}
 	// Output:

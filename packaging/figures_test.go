@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
@@ -29,7 +28,7 @@ func TestFigureFiles(t *testing.T) {
 			if fig.Months > 0 {
 				value = fmt.Sprintf("%d months", fig.Months)
 			}
-			got = append(got, fig.Table+": "+fig.Limit.String()+" "+value+" "+fig.Source.Basis.String())
+			got = append(got, fig.Table+": "+string(fig.Limit)+" "+value+" "+fig.Source.Basis.String())
 		}
 	}
 	want := []string{
@@ -73,7 +72,7 @@ func TestFiguresFor(t *testing.T) {
 	for _, id := range []string{"", "din", "DIN-58953-7", "../figures/din-58953-7", "lumen/en-13060-2004", "en-13060-2004"} {
 		_, err := packaging.FiguresFor(id)
 		assert.ErrorContains(t, err, "there are aami-st77", id)
-		assert.ErrorIs(t, err, packaging.ErrUnknownFigures)
+		assert.ErrorIs(t, err, moistheat.ErrUnknown)
 	}
 	_, err = packaging.FiguresFor("aami-st77", "aami-st77")
 	assert.ErrorContains(t, err, "given twice")
@@ -109,7 +108,7 @@ func TestParseFigures(t *testing.T) {
 	}, f.All()[0], cmp.Comparer(func(a, b units.Length) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Ratio) bool { return a == b }), cmp.Comparer(func(a, b units.Mass) bool { return a == b }),
 		cmp.Comparer(func(a, b units.Density) bool { return a == b }), cmp.Comparer(func(a, b units.ForcePerWidth) bool { return a == b }),
-		cmp.Comparer(func(a, b units.Area) bool { return a == b }), cmp.Comparer(func(a, b packaging.Date) bool { return a == b })))
+		cmp.Comparer(func(a, b units.Area) bool { return a == b }), cmp.Comparer(func(a, b moistheat.Date) bool { return a == b })))
 
 	for _, tt := range []struct{ from, to, want string }{
 		{`figures/1`, `figures/2`, "/format"},
@@ -144,9 +143,9 @@ func TestParseFigures(t *testing.T) {
 		doc := strings.Replace(ownFigures, tt.from, tt.to, 1)
 		require.NotEqual(t, ownFigures, doc, tt.from)
 		_, err := packaging.ParseFigures([]byte(doc))
-		var e *packaging.FiguresError
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e)
-		assert.Equal(t, e.Offset < 0, errors.Is(err, strictjson.ErrMeaning), doc)
+		assert.Equal(t, e.Offset < 0, errors.Is(err, moistheat.ErrInvalid), doc)
 		assert.ErrorContains(t, err, tt.want, doc)
 	}
 }
@@ -161,14 +160,14 @@ func TestFiguresByDate(t *testing.T) {
 	require.NoError(t, err)
 	p := &packaging.Pack{Barrier: packaging.PaperFilmPouch, Seal: &packaging.Seal{Method: packaging.HeatSeal, Width: length("7 mm")}}
 	for _, tt := range []struct {
-		on   packaging.Date
+		on   moistheat.Date
 		want map[string]moistheat.Outcome
 	}{
-		{packaging.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
-		{packaging.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
-		{packaging.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
-		{packaging.NewDate(2027, 1, 1), map[string]moistheat.Outcome{"": moistheat.NotApplicable}},
-		{packaging.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2026, 3, 8), map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met}},
+		{moistheat.NewDate(2026, 3, 9), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2026, 12, 31), map[string]moistheat.Outcome{"our-pouches#seal": moistheat.Broken}},
+		{moistheat.NewDate(2027, 1, 1), map[string]moistheat.Outcome{}},
+		{moistheat.Date{}, map[string]moistheat.Outcome{"our-pouches#old": moistheat.Met, "our-pouches#seal": moistheat.Broken}},
 	} {
 		got := map[string]moistheat.Outcome{}
 		for _, f := range packaging.Check(p, packaging.Context{Date: tt.on, Figures: f}) {
@@ -191,7 +190,7 @@ func FuzzParseFigures(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		figures, err := packaging.ParseFigures(data)
 		if err != nil {
-			if _, typed := err.(*packaging.FiguresError); !typed {
+			if _, typed := err.(*moistheat.DocumentError); !typed {
 				t.Fatalf("%T: %v", err, err)
 			}
 			return

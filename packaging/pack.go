@@ -23,6 +23,8 @@
 package packaging
 
 import (
+	"slices"
+
 	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
@@ -55,7 +57,7 @@ type Pack struct {
 
 	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the maker states the barrier as fit for this steam process
 	Reused   moistheat.Answer `json:"reused,omitzero"`   // the barrier was used before
-	Expires  Date             `json:"expires,omitzero"`  // last day on which the barrier material may be used
+	Expires  moistheat.Date   `json:"expires,omitzero"`  // last day on which the barrier material may be used
 
 	Label      *Label      `json:"label,omitzero"`
 	Indicators []Indicator `json:"indicators,omitzero"` // absent: not recorded; empty: none
@@ -107,19 +109,20 @@ type Seal struct {
 
 	Strength units.ForcePerWidth `json:"strength,omitzero"` // of the sealer's newest test seal after steam
 	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer was tested in the last half year and since its last repair or new material
-	LastTest Date                `json:"lastTest,omitzero"` // of the sealer's newest good test seal
-	Changed  Date                `json:"changed,omitzero"`  // of the sealer's newest repair or service, or of new material
+	LastTest moistheat.Date      `json:"lastTest,omitzero"` // of the sealer's newest good test seal
+	// Of the sealer's newest repair or service, or of new material.
+	Changed moistheat.Date `json:"changed,omitzero"`
 }
 
 // Label is what is written on the outside of a pack.
 type Label struct {
-	Sterilizer string `json:"sterilizer,omitzero"`
-	Cycle      string `json:"cycle,omitzero"` // cycle number
-	Load       string `json:"load,omitzero"`  // load or batch number
-	Date       Date   `json:"date,omitzero"`  // of sterilization
-	Expires    Date   `json:"expires,omitzero"`
-	Contents   string `json:"contents,omitzero"`
-	Packer     string `json:"packer,omitzero"`
+	Sterilizer string         `json:"sterilizer,omitzero"`
+	Cycle      string         `json:"cycle,omitzero"` // cycle number
+	Load       string         `json:"load,omitzero"`  // load or batch number
+	Date       moistheat.Date `json:"date,omitzero"`  // of sterilization
+	Expires    moistheat.Date `json:"expires,omitzero"`
+	Contents   string         `json:"contents,omitzero"`
+	Packer     string         `json:"packer,omitzero"`
 
 	On      LabelPlace       `json:"on,omitzero"`      // where on the pack
 	FastInk moistheat.Answer `json:"fastInk,omitzero"` // steam does not wash the ink out, and it harms nobody
@@ -131,7 +134,7 @@ type Indicator struct {
 	Place   IndicatorPlace   `json:"place"`
 	Type    int              `json:"type,omitzero"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
 	Lot     string           `json:"lot,omitzero"`
-	Expires Date             `json:"expires,omitzero"` // last day on which the indicator may be used
+	Expires moistheat.Date   `json:"expires,omitzero"` // last day on which the indicator may be used
 	Visible moistheat.Answer `json:"visible,omitzero"` // an internal one can be read through the unopened pack
 	Area    units.Area       `json:"area,omitzero"`    // of one that is printed on the pack
 
@@ -207,16 +210,14 @@ func (it *Item) Has(t Trait) moistheat.Answer {
 	if it == nil {
 		return moistheat.NotRecorded
 	}
-	if t == Implant && it.Kind != 0 {
+	if t == Implant && it.Kind != "" {
 		return moistheat.Yes
 	}
-	if it.Traits == nil {
+	switch {
+	case it.Traits == nil:
 		return moistheat.NotRecorded
-	}
-	for _, x := range it.Traits {
-		if x == t {
-			return moistheat.Yes
-		}
+	case slices.Contains(it.Traits, t):
+		return moistheat.Yes
 	}
 	return moistheat.No
 }
@@ -230,12 +231,7 @@ func (p *Pack) Has(t Trait) moistheat.Answer {
 	}
 	a := moistheat.No
 	for i := range p.Items {
-		switch p.Items[i].Has(t) {
-		case moistheat.Yes:
-			return moistheat.Yes
-		case moistheat.NotRecorded:
-			a = moistheat.NotRecorded
-		}
+		a = either(a, p.Items[i].Has(t))
 	}
 	return a
 }
@@ -246,15 +242,9 @@ func (p *Pack) Packed() bool {
 	if p == nil {
 		return false
 	}
-	return p.Barrier != 0 && p.Barrier != Unwrapped || p.Inside != ""
+	return p.Barrier != "" && p.Barrier != Unwrapped || p.Inside != ""
 }
 
 // Porous says whether steam must get through something porous or textile inside
 // the pack. The barrier itself does not count.
-func (p *Pack) Porous() moistheat.Answer {
-	a, b := p.Has(Porous), p.Has(Textile)
-	if a == moistheat.Yes || b == moistheat.Yes {
-		return moistheat.Yes
-	}
-	return a
-}
+func (p *Pack) Porous() moistheat.Answer { return either(p.Has(Porous), p.Has(Textile)) }

@@ -64,7 +64,7 @@ func metals(apart moistheat.Answer, a, b packaging.Material) func(pack, ctx) {
 // sterilized on 2026-03-09.
 func tested(last, changed string, said moistheat.Answer) func(pack, ctx) {
 	return func(p pack, _ ctx) {
-		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = said, packaging.Date{}, packaging.Date{}
+		p.Seal.Tested, p.Seal.LastTest, p.Seal.Changed = said, moistheat.Date{}, moistheat.Date{}
 		if last != "" {
 			p.Seal.LastTest = date(last)
 		}
@@ -75,7 +75,7 @@ func tested(last, changed string, said moistheat.Answer) func(pack, ctx) {
 }
 
 func undated(f func(pack, ctx)) func(pack, ctx) {
-	return func(p pack, c ctx) { f(p, c); c.Date = packaging.Date{} }
+	return func(p pack, c ctx) { f(p, c); c.Date = moistheat.Date{} }
 }
 
 func byHand(m packaging.CleaningMethod, in *packaging.Instructions) func(pack, ctx) {
@@ -97,14 +97,14 @@ var techniqueTests = []ruleTest{
 	{"seal.untested", open, "/seal/lastTest", "the day of the load is not recorded", undated(tested("2026-01-08", "2026-01-08", nr))},
 	{"seal.untested", broken, "/seal/tested", "said to be untested", tested("2026-01-08", "2026-01-08", no)},
 
-	{"cleaning.hand", met, "/items/0/preparation/method", "in a machine", same},
-	{"cleaning.hand", met, "/items/0/preparation/method", "in an ultrasonic bath", byHand(packaging.Ultrasonic, nil)},
-	{"cleaning.hand", met, "/items/0/instructions/handCleaning", "as its maker asks", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: yes})},
-	{"cleaning.hand", broken, "/items/0/instructions/handCleaning", "its maker does not ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: no})},
-	{"cleaning.hand", broken, "/items/0/instructions/handCleaning", "wiped only", byHand(packaging.Wiping, &packaging.Instructions{HandCleaning: no})},
-	{"cleaning.hand", open, "/items/0/instructions/handCleaning", "its maker's word not recorded", byHand(packaging.Immersion, &packaging.Instructions{})},
-	{"cleaning.hand", open, "/items/0/instructions", "no instructions", byHand(packaging.Manual, nil)},
-	{"cleaning.hand", open, "/items/0/preparation/method", "method not recorded", byHand(0, nil)},
+	{"cleaning.unrequested", met, "/items/0/preparation/method", "in a machine", same},
+	{"cleaning.unrequested", met, "/items/0/preparation/method", "in an ultrasonic bath", byHand(packaging.Ultrasonic, nil)},
+	{"cleaning.unrequested", met, "/items/0/instructions/handCleaning", "as its maker asks", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: yes})},
+	{"cleaning.unrequested", broken, "/items/0/instructions/handCleaning", "its maker does not ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: no})},
+	{"cleaning.unrequested", broken, "/items/0/instructions/handCleaning", "wiped only", byHand(packaging.Wiping, &packaging.Instructions{HandCleaning: no})},
+	{"cleaning.unrequested", open, "/items/0/instructions/handCleaning", "its maker's word not recorded", byHand(packaging.Immersion, &packaging.Instructions{})},
+	{"cleaning.unrequested", open, "/items/0/instructions", "no instructions", byHand(packaging.Manual, nil)},
+	{"cleaning.unrequested", open, "/items/0/preparation/method", "method not recorded", byHand("", nil)},
 
 	{"implant.unmarked", met, "/items/0/traits", "marked", with(func(it *packaging.Item) { it.Kind = packaging.DentalImplant }, packaging.Implant)},
 	{"implant.unmarked", broken, "/items/0/traits", "a screw without the mark", with(func(it *packaging.Item) { it.Kind = packaging.BoneScrew }, packaging.Sharp)},
@@ -120,11 +120,11 @@ var techniqueTests = []ruleTest{
 
 	{"barrier.linen", met, "/barrier", "pouch", same},
 	{"barrier.linen", broken, "/barrier", "linen", kind(packaging.TextileWrap)},
-	{"barrier.linen", open, "/barrier", "not recorded", kind(0)},
+	{"barrier.linen", open, "/barrier", "not recorded", kind("")},
 	{"barrier.linen", na, "/barrier", "none", unwrap},
 	{"barrier.sleeve", met, "/barrier", "pouch", same},
 	{"barrier.sleeve", broken, "/barrier", "nylon", kind(packaging.NylonSleeve)},
-	{"barrier.sleeve", open, "/barrier", "not recorded", kind(0)},
+	{"barrier.sleeve", open, "/barrier", "not recorded", kind("")},
 	{"barrier.sleeve", na, "/barrier", "none", unwrap},
 
 	// DIN 58953-7 (quoted): at least 10 mm.
@@ -160,24 +160,24 @@ var techniqueTests = []ruleTest{
 	{"wrap.single", open, "/wrap", "one sheet, need unknown", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 1, Bonded: no})},
 	{"wrap.single", open, "/wrap", "not recorded", wrapped(packaging.WrapSheet, nil)},
 	{"wrap.single", na, "/wrap", "one is enough", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 1, Two: no})},
-	{"wrap.hurried", met, "/wrap/steps", "one after the other", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 2})},
-	{"wrap.hurried", broken, "/wrap/steps", "together", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 1})},
-	{"wrap.hurried", open, "/wrap/steps", "steps unknown", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no})},
-	{"wrap.hurried", open, "/wrap/steps", "bonding unknown", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Steps: 1})},
-	{"wrap.hurried", na, "/wrap/steps", "bonded", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 1, Bonded: yes, Steps: 1})},
+	{"wrap.onestep", met, "/wrap/steps", "one after the other", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 2})},
+	{"wrap.onestep", broken, "/wrap/steps", "together", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 1})},
+	{"wrap.onestep", open, "/wrap/steps", "steps unknown", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Bonded: no})},
+	{"wrap.onestep", open, "/wrap/steps", "bonding unknown", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 2, Steps: 1})},
+	{"wrap.onestep", na, "/wrap/steps", "bonded", wrapped(packaging.WrapSheet, &packaging.Wrap{Sheets: 1, Bonded: yes, Steps: 1})},
 
 	{"label.misplaced", met, "/label/on", "film", same},
 	{"label.misplaced", broken, "/label/on", "paper", func(p pack, _ ctx) { p.Label.On = packaging.OnPaper }},
-	{"label.misplaced", open, "/label/on", "not recorded", func(p pack, _ ctx) { p.Label.On = 0 }},
+	{"label.misplaced", open, "/label/on", "not recorded", func(p pack, _ ctx) { p.Label.On = "" }},
 	{"label.misplaced", na, "/label", "no barrier", unwrap},
 	{"label.fading", met, "/label/fastInk", "fast", same},
 	{"label.fading", broken, "/label/fastInk", "fading", func(p pack, _ ctx) { p.Label.FastInk = no }},
 	{"label.fading", open, "/label/fastInk", "no label recorded", func(p pack, _ ctx) { p.Label = nil }},
 	{"label.fading", na, "/label", "no barrier", unwrap},
-	{"label.late", met, "/label/before", "before", same},
-	{"label.late", broken, "/label/before", "after", func(p pack, _ ctx) { p.Label.Before = no }},
-	{"label.late", open, "/label/before", "not recorded", func(p pack, _ ctx) { p.Label.Before = nr }},
-	{"label.late", na, "/label", "no barrier", unwrap},
+	{"label.aftercycle", met, "/label/before", "before", same},
+	{"label.aftercycle", broken, "/label/before", "after", func(p pack, _ ctx) { p.Label.Before = no }},
+	{"label.aftercycle", open, "/label/before", "not recorded", func(p pack, _ ctx) { p.Label.Before = nr }},
+	{"label.aftercycle", na, "/label", "no barrier", unwrap},
 
 	// EN 868-5:2009, 4.4 (published): not less than 100 mm2.
 	{"indicator.small", met, "/indicators/0/area", "on the limit", area("1 cm2")},
@@ -216,37 +216,37 @@ var techniqueTests = []ruleTest{
 	{"immediate.unfounded", met, "/reason", "emergency", at(packaging.Immediate, packaging.Urgent)},
 	{"immediate.unfounded", broken, "/reason", "shortage", at(packaging.Immediate, packaging.Shortage)},
 	{"immediate.unfounded", broken, "/reason", "convenience", at(packaging.Immediate, packaging.Convenience)},
-	{"immediate.unfounded", open, "/reason", "not recorded", at(packaging.Immediate, 0)},
+	{"immediate.unfounded", open, "/reason", "not recorded", at(packaging.Immediate, "")},
 	{"immediate.unindicated", na, "/indicators", "for later", same},
-	{"immediate.unindicated", met, "/indicators", "type 5", all(at(packaging.Immediate, 0), inside(5))},
-	{"immediate.unindicated", met, "/indicators", "type 6 beside unwrapped goods", all(unwrap, at(packaging.Immediate, 0), inside(6))},
-	{"immediate.unindicated", broken, "/indicators", "type 4", all(at(packaging.Immediate, 0), inside(4))},
-	{"immediate.unindicated", open, "/indicators", "not recorded", all(unwrap, at(packaging.Immediate, 0))},
-	{"immediate.uncovered", na, "/covered", "packed", at(packaging.Immediate, 0)},
-	{"immediate.uncovered", met, "/covered", "covered", all(unwrap, at(packaging.Immediate, 0), func(p pack, _ ctx) { p.Covered = yes })},
-	{"immediate.uncovered", broken, "/covered", "open", all(unwrap, at(packaging.Immediate, 0), func(p pack, _ ctx) { p.Covered = no })},
-	{"immediate.uncovered", open, "/covered", "not recorded", all(unwrap, at(packaging.Immediate, 0))},
+	{"immediate.unindicated", met, "/indicators", "type 5", all(at(packaging.Immediate, ""), inside(5))},
+	{"immediate.unindicated", met, "/indicators", "type 6 beside unwrapped goods", all(unwrap, at(packaging.Immediate, ""), inside(6))},
+	{"immediate.unindicated", broken, "/indicators", "type 4", all(at(packaging.Immediate, ""), inside(4))},
+	{"immediate.unindicated", open, "/indicators", "not recorded", all(unwrap, at(packaging.Immediate, ""))},
+	{"immediate.uncovered", na, "/covered", "packed", at(packaging.Immediate, "")},
+	{"immediate.uncovered", met, "/covered", "covered", all(unwrap, at(packaging.Immediate, ""), func(p pack, _ ctx) { p.Covered = yes })},
+	{"immediate.uncovered", broken, "/covered", "open", all(unwrap, at(packaging.Immediate, ""), func(p pack, _ ctx) { p.Covered = no })},
+	{"immediate.uncovered", open, "/covered", "not recorded", all(unwrap, at(packaging.Immediate, ""))},
 	{"immediate.implant", na, "/items/0/traits", "for later", same},
 	{"immediate.implant", met, "/items/0/traits", "another instrument", at(packaging.Immediate, packaging.Urgent)},
 	{"immediate.implant", broken, "/items/0/traits", "for implants", all(at(packaging.Immediate, packaging.Urgent), with(nothing, packaging.ImplantInstrument))},
 	{"immediate.implant", open, "/items/0/traits", "not described", all(at(packaging.Immediate, packaging.Urgent), item(func(it *packaging.Item) { it.Traits = nil }))},
 	{"unwrapped.stored", na, "/items/0/class", "packed", same},
-	{"unwrapped.stored", met, "/items/0/class", "used at once", all(unwrap, at(packaging.Immediate, 0))},
-	{"unwrapped.stored", broken, "/items/0/class", "kept", all(unwrap, at(packaging.Later, 0))},
+	{"unwrapped.stored", met, "/items/0/class", "used at once", all(unwrap, at(packaging.Immediate, ""))},
+	{"unwrapped.stored", broken, "/items/0/class", "kept", all(unwrap, at(packaging.Later, ""))},
 	{"unwrapped.stored", open, "/items/0/class", "use unknown", unwrap},
-	{"unwrapped.stored", open, "/items/0/class", "class unknown", all(unwrap, at(packaging.Later, 0), item(func(it *packaging.Item) { it.Class = 0 }))},
-	{"unwrapped.stored", na, "/items/0/class", "semicritical", all(unwrap, at(packaging.Later, 0), item(func(it *packaging.Item) { it.Class = packaging.Semicritical }))},
+	{"unwrapped.stored", open, "/items/0/class", "class unknown", all(unwrap, at(packaging.Later, ""), item(func(it *packaging.Item) { it.Class = "" }))},
+	{"unwrapped.stored", na, "/items/0/class", "semicritical", all(unwrap, at(packaging.Later, ""), item(func(it *packaging.Item) { it.Class = packaging.Semicritical }))},
 }
 
 var handlingTests = []ruleTest{
-	{"guard.tight", na, "/items/0/guardVented", "no guard", same},
-	{"guard.tight", met, "/items/0/guardVented", "tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, yes })},
-	{"guard.tight", broken, "/items/0/guardVented", "not tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, no })},
-	{"guard.tight", open, "/items/0/guardVented", "not recorded", item(func(it *packaging.Item) { it.Guarded = yes })},
-	{"handle.hidden", met, "/items/0/handleFirst", "handle first", same},
-	{"handle.hidden", broken, "/items/0/handleFirst", "tip first", item(func(it *packaging.Item) { it.HandleFirst = no })},
-	{"handle.hidden", open, "/items/0/handleFirst", "not recorded", item(func(it *packaging.Item) { it.HandleFirst = nr })},
-	{"handle.hidden", na, "/items/0/handleFirst", "wrap", kind(packaging.WrapSheet)},
+	{"guard.unvented", na, "/items/0/guardVented", "no guard", same},
+	{"guard.unvented", met, "/items/0/guardVented", "tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, yes })},
+	{"guard.unvented", broken, "/items/0/guardVented", "not tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, no })},
+	{"guard.unvented", open, "/items/0/guardVented", "not recorded", item(func(it *packaging.Item) { it.Guarded = yes })},
+	{"handle.away", met, "/items/0/handleFirst", "handle first", same},
+	{"handle.away", broken, "/items/0/handleFirst", "tip first", item(func(it *packaging.Item) { it.HandleFirst = no })},
+	{"handle.away", open, "/items/0/handleFirst", "not recorded", item(func(it *packaging.Item) { it.HandleFirst = nr })},
+	{"handle.away", na, "/items/0/handleFirst", "wrap", kind(packaging.WrapSheet)},
 
 	{"heat.intolerant", na, "/items/0/heatTolerant", "not powered", same},
 	{"heat.intolerant", met, "/items/0/heatTolerant", "stands it", with(func(it *packaging.Item) { it.HeatTolerant = yes }, packaging.Powered)},
@@ -257,16 +257,16 @@ var handlingTests = []ruleTest{
 	{"powered.wiped", met, "/items/0/preparation/method", "washer", with(nothing, packaging.Powered)},
 	{"powered.wiped", broken, "/items/0/preparation/method", "wiped", with(func(it *packaging.Item) { it.Preparation.Method = packaging.Wiping }, packaging.Powered)},
 	{"powered.wiped", broken, "/items/0/preparation/method", "immersed", with(func(it *packaging.Item) { it.Preparation.Method = packaging.Immersion }, packaging.Powered)},
-	{"powered.wiped", open, "/items/0/preparation/method", "not recorded", with(func(it *packaging.Item) { it.Preparation.Method = 0 }, packaging.Powered)},
+	{"powered.wiped", open, "/items/0/preparation/method", "not recorded", with(func(it *packaging.Item) { it.Preparation.Method = "" }, packaging.Powered)},
 	{"powered.unpacked", na, "/items/0", "not powered", same},
 	{"powered.unpacked", met, "/items/0", "packed", with(nothing, packaging.Powered)},
 	{"powered.unpacked", broken, "/items/0", "unpacked", all(unwrap, with(nothing, packaging.Powered))},
-	{"powered.unpacked", open, "/items/0", "barrier not recorded", all(kind(0), with(nothing, packaging.Powered))},
+	{"powered.unpacked", open, "/items/0", "barrier not recorded", all(kind(""), with(nothing, packaging.Powered))},
 
-	{"cleaning.manual", met, "/items/0/preparation/method", "washer", same},
-	{"cleaning.manual", broken, "/items/0/preparation/method", "by hand", item(func(it *packaging.Item) { it.Preparation.Method = packaging.Manual })},
-	{"cleaning.manual", na, "/items/0/preparation/backUp", "washer out of order", item(func(it *packaging.Item) { it.Preparation.Method, it.Preparation.BackUp = packaging.Manual, yes })},
-	{"cleaning.manual", open, "/items/0/preparation/method", "not recorded", item(func(it *packaging.Item) { it.Preparation.Method = 0 })},
+	{"cleaning.washer", met, "/items/0/preparation/method", "washer", same},
+	{"cleaning.washer", broken, "/items/0/preparation/method", "by hand", item(func(it *packaging.Item) { it.Preparation.Method = packaging.Manual })},
+	{"cleaning.washer", na, "/items/0/preparation/backUp", "washer out of order", item(func(it *packaging.Item) { it.Preparation.Method, it.Preparation.BackUp = packaging.Manual, yes })},
+	{"cleaning.washer", open, "/items/0/preparation/method", "not recorded", item(func(it *packaging.Item) { it.Preparation.Method = "" })},
 
 	{"lubricant.excess", na, "/items/0/preparation/wiped", "not lubricated", same},
 	{"lubricant.excess", met, "/items/0/preparation/wiped", "wiped off", item(func(it *packaging.Item) { it.Preparation.Lubricated, it.Preparation.Wiped = yes, yes })},

@@ -1,7 +1,6 @@
 package packaging_test
 
 import (
-	"encoding"
 	"testing"
 
 	"example.com/moistheat/internal/strictjson"
@@ -9,58 +8,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-type word interface {
-	comparable
-	encoding.TextMarshaler
-	String() string
-}
-
-// testWords checks that the values from 1 to last, and no others, have words of
-// their own that read back.
-func testWords[E interface {
-	~uint8
-	word
-}, P interface {
-	*E
-	encoding.TextUnmarshaler
-}](t *testing.T, last E) {
-	t.Helper()
-	seen := map[string]bool{}
-	for v := E(1); v <= last; v++ {
-		text, err := v.MarshalText()
-		require.NoError(t, err)
-		assert.Equal(t, v.String(), string(text))
-		assert.NotEmpty(t, text)
-		assert.False(t, seen[string(text)], "%s is there twice", text)
-		seen[string(text)] = true
-		var back E
-		require.NoError(t, P(&back).UnmarshalText(text))
-		assert.Equal(t, v, back)
-	}
-	_, err := (last + 1).MarshalText()
-	assert.Error(t, err, "%T has a word after %s", last, last)
-	var none E
-	assert.Error(t, P(&none).UnmarshalText(nil))
-	assert.Error(t, P(&none).UnmarshalText([]byte("no such word")))
-}
-
-func TestWords(t *testing.T) {
-	testWords(t, packaging.OtherBarrier)
-	testWords(t, packaging.OtherSeal)
-	testWords(t, packaging.Internal)
-	testWords(t, packaging.NotReached)
-	testWords(t, packaging.Noncritical)
-	testWords(t, packaging.ImplantInstrument)
-	testWords(t, packaging.OtherMaterial)
-	testWords(t, packaging.Immersion)
-	testWords(t, packaging.PureWater)
-	testWords(t, packaging.OnPaper)
-	testWords(t, packaging.Later)
-	testWords(t, packaging.Convenience)
-	testWords(t, packaging.BeyondHollowA)
-	testWords(t, packaging.LeastHollowBBore)
-}
 
 // A pack can be read as part of a record, and absent and empty lists stay apart.
 func TestDecodePack(t *testing.T) {

@@ -201,7 +201,7 @@ func TestReportsFit(t *testing.T) {
 		for _, name := range load.Policies() {
 			policy, err := load.PolicyFor(name)
 			require.NoError(t, err)
-			data, err := load.Check(record, policy).JSON()
+			data, err := load.Explain(record, policy).JSON()
 			require.NoError(t, err)
 			_, findings, err := fits(t, schema.Report, data)
 			assert.NoError(t, err)

@@ -69,7 +69,7 @@ func plain(t reflect.Type) reflect.Type {
 	switch {
 	case t == reflect.TypeFor[time.Time]():
 		return t
-	case t.Kind() == reflect.Uint8 || t.String() == "packaging.Date":
+	case t.Kind() == reflect.Uint8 || t.Kind() == reflect.String || t.String() == "moistheat.Date":
 		if t.String() == "moistheat.Answer" {
 			return reflect.TypeFor[*bool]()
 		}

@@ -39,13 +39,13 @@ func ExampleValidate() {
 
 // What can not be checked at all is an error: here a number of nine bytes that would
 // cost a gigabyte to write out.
-func ExampleError() {
+func ExampleValidate_error() {
 	_, err := schema.Validate(schema.Record, []byte(`{"id": 1e1000001}`))
-	fmt.Println(errors.Is(err, schema.ErrLimit))
+	fmt.Println(errors.Is(err, moistheat.ErrLimit))
 	fmt.Println(err)
 	// Output:
 	// true
-	// schema: /id: a number with an exponent beyond ±18; write it in a fitting unit (byte 7)
+	// /id: a number with an exponent beyond ±18; write it in a fitting unit (byte 7)
 }
 
 // The schemas are files for programs in any language.

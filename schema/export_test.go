@@ -1,6 +1,9 @@
 package schema
 
-import "github.com/santhosh-tekuri/jsonschema/v5"
+import (
+	"example.com/moistheat/internal/strictjson"
+	"github.com/santhosh-tekuri/jsonschema/v5"
+)
 
 // Engine returns the engine's form of a schema.
 func Engine(kind Kind) *jsonschema.Schema { return schemaOf(kind).engine }
@@ -11,7 +14,7 @@ func Longest(kind Kind) int { return schemaOf(kind).longest }
 
 // RunOn asks the engine about a tree and returns the rules of what it finds.
 func RunOn(kind Kind, root any) []string {
-	v := validation{schema: schemaOf(kind), root: root}
+	v := validation{list: book.List(nil), schema: schemaOf(kind), root: root}
 	v.run()
 	var rules []string
 	for _, f := range v.findings() {
@@ -22,8 +25,8 @@ func RunOn(kind Kind, root any) []string {
 
 // RuleIDFor returns the rule of a keyword, or "".
 func RuleIDFor(keyword string) string {
-	if r := ruleFor(keyword); r != nil {
-		return r.ID
+	if id, ok := ruleFor(keyword); ok {
+		return book.Name(id)
 	}
 	return ""
 }
@@ -36,3 +39,15 @@ const (
 	MaxFaulty   = maxFaulty
 	MaxFindings = maxFindings
 )
+
+// FitsBothWays asks the short way past the engine, and the engine, about a document.
+// ok is false for one that is no JSON within the limits.
+func FitsBothWays(kind Kind, data []byte) (surely, engine, ok bool) {
+	if strictjson.Check(data, kind.limits()) != nil {
+		return false, false, false
+	}
+	s := schemaOf(kind)
+	t := tree{data: data, limit: s.longest, names: s.names}
+	root := t.value()
+	return s.form != nil && s.form.fits(root), s.engine.Validate(root) == nil, true
+}

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"example.com/moistheat"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 )
 
@@ -68,7 +68,7 @@ func FuzzDates(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		_, err := packaging.ParseDate(s)
+		_, err := moistheat.ParseDate(s)
 		quoted, _ := json.Marshal(s)
 		fit, findings, schemaErr := fits(t, schema.Record, []byte(`{"format":"moistheat.load/1","id":"1","load":{"date":`+string(quoted)+`},"sterilizer":{},"packs":[]}`))
 		if schemaErr == nil && (err == nil) != fit {

@@ -73,7 +73,9 @@ func validating(kind schema.Kind) func(data []byte) (int, error) {
 	return func(data []byte) (int, error) {
 		findings, err := schema.Validate(kind, data)
 		if err == nil && len(findings) > 0 {
-			err = &schema.Error{Pointer: findings[0].Pointer, Problem: fmt.Sprintf("%d findings", len(findings)), Err: load.ErrShape}
+			err = &moistheat.DocumentError{
+				Kind: moistheat.ErrShape, Pointer: findings[0].Pointer, Problem: fmt.Sprintf("%d findings", len(findings)),
+			}
 		}
 		return one(0, err)
 	}
@@ -89,27 +91,11 @@ func one[T any](_ T, err error) (int, error) {
 // place takes the pointer, the offset (-1 where the error has none) and the line out of
 // an error of a reader.
 func place(err error) (pointer string, offset int64, line int) {
-	var decode *load.DecodeError
-	var validate *schema.Error
-	var table *cycle.TableError
-	var trace *cycle.TraceError
-	var figures *packaging.FiguresError
-	var limits *water.LimitsError
-	switch {
-	case errors.As(err, &decode):
-		return decode.Pointer, decode.Offset, decode.Line
-	case errors.As(err, &validate):
-		return validate.Pointer, validate.Offset, 0
-	case errors.As(err, &table):
-		return table.Pointer, table.Offset, 0
-	case errors.As(err, &trace):
-		return trace.Pointer, -1, trace.Line
-	case errors.As(err, &figures):
-		return figures.Pointer, figures.Offset, 0
-	case errors.As(err, &limits):
-		return limits.Pointer, limits.Offset, 0
+	var e *moistheat.DocumentError
+	if !errors.As(err, &e) {
+		return "", -1, 0
 	}
-	return "", -1, 0
+	return e.Pointer, e.Offset, e.Line
 }
 
 // hostile is an input that a broken exporter or an attacker sends.
@@ -183,192 +169,192 @@ var (
 
 var hostiles = append(everywhere(), []hostile{
 	// Numbers that cost more than they take.
-	{"exponent bomb of nine bytes", "record", value("1e1000001"), load.ErrLimit, altitude, "exponent", 0},
-	{"exponent bomb downwards", "record", value("1e-1000001"), load.ErrLimit, altitude, "exponent", 0},
-	{"exponent just over", "record", value("1e19"), load.ErrLimit, altitude, "exponent", 0},
-	{"exponent of many zeros", "record", flood(cut(`"site":{"altitude":{"value":1e`), "0", `1,"unit":"m"}}}`), load.ErrLimit, altitude, "longer than 32 bytes", 0},
-	{"digit flood", "record", flood(cut(`"site":{"altitude":{"value":`), "7", `,"unit":"m"}}}`), load.ErrLimit, altitude, "longer than 32 bytes", 0},
-	{"digit flood after the point", "record", flood(cut(`"site":{"altitude":{"value":0.`), "0", `1,"unit":"m"}}}`), load.ErrLimit, altitude, "longer than 32 bytes", 0},
-	{"digits just over", "record", value("1234567890123456789"), load.ErrLimit, altitude, "18 digits", 0},
-	{"leading zero flood", "record", flood(cut(`"site":{"altitude":{"value":`), "0", `1,"unit":"m"}}}`), load.ErrSyntax, altitude, "not a JSON number", 0},
-	{"minus flood", "record", flood(cut(`"site":{"altitude":{"value":`), "-", `1,"unit":"m"}}}`), load.ErrSyntax, altitude, "not a JSON number", 0},
-	{"point flood", "record", value("1.2.3.4.5"), load.ErrSyntax, "/site/altitude", "comma", 0},
-	{"NaN", "record", value("NaN"), load.ErrSyntax, altitude, "does not start", 0},
-	{"Infinity", "record", value("Infinity"), load.ErrSyntax, altitude, "does not start", 0},
-	{"minus Infinity", "record", value("-Infinity"), load.ErrSyntax, altitude, "not a JSON number", 0},
-	{"NaN as text", "record", value(`"NaN"`), load.ErrShape, altitude, "want a number", 0},
-	{"hexadecimal", "record", value("0x10"), load.ErrSyntax, "/site/altitude", "comma", 0},
-	{"plus sign", "record", value("+1"), load.ErrSyntax, altitude, "does not start", 0},
-	{"bare point", "record", value(".5"), load.ErrSyntax, altitude, "does not start", 0},
-	{"nothing after the point", "record", value("5."), load.ErrSyntax, altitude, "not a JSON number", 0},
-	{"digits of another script", "record", value("\u0664\u0661"), load.ErrSyntax, altitude, "does not start", 0},
-	{"thousands apart", "record", value("1_000"), load.ErrSyntax, "/site/altitude", "comma", 0},
+	{"exponent bomb of nine bytes", "record", value("1e1000001"), moistheat.ErrLimit, altitude, "exponent", 0},
+	{"exponent bomb downwards", "record", value("1e-1000001"), moistheat.ErrLimit, altitude, "exponent", 0},
+	{"exponent just over", "record", value("1e19"), moistheat.ErrLimit, altitude, "exponent", 0},
+	{"exponent of many zeros", "record", flood(cut(`"site":{"altitude":{"value":1e`), "0", `1,"unit":"m"}}}`), moistheat.ErrLimit, altitude, "longer than 32 bytes", 0},
+	{"digit flood", "record", flood(cut(`"site":{"altitude":{"value":`), "7", `,"unit":"m"}}}`), moistheat.ErrLimit, altitude, "longer than 32 bytes", 0},
+	{"digit flood after the point", "record", flood(cut(`"site":{"altitude":{"value":0.`), "0", `1,"unit":"m"}}}`), moistheat.ErrLimit, altitude, "longer than 32 bytes", 0},
+	{"digits just over", "record", value("1234567890123456789"), moistheat.ErrLimit, altitude, "18 digits", 0},
+	{"leading zero flood", "record", flood(cut(`"site":{"altitude":{"value":`), "0", `1,"unit":"m"}}}`), moistheat.ErrSyntax, altitude, "not a JSON number", 0},
+	{"minus flood", "record", flood(cut(`"site":{"altitude":{"value":`), "-", `1,"unit":"m"}}}`), moistheat.ErrSyntax, altitude, "not a JSON number", 0},
+	{"point flood", "record", value("1.2.3.4.5"), moistheat.ErrSyntax, "/site/altitude", "comma", 0},
+	{"NaN", "record", value("NaN"), moistheat.ErrSyntax, altitude, "does not start", 0},
+	{"Infinity", "record", value("Infinity"), moistheat.ErrSyntax, altitude, "does not start", 0},
+	{"minus Infinity", "record", value("-Infinity"), moistheat.ErrSyntax, altitude, "not a JSON number", 0},
+	{"NaN as text", "record", value(`"NaN"`), moistheat.ErrShape, altitude, "want a number", 0},
+	{"hexadecimal", "record", value("0x10"), moistheat.ErrSyntax, "/site/altitude", "comma", 0},
+	{"plus sign", "record", value("+1"), moistheat.ErrSyntax, altitude, "does not start", 0},
+	{"bare point", "record", value(".5"), moistheat.ErrSyntax, altitude, "does not start", 0},
+	{"nothing after the point", "record", value("5."), moistheat.ErrSyntax, altitude, "not a JSON number", 0},
+	{"digits of another script", "record", value("\u0664\u0661"), moistheat.ErrSyntax, altitude, "does not start", 0},
+	{"thousands apart", "record", value("1_000"), moistheat.ErrSyntax, "/site/altitude", "comma", 0},
 
 	// Nesting.
-	{"lists without end", "record", flood(strings.TrimSuffix(least, `[]}`), "[", ""), load.ErrLimit, "", "nested deeper", 0},
-	{"objects without end", "record", flood(strings.TrimSuffix(least, `[]}`), `{"a":`, ""), load.ErrLimit, "", "nested deeper", 0},
-	{"nesting just allowed", "record", fixed(with(`"x":` + strings.Repeat("[", 31) + strings.Repeat("]", 31))), load.ErrShape, "/x", "unknown member", 0},
-	{"lists in a column", "record", flood(columnHead, "[", ""), load.ErrLimit, "", "nested deeper", 0},
-	{"deep pointer of long names", "record", fixed(deepNames()), load.ErrLimit, "", "nested deeper", 0},
+	{"lists without end", "record", flood(strings.TrimSuffix(least, `[]}`), "[", ""), moistheat.ErrLimit, "", "nested deeper", 0},
+	{"objects without end", "record", flood(strings.TrimSuffix(least, `[]}`), `{"a":`, ""), moistheat.ErrLimit, "", "nested deeper", 0},
+	{"nesting just allowed", "record", fixed(with(`"x":` + strings.Repeat("[", 31) + strings.Repeat("]", 31))), moistheat.ErrShape, "/x", "unknown member", 0},
+	{"lists in a column", "record", flood(columnHead, "[", ""), moistheat.ErrLimit, "", "nested deeper", 0},
+	{"deep pointer of long names", "record", fixed(deepNames()), moistheat.ErrLimit, "", "nested deeper", 0},
 
 	// Names.
-	{"duplicate name", "record", fixed(with(`"id":"2"`)), load.ErrSyntax, "/id", "twice", 0},
-	{"duplicate name by escape", "record", fixed(with(`"\u0069d":"2"`)), load.ErrSyntax, "/id", "twice", 0},
-	{"duplicate name by surrogate pair", "record", fixed(with(`"😀":1,"\ud83d\ude00":2`)), load.ErrSyntax, "/😀", "twice", 0},
-	{"duplicate name by escaped slash", "record", fixed(with(`"a/b":1,"a\/b":2`)), load.ErrSyntax, "/a~1b", "twice", 0},
-	{"duplicate name far apart", "record", flood(cut(`"site":{`), " ", `},"site":{}}`), load.ErrSyntax, "/site", "twice", 0},
-	{"name in another case", "record", fixed(strings.Replace(least, `"id"`, `"ID"`, 1)), load.ErrShape, "/ID", `written "id"`, 0},
-	{"name with a Kelvin sign for k", "record", fixed(strings.Replace(least, `"packs"`, `"pac`+"\u212a"+`s"`, 1)), load.ErrShape, "", `written "packs"`, 0},
-	{"name with a zero-width space", "record", fixed(with(`"site` + "\u200b" + `":{}`)), load.ErrShape, "", "unknown member", 0},
-	{"names of a prototype", "record", fixed(with(`"__proto__":{},"constructor":{}`)), load.ErrShape, "/__proto__", "unknown member", 0},
-	{"too many names in an object", "record", func(n int) string { return with(strings.TrimSuffix(manyNames(max(257, n/8)), ",")) }, load.ErrLimit, "", "more than 256 names", 0},
-	{"as many names an object as allowed", "record", namesEverywhere, load.ErrShape, "/packs/0/n0", "unknown member", 0},
-	{"names that share a hash", "record", colliding(fnv32a), load.ErrShape, "", "unknown member", 0},
-	{"long escaped names", "record", escaped, load.ErrShape, "", "unknown member", 0},
-	{"many names open at once", "record", fixed(openNames()), load.ErrLimit, "", "around this place", 0},
-	{"huge name", "record", flood(cut(`"`), "n", `":1}`), load.ErrLimit, "", "longer than the 4096 bytes", 0},
-	{"name full of slashes and tildes", "record", fixed(with(`"` + strings.Repeat("~/", 2000) + `":1`)), load.ErrShape, "", "unknown member", 0},
+	{"duplicate name", "record", fixed(with(`"id":"2"`)), moistheat.ErrSyntax, "/id", "twice", 0},
+	{"duplicate name by escape", "record", fixed(with(`"\u0069d":"2"`)), moistheat.ErrSyntax, "/id", "twice", 0},
+	{"duplicate name by surrogate pair", "record", fixed(with(`"😀":1,"\ud83d\ude00":2`)), moistheat.ErrSyntax, "/😀", "twice", 0},
+	{"duplicate name by escaped slash", "record", fixed(with(`"a/b":1,"a\/b":2`)), moistheat.ErrSyntax, "/a~1b", "twice", 0},
+	{"duplicate name far apart", "record", flood(cut(`"site":{`), " ", `},"site":{}}`), moistheat.ErrSyntax, "/site", "twice", 0},
+	{"name in another case", "record", fixed(strings.Replace(least, `"id"`, `"ID"`, 1)), moistheat.ErrShape, "/ID", `written "id"`, 0},
+	{"name with a Kelvin sign for k", "record", fixed(strings.Replace(least, `"packs"`, `"pac`+"\u212a"+`s"`, 1)), moistheat.ErrShape, "", `written "packs"`, 0},
+	{"name with a zero-width space", "record", fixed(with(`"site` + "\u200b" + `":{}`)), moistheat.ErrShape, "", "unknown member", 0},
+	{"names of a prototype", "record", fixed(with(`"__proto__":{},"constructor":{}`)), moistheat.ErrShape, "/__proto__", "unknown member", 0},
+	{"too many names in an object", "record", func(n int) string { return with(strings.TrimSuffix(manyNames(max(257, n/8)), ",")) }, moistheat.ErrLimit, "", "more than 256 names", 0},
+	{"as many names an object as allowed", "record", namesEverywhere, moistheat.ErrShape, "/packs/0/n0", "unknown member", 0},
+	{"names that share a hash", "record", colliding(fnv32a), moistheat.ErrShape, "", "unknown member", 0},
+	{"long escaped names", "record", escaped, moistheat.ErrShape, "", "unknown member", 0},
+	{"many names open at once", "record", fixed(openNames()), moistheat.ErrLimit, "", "around this place", 0},
+	{"huge name", "record", flood(cut(`"`), "n", `":1}`), moistheat.ErrLimit, "", "longer than the 4096 bytes", 0},
+	{"name full of slashes and tildes", "record", fixed(with(`"` + strings.Repeat("~/", 2000) + `":1`)), moistheat.ErrShape, "", "unknown member", 0},
 
 	// Texts.
-	{"huge text", "record", flood(cut(`"site":{"name":"`), "x", `"}}`), load.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
+	{"huge text", "record", flood(cut(`"site":{"name":"`), "x", `"}}`), moistheat.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
 	{"longest text", "record", siteName(strings.Repeat("x", 4096)), nil, "", "4096 bytes is what a text may have", 0},
-	{"escape flood", "record", flood(cut(`"site":{"name":"`), `\u0000`, `"}}`), load.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
-	{"backslash flood", "record", flood(cut(`"site":{"name":"`), `\\`, `"}}`), load.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
-	{"high surrogate alone", "record", siteName(`\ud83d`), load.ErrSyntax, "/site/name", "surrogate", 0},
-	{"low surrogate alone", "record", siteName(`\ude00`), load.ErrSyntax, "/site/name", "surrogate", 0},
-	{"surrogates turned round", "record", siteName(`\ude00\ud83d`), load.ErrSyntax, "/site/name", "surrogate", 0},
-	{"high surrogate and a letter", "record", siteName(`\ud83d\u0041`), load.ErrSyntax, "/site/name", "surrogate", 0},
-	{"escape cut short", "record", siteName(`\u12`), load.ErrSyntax, "/site/name", "four hexadecimal digits", 0},
-	{"escape that JSON lacks", "record", siteName(`\x41`), load.ErrSyntax, "/site/name", "escape", 0},
-	{"surrogate in UTF-8", "record", siteName("\xed\xa0\x80"), load.ErrSyntax, "/site/name", "not UTF-8", 0},
-	{"overlong UTF-8", "record", siteName("\xc0\xaf"), load.ErrSyntax, "/site/name", "not UTF-8", 0},
-	{"overlong NUL", "record", siteName("\xc0\x80"), load.ErrSyntax, "/site/name", "not UTF-8", 0},
-	{"beyond Unicode", "record", siteName("\xf4\x90\x80\x80"), load.ErrSyntax, "/site/name", "not UTF-8", 0},
-	{"UTF-8 cut by the quote", "record", siteName("\xe2\x82"), load.ErrSyntax, "/site/name", "not UTF-8", 0},
-	{"null byte in a text", "record", siteName("a\x00b"), load.ErrSyntax, "/site/name", "control character", 0},
-	{"line break in a text", "record", siteName("a\r\nb"), load.ErrSyntax, "/site/name", "control character", 0},
+	{"escape flood", "record", flood(cut(`"site":{"name":"`), `\u0000`, `"}}`), moistheat.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
+	{"backslash flood", "record", flood(cut(`"site":{"name":"`), `\\`, `"}}`), moistheat.ErrLimit, "/site/name", "longer than the 4096 bytes", 0},
+	{"high surrogate alone", "record", siteName(`\ud83d`), moistheat.ErrSyntax, "/site/name", "surrogate", 0},
+	{"low surrogate alone", "record", siteName(`\ude00`), moistheat.ErrSyntax, "/site/name", "surrogate", 0},
+	{"surrogates turned round", "record", siteName(`\ude00\ud83d`), moistheat.ErrSyntax, "/site/name", "surrogate", 0},
+	{"high surrogate and a letter", "record", siteName(`\ud83d\u0041`), moistheat.ErrSyntax, "/site/name", "surrogate", 0},
+	{"escape cut short", "record", siteName(`\u12`), moistheat.ErrSyntax, "/site/name", "four hexadecimal digits", 0},
+	{"escape that JSON lacks", "record", siteName(`\x41`), moistheat.ErrSyntax, "/site/name", "escape", 0},
+	{"surrogate in UTF-8", "record", siteName("\xed\xa0\x80"), moistheat.ErrSyntax, "/site/name", "not UTF-8", 0},
+	{"overlong UTF-8", "record", siteName("\xc0\xaf"), moistheat.ErrSyntax, "/site/name", "not UTF-8", 0},
+	{"overlong NUL", "record", siteName("\xc0\x80"), moistheat.ErrSyntax, "/site/name", "not UTF-8", 0},
+	{"beyond Unicode", "record", siteName("\xf4\x90\x80\x80"), moistheat.ErrSyntax, "/site/name", "not UTF-8", 0},
+	{"UTF-8 cut by the quote", "record", siteName("\xe2\x82"), moistheat.ErrSyntax, "/site/name", "not UTF-8", 0},
+	{"null byte in a text", "record", siteName("a\x00b"), moistheat.ErrSyntax, "/site/name", "control character", 0},
+	{"line break in a text", "record", siteName("a\r\nb"), moistheat.ErrSyntax, "/site/name", "control character", 0},
 	{"null character by escape", "record", siteName(`a\u0000b`), nil, "", "JSON texts may hold any character; nothing here ends at one", 0},
 	{"text that turns direction", "record", siteName("\u202etxet"), nil, "", "a text is whatever a person wrote; showing it is the caller's matter", 0},
 	{"regex bait", "record", siteName(strings.Repeat("a", 4000) + "!"), nil, "", "no pattern is asked of it, and those that are run in linear time", 0},
 	{"regex bait for an id", "table", fixed(`{"format":"moistheat.cycle-table/1","id":"` + strings.Repeat("a-", 2000) + `!","title":"t","document":"d","rows":[]}`), nil, "/id", "", -1},
 
 	// What does not begin or end as it should.
-	{"byte order mark", "record", fixed("\ufeff" + least), load.ErrSyntax, "", "byte order mark", 0},
-	{"UTF-16", "record", fixed("\xff\xfe{\x00}\x00"), load.ErrSyntax, "", "0xff", 0},
-	{"null byte before", "record", fixed("\x00" + least), load.ErrSyntax, "", "does not start", 0},
-	{"null bytes after", "record", flood(least, "\x00", ""), load.ErrSyntax, "", "follows the end", 0},
-	{"two documents", "record", fixed(least + least), load.ErrSyntax, "", "follows the end", 0},
-	{"nothing", "record", fixed(""), load.ErrSyntax, "", "cut off", 0},
-	{"only white space", "record", flood("", " ", ""), load.ErrSyntax, "", "cut off", 0},
+	{"byte order mark", "record", fixed("\ufeff" + least), moistheat.ErrSyntax, "", "byte order mark", 0},
+	{"UTF-16", "record", fixed("\xff\xfe{\x00}\x00"), moistheat.ErrSyntax, "", "0xff", 0},
+	{"null byte before", "record", fixed("\x00" + least), moistheat.ErrSyntax, "", "does not start", 0},
+	{"null bytes after", "record", flood(least, "\x00", ""), moistheat.ErrSyntax, "", "follows the end", 0},
+	{"two documents", "record", fixed(least + least), moistheat.ErrSyntax, "", "follows the end", 0},
+	{"nothing", "record", fixed(""), moistheat.ErrSyntax, "", "cut off", 0},
+	{"only white space", "record", flood("", " ", ""), moistheat.ErrSyntax, "", "cut off", 0},
 	{"white space before", "record", flood("", "\n", least), nil, "", "JSON allows it, and it costs a byte a byte", 0},
 	{"white space inside", "record", flood(`{"format":"moistheat.load/1","id":"1","load":{`, " \t", `},"sterilizer":{},"packs":[]}`), nil, "", "JSON allows it", 0},
-	{"other white space", "record", fixed("\u00a0" + least), load.ErrSyntax, "", "0xc2", 0},
-	{"comment", "record", fixed("/* x */" + least), load.ErrSyntax, "", "does not start", 0},
-	{"trailing comma", "record", fixed(with(`"site":{},`)), load.ErrSyntax, "", "name in quotes", 0},
-	{"single quotes", "record", fixed(`{'format':1}`), load.ErrSyntax, "", "name in quotes", 0},
-	{"null", "record", fixed("null"), load.ErrShape, "", "want an object", 0},
-	{"a list", "record", fixed("[]"), load.ErrShape, "", "want an object", 0},
-	{"null for a list", "record", fixed(strings.Replace(least, "[]", "null", 1)), load.ErrShape, "/packs", "want an array", 0},
-	{"too large", "record", fixed(least + strings.Repeat(" ", 8<<20)), load.ErrLimit, "", "more than the 8388608 allowed", 0},
-	{"other document", "record", fixed(`{"format":"moistheat.test/1","id":"1","load":{},"sterilizer":{},"packs":[]}`), load.ErrShape, "/format", "want", 0},
+	{"other white space", "record", fixed("\u00a0" + least), moistheat.ErrSyntax, "", "0xc2", 0},
+	{"comment", "record", fixed("/* x */" + least), moistheat.ErrSyntax, "", "does not start", 0},
+	{"trailing comma", "record", fixed(with(`"site":{},`)), moistheat.ErrSyntax, "", "name in quotes", 0},
+	{"single quotes", "record", fixed(`{'format':1}`), moistheat.ErrSyntax, "", "name in quotes", 0},
+	{"null", "record", fixed("null"), moistheat.ErrShape, "", "want an object", 0},
+	{"a list", "record", fixed("[]"), moistheat.ErrShape, "", "want an object", 0},
+	{"null for a list", "record", fixed(strings.Replace(least, "[]", "null", 1)), moistheat.ErrShape, "/packs", "want an array", 0},
+	{"too large", "record", fixed(least + strings.Repeat(" ", 8<<20)), moistheat.ErrLimit, "", "more than the 8388608 allowed", 0},
+	{"other document", "record", fixed(`{"format":"moistheat.test/1","id":"1","load":{},"sterilizer":{},"packs":[]}`), moistheat.ErrShape, "/format", "want", 0},
 
 	// References.
-	{"reference to a file", "record", fixed(with(`"$ref":"file:///etc/passwd"`)), load.ErrShape, "/$ref", "unknown member", 0},
-	{"reference to the network", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","$ref":"https://example.com/x"}`), load.ErrShape, "/$ref", "unknown member", 0},
-	{"schema of the document's own", "record", fixed(with(`"$schema":"https://example.com/x","$id":"x"`)), load.ErrShape, "/$schema", "unknown member", 0},
-	{"policy out of its folder", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"../../../../etc/passwd"}`), load.ErrUnknownPolicy, "", "unknown policy", 0},
-	{"reference in a table", "table", fixed(`{"$ref":"file:///etc/passwd"}`), load.ErrShape, "/$ref", "unknown member", 0},
-	{"reference in figures", "figures", fixed(`{"$ref":"file:///etc/passwd"}`), load.ErrShape, "", "unknown member", 0},
-	{"reference in limits", "water", fixed(`{"$ref":"file:///etc/passwd"}`), load.ErrShape, "", "unknown member", 0},
+	{"reference to a file", "record", fixed(with(`"$ref":"file:///etc/passwd"`)), moistheat.ErrShape, "/$ref", "unknown member", 0},
+	{"reference to the network", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","$ref":"https://example.com/x"}`), moistheat.ErrShape, "/$ref", "unknown member", 0},
+	{"schema of the document's own", "record", fixed(with(`"$schema":"https://example.com/x","$id":"x"`)), moistheat.ErrShape, "/$schema", "unknown member", 0},
+	{"policy out of its folder", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"../../../../etc/passwd"}`), moistheat.ErrUnknown, "", "unknown policy", 0},
+	{"reference in a table", "table", fixed(`{"$ref":"file:///etc/passwd"}`), moistheat.ErrShape, "/$ref", "unknown member", 0},
+	{"reference in figures", "figures", fixed(`{"$ref":"file:///etc/passwd"}`), moistheat.ErrShape, "", "unknown member", 0},
+	{"reference in limits", "water", fixed(`{"$ref":"file:///etc/passwd"}`), moistheat.ErrShape, "", "unknown member", 0},
 
 	// More of a thing than there is.
-	{"a pack too many", "record", func(int) string { return packs(pack)(1001 * len(pack)) }, load.ErrLimit, "/packs", "more than 1000", 0},
-	{"many empty packs", "record", packs("{}"), load.ErrShape, "/packs/0", "is missing", 0},
-	{"many packs that are none", "validate", packs("1"), load.ErrShape, "/packs", "findings", 0},
-	{"many faults", "validate", namesEverywhere, load.ErrShape, "", "1001 findings", 0},
+	{"a pack too many", "record", func(int) string { return packs(pack)(1001 * len(pack)) }, moistheat.ErrLimit, "/packs", "more than 1000", 0},
+	{"many empty packs", "record", packs("{}"), moistheat.ErrShape, "/packs/0", "is missing", 0},
+	{"many packs that are none", "validate", packs("1"), moistheat.ErrShape, "/packs", "findings", 0},
+	{"many faults", "validate", namesEverywhere, moistheat.ErrShape, "", "1001 findings", 0},
 	{"many faulty columns", "validate", func(n int) string {
 		return list(cut(`"cycle":{"trace":{"time":{"unit":"s","values":[]},"temperatures":`), `{"values":[""]}`, "}}}")(n)
-	}, load.ErrShape, "", "findings", 0},
+	}, moistheat.ErrShape, "", "findings", 0},
 	{"many findings in a report", "validate report", func(n int) string {
 		return list(`{"format":"moistheat.report/1","findings":`, `{}`, "}")(n)
-	}, load.ErrShape, "", "findings", 0},
-	{"long unit code", "record", fixed(with(`"site":{"altitude":{"value":1,"unit":"` + strings.Repeat("m", 60) + `"}}`)), load.ErrShape, "/site/altitude/unit", "", 0},
-	{"unit code without end", "record", flood(cut(`"site":{"altitude":{"value":1,"unit":"`), "m", `"}}}`), load.ErrLimit, "/site/altitude/unit", "longer than the 4096", 0},
-	{"fraction of a second without end", "record", flood(cut(`"unloading":{"time":"2026-03-09T08:15:00.`), "9", `Z"}}`), load.ErrLimit, "/unloading/time", "longer than the 4096", 0},
-	{"no such instant", "record", fixed(with(`"unloading":{"time":"2026-02-30T25:61:61Z"}`)), load.ErrShape, "/unloading/time", "date and time", 0},
-	{"no such day", "record", fixed(strings.Replace(least, `"load":{}`, `"load":{"date":"0000-00-00"}`, 1)), load.ErrShape, "/load/date", "0000-00-00", 0},
+	}, moistheat.ErrShape, "", "findings", 0},
+	{"long unit code", "record", fixed(with(`"site":{"altitude":{"value":1,"unit":"` + strings.Repeat("m", 60) + `"}}`)), moistheat.ErrShape, "/site/altitude/unit", "", 0},
+	{"unit code without end", "record", flood(cut(`"site":{"altitude":{"value":1,"unit":"`), "m", `"}}}`), moistheat.ErrLimit, "/site/altitude/unit", "longer than the 4096", 0},
+	{"fraction of a second without end", "record", flood(cut(`"unloading":{"time":"2026-03-09T08:15:00.`), "9", `Z"}}`), moistheat.ErrLimit, "/unloading/time", "longer than the 4096", 0},
+	{"no such instant", "record", fixed(with(`"unloading":{"time":"2026-02-30T25:61:61Z"}`)), moistheat.ErrShape, "/unloading/time", "date and time", 0},
+	{"no such day", "record", fixed(strings.Replace(least, `"load":{}`, `"load":{"date":"0000-00-00"}`, 1)), moistheat.ErrShape, "/load/date", "0000-00-00", 0},
 
 	// The trace.
 	{"many samples", "record", list(columnHead, "1.5", columnTail), nil, "", "a trace may fill the document", 0},
-	{"null among samples", "record", fixed(columnHead + "[0,null]" + columnTail), load.ErrShape, seconds + "/1", "want a number", 0},
-	{"overlong sample", "record", flood(columnHead+"[0,1.", "5", "]"+columnTail), load.ErrLimit, seconds + "/1", "longer than 32 bytes", 0},
-	{"exponent bomb among samples", "record", fixed(columnHead + "[0,1e400]" + columnTail), load.ErrLimit, seconds + "/1", "exponent", 0},
-	{"texts of commas for samples", "record", list(columnHead, `"`+strings.Repeat(",", 4000)+`"`, columnTail), load.ErrShape, seconds + "/0", "want a number", 0},
-	{"bracket in a text for a sample", "record", fixed(columnHead + `["]"]` + columnTail), load.ErrShape, seconds + "/0", "want a number", 0},
-	{"samples of zero width", "trace", fixed(`{"time":{"unit":"s","values":[,]},"temperatures":[]}`), load.ErrSyntax, "/time/values/0", "does not start", 0},
+	{"null among samples", "record", fixed(columnHead + "[0,null]" + columnTail), moistheat.ErrShape, seconds + "/1", "want a number", 0},
+	{"overlong sample", "record", flood(columnHead+"[0,1.", "5", "]"+columnTail), moistheat.ErrLimit, seconds + "/1", "longer than 32 bytes", 0},
+	{"exponent bomb among samples", "record", fixed(columnHead + "[0,1e400]" + columnTail), moistheat.ErrLimit, seconds + "/1", "exponent", 0},
+	{"texts of commas for samples", "record", list(columnHead, `"`+strings.Repeat(",", 4000)+`"`, columnTail), moistheat.ErrShape, seconds + "/0", "want a number", 0},
+	{"bracket in a text for a sample", "record", fixed(columnHead + `["]"]` + columnTail), moistheat.ErrShape, seconds + "/0", "want a number", 0},
+	{"samples of zero width", "trace", fixed(`{"time":{"unit":"s","values":[,]},"temperatures":[]}`), moistheat.ErrSyntax, "/time/values/0", "does not start", 0},
 
 	// The other documents.
-	{"test with a duplicate name", "test", fixed(`{"format":"moistheat.test/1","format":"x"}`), load.ErrSyntax, "/format", "twice", 0},
-	{"stored with null", "stored", fixed(`{"format":null}`), load.ErrShape, "/format", "want a string", 0},
-	{"table of many rows", "table", list(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":`, "{}", "}"), load.ErrShape, "/rows/0", "missing", 0},
-	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), load.ErrLimit, "", "1048576", 0},
+	{"test with a duplicate name", "test", fixed(`{"format":"moistheat.test/1","format":"x"}`), moistheat.ErrSyntax, "/format", "twice", 0},
+	{"stored with null", "stored", fixed(`{"format":null}`), moistheat.ErrShape, "/format", "want a string", 0},
+	{"table of many rows", "table", list(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":`, "{}", "}"), moistheat.ErrShape, "/rows/0", "missing", 0},
+	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), moistheat.ErrLimit, "", "1048576", 0},
 
 	// What can not be meant.
-	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","broken":{}}]}`), load.ErrMeaning, "/rules/0", "record who decided", 0},
-	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), cycle.ErrNoTable, "/cycles/0", "no such table", 0},
-	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), packaging.ErrUnknownFigures, "/packaging", "../x", 0},
-	{"policy of nobody's limits", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","water":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), water.ErrUnknownLimits, "/water/0", "../x", 0},
-	{"policy that ends before it starts", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-09"}]}`), load.ErrMeaning, "/rules/0/until", "before it starts", 0},
-	{"figures that define lumens", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"greatest hollow A length","openEnds":1,"length":{"value":9,"unit":"m"},"source":{"document":"x","basis":"facility"}}]}`), load.ErrMeaning, "/figures/0", "are fixed", 0},
-	{"figures of nothing", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"least seal width","length":{"value":0,"unit":"mm"},"source":{"document":"x","basis":"facility"}}]}`), load.ErrMeaning, "/figures/0", "above zero", 0},
-	{"table without rows", "table", fixed(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":[]}`), load.ErrMeaning, "/rows", "none", 0},
+	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","broken":{}}]}`), moistheat.ErrInvalid, "/rules/0", "record who decided", 0},
+	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/cycles/0", "unknown table", 0},
+	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/packaging", "../x", 0},
+	{"policy of nobody's limits", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","water":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/water/0", "../x", 0},
+	{"policy that ends before it starts", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-09"}]}`), moistheat.ErrInvalid, "/rules/0/until", "before it starts", 0},
+	{"figures that define lumens", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"greatest hollow A length","openEnds":1,"length":{"value":9,"unit":"m"},"source":{"document":"x","basis":"facility"}}]}`), moistheat.ErrInvalid, "/figures/0", "are fixed", 0},
+	{"figures of nothing", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"least seal width","length":{"value":0,"unit":"mm"},"source":{"document":"x","basis":"facility"}}]}`), moistheat.ErrInvalid, "/figures/0", "above zero", 0},
+	{"table without rows", "table", fixed(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":[]}`), moistheat.ErrInvalid, "/rows", "none", 0},
 
 	// Streams.
 	{"line feeds alone", "records", flood("", "\n", ""), nil, "", "blank lines are passed over", -2},
 	{"line feeds of a history", "entries", flood(least+"\n", "\n", least), nil, "", "blank lines are passed over", 2},
 	{"lines of white space", "entries", flood(least+"\n", " \t\r\n", least), nil, "", "blank lines are passed over", 2},
-	{"blank lines between bad ones", "entries", flood("", "x"+strings.Repeat("\n", 4000), ""), load.ErrSyntax, "", "line 1,", 0},
-	{"bad lines of a byte", "entries", flood("", "x\n", ""), load.ErrSyntax, "", "line 1,", 0},
-	{"bad lines of two bytes", "records", flood("", "[]\n", ""), load.ErrShape, "", "line 1,", 0},
+	{"blank lines between bad ones", "entries", flood("", "x"+strings.Repeat("\n", 4000), ""), moistheat.ErrSyntax, "", "line 1:", 0},
+	{"bad lines of a byte", "entries", flood("", "x\n", ""), moistheat.ErrSyntax, "", "line 1:", 0},
+	{"bad lines of two bytes", "records", flood("", "[]\n", ""), moistheat.ErrShape, "", "line 1:", 0},
 	{"format at the end of a history's line", "entries", func(n int) string {
 		return "{" + strings.Repeat(" ", n) + `"a":"` + strings.Repeat(`\"`, 2000) + `","format":"moistheat.stored/1"}`
-	}, load.ErrShape, "/a", "unknown member", 0},
-	{"one bad line", "records", fixed(least + "\n{\n" + least + "\n"), load.ErrSyntax, "", "line 2", 2},
-	{"line feed inside a text", "records", fixed(least + "\n" + strings.Replace(least, `"1"`, "\"1\n\"", 1) + "\n" + least), load.ErrSyntax, "/id", "line 2", 2},
-	{"line too long", "records", func(int) string { return least + "\n" + strings.Repeat(" ", 9<<20) + "\n" + least + "\n" }, load.ErrLimit, "", "line 2", 2},
-	{"line too long without end", "records", func(int) string { return least + "\n" + strings.Repeat("[", 9<<20) }, load.ErrLimit, "", "line 2", 1},
+	}, moistheat.ErrShape, "/a", "unknown member", 0},
+	{"one bad line", "records", fixed(least + "\n{\n" + least + "\n"), moistheat.ErrSyntax, "", "line 2", 2},
+	{"line feed inside a text", "records", fixed(least + "\n" + strings.Replace(least, `"1"`, "\"1\n\"", 1) + "\n" + least), moistheat.ErrSyntax, "/id", "line 2", 2},
+	{"line too long", "records", func(int) string { return least + "\n" + strings.Repeat(" ", 9<<20) + "\n" + least + "\n" }, moistheat.ErrLimit, "", "line 2", 2},
+	{"line too long without end", "records", func(int) string { return least + "\n" + strings.Repeat("[", 9<<20) }, moistheat.ErrLimit, "", "line 2", 1},
 	{"CR LF", "records", fixed(least + "\r\n" + least + "\r\n"), nil, "", "a carriage return is white space of JSON", 2},
-	{"CR alone", "records", fixed(least + "\r" + least + "\r"), load.ErrSyntax, "", "follows the end", 0},
+	{"CR alone", "records", fixed(least + "\r" + least + "\r"), moistheat.ErrSyntax, "", "follows the end", 0},
 	{"LF CR", "records", fixed(least + "\n\r" + least + "\n\r"), nil, "", "a carriage return is white space of JSON", 2},
 	{"blank lines", "records", flood(least+"\n", "\n", least), nil, "", "blank lines are passed over", 2},
-	{"two documents on a line", "records", fixed(least + " " + least + "\n" + least), load.ErrSyntax, "", "line 1", 1},
-	{"a document over two lines", "records", fixed(least[:40] + "\n" + least[40:] + "\n" + least), load.ErrSyntax, "", "line 1", 1},
-	{"byte order mark of a stream", "records", fixed("\ufeff" + least + "\n" + least), load.ErrSyntax, "", "byte order mark", 1},
-	{"null byte between lines", "records", fixed(least + "\n\x00\n" + least), load.ErrSyntax, "", "line 2", 2},
-	{"line separator of Unicode", "records", fixed(least + "\u2028" + least + "\n"), load.ErrSyntax, "", "follows the end", 0},
-	{"record separator of RFC 7464", "records", fixed("\x1e" + least + "\n"), load.ErrSyntax, "", "does not start", 0},
-	{"a list of records", "records", fixed("[" + least + "]"), load.ErrShape, "", "want an object", 0},
-	{"bad line of a history", "entries", fixed(least + "\n{\"format\":\"moistheat.nothing/1\"}\n" + least), load.ErrShape, "", "line 2", 2},
+	{"two documents on a line", "records", fixed(least + " " + least + "\n" + least), moistheat.ErrSyntax, "", "line 1", 1},
+	{"a document over two lines", "records", fixed(least[:40] + "\n" + least[40:] + "\n" + least), moistheat.ErrSyntax, "", "line 1", 1},
+	{"byte order mark of a stream", "records", fixed("\ufeff" + least + "\n" + least), moistheat.ErrSyntax, "", "byte order mark", 1},
+	{"null byte between lines", "records", fixed(least + "\n\x00\n" + least), moistheat.ErrSyntax, "", "line 2", 2},
+	{"line separator of Unicode", "records", fixed(least + "\u2028" + least + "\n"), moistheat.ErrSyntax, "", "follows the end", 0},
+	{"record separator of RFC 7464", "records", fixed("\x1e" + least + "\n"), moistheat.ErrSyntax, "", "does not start", 0},
+	{"a list of records", "records", fixed("[" + least + "]"), moistheat.ErrShape, "", "want an object", 0},
+	{"bad line of a history", "entries", fixed(least + "\n{\"format\":\"moistheat.nothing/1\"}\n" + least), moistheat.ErrShape, "", "line 2", 2},
 	{"format by escape", "entries", fixed(strings.Replace(least, "moistheat.load/1", `moistheat\u002eload\/1`, 1)), nil, "", "an escape stands for its character", 1},
 
 	// CSV of a recorder.
-	{"quote without end", "csv", flood("0,134\n1,\"", "x", ""), load.ErrLimit, "", "line 2", 0},
-	{"short quote without end", "csv", fixed("0,134\n1,\"x\n2,135\n"), load.ErrSyntax, "", "line", 0},
-	{"quote inside a cell", "csv", fixed("0,13\"4\n"), load.ErrSyntax, "", "line 1", 0},
-	{"a line of many cells", "csv", flood("0,134", ",1", "\n1,135\n"), load.ErrLimit, "", "line 1", 0},
-	{"a line of many cells, folded in quotes", "csv", flood("0,134\n1,135", ",\"\n\"", "\n1,135\n"), load.ErrLimit, "", "line 2", 0},
-	{"line of another length", "csv", fixed("0,134\n1\n"), load.ErrSyntax, "", "line 2", 0},
-	{"NaN in a cell", "csv", fixed("0,NaN\n"), load.ErrShape, "", "column 2", 0},
-	{"Inf in a cell", "csv", fixed("0,+Inf\n"), load.ErrShape, "", "column 2", 0},
-	{"hexadecimal in a cell", "csv", fixed("0,0x1p4\n"), load.ErrShape, "", "column 2", 0},
-	{"overflow in a cell", "csv", fixed("0,1e999\n"), load.ErrShape, "", "column 2", 0},
-	{"digit flood in a cell", "csv", func(n int) string { return "0," + strings.Repeat("1", min(n, 60_000)) + "\n" }, load.ErrShape, "", "column 2", 0},
-	{"null byte in a cell", "csv", fixed("0,13\x004\n"), load.ErrShape, "", "column 2", 0},
-	{"formula in a cell", "csv", fixed("0,=1+1\n"), load.ErrShape, "", "column 2", 0},
-	{"decimal comma", "csv", fixed("0,\"134,2\"\n"), load.ErrShape, "", "column 2", 0},
-	{"digits of another script in a cell", "csv", fixed("0,\u0661\u0663\u0664\n"), load.ErrShape, "", "column 2", 0},
-	{"empty cell", "csv", fixed("0,\n"), load.ErrShape, "", "empty", 0},
-	{"CSV too large", "csv", func(int) string { return strings.Repeat("0,134\n", 6<<20) }, load.ErrLimit, "", "more than", 0},
+	{"quote without end", "csv", flood("0,134\n1,\"", "x", ""), moistheat.ErrLimit, "", "line 2", 0},
+	{"short quote without end", "csv", fixed("0,134\n1,\"x\n2,135\n"), moistheat.ErrSyntax, "", "line", 0},
+	{"quote inside a cell", "csv", fixed("0,13\"4\n"), moistheat.ErrSyntax, "", "line 1", 0},
+	{"a line of many cells", "csv", flood("0,134", ",1", "\n1,135\n"), moistheat.ErrLimit, "", "line 1", 0},
+	{"a line of many cells, folded in quotes", "csv", flood("0,134\n1,135", ",\"\n\"", "\n1,135\n"), moistheat.ErrLimit, "", "line 2", 0},
+	{"line of another length", "csv", fixed("0,134\n1\n"), moistheat.ErrSyntax, "", "line 2", 0},
+	{"NaN in a cell", "csv", fixed("0,NaN\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"Inf in a cell", "csv", fixed("0,+Inf\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"hexadecimal in a cell", "csv", fixed("0,0x1p4\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"overflow in a cell", "csv", fixed("0,1e999\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"digit flood in a cell", "csv", func(n int) string { return "0," + strings.Repeat("1", min(n, 60_000)) + "\n" }, moistheat.ErrShape, "", "column 2", 0},
+	{"null byte in a cell", "csv", fixed("0,13\x004\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"formula in a cell", "csv", fixed("0,=1+1\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"decimal comma", "csv", fixed("0,\"134,2\"\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"digits of another script in a cell", "csv", fixed("0,\u0661\u0663\u0664\n"), moistheat.ErrShape, "", "column 2", 0},
+	{"empty cell", "csv", fixed("0,\n"), moistheat.ErrShape, "", "empty", 0},
+	{"CSV too large", "csv", func(int) string { return strings.Repeat("0,134\n", 6<<20) }, moistheat.ErrLimit, "", "more than", 0},
 }...)
 
 // heads opens a document of each reader that takes one, with the name of a list of it
@@ -398,24 +384,24 @@ func everywhere() []hostile {
 		}
 		object := "{" + strings.TrimSuffix(manyNames(250), ",") + "}"
 		in, out := h.open+","+h.before+`"`+h.list+`":`, h.after+"}"
-		add("white space inside", flood(h.open, " \t", "}"), load.ErrShape, "")
-		add("lists without end", flood(in, "[", ""), load.ErrLimit, "nested deeper")
-		add("objects without end", flood(in, `{"a":`, ""), load.ErrLimit, "nested deeper")
-		add("digit flood", flood(h.open+`,"x":`, "7", "}"), load.ErrLimit, "longer than 32 bytes")
-		add("exponent bomb", fixed(h.open+`,"x":1e1000001}`), load.ErrLimit, "exponent")
-		add("NaN", fixed(h.open+`,"x":NaN}`), load.ErrSyntax, "does not start")
-		add("huge text", func(n int) string { return flood(h.open+`,"x":"`, "x", `"}`)(2 * n) }, load.ErrLimit, "longer than the") // a report's may be longer
-		add("backslash flood", func(n int) string { return flood(h.open+`,"x":"`, `\\`, `"}`)(3 * n) }, load.ErrLimit, "longer than the")
-		add("high surrogate alone", fixed(h.open+`,"x":"\ud83d"}`), load.ErrSyntax, "surrogate")
-		add("duplicate name by escape", fixed(h.open+`,"\u0066ormat":""}`), load.ErrSyntax, "twice")
-		add("duplicate name far apart", flood(h.open+`,"x":`, " ", `1,"\u0078":2}`), load.ErrSyntax, "twice")
-		add("too many names", func(n int) string { return h.open + "," + strings.TrimSuffix(manyNames(max(257, n/8)), ",") + "}" }, load.ErrLimit, "more than 256 names")
-		add("many objects of many names", list(in, object, out), load.ErrShape, "")
-		add("many empty elements", list(in, "{}", out), load.ErrShape, "")
-		add("many numbers for objects", list(in, "1", out), load.ErrShape, "")
-		add("many texts for objects", list(in, `"`+strings.Repeat(`\u002c`, 600)+`"`, out), load.ErrShape, "")
-		add("byte order mark", fixed("\ufeff"+h.open+"}"), load.ErrSyntax, "byte order mark")
-		add("cut off", fixed(h.open), load.ErrSyntax, "")
+		add("white space inside", flood(h.open, " \t", "}"), moistheat.ErrShape, "")
+		add("lists without end", flood(in, "[", ""), moistheat.ErrLimit, "nested deeper")
+		add("objects without end", flood(in, `{"a":`, ""), moistheat.ErrLimit, "nested deeper")
+		add("digit flood", flood(h.open+`,"x":`, "7", "}"), moistheat.ErrLimit, "longer than 32 bytes")
+		add("exponent bomb", fixed(h.open+`,"x":1e1000001}`), moistheat.ErrLimit, "exponent")
+		add("NaN", fixed(h.open+`,"x":NaN}`), moistheat.ErrSyntax, "does not start")
+		add("huge text", func(n int) string { return flood(h.open+`,"x":"`, "x", `"}`)(2 * n) }, moistheat.ErrLimit, "longer than the") // a report's may be longer
+		add("backslash flood", func(n int) string { return flood(h.open+`,"x":"`, `\\`, `"}`)(3 * n) }, moistheat.ErrLimit, "longer than the")
+		add("high surrogate alone", fixed(h.open+`,"x":"\ud83d"}`), moistheat.ErrSyntax, "surrogate")
+		add("duplicate name by escape", fixed(h.open+`,"\u0066ormat":""}`), moistheat.ErrSyntax, "twice")
+		add("duplicate name far apart", flood(h.open+`,"x":`, " ", `1,"\u0078":2}`), moistheat.ErrSyntax, "twice")
+		add("too many names", func(n int) string { return h.open + "," + strings.TrimSuffix(manyNames(max(257, n/8)), ",") + "}" }, moistheat.ErrLimit, "more than 256 names")
+		add("many objects of many names", list(in, object, out), moistheat.ErrShape, "")
+		add("many empty elements", list(in, "{}", out), moistheat.ErrShape, "")
+		add("many numbers for objects", list(in, "1", out), moistheat.ErrShape, "")
+		add("many texts for objects", list(in, `"`+strings.Repeat(`\u002c`, 600)+`"`, out), moistheat.ErrShape, "")
+		add("byte order mark", fixed("\ufeff"+h.open+"}"), moistheat.ErrSyntax, "byte order mark")
+		add("cut off", fixed(h.open), moistheat.ErrSyntax, "")
 	}
 	return all
 }
@@ -517,10 +503,10 @@ func TestHostile(t *testing.T) {
 			}
 			_, verdict := readers["validate"](data)
 			assert.Equal(t, err == nil, verdict == nil, "the schema: %v, the reader: %v", verdict, err)
-			if h.want == load.ErrLimit && h.name == "a pack too many" {
+			if h.want == moistheat.ErrLimit && h.name == "a pack too many" {
 				return // a finding: the document could be checked
 			}
-			if h.want == load.ErrLimit || h.want == load.ErrSyntax {
+			if h.want == moistheat.ErrLimit || h.want == moistheat.ErrSyntax {
 				require.ErrorIs(t, verdict, h.want)
 				p, o, _ := place(verdict)
 				assert.Equal(t, pointer, p)
@@ -548,16 +534,16 @@ func TestTruncatedEverywhere(t *testing.T) {
 		step := 1 + len(data)/4000
 		for i := 0; i < len(data); i += step {
 			_, err := readers[name](data[:i])
-			require.ErrorIs(t, err, load.ErrSyntax, "%s, %d bytes", name, i)
+			require.ErrorIs(t, err, moistheat.ErrSyntax, "%s, %d bytes", name, i)
 			if _, offset, _ := place(err); offset >= 0 {
 				require.LessOrEqual(t, offset, int64(i))
 			}
 			if name == "record" {
 				_, err := readers["validate"](data[:i])
-				require.ErrorIs(t, err, load.ErrSyntax, "%d bytes", i)
+				require.ErrorIs(t, err, moistheat.ErrSyntax, "%d bytes", i)
 				_, err = readers["records"](append(data[:i:i], '\n'))
 				if len(bytes.TrimSpace(data[:i])) > 0 {
-					require.ErrorIs(t, err, load.ErrSyntax, "%d bytes", i)
+					require.ErrorIs(t, err, moistheat.ErrSyntax, "%d bytes", i)
 				}
 			}
 		}
@@ -649,7 +635,7 @@ func TestMillionFindings(t *testing.T) {
 	// Whole findings, so many, are more than a report may have of bytes.
 	const whole = `{"rule":"r","outcome":"met","severity":"note","kind":"limit","pointer":"","message":"m"}`
 	_, err := schema.Validate(schema.Report, []byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", million-1)+whole+"]}"))
-	require.ErrorIs(t, err, schema.ErrLimit)
+	require.ErrorIs(t, err, moistheat.ErrLimit)
 
 	// As many as fit are too many. 25,001 of them were looked at.
 	findings, err = schema.Validate(schema.Report, []byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", 700_000-1)+whole+"]}"))

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/schema"
 )
 
@@ -249,7 +250,7 @@ func TestEveryKeyword(t *testing.T) {
 					return // a text there is the name of a policy
 				}
 				_, findings, err := fits(t, kind, data)
-				hit := errors.Is(err, schema.ErrLimit) && strings.HasSuffix(m.place, "/maxLength")
+				hit := errors.Is(err, moistheat.ErrLimit) && strings.HasSuffix(m.place, "/maxLength")
 				require.True(t, err == nil || hit, "%s: %v", m.place, err)
 				keyword := m.place[strings.LastIndexByte(m.place, '/')+1:]
 				for _, f := range findings {

@@ -2,11 +2,15 @@ package schema
 
 import (
 	"embed"
+	"example.com/moistheat"
 	"io/fs"
 
 	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/strictjson"
 )
+
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
 // Kind is a kind of document that has a schema. The zero Kind is invalid.
 type Kind uint8

@@ -16,7 +16,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
@@ -82,7 +81,7 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		_, err = load.ParsePolicy(data)
 	case schema.CycleTable:
 		_, err = cycle.ParseTable(data)
-		if e := (*cycle.TableError)(nil); errors.As(err, &e) {
+		if e := (*moistheat.DocumentError)(nil); errors.As(err, &e) {
 			return false, e.Offset >= 0
 		}
 	case schema.PackagingFigures:
@@ -92,7 +91,7 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 	default:
 		panic("no reader for " + kind.String())
 	}
-	return err == nil, errors.Is(err, strictjson.ErrShape) || errors.Is(err, strictjson.ErrSyntax) || errors.Is(err, strictjson.ErrLimit)
+	return err == nil, errors.Is(err, moistheat.ErrShape) || errors.Is(err, moistheat.ErrSyntax) || errors.Is(err, moistheat.ErrLimit)
 }
 
 // oneLine reads a document as one line of a history. White space is not part of what
@@ -105,7 +104,7 @@ func oneLine(data []byte) error {
 		return r
 	}, data)
 	if bytes.Contains(data, []byte{'\n'}) && !json.Valid(data) {
-		return strictjson.ErrSyntax // such as a text with a line break in it
+		return moistheat.ErrSyntax // such as a text with a line break in it
 	}
 	n := 0
 	for _, err := range load.Entries(bytes.NewReader(line)) {
@@ -114,7 +113,7 @@ func oneLine(data []byte) error {
 		}
 	}
 	if n != 1 {
-		return strictjson.ErrSyntax
+		return moistheat.ErrSyntax
 	}
 	return nil
 }

@@ -17,6 +17,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/strictjson"
+	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/packaging"
@@ -85,10 +86,19 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 		c.same(typ.Elem(), n["items"], at+"/*")
 	case typ.Kind() == reflect.Pointer:
 		c.same(typ.Elem(), node, at)
+	case typ == reflect.TypeFor[moistheat.Sources]():
+		kind("array")
+		c.same(reflect.TypeFor[moistheat.Source](), n["items"], at+"/*")
+	case typ == reflect.TypeFor[moistheat.Reason]():
+		kind("string")
+		assert.Len(c.t, words(n["enum"]), 7, at)
 	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/patch/*/op"): // text that is read later
 		assert.Equal(c.t, []string{"add", "replace", "remove"}, words(n["enum"]), at)
 	case typ.Kind() == reflect.String && strings.HasSuffix(at, "/staged/between"): // the reader asks for the words
 		assert.Equal(c.t, []string{"lower step", "line"}, words(n["enum"]), at)
+	case typ.Kind() == reflect.String && wordlist.Of(typ) != nil:
+		kind("string")
+		assert.ElementsMatch(c.t, wordlist.Of(typ), words(n["enum"]), at)
 	case typ.Kind() == reflect.String:
 		kind("string")
 		assert.NotContains(c.t, n, "enum", at)

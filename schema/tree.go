@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/internal/guard"
 )
 
 // column is the name of the members that hold one number a sample. In every schema
@@ -190,7 +190,7 @@ func (t *tree) pointer() string {
 	for _, s := range t.path {
 		b.WriteByte('/')
 		if s.member {
-			b.WriteString(strictjson.Escape(s.name))
+			b.WriteString(guard.Escape(s.name))
 		} else {
 			b.WriteString(strconv.Itoa(s.index))
 		}
@@ -209,7 +209,7 @@ func (t *tree) quoted() []byte {
 		}
 		if (end-slashes)%2 == 0 {
 			t.pos = end + 1
-			return strictjson.Unquote(t.data[start:end])
+			return guard.Unquote(t.data[start:end])
 		}
 		end++
 	}

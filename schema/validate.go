@@ -1,17 +1,15 @@
 package schema
 
 import (
-	"cmp"
 	"encoding/json"
-	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 )
@@ -21,37 +19,6 @@ const (
 	maxFindings = 1000 // in the result; one more counts those beyond
 	maxFaulty   = 25   // entries with faults in one list; those after are not looked at
 )
-
-// The reasons for an [Error].
-var (
-	// ErrLimit: larger, deeper or longer than allowed.
-	ErrLimit = strictjson.ErrLimit
-	// ErrSyntax: not one JSON value in strict UTF-8 without duplicate names.
-	ErrSyntax = strictjson.ErrSyntax
-	// ErrKind: the kind of document is invalid.
-	ErrKind = errors.New("invalid kind of document")
-)
-
-// Error says why a document could not be checked. It unwraps to [ErrLimit],
-// [ErrSyntax] or [ErrKind].
-type Error struct {
-	Offset  int64  // byte offset in the document
-	Pointer string // RFC 6901 pointer to the value in question
-	Problem string // what is wrong and what to do
-	Err     error
-}
-
-func (e *Error) Error() string {
-	e = cmp.Or(e, &Error{})
-	where := e.Pointer
-	if where == "" {
-		where = "the document"
-	}
-	return fmt.Sprintf("schema: %s: %s (byte %d)", where, e.Problem, e.Offset)
-}
-
-// Unwrap returns the reason.
-func (e *Error) Unwrap() error { return cmp.Or(e, &Error{}).Err }
 
 // Validate checks a document against the schema of a kind and returns what is wrong
 // with it, ordered by pointer and rule: nothing for a document that fits.
@@ -63,22 +30,19 @@ func (e *Error) Unwrap() error { return cmp.Or(e, &Error{}).Err }
 // list may have; that is a finding that is [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
 // the others.
 //
-// An error is an [*Error] and means that nothing was checked: the bytes are not
+// An error is a [*moistheat.DocumentError] and means that nothing was checked: the bytes are not
 // strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	if !kind.isValid() {
-		return nil, &Error{Problem: kind.String() + " is not a kind of document", Err: ErrKind}
+		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1,
+			Problem: kind.String() + " is not a kind of document"}
 	}
 	if err := strictjson.Check(data, kind.limits()); err != nil {
-		e := (*strictjson.Error)(nil)
-		if !errors.As(err, &e) {
-			return nil, err
-		}
-		return nil, &Error{e.Offset, e.Pointer, e.Problem, e.Err}
+		return nil, err
 	}
 	s := schemaOf(kind)
 	t := tree{data: data, limit: s.longest, names: s.names}
-	v := validation{schema: s, root: t.value(), columns: t.columns, cut: t.cut}
+	v := validation{list: book.List(nil), schema: s, root: t.value(), columns: t.columns, cut: t.cut}
 	v.run()
 	return v.findings(), nil
 }
@@ -89,7 +53,7 @@ type validation struct {
 	root    any
 	columns map[string]*shortened
 	cut     map[string]int
-	list    check.List
+	list    ask.List
 }
 
 // run asks the engine. Whatever goes wrong in there is a finding.
@@ -119,7 +83,7 @@ func (v *validation) run() {
 }
 
 func (v *validation) internal() {
-	v.list.Add(&checkInternal, moistheat.Internal, moistheat.Structure, "")
+	v.list.Add(checkInternal, moistheat.Internal, "")
 }
 
 // findings returns what was found in order, each thing once.
@@ -129,7 +93,7 @@ func (v *validation) findings() []moistheat.Finding {
 	all = slices.CompactFunc(all, func(f, g moistheat.Finding) bool { return f.Compare(g) == 0 })
 	if more := len(all) - maxFindings; more > 0 {
 		v.list.Findings = slices.Clip(all[:maxFindings])
-		check.With(v.list.Add(&findingsOmitted, moistheat.Broken, moistheat.Structure, ""), "count", strconv.Itoa(more))
+		ask.With(v.list.Add(findingsOmitted, moistheat.Broken, ""), "count", strconv.Itoa(more))
 		all = v.list.Findings
 		slices.SortFunc(all, moistheat.Finding.Compare)
 	}
@@ -164,9 +128,9 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 func (v *validation) unchecked(pointer string, count int) {
 	count += v.cut[pointer]
 	delete(v.cut, pointer)
-	f := v.list.Add(&itemsUnchecked, moistheat.Undetermined, moistheat.Structure, pointer)
+	f := v.list.Add(itemsUnchecked, moistheat.Undetermined, pointer)
 	f.Table = v.id
-	check.With(f, "count", strconv.Itoa(count))
+	ask.With(f, "count", strconv.Itoa(count))
 }
 
 // fault is one cause in the terms of the document and its schema.
@@ -181,14 +145,14 @@ type fault struct {
 // document, never from the engine.
 func (v *validation) explain(at fault) {
 	above, keyword := cut(at.place)
-	rule := ruleFor(keyword)
+	rule, known := ruleFor(keyword)
 	switch {
 	case at.asked == false && keyword != "additionalProperties": // a member that nothing satisfies
 		_, name := cut(at.pointer)
-		f := check.With(v.add(&memberUnknown, at.pointer, at), "member", text(unescape(name)))
-		check.With(f, "hint", ": it does not go with the others")
+		f := ask.With(v.add(memberUnknown, at.pointer, at), "member", text(unescape(name)))
+		ask.With(f, "hint", ": it does not go with the others")
 		return
-	case rule == nil:
+	case !known:
 		v.internal()
 		return
 	}
@@ -197,7 +161,7 @@ func (v *validation) explain(at fault) {
 		object, _ := at.got.(map[string]any)
 		for _, name := range words(at.asked) {
 			if _, has := object[name]; !has {
-				check.With(v.add(rule, at.pointer, at), "member", text(name))
+				ask.With(v.add(rule, at.pointer, at), "member", text(name))
 			}
 		}
 	case "additionalProperties":
@@ -207,8 +171,8 @@ func (v *validation) explain(at fault) {
 		names := slices.Sorted(maps.Keys(known))
 		for name := range object {
 			if _, has := known[name]; !has {
-				f := v.add(rule, at.pointer+"/"+strictjson.Escape(name), at)
-				check.With(check.With(f, "member", text(name)), "hint", hint(name, names))
+				f := v.add(rule, at.pointer+"/"+guard.Escape(name), at)
+				ask.With(ask.With(f, "member", text(name)), "hint", hint(name, names))
 			}
 		}
 	case "type":
@@ -217,23 +181,23 @@ func (v *validation) explain(at fault) {
 		if n, ok := at.got.(json.Number); ok && want == "integer" {
 			got = n.String()
 		}
-		check.With(check.With(v.add(rule, at.pointer, at), "want", sorts(want)), "got", got)
+		ask.With(ask.With(v.add(rule, at.pointer, at), "want", sorts(want)), "got", got)
 	case "enum":
 		given, _ := at.got.(string)
 		list := words(at.asked)
-		f := check.With(check.With(v.add(rule, at.pointer, at), "want", listed(list)), "got", show(at.got))
-		check.With(f, "hint", hint(given, list))
+		f := ask.With(ask.With(v.add(rule, at.pointer, at), "want", listed(list)), "got", show(at.got))
+		ask.With(f, "hint", hint(given, list))
 	case "format", "pattern":
 		node, _ := lookup(v.doc, above)
-		check.With(check.With(v.add(rule, at.pointer, at), "want", described(node)), "got", show(at.got))
+		ask.With(ask.With(v.add(rule, at.pointer, at), "want", described(node)), "got", show(at.got))
 	default:
-		check.With(check.With(v.add(rule, at.pointer, at), "want", bound(keyword, at.asked)), "got", show(at.got))
+		ask.With(ask.With(v.add(rule, at.pointer, at), "want", bound(keyword, at.asked)), "got", show(at.got))
 	}
 }
 
 // add enters a finding. An element of a column gets back the index it has in the
 // document.
-func (v *validation) add(r *moistheat.Rule, pointer string, at fault) *moistheat.Finding {
+func (v *validation) add(r ask.ID, pointer string, at fault) *moistheat.Finding {
 	if above, last := cut(pointer); len(v.columns) > 0 {
 		if c := v.columns[above]; c != nil {
 			if i, err := strconv.Atoi(last); err == nil && i < len(c.at) {
@@ -245,7 +209,32 @@ func (v *validation) add(r *moistheat.Rule, pointer string, at fault) *moistheat
 			}
 		}
 	}
-	f := v.list.Add(r, moistheat.Broken, moistheat.Structure, pointer)
+	f := v.list.Add(r, moistheat.Broken, pointer)
 	f.Table = v.id + "#" + at.place
 	return f
+}
+
+// ruleFor returns the rule that a keyword of the schemas stands for.
+func ruleFor(keyword string) (rule ask.ID, ok bool) {
+	switch keyword {
+	case "required":
+		return requiredMissing, true
+	case "additionalProperties":
+		return memberUnknown, true
+	case "type":
+		return valueType, true
+	case "enum":
+		return valueEnum, true
+	case "const":
+		return valueConst, true
+	case "format", "pattern":
+		return valueFormat, true
+	case "minLength", "maxLength":
+		return valueLength, true
+	case "minimum", "maximum":
+		return valueRange, true
+	case "minItems", "maxItems":
+		return itemsCount, true
+	}
+	return 0, false
 }

@@ -13,6 +13,47 @@ type Unit interface {
 	dimension() Dimension
 }
 
+// UnitOf is a unit of one dimension. Its instances have names, such as [MassUnit], and
+// their values are the constants below. The zero unit is invalid.
+type UnitOf[D marker] uint8
+
+// marker is a type that stands for a dimension.
+type marker interface{ dimension() Dimension }
+
+func (UnitOf[D]) dimension() Dimension {
+	var d D
+	return d.dimension()
+}
+
+// String returns the UCUM code.
+func (u UnitOf[D]) String() string {
+	if c := u.dimension().info(uint8(u)).code; c != "" {
+		return c
+	}
+	return "invalid unit"
+}
+
+// MarshalText writes the UCUM code.
+func (u UnitOf[D]) MarshalText() ([]byte, error) {
+	c := u.dimension().info(uint8(u)).code
+	if c == "" && u != 0 {
+		return nil, fmt.Errorf("units: %d is no unit of %s", uint8(u), u.dimension())
+	}
+	return []byte(c), nil
+}
+
+// UnmarshalText is [ParseUnit].
+func (u *UnitOf[D]) UnmarshalText(text []byte) error {
+	v, err := ParseUnit[UnitOf[D]](string(text))
+	switch {
+	case u == nil:
+		return errNil
+	case err == nil:
+		*u = v
+	}
+	return err
+}
+
 // Dimension says what sort of quantity a [Value] is. The zero Dimension is
 // invalid.
 type Dimension uint8
@@ -76,8 +117,59 @@ type (
 	FormazinTurbidity   = Quantity[FormazinTurbidityUnit]
 )
 
+// One marker stands for each dimension that has a unit type.
+type (
+	mass                  struct{}
+	length                struct{}
+	temperature           struct{}
+	temperatureDifference struct{}
+	absolutePressure      struct{}
+	gaugePressure         struct{}
+	pressureRate          struct{}
+	duration              struct{}
+	conductivity          struct{}
+	ratio                 struct{}
+	area                  struct{}
+	volume                struct{}
+	density               struct{}
+	forcePerWidth         struct{}
+	resistivity           struct{}
+	massConcentration     struct{}
+	amountConcentration   struct{}
+	hardness              struct{}
+	colonyCount           struct{}
+	endotoxin             struct{}
+	ph                    struct{}
+	turbidity             struct{}
+	formazinTurbidity     struct{}
+)
+
+func (mass) dimension() Dimension                  { return DimMass }
+func (length) dimension() Dimension                { return DimLength }
+func (temperature) dimension() Dimension           { return DimTemperature }
+func (temperatureDifference) dimension() Dimension { return DimTemperatureDifference }
+func (absolutePressure) dimension() Dimension      { return DimAbsolutePressure }
+func (gaugePressure) dimension() Dimension         { return DimGaugePressure }
+func (pressureRate) dimension() Dimension          { return DimPressureRate }
+func (duration) dimension() Dimension              { return DimDuration }
+func (conductivity) dimension() Dimension          { return DimConductivity }
+func (ratio) dimension() Dimension                 { return DimRatio }
+func (area) dimension() Dimension                  { return DimArea }
+func (volume) dimension() Dimension                { return DimVolume }
+func (density) dimension() Dimension               { return DimDensity }
+func (forcePerWidth) dimension() Dimension         { return DimForcePerWidth }
+func (resistivity) dimension() Dimension           { return DimResistivity }
+func (massConcentration) dimension() Dimension     { return DimMassConcentration }
+func (amountConcentration) dimension() Dimension   { return DimAmountConcentration }
+func (hardness) dimension() Dimension              { return DimHardness }
+func (colonyCount) dimension() Dimension           { return DimColonyCount }
+func (endotoxin) dimension() Dimension             { return DimEndotoxin }
+func (ph) dimension() Dimension                    { return DimPH }
+func (turbidity) dimension() Dimension             { return DimTurbidity }
+func (formazinTurbidity) dimension() Dimension     { return DimFormazinTurbidity }
+
 // MassUnit is a unit of mass.
-type MassUnit uint8
+type MassUnit = UnitOf[mass]
 
 // Units of mass. Kilogram is the base unit.
 const (
@@ -91,19 +183,8 @@ const (
 	TroyOunce // 480 grains
 )
 
-func (MassUnit) dimension() Dimension { return DimMass }
-
-// String returns the UCUM code.
-func (u MassUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u MassUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *MassUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // LengthUnit is a unit of length.
-type LengthUnit uint8
+type LengthUnit = UnitOf[length]
 
 // Units of length. Metre is the base unit.
 const (
@@ -117,19 +198,8 @@ const (
 	Mil  // a thousandth of an inch
 )
 
-func (LengthUnit) dimension() Dimension { return DimLength }
-
-// String returns the UCUM code.
-func (u LengthUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u LengthUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *LengthUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // TemperatureUnit is a unit of temperature, that is of a point on a scale.
-type TemperatureUnit uint8
+type TemperatureUnit = UnitOf[temperature]
 
 // Units of temperature. Kelvin is the base unit.
 const (
@@ -138,19 +208,8 @@ const (
 	Fahrenheit
 )
 
-func (TemperatureUnit) dimension() Dimension { return DimTemperature }
-
-// String returns the UCUM code.
-func (u TemperatureUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u TemperatureUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *TemperatureUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // TemperatureDifferenceUnit is a unit of temperature difference.
-type TemperatureDifferenceUnit uint8
+type TemperatureDifferenceUnit = UnitOf[temperatureDifference]
 
 // Units of temperature difference. UCUM has no code for a difference in degrees
 // Celsius: one degree is one kelvin, so write K. A difference in degrees
@@ -160,19 +219,8 @@ const (
 	FahrenheitDifference
 )
 
-func (TemperatureDifferenceUnit) dimension() Dimension { return DimTemperatureDifference }
-
-// String returns the UCUM code.
-func (u TemperatureDifferenceUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u TemperatureDifferenceUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *TemperatureDifferenceUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // AbsolutePressureUnit is a unit of pressure counted from vacuum.
-type AbsolutePressureUnit uint8
+type AbsolutePressureUnit = UnitOf[absolutePressure]
 
 // Units of absolute pressure. Pascal is the base unit. The columns of mercury and
 // water are those of UCUM; other conventions for an inch of mercury lie between
@@ -192,19 +240,8 @@ const (
 	InchOfWater         // 249.08891 Pa
 )
 
-func (AbsolutePressureUnit) dimension() Dimension { return DimAbsolutePressure }
-
-// String returns the UCUM code.
-func (u AbsolutePressureUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u AbsolutePressureUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *AbsolutePressureUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // GaugePressureUnit is a unit of pressure counted from the air outside.
-type GaugePressureUnit uint8
+type GaugePressureUnit = UnitOf[gaugePressure]
 
 // Units of gauge pressure. They have the codes of the absolute units: UCUM has
 // none for gauge, so the field or type must say it.
@@ -222,19 +259,8 @@ const (
 	InchOfWaterGauge
 )
 
-func (GaugePressureUnit) dimension() Dimension { return DimGaugePressure }
-
-// String returns the UCUM code.
-func (u GaugePressureUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u GaugePressureUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *GaugePressureUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // PressureRateUnit is a unit of pressure change over time.
-type PressureRateUnit uint8
+type PressureRateUnit = UnitOf[pressureRate]
 
 // Units of pressure rate. PascalPerSecond is the base unit.
 const (
@@ -247,19 +273,8 @@ const (
 	InchOfMercuryPerMinute
 )
 
-func (PressureRateUnit) dimension() Dimension { return DimPressureRate }
-
-// String returns the UCUM code.
-func (u PressureRateUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u PressureRateUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *PressureRateUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // DurationUnit is a unit of duration.
-type DurationUnit uint8
+type DurationUnit = UnitOf[duration]
 
 // Units of duration. Second is the base unit.
 const (
@@ -270,19 +285,8 @@ const (
 	Millisecond
 )
 
-func (DurationUnit) dimension() Dimension { return DimDuration }
-
-// String returns the UCUM code.
-func (u DurationUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u DurationUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *DurationUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // ConductivityUnit is a unit of electrical conductivity.
-type ConductivityUnit uint8
+type ConductivityUnit = UnitOf[conductivity]
 
 // Units of conductivity. SiemensPerMetre is the base unit.
 const (
@@ -292,19 +296,8 @@ const (
 	MillisiemensPerCentimetre
 )
 
-func (ConductivityUnit) dimension() Dimension { return DimConductivity }
-
-// String returns the UCUM code.
-func (u ConductivityUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u ConductivityUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *ConductivityUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // RatioUnit is a unit of a ratio of like quantities.
-type RatioUnit uint8
+type RatioUnit = UnitOf[ratio]
 
 // Units of ratio.
 const (
@@ -313,17 +306,6 @@ const (
 	PartPerMillion       // a millionth; not a milligram per litre
 	MilligramPerKilogram // a millionth, of mass
 )
-
-func (RatioUnit) dimension() Dimension { return DimRatio }
-
-// String returns the UCUM code.
-func (u RatioUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u RatioUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *RatioUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
 
 // info defines a unit: a number n of it is (n + offset) × num/den × 10^exp base
 // units, exactly.
@@ -546,13 +528,6 @@ func (d Dimension) info(u uint8) *info {
 
 var noUnit info
 
-func code[U Unit](u U) string {
-	if c := u.dimension().info(uint8(u)).code; c != "" {
-		return c
-	}
-	return "invalid unit"
-}
-
 // Codes returns the UCUM codes of a dimension's units, in a fixed order. Those of
 // [DimSpeciesConcentration] are each unit with each species.
 func (d Dimension) Codes() []string {
@@ -591,25 +566,6 @@ func parseCode[T ~string | ~[]byte](d Dimension, code T) (uint8, error) {
 		}
 	}
 	return 0, &UnitError{Code: string(code), Dimension: d, Use: d.suggest(string(code))}
-}
-
-func marshalUnit[U Unit](u U) ([]byte, error) {
-	c := u.dimension().info(uint8(u)).code
-	if c == "" && u != 0 {
-		return nil, fmt.Errorf("units: %d is no unit of %s", uint8(u), u.dimension())
-	}
-	return []byte(c), nil
-}
-
-func unmarshalUnit[U Unit](u *U, text []byte) error {
-	v, err := ParseUnit[U](string(text))
-	if u == nil {
-		return errNil
-	}
-	if err == nil {
-		*u = v
-	}
-	return err
 }
 
 // suggest returns the code that an everyday spelling stands for, if it is one of

@@ -71,8 +71,8 @@ func ExampleQuantity_UnmarshalJSON() {
 	}
 	// Output:
 	// 5.40 kg
-	// /unit: "lb" is not a UCUM code for mass; write "[lb_av]" (byte 0)
-	// the document: want an object like {"value": 5.4, "unit": "kg"} (byte 0)
+	// units: /unit: "lb" is not a UCUM code for mass; write "[lb_av]"
+	// units: the quantity: want an object like {"value": 5.4, "unit": "kg"}
 }
 
 func ExampleAbsolute() {

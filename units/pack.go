@@ -1,7 +1,7 @@
 package units
 
 // AreaUnit is a unit of area.
-type AreaUnit uint8
+type AreaUnit = UnitOf[area]
 
 // Units of area. SquareMetre is the base unit.
 const (
@@ -12,19 +12,8 @@ const (
 	SquareFoot
 )
 
-func (AreaUnit) dimension() Dimension { return DimArea }
-
-// String returns the UCUM code.
-func (u AreaUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u AreaUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *AreaUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // VolumeUnit is a unit of volume.
-type VolumeUnit uint8
+type VolumeUnit = UnitOf[volume]
 
 // Units of volume. Litre is the base unit.
 const (
@@ -41,19 +30,8 @@ const (
 	ImperialFluidOunce // a 160th of an imperial gallon
 )
 
-func (VolumeUnit) dimension() Dimension { return DimVolume }
-
-// String returns the UCUM code.
-func (u VolumeUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u VolumeUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *VolumeUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // DensityUnit is a unit of density.
-type DensityUnit uint8
+type DensityUnit = UnitOf[density]
 
 // Units of density. KilogramPerCubicMetre is the base unit.
 const (
@@ -63,19 +41,8 @@ const (
 	PoundPerCubicFoot
 )
 
-func (DensityUnit) dimension() Dimension { return DimDensity }
-
-// String returns the UCUM code.
-func (u DensityUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u DensityUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *DensityUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // ForcePerWidthUnit is a unit of force per width: the strength of a seal.
-type ForcePerWidthUnit uint8
+type ForcePerWidthUnit = UnitOf[forcePerWidth]
 
 // Units of force per width. NewtonPerMetre is the base unit; the others name the
 // width of the test strip.
@@ -86,14 +53,3 @@ const (
 	NewtonPer25Millimetres // a strip of 25 mm
 	PoundForcePerInch      // a strip of one inch
 )
-
-func (ForcePerWidthUnit) dimension() Dimension { return DimForcePerWidth }
-
-// String returns the UCUM code.
-func (u ForcePerWidthUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u ForcePerWidthUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *ForcePerWidthUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }

@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/internal/guard"
 	"github.com/shopspring/decimal"
 )
 
@@ -44,9 +44,19 @@ const (
 
 const maxCoef = 999_999_999_999_999_999 // 18 digits
 
-var errRange = errors.New("units: more than 18 digits, or too large or small; write it in a fitting unit")
+// fault is an error of which no more is to say. Its values are constants.
+type fault string
 
-var errUnit = errors.New("units: no unit given")
+func (f fault) Error() string { return string(f) }
+
+const (
+	// ErrAtmosphere says that a gauge pressure can not become absolute because the
+	// pressure of the air around it is not known.
+	ErrAtmosphere fault = "units: gauge to absolute needs the atmospheric pressure of the site"
+
+	errRange fault = "units: more than 18 digits, or too large or small; write it in a fitting unit"
+	errUnit  fault = "units: no unit given"
+)
 
 // UnitError says that a unit code is not one of a dimension.
 type UnitError struct {
@@ -83,7 +93,7 @@ func FromFloat64[U Unit](x float64, places int, u U) Quantity[U] {
 	if math.IsNaN(x) || math.IsInf(x, 0) || places < 0 || places > 15 {
 		return Quantity[U]{}
 	}
-	n, exp, ok := strictjson.ParseNumber(strconv.AppendFloat(nil, x, 'f', places, 64))
+	n, exp, ok := guard.ParseNumber(strconv.AppendFloat(nil, x, 'f', places, 64))
 	if !ok {
 		return Quantity[U]{}
 	}
@@ -121,7 +131,7 @@ func ParseNumber[U Unit](number string, u U) (Quantity[U], error) {
 	if u.dimension().info(uint8(u)).code == "" {
 		return Quantity[U]{}, errUnit
 	}
-	coef, exp, ok := strictjson.ParseNumber(number)
+	coef, exp, ok := guard.ParseNumber(number)
 	if !ok {
 		return Quantity[U]{}, numberError(number)
 	}
@@ -146,7 +156,7 @@ func parse(d Dimension, s string) (Value, error) {
 	if qualified && (word == "" || word != d.word()) {
 		return Value{}, fmt.Errorf("units: %.40q is not %s", s, d)
 	}
-	coef, exp, ok := strictjson.ParseNumber(number)
+	coef, exp, ok := guard.ParseNumber(number)
 	if !ok {
 		return Value{}, numberError(number)
 	}
@@ -544,10 +554,6 @@ func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
 	s := New(sum, int(low), qs[0].unit)
 	return s, s.IsValid()
 }
-
-// ErrAtmosphere says that a gauge pressure can not become absolute because the
-// pressure of the air around it is not known.
-var ErrAtmosphere = errors.New("units: gauge to absolute needs the atmospheric pressure of the site")
 
 // Absolute returns the absolute pressure of a gauge reading under the given
 // atmosphere, rounded once to a tenth of a pascal, ties to even.

@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -603,40 +602,38 @@ func TestJSON(t *testing.T) {
 
 	for _, test := range []struct {
 		doc     string
-		kind    error
 		pointer string
 		says    string
 	}{
-		{`null`, strictjson.ErrShape, "", "want an object"}, // never a 0
-		{`1.5`, strictjson.ErrShape, "", "want an object"},
-		{`"1.5 kg"`, strictjson.ErrShape, "", "want an object"},
-		{`{}`, strictjson.ErrShape, "", `"value" is missing`},
-		{`{"value":1}`, strictjson.ErrShape, "", `"unit" is missing`},
-		{`{"unit":"kg"}`, strictjson.ErrShape, "", `"value" is missing`},
-		{`{"value":null,"unit":"kg"}`, strictjson.ErrShape, "/value", "want a number"},
-		{`{"value":"1.5","unit":"kg"}`, strictjson.ErrShape, "/value", "want a number"},
-		{`{"value":1.5,"unit":null}`, strictjson.ErrShape, "/unit", "want a string"},
-		{`{"value":1.5,"unit":""}`, strictjson.ErrShape, "/unit", "use one of"},
-		{`{"value":1.5,"unit":"lb"}`, strictjson.ErrShape, "/unit", `write "[lb_av]"`},
-		{`{"value":1.5,"unit":"m"}`, strictjson.ErrShape, "/unit", "use one of"},
-		{`{"value":1.5,"unit":"kg","system":"x"}`, strictjson.ErrShape, "/system", "unknown member"},
-		{`{"Value":1.5,"unit":"kg"}`, strictjson.ErrShape, "/Value", "unknown member"},
-		{`{"value":1.5,"value":1.5,"unit":"kg"}`, strictjson.ErrSyntax, "/value", "twice"},
-		{`{"value":NaN,"unit":"kg"}`, strictjson.ErrSyntax, "/value", "does not start"},
-		{`{"value":1e1000001,"unit":"kg"}`, strictjson.ErrLimit, "/value", "exponent"},
-		{`{"value":1e19,"unit":"kg"}`, strictjson.ErrLimit, "/value", "exponent"},
-		{`{"value":1234567890123456789,"unit":"kg"}`, strictjson.ErrLimit, "/value", "digits"},
-		{`{"value":0.` + strings.Repeat("0", 40) + `1,"unit":"kg"}`, strictjson.ErrLimit, "/value", "longer"},
-		{`{"value":1,"unit":"` + strings.Repeat("k", 65) + `"}`, strictjson.ErrShape, "/unit", "use one of"},
-		{`{"value":1,"unit":"` + strings.Repeat("k", 4097) + `"}`, strictjson.ErrLimit, "/unit", "longer"},
-		{`{"value":1,"unit":"kg"}` + strings.Repeat(" ", 8<<20), strictjson.ErrLimit, "", "allowed"},
-		{`{"value":[1],"unit":"kg"}`, strictjson.ErrShape, "/value", "want a number"},
+		{`null`, "", "want an object"}, // never a 0
+		{`1.5`, "", "want an object"},
+		{`"1.5 kg"`, "", "want an object"},
+		{`{}`, "", `"value" is missing`},
+		{`{"value":1}`, "", `"unit" is missing`},
+		{`{"unit":"kg"}`, "", `"value" is missing`},
+		{`{"value":null,"unit":"kg"}`, "/value", "want a number"},
+		{`{"value":"1.5","unit":"kg"}`, "/value", "want a number"},
+		{`{"value":1.5,"unit":null}`, "/unit", "want a string"},
+		{`{"value":1.5,"unit":""}`, "/unit", "use one of"},
+		{`{"value":1.5,"unit":"lb"}`, "/unit", `write "[lb_av]"`},
+		{`{"value":1.5,"unit":"m"}`, "/unit", "use one of"},
+		{`{"value":1.5,"unit":"kg","system":"x"}`, "/system", "unknown member"},
+		{`{"Value":1.5,"unit":"kg"}`, "/Value", "unknown member"},
+		{`{"value":1.5,"value":1.5,"unit":"kg"}`, "/value", "twice"},
+		{`{"value":NaN,"unit":"kg"}`, "/value", "does not start"},
+		{`{"value":1e1000001,"unit":"kg"}`, "/value", "exponent"},
+		{`{"value":1e19,"unit":"kg"}`, "/value", "exponent"},
+		{`{"value":1234567890123456789,"unit":"kg"}`, "/value", "digits"},
+		{`{"value":0.` + strings.Repeat("0", 40) + `1,"unit":"kg"}`, "/value", "longer"},
+		{`{"value":1,"unit":"` + strings.Repeat("k", 65) + `"}`, "/unit", "use one of"},
+		{`{"value":1,"unit":"` + strings.Repeat("k", 4097) + `"}`, "/unit", "longer"},
+		{`{"value":1,"unit":"kg"}` + strings.Repeat(" ", 8<<20), "", "allowed"},
+		{`{"value":[1],"unit":"kg"}`, "/value", "want a number"},
 	} {
 		q := mass("7 kg")
 		err := q.UnmarshalJSON([]byte(test.doc))
-		var e *strictjson.Error
+		var e *units.JSONError
 		if assert.ErrorAs(t, err, &e, test.doc) {
-			assert.ErrorIs(t, err, test.kind, test.doc)
 			assert.Equal(t, test.pointer, e.Pointer, test.doc)
 			assert.Contains(t, err.Error(), test.says, test.doc)
 		}

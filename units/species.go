@@ -6,7 +6,7 @@ import (
 	"math/big"
 	"strings"
 
-	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/internal/guard"
 	"github.com/shopspring/decimal"
 )
 
@@ -158,7 +158,7 @@ func ParseSpeciesConcentration(s string) (SpeciesConcentration, error) {
 	if !ok {
 		return SpeciesConcentration{}, fmt.Errorf("units: %.40q: want a number, a space and a unit with its species", s)
 	}
-	coef, exp, ok := strictjson.ParseNumber(number)
+	coef, exp, ok := guard.ParseNumber(number)
 	if !ok {
 		return SpeciesConcentration{}, numberError(number)
 	}
@@ -261,7 +261,7 @@ func (c *SpeciesConcentration) UnmarshalJSON(data []byte) error {
 	}
 	u, species, err := parseSpeciesCode(unit)
 	if err != nil {
-		return &strictjson.Error{Pointer: "/unit", Problem: err.Error(), Err: strictjson.ErrShape}
+		return &JSONError{Pointer: "/unit", Problem: err.Error()}
 	}
 	*c = SpeciesConcentration{MassConcentration{coef, exp, u}, species}
 	return nil

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
@@ -233,7 +232,7 @@ func TestSpeciesTextAndJSON(t *testing.T) {
 	} {
 		c := expressed("1 mg/L{N}")
 		err := c.UnmarshalJSON([]byte(doc))
-		var e *strictjson.Error
+		var e *units.JSONError
 		require.ErrorAs(t, err, &e, doc)
 		assert.Equal(t, pointer, e.Pointer, doc)
 		assert.Equal(t, expressed("1 mg/L{N}"), c)

@@ -1,12 +1,13 @@
 package units
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
-	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/internal/guard"
 	"github.com/shopspring/decimal"
 )
 
@@ -221,22 +222,39 @@ func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
 	var zero U
 	u, err := parseCode(zero.dimension(), unit)
 	if err != nil {
-		return &strictjson.Error{Pointer: "/unit", Problem: err.Error(), Err: strictjson.ErrShape}
+		return &JSONError{Pointer: "/unit", Problem: err.Error()}
 	}
 	*q = Quantity[U]{coef, exp, U(u)}
 	return nil
 }
 
+// JSONError says why a quantity could not be read from JSON, and where.
+type JSONError struct {
+	Pointer string // RFC 6901 pointer into the quantity; "" is the whole of it
+	Offset  int64  // of the first byte that can not be accepted
+	Problem string // what is wrong and what to write instead
+}
+
+func (e *JSONError) Error() string {
+	e = cmp.Or(e, &JSONError{})
+	where := e.Pointer
+	if where == "" {
+		where = "the quantity"
+	}
+	return "units: " + where + ": " + e.Problem
+}
+
 // readJSON reads the two members of a quantity. Its limits are those of the document
 // around it, so that white space and escapes are no matter here if they are none there.
 func readJSON(data []byte) (coef int64, exp int8, code []byte, err error) {
-	number, code, err := strictjson.Quantity(data, strictjson.Default())
-	if err != nil {
-		return 0, 0, nil, err
+	number, code, err := guard.Quantity(data, guard.Default())
+	if e, ok := err.(*guard.Error); ok {
+		return 0, 0, nil, &JSONError{e.Pointer, e.Offset, e.Problem}
 	}
-	c, e, ok := strictjson.ParseNumber(number)
+	c, e, ok := guard.ParseNumber(number)
 	if !ok {
-		return 0, 0, nil, &strictjson.Error{Pointer: "/value", Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number), Err: strictjson.ErrShape}
+		return 0, 0, nil, &JSONError{Pointer: "/value",
+			Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number)}
 	}
 	return c, int8(e), code, nil
 }

@@ -1,7 +1,7 @@
 package units
 
 // ResistivityUnit is a unit of electrical resistivity.
-type ResistivityUnit uint8
+type ResistivityUnit = UnitOf[resistivity]
 
 // Units of resistivity. OhmMetre is the base unit.
 const (
@@ -10,19 +10,8 @@ const (
 	KilohmCentimetre
 )
 
-func (ResistivityUnit) dimension() Dimension { return DimResistivity }
-
-// String returns the UCUM code.
-func (u ResistivityUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u ResistivityUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *ResistivityUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // MassConcentrationUnit is a unit of mass per volume of water.
-type MassConcentrationUnit uint8
+type MassConcentrationUnit = UnitOf[massConcentration]
 
 // Units of mass concentration. MilligramPerLitre is the base unit.
 const (
@@ -32,19 +21,8 @@ const (
 	GrainPerUSGallon
 )
 
-func (MassConcentrationUnit) dimension() Dimension { return DimMassConcentration }
-
-// String returns the UCUM code.
-func (u MassConcentrationUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u MassConcentrationUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *MassConcentrationUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // AmountConcentrationUnit is a unit of amount of substance per volume of water.
-type AmountConcentrationUnit uint8
+type AmountConcentrationUnit = UnitOf[amountConcentration]
 
 // Units of amount concentration. MillimolePerLitre is the base unit.
 const (
@@ -54,19 +32,8 @@ const (
 	MolePerCubicMetre // the same size as MillimolePerLitre
 )
 
-func (AmountConcentrationUnit) dimension() Dimension { return DimAmountConcentration }
-
-// String returns the UCUM code.
-func (u AmountConcentrationUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u AmountConcentrationUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *AmountConcentrationUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // HardnessUnit is a unit of water hardness.
-type HardnessUnit uint8
+type HardnessUnit = UnitOf[hardness]
 
 // Units of hardness. HardnessMillimolePerLitre, the sum of calcium and magnesium,
 // is the base unit. The others are masses that stand for it, through the molar
@@ -80,19 +47,8 @@ const (
 	EnglishDegree                          // °e, Clark: one grain CaCO3 in an imperial gallon
 )
 
-func (HardnessUnit) dimension() Dimension { return DimHardness }
-
-// String returns the UCUM code.
-func (u HardnessUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u HardnessUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *HardnessUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // ColonyCountUnit is a unit of living germs per volume of water.
-type ColonyCountUnit uint8
+type ColonyCountUnit = UnitOf[colonyCount]
 
 // Units of colony count. ColonyPerMillilitre is the base unit.
 const (
@@ -101,19 +57,8 @@ const (
 	ColonyPerLitre
 )
 
-func (ColonyCountUnit) dimension() Dimension { return DimColonyCount }
-
-// String returns the UCUM code.
-func (u ColonyCountUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u ColonyCountUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *ColonyCountUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // EndotoxinUnit is a unit of bacterial endotoxin per volume of water.
-type EndotoxinUnit uint8
+type EndotoxinUnit = UnitOf[endotoxin]
 
 // Units of endotoxin. UCUM has no code for the endotoxin unit: its [EU] is the
 // Ehrlich unit, so the codes here put EU in an annotation. An international unit
@@ -125,70 +70,26 @@ const (
 	InternationalUnitPerMillilitre                          // IU/mL
 )
 
-func (EndotoxinUnit) dimension() Dimension { return DimEndotoxin }
-
-// String returns the UCUM code.
-func (u EndotoxinUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u EndotoxinUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *EndotoxinUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // PHUnit is a unit of acidity.
-type PHUnit uint8
+type PHUnit = UnitOf[ph]
 
 // PHScale is the one unit of pH.
 const (
 	PHScale PHUnit = iota + 1
 )
 
-func (PHUnit) dimension() Dimension { return DimPH }
-
-// String returns the UCUM code.
-func (u PHUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u PHUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *PHUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // TurbidityUnit is a unit of turbidity measured with white light.
-type TurbidityUnit uint8
+type TurbidityUnit = UnitOf[turbidity]
 
 // Nephelometric is the one unit of turbidity by EPA Method 180.1, printed NTU.
 const (
 	Nephelometric TurbidityUnit = iota + 1
 )
 
-func (TurbidityUnit) dimension() Dimension { return DimTurbidity }
-
-// String returns the UCUM code.
-func (u TurbidityUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u TurbidityUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *TurbidityUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }
-
 // FormazinTurbidityUnit is a unit of turbidity measured with infrared light.
-type FormazinTurbidityUnit uint8
+type FormazinTurbidityUnit = UnitOf[formazinTurbidity]
 
 // FormazinNephelometric is the one unit of turbidity by ISO 7027, printed FNU.
 const (
 	FormazinNephelometric FormazinTurbidityUnit = iota + 1
 )
-
-func (FormazinTurbidityUnit) dimension() Dimension { return DimFormazinTurbidity }
-
-// String returns the UCUM code.
-func (u FormazinTurbidityUnit) String() string { return code(u) }
-
-// MarshalText writes the UCUM code.
-func (u FormazinTurbidityUnit) MarshalText() ([]byte, error) { return marshalUnit(u) }
-
-// UnmarshalText is [ParseUnit].
-func (u *FormazinTurbidityUnit) UnmarshalText(text []byte) error { return unmarshalUnit(u, text) }

@@ -48,7 +48,7 @@ func ExampleCheck() {
 			if f.Open() {
 				fmt.Println("  " + rules[f.Rule].Message(f))
 			}
-			fmt.Println("  " + f.Sources[0].String())
+			fmt.Println("  " + f.Sources.At(0).String())
 		}
 	}
 	// Output:

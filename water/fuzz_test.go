@@ -51,7 +51,7 @@ func FuzzCheck(f *testing.F) {
 		}
 		for _, x := range found {
 			if !known[x.Rule] || x.Outcome < moistheat.NotApplicable || x.Outcome > moistheat.Broken || x.Outcome == moistheat.NotInForce ||
-				!strings.HasPrefix(x.Pointer, "/") || len(x.Sources) == 0 {
+				!strings.HasPrefix(x.Pointer, "/") || x.Sources.Len() == 0 {
 				t.Fatalf("%+v", x)
 			}
 			if x.Outcome == moistheat.Met && strings.HasSuffix(x.Rule, ".over") && !x.Measured.IsValid() {
@@ -105,7 +105,7 @@ func FuzzParseLimits(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := ParseLimits(data)
 		if err != nil {
-			if _, typed := err.(*LimitsError); l != nil || !typed {
+			if _, typed := err.(*moistheat.DocumentError); l != nil || !typed {
 				t.Fatalf("%v, %T: %v", l, err, err)
 			}
 			return

@@ -4,42 +4,28 @@ import (
 	_ "embed"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 )
 
 // Sign is what a stain or damage on instruments looks like. The zero Sign is
 // invalid.
-type Sign uint8
+type Sign string
 
 // The signs.
 const (
-	Rainbow Sign = iota + 1
-	YellowToViolet
-	Pits
-	Spots
-	WhiteFilm
-	OrangeBrown
-	DarkBrown
-	BlueBlack
-	BlueGrey
-	PurpleRed
-	Rusty
+	Rainbow        Sign = "rainbow"
+	YellowToViolet Sign = "yellow-brown to blue-violet"
+	Pits           Sign = "pits or rust"
+	Spots          Sign = "light or dark spots"
+	WhiteFilm      Sign = "white-grey film"
+	OrangeBrown    Sign = "orange-brown, rubs off"
+	DarkBrown      Sign = "dark brown or black, with pits"
+	BlueBlack      Sign = "blue-black"
+	BlueGrey       Sign = "blue-grey"
+	PurpleRed      Sign = "black or purple-red"
+	Rusty          Sign = "rusty"
 )
-
-var signNames = [...]string{"", "rainbow", "yellow-brown to blue-violet", "pits or rust", "light or dark spots",
-	"white-grey film", "orange-brown, rubs off", "dark brown or black, with pits", "blue-black", "blue-grey",
-	"black or purple-red", "rusty"}
-
-// String returns the sign in words, such as "white-grey film".
-func (s Sign) String() string { return enum.String(signNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s Sign) MarshalText() ([]byte, error) { return enum.Marshal(signNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *Sign) UnmarshalText(text []byte) error { return enum.Unmarshal(signNames[:], s, text) }
 
 // Hint is a likely cause of a sign. It is a place to look first, not a finding.
 type Hint struct {
@@ -65,11 +51,7 @@ var stains lazy.Value[[]Hint]
 // none for an unknown sign.
 func Hints(sign Sign) []Hint {
 	all := stains.Get(func() []Hint {
-		doc, err := strictjson.NewDecoder[stainDoc]().Decode(stainFile, strictjson.Default())
-		if err != nil { // a test reads the file
-			panic("water: hints/stains.json: " + err.Error())
-		}
-		return doc.Stains
+		return strictjson.MustRead[stainDoc](stainFile, "").Stains
 	})
 	var out []Hint
 	for _, h := range all {

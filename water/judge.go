@@ -9,9 +9,42 @@ import (
 	"github.com/shopspring/decimal"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
+
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
+
+// limitRules has the rule for each determinand.
+var limitRules = [...]ask.ID{
+	Conductivity:    conductivityOver,
+	Resistivity:     resistivityUnder,
+	PH:              phOutside,
+	Hardness:        hardnessOver,
+	Residue:         residueOver,
+	DissolvedSolids: solidsOver,
+	Silicate:        silicateOver,
+	Phosphate:       phosphateOver,
+	Chloride:        chlorideOver,
+	Iron:            ironOver,
+	Cadmium:         cadmiumOver,
+	Lead:            leadOver,
+	HeavyMetals:     metalsOver,
+	Copper:          copperOver,
+	Manganese:       manganeseOver,
+	Zinc:            zincOver,
+	Aluminium:       aluminiumOver,
+	Ammonium:        ammoniumOver,
+	Nitrate:         nitrateOver,
+	Sulphate:        sulphateOver,
+	Alkalinity:      alkalinityOver,
+	OrganicCarbon:   carbonOver,
+	Bacteria:        bacteriaOver,
+	Endotoxin:       endotoxinOver,
+	Turbidity:       turbidityOver,
+	Appearance:      appearanceUnclear,
+}
 
 // Why a reading can not be judged.
 const (
@@ -295,7 +328,7 @@ func (s *Sample) mass(d Determinand) *MassReading {
 // meter returns the meter and method behind the reading of d.
 func (s *Sample) meter(d Determinand) (m *Meter, method Method, ok bool) {
 	if !s.measured(d) {
-		return nil, 0, false
+		return nil, "", false
 	}
 	switch d {
 	case Conductivity:
@@ -313,7 +346,7 @@ func (s *Sample) meter(d Determinand) (m *Meter, method Method, ok bool) {
 	case Turbidity:
 		return s.Turbidity.Meter, s.Turbidity.Method, true
 	case Appearance:
-		return nil, 0, false
+		return nil, "", false
 	}
 	r := s.mass(d)
 	return r.Meter, r.Method, true
@@ -336,8 +369,7 @@ func applies(points []Point, p Point) bool { return len(points) == 0 || slices.C
 // A nil sample is one of which nothing is recorded.
 func Check(s *Sample, limits *Limits) []moistheat.Finding {
 	s, limits = cmp.Or(s, &Sample{}), cmp.Or(limits, &noLimits)
-	c := checker{sample: s, limits: limits}
-	c.Findings = make([]moistheat.Finding, 0, len(limits.rows)+int(Appearance)+4)
+	c := checker{sample: s, limits: limits, List: book.List(make([]moistheat.Finding, 0, len(limits.rows)+int(Appearance)+4))}
 	for d := Conductivity; d <= Appearance; d++ {
 		found := false
 		for i := range limits.rows {
@@ -347,7 +379,7 @@ func Check(s *Sample, limits *Limits) []moistheat.Finding {
 			}
 		}
 		if !found {
-			c.Skip(&limitRules[d], d.pointer())
+			c.Skip(limitRules[d], d.pointer())
 		}
 	}
 	c.slips()
@@ -355,7 +387,7 @@ func Check(s *Sample, limits *Limits) []moistheat.Finding {
 }
 
 type checker struct {
-	check.List
+	ask.List
 	sample *Sample
 	limits *Limits
 }
@@ -364,15 +396,17 @@ type checker struct {
 func (c *checker) row(r *row) {
 	f, v := c.judge(r)
 	if v.reason == reasonMissing {
-		c.Findings = append(c.Findings, r.absent)
+		f := r.absent
+		f.Params = slices.Clone(f.Params) // each finding has its own
+		c.Findings = append(c.Findings, f)
 		return
 	}
-	found := c.Add(&limitRules[r.Determinand], v.outcome, moistheat.Limit, f.pointer)
+	found := c.Add(limitRules[r.Determinand], v.outcome, f.pointer)
 	found.Measured, found.Limit, found.Table = f.value, r.limit(f, v), r.absent.Table
 	if found.Sources = r.absent.Sources; v.basis > r.Source.Basis {
 		source := r.Source
 		source.Basis = v.basis
-		found.Sources = []moistheat.Source{source}
+		found.Sources = moistheat.SourcesOf(source)
 	}
 	found.Params = r.params(c.limits.doc.Standing.Is, r.relation(f, v), v.reason)
 }
@@ -386,7 +420,7 @@ func (r *row) params(weight Standing, relation, reason string) []moistheat.Param
 		}
 	}
 	add("document", r.document)
-	add("standing", weight.String())
+	add("standing", string(weight))
 	add("relation", relation)
 	add("at", r.at)
 	add("reason", reason)
@@ -404,13 +438,13 @@ func (r *row) prepare(l *Limits) {
 		at = append(at, t.String())
 	}
 	r.at = strings.Join(at, " or ")
-	rule := &limitRules[r.Determinand]
+	rule := book.Rule(limitRules[r.Determinand])
 	missing := undetermined(reasonMissing)
 	r.absent = moistheat.Finding{
-		Rule: rule.ID, Outcome: moistheat.Undetermined, Severity: rule.Severity, Kind: moistheat.Missing,
+		Rule: rule.ID, Outcome: moistheat.Undetermined, Severity: rule.Severity, Reason: moistheat.Unrecorded,
 		Pointer: r.Determinand.pointer(), Limit: r.limit(figure{}, missing),
 		Params:  r.params(l.doc.Standing.Is, r.relation(figure{}, missing), reasonMissing),
-		Sources: []moistheat.Source{r.Source}, Table: id + "#" + r.ID,
+		Sources: moistheat.SourcesOf(r.Source), Table: id + "#" + r.ID,
 	}
 }
 
@@ -764,7 +798,7 @@ func (r *row) stages(f figure, at Correction, e *Equilibrated) verdict {
 	}
 	if limit, ok = r.acidityStep(e.PH); ok { // outside the table it stays broken
 		c := e.Conductivity.Compare(limit.max)
-		v.outcome, v.limit, v.basis = check.If(c > 0), limit.max, limit.basis
+		v.outcome, v.limit, v.basis = ask.If(c > 0), limit.max, limit.basis
 		if c == 0 {
 			v.basis = max(v.basis, moistheat.Recalled)
 		}
@@ -828,7 +862,7 @@ func (c *checker) slipPlaces(f figure) int {
 	switch {
 	case treated && order(f.value, units.New(1000, 0, units.MicrosiemensPerCentimetre).Value()) >= 0:
 		return -3
-	case s.Conductivity.Comparator == 0 && order(f.value, units.New(1, -2, units.MicrosiemensPerCentimetre).Value()) < 0:
+	case s.Conductivity.Comparator == "" && order(f.value, units.New(1, -2, units.MicrosiemensPerCentimetre).Value()) < 0:
 		return 3
 	}
 	return 0
@@ -838,14 +872,14 @@ func (c *checker) slipPlaces(f figure) int {
 func (c *checker) slips() {
 	s := c.sample
 	if s.Conductivity == nil {
-		c.Skip(&unitSlip, "/conductivity")
+		c.Skip(unitSlip, "/conductivity")
 	} else {
 		f := figureOf(&s.Conductivity.Reading, Conductivity)
 		places := c.slipPlaces(f)
-		found := c.Add(&unitSlip, check.If(places != 0), moistheat.Consistency, f.pointer)
+		found := c.Add(unitSlip, ask.If(places != 0), f.pointer)
 		found.Measured = f.value
 		if places != 0 {
-			check.With(found, "probable", probable(shift(f.value, places)))
+			ask.With(found, "probable", probable(shift(f.value, places)))
 		}
 	}
 	slipPerVolume(c, s.Bacteria, Bacteria)
@@ -856,7 +890,7 @@ func (c *checker) slips() {
 // in the unit of the limit.
 func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 	if r == nil {
-		c.Skip(&unitSlip, "/"+d.String())
+		c.Skip(unitSlip, "/"+d.String())
 		return
 	}
 	f := figureOf(r, d)
@@ -876,12 +910,12 @@ func slipPerVolume[U units.Unit](c *checker, r *Reading[U], d Determinand) {
 		if w.bounds.compare(span{lo: read.Value(), hi: read.Value()}) == w.bounds.compare(f.span) {
 			continue
 		}
-		found := c.Add(&unitSlip, moistheat.Undetermined, moistheat.Consistency, f.pointer)
+		found := c.Add(unitSlip, moistheat.Undetermined, f.pointer)
 		found.Measured, found.Limit, found.Table = f.value, w.Max, w.absent.Table
-		check.With(found, "probable", read.String())
+		ask.With(found, "probable", read.String())
 		return
 	}
-	found := c.Add(&unitSlip, moistheat.Met, moistheat.Consistency, f.pointer)
+	found := c.Add(unitSlip, moistheat.Met, f.pointer)
 	found.Measured = f.value
 }
 

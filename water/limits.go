@@ -8,10 +8,8 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/day"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -91,17 +89,14 @@ func (l *Limits) Standing() (Standing, moistheat.Source) {
 
 // Valid returns the first day on which the limits apply and the first on which they
 // no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until time.Time) {
+func (l *Limits) Valid() (from, until moistheat.Date) {
 	l = cmp.Or(l, &noLimits)
-	return l.doc.From.Time(), l.doc.Until.Time()
+	return l.doc.From, l.doc.Until
 }
 
 // InForce reports whether the limits apply on the calendar day of an instant, in the
 // instant's own zone.
-func (l *Limits) InForce(on time.Time) bool {
-	l = cmp.Or(l, &noLimits)
-	return day.Between(l.doc.From, l.doc.Until, on)
-}
+func (l *Limits) InForce(on moistheat.Date) bool { return on.Within(l.Valid()) }
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
@@ -123,8 +118,8 @@ type (
 		Title    string           `json:"title"`
 		Source   moistheat.Source `json:"source"`
 		Standing standingDoc      `json:"standing"`
-		From     day.Day          `json:"from,omitzero"`
-		Until    day.Day          `json:"until,omitzero"`
+		From     moistheat.Date   `json:"from,omitzero"`
+		Until    moistheat.Date   `json:"until,omitzero"`
 		Sections []sectionDoc     `json:"sections"`
 	}
 	standingDoc struct {
@@ -183,7 +178,7 @@ type amount struct{ number, unit string }
 // UnmarshalJSON keeps number and unit as written. Its limits are those of the
 // document around it.
 func (a *amount) UnmarshalJSON(data []byte) error {
-	number, unit, err := strictjson.Quantity(data, strictjson.Default())
+	number, unit, err := strictjson.Quantity(data)
 	if err != nil {
 		return err
 	}
@@ -194,37 +189,7 @@ func (a *amount) UnmarshalJSON(data []byte) error {
 //go:embed limits/*.json
 var limitFiles embed.FS
 
-var (
-	limitDecoder lazy.Value[*strictjson.Decoder[fileDoc]]
-	builtIn      lazy.Value[[]*Limits]
-)
-
-// ErrUnknownLimits says that no built-in limits have that name.
-const ErrUnknownLimits strictjson.Sort = "unknown limits"
-
-// LimitsError says what is wrong with a document of limits and where.
-type LimitsError struct {
-	Pointer string // RFC 6901 pointer to the value in question
-	Offset  int64  // of its first byte, or -1 where the document reads but can not be meant
-	Problem string
-	Err     error // one of those that a record's or a policy's error unwraps to
-}
-
-// Unwrap returns the sort of error.
-func (e *LimitsError) Unwrap() error { return cmp.Or(e, &LimitsError{}).Err }
-
-func (e *LimitsError) Error() string {
-	e = cmp.Or(e, &LimitsError{})
-	where := e.Pointer
-	if where == "" {
-		where = "the limits"
-	}
-	return "water: " + where + ": " + e.Problem
-}
-
-func meaningless(pointer, format string, args ...any) *LimitsError {
-	return &LimitsError{pointer, -1, fmt.Sprintf(format, args...), strictjson.ErrMeaning}
-}
+var builtIn lazy.Value[[]*Limits]
 
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
@@ -262,7 +227,7 @@ func LimitFiles() []string {
 }
 
 // LimitsFor returns the built-in limits of that name. The error for an unknown name
-// is [ErrUnknownLimits].
+// is [moistheat.ErrUnknown].
 func LimitsFor(id string) (*Limits, error) {
 	for _, l := range builtInLimits() {
 		if l.id == id {
@@ -270,19 +235,21 @@ func LimitsFor(id string) (*Limits, error) {
 			return &own, nil
 		}
 	}
-	return nil, fmt.Errorf("water: %w %.60q; the built-in ones are %s", ErrUnknownLimits, id, strings.Join(LimitFiles(), ", "))
+	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id,
+		strings.Join(LimitFiles(), ", "))
 }
 
 // ParseLimits reads limits in the format of the built-in files, such as a
 // facility's own. Where the file has sections for different uses, give only the one
-// that is followed. Every error is a [*LimitsError].
+// that is followed. Every error is a [*moistheat.DocumentError].
 func ParseLimits(data []byte) (*Limits, error) {
 	all, err := parseAll(data)
 	if err != nil {
 		return nil, err
 	}
 	if len(all) != 1 {
-		return nil, meaningless("/sections", "several sections without sampling points; keep the one that is followed")
+		return nil, strictjson.In(Format, strictjson.Invalid("/sections",
+			"several sections without sampling points; keep the one that is followed"))
 	}
 	return all[0], nil
 }
@@ -290,22 +257,21 @@ func ParseLimits(data []byte) (*Limits, error) {
 // parseAll returns the sections with sampling points as one, and each other section
 // by itself.
 func parseAll(data []byte) ([]*Limits, error) {
-	doc, err := limitDecoder.Get(strictjson.NewDecoder[fileDoc]).Decode(data, strictjson.Default())
+	doc, err := strictjson.Read[fileDoc](data, strictjson.Default(), Format)
 	if err != nil {
-		var e *strictjson.Error
-		if errors.As(err, &e) {
-			return nil, &LimitsError{e.Pointer, e.Offset, e.Problem, e.Err}
-		}
-		return nil, meaningless("", "%v", err)
+		return nil, err
 	}
-	if doc.Format != Format {
-		return nil, &LimitsError{"/format", 0, fmt.Sprintf("the format is %.40q, want %q", doc.Format, Format), strictjson.ErrShape}
+	all, err := doc.limits()
+	return all, strictjson.In(Format, err)
+}
+
+func (doc *fileDoc) limits() ([]*Limits, error) {
+	if !strictjson.IsName(doc.ID) {
+		return nil, strictjson.Invalid("/id", strictjson.WantName)
 	}
-	if !isName(doc.ID) {
-		return nil, meaningless("/id", "%.40q; use lower-case letters, digits and hyphens", doc.ID)
-	}
-	if !day.Ordered(doc.From, doc.Until) {
-		return nil, meaningless("/until", "is not after the first day; it is the first day on which the limits no longer apply")
+	if doc.From.IsValid() && doc.Until.IsValid() && doc.From.Compare(doc.Until) >= 0 {
+		return nil, strictjson.Invalid("/until",
+			"is not after the first day; it is the first day on which the limits no longer apply")
 	}
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
@@ -323,8 +289,8 @@ func parseAll(data []byte) ([]*Limits, error) {
 	}
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)
-		if !isName(s.Name) || slices.Contains(names, s.Name) {
-			return nil, meaningless(at+"/name", "%.40q; use a lower-case name of its own", s.Name)
+		if !strictjson.IsName(s.Name) || slices.Contains(names, s.Name) {
+			return nil, strictjson.Invalid(at+"/name", "%.40q; use a lower-case name of its own", s.Name)
 		}
 		names = append(names, s.Name)
 		if err := checkSource(at+"/source", s.Source); err != nil {
@@ -347,14 +313,14 @@ func parseAll(data []byte) ([]*Limits, error) {
 				return nil, err
 			}
 			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
-				return nil, meaningless(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
+				return nil, strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
 			}
 			r.prepare(l)
 			l.rows = append(l.rows, r)
 		}
 		for j, d := range s.Intervals {
 			if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
-				return nil, meaningless(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
+				return nil, strictjson.Invalid(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
 			}
 			if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
 				return nil, err
@@ -363,36 +329,27 @@ func parseAll(data []byte) ([]*Limits, error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, meaningless("/sections", "is empty")
+		return nil, strictjson.Invalid("/sections", "is empty")
 	}
 	return out, nil
 }
 
-func isName(s string) bool {
-	for i := range len(s) {
-		if c := s[i]; c-'a' > 25 && c-'0' > 9 && c != '-' {
-			return false
-		}
-	}
-	return s != ""
-}
-
 func checkSource(pointer string, s moistheat.Source) error {
 	if s.Document == "" {
-		return meaningless(pointer+"/document", "is empty; every figure names where it comes from")
+		return strictjson.Invalid(pointer+"/document", "is empty; every figure names where it comes from")
 	}
 	return nil
 }
 
 // row makes a row ready. The pointer of an error starts at the row.
-func (d *rowDoc) row(s *sectionDoc) (row, *LimitsError) {
+func (d *rowDoc) row(s *sectionDoc) (row, *moistheat.DocumentError) {
 	r := row{Row: Row{
 		ID: s.Name + "." + d.Determinand.String(), Determinand: d.Determinand, Points: s.Points, Strict: d.Strict,
 		As: d.As, At: d.At, Unjudged: d.Unjudged, Note: d.Note, Source: s.Source,
 	}}
 	if d.Source != nil {
 		if d.Source.Document == "" {
-			return r, meaningless("/source/document", "is empty")
+			return r, strictjson.Invalid("/source/document", "is empty")
 		}
 		r.Source = *d.Source
 	}
@@ -401,58 +358,59 @@ func (d *rowDoc) row(s *sectionDoc) (row, *LimitsError) {
 	switch {
 	case d.Determinand == Appearance:
 		if stated || d.Unjudged != "" {
-			return r, meaningless("", "appearance is clear, colourless and without sediment; it takes no figure")
+			return r, strictjson.Invalid("", "appearance is clear, colourless and without sediment; it takes no figure")
 		}
 		r.sediment = d.NoSediment
 		return r, nil
 	case d.Unjudged != "":
 		if stated {
-			return r, meaningless("/unjudged", "a row with a figure is judged")
+			return r, strictjson.Invalid("/unjudged", "a row with a figure is judged")
 		}
 		return r, nil
 	case !stated:
-		return r, meaningless("", "want min, max, staged or unjudged")
+		return r, strictjson.Invalid("", "want min, max, staged or unjudged")
 	case d.Staged != nil:
 		if d.Determinand != Conductivity || d.Min != (amount{}) || d.Max != (amount{}) || d.Strict {
-			return r, meaningless("/staged", "a table of steps is for conductivity, by itself")
+			return r, strictjson.Invalid("/staged", "a table of steps is for conductivity, by itself")
 		}
 		err := d.Staged.fill(&r)
 		return r, err
 	}
 	var err error
 	if r.Min, err = d.Min.value(d.Determinand); err != nil {
-		return r, meaningless("/min", "%v", err)
+		return r, strictjson.Invalid("/min", "%v", err)
 	}
 	if r.Max, err = d.Max.value(d.Determinand); err != nil {
-		return r, meaningless("/max", "%v", err)
+		return r, strictjson.Invalid("/max", "%v", err)
 	}
 	if r.Min.IsValid() && r.Max.IsValid() && order(r.Min, r.Max) >= 0 {
-		return r, meaningless("/max", "is not above min")
+		return r, strictjson.Invalid("/max", "is not above min")
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
 	if electric != (len(d.At) > 0) {
-		return r, meaningless("/at", "a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
+		return r, strictjson.Invalid("/at",
+			"a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
 	}
 	for _, t := range d.At {
 		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {
-			return r, meaningless("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
+			return r, strictjson.Invalid("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
 		}
 	}
 	if d.Determinand == Resistivity && (!r.Min.IsValid() || r.Max.IsValid()) {
-		return r, meaningless("", "resistivity has a lowest value and no highest")
+		return r, strictjson.Invalid("", "resistivity has a lowest value and no highest")
 	}
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
-		return r, meaningless("/min", "%v", err)
+		return r, strictjson.Invalid("/min", "%v", err)
 	}
 	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
-		return r, meaningless("/as", "%s is not expressed as %s", d.Determinand, d.As)
+		return r, strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
 	return r, nil
 }
 
-func (d *stagedDoc) fill(r *row) *LimitsError {
+func (d *stagedDoc) fill(r *row) *moistheat.DocumentError {
 	if d.Between != "lower step" && d.Between != "line" {
-		return meaningless("/staged/between", `want "lower step" or "line"`)
+		return strictjson.Invalid("/staged/between", `want "lower step" or "line"`)
 	}
 	r.linear = d.Between == "line"
 	for _, s := range d.Steps {
@@ -463,11 +421,11 @@ func (d *stagedDoc) fill(r *row) *LimitsError {
 	}
 	for _, list := range [][]step{r.steps, r.byPH} {
 		if !slices.IsSortedFunc(list, func(a, b step) int { return order(a.at, b.at) }) {
-			return meaningless("/staged", "steps out of order")
+			return strictjson.Invalid("/staged", "steps out of order")
 		}
 	}
 	if len(r.steps) < 2 || len(r.byPH) > 0 && !d.Stirred.IsValid() {
-		return meaningless("/staged", "a table has two steps or more, and one by pH comes after a stirred limit")
+		return strictjson.Invalid("/staged", "a table has two steps or more, and one by pH comes after a stirred limit")
 	}
 	r.stirred, r.finest = d.Stirred, d.Resolution
 	return nil

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -14,28 +14,28 @@ import (
 // that of the cycle's own time zone. Pointers are relative to the reservoir. A nil
 // reservoir, as of a sterilizer fed from a pipe, gives rules that do not apply.
 func CheckReservoir(r *Reservoir, cycle time.Time) []moistheat.Finding {
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if r == nil {
-		for _, rule := range []*moistheat.Rule{&kindUnfit, &reservoirStale, &reservoirUncleaned, &reservoirToppedUp, &reservoirOvernight} {
+		for _, rule := range []ask.ID{kindUnfit, reservoirStale, reservoirUncleaned, reservoirToppedup, reservoirOvernight} {
 			l.Skip(rule, "")
 		}
 		return l.Findings
 	}
 	checkKind(&l, r.Water, "/water")
 	checkStale(&l, r, cycle)
-	l.Answer(&reservoirUncleaned, r.Cleaned, moistheat.Yes, "/cleaned")
-	l.Answer(&reservoirToppedUp, r.ToppedUp, moistheat.No, "/toppedUp")
-	l.Answer(&reservoirOvernight, r.EmptyNight, moistheat.Yes, "/emptyNight")
+	l.Answer(reservoirUncleaned, r.Cleaned, moistheat.Yes, "/cleaned")
+	l.Answer(reservoirToppedup, r.ToppedUp, moistheat.No, "/toppedUp")
+	l.Answer(reservoirOvernight, r.EmptyNight, moistheat.Yes, "/emptyNight")
 	return l.Findings
 }
 
 // checkStale takes the worst of what was recorded: answers and instants.
-func checkStale(l *check.List, r *Reservoir, cycle time.Time) {
+func checkStale(l *ask.List, r *Reservoir, cycle time.Time) {
 	broken := func(pointer, reason string) {
-		check.With(l.Add(&reservoirStale, moistheat.Broken, moistheat.Choice, pointer), "reason", reason)
+		ask.With(l.Add(reservoirStale, moistheat.Broken, pointer), "reason", reason)
 	}
 	ask := func(pointer, reason string) {
-		check.With(l.Add(&reservoirStale, moistheat.Undetermined, moistheat.Missing, pointer), "reason", reason)
+		ask.With(l.Add(reservoirStale, moistheat.Undetermined, pointer), "reason", reason)
 	}
 	filled := !r.LastFilled.IsZero() && !cycle.IsZero()
 	switch {
@@ -54,7 +54,7 @@ func checkStale(l *check.List, r *Reservoir, cycle time.Time) {
 	case r.Refilled == moistheat.NotRecorded && !filled:
 		ask("/refilled", "it is not recorded whether it was refilled")
 	default:
-		l.Add(&reservoirStale, moistheat.Met, moistheat.Choice, "/refilled")
+		l.Add(reservoirStale, moistheat.Met, "/refilled")
 	}
 }
 
@@ -64,18 +64,18 @@ func sameDay(a, b time.Time) bool {
 	return ay == by && am == bm && ad == bd
 }
 
-func checkKind(l *check.List, t Treatment, pointer string) {
+func checkKind(l *ask.List, t Treatment, pointer string) {
 	switch t {
 	case Distilled, Deionised, ReverseOsmosis, Sterile:
-		l.Add(&kindUnfit, moistheat.Met, moistheat.Choice, pointer)
+		l.Add(kindUnfit, moistheat.Met, pointer)
 	case Untreated:
-		check.With(l.Add(&kindUnfit, moistheat.Broken, moistheat.Choice, pointer), "kind", "untreated tap water")
+		ask.With(l.Add(kindUnfit, moistheat.Broken, pointer), "kind", "untreated tap water")
 	case Softened:
-		check.With(l.Add(&kindUnfit, moistheat.Broken, moistheat.Choice, pointer), "kind", "softened")
+		ask.With(l.Add(kindUnfit, moistheat.Broken, pointer), "kind", "softened")
 	case OtherTreatment:
-		l.Add(&kindUnfit, moistheat.Undetermined, moistheat.Choice, pointer)
+		l.Add(kindUnfit, moistheat.Undetermined, pointer)
 	default:
-		l.Add(&kindUnfit, moistheat.Undetermined, moistheat.Missing, pointer)
+		l.Add(kindUnfit, moistheat.Undetermined, pointer)
 	}
 }
 
@@ -85,23 +85,23 @@ func checkKind(l *check.List, t Treatment, pointer string) {
 // recorded.
 func CheckSampling(s *Sample) []moistheat.Finding {
 	s = cmp.Or(s, &Sample{})
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	if s.Point == TreatedFeed || s.Point == ReservoirWater {
 		checkKind(&l, s.Treatment, "/treatment")
 	} else {
-		l.Skip(&kindUnfit, "/treatment")
+		l.Skip(kindUnfit, "/treatment")
 	}
 	for d := Conductivity; d <= Turbidity; d++ {
 		if m, method, ok := s.meter(d); ok && (method == MeterMethod || method == Pen || m != nil) {
 			pointer := "/" + d.String() + "/meter/lastCheck"
 			switch {
 			case m == nil || m.LastCheck.IsZero():
-				l.Add(&meterUnchecked, moistheat.Undetermined, moistheat.Missing, pointer)
+				l.Add(meterUnchecked, moistheat.Undetermined, pointer)
 			default:
-				l.Add(&meterUnchecked, check.If(m.LastCheck.After(s.Time)), moistheat.Consistency, pointer)
+				l.Add(meterUnchecked, ask.If(m.LastCheck.After(s.Time)), pointer)
 			}
 		} else if ok {
-			l.Skip(&meterUnchecked, "/"+d.String())
+			l.Skip(meterUnchecked, "/"+d.String())
 		}
 	}
 	sampled := s.Sampling
@@ -112,42 +112,42 @@ func CheckSampling(s *Sample) []moistheat.Finding {
 	germs, chemistry := s.Bacteria != nil, s.measuredOtherThanGerms()
 	switch {
 	case germs && chemistry:
-		l.Add(&sampleRinsed, moistheat.Undetermined, moistheat.Choice, "/sampling/rinsed")
+		l.Add(sampleRinsed, moistheat.Undetermined, "/sampling/rinsed")
 	case germs:
-		f := l.Answer(&sampleRinsed, sampled.Rinsed, moistheat.No, "/sampling/rinsed")
-		check.With(f, "how", "rinsed before a sample for germs was taken")
+		f := l.Answer(sampleRinsed, sampled.Rinsed, moistheat.No, "/sampling/rinsed")
+		ask.With(f, "how", "rinsed before a sample for germs was taken")
 	case chemistry:
-		f := l.Answer(&sampleRinsed, sampled.Rinsed, moistheat.Yes, "/sampling/rinsed")
-		check.With(f, "how", "not rinsed with the water to be tested")
+		f := l.Answer(sampleRinsed, sampled.Rinsed, moistheat.Yes, "/sampling/rinsed")
+		ask.With(f, "how", "not rinsed with the water to be tested")
 	default:
-		l.Skip(&sampleRinsed, "/sampling/rinsed")
+		l.Skip(sampleRinsed, "/sampling/rinsed")
 	}
 	if c := s.Conductivity; c != nil && c.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0 {
-		l.Answer(&sampleAir, sampled.Full, moistheat.Yes, "/sampling/full")
+		l.Answer(sampleAir, sampled.Full, moistheat.Yes, "/sampling/full")
 	} else {
-		l.Skip(&sampleAir, "/sampling/full")
+		l.Skip(sampleAir, "/sampling/full")
 	}
 	if germs || s.Point == Condensate {
-		l.Answer(&sampleFlushed, sampled.Flushed, moistheat.Yes, "/sampling/flushed")
+		l.Answer(sampleFlushed, sampled.Flushed, moistheat.Yes, "/sampling/flushed")
 	} else {
-		l.Skip(&sampleFlushed, "/sampling/flushed")
+		l.Skip(sampleFlushed, "/sampling/flushed")
 	}
 	checkLate(&l, s, sampled)
 	return l.Findings
 }
 
-func checkBottle(l *check.List, s *Sample, sampled *Sampling) {
+func checkBottle(l *ask.List, s *Sample, sampled *Sampling) {
 	const pointer = "/sampling/bottle"
 	if s.Silicate == nil && s.Endotoxin == nil {
-		l.Skip(&sampleBottle, pointer)
+		l.Skip(sampleBottle, pointer)
 		return
 	}
 	one := func(what string, fit bool) {
-		o, k := check.If(!fit), moistheat.Choice
-		if sampled.Bottle == 0 {
-			o, k = moistheat.Undetermined, moistheat.Missing
+		o := ask.If(!fit)
+		if sampled.Bottle == "" {
+			o = moistheat.Undetermined
 		}
-		check.With(check.With(l.Add(&sampleBottle, o, k, pointer), "determinands", what), "bottle", sampled.Bottle.String())
+		ask.With(ask.With(l.Add(sampleBottle, o, pointer), "determinands", what), "bottle", string(sampled.Bottle))
 	}
 	if s.Silicate != nil {
 		one("silicate", sampled.Bottle == PlasticBottle)
@@ -157,10 +157,10 @@ func checkBottle(l *check.List, s *Sample, sampled *Sampling) {
 	}
 }
 
-func checkLate(l *check.List, s *Sample, sampled *Sampling) {
+func checkLate(l *ask.List, s *Sample, sampled *Sampling) {
 	const pointer = "/sampling/tested"
 	if s.Bacteria == nil {
-		l.Skip(&sampleLate, pointer)
+		l.Skip(sampleLate, pointer)
 		return
 	}
 	waited := sampled.Tested.Sub(s.Time)
@@ -172,15 +172,15 @@ func checkLate(l *check.List, s *Sample, sampled *Sampling) {
 	age := seconds(waited)
 	switch {
 	case sampled.Tested.IsZero() || waited < 0:
-		l.Add(&sampleLate, moistheat.Undetermined, moistheat.Missing, pointer)
+		l.Add(sampleLate, moistheat.Undetermined, pointer)
 		return
 	case sampled.Chilled == moistheat.NotRecorded && age.Compare(warm) > 0 && age.Compare(cold) <= 0:
-		l.Add(&sampleLate, moistheat.Undetermined, moistheat.Missing, "/sampling/chilled")
+		l.Add(sampleLate, moistheat.Undetermined, "/sampling/chilled")
 		return
 	case sampled.Chilled == moistheat.NotRecorded && age.Compare(cold) > 0:
 		limit = cold
 	}
-	f := l.Add(&sampleLate, check.If(age.Compare(limit) > 0), moistheat.Limit, pointer)
+	f := l.Add(sampleLate, ask.If(age.Compare(limit) > 0), pointer)
 	f.Measured, f.Limit = age.Value(), limit.Value()
 }
 
@@ -194,7 +194,7 @@ func seconds(d time.Duration) units.Duration {
 // sample. A nil sample is one of which nothing is recorded.
 func CheckAge(s *Sample, limits *Limits, at time.Time) []moistheat.Finding {
 	s, limits = cmp.Or(s, &Sample{}), cmp.Or(limits, &noLimits)
-	var l check.List
+	l := book.List(make([]moistheat.Finding, 0, 8))
 	for _, iv := range limits.every {
 		if !applies(iv.points, s.Point) {
 			continue
@@ -212,19 +212,19 @@ func CheckAge(s *Sample, limits *Limits, at time.Time) []moistheat.Finding {
 		var f *moistheat.Finding
 		switch {
 		case s.Time.IsZero() || at.IsZero():
-			f = check.With(l.Add(&sampleOld, moistheat.Undetermined, moistheat.Missing, "/time"), "reason", "a time is not recorded")
+			f = ask.With(l.Add(sampleOld, moistheat.Undetermined, "/time"), "reason", "a time is not recorded")
 		case age < 0:
-			f = check.With(l.Add(&sampleOld, moistheat.Undetermined, moistheat.Consistency, "/time"), "reason", "the sample was taken later")
+			f = ask.With(l.Add(sampleOld, moistheat.Undetermined, "/time"), "reason", "the sample was taken later")
 		default:
 			old := units.New(int64(age/time.Second), 0, units.Second)
-			f = l.Add(&sampleOld, check.If(old.Compare(iv.every) > 0), moistheat.Limit, "/time")
+			f = l.Add(sampleOld, ask.If(old.Compare(iv.every) > 0), "/time")
 			f.Measured = old.Convert(units.Day, 1, units.Up).Value()
 		}
-		f.Limit, f.Sources, f.Table = iv.every.Value(), []moistheat.Source{iv.source}, limits.id
-		check.With(check.With(check.With(f, "determinands", strings.Join(names, ", ")), "document", iv.source.Document), "relation", "at most")
+		f.Limit, f.Sources, f.Table = iv.every.Value(), moistheat.SourcesOf(iv.source), limits.id
+		ask.With(ask.With(ask.With(f, "determinands", strings.Join(names, ", ")), "document", iv.source.Document), "relation", "at most")
 	}
 	if len(l.Findings) == 0 {
-		l.Skip(&sampleOld, "/time")
+		l.Skip(sampleOld, "/time")
 	}
 	return l.Findings
 }

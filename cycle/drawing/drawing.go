@@ -7,13 +7,13 @@ package drawing
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"html"
 	"io"
 	"math"
 	"strings"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
@@ -30,20 +30,13 @@ const (
 	legendRow     = 18.0
 )
 
-// ErrTrace says that a trace has too few samples, or columns that do not fit
-// together, to be drawn.
-const ErrTrace = traceError("drawing: the trace can not be drawn")
-
-type traceError string
-
-func (e traceError) Error() string { return string(e) }
-
-// SVG writes a drawing of a trace and what [cycle.AnalyzeAt] found in it. The
-// atmosphere is that of the analysis; gauge pressures are left out without it. The
+// SVG writes a drawing of a trace and what [cycle.Analyze] found in it. Gauge
+// pressures are left out where the requirement of the analysis has no atmosphere. The
 // same input gives the same bytes, and long traces no larger drawings. The error is
-// [ErrTrace] or that of w.
-func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) error {
-	s, err := newSheet(t, a, atmosphere)
+// [moistheat.ErrInvalid] where the trace has too few samples, or columns that do not
+// fit together, or else that of w.
+func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis) error {
+	s, err := newSheet(t, a)
 	if err != nil {
 		return err
 	}
@@ -91,28 +84,32 @@ type sheet struct {
 	gap    float64
 }
 
+func errTrace() error {
+	return fmt.Errorf("drawing: a trace without two samples, or without its analysis: %w", moistheat.ErrInvalid)
+}
+
 // mark is a place on the sheet.
 type mark struct{ x, y float64 }
 
 func (s *sheet) printf(format string, args ...any) { fmt.Fprintf(&s.b, format, args...) }
 
-func newSheet(t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressure) (*sheet, error) {
+func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 	if t == nil || a == nil {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	n := len(t.Time.Values)
 	s := &sheet{t: t, a: a, second: units.New(1, 0, t.Time.Unit).Float64(units.Second), low: 0, high: 150}
 	if n < 2 || math.IsNaN(s.second) {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	for i, x := range t.Time.Values {
 		if i > 0 && !(x > t.Time.Values[i-1]) {
-			return nil, errors.Join(ErrTrace, errors.New("drawing: the times do not increase"))
+			return nil, fmt.Errorf("drawing: the times do not increase: %w", moistheat.ErrInvalid)
 		}
 	}
 	s.begin, s.end = s.at(0), s.at(n-1)
 	if math.IsInf(s.begin, 0) || math.IsInf(s.end-s.begin, 0) {
-		return nil, ErrTrace
+		return nil, errTrace()
 	}
 	s.gap = max(5, 3*a.SampleInterval.Float64(units.Second))
 	for i := range t.AbsolutePressures {
@@ -122,7 +119,7 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis, atmosphere units.AbsolutePressu
 			return nil, err
 		}
 	}
-	if outside := atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
+	if outside := a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
 		for i := range t.GaugePressures {
 			c := &t.GaugePressures[i]
 			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
@@ -168,9 +165,10 @@ func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
 
 func (s *sheet) add(p cycle.Place, id string, values []float64, pressure bool, celsius func(x float64) float64) error {
 	if len(values) != len(s.t.Time.Values) {
-		return errors.Join(ErrTrace, fmt.Errorf("drawing: %.40q has %d values for %d times", id, len(values), len(s.t.Time.Values)))
+		return fmt.Errorf("drawing: %.40q has %d values for %d times: %w", id, len(values), len(s.t.Time.Values),
+			moistheat.ErrInvalid)
 	}
-	name, style := id+", "+p.String(), steamStyle
+	name, style := id+", "+string(p), steamStyle
 	if pressure {
 		name += ", as saturated steam"
 	} else {
@@ -270,7 +268,7 @@ func (s *sheet) band() {
 // phases draws the strip of phases, each named where there is room.
 func (s *sheet) phases() {
 	var letters []string
-	for _, p := range s.a.Course.Phases {
+	for _, p := range s.a.Profile.Phases {
 		x, to := s.x(p.Start.Float64(units.Second)), s.x(p.End.Float64(units.Second))
 		if math.IsNaN(x) || math.IsNaN(to) {
 			continue
@@ -280,7 +278,7 @@ func (s *sheet) phases() {
 			fill = "#ccc"
 		}
 		s.printf(`<rect x="%.1f" y="%g" width="%.1f" height="%g" fill="%s" stroke="#000"/>`+"\n", x, strip, to-x, stripH, fill)
-		name := p.Kind.String()
+		name := string(p.Kind)
 		if room := to - x; room < 7*float64(len(name))+6 {
 			letter := string(rune('a' + len(letters)))
 			letters = append(letters, letter+": "+name)

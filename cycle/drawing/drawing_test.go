@@ -45,7 +45,7 @@ func required(t testing.TB) cycle.Requirement {
 func draw(t testing.TB, tr *cycle.Trace) string {
 	a := cycle.Analyze(tr, required(t))
 	var b bytes.Buffer
-	require.NoError(t, SVG(&b, tr, &a, units.AbsolutePressure{}))
+	require.NoError(t, SVG(&b, tr, &a))
 	return b.String()
 }
 
@@ -144,11 +144,11 @@ func TestSVGRefuses(t *testing.T) {
 		"lengths": {Time: cycle.TimeBase{Unit: units.Second, Values: []float64{0, 1}},
 			Temperatures: []cycle.TemperatureChannel{{ID: "T", Place: cycle.Drain, Unit: units.Celsius, Values: []float64{20}}}},
 	} {
-		assert.ErrorIs(t, SVG(io.Discard, tr, &a, units.AbsolutePressure{}), ErrTrace, name)
+		assert.ErrorIs(t, SVG(io.Discard, tr, &a), moistheat.ErrInvalid, name)
 	}
-	assert.ErrorIs(t, SVG(io.Discard, simulated(), nil, units.AbsolutePressure{}), ErrTrace)
+	assert.ErrorIs(t, SVG(io.Discard, simulated(), nil), moistheat.ErrInvalid)
 	broken := errors.New("disk full")
-	assert.ErrorIs(t, SVG(failing{broken}, simulated(), &a, units.AbsolutePressure{}), broken)
+	assert.ErrorIs(t, SVG(failing{broken}, simulated(), &a), broken)
 	// A trace that can not be believed is drawn, and says so.
 	odd := simulated()
 	for i := range odd.Temperatures[0].Values {
@@ -185,8 +185,8 @@ func FuzzSVG(f *testing.F) {
 		}
 		analysis := cycle.Analyze(tr, required(t))
 		var out bytes.Buffer
-		if err := SVG(&out, tr, &analysis, units.AbsolutePressure{}); err != nil {
-			assert.ErrorIs(t, err, ErrTrace)
+		if err := SVG(&out, tr, &analysis); err != nil {
+			assert.ErrorIs(t, err, moistheat.ErrInvalid)
 			return
 		}
 		wellFormed(t, out.String())
@@ -209,6 +209,6 @@ func BenchmarkSVG(b *testing.B) {
 	tr := simulated()
 	a := cycle.Analyze(tr, required(b))
 	for b.Loop() {
-		_ = SVG(io.Discard, tr, &a, units.AbsolutePressure{})
+		_ = SVG(io.Discard, tr, &a)
 	}
 }

@@ -21,10 +21,10 @@ func ExampleSVG() {
 		fmt.Println(err)
 		return
 	}
-	need, _ := table.Find(0, 0, units.MustParse[units.TemperatureUnit]("134 Cel"))
+	need, _ := table.Find("", "", units.MustParse[units.TemperatureUnit]("134 Cel"))
 	a := cycle.Analyze(t, need)
 	var picture bytes.Buffer
-	err = drawing.SVG(&picture, t, &a, units.AbsolutePressure{})
+	err = drawing.SVG(&picture, t, &a)
 	fmt.Printf("%.4s… %v\n", picture.String(), err)
 	// Output: <svg… <nil>
 }

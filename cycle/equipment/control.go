@@ -6,7 +6,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
 	"example.com/moistheat/units"
 )
 
@@ -27,32 +26,33 @@ type Tolerance struct {
 //
 // The pointer names the part: "/phases/hold", "/coldest", "/pulses/0/trough".
 func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.Finding {
-	var l check.List
-	if reference == nil || actual == nil || !reference.Hold.IsValid() || !actual.Hold.IsValid() || reference.Intervals == 0 {
-		l.Add(&ruleControl, moistheat.Undetermined, moistheat.Missing, "")
+	l := book.List(make([]moistheat.Finding, 0, 8))
+	if reference == nil || actual == nil {
+		l.Ask(controlApart, "").Open(moistheat.Unrecorded)
+		return l.Findings
+	}
+	if !reference.Hold.IsValid() || !actual.Hold.IsValid() || reference.Intervals == 0 {
+		l.Ask(controlApart, "").Open(moistheat.NotMeasurable)
 		return l.Findings
 	}
 	compare := func(pointer string, want, got units.Value, off float64, limit units.Value, most float64) {
 		if !want.IsValid() && !got.IsValid() {
 			return
 		}
-		o := moistheat.Undetermined
-		switch {
-		case !want.IsValid() || !got.IsValid():
-			o = moistheat.Broken
-		case limit.IsValid():
-			o = check.If(off > most)
-		}
-		f := l.Add(&ruleControl, o, moistheat.Limit, pointer)
-		f.Measured, f.Limit = got, limit
+		q := l.Ask(controlApart, pointer).Of(got, limit)
 		if tol.Source.Document != "" {
-			f.Sources = []moistheat.Source{tol.Source}
+			q.By(tol.Source)
 		}
-		reading := "nothing"
-		if want.IsValid() {
-			reading = want.String()
+		switch {
+		case !want.IsValid():
+			q.Broken().With("reference", "nothing")
+			return
+		case !got.IsValid():
+			q.Broken()
+		case !limit.IsValid():
+			q.Open(moistheat.NoLimit)
 		}
-		check.With(f, "reference", reading)
+		q.BrokenIf(!(off <= most)).With("reference", want.String())
 	}
 	duration := func(pointer string, want, got units.Duration) {
 		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Second, 3), tol.Time.Value(), tol.Time.Float64(units.Second))
@@ -63,18 +63,19 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 	pressure := func(pointer string, want, got units.AbsolutePressure) {
 		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kilopascal, 2), tol.Pressure.Value(), tol.Pressure.Float64(units.Kilopascal))
 	}
-	for k := cycle.AirRemoval; k <= cycle.AirAdmission; k++ {
-		duration("/phases/"+k.String(), length(reference, k), length(actual, k))
+	for _, k := range [...]cycle.PhaseKind{cycle.AirRemoval, cycle.Heating, cycle.Equilibrating, cycle.Holding,
+		cycle.Exhaust, cycle.Drying, cycle.AirAdmission} {
+		duration("/phases/"+string(k), length(reference, k), length(actual, k))
 	}
 	temperature("/coldest", reference.Coldest.Temperature, actual.Coldest.Temperature)
 	temperature("/hottest", reference.Hottest.Temperature, actual.Hottest.Temperature)
-	for i := range max(len(reference.Course.Pulses), len(actual.Course.Pulses)) {
+	for i := range max(len(reference.Profile.Pulses), len(actual.Profile.Pulses)) {
 		want, got := pulse(reference, i), pulse(actual, i)
 		at := "/pulses/" + strconv.Itoa(i)
 		pressure(at+"/trough", want.Trough, got.Trough)
 		pressure(at+"/peak", want.Peak, got.Peak)
 	}
-	pressure("/dryingVacuum", reference.Course.DryingVacuum, actual.Course.DryingVacuum)
+	pressure("/dryingVacuum", reference.Profile.DryingVacuum, actual.Profile.DryingVacuum)
 	return l.Findings
 }
 
@@ -86,15 +87,15 @@ func apart[U units.Unit](a, b units.Quantity[U], u U, places int) float64 {
 }
 
 func length(a *cycle.Analysis, k cycle.PhaseKind) units.Duration {
-	if p, ok := a.Course.Phase(k); ok {
+	if p, ok := a.Profile.Phase(k); ok {
 		return p.Length()
 	}
 	return units.Duration{}
 }
 
 func pulse(a *cycle.Analysis, i int) cycle.Pulse {
-	if i < len(a.Course.Pulses) {
-		return a.Course.Pulses[i]
+	if i < len(a.Profile.Pulses) {
+		return a.Profile.Pulses[i]
 	}
 	return cycle.Pulse{}
 }

@@ -4,9 +4,10 @@
 // reference.
 //
 // Each test is a plain struct of what was read off, and each check returns findings
-// of every outcome for the rules of this package ([Rules]). What was not read off
-// is undetermined, never a pass. The figures are a file beside the code, each with
-// its source and basis.
+// for the rules of this package ([Rules]). What was not read off is undetermined,
+// never a pass. The limits are the caller's: [DefaultFigures] is what the documents
+// state, each with its source and basis, and a policy that follows other documents
+// replaces what they state otherwise.
 //
 // The checks say what the document behind a figure says. A test that fails takes
 // the sterilizer out of service; a test that was not carried out as the document
@@ -17,71 +18,87 @@ import (
 	_ "embed"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
 )
 
-// figure is a limit and its source.
-type figure[U units.Unit] struct {
-	Value  units.Quantity[U] `json:"value"`
-	Source moistheat.Source  `json:"source"`
-}
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
 
-type figuresFile struct {
-	Format               string                                  `json:"format"`
-	LeakRate             figure[units.PressureRateUnit]          `json:"leakRate"`
-	LeakStabilise        figure[units.DurationUnit]              `json:"leakStabilise"`
-	LeakLast             figure[units.DurationUnit]              `json:"leakLast"`
-	LeakVacuum           figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
-	ExposureTemperature  figure[units.TemperatureUnit]           `json:"exposureTemperature"`
-	ExposureTime         figure[units.DurationUnit]              `json:"exposureTime"`
-	ExposureTolerance    figure[units.DurationUnit]              `json:"exposureTolerance"`
-	GainMetal            figure[units.RatioUnit]                 `json:"gainMetal"`
-	GainTextile          figure[units.RatioUnit]                 `json:"gainTextile"`
-	SmallLoadFirst       figure[units.TemperatureDifferenceUnit] `json:"smallLoadFirst"`
-	SmallLoadAfter       figure[units.TemperatureDifferenceUnit] `json:"smallLoadAfter"`
-	SmallLoadSettling    figure[units.DurationUnit]              `json:"smallLoadSettling"`
-	SteamGas             figure[units.RatioUnit]                 `json:"steamGas"`
-	SteamDrynessMetal    figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
-	SteamDrynessTextile  figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
-	SteamDrynessBenchtop figure[units.RatioUnit]                 `json:"steamDrynessBenchtop"`
-	SteamSuperheat       figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
+// Figures is what the checks hold a test against. Without a valid value a rule that
+// needs it is undetermined, except that without a tolerance the time of an exposure is
+// the longest that it may last.
+type Figures struct {
+	LeakRate             moistheat.Figure[units.PressureRateUnit]          `json:"leakRate"`
+	LeakStabilise        moistheat.Figure[units.DurationUnit]              `json:"leakStabilise"`
+	LeakLast             moistheat.Figure[units.DurationUnit]              `json:"leakLast"`
+	LeakVacuum           moistheat.Figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`
+	ExposureTemperature  moistheat.Figure[units.TemperatureUnit]           `json:"exposureTemperature"`
+	ExposureTime         moistheat.Figure[units.DurationUnit]              `json:"exposureTime"`
+	ExposureTolerance    moistheat.Figure[units.DurationUnit]              `json:"exposureTolerance"`
+	GainMetal            moistheat.Figure[units.RatioUnit]                 `json:"gainMetal"`
+	GainTextile          moistheat.Figure[units.RatioUnit]                 `json:"gainTextile"`
+	SmallLoadFirst       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"smallLoadFirst"`
+	SmallLoadAfter       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"smallLoadAfter"`
+	SmallLoadSettling    moistheat.Figure[units.DurationUnit]              `json:"smallLoadSettling"`
+	SteamGas             moistheat.Figure[units.RatioUnit]                 `json:"steamGas"`
+	SteamDrynessMetal    moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessMetal"`
+	SteamDrynessTextile  moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessTextile"`
+	SteamDrynessBenchtop moistheat.Figure[units.RatioUnit]                 `json:"steamDrynessBenchtop"`
+	SteamSuperheat       moistheat.Figure[units.TemperatureDifferenceUnit] `json:"steamSuperheat"`
 }
 
 //go:embed figures.json
 var figuresData []byte
 
-var figuresValue lazy.Value[*figuresFile]
+type figuresFile struct {
+	Format string `json:"format"`
+	Figures
+}
 
-func figures() *figuresFile {
-	return figuresValue.Get(func() *figuresFile {
-		f, err := strictjson.NewDecoder[figuresFile]().Decode(figuresData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return f
+var figuresValue lazy.Value[Figures]
+
+// DefaultFigures returns the figures of the documents that the library knows.
+func DefaultFigures() Figures {
+	return figuresValue.Get(func() Figures {
+		return strictjson.MustRead[figuresFile](figuresData, "").Figures
 	})
 }
 
+// under holds a question about a measured value to a figure.
+func under[U units.Unit](q ask.Question, measured units.Value, limit moistheat.Figure[U]) ask.Question {
+	q.Of(measured, limit.Value.Value())
+	if !limit.Value.IsValid() {
+		return q.Open(moistheat.NoLimit)
+	}
+	return q.By(limit.Source)
+}
+
+func atMost[U units.Unit](q ask.Question, got units.Quantity[U], limit moistheat.Figure[U]) ask.Question {
+	return ask.AtMost(under(q, got.Value(), limit), got, limit.Value)
+}
+
+func atLeast[U units.Unit](q ask.Question, got units.Quantity[U], limit moistheat.Figure[U]) ask.Question {
+	return ask.AtLeast(under(q, got.Value(), limit), got, limit.Value)
+}
+
+// possible leaves a question open where readings are recorded that cannot be right, so
+// that nothing follows from them.
+func possible(q ask.Question, recorded, right bool) ask.Question {
+	if recorded && !right {
+		return q.Open(moistheat.Contradictory)
+	}
+	return q
+}
+
 // LoadKind is what a test load is made of. The zero LoadKind is invalid.
-type LoadKind uint8
+type LoadKind string
 
 const (
 	// Metal: a load of instruments or screws.
-	Metal LoadKind = iota + 1
+	Metal LoadKind = "metal"
 	// Textile: a load of sheets.
-	Textile
+	Textile LoadKind = "textile"
 )
-
-var loadKindNames = [...]string{"", "metal", "textile"}
-
-// String returns the kind as it is written in JSON.
-func (k LoadKind) String() string { return enum.String(loadKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k LoadKind) MarshalText() ([]byte, error) { return enum.Marshal(loadKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *LoadKind) UnmarshalText(text []byte) error { return enum.Unmarshal(loadKindNames[:], k, text) }

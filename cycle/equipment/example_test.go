@@ -20,7 +20,7 @@ func ExampleCheckLeak() {
 	}
 	fmt.Println("as read:  ", t.Rate())
 	fmt.Println("corrected:", t.Corrected())
-	for _, f := range equipment.CheckLeak(t) {
+	for _, f := range equipment.CheckLeak(t, equipment.DefaultFigures()) {
 		fmt.Println(f.Rule, f.Outcome)
 	}
 	// Output:
@@ -35,7 +35,7 @@ func ExampleCheckLeak() {
 func ExampleCheckDryness() {
 	mass := units.MustParse[units.MassUnit]
 	t := &equipment.DrynessTest{Load: equipment.Metal, Before: mass("1000.0 g"), After: mass("1002.1 g")}
-	f := equipment.CheckDryness(t)[0]
+	f := equipment.CheckDryness(t, equipment.DefaultFigures())[0]
 	fmt.Println(f.Measured, f.Outcome, "limit", f.Limit)
 	// Output: 0.2100 % broken limit 0.2 %
 }

@@ -2,7 +2,6 @@ package equipment
 
 import (
 	"example.com/moistheat"
-	"example.com/moistheat/internal/check"
 	"example.com/moistheat/units"
 )
 
@@ -51,63 +50,38 @@ func (t *LeakTest) rate(factor float64) units.PressureRate {
 // cools hides a leak, and one that warms is tested again rather than excused. A rate
 // within the limit counts only if the test had its full times, and not if the
 // pressure fell by more than the limit: the pump ran on, or the gauge is at fault.
-func CheckLeak(t *LeakTest) []moistheat.Finding {
-	var l check.List
+func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
+	l := book.List(make([]moistheat.Finding, 0, 4))
 	if t == nil {
 		t = &LeakTest{}
 	}
-	f := figures()
 	read, corrected := t.Rate(), t.Corrected()
-	worse := read
+	worse, known := read, "not known"
+	if corrected.IsValid() {
+		known = corrected.String()
+	}
 	if read.IsValid() && corrected.Compare(read) > 0 { // an invalid rate is smaller than a valid one
 		worse = corrected
 	}
-	o := moistheat.Undetermined
-	switch limit := f.LeakRate.Value.Float64(units.KilopascalPerMinute); {
+	q := under(l.Ask(leakRate, "/end"), worse.Value(), f.LeakRate).With("corrected", known)
+	limit := f.LeakRate.Value
+	switch recorded := t.Start.IsValid() && t.End.IsValid() && t.Lasted.IsValid(); {
 	case !worse.IsValid():
-	case worse.Compare(f.LeakRate.Value) > 0:
-		o = moistheat.Broken
-	case read.Float64(units.KilopascalPerMinute) < -limit:
-		// It fell, and shows nothing.
-	case t.Stabilised.Compare(f.LeakStabilise.Value) >= 0 && t.Lasted.Compare(f.LeakLast.Value) >= 0:
-		o = moistheat.Met
+		possible(q, recorded, false).Open(moistheat.Unrecorded)
+	case worse.Compare(limit) > 0:
+		q.Broken()
+	case read.Float64(units.KilopascalPerMinute) < -limit.Float64(units.KilopascalPerMinute):
+		q.Open(moistheat.Contradictory) // it fell
+	case !t.Stabilised.IsValid() || !f.LeakStabilise.Value.IsValid() || !f.LeakLast.Value.IsValid():
+		q.Open(moistheat.Unrecorded)
+	case t.Stabilised.Compare(f.LeakStabilise.Value) < 0 || t.Lasted.Compare(f.LeakLast.Value) < 0:
+		q.Open(moistheat.NotMeasurable) // too short to show it
+	default:
+		q.Met()
 	}
-	g := judged(&l, &ruleLeakRate, o, "/end", worse.Value(), f.LeakRate)
-	if corrected.IsValid() {
-		check.With(g, "corrected", corrected.String())
-	} else {
-		check.With(g, "corrected", "not known")
-	}
-	atLeast(&l, &ruleLeakSettled, "/stabilised", t.Stabilised, f.LeakStabilise)
-	atLeast(&l, &ruleLeakTime, "/lasted", t.Lasted, f.LeakLast)
-	atMost(&l, &ruleLeakVacuum, "/evacuated", t.Evacuated, f.LeakVacuum)
+	atLeast(l.Ask(leakSettled, "/stabilised"), t.Stabilised, f.LeakStabilise)
+	atLeast(l.Ask(leakTime, "/lasted"), t.Lasted, f.LeakLast)
+	atMost(l.Ask(leakVacuum, "/evacuated"), t.Evacuated, f.LeakVacuum)
 	l.Settle(t)
 	return l.Findings
-}
-
-// judged adds a finding about a measured value and its limit.
-func judged[U units.Unit](l *check.List, r *moistheat.Rule, o moistheat.Outcome, pointer string, measured units.Value, limit figure[U]) *moistheat.Finding {
-	kind := moistheat.Limit
-	if o == moistheat.Undetermined {
-		kind = moistheat.Missing
-	}
-	f := l.Add(r, o, kind, pointer)
-	f.Measured, f.Limit, f.Sources = measured, limit.Value.Value(), []moistheat.Source{limit.Source}
-	return f
-}
-
-func atMost[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
-	o := moistheat.Undetermined
-	if measured.IsValid() {
-		o = check.If(measured.Compare(limit.Value) > 0)
-	}
-	judged(l, r, o, pointer, measured.Value(), limit)
-}
-
-func atLeast[U units.Unit](l *check.List, r *moistheat.Rule, pointer string, measured units.Quantity[U], limit figure[U]) {
-	o := moistheat.Undetermined
-	if measured.IsValid() {
-		o = check.If(measured.Compare(limit.Value) < 0)
-	}
-	judged(l, r, o, pointer, measured.Value(), limit)
 }

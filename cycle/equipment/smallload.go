@@ -5,7 +5,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/check"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -13,9 +13,8 @@ import (
 // channel, against that of the reference point on another, through the plateau. The
 // plateau is the equilibration and the hold that the analysis of the trace found.
 // There is one finding for its first minute and one for the rest.
-func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) []moistheat.Finding {
-	var l check.List
-	f := figures()
+func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string, f Figures) []moistheat.Finding {
+	l := book.List(make([]moistheat.Finding, 0, 2))
 	first, after := math.NaN(), math.NaN()
 	if t != nil && a != nil && a.Hold.IsValid() && !a.Coarse && a.Equilibration.IsValid() {
 		end := a.HoldEnd.Float64(units.Second)
@@ -25,11 +24,14 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string) 
 	for _, part := range [...]struct {
 		when  string
 		apart float64
-		limit figure[units.TemperatureDifferenceUnit]
+		limit moistheat.Figure[units.TemperatureDifferenceUnit]
 	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
-		d := units.FromFloat64(part.apart, 2, units.KelvinDifference)
-		atMost(&l, &ruleSmallLoad, "", d, part.limit)
-		check.With(&l.Findings[len(l.Findings)-1], "when", part.when)
+		apart := units.FromFloat64(part.apart, 2, units.KelvinDifference)
+		q := under(l.Ask(smallloadApart, ""), apart.Value(), part.limit).With("when", part.when)
+		if t != nil && !apart.IsValid() {
+			q.Open(moistheat.NotMeasurable)
+		}
+		ask.AtMost(q, apart, part.limit.Value)
 	}
 	return l.Findings
 }

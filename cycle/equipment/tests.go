@@ -6,7 +6,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
-	"example.com/moistheat/internal/check"
 	"example.com/moistheat/units"
 )
 
@@ -19,8 +18,8 @@ type AirRemovalTest struct {
 }
 
 // ExposureOf returns the exposure that an analysis shows, without a result. The
-// analysis must be of a requirement at 134 °C, see [ExposureRequirement]. A nil one shows
-// no exposure.
+// analysis must be of a requirement at 134 °C, see [Figures.ExposureRequirement]. A nil
+// one shows no exposure.
 func ExposureOf(a *cycle.Analysis) AirRemovalTest {
 	if a == nil {
 		return AirRemovalTest{}
@@ -30,30 +29,33 @@ func ExposureOf(a *cycle.Analysis) AirRemovalTest {
 
 // ExposureRequirement returns what an air removal test asks of its cycle, for
 // [cycle.Analyze]: 134 °C for 3.5 min, which may be 5 s less or more.
-func ExposureRequirement() cycle.Requirement {
-	f := figures()
+func (f Figures) ExposureRequirement() cycle.Requirement {
 	return cycle.Requirement{
-		Table: "air-removal-test", Row: "134",
-		Temperature: f.ExposureTemperature.Value, Hold: f.ExposureTime.Value, Source: f.ExposureTime.Source,
+		Table: "air-removal-test", Row: "134", Temperature: f.ExposureTemperature.Value,
+		Stated: cycle.Stated{Hold: f.ExposureTime.Value, Source: f.ExposureTime.Source},
 	}
 }
 
 // CheckAirRemoval judges an air removal test. An exposure that is too long or too
 // short, or not hot enough, makes the result worthless, whatever it looks like.
-func CheckAirRemoval(t *AirRemovalTest) []moistheat.Finding {
-	var l check.List
+func CheckAirRemoval(t *AirRemovalTest, f Figures) []moistheat.Finding {
+	l := book.List(make([]moistheat.Finding, 0, 3))
 	if t == nil {
 		t = &AirRemovalTest{}
 	}
-	f := figures()
-	o := moistheat.Undetermined
-	if t.Hold.IsValid() {
+	q := l.Ask(exposureTime, "/hold")
+	if tolerance := f.ExposureTolerance.Value; !tolerance.IsValid() {
+		atMost(q.With("tolerance", "or less"), t.Hold, f.ExposureTime)
+	} else {
 		off := new(big.Rat).Sub(t.Hold.Rat(), f.ExposureTime.Value.Rat())
-		o = check.If(off.Abs(off).Cmp(f.ExposureTolerance.Value.Rat()) > 0)
+		under(q.With("tolerance", tolerance.String()+" more or less"), t.Hold.Value(), f.ExposureTime)
+		if !t.Hold.IsValid() {
+			q.Open(moistheat.Unrecorded)
+		}
+		q.BrokenIf(off.Abs(off).Cmp(tolerance.Rat()) > 0)
 	}
-	check.With(judged(&l, &ruleExposureTime, o, "/hold", t.Hold.Value(), f.ExposureTime), "tolerance", f.ExposureTolerance.Value.String())
-	atLeast(&l, &ruleExposureCold, "/minimumTemperature", t.MinimumTemperature, f.ExposureTemperature)
-	l.Answer(&ruleExposureUneven, t.Even, moistheat.Yes, "/even")
+	atLeast(l.Ask(exposureCold, "/minimumTemperature"), t.MinimumTemperature, f.ExposureTemperature)
+	l.Ask(exposureUneven, "/even").Yes(t.Even)
 	l.Settle(t)
 	return l.Findings
 }
@@ -86,24 +88,24 @@ func (t *DrynessTest) gain() (*big.Rat, bool) {
 
 // CheckDryness judges the dryness of a load by its mass. The masses are compared
 // exactly.
-func CheckDryness(t *DrynessTest) []moistheat.Finding {
-	var l check.List
+func CheckDryness(t *DrynessTest, f Figures) []moistheat.Finding {
+	l := book.List(make([]moistheat.Finding, 0, 1))
 	if t == nil {
 		t = &DrynessTest{}
 	}
-	limit := figures().GainMetal
+	limit := f.GainMetal
 	if t.Load == Textile {
-		limit = figures().GainTextile
+		limit = f.GainTextile
 	}
-	o := moistheat.Undetermined
-	if gain, ok := t.gain(); ok && gain.Cmp(big.NewRat(-1, 10)) > 0 { // a tenth lighter is a slip of the unit
-		switch o = check.If(gain.Cmp(limit.Value.Rat()) > 0); {
-		case t.Load == 0 && gain.Cmp(figures().GainTextile.Value.Rat()) > 0:
-		case t.Load == 0 && o == moistheat.Broken:
-			o = moistheat.Undetermined // a textile load may gain that much
-		}
+	gain, ok := t.gain()
+	ok = ok && gain.Cmp(big.NewRat(-1, 10)) > 0 // a tenth lighter is a slip of the unit
+	above := func(r units.Ratio) bool { return ok && r.IsValid() && gain.Cmp(r.Rat()) > 0 }
+	q := under(l.Ask(drynessGain, "/after"), t.Gain().Value(), limit)
+	possible(q, t.Before.IsValid() && t.After.IsValid(), ok)
+	if !ok || t.Load == "" && above(f.GainMetal.Value) && !above(f.GainTextile.Value) {
+		q.Open(moistheat.Unrecorded) // a textile load may gain that much
 	}
-	judged(&l, &ruleGain, o, "/after", t.Gain().Value(), limit)
+	q.BrokenIf(above(limit.Value))
 	l.Settle(t)
 	return l.Findings
 }
@@ -154,12 +156,11 @@ const coldest = 2.0 // kelvins below the boiling point
 
 // CheckSteam judges the quality of the steam. Where the use is not said, the drier
 // steam that metal loads need is asked.
-func CheckSteam(t *SteamTest) []moistheat.Finding {
-	var l check.List
+func CheckSteam(t *SteamTest, f Figures) []moistheat.Finding {
+	l := book.List(make([]moistheat.Finding, 0, 3))
 	if t == nil {
 		t = &SteamTest{}
 	}
-	f := figures()
 	dryness := f.SteamDrynessMetal
 	if t.Load == Textile {
 		dryness = f.SteamDrynessTextile
@@ -167,13 +168,17 @@ func CheckSteam(t *SteamTest) []moistheat.Finding {
 	if t.Benchtop == moistheat.Yes {
 		dryness = f.SteamDrynessBenchtop
 	}
-	atMost(&l, &ruleSteamGas, "/gas", t.GasShare(), f.SteamGas)
 	wet := t.Dryness
 	if x := wet.Float64(units.One); !(x > 0 && x <= 1) {
 		wet = units.Ratio{} // no share
 	}
-	atLeast(&l, &ruleSteamWet, "/dryness", wet, dryness)
-	atMost(&l, &ruleSteamSuperheated, "/expanded", t.Superheat(), f.SteamSuperheat)
+	share, above := t.GasShare(), t.Superheat()
+	q := l.Ask(steamGas, "/gas")
+	atMost(possible(q, t.Gas.IsValid() && t.Condensate.IsValid(), share.IsValid()), share, f.SteamGas)
+	q = l.Ask(steamWet, "/dryness")
+	atLeast(possible(q, t.Dryness.IsValid(), wet.IsValid()), wet, dryness)
+	q = l.Ask(steamSuperheated, "/expanded")
+	atMost(possible(q, t.Expanded.IsValid() && t.Atmosphere.IsValid(), above.IsValid()), above, f.SteamSuperheat)
 	l.Settle(t)
 	return l.Findings
 }

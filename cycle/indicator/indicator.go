@@ -79,11 +79,7 @@ var typesValue lazy.Value[[]Info]
 
 func types() []Info {
 	return typesValue.Get(func() []Info {
-		f, err := strictjson.NewDecoder[typesFile]().Decode(typesData, strictjson.Default())
-		if err != nil {
-			panic(err) // the file is part of the program; a test reads it
-		}
-		return f.Types
+		return strictjson.MustRead[typesFile](typesData, "").Types
 	})
 }
 

@@ -20,7 +20,7 @@ var (
 )
 
 func needs(at, hold string) cycle.Requirement {
-	return cycle.Requirement{Table: "t", Row: "r", Temperature: temp(at), Hold: mins(hold)}
+	return cycle.Requirement{Table: "t", Row: "r", Temperature: temp(at), Stated: cycle.Stated{Hold: mins(hold)}}
 }
 
 // ISO 11140-1: type 3 and 4 25 % of the time and 2 °C, type 6 6 % and 1 °C
@@ -95,7 +95,7 @@ func TestFor(t *testing.T) {
 		{Rating{SpecialTest, []Stated{{temp("134 Cel"), mins("3.5 min")}}}, needs("134 Cel", "3.5 min"), math.NaN(), 0, 0, math.NaN()},
 		{emulating, cycle.Requirement{}, math.NaN(), 0, 0, math.NaN()},
 		{emulating, cycle.Requirement{Temperature: temp("134 Cel")}, math.NaN(), 0, 0, math.NaN()},
-		{emulating, cycle.Requirement{Hold: mins("3.5 min")}, math.NaN(), 0, 0, math.NaN()},
+		{emulating, cycle.Requirement{Stated: cycle.Stated{Hold: mins("3.5 min")}}, math.NaN(), 0, 0, math.NaN()},
 	} {
 		m, err := c.r.For(c.req)
 		require.NoError(t, err)
@@ -111,7 +111,7 @@ func TestFor(t *testing.T) {
 		assert.Equal(t, c.shows, m.Shows, name)
 	}
 	// A cycle printed as 132 °C and 270 °F fits an indicator stated in either.
-	both := cycle.Requirement{Table: "t", Row: "r", Temperature: temp("132 Cel"), AlsoPrinted: temp("270 [degF]"), Hold: mins("4 min")}
+	both := cycle.Requirement{Table: "t", Row: "r", Temperature: temp("132 Cel"), AlsoPrinted: temp("270 [degF]"), Stated: cycle.Stated{Hold: mins("4 min")}}
 	for _, at := range []string{"132 Cel", "270 [degF]"} {
 		m, err := (&Rating{Emulating, []Stated{{temp(at), mins("4 min")}}}).For(both)
 		require.NoError(t, err)

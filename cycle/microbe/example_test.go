@@ -10,14 +10,14 @@ import (
 func minutes(n int64) units.Duration { return units.New(n, 0, units.Minute) }
 
 // A lot of spore strips: 1e6 spores, D 1.5 min at 121 °C.
-func ExampleWindows() {
-	survival, kill, err := microbe.Windows(1e6, units.MustParse[units.DurationUnit]("1.5 min"))
+func ExampleSurvivalKill() {
+	survival, kill, err := microbe.SurvivalKill(1e6, units.MustParse[units.DurationUnit]("1.5 min"))
 	fmt.Println(survival, kill, err)
 	// Output: 6.000 min 15.000 min <nil>
 }
 
-func ExampleLimited() {
-	e, err := microbe.Limited(1e6, []microbe.Exposure{
+func ExampleLimitedSpearmanKarber() {
+	e, err := microbe.LimitedSpearmanKarber(1e6, []microbe.Exposure{
 		{Time: minutes(8), Units: 20, Negative: 0},
 		{Time: minutes(10), Units: 20, Negative: 4},
 		{Time: minutes(12), Units: 20, Negative: 11},

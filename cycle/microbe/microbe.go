@@ -10,20 +10,23 @@
 // All of it is a model: lethality falls short of it below 120 °C (van Doornmalen
 // and Kopinga, J Appl Microbiol 2009, published abstract). None of it can excuse a
 // hold that was too short.
+//
+// No rule of the library calls this package: a clinic gets an indicator with its
+// population and D-value stated, and no document asks it to work them out anew. It is
+// a tool for who tests indicators or plans a cycle, used on its own.
 package microbe
 
 import (
 	"fmt"
 	"math"
 
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/units"
 )
 
-// EulerShare is Euler's constant over ln 10, rounded as ISO 11138-1 prints it
+// eulerShare is Euler's constant over ln 10, rounded as ISO 11138-1 prints it
 // (GOST ISO 11138-1-2012, D.1, published): the mean of lg of the time to the death
 // of the last spore is that much beyond lg of the population.
-const EulerShare = 0.2507
+const eulerShare = 0.2507
 
 func fail(format string, args ...any) error { return fmt.Errorf("microbe: "+format, args...) }
 
@@ -43,11 +46,11 @@ func positive(population float64, d units.Duration) (lg, dMinutes float64, err e
 	return lg, dMinutes, nil
 }
 
-// Windows returns the survival time and the kill time of a biological indicator:
+// SurvivalKill returns the survival time and the kill time of a biological indicator:
 // every unit must live after survival, every unit must be dead after kill. They are
 // D (lg P − 2) and D (lg P + 4) (USP 35 monographs, published; ISO 11138-1). Some
 // texts print lg(P − 2), which is a misprint.
-func Windows(population float64, d units.Duration) (survival, kill units.Duration, err error) {
+func SurvivalKill(population float64, d units.Duration) (survival, kill units.Duration, err error) {
 	lg, m, err := positive(population, d)
 	if err != nil {
 		return survival, kill, err
@@ -96,34 +99,9 @@ func SurvivorsLog10(population float64, t, d units.Duration) (float64, error) {
 	return lg - logs, err
 }
 
-// Method is a way to a D-value. The zero Method is invalid.
-type Method uint8
-
-const (
-	// SurvivorCurveMethod: a straight line through the logarithms of counts.
-	SurvivorCurveMethod Method = iota + 1
-	// LimitedSpearmanKarber: shares without growth at equal steps and numbers.
-	LimitedSpearmanKarber
-	// GeneralSpearmanKarber: shares without growth at any steps and numbers.
-	GeneralSpearmanKarber
-	// StumboMurphyCochran: the most probable number at each partial exposure.
-	StumboMurphyCochran
-)
-
-var methodNames = [...]string{"", "survivor curve", "limited Spearman-Karber", "general Spearman-Karber", "Stumbo-Murphy-Cochran"}
-
-// String returns the method as it is written in JSON.
-func (m Method) String() string { return enum.String(methodNames[:], m) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (m Method) MarshalText() ([]byte, error) { return enum.Marshal(methodNames[:], m) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (m *Method) UnmarshalText(text []byte) error { return enum.Unmarshal(methodNames[:], m, text) }
-
 // Estimate is a D-value and how it came about.
 type Estimate struct {
-	Method Method         `json:"method"`
+	Method string         `json:"method"` // such as "survivor curve"
 	D      units.Duration `json:"d"`
 	// Low and High are the 95 % limits; invalid where the method has none.
 	Low  units.Duration `json:"low,omitzero"`
@@ -214,12 +192,12 @@ func ends(e []Exposure) (k int, err error) {
 	return 0, fail("no exposure is without growth")
 }
 
-// Limited estimates the D-value by the limited method of Spearman and Karber: the
+// LimitedSpearmanKarber estimates the D-value by the limited method of Spearman and Karber: the
 // same number of units at each exposure, equal steps between them. The mean is
 // U = Uk − d/2 − (d/n) Σ r, its variance d²/(n²(n−1)) Σ r(n−r), and
 // D = U/(lg P + 0.2507) (GOST ISO 11138-1-2012, D.1 and D.2: D and the symbols
 // published, the form of U and V recalled).
-func Limited(population float64, e []Exposure) (Estimate, error) {
+func LimitedSpearmanKarber(population float64, e []Exposure) (Estimate, error) {
 	lg, t, err := read(population, e)
 	if err != nil {
 		return Estimate{}, err
@@ -245,18 +223,18 @@ func Limited(population float64, e []Exposure) (Estimate, error) {
 	nf := float64(n)
 	u := t[k] - d/2 - d/nf*sum
 	v := d * d / (nf * nf * (nf - 1)) * scatter
-	below := lg + EulerShare
+	below := lg + eulerShare
 	off := 1.96 * math.Sqrt(v)
 	return Estimate{
-		Method: LimitedSpearmanKarber, D: minutes(u/below, 5), Low: minutes((u-off)/below, 5), High: minutes((u+off)/below, 5),
+		Method: "limited Spearman-Karber", D: minutes(u/below, 5), Low: minutes((u-off)/below, 5), High: minutes((u+off)/below, 5),
 		Mean: minutes(u, 5), Lacks: lacks(e),
 	}, nil
 }
 
-// General estimates the D-value by the general method of Spearman and Karber, at
+// SpearmanKarber estimates the D-value by the general method of Spearman and Karber, at
 // any steps and numbers: the mean of the midpoints of the steps, weighted with the
 // share of units that stop growing in each (ISO 11138-1, quoted).
-func General(population float64, e []Exposure) (Estimate, error) {
+func SpearmanKarber(population float64, e []Exposure) (Estimate, error) {
 	lg, t, err := read(population, e)
 	if err != nil {
 		return Estimate{}, err
@@ -270,13 +248,13 @@ func General(population float64, e []Exposure) (Estimate, error) {
 	for i := range k {
 		u += (t[i] + t[i+1]) / 2 * (share(i+1) - share(i))
 	}
-	return Estimate{Method: GeneralSpearmanKarber, D: minutes(u/(lg+EulerShare), 5), Mean: minutes(u, 5), Lacks: lacks(e)}, nil
+	return Estimate{Method: "general Spearman-Karber", D: minutes(u/(lg+eulerShare), 5), Mean: minutes(u, 5), Lacks: lacks(e)}, nil
 }
 
-// MostProbable estimates the D-value by the method of Stumbo, Murphy and Cochran:
+// StumboMurphyCochran estimates the D-value by the method of Stumbo, Murphy and Cochran:
 // t/(lg P − lg ln(n/r)) at each exposure with growth on part of the units, and the
 // mean of those (need of three quoted, formula recalled).
-func MostProbable(population float64, e []Exposure) (Estimate, error) {
+func StumboMurphyCochran(population float64, e []Exposure) (Estimate, error) {
 	lg, t, err := read(population, e)
 	if err != nil {
 		return Estimate{}, err
@@ -295,7 +273,7 @@ func MostProbable(population float64, e []Exposure) (Estimate, error) {
 	if n == 0 {
 		return Estimate{}, fail("no exposure shows growth on part of the units")
 	}
-	est := Estimate{Method: StumboMurphyCochran, D: minutes(sum/float64(n), 5)}
+	est := Estimate{Method: "Stumbo-Murphy-Cochran", D: minutes(sum/float64(n), 5)}
 	if n < 3 {
 		est.Lacks = []string{fmt.Sprintf("%d exposures with growth on part of the units, 3 are asked", n)}
 	}
@@ -351,7 +329,7 @@ func SurvivorCurve(points []Count) (Line, error) {
 	if !(slope < -1e-9) {
 		return Line{}, fail("the counts do not fall with time")
 	}
-	l := Line{Estimate{Method: SurvivorCurveMethod, D: minutes(-1/slope, 5)}, my - slope*mx, xy * xy / (xx * yy)}
+	l := Line{Estimate{Method: "survivor curve", D: minutes(-1/slope, 5)}, my - slope*mx, xy * xy / (xx * yy)}
 	if len(times) < 5 {
 		l.Lacks = append(l.Lacks, fmt.Sprintf("%d exposures, 5 are asked", len(times)))
 	}

@@ -25,7 +25,7 @@ func TestWindows(t *testing.T) {
 		{1e5, "1.5 min", 4.5, 13.5}, {1e6, "1.5 min", 6, 15}, {2.3e6, "1.9 min", 8.287, 19.687}, {1e5, "90 s", 4.5, 13.5},
 		{1e12, "1 min", 10, 16}, {1e6, "10000 min", 40000, 100000}, // the largest
 	} {
-		s, k, err := Windows(c.population, mins(c.d))
+		s, k, err := SurvivalKill(c.population, mins(c.d))
 		require.NoError(t, err)
 		assert.InDelta(t, c.survival, in(s), 5e-4)
 		assert.InDelta(t, c.kill, in(k), 5e-4)
@@ -34,7 +34,7 @@ func TestWindows(t *testing.T) {
 		population float64
 		d          units.Duration
 	}{{0, mins("1 min")}, {100, mins("1 min")}, {-5, mins("1 min")}, {math.NaN(), mins("1 min")}, {math.Inf(1), mins("1 min")}, {1e6, units.Duration{}}, {1e6, mins("0 min")}, {1e6, mins("-1 min")}, {1.001e12, mins("1 min")}, {1e6, mins("10000.001 min")}} {
-		_, _, err := Windows(c.population, c.d)
+		_, _, err := SurvivalKill(c.population, c.d)
 		assert.Error(t, err, "%v", c)
 	}
 }
@@ -89,7 +89,7 @@ func exposures(times []float64, n int, negative ...int) (out []Exposure) {
 var example = exposures([]float64{8, 10, 12, 14, 16}, 20, 0, 4, 11, 18, 20)
 
 func TestFractionNegative(t *testing.T) {
-	l, err := Limited(1e6, example)
+	l, err := LimitedSpearmanKarber(1e6, example)
 	require.NoError(t, err)
 	assert.InDelta(t, 11.7, in(l.Mean), 1e-9)
 	assert.InDelta(t, 1.87179, in(l.D), 6e-6)
@@ -97,25 +97,25 @@ func TestFractionNegative(t *testing.T) {
 	assert.InDelta(t, 1.97327, in(l.High), 6e-6)
 	assert.Equal(t, []string{"1 exposures without growth, 2 are asked"}, l.Lacks)
 
-	g, err := General(1e6, example)
+	g, err := SpearmanKarber(1e6, example)
 	require.NoError(t, err)
 	assert.InDelta(t, 11.7, in(g.Mean), 1e-9)
 	assert.Equal(t, l.D, g.D)
 	assert.False(t, g.Low.IsValid())
 
-	s, err := MostProbable(1e6, example)
+	s, err := StumboMurphyCochran(1e6, example)
 	require.NoError(t, err)
 	assert.InDelta(t, 1.88694, in(s.D), 6e-6)
 	assert.Empty(t, s.Lacks)
 	for i, want := range map[int]float64{1: 1.72612, 2: 1.92820, 3: 2.00650} {
-		one, err := MostProbable(1e6, []Exposure{example[0], example[i]})
+		one, err := StumboMurphyCochran(1e6, []Exposure{example[0], example[i]})
 		require.NoError(t, err)
 		assert.InDelta(t, want, in(one.D), 6e-6)
 		assert.NotEmpty(t, one.Lacks)
 	}
 
 	// A further exposure without growth changes nothing but completes the data.
-	more, err := Limited(1e6, append(append([]Exposure{}, example...), Exposure{mins("18 min"), 20, 20}))
+	more, err := LimitedSpearmanKarber(1e6, append(append([]Exposure{}, example...), Exposure{mins("18 min"), 20, 20}))
 	require.NoError(t, err)
 	assert.Equal(t, l.D, more.D)
 	assert.Empty(t, more.Lacks)
@@ -130,7 +130,7 @@ func TestFractionNegativeFindsTheRate(t *testing.T) {
 		share := math.Exp(-population * math.Pow(10, -m/d))
 		e = append(e, Exposure{units.FromFloat64(m, 3, units.Minute), n, int(math.Round(n * share))})
 	}
-	for name, f := range map[string]func(float64, []Exposure) (Estimate, error){"limited": Limited, "general": General, "most probable": MostProbable} {
+	for name, f := range map[string]func(float64, []Exposure) (Estimate, error){"limited": LimitedSpearmanKarber, "general": SpearmanKarber, "most probable": StumboMurphyCochran} {
 		est, err := f(population, e)
 		require.NoError(t, err)
 		assert.InDelta(t, d, in(est.D), 0.003, name)
@@ -151,32 +151,32 @@ func TestFractionNegativeRefuses(t *testing.T) {
 		"one unit":          exposures(times, 1, 0, 0, 1, 1, 1),
 		"times that fall":   exposures([]float64{8, 10, 9, 14, 16}, 20, 0, 4, 11, 18, 20),
 	} {
-		_, err := Limited(1e6, e)
+		_, err := LimitedSpearmanKarber(1e6, e)
 		assert.Error(t, err, name)
-		_, err = General(1e6, e)
+		_, err = SpearmanKarber(1e6, e)
 		assert.Error(t, err, name)
 	}
 	uneven := exposures([]float64{8, 10, 12, 14, 17}, 20, 0, 4, 11, 18, 20)
-	_, err := Limited(1e6, uneven)
+	_, err := LimitedSpearmanKarber(1e6, uneven)
 	assert.ErrorContains(t, err, "equal steps")
-	_, err = General(1e6, uneven)
+	_, err = SpearmanKarber(1e6, uneven)
 	assert.NoError(t, err)
 	unequal := append([]Exposure{}, example...)
 	unequal[2] = Exposure{mins("12 min"), 40, 22}
-	_, err = Limited(1e6, unequal)
+	_, err = LimitedSpearmanKarber(1e6, unequal)
 	assert.ErrorContains(t, err, "equal numbers")
-	g, err := General(1e6, unequal)
+	g, err := SpearmanKarber(1e6, unequal)
 	require.NoError(t, err)
 	assert.InDelta(t, 11.7, in(g.Mean), 1e-9, "the shares are the same")
 	for _, p := range []float64{0, 1, -1, math.NaN(), math.Inf(1)} {
-		for _, f := range []func(float64, []Exposure) (Estimate, error){Limited, General, MostProbable} {
+		for _, f := range []func(float64, []Exposure) (Estimate, error){LimitedSpearmanKarber, SpearmanKarber, StumboMurphyCochran} {
 			_, err := f(p, example)
 			assert.Error(t, err)
 		}
 	}
-	_, err = MostProbable(1e6, exposures(times, 20, 0, 0, 0, 20, 20))
+	_, err = StumboMurphyCochran(1e6, exposures(times, 20, 0, 0, 0, 20, 20))
 	assert.Error(t, err)
-	_, err = MostProbable(2, exposures(times, 1000, 0, 1, 1, 20, 20))
+	_, err = StumboMurphyCochran(2, exposures(times, 1000, 0, 1, 1, 20, 20))
 	assert.Error(t, err, "more alive than there were")
 }
 
@@ -216,7 +216,7 @@ func TestFractionNegativeLimits(t *testing.T) {
 		{"a million units", 1e6, sudden(2, 1e6), 0.5, 0.07999, ""},
 		{"more than a million units", 1e6, sudden(2, 1e6+1), 0, 0, "1000001 units are not within"},
 	} {
-		for _, f := range []func(float64, []Exposure) (Estimate, error){Limited, General} {
+		for _, f := range []func(float64, []Exposure) (Estimate, error){LimitedSpearmanKarber, SpearmanKarber} {
 			est, err := f(c.population, c.e)
 			if c.want != "" {
 				assert.ErrorContains(t, err, c.want, c.name)
@@ -235,7 +235,7 @@ func TestLimitedEqualSteps(t *testing.T) {
 	for middle, equal := range map[string]bool{
 		"499999999 min": false, "499999999.49 min": false, "499999999.5 min": true, "500000000.5 min": true, "500000000.51 min": false,
 	} {
-		_, err := Limited(1e6, []Exposure{{mins("0 min"), 20, 0}, {mins(middle), 20, 0}, {mins("1000000000 min"), 20, 20}})
+		_, err := LimitedSpearmanKarber(1e6, []Exposure{{mins("0 min"), 20, 0}, {mins(middle), 20, 0}, {mins("1000000000 min"), 20, 20}})
 		assert.Equal(t, equal, err == nil, "%s: %v", middle, err)
 	}
 }
@@ -244,10 +244,10 @@ func TestLimitedEqualSteps(t *testing.T) {
 // is the population, none has died, and there is no D-value.
 func TestMostProbableNoneDead(t *testing.T) {
 	e := exposures([]float64{8, 10}, 20, 0, 1)
-	_, err := MostProbable(math.Log(20), e)
+	_, err := StumboMurphyCochran(math.Log(20), e)
 	assert.ErrorContains(t, err, "exposure 1: more would be alive")
 	// From thirty times as many, 10 min leave a thirtieth: D is 10 min over lg 30.
-	est, err := MostProbable(30*math.Log(20), e)
+	est, err := StumboMurphyCochran(30*math.Log(20), e)
 	require.NoError(t, err)
 	assert.InDelta(t, 10/math.Log10(30), in(est.D), 6e-6)
 }
@@ -362,13 +362,6 @@ func TestSurvivorCurveGoesFarEnough(t *testing.T) {
 	assert.Equal(t, []string{"4 exposures, 5 are asked"}, l.Lacks)
 }
 
-func TestMethod(t *testing.T) {
-	for m := SurvivorCurveMethod; m <= StumboMurphyCochran; m++ {
-		text, err := m.MarshalText()
-		require.NoError(t, err)
-		var back Method
-		require.NoError(t, back.UnmarshalText(text))
-		assert.Equal(t, m, back)
-	}
-	assert.InDelta(t, 0.5772156649/math.Ln10, EulerShare, 5e-5)
+func TestEulerShare(t *testing.T) {
+	assert.InDelta(t, 0.5772156649/math.Ln10, eulerShare, 5e-5)
 }

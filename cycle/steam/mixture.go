@@ -46,7 +46,7 @@ type State struct {
 
 // StateOf compares a temperature with the pressure measured beside it. The pressures
 // are rounded to 0.1 Pa, the temperatures to 0.1 mK, the share to 0.0001 %. The
-// error is [ErrRange] outside the saturation line.
+// error is [moistheat.ErrRange] outside the saturation line.
 func StateOf(p units.AbsolutePressure, t units.Temperature) (State, error) {
 	saturation, err := SaturationTemperature(p)
 	if err != nil {
@@ -85,11 +85,12 @@ func GaugeFor(t units.Temperature, atmosphere units.AbsolutePressure) (units.Gau
 // is from. It is common practice, printed for canning; no standard for sterilizers
 // is known to state it. It falls a little short up to some 4,000 ft, by 0.03 psi at
 // most, and is 0.4 psi too much at 10,000 ft. [GaugeFor] does without it. The error
-// is [ErrRange] outside 0 to 10,000 ft.
+// is [moistheat.ErrRange] outside 0 to 10,000 ft.
 func ThumbGaugeRise(altitude units.Length) (units.GaugePressure, moistheat.Source, error) {
 	feet := altitude.Float64(units.Foot)
 	if !(feet >= 0 && feet <= 10000) {
-		return units.GaugePressure{}, moistheat.Source{}, fmt.Errorf("%w: an altitude of %s is not within 0 and 10000 ft", ErrRange, altitude)
+		return units.GaugePressure{}, moistheat.Source{},
+			fmt.Errorf("steam: %w: an altitude of %s is not within 0 and 10000 ft", moistheat.ErrRange, altitude)
 	}
 	source := moistheat.Source{Document: "rule of thumb for pressure vessels at altitude", Locator: "0.5 psi more for each 1,000 ft", Basis: moistheat.CommonPractice}
 	return units.FromFloat64(feet/2000, 3, units.PoundPerSquareInchGauge), source, nil

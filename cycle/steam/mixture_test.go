@@ -114,7 +114,7 @@ func TestThumbGaugeRise(t *testing.T) {
 	}
 	for _, bad := range []string{"-1 [ft_i]", "10001 [ft_i]"} {
 		_, _, err := ThumbGaugeRise(metres(bad))
-		assert.ErrorIs(t, err, ErrRange)
+		assert.ErrorIs(t, err, moistheat.ErrRange)
 	}
 	_, _, err = ThumbGaugeRise(units.Length{})
 	assert.Error(t, err)

@@ -15,11 +15,9 @@ import (
 	"fmt"
 	"math"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
-
-// ErrRange says that a value lies outside the range of the formula.
-var ErrRange = errors.New("steam: out of range")
 
 // The coefficients of IAPWS-IF97 equations 29 to 31 (IAPWS R7-97, table 34).
 const (
@@ -48,7 +46,7 @@ const (
 const places = 4
 
 // SaturationPressure returns the absolute pressure of saturated steam at a
-// temperature, in kilopascals rounded to 0.1 Pa. The error is [ErrRange] outside
+// temperature, in kilopascals rounded to 0.1 Pa. The error is [moistheat.ErrRange] outside
 // 273.15 K to 647.096 K.
 func SaturationPressure(t units.Temperature) (units.AbsolutePressure, error) {
 	if !t.IsValid() {
@@ -56,13 +54,14 @@ func SaturationPressure(t units.Temperature) (units.AbsolutePressure, error) {
 	}
 	p := saturationKPa(t.Float64(units.Kelvin))
 	if math.IsNaN(p) {
-		return units.AbsolutePressure{}, fmt.Errorf("%w: %s is not within 0 °C and 373.946 °C", ErrRange, t)
+		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: %s is not within 0 °C and 373.946 °C",
+			moistheat.ErrRange, t)
 	}
 	return units.FromFloat64(p, places, units.Kilopascal), nil
 }
 
 // SaturationTemperature returns the temperature of saturated steam at an absolute
-// pressure, in degrees Celsius rounded to 0.1 mK. The error is [ErrRange] outside
+// pressure, in degrees Celsius rounded to 0.1 mK. The error is [moistheat.ErrRange] outside
 // 611.212677 Pa to 22.064 MPa.
 func SaturationTemperature(p units.AbsolutePressure) (units.Temperature, error) {
 	if !p.IsValid() {
@@ -70,7 +69,8 @@ func SaturationTemperature(p units.AbsolutePressure) (units.Temperature, error) 
 	}
 	t := SaturationTemperatureCelsius(p.Float64(units.Kilopascal))
 	if math.IsNaN(t) {
-		return units.Temperature{}, fmt.Errorf("%w: %s is not within 611.212677 Pa and 22.064 MPa", ErrRange, p)
+		return units.Temperature{}, fmt.Errorf("steam: %w: %s is not within 611.212677 Pa and 22.064 MPa",
+			moistheat.ErrRange, p)
 	}
 	return units.FromFloat64(t, places, units.Celsius), nil
 }
@@ -124,7 +124,7 @@ const (
 // StandardAtmosphere returns the pressure of the standard atmosphere at an
 // altitude, in kilopascals rounded to 0.1 Pa. The altitude is in geopotential
 // metres, which differ from metres on a map by less than a thousandth where
-// people live. The error is [ErrRange] outside −5,000 m to 11,000 m.
+// people live. The error is [moistheat.ErrRange] outside −5,000 m to 11,000 m.
 //
 // Weather moves the true pressure by some 3 kPa either way, which at a given gauge
 // reading is about half a kelvin of steam; a barometer is better.
@@ -134,7 +134,8 @@ func StandardAtmosphere(altitude units.Length) (units.AbsolutePressure, error) {
 	}
 	h := altitude.Float64(units.Metre)
 	if !(h >= minMetres && h <= maxMetres) {
-		return units.AbsolutePressure{}, fmt.Errorf("%w: an altitude of %s is not within -5000 m and 11000 m", ErrRange, altitude)
+		return units.AbsolutePressure{}, fmt.Errorf("steam: %w: an altitude of %s is not within -5000 m and 11000 m",
+			moistheat.ErrRange, altitude)
 	}
 	p := seaLevelKPa * math.Pow(1-lapsePerMetre*h/seaLevelKelvin, exponent)
 	return units.FromFloat64(p, places, units.Kilopascal), nil

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"example.com/moistheat"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -113,14 +114,14 @@ func TestTyped(t *testing.T) {
 		_, err := SaturationPressure(bad)
 		assert.Error(t, err)
 		if bad.IsValid() {
-			assert.ErrorIs(t, err, ErrRange)
+			assert.ErrorIs(t, err, moistheat.ErrRange)
 		}
 	}
 	for _, bad := range []units.AbsolutePressure{{}, abs("0 kPa"), abs("611 Pa"), abs("23 MPa")} {
 		_, err := SaturationTemperature(bad)
 		assert.Error(t, err)
 		if bad.IsValid() {
-			assert.ErrorIs(t, err, ErrRange)
+			assert.ErrorIs(t, err, moistheat.ErrRange)
 		}
 	}
 }
@@ -183,7 +184,7 @@ func TestStandardAtmosphere(t *testing.T) {
 	}
 	for _, bad := range []string{"-5000.1 m", "11000.1 m", "36100 [ft_i]"} {
 		_, err := StandardAtmosphere(length(bad))
-		assert.ErrorIs(t, err, ErrRange, bad)
+		assert.ErrorIs(t, err, moistheat.ErrRange, bad)
 	}
 	_, err := StandardAtmosphere(units.Length{})
 	assert.Error(t, err)

@@ -171,7 +171,7 @@ func page(w io.Writer, h *load.History, at time.Time) (act bool) {
 
 	fmt.Fprintln(w, "\nTESTS")
 	for _, d := range h.Due(at) {
-		line(w, d.Sterilizer, fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(d.State.String()), d.Why))
+		line(w, d.Sterilizer, fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(string(d.State)), d.Why))
 	}
 
 	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")

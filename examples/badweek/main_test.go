@@ -50,12 +50,12 @@ func pouch(unit, number, id, what string, trait packaging.Trait, start time.Time
 	return load.Pack{
 		Pack: packaging.Pack{
 			ID: id, Barrier: packaging.PaperFilmPouch, Layers: 1, SteamFit: moistheat.Yes, Reused: moistheat.No,
-			Expires: packaging.NewDate(2028, 6, 30), Mass: units.New(150, 0, units.Gram), Fill: units.New(60, 0, units.Percent), FreeSpace: units.New(35, 0, units.Millimetre),
+			Expires: moistheat.NewDate(2028, 6, 30), Mass: units.New(150, 0, units.Gram), Fill: units.New(60, 0, units.Percent), FreeSpace: units.New(35, 0, units.Millimetre),
 			Seal:  &packaging.Seal{Method: packaging.HeatSeal, Width: units.New(9, 0, units.Millimetre), Intact: moistheat.Yes, Pierced: moistheat.No},
-			Label: &packaging.Label{Sterilizer: unit, Load: number, Date: packaging.DateOf(start), Contents: what, Packer: "RO"},
+			Label: &packaging.Label{Sterilizer: unit, Load: number, Date: moistheat.DateOf(start), Contents: what, Packer: "RO"},
 			Indicators: []packaging.Indicator{
-				{Place: packaging.External, Type: 1, Lot: "P-2231", Expires: packaging.NewDate(2028, 6, 30), Result: packaging.Reached},
-				{Place: packaging.Internal, Type: 5, Lot: "V-0714", Expires: packaging.NewDate(2027, 2, 28), Visible: moistheat.Yes, Result: packaging.Reached},
+				{Place: packaging.External, Type: 1, Lot: "P-2231", Expires: moistheat.NewDate(2028, 6, 30), Result: packaging.Reached},
+				{Place: packaging.Internal, Type: 5, Lot: "V-0714", Expires: moistheat.NewDate(2027, 2, 28), Visible: moistheat.Yes, Result: packaging.Reached},
 			},
 			Items: []packaging.Item{item},
 		},
@@ -70,7 +70,7 @@ func loadOf(unit string, number int, start time.Time, trait packaging.Trait) *lo
 	end := start.Add(40 * time.Minute)
 	r := &load.Record{
 		Format: load.Format, ID: unit + "-" + n,
-		Load:       load.Identity{Number: n, Date: packaging.DateOf(start), PreparedBy: "R. Okafor"},
+		Load:       load.Identity{Number: n, Date: moistheat.DateOf(start), PreparedBy: "R. Okafor"},
 		Site:       load.Site{Name: "Heron Street Foot Clinic", Altitude: units.New(520, 0, units.Foot)},
 		Sterilizer: load.Sterilizer{ID: unit, OnlyOne: moistheat.No, AirDetector: moistheat.No},
 		Cycle: &load.Cycle{
@@ -96,7 +96,7 @@ func loadOf(unit string, number int, start time.Time, trait packaging.Trait) *lo
 
 func spores(result, control load.Growth) load.Biological {
 	b := load.Biological{
-		Lot: "G-5520", Expires: packaging.NewDate(2026, 11, 30), Temperature: celsius(570), Readout: units.New(24, 0, units.Hour),
+		Lot: "G-5520", Expires: moistheat.NewDate(2026, 11, 30), Temperature: celsius(570), Readout: units.New(24, 0, units.Hour),
 		Result: result, Suited: moistheat.Yes, Control: &load.Control{Lot: "G-5520", Result: control},
 	}
 	if result != load.Incubating {
@@ -157,7 +157,7 @@ func badWeek() []any {
 				switch {
 				case unit == "A" && day == 12 && i == 2: // implants wait for the spores
 					r.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.NoGrowth)}
-					r.Release.Decision = moistheat.Hold
+					r.Release.Decision = moistheat.Quarantine
 				case unit == "A" && day == 13 && i == 0:
 					r.Monitors.Biologicals = []load.Biological{spores(load.Grew, load.Grew)}
 					r.Release.Decision = moistheat.Reject

@@ -12,7 +12,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // mode judges what is no load that was run: a history, stored packs, or plans.
@@ -26,7 +25,7 @@ type mode struct {
 
 func (m *mode) run(files []string, history, stored string) int {
 	var at time.Time
-	var on packaging.Date
+	var on moistheat.Date
 	var err error
 	switch {
 	case history != "" && stored != "" || m.plan && (history != "" || stored != ""):
@@ -36,7 +35,7 @@ func (m *mode) run(files []string, history, stored string) int {
 	case history != "":
 		at, err = time.Parse(time.RFC3339, history)
 	case stored != "":
-		on, err = packaging.ParseDate(stored)
+		on, err = moistheat.ParseDate(stored)
 	}
 	if err != nil {
 		fmt.Fprintln(m.stderr, err)

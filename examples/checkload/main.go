@@ -1,11 +1,12 @@
 // Checkload checks load records and prints what may be released, and why.
 //
-//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-json] [FILE...|-]
+//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-json [-all]] [FILE...|-]
 //	go run ./examples/checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
 //
 // Without a file it checks six loads of one day in an invented podiatry and
 // minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
-// standard input. The exit code is 0 if everything may be released, 1 if something
+// standard input. With -json it prints what is not met; with -all, too, also what is
+// met. The exit code is 0 if everything may be released, 1 if something
 // is held or rejected, and 2 if something could not be checked.
 //
 // Three flags ask something else, and the exit code is 1 if something is broken or
@@ -36,7 +37,7 @@ var demo embed.FS
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const usage = `checkload [-policy NAME|-policy-file FILE] [-json] [FILE...|-]
+const usage = `checkload [-policy NAME|-policy-file FILE] [-json [-all]] [FILE...|-]
 checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
 
 A file holds one document, or one a line; - is standard input. Without a file six
@@ -59,6 +60,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
 	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
 	asJSON := flags.Bool("json", false, "print one JSON report a line")
+	all := flags.Bool("all", false, "with -json: list also what is met")
 	history := flags.String("history", "", "judge a history at this instant, as in 2026-03-15T12:00:00+01:00")
 	stored := flags.String("stored", "", "judge stored packs on this day, as in 2026-03-20")
 	plan := flags.Bool("plan", false, "ask what can be asked before a cycle is run")
@@ -77,6 +79,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		m := mode{policy: policy, json: *asJSON, plan: *plan, stdin: stdin, stdout: stdout, stderr: stderr}
 		return m.run(flags.Args(), *history, *stored)
 	}
+	check := load.Check
+	if *all {
+		check = load.Explain
+	}
 	code := 0
 	for src, err := range sources(flags.Args(), stdin) {
 		if err != nil {
@@ -90,7 +96,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 				code = 2
 				continue
 			}
-			report := load.Check(record, policy)
+			report := check(record, policy)
 			if err := show(stdout, report, *asJSON); err != nil {
 				fmt.Fprintln(stderr, err)
 				return 2

@@ -1,11 +1,15 @@
-// Package enum writes and reads the small closed word lists of the library's JSON
-// formats. A list's first word is "", the invalid zero value.
+// Package enum writes and reads the words of lists in which the order counts, such as
+// that of a worse outcome after a better one. A list's first word is "", the invalid
+// zero value. Lists without an order are string types; see internal/words.
 package enum
 
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
+
+	wordlist "example.com/moistheat/internal/words"
 )
 
 // String returns the word for v, or a text that no list contains.
@@ -22,7 +26,7 @@ func Marshal[E ~uint8](words []string, v E) ([]byte, error) {
 	if int(v) < len(words) {
 		return []byte(words[v]), nil
 	}
-	return nil, fmt.Errorf("value %d has no word; the list is %s", uint8(v), list(words))
+	return nil, fmt.Errorf("value %d has no word; the list is %s", uint8(v), strings.Join(list(words), ", "))
 }
 
 // Unmarshal sets *v to the value whose word is text, compared exactly. A nil v is
@@ -37,15 +41,10 @@ func Unmarshal[E ~uint8](words []string, v *E, text []byte) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%.40q is not in the list %s", text, list(words))
+	return errors.New(wordlist.Refusal(list(words), string(text)))
 }
 
-func list(words []string) string {
-	var out []string
-	for _, w := range words {
-		if w != "" {
-			out = append(out, w)
-		}
-	}
-	return strings.Join(out, ", ")
+// list leaves out the words of invalid values.
+func list(words []string) []string {
+	return slices.DeleteFunc(slices.Clone(words), func(w string) bool { return w == "" })
 }

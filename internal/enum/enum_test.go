@@ -35,6 +35,12 @@ func TestMarshal(t *testing.T) {
 	assert.ErrorContains(t, err, "heating, holding time")
 }
 
+func TestUnmarshalHints(t *testing.T) {
+	var got phase
+	assert.EqualError(t, enum.Unmarshal(words, &got, []byte("haeting")),
+		`"haeting" is not in the list heating, holding time; did you mean "heating"?`)
+}
+
 func TestUnmarshal(t *testing.T) {
 	for _, v := range []phase{heating, holding} {
 		var got phase

@@ -11,13 +11,19 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/words"
+	"example.com/moistheat/units"
 )
 
 // Decoder fills values of type T from strict JSON. A struct field whose json tag
 // has the omitzero or omitempty option is optional; every other one is required.
 // Unknown names, names in another case and null are refused. Fields may be
 // structs, pointers to structs, slices, strings, bools, ints of 32 bits, time.Time (RFC 3339
-// with offset) and types with UnmarshalJSON or UnmarshalText.
+// with offset) and types with UnmarshalJSON or UnmarshalText. A string of a type with a
+// list of words must be one of them; see [words.Of].
 //
 // A Decoder is immutable and safe for concurrent use.
 type Decoder[T any] struct{ plan *plan }
@@ -29,14 +35,19 @@ func NewDecoder[T any]() *Decoder[T] {
 }
 
 // Decode checks data against the limits and returns the value it holds. Every
-// error is an *[Error].
+// error is a [*moistheat.DocumentError].
 func (d *Decoder[T]) Decode(data []byte, lim Limits) (*T, error) {
 	if err := Check(data, lim); err != nil {
 		return nil, err
 	}
+	return fill[T](d.plan, data)
+}
+
+// fill decodes data that Check has accepted.
+func fill[T any](p *plan, data []byte) (*T, error) {
 	v := new(T)
-	c := cursor{data: data}
-	if err := d.plan.decode(&c, reflect.ValueOf(v).Elem()); err != nil {
+	c := cursor{guard.Cursor{Data: data}}
+	if err := p.decode(&c, reflect.ValueOf(v).Elem()); err != nil {
 		return nil, err
 	}
 	return v, nil
@@ -69,6 +80,7 @@ type plan struct {
 	elem     *plan
 	fields   []field
 	required uint64
+	words    []string // of a string; nil if it is not one of a list
 }
 
 func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
@@ -121,7 +133,7 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	case t.Kind() == reflect.Slice:
 		p.kind, p.elem = sliceKind, planFor(t.Elem(), seen)
 	case t.Kind() == reflect.String:
-		p.kind = stringKind
+		p.kind, p.words = stringKind, words.Of(t)
 	case t.Kind() == reflect.Bool:
 		p.kind = boolKind
 	case t.Kind() == reflect.Int:
@@ -148,10 +160,10 @@ func (p *plan) want() string {
 }
 
 func (p *plan) decode(c *cursor, v reflect.Value) error {
-	c.space()
+	c.Space()
 	switch p.kind {
 	case pointerKind:
-		if c.data[c.pos] != '{' {
+		if c.Data[c.Pos] != '{' {
 			return c.shape("want %s", p.want())
 		}
 		v.Set(reflect.New(p.typ.Elem()))
@@ -163,63 +175,75 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 	case floatsKind:
 		return c.floats(v.Addr().Interface().(*[]float64))
 	case stringKind:
+		start := c.Pos
 		text, err := c.text(p)
-		if err == nil {
-			v.SetString(string(text))
+		if err != nil {
+			return err
 		}
-		return err
+		if p.words == nil {
+			v.SetString(string(text))
+			return nil
+		}
+		for _, w := range p.words {
+			if string(text) == w {
+				v.SetString(w)
+				return nil
+			}
+		}
+		c.Pos = start
+		return c.shape("%s", words.Refusal(p.words, string(text)))
 	case timeKind:
-		start := c.pos
+		start := c.Pos
 		text, err := c.text(p)
 		if err != nil {
 			return err
 		}
 		t, err := ParseInstant(string(text))
 		if err != nil {
-			c.pos = start
+			c.Pos = start
 			return c.shape("%v", err)
 		}
 		*v.Addr().Interface().(*time.Time) = t
 		return nil
 	case textKind:
-		start := c.pos
+		start := c.Pos
 		text, err := c.text(p)
 		if err != nil {
 			return err
 		}
 		if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(text); err != nil {
-			c.pos = start
+			c.Pos = start
 			return c.shape("%v", err)
 		}
 		return nil
 	case jsonKind:
-		start := c.pos
-		c.skip()
-		if err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.data[start:c.pos]); err != nil {
-			c.pos = start
+		start := c.Pos
+		c.Skip()
+		if err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.Data[start:c.Pos]); err != nil {
+			c.Pos = start
 			return c.within(err)
 		}
 		return nil
 	case boolKind:
-		switch c.data[c.pos] {
+		switch c.Data[c.Pos] {
 		case 't':
-			c.pos += 4
+			c.Pos += 4
 			v.SetBool(true)
 			return nil
 		case 'f':
-			c.pos += 5
+			c.Pos += 5
 			return nil
 		}
 		return c.shape("want %s", p.want())
 	default: // intKind
-		start := c.pos
+		start := c.Pos
 		n, ok := c.whole()
 		if !ok {
-			c.pos = start
+			c.Pos = start
 			return c.shape("want %s", p.want())
 		}
 		if n < math.MinInt32 || n > math.MaxInt32 {
-			c.pos = start
+			c.Pos = start
 			return c.shape("want a whole number from %d to %d", math.MinInt32, math.MaxInt32)
 		}
 		v.SetInt(n)
@@ -228,42 +252,42 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 }
 
 func (p *plan) object(c *cursor, v reflect.Value) error {
-	if c.data[c.pos] != '{' {
+	if c.Data[c.Pos] != '{' {
 		return c.shape("want %s", p.want())
 	}
-	start := c.pos
-	c.pos++
+	start := c.Pos
+	c.Pos++
 	var seen uint64
 	next := 0
 	for {
-		c.space()
-		switch c.data[c.pos] {
+		c.Space()
+		switch c.Data[c.Pos] {
 		case '}':
-			c.pos++
+			c.Pos++
 			if missing := p.required &^ seen; missing != 0 {
 				for i := range p.fields {
 					if missing&(1<<i) != 0 {
-						c.pos = start
+						c.Pos = start
 						return c.shape("the required member %q is missing", p.fields[i].name)
 					}
 				}
 			}
 			return nil
 		case ',':
-			c.pos++
-			c.space()
+			c.Pos++
+			c.Space()
 		}
-		at := c.pos
-		name := c.quoted()
+		at := c.Pos
+		name := c.Quoted()
 		i := p.find(name, next)
 		if i < 0 {
-			c.pos = at
+			c.Pos = at
 			return prefix(c.shape("unknown member%s", p.hint(name)), string(name))
 		}
 		seen |= 1 << i
 		next = i + 1
-		c.space()
-		c.pos++ // the colon
+		c.Space()
+		c.Pos++ // the colon
 		f := &p.fields[i]
 		fv := v.Field(f.index[0])
 		if len(f.index) > 1 {
@@ -302,23 +326,23 @@ func (p *plan) hint(name []byte) string {
 const MaxItems = 1000
 
 func (p *plan) array(c *cursor, v reflect.Value) error {
-	if c.data[c.pos] != '[' {
+	if c.Data[c.Pos] != '[' {
 		return c.shape("want %s", p.want())
 	}
-	c.pos++
+	c.Pos++
 	v.Set(reflect.MakeSlice(p.typ, 0, 4))
 	for n := 0; ; n++ {
-		c.space()
-		switch c.data[c.pos] {
+		c.Space()
+		switch c.Data[c.Pos] {
 		case ']':
-			c.pos++
+			c.Pos++
 			return nil
 		case ',':
-			c.pos++
-			c.space()
+			c.Pos++
+			c.Space()
 		}
 		if n == MaxItems {
-			return &Error{Offset: int64(c.pos), Err: ErrLimit, Problem: fmt.Sprintf("more than %d elements in an array", MaxItems)}
+			return c.fail(moistheat.ErrLimit, "more than %d elements in an array", MaxItems)
 		}
 		if n == v.Cap() {
 			v.Grow(1)
@@ -330,103 +354,52 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 	}
 }
 
-func prefix(err error, name string) error {
-	e := err.(*Error)
-	e.Pointer = "/" + Escape(shorten(name)) + e.Pointer
-	return e
-}
+// cursor walks bytes that Check has accepted and says what is wrong with them.
+type cursor struct{ guard.Cursor }
 
-// cursor walks bytes that Check has accepted.
-type cursor struct {
-	data []byte
-	pos  int
+func (c *cursor) fail(kind moistheat.ErrorKind, format string, args ...any) error {
+	return &moistheat.DocumentError{Kind: kind, Offset: int64(c.Pos), Problem: fmt.Sprintf(format, args...)}
 }
 
 func (c *cursor) shape(format string, args ...any) error {
-	return &Error{Offset: int64(c.pos), Err: ErrShape, Problem: fmt.Sprintf(format, args...)}
+	return c.fail(moistheat.ErrShape, format, args...)
+}
+
+func prefix(err error, name string) error {
+	e := err.(*moistheat.DocumentError)
+	e.Pointer = "/" + guard.Segment(name) + e.Pointer
+	return e
 }
 
 // within returns the error of a value that read itself, placed in the document.
 func (c *cursor) within(err error) error {
-	var inner *Error
-	if errors.As(err, &inner) {
-		return &Error{inner.Offset + int64(c.pos), inner.Pointer, inner.Problem, inner.Err}
+	var inner *moistheat.DocumentError
+	var quantity *units.JSONError
+	switch {
+	case errors.As(err, &inner):
+		placed := *inner
+		placed.Offset += int64(c.Pos)
+		return &placed
+	case errors.As(err, &quantity):
+		return &moistheat.DocumentError{
+			Kind: moistheat.ErrShape, Pointer: quantity.Pointer,
+			Offset: quantity.Offset + int64(c.Pos), Problem: quantity.Problem,
+		}
 	}
 	return c.shape("%v", err)
 }
 
-func (c *cursor) space() {
-	for c.pos < len(c.data) && c.data[c.pos] <= ' ' {
-		c.pos++
-	}
-}
-
-// quoted returns the text of the string at the cursor and passes over it.
-func (c *cursor) quoted() []byte {
-	start := c.pos + 1
-	end := start
-	for c.data[end] != '"' {
-		if c.data[end] == '\\' {
-			end++
-		}
-		end++
-	}
-	c.pos = end + 1
-	return Unquote(c.data[start:end])
-}
-
 func (c *cursor) text(p *plan) ([]byte, error) {
-	if c.data[c.pos] != '"' {
+	if c.Data[c.Pos] != '"' {
 		return nil, c.shape("want %s", p.want())
 	}
-	return c.quoted(), nil
-}
-
-// skip passes over one value.
-func (c *cursor) skip() {
-	depth := 0
-	for {
-		c.space()
-		switch c.data[c.pos] {
-		case '"':
-			c.quoted()
-		case '{', '[':
-			depth++
-			c.pos++
-		case '}', ']':
-			depth--
-			c.pos++
-		case ',', ':':
-			c.pos++
-			continue
-		default:
-			for c.pos < len(c.data) && c.data[c.pos] > ' ' && c.data[c.pos] != ',' && c.data[c.pos] != ']' && c.data[c.pos] != '}' {
-				c.pos++
-			}
-		}
-		if depth == 0 {
-			return
-		}
-	}
-}
-
-// token returns the bytes of the number at the cursor and passes over it, or nil.
-func (c *cursor) token() []byte {
-	start := c.pos
-	for c.pos < len(c.data) {
-		b := c.data[c.pos]
-		if b-'0' > 9 && b != '-' && b != '.' && b != 'e' && b != 'E' && b != '+' {
-			break
-		}
-		c.pos++
-	}
-	return c.data[start:c.pos]
+	return c.Quoted(), nil
 }
 
 // whole reads a number without a fractional part, however it is written, as JSON
 // Schema's "integer" does.
 func (c *cursor) whole() (int64, bool) {
-	coef, exp, ok := ParseNumber(c.token())
+	coef, exp, ok := guard.ParseNumber(c.Token())
 	for ; ok && exp < 0; exp++ {
 		ok = coef%10 == 0
 		coef /= 10
@@ -445,29 +418,29 @@ var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 // is scaled in one step by an exact power of ten, so that it is the float64 nearest
 // to what was written; any other goes to strconv.
 func (c *cursor) floats(out *[]float64) error {
-	if c.data[c.pos] != '[' {
+	if c.Data[c.Pos] != '[' {
 		return c.shape("want an array of numbers")
 	}
-	c.pos++
-	end := bytes.IndexByte(c.data[c.pos:], ']')
-	values := make([]float64, 0, 1+bytes.Count(c.data[c.pos:c.pos+end], []byte{','}))
+	c.Pos++
+	end := bytes.IndexByte(c.Data[c.Pos:], ']')
+	values := make([]float64, 0, 1+bytes.Count(c.Data[c.Pos:c.Pos+end], []byte{','}))
 	for {
-		c.space()
-		switch c.data[c.pos] {
+		c.Space()
+		switch c.Data[c.Pos] {
 		case ']':
-			c.pos++
+			c.Pos++
 			*out = values
 			return nil
 		case ',':
-			c.pos++
-			c.space()
+			c.Pos++
+			c.Space()
 		}
-		f, n := parseFloat(c.data[c.pos:])
+		f, n := parseFloat(c.Data[c.Pos:])
 		if n == 0 {
 			return prefix(c.shape("want a number"), strconv.Itoa(len(values)))
 		}
 		values = append(values, f)
-		c.pos += n
+		c.Pos += n
 	}
 }
 
@@ -498,7 +471,7 @@ func parseFloat(b []byte) (f float64, n int) {
 		digits += frac
 	}
 	if digits > 19 || coef > 1<<53 || frac >= len(pow10) || n < len(b) && (b[n] == 'e' || b[n] == 'E') {
-		token := (&cursor{data: b}).token()
+		token := (&guard.Cursor{Data: b}).Token()
 		f, err := strconv.ParseFloat(string(token), 64)
 		if err != nil {
 			return 0, 0
@@ -532,55 +505,4 @@ func ParseInstant(s string) (time.Time, error) {
 		return time.Time{}, fmt.Errorf("%.40q is before the year 1000; leave out a time that is not known", s)
 	}
 	return t, nil
-}
-
-// Quantity reads an object with exactly the members "value", a number, and "unit",
-// a string, and returns both as written. It checks data itself.
-func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
-	if err := Check(data, lim); err != nil {
-		return nil, nil, err
-	}
-	c := cursor{data: data}
-	c.space()
-	if c.data[c.pos] != '{' {
-		return nil, nil, c.shape(`want an object like {"value": 5.4, "unit": "kg"}`)
-	}
-	start := c.pos
-	c.pos++
-	for {
-		c.space()
-		switch c.data[c.pos] {
-		case '}':
-			c.pos = start
-			if number == nil {
-				return nil, nil, c.shape(`the required member "value" is missing`)
-			}
-			if unit == nil {
-				return nil, nil, c.shape(`the required member "unit" is missing`)
-			}
-			return number, unit, nil
-		case ',':
-			c.pos++
-			c.space()
-		}
-		at := c.pos
-		name := c.quoted()
-		c.space()
-		c.pos++ // the colon
-		c.space()
-		switch string(name) {
-		case "value":
-			if number = c.token(); len(number) == 0 {
-				return nil, nil, prefix(c.shape("want a number"), "value")
-			}
-		case "unit":
-			if c.data[c.pos] != '"' {
-				return nil, nil, prefix(c.shape("want a string"), "unit")
-			}
-			unit = c.quoted()
-		default:
-			c.pos = at
-			return nil, nil, prefix(c.shape("unknown member; remove it or correct its name"), string(name))
-		}
-	}
 }

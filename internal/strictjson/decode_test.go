@@ -17,7 +17,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
 )
 
 type colour uint8
@@ -34,7 +36,7 @@ func (c *colour) UnmarshalText(text []byte) error {
 type pair struct{ number, unit string }
 
 func (p *pair) UnmarshalJSON(data []byte) error {
-	number, unit, err := strictjson.Quantity(data, strictjson.Default())
+	number, unit, err := strictjson.Quantity(data)
 	p.number, p.unit = string(number), string(unit)
 	return err
 }
@@ -167,14 +169,45 @@ func TestDecodeRefuses(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			got, err := decode(test.doc)
 			assert.Nil(t, got)
-			requireError(t, err, strictjson.ErrShape, test.offset, test.pointer)
+			requireError(t, err, moistheat.ErrShape, test.offset, test.pointer)
 			assert.Contains(t, err.Error(), test.says)
 		})
 	}
 	_, err := decode(`{"id":"1","id":"2","text":""}`)
-	requireError(t, err, strictjson.ErrSyntax, 10, "/id")
+	requireError(t, err, moistheat.ErrSyntax, 10, "/id")
 	_, err = everyDecoder.Decode([]byte(`{"id":"1"}`), strictjson.Limits{Size: 9})
-	requireError(t, err, strictjson.ErrLimit, 9, "")
+	requireError(t, err, moistheat.ErrLimit, 9, "")
+}
+
+// A string of a type with a list of words is one of them, letter by letter.
+func TestDecodeWords(t *testing.T) {
+	type pack struct {
+		Barrier packaging.Barrier `json:"barrier"`
+		Traits  []packaging.Trait `json:"traits,omitzero"`
+	}
+	d := strictjson.NewDecoder[pack]()
+	got, err := d.Decode([]byte(`{"barrier":"p\u0061per bag","traits":["sharp","hollow"]}`), strictjson.Default())
+	require.NoError(t, err)
+	assert.Equal(t, &pack{packaging.PaperBag, []packaging.Trait{packaging.Sharp, packaging.Hollow}}, got)
+	for _, tt := range []struct {
+		doc     string
+		offset  int64
+		pointer string
+		says    string
+	}{
+		{`{"barrier":"paper bags"}`, 11, "/barrier", `"paper bags" is not in the list none, wrap, `},
+		{`{"barrier":"paper bags"}`, 11, "/barrier", `; did you mean "paper bag"?`},
+		{`{"barrier":"Foil"}`, 11, "/barrier", `did you mean "foil"?`},
+		{`{"barrier":""}`, 11, "/barrier", `"" is not in the list`},
+		{`{"barrier":null}`, 11, "/barrier", "want a string"},
+		{`{"barrier":1}`, 11, "/barrier", "want a string"},
+		{`{"barrier":"foil","traits":["sharp","shrap"]}`, 36, "/traits/1", `did you mean "sharp"?`},
+		{`{"barrier":"` + strings.Repeat("foil", 1000) + `"}`, 11, "/barrier", `"` + strings.Repeat("foil", 10) + `" is not`},
+	} {
+		_, err := d.Decode([]byte(tt.doc), strictjson.Default())
+		requireError(t, err, moistheat.ErrShape, tt.offset, tt.pointer)
+		assert.ErrorContains(t, err, tt.says)
+	}
 }
 
 // An array has at most MaxItems elements, but for the numbers of a trace.
@@ -186,7 +219,7 @@ func TestDecodeMaxItems(t *testing.T) {
 		assert.Len(t, got.Colours, n)
 	}
 	_, err := decode(`{"id":"1","text":"x","grid":[` + items(strictjson.MaxItems+1, "1") + `]}`)
-	requireError(t, err, strictjson.ErrLimit, int64(len(`{"id":"1","text":"x","grid":[[`)+2*strictjson.MaxItems), "/grid/0")
+	requireError(t, err, moistheat.ErrLimit, int64(len(`{"id":"1","text":"x","grid":[[`)+2*strictjson.MaxItems), "/grid/0")
 	got, err := decode(`{"id":"1","text":"x","samples":` + items(strictjson.MaxItems+1, "1") + `}`)
 	require.NoError(t, err)
 	assert.Len(t, got.Samples, strictjson.MaxItems+1)
@@ -206,7 +239,7 @@ func TestDecodeWholeNumbers(t *testing.T) {
 	assert.ErrorContains(t, err, "want a whole number from -2147483648 to 2147483647")
 	for _, text := range []string{"0.1", "1e-1", "15e-1", "10e18", "-10e18", "99e18", "1.5e0", "2147483648", "-2147483649", "999999999999999999", "1e18", "9e18"} {
 		_, err := decode(`{"id":"1","text":"x","count":` + text + `}`)
-		assert.ErrorIs(t, err, strictjson.ErrShape, text)
+		assert.ErrorIs(t, err, moistheat.ErrShape, text)
 	}
 }
 
@@ -267,7 +300,7 @@ func TestParseInstant(t *testing.T) {
 }
 
 func TestQuantity(t *testing.T) {
-	number, unit, err := strictjson.Quantity([]byte(` { "unit" : "a\u00b0" , "value" : -1.50e2 } `), strictjson.Default())
+	number, unit, err := strictjson.Quantity([]byte(` { "unit" : "a\u00b0" , "value" : -1.50e2 } `))
 	require.NoError(t, err)
 	assert.Equal(t, "-1.50e2", string(number))
 	assert.Equal(t, "a°", string(unit))
@@ -278,27 +311,27 @@ func TestQuantity(t *testing.T) {
 		offset  int64
 		pointer string
 	}{
-		{`null`, strictjson.ErrShape, 0, ""},
-		{`5.4`, strictjson.ErrShape, 0, ""},
-		{`"5.4 kg"`, strictjson.ErrShape, 0, ""},
-		{`[5.4,"kg"]`, strictjson.ErrShape, 0, ""},
-		{`{}`, strictjson.ErrShape, 0, ""},
-		{` {"unit":"kg"}`, strictjson.ErrShape, 1, ""},
-		{` {"value":1}`, strictjson.ErrShape, 1, ""},
-		{`{"value":null,"unit":"kg"}`, strictjson.ErrShape, 9, "/value"},
-		{`{"value":"1","unit":"kg"}`, strictjson.ErrShape, 9, "/value"},
-		{`{"value":true,"unit":"kg"}`, strictjson.ErrShape, 9, "/value"},
-		{`{"value":{},"unit":"kg"}`, strictjson.ErrShape, 9, "/value"},
-		{`{"value":1,"unit":null}`, strictjson.ErrShape, 18, "/unit"},
-		{`{"value":1,"unit":["kg"]}`, strictjson.ErrShape, 18, "/unit"},
-		{`{"value":1,"unit":"kg","note":""}`, strictjson.ErrShape, 23, "/note"},
-		{`{"Value":1,"unit":"kg"}`, strictjson.ErrShape, 1, "/Value"},
-		{`{"value":1,"value":1,"unit":"kg"}`, strictjson.ErrSyntax, 11, "/value"},
-		{`{"value":1,"unit":"kg"`, strictjson.ErrSyntax, 22, ""},
-		{`{"value":NaN,"unit":"kg"}`, strictjson.ErrSyntax, 9, "/value"},
-		{`{"value":1e1000001,"unit":"kg"}`, strictjson.ErrLimit, 9, "/value"},
+		{`null`, moistheat.ErrShape, 0, ""},
+		{`5.4`, moistheat.ErrShape, 0, ""},
+		{`"5.4 kg"`, moistheat.ErrShape, 0, ""},
+		{`[5.4,"kg"]`, moistheat.ErrShape, 0, ""},
+		{`{}`, moistheat.ErrShape, 0, ""},
+		{` {"unit":"kg"}`, moistheat.ErrShape, 1, ""},
+		{` {"value":1}`, moistheat.ErrShape, 1, ""},
+		{`{"value":null,"unit":"kg"}`, moistheat.ErrShape, 9, "/value"},
+		{`{"value":"1","unit":"kg"}`, moistheat.ErrShape, 9, "/value"},
+		{`{"value":true,"unit":"kg"}`, moistheat.ErrShape, 9, "/value"},
+		{`{"value":{},"unit":"kg"}`, moistheat.ErrShape, 9, "/value"},
+		{`{"value":1,"unit":null}`, moistheat.ErrShape, 18, "/unit"},
+		{`{"value":1,"unit":["kg"]}`, moistheat.ErrShape, 18, "/unit"},
+		{`{"value":1,"unit":"kg","note":""}`, moistheat.ErrShape, 23, "/note"},
+		{`{"Value":1,"unit":"kg"}`, moistheat.ErrShape, 1, "/Value"},
+		{`{"value":1,"value":1,"unit":"kg"}`, moistheat.ErrSyntax, 11, "/value"},
+		{`{"value":1,"unit":"kg"`, moistheat.ErrSyntax, 22, ""},
+		{`{"value":NaN,"unit":"kg"}`, moistheat.ErrSyntax, 9, "/value"},
+		{`{"value":1e1000001,"unit":"kg"}`, moistheat.ErrLimit, 9, "/value"},
 	} {
-		_, _, err := strictjson.Quantity([]byte(test.doc), strictjson.Default())
+		_, _, err := strictjson.Quantity([]byte(test.doc))
 		t.Run(test.doc, func(t *testing.T) { requireError(t, err, test.kind, test.offset, test.pointer) })
 	}
 }
@@ -386,11 +419,11 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		got, err := everyDecoder.Decode(data, strictjson.Default())
 		if err != nil {
-			var e *strictjson.Error
+			var e *moistheat.DocumentError
 			if !errors.As(err, &e) || e.Offset < 0 || e.Offset > int64(len(data)) {
 				t.Fatalf("%#v", err)
 			}
-			shape := errors.Is(err, strictjson.ErrShape) || strings.Contains(e.Problem, "elements in an array")
+			shape := errors.Is(err, moistheat.ErrShape) || strings.Contains(e.Problem, "elements in an array")
 			if checked := strictjson.Check(data, strictjson.Default()); (checked == nil) != shape {
 				t.Fatalf("decoder says %v, guard says %v", err, checked)
 			}

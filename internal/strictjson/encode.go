@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"example.com/moistheat/internal/guard"
 )
 
 // Column writes numbers as Decoder reads them: an array, empty if there are none, of
@@ -59,7 +61,7 @@ func AppendFloat(b []byte, f float64) ([]byte, bool) {
 		digits, e = digits[:len(digits)-places]+"."+digits[len(digits)-places:], -lim.Exponent
 	}
 	number := digits + "e" + strconv.Itoa(e)
-	if _, problem := scanNumber([]byte(number), lim); problem != "" || f < 0 && len(number) == lim.Number {
+	if _, _, ok := guard.ParseNumber(number); !ok || f < 0 && len(number) == lim.Number {
 		return b, false
 	}
 	return append(b, number...), true

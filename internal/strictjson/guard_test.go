@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
 )
 
@@ -55,7 +57,7 @@ func TestCheckLimits(t *testing.T) {
 		t.Run(test.limit, func(t *testing.T) {
 			assert.NoError(t, strictjson.Check([]byte(test.inside), tight), "inside %s", test.inside)
 			assert.NoError(t, strictjson.Check([]byte(test.at), tight), "at %s", test.at)
-			requireError(t, strictjson.Check([]byte(test.out), tight), strictjson.ErrLimit, test.offset, test.pointer)
+			requireError(t, strictjson.Check([]byte(test.out), tight), moistheat.ErrLimit, test.offset, test.pointer)
 		})
 	}
 }
@@ -64,7 +66,7 @@ func TestCheckLimits(t *testing.T) {
 func requireError(t *testing.T, err, kind error, offset int64, pointer string) {
 	t.Helper()
 	require.Error(t, err)
-	var e *strictjson.Error
+	var e *moistheat.DocumentError
 	require.ErrorAs(t, err, &e)
 	assert.ErrorIs(t, err, kind, "%v", err)
 	assert.Equal(t, offset, e.Offset, "offset: %v", err)
@@ -91,13 +93,13 @@ func TestCheckOpenNames(t *testing.T) {
 	}
 	assert.NoError(t, strictjson.Check([]byte(doc(512, 2)), lim), "1,024 names open")
 	err := strictjson.Check([]byte(doc(342, 3)), lim)
-	require.ErrorIs(t, err, strictjson.ErrLimit, "1,026 names open")
+	require.ErrorIs(t, err, moistheat.ErrLimit, "1,026 names open")
 	assert.Contains(t, err.Error(), "1024")
 	assert.NoError(t, strictjson.Check([]byte("["+doc(512, 2)+","+doc(512, 2)+"]"), lim), "closed names do not count")
 
 	assert.NoError(t, strictjson.Check([]byte(strings.Repeat("[", 64)+strings.Repeat("]", 64)), lim))
 	lim.Depth = 1000
-	requireError(t, strictjson.Check([]byte(strings.Repeat("[", 65)+strings.Repeat("]", 65)), lim), strictjson.ErrLimit, 64, strings.Repeat("/0", 64))
+	requireError(t, strictjson.Check([]byte(strings.Repeat("[", 65)+strings.Repeat("]", 65)), lim), moistheat.ErrLimit, 64, strings.Repeat("/0", 64))
 }
 
 // The amount of names matters for a document too small to hold many as well: the
@@ -197,7 +199,7 @@ func TestCheckSyntax(t *testing.T) {
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
-			requireError(t, strictjson.Check([]byte(test.doc), strictjson.Default()), strictjson.ErrSyntax, test.offset, test.pointer)
+			requireError(t, strictjson.Check([]byte(test.doc), strictjson.Default()), moistheat.ErrSyntax, test.offset, test.pointer)
 		})
 	}
 }
@@ -223,8 +225,8 @@ func TestCheckTruncated(t *testing.T) {
 	require.NoError(t, strictjson.Check([]byte(doc), strictjson.Default()))
 	for n := range len(doc) {
 		err := strictjson.Check([]byte(doc[:n]), strictjson.Default())
-		require.ErrorIs(t, err, strictjson.ErrSyntax, "cut at byte %d", n)
-		var e *strictjson.Error
+		require.ErrorIs(t, err, moistheat.ErrSyntax, "cut at byte %d", n)
+		var e *moistheat.DocumentError
 		require.ErrorAs(t, err, &e)
 		require.LessOrEqual(t, e.Offset, int64(n))
 	}
@@ -249,7 +251,7 @@ func TestCheckHostile(t *testing.T) {
 		"a long text of escapes":                   `{"a":"` + strings.Repeat(`\u0041`, 100_000) + `"}`,
 	} {
 		t.Run(name, func(t *testing.T) {
-			assert.ErrorIs(t, strictjson.Check([]byte(doc), strictjson.Default()), strictjson.ErrLimit)
+			assert.ErrorIs(t, strictjson.Check([]byte(doc), strictjson.Default()), moistheat.ErrLimit)
 		})
 	}
 	t.Run("many names", func(t *testing.T) {
@@ -257,13 +259,13 @@ func TestCheckHostile(t *testing.T) {
 		for i := range 100_000 {
 			fmt.Fprintf(&b, `"%d":0,`, i)
 		}
-		assert.ErrorIs(t, strictjson.Check([]byte("{"+b.String()+`"":0}`), strictjson.Default()), strictjson.ErrLimit)
+		assert.ErrorIs(t, strictjson.Check([]byte("{"+b.String()+`"":0}`), strictjson.Default()), moistheat.ErrLimit)
 	})
 	t.Run("too many bytes", func(t *testing.T) {
-		assert.ErrorIs(t, strictjson.Check(make([]byte, 8<<20+1), strictjson.Default()), strictjson.ErrLimit)
+		assert.ErrorIs(t, strictjson.Check(make([]byte, 8<<20+1), strictjson.Default()), moistheat.ErrLimit)
 	})
 	t.Run("no limits allow nothing", func(t *testing.T) {
-		assert.ErrorIs(t, strictjson.Check([]byte("1"), strictjson.Limits{}), strictjson.ErrLimit)
+		assert.ErrorIs(t, strictjson.Check([]byte("1"), strictjson.Limits{}), moistheat.ErrLimit)
 	})
 }
 
@@ -287,7 +289,7 @@ func TestCheckRefusalIsCheap(t *testing.T) {
 	doc := []byte(`{"` + strings.Repeat("n", 4000) + `":[` + strings.Repeat("1,", 100_000) + `x]}`)
 	var err error
 	assert.LessOrEqual(t, testing.AllocsPerRun(10, func() { err = strictjson.Check(doc, strictjson.Default()) }), 20.0)
-	require.ErrorIs(t, err, strictjson.ErrSyntax)
+	require.ErrorIs(t, err, moistheat.ErrSyntax)
 	assert.Less(t, len(err.Error()), 300, "a pointer does not repeat a long name")
 }
 
@@ -295,14 +297,14 @@ func TestUnquote(t *testing.T) {
 	for _, raw := range []string{`plain`, ``, `\"\\\/\b\f\n\r\t`, `\u00e9\u20AC\uD83D\uDE00`, `é\n€`, `\u0000`} {
 		var want string
 		require.NoError(t, json.Unmarshal([]byte(`"`+raw+`"`), &want))
-		assert.Equal(t, want, string(strictjson.Unquote([]byte(raw))), raw)
+		assert.Equal(t, want, string(guard.Unquote([]byte(raw))), raw)
 	}
 }
 
 func TestEscape(t *testing.T) {
 	// RFC 6901, section 3: ~ is written ~0 and / is written ~1.
-	assert.Equal(t, "a~1b~0c~01", strictjson.Escape("a/b~c~1"))
-	assert.Equal(t, "plain", strictjson.Escape("plain"))
+	assert.Equal(t, "a~1b~0c~01", guard.Escape("a/b~c~1"))
+	assert.Equal(t, "plain", guard.Escape("plain"))
 }
 
 func TestParseNumber(t *testing.T) {
@@ -358,9 +360,9 @@ func TestParseNumber(t *testing.T) {
 		{"1e5x", 0, 0, false},
 		{"0x10", 0, 0, false},
 	} {
-		coef, exp, ok := strictjson.ParseNumber([]byte(test.text))
+		coef, exp, ok := guard.ParseNumber([]byte(test.text))
 		assert.Equal(t, test.ok, ok, test.text)
-		c, e, k := strictjson.ParseNumber(test.text)
+		c, e, k := guard.ParseNumber(test.text)
 		assert.Equal(t, [3]any{coef, exp, ok}, [3]any{c, e, k}, test.text)
 		if test.ok {
 			assert.Equal(t, test.coef, coef, test.text)
@@ -385,13 +387,13 @@ func FuzzCheck(f *testing.F) {
 			}
 			return
 		}
-		var e *strictjson.Error
+		var e *moistheat.DocumentError
 		if !errors.As(err, &e) || e.Offset < 0 || e.Offset > int64(len(data)) || e.Pointer != "" && e.Pointer[0] != '/' || !utf8.ValidString(err.Error()) {
 			t.Fatalf("bad error %#v", err)
 		}
 		// What is refused for its syntax alone, other readers refuse too, but for
 		// what Check adds: duplicate names, bad UTF-8 and lone surrogates.
-		if errors.Is(err, strictjson.ErrSyntax) && json.Valid(data) && utf8.Valid(data) && !hasDuplicates(t, data) && !strings.Contains(strings.ToLower(string(data)), `\ud`) {
+		if errors.Is(err, moistheat.ErrSyntax) && json.Valid(data) && utf8.Valid(data) && !hasDuplicates(t, data) && !strings.Contains(strings.ToLower(string(data)), `\ud`) {
 			t.Fatalf("refused %q: %v", data, err)
 		}
 	})

@@ -14,8 +14,8 @@ import (
 
 var _ units.Value // so that the test binary contains both packages
 
-// Importing the guard and the quantities does no work: the runtime, asked what it
-// initialises, names neither.
+// Importing the guard, the words and the quantities does no work: the runtime, asked
+// what it initialises, names none of them.
 func TestImportDoesNoWork(t *testing.T) {
 	self, err := os.Executable()
 	require.NoError(t, err)
@@ -26,7 +26,7 @@ func TestImportDoesNoWork(t *testing.T) {
 	trace := string(out)
 	require.Contains(t, trace, "init encoding/json @", "the trace must be there to mean something")
 	for _, line := range strings.Split(trace, "\n") {
-		for _, pkg := range []string{"internal/strictjson", "units"} {
+		for _, pkg := range []string{"internal/guard", "internal/strictjson", "internal/words", "units"} {
 			assert.False(t, strings.HasPrefix(line, "init example.com/moistheat/"+pkg+" @"), line)
 		}
 	}

@@ -1,6 +1,10 @@
 package strictjson
 
-import "bytes"
+import (
+	"bytes"
+
+	"example.com/moistheat/internal/guard"
+)
 
 // Peek returns the text of a member of the object in data, to choose a reader by
 // it: the first one of that name, if it is a string. It is for bytes that nobody has
@@ -32,7 +36,7 @@ func Peek(data []byte, name string) (text []byte, ok bool) {
 				break
 			}
 			isName = false
-			if string(Unquote(raw)) != name {
+			if string(guard.Unquote(raw)) != name {
 				break
 			}
 			i = skipSpace(data, i+1)
@@ -44,7 +48,7 @@ func Peek(data []byte, name string) (text []byte, ok bool) {
 				return nil, false
 			}
 			raw, n = peekString(data[i:])
-			return Unquote(raw), n > 0
+			return guard.Unquote(raw), n > 0
 		}
 	}
 	return nil, false

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 )
 
@@ -75,13 +76,13 @@ func TestParsingSuite(t *testing.T) {
 				assert.NotEqual(t, byte('n'), file.name[0], "what is not JSON must be refused")
 				assert.True(t, json.Valid(file.data), "encoding/json refuses what is accepted")
 			case "limit":
-				assert.ErrorIs(t, err, strictjson.ErrLimit)
+				assert.ErrorIs(t, err, moistheat.ErrLimit)
 			case "syntax":
-				assert.ErrorIs(t, err, strictjson.ErrSyntax)
+				assert.ErrorIs(t, err, moistheat.ErrSyntax)
 			default:
 				t.Errorf("%q is no verdict", file.verdict)
 			}
-			if e := (*strictjson.Error)(nil); file.verdict != "accept" && assert.True(t, errors.As(err, &e)) {
+			if e := (*moistheat.DocumentError)(nil); file.verdict != "accept" && assert.True(t, errors.As(err, &e)) {
 				assert.NotEmpty(t, e.Problem)
 				assert.LessOrEqual(t, e.Offset, int64(len(file.data)))
 			}
@@ -113,7 +114,7 @@ func TestParsingSuiteDecoded(t *testing.T) {
 			assert.Error(t, err3, file.name)
 		}
 		for _, err := range []error{err, err2, err3} {
-			if e := (*strictjson.Error)(nil); err != nil {
+			if e := (*moistheat.DocumentError)(nil); err != nil {
 				assert.True(t, errors.As(err, &e), file.name)
 			} else {
 				read++

@@ -19,7 +19,7 @@ func Pouches(edits ...func(*load.Record)) *load.Record { return build("pouches",
 // Unwrapped returns a tray without a wrap for immediate use, in a
 // gravity-displacement cycle at 132 °C. Nothing about it is open under us-cdc and the
 // built-in policies based on it. EN 13060 has no such cycle: under en-13060 and those
-// based on it, cycle.hold.short, cycle.band.above and load.release.contrary are broken,
+// based on it, cycle.hold.short, cycle.band.above and load.release.contradicted are broken,
 // and under australia and queensland load.corrective.missing, too.
 func Unwrapped(edits ...func(*load.Record)) *load.Record { return build("unwrapped", edits) }
 
@@ -47,7 +47,7 @@ func Trays(edits ...func(*load.Record)) *load.Record { return build("tray-geomet
 // only. It is never clean: under every built-in policy it is open whether the steam
 // was saturated (cycle.saturation.apart). Under en-13060 and the policies based on it
 // cycle.equilibration.long and cycle.spread.wide are open as well, and
-// cycle.hold.short, cycle.band.above and load.release.contrary are broken; under
+// cycle.hold.short, cycle.band.above and load.release.contradicted are broken; under
 // australia and queensland load.corrective.missing, too.
 func PrintedOnly(edits ...func(*load.Record)) *load.Record { return build("printed-only", edits) }
 

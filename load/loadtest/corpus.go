@@ -15,11 +15,9 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // VectorsFormat is the value of a vector file's "format" member.
@@ -63,7 +61,7 @@ type Vector struct {
 	Base   string          `json:"base"`
 	Patch  []Op            `json:"patch"`
 	At     time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
-	On     packaging.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	On     moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
 	Expect Expected        `json:"expect"`
 	Why    string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
@@ -94,22 +92,19 @@ type Found struct {
 }
 
 // Case is the sort of condition that a vector shows. The zero Case is invalid.
-type Case uint8
+type Case string
 
 const (
-	CaseMet           Case = iota + 1
-	CaseBroken             // beyond the limit, or of a kind that the rule forbids
-	CaseAtLimit            // exactly at the limit
-	CaseUndetermined       // the evidence is missing
-	CaseNotApplicable      // the rule is about something that is not there
-	CaseNotInForce         // the policy leaves the rule out
-	CaseDayBefore          // the rule comes into force on the day after
-	CaseDayOf              // the rule comes into force on the day itself
-	CaseUnitVariant        // the same quantity in another unit
+	CaseMet           Case = "met"
+	CaseBroken        Case = "broken"          // beyond the limit, or of a kind that the rule forbids
+	CaseAtLimit       Case = "at the limit"    // exactly at the limit
+	CaseUndetermined  Case = "undetermined"    // the evidence is missing
+	CaseNotApplicable Case = "not applicable"  // the rule is about something that is not there
+	CaseNotInForce    Case = "not in force"    // the policy leaves the rule out
+	CaseDayBefore     Case = "day before"      // the rule comes into force on the day after
+	CaseDayOf         Case = "day of validity" // the rule comes into force on the day itself
+	CaseUnitVariant   Case = "unit variant"    // the same quantity in another unit
 )
-
-var caseNames = [...]string{"", "met", "broken", "at the limit", "undetermined", "not applicable", "not in force",
-	"day before", "day of validity", "unit variant"}
 
 // Cases returns all cases in their order.
 func Cases() []Case {
@@ -117,35 +112,15 @@ func Cases() []Case {
 		CaseDayBefore, CaseDayOf, CaseUnitVariant}
 }
 
-// String returns the case as it is written in JSON.
-func (c Case) String() string { return enum.String(caseNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c Case) MarshalText() ([]byte, error) { return enum.Marshal(caseNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *Case) UnmarshalText(text []byte) error { return enum.Unmarshal(caseNames[:], c, text) }
-
 // Judges says what judges a vector. The zero value is invalid.
-type Judges uint8
+type Judges string
 
 const (
-	JudgesRecord  Judges = iota + 1 // [load.Check]
-	JudgesHistory                   // [load.History.Findings]
-	JudgesStored                    // [load.CheckStored]
-	JudgesPlan                      // [load.CheckPacking], and [load.Against] for the cycle that the record names
+	JudgesRecord  Judges = "record"  // [load.Check]
+	JudgesHistory Judges = "history" // [load.History.Findings]
+	JudgesStored  Judges = "stored"  // [load.CheckStored]
+	JudgesPlan    Judges = "plan"    // [load.CheckPacking], and [load.Against] for the cycle that the record names
 )
-
-var judgesNames = [...]string{"", "record", "history", "stored", "plan"}
-
-// String returns the judge as it is written in JSON.
-func (j Judges) String() string { return enum.String(judgesNames[:], j) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (j Judges) MarshalText() ([]byte, error) { return enum.Marshal(judgesNames[:], j) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (j *Judges) UnmarshalText(text []byte) error { return enum.Unmarshal(judgesNames[:], j, text) }
 
 // asks reports whether a rule is one of those that j evaluates. A plan asks some of the
 // rules of a record.
@@ -156,17 +131,10 @@ func (j Judges) asks(rule string) bool {
 
 // judgeOf returns the one judge that evaluates a rule, plans apart.
 func judgeOf(rule string) Judges {
-	switch rule {
-	case "load.implant.owed", "load.storage.rotation", "load.storage.unreleased":
+	switch r, _ := load.Rule(rule); r.Scope {
+	case moistheat.SterilizerScope, moistheat.EventScope:
 		return JudgesHistory
-	case "load.implant.untraced":
-		return JudgesStored
-	}
-	family := strings.SplitN(rule, ".", 3)
-	switch strings.Join(family[:min(2, len(family))], ".") {
-	case "load.drift", "load.history", "load.positive", "load.recall":
-		return JudgesHistory
-	case "load.storage", "load.transit":
+	case moistheat.StoredPackScope:
 		return JudgesStored
 	}
 	return JudgesRecord
@@ -181,7 +149,7 @@ type Base struct {
 	Clean  []string `json:"clean"` // policies under which nothing about it is open
 	// At and On are when a history or a stored pack is judged.
 	At time.Time      `json:"at,omitzero"`
-	On packaging.Date `json:"on,omitzero"`
+	On moistheat.Date `json:"on,omitzero"`
 
 	tree any
 }
@@ -207,11 +175,7 @@ type Corpus struct {
 //go:embed corpus
 var embedded embed.FS
 
-var (
-	conformance lazy.Value[*loaded]
-	fileReader  lazy.Value[*strictjson.Decoder[File]]
-	baseReader  lazy.Value[*strictjson.Decoder[bases]]
-)
+var conformance lazy.Value[*loaded]
 
 // known reports whether there is a rule of that name.
 func known(rule string) bool {
@@ -252,12 +216,9 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := baseReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
 	if err != nil {
 		return nil, fmt.Errorf("loadtest: bases.json: %w", err)
-	}
-	if list.Format != BasesFormat {
-		return nil, fmt.Errorf("loadtest: bases.json: /format is %.40q, want %q", list.Format, BasesFormat)
 	}
 	for _, b := range list.Bases {
 		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
@@ -310,12 +271,9 @@ func readFile(fsys fs.FS, name string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := fileReader.Get(strictjson.NewDecoder).Decode(data, limits())
+	f, err := strictjson.Read[File](data, limits(), VectorsFormat)
 	if err != nil {
 		return nil, fmt.Errorf("loadtest: %s: %w", name, err)
-	}
-	if f.Format != VectorsFormat {
-		return nil, fmt.Errorf("loadtest: %s: /format is %.40q, want %q", name, f.Format, VectorsFormat)
 	}
 	f.name = strings.TrimSuffix(path.Base(name), ".json")
 	return f, nil
@@ -331,7 +289,7 @@ func (v *Vector) check(ids map[string]string) error {
 		return fmt.Errorf("/rule: there is no rule %.80q; load.Rules lists them", v.Rule)
 	}
 	if c := v.Policy[0]; c != '"' && c != '{' {
-		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", load.ErrShape)
+		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", moistheat.ErrShape)
 	}
 	return nil
 }

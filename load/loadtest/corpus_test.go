@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -213,7 +214,7 @@ func TestPolicyOfAVector(t *testing.T) {
 			assert.NoError(t, err, policy)
 			continue
 		}
-		assert.ErrorIs(t, err, load.ErrShape, policy)
+		assert.ErrorIs(t, err, moistheat.ErrShape, policy)
 		assert.ErrorContains(t, err, "/vectors/0/policy", policy)
 	}
 }

@@ -9,9 +9,9 @@ import (
 	"strings"
 	"time"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -169,9 +169,9 @@ func (d *differ) leaf(was, is any, at string) (same, leaf bool) {
 	switch was := was.(type) {
 	case time.Time:
 		is := is.(time.Time)
-		return was.Equal(is) && packaging.DateOf(was) == packaging.DateOf(is), true
-	case packaging.Date:
-		return was == is.(packaging.Date), true
+		return was.Equal(is) && moistheat.DateOf(was) == moistheat.DateOf(is), true
+	case moistheat.Date:
+		return was == is.(moistheat.Date), true
 	case quantity:
 		a, b := was.Value(), is.(quantity).Value()
 		c, ok := a.Compare(b)

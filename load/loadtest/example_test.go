@@ -70,7 +70,7 @@ func ExampleFault_Inject() {
 	// must: load.implant.void "/monitors/biologicals" broken
 	// wanted: load.biological.void "/monitors/biologicals/0" broken
 	// wanted: load.implant.void "/monitors/biologicals" broken
-	// wanted: load.release.contrary "/release/decision" broken
+	// wanted: load.release.contradicted "/release/decision" broken
 	// ""
 	// false without a biological test
 }
@@ -161,7 +161,7 @@ func ExampleDiffDocuments() {
 
 func ExampleStored() {
 	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -178,7 +178,7 @@ func ExampleStored() {
 // of a report.
 func ExampleDiffFindings() {
 	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -67,11 +67,11 @@ func TestExpect(t *testing.T) {
 		return loadtest.Found{Rule: rule, Pointer: pointer, Outcome: o}
 	}
 	const u, b = moistheat.Undetermined, moistheat.Broken
-	report := load.Check(loadtest.Pouches(func(r *load.Record) {
+	report := load.Explain(loadtest.Pouches(func(r *load.Record) {
 		r.Packs[0].After.Intact = moistheat.No
 		r.Packs[1].After.Dropped = moistheat.Yes
 		r.Packs[0].Items[0].Open, r.Packs[1].Items[0].Open = moistheat.No, moistheat.No
-		r.Waivers = append(r.Waivers, moistheat.Waiver{Rule: "load.pack.dropped", Pointer: "/packs/1/after", Reason: "onto cloth", Author: "C. Dorn",
+		r.Waivers = append(r.Waivers, moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[1].ID, Reason: "onto cloth", Author: "C. Dorn",
 			Expires: r.Release.Time.Add(time.Hour)})
 	}), us)
 	damaged := found("load.pack.damaged", "/packs/0/after", b)

@@ -151,11 +151,6 @@ func hasIndicator(at packaging.IndicatorPlace) func(*load.Pack) bool {
 	return func(p *load.Pack) bool { return indicator(p, at) >= 0 }
 }
 
-func dayBefore(d packaging.Date) packaging.Date {
-	year, month, day := d.Date()
-	return packaging.DateOf(time.Date(year, month, day-1, 12, 0, 0, 0, time.UTC))
-}
-
 func ran(r *load.Record) bool      { return r.Cycle != nil }
 func recorded(r *load.Record) bool { return r.Cycle != nil && r.Cycle.Trace != nil }
 func released(r *load.Record) bool {
@@ -209,7 +204,7 @@ func testedToday(r *load.Record) bool {
 		return false
 	}
 	t, _ := newestTest(r, load.AirRemovalTest)
-	return packaging.DateOf(t.Time) == packaging.DateOf(r.Cycle.Started.In(t.Time.Location()))
+	return moistheat.DateOf(t.Time) == moistheat.DateOf(r.Cycle.Started.In(t.Time.Location()))
 }
 
 // manufacturer returns the row of the capacity table that is the smallest of those
@@ -217,7 +212,7 @@ func testedToday(r *load.Record) bool {
 func manufacturer(r *load.Record) int {
 	found := -1
 	for i, row := range r.Sterilizer.Capacity {
-		if row.Authority == load.ByManufacturer && row.Holds == 0 && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
+		if row.Authority == load.ByManufacturer && row.Holds == "" && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
 			(found < 0 || row.Mass.Compare(r.Sterilizer.Capacity[found].Mass) < 0) {
 			found = i
 		}
@@ -228,10 +223,11 @@ func manufacturer(r *load.Record) int {
 // ofCycle are the rules on the physical record, of which several follow from one
 // fault of a recording.
 func ofCycle() []string {
-	return []string{"cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short",
-		"cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart", "cycle.sensor.spike",
-		"cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide", "cycle.trace.gap", "cycle.trace.implausible",
-		"cycle.trace.unreadable", "load.fit.instructions"}
+	out := []string{"load.fit.instructions"}
+	for _, r := range cycle.Rules() {
+		out = append(out, r.ID)
+	}
+	return out
 }
 
 // plateau returns the first and the last sample at which every thermometer is at the
@@ -341,14 +337,14 @@ func itemFaults() []Fault {
 			it.Traits = append(it.Traits, packaging.SingleUse)
 			return must(Found{"packaging.item.singleuse", "/traits", broken})
 		}),
-		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != 0 }, func(it *packaging.Item) Caused {
-			it.Class = 0
+		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Caused {
+			it.Class = ""
 			return Caused{Must: []Found{{"packaging.item.unclassified", "", undetermined}},
 				May: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered"}}
 		}),
 		onItem("wipe a handpiece instead of cleaning it", withTrait(packaging.Powered), func(it *packaging.Item) Caused {
 			it.Preparation.Method = packaging.Wiping
-			return Caused{Must: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, May: []string{"packaging.cleaning.manual", "packaging.cleaning.hand"}}
+			return Caused{Must: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, May: []string{"packaging.cleaning.washer", "packaging.cleaning.unrequested"}}
 		}),
 		onItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Preparation.Lubricated == moistheat.Yes
@@ -378,7 +374,7 @@ func packFaults() []Fault {
 			return must(Found{"packaging.barrier.reused", "/reused", broken})
 		}),
 		onPack("use packaging that has expired", packed, func(r *load.Record, p *load.Pack) Caused {
-			p.Expires = dayBefore(r.Load.Date)
+			p.Expires = r.Load.Date.AddDays(-1)
 			return must(Found{"packaging.barrier.expired", "/expires", broken})
 		}),
 		onPack("trap air in a pouch", pouched, func(_ *load.Record, p *load.Pack) Caused {
@@ -386,7 +382,7 @@ func packFaults() []Fault {
 			return must(Found{"packaging.air.trapped", "/airExpelled", broken})
 		}),
 		onPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 }, func(r *load.Record, p *load.Pack) Caused {
-			p.Indicators[0].Expires = dayBefore(r.Load.Date)
+			p.Indicators[0].Expires = r.Load.Date.AddDays(-1)
 			return must(Found{"packaging.indicator.void", "/indicators/0/expires", broken})
 		}),
 		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Caused {
@@ -409,13 +405,13 @@ func packFaults() []Fault {
 				})
 			})
 			if !changed {
-				c.Must = append(c.Must, Found{"load.indicator.everywhere", "//packs", broken})
+				c.Must = append(c.Must, Found{"load.indicator.noneexternal", "//packs", broken})
 			}
 			return c
 		}),
 		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Caused {
 			i := indicator(p, packaging.External)
-			p.Indicators[i].Result = 0
+			p.Indicators[i].Result = ""
 			c := must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), undetermined})
 			if r.Release != nil && r.Release.Decision == moistheat.Release {
 				c.Must = append(c.Must, Found{"load.release.unread", "//release/decision", broken})
@@ -430,7 +426,7 @@ func packFaults() []Fault {
 			for i := range 2 {
 				r.Packs[i].After.Dry, r.Packs[i].After.Repacked = moistheat.No, moistheat.No
 			}
-			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/after", broken}, {"load.pack.wet", "/packs/1/after", broken}, {"load.pack.several", "/packs", broken}},
+			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/after", broken}, {"load.pack.wet", "/packs/1/after", broken}, {"load.pack.wetload", "/packs", broken}},
 				May: []string{"load.pack.repacked"}}
 		}),
 		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
@@ -444,7 +440,7 @@ func packFaults() []Fault {
 		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Caused {
 			p.Label = nil
 			return must(Found{"packaging.label.incomplete", "", undetermined}, Found{"packaging.label.misplaced", "", undetermined},
-				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.late", "", undetermined})
+				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.aftercycle", "", undetermined})
 		}),
 		onPack("write on the paper over the contents", labelled, func(_ *load.Record, p *load.Pack) Caused {
 			p.Label.On = packaging.OnPaper

@@ -14,7 +14,6 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
-	"example.com/moistheat/packaging"
 )
 
 type builder struct {
@@ -117,7 +116,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 			for _, name := range some {
 				at := places[name]
 				if _, ok := at.open[p]; !ok {
-					at.open[p] = loadtest.Open(load.Check(at.record, p))
+					at.open[p] = loadtest.Open(load.Explain(at.record, p))
 				}
 				_, err := loadtest.Try(at.record, p, f)
 				if why := showsNothing(musts[name], p.On(at.record.Load.Date), at.open[p]); why != nil {
@@ -160,7 +159,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		policies []string
 		open     []found
 	}
-	contrary := found{"load.release.contrary", "/release/decision", b}
+	contrary := found{"load.release.contradicted", "/release/decision", b}
 	corrective := found{"load.corrective.missing", "/release", b}
 	exceptions := map[string][]exception{
 		"unwrapped": {
@@ -181,7 +180,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 	}
-	on, err := packaging.ParseDate("2026-03-20")
+	on, err := moistheat.ParseDate("2026-03-20")
 	require.NoError(t, err)
 	for _, p := range named(t, load.Policies()...) {
 		for _, builder := range builders() {
@@ -191,7 +190,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 					want = append(want, e.open...)
 				}
 			}
-			loadtest.Expect(t, load.Check(builder.build(), p), want...)
+			loadtest.Expect(t, load.Explain(builder.build(), p), want...)
 		}
 		loadtest.ExpectFindings(t, load.CheckStored(loadtest.Stored(), p, on))
 		h := load.NewHistory(p)
@@ -311,7 +310,7 @@ func TestTryRefuses(t *testing.T) {
 func TestTryNamesWaivers(t *testing.T) {
 	waived := loadtest.Pouches(func(r *load.Record) {
 		r.Waivers = append(r.Waivers, moistheat.Waiver{
-			Rule: "load.pack.dropped", Pointer: "/packs/0/after", Reason: "it fell onto a clean cloth", Author: "C. Dorn",
+			Rule: "load.pack.dropped", Pack: r.Packs[0].ID, Reason: "it fell onto a clean cloth", Author: "C. Dorn",
 			Expires: r.Release.Time.AddDate(1, 0, 0),
 		})
 	})
@@ -335,14 +334,14 @@ func TestWantedAccount(t *testing.T) {
 		{"a load that failed", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Broken), true},
 		{"a pack that failed", moistheat.Release, moistheat.Reject, account("/release", moistheat.Broken), true},
 		{"nobody released", moistheat.Reject, moistheat.Reject, account("", moistheat.Undetermined), true},
-		{"nothing failed", moistheat.Hold, moistheat.Hold, account("/release", moistheat.Broken), false},
+		{"nothing failed", moistheat.Quarantine, moistheat.Quarantine, account("/release", moistheat.Broken), false},
 		{"another place", moistheat.Reject, moistheat.Reject, account("/packs/0", moistheat.Broken), false},
 		{"another outcome", moistheat.Reject, moistheat.Reject, account("/release", moistheat.Undetermined), false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			report := &load.Report{
 				Verdict: load.Verdict{Load: test.load}, Packs: []load.PackVerdict{{Disposition: test.pack}}, Findings: []moistheat.Finding{test.finding},
-				Rules: []load.Tally{{Rule: "load.release.contrary", NotApplicable: 1}},
+				Rules: []load.Tally{{Rule: "load.release.contradicted", NotApplicable: 1}},
 			}
 			var want []loadtest.Found
 			if test.want {
@@ -365,7 +364,7 @@ func TestWanted(t *testing.T) {
 			for _, b := range builders()[4:6] { // the implant and the handpiece are clean under both
 				r := b.build()
 				if caused, fits := f.Inject(r); fits {
-					report := load.Check(r, p)
+					report := load.Explain(r, p)
 					loadtest.Expect(t, report, caused.Wanted(report)...)
 				}
 			}
@@ -407,7 +406,7 @@ func TestSeen(t *testing.T) {
 	require.NoError(t, err)
 	var seen loadtest.Seen
 	assert.Len(t, seen.Missing(policy, moistheat.Met), len(inForce(policy)))
-	report := load.Check(loadtest.Pouches(), policy)
+	report := load.Explain(loadtest.Pouches(), policy)
 	seen.Add(report)
 	assert.True(t, seen.Has("load.pack.wet", moistheat.Met))
 	assert.False(t, seen.Has("load.pack.wet", moistheat.Broken))

@@ -119,7 +119,7 @@ func ways() []way {
 			r, err := load.Decode(doc)
 			require.NoError(t, err, v.ID)
 			r.Waivers = append(r.Waivers, moistheat.Waiver{
-				Rule: "load.tray.foreign", Pointer: "/arrangement/trays/99", Reason: "there is no such tray", Author: "C. Dorn",
+				Rule: "load.tray.foreign", Pack: "no such pack", Reason: "there is no such pack", Author: "C. Dorn",
 				Expires: time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC),
 			})
 			r.Sterilizer.Capacity = append(r.Sterilizer.Capacity, load.Capacity{Accessory: "another rack", Mass: loadtest.Pouches().Packs[0].Mass, Authority: load.ByManufacturer})

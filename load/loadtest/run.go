@@ -6,16 +6,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
-	"example.com/moistheat/packaging"
 )
 
 // Judgement is what the library found in a document.
@@ -29,7 +26,7 @@ type Judgement struct {
 
 // Judge judges a document as a vector of that kind asks: a history at an instant, a
 // stored pack on a day.
-func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.Date) (*Judgement, error) {
+func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
 	if p == nil {
 		return nil, errors.New("loadtest: there is no policy to judge by; load.PolicyFor returns one")
 	}
@@ -41,14 +38,14 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 			return nil, err
 		}
 		if kind == JudgesRecord {
-			out.Report = load.Check(r, p)
+			out.Report = load.Explain(r, p)
 			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
 			return out, nil
 		}
 		out.Policy = p.On(r.Load.Date)
 		out.Findings = plan(r, p)
 		if r.Cycle != nil {
-			out.run = load.Check(r, p)
+			out.run = load.Explain(r, p)
 		}
 	case JudgesHistory:
 		if at.IsZero() {
@@ -58,7 +55,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on packaging.D
 		if err != nil {
 			return nil, err
 		}
-		out.Policy = p.On(packaging.DateOf(at))
+		out.Policy = p.On(moistheat.DateOf(at))
 		out.Findings = h.Findings(at)
 	case JudgesStored:
 		if !on.IsValid() {
@@ -312,18 +309,12 @@ func (j *Judgement) counts(kind Judges, rule string, o moistheat.Outcome) bool {
 	return inForce
 }
 
-// fits reports whether a rule that a plan does not list is met: it is one of those of
-// which [load.Against] lists only what stands against the cycle, and the record of the
+// fits reports whether a rule that a plan does not list is met: it is about the choice of
+// the cycle, of which [load.Against] lists only what stands against the cycle, and the record of the
 // run shows it met somewhere.
 func (j *Judgement) fits(rule string) bool {
-	switch rule {
-	case "cycle.drying.short", "cycle.hold.short", "cycle.requirement.none", "load.drying.short":
-	default:
-		if !strings.HasPrefix(rule, "load.fit.") {
-			return false
-		}
-	}
-	return tally(j.run, rule).Met > 0
+	r, _ := load.Rule(rule)
+	return r.Choice && tally(j.run, rule).Met > 0
 }
 
 // tally returns what a report counts of a rule.
@@ -367,7 +358,7 @@ func lines(in []Found) []string {
 
 // ErrDeclined is what the caller of [RunCorpus] returns for a document of a kind that
 // the software under test does not keep.
-const ErrDeclined strictjson.Sort = "declined: the software keeps no such document"
+const ErrDeclined moistheat.ErrorKind = "declined: the software keeps no such document"
 
 // RunThrough is [Vector.Run] with the document sent through other software first,
 // which is to give back what it was given, in its own words: as it would import, keep
@@ -475,7 +466,7 @@ func (c counts) allDeclined() bool {
 // String says what was declined, or "" if nothing was.
 func (c counts) String() string {
 	var of []string
-	for _, kind := range slices.Sorted(maps.Keys(c)) {
+	for _, kind := range [...]Judges{JudgesRecord, JudgesHistory, JudgesStored, JudgesPlan} {
 		if n := c[kind]; n.declined > 0 {
 			of = append(of, fmt.Sprintf("%d of %d of %q", n.declined, n.run+n.declined, kind))
 		}

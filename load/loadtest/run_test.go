@@ -14,7 +14,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -109,7 +108,7 @@ func TestHandMade(t *testing.T) {
 		assert.Error(t, v.Compare(&loadtest.Judgement{}), "%s: an empty judgement shows nothing", v.ID)
 	}
 	for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored, loadtest.JudgesPlan} {
-		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), packaging.NewDate(2026, 3, 9))
+		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), moistheat.NewDate(2026, 3, 9))
 		assert.ErrorContains(t, err, "there is no policy", kind)
 	}
 }
@@ -135,7 +134,7 @@ func TestEveryRuleHasItsJudge(t *testing.T) {
 		var judges []string
 		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
 			if by[kind][r.ID] {
-				judges = append(judges, kind.String())
+				judges = append(judges, string(kind))
 			}
 		}
 		if r.ID == "load.internal.failure" {
@@ -145,7 +144,7 @@ func TestEveryRuleHasItsJudge(t *testing.T) {
 		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
 			v := &loadtest.Vector{Rule: r.ID, Judges: kind}
 			err := v.Compare(&loadtest.Judgement{})
-			if kind.String() == judges[0] {
+			if string(kind) == judges[0] {
 				assert.NotContains(t, err.Error(), "is no rule of", r.ID)
 			} else {
 				assert.ErrorContains(t, err, `it is one of "`+judges[0]+`"`)
@@ -244,8 +243,8 @@ func TestDiffDocuments(t *testing.T) {
 	}
 	_, err := loadtest.DiffDocuments(loadtest.JudgesStored, []byte(pack), []byte(a))
 	assert.ErrorContains(t, err, "the second document")
-	assert.ErrorIs(t, err, load.ErrShape)
-	_, err = loadtest.DiffDocuments(0, []byte(pack), []byte(pack))
+	assert.ErrorIs(t, err, moistheat.ErrShape)
+	_, err = loadtest.DiffDocuments("", []byte(pack), []byte(pack))
 	assert.ErrorContains(t, err, "it is not said what judges it")
 }
 
@@ -308,7 +307,7 @@ func TestCorpusStaysAsItIs(t *testing.T) {
 	one, err := c.Base("pouches")
 	require.NoError(t, err)
 	for _, b := range append(c.Bases(), one) {
-		b.Name, b.Judges = "x", 0
+		b.Name, b.Judges = "x", ""
 		for i := range b.Clean {
 			b.Clean[i] = "x"
 		}

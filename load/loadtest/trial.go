@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 )
 
@@ -17,11 +16,11 @@ import (
 // A test that tries many faults passes over them with [errors.Is].
 const (
 	// ErrNoFit: the record does not have what the fault changes.
-	ErrNoFit strictjson.Sort = "the fault does not fit"
+	ErrNoFit moistheat.ErrorKind = "the fault does not fit"
 	// ErrNotInForce: the policy does not ask for what the fault breaks.
-	ErrNotInForce strictjson.Sort = "none of the rules that the fault breaks is in force"
+	ErrNotInForce moistheat.ErrorKind = "none of the rules that the fault breaks is in force"
 	// ErrOpenBefore: the finding would be there without the fault, too.
-	ErrOpenBefore strictjson.Sort = "what the fault must cause is open before it"
+	ErrOpenBefore moistheat.ErrorKind = "what the fault must cause is open before it"
 )
 
 // Run injects faults into a copy of a record, checks it, and ends the test if the
@@ -94,7 +93,7 @@ func newTrial(r *load.Record, p *load.Policy, faults []Fault) (*trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	report := load.Check(record, p)
+	report := load.Explain(record, p)
 	return &trial{record: record, policy: p, report: report, faults: faults, before: Open(report),
 		by: map[Found]string{}, hidden: map[Found]string{}}, nil
 }
@@ -107,7 +106,7 @@ func (t *trial) inject(i int) error {
 	if !fits {
 		return t.refuse(i, ErrNoFit)
 	}
-	t.report = load.Check(t.record, t.policy)
+	t.report = load.Explain(t.record, t.policy)
 	must := caused.inForce(t.report)
 	if len(must) == 0 {
 		return t.refuse(i, ErrNotInForce, caused.Must...)
@@ -206,7 +205,7 @@ func names(faults []Fault) string {
 //
 //   - what it must cause, where the rule is in force;
 //   - what the report has open of the rules that it may break;
-//   - load.release.contrary, if somebody recorded a release and the load may not be
+//   - load.release.contradicted, if somebody recorded a release and the load may not be
 //     released;
 //   - load.corrective.missing, if the report has it open and rejects the load or a
 //     pack: what failed asks for an account of it.
@@ -220,9 +219,9 @@ func (c Caused) Wanted(r *load.Report) []Found {
 			out = append(out, f)
 		}
 	}
-	contrary := tally(r, "load.release.contrary")
+	contrary := tally(r, "load.release.contradicted")
 	if r.Verdict.Load != moistheat.Release && contrary.NotApplicable == 0 && contrary.NotInForce == 0 {
-		out = append(out, Found{"load.release.contrary", "/release/decision", broken})
+		out = append(out, Found{"load.release.contradicted", "/release/decision", broken})
 	}
 	return distinct(out)
 }

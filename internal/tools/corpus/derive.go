@@ -10,7 +10,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
-	"example.com/moistheat/packaging"
 )
 
 // Derived is a file that [Derive] makes.
@@ -97,11 +96,10 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 	if err != nil || !day.IsValid() {
 		return nil, err
 	}
-	year, month, date := day.Date()
-	after := packaging.DateOf(time.Date(year, month, date+1, 12, 0, 0, 0, time.UTC))
+	after := day.AddDays(1)
 	of, before := *v, *v
 	of.Case, before.Case = loadtest.CaseDayOf, loadtest.CaseDayBefore
-	of.ID, before.ID = v.Rule+": "+of.Case.String(), v.Rule+": "+before.Case.String()
+	of.ID, before.ID = v.Rule+": "+string(of.Case), v.Rule+": "+string(before.Case)
 	of.ByHand, before.ByHand = false, false
 	of.Why = "Derived from \"" + v.ID + "\": a rule counts from its first day on."
 	before.Why = "Derived from \"" + v.ID + "\": a rule does not count before its first day."
@@ -121,14 +119,14 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 
 // contrary is the rule that a release goes by the evidence: it is broken by the
 // effect of another one and gone with it.
-const contrary = "load.release.contrary"
+const contrary = "load.release.contradicted"
 
 // putOut returns the vector under a policy that leaves its rule out. Before its first
 // day a rule counts as little.
 func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (*loadtest.Vector, error) {
 	off := *before
 	off.Case = loadtest.CaseNotInForce
-	off.ID = v.Rule + ": " + off.Case.String()
+	off.ID = v.Rule + ": " + string(off.Case)
 	off.Why = "Derived from \"" + v.ID + "\": what a facility has put out of force is not asked."
 	var err error
 	off.Policy, err = withRule(c, v, "inForce", false, "the clinic does not ask for it")
@@ -136,7 +134,7 @@ func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (*loadtest.Vector, e
 }
 
 // startingOn returns the vector's policy with the vector's rule in force from a day.
-func startingOn(c *loadtest.Corpus, v *loadtest.Vector, day packaging.Date) (json.RawMessage, error) {
+func startingOn(c *loadtest.Corpus, v *loadtest.Vector, day moistheat.Date) (json.RawMessage, error) {
 	return withRule(c, v, "from", day, "the day from which the clinic asks for it")
 }
 
@@ -165,40 +163,40 @@ func withRule(c *loadtest.Corpus, v *loadtest.Vector, member string, value any, 
 }
 
 // dayOf returns the day on which a vector is judged.
-func dayOf(v *loadtest.Vector) (packaging.Date, error) {
+func dayOf(v *loadtest.Vector) (moistheat.Date, error) {
 	doc, err := v.Document()
 	if err != nil {
-		return packaging.Date{}, err
+		return moistheat.Date{}, err
 	}
 	switch v.Judges {
 	case loadtest.JudgesStored:
 		s, err := load.DecodeStored(doc)
 		if err != nil {
-			return packaging.Date{}, err
+			return moistheat.Date{}, err
 		}
 		if s.Issue != nil && !s.Issue.Time.IsZero() {
-			return packaging.DateOf(s.Issue.Time), nil
+			return moistheat.DateOf(s.Issue.Time), nil
 		}
 		return v.On, nil
 	case loadtest.JudgesHistory:
 		if p := v.Expect.Pointer; strings.HasPrefix(p, "/loads/") || strings.HasPrefix(p, "/events/") {
 			return dayOfLine(v, doc)
 		}
-		return packaging.DateOf(v.At), nil
+		return moistheat.DateOf(v.At), nil
 	}
 	r, err := load.Decode(doc)
 	if err != nil {
-		return packaging.Date{}, err
+		return moistheat.Date{}, err
 	}
 	return r.Load.Date, nil
 }
 
 // dayOfLine returns the day of the load or event that a finding of a history is
 // about.
-func dayOfLine(v *loadtest.Vector, doc []byte) (packaging.Date, error) {
+func dayOfLine(v *loadtest.Vector, doc []byte) (moistheat.Date, error) {
 	var lines []json.RawMessage
 	if err := json.Unmarshal(doc, &lines); err != nil {
-		return packaging.Date{}, err
+		return moistheat.Date{}, err
 	}
 	kind, id, _ := strings.Cut(strings.TrimPrefix(v.Expect.Pointer, "/"), "/")
 	for _, l := range lines {
@@ -209,18 +207,18 @@ func dayOfLine(v *loadtest.Vector, doc []byte) (packaging.Date, error) {
 			Cycle         struct{ Started time.Time }
 		}
 		if err := json.Unmarshal(l, &line); err != nil {
-			return packaging.Date{}, err
+			return moistheat.Date{}, err
 		}
 		if line.ID != id || (kind == "loads") != (line.Format == load.Format) {
 			continue
 		}
 		for _, t := range []time.Time{line.Cycle.Started, line.Started, line.Time} {
 			if !t.IsZero() {
-				return packaging.DateOf(t), nil
+				return moistheat.DateOf(t), nil
 			}
 		}
 	}
-	return packaging.Date{}, nil
+	return moistheat.Date{}, nil
 }
 
 // inOtherUnit returns the vector with the quantities of its patch in another unit,
@@ -258,7 +256,7 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 		return nil, nil
 	}
 	out.Case = loadtest.CaseUnitVariant
-	out.ID = v.Rule + ": " + out.Case.String() + ", " + v.Case.String()
+	out.ID = v.Rule + ": " + string(out.Case) + ", " + string(v.Case)
 	out.Why = "Derived from \"" + v.ID + "\": the same quantity, exactly, in another unit."
 	out.ByHand = false
 	return &out, nil

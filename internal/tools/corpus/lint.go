@@ -47,7 +47,7 @@ func Lint(c *loadtest.Corpus) []string {
 		}
 		for _, v := range f.Vectors {
 			at := f.Name() + ", " + v.ID
-			want := v.Rule + ": " + v.Case.String()
+			want := v.Rule + ": " + string(v.Case)
 			if rest, ok := strings.CutPrefix(v.ID, want); !ok || rest != "" && (!strings.HasPrefix(rest, ", ") || len(rest) < 3) {
 				say(at, "the id is not %q, or that with a comma and what distinguishes it", want)
 			}
@@ -78,7 +78,7 @@ func Lint(c *loadtest.Corpus) []string {
 			}
 		}
 		for _, e := range f.Exempt {
-			at := f.Name() + ", exempt " + e.Rule + ": " + e.Case.String()
+			at := f.Name() + ", exempt " + e.Rule + ": " + string(e.Case)
 			if !known[e.Rule] {
 				say(at, "there is no rule %q", e.Rule)
 			}
@@ -93,7 +93,7 @@ func Lint(c *loadtest.Corpus) []string {
 	cov := Cover(c)
 	for _, e := range cov.exempt {
 		if cov.count[e] > 0 {
-			say("exempt "+e.rule+": "+e.c.String(), "there is such a vector")
+			say("exempt "+e.rule+": "+string(e.c), "there is such a vector")
 		}
 	}
 	return out
@@ -243,7 +243,7 @@ func (cov *Coverage) Missing() []string {
 		if lacks := cov.Lacks(rule); len(lacks) > 0 {
 			var names []string
 			for _, c := range lacks {
-				names = append(names, c.String())
+				names = append(names, string(c))
 			}
 			out = append(out, rule+": "+strings.Join(names, ", "))
 		}

@@ -128,8 +128,8 @@ func at(clock string) time.Time {
 	return t
 }
 
-func date(s string) packaging.Date {
-	d, err := packaging.ParseDate(s)
+func date(s string) moistheat.Date {
+	d, err := moistheat.ParseDate(s)
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -81,7 +81,7 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 	severities := map[moistheat.Severity]int{}
 	for _, r := range all {
 		top := moistheat.Basis(255)
-		for _, s := range r.Sources {
+		for s := range r.Sources.All() {
 			sources[s.Basis]++
 			top = min(top, s.Basis)
 		}
@@ -92,7 +92,7 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 	b.WriteString(best.row("rules, by their best source"))
 	b.WriteString(sources.row("sources of rules"))
 	fmt.Fprintf(b, "\n%s", basisNote)
-	fmt.Fprintf(b, "By severity when broken: %d faults, %d cautions, %d notes.\n\n", severities[moistheat.Fault], severities[moistheat.Caution], severities[moistheat.Note])
+	fmt.Fprintf(b, "By severity when broken: %d faults, %d cautions, %d notes.\n\n", severities[moistheat.Fault], severities[moistheat.Minor], severities[moistheat.Note])
 	b.WriteString("The severity says how much a broken rule matters to a person. It does not decide what happens to the pack, the load and the sterilizer: that is said beside it, for a broken rule and for one whose evidence is not recorded.\n\n")
 	b.WriteString("The examples are vectors of the conformance corpus, `load/loadtest/corpus`, and are run as tests. Numbers and documents are in the `TABLES.md` of the packages `cycle`, `packaging`, `water` and `load`.\n\n")
 
@@ -128,8 +128,8 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 			}
 			family = f
 		}
-		if strings.Contains(withoutParams(r.Do), "{") {
-			return fmt.Errorf("%s: no words for what a finding fills in: %s", r.ID, r.Do)
+		if strings.Contains(withoutParams(r.Remedy), "{") {
+			return fmt.Errorf("%s: no words for what a finding fills in: %s", r.ID, r.Remedy)
 		}
 		rule(b, r, policies, examples[r.ID], exempt[r.ID])
 	}
@@ -139,13 +139,13 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 // rule writes one rule with an example of each outcome, or why there is none.
 func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*loadtest.Vector, exempt map[moistheat.Outcome]string) {
 	fmt.Fprintf(b, "### `%s`\n\n%s\n\n", r.ID, text(r.Title))
-	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Do)))
+	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Remedy)))
 	fmt.Fprintf(b, "- Severity: %s. Broken: %s. Not recorded: %s.", r.Severity, effect(r.Broken), effect(r.Undetermined))
 	if r.NoWaiver {
 		b.WriteString(" It can not be waived.")
 	}
 	b.WriteByte('\n')
-	for _, s := range r.Sources {
+	for s := range r.Sources.All() {
 		fmt.Fprintf(b, "- Source: %s\n", text(s.String()))
 	}
 	var out, changed, ways []string // ways: other severities and effects,
@@ -210,10 +210,12 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 // example returns a vector of a rule that shows an outcome: of that case, or else
 // any that nobody derived.
 func example(vectors []*loadtest.Vector, o moistheat.Outcome, first loadtest.Case) *loadtest.Vector {
+	derived := []loadtest.Case{loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf,
+		loadtest.CaseUnitVariant}
 	var found *loadtest.Vector
 	for _, v := range vectors {
 		switch {
-		case v.Expect.Outcome != o || v.Case >= loadtest.CaseNotInForce:
+		case v.Expect.Outcome != o || slices.Contains(derived, v.Case):
 		case v.Case == first:
 			return v
 		case found == nil:

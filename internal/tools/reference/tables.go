@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -68,13 +67,13 @@ func value(v units.Value) string {
 	return v.String()
 }
 
-func dates(from, until time.Time) string {
+func dates(from, until moistheat.Date) string {
 	var out []string
-	if !from.IsZero() {
-		out = append(out, "from "+from.Format(time.DateOnly))
+	if from.IsValid() {
+		out = append(out, "from "+from.String())
 	}
-	if !until.IsZero() {
-		out = append(out, "until "+until.Format(time.DateOnly))
+	if until.IsValid() {
+		out = append(out, "until "+until.String())
 	}
 	return strings.Join(out, ", ")
 }
@@ -108,14 +107,14 @@ func cycleTables(b *bytes.Buffer) error {
 		for _, r := range t.Rows() {
 			var classes, printed []string
 			for _, c := range r.Classes {
-				classes = append(classes, c.String())
+				classes = append(classes, string(c))
 			}
 			for _, q := range r.Temperatures {
 				printed = append(printed, q.String())
 			}
 			air := "any"
-			if r.AirRemoval != 0 {
-				air = strings.ReplaceAll(r.AirRemoval.String(), "-", " ")
+			if r.AirRemoval != "" {
+				air = strings.ReplaceAll(string(r.AirRemoval), "-", " ")
 			}
 			load := "any"
 			if classes != nil {
@@ -172,7 +171,7 @@ func packagingTables(b *bytes.Buffer) error {
 			if f.Until.IsValid() {
 				note = join(note, "until "+f.Until.String())
 			}
-			out.rows = append(out.rows, []string{f.Row, f.Limit.String(), value(f.Value()), join(f.Source.String(), note)})
+			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), join(f.Source.String(), note)})
 			out.bases[f.Source.Basis]++
 		}
 		tables = append(tables, out)
@@ -200,8 +199,8 @@ func waterTables(b *bytes.Buffer) error {
 		standing, source := l.Standing()
 		out := table{title: l.Title() + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
 		out.about = append(out.about, l.Source().String()+".")
-		if standing != 0 {
-			out.about = append(out.about, "Its limits are "+standing.String()+" ("+source.Basis.String()+").")
+		if standing != "" {
+			out.about = append(out.about, "Its limits are "+string(standing)+" ("+source.Basis.String()+").")
 		}
 		if s := dates(l.Valid()); s != "" {
 			out.about = append(out.about, "It applies "+s+".")
@@ -209,7 +208,7 @@ func waterTables(b *bytes.Buffer) error {
 		for _, r := range l.Rows() {
 			var points []string
 			for _, p := range r.Points {
-				points = append(points, p.String())
+				points = append(points, string(p))
 			}
 			note := r.Note
 			if r.As != 0 {

@@ -119,7 +119,7 @@ func add(c *loadtest.Corpus, args []string) {
 			continue // derived
 		}
 		v := &loadtest.Vector{
-			ID: rule.ID + ": " + cs.String(), Rule: rule.ID, Case: cs, Judges: loadtest.JudgesRecord,
+			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Judges: loadtest.JudgesRecord,
 			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
 			Expect: loadtest.Expected{Outcome: expected(cs), Only: true},
 		}

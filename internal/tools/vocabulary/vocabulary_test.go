@@ -84,18 +84,18 @@ func TestComparePointersAgainstTheSlowWay(t *testing.T) {
 
 func TestEffectWorst(t *testing.T) {
 	a := moistheat.Effect{Pack: moistheat.Reject, Load: moistheat.Release, Recall: true}
-	b := moistheat.Effect{Pack: moistheat.Hold, Load: moistheat.Hold, Sterilizer: moistheat.OutOfService}
-	want := moistheat.Effect{Pack: moistheat.Reject, Load: moistheat.Hold, Sterilizer: moistheat.OutOfService, Recall: true}
+	b := moistheat.Effect{Pack: moistheat.Quarantine, Load: moistheat.Quarantine, Sterilizer: moistheat.OutOfService}
+	want := moistheat.Effect{Pack: moistheat.Reject, Load: moistheat.Quarantine, Sterilizer: moistheat.OutOfService, Recall: true}
 	assert.Equal(t, want, a.Worst(b))
 	assert.Equal(t, want, b.Worst(a))
 	assert.Equal(t, a, a.Worst(moistheat.Effect{}))
 }
 
 func TestSeverityAndOutcomeOrder(t *testing.T) {
-	assert.Less(t, moistheat.Note, moistheat.Caution)
-	assert.Less(t, moistheat.Caution, moistheat.Fault)
-	assert.Less(t, moistheat.Release, moistheat.Hold)
-	assert.Less(t, moistheat.Hold, moistheat.Reject)
+	assert.Less(t, moistheat.Note, moistheat.Minor)
+	assert.Less(t, moistheat.Minor, moistheat.Fault)
+	assert.Less(t, moistheat.Release, moistheat.Quarantine)
+	assert.Less(t, moistheat.Quarantine, moistheat.Reject)
 	assert.Less(t, moistheat.Met, moistheat.Undetermined)
 	assert.Less(t, moistheat.Undetermined, moistheat.Broken)
 	assert.Less(t, moistheat.Broken, moistheat.Internal)
@@ -113,7 +113,7 @@ func TestOpen(t *testing.T) {
 }
 
 func TestMessage(t *testing.T) {
-	r := moistheat.Rule{ID: "a.b", Title: "The pot is hot.", Says: "{who} says {measured}, not {limit}.", Asks: "Is {who} hot?"}
+	r := moistheat.Rule{ID: "a.b", Title: "The pot is hot.", BrokenText: "{who} says {measured}, not {limit}.", UndeterminedText: "Is {who} hot?"}
 	f := moistheat.Finding{
 		Outcome: moistheat.Broken, Measured: units.New(220, 0, units.Second).Value(), Limit: units.New(240, 0, units.Second).Value(),
 		Params: []moistheat.Param{{Name: "who", Value: "{limit}"}},
@@ -121,8 +121,12 @@ func TestMessage(t *testing.T) {
 	assert.Equal(t, "{limit} says 3 min 40 s, not 4 min.", r.Message(f), "a value that looks like a name is not filled in again")
 	f.Outcome = moistheat.Undetermined
 	assert.Equal(t, "Is {limit} hot?", r.Message(f))
-	r.Asks = ""
-	assert.Equal(t, "Not recorded, so it can not be judged: The pot is hot.", r.Message(f))
+	r.UndeterminedText, f.Reason = "", moistheat.Unrecorded
+	assert.Equal(t, "Not recorded, so it cannot be judged: The pot is hot.", r.Message(f))
+	f.Reason = moistheat.Contradictory
+	assert.Equal(t, "It cannot be judged (contradictory): The pot is hot.", r.Message(f))
+	f.Reason, r.UndeterminedText = moistheat.BasisNotAccepted, "Is {who} hot?"
+	assert.NotContains(t, r.Message(f), "recorded", "it was recorded")
 	f.Outcome = moistheat.Met
 	assert.Equal(t, "The pot is hot.", r.Message(f))
 	f.Outcome = moistheat.Internal
@@ -200,6 +204,4 @@ func TestWords(t *testing.T) {
 	roundTrip(t, moistheat.Note, func(e moistheat.Severity) moistheat.Severity { return e + 1 }, 3)
 	roundTrip(t, moistheat.Release, func(e moistheat.Disposition) moistheat.Disposition { return e + 1 }, 3)
 	roundTrip(t, moistheat.InService, func(e moistheat.Service) moistheat.Service { return e + 1 }, 2)
-	roundTrip(t, moistheat.Structure, func(e moistheat.Kind) moistheat.Kind { return e + 1 }, 5)
-	roundTrip(t, moistheat.GravityDisplacement, func(e moistheat.AirRemoval) moistheat.AirRemoval { return e + 1 }, 3)
 }

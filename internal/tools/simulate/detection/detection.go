@@ -146,8 +146,10 @@ func Detect(n int, seed uint64) ([]Row, error) {
 	if !ok {
 		return nil, fmt.Errorf("no row for 134 °C")
 	}
-	two := cycle.Limit{Value: units.New(2, 0, units.KelvinDifference), Source: req.Source}
-	limits := cycle.Limits{Requirement: req, Band: cycle.Limit{Value: req.Band, Source: req.BandSource}, Spread: two, Saturation: two}
+	type figure = moistheat.Figure[units.TemperatureDifferenceUnit]
+	two := figure{Value: units.New(2, 0, units.KelvinDifference), Source: req.Source}
+	limits := cycle.Limits{Requirement: req, Band: figure{Value: req.Band, Source: req.BandSource}, Spread: two,
+		Saturation: two}
 	rng := rand.New(rand.NewPCG(seed, 2))
 	rows := make([]Row, len(faults))
 	for i := range n {
@@ -182,7 +184,7 @@ func spoil(rng *rand.Rand, f *fault) *cycle.Evidence {
 	s := simulate.Simulate(r)
 	t := &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second, Values: s.Seconds}}
 	for i, p := range []cycle.Place{cycle.ReferencePoint, cycle.Drain, cycle.InLoad} {
-		t.Temperatures = append(t.Temperatures, cycle.TemperatureChannel{ID: p.String(), Place: p, Unit: units.Celsius, Values: s.Celsius[i]})
+		t.Temperatures = append(t.Temperatures, cycle.TemperatureChannel{ID: string(p), Place: p, Unit: units.Celsius, Values: s.Celsius[i]})
 	}
 	t.AbsolutePressures = []cycle.AbsolutePressureChannel{{ID: "P", Place: cycle.Chamber, Unit: units.Kilopascal, Values: s.PressureKPa}}
 	if f.trace != nil {

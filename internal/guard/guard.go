@@ -1,8 +1,8 @@
-// Package strictjson stands between untrusted bytes and every decoder of the
-// library. Check bounds what a document may cost before anything else looks at
-// it; Decoder fills Go structs from checked bytes, accepting exactly what the
-// published schemas accept.
-package strictjson
+// Package guard stands between untrusted bytes and every reader of the library.
+// Check bounds what a document may cost before anything else looks at it; a Cursor
+// walks bytes that Check accepted. It imports nothing of the library, so that units
+// may stand on it.
+package guard
 
 import (
 	"bytes"
@@ -30,39 +30,25 @@ func Default() Limits {
 	return Limits{Size: 8 << 20, Depth: 32, Text: 4096, Number: 32, Digits: 18, Exponent: 18, Names: 256}
 }
 
-// Error says what is wrong with a document and where.
-type Error struct {
-	Offset  int64  // byte offset of the first byte that can not be accepted
-	Pointer string // RFC 6901 pointer to the value in question
-	Problem string // what is wrong and what to do
-	Err     error  // ErrLimit, ErrSyntax or ErrShape
-}
+// Kind is a way in which a document is refused.
+type Kind uint8
 
-// Sort is a way in which a document is refused. Its values are constants, so that
-// nobody can change what the errors of the library compare with.
-type Sort string
-
-func (s Sort) Error() string { return string(s) }
-
-// The ways a document is refused. This package gives the first three; the packages
-// that know what a document means give the last.
+// The ways a document is refused.
 const (
-	ErrLimit   Sort = "over a limit"
-	ErrSyntax  Sort = "not strict JSON"
-	ErrShape   Sort = "not the agreed shape"
-	ErrMeaning Sort = "can not be meant"
+	Limit  Kind = iota + 1 // over a limit
+	Syntax                 // not strict JSON
+	Shape                  // not the agreed shape
 )
 
-func (e *Error) Error() string {
-	where := e.Pointer
-	if where == "" {
-		where = "the document"
-	}
-	return fmt.Sprintf("%s: %s (byte %d)", where, e.Problem, e.Offset)
+// Error says what is wrong with a document and where.
+type Error struct {
+	Offset  int64  // of the first byte that can not be accepted
+	Pointer string // RFC 6901 pointer to the value in question
+	Problem string // what is wrong and what to do
+	Kind    Kind
 }
 
-// Unwrap returns ErrLimit, ErrSyntax or ErrShape.
-func (e *Error) Unwrap() error { return e.Err }
+func (e *Error) Error() string { return e.Problem }
 
 const (
 	maxOpenNames = 1024 // names of all objects that are open at once
@@ -75,7 +61,7 @@ const (
 // document that passes.
 func Check(data []byte, lim Limits) error {
 	if len(data) > lim.Size {
-		return &Error{Offset: int64(lim.Size), Err: ErrLimit,
+		return &Error{Offset: int64(lim.Size), Kind: Limit,
 			Problem: fmt.Sprintf("%d bytes, more than the %d allowed; send one load a document", len(data), lim.Size)}
 	}
 	// The names that are open are kept on the stack; a small document has room for
@@ -98,7 +84,7 @@ func check(data []byte, lim Limits, names []nameRef) error {
 			return nil
 		}
 		g.depth = 0
-		err = g.fail(ErrSyntax, "something follows the end of the document; send one value only")
+		err = g.fail(Syntax, "something follows the end of the document; send one value only")
 	}
 	err.Pointer = g.pointer()
 	return err
@@ -125,8 +111,8 @@ type guard struct {
 	seed  maphash.Seed // nobody can choose names that share a hash
 }
 
-func (g *guard) fail(kind error, format string, args ...any) *Error {
-	return &Error{Offset: int64(g.pos), Err: kind, Problem: fmt.Sprintf(format, args...)}
+func (g *guard) fail(kind Kind, format string, args ...any) *Error {
+	return &Error{Offset: int64(g.pos), Kind: kind, Problem: fmt.Sprintf(format, args...)}
 }
 
 // pointer renders the path that was open when the check stopped.
@@ -138,10 +124,13 @@ func (g *guard) pointer() string {
 			b.WriteString(strconv.Itoa(int(s.index)))
 			continue
 		}
-		b.WriteString(Escape(shorten(string(Unquote(g.data[s.start:s.end])))))
+		b.WriteString(Segment(string(Unquote(g.data[s.start:s.end]))))
 	}
 	return b.String()
 }
+
+// Segment writes a name of any length as a segment of a pointer in a message.
+func Segment(name string) string { return Escape(shorten(name)) }
 
 func shorten(s string) string {
 	if len(s) > 64 {
@@ -171,7 +160,7 @@ func (g *guard) space() {
 
 func (g *guard) value(depth int) *Error {
 	if g.pos >= len(g.data) {
-		return g.fail(ErrSyntax, "the document ends too early; it was cut off")
+		return g.fail(Syntax, "the document ends too early; it was cut off")
 	}
 	switch c := g.data[g.pos]; c {
 	case '{':
@@ -192,18 +181,18 @@ func (g *guard) value(depth int) *Error {
 			return g.number()
 		}
 		if bytes.HasPrefix(g.data[g.pos:], []byte("\xef\xbb\xbf")) {
-			return g.fail(ErrSyntax, "a byte order mark; write UTF-8 without one")
+			return g.fail(Syntax, "a byte order mark; write UTF-8 without one")
 		}
 		if c >= utf8.RuneSelf {
-			return g.fail(ErrSyntax, "the byte 0x%02x does not start a JSON value", c)
+			return g.fail(Syntax, "the byte 0x%02x does not start a JSON value", c)
 		}
-		return g.fail(ErrSyntax, "%q does not start a JSON value", c)
+		return g.fail(Syntax, "%q does not start a JSON value", c)
 	}
 }
 
 func (g *guard) word(w string) *Error {
 	if !bytes.HasPrefix(g.data[g.pos:], []byte(w)) {
-		return g.fail(ErrSyntax, "want true, false or null")
+		return g.fail(Syntax, "want true, false or null")
 	}
 	g.pos += len(w)
 	return nil
@@ -211,7 +200,7 @@ func (g *guard) word(w string) *Error {
 
 func (g *guard) push(depth int) *Error {
 	if depth >= min(g.lim.Depth, maxDepth) {
-		return g.fail(ErrLimit, "nested deeper than the %d levels allowed", min(g.lim.Depth, maxDepth))
+		return g.fail(Limit, "nested deeper than the %d levels allowed", min(g.lim.Depth, maxDepth))
 	}
 	g.depth = depth + 1
 	g.path[depth] = step{start: -1}
@@ -245,7 +234,7 @@ func (g *guard) array(depth int) *Error {
 			g.depth = depth
 			return nil
 		default:
-			return g.fail(ErrSyntax, "want a comma or ] in an array")
+			return g.fail(Syntax, "want a comma or ] in an array")
 		}
 	}
 }
@@ -271,7 +260,7 @@ func (g *guard) object(depth int) *Error {
 	}
 	for {
 		if g.peek() != '"' {
-			return g.fail(ErrSyntax, "want a name in quotes")
+			return g.fail(Syntax, "want a name in quotes")
 		}
 		start := g.pos + 1
 		escaped, err := g.text()
@@ -285,7 +274,7 @@ func (g *guard) object(depth int) *Error {
 		}
 		g.space()
 		if g.peek() != ':' {
-			return g.fail(ErrSyntax, "want a colon after a name")
+			return g.fail(Syntax, "want a colon after a name")
 		}
 		g.pos++
 		g.space()
@@ -303,7 +292,7 @@ func (g *guard) object(depth int) *Error {
 			g.open = base
 			return nil
 		default:
-			return g.fail(ErrSyntax, "want a comma or } in an object")
+			return g.fail(Syntax, "want a comma or } in an object")
 		}
 	}
 }
@@ -313,11 +302,11 @@ func (g *guard) object(depth int) *Error {
 func (g *guard) name(base, start, end int, escaped bool) *Error {
 	if g.open-base >= g.lim.Names {
 		g.pos = start - 1
-		return g.fail(ErrLimit, "more than %d names in one object", g.lim.Names)
+		return g.fail(Limit, "more than %d names in one object", g.lim.Names)
 	}
 	if g.open >= len(g.names) {
 		g.pos = start - 1
-		return g.fail(ErrLimit, "more than %d names in all objects around this place", len(g.names))
+		return g.fail(Limit, "more than %d names in all objects around this place", len(g.names))
 	}
 	raw := g.data[start:end]
 	var buf, other [64]byte
@@ -335,7 +324,7 @@ func (g *guard) name(base, start, end int, escaped bool) *Error {
 		}
 		if bytes.Equal(name, raw) {
 			g.pos = start - 1
-			return g.fail(ErrSyntax, "the name occurs twice in its object; which one counts is unknown")
+			return g.fail(Syntax, "the name occurs twice in its object; which one counts is unknown")
 		}
 	}
 	g.names[g.open] = nameRef{h, int32(start), int32(end)}
@@ -378,25 +367,25 @@ func (g *guard) text() (escaped bool, err *Error) {
 				return escaped, err
 			}
 		case c < ' ':
-			return escaped, g.fail(ErrSyntax, "a control character in a string; write it as \\u%04x", c)
+			return escaped, g.fail(Syntax, "a control character in a string; write it as \\u%04x", c)
 		default:
 			r, n := utf8.DecodeRune(data[g.pos:])
 			if r == utf8.RuneError && n == 1 {
-				return escaped, g.fail(ErrSyntax, "bytes that are not UTF-8")
+				return escaped, g.fail(Syntax, "bytes that are not UTF-8")
 			}
 			g.pos += n
 		}
 	}
 	if g.pos >= len(data) {
-		return escaped, g.fail(ErrSyntax, "a string without an end; the document was cut off")
+		return escaped, g.fail(Syntax, "a string without an end; the document was cut off")
 	}
 	g.pos = start + g.lim.Text
-	return escaped, g.fail(ErrLimit, "a string longer than the %d bytes allowed", g.lim.Text)
+	return escaped, g.fail(Limit, "a string longer than the %d bytes allowed", g.lim.Text)
 }
 
 func (g *guard) escape() *Error {
 	if g.pos+1 >= len(g.data) {
-		return g.fail(ErrSyntax, "a string without an end; the document was cut off")
+		return g.fail(Syntax, "a string without an end; the document was cut off")
 	}
 	switch g.data[g.pos+1] {
 	case '"', '\\', '/', 'b', 'f', 'n', 'r', 't':
@@ -405,15 +394,15 @@ func (g *guard) escape() *Error {
 	case 'u':
 		r, n := unicodeEscape(g.data[g.pos:])
 		if n == 0 {
-			return g.fail(ErrSyntax, "want four hexadecimal digits after \\u")
+			return g.fail(Syntax, "want four hexadecimal digits after \\u")
 		}
 		if utf16.IsSurrogate(r) {
-			return g.fail(ErrSyntax, "half of a surrogate pair")
+			return g.fail(Syntax, "half of a surrogate pair")
 		}
 		g.pos += n
 		return nil
 	}
-	return g.fail(ErrSyntax, "an escape that JSON does not have")
+	return g.fail(Syntax, "an escape that JSON does not have")
 }
 
 // unicodeEscape reads \u and four hexadecimal digits, or a surrogate pair of two
@@ -465,9 +454,9 @@ func (g *guard) number() *Error {
 		return nil
 	}
 	g.pos = start
-	kind := ErrLimit
+	kind := Limit
 	if problem == badNumber {
-		kind = ErrSyntax
+		kind = Syntax
 	}
 	switch problem {
 	case longNumber:

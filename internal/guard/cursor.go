@@ -1,0 +1,126 @@
+package guard
+
+import "strings"
+
+// Cursor walks bytes that [Check] has accepted.
+type Cursor struct {
+	Data []byte
+	Pos  int
+}
+
+// Space passes over white space.
+func (c *Cursor) Space() {
+	for c.Pos < len(c.Data) && c.Data[c.Pos] <= ' ' {
+		c.Pos++
+	}
+}
+
+// Quoted returns the text of the string at the cursor and passes over it.
+func (c *Cursor) Quoted() []byte {
+	start := c.Pos + 1
+	end := start
+	for c.Data[end] != '"' {
+		if c.Data[end] == '\\' {
+			end++
+		}
+		end++
+	}
+	c.Pos = end + 1
+	return Unquote(c.Data[start:end])
+}
+
+// Skip passes over one value.
+func (c *Cursor) Skip() {
+	depth := 0
+	for {
+		c.Space()
+		switch c.Data[c.Pos] {
+		case '"':
+			c.Quoted()
+		case '{', '[':
+			depth++
+			c.Pos++
+		case '}', ']':
+			depth--
+			c.Pos++
+		case ',', ':':
+			c.Pos++
+			continue
+		default:
+			for c.Pos < len(c.Data) && c.Data[c.Pos] > ' ' && strings.IndexByte(",]}", c.Data[c.Pos]) < 0 {
+				c.Pos++
+			}
+		}
+		if depth == 0 {
+			return
+		}
+	}
+}
+
+// Token returns the bytes of the number at the cursor and passes over it, or nil.
+func (c *Cursor) Token() []byte {
+	start := c.Pos
+	for c.Pos < len(c.Data) {
+		b := c.Data[c.Pos]
+		if b-'0' > 9 && b != '-' && b != '.' && b != 'e' && b != 'E' && b != '+' {
+			break
+		}
+		c.Pos++
+	}
+	return c.Data[start:c.Pos]
+}
+
+// Quantity reads an object with exactly the members "value", a number, and "unit",
+// a string, and returns both as written. It checks data itself.
+func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
+	if err := Check(data, lim); err != nil {
+		return nil, nil, err
+	}
+	c := Cursor{Data: data}
+	c.Space()
+	if c.Data[c.Pos] != '{' {
+		return nil, nil, c.shape("", `want an object like {"value": 5.4, "unit": "kg"}`)
+	}
+	start := c.Pos
+	c.Pos++
+	for {
+		c.Space()
+		switch c.Data[c.Pos] {
+		case '}':
+			c.Pos = start
+			if number == nil {
+				return nil, nil, c.shape("", `the required member "value" is missing`)
+			}
+			if unit == nil {
+				return nil, nil, c.shape("", `the required member "unit" is missing`)
+			}
+			return number, unit, nil
+		case ',':
+			c.Pos++
+			c.Space()
+		}
+		at := c.Pos
+		name := c.Quoted()
+		c.Space()
+		c.Pos++ // the colon
+		c.Space()
+		switch string(name) {
+		case "value":
+			if number = c.Token(); len(number) == 0 {
+				return nil, nil, c.shape("/value", "want a number")
+			}
+		case "unit":
+			if c.Data[c.Pos] != '"' {
+				return nil, nil, c.shape("/unit", "want a string")
+			}
+			unit = c.Quoted()
+		default:
+			c.Pos = at
+			return nil, nil, c.shape("/"+Segment(string(name)), "unknown member; remove it or correct its name")
+		}
+	}
+}
+
+func (c *Cursor) shape(pointer, problem string) error {
+	return &Error{int64(c.Pos), pointer, problem, Shape}
+}

@@ -1,0 +1,225 @@
+package packaging
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/units"
+)
+
+func (k *checker) contents() {
+	p := k.p
+	k.Ask(contentsUnlisted, "/items").BrokenIf(len(p.Items) == 0)
+	if len(p.Items) < 2 {
+		return
+	}
+	difference, known := p.conflict()
+	known = known || difference != ""
+	k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
+		Given(known).BrokenIf(difference != "").Detail("difference", difference)
+}
+
+// conflict says in what the instructions of the items can not be met together.
+// known reports whether every item has instructions on air removal and temperature,
+// without which an empty difference proves nothing.
+func (p *Pack) conflict() (difference string, known bool) {
+	known = true
+	var least, most units.Temperature
+	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
+		moistheat.SteamFlushPressurePulse} // those that suit all items so far
+	for i := range p.Items {
+		in := some(p.Items[i].Instructions)
+		known = known && len(in.AirRemoval) > 0 && in.MinTemperature.IsValid()
+		if len(in.AirRemoval) > 0 {
+			air = slices.DeleteFunc(air, func(a moistheat.AirRemoval) bool { return !slices.Contains(in.AirRemoval, a) })
+		}
+		if in.MinTemperature.Compare(least) > 0 {
+			least = in.MinTemperature
+		}
+		if in.MaxTemperature.IsValid() && (!most.IsValid() || in.MaxTemperature.Compare(most) < 0) {
+			most = in.MaxTemperature
+		}
+	}
+	switch {
+	case len(air) == 0:
+		return "no air removal suits all of them", known
+	case most.IsValid() && least.Compare(most) > 0:
+		return "one item needs " + least.String() + ", another allows no more than " + most.String(), known
+	}
+	return "", known
+}
+
+// mixed says whether the pack holds hollow items beside porous or textile ones.
+func (p *Pack) mixed() moistheat.Answer {
+	hollow := slices.ContainsFunc(p.Items, func(it Item) bool {
+		c, known := it.HardestLumen()
+		return c > Solid && (known || it.Traits != nil)
+	})
+	switch porous := p.Porous(); {
+	case porous == moistheat.NotRecorded: // somebody did not describe an item
+		return porous
+	case hollow:
+		return porous
+	}
+	return moistheat.No
+}
+
+// metal reports whether the material is a metal, and which: those that do not
+// corrode each other share a name.
+func (m Material) metal() string {
+	switch m {
+	case StainlessSteel, Titanium, TungstenCarbide:
+		return "stainless steel"
+	case CarbonSteel, ChromePlated, Aluminium, Brass:
+		return string(m)
+	}
+	return ""
+}
+
+func (k *checker) metals() {
+	var kinds []string
+	touching, known := moistheat.No, true
+	for i := range k.p.Items {
+		it := &k.p.Items[i]
+		known = known && it.Materials != nil
+		for _, m := range it.Materials {
+			if n := m.metal(); n != "" && !slices.Contains(kinds, n) {
+				kinds = append(kinds, n)
+			}
+		}
+		touching = either(touching, negate(it.MetalsApart))
+	}
+	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
+	if len(kinds) < 2 {
+		q.Open(moistheat.Unrecorded).Detail("metals", "not recorded")
+		return
+	}
+	slices.Sort(kinds)
+	q.No(touching).With("metals", strings.Join(kinds, ", "))
+}
+
+// use asks what must hold of goods that are not kept in a pack, or not kept at all.
+func (k *checker) use() {
+	p := k.p
+	if p.Use != Immediate {
+		return
+	}
+	k.Ask(immediateUnfounded, "/reason").Given(p.Reason != "").BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
+	best, known := p.best()
+	k.Ask(immediateUnindicated, "/indicators").MetIf(best >= 5).Given(known).Broken()
+	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == "" })
+	k.Ask(immediateUncovered, "/covered").When(critical && p.open()).Yes(p.Covered)
+}
+
+// item asks about one item. Every finding that a person must deal with names it.
+func (k *checker) item(it *Item, at string) {
+	first := len(k.Findings)
+	k.state(it, at)
+	k.cleaning(it, at)
+	k.traits(it, at)
+	k.lumens(it, at)
+	name := moistheat.Param{Name: "item", Value: cmp.Or(it.Name, "the item")}
+	for i := first; i < len(k.Findings); i++ {
+		if f := &k.Findings[i]; f.Outcome >= moistheat.Undetermined {
+			f.Params = append([]moistheat.Param{name}, f.Params...)
+		}
+	}
+}
+
+// state asks how an item lies in the pack.
+func (k *checker) state(it *Item, at string) {
+	p, sharp := k.p, it.Has(Sharp)
+	// A recorded state is judged even if nobody described the item.
+	k.Ask(hingeClosed, at+"/open").
+		When(it.Has(Hinged) != moistheat.No || it.Open != moistheat.NotRecorded).Yes(it.Open)
+	k.Ask(assemblyClosed, at+"/apart").
+		When(it.Has(MultiPart) != moistheat.No || it.Apart != moistheat.NotRecorded).Yes(it.Apart)
+
+	paper := p.Barrier == PaperBag || p.Barrier == LowTemperaturePaper || p.Barrier == CoatedPaper
+	q := k.Ask(sharpExposed, at+"/guarded").When(paper && sharp != moistheat.No)
+	if sharp == moistheat.NotRecorded && it.Guarded != moistheat.Yes {
+		q.At(at + "/traits").Open(moistheat.Unrecorded)
+	}
+	q.Yes(it.Guarded)
+	guarded := it.Guarded == moistheat.Yes && sharp != moistheat.No
+	k.Ask(guardUnvented, at+"/guardVented").When(guarded).Yes(it.GuardVented)
+	k.Ask(handleAway, at+"/handleFirst").When(p.Barrier.sealed()).Yes(it.HandleFirst)
+
+	nested := it.Has(Hollowware) == moistheat.Yes && it.Count != 1
+	k.Ask(hollowwareNested, at+"/separated").When(nested).Yes(it.Separated)
+	k.Ask(tubingClosed, at+"/openEnds").When(it.Has(Tubing) == moistheat.Yes).Yes(it.OpenEnds)
+}
+
+// cleaning asks how an item was prepared before it was packed.
+func (k *checker) cleaning(it *Item, at string) {
+	prep, says := &it.Preparation, some(it.Instructions)
+	at, instructions := at+"/preparation", at+"/instructions"
+	powered, method, known := it.Has(Powered) == moistheat.Yes, prep.Method, prep.Method != ""
+	soaked := method == Wiping || method == Immersion
+	k.Ask(itemUncleaned, at+"/cleaned").Yes(prep.Cleaned)
+	k.Ask(itemWet, at+"/dry").Yes(prep.Dry)
+	k.Ask(itemUninspected, at+"/inspected").Yes(prep.Inspected)
+	k.Ask(poweredWiped, at+"/method").When(powered).Given(known).BrokenIf(soaked)
+
+	replaced := known && method != WasherDisinfector && prep.BackUp == moistheat.Yes
+	k.Ask(cleaningWasher, at+"/method").When(!replaced).Given(known).BrokenIf(method != WasherDisinfector)
+	q := k.Ask(cleaningUnrequested, at+"/method").Given(known)
+	if soaked || method == Manual {
+		q.At(instructions + "/handCleaning").Yes(says.HandCleaning)
+	}
+	q.Met()
+	k.Ask(tubingImpure, at+"/rinse").When(it.Has(Tubing) == moistheat.Yes).
+		Given(prep.Rinse != "").BrokenIf(prep.Rinse != PureWater).Detail("water", string(prep.Rinse))
+
+	oil := prep.Lubricated
+	oiled := oil == moistheat.Yes || oil == moistheat.NotRecorded && powered
+	k.Ask(lubricantExcess, at+"/wiped").When(oiled).Yes(prep.Wiped)
+	q = k.Ask(lubricantUnasked, at+"/lubricated").When(oiled).WhenKnown(oil)
+	if !q.Answered() {
+		q.At(instructions + "/lubrication").Yes(says.Lubrication)
+	}
+}
+
+// traits asks whether an item may be treated so, being what it is.
+func (k *checker) traits(it *Item, at string) {
+	p, implant := k.p, it.Has(Implant)
+	k.Ask(itemSingleuse, at+"/traits").No(it.Has(SingleUse))
+	k.Ask(itemUnclassified, at+"/class").Known(it.Class != "")
+
+	powered, stands := it.Has(Powered) == moistheat.Yes, it.HeatTolerant
+	if stands == moistheat.NotRecorded && some(it.Instructions).MinTemperature.IsValid() {
+		stands = moistheat.Yes
+	}
+	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)
+	k.Ask(poweredUnpacked, at).When(powered).MetIf(p.Packed()).Given(p.open()).Broken()
+
+	k.Ask(implantUnmarked, at+"/traits").When(it.Kind != "").
+		Given(it.Traits != nil).BrokenIf(!slices.Contains(it.Traits, Implant))
+	k.Ask(implantUnwrapped, at+"/traits").
+		When(implant == moistheat.Yes || implant == moistheat.NotRecorded && !p.Packed()).
+		MetIf(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
+	k.Ask(immediateImplant, at+"/traits").When(p.Use == Immediate).No(it.Has(ImplantInstrument))
+
+	// Until somebody says, an item is taken to be critical.
+	bare := p.open() && p.Inside == "" && it.Class != Semicritical && it.Class != Noncritical
+	k.Ask(unwrappedStored, at+"/class").When(bare).
+		Given(p.Use != "" && (it.Class != "" || p.Use != Later)).BrokenIf(p.Use == Later)
+	q := k.Ask(patientOther, at+"/usedOn").When(it.Has(SinglePatient) == moistheat.Yes).
+		Given(it.UsedOn != "" && it.MeantFor != "")
+	if !q.Answered() {
+		q.At(at + "/meantFor").BrokenIf(it.UsedOn != it.MeantFor)
+	}
+}
+
+func (k *checker) lumens(it *Item, at string) {
+	_, known := it.HardestLumen()
+	k.Ask(lumenUnmeasured, at+"/lumens").When(len(it.Lumens) == 0 && !known).Open(moistheat.Unrecorded)
+	for i, l := range it.Lumens {
+		_, ok := l.Class()
+		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetIf(ok).
+			Given(l.Length.IsValid() && l.Bore.IsValid() && l.OpenEnds != 0).Open(moistheat.NotMeasurable)
+	}
+}
