@@ -283,6 +283,20 @@ func (r *Row) problem() (pointer, problem string) {
 			return "/classes/" + strconv.Itoa(i), "is there twice"
 		}
 	}
+	if at, problem := r.temperatureProblem(); problem != "" {
+		return at, problem
+	}
+	switch {
+	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
+		return "/gaugePressure", "is missing beside the maximum"
+	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
+		return "/gaugePressureMax", "is less than the minimum"
+	}
+	return r.Stated.problem()
+}
+
+// temperatureProblem looks at the printed temperatures.
+func (r *Row) temperatureProblem() (pointer, problem string) {
 	switch n := len(r.Temperatures); {
 	case n == 0 || n > 2:
 		return "/temperatures", "want one or two"
@@ -299,56 +313,71 @@ func (r *Row) problem() (pointer, problem string) {
 			return "/temperatures/1", "is more than 1 K from the first, so they are not one printed temperature"
 		}
 	}
+	return "", ""
+}
+
+// problem looks at the times, the band and the sources.
+func (r *Stated) problem() (pointer, problem string) {
 	for _, d := range []struct {
-		at       string
-		v        units.Duration
-		required bool
-	}{{"/hold", r.Hold, !r.NotApplicable}, {"/dryingMin", r.DryingMin, false}, {"/dryingMax", r.DryingMax, false}} {
+		at            string
+		v             units.Duration
+		least, most   float64 // seconds
+		outside       string
+		minimum       units.Duration
+		below, beside string // where the minimum is larger, or missing
+	}{
+		{at: "/hold", v: r.Hold, least: 30, most: 86400, outside: "30 s to 24 h"},
+		{at: "/dryingMin", v: r.DryingMin, least: 30, most: 86400, outside: "30 s to 24 h"},
+		{"/dryingMax", r.DryingMax, 30, 86400, "30 s to 24 h", r.DryingMin, "is less than the minimum", "/dryingMin"},
+		{at: "/equilibration", v: r.Equilibration, least: 1, most: 300, outside: "1 s to 5 min"},
+		{"/equilibrationMax", r.EquilibrationMax, 1, 300, "1 s to 5 min", r.Equilibration,
+			"is less than what every sterilizer is allowed", "/equilibration"},
+	} {
 		switch s := d.v.Float64(units.Second); {
-		case !d.v.IsValid() && d.required:
-			return d.at, "is missing; only a row with notApplicable has none"
-		case d.v.IsValid() && !(s >= 30 && s <= 86400):
-			return d.at, "is outside 30 s to 24 h; look at its unit"
+		case !d.v.IsValid():
+		case !(s >= d.least && s <= d.most):
+			return d.at, "is outside " + d.outside + "; look at its unit"
+		case d.beside != "" && !d.minimum.IsValid():
+			return d.beside, "is missing beside the maximum"
+		case d.beside != "" && d.minimum.Compare(d.v) > 0:
+			return d.at, d.below
 		}
 	}
-	switch {
+	if at, problem := r.sourceProblem(); problem != "" {
+		return at, problem
+	}
+	switch k := r.Band.Float64(units.KelvinDifference); {
 	case r.NotApplicable && r.Hold.IsValid():
 		return "/hold", "stands in a row that is not applicable"
-	case r.DryingMax.IsValid() && r.DryingMin.Compare(r.DryingMax) > 0:
-		return "/dryingMax", "is less than the minimum"
-	case r.DryingMax.IsValid() && !r.DryingMin.IsValid():
-		return "/dryingMin", "is missing beside the maximum"
-	case r.Band.IsValid() && !(r.Band.Float64(units.KelvinDifference) > 0 && r.Band.Float64(units.KelvinDifference) <= 20):
+	case !r.NotApplicable && !r.Hold.IsValid():
+		return "/hold", "is missing; only a row with notApplicable has none"
+	case r.Band.IsValid() && !(k > 0 && k <= 20):
 		return "/band", "is outside 0 K to 20 K"
-	case r.BandSource != (moistheat.Source{}) && !r.Band.IsValid():
-		return "/bandSource", "stands without a band"
-	case r.BandSource != (moistheat.Source{}) && r.BandSource.Document == "":
-		return "/bandSource/document", "is empty"
-	case r.Equilibration.IsValid() && !withinMinutes(r.Equilibration):
-		return "/equilibration", "is outside 1 s to 5 min; look at its unit"
-	case r.EquilibrationMax.IsValid() && !withinMinutes(r.EquilibrationMax):
-		return "/equilibrationMax", "is outside 1 s to 5 min; look at its unit"
-	case r.EquilibrationMax.IsValid() && !r.Equilibration.IsValid():
-		return "/equilibration", "is missing beside the maximum"
-	case r.EquilibrationMax.IsValid() && r.Equilibration.Compare(r.EquilibrationMax) > 0:
-		return "/equilibrationMax", "is less than what every sterilizer is allowed"
-	case r.EquilibrationSource != (moistheat.Source{}) && !r.Equilibration.IsValid():
-		return "/equilibrationSource", "stands without an equilibration time"
-	case r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource.Document == "":
-		return "/equilibrationSource/document", "is empty"
-	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
-		return "/gaugePressure", "is missing beside the maximum"
-	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
-		return "/gaugePressureMax", "is less than the minimum"
 	case r.Source.Document == "":
 		return "/source/document", "is empty"
 	}
 	return "", ""
 }
 
-func withinMinutes(d units.Duration) bool {
-	s := d.Float64(units.Second)
-	return s >= 1 && s <= 300
+// sourceProblem looks at the sources of single figures.
+func (r *Stated) sourceProblem() (pointer, problem string) {
+	for _, f := range []struct {
+		at, what string
+		source   moistheat.Source
+		there    bool
+	}{
+		{"/bandSource", "a band", r.BandSource, r.Band.IsValid()},
+		{"/equilibrationSource", "an equilibration time", r.EquilibrationSource, r.Equilibration.IsValid()},
+	} {
+		switch {
+		case f.source == moistheat.Source{}:
+		case !f.there:
+			return f.at, "stands without " + f.what
+		case f.source.Document == "":
+			return f.at + "/document", "is empty"
+		}
+	}
+	return "", ""
 }
 
 // Requirement is what one row of a table asks of one cycle. It is comparable; its
@@ -451,7 +480,9 @@ func (t *Table) Find(air moistheat.AirRemoval, class LoadClass, nominal units.Te
 // the longest of the holds that [Table.Lookup] finds for each, with the longest
 // least drying. ok is false if a class has no row; if a row says that there is no
 // such cycle for a class, there is none for the load.
-func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (hardest Requirement, ok bool) {
+func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (
+	hardest Requirement, ok bool,
+) {
 	for _, class := range classes {
 		r, found := t.Lookup(air, class, set)
 		switch {
@@ -475,7 +506,9 @@ func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set u
 	return hardest, ok
 }
 
-func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (best Requirement, ok bool) {
+func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (
+	best Requirement, ok bool,
+) {
 	if !set.IsValid() {
 		return Requirement{}, false
 	}
@@ -525,7 +558,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 
 func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
 	r := Requirement{
-		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
+		Table: t.file().ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
 	}
 	if len(row.Temperatures) > 1 {
 		r.AlsoPrinted = row.Temperatures[1]
