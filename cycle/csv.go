@@ -73,13 +73,17 @@ const (
 // ReadCSV reads the trace of a recorder's CSV file (RFC 4180) by its declared
 // columns. An empty cell, a cell that is no plain number, a line of another length,
 // a line of more than 64 KiB and a file of more than 32 MiB are errors; nothing is
-// repaired. Every error but that of r is a [*moistheat.DocumentError].
+// repaired. A nil Reader is an empty file. Every error but that of r is a
+// [*moistheat.DocumentError].
 func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 	if c == nil {
 		c = &Columns{}
 	}
 	if err := c.problem(); err != nil {
 		return nil, err
+	}
+	if r == nil {
+		r = strings.NewReader("")
 	}
 	data, err := io.ReadAll(io.LimitReader(r, maxCSVBytes+1))
 	if err != nil {

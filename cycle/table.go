@@ -1,6 +1,7 @@
 package cycle
 
 import (
+	"cmp"
 	"embed"
 	"fmt"
 	"slices"
@@ -152,24 +153,21 @@ func (t *Table) Rows() []Row {
 //go:embed tables/*.json
 var tableFiles embed.FS
 
-// builtinTables is what tables/ holds, or why it can not be read.
-type builtinTables struct {
-	tables []*Table
-	err    error
-}
+var builtinValue lazy.Value[[]*Table]
 
-var builtinValue lazy.Value[builtinTables]
-
-func builtin() ([]*Table, error) {
-	b := builtinValue.Get(func() builtinTables {
+// builtin returns the tables that the library carries, sorted by name.
+func builtin() []*Table {
+	return builtinValue.Get(func() []*Table {
 		tables, err := readTables()
-		return builtinTables{tables, err}
+		if err != nil {
+			panic(err) // the files are part of the program; a test reads them
+		}
+		return tables
 	})
-	return b.tables, b.err
 }
 
 func readTables() (tables []*Table, err error) {
-	entries, err := tableFiles.ReadDir("tables")
+	entries, err := tableFiles.ReadDir("tables") // sorted
 	if err != nil {
 		return nil, err
 	}
@@ -192,10 +190,9 @@ func readTables() (tables []*Table, err error) {
 
 // Tables returns the names of the tables that the library carries, sorted.
 func Tables() []string {
-	tables, _ := builtin()
-	names := make([]string, len(tables))
-	for i, t := range tables {
-		names[i] = t.ID()
+	var names []string
+	for _, t := range builtin() {
+		names = append(names, t.ID())
 	}
 	slices.Sort(names)
 	return names
@@ -203,19 +200,14 @@ func Tables() []string {
 
 // TableFor returns a table that the library carries. The error is
 // [moistheat.ErrUnknown].
-func TableFor(id string) (*Table, error) {
-	tables, err := builtin()
-	if err != nil {
-		return nil, err
-	}
-	for _, t := range tables {
-		if t.ID() == id {
+func TableFor(name string) (*Table, error) {
+	for _, t := range builtin() {
+		if t.ID() == name {
 			own := *t
 			return &own, nil
 		}
 	}
-	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(),
-		", "))
+	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, name, strings.Join(Tables(), ", "))
 }
 
 // The bounds of a table.
@@ -512,46 +504,34 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 	if !set.IsValid() {
 		return Requirement{}, false
 	}
-	bestNamed := 0
-	rows := t.file().Rows
+	bestRank, rows := 0, t.file().Rows
 	for i := range rows {
 		row := &rows[i]
-		named := 0
+		rank := 0 // of two for one temperature: what the row names, then that there is no such cycle
 		if row.AirRemoval != "" {
 			if row.AirRemoval != air {
 				continue
 			}
-			named++
+			rank += 2
 		}
 		if row.Classes != nil {
 			if !slices.Contains(row.Classes, class) {
 				continue
 			}
-			named++
+			rank += 2
+		}
+		if row.NotApplicable {
+			rank++
 		}
 		r := t.require(row, air, class)
-		if !fits(r.TemperatureIn(set.Unit()).Compare(set)) {
+		at := r.TemperatureIn(set.Unit())
+		if !fits(at.Compare(set)) {
 			continue
 		}
-		if ok {
-			c := r.TemperatureIn(set.Unit()).Compare(best.TemperatureIn(set.Unit()))
-			if c == 0 {
-				c = named - bestNamed
-			}
-			if c == 0 && r.NotApplicable != best.NotApplicable {
-				c = -1
-				if r.NotApplicable {
-					c = 1
-				}
-			}
-			if c == 0 {
-				c = r.Hold.Compare(best.Hold)
-			}
-			if c <= 0 {
-				continue
-			}
+		if ok && cmp.Or(at.Compare(best.TemperatureIn(set.Unit())), rank-bestRank, r.Hold.Compare(best.Hold)) <= 0 {
+			continue
 		}
-		best, bestNamed, ok = r, named, true
+		best, bestRank, ok = r, rank, true
 	}
 	return best, ok
 }

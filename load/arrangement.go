@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -19,17 +20,14 @@ func (c *checker) arrangement(i int) {
 	at := section(pl != Placement{}, "/placement")
 	c.stacked(p, at)
 	c.film(p, at)
-	if p.Inside == "" {
-		c.wall(i, at)
-		c.gap(i, at)
-		c.overlap(i, at)
-		c.heavy(i, at)
-	}
+	c.wall(i, at)
+	c.gap(i, at)
+	c.overlap(i, at)
+	c.heavy(i, at)
 	c.Ask(arrangementOpening, at).When(p.Has(packaging.Hollowware) == moistheat.Yes).
 		OpenWhen(pl.OpenSide == "", moistheat.Unrecorded).BrokenIf(pl.OpenSide == OpenUp)
-	if !p.Packed() && c.wrapped {
-		over := c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })
-		c.Ask(arrangementDripping, at).No(either(pl.AboveWrapped, over))
+	if q := c.Ask(arrangementDripping, at).When(!p.Packed() && c.wrapped); !q.Answered() {
+		q.No(either(pl.AboveWrapped, c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })))
 	}
 	c.onTray(i, at)
 	c.slot(i, at)
@@ -47,10 +45,14 @@ func (c *checker) arrangement(i int) {
 func (c *checker) film(p *Pack, at string) {
 	pouch, pos, side := p.Barrier == packaging.PaperFilmPouch, p.Placement.Position, p.Placement.FilmSide
 	lying, standing := side == FilmUp || side == FilmDown, side == FilmToPaper || side == FilmToFilm
+	open := "It is not recorded"
+	if pos == Flat && standing || pos == OnEdge && lying {
+		open = "The record contradicts itself about"
+	}
 	c.Ask(arrangementFilm, at).When(pouch && pos != OnEdge).OpenWhen(pos == Flat && standing, moistheat.Contradictory).
-		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown)
+		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown).With("open", open)
 	c.Ask(arrangementFacing, at).When(pouch && pos == OnEdge && len(c.r.Packs) > 1).OpenWhen(lying, moistheat.Contradictory).
-		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm)
+		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm).With("open", open)
 }
 
 // nowhere is no distance at all.
@@ -71,33 +73,34 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 // wall asks whether a pack touched the wall of the chamber and whether it was too close
 // to it: by what somebody saw and measured, and by its place.
 func (c *checker) wall(i int, at string) {
-	pl := &c.r.Packs[i].Placement
+	pl, stands := &c.r.Packs[i].Placement, c.r.Packs[i].Inside == ""
 	lim := c.p.doc.wallGap()
+	touching, close := c.Ask(arrangementWall, at).When(stands), ask.Limit(c.Ask(wallClose, at).When(stands), *lim)
+	if !stands {
+		return
+	}
 	mm, touches, closer, placed := c.lay.toWall(i, lim.Value)
 	seen, gap := pl.TouchesWall, pl.WallGap
 	if gap.IsValid() {
-		seen = either(seen, answer(gap.Compare(nowhere()) <= 0))
+		seen = either(seen, ask.AnswerOf(gap.Compare(nowhere()) <= 0))
 	}
-	q := c.Ask(arrangementWall, at)
-	if !placed {
-		q.Got(gap.Value()).No(seen)
-	} else {
-		if seen != moistheat.Yes || touches {
-			q.Got(rounded(mm).Value())
-		}
-		q.No(either(seen, answer(touches)))
+	switch {
+	case !placed:
+		touching.Got(gap.Value()).No(seen)
+	case seen == moistheat.Yes && !touches:
+		touching.Broken()
+	default:
+		touching.Got(rounded(mm).Value()).BrokenIf(touches)
 	}
-
-	q = ask.Limit(c.Ask(wallClose, at), *lim)
 	switch {
 	case placed && (closer || !gap.IsValid()):
-		q.At(at + "/spot").Got(rounded(max(0, mm)).Value()).BrokenIf(closer)
+		close.At(at + "/spot").Got(rounded(max(0, mm)).Value()).BrokenIf(closer)
 	case gap.IsValid():
-		ask.AtLeast(q.At(at+"/wallGap"), gap, lim.Value)
+		ask.AtLeast(close.At(at+"/wallGap"), gap, lim.Value)
 	case pl.TouchesWall == moistheat.Yes:
-		q.At(at + "/touchesWall").Got(nowhere().Value()).Broken()
+		close.At(at + "/touchesWall").Got(nowhere().Value()).Broken()
 	default:
-		q.Open(moistheat.Unrecorded)
+		close.Open(moistheat.Unrecorded)
 	}
 }
 
@@ -106,7 +109,7 @@ func (c *checker) wall(i int, at string) {
 func (c *checker) overlap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	lim := c.p.doc.overlap()
-	q := ask.Limit(c.Ask(arrangementOverlap, at).When(c.standing > 1 && p.Packed()), *lim)
+	q := ask.Limit(c.Ask(arrangementOverlap, at).When(c.standing > 1 && p.Packed() && p.Inside == ""), *lim)
 	if q.Answered() {
 		return
 	}
@@ -141,8 +144,9 @@ func heavy(p *Pack) bool {
 func (c *checker) heavy(i int, at string) {
 	cloth := func(p *Pack) bool { return p.Has(packaging.Textile) == moistheat.Yes }
 	any := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return cloth(&p) })
-	if p := &c.r.Packs[i]; any && heavy(p) {
-		c.Ask(arrangementHeavy, at).No(either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)))
+	p := &c.r.Packs[i]
+	if q := c.Ask(arrangementHeavy, at).When(any && heavy(p) && p.Inside == ""); !q.Answered() {
+		q.No(either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)))
 	}
 }
 
@@ -277,12 +281,12 @@ func (c *checker) stacked(p *Pack, at string) {
 	pl := &p.Placement
 	on := under(at, "/on", pl.On != "")
 	below, known := c.index[pl.On]
-	if known && pl.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer {
-		c.Ask(containerStacked, on).With("on", pl.On).Yes(c.r.Packs[below].Placement.Stackable)
-		return
+	both := known && pl.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer
+	if q := c.Ask(containerStacked, on).When(both).With("on", pl.On); both {
+		q.Yes(c.r.Packs[below].Placement.Stackable)
 	}
-	q := c.Ask(arrangementStacked, at).When(p.Packed())
-	if pl.On != "" && pl.On != p.Inside {
+	q := c.Ask(arrangementStacked, at).When(p.Packed() && !both)
+	if !both && pl.On != "" && pl.On != p.Inside {
 		q.At(on).With("on", pl.On).Broken()
 	}
 	q.Known(pl.Position != "" || p.Inside != "")
@@ -293,7 +297,7 @@ func (c *checker) stacked(p *Pack, at string) {
 func (c *checker) gap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
 	lim := c.p.doc.packGap()
-	q := ask.Limit(c.Ask(arrangementGap, at).When(c.standing > 1 && p.Packed()), *lim)
+	q := ask.Limit(c.Ask(arrangementGap, at).When(c.standing > 1 && p.Packed() && p.Inside == ""), *lim)
 	if q.Answered() {
 		return
 	}
@@ -418,7 +422,7 @@ func (c *checker) drying(at string) {
 		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.Least).
 			With("what", "The cycle dried for "+had.String()+asks).With("open", "how long the cycle dried"+asks)
 	case racks != "":
-		c.Ask(dryingShort, at).With("what", capital(racks)+" and drying was not set longer").
+		c.Ask(dryingShort, at).With("what", prose.Capital(racks)+" and drying was not set longer").
 			With("open", "whether drying was set longer; "+racks).Yes(a.LongerDrying)
 	case a.CassetteRack == moistheat.NotRecorded && a.LongerDrying != moistheat.Yes:
 		open := "whether a cassette rack was in use"

@@ -9,8 +9,10 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -187,7 +189,7 @@ func (c *checker) physical() {
 	e := cy.Evidence
 	e.Atmosphere = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
-	c.analysis = analysis
+	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)
 	c.fold("")
 	c.Findings = append(c.Findings, findings...)
@@ -243,7 +245,7 @@ func (c *checker) times(cy *Cycle) {
 	}
 	for i, later := range steps[1:] {
 		earlier := steps[i]
-		q := c.Ask(timeOrder, later.at).With("later", capital(later.name)).With("earlier", earlier.name)
+		q := c.Ask(timeOrder, later.at).With("later", prose.Capital(later.name)).With("earlier", earlier.name)
 		if later.time.IsZero() || earlier.time.IsZero() {
 			q.At("/cycle").Open(moistheat.Unrecorded)
 			continue
@@ -251,8 +253,6 @@ func (c *checker) times(cy *Cycle) {
 		q.BrokenIf(later.time.Before(earlier.time))
 	}
 }
-
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // atmosphere returns the pressure of the air at the site, or the invalid zero
 // value where neither a barometer reading nor an altitude is recorded.
@@ -299,7 +299,7 @@ func (c *checker) classes() []cycle.LoadClass {
 			has[cycle.WrappedUtensils] = true
 		case p.Packed():
 			has[cycle.WrappedInstruments] = true
-		case p.Porous() != moistheat.No || hollow(p):
+		case p.Porous() != moistheat.No || p.MayBeHollow():
 			has[cycle.UnwrappedMixed] = true
 		default:
 			has[cycle.UnwrappedNonporous] = true
@@ -313,24 +313,6 @@ func (c *checker) classes() []cycle.LoadClass {
 		}
 	}
 	return out
-}
-
-// hollow reports whether an item has a lumen, or may have one.
-func hollow(p *packaging.Pack) bool {
-	for i := range p.Items {
-		it := &p.Items[i]
-		if len(it.Lumens) > 0 || it.Has(packaging.Hollow) != moistheat.No || it.Has(packaging.Powered) == moistheat.Yes {
-			return true
-		}
-	}
-	return false
-}
-
-func answer(yes bool) moistheat.Answer {
-	if yes {
-		return moistheat.Yes
-	}
-	return moistheat.No
 }
 
 // --- tests of the sterilizer ---
@@ -375,7 +357,7 @@ func (c *checker) leak(before time.Time, interval moistheat.Figure[units.Duratio
 		ask.Limit(c.Ask(dailyLeak, c.cycleAt()), interval).Open(moistheat.Unrecorded)
 		return
 	}
-	q, rate := c.Ask(dailyLeak, at), figures().LeakRate
+	q, rate := c.Ask(dailyLeak, at), equipment.DefaultFigures().LeakRate
 	how, over := "failed", false
 	if t.LeakRate.IsValid() {
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
@@ -402,7 +384,7 @@ func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suits(c.Findings[n:], packAt(i)))

@@ -2,7 +2,6 @@ package load
 
 import (
 	"cmp"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -55,34 +54,3 @@ func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set uni
 
 // on reports whether the rule counts on a day.
 func (s *ruleState) on(day moistheat.Date) bool { return s.inForce && day.Within(s.from, s.until) }
-
-// days returns the day of each load and event by its pointer. Two of one pointer and
-// different days have no day that is known.
-func (h *History) days() map[string]moistheat.Date {
-	out := map[string]moistheat.Date{}
-	for _, u := range h.units {
-		for _, e := range u.all {
-			at, day := e.pointer(), e.day()
-			if old, taken := out[at]; taken && old != day {
-				day = moistheat.Date{}
-			}
-			out[at] = day
-		}
-	}
-	return out
-}
-
-// inForce applies the policy to findings: as it stood on the day of the load or event
-// that a finding is about, for others as it stands at the instant that is judged.
-func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
-	days := h.days()
-	now := h.Policy().On(moistheat.DateOf(at))
-	for i, f := range findings {
-		p := now
-		if day, ok := days[f.Pointer]; ok {
-			p = h.Policy().On(day)
-		}
-		p.inForce(findings[i : i+1])
-	}
-	return findings
-}

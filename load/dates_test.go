@@ -88,59 +88,6 @@ func TestRuleDatesBeforeTheCycle(t *testing.T) {
 	}
 }
 
-// Stored packs are judged on the day that is asked, used ones on the day of use.
-func TestRuleDatesInStore(t *testing.T) {
-	p := facility(t, "us-cdc", `{"id":"load.storage.place","from":"2026-04-01","until":"2026-05-01",`+decided+`}`)
-	for _, tt := range []struct {
-		on, used moistheat.Date
-		want     moistheat.Outcome
-	}{
-		{day(2026, 3, 31), moistheat.Date{}, notInForce},
-		{day(2026, 4, 1), moistheat.Date{}, broken},
-		{day(2026, 4, 30), moistheat.Date{}, broken},
-		{day(2026, 5, 1), moistheat.Date{}, notInForce},
-		{moistheat.Date{}, moistheat.Date{}, broken},
-		{day(2026, 5, 1), day(2026, 4, 30), broken},
-	} {
-		s := kept()
-		s.AtSink = yes
-		if tt.used.IsValid() {
-			s.Issue = &Issue{Time: local(tt.used.String() + " 09:00"), IndicatorRead: yes}
-		}
-		worst := moistheat.Outcome(0)
-		for _, f := range CheckStored(s, p, tt.on) {
-			if f.Rule == "load.storage.place" {
-				worst = max(worst, f.Outcome)
-			}
-		}
-		assert.Equal(t, tt.want, worst, "%s, used %s", tt.on, tt.used)
-	}
-}
-
-// In a history each load counts by its own day, whatever day is asked.
-func TestRuleDatesInHistory(t *testing.T) {
-	for _, tt := range []struct {
-		dates string
-		want  moistheat.Outcome
-	}{
-		{`"from":"2026-03-10"`, broken},
-		{`"from":"2026-03-11"`, notInForce},
-		{`"until":"2026-03-11"`, broken},
-		{`"until":"2026-03-10"`, notInForce},
-	} {
-		h := NewHistory(facility(t, "us-cdc", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
-		put(h, ran("1", "2026-03-10 09:00"))
-		put(h, ran("2", "2026-03-10 09:30"))
-		got := moistheat.Outcome(0)
-		for _, f := range h.Findings(local("2026-04-01 09:00")) {
-			if f.Rule == "load.history.overlap" {
-				got = max(got, f.Outcome)
-			}
-		}
-		assert.Equal(t, tt.want, got, tt.dates)
-	}
-}
-
 func TestDatesOfPolicies(t *testing.T) {
 	for _, tt := range []struct{ name, rule, problem string }{
 		{"a start is less than always", `{"id":"load.pack.dropped","from":"2026-01-01"}`, "/rules/0"},
@@ -268,18 +215,6 @@ func TestTablesWithoutADay(t *testing.T) {
 		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
 		assert.Equal(t, tt.want, p.lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, celsius(134)).Table, tt.name)
 	}
-}
-
-// Two events that share an id are judged by the policy as it stands, as one id has
-// then no day of its own.
-func TestDaysOfOneId(t *testing.T) {
-	days := func(second string) moistheat.Date {
-		named := func(e *Event) { e.ID = "e" }
-		h := history(t, "us-cdc", event(LeakEvent, "2026-03-09 08:00", passed(yes), named), event(LeakEvent, second, passed(yes), named))
-		return h.days()["/events/e"]
-	}
-	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))
-	assert.Equal(t, moistheat.Date{}, days("2026-03-10 09:00"))
 }
 
 // Figures of packs and limits of water are chosen by date too.

@@ -30,7 +30,7 @@
 // handpiece, motor or attachment went from one patient to the next after a wipe. The
 // rule of Washington on low-speed motors, from 31 August 2022, is of this sort. What a
 // record shows of it is how an item was cleaned, whether it stands the heat, and, in a
-// [History], whether a pack that was used comes from a released load.
+// history, whether a pack that was used comes from a released load.
 //
 // # Days
 //
@@ -40,38 +40,13 @@
 // # One sterilizer through time
 //
 // A single record can not show a missing test, a cycle number used twice or which
-// packs to find after a failure. [History] takes records, events ([Event]: tests,
-// repairs, days with patients) and stored packs ([Stored]), in any order, in parts
-// and more than once, and answers:
-//
-//   - [History.Due]: which tests the policy asks for, and where each stands
-//   - [History.Findings]: what the calendar, the log, recalls and procedures break
-//   - [History.Recall]: which loads and packs are suspect after a failure, implants
-//     first, where they are, and the reasoning
-//   - [History.Procedures]: what a positive biological test or a repair asks for next
-//     and what would end it
-//   - [History.Status] and [History.Outages]: which sterilizers may be used, and when
-//     they could not be
-//   - [History.Drift]: whether heat-up, pulse depth, spread or leak rate move
-//
-// Where only the calendar is asked, [Summary] does the same for any number of loads
-// in memory that grows with days. [CheckStored] judges a pack in store or used, and
-// [Policy.KeepUntil] says how long a record is kept.
-//
-//	h := load.NewHistory(policy)
-//	for entry, err := range load.Entries(file) {
-//		if err != nil {
-//			return err
-//		}
-//		h.AddEntry(entry)
-//	}
-//	for _, s := range h.Recall() {
-//		fmt.Println(s)
-//	}
+// packs to find after a failure. That is for package history, which takes records,
+// tests, repairs and stored packs together. [Policy.KeepUntil] says how long a record
+// is kept.
 //
 // # Reading
 //
-// [Decode], [Records] and [Entries] are strict and bounded: 8 MiB a record, 32 levels, 4096
+// [Decode] and [Records] are strict and bounded: 8 MiB a record, 32 levels, 4096
 // bytes a string, 18 digits a number. An error says that something could not be
 // read; what is wrong with a load is a finding.
 //

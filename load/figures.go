@@ -11,17 +11,16 @@ import (
 
 // figuresDoc holds the figures of this package's own rules.
 type figuresDoc struct {
-	Format        string                                   `json:"format"`
-	PackGap       moistheat.Figure[units.LengthUnit]       `json:"packGap"`
-	WallGap       moistheat.Figure[units.LengthUnit]       `json:"wallGap"`
-	TrayGap       moistheat.Figure[units.LengthUnit]       `json:"trayGap"`
-	Overlap       moistheat.Figure[units.RatioUnit]        `json:"overlap"`
-	ChamberFill   moistheat.Figure[units.RatioUnit]        `json:"chamberFill"`
-	Condensate    condensateFigures                        `json:"condensate"`
-	LeakRate      moistheat.Figure[units.PressureRateUnit] `json:"leakRate"`
-	IncubatorLow  moistheat.Figure[units.TemperatureUnit]  `json:"incubatorLow"`
-	IncubatorHigh moistheat.Figure[units.TemperatureUnit]  `json:"incubatorHigh"`
-	Cooling       moistheat.Figure[units.DurationUnit]     `json:"cooling"` // from the opening of the door, at least
+	Format        string                                  `json:"format"`
+	PackGap       moistheat.Figure[units.LengthUnit]      `json:"packGap"`
+	WallGap       moistheat.Figure[units.LengthUnit]      `json:"wallGap"`
+	TrayGap       moistheat.Figure[units.LengthUnit]      `json:"trayGap"`
+	Overlap       moistheat.Figure[units.RatioUnit]       `json:"overlap"`
+	ChamberFill   moistheat.Figure[units.RatioUnit]       `json:"chamberFill"`
+	Condensate    condensateFigures                       `json:"condensate"`
+	IncubatorLow  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLow"`
+	IncubatorHigh moistheat.Figure[units.TemperatureUnit] `json:"incubatorHigh"`
+	Cooling       moistheat.Figure[units.DurationUnit]    `json:"cooling"` // from the opening of the door, at least
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,

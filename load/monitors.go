@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 	"time"
@@ -14,6 +15,7 @@ import (
 // packIndicators judges the chemical indicators of one pack. That they are there
 // is judged by package packaging.
 func (c *checker) packIndicators(p *Pack) {
+	var outside, inside bool
 	for i := range p.Indicators {
 		ind := &p.Indicators[i]
 		rule := indicatorExternal
@@ -22,9 +24,17 @@ func (c *checker) packIndicators(p *Pack) {
 			if ind.Result == "" && ind.Visible != moistheat.Yes {
 				continue
 			}
-			rule = indicatorInternal
+			rule, inside = indicatorInternal, true
+		} else {
+			outside = true
 		}
 		reached(c.Ask(rule, "/indicators/"+strconv.Itoa(i)), ind.Result)
+	}
+	if !outside {
+		c.Ask(indicatorExternal, "").When(false)
+	}
+	if !inside {
+		c.Ask(indicatorInternal, "").When(false)
 	}
 }
 
@@ -72,7 +82,7 @@ func (c *checker) biologicals() {
 		waiting := b.Result == Incubating
 		c.Ask(biologicalPositive, at).When(!waiting).OpenWhen(b.Result == "", moistheat.Unrecorded).BrokenIf(b.Result == Grew)
 		c.Ask(biologicalPending, at).OpenWhen(waiting, moistheat.NotYet).Known(b.Result != "")
-		counts, why := c.counts(b)
+		counts, why := b.Counts(c.r.Load.Date)
 		// While it is incubated there is no result yet to be void.
 		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).With("why", why).Yes(counts)
 		c.early(b, at)
@@ -83,9 +93,10 @@ func (c *checker) biologicals() {
 	c.overdue(valid)
 }
 
-// counts says whether a biological test counts as a test, and if not or if that is
-// unknown, why.
-func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
+// Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
+// unknown, why. Of a nil test nothing is recorded.
+func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
+	b = cmp.Or(b, &Biological{})
 	var void, open []string
 	bad := func(why string) { void = append(void, why) }
 	ask := func(why string) { open = append(open, why) }
@@ -108,9 +119,9 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 		}
 	}
 	switch {
-	case !b.Expires.IsValid() || !c.r.Load.Date.IsValid():
+	case !b.Expires.IsValid() || !day.IsValid():
 		ask("the indicator's expiry or the load's date is not recorded")
-	case c.r.Load.Date.Compare(b.Expires) > 0:
+	case day.Compare(b.Expires) > 0:
 		bad("the indicator expired on " + b.Expires.String())
 	}
 	low, high := figures().IncubatorLow.Value, figures().IncubatorHigh.Value
@@ -214,7 +225,7 @@ func (c *checker) implants() {
 		case NoGrowth:
 			read = true
 			// One test that counts is enough; one that may count is better than none.
-			if ok, _ := c.counts(&tests[i]); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {
+			if ok, _ := tests[i].Counts(c.r.Load.Date); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {
 				counts = ok
 			}
 		}

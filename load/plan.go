@@ -301,7 +301,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	c := newChecker(&planned, p.On(r.Load.Date))
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.packs})...)
+		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.figures})...)
 		c.arrangement(i)
 		c.enclosed(pack)
 		c.keep(packAt(i))

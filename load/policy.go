@@ -10,7 +10,9 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -24,13 +26,14 @@ const PolicyFormat = "moistheat.policy/1"
 // *Policy is the zero one: it has no name, asks nothing, and what is checked under it is
 // rejected.
 type Policy struct {
-	doc    policyDoc
-	tables []*cycle.Table
-	packs  *packaging.Figures
-	waters []*water.Limits
-	rules  map[string]*ruleState
-	list   []string       // rule IDs, sorted
-	day    moistheat.Date // that is judged; invalid: any
+	doc     policyDoc
+	tables  []*cycle.Table
+	figures *packaging.Figures
+	waters  []*water.Limits
+	rules   map[string]*ruleState
+	list    []string       // rule IDs, sorted
+	day     moistheat.Date // that is judged; invalid: any
+	digest  *lazy.Value[string]
 }
 
 var noPolicy Policy // stands for a nil one
@@ -44,24 +47,24 @@ type ruleState struct {
 
 // policyDoc is a policy as it stands in its file.
 type policyDoc struct {
-	Format     string             `json:"format"`
-	Name       string             `json:"name"`
-	Title      string             `json:"title"`
-	Base       string             `json:"base,omitzero"`
-	Decision   *Decision          `json:"decision,omitzero"`
-	Documents  []moistheat.Source `json:"documents,omitzero"`
-	LeavesOpen []string           `json:"leavesOpen,omitzero"`
-	Cycles     []string           `json:"cycles,omitzero"`    // time-temperature tables, first match counts
-	Packaging  []string           `json:"packaging,omitzero"` // files of packaging figures
-	Water      []string           `json:"water,omitzero"`     // water limits
-	Limits     policyLimits       `json:"limits,omitzero"`
-	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
-	Rules      []ruleOverride     `json:"rules,omitzero"`
-	Schedule   []Duty             `json:"schedule,omitzero"`
-	Positive   *Positive          `json:"positive,omitzero"`
-	Retention  []Keeping          `json:"retention,omitzero"`
-	ShelfLife  []ShelfLife        `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
-	Climate    *Climate           `json:"climate,omitzero"`   // of the sterile store
+	Format     string                       `json:"format"`
+	Name       string                       `json:"name"`
+	Title      string                       `json:"title"`
+	Base       string                       `json:"base,omitzero"`
+	Decision   *Decision                    `json:"decision,omitzero"`
+	Documents  []moistheat.Source           `json:"documents,omitzero"`
+	LeavesOpen []string                     `json:"leavesOpen,omitzero"`
+	Cycles     []string                     `json:"cycles,omitzero"`    // time-temperature tables, first match counts
+	Packaging  []string                     `json:"packaging,omitzero"` // files of packaging figures
+	Water      []string                     `json:"water,omitzero"`     // water limits
+	Limits     policyLimits                 `json:"limits,omitzero"`
+	Accept     []moistheat.Basis            `json:"accept,omitzero"` // bases that may carry a pass; absent: all
+	Rules      []ruleOverride               `json:"rules,omitzero"`
+	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
+	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Retention  []calendar.Retention         `json:"retention,omitzero"`
+	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
+	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 }
 
 type policyLimits struct {
@@ -175,7 +178,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 		return nil, strictjson.Invalid("/base", "a facility's policy names the built-in policy it changes, one of %s",
 			strings.Join(Policies(), ", "))
 	}
-	p := &Policy{doc: *doc, rules: map[string]*ruleState{}}
+	p := &Policy{doc: *doc, rules: map[string]*ruleState{}, digest: new(lazy.Value[string])}
 	for _, r := range Rules() {
 		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
 		if askedOfRecord(r) {
@@ -207,7 +210,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 		p.tables = append(p.tables, t)
 	}
 	var err error
-	if p.packs, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
+	if p.figures, err = packaging.FiguresFor(p.doc.Packaging...); err != nil {
 		return nil, unknownName("/packaging", err)
 	}
 	for i, id := range p.doc.Water {
@@ -359,41 +362,54 @@ func (p *Policy) override(builtIn bool) error {
 	return nil
 }
 
+// copy returns a copy that is to judge by something else, and so has a digest of its own.
+func (p *Policy) copy() *Policy {
+	q := *cmp.Or(p, &noPolicy)
+	q.digest = new(lazy.Value[string])
+	return &q
+}
+
 // WithTables returns a copy of the policy that asks a facility's own
 // time-temperature tables before its published ones.
 func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
-	q := *cmp.Or(p, &noPolicy)
+	q := p.copy()
 	q.tables = append(slices.Clone(tables), q.tables...)
-	return &q
+	return q
 }
 
 // WithFigures returns a copy of the policy that asks a facility's own packaging
 // figures beside its published ones. Figures that it asks already are an error.
 func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
-	q := *cmp.Or(p, &noPolicy)
-	packs, err := q.packs.With(f)
+	q := p.copy()
+	packs, err := q.figures.With(f)
 	if err != nil {
 		return nil, err
 	}
-	q.packs = packs
-	return &q, nil
+	q.figures = packs
+	return q, nil
 }
 
 // WithWater returns a copy of the policy that asks a facility's own limits for water
 // beside its published ones.
 func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
-	q := *cmp.Or(p, &noPolicy)
+	q := p.copy()
 	q.waters = append(slices.Clone(q.waters), limits...)
-	return &q
+	return q
 }
 
 // Accepting returns a copy of the policy under which only figures on the given
 // bases can carry a pass: what is met on another basis becomes undetermined. What
 // is broken stays broken. No basis given means that none is accepted.
 func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
-	q := *cmp.Or(p, &noPolicy)
+	q := p.copy()
 	q.doc.Accept = append([]moistheat.Basis{}, bases...)
-	return &q
+	return q
+}
+
+// Figures returns the packaging figures that the policy asks.
+func (p *Policy) Figures() *packaging.Figures {
+	own := *cmp.Or(cmp.Or(p, &noPolicy).figures, &packaging.Figures{})
+	return &own
 }
 
 // Name returns the policy's name.
@@ -434,15 +450,20 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 	return false
 }
 
+// Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
+// another outcome where its rule is not in force or the pass rests on no accepted
+// basis. It reports whether there is such a rule.
+func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
+
 // apply is the one place where a policy meets a finding. It gives the finding the
 // policy's severity, marks it where its rule is not in force, and takes back a pass
 // that rests on no accepted basis. It returns what the policy makes of the rule, or
 // nil for a rule that does not exist.
 func (p *Policy) apply(f *moistheat.Finding) *ruleState {
-	s := p.rules[f.Rule]
-	if s == nil {
+	if p == nil || f == nil || p.rules[f.Rule] == nil {
 		return nil
 	}
+	s := p.rules[f.Rule]
 	f.Severity = s.rule.Severity
 	switch {
 	case !s.on(p.day):

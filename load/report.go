@@ -49,18 +49,20 @@ type Report struct {
 	Omitted    int    `json:"omitted"`
 	Disclaimer string `json:"disclaimer"`
 
-	policy *Policy
-	all    moistheat.Effect
-	each   []moistheat.Effect
-	open   int
-	met    int
-	listed bool // what is met is listed, too
+	policy   *Policy
+	analysis cycle.Analysis
+	all      moistheat.Effect
+	each     []moistheat.Effect
+	open     int
+	met      int
+	listed   bool // what is met is listed, too
 }
 
 // PolicyName names the policy of a report.
 type PolicyName struct {
-	Name  string `json:"name"`
-	Title string `json:"title"`
+	Name   string `json:"name"`
+	Title  string `json:"title"`
+	Digest string `json:"digest"` // [Policy.Digest]
 }
 
 // Verdict is what may happen to the load as a whole. A rejected pack does not
@@ -116,6 +118,10 @@ type CycleSummary struct {
 	Z            units.TemperatureDifference `json:"z,omitzero"`
 }
 
+// Analysis returns what the trace of the record shows, held against what the policy
+// asks of the cycle. It is zero where the record has none.
+func (r *Report) Analysis() cycle.Analysis { return cmp.Or(r, &Report{}).analysis }
+
 // Released reports whether the load and every pack may be released.
 func (r *Report) Released() bool {
 	return r != nil && r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
@@ -146,14 +152,13 @@ func (r *Report) written() any {
 		Message string `json:"message"`
 	}
 	type plain Report
-	out := struct {
-		*plain
-		Findings []finding `json:"findings"`
-	}{plain: (*plain)(r)}
 	if r == nil {
 		return nil
 	}
-	out.Findings = make([]finding, len(r.Findings))
+	out := struct {
+		*plain
+		Findings []finding `json:"findings"`
+	}{plain: (*plain)(r), Findings: make([]finding, len(r.Findings))}
 	for i, f := range r.Findings {
 		out.Findings[i] = finding{f, r.Message(f)}
 	}
@@ -170,7 +175,7 @@ const asked = 96
 func newReport(r *Record, p *Policy, met bool) *Report {
 	out := &Report{
 		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
-		Policy: PolicyName{p.Name(), p.Title()}, Record: r.ID, Load: r.Load.Number,
+		Policy: PolicyName{p.Name(), p.Title(), p.Digest()}, Record: r.ID, Load: r.Load.Number,
 		Packs:  make([]PackVerdict, 0, len(r.Packs)),
 		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
@@ -382,6 +387,7 @@ type releaseRow struct {
 	Condition string           `json:"condition"`
 	Basis     moistheat.Basis  `json:"basis,omitzero"`
 	OnlyAlone moistheat.Answer `json:"onlyAlone,omitzero"` // counts only when no other row fires
+	Shows     Evidence         `json:"shows,omitzero"`
 	Rules     []string         `json:"rules"`
 }
 

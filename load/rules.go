@@ -7,16 +7,17 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/water"
 )
 
 // Rules returns every rule that [Check] evaluates, whatever the policy, and those
-// that a [History] and [CheckStored] add, sorted by ID. The caller owns the slice.
+// that package history adds, sorted by ID. The caller owns the slice.
 func Rules() []moistheat.Rule {
-	rules := slices.Concat(packaging.Rules(), cycle.Rules(), water.Rules(), book.Rules())
-	slices.SortFunc(rules, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
-	return rules
+	all := slices.Concat(packaging.Rules(), cycle.Rules(), water.Rules(), book.Rules(), rules.Book.Rules())
+	slices.SortFunc(all, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
+	return all
 }
 
 // byName holds every rule by its ID. The rules are never changed.

@@ -48,7 +48,6 @@ const (
 	dailyPenetration                    // load.daily.penetration
 	doorEarly                           // load.door.early
 	drapeFlat                           // load.drape.flat
-	driftMoved                          // load.drift.moved
 	dryingShort                         // load.drying.short
 	fitBeyond                           // load.fit.beyond
 	fitContainer                        // load.fit.container
@@ -59,22 +58,10 @@ const (
 	fitPorous                           // load.fit.porous
 	fitUndeclared                       // load.fit.undeclared
 	fitWide                             // load.fit.wide
-	historyCalibration                  // load.history.calibration
-	historyDecrease                     // load.history.decrease
-	historyDiscarded                    // load.history.discarded
-	historyGap                          // load.history.gap
-	historyOutofuse                     // load.history.outofuse
-	historyOverdue                      // load.history.overdue
-	historyOverlap                      // load.history.overlap
-	historyRepeat                       // load.history.repeat
-	historyUndated                      // load.history.undated
-	historyVoid                         // load.history.void
 	identityDuplicate                   // load.identity.duplicate
 	identityIncomplete                  // load.identity.incomplete
-	implantOwed                         // load.implant.owed
 	implantPending                      // load.implant.pending
 	implantUntested                     // load.implant.untested
-	implantUntraced                     // load.implant.untraced
 	implantVoid                         // load.implant.void
 	indicatorExternal                   // load.indicator.external
 	indicatorInternal                   // load.indicator.internal
@@ -90,48 +77,19 @@ const (
 	patternUnvalidated                  // load.pattern.unvalidated
 	physicalMismatch                    // load.physical.mismatch
 	physicalMissing                     // load.physical.missing
-	positiveChamber                     // load.positive.chamber
-	positiveLate                        // load.positive.late
-	positiveOpen                        // load.positive.open
-	positiveRepeat                      // load.positive.repeat
-	positiveRequalify                   // load.positive.requalify
 	pouchEnclosed                       // load.pouch.enclosed
 	preparerMissing                     // load.preparer.missing
 	purposePacked                       // load.purpose.packed
 	purposeUnsuited                     // load.purpose.unsuited
 	rackShared                          // load.rack.shared
-	recallImplant                       // load.recall.implant
-	recallLeak                          // load.recall.leak
-	recallPenetration                   // load.recall.penetration
-	recallPositive                      // load.recall.positive
-	recallReleased                      // load.recall.released
-	recallSetting                       // load.recall.setting
-	recallUnbounded                     // load.recall.unbounded
-	recallUnlabelled                    // load.recall.unlabelled
-	recallUntraced                      // load.recall.untraced
 	releaseContradicted                 // load.release.contradicted
 	releaseEarly                        // load.release.early
 	releaseUnread                       // load.release.unread
 	releaserMissing                     // load.releaser.missing
 	releaserUnauthorised                // load.releaser.unauthorised
 	sterilizerLimited                   // load.sterilizer.limited
-	storageClimate                      // load.storage.climate
-	storageEvent                        // load.storage.event
-	storageExpired                      // load.storage.expired
-	storageFloor                        // load.storage.floor
-	storageLaidout                      // load.storage.laidout
-	storageOpen                         // load.storage.open
-	storagePlace                        // load.storage.place
-	storageRotation                     // load.storage.rotation
-	storageSprinkler                    // load.storage.sprinkler
-	storageUnchecked                    // load.storage.unchecked
-	storageUnlabelled                   // load.storage.unlabelled
-	storageUnread                       // load.storage.unread
-	storageUnreleased                   // load.storage.unreleased
 	textileUnconfirmed                  // load.textile.unconfirmed
 	timeOrder                           // load.time.order
-	transitMixed                        // load.transit.mixed
-	transitUnproven                     // load.transit.unproven
 	trayAbove                           // load.tray.above
 	trayBare                            // load.tray.bare
 	trayForeign                         // load.tray.foreign

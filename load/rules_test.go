@@ -137,7 +137,7 @@ func TestGoodRecordIsReleased(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := Explain(good(), policy(t, name))
 			for _, f := range r.Findings {
-				if f.Open() && r.effect(f) != (moistheat.Effect{}) {
+				if f.Open() && r.Effect(f) != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
 				}
 			}

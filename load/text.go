@@ -3,11 +3,11 @@ package load
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -24,7 +24,7 @@ func (r *Report) Text() string {
 	t.packs(r)
 	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.section("What is missing and stands in the way", r.pick(func(f moistheat.Finding) bool {
-		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.effect(f) != moistheat.Effect{}
+		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.Effect(f) != moistheat.Effect{}
 	}), r)
 	t.section("Accepted by a person", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
 	t.quiet(r)
@@ -47,9 +47,9 @@ func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 	return out
 }
 
-// effect returns what the policy lets a finding do.
-func (r *Report) effect(f moistheat.Finding) moistheat.Effect {
-	if r.policy == nil {
+// Effect returns what the policy lets a finding do.
+func (r *Report) Effect(f moistheat.Finding) moistheat.Effect {
+	if r == nil || r.policy == nil {
 		return moistheat.Effect{}
 	}
 	rule, _ := r.policy.Rule(f.Rule)
@@ -119,7 +119,7 @@ func (t *textWriter) heading(r *Report) {
 	t.line("Load " + name + ", judged by " + r.Policy.Title)
 	v := strings.ToUpper(r.Verdict.Load.String())
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
-		v += fmt.Sprintf(", except %s", plural(bad, "pack"))
+		v += fmt.Sprintf(", except %s", prose.Plural(bad, "pack"))
 	}
 	v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
 	if r.Verdict.Recall {
@@ -135,13 +135,6 @@ func (r *Report) refused() (n int) {
 		}
 	}
 	return n
-}
-
-func plural(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return strconv.Itoa(n) + " " + what
 }
 
 // packs lists the packs by what may happen to them.
@@ -224,7 +217,7 @@ func (r *Report) where(findings []moistheat.Finding) string {
 		return "Pack " + ids[0] + ": "
 	}
 	if len(ids) > 8 {
-		ids = append(ids[:7], plural(len(ids)-7, "other"))
+		ids = append(ids[:7], prose.Plural(len(ids)-7, "other"))
 	}
 	return "Packs " + strings.Join(ids, ", ") + ": "
 }
@@ -232,7 +225,7 @@ func (r *Report) where(findings []moistheat.Finding) string {
 // quiet lists what is not recorded but does not stand in the way, a line a rule.
 func (t *textWriter) quiet(r *Report) {
 	findings := r.pick(func(f moistheat.Finding) bool {
-		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.effect(f) == moistheat.Effect{}
+		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.Effect(f) == moistheat.Effect{}
 	})
 	if len(findings) == 0 {
 		return
@@ -302,9 +295,9 @@ func (t *textWriter) closing(r *Report) {
 	}
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
-		plural(len(r.Rules), "rule"), met, na, off))
+		prose.Plural(len(r.Rules), "rule"), met, na, off))
 	if r.Omitted > 0 {
-		t.line(fmt.Sprintf("%s left out of the lists above for their number.", plural(r.Omitted, "finding")))
+		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
 	}
 	t.line(r.Disclaimer)
 }

@@ -245,6 +245,20 @@ func (p *Pack) Packed() bool {
 	return p.Barrier != "" && p.Barrier != Unwrapped || p.Inside != ""
 }
 
+// MayBeHollow reports whether an item of the pack has a lumen, or may have one.
+func (p *Pack) MayBeHollow() bool {
+	if p == nil {
+		return false
+	}
+	for i := range p.Items {
+		it := &p.Items[i]
+		if len(it.Lumens) > 0 || it.Has(Hollow) != moistheat.No || it.Has(Powered) == moistheat.Yes {
+			return true
+		}
+	}
+	return false
+}
+
 // Porous says whether steam must get through something porous or textile inside
 // the pack. The barrier itself does not count.
 func (p *Pack) Porous() moistheat.Answer { return either(p.Has(Porous), p.Has(Textile)) }

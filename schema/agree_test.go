@@ -15,6 +15,7 @@ import (
 
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -82,9 +83,9 @@ func TestLineNamesItsFormat(t *testing.T) {
 		{`{"pack":"\"format\":\"moistheat.load/1\"",` + stored + `}`, true},
 		{`{"\u0066ormat":"moistheat.stored\/1","pack":"P1"}`, true},
 		{`{"pack":"P1"}`, false},
-		{`{"issue":{` + stored + `},"pack":"P1"}`, false},
+		{`{"use":{` + stored + `},"pack":"P1"}`, false},
 		{`{"format":"moistheat.policy/1","pack":"P1"}`, false},
-		{`{"format":"moistheat.test/1","pack":"P1"}`, false},
+		{`{"format":"moistheat.event/1","pack":"P1"}`, false},
 		{`{` + stored + `,"id":"1","load":{},"sterilizer":{},"packs":[]}`, false},
 		{`{"format":["moistheat.stored/1"],"pack":"P1"}`, false},
 		{`[]`, false},
@@ -127,9 +128,9 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 	case schema.Record:
 		again(t, kind, data, load.Decode)
 	case schema.Event:
-		again(t, kind, data, load.DecodeEvent)
+		again(t, kind, data, history.DecodeEvent)
 	case schema.Stored:
-		again(t, kind, data, load.DecodeStored)
+		again(t, kind, data, history.DecodeStoredPack)
 	}
 }
 

@@ -19,6 +19,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -29,8 +30,8 @@ import (
 // accepted and the first error.
 var readers = map[string]func(data []byte) (accepted int, err error){
 	"record":  func(data []byte) (int, error) { return one(load.Decode(data)) },
-	"test":    func(data []byte) (int, error) { return one(load.DecodeEvent(data)) },
-	"stored":  func(data []byte) (int, error) { return one(load.DecodeStored(data)) },
+	"test":    func(data []byte) (int, error) { return one(history.DecodeEvent(data)) },
+	"stored":  func(data []byte) (int, error) { return one(history.DecodeStoredPack(data)) },
 	"policy":  func(data []byte) (int, error) { return one(load.ParsePolicy(data)) },
 	"table":   func(data []byte) (int, error) { return one(cycle.ParseTable(data)) },
 	"trace":   func(data []byte) (int, error) { return one(cycle.DecodeTrace(data)) },
@@ -51,7 +52,7 @@ var readers = map[string]func(data []byte) (accepted int, err error){
 		return n, first
 	},
 	"entries": func(data []byte) (n int, first error) {
-		for _, err := range load.Entries(bytes.NewReader(data)) {
+		for _, err := range history.Entries(bytes.NewReader(data)) {
 			if err == nil {
 				n++
 			} else if first == nil {
@@ -256,7 +257,7 @@ var hostiles = append(everywhere(), []hostile{
 	{"a list", "record", fixed("[]"), moistheat.ErrShape, "", "want an object", 0},
 	{"null for a list", "record", fixed(strings.Replace(least, "[]", "null", 1)), moistheat.ErrShape, "/packs", "want an array", 0},
 	{"too large", "record", fixed(least + strings.Repeat(" ", 8<<20)), moistheat.ErrLimit, "", "more than the 8388608 allowed", 0},
-	{"other document", "record", fixed(`{"format":"moistheat.test/1","id":"1","load":{},"sterilizer":{},"packs":[]}`), moistheat.ErrShape, "/format", "want", 0},
+	{"other document", "record", fixed(`{"format":"moistheat.event/1","id":"1","load":{},"sterilizer":{},"packs":[]}`), moistheat.ErrShape, "/format", "want", 0},
 
 	// References.
 	{"reference to a file", "record", fixed(with(`"$ref":"file:///etc/passwd"`)), moistheat.ErrShape, "/$ref", "unknown member", 0},
@@ -294,7 +295,7 @@ var hostiles = append(everywhere(), []hostile{
 	{"samples of zero width", "trace", fixed(`{"time":{"unit":"s","values":[,]},"temperatures":[]}`), moistheat.ErrSyntax, "/time/values/0", "does not start", 0},
 
 	// The other documents.
-	{"test with a duplicate name", "test", fixed(`{"format":"moistheat.test/1","format":"x"}`), moistheat.ErrSyntax, "/format", "twice", 0},
+	{"test with a duplicate name", "test", fixed(`{"format":"moistheat.event/1","format":"x"}`), moistheat.ErrSyntax, "/format", "twice", 0},
 	{"stored with null", "stored", fixed(`{"format":null}`), moistheat.ErrShape, "/format", "want a string", 0},
 	{"table of many rows", "table", list(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":`, "{}", "}"), moistheat.ErrShape, "/rows/0", "missing", 0},
 	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), moistheat.ErrLimit, "", "1048576", 0},
@@ -360,10 +361,10 @@ var hostiles = append(everywhere(), []hostile{
 // heads opens a document of each reader that takes one, with the name of a list of it
 // and what is around that list.
 var heads = []struct{ reader, open, before, list, after string }{
-	{"test", `{"format":"moistheat.test/1","id":"1"`, `"settings":{`, "media", "}"},
+	{"test", `{"format":"moistheat.event/1","id":"1"`, `"settings":{`, "media", "}"},
 	{"stored", `{"format":"moistheat.stored/1"`, "", "moves", ""},
 	{"entries", `{"format":"moistheat.stored/1"`, "", "moves", ""},
-	{"validate line", `{"format":"moistheat.test/1","id":"1"`, "", "settings", ""},
+	{"validate line", `{"format":"moistheat.event/1","id":"1"`, "", "settings", ""},
 	{"policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
 	{"validate policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
 	{"table", `{"format":"moistheat.cycle-table/1","id":"x","title":"t"`, "", "rows", ""},
@@ -679,7 +680,7 @@ func goods(b *testing.B) map[string][][]byte {
 	require.NoError(b, err)
 	var events, stored [][]byte
 	for line := range bytes.Lines(week) {
-		if bytes.Contains(line, []byte(`"moistheat.test/1"`)) {
+		if bytes.Contains(line, []byte(`"moistheat.event/1"`)) {
 			events = append(events, line)
 		}
 		if bytes.Contains(line, []byte(`"moistheat.stored/1"`)) {

@@ -28,7 +28,7 @@ const (
 	PackagingFigures
 	// WaterLimits are the limits for water, "moistheat.water/1".
 	WaterLimits
-	// Event is something that happened to a sterilizer, "moistheat.test/1".
+	// Event is something that happened to a sterilizer, "moistheat.event/1".
 	Event
 	// Stored is a pack after its load, "moistheat.stored/1".
 	Stored

@@ -17,6 +17,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/water"
@@ -69,10 +70,10 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		_, err = load.Decode(data)
 		return err == nil, err != nil
 	case schema.Event:
-		_, err = load.DecodeEvent(data)
+		_, err = history.DecodeEvent(data)
 		return err == nil, err != nil
 	case schema.Stored:
-		_, err = load.DecodeStored(data)
+		_, err = history.DecodeStoredPack(data)
 		return err == nil, err != nil
 	case schema.Line:
 		err = oneLine(data)
@@ -107,7 +108,7 @@ func oneLine(data []byte) error {
 		return moistheat.ErrSyntax // such as a text with a line break in it
 	}
 	n := 0
-	for _, err := range load.Entries(bytes.NewReader(line)) {
+	for _, err := range history.Entries(bytes.NewReader(line)) {
 		if n++; err != nil {
 			return err
 		}
@@ -317,7 +318,7 @@ func builtIn(t testing.TB, kind schema.Kind) map[string][]byte {
 		schema.PackagingFigures: {"../packaging/figures/*.json", "../packaging/figures/lumen/*.json"},
 		schema.WaterLimits:      {"../water/limits/*.json"},
 		schema.Vectors:          {"../load/loadtest/corpus/vectors/*.json"},
-		schema.Line:             {"../load/testdata/histories/*.ndjson"},
+		schema.Line:             {"../load/history/testdata/histories/*.ndjson"},
 	}[kind]
 	out := map[string][]byte{}
 	for _, p := range pattern {

@@ -19,6 +19,8 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
@@ -71,7 +73,7 @@ func (c *comparison) same(typ reflect.Type, node any, at string) {
 	case isText && typ.Kind() == reflect.Uint8:
 		kind("string")
 		assert.ElementsMatch(c.t, wordsOf(c.t, typ), words(n["enum"]), at)
-	case typ == reflect.TypeFor[load.Period]():
+	case typ == reflect.TypeFor[calendar.Period]():
 		kind("string")
 		assert.NotEmpty(c.t, n["pattern"], "%s: %s", at, typ)
 	case isText: // a date
@@ -206,8 +208,8 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.Policy:           field[load.Policy](t, "doc"),
 		schema.CycleTable:       field[cycle.Table](t, "f"),
 		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
-		schema.Event:            reflect.TypeFor[load.Event](),
-		schema.Stored:           reflect.TypeFor[load.Stored](),
+		schema.Event:            reflect.TypeFor[history.Event](),
+		schema.Stored:           reflect.TypeFor[history.StoredPack](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
@@ -263,7 +265,7 @@ func TestReportTypeAndSchema(t *testing.T) {
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
-		schema.Event: load.EventFormat, schema.Stored: load.StoredFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

@@ -34,11 +34,14 @@ const (
 // pressures are left out where the requirement of the analysis has no atmosphere. The
 // same input gives the same bytes, and long traces no larger drawings. The error is
 // [moistheat.ErrInvalid] where the trace has too few samples, or columns that do not
-// fit together, or else that of w.
+// fit together, or where w is nil, or else that of w.
 func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis) error {
 	s, err := newSheet(t, a)
 	if err != nil {
 		return err
+	}
+	if w == nil {
+		return fmt.Errorf("drawing: there is nothing to write to: %w", moistheat.ErrInvalid)
 	}
 	s.frame()
 	s.band()

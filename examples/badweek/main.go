@@ -23,6 +23,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 //go:embed week.ndjson
@@ -51,7 +52,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	h := load.NewHistory(policy)
+	h := history.New(policy)
 	code := 0
 	for _, in := range inputs(flags.Args()) {
 		data, err := in()
@@ -60,7 +61,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 			code = 2
 			continue
 		}
-		for entry, err := range load.Entries(bytes.NewReader(data)) {
+		for entry, err := range history.Entries(bytes.NewReader(data)) {
 			if err != nil {
 				fmt.Fprintln(stderr, err)
 				code = 2
@@ -87,7 +88,7 @@ func inputs(files []string) []func() ([]byte, error) {
 }
 
 // page prints the page and reports whether somebody has to act at once.
-func page(w io.Writer, h *load.History, at time.Time) (act bool) {
+func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintf(w, "STERILIZERS ON %s\njudged by %s\n", strings.ToUpper(at.Format("Monday 2 January 2006, 15:04")), h.Policy().Title())
 
 	fmt.Fprintln(w, "\nMAY IT BE USED?")
@@ -102,7 +103,7 @@ func page(w io.Writer, h *load.History, at time.Time) (act bool) {
 			line(w, "", b)
 		}
 		for _, p := range h.Procedures() {
-			if p.Sterilizer == s.Sterilizer && p.State != load.Finished {
+			if p.Sterilizer == s.Sterilizer && p.State != history.Finished {
 				line(w, "", "What ends it: "+p.Ends())
 			}
 		}
@@ -112,7 +113,7 @@ func page(w io.Writer, h *load.History, at time.Time) (act bool) {
 	fmt.Fprintln(w, "\nFIND THESE PACKS")
 	take := 0
 	for _, s := range suspects {
-		if s.Action != load.TakeBack {
+		if s.Action != history.Recall {
 			continue
 		}
 		take++
@@ -124,9 +125,9 @@ func page(w io.Writer, h *load.History, at time.Time) (act bool) {
 		lost := 0
 		for _, p := range s.Packs {
 			switch p.Where {
-			case load.Used:
+			case history.Used:
 				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", p.ID, p.Used.Format("Mon 2 Jan"), p.Patient))
-			case load.InStore:
+			case history.InStore:
 				line(w, "", p.ID+" is in store")
 			default:
 				lost++
@@ -141,9 +142,9 @@ func page(w io.Writer, h *load.History, at time.Time) (act bool) {
 		line(w, "", "none")
 	}
 	for _, a := range []struct {
-		action load.Action
+		action history.RecallAction
 		text   string
-	}{{load.HoldBack, "hold what is in store of loads "}, {load.ListOnly, "nothing to do yet, but know where they are: loads "}} {
+	}{{history.Quarantine, "hold what is in store of loads "}, {history.Trace, "nothing to do yet, but know where they are: loads "}} {
 		var numbers []string
 		for _, s := range suspects {
 			if s.Action == a.action {

@@ -15,6 +15,8 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -105,8 +107,8 @@ func spores(result, control load.Growth) load.Biological {
 	return b
 }
 
-func event(unit string, kind load.EventKind, at time.Time) *load.Event {
-	return &load.Event{Format: load.EventFormat, ID: unit + " " + kind.String() + " " + at.Format("0102-1504"), Sterilizer: unit, Kind: kind, Time: at}
+func event(unit string, kind calendar.EventKind, at time.Time) *history.Event {
+	return &history.Event{Format: history.EventFormat, ID: unit + " " + kind.String() + " " + at.Format("0102-1504"), Sterilizer: unit, Kind: kind, Time: at}
 }
 
 // badWeek is all that the clinic wrote down in that week: sterilizer A fails its
@@ -116,10 +118,10 @@ func badWeek() []any {
 	var out []any
 	number := map[string]int{"A": 410, "B": 96}
 	next := func(unit string) int { number[unit]++; return number[unit] }
-	test := func(unit string, kind load.EventKind, at time.Time, passed moistheat.Answer) *load.Event {
+	test := func(unit string, kind calendar.EventKind, at time.Time, passed moistheat.Answer) *history.Event {
 		e := event(unit, kind, at)
 		e.Passed, e.Number = passed, fmt.Sprint(next(unit))
-		if kind == load.LeakEvent {
+		if kind == calendar.LeakEvent {
 			e.LeakRate = units.New(6, -2, units.KilopascalPerMinute)
 		}
 		return e
@@ -139,9 +141,9 @@ func badWeek() []any {
 				passed = moistheat.No
 			}
 			if day == 11 {
-				out = append(out, test(unit, load.LeakEvent, clock(day, "07:10"), moistheat.Yes))
+				out = append(out, test(unit, calendar.LeakEvent, clock(day, "07:10"), moistheat.Yes))
 			}
-			out = append(out, test(unit, load.AirRemovalEvent, clock(day, "07:40"), passed))
+			out = append(out, test(unit, calendar.AirRemovalEvent, clock(day, "07:40"), passed))
 			for i, at := range []string{"08:30", "10:30", "13:30"} {
 				if unit == "B" && day == 15 && i > 0 {
 					continue
@@ -168,18 +170,18 @@ func badWeek() []any {
 			}
 		}
 	}
-	stop := event("A", load.OutOfUseEvent, clock(14, "09:40"))
+	stop := event("A", calendar.OutOfUseEvent, clock(14, "09:40"))
 	stop.By, stop.Note = "M. Castellanos", "spore test of load 423 grew"
-	repeat := event("A", load.BiologicalTestEvent, clock(14, "10:45"))
+	repeat := event("A", calendar.BiologicalTestEvent, clock(14, "10:45"))
 	b := spores(load.Grew, load.Grew)
 	repeat.Number, repeat.Started, repeat.Biological = fmt.Sprint(next("A")), clock(14, "10:05"), &b
-	repeat.Physical, repeat.Chemical, repeat.Chamber = moistheat.Yes, moistheat.Yes, load.PartLoad
+	repeat.Physical, repeat.Chemical, repeat.Chamber = moistheat.Yes, moistheat.Yes, calendar.PartLoad
 	repeat.Settings = cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(1320), Hold: duration(240)}
 	out = append(out, stop, repeat)
 	for i, p := range []string{"A-413-1", "A-415-2", "A-421-1"} {
 		record := strings.Join(strings.Split(p, "-")[:2], "-")
-		s := &load.Stored{Format: load.StoredFormat, Pack: p, Record: record}
-		s.Issue = &load.Issue{Time: clock(12+i, "11:15"), Patient: fmt.Sprintf("HS-%04d", 2207+13*i), IndicatorRead: moistheat.Yes, By: "R. Okafor"}
+		s := &history.StoredPack{Format: history.StoredFormat, Pack: p, Record: record}
+		s.Use = &history.Use{Time: clock(12+i, "11:15"), Patient: fmt.Sprintf("HS-%04d", 2207+13*i), IndicatorRead: moistheat.Yes, By: "R. Okafor"}
 		out = append(out, s)
 	}
 	return out

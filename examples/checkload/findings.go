@@ -12,6 +12,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 // mode judges what is no load that was run: a history, stored packs, or plans.
@@ -23,32 +24,32 @@ type mode struct {
 	code           int
 }
 
-func (m *mode) run(files []string, history, stored string) int {
+func (m *mode) run(files []string, until, store string) int {
 	var at time.Time
 	var on moistheat.Date
 	var err error
 	switch {
-	case history != "" && stored != "" || m.plan && (history != "" || stored != ""):
+	case until != "" && store != "" || m.plan && (until != "" || store != ""):
 		err = errors.New("give one of -history, -stored and -plan")
 	case len(files) == 0:
 		err = errors.New("name a file, or - for standard input")
-	case history != "":
-		at, err = time.Parse(time.RFC3339, history)
-	case stored != "":
-		on, err = moistheat.ParseDate(stored)
+	case until != "":
+		at, err = time.Parse(time.RFC3339, until)
+	case store != "":
+		on, err = moistheat.ParseDate(store)
 	}
 	if err != nil {
 		fmt.Fprintln(m.stderr, err)
 		return 2
 	}
-	h := load.NewHistory(m.policy)
+	h := history.New(m.policy)
 	for _, name := range files {
-		m.file(name, func(e load.Entry) error {
+		m.file(name, func(e history.Entry) error {
 			switch {
-			case history != "":
+			case until != "":
 				h.AddEntry(e)
-			case stored != "" && e.Stored != nil:
-				m.show(e.Stored.Pack, load.CheckStored(e.Stored, m.policy, on))
+			case store != "" && e.Stored != nil:
+				m.show(e.Stored.Pack, history.CheckStored(e.Stored, m.policy, on))
 			case m.plan && e.Record != nil:
 				out := load.CheckPacking(e.Record, m.policy)
 				if c := e.Record.Cycle; c != nil {
@@ -61,14 +62,14 @@ func (m *mode) run(files []string, history, stored string) int {
 			return nil
 		})
 	}
-	if history != "" {
+	if until != "" {
 		m.show("", h.Findings(at))
 	}
 	return m.code
 }
 
 // file reads one file, or standard input, document by document.
-func (m *mode) file(name string, each func(load.Entry) error) {
+func (m *mode) file(name string, each func(history.Entry) error) {
 	in := m.stdin
 	if name != "-" {
 		f, err := os.Open(name)
@@ -80,7 +81,7 @@ func (m *mode) file(name string, each func(load.Entry) error) {
 		defer f.Close()
 		in = f
 	}
-	for e, err := range load.Entries(lines(in)) {
+	for e, err := range history.Entries(lines(in)) {
 		if err == nil {
 			err = each(e)
 		}

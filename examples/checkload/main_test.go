@@ -13,6 +13,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -69,7 +70,7 @@ func TestOtherQuestions(t *testing.T) {
 	require.NoError(t, err)
 	stored, err := json.Marshal(loadtest.Stored())
 	require.NoError(t, err)
-	dropped, err := json.Marshal(loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes }))
+	dropped, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
 	require.NoError(t, err)
 	own := filepath.Join(t.TempDir(), "own.json")
 	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc"}`), 0o600))

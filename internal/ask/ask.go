@@ -234,6 +234,14 @@ func (q Question) Table(name string) Question {
 	return q
 }
 
+// AnswerOf returns yes or no.
+func AnswerOf(yes bool) moistheat.Answer {
+	if yes {
+		return moistheat.Yes
+	}
+	return moistheat.No
+}
+
 // AtMost answers: the rule is met by what is no larger than a limit.
 func AtMost[U units.Unit](q Question, got, limit units.Quantity[U]) Question {
 	return compare(q, got, limit, func(order int) bool { return order > 0 })

@@ -24,30 +24,20 @@ func of(name string) []string {
 			"no temperature channel", "implausible values", "stuck sensor", "spike"}
 	case "example.com/moistheat/cycle/equipment.LoadKind":
 		return []string{"metal", "textile"}
-	case "example.com/moistheat/cycle/microbe.Method":
-		return []string{"survivor curve", "limited Spearman-Karber", "general Spearman-Karber", "Stumbo-Murphy-Cochran"}
-	case "example.com/moistheat/load.Cadence":
-		return []string{"interval", "day of use", "calendar week", "calendar week with patients", "hours of use",
-			"maker's schedule"}
 	case "example.com/moistheat/load.CapacitySource":
 		return []string{"manufacturer", "validation"}
 	case "example.com/moistheat/load.Carries":
 		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
 	case "example.com/moistheat/load.ChamberShape":
 		return []string{"round", "square"}
-	case "example.com/moistheat/load.Condition":
-		return []string{"dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector",
-			"dynamic air removal, air detector"}
 	case "example.com/moistheat/load.Contents":
 		return []string{"unwrapped metal", "wrapped metal", "textiles"}
 	case "example.com/moistheat/load.CycleCode":
 		return []string{"FLS", "PRV", "GRV", "LQD", "EXP", "DRT", "DRW", "BWD", "LKT", "WFP", "SFP"}
 	case "example.com/moistheat/load.CycleType":
 		return []string{"B", "N", "S"}
-	case "example.com/moistheat/load.DueState":
-		return []string{"done", "due", "overdue", "open"}
-	case "example.com/moistheat/load.Filling":
-		return []string{"empty", "full", "part load"}
+	case "example.com/moistheat/load.Evidence":
+		return []string{"physical record", "chemical indicators", "biological indicators", "tests of the sterilizer"}
 	case "example.com/moistheat/load.FilmSide":
 		return []string{"up", "down", "to paper", "to film"}
 	case "example.com/moistheat/load.Growth":
@@ -56,21 +46,31 @@ func of(name string) []string {
 		return []string{"down", "sideways", "up"}
 	case "example.com/moistheat/load.Position":
 		return []string{"on edge", "flat"}
-	case "example.com/moistheat/load.ProcedureState":
-		return []string{"repeating the test", "waiting for the cause to be found and removed", "testing after repair",
-			"left open by the policy", "finished"}
 	case "example.com/moistheat/load.Purpose":
 		return []string{"goods", "liquids", "air removal test", "leak test", "unwrapped goods"}
-	case "example.com/moistheat/load.RecordKind":
-		return []string{"all", "biological tests", "cycles", "equipment"}
-	case "example.com/moistheat/load.StoragePlace":
-		return []string{"protected", "unprotected", "clinical area"}
 	case "example.com/moistheat/load.TestKind":
 		return []string{"air removal", "leak", "automatic control"}
-	case "example.com/moistheat/load.WeekBeginning":
+	case "example.com/moistheat/load/calendar.Cadence":
+		return []string{"interval", "day of use", "calendar week", "calendar week with patients", "hours of use",
+			"maker's schedule"}
+	case "example.com/moistheat/load/calendar.ChamberLoad":
+		return []string{"empty", "full", "part load"}
+	case "example.com/moistheat/load/calendar.Condition":
+		return []string{"dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector",
+			"dynamic air removal, air detector"}
+	case "example.com/moistheat/load/calendar.RecordKind":
+		return []string{"all", "biological tests", "cycles", "equipment"}
+	case "example.com/moistheat/load/calendar.StoragePlace":
+		return []string{"protected", "unprotected", "clinical area"}
+	case "example.com/moistheat/load/calendar.WeekBeginning":
 		return []string{"monday", "sunday"}
-	case "example.com/moistheat/load.Whereabouts":
+	case "example.com/moistheat/load/history.DueState":
+		return []string{"done", "due", "overdue", "open"}
+	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
+	case "example.com/moistheat/load/history.ProcedureState":
+		return []string{"repeating the test", "waiting for the cause to be found and removed", "testing after repair",
+			"left open by the policy", "finished"}
 	case "example.com/moistheat/load/loadtest.Case":
 		return []string{"met", "broken", "at the limit", "undetermined", "not applicable", "not in force",
 			"day before", "day of validity", "unit variant"}

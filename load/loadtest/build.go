@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 // Pouches returns two pouched instrument packs in a dynamic-air-removal cycle at
@@ -57,8 +58,8 @@ func Water(edits ...func(*load.Record)) *load.Record { return build("water", edi
 
 // Stored returns a wrapped pack in store. On 20 March 2026 nothing about it is open
 // under any built-in policy. A nil edit panics.
-func Stored(edits ...func(*load.Stored)) *load.Stored {
-	s, err := load.DecodeStored(document("stored"))
+func Stored(edits ...func(*history.StoredPack)) *history.StoredPack {
+	s, err := history.DecodeStoredPack(document("stored"))
 	if err != nil {
 		panic(err) // the base is part of the program; a test reads it
 	}
@@ -71,7 +72,7 @@ func Stored(edits ...func(*load.Stored)) *load.Stored {
 // england, germany, ireland, ontario, queensland and scotland tests are due that it
 // does not hold (load.history.overdue), in part also a calibration
 // (load.history.calibration) or the order of use (load.storage.rotation).
-func Fortnight() []load.Entry {
+func Fortnight() []history.Entry {
 	var lines []json.RawMessage
 	if err := json.Unmarshal(document("history-quiet"), &lines); err != nil {
 		panic(err)
@@ -81,8 +82,8 @@ func Fortnight() []load.Entry {
 		stream.Write(l)
 		stream.WriteByte('\n')
 	}
-	var out []load.Entry
-	for e, err := range load.Entries(&stream) {
+	var out []history.Entry
+	for e, err := range history.Entries(&stream) {
 		if err != nil {
 			panic(err)
 		}

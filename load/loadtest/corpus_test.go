@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
-	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -157,7 +157,7 @@ func TestCorpusThroughReadingAndWriting(t *testing.T) {
 
 // again reads a record, an event or a stored pack and writes it.
 func again(doc []byte) ([]byte, error) {
-	for e, err := range load.Entries(bytes.NewReader(doc)) {
+	for e, err := range history.Entries(bytes.NewReader(doc)) {
 		switch {
 		case err != nil:
 			return nil, err

@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/units"
 )
 
@@ -37,7 +38,7 @@ func DiffDocuments(kind Judges, was, is []byte) (string, error) {
 	}
 	var d differ
 	if kind == JudgesHistory {
-		d.history(a.([]load.Entry), b.([]load.Entry))
+		d.history(a.([]history.Entry), b.([]history.Entry))
 	} else {
 		d.values(reflect.ValueOf(a).Elem(), reflect.ValueOf(b).Elem(), "", false)
 	}
@@ -50,7 +51,7 @@ func decodeAs(kind Judges, doc []byte) (any, error) {
 	case JudgesRecord, JudgesPlan:
 		return load.Decode(doc)
 	case JudgesStored:
-		return load.DecodeStored(doc)
+		return history.DecodeStoredPack(doc)
 	case JudgesHistory:
 		return entries(doc)
 	}
@@ -229,7 +230,7 @@ func reading[U units.Unit](x float64, u U) units.Quantity[U] {
 
 // history compares two histories as sets of lines. Lines of one id may differ: each is
 // to be there.
-func (d *differ) history(was, is []load.Entry) {
+func (d *differ) history(was, is []history.Entry) {
 	told := map[string]bool{}
 	for i, w := range was {
 		at := "/" + strconv.Itoa(i)
@@ -250,7 +251,7 @@ func (d *differ) history(was, is []load.Entry) {
 }
 
 // closest returns the differences of a line from the one of its id that differs least.
-func closest(from load.Entry, among []load.Entry) (best []change, there bool) {
+func closest(from history.Entry, among []history.Entry) (best []change, there bool) {
 	id := lineID(from)
 	for _, e := range among {
 		if lineID(e) != id {
@@ -266,7 +267,7 @@ func closest(from load.Entry, among []load.Entry) (best []change, there bool) {
 }
 
 // lineID names a line of a history.
-func lineID(e load.Entry) string {
+func lineID(e history.Entry) string {
 	switch {
 	case e.Record != nil:
 		return fmt.Sprintf("record %q", e.Record.ID)
@@ -277,7 +278,7 @@ func lineID(e load.Entry) string {
 }
 
 // content returns what a line of a history holds.
-func content(e load.Entry) reflect.Value {
+func content(e history.Entry) reflect.Value {
 	switch {
 	case e.Record != nil:
 		return reflect.ValueOf(*e.Record)

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/packaging"
 )
@@ -160,12 +161,12 @@ func ExampleDiffDocuments() {
 }
 
 func ExampleStored() {
-	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
+	pack := loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes })
 	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, f := range load.CheckStored(pack, policy("us-cdc"), on) {
+	for _, f := range history.CheckStored(pack, policy("us-cdc"), on) {
 		if f.Open() {
 			fmt.Println(loadtest.FoundIn(f))
 		}
@@ -177,12 +178,12 @@ func ExampleStored() {
 // Findings without a report, such as those of a stored pack, are compared like those
 // of a report.
 func ExampleDiffFindings() {
-	pack := loadtest.Stored(func(s *load.Stored) { s.Dropped = moistheat.Yes })
+	pack := loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes })
 	on, err := moistheat.ParseDate("2026-03-20")
 	if err != nil {
 		log.Fatal(err)
 	}
-	findings := load.CheckStored(pack, policy("us-cdc"), on)
+	findings := history.CheckStored(pack, policy("us-cdc"), on)
 	dropped := loadtest.Found{Rule: "load.storage.event", Pointer: "/dropped", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.DiffFindings(findings, dropped))
 	dropped.Pointer = "/packs/0/dropped"

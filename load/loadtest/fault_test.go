@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -192,8 +193,8 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 			}
 			loadtest.Expect(t, load.Explain(builder.build(), p), want...)
 		}
-		loadtest.ExpectFindings(t, load.CheckStored(loadtest.Stored(), p, on))
-		h := load.NewHistory(p)
+		loadtest.ExpectFindings(t, history.CheckStored(loadtest.Stored(), p, on))
+		h := history.New(p)
 		for _, e := range loadtest.Fortnight() {
 			h.AddEntry(e)
 		}
@@ -396,7 +397,7 @@ func TestMustFault(t *testing.T) {
 
 func TestBuildersRefuseNil(t *testing.T) {
 	assert.PanicsWithValue(t, "loadtest: edit 0 of a builder is nil", func() { loadtest.Pouches(nil) })
-	assert.PanicsWithValue(t, "loadtest: edit 1 of a builder is nil", func() { loadtest.Stored(func(*load.Stored) {}, nil) })
+	assert.PanicsWithValue(t, "loadtest: edit 1 of a builder is nil", func() { loadtest.Stored(func(*history.StoredPack) {}, nil) })
 	_, err := loadtest.Clone(nil)
 	assert.ErrorContains(t, err, "there is no record to clone")
 }
@@ -414,7 +415,7 @@ func TestSeen(t *testing.T) {
 	assert.True(t, seen.Has("load.tray.gap", moistheat.NotApplicable), "from the report's count")
 	assert.NotContains(t, seen.Missing(policy, moistheat.Met), "load.pack.wet")
 	assert.Contains(t, seen.Text(policy), "load.pack.wet")
-	h := load.NewHistory(policy)
+	h := history.New(policy)
 	for _, e := range loadtest.Fortnight() {
 		h.AddEntry(e)
 	}

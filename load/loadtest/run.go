@@ -13,6 +13,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 // Judgement is what the library found in a document.
@@ -51,7 +52,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.D
 		if at.IsZero() {
 			return nil, errors.New("loadtest: a history is judged at an instant, and none is given")
 		}
-		h, err := history(doc, p)
+		h, err := replay(doc, p)
 		if err != nil {
 			return nil, err
 		}
@@ -61,12 +62,12 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.D
 		if !on.IsValid() {
 			return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
 		}
-		s, err := load.DecodeStored(doc)
+		s, err := history.DecodeStoredPack(doc)
 		if err != nil {
 			return nil, err
 		}
 		out.Policy = p.On(on)
-		out.Findings = load.CheckStored(s, p, on)
+		out.Findings = history.CheckStored(s, p, on)
 	default:
 		return nil, errors.New("loadtest: it is not said what judges the document")
 	}
@@ -84,12 +85,12 @@ func plan(r *load.Record, p *load.Policy) []moistheat.Finding {
 	return slices.CompactFunc(all, func(a, b moistheat.Finding) bool { return a.Compare(b) == 0 && a.Outcome == b.Outcome })
 }
 
-func history(doc []byte, p *load.Policy) (*load.History, error) {
+func replay(doc []byte, p *load.Policy) (*history.History, error) {
 	all, err := entries(doc)
 	if err != nil {
 		return nil, err
 	}
-	h := load.NewHistory(p)
+	h := history.New(p)
 	for _, e := range all {
 		h.AddEntry(e)
 	}
@@ -97,7 +98,7 @@ func history(doc []byte, p *load.Policy) (*load.History, error) {
 }
 
 // entries reads a history, which is the list of its lines.
-func entries(doc []byte) ([]load.Entry, error) {
+func entries(doc []byte) ([]history.Entry, error) {
 	var lines []json.RawMessage
 	if err := json.Unmarshal(doc, &lines); err != nil {
 		return nil, fmt.Errorf("loadtest: a history is a list of its lines: %w", err)
@@ -109,8 +110,8 @@ func entries(doc []byte) ([]load.Entry, error) {
 		}
 		stream.WriteByte('\n')
 	}
-	var out []load.Entry
-	for e, err := range load.Entries(&stream) {
+	var out []history.Entry
+	for e, err := range history.Entries(&stream) {
 		if err != nil {
 			return nil, err
 		}

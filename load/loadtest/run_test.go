@@ -40,10 +40,10 @@ func vector(t *testing.T, id string, change func(*loadtest.Vector)) *loadtest.Ve
 }
 
 const (
-	wet     = "load.pack.wet: broken"
-	fits    = "load.fit.container: met"
-	storage = "load.storage.event: broken, dropped"
-	history = "load.history.gap: broken"
+	wet           = "load.pack.wet: broken"
+	fits          = "load.fit.container: met"
+	storage       = "load.storage.event: broken, dropped"
+	numberMissing = "load.history.gap: broken"
 )
 
 // What a vector expects must be something that its judge can show.
@@ -60,9 +60,9 @@ func TestVectorsThatProveNothing(t *testing.T) {
 	}{
 		{"a rule that does not exist, of a plan", fits, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
 		{"a rule that does not exist, of a stored pack", storage, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
-		{"a rule that does not exist, of a history", history, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
+		{"a rule that does not exist, of a history", numberMissing, expect("no.such.rule", moistheat.NotInForce, ""), `there is no rule "no.such.rule"`},
 		{"a rule of records, of a stored pack", storage, expect("load.pack.wet", moistheat.NotApplicable, ""), `one of "record"`},
-		{"a rule of records, of a history", history, expect("load.pack.wet", moistheat.NotApplicable, ""), `one of "record"`},
+		{"a rule of records, of a history", numberMissing, expect("load.pack.wet", moistheat.NotApplicable, ""), `one of "record"`},
 		{"a rule of histories, of a stored pack", storage, expect("load.history.gap", moistheat.NotApplicable, ""), `one of "history"`},
 		{"a rule of stored packs, of a record", wet, expect("load.storage.event", moistheat.NotApplicable, ""), `one of "stored"`},
 		{"met, of a rule that no plan evaluates", fits, expect("load.pack.wet", moistheat.Met, ""), "want load.pack.wet"},
@@ -210,10 +210,10 @@ func TestRunThroughTellsWhatIsLost(t *testing.T) {
 func TestDiffDocuments(t *testing.T) {
 	lines := func(list ...string) string { return "[" + strings.Join(list, ",") + "]" }
 	const (
-		a    = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.3, "unit": "mbar/min"}}`
-		same = `{"id": "a", "format": "moistheat.test/1", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T07:00:00Z", "leakRate": {"value": 0.130, "unit": "kPa/min"}}`
-		not  = `{"format": "moistheat.test/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.4, "unit": "mbar/min"}}`
-		b    = `{"format": "moistheat.test/1", "id": "b", "sterilizer": "S", "kind": "repaired", "time": "2026-03-09T09:00:00+01:00"}`
+		a    = `{"format": "moistheat.event/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.3, "unit": "mbar/min"}}`
+		same = `{"id": "a", "format": "moistheat.event/1", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T07:00:00Z", "leakRate": {"value": 0.130, "unit": "kPa/min"}}`
+		not  = `{"format": "moistheat.event/1", "id": "a", "sterilizer": "S", "kind": "leak", "time": "2026-03-09T08:00:00+01:00", "leakRate": {"value": 1.4, "unit": "mbar/min"}}`
+		b    = `{"format": "moistheat.event/1", "id": "b", "sterilizer": "S", "kind": "repaired", "time": "2026-03-09T09:00:00+01:00"}`
 		pack = `{"format": "moistheat.stored/1", "pack": "P1"}`
 		aged = `{"format": "moistheat.stored/1", "pack": "P1", "layers": 2}`
 	)

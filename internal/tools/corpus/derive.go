@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 )
 
@@ -170,12 +171,12 @@ func dayOf(v *loadtest.Vector) (moistheat.Date, error) {
 	}
 	switch v.Judges {
 	case loadtest.JudgesStored:
-		s, err := load.DecodeStored(doc)
+		s, err := history.DecodeStoredPack(doc)
 		if err != nil {
 			return moistheat.Date{}, err
 		}
-		if s.Issue != nil && !s.Issue.Time.IsZero() {
-			return moistheat.DateOf(s.Issue.Time), nil
+		if s.Use != nil && !s.Use.Time.IsZero() {
+			return moistheat.DateOf(s.Use.Time), nil
 		}
 		return v.On, nil
 	case loadtest.JudgesHistory:

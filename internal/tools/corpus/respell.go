@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/units"
 )
@@ -82,10 +83,10 @@ func decode(doc []byte) (any, error) {
 		return nil, err
 	}
 	switch kind.Format {
-	case load.EventFormat:
-		return load.DecodeEvent(doc)
-	case load.StoredFormat:
-		return load.DecodeStored(doc)
+	case history.EventFormat:
+		return history.DecodeEvent(doc)
+	case history.StoredFormat:
+		return history.DecodeStoredPack(doc)
 	}
 	return load.Decode(doc)
 }

@@ -240,7 +240,7 @@ func waterTables(b *bytes.Buffer) error {
 
 func loadTables(b *bytes.Buffer) error {
 	var tables []table
-	for _, f := range []string{"load/data/figures.json", "load/data/history.json"} {
+	for _, f := range []string{"load/data/figures.json", "load/history/data/figures.json"} {
 		t, err := generic(f)
 		if err != nil {
 			return err

@@ -1,0 +1,372 @@
+// Package calendar has what a policy asks of time: which tests come again and when, how
+// long records and packs are kept, and what follows a positive test. It knows no record;
+// a policy of package load holds its values and package history goes by them.
+package calendar
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/units"
+)
+
+// Duty is one line of a policy's schedule: a test that comes again and again.
+type Duty struct {
+	Test    EventKind `json:"test"`
+	Cadence Cadence   `json:"cadence"`
+	// Every is the longest time between two tests; needed for the cadences interval
+	// and hours of use.
+	Every Period `json:"every,omitzero"`
+	// Use is the longest time that the sterilizer runs between two tests; needed for
+	// the cadence hours of use.
+	HoursOfUse units.Duration `json:"hoursOfUse,omitzero"`
+	// EachKind asks for the test in every kind of cycle that is used.
+	PerCycleKind moistheat.Answer `json:"perCycleKind,omitzero"`
+	// Idle asks for the test of a sterilizer that is not used, too.
+	EvenIfIdle moistheat.Answer `json:"evenIfIdle,omitzero"`
+	// Week says when a calendar week begins; needed for the cadences by calendar
+	// week. A facility that is not sure which reading its authority takes adds a
+	// line with the other: then the week must be kept by both.
+	Week   Week             `json:"week,omitzero"`
+	When   Condition        `json:"when,omitzero"` // absent: always
+	Source moistheat.Source `json:"source"`
+	Note   string           `json:"note,omitzero"`
+}
+
+// Week is a reading of "calendar week".
+type Week struct {
+	Begins WeekBeginning    `json:"begins"`
+	Source moistheat.Source `json:"source"`
+}
+
+// String returns the duty in words, such as "biological every P7D".
+func (d Duty) String() string {
+	s := d.Test.String() + " test, "
+	switch d.Cadence {
+	case ByInterval:
+		s += "at least every " + d.Every.Words()
+	case ByHoursOfUse:
+		s += "every " + d.HoursOfUse.String() + " of use or " + d.Every.Words() + ", whichever is first"
+	case ByMaker:
+		s += "as the maker's schedule says"
+	case ByCalendarWeek, ByCalendarWeekWithPatients:
+		s += "each " + string(d.Cadence) + ", from " + prose.Capital(string(d.Week.Begins))
+	default:
+		s += "each " + string(d.Cadence)
+	}
+	if d.PerCycleKind == moistheat.Yes {
+		s += ", in every kind of cycle used"
+	}
+	if d.When != "" {
+		s += " (" + string(d.When) + ")"
+	}
+	return s
+}
+
+// Keeping is one line of a policy's retention table. Exactly one of Keep,
+// CalendarYears and AfterEquipment says how long.
+type Retention struct {
+	Records RecordKind `json:"records"`
+	Keep    Period     `json:"keep,omitzero"` // from the day of the record
+	// CalendarYears keeps a record to the end of that many calendar years after the
+	// year of the record.
+	CalendarYears int `json:"calendarYears,omitzero"`
+	// AfterEquipment keeps a record as long as the sterilizer and this long after.
+	AfterEquipment Period           `json:"afterEquipment,omitzero"`
+	Source         moistheat.Source `json:"source"`
+}
+
+// Positive is what a policy does after a positive biological test.
+type PositiveTestPolicy struct {
+	// Repeats is the number of good repeat tests, one after the other, that return
+	// the sterilizer to use.
+	Repeats int `json:"repeats"`
+	// OutAt is the positive test that takes the sterilizer out of use: 1 or 2.
+	OutOfServiceAfter int `json:"outOfServiceAfter"`
+	// RecallAt is the positive test that recalls every load since the last good one,
+	// while physical records and chemical indicators are good: 1 or 2. Implants are
+	// recalled after the first in every policy.
+	RecallAfter int `json:"recallAfter"`
+	// AfterRepair is the number of good tests, one after the other, that a repaired
+	// sterilizer needs, no fewer than Repeats.
+	AfterRepair int `json:"afterRepair"`
+	// AirRemovalTests is the number of good air removal tests, one after the other,
+	// that a repaired sterilizer with dynamic air removal needs beside them.
+	AirRemovalTests int                `json:"airRemovalTests,omitzero"`
+	Chamber         ChamberLoad        `json:"chamber,omitzero"` // during the tests after a repair
+	Sources         []moistheat.Source `json:"sources"`
+	Note            string             `json:"note,omitzero"`
+}
+
+// ShelfLife is one line of a policy's limits for stored packs. A member that is
+// absent does not narrow the line.
+type ShelfLife struct {
+	Wrapped   moistheat.Answer `json:"wrapped,omitzero"`
+	Vacuum    moistheat.Answer `json:"vacuum,omitzero"`    // from a cycle that draws the air out
+	MinLayers int              `json:"minLayers,omitzero"` // at least so many barriers
+	MaxLayers int              `json:"maxLayers,omitzero"` // at most so many barriers
+	Place     StoragePlace     `json:"place,omitzero"`
+	Category  string           `json:"category,omitzero"` // of the item, in the document's terms
+	Keep      Period           `json:"keep"`
+	Source    moistheat.Source `json:"source"`
+}
+
+// Climate is what a policy asks of a sterile store. Limits that are absent are not
+// asked.
+type Climate struct {
+	Low    units.Temperature `json:"low,omitzero"`
+	High   units.Temperature `json:"high,omitzero"`
+	Dry    units.Ratio       `json:"dry,omitzero"`  // relative humidity
+	Damp   units.Ratio       `json:"damp,omitzero"` // relative humidity
+	Keep   Period            `json:"keep,omitzero"` // outside these limits: reprocess what is older
+	Source moistheat.Source  `json:"source"`
+}
+
+// Period is a time on the calendar: a number of hours, days, months or years, as
+// ISO 8601 writes it: "PT48H", "P7D", "P6M", "P5Y". The zero Period is invalid.
+// Periods are comparable with ==.
+type Period struct {
+	n    uint16
+	unit byte // H, D, M, Y
+}
+
+// ParsePeriod reads one number and one of the designators H (behind PT), D, M and Y.
+func ParsePeriod(s string) (Period, error) {
+	body, hours := strings.CutPrefix(s, "PT")
+	ok := hours
+	if !hours {
+		body, ok = strings.CutPrefix(s, "P")
+	}
+	if n := len(body); ok && n >= 2 && n <= 5 {
+		unit := body[n-1]
+		v, err := strconv.ParseUint(body[:n-1], 10, 16)
+		if err == nil && body[0] != '0' && body[0] != '+' && (hours && unit == 'H' || !hours && (unit == 'D' || unit == 'M' || unit == 'Y')) {
+			return Period{uint16(v), unit}, nil
+		}
+	}
+	return Period{}, fmt.Errorf("calendar: %.20q is not a period such as P7D, P6M, P5Y or PT48H", s)
+}
+
+// IsValid reports whether p holds a period.
+func (p Period) IsValid() bool { return p != Period{} }
+
+// IsZero reports whether p is the invalid zero Period, for the omitzero option.
+func (p Period) IsZero() bool { return p == Period{} }
+
+// String returns the period as ISO 8601 writes it.
+func (p Period) String() string {
+	switch p.unit {
+	case 0:
+		return "invalid period"
+	case 'H':
+		return fmt.Sprintf("PT%dH", p.n)
+	}
+	return fmt.Sprintf("P%d%c", p.n, p.unit)
+}
+
+// Words returns the period for a person, such as "7 days".
+func (p Period) Words() string {
+	switch p.unit {
+	case 'H':
+		return prose.Plural(int(p.n), "hour")
+	case 'D':
+		return prose.Plural(int(p.n), "day")
+	case 'M':
+		return prose.Plural(int(p.n), "month")
+	case 'Y':
+		return prose.Plural(int(p.n), "year")
+	}
+	return p.String()
+}
+
+// MarshalText is [Period.String].
+func (p Period) MarshalText() ([]byte, error) {
+	if !p.IsValid() {
+		return nil, fmt.Errorf("calendar: an invalid period has no text form; leave the field out")
+	}
+	return []byte(p.String()), nil
+}
+
+// UnmarshalText is [ParsePeriod].
+func (p *Period) UnmarshalText(text []byte) error {
+	v, err := ParsePeriod(string(text))
+	if p == nil {
+		return errors.New("load: nothing to read into: the pointer is nil")
+	}
+	if err == nil {
+		*p = v
+	}
+	return err
+}
+
+// After returns the instant one period after t, on the calendar of t's zone. A day
+// that the month does not have becomes its last.
+func (p Period) After(t time.Time) time.Time {
+	switch p.unit {
+	case 'H':
+		return t.Add(time.Duration(p.n) * time.Hour)
+	case 'D':
+		return t.AddDate(0, 0, int(p.n))
+	case 'M', 'Y':
+		months := int(p.n)
+		if p.unit == 'Y' {
+			months *= 12
+		}
+		u := t.AddDate(0, months, 0)
+		if u.Day() != t.Day() { // the month was too short
+			u = u.AddDate(0, 0, -u.Day())
+		}
+		return u
+	}
+	return t
+}
+
+// AfterDate returns the day one period after a day, and the zero Date after that.
+func (p Period) AfterDate(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(p.After(d.Time()))
+}
+
+// Compare orders periods by length; months and years count as their shortest.
+func (p Period) Compare(q Period) int { return cmp.Compare(p.days(), q.days()) }
+
+func (p Period) days() float64 {
+	return float64(p.n) * map[byte]float64{'H': 1. / 24, 'D': 1, 'M': 28, 'Y': 365}[p.unit]
+}
+
+// Cadence is how a test comes again. The zero value is invalid.
+type Cadence string
+
+// The cadences.
+const (
+	ByInterval                 Cadence = "interval"                    // so long after the last one
+	ByDayOfUse                 Cadence = "day of use"                  // on each day with a load
+	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
+	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
+	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
+	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
+)
+
+// Weekly reports whether a test is asked for in each calendar week.
+func (d Duty) Weekly() bool {
+	return d.Cadence == ByCalendarWeek || d.Cadence == ByCalendarWeekWithPatients
+}
+
+// WeekBeginning is the first day of a calendar week. The zero value is invalid.
+type WeekBeginning string
+
+// The days on which calendars let a week begin.
+const (
+	FromMonday WeekBeginning = "monday"
+	FromSunday WeekBeginning = "sunday"
+)
+
+// Condition narrows a duty. The zero value means always.
+type Condition string
+
+// The conditions.
+const (
+	WhenDynamic       Condition = "dynamic air removal"                  // cycles with dynamic air removal are used
+	WhenDynamicHollow Condition = "dynamic air removal, hollow items"    // such cycles carry hollow items
+	WhenNoAirDetector Condition = "dynamic air removal, no air detector" // such cycles are used and the sterilizer has no air detector
+	WhenAirDetector   Condition = "dynamic air removal, air detector"    // such cycles are used and the sterilizer has an air detector
+)
+
+// RecordKind is what a rule of retention is about. The zero value is invalid.
+type RecordKind string
+
+// The kinds of record.
+const (
+	AllRecords        RecordKind = "all"
+	BiologicalRecords RecordKind = "biological tests"
+	CycleRecords      RecordKind = "cycles"
+	EquipmentRecords  RecordKind = "equipment"
+)
+
+// Filling is what was in the chamber during a test. The zero value means not
+// recorded.
+type ChamberLoad string
+
+// The states of a chamber.
+const (
+	EmptyChamber ChamberLoad = "empty"
+	FullChamber  ChamberLoad = "full"
+	PartLoad     ChamberLoad = "part load"
+)
+
+// StoragePlace is where a pack is kept. The zero value means not recorded.
+type StoragePlace string
+
+// The places.
+const (
+	ProtectedPlace   StoragePlace = "protected"     // closed cupboard or drawer, or a room of that quality
+	UnprotectedPlace StoragePlace = "unprotected"   // open shelf outside the clinical area
+	ClinicalArea     StoragePlace = "clinical area" // open, where patients are treated
+)
+
+// EventKind is a kind of event. The zero value is invalid.
+type EventKind uint8
+
+// The kinds of event. The first six are tests.
+const (
+	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
+	AirRemovalEvent                                // see [AirRemovalTest]
+	LeakEvent                                      // see [LeakTest]
+	AutomaticControlTestEvent                      // see [AutomaticControlTest]
+	RequalificationEvent                           // performance qualification done again
+	CalibrationEvent                               // the sterilizer's sensors were calibrated
+
+	PatientsEvent     // whether patients were scheduled on a day
+	OutOfUseEvent     // taken out of use
+	ReturnedEvent     // returned to use
+	RepairedEvent     // repaired, or the cause of a failure was found and removed
+	UpkeepEvent       // a part such as a gasket or a solenoid changed
+	InstalledEvent    // installed, moved or rebuilt
+	WrongSettingEvent // loads were run with a wrong setting
+	RetiredEvent      // given up for good
+	DiscardedEvent    // records of the sterilizer were discarded
+)
+
+var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification", "calibration",
+	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired", "discarded"}
+
+// String returns the kind as it is written in JSON.
+func (k EventKind) String() string { return enum.String(eventKindNames[:], k) }
+
+// MarshalText implements [encoding.TextMarshaler].
+func (k EventKind) MarshalText() ([]byte, error) { return enum.Marshal(eventKindNames[:], k) }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *EventKind) UnmarshalText(text []byte) error {
+	return enum.Unmarshal(eventKindNames[:], k, text)
+}
+
+// IsTest reports whether an event of the kind is a test.
+func (k EventKind) IsTest() bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
+
+// Start returns the beginning of an instant's week, at midnight.
+func (w WeekBeginning) Start(t time.Time) time.Time {
+	y, m, d := t.Date()
+	back := int(t.Weekday())
+	if w == FromMonday {
+		back = (back + 6) % 7
+	}
+	return time.Date(y, m, d-back, 0, 0, 0, 0, t.Location())
+}
+
+// Of returns the first day of a day's week.
+func (w WeekBeginning) Of(d moistheat.Date) moistheat.Date {
+	if !d.IsValid() {
+		return moistheat.Date{}
+	}
+	return moistheat.DateOf(w.Start(d.Time()))
+}

@@ -1,0 +1,81 @@
+package history_test
+
+import (
+	"bytes"
+	"fmt"
+	"log"
+	"os"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
+)
+
+// The worked case on disk: a weekly biological test is read as positive, its repeat
+// is negative.
+func ExampleHistory() {
+	policy, err := load.PolicyFor("us-cdc-2008")
+	if err != nil {
+		log.Fatal(err)
+	}
+	data, err := os.ReadFile("testdata/histories/repeat-negative.ndjson")
+	if err != nil {
+		log.Fatal(err)
+	}
+	h := history.New(policy)
+	for entry, err := range history.Entries(bytes.NewReader(data)) {
+		if err != nil {
+			log.Fatal(err)
+		}
+		h.AddEntry(entry)
+		if p := h.Procedures(); len(p) > 0 && len(p[0].Steps) == 2 {
+			break // the first repeat has come in
+		}
+	}
+	list := h.Recall()
+	fmt.Println(len(list), "loads are suspect; first:", list[0].Number, list[0].Action)
+	p := h.Procedures()[0]
+	fmt.Println(p.State)
+	fmt.Println(p.Next())
+	fmt.Println(p.Ends())
+	// Output:
+	// 18 loads are suspect; first: 7 recall
+	// repeating the test
+	// repeat the biological test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
+	// 2 more good tests in a row, with physical record and chemical indicators good; another positive one means repair.
+}
+
+func ExampleHistory_Due() {
+	policy, err := load.PolicyFor("england")
+	if err != nil {
+		log.Fatal(err)
+	}
+	h := history.New(policy)
+	monday := time.Date(2026, time.March, 9, 7, 0, 0, 0, time.UTC)
+	for day := range 3 {
+		h.AddEvent(&history.Event{Format: history.EventFormat, ID: fmt.Sprint(day), Sterilizer: "S1", Kind: calendar.LeakEvent, Time: monday.AddDate(0, 0, day-8), Passed: 1})
+	}
+	h.Add(&load.Record{Format: load.Format, ID: "1", Sterilizer: load.Sterilizer{ID: "S1"}, Cycle: &load.Cycle{Started: monday.Add(2 * time.Hour), Ended: monday.Add(3 * time.Hour)}})
+	for _, d := range h.Due(monday.Add(5 * time.Hour)) {
+		fmt.Println(d.Duty.Test, d.State)
+	}
+	// Output:
+	// air removal overdue
+	// leak done
+	// automatic control overdue
+	// requalification overdue
+}
+
+func ExamplePolicy_KeepUntil() {
+	policy, err := load.PolicyFor("us-or")
+	if err != nil {
+		log.Fatal(err)
+	}
+	made := moistheat.NewDate(2026, time.January, 1)
+	last, by, ok := policy.KeepUntil(calendar.BiologicalRecords, made, moistheat.Date{})
+	fmt.Println(ok, last, by.Source)
+	// Output:
+	// true 2028-12-31 OAR 818-012-0040, current and two preceding calendar years (published)
+}

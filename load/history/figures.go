@@ -1,0 +1,43 @@
+package history
+
+import (
+	_ "embed"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
+)
+
+// historyFiguresDoc holds the figures of the rules about tests and storage.
+type historyFiguresDoc struct {
+	Format string `json:"format"`
+	// Of a Bowie-Dick type test, at most.
+	AirRemovalExposure moistheat.Figure[units.DurationUnit] `json:"airRemovalExposure"`
+	Floor              moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
+	// Room under a sprinkler, at least.
+	Sprinkler moistheat.Figure[units.LengthUnit] `json:"sprinkler"`
+	// Of spores whose maker's time is not recorded.
+	Incubation moistheat.Figure[units.DurationUnit] `json:"incubation"`
+	// Until the repeat of a positive test, as others do.
+	Repeat   moistheat.Figure[units.DurationUnit] `json:"repeat"`
+	Laminate laminateFigure                       `json:"laminate"`
+}
+
+// laminateFigure says how often pouches in store are looked at.
+type laminateFigure struct {
+	Every  calendar.Period  `json:"every"`
+	Source moistheat.Source `json:"source"`
+}
+
+//go:embed data/figures.json
+var historyFiguresData []byte
+
+var historyFiguresValue lazy.Value[*historyFiguresDoc]
+
+func historyFigures() *historyFiguresDoc {
+	return historyFiguresValue.Get(func() *historyFiguresDoc {
+		return strictjson.MustRead[historyFiguresDoc](historyFiguresData, "")
+	})
+}

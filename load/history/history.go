@@ -1,0 +1,847 @@
+package history
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
+	"example.com/moistheat/units"
+)
+
+// History is a site's sterilizers through time: what is due, which loads are
+// suspect, what a positive test asks for next, and whether something drifts.
+//
+// Records and events may come in any order, in parts and more than once: a history
+// is a set, merging is associative and commutative, and every answer depends only
+// on what is in it. Of two versions of one record both count, and where they differ
+// the worse: evidence that arrives later reopens a load and never hides an earlier
+// failure. What was entered wrongly is corrected under a new id.
+//
+// A history keeps a small trace of each load (about half a kilobyte, without time
+// series). Where only the calendar is asked, [Summary] does with less.
+//
+// Reading a history from many goroutines is safe while nobody adds to it. The zero
+// History is empty, under the zero policy; a nil one is too, and takes nothing in.
+type History struct {
+	policy      *load.Policy
+	sterilizers map[string]*unitHistory
+	shelf       map[string]*StoredPack // by record and pack
+}
+
+type unitHistory struct {
+	all map[occurrenceKey]*occurrence
+}
+
+// NewHistory returns an empty history under a policy.
+func New(p *load.Policy) *History {
+	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[string]*StoredPack{}}
+}
+
+// Add checks a record, takes it in, with the tests that it mentions, and returns
+// the report. A nil record is not taken in.
+func (h *History) Add(r *load.Record) *load.Report {
+	report := load.Check(r, h.Policy())
+	if r == nil || h == nil {
+		return report
+	}
+	u := h.unit(r.Sterilizer.ID)
+	u.put(ofRecord(r, report))
+	for i := range r.Monitors.Tests {
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			u.put(e)
+		}
+	}
+	return report
+}
+
+// AddEvent takes in an event.
+func (h *History) AddEvent(e *Event) {
+	if h != nil && e != nil {
+		h.unit(e.Sterilizer).put(ofEvent(e))
+	}
+}
+
+// AddStored takes in what is known of a pack in store or used. Of two versions of
+// one pack the one that was used counts, then the one used first, then the one that
+// says more. A time of use that is not recorded gives way to one that is.
+func (h *History) AddStored(s *StoredPack) {
+	if h == nil || s == nil {
+		return
+	}
+	if h.shelf == nil {
+		h.shelf = map[string]*StoredPack{}
+	}
+	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
+	own := *s
+	if old := h.shelf[key]; old == nil || supersedes(&own, old) {
+		h.shelf[key] = &own
+	}
+}
+
+func supersedes(a, b *StoredPack) bool {
+	switch {
+	case (a.Use == nil) != (b.Use == nil):
+		return a.Use != nil
+	case a.Use != nil && !a.Use.Time.Equal(b.Use.Time):
+		return earlier(a.Use.Time, b.Use.Time).Equal(a.Use.Time)
+	case a.Use != nil && a.Use.Patient != b.Use.Patient:
+		return a.Use.Patient > b.Use.Patient
+	}
+	// The one that leaves nothing out of the other has the longer text. Otherwise any
+	// order that does not depend on arrival.
+	x, _ := json.Marshal(a)
+	y, _ := json.Marshal(b)
+	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
+}
+
+// AddEntry takes in whatever a line of a stream holds; see [Entries].
+func (h *History) AddEntry(e Entry) {
+	if e.Record != nil {
+		h.Add(e.Record)
+	}
+	h.AddEvent(e.Event)
+	h.AddStored(e.Stored)
+}
+
+// Merge takes in another history under the same policy, which stays as it is.
+func (h *History) Merge(o *History) error {
+	if h.Policy().Name() != o.Policy().Name() {
+		return otherPolicy()
+	}
+	if h == nil || o == nil {
+		return nil
+	}
+	for id, u := range o.sterilizers {
+		own := h.unit(id)
+		for _, e := range u.all {
+			own.put(e)
+		}
+	}
+	for _, s := range o.shelf {
+		h.AddStored(s)
+	}
+	return nil
+}
+
+// Policy returns the policy of the history.
+func (h *History) Policy() *load.Policy {
+	if h == nil || h.policy == nil {
+		return &load.Policy{}
+	}
+	return h.policy
+}
+
+// Sterilizers returns the names of the sterilizers, sorted.
+func (h *History) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(h, &History{}).sterilizers))
+}
+
+func (h *History) unit(id string) *unitHistory {
+	if h.sterilizers == nil {
+		h.sterilizers = map[string]*unitHistory{}
+	}
+	u := h.sterilizers[id]
+	if u == nil {
+		u = &unitHistory{all: map[occurrenceKey]*occurrence{}}
+		h.sterilizers[id] = u
+	}
+	return u
+}
+
+func (u *unitHistory) put(e *occurrence) {
+	own := *e
+	own.packs = slices.Clone(e.packs)
+	if old := u.all[e.key()]; old != nil {
+		old.join(&own)
+		return
+	}
+	u.all[e.key()] = &own
+}
+
+// timeline returns what happened at a known time, in order.
+func (u *unitHistory) timeline() []*occurrence {
+	var out []*occurrence
+	for _, e := range u.all {
+		if !e.start.IsZero() {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, before)
+	return out
+}
+
+// undated returns the loads whose time is not on record, by id.
+func (u *unitHistory) undated() []*occurrence {
+	var out []*occurrence
+	for _, e := range u.all {
+		if e.start.IsZero() && e.kind == 0 {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, before)
+	return out
+}
+
+// Summary returns the summary of the history by days.
+func (h *History) Summary() *Summary {
+	h = cmp.Or(h, &History{})
+	s := NewSummary(h.Policy())
+	for id, u := range h.sterilizers {
+		for _, e := range u.all {
+			s.add(id, e)
+		}
+	}
+	return s
+}
+
+// Due says where every duty of the policy stands at an instant, on the calendar of
+// its zone. Sterilizers that were given up by then are left out.
+func (h *History) Due(at time.Time) []Due {
+	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
+		for _, e := range h.sterilizers[d.Sterilizer].all {
+			if e.kind == calendar.RetiredEvent && !e.end.After(at) {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// Findings judges the calendar up to an instant, and log, recalls, procedures and
+// drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
+// /events/ID, by the ids of records and events. Sorted by pointer and rule.
+func (h *History) Findings(at time.Time) []moistheat.Finding {
+	h = cmp.Or(h, &History{})
+	c := rules.Book.List(nil)
+	s := h.Summary()
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		name := "/sterilizers/" + guard.Escape(id)
+		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
+		u.tests(&c, name)
+		u.log(&c, name)
+		numbers(&c, s, id, name)
+		u.calibration(&c, h.Policy(), name, at)
+		u.discarded(&c, h.Policy(), name)
+		u.owed(&c, name, at)
+	}
+	h.recalls(&c)
+	h.procedures(&c, at)
+	h.shelves(&c)
+	h.rotation(&c)
+	h.drifts(&c)
+	out := h.inForce(c.Findings, at)
+	slices.SortStableFunc(out, moistheat.Finding.Compare)
+	return out
+}
+
+// Message renders a finding of a history for a person.
+func (h *History) Message(f moistheat.Finding) string {
+	rule, _ := h.Policy().Rule(f.Rule)
+	if rule.ID == "" {
+		return f.Rule
+	}
+	return rule.Message(f)
+}
+
+// overdue judges every occasion of every duty up to an instant. Missed occasions
+// that follow one another make one finding.
+func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Time) {
+	days := u.sorted()
+	for _, duty := range p.Schedule() {
+		for _, kind := range u.asked(duty) {
+			n := len(c.Findings)
+			switch duty.Cadence {
+			case calendar.ByDayOfUse:
+				u.missed(c, at, duty, kind, days,
+					func(d moistheat.Date) moistheat.Outcome { return u.days[d].onDay(duty, kind) }, until)
+			case calendar.ByCalendarWeek, calendar.ByCalendarWeekWithPatients:
+				u.missed(c, at, duty, kind, weeks(duty.Week.Begins, days), func(d moistheat.Date) moistheat.Outcome {
+					o, _ := u.week(duty, kind, d)
+					return o
+				}, until)
+			case calendar.ByInterval, calendar.ByHoursOfUse:
+				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
+			case calendar.ByMaker: // the policy does not say when, so nobody can say that it was in time
+				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome {
+					if u.days[d].uses(duty, kind).n == 0 {
+						return moistheat.NotApplicable
+					}
+					return moistheat.Undetermined
+				}, until)
+			}
+			if len(c.Findings) == n {
+				c.Skip(rules.HistoryOverdue, at)
+				c.Findings[len(c.Findings)-1].Sources = moistheat.SourcesOf(duty.Source)
+			}
+		}
+	}
+	if len(p.Schedule()) == 0 {
+		c.Skip(rules.HistoryOverdue, at)
+	}
+}
+
+// weeks returns the first days of the weeks of some days, each once.
+func weeks(w calendar.WeekBeginning, days []moistheat.Date) []moistheat.Date {
+	var out []moistheat.Date
+	for _, d := range days {
+		out = append(out, w.Of(d))
+	}
+	return slices.Compact(out)
+}
+
+// late says of each day of use, in order, whether it was too late for the next
+// test: its first load began too late, or its last one where the day has no test.
+func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Date) moistheat.Outcome {
+	var last time.Time // newest test before the day
+	var used time.Duration
+	return func(day moistheat.Date) moistheat.Outcome {
+		d := u.days[day]
+		use, done := d.uses(duty, kind), d.done(duty, kind)
+		out := moistheat.NotApplicable
+		if use.n > 0 {
+			tooLate := func(t time.Time, ran time.Duration) bool {
+				if duty.Cadence == calendar.ByHoursOfUse {
+					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.HoursOfUse)
+				}
+				return last.IsZero() || t.After(duty.Every.After(last))
+			}
+			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
+			out = ask.If(!testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use))
+		}
+		used += d.use
+		if done.n > 0 {
+			last, used = done.last, 0
+			if use.last.After(done.last) {
+				used = d.use
+			}
+		}
+		return out
+	}
+}
+
+// missed adds findings for runs of missed occasions, and one that is met where
+// there is none. Occasions that are not over at the instant are left out.
+func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind CycleSetting, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+	today := moistheat.DateOf(until)
+	if duty.Weekly() {
+		today = duty.Week.Begins.Of(today)
+	}
+	var first, last moistheat.Date
+	n, met, before := 0, 0, len(c.Findings)
+	var run moistheat.Outcome
+	flush := func() {
+		if n == 0 {
+			return
+		}
+		f := c.Add(rules.HistoryOverdue, run, at)
+		f.Sources = moistheat.SourcesOf(duty.Source)
+		what := duty.Test.String() + " test"
+		if kind != (CycleSetting{}) {
+			what += " of " + kind.String()
+		}
+		for _, p := range [][2]string{{"test", what}, {"count", strconv.Itoa(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
+			ask.With(f, p[0], p[1])
+		}
+		if run == moistheat.Undetermined {
+			missing := "whether the sterilizer has an air detector is not recorded"
+			switch duty.Cadence {
+			case calendar.ByCalendarWeekWithPatients:
+				missing = "whether patients were scheduled is not recorded"
+			case calendar.ByMaker:
+				missing = "the schedule is in the sterilizer's instructions"
+			}
+			ask.With(f, "missing", missing)
+		}
+		n = 0
+	}
+	for _, d := range on {
+		o := judge(d)
+		if d.Compare(today) >= 0 && (duty.Cadence != calendar.ByInterval && duty.Cadence != calendar.ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
+			continue // there is still time
+		}
+		switch o {
+		case moistheat.Met:
+			met++
+			flush()
+		case moistheat.Broken, moistheat.Undetermined:
+			if o != run {
+				flush()
+			}
+			if n == 0 {
+				first, run = d, o
+			}
+			last = d
+			n++
+		}
+	}
+	flush()
+	if len(c.Findings) == before && met > 0 {
+		f := c.Add(rules.HistoryOverdue, moistheat.Met, at)
+		f.Sources = moistheat.SourcesOf(duty.Source)
+		ask.With(f, "duty", duty.String())
+	}
+}
+
+// tests says of every test whether it counts.
+func (u *unitHistory) tests(c *ask.List, at string) {
+	any := false
+	for _, e := range u.timeline() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.IsTest() {
+			continue
+		}
+		any = true
+		where := e.pointer()
+		if e.kind != 0 && e.id == "" {
+			where = at
+		}
+		ok, why := e.good()
+		o := moistheat.Met
+		switch {
+		case ok == moistheat.NotRecorded && strings.HasPrefix(why, "it is void: "):
+			o, why = moistheat.Broken, strings.TrimPrefix(why, "it is void: ")
+		case ok == moistheat.NotRecorded:
+			o = moistheat.Undetermined
+		}
+		what := e.name()
+		if e.kind == 0 || e.kind == calendar.BiologicalTestEvent {
+			what = "biological test of " + what
+		}
+		f := c.Add(rules.HistoryVoid, o, where)
+		ask.With(ask.With(f, "what", what), "why", why)
+	}
+	if !any {
+		c.Skip(rules.HistoryVoid, at)
+	}
+}
+
+// log judges times and counters of single loads.
+func (u *unitHistory) log(c *ask.List, at string) {
+	line := u.timeline()
+	var running *occurrence // the cycle that ends last so far
+	var outSince time.Time
+	highest := map[string]*occurrence{}
+	overlaps, decreases, outs, asked := 0, 0, 0, 0
+	for _, e := range line {
+		switch e.kind {
+		case calendar.OutOfUseEvent:
+			if outSince.IsZero() {
+				outSince = e.end
+			}
+		case calendar.ReturnedEvent:
+			outSince = time.Time{}
+		}
+		if e.kind == 0 && !outSince.IsZero() {
+			asked++
+			if e.forPatients() {
+				outs++
+				f := c.Add(rules.HistoryOutofuse, moistheat.Broken, e.pointer())
+				ask.With(f, "since", outSince.Format(stamp))
+			}
+		}
+		if series, n, ok := cycleNumber(e.number); ok {
+			if top := highest[series]; top != nil {
+				_, m, _ := cycleNumber(top.number)
+				if n < m {
+					decreases++
+					f := c.Add(rules.HistoryDecrease, moistheat.Broken, e.pointer())
+					ask.With(ask.With(f, "number", e.number), "before", top.number)
+				}
+			}
+			highest[series] = e
+		}
+		if e.end.After(e.start) { // a cycle, of a load or a test
+			if running != nil && e.start.Before(running.end) {
+				overlaps++
+				f := c.Add(rules.HistoryOverlap, moistheat.Broken, e.pointer())
+				ask.With(f, "other", running.name())
+			}
+			if running == nil || e.end.After(running.end) {
+				running = e
+			}
+		}
+	}
+	ok := func(r ask.ID, bad int, applies bool) {
+		switch {
+		case !applies:
+			c.Skip(r, at)
+		case bad == 0:
+			c.Add(r, moistheat.Met, at)
+		}
+	}
+	ok(rules.HistoryOverlap, overlaps, running != nil)
+	ok(rules.HistoryDecrease, decreases, len(highest) > 0)
+	ok(rules.HistoryOutofuse, outs, asked > 0)
+	undated := u.undated()
+	for _, e := range undated {
+		c.Add(rules.HistoryUndated, moistheat.Undetermined, e.pointer())
+	}
+	ok(rules.HistoryUndated, len(undated), len(line)+len(undated) > 0)
+}
+
+// forPatients reports whether a load run while the sterilizer is out of use can not
+// be taken for a repeat test: it has no biological indicator, or was released.
+func (h *occurrence) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
+
+// numbers judges gaps and repeats of the cycle numbers of one sterilizer.
+func numbers(c *ask.List, s *Summary, id, at string) {
+	gaps, repeats := 0, 0
+	for _, g := range s.Numbers() {
+		if g.Sterilizer != id {
+			continue
+		}
+		if g.Used == 0 {
+			gaps++
+			ask.With(c.Add(rules.HistoryGap, moistheat.Broken, at), "numbers", g.String())
+			continue
+		}
+		repeats++
+		f := c.Add(rules.HistoryRepeat, moistheat.Broken, at)
+		ask.With(ask.With(f, "numbers", g.String()), "count", strconv.Itoa(g.Used))
+	}
+	for _, r := range []struct {
+		rule ask.ID
+		n    int
+	}{{rules.HistoryGap, gaps}, {rules.HistoryRepeat, repeats}} {
+		switch {
+		case len(s.sterilizers[id].numbers) == 0:
+			c.Skip(r.rule, at)
+		case r.n == 0:
+			c.Add(r.rule, moistheat.Met, at)
+		}
+	}
+}
+
+// shelves finds packs that were used from loads that may not be used.
+func (h *History) shelves(c *ask.List) {
+	find := h.finder()
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Use == nil {
+			continue
+		}
+		loads := find.loadsOf(s)
+		for _, e := range loads {
+			stands := e.stands(s.Pack)
+			f := c.Add(rules.StorageUnreleased, ask.If(stands != loadGood), e.pointer())
+			ask.With(ask.With(f, "pack", s.Pack), "state", stands.String())
+		}
+		if len(loads) == 0 {
+			f := c.Add(rules.StorageUnreleased, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack))
+			ask.With(f, "pack", s.Pack)
+		}
+	}
+	if len(h.shelf) == 0 {
+		c.Skip(rules.StorageUnreleased, "")
+	}
+}
+
+// calibration asks whether the sensors were calibrated within the period after which
+// the policy has the sterilizer validated again, before the newest load.
+func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until time.Time) {
+	i := slices.IndexFunc(p.Schedule(), func(d calendar.Duty) bool { return d.Test == calendar.RequalificationEvent && d.Every.IsValid() })
+	var newest, last *occurrence
+	for _, e := range u.timeline() {
+		if e.start.After(until) {
+			break
+		}
+		if ok, _ := e.good(); e.kind == calendar.CalibrationEvent && ok == moistheat.Yes {
+			last = e
+		} else if e.kind == 0 {
+			newest = e
+		}
+	}
+	switch {
+	case i < 0 || newest == nil:
+		c.Skip(rules.HistoryCalibration, at)
+	case last == nil:
+		c.Add(rules.HistoryCalibration, moistheat.Undetermined, at)
+	default:
+		every := p.Schedule()[i].Every
+		f := c.Add(rules.HistoryCalibration, ask.If(newest.start.After(every.After(last.end))), at)
+		ask.With(ask.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
+	}
+}
+
+// discarded judges records that were thrown away.
+func (u *unitHistory) discarded(c *ask.List, p *load.Policy, at string) {
+	var retired moistheat.Date
+	any := false
+	for _, e := range u.timeline() {
+		switch e.kind {
+		case calendar.RetiredEvent:
+			retired = moistheat.DateOf(e.end)
+		case calendar.DiscardedEvent:
+			any = true
+			u.discard(c, p, e, retired)
+		}
+	}
+	if !any {
+		c.Skip(rules.HistoryDiscarded, at)
+	}
+}
+
+func (u *unitHistory) discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date) {
+	kinds := []calendar.RecordKind{e.records}
+	if e.records == calendar.AllRecords {
+		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
+	}
+	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
+	silent := false // about one of several kinds
+	var by moistheat.Sources
+	for _, k := range kinds {
+		last, line, found := p.KeepUntil(k, e.newest, retired)
+		switch {
+		case e.records == "":
+			why = "it is not recorded which records they were"
+		case !e.newest.IsValid():
+			why = "it is not recorded of which day the newest was"
+		case !found:
+			silent = true
+		case !last.IsValid():
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", moistheat.SourcesOf(line.Source)
+		case moistheat.DateOf(e.end).Compare(last) <= 0:
+			o, until, by = moistheat.Broken, last.String(), moistheat.SourcesOf(line.Source)
+		case o == moistheat.Undetermined:
+			o, by = moistheat.Met, moistheat.SourcesOf(line.Source)
+		}
+	}
+	if silent && o == moistheat.Met {
+		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
+	}
+	f := c.Add(rules.HistoryDiscarded, o, e.pointer())
+	if by.Len() > 0 {
+		f.Sources = by
+	}
+	what := "records"
+	if e.records != "" && e.records != calendar.AllRecords {
+		what = "records of " + string(e.records)
+	}
+	ask.With(ask.With(ask.With(f, "what", what), "until", until), "why", why)
+}
+
+// owed asks for the result of spores that an emergency did not wait for.
+func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
+	any := false
+	for _, e := range u.timeline() {
+		if !e.urgent {
+			continue
+		}
+		any = true
+		o, why := moistheat.Met, ""
+		switch e.bio {
+		case bioGood, bioPositive:
+		case bioVoid:
+			o, why = moistheat.Broken, "the test is void: "+e.why
+		case bioOpen:
+			o, why = moistheat.Undetermined, e.why
+		default:
+			o, why = ask.If(now.After(e.readBy)), "it should have been read by "+e.readBy.Format(stamp)
+			if o == moistheat.Met {
+				o, why = moistheat.Undetermined, "it is still owed, by "+e.readBy.Format(stamp)
+			}
+		}
+		ask.With(c.Add(rules.ImplantOwed, o, e.pointer()), "why", why)
+	}
+	if !any {
+		c.Skip(rules.ImplantOwed, at)
+	}
+}
+
+// rotation asks whether the oldest of packs with the same contents was used first.
+func (h *History) rotation(c *ask.List) {
+	groups := map[string][]*StoredPack{}
+	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
+	issued := false
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
+		if s.Use != nil {
+			issued = true
+			if s.Contents == "" || !known {
+				ask.With(c.Add(rules.StorageRotation, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
+			}
+		}
+		switch {
+		case s.Contents == "":
+		case known:
+			groups[s.Contents] = append(groups[s.Contents], s)
+		default:
+			doubtful[s.Contents] = append(doubtful[s.Contents], s.Sterilized)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(groups)) {
+		group, days := groups[name], doubtful[name]
+		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
+		slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
+		var older *StoredPack // of those sterilized earlier, the one that lay longest
+		for i := 0; i < len(group); {
+			j := i
+			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
+				if s := group[j]; s.Use != nil {
+					left := older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time))
+					f := ask.With(c.Add(rules.StorageRotation, ask.If(left), "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
+					if left {
+						ask.With(f, "older", older.Pack)
+					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
+						f.Outcome, f.Reason = moistheat.Undetermined, moistheat.Unrecorded
+					}
+				}
+			}
+			for ; i < j; i++ {
+				s := group[i]
+				if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
+					older = s
+				}
+			}
+		}
+	}
+	if !issued {
+		c.Skip(rules.StorageRotation, "")
+	}
+}
+
+// finder finds the loads of stored packs. It is made for one question and not kept:
+// what is added later is not in it.
+type finder struct {
+	*History
+	names    []string // of the sterilizers
+	numbered map[loadOf][]*occurrence
+	listing  map[loadOf][]*occurrence
+}
+
+// loadOf is a load number, or a pack, of a sterilizer.
+type loadOf struct{ sterilizer, of string }
+
+func (h *History) finder() *finder {
+	f := &finder{h, h.Sterilizers(), map[loadOf][]*occurrence{}, map[loadOf][]*occurrence{}}
+	if len(h.shelf) == 0 {
+		return f
+	}
+	for id, u := range h.sterilizers {
+		for _, e := range u.all {
+			if e.kind != 0 {
+				continue
+			}
+			f.numbered[loadOf{id, e.load}] = append(f.numbered[loadOf{id, e.load}], e)
+			if e.number != e.load {
+				f.numbered[loadOf{id, e.number}] = append(f.numbered[loadOf{id, e.number}], e)
+			}
+			for i, p := range e.packs {
+				if !slices.ContainsFunc(e.packs[:i], func(q packTrace) bool { return q.id == p.id }) {
+					f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
+				}
+			}
+		}
+	}
+	return f
+}
+
+// loadsOf finds the loads that a stored pack may be of, in order of time: by record,
+// else by sterilizer and number, else by the pack's own id. Of several loads those
+// that list the pack count, of these those that are not of another day than its label
+// says. Where still several are left any of them may be the one.
+func (h *finder) loadsOf(s *StoredPack) []*occurrence {
+	lists := func(e *occurrence) bool {
+		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
+	}
+	var out []*occurrence
+	for _, id := range h.names {
+		if s.Sterilizer != "" && s.Sterilizer != id {
+			continue
+		}
+		if s.Record != "" {
+			if e := h.sterilizers[id].all[occurrenceKey{id: s.Record}]; e != nil {
+				out = append(out, e)
+			}
+			continue
+		}
+		if s.Load == "" {
+			out = append(out, h.listing[loadOf{id, s.Pack}]...)
+			continue
+		}
+		for _, e := range h.numbered[loadOf{id, s.Load}] {
+			if s.Sterilizer != "" || lists(e) {
+				out = append(out, e)
+			}
+		}
+	}
+	slices.SortStableFunc(out, before)
+	narrow := func(by func(*occurrence) bool) {
+		if slices.ContainsFunc(out, by) {
+			out = slices.DeleteFunc(out, func(e *occurrence) bool { return !by(e) })
+		}
+	}
+	narrow(lists)
+	narrow(func(e *occurrence) bool {
+		return !s.Sterilized.IsValid() || !e.day().IsValid() || e.day() == s.Sterilized
+	})
+	return out
+}
+
+func (h *History) drifts(c *ask.List) {
+	all := h.Drift()
+	for _, d := range all {
+		o := ask.If(d.Alarm)
+		if !d.Enough {
+			o = moistheat.Undetermined
+		}
+		f := c.Add(rules.DriftMoved, o, "/sterilizers/"+guard.Escape(d.Sterilizer))
+		ask.With(ask.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
+		if d.Alarm {
+			ask.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
+			ask.With(f, "now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale))
+			ask.With(f, "since", d.Since.Format(dayStamp))
+		}
+	}
+	if len(all) == 0 {
+		c.Skip(rules.DriftMoved, "")
+	}
+}
+
+// days returns the day of each load and event by its pointer. Two of one pointer and
+// different days have no day that is known.
+func (h *History) days() map[string]moistheat.Date {
+	out := map[string]moistheat.Date{}
+	for _, u := range h.sterilizers {
+		for _, e := range u.all {
+			at, day := e.pointer(), e.day()
+			if old, taken := out[at]; taken && old != day {
+				day = moistheat.Date{}
+			}
+			out[at] = day
+		}
+	}
+	return out
+}
+
+// inForce applies the policy to findings: as it stood on the day of the load or event
+// that a finding is about, for others as it stands at the instant that is judged.
+func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
+	days := h.days()
+	now := h.Policy().On(moistheat.DateOf(at))
+	for i := range findings {
+		p := now
+		if day, ok := days[findings[i].Pointer]; ok {
+			p = h.Policy().On(day)
+		}
+		p.Apply(&findings[i])
+	}
+	return findings
+}
+
+func seconds(d units.Duration) time.Duration {
+	return time.Duration(d.Float64(units.Second) * float64(time.Second))
+}

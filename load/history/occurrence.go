@@ -1,0 +1,585 @@
+package history
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle/equipment"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// CycleKind is what makes two cycles of one sterilizer the same for its tests: how
+// the air is removed and the temperature. The zero CycleKind means not recorded.
+type CycleSetting struct {
+	AirRemoval  moistheat.AirRemoval
+	Temperature units.Temperature
+}
+
+// String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
+func (k CycleSetting) String() string {
+	air, temperature := "air removal not recorded", "temperature not recorded"
+	if k.AirRemoval != "" {
+		air = string(k.AirRemoval)
+	}
+	if k.Temperature.IsValid() {
+		temperature = k.Temperature.String()
+	}
+	return air + ", " + temperature
+}
+
+// normal gives equal temperatures one form, so that kinds compare with ==.
+func (k CycleSetting) normal() CycleSetting {
+	if t := k.Temperature; t.IsValid() {
+		k.Temperature = t.Convert(units.Celsius, 1, units.TiesToEven)
+		if whole := t.Convert(units.Celsius, 0, units.TiesToEven); whole.Compare(k.Temperature) == 0 {
+			k.Temperature = whole
+		}
+	}
+	return k
+}
+
+// differs reports whether two kinds are shown to be different; what one of them does
+// not record may be the same.
+func (k CycleSetting) differs(o CycleSetting) bool {
+	return k.AirRemoval != "" && o.AirRemoval != "" && k.AirRemoval != o.AirRemoval ||
+		k.Temperature.IsValid() && o.Temperature.IsValid() && k.Temperature != o.Temperature
+}
+
+// known reports whether both parts of a kind are recorded.
+func (k CycleSetting) known() bool { return k.AirRemoval != "" && k.Temperature.IsValid() }
+
+// bioState is what the biological tests of one load or one test run come to. Of
+// two states the later in this list counts.
+type bioState uint8
+
+const (
+	bioNone    bioState = iota
+	bioPending          // still incubating
+	bioOpen             // no growth, but it can not be said whether the test counts
+	bioGood             // no growth, and the test counts
+	bioVoid             // the test does not count
+	bioPositive
+)
+
+var bioNames = [...]string{"no biological test", "biological test not read yet", "biological test that can not be shown to count",
+	"biological test negative", "biological test void", "biological test positive"}
+
+func (b bioState) String() string { return bioNames[b] }
+
+// loadState is what is known of a load. Of two states the later in this list
+// counts: a hold for want of evidence gives way to a release, one for a broken rule
+// does not.
+type loadState uint8
+
+const (
+	loadOpen loadState = iota + 1
+	loadGood
+	loadHeld
+	loadBad
+)
+
+func (l loadState) String() string {
+	switch l {
+	case loadGood:
+		return "released"
+	case loadBad:
+		return "rejected"
+	}
+	return "on hold"
+}
+
+// happening is the compact trace that a load or an event leaves in a history. Two
+// of one key are joined: the outcome does not depend on the order, and saying a
+// thing twice changes nothing.
+type occurrence struct {
+	kind       calendar.EventKind // 0: a load
+	id         string
+	number     string         // cycle number
+	load       string         // load number
+	date       moistheat.Date // of a load without times
+	start, end time.Time
+	cycle      CycleSetting
+	hold       units.Duration
+
+	bio      bioState
+	why      string // the biological test does not count, or the test failed
+	passed   moistheat.Answer
+	physical moistheat.Answer // physical record good
+	chemical moistheat.Answer // chemical indicators good
+	chamber  calendar.ChamberLoad
+	drying   moistheat.Answer // a test was run with drying
+
+	state    loadState
+	released moistheat.Answer    // a person released it
+	contrary bool                // ... against the evidence
+	stops    bool                // its own record takes the sterilizer out of use
+	urgent   bool                // ... in an emergency, with an implant, before the spores were read
+	readBy   time.Time           // when the result of an urgent release is there at the latest
+	records  calendar.RecordKind // that were discarded
+	newest   moistheat.Date      // of those
+	implants moistheat.Answer
+	hollow   moistheat.Answer
+	detector moistheat.Answer
+	patients moistheat.Answer
+	by, note string
+	leak     units.PressureRate
+	packs    []packTrace
+	metrics  metrics
+}
+
+type packTrace struct {
+	id      string
+	implant moistheat.Answer
+	state   loadState // the load's included
+}
+
+func (h *occurrence) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
+
+// sound says whether physical record and chemical indicators are good.
+func (h *occurrence) sound() moistheat.Answer {
+	switch {
+	case h.physical == moistheat.No || h.chemical == moistheat.No:
+		return moistheat.No
+	case h.physical == moistheat.Yes && h.chemical == moistheat.Yes:
+		return moistheat.Yes
+	}
+	return moistheat.NotRecorded
+}
+
+// name returns what a person calls the happening.
+func (h *occurrence) name() string {
+	switch {
+	case h.kind == calendar.BiologicalTestEvent:
+		return "test run of " + h.end.Format(stamp)
+	case h.kind.IsTest():
+		return h.kind.String() + " test of " + h.end.Format(stamp)
+	case h.kind != 0:
+		return h.kind.String() + " of " + h.end.Format(stamp)
+	}
+	n := h.number
+	if n == "" {
+		n = h.load
+	}
+	if n == "" {
+		n = h.id
+	}
+	return "load " + n
+}
+
+// when returns the name with its time.
+func (h *occurrence) when() string {
+	if h.kind != 0 {
+		return h.name()
+	}
+	return h.name() + ", " + h.end.Format(stamp)
+}
+
+// pointer returns where findings about the happening point to.
+func (h *occurrence) pointer() string {
+	if h.kind != 0 {
+		return "/events/" + guard.Escape(h.id)
+	}
+	return "/loads/" + guard.Escape(h.id)
+}
+
+const stamp = "2 January 2006 15:04"
+
+// join takes up what another happening of the same key says.
+func (h *occurrence) join(o *occurrence) {
+	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
+	if o.date.Compare(h.date) > 0 {
+		h.date = o.date
+	}
+	h.start, h.end = earlier(h.start, o.start), later(h.end, o.end)
+	if c := o.cycle.String(); c > h.cycle.String() {
+		h.cycle = o.cycle
+	}
+	h.hold = longer(h.hold, o.hold)
+	switch {
+	case o.bio > h.bio:
+		h.bio, h.why = o.bio, o.why
+	case o.bio == h.bio:
+		h.why = max(h.why, o.why)
+	}
+	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
+	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
+	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
+	h.stops = h.stops || o.stops
+	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
+	h.records = max(h.records, o.records)
+	if o.newest.Compare(h.newest) > 0 {
+		h.newest = o.newest
+	}
+	h.implants, h.hollow = anyYes(h.implants, o.implants), anyYes(h.hollow, o.hollow)
+	h.detector, h.patients = max(h.detector, o.detector), anyYes(h.patients, o.patients)
+	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
+	h.leak = longer(h.leak, o.leak)
+	for _, p := range o.packs {
+		if i := slices.IndexFunc(h.packs, func(q packTrace) bool { return q.id == p.id }); i >= 0 {
+			h.packs[i].implant = anyYes(h.packs[i].implant, p.implant)
+			h.packs[i].state = max(h.packs[i].state, p.state)
+		} else {
+			h.packs = append(h.packs, p)
+		}
+	}
+	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	h.metrics = h.metrics.join(o.metrics)
+}
+
+// min1 returns the answer that counts where yes is the careful one: yes before no
+// before not recorded.
+func anyYes(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.NotRecorded:
+		return b
+	case b == moistheat.NotRecorded:
+		return a
+	}
+	return min(a, b)
+}
+
+// longer returns the larger of two quantities; an invalid one gives way.
+func longer[U units.Unit](a, b units.Quantity[U]) units.Quantity[U] {
+	switch {
+	case !a.IsValid():
+		return b
+	case !b.IsValid():
+		return a
+	}
+	c := a.Compare(b)
+	if c < 0 || c == 0 && a.String() < b.String() {
+		return b
+	}
+	return a
+}
+
+// earlier and later choose between instants, the zero Time giving way, and between
+// two spellings of one instant by zone, so that the order of asking is no matter.
+func earlier(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && compareTimes(b, a) < 0 {
+		return b
+	}
+	return a
+}
+
+func later(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && compareTimes(b, a) > 0 {
+		return b
+	}
+	return a
+}
+
+func compareTimes(a, b time.Time) int {
+	if c := a.Compare(b); c != 0 {
+		return c
+	}
+	_, x := a.Zone()
+	_, y := b.Zone()
+	return cmp.Compare(x, y)
+}
+
+// ofRecord returns the trace of a load.
+func ofRecord(r *load.Record, report *load.Report) *occurrence {
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
+	if h.id == "" {
+		h.id = r.Load.Number
+	}
+	if cy := r.Cycle; cy != nil {
+		h.number, h.start, h.end = cy.Number, cy.Started, cy.Ended
+		h.cycle = CycleSetting{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
+		h.hold = cy.Settings.Hold
+		h.metrics = metricsOf(r, report)
+	}
+	if h.end.IsZero() {
+		h.end = r.Unloading.Time
+	}
+	if h.start.IsZero() {
+		h.start = h.end
+	}
+	if h.end.IsZero() {
+		h.end = h.start
+	}
+	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
+	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
+	h.state = stateOf(report)
+	h.stops = stops(report)
+	if r.Release != nil && r.Release.Decision != 0 {
+		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
+	}
+	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall
+	h.hollow = moistheat.No
+	h.implants = moistheat.No
+	for i := range r.Packs {
+		p := &r.Packs[i].Pack
+		has := p.Has(packaging.Implant)
+		h.packs = append(h.packs, packTrace{p.ID, has, packState(report, i, h.state)})
+		h.implants = anyYesOrUnknown(h.implants, has)
+		if p.MayBeHollow() {
+			h.hollow = moistheat.Yes
+		}
+	}
+	if len(r.Packs) == 0 {
+		h.implants = moistheat.NotRecorded
+	}
+	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	if h.released == moistheat.Yes && h.implants == moistheat.Yes && r.Release.Emergency != nil {
+		h.urgent, h.readBy = true, readable(h.end, r.Monitors.Biologicals)
+	}
+	return h
+}
+
+// readable returns when the spores of a load are read at the latest: after the time
+// that the indicators' makers ask for, where that is recorded, else after the
+// reference incubation.
+func readable(end time.Time, tests []load.Biological) time.Time {
+	var out time.Time
+	for i := range tests {
+		if r := tests[i].Readout; r.IsValid() {
+			out = later(out, end.Add(seconds(r)))
+		}
+	}
+	if out.IsZero() {
+		out = end.Add(seconds(historyFigures().Incubation.Value))
+	}
+	return out
+}
+
+// stands returns what is known of a pack of a load.
+func (h *occurrence) stands(pack string) loadState {
+	out := h.state
+	for _, p := range h.packs {
+		if p.id == pack && (out == loadGood || p.state > out) {
+			out = p.state
+		}
+	}
+	return out
+}
+
+// reopened reports whether a load was released and its evidence speaks against it,
+// be it that of the same record or of a later version without a decision.
+func (h *occurrence) reopened() bool {
+	return h.contrary || h.released == moistheat.Yes && h.state >= loadHeld
+}
+
+// worse combines parts of a whole: one yes is a yes, else one unknown an unknown.
+func anyYesOrUnknown(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.Yes || b == moistheat.Yes:
+		return moistheat.Yes
+	case a == moistheat.NotRecorded || b == moistheat.NotRecorded:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
+}
+
+// ofBiologicals returns what the biological tests of one load come to, and why a
+// test does not count. Growth counts whatever the control says; a test that counts
+// makes up for one beside it that does not.
+func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, string) {
+	state, why := bioNone, ""
+	for i := range tests {
+		b := &tests[i]
+		s := bioOpen
+		ok, reason := b.Counts(date)
+		switch {
+		case b.Result == load.Grew:
+			return bioPositive, ""
+		case ok == moistheat.Yes:
+			s = bioGood
+		case ok == moistheat.No:
+			s = bioVoid
+		case b.Result == load.Incubating || b.Result == "":
+			s = bioPending
+		}
+		if s == bioGood || state != bioGood && s > state {
+			state, why = s, reason
+		}
+	}
+	return state, why
+}
+
+func stateOf(report *load.Report) loadState {
+	switch report.Verdict.Load {
+	case moistheat.Release:
+		return loadGood
+	case moistheat.Reject:
+		return loadBad
+	}
+	for _, f := range report.Findings {
+		if f.Open() && f.Outcome >= moistheat.Broken && report.Effect(f).Load >= moistheat.Quarantine {
+			return loadHeld
+		}
+	}
+	return loadOpen
+}
+
+// stops reports whether a load takes its sterilizer out of use until somebody has
+// found out why. Positive spores and failed tests are left out: what they ask for is
+// for the procedure and for the tests themselves.
+func stops(report *load.Report) bool {
+	for _, f := range report.Findings {
+		if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
+			continue
+		}
+		if shows := load.EvidenceOf(f.Rule); shows != load.BiologicalIndicators && shows != load.SterilizerTests {
+			return true
+		}
+	}
+	return false
+}
+
+// packState is [stateOf] for one pack of a load in a state.
+func packState(report *load.Report, i int, load loadState) loadState {
+	if i >= len(report.Packs) { // of a check without a policy, or of another record
+		return max(load, loadOpen)
+	}
+	switch report.Packs[i].Disposition {
+	case moistheat.Release:
+		return loadGood
+	case moistheat.Reject:
+		return loadBad
+	}
+	at := report.Packs[i].Pointer
+	for _, f := range report.Findings {
+		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.Effect(f).Pack >= moistheat.Quarantine {
+			return loadHeld
+		}
+	}
+	if load == loadGood {
+		return loadOpen // for want of evidence about the pack
+	}
+	return load
+}
+
+// ofTest returns the trace of a test that a load's record mentions.
+func ofTest(t *load.Test) *occurrence {
+	return &occurrence{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+}
+
+// ofEvent returns the trace of an event.
+func ofEvent(e *Event) *occurrence {
+	h := &occurrence{
+		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
+		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
+		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+		records: e.Records, newest: e.Newest,
+	}
+	if h.start.IsZero() {
+		h.start = h.end
+	}
+	if e.Settings.Drying.IsValid() {
+		h.drying = ask.AnswerOf(e.Settings.Drying.Float64(units.Second) > 0)
+	}
+	if e.Biological != nil {
+		h.bio, h.why = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
+	}
+	return h
+}
+
+// good says whether a test counts and was passed, and if not, why.
+func (h *occurrence) good() (moistheat.Answer, string) {
+	switch h.kind {
+	case 0, calendar.BiologicalTestEvent:
+		switch h.bio {
+		case bioGood:
+			return moistheat.Yes, ""
+		case bioPositive:
+			return moistheat.No, "it is positive"
+		case bioVoid:
+			return moistheat.NotRecorded, "it is void: " + h.why
+		case bioNone:
+			return moistheat.NotRecorded, "no result is recorded"
+		}
+		if h.why == "" {
+			return moistheat.NotRecorded, "it has not been read yet"
+		}
+		return moistheat.NotRecorded, h.why
+	case calendar.LeakEvent:
+		if most := equipment.DefaultFigures().LeakRate.Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
+			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + most.String()
+		}
+	case calendar.AirRemovalEvent:
+		if why := h.voidAirRemoval(); why != "" && h.passed != moistheat.No {
+			return moistheat.NotRecorded, "it is void: " + why
+		}
+	}
+	switch h.passed {
+	case moistheat.No:
+		return moistheat.No, "it is marked as failed"
+	case moistheat.Yes:
+		return moistheat.Yes, ""
+	}
+	return moistheat.NotRecorded, "its result is not recorded"
+}
+
+// voidAirRemoval returns why an air removal test does not count.
+func (h *occurrence) voidAirRemoval() string {
+	most := historyFigures().AirRemovalExposure.Value
+	switch {
+	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
+		return "there were goods in the chamber"
+	case h.hold.IsValid() && h.hold.Compare(most) > 0:
+		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
+	case h.drying == moistheat.Yes:
+		return "it was run with drying"
+	case h.cycle.AirRemoval != "" && !h.dynamic():
+		return "it was run in a cycle that does not draw the air out"
+	}
+	return ""
+}
+
+type occurrenceKey struct {
+	kind     calendar.EventKind
+	sec      int64
+	nanosecs int
+	id       string
+}
+
+// key tells happenings apart: loads by the id of their record, events by what and
+// when.
+func (h *occurrence) key() occurrenceKey {
+	switch h.kind {
+	case 0:
+		return occurrenceKey{id: h.id}
+	case calendar.WrongSettingEvent:
+		return occurrenceKey{h.kind, h.end.Unix(), h.end.Nanosecond(), h.cycle.String() + h.hold.String()}
+	case calendar.DiscardedEvent:
+		return occurrenceKey{h.kind, h.end.Unix(), h.end.Nanosecond(), string(h.records) + h.newest.String()}
+	}
+	return occurrenceKey{kind: h.kind, sec: h.end.Unix(), nanosecs: h.end.Nanosecond()}
+}
+
+// before orders happenings in time; at one instant, by what they are.
+func before(a, b *occurrence) int {
+	return cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+}
+
+// cycleNumber splits a number such as "S1-0412" into its series and its count.
+func cycleNumber(s string) (series string, n int64, ok bool) {
+	i := len(s)
+	for i > 0 && s[i-1] >= '0' && s[i-1] <= '9' {
+		i--
+	}
+	if i == len(s) || len(s)-i > 15 {
+		return "", 0, false
+	}
+	n, err := strconv.ParseInt(s[i:], 10, 64)
+	return s[:i], n, err == nil
+}
+
+// day returns the local day on which the happening began.
+func (h *occurrence) day() moistheat.Date {
+	if h.start.IsZero() {
+		return h.date
+	}
+	return moistheat.DateOf(h.start)
+}

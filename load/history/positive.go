@@ -1,0 +1,387 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
+)
+
+// ProcedureState is where a procedure after a positive test or a repair stands. The
+// zero value is invalid.
+type ProcedureState string
+
+// The states.
+const (
+	Repeating      ProcedureState = "repeating the test"                            // repeat tests decide
+	AwaitingRepair ProcedureState = "waiting for the cause to be found and removed" // until the cause is found and removed
+	Requalifying   ProcedureState = "testing after repair"                          // tests after the repair decide
+	LeftOpen       ProcedureState = "left open by the policy"                       // the policy has no procedure
+	Finished       ProcedureState = "finished"                                      // back in use
+)
+
+// Procedure is the way from a positive biological test, an installation or a
+// repair back to use. The documents take out the sterilizer, not one of its cycles:
+// there is one procedure a sterilizer at a time, in which a positive test in another
+// kind of cycle is a further positive one. Only the repeats that decide without a
+// repair must be in the kind of cycle that failed. Where the policy asks for air
+// removal tests after a repair, they may come before, between or after the
+// biological ones: documents differ in the order.
+type Procedure struct {
+	Sterilizer string
+	Cause      string // what opened it
+	Opened     time.Time
+	State      ProcedureState
+	Positives  int  // positive tests so far
+	OutOfUse   bool // no patient load until it is finished
+	Good       int  // good tests in a row so far
+	Needed     int  // good tests in a row that end it
+	AirGood    int  // good air removal tests in a row so far
+	AirNeeded  int  // those that it needs beside the biological ones
+	Steps      []Step
+	Closed     time.Time // zero while it is not finished
+
+	kind      CycleSetting
+	notice    time.Time // when somebody acted on the positive test
+	repeated  time.Time // start of the first test after that
+	pointer   string
+	positives []*occurrence
+	unsound   bool // a positive test's physical record or indicators were not shown to be good
+	faults    []stepFault
+}
+
+// Step is one event in a procedure, and what it came to.
+type Step struct {
+	Time time.Time
+	What string
+	Then string
+}
+
+type stepFault struct {
+	of    *occurrence
+	rule  ask.ID
+	why   string
+	state moistheat.Outcome
+}
+
+// Next says what is to be done now.
+func (p *Procedure) Next() string {
+	p = cmp.Or(p, &Procedure{})
+	switch p.State {
+	case Repeating:
+		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+	case AwaitingRepair:
+		return "have the sterilizer inspected, find the cause and remove it."
+	case Requalifying:
+		s := fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+		if p.AirNeeded > 0 {
+			s += fmt.Sprintf(" Run air removal tests, too, one after the other; %d of %d are good so far.", p.AirGood, p.AirNeeded)
+		}
+		return s
+	case LeftOpen:
+		return "the policy names no procedure; ask the person responsible and the local authority."
+	}
+	return "nothing."
+}
+
+// Ends says what would end the procedure.
+func (p *Procedure) Ends() string {
+	p = cmp.Or(p, &Procedure{})
+	switch p.State {
+	case Repeating:
+		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
+	case AwaitingRepair:
+		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, "good test"))
+	case Requalifying:
+		return p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test") + " in a row."
+	case LeftOpen:
+		return "the policy leaves it open."
+	}
+	return "it has ended."
+}
+
+// series names so many tests, of both kinds where air removal tests are asked for.
+func (p *Procedure) series(biological, air int, what string) string {
+	if p.AirNeeded == 0 {
+		return prose.Plural(biological, what)
+	}
+	biologicals, airs := prose.Plural(biological, strings.Replace(what, "good", "good biological", 1)), prose.Plural(air, strings.Replace(what, "good", "good air removal", 1))
+	switch {
+	case air == 0:
+		return biologicals
+	case biological == 0:
+		return airs
+	}
+	return biologicals + " and " + airs
+}
+
+// Procedures returns every procedure, finished ones too, by sterilizer and time.
+func (h *History) Procedures() []Procedure {
+	var out []Procedure
+	for _, id := range h.Sterilizers() {
+		for _, p := range h.sterilizers[id].procedures(h.positive()) {
+			p.Sterilizer = id
+			out = append(out, *p)
+		}
+	}
+	return out
+}
+
+// procedures folds the timeline of one sterilizer. pol is nil where the policy has
+// no procedure.
+func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure {
+	var all []*Procedure
+	var open *Procedure
+	air := 0 // air removal tests that a repair asks for
+	if pol != nil && u.mayBeDynamic() {
+		air = pol.AirRemovalTests
+	}
+	for _, e := range u.timeline() {
+		biological := e.bio != bioNone
+		switch {
+		case open == nil && e.bio == bioPositive:
+			open = &Procedure{
+				Cause: "positive biological test of " + e.name(), Opened: e.end, State: Repeating, Positives: 1,
+				kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
+			}
+			then := "the policy names no procedure"
+			if pol == nil {
+				open.State, open.OutOfUse = LeftOpen, true
+			} else {
+				open.Needed, open.OutOfUse = pol.Repeats, pol.OutOfServiceAfter == 1
+				then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
+				if open.OutOfUse {
+					then = "out of use; " + then
+				}
+			}
+			open.step(e, "positive", then)
+			all = append(all, open)
+		case open == nil && (e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent):
+			open = &Procedure{Cause: e.name(), Opened: e.end, State: Requalifying, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
+			if pol == nil {
+				open.State = LeftOpen
+			} else {
+				open.Needed, open.AirNeeded = pol.AfterRepair, air
+			}
+			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
+			all = append(all, open)
+		case open == nil:
+		case e.kind == calendar.OutOfUseEvent:
+			open.notice = earlier(open.notice, e.end)
+		case e.kind == calendar.ReturnedEvent && open.State == LeftOpen:
+			open.finish(e, "returned to use by "+orSomebody(e.by))
+			open = nil
+		case e.kind == calendar.ReturnedEvent:
+			open.step(e, "returned to use", "the procedure is not finished")
+		case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
+			if open.State != LeftOpen {
+				open.State, open.Good, open.Needed, open.AirGood, open.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
+				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
+			}
+		case e.kind == calendar.AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
+			open.airTest(e)
+			if open.State == Finished {
+				open = nil
+			}
+		case biological:
+			open.test(e, pol)
+			if open.State == Finished {
+				open = nil
+			}
+		case e.kind == 0 && open.Good+open.AirGood > 0 && open.State != LeftOpen:
+			open.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
+			open.Good, open.AirGood = 0, 0
+		}
+	}
+	return all
+}
+
+func orSomebody(by string) string {
+	if by == "" {
+		return "somebody not named"
+	}
+	return by
+}
+
+func (p *Procedure) step(e *occurrence, what, then string) {
+	p.Steps = append(p.Steps, Step{e.end, what, then})
+}
+
+func (p *Procedure) finish(e *occurrence, what string) {
+	p.State, p.Closed, p.OutOfUse = Finished, e.end, false
+	p.step(e, what, "back in use")
+}
+
+// mayBeDynamic reports whether a sterilizer draws the air out in any cycle on
+// record; where no cycle says how the air is removed, it may.
+func (u *unitHistory) mayBeDynamic() bool {
+	known := false
+	for _, e := range u.all {
+		switch {
+		case e.dynamic():
+			return true
+		case e.cycle.AirRemoval != "":
+			known = true
+		}
+	}
+	return !known
+}
+
+// airTest takes an air removal test into a procedure that asks for a series.
+func (p *Procedure) airTest(e *occurrence) {
+	what := prose.Capital(e.name())
+	if ok, why := e.good(); ok != moistheat.Yes {
+		p.AirGood = 0
+		p.step(e, what, "does not count: "+why+"; counting starts again")
+		return
+	}
+	p.AirGood++
+	p.passed(e, what+": passed")
+}
+
+// passed ends the procedure after a good test where nothing more is needed.
+func (p *Procedure) passed(e *occurrence, what string) {
+	if p.Good >= p.Needed && p.AirGood >= p.AirNeeded {
+		p.finish(e, what)
+		return
+	}
+	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test")+" in a row needed")
+}
+
+// test takes a biological test into the procedure.
+func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
+	what := "biological test of " + e.name()
+	p.repeated = earlier(p.repeated, e.start)
+	if e.bio == bioPositive {
+		p.Positives++
+		p.positives = append(p.positives, e)
+		p.unsound = p.unsound || e.sound() != moistheat.Yes
+		if p.State != LeftOpen {
+			p.State, p.Good, p.Needed, p.AirGood, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, 0, true
+			if p.Positives < pol.OutOfServiceAfter {
+				p.State, p.OutOfUse = Repeating, false
+			}
+		}
+		p.step(e, what+": positive", "out of use until the cause is found and removed")
+		return
+	}
+	refuse := func(o moistheat.Outcome, why string) {
+		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
+		p.Good = 0
+		p.step(e, what, "does not count: "+why)
+	}
+	switch {
+	case p.State == LeftOpen:
+		p.step(e, what+": "+strings.TrimPrefix(e.bio.String(), "biological test "), "the policy does not say what it ends")
+		return
+	case p.State == AwaitingRepair:
+		p.step(e, what, "does not count before the cause is removed")
+		return
+	case e.bio == bioPending:
+		p.step(e, what, "not read yet")
+		return
+	case e.bio == bioVoid:
+		_, why := e.good()
+		refuse(moistheat.Broken, why)
+		return
+	case p.State == Repeating && e.cycle.differs(p.kind):
+		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
+		return
+	case e.sound() == moistheat.No:
+		refuse(moistheat.Broken, "physical record or chemical indicators failed")
+		return
+	case e.bio != bioGood:
+		_, why := e.good()
+		refuse(moistheat.Undetermined, why)
+		return
+	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
+		refuse(moistheat.Undetermined, "it is not recorded in full in which kind of cycle they were run ("+p.kind.String()+"; "+e.cycle.String()+")")
+		return
+	case e.sound() != moistheat.Yes:
+		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
+		return
+	}
+	if p.State == Requalifying && pol.Chamber != "" {
+		o := moistheat.Met
+		switch {
+		case e.chamber == "":
+			o = moistheat.Undetermined
+		case e.chamber != pol.Chamber:
+			o = moistheat.Broken
+		}
+		p.faults = append(p.faults, stepFault{e, rules.PositiveChamber, string(pol.Chamber), o})
+	}
+	p.Good++
+	p.passed(e, what+": negative")
+}
+
+// late compares the time until the repeat with what others take.
+func (p *Procedure) late(c *ask.List, at time.Time) {
+	most := historyFigures().Repeat
+	end := p.repeated
+	if end.IsZero() {
+		end = at
+	}
+	by := p.notice.Add(seconds(most.Value))
+	switch {
+	case p.notice.IsZero() || p.repeated.IsZero() && !at.After(by):
+		c.Add(rules.PositiveLate, moistheat.Undetermined, p.pointer)
+	default:
+		f := c.Add(rules.PositiveLate, ask.If(end.After(by)), p.pointer)
+		f.Limit, f.Sources = most.Value.Value(), moistheat.SourcesOf(most.Source)
+	}
+}
+
+// procedures adds findings about procedures and their steps.
+func (h *History) procedures(c *ask.List, at time.Time) {
+	seen := map[ask.ID]bool{}
+	for _, id := range h.Sterilizers() {
+		for _, p := range h.sterilizers[id].procedures(h.positive()) {
+			rule := rules.PositiveRequalify
+			if len(p.positives) > 0 {
+				rule = rules.PositiveOpen
+			}
+			seen[rule] = true
+			f := c.Add(rule, ask.If(p.State != Finished), p.pointer)
+			if pol := h.positive(); pol != nil {
+				f.Sources = moistheat.SourcesOf(pol.Sources...)
+			}
+			ask.With(ask.With(f, "what", p.Cause), "next", p.Next())
+			if len(p.positives) > 0 {
+				seen[rules.PositiveLate] = true
+				p.late(c, at)
+			}
+			if p.Positives > 0 && p.State == Finished {
+				seen[rules.PositiveRepeat] = true
+				c.Add(rules.PositiveRepeat, moistheat.Met, p.pointer)
+			}
+			for _, s := range p.faults {
+				seen[s.rule] = true
+				f := c.Add(s.rule, s.state, s.of.pointer())
+				ask.With(ask.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
+				if s.rule == rules.PositiveChamber {
+					ask.With(ask.With(f, "chamber", string(s.of.chamber)), "wanted", s.why)
+				}
+			}
+		}
+	}
+	for _, r := range []ask.ID{rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat, rules.PositiveChamber, rules.PositiveLate} {
+		if !seen[r] {
+			c.Skip(r, "")
+		}
+	}
+}
+
+// positive returns the policy's procedure after a positive test, or nil.
+func (h *History) positive() *calendar.PositiveTestPolicy {
+	if p, ok := h.Policy().Positive(); ok {
+		return &p
+	}
+	return nil
+}

@@ -1,0 +1,216 @@
+package history
+
+import (
+	"testing"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The procedures side by side: CDC 2003 F.8 and F.9, CDC 2008 table 12, Ohio
+// 4715-20-02, Ontario 2010. P positive, N negative, V void, R repaired, L a load
+// without a test, F negative with the physical record failed, O negative in another
+// kind of cycle, I still incubating, D positive in another kind of cycle, A an air
+// removal test passed, a one failed; all after the first positive load.
+func TestProcedures(t *testing.T) {
+	for _, tt := range []struct {
+		policy, then string
+		state        ProcedureState
+		out          bool
+		good, needed int
+	}{
+		{"us-cdc-2003", "", Repeating, true, 0, 1},
+		{"us-cdc-2003", "N", Finished, false, 1, 1},
+		{"us-cdc-2003", "I", Repeating, true, 0, 1},
+		{"us-cdc-2003", "V", Repeating, true, 0, 1},
+		{"us-cdc-2003", "O", Repeating, true, 0, 1}, // O02
+		{"us-cdc-2003", "F", Repeating, true, 0, 1},
+		{"us-cdc-2003", "VN", Finished, false, 1, 1},
+		{"us-cdc-2003", "P", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "PNNN", AwaitingRepair, true, 0, 3}, // before the repair nothing counts
+		{"us-cdc-2003", "PR", Requalifying, true, 0, 3},
+		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3}, // O06
+		{"us-cdc-2003", "PRNNN", Finished, false, 3, 3},
+		{"us-cdc-2003", "PRNNLN", Requalifying, true, 1, 3}, // K14: not one after the other
+		{"us-cdc-2003", "PRNNVN", Requalifying, true, 1, 3},
+		{"us-cdc-2003", "PRNNP", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "PRNNPRNNN", Finished, false, 3, 3},
+		{"us-cdc-2008", "N", Repeating, true, 1, 3}, // O04
+		{"us-cdc-2008", "NN", Repeating, true, 2, 3},
+		{"us-cdc-2008", "NNN", Finished, false, 3, 3},
+		{"us-cdc-2008", "NNLN", Repeating, true, 1, 3},
+		{"us-cdc-2008", "NNP", AwaitingRepair, true, 0, 3}, // any positive counts
+		{"us-cdc", "N", Repeating, true, 1, 3},             // both guidelines: the stricter
+		{"us-oh", "", Repeating, false, 0, 1},              // the first positive does not take it out
+		{"us-oh", "N", Finished, false, 1, 1},
+		{"us-oh", "P", AwaitingRepair, true, 0, 3},
+		{"us-oh", "PR", Requalifying, true, 0, 3},
+		{"ontario", "PRN", Finished, false, 1, 1},
+		{"england", "N", LeftOpen, true, 0, 0},
+		// One procedure a sterilizer: a positive test in another kind of cycle is its
+		// second one (the documents name the unit).
+		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 3},
+		{"us-oh", "D", AwaitingRepair, true, 0, 3},
+		{"us-cdc-2003", "DRNNN", Finished, false, 3, 3},
+		// Denmark: a new test; growth again: repair, then one test before use.
+		{"denmark", "", Repeating, true, 0, 1},
+		{"denmark", "N", Finished, false, 1, 1},
+		{"denmark", "P", AwaitingRepair, true, 0, 1},
+		{"denmark", "PRN", Finished, false, 1, 1},
+		{"us-ar", "N", Finished, false, 1, 1},
+		// ST79: three biological and three air removal tests, each series in a row, in
+		// either order or mixed.
+		{"us-st79", "NNN", Finished, false, 3, 3}, // no repair, no air removal tests
+		{"us-st79", "PRNNN", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAA", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAAA", Finished, false, 3, 3},
+		{"us-st79", "PRAAANNN", Finished, false, 3, 3},
+		{"us-st79", "PRANANAN", Finished, false, 3, 3},
+		{"us-st79", "PRNNNAAaA", Requalifying, true, 3, 3},
+		{"us-st79", "PRNNNAAaAAA", Finished, false, 3, 3},
+		{"us-st79", "PRNNNAALA", Requalifying, true, 0, 3}, // a load in between ends both series
+		{"us-st79", "PRAAANNP", AwaitingRepair, true, 0, 3},
+		{"us-st79", "PRAAANNPRNNN", Requalifying, true, 3, 3}, // after the second repair all again
+		{"us-cdc-2008", "PRNNN", Finished, false, 3, 3},       // asks for none
+	} {
+		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(load.Grew)))
+		for i, c := range tt.then {
+			at := local("2026-03-10 08:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
+			switch c {
+			case 'P':
+				put(h, runWithSpores(at, load.Grew))
+			case 'N':
+				put(h, runWithSpores(at, load.NoGrowth))
+			case 'I':
+				put(h, runWithSpores(at, load.Incubating))
+			case 'V':
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Biological.Control.Lot = "other" }))
+			case 'F':
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Physical = no }))
+			case 'O':
+				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+			case 'D':
+				put(h, runWithSpores(at, load.Grew, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+			case 'A':
+				put(h, event(calendar.AirRemovalEvent, at, passed(yes)))
+			case 'a':
+				put(h, event(calendar.AirRemovalEvent, at, passed(no)))
+			case 'R':
+				put(h, event(calendar.RepairedEvent, at))
+			case 'L':
+				put(h, ran("L"+at, at))
+			}
+		}
+		all := h.Procedures()
+		require.Len(t, all, 1, "%s %s", tt.policy, tt.then)
+		p := all[0]
+		assert.Equal(t, tt.state, p.State, "%s %s: %v", tt.policy, tt.then, p.Steps)
+		assert.Equal(t, tt.out, p.OutOfUse, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.needed, p.Needed, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.good, p.Good, "%s %s", tt.policy, tt.then)
+		assert.Equal(t, tt.state == Finished, !p.Closed.IsZero())
+		assert.NotEmpty(t, p.Next())
+		assert.NotEmpty(t, p.Ends())
+	}
+}
+
+// A good repeat whose indicators nobody wrote down does not end the procedure:
+// missing evidence is no pass.
+func TestRepeatWithoutIndicators(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)),
+		runWithSpores("2026-03-10 08:00", load.NoGrowth, func(e *Event) { e.Chemical = unknown }))
+	assert.Equal(t, Repeating, h.Procedures()[0].State)
+	// A repeat may be a load: its record shows the indicators.
+	put(h, ran("2", "2026-03-10 09:00", bio(load.NoGrowth)))
+	assert.Equal(t, Finished, h.Procedures()[0].State)
+}
+
+// What asks for no air removal tests is not told of them, and a load counts in a
+// procedure only where it breaks a series.
+func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
+	steps := func(policyName string, what ...any) (out []string) {
+		for _, s := range history(t, policyName, what...).Procedures()[0].Steps {
+			out = append(out, s.What)
+		}
+		return out
+	}
+	moved := event(calendar.InstalledEvent, "2026-03-09 08:00")
+	air := event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes))
+	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, air))
+	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
+	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.NoGrowth)
+	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
+	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
+		steps("us-cdc-2008", moved, spores, run))
+	assert.NotContains(t, history(t, "us-cdc-2008", moved).Procedures()[0].Next(), "air removal")
+}
+
+// A sterilizer that was repaired without a positive test has no repeat to judge; one
+// whose repeat was good has, once.
+func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
+	outcomes := func(what ...any) (out []moistheat.Outcome) {
+		for _, f := range history(t, "ontario", what...).Findings(local("2026-03-20 12:00")) {
+			if f.Rule == "load.positive.repeat" {
+				out = append(out, f.Outcome)
+			}
+		}
+		return out
+	}
+	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Grew)), runWithSpores("2026-03-10 08:00", load.NoGrowth)
+	bad := runWithSpores("2026-03-09 12:00", load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })
+	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(calendar.RepairedEvent, "2026-03-09 08:00"), repeat))
+	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(grew))
+	assert.Equal(t, []moistheat.Outcome{met}, outcomes(grew, repeat))
+	assert.Equal(t, []moistheat.Outcome{broken}, outcomes(grew, bad))
+	assert.ElementsMatch(t, []moistheat.Outcome{broken, met}, outcomes(grew, bad, repeat))
+}
+
+// K12 and K13: after installation, moving or repair three good tests in a row; a
+// gasket or a solenoid asks for none.
+func TestQualification(t *testing.T) {
+	h := history(t, "us-cdc-2008", event(calendar.InstalledEvent, "2026-03-09 08:00"))
+	require.Len(t, h.Procedures(), 1)
+	assert.Equal(t, Requalifying, h.Procedures()[0].State)
+	assert.True(t, h.Procedures()[0].OutOfUse)
+	for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
+		assert.Equal(t, Requalifying, h.Procedures()[0].State)
+		put(h, runWithSpores(at, load.NoGrowth))
+	}
+	assert.Equal(t, Finished, h.Procedures()[0].State)
+	assert.Empty(t, history(t, "us-cdc-2008", event(calendar.UpkeepEvent, "2026-03-09 08:00")).Procedures())
+}
+
+// Air removal tests belong to sterilizers that draw the air out: one on whose record
+// every cycle works by gravity is not asked; where nothing is recorded it is.
+func TestQualificationWithoutVacuum(t *testing.T) {
+	by := func(air moistheat.AirRemoval) *History {
+		h := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00"))
+		for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
+			put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.AirRemoval = air }))
+		}
+		return h
+	}
+	assert.Equal(t, Finished, by(moistheat.GravityDisplacement).Procedures()[0].State)
+	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, ""} {
+		p := by(air).Procedures()[0]
+		assert.Equal(t, Requalifying, p.State)
+		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())
+		assert.Equal(t, "3 more good air removal tests in a row.", p.Ends())
+	}
+	p := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
+	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
+}
+
+// A policy that leaves the procedure open ends with a person's decision.
+func TestLeftOpen(t *testing.T) {
+	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
+	p := h.Procedures()[0]
+	assert.Equal(t, Finished, p.State)
+	assert.Equal(t, "returned to use by AB", p.Steps[len(p.Steps)-1].What)
+	// Where the policy has one, nobody's word ends it.
+	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00"))
+	assert.Equal(t, Repeating, h.Procedures()[0].State)
+}

@@ -1,0 +1,578 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
+)
+
+// Action is what a recall asks of a load. Of two actions the later in this list
+// counts. The zero value is invalid.
+type RecallAction uint8
+
+// The actions.
+const (
+	// ListOnly: know where the packs are; there is nothing to take back yet.
+	Trace RecallAction = iota + 1
+	// HoldBack: use nothing of the load that is still in store.
+	Quarantine
+	// TakeBack: reprocess what is in store and find what was used.
+	Recall
+)
+
+var actionNames = [...]string{"", "trace", "quarantine", "recall"}
+
+// String returns the action in a word.
+func (a RecallAction) String() string {
+	if int(a) < len(actionNames) {
+		return actionNames[a]
+	}
+	return "invalid"
+}
+
+// Whereabouts is what is known of a suspect pack. The zero value means nothing.
+type PackLocation string
+
+// What can be known of a pack.
+const (
+	InStore PackLocation = "in store"
+	Used    PackLocation = "used"
+)
+
+// Suspect is a load that a failure casts doubt on.
+type SuspectLoad struct {
+	Sterilizer string
+	Record     string // id of the load's record
+	Number     string
+	Started    time.Time // zero: not on record
+	Implants   moistheat.Answer
+	Action     RecallAction
+	Packs      []SuspectPack
+	Because    []string // the reasoning, a sentence for each failure
+}
+
+// SuspectPack is a pack of a suspect load.
+type SuspectPack struct {
+	ID      string
+	Implant moistheat.Answer
+	Where   PackLocation
+	Patient string
+	Used    time.Time
+}
+
+// String returns the line for a person.
+func (s SuspectLoad) String() string {
+	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
+	if s.Implants == moistheat.Yes {
+		out += ", IMPLANTS"
+	}
+	return out + ": " + strings.Join(s.Because, " ")
+}
+
+// trigger is a failure and the loads that it casts doubt on.
+type trigger struct {
+	of   *occurrence
+	rule ask.ID
+	from time.Time // loads that started after it; zero: from the first
+	to   time.Time // and up to it; zero: to the newest
+	hit  func(*occurrence) bool
+	// action on a load that the trigger hits
+	action  func(l *occurrence, implants moistheat.Answer) RecallAction
+	why     string
+	bounded bool // a good biological test stands before a positive one
+	window  bool // from and to count
+}
+
+// Recall returns every suspect load: loads with implants first, then by what is to
+// be done, sterilizer and time. It is worked out anew from all the evidence at each
+// call; a further failed test never makes the list shorter or an action milder.
+func (h *History) Recall() []SuspectLoad {
+	var out []SuspectLoad
+	shelf := h.shelved()
+	for _, id := range h.Sterilizers() {
+		out = append(out, h.suspects(id, shelf)...)
+	}
+	slices.SortStableFunc(out, func(a, b SuspectLoad) int {
+		first := func(s SuspectLoad) int {
+			if s.Implants == moistheat.Yes {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(first(a), first(b)), cmp.Compare(b.Action, a.Action), cmp.Compare(a.Sterilizer, b.Sterilizer),
+			a.Started.Compare(b.Started), cmp.Compare(a.Record, b.Record))
+	})
+	return out
+}
+
+// shelved are stored packs by the load that they may be of.
+type shelved struct {
+	packs map[*occurrence][]packTrace // those of its record first, then what it does not list
+	used  map[*occurrence][]string    // although they, or their loads, were held or rejected
+	known map[storedOf][]*StoredPack  // what is known of a pack of a load
+}
+
+type storedOf struct {
+	load *occurrence
+	pack string
+}
+
+func (h *History) shelved() shelved {
+	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*StoredPack{}}
+	h = cmp.Or(h, &History{})
+	find := h.finder()
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		for _, e := range find.loadsOf(s) {
+			at := storedOf{e, s.Pack}
+			out.known[at] = append(out.known[at], s)
+			packs := out.of(e)
+			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
+				packs[i].implant = anyYes(packs[i].implant, s.Implant)
+			} else {
+				packs = append(packs, packTrace{id: s.Pack, implant: s.Implant})
+			}
+			out.packs[e] = packs
+			if s.Use != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
+				out.used[e] = append(out.used[e], s.Pack)
+			}
+		}
+	}
+	return out
+}
+
+// of returns the packs of a load, with what the store knows of them.
+func (s shelved) of(e *occurrence) []packTrace {
+	if packs := s.packs[e]; packs != nil {
+		return packs
+	}
+	return slices.Clone(e.packs)
+}
+
+// implants says whether a load holds an implant, by its record or by its packs in
+// store.
+func (s shelved) implants(e *occurrence) moistheat.Answer {
+	out := e.implants
+	for _, p := range s.packs[e] {
+		out = anyYesOrUnknown(out, p.implant)
+	}
+	return out
+}
+
+func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
+	u := h.sterilizers[id]
+	found := map[*occurrence]*SuspectLoad{}
+	loads := append(u.timeline(), u.undated()...)
+	for _, t := range u.triggers(h.positive()) {
+		for _, e := range loads {
+			if e.kind != 0 || !t.hits(e) {
+				continue
+			}
+			s := found[e]
+			if s == nil {
+				s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+				found[e] = s
+			}
+			s.Action = max(s.Action, t.action(e, s.Implants))
+			s.Because = append(s.Because, t.why)
+		}
+	}
+	// Of a load that is suspect for nothing else only the used packs are listed.
+	only := map[*occurrence][]string{}
+	for _, e := range loads {
+		packs := shelf.used[e]
+		if len(packs) == 0 {
+			continue
+		}
+		s := found[e]
+		if s == nil {
+			s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+			found[e], only[e] = s, packs
+		}
+		s.Action = Recall
+		for _, p := range packs {
+			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
+		}
+	}
+	var out []SuspectLoad
+	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
+		s := found[e]
+		for _, p := range shelf.of(e) {
+			if only[e] == nil || slices.Contains(only[e], p.id) {
+				s.Packs = append(s.Packs, shelf.whereabouts(e, p))
+			}
+		}
+		out = append(out, *s)
+	}
+	return out
+}
+
+func (s shelved) whereabouts(e *occurrence, p packTrace) SuspectPack {
+	out := SuspectPack{ID: p.id, Implant: p.implant}
+	for _, s := range s.known[storedOf{e, p.id}] {
+		if s.Use != nil {
+			out.Where, out.Patient, out.Used = Used, s.Use.Patient, s.Use.Time
+			return out
+		}
+		out.Where = InStore
+	}
+	return out
+}
+
+// hits reports whether a load is suspect. A load without a time is suspect whatever
+// the window.
+func (t *trigger) hits(e *occurrence) bool {
+	if t.hit != nil && !t.hit(e) {
+		return false
+	}
+	if !t.window || e.start.IsZero() || e == t.of {
+		return true
+	}
+	return (t.from.IsZero() || e.start.After(t.from)) && (t.to.IsZero() || !e.start.After(t.to))
+}
+
+// triggers returns the failures of one sterilizer in time order.
+func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
+	line := u.timeline()
+	// The procedure that each positive test belongs to.
+	of := map[*occurrence]*Procedure{}
+	for _, p := range u.procedures(pol) {
+		for _, e := range p.positives {
+			of[e] = p
+		}
+	}
+	// lastGood returns the end of the newest good test of a kind before an instant.
+	lastGood := func(t *occurrence) (time.Time, *occurrence) {
+		var out *occurrence
+		for _, e := range line {
+			same := e.kind == t.kind
+			if t.bio == bioPositive { // in loads and in runs without goods
+				same = e.bio == bioGood
+			}
+			if !same || e == t || e.end.After(t.start) {
+				continue
+			}
+			if ok, _ := e.good(); ok == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+				out = e
+			}
+		}
+		if out == nil {
+			return time.Time{}, nil
+		}
+		return out.end, out
+	}
+	// bound returns when the sterilizer was taken out of use after a failure, or,
+	// where that is not on record, when it was returned or shown to be good.
+	bound := func(t *occurrence, good func(*occurrence) bool) (time.Time, string) {
+		var back *occurrence
+		out := false
+		for _, e := range line {
+			if e.end.Before(t.end) {
+				out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
+				continue
+			}
+			if out {
+				return t.end, "until that test, when it was out of use already"
+			}
+			if e.kind == calendar.OutOfUseEvent {
+				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
+			}
+			if back == nil && (e.kind == calendar.ReturnedEvent || good != nil && good(e)) {
+				back = e
+			}
+		}
+		if back != nil {
+			return back.end, "until it was shown to work on " + back.end.Format(stamp) + ", as nobody recorded that it was taken out of use"
+		}
+		return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
+	}
+	since := func(test *occurrence, what string) string {
+		if test == nil {
+			return "from the first load on record, as no good " + what + " test stands before it"
+		}
+		return "after the last good " + what + " test (" + test.when() + ")"
+	}
+	var out []trigger
+	var stopped *occurrence
+	for _, e := range line {
+		switch {
+		case e.kind == calendar.OutOfUseEvent && stopped == nil:
+			stopped = e
+		case e.kind == calendar.ReturnedEvent:
+			stopped = nil
+		case e.kind == 0 && stopped != nil && e.forPatients():
+			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *occurrence) bool { return l == e },
+				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall },
+				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
+		}
+		switch ok, why := e.good(); {
+		case e.bio == bioPositive:
+			p := of[e]
+			t := trigger{of: e, rule: rules.RecallPositive, window: true}
+			from, last := lastGood(e)
+			t.from, t.bounded = from, last != nil
+			until := ""
+			t.to, until = bound(e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
+			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
+			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
+			switch {
+			case pol == nil:
+				t.why += " The policy does not say when to recall, so it is recalled."
+			case p.unsound:
+				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+			case recall:
+				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
+			default:
+				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
+			}
+			t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
+				switch {
+				case recall || l == e || implants == moistheat.Yes:
+					return Recall
+				case implants == moistheat.NotRecorded:
+					return Quarantine
+				}
+				return Trace
+			}
+			out = append(out, t)
+		case ok == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
+			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
+			if e.kind == calendar.LeakEvent {
+				t.rule = rules.RecallLeak
+			}
+			from, last := lastGood(e)
+			t.from = from
+			until := ""
+			t.to, until = bound(e, func(g *occurrence) bool {
+				if g.kind != e.kind || !g.end.After(e.end) {
+					return false
+				}
+				ok, _ := g.good()
+				return ok == moistheat.Yes
+			})
+			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
+			// What is not recorded may have been a cycle with dynamic air removal.
+			t.hit = func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
+			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Quarantine }
+			out = append(out, t)
+		case e.kind == calendar.WrongSettingEvent:
+			t := trigger{of: e, rule: rules.RecallSetting}
+			t.hit = func(l *occurrence) bool {
+				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+			}
+			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Recall }
+			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
+			out = append(out, t)
+		}
+	}
+	for _, e := range append(line, u.undated()...) {
+		if e.kind == 0 && e.reopened() {
+			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *occurrence) bool { return l == e },
+				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall }, why: "The load was released against the evidence."})
+		}
+	}
+	return out
+}
+
+func setting(e *occurrence) string {
+	s := e.cycle.String()
+	if e.hold.IsValid() {
+		s += ", hold " + e.hold.String()
+	}
+	return s
+}
+
+// recalls adds findings about failures and the loads they cast doubt on.
+func (h *History) recalls(c *ask.List) {
+	seen := map[ask.ID]bool{}
+	recalled := map[string]bool{} // sterilizers with a load to take back
+	shelf := h.shelved()
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		loads := append(u.timeline(), u.undated()...)
+		implants := map[*occurrence]moistheat.Outcome{}
+		for _, t := range u.triggers(h.positive()) {
+			n := 0
+			for _, e := range loads {
+				if e.kind != 0 || !t.hits(e) {
+					continue
+				}
+				n++
+				if t.rule == rules.RecallPositive {
+					switch shelf.implants(e) {
+					case moistheat.Yes:
+						implants[e] = moistheat.Broken
+					case moistheat.NotRecorded:
+						implants[e] = moistheat.Undetermined
+					}
+				}
+			}
+			if t.rule == rules.HistoryOutofuse {
+				continue // said of the log
+			}
+			seen[t.rule] = true
+			at := t.of.pointer()
+			if t.of.id == "" {
+				at = "/sterilizers/" + guard.Escape(id)
+			}
+			what := t.of.name()
+			if t.of.kind == 0 || t.of.kind == calendar.BiologicalTestEvent {
+				what = "biological test of " + what
+			}
+			_, why := t.of.good()
+			f := c.Add(t.rule, moistheat.Broken, at)
+			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", strconv.Itoa(n)}, {"setting", setting(t.of)}} {
+				ask.With(f, p[0], p[1])
+			}
+			if t.rule == rules.RecallPositive {
+				seen[rules.RecallUnbounded] = true
+				ask.With(c.Add(rules.RecallUnbounded, ask.If(!t.bounded), at), "test", "biological")
+			}
+		}
+		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
+			seen[rules.RecallImplant] = true
+			c.Add(rules.RecallImplant, implants[e], e.pointer())
+		}
+		for _, s := range h.suspects(id, shelf) {
+			if s.Action != Recall {
+				continue
+			}
+			recalled[id] = true
+			seen[rules.RecallUntraced] = true
+			at := "/loads/" + guard.Escape(s.Record)
+			var lost []string
+			for _, p := range s.Packs {
+				if p.Where == "" || p.Where == Used && p.Patient == "" {
+					lost = append(lost, p.ID)
+				}
+			}
+			if len(s.Packs) == 0 {
+				c.Add(rules.RecallUntraced, moistheat.Undetermined, at)
+				continue
+			}
+			f := c.Add(rules.RecallUntraced, ask.If(len(lost) > 0), at)
+			ask.With(ask.With(f, "count", strconv.Itoa(len(lost))), "packs", strings.Join(lost, ", "))
+		}
+	}
+	find := h.finder()
+	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+		s := h.shelf[key]
+		if s.Use != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
+			continue // used, or no load that it may belong to is recalled
+		}
+		seen[rules.RecallUnlabelled] = true
+		f := c.Add(rules.RecallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+guard.Escape(s.Pack))
+		ask.With(f, "pack", s.Pack)
+	}
+	for _, r := range []ask.ID{rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled} {
+		if !seen[r] {
+			c.Skip(r, "")
+		}
+	}
+}
+
+// Outage is a time in which a sterilizer was out of use, as recorded: from a first
+// event that takes it out to the next that returns it.
+type Outage struct {
+	Sterilizer string
+	From, To   time.Time // To is zero while it lasts
+	By, Note   string    // who took it out, and why
+	Loads      int       // run meanwhile that can not be taken for a repeat test
+}
+
+// Outages returns the times out of use, by sterilizer and time. Procedures that
+// keep a sterilizer out without such an event are for [History.Procedures].
+func (h *History) Outages() []Outage {
+	var out []Outage
+	for _, id := range h.Sterilizers() {
+		open := false
+		for _, e := range h.sterilizers[id].timeline() {
+			switch {
+			case e.kind == calendar.OutOfUseEvent && !open:
+				out, open = append(out, Outage{Sterilizer: id, From: e.end, By: e.by, Note: e.note}), true
+			case e.kind == calendar.ReturnedEvent && open:
+				out[len(out)-1].To, open = e.end, false
+			case e.kind == 0 && open && e.forPatients():
+				out[len(out)-1].Loads++
+			}
+		}
+	}
+	return out
+}
+
+// Status says whether a sterilizer may be used for patient loads.
+type Status struct {
+	Sterilizer string
+	Service    moistheat.Service
+	Because    []string // why it may not, a sentence each
+}
+
+// Status returns the state of each sterilizer, by name, as all the evidence leaves
+// it: a cycle that failed, too, takes it out until it is returned or repaired. In service says that nothing here stands against its use; what is due before
+// the next load is for [History.Due].
+func (h *History) Status() []Status {
+	var out []Status
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		s := Status{Sterilizer: id, Service: moistheat.InService}
+		var stopped, retired, unexplained *occurrence
+		failed := map[calendar.EventKind]*occurrence{}
+		for _, e := range u.timeline() {
+			switch e.kind {
+			case calendar.OutOfUseEvent:
+				stopped = e
+			case calendar.ReturnedEvent:
+				stopped, unexplained = nil, nil
+			case calendar.RepairedEvent, calendar.UpkeepEvent:
+				unexplained = nil
+			case 0:
+				if e.stops {
+					unexplained = e
+				}
+			case calendar.RetiredEvent:
+				retired = e
+			case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
+				switch ok, _ := e.good(); ok {
+				case moistheat.No:
+					failed[e.kind] = e
+				case moistheat.Yes:
+					delete(failed, e.kind)
+				}
+			}
+		}
+		if retired != nil {
+			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
+		}
+		for _, p := range u.procedures(h.positive()) {
+			if p.State != Finished && p.OutOfUse {
+				s.Because = append(s.Because, prose.Capital(p.Cause)+" is not dealt with: "+p.Next())
+			}
+		}
+		for _, k := range slices.Sorted(maps.Keys(failed)) {
+			_, why := failed[k].good()
+			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
+		}
+		if unexplained != nil {
+			s.Because = append(s.Because, prose.Capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
+		}
+		if stopped != nil {
+			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")
+		}
+		if len(s.Because) > 0 {
+			s.Service = moistheat.OutOfService
+		}
+		out = append(out, s)
+	}
+	return out
+}

@@ -1,0 +1,636 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
+)
+
+// Summary keeps, for each sterilizer and day, what the calendar of tests needs: its
+// memory grows with days, kinds of cycle and gaps in the numbers, not with loads.
+// Records and events may come in any order and in parts: summaries of the parts,
+// merged in any order, equal the summary of the whole. Each record goes in once.
+//
+// What needs single loads (overlaps, recalls, procedures, drift) is for [History].
+type Summary struct {
+	policy      *load.Policy
+	sterilizers map[string]*unitDays
+}
+
+type unitDays struct {
+	days    map[moistheat.Date]*dayUse
+	numbers map[string]*ranges // cycle numbers by series
+	loads   int
+	bad     int
+	undated int
+}
+
+// dayUse is what one sterilizer did on one day of its own calendar.
+type dayUse struct {
+	loads, tests span // any; of the tests their number only
+	use          time.Duration
+	dynamic      span // loads with dynamic air removal
+	hollow       span // ... and hollow items
+	kinds        map[CycleSetting]*kindUse
+	good         [calendar.CalibrationEvent + 1]span // tests that count and were passed
+	detector     moistheat.Answer
+	patients     moistheat.Answer
+}
+
+type kindUse struct{ loads, good span }
+
+// span is the first start and the last end of a number of things.
+type span struct {
+	n           int
+	first, last time.Time // start of the first, end of the last
+}
+
+func (s *span) add(start, end time.Time) { s.join(span{1, start, end}) }
+
+func (s *span) join(o span) {
+	s.n += o.n
+	s.first, s.last = earlier(s.first, o.first), later(s.last, o.last)
+}
+
+// rules returns the policy of the summary.
+func (s *Summary) rules() *load.Policy {
+	if s == nil || s.policy == nil {
+		return &load.Policy{}
+	}
+	return s.policy
+}
+
+// NewSummary returns an empty summary.
+func NewSummary(p *load.Policy) *Summary {
+	return &Summary{policy: p, sterilizers: map[string]*unitDays{}}
+}
+
+// Add takes in a load and what [Check] said of it. A nil record is not taken in,
+// nor one without a report.
+func (s *Summary) Add(r *load.Record, report *load.Report) {
+	if s == nil || r == nil || report == nil {
+		return
+	}
+	s.add(r.Sterilizer.ID, ofRecord(r, report))
+	for i := range r.Monitors.Tests {
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			s.add(r.Sterilizer.ID, e)
+		}
+	}
+}
+
+// AddEvent takes in an event.
+func (s *Summary) AddEvent(e *Event) {
+	if s != nil && e != nil {
+		s.add(e.Sterilizer, ofEvent(e))
+	}
+}
+
+// Merge takes in another summary under the same policy, which stays as it is.
+func (s *Summary) Merge(o *Summary) error {
+	if s.rules().Name() != o.rules().Name() {
+		return otherPolicy()
+	}
+	if s == nil || o == nil {
+		return nil
+	}
+	for id, u := range o.sterilizers {
+		s.unit(id).join(u)
+	}
+	return nil
+}
+
+func otherPolicy() error {
+	return fmt.Errorf("load: the two were made under different policies: %w", moistheat.ErrInvalid)
+}
+
+func (s *Summary) unit(id string) *unitDays {
+	if s.sterilizers == nil {
+		s.sterilizers = map[string]*unitDays{}
+	}
+	u := s.sterilizers[id]
+	if u == nil {
+		u = &unitDays{days: map[moistheat.Date]*dayUse{}, numbers: map[string]*ranges{}}
+		s.sterilizers[id] = u
+	}
+	return u
+}
+
+func (s *Summary) add(sterilizer string, h *occurrence) {
+	u := s.unit(sterilizer)
+	if series, n, ok := cycleNumber(h.number); ok {
+		r := u.numbers[series]
+		if r == nil {
+			r = &ranges{}
+			u.numbers[series] = r
+		}
+		r.add(n)
+	}
+	if h.kind == 0 {
+		u.loads++
+		if h.state == loadBad {
+			u.bad++
+		}
+	}
+	day := h.day()
+	if !day.IsValid() {
+		u.undated++
+		return
+	}
+	d := u.days[day]
+	if d == nil {
+		d = &dayUse{}
+		u.days[day] = d
+	}
+	d.add(h)
+}
+
+func (d *dayUse) add(h *occurrence) {
+	if h.kind == calendar.PatientsEvent {
+		d.patients = anyYes(d.patients, h.patients)
+		return
+	}
+	ok, _ := h.good()
+	switch {
+	case h.kind == 0:
+		d.loads.add(h.start, h.end)
+		if h.end.After(h.start) {
+			d.use += h.end.Sub(h.start)
+		}
+		d.detector = max(d.detector, h.detector)
+		if h.dynamic() || h.cycle.AirRemoval == "" { // what is not recorded may be dynamic
+			d.dynamic.add(h.start, h.end)
+			if h.hollow != moistheat.No {
+				d.hollow.add(h.start, h.end)
+			}
+		}
+		k := d.kind(h.cycle)
+		k.loads.add(h.start, h.end)
+		if ok == moistheat.Yes {
+			k.good.add(h.start, h.end)
+			d.good[calendar.BiologicalTestEvent].add(h.start, h.end)
+		}
+	case h.kind.IsTest():
+		d.tests.n++
+		if ok != moistheat.Yes {
+			return
+		}
+		d.good[h.kind].add(h.start, h.end)
+		if h.kind == calendar.BiologicalTestEvent {
+			d.kind(h.cycle).good.add(h.start, h.end)
+		}
+	}
+}
+
+func (d *dayUse) kind(c CycleSetting) *kindUse {
+	if d.kinds == nil {
+		d.kinds = map[CycleSetting]*kindUse{}
+	}
+	k := d.kinds[c]
+	if k == nil {
+		k = &kindUse{}
+		d.kinds[c] = k
+	}
+	return k
+}
+
+func (u *unitDays) join(o *unitDays) {
+	u.loads, u.bad, u.undated = u.loads+o.loads, u.bad+o.bad, u.undated+o.undated
+	for series, r := range o.numbers {
+		own := u.numbers[series]
+		if own == nil {
+			own = &ranges{}
+			u.numbers[series] = own
+		}
+		own.join(r)
+	}
+	for day, d := range o.days {
+		own := u.days[day]
+		if own == nil {
+			own = &dayUse{}
+			u.days[day] = own
+		}
+		own.loads.join(d.loads)
+		own.tests.join(d.tests)
+		own.use += d.use
+		own.dynamic.join(d.dynamic)
+		own.hollow.join(d.hollow)
+		for i := range d.good {
+			own.good[i].join(d.good[i])
+		}
+		own.detector, own.patients = max(own.detector, d.detector), anyYes(own.patients, d.patients)
+		for k, v := range d.kinds {
+			kind := own.kind(k)
+			kind.loads.join(v.loads)
+			kind.good.join(v.good)
+		}
+	}
+}
+
+// Sterilizers returns the names of the sterilizers, sorted.
+func (s *Summary) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(s, &Summary{}).sterilizers))
+}
+
+// Usage is what a summary counts of one sterilizer.
+type Usage struct {
+	Sterilizer string
+	Loads      int           // all
+	Rejected   int           // by [Check]
+	Undated    int           // loads and tests that no day could be found for
+	Days       int           // with a load
+	Running    time.Duration // of cycles with start and end
+	First      moistheat.Date
+	Last       moistheat.Date
+}
+
+// Usage returns the counts of each sterilizer, sorted by name.
+func (s *Summary) Usage() []Usage {
+	var out []Usage
+	for _, id := range s.Sterilizers() {
+		u := s.sterilizers[id]
+		n := Usage{Sterilizer: id, Loads: u.loads, Rejected: u.bad, Undated: u.undated}
+		for day, d := range u.days {
+			if d.loads.n == 0 {
+				continue
+			}
+			n.Days++
+			n.Running += d.use
+			if !n.First.IsValid() || day.Compare(n.First) < 0 {
+				n.First = day
+			}
+			if day.Compare(n.Last) > 0 {
+				n.Last = day
+			}
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// NumberGap is a run of cycle numbers that no load and no test accounts for, or a
+// number that was used more than once.
+type NumberAnomaly struct {
+	Sterilizer string
+	Series     string // what stands before the digits
+	From, To   int64  // first and last number
+	Used       int    // how often: 0 for a gap
+}
+
+// String returns the numbers, such as "412 to 415".
+func (g NumberAnomaly) String() string {
+	if g.From == g.To {
+		return fmt.Sprintf("%s%d", g.Series, g.From)
+	}
+	return fmt.Sprintf("%s%d to %s%d", g.Series, g.From, g.Series, g.To)
+}
+
+// Numbers returns gaps and repeats of the cycle numbers, by sterilizer and number.
+func (s *Summary) Numbers() []NumberAnomaly {
+	var out []NumberAnomaly
+	for _, id := range s.Sterilizers() {
+		for _, series := range slices.Sorted(maps.Keys(s.sterilizers[id].numbers)) {
+			r := s.sterilizers[id].numbers[series]
+			for i := 1; i < len(r.runs); i++ {
+				out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
+			}
+			for _, n := range slices.Sorted(maps.Keys(r.again)) {
+				out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
+			}
+		}
+	}
+	return out
+}
+
+// ranges is a set of numbers, and how often one was there already. Its memory grows
+// with gaps and repeats.
+type ranges struct {
+	runs  []run // sorted, apart
+	again map[int64]int
+}
+
+type run struct{ first, last int64 }
+
+func (r *ranges) add(n int64) { r.put(run{n, n}) }
+
+func (r *ranges) join(o *ranges) {
+	for _, x := range o.runs {
+		r.put(x)
+	}
+	for n, times := range o.again {
+		r.repeat(n, times)
+	}
+}
+
+func (r *ranges) repeat(n int64, times int) {
+	if r.again == nil {
+		r.again = map[int64]int{}
+	}
+	r.again[n] += times
+}
+
+func (r *ranges) put(x run) {
+	// The runs from i to j overlap x or touch it.
+	i, _ := slices.BinarySearchFunc(r.runs, x.first-1, func(a run, n int64) int { return cmp.Compare(a.last, n) })
+	j := i
+	all := x
+	for ; j < len(r.runs) && r.runs[j].first <= x.last+1; j++ {
+		for n := max(r.runs[j].first, x.first); n <= min(r.runs[j].last, x.last); n++ {
+			r.repeat(n, 1)
+		}
+		all.first, all.last = min(all.first, r.runs[j].first), max(all.last, r.runs[j].last)
+	}
+	r.runs = slices.Replace(r.runs, i, j, all)
+}
+
+// DueState is where a duty stands. The zero value is invalid.
+type DueState string
+
+// The states.
+const (
+	NotDue  DueState = "done"    // done; the next one is at By
+	DueNow  DueState = "due"     // to be done before the next load, or by By
+	Overdue DueState = "overdue" // should have been done
+	DueOpen DueState = "open"    // can not be said; Why says what is missing
+)
+
+// Due says where one duty of one sterilizer stands.
+type Due struct {
+	Sterilizer string
+	Duty       calendar.Duty
+	Kind       CycleSetting // where the duty is for each kind of cycle
+	State      DueState
+	Last       time.Time // newest test that counts; zero: none on record
+	By         time.Time // latest time for the next; zero: before the next load
+	Why        string
+}
+
+// String returns the line for a person.
+func (d Due) String() string {
+	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + string(d.State)
+	if d.Kind != (CycleSetting{}) {
+		s += " (" + d.Kind.String() + ")"
+	}
+	return s + ": " + d.Why
+}
+
+// Due says where every duty of the policy stands at an instant, on the calendar of
+// its zone: sterilizers by name, duties in the policy's order. A sterilizer given
+// up is not asked; see [History.Due].
+func (s *Summary) Due(at time.Time) []Due {
+	var out []Due
+	for _, id := range s.Sterilizers() {
+		for _, duty := range s.rules().Schedule() {
+			for _, kind := range s.sterilizers[id].asked(duty) {
+				d := s.sterilizers[id].due(duty, kind, at)
+				d.Sterilizer, d.Duty, d.Kind = id, duty, kind
+				out = append(out, d)
+			}
+		}
+	}
+	return out
+}
+
+// asked returns the kinds of cycle that a duty is asked for; the zero kind stands
+// for all of them together.
+func (u *unitDays) asked(duty calendar.Duty) []CycleSetting {
+	if duty.PerCycleKind != moistheat.Yes {
+		return []CycleSetting{{}}
+	}
+	seen := map[CycleSetting]bool{}
+	for _, d := range u.days {
+		for k, v := range d.kinds {
+			if v.loads.n > 0 {
+				seen[k] = true
+			}
+		}
+	}
+	return slices.SortedFunc(maps.Keys(seen), func(a, b CycleSetting) int { return strings.Compare(a.String(), b.String()) })
+}
+
+// uses returns the loads of a day that a duty is about.
+func (d *dayUse) uses(duty calendar.Duty, kind CycleSetting) span {
+	if duty.PerCycleKind == moistheat.Yes {
+		if k := d.kinds[kind]; k != nil {
+			return k.loads
+		}
+		return span{}
+	}
+	switch duty.When {
+	case calendar.WhenDynamic:
+		return d.dynamic
+	case calendar.WhenDynamicHollow:
+		return d.hollow
+	case calendar.WhenNoAirDetector:
+		if d.detector == moistheat.Yes {
+			return span{}
+		}
+		return d.dynamic
+	case calendar.WhenAirDetector:
+		if d.detector == moistheat.No {
+			return span{}
+		}
+		return d.dynamic
+	}
+	return d.loads
+}
+
+// done returns the tests of a day that count for a duty.
+func (d *dayUse) done(duty calendar.Duty, kind CycleSetting) span {
+	if duty.PerCycleKind == moistheat.Yes {
+		if k := d.kinds[kind]; k != nil {
+			return k.good
+		}
+		return span{}
+	}
+	return d.good[duty.Test]
+}
+
+// beforeUse reports whether a test must come before the first load of the day.
+func beforeUse(k calendar.EventKind) bool {
+	return k == calendar.AirRemovalEvent || k == calendar.LeakEvent || k == calendar.AutomaticControlTestEvent
+}
+
+// onDay says whether a day's duty was done: met, broken, undetermined, or not
+// applicable where nothing was used.
+func (d *dayUse) onDay(duty calendar.Duty, kind CycleSetting) moistheat.Outcome {
+	used := d.uses(duty, kind)
+	if used.n == 0 {
+		return moistheat.NotApplicable
+	}
+	done := d.done(duty, kind)
+	if done.n > 0 && (!beforeUse(duty.Test) || !done.first.After(used.first)) {
+		return moistheat.Met
+	}
+	if duty.When == calendar.WhenNoAirDetector && d.detector == moistheat.NotRecorded {
+		return moistheat.Undetermined
+	}
+	return moistheat.Broken
+}
+
+func (u *unitDays) sorted() []moistheat.Date {
+	return slices.SortedFunc(maps.Keys(u.days), moistheat.Date.Compare)
+}
+
+// newest returns the end of the newest test that counts, at or before an instant.
+// Within a day only the first start and the last end are known: a test that began
+// by then counts as ended.
+func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) time.Time {
+	var out time.Time
+	for _, d := range u.days {
+		done := d.done(duty, kind)
+		switch {
+		case done.n == 0 || done.first.After(at):
+		case done.last.After(at):
+			out = later(out, done.first)
+		default:
+			out = later(out, done.last)
+		}
+	}
+	return out
+}
+
+const dayStamp = "2 January 2006"
+
+func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
+	out := Due{Last: u.newest(duty, kind, at)}
+	last := "no test that counts is on record"
+	if !out.Last.IsZero() {
+		last = "the newest that counts is of " + out.Last.Format(stamp)
+	}
+	today := moistheat.DateOf(at)
+	set := func(s DueState, why string) Due {
+		out.State, out.Why = s, why+"; "+last
+		return out
+	}
+	var used, usedToday span // at or before at
+	for day, d := range u.days {
+		if s := d.uses(duty, kind); s.n > 0 && !s.first.After(at) {
+			if used.n == 0 || s.last.After(used.last) {
+				used = s
+			}
+			if day == today {
+				usedToday = s
+			}
+		}
+	}
+	if used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients {
+		return set(NotDue, "no load has been run that asks for it")
+	}
+	switch duty.Cadence {
+	case calendar.ByMaker:
+		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions; "+last
+		return out
+	case calendar.ByDayOfUse:
+		y, m, d := at.Date()
+		out.By = time.Date(y, m, d+1, 0, 0, 0, 0, at.Location())
+		var o dayUse
+		if t := u.days[today]; t != nil {
+			o = *t
+		}
+		switch {
+		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Undetermined:
+			return set(DueOpen, "it is not recorded whether the sterilizer has an air detector")
+		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken && beforeUse(duty.Test):
+			return set(Overdue, "the first load of the day was run without it")
+		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken:
+			return set(DueNow, "there was a load today and no test yet")
+		case moistheat.DateOf(out.Last) == today:
+			return set(NotDue, "done today")
+		case beforeUse(duty.Test):
+			out.By = time.Time{}
+			return set(DueNow, "before the first load of the day")
+		}
+		return set(DueNow, "on each day with a load")
+	case calendar.ByCalendarWeek, calendar.ByCalendarWeekWithPatients:
+		start := duty.Week.Begins.Start(at)
+		out.By = start.AddDate(0, 0, 7)
+		if !out.Last.Before(start) {
+			return set(NotDue, "done this week")
+		}
+		switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
+		case moistheat.Broken:
+			return set(Overdue, "last week went by without it")
+		case moistheat.Undetermined:
+			return set(DueNow, "it is not recorded whether patients were seen last week, which went by without it")
+		}
+		return set(DueNow, "once in this calendar week")
+	case calendar.ByHoursOfUse:
+		hours := u.usedSince(out.Last)
+		limit := time.Duration(duty.HoursOfUse.Float64(units.Second) * float64(time.Second))
+		if !out.Last.IsZero() {
+			out.By = duty.Every.After(out.Last)
+		}
+		if out.Last.IsZero() || hours >= limit || !at.Before(out.By) {
+			return set(Overdue, fmt.Sprintf("%.1f h of use since the last", hours.Hours()))
+		}
+		return set(NotDue, fmt.Sprintf("%.1f h of use since the last", hours.Hours()))
+	}
+	if out.Last.IsZero() {
+		return set(Overdue, "it was never done")
+	}
+	out.By = duty.Every.After(out.Last)
+	switch {
+	case !at.After(out.By):
+		if moistheat.DateOf(out.By.In(at.Location())) == today {
+			return set(DueNow, "by "+out.By.Format(stamp))
+		}
+		return set(NotDue, "next by "+out.By.Format(stamp))
+	case used.last.After(out.By) || duty.EvenIfIdle == moistheat.Yes:
+		return set(Overdue, "it was due by "+out.By.Format(stamp))
+	}
+	out.By = time.Time{}
+	return set(DueNow, "before the next load")
+}
+
+// usedSince returns how long the sterilizer ran after an instant. The whole use of
+// that day counts, so that the test is never too late by this sum.
+func (u *unitDays) usedSince(t time.Time) time.Duration {
+	from := moistheat.DateOf(t)
+	var sum time.Duration
+	for day, d := range u.days {
+		if day.Compare(from) > 0 || day == from && d.loads.last.After(t) {
+			sum += d.use
+		}
+	}
+	return sum
+}
+
+// week says whether the duty of the week that begins on a day was done, and how
+// many loads asked for it.
+func (u *unitDays) week(duty calendar.Duty, kind CycleSetting, start moistheat.Date) (moistheat.Outcome, int) {
+	used := 0
+	done := false
+	patients := moistheat.NotRecorded
+	for i := range 7 {
+		d := u.days[start.AddDays(i)]
+		if d == nil {
+			continue
+		}
+		used += d.uses(duty, kind).n
+		done = done || d.done(duty, kind).n > 0
+		patients = anyYes(patients, d.patients)
+	}
+	withPatients := duty.Cadence == calendar.ByCalendarWeekWithPatients
+	switch {
+	case done:
+		return moistheat.Met, used
+	case withPatients && patients == moistheat.Yes:
+		return moistheat.Broken, used
+	case withPatients && patients == moistheat.No:
+		return moistheat.NotApplicable, used // the week is on record as one without patients
+	case used == 0 && duty.EvenIfIdle != moistheat.Yes:
+		return moistheat.NotApplicable, used
+	case withPatients:
+		return moistheat.Undetermined, used
+	}
+	return moistheat.Broken, used
+}

@@ -1,0 +1,71 @@
+package loadtest_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+)
+
+// A message never shows a brace of its template, and says that something is not recorded
+// only where the record does not say it: under every policy and whatever bases it accepts.
+func TestMessagesAreTrue(t *testing.T) {
+	c, err := loadtest.Conformance()
+	require.NoError(t, err)
+	accepted := [][]moistheat.Basis{{}, {moistheat.Published}}
+	if !testing.Short() {
+		for b := moistheat.Quoted; b <= moistheat.Facility; b++ {
+			accepted = append(accepted, []moistheat.Basis{b})
+		}
+	}
+	bad := map[string]bool{}
+	for i, v := range c.Vectors() {
+		doc, err := v.Document()
+		require.NoError(t, err, v.ID)
+		own, err := c.PolicyOf(v)
+		require.NoError(t, err, v.ID)
+		policies := []*load.Policy{own}
+		for _, bases := range accepted {
+			policies = append(policies, own.Accepting(bases...))
+		}
+		names := load.Policies()
+		if testing.Short() { // another one for each vector
+			names = names[i%len(names):][:1]
+		}
+		for _, name := range names {
+			p, err := load.PolicyFor(name)
+			require.NoError(t, err)
+			policies = append(policies, p)
+		}
+		for _, p := range policies {
+			j, err := loadtest.Judge(v.Judges, doc, p, v.At, v.On)
+			require.NoError(t, err, v.ID)
+			for _, f := range j.Findings {
+				rule, _ := p.Rule(f.Rule)
+				message := rule.Message(f)
+				if key := f.Rule + string(f.Reason); untrue(f, message) && !bad[key] {
+					bad[key] = true
+					t.Errorf("%s under %s: %s %s %q: %s", v.ID, p.Name(), f.Rule, f.Outcome, f.Reason, message)
+				}
+			}
+		}
+	}
+}
+
+// untrue reports whether a message cannot be what was found.
+func untrue(f moistheat.Finding, message string) bool {
+	if strings.ContainsAny(message, "{}") {
+		return true
+	}
+	if f.Outcome == moistheat.Undetermined && f.Reason == "" {
+		return true
+	}
+	says := slices.ContainsFunc([]string{"not recorded", "does not say", "does not name", "is recorded"}, func(s string) bool { return strings.Contains(message, s) })
+	return says && (f.Outcome == moistheat.Met ||
+		f.Outcome == moistheat.Undetermined && f.Reason != moistheat.Unrecorded && f.Reason != moistheat.NotYet)
+}
