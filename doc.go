@@ -55,6 +55,7 @@
 package moistheat
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -140,8 +141,13 @@ func SourcesOf(s ...Source) Sources {
 // All returns the sources in their order.
 func (s Sources) All() iter.Seq[Source] { return slices.Values(s.list) }
 
-// At returns the source at a place, from 0.
-func (s Sources) At(i int) Source { return s.list[i] }
+// At returns the source at a place, from 0, or the zero Source where there is none.
+func (s Sources) At(i int) Source {
+	if i < 0 || i >= len(s.list) {
+		return Source{}
+	}
+	return s.list[i]
+}
 
 // Len returns the number of sources.
 func (s Sources) Len() int { return len(s.list) }
@@ -159,6 +165,9 @@ func (s Sources) MarshalJSON() ([]byte, error) {
 
 // UnmarshalJSON implements [json.Unmarshaler].
 func (s *Sources) UnmarshalJSON(data []byte) error {
+	if s == nil {
+		return errNowhere()
+	}
 	var list []Source
 	if err := json.Unmarshal(data, &list); err != nil {
 		return err
@@ -566,8 +575,13 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 	return []byte("null"), nil
 }
 
+func errNowhere() error { return errors.New("nothing to read into: the pointer is nil") }
+
 // UnmarshalJSON reads true or false.
 func (a *Answer) UnmarshalJSON(data []byte) error {
+	if a == nil {
+		return errNowhere()
+	}
 	switch string(data) {
 	case "true":
 		*a = Yes
@@ -739,7 +753,10 @@ func (d Date) MarshalText() ([]byte, error) {
 // UnmarshalText is [ParseDate].
 func (d *Date) UnmarshalText(text []byte) error {
 	v, err := ParseDate(string(text))
-	if err == nil {
+	switch {
+	case d == nil:
+		return errNowhere()
+	case err == nil:
 		*d = v
 	}
 	return err
@@ -784,6 +801,7 @@ type DocumentError struct {
 
 // Error says what is wrong, where, and in a document of what format.
 func (e *DocumentError) Error() string {
+	e = cmp.Or(e, &DocumentError{Offset: -1})
 	var where []string
 	if e.Line > 0 {
 		where = append(where, fmt.Sprint("line ", e.Line))
@@ -808,4 +826,4 @@ func (e *DocumentError) Error() string {
 }
 
 // Unwrap returns the kind.
-func (e *DocumentError) Unwrap() error { return e.Kind }
+func (e *DocumentError) Unwrap() error { return cmp.Or(e, &DocumentError{}).Kind }

@@ -139,7 +139,7 @@ func (t *Table) Prion() bool { return t.file().Prion == moistheat.Yes }
 func (t *Table) Valid() (from, until moistheat.Date) { return t.file().From, t.file().Until }
 
 // InForce reports whether the table applies on a day.
-func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.file().From, t.file().Until) }
+func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.Valid()) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {

@@ -21,15 +21,15 @@ import (
 // Check evaluates every rule against a record under a policy. Its report lists what is
 // not met and counts the rest; [Explain] lists everything. It never fails: what it
 // cannot judge is undetermined, and an error of its own is reported as an internal
-// outcome, which is never a pass. A nil record or policy gives a report that rejects
-// the load.
+// outcome, which is never a pass. A nil record and a nil or zero policy give a report
+// that rejects the load.
 func Check(r *Record, p *Policy) *Report { return report(r, p, false) }
 
 // Explain is [Check] with every finding in the report: also of the rules that are met.
 func Explain(r *Record, p *Policy) *Report { return report(r, p, true) }
 
 func report(r *Record, p *Policy, all bool) *Report {
-	if r == nil || p == nil {
+	if r == nil || p == nil || p.rules == nil {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)

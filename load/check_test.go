@@ -48,27 +48,6 @@ func TestRules(t *testing.T) {
 	assert.False(t, ok)
 }
 
-// exempt lists outcomes that a rule can not have.
-var exempt = map[string]bool{
-	// About the record as a whole: they always apply.
-	"load.identity.incomplete notAsked": true, "load.identity.duplicate notAsked": true, "load.contents.missing notAsked": true,
-	"load.preparer.missing notAsked": true, "load.physical.missing notAsked": true, "load.releaser.missing notAsked": true,
-	"load.indicator.manyinternal notAsked": true, "load.pack.wetload notAsked": true,
-	"load.time.order notAsked": true, "load.purpose.unsuited notAsked": true, "load.fit.undeclared notAsked": true,
-	"load.biological.overdue notAsked": true, "load.tray.solid notAsked": true, "load.sterilizer.limited notAsked": true,
-	"load.chamber.full notAsked": true, "load.pattern.unvalidated notAsked": true,
-	// What is absent is never a fault: it is not recorded.
-	"load.preparer.missing broken": true, "load.fit.undeclared broken": true, "load.biological.pending broken": true,
-	// Decided by what is there, never by what is missing.
-	"load.identity.duplicate undetermined": true, "load.contents.missing undetermined": true, "load.physical.missing undetermined": true,
-	"load.fit.beyond undetermined": true, "load.arrangement.mixed undetermined": true,
-	"load.indicator.noneexternal undetermined": true, "load.indicator.manyinternal undetermined": true, "load.pack.wetload undetermined": true,
-	"load.rack.shared undetermined":    true,
-	"load.label.mismatch undetermined": true, "load.release.contradicted undetermined": true,
-	"load.release.unread undetermined": true,
-	"load.door.early notAsked":         true, // every cycle has a door
-}
-
 func TestReleaseTable(t *testing.T) {
 	ids := map[string]bool{}
 	for _, r := range Rules() {

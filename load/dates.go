@@ -1,6 +1,8 @@
 package load
 
 import (
+	"cmp"
+
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/units"
@@ -12,7 +14,7 @@ import (
 // that succeed each other the one that asks more: what is missing loosens nothing.
 // [Check] and its like do this by themselves, with the date of sterilization.
 func (p *Policy) On(day moistheat.Date) *Policy {
-	q := *p
+	q := *cmp.Or(p, &noPolicy)
 	q.day = day
 	return &q
 }
@@ -20,7 +22,7 @@ func (p *Policy) On(day moistheat.Date) *Policy {
 // Dates returns the first day on which the policy asks a rule and the first on which
 // it no longer does. An invalid date stands for an end that is not stated.
 func (p *Policy) Dates(id string) (from, until moistheat.Date) {
-	if s := p.rules[id]; s != nil {
+	if s := cmp.Or(p, &noPolicy).rules[id]; s != nil {
 		return s.from, s.until
 	}
 	return from, until

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 	"time"
@@ -93,8 +94,9 @@ func (c *checker) biologicals() {
 }
 
 // Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
-// unknown, why.
+// unknown, why. Of a nil test nothing is recorded.
 func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
+	b = cmp.Or(b, &Biological{})
 	var void, open []string
 	bad := func(why string) { void = append(void, why) }
 	ask := func(why string) { open = append(open, why) }

@@ -46,7 +46,7 @@ type Demand struct {
 }
 
 // Suits reports whether such a cycle can take the load.
-func (c *CycleOption) Suits() bool { return len(c.Objections) == 0 }
+func (c *CycleOption) Suits() bool { return c != nil && len(c.Objections) == 0 }
 
 // ways are the sorts of cycle that a load can be planned for.
 var ways = [...]struct {

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"embed"
 	"fmt"
 	"slices"
@@ -21,7 +22,9 @@ import (
 const PolicyFormat = "moistheat.policy/1"
 
 // Policy says whose documents apply: which tables and limits are asked, which
-// rules are in force, and what each does to a verdict. A Policy never changes.
+// rules are in force, and what each does to a verdict. A Policy never changes. A nil
+// *Policy is the zero one: it has no name, asks nothing, and what is checked under it is
+// rejected.
 type Policy struct {
 	doc     policyDoc
 	tables  []*cycle.Table
@@ -32,6 +35,8 @@ type Policy struct {
 	day     moistheat.Date // that is judged; invalid: any
 	digest  *lazy.Value[string]
 }
+
+var noPolicy Policy // stands for a nil one
 
 type ruleState struct {
 	rule        moistheat.Rule
@@ -118,7 +123,8 @@ func Policies() []string {
 // PolicyFor returns the built-in policy of that name.
 func PolicyFor(name string) (*Policy, error) {
 	if p, made := builtIn.Load(name); made {
-		return p.(*Policy), nil
+		own := *p.(*Policy)
+		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
 		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name,
@@ -133,11 +139,13 @@ func PolicyFor(name string) (*Policy, error) {
 		return nil, err
 	}
 	shared, _ := builtIn.LoadOrStore(name, p)
-	return shared.(*Policy), nil
+	own := *shared.(*Policy)
+	return &own, nil
 }
 
 // builtIn holds the built-in policies that were asked for, by name. A policy never
-// changes, so all callers share it.
+// changes, so all callers share what is in it; each has a copy of the struct, so that
+// none can overwrite that of the others.
 var builtIn sync.Map
 
 // ParsePolicy reads a facility's own policy: the name of a built-in policy as its
@@ -356,7 +364,7 @@ func (p *Policy) override(builtIn bool) error {
 
 // copy returns a copy that is to judge by something else, and so has a digest of its own.
 func (p *Policy) copy() *Policy {
-	q := *p
+	q := *cmp.Or(p, &noPolicy)
 	q.digest = new(lazy.Value[string])
 	return &q
 }
@@ -365,18 +373,18 @@ func (p *Policy) copy() *Policy {
 // time-temperature tables before its published ones.
 func (p *Policy) WithTables(tables ...*cycle.Table) *Policy {
 	q := p.copy()
-	q.tables = append(slices.Clone(tables), p.tables...)
+	q.tables = append(slices.Clone(tables), q.tables...)
 	return q
 }
 
 // WithFigures returns a copy of the policy that asks a facility's own packaging
 // figures beside its published ones. Figures that it asks already are an error.
 func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
-	packs, err := p.figures.With(f)
+	q := p.copy()
+	packs, err := q.figures.With(f)
 	if err != nil {
 		return nil, err
 	}
-	q := p.copy()
 	q.figures = packs
 	return q, nil
 }
@@ -385,7 +393,7 @@ func (p *Policy) WithFigures(f *packaging.Figures) (*Policy, error) {
 // beside its published ones.
 func (p *Policy) WithWater(limits ...*water.Limits) *Policy {
 	q := p.copy()
-	q.waters = append(slices.Clone(p.waters), limits...)
+	q.waters = append(slices.Clone(q.waters), limits...)
 	return q
 }
 
@@ -399,24 +407,30 @@ func (p *Policy) Accepting(bases ...moistheat.Basis) *Policy {
 }
 
 // Figures returns the packaging figures that the policy asks.
-func (p *Policy) Figures() *packaging.Figures { return p.figures }
+func (p *Policy) Figures() *packaging.Figures {
+	own := *cmp.Or(cmp.Or(p, &noPolicy).figures, &packaging.Figures{})
+	return &own
+}
 
 // Name returns the policy's name.
-func (p *Policy) Name() string { return p.doc.Name }
+func (p *Policy) Name() string { return cmp.Or(p, &noPolicy).doc.Name }
 
 // Title returns one line that says whose documents the policy follows.
-func (p *Policy) Title() string { return p.doc.Title }
+func (p *Policy) Title() string { return cmp.Or(p, &noPolicy).doc.Title }
 
 // Documents returns the documents the policy follows.
-func (p *Policy) Documents() []moistheat.Source { return slices.Clone(p.doc.Documents) }
+func (p *Policy) Documents() []moistheat.Source {
+	return slices.Clone(cmp.Or(p, &noPolicy).doc.Documents)
+}
 
 // LeavesOpen returns what the policy does not decide, a sentence each.
-func (p *Policy) LeavesOpen() []string { return slices.Clone(p.doc.LeavesOpen) }
+func (p *Policy) LeavesOpen() []string { return slices.Clone(cmp.Or(p, &noPolicy).doc.LeavesOpen) }
 
 // Rule returns a rule with the severity and effects that the policy gives it, and
 // whether it is in force, on the day of [Policy.On] if one was given. An unknown id
 // gives a zero Rule that is not in force.
 func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
+	p = cmp.Or(p, &noPolicy)
 	if s := p.rules[id]; s != nil {
 		return s.rule, s.on(p.day)
 	}
@@ -446,10 +460,10 @@ func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 // that rests on no accepted basis. It returns what the policy makes of the rule, or
 // nil for a rule that does not exist.
 func (p *Policy) apply(f *moistheat.Finding) *ruleState {
-	s := p.rules[f.Rule]
-	if s == nil {
+	if p == nil || f == nil || p.rules[f.Rule] == nil {
 		return nil
 	}
+	s := p.rules[f.Rule]
 	f.Severity = s.rule.Severity
 	switch {
 	case !s.on(p.day):

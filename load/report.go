@@ -120,17 +120,17 @@ type CycleSummary struct {
 
 // Analysis returns what the trace of the record shows, held against what the policy
 // asks of the cycle. It is zero where the record has none.
-func (r *Report) Analysis() cycle.Analysis { return r.analysis }
+func (r *Report) Analysis() cycle.Analysis { return cmp.Or(r, &Report{}).analysis }
 
 // Released reports whether the load and every pack may be released.
 func (r *Report) Released() bool {
-	return r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
+	return r != nil && r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
 		!slices.ContainsFunc(r.Packs, func(p PackVerdict) bool { return p.Disposition != moistheat.Release })
 }
 
 // Message renders a finding of this report for a person.
 func (r *Report) Message(f moistheat.Finding) string {
-	if r.policy != nil {
+	if r != nil && r.policy != nil {
 		if rule, _ := r.policy.Rule(f.Rule); rule.ID != "" {
 			return rule.Message(f)
 		}
@@ -152,6 +152,9 @@ func (r *Report) written() any {
 		Message string `json:"message"`
 	}
 	type plain Report
+	if r == nil {
+		return nil
+	}
 	out := struct {
 		*plain
 		Findings []finding `json:"findings"`

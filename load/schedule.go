@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -12,15 +13,17 @@ import (
 )
 
 // Schedule returns the tests that the policy asks for again and again.
-func (p *Policy) Schedule() []calendar.Duty { return slices.Clone(p.doc.Schedule) }
+func (p *Policy) Schedule() []calendar.Duty { return slices.Clone(cmp.Or(p, &noPolicy).doc.Schedule) }
 
 // Retention returns how long the policy keeps records.
-func (p *Policy) Retention() []calendar.Retention { return slices.Clone(p.doc.Retention) }
+func (p *Policy) Retention() []calendar.Retention {
+	return slices.Clone(cmp.Or(p, &noPolicy).doc.Retention)
+}
 
 // Positive returns the policy's procedure after a positive biological test, and
 // whether it has one.
 func (p *Policy) Positive() (calendar.PositiveTestPolicy, bool) {
-	if p.doc.Positive == nil {
+	if p == nil || p.doc.Positive == nil {
 		return calendar.PositiveTestPolicy{}, false
 	}
 	out := *p.doc.Positive
@@ -30,11 +33,13 @@ func (p *Policy) Positive() (calendar.PositiveTestPolicy, bool) {
 
 // ShelfLife returns the policy's limits for stored packs. None means that only
 // events end the life of a pack.
-func (p *Policy) ShelfLife() []calendar.ShelfLife { return slices.Clone(p.doc.ShelfLife) }
+func (p *Policy) ShelfLife() []calendar.ShelfLife {
+	return slices.Clone(cmp.Or(p, &noPolicy).doc.ShelfLife)
+}
 
 // Climate returns what the policy asks of a sterile store, and whether it asks.
 func (p *Policy) Climate() (calendar.Climate, bool) {
-	if p.doc.Climate == nil {
+	if p == nil || p.doc.Climate == nil {
 		return calendar.Climate{}, false
 	}
 	return *p.doc.Climate, true
@@ -137,7 +142,7 @@ func (p *Policy) KeepUntil(kind calendar.RecordKind, made, retired moistheat.Dat
 	var last moistheat.Date
 	var by calendar.Retention
 	found, forever := false, false
-	for _, k := range p.doc.Retention {
+	for _, k := range cmp.Or(p, &noPolicy).doc.Retention {
 		if k.Records != kind && k.Records != calendar.AllRecords {
 			continue
 		}

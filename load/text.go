@@ -16,6 +16,9 @@ const columns = 80
 // Text returns the report for a person, in lines of at most 80 columns: the
 // verdict, each pack, what is wrong, what could not be judged and what was shown.
 func (r *Report) Text() string {
+	if r == nil {
+		return ""
+	}
 	t := &textWriter{}
 	t.heading(r)
 	t.packs(r)
@@ -46,7 +49,7 @@ func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 
 // Effect returns what the policy lets a finding do.
 func (r *Report) Effect(f moistheat.Finding) moistheat.Effect {
-	if r.policy == nil {
+	if r == nil || r.policy == nil {
 		return moistheat.Effect{}
 	}
 	rule, _ := r.policy.Rule(f.Rule)

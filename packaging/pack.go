@@ -218,6 +218,9 @@ func (p *Pack) Packed() bool {
 
 // MayBeHollow reports whether an item of the pack has a lumen, or may have one.
 func (p *Pack) MayBeHollow() bool {
+	if p == nil {
+		return false
+	}
 	for i := range p.Items {
 		it := &p.Items[i]
 		if len(it.Lumens) > 0 || it.Has(Hollow) != moistheat.No || it.Has(Powered) == moistheat.Yes {

@@ -3,6 +3,7 @@ package schema_test
 import (
 	"encoding/json"
 	"math"
+	"os"
 	"reflect"
 	"slices"
 	"testing"
@@ -101,11 +102,8 @@ func TestMutants(t *testing.T) {
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
-			accepted, refused, n := 0, 0, 0
+			accepted, refused := 0, 0
 			allMutants(t, kind, func(what string, data []byte) {
-				if n++; testing.Short() && n%16 != 0 {
-					return
-				}
 				if agree(t, kind, what, data) {
 					accepted++
 					roundTrip(t, kind, data)
@@ -114,7 +112,7 @@ func TestMutants(t *testing.T) {
 				}
 			})
 			t.Logf("%d accepted, %d refused", accepted, refused)
-			if !testing.Short() {
+			if os.Getenv("CI") != "" && !testing.Short() {
 				require.Greater(t, accepted, least[kind][0])
 				require.Greater(t, refused, least[kind][1])
 			}

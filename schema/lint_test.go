@@ -162,11 +162,11 @@ func TestExamplesFit(t *testing.T) {
 	for _, kind := range schema.Kinds() {
 		root := published(t, kind)
 		count := 0
+		c := jsonschema.NewCompiler()
+		c.AssertFormat = true
+		require.NoError(t, c.AddResource(root["$id"].(string), strings.NewReader(string(schema.Source(kind)))))
 		try := func(where string, examples any) {
 			list, _ := examples.([]any)
-			c := jsonschema.NewCompiler()
-			c.AssertFormat = true
-			require.NoError(t, c.AddResource(root["$id"].(string), strings.NewReader(string(schema.Source(kind)))))
 			s, err := c.Compile(root["$id"].(string) + where)
 			require.NoError(t, err)
 			for _, e := range list {

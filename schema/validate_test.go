@@ -7,7 +7,6 @@ import (
 	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -215,9 +214,7 @@ func TestErrors(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			start := time.Now()
 			findings, err := schema.Validate(schema.Record, []byte(tt.data))
-			assert.Less(t, time.Since(start), time.Second)
 			assert.Nil(t, findings)
 			require.ErrorIs(t, err, tt.want)
 			var e *moistheat.DocumentError
@@ -319,16 +316,13 @@ func TestHostileLists(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			var before, after runtime.MemStats
 			runtime.ReadMemStats(&before)
-			start := time.Now()
 			findings, err := schema.Validate(schema.Record, []byte(data))
-			took := time.Since(start)
 			runtime.ReadMemStats(&after)
 			require.NoError(t, err)
 			assert.NotEmpty(t, findings)
 			assert.LessOrEqual(t, len(findings), schema.MaxFindings+1)
 			allocated := after.TotalAlloc - before.TotalAlloc
-			t.Logf("%d bytes: %v, %.0f ns and %.0f allocated bytes for each", len(data), took, float64(took)/float64(len(data)), float64(allocated)/float64(len(data)))
-			assert.Less(t, took, 5*time.Second)
+			t.Logf("%d bytes, %.0f allocated bytes for each", len(data), float64(allocated)/float64(len(data)))
 			assert.Less(t, allocated, uint64(100*len(data)))
 			accepted, _ := read(schema.Record, []byte(data))
 			assert.False(t, accepted)

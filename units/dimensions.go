@@ -45,7 +45,10 @@ func (u UnitOf[D]) MarshalText() ([]byte, error) {
 // UnmarshalText is [ParseUnit].
 func (u *UnitOf[D]) UnmarshalText(text []byte) error {
 	v, err := ParseUnit[UnitOf[D]](string(text))
-	if err == nil {
+	switch {
+	case u == nil:
+		return errNil
+	case err == nil:
 		*u = v
 	}
 	return err

@@ -66,6 +66,7 @@ type UnitError struct {
 }
 
 func (e *UnitError) Error() string {
+	e = cmp.Or(e, &UnitError{})
 	if e.Use != "" {
 		return fmt.Sprintf("%.20q is not a UCUM code for %s; write %q", e.Code, e.Dimension, e.Use)
 	}

@@ -109,6 +109,9 @@ func (s Species) MarshalText() ([]byte, error) {
 
 // UnmarshalText reads the formula, compared exactly.
 func (s *Species) UnmarshalText(text []byte) error {
+	if s == nil {
+		return errNil
+	}
 	for i := range speciesTable {
 		if i > 0 && speciesTable[i].name == string(text) {
 			*s = Species(i)

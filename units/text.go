@@ -188,9 +188,15 @@ func (q Quantity[U]) MarshalText() ([]byte, error) {
 	return []byte(q.Value().Text()), nil
 }
 
+// errNil is the answer of a nil pointer that is to be read into.
+var errNil = errors.New("units: nothing to read into: the pointer is nil")
+
 // UnmarshalText is [Parse].
 func (q *Quantity[U]) UnmarshalText(text []byte) error {
 	r, err := Parse[U](string(text))
+	if q == nil {
+		return errNil
+	}
 	if err == nil {
 		*q = r
 	}
@@ -210,6 +216,9 @@ func (q Quantity[U]) MarshalJSON() ([]byte, error) {
 // "unit", a UCUM code of the dimension. Null, numbers in quotes and other members
 // are refused.
 func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
+	if q == nil {
+		return errNil
+	}
 	coef, exp, unit, err := readJSON(data)
 	if err != nil {
 		return err
@@ -231,6 +240,7 @@ type JSONError struct {
 }
 
 func (e *JSONError) Error() string {
+	e = cmp.Or(e, &JSONError{})
 	where := e.Pointer
 	if where == "" {
 		where = "the quantity"

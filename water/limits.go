@@ -17,7 +17,7 @@ import (
 const limitsFormat = "moistheat.water/1"
 
 // Limits are the limits that one edition of one document sets, or one section of
-// it. They never change.
+// it. They never change. A nil *Limits is of no document and limits nothing.
 type Limits struct {
 	doc   fileDoc // all but the sections, of which the limits may be one
 	id    string
@@ -25,6 +25,8 @@ type Limits struct {
 	rows  []row
 	every []interval
 }
+
+var noLimits Limits // stands for nil ones
 
 // Row is one limit.
 type Row struct {
@@ -224,7 +226,8 @@ func LimitNames() []string {
 func LimitsFor(id string) (*Limits, error) {
 	for _, l := range builtInLimits() {
 		if l.id == id {
-			return l, nil
+			own := *l
+			return &own, nil
 		}
 	}
 	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id,

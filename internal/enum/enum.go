@@ -29,8 +29,12 @@ func Marshal[E ~uint8](words []string, v E) ([]byte, error) {
 	return nil, fmt.Errorf("value %d has no word; the list is %s", uint8(v), strings.Join(list(words), ", "))
 }
 
-// Unmarshal sets *v to the value whose word is text, compared exactly.
+// Unmarshal sets *v to the value whose word is text, compared exactly. A nil v is
+// an error.
 func Unmarshal[E ~uint8](words []string, v *E, text []byte) error {
+	if v == nil {
+		return errors.New("nothing to read into: the pointer is nil")
+	}
 	for i, w := range words {
 		if w != "" && w == string(text) {
 			*v = E(i)

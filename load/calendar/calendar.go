@@ -5,6 +5,7 @@ package calendar
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -196,6 +197,9 @@ func (p Period) MarshalText() ([]byte, error) {
 // UnmarshalText is [ParsePeriod].
 func (p *Period) UnmarshalText(text []byte) error {
 	v, err := ParsePeriod(string(text))
+	if p == nil {
+		return errors.New("load: nothing to read into: the pointer is nil")
+	}
 	if err == nil {
 		*p = v
 	}

@@ -31,7 +31,8 @@ import (
 // A history keeps a small trace of each load (about half a kilobyte, without time
 // series). Where only the calendar is asked, [Summary] does with less.
 //
-// Reading a history from many goroutines is safe while nobody adds to it.
+// Reading a history from many goroutines is safe while nobody adds to it. The zero
+// History is empty, under the zero policy; a nil one is too, and takes nothing in.
 type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
@@ -50,8 +51,8 @@ func New(p *load.Policy) *History {
 // Add checks a record, takes it in, with the tests that it mentions, and returns
 // the report. A nil record is not taken in.
 func (h *History) Add(r *load.Record) *load.Report {
-	report := load.Check(r, h.policy)
-	if r == nil {
+	report := load.Check(r, h.Policy())
+	if r == nil || h == nil {
 		return report
 	}
 	u := h.unit(r.Sterilizer.ID)
@@ -66,7 +67,7 @@ func (h *History) Add(r *load.Record) *load.Report {
 
 // AddEvent takes in an event.
 func (h *History) AddEvent(e *Event) {
-	if e != nil {
+	if h != nil && e != nil {
 		h.unit(e.Sterilizer).put(ofEvent(e))
 	}
 }
@@ -75,8 +76,11 @@ func (h *History) AddEvent(e *Event) {
 // one pack the one that was used counts, then the one used first, then the one that
 // says more. A time of use that is not recorded gives way to one that is.
 func (h *History) AddStored(s *StoredPack) {
-	if s == nil {
+	if h == nil || s == nil {
 		return
+	}
+	if h.shelf == nil {
+		h.shelf = map[string]*StoredPack{}
 	}
 	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
 	own := *s
@@ -113,10 +117,10 @@ func (h *History) AddEntry(e Entry) {
 // Merge takes in another history under the same policy, which stays as it is; of a nil
 // one there is nothing to take in.
 func (h *History) Merge(o *History) error {
-	if o == nil {
+	if h == nil || o == nil {
 		return nil
 	}
-	if h.policy.Name() != o.policy.Name() {
+	if h.Policy().Digest() != o.Policy().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
@@ -132,12 +136,22 @@ func (h *History) Merge(o *History) error {
 }
 
 // Policy returns the policy of the history.
-func (h *History) Policy() *load.Policy { return h.policy }
+func (h *History) Policy() *load.Policy {
+	if h == nil || h.policy == nil {
+		return &load.Policy{}
+	}
+	return h.policy
+}
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (h *History) Sterilizers() []string { return slices.Sorted(maps.Keys(h.sterilizers)) }
+func (h *History) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(h, &History{}).sterilizers))
+}
 
 func (h *History) unit(id string) *unitHistory {
+	if h.sterilizers == nil {
+		h.sterilizers = map[string]*unitHistory{}
+	}
 	u := h.sterilizers[id]
 	if u == nil {
 		u = &unitHistory{all: map[occurrenceKey]*occurrence{}}
@@ -182,7 +196,8 @@ func (u *unitHistory) undated() []*occurrence {
 
 // Summary returns the summary of the history by days.
 func (h *History) Summary() *Summary {
-	s := NewSummary(h.policy)
+	h = cmp.Or(h, &History{})
+	s := NewSummary(h.Policy())
 	for id, u := range h.sterilizers {
 		for _, e := range u.all {
 			s.add(id, e)
@@ -208,17 +223,18 @@ func (h *History) Due(at time.Time) []Due {
 // drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
+	h = cmp.Or(h, &History{})
 	c := rules.Book.List(nil)
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
 		u := h.sterilizers[id]
 		name := "/sterilizers/" + guard.Escape(id)
-		s.sterilizers[id].overdue(&c, h.policy, name, at)
+		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
 		u.log(&c, name)
 		numbers(&c, s, id, name)
-		u.calibration(&c, h.policy, name, at)
-		u.discarded(&c, h.policy, name)
+		u.calibration(&c, h.Policy(), name, at)
+		u.discarded(&c, h.Policy(), name)
 		u.owed(&c, name, at)
 	}
 	h.recalls(&c)
@@ -233,7 +249,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 
 // Message renders a finding of a history for a person.
 func (h *History) Message(f moistheat.Finding) string {
-	rule, _ := h.policy.Rule(f.Rule)
+	rule, _ := h.Policy().Rule(f.Rule)
 	if rule.ID == "" {
 		return f.Rule
 	}
@@ -815,11 +831,11 @@ func (h *History) days() map[string]moistheat.Date {
 // that a finding is about, for others as it stands at the instant that is judged.
 func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moistheat.Finding {
 	days := h.days()
-	now := h.policy.On(moistheat.DateOf(at))
+	now := h.Policy().On(moistheat.DateOf(at))
 	for i := range findings {
 		p := now
 		if day, ok := days[findings[i].Pointer]; ok {
-			p = h.policy.On(day)
+			p = h.Policy().On(day)
 		}
 		p.Apply(&findings[i])
 	}

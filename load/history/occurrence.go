@@ -394,6 +394,9 @@ func stops(report *load.Report) bool {
 
 // packState is [stateOf] for one pack of a load in a state.
 func packState(report *load.Report, i int, load loadState) loadState {
+	if i >= len(report.Packs) { // of a check without a policy, or of another record
+		return max(load, loadOpen)
+	}
 	switch report.Packs[i].Disposition {
 	case moistheat.Release:
 		return loadGood

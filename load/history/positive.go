@@ -324,7 +324,7 @@ func (h *History) procedures(c *ask.List, at time.Time) {
 
 // positive returns the policy's procedure after a positive test, or nil.
 func (h *History) positive() *calendar.PositiveTestPolicy {
-	if p, ok := h.policy.Positive(); ok {
+	if p, ok := h.Policy().Positive(); ok {
 		return &p
 	}
 	return nil

@@ -121,6 +121,7 @@ type storedOf struct {
 
 func (h *History) shelved() shelved {
 	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*StoredPack{}}
+	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]

@@ -60,13 +60,25 @@ func (s *span) join(o span) {
 	s.first, s.last = earlier(s.first, o.first), later(s.last, o.last)
 }
 
+// rules returns the policy of the summary.
+func (s *Summary) rules() *load.Policy {
+	if s == nil || s.policy == nil {
+		return &load.Policy{}
+	}
+	return s.policy
+}
+
 // NewSummary returns an empty summary.
 func NewSummary(p *load.Policy) *Summary {
 	return &Summary{policy: p, sterilizers: map[string]*unitDays{}}
 }
 
-// Add takes in a load and what [Check] said of it.
+// Add takes in a load and what [Check] said of it. A nil record is not taken in,
+// nor one without a report.
 func (s *Summary) Add(r *load.Record, report *load.Report) {
+	if s == nil || r == nil || report == nil {
+		return
+	}
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
@@ -76,15 +88,19 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 }
 
 // AddEvent takes in an event.
-func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
+func (s *Summary) AddEvent(e *Event) {
+	if s != nil && e != nil {
+		s.add(e.Sterilizer, ofEvent(e))
+	}
+}
 
 // Merge takes in another summary under the same policy, which stays as it is; of a nil
 // one there is nothing to take in.
 func (s *Summary) Merge(o *Summary) error {
-	if o == nil {
+	if s == nil || o == nil {
 		return nil
 	}
-	if s.policy.Name() != o.policy.Name() {
+	if s.rules().Digest() != o.rules().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
@@ -98,6 +114,9 @@ func otherPolicy() error {
 }
 
 func (s *Summary) unit(id string) *unitDays {
+	if s.sterilizers == nil {
+		s.sterilizers = map[string]*unitDays{}
+	}
 	u := s.sterilizers[id]
 	if u == nil {
 		u = &unitDays{days: map[moistheat.Date]*dayUse{}, numbers: map[string]*ranges{}}
@@ -218,7 +237,9 @@ func (u *unitDays) join(o *unitDays) {
 }
 
 // Sterilizers returns the names of the sterilizers, sorted.
-func (s *Summary) Sterilizers() []string { return slices.Sorted(maps.Keys(s.sterilizers)) }
+func (s *Summary) Sterilizers() []string {
+	return slices.Sorted(maps.Keys(cmp.Or(s, &Summary{}).sterilizers))
+}
 
 // Usage is what a summary counts of one sterilizer.
 type Usage struct {
@@ -368,7 +389,7 @@ func (d Due) String() string {
 func (s *Summary) Due(at time.Time) []Due {
 	var out []Due
 	for _, id := range s.Sterilizers() {
-		for _, duty := range s.policy.Schedule() {
+		for _, duty := range s.rules().Schedule() {
 			for _, kind := range s.sterilizers[id].asked(duty) {
 				d := s.sterilizers[id].due(duty, kind, at)
 				d.Sterilizer, d.Duty, d.Kind = id, duty, kind

@@ -1,6 +1,7 @@
 package loadtest
 
 import (
+	"cmp"
 	"embed"
 	"encoding/json"
 	"errors"
@@ -37,7 +38,7 @@ type File struct {
 }
 
 // Name returns the name of the file without its ending, such as "seals".
-func (f *File) Name() string { return f.name }
+func (f *File) Name() string { return cmp.Or(f, &File{}).name }
 
 // Exemption says why a rule has no vector of a case.
 type Exemption struct {
@@ -197,7 +198,11 @@ func Conformance() (*Corpus, error) {
 		c, err := Read(sub)
 		return &loaded{c, err}
 	})
-	return r.corpus, r.err
+	if r.err != nil {
+		return nil, r.err
+	}
+	c := r.corpus // whose caller may not overwrite the one of all
+	return &Corpus{files: c.files, bases: c.bases, policies: c.policies, sources: c.sources}, nil
 }
 
 // Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json,
@@ -295,10 +300,18 @@ func limits() strictjson.Limits {
 	return l
 }
 
+// or returns the corpus, an empty one for a nil one.
+func (c *Corpus) or() *Corpus {
+	if c == nil {
+		return &Corpus{}
+	}
+	return c
+}
+
 // Files returns copies of the vector files, sorted by name.
 func (c *Corpus) Files() []*File {
-	out := make([]*File, 0, len(c.files))
-	for _, f := range c.files {
+	out := make([]*File, 0, len(c.or().files))
+	for _, f := range c.or().files {
 		g := *f
 		g.Vectors, g.Exempt = copies(f.Vectors), slices.Clone(f.Exempt)
 		out = append(out, &g)
@@ -309,7 +322,7 @@ func (c *Corpus) Files() []*File {
 // Vectors returns copies of all vectors, file by file.
 func (c *Corpus) Vectors() []*Vector {
 	var out []*Vector
-	for _, f := range c.files {
+	for _, f := range c.or().files {
 		out = append(out, copies(f.Vectors)...)
 	}
 	return out
@@ -337,12 +350,12 @@ func (v *Vector) copy() *Vector {
 
 // Policies returns the names of the facility policies of the corpus, sorted. Vectors
 // name them beside the built-in ones, which [load.Policies] lists.
-func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.policies)) }
+func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.or().policies)) }
 
 // Bases returns copies of the bases, sorted by name.
 func (c *Corpus) Bases() []*Base {
 	var out []*Base
-	for _, name := range slices.Sorted(maps.Keys(c.bases)) {
+	for _, name := range slices.Sorted(maps.Keys(c.or().bases)) {
 		out = append(out, c.bases[name].copy())
 	}
 	return out
@@ -350,7 +363,7 @@ func (c *Corpus) Bases() []*Base {
 
 // Base returns a copy of the base of that name.
 func (c *Corpus) Base(name string) (*Base, error) {
-	if b := c.bases[name]; b != nil {
+	if b := c.or().bases[name]; b != nil {
 		return b.copy(), nil
 	}
 	return nil, fmt.Errorf("loadtest: there is no base %.40q", name)
@@ -366,8 +379,9 @@ func (b *Base) copy() *Base {
 
 // Document returns the base as JSON, with patches applied.
 func (b *Base) Document(patch ...Op) ([]byte, error) {
-	if b.tree == nil {
-		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", b.Name)
+	if b == nil || b.tree == nil {
+		name := cmp.Or(b, &Base{}).Name
+		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", name)
 	}
 	tree, err := patchTree(b.tree, patch)
 	if err != nil {
@@ -378,8 +392,9 @@ func (b *Base) Document(patch ...Op) ([]byte, error) {
 
 // PolicyNamed returns a policy of the corpus or a built-in one.
 func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
-	if p := c.policies[name]; p != nil {
-		return p, nil
+	if p := c.or().policies[name]; p != nil {
+		own := *p
+		return &own, nil
 	}
 	return load.PolicyFor(name)
 }
@@ -387,6 +402,7 @@ func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
 // PolicySource returns a vector's policy as a facility's own: the object itself, the
 // file of the corpus, or a policy that changes nothing of the built-in one.
 func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
+	c, v = c.or(), cmp.Or(v, &Vector{})
 	if len(v.Policy) > 0 && v.Policy[0] != '"' {
 		return slices.Clone(v.Policy), nil
 	}
@@ -407,11 +423,13 @@ func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
 
 // PolicyOf returns the policy that a vector names or holds.
 func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
+	c, v = c.or(), cmp.Or(v, &Vector{})
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	key := string(v.Policy)
 	if p := c.read[key]; p != nil {
-		return p, nil
+		own := *p
+		return &own, nil
 	}
 	p, err := c.policyOf(v)
 	if err != nil {
@@ -421,7 +439,8 @@ func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
 		c.read = map[string]*load.Policy{}
 	}
 	c.read[key] = p
-	return p, nil
+	own := *p
+	return &own, nil
 }
 
 func (c *Corpus) policyOf(v *Vector) (*load.Policy, error) {

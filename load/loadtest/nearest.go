@@ -6,10 +6,16 @@ import (
 	"strings"
 )
 
-// nearest returns those n names that are spelt most like a given one, in words.
+// nearest returns those n names that are spelt most like a given one, in words. No name
+// of ours is over 100 bytes, so no more of a given one is compared.
 func nearest(name string, names []string, n int) string {
+	name = name[:min(len(name), 100)]
+	far := make(map[string]int, len(names))
+	for _, other := range names {
+		far[other] = distance(name, other)
+	}
 	names = slices.Clone(names)
-	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(distance(name, a), distance(name, b)) })
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(far[a], far[b]) })
 	return strings.Join(names[:min(n, len(names))], ", ")
 }
 

@@ -2,6 +2,7 @@ package loadtest
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -121,7 +122,7 @@ func entries(doc []byte) ([]history.Entry, error) {
 
 // Document returns the vector's base with the vector's change.
 func (v *Vector) Document() ([]byte, error) {
-	if v.corpus == nil {
+	if v == nil || v.corpus == nil {
 		return nil, v.stray()
 	}
 	b, err := v.corpus.Base(v.Base)
@@ -133,7 +134,8 @@ func (v *Vector) Document() ([]byte, error) {
 
 // stray is the error of a vector that belongs to no corpus.
 func (v *Vector) stray() error {
-	return fmt.Errorf("loadtest: vector %.80q belongs to no corpus; change a vector of Corpus.Vectors, or Read it from a file", v.ID)
+	return fmt.Errorf("loadtest: vector %.80q belongs to no corpus; change a vector of Corpus.Vectors, or Read it "+
+		"from a file", cmp.Or(v, &Vector{}).ID)
 }
 
 // Judge returns what the library finds.
@@ -146,7 +148,7 @@ func (v *Vector) Judge() (*Judgement, error) {
 }
 
 func (v *Vector) judge(doc []byte) (*Judgement, error) {
-	if v.corpus == nil {
+	if v == nil || v.corpus == nil {
 		return nil, v.stray()
 	}
 	p, err := v.corpus.PolicyOf(v)
@@ -159,6 +161,7 @@ func (v *Vector) judge(doc []byte) (*Judgement, error) {
 // Run judges the vector and returns an error that says in what the verdict differs
 // from the one expected.
 func (v *Vector) Run() error {
+	v = cmp.Or(v, &Vector{})
 	doc, err := v.Document()
 	if err != nil {
 		return fmt.Errorf("%s: %w", v.ID, err)
@@ -169,6 +172,7 @@ func (v *Vector) Run() error {
 // RunOn is [Vector.Run] on a document that says the same as the vector's own: in
 // another order, with other units, or as other software wrote it.
 func (v *Vector) RunOn(doc []byte) error {
+	v = cmp.Or(v, &Vector{})
 	j, err := v.judge(doc)
 	if err != nil {
 		return fmt.Errorf("%s: %w", v.ID, err)
@@ -180,6 +184,7 @@ func (v *Vector) RunOn(doc []byte) error {
 // expected, or that the vector asks for what no judgement can show: a rule that does
 // not exist, or that its judge never evaluates.
 func (v *Vector) Compare(j *Judgement) error {
+	v = cmp.Or(v, &Vector{})
 	problems := v.unanswerable()
 	switch {
 	case j == nil:
@@ -362,7 +367,7 @@ const ErrDeclined moistheat.ErrorKind = "declined: the software keeps no such do
 // document must say the same by [DiffDocuments]. An error of the software comes back
 // wrapped. Nil is a short way to Run.
 func (v *Vector) RunThrough(through func(doc []byte) ([]byte, error)) error {
-	if through == nil {
+	if v == nil || through == nil {
 		return v.Run()
 	}
 	doc, err := v.Document()

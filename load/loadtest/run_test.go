@@ -116,12 +116,12 @@ func TestHandMade(t *testing.T) {
 // Each rule has one judge, and what the judges find says the same.
 func TestEveryRuleHasItsJudge(t *testing.T) {
 	by := map[loadtest.Judges]map[string]bool{}
-	for _, v := range conformance(t).Vectors() {
+	for i, v := range conformance(t).Vectors() {
 		if by[v.Judges] == nil {
 			by[v.Judges] = map[string]bool{}
 		}
 		by[v.Judges][v.Rule] = true
-		if testing.Short() || v.Judges == loadtest.JudgesPlan {
+		if v.Judges == loadtest.JudgesPlan || !full() && (testing.Short() || i%8 != 0) {
 			continue
 		}
 		j, err := v.Judge()

@@ -62,7 +62,6 @@ func TestSeenOfNothing(t *testing.T) {
 	var seen loadtest.Seen
 	seen.Add(nil)
 	assert.False(t, seen.Has("load.pack.wet", moistheat.Broken))
-	const says = "loadtest: a nil policy has no rules; did load.PolicyFor return an error?"
-	assert.PanicsWithValue(t, says, func() { seen.Missing(nil, moistheat.Broken) })
-	assert.PanicsWithValue(t, says, func() { seen.Text(nil) })
+	assert.Len(t, seen.Missing(nil, moistheat.Broken), len(load.Rules()), "want of a policy is no pass")
+	assert.NotEmpty(t, seen.Text(nil))
 }

@@ -1,6 +1,7 @@
 package loadtest
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -209,9 +210,9 @@ func names(faults []Fault) string {
 //   - load.corrective.missing, if the report has it open and rejects the load or a
 //     pack: what failed asks for an account of it.
 //
-// What was open before the fault is not among it. It panics if the report is nil.
+// What was open before the fault is not among it.
 func (c Caused) Wanted(r *load.Report) []Found {
-	open := Open(r)
+	open, r := Open(r), cmp.Or(r, &load.Report{})
 	out := c.inForce(r)
 	for _, f := range open {
 		if slices.Contains(c.May, f.Rule) || asksAccount(r, f) {
