@@ -83,7 +83,7 @@ type SaturationCheck struct {
 	// Difference is the largest there was during the hold, as a magnitude. It is
 	// invalid if it cannot be determined; the Doubt then says why.
 	Difference  units.TemperatureDifference `json:"difference,omitzero"`
-	Superheated bool                        `json:"superheated,omitzero"` // measured above the steam; else below, as with air
+	Superheated bool                        `json:"superheated,omitzero"` // above the steam; else below, as with air
 	Temperature string                      `json:"temperature,omitzero"` // the channels compared
 	Pressure    string                      `json:"pressure,omitzero"`
 	Doubt
@@ -150,9 +150,9 @@ type Analysis struct {
 	Lethality  Lethality       `json:"lethality,omitzero"`
 }
 
-// Has reports whether the trace has a problem of this kind.
+// Has reports whether the trace has a problem of this kind. A nil *Analysis has none.
 func (a *Analysis) Has(k ProblemKind) bool {
-	return slices.ContainsFunc(a.Problems, func(p Problem) bool { return p.Kind == k })
+	return a != nil && slices.ContainsFunc(a.Problems, func(p Problem) bool { return p.Kind == k })
 }
 
 // mayReach reports whether the trace leaves it open that the hold was d or longer.
@@ -280,8 +280,7 @@ func (s *series) readTimes() bool {
 		s.problem(Implausible, "/time/unit", "the time has no unit")
 		return false
 	}
-	intervals := make([]float64, len(times)-1)
-	back, firstBack, longest := 0, 0, 0.0
+	back, firstBack, shortest, longest := 0, 0, math.Inf(1), 0.0
 	for i := 1; i < len(times); i++ {
 		d := s.at(i) - s.at(i-1)
 		if !(d > 0) || math.IsInf(d, 0) {
@@ -289,17 +288,16 @@ func (s *series) readTimes() bool {
 				firstBack = i
 			}
 		}
-		longest = max(longest, d)
-		intervals[i-1] = d
+		shortest, longest = min(shortest, d), max(longest, d)
 	}
 	if back > 0 {
-		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here", count(back, "time is not after the one before it", "times are not after the one before them"))
+		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here",
+			count(back, "time is not after the one before it", "times are not after the one before them"))
 		return false
 	}
-	slices.Sort(intervals)
-	median := intervals[len(intervals)/2]
-	if len(intervals)%2 == 0 {
-		median = (median + intervals[len(intervals)/2-1]) / 2
+	median := longest
+	if shortest < longest {
+		median = s.medianInterval()
 	}
 	s.SampleInterval, s.LongestInterval = seconds(median), seconds(longest)
 	s.Coarse = median > coarseSeconds
@@ -313,13 +311,28 @@ func (s *series) readTimes() bool {
 				}
 			}
 		}
-		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s", count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
+		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s",
+			count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
 	}
 	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
 		s.believable = false
 		s.problem(Implausible, "/time", "the trace covers %.0f h; is its time really in %s?", total/3600, s.trace.Time.Unit)
 	}
 	return true
+}
+
+// medianInterval returns the median of the intervals, in seconds.
+func (s *series) medianInterval() float64 {
+	intervals := make([]float64, s.Samples-1)
+	for i := range intervals {
+		intervals[i] = s.at(i+1) - s.at(i)
+	}
+	slices.Sort(intervals)
+	median := intervals[len(intervals)/2]
+	if len(intervals)%2 == 0 {
+		median = (median + intervals[len(intervals)/2-1]) / 2
+	}
+	return median
 }
 
 func count(n int, one, many string) string {
@@ -351,32 +364,30 @@ func (s *series) readChannels() bool {
 		}
 		if c.Place != Jacket && len(c.Values) > 0 {
 			s.temps = append(s.temps, thermometer{
-				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit), arrived: math.NaN(),
-				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c),
+				id: c.ID, pointer: p, place: c.Place, unit: c.Unit, values: c.Values, celsius: celsiusFrom(c.Unit),
+				limit: s.Requirement.TemperatureIn(c.Unit).Float64(c.Unit), width: widthOf(c), arrived: math.NaN(),
 			})
+		}
+	}
+	take := func(m manometer, place Place) {
+		if ok {
+			s.judgeRange(&m)
+		}
+		if place != Jacket {
+			s.pressures = append(s.pressures, m)
 		}
 	}
 	for i := range t.AbsolutePressures {
 		c := &t.AbsolutePressures[i]
 		p := fits("absolutePressures", i, len(c.Values))
-		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}
-		if ok {
-			s.judgeRange(&m)
-		}
-		if c.Place != Jacket {
-			s.pressures = append(s.pressures, m)
-		}
+		take(manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}, c.Place)
 	}
 	for i := range t.GaugePressures {
 		c := &t.GaugePressures[i]
 		p := fits("gaugePressures", i, len(c.Values))
-		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), gauge: true, values: c.Values, kPa: kPaFrom(c.Unit), add: s.atmosphere}
-		if ok {
-			s.judgeRange(&m)
-		}
-		if c.Place != Jacket {
-			s.pressures = append(s.pressures, m)
-		}
+		m := manometer{id: c.ID, pointer: p, code: c.Unit.String(), values: c.Values, kPa: kPaFrom(c.Unit)}
+		m.gauge, m.add = true, s.atmosphere
+		take(m, c.Place)
 	}
 	if len(s.temps) == 0 {
 		ok = false
@@ -409,7 +420,8 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
-				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s", short(hi), degree(c.Unit), degree(u))
+				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s",
+					short(hi), degree(c.Unit), degree(u))
 				return
 			}
 		}
@@ -418,11 +430,13 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 	s.believable = false
 	for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
 		if fits(u) {
-			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s", short(lo), short(hi), degree(c.Unit), degree(u))
+			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s",
+				short(lo), short(hi), degree(c.Unit), degree(u))
 			return
 		}
 	}
-	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C", short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
+	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C",
+		short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
 }
 
 // degree and pressureName write a unit for people.
@@ -465,7 +479,30 @@ func rangeProblem(lo, hi, kPa float64, gauge bool) string {
 
 // The units that pressures are confused in; hPa is mbar.
 var pressureUnits = [...]units.AbsolutePressureUnit{
-	units.Kilopascal, units.PoundPerSquareInch, units.Bar, units.Millibar, units.Megapascal, units.Pascal, units.Atmosphere,
+	units.Kilopascal, units.PoundPerSquareInch, units.Bar, units.Millibar, units.Megapascal, units.Pascal,
+	units.Atmosphere,
+}
+
+// holdFinder is the walk through the samples that finds the longest hold.
+type holdFinder struct {
+	*series
+	cur      run
+	inside   bool    // a hold is under way
+	open     bool    // a hold ran into a gap or an end of the trace, and may have been of any length
+	best     float64 // what counts of the longest so far, in seconds; negative before the first
+	possible float64 // the longest that the samples leave open, in seconds
+}
+
+// interval is what the thermometers do between two samples.
+type interval struct {
+	before, now float64 // seconds
+	broken      bool    // nothing is known of it: a gap, or the start of the trace
+	fine        bool    // short enough to read a crossing in it
+	all         bool    // every thermometer is at temperature at its end
+	// The last rise to the limit and the first fall below it, in seconds, with the
+	// thermometer; -1 where there is none.
+	rise, fall    float64
+	riser, faller int
 }
 
 // findHold walks the samples once and keeps the longest hold.
@@ -473,102 +510,17 @@ func (s *series) findHold() {
 	if !s.Requirement.IsValid() {
 		return
 	}
-	var cur run
-	inside, open := false, false
-	best, possible := -1.0, 0.0
-	end := func(t, to, latest float64, leave int) {
-		cur.end, cur.to, cur.leave = t, to, leave
-		cur.counted = cur.to - cur.from
-		possible = max(possible, latest-cur.earliest)
-		s.Intervals++
-		if cur.counted > best {
-			best, s.run = cur.counted, cur
-		}
-		inside = false
-	}
-	before := 0.0 // time of the sample before this one
+	f := holdFinder{series: s, best: -1}
+	before := 0.0
 	for i := range s.Samples {
 		now := s.at(i)
-		dt := now - before
-		broken := i == 0 || dt > s.gap
-		fine := dt <= coarseSeconds && !s.Coarse
-		if inside && broken {
-			end(before, before, before, -1)
-			open = true
-		}
-		if broken {
-			for k := range s.temps {
-				s.temps[k].arrived = math.NaN()
-			}
-		}
-		if i > 0 && (broken || s.Coarse) {
-			possible = max(possible, dt)
-		}
-		all := true
-		rise, fall := 0.0, 1.0 // fractions of the interval
-		riser, faller := -1, -1
-		for k := range s.temps {
-			c := &s.temps[k]
-			v := c.values[i]
-			if in := v >= c.limit; !in {
-				all = false
-			}
-			if broken {
-				continue
-			}
-			switch p := c.values[i-1]; {
-			case p < c.limit && v >= c.limit:
-				x := (c.limit - p) / (v - p)
-				c.arrived = before + x*dt
-				if riser < 0 || x > rise {
-					rise, riser = x, k
-				}
-			case p >= c.limit && v < c.limit:
-				if x := (p - c.limit) / (p - v); faller < 0 || x < fall {
-					fall, faller = x, k
-				}
-			}
-		}
-		if all {
-			if s.hot[1] = i; s.Intervals == 0 && !inside {
-				s.hot[0] = i
-			}
-		}
-		switch {
-		case all && !inside:
-			inside = true
-			cur = run{first: i, last: i, start: now, from: now, earliest: now, arrive: -1, equilibration: math.NaN()}
-			if broken {
-				open = true
-				break
-			}
-			cur.arrive, cur.start, cur.earliest = riser, before+rise*dt, before
-			if fine {
-				cur.from, cur.earliest = cur.start, cur.start
-			}
-			for k := range s.temps {
-				c := &s.temps[k]
-				if e := cur.start - c.arrived; c.place == ReferencePoint && e >= 0 && !(e <= cur.equilibration) {
-					cur.equilibration = e // the reference point that arrived first
-				}
-			}
-		case all:
-			cur.last = i
-		case inside:
-			t := before + fall*dt
-			if fine {
-				end(t, t, t, faller)
-			} else {
-				end(t, before, now, faller)
-			}
-		}
+		f.step(i, f.cross(i, before, now))
 		before = now
 	}
-	if inside {
-		end(before, before, before, -1)
-		open = true
+	if f.inside {
+		f.end(before, before, before, -1)
+		f.open = true
 	}
-
 	s.Hold, s.Interpolated, s.Guaranteed = seconds(0), seconds(0), seconds(0)
 	if s.Intervals > 0 {
 		r := s.run
@@ -584,43 +536,127 @@ func (s *series) findHold() {
 			s.FirstToLeave = s.temps[r.leave].id
 		}
 	}
-	if !open {
-		s.Possible = seconds(possible)
+	if !f.open {
+		s.Possible = seconds(f.possible)
 	}
+}
+
+// cross follows every thermometer to a sample, and when it last came to its limit.
+func (f *holdFinder) cross(i int, before, now float64) interval {
+	dt := now - before
+	x := interval{before: before, now: now, broken: i == 0 || dt > f.gap, fine: dt <= coarseSeconds && !f.Coarse,
+		all: true, riser: -1, faller: -1}
+	rise, fall := 0.0, 1.0 // fractions of the interval
+	for k := range f.temps {
+		c := &f.temps[k]
+		v := c.values[i]
+		in := v >= c.limit
+		x.all = x.all && in
+		if x.broken {
+			c.arrived = math.NaN()
+			continue
+		}
+		switch p := c.values[i-1]; {
+		case p < c.limit && in:
+			at := (c.limit - p) / (v - p)
+			c.arrived = before + at*dt
+			if x.riser < 0 || at > rise {
+				rise, x.riser = at, k
+			}
+		case p >= c.limit && v < c.limit:
+			if at := (p - c.limit) / (p - v); x.faller < 0 || at < fall {
+				fall, x.faller = at, k
+			}
+		}
+	}
+	x.rise, x.fall = before+rise*dt, before+fall*dt
+	return x
+}
+
+// step takes in a sample: a hold begins, goes on or ends.
+func (f *holdFinder) step(i int, x interval) {
+	if f.inside && x.broken { // a gap ends a hold, and hides how long it went on
+		f.end(x.before, x.before, x.before, -1)
+		f.open = true
+	}
+	if i > 0 && (x.broken || f.Coarse) { // a whole hold may lie between two samples
+		f.possible = max(f.possible, x.now-x.before)
+	}
+	if x.all {
+		if f.hot[1] = i; f.Intervals == 0 && !f.inside {
+			f.hot[0] = i
+		}
+	}
+	switch {
+	case x.all && !f.inside:
+		f.begin(i, x)
+	case x.all:
+		f.cur.last = i
+	case f.inside && x.fine:
+		f.end(x.fall, x.fall, x.fall, x.faller)
+	case f.inside: // only up to the sample before it is the hold certain
+		f.end(x.fall, x.before, x.now, x.faller)
+	}
+}
+
+// begin starts a hold at a sample: at the crossing before it where that can be read.
+func (f *holdFinder) begin(i int, x interval) {
+	f.inside = true
+	f.cur = run{first: i, last: i, start: x.now, from: x.now, earliest: x.now, arrive: -1, equilibration: math.NaN()}
+	if x.broken {
+		f.open = true
+		return
+	}
+	cur := &f.cur
+	cur.arrive, cur.start, cur.earliest = x.riser, x.rise, x.before
+	if x.fine {
+		cur.from, cur.earliest = cur.start, cur.start
+	}
+	for k := range f.temps {
+		c := &f.temps[k]
+		if e := cur.start - c.arrived; c.place == ReferencePoint && e >= 0 && !(e <= cur.equilibration) {
+			cur.equilibration = e // the reference point that arrived first
+		}
+	}
+}
+
+// end ends a hold at a time: what counts of it ends at to, and it ended no later than
+// latest.
+func (f *holdFinder) end(at, to, latest float64, leave int) {
+	cur := &f.cur
+	cur.end, cur.to, cur.leave = at, to, leave
+	cur.counted = cur.to - cur.from
+	f.possible = max(f.possible, latest-cur.earliest)
+	f.Intervals++
+	if cur.counted > f.best {
+		f.best, f.run = cur.counted, *cur
+	}
+	f.inside = false
+}
+
+// extreme is the coldest or hottest reading so far.
+type extreme struct {
+	sample, channel int
+	celsius         float64
+}
+
+// read returns an extreme as it was read.
+func (s *series) read(e extreme) Extreme {
+	if e.sample < 0 {
+		return Extreme{}
+	}
+	c := &s.temps[e.channel]
+	return Extreme{c.id, seconds(s.at(e.sample)), units.FromFloat64(c.values[e.sample], 2, c.unit)}
 }
 
 // measureHold finds the extremes of the hold.
 func (s *series) measureHold() {
-	sat := &s.Saturation
-	steamy := 0
-	for k := range s.temps {
-		if s.temps[k].place.steam() {
-			steamy++
-		}
-	}
-	known := 0
-	for k := range s.pressures {
-		if !math.IsNaN(s.pressures[k].add) {
-			known++
-		}
-	}
-	switch {
-	case s.Intervals == 0:
-		sat.Doubt = notReached
+	s.Saturation.Doubt = s.doubtSaturation()
+	if s.Intervals == 0 {
 		return
-	case len(s.pressures) == 0:
-		sat.Doubt = noPressure
-	case steamy == 0:
-		sat.Doubt = Doubt{moistheat.Unrecorded, "no temperature is recorded at the reference point, in the chamber or in the drain"}
-	case known == 0:
-		sat.Doubt = noAtmosphere
 	}
-	type mark struct {
-		sample, channel int
-		celsius         float64
-	}
-	cold, hot := mark{-1, 0, math.Inf(1)}, mark{-1, 0, math.Inf(-1)}
-	spread, worst, worstT, worstP := 0.0, -1.0, 0, 0
+	cold, hot := extreme{-1, 0, math.Inf(1)}, extreme{-1, 0, math.Inf(-1)}
+	spread := 0.0
 	for k := range s.temps {
 		s.temps[k].least, s.temps[k].most = math.Inf(1), math.Inf(-1)
 	}
@@ -630,20 +666,57 @@ func (s *series) measureHold() {
 			c := s.temps[k].celsius.of(s.temps[k].values[i])
 			s.temps[k].least, s.temps[k].most = min(s.temps[k].least, c), max(s.temps[k].most, c)
 			if lo = min(lo, c); c < cold.celsius {
-				cold = mark{i, k, c}
+				cold = extreme{i, k, c}
 			}
 			if hi = max(hi, c); c > hot.celsius {
-				hot = mark{i, k, c}
+				hot = extreme{i, k, c}
 			}
 		}
 		spread = max(spread, hi-lo)
+	}
+	s.Coldest, s.Hottest = s.read(cold), s.read(hot)
+	moved := 0.0
+	for k := range s.temps {
+		moved = max(moved, s.temps[k].most-s.temps[k].least)
+	}
+	s.Fluctuation = kelvinsOf(moved)
+	if len(s.temps) > 1 {
+		s.Spread = kelvinsOf(spread)
+	}
+	s.compareSaturation()
+}
+
+// doubtSaturation says why temperature and pressure cannot be compared during the hold.
+func (s *series) doubtSaturation() Doubt {
+	known := slices.ContainsFunc(s.pressures, func(m manometer) bool { return !math.IsNaN(m.add) })
+	steamy := slices.ContainsFunc(s.temps, func(c thermometer) bool { return c.place.steam() })
+	switch {
+	case s.Intervals == 0:
+		return notReached
+	case len(s.pressures) == 0:
+		return noPressure
+	case !steamy:
+		return Doubt{moistheat.Unrecorded,
+			"no temperature is recorded at the reference point, in the chamber or in the drain"}
+	case !known:
+		return noAtmosphere
+	}
+	return Doubt{}
+}
+
+// compareSaturation compares the temperatures of the steam with what its pressure says,
+// over the hold, and takes the mean of each pressure.
+func (s *series) compareSaturation() {
+	sat := &s.Saturation
+	worst, worstT, worstP := -1.0, 0, 0
+	for i := s.run.first; i <= s.run.last; i++ {
 		for j := range s.pressures {
 			m := &s.pressures[j]
 			m.mean += m.values[i]
-			if sat.Reason != "" || math.IsNaN(m.add) {
+			if sat.Doubt != (Doubt{}) || math.IsNaN(m.add) {
 				continue
 			}
-			saturated := steam.SaturationTemperatureCelsius(m.values[i]*m.kPa + m.add)
+			saturated := steam.SaturationTemperatureCelsius(m.absolute(i))
 			if math.IsNaN(saturated) {
 				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the hold is not one of saturated steam"}
 				continue
@@ -663,28 +736,12 @@ func (s *series) measureHold() {
 	for j := range s.pressures {
 		s.pressures[j].mean /= float64(s.run.last - s.run.first + 1)
 	}
-	if sat.Reason == "" {
-		sat.Difference = kelvinsOf(worst)
-		sat.Temperature, sat.Pressure = s.temps[worstT].id, s.pressures[worstP].id
-	} else {
+	if sat.Doubt != (Doubt{}) {
 		sat.Superheated = false
+		return
 	}
-	extreme := func(m mark) Extreme {
-		if m.sample < 0 {
-			return Extreme{}
-		}
-		c := &s.temps[m.channel]
-		return Extreme{c.id, seconds(s.at(m.sample)), units.FromFloat64(c.values[m.sample], 2, c.unit)}
-	}
-	s.Coldest, s.Hottest = extreme(cold), extreme(hot)
-	moved := 0.0
-	for k := range s.temps {
-		moved = max(moved, s.temps[k].most-s.temps[k].least)
-	}
-	s.Fluctuation = kelvinsOf(moved)
-	if len(s.temps) > 1 {
-		s.Spread = kelvinsOf(spread)
-	}
+	sat.Difference = kelvinsOf(worst)
+	sat.Temperature, sat.Pressure = s.temps[worstT].id, s.pressures[worstP].id
 }
 
 // judgePressures names a pressure channel whose numbers fit the temperature only in
@@ -718,7 +775,8 @@ func (s *series) judgePressures() {
 			p = m.values[first]
 		}
 		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
-			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s", short(p), m.code, convention(m.gauge), celsius, fit)
+			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s",
+				short(p), m.code, convention(m.gauge), celsius, fit)
 		}
 	}
 }
@@ -745,7 +803,8 @@ func betterReading(p, kPa float64, gauge bool, atmosphere, celsius float64) stri
 				lo, hi = lo+atmosphere, hi+atmosphere
 			}
 		}
-		return steam.SaturationTemperatureCelsius(hi) >= celsius-tolerance && steam.SaturationTemperatureCelsius(lo) <= celsius+tolerance
+		return steam.SaturationTemperatureCelsius(hi) >= celsius-tolerance &&
+			steam.SaturationTemperatureCelsius(lo) <= celsius+tolerance
 	}
 	if fits(kPa, gauge, apartKelvin) {
 		return ""

@@ -320,7 +320,7 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 		}
 		return c.row(c.Ask(rule, pointer).Of(measured, limit))
 	}
-	p, none, hold := &c.e.Printed, units.Value{}, req.Hold.Value()
+	p, hold := &c.e.Printed, req.Hold.Value()
 	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())
 	short := p.HoldTime.IsValid() && p.HoldTime.Compare(req.Hold) < 0
 	cold := p.MinimumTemperature.IsValid() && p.MinimumTemperature.Compare(coldest) < 0
@@ -330,21 +330,32 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 	if cold && !c.doubtful {
 		at("/printed/minimumTemperature", p.MinimumTemperature.Value(), coldest.Value()).Broken()
 	}
+	switch {
+	case c.e.Trace == nil:
+		c.printed(at, req, short || cold)
+	case a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0:
+		if c.doubtful || !short && !cold { // else the readings speak against it
+			at("/trace", a.Hold.Value(), hold).Met()
+		}
+	case a.mayReach(req.Hold):
+		because(at("/trace", a.Hold.Value(), hold), a.doubt())
+	default:
+		at("/trace", a.Hold.Value(), hold).Broken()
+	}
+}
+
+// printed judges a hold without a recording, unless the printed readings break it.
+func (c *checker) printed(
+	at func(pointer string, measured, limit units.Value) ask.Question, req Requirement, broken bool,
+) {
+	p, none, hold := &c.e.Printed, units.Value{}, req.Hold.Value()
 	missing := func(pointer string, measured units.Value, detail string) {
 		because(at(pointer, measured, hold), Doubt{moistheat.Unrecorded, detail})
 	}
 	switch {
-	case a.Hold.IsValid() && a.Hold.Compare(req.Hold) >= 0: // of a recording
-		if c.doubtful || !short && !cold { // else the readings speak against it
-			at("/trace", a.Hold.Value(), hold).Met()
-		}
-	case c.e.Trace != nil && a.mayReach(req.Hold):
-		because(at("/trace", a.Hold.Value(), hold), a.doubt())
-	case c.e.Trace != nil:
-		at("/trace", a.Hold.Value(), hold).Broken()
 	case c.doubtful:
 		because(at("/printed", none, hold), Doubt{moistheat.Contradictory, "a printed reading can not be right"})
-	case short || cold:
+	case broken:
 	case *p == Printed{}:
 		missing("", none, "there is neither a recording nor a printed reading")
 	case !p.HoldTime.IsValid():

@@ -86,8 +86,11 @@ type Profile struct {
 	Doubt          // about pulses, exhaust and drying, if there is one
 }
 
-// Phase returns the phase of a kind, if the trace shows it.
+// Phase returns the phase of a kind, if the trace shows it. A nil *Profile shows none.
 func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
+	if c == nil {
+		return Phase{}, false
+	}
 	for _, p := range c.Phases {
 		if p.Kind == k {
 			return p, true
@@ -98,6 +101,9 @@ func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
 
 // Vacuums counts the pulses that go below the atmosphere.
 func (c *Profile) Vacuums() (n int) {
+	if c == nil {
+		return 0
+	}
 	for _, p := range c.Pulses {
 		if p.Vacuum {
 			n++

@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
@@ -71,13 +73,17 @@ const (
 // ReadCSV reads the trace of a recorder's CSV file (RFC 4180) by its declared
 // columns. An empty cell, a cell that is no plain number, a line of another length,
 // a line of more than 64 KiB and a file of more than 32 MiB are errors; nothing is
-// repaired. Every error but that of r is a [*moistheat.DocumentError].
+// repaired. A nil Reader is an empty file. Every error but that of r is a
+// [*moistheat.DocumentError].
 func ReadCSV(r io.Reader, c *Columns) (*Trace, error) {
 	if c == nil {
 		c = &Columns{}
 	}
 	if err := c.problem(); err != nil {
 		return nil, err
+	}
+	if r == nil {
+		r = strings.NewReader("")
 	}
 	data, err := io.ReadAll(io.LimitReader(r, maxCSVBytes+1))
 	if err != nil {
@@ -244,8 +250,8 @@ func (c *Columns) problem() error {
 		used[column] = pointer
 		return nil
 	}
-	switch r := []rune(c.Separator); {
-	case len(r) > 1 || len(r) == 1 && (r[0] == 0 || r[0] == '"' || r[0] == '\n' || r[0] == '\r' || r[0] == '\ufffd'):
+	switch {
+	case utf8.RuneCountInString(c.Separator) > 1 || strings.ContainsAny(c.Separator, "\x00\"\n\r\ufffd"):
 		return bad("/separator", "want one character that is neither a quote nor a line break")
 	case c.DecimalComma && (c.Separator == "" || c.Separator == ","):
 		return bad("/separator", "is the comma that decimals follow")
@@ -261,30 +267,20 @@ func (c *Columns) problem() error {
 	if err := take("/time", c.Time); err != nil {
 		return err
 	}
-	for i, x := range c.Temperatures {
-		p := "/temperatures/" + strconv.Itoa(i)
+	return cmp.Or(columnProblem("/temperatures/", c.Temperatures, take, bad),
+		columnProblem("/absolutePressures/", c.AbsolutePressures, take, bad),
+		columnProblem("/gaugePressures/", c.GaugePressures, take, bad))
+}
+
+// columnProblem takes the columns of a list and looks at what they say of themselves.
+func columnProblem[U, A units.Unit](list string, columns []Column[U, A],
+	take func(pointer string, column int) error, bad func(pointer, problem string) error) error {
+	for i, x := range columns {
+		p := list + strconv.Itoa(i)
 		if err := take(p+"/column", x.Column); err != nil {
 			return err
 		}
-		if x.Unit == 0 || x.Place == "" {
-			return bad(p, "unit and place are needed")
-		}
-	}
-	for i, x := range c.AbsolutePressures {
-		p := "/absolutePressures/" + strconv.Itoa(i)
-		if err := take(p+"/column", x.Column); err != nil {
-			return err
-		}
-		if x.Unit == 0 || x.Place == "" {
-			return bad(p, "unit and place are needed")
-		}
-	}
-	for i, x := range c.GaugePressures {
-		p := "/gaugePressures/" + strconv.Itoa(i)
-		if err := take(p+"/column", x.Column); err != nil {
-			return err
-		}
-		if x.Unit == 0 || x.Place == "" {
+		if x.Unit == U(0) || x.Place == "" {
 			return bad(p, "unit and place are needed")
 		}
 	}

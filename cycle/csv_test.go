@@ -124,6 +124,8 @@ func TestReadCSVRefuses(t *testing.T) {
 	}
 	_, err := ReadCSV(strings.NewReader(""), nil)
 	assert.Error(t, err)
+	_, err = ReadCSV(nil, twoColumns())
+	assert.ErrorIs(t, err, moistheat.ErrShape)
 	broken := errors.New("broken pipe")
 	_, err = ReadCSV(io.MultiReader(strings.NewReader("h\n"), failing{broken}), twoColumns())
 	assert.ErrorIs(t, err, broken)

@@ -19,13 +19,26 @@
 //
 // Besides the hold a trace shows the phases of the cycle, its pulses and the air that
 // they leave ([Profile]), what the accuracy of the sensors leaves of the hold
-// ([GuardBand]), and sensors that can not be right ([Problem]). [ReadCSV] reads a
+// ([GuardBand]), and sensors that cannot be right ([Problem]). [ReadCSV] reads a
 // recorder's file by columns that the caller declares.
 //
 // # Checks
 //
 // [Check] applies the rules of this package ([Rules]) to all evidence of one cycle,
 // a trace, printed readings or both.
+//
+// # Packages beside this one
+//
+//   - [example.com/moistheat/cycle/steam]: saturated steam, and the air outside;
+//   - [example.com/moistheat/cycle/equipment]: the tests of the sterilizer itself, such as
+//     of leakage and of air removal, by rules of their own;
+//   - [example.com/moistheat/cycle/drawing]: a picture of a trace, with what was found in it;
+//   - [example.com/moistheat/cycle/indicator]: what the end point of a chemical indicator
+//     can show about a cycle;
+//   - [example.com/moistheat/cycle/microbe]: D-values, survival and kill times, log
+//     reductions.
+//
+// The last three are tools used on their own: no rule calls them.
 //
 // # What the checks find
 //

@@ -47,7 +47,8 @@ func LethalRate(celsius float64, reference units.Temperature, z units.Temperatur
 //
 // The sum is a report. The published time-temperature pairs are worth from 7 to 58
 // minutes, so no sum can stand in for a hold.
-func LethalMinutes(celsius, seconds []float64, reference units.Temperature, z units.TemperatureDifference, rule LethalityRule) (float64, error) {
+func LethalMinutes(celsius, seconds []float64, reference units.Temperature, z units.TemperatureDifference,
+	rule LethalityRule) (float64, error) {
 	ref, k, ok := lethalConstants(reference, z)
 	switch {
 	case !ok:
@@ -114,7 +115,9 @@ func straight(from, to, rise float64) float64 {
 // through the samples and turns only at them. The true value lies between, whatever
 // the rule; the wider, the more coarsely the record was sampled for what it shows.
 // The errors are those of [LethalMinutes].
-func LethalBounds(celsius, seconds []float64, reference units.Temperature, z units.TemperatureDifference) (least, greatest float64, err error) {
+func LethalBounds(celsius, seconds []float64, reference units.Temperature, z units.TemperatureDifference) (
+	least, greatest float64, err error,
+) {
 	if _, err := LethalMinutes(celsius, seconds, reference, z, Trapezoid); err != nil {
 		return 0, 0, err
 	}

@@ -31,23 +31,29 @@ type spike struct{ channel, sample int }
 func (s *series) judgeSensors() {
 	for k := range s.temps {
 		c := &s.temps[k]
-		first, n := s.spikesOf(c.values, spikeKelvin/c.celsius.factor, func(i int) { s.spikes = append(s.spikes, spike{k, i}) })
-		if n > 0 {
-			s.problem(Spike, c.pointer+"/values/"+strconv.Itoa(first), "%s of more than %g K, first here", count(n, "reading that jumps away and back", "readings that jump away and back"), spikeKelvin)
-		}
+		keep := func(i int) { s.spikes = append(s.spikes, spike{k, i}) }
+		first, n := s.spikesOf(c.values, spikeKelvin/c.celsius.factor, keep)
+		s.judgeSpikes(c.pointer, first, n, spikeKelvin, "K")
 		if s.judgeStuck(c.pointer, c.values, c.celsius.of, k, math.Inf(-1)) {
 			s.stuckTemperature = true
 		}
 	}
 	for j := range s.pressures {
 		m := &s.pressures[j]
-		if first, n := s.spikesOf(m.values, spikeKPa/m.kPa, func(int) {}); n > 0 {
-			s.problem(Spike, m.pointer+"/values/"+strconv.Itoa(first), "%s of more than %g kPa, first here", count(n, "reading that jumps away and back", "readings that jump away and back"), spikeKPa)
-		}
+		first, n := s.spikesOf(m.values, spikeKPa/m.kPa, func(int) {})
+		s.judgeSpikes(m.pointer, first, n, spikeKPa, "kPa")
 		saturation := func(v float64) float64 { return steam.SaturationTemperatureCelsius(v*m.kPa + m.add) }
 		if s.judgeStuck(m.pointer, m.values, saturation, -1, hotCelsius) {
 			s.stuckPressure = true
 		}
+	}
+}
+
+// judgeSpikes names a sensor that jumps.
+func (s *series) judgeSpikes(pointer string, first, n int, size float64, unit string) {
+	if n > 0 {
+		s.problem(Spike, pointer+"/values/"+strconv.Itoa(first), "%s of more than %g %s, first here",
+			count(n, "reading that jumps away and back", "readings that jump away and back"), size, unit)
 	}
 }
 
@@ -71,14 +77,16 @@ func (s *series) spikesOf(values []float64, size float64, found func(i int)) (fi
 // judgeStuck names a sensor that shows one number while all others leave it behind. A
 // thermometer, by its number, is compared with the other thermometers and with
 // saturated steam; a pressure (-1) with the thermometers.
-func (s *series) judgeStuck(pointer string, values []float64, celsius func(v float64) float64, thermometer int, least float64) bool {
+func (s *series) judgeStuck(pointer string, values []float64, celsius func(v float64) float64,
+	thermometer int, least float64) bool {
 	for from := 0; from < len(values); {
 		v, to := values[from], from
 		for to < len(values)-1 && values[to+1] == v {
 			to++
 		}
 		if to > from && s.leftBehind(celsius(v), from, to, thermometer, least) {
-			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while the others leave it behind", short(v), seconds(s.at(from)), seconds(s.at(to)))
+			s.problem(Stuck, pointer, "reads %s without a change from %s to %s, while the others leave it behind",
+				short(v), seconds(s.at(from)), seconds(s.at(to)))
 			return true
 		}
 		from = to + 1

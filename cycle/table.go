@@ -1,6 +1,7 @@
 package cycle
 
 import (
+	"cmp"
 	"embed"
 	"fmt"
 	"slices"
@@ -98,44 +99,52 @@ type file struct {
 }
 
 // Table holds the minimum cycle times of one edition of one document. It is
-// immutable and safe for concurrent use.
+// immutable and safe for concurrent use. A nil *Table is one without a name and rows.
 type Table struct{ f file }
 
+// file returns what the table states, nothing of a nil one.
+func (t *Table) file() *file {
+	if t == nil {
+		return new(file)
+	}
+	return &t.f
+}
+
 // ID returns the name of the table, such as "cdc-2008-table-7".
-func (t *Table) ID() string { return t.f.ID }
+func (t *Table) ID() string { return t.file().ID }
 
 // Title says what the table states.
-func (t *Table) Title() string { return t.f.Title }
+func (t *Table) Title() string { return t.file().Title }
 
 // Document and Edition name where the table comes from.
-func (t *Table) Document() string { return t.f.Document }
+func (t *Table) Document() string { return t.file().Document }
 
 // Edition is the year or edition of the document, "" where it is not known.
-func (t *Table) Edition() string { return t.f.Edition }
+func (t *Table) Edition() string { return t.file().Edition }
 
 // Note is a remark on the table as a whole, or "".
-func (t *Table) Note() string { return t.f.Note }
+func (t *Table) Note() string { return t.file().Note }
 
 // Wrapped reports whether the table is for wrapped goods only, for unwrapped goods
 // only, or does not say.
-func (t *Table) Wrapped() moistheat.Answer { return t.f.Wrapped }
+func (t *Table) Wrapped() moistheat.Answer { return t.file().Wrapped }
 
 // Prion reports whether the table is for items that a prion may have reached, and
 // for no routine load. Such a cycle is one step of a procedure; the notes of the
 // rows say what else it takes.
-func (t *Table) Prion() bool { return t.f.Prion == moistheat.Yes }
+func (t *Table) Prion() bool { return t.file().Prion == moistheat.Yes }
 
 // Valid returns the first day on which the table applies and the first on which it
 // no longer does. The zero Date stands for an end that is not stated.
-func (t *Table) Valid() (from, until moistheat.Date) { return t.f.From, t.f.Until }
+func (t *Table) Valid() (from, until moistheat.Date) { return t.file().From, t.file().Until }
 
 // InForce reports whether the table applies on a day.
-func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.f.From, t.f.Until) }
+func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.file().From, t.file().Until) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {
-	out := make([]Row, len(t.f.Rows))
-	for i, r := range t.f.Rows {
+	out := make([]Row, len(t.file().Rows))
+	for i, r := range t.file().Rows {
 		out[i] = r.clone()
 	}
 	return out
@@ -144,24 +153,21 @@ func (t *Table) Rows() []Row {
 //go:embed tables/*.json
 var tableFiles embed.FS
 
-// builtinTables is what tables/ holds, or why it can not be read.
-type builtinTables struct {
-	tables []*Table
-	err    error
-}
+var builtinValue lazy.Value[[]*Table]
 
-var builtinValue lazy.Value[builtinTables]
-
-func builtin() ([]*Table, error) {
-	b := builtinValue.Get(func() builtinTables {
+// builtin returns the tables that the library carries, sorted by name.
+func builtin() []*Table {
+	return builtinValue.Get(func() []*Table {
 		tables, err := readTables()
-		return builtinTables{tables, err}
+		if err != nil {
+			panic(err) // the files are part of the program; a test reads them
+		}
+		return tables
 	})
-	return b.tables, b.err
 }
 
 func readTables() (tables []*Table, err error) {
-	entries, err := tableFiles.ReadDir("tables")
+	entries, err := tableFiles.ReadDir("tables") // sorted
 	if err != nil {
 		return nil, err
 	}
@@ -184,10 +190,9 @@ func readTables() (tables []*Table, err error) {
 
 // Tables returns the names of the tables that the library carries, sorted.
 func Tables() []string {
-	tables, _ := builtin()
-	names := make([]string, len(tables))
-	for i, t := range tables {
-		names[i] = t.ID()
+	var names []string
+	for _, t := range builtin() {
+		names = append(names, t.ID())
 	}
 	slices.Sort(names)
 	return names
@@ -195,18 +200,14 @@ func Tables() []string {
 
 // TableFor returns a table that the library carries. The error is
 // [moistheat.ErrUnknown].
-func TableFor(id string) (*Table, error) {
-	tables, err := builtin()
-	if err != nil {
-		return nil, err
-	}
-	for _, t := range tables {
-		if t.ID() == id {
-			return t, nil
+func TableFor(name string) (*Table, error) {
+	for _, t := range builtin() {
+		if t.ID() == name {
+			own := *t
+			return &own, nil
 		}
 	}
-	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, id, strings.Join(Tables(),
-		", "))
+	return nil, fmt.Errorf("cycle: %w table %.40q; there are %s", moistheat.ErrUnknown, name, strings.Join(Tables(), ", "))
 }
 
 // The bounds of a table.
@@ -274,6 +275,20 @@ func (r *Row) problem() (pointer, problem string) {
 			return "/classes/" + strconv.Itoa(i), "is there twice"
 		}
 	}
+	if at, problem := r.temperatureProblem(); problem != "" {
+		return at, problem
+	}
+	switch {
+	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
+		return "/gaugePressure", "is missing beside the maximum"
+	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
+		return "/gaugePressureMax", "is less than the minimum"
+	}
+	return r.Stated.problem()
+}
+
+// temperatureProblem looks at the printed temperatures.
+func (r *Row) temperatureProblem() (pointer, problem string) {
 	switch n := len(r.Temperatures); {
 	case n == 0 || n > 2:
 		return "/temperatures", "want one or two"
@@ -290,56 +305,71 @@ func (r *Row) problem() (pointer, problem string) {
 			return "/temperatures/1", "is more than 1 K from the first, so they are not one printed temperature"
 		}
 	}
+	return "", ""
+}
+
+// problem looks at the times, the band and the sources.
+func (r *Stated) problem() (pointer, problem string) {
 	for _, d := range []struct {
-		at       string
-		v        units.Duration
-		required bool
-	}{{"/hold", r.Hold, !r.NotApplicable}, {"/dryingMin", r.DryingMin, false}, {"/dryingMax", r.DryingMax, false}} {
+		at            string
+		v             units.Duration
+		least, most   float64 // seconds
+		outside       string
+		minimum       units.Duration
+		below, beside string // where the minimum is larger, or missing
+	}{
+		{at: "/hold", v: r.Hold, least: 30, most: 86400, outside: "30 s to 24 h"},
+		{at: "/dryingMin", v: r.DryingMin, least: 30, most: 86400, outside: "30 s to 24 h"},
+		{"/dryingMax", r.DryingMax, 30, 86400, "30 s to 24 h", r.DryingMin, "is less than the minimum", "/dryingMin"},
+		{at: "/equilibration", v: r.Equilibration, least: 1, most: 300, outside: "1 s to 5 min"},
+		{"/equilibrationMax", r.EquilibrationMax, 1, 300, "1 s to 5 min", r.Equilibration,
+			"is less than what every sterilizer is allowed", "/equilibration"},
+	} {
 		switch s := d.v.Float64(units.Second); {
-		case !d.v.IsValid() && d.required:
-			return d.at, "is missing; only a row with notApplicable has none"
-		case d.v.IsValid() && !(s >= 30 && s <= 86400):
-			return d.at, "is outside 30 s to 24 h; look at its unit"
+		case !d.v.IsValid():
+		case !(s >= d.least && s <= d.most):
+			return d.at, "is outside " + d.outside + "; look at its unit"
+		case d.beside != "" && !d.minimum.IsValid():
+			return d.beside, "is missing beside the maximum"
+		case d.beside != "" && d.minimum.Compare(d.v) > 0:
+			return d.at, d.below
 		}
 	}
-	switch {
+	if at, problem := r.sourceProblem(); problem != "" {
+		return at, problem
+	}
+	switch k := r.Band.Float64(units.KelvinDifference); {
 	case r.NotApplicable && r.Hold.IsValid():
 		return "/hold", "stands in a row that is not applicable"
-	case r.DryingMax.IsValid() && r.DryingMin.Compare(r.DryingMax) > 0:
-		return "/dryingMax", "is less than the minimum"
-	case r.DryingMax.IsValid() && !r.DryingMin.IsValid():
-		return "/dryingMin", "is missing beside the maximum"
-	case r.Band.IsValid() && !(r.Band.Float64(units.KelvinDifference) > 0 && r.Band.Float64(units.KelvinDifference) <= 20):
+	case !r.NotApplicable && !r.Hold.IsValid():
+		return "/hold", "is missing; only a row with notApplicable has none"
+	case r.Band.IsValid() && !(k > 0 && k <= 20):
 		return "/band", "is outside 0 K to 20 K"
-	case r.BandSource != (moistheat.Source{}) && !r.Band.IsValid():
-		return "/bandSource", "stands without a band"
-	case r.BandSource != (moistheat.Source{}) && r.BandSource.Document == "":
-		return "/bandSource/document", "is empty"
-	case r.Equilibration.IsValid() && !withinMinutes(r.Equilibration):
-		return "/equilibration", "is outside 1 s to 5 min; look at its unit"
-	case r.EquilibrationMax.IsValid() && !withinMinutes(r.EquilibrationMax):
-		return "/equilibrationMax", "is outside 1 s to 5 min; look at its unit"
-	case r.EquilibrationMax.IsValid() && !r.Equilibration.IsValid():
-		return "/equilibration", "is missing beside the maximum"
-	case r.EquilibrationMax.IsValid() && r.Equilibration.Compare(r.EquilibrationMax) > 0:
-		return "/equilibrationMax", "is less than what every sterilizer is allowed"
-	case r.EquilibrationSource != (moistheat.Source{}) && !r.Equilibration.IsValid():
-		return "/equilibrationSource", "stands without an equilibration time"
-	case r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource.Document == "":
-		return "/equilibrationSource/document", "is empty"
-	case r.GaugePressureMax.IsValid() && !r.GaugePressure.IsValid():
-		return "/gaugePressure", "is missing beside the maximum"
-	case r.GaugePressureMax.IsValid() && r.GaugePressure.Compare(r.GaugePressureMax) > 0:
-		return "/gaugePressureMax", "is less than the minimum"
 	case r.Source.Document == "":
 		return "/source/document", "is empty"
 	}
 	return "", ""
 }
 
-func withinMinutes(d units.Duration) bool {
-	s := d.Float64(units.Second)
-	return s >= 1 && s <= 300
+// sourceProblem looks at the sources of single figures.
+func (r *Stated) sourceProblem() (pointer, problem string) {
+	for _, f := range []struct {
+		at, what string
+		source   moistheat.Source
+		there    bool
+	}{
+		{"/bandSource", "a band", r.BandSource, r.Band.IsValid()},
+		{"/equilibrationSource", "an equilibration time", r.EquilibrationSource, r.Equilibration.IsValid()},
+	} {
+		switch {
+		case f.source == moistheat.Source{}:
+		case !f.there:
+			return f.at, "stands without " + f.what
+		case f.source.Document == "":
+			return f.at + "/document", "is empty"
+		}
+	}
+	return "", ""
 }
 
 // Requirement is what one row of a table asks of one cycle. It is comparable; its
@@ -442,7 +472,9 @@ func (t *Table) Find(air moistheat.AirRemoval, class LoadClass, nominal units.Te
 // the longest of the holds that [Table.Lookup] finds for each, with the longest
 // least drying. ok is false if a class has no row; if a row says that there is no
 // such cycle for a class, there is none for the load.
-func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (hardest Requirement, ok bool) {
+func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (
+	hardest Requirement, ok bool,
+) {
 	for _, class := range classes {
 		r, found := t.Lookup(air, class, set)
 		switch {
@@ -466,56 +498,47 @@ func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set u
 	return hardest, ok
 }
 
-func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (best Requirement, ok bool) {
+func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (
+	best Requirement, ok bool,
+) {
 	if !set.IsValid() {
 		return Requirement{}, false
 	}
-	bestNamed := 0
-	for i := range t.f.Rows {
-		row := &t.f.Rows[i]
-		named := 0
+	bestRank, rows := 0, t.file().Rows
+	for i := range rows {
+		row := &rows[i]
+		rank := 0 // of two for one temperature: what the row names, then that there is no such cycle
 		if row.AirRemoval != "" {
 			if row.AirRemoval != air {
 				continue
 			}
-			named++
+			rank += 2
 		}
 		if row.Classes != nil {
 			if !slices.Contains(row.Classes, class) {
 				continue
 			}
-			named++
+			rank += 2
+		}
+		if row.NotApplicable {
+			rank++
 		}
 		r := t.require(row, air, class)
-		if !fits(r.TemperatureIn(set.Unit()).Compare(set)) {
+		at := r.TemperatureIn(set.Unit())
+		if !fits(at.Compare(set)) {
 			continue
 		}
-		if ok {
-			c := r.TemperatureIn(set.Unit()).Compare(best.TemperatureIn(set.Unit()))
-			if c == 0 {
-				c = named - bestNamed
-			}
-			if c == 0 && r.NotApplicable != best.NotApplicable {
-				c = -1
-				if r.NotApplicable {
-					c = 1
-				}
-			}
-			if c == 0 {
-				c = r.Hold.Compare(best.Hold)
-			}
-			if c <= 0 {
-				continue
-			}
+		if ok && cmp.Or(at.Compare(best.TemperatureIn(set.Unit())), rank-bestRank, r.Hold.Compare(best.Hold)) <= 0 {
+			continue
 		}
-		best, bestNamed, ok = r, named, true
+		best, bestRank, ok = r, rank, true
 	}
 	return best, ok
 }
 
 func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
 	r := Requirement{
-		Table: t.f.ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
+		Table: t.file().ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
 	}
 	if len(row.Temperatures) > 1 {
 		r.AlsoPrinted = row.Temperatures[1]

@@ -36,7 +36,7 @@ func report(r *Record, p *Policy, all bool) *Report {
 	c := newChecker(r, p)
 	c.out = newReport(r, p, all)
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+	for _, family := range [...]func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)
 	}
@@ -393,7 +393,9 @@ func (c *checker) packs() {
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
+		c.out.pack = i + 1
 		c.fold(packAt(i))
+		c.out.endPack()
 	}
 	any := len(c.r.Packs) > 0
 	c.Ask(arrangementMixed, "/packs").When(any).BrokenIf(c.wrapped && c.unwrapped)

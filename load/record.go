@@ -19,8 +19,8 @@ const Format = "moistheat.load/1"
 // member with the omitzero option may be absent in JSON; the zero value then means
 // that nobody recorded it, never that it was in order.
 type Record struct {
-	Format     string     `json:"format"` // [Format]
-	ID         string     `json:"id"`     // the exporting program's own key
+	Format     string     `json:"format"`           // [Format]
+	ID         string     `json:"id" minLength:"1"` // the exporting program's own key
 	Load       Identity   `json:"load"`
 	Site       Site       `json:"site,omitzero"`
 	Sterilizer Sterilizer `json:"sterilizer"`
@@ -130,13 +130,13 @@ type Placement struct {
 // the rim. A pack on edge stands on its length and height, one that lies flat on
 // its length and width.
 type Spot struct {
-	X units.Length `json:"x"` // to the corner from which its length runs
-	Y units.Length `json:"y"`
+	X units.Length `json:"x" sign:"any"` // to the corner from which its length runs
+	Y units.Length `json:"y" sign:"any"`
 	// DX and DY are how far across and back the length runs: only their ratio
 	// counts. Absent, it runs across. The pack lies to the left of that line, seen
 	// along it from above.
-	DX units.Length `json:"dx,omitzero"`
-	DY units.Length `json:"dy,omitzero"`
+	DX units.Length `json:"dx,omitzero" sign:"any"`
+	DY units.Length `json:"dy,omitzero" sign:"any"`
 }
 
 // Arrangement is how the chamber was filled.
@@ -162,7 +162,7 @@ type Chamber struct {
 // Tray is a tray or rack. Its place is that of its front left corner: across from
 // the chamber's left, back from the door and up from the chamber's lowest point.
 type Tray struct {
-	ID     string       `json:"id"`
+	ID     string       `json:"id" minLength:"1"`
 	Across units.Length `json:"across,omitzero"`
 	Back   units.Length `json:"back,omitzero"`
 	Up     units.Length `json:"up,omitzero"`    // of the surface that packs stand on
@@ -214,7 +214,7 @@ type Monitors struct {
 // Challenge is a process challenge device run with the load.
 type Challenge struct {
 	Kind          string                    `json:"kind,omitzero"` // such as helix, test pack
-	IndicatorType int                       `json:"indicatorType,omitzero"`
+	IndicatorType int                       `json:"indicatorType,omitzero" min:"1" max:"6"`
 	Result        packaging.IndicatorResult `json:"result,omitzero"`
 	Hardest       moistheat.Answer          `json:"hardest,omitzero"` // it lay in the place that steam reaches last
 }

@@ -100,14 +100,14 @@ func (l Limit) kind() kind {
 type Figure struct {
 	Row      string              `json:"row"` // short name, unique in its file
 	Limit    Limit               `json:"limit"`
-	OpenEnds int                 `json:"openEnds,omitzero"` // of a lumen limit: 1 or 2
+	OpenEnds int                 `json:"openEnds,omitzero" max:"2"` // of a lumen limit: 1 or 2
 	Length   units.Length        `json:"length,omitzero"`
 	Ratio    units.Ratio         `json:"ratio,omitzero"`
 	Mass     units.Mass          `json:"mass,omitzero"`
 	Density  units.Density       `json:"density,omitzero"`
 	Strength units.ForcePerWidth `json:"strength,omitzero"`
 	Area     units.Area          `json:"area,omitzero"`
-	Months   int                 `json:"months,omitzero"` // of the calendar
+	Months   int                 `json:"months,omitzero" max:"1200"` // of the calendar
 	// From is the first day on which the figure applies and Until the first on which
 	// it no longer does. An end that is invalid is not stated.
 	From   moistheat.Date   `json:"from,omitzero"`

@@ -33,12 +33,12 @@ import (
 // rigid container. A tray that is sterilized without a wrap is a Pack whose
 // Barrier is [Unwrapped].
 type Pack struct {
-	ID      string  `json:"id"`
+	ID      string  `json:"id" minLength:"1"`
 	Barrier Barrier `json:"barrier"`
 
 	// Layers counts the pouches or wraps around the contents, one inside the
 	// other: 1 is single, 2 is double, 0 is not recorded.
-	Layers int `json:"layers,omitzero"`
+	Layers int `json:"layers,omitzero" min:"1"`
 	// Double describes a pouch inside a pouch. It is absent for a single pouch.
 	Double *Double `json:"double,omitzero"`
 	// Wrap is how sheets were folded around the contents.
@@ -85,11 +85,11 @@ type Size struct {
 
 // Wrap is how sheets were folded around the contents.
 type Wrap struct {
-	Sheets int              `json:"sheets,omitzero"` // a bonded double sheet counts as one; 0 is not recorded
-	Bonded moistheat.Answer `json:"bonded,omitzero"` // a double sheet, joined by its maker
-	Steps  int              `json:"steps,omitzero"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
-	Two    moistheat.Answer `json:"two,omitzero"`    // the maker of the sheets asks for two of them
-	Washed moistheat.Answer `json:"washed,omitzero"` // of cloth: washed and looked over since its last use
+	Sheets int              `json:"sheets,omitzero" min:"1"` // a bonded double sheet counts as one; 0 is not recorded
+	Bonded moistheat.Answer `json:"bonded,omitzero"`         // a double sheet, joined by its maker
+	Steps  int              `json:"steps,omitzero" min:"1"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
+	Two    moistheat.Answer `json:"two,omitzero"`            // the maker of the sheets asks for two of them
+	Washed moistheat.Answer `json:"washed,omitzero"`         // of cloth: washed and looked over since its last use
 }
 
 // Double describes a pouch inside a pouch.
@@ -132,7 +132,7 @@ type Label struct {
 // Indicator is a chemical indicator in or on a pack.
 type Indicator struct {
 	Place   IndicatorPlace   `json:"place"`
-	Type    int              `json:"type,omitzero"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
+	Type    int              `json:"type,omitzero" min:"1" max:"6"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
 	Lot     string           `json:"lot,omitzero"`
 	Expires moistheat.Date   `json:"expires,omitzero"` // last day on which the indicator may be used
 	Visible moistheat.Answer `json:"visible,omitzero"` // an internal one can be read through the unopened pack
@@ -150,7 +150,7 @@ type Indicator struct {
 type Item struct {
 	ID    string `json:"id,omitzero"` // mark or code of the one device
 	Name  string `json:"name"`
-	Count int    `json:"count,omitzero"` // 0 is not recorded
+	Count int    `json:"count,omitzero" min:"1"` // 0 is not recorded
 	Class Class  `json:"class,omitzero"`
 	Kind  Kind   `json:"kind,omitzero"` // of an item that stays in the body
 

@@ -27,11 +27,11 @@ const (
 // failed; [Rules] describes them. Table names the place in the schema that decided.
 // Values in the parameters are cut to 40 characters. After 25 entries with faults
 // the rest of a list is not looked at, nor is what follows the most entries that a
-// list may have; that is a finding that is [moistheat.Undetermined] and counts them; after 1,000 findings one more counts
-// the others.
+// list may have; that is a finding that is [moistheat.Undetermined] and counts them.
+// After 1,000 findings one more counts the others.
 //
-// An error is a [*moistheat.DocumentError] and means that nothing was checked: the bytes are not
-// strict JSON or are over the limits.
+// An error is a [*moistheat.DocumentError] and means that nothing was checked: the
+// bytes are not strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 	if !kind.isValid() {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1,
@@ -83,7 +83,7 @@ func (v *validation) run() {
 }
 
 func (v *validation) internal() {
-	v.list.Add(checkInternal, moistheat.Internal, "")
+	v.list.Ask(checkInternal, "") // what has no answer is a fault of the library
 }
 
 // findings returns what was found in order, each thing once.
@@ -93,7 +93,7 @@ func (v *validation) findings() []moistheat.Finding {
 	all = slices.CompactFunc(all, func(f, g moistheat.Finding) bool { return f.Compare(g) == 0 })
 	if more := len(all) - maxFindings; more > 0 {
 		v.list.Findings = slices.Clip(all[:maxFindings])
-		ask.With(v.list.Add(findingsOmitted, moistheat.Broken, ""), "count", strconv.Itoa(more))
+		v.list.Ask(findingsOmitted, "").Broken().With("count", strconv.Itoa(more))
 		all = v.list.Findings
 		slices.SortFunc(all, moistheat.Finding.Compare)
 	}
@@ -128,9 +128,7 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 func (v *validation) unchecked(pointer string, count int) {
 	count += v.cut[pointer]
 	delete(v.cut, pointer)
-	f := v.list.Add(itemsUnchecked, moistheat.Undetermined, pointer)
-	f.Table = v.id
-	ask.With(f, "count", strconv.Itoa(count))
+	v.list.Ask(itemsUnchecked, pointer).Open(moistheat.NotYet).Table(v.id).With("count", strconv.Itoa(count))
 }
 
 // fault is one cause in the terms of the document and its schema.
@@ -149,8 +147,8 @@ func (v *validation) explain(at fault) {
 	switch {
 	case at.asked == false && keyword != "additionalProperties": // a member that nothing satisfies
 		_, name := cut(at.pointer)
-		f := ask.With(v.add(memberUnknown, at.pointer, at), "member", text(unescape(name)))
-		ask.With(f, "hint", ": it does not go with the others")
+		v.broken(memberUnknown, at.pointer, at).With("member", text(unescape(name))).
+			With("hint", ": it does not go with the others")
 		return
 	case !known:
 		v.internal()
@@ -161,7 +159,7 @@ func (v *validation) explain(at fault) {
 		object, _ := at.got.(map[string]any)
 		for _, name := range words(at.asked) {
 			if _, has := object[name]; !has {
-				ask.With(v.add(rule, at.pointer, at), "member", text(name))
+				v.broken(rule, at.pointer, at).With("member", text(name))
 			}
 		}
 	case "additionalProperties":
@@ -171,8 +169,7 @@ func (v *validation) explain(at fault) {
 		names := slices.Sorted(maps.Keys(known))
 		for name := range object {
 			if _, has := known[name]; !has {
-				f := v.add(rule, at.pointer+"/"+guard.Escape(name), at)
-				ask.With(ask.With(f, "member", text(name)), "hint", hint(name, names))
+				v.broken(rule, at.pointer+"/"+guard.Escape(name), at).With("member", text(name)).With("hint", hint(name, names))
 			}
 		}
 	case "type":
@@ -181,23 +178,22 @@ func (v *validation) explain(at fault) {
 		if n, ok := at.got.(json.Number); ok && want == "integer" {
 			got = n.String()
 		}
-		ask.With(ask.With(v.add(rule, at.pointer, at), "want", sorts(want)), "got", got)
+		v.broken(rule, at.pointer, at).With("want", sorts(want)).With("got", got)
 	case "enum":
 		given, _ := at.got.(string)
 		list := words(at.asked)
-		f := ask.With(ask.With(v.add(rule, at.pointer, at), "want", listed(list)), "got", show(at.got))
-		ask.With(f, "hint", hint(given, list))
+		v.broken(rule, at.pointer, at).With("want", listed(list)).With("got", show(at.got)).With("hint", hint(given, list))
 	case "format", "pattern":
 		node, _ := lookup(v.doc, above)
-		ask.With(ask.With(v.add(rule, at.pointer, at), "want", described(node)), "got", show(at.got))
+		v.broken(rule, at.pointer, at).With("want", described(node)).With("got", show(at.got))
 	default:
-		ask.With(ask.With(v.add(rule, at.pointer, at), "want", bound(keyword, at.asked)), "got", show(at.got))
+		v.broken(rule, at.pointer, at).With("want", bound(keyword, at.asked)).With("got", show(at.got))
 	}
 }
 
-// add enters a finding. An element of a column gets back the index it has in the
-// document.
-func (v *validation) add(r ask.ID, pointer string, at fault) *moistheat.Finding {
+// broken answers that a fault breaks a rule. An element of a column gets back the index
+// it has in the document.
+func (v *validation) broken(r ask.ID, pointer string, at fault) ask.Question {
 	if above, last := cut(pointer); len(v.columns) > 0 {
 		if c := v.columns[above]; c != nil {
 			if i, err := strconv.Atoi(last); err == nil && i < len(c.at) {
@@ -209,9 +205,7 @@ func (v *validation) add(r ask.ID, pointer string, at fault) *moistheat.Finding 
 			}
 		}
 	}
-	f := v.list.Add(r, moistheat.Broken, pointer)
-	f.Table = v.id + "#" + at.place
-	return f
+	return v.list.Ask(r, pointer).Broken().Table(v.id + "#" + at.place)
 }
 
 // ruleFor returns the rule that a keyword of the schemas stands for.

@@ -68,7 +68,6 @@ func TestCheckReadings(t *testing.T) {
 		{"the older set wants 50", feed + conductivity("40", at25), "en-285-1996", "water.conductivity.over", moistheat.Met, ""},
 		{"not measured", feed, "en-13060", "water.conductivity.over", moistheat.Undetermined, reasonMissing},
 		{"mains water is not fed", `"point":"mains"` + conductivity("400", at25), "en-13060", "water.conductivity.over", moistheat.NotApplicable, ""},
-		{"negative", feed + conductivity("-1", at20), "en-13060", "water.conductivity.over", moistheat.Undetermined, reasonValue},
 		{"8 mS/cm was probably 8 µS/cm", feed + `,"conductivity":{"value":{"value":8,"unit":"mS/cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Undetermined, reasonSlip},
 		{"40 mS/cm is over either way", feed + `,"conductivity":{"value":{"value":40,"unit":"mS/cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Broken, ""},
 		{"0.008 mS/cm is 8 µS/cm", feed + `,"conductivity":{"value":{"value":0.008,"unit":"mS/cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Met, ""},
@@ -151,6 +150,24 @@ func TestCheckReadings(t *testing.T) {
 				assert.True(t, strings.HasPrefix(f.Table, strings.SplitN(tt.limits, "#", 2)[0]+"#"), f.Table)
 			}
 		})
+	}
+}
+
+// A document can hold no reading of less than nothing; a program can, and it decides
+// nothing.
+func TestCheckLessThanNothing(t *testing.T) {
+	s := decode(t, `"point":"reservoir","treatment":"distilled","conductivity":{"value":{"value":1,"unit":"uS/cm"},`+
+		`"temperature":{"value":20,"unit":"Cel"}},"chloride":{"value":{"value":0.1,"unit":"mg/L"},"method":"laboratory","as":"Cl"},`+
+		`"bacteria":{"value":{"value":1,"unit":"[CFU]/mL"}}`)
+	s.Conductivity.Value = units.New(-1, 0, units.MicrosiemensPerCentimetre)
+	s.Chloride.Value = units.New(-1, -1, units.MilligramPerLitre)
+	s.Bacteria.Value, _ = units.Parse[units.ColonyCountUnit]("-1 [CFU]/mL")
+	for rule, limits := range map[string]string{
+		"water.conductivity.over": "en-13060", "water.chloride.over": "en-13060", "water.bacteria.over": "usp-waters#injection",
+	} {
+		f := findingOf(t, Check(s, limitsFor(t, limits)), rule)
+		assert.Equal(t, moistheat.Undetermined, f.Outcome, rule)
+		assert.Equal(t, reasonValue, f.Param("reason"), rule)
 	}
 }
 

@@ -579,7 +579,7 @@ func TestParseLimitsSections(t *testing.T) {
 		{"a name twice", last, fmt.Sprintf(again, "feed"), "/sections/1/name"},
 		{"every day", last, fmt.Sprintf(every, "1"), ""},
 		{"every no time", last, fmt.Sprintf(every, "0"), "/sections/0/intervals/0/every"},
-		{"less than none", last, fmt.Sprintf(every, "-1"), "/sections/0/intervals/0/every"},
+		{"less than none", last, fmt.Sprintf(every, "-1"), "/sections/0/intervals/0/every/value"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			require.Contains(t, facility, tt.old)

@@ -34,11 +34,14 @@ const (
 // pressures are left out where the requirement of the analysis has no atmosphere. The
 // same input gives the same bytes, and long traces no larger drawings. The error is
 // [moistheat.ErrInvalid] where the trace has too few samples, or columns that do not
-// fit together, or else that of w.
+// fit together, or where w is nil, or else that of w.
 func SVG(w io.Writer, t *cycle.Trace, a *cycle.Analysis) error {
 	s, err := newSheet(t, a)
 	if err != nil {
 		return err
+	}
+	if w == nil {
+		return fmt.Errorf("drawing: there is nothing to write to: %w", moistheat.ErrInvalid)
 	}
 	s.frame()
 	s.band()
@@ -93,6 +96,12 @@ type mark struct{ x, y float64 }
 
 func (s *sheet) printf(format string, args ...any) { fmt.Fprintf(&s.b, format, args...) }
 
+// steamAt returns the temperature of saturated steam at a pressure in units of so many
+// kilopascals, above that of the air outside.
+func steamAt(kPa, outside float64) func(x float64) float64 {
+	return func(x float64) float64 { return steam.SaturationTemperatureCelsius(x*kPa + outside) }
+}
+
 func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 	if t == nil || a == nil {
 		return nil, errTrace()
@@ -112,27 +121,8 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 		return nil, errTrace()
 	}
 	s.gap = max(5, 3*a.SampleInterval.Float64(units.Second))
-	for i := range t.AbsolutePressures {
-		c := &t.AbsolutePressures[i]
-		k := units.New(1, 0, c.Unit).Float64(units.Kilopascal)
-		if err := s.add(c.Place, c.ID, c.Values, true, func(x float64) float64 { return steam.SaturationTemperatureCelsius(x * k) }); err != nil {
-			return nil, err
-		}
-	}
-	if outside := a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
-		for i := range t.GaugePressures {
-			c := &t.GaugePressures[i]
-			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
-			if err := s.add(c.Place, c.ID, c.Values, true, func(x float64) float64 { return steam.SaturationTemperatureCelsius(x*k + outside) }); err != nil {
-				return nil, err
-			}
-		}
-	}
-	for i := range t.Temperatures {
-		c := &t.Temperatures[i]
-		if err := s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)); err != nil {
-			return nil, err
-		}
+	if err := s.channels(); err != nil {
+		return nil, err
 	}
 	for _, l := range s.lines {
 		for i := range n {
@@ -151,6 +141,33 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 		x += w
 	}
 	return s, nil
+}
+
+// channels adds the lines of all sensors that can be drawn.
+func (s *sheet) channels() error {
+	for i := range s.t.AbsolutePressures {
+		c := &s.t.AbsolutePressures[i]
+		k := units.New(1, 0, c.Unit).Float64(units.Kilopascal)
+		if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, 0)); err != nil {
+			return err
+		}
+	}
+	if outside := s.a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
+		for i := range s.t.GaugePressures {
+			c := &s.t.GaugePressures[i]
+			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
+			if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, outside)); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range s.t.Temperatures {
+		c := &s.t.Temperatures[i]
+		if err := s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
@@ -215,9 +232,11 @@ func (s *sheet) frame() {
 	if n := len(s.places); n > 0 {
 		height = s.places[n-1].y + 16
 	}
-	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" width="%g" height="%g" font-family="sans-serif" font-size="12" fill="#000">`+"\n", width, height, width, height)
+	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" width="%g" height="%g" `+
+		`font-family="sans-serif" font-size="12" fill="#000">`+"\n", width, height, width, height)
 	s.printf(`<title>Trace of a sterilization cycle</title>` + "\n")
-	s.printf(`<defs><pattern id="band" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="6" stroke="#bbb" stroke-width="1.5"/></pattern>` +
+	s.printf(`<defs><pattern id="band" width="6" height="6" patternUnits="userSpaceOnUse" ` +
+		`patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="6" stroke="#bbb" stroke-width="1.5"/></pattern>` +
 		`<clipPath id="plot"><rect x="64" y="56" width="872" height="336"/></clipPath></defs>` + "\n")
 	s.printf(`<rect width="%g" height="%g" fill="#fff"/>`+"\n", width, height)
 	s.text(left, 24, "start", ` font-size="15" font-weight="bold"`, s.heading())
@@ -239,7 +258,8 @@ func (s *sheet) frame() {
 		s.text(x, fBottom+19, "middle", "", fmt.Sprintf("%.4g", m))
 	}
 	s.text(right, fBottom+33, "end", "", "minutes")
-	s.printf(`<rect x="%g" y="%g" width="%g" height="%g" fill="none" stroke="#000"/>`+"\n", left, top, right-left, bottom-top)
+	s.printf(`<rect x="%g" y="%g" width="%g" height="%g" fill="none" stroke="#000"/>`+"\n",
+		left, top, right-left, bottom-top)
 }
 
 func (s *sheet) heading() string {
@@ -260,7 +280,8 @@ func (s *sheet) band() {
 	}
 	from := s.y(r.Temperature.Float64(units.Celsius))
 	if upper := r.UpperIn(units.Celsius, r.Band).Float64(units.Celsius); !math.IsNaN(upper) {
-		s.printf(`<rect x="%g" y="%.1f" width="%g" height="%.1f" fill="url(#band)"/>`+"\n", left, s.y(upper), right-left, from-s.y(upper))
+		s.printf(`<rect x="%g" y="%.1f" width="%g" height="%.1f" fill="url(#band)"/>`+"\n",
+			left, s.y(upper), right-left, from-s.y(upper))
 	}
 	s.printf(`<line x1="%g" y1="%.1f" x2="%g" y2="%.1f" stroke="#000" stroke-width="0.8"/>`+"\n", left, from, right, from)
 }
@@ -277,13 +298,15 @@ func (s *sheet) phases() {
 		if p.Kind == cycle.Holding {
 			fill = "#ccc"
 		}
-		s.printf(`<rect x="%.1f" y="%g" width="%.1f" height="%g" fill="%s" stroke="#000"/>`+"\n", x, strip, to-x, stripH, fill)
+		s.printf(`<rect x="%.1f" y="%g" width="%.1f" height="%g" fill="%s" stroke="#000"/>`+"\n",
+			x, strip, to-x, stripH, fill)
 		name := string(p.Kind)
 		if room := to - x; room < 7*float64(len(name))+6 {
 			letter := string(rune('a' + len(letters)))
 			letters = append(letters, letter+": "+name)
 			if room < 10 { // beside it rather than in it
-				s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#000"/>`+"\n", (x+to)/2, strip+stripH, (x+to)/2, strip+stripH+5)
+				s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#000"/>`+"\n",
+					(x+to)/2, strip+stripH, (x+to)/2, strip+stripH+5)
 				s.text((x+to)/2, strip+stripH+15, "middle", ` font-size="11"`, letter)
 				continue
 			}
@@ -324,7 +347,8 @@ func (s *sheet) lethality() {
 		s.printf(`<path d="%s" fill="none" stroke="#000" stroke-width="1.4"/>`+"\n", points.String())
 		break
 	}
-	s.printf(`<rect x="%g" y="%g" width="%g" height="%g" fill="none" stroke="#000"/>`+"\n", left, fTop, right-left, fBottom-fTop)
+	s.printf(`<rect x="%g" y="%g" width="%g" height="%g" fill="none" stroke="#000"/>`+"\n",
+		left, fTop, right-left, fBottom-fTop)
 	s.text(left-8, fTop+9, "end", "", fmt.Sprintf("%.3g", total))
 	s.text(left-8, fBottom, "end", "", "0")
 	s.text(left+6, fTop+15, "start", "", fmt.Sprintf("minutes at %s, z %s, at %s", l.Reference, l.Z, l.Channel))
@@ -358,7 +382,8 @@ func (s *sheet) hold() {
 		return
 	}
 	for _, x := range [...]float64{s.x(from), s.x(to)} {
-		s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#000" stroke-width="0.8" stroke-dasharray="3 3"/>`+"\n", x, top, x, bottom)
+		s.printf(`<line x1="%.1f" y1="%g" x2="%.1f" y2="%g" stroke="#000" stroke-width="0.8" stroke-dasharray="3 3"/>`+"\n",
+			x, top, x, bottom)
 	}
 	s.printf(`<path d="M%.1f %g v-5 H%.1f v5" fill="none" stroke="#000"/>`+"\n", s.x(from), top, s.x(to))
 	s.text((s.x(from)+s.x(to))/2, top+18, "middle", "", "hold")

@@ -147,6 +147,7 @@ func TestSVGRefuses(t *testing.T) {
 		assert.ErrorIs(t, SVG(io.Discard, tr, &a), moistheat.ErrInvalid, name)
 	}
 	assert.ErrorIs(t, SVG(io.Discard, simulated(), nil), moistheat.ErrInvalid)
+	assert.ErrorIs(t, SVG(nil, simulated(), &a), moistheat.ErrInvalid)
 	broken := errors.New("disk full")
 	assert.ErrorIs(t, SVG(failing{broken}, simulated(), &a), broken)
 	// A trace that can not be believed is drawn, and says so.

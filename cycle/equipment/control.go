@@ -55,13 +55,16 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 		q.BrokenIf(!(off <= most)).With("reference", want.String())
 	}
 	duration := func(pointer string, want, got units.Duration) {
-		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Second, 3), tol.Time.Value(), tol.Time.Float64(units.Second))
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Second, 3),
+			tol.Time.Value(), tol.Time.Float64(units.Second))
 	}
 	temperature := func(pointer string, want, got units.Temperature) {
-		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kelvin, 2), tol.Temperature.Value(), tol.Temperature.Float64(units.KelvinDifference))
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kelvin, 2),
+			tol.Temperature.Value(), tol.Temperature.Float64(units.KelvinDifference))
 	}
 	pressure := func(pointer string, want, got units.AbsolutePressure) {
-		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kilopascal, 2), tol.Pressure.Value(), tol.Pressure.Float64(units.Kilopascal))
+		compare(pointer, want.Value(), got.Value(), apart(want, got, units.Kilopascal, 2),
+			tol.Pressure.Value(), tol.Pressure.Float64(units.Kilopascal))
 	}
 	for _, k := range [...]cycle.PhaseKind{cycle.AirRemoval, cycle.Heating, cycle.Equilibrating, cycle.Holding,
 		cycle.Exhaust, cycle.Drying, cycle.AirAdmission} {

@@ -27,10 +27,16 @@ func (t *LeakTest) Rate() units.PressureRate { return t.rate(1) }
 // 40 °C, 10 K of warming rise the pressure by 0.22 kPa. It is invalid if a reading
 // is missing, the temperatures included.
 func (t *LeakTest) Corrected() units.PressureRate {
+	if t == nil {
+		return units.PressureRate{}
+	}
 	return t.rate(t.StartTemperature.Float64(units.Kelvin) / t.EndTemperature.Float64(units.Kelvin))
 }
 
 func (t *LeakTest) rate(factor float64) units.PressureRate {
+	if t == nil {
+		return units.PressureRate{}
+	}
 	minutes := t.Lasted.Float64(units.Minute)
 	if !(minutes > 0) {
 		return units.PressureRate{}

@@ -52,7 +52,8 @@ func apartIn(t *cycle.Trace, above, reference string, start, settled, end float6
 		if !(at >= start && at <= end) {
 			continue
 		}
-		d := math.Abs(units.FromFloat64(x.Values[i], 9, x.Unit).Float64(units.Kelvin) - units.FromFloat64(y.Values[i], 9, y.Unit).Float64(units.Kelvin))
+		a, b := units.FromFloat64(x.Values[i], 9, x.Unit), units.FromFloat64(y.Values[i], 9, y.Unit)
+		d := math.Abs(a.Float64(units.Kelvin) - b.Float64(units.Kelvin))
 		part := &after
 		if at < settled {
 			part = &first

@@ -18,8 +18,12 @@ type AirRemovalTest struct {
 }
 
 // ExposureOf returns the exposure that an analysis shows, without a result. The
-// analysis must be of a requirement at 134 °C, see [Figures.ExposureRequirement].
+// analysis must be of a requirement at 134 °C, see [Figures.ExposureRequirement]. A nil
+// one shows no exposure.
 func ExposureOf(a *cycle.Analysis) AirRemovalTest {
+	if a == nil {
+		return AirRemovalTest{}
+	}
 	return AirRemovalTest{Hold: a.Hold, MinimumTemperature: a.Coldest.Temperature}
 }
 
@@ -75,7 +79,7 @@ func (t *DrynessTest) Gain() units.Ratio {
 }
 
 func (t *DrynessTest) gain() (*big.Rat, bool) {
-	if !t.After.IsValid() || t.Before.Rat().Sign() <= 0 { // a missing mass before is 0
+	if t == nil || !t.After.IsValid() || t.Before.Rat().Sign() <= 0 { // a missing mass before is 0
 		return nil, false
 	}
 	gain := new(big.Rat).Sub(t.After.Rat(), t.Before.Rat())
@@ -127,7 +131,7 @@ type SteamTest struct {
 // GasShare returns the volume of the gas over that of the condensate, in percent
 // rounded to 0.01: millilitres in 100 ml.
 func (t *SteamTest) GasShare() units.Ratio {
-	if !(t.Condensate.Float64(units.Millilitre) > 0 && t.Gas.Float64(units.Millilitre) >= 0) {
+	if t == nil || !(t.Condensate.Float64(units.Millilitre) > 0 && t.Gas.Float64(units.Millilitre) >= 0) {
 		return units.Ratio{}
 	}
 	return units.FromFloat64(100*t.Gas.Float64(units.Millilitre)/t.Condensate.Float64(units.Millilitre), 2, units.Percent)
@@ -137,6 +141,9 @@ func (t *SteamTest) GasShare() units.Ratio {
 // pressure outside, rounded to 0.01 K. It is invalid if a reading is missing, or if
 // the steam would be more than 2 K below that point, which it can not be.
 func (t *SteamTest) Superheat() units.TemperatureDifference {
+	if t == nil {
+		return units.TemperatureDifference{}
+	}
 	boiling := steam.SaturationTemperatureCelsius(t.Atmosphere.Float64(units.Kilopascal))
 	above := t.Expanded.Float64(units.Celsius) - boiling
 	if !(above >= -coldest) {

@@ -1,13 +1,17 @@
 // Package indicator says what a chemical indicator of a type 1 to 6 (ISO 11140-1)
-// can show about a cycle, from the values that its maker states.
+// can show about a cycle, from the values that its manufacturer states.
 //
 // A type is no rank: each answers another question. An end point is no proof that a
 // load is sterile, and it never overrides a physical record that failed.
+//
+// No rule of the library calls this package: the documents that it knows ask of which
+// type an indicator is, and not what it is stated for. It is a tool used on its own, to
+// see before indicators are bought which of them fit the cycles of a clinic, and what
+// an end point proves ([Rating.For]).
 package indicator
 
 import (
 	_ "embed"
-	"errors"
 	"fmt"
 	"math"
 	"math/big"
@@ -92,7 +96,7 @@ func Types() []Info {
 	return out
 }
 
-// Stated is a pair of values that the maker states: at this temperature the end
+// Stated is a pair of values that the manufacturer states: at this temperature the end
 // point is reached in this time.
 type Stated struct {
 	Temperature units.Temperature `json:"temperature"`
@@ -106,21 +110,14 @@ type Rating struct {
 	Stated []Stated `json:"stated,omitzero"`
 }
 
-// ErrRating says that a rating is not one that an indicator can have.
-const ErrRating = ratingError("indicator: not a rating")
-
-type ratingError string
-
-func (e ratingError) Error() string { return string(e) }
-
-// Valid returns an error that wraps [ErrRating] if the type is unknown, the values
+// Valid returns an error that wraps [moistheat.ErrInvalid] if the type is unknown, the values
 // are missing where the type needs them, or they do not fall in time as they rise
 // in temperature.
 func (r *Rating) Valid() error {
 	fail := func(format string, args ...any) error {
-		return errors.Join(ErrRating, fmt.Errorf("indicator: "+format, args...))
+		return fmt.Errorf("indicator: %w: %s", moistheat.ErrInvalid, fmt.Sprintf(format, args...))
 	}
-	if r.Type < Process || r.Type > Emulating {
+	if r == nil || r.Type < Process || r.Type > Emulating {
 		return fail("the type is unknown")
 	}
 	if r.Type >= SingleVariable && len(r.Stated) == 0 {
@@ -145,6 +142,9 @@ func (r *Rating) Valid() error {
 // Low returns the stated values that are below the least that may be stated for the
 // type, with the figure that says so.
 func (r *Rating) Low() (out []Least) {
+	if r == nil {
+		return nil
+	}
 	for _, info := range types() {
 		if info.Type != r.Type {
 			continue

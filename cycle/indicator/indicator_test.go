@@ -130,7 +130,7 @@ func TestValid(t *testing.T) {
 		"times that rise": {Integrating, []Stated{{temp("121 Cel"), mins("1.2 min")}, {temp("135 Cel"), mins("16.5 min")}}},
 	} {
 		_, err := r.For(needs("134 Cel", "3 min"))
-		assert.ErrorIs(t, err, ErrRating, name)
+		assert.ErrorIs(t, err, moistheat.ErrInvalid, name)
 	}
 }
 
@@ -166,7 +166,7 @@ func TestValidLimits(t *testing.T) {
 			assert.NoError(t, err, c.name)
 			continue
 		}
-		assert.ErrorIs(t, err, ErrRating, c.name)
+		assert.ErrorIs(t, err, moistheat.ErrInvalid, c.name)
 		assert.ErrorContains(t, err, c.want, c.name)
 	}
 }

@@ -210,7 +210,8 @@ func LimitedSpearmanKarber(population float64, e []Exposure) (Estimate, error) {
 	sum, scatter := 0.0, 0.0
 	for i := 0; i <= k; i++ {
 		if e[i].Units != n {
-			return Estimate{}, fail("exposure %d: %d units where the first has %d; the limited method needs equal numbers", i, e[i].Units, n)
+			return Estimate{}, fail("exposure %d: %d units where the first has %d; the limited method needs equal numbers",
+				i, e[i].Units, n)
 		}
 		if i > 0 && math.Abs(t[i]-t[i-1]-d) > 1e-9*t[i] {
 			return Estimate{}, fail("exposure %d: the limited method needs equal steps", i)
@@ -226,7 +227,8 @@ func LimitedSpearmanKarber(population float64, e []Exposure) (Estimate, error) {
 	below := lg + eulerShare
 	off := 1.96 * math.Sqrt(v)
 	return Estimate{
-		Method: "limited Spearman-Karber", D: minutes(u/below, 5), Low: minutes((u-off)/below, 5), High: minutes((u+off)/below, 5),
+		Method: "limited Spearman-Karber", D: minutes(u/below, 5),
+		Low: minutes((u-off)/below, 5), High: minutes((u+off)/below, 5),
 		Mean: minutes(u, 5), Lacks: lacks(e),
 	}, nil
 }
@@ -248,7 +250,8 @@ func SpearmanKarber(population float64, e []Exposure) (Estimate, error) {
 	for i := range k {
 		u += (t[i] + t[i+1]) / 2 * (share(i+1) - share(i))
 	}
-	return Estimate{Method: "general Spearman-Karber", D: minutes(u/(lg+eulerShare), 5), Mean: minutes(u, 5), Lacks: lacks(e)}, nil
+	d := minutes(u/(lg+eulerShare), 5)
+	return Estimate{Method: "general Spearman-Karber", D: d, Mean: minutes(u, 5), Lacks: lacks(e)}, nil
 }
 
 // StumboMurphyCochran estimates the D-value by the method of Stumbo, Murphy and Cochran:

@@ -57,10 +57,11 @@ func StateOf(p units.AbsolutePressure, t units.Temperature) (State, error) {
 		return State{}, err
 	}
 	kPa := p.Float64(units.Kilopascal)
+	above := t.Float64(units.Celsius) - saturation.Float64(units.Celsius)
 	air := max(0, kPa-steamKPa.Float64(units.Kilopascal))
 	return State{
 		Saturation: saturation,
-		Superheat:  units.FromFloat64(t.Float64(units.Celsius)-saturation.Float64(units.Celsius), places, units.KelvinDifference),
+		Superheat:  units.FromFloat64(above, places, units.KelvinDifference),
 		Air:        units.FromFloat64(air, places, units.Kilopascal),
 		AirShare:   units.FromFloat64(100*air/kPa, places, units.Percent),
 	}, nil
@@ -77,7 +78,8 @@ func GaugeFor(t units.Temperature, atmosphere units.AbsolutePressure) (units.Gau
 	if !atmosphere.IsValid() {
 		return units.GaugePressure{}, errors.New("steam: no atmosphere given")
 	}
-	return units.FromFloat64(p.Float64(units.Kilopascal)-atmosphere.Float64(units.Kilopascal), places, units.KilopascalGauge), nil
+	above := p.Float64(units.Kilopascal) - atmosphere.Float64(units.Kilopascal)
+	return units.FromFloat64(above, places, units.KilopascalGauge), nil
 }
 
 // ThumbGaugeRise returns the gauge pressure that a rule of thumb adds for an
@@ -92,6 +94,7 @@ func ThumbGaugeRise(altitude units.Length) (units.GaugePressure, moistheat.Sourc
 		return units.GaugePressure{}, moistheat.Source{},
 			fmt.Errorf("steam: %w: an altitude of %s is not within 0 and 10000 ft", moistheat.ErrRange, altitude)
 	}
-	source := moistheat.Source{Document: "rule of thumb for pressure vessels at altitude", Locator: "0.5 psi more for each 1,000 ft", Basis: moistheat.CommonPractice}
+	source := moistheat.Source{Document: "rule of thumb for pressure vessels at altitude",
+		Locator: "0.5 psi more for each 1,000 ft", Basis: moistheat.CommonPractice}
 	return units.FromFloat64(feet/2000, 3, units.PoundPerSquareInchGauge), source, nil
 }

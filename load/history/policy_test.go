@@ -142,7 +142,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z4 flat pouch with its film down", func(p *load.Policy) string {
 			r := good()
 			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = load.Flat, load.FilmDown
-			return outcome(load.Check(r, p), "load.arrangement.film", "/packs/0/placement").String()
+			return outcome(load.Explain(r, p), "load.arrangement.film", "/packs/0/placement").String()
 		}, map[string]string{"us-cdc": "broken", "en-13060": "broken"}},
 		{"Z5 mass of a set", func(p *load.Policy) string {
 			var out []string
@@ -221,7 +221,7 @@ func TestDisagreements(t *testing.T) {
 				r.Packs[i].Placement.Position, r.Packs[i].Placement.FilmSide = load.Flat, load.FilmUp
 			}
 			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
-			return outcome(load.Check(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
+			return outcome(load.Explain(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
 		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
 	} {
 		seen[strings.Fields(z.topic)[0]] = true

@@ -21,14 +21,14 @@ const StoredFormat = "moistheat.stored/1"
 // absent; the zero value means that nobody recorded it.
 type StoredPack struct {
 	Format     string            `json:"format"`              // [StoredFormat]
-	Pack       string            `json:"pack"`                // id of the pack
+	Pack       string            `json:"pack" minLength:"1"`  // id of the pack
 	Record     string            `json:"record,omitzero"`     // id of the load's record
 	Sterilizer string            `json:"sterilizer,omitzero"` // where the record is not known
 	Load       string            `json:"load,omitzero"`       // number on the label, where the record is not known
 	Sterilized moistheat.Date    `json:"sterilized,omitzero"`
 	Expires    moistheat.Date    `json:"expires,omitzero"` // last day of use, as the label says
 	Wrapped    moistheat.Answer  `json:"wrapped,omitzero"`
-	Layers     int               `json:"layers,omitzero"` // barriers, one inside the other
+	Layers     int               `json:"layers,omitzero" min:"1"` // barriers, one inside the other
 	Category   string            `json:"category,omitzero"`
 	Vacuum     moistheat.Answer  `json:"vacuum,omitzero"`   // from a cycle that draws the air out
 	Contents   string            `json:"contents,omitzero"` // as the store calls them: packs of one name replace each other
@@ -70,6 +70,11 @@ type Use struct {
 // DecodeStored reads one stored pack, as strictly as [Decode] reads a record.
 func DecodeStoredPack(data []byte) (*StoredPack, error) {
 	return strictjson.Read[StoredPack](data, strictjson.Default(), StoredFormat)
+}
+
+// Validate is to [DecodeStoredPack] what [load.Record.Validate] is to [load.Decode].
+func (s *StoredPack) Validate() error {
+	return strictjson.Validate(s, strictjson.Default(), StoredFormat)
 }
 
 // CheckStored says whether a pack may be used on a day, by what happened to it and
