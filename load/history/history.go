@@ -113,7 +113,7 @@ func (h *History) AddEntry(e Entry) {
 
 // Merge takes in another history under the same policy, which stays as it is.
 func (h *History) Merge(o *History) error {
-	if h.policy.Name() != o.policy.Name() {
+	if h.policy.Name() != o.policy.Name() || h.policy.Digest() != o.policy.Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {

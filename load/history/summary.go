@@ -80,7 +80,7 @@ func (s *Summary) AddEvent(e *Event) { s.add(e.Sterilizer, ofEvent(e)) }
 
 // Merge takes in another summary under the same policy, which stays as it is.
 func (s *Summary) Merge(o *Summary) error {
-	if s.policy.Name() != o.policy.Name() {
+	if s.policy.Name() != o.policy.Name() || s.policy.Digest() != o.policy.Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
