@@ -120,7 +120,7 @@ func (h *History) Merge(o *History) error {
 	if h == nil || o == nil {
 		return nil
 	}
-	if h.Policy().Digest() != o.Policy().Digest() {
+	if h.Policy().Name() != o.Policy().Name() || h.Policy().Digest() != o.Policy().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {

@@ -100,7 +100,7 @@ func (s *Summary) Merge(o *Summary) error {
 	if s == nil || o == nil {
 		return nil
 	}
-	if s.rules().Digest() != o.rules().Digest() {
+	if s.rules().Name() != o.rules().Name() || s.rules().Digest() != o.rules().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
