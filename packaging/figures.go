@@ -121,8 +121,11 @@ type Figure struct {
 }
 
 // Value returns the number that the figure states. It is invalid for months, which
-// are no unit of time.
+// are no unit of time, and for a nil figure.
 func (f *Figure) Value() units.Value {
+	if f == nil {
+		return units.Value{}
+	}
 	for _, v := range f.values() {
 		if v.IsValid() {
 			return v
@@ -181,9 +184,9 @@ func (f *Figures) With(more *Figures) (*Figures, error) {
 //go:embed figures/*.json figures/lumen/*.json
 var files embed.FS
 
-// FigureFiles returns the IDs of the documents whose figures come with the library,
+// FigureNames returns the IDs of the documents whose figures come with the library,
 // in alphabetical order.
-func FigureFiles() []string {
+func FigureNames() []string {
 	entries, err := files.ReadDir("figures")
 	if err != nil {
 		return nil // embedded; a test reads it
@@ -223,7 +226,7 @@ func FiguresFor(ids ...string) (*Figures, error) {
 
 func unknownFile(id string) error {
 	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
-		strings.Join(FigureFiles(), ", "))
+		strings.Join(FigureNames(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"
@@ -246,7 +249,8 @@ func ParseFigures(data []byte) (*Figures, error) {
 	}
 	for i := range f.rows {
 		if f.rows[i].Limit.kind().lumen {
-			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i),
+				"the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
 	return f, nil
@@ -296,8 +300,7 @@ func (f *Figure) problem() (member, problem string) {
 			given++
 		}
 	}
-	months := f.Limit == GreatestSealTestAge
-	switch {
+	switch months := f.Limit == GreatestSealTestAge; {
 	case !strictjson.IsName(f.Row):
 		return "/row", strictjson.WantName
 	case f.Months < 0 || f.Months > 1200:
@@ -310,17 +313,18 @@ func (f *Figure) problem() (member, problem string) {
 		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, kind.dimension)
 	case !months && !positive(v):
 		return "", "the value must be above zero"
-	case kind.lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !kind.lumen && f.OpenEnds != 0:
-		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
-	case kind.lumen && (f.From.IsValid() || f.Until.IsValid()):
-		return "/from", "the lumen classes have no dates"
 	}
 	return f.origin()
 }
 
-// origin says what is wrong with the dates and the source, if anything.
+// origin says what is wrong with the ends, the dates and the source, if anything.
 func (f *Figure) origin() (member, problem string) {
+	ends, lumen := f.OpenEnds == 1 || f.OpenEnds == 2, f.Limit.kind().lumen
 	switch {
+	case lumen && !ends, !lumen && f.OpenEnds != 0:
+		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
+	case lumen && (f.From.IsValid() || f.Until.IsValid()):
+		return "/from", "the lumen classes have no dates"
 	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
 		return "/until", "want a day after the first; it is the first day on which the figure no longer applies"
 	case f.Source.Document == "":

@@ -138,7 +138,7 @@ func (l Lumen) compareRatio(ratio *big.Rat) int {
 // since handpieces are driven and cooled through theirs.
 func (it *Item) HardestLumen() (c LumenClass, known bool) {
 	c, known = Solid, true
-	if len(it.Lumens) == 0 && (it.Has(Hollow) != moistheat.No || it.Has(Powered) == moistheat.Yes) {
+	if it == nil || len(it.Lumens) == 0 && (it.Has(Hollow) != moistheat.No || it.Has(Powered) == moistheat.Yes) {
 		return HollowA, false
 	}
 	for _, l := range it.Lumens {
@@ -154,7 +154,7 @@ func (it *Item) HardestLumen() (c LumenClass, known bool) {
 // HardestLumen returns the hardest class among the lumens of all items, as
 // [Item.HardestLumen] does. For a pack without items nothing is known.
 func (p *Pack) HardestLumen() (c LumenClass, known bool) {
-	if len(p.Items) == 0 {
+	if p == nil || len(p.Items) == 0 {
 		return HollowA, false
 	}
 	c, known = Solid, true

@@ -345,13 +345,13 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, stri
 		s := bioOpen
 		ok, reason := b.Counts(date)
 		switch {
-		case b.Result == load.Grew:
+		case b.Result == load.Positive:
 			return bioPositive, ""
 		case ok == moistheat.Yes:
 			s = bioGood
 		case ok == moistheat.No:
 			s = bioVoid
-		case b.Result == load.Incubating || b.Result == "":
+		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
 		if s == bioGood || state != bioGood && s > state {

@@ -154,8 +154,8 @@ func TestStands(t *testing.T) {
 func TestSeveralBiologicalTests(t *testing.T) {
 	fine := spores()
 	grew, reading, void, open, open2 := fine, fine, fine, fine, fine
-	grew.Result = load.Grew
-	reading.Result = load.Incubating
+	grew.Result = load.Positive
+	reading.Result = load.Pending
 	void.Control = nil
 	open.Lot, open2.Temperature = "", units.Temperature{}
 	for _, tt := range []struct {
@@ -214,7 +214,7 @@ func TestStatesOfFindings(t *testing.T) {
 		{"waived, holds", hold, moistheat.Broken, true, loadOpen, loadOpen, false},
 		{"waived, stops", out, moistheat.Broken, true, loadOpen, loadOpen, false},
 	} {
-		for _, at := range []string{"/packs/0", "/packs/0/after"} {
+		for _, at := range []string{"/packs/0", "/packs/0/condition"} {
 			f := moistheat.Finding{Rule: rule, Outcome: tt.outcome, Pointer: at}
 			if tt.waived {
 				f.Waiver = &moistheat.Waiver{}
