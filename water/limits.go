@@ -26,8 +26,6 @@ type Limits struct {
 	every []interval
 }
 
-var noLimits Limits // stands for nil ones
-
 // Row is one limit.
 type Row struct {
 	ID          string              // section and determinand, such as "feed.conductivity"
