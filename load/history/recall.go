@@ -233,66 +233,15 @@ func (t *trigger) hits(e *occurrence) bool {
 	return (t.from.IsZero() || e.start.After(t.from)) && (t.to.IsZero() || !e.start.After(t.to))
 }
 
-// triggers returns the failures of one sterilizer in time order.
+// triggers returns the failures of one sterilizer in time order, and after them the
+// loads that were released against the evidence.
 func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 	line := u.timeline()
-	// The procedure that each positive test belongs to.
-	of := map[*occurrence]*Procedure{}
+	of := map[*occurrence]*Procedure{} // that each positive test belongs to
 	for _, p := range u.procedures(pol) {
 		for _, e := range p.positives {
 			of[e] = p
 		}
-	}
-	// lastGood returns the end of the newest good test of a kind before an instant.
-	lastGood := func(t *occurrence) (time.Time, *occurrence) {
-		var out *occurrence
-		for _, e := range line {
-			same := e.kind == t.kind
-			if t.bio == bioPositive { // in loads and in runs without goods
-				same = e.bio == bioGood
-			}
-			if !same || e == t || e.end.After(t.start) {
-				continue
-			}
-			if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
-				out = e
-			}
-		}
-		if out == nil {
-			return time.Time{}, nil
-		}
-		return out.end, out
-	}
-	// bound returns when the sterilizer was taken out of use after a failure, or,
-	// where that is not on record, when it was returned or shown to be good.
-	bound := func(t *occurrence, good func(*occurrence) bool) (time.Time, string) {
-		var back *occurrence
-		out := false
-		for _, e := range line {
-			if e.end.Before(t.end) {
-				out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
-				continue
-			}
-			if out {
-				return t.end, "until that test, when it was out of use already"
-			}
-			if e.kind == calendar.OutOfUseEvent {
-				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
-			}
-			if back == nil && (e.kind == calendar.ReturnedEvent || good != nil && good(e)) {
-				back = e
-			}
-		}
-		if back != nil {
-			return back.end, "until it was shown to work on " + back.end.Format(stamp) + ", as nobody recorded that it was taken out of use"
-		}
-		return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
-	}
-	since := func(test *occurrence, what string) string {
-		if test == nil {
-			return "from the first load on record, as no good " + what + " test stands before it"
-		}
-		return "after the last good " + what + " test (" + test.when() + ")"
 	}
 	var out []trigger
 	var stopped *occurrence
@@ -303,76 +252,158 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 		case e.kind == calendar.ReturnedEvent:
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *occurrence) bool { return l == e },
-				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall },
-				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
+			out = append(out, ofItself(e, rules.HistoryOutofuse,
+				"The load was run while the sterilizer was out of use since "+stopped.end.Format(stamp)+"."))
 		}
-		switch came := e.result(); {
+		switch {
 		case e.bio == bioPositive:
-			p := of[e]
-			t := trigger{of: e, rule: rules.RecallPositive, window: true}
-			from, last := lastGood(e)
-			t.from, t.bounded = from, last != nil
-			until := ""
-			t.to, until = bound(e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
-			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
-			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
-			switch {
-			case pol == nil:
-				t.why += " The policy does not say when to recall, so it is recalled."
-			case p.unsound:
-				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
-			case recall:
-				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
-			default:
-				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
-			}
-			t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
-				switch {
-				case recall || l == e || implants == moistheat.Yes:
-					return Recall
-				case implants == moistheat.NotRecorded:
-					return Quarantine
-				}
-				return Trace
-			}
-			out = append(out, t)
-		case came.passed == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
-			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
-			if e.kind == calendar.LeakEvent {
-				t.rule = rules.RecallLeak
-			}
-			from, last := lastGood(e)
-			t.from = from
-			until := ""
-			t.to, until = bound(e, func(g *occurrence) bool {
-				if g.kind != e.kind || !g.end.After(e.end) {
-					return false
-				}
-				return g.result().passed == moistheat.Yes
-			})
-			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), came, since(last, e.kind.String()), until)
-			// What is not recorded may have been a cycle with dynamic air removal.
-			t.hit = func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
-			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Quarantine }
-			out = append(out, t)
+			out = append(out, ofPositive(line, e, of[e], pol))
+		case (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No:
+			out = append(out, ofAir(line, e))
 		case e.kind == calendar.WrongSettingEvent:
-			t := trigger{of: e, rule: rules.RecallSetting}
-			t.hit = func(l *occurrence) bool {
-				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
-			}
-			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Recall }
-			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
-			out = append(out, t)
+			out = append(out, ofSetting(e))
 		}
 	}
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
-			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *occurrence) bool { return l == e },
-				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall }, why: "The load was released against the evidence."})
+			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
 		}
 	}
 	return out
+}
+
+// always asks the same of each load that a trigger hits.
+func always(a RecallAction) func(*occurrence, moistheat.Answer) RecallAction {
+	return func(*occurrence, moistheat.Answer) RecallAction { return a }
+}
+
+// ofItself is the trigger of a load that casts doubt on itself alone.
+func ofItself(e *occurrence, rule ask.ID, why string) trigger {
+	hit := func(l *occurrence) bool { return l == e }
+	return trigger{of: e, rule: rule, hit: hit, action: always(Recall), why: why}
+}
+
+// ofPositive is the trigger of a positive biological test: the policy says of which
+// number in a procedure on everything is recalled, and not the implants alone.
+func ofPositive(line []*occurrence, e *occurrence, p *Procedure, pol *calendar.PositiveTestPolicy) trigger {
+	last := lastGood(line, e)
+	to, until := bound(line, e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
+	recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
+	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: to}
+	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
+		e.when(), since(last, "biological"), until)
+	switch {
+	case pol == nil:
+		t.why += " The policy does not say when to recall, so it is recalled."
+	case p.unsound:
+		t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	case recall:
+		t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
+			prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
+	default:
+		t.why += " After a first positive test with good physical record and indicators" +
+			" the policy recalls implants and the load itself only."
+	}
+	t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
+		switch {
+		case recall || l == e || implants == moistheat.Yes:
+			return Recall
+		case implants == moistheat.NotRecorded:
+			return Quarantine
+		}
+		return Trace
+	}
+	return t
+}
+
+// ofAir is the trigger of a failed air removal or leak test, which casts doubt on
+// cycles with dynamic air removal; what is not recorded may have been one.
+func ofAir(line []*occurrence, e *occurrence) trigger {
+	rule := rules.RecallPenetration
+	if e.kind == calendar.LeakEvent {
+		rule = rules.RecallLeak
+	}
+	last := lastGood(line, e)
+	to, until := bound(line, e, func(g *occurrence) bool {
+		return g.kind == e.kind && g.end.After(e.end) && g.result().passed == moistheat.Yes
+	})
+	return trigger{
+		of: e, rule: rule, window: true, from: endOf(last), to: to, action: always(Quarantine),
+		hit: func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" },
+		why: fmt.Sprintf("The %s failed (%s); this load was run %s and %s.",
+			e.name(), e.result(), since(last, e.kind.String()), until),
+	}
+}
+
+// ofSetting is the trigger of a wrong setting, whenever a load was run with it.
+func ofSetting(e *occurrence) trigger {
+	return trigger{
+		of: e, rule: rules.RecallSetting, action: always(Recall),
+		hit: func(l *occurrence) bool {
+			return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+		},
+		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
+			"); this load was run with it or does not say otherwise, and no spore test excuses that.",
+	}
+}
+
+// lastGood returns the newest good test of the kind of t that ended before t, or nil.
+// Biological tests are so in loads and in runs without goods.
+func lastGood(line []*occurrence, t *occurrence) *occurrence {
+	var out *occurrence
+	for _, e := range line {
+		same := e.kind == t.kind
+		if t.bio == bioPositive {
+			same = e.bio == bioGood
+		}
+		if !same || e == t || e.end.After(t.start) {
+			continue
+		}
+		if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+			out = e
+		}
+	}
+	return out
+}
+
+// endOf returns the end of a test, the zero Time where there is none.
+func endOf(e *occurrence) time.Time {
+	if e == nil {
+		return time.Time{}
+	}
+	return e.end
+}
+
+// since says from when on a load is suspect: after the last good test, if any.
+func since(last *occurrence, what string) string {
+	if last == nil {
+		return "from the first load on record, as no good " + what + " test stands before it"
+	}
+	return "after the last good " + what + " test (" + last.when() + ")"
+}
+
+// bound returns when the sterilizer was taken out of use after a failure, or, where
+// that is not on record, when it was returned or shown to be good.
+func bound(line []*occurrence, t *occurrence, good func(*occurrence) bool) (time.Time, string) {
+	var back *occurrence
+	out := false
+	for _, e := range line {
+		switch {
+		case e.end.Before(t.end):
+			out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
+		case out:
+			return t.end, "until that test, when it was out of use already"
+		case e.kind == calendar.OutOfUseEvent:
+			return e.end, "until it was taken out of use on " + e.end.Format(stamp)
+		case back == nil && (e.kind == calendar.ReturnedEvent || good(e)):
+			back = e
+		}
+	}
+	if back != nil {
+		return back.end, "until it was shown to work on " + back.end.Format(stamp) +
+			", as nobody recorded that it was taken out of use"
+	}
+	return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
