@@ -408,89 +408,96 @@ func bound(line []*occurrence, t *occurrence, good func(*occurrence) bool) (time
 
 // recalls adds findings about failures and the loads they cast doubt on.
 func (h *History) recalls(c *ask.List) {
-	seen := map[ask.ID]bool{}
-	recalled := map[string]bool{} // sterilizers with a load to take back
+	from := len(c.Findings)
 	shelf := h.shelved()
+	recalled := map[string]bool{} // sterilizers with a load to take back
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		loads := append(u.timeline(), u.undated()...)
-		implants := map[*occurrence]moistheat.Outcome{}
-		for _, t := range u.triggers(h.positive()) {
-			n := 0
-			for _, e := range loads {
-				if e.kind != 0 || !t.hits(e) {
-					continue
-				}
-				n++
-				if t.rule == rules.RecallPositive {
-					switch shelf.implants(e) {
-					case moistheat.Yes:
-						implants[e] = moistheat.Broken
-					case moistheat.NotRecorded:
-						implants[e] = moistheat.Undetermined
-					}
-				}
-			}
-			if t.rule == rules.HistoryOutofuse {
-				continue // said of the log
-			}
-			seen[t.rule] = true
-			at := t.of.pointer()
-			if t.of.id == "" {
-				at = "/sterilizers/" + guard.Escape(id)
-			}
-			what := t.of.name()
-			if t.of.kind == 0 || t.of.kind == calendar.BiologicalTestEvent {
-				what = "biological test of " + what
-			}
-			why := t.of.result().String()
-			f := c.Add(t.rule, moistheat.Broken, at)
-			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", strconv.Itoa(n)}, {"setting", setting(t.of)}} {
-				ask.With(f, p[0], p[1])
-			}
-			if t.rule == rules.RecallPositive {
-				seen[rules.RecallUnbounded] = true
-				ask.With(c.Add(rules.RecallUnbounded, ask.If(!t.bounded), at), "test", "biological")
-			}
-		}
-		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
-			seen[rules.RecallImplant] = true
-			c.Add(rules.RecallImplant, implants[e], e.pointer())
-		}
+		h.failures(c, id, shelf)
 		for _, s := range h.suspects(id, shelf) {
-			if s.Action != Recall {
-				continue
+			if s.Action == Recall {
+				recalled[id] = true
+				s.untraced(c)
 			}
-			recalled[id] = true
-			seen[rules.RecallUntraced] = true
-			at := "/loads/" + guard.Escape(s.Record)
-			var lost []string
-			for _, p := range s.Packs {
-				if p.Where == "" || p.Where == Used && p.Patient == "" {
-					lost = append(lost, p.ID)
-				}
-			}
-			if len(s.Packs) == 0 {
-				c.Add(rules.RecallUntraced, moistheat.Undetermined, at)
-				continue
-			}
-			f := c.Add(rules.RecallUntraced, ask.If(len(lost) > 0), at)
-			ask.With(ask.With(f, "count", strconv.Itoa(len(lost))), "packs", strings.Join(lost, ", "))
 		}
 	}
+	h.unlabelled(c, recalled)
+	skipUnasked(c, from, "", rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
+		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
+}
+
+// skipUnasked says of each of some rules that it does not apply where none of the
+// findings from one on is of it.
+func skipUnasked(c *ask.List, from int, at string, ids ...ask.ID) {
+	asked := map[string]bool{}
+	for _, f := range c.Findings[from:] {
+		asked[f.Rule] = true
+	}
+	for _, id := range ids {
+		if !asked[rules.Book.Name(id)] {
+			c.Ask(id, at).When(false)
+		}
+	}
+}
+
+// failures says what failed in a sterilizer, how many loads it casts doubt on, and
+// which of those that a positive test does hold implants.
+func (h *History) failures(c *ask.List, id string, shelf shelved) {
+	u := h.sterilizers[id]
+	loads := append(u.timeline(), u.undated()...)
+	doubtful := map[*occurrence]bool{} // after a positive test
+	for _, t := range u.triggers(h.positive()) {
+		n := 0
+		for _, e := range loads {
+			if e.kind == 0 && t.hits(e) {
+				n++
+				doubtful[e] = doubtful[e] || t.rule == rules.RecallPositive
+			}
+		}
+		if t.rule == rules.HistoryOutofuse {
+			continue // said of the log
+		}
+		at := t.of.pointer()
+		if t.of.id == "" {
+			at = "/sterilizers/" + guard.Escape(id)
+		}
+		c.Ask(t.rule, at).With("what", t.of.tested()).With("why", t.of.result().String()).
+			With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+		if t.rule == rules.RecallPositive {
+			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(!t.bounded)
+		}
+	}
+	for _, e := range slices.SortedFunc(maps.Keys(doubtful), before) {
+		if has := shelf.implants(e); doubtful[e] && has != moistheat.No {
+			c.Ask(rules.RecallImplant, e.pointer()).No(has)
+		}
+	}
+}
+
+// untraced says which packs of a load to take back are not found, or not the patient.
+func (s *SuspectLoad) untraced(c *ask.List) {
+	q := c.Ask(rules.RecallUntraced, "/loads/"+guard.Escape(s.Record))
+	if len(s.Packs) == 0 {
+		q.Open(moistheat.Unrecorded)
+		return
+	}
+	var lost []string
+	for _, p := range s.Packs {
+		if p.Where == "" || p.Where == Used && p.Patient == "" {
+			lost = append(lost, p.ID)
+		}
+	}
+	q.With("count", strconv.Itoa(len(lost))).With("packs", strings.Join(lost, ", ")).BrokenIf(len(lost) > 0)
+}
+
+// unlabelled asks of packs in store that may belong to a load to take back whether it
+// can be told which load they are of.
+func (h *History) unlabelled(c *ask.List, recalled map[string]bool) {
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Use != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
-			continue // used, or no load that it may belong to is recalled
-		}
-		seen[rules.RecallUnlabelled] = true
-		f := c.Add(rules.RecallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+guard.Escape(s.Pack))
-		ask.With(f, "pack", s.Pack)
-	}
-	for _, r := range []ask.ID{rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled} {
-		if !seen[r] {
-			c.Skip(r, "")
+		if s.Use == nil && (recalled[s.Sterilizer] || s.Sterilizer == "" && len(recalled) > 0) {
+			c.Ask(rules.RecallUnlabelled, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).
+				BrokenIf(len(find.loadsOf(s)) == 0)
 		}
 	}
 }
