@@ -302,7 +302,7 @@ func (h *History) procedures(c *ask.List, at time.Time) {
 			p.ask(c, h.positive(), at)
 		}
 	}
-	skipUnasked(c, from, "", rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat,
+	rest(c, from, "", false, rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat,
 		rules.PositiveChamber, rules.PositiveLate)
 }
 

@@ -421,22 +421,8 @@ func (h *History) recalls(c *ask.List) {
 		}
 	}
 	h.unlabelled(c, recalled)
-	skipUnasked(c, from, "", rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
+	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
 		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
-}
-
-// skipUnasked says of each of some rules that it does not apply where none of the
-// findings from one on is of it.
-func skipUnasked(c *ask.List, from int, at string, ids ...ask.ID) {
-	asked := map[string]bool{}
-	for _, f := range c.Findings[from:] {
-		asked[f.Rule] = true
-	}
-	for _, id := range ids {
-		if !asked[rules.Book.Name(id)] {
-			c.Ask(id, at).When(false)
-		}
-	}
 }
 
 // failures says what failed in a sterilizer, how many loads it casts doubt on, and
