@@ -91,6 +91,14 @@ func (h *occurrence) name() string {
 	return "load " + h.label()
 }
 
+// tested names what a test or a load was a test of.
+func (h *occurrence) tested() string {
+	if h.kind == 0 || h.kind == calendar.BiologicalTestEvent {
+		return "biological test of " + h.name()
+	}
+	return h.name()
+}
+
 // when returns the name with its time.
 func (h *occurrence) when() string {
 	if h.kind != 0 {
