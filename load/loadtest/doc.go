@@ -31,7 +31,7 @@
 // and says what must be found then. [Run] injects, checks and compares:
 //
 //	func TestWetPack(t *testing.T) {
-//		loadtest.Run(t, loadtest.Pouches(), policy, loadtest.MustFault("wet one pack"))
+//		loadtest.Run(t, loadtest.Pouches(), policy, "wet one pack")
 //	}
 //
 // A fault that shows nothing, such as one whose rules the policy leaves out, fails the
@@ -39,7 +39,7 @@
 // [Effects.Wanted] what must be found.
 //
 // [Expect] and [Diff] compare any report with what should have been found, by rule,
-// pointer and outcome: wording is not promised. [ExpectFindings] and [DiffFindings] do
-// so for a history, a stored pack or a plan. [Seen] notes which rules and outcomes a
-// team's tests have exercised.
+// pointer and outcome: wording is not promised. The findings of a history, a stored pack
+// or a plan go in as those of a report that has nothing else. [Seen] notes which rules
+// and outcomes a team's tests have exercised.
 package loadtest

@@ -29,7 +29,7 @@ func ExamplePouches() {
 	fmt.Print(loadtest.Diff(report))
 	// Output:
 	// record "pouches" under us-cdc:
-	// + packaging.closure.pierced "/packs/0/seal/method" broken: TITLE
+	// + packaging.closure.pierced "/packs/0/seal/method" broken: No staple, pin or paper clip holds the pack closed.
 }
 
 // A fault says what must be found. In a test, Run does the same with t.

@@ -103,6 +103,19 @@ func onRecord(name string, fits func(*load.Record) bool, do func(*load.Record) E
 	}}
 }
 
+// badItem, badPack and badRecord make a fault that causes one finding.
+func badItem(name string, fits func(*load.Pack, *packaging.Item) bool, f Found, do func(*packaging.Item)) fault {
+	return onItem(name, fits, func(it *packaging.Item) Effects { do(it); return must(f) })
+}
+
+func badPack(name string, fits func(*load.Pack) bool, f Found, do func(*load.Record, *load.Pack)) fault {
+	return onPack(name, fits, func(r *load.Record, p *load.Pack) Effects { do(r, p); return must(f) })
+}
+
+func badRecord(name string, fits func(*load.Record) bool, f Found, do func(*load.Record)) fault {
+	return onRecord(name, fits, func(r *load.Record) Effects { do(r); return must(f) })
+}
+
 // under puts the pointers of what a fault causes under base. One that begins with
 // two slashes is of the record already.
 func under(c Effects, base string) Effects {
@@ -303,32 +316,23 @@ func faults() []fault {
 
 func itemFaults() []fault {
 	return []fault{
-		onItem("close a hinge", withTrait(packaging.Hinged), func(it *packaging.Item) Effects {
-			it.Open = moistheat.No
-			return must(Found{"packaging.hinge.closed", "/open", broken})
-		}),
-		onItem("forget whether a hinge was open", withTrait(packaging.Hinged), func(it *packaging.Item) Effects {
-			it.Open = moistheat.NotRecorded
-			return must(Found{"packaging.hinge.closed", "", undetermined})
-		}),
-		onItem("skip the cleaning of an item", anyItem, func(it *packaging.Item) Effects {
-			it.Preparation.Cleaned = moistheat.No
-			return must(Found{"packaging.item.uncleaned", "/preparation/cleaned", broken})
-		}),
-		onItem("pack an item wet", anyItem, func(it *packaging.Item) Effects {
-			it.Preparation.Dry = moistheat.No
-			return must(Found{"packaging.item.wet", "/preparation/dry", broken})
-		}),
-		onItem("skip the inspection of an item", anyItem, func(it *packaging.Item) Effects {
-			it.Preparation.Inspected = moistheat.No
-			return must(Found{"packaging.item.uninspected", "/preparation/inspected", broken})
-		}),
-		onItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
+		badItem("close a hinge", withTrait(packaging.Hinged), Found{"packaging.hinge.closed", "/open", broken},
+			func(it *packaging.Item) { it.Open = moistheat.No }),
+		badItem("forget whether a hinge was open", withTrait(packaging.Hinged),
+			Found{"packaging.hinge.closed", "", undetermined},
+			func(it *packaging.Item) { it.Open = moistheat.NotRecorded }),
+		badItem("skip the cleaning of an item", anyItem,
+			Found{"packaging.item.uncleaned", "/preparation/cleaned", broken},
+			func(it *packaging.Item) { it.Preparation.Cleaned = moistheat.No }),
+		badItem("pack an item wet", anyItem, Found{"packaging.item.wet", "/preparation/dry", broken},
+			func(it *packaging.Item) { it.Preparation.Dry = moistheat.No }),
+		badItem("skip the inspection of an item", anyItem,
+			Found{"packaging.item.uninspected", "/preparation/inspected", broken},
+			func(it *packaging.Item) { it.Preparation.Inspected = moistheat.No }),
+		badItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Has(packaging.SingleUse) == moistheat.No
-		}, func(it *packaging.Item) Effects {
-			it.Traits = append(it.Traits, packaging.SingleUse)
-			return must(Found{"packaging.item.singleuse", "/traits", broken})
-		}),
+		}, Found{"packaging.item.singleuse", "/traits", broken},
+			func(it *packaging.Item) { it.Traits = append(it.Traits, packaging.SingleUse) }),
 		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Effects {
 			it.Class = ""
 			return Effects{Required: []Found{{"packaging.item.unclassified", "", undetermined}},
@@ -338,12 +342,10 @@ func itemFaults() []fault {
 			it.Preparation.Method = packaging.Wiping
 			return Effects{Required: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, Allowed: []string{"packaging.cleaning.washer", "packaging.cleaning.unrequested"}}
 		}),
-		onItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
+		badItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Preparation.Lubricated == moistheat.Yes
-		}, func(it *packaging.Item) Effects {
-			it.Preparation.Wiped = moistheat.No
-			return must(Found{"packaging.lubricant.excess", "/preparation/wiped", broken})
-		}),
+		}, Found{"packaging.lubricant.excess", "/preparation/wiped", broken},
+			func(it *packaging.Item) { it.Preparation.Wiped = moistheat.No }),
 		onItem("lose the measure of a lumen", func(_ *load.Pack, it *packaging.Item) bool { return len(it.Lumens) > 0 }, func(it *packaging.Item) Effects {
 			it.Lumens[0] = packaging.Lumen{}
 			return Effects{Required: []Found{{"packaging.lumen.unmeasured", "/lumens/0", undetermined}}, Allowed: []string{"load.fit.narrow", "load.fit.wide", "load.fit.beyond"}}
@@ -353,30 +355,19 @@ func itemFaults() []fault {
 
 func packFaults() []fault {
 	return []fault{
-		onPack("pierce a pack", sealed, func(_ *load.Record, p *load.Pack) Effects {
-			p.Seal.Pierced = moistheat.Yes
-			return must(Found{"packaging.closure.pierced", "/seal/pierced", broken})
-		}),
-		onPack("damage a seal", sealed, func(_ *load.Record, p *load.Pack) Effects {
-			p.Seal.Intact = moistheat.No
-			return must(Found{"packaging.seal.damaged", "/seal/intact", broken})
-		}),
-		onPack("use a pouch again", pouched, func(_ *load.Record, p *load.Pack) Effects {
-			p.Reused = moistheat.Yes
-			return must(Found{"packaging.barrier.reused", "/reused", broken})
-		}),
-		onPack("use packaging that has expired", packed, func(r *load.Record, p *load.Pack) Effects {
-			p.Expires = r.Load.Date.AddDays(-1)
-			return must(Found{"packaging.barrier.expired", "/expires", broken})
-		}),
-		onPack("trap air in a pouch", pouched, func(_ *load.Record, p *load.Pack) Effects {
-			p.AirExpelled = moistheat.No
-			return must(Found{"packaging.air.trapped", "/airExpelled", broken})
-		}),
-		onPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 }, func(r *load.Record, p *load.Pack) Effects {
-			p.Indicators[0].Expires = r.Load.Date.AddDays(-1)
-			return must(Found{"packaging.indicator.void", "/indicators/0/expires", broken})
-		}),
+		badPack("pierce a pack", sealed, Found{"packaging.closure.pierced", "/seal/pierced", broken},
+			func(_ *load.Record, p *load.Pack) { p.Seal.Pierced = moistheat.Yes }),
+		badPack("damage a seal", sealed, Found{"packaging.seal.damaged", "/seal/intact", broken},
+			func(_ *load.Record, p *load.Pack) { p.Seal.Intact = moistheat.No }),
+		badPack("use a pouch again", pouched, Found{"packaging.barrier.reused", "/reused", broken},
+			func(_ *load.Record, p *load.Pack) { p.Reused = moistheat.Yes }),
+		badPack("use packaging that has expired", packed, Found{"packaging.barrier.expired", "/expires", broken},
+			func(r *load.Record, p *load.Pack) { p.Expires = r.Load.Date.AddDays(-1) }),
+		badPack("trap air in a pouch", pouched, Found{"packaging.air.trapped", "/airExpelled", broken},
+			func(_ *load.Record, p *load.Pack) { p.AirExpelled = moistheat.No }),
+		badPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 },
+			Found{"packaging.indicator.void", "/indicators/0/expires", broken},
+			func(r *load.Record, p *load.Pack) { p.Indicators[0].Expires = r.Load.Date.AddDays(-1) }),
 		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
 			p.Indicators = slices.DeleteFunc(p.Indicators, func(i packaging.Indicator) bool { return i.Place == packaging.Internal })
 			return Effects{Required: []Found{{"packaging.indicator.internal", "/indicators", broken}},
@@ -421,27 +412,20 @@ func packFaults() []fault {
 			return Effects{Required: []Found{{"load.pack.wet", "/packs/0/condition", broken}, {"load.pack.wet", "/packs/1/condition", broken}, {"load.pack.wetload", "/packs", broken}},
 				Allowed: []string{"load.pack.repacked"}}
 		}),
-		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Effects {
-			p.Condition.Intact = moistheat.No
-			return must(Found{"load.pack.damaged", "/condition", broken})
-		}),
-		onPack("drop a pack", packed, func(_ *load.Record, p *load.Pack) Effects {
-			p.Condition.Dropped = moistheat.Yes
-			return must(Found{"load.pack.dropped", "/condition", broken})
-		}),
+		badPack("tear a pack", packed, Found{"load.pack.damaged", "/condition", broken},
+			func(_ *load.Record, p *load.Pack) { p.Condition.Intact = moistheat.No }),
+		badPack("drop a pack", packed, Found{"load.pack.dropped", "/condition", broken},
+			func(_ *load.Record, p *load.Pack) { p.Condition.Dropped = moistheat.Yes }),
 		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Effects {
 			p.Label = nil
 			return must(Found{"packaging.label.incomplete", "", undetermined}, Found{"packaging.label.misplaced", "", undetermined},
 				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.aftercycle", "", undetermined})
 		}),
-		onPack("write on the paper over the contents", labelled, func(_ *load.Record, p *load.Pack) Effects {
-			p.Label.On = packaging.OnPaper
-			return must(Found{"packaging.label.misplaced", "/label/on", broken})
-		}),
-		onPack("label a pack with another load", labelled, func(_ *load.Record, p *load.Pack) Effects {
-			p.Label.Load = "another"
-			return must(Found{"load.label.mismatch", "/label/load", broken})
-		}),
+		badPack("write on the paper over the contents", labelled,
+			Found{"packaging.label.misplaced", "/label/on", broken},
+			func(_ *load.Record, p *load.Pack) { p.Label.On = packaging.OnPaper }),
+		badPack("label a pack with another load", labelled, Found{"load.label.mismatch", "/label/load", broken},
+			func(_ *load.Record, p *load.Pack) { p.Label.Load = "another" }),
 	}
 }
 
@@ -451,28 +435,23 @@ func placeFaults() []fault {
 			p.Placement.TouchesWall = moistheat.Yes
 			return Effects{Required: []Found{{"load.arrangement.wall", "/placement", broken}}, Allowed: []string{"load.wall.close"}}
 		}),
-		onPack("lay a pouch film down", pouched, func(_ *load.Record, p *load.Pack) Effects {
-			p.Placement.Position, p.Placement.FilmSide = load.Flat, load.FilmDown
-			return must(Found{"load.arrangement.film", "/placement", broken})
-		}),
-		onRecord("stack a pack on another", func(r *load.Record) bool { return len(r.Packs) > 1 && pouched(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Effects {
-			r.Packs[0].Placement.StackedOn = r.Packs[1].ID
-			return must(Found{"load.arrangement.stacked", "/packs/0/placement/stackedOn", broken})
-		}),
-		onRecord("stand pouches film to film", func(r *load.Record) bool {
+		badPack("lay a pouch film down", pouched, Found{"load.arrangement.film", "/placement", broken},
+			func(_ *load.Record, p *load.Pack) {
+				p.Placement.Position, p.Placement.FilmSide = load.Flat, load.FilmDown
+			}),
+		badRecord("stack a pack on another", func(r *load.Record) bool { return len(r.Packs) > 1 && pouched(&r.Packs[0]) && packed(&r.Packs[1]) },
+			Found{"load.arrangement.stacked", "/packs/0/placement/stackedOn", broken},
+			func(r *load.Record) { r.Packs[0].Placement.StackedOn = r.Packs[1].ID }),
+		badRecord("stand pouches film to film", func(r *load.Record) bool {
 			return len(r.Packs) > 1 && pouched(&r.Packs[0]) && r.Packs[0].Placement.Position == load.OnEdge
-		}, func(r *load.Record) Effects {
-			r.Packs[0].Placement.FilmSide = load.FilmToFilm
-			return must(Found{"load.arrangement.facing", "/packs/0/placement", broken})
-		}),
-		onRecord("use a solid tray", func(r *load.Record) bool { return r.Arrangement != nil && len(r.Arrangement.Trays) > 0 }, func(r *load.Record) Effects {
-			r.Arrangement.Trays[0].Perforated = moistheat.No
-			return must(Found{"load.tray.solid", "/arrangement/trays/0", broken})
-		}),
-		onRecord("fill the chamber", func(r *load.Record) bool { return r.Arrangement != nil }, func(r *load.Record) Effects {
-			r.Arrangement.Fill = units.New(100, 0, units.Percent)
-			return must(Found{"load.chamber.full", "/arrangement/fill", broken})
-		}),
+		}, Found{"load.arrangement.facing", "/packs/0/placement", broken},
+			func(r *load.Record) { r.Packs[0].Placement.FilmSide = load.FilmToFilm }),
+		badRecord("use a solid tray", func(r *load.Record) bool { return r.Arrangement != nil && len(r.Arrangement.Trays) > 0 },
+			Found{"load.tray.solid", "/arrangement/trays/0", broken},
+			func(r *load.Record) { r.Arrangement.Trays[0].Perforated = moistheat.No }),
+		badRecord("fill the chamber", func(r *load.Record) bool { return r.Arrangement != nil },
+			Found{"load.chamber.full", "/arrangement/fill", broken},
+			func(r *load.Record) { r.Arrangement.Fill = units.New(100, 0, units.Percent) }),
 		onRecord("overload the sterilizer", func(r *load.Record) bool {
 			return manufacturer(r) >= 0 && slices.ContainsFunc(r.Packs, func(p load.Pack) bool { return p.Mass.IsValid() && p.Inside == "" })
 		}, func(r *load.Record) Effects {
@@ -485,10 +464,8 @@ func placeFaults() []fault {
 
 func cycleFaults() []fault {
 	return []fault{
-		onRecord("abort the cycle", ran, func(r *load.Record) Effects {
-			r.Cycle.Aborted = moistheat.Yes
-			return must(Found{"cycle.aborted", "/cycle/aborted", broken})
-		}),
+		badRecord("abort the cycle", ran, Found{"cycle.aborted", "/cycle/aborted", broken},
+			func(r *load.Record) { r.Cycle.Aborted = moistheat.Yes }),
 		onRecord("leave an alarm unexplained", ran, func(r *load.Record) Effects {
 			r.Cycle.Alarms = append(r.Cycle.Alarms, cycle.Alarm{Text: "door seal pressure low"})
 			return must(Found{"cycle.aborted", "/cycle/alarms/" + strconv.Itoa(len(r.Cycle.Alarms)-1), broken})
@@ -544,18 +521,14 @@ func cycleFaults() []fault {
 			r.Cycle.Trace, r.Cycle.Printed = nil, cycle.Printed{}
 			return Effects{Required: []Found{{"load.physical.missing", "/cycle", broken}}, Allowed: ofCycle()}
 		}),
-		onRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Effects {
-			r.Cycle.Number = r.Load.Number + "1"
-			return must(Found{"load.physical.mismatch", "/cycle/number", broken})
-		}),
-		onRecord("run goods in a leak test", ran, func(r *load.Record) Effects {
-			r.Cycle.Purpose = load.ForLeakTest
-			return must(Found{"load.purpose.unsuited", "/cycle/purpose", broken})
-		}),
-		onRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() }, func(r *load.Record) Effects {
-			r.Cycle.Ended = r.Cycle.Started.Add(-time.Second)
-			return must(Found{"load.time.order", "/cycle/ended", broken})
-		}),
+		badRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" },
+			Found{"load.physical.mismatch", "/cycle/number", broken},
+			func(r *load.Record) { r.Cycle.Number = r.Load.Number + "1" }),
+		badRecord("run goods in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
+			func(r *load.Record) { r.Cycle.Purpose = load.ForLeakTest }),
+		badRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() },
+			Found{"load.time.order", "/cycle/ended", broken},
+			func(r *load.Record) { r.Cycle.Ended = r.Cycle.Started.Add(-time.Second) }),
 	}
 }
 
@@ -620,50 +593,38 @@ func testFaults() []fault {
 			}
 			return Effects{}, false
 		}},
-		onRecord("fail the challenge device", func(r *load.Record) bool { return r.Monitors.Challenge != nil }, func(r *load.Record) Effects {
-			r.Monitors.Challenge.Result = packaging.NotReached
-			return must(Found{"load.challenge.failed", "/monitors/challenge", broken})
-		}),
-		onRecord("fill in tap water", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Effects {
-			r.Water.Reservoir.Water = water.Untreated
-			return must(Found{"water.kind.unfit", "/water/reservoir/water", broken})
-		}),
-		onRecord("top up the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Effects {
-			r.Water.Reservoir.ToppedUp = moistheat.Yes
-			return must(Found{"water.reservoir.toppedup", "/water/reservoir/toppedUp", broken})
-		}),
-		onRecord("leave old water in the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Effects {
-			r.Water.Reservoir.Drained = moistheat.No
-			return must(Found{"water.reservoir.stale", "/water/reservoir/drained", broken})
-		}),
+		badRecord("fail the challenge device", func(r *load.Record) bool { return r.Monitors.Challenge != nil },
+			Found{"load.challenge.failed", "/monitors/challenge", broken},
+			func(r *load.Record) { r.Monitors.Challenge.Result = packaging.NotReached }),
+		badRecord("fill in tap water", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.kind.unfit", "/water/reservoir/water", broken},
+			func(r *load.Record) { r.Water.Reservoir.Water = water.Untreated }),
+		badRecord("top up the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.reservoir.toppedup", "/water/reservoir/toppedUp", broken},
+			func(r *load.Record) { r.Water.Reservoir.ToppedUp = moistheat.Yes }),
+		badRecord("leave old water in the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.reservoir.stale", "/water/reservoir/drained", broken},
+			func(r *load.Record) { r.Water.Reservoir.Drained = moistheat.No }),
 	}
 }
 
 func logFaults() []fault {
 	return []fault{
-		onRecord("forget who prepared the load", func(*load.Record) bool { return true }, func(r *load.Record) Effects {
-			r.Load.PreparedBy = ""
-			return must(Found{"load.preparer.missing", "/load", undetermined})
-		}),
+		badRecord("forget who prepared the load", func(*load.Record) bool { return true },
+			Found{"load.preparer.missing", "/load", undetermined},
+			func(r *load.Record) { r.Load.PreparedBy = "" }),
 		onRecord("lose the load number", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Effects {
 			r.Load.Number = ""
 			return must(Found{"load.identity.incomplete", "/load", broken}, Found{"load.physical.mismatch", "/cycle", undetermined})
 		}),
-		onRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 }, func(r *load.Record) Effects {
-			r.Packs[1].ID = r.Packs[0].ID
-			return must(Found{"load.identity.duplicate", "/packs/1/id", broken})
-		}),
-		onRecord("release before the end", released, func(r *load.Record) Effects {
-			r.Release.Time = r.Cycle.Ended.Add(-time.Second)
-			return must(Found{"load.release.early", "/release/time", broken})
-		}),
-		onRecord("release without a name", released, func(r *load.Record) Effects {
-			r.Release.By = ""
-			return must(Found{"load.releaser.missing", "/release", broken})
-		}),
-		onRecord("release without authority", released, func(r *load.Record) Effects {
-			r.Release.Authorised = moistheat.No
-			return must(Found{"load.releaser.unauthorised", "/release", broken})
-		}),
+		badRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 },
+			Found{"load.identity.duplicate", "/packs/1/id", broken},
+			func(r *load.Record) { r.Packs[1].ID = r.Packs[0].ID }),
+		badRecord("release before the end", released, Found{"load.release.early", "/release/time", broken},
+			func(r *load.Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }),
+		badRecord("release without a name", released, Found{"load.releaser.missing", "/release", broken},
+			func(r *load.Record) { r.Release.By = "" }),
+		badRecord("release without authority", released, Found{"load.releaser.unauthorised", "/release", broken},
+			func(r *load.Record) { r.Release.Authorised = moistheat.No }),
 	}
 }

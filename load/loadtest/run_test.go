@@ -162,7 +162,7 @@ func edited(edit func(*load.Record)) func([]byte) ([]byte, error) {
 }
 
 // Software that loses something on the way is told what, though no verdict changes.
-func TestRunThroughTellsWhatIsLost(t *testing.T) {
+func TestRunTellsWhatIsLost(t *testing.T) {
 	const id = "packaging.seal.narrow: broken"
 	for _, test := range []struct {
 		name string
