@@ -33,15 +33,12 @@ func (s *Seen) Add(r *load.Report) {
 		s.note(f.Rule, f.Outcome)
 	}
 	for _, t := range r.Rules {
-		for _, c := range []struct {
-			outcome moistheat.Outcome
-			n       int
-		}{
-			{moistheat.NotApplicable, t.NotApplicable}, {moistheat.NotInForce, t.NotInForce}, {moistheat.Met, t.Met},
-			{moistheat.Undetermined, t.Undetermined}, {moistheat.Broken, t.Broken}, {moistheat.Internal, t.Internal},
+		for o, n := range map[moistheat.Outcome]int{
+			moistheat.NotApplicable: t.NotApplicable, moistheat.NotInForce: t.NotInForce, moistheat.Met: t.Met,
+			moistheat.Undetermined: t.Undetermined, moistheat.Broken: t.Broken, moistheat.Internal: t.Internal,
 		} {
-			if c.n > 0 {
-				s.note(t.Rule, c.outcome)
+			if n > 0 {
+				s.note(t.Rule, o)
 			}
 		}
 	}

@@ -138,13 +138,9 @@ func (t *trial) refuse(i int, why error, about ...Found) error {
 	if i > 0 {
 		after = " after " + names(t.faults[:i])
 	}
-	var what []string
+	list, sep := "", ": "
 	for _, f := range about {
-		what = append(what, f.String())
-	}
-	list := ""
-	if what != nil {
-		list = ": " + strings.Join(what, ", ")
+		list, sep = list+sep+f.String(), ", "
 	}
 	return fmt.Errorf("loadtest: %q on record %q under %s%s: %w%s", t.faults[i], t.record.ID, t.policy.Name(), after, why, list)
 }
@@ -158,7 +154,11 @@ func (t *trial) compare() error {
 		want = append(want, c.Wanted(t.report)...)
 	}
 	if len(t.faults) > 0 {
-		want = append(want, common(t.before, open)...)
+		for _, f := range t.before {
+			if slices.Contains(open, f) {
+				want = append(want, f)
+			}
+		}
 	}
 	d := compareFound(want, open)
 	if d.none() {
@@ -178,15 +178,6 @@ func (t *trial) note(f Found) string {
 		return out + ": " + hidden
 	}
 	return out + absent(t.report, f)
-}
-
-func common(a, b []Found) (out []Found) {
-	for _, f := range a {
-		if slices.Contains(b, f) {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 func names(faults []Fault) string {
