@@ -29,8 +29,9 @@ func TestMessagesAreTrue(t *testing.T) {
 	for i, v := range c.Vectors() {
 		doc, err := v.Document()
 		require.NoError(t, err, v.ID)
-		own, err := c.PolicyOf(v)
+		judged, err := v.Judge(doc, nil)
 		require.NoError(t, err, v.ID)
+		own := judged.Policy
 		policies := []*load.Policy{own}
 		for _, bases := range accepted {
 			policies = append(policies, own.Accepting(bases...))
@@ -45,7 +46,7 @@ func TestMessagesAreTrue(t *testing.T) {
 			policies = append(policies, p)
 		}
 		for _, p := range policies {
-			j, err := loadtest.Judge(v.Judges, doc, p, v.At, v.On)
+			j, err := v.Judge(doc, p)
 			require.NoError(t, err, v.ID)
 			for _, f := range j.Findings {
 				rule, _ := p.Rule(f.Rule)
