@@ -399,7 +399,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 func (u *unitHistory) tests(c *ask.List, at string) {
 	any := false
 	for _, e := range u.timeline() {
-		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.IsTest() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !calendar.IsTest(e.kind) {
 			continue
 		}
 		any = true
