@@ -28,8 +28,6 @@ var functions = []function{
 	{"units.Express", units.Express},
 	{"units.MustParseSpeciesConcentration", units.MustParseSpeciesConcentration},
 	{"units.ParseSpeciesConcentration", units.ParseSpeciesConcentration},
-	{"units.ResistivityOf", units.ResistivityOf},
-	{"units.SpeciesOf", units.SpeciesOf},
 	{"moistheat.ComparePointers", moistheat.ComparePointers},
 	{"moistheat.DateOf", moistheat.DateOf},
 	{"moistheat.NewDate", moistheat.NewDate},
