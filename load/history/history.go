@@ -410,7 +410,7 @@ func rest(c *ask.List, from int, at string, applies bool, ids ...ask.ID) {
 func (u *unitHistory) tests(c *ask.List, at string) {
 	from := len(c.Findings)
 	for _, e := range u.timeline() {
-		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.IsTest() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !calendar.IsTest(e.kind) {
 			continue
 		}
 		where := e.pointer()

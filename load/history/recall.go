@@ -17,31 +17,25 @@ import (
 	"example.com/moistheat/load/internal/rules"
 )
 
-// Action is what a recall asks of a load. Of two actions the later in this list
+// RecallAction is what a recall asks of a load. Of two actions the later in this list
 // counts. The zero value is invalid.
-type RecallAction uint8
+type RecallAction = moistheat.Word[recallActions]
 
 // The actions.
 const (
-	// ListOnly: know where the packs are; there is nothing to take back yet.
+	// Trace: know where the packs are; there is nothing to take back yet.
 	Trace RecallAction = iota + 1
-	// HoldBack: use nothing of the load that is still in store.
+	// Quarantine: use nothing of the load that is still in store.
 	Quarantine
-	// TakeBack: reprocess what is in store and find what was used.
+	// Recall: reprocess what is in store and find what was used.
 	Recall
 )
 
-var actionNames = [...]string{"", "trace", "quarantine", "recall"}
+type recallActions struct{}
 
-// String returns the action in a word.
-func (a RecallAction) String() string {
-	if int(a) < len(actionNames) {
-		return actionNames[a]
-	}
-	return "invalid"
-}
+func (recallActions) Words() string { return "trace|quarantine|recall" }
 
-// Whereabouts is what is known of a suspect pack. The zero value means nothing.
+// PackLocation is what is known of a suspect pack. The zero value means nothing.
 type PackLocation string
 
 // What can be known of a pack.
@@ -50,7 +44,7 @@ const (
 	Used    PackLocation = "used"
 )
 
-// Suspect is a load that a failure casts doubt on.
+// SuspectLoad is a load that a failure casts doubt on.
 type SuspectLoad struct {
 	Sterilizer string
 	Record     string // id of the load's record

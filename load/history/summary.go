@@ -178,7 +178,7 @@ func (d *dayUse) add(h *occurrence) {
 			k.good.add(h.start, h.end)
 			d.good[calendar.BiologicalTestEvent].add(h.start, h.end)
 		}
-	case h.kind.IsTest():
+	case calendar.IsTest(h.kind):
 		d.tests.n++
 		if ok != moistheat.Yes {
 			return

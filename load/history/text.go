@@ -83,7 +83,7 @@ func (h *occurrence) name() string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
 		return "test run of " + h.end.Format(stamp)
-	case h.kind.IsTest():
+	case calendar.IsTest(h.kind):
 		return h.kind.String() + " test of " + h.end.Format(stamp)
 	case h.kind != 0:
 		return h.kind.String() + " of " + h.end.Format(stamp)
