@@ -125,9 +125,7 @@ func FactorISO7888(t units.Temperature) (float64, error) {
 	return factor25(c), nil
 }
 
-func factor25(c float64) float64 {
-	return math.Round(1000*viscosityForm(c)/viscosityForm(25)) / 1000
-}
+func factor25(c float64) float64 { return math.Round(1000*viscosityForm(c)/viscosityForm(25)) / 1000 }
 
 // viscosityForm is the uncompensated closed form of ISO 7888: the factor as a
 // function of the viscosity of water relative to 20 °C.

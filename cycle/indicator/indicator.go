@@ -82,9 +82,7 @@ var typesData []byte
 var typesValue lazy.Value[[]Info]
 
 func types() []Info {
-	return typesValue.Get(func() []Info {
-		return strictjson.MustRead[typesFile](typesData, "").Types
-	})
+	return typesValue.Get(func() []Info { return strictjson.MustRead[typesFile](typesData, "").Types })
 }
 
 // Types returns what is known of each type, in order. The caller owns the result.
