@@ -534,7 +534,7 @@ func (c *checker) pulses() {
 	}
 	shown := len(shows.Pulses) > 0
 	if set == moistheat.DynamicAirRemoval {
-		shown = shows.Vacuums() > 0
+		shown = shows.vacuums() > 0
 	}
 	q := c.Ask(pulsesNone, "/trace")
 	switch {

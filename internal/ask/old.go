@@ -2,18 +2,13 @@ package ask
 
 import "example.com/moistheat"
 
-// Add, Skip, Answer, If and With serve conditions that are not yet a sentence.
+// Add, Skip, If and With serve conditions that are not yet a sentence.
 func (l *List) Add(rule ID, o moistheat.Outcome, pointer string) *moistheat.Finding {
 	return l.Ask(rule, pointer).Is(o).finding()
 }
 
 // Skip records that a rule does not apply at a place.
 func (l *List) Skip(rule ID, pointer string) { l.Ask(rule, pointer).When(false) }
-
-// Answer records a rule that holds when a recorded answer is the wanted one.
-func (l *List) Answer(rule ID, got, want moistheat.Answer, pointer string) *moistheat.Finding {
-	return l.Ask(rule, pointer).want(got, want).finding()
-}
 
 // If returns Broken when the condition is true and Met when it is not.
 func If(broken bool) moistheat.Outcome {

@@ -95,13 +95,14 @@ func cycleTables(b *bytes.Buffer) error {
 		if err != nil {
 			return err
 		}
-		out := table{title: t.Title() + " (`" + id + "`)", bases: tally{},
+		info := t.Info()
+		out := table{title: info.Title + " (`" + id + "`)", bases: tally{},
 			head: []string{"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source"}}
-		out.about = append(out.about, strings.TrimSpace(t.Document()+" "+t.Edition())+".")
-		if t.Note() != "" {
-			out.about = append(out.about, t.Note())
+		out.about = append(out.about, strings.TrimSpace(info.Document+" "+info.Edition)+".")
+		if info.Note != "" {
+			out.about = append(out.about, info.Note)
 		}
-		if s := dates(t.Valid()); s != "" {
+		if s := dates(info.From, info.Until); s != "" {
 			out.about = append(out.about, "It applies "+s+".")
 		}
 		for _, r := range t.Rows() {
@@ -196,13 +197,13 @@ func waterTables(b *bytes.Buffer) error {
 		if err != nil {
 			return err
 		}
-		status, source := l.Status()
-		out := table{title: l.Title() + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
-		out.about = append(out.about, l.Source().String()+".")
-		if status != "" {
-			out.about = append(out.about, "Its limits are "+string(status)+" ("+source.Basis.String()+").")
+		info := l.Info()
+		out := table{title: info.Title + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
+		out.about = append(out.about, info.Source.String()+".")
+		if info.Status != "" {
+			out.about = append(out.about, "Its limits are "+string(info.Status)+" ("+info.StatusSource.Basis.String()+").")
 		}
-		if s := dates(l.Valid()); s != "" {
+		if s := dates(info.From, info.Until); s != "" {
 			out.about = append(out.about, "It applies "+s+".")
 		}
 		for _, r := range l.Rows() {
