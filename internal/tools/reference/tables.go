@@ -166,13 +166,8 @@ func packagingTables(b *bytes.Buffer) error {
 			if f.OpenEnds > 0 {
 				note = join(fmt.Sprintf("open ends: %d", f.OpenEnds), note)
 			}
-			if f.From.IsValid() {
-				note = join(note, "from "+f.From.String())
-			}
-			if f.Until.IsValid() {
-				note = join(note, "until "+f.Until.String())
-			}
-			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), join(f.Source.String(), note)})
+			source := join(f.Source.String(), note, dates(f.From, f.Until))
+			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), source})
 			out.bases[f.Source.Basis]++
 		}
 		tables = append(tables, out)
@@ -369,8 +364,7 @@ func (t *table) add(v any, at string) error {
 			}
 			return nil
 		}
-		figure := strings.Join(says, ", ")
-		figure = strings.TrimPrefix(figure, "value ")
+		figure := strings.TrimPrefix(strings.Join(says, ", "), "value ")
 		var texts []string
 		for _, s := range sources {
 			texts = append(texts, s.String())
