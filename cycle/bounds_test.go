@@ -420,7 +420,7 @@ func TestCourseBounds(t *testing.T) {
 	for trough, vacuums := range map[float64]int{95: 0, 94.9: 1} {
 		a = Analyze(pressed(append([]point{{0, 120}, {10, 120}, {60, trough}, {400, 310}}, after...)...), sited(req134, outside))
 		require.Len(t, a.Profile.Pulses, 1)
-		assert.Equal(t, vacuums, a.Profile.Vacuums(), "%g kPa", trough)
+		assert.Equal(t, vacuums, a.Profile.vacuums(), "%g kPa", trough)
 	}
 	// A pulse turns at no more than two thirds of the pressure of the hold.
 	for trough, pulses := range map[float64]int{200: 1, 200.1: 0} {

@@ -91,9 +91,7 @@ var (
 )
 
 // because leaves a question open.
-func because(q ask.Question, d Doubt) ask.Question {
-	return q.Open(d.Reason).With("reason", d.Detail)
-}
+func because(q ask.Question, d Doubt) ask.Question { return q.Open(d.Reason).With("reason", d.Detail) }
 
 // broken answers that a rule is broken, and by what.
 func (c *checker) broken(rule ask.ID, pointer, reason string) {
@@ -536,7 +534,7 @@ func (c *checker) pulses() {
 	}
 	shown := len(shows.Pulses) > 0
 	if set == moistheat.DynamicAirRemoval {
-		shown = shows.Vacuums() > 0
+		shown = shows.vacuums() > 0
 	}
 	q := c.Ask(pulsesNone, "/trace")
 	switch {

@@ -99,8 +99,8 @@ func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
 	return Phase{}, false
 }
 
-// Vacuums counts the pulses that go below the atmosphere.
-func (c *Profile) Vacuums() (n int) {
+// vacuums counts the pulses that go below the atmosphere.
+func (c *Profile) vacuums() (n int) {
 	if c == nil {
 		return 0
 	}

@@ -60,7 +60,7 @@ func TestCourse(t *testing.T) {
 	}
 	assert.Empty(t, cmp.Diff(want, phases(c)))
 	assert.Equal(t, "10.000 s", c.Phases[2].Length().String())
-	assert.Equal(t, 3, c.Vacuums())
+	assert.Equal(t, 3, c.vacuums())
 	want3 := []Pulse{
 		{duration("60.000 s"), absolute("10.00 kPa"), absolute("120.00 kPa"), true},
 		{duration("140.000 s"), absolute("10.00 kPa"), absolute("120.00 kPa"), true},
@@ -99,7 +99,7 @@ func TestCourseVariants(t *testing.T) {
 	t.Run("pulses above the atmosphere", func(t *testing.T) {
 		a := Analyze(pressed(pulsed(), point{0, 101.3}, point{60, 170}, point{90, 110}, point{130, 170}, point{160, 110}, point{400, 310}, point{700, 310}, point{760, 101.3}, point{1600, 101.3}), req134)
 		assert.Len(t, a.Profile.Pulses, 2)
-		assert.Zero(t, a.Profile.Vacuums())
+		assert.Zero(t, a.Profile.vacuums())
 		assert.InDelta(t, 100*101.3/170*110/170*110/310, a.Profile.ResidualAir.Float64(units.Percent), 1e-6)
 	})
 	t.Run("drying by pulses of air is one drying", func(t *testing.T) {

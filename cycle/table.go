@@ -83,19 +83,31 @@ func (r Row) clone() Row {
 	return r
 }
 
+// TableInfo is what a table says of itself as a whole.
+type TableInfo struct {
+	ID       string `json:"id"`               // its name, such as "cdc-2008-table-7"
+	Title    string `json:"title"`            // what it states
+	Document string `json:"document"`         // where it comes from
+	Edition  string `json:"edition,omitzero"` // year or edition of the document, "" where it is not known
+	// From is the first day on which the table applies, Until the first on which it no
+	// longer does. The zero Date stands for an end that is not stated.
+	From  moistheat.Date `json:"from,omitzero"`
+	Until moistheat.Date `json:"until,omitzero"`
+	// Wrapped says whether the table is for wrapped goods only or for unwrapped goods
+	// only; it is not recorded where the table does not say.
+	Wrapped moistheat.Answer `json:"wrapped,omitzero"`
+	// Prion says that the table is for items that a prion may have reached, and for no
+	// routine load. Such a cycle is one step of a procedure; the notes of the rows say
+	// what else it takes.
+	Prion moistheat.Answer `json:"prion,omitzero"`
+	Note  string           `json:"note,omitzero"` // on the table as a whole
+}
+
 // file is the JSON form of a table.
 type file struct {
-	Format   string           `json:"format"`
-	ID       string           `json:"id"`
-	Title    string           `json:"title"`
-	Document string           `json:"document"`
-	Edition  string           `json:"edition,omitzero"`
-	From     moistheat.Date   `json:"from,omitzero"`
-	Until    moistheat.Date   `json:"until,omitzero"`
-	Wrapped  moistheat.Answer `json:"wrapped,omitzero"`
-	Prion    moistheat.Answer `json:"prion,omitzero"`
-	Note     string           `json:"note,omitzero"`
-	Rows     []Row            `json:"rows"`
+	Format string `json:"format"`
+	TableInfo
+	Rows []Row `json:"rows"`
 }
 
 // Table holds the minimum cycle times of one edition of one document. It is
@@ -110,36 +122,11 @@ func (t *Table) file() *file {
 	return &t.f
 }
 
-// ID returns the name of the table, such as "cdc-2008-table-7".
-func (t *Table) ID() string { return t.file().ID }
-
-// Title says what the table states.
-func (t *Table) Title() string { return t.file().Title }
-
-// Document and Edition name where the table comes from.
-func (t *Table) Document() string { return t.file().Document }
-
-// Edition is the year or edition of the document, "" where it is not known.
-func (t *Table) Edition() string { return t.file().Edition }
-
-// Note is a remark on the table as a whole, or "".
-func (t *Table) Note() string { return t.file().Note }
-
-// Wrapped reports whether the table is for wrapped goods only, for unwrapped goods
-// only, or does not say.
-func (t *Table) Wrapped() moistheat.Answer { return t.file().Wrapped }
-
-// Prion reports whether the table is for items that a prion may have reached, and
-// for no routine load. Such a cycle is one step of a procedure; the notes of the
-// rows say what else it takes.
-func (t *Table) Prion() bool { return t.file().Prion == moistheat.Yes }
-
-// Valid returns the first day on which the table applies and the first on which it
-// no longer does. The zero Date stands for an end that is not stated.
-func (t *Table) Valid() (from, until moistheat.Date) { return t.file().From, t.file().Until }
+// Info returns what the table says of itself.
+func (t *Table) Info() TableInfo { return t.file().TableInfo }
 
 // InForce reports whether the table applies on a day.
-func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.Valid()) }
+func (t *Table) InForce(on moistheat.Date) bool { return on.Within(t.file().From, t.file().Until) }
 
 // Rows returns the rows in the order of the file. The caller owns the result.
 func (t *Table) Rows() []Row {
@@ -180,8 +167,8 @@ func readTables() (tables []*Table, err error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", e.Name(), err)
 		}
-		if t.ID()+".json" != e.Name() {
-			return nil, fmt.Errorf("%s: holds the table %s", e.Name(), t.ID())
+		if t.f.ID+".json" != e.Name() {
+			return nil, fmt.Errorf("%s: holds the table %s", e.Name(), t.f.ID)
 		}
 		tables = append(tables, t)
 	}
@@ -192,7 +179,7 @@ func readTables() (tables []*Table, err error) {
 func Tables() []string {
 	var names []string
 	for _, t := range builtin() {
-		names = append(names, t.ID())
+		names = append(names, t.f.ID)
 	}
 	slices.Sort(names)
 	return names
@@ -202,7 +189,7 @@ func Tables() []string {
 // [moistheat.ErrUnknown].
 func TableFor(name string) (*Table, error) {
 	for _, t := range builtin() {
-		if t.ID() == name {
+		if t.f.ID == name {
 			own := *t
 			return &own, nil
 		}
@@ -375,7 +362,7 @@ func (r *Stated) sourceProblem() (pointer, problem string) {
 // Requirement is what one row of a table asks of one cycle. It is comparable; its
 // zero value is invalid and asks nothing that could be met.
 type Requirement struct {
-	Table string `json:"table"` // [Table.ID]
+	Table string `json:"table"` // the ID of its [TableInfo]
 	Row   string `json:"row"`   // [Row].ID
 
 	// AirRemoval and Class are what was asked for, zero where it was not known.

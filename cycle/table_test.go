@@ -45,9 +45,9 @@ func TestTables(t *testing.T) {
 	assert.True(t, slices.IsSorted(names))
 	for _, id := range names {
 		tab := table(t, id)
-		assert.Equal(t, id, tab.ID())
-		assert.NotEmpty(t, tab.Title())
-		assert.NotEmpty(t, tab.Document())
+		assert.Equal(t, id, tab.Info().ID)
+		assert.NotEmpty(t, tab.Info().Title)
+		assert.NotEmpty(t, tab.Info().Document)
 		for _, r := range tab.Rows() {
 			assert.NotZero(t, r.Source.Basis, "%s %s", id, r.ID)
 		}
@@ -102,7 +102,7 @@ func TestCDC2008Table7(t *testing.T) {
 		}
 	}
 	assert.Len(t, tab.Rows(), 12)
-	assert.Equal(t, moistheat.Yes, tab.Wrapped())
+	assert.Equal(t, moistheat.Yes, tab.Info().Wrapped)
 	_, ok := tab.Find(gravity, UnwrappedNonporous, temp("132 Cel"))
 	assert.False(t, ok, "the table is for wrapped goods")
 	_, ok = tab.Find(gravity, TextilePacks, temp("134 Cel"))
@@ -311,7 +311,7 @@ func TestEquilibrationTimes(t *testing.T) {
 // gravity, 134 °C for 1 h as a porous load; 134 °C for 18 min (recalled).
 func TestPrionTablesAreMarked(t *testing.T) {
 	for _, id := range Tables() {
-		assert.Equal(t, strings.HasPrefix(id, "prion-"), table(t, id).Prion(), id)
+		assert.Equal(t, strings.HasPrefix(id, "prion-"), table(t, id).Info().Prion == moistheat.Yes, id)
 	}
 	for _, c := range []struct {
 		table string

@@ -33,8 +33,8 @@ func (p *Policy) Dates(id string) (from, until moistheat.Date) {
 // with dates may not be the one: the next is asked too, and the longer hold counts.
 func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set units.Temperature) (hardest cycle.Requirement) {
 	for _, t := range p.tables {
-		from, until := t.Valid()
-		dated := from.IsValid() || until.IsValid()
+		info := t.Info()
+		dated := info.From.IsValid() || info.Until.IsValid()
 		if !t.InForce(p.day) {
 			continue
 		}

@@ -239,7 +239,7 @@ func TestFigureDates(t *testing.T) {
 	}{{day(2026, 3, 8), false}, {day(2026, 3, 9), true}, {day(2026, 3, 11), true}, {day(2026, 3, 12), false}, {moistheat.Date{}, true}} {
 		r := good()
 		r.Load.Date = tt.on
-		r.Water.Sample = &water.Sample{Point: water.ReservoirWater, PH: &water.PHReading{Value: units.MustParse[units.PHUnit]("7.5 [pH]")}}
+		r.Water.Sample = &water.Sample{Point: water.ReservoirWater, PH: &water.Reading[units.PHUnit]{Value: units.MustParse[units.PHUnit]("7.5 [pH]")}}
 		narrow, asked := false, false
 		for _, f := range Explain(r, p).Findings {
 			narrow = narrow || f.Table == "own#seal" && f.Outcome == broken

@@ -55,17 +55,6 @@ func TestParseFiguresAtTheEdge(t *testing.T) {
 	}
 }
 
-// One item that nobody described leaves the whole pack unknown, on whichever side of
-// a described one it lies.
-func TestHardestLumenOfAPackInDoubt(t *testing.T) {
-	plain, unknown := packaging.Item{Traits: traits()}, packaging.Item{}
-	for _, items := range [][]packaging.Item{{plain, unknown}, {unknown, plain}} {
-		c, known := (&packaging.Pack{Items: items}).HardestLumen()
-		assert.Equal(t, packaging.HollowA, c)
-		assert.False(t, known)
-	}
-}
-
 func TestPorous(t *testing.T) {
 	for _, tt := range []struct {
 		traits []packaging.Trait

@@ -160,9 +160,7 @@ func (b Barrier) sealed() bool {
 func (b Barrier) sheets() bool { return b == WrapSheet || b == TextileWrap }
 
 // reusable reports whether the barrier is made for many uses.
-func (b Barrier) reusable() bool {
-	return b == TextileWrap || b == RigidContainer || b == ClosedVessel
-}
+func (b Barrier) reusable() bool { return b == TextileWrap || b == RigidContainer || b == ClosedVessel }
 
 // open reports whether the pack has no barrier of its own, as far as is known.
 func (p *Pack) open() bool { return p.Barrier == Unwrapped }

@@ -140,17 +140,3 @@ func (it *Item) HardestLumen() (c LumenClass, known bool) {
 	}
 	return c, known
 }
-
-// HardestLumen returns the hardest class among the lumens of all items, as
-// [Item.HardestLumen] does. For a pack without items nothing is known.
-func (p *Pack) HardestLumen() (c LumenClass, known bool) {
-	if p == nil || len(p.Items) == 0 {
-		return HollowA, false
-	}
-	c, known = Solid, true
-	for i := range p.Items {
-		ic, ok := p.Items[i].HardestLumen()
-		c, known = max(c, ic), known && ok
-	}
-	return c, known
-}

@@ -125,14 +125,6 @@ func TestHardestLumen(t *testing.T) {
 		assert.Equal(t, tt.want, c, tt.name)
 		assert.Equal(t, tt.known, known, tt.name)
 	}
-
-	p := packaging.Pack{Items: []packaging.Item{tests[0].item, tests[4].item}}
-	c, known := p.HardestLumen()
-	assert.Equal(t, packaging.HollowB, c)
-	assert.True(t, known)
-	c, known = (&packaging.Pack{}).HardestLumen()
-	assert.Equal(t, packaging.HollowA, c)
-	assert.False(t, known)
 }
 
 // The basis of each figure must be the one on which it is known: the B bore and the

@@ -55,9 +55,7 @@ func TestNil(t *testing.T) {
 	}
 	assert.False(t, p.Packed())
 	assert.False(t, figure.Value().IsValid())
-	for _, hardest := range []func() (packaging.LumenClass, bool){p.HardestLumen, it.HardestLumen} {
-		c, known := hardest()
-		assert.Equal(t, packaging.HollowA, c)
-		assert.False(t, known)
-	}
+	c, known := it.HardestLumen()
+	assert.Equal(t, packaging.HollowA, c)
+	assert.False(t, known)
 }

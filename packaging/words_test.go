@@ -32,9 +32,6 @@ func TestDecodePack(t *testing.T) {
 	assert.Equal(t, nr, p.Porous())
 	p.Items[0].Traits = traits(packaging.Porous)
 	assert.Equal(t, yes, p.Porous())
-	c, known := p.HardestLumen()
-	assert.Equal(t, packaging.HollowA, c)
-	assert.True(t, known)
 
 	for _, doc := range []string{
 		`{"id": "p1", "items": []}`,

@@ -111,23 +111,13 @@ func (c Compensation) factor(from, to float64) float64 {
 	return y / x
 }
 
-// FactorISO7888 returns the factor f25 of ISO 7888, with κ(25 °C) = f25·κ(T), rounded
-// to 3 decimals as its table is. It returns an error outside 0 to 35.9 °C.
+// factor25 returns the factor f25 of ISO 7888, with κ(25 °C) = f25·κ(T), rounded to 3
+// decimals as its table is.
 //
 // It is computed from the closed form with the constants of published program code
 // that cites ISO 7888:1985, normalised to 1 at 25 °C. At 1.5 °C printed tables have
 // 1.829 where the closed form gives 1.828.
-func FactorISO7888(t units.Temperature) (float64, error) {
-	c, err := celsius(t)
-	if err != nil {
-		return 0, err
-	}
-	return factor25(c), nil
-}
-
-func factor25(c float64) float64 {
-	return math.Round(1000*viscosityForm(c)/viscosityForm(25)) / 1000
-}
+func factor25(c float64) float64 { return math.Round(1000*viscosityForm(c)/viscosityForm(25)) / 1000 }
 
 // viscosityForm is the uncompensated closed form of ISO 7888: the factor as a
 // function of the viscosity of water relative to 20 °C.

@@ -67,13 +67,12 @@ func printed(row, column int) bool {
 	return column <= 3 || column <= 6 && row <= 12 || row <= 4
 }
 
-func TestFactorISO7888(t *testing.T) {
+func TestFactor25(t *testing.T) {
 	quoted, differ := 0, []string{}
 	for row := range printedF25 {
 		for column, want := range printedF25[row] {
 			at := fmt.Sprintf("%d.%d", row, column)
-			got, err := FactorISO7888(cel(at))
-			require.NoError(t, err)
+			got := factor25(cel(at).Float64(units.Celsius))
 			if printed(row, column) {
 				quoted++
 			}
@@ -85,17 +84,13 @@ func TestFactorISO7888(t *testing.T) {
 	assert.Equal(t, 198, quoted, "cells that were read")
 	// Both manuals print 1.829 at 1.5 °C; the closed form gives 1.82806.
 	assert.Equal(t, []string{"1.5"}, differ)
-	got, err := FactorISO7888(cel("1.5"))
-	require.NoError(t, err)
-	assert.Equal(t, 1.828, got)
+	assert.Equal(t, 1.828, factor25(1.5))
 }
 
 // Program code multiplies the closed form by 1.116, which gives 1.0004 at 25 °C and
 // other last digits in half of the table. The factor at 25 °C is 1.
-func TestFactorISO7888Normaliser(t *testing.T) {
-	got, err := FactorISO7888(cel("25.0"))
-	require.NoError(t, err)
-	assert.Equal(t, 1.0, got)
+func TestFactor25Normaliser(t *testing.T) {
+	assert.Equal(t, 1.0, factor25(25))
 	assert.InDelta(t, 1.0004, 1.116*viscosityForm(25), 5e-6)
 	assert.InDelta(t, 1.1155571, 1/viscosityForm(25), 5e-8)
 }
@@ -225,10 +220,6 @@ func TestCompensationErrors(t *testing.T) {
 		Linear(10.01, cel("25")), Linear(2, units.Temperature{}), Linear(2, cel("-0.01")), Linear(2, cel("100.01"))} {
 		assert.Equal(t, Compensation{}, c)
 	}
-	_, err := FactorISO7888(units.Temperature{})
-	assert.ErrorContains(t, err, "not recorded")
-	_, err = FactorISO7888(cel("36"))
-	assert.Error(t, err)
 }
 
 // ISO 7888's factor is recommended for 60 to 1000 µS/cm: water for sterilizers, 15

@@ -164,7 +164,7 @@ func ExampleParseLimits() {
 		return
 	}
 	for _, r := range limits.Rows() {
-		fmt.Println(limits.ID(), r.ID, r.Max, r.At[0], r.Source)
+		fmt.Println(limits.Info().ID, r.ID, r.Max, r.At[0], r.Source)
 	}
 	// Output:
 	// our-sterilizer feed.conductivity 10 µS/cm 25 °C Instructions for use, page 12 (facility)

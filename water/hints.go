@@ -50,9 +50,7 @@ var stains lazy.Value[[]Hint]
 // stain; a pit under it is corrosion (texts on instrument care, quoted). It returns
 // none for an unknown sign.
 func Hints(stain Stain) []Hint {
-	all := stains.Get(func() []Hint {
-		return strictjson.MustRead[stainDoc](stainFile, "").Stains
-	})
+	all := stains.Get(func() []Hint { return strictjson.MustRead[stainDoc](stainFile, "").Stains })
 	var out []Hint
 	for _, h := range all {
 		if h.Stain == stain {

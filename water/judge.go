@@ -166,7 +166,7 @@ func (k *checker) row(l *Limits, r *row) {
 	}
 	q.Is(v.outcome).Of(f.value, r.limit(f, v)).Table(r.table).By(source)
 	for _, p := range [...]moistheat.Param{
-		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.doc.Status.Is)},
+		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.info.Status)},
 		{Name: "relation", Value: r.relation(f, v)}, {Name: "at", Value: r.at},
 		{Name: "reason", Value: v.reason}, {Name: "note", Value: r.Note},
 	} {

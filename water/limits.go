@@ -19,11 +19,21 @@ const limitsFormat = "moistheat.water/1"
 // Limits are the limits that one edition of one document sets, or one section of
 // it. They never change. A nil *Limits is of no document and limits nothing.
 type Limits struct {
-	doc   fileDoc // all but the sections, of which the limits may be one
-	id    string
-	title string
+	info  LimitsInfo
 	rows  []row
 	every []interval
+}
+
+// LimitsInfo is what limits say of themselves as a whole.
+type LimitsInfo struct {
+	ID           string           // as [LimitsFor] takes it
+	Title        string           // what they are for, in words
+	Source       moistheat.Source // the document
+	Status       Status           // the weight that the document gives to the limits
+	StatusSource moistheat.Source // how that is known
+	// From is the first day on which the limits apply, Until the first on which they no
+	// longer do. An end that is invalid is not stated.
+	From, Until moistheat.Date
 }
 
 // Row is one limit.
@@ -66,30 +76,14 @@ type interval struct {
 	source       moistheat.Source
 }
 
-// ID returns the name of the limits as [LimitsFor] takes it. Nil limits, here and
-// below, have none and say nothing.
-func (l *Limits) ID() string { return some(l).id }
-
-// Title returns what the limits are for, in words.
-func (l *Limits) Title() string { return some(l).title }
-
-// Source returns the document.
-func (l *Limits) Source() moistheat.Source { return some(l).doc.Source }
-
-// Status returns the weight that the document gives to the limits, and how that is
-// known.
-func (l *Limits) Status() (Status, moistheat.Source) {
-	s := some(l).doc.Status
-	return s.Is, s.Source
-}
-
-// Valid returns the first day on which the limits apply and the first on which they
-// no longer do. An end that is invalid is not stated.
-func (l *Limits) Valid() (from, until moistheat.Date) { return some(l).doc.From, some(l).doc.Until }
+// Info returns what the limits say of themselves, nothing of nil ones.
+func (l *Limits) Info() LimitsInfo { return some(l).info }
 
 // InForce reports whether the limits apply on a day. On a day that nobody recorded
 // they do.
-func (l *Limits) InForce(on moistheat.Date) bool { return l != nil && on.Within(l.Valid()) }
+func (l *Limits) InForce(on moistheat.Date) bool {
+	return l != nil && on.Within(l.info.From, l.info.Until)
+}
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
@@ -203,7 +197,7 @@ func builtInLimits() []*Limits {
 		if err != nil { // a test reads every file
 			panic(err)
 		}
-		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.id, b.id) })
+		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.info.ID, b.info.ID) })
 		return all
 	})
 }
@@ -214,7 +208,7 @@ func builtInLimits() []*Limits {
 func LimitNames() []string {
 	var ids []string
 	for _, l := range builtInLimits() {
-		ids = append(ids, l.id)
+		ids = append(ids, l.info.ID)
 	}
 	return ids
 }
@@ -223,7 +217,7 @@ func LimitNames() []string {
 // is [moistheat.ErrUnknown].
 func LimitsFor(id string) (*Limits, error) {
 	for _, l := range builtInLimits() {
-		if l.id == id {
+		if l.info.ID == id {
 			own := *l
 			return &own, nil
 		}
@@ -276,9 +270,10 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	var pointed *Limits
 	var names []string
 	start := func(id, title string) *Limits {
-		l := &Limits{doc: *doc, id: id, title: title}
-		l.doc.Sections = nil
-		return l
+		return &Limits{info: LimitsInfo{
+			ID: id, Title: title, Source: doc.Source, Status: doc.Status.Is, StatusSource: doc.Status.Source,
+			From: doc.From, Until: doc.Until,
+		}}
 	}
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)

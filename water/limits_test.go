@@ -124,20 +124,19 @@ func TestLimitFiles(t *testing.T) {
 	assert.True(t, slices.IsSorted(ids))
 	for _, id := range ids {
 		l := limitsFor(t, id)
-		assert.Equal(t, id, l.ID())
-		assert.NotEmpty(t, l.Title())
-		assert.NotEmpty(t, l.Source().Document)
-		status, source := l.Status()
-		assert.NotEmpty(t, status)
-		assert.NotEmpty(t, source.Document)
+		info := l.Info()
+		assert.Equal(t, id, info.ID)
+		assert.NotEmpty(t, info.Title)
+		assert.NotEmpty(t, info.Source.Document)
+		assert.NotEmpty(t, info.Status)
+		assert.NotEmpty(t, info.StatusSource.Document)
 		for _, r := range l.Rows() {
 			assert.NotEmpty(t, r.Source.Document, r.ID)
 			assert.NotZero(t, r.Source.Basis, r.ID)
 		}
 	}
 	for _, id := range []string{"en-285", "en-13060", "en-285-1996", "iso-ts-17665-2-2009"} {
-		status, _ := limitsFor(t, id).Status()
-		assert.Equal(t, Informative, status, "a suggestion of an annex is no requirement")
+		assert.Equal(t, Informative, limitsFor(t, id).Info().Status, "a suggestion of an annex is no requirement")
 	}
 	_, err := LimitsFor("aami-tir34-2014") // a document of categories: say which
 	assert.ErrorIs(t, err, moistheat.ErrUnknown)
@@ -179,13 +178,13 @@ func sampleAt(r Row, limit units.Value, n int64) *Sample {
 		s.Resistivity = &ResistivityReading{Reading: Reading[units.ResistivityUnit]{Value: times[units.ResistivityUnit](limit, n)},
 			Correction: Correction{Compensated: moistheat.Yes, Reference: r.At[0]}}
 	case PH:
-		s.PH = &PHReading{Value: times[units.PHUnit](limit, n)}
+		s.PH = &Reading[units.PHUnit]{Value: times[units.PHUnit](limit, n)}
 	case Hardness:
-		s.Hardness = &HardnessReading{Value: times[units.HardnessUnit](limit, n)}
+		s.Hardness = &Reading[units.HardnessUnit]{Value: times[units.HardnessUnit](limit, n)}
 	case Bacteria:
-		s.Bacteria = &BacteriaReading{Value: times[units.ColonyCountUnit](limit, n)}
+		s.Bacteria = &Reading[units.ColonyCountUnit]{Value: times[units.ColonyCountUnit](limit, n)}
 	case Endotoxin:
-		s.Endotoxin = &EndotoxinReading{Value: times[units.EndotoxinUnit](limit, n)}
+		s.Endotoxin = &Reading[units.EndotoxinUnit]{Value: times[units.EndotoxinUnit](limit, n)}
 	case Residue:
 		s.Residue = mass
 	case DissolvedSolids:
@@ -497,9 +496,8 @@ const facility = `{
 func TestParseLimits(t *testing.T) {
 	l, err := ParseLimits([]byte(facility))
 	require.NoError(t, err)
-	assert.Equal(t, "our-sterilizer", l.ID())
-	status, _ := l.Status()
-	assert.Equal(t, FacilityRule, status)
+	assert.Equal(t, "our-sterilizer", l.Info().ID)
+	assert.Equal(t, FacilityRule, l.Info().Status)
 	f := findingOf(check(sampleAt(l.Rows()[1], l.Rows()[1].Max, 100), l), "water.chloride.over")
 	assert.Equal(t, moistheat.Broken, f.Outcome, "below 0.5 is wanted")
 	assert.Equal(t, "our-sterilizer#feed.chloride", f.Table)
@@ -520,8 +518,7 @@ func TestLimitDates(t *testing.T) {
 	} {
 		assert.Equal(t, want, l.InForce(moistheat.DateOf(on)), on)
 	}
-	from, until := l.Valid()
-	assert.Equal(t, "2026-03-09 2026-03-12", from.String()+" "+until.String())
+	assert.Equal(t, "2026-03-09 2026-03-12", l.Info().From.String()+" "+l.Info().Until.String())
 	always, err := ParseLimits([]byte(facility))
 	require.NoError(t, err)
 	assert.True(t, always.InForce(moistheat.Date{}))

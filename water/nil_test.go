@@ -16,7 +16,7 @@ func TestNil(t *testing.T) {
 		assert.NotEqual(t, moistheat.Met, f.Outcome, f.Rule)
 	}
 	var l *Limits
-	assert.Empty(t, l.ID()+l.Title())
+	assert.Zero(t, l.Info())
 	assert.Empty(t, l.Rows())
 	assert.False(t, l.InForce(moistheat.Date{}))
 }

@@ -15,33 +15,33 @@ type Sample struct {
 	Time      time.Time     `json:"time"` // when it was taken
 	Sampling  *Sampling     `json:"sampling,omitzero"`
 
-	Conductivity    *ConductivityReading `json:"conductivity,omitzero"`
-	Equilibrated    *Equilibrated        `json:"equilibrated,omitzero"` // pharmacopoeia stages 2 and 3
-	Resistivity     *ResistivityReading  `json:"resistivity,omitzero"`
-	PH              *PHReading           `json:"ph,omitzero"`
-	Hardness        *HardnessReading     `json:"hardness,omitzero"`
-	Residue         *MassReading         `json:"residue,omitzero"`
-	DissolvedSolids *MassReading         `json:"dissolvedSolids,omitzero"`
-	Silicate        *MassReading         `json:"silicate,omitzero"`
-	Phosphate       *MassReading         `json:"phosphate,omitzero"`
-	Chloride        *MassReading         `json:"chloride,omitzero"`
-	Iron            *MassReading         `json:"iron,omitzero"`
-	Cadmium         *MassReading         `json:"cadmium,omitzero"`
-	Lead            *MassReading         `json:"lead,omitzero"`
-	HeavyMetals     *MassReading         `json:"heavyMetals,omitzero"`
-	Copper          *MassReading         `json:"copper,omitzero"`
-	Manganese       *MassReading         `json:"manganese,omitzero"`
-	Zinc            *MassReading         `json:"zinc,omitzero"`
-	Aluminium       *MassReading         `json:"aluminium,omitzero"`
-	Ammonium        *MassReading         `json:"ammonium,omitzero"`
-	Nitrate         *MassReading         `json:"nitrate,omitzero"`
-	Sulphate        *MassReading         `json:"sulphate,omitzero"`
-	Alkalinity      *MassReading         `json:"alkalinity,omitzero"`
-	OrganicCarbon   *MassReading         `json:"organicCarbon,omitzero"`
-	Bacteria        *BacteriaReading     `json:"bacteria,omitzero"`
-	Endotoxin       *EndotoxinReading    `json:"endotoxin,omitzero"`
-	Turbidity       *TurbidityReading    `json:"turbidity,omitzero"`
-	Appearance      *AppearanceReading   `json:"appearance,omitzero"`
+	Conductivity    *ConductivityReading            `json:"conductivity,omitzero"`
+	Equilibrated    *Equilibrated                   `json:"equilibrated,omitzero"` // pharmacopoeia stages 2 and 3
+	Resistivity     *ResistivityReading             `json:"resistivity,omitzero"`
+	PH              *Reading[units.PHUnit]          `json:"ph,omitzero"`
+	Hardness        *Reading[units.HardnessUnit]    `json:"hardness,omitzero"`
+	Residue         *MassReading                    `json:"residue,omitzero"`
+	DissolvedSolids *MassReading                    `json:"dissolvedSolids,omitzero"`
+	Silicate        *MassReading                    `json:"silicate,omitzero"`
+	Phosphate       *MassReading                    `json:"phosphate,omitzero"`
+	Chloride        *MassReading                    `json:"chloride,omitzero"`
+	Iron            *MassReading                    `json:"iron,omitzero"`
+	Cadmium         *MassReading                    `json:"cadmium,omitzero"`
+	Lead            *MassReading                    `json:"lead,omitzero"`
+	HeavyMetals     *MassReading                    `json:"heavyMetals,omitzero"`
+	Copper          *MassReading                    `json:"copper,omitzero"`
+	Manganese       *MassReading                    `json:"manganese,omitzero"`
+	Zinc            *MassReading                    `json:"zinc,omitzero"`
+	Aluminium       *MassReading                    `json:"aluminium,omitzero"`
+	Ammonium        *MassReading                    `json:"ammonium,omitzero"`
+	Nitrate         *MassReading                    `json:"nitrate,omitzero"`
+	Sulphate        *MassReading                    `json:"sulphate,omitzero"`
+	Alkalinity      *MassReading                    `json:"alkalinity,omitzero"`
+	OrganicCarbon   *MassReading                    `json:"organicCarbon,omitzero"`
+	Bacteria        *Reading[units.ColonyCountUnit] `json:"bacteria,omitzero"`
+	Endotoxin       *Reading[units.EndotoxinUnit]   `json:"endotoxin,omitzero"`
+	Turbidity       *Reading[units.TurbidityUnit]   `json:"turbidity,omitzero"`
+	Appearance      *AppearanceReading              `json:"appearance,omitzero"`
 }
 
 // Reading is one measured figure and what is needed to know how far to trust it.
@@ -52,15 +52,6 @@ type Reading[U units.Unit] struct {
 	Method     Method            `json:"method,omitzero"`
 	Meter      *Meter            `json:"meter,omitzero"`
 }
-
-// The readings that need no more than a [Reading].
-type (
-	PHReading        = Reading[units.PHUnit]
-	HardnessReading  = Reading[units.HardnessUnit]
-	BacteriaReading  = Reading[units.ColonyCountUnit]
-	EndotoxinReading = Reading[units.EndotoxinUnit]
-	TurbidityReading = Reading[units.TurbidityUnit]
-)
 
 // MassReading is a concentration by mass. Phosphate, silicate, nitrate, ammonium
 // and alkalinity can be expressed as several species; which one is absent is not

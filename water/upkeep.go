@@ -175,7 +175,7 @@ func (k *checker) age(l *Limits) {
 		default:
 			ask.AtMost(q, old, iv.every).Of(old.Convert(units.Day, 1, units.Up).Value(), iv.every.Value())
 		}
-		q.By(iv.source).Table(l.id).With("determinands", strings.Join(names, ", ")).
+		q.By(iv.source).Table(l.info.ID).With("determinands", strings.Join(names, ", ")).
 			With("document", iv.source.Document).With("relation", "at most")
 	}
 }

@@ -212,7 +212,7 @@ func TestLateLimitShown(t *testing.T) {
 		{moistheat.NotRecorded, time.Hour, moistheat.Met, "2 h"},
 		{moistheat.NotRecorded, 25 * time.Hour, moistheat.Broken, "24 h"},
 	} {
-		s := &Sample{Point: ReservoirWater, Time: at, Sampling: &Sampling{Chilled: tt.chilled, Tested: at.Add(tt.waited)}, Bacteria: &BacteriaReading{}}
+		s := &Sample{Point: ReservoirWater, Time: at, Sampling: &Sampling{Chilled: tt.chilled, Tested: at.Add(tt.waited)}, Bacteria: &Reading[units.ColonyCountUnit]{}}
 		f := findingOf(check(s), "water.sample.late")
 		assert.Equal(t, tt.want, f.Outcome, "%s after %s", tt.chilled, tt.waited)
 		assert.Equal(t, tt.limit, f.Limit.String(), "%s after %s", tt.chilled, tt.waited)
@@ -222,7 +222,7 @@ func TestLateLimitShown(t *testing.T) {
 // Without the time of the cycle the age is not known, which is not the same as a
 // sample of later.
 func TestAgeWithoutATime(t *testing.T) {
-	s := &Sample{Point: ReservoirWater, Time: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), PH: &PHReading{}}
+	s := &Sample{Point: ReservoirWater, Time: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), PH: &Reading[units.PHUnit]{}}
 	f := findingOf(aged(s, limitsFor(t, "ansi-aami-st108-2023#critical"), time.Time{}), "water.sample.old")
 	assert.Equal(t, moistheat.Undetermined, f.Outcome)
 	f = findingOf(aged(s, limitsFor(t, "ansi-aami-st108-2023#critical"), s.Time.Add(-time.Second)), "water.sample.old")

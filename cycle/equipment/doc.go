@@ -62,9 +62,7 @@ var figuresValue lazy.Value[Figures]
 
 // DefaultFigures returns the figures of the documents that the library knows.
 func DefaultFigures() Figures {
-	return figuresValue.Get(func() Figures {
-		return strictjson.MustRead[figuresFile](figuresData, "").Figures
-	})
+	return figuresValue.Get(func() Figures { return strictjson.MustRead[figuresFile](figuresData, "").Figures })
 }
 
 // under holds a question about a measured value to a figure.

@@ -154,9 +154,9 @@ func TestDryness(t *testing.T) {
 	}
 	assert.Equal(t, open, of(CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}, DefaultFigures()), "equipment.dryness.gain"))
 	d := DrynessTest{Metal, mass("1000.0 g"), mass("1002.1 g")}
-	assert.Equal(t, part("0.2100 %"), d.Gain())
+	assert.Equal(t, part("0.2100 %"), d.gainPercent())
 	for _, d := range []DrynessTest{{}, {Before: mass("1 kg")}, {After: mass("1 kg")}, {Before: mass("0 g"), After: mass("1 g")}, {Before: mass("-1 g"), After: mass("1 g")}} {
-		assert.False(t, d.Gain().IsValid(), "%+v", d)
+		assert.False(t, d.gainPercent().IsValid(), "%+v", d)
 	}
 }
 
@@ -214,9 +214,9 @@ func TestSuperheat(t *testing.T) {
 	}{{-2.000001, ""}, {-2, "-2.00 K"}, {-1.99, "-1.99 K"}, {0, "0.00 K"}, {25, "25.00 K"}} {
 		s.Expanded = units.FromFloat64(boiling+c.above, 15, units.Celsius) // all digits of it
 		if c.want == "" {
-			assert.False(t, s.Superheat().IsValid(), "%+v", c)
+			assert.False(t, s.superheat().IsValid(), "%+v", c)
 		} else {
-			assert.Equal(t, c.want, s.Superheat().String())
+			assert.Equal(t, c.want, s.superheat().String())
 		}
 	}
 }

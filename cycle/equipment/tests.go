@@ -67,9 +67,9 @@ type DrynessTest struct {
 	After  units.Mass `json:"after,omitzero"`
 }
 
-// Gain returns by how much the load got heavier, in percent rounded to 0.0001. It
+// gainPercent returns by how much the load got heavier, in percent rounded to 0.0001. It
 // is invalid if a mass is missing or the first is not positive.
-func (t *DrynessTest) Gain() units.Ratio {
+func (t *DrynessTest) gainPercent() units.Ratio {
 	gain, ok := t.gain()
 	if !ok {
 		return units.Ratio{}
@@ -100,7 +100,7 @@ func CheckDryness(t *DrynessTest, f Figures) []moistheat.Finding {
 	gain, ok := t.gain()
 	ok = ok && gain.Cmp(big.NewRat(-1, 10)) > 0 // a tenth lighter is a slip of the unit
 	above := func(r units.Ratio) bool { return ok && r.IsValid() && gain.Cmp(r.Rat()) > 0 }
-	q := under(l.Ask(drynessGain, "/after"), t.Gain().Value(), limit)
+	q := under(l.Ask(drynessGain, "/after"), t.gainPercent().Value(), limit)
 	possible(q, t.Before.IsValid() && t.After.IsValid(), ok)
 	if !ok || t.Load == "" && above(f.GainMetal.Value) && !above(f.GainTextile.Value) {
 		q.Open(moistheat.Unrecorded) // a textile load may gain that much
@@ -128,19 +128,19 @@ type SteamTest struct {
 	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
 }
 
-// GasShare returns the volume of the gas over that of the condensate, in percent
+// gasShare returns the volume of the gas over that of the condensate, in percent
 // rounded to 0.01: millilitres in 100 ml.
-func (t *SteamTest) GasShare() units.Ratio {
+func (t *SteamTest) gasShare() units.Ratio {
 	if t == nil || !(t.Condensate.Float64(units.Millilitre) > 0 && t.Gas.Float64(units.Millilitre) >= 0) {
 		return units.Ratio{}
 	}
 	return units.FromFloat64(100*t.Gas.Float64(units.Millilitre)/t.Condensate.Float64(units.Millilitre), 2, units.Percent)
 }
 
-// Superheat returns how far the expanded steam is above the boiling point at the
+// superheat returns how far the expanded steam is above the boiling point at the
 // pressure outside, rounded to 0.01 K. It is invalid if a reading is missing, or if
 // the steam would be more than 2 K below that point, which it can not be.
-func (t *SteamTest) Superheat() units.TemperatureDifference {
+func (t *SteamTest) superheat() units.TemperatureDifference {
 	if t == nil {
 		return units.TemperatureDifference{}
 	}
@@ -172,7 +172,7 @@ func CheckSteam(t *SteamTest, f Figures) []moistheat.Finding {
 	if x := wet.Float64(units.One); !(x > 0 && x <= 1) {
 		wet = units.Ratio{} // no share
 	}
-	share, above := t.GasShare(), t.Superheat()
+	share, above := t.gasShare(), t.superheat()
 	q := l.Ask(steamGas, "/gas")
 	atMost(possible(q, t.Gas.IsValid() && t.Condensate.IsValid(), share.IsValid()), share, f.SteamGas)
 	q = l.Ask(steamWet, "/dryness")

@@ -74,9 +74,7 @@ var typesData []byte
 var typesValue lazy.Value[[]Info]
 
 func types() []Info {
-	return typesValue.Get(func() []Info {
-		return strictjson.MustRead[typesFile](typesData, "").Types
-	})
+	return typesValue.Get(func() []Info { return strictjson.MustRead[typesFile](typesData, "").Types })
 }
 
 // Types returns what is known of each type, in order. The caller owns the result.
@@ -102,10 +100,10 @@ type Rating struct {
 	Stated []Stated `json:"stated,omitzero"`
 }
 
-// Valid returns an error that wraps [moistheat.ErrInvalid] if the type is unknown, the values
+// valid returns an error that wraps [moistheat.ErrInvalid] if the type is unknown, the values
 // are missing where the type needs them, or they do not fall in time as they rise
 // in temperature.
-func (r *Rating) Valid() error {
+func (r *Rating) valid() error {
 	fail := func(format string, args ...any) error {
 		return fmt.Errorf("indicator: %w: %s", moistheat.ErrInvalid, fmt.Sprintf(format, args...))
 	}
@@ -173,10 +171,11 @@ type Match struct {
 }
 
 // For returns how the indicator fits a cycle that a table asks for. Types 1 and 2
-// fit no cycle of a load: nothing is known then. The error is that of
-// [Rating.Valid].
+// fit no cycle of a load: nothing is known then. The error wraps [moistheat.ErrInvalid]:
+// the type is unknown, or the stated values are missing where the type needs them or do
+// not fall in time as they rise in temperature.
 func (r *Rating) For(req cycle.Requirement) (Match, error) {
-	if err := r.Valid(); err != nil {
+	if err := r.valid(); err != nil {
 		return Match{}, err
 	}
 	info := types()[r.Type-1]

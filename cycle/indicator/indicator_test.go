@@ -161,7 +161,7 @@ func TestValidLimits(t *testing.T) {
 		{"one time twice", Rating{Integrating, two("121 Cel", "16.5 min", "135 Cel", "16.5 min")}, "the times do not fall"},
 		{"times that hardly fall", Rating{Integrating, two("121 Cel", "16.5 min", "135 Cel", "16.49 min")}, ""},
 	} {
-		err := c.r.Valid()
+		err := c.r.valid()
 		if c.want == "" {
 			assert.NoError(t, err, c.name)
 			continue

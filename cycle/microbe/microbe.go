@@ -30,9 +30,7 @@ const eulerShare = 0.2507
 
 func fail(format string, args ...any) error { return fmt.Errorf("microbe: "+format, args...) }
 
-func minutes(x float64, places int) units.Duration {
-	return units.FromFloat64(x, places, units.Minute)
-}
+func minutes(x float64, places int) units.Duration { return units.FromFloat64(x, places, units.Minute) }
 
 // positive returns a population's logarithm and a D-value in minutes.
 func positive(population float64, d units.Duration) (lg, dMinutes float64, err error) {

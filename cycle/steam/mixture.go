@@ -2,10 +2,8 @@ package steam
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
-	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
@@ -80,21 +78,4 @@ func GaugeFor(t units.Temperature, atmosphere units.AbsolutePressure) (units.Gau
 	}
 	above := p.Float64(units.Kilopascal) - atmosphere.Float64(units.Kilopascal)
 	return units.FromFloat64(above, places, units.KilopascalGauge), nil
-}
-
-// ThumbGaugeRise returns the gauge pressure that a rule of thumb adds for an
-// altitude, half a pound per square inch for each thousand feet, and where the rule
-// is from. It is common practice, printed for canning; no standard for sterilizers
-// is known to state it. It falls a little short up to some 4,000 ft, by 0.03 psi at
-// most, and is 0.4 psi too much at 10,000 ft. [GaugeFor] does without it. The error
-// is [moistheat.ErrRange] outside 0 to 10,000 ft.
-func ThumbGaugeRise(altitude units.Length) (units.GaugePressure, moistheat.Source, error) {
-	feet := altitude.Float64(units.Foot)
-	if !(feet >= 0 && feet <= 10000) {
-		return units.GaugePressure{}, moistheat.Source{},
-			fmt.Errorf("steam: %w: an altitude of %s is not within 0 and 10000 ft", moistheat.ErrRange, altitude)
-	}
-	source := moistheat.Source{Document: "rule of thumb for pressure vessels at altitude",
-		Locator: "0.5 psi more for each 1,000 ft", Basis: moistheat.CommonPractice}
-	return units.FromFloat64(feet/2000, 3, units.PoundPerSquareInchGauge), source, nil
 }

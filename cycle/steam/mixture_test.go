@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"example.com/moistheat"
 	"example.com/moistheat/units"
 )
 
@@ -88,34 +87,5 @@ func TestGaugeFor(t *testing.T) {
 	_, err := GaugeFor(degrees("134 Cel"), units.AbsolutePressure{})
 	assert.Error(t, err)
 	_, err = GaugeFor(units.Temperature{}, kPa("100 kPa"))
-	assert.Error(t, err)
-}
-
-// The rule against the atmosphere: the true drop is 0.523 psi at 1,000 ft, 1.032,
-// 1.525, 2.004 and 2.468 psi at 2,000 to 5,000 ft, 3.356 at 7,000, 4.589 at 10,000.
-func TestThumbGaugeRise(t *testing.T) {
-	sea, err := StandardAtmosphere(metres("0 m"))
-	require.NoError(t, err)
-	for _, c := range []struct {
-		feet       string
-		rule, true float64
-	}{{"0 [ft_i]", 0, 0}, {"1000 [ft_i]", 0.5, 0.523}, {"2000 [ft_i]", 1, 1.032}, {"3000 [ft_i]", 1.5, 1.525}, {"4000 [ft_i]", 2, 2.004}, {"5000 [ft_i]", 2.5, 2.468}, {"7000 [ft_i]", 3.5, 3.356}, {"10000 [ft_i]", 5, 4.589}} {
-		rise, source, err := ThumbGaugeRise(metres(c.feet))
-		require.NoError(t, err)
-		assert.InDelta(t, c.rule, rise.Float64(units.PoundPerSquareInchGauge), 1e-9)
-		assert.Equal(t, moistheat.CommonPractice, source.Basis)
-		outside, err := StandardAtmosphere(metres(c.feet))
-		require.NoError(t, err)
-		drop := sea.Float64(units.PoundPerSquareInch) - outside.Float64(units.PoundPerSquareInch)
-		assert.InDelta(t, c.true, drop, 6e-4, c.feet)
-		// What the text says of the rule.
-		assert.LessOrEqual(t, drop-c.rule, 0.033)
-		assert.LessOrEqual(t, c.rule-drop, 0.412)
-	}
-	for _, bad := range []string{"-1 [ft_i]", "10001 [ft_i]"} {
-		_, _, err := ThumbGaugeRise(metres(bad))
-		assert.ErrorIs(t, err, moistheat.ErrRange)
-	}
-	_, _, err = ThumbGaugeRise(units.Length{})
 	assert.Error(t, err)
 }

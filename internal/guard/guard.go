@@ -412,20 +412,11 @@ func unicodeEscape(b []byte) (r rune, n int) {
 		if len(b) < 6 || b[0] != '\\' || b[1] != 'u' {
 			return -1
 		}
-		var r rune
-		for _, c := range b[2:6] {
-			switch {
-			case c >= '0' && c <= '9':
-				r = r<<4 | rune(c-'0')
-			case c >= 'a' && c <= 'f':
-				r = r<<4 | rune(c-'a'+10)
-			case c >= 'A' && c <= 'F':
-				r = r<<4 | rune(c-'A'+10)
-			default:
-				return -1
-			}
+		n, err := strconv.ParseUint(string(b[2:6]), 16, 16)
+		if err != nil {
+			return -1
 		}
-		return r
+		return rune(n)
 	}
 	r = hex(b)
 	if r < 0 {
@@ -447,26 +438,19 @@ func (g *guard) number() *Error {
 		g.pos += n
 		return nil
 	}
-	start := g.pos
 	n, problem := scanNumber(g.data[g.pos:], g.lim)
-	if problem == "" {
+	switch problem {
+	case "":
 		g.pos += n
 		return nil
-	}
-	g.pos = start
-	kind := Limit
-	if problem == badNumber {
-		kind = Syntax
-	}
-	switch problem {
 	case longNumber:
-		return g.fail(kind, "a number longer than %d bytes", g.lim.Number)
+		return g.fail(Limit, "a number longer than %d bytes", g.lim.Number)
 	case manyDigits:
-		return g.fail(kind, "a number with more than %d digits; round it to what was measured", g.lim.Digits)
+		return g.fail(Limit, "a number with more than %d digits; round it to what was measured", g.lim.Digits)
 	case wideExponent:
-		return g.fail(kind, "a number with an exponent beyond ±%d; write it in a fitting unit", g.lim.Exponent)
+		return g.fail(Limit, "a number with an exponent beyond ±%d; write it in a fitting unit", g.lim.Exponent)
 	}
-	return g.fail(kind, "%s", problem)
+	return g.fail(Syntax, badNumber)
 }
 
 // shortNumber returns the length of the number at the start of b if it is one

@@ -18,9 +18,7 @@ import (
 // Lint returns what is wrong with a corpus, a line each, whatever it covers.
 func Lint(c *loadtest.Corpus) []string {
 	var out []string
-	say := func(where, format string, args ...any) {
-		out = append(out, where+": "+fmt.Sprintf(format, args...))
-	}
+	say := func(where, format string, args ...any) { out = append(out, where+": "+fmt.Sprintf(format, args...)) }
 	bases := map[string]*loadtest.Base{}
 	for _, b := range c.Bases() {
 		bases[b.Name] = b

@@ -317,7 +317,5 @@ func render(r *load.Record) ([]byte, error) {
 		return nil, err
 	}
 	out.WriteByte('\n')
-	return numbers.ReplaceAllFunc(out.Bytes(), func(b []byte) []byte {
-		return bytes.Join(bytes.Fields(b), nil)
-	}), nil
+	return numbers.ReplaceAllFunc(out.Bytes(), func(b []byte) []byte { return bytes.Join(bytes.Fields(b), nil) }), nil
 }

@@ -316,9 +316,7 @@ func (r *rewriter) start(e ast.Expr) func() {
 	return nil
 }
 
-func (r *rewriter) insert(at int, text string) {
-	r.edits = append(r.edits, edit{at, at, text})
-}
+func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{at, at, text}) }
 
 func (r *rewriter) add(source, to string, line int) int {
 	id := r.next

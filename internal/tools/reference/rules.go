@@ -57,20 +57,15 @@ func heading(b *bytes.Buffer, title string) {
 // basisNote says what the words of a basis mean.
 const basisNote = "*Published* was read in the document or a verbatim copy; *quoted* in a text that quotes it; *recalled* is from memory and was not checked; *common practice* has no document; *derived* is computed from the others; *facility* is a facility's own.\n\n"
 
-type policyNamed struct {
-	name string
-	p    *load.Policy
-}
-
 func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 	all := load.Rules()
-	var policies []policyNamed
+	var policies []*load.Policy
 	for _, name := range load.Policies() {
 		p, err := load.PolicyFor(name)
 		if err != nil {
 			return err
 		}
-		policies = append(policies, policyNamed{name, p})
+		policies = append(policies, p)
 	}
 
 	heading(b, "Rules")
@@ -98,7 +93,7 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 
 	b.WriteString("| policy | whose documents it follows |\n|---|---|\n")
 	for _, p := range policies {
-		fmt.Fprintf(b, "| `%s` | %s |\n", p.name, cell(p.p.Title()))
+		fmt.Fprintf(b, "| `%s` | %s |\n", p.Name(), cell(p.Title()))
 	}
 	b.WriteByte('\n')
 
@@ -137,7 +132,7 @@ func rules(b *bytes.Buffer, c *loadtest.Corpus) error {
 }
 
 // rule writes one rule with an example of each outcome, or why there is none.
-func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*loadtest.Vector, exempt map[moistheat.Outcome]string) {
+func rule(b *bytes.Buffer, r moistheat.Rule, policies []*load.Policy, vectors []*loadtest.Vector, exempt map[moistheat.Outcome]string) {
 	fmt.Fprintf(b, "### `%s`\n\n%s\n\n", r.ID, text(r.Title))
 	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Remedy)))
 	fmt.Fprintf(b, "- Severity: %s. Broken: %s. Not recorded: %s.", r.Severity, effect(r.Broken), effect(r.Undetermined))
@@ -151,19 +146,19 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 	var out, changed, ways []string // ways: other severities and effects,
 	same := map[string][]string{}   // and the policies that have them
 	for _, p := range policies {
-		own, inForce := p.p.Rule(r.ID)
+		own, inForce := p.Rule(r.ID)
 		switch {
 		case !inForce:
-			out = append(out, "`"+p.name+"`")
+			out = append(out, "`"+p.Name()+"`")
 		case own.Severity != r.Severity || own.Broken != r.Broken || own.Undetermined != r.Undetermined:
 			way := fmt.Sprintf("%s; broken: %s; not recorded: %s", own.Severity, effect(own.Broken), effect(own.Undetermined))
 			if same[way] == nil {
 				ways = append(ways, way)
 			}
-			same[way] = append(same[way], "`"+p.name+"`")
+			same[way] = append(same[way], "`"+p.Name()+"`")
 		}
-		if from, until := p.p.Dates(r.ID); inForce && (from.IsValid() || until.IsValid()) {
-			when := "`" + p.name + "`:"
+		if from, until := p.Dates(r.ID); inForce && (from.IsValid() || until.IsValid()) {
+			when := "`" + p.Name() + "`:"
 			if from.IsValid() {
 				when += " from " + from.String()
 			}
@@ -179,7 +174,7 @@ func rule(b *bytes.Buffer, r moistheat.Rule, policies []policyNamed, vectors []*
 	case len(out) > len(policies)/2:
 		var in []string
 		for _, p := range policies {
-			if name := "`" + p.name + "`"; !slices.Contains(out, name) {
+			if name := "`" + p.Name() + "`"; !slices.Contains(out, name) {
 				in = append(in, name)
 			}
 		}

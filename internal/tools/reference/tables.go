@@ -95,13 +95,14 @@ func cycleTables(b *bytes.Buffer) error {
 		if err != nil {
 			return err
 		}
-		out := table{title: t.Title() + " (`" + id + "`)", bases: tally{},
+		info := t.Info()
+		out := table{title: info.Title + " (`" + id + "`)", bases: tally{},
 			head: []string{"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source"}}
-		out.about = append(out.about, strings.TrimSpace(t.Document()+" "+t.Edition())+".")
-		if t.Note() != "" {
-			out.about = append(out.about, t.Note())
+		out.about = append(out.about, strings.TrimSpace(info.Document+" "+info.Edition)+".")
+		if info.Note != "" {
+			out.about = append(out.about, info.Note)
 		}
-		if s := dates(t.Valid()); s != "" {
+		if s := dates(info.From, info.Until); s != "" {
 			out.about = append(out.about, "It applies "+s+".")
 		}
 		for _, r := range t.Rows() {
@@ -165,13 +166,8 @@ func packagingTables(b *bytes.Buffer) error {
 			if f.OpenEnds > 0 {
 				note = join(fmt.Sprintf("open ends: %d", f.OpenEnds), note)
 			}
-			if f.From.IsValid() {
-				note = join(note, "from "+f.From.String())
-			}
-			if f.Until.IsValid() {
-				note = join(note, "until "+f.Until.String())
-			}
-			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), join(f.Source.String(), note)})
+			source := join(f.Source.String(), note, dates(f.From, f.Until))
+			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), source})
 			out.bases[f.Source.Basis]++
 		}
 		tables = append(tables, out)
@@ -196,13 +192,13 @@ func waterTables(b *bytes.Buffer) error {
 		if err != nil {
 			return err
 		}
-		status, source := l.Status()
-		out := table{title: l.Title() + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
-		out.about = append(out.about, l.Source().String()+".")
-		if status != "" {
-			out.about = append(out.about, "Its limits are "+string(status)+" ("+source.Basis.String()+").")
+		info := l.Info()
+		out := table{title: info.Title + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
+		out.about = append(out.about, info.Source.String()+".")
+		if info.Status != "" {
+			out.about = append(out.about, "Its limits are "+string(info.Status)+" ("+info.StatusSource.Basis.String()+").")
 		}
-		if s := dates(l.Valid()); s != "" {
+		if s := dates(info.From, info.Until); s != "" {
 			out.about = append(out.about, "It applies "+s+".")
 		}
 		for _, r := range l.Rows() {
@@ -368,8 +364,7 @@ func (t *table) add(v any, at string) error {
 			}
 			return nil
 		}
-		figure := strings.Join(says, ", ")
-		figure = strings.TrimPrefix(figure, "value ")
+		figure := strings.TrimPrefix(strings.Join(says, ", "), "value ")
 		var texts []string
 		for _, s := range sources {
 			texts = append(texts, s.String())

@@ -171,11 +171,7 @@ func value(in *json.Decoder) (*node, error) {
 	}
 	open, isOpen := token.(json.Delim)
 	if !isOpen {
-		var b bytes.Buffer
-		out := json.NewEncoder(&b)
-		out.SetEscapeHTML(false)
-		err := out.Encode(token)
-		return &node{text: strings.TrimSuffix(b.String(), "\n")}, err
+		return &node{text: quote(token)}, nil
 	}
 	n := &node{kind: byte(open)}
 	for in.More() {
@@ -258,10 +254,11 @@ func line(n *node) string {
 	return n.text
 }
 
-func quote(s string) string {
+// quote returns a name or a token as JSON.
+func quote(token any) string {
 	var b bytes.Buffer
 	out := json.NewEncoder(&b)
 	out.SetEscapeHTML(false)
-	_ = out.Encode(s) // a string always encodes
+	_ = out.Encode(token) // a token always encodes
 	return strings.TrimSuffix(b.String(), "\n")
 }

@@ -127,9 +127,7 @@ func Simulate(r Run) *Trace {
 	return s.out
 }
 
-func (s *state) phase(name string) {
-	s.out.Phases = append(s.out.Phases, Phase{name, s.t})
-}
+func (s *state) phase(name string) { s.out.Phases = append(s.out.Phases, Phase{name, s.t}) }
 
 func (s *state) fall(to, seconds float64) {
 	for s.pressure > to+1 {
