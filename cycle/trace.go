@@ -29,17 +29,17 @@ type Trace struct {
 // TimeBase holds the time of each sample since the start, ever increasing.
 type TimeBase struct {
 	Unit   units.DurationUnit `json:"unit"`
-	Values []float64          `json:"values"`
+	Values []float64          `json:"values" sign:"none"`
 }
 
 // Channel is the readings of one sensor in unit U. A is the unit of its accuracy.
 type Channel[U, A units.Unit] struct {
-	ID    string `json:"id"`
+	ID    string `json:"id" minLength:"1"`
 	Place Place  `json:"place"`
 	Unit  U      `json:"unit"`
 	// Accuracy is the half-width of the uncertainty as a calibration certificate
 	// states it, with a coverage of about 95 % (k = 2).
-	Accuracy units.Quantity[A] `json:"accuracy,omitzero"`
+	Accuracy units.Quantity[A] `json:"accuracy,omitzero" sign:"none"`
 	Values   []float64         `json:"values"`
 }
 

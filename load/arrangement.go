@@ -240,7 +240,7 @@ func (c *checker) filled() {
 	for i := range a.Trays {
 		t, at := &a.Trays[i], "/arrangement/trays/"+strconv.Itoa(i)
 		c.Ask(traySolid, at).With("tray", t.ID).Yes(t.Perforated)
-		c.Ask(trayForeign, at).With("tray", t.ID).Yes(t.Fitting)
+		c.Ask(trayForeign, at).With("tray", t.ID).Yes(t.MadeForChamber)
 		c.trayGap(i, at)
 	}
 }
@@ -279,15 +279,15 @@ func (c *checker) trayGap(i int, at string) {
 // lower one allows it.
 func (c *checker) stacked(p *Pack, at string) {
 	pl := &p.Placement
-	on := under(at, "/on", pl.On != "")
-	below, known := c.index[pl.On]
-	both := known && pl.On != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer
-	if q := c.Ask(containerStacked, on).When(both).With("on", pl.On); both {
+	on := under(at, "/stackedOn", pl.StackedOn != "")
+	below, known := c.index[pl.StackedOn]
+	both := known && pl.StackedOn != "" && p.Barrier == packaging.RigidContainer && c.r.Packs[below].Barrier == packaging.RigidContainer
+	if q := c.Ask(containerStacked, on).When(both).With("on", pl.StackedOn); both {
 		q.Yes(c.r.Packs[below].Placement.Stackable)
 	}
 	q := c.Ask(arrangementStacked, at).When(p.Packed() && !both)
-	if !both && pl.On != "" && pl.On != p.Inside {
-		q.At(on).With("on", pl.On).Broken()
+	if !both && pl.StackedOn != "" && pl.StackedOn != p.Inside {
+		q.At(on).With("on", pl.StackedOn).Broken()
 	}
 	q.Known(pl.Position != "" || p.Inside != "")
 }
@@ -341,7 +341,7 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 		row := &c.r.Sterilizer.Capacity[i]
 		otherAir := row.AirRemoval != "" && set.AirRemoval != "" && row.AirRemoval != set.AirRemoval
 		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
-		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.Holds != "" && !slices.Contains(holds, row.Holds) || otherAir || otherHeat {
+		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.For != "" && !slices.Contains(holds, row.For) || otherAir || otherHeat {
 			continue
 		}
 		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),
@@ -386,8 +386,8 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 // tableDrying returns the longest drying that the capacity table asks for.
 func (c *checker) tableDrying() (d Demand) {
 	c.rows(func(row *Capacity, pointer string, _ bool) {
-		if row.Drying.Compare(d.Least) > 0 {
-			d = Demand{Least: row.Drying, Pointer: pointer,
+		if row.Drying.Compare(d.MinTime) > 0 {
+			d = Demand{MinTime: row.Drying, Pointer: pointer,
 				Source: moistheat.Source{Document: "capacity table of the sterilizer", Locator: row.Accessory, Basis: moistheat.Facility}}
 		}
 	})
@@ -413,13 +413,13 @@ func (c *checker) drying(at string) {
 	need, racks := c.tableDrying(), c.r.Arrangement.racks()
 	a := c.lay.arranged
 	switch {
-	case need.Least.IsValid() && c.r.Cycle != nil:
+	case need.MinTime.IsValid() && c.r.Cycle != nil:
 		had := c.r.Cycle.Printed.DryingTime
 		if !had.IsValid() {
 			had = c.r.Cycle.Settings.Drying
 		}
-		asks := "; the sterilizer's table asks for at least " + need.Least.String()
-		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.Least).
+		asks := "; the sterilizer's table asks for at least " + need.MinTime.String()
+		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.MinTime).
 			With("what", "The cycle dried for "+had.String()+asks).With("open", "how long the cycle dried"+asks)
 	case racks != "":
 		c.Ask(dryingShort, at).With("what", prose.Capital(racks)+" and drying was not set longer").
@@ -437,8 +437,8 @@ func (c *checker) drying(at string) {
 }
 
 // holds says which contents of a capacity table are in the load.
-func (c *checker) holds() []Contents {
-	var out []Contents
+func (c *checker) holds() []CapacityClass {
+	var out []CapacityClass
 	for i := range c.r.Packs {
 		what := UnwrappedMetal
 		switch p := &c.r.Packs[i].Pack; {

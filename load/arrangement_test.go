@@ -24,15 +24,15 @@ func laid() *Record {
 	r.Arrangement = &Arrangement{
 		Chamber: &Chamber{Shape: Square, Width: length("320 mm"), Height: length("250 mm"), Depth: length("400 mm")},
 		Trays: []Tray{
-			{ID: "low", Across: length("10 mm"), Back: length("10 mm"), Up: length("30 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, Fitting: yes},
-			{ID: "high", Across: length("10 mm"), Back: length("10 mm"), Up: length("130 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, Fitting: yes},
+			{ID: "low", Across: length("10 mm"), Back: length("10 mm"), Up: length("30 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
+			{ID: "high", Across: length("10 mm"), Back: length("10 mm"), Up: length("130 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
 		},
 		Fill: percent(60, 0), PouchRacks: 1, CassetteRack: no, Validated: yes,
 	}
 	for i, across := range []string{"10 mm", "120 mm"} {
 		p := &r.Packs[i]
 		p.Size = size("100 mm", "50 mm", "20 mm")
-		p.Placement = Placement{Position: Flat, FilmSide: FilmUp, Tray: "low", Spot: &Spot{Across: length(across), Back: length("10 mm")}}
+		p.Placement = Placement{Position: Flat, FilmSide: FilmUp, Tray: "low", Spot: &Spot{X: length(across), Y: length("10 mm")}}
 	}
 	return r
 }
@@ -45,7 +45,7 @@ func first(edit func(*Pack)) func(*Record) { return lay(func(r *Record) { edit(&
 
 // across moves the second pouch.
 func across(s string) func(*Record) {
-	return lay(func(r *Record) { r.Packs[1].Placement.Spot.Across = length(s) })
+	return lay(func(r *Record) { r.Packs[1].Placement.Spot.X = length(s) })
 }
 
 func arranged(edit func(*Arrangement)) func(*Record) {
@@ -74,7 +74,7 @@ func container(on string, stackable moistheat.Answer) func(*Record) {
 		for i := range r.Packs {
 			r.Packs[i].Barrier = packaging.RigidContainer
 		}
-		r.Packs[0].Placement.On, r.Packs[1].Placement.Stackable = on, stackable
+		r.Packs[0].Placement.StackedOn, r.Packs[1].Placement.Stackable = on, stackable
 	}
 }
 
@@ -87,7 +87,7 @@ func wallGap(s string, touches moistheat.Answer) func(*Record) {
 // inwards moves the first pouch away from the door and the left wall, so that it is so
 // far and 10 mm from both.
 func inwards(s string) func(*Record) {
-	return first(func(p *Pack) { p.Placement.Spot.Across, p.Placement.Spot.Back = length(s), length(s) })
+	return first(func(p *Pack) { p.Placement.Spot.X, p.Placement.Spot.Y = length(s), length(s) })
 }
 
 // dries gives the sterilizer a table that asks for so much drying with a rack. The
@@ -112,7 +112,7 @@ func TestPlaces(t *testing.T) {
 		{"a hair less by place", "load.arrangement.gap", spot, broken, "", across("116.3499999 mm")},
 		{"a hair more by place", "load.arrangement.gap", spot, met, "", across("116.3500001 mm")},
 		{"places closer than somebody measured", "load.arrangement.gap", spot, broken, "", lay(func(r *Record) {
-			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Gap = length("112 mm"), length("10 mm")
+			r.Packs[1].Placement.Spot.X, r.Packs[0].Placement.Gap = length("112 mm"), length("10 mm")
 		})},
 		{"measured closer than places", "load.arrangement.gap", at + "/gap", broken, "", first(func(p *Pack) { p.Placement.Gap = length("5 mm") })},
 		{"one place unknown proves nothing", "load.arrangement.gap", at, undetermined, "", lay(func(r *Record) { r.Packs[1].Placement.Spot = nil })},
@@ -131,18 +131,18 @@ func TestPlaces(t *testing.T) {
 		{"a hair more by place", "load.arrangement.overlap", spot, broken, "thirty percent", across("79.99999999 mm")},
 		{"a hair less by place", "load.arrangement.overlap", spot, met, "thirty percent", across("80.00000001 mm")},
 		{"seen less than by place", "load.arrangement.overlap", spot, broken, "thirty percent", lay(func(r *Record) {
-			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("70 mm"), percent(10, 0)
+			r.Packs[1].Placement.Spot.X, r.Packs[0].Placement.Overlap = length("70 mm"), percent(10, 0)
 		})},
 		{"seen more than by place", "load.arrangement.overlap", at + "/overlap", broken, "thirty percent", lay(func(r *Record) {
-			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("90 mm"), percent(31, 0)
+			r.Packs[1].Placement.Spot.X, r.Packs[0].Placement.Overlap = length("90 mm"), percent(31, 0)
 		})},
 		{"unknown", "load.arrangement.overlap", at, undetermined, "thirty percent", func(r *Record) {}},
 		{"the only pack", "load.arrangement.overlap", "", notAsked, "", func(r *Record) { r.Packs = r.Packs[:1] }},
 
 		// The chamber is 320 mm wide; the pouch lies 20 mm from its left wall.
 		{"free by place", "load.arrangement.wall", at, met, "", lay(same)},
-		{"at the wall by place", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.Spot.Across = length("-10 mm") })},
-		{"a hair from the wall", "load.arrangement.wall", at, met, "", first(func(p *Pack) { p.Placement.Spot.Across = length("-9.9999 mm") })},
+		{"at the wall by place", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.Spot.X = length("-10 mm") })},
+		{"a hair from the wall", "load.arrangement.wall", at, met, "", first(func(p *Pack) { p.Placement.Spot.X = length("-9.9999 mm") })},
 		{"somebody saw it touch", "load.arrangement.wall", at, broken, "", first(func(p *Pack) { p.Placement.TouchesWall = yes })},
 		{"no chamber measured", "load.arrangement.wall", at, undetermined, "", arranged(func(a *Arrangement) { a.Chamber = nil })},
 		{"measured at the wall", "load.arrangement.wall", at, broken, "", wallGap("0 mm", unknown)},
@@ -164,9 +164,9 @@ func TestPlaces(t *testing.T) {
 		{"inside another pack", "load.wall.close", "", notAsked, "", func(r *Record) { r.Packs[1].Inside, r.Packs[0].Inside = "P1", "P2" }},
 
 		{"inside the rim", "load.tray.overhang", spot, met, "", lay(same)},
-		{"at the rim", "load.tray.overhang", spot, met, "", first(func(p *Pack) { p.Placement.Spot.Back = length("150 mm") })},
-		{"a hair over the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Back = length("150.0001 mm") })},
-		{"in front of the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Back = length("-1 mm") })},
+		{"at the rim", "load.tray.overhang", spot, met, "", first(func(p *Pack) { p.Placement.Spot.Y = length("150 mm") })},
+		{"a hair over the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Y = length("150.0001 mm") })},
+		{"in front of the rim", "load.tray.overhang", spot, broken, "", first(func(p *Pack) { p.Placement.Spot.Y = length("-1 mm") })},
 		{"tray not measured", "load.tray.overhang", spot, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Width = units.Length{} })},
 		{"unknown tray", "load.tray.overhang", spot, undetermined, "", first(func(p *Pack) { p.Placement.Tray = "other" })},
 		{"no place", "load.tray.overhang", "", notAsked, "", func(r *Record) {}},
@@ -195,8 +195,8 @@ func TestPlaces(t *testing.T) {
 		{"unknown", "load.tray.solid", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Perforated = unknown })},
 		{"no trays recorded", "load.tray.solid", "", undetermined, "", func(r *Record) {}},
 		{"fitting", "load.tray.foreign", row, met, "", lay(same)},
-		{"of another chamber", "load.tray.foreign", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].Fitting = no })},
-		{"unknown", "load.tray.foreign", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].Fitting = unknown })},
+		{"of another chamber", "load.tray.foreign", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].MadeForChamber = no })},
+		{"unknown", "load.tray.foreign", row, undetermined, "", arranged(func(a *Arrangement) { a.Trays[0].MadeForChamber = unknown })},
 		{"no trays recorded", "load.tray.foreign", "", notAsked, "", func(r *Record) {}},
 		{"lined", "load.tray.bare", at, met, "", unwrapFirst(same)},
 		{"bare", "load.tray.bare", at, broken, "", unwrapFirst(func(r *Record) { r.Arrangement.Trays[0].Lined = no })},
@@ -226,9 +226,9 @@ func TestPlaces(t *testing.T) {
 		{"unknown", "load.drape.flat", at, undetermined, "", cloth(same)},
 		{"no cloth", "load.drape.flat", "", notAsked, "", lay(same)},
 
-		{"allowed", "load.container.stacked", at + "/on", met, "", container("P2", yes)},
-		{"not allowed", "load.container.stacked", at + "/on", broken, "", container("P2", no)},
-		{"unknown", "load.container.stacked", at + "/on", undetermined, "", container("P2", unknown)},
+		{"allowed", "load.container.stacked", at + "/stackedOn", met, "", container("P2", yes)},
+		{"not allowed", "load.container.stacked", at + "/stackedOn", broken, "", container("P2", no)},
+		{"unknown", "load.container.stacked", at + "/stackedOn", undetermined, "", container("P2", unknown)},
 		{"side by side", "load.container.stacked", "", notAsked, "", container("", unknown)},
 		{"own slot", "load.rack.shared", "/packs/1/placement/slot", met, "", lay(func(r *Record) { r.Packs[0].Placement.Slot, r.Packs[1].Placement.Slot = "1", "2" })},
 		{"one slot", "load.rack.shared", "/packs/1/placement/slot", broken, "", lay(func(r *Record) { r.Packs[0].Placement.Slot, r.Packs[1].Placement.Slot = "1", "1" })},
@@ -298,11 +298,11 @@ func TestByHowMuch(t *testing.T) {
 		{"gap of 2 mm", "load.arrangement.gap", across("112 mm"), "2.00 mm"},
 		{"gap just short of a quarter inch", "load.arrangement.gap", across("116.3499999 mm"), "6.34 mm"},
 		{"5 mm into each other", "load.arrangement.overlap", across("105 mm"), "5.00 %"},
-		{"5 mm from the wall", "load.wall.close", first(func(p *Pack) { p.Placement.Spot.Across = length("-5 mm") }), "5.00 mm"},
-		{"20.3 mm over the rim", "load.tray.overhang", first(func(p *Pack) { p.Placement.Spot.Back = length("170.3 mm") }), "20.30 mm"},
+		{"5 mm from the wall", "load.wall.close", first(func(p *Pack) { p.Placement.Spot.X = length("-5 mm") }), "5.00 mm"},
+		{"20.3 mm over the rim", "load.tray.overhang", first(func(p *Pack) { p.Placement.Spot.Y = length("170.3 mm") }), "20.30 mm"},
 		{"1 mm into the tray above", "load.tray.above", first(func(p *Pack) { p.Size.Height = length("101 mm") }), "1.00 mm"},
 		{"12.5 mm between trays", "load.tray.gap", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("87.5 mm") }), "12.50 mm"},
-		{"10 mm through the wall", "load.arrangement.wall", first(func(p *Pack) { p.Placement.Spot.Across = length("-20 mm") }), "-10.00 mm"},
+		{"10 mm through the wall", "load.arrangement.wall", first(func(p *Pack) { p.Placement.Spot.X = length("-20 mm") }), "-10.00 mm"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
@@ -330,7 +330,7 @@ func TestRoundWallGap(t *testing.T) {
 			Trays:   []Tray{{ID: "low", Across: length("50 mm"), Back: length("100 mm"), Up: length("100 mm")}},
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
-		r.Packs[0].Placement.Spot.Across = length(across)
+		r.Packs[0].Placement.Spot.X = length(across)
 		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
@@ -379,7 +379,7 @@ func TestRoundChamber(t *testing.T) {
 				Trays:   []Tray{{ID: "low", Across: length("50 mm"), Back: length("100 mm"), Up: length("100 mm")}},
 			}
 			r.Packs[0].Size = size("50 mm", "50 mm", "80 mm")
-			r.Packs[0].Placement.Spot.Across = length(tt.across)
+			r.Packs[0].Placement.Spot.X = length(tt.across)
 			report := Explain(r, policy(t, "us-cdc"))
 			for _, f := range report.Findings {
 				if f.Rule == "load.arrangement.wall" {
@@ -476,7 +476,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
 		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N can not be relied on to push the air out of it."},
 		{"cycle of which little is known", "load.fit.narrow", narrow(func(r *Record) {
-			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = "", "", []Carries{CarriesPorous}
+			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = "", "", []DeclaredLoad{DeclaredPorous}
 		}), "forceps has a long or narrow lumen (hollow A); a cycle with air removal that is not recorded can not be relied on to push the air out of it."},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -513,7 +513,7 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := laid()
 			pl := &r.Packs[0].Placement
-			pl.Spot.Across, pl.TouchesWall = length(tt.across), tt.seen
+			pl.Spot.X, pl.TouchesWall = length(tt.across), tt.seen
 			for _, f := range Explain(r, policy(t, "us-cdc")).Findings {
 				if f.Rule == "load.arrangement.wall" && f.Pointer == "/packs/0/placement" {
 					assert.Equal(t, tt.want, f.Outcome)

@@ -226,7 +226,7 @@ func TestBoundsOverlap(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := laid()
 			// From 10 mm to 110 mm, and from 100 mm to 200 mm.
-			r.Packs[1].Placement.Spot.Across, r.Packs[0].Placement.Overlap = length("100 mm"), percent(20, 0)
+			r.Packs[1].Placement.Spot.X, r.Packs[0].Placement.Overlap = length("100 mm"), percent(20, 0)
 			tt.edit(r)
 			f := finding(t, Explain(r, p), "load.arrangement.overlap", tt.pointer)
 			assert.Equal(t, met, f.Outcome)

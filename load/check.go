@@ -36,14 +36,14 @@ func report(r *Record, p *Policy, all bool) *Report {
 	c := newChecker(r, p)
 	c.out = newReport(r, p, all)
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
-		c.implants, c.waters, c.unloading, c.release} {
+	for _, family := range [...]func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)
 	}
 	c.nest()
 	c.out.decide()
-	c.run(c.contrary)
-	c.run(c.corrective)
+	c.run(c.contradiction)
+	c.run(c.correctiveAction)
 	c.out.decide()
 	c.out.Findings = c.Findings
 	c.out.finish()
@@ -182,7 +182,7 @@ func (c *checker) physical() {
 	if cy == nil {
 		return
 	}
-	c.belongs(cy)
+	c.match(cy)
 	c.times(cy)
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
@@ -216,8 +216,8 @@ func under(at, member string, recorded bool) string {
 	return at
 }
 
-// belongs asks whether the physical record is that of this load.
-func (c *checker) belongs(cy *Cycle) {
+// match asks whether the physical record is that of this load.
+func (c *checker) match(cy *Cycle) {
 	number, unit := c.r.Load.Number, c.r.Sterilizer.ID
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch numbered := cy.Number != "" && number != ""; {
@@ -387,7 +387,7 @@ func (c *checker) packs() {
 		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
 		n := len(c.Findings)
 		c.fit(p)
-		suited = min(suited, c.suits(c.Findings[n:], packAt(i)))
+		suited = min(suited, c.suitability(c.Findings[n:], packAt(i)))
 		c.textiles(p)
 		c.arrangement(i)
 		c.after(p)
@@ -403,11 +403,11 @@ func (c *checker) packs() {
 }
 
 func (c *checker) after(p *Pack) {
-	at, packed := section(p.After != After{}, "/after"), p.Packed()
-	c.Ask(packWet, at).When(packed).Yes(p.After.Dry)
-	c.Ask(packDamaged, at).When(packed).Yes(p.After.Intact)
-	c.Ask(packDropped, at).When(packed).No(p.After.Dropped)
-	c.Ask(packRepacked, at).When(packed && p.After.Dry == moistheat.No).No(p.After.Repacked)
+	at, packed := section(p.Condition != PackCondition{}, "/condition"), p.Packed()
+	c.Ask(packWet, at).When(packed).Yes(p.Condition.Dry)
+	c.Ask(packDamaged, at).When(packed).Yes(p.Condition.Intact)
+	c.Ask(packDropped, at).When(packed).No(p.Condition.Dropped)
+	c.Ask(packRepacked, at).When(packed && p.Condition.Dry == moistheat.No).No(p.Condition.Repacked)
 }
 
 // label compares what a label says with the log. What it lacks is judged by
@@ -438,24 +438,16 @@ func (c *checker) label(p *Pack) {
 
 // --- water ---
 
-func (c *checker) waters() {
-	if s := c.r.Water.Sample; s != nil {
-		for _, l := range c.p.waters {
-			if !l.InForce(c.p.day) {
-				continue
-			}
-			c.Findings = append(c.Findings, water.Check(s, l)...)
-			c.Findings = append(c.Findings, water.CheckAge(s, l, c.started())...)
+func (c *checker) checkWater() {
+	var inForce []*water.Limits
+	for _, l := range c.p.waters {
+		if l.InForce(c.p.day) {
+			inForce = append(inForce, l)
 		}
-		c.Findings = append(c.Findings, water.CheckSampling(s)...)
-		ask.Settle(c.Findings[c.kept:], s)
-		c.fold("/water/sample")
 	}
-	if r := c.r.Water.Reservoir; r != nil {
-		c.Findings = append(c.Findings, water.CheckReservoir(r, c.started())...)
-		ask.Settle(c.Findings[c.kept:], r)
-		c.fold("/water/reservoir")
-	}
+	use := water.Use{Sample: c.r.Water.Sample, Reservoir: c.r.Water.Reservoir, Cycle: c.started()}
+	c.Findings = append(c.Findings, water.Check(use, inForce...)...)
+	c.fold("/water")
 }
 
 // started returns when the cycle started, or the zero time.
@@ -471,9 +463,9 @@ func (c *checker) started() time.Time {
 func (c *checker) unloading() {
 	u := c.r.Unloading
 	at := section(u != Unloading{}, "/unloading")
-	c.Ask(doorEarly, at).No(u.EarlyDoor)
-	c.Ask(coolingHandled, at).When(c.wrapped).No(u.Hot)
-	c.Ask(coolingInside, at).When(c.wrapped).No(u.InChamber)
+	c.Ask(doorEarly, at).No(u.DoorOpenedEarly)
+	c.Ask(coolingHandled, at).When(c.wrapped).No(u.HandledWarm)
+	c.Ask(coolingInside, at).When(c.wrapped).No(u.CooledInChamber)
 	lim := figures().Cooling
 	ask.AtLeast(c.Ask(coolingShort, under(at, "/cooled", u.Cooled.IsValid())).When(c.wrapped).By(lim.Source), u.Cooled, lim.Value)
 }
@@ -494,8 +486,8 @@ func (c *checker) unread() string {
 	return ""
 }
 
-// corrective asks for an account of what failed, once the verdicts are known.
-func (c *checker) corrective() {
+// correctiveAction asks for an account of what failed, once the verdicts are known.
+func (c *checker) correctiveAction() {
 	r := c.r.Release
 	failed := c.out.Verdict.Load == moistheat.Reject || r != nil && r.Decision == moistheat.Reject ||
 		slices.ContainsFunc(c.out.each, func(e moistheat.Effect) bool { return e.Pack == moistheat.Reject })
@@ -522,8 +514,8 @@ func (c *checker) release() {
 		OpenWhen(!dated, moistheat.Unrecorded).BrokenIf(dated && r.Time.Before(c.r.Cycle.Ended))
 }
 
-// contrary compares a recorded release with the verdict of everything else.
-func (c *checker) contrary() {
+// contradiction compares a recorded release with the verdict of everything else.
+func (c *checker) contradiction() {
 	if c.r.Release != nil && c.r.Release.Decision == moistheat.Release {
 		c.Ask(releaseContradicted, "/release/decision").With("verdict", c.out.Verdict.Load.String()).
 			BrokenIf(c.out.Verdict.Load != moistheat.Release)

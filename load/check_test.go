@@ -85,13 +85,13 @@ func TestReleaseTable(t *testing.T) {
 			r.Packs[0].Indicators[1].Result, r.Packs[1].Indicators[1].Result = packaging.NotReached, packaging.NotReached
 		}, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{8, func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.NotReached} }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
-		{9, test(func(b *Biological) { b.Result = Grew }), moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
+		{9, test(func(b *Biological) { b.Result = Positive }), moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{10, implant, moistheat.Release, moistheat.Reject, moistheat.InService},
-		{11, func(r *Record) { implant(r); test(func(b *Biological) { b.Result = Incubating })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
-		{12, func(r *Record) { implant(r); test(func(b *Biological) { b.Control.Result = NoGrowth })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
-		{13, func(r *Record) { r.Packs[0].After.Dry = no }, moistheat.Release, moistheat.Reject, moistheat.InService},
-		{14, func(r *Record) { r.Packs[0].After.Dropped = yes }, moistheat.Release, moistheat.Quarantine, moistheat.InService},
-		{15, test(func(b *Biological) { b.Result = Incubating }), moistheat.Release, moistheat.Release, moistheat.InService},
+		{11, func(r *Record) { implant(r); test(func(b *Biological) { b.Result = Pending })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
+		{12, func(r *Record) { implant(r); test(func(b *Biological) { b.Control.Result = Negative })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
+		{13, func(r *Record) { r.Packs[0].Condition.Dry = no }, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{14, func(r *Record) { r.Packs[0].Condition.Dropped = yes }, moistheat.Release, moistheat.Quarantine, moistheat.InService},
+		{15, test(func(b *Biological) { b.Result = Pending }), moistheat.Release, moistheat.Release, moistheat.InService},
 		{16, func(r *Record) { r.Packs[0].Label.Load = "9" }, moistheat.Release, moistheat.Quarantine, moistheat.InService},
 		{17, func(r *Record) { r.Release.By = "" }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
 		{18, func(r *Record) {}, moistheat.Release, moistheat.Release, moistheat.InService},
@@ -103,7 +103,7 @@ func TestReleaseTable(t *testing.T) {
 			report := Explain(r, policy(t, "us-cdc"))
 			var fired []int
 			for _, row := range report.Rows {
-				if row.Fires {
+				if row.Triggered {
 					fired = append(fired, row.Row)
 				}
 			}
@@ -132,7 +132,7 @@ func TestNothingExcusesThePhysicalRecord(t *testing.T) {
 func TestEmergencyRelease(t *testing.T) {
 	r := good()
 	implant(r)
-	test(func(b *Biological) { b.Result = Incubating })(r)
+	test(func(b *Biological) { b.Result = Pending })(r)
 	r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr Y"}
 	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Release, report.Verdict.Load, "type 5 inside at its end point, documented")
@@ -154,15 +154,15 @@ func TestEmergencyRelease(t *testing.T) {
 
 func TestWaivers(t *testing.T) {
 	r := good()
-	r.Packs[0].After.Dropped = yes
-	r.Packs[1].After.Dry = no
+	r.Packs[0].Condition.Dropped = yes
+	r.Packs[1].Condition.Dry = no
 	w := moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[0].ID, Reason: "inspected, whole", Author: "CD", Expires: r.Release.Time.Add(time.Second)}
 	wet := moistheat.Waiver{Rule: "load.pack.wet", Pack: r.Packs[1].ID, Reason: "looks fine", Author: "CD", Expires: w.Expires}
 	r.Waivers = []moistheat.Waiver{w, wet}
 	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Release, report.Packs[0].Disposition)
 	assert.Equal(t, moistheat.Reject, report.Packs[1].Disposition, "a wet pack refuses a waiver")
-	assert.Equal(t, broken, outcome(report, "load.pack.dropped", "/packs/0/after"), "waived, not dropped from the report")
+	assert.Equal(t, broken, outcome(report, "load.pack.dropped", "/packs/0/condition"), "waived, not dropped from the report")
 
 	for name, edit := range map[string]func(*moistheat.Waiver){
 		"expired":       func(w *moistheat.Waiver) { w.Expires = r.Release.Time },
@@ -216,7 +216,7 @@ func TestWaiversOfItems(t *testing.T) {
 func TestCheckListsWhatIsNotMet(t *testing.T) {
 	for _, name := range Policies() {
 		r := good()
-		r.Packs[0].After.Dry, r.Release = no, nil
+		r.Packs[0].Condition.Dry, r.Release = no, nil
 		short, long := Check(r, policy(t, name)), Explain(r, policy(t, name))
 		assert.True(t, slices.ContainsFunc(long.Findings, func(f moistheat.Finding) bool { return f.Outcome == met }))
 		open := *long
@@ -234,7 +234,7 @@ func TestPackInsideSharesFate(t *testing.T) {
 	r := good()
 	r.Packs[0].Barrier, r.Packs[0].Inside = packaging.Unwrapped, "P2"
 	r.Packs[1].Barrier = packaging.RigidContainer
-	r.Packs[1].After.Intact = no
+	r.Packs[1].Condition.Intact = no
 	report := Explain(r, policy(t, "us-cdc"))
 	assert.Equal(t, moistheat.Reject, report.Packs[0].Disposition)
 }
@@ -255,7 +255,7 @@ func TestBlankingNeverReleases(t *testing.T) {
 		"packs":     func(r *Record) { r.Packs = nil },
 		"release":   func(r *Record) { r.Release = nil },
 		"monitors":  func(r *Record) { r.Monitors = Monitors{} },
-		"state":     func(r *Record) { r.Packs[0].After = After{}; r.Packs[1].After = After{} },
+		"state":     func(r *Record) { r.Packs[0].Condition = PackCondition{}; r.Packs[1].Condition = PackCondition{} },
 		"indicator": func(r *Record) { r.Packs[0].Indicators[0].Result = ""; r.Packs[1].Indicators[0].Result = "" },
 		"items":     func(r *Record) { r.Packs[0].Items = nil; r.Packs[1].Items = nil },
 		"label":     func(r *Record) { r.Packs[0].Label = nil; r.Packs[1].Label = nil },
@@ -283,7 +283,7 @@ func TestNothingToCheck(t *testing.T) {
 func TestDeterministic(t *testing.T) {
 	p := policy(t, "us-cdc")
 	r := good()
-	r.Packs[0].After.Dry = no
+	r.Packs[0].Condition.Dry = no
 	first, err := Explain(r, p).JSON()
 	require.NoError(t, err)
 	var wg sync.WaitGroup
@@ -331,7 +331,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 
 func TestReportJSON(t *testing.T) {
 	r := good()
-	r.Packs[0].After.Dry = no
+	r.Packs[0].Condition.Dry = no
 	data, err := Explain(r, policy(t, "us-cdc")).JSON()
 	require.NoError(t, err)
 	// Values are written only; what a reader in another language needs is there.
@@ -637,7 +637,7 @@ func TestLastRowFollowsTheVerdict(t *testing.T) {
 	report := Explain(r, policy(t, "us-cdc"))
 	require.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "load.arrangement.dripping", "/packs/0/placement"))
-	assert.False(t, report.Rows[17].Fires)
+	assert.False(t, report.Rows[17].Triggered)
 }
 
 // What stands in nobody's way is said once a rule, whatever it is about.

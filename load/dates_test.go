@@ -28,7 +28,7 @@ func TestRuleDates(t *testing.T) {
 	p := facility(t, "us-cdc", `{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-12",`+decided+`}`)
 	dropped := func(d moistheat.Date) *Record {
 		r := good()
-		r.Load.Date, r.Packs[0].After.Dropped = d, yes
+		r.Load.Date, r.Packs[0].Condition.Dropped = d, yes
 		return r
 	}
 	for _, tt := range []struct {
@@ -42,7 +42,7 @@ func TestRuleDates(t *testing.T) {
 		{moistheat.Date{}, broken},
 	} {
 		r := dropped(tt.on)
-		assert.Equal(t, tt.want, outcome(Explain(r, p), "load.pack.dropped", "/packs/0/after"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "load.pack.dropped", "/packs/0/condition"), tt.on)
 		_, in := p.On(tt.on).Rule("load.pack.dropped")
 		assert.Equal(t, tt.want == broken, in, tt.on)
 	}
@@ -56,8 +56,8 @@ func TestRuleDates(t *testing.T) {
 	q, err := parsePolicy([]byte(`{"format":"moistheat.policy/1","name":"new","title":"as the library ships it",
 		"rules":[{"id":"load.pack.dropped","from":"2026-03-10","why":"starts then"}]}`), true)
 	require.NoError(t, err)
-	assert.Equal(t, notInForce, outcome(Explain(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/after"))
-	assert.Equal(t, broken, outcome(Explain(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/after"))
+	assert.Equal(t, notInForce, outcome(Explain(dropped(day(2026, 3, 9)), q), "load.pack.dropped", "/packs/0/condition"))
+	assert.Equal(t, broken, outcome(Explain(dropped(day(2026, 3, 10)), q), "load.pack.dropped", "/packs/0/condition"))
 }
 
 // The packing bench and the plan follow the date too.
@@ -79,10 +79,10 @@ func TestRuleDatesBeforeTheCycle(t *testing.T) {
 		}
 		assert.Equal(t, tt.wall, has(CheckPacking(r, p), "load.arrangement.wall"), tt.on)
 		gravity := cycle.Settings{AirRemoval: moistheat.GravityDisplacement, Temperature: celsius(121), Hold: duration("30 min"), Drying: duration("30 min")}
-		assert.Equal(t, tt.pack, has(Against(r, p, gravity, TypeN), "load.fit.packed"), tt.on)
-		for _, c := range Choices(r, p) {
+		assert.Equal(t, tt.pack, has(CycleObjections(r, p, gravity, TypeN), "load.fit.packed"), tt.on)
+		for _, c := range CycleOptions(r, p) {
 			if c.Type == TypeN {
-				assert.Equal(t, tt.pack, has(c.Against, "load.fit.packed"), tt.on)
+				assert.Equal(t, tt.pack, has(c.Objections, "load.fit.packed"), tt.on)
 			}
 		}
 	}
@@ -171,9 +171,9 @@ func TestTableDates(t *testing.T) {
 		r := good()
 		r.Load.Date = tt.on
 		assert.Equal(t, tt.want, outcome(Explain(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
-		for _, c := range Choices(r, p) {
+		for _, c := range CycleOptions(r, p) {
 			if c.AirRemoval == moistheat.DynamicAirRemoval && c.Temperature.Compare(celsius(134)) == 0 {
-				assert.Zero(t, c.Hold.Least.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.Least)
+				assert.Zero(t, c.Hold.MinTime.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.MinTime)
 			}
 		}
 	}
@@ -228,7 +228,7 @@ func TestFigureDates(t *testing.T) {
 	_, err = p.WithFigures(own)
 	assert.ErrorContains(t, err, "twice")
 	limits, err := water.ParseLimits([]byte(`{"format":"moistheat.water/1","id":"own","title":"our rule","from":"2026-03-09","until":"2026-03-12",
-		"source":{"document":"our rule","basis":"facility"},"standing":{"is":"facility","source":{"document":"our rule","basis":"facility"}},
+		"source":{"document":"our rule","basis":"facility"},"status":{"is":"facility","source":{"document":"our rule","basis":"facility"}},
 		"sections":[{"name":"feed","title":"feed","points":["reservoir"],"source":{"document":"our rule","basis":"facility"},
 		"rows":[{"determinand":"ph","max":{"value":7,"unit":"[pH]"},"basis":"facility"}]}]}`))
 	require.NoError(t, err)

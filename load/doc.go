@@ -50,6 +50,10 @@
 // bytes a string, 18 digits a number. An error says that something could not be
 // read; what is wrong with a load is a finding.
 //
+// A program that fills or edits a [Record] itself is held to the same: [Record.Validate]
+// says what Decode would have refused, and [Check] holds a load whose record no document
+// could carry, by the rule load.record.invalid.
+//
 // # Concurrency
 //
 // Policies never change and reports belong to their caller; every function may be

@@ -41,9 +41,9 @@ func (r *Report) Shows(what Evidence) moistheat.Answer {
 		switch {
 		case i < 0:
 			return moistheat.NotRecorded
-		case r.Rows[i].Fires && r.Rows[i].Outcome >= moistheat.Broken:
+		case r.Rows[i].Triggered && r.Rows[i].Outcome >= moistheat.Broken:
 			return moistheat.No
-		case r.Rows[i].Fires:
+		case r.Rows[i].Triggered:
 			open = true
 		}
 		found = true

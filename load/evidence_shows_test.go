@@ -17,10 +17,10 @@ func TestShows(t *testing.T) {
 	}{
 		{[]Row{{Row: 1, Outcome: met}, {Row: 2, Outcome: met}}, yes},
 		{[]Row{{Row: 1, Outcome: broken}, {Row: 2, Outcome: met}}, yes}, // it does not stand against a release
-		{[]Row{{Row: 1, Outcome: met}, {Row: 2, Outcome: broken, Fires: true}}, no},
-		{[]Row{{Row: 1, Outcome: met}, {Row: 2, Outcome: internal, Fires: true}}, no},
-		{[]Row{{Row: 1, Outcome: undetermined, Fires: true}, {Row: 2, Outcome: met}}, unknown},
-		{[]Row{{Row: 1, Outcome: undetermined, Fires: true}, {Row: 2, Outcome: broken, Fires: true}}, no},
+		{[]Row{{Row: 1, Outcome: met}, {Row: 2, Outcome: broken, Triggered: true}}, no},
+		{[]Row{{Row: 1, Outcome: met}, {Row: 2, Outcome: internal, Triggered: true}}, no},
+		{[]Row{{Row: 1, Outcome: undetermined, Triggered: true}, {Row: 2, Outcome: met}}, unknown},
+		{[]Row{{Row: 1, Outcome: undetermined, Triggered: true}, {Row: 2, Outcome: broken, Triggered: true}}, no},
 		{[]Row{{Row: 1, Outcome: met}}, unknown}, // the second row is not there
 	} {
 		assert.Equal(t, tt.want, (&Report{Rows: tt.rows}).Shows(PhysicalRecord), tt.rows)

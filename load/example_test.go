@@ -44,7 +44,7 @@ func Example() {
 	// S-202 release
 	// T-203 reject
 	// H-204 release
-	// /packs/2/after load.pack.wet
+	// /packs/2/condition load.pack.wet
 	// The pack is wet or damp. Says: RACGP Infection Prevention and Control Guidelines, unloading the steriliser (published)
 }
 
@@ -158,7 +158,7 @@ func ExamplePolicy_Accepting() {
 
 // Which cycles can take this load, and why not the others? A pouch with a handpiece,
 // and tubing that stands 125 °C.
-func ExampleChoices() {
+func ExampleCycleOptions() {
 	record, err := load.Decode([]byte(`{"format": "moistheat.load/1", "id": "plan", "load": {}, "sterilizer": {}, "packs": [
 		{"id": "H1", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "handpiece", "traits": ["powered", "hollow"],
 			"lumens": [{"length": {"value": 100, "unit": "mm"}, "bore": {"value": 0.8, "unit": "mm"}, "openEnds": 2}]}]},
@@ -171,21 +171,21 @@ func ExampleChoices() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, c := range load.Choices(record, policy) {
+	for _, c := range load.CycleOptions(record, policy) {
 		fmt.Println(c.AirRemoval, c.Temperature)
-		if c.Takes() {
-			fmt.Println("  hold at least", c.Hold.Least)
+		if c.Suits() {
+			fmt.Println("  hold at least", c.Hold.MinTime)
 		}
-		for _, f := range c.Against {
+		for _, f := range c.Objections {
 			rule, _ := policy.Rule(f.Rule)
 			fmt.Println("  -", f.Pointer, rule.Message(f))
 		}
 	}
 	fmt.Println("Without the tube:")
 	record.Packs = record.Packs[:1]
-	for _, c := range load.Choices(record, policy) {
-		if c.Takes() {
-			fmt.Println(c.AirRemoval, c.Temperature, "hold", c.Hold.Least, "drying", c.Drying.Least, "says", c.Hold.Table)
+	for _, c := range load.CycleOptions(record, policy) {
+		if c.Suits() {
+			fmt.Println(c.AirRemoval, c.Temperature, "hold", c.Hold.MinTime, "drying", c.Drying.MinTime, "says", c.Hold.Table)
 		}
 	}
 	// Output:

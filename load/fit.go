@@ -28,7 +28,7 @@ func (c *checker) fit(p *Pack) {
 		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
 		c.lumens(it, at)
 		porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
-		c.Ask(fitPorous, at).When(porous).With("item", it.Name).Yes(c.carries(CarriesPorous))
+		c.Ask(fitPorous, at).When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
 		c.instructions(it, at)
 	}
 }
@@ -51,10 +51,10 @@ func (c *checker) textiles(p *Pack) {
 	}
 }
 
-// suits says whether the cycle is one for packs of this sort: the worst outcome of the
+// suitability says whether the cycle is one for packs of this sort: the worst outcome of the
 // rules of fit that are in force and not waived, among findings relative to the pack.
 // What one item's maker asks for says nothing about the load.
-func (c *checker) suits(findings []moistheat.Finding, base string) moistheat.Outcome {
+func (c *checker) suitability(findings []moistheat.Finding, base string) moistheat.Outcome {
 	worst := moistheat.Met
 	for _, f := range findings {
 		id, _ := book.ID(f.Rule)
@@ -75,11 +75,11 @@ var ofSort = [...]ask.ID{fitPacked, fitNarrow, fitWide, fitPorous, fitContainer}
 // sterilizerTypes judges the sterilizer by the cycles that it offers, and what a message
 // between programs calls the cycle.
 func (c *checker) sterilizerTypes() {
-	cy, offers := c.r.Cycle, c.r.Sterilizer.Offers
+	cy, offers := c.r.Cycle, c.r.Sterilizer.CycleTypes
 	if cy != nil && cy.Type == TypeB {
 		c.Ask(sterilizerLimited, "/cycle/type").Met()
 	} else {
-		c.Ask(sterilizerLimited, under("/sterilizer", "/offers", offers != nil)).
+		c.Ask(sterilizerLimited, under("/sterilizer", "/cycleTypes", offers != nil)).
 			OpenWhen(offers == nil, moistheat.Unrecorded).BrokenIf(!slices.Contains(offers, TypeB))
 	}
 	if cy == nil || cy.Code == "" || len(c.r.Packs) == 0 {
@@ -114,7 +114,7 @@ func (c CycleCode) purpose() Purpose {
 
 // carries says whether the cycle that ran may carry a kind of load: by its type
 // where that is recorded, else by how it removed the air.
-func (c *checker) carries(k Carries) moistheat.Answer {
+func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 	cy, declared := c.r.Cycle, c.r.Sterilizer.DeclaredFor
 	switch cy.Type {
 	case TypeB:
@@ -139,7 +139,7 @@ func (c *checker) carries(k Carries) moistheat.Answer {
 // nobody recorded whether it is single or double is known to suit only a cycle for
 // both.
 func (c *checker) carriesPack(p *Pack) moistheat.Answer {
-	single, double := c.carries(CarriesSingleWrapped), c.carries(CarriesDoubleWrapped)
+	single, double := c.carries(DeclaredSingleWrapped), c.carries(DeclaredDoubleWrapped)
 	switch {
 	case p.Layers > 1 || p.Double != nil:
 		return double
@@ -190,7 +190,7 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	if !known {
 		size += ", size not recorded"
 	}
-	narrow, may := class == packaging.HollowA, c.carries(CarriesHollowA)
+	narrow, may := class == packaging.HollowA, c.carries(DeclaredHollowA)
 	q := c.Ask(fitNarrow, at).When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
 	if !described {
 		q.With("why", "it is not recorded whether it has a lumen, and this cycle may not reach one").Open(moistheat.Unrecorded)
@@ -203,7 +203,7 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 			With("why", "it is not recorded whether the cycle can reach its lumen ("+size+")").Yes(may)
 	}
 	if class == packaging.HollowB {
-		c.Ask(fitWide, at).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(CarriesHollowB))
+		c.Ask(fitWide, at).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
 	} else {
 		c.Ask(fitWide, at).When(false)
 	}

@@ -90,11 +90,11 @@ func (l *layout) body(p *Pack) *body {
 	if p.Placement.Position == OnEdge {
 		width, height = height, width
 	}
-	x, okX := rational(s.Across, -10_000_000_000)
-	y, okY := rational(s.Back, -10_000_000_000)
+	x, okX := rational(s.X, -10_000_000_000)
+	y, okY := rational(s.Y, -10_000_000_000)
 	long, okL := rational(p.Size.Length, 1)
 	wide, okW := rational(width, 1)
-	cos, sin, okD := direction(s.Run, s.Rise)
+	cos, sin, okD := direction(s.DX, s.DY)
 	if !okX || !okY || !okL || !okW || !okD {
 		return nil
 	}

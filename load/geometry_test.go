@@ -134,7 +134,7 @@ func TestOddPlaces(t *testing.T) {
 		for i := range r.Packs {
 			k := &r.Packs[i]
 			k.Size.Length, k.Size.Width, k.Size.Height = pick(), pick(), pick()
-			*k.Placement.Spot = Spot{Across: pick(), Back: pick(), Run: pick(), Rise: pick()}
+			*k.Placement.Spot = Spot{X: pick(), Y: pick(), DX: pick(), DY: pick()}
 		}
 		tray := &r.Arrangement.Trays[random.IntN(2)]
 		tray.Across, tray.Back, tray.Up, tray.Width, tray.Depth, tray.Rim = pick(), pick(), pick(), pick(), pick(), pick()
@@ -189,7 +189,7 @@ func TestNearest(t *testing.T) {
 		for i := range 12 {
 			p := goodPack("P")
 			p.Size = packaging.Size{Length: mm(6), Width: mm(3), Height: mm(2)}
-			p.Placement = Placement{Position: Flat, Tray: []string{"low", "high"}[i%2], Spot: &Spot{Across: mm(60), Back: mm(60)}}
+			p.Placement = Placement{Position: Flat, Tray: []string{"low", "high"}[i%2], Spot: &Spot{X: mm(60), Y: mm(60)}}
 			r.Packs = append(r.Packs, p)
 		}
 		l := newLayout(r)

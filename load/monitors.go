@@ -48,7 +48,7 @@ func (c *checker) indicators() {
 	read, unchanged, failed, wet := 0, 0, 0, 0
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		if p.After.Dry == moistheat.No {
+		if p.Condition.Dry == moistheat.No {
 			wet++
 		}
 		bad := false
@@ -79,8 +79,8 @@ func (c *checker) biologicals() {
 	valid := false
 	for i := range c.r.Monitors.Biologicals {
 		b, at := &c.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
-		waiting := b.Result == Incubating
-		c.Ask(biologicalPositive, at).When(!waiting).OpenWhen(b.Result == "", moistheat.Unrecorded).BrokenIf(b.Result == Grew)
+		waiting := b.Result == Pending
+		c.Ask(biologicalPositive, at).When(!waiting).OpenWhen(b.Result == "", moistheat.Unrecorded).BrokenIf(b.Result == Positive)
 		c.Ask(biologicalPending, at).OpenWhen(waiting, moistheat.NotYet).Known(b.Result != "")
 		counts, why := b.Counts(c.r.Load.Date)
 		// While it is incubated there is no result yet to be void.
@@ -88,7 +88,7 @@ func (c *checker) biologicals() {
 		c.early(b, at)
 		c.Ask(biologicalBare, at).When(c.wrapped).Yes(b.Enclosed)
 		c.Ask(biologicalPartload, at).Yes(b.FullLoad)
-		valid = valid || counts == moistheat.Yes && b.Result == NoGrowth
+		valid = valid || counts == moistheat.Yes && b.Result == Negative
 	}
 	c.overdue(valid)
 }
@@ -100,15 +100,15 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 	var void, open []string
 	bad := func(why string) { void = append(void, why) }
 	ask := func(why string) { open = append(open, why) }
-	read := b.Result == NoGrowth || b.Result == Grew
+	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
 	case ctl == nil:
 		bad("no control was incubated")
 	default:
 		switch {
-		case ctl.Result == NoGrowth:
+		case ctl.Result == Negative:
 			bad("its control did not grow")
-		case ctl.Result != Grew:
+		case ctl.Result != Positive:
 			ask("the control's result is not recorded")
 		}
 		switch {
@@ -141,14 +141,14 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
 			ask("the incubation or the maker's reading time is not recorded")
-		case b.Result == NoGrowth && b.Incubated.Compare(b.Readout) < 0:
+		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
 			bad("it was read after " + b.Incubated.String() + " and not after " + b.Readout.String())
 		}
 	}
 	switch {
 	case len(void) > 0:
 		return moistheat.No, strings.Join(void, "; ")
-	case b.Result == Incubating:
+	case b.Result == Pending:
 		return moistheat.NotRecorded, "it is still incubating"
 	case !read:
 		return moistheat.NotRecorded, "its result is not recorded"
@@ -160,7 +160,7 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 
 func (c *checker) early(b *Biological, at string) {
 	timed := b.Incubated.IsValid() && b.Readout.IsValid()
-	q := c.Ask(biologicalEarly, at).When(b.Result == NoGrowth)
+	q := c.Ask(biologicalEarly, at).When(b.Result == Negative)
 	if timed {
 		ask.AtLeast(q, b.Incubated, b.Readout)
 	}
@@ -218,11 +218,11 @@ func (c *checker) implants() {
 	grew, read, counts, why := false, false, moistheat.No, moistheat.Unrecorded
 	for i := range tests {
 		switch tests[i].Result {
-		case Grew:
+		case Positive:
 			grew = true
-		case Incubating:
+		case Pending:
 			why = moistheat.NotYet
-		case NoGrowth:
+		case Negative:
 			read = true
 			// One test that counts is enough; one that may count is better than none.
 			if ok, _ := tests[i].Counts(c.r.Load.Date); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {

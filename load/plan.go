@@ -13,13 +13,13 @@ import (
 	"example.com/moistheat/units"
 )
 
-// Choice is a sort of cycle and what the load asks of it: every temperature from
-// Temperature up to Most, every hold from Hold and every drying from Drying up.
-type Choice struct {
-	AirRemoval  moistheat.AirRemoval `json:"airRemoval"`
-	Type        CycleType            `json:"type,omitzero"` // only under a policy that asks for it
-	Temperature units.Temperature    `json:"temperature"`
-	Most        units.Temperature    `json:"most,omitzero"` // what the least heat-proof item stands; invalid: nobody states one
+// CycleOption is a sort of cycle and what the load asks of it: every temperature from
+// Temperature up to MaxTemperature, every hold from Hold and every drying from Drying up.
+type CycleOption struct {
+	AirRemoval     moistheat.AirRemoval `json:"airRemoval"`
+	Type           CycleType            `json:"type,omitzero"` // only under a policy that asks for it
+	Temperature    units.Temperature    `json:"temperature"`
+	MaxTemperature units.Temperature    `json:"maxTemperature,omitzero"` // what the least heat-proof item stands; invalid: nobody states one
 
 	Hold   Demand `json:"hold,omitzero"`
 	Drying Demand `json:"drying,omitzero"`
@@ -31,22 +31,22 @@ type Choice struct {
 	// recorded, and for loads with cloth or other porous goods, which take up more.
 	Condensate units.Mass `json:"condensate,omitzero"`
 
-	// Against are the findings that rule the choice out or leave it open, each with
+	// Objections are the findings that rule the choice out or leave it open, each with
 	// the pack or item that it is about. Without one, such a cycle can take the load.
-	Against []moistheat.Finding `json:"against,omitempty"`
+	Objections []moistheat.Finding `json:"objections,omitempty"`
 }
 
 // Demand is the shortest time that something asks for, and what asks for it. It is
 // invalid where nothing does.
 type Demand struct {
-	Least   units.Duration   `json:"least"`
+	MinTime units.Duration   `json:"minTime"`
 	Pointer string           `json:"pointer,omitempty"` // of an item's instructions; "" is the load as a whole
 	Table   string           `json:"table,omitempty"`   // table and row, where one decides
 	Source  moistheat.Source `json:"source,omitzero"`
 }
 
-// Takes reports whether such a cycle can take the load.
-func (c *Choice) Takes() bool { return c != nil && len(c.Against) == 0 }
+// Suits reports whether such a cycle can take the load.
+func (c *CycleOption) Suits() bool { return c != nil && len(c.Objections) == 0 }
 
 // ways are the sorts of cycle that a load can be planned for.
 var ways = [...]struct {
@@ -60,22 +60,22 @@ var ways = [...]struct {
 	{moistheat.DynamicAirRemoval, TypeB},
 }
 
-// Choices says which cycles can take a load under a policy, and what rules the
+// CycleOptions says which cycles can take a load under a policy, and what rules the
 // others out, before one is chosen. It looks at every air removal and every
 // temperature that the policy's tables state or an item's instructions ask for, from
 // easy to demanding and from cool to hot. Only the packs and the sterilizer's
 // declaration count; a cycle in the record does not.
 //
 // Hold and drying are the longest that a table or an item's instructions ask for.
-// A cycle overshoots the temperature it is set to, by as much as its band: Most is
+// A cycle overshoots the temperature it is set to, by as much as its band: MaxTemperature is
 // for the hottest point and not for the setting.
-func Choices(r *Record, p *Policy) []Choice {
+func CycleOptions(r *Record, p *Policy) []CycleOption {
 	if r == nil || p == nil {
 		return nil
 	}
 	p = p.On(r.Load.Date)
 	most := mostHeat(r)
-	var out []Choice
+	var out []CycleOption
 	_, typed := p.Rule(book.Name(fitUndeclared))
 	for i, w := range ways {
 		if !typed {
@@ -85,27 +85,27 @@ func Choices(r *Record, p *Policy) []Choice {
 			w.typ = ""
 		}
 		for _, t := range temperatures(r, p, w.air) {
-			c := Choice{AirRemoval: w.air, Type: w.typ, Temperature: t, Most: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
+			c := CycleOption{AirRemoval: w.air, Type: w.typ, Temperature: t, MaxTemperature: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
 			own := false
 			c.Hold, c.Drying, own = demands(r, p, set)
 			if own {
 				c.Longer = "" // the sterilizer's table says how long
 			}
-			set.Hold, set.Drying = c.Hold.Least, c.Drying.Least
-			c.Against = Against(r, p, set, w.typ)
+			set.Hold, set.Drying = c.Hold.MinTime, c.Drying.MinTime
+			c.Objections = CycleObjections(r, p, set, w.typ)
 			out = append(out, c)
 		}
 	}
 	return out
 }
 
-// Against returns what stands against running a load in a cycle: each broken or
+// CycleObjections returns what stands against running a load in a cycle: each broken or
 // undetermined rule of fit in force, with the pack or item that it is about. The
 // settings are taken as if the cycle kept them exactly. Nothing returned means that
 // such a cycle can take the load as it is packed. A nil record or policy gives a
 // finding that nothing could be judged.
-func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
+func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil {
 		l := book.List(nil)
 		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
@@ -120,7 +120,7 @@ func Against(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moisthea
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
 	c.Ask(fitUndeclared, "").Known(typ != "")
 	c.setTimes(set)
-	if c.tableDrying().Least.IsValid() {
+	if c.tableDrying().MinTime.IsValid() {
 		c.drying("")
 	}
 	c.keep("")
@@ -170,8 +170,8 @@ func (c *checker) setTimes(set cycle.Settings) {
 		need Demand
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
-		if d.need.Least.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.Least).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
+		if d.need.MinTime.IsValid() {
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
 		}
 	}
 }
@@ -186,16 +186,16 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 			return Demand{}, Demand{}, row, false
 		}
 		at := Demand{Table: row.Table + "#" + row.Row, Source: row.Source}
-		if row.Hold.Compare(hold.Least) > 0 {
+		if row.Hold.Compare(hold.MinTime) > 0 {
 			hold, req = at, row
-			hold.Least = row.Hold
+			hold.MinTime = row.Hold
 		}
-		if row.DryingMin.Compare(drying.Least) > 0 {
+		if row.DryingMin.Compare(drying.MinTime) > 0 {
 			drying = at
-			drying.Least = row.DryingMin
+			drying.MinTime = row.DryingMin
 		}
 	}
-	return hold, drying, req, hold.Least.IsValid()
+	return hold, drying, req, hold.MinTime.IsValid()
 }
 
 // demands returns what tables and items ask of a setting. own reports whether the
@@ -206,7 +206,7 @@ func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own
 	c := &checker{List: book.List(nil), r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
 	d := c.tableDrying()
-	if own = d.Least.IsValid(); d.Least.Compare(drying.Least) > 0 {
+	if own = d.MinTime.IsValid(); d.MinTime.Compare(drying.MinTime) > 0 {
 		drying = d
 	}
 	eachItem(r, func(it *packaging.Item, pointer string) {
@@ -215,13 +215,13 @@ func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own
 			return
 		}
 		own := Demand{Pointer: pointer + "/instructions", Source: moistheat.Source{Document: "instructions for " + it.Name, Basis: moistheat.Facility}}
-		if in.Hold.Compare(hold.Least) > 0 {
+		if in.Hold.Compare(hold.MinTime) > 0 {
 			hold = own
-			hold.Least = in.Hold
+			hold.MinTime = in.Hold
 		}
-		if in.Drying.Compare(drying.Least) > 0 {
+		if in.Drying.Compare(drying.MinTime) > 0 {
 			drying = own
-			drying.Least = in.Drying
+			drying.MinTime = in.Drying
 		}
 	})
 	return hold, drying, own
@@ -294,7 +294,7 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 // for the packing bench; [Check] asks all of it again.
 func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil {
-		return Against(r, p, cycle.Settings{}, "")
+		return CycleObjections(r, p, cycle.Settings{}, "")
 	}
 	planned := *r
 	planned.Cycle = nil

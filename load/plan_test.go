@@ -18,16 +18,16 @@ import (
 func choicesOf(t *testing.T, r *Record, policyName string) []string {
 	t.Helper()
 	var out []string
-	for _, c := range Choices(r, policy(t, policyName)) {
+	for _, c := range CycleOptions(r, policy(t, policyName)) {
 		s := string(c.AirRemoval)
 		if c.Type != "" {
 			s += " " + string(c.Type)
 		}
-		s += fmt.Sprintf(" %s: hold %s", c.Temperature, c.Hold.Least)
-		if c.Drying.Least.IsValid() {
-			s += fmt.Sprintf(", drying %s", c.Drying.Least)
+		s += fmt.Sprintf(" %s: hold %s", c.Temperature, c.Hold.MinTime)
+		if c.Drying.MinTime.IsValid() {
+			s += fmt.Sprintf(", drying %s", c.Drying.MinTime)
 		}
-		for _, f := range c.Against {
+		for _, f := range c.Objections {
 			s += fmt.Sprintf("; %s %s at %s", f.Rule, f.Outcome, f.Pointer)
 		}
 		out = append(out, s)
@@ -38,7 +38,7 @@ func choicesOf(t *testing.T, r *Record, policyName string) []string {
 // CDC 2008, table 7 (published): wrapped instruments, gravity 30 min at 121 °C and
 // 15 min at 132 °C, drying 15 to 30 min both; dynamic air removal 4 min at 132 °C
 // with 20 to 30 min drying, and no such cycle at 121 °C.
-func TestChoices(t *testing.T) {
+func TestCycleOptions(t *testing.T) {
 	r := good()
 	r.Cycle = nil
 	assert.Equal(t, []string{
@@ -52,8 +52,8 @@ func TestChoices(t *testing.T) {
 	// A handpiece with a water line of 100 mm by 0.8 mm, open at both ends, is hollow A
 	// and rules every gravity cycle out; the other pack keeps its say.
 	lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
-	for _, c := range Choices(r, policy(t, "us-cdc")) {
-		narrow := slices.ContainsFunc(c.Against, func(f moistheat.Finding) bool {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+		narrow := slices.ContainsFunc(c.Objections, func(f moistheat.Finding) bool {
 			return f.Rule == "load.fit.narrow" && f.Outcome == broken && f.Pointer == "/packs/0/items/0"
 		})
 		assert.Equal(t, c.AirRemoval == moistheat.GravityDisplacement, narrow, c.Temperature)
@@ -61,12 +61,12 @@ func TestChoices(t *testing.T) {
 
 	// An item that stands 125 °C leaves only 121 °C, and with the handpiece nothing.
 	r.Packs[1].Items[0].Instructions = &packaging.Instructions{MaxTemperature: celsius(125)}
-	for _, c := range Choices(r, policy(t, "us-cdc")) {
-		hot := slices.ContainsFunc(c.Against, func(f moistheat.Finding) bool {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+		hot := slices.ContainsFunc(c.Objections, func(f moistheat.Finding) bool {
 			return f.Rule == "load.fit.instructions" && f.Pointer == "/packs/1/items/0/instructions"
 		})
 		assert.Equal(t, c.Temperature.Compare(celsius(125)) > 0, hot, c.Temperature)
-		assert.Equal(t, celsius(125), c.Most)
+		assert.Equal(t, celsius(125), c.MaxTemperature)
 	}
 
 	// What an item asks for beyond the tables counts, with the item named.
@@ -75,32 +75,32 @@ func TestChoices(t *testing.T) {
 		AirRemoval: []moistheat.AirRemoval{moistheat.DynamicAirRemoval}, MinTemperature: celsius(134), Hold: duration("18 min"), Drying: duration("1 h"),
 	}
 	var takes []string
-	for _, c := range Choices(r, policy(t, "us-cdc")) {
-		if c.Takes() {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+		if c.Suits() {
 			assert.Equal(t, "/packs/1/items/0/instructions", c.Hold.Pointer)
 			assert.Equal(t, "/packs/1/items/0/instructions", c.Drying.Pointer)
-			takes = append(takes, fmt.Sprintf("%s %s %s %s", c.AirRemoval, c.Temperature, c.Hold.Least, c.Drying.Least))
+			takes = append(takes, fmt.Sprintf("%s %s %s %s", c.AirRemoval, c.Temperature, c.Hold.MinTime, c.Drying.MinTime))
 		}
 	}
 	assert.Equal(t, []string{"dynamic-air-removal 134 °C 18 min 1 h"}, takes)
-	assert.Nil(t, Choices(nil, policy(t, "us-cdc")))
+	assert.Nil(t, CycleOptions(nil, policy(t, "us-cdc")))
 }
 
 // EN 13060 (quoted): type N carries unwrapped solid goods, type S those and what is
 // declared, type B everything.
-func TestChoicesByType(t *testing.T) {
+func TestCycleOptionsByType(t *testing.T) {
 	r := good()
 	takes := func() (types string) {
-		for _, c := range Choices(r, policy(t, "en-13060")) {
-			if c.Takes() && c.Temperature == celsius(134) {
+		for _, c := range CycleOptions(r, policy(t, "en-13060")) {
+			if c.Suits() && c.Temperature == celsius(134) {
 				types += string(c.Type)
-				assert.Equal(t, duration("3 min"), c.Hold.Least, "EN 13060: 3 min at 134 °C")
+				assert.Equal(t, duration("3 min"), c.Hold.MinTime, "EN 13060: 3 min at 134 °C")
 			}
 		}
 		return types
 	}
 	assert.Equal(t, "B", takes())
-	r.Sterilizer.DeclaredFor = []Carries{CarriesSingleWrapped}
+	r.Sterilizer.DeclaredFor = []DeclaredLoad{DeclaredSingleWrapped}
 	assert.Equal(t, "SSSB", takes(), "type S with each air removal, and type B")
 	for i := range r.Packs {
 		r.Packs[i].Barrier = packaging.Unwrapped
@@ -108,15 +108,15 @@ func TestChoicesByType(t *testing.T) {
 	assert.Equal(t, "NSSSB", takes())
 	lumen(r, packaging.Lumen{Length: length("40 mm"), Bore: length("5 mm"), OpenEnds: 2}) // hollow B
 	assert.Equal(t, "B", takes(), "not declared for hollow B")
-	r.Sterilizer.DeclaredFor = []Carries{CarriesHollowB}
+	r.Sterilizer.DeclaredFor = []DeclaredLoad{DeclaredHollowB}
 	assert.Equal(t, "SSSB", takes())
 }
 
-func TestAgainst(t *testing.T) {
+func TestCycleObjections(t *testing.T) {
 	p := policy(t, "us-cdc")
 	set := cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(132), Hold: duration("4 min"), Drying: duration("20 min")}
 	rules := func(r *Record, set cycle.Settings) (out []string) {
-		for _, f := range Against(r, p, set, "") {
+		for _, f := range CycleObjections(r, p, set, "") {
 			rule, _ := p.Rule(f.Rule)
 			assert.NotContains(t, rule.Message(f), "{", f.Rule)
 			out = append(out, f.Rule+" "+f.Outcome.String())
@@ -142,18 +142,18 @@ func TestAgainst(t *testing.T) {
 	empty := good()
 	empty.Packs = nil
 	assert.Contains(t, rules(empty, set), "load.contents.missing broken")
-	for _, f := range append(Against(nil, p, set, ""), Against(good(), nil, set, "")...) {
+	for _, f := range append(CycleObjections(nil, p, set, ""), CycleObjections(good(), nil, set, "")...) {
 		assert.Equal(t, moistheat.Internal, f.Outcome)
 	}
 	r := good()
 	before := *r.Cycle
-	Against(r, p, set, "")
+	CycleObjections(r, p, set, "")
 	assert.Equal(t, before, *r.Cycle, "the record is left as it is")
 }
 
-// What a choice takes, Against has nothing against, and a run of exactly that cycle
+// Against what a choice suits CycleObjections has nothing, and a run of exactly that cycle
 // breaks no rule of fit.
-func TestChoicesAgreeWithCheck(t *testing.T) {
+func TestCycleOptionsAgreeWithCheck(t *testing.T) {
 	for _, name := range Policies() {
 		for _, edit := range []func(*Record){
 			func(*Record) {},
@@ -166,12 +166,12 @@ func TestChoicesAgreeWithCheck(t *testing.T) {
 				r.Packs[0].Items[0].Instructions = &packaging.Instructions{MaxTemperature: celsius(125)}
 			},
 		} {
-			for _, c := range Choices(func() *Record { r := good(); edit(r); return r }(), policy(t, name)) {
+			for _, c := range CycleOptions(func() *Record { r := good(); edit(r); return r }(), policy(t, name)) {
 				r := good()
 				edit(r)
 				r.Cycle.Type = c.Type
-				r.Cycle.Settings = cycle.Settings{AirRemoval: c.AirRemoval, Temperature: c.Temperature, Hold: c.Hold.Least, Drying: c.Drying.Least}
-				r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = c.Hold.Least, c.Drying.Least
+				r.Cycle.Settings = cycle.Settings{AirRemoval: c.AirRemoval, Temperature: c.Temperature, Hold: c.Hold.MinTime, Drying: c.Drying.MinTime}
+				r.Cycle.Printed.HoldTime, r.Cycle.Printed.DryingTime = c.Hold.MinTime, c.Drying.MinTime
 				r.Cycle.Printed.MinimumTemperature, r.Cycle.Printed.MaximumTemperature = c.Temperature, c.Temperature
 				bad := false
 				for _, f := range Explain(r, policy(t, name)).Findings {
@@ -179,7 +179,7 @@ func TestChoicesAgreeWithCheck(t *testing.T) {
 						bad = true
 					}
 				}
-				assert.Equal(t, !bad, c.Takes(), "%s: %s %s %s", name, c.AirRemoval, c.Type, c.Temperature)
+				assert.Equal(t, !bad, c.Suits(), "%s: %s %s %s", name, c.AirRemoval, c.Type, c.Temperature)
 			}
 		}
 	}
@@ -217,7 +217,7 @@ func TestCondensate(t *testing.T) {
 
 func TestCheckPacking(t *testing.T) {
 	r := laid()
-	r.Packs[1].Placement.Spot.Across = length("112 mm")
+	r.Packs[1].Placement.Spot.X = length("112 mm")
 	r.Cycle, r.Monitors, r.Release = nil, Monitors{}, nil
 	var bad []string
 	rest := map[string]bool{}
@@ -241,7 +241,7 @@ func TestCheckPacking(t *testing.T) {
 func TestCheckPackingAccepting(t *testing.T) {
 	count := func(p *Policy) (met, bad int) {
 		r := laid()
-		r.Packs[1].Placement.Spot.Across = length("112 mm")
+		r.Packs[1].Placement.Spot.X = length("112 mm")
 		for _, f := range CheckPacking(r, p) {
 			if f.Rule == "load.arrangement.gap" {
 				switch f.Outcome {
@@ -274,7 +274,7 @@ func TestCheckPackingAccepting(t *testing.T) {
 }
 
 // Of several items the one that stands the least heat decides.
-func TestChoicesMost(t *testing.T) {
+func TestCycleOptionsMaxTemperature(t *testing.T) {
 	for _, tt := range []struct {
 		most []units.Temperature
 		want units.Temperature
@@ -293,29 +293,29 @@ func TestChoicesMost(t *testing.T) {
 			r.Packs[0].Items = append(r.Packs[0].Items, it)
 		}
 		r.Packs = r.Packs[:1]
-		c := Choices(r, policy(t, "us-cdc"))
+		c := CycleOptions(r, policy(t, "us-cdc"))
 		require.NotEmpty(t, c)
-		assert.Equal(t, tt.want, c[0].Most, tt.most)
+		assert.Equal(t, tt.want, c[0].MaxTemperature, tt.most)
 	}
 }
 
 // choiceAt returns the choice of an air removal and a temperature.
-func choiceAt(t *testing.T, r *Record, air moistheat.AirRemoval, at units.Temperature) Choice {
+func choiceAt(t *testing.T, r *Record, air moistheat.AirRemoval, at units.Temperature) CycleOption {
 	t.Helper()
-	for _, c := range Choices(r, policy(t, "us-cdc")) {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
 		if c.AirRemoval == air && c.Temperature == at {
 			return c
 		}
 	}
 	t.Fatalf("no choice of %s at %s", air, at)
-	return Choice{}
+	return CycleOption{}
 }
 
 // CDC 2008, table 7 (published): wrapped instruments dry for at least 20 min after
 // dynamic air removal at 132 °C, and 15 min after gravity displacement. The longest
 // of what a table, the sterilizer's own table and an item's maker ask for decides;
 // where two ask for the same, the table is named.
-func TestChoicesDrying(t *testing.T) {
+func TestCycleOptionsDrying(t *testing.T) {
 	const vacuum, gravity = moistheat.DynamicAirRemoval, moistheat.GravityDisplacement
 	asks := func(drying string) func(*Record) {
 		return func(r *Record) { r.Packs[1].Items[0].Instructions = &packaging.Instructions{Drying: duration(drying)} }
@@ -347,12 +347,12 @@ func TestChoicesDrying(t *testing.T) {
 		r := good()
 		tt.edit(r)
 		d := choiceAt(t, r, tt.air, celsius(132)).Drying
-		assert.Equal(t, duration(tt.least), d.Least, tt.name)
+		assert.Equal(t, duration(tt.least), d.MinTime, tt.name)
 		assert.Equal(t, tt.at, d.Pointer, tt.name)
 		assert.Equal(t, tt.by, d.Source.Document, tt.name)
 		assert.Equal(t, tt.at == "", d.Table != "", "%s: a row is named where one decides", tt.name)
 	}
-	assert.False(t, choiceAt(t, good(), vacuum, celsius(121)).Drying.Least.IsValid(), "there is no such cycle in table 7")
+	assert.False(t, choiceAt(t, good(), vacuum, celsius(121)).Drying.MinTime.IsValid(), "there is no such cycle in table 7")
 	for hold, at := range map[string]string{"239 s": "", "4 min": "", "241 s": item} { // table 7: 4 min
 		r := good()
 		r.Packs[1].Items[0].Instructions = &packaging.Instructions{Hold: duration(hold)}
@@ -363,7 +363,7 @@ func TestChoicesDrying(t *testing.T) {
 // Equipment makers ask for longer drying with a cassette rack and with more than two
 // pouch racks, and do not say how long. Where the sterilizer's table says how long,
 // nothing is left to say.
-func TestChoicesLonger(t *testing.T) {
+func TestCycleOptionsLonger(t *testing.T) {
 	arranged := func(a Arrangement) func(*Record) { return func(r *Record) { r.Arrangement = &a } }
 	after := func(first, then func(*Record)) func(*Record) { return func(r *Record) { first(r); then(r) } }
 	three := arranged(Arrangement{PouchRacks: 3})
@@ -401,7 +401,7 @@ func TestChoicesLonger(t *testing.T) {
 //
 //	132 °C: 0.50 x 112 / 2167.82 = 25.832 g for each kilogram
 //	121 °C: 0.50 x 101 / 2199.26 = 22.962 g for each kilogram
-func TestChoicesCondensate(t *testing.T) {
+func TestCycleOptionsCondensate(t *testing.T) {
 	second := func(s string) func(*Record) { return func(r *Record) { r.Packs[1].Mass = mass(s) } }
 	traits := func(traits ...packaging.Trait) func(*Record) {
 		return func(r *Record) { r.Packs[1].Items[0].Traits = traits }
@@ -426,7 +426,7 @@ func TestChoicesCondensate(t *testing.T) {
 	} {
 		r := good()
 		tt.edit(r)
-		for _, c := range Choices(r, policy(t, "us-cdc")) {
+		for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
 			want := tt.hot
 			if c.Temperature == celsius(121) {
 				want = tt.low

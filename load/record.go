@@ -19,8 +19,8 @@ const Format = "moistheat.load/1"
 // member with the omitzero option may be absent in JSON; the zero value then means
 // that nobody recorded it, never that it was in order.
 type Record struct {
-	Format     string     `json:"format"` // [Format]
-	ID         string     `json:"id"`     // the exporting program's own key
+	Format     string     `json:"format"`           // [Format]
+	ID         string     `json:"id" minLength:"1"` // the exporting program's own key
 	Load       Identity   `json:"load"`
 	Site       Site       `json:"site,omitzero"`
 	Sterilizer Sterilizer `json:"sterilizer"`
@@ -75,8 +75,8 @@ type Site struct {
 type Sterilizer struct {
 	ID          string           `json:"id,omitzero"`
 	OnlyOne     moistheat.Answer `json:"onlyOne,omitzero"`     // the site has no other
-	DeclaredFor []Carries        `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
-	Offers      []CycleType      `json:"offers,omitzero"`      // every type of cycle that the unit can run; absent: not recorded
+	DeclaredFor []DeclaredLoad   `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
+	CycleTypes  []CycleType      `json:"cycleTypes,omitzero"`  // every type of cycle that the unit can run; absent: not recorded
 	Capacity    []Capacity       `json:"capacity,omitzero"`
 	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
 	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
@@ -87,7 +87,7 @@ type Sterilizer struct {
 // that is absent does not narrow the row.
 type Capacity struct {
 	Accessory   string               `json:"accessory,omitzero"`
-	Holds       Contents             `json:"holds,omitzero"`
+	For         CapacityClass        `json:"for,omitzero"`
 	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Temperature units.Temperature    `json:"temperature,omitzero"` // that the cycle is set to
 	Mass        units.Mass           `json:"mass"`                 // largest mass of the whole load
@@ -99,8 +99,8 @@ type Capacity struct {
 // unwrapped tray is a pack whose barrier is none.
 type Pack struct {
 	packaging.Pack
-	Placement Placement `json:"placement,omitzero"`
-	After     After     `json:"after,omitzero"`
+	Placement Placement     `json:"placement,omitzero"`
+	Condition PackCondition `json:"condition,omitzero"`
 }
 
 // Placement is where and how a pack lay in the chamber.
@@ -108,7 +108,7 @@ type Placement struct {
 	Position     Position         `json:"position,omitzero"`
 	FilmSide     FilmSide         `json:"filmSide,omitzero"`     // of a pouch: which way its film looks
 	OpenSide     OpenSide         `json:"openSide,omitzero"`     // of hollowware: which way its opening looks
-	On           string           `json:"on,omitzero"`           // id of the pack it lay on; empty: on a tray or in a rack
+	StackedOn    string           `json:"stackedOn,omitzero"`    // id of the pack it lay on; empty: on a tray or in a rack
 	Gap          units.Length     `json:"gap,omitzero"`          // to the nearest other pack
 	TouchesWall  moistheat.Answer `json:"touchesWall,omitzero"`  // of the chamber
 	WallGap      units.Length     `json:"wallGap,omitzero"`      // to the wall of the chamber; 0: it touches
@@ -130,13 +130,13 @@ type Placement struct {
 // the rim. A pack on edge stands on its length and height, one that lies flat on
 // its length and width.
 type Spot struct {
-	Across units.Length `json:"across"` // to the corner from which its length runs
-	Back   units.Length `json:"back"`
-	// Run and Rise are how far across and back the length runs: only their ratio
+	X units.Length `json:"x" sign:"any"` // to the corner from which its length runs
+	Y units.Length `json:"y" sign:"any"`
+	// DX and DY are how far across and back the length runs: only their ratio
 	// counts. Absent, it runs across. The pack lies to the left of that line, seen
 	// along it from above.
-	Run  units.Length `json:"run,omitzero"`
-	Rise units.Length `json:"rise,omitzero"`
+	DX units.Length `json:"dx,omitzero" sign:"any"`
+	DY units.Length `json:"dy,omitzero" sign:"any"`
 }
 
 // Arrangement is how the chamber was filled.
@@ -162,7 +162,7 @@ type Chamber struct {
 // Tray is a tray or rack. Its place is that of its front left corner: across from
 // the chamber's left, back from the door and up from the chamber's lowest point.
 type Tray struct {
-	ID     string       `json:"id"`
+	ID     string       `json:"id" minLength:"1"`
 	Across units.Length `json:"across,omitzero"`
 	Back   units.Length `json:"back,omitzero"`
 	Up     units.Length `json:"up,omitzero"`    // of the surface that packs stand on
@@ -170,13 +170,13 @@ type Tray struct {
 	Depth  units.Length `json:"depth,omitzero"` // inside the rim
 	Rim    units.Length `json:"rim,omitzero"`   // height of the rim above that surface
 
-	Perforated moistheat.Answer `json:"perforated,omitzero"`
-	Lined      moistheat.Answer `json:"lined,omitzero"`   // with something absorbent
-	Fitting    moistheat.Answer `json:"fitting,omitzero"` // made for this chamber
+	Perforated     moistheat.Answer `json:"perforated,omitzero"`
+	Lined          moistheat.Answer `json:"lined,omitzero"`          // with something absorbent
+	MadeForChamber moistheat.Answer `json:"madeForChamber,omitzero"` // made for this chamber
 }
 
-// After is the state of a pack when it left the chamber.
-type After struct {
+// PackCondition is the state of a pack when it left the chamber.
+type PackCondition struct {
 	Dry     moistheat.Answer `json:"dry,omitzero"`
 	Intact  moistheat.Answer `json:"intact,omitzero"` // not torn, seal closed
 	Dropped moistheat.Answer `json:"dropped,omitzero"`
@@ -214,7 +214,7 @@ type Monitors struct {
 // Challenge is a process challenge device run with the load.
 type Challenge struct {
 	Kind          string                    `json:"kind,omitzero"` // such as helix, test pack
-	IndicatorType int                       `json:"indicatorType,omitzero"`
+	IndicatorType int                       `json:"indicatorType,omitzero" min:"1" max:"6"`
 	Result        packaging.IndicatorResult `json:"result,omitzero"`
 	Hardest       moistheat.Answer          `json:"hardest,omitzero"` // it lay in the place that steam reaches last
 }
@@ -250,12 +250,12 @@ type Test struct {
 
 // Unloading is the end of the load's stay in the chamber.
 type Unloading struct {
-	Time      time.Time        `json:"time,omitzero"`
-	By        string           `json:"by,omitzero"`
-	EarlyDoor moistheat.Answer `json:"earlyDoor,omitzero"` // opened before the cycle had ended or with pressure in the chamber
-	Hot       moistheat.Answer `json:"hot,omitzero"`       // packs were touched before they were cool and dry
-	InChamber moistheat.Answer `json:"inChamber,omitzero"` // the load was left in the chamber to cool
-	Cooled    units.Duration   `json:"cooled,omitzero"`    // from the opening of the door until packs were touched
+	Time            time.Time        `json:"time,omitzero"`
+	By              string           `json:"by,omitzero"`
+	DoorOpenedEarly moistheat.Answer `json:"doorOpenedEarly,omitzero"` // opened before the cycle had ended or with pressure in the chamber
+	HandledWarm     moistheat.Answer `json:"handledWarm,omitzero"`     // packs were touched before they were cool and dry
+	CooledInChamber moistheat.Answer `json:"cooledInChamber,omitzero"` // the load was left in the chamber to cool
+	Cooled          units.Duration   `json:"cooled,omitzero"`          // from the opening of the door until packs were touched
 }
 
 // Release is a person's decision about the load.
@@ -275,28 +275,28 @@ type Emergency struct {
 	ApprovedBy string `json:"approvedBy"`
 }
 
-// Carries is a kind of load that a cycle may be fit for, in the terms of EN 13060.
+// DeclaredLoad is a kind of load that a cycle may be fit for, in the terms of EN 13060.
 // The zero value means not recorded.
-type Carries string
+type DeclaredLoad string
 
 // The kinds of load.
 const (
-	CarriesSingleWrapped Carries = "single wrapped"
-	CarriesDoubleWrapped Carries = "double wrapped"
-	CarriesHollowA       Carries = "hollow A"
-	CarriesHollowB       Carries = "hollow B"
-	CarriesPorous        Carries = "porous"
-	CarriesSmallPorous   Carries = "small porous"
+	DeclaredSingleWrapped DeclaredLoad = "single wrapped"
+	DeclaredDoubleWrapped DeclaredLoad = "double wrapped"
+	DeclaredHollowA       DeclaredLoad = "hollow A"
+	DeclaredHollowB       DeclaredLoad = "hollow B"
+	DeclaredPorous        DeclaredLoad = "porous"
+	DeclaredSmallPorous   DeclaredLoad = "small porous"
 )
 
-// Contents is what a row of a capacity table is for. The zero value means not recorded.
-type Contents string
+// CapacityClass is what a row of a capacity table is for. The zero value means not recorded.
+type CapacityClass string
 
 // The contents that capacity tables tell apart.
 const (
-	UnwrappedMetal Contents = "unwrapped metal"
-	WrappedMetal   Contents = "wrapped metal"
-	Textiles       Contents = "textiles"
+	UnwrappedMetal CapacityClass = "unwrapped metal"
+	WrappedMetal   CapacityClass = "wrapped metal"
+	Textiles       CapacityClass = "textiles"
 )
 
 // CapacitySource says who set a capacity. The zero value means not recorded.
@@ -402,9 +402,9 @@ type Growth string
 
 // What an indicator can show.
 const (
-	Incubating Growth = "incubating"
-	NoGrowth   Growth = "no growth"
-	Grew       Growth = "growth"
+	Pending  Growth = "pending"
+	Negative Growth = "negative"
+	Positive Growth = "positive"
 )
 
 // TestKind is a kind of equipment test. The zero value means not recorded.

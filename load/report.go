@@ -84,8 +84,8 @@ type PackVerdict struct {
 type Row struct {
 	Row       int               `json:"row"`
 	Condition string            `json:"condition"`
-	Outcome   moistheat.Outcome `json:"outcome"` // broken: the condition is there
-	Fires     bool              `json:"fires"`   // it stands against an unconditional release
+	Outcome   moistheat.Outcome `json:"outcome"`   // broken: the condition is there
+	Triggered bool              `json:"triggered"` // it stands against an unconditional release
 	Effect    moistheat.Effect  `json:"effect,omitzero"`
 }
 
@@ -104,18 +104,18 @@ type Tally struct {
 // CycleSummary is what the physical record shows. Lethality is reported beside the
 // hold and never excuses it.
 type CycleSummary struct {
-	Requirement  string                      `json:"requirement,omitempty"`
-	Needed       units.Duration              `json:"needed,omitzero"`
-	Hold         units.Duration              `json:"hold,omitzero"`          // by the coldest point
-	LastToArrive string                      `json:"lastToArrive,omitempty"` // sensor that starts the hold
-	FirstToLeave string                      `json:"firstToLeave,omitempty"` // sensor that ends it
-	Coldest      units.Temperature           `json:"coldest,omitzero"`
-	Hottest      units.Temperature           `json:"hottest,omitzero"`
-	Spread       units.TemperatureDifference `json:"spread,omitzero"`
-	Apart        units.TemperatureDifference `json:"apart,omitzero"` // largest difference from saturated steam
-	Lethality    units.Duration              `json:"lethality,omitzero"`
-	Reference    units.Temperature           `json:"reference,omitzero"` // of the lethality
-	Z            units.TemperatureDifference `json:"z,omitzero"`
+	Requirement     string                      `json:"requirement,omitempty"`
+	RequiredHold    units.Duration              `json:"requiredHold,omitzero"`
+	Hold            units.Duration              `json:"hold,omitzero"`          // by the coldest point
+	LastToArrive    string                      `json:"lastToArrive,omitempty"` // sensor that starts the hold
+	FirstToLeave    string                      `json:"firstToLeave,omitempty"` // sensor that ends it
+	Coldest         units.Temperature           `json:"coldest,omitzero"`
+	Hottest         units.Temperature           `json:"hottest,omitzero"`
+	Spread          units.TemperatureDifference `json:"spread,omitzero"`
+	SaturationError units.TemperatureDifference `json:"saturationError,omitzero"` // largest difference from saturated steam
+	Lethality       units.Duration              `json:"lethality,omitzero"`
+	Reference       units.Temperature           `json:"reference,omitzero"` // of the lethality
+	Z               units.TemperatureDifference `json:"z,omitzero"`
 }
 
 // Analysis returns what the trace of the record shows, held against what the policy
@@ -426,17 +426,17 @@ func (r *Report) finish() {
 			}
 		}
 		if row.OnlyAlone == moistheat.Yes {
-			out.Fires = !fired && (waiting || len(row.Rules) == 0 && r.Verdict.Load == moistheat.Release)
-			fired = fired || out.Fires
+			out.Triggered = !fired && (waiting || len(row.Rules) == 0 && r.Verdict.Load == moistheat.Release)
+			fired = fired || out.Triggered
 			if len(row.Rules) == 0 {
 				out.Outcome = moistheat.Met
-				if !out.Fires {
+				if !out.Triggered {
 					out.Outcome = moistheat.NotApplicable
 				}
 			}
 		} else {
-			out.Fires = out.Effect != moistheat.Effect{}
-			fired = fired || out.Fires
+			out.Triggered = out.Effect != moistheat.Effect{}
+			fired = fired || out.Triggered
 		}
 		r.Rows = append(r.Rows, out)
 	}
@@ -504,9 +504,9 @@ func summarise(a cycle.Analysis) *CycleSummary {
 		return nil
 	}
 	s := &CycleSummary{
-		Hold: a.Hold, Needed: a.Requirement.Hold, LastToArrive: a.LastToArrive, FirstToLeave: a.FirstToLeave,
+		Hold: a.Hold, RequiredHold: a.Requirement.Hold, LastToArrive: a.LastToArrive, FirstToLeave: a.FirstToLeave,
 		Coldest: a.Coldest.Temperature, Hottest: a.Hottest.Temperature,
-		Spread: a.Spread, Apart: a.Saturation.Difference,
+		Spread: a.Spread, SaturationError: a.Saturation.Difference,
 		Lethality: a.Lethality.Minutes, Reference: a.Lethality.Reference, Z: a.Lethality.Z,
 	}
 	if a.Requirement.IsValid() {

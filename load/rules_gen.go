@@ -82,6 +82,7 @@ const (
 	purposePacked                       // load.purpose.packed
 	purposeUnsuited                     // load.purpose.unsuited
 	rackShared                          // load.rack.shared
+	recordInvalid                       // load.record.invalid
 	releaseContradicted                 // load.release.contradicted
 	releaseEarly                        // load.release.early
 	releaseUnread                       // load.release.unread

@@ -65,7 +65,7 @@ func goodPack(id string) Pack {
 			}},
 		},
 		Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, Gap: length("10 mm"), TouchesWall: no},
-		After:     After{Dry: yes, Intact: yes, Dropped: no},
+		Condition: PackCondition{Dry: yes, Intact: yes, Dropped: no},
 	}
 }
 
@@ -107,7 +107,7 @@ func good() *Record {
 func spores() Biological {
 	return Biological{
 		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),
-		Result: NoGrowth, Suited: yes, Control: &Control{Lot: "L1", Result: Grew},
+		Result: Negative, Suited: yes, Control: &Control{Lot: "L1", Result: Positive},
 	}
 }
 
@@ -143,7 +143,7 @@ func TestGoodRecordIsReleased(t *testing.T) {
 			}
 			assert.True(t, r.Released())
 			assert.Equal(t, moistheat.InService, r.Verdict.Sterilizer)
-			assert.True(t, r.Rows[17].Fires, "row 18: nothing stands against a release")
+			assert.True(t, r.Rows[17].Triggered, "row 18: nothing stands against a release")
 		})
 	}
 }
@@ -245,7 +245,7 @@ func resolves(v any, pointer string) bool {
 // with the first of them.
 func on(y, m, d int, offers []CycleType) func(*Record) {
 	return func(r *Record) {
-		r.Load.Date, r.Sterilizer.Offers = day(y, m, d), offers
+		r.Load.Date, r.Sterilizer.CycleTypes = day(y, m, d), offers
 		if len(offers) > 0 {
 			r.Cycle.Type = offers[0]
 		}
@@ -366,31 +366,31 @@ func TestFit(t *testing.T) {
 		{"type B", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {}},
 		{"type N", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
 		{"type S, declared", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped}
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []DeclaredLoad{DeclaredSingleWrapped}
 		}},
 		{"type S, declared for another", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesHollowB}
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = TypeS, []DeclaredLoad{DeclaredHollowB}
 		}},
 		{"double in type S for single", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesSingleWrapped}, 2
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []DeclaredLoad{DeclaredSingleWrapped}, 2
 		}},
 		{"described as double in type S for single", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Double = TypeS, []Carries{CarriesSingleWrapped}, 0, &packaging.Double{}
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Double = TypeS, []DeclaredLoad{DeclaredSingleWrapped}, 0, &packaging.Double{}
 		}},
 		{"layers not recorded in type S for single", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesSingleWrapped}, 0
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []DeclaredLoad{DeclaredSingleWrapped}, 0
 		}},
 		{"layers not recorded in type S for double", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesDoubleWrapped}, 0
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []DeclaredLoad{DeclaredDoubleWrapped}, 0
 		}},
 		{"layers not recorded in type S for both", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesDoubleWrapped, CarriesSingleWrapped}, 0
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []DeclaredLoad{DeclaredDoubleWrapped, DeclaredSingleWrapped}, 0
 		}},
 		{"layers not recorded in type S for neither", "load.fit.packed", "/packs/0", broken, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []Carries{CarriesHollowB}, 0
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers = TypeS, []DeclaredLoad{DeclaredHollowB}, 0
 		}},
 		{"container in type S for single", "load.fit.packed", "/packs/0", met, "en-13060", func(r *Record) {
-			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Barrier = TypeS, []Carries{CarriesSingleWrapped}, 0, packaging.RigidContainer
+			r.Cycle.Type, r.Sterilizer.DeclaredFor, r.Packs[0].Layers, r.Packs[0].Barrier = TypeS, []DeclaredLoad{DeclaredSingleWrapped}, 0, packaging.RigidContainer
 		}},
 		{"type S, declaration unknown", "load.fit.packed", "/packs/0", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
 		{"unwrapped", "load.fit.packed", "/packs/0", notAsked, "en-13060", func(r *Record) {
@@ -489,18 +489,18 @@ func TestFit(t *testing.T) {
 
 		// Austria (quoted): type B once the transition to May 2028 has ended.
 		{"type B ran", "load.sterilizer.limited", "/cycle/type", met, "austria", on(2028, 6, 1, nil)},
-		{"type S ran in a unit with type B", "load.sterilizer.limited", "/sterilizer/offers", met, "austria", on(2028, 6, 1, []CycleType{TypeS, TypeB})},
-		{"type S ran in a unit without", "load.sterilizer.limited", "/sterilizer/offers", broken, "austria", on(2028, 6, 1, []CycleType{TypeN, TypeS})},
-		{"in the last days of the transition", "load.sterilizer.limited", "/sterilizer/offers", notInForce, "austria", on(2028, 5, 31, []CycleType{TypeN, TypeS})},
+		{"type S ran in a unit with type B", "load.sterilizer.limited", "/sterilizer/cycleTypes", met, "austria", on(2028, 6, 1, []CycleType{TypeS, TypeB})},
+		{"type S ran in a unit without", "load.sterilizer.limited", "/sterilizer/cycleTypes", broken, "austria", on(2028, 6, 1, []CycleType{TypeN, TypeS})},
+		{"in the last days of the transition", "load.sterilizer.limited", "/sterilizer/cycleTypes", notInForce, "austria", on(2028, 5, 31, []CycleType{TypeN, TypeS})},
 		{"type S ran, the unit is not known", "load.sterilizer.limited", "/sterilizer", undetermined, "austria", func(r *Record) {
 			on(2028, 6, 1, nil)(r)
 			r.Cycle.Type = TypeS
 		}},
-		{"date not recorded", "load.sterilizer.limited", "/sterilizer/offers", broken, "austria", func(r *Record) {
+		{"date not recorded", "load.sterilizer.limited", "/sterilizer/cycleTypes", broken, "austria", func(r *Record) {
 			on(2028, 5, 31, []CycleType{TypeN})(r)
 			r.Load.Date = moistheat.Date{}
 		}},
-		{"an Austrian rule", "load.sterilizer.limited", "/sterilizer/offers", notInForce, "en-13060", on(2028, 6, 1, []CycleType{TypeN})},
+		{"an Austrian rule", "load.sterilizer.limited", "/sterilizer/cycleTypes", notInForce, "en-13060", on(2028, 6, 1, []CycleType{TypeN})},
 
 		// HL7 version 2, table 0702 (published). Where its comments contradict the
 		// physics, as of GRV, WFP and SFP, nothing follows from a code.
@@ -580,7 +580,7 @@ func TestArrangement(t *testing.T) {
 	const at, row = "/packs/0/placement", "/sterilizer/capacity/0"
 	for _, c := range []change{
 		{"on edge", "load.arrangement.stacked", at, met, "", func(r *Record) {}},
-		{"on another", "load.arrangement.stacked", at + "/on", broken, "", place(func(p *Placement) { p.On = "P2" })},
+		{"on another", "load.arrangement.stacked", at + "/stackedOn", broken, "", place(func(p *Placement) { p.StackedOn = "P2" })},
 		{"unknown", "load.arrangement.stacked", "/packs/0", undetermined, "", place(func(p *Placement) { *p = Placement{} })},
 		{"unwrapped", "load.arrangement.stacked", at, notAsked, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped
@@ -707,13 +707,13 @@ func TestBiological(t *testing.T) {
 	const at = "/monitors/biologicals/0"
 	for _, c := range []change{
 		{"no growth", "load.biological.positive", at, met, "", test(func(b *Biological) {})},
-		{"growth", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result = Grew })},
-		{"growth beside a dead control", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Result = Grew, NoGrowth })},
+		{"growth", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result = Positive })},
+		{"growth beside a dead control", "load.biological.positive", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Result = Positive, Negative })},
 		{"result unknown", "load.biological.positive", at, undetermined, "", test(func(b *Biological) { b.Result = "" })},
 		{"none", "load.biological.positive", "", notAsked, "", func(r *Record) {}},
 
 		{"valid", "load.biological.void", at, met, "", test(func(b *Biological) {})},
-		{"dead control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Result = NoGrowth })},
+		{"dead control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Result = Negative })},
 		{"no control", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control = nil })},
 		{"another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Control.Lot = "L2" })},
 		{"lot unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Control.Lot = "" })},
@@ -726,8 +726,8 @@ func TestBiological(t *testing.T) {
 		{"60 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(60) })},
 		{"60.1 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(601, -1, units.Celsius) })},
 		{"incubator unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Temperature = units.Temperature{} })},
-		{"incubating", "load.biological.void", at, notAsked, "", test(func(b *Biological) { b.Result = Incubating })},
-		{"incubating beside another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Lot = Incubating, "L2" })},
+		{"incubating", "load.biological.void", at, notAsked, "", test(func(b *Biological) { b.Result = Pending })},
+		{"incubating beside another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Lot = Pending, "L2" })},
 		{"none", "load.biological.void", "", notAsked, "", func(r *Record) {}},
 
 		// For another process, or read wrongly (CDC 2008, table 12).
@@ -750,14 +750,14 @@ func TestBiological(t *testing.T) {
 		{"not full elsewhere", "load.biological.partload", at, notInForce, "", test(func(b *Biological) { b.FullLoad = no })},
 
 		{"read", "load.biological.pending", at, met, "", test(func(b *Biological) {})},
-		{"incubating", "load.biological.pending", at, undetermined, "", test(func(b *Biological) { b.Result = Incubating })},
+		{"incubating", "load.biological.pending", at, undetermined, "", test(func(b *Biological) { b.Result = Pending })},
 		{"none", "load.biological.pending", "", notAsked, "", func(r *Record) {}},
 
 		{"on time", "load.biological.early", at, met, "", test(func(b *Biological) {})},
 		{"an hour early", "load.biological.early", at, broken, "", test(func(b *Biological) { b.Incubated = duration("23 h") })},
 		{"in other units", "load.biological.early", at, met, "", test(func(b *Biological) { b.Incubated = duration("1 d") })},
 		{"unknown", "load.biological.early", at, undetermined, "", test(func(b *Biological) { b.Readout = units.Duration{} })},
-		{"incubating", "load.biological.early", at, notAsked, "", test(func(b *Biological) { b.Result = Incubating })},
+		{"incubating", "load.biological.early", at, notAsked, "", test(func(b *Biological) { b.Result = Pending })},
 
 		{"three days", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {}},
 		{"seven days", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {
@@ -772,7 +772,7 @@ func TestBiological(t *testing.T) {
 		}},
 		{"old, this load's test void", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
 			r.Monitors.LastValidBiological = r.Cycle.Ended.AddDate(0, 0, -8)
-			test(func(b *Biological) { b.Control.Result = NoGrowth })(r)
+			test(func(b *Biological) { b.Control.Result = Negative })(r)
 		}},
 		{"unknown", "load.biological.overdue", "", undetermined, "", func(r *Record) { r.Monitors.LastValidBiological = time.Time{} }},
 		{"no routine interval", "load.biological.overdue", "", notInForce, "en-13060", func(r *Record) {}},
@@ -792,59 +792,59 @@ func TestImplant(t *testing.T) {
 		{"may be one", "load.implant.untested", "/packs", undetermined, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
 		{"none", "load.implant.untested", "", notAsked, "", func(r *Record) {}},
 		{"read", "load.implant.pending", at, met, "", with(func(b *Biological) {})},
-		{"incubating", "load.implant.pending", at, undetermined, "", with(func(b *Biological) { b.Result = Incubating })},
-		{"grew", "load.implant.pending", at, broken, "", with(func(b *Biological) { b.Result = Grew })},
+		{"incubating", "load.implant.pending", at, undetermined, "", with(func(b *Biological) { b.Result = Pending })},
+		{"grew", "load.implant.pending", at, broken, "", with(func(b *Biological) { b.Result = Positive })},
 		{"none", "load.implant.pending", "", notAsked, "", func(r *Record) {}},
 		{"valid", "load.implant.void", at, met, "", with(func(b *Biological) {})},
-		{"void", "load.implant.void", at, broken, "", with(func(b *Biological) { b.Control.Result = NoGrowth })},
+		{"void", "load.implant.void", at, broken, "", with(func(b *Biological) { b.Control.Result = Negative })},
 		{"unknown", "load.implant.void", at, undetermined, "", with(func(b *Biological) { b.Control.Lot = "" })},
-		{"incubating", "load.implant.void", at, notAsked, "", with(func(b *Biological) { b.Result = Incubating })},
+		{"incubating", "load.implant.void", at, notAsked, "", with(func(b *Biological) { b.Result = Pending })},
 	} {
 		c.run(t)
 	}
 }
 
 func TestAfterAndRelease(t *testing.T) {
-	after := func(edit func(*After)) func(*Record) { return func(r *Record) { edit(&r.Packs[0].After) } }
+	after := func(edit func(*PackCondition)) func(*Record) { return func(r *Record) { edit(&r.Packs[0].Condition) } }
 	unload := func(edit func(*Unloading)) func(*Record) { return func(r *Record) { edit(&r.Unloading) } }
 	unwrapped := func(r *Record) { r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped }
-	const at = "/packs/0/after"
+	const at = "/packs/0/condition"
 	for _, c := range []change{
 		{"dry", "load.pack.wet", at, met, "", func(r *Record) {}},
-		{"wet", "load.pack.wet", at, broken, "", after(func(a *After) { a.Dry = no })},
-		{"unknown", "load.pack.wet", at, undetermined, "", after(func(a *After) { a.Dry = unknown })},
+		{"wet", "load.pack.wet", at, broken, "", after(func(a *PackCondition) { a.Dry = no })},
+		{"unknown", "load.pack.wet", at, undetermined, "", after(func(a *PackCondition) { a.Dry = unknown })},
 		{"unwrapped", "load.pack.wet", "", notAsked, "", unwrapped},
 		{"whole", "load.pack.damaged", at, met, "", func(r *Record) {}},
-		{"torn", "load.pack.damaged", at, broken, "", after(func(a *After) { a.Intact = no })},
-		{"unknown", "load.pack.damaged", "/packs/0", undetermined, "", after(func(a *After) { *a = After{} })},
+		{"torn", "load.pack.damaged", at, broken, "", after(func(a *PackCondition) { a.Intact = no })},
+		{"unknown", "load.pack.damaged", "/packs/0", undetermined, "", after(func(a *PackCondition) { *a = PackCondition{} })},
 		{"unwrapped", "load.pack.damaged", "", notAsked, "", unwrapped},
 		{"not dropped", "load.pack.dropped", at, met, "", func(r *Record) {}},
-		{"dropped", "load.pack.dropped", at, broken, "", after(func(a *After) { a.Dropped = yes })},
-		{"unknown", "load.pack.dropped", at, undetermined, "", after(func(a *After) { a.Dropped = unknown })},
+		{"dropped", "load.pack.dropped", at, broken, "", after(func(a *PackCondition) { a.Dropped = yes })},
+		{"unknown", "load.pack.dropped", at, undetermined, "", after(func(a *PackCondition) { a.Dropped = unknown })},
 		{"unwrapped", "load.pack.dropped", "", notAsked, "", unwrapped},
-		{"reprocessed", "load.pack.repacked", at, met, "", after(func(a *After) { a.Dry, a.Repacked = no, no })},
-		{"repacked", "load.pack.repacked", at, broken, "", after(func(a *After) { a.Dry, a.Repacked = no, yes })},
-		{"unknown", "load.pack.repacked", at, undetermined, "", after(func(a *After) { a.Dry = no })},
+		{"reprocessed", "load.pack.repacked", at, met, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, no })},
+		{"repacked", "load.pack.repacked", at, broken, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, yes })},
+		{"unknown", "load.pack.repacked", at, undetermined, "", after(func(a *PackCondition) { a.Dry = no })},
 		{"dry", "load.pack.repacked", "", notAsked, "", func(r *Record) {}},
 		// The door, and how packs cool: the documents disagree.
-		{"shut", "load.door.early", "/unloading", met, "", unload(func(u *Unloading) { u.EarlyDoor = no })},
-		{"opened early", "load.door.early", "/unloading", broken, "", unload(func(u *Unloading) { u.EarlyDoor = yes })},
+		{"shut", "load.door.early", "/unloading", met, "", unload(func(u *Unloading) { u.DoorOpenedEarly = no })},
+		{"opened early", "load.door.early", "/unloading", broken, "", unload(func(u *Unloading) { u.DoorOpenedEarly = yes })},
 		{"unknown", "load.door.early", "/unloading", undetermined, "", func(r *Record) {}},
-		{"cool", "load.cooling.handled", "/unloading", met, "", unload(func(u *Unloading) { u.Hot = no })},
-		{"hot", "load.cooling.handled", "/unloading", broken, "", unload(func(u *Unloading) { u.Hot = yes })},
+		{"cool", "load.cooling.handled", "/unloading", met, "", unload(func(u *Unloading) { u.HandledWarm = no })},
+		{"hot", "load.cooling.handled", "/unloading", broken, "", unload(func(u *Unloading) { u.HandledWarm = yes })},
 		{"unknown", "load.cooling.handled", "", undetermined, "", unload(func(u *Unloading) { *u = Unloading{} })},
 		{"unwrapped", "load.cooling.handled", "", notAsked, "", unwrapped},
-		{"hot elsewhere", "load.cooling.handled", "/unloading", notInForce, "en-13060", unload(func(u *Unloading) { u.Hot = yes })},
+		{"hot elsewhere", "load.cooling.handled", "/unloading", notInForce, "en-13060", unload(func(u *Unloading) { u.HandledWarm = yes })},
 		{"30 min", "load.cooling.short", "/unloading/cooled", met, "us-st79", unload(func(u *Unloading) { u.Cooled = duration("30 min") })},
 		{"a second less", "load.cooling.short", "/unloading/cooled", broken, "us-st79", unload(func(u *Unloading) { u.Cooled = duration("1799 s") })},
 		{"unknown", "load.cooling.short", "/unloading", undetermined, "us-st79", func(r *Record) {}},
 		{"unwrapped", "load.cooling.short", "", notAsked, "us-st79", unwrapped},
 		{"short elsewhere", "load.cooling.short", "/unloading/cooled", notInForce, "", unload(func(u *Unloading) { u.Cooled = duration("1 s") })},
-		{"taken out", "load.cooling.inside", "/unloading", met, "australia", unload(func(u *Unloading) { u.InChamber = no })},
-		{"left inside", "load.cooling.inside", "/unloading", broken, "queensland", unload(func(u *Unloading) { u.InChamber = yes })},
+		{"taken out", "load.cooling.inside", "/unloading", met, "australia", unload(func(u *Unloading) { u.CooledInChamber = no })},
+		{"left inside", "load.cooling.inside", "/unloading", broken, "queensland", unload(func(u *Unloading) { u.CooledInChamber = yes })},
 		{"unknown", "load.cooling.inside", "/unloading", undetermined, "australia", func(r *Record) {}},
 		{"unwrapped", "load.cooling.inside", "", notAsked, "australia", unwrapped},
-		{"left inside elsewhere", "load.cooling.inside", "/unloading", notInForce, "us-cdc-2003", unload(func(u *Unloading) { u.InChamber = yes })},
+		{"left inside elsewhere", "load.cooling.inside", "/unloading", notInForce, "us-cdc-2003", unload(func(u *Unloading) { u.CooledInChamber = yes })},
 		{"all read", "load.release.unread", "/release/decision", met, "", func(r *Record) {}},
 		{"outside indicator not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[0].Result = "" }},
 		{"inside indicator in sight not read", "load.release.unread", "/release/decision", broken, "", func(r *Record) { r.Packs[1].Indicators[1].Result = "" }},
@@ -857,16 +857,16 @@ func TestAfterAndRelease(t *testing.T) {
 			r.Release.Decision, r.Packs[1].Indicators[0].Result = moistheat.Quarantine, ""
 		}},
 		{"said", "load.corrective.missing", "/release", met, "australia", func(r *Record) {
-			r.Packs[0].After.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"
+			r.Packs[0].Condition.Dry, r.Release.Corrective = no, "repacked and sterilized in load 8; drying time checked"
 		}},
-		{"wet pack, nothing said", "load.corrective.missing", "/release", broken, "australia", after(func(a *After) { a.Dry = no })},
+		{"wet pack, nothing said", "load.corrective.missing", "/release", broken, "australia", after(func(a *PackCondition) { a.Dry = no })},
 		{"aborted, nothing said", "load.corrective.missing", "/release", broken, "queensland", func(r *Record) { r.Cycle.Aborted = yes }},
 		{"rejected by a person", "load.corrective.missing", "/release", broken, "australia", func(r *Record) { r.Release.Decision = moistheat.Reject }},
 		{"undecided", "load.corrective.missing", "", undetermined, "australia", func(r *Record) { r.Cycle.Aborted, r.Release = yes, nil }},
 		{"nothing failed", "load.corrective.missing", "", notAsked, "australia", func(r *Record) {}},
 		{"elsewhere", "load.corrective.missing", "/release", notInForce, "england", func(r *Record) { r.Cycle.Aborted = yes }},
-		{"one wet", "load.pack.wetload", "/packs", met, "", after(func(a *After) { a.Dry = no })},
-		{"two wet", "load.pack.wetload", "/packs", broken, "", func(r *Record) { r.Packs[0].After.Dry, r.Packs[1].After.Dry = no, no }},
+		{"one wet", "load.pack.wetload", "/packs", met, "", after(func(a *PackCondition) { a.Dry = no })},
+		{"two wet", "load.pack.wetload", "/packs", broken, "", func(r *Record) { r.Packs[0].Condition.Dry, r.Packs[1].Condition.Dry = no, no }},
 		{"same", "load.label.mismatch", "/packs/0/label", met, "", func(r *Record) {}},
 		{"other date", "load.label.mismatch", "/packs/0/label/date", broken, "", func(r *Record) { r.Packs[0].Label.Date = day(2026, 3, 8) }},
 		{"other load", "load.label.mismatch", "/packs/0/label/load", broken, "", func(r *Record) { r.Packs[0].Label.Load = "8" }},
@@ -900,7 +900,7 @@ func TestMonitorsThatApply(t *testing.T) {
 	p, err := PolicyFor("us-cdc")
 	require.NoError(t, err)
 	r := good()
-	r.Monitors.Biologicals = []Biological{{Result: NoGrowth}}
+	r.Monitors.Biologicals = []Biological{{Result: Negative}}
 	for _, rule := range []string{"load.indicator.external", "load.indicator.internal", "load.biological.positive"} {
 		for _, tally := range Explain(r, p).Rules {
 			if tally.Rule == rule {

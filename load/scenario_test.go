@@ -112,7 +112,7 @@ func TestWrongStatements(t *testing.T) {
 	}
 	// "Hollow A is more than 5 diameters, B is 1 to 5": a blind bore of 8 by 2 mm is A.
 	trap := hollow("8 mm", "2 mm")
-	trap.Cycle.Type, trap.Sterilizer.DeclaredFor = TypeS, []Carries{CarriesSingleWrapped, CarriesHollowB}
+	trap.Cycle.Type, trap.Sterilizer.DeclaredFor = TypeS, []DeclaredLoad{DeclaredSingleWrapped, DeclaredHollowB}
 	assert.Equal(t, broken, fit(trap, "load.fit.narrow"))
 	// "Type B takes lumens above 1:750": blind, 1500 by 2 mm is the most it takes.
 	wide := hollow("1500 mm", "2 mm")
@@ -121,9 +121,9 @@ func TestWrongStatements(t *testing.T) {
 	wide.Packs[0].Items[0].Lumens[0].Bore = length("1.9 mm")
 	assert.Equal(t, broken, fit(wide, "load.fit.beyond"))
 	// "Type N suits hollow items".
-	for _, c := range Choices(hollow("120 mm", "60 mm"), policy(t, "en-13060")) {
+	for _, c := range CycleOptions(hollow("120 mm", "60 mm"), policy(t, "en-13060")) {
 		if c.Type == TypeN {
-			assert.True(t, slices.ContainsFunc(c.Against, func(f moistheat.Finding) bool { return f.Rule == "load.fit.wide" && f.Outcome == broken }))
+			assert.True(t, slices.ContainsFunc(c.Objections, func(f moistheat.Finding) bool { return f.Rule == "load.fit.wide" && f.Outcome == broken }))
 		}
 	}
 	// "The right colour means sterile": every indicator good, and rejected all the same.
@@ -135,9 +135,9 @@ func TestWrongStatements(t *testing.T) {
 	// A course's exposure times under the heading of drying: 3 minutes at 132 °C is no
 	// drying time, in any built-in table.
 	for _, name := range Policies() {
-		for _, c := range Choices(good(), policy(t, name)) {
-			if c.Drying.Least.IsValid() {
-				assert.GreaterOrEqual(t, c.Drying.Least.Compare(duration("15 min")), 0, c.Drying.Table)
+		for _, c := range CycleOptions(good(), policy(t, name)) {
+			if c.Drying.MinTime.IsValid() {
+				assert.GreaterOrEqual(t, c.Drying.MinTime.Compare(duration("15 min")), 0, c.Drying.Table)
 			}
 		}
 	}

@@ -270,15 +270,15 @@ func (t *textWriter) cycle(c *CycleSummary) {
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
 		hold += ", from the arrival of sensor " + c.LastToArrive + " to the leaving of sensor " + c.FirstToLeave
 	}
-	if c.Needed.IsValid() {
-		hold += "; needed " + c.Needed.String() + " (" + c.Requirement + ")"
+	if c.RequiredHold.IsValid() {
+		hold += "; needed " + c.RequiredHold.String() + " (" + c.Requirement + ")"
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
 		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the hold")
 	}
-	if c.Apart.IsValid() {
-		t.line("- within " + c.Apart.String() + " of saturated steam")
+	if c.SaturationError.IsValid() {
+		t.line("- within " + c.SaturationError.String() + " of saturated steam")
 	}
 	if c.Lethality.IsValid() {
 		t.para("", "  ", "- lethality "+c.Lethality.Convert(units.Minute, 1, units.Down).String()+" at "+c.Reference.String()+", z "+c.Z.String()+

@@ -67,13 +67,10 @@ func some[T any](p *T) (v T) {
 	return v
 }
 
-// either says whether one of two is so.
-func either(a, b moistheat.Answer) moistheat.Answer {
-	switch {
-	case a == moistheat.Yes || b == moistheat.Yes:
+// answer is a yes or no that is always known.
+func answer(yes bool) moistheat.Answer {
+	if yes {
 		return moistheat.Yes
-	case a == moistheat.NotRecorded || b == moistheat.NotRecorded:
-		return moistheat.NotRecorded
 	}
 	return moistheat.No
 }
@@ -87,6 +84,20 @@ func negate(a moistheat.Answer) moistheat.Answer {
 	}
 	return a
 }
+
+// either says whether one of two is so.
+func either(a, b moistheat.Answer) moistheat.Answer {
+	switch {
+	case a == moistheat.Yes || b == moistheat.Yes:
+		return moistheat.Yes
+	case a == moistheat.NotRecorded || b == moistheat.NotRecorded:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
+}
+
+// both says whether two are so.
+func both(a, b moistheat.Answer) moistheat.Answer { return negate(either(negate(a), negate(b))) }
 
 // figures yields the figures of one kind that apply on the day.
 func (k *checker) figures(l Limit) iter.Seq[*Figure] {
@@ -103,12 +114,9 @@ func (k *checker) figures(l Limit) iter.Seq[*Figure] {
 	}
 }
 
-// limit holds what was measured against each figure of one kind, if such figures are
-// about this pack.
+// limit holds what was measured against each figure of one kind. The answer says
+// whether such figures are about this pack.
 func (k *checker) limit(rule ask.ID, l Limit, about moistheat.Answer, got units.Value, pointer string) {
-	if about == moistheat.No {
-		return
-	}
 	for f := range k.figures(l) {
 		f.hold(k.Ask(rule, pointer).WhenKnown(about), got)
 	}
@@ -191,11 +199,7 @@ func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
 	case Foil, ClosedVessel:
 		return moistheat.No, nil
 	case FlashSpunPouch:
-		fit := moistheat.No
-		if p.SteamFit == moistheat.Yes {
-			fit = moistheat.Yes
-		}
-		return fit, from("trade article on peel pouches", "", moistheat.Quoted)
+		return answer(p.SteamFit == moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
 	case OtherBarrier:
 		return p.SteamFit, nil
 	}
@@ -217,12 +221,10 @@ func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
 	return moistheat.NotRecorded, nil
 }
 
-// heated says whether the pack is closed with a heat seal, as far as is known.
-func (p *Pack) heated() moistheat.Answer {
-	if m := some(p.Seal).Method; p.Barrier.sealed() && (m == HeatSeal || m == "") {
-		return moistheat.Yes
-	}
-	return moistheat.No
+// heated reports whether the pack is closed with a heat seal, as far as is known.
+func (p *Pack) heated() bool {
+	m := some(p.Seal).Method
+	return p.Barrier.sealed() && (m == HeatSeal || m == "")
 }
 
 func (k *checker) closure() {
@@ -236,14 +238,13 @@ func (k *checker) closure() {
 		q.Known(s.Pierced == moistheat.No || s.Method != "")
 	}
 	k.Ask(sealDamaged, "/seal/intact").When(!p.open()).Yes(s.Intact)
-	k.limit(sealNarrow, LeastSealWidth, p.heated(), s.Width.Value(), "/seal/width")
-	k.limit(sealWeak, LeastSealStrength, p.heated(), s.Strength.Value(), "/seal/strength")
-	if p.Barrier.sealed() {
-		k.limit(fillExcessive, GreatestFill, moistheat.Yes, p.Fill.Value(), "/fill")
-		k.limit(spaceShort, LeastFreeSpace, moistheat.Yes, p.FreeSpace.Value(), "/freeSpace")
-		k.limit(overhangShort, LeastOverhang, moistheat.Yes, p.Overhang.Value(), "/overhang")
-		k.Ask(airTrapped, "/airExpelled").Yes(p.AirExpelled)
-	}
+	heated, sealed := answer(p.heated()), answer(p.Barrier.sealed())
+	k.limit(sealNarrow, LeastSealWidth, heated, s.Width.Value(), "/seal/width")
+	k.limit(sealWeak, LeastSealStrength, heated, s.Strength.Value(), "/seal/strength")
+	k.limit(fillExcessive, GreatestFill, sealed, p.Fill.Value(), "/fill")
+	k.limit(spaceShort, LeastFreeSpace, sealed, p.FreeSpace.Value(), "/freeSpace")
+	k.limit(overhangShort, LeastOverhang, sealed, p.Overhang.Value(), "/overhang")
+	k.Ask(airTrapped, "/airExpelled").When(p.Barrier.sealed()).Yes(p.AirExpelled)
 }
 
 func (k *checker) layers() {
@@ -255,8 +256,8 @@ func (k *checker) layers() {
 		k.Ask(layersUnvalidated, "/double/validated").Yes(d.Validated)
 	}
 	k.Ask(wrapUnwashed, "/wrap/washed").When(p.Barrier == TextileWrap).Yes(w.Washed)
-	q := k.Ask(wrapSingle, "/wrap").When(p.Barrier.sheets() && w.Two != moistheat.No)
-	if w.Two == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No {
+	q := k.Ask(wrapSingle, "/wrap").When(p.Barrier.sheets() && w.TwoSheets != moistheat.No)
+	if w.TwoSheets == moistheat.Yes && w.Sheets == 1 && w.Bonded == moistheat.No {
 		q.At("/wrap/sheets").Broken()
 	}
 	q.Known(w.Sheets > 1 || w.Bonded == moistheat.Yes)
@@ -266,21 +267,14 @@ func (k *checker) layers() {
 
 func (k *checker) mass() {
 	p, gross := k.p, k.p.Mass.Value()
-	textiles, set := p.textiles(), moistheat.No
-	if p.open() && p.Inside == "" || p.Barrier.sheets() || p.Barrier == RigidContainer {
-		set = negate(textiles) // a tray, wrapped or in a container, that holds more than textiles
-	}
+	sheets, container, textiles := p.Barrier.sheets(), p.Barrier == RigidContainer, p.textiles()
+	// A set is a tray, wrapped or in a container, that holds more than textiles.
+	set := both(answer(p.open() && p.Inside == "" || sheets || container), negate(textiles))
 	k.limit(massOver, GreatestSetMass, set, gross, "/mass")
-	if p.Barrier.sheets() {
-		k.limit(massHigh, GreatestTrayMass, set, gross, "/mass")
-	}
-	if p.Barrier == RigidContainer {
-		k.limit(massHigh, GreatestContainerMass, moistheat.Yes, gross, "/mass")
-	}
+	k.limit(massHigh, GreatestTrayMass, both(set, answer(sheets)), gross, "/mass")
+	k.limit(massHigh, GreatestContainerMass, answer(container), gross, "/mass")
 	k.limit(massHigh, GreatestTextileMass, textiles, gross, "/mass")
-	if p.Barrier == TextileWrap {
-		k.limit(massHigh, GreatestMuslinMass, textiles, gross, "/mass")
-	}
+	k.limit(massHigh, GreatestMuslinMass, both(textiles, answer(p.Barrier == TextileWrap)), gross, "/mass")
 	for f := range k.figures(GreatestSetNetMass) {
 		net, at := p.NetMass.Value(), "/netMass"
 		if order, ok := gross.Compare(f.Value()); ok && order <= 0 && !net.IsValid() {
@@ -295,11 +289,11 @@ func (p *Pack) textiles() moistheat.Answer {
 	if len(p.Items) == 0 {
 		return moistheat.NotRecorded
 	}
-	other := moistheat.No
+	all := moistheat.Yes
 	for i := range p.Items {
-		other = either(other, negate(p.Items[i].Has(Textile)))
+		all = both(all, p.Items[i].Has(Textile))
 	}
-	return negate(other)
+	return all
 }
 
 func (k *checker) indicators() {
@@ -316,10 +310,12 @@ func (k *checker) indicators() {
 			internal, visible = true, either(visible, in.Visible)
 		case External:
 			external = true
-			if in.Type == 1 || in.Area.IsValid() {
-				k.limit(indicatorSmall, LeastIndicatorArea, moistheat.Yes, in.Area.Value(), at+"/area")
-			}
 		}
+		printed := answer(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
+		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
+	}
+	if len(p.Indicators) == 0 {
+		k.Ask(indicatorVoid, all).When(false)
 	}
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone() && visible != moistheat.Yes).
@@ -380,10 +376,7 @@ func typeName(typ int) string {
 }
 
 func (k *checker) label() {
-	if !k.p.alone() {
-		return
-	}
-	l := some(k.p.Label)
+	alone, l := k.p.alone(), some(k.p.Label)
 	var missing []string
 	if l.Sterilizer == "" {
 		missing = append(missing, "sterilizer")
@@ -394,11 +387,11 @@ func (k *checker) label() {
 	if !l.Date.IsValid() {
 		missing = append(missing, "date of sterilization")
 	}
-	q := k.Ask(labelIncomplete, "/label").Given(k.p.Label != nil).BrokenIf(missing != nil)
+	q := k.Ask(labelIncomplete, "/label").When(alone).Given(k.p.Label != nil).BrokenIf(missing != nil)
 	if q.Outcome() == moistheat.Broken {
 		q.With("missing", strings.Join(missing, ", "))
 	}
-	k.Ask(labelMisplaced, "/label/on").Given(l.On != "").BrokenIf(l.On == OnPaper)
-	k.Ask(labelFading, "/label/fastInk").Yes(l.FastInk)
-	k.Ask(labelAftercycle, "/label/before").Yes(l.Before)
+	k.Ask(labelMisplaced, "/label/on").When(alone).Given(l.On != "").BrokenIf(l.On == OnPaper)
+	k.Ask(labelFading, "/label/fastInk").When(alone).Yes(l.FastInk)
+	k.Ask(labelAftercycle, "/label/before").When(alone).Yes(l.Before)
 }

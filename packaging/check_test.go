@@ -55,7 +55,7 @@ func goodPouch() *packaging.Pack {
 		},
 		Items: []packaging.Item{{
 			Name: "scissors", Count: 1, Class: packaging.Critical, Traits: traits(packaging.Hinged, packaging.MultiPart, packaging.Sharp),
-			Open: yes, Apart: yes, HandleFirst: yes,
+			Open: yes, Disassembled: yes, HandleFirst: yes,
 			Preparation: packaging.Preparation{Cleaned: yes, Method: packaging.WasherDisinfector, Dry: yes, Inspected: yes},
 		}},
 	}
@@ -66,12 +66,12 @@ func goodTray() *packaging.Pack {
 	p := goodPouch()
 	p.Barrier, p.Mass, p.NetMass = packaging.WrapSheet, mass("7 kg"), mass("6.5 kg")
 	p.Seal = &packaging.Seal{Method: packaging.Tape, Intact: yes}
-	p.Wrap = &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 2, Two: yes}
+	p.Wrap = &packaging.Wrap{Sheets: 2, Bonded: no, Steps: 2, TwoSheets: yes}
 	return p
 }
 
 func allFigures(t *testing.T) *packaging.Figures {
-	f, err := packaging.FiguresFor(packaging.FigureFiles()...)
+	f, err := packaging.FiguresFor(packaging.FigureNames()...)
 	require.NoError(t, err)
 	return f
 }
@@ -137,11 +137,11 @@ const (
 // (seal at least 6 mm, 4.3.2, published) and DIN 58953-7 (fill at most three
 // quarters, free space at least 30 mm, quoted).
 var pouchTests = []ruleTest{
-	{"assembly.closed", met, "/items/0/apart", "taken apart", same},
-	{"assembly.closed", broken, "/items/0/apart", "left together", item(func(it *packaging.Item) { it.Apart = no })},
-	{"assembly.closed", open, "/items/0/apart", "not recorded", item(func(it *packaging.Item) { it.Apart = nr })},
-	{"assembly.closed", open, "/items/0/apart", "not described", item(func(it *packaging.Item) { it.Apart, it.Traits = nr, nil })},
-	{"assembly.closed", na, "/items/0/apart", "one part", item(func(it *packaging.Item) { it.Apart, it.Traits = nr, traits() })},
+	{"assembly.closed", met, "/items/0/disassembled", "taken apart", same},
+	{"assembly.closed", broken, "/items/0/disassembled", "left together", item(func(it *packaging.Item) { it.Disassembled = no })},
+	{"assembly.closed", open, "/items/0/disassembled", "not recorded", item(func(it *packaging.Item) { it.Disassembled = nr })},
+	{"assembly.closed", open, "/items/0/disassembled", "not described", item(func(it *packaging.Item) { it.Disassembled, it.Traits = nr, nil })},
+	{"assembly.closed", na, "/items/0/disassembled", "one part", item(func(it *packaging.Item) { it.Disassembled, it.Traits = nr, traits() })},
 
 	{"barrier.expired", met, "/expires", "in date", same},
 	{"barrier.expired", met, "/expires", "on its last day", func(p pack, _ ctx) { p.Expires = date("2026-03-09") }},
@@ -631,7 +631,7 @@ func TestMessages(t *testing.T) {
 }
 
 func BenchmarkCheck(b *testing.B) {
-	f, err := packaging.FiguresFor(packaging.FigureFiles()...)
+	f, err := packaging.FiguresFor(packaging.FigureNames()...)
 	require.NoError(b, err)
 	p := goodPouch()
 	p.Items[0].Traits = traits(packaging.Hollow, packaging.Powered)

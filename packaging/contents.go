@@ -81,7 +81,7 @@ func (m Material) metal() string {
 
 func (k *checker) metals() {
 	var kinds []string
-	touching, known := moistheat.No, true
+	apart, known := moistheat.Yes, true
 	for i := range k.p.Items {
 		it := &k.p.Items[i]
 		known = known && it.Materials != nil
@@ -90,7 +90,7 @@ func (k *checker) metals() {
 				kinds = append(kinds, n)
 			}
 		}
-		touching = either(touching, negate(it.MetalsApart))
+		apart = both(apart, it.MetalsApart)
 	}
 	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
 	if len(kinds) < 2 {
@@ -98,7 +98,7 @@ func (k *checker) metals() {
 		return
 	}
 	slices.Sort(kinds)
-	q.No(touching).With("metals", strings.Join(kinds, ", "))
+	q.Yes(apart).With("metals", strings.Join(kinds, ", "))
 }
 
 // use asks what must hold of goods that are not kept in a pack, or not kept at all.
@@ -135,8 +135,8 @@ func (k *checker) state(it *Item, at string) {
 	// A recorded state is judged even if nobody described the item.
 	k.Ask(hingeClosed, at+"/open").
 		When(it.Has(Hinged) != moistheat.No || it.Open != moistheat.NotRecorded).Yes(it.Open)
-	k.Ask(assemblyClosed, at+"/apart").
-		When(it.Has(MultiPart) != moistheat.No || it.Apart != moistheat.NotRecorded).Yes(it.Apart)
+	k.Ask(assemblyClosed, at+"/disassembled").
+		When(it.Has(MultiPart) != moistheat.No || it.Disassembled != moistheat.NotRecorded).Yes(it.Disassembled)
 
 	paper := p.Barrier == PaperBag || p.Barrier == LowTemperaturePaper || p.Barrier == CoatedPaper
 	q := k.Ask(sharpExposed, at+"/guarded").When(paper && sharp != moistheat.No)
@@ -164,7 +164,7 @@ func (k *checker) cleaning(it *Item, at string) {
 	k.Ask(itemUninspected, at+"/inspected").Yes(prep.Inspected)
 	k.Ask(poweredWiped, at+"/method").When(powered).Given(known).BrokenIf(soaked)
 
-	replaced := known && method != WasherDisinfector && prep.BackUp == moistheat.Yes
+	replaced := known && method != WasherDisinfector && prep.WasherDown == moistheat.Yes
 	k.Ask(cleaningWasher, at+"/method").When(!replaced).Given(known).BrokenIf(method != WasherDisinfector)
 	q := k.Ask(cleaningUnrequested, at+"/method").Given(known)
 	if soaked || method == Manual {

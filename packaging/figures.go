@@ -100,14 +100,14 @@ func (l Limit) kind() kind {
 type Figure struct {
 	Row      string              `json:"row"` // short name, unique in its file
 	Limit    Limit               `json:"limit"`
-	OpenEnds int                 `json:"openEnds,omitzero"` // of a lumen limit: 1 or 2
+	OpenEnds int                 `json:"openEnds,omitzero" max:"2"` // of a lumen limit: 1 or 2
 	Length   units.Length        `json:"length,omitzero"`
 	Ratio    units.Ratio         `json:"ratio,omitzero"`
 	Mass     units.Mass          `json:"mass,omitzero"`
 	Density  units.Density       `json:"density,omitzero"`
 	Strength units.ForcePerWidth `json:"strength,omitzero"`
 	Area     units.Area          `json:"area,omitzero"`
-	Months   int                 `json:"months,omitzero"` // of the calendar
+	Months   int                 `json:"months,omitzero" max:"1200"` // of the calendar
 	// From is the first day on which the figure applies and Until the first on which
 	// it no longer does. An end that is invalid is not stated.
 	From   moistheat.Date   `json:"from,omitzero"`
@@ -121,7 +121,7 @@ type Figure struct {
 }
 
 // Value returns the number that the figure states. It is invalid for months, which
-// are no unit of time.
+// are no unit of time, and for a nil figure.
 func (f *Figure) Value() units.Value {
 	if f == nil {
 		return units.Value{}
@@ -184,9 +184,9 @@ func (f *Figures) With(more *Figures) (*Figures, error) {
 //go:embed figures/*.json figures/lumen/*.json
 var files embed.FS
 
-// FigureFiles returns the IDs of the documents whose figures come with the library,
+// FigureNames returns the IDs of the documents whose figures come with the library,
 // in alphabetical order.
-func FigureFiles() []string {
+func FigureNames() []string {
 	entries, err := files.ReadDir("figures")
 	if err != nil {
 		return nil // embedded; a test reads it
@@ -226,7 +226,7 @@ func FiguresFor(ids ...string) (*Figures, error) {
 
 func unknownFile(id string) error {
 	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
-		strings.Join(FigureFiles(), ", "))
+		strings.Join(FigureNames(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"
@@ -299,8 +299,7 @@ func (f *Figure) problem() (member, problem string) {
 			given++
 		}
 	}
-	months := f.Limit == GreatestSealTestAge
-	switch {
+	switch months := f.Limit == GreatestSealTestAge; {
 	case !strictjson.IsName(f.Row):
 		return "/row", strictjson.WantName
 	case f.Months < 0 || f.Months > 1200:
@@ -313,17 +312,18 @@ func (f *Figure) problem() (member, problem string) {
 		return "", fmt.Sprintf("%s is a %s; give that and no other value", f.Limit, kind.dimension)
 	case !months && !positive(v):
 		return "", "the value must be above zero"
-	case kind.lumen != (f.OpenEnds == 1 || f.OpenEnds == 2) || !kind.lumen && f.OpenEnds != 0:
-		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
-	case kind.lumen && (f.From.IsValid() || f.Until.IsValid()):
-		return "/from", "the lumen classes have no dates"
 	}
 	return f.origin()
 }
 
-// origin says what is wrong with the dates and the source, if anything.
+// origin says what is wrong with the ends, the dates and the source, if anything.
 func (f *Figure) origin() (member, problem string) {
+	ends, lumen := f.OpenEnds == 1 || f.OpenEnds == 2, f.Limit.kind().lumen
 	switch {
+	case lumen && !ends, !lumen && f.OpenEnds != 0:
+		return "/openEnds", "want 1 or 2 for a lumen limit and nothing for others"
+	case lumen && (f.From.IsValid() || f.Until.IsValid()):
+		return "/from", "the lumen classes have no dates"
 	case f.From.IsValid() && f.Until.IsValid() && f.From.Compare(f.Until) >= 0:
 		return "/until", "want a day after the first; it is the first day on which the figure no longer applies"
 	case f.Source.Document == "":

@@ -19,7 +19,7 @@ import (
 // it. The basis says how it is known.
 func TestFigureFiles(t *testing.T) {
 	var got []string
-	for _, id := range packaging.FigureFiles() {
+	for _, id := range packaging.FigureNames() {
 		f, err := packaging.FiguresFor(id)
 		require.NoError(t, err)
 		assert.Equal(t, []string{id}, f.IDs(), "a file is named after its ID")
@@ -182,7 +182,7 @@ func TestFiguresByDate(t *testing.T) {
 // What is read holds only figures that can be compared with a measured value.
 func FuzzParseFigures(f *testing.F) {
 	f.Add([]byte(ownFigures))
-	for _, id := range packaging.FigureFiles() {
+	for _, id := range packaging.FigureNames() {
 		data, err := os.ReadFile("figures/" + id + ".json")
 		require.NoError(f, err)
 		f.Add(data)

@@ -13,8 +13,8 @@ import (
 // absent.
 type Lumen struct {
 	Length   units.Length `json:"length,omitzero"`
-	Bore     units.Length `json:"bore,omitzero"`     // inner diameter, at the narrowest
-	OpenEnds int          `json:"openEnds,omitzero"` // 1 is blind, 2 goes through; 0 is not recorded
+	Bore     units.Length `json:"bore,omitzero"`                     // inner diameter, at the narrowest
+	OpenEnds int          `json:"openEnds,omitzero" min:"1" max:"2"` // 1 is blind, 2 goes through; 0 is not recorded
 }
 
 // LumenClass says how hard it is to get air out of a lumen and steam into it, from

@@ -1,25 +1,3 @@
-// Package packaging judges how an item was prepared and packed for steam
-// sterilization: the item's class and cleaning, its hinges and lumens, the barrier
-// around it, the seal, the indicators and the label.
-//
-// A [Pack] is what is handled as one thing from sealing to use. [Check] asks every
-// rule of this package about one pack and needs nothing of the load around it, so
-// it can run at the packing bench, before a cycle is chosen. Where the pack lies in
-// the chamber, which cycle it went through and how it came out are matters of
-// package load.
-//
-// # What a gap in a record means
-//
-// A yes or no that nobody wrote down is [moistheat.NotRecorded] and leaves the
-// rules that need it undetermined. Two lists keep the same difference: an absent
-// Traits or Indicators list says that nobody recorded it, an empty one says that
-// there are none.
-//
-// # Figures
-//
-// Limits that documents disagree on are data, one file a document: see
-// [FigureFiles] and [FiguresFor]. A limit that none of the chosen documents states
-// is not asked. The lumen classes follow one definition: see [Lumen.Class].
 package packaging
 
 import (
@@ -33,12 +11,12 @@ import (
 // rigid container. A tray that is sterilized without a wrap is a Pack whose
 // Barrier is [Unwrapped].
 type Pack struct {
-	ID      string  `json:"id"`
+	ID      string  `json:"id" minLength:"1"`
 	Barrier Barrier `json:"barrier"`
 
 	// Layers counts the pouches or wraps around the contents, one inside the
 	// other: 1 is single, 2 is double, 0 is not recorded.
-	Layers int `json:"layers,omitzero"`
+	Layers int `json:"layers,omitzero" min:"1"`
 	// Double describes a pouch inside a pouch. It is absent for a single pouch.
 	Double *Double `json:"double,omitzero"`
 	// Wrap is how sheets were folded around the contents.
@@ -85,11 +63,11 @@ type Size struct {
 
 // Wrap is how sheets were folded around the contents.
 type Wrap struct {
-	Sheets int              `json:"sheets,omitzero"` // a bonded double sheet counts as one; 0 is not recorded
-	Bonded moistheat.Answer `json:"bonded,omitzero"` // a double sheet, joined by its maker
-	Steps  int              `json:"steps,omitzero"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
-	Two    moistheat.Answer `json:"two,omitzero"`    // the maker of the sheets asks for two of them
-	Washed moistheat.Answer `json:"washed,omitzero"` // of cloth: washed and looked over since its last use
+	Sheets    int              `json:"sheets,omitzero" min:"1"` // a bonded double sheet counts as one; 0 is not recorded
+	Bonded    moistheat.Answer `json:"bonded,omitzero"`         // a double sheet, joined by its maker
+	Steps     int              `json:"steps,omitzero" min:"1"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
+	TwoSheets moistheat.Answer `json:"twoSheets,omitzero"`      // the maker of the sheets asks for two of them
+	Washed    moistheat.Answer `json:"washed,omitzero"`         // of cloth: washed and looked over since its last use
 }
 
 // Double describes a pouch inside a pouch.
@@ -132,7 +110,7 @@ type Label struct {
 // Indicator is a chemical indicator in or on a pack.
 type Indicator struct {
 	Place   IndicatorPlace   `json:"place"`
-	Type    int              `json:"type,omitzero"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
+	Type    int              `json:"type,omitzero" min:"1" max:"6"` // 1 to 6 as ISO 11140-1 counts them; 0 is not recorded
 	Lot     string           `json:"lot,omitzero"`
 	Expires moistheat.Date   `json:"expires,omitzero"` // last day on which the indicator may be used
 	Visible moistheat.Answer `json:"visible,omitzero"` // an internal one can be read through the unopened pack
@@ -148,11 +126,11 @@ type Indicator struct {
 
 // Item is a medical device, or several of one kind, in a pack.
 type Item struct {
-	ID    string `json:"id,omitzero"` // mark or code of the one device
-	Name  string `json:"name"`
-	Count int    `json:"count,omitzero"` // 0 is not recorded
-	Class Class  `json:"class,omitzero"`
-	Kind  Kind   `json:"kind,omitzero"` // of an item that stays in the body
+	ID    string      `json:"id,omitzero"` // mark or code of the one device
+	Name  string      `json:"name"`
+	Count int         `json:"count,omitzero" min:"1"` // 0 is not recorded
+	Class Class       `json:"class,omitzero"`
+	Kind  ImplantKind `json:"kind,omitzero"` // of an item that stays in the body
 
 	// Traits are what an item is, all of them: an empty list says that it has none
 	// of the traits, an absent one that nobody described the item.
@@ -160,9 +138,9 @@ type Item struct {
 	Materials []Material `json:"materials,omitzero"`
 	Lumens    []Lumen    `json:"lumens,omitzero"`
 
-	Open    moistheat.Answer `json:"open,omitzero"`    // hinges and ratchets stand open
-	Apart   moistheat.Answer `json:"apart,omitzero"`   // taken apart or loosened as its maker says
-	Guarded moistheat.Answer `json:"guarded,omitzero"` // its points and edges are covered or held
+	Open         moistheat.Answer `json:"open,omitzero"`         // hinges and ratchets stand open
+	Disassembled moistheat.Answer `json:"disassembled,omitzero"` // taken apart or loosened as its maker says
+	Guarded      moistheat.Answer `json:"guarded,omitzero"`      // its points and edges are covered or held
 
 	GuardVented  moistheat.Answer `json:"guardVented,omitzero"`  // the guard lets steam in, as its maker has tested
 	HandleFirst  moistheat.Answer `json:"handleFirst,omitzero"`  // its handle lies towards the end that is opened
@@ -186,7 +164,7 @@ type Preparation struct {
 	Inspected moistheat.Answer `json:"inspected,omitzero"` // looked at, clean, intact and working
 
 	Rinse      RinseWater       `json:"rinse,omitzero"`      // last
-	BackUp     moistheat.Answer `json:"backUp,omitzero"`     // cleaned so because the washer-disinfector was out of order
+	WasherDown moistheat.Answer `json:"washerDown,omitzero"` // cleaned so because the washer-disinfector was out of order
 	Lubricated moistheat.Answer `json:"lubricated,omitzero"` // before packing
 	Wiped      moistheat.Answer `json:"wiped,omitzero"`      // the lubricant was wiped off
 }
@@ -207,14 +185,10 @@ type Instructions struct {
 // whose Traits are absent. An item whose Kind stays in the body is an implant, marked
 // so or not.
 func (it *Item) Has(t Trait) moistheat.Answer {
-	if it == nil {
-		return moistheat.NotRecorded
-	}
-	if t == Implant && it.Kind != "" {
-		return moistheat.Yes
-	}
 	switch {
-	case it.Traits == nil:
+	case it != nil && t == Implant && it.Kind != "":
+		return moistheat.Yes
+	case it == nil || it.Traits == nil:
 		return moistheat.NotRecorded
 	case slices.Contains(it.Traits, t):
 		return moistheat.Yes
@@ -239,10 +213,7 @@ func (p *Pack) Has(t Trait) moistheat.Answer {
 // Packed reports whether the contents have a barrier around them: their own or
 // that of the pack that this one is said to lie in.
 func (p *Pack) Packed() bool {
-	if p == nil {
-		return false
-	}
-	return p.Barrier != "" && p.Barrier != Unwrapped || p.Inside != ""
+	return p != nil && (p.Barrier != "" && p.Barrier != Unwrapped || p.Inside != "")
 }
 
 // MayBeHollow reports whether an item of the pack has a lumen, or may have one.

@@ -5,15 +5,13 @@ import (
 	"slices"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
 // sealer asks whether the sealer's test is in date: by its day, or by what somebody
 // says of it.
 func (k *checker) sealer() {
-	if k.p.heated() != moistheat.Yes {
-		return
-	}
 	var age *Figure // the strictest
 	for f := range k.figures(GreatestSealTestAge) {
 		if age == nil || f.Months < age.Months {
@@ -26,7 +24,10 @@ func (k *checker) sealer() {
 	if age != nil && last.IsValid() {
 		until = last.AddMonths(age.Months)
 	}
-	q := k.Ask(sealUntested, "/seal/lastTest")
+	q := k.Ask(sealUntested, "/seal/lastTest").When(k.p.heated())
+	if age != nil {
+		q.Table(age.Table).By(age.Source)
+	}
 	switch {
 	case s.Tested == moistheat.No:
 		q.At("/seal/tested").Broken().With("due", "it was not tested")
@@ -41,27 +42,31 @@ func (k *checker) sealer() {
 		q.At("/seal").Open(moistheat.Unrecorded).With("missing", "when the sealer was last tested")
 	case age == nil && s.Tested == moistheat.NotRecorded:
 		q.Open(moistheat.NoLimit).With("missing", "how old the test may be")
+	default:
+		k.counts(q, s)
+	}
+}
+
+// counts asks whether the sealer's newest test, which is young enough, says anything
+// of this pack.
+func (k *checker) counts(q ask.Question, s Seal) {
+	switch on := k.c.Date; {
 	case !on.IsValid():
 		q.Open(moistheat.Unrecorded).With("missing", "on which day the pack was sterilized")
-	case last.Compare(on) > 0:
+	case s.LastTest.Compare(on) > 0:
 		q.Open(moistheat.Unrecorded).With("missing", "how the sealer's last test before this load went")
-	case !changed.IsValid() && s.Tested == moistheat.NotRecorded:
+	case !s.Changed.IsValid() && s.Tested == moistheat.NotRecorded:
 		q.At("/seal").Open(moistheat.Unrecorded).
 			With("missing", "whether the sealer was repaired or given new material since")
 	default:
 		q.Met()
 	}
-	if age != nil {
-		q.Table(age.Table).By(age.Source)
-	}
 }
 
 // muslin asks the size and the density of a pack of cloth in a cloth wrap.
 func (k *checker) muslin() {
-	p, about := k.p, k.p.textiles()
-	if p.Barrier != TextileWrap {
-		return
-	}
+	p := k.p
+	about := both(answer(p.Barrier == TextileWrap), p.textiles())
 	sides := p.Size.sorted()
 	for f := range k.figures(GreatestMuslinWidth) {
 		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", "middle")

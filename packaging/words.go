@@ -117,20 +117,20 @@ const (
 	ImplantInstrument Trait = "implant instrument"
 )
 
-// Kind is what an item is that stays in the body. The zero Kind is any other item.
-type Kind string
+// ImplantKind is what an item is that stays in the body. The zero ImplantKind is any other item.
+type ImplantKind string
 
 const (
 	// DentalImplant: screwed into the jaw to carry a tooth.
-	DentalImplant Kind = "dental implant"
+	DentalImplant ImplantKind = "dental implant"
 	// AnchorageDevice: a small screw in the jaw that teeth are moved against.
-	AnchorageDevice Kind = "anchorage device"
+	AnchorageDevice ImplantKind = "anchorage device"
 	// BoneScrew: holds bone, a graft or a membrane.
-	BoneScrew Kind = "bone screw"
+	BoneScrew ImplantKind = "bone screw"
 	// BonePlate: bridges a break.
-	BonePlate Kind = "bone plate"
+	BonePlate ImplantKind = "bone plate"
 	// Staple: closes a wound or holds bone.
-	Staple Kind = "staple"
+	Staple ImplantKind = "staple"
 )
 
 // Material is what an item is made of. The zero Material means not recorded.

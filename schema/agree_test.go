@@ -162,15 +162,15 @@ func sameNumber(a, b float64) bool { return math.Float64bits(a) == math.Float64b
 // What a program builds has lists that nobody made; they are written as none.
 func TestBuiltRecordsAreRead(t *testing.T) {
 	for _, r := range []load.Record{
-		{Format: load.Format},
-		{Format: load.Format, Packs: []load.Pack{}},
-		{Format: load.Format, Packs: []load.Pack{{Pack: packaging.Pack{ID: "P1", Barrier: packaging.WrapSheet}}}},
-		{Format: load.Format, Packs: []load.Pack{
+		{Format: load.Format, ID: "1"},
+		{Format: load.Format, ID: "1", Packs: []load.Pack{}},
+		{Format: load.Format, ID: "1", Packs: []load.Pack{{Pack: packaging.Pack{ID: "P1", Barrier: packaging.WrapSheet}}}},
+		{Format: load.Format, ID: "1", Packs: []load.Pack{
 			{Pack: packaging.Pack{ID: "P1", Barrier: packaging.WrapSheet, Items: []packaging.Item{{Name: "forceps"}}}},
 			{Pack: packaging.Pack{ID: "P2", Barrier: packaging.WrapSheet}},
 		}},
-		{Format: load.Format, Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second}}}}},
-		{Format: load.Format, Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{
+		{Format: load.Format, ID: "1", Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second}}}}},
+		{Format: load.Format, ID: "1", Cycle: &load.Cycle{Evidence: cycle.Evidence{Trace: &cycle.Trace{
 			Time:         cycle.TimeBase{Unit: units.Second, Values: []float64{0, 1}},
 			Temperatures: []cycle.TemperatureChannel{{ID: "T1", Place: cycle.Drain, Unit: units.Celsius}},
 		}}}},

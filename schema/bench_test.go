@@ -28,7 +28,7 @@ func record(packs, samples int) []byte {
 			`"mass":{"value":0.%d,"unit":"kg"},"indicators":[{"place":"external","type":1,"result":"reached"},{"place":"internal","type":5,"result":"reached"}],`+
 			`"items":[{"name":"nail nipper","count":1,"class":"critical","traits":["hinged","sharp"],"open":true,"preparation":{"cleaned":true,"dry":true,"inspected":true}},`+
 			`{"name":"suction tip","count":2,"class":"semicritical","traits":["hollow"],"lumens":[{"length":{"value":120,"unit":"mm"},"bore":{"value":2.5,"unit":"mm"},"openEnds":2}]}],`+
-			`"after":{"dry":true,"intact":true}}`, i, 100+i)
+			`"condition":{"dry":true,"intact":true}}`, i, 100+i)
 	}
 	b.WriteString(`],"cycle":{"number":"0147","purpose":"goods","started":"2026-03-09T08:15:00+01:00","ended":"2026-03-09T09:02:30+01:00",` +
 		`"settings":{"airRemoval":"dynamic-air-removal","temperature":{"value":134,"unit":"Cel"},"hold":{"value":210,"unit":"s"}},"aborted":false,` +

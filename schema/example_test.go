@@ -90,7 +90,7 @@ func ExampleSource() {
 	// cycle-table: Cycle table, urn:moistheat:schema:cycle-table:1
 	// packaging-figures: Packaging figures, urn:moistheat:schema:packaging-figures:1
 	// water-limits: Water limits, urn:moistheat:schema:water:1
-	// event: Event of a sterilizer, urn:moistheat:schema:test:1
+	// event: Event of a sterilizer, urn:moistheat:schema:event:1
 	// stored: Stored pack, urn:moistheat:schema:stored:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1

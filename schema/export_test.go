@@ -34,6 +34,9 @@ func RuleIDFor(keyword string) string {
 // Column is the name of the members that are number columns.
 const Column = column
 
+// Clock is the name of the members whose column is one of times.
+const Clock = clock
+
 // MaxFaulty and MaxFindings bound the result.
 const (
 	MaxFaulty   = maxFaulty

@@ -175,7 +175,8 @@ func (f *form) fits(v any) bool {
 	case json.Number:
 		switch f.typ {
 		case "number":
-			return f.words == nil && f.low == -1<<62 && f.high == 1<<62
+			free := f.words == nil && f.high == 1<<62
+			return free && (f.low == -1<<62 || f.low == 0 && v[0] != '-')
 		case "integer":
 			n, err := strconv.ParseInt(string(v), 10, 32)
 			return err == nil && f.words == nil && n >= f.low && n <= f.high

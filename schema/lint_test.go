@@ -66,9 +66,15 @@ func (l *lint) node(v any, at string, conditional bool) {
 				l.node(w, at+"/"+key+"/"+name, conditional)
 				if key == "properties" && !conditional {
 					assert.NotEmpty(l.t, w.(object)["description"], "%s/%s has no description", at, name)
+					times := object{"type": "number", "minimum": json.Number("0")}
 					isColumn := resolve(l.root, w)["type"] == "array" && resolve(l.root, w)["maxItems"] == nil &&
-						assert.ObjectsAreEqual(object{"type": "number"}, resolve(l.root, w)["items"])
+						(assert.ObjectsAreEqual(object{"type": "number"}, resolve(l.root, w)["items"]) ||
+							assert.ObjectsAreEqual(times, resolve(l.root, w)["items"]))
 					assert.Equal(l.t, name == schema.Column, isColumn, "%s/%s: columns, and nothing else, have that name", at, name)
+					if below, _ := resolve(l.root, w)["properties"].(object); below[schema.Column] != nil {
+						bounded := assert.ObjectsAreEqual(times, resolve(l.root, below[schema.Column])["items"])
+						assert.Equal(l.t, name == schema.Clock, bounded, "%s/%s: times, and nothing else, are not negative", at, name)
+					}
 				}
 			}
 		default:

@@ -13,12 +13,16 @@ import (
 // it names nothing else.
 const column = "values"
 
+// clock is the name of the members whose column is one of times, none of which is
+// negative. In every schema it is the only column that bounds its numbers.
+const clock = "time"
+
 // tree makes the values that the engine reads out of bytes that the guard has
 // passed. It differs from the document in two ways, neither of which makes a valid
 // document of an invalid one or the reverse:
 //
-//   - Of the array of a member called "values" only the elements that are no numbers
-//     are kept, and of those no more than the engine would look at.
+//   - Of the array of a member called "values" only the elements that are no numbers,
+//     or negative times, are kept, and of those no more than the engine would look at.
 //   - An array of more than limit elements ends after limit+1 of them, enough for
 //     the engine to see that there are too many.
 type tree struct {
@@ -27,8 +31,14 @@ type tree struct {
 	limit   int
 	names   map[string]string // the names of the schema, so that they need no memory
 	path    []step
-	columns map[string]*shortened // by pointer; those with elements that are no numbers
+	columns map[string]*shortened // by pointer; those of which elements are kept
 	cut     map[string]int        // by pointer; elements left out of arrays that are too long
+}
+
+// times reports whether the column that is being read is one of times.
+func (t *tree) times() bool {
+	n := len(t.path)
+	return n > 1 && t.path[n-2].member && t.path[n-2].name == clock
 }
 
 // shortened says what was left out of a column.
@@ -137,9 +147,11 @@ func (t *tree) array() any {
 	}
 }
 
-// column passes over the array of a column and returns what is no number in it.
+// column passes over the array of a column and returns what is no number in it, or a
+// negative time.
 func (t *tree) column() any {
 	odd := []any{}
+	times := t.times()
 	var notes *shortened
 	t.pos++
 	for n := 0; ; {
@@ -154,7 +166,7 @@ func (t *tree) column() any {
 		case notes != nil && len(notes.at) == maxFaulty:
 			notes.rest++
 			t.skip()
-		case c == '-' || c-'0' <= 9:
+		case c-'0' <= 9 || c == '-' && !times:
 			t.number()
 		default:
 			if notes == nil {

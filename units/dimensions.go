@@ -518,6 +518,17 @@ func (d Dimension) String() string {
 	return dimensions[0].name
 }
 
+// Signed reports whether the number of a quantity of d may be negative: a temperature,
+// a difference, a gauge pressure, a rate of pressure and a pH, which is a logarithm. A
+// negative mass, length, absolute pressure or concentration is a slip of the pen.
+func (d Dimension) Signed() bool {
+	switch d {
+	case DimTemperature, DimTemperatureDifference, DimGaugePressure, DimPressureRate, DimPH:
+		return true
+	}
+	return false
+}
+
 // info returns the definition of unit u of dimension d, or the zero info.
 func (d Dimension) info(u uint8) *info {
 	if int(d) < len(dimensions) && int(u) < len(dimensions[d].units) {

@@ -20,6 +20,10 @@ func (v Value) IsZero() bool { return v == Value{} }
 // Dimension returns what sort of quantity v is.
 func (v Value) Dimension() Dimension { return v.dim }
 
+// Sign returns -1, 0 or +1 as the number of v is negative, zero or positive. It says
+// nothing of the unit: -1 °C is negative and far above absolute zero.
+func (v Value) Sign() int { return cmp.Compare(v.coef, 0) }
+
 // Species returns what a concentration is expressed as, or the zero Species.
 func (v Value) Species() Species { return v.species }
 

@@ -176,12 +176,12 @@ func bracket(microsiemensPerCentimetre, from, to float64) (low, high float64) {
 // conductivity); there is no right one without knowing the salts, so there is no
 // default. The estimate leaves out what does not conduct, such as silica. It returns
 // an error for a factor outside 0.4 to 1.
-func EstimateResidue(k units.Conductivity, milligramPerLitrePerMicrosiemensPerCentimetre float64) (units.MassConcentration, error) {
-	f := milligramPerLitrePerMicrosiemensPerCentimetre
-	if !k.IsValid() || !(f >= 0.4 && f <= 1) {
-		return units.MassConcentration{}, fmt.Errorf("water: a residue is estimated from a conductivity and a stated factor of 0.4 to 1, not %g", f)
+func EstimateResidue(k units.Conductivity, factor float64) (units.MassConcentration, error) {
+	if !k.IsValid() || !(factor >= 0.4 && factor <= 1) {
+		return units.MassConcentration{}, fmt.Errorf("water: a residue is estimated from a conductivity and a stated factor of 0.4 to 1, not %g",
+			factor)
 	}
-	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*f, 1, units.MilligramPerLitre)
+	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*factor, 1, units.MilligramPerLitre)
 	if !q.IsValid() {
 		return q, fmt.Errorf("water: %s is too large", k)
 	}

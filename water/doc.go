@@ -3,9 +3,11 @@
 //
 // A [Sample] is what was measured, with what is needed to know how far a figure
 // carries: the temperature that a conductivity refers to, the species that a
-// concentration is expressed as, the smallest step that a test can show. [Limits]
-// are those of one edition of one document; [LimitsFor] has the published ones and
-// [ParseLimits] reads a facility's own. [Check] holds one against the other.
+// concentration is expressed as, the smallest step that a test can show. A [Reservoir]
+// is the upkeep of the sterilizer's own tank. [Use] puts both beside the cycle that the
+// water served. [Limits] are those of one edition of one document: [LimitNames] lists
+// the published ones, [LimitsFor] takes one, and [ParseLimits] reads a facility's own.
+// [Check] holds a use against limits; [Hints] names likely causes of a stain.
 //
 // A reading is met or broken only if it is so whatever was left unrecorded. A meter
 // that does not say whether it shows 20 °C or 25 °C is never taken to show 25 °C; a

@@ -40,11 +40,11 @@ func ExampleCheck() {
 			fmt.Println(err)
 			return
 		}
-		for _, f := range water.Check(&sample, limits) {
+		for _, f := range water.Check(water.Use{Sample: &sample}, limits) {
 			if f.Rule != "water.conductivity.over" {
 				continue
 			}
-			fmt.Printf("%s: %s (%s %s, %s)\n", id, f.Outcome, f.Param("relation"), f.Limit, f.Param("standing"))
+			fmt.Printf("%s: %s (%s %s, %s)\n", id, f.Outcome, f.Param("relation"), f.Limit, f.Param("status"))
 			if f.Open() {
 				fmt.Println("  " + rules[f.Rule].Message(f))
 			}
@@ -75,7 +75,7 @@ func ExampleCheck_referenceMissing() {
 	for _, reading := range []string{"5.0 uS/cm", "15.8 uS/cm", "31 uS/cm"} {
 		s := water.Sample{Point: water.TreatedFeed, Conductivity: &water.ConductivityReading{}}
 		s.Conductivity.Value = units.MustParse[units.ConductivityUnit](reading)
-		for _, f := range water.Check(&s, limits) {
+		for _, f := range water.Check(water.Use{Sample: &s}, limits) {
 			if f.Rule == "water.conductivity.over" {
 				fmt.Printf("%s: %s\n", f.Measured, strings.TrimSpace(f.Outcome.String()+" "+f.Param("reason")))
 			}
@@ -87,7 +87,8 @@ func ExampleCheck_referenceMissing() {
 	// 31 µS/cm: broken
 }
 
-func ExampleCheckReservoir() {
+// The upkeep of a tank counts by the day of the cycle.
+func ExampleCheck_reservoir() {
 	zone := time.FixedZone("", 3600)
 	tank := &water.Reservoir{
 		Water:      water.Distilled,
@@ -96,7 +97,7 @@ func ExampleCheckReservoir() {
 		ToppedUp:   moistheat.No,
 		LastFilled: time.Date(2026, 3, 7, 8, 0, 0, 0, zone),
 	}
-	for _, f := range water.CheckReservoir(tank, time.Date(2026, 3, 9, 8, 0, 0, 0, zone)) {
+	for _, f := range water.Check(water.Use{Reservoir: tank, Cycle: time.Date(2026, 3, 9, 8, 0, 0, 0, zone)}) {
 		fmt.Println(strings.TrimSpace(f.Rule + " " + f.Outcome.String() + " " + f.Param("reason")))
 	}
 	// Output:
@@ -151,7 +152,7 @@ func ExampleParseLimits() {
 		"id": "our-sterilizer",
 		"title": "Instructions of the maker",
 		"source": {"document": "Instructions for use", "edition": "3", "basis": "facility"},
-		"standing": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
+		"status": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
 		"sections": [{
 			"name": "feed", "title": "feed water", "points": ["treated feed", "reservoir"],
 			"source": {"document": "Instructions for use", "locator": "page 12", "basis": "facility"},

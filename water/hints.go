@@ -8,28 +8,28 @@ import (
 	"example.com/moistheat/internal/strictjson"
 )
 
-// Sign is what a stain or damage on instruments looks like. The zero Sign is
+// Stain is what a stain or damage on instruments looks like. The zero Stain is
 // invalid.
-type Sign string
+type Stain string
 
-// The signs.
+// The stains.
 const (
-	Rainbow        Sign = "rainbow"
-	YellowToViolet Sign = "yellow-brown to blue-violet"
-	Pits           Sign = "pits or rust"
-	Spots          Sign = "light or dark spots"
-	WhiteFilm      Sign = "white-grey film"
-	OrangeBrown    Sign = "orange-brown, rubs off"
-	DarkBrown      Sign = "dark brown or black, with pits"
-	BlueBlack      Sign = "blue-black"
-	BlueGrey       Sign = "blue-grey"
-	PurpleRed      Sign = "black or purple-red"
-	Rusty          Sign = "rusty"
+	Rainbow        Stain = "rainbow"
+	YellowToViolet Stain = "yellow-brown to blue-violet"
+	Pits           Stain = "pits or rust"
+	Spots          Stain = "light or dark spots"
+	WhiteFilm      Stain = "white-grey film"
+	OrangeBrown    Stain = "orange-brown, rubs off"
+	DarkBrown      Stain = "dark brown or black, with pits"
+	BlueBlack      Stain = "blue-black"
+	BlueGrey       Stain = "blue-grey"
+	PurpleRed      Stain = "black or purple-red"
+	Rusty          Stain = "rusty"
 )
 
 // Hint is a likely cause of a sign. It is a place to look first, not a finding.
 type Hint struct {
-	Sign   Sign             `json:"sign"`
+	Stain  Stain            `json:"stain"`
 	Cause  string           `json:"cause"`
 	Source moistheat.Source `json:"source"`
 }
@@ -49,13 +49,13 @@ var stains lazy.Value[[]Hint]
 // you blame the water. A stain that an eraser takes off, leaving smooth metal, is a
 // stain; a pit under it is corrosion (texts on instrument care, quoted). It returns
 // none for an unknown sign.
-func Hints(sign Sign) []Hint {
+func Hints(stain Stain) []Hint {
 	all := stains.Get(func() []Hint {
 		return strictjson.MustRead[stainDoc](stainFile, "").Stains
 	})
 	var out []Hint
 	for _, h := range all {
-		if h.Sign == sign {
+		if h.Stain == stain {
 			out = append(out, h)
 		}
 	}

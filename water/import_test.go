@@ -45,5 +45,5 @@ func TestImportDoesNoWork(t *testing.T) {
 			})
 		}
 	}
-	assert.Greater(t, seen, 10)
+	assert.GreaterOrEqual(t, seen, 8, "the variables of the package")
 }

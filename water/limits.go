@@ -1,7 +1,6 @@
 package water
 
 import (
-	"cmp"
 	"embed"
 	"errors"
 	"fmt"
@@ -15,11 +14,10 @@ import (
 	"example.com/moistheat/units"
 )
 
-// Format is the value of the "format" member of a file of limits.
-const Format = "moistheat.water/1"
+const limitsFormat = "moistheat.water/1"
 
 // Limits are the limits that one edition of one document sets, or one section of
-// it. They never change. A nil *Limits is of no document and limits nothing.
+// it. They never change.
 type Limits struct {
 	doc   fileDoc // all but the sections, of which the limits may be one
 	id    string
@@ -28,13 +26,11 @@ type Limits struct {
 	every []interval
 }
 
-var noLimits Limits // stands for nil ones
-
 // Row is one limit.
 type Row struct {
 	ID          string              // section and determinand, such as "feed.conductivity"
 	Determinand Determinand         //
-	Points      []Point             // where it applies; none: wherever it is asked
+	Points      []SamplingPoint     // where it applies; none: wherever it is asked
 	Min, Max    units.Value         // either may be absent
 	Strict      bool                // a value equal to the limit is outside
 	As          units.Species       // what a concentration is expressed as; zero: as itself, or the document does not say
@@ -47,15 +43,14 @@ type Row struct {
 // row is a Row made ready for comparison.
 type row struct {
 	Row
-	document, at string            // for findings
-	absent       moistheat.Finding // of a sample without the determinand
-	bounds       bounds
-	steps        []step // highest conductivity by temperature, without compensation
-	linear       bool   // between steps: a line; otherwise the lower step
-	stirred      units.Conductivity
-	byPH         []step
-	finest       units.Conductivity // resolution that a table of steps asks of the meter
-	sediment     bool               // an appearance also asks that nothing settles
+	table, document, at string // for findings
+	bounds              bounds
+	steps               []step // highest conductivity by temperature, without compensation
+	linear              bool   // between steps: a line; otherwise the lower step
+	stirred             units.Conductivity
+	byPH                []step
+	finest              units.Conductivity // resolution that a table of steps asks of the meter
+	sediment            bool               // an appearance also asks that nothing settles
 }
 
 type step struct {
@@ -65,44 +60,42 @@ type step struct {
 }
 
 type interval struct {
-	points       []Point
+	points       []SamplingPoint
 	determinands []Determinand
 	every        units.Duration
 	source       moistheat.Source
 }
 
-// ID returns the name of the limits as [LimitsFor] takes it.
-func (l *Limits) ID() string { return cmp.Or(l, &noLimits).id }
+// ID returns the name of the limits as [LimitsFor] takes it. Nil limits, here and
+// below, have none and say nothing.
+func (l *Limits) ID() string { return some(l).id }
 
 // Title returns what the limits are for, in words.
-func (l *Limits) Title() string { return cmp.Or(l, &noLimits).title }
+func (l *Limits) Title() string { return some(l).title }
 
 // Source returns the document.
-func (l *Limits) Source() moistheat.Source { return cmp.Or(l, &noLimits).doc.Source }
+func (l *Limits) Source() moistheat.Source { return some(l).doc.Source }
 
-// Standing returns the weight that the document gives to the limits, and how that
-// is known.
-func (l *Limits) Standing() (Standing, moistheat.Source) {
-	l = cmp.Or(l, &noLimits)
-	return l.doc.Standing.Is, l.doc.Standing.Source
+// Status returns the weight that the document gives to the limits, and how that is
+// known.
+func (l *Limits) Status() (Status, moistheat.Source) {
+	s := some(l).doc.Status
+	return s.Is, s.Source
 }
 
 // Valid returns the first day on which the limits apply and the first on which they
-// no longer do, as midnight UTC. The zero Time stands for an end that is not stated.
-func (l *Limits) Valid() (from, until moistheat.Date) {
-	l = cmp.Or(l, &noLimits)
-	return l.doc.From, l.doc.Until
-}
+// no longer do. An end that is invalid is not stated.
+func (l *Limits) Valid() (from, until moistheat.Date) { return some(l).doc.From, some(l).doc.Until }
 
-// InForce reports whether the limits apply on the calendar day of an instant, in the
-// instant's own zone.
-func (l *Limits) InForce(on moistheat.Date) bool { return on.Within(l.Valid()) }
+// InForce reports whether the limits apply on a day. On a day that nobody recorded
+// they do.
+func (l *Limits) InForce(on moistheat.Date) bool { return l != nil && on.Within(l.Valid()) }
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
-	l = cmp.Or(l, &noLimits)
-	out := make([]Row, len(l.rows))
-	for i, r := range l.rows {
+	rows := some(l).rows
+	out := make([]Row, len(rows))
+	for i, r := range rows {
 		out[i] = r.Row
 		out[i].Points = slices.Clone(r.Points)
 		out[i].At = slices.Clone(r.At)
@@ -117,19 +110,19 @@ type (
 		ID       string           `json:"id"`
 		Title    string           `json:"title"`
 		Source   moistheat.Source `json:"source"`
-		Standing standingDoc      `json:"standing"`
+		Status   statusDoc        `json:"status"`
 		From     moistheat.Date   `json:"from,omitzero"`
 		Until    moistheat.Date   `json:"until,omitzero"`
 		Sections []sectionDoc     `json:"sections"`
 	}
-	standingDoc struct {
-		Is     Standing         `json:"is"`
+	statusDoc struct {
+		Is     Status           `json:"is"`
 		Source moistheat.Source `json:"source"`
 	}
 	sectionDoc struct {
 		Name      string           `json:"name"`
 		Title     string           `json:"title"`
-		Points    []Point          `json:"points,omitzero"` // absent: the section is chosen by name
+		Points    []SamplingPoint  `json:"points,omitzero"` // absent: the section is chosen by name
 		Source    moistheat.Source `json:"source"`
 		Rows      []rowDoc         `json:"rows"`
 		Intervals []intervalDoc    `json:"intervals,omitzero"`
@@ -215,10 +208,10 @@ func builtInLimits() []*Limits {
 	})
 }
 
-// LimitFiles returns the names that [LimitsFor] knows, sorted. A name with # is one
+// LimitNames returns the names that [LimitsFor] knows, sorted. A name with # is one
 // section of a document whose sections are for different uses, such as
 // "aami-tir34-2014#critical".
-func LimitFiles() []string {
+func LimitNames() []string {
 	var ids []string
 	for _, l := range builtInLimits() {
 		ids = append(ids, l.id)
@@ -236,7 +229,7 @@ func LimitsFor(id string) (*Limits, error) {
 		}
 	}
 	return nil, fmt.Errorf("water: %w limits %.60q; the built-in ones are %s", moistheat.ErrUnknown, id,
-		strings.Join(LimitFiles(), ", "))
+		strings.Join(LimitNames(), ", "))
 }
 
 // ParseLimits reads limits in the format of the built-in files, such as a
@@ -248,7 +241,7 @@ func ParseLimits(data []byte) (*Limits, error) {
 		return nil, err
 	}
 	if len(all) != 1 {
-		return nil, strictjson.In(Format, strictjson.Invalid("/sections",
+		return nil, strictjson.In(limitsFormat, strictjson.Invalid("/sections",
 			"several sections without sampling points; keep the one that is followed"))
 	}
 	return all[0], nil
@@ -257,12 +250,12 @@ func ParseLimits(data []byte) (*Limits, error) {
 // parseAll returns the sections with sampling points as one, and each other section
 // by itself.
 func parseAll(data []byte) ([]*Limits, error) {
-	doc, err := strictjson.Read[fileDoc](data, strictjson.Default(), Format)
+	doc, err := strictjson.Read[fileDoc](data, strictjson.Default(), limitsFormat)
 	if err != nil {
 		return nil, err
 	}
 	all, err := doc.limits()
-	return all, strictjson.In(Format, err)
+	return all, strictjson.In(limitsFormat, err)
 }
 
 func (doc *fileDoc) limits() ([]*Limits, error) {
@@ -276,7 +269,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	if err := checkSource("/source", doc.Source); err != nil {
 		return nil, err
 	}
-	if err := checkSource("/standing/source", doc.Standing.Source); err != nil {
+	if err := checkSource("/status/source", doc.Status.Source); err != nil {
 		return nil, err
 	}
 	var out []*Limits
@@ -306,32 +299,40 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 			l = pointed
 			out = append(out, l)
 		}
-		for j, d := range s.Rows {
-			r, err := d.row(&s)
-			if err != nil {
-				err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
-				return nil, err
-			}
-			if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
-				return nil, strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
-			}
-			r.prepare(l)
-			l.rows = append(l.rows, r)
-		}
-		for j, d := range s.Intervals {
-			if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
-				return nil, strictjson.Invalid(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
-			}
-			if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
-				return nil, err
-			}
-			l.every = append(l.every, interval{s.Points, d.Determinands, d.Every, d.Source})
+		if err := l.add(&s, doc.ID, at); err != nil {
+			return nil, err
 		}
 	}
 	if len(out) == 0 {
 		return nil, strictjson.Invalid("/sections", "is empty")
 	}
 	return out, nil
+}
+
+// add adds the rows and intervals of a section, which a pointer leads to.
+func (l *Limits) add(s *sectionDoc, document, at string) error {
+	for j, d := range s.Rows {
+		r, err := d.row(s)
+		if err != nil {
+			err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
+			return err
+		}
+		if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
+			return strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
+		}
+		r.prepare(document)
+		l.rows = append(l.rows, r)
+	}
+	for j, d := range s.Intervals {
+		if d.Every.Compare(units.New(0, 0, units.Second)) <= 0 {
+			return strictjson.Invalid(fmt.Sprintf("%s/intervals/%d/every", at, j), "is not a time")
+		}
+		if err := checkSource(fmt.Sprintf("%s/intervals/%d/source", at, j), d.Source); err != nil {
+			return err
+		}
+		l.every = append(l.every, interval{s.Points, d.Determinands, d.Every, d.Source})
+	}
+	return nil
 }
 
 func checkSource(pointer string, s moistheat.Source) error {
@@ -376,36 +377,42 @@ func (d *rowDoc) row(s *sectionDoc) (row, *moistheat.DocumentError) {
 		err := d.Staged.fill(&r)
 		return r, err
 	}
+	err := d.bounds(&r)
+	return r, err
+}
+
+// bounds makes the lowest and the highest value of a row ready.
+func (d *rowDoc) bounds(r *row) *moistheat.DocumentError {
 	var err error
 	if r.Min, err = d.Min.value(d.Determinand); err != nil {
-		return r, strictjson.Invalid("/min", "%v", err)
+		return strictjson.Invalid("/min", "%v", err)
 	}
 	if r.Max, err = d.Max.value(d.Determinand); err != nil {
-		return r, strictjson.Invalid("/max", "%v", err)
+		return strictjson.Invalid("/max", "%v", err)
 	}
 	if r.Min.IsValid() && r.Max.IsValid() && order(r.Min, r.Max) >= 0 {
-		return r, strictjson.Invalid("/max", "is not above min")
+		return strictjson.Invalid("/max", "is not above min")
 	}
 	electric := d.Determinand == Conductivity || d.Determinand == Resistivity
 	if electric != (len(d.At) > 0) {
-		return r, strictjson.Invalid("/at",
+		return strictjson.Invalid("/at",
 			"a limit of conductivity or resistivity, and no other, states the temperature it refers to, or each that it may refer to")
 	}
 	for _, t := range d.At {
 		if c := t.Float64(units.Celsius); c < 0 || c > maxCelsius {
-			return r, strictjson.Invalid("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
+			return strictjson.Invalid("/at", "%s is outside %g to %g °C", t, 0.0, maxCelsius)
 		}
 	}
 	if d.Determinand == Resistivity && (!r.Min.IsValid() || r.Max.IsValid()) {
-		return r, strictjson.Invalid("", "resistivity has a lowest value and no highest")
+		return strictjson.Invalid("", "resistivity has a lowest value and no highest")
 	}
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
-		return r, strictjson.Invalid("/min", "%v", err)
+		return strictjson.Invalid("/min", "%v", err)
 	}
 	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
-		return r, strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
+		return strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
-	return r, nil
+	return nil
 }
 
 func (d *stagedDoc) fill(r *row) *moistheat.DocumentError {

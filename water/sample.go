@@ -10,10 +10,10 @@ import (
 // Sample is water from one place at one time and what was measured in it. What was
 // not measured is absent.
 type Sample struct {
-	Point     Point     `json:"point"`
-	Treatment Treatment `json:"treatment,omitzero"`
-	Time      time.Time `json:"time"` // when it was taken
-	Sampling  *Sampling `json:"sampling,omitzero"`
+	Point     SamplingPoint `json:"point"`
+	Treatment Treatment     `json:"treatment,omitzero"`
+	Time      time.Time     `json:"time"` // when it was taken
+	Sampling  *Sampling     `json:"sampling,omitzero"`
 
 	Conductivity    *ConductivityReading `json:"conductivity,omitzero"`
 	Equilibrated    *Equilibrated        `json:"equilibrated,omitzero"` // pharmacopoeia stages 2 and 3
@@ -41,7 +41,7 @@ type Sample struct {
 	Bacteria        *BacteriaReading     `json:"bacteria,omitzero"`
 	Endotoxin       *EndotoxinReading    `json:"endotoxin,omitzero"`
 	Turbidity       *TurbidityReading    `json:"turbidity,omitzero"`
-	Appearance      *Look                `json:"appearance,omitzero"`
+	Appearance      *AppearanceReading   `json:"appearance,omitzero"`
 }
 
 // Reading is one measured figure and what is needed to know how far to trust it.
@@ -100,8 +100,8 @@ type Equilibrated struct {
 	PH           units.PH           `json:"ph,omitzero"`
 }
 
-// Look is what a sample looks like in a clear bottle.
-type Look struct {
+// AppearanceReading is what a sample looks like in a clear bottle.
+type AppearanceReading struct {
 	Clear      moistheat.Answer `json:"clear,omitzero"`
 	Colourless moistheat.Answer `json:"colourless,omitzero"`
 	Sediment   moistheat.Answer `json:"sediment,omitzero"`

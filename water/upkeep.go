@@ -1,7 +1,6 @@
 package water
 
 import (
-	"cmp"
 	"strings"
 	"time"
 
@@ -10,52 +9,64 @@ import (
 	"example.com/moistheat/units"
 )
 
-// CheckReservoir judges the upkeep of the tank at the start of a cycle. The day is
-// that of the cycle's own time zone. Pointers are relative to the reservoir. A nil
-// reservoir, as of a sterilizer fed from a pipe, gives rules that do not apply.
-func CheckReservoir(r *Reservoir, cycle time.Time) []moistheat.Finding {
-	l := book.List(make([]moistheat.Finding, 0, 8))
-	if r == nil {
-		for _, rule := range []ask.ID{kindUnfit, reservoirStale, reservoirUncleaned, reservoirToppedup, reservoirOvernight} {
-			l.Skip(rule, "")
-		}
-		return l.Findings
-	}
-	checkKind(&l, r.Water, "/water")
-	checkStale(&l, r, cycle)
-	l.Answer(reservoirUncleaned, r.Cleaned, moistheat.Yes, "/cleaned")
-	l.Answer(reservoirToppedup, r.ToppedUp, moistheat.No, "/toppedUp")
-	l.Answer(reservoirOvernight, r.EmptyNight, moistheat.Yes, "/emptyNight")
-	return l.Findings
+// reservoir asks about the upkeep of the tank at the start of the cycle.
+func (k *checker) reservoir() {
+	r := k.Reservoir
+	r.Water.ask(k.Ask(kindUnfit, "/reservoir/water"))
+	k.stale()
+	k.Ask(reservoirUncleaned, "/reservoir/cleaned").Yes(r.Cleaned)
+	k.Ask(reservoirToppedup, "/reservoir/toppedUp").No(r.ToppedUp)
+	k.Ask(reservoirOvernight, "/reservoir/emptyNight").Yes(r.EmptyNight)
 }
 
-// checkStale takes the worst of what was recorded: answers and instants.
-func checkStale(l *ask.List, r *Reservoir, cycle time.Time) {
-	broken := func(pointer, reason string) {
-		ask.With(l.Add(reservoirStale, moistheat.Broken, pointer), "reason", reason)
+// ask answers whether steam may be made from such water.
+func (t Treatment) ask(q ask.Question) {
+	switch t {
+	case Distilled, Deionised, ReverseOsmosis, Sterile:
+		q.Met()
+	case Untreated:
+		q.Broken().Detail("kind", "untreated tap water")
+	case Softened:
+		q.Broken().Detail("kind", "softened")
+	case OtherTreatment:
+		q.Open(moistheat.NoLimit)
+	default:
+		q.Open(moistheat.Unrecorded)
 	}
-	ask := func(pointer, reason string) {
-		ask.With(l.Add(reservoirStale, moistheat.Undetermined, pointer), "reason", reason)
-	}
+}
+
+// stale takes the worst of what was recorded: answers and instants.
+func (k *checker) stale() {
+	r, cycle := k.Reservoir, k.Cycle
 	filled := !r.LastFilled.IsZero() && !cycle.IsZero()
+	q, reason := k.Ask(reservoirStale, "/reservoir/refilled"), ""
+	at := func(member string) ask.Question { return q.At("/reservoir/" + member) }
 	switch {
 	case r.Drained == moistheat.No:
-		broken("/drained", "it was not drained")
+		at("drained").Broken()
+		reason = "it was not drained"
 	case r.Refilled == moistheat.No:
-		broken("/refilled", "it was not refilled")
+		at("refilled").Broken()
+		reason = "it was not refilled"
 	case filled && r.LastFilled.After(cycle):
-		ask("/lastFilled", "the newest recorded filling is later than the cycle")
+		at("lastFilled").Open(moistheat.Contradictory)
+		reason = "the newest recorded filling is later than the cycle"
 	case filled && !sameDay(r.LastFilled, cycle):
-		broken("/lastFilled", "it was last filled on "+r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
+		at("lastFilled").Broken()
+		reason = "it was last filled on " + r.LastFilled.In(cycle.Location()).Format(time.DateOnly)
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
-		ask("/lastDrained", "the newest recorded draining is later than the newest filling")
+		at("lastDrained").Open(moistheat.Contradictory)
+		reason = "the newest recorded draining is later than the newest filling"
 	case r.Drained == moistheat.NotRecorded && r.LastDrained.IsZero():
-		ask("/drained", "it is not recorded whether it was drained")
+		at("drained").Open(moistheat.Unrecorded)
+		reason = "it is not recorded whether it was drained"
 	case r.Refilled == moistheat.NotRecorded && !filled:
-		ask("/refilled", "it is not recorded whether it was refilled")
+		at("refilled").Open(moistheat.Unrecorded)
+		reason = "it is not recorded whether it was refilled"
 	default:
-		l.Add(reservoirStale, moistheat.Met, "/refilled")
+		q.Met()
 	}
+	q.Detail("reason", reason)
 }
 
 func sameDay(a, b time.Time) bool {
@@ -64,167 +75,107 @@ func sameDay(a, b time.Time) bool {
 	return ay == by && am == bm && ad == bd
 }
 
-func checkKind(l *ask.List, t Treatment, pointer string) {
-	switch t {
-	case Distilled, Deionised, ReverseOsmosis, Sterile:
-		l.Add(kindUnfit, moistheat.Met, pointer)
-	case Untreated:
-		ask.With(l.Add(kindUnfit, moistheat.Broken, pointer), "kind", "untreated tap water")
-	case Softened:
-		ask.With(l.Add(kindUnfit, moistheat.Broken, pointer), "kind", "softened")
-	case OtherTreatment:
-		l.Add(kindUnfit, moistheat.Undetermined, pointer)
-	default:
-		l.Add(kindUnfit, moistheat.Undetermined, pointer)
-	}
-}
-
-// CheckSampling judges what does not depend on a document: whether the kind of
-// water suits its use, whether the meters had been checked, and how the sample was
-// taken. Pointers are relative to the sample. A nil sample is one of which nothing is
-// recorded.
-func CheckSampling(s *Sample) []moistheat.Finding {
-	s = cmp.Or(s, &Sample{})
-	l := book.List(make([]moistheat.Finding, 0, 8))
+// sampling asks what does not depend on a document: whether the kind of water suits
+// its use, whether the meters had been checked, and how the sample was taken.
+func (k *checker) sampling() {
+	s := k.Sample
 	if s.Point == TreatedFeed || s.Point == ReservoirWater {
-		checkKind(&l, s.Treatment, "/treatment")
-	} else {
-		l.Skip(kindUnfit, "/treatment")
+		s.Treatment.ask(k.Ask(kindUnfit, "/sample/treatment"))
 	}
-	for d := Conductivity; d <= Turbidity; d++ {
-		if m, method, ok := s.meter(d); ok && (method == MeterMethod || method == Pen || m != nil) {
-			pointer := "/" + d.String() + "/meter/lastCheck"
-			switch {
-			case m == nil || m.LastCheck.IsZero():
-				l.Add(meterUnchecked, moistheat.Undetermined, pointer)
-			default:
-				l.Add(meterUnchecked, ask.If(m.LastCheck.After(s.Time)), pointer)
-			}
-		} else if ok {
-			l.Skip(meterUnchecked, "/"+d.String())
-		}
-	}
-	sampled := s.Sampling
-	if sampled == nil {
-		sampled = &Sampling{}
-	}
-	checkBottle(&l, s, sampled)
-	germs, chemistry := s.Bacteria != nil, s.measuredOtherThanGerms()
-	switch {
-	case germs && chemistry:
-		l.Add(sampleRinsed, moistheat.Undetermined, "/sampling/rinsed")
-	case germs:
-		f := l.Answer(sampleRinsed, sampled.Rinsed, moistheat.No, "/sampling/rinsed")
-		ask.With(f, "how", "rinsed before a sample for germs was taken")
-	case chemistry:
-		f := l.Answer(sampleRinsed, sampled.Rinsed, moistheat.Yes, "/sampling/rinsed")
-		ask.With(f, "how", "not rinsed with the water to be tested")
-	default:
-		l.Skip(sampleRinsed, "/sampling/rinsed")
-	}
-	if c := s.Conductivity; c != nil && c.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0 {
-		l.Answer(sampleAir, sampled.Full, moistheat.Yes, "/sampling/full")
-	} else {
-		l.Skip(sampleAir, "/sampling/full")
-	}
-	if germs || s.Point == Condensate {
-		l.Answer(sampleFlushed, sampled.Flushed, moistheat.Yes, "/sampling/flushed")
-	} else {
-		l.Skip(sampleFlushed, "/sampling/flushed")
-	}
-	checkLate(&l, s, sampled)
-	return l.Findings
-}
-
-func checkBottle(l *ask.List, s *Sample, sampled *Sampling) {
-	const pointer = "/sampling/bottle"
-	if s.Silicate == nil && s.Endotoxin == nil {
-		l.Skip(sampleBottle, pointer)
-		return
-	}
-	one := func(what string, fit bool) {
-		o := ask.If(!fit)
-		if sampled.Bottle == "" {
-			o = moistheat.Undetermined
-		}
-		ask.With(ask.With(l.Add(sampleBottle, o, pointer), "determinands", what), "bottle", string(sampled.Bottle))
-	}
-	if s.Silicate != nil {
-		one("silicate", sampled.Bottle == PlasticBottle)
-	}
-	if s.Endotoxin != nil {
-		one("endotoxin", sampled.Bottle == DepyrogenatedGlass)
-	}
-}
-
-func checkLate(l *ask.List, s *Sample, sampled *Sampling) {
-	const pointer = "/sampling/tested"
-	if s.Bacteria == nil {
-		l.Skip(sampleLate, pointer)
-		return
-	}
-	waited := sampled.Tested.Sub(s.Time)
-	warm, cold := units.New(2, 0, units.Hour), units.New(24, 0, units.Hour)
-	limit := warm
-	if sampled.Chilled == moistheat.Yes {
-		limit = cold
-	}
-	age := seconds(waited)
-	switch {
-	case sampled.Tested.IsZero() || waited < 0:
-		l.Add(sampleLate, moistheat.Undetermined, pointer)
-		return
-	case sampled.Chilled == moistheat.NotRecorded && age.Compare(warm) > 0 && age.Compare(cold) <= 0:
-		l.Add(sampleLate, moistheat.Undetermined, "/sampling/chilled")
-		return
-	case sampled.Chilled == moistheat.NotRecorded && age.Compare(cold) > 0:
-		limit = cold
-	}
-	f := l.Add(sampleLate, ask.If(age.Compare(limit) > 0), pointer)
-	f.Measured, f.Limit = age.Value(), limit.Value()
-}
-
-func seconds(d time.Duration) units.Duration {
-	return units.New(int64(d/time.Second), 0, units.Second)
-}
-
-// CheckAge judges how long before an instant, such as the start of a cycle, the
-// sample was taken, by the intervals of a document. One finding for each interval
-// that is about something measured in the sample. Pointers are relative to the
-// sample. A nil sample is one of which nothing is recorded.
-func CheckAge(s *Sample, limits *Limits, at time.Time) []moistheat.Finding {
-	s, limits = cmp.Or(s, &Sample{}), cmp.Or(limits, &noLimits)
-	l := book.List(make([]moistheat.Finding, 0, 8))
-	for _, iv := range limits.every {
-		if !applies(iv.points, s.Point) {
+	chemistry := false
+	for d := Conductivity; d < Appearance; d++ {
+		r := s.reading(d)
+		if r == nil {
 			continue
 		}
+		chemistry = chemistry || d <= OrganicCarbon
+		m, method := r.instrument()
+		last := some(m).LastCheck
+		k.Ask(meterUnchecked, d.pointer()+"/meter/lastCheck").
+			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
+	}
+
+	taken, germs := some(s.Sampling), s.Bacteria != nil
+	bottle, known := string(taken.Bottle), taken.Bottle != ""
+	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
+		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", "silicate").With("bottle", bottle)
+	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Endotoxin != nil).Given(known).
+		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", "endotoxin").With("bottle", bottle)
+
+	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(germs || chemistry)
+	switch {
+	case germs && chemistry: // one bottle can not serve both
+		q.Open(moistheat.Contradictory)
+	case germs:
+		q.No(taken.Rinsed).With("how", "rinsed before a sample for germs was taken")
+	case chemistry:
+		q.Yes(taken.Rinsed).With("how", "not rinsed with the water to be tested")
+	}
+	pure := s.Conductivity != nil && s.Conductivity.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0
+	k.Ask(sampleAir, "/sample/sampling/full").When(pure).Yes(taken.Full)
+	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(germs || s.Point == Condensate).Yes(taken.Flushed)
+	if germs {
+		k.late(taken)
+	}
+}
+
+// some returns what p points to; of what is absent nothing is recorded.
+func some[T any](p *T) (v T) {
+	if p != nil {
+		v = *p
+	}
+	return v
+}
+
+// late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.
+func (k *checker) late(taken Sampling) {
+	waited := taken.Tested.Sub(k.Sample.Time)
+	age := units.New(int64(waited/time.Second), 0, units.Second)
+	warm, cold := units.New(2, 0, units.Hour), units.New(24, 0, units.Hour)
+	limit := warm
+	if taken.Chilled == moistheat.Yes || taken.Chilled == moistheat.NotRecorded && age.Compare(cold) > 0 {
+		limit = cold
+	}
+	q := k.Ask(sampleLate, "/sample/sampling/tested")
+	switch {
+	case taken.Tested.IsZero():
+		q.Open(moistheat.Unrecorded)
+	case waited < 0:
+		q.Open(moistheat.Contradictory)
+	case taken.Chilled == moistheat.NotRecorded && age.Compare(warm) > 0 && age.Compare(cold) <= 0:
+		q.At("/sample/sampling/chilled").Open(moistheat.Unrecorded)
+	}
+	if !q.Answered() {
+		ask.AtMost(q, age, limit)
+	}
+}
+
+// age asks how long before the cycle the sample was taken, by each interval of a
+// document that is about something measured in it.
+func (k *checker) age(l *Limits) {
+	s, at := k.Sample, k.Cycle
+	for _, iv := range l.every {
 		var names []string
 		for _, d := range iv.determinands {
-			if s.measured(d) {
+			if s.reading(d) != nil || d == Appearance && s.Appearance != nil {
 				names = append(names, d.String())
 			}
 		}
-		if len(names) == 0 {
+		if len(names) == 0 || !applies(iv.points, s.Point) {
 			continue
 		}
 		age := at.Sub(s.Time)
-		var f *moistheat.Finding
+		old := units.New(int64(age/time.Second), 0, units.Second)
+		q := k.Ask(sampleOld, "/sample/time")
 		switch {
 		case s.Time.IsZero() || at.IsZero():
-			f = ask.With(l.Add(sampleOld, moistheat.Undetermined, "/time"), "reason", "a time is not recorded")
+			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason", "a time is not recorded")
 		case age < 0:
-			f = ask.With(l.Add(sampleOld, moistheat.Undetermined, "/time"), "reason", "the sample was taken later")
+			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason", "the sample was taken later")
 		default:
-			old := units.New(int64(age/time.Second), 0, units.Second)
-			f = l.Add(sampleOld, ask.If(old.Compare(iv.every) > 0), "/time")
-			f.Measured = old.Convert(units.Day, 1, units.Up).Value()
+			ask.AtMost(q, old, iv.every).Of(old.Convert(units.Day, 1, units.Up).Value(), iv.every.Value())
 		}
-		f.Limit, f.Sources, f.Table = iv.every.Value(), moistheat.SourcesOf(iv.source), limits.id
-		ask.With(ask.With(ask.With(f, "determinands", strings.Join(names, ", ")), "document", iv.source.Document), "relation", "at most")
+		q.By(iv.source).Table(l.id).With("determinands", strings.Join(names, ", ")).
+			With("document", iv.source.Document).With("relation", "at most")
 	}
-	if len(l.Findings) == 0 {
-		l.Skip(sampleOld, "/time")
-	}
-	return l.Findings
 }

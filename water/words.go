@@ -2,20 +2,20 @@ package water
 
 import "example.com/moistheat/internal/enum"
 
-// Point is where water was sampled. The zero Point is invalid.
-type Point string
+// SamplingPoint is where water was sampled. The zero SamplingPoint is invalid.
+type SamplingPoint string
 
 const (
 	// Mains: as it comes into the building, before any treatment.
-	Mains Point = "mains"
+	Mains SamplingPoint = "mains"
 	// TreatedFeed: after treatment, on its way into the sterilizer.
-	TreatedFeed Point = "treated feed"
+	TreatedFeed SamplingPoint = "treated feed"
 	// ReservoirWater: out of the sterilizer's own tank.
-	ReservoirWater Point = "reservoir"
+	ReservoirWater SamplingPoint = "reservoir"
 	// Condensate: steam from the empty chamber, condensed.
-	Condensate Point = "condensate"
+	Condensate SamplingPoint = "condensate"
 	// FinalRinse: the last rinse of cleaned instruments.
-	FinalRinse Point = "final rinse"
+	FinalRinse SamplingPoint = "final rinse"
 )
 
 // Treatment is what was done to water before it was used. The zero Treatment means
@@ -128,28 +128,23 @@ func (d *Determinand) UnmarshalText(text []byte) error {
 	return enum.Unmarshal(determinandNames[:], d, text)
 }
 
-// pointer returns the JSON Pointer to d in a sample.
-func (d Determinand) pointer() string { return determinandPointers[d] }
+// pointer returns the JSON Pointer to d in a [Use].
+func (d Determinand) pointer() string { return "/sample/" + d.String() }
 
-var determinandPointers = [...]string{"", "/conductivity", "/resistivity", "/ph", "/hardness", "/residue", "/dissolvedSolids",
-	"/silicate", "/phosphate", "/chloride", "/iron", "/cadmium", "/lead", "/heavyMetals", "/copper", "/manganese", "/zinc",
-	"/aluminium", "/ammonium", "/nitrate", "/sulphate", "/alkalinity", "/organicCarbon", "/bacteria", "/endotoxin", "/turbidity",
-	"/appearance"}
-
-// Standing is what weight a document gives to its own limits. The zero Standing is
+// Status is what weight a document gives to its own limits. The zero Status is
 // invalid.
-type Standing string
+type Status string
 
 const (
 	// Informative: the document suggests the limits; it does not require them.
-	Informative Standing = "informative"
+	Informative Status = "informative"
 	// Guidance: a body recommends the limits to those it advises.
-	Guidance Standing = "guidance"
+	Guidance Status = "guidance"
 	// Requirement: the document requires the limits where it applies.
-	Requirement Standing = "requirement"
+	Requirement Status = "requirement"
 	// Grade: the limits define a grade of water, whatever it is used for.
-	Grade Standing = "grade"
+	Grade Status = "grade"
 	// FacilityRule: the facility's own limits, such as those in the instructions of
 	// the sterilizer's maker.
-	FacilityRule Standing = "facility"
+	FacilityRule Status = "facility"
 )

@@ -62,7 +62,7 @@ func pouch(unit, number, id, what string, trait packaging.Trait, start time.Time
 			Items: []packaging.Item{item},
 		},
 		Placement: load.Placement{Position: load.OnEdge, FilmSide: load.FilmToPaper, Gap: units.New(8, 0, units.Millimetre), TouchesWall: moistheat.No},
-		After:     load.After{Dry: moistheat.Yes, Intact: moistheat.Yes, Dropped: moistheat.No},
+		Condition: load.PackCondition{Dry: moistheat.Yes, Intact: moistheat.Yes, Dropped: moistheat.No},
 	}
 }
 
@@ -101,7 +101,7 @@ func spores(result, control load.Growth) load.Biological {
 		Lot: "G-5520", Expires: moistheat.NewDate(2026, 11, 30), Temperature: celsius(570), Readout: units.New(24, 0, units.Hour),
 		Result: result, Suited: moistheat.Yes, Control: &load.Control{Lot: "G-5520", Result: control},
 	}
-	if result != load.Incubating {
+	if result != load.Pending {
 		b.Incubated = units.New(24, 0, units.Hour)
 	}
 	return b
@@ -128,7 +128,7 @@ func badWeek() []any {
 	}
 	for _, unit := range []string{"A", "B"} { // Friday before, tested and good
 		r := loadOf(unit, next(unit), clock(8, "09:00"), packaging.Hinged)
-		r.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.Grew)}
+		r.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Positive)}
 		out = append(out, r)
 	}
 	for day := 11; day <= 15; day++ {
@@ -158,13 +158,13 @@ func badWeek() []any {
 				r := loadOf(unit, next(unit), clock(day, at), trait)
 				switch {
 				case unit == "A" && day == 12 && i == 2: // implants wait for the spores
-					r.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.NoGrowth)}
+					r.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Negative)}
 					r.Release.Decision = moistheat.Quarantine
 				case unit == "A" && day == 13 && i == 0:
-					r.Monitors.Biologicals = []load.Biological{spores(load.Grew, load.Grew)}
+					r.Monitors.Biologicals = []load.Biological{spores(load.Positive, load.Positive)}
 					r.Release.Decision = moistheat.Reject
 				case unit == "B" && day == 14 && i == 0:
-					r.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.NoGrowth)}
+					r.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Negative)}
 				}
 				out = append(out, r)
 			}
@@ -173,7 +173,7 @@ func badWeek() []any {
 	stop := event("A", calendar.OutOfUseEvent, clock(14, "09:40"))
 	stop.By, stop.Note = "M. Castellanos", "spore test of load 423 grew"
 	repeat := event("A", calendar.BiologicalTestEvent, clock(14, "10:45"))
-	b := spores(load.Grew, load.Grew)
+	b := spores(load.Positive, load.Positive)
 	repeat.Number, repeat.Started, repeat.Biological = fmt.Sprint(next("A")), clock(14, "10:05"), &b
 	repeat.Physical, repeat.Chemical, repeat.Chamber = moistheat.Yes, moistheat.Yes, calendar.PartLoad
 	repeat.Settings = cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(1320), Hold: duration(240)}

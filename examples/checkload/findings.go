@@ -53,7 +53,7 @@ func (m *mode) run(files []string, until, store string) int {
 			case m.plan && e.Record != nil:
 				out := load.CheckPacking(e.Record, m.policy)
 				if c := e.Record.Cycle; c != nil {
-					out = append(out, load.Against(e.Record, m.policy, c.Settings, c.Type)...)
+					out = append(out, load.CycleObjections(e.Record, m.policy, c.Settings, c.Type)...)
 				}
 				m.show(e.Record.ID, out)
 			default:

@@ -10,7 +10,9 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
+	"unicode/utf8"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/guard"
@@ -21,9 +23,10 @@ import (
 // Decoder fills values of type T from strict JSON. A struct field whose json tag
 // has the omitzero or omitempty option is optional; every other one is required.
 // Unknown names, names in another case and null are refused. Fields may be
-// structs, pointers to structs, slices, strings, bools, ints of 32 bits, time.Time (RFC 3339
+// structs, pointers to structs, slices, strings, bools, ints, time.Time (RFC 3339
 // with offset) and types with UnmarshalJSON or UnmarshalText. A string of a type with a
-// list of words must be one of them; see [words.Of].
+// list of words must be one of them; see [words.Of]. [BoundsOf] says which numbers and
+// texts a field takes.
 //
 // A Decoder is immutable and safe for concurrent use.
 type Decoder[T any] struct{ plan *plan }
@@ -80,14 +83,20 @@ type plan struct {
 	elem     *plan
 	fields   []field
 	required uint64
+	needs    bool     // a struct of which the zero value lacks something
 	words    []string // of a string; nil if it is not one of a list
+	bounds   Bounds
+
+	quantity bool          // a jsonKind that is a quantity
+	valid    bool          // a jsonKind or textKind that knows whether it is valid
+	known    func() uint64 // of a number that stands for a word: the largest that does
 }
 
 func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	if p := seen[t]; p != nil {
 		return p
 	}
-	p := &plan{typ: t}
+	p := &plan{typ: t, bounds: defaultBounds}
 	seen[t] = p
 	ptr := reflect.PointerTo(t)
 	switch {
@@ -123,7 +132,14 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 			default:
 				panic("strictjson: " + t.String() + " has a field with the option " + opts)
 			}
-			p.fields = append(p.fields, field{name, f.Index, planFor(f.Type, seen)})
+			fp := planFor(f.Type, seen)
+			if b := BoundsOf(f); b != fp.bounds {
+				own := *fp
+				own.bounds = b
+				fp = &own
+			}
+			p.needs = p.needs || opts == "" || fp.needs
+			p.fields = append(p.fields, field{name, f.Index, fp})
 		}
 	case t.Kind() == reflect.Pointer:
 		p.kind, p.elem = pointerKind, planFor(t.Elem(), seen)
@@ -140,6 +156,13 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 		p.kind = intKind
 	default:
 		panic("strictjson: can not fill a " + t.String())
+	}
+	if p.kind == jsonKind || p.kind == textKind {
+		p.quantity = ptr.Implements(reflect.TypeFor[quantity]())
+		p.valid = ptr.Implements(reflect.TypeFor[interface{ IsValid() bool }]())
+		if t.Kind() == reflect.Uint8 {
+			p.known = sync.OnceValue(func() uint64 { return countWords(t) })
+		}
 	}
 	return p
 }
@@ -173,7 +196,7 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 	case sliceKind:
 		return p.array(c, v)
 	case floatsKind:
-		return c.floats(v.Addr().Interface().(*[]float64))
+		return c.floats(v.Addr().Interface().(*[]float64), p.bounds)
 	case stringKind:
 		start := c.Pos
 		text, err := c.text(p)
@@ -181,6 +204,10 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 			return err
 		}
 		if p.words == nil {
+			if utf8.RuneCount(text) < p.bounds.MinLength {
+				c.Pos = start
+				return c.shape("%s", p.bounds.refusal(p.kind))
+			}
 			v.SetString(string(text))
 			return nil
 		}
@@ -223,6 +250,10 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 			c.Pos = start
 			return c.within(err)
 		}
+		if p.quantity && !p.bounds.takes(v.Addr().Interface().(quantity).Value()) {
+			c.Pos = start
+			return prefix(c.shape("%s", p.bounds.refusal(p.kind)), "value")
+		}
 		return nil
 	case boolKind:
 		switch c.Data[c.Pos] {
@@ -242,9 +273,9 @@ func (p *plan) decode(c *cursor, v reflect.Value) error {
 			c.Pos = start
 			return c.shape("want %s", p.want())
 		}
-		if n < math.MinInt32 || n > math.MaxInt32 {
+		if n < p.bounds.Min || n > p.bounds.Max {
 			c.Pos = start
-			return c.shape("want a whole number from %d to %d", math.MinInt32, math.MaxInt32)
+			return c.shape("%s", p.bounds.refusal(p.kind))
 		}
 		v.SetInt(n)
 		return nil
@@ -417,7 +448,7 @@ var pow10 = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 // floats reads an array of numbers. A number whose digits a float64 holds exactly
 // is scaled in one step by an exact power of ten, so that it is the float64 nearest
 // to what was written; any other goes to strconv.
-func (c *cursor) floats(out *[]float64) error {
+func (c *cursor) floats(out *[]float64, b Bounds) error {
 	if c.Data[c.Pos] != '[' {
 		return c.shape("want an array of numbers")
 	}
@@ -438,6 +469,9 @@ func (c *cursor) floats(out *[]float64) error {
 		f, n := parseFloat(c.Data[c.Pos:])
 		if n == 0 {
 			return prefix(c.shape("want a number"), strconv.Itoa(len(values)))
+		}
+		if f < 0 && b.Sign == "none" {
+			return prefix(c.shape("%s", b.refusal(floatsKind)), strconv.Itoa(len(values)))
 		}
 		values = append(values, f)
 		c.Pos += n

@@ -1,6 +1,6 @@
 // Package strictjson reads the documents of the library: Decoder fills Go structs from
-// strict JSON, accepting exactly what the published schemas accept, and Read does so for
-// a document that names its format. Whatever is wrong is a [moistheat.DocumentError].
+// strict JSON, accepting exactly what the published schemas accept, Read does so for a
+// document that names its format, and Validate asks the same of a Go value. Whatever is wrong is a [moistheat.DocumentError].
 package strictjson
 
 import (
@@ -56,13 +56,17 @@ func Read[T any](data []byte, lim Limits, format string) (*T, error) {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: format, Pointer: "/format",
 			Problem: fmt.Sprintf("the format is %.40q, want %q", got, format)}
 	}
+	v, err := fill[T](planOf[T](), data)
+	return v, In(format, err)
+}
+
+func planOf[T any]() *plan {
 	t := reflect.TypeFor[T]()
 	p, studied := plans.Load(t)
 	if !studied {
 		p, _ = plans.LoadOrStore(t, NewDecoder[T]().plan)
 	}
-	v, err := fill[T](p.(*plan), data)
-	return v, In(format, err)
+	return p.(*plan)
 }
 
 // MustRead is [Read] for a file that is part of the program and that a test reads: it

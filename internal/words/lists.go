@@ -24,24 +24,24 @@ func of(name string) []string {
 			"no temperature channel", "implausible values", "stuck sensor", "spike"}
 	case "example.com/moistheat/cycle/equipment.LoadKind":
 		return []string{"metal", "textile"}
+	case "example.com/moistheat/load.CapacityClass":
+		return []string{"unwrapped metal", "wrapped metal", "textiles"}
 	case "example.com/moistheat/load.CapacitySource":
 		return []string{"manufacturer", "validation"}
-	case "example.com/moistheat/load.Carries":
-		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
 	case "example.com/moistheat/load.ChamberShape":
 		return []string{"round", "square"}
-	case "example.com/moistheat/load.Contents":
-		return []string{"unwrapped metal", "wrapped metal", "textiles"}
 	case "example.com/moistheat/load.CycleCode":
 		return []string{"FLS", "PRV", "GRV", "LQD", "EXP", "DRT", "DRW", "BWD", "LKT", "WFP", "SFP"}
 	case "example.com/moistheat/load.CycleType":
 		return []string{"B", "N", "S"}
+	case "example.com/moistheat/load.DeclaredLoad":
+		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
 	case "example.com/moistheat/load.Evidence":
 		return []string{"physical record", "chemical indicators", "biological indicators", "tests of the sterilizer"}
 	case "example.com/moistheat/load.FilmSide":
 		return []string{"up", "down", "to paper", "to film"}
 	case "example.com/moistheat/load.Growth":
-		return []string{"incubating", "no growth", "growth"}
+		return []string{"pending", "negative", "positive"}
 	case "example.com/moistheat/load.OpenSide":
 		return []string{"down", "sideways", "up"}
 	case "example.com/moistheat/load.Position":
@@ -84,12 +84,12 @@ func of(name string) []string {
 		return []string{"critical", "semicritical", "noncritical"}
 	case "example.com/moistheat/packaging.CleaningMethod":
 		return []string{"washer-disinfector", "ultrasonic", "manual", "other", "wiping", "immersion"}
+	case "example.com/moistheat/packaging.ImplantKind":
+		return []string{"dental implant", "anchorage device", "bone screw", "bone plate", "staple"}
 	case "example.com/moistheat/packaging.IndicatorPlace":
 		return []string{"external", "internal"}
 	case "example.com/moistheat/packaging.IndicatorResult":
 		return []string{"reached", "not reached"}
-	case "example.com/moistheat/packaging.Kind":
-		return []string{"dental implant", "anchorage device", "bone screw", "bone plate", "staple"}
 	case "example.com/moistheat/packaging.LabelPlace":
 		return []string{"film", "margin", "tag", "paper over contents"}
 	case "example.com/moistheat/packaging.Limit":
@@ -121,13 +121,13 @@ func of(name string) []string {
 		return []string{"<", "<=", ">=", ">"}
 	case "example.com/moistheat/water.Method":
 		return []string{"meter", "laboratory", "strip", "drop test", "conductivity pen"}
-	case "example.com/moistheat/water.Point":
+	case "example.com/moistheat/water.SamplingPoint":
 		return []string{"mains", "treated feed", "reservoir", "condensate", "final rinse"}
-	case "example.com/moistheat/water.Sign":
+	case "example.com/moistheat/water.Stain":
 		return []string{"rainbow", "yellow-brown to blue-violet", "pits or rust", "light or dark spots",
 			"white-grey film", "orange-brown, rubs off", "dark brown or black, with pits",
 			"blue-black", "blue-grey", "black or purple-red", "rusty"}
-	case "example.com/moistheat/water.Standing":
+	case "example.com/moistheat/water.Status":
 		return []string{"informative", "guidance", "requirement", "grade", "facility"}
 	case "example.com/moistheat/water.Treatment":
 		return []string{"none", "softened", "reverse osmosis", "deionised", "distilled", "sterile", "other"}

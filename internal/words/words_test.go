@@ -16,7 +16,7 @@ import (
 func TestOf(t *testing.T) {
 	assert.Equal(t, []string{string(packaging.OnFilm), string(packaging.OnMargin), string(packaging.OnTag), string(packaging.OnPaper)},
 		words.Of(reflect.TypeFor[packaging.LabelPlace]()))
-	assert.Equal(t, []string{string(load.Incubating), string(load.NoGrowth), string(load.Grew)}, words.Of(reflect.TypeFor[load.Growth]()))
+	assert.Equal(t, []string{string(load.Pending), string(load.Negative), string(load.Positive)}, words.Of(reflect.TypeFor[load.Growth]()))
 	type Growth string // another type of that name
 	for _, typ := range []reflect.Type{reflect.TypeFor[string](), reflect.TypeFor[Growth](), reflect.TypeFor[[]load.Growth](), reflect.TypeFor[load.Record]()} {
 		assert.Nil(t, words.Of(typ), typ)

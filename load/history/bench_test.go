@@ -23,7 +23,7 @@ func year(t testing.TB, sterilizers, days, perDay int, yield func(data []byte)) 
 		require.NoError(t, err)
 		return string(data)
 	}
-	plain, tested := template(), template(bio(load.NoGrowth))
+	plain, tested := template(), template(bio(load.Negative))
 	first := time.Date(2026, 1, 5, 0, 0, 0, 0, time.UTC) // a Monday
 	for d := range days {
 		date := first.AddDate(0, 0, d)

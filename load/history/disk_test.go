@@ -29,7 +29,7 @@ import (
 var writeHistories = flag.Bool("write", false, "write the histories in testdata")
 
 func worked() map[string][]any {
-	positive := []any{ran("1", "2026-03-05 09:00", bio(load.NoGrowth))}
+	positive := []any{ran("1", "2026-03-05 09:00", bio(load.Negative))}
 	n := 1
 	for _, day := range []int{6, 9, 10, 11} {
 		for hour := 8; hour < 13 && n < 18; hour++ {
@@ -41,25 +41,25 @@ func worked() map[string][]any {
 			positive = append(positive, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", day, hour), edit...))
 		}
 	}
-	positive = append(positive, ran("19", "2026-03-12 08:00", bio(load.Incubating)), ran("19", "2026-03-12 08:00", bio(load.Grew)), event(calendar.OutOfUseEvent, "2026-03-13 09:00"))
+	positive = append(positive, ran("19", "2026-03-12 08:00", bio(load.Pending)), ran("19", "2026-03-12 08:00", bio(load.Positive)), event(calendar.OutOfUseEvent, "2026-03-13 09:00"))
 	and := func(more ...any) []any { return append(append([]any{}, positive...), more...) }
 	cannulas := func(r *load.Record) { hollowItem(r); detector(no)(r) }
 	return map[string][]any{
 		"repeat-negative": and(
-			runWithSpores("2026-03-13 10:00", load.NoGrowth),
-			runWithSpores("2026-03-13 11:00", load.NoGrowth),
-			runWithSpores("2026-03-13 12:00", load.NoGrowth)),
+			runWithSpores("2026-03-13 10:00", load.Negative),
+			runWithSpores("2026-03-13 11:00", load.Negative),
+			runWithSpores("2026-03-13 12:00", load.Negative)),
 		"repeat-positive": and(
-			runWithSpores("2026-03-13 10:00", load.Grew),
+			runWithSpores("2026-03-13 10:00", load.Positive),
 			&StoredPack{Format: StoredFormat, Pack: "7-1", Record: "7", Use: &Use{Time: local("2026-03-11 10:00"), Patient: "p-0412", IndicatorRead: yes}},
 			event(calendar.RepairedEvent, "2026-03-16 09:00"),
-			runWithSpores("2026-03-16 10:00", load.NoGrowth),
-			runWithSpores("2026-03-16 11:00", load.NoGrowth),
-			runWithSpores("2026-03-16 12:00", load.NoGrowth)),
+			runWithSpores("2026-03-16 10:00", load.Negative),
+			runWithSpores("2026-03-16 11:00", load.Negative),
+			runWithSpores("2026-03-16 12:00", load.Negative)),
 		"dead-control": {
-			ran("1", "2026-03-02 09:00", bio(load.NoGrowth)),
+			ran("1", "2026-03-02 09:00", bio(load.Negative)),
 			ran("2", "2026-03-09 11:00", deadControl),
-			ran("3", "2026-03-10 09:00", bio(load.Grew)),
+			ran("3", "2026-03-10 09:00", bio(load.Positive)),
 		},
 		"no-penetration-test": {
 			event(calendar.LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),
@@ -68,14 +68,14 @@ func worked() map[string][]any {
 			ran("2", "2026-03-10 09:00", cannulas),
 		},
 		"implant-in-an-emergency": {
-			ran("1", "2026-03-09 09:00", implant, bio(load.Incubating), func(r *load.Record) {
+			ran("1", "2026-03-09 09:00", implant, bio(load.Pending), func(r *load.Record) {
 				r.Packs[0].Indicators[1].Type = 4
 				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
 			}),
-			ran("2", "2026-03-09 11:00", implant, bio(load.Incubating), func(r *load.Record) {
+			ran("2", "2026-03-09 11:00", implant, bio(load.Pending), func(r *load.Record) {
 				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
 			}),
-			ran("2", "2026-03-09 11:00", implant, bio(load.NoGrowth)),
+			ran("2", "2026-03-09 11:00", implant, bio(load.Negative)),
 		},
 		"unread-indicator": {
 			ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),
@@ -84,7 +84,7 @@ func worked() map[string][]any {
 		"container-by-gravity": {
 			ran("1", "2026-03-09 09:00", byGravity),
 			&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: no}},
-			ran("2", "2026-03-10 09:00", bio(load.NoGrowth)),
+			ran("2", "2026-03-10 09:00", bio(load.Negative)),
 			event(calendar.WrongSettingEvent, "2026-03-10 12:00", func(e *Event) {
 				e.Settings.AirRemoval, e.Settings.Temperature, e.Note = moistheat.GravityDisplacement, celsius(132), "the vacuum menu was skipped"
 			}),
@@ -98,22 +98,22 @@ func worked() map[string][]any {
 			&StoredPack{Format: StoredFormat, Pack: "3-1", Record: "3", Use: &Use{Time: local("2026-03-11 10:00"), Patient: "p-2", IndicatorRead: yes}},
 		},
 		"late-evidence": {
-			ran("1", "2026-03-02 09:00", bio(load.NoGrowth)),
+			ran("1", "2026-03-02 09:00", bio(load.Negative)),
 			ran("2", "2026-03-05 09:00"),
-			ran("3", "2026-03-09 09:00", bio(load.Incubating)),
-			ran("3", "2026-03-09 09:00", bio(load.Grew), func(r *load.Record) { r.Release = nil }),
-			ran("2", "2026-03-05 09:00", bio(load.NoGrowth)),
+			ran("3", "2026-03-09 09:00", bio(load.Pending)),
+			ran("3", "2026-03-09 09:00", bio(load.Positive), func(r *load.Record) { r.Release = nil }),
+			ran("2", "2026-03-05 09:00", bio(load.Negative)),
 		},
 		"repaired": {
-			ran("1", "2026-03-09 09:00", bio(load.NoGrowth)),
+			ran("1", "2026-03-09 09:00", bio(load.Negative)),
 			event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes)),
 			ran("2", "2026-03-10 09:00"),
 			event(calendar.AirRemovalEvent, "2026-03-11 07:30", passed(no)),
 			event(calendar.OutOfUseEvent, "2026-03-11 08:00"),
 			event(calendar.RepairedEvent, "2026-03-11 14:00", func(e *Event) { e.Note = "vacuum pump" }),
-			runWithSpores("2026-03-12 08:00", load.NoGrowth, full),
-			runWithSpores("2026-03-12 09:00", load.NoGrowth, full),
-			runWithSpores("2026-03-12 10:00", load.NoGrowth, full),
+			runWithSpores("2026-03-12 08:00", load.Negative, full),
+			runWithSpores("2026-03-12 09:00", load.Negative, full),
+			runWithSpores("2026-03-12 10:00", load.Negative, full),
 			event(calendar.AirRemovalEvent, "2026-03-12 11:00", passed(yes)),
 			event(calendar.AirRemovalEvent, "2026-03-12 12:00", passed(yes)),
 			event(calendar.AirRemovalEvent, "2026-03-12 13:00", passed(yes)),

@@ -19,7 +19,7 @@ const EventFormat = "moistheat.event/1"
 // the omitzero option may be absent; the zero value means that nobody recorded it.
 type Event struct {
 	Format     string             `json:"format"` // [EventFormat]
-	ID         string             `json:"id"`
+	ID         string             `json:"id" minLength:"1"`
 	Sterilizer string             `json:"sterilizer"`
 	Kind       calendar.EventKind `json:"kind"`
 	Started    time.Time          `json:"started,omitzero"`
@@ -56,4 +56,9 @@ func eventOf(k load.TestKind) calendar.EventKind {
 // DecodeEvent reads one event, as strictly as [Decode] reads a record.
 func DecodeEvent(data []byte) (*Event, error) {
 	return strictjson.Read[Event](data, strictjson.Default(), EventFormat)
+}
+
+// Validate is to [DecodeEvent] what [load.Record.Validate] is to [load.Decode].
+func (e *Event) Validate() error {
+	return strictjson.Validate(e, strictjson.Default(), EventFormat)
 }

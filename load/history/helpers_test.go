@@ -66,7 +66,7 @@ func goodPack(id string) load.Pack {
 			}},
 		},
 		Placement: load.Placement{Position: load.OnEdge, FilmSide: load.FilmToPaper, Gap: length("10 mm"), TouchesWall: no},
-		After:     load.After{Dry: yes, Intact: yes, Dropped: no},
+		Condition: load.PackCondition{Dry: yes, Intact: yes, Dropped: no},
 	}
 }
 
@@ -108,7 +108,7 @@ func good() *load.Record {
 func spores() load.Biological {
 	return load.Biological{
 		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),
-		Result: load.NoGrowth, Suited: yes, Control: &load.Control{Lot: "L1", Result: load.Grew},
+		Result: load.Negative, Suited: yes, Control: &load.Control{Lot: "L1", Result: load.Positive},
 	}
 }
 

@@ -8,7 +8,6 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -115,7 +114,8 @@ func (h *History) AddEntry(e Entry) {
 	h.AddStored(e.Stored)
 }
 
-// Merge takes in another history under the same policy, which stays as it is.
+// Merge takes in another history under the same policy, which stays as it is; of a nil
+// one there is nothing to take in.
 func (h *History) Merge(o *History) error {
 	if h.Policy().Name() != o.Policy().Name() {
 		return otherPolicy()
@@ -407,12 +407,12 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 		if e.kind != 0 && e.id == "" {
 			where = at
 		}
-		ok, why := e.good()
+		came := e.result()
 		o := moistheat.Met
 		switch {
-		case ok == moistheat.NotRecorded && strings.HasPrefix(why, "it is void: "):
-			o, why = moistheat.Broken, strings.TrimPrefix(why, "it is void: ")
-		case ok == moistheat.NotRecorded:
+		case came.void:
+			o = moistheat.Broken
+		case came.passed == moistheat.NotRecorded:
 			o = moistheat.Undetermined
 		}
 		what := e.name()
@@ -420,7 +420,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			what = "biological test of " + what
 		}
 		f := c.Add(rules.HistoryVoid, o, where)
-		ask.With(ask.With(f, "what", what), "why", why)
+		ask.With(ask.With(f, "what", what), "why", came.why())
 	}
 	if !any {
 		c.Skip(rules.HistoryVoid, at)
@@ -557,7 +557,7 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 		if e.start.After(until) {
 			break
 		}
-		if ok, _ := e.good(); e.kind == calendar.CalibrationEvent && ok == moistheat.Yes {
+		if e.kind == calendar.CalibrationEvent && e.result().passed == moistheat.Yes {
 			last = e
 		} else if e.kind == 0 {
 			newest = e

@@ -55,7 +55,7 @@ func bio(result load.Growth) func(*load.Record) {
 }
 
 func deadControl(r *load.Record) {
-	test(func(b *load.Biological) { b.Control.Result = load.NoGrowth })(r)
+	test(func(b *load.Biological) { b.Control.Result = load.Negative })(r)
 }
 
 func at121(r *load.Record) {
@@ -132,7 +132,7 @@ func dueOf(t testing.TB, h *History, test calendar.EventKind, at string) Due {
 
 // 2026-03-09 is a Monday.
 func TestDue(t *testing.T) {
-	monday := ran("1", "2026-03-09 09:00", bio(load.NoGrowth))
+	monday := ran("1", "2026-03-09 09:00", bio(load.Negative))
 	dead := ran("1", "2026-03-09 09:00", deadControl)
 	run := func(at string) *load.Record { return ran("9", at) }
 	air := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes))
@@ -152,7 +152,7 @@ func TestDue(t *testing.T) {
 		{"never", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-10 12:00", Overdue, []any{run("2026-03-09 09:00")}},
 		// A dead control voids the test (CDC 2003 F.6): the clock is not reset.
 		{"a void test", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{dead}},
-		{"still incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", bio(load.Incubating))}},
+		{"still incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
 		// California: backup units too, used or not (16 CCR 1005(b)(17)).
 		{"a backup unit", "us-ca", calendar.BiologicalTestEvent, "2026-03-16 09:51", Overdue, []any{monday}},
 		{"no backup unit elsewhere", "us-wa", calendar.BiologicalTestEvent, "2026-03-16 09:51", DueNow, []any{monday}},
@@ -214,7 +214,7 @@ func TestDue(t *testing.T) {
 // and 16 to 22); from Sunday, the week of 15 to 21 March goes by without one.
 func TestCalendarWeekByBothReadings(t *testing.T) {
 	what := []any{
-		ran("1", "2026-03-09 09:00", bio(load.NoGrowth)), ran("2", "2026-03-18 09:00"), ran("3", "2026-03-22 09:00", bio(load.NoGrowth)),
+		ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-18 09:00"), ran("3", "2026-03-22 09:00", bio(load.Negative)),
 		event(calendar.PatientsEvent, "2026-03-09 00:00", func(e *Event) { e.Patients = yes }), event(calendar.PatientsEvent, "2026-03-18 00:00", func(e *Event) { e.Patients = yes }),
 	}
 	assert.Equal(t, met, says(history(t, "us-or", what...), "load.history.overdue", "2026-03-23 08:00"))
@@ -247,7 +247,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 // the 30 days rule.
 func TestHoursOfUseOrDays(t *testing.T) {
 	use := func(perDay, days, minutes, weeks int) *History {
-		h := history(t, "us-fl", runWithSpores("2026-03-08 12:00", load.NoGrowth)) // a Sunday
+		h := history(t, "us-fl", runWithSpores("2026-03-08 12:00", load.Negative)) // a Sunday
 		n := 0
 		for day := range 7 * weeks {
 			if day%7 >= days {
@@ -323,20 +323,20 @@ func TestOverdueFindings(t *testing.T) {
 	}
 	// Tested on Monday 9 March at 09:50: the load of the 16th at 09:00 to 09:50 is in
 	// time, those from the 17th to the 20th are not.
-	h := history(t, "us-cdc-2003", append(week(), ran("1", "2026-03-09 09:00", bio(load.NoGrowth)))...)
+	h := history(t, "us-cdc-2003", append(week(), ran("1", "2026-03-09 09:00", bio(load.Negative)))...)
 	assert.Equal(t, []string{"broken 4 2026-03-17 2026-03-20"}, find(h, "biological"))
 	assert.Equal(t, broken, says(h, rule, "2026-03-22 12:00"))
 	// Tested in every load.
-	h = history(t, "us-cdc-2003", week(bio(load.NoGrowth))...)
+	h = history(t, "us-cdc-2003", week(bio(load.Negative))...)
 	assert.Equal(t, met, says(h, rule, "2026-03-22 12:00"))
 	// Oregon: nobody said whether patients came in the second week.
-	h = history(t, "us-or", append(week(), ran("1", "2026-03-09 09:00", bio(load.NoGrowth)))...)
+	h = history(t, "us-or", append(week(), ran("1", "2026-03-09 09:00", bio(load.Negative)))...)
 	assert.Empty(t, find(h, "biological"), "the week is not over on Sunday")
 	assert.Equal(t, undetermined, says(h, rule, "2026-03-23 12:00"))
 	h.AddEvent(event(calendar.PatientsEvent, "2026-03-17 00:00", func(e *Event) { e.Patients = yes }))
 	assert.Equal(t, broken, says(h, rule, "2026-03-23 12:00"))
 	// J03: a week without patients is accepted.
-	h = history(t, "us-or", ran("1", "2026-03-09 09:00", bio(load.NoGrowth)), event(calendar.PatientsEvent, "2026-03-17 00:00", func(e *Event) { e.Patients = no }))
+	h = history(t, "us-or", ran("1", "2026-03-09 09:00", bio(load.Negative)), event(calendar.PatientsEvent, "2026-03-17 00:00", func(e *Event) { e.Patients = no }))
 	assert.Equal(t, met, says(h, rule, "2026-03-23 12:00"))
 	// England, daily air removal test, missing on the 12th and 13th.
 	tested := []any{}
@@ -352,12 +352,12 @@ func TestOverdueFindings(t *testing.T) {
 // Every rule about a history can come out each way that it can.
 func TestHistoryRules(t *testing.T) {
 	const end = "2026-04-30 12:00"
-	one := ran("1", "2026-03-09 09:00", bio(load.NoGrowth))
-	positive := ran("3", "2026-03-10 09:00", bio(load.Grew))
+	one := ran("1", "2026-03-09 09:00", bio(load.Negative))
+	positive := ran("3", "2026-03-10 09:00", bio(load.Positive))
 	implants := ran("2", "2026-03-09 13:00", implant)
 	noPacks := ran("2", "2026-03-09 13:00", func(r *load.Record) { r.Packs = nil })
 	out := event(calendar.OutOfUseEvent, "2026-03-11 09:00")
-	repeat := runWithSpores("2026-03-11 12:00", load.NoGrowth)
+	repeat := runWithSpores("2026-03-11 12:00", load.Negative)
 	repair := event(calendar.RepairedEvent, "2026-03-12 12:00")
 	stored := func(where func(*StoredPack)) *StoredPack {
 		s := &StoredPack{Format: StoredFormat, Pack: "3-1", Record: "3"}
@@ -366,7 +366,7 @@ func TestHistoryRules(t *testing.T) {
 	}
 	used := func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-12 09:00"), Patient: "p7"} }
 	other := func(s *StoredPack) { s.Pack = "3-2" }
-	series := []any{repair, runWithSpores("2026-03-12 13:00", load.NoGrowth), runWithSpores("2026-03-12 14:00", load.NoGrowth), runWithSpores("2026-03-12 15:00", load.NoGrowth)}
+	series := []any{repair, runWithSpores("2026-03-12 13:00", load.Negative), runWithSpores("2026-03-12 14:00", load.Negative), runWithSpores("2026-03-12 15:00", load.Negative)}
 	for _, tt := range []struct {
 		rule string
 		want moistheat.Outcome
@@ -374,7 +374,7 @@ func TestHistoryRules(t *testing.T) {
 	}{
 		{"load.history.void", met, []any{one}},
 		{"load.history.void", broken, []any{ran("1", "2026-03-09 09:00", deadControl)}},
-		{"load.history.void", undetermined, []any{ran("1", "2026-03-09 09:00", bio(load.Incubating))}},
+		{"load.history.void", undetermined, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
 		{"load.history.void", notAsked, []any{implants}},
 		// K06 and K08: goods in the chamber; exposure over 4 min; drying.
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Chamber = calendar.FullChamber })}},
@@ -401,7 +401,7 @@ func TestHistoryRules(t *testing.T) {
 		{"load.history.outofuse", broken, []any{out, ran("4", "2026-03-11 09:01")}},
 		{"load.history.outofuse", notAsked, []any{event(calendar.OutOfUseEvent, "2026-03-11 09:01"), ran("4", "2026-03-11 09:00")}},
 		{"load.history.outofuse", notAsked, []any{out, event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("4", "2026-03-11 10:01")}},
-		{"load.history.outofuse", met, []any{out, ran("4", "2026-03-11 09:01", bio(load.NoGrowth), func(r *load.Record) { r.Release = nil })}},
+		{"load.history.outofuse", met, []any{out, ran("4", "2026-03-11 09:01", bio(load.Negative), func(r *load.Record) { r.Release = nil })}},
 		{"load.history.outofuse", notAsked, []any{one}},
 
 		{"load.recall.positive", broken, []any{one, positive}},
@@ -418,24 +418,24 @@ func TestHistoryRules(t *testing.T) {
 		{"load.recall.released", notAsked, []any{one}},
 		{"load.recall.implant", broken, []any{one, implants, positive}},
 		{"load.recall.implant", undetermined, []any{one, noPacks, positive}},
-		{"load.recall.implant", notAsked, []any{implants, ran("4", "2026-03-09 15:00", bio(load.NoGrowth)), positive}},
+		{"load.recall.implant", notAsked, []any{implants, ran("4", "2026-03-09 15:00", bio(load.Negative)), positive}},
 		{"load.recall.unbounded", met, []any{one, positive}},
 		{"load.recall.unbounded", broken, []any{ran("1", "2026-03-09 09:00", deadControl), positive}},
 		{"load.recall.unbounded", notAsked, []any{one}},
 		{"load.recall.untraced", broken, []any{one, positive}},
 		{"load.recall.untraced", broken, []any{one, positive, stored(used), stored(func(s *StoredPack) { other(s); used(s); s.Use.Patient = "" })}},
 		{"load.recall.untraced", met, []any{one, positive, stored(used), stored(other)}},
-		{"load.recall.untraced", undetermined, []any{one, ran("3", "2026-03-10 09:00", bio(load.Grew), func(r *load.Record) { r.Packs = nil })}},
+		{"load.recall.untraced", undetermined, []any{one, ran("3", "2026-03-10 09:00", bio(load.Positive), func(r *load.Record) { r.Packs = nil })}},
 		{"load.recall.untraced", notAsked, []any{one}},
 		{"load.positive.open", broken, []any{one, positive}},
 		{"load.positive.open", met, []any{one, positive, repeat}},
 		{"load.positive.open", notAsked, []any{one}},
-		{"load.positive.repeat", broken, []any{one, positive, runWithSpores("2026-03-11 12:00", load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })}},
+		{"load.positive.repeat", broken, []any{one, positive, runWithSpores("2026-03-11 12:00", load.Negative, func(e *Event) { e.Settings.Temperature = celsius(121) })}},
 		{"load.positive.repeat", met, []any{one, positive, repeat}},
 		{"load.positive.repeat", notAsked, []any{one, positive}},
 		{"load.positive.chamber", met, append([]any{one, positive}, series...)},
-		{"load.positive.chamber", broken, []any{one, repair, runWithSpores("2026-03-12 13:00", load.NoGrowth, func(e *Event) { e.Chamber = calendar.FullChamber })}},
-		{"load.positive.chamber", undetermined, []any{one, repair, runWithSpores("2026-03-12 13:00", load.NoGrowth, func(e *Event) { e.Chamber = "" })}},
+		{"load.positive.chamber", broken, []any{one, repair, runWithSpores("2026-03-12 13:00", load.Negative, func(e *Event) { e.Chamber = calendar.FullChamber })}},
+		{"load.positive.chamber", undetermined, []any{one, repair, runWithSpores("2026-03-12 13:00", load.Negative, func(e *Event) { e.Chamber = "" })}},
 		{"load.positive.chamber", notAsked, []any{one}},
 		{"load.positive.requalify", broken, []any{one, repair}},
 		{"load.positive.requalify", met, append([]any{one}, series...)},
@@ -443,17 +443,17 @@ func TestHistoryRules(t *testing.T) {
 		{"load.storage.unreleased", broken, []any{one, positive, stored(used)}},
 		{"load.storage.unreleased", undetermined, []any{one, stored(used)}},
 		// A pack may be rejected or held while its load is released.
-		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = no }), stored(used)}},
-		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = unknown }), stored(used)}},
-		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[1].After.Dry = no }), stored(used)}},
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no }), stored(used)}},
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = unknown }), stored(used)}},
+		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[1].Condition.Dry = no }), stored(used)}},
 		// What was not recorded at first may be recorded later; what was broken stays.
-		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = unknown }), ran("3", "2026-03-10 09:00"), stored(used)}},
-		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = no }), ran("3", "2026-03-10 09:00"), stored(used)}},
+		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = unknown }), ran("3", "2026-03-10 09:00"), stored(used)}},
+		{"load.storage.unreleased", broken, []any{ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no }), ran("3", "2026-03-10 09:00"), stored(used)}},
 		{"load.storage.unreleased", met, []any{ran("3", "2026-03-10 09:00"), stored(used)}},
 		{"load.storage.unreleased", notAsked, []any{one}},
 		// O15: others repeat a positive test within two days on average.
-		{"load.positive.late", met, []any{one, positive, out, runWithSpores("2026-03-13 09:00", load.NoGrowth)}},
-		{"load.positive.late", broken, []any{one, positive, out, runWithSpores("2026-03-13 09:01", load.NoGrowth)}},
+		{"load.positive.late", met, []any{one, positive, out, runWithSpores("2026-03-13 09:00", load.Negative)}},
+		{"load.positive.late", broken, []any{one, positive, out, runWithSpores("2026-03-13 09:01", load.Negative)}},
 		{"load.positive.late", broken, []any{one, positive, out}}, // never
 		{"load.positive.late", undetermined, []any{one, positive, repeat}},
 		{"load.positive.late", notAsked, []any{one, out}},
@@ -464,20 +464,20 @@ func TestHistoryRules(t *testing.T) {
 		{"load.recall.unlabelled", notAsked, []any{one, positive, stored(func(s *StoredPack) { s.Pack, s.Record, s.Sterilizer = "?", "", "S2" })}},
 		{"load.recall.unlabelled", notAsked, []any{one, stored(func(s *StoredPack) { s.Pack, s.Record = "?", "" })}},
 		// H12: the result that an emergency did not wait for; it takes a day.
-		{"load.implant.owed", met, []any{urgent(load.NoGrowth)}},
-		{"load.implant.owed", met, []any{urgent(load.Grew)}},
-		{"load.implant.owed", broken, []any{urgent(load.Incubating)}},
-		{"load.implant.owed", broken, []any{urgent(load.NoGrowth, func(b *load.Biological) { b.Control.Result = load.NoGrowth })}},
-		{"load.implant.owed", undetermined, []any{urgent(load.NoGrowth, func(b *load.Biological) { b.Control.Lot = "" })}},
-		{"load.implant.owed", notAsked, []any{ran("1", "2026-03-09 09:00", implant, bio(load.Incubating))}},
+		{"load.implant.owed", met, []any{urgent(load.Negative)}},
+		{"load.implant.owed", met, []any{urgent(load.Positive)}},
+		{"load.implant.owed", broken, []any{urgent(load.Pending)}},
+		{"load.implant.owed", broken, []any{urgent(load.Negative, func(b *load.Biological) { b.Control.Result = load.Negative })}},
+		{"load.implant.owed", undetermined, []any{urgent(load.Negative, func(b *load.Biological) { b.Control.Lot = "" })}},
+		{"load.implant.owed", notAsked, []any{ran("1", "2026-03-09 09:00", implant, bio(load.Pending))}},
 		// K07: an air removal test in a cycle without any.
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.AirRemoval = moistheat.GravityDisplacement })}},
 		{"load.history.void", met, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.AirRemoval = moistheat.DynamicAirRemoval })}},
 		// M06: evidence that comes later, in a version without a decision, reopens a
 		// load that was released.
-		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00"), ran("1", "2026-03-09 09:00", bio(load.Grew), func(r *load.Record) { r.Release = nil })}},
-		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00", bio(load.Grew), func(r *load.Record) { r.Release = nil }), ran("1", "2026-03-09 09:00")}},
-		{"load.recall.released", notAsked, []any{ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Release = nil }), ran("1", "2026-03-09 09:00", bio(load.NoGrowth))}},
+		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00"), ran("1", "2026-03-09 09:00", bio(load.Positive), func(r *load.Record) { r.Release = nil })}},
+		{"load.recall.released", broken, []any{ran("1", "2026-03-09 09:00", bio(load.Positive), func(r *load.Record) { r.Release = nil }), ran("1", "2026-03-09 09:00")}},
+		{"load.recall.released", notAsked, []any{ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Release = nil }), ran("1", "2026-03-09 09:00", bio(load.Negative))}},
 		{"load.drift.moved", undetermined, []any{one}},
 		{"load.drift.moved", notAsked, []any{repeat}},
 	} {
@@ -507,12 +507,12 @@ func urgent(result load.Growth, edit ...func(*load.Biological)) *load.Record {
 // hours; where their time is not recorded, the 7 days of ISO 11138-1 (quoted).
 func TestEmergencyObligation(t *testing.T) {
 	const rule = "load.implant.owed"
-	h := history(t, "us-cdc", urgent(load.Incubating))
+	h := history(t, "us-cdc", urgent(load.Pending))
 	assert.Equal(t, undetermined, says(h, rule, "2026-03-10 09:50"), "still owed")
 	assert.Equal(t, broken, says(h, rule, "2026-03-10 09:51"))
-	put(h, urgent(load.NoGrowth)) // the record again, with the result
+	put(h, urgent(load.Negative)) // the record again, with the result
 	assert.Equal(t, met, says(h, rule, "2026-03-10 09:51"))
-	h = history(t, "us-cdc", urgent(load.Incubating, func(b *load.Biological) { b.Readout = units.Duration{} }))
+	h = history(t, "us-cdc", urgent(load.Pending, func(b *load.Biological) { b.Readout = units.Duration{} }))
 	assert.Equal(t, undetermined, says(h, rule, "2026-03-16 09:50"))
 	assert.Equal(t, broken, says(h, rule, "2026-03-16 09:51"))
 }
@@ -623,7 +623,7 @@ func TestTwoVersionsOfAPack(t *testing.T) {
 func TestOutages(t *testing.T) {
 	h := history(t, "us-cdc",
 		event(calendar.OutOfUseEvent, "2026-03-09 08:00", func(e *Event) { e.By, e.Note = "AB", "leak" }), event(calendar.OutOfUseEvent, "2026-03-09 09:00"),
-		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", load.NoGrowth), ran("2", "2026-03-09 13:00", bio(load.NoGrowth), func(r *load.Record) { r.Release = nil }),
+		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", load.Negative), ran("2", "2026-03-09 13:00", bio(load.Negative), func(r *load.Record) { r.Release = nil }),
 		event(calendar.ReturnedEvent, "2026-03-10 08:00"), event(calendar.ReturnedEvent, "2026-03-10 09:00"), ran("3", "2026-03-10 10:00"),
 		event(calendar.OutOfUseEvent, "2026-03-11 08:00"))
 	want := []Outage{
@@ -659,13 +659,13 @@ func random(rng *rand.Rand) []any {
 		var edit []func(*load.Record)
 		switch {
 		case pick(0.2):
-			edit = append(edit, bio(load.NoGrowth))
+			edit = append(edit, bio(load.Negative))
 		case pick(0.08):
-			edit = append(edit, bio(load.Grew))
+			edit = append(edit, bio(load.Positive))
 		case pick(0.1):
 			edit = append(edit, deadControl)
 		case pick(0.1):
-			edit = append(edit, bio(load.Incubating))
+			edit = append(edit, bio(load.Pending))
 		}
 		if pick(0.2) {
 			edit = append(edit, at121)
@@ -696,7 +696,7 @@ func random(rng *rand.Rand) []any {
 			out = append(out, ran(fmt.Sprint(i+1), at))
 		}
 		if pick(0.15) { // a second version of the record
-			out = append(out, ran(fmt.Sprint(i+1), at, append(edit, bio([]load.Growth{load.NoGrowth, load.Grew, load.Incubating}[rng.IntN(3)]))...))
+			out = append(out, ran(fmt.Sprint(i+1), at, append(edit, bio([]load.Growth{load.Negative, load.Positive, load.Pending}[rng.IntN(3)]))...))
 		}
 		at = fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
 		switch rng.IntN(10) {
@@ -705,7 +705,7 @@ func random(rng *rand.Rand) []any {
 		case 1:
 			out = append(out, event(calendar.LeakEvent, at, passed(yes), leaked([]string{"0.1 kPa/min", "0.2 kPa/min"}[rng.IntN(2)])))
 		case 2:
-			out = append(out, runWithSpores(at, []load.Growth{load.NoGrowth, load.NoGrowth, load.NoGrowth, load.Grew}[rng.IntN(4)]))
+			out = append(out, runWithSpores(at, []load.Growth{load.Negative, load.Negative, load.Negative, load.Positive}[rng.IntN(4)]))
 		case 3:
 			out = append(out, event([]calendar.EventKind{calendar.OutOfUseEvent, calendar.ReturnedEvent, calendar.RepairedEvent, calendar.UpkeepEvent, calendar.WrongSettingEvent}[rng.IntN(5)], at))
 		case 4:
@@ -843,8 +843,8 @@ func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
 		before := history(t, name, what...).Recall()
 		at := fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
 		failed := []any{
-			ran("99", at, bio(load.Grew)),
-			runWithSpores(at, load.Grew),
+			ran("99", at, bio(load.Positive)),
+			runWithSpores(at, load.Positive),
 			event(calendar.AirRemovalEvent, at, passed(no)),
 			event(calendar.LeakEvent, at, leaked("0.5 kPa/min")),
 			event(calendar.WrongSettingEvent, at),

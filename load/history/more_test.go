@@ -105,7 +105,7 @@ func TestMessageOfAHistory(t *testing.T) {
 func TestOverdueIsSaidOnce(t *testing.T) {
 	const rule, pointer = "load.history.overdue", " /sterilizers/S1"
 	patients := func(at string) *Event { return event(calendar.PatientsEvent, at, func(e *Event) { e.Patients = yes }) }
-	tested, run := ran("1", "2026-03-09 09:00", bio(load.NoGrowth)), ran("2", "2026-03-09 13:00")
+	tested, run := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 13:00")
 	for _, tt := range []struct {
 		name, policy string
 		what         []any
@@ -117,13 +117,13 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		{"no test asked for", "austria", []any{run}, []string{"not applicable" + pointer + "|||||"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
-		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.NoGrowth)), ran("6", "2026-03-27 09:00")},
+		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},
 			[]string{"broken" + pointer + "|biological test|2|2026-03-17|2026-03-18|", "broken" + pointer + "|biological test|1|2026-03-27|2026-03-27|"}},
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
 			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
-		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.NoGrowth))},
+		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
 			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what can not be said are told apart.
@@ -153,7 +153,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 
 // When a load comes too late for the next test. Tests end on Monday 9 March at 09:50.
 func TestLateForTheNextTest(t *testing.T) {
-	monday := ran("1", "2026-03-09 09:00", bio(load.NoGrowth))
+	monday := ran("1", "2026-03-09 09:00", bio(load.Negative))
 	run := func(at string, edit ...func(*load.Record)) *load.Record { return ran("9", at, edit...) }
 	for _, tt := range []struct {
 		name, policy string
@@ -165,17 +165,17 @@ func TestLateForTheNextTest(t *testing.T) {
 		{"39 h of use", "us-fl", met, append([]any{monday}, hours(9, 10, 10, 10)...)},
 		{"40 h of use", "us-fl", broken, append([]any{monday}, hours(10, 10, 10, 10)...)},
 		{"41 h of use", "us-fl", broken, append([]any{monday}, hours(11, 10, 10, 10)...)},
-		{"40 h of use, tested on the last day", "us-fl", met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.NoGrowth)}, hours(10, 10, 10, 10)...)},
-		{"40 h of use, tested the day after", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.NoGrowth)}, hours(10, 10, 10, 10)...)},
-		{"40 h of use before the day of the test", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.NoGrowth)}, hours(10, 10, 10, 10, 1)...)},
+		{"40 h of use, tested on the last day", "us-fl", met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.Negative)}, hours(10, 10, 10, 10)...)},
+		{"40 h of use, tested the day after", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.Negative)}, hours(10, 10, 10, 10)...)},
+		{"40 h of use before the day of the test", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.Negative)}, hours(10, 10, 10, 10, 1)...)},
 		{"30 days, a minute short", "us-fl", met, []any{monday, run("2026-04-08 08:59")}},
 		{"30 days", "us-fl", broken, []any{monday, run("2026-04-08 09:00")}},
 		{"never", "us-fl", broken, []any{run("2026-03-09 09:00")}},
 		// CDC 2003: 7 days.
-		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:50"), runWithSpores("2026-03-16 12:00", load.NoGrowth)}},
-		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51"), runWithSpores("2026-03-16 12:00", load.NoGrowth)}},
-		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-16 09:50", load.NoGrowth), run("2026-03-16 09:51")}},
-		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:51", bio(load.NoGrowth))}},
+		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:50"), runWithSpores("2026-03-16 12:00", load.Negative)}},
+		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51"), runWithSpores("2026-03-16 12:00", load.Negative)}},
+		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-16 09:50", load.Negative), run("2026-03-16 09:51")}},
+		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:51", bio(load.Negative))}},
 		// An end that was entered before its start does not make the start earlier.
 		{"begun late, wrong end", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51", func(r *load.Record) { r.Cycle.Ended = local("2026-03-16 09:40") })}},
 	} {
@@ -191,7 +191,7 @@ func TestWhichTestCounts(t *testing.T) {
 		}),
 		ran("2", "2026-03-09 10:00"),
 		event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.ID = "a/1" }),
-		runWithSpores("2026-03-09 12:00", load.NoGrowth, func(e *Event) { e.ID = "b1" }),
+		runWithSpores("2026-03-09 12:00", load.Negative, func(e *Event) { e.ID = "b1" }),
 		event(calendar.CalibrationEvent, "2026-03-09 13:00", func(e *Event) { e.ID = "c1" }),
 		event(calendar.PatientsEvent, "2026-03-09 14:00", func(e *Event) { e.Patients = yes }))
 	assert.ElementsMatch(t, []string{
@@ -383,7 +383,7 @@ func TestPackOfOneOfTwoLoads(t *testing.T) {
 // Of a load that is suspect for nothing else only the pack that was used against its
 // state is listed, once, in however many ways the store names it.
 func TestPackUsedAgainstItsState(t *testing.T) {
-	wet := ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = no })
+	wet := ran("3", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no })
 	byRecord := StoredPack{Format: StoredFormat, Pack: "3-1", Record: "3"}
 	byNumber := StoredPack{Format: StoredFormat, Pack: "3-1", Sterilizer: "S1", Load: "3"}
 	assert.Empty(t, history(t, "us-cdc-2003", wet, &byRecord, &byNumber).Recall(), "in store")

@@ -70,11 +70,6 @@ const (
 	bioPositive
 )
 
-var bioNames = [...]string{"no biological test", "biological test not read yet", "biological test that can not be shown to count",
-	"biological test negative", "biological test void", "biological test positive"}
-
-func (b bioState) String() string { return bioNames[b] }
-
 // loadState is what is known of a load. Of two states the later in this list
 // counts: a hold for want of evidence gives way to a release, one for a broken rule
 // does not.
@@ -86,16 +81,6 @@ const (
 	loadHeld
 	loadBad
 )
-
-func (l loadState) String() string {
-	switch l {
-	case loadGood:
-		return "released"
-	case loadBad:
-		return "rejected"
-	}
-	return "on hold"
-}
 
 // happening is the compact trace that a load or an event leaves in a history. Two
 // of one key are joined: the outcome does not depend on the order, and saying a
@@ -155,34 +140,6 @@ func (h *occurrence) sound() moistheat.Answer {
 	return moistheat.NotRecorded
 }
 
-// name returns what a person calls the happening.
-func (h *occurrence) name() string {
-	switch {
-	case h.kind == calendar.BiologicalTestEvent:
-		return "test run of " + h.end.Format(stamp)
-	case h.kind.IsTest():
-		return h.kind.String() + " test of " + h.end.Format(stamp)
-	case h.kind != 0:
-		return h.kind.String() + " of " + h.end.Format(stamp)
-	}
-	n := h.number
-	if n == "" {
-		n = h.load
-	}
-	if n == "" {
-		n = h.id
-	}
-	return "load " + n
-}
-
-// when returns the name with its time.
-func (h *occurrence) when() string {
-	if h.kind != 0 {
-		return h.name()
-	}
-	return h.name() + ", " + h.end.Format(stamp)
-}
-
 // pointer returns where findings about the happening point to.
 func (h *occurrence) pointer() string {
 	if h.kind != 0 {
@@ -190,8 +147,6 @@ func (h *occurrence) pointer() string {
 	}
 	return "/loads/" + guard.Escape(h.id)
 }
-
-const stamp = "2 January 2006 15:04"
 
 // join takes up what another happening of the same key says.
 func (h *occurrence) join(o *occurrence) {
@@ -391,13 +346,13 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, stri
 		s := bioOpen
 		ok, reason := b.Counts(date)
 		switch {
-		case b.Result == load.Grew:
+		case b.Result == load.Positive:
 			return bioPositive, ""
 		case ok == moistheat.Yes:
 			s = bioGood
 		case ok == moistheat.No:
 			s = bioVoid
-		case b.Result == load.Incubating || b.Result == "":
+		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
 		if s == bioGood || state != bioGood && s > state {
@@ -485,56 +440,86 @@ func ofEvent(e *Event) *occurrence {
 	return h
 }
 
-// good says whether a test counts and was passed, and if not, why.
-func (h *occurrence) good() (moistheat.Answer, string) {
+// result says whether a test counts and was passed. The zero result is that of a test
+// about which nothing is recorded.
+type result struct {
+	passed   moistheat.Answer // yes: it counts and was passed; no: it counts and failed
+	void     bool             // it does not count, whatever it showed
+	cause    cause            // of anything but a pass
+	detail   string           // of unproven, in words
+	got, max units.Value      // of leaking and tooLong
+}
+
+// cause is why a test was not passed or does not count.
+type cause uint8
+
+const (
+	noOutcome         cause = iota // its result is not recorded
+	noCause                        // it was passed
+	positive                       // its spores grew
+	noBiological                   // there is no biological test
+	notRead                        // its spores are still incubated
+	unproven                       // the biological test does not count, or may not
+	leaking                        // more than the limit
+	markedFailed                   // by whoever read it
+	goodsInside                    // an air removal test was not run in an empty chamber
+	tooLong                        // its exposure
+	withDrying                     // it was run with drying
+	withoutAirRemoval              // its cycle does not draw the air out
+)
+
+// result says what a test came to.
+func (h *occurrence) result() result {
 	switch h.kind {
 	case 0, calendar.BiologicalTestEvent:
-		switch h.bio {
-		case bioGood:
-			return moistheat.Yes, ""
-		case bioPositive:
-			return moistheat.No, "it is positive"
-		case bioVoid:
-			return moistheat.NotRecorded, "it is void: " + h.why
-		case bioNone:
-			return moistheat.NotRecorded, "no result is recorded"
-		}
-		if h.why == "" {
-			return moistheat.NotRecorded, "it has not been read yet"
-		}
-		return moistheat.NotRecorded, h.why
+		return h.biological()
 	case calendar.LeakEvent:
-		if most := equipment.DefaultFigures().LeakRate.Value; h.leak.IsValid() && h.leak.Compare(most) > 0 {
-			return moistheat.No, "it leaked " + h.leak.String() + ", more than " + most.String()
+		most := equipment.DefaultFigures().LeakRate.Value
+		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
+			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
 		}
 	case calendar.AirRemovalEvent:
-		if why := h.voidAirRemoval(); why != "" && h.passed != moistheat.No {
-			return moistheat.NotRecorded, "it is void: " + why
+		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
+			return r
 		}
 	}
 	switch h.passed {
 	case moistheat.No:
-		return moistheat.No, "it is marked as failed"
+		return result{passed: moistheat.No, cause: markedFailed}
 	case moistheat.Yes:
-		return moistheat.Yes, ""
+		return result{passed: moistheat.Yes, cause: noCause}
 	}
-	return moistheat.NotRecorded, "its result is not recorded"
+	return result{}
 }
 
-// voidAirRemoval returns why an air removal test does not count.
-func (h *occurrence) voidAirRemoval() string {
+func (h *occurrence) biological() result {
+	switch {
+	case h.bio == bioGood:
+		return result{passed: moistheat.Yes, cause: noCause}
+	case h.bio == bioPositive:
+		return result{passed: moistheat.No, cause: positive}
+	case h.bio == bioNone:
+		return result{cause: noBiological}
+	case h.bio != bioVoid && h.why == "":
+		return result{cause: notRead}
+	}
+	return result{void: h.bio == bioVoid, cause: unproven, detail: h.why}
+}
+
+// airRemoval says whether an air removal test was run so that it counts.
+func (h *occurrence) airRemoval() result {
 	most := historyFigures().AirRemovalExposure.Value
 	switch {
 	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
-		return "there were goods in the chamber"
+		return result{void: true, cause: goodsInside}
 	case h.hold.IsValid() && h.hold.Compare(most) > 0:
-		return "the exposure was " + h.hold.String() + ", longer than " + most.String()
+		return result{void: true, cause: tooLong, got: h.hold.Value(), max: most.Value()}
 	case h.drying == moistheat.Yes:
-		return "it was run with drying"
+		return result{void: true, cause: withDrying}
 	case h.cycle.AirRemoval != "" && !h.dynamic():
-		return "it was run in a cycle that does not draw the air out"
+		return result{void: true, cause: withoutAirRemoval}
 	}
-	return ""
+	return result{}
 }
 
 type occurrenceKey struct {

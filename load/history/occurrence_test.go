@@ -152,8 +152,8 @@ func TestStands(t *testing.T) {
 func TestSeveralBiologicalTests(t *testing.T) {
 	fine := spores()
 	grew, reading, void, open, open2 := fine, fine, fine, fine, fine
-	grew.Result = load.Grew
-	reading.Result = load.Incubating
+	grew.Result = load.Positive
+	reading.Result = load.Pending
 	void.Control = nil
 	open.Lot, open2.Temperature = "", units.Temperature{}
 	for _, tt := range []struct {
@@ -178,9 +178,9 @@ func TestSeveralBiologicalTests(t *testing.T) {
 		assert.Equal(t, tt.why, why, tt.name)
 	}
 	for why, want := range map[string]string{"": "it has not been read yet", "its lot is not recorded": "its lot is not recorded"} {
-		ok, got := (&occurrence{bio: bioOpen, why: why}).good()
-		assert.Equal(t, moistheat.NotRecorded, ok)
-		assert.Equal(t, want, got)
+		r := (&occurrence{bio: bioOpen, why: why}).result()
+		assert.Equal(t, moistheat.NotRecorded, r.passed)
+		assert.Equal(t, want, r.String())
 	}
 }
 
@@ -212,7 +212,7 @@ func TestStatesOfFindings(t *testing.T) {
 		{"waived, holds", hold, moistheat.Broken, true, loadOpen, loadOpen, false},
 		{"waived, stops", out, moistheat.Broken, true, loadOpen, loadOpen, false},
 	} {
-		for _, at := range []string{"/packs/0", "/packs/0/after"} {
+		for _, at := range []string{"/packs/0", "/packs/0/condition"} {
 			f := moistheat.Finding{Rule: rule, Outcome: tt.outcome, Pointer: at}
 			if tt.waived {
 				f.Waiver = &moistheat.Waiver{}

@@ -17,7 +17,7 @@ import (
 )
 
 func FuzzEvent(f *testing.F) {
-	data, err := json.Marshal(runWithSpores("2026-03-09 08:00", load.NoGrowth))
+	data, err := json.Marshal(runWithSpores("2026-03-09 08:00", load.Negative))
 	require.NoError(f, err)
 	f.Add(data)
 	f.Add([]byte(`{"format":"moistheat.event/1","id":"1","sterilizer":"S1","kind":"leak","time":"2026-03-09T07:00:00+01:00","leakRate":{"value":0.13,"unit":"kPa/min"}}`))
@@ -182,7 +182,7 @@ func TestDisagreements(t *testing.T) {
 						if kind == calendar.AirRemovalEvent {
 							h.AddEvent(event(kind, at, passed(yes)))
 						} else {
-							h.AddEvent(runWithSpores(at, load.NoGrowth))
+							h.AddEvent(runWithSpores(at, load.Negative))
 						}
 					}
 				}
@@ -200,9 +200,9 @@ func TestDisagreements(t *testing.T) {
 		{"Z17 handpiece in a cycle of type S", func(p *load.Policy) string {
 			r := good()
 			lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
-			r.Cycle.Type, r.Sterilizer.DeclaredFor = load.TypeS, []load.Carries{load.CarriesSingleWrapped}
+			r.Cycle.Type, r.Sterilizer.DeclaredFor = load.TypeS, []load.DeclaredLoad{load.DeclaredSingleWrapped}
 			undeclared := load.Explain(r, p).Packs[0].Disposition
-			r.Sterilizer.DeclaredFor = []load.Carries{load.CarriesSingleWrapped, load.CarriesHollowA}
+			r.Sterilizer.DeclaredFor = []load.DeclaredLoad{load.DeclaredSingleWrapped, load.DeclaredHollowA}
 			return undeclared.String() + ", declared " + load.Explain(r, p).Packs[0].Disposition.String()
 		}, map[string]string{"en-13060": "reject, declared release", "england": "reject, declared release"}},
 		{"Z19 room under a sprinkler", func(p *load.Policy) string {

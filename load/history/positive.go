@@ -1,9 +1,6 @@
 package history
 
 import (
-	"cmp"
-	"fmt"
-	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -70,57 +67,6 @@ type stepFault struct {
 	state moistheat.Outcome
 }
 
-// Next says what is to be done now.
-func (p *Procedure) Next() string {
-	p = cmp.Or(p, &Procedure{})
-	switch p.State {
-	case Repeating:
-		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
-	case AwaitingRepair:
-		return "have the sterilizer inspected, find the cause and remove it."
-	case Requalifying:
-		s := fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
-		if p.AirNeeded > 0 {
-			s += fmt.Sprintf(" Run air removal tests, too, one after the other; %d of %d are good so far.", p.AirGood, p.AirNeeded)
-		}
-		return s
-	case LeftOpen:
-		return "the policy names no procedure; ask the person responsible and the local authority."
-	}
-	return "nothing."
-}
-
-// Ends says what would end the procedure.
-func (p *Procedure) Ends() string {
-	p = cmp.Or(p, &Procedure{})
-	switch p.State {
-	case Repeating:
-		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
-	case AwaitingRepair:
-		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, "good test"))
-	case Requalifying:
-		return p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test") + " in a row."
-	case LeftOpen:
-		return "the policy leaves it open."
-	}
-	return "it has ended."
-}
-
-// series names so many tests, of both kinds where air removal tests are asked for.
-func (p *Procedure) series(biological, air int, what string) string {
-	if p.AirNeeded == 0 {
-		return prose.Plural(biological, what)
-	}
-	biologicals, airs := prose.Plural(biological, strings.Replace(what, "good", "good biological", 1)), prose.Plural(air, strings.Replace(what, "good", "good air removal", 1))
-	switch {
-	case air == 0:
-		return biologicals
-	case biological == 0:
-		return airs
-	}
-	return biologicals + " and " + airs
-}
-
 // Procedures returns every procedure, finished ones too, by sterilizer and time.
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
@@ -169,7 +115,7 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 			} else {
 				open.Needed, open.AirNeeded = pol.AfterRepair, air
 			}
-			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
+			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "")+" in a row needed")
 			all = append(all, open)
 		case open == nil:
 		case e.kind == calendar.OutOfUseEvent:
@@ -182,7 +128,7 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 		case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 			if open.State != LeftOpen {
 				open.State, open.Good, open.Needed, open.AirGood, open.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
-				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "good test")+" in a row needed")
+				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "")+" in a row needed")
 			}
 		case e.kind == calendar.AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
 			open.airTest(e)
@@ -236,9 +182,9 @@ func (u *unitHistory) mayBeDynamic() bool {
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
 	what := prose.Capital(e.name())
-	if ok, why := e.good(); ok != moistheat.Yes {
+	if r := e.result(); r.passed != moistheat.Yes {
 		p.AirGood = 0
-		p.step(e, what, "does not count: "+why+"; counting starts again")
+		p.step(e, what, "does not count: "+r.String()+"; counting starts again")
 		return
 	}
 	p.AirGood++
@@ -251,7 +197,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 		p.finish(e, what)
 		return
 	}
-	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more good test")+" in a row needed")
+	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ")+" in a row needed")
 }
 
 // test takes a biological test into the procedure.
@@ -278,7 +224,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	}
 	switch {
 	case p.State == LeftOpen:
-		p.step(e, what+": "+strings.TrimPrefix(e.bio.String(), "biological test "), "the policy does not say what it ends")
+		p.step(e, what+": "+bioWords[e.bio], "the policy does not say what it ends")
 		return
 	case p.State == AwaitingRepair:
 		p.step(e, what, "does not count before the cause is removed")
@@ -287,8 +233,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		p.step(e, what, "not read yet")
 		return
 	case e.bio == bioVoid:
-		_, why := e.good()
-		refuse(moistheat.Broken, why)
+		refuse(moistheat.Broken, e.result().String())
 		return
 	case p.State == Repeating && e.cycle.differs(p.kind):
 		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
@@ -297,8 +242,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		refuse(moistheat.Broken, "physical record or chemical indicators failed")
 		return
 	case e.bio != bioGood:
-		_, why := e.good()
-		refuse(moistheat.Undetermined, why)
+		refuse(moistheat.Undetermined, e.result().String())
 		return
 	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
 		refuse(moistheat.Undetermined, "it is not recorded in full in which kind of cycle they were run ("+p.kind.String()+"; "+e.cycle.String()+")")

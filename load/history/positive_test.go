@@ -76,24 +76,24 @@ func TestProcedures(t *testing.T) {
 		{"us-st79", "PRAAANNPRNNN", Requalifying, true, 3, 3}, // after the second repair all again
 		{"us-cdc-2008", "PRNNN", Finished, false, 3, 3},       // asks for none
 	} {
-		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(load.Grew)))
+		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(load.Positive)))
 		for i, c := range tt.then {
 			at := local("2026-03-10 08:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
 			switch c {
 			case 'P':
-				put(h, runWithSpores(at, load.Grew))
+				put(h, runWithSpores(at, load.Positive))
 			case 'N':
-				put(h, runWithSpores(at, load.NoGrowth))
+				put(h, runWithSpores(at, load.Negative))
 			case 'I':
-				put(h, runWithSpores(at, load.Incubating))
+				put(h, runWithSpores(at, load.Pending))
 			case 'V':
-				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Biological.Control.Lot = "other" }))
+				put(h, runWithSpores(at, load.Negative, func(e *Event) { e.Biological.Control.Lot = "other" }))
 			case 'F':
-				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Physical = no }))
+				put(h, runWithSpores(at, load.Negative, func(e *Event) { e.Physical = no }))
 			case 'O':
-				put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+				put(h, runWithSpores(at, load.Negative, func(e *Event) { e.Settings.Temperature = celsius(121) }))
 			case 'D':
-				put(h, runWithSpores(at, load.Grew, func(e *Event) { e.Settings.Temperature = celsius(121) }))
+				put(h, runWithSpores(at, load.Positive, func(e *Event) { e.Settings.Temperature = celsius(121) }))
 			case 'A':
 				put(h, event(calendar.AirRemovalEvent, at, passed(yes)))
 			case 'a':
@@ -120,11 +120,11 @@ func TestProcedures(t *testing.T) {
 // A good repeat whose indicators nobody wrote down does not end the procedure:
 // missing evidence is no pass.
 func TestRepeatWithoutIndicators(t *testing.T) {
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)),
-		runWithSpores("2026-03-10 08:00", load.NoGrowth, func(e *Event) { e.Chemical = unknown }))
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)),
+		runWithSpores("2026-03-10 08:00", load.Negative, func(e *Event) { e.Chemical = unknown }))
 	assert.Equal(t, Repeating, h.Procedures()[0].State)
 	// A repeat may be a load: its record shows the indicators.
-	put(h, ran("2", "2026-03-10 09:00", bio(load.NoGrowth)))
+	put(h, ran("2", "2026-03-10 09:00", bio(load.Negative)))
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 }
 
@@ -141,7 +141,7 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	air := event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes))
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, air))
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
-	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.NoGrowth)
+	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
 	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
 		steps("us-cdc-2008", moved, spores, run))
@@ -159,8 +159,8 @@ func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
 		}
 		return out
 	}
-	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Grew)), runWithSpores("2026-03-10 08:00", load.NoGrowth)
-	bad := runWithSpores("2026-03-09 12:00", load.NoGrowth, func(e *Event) { e.Settings.Temperature = celsius(121) })
+	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Positive)), runWithSpores("2026-03-10 08:00", load.Negative)
+	bad := runWithSpores("2026-03-09 12:00", load.Negative, func(e *Event) { e.Settings.Temperature = celsius(121) })
 	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(calendar.RepairedEvent, "2026-03-09 08:00"), repeat))
 	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(grew))
 	assert.Equal(t, []moistheat.Outcome{met}, outcomes(grew, repeat))
@@ -177,7 +177,7 @@ func TestQualification(t *testing.T) {
 	assert.True(t, h.Procedures()[0].OutOfUse)
 	for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
 		assert.Equal(t, Requalifying, h.Procedures()[0].State)
-		put(h, runWithSpores(at, load.NoGrowth))
+		put(h, runWithSpores(at, load.Negative))
 	}
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 	assert.Empty(t, history(t, "us-cdc-2008", event(calendar.UpkeepEvent, "2026-03-09 08:00")).Procedures())
@@ -189,7 +189,7 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 	by := func(air moistheat.AirRemoval) *History {
 		h := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00"))
 		for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
-			put(h, runWithSpores(at, load.NoGrowth, func(e *Event) { e.Settings.AirRemoval = air }))
+			put(h, runWithSpores(at, load.Negative, func(e *Event) { e.Settings.AirRemoval = air }))
 		}
 		return h
 	}
@@ -206,11 +206,11 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 
 // A policy that leaves the procedure open ends with a person's decision.
 func TestLeftOpen(t *testing.T) {
-	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
+	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(load.Positive)), event(calendar.ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
 	p := h.Procedures()[0]
 	assert.Equal(t, Finished, p.State)
 	assert.Equal(t, "returned to use by AB", p.Steps[len(p.Steps)-1].What)
 	// Where the policy has one, nobody's word ends it.
-	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)), event(calendar.ReturnedEvent, "2026-03-12 08:00"))
+	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)), event(calendar.ReturnedEvent, "2026-03-12 08:00"))
 	assert.Equal(t, Repeating, h.Procedures()[0].State)
 }

@@ -71,15 +71,6 @@ type SuspectPack struct {
 	Used    time.Time
 }
 
-// String returns the line for a person.
-func (s SuspectLoad) String() string {
-	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
-	if s.Implants == moistheat.Yes {
-		out += ", IMPLANTS"
-	}
-	return out + ": " + strings.Join(s.Because, " ")
-}
-
 // trigger is a failure and the loads that it casts doubt on.
 type trigger struct {
 	of   *occurrence
@@ -181,7 +172,7 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 			}
 			s := found[e]
 			if s == nil {
-				s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+				s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e)}
 				found[e] = s
 			}
 			s.Action = max(s.Action, t.action(e, s.Implants))
@@ -197,7 +188,7 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 		}
 		s := found[e]
 		if s == nil {
-			s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: strings.TrimPrefix(e.name(), "load "), Started: e.start, Implants: shelf.implants(e)}
+			s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e)}
 			found[e], only[e] = s, packs
 		}
 		s.Action = Recall
@@ -263,7 +254,7 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 			if !same || e == t || e.end.After(t.start) {
 				continue
 			}
-			if ok, _ := e.good(); ok == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+			if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
 				out = e
 			}
 		}
@@ -316,7 +307,7 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall },
 				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
 		}
-		switch ok, why := e.good(); {
+		switch came := e.result(); {
 		case e.bio == bioPositive:
 			p := of[e]
 			t := trigger{of: e, rule: rules.RecallPositive, window: true}
@@ -346,7 +337,7 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 				return Trace
 			}
 			out = append(out, t)
-		case ok == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
+		case came.passed == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
 			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
 			if e.kind == calendar.LeakEvent {
 				t.rule = rules.RecallLeak
@@ -358,10 +349,9 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 				if g.kind != e.kind || !g.end.After(e.end) {
 					return false
 				}
-				ok, _ := g.good()
-				return ok == moistheat.Yes
+				return g.result().passed == moistheat.Yes
 			})
-			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), why, since(last, e.kind.String()), until)
+			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), came, since(last, e.kind.String()), until)
 			// What is not recorded may have been a cycle with dynamic air removal.
 			t.hit = func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
 			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Quarantine }
@@ -383,14 +373,6 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 		}
 	}
 	return out
-}
-
-func setting(e *occurrence) string {
-	s := e.cycle.String()
-	if e.hold.IsValid() {
-		s += ", hold " + e.hold.String()
-	}
-	return s
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -430,7 +412,7 @@ func (h *History) recalls(c *ask.List) {
 			if t.of.kind == 0 || t.of.kind == calendar.BiologicalTestEvent {
 				what = "biological test of " + what
 			}
-			_, why := t.of.good()
+			why := t.of.result().String()
 			f := c.Add(t.rule, moistheat.Broken, at)
 			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", strconv.Itoa(n)}, {"setting", setting(t.of)}} {
 				ask.With(f, p[0], p[1])
@@ -543,7 +525,7 @@ func (h *History) Status() []Status {
 			case calendar.RetiredEvent:
 				retired = e
 			case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
-				switch ok, _ := e.good(); ok {
+				switch e.result().passed {
 				case moistheat.No:
 					failed[e.kind] = e
 				case moistheat.Yes:
@@ -560,7 +542,7 @@ func (h *History) Status() []Status {
 			}
 		}
 		for _, k := range slices.Sorted(maps.Keys(failed)) {
-			_, why := failed[k].good()
+			why := failed[k].result().String()
 			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
 		}
 		if unexplained != nil {

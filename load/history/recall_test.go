@@ -58,9 +58,9 @@ func TestRecallWindowSizes(t *testing.T) {
 					continue // nothing more after the positive load
 				}
 				if first && positive == 0 && day == 0 {
-					edit = append(edit, bio(load.NoGrowth))
+					edit = append(edit, bio(load.Negative))
 				} else if first {
-					edit, positive = append(edit, bio(load.Grew)), n
+					edit, positive = append(edit, bio(load.Positive)), n
 				}
 				put(h, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", 9+day, 8+i), edit...))
 			}
@@ -73,7 +73,7 @@ func TestRecallWindowSizes(t *testing.T) {
 // The loads of a worked scenario: the last negative test in load 1, seventeen loads
 // without one, load 19 positive; load 7 held two implants.
 func scenario(t testing.TB, policyName string, more ...any) *History {
-	h := history(t, policyName, ran("1", "2026-03-05 09:00", bio(load.NoGrowth)))
+	h := history(t, policyName, ran("1", "2026-03-05 09:00", bio(load.Negative)))
 	n := 1
 	for _, day := range []int{6, 9, 10, 11} {
 		for hour := 8; hour < 13 && n < 18; hour++ {
@@ -85,7 +85,7 @@ func scenario(t testing.TB, policyName string, more ...any) *History {
 			put(h, ran(fmt.Sprint(n), fmt.Sprintf("2026-03-%02d %02d:00", day, hour), edit...))
 		}
 	}
-	put(h, ran("19", "2026-03-12 08:00", bio(load.Grew)))
+	put(h, ran("19", "2026-03-12 08:00", bio(load.Positive)))
 	for _, w := range more {
 		put(h, w)
 	}
@@ -112,7 +112,7 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Equal(t, Repeating, p[0].State)
 	assert.True(t, p[0].OutOfUse)
 	assert.Contains(t, p[0].Next(), "same kind of cycle")
-	report := load.Check(ran("19", "2026-03-12 08:00", bio(load.Grew)), policy(t, "us-cdc-2003"))
+	report := load.Check(ran("19", "2026-03-12 08:00", bio(load.Positive)), policy(t, "us-cdc-2003"))
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, moistheat.OutOfService, report.Verdict.Sterilizer)
 
@@ -129,7 +129,7 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Len(t, loadsOf(own, Recall), 18)
 
 	// The repeat is negative, its control grew, everything else is good.
-	good := runWithSpores("2026-03-12 12:00", load.NoGrowth)
+	good := runWithSpores("2026-03-12 12:00", load.Negative)
 	h = scenario(t, "us-cdc-2003", out, good)
 	assert.Equal(t, Finished, h.Procedures()[0].State, "CDC 2003: back in service")
 	h = scenario(t, "us-cdc-2008", out, good)
@@ -140,18 +140,18 @@ func TestScenarioPositive(t *testing.T) {
 
 	// The repeat is positive: out until inspected, recall everything; after the
 	// repair three in a row in the empty chamber.
-	bad := runWithSpores("2026-03-12 12:00", load.Grew)
+	bad := runWithSpores("2026-03-12 12:00", load.Positive)
 	h = scenario(t, "us-cdc-2003", out, bad)
 	assert.Len(t, loadsOf(h, Recall), 18)
 	p = h.Procedures()
 	assert.Equal(t, AwaitingRepair, p[0].State)
 	assert.True(t, p[0].OutOfUse)
 	h = scenario(t, "us-cdc-2003", out, bad, event(calendar.RepairedEvent, "2026-03-13 09:00"),
-		runWithSpores("2026-03-13 10:00", load.NoGrowth), runWithSpores("2026-03-13 11:00", load.NoGrowth))
+		runWithSpores("2026-03-13 10:00", load.Negative), runWithSpores("2026-03-13 11:00", load.Negative))
 	p = h.Procedures()
 	assert.Equal(t, Requalifying, p[0].State)
 	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far.", p[0].Next())
-	put(h, runWithSpores("2026-03-13 12:00", load.NoGrowth))
+	put(h, runWithSpores("2026-03-13 12:00", load.Negative))
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 	assert.Len(t, loadsOf(h, Recall), 18, "the recall stays")
 }
@@ -159,19 +159,19 @@ func TestScenarioPositive(t *testing.T) {
 // A negative test whose control did not grow is void: the clock is not reset and
 // the last valid negative stays the bound.
 func TestScenarioDeadControl(t *testing.T) {
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-02 09:00", bio(load.NoGrowth)), ran("2", "2026-03-05 09:00"),
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-02 09:00", bio(load.Negative)), ran("2", "2026-03-05 09:00"),
 		ran("3", "2026-03-09 12:00", deadControl), ran("4", "2026-03-10 09:00"))
 	d := dueOf(t, h, calendar.BiologicalTestEvent, "2026-03-10 12:00")
 	assert.Equal(t, Overdue, d.State)
 	assert.Equal(t, local("2026-03-02 09:50"), d.Last)
-	put(h, ran("5", "2026-03-11 09:00", bio(load.Grew)))
+	put(h, ran("5", "2026-03-11 09:00", bio(load.Positive)))
 	assert.Len(t, h.Recall(), 4)
 	assert.NotContains(t, actions(h), "1")
 }
 
 func TestRecallBounds(t *testing.T) {
-	good := ran("1", "2026-03-09 08:00", bio(load.NoGrowth)) // ends 08:50
-	grew := ran("9", "2026-03-10 08:00", bio(load.Grew))
+	good := ran("1", "2026-03-09 08:00", bio(load.Negative)) // ends 08:50
+	grew := ran("9", "2026-03-10 08:00", bio(load.Positive))
 	for _, tt := range []struct {
 		name string
 		what []any
@@ -185,7 +185,7 @@ func TestRecallBounds(t *testing.T) {
 		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
-		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.NoGrowth)}, []string{"9"}},
+		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
 		{"a load without a time is suspect", []any{good, grew, ran("2", "2026-01-02 10:00", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })}, []string{"2", "9"}},
 		{"another sterilizer", []any{good, grew, ran("2", "2026-03-09 10:00", func(r *load.Record) { r.Sterilizer.ID = "S2" })}, []string{"9"}},
 		{"another kind of cycle on it", []any{good, grew, ran("2", "2026-03-09 10:00", at121)}, []string{"2", "9"}},
@@ -205,7 +205,7 @@ func TestRecallBounds(t *testing.T) {
 // A first positive test whose physical record or indicators are not good is no
 // spore test's accident: everything is recalled (CDC 2003, text).
 func TestRecallWhenThePositiveRunWasUnsound(t *testing.T) {
-	base := []any{ran("1", "2026-03-09 08:00", bio(load.NoGrowth)), ran("2", "2026-03-09 10:00")}
+	base := []any{ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("2", "2026-03-09 10:00")}
 	for _, tt := range []struct {
 		name string
 		edit func(*load.Record)
@@ -217,11 +217,11 @@ func TestRecallWhenThePositiveRunWasUnsound(t *testing.T) {
 		{"indicator outside not read", func(r *load.Record) { r.Packs[0].Indicators[0].Result = "" }, Recall},
 		{"no physical record", func(r *load.Record) { r.Cycle.Printed.HoldTime = duration("100 s") }, Recall},
 	} {
-		h := history(t, "us-cdc-2003", append(base, ran("9", "2026-03-10 08:00", bio(load.Grew), tt.edit))...)
+		h := history(t, "us-cdc-2003", append(base, ran("9", "2026-03-10 08:00", bio(load.Positive), tt.edit))...)
 		assert.Equal(t, tt.want, actions(h)["2"], tt.name)
 	}
 	// A policy that leaves it open recalls.
-	h := history(t, "england", append(base, ran("9", "2026-03-10 08:00", bio(load.Grew)))...)
+	h := history(t, "england", append(base, ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
 	assert.Equal(t, Recall, actions(h)["2"])
 	assert.Equal(t, LeftOpen, h.Procedures()[0].State)
 }
@@ -268,7 +268,7 @@ func TestRecallAfterEquipmentTests(t *testing.T) {
 // Wrong settings recall every load run with them, whatever the spore test says (CDC
 // 2008 table 12).
 func TestRecallAfterWrongSetting(t *testing.T) {
-	h := history(t, "us-cdc-2008", ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.NoGrowth)), ran("3", "2026-03-09 13:00", at121),
+	h := history(t, "us-cdc-2008", ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative)), ran("3", "2026-03-09 13:00", at121),
 		event(calendar.WrongSettingEvent, "2026-03-10 09:00", func(e *Event) { e.Settings.Temperature = celsius(121) }))
 	assert.ElementsMatch(t, []string{"2", "3"}, loadsOf(h, Recall))
 	put(h, event(calendar.WrongSettingEvent, "2026-03-10 10:00", func(e *Event) { e.Settings.Temperature, e.Settings.Hold = celsius(134), duration("301 s") }))
@@ -340,10 +340,10 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned, then a load", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"out of use again", []any{out, back, event(calendar.OutOfUseEvent, "2026-03-09 13:00"), ran("2", "2026-03-09 14:00")}, already},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, "until it was shown to work on 11 March 2026 09:00, as nobody recorded that it was taken out of use"},
-		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.NoGrowth), ran("3", "2026-03-10 14:00")}, "until it was shown to work on 10 March 2026 12:00, as nobody recorded that it was taken out of use"},
-		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.NoGrowth, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
+		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")}, "until it was shown to work on 10 March 2026 12:00, as nobody recorded that it was taken out of use"},
+		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
-		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.NoGrowth)), ran("9", "2026-03-10 08:00", bio(load.Grew)))...)
+		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
 		var got string
 		for _, s := range h.Recall() {
 			if s.Number == "9" {
@@ -357,10 +357,10 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 // Why all loads are recalled is said with the reason that the policy counts.
 func TestRecallSaysWhyAll(t *testing.T) {
 	first := func(a moistheat.Answer) *Event {
-		return runWithSpores("2026-03-10 08:00", load.Grew, func(e *Event) { e.Physical = a })
+		return runWithSpores("2026-03-10 08:00", load.Positive, func(e *Event) { e.Physical = a })
 	}
 	second := func(a moistheat.Answer) *Event {
-		return runWithSpores("2026-03-11 08:00", load.Grew, func(e *Event) { e.Chemical = a })
+		return runWithSpores("2026-03-11 08:00", load.Positive, func(e *Event) { e.Chemical = a })
 	}
 	unsound := "Physical record or chemical indicators of a positive run of this failure are not shown to be good."
 	for _, tt := range []struct {
@@ -419,9 +419,9 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 		}
 		return out
 	}
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Grew)))
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
 	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
-	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Grew))
+	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
 	assert.Equal(t, []string{"biological test of test run of 9 March 2026 08:00"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
@@ -431,7 +431,7 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 // Only loads count as run while the sterilizer was out of use.
 func TestOutageCountsLoads(t *testing.T) {
 	out := event(calendar.OutOfUseEvent, "2026-03-09 08:00")
-	tests := []any{event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes)), event(calendar.LeakEvent, "2026-03-09 10:00", passed(yes)), runWithSpores("2026-03-09 11:00", load.NoGrowth)}
+	tests := []any{event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes)), event(calendar.LeakEvent, "2026-03-09 10:00", passed(yes)), runWithSpores("2026-03-09 11:00", load.Negative)}
 	for n := range 2 {
 		h := history(t, "us-cdc-2003", append(tests, out)...)
 		for i := range n {
@@ -444,10 +444,10 @@ func TestOutageCountsLoads(t *testing.T) {
 
 // M06: a load that was released later gets failing evidence.
 func TestLateEvidenceReopensALoad(t *testing.T) {
-	r := ran("1", "2026-03-09 09:00", bio(load.Incubating))
+	r := ran("1", "2026-03-09 09:00", bio(load.Pending))
 	h := history(t, "us-cdc-2003", r)
 	assert.Empty(t, h.Recall())
-	put(h, ran("1", "2026-03-09 09:00", bio(load.Grew)))
+	put(h, ran("1", "2026-03-09 09:00", bio(load.Positive)))
 	assert.Equal(t, []string{"1"}, loadsOf(h, Recall))
 	assert.Equal(t, broken, says(h, "load.recall.released", "2026-03-10 12:00"))
 	put(h, r) // the older version arrives once more
@@ -455,7 +455,7 @@ func TestLateEvidenceReopensALoad(t *testing.T) {
 }
 
 func TestWhereabouts(t *testing.T) {
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Grew)),
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Positive)),
 		&StoredPack{Format: StoredFormat, Pack: "1-1", Sterilizer: "S1", Load: "1", Use: &Use{Time: local("2026-03-10 09:00"), Patient: "p7"}},
 		&StoredPack{Format: StoredFormat, Pack: "1-1", Sterilizer: "S1", Load: "1"})
 	packs := h.Recall()[0].Packs
@@ -463,10 +463,10 @@ func TestWhereabouts(t *testing.T) {
 }
 
 func TestStatus(t *testing.T) {
-	one := ran("1", "2026-03-09 09:00", bio(load.NoGrowth))
+	one := ran("1", "2026-03-09 09:00", bio(load.Negative))
 	bad := event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no))
 	out := event(calendar.OutOfUseEvent, "2026-03-10 08:00")
-	grew := ran("2", "2026-03-10 09:00", bio(load.Grew))
+	grew := ran("2", "2026-03-10 09:00", bio(load.Positive))
 	for _, tt := range []struct {
 		name string
 		want moistheat.Service
@@ -481,14 +481,14 @@ func TestStatus(t *testing.T) {
 		{"taken out", moistheat.OutOfService, []any{one, out}},
 		{"returned", moistheat.InService, []any{one, out, event(calendar.ReturnedEvent, "2026-03-11 08:00")}},
 		{"positive", moistheat.OutOfService, []any{one, grew}},
-		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 09:00", load.NoGrowth)}},
+		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 09:00", load.Negative)}},
 		{"repaired", moistheat.OutOfService, []any{one, event(calendar.RepairedEvent, "2026-03-11 08:00")}},
 		// CDC 2003 F.5: out until it is explained.
 		{"aborted", moistheat.OutOfService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), ran("3", "2026-03-10 11:00")}},
 		{"aborted and returned", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.ReturnedEvent, "2026-03-11 08:00")}},
 		{"aborted and a part changed", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.UpkeepEvent, "2026-03-11 08:00")}},
 		{"returned before it", moistheat.OutOfService, []any{one, event(calendar.ReturnedEvent, "2026-03-10 08:00"), ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })}},
-		{"one wet pack", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].After.Dry = no })}},
+		{"one wet pack", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no })}},
 		{"given up", moistheat.OutOfService, []any{one, event(calendar.RetiredEvent, "2026-03-11 08:00")}},
 	} {
 		s := history(t, "us-cdc-2003", tt.what...).Status()
@@ -503,11 +503,11 @@ func TestStatus(t *testing.T) {
 // O01: what is run while the sterilizer is out of use comes back.
 func TestRecallOfLoadsRunOutOfUse(t *testing.T) {
 	out := event(calendar.OutOfUseEvent, "2026-03-10 08:00")
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.NoGrowth)), out,
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Negative)), out,
 		ran("2", "2026-03-10 09:00"), event(calendar.ReturnedEvent, "2026-03-11 08:00"), ran("3", "2026-03-11 09:00"))
 	assert.Equal(t, []string{"2"}, loadsOf(h, Recall))
 	// A repeat test that is positive while it is out of use reaches back, not forward.
-	h = scenario(t, "us-cdc-2003", event(calendar.OutOfUseEvent, "2026-03-12 11:00"), runWithSpores("2026-03-12 12:00", load.Grew),
+	h = scenario(t, "us-cdc-2003", event(calendar.OutOfUseEvent, "2026-03-12 11:00"), runWithSpores("2026-03-12 12:00", load.Positive),
 		event(calendar.ReturnedEvent, "2026-03-13 09:00"), ran("20", "2026-03-13 10:00"))
 	assert.Len(t, loadsOf(h, Recall), 18)
 	assert.NotContains(t, actions(h), "20")
@@ -531,7 +531,7 @@ func TestRecallOfPacksThatARecordDoesNotList(t *testing.T) {
 	stored := func(pack string) *StoredPack { return &StoredPack{Format: StoredFormat, Pack: pack, Record: "1"} }
 	used := stored("Q")
 	used.Use = &Use{Time: local("2026-03-10 09:00"), Patient: "p7"}
-	grew := ran("1", "2026-03-09 09:00", bio(load.Grew))
+	grew := ran("1", "2026-03-09 09:00", bio(load.Positive))
 	assert.Equal(t, map[string]PackLocation{"1-1": "", "1-2": ""}, packs(grew))
 	assert.Equal(t, map[string]PackLocation{"1-1": InStore, "1-2": "", "Q": InStore}, packs(grew, stored("1-1"), stored("Q")))
 	assert.Equal(t, map[string]PackLocation{"1-1": "", "1-2": "", "Q": Used}, packs(grew, used))
@@ -560,8 +560,8 @@ func TestRecallByWhatTheStoreKnowsOfImplants(t *testing.T) {
 		{"another pack, nothing said", pack("Q", unknown), Quarantine, unknown},
 		{"another pack, an implant", pack("Q", yes), Recall, yes},
 	} {
-		h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.NoGrowth)), ran("2", "2026-03-09 10:00"),
-			ran("3", "2026-03-10 08:00", bio(load.Grew)), tt.stored)
+		h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("2", "2026-03-09 10:00"),
+			ran("3", "2026-03-10 08:00", bio(load.Positive)), tt.stored)
 		var found bool
 		for _, s := range h.Recall() {
 			if s.Number == "2" {

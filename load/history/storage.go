@@ -1,7 +1,6 @@
 package history
 
 import (
-	"cmp"
 	"time"
 
 	"example.com/moistheat"
@@ -22,14 +21,14 @@ const StoredFormat = "moistheat.stored/1"
 // absent; the zero value means that nobody recorded it.
 type StoredPack struct {
 	Format     string            `json:"format"`              // [StoredFormat]
-	Pack       string            `json:"pack"`                // id of the pack
+	Pack       string            `json:"pack" minLength:"1"`  // id of the pack
 	Record     string            `json:"record,omitzero"`     // id of the load's record
 	Sterilizer string            `json:"sterilizer,omitzero"` // where the record is not known
 	Load       string            `json:"load,omitzero"`       // number on the label, where the record is not known
 	Sterilized moistheat.Date    `json:"sterilized,omitzero"`
 	Expires    moistheat.Date    `json:"expires,omitzero"` // last day of use, as the label says
 	Wrapped    moistheat.Answer  `json:"wrapped,omitzero"`
-	Layers     int               `json:"layers,omitzero"` // barriers, one inside the other
+	Layers     int               `json:"layers,omitzero" min:"1"` // barriers, one inside the other
 	Category   string            `json:"category,omitzero"`
 	Vacuum     moistheat.Answer  `json:"vacuum,omitzero"`   // from a cycle that draws the air out
 	Contents   string            `json:"contents,omitzero"` // as the store calls them: packs of one name replace each other
@@ -73,12 +72,27 @@ func DecodeStoredPack(data []byte) (*StoredPack, error) {
 	return strictjson.Read[StoredPack](data, strictjson.Default(), StoredFormat)
 }
 
+// Validate is to [DecodeStoredPack] what [load.Record.Validate] is to [load.Decode].
+func (s *StoredPack) Validate() error {
+	return strictjson.Validate(s, strictjson.Default(), StoredFormat)
+}
+
 // CheckStored says whether a pack may be used on a day, by what happened to it and
 // by the policy's limits of time, climate and place. Whether its load may be used is
-// for [Check] and [History]. A pack that was issued is judged on that day. Of a nil pack
-// nothing is recorded.
+// for [load.Check] and [History]. A pack that was used is judged on that day. Of a nil
+// pack nothing is recorded; without a policy nothing can be judged, which is an internal
+// fault and no pass.
 func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.Finding {
-	s = cmp.Or(s, &StoredPack{})
+	if p == nil {
+		rule, _ := load.Rule("load.internal.failure")
+		return []moistheat.Finding{{
+			Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources,
+			Params: []moistheat.Param{{Name: "error", Value: "no policy was given"}},
+		}}
+	}
+	if s == nil {
+		s = &StoredPack{}
+	}
 	c := &storeChecker{List: rules.Book.List(nil), s: s, p: p, on: on}
 	if s.Use != nil && !s.Use.Time.IsZero() {
 		c.on = moistheat.DateOf(s.Use.Time)
@@ -90,9 +104,14 @@ func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.F
 	c.place()
 	c.transit()
 	c.looked()
-	c.issue()
+	c.use()
+	c.Settle(s)
 	for i := range c.Findings {
-		c.p.Apply(&c.Findings[i])
+		f := &c.Findings[i]
+		if f.Outcome == moistheat.NotApplicable {
+			f.Pointer = "" // what does not apply is not there to be pointed at
+		}
+		c.p.Apply(f)
 	}
 	return c.Findings
 }
@@ -105,55 +124,42 @@ type storeChecker struct {
 }
 
 func (c *storeChecker) event() {
-	s := c.s
-	for _, e := range []struct {
-		got, want moistheat.Answer
-		at, what  string
-	}{{s.Dry, moistheat.Yes, "/dry", "wet"}, {s.Intact, moistheat.Yes, "/intact", "torn or open"}, {s.Dropped, moistheat.No, "/dropped", "dropped"}} {
-		at := spot(e.got != moistheat.NotRecorded, e.at)
-		ask.With(c.Answer(rules.StorageEvent, e.got, e.want, at), "what", e.what)
-	}
+	c.Ask(rules.StorageEvent, "/dry").With("what", "wet").Yes(c.s.Dry)
+	c.Ask(rules.StorageEvent, "/intact").With("what", "torn or open").Yes(c.s.Intact)
+	c.Ask(rules.StorageEvent, "/dropped").With("what", "dropped").No(c.s.Dropped)
 }
 
 // expiry compares the age of the pack with the label and with the policy.
 func (c *storeChecker) expiry() {
-	s := c.s
-	if _, ok := c.p.Rule(rules.Book.Name(rules.StorageUnlabelled)); ok {
-		c.Add(rules.StorageUnlabelled, ask.If(!s.Expires.IsValid()), spot(s.Expires.IsValid(), "/expires"))
-	} else {
-		c.Skip(rules.StorageUnlabelled, "")
-	}
-	asked := false
-	if s.Expires.IsValid() {
-		asked = true
-		f := c.Add(rules.StorageExpired, ask.If(c.on.Compare(s.Expires) > 0), "/expires")
-		ask.With(ask.With(f, "last", s.Expires.String()), "by", "its label")
+	s, labelled, before := c.s, c.s.Expires.IsValid(), len(c.Findings)
+	at := ""
+	if labelled {
+		at = "/expires"
+		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).With("by", "its label").
+			BrokenIf(c.on.Compare(s.Expires) > 0)
 	}
 	for _, l := range c.p.ShelfLife() {
 		fits, missing := fits(&l, s)
 		if fits == moistheat.No {
 			continue
 		}
-		asked = true
 		last := l.Keep.AfterDate(s.Sterilized)
 		late := c.on.Compare(last) > 0
-		// What is in time by a line is so whether the line applies or not.
-		if !s.Sterilized.IsValid() || fits == moistheat.NotRecorded && late {
-			if !s.Sterilized.IsValid() {
-				missing = "the date of sterilization"
-			}
-			f := c.Add(rules.StorageExpired, moistheat.Undetermined, "")
-			f.Sources = moistheat.SourcesOf(l.Source)
-			ask.With(f, "missing", missing)
-			continue
+		q := c.Ask(rules.StorageExpired, "/sterilized").By(l.Source)
+		switch {
+		case !s.Sterilized.IsValid():
+			q.At("").With("missing", "the date of sterilization").Open(moistheat.Unrecorded)
+		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
+			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
+		default:
+			q.With("last", last.String()).With("by", l.Keep.Words()+" after sterilization").BrokenIf(late)
 		}
-		f := c.Add(rules.StorageExpired, ask.If(late), "/sterilized")
-		f.Sources = moistheat.SourcesOf(l.Source)
-		ask.With(ask.With(f, "last", last.String()), "by", l.Keep.Words()+" after sterilization")
 	}
-	if !asked {
-		c.Skip(rules.StorageExpired, "")
+	if len(c.Findings) == before {
+		c.Ask(rules.StorageExpired, "").When(false)
 	}
+	_, asked := c.p.Rule(rules.Book.Name(rules.StorageUnlabelled))
+	c.Ask(rules.StorageUnlabelled, at).When(asked).BrokenIf(!labelled)
 }
 
 // fits says whether a line is about this pack, and if that can not be said, what is
@@ -213,139 +219,95 @@ func fits(l *calendar.ShelfLife, s *StoredPack) (moistheat.Answer, string) {
 func (c *storeChecker) climate() {
 	cl, ok := c.p.Climate()
 	if !ok {
-		c.Skip(rules.StorageClimate, "")
+		c.Ask(rules.StorageClimate, "").When(false)
 		return
 	}
-	s := c.s
-	one := func(low, high, got units.Value, known, under, over bool, at string) {
-		if !low.IsValid() && !high.IsValid() {
-			return
-		}
-		o := moistheat.Undetermined
-		if known {
-			o = ask.If(under || over)
-		}
-		f := c.Add(rules.StorageClimate, o, spot(known, at))
-		f.Sources = moistheat.SourcesOf(cl.Source)
-		f.Measured, f.Limit = got, high
-		if under || !high.IsValid() {
-			f.Limit = low
-		}
-		after := ""
-		if cl.Keep.IsValid() && o == moistheat.Broken {
-			after = " Reprocess what is older than " + cl.Keep.Words() + "."
-			if s.Sterilized.IsValid() && c.on.Compare(cl.Keep.AfterDate(s.Sterilized)) > 0 {
-				g := c.Add(rules.StorageExpired, moistheat.Broken, "/sterilized")
-				g.Sources = moistheat.SourcesOf(cl.Source)
-				ask.With(ask.With(g, "last", cl.Keep.AfterDate(s.Sterilized).String()), "by", cl.Keep.Words()+" in a store outside its limits")
-				f = &c.Findings[len(c.Findings)-2]
-			}
-		}
-		ask.With(f, "after", after)
+	within(c, cl, c.s.Temperature, cl.Low, cl.High, "/temperature")
+	within(c, cl, c.s.Humidity, cl.Dry, cl.Damp, "/humidity")
+}
+
+// within asks whether one quantity of the store lies between the limits that there are.
+// Where it does not, the pack may be too old for such a store.
+func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high units.Quantity[U], at string) {
+	if !low.IsValid() && !high.IsValid() {
+		return
 	}
-	t, h := s.Temperature, s.Humidity
-	one(cl.Low.Value(), cl.High.Value(), t.Value(), t.IsValid(),
-		t.IsValid() && cl.Low.IsValid() && t.Compare(cl.Low) < 0, t.IsValid() && cl.High.IsValid() && t.Compare(cl.High) > 0, "/temperature")
-	one(cl.Dry.Value(), cl.Damp.Value(), h.Value(), h.IsValid(),
-		h.IsValid() && cl.Dry.IsValid() && h.Compare(cl.Dry) < 0, h.IsValid() && cl.Damp.IsValid() && h.Compare(cl.Damp) > 0, "/humidity")
+	under := got.IsValid() && low.IsValid() && got.Compare(low) < 0
+	over := got.IsValid() && high.IsValid() && got.Compare(high) > 0
+	limit := high
+	if under || !high.IsValid() {
+		limit = low
+	}
+	after := ""
+	if cl.Keep.IsValid() && (under || over) {
+		after = " Reprocess what is older than " + cl.Keep.Words() + "."
+		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
+			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
+				With("by", cl.Keep.Words()+" in a store outside its limits").Broken()
+		}
+	}
+	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).With("after", after).
+		OpenWhen(!got.IsValid(), moistheat.Unrecorded).BrokenIf(under || over)
 }
 
 func (c *storeChecker) place() {
-	s := c.s
-	for _, e := range []struct {
-		got      moistheat.Answer
-		at, what string
-	}{{s.AtSink, "/atSink", "by or under a sink"}, {s.OverSterilizer, "/overSterilizer", "above the sterilizer"}, {s.InSun, "/inSun", "in the sun"}} {
-		ask.With(c.Answer(rules.StoragePlace, e.got, moistheat.No, spot(e.got != moistheat.NotRecorded, e.at)), "what", e.what)
-	}
-	c.Answer(rules.StorageLaidout, s.LaidOut, moistheat.No, spot(s.LaidOut != moistheat.NotRecorded, "/laidOut"))
-	o := ask.If(s.Place != calendar.ProtectedPlace)
-	if s.Place == "" {
-		o = moistheat.Undetermined
-	}
-	c.Add(rules.StorageOpen, o, spot(s.Place != "", "/place"))
-	fig := historyFigures()
-	if s.AboveFloor.IsValid() {
-		f := c.Add(rules.StorageFloor, ask.If(s.AboveFloor.Compare(fig.Floor.Value) < 0), "/aboveFloor")
-		f.Measured, f.Limit, f.Sources = s.AboveFloor.Value(), fig.Floor.Value.Value(), moistheat.SourcesOf(fig.Floor.Source)
-	} else {
-		c.Add(rules.StorageFloor, moistheat.Undetermined, "")
-	}
-	if s.UnderSprinkler.IsValid() {
-		f := c.Add(rules.StorageSprinkler, ask.If(s.UnderSprinkler.Compare(fig.Sprinkler.Value) < 0), "/underSprinkler")
-		f.Measured, f.Limit, f.Sources = s.UnderSprinkler.Value(), fig.Sprinkler.Value.Value(), moistheat.SourcesOf(fig.Sprinkler.Source)
-	} else {
-		c.Skip(rules.StorageSprinkler, "")
-	}
+	s, fig := c.s, historyFigures()
+	c.Ask(rules.StoragePlace, "/atSink").With("what", "by or under a sink").No(s.AtSink)
+	c.Ask(rules.StoragePlace, "/overSterilizer").With("what", "above the sterilizer").No(s.OverSterilizer)
+	c.Ask(rules.StoragePlace, "/inSun").With("what", "in the sun").No(s.InSun)
+	c.Ask(rules.StorageLaidout, "/laidOut").No(s.LaidOut)
+	c.Ask(rules.StorageOpen, "/place").OpenWhen(s.Place == "", moistheat.Unrecorded).
+		BrokenIf(s.Place != calendar.ProtectedPlace)
+	ask.AtLeast(ask.Limit(c.Ask(rules.StorageFloor, "/aboveFloor"), fig.Floor), s.AboveFloor, fig.Floor.Value)
+	ask.AtLeast(ask.Limit(c.Ask(rules.StorageSprinkler, "/underSprinkler").When(s.UnderSprinkler.IsValid()), fig.Sprinkler),
+		s.UnderSprinkler, fig.Sprinkler.Value)
 }
 
-// transit judges packs that came from another site.
+// transit judges packs that came from another site. A box that was shared was a journey.
 func (c *storeChecker) transit() {
-	s := c.s
-	if s.Carried != moistheat.Yes {
-		c.Skip(rules.TransitUnproven, "")
-		if s.WithUnsterile != moistheat.Yes { // a box that was shared was a journey
-			c.Skip(rules.TransitMixed, "")
-			return
-		}
-	} else {
-		c.Answer(rules.TransitUnproven, s.Proof, moistheat.Yes, spot(s.Proof != moistheat.NotRecorded, "/proof"))
-	}
-	c.Answer(rules.TransitMixed, s.WithUnsterile, moistheat.No, spot(s.WithUnsterile != moistheat.NotRecorded, "/withUnsterile"))
+	carried, mixed := c.s.Carried == moistheat.Yes, c.s.WithUnsterile
+	c.Ask(rules.TransitUnproven, "/proof").When(carried).Yes(c.s.Proof)
+	c.Ask(rules.TransitMixed, "/withUnsterile").When(carried || mixed == moistheat.Yes).No(mixed)
 }
 
 // looked asks whether somebody looks at pouches that stay in store.
 func (c *storeChecker) looked() {
 	s := c.s
-	if s.Use != nil || s.Barrier != "" && s.Barrier != packaging.PaperFilmPouch {
-		c.Skip(rules.StorageUnchecked, "")
+	q := c.Ask(rules.StorageUnchecked, "").When(s.Use == nil && (s.Barrier == "" || s.Barrier == packaging.PaperFilmPouch))
+	if q.Answered() {
 		return
 	}
 	fig := historyFigures().Laminate
+	q.By(fig.Source)
 	seen := s.Checked
 	if s.Sterilized.Compare(seen) > 0 {
 		seen = s.Sterilized
 	}
-	if !seen.IsValid() || s.Barrier == "" && c.on.Compare(fig.Every.AfterDate(seen)) > 0 {
-		c.Add(rules.StorageUnchecked, moistheat.Undetermined, "").Sources = moistheat.SourcesOf(fig.Source)
+	late := c.on.Compare(fig.Every.AfterDate(seen)) > 0
+	if !seen.IsValid() || s.Barrier == "" && late {
+		q.Open(moistheat.Unrecorded)
 		return
 	}
-	f := c.Add(rules.StorageUnchecked, ask.If(c.on.Compare(fig.Every.AfterDate(seen)) > 0), spot(s.Checked.IsValid(), "/checked"))
-	f.Sources = moistheat.SourcesOf(fig.Source)
-	ask.With(ask.With(f, "seen", seen.String()), "every", fig.Every.Words())
-}
-
-func (c *storeChecker) issue() {
-	if c.s.Use == nil {
-		c.Skip(rules.StorageUnread, "")
-		c.Skip(rules.ImplantUntraced, "")
-		return
+	if s.Checked.IsValid() {
+		q.At("/checked")
 	}
-	got := c.s.Use.IndicatorRead
-	c.Answer(rules.StorageUnread, got, moistheat.Yes, spot(true, "/use"))
-	c.traced()
+	q.With("seen", seen.String()).With("every", fig.Every.Words()).BrokenIf(late)
 }
 
-// traced asks whether the load of an implant that was used can be found from the
-// patient's record.
-func (c *storeChecker) traced() {
-	noted := c.s.Use.LoadNoted
-	at := "/use" + spot(noted != moistheat.NotRecorded, "/loadNoted")
+// use asks what was read when the pack was opened, and whether the load of an implant
+// can be found from the patient's record.
+func (c *storeChecker) use() {
+	use := c.s.Use
+	if use == nil {
+		use = &Use{}
+	}
+	c.Ask(rules.StorageUnread, "/use").When(c.s.Use != nil).Yes(use.IndicatorRead)
+	q := c.Ask(rules.ImplantUntraced, "/use/loadNoted").When(c.s.Use != nil && c.s.Implant != moistheat.No)
 	switch {
-	case c.s.Implant == moistheat.No:
-		c.Skip(rules.ImplantUntraced, "")
-	case c.s.Implant == moistheat.NotRecorded && noted != moistheat.Yes:
-		ask.With(c.Add(rules.ImplantUntraced, moistheat.Undetermined, at), "what", "whether the pack held an implant")
+	case q.Answered():
+	case c.s.Implant == moistheat.NotRecorded && use.LoadNoted != moistheat.Yes:
+		q.With("what", "whether the pack held an implant").Open(moistheat.Unrecorded)
 	default:
-		ask.With(c.Answer(rules.ImplantUntraced, noted, moistheat.Yes, at), "what", "whether the load is in the patient's record")
+		q.With("what", "whether the load is in the patient's record").Yes(use.LoadNoted)
 	}
-}
-
-// spot returns the pointer of an optional part of the document, or that of the
-// record itself where the part is absent.
-func spot(present bool, pointer string) string {
-	if present {
-		return pointer
-	}
-	return ""
 }

@@ -94,7 +94,8 @@ func (s *Summary) AddEvent(e *Event) {
 	}
 }
 
-// Merge takes in another summary under the same policy, which stays as it is.
+// Merge takes in another summary under the same policy, which stays as it is; of a nil
+// one there is nothing to take in.
 func (s *Summary) Merge(o *Summary) error {
 	if s.rules().Name() != o.rules().Name() {
 		return otherPolicy()
@@ -158,7 +159,7 @@ func (d *dayUse) add(h *occurrence) {
 		d.patients = anyYes(d.patients, h.patients)
 		return
 	}
-	ok, _ := h.good()
+	ok := h.result().passed
 	switch {
 	case h.kind == 0:
 		d.loads.add(h.start, h.end)
@@ -497,8 +498,6 @@ func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) t
 	}
 	return out
 }
-
-const dayStamp = "2 January 2006"
 
 func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
 	out := Due{Last: u.newest(duty, kind, at)}

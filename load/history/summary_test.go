@@ -141,7 +141,7 @@ func TestDueByAirDetector(t *testing.T) {
 func TestDueForEachKind(t *testing.T) {
 	p := dutyOf(t, `"test":"biological","cadence":"interval","every":"P7D","perCycleKind":true`)
 	spores := func(at string, celsius134 bool) *Event {
-		return runWithSpores(at, load.NoGrowth, func(e *Event) {
+		return runWithSpores(at, load.Negative, func(e *Event) {
 			if !celsius134 {
 				e.Settings.Temperature = celsius(121)
 			}

@@ -119,7 +119,7 @@ const (
 	JudgesRecord  Judges = "record"  // [load.Check]
 	JudgesHistory Judges = "history" // [load.History.Findings]
 	JudgesStored  Judges = "stored"  // [load.CheckStored]
-	JudgesPlan    Judges = "plan"    // [load.CheckPacking], and [load.Against] for the cycle that the record names
+	JudgesPlan    Judges = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
 )
 
 // asks reports whether a rule is one of those that j evaluates. A plan asks some of the

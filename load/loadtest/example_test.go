@@ -79,16 +79,16 @@ func ExampleFault_Inject() {
 // Diff is for tests of software that fills in records: it compares a report with
 // what should have been found.
 func ExampleDiff() {
-	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Intact = moistheat.No })
+	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].Condition.Intact = moistheat.No })
 	report := load.Check(record, policy("us-cdc"))
-	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/after", Outcome: moistheat.Broken}
+	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/condition", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(report, want))
 	want.Outcome = moistheat.Undetermined
 	fmt.Print(loadtest.Diff(report, want))
 	// Output:
 	// ""
 	// record "pouches" under us-cdc:
-	// ~ load.pack.damaged: want undetermined at "/packs/0/after", found broken at "/packs/0/after"
+	// ~ load.pack.damaged: want undetermined at "/packs/0/condition", found broken at "/packs/0/condition"
 }
 
 // Seen says which rules a team's own tests have broken so far.

@@ -68,13 +68,13 @@ func TestExpect(t *testing.T) {
 	}
 	const u, b = moistheat.Undetermined, moistheat.Broken
 	report := load.Explain(loadtest.Pouches(func(r *load.Record) {
-		r.Packs[0].After.Intact = moistheat.No
-		r.Packs[1].After.Dropped = moistheat.Yes
+		r.Packs[0].Condition.Intact = moistheat.No
+		r.Packs[1].Condition.Dropped = moistheat.Yes
 		r.Packs[0].Items[0].Open, r.Packs[1].Items[0].Open = moistheat.No, moistheat.No
 		r.Waivers = append(r.Waivers, moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[1].ID, Reason: "onto cloth", Author: "C. Dorn",
 			Expires: r.Release.Time.Add(time.Hour)})
 	}), us)
-	damaged := found("load.pack.damaged", "/packs/0/after", b)
+	damaged := found("load.pack.damaged", "/packs/0/condition", b)
 	hinge, other := found("packaging.hinge.closed", "/packs/0/items/0/open", b), found("packaging.hinge.closed", "/packs/1/items/0/open", b)
 	assert.Empty(t, loadtest.Diff(report, hinge, damaged, other), "in any order")
 	assert.Empty(t, loadtest.Diff(report, hinge, hinge, damaged, other), "each counts once")
@@ -89,27 +89,27 @@ func TestExpect(t *testing.T) {
 		want []loadtest.Found
 		diff string
 	}{
-		{"too many", []loadtest.Found{hinge, other}, `+ load.pack.damaged "/packs/0/after" broken: ` + title("load.pack.damaged")},
-		{"missing", []loadtest.Found{hinge, other, damaged, found("load.pack.wet", "/packs/0/after", b)}, `- load.pack.wet "/packs/0/after" broken`},
-		{"another outcome", []loadtest.Found{hinge, other, found("load.pack.damaged", "/packs/0/after", u)},
-			`~ load.pack.damaged: want undetermined at "/packs/0/after", found broken at "/packs/0/after"`},
+		{"too many", []loadtest.Found{hinge, other}, `+ load.pack.damaged "/packs/0/condition" broken: ` + title("load.pack.damaged")},
+		{"missing", []loadtest.Found{hinge, other, damaged, found("load.pack.wet", "/packs/0/condition", b)}, `- load.pack.wet "/packs/0/condition" broken`},
+		{"another outcome", []loadtest.Found{hinge, other, found("load.pack.damaged", "/packs/0/condition", u)},
+			`~ load.pack.damaged: want undetermined at "/packs/0/condition", found broken at "/packs/0/condition"`},
 		{"another place", []loadtest.Found{hinge, other, found("load.pack.damaged", "/packs/0", b)},
-			`~ load.pack.damaged: want broken at "/packs/0", found broken at "/packs/0/after"`},
+			`~ load.pack.damaged: want broken at "/packs/0", found broken at "/packs/0/condition"`},
 		{"both", []loadtest.Found{hinge, other, found("load.pack.damaged", "/packs/0", u)},
-			`~ load.pack.damaged: want undetermined at "/packs/0", found broken at "/packs/0/after"`},
+			`~ load.pack.damaged: want undetermined at "/packs/0", found broken at "/packs/0/condition"`},
 		{"the nearer one", []loadtest.Found{damaged, found("packaging.hinge.closed", "/packs/0", b), found("packaging.hinge.closed", "/packs/0/items/0/open", u)},
 			`~ packaging.hinge.closed: want broken at "/packs/0", found broken at "/packs/1/items/0/open"` + "\n" +
 				`~ packaging.hinge.closed: want undetermined at "/packs/0/items/0/open", found broken at "/packs/0/items/0/open"`},
-		{"waived", []loadtest.Found{hinge, other, damaged, found("load.pack.dropped", "/packs/1/after", b)}, `- load.pack.dropped "/packs/1/after" broken: found, but waived`},
+		{"waived", []loadtest.Found{hinge, other, damaged, found("load.pack.dropped", "/packs/1/condition", b)}, `- load.pack.dropped "/packs/1/condition" broken: found, but waived`},
 		{"not in force", []loadtest.Found{hinge, other, damaged, found("cycle.spread.wide", "/cycle", u)}, `- cycle.spread.wide "/cycle" undetermined: the rule is not in force`},
 		{"does not apply", []loadtest.Found{hinge, other, damaged, found("load.tray.gap", "/arrangement/trays/0", b)}, `- load.tray.gap "/arrangement/trays/0" broken: the rule does not apply`},
-		{"no such rule", []loadtest.Found{hinge, other, damaged, found("load.pack.wett", "/packs/0/after", b)},
-			`! load.pack.wett "/packs/0/after" broken: there is no such rule; did you mean load.pack.wet?`},
-		{"not open", []loadtest.Found{hinge, other, damaged, found("load.pack.wet", "/packs/0/after", moistheat.Met)},
-			`! load.pack.wet "/packs/0/after" met: only open findings are compared: broken, undetermined or internal`},
-		{"all at once", []loadtest.Found{found("load.pack.wet", "/packs/10/after", b), found("load.pack.wet", "/packs/9/after", b), other, found("load.pack.damaged", "", b)},
-			`- load.pack.wet "/packs/9/after" broken` + "\n" + `- load.pack.wet "/packs/10/after" broken` + "\n" +
-				`~ load.pack.damaged: want broken at "", found broken at "/packs/0/after"` + "\n" +
+		{"no such rule", []loadtest.Found{hinge, other, damaged, found("load.pack.wett", "/packs/0/condition", b)},
+			`! load.pack.wett "/packs/0/condition" broken: there is no such rule; did you mean load.pack.wet?`},
+		{"not open", []loadtest.Found{hinge, other, damaged, found("load.pack.wet", "/packs/0/condition", moistheat.Met)},
+			`! load.pack.wet "/packs/0/condition" met: only open findings are compared: broken, undetermined or internal`},
+		{"all at once", []loadtest.Found{found("load.pack.wet", "/packs/10/condition", b), found("load.pack.wet", "/packs/9/condition", b), other, found("load.pack.damaged", "", b)},
+			`- load.pack.wet "/packs/9/condition" broken` + "\n" + `- load.pack.wet "/packs/10/condition" broken` + "\n" +
+				`~ load.pack.damaged: want broken at "", found broken at "/packs/0/condition"` + "\n" +
 				`+ packaging.hinge.closed "/packs/0/items/0/open" broken: ` + title("packaging.hinge.closed")},
 	} {
 		t.Run(test.name, func(t *testing.T) {

@@ -160,7 +160,7 @@ func released(r *load.Record) bool {
 // read reports whether the record has one biological test, read as negative.
 func read(r *load.Record) bool {
 	b := r.Monitors.Biologicals
-	return len(b) == 1 && b[0].Result == load.NoGrowth && b[0].Control != nil
+	return len(b) == 1 && b[0].Result == load.Negative && b[0].Control != nil
 }
 
 func implanted(r *load.Record) bool {
@@ -212,7 +212,7 @@ func testedToday(r *load.Record) bool {
 func manufacturer(r *load.Record) int {
 	found := -1
 	for i, row := range r.Sterilizer.Capacity {
-		if row.Authority == load.ByManufacturer && row.Holds == "" && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
+		if row.Authority == load.ByManufacturer && row.For == "" && (row.Accessory == "" || row.Accessory == r.Sterilizer.Accessory) &&
 			(found < 0 || row.Mass.Compare(r.Sterilizer.Capacity[found].Mass) < 0) {
 			found = i
 		}
@@ -419,23 +419,23 @@ func packFaults() []Fault {
 			return c
 		}),
 		onPack("wet one pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.After.Dry, p.After.Repacked = moistheat.No, moistheat.No // and reprocess it
-			return Caused{Must: []Found{{"load.pack.wet", "/after", broken}}, May: []string{"load.pack.repacked"}}
+			p.Condition.Dry, p.Condition.Repacked = moistheat.No, moistheat.No // and reprocess it
+			return Caused{Must: []Found{{"load.pack.wet", "/condition", broken}}, May: []string{"load.pack.repacked"}}
 		}),
 		onRecord("wet two packs", func(r *load.Record) bool { return len(r.Packs) > 1 && packed(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Caused {
 			for i := range 2 {
-				r.Packs[i].After.Dry, r.Packs[i].After.Repacked = moistheat.No, moistheat.No
+				r.Packs[i].Condition.Dry, r.Packs[i].Condition.Repacked = moistheat.No, moistheat.No
 			}
-			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/after", broken}, {"load.pack.wet", "/packs/1/after", broken}, {"load.pack.wetload", "/packs", broken}},
+			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/condition", broken}, {"load.pack.wet", "/packs/1/condition", broken}, {"load.pack.wetload", "/packs", broken}},
 				May: []string{"load.pack.repacked"}}
 		}),
 		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.After.Intact = moistheat.No
-			return must(Found{"load.pack.damaged", "/after", broken})
+			p.Condition.Intact = moistheat.No
+			return must(Found{"load.pack.damaged", "/condition", broken})
 		}),
 		onPack("drop a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.After.Dropped = moistheat.Yes
-			return must(Found{"load.pack.dropped", "/after", broken})
+			p.Condition.Dropped = moistheat.Yes
+			return must(Found{"load.pack.dropped", "/condition", broken})
 		}),
 		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Caused {
 			p.Label = nil
@@ -464,8 +464,8 @@ func placeFaults() []Fault {
 			return must(Found{"load.arrangement.film", "/placement", broken})
 		}),
 		onRecord("stack a pack on another", func(r *load.Record) bool { return len(r.Packs) > 1 && pouched(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Caused {
-			r.Packs[0].Placement.On = r.Packs[1].ID
-			return must(Found{"load.arrangement.stacked", "/packs/0/placement/on", broken})
+			r.Packs[0].Placement.StackedOn = r.Packs[1].ID
+			return must(Found{"load.arrangement.stacked", "/packs/0/placement/stackedOn", broken})
 		}),
 		onRecord("stand pouches film to film", func(r *load.Record) bool {
 			return len(r.Packs) > 1 && pouched(&r.Packs[0]) && r.Packs[0].Placement.Position == load.OnEdge
@@ -588,15 +588,15 @@ func testFaults() []Fault {
 			return must(Found{"load.daily.leak", at, broken})
 		}),
 		onRecord("void the control", read, func(r *load.Record) Caused {
-			r.Monitors.Biologicals[0].Control.Result = load.NoGrowth
+			r.Monitors.Biologicals[0].Control.Result = load.Negative
 			return biological(r, "load.biological.void", broken, "load.implant.void")
 		}),
 		onRecord("grow the spores", read, func(r *load.Record) Caused {
-			r.Monitors.Biologicals[0].Result = load.Grew
+			r.Monitors.Biologicals[0].Result = load.Positive
 			return biological(r, "load.biological.positive", broken, "load.implant.pending")
 		}),
 		onRecord("still incubate the spores", read, func(r *load.Record) Caused {
-			r.Monitors.Biologicals[0].Result, r.Monitors.Biologicals[0].Incubated = load.Incubating, units.Duration{}
+			r.Monitors.Biologicals[0].Result, r.Monitors.Biologicals[0].Incubated = load.Pending, units.Duration{}
 			return biological(r, "load.biological.pending", undetermined, "load.implant.pending")
 		}),
 		onRecord("read the spores an hour early", func(r *load.Record) bool {

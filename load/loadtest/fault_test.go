@@ -261,7 +261,9 @@ func TestTryNotices(t *testing.T) {
 // What proves nothing is an error that says why.
 func TestTryRefuses(t *testing.T) {
 	us, en := named(t, "us-cdc")[0], named(t, "en-13060")[0]
-	wetAlready := loadtest.Pouches(func(r *load.Record) { r.Packs[0].After.Dry, r.Packs[0].After.Repacked = moistheat.No, moistheat.No })
+	wetAlready := loadtest.Pouches(func(r *load.Record) {
+		r.Packs[0].Condition.Dry, r.Packs[0].Condition.Repacked = moistheat.No, moistheat.No
+	})
 	misspelt, ok := loadtest.FaultNamed("wet one pak")
 	assert.False(t, ok)
 	for _, test := range []struct {
@@ -279,9 +281,9 @@ func TestTryRefuses(t *testing.T) {
 		{"open without it: recorded", loadtest.Unwrapped(), en, []loadtest.Fault{fault("end the hold after two minutes")}, loadtest.ErrOpenBefore,
 			[]string{`cycle.hold.short "/cycle/trace" broken`}},
 		{"open without it: by hand", wetAlready, us, []loadtest.Fault{fault("wet one pack")}, loadtest.ErrOpenBefore,
-			[]string{`load.pack.wet "/packs/0/after" broken`}},
+			[]string{`load.pack.wet "/packs/0/condition" broken`}},
 		{"open by an earlier fault", loadtest.Pouches(), us, []loadtest.Fault{fault("wet two packs"), fault("wet one pack")}, loadtest.ErrOpenBefore,
-			[]string{`after "wet two packs"`, `load.pack.wet "/packs/0/after" broken`}},
+			[]string{`after "wet two packs"`, `load.pack.wet "/packs/0/condition" broken`}},
 		{"does not fit", loadtest.Container(), us, []loadtest.Fault{fault("lay a pouch film down")}, loadtest.ErrNoFit,
 			[]string{`"lay a pouch film down" on record "container" under us-cdc: the fault does not fit`}},
 		{"fits no longer", loadtest.Pouches(), us, []loadtest.Fault{fault("tear a pack"), fault("lose the physical record"), fault("lose the pressure")}, loadtest.ErrNoFit,
@@ -316,7 +318,7 @@ func TestTryNamesWaivers(t *testing.T) {
 		})
 	})
 	_, err := loadtest.Try(waived, named(t, "us-cdc")[0], fault("drop a pack"))
-	assert.ErrorContains(t, err, `- load.pack.dropped "/packs/0/after" broken, which "drop a pack" must cause: found, but waived`)
+	assert.ErrorContains(t, err, `- load.pack.dropped "/packs/0/condition" broken, which "drop a pack" must cause: found, but waived`)
 }
 
 // An account of a failure is asked for only where something failed, and no fault

@@ -79,7 +79,7 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.D
 func plan(r *load.Record, p *load.Policy) []moistheat.Finding {
 	all := load.CheckPacking(r, p)
 	if r.Cycle != nil {
-		all = append(all, load.Against(r, p, r.Cycle.Settings, r.Cycle.Type)...)
+		all = append(all, load.CycleObjections(r, p, r.Cycle.Settings, r.Cycle.Type)...)
 	}
 	slices.SortStableFunc(all, moistheat.Finding.Compare)
 	return slices.CompactFunc(all, func(a, b moistheat.Finding) bool { return a.Compare(b) == 0 && a.Outcome == b.Outcome })
@@ -311,7 +311,7 @@ func (j *Judgement) counts(kind Judges, rule string, o moistheat.Outcome) bool {
 }
 
 // fits reports whether a rule that a plan does not list is met: it is about the choice of
-// the cycle, of which [load.Against] lists only what stands against the cycle, and the record of the
+// the cycle, of which [load.CycleObjections] lists only what stands against the cycle, and the record of the
 // run shows it met somewhere.
 func (j *Judgement) fits(rule string) bool {
 	r, _ := load.Rule(rule)

@@ -36,8 +36,8 @@ func small(t *testing.T, base, file string) (*loadtest.Corpus, error) {
 }
 
 const good = `{"id": "load.pack.wet: broken", "rule": "load.pack.wet", "case": "broken", "judges": "record", "policy": "us-cdc", "base": "pouches",
-	"patch": [{"op": "replace", "path": "/packs/0/after/intact", "value": true}, {"op": "add", "path": "/packs/0/after/repacked", "value": false}, {"op": "replace", "path": "/packs/0/after/dry", "value": false}],
-	"expect": {"outcome": "broken", "pointer": "/packs/0/after"}, "why": "RACGP guidelines."}`
+	"patch": [{"op": "replace", "path": "/packs/0/condition/intact", "value": true}, {"op": "add", "path": "/packs/0/condition/repacked", "value": false}, {"op": "replace", "path": "/packs/0/condition/dry", "value": false}],
+	"expect": {"outcome": "broken", "pointer": "/packs/0/condition"}, "why": "RACGP guidelines."}`
 
 func file(vector, exempt string) string {
 	return `{"format": "moistheat.vectors/1", "about": "seals", "vectors": [` + vector + `], "exempt": [` + exempt + `]}`
@@ -62,9 +62,9 @@ func TestLintFinds(t *testing.T) {
 		{"unknown policy", "", swap(`"policy": "us-cdc"`, `"policy": "nowhere"`), "", "unknown policy"},
 		{"judge that does not fit", "", swap(`"judges": "record"`, `"judges": "stored"`), "", "judges a stored"},
 		{"outcome that is not the case's", "", swap(`"outcome": "broken"`, `"outcome": "met"`), "", "does not expect met"},
-		{"not as expected", "", swap(`"pointer": "/packs/0/after"`, `"pointer": "/packs/1/after"`), "", "want load.pack.wet"},
-		{"patch that leads nowhere", "", swap(`/packs/0/after/dry`, `/packs/7/after/dry`), "", "beyond the end"},
-		{"unknown rule beside it", "", swap(`"pointer": "/packs/0/after"`, `"pointer": "/packs/0/after", "also": [{"rule": "load.x.y", "outcome": "broken"}]`), "", `there is no rule "load.x.y"`},
+		{"not as expected", "", swap(`"pointer": "/packs/0/condition"`, `"pointer": "/packs/1/condition"`), "", "want load.pack.wet"},
+		{"patch that leads nowhere", "", swap(`/packs/0/condition/dry`, `/packs/7/condition/dry`), "", "beyond the end"},
+		{"unknown rule beside it", "", swap(`"pointer": "/packs/0/condition"`, `"pointer": "/packs/0/condition", "also": [{"rule": "load.x.y", "outcome": "broken"}]`), "", `there is no rule "load.x.y"`},
 		{"pointer of what does not apply", "", strings.NewReplacer("broken", "not applicable").Replace(good), "", "not applicable has no pointer"},
 		{"base under an unknown policy", `{"name": "pouches", "judges": "record", "about": "x", "clean": ["us-cdc-nowhere"]}`, good, "", "base pouches"},
 		{"base that is clean nowhere", `{"name": "pouches", "judges": "record", "about": "x", "clean": []}`, good, "", "clean under no policy"},

@@ -54,7 +54,7 @@ func day() []named {
 		pouch("C-104", "curette", packaging.Sharp),
 		pouch("E-105", "elevator"),
 	}
-	good.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.Grew)}
+	good.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Positive)}
 	finish(good, vacuumCycle(good, 11, 262, 0))
 
 	damp := newLoad(2, "09:10")
@@ -64,7 +64,7 @@ func day() []named {
 		pouch("T-203", "tissue forceps"),
 		pouch("H-204", "needle holder", packaging.Hinged),
 	}
-	damp.Packs[2].After.Dry = moistheat.No
+	damp.Packs[2].Condition.Dry = moistheat.No
 	finish(damp, vacuumCycle(damp, 12, 262, 0))
 
 	handpieces := newLoad(3, "10:20")
@@ -93,7 +93,7 @@ func day() []named {
 		pouch("H-502", "wire holder", packaging.Hinged),
 		pouch("M-503", "mallet"),
 	}
-	implant.Monitors.Biologicals = []load.Biological{spores(load.Incubating, load.Incubating)}
+	implant.Monitors.Biologicals = []load.Biological{spores(load.Pending, load.Pending)}
 	implant.Monitors.Challenge = &load.Challenge{Kind: "hollow device", IndicatorType: 5, Result: packaging.Reached, Hardest: moistheat.Yes}
 	finish(implant, vacuumCycle(implant, 15, 262, 0))
 
@@ -109,7 +109,7 @@ func day() []named {
 		control.Packs[i].Label.Sterilizer = "B"
 	}
 	control.Monitors.LastValidBiological = at("08:40").AddDate(0, 0, -8)
-	control.Monitors.Biologicals = []load.Biological{spores(load.NoGrowth, load.NoGrowth)}
+	control.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Negative)}
 	finish(control, vacuumCycle(control, 7, 262, 0))
 
 	return []named{
@@ -153,7 +153,7 @@ func newLoad(number int, start string) *load.Record {
 			},
 		},
 		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), CassetteRack: moistheat.No, Trays: []load.Tray{
-			{ID: "rack", Perforated: moistheat.Yes, Fitting: moistheat.Yes},
+			{ID: "rack", Perforated: moistheat.Yes, MadeForChamber: moistheat.Yes},
 		}},
 		Water: load.Water{Reservoir: &water.Reservoir{
 			Water: water.Distilled, Drained: moistheat.Yes, Cleaned: moistheat.Yes, Refilled: moistheat.Yes,
@@ -209,7 +209,7 @@ func pouch(id, name string, traits ...packaging.Trait) load.Pack {
 		Items: []packaging.Item{item},
 	}}
 	p.Placement = load.Placement{Position: load.OnEdge, FilmSide: load.FilmToPaper, Overlap: units.New(0, 0, units.Percent), Gap: millimetres("8"), TouchesWall: moistheat.No}
-	p.After = load.After{Dry: moistheat.Yes, Intact: moistheat.Yes, Dropped: moistheat.No}
+	p.Condition = load.PackCondition{Dry: moistheat.Yes, Intact: moistheat.Yes, Dropped: moistheat.No}
 	return p
 }
 
@@ -221,7 +221,7 @@ func spores(result, control load.Growth) load.Biological {
 		Suited: moistheat.Yes, Enclosed: moistheat.Yes, FullLoad: moistheat.Yes,
 		Control: &load.Control{Lot: "G-5520", Result: control},
 	}
-	if result != load.Incubating {
+	if result != load.Pending {
 		b.Incubated = units.New(24, 0, units.Hour)
 	}
 	return b
@@ -294,11 +294,11 @@ func finish(r *load.Record, t *simulate.Trace) {
 	r.Cycle.Printed.DryingTime = r.Cycle.Settings.Drying
 	r.Unloading = load.Unloading{
 		Time: r.Cycle.Ended.Add(4 * time.Minute), By: "R. Okafor",
-		EarlyDoor: moistheat.No, Hot: moistheat.No, InChamber: moistheat.No, Cooled: units.New(35, 0, units.Minute),
+		DoorOpenedEarly: moistheat.No, HandledWarm: moistheat.No, CooledInChamber: moistheat.No, Cooled: units.New(35, 0, units.Minute),
 	}
 	r.Release = &load.Release{By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute)}
 	for _, b := range r.Monitors.Biologicals {
-		if b.Result != load.Incubating {
+		if b.Result != load.Pending {
 			r.Release.Time = r.Cycle.Ended.Add(25 * time.Hour)
 		}
 	}

@@ -176,7 +176,7 @@ func packagingTables(b *bytes.Buffer) error {
 		}
 		tables = append(tables, out)
 	}
-	for _, id := range packaging.FigureFiles() {
+	for _, id := range packaging.FigureNames() {
 		f, err := packaging.FiguresFor(id)
 		if err != nil {
 			return err
@@ -191,16 +191,16 @@ func packagingTables(b *bytes.Buffer) error {
 
 func waterTables(b *bytes.Buffer) error {
 	var tables []table
-	for _, id := range water.LimitFiles() {
+	for _, id := range water.LimitNames() {
 		l, err := water.LimitsFor(id)
 		if err != nil {
 			return err
 		}
-		standing, source := l.Standing()
+		status, source := l.Status()
 		out := table{title: l.Title() + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
 		out.about = append(out.about, l.Source().String()+".")
-		if standing != "" {
-			out.about = append(out.about, "Its limits are "+string(standing)+" ("+source.Basis.String()+").")
+		if status != "" {
+			out.about = append(out.about, "Its limits are "+string(status)+" ("+source.Basis.String()+").")
 		}
 		if s := dates(l.Valid()); s != "" {
 			out.about = append(out.about, "It applies "+s+".")

@@ -1,0 +1,168 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
+)
+
+// The sentences of this package, made from facts and codes: between its functions no
+// words travel.
+
+const (
+	stamp    = "2 January 2006 15:04"
+	dayStamp = "2 January 2006"
+)
+
+// bioWords say what a biological test came to.
+var bioWords = [...]string{"", "not read yet", "that can not be shown to count", "negative", "void", "positive"}
+
+func (b bioState) String() string {
+	if b == bioNone {
+		return "no biological test"
+	}
+	return "biological test " + bioWords[b]
+}
+
+func (l loadState) String() string {
+	switch l {
+	case loadGood:
+		return "released"
+	case loadBad:
+		return "rejected"
+	}
+	return "on hold"
+}
+
+// String says why a test was not passed or does not count; it is empty for one that was
+// passed.
+func (r result) String() string {
+	if r.void {
+		return "it is void: " + r.why()
+	}
+	return r.why()
+}
+
+func (r result) why() string {
+	switch r.cause {
+	case noCause:
+		return ""
+	case positive:
+		return "it is positive"
+	case noBiological:
+		return "no result is recorded"
+	case notRead:
+		return "it has not been read yet"
+	case unproven:
+		return r.detail
+	case leaking:
+		return "it leaked " + r.got.String() + ", more than " + r.max.String()
+	case markedFailed:
+		return "it is marked as failed"
+	case goodsInside:
+		return "there were goods in the chamber"
+	case tooLong:
+		return "the exposure was " + r.got.String() + ", longer than " + r.max.String()
+	case withDrying:
+		return "it was run with drying"
+	case withoutAirRemoval:
+		return "it was run in a cycle that does not draw the air out"
+	}
+	return "its result is not recorded"
+}
+
+// label returns what a load is known by.
+func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
+
+// name returns what a person calls the happening.
+func (h *occurrence) name() string {
+	switch {
+	case h.kind == calendar.BiologicalTestEvent:
+		return "test run of " + h.end.Format(stamp)
+	case h.kind.IsTest():
+		return h.kind.String() + " test of " + h.end.Format(stamp)
+	case h.kind != 0:
+		return h.kind.String() + " of " + h.end.Format(stamp)
+	}
+	return "load " + h.label()
+}
+
+// when returns the name with its time.
+func (h *occurrence) when() string {
+	if h.kind != 0 {
+		return h.name()
+	}
+	return h.name() + ", " + h.end.Format(stamp)
+}
+
+func setting(e *occurrence) string {
+	s := e.cycle.String()
+	if e.hold.IsValid() {
+		s += ", hold " + e.hold.String()
+	}
+	return s
+}
+
+// String returns the line for a person.
+func (s SuspectLoad) String() string {
+	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
+	if s.Implants == moistheat.Yes {
+		out += ", IMPLANTS"
+	}
+	return out + ": " + strings.Join(s.Because, " ")
+}
+
+// Next says what is to be done now.
+func (p *Procedure) Next() string {
+	switch p.State {
+	case Repeating:
+		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+	case AwaitingRepair:
+		return "have the sterilizer inspected, find the cause and remove it."
+	case Requalifying:
+		s := fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+		if p.AirNeeded > 0 {
+			s += fmt.Sprintf(" Run air removal tests, too, one after the other; %d of %d are good so far.", p.AirGood, p.AirNeeded)
+		}
+		return s
+	case LeftOpen:
+		return "the policy names no procedure; ask the person responsible and the local authority."
+	}
+	return "nothing."
+}
+
+// Ends says what would end the procedure.
+func (p *Procedure) Ends() string {
+	switch p.State {
+	case Repeating:
+		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
+	case AwaitingRepair:
+		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, ""))
+	case Requalifying:
+		return p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ") + " in a row."
+	case LeftOpen:
+		return "the policy leaves it open."
+	}
+	return "it has ended."
+}
+
+// series names so many good tests, of both kinds where air removal tests are asked for;
+// more is "more " where some were run already.
+func (p *Procedure) series(biological, air int, more string) string {
+	if p.AirNeeded == 0 {
+		return prose.Plural(biological, more+"good test")
+	}
+	biologicals := prose.Plural(biological, more+"good biological test")
+	airs := prose.Plural(air, more+"good air removal test")
+	switch {
+	case air == 0:
+		return biologicals
+	case biological == 0:
+		return airs
+	}
+	return biologicals + " and " + airs
+}
