@@ -83,8 +83,8 @@ func TestDigestOfEveryOverride(t *testing.T) {
 	for _, m := range []string{
 		`"accept": []`, `"accept": ["published"]`, `"accept": ["published", "quoted"]`,
 		`"cycles": ["` + cycle.Tables()[0] + `"]`,
-		`"packaging": ["` + packaging.FigureFiles()[0] + `"]`,
-		`"water": ["` + water.LimitFiles()[0] + `"]`,
+		`"packaging": ["` + packaging.FigureNames()[0] + `"]`,
+		`"water": ["` + water.LimitNames()[0] + `"]`,
 	} {
 		other(m, ownPolicy(t, "ours", ", "+m))
 	}
@@ -97,7 +97,7 @@ func TestDigestOfEveryOverride(t *testing.T) {
 	table, err := cycle.TableFor(cycle.Tables()[0])
 	require.NoError(t, err)
 	other("a table", base.WithTables(table))
-	limits, err := water.LimitsFor(water.LimitFiles()[0])
+	limits, err := water.LimitsFor(water.LimitNames()[0])
 	require.NoError(t, err)
 	other("limits of water", base.WithWater(limits))
 	figures, err := packaging.FiguresFor("din-58953-7")

@@ -107,7 +107,8 @@ func (k *checker) use() {
 	if p.Use != Immediate {
 		return
 	}
-	k.Ask(immediateUnfounded, "/reason").Given(p.Reason != "").BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
+	k.Ask(immediateUnfounded, "/reason").Given(p.Reason != "").BrokenIf(p.Reason != Urgent).
+		With("reason", string(p.Reason))
 	best, known := p.best()
 	k.Ask(immediateUnindicated, "/indicators").MetIf(best >= 5).Given(known).Broken()
 	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == "" })

@@ -249,7 +249,8 @@ func ParseFigures(data []byte) (*Figures, error) {
 	}
 	for i := range f.rows {
 		if f.rows[i].Limit.kind().lumen {
-			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i), "the lumen classes are fixed; leave out %q", f.rows[i].Limit)
+			return nil, strictjson.Invalid(fmt.Sprintf("/figures/%d", i),
+				"the lumen classes are fixed; leave out %q", f.rows[i].Limit)
 		}
 	}
 	return f, nil

@@ -65,7 +65,7 @@ type Size struct {
 type Wrap struct {
 	Sheets    int              `json:"sheets,omitzero" min:"1"` // a bonded double sheet counts as one; 0 is not recorded
 	Bonded    moistheat.Answer `json:"bonded,omitzero"`         // a double sheet, joined by its maker
-	Steps     int              `json:"steps,omitzero" min:"1"`  // 1: all sheets together; 2: one after the other; 0 is not recorded
+	Steps     int              `json:"steps,omitzero" min:"1"`  // 1: all sheets together; 2: one by one; 0: not recorded
 	TwoSheets moistheat.Answer `json:"twoSheets,omitzero"`      // the maker of the sheets asks for two of them
 	Washed    moistheat.Answer `json:"washed,omitzero"`         // of cloth: washed and looked over since its last use
 }
@@ -82,11 +82,11 @@ type Double struct {
 type Seal struct {
 	Method  SealMethod       `json:"method,omitzero"`
 	Width   units.Length     `json:"width,omitzero"`   // overall; of a ribbed seal the sum of the ribs
-	Intact  moistheat.Answer `json:"intact,omitzero"`  // no channel, wrinkle, burn or gap; of a container: locks and gasket sound
+	Intact  moistheat.Answer `json:"intact,omitzero"`  // no channel, wrinkle, burn or gap; of a container: lock, gasket
 	Pierced moistheat.Answer `json:"pierced,omitzero"` // a staple, pin or paper clip is in or on the pack
 
 	Strength units.ForcePerWidth `json:"strength,omitzero"` // of the sealer's newest test seal after steam
-	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer was tested in the last half year and since its last repair or new material
+	Tested   moistheat.Answer    `json:"tested,omitzero"`   // the sealer: in the last half year, and since its last change
 	LastTest moistheat.Date      `json:"lastTest,omitzero"` // of the sealer's newest good test seal
 	// Of the sealer's newest repair or service, or of new material.
 	Changed moistheat.Date `json:"changed,omitzero"`

@@ -71,7 +71,8 @@ func (c Compensation) Convert(k units.Conductivity, from, to units.Temperature) 
 	}
 	f := c.factor(a, b)
 	if math.IsNaN(f) {
-		return units.Conductivity{}, fmt.Errorf("water: from %s to %s the straight line of the rule comes down to 0", from, to)
+		return units.Conductivity{}, fmt.Errorf(
+			"water: from %s to %s the straight line of the rule comes down to 0", from, to)
 	}
 	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*f, places, units.MicrosiemensPerCentimetre)
 	if !q.IsValid() {
@@ -138,7 +139,9 @@ func viscosityForm(c float64) float64 {
 
 // The rules in use between which a verdict must not depend: the usual linear one
 // referred to 25 °C and to 20 °C, that of Standard Methods 2510B, and ISO 7888.
-var usualRules = [...]Compensation{{percent: 2, reference: 25}, {percent: 2, reference: 20}, {percent: 1.91, reference: 25}, {table: true}}
+var usualRules = [...]Compensation{
+	{percent: 2, reference: 25}, {percent: 2, reference: 20}, {percent: 1.91, reference: 25}, {table: true},
+}
 
 // pureWater is the conductivity of pure water in µS/cm: 0.055 at 25 °C quoted, the
 // others recalled from the IAPWS guideline of 1990 and Light et al. 2005.
@@ -178,8 +181,8 @@ func bracket(microsiemensPerCentimetre, from, to float64) (low, high float64) {
 // an error for a factor outside 0.4 to 1.
 func EstimateResidue(k units.Conductivity, factor float64) (units.MassConcentration, error) {
 	if !k.IsValid() || !(factor >= 0.4 && factor <= 1) {
-		return units.MassConcentration{}, fmt.Errorf("water: a residue is estimated from a conductivity and a stated factor of 0.4 to 1, not %g",
-			factor)
+		return units.MassConcentration{}, fmt.Errorf(
+			"water: a residue is estimated from a conductivity and a stated factor of 0.4 to 1, not %g", factor)
 	}
 	q := units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*factor, 1, units.MilligramPerLitre)
 	if !q.IsValid() {

@@ -83,7 +83,8 @@ func (f figure) reciprocal() figure {
 	f.step, f.span = units.Value{}, s
 	if ok {
 		share := step.Float64(units.MegohmCentimetre) / rho.Float64(units.MegohmCentimetre)
-		f.step = units.FromFloat64(k.Float64(units.MicrosiemensPerCentimetre)*share, places, units.MicrosiemensPerCentimetre).Value()
+		const unit = units.MicrosiemensPerCentimetre
+		f.step = units.FromFloat64(k.Float64(unit)*share, places, unit).Value()
 	}
 	return f
 }
@@ -139,7 +140,8 @@ func (b bounds) carried(f figure, from, to units.Temperature) verdict {
 		return undetermined(reasonRange)
 	}
 	low, high := bracket(microsiemens(f.span.lo), x, y)
-	s := span{lo: carry(f.span.lo, low), hi: carry(f.span.hi, high), loOpen: f.span.loOpen, hiOpen: f.span.hiOpen, spread: f.span.spread}
+	s := f.span
+	s.lo, s.hi = carry(s.lo, low), carry(s.hi, high)
 	v := b.judge(s, carry(f.step, high))
 	if v.outcome == moistheat.Undetermined && v.reason != reasonCoarse {
 		v.reason = reasonCarry
@@ -225,7 +227,8 @@ func (s step) judge(k units.Conductivity) verdict {
 
 // nearStage2 reports whether t is 25 ± 1 °C.
 func nearStage2(t units.Temperature) bool {
-	return t.IsValid() && t.Compare(units.New(24, 0, units.Celsius)) >= 0 && t.Compare(units.New(26, 0, units.Celsius)) <= 0
+	low, high := units.New(24, 0, units.Celsius), units.New(26, 0, units.Celsius)
+	return t.IsValid() && t.Compare(low) >= 0 && t.Compare(high) <= 0
 }
 
 // stageAt returns the limit at a temperature: that of the step below it, or on the

@@ -347,7 +347,8 @@ func slipPerVolume[U units.Unit](k *checker, l *Limits, r *Reading[U], d Determi
 	for i := range l.rows {
 		w := &l.rows[i]
 		limit, ok := units.Of[U](w.Max)
-		if w.Determinand != d || !applies(w.Points, k.Sample.Point) || !ok || f.reason != "" || r.Value.Unit() == limit.Unit() {
+		if w.Determinand != d || !applies(w.Points, k.Sample.Point) || !ok || f.reason != "" ||
+			r.Value.Unit() == limit.Unit() {
 			continue
 		}
 		read, err := units.FromDecimal(r.Value.Decimal(), limit.Unit())

@@ -165,7 +165,7 @@ func TestCheckLessThanNothing(t *testing.T) {
 	for rule, limits := range map[string]string{
 		"water.conductivity.over": "en-13060", "water.chloride.over": "en-13060", "water.bacteria.over": "usp-waters#injection",
 	} {
-		f := findingOf(t, Check(s, limitsFor(t, limits)), rule)
+		f := findingOf(Check(Use{Sample: s}, limitsFor(t, limits)), rule)
 		assert.Equal(t, moistheat.Undetermined, f.Outcome, rule)
 		assert.Equal(t, reasonValue, f.Param("reason"), rule)
 	}
