@@ -118,6 +118,7 @@ func (s SuspectLoad) String() string {
 
 // Next says what is to be done now.
 func (p *Procedure) Next() string {
+	p = cmp.Or(p, &Procedure{})
 	switch p.State {
 	case Repeating:
 		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
@@ -137,6 +138,7 @@ func (p *Procedure) Next() string {
 
 // Ends says what would end the procedure.
 func (p *Procedure) Ends() string {
+	p = cmp.Or(p, &Procedure{})
 	switch p.State {
 	case Repeating:
 		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
