@@ -26,6 +26,8 @@
 //   - [example.com/moistheat/packaging]: items, lumens, packs, seals, labels.
 //   - [example.com/moistheat/water]: what may be filled into the reservoir.
 //   - [example.com/moistheat/load]: the record, the policy, the check, the report.
+//   - [example.com/moistheat/load/calendar]: what a policy asks of time.
+//   - [example.com/moistheat/load/history]: sterilizers and packs through time.
 //   - [example.com/moistheat/load/loadtest]: for tests on top: valid records, faults and
 //     the conformance corpus.
 //   - [example.com/moistheat/schema]: the published JSON Schemas.

@@ -117,11 +117,11 @@ func (h *History) AddEntry(e Entry) {
 // Merge takes in another history under the same policy, which stays as it is; of a nil
 // one there is nothing to take in.
 func (h *History) Merge(o *History) error {
-	if h.Policy().Name() != o.Policy().Name() {
-		return otherPolicy()
-	}
 	if h == nil || o == nil {
 		return nil
+	}
+	if h.Policy().Name() != o.Policy().Name() || h.Policy().Digest() != o.Policy().Digest() {
+		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
 		own := h.unit(id)
@@ -663,53 +663,64 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 // rotation asks whether the oldest of packs with the same contents was used first.
 func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*StoredPack{}
-	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
-	issued := false
+	doubtful := map[string]moistheat.Date{} // earliest day of packs of which day or time of use is not recorded
+	used := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
 		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
 		if s.Use != nil {
-			issued = true
+			used = true
 			if s.Contents == "" || !known {
-				ask.With(c.Add(rules.StorageRotation, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
+				c.Ask(rules.StorageRotation, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).Open(moistheat.Unrecorded)
 			}
 		}
-		switch {
+		switch first, some := doubtful[s.Contents]; {
 		case s.Contents == "":
 		case known:
 			groups[s.Contents] = append(groups[s.Contents], s)
-		default:
-			doubtful[s.Contents] = append(doubtful[s.Contents], s.Sterilized)
+		case !some || s.Sterilized.Compare(first) < 0: // a day that is not recorded may be any: it comes first
+			doubtful[s.Contents] = s.Sterilized
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
-		group, days := groups[name], doubtful[name]
-		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
-		slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
-		var older *StoredPack // of those sterilized earlier, the one that lay longest
-		for i := 0; i < len(group); {
-			j := i
-			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
-				if s := group[j]; s.Use != nil {
-					left := older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time))
-					f := ask.With(c.Add(rules.StorageRotation, ask.If(left), "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
-					if left {
-						ask.With(f, "older", older.Pack)
-					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
-						f.Outcome, f.Reason = moistheat.Undetermined, moistheat.Unrecorded
-					}
-				}
+		first, some := doubtful[name]
+		rotate(c, groups[name], func(d moistheat.Date) bool { return some && first.Compare(d) < 0 })
+	}
+	if !used {
+		c.Ask(rules.StorageRotation, "").When(false)
+	}
+}
+
+// rotate asks it of one group, day by day; doubt says whether a pack whose place in the
+// order is not known may be older than a day.
+func rotate(c *ask.List, group []*StoredPack, doubt func(moistheat.Date) bool) {
+	slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
+	var older *StoredPack // of those sterilized on an earlier day, the one that lay longest
+	for len(group) > 0 {
+		n := slices.IndexFunc(group, func(s *StoredPack) bool { return s.Sterilized != group[0].Sterilized })
+		if n < 0 {
+			n = len(group)
+		}
+		for _, s := range group[:n] {
+			if s.Use == nil {
+				continue
 			}
-			for ; i < j; i++ {
-				s := group[i]
-				if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
-					older = s
-				}
+			q := c.Ask(rules.StorageRotation, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack)
+			switch {
+			case older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time)):
+				q.With("older", older.Pack).Broken()
+			case doubt(s.Sterilized):
+				q.Open(moistheat.Unrecorded)
+			default:
+				q.Met()
 			}
 		}
-	}
-	if !issued {
-		c.Skip(rules.StorageRotation, "")
+		for _, s := range group[:n] {
+			if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
+				older = s
+			}
+		}
+		group = group[n:]
 	}
 }
 

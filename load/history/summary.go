@@ -97,11 +97,11 @@ func (s *Summary) AddEvent(e *Event) {
 // Merge takes in another summary under the same policy, which stays as it is; of a nil
 // one there is nothing to take in.
 func (s *Summary) Merge(o *Summary) error {
-	if s.rules().Name() != o.rules().Name() {
-		return otherPolicy()
-	}
 	if s == nil || o == nil {
 		return nil
+	}
+	if s.rules().Name() != o.rules().Name() || s.rules().Digest() != o.rules().Digest() {
+		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
 		s.unit(id).join(u)

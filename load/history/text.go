@@ -118,7 +118,9 @@ func (s SuspectLoad) String() string {
 
 // Next says what is to be done now.
 func (p *Procedure) Next() string {
-	p = cmp.Or(p, &Procedure{})
+	if p == nil {
+		return ""
+	}
 	switch p.State {
 	case Repeating:
 		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
@@ -138,7 +140,9 @@ func (p *Procedure) Next() string {
 
 // Ends says what would end the procedure.
 func (p *Procedure) Ends() string {
-	p = cmp.Or(p, &Procedure{})
+	if p == nil {
+		return ""
+	}
 	switch p.State {
 	case Repeating:
 		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."

@@ -111,6 +111,7 @@ var functions = []function{
 	{"history.Entries", history.Entries},
 	{"history.New", history.New},
 	{"history.NewSummary", history.NewSummary},
+	{"history.TestFigures", history.TestFigures},
 	{"loadtest.Cases", loadtest.Cases},
 	{"loadtest.Clone", loadtest.Clone},
 	{"loadtest.Conformance", loadtest.Conformance},
