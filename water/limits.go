@@ -17,7 +17,7 @@ import (
 const limitsFormat = "moistheat.water/1"
 
 // Limits are the limits that one edition of one document sets, or one section of
-// it. They never change. A nil *Limits is of no document and limits nothing.
+// it. They never change.
 type Limits struct {
 	info  LimitsInfo
 	rows  []row

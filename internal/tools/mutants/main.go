@@ -3,17 +3,24 @@
 //	go run ./internal/tools/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
 //	go run ./internal/tools/mutants -rules
 //
+//	go run ./internal/tools/mutants -data [-list] [-tests PACKAGES] [REGEXP]
+//
 // The second form tries all files that hold rules and limits, with the tests named in
 // rules.txt beside this program.
 //
 // Every <, <=, >, >=, ==, !=, &&, || and ! in the named files (all files of the
 // package by default) is made switchable, all in one build: a comparison of order
 // once at its boundary (< becomes <=) and once turned round (< becomes >=), an
-// equality turned round, && and || exchanged, a ! taken away. The tests then run
+// equality turned round, && and || exchanged, a ! taken away. Of questions, yes and no, at most and at
+// least are exchanged, and conditions turned round. The tests then run
 // once for each of these mutants with that one switched on. A mutant that no test
 // notices survives. Survivors that can not be noticed, because the program means the
 // same with them, are listed with a reason in the file accepted.txt beside this
 // program; any other survivor is printed and the exit code is 1.
+//
+// The third form changes the rules' data instead: it leaves out or softens each effect of
+// each rule, lowers its severity, turns its noWaiver round, and takes it out of each row of
+// the table of releases. The vectors of the rule must notice, or else the tests named.
 //
 // Conditions of case clauses are switched like all others. Tools that choose their
 // mutants by a coverage profile pass them over, because the profile does not count
@@ -33,7 +40,9 @@ import (
 	"go/token"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strconv"
@@ -51,6 +60,9 @@ var ruleFiles string
 //go:embed switch.txt
 var switches string
 
+//go:embed questions.txt
+var questions string
+
 const variable = "MUTANT"
 
 // mutant is one change of one expression.
@@ -61,10 +73,16 @@ type mutant struct {
 	line     int
 	from, to string // the expression, and what it becomes
 	nth      int    // among the same changes of the same function
+
+	data *dataMutant // of data; of these the fields above but id are not set
+	env  []string    // what switches it on
 }
 
 // name is how a mutant is called in accepted.txt: it does not change when lines move.
 func (m mutant) name(pkg string) string {
+	if m.data != nil {
+		return m.data.name()
+	}
 	return fmt.Sprintf("%s/%s %s: %s => %s #%d", pkg, m.file, m.function, m.from, m.to, m.nth)
 }
 
@@ -73,10 +91,21 @@ func main() {
 	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
 	run := flag.String("run", "", "only tests that match, in packages without a REGEXP of their own")
 	rules := flag.Bool("rules", false, "try all files with rules and limits")
+	data := flag.Bool("data", false, "change the rules' data instead of code; PACKAGE is a regular expression of the changes to try, and all by default")
 	workers := flag.Int("workers", runtime.NumCPU(), "tests that run at the same time")
 	flag.Parse()
 	var jobs []job
 	switch {
+	case *data:
+		got, err := workData(flag.Arg(0), *tests, *run, *workers, *list)
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(2)
+		}
+		if !got.ok() {
+			os.Exit(1)
+		}
+		return
 	case *rules:
 		jobs = ruleJobs()
 	case flag.NArg() == 0:
@@ -194,7 +223,7 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 		replace[real] = filepath.Join(dir, as)
 		return os.WriteFile(replace[real], []byte(text), 0o600)
 	}
-	packageName := ""
+	packageName, asks := "", false
 	for i, name := range names {
 		text, err := os.ReadFile(name)
 		if err != nil {
@@ -209,12 +238,25 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 		r := rewriter{file: fset.File(f.Pos()), text: string(text), name: filepath.Base(name), next: len(mutants) + 1}
 		r.all(f)
 		mutants = append(mutants, r.mutants...)
-		if err := put(name, strconv.Itoa(i)+"_"+r.name, r.result()); err != nil {
+		changed := r.result()
+		if r.asks {
+			asks = true
+			if slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return path.Base(s.Path.Value) == `ask"` }) {
+				changed += "\nvar _ ask.Question // the import stays in use\n"
+			}
+		}
+		if err := put(name, strconv.Itoa(i)+"_"+r.name, changed); err != nil {
 			return nil, "", err
 		}
 	}
 	if err := put(filepath.Join(pkg, "mutant_switch.go"), "switch.go", "package "+packageName+"\n"+switches); err != nil {
 		return nil, "", err
+	}
+	if asks {
+		text := "package " + packageName + "\n" + questions
+		if err := put(filepath.Join(pkg, "mutant_questions.go"), "questions.go", text); err != nil {
+			return nil, "", err
+		}
 	}
 	seen := map[string]int{}
 	for i := range mutants {
@@ -239,6 +281,7 @@ type rewriter struct {
 	next     int
 	mutants  []mutant
 	edits    []edit
+	asks     bool // an edit calls what is in questions.txt
 }
 
 // edit replaces text[from:to].
@@ -287,6 +330,11 @@ func (r *rewriter) start(e ast.Expr) func() {
 	source := strings.Join(strings.Fields(r.text[from:to]), " ")
 	line := r.file.Line(e.Pos())
 	switch e := e.(type) {
+	case *ast.CallExpr:
+		if s, ok := e.Fun.(*ast.SelectorExpr); ok && len(e.Args) > 0 {
+			at := r.file.Offset(s.Sel.Pos())
+			return r.question(e, s, strings.Join(strings.Fields(r.text[at:to]), " "), r.file.Line(s.Sel.Pos()))
+		}
 	case *ast.UnaryExpr:
 		if e.Op != token.NOT {
 			return nil
@@ -317,6 +365,50 @@ func (r *rewriter) start(e ast.Expr) func() {
 }
 
 func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{at, at, text}) }
+// Answers that are exchanged, and conditions that are turned round, of questions. These
+// compare where the source shows no operator.
+var (
+	exchanged  = map[string]string{"Yes": "No", "No": "Yes", "AtMost": "AtLeast", "AtLeast": "AtMost"}
+	conditions = []string{"When", "Given", "Known", "BrokenIf", "MetIf", "BrokenWhen", "MetWhen", "OpenWhen"}
+)
+
+// question is start for a call of a method of a question or of a function that answers one.
+func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string, line int) func() {
+	x, open := r.file.Offset(s.X.End()), r.file.Offset(e.Lparen)+1
+	name := s.Sel.Name
+	pkg, _ := s.X.(*ast.Ident)
+	function := pkg != nil && pkg.Name == "ask"
+	switch to := exchanged[name]; {
+	case to != "" && function == strings.HasPrefix(name, "At"):
+		from := r.file.Offset(e.Pos())
+		with := fmt.Sprintf("mutant%s(%d, ", name, r.add(source, to, line))
+		r.asks = true
+		if function {
+			r.edits = append(r.edits, edit{from, open, with})
+			return nil
+		}
+		r.insert(from, with)
+		r.edits = append(r.edits, edit{x, open, ", "})
+	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]):
+		id := r.add(source, "with the condition turned round", line)
+		r.insert(open, "((")
+		to := r.file.Offset(e.Args[0].End())
+		return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
+	}
+	return nil
+}
+
+// switchable reports whether an expression is turned round by a mutant of its own.
+func switchable(e ast.Expr) bool {
+	switch e := e.(type) {
+	case *ast.UnaryExpr:
+		return e.Op == token.NOT
+	case *ast.BinaryExpr:
+		return e.Op != token.LAND && e.Op != token.LOR
+	}
+	return false
+}
+
 
 func (r *rewriter) add(source, to string, line int) int {
 	id := r.next
@@ -413,14 +505,18 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 	return out, nil
 }
 
-// pass reports whether all tests pass with a mutant on, 0 for none.
-func pass(binaries []binary, id int, limit time.Duration) bool {
-	for _, b := range binaries {
+// pass reports whether all tests pass with a mutant on, the zero one for none.
+func pass(binaries []binary, m mutant, limit time.Duration) bool {
+	for i, b := range binaries {
+		if m.data != nil && i == 0 {
+			b.run = "^TestCorpus$/.*/^" + regexp.QuoteMeta(m.data.rule) + ":" // the vectors of the rule
+		}
 		ctx, cancel := context.WithTimeout(context.Background(), limit)
 		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run, "-test.skip="+b.skip)
 		cmd.Dir = b.dir
 		// A processor for each run, as several go side by side.
-		cmd.Env = append(os.Environ(), "GOMAXPROCS=1", variable+"="+strconv.Itoa(id))
+		cmd.Env = append(os.Environ(), "GOMAXPROCS=1", variable+"="+strconv.Itoa(m.id))
+		cmd.Env = append(cmd.Env, m.env...)
 		err := cmd.Run()
 		cancel()
 		if err != nil {
@@ -433,7 +529,7 @@ func pass(binaries []binary, id int, limit time.Duration) bool {
 // baseline runs the tests without a mutant and returns how long a run may take.
 func baseline(binaries []binary) (time.Duration, error) {
 	start := time.Now()
-	if !pass(binaries, 0, 10*time.Minute) {
+	if !pass(binaries, mutant{}, 10*time.Minute) {
 		return 0, errors.New("the tests fail without any mutant")
 	}
 	took := time.Since(start)
@@ -452,7 +548,7 @@ func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) 
 	for range workers {
 		wait.Go(func() {
 			for m := range queue {
-				if pass(binaries, m.id, limit) {
+				if pass(binaries, m, limit) {
 					lock.Lock()
 					lived = append(lived, m)
 					lock.Unlock()

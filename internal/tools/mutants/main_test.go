@@ -6,6 +6,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -37,6 +38,66 @@ func TestRewriteLeavesConstantsAndDeclarations(t *testing.T) {
 	out, mutants := rewritten(t, text)
 	assert.Equal(t, text, out)
 	assert.Empty(t, mutants)
+}
+
+// Questions compare without an operator: their answers are exchanged and their
+// conditions turned round, unless a mutant of the condition's own does that.
+func TestRewriteQuestions(t *testing.T) {
+	head := "package a\n\nfunc f() {\n\t"
+	for text, want := range map[string]string{
+		"k.Ask(x, y).When(a).Yes(b)":       "mutantYes(1, k.Ask(x, y).When(((a) != mutantOn(2))), b)",
+		"q.\n\t\tNo(b)":                    "mutantNo(1, q, b)",
+		"ask.AtMost(q.When(a == b), c, d)": "mutantAtMost(1, q.When(((a == b) != mutantOn(2))), c, d)",
+		"q.BrokenIf(a && b)":               "q.BrokenIf(((mutantAnd(2, a, func() bool { return b })) != mutantOn(1)))",
+		"q.Given(!a)":                      "q.Given(((!a) != mutantOn(1)))",
+		"other.AtMost(a, b)":               "other.AtMost(a, b)",
+	} {
+		out, _ := rewritten(t, head+text+"\n}\n")
+		assert.Equal(t, head+want+"\n}\n", out, text)
+	}
+}
+
+// Every change is of one rule and leaves a file that reads; an effect that is not there is
+// not left out.
+func TestChangeRules(t *testing.T) {
+	const text = `{"format": "f", "rules": [
+		{"id": "a", "severity": "note"},
+		{"id": "b", "severity": "fault", "broken": {"load": "reject", "recall": true}, "noWaiver": true}]}`
+	mutants, err := changeRules("x", []byte(text))
+	require.NoError(t, err)
+	var got []string
+	for _, m := range mutants {
+		got = append(got, m.name())
+	}
+	assert.Equal(t, []string{
+		"x a: noWaiver true", "x b: broken.load left out", "x b: broken.load quarantine", "x b: broken.recall left out",
+		"x b: noWaiver false", "x b: severity minor",
+	}, got)
+	assert.JSONEq(t, `{"format": "f", "rules": [
+		{"id": "a", "severity": "note"},
+		{"id": "b", "severity": "fault", "broken": {"load": "quarantine", "recall": true}, "noWaiver": true}]}`,
+		string(mutants[2].text))
+
+	_, err = changeRules("x", []byte(`{`))
+	assert.Error(t, err)
+}
+
+func TestChangeRelease(t *testing.T) {
+	mutants, err := changeRelease([]byte(`{"format": "f", "rows": [{"row": 1, "rules": ["a", "b"]}, {"row": 2, "rules": []}]}`))
+	require.NoError(t, err)
+	require.Len(t, mutants, 2)
+	assert.Equal(t, "load/data/release.json b: left out of row 1", mutants[1].name())
+	assert.JSONEq(t, `{"format": "f", "rows": [{"row": 1, "rules": ["a"]}, {"row": 2, "rules": []}]}`, string(mutants[1].text))
+}
+
+// The places that let the data be read changed are there.
+func TestDataOverlay(t *testing.T) {
+	t.Chdir("../../..")
+	_, err := dataOverlay(t.TempDir())
+	assert.NoError(t, err)
+	all, err := dataMutants(regexp.MustCompile(""))
+	require.NoError(t, err)
+	assert.Greater(t, len(all), 500)
 }
 
 // A line of accepted.txt names a mutant that there is, and says why nothing notices it.
