@@ -163,7 +163,9 @@ func (w *walk) into(path string, v reflect.Value, depth int) {
 			w.into(path+"/"+strconv.Itoa(i), v.Index(i), depth+1)
 		}
 	case reflect.Map:
-		for _, k := range v.MapKeys() {
+		keys := v.MapKeys()
+		slices.SortFunc(keys, func(a, b reflect.Value) int { return strings.Compare(fmt.Sprint(a), fmt.Sprint(b)) })
+		for _, k := range keys {
 			w.into(fmt.Sprint(path, "/", k), v.MapIndex(k), depth+1)
 			if w.edit {
 				v.SetMapIndex(k, reflect.Zero(v.Type().Elem()))
