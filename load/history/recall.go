@@ -17,17 +17,17 @@ import (
 	"example.com/moistheat/load/internal/rules"
 )
 
-// Action is what a recall asks of a load. Of two actions the later in this list
+// RecallAction is what a recall asks of a load. Of two actions the later in this list
 // counts. The zero value is invalid.
 type RecallAction uint8
 
 // The actions.
 const (
-	// ListOnly: know where the packs are; there is nothing to take back yet.
+	// Trace: know where the packs are; there is nothing to take back yet.
 	Trace RecallAction = iota + 1
-	// HoldBack: use nothing of the load that is still in store.
+	// Quarantine: use nothing of the load that is still in store.
 	Quarantine
-	// TakeBack: reprocess what is in store and find what was used.
+	// Recall: reprocess what is in store and find what was used.
 	Recall
 )
 
@@ -41,7 +41,7 @@ func (a RecallAction) String() string {
 	return "invalid"
 }
 
-// Whereabouts is what is known of a suspect pack. The zero value means nothing.
+// PackLocation is what is known of a suspect pack. The zero value means nothing.
 type PackLocation string
 
 // What can be known of a pack.
@@ -50,7 +50,7 @@ const (
 	Used    PackLocation = "used"
 )
 
-// Suspect is a load that a failure casts doubt on.
+// SuspectLoad is a load that a failure casts doubt on.
 type SuspectLoad struct {
 	Sterilizer string
 	Record     string // id of the load's record
@@ -525,8 +525,9 @@ type Status struct {
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves
-// it: a cycle that failed, too, takes it out until it is returned or repaired. In service says that nothing here stands against its use; what is due before
-// the next load is for [History.Due].
+// it: a cycle that failed, too, takes it out until it is returned or repaired. In
+// service says that nothing here stands against its use; what is due before the next
+// load is for [History.Due].
 func (h *History) Status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
@@ -570,7 +571,8 @@ func (h *History) Status() []Status {
 			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
 		}
 		if unexplained != nil {
-			s.Because = append(s.Because, prose.Capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
+			s.Because = append(s.Because, prose.Capital(unexplained.when())+
+				" failed, and nobody has recorded why, a repair or the return to use.")
 		}
 		if stopped != nil {
 			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")
