@@ -43,7 +43,7 @@ type unitHistory struct {
 	all map[occurrenceKey]*occurrence
 }
 
-// NewHistory returns an empty history under a policy.
+// New returns an empty history under a policy.
 func New(p *load.Policy) *History {
 	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[string]*StoredPack{}}
 }
@@ -336,7 +336,8 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 
 // missed adds findings for runs of missed occasions, and one that is met where
 // there is none. Occasions that are not over at the instant are left out.
-func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind CycleSetting, on []moistheat.Date, judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
+func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind CycleSetting, on []moistheat.Date,
+	judge func(moistheat.Date) moistheat.Outcome, until time.Time) {
 	today := moistheat.DateOf(until)
 	if duty.Weekly() {
 		today = duty.Week.Begins.Of(today)

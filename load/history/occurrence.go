@@ -16,7 +16,7 @@ import (
 	"example.com/moistheat/units"
 )
 
-// CycleKind is what makes two cycles of one sterilizer the same for its tests: how
+// CycleSetting is what makes two cycles of one sterilizer the same for its tests: how
 // the air is removed and the temperature. The zero CycleKind means not recorded.
 type CycleSetting struct {
 	AirRemoval  moistheat.AirRemoval
@@ -81,7 +81,7 @@ const (
 	loadBad
 )
 
-// happening is the compact trace that a load or an event leaves in a history. Two
+// occurrence is the compact trace that a load or an event leaves in a history. Two
 // of one key are joined: the outcome does not depend on the order, and saying a
 // thing twice changes nothing.
 type occurrence struct {
@@ -147,7 +147,7 @@ func (h *occurrence) pointer() string {
 	return "/loads/" + guard.Escape(h.id)
 }
 
-// join takes up what another happening of the same key says.
+// join takes up what another occurrence of the same key says.
 func (h *occurrence) join(o *occurrence) {
 	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
 	if o.date.Compare(h.date) > 0 {
@@ -189,7 +189,7 @@ func (h *occurrence) join(o *occurrence) {
 	h.metrics = h.metrics.join(o.metrics)
 }
 
-// min1 returns the answer that counts where yes is the careful one: yes before no
+// anyYes returns the answer that counts where yes is the careful one: yes before no
 // before not recorded.
 func anyYes(a, b moistheat.Answer) moistheat.Answer {
 	switch {
@@ -324,7 +324,7 @@ func (h *occurrence) reopened() bool {
 	return h.contrary || h.released == moistheat.Yes && h.state >= loadHeld
 }
 
-// worse combines parts of a whole: one yes is a yes, else one unknown an unknown.
+// anyYesOrUnknown combines parts of a whole: one yes is a yes, else one unknown an unknown.
 func anyYesOrUnknown(a, b moistheat.Answer) moistheat.Answer {
 	switch {
 	case a == moistheat.Yes || b == moistheat.Yes:

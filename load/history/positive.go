@@ -100,7 +100,9 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 		case e.bio == bioPositive:
 			open = openPositive(e, pol)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
+			open = &Procedure{
+				Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, kind: e.cycle, pointer: e.pointer(),
+			}
 			open.requalify(e, pol, air)
 		default:
 			continue

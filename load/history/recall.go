@@ -519,8 +519,9 @@ type Status struct {
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves
-// it: a cycle that failed, too, takes it out until it is returned or repaired. In service says that nothing here stands against its use; what is due before
-// the next load is for [History.Due].
+// it: a cycle that failed, too, takes it out until it is returned or repaired. In
+// service says that nothing here stands against its use; what is due before the next
+// load is for [History.Due].
 func (h *History) Status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
@@ -564,7 +565,8 @@ func (h *History) Status() []Status {
 			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
 		}
 		if unexplained != nil {
-			s.Because = append(s.Because, prose.Capital(unexplained.when())+" failed, and nobody has recorded why, a repair or the return to use.")
+			s.Because = append(s.Because, prose.Capital(unexplained.when())+
+				" failed, and nobody has recorded why, a repair or the return to use.")
 		}
 		if stopped != nil {
 			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")

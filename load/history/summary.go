@@ -276,7 +276,7 @@ func (s *Summary) Usage() []Usage {
 	return out
 }
 
-// NumberGap is a run of cycle numbers that no load and no test accounts for, or a
+// NumberAnomaly is a run of cycle numbers that no load and no test accounts for, or a
 // number that was used more than once.
 type NumberAnomaly struct {
 	Sterilizer string

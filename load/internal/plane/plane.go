@@ -139,7 +139,7 @@ func (f *Outline) Distance(g *Outline) float64 {
 	return closest
 }
 
-// Slack is what floating Point may be wrong by, in millimetres, with room to spare:
+// Slack is what floating point may be wrong by, in millimetres, with room to spare:
 // coordinates reach 10 m, of which a float64 holds a picometre or two.
 const Slack = 1e-6
 

@@ -89,7 +89,7 @@ func TestDirection(t *testing.T) {
 	assert.Equal(t, "1", cos.RatString())
 }
 
-// The exact answer and the one in floating Point agree wherever the latter can tell,
+// The exact answer and the one in floating point agree wherever the latter can tell,
 // and the exact one is symmetric.
 func TestExactAgreesWithFloat(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
