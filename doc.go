@@ -26,6 +26,8 @@
 //   - [example.com/moistheat/packaging]: items, lumens, packs, seals, labels.
 //   - [example.com/moistheat/water]: what may be filled into the reservoir.
 //   - [example.com/moistheat/load]: the record, the policy, the check, the report.
+//   - [example.com/moistheat/load/calendar]: what a policy asks of time.
+//   - [example.com/moistheat/load/history]: sterilizers and packs through time.
 //   - [example.com/moistheat/load/loadtest]: for tests on top: valid records, faults and
 //     the conformance corpus.
 //   - [example.com/moistheat/schema]: the published JSON Schemas.
@@ -44,7 +46,7 @@
 // What a record names by a word of a closed list is a string type with a constant for
 // every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
 // word. In a value that a program makes itself it is kept, and equals no word of the
-// list. Lists in which the order counts, such as that of [Outcome], are numbers.
+// list. A list in which the order counts, such as that of [Outcome], is a [Word].
 //
 // # Compatibility
 //
@@ -64,7 +66,7 @@ import (
 	"strings"
 	"time"
 
-	"example.com/moistheat/internal/enum"
+	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
 
@@ -74,8 +76,73 @@ const Version = "0.2.0-dev"
 // Disclaimer is the sentence that closes every report.
 const Disclaimer = "This report supports a trained person's decision; manufacturers' instructions and local codes come first."
 
+// Word is a word of a closed list in which the order counts, so that max picks the
+// later of two. Its instances have names, such as [Severity], and their values are the
+// constants below each; L only says what the words are. The zero Word is no word.
+type Word[L wordList] uint8
+
+// wordList is a type that stands for a list.
+type wordList interface {
+	Words() string // in their order, with "|" between them
+}
+
+// word returns the text of w, or "" where the list has none.
+func (w Word[L]) word() string {
+	var list L
+	rest, found := list.Words(), w != 0
+	for ; w > 1 && found; w-- {
+		_, rest, found = strings.Cut(rest, "|")
+	}
+	if !found {
+		return ""
+	}
+	word, _, _ := strings.Cut(rest, "|")
+	return word
+}
+
+// String returns the word as it is written in JSON, or a text that no list contains.
+func (w Word[L]) String() string {
+	if word := w.word(); word != "" {
+		return word
+	}
+	return fmt.Sprintf("invalid(%d)", uint8(w))
+}
+
+// MarshalText writes the word. The zero Word gives empty text, so that a field with the
+// omitempty or omitzero option can be left out; any other value without a word is an error.
+func (w Word[L]) MarshalText() ([]byte, error) {
+	text := w.word()
+	if text == "" && w != 0 {
+		return nil, fmt.Errorf("value %d has no word; the list is %s", uint8(w), strings.Join(w.list(), ", "))
+	}
+	return []byte(text), nil
+}
+
+// UnmarshalText reads a word of the list, exactly as it is written there. The error for
+// any other says what the list is and which word was probably meant.
+func (w *Word[L]) UnmarshalText(text []byte) error {
+	if w == nil {
+		return errNowhere()
+	}
+	var list L
+	n := Word[L](1)
+	for word := range strings.SplitSeq(list.Words(), "|") {
+		if word == string(text) {
+			*w = n
+			return nil
+		}
+		n++
+	}
+	return errors.New(words.Refusal(w.list(), string(text)))
+}
+
+func (Word[L]) list() []string {
+	var list L
+	return strings.Split(list.Words(), "|")
+}
+
 // Basis says on what ground a figure or rule is known. The zero Basis is invalid.
-type Basis uint8
+type Basis = Word[bases]
 
 const (
 	// Published: read in the document itself or in a verbatim copy of it.
@@ -94,16 +161,9 @@ const (
 	Facility
 )
 
-var basisNames = [...]string{"", "published", "quoted", "recalled", "common practice", "derived", "facility"}
+type bases struct{}
 
-// String returns the basis as it is written in JSON, such as "common practice".
-func (b Basis) String() string { return enum.String(basisNames[:], b) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (b Basis) MarshalText() ([]byte, error) { return enum.Marshal(basisNames[:], b) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (b *Basis) UnmarshalText(text []byte) error { return enum.Unmarshal(basisNames[:], b, text) }
+func (bases) Words() string { return "published|quoted|recalled|common practice|derived|facility" }
 
 // Source names where a figure or a rule comes from.
 type Source struct {
@@ -185,7 +245,7 @@ type Figure[U units.Unit] struct {
 
 // Outcome is what checking a rule against one place of a record gave. The zero
 // Outcome is invalid.
-type Outcome uint8
+type Outcome = Word[outcomes]
 
 const (
 	// NotApplicable: the rule is about something that is not there.
@@ -203,23 +263,14 @@ const (
 	Internal
 )
 
-var outcomeNames = [...]string{"", "not applicable", "not in force", "met", "undetermined", "broken", "internal"}
+type outcomes struct{}
 
-// String returns the outcome as it is written in JSON, such as "not applicable".
-func (o Outcome) String() string { return enum.String(outcomeNames[:], o) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (o Outcome) MarshalText() ([]byte, error) { return enum.Marshal(outcomeNames[:], o) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (o *Outcome) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(outcomeNames[:], o, text)
-}
+func (outcomes) Words() string { return "not applicable|not in force|met|undetermined|broken|internal" }
 
 // Severity ranks how much a broken rule matters to a person who reads of it. What it
 // does to the pack, the load and the sterilizer is the rule's [Effect], which a
 // severity does not decide. The zero Severity is invalid.
-type Severity uint8
+type Severity = Word[severities]
 
 const (
 	// Note: worth knowing.
@@ -230,22 +281,13 @@ const (
 	Fault
 )
 
-var severityNames = [...]string{"", "note", "minor", "fault"}
+type severities struct{}
 
-// String returns the severity as it is written in JSON.
-func (s Severity) String() string { return enum.String(severityNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s Severity) MarshalText() ([]byte, error) { return enum.Marshal(severityNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *Severity) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(severityNames[:], s, text)
-}
+func (severities) Words() string { return "note|minor|fault" }
 
 // Disposition is what may happen to a pack or a load. The zero Disposition means
 // that nothing was said; it is not a release.
-type Disposition uint8
+type Disposition = Word[dispositions]
 
 const (
 	// Release: nothing found here stands against use.
@@ -256,22 +298,13 @@ const (
 	Reject
 )
 
-var dispositionNames = [...]string{"", "release", "quarantine", "reject"}
+type dispositions struct{}
 
-// String returns the disposition as it is written in JSON.
-func (d Disposition) String() string { return enum.String(dispositionNames[:], d) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (d Disposition) MarshalText() ([]byte, error) { return enum.Marshal(dispositionNames[:], d) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (d *Disposition) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(dispositionNames[:], d, text)
-}
+func (dispositions) Words() string { return "release|quarantine|reject" }
 
 // Service is whether a sterilizer may be used for patient loads. The zero Service
 // means that nothing was said.
-type Service uint8
+type Service = Word[services]
 
 const (
 	// InService: nothing found here takes the sterilizer out of use.
@@ -280,16 +313,9 @@ const (
 	OutOfService
 )
 
-var serviceNames = [...]string{"", "in service", "out of service"}
+type services struct{}
 
-// String returns the service state as it is written in JSON.
-func (s Service) String() string { return enum.String(serviceNames[:], s) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (s Service) MarshalText() ([]byte, error) { return enum.Marshal(serviceNames[:], s) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (s *Service) UnmarshalText(text []byte) error { return enum.Unmarshal(serviceNames[:], s, text) }
+func (services) Words() string { return "in service|out of service" }
 
 // Effect is what one finding does to a verdict, scope by scope. The zero Effect
 // does nothing.

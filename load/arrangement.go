@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/internal/plane"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -175,11 +176,11 @@ func (c *checker) overhang(i int, at string) {
 	q := c.Ask(trayOverhang, at).With("tray", c.r.Packs[i].Placement.Tray)
 	if b := c.lay.placed[i]; b != nil {
 		t := &c.lay.arranged.Trays[b.tray]
-		width, ok1 := rational(t.Width, 1)
-		depth, ok2 := rational(t.Depth, 1)
+		width, ok1 := plane.Metres(t.Width, 1)
+		depth, ok2 := plane.Metres(t.Depth, 1)
 		if ok1 && ok2 {
-			over := b.outside(width, depth)
-			q.Got(roundedUp(max(0, millimetres(over))).Value()).BrokenIf(over.Sign() > 0)
+			over := b.Outside(width, depth)
+			q.Got(roundedUp(max(0, plane.Millimetres(over))).Value()).BrokenIf(over.Sign() > 0)
 		}
 	}
 	q.Open(moistheat.Unrecorded)
@@ -197,12 +198,12 @@ func (c *checker) beneath(i int, at string) {
 	other, rise, known := c.lay.above(b.tray)
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
-		into := roundedUp(millimetres(new(big.Rat).Sub(b.height, rise))).Value()
+		into := roundedUp(plane.Millimetres(new(big.Rat).Sub(b.height, rise))).Value()
 		q.Got(into).With("how", "reaches "+into.Text()+" into tray "+c.lay.arranged.Trays[other].ID).Broken()
 	case gap.IsValid() && gap.Compare(nowhere()) <= 0:
 		q.Got(gap.Value()).With("how", "touches the tray").Broken()
 	case known && rise != nil:
-		q.Got(rounded(millimetres(rise.Sub(rise, b.height))).Value()).Met()
+		q.Got(rounded(plane.Millimetres(rise.Sub(rise, b.height))).Value()).Met()
 	default:
 		q.Known(known)
 	}
@@ -261,7 +262,7 @@ func (c *checker) trayGap(i int, at string) {
 	if other >= 0 {
 		q.With("other", trays[other].ID)
 	}
-	rim, ok := rational(trays[i].Rim, 0)
+	rim, ok := plane.Metres(trays[i].Rim, 0)
 	if rise == nil || !ok {
 		q.Open(moistheat.Unrecorded)
 		return
@@ -270,7 +271,7 @@ func (c *checker) trayGap(i int, at string) {
 	// Where another height is not recorded, a lower tray may be between: too little is
 	// known, enough is not.
 	if close := room.Cmp(lim.Value.Rat()) < 0; close || known {
-		q.Got(rounded(millimetres(room)).Value()).BrokenIf(close)
+		q.Got(rounded(plane.Millimetres(room)).Value()).BrokenIf(close)
 	}
 	q.Open(moistheat.Unrecorded)
 }
@@ -307,7 +308,7 @@ func (c *checker) gap(i int, at string) {
 		other, mm, found = c.lay.nearest(i)
 	}
 	switch {
-	case found && b.closer(&c.lay.placed[other].footprint, lim.Value.Rat()):
+	case found && b.Closer(&c.lay.placed[other].Outline, lim.Value.Rat()):
 		q.At(at+"/spot").Got(rounded(max(0, mm)).Value()).With("other", c.r.Packs[other].ID).Broken()
 	case gap.IsValid():
 		ask.AtLeast(q.At(at+"/gap"), gap, lim.Value)

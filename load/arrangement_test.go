@@ -1,7 +1,6 @@
 package load
 
 import (
-	"math/big"
 	"testing"
 
 	"example.com/moistheat"
@@ -334,28 +333,6 @@ func TestRoundWallGap(t *testing.T) {
 		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
-}
-
-// What two packs have in common where one is turned by the triangle of 3, 4 and 5. The
-// first is the rectangle from (0, 0) to (100, 50). The second starts at (50, 0); its
-// length runs along the line 3x - 4y = 150, which leaves the first at (100, 37.5), and
-// its width along 4x + 3y = 200 to (20, 40). From there its far side, on the line
-// 3x - 4y = -100, leaves the first at (100/3, 50). The common part has the corners
-// (50, 0), (100, 37.5), (100, 50), (100/3, 50) and (20, 40), in mm. The first less that
-// part: below the length a triangle of 50 by 37.5 halved, 937.5; left of the width and
-// the far side the outline (0, 0), (50, 0), (20, 40), (100/3, 50), (0, 50): by the
-// shoelace 2000/2 + (1000 - 4000/3)/2 + (5000/3)/2 = 5000/3. Left: 7187.5/3 mm².
-func TestCommonArea(t *testing.T) {
-	f := at(t, "0 mm", "0 mm", "100 mm", "50 mm", "1 mm", "0 mm")
-	g := at(t, "50 mm", "0 mm", "100 mm", "50 mm", "4 mm", "3 mm")
-	want := big.NewRat(71875, 30_000_000) // m²
-	assert.Zero(t, want.Cmp(f.cut(g)), f.cut(g))
-	assert.Zero(t, want.Cmp(g.cut(f)), g.cut(f))
-	assert.InDelta(t, 7187.5/3, area(clip(f.mm4(), g.mm4())), 1e-9)
-	assert.Zero(t, big.NewRat(5, 1000).Cmp(f.area()))
-	apart := at(t, "200 mm", "0 mm", "100 mm", "50 mm", "4 mm", "3 mm")
-	assert.Zero(t, f.cut(apart).Sign())
-	assert.Empty(t, clip(f.mm4(), apart.mm4()))
 }
 
 // A round chamber 200 mm wide: a corner 60 mm to the side of its middle and 80 mm

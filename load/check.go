@@ -393,7 +393,9 @@ func (c *checker) packs() {
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
+		c.out.pack = i + 1
 		c.fold(packAt(i))
+		c.out.endPack()
 	}
 	any := len(c.r.Packs) > 0
 	c.Ask(arrangementMixed, "/packs").When(any).BrokenIf(c.wrapped && c.unwrapped)

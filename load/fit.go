@@ -20,8 +20,6 @@ func (c *checker) fit(p *Pack) {
 	}
 	if p.Packed() {
 		c.Ask(fitPacked, "").Yes(c.carriesPack(p))
-	} else {
-		c.Ask(fitPacked, "").When(false)
 	}
 	c.container(p)
 	for i := range p.Items {

@@ -3,313 +3,266 @@ package load
 import (
 	"math"
 	"math/big"
+	"slices"
 
+	"example.com/moistheat"
+	"example.com/moistheat/load/internal/plane"
 	"example.com/moistheat/units"
 )
 
-// Geometry is exact: lengths are rational numbers of metres as recorded, and
-// distances are compared by their squares. Floating point decides only where two
-// numbers are further apart than its rounding can matter. A direction is a rational
-// point of the unit circle: exact where run and rise make a right triangle with a
-// rational long side (3 and 4, say, and of course 0), and otherwise within a
-// billionth of a radian, which is a nanometre in a metre.
-
-// point is a place in a plane, in metres.
-type point struct{ x, y *big.Rat }
-
-// footprint is the convex outline of a pack or tray seen from above, its corners
-// counter-clockwise, with a float64 copy in millimetres.
-type footprint struct {
-	corner [4]point
-	mm     [4][2]float64
+// layout is where the packs of a record lie, as far as it is recorded.
+type layout struct {
+	trays    map[string]int // by ID, the first of each
+	levels   []*big.Rat     // height of each tray; nil where not recorded
+	extents  []plane.Extent // of each tray
+	rising   []int          // trays whose height is recorded, from low to high
+	higher   []int          // by tray: the first of rising that is above it
+	whole    bool           // every pack that stands by itself has a place
+	placed   []*body        // by pack; nil where its place is not known
+	arranged *Arrangement
 }
 
-// rational returns a length in metres; ok is false for one that is not recorded, is
-// below least or is longer than any chamber.
-func rational(l units.Length, least int64) (*big.Rat, bool) {
-	if !l.IsValid() {
-		return nil, false
+// body is a pack in its place.
+type body struct {
+	plane.Outline                // on its tray
+	tray          int            // index
+	height        *big.Rat       // of the pack; nil where not recorded
+	at            *plane.Outline // in the chamber; nil where the tray's place is not known
+
+	middle [2]float64 // of the circle around it, in millimetres
+	reach  float64    // its radius
+	near   int        // the closest pack on the tray, or -1
+	mm     float64    // how far that is
+}
+
+func newLayout(r *Record) *layout {
+	l := &layout{arranged: r.Arrangement, placed: make([]*body, len(r.Packs)), whole: true}
+	if l.arranged == nil {
+		l.arranged = &Arrangement{}
 	}
-	r := l.Rat()
-	return r, r.Cmp(big.NewRat(least, 1_000_000_000)) >= 0 && r.Cmp(big.NewRat(10, 1)) <= 0
-}
-
-// rectangle returns the outline of length by width whose first corner is at x, y
-// and whose length runs in the direction of cos and sin.
-func rectangle(x, y, length, width, cos, sin *big.Rat) footprint {
-	mul := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
-	lx, ly := mul(length, cos), mul(length, sin)
-	wx, wy := mul(width, new(big.Rat).Neg(sin)), mul(width, cos)
-	add := func(a ...*big.Rat) *big.Rat {
-		s := new(big.Rat)
-		for _, v := range a {
-			s.Add(s, v)
+	l.trays = make(map[string]int, len(l.arranged.Trays))
+	for i := range l.arranged.Trays {
+		t := &l.arranged.Trays[i]
+		if _, taken := l.trays[t.ID]; !taken {
+			l.trays[t.ID] = i
 		}
-		return s
-	}
-	f := footprint{corner: [4]point{{x, y}, {add(x, lx), add(y, ly)}, {add(x, lx, wx), add(y, ly, wy)}, {add(x, wx), add(y, wy)}}}
-	for i, p := range f.corner {
-		f.mm[i] = [2]float64{millimetres(p.x), millimetres(p.y)}
-	}
-	return f
-}
-
-func millimetres(r *big.Rat) float64 {
-	f, _ := r.Float64()
-	return f * 1000
-}
-
-// direction returns cosine and sine of the direction that runs so far across and
-// back. ok is false for no direction at all.
-func direction(run, rise units.Length) (cos, sin *big.Rat, ok bool) {
-	if !run.IsValid() && !rise.IsValid() {
-		return big.NewRat(1, 1), new(big.Rat), true
-	}
-	x, y := run.Rat(), rise.Rat()
-	fx, _ := x.Float64()
-	fy, _ := y.Float64()
-	long := math.Hypot(fx, fy)
-	if long == 0 || math.IsInf(long, 0) || math.IsNaN(long) {
-		return nil, nil, false
-	}
-	// With t the tangent of half the angle, cosine and sine are (1-t²)/(1+t²) and
-	// 2t/(1+t²). Above the axis of symmetry t is at most 1; the other directions are
-	// mirror images.
-	ax, ay := math.Abs(fx), math.Abs(fy)
-	t := big.NewRat(int64(math.RoundToEven(ay/(ax+long)*1e9)), 1_000_000_000)
-	// Exact where the long side is rational.
-	square := new(big.Rat).Add(new(big.Rat).Mul(x, x), new(big.Rat).Mul(y, y))
-	if root, exact := sqrt(square); exact {
-		t = new(big.Rat).Abs(y)
-		t.Quo(t, root.Add(root, new(big.Rat).Abs(x)))
-	}
-	tt := new(big.Rat).Mul(t, t)
-	one := big.NewRat(1, 1)
-	den := new(big.Rat).Add(one, tt)
-	cos = new(big.Rat).Quo(new(big.Rat).Sub(one, tt), den)
-	sin = new(big.Rat).Quo(new(big.Rat).Add(t, t), den)
-	if x.Sign() < 0 {
-		cos.Neg(cos)
-	}
-	if y.Sign() < 0 {
-		sin.Neg(sin)
-	}
-	return cos, sin, true
-}
-
-// sqrt returns the square root of a rational number if that is rational.
-func sqrt(r *big.Rat) (*big.Rat, bool) {
-	n, d := new(big.Int).Sqrt(r.Num()), new(big.Int).Sqrt(r.Denom())
-	root := new(big.Rat).SetFrac(n, d)
-	return root, new(big.Rat).Mul(root, root).Cmp(r) == 0
-}
-
-// distance is how far two outlines are apart, in millimetres: below zero by how far
-// one must be moved to come free.
-func (f *footprint) distance(g *footprint) float64 {
-	deepest := math.Inf(-1) // the widest gap along the normal of an edge
-	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
-		for i := range 4 {
-			p, q := pair[0].mm[i], pair[0].mm[(i+1)%4]
-			nx, ny := q[1]-p[1], p[0]-q[0] // outwards
-			n := math.Hypot(nx, ny)
-			nearest := math.Inf(1)
-			for _, c := range pair[1].mm {
-				nearest = min(nearest, ((c[0]-p[0])*nx+(c[1]-p[1])*ny)/n)
-			}
-			deepest = max(deepest, nearest)
+		up, ok := plane.Metres(t.Up, 0)
+		if !ok {
+			up = nil
+		}
+		l.levels = append(l.levels, up)
+		l.extents = append(l.extents, plane.NewExtent(t.Across, t.Width, t.Back, t.Depth))
+		if up != nil {
+			l.rising = append(l.rising, i)
 		}
 	}
-	if deepest <= 0 {
-		return deepest
-	}
-	closest := math.Inf(1)
-	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
-		for i := range 4 {
-			p, q := pair[0].mm[i], pair[0].mm[(i+1)%4]
-			dx, dy := q[0]-p[0], q[1]-p[1]
-			for _, c := range pair[1].mm {
-				t := min(1, max(0, ((c[0]-p[0])*dx+(c[1]-p[1])*dy)/(dx*dx+dy*dy)))
-				closest = min(closest, math.Hypot(c[0]-p[0]-t*dx, c[1]-p[1]-t*dy))
-			}
+	slices.SortStableFunc(l.rising, func(i, j int) int { return l.levels[i].Cmp(l.levels[j]) })
+	l.higher = make([]int, len(l.levels))
+	for k := len(l.rising) - 1; k >= 0; k-- {
+		l.higher[l.rising[k]] = k + 1
+		if k+1 < len(l.rising) && l.levels[l.rising[k]].Cmp(l.levels[l.rising[k+1]]) == 0 {
+			l.higher[l.rising[k]] = l.higher[l.rising[k+1]]
 		}
 	}
-	return closest
-}
-
-// slack is what floating point may be wrong by, in millimetres, with room to spare:
-// coordinates reach 10 m, of which a float64 holds a picometre or two.
-const slack = 1e-6
-
-// closer reports exactly whether two outlines are less than gap apart; a gap of zero
-// asks whether they cover each other, and outlines that touch do not.
-func (f *footprint) closer(g *footprint, gap *big.Rat) bool {
-	switch d := f.distance(g) - millimetres(gap); {
-	case d > slack:
-		return false
-	case d < -slack:
-		return true
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		l.placed[i] = l.body(p)
+		l.whole = l.whole && (l.placed[i] != nil || p.Inside != "")
 	}
-	apart := new(big.Rat) // square of the exact distance, 0 where they touch or cover
-	if f.free(g) || g.free(f) {
-		apart = f.square(g)
-	} else if gap.Sign() == 0 {
-		return !f.touches(g) && !g.touches(f)
+	l.meet()
+	return l
+}
+
+// body returns a pack in its place, or nil if anything that says so is missing.
+func (l *layout) body(p *Pack) *body {
+	s := p.Placement.Spot
+	tray, known := l.trays[p.Placement.Tray]
+	if s == nil || !known || p.Placement.Position == "" || p.Inside != "" {
+		return nil
 	}
-	return apart.Cmp(new(big.Rat).Mul(gap, gap)) < 0
-}
-
-// side returns the sign of the place of c against the edge from p to q: above zero
-// outside of the outline.
-func side(p, q, c point) int {
-	a := new(big.Rat).Mul(new(big.Rat).Sub(c.x, p.x), new(big.Rat).Sub(q.y, p.y))
-	b := new(big.Rat).Mul(new(big.Rat).Sub(c.y, p.y), new(big.Rat).Sub(q.x, p.x))
-	return a.Cmp(b)
-}
-
-// beyond reports whether all of g is beyond one edge of f by at least the sign.
-func (f *footprint) beyond(g *footprint, sign int) bool {
-	for i := range 4 {
-		all := true
-		for _, c := range g.corner {
-			all = all && side(f.corner[i], f.corner[(i+1)%4], c) >= sign
-		}
-		if all {
-			return true
-		}
+	width, height := p.Size.Width, p.Size.Height
+	if p.Placement.Position == OnEdge {
+		width, height = height, width
 	}
-	return false
+	x, okX := plane.Metres(s.X, -10_000_000_000)
+	y, okY := plane.Metres(s.Y, -10_000_000_000)
+	long, okL := plane.Metres(p.Size.Length, 1)
+	wide, okW := plane.Metres(width, 1)
+	cos, sin, okD := plane.Direction(s.DX, s.DY)
+	if !okX || !okY || !okL || !okW || !okD {
+		return nil
+	}
+	b := &body{Outline: plane.Rectangle(x, y, long, wide, cos, sin), tray: tray, near: -1, mm: math.Inf(1)}
+	p0, p2 := b.Outline.MM[0], b.Outline.MM[2]
+	b.middle, b.reach = [2]float64{(p0[0] + p2[0]) / 2, (p0[1] + p2[1]) / 2}, math.Hypot(p2[0]-p0[0], p2[1]-p0[1])/2
+	if h, ok := plane.Metres(height, 1); ok {
+		b.height = h
+	}
+	t := &l.arranged.Trays[tray]
+	ax, okX := plane.Metres(t.Across, 0)
+	ay, okY := plane.Metres(t.Back, 0)
+	if okX && okY {
+		f := plane.Rectangle(ax.Add(ax, x), ay.Add(ay, y), long, wide, cos, sin)
+		b.at = &f
+	}
+	return b
 }
 
-func (f *footprint) free(g *footprint) bool    { return f.beyond(g, 1) }
-func (f *footprint) touches(g *footprint) bool { return f.beyond(g, 0) }
-
-// square returns the square of the distance between two outlines that are apart:
-// the smallest between a corner of one and an edge of the other.
-func (f *footprint) square(g *footprint) *big.Rat {
-	var least *big.Rat
-	for _, pair := range [2][2]*footprint{{f, g}, {g, f}} {
-		for i := range 4 {
-			for _, c := range pair[1].corner {
-				if d := toEdge(pair[0].corner[i], pair[0].corner[(i+1)%4], c); least == nil || d.Cmp(least) < 0 {
-					least = d
+// meet finds for every pack in a place the one that lies closest on the same tray.
+func (l *layout) meet() {
+	for i, b := range l.placed {
+		for j := range i {
+			if o := l.placed[j]; b != nil && o != nil && o.tray == b.tray {
+				if least := b.between(o); least >= b.mm && least >= o.mm {
+					continue // too far away to be the closest to either
+				}
+				d := b.Distance(&o.Outline)
+				if d < b.mm {
+					b.near, b.mm = j, d
+				}
+				if d < o.mm {
+					o.near, o.mm = i, d
 				}
 			}
 		}
 	}
-	return least
 }
 
-// toEdge returns the square of the distance from c to the edge from p to q.
-func toEdge(p, q, c point) *big.Rat {
-	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
-	dot := func(ax, ay, bx, by *big.Rat) *big.Rat {
-		return new(big.Rat).Add(new(big.Rat).Mul(ax, bx), new(big.Rat).Mul(ay, by))
+// between returns a distance that two bodies are at least apart: that of the circles
+// around them.
+func (b *body) between(o *body) float64 {
+	return math.Hypot(b.middle[0]-o.middle[0], b.middle[1]-o.middle[1]) - b.reach - o.reach - plane.Slack
+}
+
+// nearest returns the pack that lies closest to one on the same tray, and how far
+// away in millimetres. ok is false if there is none in a known place.
+func (l *layout) nearest(i int) (other int, mm float64, ok bool) {
+	b := l.placed[i]
+	return b.near, b.mm, b.near >= 0
+}
+
+// toWall returns how far a pack is from the wall of the chamber in millimetres, and
+// exactly whether it touches the wall or is beyond it, and whether it is closer than a
+// gap. ok is false if a place or a size is not recorded.
+func (l *layout) toWall(i int, least units.Length) (mm float64, touches, closer, ok bool) {
+	b, c := l.placed[i], l.arranged.Chamber
+	if b == nil || b.at == nil || c == nil || b.height == nil || l.levels[b.tray] == nil {
+		return 0, false, false, false
 	}
-	dx, dy := sub(q.x, p.x), sub(q.y, p.y)
-	cx, cy := sub(c.x, p.x), sub(c.y, p.y)
-	long := dot(dx, dy, dx, dy)
-	t := dot(cx, cy, dx, dy)
+	width, okW := plane.Metres(c.Width, 1)
+	height, okH := plane.Metres(c.Height, 1)
+	depth, okD := plane.Metres(c.Depth, 1)
+	if !okW || !okH || !okD {
+		return 0, false, false, false
+	}
+	gap := least.Rat()
+	low := l.levels[b.tray]
+	top := new(big.Rat).Add(low, b.height)
+	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
+	mm = math.Inf(1)
+	flat := func(d *big.Rat) {
+		touches = touches || d.Sign() <= 0
+		closer = closer || d.Cmp(gap) < 0
+		mm = min(mm, plane.Millimetres(d))
+	}
+	for _, p := range b.at.Corner {
+		flat(p.Y) // the door
+		flat(sub(depth, p.Y))
+		if c.Shape == Square {
+			flat(p.X)
+			flat(sub(width, p.X))
+			continue
+		}
+		// The wall of a round chamber is a circle around the middle of its width and
+		// half its diameter up.
+		r := new(big.Rat).Quo(width, big.NewRat(2, 1))
+		inner := sub(r, gap)
+		for _, z := range [2]*big.Rat{low, top} {
+			x, z := sub(p.X, r), sub(z, r)
+			square := new(big.Rat).Add(x.Mul(x, x), z.Mul(z, z))
+			touches = touches || square.Cmp(new(big.Rat).Mul(r, r)) >= 0
+			closer = closer || inner.Sign() < 0 || square.Cmp(new(big.Rat).Mul(inner, inner)) > 0
+			far, _ := square.Float64()
+			mm = min(mm, plane.Millimetres(r)-1000*math.Sqrt(far))
+		}
+	}
+	if c.Shape == Square {
+		flat(sub(height, top)) // low is not below the lowest point
+	}
+	return mm, touches, closer, true
+}
+
+// covered returns which pack on the same tray covers most of one and how much of it,
+// and exactly whether that is more than a limit. other is -1 where none covers any.
+func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over bool) {
+	b := l.placed[i]
+	other = -1
+	if b.near < 0 || !b.Closer(&l.placed[b.near].Outline, new(big.Rat)) {
+		return other, 0, false // the closest does not cover it
+	}
+	other = b.near
+	for j, o := range l.placed {
+		if j == i || o == nil || o.tray != b.tray || b.between(o) > 0 {
+			continue
+		}
+		if s := b.Share(&o.Outline); s > share {
+			other, share = j, s
+		}
+	}
+	limit, _ := most.Float64()
 	switch {
-	case t.Sign() <= 0:
-	case t.Cmp(long) >= 0:
-		cx, cy = sub(c.x, q.x), sub(c.y, q.y)
-	default:
-		cross := sub(new(big.Rat).Mul(cx, dy), new(big.Rat).Mul(cy, dx))
-		return cross.Quo(cross.Mul(cross, cross), long)
+	case most.Sign() == 0 || share > limit+1e-9:
+		return other, share, true
+	case share < limit-1e-9:
+		return other, share, false
 	}
-	return dot(cx, cy, cx, cy)
+	exact := b.Cut(&l.placed[other].Outline)
+	return other, share, exact.Cmp(most.Mul(most, b.Area())) > 0
 }
 
-// outside returns by how much the outline stands out of the rectangle from 0, 0 to
-// width, depth: the largest overhang, not above zero where there is none.
-func (f *footprint) outside(width, depth *big.Rat) *big.Rat {
-	var most *big.Rat
-	for _, c := range f.corner {
-		for _, over := range [4]*big.Rat{
-			new(big.Rat).Neg(c.x), new(big.Rat).Neg(c.y), new(big.Rat).Sub(c.x, width), new(big.Rat).Sub(c.y, depth),
-		} {
-			if most == nil || over.Cmp(most) > 0 {
-				most = over
-			}
+// above returns the lowest tray over another whose place covers part of it, and the
+// height between the two. known is false if a tray's height is not recorded. A tray
+// whose place across and back is not recorded counts as covering.
+func (l *layout) above(tray int) (other int, rise *big.Rat, known bool) {
+	if l.levels[tray] == nil {
+		return -1, nil, false
+	}
+	known = len(l.rising) == len(l.levels)
+	for _, j := range l.rising[l.higher[tray]:] {
+		if l.extents[tray].Meets(&l.extents[j]) {
+			return j, new(big.Rat).Sub(l.levels[j], l.levels[tray]), known
 		}
 	}
-	return most
+	return -1, nil, known
 }
 
-// mm4 returns the corners in millimetres.
-func (f *footprint) mm4() [][2]float64 { return f.mm[:] }
-
-// clip returns what two convex outlines have in common.
-func clip(f, g [][2]float64) [][2]float64 {
-	out := f
-	for i := range g {
-		p, q := g[i], g[(i+1)%len(g)]
-		side := func(c [2]float64) float64 { return (q[0]-p[0])*(c[1]-p[1]) - (q[1]-p[1])*(c[0]-p[0]) }
-		in := out
-		out = nil
-		for j := range in {
-			a, b := in[j], in[(j+1)%len(in)]
-			da, db := side(a), side(b)
-			if da >= 0 {
-				out = append(out, a)
-			}
-			if da*db < 0 { // on both sides
-				t := da / (da - db)
-				out = append(out, [2]float64{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])})
-			}
+// over says whether a pack lies on a tray above one that holds a pack of some kind:
+// not recorded unless every pack has its tray and every such tray its height.
+func (l *layout) over(r *Record, i int, kind func(*Pack) bool) moistheat.Answer {
+	level := func(p *Pack) *big.Rat {
+		if t, ok := l.trays[p.Placement.Tray]; ok {
+			return l.levels[t]
+		}
+		return nil
+	}
+	own := level(&r.Packs[i])
+	if own == nil {
+		return moistheat.NotRecorded
+	}
+	a := moistheat.No
+	for j := range r.Packs {
+		p := &r.Packs[j]
+		if j == i || p.Inside != "" || !kind(p) {
+			continue
+		}
+		switch low := level(p); {
+		case low == nil:
+			a = moistheat.NotRecorded
+		case low.Cmp(own) < 0:
+			return moistheat.Yes
 		}
 	}
-	return out
-}
-
-// area returns the area inside an outline.
-func area(f [][2]float64) (twice float64) {
-	for i := range f {
-		p, q := f[i], f[(i+1)%len(f)]
-		twice += p[0]*q[1] - p[1]*q[0]
-	}
-	return twice / 2
-}
-
-// cut returns the exact area that two outlines have in common, in square metres.
-func (f *footprint) cut(g *footprint) *big.Rat {
-	sub := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
-	mul := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
-	out := f.corner[:]
-	for i := range g.corner {
-		p, q := g.corner[i], g.corner[(i+1)%4]
-		dx, dy := sub(q.x, p.x), sub(q.y, p.y)
-		side := func(c point) *big.Rat { return sub(mul(dx, sub(c.y, p.y)), mul(dy, sub(c.x, p.x))) }
-		in := out
-		out = nil
-		for j := range in {
-			a, b := in[j], in[(j+1)%len(in)]
-			da, db := side(a), side(b)
-			if da.Sign() >= 0 {
-				out = append(out, a)
-			}
-			if da.Sign()*db.Sign() < 0 {
-				t := new(big.Rat).Quo(da, sub(da, db))
-				x, y := mul(t, sub(b.x, a.x)), mul(t, sub(b.y, a.y))
-				out = append(out, point{x.Add(x, a.x), y.Add(y, a.y)})
-			}
-		}
-	}
-	return polygon(out)
-}
-
-// area returns the exact area inside the outline, in square metres.
-func (f *footprint) area() *big.Rat { return polygon(f.corner[:]) }
-
-func polygon(corners []point) *big.Rat {
-	twice := new(big.Rat)
-	for i := range corners {
-		p, q := corners[i], corners[(i+1)%len(corners)]
-		twice.Add(twice, new(big.Rat).Mul(p.x, q.y))
-		twice.Sub(twice, new(big.Rat).Mul(p.y, q.x))
-	}
-	return twice.Quo(twice, big.NewRat(2, 1))
+	return a
 }
 
 // percentUp returns a share as a report states it: to a hundredth of a percent, towards

@@ -56,6 +56,7 @@ type Report struct {
 	open     int
 	met      int
 	listed   bool // what is met is listed, too
+	pack     int  // from 1, the one whose findings are entered; 0: none
 }
 
 // PolicyName names the policy of a report.
@@ -99,6 +100,8 @@ type Tally struct {
 	Broken        int              `json:"broken,omitempty"`
 	Internal      int              `json:"internal,omitempty"`
 	effect        moistheat.Effect // of its open findings
+	ofPack, off   bool             // the rule is about packs; it is not in force
+	pack          int              // the last pack, from 1, of which it was asked
 }
 
 // CycleSummary is what the physical record shows. Lethality is reported beside the
@@ -180,7 +183,9 @@ func newReport(r *Record, p *Policy, met bool) *Report {
 		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
 	for i, rule := range p.list {
-		out.Rules[i].Rule = rule
+		s := p.rules[rule]
+		out.Rules[i] = Tally{Rule: rule, off: !s.on(p.day),
+			ofPack: s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope}
 	}
 	room := asked
 	if met {
@@ -223,6 +228,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		return true
 	}
 	t := &r.Rules[state.place]
+	t.pack = r.pack
 	switch f.Outcome {
 	case moistheat.NotInForce:
 		t.NotInForce++
@@ -404,14 +410,8 @@ func (r *Report) finish() {
 	r.sort()
 	for i := range r.Rules {
 		t := &r.Rules[i]
-		if t.worst() != 0 {
-			continue
-		}
-		// Nobody had a reason to ask.
-		if _, inForce := r.policy.Rule(t.Rule); inForce {
-			t.NotApplicable = 1
-		} else {
-			t.NotInForce = 1
+		if t.worst() == 0 {
+			t.unasked()
 		}
 	}
 	fired := false
@@ -478,6 +478,25 @@ func (r *Report) sort() {
 			at = from
 		}
 	}
+}
+
+// unasked counts that nobody had a reason to ask the rule.
+func (t *Tally) unasked() {
+	if t.off {
+		t.NotInForce++
+	} else {
+		t.NotApplicable++
+	}
+}
+
+// endPack counts the rules about packs that were not asked of one.
+func (r *Report) endPack() {
+	for i := range r.Rules {
+		if t := &r.Rules[i]; t.ofPack && t.pack != r.pack {
+			t.unasked()
+		}
+	}
+	r.pack = 0
 }
 
 // worst returns the worst outcome of a tally, or 0 for a rule that nobody asked.

@@ -50,7 +50,7 @@ func (d *policyDoc) calendar() error {
 	for i, s := range d.Schedule {
 		at := fmt.Sprintf("/schedule/%d", i)
 		switch {
-		case !s.Test.IsTest():
+		case !calendar.IsTest(s.Test):
 			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
 		case (s.Cadence == calendar.ByInterval || s.Cadence == calendar.ByHoursOfUse) != s.Every.IsValid():
 			return strictjson.Invalid(at+"/every",

@@ -279,8 +279,8 @@ func TestValidateNamesTheNearestWord(t *testing.T) {
 	r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Hinged, ""}
 	held(t, r, "/packs/0/items/0/traits/1")
 	r = good()
-	r.Monitors.Biologicals = []Biological{{Result: "No growth"}}
-	held(t, r, "/monitors/biologicals/0/result", `did you mean "no growth"?`)
+	r.Monitors.Biologicals = []Biological{{Result: "Negativ"}}
+	held(t, r, "/monitors/biologicals/0/result", `did you mean "negative"?`)
 	r = good()
 	r.Release.Decision = moistheat.Disposition(200)
 	held(t, r, "/release/decision")

@@ -4,7 +4,6 @@ import (
 	"math/big"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/units"
 )
@@ -20,7 +19,7 @@ type Lumen struct {
 // LumenClass says how hard it is to get air out of a lumen and steam into it, from
 // easy to hard, so that max picks the harder of two. The zero LumenClass is
 // invalid.
-type LumenClass uint8
+type LumenClass = moistheat.Word[lumenClasses]
 
 const (
 	// Solid: so shallow that it counts as a solid surface.
@@ -34,18 +33,9 @@ const (
 	BeyondHollowA
 )
 
-var lumenClassNames = [...]string{"", "solid", "hollow B", "hollow A", "beyond hollow A"}
+type lumenClasses struct{}
 
-// String returns the class, such as "hollow A".
-func (c LumenClass) String() string { return enum.String(lumenClassNames[:], c) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (c LumenClass) MarshalText() ([]byte, error) { return enum.Marshal(lumenClassNames[:], c) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (c *LumenClass) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(lumenClassNames[:], c, text)
-}
+func (lumenClasses) Words() string { return "solid|hollow B|hollow A|beyond hollow A" }
 
 // lumenLimits are the limits of the classes for one number of open ends.
 type lumenLimits struct {

@@ -26,7 +26,7 @@ type schema struct {
 	form    *form              // nil if it has none
 }
 
-var schemas [len(kindNames)]lazy.Value[*schema]
+var schemas [Vectors + 1]lazy.Value[*schema]
 
 func schemaOf(kind Kind) *schema {
 	return schemas[kind].Get(func() *schema { return compile(Source(kind)) })

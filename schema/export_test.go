@@ -46,7 +46,7 @@ const (
 // FitsBothWays asks the short way past the engine, and the engine, about a document.
 // ok is false for one that is no JSON within the limits.
 func FitsBothWays(kind Kind, data []byte) (surely, engine, ok bool) {
-	if strictjson.Check(data, kind.limits()) != nil {
+	if strictjson.Check(data, limits(kind)) != nil {
 		return false, false, false
 	}
 	s := schemaOf(kind)

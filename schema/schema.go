@@ -2,10 +2,9 @@ package schema
 
 import (
 	"embed"
-	"example.com/moistheat"
 	"io/fs"
 
-	"example.com/moistheat/internal/enum"
+	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 )
 
@@ -13,7 +12,7 @@ import (
 func Rules() []moistheat.Rule { return book.Rules() }
 
 // Kind is a kind of document that has a schema. The zero Kind is invalid.
-type Kind uint8
+type Kind = moistheat.Word[kinds]
 
 const (
 	// Record is the record of one load, "moistheat.load/1".
@@ -40,22 +39,14 @@ const (
 	Vectors
 )
 
-var kindNames = [...]string{"", "record", "report", "policy", "cycle-table", "packaging-figures", "water-limits",
-	"event", "stored", "line", "vectors"}
+type kinds struct{}
 
-// String returns the kind as in the name of its file, such as "cycle-table".
-func (k Kind) String() string { return enum.String(kindNames[:], k) }
+func (kinds) Words() string {
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|line|vectors"
+}
 
-// MarshalText implements [encoding.TextMarshaler].
-func (k Kind) MarshalText() ([]byte, error) { return enum.Marshal(kindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *Kind) UnmarshalText(text []byte) error { return enum.Unmarshal(kindNames[:], k, text) }
-
-func (k Kind) isValid() bool { return k > 0 && int(k) < len(kindNames) }
-
-// limits bound the documents of a kind, as its own reader does.
-func (k Kind) limits() strictjson.Limits {
+// limits returns what bounds the documents of a kind, as its own reader does.
+func limits(k Kind) strictjson.Limits {
 	lim := strictjson.Default()
 	switch k {
 	case Report: // written by the library, with a message beside every finding
@@ -73,25 +64,20 @@ var files embed.FS
 
 // Kinds returns the kinds of document that have a schema.
 func Kinds() []Kind {
-	kinds := make([]Kind, 0, len(kindNames)-1)
-	for k := range kindNames[1:] {
-		kinds = append(kinds, Kind(k+1))
+	all := make([]Kind, 0, Vectors)
+	for k := Record; k <= Vectors; k++ {
+		all = append(all, k)
 	}
-	return kinds
+	return all
 }
 
 // Source returns the schema of a kind as it is published, or nil for an invalid
 // Kind. The caller owns the result.
 func Source(kind Kind) []byte {
-	if !kind.isValid() {
-		return nil
-	}
-	data, _ := files.ReadFile(kind.file()) // embedded; a test reads every one
+	data, _ := files.ReadFile(kind.String() + ".schema.json") // embedded; a test reads every one
 	return data
 }
 
 // FS returns the schemas as a file system: one file a kind, such as
 // "record.schema.json".
 func FS() fs.FS { return files }
-
-func (k Kind) file() string { return k.String() + ".schema.json" }

@@ -33,11 +33,11 @@ const (
 // An error is a [*moistheat.DocumentError] and means that nothing was checked: the
 // bytes are not strict JSON or are over the limits.
 func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
-	if !kind.isValid() {
+	if kind == 0 || kind > Vectors {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrUnknown, Offset: -1,
 			Problem: kind.String() + " is not a kind of document"}
 	}
-	if err := strictjson.Check(data, kind.limits()); err != nil {
+	if err := strictjson.Check(data, limits(kind)); err != nil {
 		return nil, err
 	}
 	s := schemaOf(kind)

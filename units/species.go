@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"example.com/moistheat/internal/guard"
-	"github.com/shopspring/decimal"
 )
 
 // Species is the chemical species that a concentration is expressed as: 1 mg/L
@@ -140,15 +139,6 @@ func Express(c MassConcentration, s Species) SpeciesConcentration {
 		return SpeciesConcentration{}
 	}
 	return SpeciesConcentration{c, s}
-}
-
-// SpeciesOf returns v as a concentration with its species; ok is false if v is
-// something else.
-func SpeciesOf(v Value) (c SpeciesConcentration, ok bool) {
-	if !v.IsValid() || v.dim != DimSpeciesConcentration {
-		return SpeciesConcentration{}, false
-	}
-	return SpeciesConcentration{MassConcentration{v.coef, v.exp, MassConcentrationUnit(v.unit)}, v.species}, true
 }
 
 // ParseSpeciesConcentration reads a number, a space and a code with its species,
@@ -319,13 +309,6 @@ func (w AtomicWeights) molar(s Species) (int64, error) {
 	return sum, nil
 }
 
-// MolarMass returns the molar mass of s in grams per mole, exactly as it follows
-// from the edition.
-func (w AtomicWeights) MolarMass(s Species) (decimal.Decimal, error) {
-	m, err := w.molar(s)
-	return decimal.New(m, -4), err
-}
-
 // factor returns how much mass as species to stands for one of species from.
 func (w AtomicWeights) factor(from, to Species) (*big.Rat, error) {
 	mf, err := w.molar(from)
@@ -368,32 +351,6 @@ func (w AtomicWeights) Compare(a, b SpeciesConcentration) (int, error) {
 	return f.Mul(f, a.mass.Rat()).Cmp(b.mass.Rat()), nil
 }
 
-// Amount returns the amount concentration of the species that c is expressed as,
-// rounded once to the given number of decimal places of unit u.
-func (w AtomicWeights) Amount(c SpeciesConcentration, u AmountConcentrationUnit, places int, r Rounding) (AmountConcentration, error) {
-	m, err := w.molar(c.species)
-	if err != nil {
-		return AmountConcentration{}, err
-	}
-	n := c.mass.Rat()
-	return fromRat(n.Mul(n, big.NewRat(1e4, m)), u, places, r) // mg/L over g/mol is mmol/L
-}
-
-// Mass returns the mass concentration of an amount concentration of a species,
-// rounded once to the given number of decimal places of unit u.
-func (w AtomicWeights) Mass(a AmountConcentration, s Species, u MassConcentrationUnit, places int, r Rounding) (SpeciesConcentration, error) {
-	m, err := w.molar(s)
-	if err != nil {
-		return SpeciesConcentration{}, err
-	}
-	if !a.IsValid() {
-		return SpeciesConcentration{}, errors.New("units: no amount concentration given")
-	}
-	n := a.Rat()
-	c, err := fromRat(n.Mul(n, big.NewRat(m, 1e4)), u, places, r)
-	return Express(c, s), err
-}
-
 // TotalHardness adds up concentrations of calcium and magnesium, expressed as Ca,
 // Mg, CaO or CaCO3, and returns the sum in mmol/L, rounded once to the given number
 // of decimal places.
@@ -434,20 +391,9 @@ func fromRat[U Unit](n *big.Rat, u U, places int, r Rounding) (Quantity[U], erro
 // to the given number of decimal places of unit u. A lowest resistivity is a highest
 // conductivity: round a limit [Down] here that was a lower one.
 func ConductivityOf(x Resistivity, u ConductivityUnit, places int, r Rounding) (Conductivity, error) {
-	return reciprocal(x, u, places, r)
-}
-
-// ResistivityOf returns the resistivity of water with conductivity x, rounded once to
-// the given number of decimal places of unit u. A highest conductivity is a lowest
-// resistivity: round a limit [Up] here that was an upper one.
-func ResistivityOf(x Conductivity, u ResistivityUnit, places int, r Rounding) (Resistivity, error) {
-	return reciprocal(x, u, places, r)
-}
-
-func reciprocal[F, T Unit](x Quantity[F], u T, places int, r Rounding) (Quantity[T], error) {
 	n := x.Rat()
 	if n.Sign() <= 0 {
-		return Quantity[T]{}, errors.New("units: only a positive value has a reciprocal")
+		return Conductivity{}, errors.New("units: only a positive value has a reciprocal")
 	}
 	return fromRat(n.Inv(n), u, places, r)
 }

@@ -104,39 +104,6 @@ func TestCompareSpecies(t *testing.T) {
 	assert.Zero(t, got)
 }
 
-func TestAmountAndMass(t *testing.T) {
-	// 0.02 mmol/L at 100.0869 g/mol is 2.001738 mg/L, as GNU units and a public UCUM
-	// library compute it too.
-	limit := units.MustParse[units.AmountConcentrationUnit]("0.02 mmol/L")
-	c, err := units.Classic.Mass(limit, units.AsCaCO3, units.MilligramPerLitre, 6, units.TiesToEven)
-	require.NoError(t, err)
-	assert.Equal(t, "2.001738 mg/L{CaCO3}", c.Value().Text())
-	c, err = units.IUPAC2021.Mass(limit, units.AsCaCO3, units.MilligramPerLitre, 6, units.TiesToEven)
-	require.NoError(t, err)
-	assert.Equal(t, "2.001720 mg/L{CaCO3}", c.Value().Text())
-	a, err := units.Classic.Amount(expressed("2.001738 mg/L{CaCO3}"), units.MicromolePerLitre, 3, units.TiesToEven)
-	require.NoError(t, err)
-	assert.Equal(t, "20.000 umol/L", a.Value().Text())
-
-	m, err := units.Classic.MolarMass(units.AsCaCO3)
-	require.NoError(t, err)
-	assert.Equal(t, "100.0869", m.String())
-	m, err = units.IUPAC2021.MolarMass(units.AsCaCO3)
-	require.NoError(t, err)
-	assert.Equal(t, "100.086", m.String())
-
-	_, err = units.IUPAC2021.Mass(units.AmountConcentration{}, units.AsCaCO3, units.MilligramPerLitre, 6, units.TiesToEven)
-	assert.Error(t, err)
-	_, err = units.IUPAC2021.Mass(limit, 0, units.MilligramPerLitre, 6, units.TiesToEven)
-	assert.Error(t, err)
-	_, err = units.IUPAC2021.Mass(limit, units.AsCaCO3, 0, 6, units.TiesToEven)
-	assert.Error(t, err)
-	_, err = units.IUPAC2021.Amount(units.SpeciesConcentration{}, units.MillimolePerLitre, 3, units.TiesToEven)
-	assert.Error(t, err)
-	_, err = units.IUPAC2021.Amount(expressed("1 mg/L{Ca}"), units.MillimolePerLitre, -1, units.TiesToEven)
-	assert.Error(t, err)
-}
-
 // The scales of hardness, against the table in circulation (rounded) and the exact
 // definitions: 10 mg/L CaO, 10 mg/L CaCO3, a grain in an imperial and a US gallon.
 func TestHardness(t *testing.T) {
@@ -182,6 +149,14 @@ func TestTotalHardness(t *testing.T) {
 	h, err = units.Classic.TotalHardness(4, units.TiesToEven, expressed("100.0869 mg/L{CaCO3}"))
 	require.NoError(t, err)
 	assert.Equal(t, "1.0000 mmol/L", h.Value().Text())
+	// 0.02 mmol/L at 100.0869 g/mol is 2.001738 mg/L, as GNU units and a public UCUM
+	// library compute it too.
+	h, err = units.Classic.TotalHardness(9, units.TiesToEven, expressed("2.001738 mg/L{CaCO3}"))
+	require.NoError(t, err)
+	assert.Equal(t, "0.020000000 mmol/L", h.Value().Text())
+	h, err = units.IUPAC2021.TotalHardness(9, units.TiesToEven, expressed("2.00172 mg/L{CaCO3}"))
+	require.NoError(t, err)
+	assert.Equal(t, "0.020000000 mmol/L", h.Value().Text())
 	for _, parts := range [][]units.SpeciesConcentration{nil, {{}}, {expressed("1 mg/L{SiO2}")}, {expressed("1 mg/L{HCO3}")}, {expressed("40 mg/L{Ca}"), {}}} {
 		_, err := units.IUPAC2021.TotalHardness(4, units.TiesToEven, parts...)
 		assert.Error(t, err)
@@ -202,9 +177,6 @@ func TestSpeciesTextAndJSON(t *testing.T) {
 		var e units.SpeciesConcentration
 		require.NoError(t, json.Unmarshal(doc, &e))
 		assert.Equal(t, c, e)
-		back, ok := units.SpeciesOf(c.Value())
-		assert.True(t, ok)
-		assert.Equal(t, c, back)
 	}
 	doc, err := json.Marshal(expressed("0.50 mg/L{P2O5}"))
 	require.NoError(t, err)
@@ -255,10 +227,6 @@ func TestSpeciesZero(t *testing.T) {
 	assert.False(t, units.Express(one, 0).IsValid())
 	assert.False(t, units.Express(one, 200).IsValid())
 	assert.False(t, units.Express(units.MassConcentration{}, units.AsN).IsValid())
-	for _, v := range []units.Value{{}, one.Value(), mass("1 kg").Value()} {
-		_, ok := units.SpeciesOf(v)
-		assert.False(t, ok)
-	}
 	_, ok := units.Of[units.MassConcentrationUnit](units.Express(one, units.AsN).Value())
 	assert.False(t, ok, "a species is not dropped")
 }

@@ -16,7 +16,7 @@ func (k *checker) electric(r *row) (figure, verdict) {
 	byResistivity := r.Determinand == Resistivity && s.Resistivity != nil || s.Conductivity == nil
 	switch {
 	case s.Conductivity == nil && s.Resistivity == nil:
-		return figure{pointer: r.Determinand.pointer()}, undetermined(reasonMissing)
+		return figure{pointer: pointerTo(r.Determinand)}, undetermined(reasonMissing)
 	case byResistivity:
 		f, at = s.Resistivity.figure(Resistivity), s.Resistivity.Correction
 		if f.reason == "" {

@@ -145,7 +145,7 @@ func (k *checker) limits(l *Limits) {
 			}
 		}
 		if len(k.Findings) == before {
-			k.Ask(limitRules[d], d.pointer()).When(false)
+			k.Ask(limitRules[d], pointerTo(d)).When(false)
 		}
 	}
 	if k.Sample.Conductivity != nil {
@@ -224,7 +224,7 @@ func (k *checker) judge(r *row) (figure, verdict) {
 	if d == Conductivity || d == Resistivity {
 		return k.electric(r)
 	}
-	f := figure{pointer: d.pointer()}
+	f := figure{pointer: pointerTo(d)}
 	switch read := k.Sample.reading(d); {
 	case r.Unjudged != "":
 		return f, undetermined(r.Unjudged)
@@ -260,7 +260,7 @@ func (a *AppearanceReading) judge(sediment bool) verdict {
 // judgeSpecies judges a concentration as each of the species that reading and limit
 // can mean.
 func (b bounds) judgeSpecies(f figure, d Determinand, want units.Species) verdict {
-	all := d.species()
+	all := speciesOf(d)
 	choices := func(s units.Species) []units.Species {
 		switch {
 		case s != 0:
@@ -313,7 +313,7 @@ func express(x units.Value, from, to units.Species) (units.Value, bool) {
 // 0.01 µS/cm, as pure water at 0 °C has 0.0115 µS/cm.
 func (k *checker) slipPlaces(f figure) int {
 	s := k.Sample
-	if f.pointer != Conductivity.pointer() || f.reason != "" {
+	if f.pointer != pointerTo(Conductivity) || f.reason != "" {
 		return 0
 	}
 	treated := s.Point != Mains && s.Treatment != Untreated && s.Treatment != Softened

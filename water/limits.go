@@ -404,7 +404,7 @@ func (d *rowDoc) bounds(r *row) *moistheat.DocumentError {
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
 		return strictjson.Invalid("/min", "%v", err)
 	}
-	if d.As != 0 && !slices.Contains(d.Determinand.species(), d.As) {
+	if d.As != 0 && !slices.Contains(speciesOf(d.Determinand), d.As) {
 		return strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
 	return nil
@@ -491,9 +491,9 @@ func boundsOf(low, high units.Value, strict bool) (bounds, error) {
 	return b, nil
 }
 
-// species returns what d can be expressed as. A reading that does not say is held
+// speciesOf returns what d can be expressed as. A reading that does not say is held
 // against a limit as each of them; one species alone goes without saying.
-func (d Determinand) species() []units.Species {
+func speciesOf(d Determinand) []units.Species {
 	switch d {
 	case Silicate:
 		return []units.Species{units.AsSiO2, units.AsSi}

@@ -83,7 +83,7 @@ func asSpecies(v units.Value, s units.Species) units.Value {
 func (r *Reading[U]) figure(d Determinand) figure {
 	q := r.Value
 	zero := units.New(0, 0, q.Unit())
-	f := figure{value: q.Value(), pointer: d.pointer()}
+	f := figure{value: q.Value(), pointer: pointerTo(d)}
 	if !q.IsValid() || q.Compare(zero) < 0 || d == PH && order(f.value, units.New(14, 0, units.PHScale).Value()) > 0 {
 		f.reason = reasonValue
 		return f

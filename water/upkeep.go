@@ -91,7 +91,7 @@ func (k *checker) sampling() {
 		chemistry = chemistry || d <= OrganicCarbon
 		m, method := r.instrument()
 		last := some(m).LastCheck
-		k.Ask(meterUnchecked, d.pointer()+"/meter/lastCheck").
+		k.Ask(meterUnchecked, pointerTo(d)+"/meter/lastCheck").
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 

@@ -1,6 +1,6 @@
 package water
 
-import "example.com/moistheat/internal/enum"
+import "example.com/moistheat"
 
 // SamplingPoint is where water was sampled. The zero SamplingPoint is invalid.
 type SamplingPoint string
@@ -79,8 +79,9 @@ const (
 	DepyrogenatedGlass Bottle = "depyrogenated glass" // glass heated until no endotoxin is left
 )
 
-// Determinand is what was determined in a sample. The zero Determinand is invalid.
-type Determinand uint8
+// Determinand is what was determined in a sample; its word names the member of a [Sample]
+// in JSON, such as "heavyMetals". The zero Determinand is invalid.
+type Determinand = moistheat.Word[determinands]
 
 // The determinands. Concentrations are by mass unless said otherwise.
 const (
@@ -112,24 +113,16 @@ const (
 	Appearance
 )
 
-var determinandNames = [...]string{"", "conductivity", "resistivity", "ph", "hardness", "residue", "dissolvedSolids",
-	"silicate", "phosphate", "chloride", "iron", "cadmium", "lead", "heavyMetals", "copper", "manganese", "zinc",
-	"aluminium", "ammonium", "nitrate", "sulphate", "alkalinity", "organicCarbon", "bacteria", "endotoxin", "turbidity",
-	"appearance"}
+type determinands struct{}
 
-// String returns the name of the member of a [Sample] in JSON, such as "heavyMetals".
-func (d Determinand) String() string { return enum.String(determinandNames[:], d) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (d Determinand) MarshalText() ([]byte, error) { return enum.Marshal(determinandNames[:], d) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (d *Determinand) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(determinandNames[:], d, text)
+func (determinands) Words() string {
+	return "conductivity|resistivity|ph|hardness|residue|dissolvedSolids|silicate|phosphate|chloride|iron|" +
+		"cadmium|lead|heavyMetals|copper|manganese|zinc|aluminium|ammonium|nitrate|sulphate|alkalinity|" +
+		"organicCarbon|bacteria|endotoxin|turbidity|appearance"
 }
 
-// pointer returns the JSON Pointer to d in a [Use].
-func (d Determinand) pointer() string { return "/sample/" + d.String() }
+// pointerTo returns the JSON Pointer to d in a [Use].
+func pointerTo(d Determinand) string { return "/sample/" + d.String() }
 
 // Status is what weight a document gives to its own limits. The zero Status is
 // invalid.

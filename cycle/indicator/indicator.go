@@ -19,7 +19,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -27,7 +26,7 @@ import (
 
 // Type is the type of an indicator after ISO 11140-1:2014, the class of the edition
 // of 2005. The zero Type is invalid.
-type Type uint8
+type Type = moistheat.Word[indicatorTypes]
 
 const (
 	Process        Type = iota + 1 // 1: went through a cycle
@@ -38,16 +37,9 @@ const (
 	Emulating                      // 6: all variables of one stated cycle
 )
 
-var typeNames = [...]string{"", "1", "2", "3", "4", "5", "6"}
+type indicatorTypes struct{}
 
-// String returns the number of the type.
-func (t Type) String() string { return enum.String(typeNames[:], t) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (t Type) MarshalText() ([]byte, error) { return enum.Marshal(typeNames[:], t) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (t *Type) UnmarshalText(text []byte) error { return enum.Unmarshal(typeNames[:], t, text) }
+func (indicatorTypes) Words() string { return "1|2|3|4|5|6" }
 
 // Info is what is known of a type.
 type Info struct {

@@ -74,7 +74,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/loadtest.Case":
 		return []string{"met", "broken", "at the limit", "undetermined", "not applicable", "not in force",
 			"day before", "day of validity", "unit variant"}
-	case "example.com/moistheat/load/loadtest.Judges":
+	case "example.com/moistheat/load/loadtest.Subject":
 		return []string{"record", "history", "stored", "plan"}
 	case "example.com/moistheat/packaging.Barrier":
 		return []string{"none", "wrap", "textile wrap", "paper bag", "paper-film pouch", "rigid container",

@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/enum"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
@@ -314,7 +313,7 @@ const (
 )
 
 // EventKind is a kind of event. The zero value is invalid.
-type EventKind uint8
+type EventKind = moistheat.Word[eventKinds]
 
 // The kinds of event. The first six are tests.
 const (
@@ -336,22 +335,15 @@ const (
 	DiscardedEvent    // records of the sterilizer were discarded
 )
 
-var eventKindNames = [...]string{"", "biological", "air removal", "leak", "automatic control", "requalification", "calibration",
-	"patients", "out of use", "returned", "repaired", "upkeep", "installed", "wrong setting", "retired", "discarded"}
+type eventKinds struct{}
 
-// String returns the kind as it is written in JSON.
-func (k EventKind) String() string { return enum.String(eventKindNames[:], k) }
-
-// MarshalText implements [encoding.TextMarshaler].
-func (k EventKind) MarshalText() ([]byte, error) { return enum.Marshal(eventKindNames[:], k) }
-
-// UnmarshalText implements [encoding.TextUnmarshaler].
-func (k *EventKind) UnmarshalText(text []byte) error {
-	return enum.Unmarshal(eventKindNames[:], k, text)
+func (eventKinds) Words() string {
+	return "biological|air removal|leak|automatic control|requalification|calibration|patients|out of use|" +
+		"returned|repaired|upkeep|installed|wrong setting|retired|discarded"
 }
 
 // IsTest reports whether an event of the kind is a test.
-func (k EventKind) IsTest() bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
+func IsTest(k EventKind) bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
 
 // Start returns the beginning of an instant's week, at midnight.
 func (w WeekBeginning) Start(t time.Time) time.Time {

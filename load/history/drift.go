@@ -9,15 +9,16 @@ import (
 	"strings"
 	"time"
 
+	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
-// Measure is a quantity that shows how a sterilizer ages. The zero value is
-// invalid.
-type Measure uint8
+// Measure is a quantity that shows how a sterilizer ages; its word names the unit too.
+// The zero value is invalid.
+type Measure = moistheat.Word[measureWords]
 
 // The measures.
 const (
@@ -32,15 +33,11 @@ const (
 
 const measures = int(LeakRateMeasure)
 
-var measureNames = [...]string{"", "time to temperature, s", "equilibration, s", "hold above set temperature, K", "spread, K",
-	"lowest pressure before the hold, kPa", "drying time, s", "leak rate, kPa/min"}
+type measureWords struct{}
 
-// String returns the measure with its unit.
-func (m Measure) String() string {
-	if int(m) < len(measureNames) {
-		return measureNames[m]
-	}
-	return "invalid"
+func (measureWords) Words() string {
+	return "time to temperature, s|equilibration, s|hold above set temperature, K|spread, K|" +
+		"lowest pressure before the hold, kPa|drying time, s|leak rate, kPa/min"
 }
 
 // metrics are the measures of one load, each present or not.

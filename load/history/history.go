@@ -120,7 +120,7 @@ func (h *History) Merge(o *History) error {
 	if h == nil || o == nil {
 		return nil
 	}
-	if h.Policy().Digest() != o.Policy().Digest() {
+	if h.Policy().Name() != o.Policy().Name() || h.Policy().Digest() != o.Policy().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
@@ -283,13 +283,12 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			}
 			if len(c.Findings) == n {
-				c.Skip(rules.HistoryOverdue, at)
-				c.Findings[len(c.Findings)-1].Sources = moistheat.SourcesOf(duty.Source)
+				c.Ask(rules.HistoryOverdue, at).When(false).By(duty.Source)
 			}
 		}
 	}
 	if len(p.Schedule()) == 0 {
-		c.Skip(rules.HistoryOverdue, at)
+		c.Ask(rules.HistoryOverdue, at).When(false)
 	}
 }
 
@@ -319,7 +318,10 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 				return last.IsZero() || t.After(duty.Every.After(last))
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
-			out = ask.If(!testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use))
+			out = moistheat.Met
+			if !testFirst && tooLate(use.first, used) || done.n == 0 && tooLate(use.last, used+d.use) {
+				out = moistheat.Broken
+			}
 		}
 		used += d.use
 		if done.n > 0 {
@@ -346,24 +348,21 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		f := c.Add(rules.HistoryOverdue, run, at)
-		f.Sources = moistheat.SourcesOf(duty.Source)
 		what := duty.Test.String() + " test"
 		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
-		for _, p := range [][2]string{{"test", what}, {"count", strconv.Itoa(n)}, {"first", first.String()}, {"last", last.String()}, {"duty", duty.String()}} {
-			ask.With(f, p[0], p[1])
-		}
-		if run == moistheat.Undetermined {
-			missing := "whether the sterilizer has an air detector is not recorded"
-			switch duty.Cadence {
-			case calendar.ByCalendarWeekWithPatients:
-				missing = "whether patients were scheduled is not recorded"
-			case calendar.ByMaker:
-				missing = "the schedule is in the sterilizer's instructions"
-			}
-			ask.With(f, "missing", missing)
+		q := c.Ask(rules.HistoryOverdue, at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
+			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
+			BrokenWhen(run == moistheat.Broken)
+		switch {
+		case q.Answered():
+		case duty.Cadence == calendar.ByMaker:
+			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
+		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
+			q.With("missing", "whether patients were scheduled is not recorded").Open(moistheat.Unrecorded)
+		default:
+			q.With("missing", "whether the sterilizer has an air detector is not recorded").Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -389,106 +388,86 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		f := c.Add(rules.HistoryOverdue, moistheat.Met, at)
-		f.Sources = moistheat.SourcesOf(duty.Source)
-		ask.With(f, "duty", duty.String())
+		c.Ask(rules.HistoryOverdue, at).By(duty.Source).With("duty", duty.String()).Met()
+	}
+}
+
+// rest answers each of some rules that none of the findings from one on is of: it is
+// met where it applies.
+func rest(c *ask.List, from int, at string, applies bool, ids ...ask.ID) {
+	asked := map[string]bool{}
+	for _, f := range c.Findings[from:] {
+		asked[f.Rule] = true
+	}
+	for _, id := range ids {
+		if !asked[rules.Book.Name(id)] {
+			c.Ask(id, at).When(applies).Met()
+		}
 	}
 }
 
 // tests says of every test whether it counts.
 func (u *unitHistory) tests(c *ask.List, at string) {
-	any := false
+	from := len(c.Findings)
 	for _, e := range u.timeline() {
-		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !e.kind.IsTest() {
+		if e.kind == 0 && e.bio == bioNone || e.kind != 0 && !calendar.IsTest(e.kind) {
 			continue
 		}
-		any = true
 		where := e.pointer()
 		if e.kind != 0 && e.id == "" {
 			where = at
 		}
 		came := e.result()
-		o := moistheat.Met
-		switch {
-		case came.void:
-			o = moistheat.Broken
-		case came.passed == moistheat.NotRecorded:
-			o = moistheat.Undetermined
-		}
-		what := e.name()
-		if e.kind == 0 || e.kind == calendar.BiologicalTestEvent {
-			what = "biological test of " + what
-		}
-		f := c.Add(rules.HistoryVoid, o, where)
-		ask.With(ask.With(f, "what", what), "why", came.why())
+		c.Ask(rules.HistoryVoid, where).With("what", e.tested()).With("why", came.why()).BrokenWhen(came.void).
+			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
-	if !any {
-		c.Skip(rules.HistoryVoid, at)
-	}
+	rest(c, from, at, false, rules.HistoryVoid)
 }
 
 // log judges times and counters of single loads.
 func (u *unitHistory) log(c *ask.List, at string) {
-	line := u.timeline()
+	from := len(c.Findings)
+	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
 	var outSince time.Time
 	highest := map[string]*occurrence{}
-	overlaps, decreases, outs, asked := 0, 0, 0, 0
+	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
-		switch e.kind {
-		case calendar.OutOfUseEvent:
-			if outSince.IsZero() {
-				outSince = e.end
-			}
-		case calendar.ReturnedEvent:
+		switch {
+		case e.kind == calendar.OutOfUseEvent && outSince.IsZero():
+			outSince = e.end
+		case e.kind == calendar.ReturnedEvent:
 			outSince = time.Time{}
-		}
-		if e.kind == 0 && !outSince.IsZero() {
-			asked++
+		case e.kind == 0 && !outSince.IsZero():
+			idle = true
 			if e.forPatients() {
-				outs++
-				f := c.Add(rules.HistoryOutofuse, moistheat.Broken, e.pointer())
-				ask.With(f, "since", outSince.Format(stamp))
+				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", outSince.Format(stamp)).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
 			if top := highest[series]; top != nil {
-				_, m, _ := cycleNumber(top.number)
-				if n < m {
-					decreases++
-					f := c.Add(rules.HistoryDecrease, moistheat.Broken, e.pointer())
-					ask.With(ask.With(f, "number", e.number), "before", top.number)
+				if _, m, _ := cycleNumber(top.number); n < m {
+					c.Ask(rules.HistoryDecrease, e.pointer()).With("number", e.number).With("before", top.number).Broken()
 				}
 			}
 			highest[series] = e
 		}
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				overlaps++
-				f := c.Add(rules.HistoryOverlap, moistheat.Broken, e.pointer())
-				ask.With(f, "other", running.name())
+				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name()).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
 			}
 		}
 	}
-	ok := func(r ask.ID, bad int, applies bool) {
-		switch {
-		case !applies:
-			c.Skip(r, at)
-		case bad == 0:
-			c.Add(r, moistheat.Met, at)
-		}
-	}
-	ok(rules.HistoryOverlap, overlaps, running != nil)
-	ok(rules.HistoryDecrease, decreases, len(highest) > 0)
-	ok(rules.HistoryOutofuse, outs, asked > 0)
-	undated := u.undated()
 	for _, e := range undated {
-		c.Add(rules.HistoryUndated, moistheat.Undetermined, e.pointer())
+		c.Ask(rules.HistoryUndated, e.pointer()).Open(moistheat.Unrecorded)
 	}
-	ok(rules.HistoryUndated, len(undated), len(line)+len(undated) > 0)
+	rest(c, from, at, running != nil, rules.HistoryOverlap)
+	rest(c, from, at, len(highest) > 0, rules.HistoryDecrease)
+	rest(c, from, at, idle, rules.HistoryOutofuse)
+	rest(c, from, at, len(line)+len(undated) > 0, rules.HistoryUndated)
 }
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
@@ -497,31 +476,17 @@ func (h *occurrence) forPatients() bool { return h.bio == bioNone || h.released 
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *ask.List, s *Summary, id, at string) {
-	gaps, repeats := 0, 0
+	from := len(c.Findings)
 	for _, g := range s.Numbers() {
-		if g.Sterilizer != id {
-			continue
-		}
-		if g.Used == 0 {
-			gaps++
-			ask.With(c.Add(rules.HistoryGap, moistheat.Broken, at), "numbers", g.String())
-			continue
-		}
-		repeats++
-		f := c.Add(rules.HistoryRepeat, moistheat.Broken, at)
-		ask.With(ask.With(f, "numbers", g.String()), "count", strconv.Itoa(g.Used))
-	}
-	for _, r := range []struct {
-		rule ask.ID
-		n    int
-	}{{rules.HistoryGap, gaps}, {rules.HistoryRepeat, repeats}} {
 		switch {
-		case len(s.sterilizers[id].numbers) == 0:
-			c.Skip(r.rule, at)
-		case r.n == 0:
-			c.Add(r.rule, moistheat.Met, at)
+		case g.Sterilizer != id:
+		case g.Used == 0:
+			c.Ask(rules.HistoryGap, at).With("numbers", g.String()).Broken()
+		default:
+			c.Ask(rules.HistoryRepeat, at).With("numbers", g.String()).With("count", strconv.Itoa(g.Used)).Broken()
 		}
 	}
+	rest(c, from, at, len(s.sterilizers[id].numbers) > 0, rules.HistoryGap, rules.HistoryRepeat)
 }
 
 // shelves finds packs that were used from loads that may not be used.
@@ -535,16 +500,15 @@ func (h *History) shelves(c *ask.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack)
-			f := c.Add(rules.StorageUnreleased, ask.If(stands != loadGood), e.pointer())
-			ask.With(ask.With(f, "pack", s.Pack), "state", stands.String())
+			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
+				BrokenIf(stands != loadGood)
 		}
 		if len(loads) == 0 {
-			f := c.Add(rules.StorageUnreleased, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack))
-			ask.With(f, "pack", s.Pack)
+			c.Ask(rules.StorageUnreleased, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).Open(moistheat.Unrecorded)
 		}
 	}
 	if len(h.shelf) == 0 {
-		c.Skip(rules.StorageUnreleased, "")
+		c.Ask(rules.StorageUnreleased, "").When(false)
 	}
 }
 
@@ -563,153 +527,153 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 			newest = e
 		}
 	}
-	switch {
-	case i < 0 || newest == nil:
-		c.Skip(rules.HistoryCalibration, at)
-	case last == nil:
-		c.Add(rules.HistoryCalibration, moistheat.Undetermined, at)
-	default:
+	q := c.Ask(rules.HistoryCalibration, at).When(i >= 0 && newest != nil).Given(last != nil)
+	if !q.Answered() {
 		every := p.Schedule()[i].Every
-		f := c.Add(rules.HistoryCalibration, ask.If(newest.start.After(every.After(last.end))), at)
-		ask.With(ask.With(f, "last", last.end.Format(dayStamp)), "period", every.Words())
+		q.With("last", last.end.Format(dayStamp)).With("period", every.Words()).
+			BrokenIf(newest.start.After(every.After(last.end)))
 	}
 }
 
 // discarded judges records that were thrown away.
 func (u *unitHistory) discarded(c *ask.List, p *load.Policy, at string) {
+	from := len(c.Findings)
 	var retired moistheat.Date
-	any := false
 	for _, e := range u.timeline() {
 		switch e.kind {
 		case calendar.RetiredEvent:
 			retired = moistheat.DateOf(e.end)
 		case calendar.DiscardedEvent:
-			any = true
-			u.discard(c, p, e, retired)
+			discard(c, p, e, retired)
 		}
 	}
-	if !any {
-		c.Skip(rules.HistoryDiscarded, at)
-	}
+	rest(c, from, at, false, rules.HistoryDiscarded)
 }
 
-func (u *unitHistory) discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date) {
+// discard judges one time that records were thrown away; too soon for one of several
+// kinds of record is too soon.
+func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date) {
 	kinds := []calendar.RecordKind{e.records}
 	if e.records == calendar.AllRecords {
 		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
 	}
 	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
+	reason := moistheat.NoLimit
 	silent := false // about one of several kinds
-	var by moistheat.Sources
+	var by []moistheat.Source
 	for _, k := range kinds {
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why = "it is not recorded which records they were"
+			why, reason = "it is not recorded which records they were", moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why = "it is not recorded of which day the newest was"
+			why, reason = "it is not recorded of which day the newest was", moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", moistheat.SourcesOf(line.Source)
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
-			o, until, by = moistheat.Broken, last.String(), moistheat.SourcesOf(line.Source)
+			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
-			o, by = moistheat.Met, moistheat.SourcesOf(line.Source)
+			o, by = moistheat.Met, []moistheat.Source{line.Source}
 		}
 	}
 	if silent && o == moistheat.Met {
 		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
 	}
-	f := c.Add(rules.HistoryDiscarded, o, e.pointer())
-	if by.Len() > 0 {
-		f.Sources = by
-	}
 	what := "records"
 	if e.records != "" && e.records != calendar.AllRecords {
 		what = "records of " + string(e.records)
 	}
-	ask.With(ask.With(ask.With(f, "what", what), "until", until), "why", why)
+	c.Ask(rules.HistoryDiscarded, e.pointer()).By(by...).With("what", what).With("until", until).With("why", why).
+		OpenWhen(o == moistheat.Undetermined, reason).Is(o)
 }
 
 // owed asks for the result of spores that an emergency did not wait for.
 func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
-	any := false
+	from := len(c.Findings)
 	for _, e := range u.timeline() {
 		if !e.urgent {
 			continue
 		}
-		any = true
-		o, why := moistheat.Met, ""
-		switch e.bio {
-		case bioGood, bioPositive:
-		case bioVoid:
-			o, why = moistheat.Broken, "the test is void: "+e.why
-		case bioOpen:
-			o, why = moistheat.Undetermined, e.why
+		q := c.Ask(rules.ImplantOwed, e.pointer())
+		switch by := e.readBy.Format(stamp); {
+		case e.bio == bioGood || e.bio == bioPositive:
+			q.With("why", "").Met()
+		case e.bio == bioVoid:
+			q.With("why", "the test is void: "+e.why).Broken()
+		case e.bio == bioOpen:
+			q.With("why", e.why).Open(moistheat.Unrecorded)
+		case now.After(e.readBy):
+			q.With("why", "it should have been read by "+by).Broken()
 		default:
-			o, why = ask.If(now.After(e.readBy)), "it should have been read by "+e.readBy.Format(stamp)
-			if o == moistheat.Met {
-				o, why = moistheat.Undetermined, "it is still owed, by "+e.readBy.Format(stamp)
-			}
+			q.With("why", "it is still owed, by "+by).Open(moistheat.NotYet)
 		}
-		ask.With(c.Add(rules.ImplantOwed, o, e.pointer()), "why", why)
 	}
-	if !any {
-		c.Skip(rules.ImplantOwed, at)
-	}
+	rest(c, from, at, false, rules.ImplantOwed)
 }
 
 // rotation asks whether the oldest of packs with the same contents was used first.
 func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*StoredPack{}
-	doubtful := map[string][]moistheat.Date{} // days of packs of which the day or the time of use is not recorded
-	issued := false
+	doubtful := map[string]moistheat.Date{} // earliest day of packs of which day or time of use is not recorded
+	used := false
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
 		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
 		if s.Use != nil {
-			issued = true
+			used = true
 			if s.Contents == "" || !known {
-				ask.With(c.Add(rules.StorageRotation, moistheat.Undetermined, "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
+				c.Ask(rules.StorageRotation, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).Open(moistheat.Unrecorded)
 			}
 		}
-		switch {
+		switch first, some := doubtful[s.Contents]; {
 		case s.Contents == "":
 		case known:
 			groups[s.Contents] = append(groups[s.Contents], s)
-		default:
-			doubtful[s.Contents] = append(doubtful[s.Contents], s.Sterilized)
+		case !some || s.Sterilized.Compare(first) < 0: // a day that is not recorded may be any: it comes first
+			doubtful[s.Contents] = s.Sterilized
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
-		group, days := groups[name], doubtful[name]
-		slices.SortFunc(days, moistheat.Date.Compare) // one that is not recorded may be any: it comes first
-		slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
-		var older *StoredPack // of those sterilized earlier, the one that lay longest
-		for i := 0; i < len(group); {
-			j := i
-			for ; j < len(group) && group[j].Sterilized == group[i].Sterilized; j++ {
-				if s := group[j]; s.Use != nil {
-					left := older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time))
-					f := ask.With(c.Add(rules.StorageRotation, ask.If(left), "/packs/"+guard.Escape(s.Pack)), "pack", s.Pack)
-					if left {
-						ask.With(f, "older", older.Pack)
-					} else if len(days) > 0 && days[0].Compare(s.Sterilized) < 0 {
-						f.Outcome, f.Reason = moistheat.Undetermined, moistheat.Unrecorded
-					}
-				}
+		first, some := doubtful[name]
+		rotate(c, groups[name], func(d moistheat.Date) bool { return some && first.Compare(d) < 0 })
+	}
+	if !used {
+		c.Ask(rules.StorageRotation, "").When(false)
+	}
+}
+
+// rotate asks it of one group, day by day; doubt says whether a pack whose place in the
+// order is not known may be older than a day.
+func rotate(c *ask.List, group []*StoredPack, doubt func(moistheat.Date) bool) {
+	slices.SortStableFunc(group, func(a, b *StoredPack) int { return a.Sterilized.Compare(b.Sterilized) })
+	var older *StoredPack // of those sterilized on an earlier day, the one that lay longest
+	for len(group) > 0 {
+		n := slices.IndexFunc(group, func(s *StoredPack) bool { return s.Sterilized != group[0].Sterilized })
+		if n < 0 {
+			n = len(group)
+		}
+		for _, s := range group[:n] {
+			if s.Use == nil {
+				continue
 			}
-			for ; i < j; i++ {
-				s := group[i]
-				if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
-					older = s
-				}
+			q := c.Ask(rules.StorageRotation, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack)
+			switch {
+			case older != nil && (older.Use == nil || older.Use.Time.After(s.Use.Time)):
+				q.With("older", older.Pack).Broken()
+			case doubt(s.Sterilized):
+				q.Open(moistheat.Unrecorded)
+			default:
+				q.Met()
 			}
 		}
-	}
-	if !issued {
-		c.Skip(rules.StorageRotation, "")
+		for _, s := range group[:n] {
+			if older == nil || older.Use != nil && (s.Use == nil || s.Use.Time.After(older.Use.Time)) {
+				older = s
+			}
+		}
+		group = group[n:]
 	}
 }
 
@@ -794,20 +758,16 @@ func (h *finder) loadsOf(s *StoredPack) []*occurrence {
 func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
 	for _, d := range all {
-		o := ask.If(d.Alarm)
-		if !d.Enough {
-			o = moistheat.Undetermined
-		}
-		f := c.Add(rules.DriftMoved, o, "/sterilizers/"+guard.Escape(d.Sterilizer))
-		ask.With(ask.With(f, "measure", d.Measure.String()), "kind", d.Kind.String())
+		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).
+			With("measure", d.Measure.String()).With("kind", d.Kind.String())
 		if d.Alarm {
-			ask.With(f, "centre", fmt.Sprintf("%.4g", d.Centre))
-			ask.With(f, "now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale))
-			ask.With(f, "since", d.Since.Format(dayStamp))
+			q.With("centre", fmt.Sprintf("%.4g", d.Centre)).With("now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale)).
+				With("since", d.Since.Format(dayStamp))
 		}
+		q.OpenWhen(!d.Enough, moistheat.NotMeasurable).BrokenIf(d.Alarm)
 	}
 	if len(all) == 0 {
-		c.Skip(rules.DriftMoved, "")
+		c.Ask(rules.DriftMoved, "").When(false)
 	}
 }
 

@@ -207,10 +207,10 @@ func TestWhichTestCounts(t *testing.T) {
 func TestKindsThatAreTests(t *testing.T) {
 	tests := []calendar.EventKind{calendar.BiologicalTestEvent, calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent, calendar.CalibrationEvent}
 	for _, k := range tests {
-		assert.True(t, k.IsTest(), k.String())
+		assert.True(t, calendar.IsTest(k), k.String())
 	}
 	for _, k := range []calendar.EventKind{0, calendar.PatientsEvent, calendar.OutOfUseEvent, calendar.DiscardedEvent, calendar.DiscardedEvent + 1} {
-		assert.False(t, k.IsTest(), k.String())
+		assert.False(t, calendar.IsTest(k), k.String())
 	}
 }
 

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/load"
@@ -474,7 +473,7 @@ func (h *occurrence) result() result {
 	case 0, calendar.BiologicalTestEvent:
 		return h.biological()
 	case calendar.LeakEvent:
-		most := equipment.DefaultFigures().LeakRate.Value
+		most := TestFigures().LeakRate.Value
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
 		}
@@ -508,7 +507,7 @@ func (h *occurrence) biological() result {
 
 // airRemoval says whether an air removal test was run so that it counts.
 func (h *occurrence) airRemoval() result {
-	most := historyFigures().AirRemovalExposure.Value
+	most := TestFigures().ExposureTime.Value
 	switch {
 	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
 		return result{void: true, cause: goodsInside}

@@ -1,10 +1,12 @@
 package history
 
 import (
+	"slices"
 	"testing"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -280,4 +282,24 @@ func TestNoSuchTest(t *testing.T) {
 	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 1)
 	r.Monitors.Tests[0].Kind = load.LeakTest
 	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 2)
+}
+
+// A test of the sterilizer comes to the same verdict in a history and in a check of its
+// own: 4 min are the most that instructions allow, 0.13 kPa/min that EN 285 does.
+func TestEquipmentAgrees(t *testing.T) {
+	outcome := func(findings []moistheat.Finding, rule string) moistheat.Outcome {
+		i := slices.IndexFunc(findings, func(f moistheat.Finding) bool { return f.Rule == rule })
+		require.NotEqual(t, -1, i, rule)
+		return findings[i].Outcome
+	}
+	for hold, want := range map[string]moistheat.Outcome{"230 s": met, "240 s": met, "241 s": broken} {
+		got := equipment.CheckAirRemoval(&equipment.AirRemovalTest{Hold: duration(hold)}, TestFigures())
+		assert.Equal(t, want, outcome(got, "equipment.exposure.time"), hold)
+		e := &occurrence{kind: calendar.AirRemovalEvent, hold: duration(hold), passed: yes}
+		assert.Equal(t, want == broken, e.result().void, hold)
+	}
+	for rate, want := range map[string]moistheat.Answer{"0.13 kPa/min": yes, "0.131 kPa/min": no} {
+		e := &occurrence{kind: calendar.LeakEvent, leak: units.MustParse[units.PressureRateUnit](rate), passed: yes}
+		assert.Equal(t, want, e.result().passed, rate)
+	}
 }

@@ -89,63 +89,75 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 		air = pol.AirRemovalTests
 	}
 	for _, e := range u.timeline() {
-		biological := e.bio != bioNone
-		switch {
-		case open == nil && e.bio == bioPositive:
-			open = &Procedure{
-				Cause: "positive biological test of " + e.name(), Opened: e.end, State: Repeating, Positives: 1,
-				kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
-			}
-			then := "the policy names no procedure"
-			if pol == nil {
-				open.State, open.OutOfUse = LeftOpen, true
-			} else {
-				open.Needed, open.OutOfUse = pol.Repeats, pol.OutOfServiceAfter == 1
-				then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
-				if open.OutOfUse {
-					then = "out of use; " + then
-				}
-			}
-			open.step(e, "positive", then)
-			all = append(all, open)
-		case open == nil && (e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent):
-			open = &Procedure{Cause: e.name(), Opened: e.end, State: Requalifying, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
-			if pol == nil {
-				open.State = LeftOpen
-			} else {
-				open.Needed, open.AirNeeded = pol.AfterRepair, air
-			}
-			open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "")+" in a row needed")
-			all = append(all, open)
-		case open == nil:
-		case e.kind == calendar.OutOfUseEvent:
-			open.notice = earlier(open.notice, e.end)
-		case e.kind == calendar.ReturnedEvent && open.State == LeftOpen:
-			open.finish(e, "returned to use by "+orSomebody(e.by))
-			open = nil
-		case e.kind == calendar.ReturnedEvent:
-			open.step(e, "returned to use", "the procedure is not finished")
-		case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
-			if open.State != LeftOpen {
-				open.State, open.Good, open.Needed, open.AirGood, open.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
-				open.step(e, e.kind.String(), open.series(open.Needed, open.AirNeeded, "")+" in a row needed")
-			}
-		case e.kind == calendar.AirRemovalEvent && open.State == Requalifying && open.AirNeeded > 0:
-			open.airTest(e)
+		if open != nil {
+			open.take(e, pol, air)
 			if open.State == Finished {
 				open = nil
 			}
-		case biological:
-			open.test(e, pol)
-			if open.State == Finished {
-				open = nil
-			}
-		case e.kind == 0 && open.Good+open.AirGood > 0 && open.State != LeftOpen:
-			open.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
-			open.Good, open.AirGood = 0, 0
+			continue
 		}
+		switch {
+		case e.bio == bioPositive:
+			open = openPositive(e, pol)
+		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
+			open = &Procedure{Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, kind: e.cycle, pointer: e.pointer()}
+			open.requalify(e, pol, air)
+		default:
+			continue
+		}
+		all = append(all, open)
 	}
 	return all
+}
+
+// openPositive begins the procedure that a positive test asks for.
+func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
+	p := &Procedure{
+		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
+		kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
+	}
+	then := "the policy names no procedure"
+	if pol != nil {
+		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
+		then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
+		if p.OutOfUse {
+			then = "out of use; " + then
+		}
+	}
+	p.step(e, "positive", then)
+	return p
+}
+
+// requalify begins the tests after an installation or a repair, as far as the policy
+// asks for any.
+func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, air int) {
+	if pol != nil {
+		p.State, p.Good, p.Needed, p.AirGood, p.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
+	}
+	p.step(e, e.kind.String(), p.series(p.Needed, p.AirNeeded, "")+" in a row needed")
+}
+
+// take takes what happened next into a procedure that is not finished.
+func (p *Procedure) take(e *occurrence, pol *calendar.PositiveTestPolicy, air int) {
+	switch {
+	case e.kind == calendar.OutOfUseEvent:
+		p.notice = earlier(p.notice, e.end)
+	case e.kind == calendar.ReturnedEvent && p.State == LeftOpen:
+		p.finish(e, "returned to use by "+orSomebody(e.by))
+	case e.kind == calendar.ReturnedEvent:
+		p.step(e, "returned to use", "the procedure is not finished")
+	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
+		if p.State != LeftOpen {
+			p.requalify(e, pol, air)
+		}
+	case e.kind == calendar.AirRemovalEvent && p.State == Requalifying && p.AirNeeded > 0:
+		p.airTest(e)
+	case e.bio != bioNone:
+		p.test(e, pol)
+	case e.kind == 0 && p.Good+p.AirGood > 0 && p.State != LeftOpen:
+		p.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
+		p.Good, p.AirGood = 0, 0
+	}
 }
 
 func orSomebody(by string) string {
@@ -268,57 +280,54 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 // late compares the time until the repeat with what others take.
 func (p *Procedure) late(c *ask.List, at time.Time) {
 	most := historyFigures().Repeat
-	end := p.repeated
-	if end.IsZero() {
-		end = at
-	}
 	by := p.notice.Add(seconds(most.Value))
+	q := c.Ask(rules.PositiveLate, p.pointer)
 	switch {
-	case p.notice.IsZero() || p.repeated.IsZero() && !at.After(by):
-		c.Add(rules.PositiveLate, moistheat.Undetermined, p.pointer)
+	case p.notice.IsZero():
+		q.Open(moistheat.Unrecorded)
+	case !p.repeated.IsZero():
+		ask.Limit(q, most).BrokenIf(p.repeated.After(by))
+	case at.After(by):
+		ask.Limit(q, most).Broken()
 	default:
-		f := c.Add(rules.PositiveLate, ask.If(end.After(by)), p.pointer)
-		f.Limit, f.Sources = most.Value.Value(), moistheat.SourcesOf(most.Source)
+		q.Open(moistheat.NotYet)
 	}
 }
 
 // procedures adds findings about procedures and their steps.
 func (h *History) procedures(c *ask.List, at time.Time) {
-	seen := map[ask.ID]bool{}
+	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
 		for _, p := range h.sterilizers[id].procedures(h.positive()) {
-			rule := rules.PositiveRequalify
-			if len(p.positives) > 0 {
-				rule = rules.PositiveOpen
-			}
-			seen[rule] = true
-			f := c.Add(rule, ask.If(p.State != Finished), p.pointer)
-			if pol := h.positive(); pol != nil {
-				f.Sources = moistheat.SourcesOf(pol.Sources...)
-			}
-			ask.With(ask.With(f, "what", p.Cause), "next", p.Next())
-			if len(p.positives) > 0 {
-				seen[rules.PositiveLate] = true
-				p.late(c, at)
-			}
-			if p.Positives > 0 && p.State == Finished {
-				seen[rules.PositiveRepeat] = true
-				c.Add(rules.PositiveRepeat, moistheat.Met, p.pointer)
-			}
-			for _, s := range p.faults {
-				seen[s.rule] = true
-				f := c.Add(s.rule, s.state, s.of.pointer())
-				ask.With(ask.With(f, "what", "biological test of "+s.of.name()), "why", s.why)
-				if s.rule == rules.PositiveChamber {
-					ask.With(ask.With(f, "chamber", string(s.of.chamber)), "wanted", s.why)
-				}
-			}
+			p.ask(c, h.positive(), at)
 		}
 	}
-	for _, r := range []ask.ID{rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat, rules.PositiveChamber, rules.PositiveLate} {
-		if !seen[r] {
-			c.Skip(r, "")
+	rest(c, from, "", false, rules.PositiveOpen, rules.PositiveRequalify, rules.PositiveRepeat,
+		rules.PositiveChamber, rules.PositiveLate)
+}
+
+// ask adds findings about one procedure, as it stands at an instant.
+func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.Time) {
+	rule := rules.PositiveRequalify
+	if len(p.positives) > 0 {
+		rule = rules.PositiveOpen
+	}
+	q := c.Ask(rule, p.pointer).With("what", p.Cause).With("next", p.Next()).BrokenIf(p.State != Finished)
+	if pol != nil {
+		q.By(pol.Sources...)
+	}
+	if len(p.positives) > 0 {
+		p.late(c, at)
+	}
+	if p.Positives > 0 && p.State == Finished {
+		c.Ask(rules.PositiveRepeat, p.pointer).Met()
+	}
+	for _, s := range p.faults {
+		q := c.Ask(s.rule, s.of.pointer()).With("what", "biological test of "+s.of.name()).With("why", s.why)
+		if s.rule == rules.PositiveChamber {
+			q.With("chamber", string(s.of.chamber)).With("wanted", s.why)
 		}
+		q.Is(s.state)
 	}
 }
 

@@ -17,31 +17,25 @@ import (
 	"example.com/moistheat/load/internal/rules"
 )
 
-// Action is what a recall asks of a load. Of two actions the later in this list
+// RecallAction is what a recall asks of a load. Of two actions the later in this list
 // counts. The zero value is invalid.
-type RecallAction uint8
+type RecallAction = moistheat.Word[recallActions]
 
 // The actions.
 const (
-	// ListOnly: know where the packs are; there is nothing to take back yet.
+	// Trace: know where the packs are; there is nothing to take back yet.
 	Trace RecallAction = iota + 1
-	// HoldBack: use nothing of the load that is still in store.
+	// Quarantine: use nothing of the load that is still in store.
 	Quarantine
-	// TakeBack: reprocess what is in store and find what was used.
+	// Recall: reprocess what is in store and find what was used.
 	Recall
 )
 
-var actionNames = [...]string{"", "trace", "quarantine", "recall"}
+type recallActions struct{}
 
-// String returns the action in a word.
-func (a RecallAction) String() string {
-	if int(a) < len(actionNames) {
-		return actionNames[a]
-	}
-	return "invalid"
-}
+func (recallActions) Words() string { return "trace|quarantine|recall" }
 
-// Whereabouts is what is known of a suspect pack. The zero value means nothing.
+// PackLocation is what is known of a suspect pack. The zero value means nothing.
 type PackLocation string
 
 // What can be known of a pack.
@@ -50,7 +44,7 @@ const (
 	Used    PackLocation = "used"
 )
 
-// Suspect is a load that a failure casts doubt on.
+// SuspectLoad is a load that a failure casts doubt on.
 type SuspectLoad struct {
 	Sterilizer string
 	Record     string // id of the load's record
@@ -233,66 +227,15 @@ func (t *trigger) hits(e *occurrence) bool {
 	return (t.from.IsZero() || e.start.After(t.from)) && (t.to.IsZero() || !e.start.After(t.to))
 }
 
-// triggers returns the failures of one sterilizer in time order.
+// triggers returns the failures of one sterilizer in time order, and after them the
+// loads that were released against the evidence.
 func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 	line := u.timeline()
-	// The procedure that each positive test belongs to.
-	of := map[*occurrence]*Procedure{}
+	of := map[*occurrence]*Procedure{} // that each positive test belongs to
 	for _, p := range u.procedures(pol) {
 		for _, e := range p.positives {
 			of[e] = p
 		}
-	}
-	// lastGood returns the end of the newest good test of a kind before an instant.
-	lastGood := func(t *occurrence) (time.Time, *occurrence) {
-		var out *occurrence
-		for _, e := range line {
-			same := e.kind == t.kind
-			if t.bio == bioPositive { // in loads and in runs without goods
-				same = e.bio == bioGood
-			}
-			if !same || e == t || e.end.After(t.start) {
-				continue
-			}
-			if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
-				out = e
-			}
-		}
-		if out == nil {
-			return time.Time{}, nil
-		}
-		return out.end, out
-	}
-	// bound returns when the sterilizer was taken out of use after a failure, or,
-	// where that is not on record, when it was returned or shown to be good.
-	bound := func(t *occurrence, good func(*occurrence) bool) (time.Time, string) {
-		var back *occurrence
-		out := false
-		for _, e := range line {
-			if e.end.Before(t.end) {
-				out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
-				continue
-			}
-			if out {
-				return t.end, "until that test, when it was out of use already"
-			}
-			if e.kind == calendar.OutOfUseEvent {
-				return e.end, "until it was taken out of use on " + e.end.Format(stamp)
-			}
-			if back == nil && (e.kind == calendar.ReturnedEvent || good != nil && good(e)) {
-				back = e
-			}
-		}
-		if back != nil {
-			return back.end, "until it was shown to work on " + back.end.Format(stamp) + ", as nobody recorded that it was taken out of use"
-		}
-		return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
-	}
-	since := func(test *occurrence, what string) string {
-		if test == nil {
-			return "from the first load on record, as no good " + what + " test stands before it"
-		}
-		return "after the last good " + what + " test (" + test.when() + ")"
 	}
 	var out []trigger
 	var stopped *occurrence
@@ -303,163 +246,238 @@ func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
 		case e.kind == calendar.ReturnedEvent:
 			stopped = nil
 		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, trigger{of: e, rule: rules.HistoryOutofuse, hit: func(l *occurrence) bool { return l == e },
-				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall },
-				why:    "The load was run while the sterilizer was out of use since " + stopped.end.Format(stamp) + "."})
+			out = append(out, ofItself(e, rules.HistoryOutofuse,
+				"The load was run while the sterilizer was out of use since "+stopped.end.Format(stamp)+"."))
 		}
-		switch came := e.result(); {
+		switch {
 		case e.bio == bioPositive:
-			p := of[e]
-			t := trigger{of: e, rule: rules.RecallPositive, window: true}
-			from, last := lastGood(e)
-			t.from, t.bounded = from, last != nil
-			until := ""
-			t.to, until = bound(e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
-			recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
-			t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.", e.when(), since(last, "biological"), until)
-			switch {
-			case pol == nil:
-				t.why += " The policy does not say when to recall, so it is recalled."
-			case p.unsound:
-				t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
-			case recall:
-				t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.", prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
-			default:
-				t.why += " After a first positive test with good physical record and indicators the policy recalls implants and the load itself only."
-			}
-			t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
-				switch {
-				case recall || l == e || implants == moistheat.Yes:
-					return Recall
-				case implants == moistheat.NotRecorded:
-					return Quarantine
-				}
-				return Trace
-			}
-			out = append(out, t)
-		case came.passed == moistheat.No && (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent):
-			t := trigger{of: e, rule: rules.RecallPenetration, window: true}
-			if e.kind == calendar.LeakEvent {
-				t.rule = rules.RecallLeak
-			}
-			from, last := lastGood(e)
-			t.from = from
-			until := ""
-			t.to, until = bound(e, func(g *occurrence) bool {
-				if g.kind != e.kind || !g.end.After(e.end) {
-					return false
-				}
-				return g.result().passed == moistheat.Yes
-			})
-			t.why = fmt.Sprintf("The %s failed (%s); this load was run %s and %s.", e.name(), came, since(last, e.kind.String()), until)
-			// What is not recorded may have been a cycle with dynamic air removal.
-			t.hit = func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" }
-			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Quarantine }
-			out = append(out, t)
+			out = append(out, ofPositive(line, e, of[e], pol))
+		case (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No:
+			out = append(out, ofAir(line, e))
 		case e.kind == calendar.WrongSettingEvent:
-			t := trigger{of: e, rule: rules.RecallSetting}
-			t.hit = func(l *occurrence) bool {
-				return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
-			}
-			t.action = func(*occurrence, moistheat.Answer) RecallAction { return Recall }
-			t.why = "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) + "); this load was run with it or does not say otherwise, and no spore test excuses that."
-			out = append(out, t)
+			out = append(out, ofSetting(e))
 		}
 	}
 	for _, e := range append(line, u.undated()...) {
 		if e.kind == 0 && e.reopened() {
-			out = append(out, trigger{of: e, rule: rules.RecallReleased, hit: func(l *occurrence) bool { return l == e },
-				action: func(*occurrence, moistheat.Answer) RecallAction { return Recall }, why: "The load was released against the evidence."})
+			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
 		}
 	}
 	return out
 }
 
-// recalls adds findings about failures and the loads they cast doubt on.
-func (h *History) recalls(c *ask.List) {
-	seen := map[ask.ID]bool{}
-	recalled := map[string]bool{} // sterilizers with a load to take back
-	shelf := h.shelved()
-	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		loads := append(u.timeline(), u.undated()...)
-		implants := map[*occurrence]moistheat.Outcome{}
-		for _, t := range u.triggers(h.positive()) {
-			n := 0
-			for _, e := range loads {
-				if e.kind != 0 || !t.hits(e) {
-					continue
-				}
-				n++
-				if t.rule == rules.RecallPositive {
-					switch shelf.implants(e) {
-					case moistheat.Yes:
-						implants[e] = moistheat.Broken
-					case moistheat.NotRecorded:
-						implants[e] = moistheat.Undetermined
-					}
-				}
-			}
-			if t.rule == rules.HistoryOutofuse {
-				continue // said of the log
-			}
-			seen[t.rule] = true
-			at := t.of.pointer()
-			if t.of.id == "" {
-				at = "/sterilizers/" + guard.Escape(id)
-			}
-			what := t.of.name()
-			if t.of.kind == 0 || t.of.kind == calendar.BiologicalTestEvent {
-				what = "biological test of " + what
-			}
-			why := t.of.result().String()
-			f := c.Add(t.rule, moistheat.Broken, at)
-			for _, p := range [][2]string{{"what", what}, {"why", why}, {"count", strconv.Itoa(n)}, {"setting", setting(t.of)}} {
-				ask.With(f, p[0], p[1])
-			}
-			if t.rule == rules.RecallPositive {
-				seen[rules.RecallUnbounded] = true
-				ask.With(c.Add(rules.RecallUnbounded, ask.If(!t.bounded), at), "test", "biological")
-			}
+// always asks the same of each load that a trigger hits.
+func always(a RecallAction) func(*occurrence, moistheat.Answer) RecallAction {
+	return func(*occurrence, moistheat.Answer) RecallAction { return a }
+}
+
+// ofItself is the trigger of a load that casts doubt on itself alone.
+func ofItself(e *occurrence, rule ask.ID, why string) trigger {
+	hit := func(l *occurrence) bool { return l == e }
+	return trigger{of: e, rule: rule, hit: hit, action: always(Recall), why: why}
+}
+
+// ofPositive is the trigger of a positive biological test: the policy says of which
+// number in a procedure on everything is recalled, and not the implants alone.
+func ofPositive(line []*occurrence, e *occurrence, p *Procedure, pol *calendar.PositiveTestPolicy) trigger {
+	last := lastGood(line, e)
+	to, until := bound(line, e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
+	recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
+	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: to}
+	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
+		e.when(), since(last, "biological"), until)
+	switch {
+	case pol == nil:
+		t.why += " The policy does not say when to recall, so it is recalled."
+	case p.unsound:
+		t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	case recall:
+		t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
+			prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
+	default:
+		t.why += " After a first positive test with good physical record and indicators" +
+			" the policy recalls implants and the load itself only."
+	}
+	t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
+		switch {
+		case recall || l == e || implants == moistheat.Yes:
+			return Recall
+		case implants == moistheat.NotRecorded:
+			return Quarantine
 		}
-		for _, e := range slices.SortedFunc(maps.Keys(implants), before) {
-			seen[rules.RecallImplant] = true
-			c.Add(rules.RecallImplant, implants[e], e.pointer())
+		return Trace
+	}
+	return t
+}
+
+// ofAir is the trigger of a failed air removal or leak test, which casts doubt on
+// cycles with dynamic air removal; what is not recorded may have been one.
+func ofAir(line []*occurrence, e *occurrence) trigger {
+	rule := rules.RecallPenetration
+	if e.kind == calendar.LeakEvent {
+		rule = rules.RecallLeak
+	}
+	last := lastGood(line, e)
+	to, until := bound(line, e, func(g *occurrence) bool {
+		return g.kind == e.kind && g.end.After(e.end) && g.result().passed == moistheat.Yes
+	})
+	return trigger{
+		of: e, rule: rule, window: true, from: endOf(last), to: to, action: always(Quarantine),
+		hit: func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" },
+		why: fmt.Sprintf("The %s failed (%s); this load was run %s and %s.",
+			e.name(), e.result(), since(last, e.kind.String()), until),
+	}
+}
+
+// ofSetting is the trigger of a wrong setting, whenever a load was run with it.
+func ofSetting(e *occurrence) trigger {
+	return trigger{
+		of: e, rule: rules.RecallSetting, action: always(Recall),
+		hit: func(l *occurrence) bool {
+			return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+		},
+		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
+			"); this load was run with it or does not say otherwise, and no spore test excuses that.",
+	}
+}
+
+// lastGood returns the newest good test of the kind of t that ended before t, or nil.
+// Biological tests are so in loads and in runs without goods.
+func lastGood(line []*occurrence, t *occurrence) *occurrence {
+	var out *occurrence
+	for _, e := range line {
+		same := e.kind == t.kind
+		if t.bio == bioPositive {
+			same = e.bio == bioGood
 		}
-		for _, s := range h.suspects(id, shelf) {
-			if s.Action != Recall {
-				continue
-			}
-			recalled[id] = true
-			seen[rules.RecallUntraced] = true
-			at := "/loads/" + guard.Escape(s.Record)
-			var lost []string
-			for _, p := range s.Packs {
-				if p.Where == "" || p.Where == Used && p.Patient == "" {
-					lost = append(lost, p.ID)
-				}
-			}
-			if len(s.Packs) == 0 {
-				c.Add(rules.RecallUntraced, moistheat.Undetermined, at)
-				continue
-			}
-			f := c.Add(rules.RecallUntraced, ask.If(len(lost) > 0), at)
-			ask.With(ask.With(f, "count", strconv.Itoa(len(lost))), "packs", strings.Join(lost, ", "))
+		if !same || e == t || e.end.After(t.start) {
+			continue
+		}
+		if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+			out = e
 		}
 	}
+	return out
+}
+
+// endOf returns the end of a test, the zero Time where there is none.
+func endOf(e *occurrence) time.Time {
+	if e == nil {
+		return time.Time{}
+	}
+	return e.end
+}
+
+// since says from when on a load is suspect: after the last good test, if any.
+func since(last *occurrence, what string) string {
+	if last == nil {
+		return "from the first load on record, as no good " + what + " test stands before it"
+	}
+	return "after the last good " + what + " test (" + last.when() + ")"
+}
+
+// bound returns when the sterilizer was taken out of use after a failure, or, where
+// that is not on record, when it was returned or shown to be good.
+func bound(line []*occurrence, t *occurrence, good func(*occurrence) bool) (time.Time, string) {
+	var back *occurrence
+	out := false
+	for _, e := range line {
+		switch {
+		case e.end.Before(t.end):
+			out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
+		case out:
+			return t.end, "until that test, when it was out of use already"
+		case e.kind == calendar.OutOfUseEvent:
+			return e.end, "until it was taken out of use on " + e.end.Format(stamp)
+		case back == nil && (e.kind == calendar.ReturnedEvent || good(e)):
+			back = e
+		}
+	}
+	if back != nil {
+		return back.end, "until it was shown to work on " + back.end.Format(stamp) +
+			", as nobody recorded that it was taken out of use"
+	}
+	return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
+}
+
+// recalls adds findings about failures and the loads they cast doubt on.
+func (h *History) recalls(c *ask.List) {
+	from := len(c.Findings)
+	shelf := h.shelved()
+	recalled := map[string]bool{} // sterilizers with a load to take back
+	for _, id := range h.Sterilizers() {
+		h.failures(c, id, shelf)
+		for _, s := range h.suspects(id, shelf) {
+			if s.Action == Recall {
+				recalled[id] = true
+				s.untraced(c)
+			}
+		}
+	}
+	h.unlabelled(c, recalled)
+	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
+		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
+}
+
+// failures says what failed in a sterilizer, how many loads it casts doubt on, and
+// which of those that a positive test does hold implants.
+func (h *History) failures(c *ask.List, id string, shelf shelved) {
+	u := h.sterilizers[id]
+	loads := append(u.timeline(), u.undated()...)
+	doubtful := map[*occurrence]bool{} // after a positive test
+	for _, t := range u.triggers(h.positive()) {
+		n := 0
+		for _, e := range loads {
+			if e.kind == 0 && t.hits(e) {
+				n++
+				doubtful[e] = doubtful[e] || t.rule == rules.RecallPositive
+			}
+		}
+		if t.rule == rules.HistoryOutofuse {
+			continue // said of the log
+		}
+		at := t.of.pointer()
+		if t.of.id == "" {
+			at = "/sterilizers/" + guard.Escape(id)
+		}
+		c.Ask(t.rule, at).With("what", t.of.tested()).With("why", t.of.result().String()).
+			With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+		if t.rule == rules.RecallPositive {
+			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(!t.bounded)
+		}
+	}
+	for _, e := range slices.SortedFunc(maps.Keys(doubtful), before) {
+		if has := shelf.implants(e); doubtful[e] && has != moistheat.No {
+			c.Ask(rules.RecallImplant, e.pointer()).No(has)
+		}
+	}
+}
+
+// untraced says which packs of a load to take back are not found, or not the patient.
+func (s *SuspectLoad) untraced(c *ask.List) {
+	q := c.Ask(rules.RecallUntraced, "/loads/"+guard.Escape(s.Record))
+	if len(s.Packs) == 0 {
+		q.Open(moistheat.Unrecorded)
+		return
+	}
+	var lost []string
+	for _, p := range s.Packs {
+		if p.Where == "" || p.Where == Used && p.Patient == "" {
+			lost = append(lost, p.ID)
+		}
+	}
+	q.With("count", strconv.Itoa(len(lost))).With("packs", strings.Join(lost, ", ")).BrokenIf(len(lost) > 0)
+}
+
+// unlabelled asks of packs in store that may belong to a load to take back whether it
+// can be told which load they are of.
+func (h *History) unlabelled(c *ask.List, recalled map[string]bool) {
 	find := h.finder()
 	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
 		s := h.shelf[key]
-		if s.Use != nil || !recalled[s.Sterilizer] && (s.Sterilizer != "" || len(recalled) == 0) {
-			continue // used, or no load that it may belong to is recalled
-		}
-		seen[rules.RecallUnlabelled] = true
-		f := c.Add(rules.RecallUnlabelled, ask.If(len(find.loadsOf(s)) == 0), "/packs/"+guard.Escape(s.Pack))
-		ask.With(f, "pack", s.Pack)
-	}
-	for _, r := range []ask.ID{rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled} {
-		if !seen[r] {
-			c.Skip(r, "")
+		if s.Use == nil && (recalled[s.Sterilizer] || s.Sterilizer == "" && len(recalled) > 0) {
+			c.Ask(rules.RecallUnlabelled, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).
+				BrokenIf(len(find.loadsOf(s)) == 0)
 		}
 	}
 }

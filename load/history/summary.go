@@ -11,7 +11,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
-	"example.com/moistheat/units"
 )
 
 // Summary keeps, for each sterilizer and day, what the calendar of tests needs: its
@@ -100,7 +99,7 @@ func (s *Summary) Merge(o *Summary) error {
 	if s == nil || o == nil {
 		return nil
 	}
-	if s.rules().Digest() != o.rules().Digest() {
+	if s.rules().Name() != o.rules().Name() || s.rules().Digest() != o.rules().Digest() {
 		return otherPolicy()
 	}
 	for id, u := range o.sterilizers {
@@ -179,7 +178,7 @@ func (d *dayUse) add(h *occurrence) {
 			k.good.add(h.start, h.end)
 			d.good[calendar.BiologicalTestEvent].add(h.start, h.end)
 		}
-	case h.kind.IsTest():
+	case calendar.IsTest(h.kind):
 		d.tests.n++
 		if ok != moistheat.Yes {
 			return
@@ -499,95 +498,124 @@ func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) t
 	return out
 }
 
+// due says where a duty stands at an instant.
 func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
 	out := Due{Last: u.newest(duty, kind, at)}
-	last := "no test that counts is on record"
-	if !out.Last.IsZero() {
-		last = "the newest that counts is of " + out.Last.Format(stamp)
-	}
-	today := moistheat.DateOf(at)
-	set := func(s DueState, why string) Due {
-		out.State, out.Why = s, why+"; "+last
-		return out
-	}
-	var used, usedToday span // at or before at
-	for day, d := range u.days {
-		if s := d.uses(duty, kind); s.n > 0 && !s.first.After(at) {
-			if used.n == 0 || s.last.After(used.last) {
-				used = s
-			}
-			if day == today {
-				usedToday = s
-			}
-		}
-	}
-	if used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients {
-		return set(NotDue, "no load has been run that asks for it")
-	}
-	switch duty.Cadence {
-	case calendar.ByMaker:
-		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions; "+last
-		return out
-	case calendar.ByDayOfUse:
-		y, m, d := at.Date()
-		out.By = time.Date(y, m, d+1, 0, 0, 0, 0, at.Location())
-		var o dayUse
-		if t := u.days[today]; t != nil {
-			o = *t
-		}
-		switch {
-		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Undetermined:
-			return set(DueOpen, "it is not recorded whether the sterilizer has an air detector")
-		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken && beforeUse(duty.Test):
-			return set(Overdue, "the first load of the day was run without it")
-		case usedToday.n > 0 && o.onDay(duty, kind) == moistheat.Broken:
-			return set(DueNow, "there was a load today and no test yet")
-		case moistheat.DateOf(out.Last) == today:
-			return set(NotDue, "done today")
-		case beforeUse(duty.Test):
-			out.By = time.Time{}
-			return set(DueNow, "before the first load of the day")
-		}
-		return set(DueNow, "on each day with a load")
-	case calendar.ByCalendarWeek, calendar.ByCalendarWeekWithPatients:
-		start := duty.Week.Begins.Start(at)
-		out.By = start.AddDate(0, 0, 7)
-		if !out.Last.Before(start) {
-			return set(NotDue, "done this week")
-		}
-		switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
-		case moistheat.Broken:
-			return set(Overdue, "last week went by without it")
-		case moistheat.Undetermined:
-			return set(DueNow, "it is not recorded whether patients were seen last week, which went by without it")
-		}
-		return set(DueNow, "once in this calendar week")
-	case calendar.ByHoursOfUse:
-		hours := u.usedSince(out.Last)
-		limit := time.Duration(duty.HoursOfUse.Float64(units.Second) * float64(time.Second))
-		if !out.Last.IsZero() {
-			out.By = duty.Every.After(out.Last)
-		}
-		if out.Last.IsZero() || hours >= limit || !at.Before(out.By) {
-			return set(Overdue, fmt.Sprintf("%.1f h of use since the last", hours.Hours()))
-		}
-		return set(NotDue, fmt.Sprintf("%.1f h of use since the last", hours.Hours()))
+	used, usedToday := u.usedBy(duty, kind, at)
+	switch {
+	case used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
+		out.State, out.Why = NotDue, "no load has been run that asks for it"
+	case duty.Cadence == calendar.ByMaker:
+		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
+	case duty.Cadence == calendar.ByDayOfUse:
+		u.dueToday(&out, duty, kind, at, usedToday.n > 0)
+	case duty.Weekly():
+		u.dueThisWeek(&out, duty, kind, at)
+	case duty.Cadence == calendar.ByHoursOfUse:
+		u.dueAfterUse(&out, duty, at)
+	default:
+		dueBy(&out, duty, used.last, at)
 	}
 	if out.Last.IsZero() {
-		return set(Overdue, "it was never done")
+		out.Why += "; no test that counts is on record"
+	} else {
+		out.Why += "; the newest that counts is of " + out.Last.Format(stamp)
+	}
+	return out
+}
+
+// usedBy returns the newest use that asks for a duty by an instant, and that of its day.
+func (u *unitDays) usedBy(duty calendar.Duty, kind CycleSetting, at time.Time) (newest, today span) {
+	for day, d := range u.days {
+		s := d.uses(duty, kind)
+		if s.n == 0 || s.first.After(at) {
+			continue
+		}
+		if newest.n == 0 || s.last.After(newest.last) {
+			newest = s
+		}
+		if day == moistheat.DateOf(at) {
+			today = s
+		}
+	}
+	return newest, today
+}
+
+// dueToday says where a duty of each day with a load stands.
+func (u *unitDays) dueToday(out *Due, duty calendar.Duty, kind CycleSetting, at time.Time, used bool) {
+	y, m, d := at.Date()
+	out.By = time.Date(y, m, d+1, 0, 0, 0, 0, at.Location())
+	today := moistheat.DateOf(at)
+	stands := moistheat.NotApplicable
+	if used {
+		stands = u.days[today].onDay(duty, kind)
+	}
+	switch first := beforeUse(duty.Test); {
+	case stands == moistheat.Undetermined:
+		out.State, out.Why = DueOpen, "it is not recorded whether the sterilizer has an air detector"
+	case stands == moistheat.Broken && first:
+		out.State, out.Why = Overdue, "the first load of the day was run without it"
+	case stands == moistheat.Broken:
+		out.State, out.Why = DueNow, "there was a load today and no test yet"
+	case moistheat.DateOf(out.Last) == today:
+		out.State, out.Why = NotDue, "done today"
+	case first:
+		out.By = time.Time{}
+		out.State, out.Why = DueNow, "before the first load of the day"
+	default:
+		out.State, out.Why = DueNow, "on each day with a load"
+	}
+}
+
+// dueThisWeek says where a duty of each calendar week stands.
+func (u *unitDays) dueThisWeek(out *Due, duty calendar.Duty, kind CycleSetting, at time.Time) {
+	start := duty.Week.Begins.Start(at)
+	out.By = start.AddDate(0, 0, 7)
+	if !out.Last.Before(start) {
+		out.State, out.Why = NotDue, "done this week"
+		return
+	}
+	switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
+	case moistheat.Broken:
+		out.State, out.Why = Overdue, "last week went by without it"
+	case moistheat.Undetermined:
+		out.State, out.Why = DueNow, "it is not recorded whether patients were seen last week, which went by without it"
+	default:
+		out.State, out.Why = DueNow, "once in this calendar week"
+	}
+}
+
+// dueAfterUse says where a duty after hours of use stands.
+func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
+	ran := u.usedSince(out.Last)
+	if !out.Last.IsZero() {
+		out.By = duty.Every.After(out.Last)
+	}
+	out.State, out.Why = NotDue, fmt.Sprintf("%.1f h of use since the last", ran.Hours())
+	if out.Last.IsZero() || ran >= seconds(duty.HoursOfUse) || !at.Before(out.By) {
+		out.State = Overdue
+	}
+}
+
+// dueBy says where a duty stands that comes again after a time; used is the end of the
+// newest use that asks for it.
+func dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
+	if out.Last.IsZero() {
+		out.State, out.Why = Overdue, "it was never done"
+		return
 	}
 	out.By = duty.Every.After(out.Last)
 	switch {
+	case !at.After(out.By) && moistheat.DateOf(out.By.In(at.Location())) == moistheat.DateOf(at):
+		out.State, out.Why = DueNow, "by "+out.By.Format(stamp)
 	case !at.After(out.By):
-		if moistheat.DateOf(out.By.In(at.Location())) == today {
-			return set(DueNow, "by "+out.By.Format(stamp))
-		}
-		return set(NotDue, "next by "+out.By.Format(stamp))
-	case used.last.After(out.By) || duty.EvenIfIdle == moistheat.Yes:
-		return set(Overdue, "it was due by "+out.By.Format(stamp))
+		out.State, out.Why = NotDue, "next by "+out.By.Format(stamp)
+	case used.After(out.By) || duty.EvenIfIdle == moistheat.Yes:
+		out.State, out.Why = Overdue, "it was due by "+out.By.Format(stamp)
+	default:
+		out.By = time.Time{}
+		out.State, out.Why = DueNow, "before the next load"
 	}
-	out.By = time.Time{}
-	return set(DueNow, "before the next load")
 }
 
 // usedSince returns how long the sterilizer ran after an instant. The whole use of

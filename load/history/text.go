@@ -83,12 +83,20 @@ func (h *occurrence) name() string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
 		return "test run of " + h.end.Format(stamp)
-	case h.kind.IsTest():
+	case calendar.IsTest(h.kind):
 		return h.kind.String() + " test of " + h.end.Format(stamp)
 	case h.kind != 0:
 		return h.kind.String() + " of " + h.end.Format(stamp)
 	}
 	return "load " + h.label()
+}
+
+// tested names what a test or a load was a test of.
+func (h *occurrence) tested() string {
+	if h.kind == 0 || h.kind == calendar.BiologicalTestEvent {
+		return "biological test of " + h.name()
+	}
+	return h.name()
 }
 
 // when returns the name with its time.

@@ -1,9 +1,7 @@
 package loadtest
 
 import (
-	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 
 	"example.com/moistheat/load"
@@ -73,31 +71,16 @@ func Stored(edits ...func(*history.StoredPack)) *history.StoredPack {
 // does not hold (load.history.overdue), in part also a calibration
 // (load.history.calibration) or the order of use (load.storage.rotation).
 func Fortnight() []history.Entry {
-	var lines []json.RawMessage
-	if err := json.Unmarshal(document("history-quiet"), &lines); err != nil {
+	all, err := entries(document("history-quiet"))
+	if err != nil {
 		panic(err)
 	}
-	var stream bytes.Buffer
-	for _, l := range lines {
-		stream.Write(l)
-		stream.WriteByte('\n')
-	}
-	var out []history.Entry
-	for e, err := range history.Entries(&stream) {
-		if err != nil {
-			panic(err)
-		}
-		out = append(out, e)
-	}
-	return out
+	return all
 }
 
-// Clone returns a copy of a record that shares nothing with it. What [load.Decode] would
-// not read, such as a nil record, is an error.
-func Clone(r *load.Record) (*load.Record, error) {
-	if r == nil {
-		return nil, errors.New("loadtest: there is no record to clone")
-	}
+// clone returns a copy of a record that shares nothing with it. What [load.Decode] would
+// not read is an error.
+func clone(r *load.Record) (*load.Record, error) {
 	data, err := json.Marshal(r)
 	if err != nil {
 		return nil, fmt.Errorf("loadtest: %w", err)
@@ -128,11 +111,7 @@ func document(base string) []byte {
 	if err != nil {
 		panic(err)
 	}
-	b, err := c.Base(base)
-	if err != nil {
-		panic(err)
-	}
-	doc, err := b.Document()
+	doc, err := c.bases[base].Document()
 	if err != nil {
 		panic(err)
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"embed"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -33,12 +32,7 @@ type File struct {
 	About   string      `json:"about"`
 	Vectors []*Vector   `json:"vectors"`
 	Exempt  []Exemption `json:"exempt,omitzero"`
-
-	name string
 }
-
-// Name returns the name of the file without its ending, such as "seals".
-func (f *File) Name() string { return cmp.Or(f, &File{}).name }
 
 // Exemption says why a rule has no vector of a case.
 type Exemption struct {
@@ -53,18 +47,18 @@ type Exemption struct {
 // [Corpus.Vectors], which is a copy, or write files and [Read] them. A vector made
 // from nothing belongs to no corpus and can not be run.
 type Vector struct {
-	ID     string          `json:"id"` // rule: case, or rule: case, what
-	Rule   string          `json:"rule"`
-	Case   Case            `json:"case"`
-	Judges Judges          `json:"judges"`
-	Policy json.RawMessage `json:"policy"` // name of a policy, or a facility's own as an object
-	Base   string          `json:"base"`
-	Patch  []Op            `json:"patch"`
-	At     time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
-	On     moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
-	Expect Expected        `json:"expect"`
-	Why    string          `json:"why"`             // published source, or how the expectation was derived
-	ByHand bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
+	ID      string          `json:"id"` // rule: case, or rule: case, what
+	Rule    string          `json:"rule"`
+	Case    Case            `json:"case"`
+	Subject Subject         `json:"judges"`
+	Policy  json.RawMessage `json:"policy"` // name of a policy, or a facility's own as an object
+	Base    string          `json:"base"`
+	Patch   []Op            `json:"patch"`
+	At      time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
+	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	Expect  Expected        `json:"expect"`
+	Why     string          `json:"why"`             // published source, or how the expectation was derived
+	ByHand  bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
 
 	corpus *Corpus
 }
@@ -106,47 +100,41 @@ const (
 	CaseUnitVariant   Case = "unit variant"    // the same quantity in another unit
 )
 
-// Cases returns all cases in their order.
-func Cases() []Case {
-	return []Case{CaseMet, CaseBroken, CaseAtLimit, CaseUndetermined, CaseNotApplicable, CaseNotInForce,
-		CaseDayBefore, CaseDayOf, CaseUnitVariant}
-}
-
-// Judges says what judges a vector. The zero value is invalid.
-type Judges string
+// Subject says what judges a vector. The zero value is invalid.
+type Subject string
 
 const (
-	JudgesRecord  Judges = "record"  // [load.Check]
-	JudgesHistory Judges = "history" // [load.History.Findings]
-	JudgesStored  Judges = "stored"  // [load.CheckStored]
-	JudgesPlan    Judges = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
+	SubjectRecord  Subject = "record"  // [load.Check]
+	SubjectHistory Subject = "history" // [load.History.Findings]
+	SubjectStored  Subject = "stored"  // [load.CheckStored]
+	SubjectPlan    Subject = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
 )
 
-// asks reports whether a rule is one of those that j evaluates. A plan asks some of the
+// asks reports whether a rule is one of those that s evaluates. A plan asks some of the
 // rules of a record.
-func (j Judges) asks(rule string) bool {
+func (s Subject) asks(rule string) bool {
 	of := judgeOf(rule)
-	return j == of || j == JudgesPlan && of == JudgesRecord
+	return s == of || s == SubjectPlan && of == SubjectRecord
 }
 
 // judgeOf returns the one judge that evaluates a rule, plans apart.
-func judgeOf(rule string) Judges {
+func judgeOf(rule string) Subject {
 	switch r, _ := load.Rule(rule); r.Scope {
 	case moistheat.SterilizerScope, moistheat.EventScope:
-		return JudgesHistory
+		return SubjectHistory
 	case moistheat.StoredPackScope:
-		return JudgesStored
+		return SubjectStored
 	}
-	return JudgesRecord
+	return SubjectRecord
 }
 
 // Base is a valid document that vectors change: a record, a stored pack, or the
 // lines of a history as a list.
 type Base struct {
-	Name   string   `json:"name"`
-	Judges Judges   `json:"judges"`
-	About  string   `json:"about"`
-	Clean  []string `json:"clean"` // policies under which nothing about it is open
+	Name    string   `json:"name"`
+	Subject Subject  `json:"judges"`
+	About   string   `json:"about"`
+	Clean   []string `json:"clean"` // policies under which nothing about it is open
 	// At and On are when a history or a stored pack is judged.
 	At time.Time      `json:"at,omitzero"`
 	On moistheat.Date `json:"on,omitzero"`
@@ -163,13 +151,11 @@ type bases struct {
 // Corpus is a set of vectors with what they refer to. It never changes and is safe
 // for concurrent use: its methods return copies, which the caller may change.
 type Corpus struct {
-	files    []*File
+	files    map[string]*File
 	bases    map[string]*Base
-	policies map[string]*load.Policy
-	sources  map[string][]byte // of policies
+	policies map[string]json.RawMessage
 
-	mu   sync.Mutex
-	read map[string]*load.Policy // by what a vector names or holds
+	read *sync.Map // policies, by what a vector names or holds
 }
 
 //go:embed corpus
@@ -201,8 +187,8 @@ func Conformance() (*Corpus, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
-	c := r.corpus // whose caller may not overwrite the one of all
-	return &Corpus{files: c.files, bases: c.bases, policies: c.policies, sources: c.sources}, nil
+	own := *r.corpus // whose caller may not overwrite the one of all
+	return &own, nil
 }
 
 // Read reads a corpus: bases.json, bases/*.json, policies/*.json and vectors/*.json,
@@ -211,7 +197,8 @@ func Conformance() (*Corpus, error) {
 // rules that do not exist and ids that are given twice. What else is wrong with single
 // vectors shows when they are run.
 func Read(fsys fs.FS) (*Corpus, error) {
-	c := &Corpus{bases: map[string]*Base{}, policies: map[string]*load.Policy{}, sources: map[string][]byte{}}
+	c := &Corpus{files: map[string]*File{}, bases: map[string]*Base{}, policies: map[string]json.RawMessage{},
+		read: new(sync.Map)}
 	data, err := fs.ReadFile(fsys, "bases.json")
 	if err != nil {
 		return nil, err
@@ -237,12 +224,10 @@ func Read(fsys fs.FS) (*Corpus, error) {
 		if data, err = fs.ReadFile(fsys, name); err != nil {
 			return nil, err
 		}
-		p, err := load.ParsePolicy(data)
-		if err != nil {
+		if _, err := load.ParsePolicy(data); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		name = strings.TrimSuffix(path.Base(name), ".json")
-		c.policies[name], c.sources[name] = p, data
+		c.policies[stem(name)] = data
 	}
 	names, err := fs.Glob(fsys, "vectors/*.json")
 	if err != nil {
@@ -250,9 +235,12 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	}
 	ids := map[string]string{} // and the file of each
 	for _, name := range names {
-		f, err := readFile(fsys, name)
-		if err != nil {
+		if data, err = fs.ReadFile(fsys, name); err != nil {
 			return nil, err
+		}
+		f, err := strictjson.Read[File](data, limits(), VectorsFormat)
+		if err != nil {
+			return nil, fmt.Errorf("loadtest: %s: %w", name, err)
 		}
 		for i, v := range f.Vectors {
 			if err := v.check(ids); err != nil {
@@ -260,24 +248,13 @@ func Read(fsys fs.FS) (*Corpus, error) {
 			}
 			ids[v.ID], v.corpus = name, c
 		}
-		c.files = append(c.files, f)
+		c.files[stem(name)] = f
 	}
 	return c, nil
 }
 
-// readFile reads one file of vectors.
-func readFile(fsys fs.FS, name string) (*File, error) {
-	data, err := fs.ReadFile(fsys, name)
-	if err != nil {
-		return nil, err
-	}
-	f, err := strictjson.Read[File](data, limits(), VectorsFormat)
-	if err != nil {
-		return nil, fmt.Errorf("loadtest: %s: %w", name, err)
-	}
-	f.name = strings.TrimSuffix(path.Base(name), ".json")
-	return f, nil
-}
+// stem returns the name of a file without its folder and ending.
+func stem(name string) string { return strings.TrimSuffix(path.Base(name), ".json") }
 
 // check says what is wrong with a vector that was read, after the pointer to the
 // member in question. ids are those of the vectors before it, with their files.
@@ -308,22 +285,23 @@ func (c *Corpus) or() *Corpus {
 	return c
 }
 
-// Files returns copies of the vector files, sorted by name.
-func (c *Corpus) Files() []*File {
-	out := make([]*File, 0, len(c.or().files))
-	for _, f := range c.or().files {
+// Files returns copies of the vector files, by their names without the ending, such as
+// "seals".
+func (c *Corpus) Files() map[string]*File {
+	out := map[string]*File{}
+	for name, f := range c.or().files {
 		g := *f
 		g.Vectors, g.Exempt = copies(f.Vectors), slices.Clone(f.Exempt)
-		out = append(out, &g)
+		out[name] = &g
 	}
 	return out
 }
 
-// Vectors returns copies of all vectors, file by file.
+// Vectors returns copies of all vectors, file by file in order of their names.
 func (c *Corpus) Vectors() []*Vector {
 	var out []*Vector
-	for _, f := range c.or().files {
-		out = append(out, copies(f.Vectors)...)
+	for _, name := range slices.Sorted(maps.Keys(c.or().files)) {
+		out = append(out, copies(c.files[name].Vectors)...)
 	}
 	return out
 }
@@ -348,40 +326,33 @@ func (v *Vector) copy() *Vector {
 	return &w
 }
 
-// Policies returns the names of the facility policies of the corpus, sorted. Vectors
-// name them beside the built-in ones, which [load.Policies] lists.
-func (c *Corpus) Policies() []string { return slices.Sorted(maps.Keys(c.or().policies)) }
+// Policies returns copies of the facility policies of the corpus, documents for
+// [load.ParsePolicy], by name. Vectors name them beside the built-in ones, which
+// [load.Policies] lists.
+func (c *Corpus) Policies() map[string]json.RawMessage {
+	out := map[string]json.RawMessage{}
+	for name, doc := range c.or().policies {
+		out[name] = slices.Clone(doc)
+	}
+	return out
+}
 
 // Bases returns copies of the bases, sorted by name.
 func (c *Corpus) Bases() []*Base {
 	var out []*Base
 	for _, name := range slices.Sorted(maps.Keys(c.or().bases)) {
-		out = append(out, c.bases[name].copy())
+		b := *c.bases[name] // whose document nobody can change
+		b.Clean = slices.Clone(b.Clean)
+		out = append(out, &b)
 	}
 	return out
-}
-
-// Base returns a copy of the base of that name.
-func (c *Corpus) Base(name string) (*Base, error) {
-	if b := c.or().bases[name]; b != nil {
-		return b.copy(), nil
-	}
-	return nil, fmt.Errorf("loadtest: there is no base %.40q", name)
-}
-
-// copy returns a copy that shares nothing with the base but its document, which
-// nobody can change.
-func (b *Base) copy() *Base {
-	c := *b
-	c.Clean = slices.Clone(b.Clean)
-	return &c
 }
 
 // Document returns the base as JSON, with patches applied.
 func (b *Base) Document(patch ...Op) ([]byte, error) {
 	if b == nil || b.tree == nil {
 		name := cmp.Or(b, &Base{}).Name
-		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Base", name)
+		return nil, fmt.Errorf("loadtest: base %.40q holds no document; take one from a corpus, by Corpus.Bases", name)
 	}
 	tree, err := patchTree(b.tree, patch)
 	if err != nil {
@@ -390,69 +361,27 @@ func (b *Base) Document(patch ...Op) ([]byte, error) {
 	return json.Marshal(tree)
 }
 
-// PolicyNamed returns a policy of the corpus or a built-in one.
-func (c *Corpus) PolicyNamed(name string) (*load.Policy, error) {
-	if p := c.or().policies[name]; p != nil {
-		own := *p
+// policy returns the policy that a vector names or holds.
+func (c *Corpus) policy(named json.RawMessage) (*load.Policy, error) {
+	if p, ok := c.read.Load(string(named)); ok {
+		own := *p.(*load.Policy) // which a caller may overwrite
 		return &own, nil
 	}
-	return load.PolicyFor(name)
-}
-
-// PolicySource returns a vector's policy as a facility's own: the object itself, the
-// file of the corpus, or a policy that changes nothing of the built-in one.
-func (c *Corpus) PolicySource(v *Vector) ([]byte, error) {
-	c, v = c.or(), cmp.Or(v, &Vector{})
-	if len(v.Policy) > 0 && v.Policy[0] != '"' {
-		return slices.Clone(v.Policy), nil
+	doc := named
+	if len(named) == 0 || named[0] == '"' {
+		var name string
+		if err := json.Unmarshal(named, &name); err != nil {
+			return nil, fmt.Errorf("loadtest: the vector names no policy: %w", err)
+		}
+		if doc = c.policies[name]; doc == nil {
+			return load.PolicyFor(name)
+		}
 	}
-	var name string
-	if err := json.Unmarshal(v.Policy, &name); err != nil {
-		return nil, err
-	}
-	if data := c.sources[name]; data != nil {
-		return slices.Clone(data), nil
-	}
-	return json.Marshal(struct {
-		Format string `json:"format"`
-		Name   string `json:"name"`
-		Title  string `json:"title"`
-		Base   string `json:"base"`
-	}{load.PolicyFormat, "a clinic", "a clinic that follows " + name, name})
-}
-
-// PolicyOf returns the policy that a vector names or holds.
-func (c *Corpus) PolicyOf(v *Vector) (*load.Policy, error) {
-	c, v = c.or(), cmp.Or(v, &Vector{})
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	key := string(v.Policy)
-	if p := c.read[key]; p != nil {
-		own := *p
-		return &own, nil
-	}
-	p, err := c.policyOf(v)
+	p, err := load.ParsePolicy(doc)
 	if err != nil {
 		return nil, err
 	}
-	if c.read == nil {
-		c.read = map[string]*load.Policy{}
-	}
-	c.read[key] = p
 	own := *p
-	return &own, nil
-}
-
-func (c *Corpus) policyOf(v *Vector) (*load.Policy, error) {
-	if len(v.Policy) == 0 {
-		return nil, errors.New("loadtest: the vector names no policy")
-	}
-	if v.Policy[0] != '"' {
-		return load.ParsePolicy(v.Policy)
-	}
-	var name string
-	if err := json.Unmarshal(v.Policy, &name); err != nil {
-		return nil, err
-	}
-	return c.PolicyNamed(name)
+	c.read.Store(string(named), &own)
+	return p, nil
 }

@@ -125,10 +125,10 @@ func TestCorpusThroughReadingAndWriting(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the corpus is run once already")
 	}
-	n := map[loadtest.Judges]int{}
+	n := map[loadtest.Subject]int{}
 	through := func(v *loadtest.Vector, doc []byte) ([]byte, error) {
-		n[v.Judges]++
-		if v.Judges != loadtest.JudgesHistory {
+		n[v.Subject]++
+		if v.Subject != loadtest.SubjectHistory {
 			return again(doc)
 		}
 		var lines []json.RawMessage
@@ -147,8 +147,8 @@ func TestCorpusThroughReadingAndWriting(t *testing.T) {
 		loadtest.RunCorpus(t, through)
 	} else {
 		for i, v := range conformance(t).Vectors() {
-			if i%8 == 0 || v.Judges == loadtest.JudgesPlan {
-				assert.NoError(t, v.RunThrough(func(doc []byte) ([]byte, error) { return through(v, doc) }))
+			if i%8 == 0 || v.Subject == loadtest.SubjectPlan {
+				assert.NoError(t, v.Run(func(doc []byte) ([]byte, error) { return through(v, doc) }))
 			}
 		}
 	}
@@ -188,7 +188,7 @@ func TestExampleOfTheSchema(t *testing.T) {
 		was := vector(t, v.ID, nil)
 		v.Expect.Also, was.Expect.Also = nil, nil
 		assert.JSONEq(t, asJSON(t, was), asJSON(t, v), v.ID)
-		assert.NoError(t, was.Run())
+		assert.NoError(t, was.Run(nil))
 	}
 }
 

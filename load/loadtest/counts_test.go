@@ -12,15 +12,15 @@ func TestCountsOfDeclined(t *testing.T) {
 	declined := fmt.Errorf("x: %w", ErrDeclined)
 	for _, test := range []struct {
 		name string
-		errs map[Judges][]error
+		errs map[Subject][]error
 		all  bool
 		says string
 	}{
 		{"nothing was run", nil, false, ""},
-		{"nothing was declined", map[Judges][]error{JudgesRecord: {nil, errors.New("x")}}, false, ""},
-		{"a kind was declined", map[Judges][]error{JudgesRecord: {nil}, JudgesHistory: {declined, declined}, JudgesStored: {nil, declined}}, false,
+		{"nothing was declined", map[Subject][]error{SubjectRecord: {nil, errors.New("x")}}, false, ""},
+		{"a kind was declined", map[Subject][]error{SubjectRecord: {nil}, SubjectHistory: {declined, declined}, SubjectStored: {nil, declined}}, false,
 			`vectors declined: 2 of 2 of "history", 1 of 2 of "stored"`},
-		{"all were declined", map[Judges][]error{JudgesRecord: {declined}, JudgesPlan: {declined}}, true,
+		{"all were declined", map[Subject][]error{SubjectRecord: {declined}, SubjectPlan: {declined}}, true,
 			`vectors declined: 1 of 1 of "record", 1 of 1 of "plan"`},
 	} {
 		t.Run(test.name, func(t *testing.T) {

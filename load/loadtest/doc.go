@@ -11,7 +11,7 @@
 //
 //	func TestImportAndExport(t *testing.T) {
 //		loadtest.RunCorpus(t, func(v *loadtest.Vector, doc []byte) ([]byte, error) {
-//			if v.Judges == loadtest.JudgesHistory || v.Judges == loadtest.JudgesStored {
+//			if v.Subject == loadtest.SubjectHistory || v.Subject == loadtest.SubjectStored {
 //				return nil, loadtest.ErrDeclined // we keep records
 //			}
 //			return ours.ImportAndExport(doc)
@@ -31,15 +31,15 @@
 // and says what must be found then. [Run] injects, checks and compares:
 //
 //	func TestWetPack(t *testing.T) {
-//		loadtest.Run(t, loadtest.Pouches(), policy, loadtest.MustFault("wet one pack"))
+//		loadtest.Run(t, loadtest.Pouches(), policy, "wet one pack")
 //	}
 //
 // A fault that shows nothing, such as one whose rules the policy leaves out, fails the
 // test: see [Try]. Whoever injects and checks in steps of their own asks
-// [Caused.Wanted] what must be found.
+// [Effects.Wanted] what must be found.
 //
 // [Expect] and [Diff] compare any report with what should have been found, by rule,
-// pointer and outcome: wording is not promised. [ExpectFindings] and [DiffFindings] do
-// so for a history, a stored pack or a plan. [Seen] notes which rules and outcomes a
-// team's tests have exercised.
+// pointer and outcome: wording is not promised. The findings of a history, a stored pack
+// or a plan go in as those of a report that has nothing else. [Seen] notes which rules
+// and outcomes a team's tests have exercised.
 package loadtest

@@ -27,7 +27,7 @@ import (
 // a history in any order or several times. All else is to be as it was: every text and
 // id, the order of lists, and what is absent. An empty list is not an absent one: it
 // says that there is none, and an absent one that nobody wrote it down.
-func DiffDocuments(kind Judges, was, is []byte) (string, error) {
+func DiffDocuments(kind Subject, was, is []byte) (string, error) {
 	a, err := decodeAs(kind, was)
 	if err != nil {
 		return "", fmt.Errorf("loadtest: the first document: %w", err)
@@ -37,7 +37,7 @@ func DiffDocuments(kind Judges, was, is []byte) (string, error) {
 		return "", fmt.Errorf("loadtest: the second document: %w", err)
 	}
 	var d differ
-	if kind == JudgesHistory {
+	if kind == SubjectHistory {
 		d.history(a.([]history.Entry), b.([]history.Entry))
 	} else {
 		d.values(reflect.ValueOf(a).Elem(), reflect.ValueOf(b).Elem(), "", false)
@@ -46,13 +46,13 @@ func DiffDocuments(kind Judges, was, is []byte) (string, error) {
 }
 
 // decodeAs decodes a document of a kind.
-func decodeAs(kind Judges, doc []byte) (any, error) {
+func decodeAs(kind Subject, doc []byte) (any, error) {
 	switch kind {
-	case JudgesRecord, JudgesPlan:
+	case SubjectRecord, SubjectPlan:
 		return load.Decode(doc)
-	case JudgesStored:
+	case SubjectStored:
 		return history.DecodeStoredPack(doc)
-	case JudgesHistory:
+	case SubjectHistory:
 		return entries(doc)
 	}
 	return nil, errors.New("it is not said what judges it")

@@ -11,8 +11,8 @@ import (
 	"example.com/moistheat/load"
 )
 
-// FoundIn returns what tests compare of a finding.
-func FoundIn(f moistheat.Finding) Found { return Found{f.Rule, f.Pointer, f.Outcome} }
+// found returns what tests compare of a finding.
+func found(f moistheat.Finding) Found { return Found{f.Rule, f.Pointer, f.Outcome} }
 
 // String returns the finding on one line.
 func (f Found) String() string { return fmt.Sprintf("%s %q %s", f.Rule, f.Pointer, f.Outcome) }
@@ -21,20 +21,16 @@ func (f Found) compare(g Found) int {
 	return cmp.Or(strings.Compare(f.Rule, g.Rule), moistheat.ComparePointers(f.Pointer, g.Pointer), cmp.Compare(f.Outcome, g.Outcome))
 }
 
-// Open returns the open findings of a report: broken, undetermined or internal, and
+// openIn returns the open findings of a report: broken, undetermined or internal, and
 // not waived. A nil report is not one without findings: it has one that is internal.
-func Open(r *load.Report) []Found {
+func openIn(r *load.Report) []Found {
 	if r == nil {
 		return []Found{{Outcome: moistheat.Internal}}
 	}
-	return openOf(r.Findings)
-}
-
-func openOf(findings []moistheat.Finding) []Found {
 	var out []Found
-	for _, f := range findings {
+	for _, f := range r.Findings {
 		if f.Open() {
-			out = append(out, FoundIn(f))
+			out = append(out, found(f))
 		}
 	}
 	return out
@@ -49,45 +45,34 @@ func openOf(findings []moistheat.Finding) []Found {
 //	~ was wanted elsewhere, or with another outcome
 //	+ is too many
 //
-// A finding counts once, however often it occurs.
+// A finding counts once, however often it occurs. Findings without a report, those of a
+// history, a stored pack or a plan, are compared as those of a report that has nothing
+// else: &load.Report{Findings: findings}.
 func Diff(r *load.Report, want ...Found) string {
 	if r == nil {
 		return "there is no report\n"
 	}
-	d := compareFound(want, openOf(r.Findings))
+	d := compareFound(want, openIn(r))
 	if d.none() {
 		return ""
 	}
-	return fmt.Sprintf("record %q under %s:\n", r.Record, r.Policy.Name) + d.text(func(f Found) string { return absent(r, f) })
+	head := ""
+	if r.Policy.Name != "" {
+		head = fmt.Sprintf("record %q under %s:\n", r.Record, r.Policy.Name)
+	}
+	return head + d.text(func(f Found) string { return absent(r, f) })
 }
 
 // Expect fails a test if the open findings of a report are not exactly those wanted.
 // The test goes on.
 func Expect(t testing.TB, r *load.Report, want ...Found) {
 	t.Helper()
-	fail(t, Diff(r, want...))
-}
-
-// DiffFindings is [Diff] for findings without a report: those of a history, a stored
-// pack, or a plan.
-func DiffFindings(findings []moistheat.Finding, want ...Found) string {
-	return compareFound(want, openOf(findings)).text(func(f Found) string { return waived(findings, f) })
-}
-
-// ExpectFindings is [Expect] for findings without a report.
-func ExpectFindings(t testing.TB, findings []moistheat.Finding, want ...Found) {
-	t.Helper()
-	fail(t, DiffFindings(findings, want...))
-}
-
-const legend = "! can not be, - missing, ~ other than wanted, + not expected"
-
-func fail(t testing.TB, diff string) {
-	t.Helper()
-	if diff != "" {
+	if diff := Diff(r, want...); diff != "" {
 		t.Errorf("open findings differ (%s):\n%s", legend, diff)
 	}
 }
+
+const legend = "! can not be, - missing, ~ other than wanted, + not expected"
 
 // absent says why a report does not have a finding open, if it is known.
 func absent(r *load.Report, f Found) string {
@@ -98,11 +83,7 @@ func absent(r *load.Report, f Found) string {
 	case t.NotApplicable > 0 && t.Met+t.Undetermined+t.Broken+t.Internal == 0:
 		return ": the rule does not apply"
 	}
-	return waived(r.Findings, f)
-}
-
-func waived(findings []moistheat.Finding, f Found) string {
-	if slices.ContainsFunc(findings, func(g moistheat.Finding) bool { return FoundIn(g) == f && g.Waiver != nil }) {
+	if slices.ContainsFunc(r.Findings, func(g moistheat.Finding) bool { return found(g) == f && g.Waiver != nil }) {
 		return ": found, but waived"
 	}
 	return ""

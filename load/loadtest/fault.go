@@ -13,18 +13,21 @@ import (
 	"example.com/moistheat/water"
 )
 
-// Fault is one thing that goes wrong in a clinic. The zero Fault is none of [Faults]
-// and fits nothing.
-type Fault struct {
-	Name   string // such as "close a hinge"
-	inject func(*load.Record) (Caused, bool)
+// Fault is one thing that goes wrong in a clinic, by its name, such as "close a hinge".
+// [Faults] has them all; any other fits nothing, and [Try] names those spelt most like it.
+type Fault string
+
+// fault is how a Fault changes a record.
+type fault struct {
+	name   Fault
+	inject func(*load.Record) (Effects, bool)
 }
 
-// Caused is what a fault brings about. How much of it a report holds is for the
-// policy to say: see [Caused.Wanted].
-type Caused struct {
-	Must []Found  // where their rules are in force
-	May  []string // rules of which findings can follow, as the policy asks
+// Effects is what a fault brings about. How much of it a report holds is for the
+// policy to say: see [Effects.Wanted].
+type Effects struct {
+	Required []Found  // where their rules are in force
+	Allowed  []string // rules of which findings can follow, as the policy asks
 }
 
 // Inject changes a record and returns what the fault brings about. It reports false,
@@ -32,46 +35,27 @@ type Caused struct {
 // there is none, nor in a nil record. Faults can be injected one after the other, as
 // far as one does not take away what another one needs or is found by.
 //
-// What a report of the changed record is to have open is more than Must in some
-// places and less in others; [Caused.Wanted] knows.
-func (f Fault) Inject(r *load.Record) (Caused, bool) {
-	if f.inject == nil || r == nil {
-		return Caused{}, false
-	}
-	return f.inject(r)
-}
-
-// FaultNamed returns the fault of that name. Where there is none it reports false,
-// and [Try] says of the Fault that there is no such one.
-func FaultNamed(name string) (Fault, bool) {
-	for _, f := range Faults() {
-		if f.Name == name {
-			return f, true
+// What a report of the changed record is to have open is more than Required in some
+// places and less in others; [Effects.Wanted] knows.
+func (f Fault) Inject(r *load.Record) (Effects, bool) {
+	if r != nil {
+		for _, known := range faults() {
+			if known.name == f {
+				return known.inject(r)
+			}
 		}
 	}
-	return Fault{Name: name}, false
-}
-
-// MustFault returns the fault of that name. It panics if there is none, and names
-// those that are spelt most like it: it is for tests that write the name down.
-func MustFault(name string) Fault {
-	f, ok := FaultNamed(name)
-	if !ok {
-		panic("loadtest: " + unknownFault(name))
-	}
-	return f
+	return Effects{}, false
 }
 
 // unknownFault says that there is no fault of that name.
-func unknownFault(name string) string {
-	if name == "" {
-		return "the zero Fault is no fault; MustFault gives one by its name"
-	}
+func unknownFault(f Fault) string {
 	var all []string
-	for _, f := range Faults() {
-		all = append(all, strconv.Quote(f.Name))
+	for _, known := range Faults() {
+		all = append(all, strconv.Quote(string(known)))
 	}
-	return "there is no fault " + strconv.Quote(name) + "; the nearest are " + nearest(strconv.Quote(name), all, 3)
+	name := strconv.Quote(string(f))
+	return "there is no fault " + name + "; the nearest are " + nearest(name, all, 3)
 }
 
 const (
@@ -79,25 +63,25 @@ const (
 	undetermined = moistheat.Undetermined
 )
 
-func must(found ...Found) Caused { return Caused{Must: found} }
+func must(found ...Found) Effects { return Effects{Required: found} }
 
 // onPack makes a fault of the first pack that it fits. The pointers of what it
 // causes are relative to the pack.
-func onPack(name string, fits func(*load.Pack) bool, do func(r *load.Record, p *load.Pack) Caused) Fault {
-	return Fault{name, func(r *load.Record) (Caused, bool) {
+func onPack(name string, fits func(*load.Pack) bool, do func(r *load.Record, p *load.Pack) Effects) fault {
+	return fault{Fault(name), func(r *load.Record) (Effects, bool) {
 		for i := range r.Packs {
 			if p := &r.Packs[i]; fits(p) {
 				return under(do(r, p), "/packs/"+strconv.Itoa(i)), true
 			}
 		}
-		return Caused{}, false
+		return Effects{}, false
 	}}
 }
 
 // onItem makes a fault of the first item that it fits. The pointers of what it
 // causes are relative to the item.
-func onItem(name string, fits func(*load.Pack, *packaging.Item) bool, do func(*packaging.Item) Caused) Fault {
-	return Fault{name, func(r *load.Record) (Caused, bool) {
+func onItem(name string, fits func(*load.Pack, *packaging.Item) bool, do func(*packaging.Item) Effects) fault {
+	return fault{Fault(name), func(r *load.Record) (Effects, bool) {
 		for i := range r.Packs {
 			for j := range r.Packs[i].Items {
 				if it := &r.Packs[i].Items[j]; fits(&r.Packs[i], it) {
@@ -105,28 +89,41 @@ func onItem(name string, fits func(*load.Pack, *packaging.Item) bool, do func(*p
 				}
 			}
 		}
-		return Caused{}, false
+		return Effects{}, false
 	}}
 }
 
 // onRecord makes a fault of the record as a whole.
-func onRecord(name string, fits func(*load.Record) bool, do func(*load.Record) Caused) Fault {
-	return Fault{name, func(r *load.Record) (Caused, bool) {
+func onRecord(name string, fits func(*load.Record) bool, do func(*load.Record) Effects) fault {
+	return fault{Fault(name), func(r *load.Record) (Effects, bool) {
 		if !fits(r) {
-			return Caused{}, false
+			return Effects{}, false
 		}
 		return do(r), true
 	}}
 }
 
+// badItem, badPack and badRecord make a fault that causes one finding.
+func badItem(name string, fits func(*load.Pack, *packaging.Item) bool, f Found, do func(*packaging.Item)) fault {
+	return onItem(name, fits, func(it *packaging.Item) Effects { do(it); return must(f) })
+}
+
+func badPack(name string, fits func(*load.Pack) bool, f Found, do func(*load.Record, *load.Pack)) fault {
+	return onPack(name, fits, func(r *load.Record, p *load.Pack) Effects { do(r, p); return must(f) })
+}
+
+func badRecord(name string, fits func(*load.Record) bool, f Found, do func(*load.Record)) fault {
+	return onRecord(name, fits, func(r *load.Record) Effects { do(r); return must(f) })
+}
+
 // under puts the pointers of what a fault causes under base. One that begins with
 // two slashes is of the record already.
-func under(c Caused, base string) Caused {
-	for i, f := range c.Must {
+func under(c Effects, base string) Effects {
+	for i, f := range c.Required {
 		if len(f.Pointer) > 1 && f.Pointer[:2] == "//" {
-			c.Must[i].Pointer = f.Pointer[1:]
+			c.Required[i].Pointer = f.Pointer[1:]
 		} else {
-			c.Must[i].Pointer = base + f.Pointer
+			c.Required[i].Pointer = base + f.Pointer
 		}
 	}
 	return c
@@ -169,10 +166,10 @@ func implanted(r *load.Record) bool {
 
 // biological names a finding about the one biological test, and the same about the
 // implants that wait for it.
-func biological(r *load.Record, rule string, o moistheat.Outcome, implant string) Caused {
-	c := Caused{Must: []Found{{rule, "/monitors/biologicals/0", o}}, May: []string{"load.biological.overdue"}}
+func biological(r *load.Record, rule string, o moistheat.Outcome, implant string) Effects {
+	c := Effects{Required: []Found{{rule, "/monitors/biologicals/0", o}}, Allowed: []string{"load.biological.overdue"}}
 	if implant != "" && implanted(r) {
-		c.Must = append(c.Must, Found{implant, "/monitors/biologicals", o})
+		c.Required = append(c.Required, Found{implant, "/monitors/biologicals", o})
 	}
 	return c
 }
@@ -304,98 +301,84 @@ func seconds(r *load.Record) float64 {
 	return r.Cycle.Trace.Time.Values[last] - r.Cycle.Trace.Time.Values[first]
 }
 
-// Faults returns all faults, each with a name of its own.
+// Faults returns all faults.
 func Faults() []Fault {
+	var out []Fault
+	for _, f := range faults() {
+		out = append(out, f.name)
+	}
+	return out
+}
+
+func faults() []fault {
 	return slices.Concat(itemFaults(), packFaults(), placeFaults(), cycleFaults(), testFaults(), logFaults())
 }
 
-func itemFaults() []Fault {
-	return []Fault{
-		onItem("close a hinge", withTrait(packaging.Hinged), func(it *packaging.Item) Caused {
-			it.Open = moistheat.No
-			return must(Found{"packaging.hinge.closed", "/open", broken})
-		}),
-		onItem("forget whether a hinge was open", withTrait(packaging.Hinged), func(it *packaging.Item) Caused {
-			it.Open = moistheat.NotRecorded
-			return must(Found{"packaging.hinge.closed", "", undetermined})
-		}),
-		onItem("skip the cleaning of an item", anyItem, func(it *packaging.Item) Caused {
-			it.Preparation.Cleaned = moistheat.No
-			return must(Found{"packaging.item.uncleaned", "/preparation/cleaned", broken})
-		}),
-		onItem("pack an item wet", anyItem, func(it *packaging.Item) Caused {
-			it.Preparation.Dry = moistheat.No
-			return must(Found{"packaging.item.wet", "/preparation/dry", broken})
-		}),
-		onItem("skip the inspection of an item", anyItem, func(it *packaging.Item) Caused {
-			it.Preparation.Inspected = moistheat.No
-			return must(Found{"packaging.item.uninspected", "/preparation/inspected", broken})
-		}),
-		onItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
+func itemFaults() []fault {
+	return []fault{
+		badItem("close a hinge", withTrait(packaging.Hinged), Found{"packaging.hinge.closed", "/open", broken},
+			func(it *packaging.Item) { it.Open = moistheat.No }),
+		badItem("forget whether a hinge was open", withTrait(packaging.Hinged),
+			Found{"packaging.hinge.closed", "", undetermined},
+			func(it *packaging.Item) { it.Open = moistheat.NotRecorded }),
+		badItem("skip the cleaning of an item", anyItem,
+			Found{"packaging.item.uncleaned", "/preparation/cleaned", broken},
+			func(it *packaging.Item) { it.Preparation.Cleaned = moistheat.No }),
+		badItem("pack an item wet", anyItem, Found{"packaging.item.wet", "/preparation/dry", broken},
+			func(it *packaging.Item) { it.Preparation.Dry = moistheat.No }),
+		badItem("skip the inspection of an item", anyItem,
+			Found{"packaging.item.uninspected", "/preparation/inspected", broken},
+			func(it *packaging.Item) { it.Preparation.Inspected = moistheat.No }),
+		badItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Has(packaging.SingleUse) == moistheat.No
-		}, func(it *packaging.Item) Caused {
-			it.Traits = append(it.Traits, packaging.SingleUse)
-			return must(Found{"packaging.item.singleuse", "/traits", broken})
-		}),
-		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Caused {
+		}, Found{"packaging.item.singleuse", "/traits", broken},
+			func(it *packaging.Item) { it.Traits = append(it.Traits, packaging.SingleUse) }),
+		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Effects {
 			it.Class = ""
-			return Caused{Must: []Found{{"packaging.item.unclassified", "", undetermined}},
-				May: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered"}}
+			return Effects{Required: []Found{{"packaging.item.unclassified", "", undetermined}},
+				Allowed: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered"}}
 		}),
-		onItem("wipe a handpiece instead of cleaning it", withTrait(packaging.Powered), func(it *packaging.Item) Caused {
+		onItem("wipe a handpiece instead of cleaning it", withTrait(packaging.Powered), func(it *packaging.Item) Effects {
 			it.Preparation.Method = packaging.Wiping
-			return Caused{Must: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, May: []string{"packaging.cleaning.washer", "packaging.cleaning.unrequested"}}
+			return Effects{Required: []Found{{"packaging.powered.wiped", "/preparation/method", broken}}, Allowed: []string{"packaging.cleaning.washer", "packaging.cleaning.unrequested"}}
 		}),
-		onItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
+		badItem("leave the lubricant on", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Preparation.Lubricated == moistheat.Yes
-		}, func(it *packaging.Item) Caused {
-			it.Preparation.Wiped = moistheat.No
-			return must(Found{"packaging.lubricant.excess", "/preparation/wiped", broken})
-		}),
-		onItem("lose the measure of a lumen", func(_ *load.Pack, it *packaging.Item) bool { return len(it.Lumens) > 0 }, func(it *packaging.Item) Caused {
+		}, Found{"packaging.lubricant.excess", "/preparation/wiped", broken},
+			func(it *packaging.Item) { it.Preparation.Wiped = moistheat.No }),
+		onItem("lose the measure of a lumen", func(_ *load.Pack, it *packaging.Item) bool { return len(it.Lumens) > 0 }, func(it *packaging.Item) Effects {
 			it.Lumens[0] = packaging.Lumen{}
-			return Caused{Must: []Found{{"packaging.lumen.unmeasured", "/lumens/0", undetermined}}, May: []string{"load.fit.narrow", "load.fit.wide", "load.fit.beyond"}}
+			return Effects{Required: []Found{{"packaging.lumen.unmeasured", "/lumens/0", undetermined}}, Allowed: []string{"load.fit.narrow", "load.fit.wide", "load.fit.beyond"}}
 		}),
 	}
 }
 
-func packFaults() []Fault {
-	return []Fault{
-		onPack("pierce a pack", sealed, func(_ *load.Record, p *load.Pack) Caused {
-			p.Seal.Pierced = moistheat.Yes
-			return must(Found{"packaging.closure.pierced", "/seal/pierced", broken})
-		}),
-		onPack("damage a seal", sealed, func(_ *load.Record, p *load.Pack) Caused {
-			p.Seal.Intact = moistheat.No
-			return must(Found{"packaging.seal.damaged", "/seal/intact", broken})
-		}),
-		onPack("use a pouch again", pouched, func(_ *load.Record, p *load.Pack) Caused {
-			p.Reused = moistheat.Yes
-			return must(Found{"packaging.barrier.reused", "/reused", broken})
-		}),
-		onPack("use packaging that has expired", packed, func(r *load.Record, p *load.Pack) Caused {
-			p.Expires = r.Load.Date.AddDays(-1)
-			return must(Found{"packaging.barrier.expired", "/expires", broken})
-		}),
-		onPack("trap air in a pouch", pouched, func(_ *load.Record, p *load.Pack) Caused {
-			p.AirExpelled = moistheat.No
-			return must(Found{"packaging.air.trapped", "/airExpelled", broken})
-		}),
-		onPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 }, func(r *load.Record, p *load.Pack) Caused {
-			p.Indicators[0].Expires = r.Load.Date.AddDays(-1)
-			return must(Found{"packaging.indicator.void", "/indicators/0/expires", broken})
-		}),
-		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Caused {
+func packFaults() []fault {
+	return []fault{
+		badPack("pierce a pack", sealed, Found{"packaging.closure.pierced", "/seal/pierced", broken},
+			func(_ *load.Record, p *load.Pack) { p.Seal.Pierced = moistheat.Yes }),
+		badPack("damage a seal", sealed, Found{"packaging.seal.damaged", "/seal/intact", broken},
+			func(_ *load.Record, p *load.Pack) { p.Seal.Intact = moistheat.No }),
+		badPack("use a pouch again", pouched, Found{"packaging.barrier.reused", "/reused", broken},
+			func(_ *load.Record, p *load.Pack) { p.Reused = moistheat.Yes }),
+		badPack("use packaging that has expired", packed, Found{"packaging.barrier.expired", "/expires", broken},
+			func(r *load.Record, p *load.Pack) { p.Expires = r.Load.Date.AddDays(-1) }),
+		badPack("trap air in a pouch", pouched, Found{"packaging.air.trapped", "/airExpelled", broken},
+			func(_ *load.Record, p *load.Pack) { p.AirExpelled = moistheat.No }),
+		badPack("use an indicator that has expired", func(p *load.Pack) bool { return len(p.Indicators) > 0 },
+			Found{"packaging.indicator.void", "/indicators/0/expires", broken},
+			func(r *load.Record, p *load.Pack) { p.Indicators[0].Expires = r.Load.Date.AddDays(-1) }),
+		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
 			p.Indicators = slices.DeleteFunc(p.Indicators, func(i packaging.Indicator) bool { return i.Place == packaging.Internal })
-			return Caused{Must: []Found{{"packaging.indicator.internal", "/indicators", broken}},
-				May: []string{"packaging.indicator.weak", "packaging.indicator.implant", "packaging.immediate.unindicated", "packaging.indicator.external", "packaging.indicator.process"}}
+			return Effects{Required: []Found{{"packaging.indicator.internal", "/indicators", broken}},
+				Allowed: []string{"packaging.indicator.weak", "packaging.indicator.implant", "packaging.immediate.unindicated", "packaging.indicator.external", "packaging.indicator.process"}}
 		}),
-		onPack("fail an inside indicator", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Caused {
+		onPack("fail an inside indicator", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
 			i := indicator(p, packaging.Internal)
 			p.Indicators[i].Result = packaging.NotReached
 			return must(Found{"load.indicator.internal", "/indicators/" + strconv.Itoa(i), broken})
 		}),
-		onPack("leave an outside indicator unchanged", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Caused {
+		onPack("leave an outside indicator unchanged", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Effects {
 			i := indicator(p, packaging.External)
 			p.Indicators[i].Result = packaging.NotReached
 			c := must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), broken})
@@ -405,85 +388,73 @@ func packFaults() []Fault {
 				})
 			})
 			if !changed {
-				c.Must = append(c.Must, Found{"load.indicator.noneexternal", "//packs", broken})
+				c.Required = append(c.Required, Found{"load.indicator.noneexternal", "//packs", broken})
 			}
 			return c
 		}),
-		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Caused {
+		onPack("leave an outside indicator unread", hasIndicator(packaging.External), func(r *load.Record, p *load.Pack) Effects {
 			i := indicator(p, packaging.External)
 			p.Indicators[i].Result = ""
 			c := must(Found{"load.indicator.external", "/indicators/" + strconv.Itoa(i), undetermined})
 			if r.Release != nil && r.Release.Decision == moistheat.Release {
-				c.Must = append(c.Must, Found{"load.release.unread", "//release/decision", broken})
+				c.Required = append(c.Required, Found{"load.release.unread", "//release/decision", broken})
 			}
 			return c
 		}),
-		onPack("wet one pack", packed, func(_ *load.Record, p *load.Pack) Caused {
+		onPack("wet one pack", packed, func(_ *load.Record, p *load.Pack) Effects {
 			p.Condition.Dry, p.Condition.Repacked = moistheat.No, moistheat.No // and reprocess it
-			return Caused{Must: []Found{{"load.pack.wet", "/condition", broken}}, May: []string{"load.pack.repacked"}}
+			return Effects{Required: []Found{{"load.pack.wet", "/condition", broken}}, Allowed: []string{"load.pack.repacked"}}
 		}),
-		onRecord("wet two packs", func(r *load.Record) bool { return len(r.Packs) > 1 && packed(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Caused {
+		onRecord("wet two packs", func(r *load.Record) bool { return len(r.Packs) > 1 && packed(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Effects {
 			for i := range 2 {
 				r.Packs[i].Condition.Dry, r.Packs[i].Condition.Repacked = moistheat.No, moistheat.No
 			}
-			return Caused{Must: []Found{{"load.pack.wet", "/packs/0/condition", broken}, {"load.pack.wet", "/packs/1/condition", broken}, {"load.pack.wetload", "/packs", broken}},
-				May: []string{"load.pack.repacked"}}
+			return Effects{Required: []Found{{"load.pack.wet", "/packs/0/condition", broken}, {"load.pack.wet", "/packs/1/condition", broken}, {"load.pack.wetload", "/packs", broken}},
+				Allowed: []string{"load.pack.repacked"}}
 		}),
-		onPack("tear a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.Condition.Intact = moistheat.No
-			return must(Found{"load.pack.damaged", "/condition", broken})
-		}),
-		onPack("drop a pack", packed, func(_ *load.Record, p *load.Pack) Caused {
-			p.Condition.Dropped = moistheat.Yes
-			return must(Found{"load.pack.dropped", "/condition", broken})
-		}),
-		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Caused {
+		badPack("tear a pack", packed, Found{"load.pack.damaged", "/condition", broken},
+			func(_ *load.Record, p *load.Pack) { p.Condition.Intact = moistheat.No }),
+		badPack("drop a pack", packed, Found{"load.pack.dropped", "/condition", broken},
+			func(_ *load.Record, p *load.Pack) { p.Condition.Dropped = moistheat.Yes }),
+		onPack("forget the label", labelled, func(_ *load.Record, p *load.Pack) Effects {
 			p.Label = nil
 			return must(Found{"packaging.label.incomplete", "", undetermined}, Found{"packaging.label.misplaced", "", undetermined},
 				Found{"packaging.label.fading", "", undetermined}, Found{"packaging.label.aftercycle", "", undetermined})
 		}),
-		onPack("write on the paper over the contents", labelled, func(_ *load.Record, p *load.Pack) Caused {
-			p.Label.On = packaging.OnPaper
-			return must(Found{"packaging.label.misplaced", "/label/on", broken})
-		}),
-		onPack("label a pack with another load", labelled, func(_ *load.Record, p *load.Pack) Caused {
-			p.Label.Load = "another"
-			return must(Found{"load.label.mismatch", "/label/load", broken})
-		}),
+		badPack("write on the paper over the contents", labelled,
+			Found{"packaging.label.misplaced", "/label/on", broken},
+			func(_ *load.Record, p *load.Pack) { p.Label.On = packaging.OnPaper }),
+		badPack("label a pack with another load", labelled, Found{"load.label.mismatch", "/label/load", broken},
+			func(_ *load.Record, p *load.Pack) { p.Label.Load = "another" }),
 	}
 }
 
-func placeFaults() []Fault {
-	return []Fault{
-		onPack("let a pack touch the wall", packed, func(_ *load.Record, p *load.Pack) Caused {
+func placeFaults() []fault {
+	return []fault{
+		onPack("let a pack touch the wall", packed, func(_ *load.Record, p *load.Pack) Effects {
 			p.Placement.TouchesWall = moistheat.Yes
-			return Caused{Must: []Found{{"load.arrangement.wall", "/placement", broken}}, May: []string{"load.wall.close"}}
+			return Effects{Required: []Found{{"load.arrangement.wall", "/placement", broken}}, Allowed: []string{"load.wall.close"}}
 		}),
-		onPack("lay a pouch film down", pouched, func(_ *load.Record, p *load.Pack) Caused {
-			p.Placement.Position, p.Placement.FilmSide = load.Flat, load.FilmDown
-			return must(Found{"load.arrangement.film", "/placement", broken})
-		}),
-		onRecord("stack a pack on another", func(r *load.Record) bool { return len(r.Packs) > 1 && pouched(&r.Packs[0]) && packed(&r.Packs[1]) }, func(r *load.Record) Caused {
-			r.Packs[0].Placement.StackedOn = r.Packs[1].ID
-			return must(Found{"load.arrangement.stacked", "/packs/0/placement/stackedOn", broken})
-		}),
-		onRecord("stand pouches film to film", func(r *load.Record) bool {
+		badPack("lay a pouch film down", pouched, Found{"load.arrangement.film", "/placement", broken},
+			func(_ *load.Record, p *load.Pack) {
+				p.Placement.Position, p.Placement.FilmSide = load.Flat, load.FilmDown
+			}),
+		badRecord("stack a pack on another", func(r *load.Record) bool { return len(r.Packs) > 1 && pouched(&r.Packs[0]) && packed(&r.Packs[1]) },
+			Found{"load.arrangement.stacked", "/packs/0/placement/stackedOn", broken},
+			func(r *load.Record) { r.Packs[0].Placement.StackedOn = r.Packs[1].ID }),
+		badRecord("stand pouches film to film", func(r *load.Record) bool {
 			return len(r.Packs) > 1 && pouched(&r.Packs[0]) && r.Packs[0].Placement.Position == load.OnEdge
-		}, func(r *load.Record) Caused {
-			r.Packs[0].Placement.FilmSide = load.FilmToFilm
-			return must(Found{"load.arrangement.facing", "/packs/0/placement", broken})
-		}),
-		onRecord("use a solid tray", func(r *load.Record) bool { return r.Arrangement != nil && len(r.Arrangement.Trays) > 0 }, func(r *load.Record) Caused {
-			r.Arrangement.Trays[0].Perforated = moistheat.No
-			return must(Found{"load.tray.solid", "/arrangement/trays/0", broken})
-		}),
-		onRecord("fill the chamber", func(r *load.Record) bool { return r.Arrangement != nil }, func(r *load.Record) Caused {
-			r.Arrangement.Fill = units.New(100, 0, units.Percent)
-			return must(Found{"load.chamber.full", "/arrangement/fill", broken})
-		}),
+		}, Found{"load.arrangement.facing", "/packs/0/placement", broken},
+			func(r *load.Record) { r.Packs[0].Placement.FilmSide = load.FilmToFilm }),
+		badRecord("use a solid tray", func(r *load.Record) bool { return r.Arrangement != nil && len(r.Arrangement.Trays) > 0 },
+			Found{"load.tray.solid", "/arrangement/trays/0", broken},
+			func(r *load.Record) { r.Arrangement.Trays[0].Perforated = moistheat.No }),
+		badRecord("fill the chamber", func(r *load.Record) bool { return r.Arrangement != nil },
+			Found{"load.chamber.full", "/arrangement/fill", broken},
+			func(r *load.Record) { r.Arrangement.Fill = units.New(100, 0, units.Percent) }),
 		onRecord("overload the sterilizer", func(r *load.Record) bool {
 			return manufacturer(r) >= 0 && slices.ContainsFunc(r.Packs, func(p load.Pack) bool { return p.Mass.IsValid() && p.Inside == "" })
-		}, func(r *load.Record) Caused {
+		}, func(r *load.Record) Effects {
 			i := manufacturer(r)
 			r.Sterilizer.Capacity[i].Mass = units.New(1, 0, units.Gram)
 			return must(Found{"load.capacity.over", "/sterilizer/capacity/" + strconv.Itoa(i), broken})
@@ -491,90 +462,84 @@ func placeFaults() []Fault {
 	}
 }
 
-func cycleFaults() []Fault {
-	return []Fault{
-		onRecord("abort the cycle", ran, func(r *load.Record) Caused {
-			r.Cycle.Aborted = moistheat.Yes
-			return must(Found{"cycle.aborted", "/cycle/aborted", broken})
-		}),
-		onRecord("leave an alarm unexplained", ran, func(r *load.Record) Caused {
+func cycleFaults() []fault {
+	return []fault{
+		badRecord("abort the cycle", ran, Found{"cycle.aborted", "/cycle/aborted", broken},
+			func(r *load.Record) { r.Cycle.Aborted = moistheat.Yes }),
+		onRecord("leave an alarm unexplained", ran, func(r *load.Record) Effects {
 			r.Cycle.Alarms = append(r.Cycle.Alarms, cycle.Alarm{Text: "door seal pressure low"})
 			return must(Found{"cycle.aborted", "/cycle/alarms/" + strconv.Itoa(len(r.Cycle.Alarms)-1), broken})
 		}),
-		{"cut 20 s from the plateau", func(r *load.Record) (Caused, bool) {
+		{"cut 20 s from the plateau", func(r *load.Record) (Effects, bool) {
 			if r.Cycle == nil || seconds(r)-20 >= r.Cycle.Settings.Hold.Float64(units.Second)-5 || !cut(r, 20, true) {
-				return Caused{}, false
+				return Effects{}, false
 			}
-			return Caused{Must: []Found{{"cycle.setting.missed", "/cycle/settings", broken}},
-				May: []string{"cycle.hold.short", "cycle.hold.margin", "load.fit.instructions"}}, true
+			return Effects{Required: []Found{{"cycle.setting.missed", "/cycle/settings", broken}},
+				Allowed: []string{"cycle.hold.short", "cycle.hold.margin", "load.fit.instructions"}}, true
 		}},
-		{"end the hold after two minutes", func(r *load.Record) (Caused, bool) {
+		{"end the hold after two minutes", func(r *load.Record) (Effects, bool) {
 			if s := seconds(r); s < 180 || !cut(r, s-120, true) { // three minutes is the least that any table asks for
-				return Caused{}, false
+				return Effects{}, false
 			}
-			return Caused{Must: []Found{{"cycle.hold.short", "/cycle/trace", broken}},
-				May: []string{"cycle.setting.missed", "cycle.hold.margin", "load.fit.instructions"}}, true
+			return Effects{Required: []Found{{"cycle.hold.short", "/cycle/trace", broken}},
+				Allowed: []string{"cycle.setting.missed", "cycle.hold.margin", "load.fit.instructions"}}, true
 		}},
-		onRecord("print a hold of two minutes", func(r *load.Record) bool { return ran(r) && r.Cycle.Printed.HoldTime.IsValid() }, func(r *load.Record) Caused {
+		onRecord("print a hold of two minutes", func(r *load.Record) bool { return ran(r) && r.Cycle.Printed.HoldTime.IsValid() }, func(r *load.Record) Effects {
 			r.Cycle.Printed.HoldTime = units.New(120, 0, units.Second)
-			return Caused{Must: []Found{{"cycle.hold.short", "/cycle/printed/holdTime", broken}, {"cycle.setting.missed", "/cycle/settings", broken}},
-				May: []string{"load.fit.instructions"}}
+			return Effects{Required: []Found{{"cycle.hold.short", "/cycle/printed/holdTime", broken}, {"cycle.setting.missed", "/cycle/settings", broken}},
+				Allowed: []string{"load.fit.instructions"}}
 		}),
-		{"lose half a minute of the recording", func(r *load.Record) (Caused, bool) {
+		{"lose half a minute of the recording", func(r *load.Record) (Effects, bool) {
 			first, _ := plateau(r)
 			if !cut(r, 30, false) {
-				return Caused{}, false
+				return Effects{}, false
 			}
-			return Caused{Must: []Found{{"cycle.trace.gap", "/cycle/trace/time/values/" + strconv.Itoa(first+2), broken}}, May: ofCycle()}, true
+			return Effects{Required: []Found{{"cycle.trace.gap", "/cycle/trace/time/values/" + strconv.Itoa(first+2), broken}}, Allowed: ofCycle()}, true
 		}},
 		onRecord("swap gauge and absolute", func(r *load.Record) bool {
 			return recorded(r) && len(r.Cycle.Trace.AbsolutePressures) == 1 && r.Cycle.Trace.GaugePressures == nil &&
 				r.Cycle.Trace.AbsolutePressures[0].Unit == units.Kilopascal
-		}, func(r *load.Record) Caused {
+		}, func(r *load.Record) Effects {
 			tr := r.Cycle.Trace
 			was := tr.AbsolutePressures[0]
 			tr.GaugePressures = []cycle.GaugePressureChannel{{ID: was.ID, Place: was.Place, Unit: units.KilopascalGauge, Values: was.Values}}
 			tr.AbsolutePressures = nil
-			return Caused{Must: []Found{{"cycle.trace.implausible", "/cycle/trace/gaugePressures/0", broken}}, May: ofCycle()}
+			return Effects{Required: []Found{{"cycle.trace.implausible", "/cycle/trace/gaugePressures/0", broken}}, Allowed: ofCycle()}
 		}),
 		onRecord("mark Celsius as Fahrenheit", func(r *load.Record) bool {
 			return recorded(r) && len(r.Cycle.Trace.Temperatures) > 0 && r.Cycle.Trace.Temperatures[0].Unit == units.Celsius
-		}, func(r *load.Record) Caused {
+		}, func(r *load.Record) Effects {
 			r.Cycle.Trace.Temperatures[0].Unit = units.Fahrenheit
-			return Caused{Must: []Found{{"cycle.trace.implausible", "/cycle/trace/temperatures/0", broken}}, May: ofCycle()}
+			return Effects{Required: []Found{{"cycle.trace.implausible", "/cycle/trace/temperatures/0", broken}}, Allowed: ofCycle()}
 		}),
-		onRecord("lose the pressure", recorded, func(r *load.Record) Caused {
+		onRecord("lose the pressure", recorded, func(r *load.Record) Effects {
 			r.Cycle.Trace.AbsolutePressures, r.Cycle.Trace.GaugePressures = nil, nil
 			r.Cycle.Printed.AbsolutePressure, r.Cycle.Printed.GaugePressure = units.AbsolutePressure{}, units.GaugePressure{}
-			return Caused{Must: []Found{{"cycle.record.incomplete", "/cycle", undetermined}, {"cycle.saturation.apart", "/cycle/trace", undetermined}}, May: ofCycle()}
+			return Effects{Required: []Found{{"cycle.record.incomplete", "/cycle", undetermined}, {"cycle.saturation.apart", "/cycle/trace", undetermined}}, Allowed: ofCycle()}
 		}),
-		onRecord("lose the physical record", ran, func(r *load.Record) Caused {
+		onRecord("lose the physical record", ran, func(r *load.Record) Effects {
 			r.Cycle.Trace, r.Cycle.Printed = nil, cycle.Printed{}
-			return Caused{Must: []Found{{"load.physical.missing", "/cycle", broken}}, May: ofCycle()}
+			return Effects{Required: []Found{{"load.physical.missing", "/cycle", broken}}, Allowed: ofCycle()}
 		}),
-		onRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Caused {
-			r.Cycle.Number = r.Load.Number + "1"
-			return must(Found{"load.physical.mismatch", "/cycle/number", broken})
-		}),
-		onRecord("run goods in a leak test", ran, func(r *load.Record) Caused {
-			r.Cycle.Purpose = load.ForLeakTest
-			return must(Found{"load.purpose.unsuited", "/cycle/purpose", broken})
-		}),
-		onRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() }, func(r *load.Record) Caused {
-			r.Cycle.Ended = r.Cycle.Started.Add(-time.Second)
-			return must(Found{"load.time.order", "/cycle/ended", broken})
-		}),
+		badRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" },
+			Found{"load.physical.mismatch", "/cycle/number", broken},
+			func(r *load.Record) { r.Cycle.Number = r.Load.Number + "1" }),
+		badRecord("run goods in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
+			func(r *load.Record) { r.Cycle.Purpose = load.ForLeakTest }),
+		badRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() },
+			Found{"load.time.order", "/cycle/ended", broken},
+			func(r *load.Record) { r.Cycle.Ended = r.Cycle.Started.Add(-time.Second) }),
 	}
 }
 
-func testFaults() []Fault {
-	return []Fault{
-		onRecord("fail the air removal test", testedToday, func(r *load.Record) Caused {
+func testFaults() []fault {
+	return []fault{
+		onRecord("fail the air removal test", testedToday, func(r *load.Record) Effects {
 			t, at := newestTest(r, load.AirRemovalTest)
 			t.Passed = moistheat.No
 			return must(Found{"load.daily.penetration", at, broken})
 		}),
-		onRecord("skip the air removal test", testedToday, func(r *load.Record) Caused {
+		onRecord("skip the air removal test", testedToday, func(r *load.Record) Effects {
 			for i := range r.Monitors.Tests { // they stay in their places, which others point to
 				if t := &r.Monitors.Tests[i]; t.Kind == load.AirRemovalTest {
 					t.Time = t.Time.AddDate(-1, 0, 0)
@@ -582,96 +547,84 @@ func testFaults() []Fault {
 			}
 			return must(Found{"load.daily.penetration", "/cycle", undetermined})
 		}),
-		onRecord("fail the leak test", pulsed(load.LeakTest), func(r *load.Record) Caused {
+		onRecord("fail the leak test", pulsed(load.LeakTest), func(r *load.Record) Effects {
 			t, at := newestTest(r, load.LeakTest)
 			t.Passed = moistheat.No
 			return must(Found{"load.daily.leak", at, broken})
 		}),
-		onRecord("void the control", read, func(r *load.Record) Caused {
+		onRecord("void the control", read, func(r *load.Record) Effects {
 			r.Monitors.Biologicals[0].Control.Result = load.Negative
 			return biological(r, "load.biological.void", broken, "load.implant.void")
 		}),
-		onRecord("grow the spores", read, func(r *load.Record) Caused {
+		onRecord("grow the spores", read, func(r *load.Record) Effects {
 			r.Monitors.Biologicals[0].Result = load.Positive
 			return biological(r, "load.biological.positive", broken, "load.implant.pending")
 		}),
-		onRecord("still incubate the spores", read, func(r *load.Record) Caused {
+		onRecord("still incubate the spores", read, func(r *load.Record) Effects {
 			r.Monitors.Biologicals[0].Result, r.Monitors.Biologicals[0].Incubated = load.Pending, units.Duration{}
 			return biological(r, "load.biological.pending", undetermined, "load.implant.pending")
 		}),
 		onRecord("read the spores an hour early", func(r *load.Record) bool {
 			return read(r) && r.Monitors.Biologicals[0].Readout.Compare(units.New(2, 0, units.Hour)) > 0
-		}, func(r *load.Record) Caused {
+		}, func(r *load.Record) Effects {
 			b := &r.Monitors.Biologicals[0]
 			b.Incubated = units.FromFloat64(b.Readout.Float64(units.Hour)-1, 2, units.Hour)
 			c := biological(r, "load.biological.void", broken, "load.implant.void")
-			c.Must = append(c.Must, Found{"load.biological.early", "/monitors/biologicals/0", broken})
+			c.Required = append(c.Required, Found{"load.biological.early", "/monitors/biologicals/0", broken})
 			return c
 		}),
 		onRecord("let the biological tests lapse", func(r *load.Record) bool {
 			return ran(r) && len(r.Monitors.Biologicals) == 0 && !r.Cycle.Ended.IsZero()
-		}, func(r *load.Record) Caused {
+		}, func(r *load.Record) Effects {
 			r.Monitors.LastValidBiological = r.Cycle.Ended.AddDate(-2, 0, 0) // no policy waits that long
 			return must(Found{"load.biological.overdue", "/monitors/lastValidBiological", broken})
 		}),
-		{"sterilize an implant without a test", func(r *load.Record) (Caused, bool) {
+		{"sterilize an implant without a test", func(r *load.Record) (Effects, bool) {
 			if len(r.Monitors.Biologicals) > 0 {
-				return Caused{}, false
+				return Effects{}, false
 			}
 			for i := range r.Packs {
 				for j := range r.Packs[i].Items {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Traits != nil && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits = append(it.Traits, packaging.Implant)
-						return Caused{Must: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), broken}}, May: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
+						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), broken}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}
 				}
 			}
-			return Caused{}, false
+			return Effects{}, false
 		}},
-		onRecord("fail the challenge device", func(r *load.Record) bool { return r.Monitors.Challenge != nil }, func(r *load.Record) Caused {
-			r.Monitors.Challenge.Result = packaging.NotReached
-			return must(Found{"load.challenge.failed", "/monitors/challenge", broken})
-		}),
-		onRecord("fill in tap water", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Caused {
-			r.Water.Reservoir.Water = water.Untreated
-			return must(Found{"water.kind.unfit", "/water/reservoir/water", broken})
-		}),
-		onRecord("top up the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Caused {
-			r.Water.Reservoir.ToppedUp = moistheat.Yes
-			return must(Found{"water.reservoir.toppedup", "/water/reservoir/toppedUp", broken})
-		}),
-		onRecord("leave old water in the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil }, func(r *load.Record) Caused {
-			r.Water.Reservoir.Drained = moistheat.No
-			return must(Found{"water.reservoir.stale", "/water/reservoir/drained", broken})
-		}),
+		badRecord("fail the challenge device", func(r *load.Record) bool { return r.Monitors.Challenge != nil },
+			Found{"load.challenge.failed", "/monitors/challenge", broken},
+			func(r *load.Record) { r.Monitors.Challenge.Result = packaging.NotReached }),
+		badRecord("fill in tap water", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.kind.unfit", "/water/reservoir/water", broken},
+			func(r *load.Record) { r.Water.Reservoir.Water = water.Untreated }),
+		badRecord("top up the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.reservoir.toppedup", "/water/reservoir/toppedUp", broken},
+			func(r *load.Record) { r.Water.Reservoir.ToppedUp = moistheat.Yes }),
+		badRecord("leave old water in the tank", func(r *load.Record) bool { return r.Water.Reservoir != nil },
+			Found{"water.reservoir.stale", "/water/reservoir/drained", broken},
+			func(r *load.Record) { r.Water.Reservoir.Drained = moistheat.No }),
 	}
 }
 
-func logFaults() []Fault {
-	return []Fault{
-		onRecord("forget who prepared the load", func(*load.Record) bool { return true }, func(r *load.Record) Caused {
-			r.Load.PreparedBy = ""
-			return must(Found{"load.preparer.missing", "/load", undetermined})
-		}),
-		onRecord("lose the load number", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Caused {
+func logFaults() []fault {
+	return []fault{
+		badRecord("forget who prepared the load", func(*load.Record) bool { return true },
+			Found{"load.preparer.missing", "/load", undetermined},
+			func(r *load.Record) { r.Load.PreparedBy = "" }),
+		onRecord("lose the load number", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Effects {
 			r.Load.Number = ""
 			return must(Found{"load.identity.incomplete", "/load", broken}, Found{"load.physical.mismatch", "/cycle", undetermined})
 		}),
-		onRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 }, func(r *load.Record) Caused {
-			r.Packs[1].ID = r.Packs[0].ID
-			return must(Found{"load.identity.duplicate", "/packs/1/id", broken})
-		}),
-		onRecord("release before the end", released, func(r *load.Record) Caused {
-			r.Release.Time = r.Cycle.Ended.Add(-time.Second)
-			return must(Found{"load.release.early", "/release/time", broken})
-		}),
-		onRecord("release without a name", released, func(r *load.Record) Caused {
-			r.Release.By = ""
-			return must(Found{"load.releaser.missing", "/release", broken})
-		}),
-		onRecord("release without authority", released, func(r *load.Record) Caused {
-			r.Release.Authorised = moistheat.No
-			return must(Found{"load.releaser.unauthorised", "/release", broken})
-		}),
+		badRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 },
+			Found{"load.identity.duplicate", "/packs/1/id", broken},
+			func(r *load.Record) { r.Packs[1].ID = r.Packs[0].ID }),
+		badRecord("release before the end", released, Found{"load.release.early", "/release/time", broken},
+			func(r *load.Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }),
+		badRecord("release without a name", released, Found{"load.releaser.missing", "/release", broken},
+			func(r *load.Record) { r.Release.By = "" }),
+		badRecord("release without authority", released, Found{"load.releaser.unauthorised", "/release", broken},
+			func(r *load.Record) { r.Release.Authorised = moistheat.No }),
 	}
 }

@@ -25,7 +25,7 @@ func TestSameInOtherWords(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13060, 17665))
 	all := c.Vectors()
 	// How many of each sort; which ones are left out differs with every new vector.
-	most := map[loadtest.Judges]int{loadtest.JudgesRecord: 300, loadtest.JudgesPlan: 50, loadtest.JudgesStored: 50, loadtest.JudgesHistory: 30}
+	most := map[loadtest.Subject]int{loadtest.SubjectRecord: 300, loadtest.SubjectPlan: 50, loadtest.SubjectStored: 50, loadtest.SubjectHistory: 30}
 	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	if !full() {
 		for judges, n := range most {
@@ -34,7 +34,7 @@ func TestSameInOtherWords(t *testing.T) {
 	}
 	ran := map[string]int{}
 	for _, v := range all {
-		if most[v.Judges]--; most[v.Judges] < 0 {
+		if most[v.Subject]--; most[v.Subject] < 0 {
 			continue
 		}
 		doc, err := v.Document()
@@ -49,8 +49,12 @@ func TestSameInOtherWords(t *testing.T) {
 			if way.adds {
 				w.Expect.Packs = nil
 			}
-			if err := w.RunOn(other); err != nil {
-				t.Errorf("%s: %v", way.name, err)
+			j, err := w.Judge(other, nil)
+			if err == nil {
+				err = w.Compare(j)
+			}
+			if err != nil {
+				t.Errorf("%s: %s: %v", way.name, w.ID, err)
 			}
 		}
 	}
@@ -80,7 +84,7 @@ func ways() []way {
 			if v.Rule == "cycle.trace.implausible" {
 				return nil, false // it judges the number as it was written
 			}
-			out, n, err := corpus.Respell(doc, v.Judges, corpus.Respelling{Quantities: func(string) bool { return true }})
+			out, n, err := corpus.Respell(doc, v.Subject, corpus.Respelling{Quantities: func(string) bool { return true }})
 			require.NoError(t, err, v.ID)
 			return out, n > 0
 		}},
@@ -90,7 +94,7 @@ func ways() []way {
 			}
 			for _, hours := range rng.Perm(24) {
 				zone := time.FixedZone("", (hours-11)*3600)
-				out, n, err := corpus.Respell(doc, v.Judges, corpus.Respelling{Zone: zone})
+				out, n, err := corpus.Respell(doc, v.Subject, corpus.Respelling{Zone: zone})
 				require.NoError(t, err, v.ID)
 				if n > 0 && hours != 12 { // the documents are written an hour east of Greenwich
 					return out, true
@@ -99,7 +103,7 @@ func ways() []way {
 			return nil, false
 		}},
 		{"lines in another order, and some twice", false, func(t *testing.T, rng *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
-			if v.Judges != loadtest.JudgesHistory {
+			if v.Subject != loadtest.SubjectHistory {
 				return nil, false
 			}
 			var lines []json.RawMessage
@@ -113,7 +117,7 @@ func ways() []way {
 			return out, true
 		}},
 		{"a waiver of something else, and a row of another rack", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
-			if v.Judges != loadtest.JudgesRecord {
+			if v.Subject != loadtest.SubjectRecord {
 				return nil, false
 			}
 			r, err := load.Decode(doc)
@@ -129,7 +133,7 @@ func ways() []way {
 		}},
 		{"another clean pack", true, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
 			// What one pack is made of is judged pack by pack.
-			if v.Judges != loadtest.JudgesRecord || v.Base != "pouches" || !strings.HasPrefix(v.Rule, "packaging.") {
+			if v.Subject != loadtest.SubjectRecord || v.Base != "pouches" || !strings.HasPrefix(v.Rule, "packaging.") {
 				return nil, false
 			}
 			for _, op := range v.Patch {

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -25,20 +26,17 @@ type Judgement struct {
 	run *load.Report // of a plan whose record names a cycle: the check of that record
 }
 
-// Judge judges a document as a vector of that kind asks: a history at an instant, a
+// judge judges a document as a vector of that subject asks: a history at an instant, a
 // stored pack on a day.
-func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
-	if p == nil {
-		return nil, errors.New("loadtest: there is no policy to judge by; load.PolicyFor returns one")
-	}
+func judge(of Subject, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
 	out := &Judgement{Policy: p}
-	switch kind {
-	case JudgesRecord, JudgesPlan:
+	switch of {
+	case SubjectRecord, SubjectPlan:
 		r, err := load.Decode(doc)
 		if err != nil {
 			return nil, err
 		}
-		if kind == JudgesRecord {
+		if of == SubjectRecord {
 			out.Report = load.Explain(r, p)
 			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
 			return out, nil
@@ -48,17 +46,21 @@ func Judge(kind Judges, doc []byte, p *load.Policy, at time.Time, on moistheat.D
 		if r.Cycle != nil {
 			out.run = load.Explain(r, p)
 		}
-	case JudgesHistory:
+	case SubjectHistory:
 		if at.IsZero() {
 			return nil, errors.New("loadtest: a history is judged at an instant, and none is given")
 		}
-		h, err := replay(doc, p)
+		all, err := entries(doc)
 		if err != nil {
 			return nil, err
 		}
+		h := history.New(p)
+		for _, e := range all {
+			h.AddEntry(e)
+		}
 		out.Policy = p.On(moistheat.DateOf(at))
 		out.Findings = h.Findings(at)
-	case JudgesStored:
+	case SubjectStored:
 		if !on.IsValid() {
 			return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
 		}
@@ -83,18 +85,6 @@ func plan(r *load.Record, p *load.Policy) []moistheat.Finding {
 	}
 	slices.SortStableFunc(all, moistheat.Finding.Compare)
 	return slices.CompactFunc(all, func(a, b moistheat.Finding) bool { return a.Compare(b) == 0 && a.Outcome == b.Outcome })
-}
-
-func replay(doc []byte, p *load.Policy) (*history.History, error) {
-	all, err := entries(doc)
-	if err != nil {
-		return nil, err
-	}
-	h := history.New(p)
-	for _, e := range all {
-		h.AddEntry(e)
-	}
-	return h, nil
 }
 
 // entries reads a history, which is the list of its lines.
@@ -125,9 +115,9 @@ func (v *Vector) Document() ([]byte, error) {
 	if v == nil || v.corpus == nil {
 		return nil, v.stray()
 	}
-	b, err := v.corpus.Base(v.Base)
-	if err != nil {
-		return nil, err
+	b := v.corpus.bases[v.Base]
+	if b == nil {
+		return nil, fmt.Errorf("loadtest: there is no base %.40q", v.Base)
 	}
 	return b.Document(v.Patch...)
 }
@@ -138,46 +128,26 @@ func (v *Vector) stray() error {
 		"from a file", cmp.Or(v, &Vector{}).ID)
 }
 
-// Judge returns what the library finds.
-func (v *Vector) Judge() (*Judgement, error) {
-	doc, err := v.Document()
-	if err != nil {
-		return nil, err
-	}
-	return v.judge(doc)
-}
-
-func (v *Vector) judge(doc []byte) (*Judgement, error) {
-	if v == nil || v.corpus == nil {
-		return nil, v.stray()
-	}
-	p, err := v.corpus.PolicyOf(v)
-	if err != nil {
-		return nil, err
-	}
-	return Judge(v.Judges, doc, p, v.At, v.On)
-}
-
-// Run judges the vector and returns an error that says in what the verdict differs
-// from the one expected.
-func (v *Vector) Run() error {
+// Judge returns what the library finds in a document, as the vector asks, under a policy.
+// Nil is the vector's own document, and its own policy. With both given the vector may
+// be one made by hand.
+func (v *Vector) Judge(doc []byte, p *load.Policy) (*Judgement, error) {
 	v = cmp.Or(v, &Vector{})
-	doc, err := v.Document()
-	if err != nil {
-		return fmt.Errorf("%s: %w", v.ID, err)
+	var err error
+	if doc == nil {
+		if doc, err = v.Document(); err != nil {
+			return nil, err
+		}
 	}
-	return v.RunOn(doc)
-}
-
-// RunOn is [Vector.Run] on a document that says the same as the vector's own: in
-// another order, with other units, or as other software wrote it.
-func (v *Vector) RunOn(doc []byte) error {
-	v = cmp.Or(v, &Vector{})
-	j, err := v.judge(doc)
-	if err != nil {
-		return fmt.Errorf("%s: %w", v.ID, err)
+	if p == nil {
+		if v.corpus == nil {
+			return nil, v.stray()
+		}
+		if p, err = v.corpus.policy(v.Policy); err != nil {
+			return nil, err
+		}
 	}
-	return v.Compare(j)
+	return judge(v.Subject, doc, p, v.At, v.On)
 }
 
 // Compare returns an error that says in what a judgement differs from the one
@@ -205,11 +175,11 @@ func (v *Vector) unanswerable() []string {
 	switch {
 	case !known(v.Rule):
 		return []string{fmt.Sprintf("there is no rule %.80q; load.Rules lists them", v.Rule)}
-	case !v.Judges.asks(v.Rule):
-		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Judges, judgeOf(v.Rule))}
+	case !v.Subject.asks(v.Rule):
+		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Subject, judgeOf(v.Rule))}
 	case silent && e.Pointer != "":
 		return []string{fmt.Sprintf("%s has no pointer; leave %q out", e.Outcome, e.Pointer)}
-	case silent && v.Judges == JudgesPlan:
+	case silent && v.Subject == SubjectPlan:
 		return []string{fmt.Sprintf("a plan does not list what is %s; ask the record", e.Outcome)}
 	}
 	return nil
@@ -222,7 +192,7 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 	ofRule := []string{}
 	ruleOpen := false
 	for _, f := range j.Findings {
-		p := FoundIn(f)
+		p := found(f)
 		all = append(all, p)
 		if f.Open() {
 			open = append(open, p)
@@ -235,12 +205,12 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 	var want []Found
 	switch e.Outcome {
 	case moistheat.NotApplicable, moistheat.NotInForce:
-		if ruleOpen || !j.counts(v.Judges, v.Rule, e.Outcome) {
+		if ruleOpen || !j.counts(v.Subject, v.Rule, e.Outcome) {
 			say("want %s %s, got [%s]", v.Rule, e.Outcome, strings.Join(ofRule, ", "))
 		}
 	default:
 		p := Found{v.Rule, e.Pointer, e.Outcome}
-		unlisted := v.Judges == JudgesPlan && p == Found{Rule: v.Rule, Outcome: moistheat.Met} && len(ofRule) == 0 && j.fits(v.Rule)
+		unlisted := v.Subject == SubjectPlan && p == Found{Rule: v.Rule, Outcome: moistheat.Met} && len(ofRule) == 0 && j.fits(v.Rule)
 		if !slices.Contains(all, p) && !unlisted {
 			say("want %s, got [%s]", p, strings.Join(ofRule, ", "))
 		}
@@ -257,8 +227,8 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 		}
 	}
 	if e.Only {
-		if d := diffFound(want, open); d != "" {
-			say("open findings differ (- missing, + not expected):\n%s", d)
+		if d := compareFound(want, open); !d.none() {
+			say("open findings differ (%s):\n%s", legend, d.text(func(Found) string { return "" }))
 		}
 	}
 	if e.Load == 0 && e.Packs == nil {
@@ -289,8 +259,8 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 // counts reports whether a judgement shows that a rule did not apply or was not in
 // force. The report of a record counts it. A history or a stored pack lists it, or has
 // no finding of a rule that is in force and that there was nothing to ask about.
-func (j *Judgement) counts(kind Judges, rule string, o moistheat.Outcome) bool {
-	if kind == JudgesRecord {
+func (j *Judgement) counts(kind Subject, rule string, o moistheat.Outcome) bool {
+	if kind == SubjectRecord {
 		t := tally(j.Report, rule)
 		return o == moistheat.NotApplicable && t.NotApplicable > 0 || o == moistheat.NotInForce && t.NotInForce > 0
 	}
@@ -330,71 +300,61 @@ func tally(r *load.Report, rule string) load.Tally {
 	return load.Tally{}
 }
 
-// diffFound says which findings of one set the other lacks, a line each: - for those
-// that are missing and + for those that are too many.
-func diffFound(want, got []Found) string {
-	w, g := lines(want), lines(got)
-	var b strings.Builder
-	for _, l := range w {
-		if !slices.Contains(g, l) {
-			b.WriteString("- " + l + "\n")
-		}
-	}
-	for _, l := range g {
-		if !slices.Contains(w, l) {
-			b.WriteString("+ " + l + "\n")
-		}
-	}
-	return b.String()
-}
-
-func lines(in []Found) []string {
-	var out []string
-	for _, f := range in {
-		out = append(out, f.String())
-	}
-	slices.Sort(out)
-	return slices.Compact(out)
-}
-
 // ErrDeclined is what the caller of [RunCorpus] returns for a document of a kind that
 // the software under test does not keep.
 const ErrDeclined moistheat.ErrorKind = "declined: the software keeps no such document"
 
-// RunThrough is [Vector.Run] with the document sent through other software first,
-// which is to give back what it was given, in its own words: as it would import, keep
-// and export it. The verdict on what comes back must be the expected one, and the
+// Run judges the vector and returns an error that says in what the verdict differs
+// from the one expected.
+//
+// Its document goes through other software first, which is to give back what it was
+// given, in its own words: as it would import, keep and export it. Nil leaves the
+// document as it is. The verdict on what comes back must be the expected one, and the
 // document must say the same by [DiffDocuments]. An error of the software comes back
-// wrapped. Nil is a short way to Run.
-func (v *Vector) RunThrough(through func(doc []byte) ([]byte, error)) error {
-	if v == nil || through == nil {
-		return v.Run()
+// wrapped.
+func (v *Vector) Run(through func(doc []byte) ([]byte, error)) error {
+	v = cmp.Or(v, &Vector{})
+	differs, err := v.run(through)
+	if err != nil {
+		return fmt.Errorf("%s: %w", v.ID, err)
 	}
+	return differs
+}
+
+// run returns in what the verdict differs, or what kept it from being reached.
+func (v *Vector) run(through func(doc []byte) ([]byte, error)) (differs, err error) {
 	doc, err := v.Document()
 	if err != nil {
-		return fmt.Errorf("%s: %w", v.ID, err)
+		return nil, err
 	}
-	back, err := through(slices.Clone(doc))
+	back := doc
+	if through != nil {
+		if back, err = through(slices.Clone(doc)); err != nil {
+			return nil, err
+		}
+	}
+	p, err := v.corpus.policy(v.Policy)
 	if err != nil {
-		return fmt.Errorf("%s: %w", v.ID, err)
+		return nil, err
 	}
-	if err := v.RunOn(back); err != nil {
-		return err
+	j, err := judge(v.Subject, back, p, v.At, v.On)
+	if err != nil {
+		return nil, err
 	}
-	diff, err := DiffDocuments(v.Judges, doc, back)
+	if differs := v.Compare(j); differs != nil || through == nil {
+		return differs, nil
+	}
+	diff, err := DiffDocuments(v.Subject, doc, back)
 	if err == nil && diff != "" {
 		err = fmt.Errorf("what came back says something else:\n%s", diff)
 	}
-	if err != nil {
-		return fmt.Errorf("%s: %w", v.ID, err)
-	}
-	return nil
+	return nil, err
 }
 
 // RunCorpus runs every vector of the conformance corpus as a subtest. Each document
-// goes through the software under test first, as [Vector.RunThrough] says; nil tests
-// this library alone. The vector, a copy, says what the document is, by its Judges: a
-// record, also of [JudgesPlan]; a stored pack; or a history, which is a JSON array of
+// goes through the software under test first, as [Vector.Run] says; nil tests
+// this library alone. The vector, a copy, says what the document is, by its Subject: a
+// record, also of [SubjectPlan]; a stored pack; or a history, which is a JSON array of
 // records, events and stored packs.
 //
 // Software that does not keep documents of a kind returns [ErrDeclined] for them. The
@@ -411,12 +371,13 @@ func RunCorpus(t *testing.T, through func(v *Vector, doc []byte) ([]byte, error)
 		t.Fatal(err)
 	}
 	n := counts{}
-	for _, f := range c.files {
-		t.Run(f.name, func(t *testing.T) {
+	for _, name := range slices.Sorted(maps.Keys(c.files)) {
+		f := c.files[name]
+		t.Run(name, func(t *testing.T) {
 			for _, v := range f.Vectors {
 				t.Run(v.ID, func(t *testing.T) {
-					err := v.RunThrough(with(through, v))
-					n.add(v.Judges, err)
+					err := v.Run(with(through, v))
+					n.add(v.Subject, err)
 					switch {
 					case errors.Is(err, ErrDeclined):
 						t.Skip(err)
@@ -444,9 +405,9 @@ func with(through func(*Vector, []byte) ([]byte, error), v *Vector) func([]byte)
 }
 
 // counts is how many vectors of a kind were run and declined.
-type counts map[Judges]struct{ run, declined int }
+type counts map[Subject]struct{ run, declined int }
 
-func (c counts) add(kind Judges, err error) {
+func (c counts) add(kind Subject, err error) {
 	n := c[kind]
 	if errors.Is(err, ErrDeclined) {
 		n.declined++
@@ -467,7 +428,7 @@ func (c counts) allDeclined() bool {
 // String says what was declined, or "" if nothing was.
 func (c counts) String() string {
 	var of []string
-	for _, kind := range [...]Judges{JudgesRecord, JudgesHistory, JudgesStored, JudgesPlan} {
+	for _, kind := range [...]Subject{SubjectRecord, SubjectHistory, SubjectStored, SubjectPlan} {
 		if n := c[kind]; n.declined > 0 {
 			of = append(of, fmt.Sprintf("%d of %d of %q", n.declined, n.run+n.declined, kind))
 		}

@@ -3,7 +3,6 @@ package loadtest_test
 import (
 	"encoding/json"
 	"io"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -81,7 +80,7 @@ func TestVectorsThatProveNothing(t *testing.T) {
 		{"not listed by a history", "load.history.undated: not applicable", nil, ""},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			err := vector(t, test.id, test.change).Run()
+			err := vector(t, test.id, test.change).Run(nil)
 			if test.want == "" {
 				assert.NoError(t, err)
 				return
@@ -93,12 +92,13 @@ func TestVectorsThatProveNothing(t *testing.T) {
 
 // A vector or a judgement made from nothing gets an error that says what to do.
 func TestHandMade(t *testing.T) {
-	alone := &loadtest.Vector{ID: "alone", Rule: "load.pack.wet", Judges: loadtest.JudgesRecord, Policy: json.RawMessage(`"us-cdc"`), Base: "pouches"}
-	assert.ErrorContains(t, alone.Run(), "belongs to no corpus")
-	assert.ErrorContains(t, alone.RunOn([]byte(`{}`)), "belongs to no corpus")
-	_, err := alone.Document()
+	alone := &loadtest.Vector{ID: "alone", Rule: "load.pack.wet", Subject: loadtest.SubjectRecord, Policy: json.RawMessage(`"us-cdc"`), Base: "pouches"}
+	assert.ErrorContains(t, alone.Run(nil), "belongs to no corpus")
+	_, err := alone.Judge([]byte(`{}`), nil)
 	assert.ErrorContains(t, err, "belongs to no corpus")
-	_, err = alone.Judge()
+	_, err = alone.Document()
+	assert.ErrorContains(t, err, "belongs to no corpus")
+	_, err = alone.Judge(nil, nil)
 	assert.ErrorContains(t, err, "belongs to no corpus")
 	_, err = (&loadtest.Base{Name: "own"}).Document()
 	assert.ErrorContains(t, err, `base "own" holds no document`)
@@ -107,32 +107,28 @@ func TestHandMade(t *testing.T) {
 	for _, v := range conformance(t).Vectors() {
 		assert.Error(t, v.Compare(&loadtest.Judgement{}), "%s: an empty judgement shows nothing", v.ID)
 	}
-	for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored, loadtest.JudgesPlan} {
-		_, err := loadtest.Judge(kind, []byte(`{}`), nil, time.Now(), moistheat.NewDate(2026, 3, 9))
-		assert.ErrorContains(t, err, "there is no policy", kind)
-	}
 }
 
 // Each rule has one judge, and what the judges find says the same.
 func TestEveryRuleHasItsJudge(t *testing.T) {
-	by := map[loadtest.Judges]map[string]bool{}
+	by := map[loadtest.Subject]map[string]bool{}
 	for i, v := range conformance(t).Vectors() {
-		if by[v.Judges] == nil {
-			by[v.Judges] = map[string]bool{}
+		if by[v.Subject] == nil {
+			by[v.Subject] = map[string]bool{}
 		}
-		by[v.Judges][v.Rule] = true
-		if v.Judges == loadtest.JudgesPlan || !full() && (testing.Short() || i%8 != 0) {
+		by[v.Subject][v.Rule] = true
+		if v.Subject == loadtest.SubjectPlan || !full() && (testing.Short() || i%8 != 0) {
 			continue
 		}
-		j, err := v.Judge()
+		j, err := v.Judge(nil, nil)
 		require.NoError(t, err, v.ID)
 		for _, f := range j.Findings {
-			by[v.Judges][f.Rule] = true
+			by[v.Subject][f.Rule] = true
 		}
 	}
 	for _, r := range load.Rules() {
 		var judges []string
-		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
+		for _, kind := range []loadtest.Subject{loadtest.SubjectRecord, loadtest.SubjectHistory, loadtest.SubjectStored} {
 			if by[kind][r.ID] {
 				judges = append(judges, string(kind))
 			}
@@ -141,8 +137,8 @@ func TestEveryRuleHasItsJudge(t *testing.T) {
 			continue // no document can bring it about
 		}
 		require.Len(t, judges, 1, r.ID)
-		for _, kind := range []loadtest.Judges{loadtest.JudgesRecord, loadtest.JudgesHistory, loadtest.JudgesStored} {
-			v := &loadtest.Vector{Rule: r.ID, Judges: kind}
+		for _, kind := range []loadtest.Subject{loadtest.SubjectRecord, loadtest.SubjectHistory, loadtest.SubjectStored} {
+			v := &loadtest.Vector{Rule: r.ID, Subject: kind}
 			err := v.Compare(&loadtest.Judgement{})
 			if string(kind) == judges[0] {
 				assert.NotContains(t, err.Error(), "is no rule of", r.ID)
@@ -166,7 +162,7 @@ func edited(edit func(*load.Record)) func([]byte) ([]byte, error) {
 }
 
 // Software that loses something on the way is told what, though no verdict changes.
-func TestRunThroughTellsWhatIsLost(t *testing.T) {
+func TestRunTellsWhatIsLost(t *testing.T) {
 	const id = "packaging.seal.narrow: broken"
 	for _, test := range []struct {
 		name string
@@ -189,7 +185,7 @@ func TestRunThroughTellsWhatIsLost(t *testing.T) {
 		}, `"/unloading/time": was "`},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			err := vector(t, id, nil).RunThrough(edited(func(r *load.Record) {
+			err := vector(t, id, nil).Run(edited(func(r *load.Record) {
 				before, _ := json.Marshal(r)
 				test.edit(r)
 				after, _ := json.Marshal(r)
@@ -199,11 +195,11 @@ func TestRunThroughTellsWhatIsLost(t *testing.T) {
 			assert.ErrorContains(t, err, test.want)
 		})
 	}
-	assert.NoError(t, vector(t, id, nil).RunThrough(edited(func(*load.Record) {})))
-	assert.NoError(t, vector(t, id, nil).RunThrough(nil))
-	err := vector(t, id, nil).RunThrough(func([]byte) ([]byte, error) { return nil, io.ErrUnexpectedEOF })
+	assert.NoError(t, vector(t, id, nil).Run(edited(func(*load.Record) {})))
+	assert.NoError(t, vector(t, id, nil).Run(nil))
+	err := vector(t, id, nil).Run(func([]byte) ([]byte, error) { return nil, io.ErrUnexpectedEOF })
 	assert.ErrorIs(t, err, io.ErrUnexpectedEOF)
-	err = vector(t, id, nil).RunThrough(func([]byte) ([]byte, error) { return nil, loadtest.ErrDeclined })
+	err = vector(t, id, nil).Run(func([]byte) ([]byte, error) { return nil, loadtest.ErrDeclined })
 	assert.ErrorIs(t, err, loadtest.ErrDeclined)
 }
 
@@ -219,20 +215,20 @@ func TestDiffDocuments(t *testing.T) {
 	)
 	for _, test := range []struct {
 		name    string
-		kind    loadtest.Judges
+		kind    loadtest.Subject
 		was, is string
 		want    string
 	}{
-		{"a stored pack", loadtest.JudgesStored, pack, pack, ""},
-		{"a member more", loadtest.JudgesStored, pack, aged, "\"/layers\": was absent, is 2\n"},
-		{"a member less", loadtest.JudgesStored, aged, pack, "\"/layers\": was 2, is absent\n"},
-		{"another unit, zone and order of members", loadtest.JudgesHistory, lines(a), lines(same), ""},
-		{"lines in another order and twice", loadtest.JudgesHistory, lines(a, b, pack), lines(pack, same, b, a, b), ""},
-		{"a line of which the first has two", loadtest.JudgesHistory, lines(a, not), lines(not, a), ""},
-		{"a line less", loadtest.JudgesHistory, lines(a, b), lines(a), "\"/1\": event \"b\" is missing\n"},
-		{"a line more", loadtest.JudgesHistory, lines(a), lines(a, b), "\"\": line 1 of the second document, event \"b\", is not in the first\n"},
-		{"another line of one id more", loadtest.JudgesHistory, lines(a), lines(a, not), "\"\": line 1 of the second document, event \"a\", is not in the first\n"},
-		{"a line that says something else", loadtest.JudgesHistory, lines(b, a), lines(b, not),
+		{"a stored pack", loadtest.SubjectStored, pack, pack, ""},
+		{"a member more", loadtest.SubjectStored, pack, aged, "\"/layers\": was absent, is 2\n"},
+		{"a member less", loadtest.SubjectStored, aged, pack, "\"/layers\": was 2, is absent\n"},
+		{"another unit, zone and order of members", loadtest.SubjectHistory, lines(a), lines(same), ""},
+		{"lines in another order and twice", loadtest.SubjectHistory, lines(a, b, pack), lines(pack, same, b, a, b), ""},
+		{"a line of which the first has two", loadtest.SubjectHistory, lines(a, not), lines(not, a), ""},
+		{"a line less", loadtest.SubjectHistory, lines(a, b), lines(a), "\"/1\": event \"b\" is missing\n"},
+		{"a line more", loadtest.SubjectHistory, lines(a), lines(a, b), "\"\": line 1 of the second document, event \"b\", is not in the first\n"},
+		{"another line of one id more", loadtest.SubjectHistory, lines(a), lines(a, not), "\"\": line 1 of the second document, event \"a\", is not in the first\n"},
+		{"a line that says something else", loadtest.SubjectHistory, lines(b, a), lines(b, not),
 			"\"/1/leakRate\": was {\"value\":1.3,\"unit\":\"mbar/min\"}, is {\"value\":1.4,\"unit\":\"mbar/min\"}\n"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -241,7 +237,7 @@ func TestDiffDocuments(t *testing.T) {
 			assert.Equal(t, test.want, got)
 		})
 	}
-	_, err := loadtest.DiffDocuments(loadtest.JudgesStored, []byte(pack), []byte(a))
+	_, err := loadtest.DiffDocuments(loadtest.SubjectStored, []byte(pack), []byte(a))
 	assert.ErrorContains(t, err, "the second document")
 	assert.ErrorIs(t, err, moistheat.ErrShape)
 	_, err = loadtest.DiffDocuments("", []byte(pack), []byte(pack))
@@ -258,7 +254,7 @@ func TestDiffDocumentsIsShort(t *testing.T) {
 		}
 	}))
 	require.NoError(t, err)
-	got, err := loadtest.DiffDocuments(loadtest.JudgesRecord, was, is)
+	got, err := loadtest.DiffDocuments(loadtest.SubjectRecord, was, is)
 	require.NoError(t, err)
 	assert.Len(t, strings.Split(strings.TrimSpace(got), "\n"), 21)
 	assert.Contains(t, got, "and 10 more")
@@ -269,7 +265,7 @@ func TestCorpusStaysAsItIs(t *testing.T) {
 	c := conformance(t)
 	picture := func() string {
 		data, err := json.Marshal(struct {
-			Files []*loadtest.File
+			Files map[string]*loadtest.File
 			All   []*loadtest.Vector
 			Bases []*loadtest.Base
 		}{c.Files(), c.Vectors(), c.Bases()})
@@ -304,29 +300,25 @@ func TestCorpusStaysAsItIs(t *testing.T) {
 	for _, v := range c.Vectors() {
 		spoil(v)
 	}
-	one, err := c.Base("pouches")
-	require.NoError(t, err)
-	for _, b := range append(c.Bases(), one) {
-		b.Name, b.Judges = "x", ""
+	for _, b := range c.Bases() {
+		b.Name, b.Subject = "x", ""
 		for i := range b.Clean {
 			b.Clean[i] = "x"
 		}
 	}
-	for i, p := range c.Policies() {
-		c.Policies()[i] = p + "x"
+	for _, doc := range c.Policies() {
+		copy(doc, "xxxx")
 	}
 	assert.True(t, before == picture(), "the corpus has changed")
-	assert.NoError(t, vector(t, wet, nil).Run())
+	assert.NoError(t, vector(t, wet, nil).Run(nil))
 }
 
 func TestPoliciesOfTheCorpus(t *testing.T) {
 	c := conformance(t)
-	names := c.Policies()
-	assert.True(t, slices.IsSorted(names))
-	assert.Contains(t, names, "daily-tests")
-	for _, name := range names {
+	assert.Contains(t, c.Policies(), "daily-tests")
+	for name, doc := range c.Policies() {
 		assert.NotContains(t, load.Policies(), name)
-		_, err := c.PolicyNamed(name)
+		_, err := load.ParsePolicy(doc)
 		assert.NoError(t, err)
 	}
 }

@@ -16,7 +16,7 @@ import (
 // seen under all. A finding that is waived counts like one that is not. [Faults] are
 // about records and reach only some of their rules; for a rule to be seen that judges
 // a sterilizer through time or a pack in store, add the findings of histories and of
-// stored packs, too, by AddFindings.
+// stored packs, too, as &load.Report{Findings: findings}.
 type Seen struct {
 	mu   sync.Mutex
 	seen map[string]uint8 // a bit for each outcome
@@ -29,27 +29,18 @@ func (s *Seen) Add(r *load.Report) {
 	if r == nil {
 		return
 	}
-	s.AddFindings(r.Findings)
+	for _, f := range r.Findings {
+		s.note(f.Rule, f.Outcome)
+	}
 	for _, t := range r.Rules {
-		for _, c := range []struct {
-			outcome moistheat.Outcome
-			n       int
-		}{
-			{moistheat.NotApplicable, t.NotApplicable}, {moistheat.NotInForce, t.NotInForce}, {moistheat.Met, t.Met},
-			{moistheat.Undetermined, t.Undetermined}, {moistheat.Broken, t.Broken}, {moistheat.Internal, t.Internal},
+		for o, n := range map[moistheat.Outcome]int{
+			moistheat.NotApplicable: t.NotApplicable, moistheat.NotInForce: t.NotInForce, moistheat.Met: t.Met,
+			moistheat.Undetermined: t.Undetermined, moistheat.Broken: t.Broken, moistheat.Internal: t.Internal,
 		} {
-			if c.n > 0 {
-				s.note(t.Rule, c.outcome)
+			if n > 0 {
+				s.note(t.Rule, o)
 			}
 		}
-	}
-}
-
-// AddFindings notes findings, such as those of [load.History.Findings],
-// [load.CheckStored] and [load.CheckPacking].
-func (s *Seen) AddFindings(findings []moistheat.Finding) {
-	for _, f := range findings {
-		s.note(f.Rule, f.Outcome)
 	}
 }
 
@@ -65,8 +56,8 @@ func (s *Seen) note(rule string, o moistheat.Outcome) {
 	s.seen[rule] |= 1 << o
 }
 
-// Has reports whether an outcome of a rule was seen.
-func (s *Seen) Has(rule string, o moistheat.Outcome) bool {
+// has reports whether an outcome of a rule was seen.
+func (s *Seen) has(rule string, o moistheat.Outcome) bool {
 	if s == nil {
 		return false
 	}
@@ -80,7 +71,7 @@ func (s *Seen) Has(rule string, o moistheat.Outcome) bool {
 func (s *Seen) Missing(p *load.Policy, o moistheat.Outcome) []string {
 	var out []string
 	for _, rule := range inForce(p) {
-		if !s.Has(rule, o) {
+		if !s.has(rule, o) {
 			out = append(out, rule)
 		}
 	}
@@ -121,7 +112,7 @@ func (s *Seen) Text(p *load.Policy) string {
 		line := fmt.Sprintf("%-*s", width, rule)
 		for _, o := range outcomes {
 			mark := "."
-			if s.Has(rule, o) {
+			if s.has(rule, o) {
 				mark = "+"
 			}
 			line += fmt.Sprintf("  %-*s", len(o.String()), mark)

@@ -27,7 +27,7 @@ func TestSeenCountsWhatAReportLeavesOut(t *testing.T) {
 		var seen loadtest.Seen
 		seen.Add(&load.Report{Rules: []load.Tally{tally}, Omitted: 1})
 		for o := moistheat.NotApplicable; o <= moistheat.Internal; o++ {
-			assert.Equal(t, o == outcome, seen.Has("load.pack.wet", o), "%s: %s", outcome, o)
+			assert.Equal(t, o == outcome, has(&seen, "load.pack.wet", o), "%s: %s", outcome, o)
 		}
 	}
 }
@@ -35,10 +35,10 @@ func TestSeenCountsWhatAReportLeavesOut(t *testing.T) {
 func TestSeenText(t *testing.T) {
 	us := policy("us-cdc")
 	var seen loadtest.Seen
-	seen.AddFindings([]moistheat.Finding{
+	seen.Add(&load.Report{Findings: []moistheat.Finding{
 		{Rule: "load.pack.wet", Outcome: moistheat.Met}, {Rule: "load.pack.wet", Outcome: moistheat.Broken},
 		{Rule: "load.storage.event", Outcome: moistheat.NotApplicable},
-	})
+	}})
 	lines := strings.Split(seen.Text(us), "\n")
 	assert.Regexp(t, `^met: 1 of \d+ rules$`, lines[0])
 	assert.Regexp(t, `^rule +met  undetermined  broken  not applicable$`, lines[4])
@@ -61,7 +61,7 @@ func TestSeenText(t *testing.T) {
 func TestSeenOfNothing(t *testing.T) {
 	var seen loadtest.Seen
 	seen.Add(nil)
-	assert.False(t, seen.Has("load.pack.wet", moistheat.Broken))
+	assert.False(t, has(&seen, "load.pack.wet", moistheat.Broken))
 	assert.Len(t, seen.Missing(nil, moistheat.Broken), len(load.Rules()), "want of a policy is no pass")
 	assert.NotEmpty(t, seen.Text(nil))
 }

@@ -38,7 +38,7 @@ func Run(t testing.TB, r *load.Record, p *load.Policy, faults ...Fault) *load.Re
 
 // Try is [Run] where there is no test: it returns an error.
 //
-// What the faults account for is what [Caused.Wanted] returns. Findings that are open
+// What the faults account for is what [Effects.Wanted] returns. Findings that are open
 // on the record before the faults may stay open or go, without a word: begin with a
 // record about which nothing is open, which Try without faults asks for. It is an
 // error if a fault shows nothing, because it does not fit ([ErrNoFit]), because no
@@ -68,9 +68,9 @@ type trial struct {
 	report *load.Report // of the record as it stands
 	faults []Fault
 	before []Found // open before the first fault
-	caused []Caused
+	caused []Effects
 
-	by     map[Found]string // which fault must cause a finding
+	by     map[Found]Fault  // which fault must cause a finding
 	hidden map[Found]string // which other fault is to blame for its absence
 }
 
@@ -82,26 +82,26 @@ func newTrial(r *load.Record, p *load.Policy, faults []Fault) (*trial, error) {
 		return nil, errors.New("loadtest: there is no policy to judge by; load.PolicyFor has them")
 	}
 	for i, f := range faults {
-		if f.inject == nil {
-			return nil, fmt.Errorf("loadtest: %s", unknownFault(f.Name))
+		if !slices.Contains(Faults(), f) {
+			return nil, fmt.Errorf("loadtest: %s", unknownFault(f))
 		}
-		if slices.ContainsFunc(faults[:i], func(g Fault) bool { return g.Name == f.Name }) {
-			return nil, fmt.Errorf("loadtest: %q is given twice; a fault goes into a record once", f.Name)
+		if slices.Contains(faults[:i], f) {
+			return nil, fmt.Errorf("loadtest: %q is given twice; a fault goes into a record once", f)
 		}
 	}
-	record, err := Clone(r)
+	record, err := clone(r)
 	if err != nil {
 		return nil, err
 	}
 	report := load.Explain(record, p)
-	return &trial{record: record, policy: p, report: report, faults: faults, before: Open(report),
-		by: map[Found]string{}, hidden: map[Found]string{}}, nil
+	return &trial{record: record, policy: p, report: report, faults: faults, before: openIn(report),
+		by: map[Found]Fault{}, hidden: map[Found]string{}}, nil
 }
 
 // inject injects one fault and checks the record again.
 func (t *trial) inject(i int) error {
 	f := t.faults[i]
-	before := Open(t.report)
+	before := openIn(t.report)
 	caused, fits := f.Inject(t.record)
 	if !fits {
 		return t.refuse(i, ErrNoFit)
@@ -109,21 +109,21 @@ func (t *trial) inject(i int) error {
 	t.report = load.Explain(t.record, t.policy)
 	must := caused.inForce(t.report)
 	if len(must) == 0 {
-		return t.refuse(i, ErrNotInForce, caused.Must...)
+		return t.refuse(i, ErrNotInForce, caused.Required...)
 	}
 	for _, m := range must {
 		if slices.Contains(before, m) {
 			return t.refuse(i, ErrOpenBefore, m)
 		}
 	}
-	open := Open(t.report)
+	open := openIn(t.report)
 	for m := range t.by {
 		if slices.Contains(before, m) && !slices.Contains(open, m) {
-			t.hidden[m] = fmt.Sprintf("%q took it away", f.Name)
+			t.hidden[m] = fmt.Sprintf("%q took it away", f)
 		}
 	}
 	for _, m := range must {
-		t.by[m] = f.Name
+		t.by[m] = f
 		if i > 0 && !slices.Contains(open, m) {
 			t.hidden[m] = names(t.faults[:i]) + " may hide it"
 		}
@@ -138,27 +138,27 @@ func (t *trial) refuse(i int, why error, about ...Found) error {
 	if i > 0 {
 		after = " after " + names(t.faults[:i])
 	}
-	var what []string
+	list, sep := "", ": "
 	for _, f := range about {
-		what = append(what, f.String())
+		list, sep = list+sep+f.String(), ", "
 	}
-	list := ""
-	if what != nil {
-		list = ": " + strings.Join(what, ", ")
-	}
-	return fmt.Errorf("loadtest: %q on record %q under %s%s: %w%s", t.faults[i].Name, t.record.ID, t.policy.Name(), after, why, list)
+	return fmt.Errorf("loadtest: %q on record %q under %s%s: %w%s", t.faults[i], t.record.ID, t.policy.Name(), after, why, list)
 }
 
 // compare returns an error that says in what the report differs from what the faults
 // account for.
 func (t *trial) compare() error {
-	open := Open(t.report)
+	open := openIn(t.report)
 	var want []Found
 	for _, c := range t.caused {
 		want = append(want, c.Wanted(t.report)...)
 	}
 	if len(t.faults) > 0 {
-		want = append(want, common(t.before, open)...)
+		for _, f := range t.before {
+			if slices.Contains(open, f) {
+				want = append(want, f)
+			}
+		}
 	}
 	d := compareFound(want, open)
 	if d.none() {
@@ -180,22 +180,13 @@ func (t *trial) note(f Found) string {
 	return out + absent(t.report, f)
 }
 
-func common(a, b []Found) (out []Found) {
-	for _, f := range a {
-		if slices.Contains(b, f) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
 func names(faults []Fault) string {
 	if len(faults) == 0 {
 		return "no fault"
 	}
 	var out []string
 	for _, f := range faults {
-		out = append(out, fmt.Sprintf("%q", f.Name))
+		out = append(out, fmt.Sprintf("%q", f))
 	}
 	return strings.Join(out, ", ")
 }
@@ -211,11 +202,11 @@ func names(faults []Fault) string {
 //     pack: what failed asks for an account of it.
 //
 // What was open before the fault is not among it.
-func (c Caused) Wanted(r *load.Report) []Found {
-	open, r := Open(r), cmp.Or(r, &load.Report{})
+func (c Effects) Wanted(r *load.Report) []Found {
+	open, r := openIn(r), cmp.Or(r, &load.Report{})
 	out := c.inForce(r)
 	for _, f := range open {
-		if slices.Contains(c.May, f.Rule) || asksAccount(r, f) {
+		if slices.Contains(c.Allowed, f.Rule) || asksAccount(r, f) {
 			out = append(out, f)
 		}
 	}
@@ -227,8 +218,8 @@ func (c Caused) Wanted(r *load.Report) []Found {
 }
 
 // inForce returns the findings it must cause whose rules are in force.
-func (c Caused) inForce(r *load.Report) (out []Found) {
-	for _, f := range c.Must {
+func (c Effects) inForce(r *load.Report) (out []Found) {
+	for _, f := range c.Required {
 		if tally(r, f.Rule).NotInForce == 0 {
 			out = append(out, f)
 		}

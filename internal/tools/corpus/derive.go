@@ -35,9 +35,9 @@ func Derive(c *loadtest.Corpus) ([]Derived, error) {
 	days := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules on the day before and on the day from which they count, derived from other vectors"}
 	force := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules that a facility has put out of force, derived from other vectors"}
 	written := map[string]bool{} // rules with a vector of their own that shows them not in force
-	for _, f := range c.Files() {
+	for name, f := range sorted(c.Files()) {
 		for _, v := range f.Vectors {
-			if v.Case == loadtest.CaseNotInForce && !strings.HasPrefix(f.Name(), "derived-") {
+			if v.Case == loadtest.CaseNotInForce && !strings.HasPrefix(name, "derived-") {
 				written[v.Rule] = true
 			}
 		}
@@ -46,8 +46,8 @@ func Derive(c *loadtest.Corpus) ([]Derived, error) {
 	dated := map[string]bool{}
 	variants := map[cell]bool{}
 	for _, want := range []moistheat.Outcome{moistheat.Broken, moistheat.Undetermined, moistheat.Met} {
-		for _, f := range c.Files() {
-			if strings.HasPrefix(f.Name(), "derived-") {
+		for name, f := range sorted(c.Files()) {
+			if strings.HasPrefix(name, "derived-") {
 				continue
 			}
 			for _, v := range f.Vectors {
@@ -139,9 +139,27 @@ func startingOn(c *loadtest.Corpus, v *loadtest.Vector, day moistheat.Date) (jso
 	return withRule(c, v, "from", day, "the day from which the clinic asks for it")
 }
 
+// policySource returns a vector's policy as a facility's own: the object itself, the
+// file of the corpus, or a policy that changes nothing of the built-in one.
+func policySource(c *loadtest.Corpus, v *loadtest.Vector) ([]byte, error) {
+	var name string
+	if json.Unmarshal(v.Policy, &name) != nil {
+		return v.Policy, nil
+	}
+	if doc := c.Policies()[name]; doc != nil {
+		return doc, nil
+	}
+	return json.Marshal(struct {
+		Format string `json:"format"`
+		Name   string `json:"name"`
+		Title  string `json:"title"`
+		Base   string `json:"base"`
+	}{load.PolicyFormat, "a clinic", "a clinic that follows " + name, name})
+}
+
 // withRule returns the vector's policy with a member of the vector's rule set.
 func withRule(c *loadtest.Corpus, v *loadtest.Vector, member string, value any, reason string) (json.RawMessage, error) {
-	source, err := c.PolicySource(v)
+	source, err := policySource(c, v)
 	if err != nil {
 		return nil, err
 	}
@@ -169,8 +187,8 @@ func dayOf(v *loadtest.Vector) (moistheat.Date, error) {
 	if err != nil {
 		return moistheat.Date{}, err
 	}
-	switch v.Judges {
-	case loadtest.JudgesStored:
+	switch v.Subject {
+	case loadtest.SubjectStored:
 		s, err := history.DecodeStoredPack(doc)
 		if err != nil {
 			return moistheat.Date{}, err
@@ -179,7 +197,7 @@ func dayOf(v *loadtest.Vector) (moistheat.Date, error) {
 			return moistheat.DateOf(s.Use.Time), nil
 		}
 		return v.On, nil
-	case loadtest.JudgesHistory:
+	case loadtest.SubjectHistory:
 		if p := v.Expect.Pointer; strings.HasPrefix(p, "/loads/") || strings.HasPrefix(p, "/events/") {
 			return dayOfLine(v, doc)
 		}
@@ -237,7 +255,7 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 			continue
 		}
 		path := settled(v, i)
-		respelled, n, err := Respell(doc, v.Judges, Respelling{Quantities: func(pointer string) bool {
+		respelled, n, err := Respell(doc, v.Subject, Respelling{Quantities: func(pointer string) bool {
 			return pointer == path || strings.HasPrefix(pointer, path+"/")
 		}})
 		if err != nil {

@@ -30,7 +30,7 @@ func Format(f *loadtest.File) ([]byte, error) {
 		e.member(in, "id", v.ID, false)
 		e.member(in, "rule", v.Rule, false)
 		e.member(in, "case", v.Case, false)
-		e.member(in, "judges", v.Judges, false)
+		e.member(in, "judges", v.Subject, false)
 		e.member(in, "policy", v.Policy, false)
 		e.member(in, "base", v.Base, false)
 		if !v.At.IsZero() {

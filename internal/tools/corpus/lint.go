@@ -5,6 +5,8 @@ package corpus
 
 import (
 	"fmt"
+	"iter"
+	"maps"
 	"slices"
 	"strings"
 
@@ -17,7 +19,9 @@ import (
 func Lint(c *loadtest.Corpus) []string {
 	var out []string
 	say := func(where, format string, args ...any) { out = append(out, where+": "+fmt.Sprintf(format, args...)) }
+	bases := map[string]*loadtest.Base{}
 	for _, b := range c.Bases() {
+		bases[b.Name] = b
 		for _, name := range b.Clean {
 			open, err := openIn(c, b, name)
 			switch {
@@ -39,12 +43,12 @@ func Lint(c *loadtest.Corpus) []string {
 	for _, r := range load.Rules() {
 		known[r.ID] = true
 	}
-	for _, f := range c.Files() {
+	for name, f := range sorted(c.Files()) {
 		if f.About == "" {
-			say(f.Name(), "does not say what it is about")
+			say(name, "does not say what it is about")
 		}
 		for _, v := range f.Vectors {
-			at := f.Name() + ", " + v.ID
+			at := name + ", " + v.ID
 			want := v.Rule + ": " + string(v.Case)
 			if rest, ok := strings.CutPrefix(v.ID, want); !ok || rest != "" && (!strings.HasPrefix(rest, ", ") || len(rest) < 3) {
 				say(at, "the id is not %q, or that with a comma and what distinguishes it", want)
@@ -63,20 +67,20 @@ func Lint(c *loadtest.Corpus) []string {
 					say(at, "there is no rule %q", a.Rule)
 				}
 			}
-			b, err := c.Base(v.Base)
-			if err != nil {
-				say(at, "%v", err)
+			b := bases[v.Base]
+			if b == nil {
+				say(at, "there is no base %q", v.Base)
 				continue
 			}
-			if b.Judges != v.Judges && !(b.Judges == loadtest.JudgesRecord && v.Judges == loadtest.JudgesPlan) {
-				say(at, "judges a %s, and its base is a %s", v.Judges, b.Judges)
+			if b.Subject != v.Subject && !(b.Subject == loadtest.SubjectRecord && v.Subject == loadtest.SubjectPlan) {
+				say(at, "judges a %s, and its base is a %s", v.Subject, b.Subject)
 			}
 			if err := results[v.ID]; err != nil {
-				say(f.Name(), "%v", err)
+				say(name, "%v", err)
 			}
 		}
 		for _, e := range f.Exempt {
-			at := f.Name() + ", exempt " + e.Rule + ": " + string(e.Case)
+			at := name + ", exempt " + e.Rule + ": " + string(e.Case)
 			if !known[e.Rule] {
 				say(at, "there is no rule %q", e.Rule)
 			}
@@ -116,6 +120,21 @@ func outcomesOf(c loadtest.Case) []moistheat.Outcome {
 	return nil
 }
 
+// cases are all cases in their order.
+var cases = [...]loadtest.Case{loadtest.CaseMet, loadtest.CaseBroken, loadtest.CaseAtLimit, loadtest.CaseUndetermined,
+	loadtest.CaseNotApplicable, loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf, loadtest.CaseUnitVariant}
+
+// sorted yields files in order of their names.
+func sorted(files map[string]*loadtest.File) iter.Seq2[string, *loadtest.File] {
+	return func(yield func(string, *loadtest.File) bool) {
+		for _, name := range slices.Sorted(maps.Keys(files)) {
+			if !yield(name, files[name]) {
+				return
+			}
+		}
+	}
+}
+
 // openIn returns the open findings of a base under a policy.
 func openIn(c *loadtest.Corpus, b *loadtest.Base, policy string) ([]string, error) {
 	j, err := judgeBase(c, b, policy)
@@ -132,7 +151,10 @@ func openIn(c *loadtest.Corpus, b *loadtest.Base, policy string) ([]string, erro
 }
 
 func judgeBase(c *loadtest.Corpus, b *loadtest.Base, policy string) (*loadtest.Judgement, error) {
-	p, err := c.PolicyNamed(policy)
+	p, err := load.PolicyFor(policy)
+	if doc := c.Policies()[policy]; doc != nil {
+		p, err = load.ParsePolicy(doc)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -140,7 +162,7 @@ func judgeBase(c *loadtest.Corpus, b *loadtest.Base, policy string) (*loadtest.J
 	if err != nil {
 		return nil, err
 	}
-	return loadtest.Judge(b.Judges, doc, p, b.At, b.On)
+	return (&loadtest.Vector{Subject: b.Subject, At: b.At, On: b.On}).Judge(doc, p)
 }
 
 // judgeAll returns the rules of which some finding of the corpus carries a limit, and
@@ -162,7 +184,7 @@ func judgeAll(c *loadtest.Corpus) (limited map[string]bool, results map[string]e
 		}
 	}
 	for _, v := range c.Vectors() {
-		j, err := v.Judge()
+		j, err := v.Judge(nil, nil)
 		if err != nil {
 			results[v.ID] = fmt.Errorf("%s: %w", v.ID, err)
 			continue
@@ -195,7 +217,7 @@ func Cover(c *loadtest.Corpus) *Coverage {
 		cov.rules = append(cov.rules, r.ID)
 		cov.always[r.ID] = r.NoWaiver
 	}
-	for _, f := range c.Files() {
+	for _, f := range sorted(c.Files()) {
 		for _, v := range f.Vectors {
 			cov.count[cell{v.Rule, v.Case}]++
 			cov.all++
@@ -215,7 +237,7 @@ func Cover(c *loadtest.Corpus) *Coverage {
 // needs no unit variant either.
 func (cov *Coverage) Lacks(rule string) []loadtest.Case {
 	var out []loadtest.Case
-	for _, c := range loadtest.Cases() {
+	for _, c := range cases {
 		if cov.count[cell{rule, c}] == 0 && !cov.isExempt(rule, c) {
 			out = append(out, c)
 		}
@@ -253,7 +275,7 @@ func (cov *Coverage) Missing() []string {
 func (cov *Coverage) Summary() string {
 	total, have, exempt := 0, 0, 0
 	for _, rule := range cov.rules {
-		for _, c := range loadtest.Cases() {
+		for _, c := range cases {
 			switch total++; {
 			case cov.count[cell{rule, c}] > 0:
 				have++
@@ -282,7 +304,7 @@ func (cov *Coverage) Table() string {
 	b.WriteByte('\n')
 	for _, r := range cov.rules {
 		fmt.Fprintf(&b, "%-*s", width, r)
-		for _, c := range loadtest.Cases() {
+		for _, c := range cases {
 			mark := "-"
 			if n := cov.count[cell{r, c}]; n > 0 {
 				mark = fmt.Sprint(n)

@@ -25,8 +25,8 @@ type Respelling struct {
 
 // Respell says the same of a document in other words. It returns how many values it
 // changed.
-func Respell(doc []byte, judges loadtest.Judges, how Respelling) ([]byte, int, error) {
-	if judges != loadtest.JudgesHistory {
+func Respell(doc []byte, judges loadtest.Subject, how Respelling) ([]byte, int, error) {
+	if judges != loadtest.SubjectHistory {
 		v, err := decode(doc)
 		if err != nil {
 			return nil, 0, err

@@ -126,22 +126,22 @@ func TestCoverage(t *testing.T) {
 func TestFormatSaysTheSame(t *testing.T) {
 	c, err := loadtest.Read(os.DirFS(corpusDir))
 	require.NoError(t, err)
-	for _, f := range c.Files() {
+	for name, f := range c.Files() {
 		data, err := corpus.Format(f)
 		require.NoError(t, err)
-		was, err := os.ReadFile(corpusDir + "/vectors/" + f.Name() + ".json")
+		was, err := os.ReadFile(corpusDir + "/vectors/" + name + ".json")
 		require.NoError(t, err)
 		var a, b any
 		require.NoError(t, json.Unmarshal(was, &a))
 		require.NoError(t, json.Unmarshal(data, &b))
-		if !assert.Equal(t, a, b, "%s: writing it again says something else", f.Name()) {
+		if !assert.Equal(t, a, b, "%s: writing it again says something else", name) {
 			continue
 		}
 		again, err := loadtest.Read(fstest.MapFS{"bases.json": {Data: []byte(`{"format": "moistheat.bases/1", "bases": []}`)}, "vectors/x.json": {Data: data}})
 		require.NoError(t, err)
-		twice, err := corpus.Format(again.Files()[0])
+		twice, err := corpus.Format(again.Files()["x"])
 		require.NoError(t, err)
-		assert.True(t, bytes.Equal(data, twice), "%s: written twice", f.Name())
+		assert.True(t, bytes.Equal(data, twice), "%s: written twice", name)
 	}
 }
 
@@ -158,7 +158,7 @@ func TestDerive(t *testing.T) {
 		assert.True(t, strings.HasPrefix(d.Name, "derived-"))
 		for _, v := range d.File.Vectors {
 			byID[v.ID] = v
-			assert.NoError(t, v.Run())
+			assert.NoError(t, v.Run(nil))
 			assert.False(t, v.ByHand, v.ID)
 		}
 	}
@@ -204,12 +204,12 @@ func TestDeriveOfAddedElements(t *testing.T) {
 func TestRespell(t *testing.T) {
 	doc, err := json.Marshal(loadtest.Pouches())
 	require.NoError(t, err)
-	same, n, err := corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{})
+	same, n, err := corpus.Respell(doc, loadtest.SubjectRecord, corpus.Respelling{})
 	require.NoError(t, err)
 	assert.Zero(t, n)
 	assert.JSONEq(t, string(doc), string(same))
 
-	out, n, err := corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Quantities: func(p string) bool { return p == "/packs/0/mass" }})
+	out, n, err := corpus.Respell(doc, loadtest.SubjectRecord, corpus.Respelling{Quantities: func(p string) bool { return p == "/packs/0/mass" }})
 	require.NoError(t, err)
 	assert.Equal(t, 1, n)
 	r, err := load.Decode(out)
@@ -218,7 +218,7 @@ func TestRespell(t *testing.T) {
 	assert.NotEqual(t, was.Unit(), r.Packs[0].Mass.Unit())
 	assert.Zero(t, was.Compare(r.Packs[0].Mass), "exactly the same")
 
-	out, n, err = corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Zone: time.FixedZone("", 3*3600)})
+	out, n, err = corpus.Respell(doc, loadtest.SubjectRecord, corpus.Respelling{Zone: time.FixedZone("", 3*3600)})
 	require.NoError(t, err)
 	assert.Positive(t, n)
 	r, err = load.Decode(out)
@@ -227,7 +227,7 @@ func TestRespell(t *testing.T) {
 	_, offset := r.Cycle.Started.Zone()
 	assert.Equal(t, 3*3600, offset)
 
-	_, n, err = corpus.Respell(doc, loadtest.JudgesRecord, corpus.Respelling{Zone: time.FixedZone("", -12*3600)})
+	_, n, err = corpus.Respell(doc, loadtest.SubjectRecord, corpus.Respelling{Zone: time.FixedZone("", -12*3600)})
 	require.NoError(t, err)
 	assert.Zero(t, n, "some instants would fall on another day")
 }

@@ -50,8 +50,8 @@ func main() {
 			write(f.Name, f.File)
 		}
 	case "fmt":
-		for _, f := range c.Files() {
-			write(f.Name(), f)
+		for name, f := range c.Files() {
+			write(name, f)
 		}
 	default:
 		log.Fatal("usage: vectors lint|add|derive|fmt")
@@ -109,17 +109,15 @@ func add(c *loadtest.Corpus, args []string) {
 		name = strings.TrimSuffix(args[1], ".json")
 	}
 	f := &loadtest.File{Format: loadtest.VectorsFormat, About: rule.Title}
-	for _, x := range c.Files() {
-		if x.Name() == name {
-			f = x
-		}
+	if was := c.Files()[name]; was != nil {
+		f = was
 	}
 	for _, cs := range corpus.Cover(c).Lacks(rule.ID) {
 		if cs == loadtest.CaseDayBefore || cs == loadtest.CaseDayOf || cs == loadtest.CaseUnitVariant {
 			continue // derived
 		}
 		v := &loadtest.Vector{
-			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Judges: loadtest.JudgesRecord,
+			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Subject: loadtest.SubjectRecord,
 			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
 			Expect: loadtest.Expected{Outcome: expected(cs), Only: true},
 		}
