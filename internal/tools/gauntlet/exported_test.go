@@ -108,6 +108,7 @@ var functions = []function{
 	{"history.Entries", history.Entries},
 	{"history.New", history.New},
 	{"history.NewSummary", history.NewSummary},
+	{"history.TestFigures", history.TestFigures},
 	{"loadtest.Conformance", loadtest.Conformance},
 	{"loadtest.Container", loadtest.Container},
 	{"loadtest.Diff", loadtest.Diff},
