@@ -534,22 +534,6 @@ func TestLookupOfEquals(t *testing.T) {
 		require.True(t, ok)
 		assert.Equal(t, c.want, r.Row)
 	}
-	// CDC 2008, Table 7: with dynamic air removal at 132 °C instruments and utensils
-	// need 4 min and at least 20 min of drying, instruments at most 30 min.
-	cdc := table(t, "cdc-2008-table-7")
-	r, ok := cdc.LookupMixed(dynamic, []LoadClass{WrappedInstruments, WrappedUtensils}, temp("132 Cel"))
-	require.True(t, ok)
-	assert.Equal(t, "dynamic-132-instruments", r.Row)
-	assert.Equal(t, duration("30 min"), r.DryingMax)
-	// A drying time counts beside a class whose row states none.
-	dry := `"hold": {"value": 3, "unit": "min"}, "dryingMin": {"value": 10, "unit": "min"}, "classes": ["textile packs"]`
-	tab := rows(`"hold": {"value": 5, "unit": "min"}, "classes": ["wrapped instruments"]`, dry)
-	for _, classes := range [][]LoadClass{{WrappedInstruments, TextilePacks}, {TextilePacks, WrappedInstruments}} {
-		r, ok = tab.LookupMixed("", classes, temp("134 Cel"))
-		require.True(t, ok)
-		assert.Equal(t, duration("5 min"), r.Hold)
-		assert.Equal(t, duration("10 min"), r.DryingMin)
-	}
 	// 1 °F is 0.5555... K: a band that has no finite decimal is rounded downwards.
 	mrc, _ := table(t, "mrc").Find("", "", temp("134 Cel"))
 	assert.Equal(t, 0, mrc.UpperIn(units.Celsius, kelvins("1 5.K/9")).Compare(temp("134.5555 Cel")))

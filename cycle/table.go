@@ -455,36 +455,6 @@ func (t *Table) Find(air moistheat.AirRemoval, class LoadClass, nominal units.Te
 	return t.find(air, class, nominal, func(c int) bool { return c == 0 })
 }
 
-// LookupMixed returns what the table asks of a load of several classes together:
-// the longest of the holds that [Table.Lookup] finds for each, with the longest
-// least drying. ok is false if a class has no row; if a row says that there is no
-// such cycle for a class, there is none for the load.
-func (t *Table) LookupMixed(air moistheat.AirRemoval, classes []LoadClass, set units.Temperature) (
-	hardest Requirement, ok bool,
-) {
-	for _, class := range classes {
-		r, found := t.Lookup(air, class, set)
-		switch {
-		case !found:
-			return Requirement{}, false
-		case r.NotApplicable:
-			return r, true
-		case !ok:
-			hardest, ok = r, true
-			continue
-		}
-		dryingMin, dryingMax := hardest.DryingMin, hardest.DryingMax
-		if r.DryingMin.IsValid() && (!dryingMin.IsValid() || r.DryingMin.Compare(dryingMin) > 0) {
-			dryingMin, dryingMax = r.DryingMin, r.DryingMax
-		}
-		if r.Hold.Compare(hardest.Hold) > 0 {
-			hardest = r
-		}
-		hardest.DryingMin, hardest.DryingMax = dryingMin, dryingMax
-	}
-	return hardest, ok
-}
-
 func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temperature, fits func(int) bool) (
 	best Requirement, ok bool,
 ) {

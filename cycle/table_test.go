@@ -332,32 +332,6 @@ func TestPrionTablesAreMarked(t *testing.T) {
 	}
 }
 
-// CDC 2008, Table 7: by gravity at 132 °C instruments need 15 min and 15 to 30 min
-// of drying, textile packs 25 min and 15 min; with dynamic air removal all need
-// 4 min, instruments 20 to 30 min of drying, textiles 5 to 20 min; none at 121 °C.
-func TestLookupMixed(t *testing.T) {
-	tab := table(t, "cdc-2008-table-7")
-	both := []LoadClass{WrappedInstruments, TextilePacks}
-	r, ok := tab.LookupMixed(gravity, both, temp("132 Cel"))
-	require.True(t, ok)
-	assert.Equal(t, duration("25 min"), r.Hold)
-	assert.Equal(t, duration("15 min"), r.DryingMin)
-	for _, classes := range [][]LoadClass{both, {TextilePacks, WrappedInstruments}} {
-		r, ok = tab.LookupMixed(dynamic, classes, temp("132 Cel"))
-		require.True(t, ok)
-		assert.Equal(t, duration("4 min"), r.Hold)
-		assert.Equal(t, duration("20 min"), r.DryingMin)
-		assert.Equal(t, duration("30 min"), r.DryingMax)
-	}
-	r, ok = tab.LookupMixed(dynamic, both, temp("121 Cel"))
-	assert.True(t, ok)
-	assert.True(t, r.NotApplicable)
-	_, ok = tab.LookupMixed(dynamic, append(both, UnwrappedMixed), temp("132 Cel"))
-	assert.False(t, ok, "the table is for wrapped goods")
-	_, ok = tab.LookupMixed(dynamic, nil, temp("132 Cel"))
-	assert.False(t, ok)
-}
-
 func TestParseTableRefuses(t *testing.T) {
 	for _, c := range []struct{ name, old, new, pointer string }{
 		{"another format", "cycle-table/1", "cycle-table/2", "/format"},

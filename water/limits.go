@@ -19,6 +19,7 @@ const limitsFormat = "moistheat.water/1"
 // Limits are the limits that one edition of one document sets, or one section of
 // it. They never change.
 type Limits struct {
+	doc   *fileDoc // of which the limits may be one section
 	info  LimitsInfo
 	rows  []row
 	every []interval
@@ -270,7 +271,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	var pointed *Limits
 	var names []string
 	start := func(id, title string) *Limits {
-		return &Limits{info: LimitsInfo{
+		return &Limits{doc: doc, info: LimitsInfo{
 			ID: id, Title: title, Source: doc.Source, Status: doc.Status.Is, StatusSource: doc.Status.Source,
 			From: doc.From, Until: doc.Until,
 		}}

@@ -110,51 +110,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	}
 
 	suspects := h.Recall()
-	fmt.Fprintln(w, "\nFIND THESE PACKS")
-	take := 0
-	for _, s := range suspects {
-		if s.Action != history.Recall {
-			continue
-		}
-		take++
-		head := "recall"
-		if s.Implants == moistheat.Yes {
-			head = "IMPLANT"
-		}
-		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s", s.Number, s.Sterilizer, s.Started.Format("Mon 2 Jan 15:04")))
-		lost := 0
-		for _, p := range s.Packs {
-			switch p.Where {
-			case history.Used:
-				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", p.ID, p.Used.Format("Mon 2 Jan"), p.Patient))
-			case history.InStore:
-				line(w, "", p.ID+" is in store")
-			default:
-				lost++
-			}
-		}
-		if lost > 0 {
-			line(w, "", fmt.Sprintf("%d of %d packs: nobody wrote down where they are", lost, len(s.Packs)))
-		}
-	}
-	act = act || take > 0
-	if take == 0 {
-		line(w, "", "none")
-	}
-	for _, a := range []struct {
-		action history.RecallAction
-		text   string
-	}{{history.Quarantine, "hold what is in store of loads "}, {history.Trace, "nothing to do yet, but know where they are: loads "}} {
-		var numbers []string
-		for _, s := range suspects {
-			if s.Action == a.action {
-				numbers = append(numbers, s.Number)
-			}
-		}
-		if len(numbers) > 0 {
-			line(w, "also", a.text+strings.Join(numbers, ", "))
-		}
-	}
+	act = find(w, suspects) || act
 
 	fmt.Fprintln(w, "\nWHY")
 	var reasons []string
@@ -189,6 +145,55 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(w)
 	line(w, "", moistheat.Disclaimer)
 	return act
+}
+
+// find prints which packs must be found and reports whether any must be taken back.
+func find(w io.Writer, suspects []history.SuspectLoad) bool {
+	fmt.Fprintln(w, "\nFIND THESE PACKS")
+	take := 0
+	for _, s := range suspects {
+		if s.Action != history.Recall {
+			continue
+		}
+		take++
+		head := "recall"
+		if s.Implants == moistheat.Yes {
+			head = "IMPLANT"
+		}
+		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s", s.Number, s.Sterilizer, s.Started.Format("Mon 2 Jan 15:04")))
+		lost := 0
+		for _, p := range s.Packs {
+			switch p.Where {
+			case history.Used:
+				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", p.ID, p.Used.Format("Mon 2 Jan"), p.Patient))
+			case history.InStore:
+				line(w, "", p.ID+" is in store")
+			default:
+				lost++
+			}
+		}
+		if lost > 0 {
+			line(w, "", fmt.Sprintf("%d of %d packs: nobody wrote down where they are", lost, len(s.Packs)))
+		}
+	}
+	if take == 0 {
+		line(w, "", "none")
+	}
+	for _, a := range []struct {
+		action history.RecallAction
+		text   string
+	}{{history.Quarantine, "hold what is in store of loads "}, {history.Trace, "nothing to do yet, but know where they are: loads "}} {
+		var numbers []string
+		for _, s := range suspects {
+			if s.Action == a.action {
+				numbers = append(numbers, s.Number)
+			}
+		}
+		if len(numbers) > 0 {
+			line(w, "also", a.text+strings.Join(numbers, ", "))
+		}
+	}
+	return take > 0
 }
 
 // place names what a finding of a history points to.

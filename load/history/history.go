@@ -558,7 +558,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 	if e.records == calendar.AllRecords {
 		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
 	}
-	o, why, until := moistheat.Undetermined, "the policy does not say how long they are kept", ""
+	o, why, until := moistheat.Undetermined, "the policy sets no time for them", ""
 	reason := moistheat.NoLimit
 	silent := false // about one of several kinds
 	var by []moistheat.Source
@@ -580,7 +580,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		}
 	}
 	if silent && o == moistheat.Met {
-		o, why = moistheat.Undetermined, "the policy does not say how long all of them are kept"
+		o, why = moistheat.Undetermined, "the policy sets no time for some of them"
 	}
 	what := "records"
 	if e.records != "" && e.records != calendar.AllRecords {
@@ -759,8 +759,12 @@ func (h *finder) loadsOf(s *StoredPack) []*occurrence {
 func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
 	for _, d := range all {
+		kind := "the leak tests" // which are of no kind of cycle
+		if d.Kind != (CycleSetting{}) {
+			kind = d.Kind.String()
+		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).
-			With("measure", d.Measure.String()).With("kind", d.Kind.String())
+			With("measure", d.Measure.String()).With("kind", kind)
 		if d.Alarm {
 			q.With("centre", fmt.Sprintf("%.4g", d.Centre)).With("now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale)).
 				With("since", d.Since.Format(dayStamp))

@@ -14,17 +14,10 @@ import (
 
 // What the module may have at most. Each of these may be lowered and not raised.
 const (
-	mostExported  = 694  // exported types, functions and methods of the public packages
-	mostWideCode  = 218  // lines over 120 columns outside tests
-	mostWideTests = 1688 // lines over 120 columns of tests
+	mostExported  = 620  // exported types, functions and methods of the public packages
+	mostWideCode  = 178  // lines over 120 columns outside tests
+	mostWideTests = 1683 // lines over 120 columns of tests
 )
-
-// tooLong lists the functions that are still over 100 lines. One that is shortened or
-// gone leaves the list.
-var tooLong = []string{
-	"examples/badweek/page",
-	"load/history/(*unitHistory).triggers",
-}
 
 // The module keeps to its own limits of size and shape.
 func TestHouse(t *testing.T) {
@@ -39,13 +32,8 @@ func TestHouse(t *testing.T) {
 	require.Greater(t, len(m.packages), 10)
 	assert.Empty(t, m.arrowsUp(), "imports that run up the floors")
 
-	var long []string
 	for _, f := range m.long() {
-		long = append(long, f.name)
-		assert.Contains(t, tooLong, f.name, "%s has %d lines", f, f.lines)
-	}
-	for _, name := range tooLong {
-		assert.Contains(t, long, name, "no longer too long, or gone")
+		t.Errorf("%s has %d lines; 100 are the most", f, f.lines)
 	}
 
 	code, tests := m.wide()

@@ -365,6 +365,7 @@ func (r *rewriter) start(e ast.Expr) func() {
 }
 
 func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{at, at, text}) }
+
 // Answers that are exchanged, and conditions that are turned round, of questions. These
 // compare where the source shows no operator.
 var (
@@ -408,7 +409,6 @@ func switchable(e ast.Expr) bool {
 	}
 	return false
 }
-
 
 func (r *rewriter) add(source, to string, line int) int {
 	id := r.next
