@@ -20,9 +20,13 @@
 //
 //   - [example.com/moistheat/units]: quantities that cannot be mixed up, compared
 //     exactly, written with UCUM codes.
-//   - this package: what a rule, a finding, a source and a verdict are.
+//   - this package: what a rule, a finding, a source and a verdict are, and the words
+//     that all others share: [Date], [Figure], [DocumentError].
 //   - [example.com/moistheat/cycle] and [example.com/moistheat/cycle/steam]:
 //     time-temperature tables, what a trace proves, lethality, saturated steam.
+//   - [example.com/moistheat/cycle/equipment], [example.com/moistheat/cycle/indicator] and
+//     [example.com/moistheat/cycle/microbe]: tests of the sterilizer, what chemical
+//     indicators are rated for, D-values; [example.com/moistheat/cycle/drawing]: pictures.
 //   - [example.com/moistheat/packaging]: items, lumens, packs, seals, labels.
 //   - [example.com/moistheat/water]: what may be filled into the reservoir.
 //   - [example.com/moistheat/load]: the record, the policy, the check, the report.
@@ -45,15 +49,17 @@
 //
 // What a record names by a word of a closed list is a string type with a constant for
 // every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
-// word. In a value that a program makes itself it is kept, and equals no word of the
-// list. A list in which the order counts, such as that of [Outcome], is a [Word].
+// word. In a value that a program makes itself it is kept, equals no word of the list,
+// and is named by the record's Validate method. A list in which the order counts, such as that of [Outcome], is a [Word].
 //
 // # Compatibility
 //
 // Rule names are never reused, and their meaning does not change. Names, fields
 // and codes in JSON are promised; the wording of messages is not.
 //
-// All values here are immutable once made and safe to share between goroutines.
+// Rules, their sources and what hangs on them cannot be changed through what is handed
+// out; findings and reports are the caller's own. Everything is safe to read from many
+// goroutines.
 package moistheat
 
 import (

@@ -296,6 +296,9 @@ func (t *textWriter) closing(r *Report) {
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
 		prose.Plural(len(r.Rules), "rule"), met, na, off))
+	if d := r.Policy.Digest; len(d) > 12 {
+		t.line("The policy " + r.Policy.Name + " is the one with the digest " + d[:12] + ".")
+	}
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
 	}
