@@ -37,10 +37,12 @@ func TestMessagesAreTrue(t *testing.T) {
 			policies = append(policies, own.Accepting(bases...))
 		}
 		names := load.Policies()
-		if sampled { // another one for each vector
-			names = names[i%len(names):][:1]
+		step := 5 // other ones for each vector: a rule has ten or so
+		if sampled {
+			step = len(names)
 		}
-		for _, name := range names {
+		for k := i % step; k < len(names); k += step {
+			name := names[k]
 			p, err := load.PolicyFor(name)
 			require.NoError(t, err)
 			policies = append(policies, p)
