@@ -50,7 +50,8 @@
 // What a record names by a word of a closed list is a string type with a constant for
 // every word, spelt as in JSON; the zero value is no word. The decoders refuse any other
 // word. In a value that a program makes itself it is kept, equals no word of the list,
-// and is named by the record's Validate method. A list in which the order counts, such as that of [Outcome], is a [Word].
+// and is named by the record's Validate method. A list in which the order counts, such as
+// that of [Outcome], is a [Word].
 //
 // # Compatibility
 //

@@ -40,10 +40,12 @@ func report(r *Record, p *Policy, all bool) *Report {
 		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)
 	}
+	c.out.unwaive(c.Findings[:c.kept])
 	c.nest()
 	c.out.decide()
 	c.run(c.contradiction)
 	c.run(c.correctiveAction)
+	c.out.unwaive(c.Findings[:c.kept])
 	c.out.decide()
 	c.out.Findings = c.Findings
 	c.out.finish()
@@ -92,10 +94,12 @@ func newChecker(r *Record, p *Policy) *checker {
 
 // nest lets packs inside a container share its fate.
 func (c *checker) nest() {
-	for range 4 { // a pouch in a tray in a container is as deep as packs go
+	for worse := true; worse; { // each pack gets worse twice at most
+		worse = false
 		for i := range c.r.Packs {
-			if j, ok := c.index[c.r.Packs[i].Inside]; ok {
-				c.out.each[i].Pack = max(c.out.each[i].Pack, c.out.each[j].Pack)
+			j, ok := c.index[c.r.Packs[i].Inside]
+			if ok && c.out.each[j].Pack > c.out.each[i].Pack {
+				c.out.each[i].Pack, worse = c.out.each[j].Pack, true
 			}
 		}
 	}

@@ -65,6 +65,9 @@ func TestDigestOfEveryOverride(t *testing.T) {
 			`"broken": ` + effect,
 			`"undetermined": ` + effect,
 		} {
+			if r.ID == "load.record.invalid" || r.ID == "load.internal.failure" {
+				continue // refused: such a rule does no less, whatever was decided
+			}
 			if rule.NoWaiver && (strings.HasPrefix(set, `"inForce": false`) || strings.Contains(set, "-01-01")) {
 				continue // refused: such a rule stays in force
 			}

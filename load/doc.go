@@ -21,7 +21,7 @@
 // effect on its pack, the load, the sterilizer or a recall, and the worst effect in
 // each scope is the verdict. A pack's verdict never softens the load's. Missing
 // evidence is never a pass: what is not recorded is undetermined, and where it
-// decides sterility it holds the pack or the load.
+// decides sterility it quarantines the pack or the load.
 //
 // # What a load can not show
 //
@@ -51,7 +51,7 @@
 // read; what is wrong with a load is a finding.
 //
 // A program that fills or edits a [Record] itself is held to the same: [Record.Validate]
-// says what Decode would have refused, and [Check] holds a load whose record no document
+// says what Decode would have refused, and [Check] quarantines a load whose record no document
 // could carry, by the rule load.record.invalid.
 //
 // # Concurrency

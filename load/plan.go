@@ -106,7 +106,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 // such a cycle can take the load as it is packed. A nil record or policy gives a
 // finding that nothing could be judged.
 func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
-	if r == nil || p == nil {
+	if r == nil || p == nil || p.rules == nil {
 		l := book.List(nil)
 		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
 		return l.Findings
@@ -117,6 +117,7 @@ func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
 	}}
 	c := newChecker(&planned, p.On(r.Load.Date))
+	c.invalid(r)
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
 	c.Ask(fitUndeclared, "").Known(typ != "")
 	c.setTimes(set)
@@ -293,12 +294,13 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 // findings in force that are met, undetermined or broken, by pointer and rule. It is
 // for the packing bench; [Check] asks all of it again.
 func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
-	if r == nil || p == nil {
+	if r == nil || p == nil || p.rules == nil {
 		return CycleObjections(r, p, cycle.Settings{}, "")
 	}
 	planned := *r
 	planned.Cycle = nil
 	c := newChecker(&planned, p.On(r.Load.Date))
+	c.invalid(r)
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
 		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.figures})...)

@@ -354,9 +354,10 @@ func (p *Policy) override(builtIn bool) error {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
 				"asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
-		if softer && !builtIn && s.rule.NoWaiver && (narrower || !s.inForce) {
-			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i), "%s can not be put out of force, nor for a time",
-				o.ID)
+		kept := o.ID == book.Name(recordInvalid) || o.ID == book.Name(internalFailure) // whatever was decided
+		if softer && !builtIn && (kept || s.rule.NoWaiver && (narrower || !s.inForce)) {
+			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
+				"%s cannot be put out of force, nor for a time, nor made to do less", o.ID)
 		}
 	}
 	return nil
@@ -452,7 +453,8 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 
 // Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
 // another outcome where its rule is not in force or the pass rests on no accepted
-// basis. It reports whether there is such a rule.
+// basis. It reports whether the policy has such a rule; a finding of one that it does not
+// know is internal, as are all under a nil or zero policy.
 func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
 // apply is the one place where a policy meets a finding. It gives the finding the
@@ -460,7 +462,11 @@ func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 // that rests on no accepted basis. It returns what the policy makes of the rule, or
 // nil for a rule that does not exist.
 func (p *Policy) apply(f *moistheat.Finding) *ruleState {
-	if p == nil || f == nil || p.rules[f.Rule] == nil {
+	if f == nil {
+		return nil
+	}
+	if p == nil || p.rules[f.Rule] == nil { // by a policy that knows nothing, nothing is met
+		f.Outcome, f.Reason = moistheat.Internal, ""
 		return nil
 	}
 	s := p.rules[f.Rule]

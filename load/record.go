@@ -67,7 +67,7 @@ type Identity struct {
 // absolute one. A barometer reading counts before an altitude.
 type Site struct {
 	Name      string                 `json:"name,omitzero"`
-	Altitude  units.Length           `json:"altitude,omitzero"`
+	Altitude  units.Length           `json:"altitude,omitzero" sign:"any"`
 	Barometer units.AbsolutePressure `json:"barometer,omitzero"`
 }
 

@@ -253,7 +253,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		t.Internal++
 	}
 	if f.Outcome != moistheat.Met {
-		if f.Waiver == nil && !state.rule.NoWaiver {
+		if f.Waiver == nil && !state.rule.NoWaiver && r.open < maxOpenFindings {
 			f.Waiver = waiver(rec, f)
 		}
 		if f.Open() {
@@ -267,6 +267,28 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		}
 	}
 	return true
+}
+
+// unwaive takes back a waiver that several findings share: who signed it saw one of
+// them.
+func (r *Report) unwaive(findings []moistheat.Finding) {
+	shared := map[*moistheat.Waiver]int{}
+	for i := range findings {
+		if w := findings[i].Waiver; w != nil {
+			shared[w]++
+		}
+	}
+	for i := range findings {
+		f := &findings[i]
+		if f.Waiver == nil || shared[f.Waiver] < 2 {
+			continue
+		}
+		f.Waiver = nil
+		e := r.policy.rules[f.Rule].rule.Effect(f.Outcome)
+		t := r.tally(f.Rule)
+		t.effect = t.effect.Worst(e)
+		r.apply(f.Pointer, e)
+	}
 }
 
 // tally returns the counts of a rule, or nil.
@@ -407,6 +429,12 @@ func releaseRows() []releaseRow {
 
 // finish sorts the findings and fills the tallies and the release table.
 func (r *Report) finish() {
+	for i := range r.Findings { // the record is the caller's
+		if w := r.Findings[i].Waiver; w != nil {
+			own := *w
+			r.Findings[i].Waiver = &own
+		}
+	}
 	r.sort()
 	for i := range r.Rules {
 		t := &r.Rules[i]

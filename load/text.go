@@ -147,7 +147,7 @@ func (t *textWriter) packs(r *Report) {
 			}
 		}
 		if len(ids) > 0 {
-			t.para(fmt.Sprintf("  %-8s", d), "          ", strings.Join(ids, ", "))
+			t.para(fmt.Sprintf("  %-11s", d), strings.Repeat(" ", 13), strings.Join(ids, ", "))
 		}
 	}
 }

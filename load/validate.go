@@ -14,18 +14,26 @@ import (
 // the member: at most 25, and one that counts the others. Its Unwrap method returns
 // the list.
 //
-// [Check] asks this of every record. What Validate finds holds the load.
+// [Check] asks this of every record. What Validate finds quarantines the load.
 func (r *Record) Validate() error { return strictjson.Validate(r, strictjson.Default(), Format) }
 
 // valid asks whether the record could have come as a document.
 func (c *checker) valid() {
-	err := c.r.Validate()
-	if err == nil {
+	if !c.invalid(c.r) {
 		c.Ask(recordInvalid, "").Met()
-		return
+	}
+}
+
+// invalid enters what keeps a record from being a document, and reports whether anything
+// does.
+func (c *checker) invalid(r *Record) bool {
+	err := r.Validate()
+	if err == nil {
+		return false
 	}
 	for _, err := range err.(interface{ Unwrap() []error }).Unwrap() {
 		e := err.(*moistheat.DocumentError)
 		c.Ask(recordInvalid, e.Pointer).With("problem", e.Problem).Broken()
 	}
+	return true
 }

@@ -23,12 +23,12 @@ type Duty struct {
 	// Every is the longest time between two tests; needed for the cadences interval
 	// and hours of use.
 	Every Period `json:"every,omitzero"`
-	// Use is the longest time that the sterilizer runs between two tests; needed for
+	// HoursOfUse is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
 	HoursOfUse units.Duration `json:"hoursOfUse,omitzero"`
-	// EachKind asks for the test in every kind of cycle that is used.
+	// PerCycleKind asks for the test in every kind of cycle that is used.
 	PerCycleKind moistheat.Answer `json:"perCycleKind,omitzero"`
-	// Idle asks for the test of a sterilizer that is not used, too.
+	// EvenIfIdle asks for the test of a sterilizer that is not used, too.
 	EvenIfIdle moistheat.Answer `json:"evenIfIdle,omitzero"`
 	// Week says when a calendar week begins; needed for the cadences by calendar
 	// week. A facility that is not sure which reading its authority takes adds a
@@ -69,7 +69,7 @@ func (d Duty) String() string {
 	return s
 }
 
-// Keeping is one line of a policy's retention table. Exactly one of Keep,
+// Retention is one line of a policy's retention table. Exactly one of Keep,
 // CalendarYears and AfterEquipment says how long.
 type Retention struct {
 	Records RecordKind `json:"records"`
@@ -82,14 +82,14 @@ type Retention struct {
 	Source         moistheat.Source `json:"source"`
 }
 
-// Positive is what a policy does after a positive biological test.
+// PositiveTestPolicy is what a policy does after a positive biological test.
 type PositiveTestPolicy struct {
 	// Repeats is the number of good repeat tests, one after the other, that return
 	// the sterilizer to use.
 	Repeats int `json:"repeats"`
-	// OutAt is the positive test that takes the sterilizer out of use: 1 or 2.
+	// OutOfServiceAfter is the positive test that takes the sterilizer out of use: 1 or 2.
 	OutOfServiceAfter int `json:"outOfServiceAfter"`
-	// RecallAt is the positive test that recalls every load since the last good one,
+	// RecallAfter is the positive test that recalls every load since the last good one,
 	// while physical records and chemical indicators are good: 1 or 2. Implants are
 	// recalled after the first in every policy.
 	RecallAfter int `json:"recallAfter"`
@@ -291,7 +291,7 @@ const (
 	EquipmentRecords  RecordKind = "equipment"
 )
 
-// Filling is what was in the chamber during a test. The zero value means not
+// ChamberLoad is what was in the chamber during a test. The zero value means not
 // recorded.
 type ChamberLoad string
 
@@ -318,9 +318,9 @@ type EventKind = moistheat.Word[eventKinds]
 // The kinds of event. The first six are tests.
 const (
 	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
-	AirRemovalEvent                                // see [AirRemovalTest]
-	LeakEvent                                      // see [LeakTest]
-	AutomaticControlTestEvent                      // see [AutomaticControlTest]
+	AirRemovalEvent                                // an air removal test
+	LeakEvent                                      // an air leakage test
+	AutomaticControlTestEvent                      // an automatic control test
 	RequalificationEvent                           // performance qualification done again
 	CalibrationEvent                               // the sterilizer's sensors were calibrated
 

@@ -84,7 +84,7 @@ func TestSummaryDoesNotGrowWithLoads(t *testing.T) {
 // A year of 20 loads a day on 50 sterilizers, decoded, checked and summarised in one
 // pass, beside plain decoding of the same bytes with encoding/json:
 //
-//	go test ./load -run '^$' -bench Year -benchtime 1x
+//	go test ./load/history -run '^$' -bench Year -benchtime 1x
 func BenchmarkYear(b *testing.B) {
 	p := policy(b, "us-cdc-2003")
 	shape := plain(reflect.TypeFor[load.Record]())

@@ -25,7 +25,7 @@ import (
 // in which they arrive; NAME.txt, written by hand from the documents that it names,
 // says what is to be said after how many lines. The former are written by
 //
-//	go test ./load -run TestHistoriesOnDisk -write
+//	go test ./load/history -run TestHistoriesOnDisk -write
 var writeHistories = flag.Bool("write", false, "write the histories in testdata")
 
 func worked() map[string][]any {

@@ -23,7 +23,7 @@ type Entry struct {
 }
 
 // Entries reads a stream of load records, events and stored packs in any order, one
-// a line (NDJSON). It treats lines as [Records] does. Each entry says where its line
+// a line (NDJSON). It treats lines as [load.Records] does. Each entry says where its line
 // stands, one that comes with an error too, so that a program can show how far it is
 // and come back to a line.
 func Entries(r io.Reader) iter.Seq2[Entry, error] {

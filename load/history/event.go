@@ -53,7 +53,7 @@ func eventOf(k load.TestKind) calendar.EventKind {
 	return 0
 }
 
-// DecodeEvent reads one event, as strictly as [Decode] reads a record.
+// DecodeEvent reads one event, as strictly as [load.Decode] reads a record.
 func DecodeEvent(data []byte) (*Event, error) {
 	return strictjson.Read[Event](data, strictjson.Default(), EventFormat)
 }

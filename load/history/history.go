@@ -65,9 +65,10 @@ func (h *History) Add(r *load.Record) *load.Report {
 	return report
 }
 
-// AddEvent takes in an event.
+// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
+// hold it. One of no kind says nothing and is not taken in.
 func (h *History) AddEvent(e *Event) {
-	if h != nil && e != nil {
+	if h != nil && e != nil && e.Kind != 0 {
 		h.unit(e.Sterilizer).put(ofEvent(e))
 	}
 }

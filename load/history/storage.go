@@ -16,7 +16,7 @@ import (
 // StoredFormat is the value of a stored pack's "format" member.
 const StoredFormat = "moistheat.stored/1"
 
-// Stored is what is known of one pack after its load: where it is kept, what
+// StoredPack is what is known of one pack after its load: where it is kept, what
 // happened to it, and whether it was used. A member with the omitzero option may be
 // absent; the zero value means that nobody recorded it.
 type StoredPack struct {
@@ -58,7 +58,7 @@ type StoredPack struct {
 	Use *Use `json:"use,omitzero"` // nil: still in store
 }
 
-// Issue is the use of a pack.
+// Use is the use of a pack.
 type Use struct {
 	Time          time.Time        `json:"time"`
 	Patient       string           `json:"patient,omitzero"`       // the facility's key
@@ -67,7 +67,7 @@ type Use struct {
 	By            string           `json:"by,omitzero"`
 }
 
-// DecodeStored reads one stored pack, as strictly as [Decode] reads a record.
+// DecodeStoredPack reads one stored pack, as strictly as [load.Decode] reads a record.
 func DecodeStoredPack(data []byte) (*StoredPack, error) {
 	return strictjson.Read[StoredPack](data, strictjson.Default(), StoredFormat)
 }
@@ -98,6 +98,7 @@ func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.F
 		c.on = moistheat.DateOf(s.Use.Time)
 	}
 	c.p = p.On(c.on)
+	c.invalid()
 	c.event()
 	c.expiry()
 	c.climate()
@@ -121,6 +122,25 @@ type storeChecker struct {
 	p  *load.Policy
 	on moistheat.Date
 	ask.List
+}
+
+// invalid enters what keeps the pack from being a document: a word of no list hides a
+// rule. A format that a program did not fill in hides nothing.
+func (c *storeChecker) invalid() {
+	rule, _ := load.Rule("load.record.invalid")
+	for _, err := range problems(c.s.Validate()) {
+		if e, ok := err.(*moistheat.DocumentError); ok && e.Pointer != "/format" {
+			c.AskOther(rule, e.Pointer).With("problem", e.Problem).Broken()
+		}
+	}
+}
+
+// problems returns what an error joins.
+func problems(err error) []error {
+	if all, ok := err.(interface{ Unwrap() []error }); ok {
+		return all.Unwrap()
+	}
+	return nil
 }
 
 func (c *storeChecker) event() {

@@ -72,7 +72,7 @@ func NewSummary(p *load.Policy) *Summary {
 	return &Summary{policy: p, sterilizers: map[string]*unitDays{}}
 }
 
-// Add takes in a load and what [Check] said of it. A nil record is not taken in,
+// Add takes in a load and what [load.Check] said of it. A nil record is not taken in,
 // nor one without a report.
 func (s *Summary) Add(r *load.Record, report *load.Report) {
 	if s == nil || r == nil || report == nil {
@@ -88,7 +88,7 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 
 // AddEvent takes in an event.
 func (s *Summary) AddEvent(e *Event) {
-	if s != nil && e != nil {
+	if s != nil && e != nil && e.Kind != 0 {
 		s.add(e.Sterilizer, ofEvent(e))
 	}
 }
@@ -244,7 +244,7 @@ func (s *Summary) Sterilizers() []string {
 type Usage struct {
 	Sterilizer string
 	Loads      int           // all
-	Rejected   int           // by [Check]
+	Rejected   int           // by [load.Check]
 	Undated    int           // loads and tests that no day could be found for
 	Days       int           // with a load
 	Running    time.Duration // of cycles with start and end

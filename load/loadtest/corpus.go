@@ -105,8 +105,8 @@ type Subject string
 
 const (
 	SubjectRecord  Subject = "record"  // [load.Check]
-	SubjectHistory Subject = "history" // [load.History.Findings]
-	SubjectStored  Subject = "stored"  // [load.CheckStored]
+	SubjectHistory Subject = "history" // [history.History.Findings]
+	SubjectStored  Subject = "stored"  // [history.CheckStored]
 	SubjectPlan    Subject = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
 )
 
