@@ -126,7 +126,7 @@ class Command:
 
     def ask(self, flags, lines):
         """Returns the reports for some documents, in their order."""
-        done = subprocess.run([self.path, "-json", *flags, "-"], input="\n".join(lines) + "\n",
+        done = subprocess.run([self.path, "-json", "-all", *flags, "-"], input="\n".join(lines) + "\n",
                               capture_output=True, text=True, encoding="utf-8")
         if done.returncode not in (0, 1):
             raise RuntimeError("exit code %d: %s" % (done.returncode, done.stderr.strip()))
