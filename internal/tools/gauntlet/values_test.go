@@ -191,7 +191,7 @@ func (g *values) make(t reflect.Type) (list []reflect.Value) {
 		if t.Elem().Kind() != reflect.Func {
 			list = append(list, reflect.MakeSlice(t, 3, 3))
 		}
-		if t.ConvertibleTo(reflect.TypeFor[string]()) {
+		if reflect.TypeFor[[]byte]().ConvertibleTo(t) { // a word is a byte too, and not text
 			for _, v := range texts {
 				add([]byte(v))
 			}
