@@ -49,7 +49,9 @@ type expectation struct {
 
 // differences says in what a report is not as expected.
 func (e *expectation) differences(r *load.Report) (out []string) {
-	differ := func(what string, want, got any) { out = append(out, fmt.Sprintf("%s: want %v, got %v", what, want, got)) }
+	differ := func(what string, want, got any) {
+		out = append(out, fmt.Sprintf("%s: want %v, got %v", what, want, got))
+	}
 	if e.Load != 0 && e.Load != r.Verdict.Load {
 		differ("load", e.Load, r.Verdict.Load)
 	}
