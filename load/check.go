@@ -259,14 +259,12 @@ func (c *checker) times(cy *Cycle) {
 	}
 }
 
-// weather is how far the air may be from the standard atmosphere of an altitude.
-var weather = units.New(4, 0, units.Kilopascal)
-
 // atmosphere returns the pressure of the air at the site and within what it is known:
 // by the barometer, else by the altitude. It is not known where neither is recorded, or
-// where they contradict each other: weather reports give the pressure at sea level.
+// where they contradict each other: weather, which moves it by 4 kPa, does not explain
+// the reports that give the pressure at sea level.
 func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
-	site := &c.r.Site
+	site, weather := &c.r.Site, units.New(4, 0, units.Kilopascal)
 	standard, err := steam.StandardAtmosphere(site.Altitude)
 	if !site.Barometer.IsValid() {
 		if err != nil {
@@ -275,14 +273,14 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 		return standard, weather
 	}
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid())
-	if err == nil {
+	if err != nil {
+		q.Open(moistheat.NotMeasurable).Detail("reason", "there is no standard atmosphere at that altitude")
+	} else {
 		apart := math.Abs(standard.Float64(units.Kilopascal) - site.Barometer.Float64(units.Kilopascal))
-		got := units.FromFloat64(apart, 1, units.Kilopascal)
-		if ask.AtMost(q, got, weather).Outcome() == moistheat.Broken {
+		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
 			return p, p
 		}
 	}
-	q.Open(moistheat.NotMeasurable)
 	digit := units.New(5, int(site.Barometer.Decimal().Exponent())-1, site.Barometer.Unit())
 	return site.Barometer, digit
 }

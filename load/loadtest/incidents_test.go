@@ -1,6 +1,7 @@
 package loadtest_test
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -8,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -30,6 +32,7 @@ type incident struct {
 	Wrong     string             `json:"wrong"`
 	Documents []moistheat.Source `json:"documents"`
 	Base      string             `json:"base,omitzero"`
+	At        time.Time          `json:"at,omitzero"` // of a history, where it is not that of the base
 	Patch     []loadtest.Op      `json:"patch,omitzero"`
 	Record    json.RawMessage    `json:"record,omitzero"` // where no base is patched
 	Expect    []expectation      `json:"expect"`
@@ -41,44 +44,50 @@ type expectation struct {
 	Load       moistheat.Disposition   `json:"load,omitzero"`
 	Packs      []moistheat.Disposition `json:"packs,omitzero"`
 	Sterilizer moistheat.Service       `json:"sterilizer,omitzero"`
-	Recall     *bool                   `json:"recall,omitzero"`
+	Recall     moistheat.Answer        `json:"recall,omitzero"`
 	Rule       string                  `json:"rule"` // the one that decides
 	Outcome    moistheat.Outcome       `json:"outcome"`
 	Why        string                  `json:"why"`
 }
 
-// differences says in what a report is not as expected.
-func (e *expectation) differences(r *load.Report) (out []string) {
+// differences says in what a judgement is not as expected.
+func (e *expectation) differences(j *loadtest.Judgement) (out []string) {
 	differ := func(what string, want, got any) {
 		out = append(out, fmt.Sprintf("%s: want %v, got %v", what, want, got))
 	}
-	if e.Load != 0 && e.Load != r.Verdict.Load {
-		differ("load", e.Load, r.Verdict.Load)
+	n := map[moistheat.Outcome]int{}
+	for _, f := range j.Findings {
+		if f.Rule == e.Rule {
+			n[f.Outcome]++
+		}
 	}
-	if e.Sterilizer != 0 && e.Sterilizer != r.Verdict.Sterilizer {
-		differ("sterilizer", e.Sterilizer, r.Verdict.Sterilizer)
+	if r := j.Report; r != nil {
+		if e.Load != 0 && e.Load != r.Verdict.Load {
+			differ("load", e.Load, r.Verdict.Load)
+		}
+		if e.Sterilizer != 0 && e.Sterilizer != r.Verdict.Sterilizer {
+			differ("sterilizer", e.Sterilizer, r.Verdict.Sterilizer)
+		}
+		if e.Recall != moistheat.NotRecorded && (e.Recall == moistheat.Yes) != r.Verdict.Recall {
+			differ("recall", e.Recall, r.Verdict.Recall)
+		}
+		var packs []moistheat.Disposition
+		for _, p := range r.Packs {
+			packs = append(packs, p.Disposition)
+		}
+		if e.Packs != nil && !slices.Equal(e.Packs, packs) {
+			differ("packs", e.Packs, packs)
+		}
+		if i := slices.IndexFunc(r.Rules, func(t load.Tally) bool { return t.Rule == e.Rule }); i >= 0 {
+			n[moistheat.NotApplicable], n[moistheat.NotInForce] = r.Rules[i].NotApplicable, r.Rules[i].NotInForce
+		}
 	}
-	if e.Recall != nil && *e.Recall != r.Verdict.Recall {
-		differ("recall", *e.Recall, r.Verdict.Recall)
-	}
-	var packs []moistheat.Disposition
-	for _, p := range r.Packs {
-		packs = append(packs, p.Disposition)
-	}
-	if e.Packs != nil && !slices.Equal(e.Packs, packs) {
-		differ("packs", e.Packs, packs)
-	}
-	i := slices.IndexFunc(r.Rules, func(t load.Tally) bool { return t.Rule == e.Rule })
-	if i < 0 {
+	if _, ok := load.Rule(e.Rule); !ok {
 		return append(out, "there is no rule "+e.Rule)
 	}
-	t := r.Rules[i]
-	n := map[moistheat.Outcome]int{
-		moistheat.Broken: t.Broken, moistheat.Undetermined: t.Undetermined, moistheat.Met: t.Met,
-		moistheat.NotApplicable: t.NotApplicable, moistheat.NotInForce: t.NotInForce,
-	}
-	open := e.Outcome == moistheat.Broken || e.Outcome == moistheat.Undetermined
-	if n[e.Outcome] == 0 || !open && t.Broken+t.Undetermined+t.Internal > 0 {
+	open := n[moistheat.Broken] + n[moistheat.Undetermined] + n[moistheat.Internal]
+	silent := e.Outcome == moistheat.NotApplicable || e.Outcome == moistheat.NotInForce
+	if e.Outcome == moistheat.Met && open > 0 || silent && open+n[moistheat.Met] > 0 || !silent && n[e.Outcome] == 0 {
 		differ(e.Rule, e.Outcome, n)
 	}
 	return out
@@ -115,14 +124,14 @@ func TestIncidents(t *testing.T) {
 			assert.NotEmpty(t, text, in.ID)
 		}
 		require.NotEmpty(t, in.Documents, in.ID)
-		doc := []byte(in.Record)
+		doc, asks := []byte(in.Record), &loadtest.Vector{Subject: loadtest.SubjectRecord}
 		if in.Base != "" {
 			require.Contains(t, bases, in.Base, in.ID)
 			doc, err = bases[in.Base].Document(in.Patch...)
 			require.NoError(t, err, in.ID)
+			b := bases[in.Base]
+			asks = &loadtest.Vector{Subject: b.Subject, At: cmp.Or(in.At, b.At), On: b.On}
 		}
-		r, err := load.Decode(doc)
-		require.NoError(t, err, in.ID)
 		decides := map[string]bool{}
 		for _, e := range in.Expect {
 			assert.NotEmpty(t, e.Why, in.ID)
@@ -135,7 +144,9 @@ func TestIncidents(t *testing.T) {
 					assert.True(t, pending[id], "%s: %v", id, err)
 					continue
 				}
-				differences := e.differences(load.Explain(r, p))
+				j, err := asks.Judge(doc, p)
+				require.NoError(t, err, id)
+				differences := e.differences(j)
 				if (differences != nil) != pending[id] {
 					t.Errorf("%s: pending is %t, and:\n\t%s", id, pending[id], strings.Join(differences, "\n\t"))
 				}
