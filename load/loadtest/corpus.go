@@ -53,9 +53,9 @@ type Vector struct {
 	Subject Subject         `json:"judges"`
 	Policy  json.RawMessage `json:"policy"` // name of a policy, or a facility's own as an object
 	Base    string          `json:"base"`
-	Patch   []Op            `json:"patch"`
 	At      time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
 	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	Patch   []Op            `json:"patch"`
 	Expect  Expected        `json:"expect"`
 	Why     string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand  bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
