@@ -18,7 +18,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/corpus"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
@@ -119,24 +118,10 @@ func add(c *loadtest.Corpus, args []string) {
 		v := &loadtest.Vector{
 			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Subject: loadtest.SubjectRecord,
 			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
-			Expect: loadtest.Expected{Outcome: expected(cs), Only: true},
+			Expect: loadtest.Expected{Outcome: corpus.Outcomes(cs)[0], Only: true},
 		}
 		f.Vectors = append(f.Vectors, v)
 		fmt.Println(v.ID)
 	}
 	write(name, f)
-}
-
-func expected(c loadtest.Case) moistheat.Outcome {
-	switch c {
-	case loadtest.CaseBroken:
-		return moistheat.Broken
-	case loadtest.CaseUndetermined:
-		return moistheat.Undetermined
-	case loadtest.CaseNotApplicable:
-		return moistheat.NotApplicable
-	case loadtest.CaseNotInForce:
-		return moistheat.NotInForce
-	}
-	return moistheat.Met
 }
