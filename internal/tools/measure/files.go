@@ -6,6 +6,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"go/types"
 	"io/fs"
 	"os"
 	"path"
@@ -117,17 +118,8 @@ func nameOf(fn *ast.FuncDecl) string {
 	if fn.Recv == nil {
 		return fn.Name.Name
 	}
-	t, star := fn.Recv.List[0].Type, ""
-	if p, ok := t.(*ast.StarExpr); ok {
-		t, star = p.X, "*"
-	}
-	switch g := t.(type) {
-	case *ast.IndexExpr:
-		t = g.X
-	case *ast.IndexListExpr:
-		t = g.X
-	}
-	return fmt.Sprintf("(%s%s).%s", star, t.(*ast.Ident).Name, fn.Name.Name)
+	receiver, _, _ := strings.Cut(types.ExprString(fn.Recv.List[0].Type), "[")
+	return "(" + receiver + ")." + fn.Name.Name
 }
 
 // complexity returns one and how often the function decides: at each if, for, case
@@ -139,9 +131,7 @@ func complexity(fn *ast.FuncDecl) int {
 		case *ast.IfStmt, *ast.ForStmt, *ast.RangeStmt:
 			n++
 		case *ast.CaseClause:
-			if node.List != nil {
-				n++
-			}
+			n += min(1, len(node.List))
 		case *ast.CommClause:
 			if node.Comm != nil {
 				n++
