@@ -110,6 +110,8 @@ const (
 	SubjectPlan    Subject = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
 )
 
+var subjects = [...]Subject{SubjectRecord, SubjectHistory, SubjectStored, SubjectPlan}
+
 // asks reports whether a rule is one of those that s evaluates. A plan asks some of the
 // rules of a record.
 func (s Subject) asks(rule string) bool {
