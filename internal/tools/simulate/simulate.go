@@ -147,13 +147,10 @@ func (s *state) rise(to, kPaPerSecond float64, dilute func(p float64)) {
 // gas returns the temperature of the gas with a share of trapped air beside the
 // chamber's own.
 func (s *state) gas(trapped float64) float64 {
-	p := s.pressure * (1 - min(0.999, s.air+trapped))
-	if p < 1 {
-		p = 1
-	}
+	p := max(1, s.pressure*(1-min(0.999, s.air+trapped)))
 	t := steam.SaturationTemperatureCelsius(p)
-	if s.wall > t && s.pressure < s.run.AtmosphereKPa {
-		t = s.wall
+	if s.pressure < s.run.AtmosphereKPa {
+		return max(t, s.wall)
 	}
 	return t
 }
