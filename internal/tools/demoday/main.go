@@ -8,8 +8,8 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
-	"log"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -17,6 +17,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
@@ -26,16 +27,10 @@ import (
 
 func main() {
 	if len(os.Args) != 2 {
-		log.Fatal("usage: demoday DIRECTORY")
+		quit.On(errors.New("usage: demoday DIRECTORY"))
 	}
 	for _, d := range day() {
-		data, err := render(d.record)
-		if err != nil {
-			log.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(os.Args[1], d.name+".json"), data, 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(filepath.Join(os.Args[1], d.name+".json"), render(d.record))
 	}
 }
 
@@ -121,20 +116,10 @@ func day() []named {
 const dateOfDay = "2026-03-09"
 
 func at(clock string) time.Time {
-	t, err := time.Parse(time.RFC3339, dateOfDay+"T"+clock+":00-08:00")
-	if err != nil {
-		log.Fatal(err)
-	}
-	return t
+	return quit.Or(time.Parse(time.RFC3339, dateOfDay+"T"+clock+":00-08:00"))
 }
 
-func date(s string) moistheat.Date {
-	d, err := moistheat.ParseDate(s)
-	if err != nil {
-		log.Fatal(err)
-	}
-	return d
-}
+func date(s string) moistheat.Date { return quit.Or(moistheat.ParseDate(s)) }
 
 func millimetres(s string) units.Length { return units.MustParse[units.LengthUnit](s + " mm") }
 
@@ -307,15 +292,7 @@ func finish(r *load.Record, t *simulate.Trace) {
 var numbers = regexp.MustCompile(`\[\s*-?[0-9.]+(,\s*-?[0-9.]+)*\s*\]`)
 
 // render writes a record with each column of numbers on one line.
-func render(r *load.Record) ([]byte, error) {
-	compact, err := json.Marshal(r)
-	if err != nil {
-		return nil, err
-	}
-	var out bytes.Buffer
-	if err := json.Indent(&out, compact, "", "  "); err != nil {
-		return nil, err
-	}
-	out.WriteByte('\n')
-	return numbers.ReplaceAllFunc(out.Bytes(), func(b []byte) []byte { return bytes.Join(bytes.Fields(b), nil) }), nil
+func render(r *load.Record) []byte {
+	text := quit.Or(json.MarshalIndent(r, "", "  "))
+	return append(numbers.ReplaceAllFunc(text, func(b []byte) []byte { return bytes.Join(bytes.Fields(b), nil) }), '\n')
 }

@@ -15,13 +15,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"log"
 	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
 
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/surface"
 )
 
@@ -32,7 +32,6 @@ const (
 )
 
 func main() {
-	log.SetFlags(0)
 	var parts [6]*bool
 	for i, p := range [...][2]string{
 		{"lines", "lines of Go by package, and of embedded data"},
@@ -51,11 +50,7 @@ func main() {
 			*b = true
 		}
 	}
-	dir := cmp.Or(flag.Arg(0), ".")
-	m, err := measure(dir)
-	if err != nil {
-		log.Fatal(err)
-	}
+	m := quit.Or(measure(cmp.Or(flag.Arg(0), ".")))
 	for i, print := range [...]func(io.Writer){
 		m.printLines, m.printSurface, m.printLong, m.printComplex, m.printWide, m.printFloors,
 	} {

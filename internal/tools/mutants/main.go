@@ -48,6 +48,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -518,32 +519,26 @@ func baseline(binaries []binary) (time.Duration, error) {
 
 // try returns the mutants that the tests did not notice.
 func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) []mutant {
-	var (
-		wait  sync.WaitGroup
-		lock  sync.Mutex
-		lived []mutant
-		queue = make(chan mutant)
-	)
+	var wait sync.WaitGroup
+	var next atomic.Int64
+	noticed := make([]bool, len(mutants))
 	for range workers {
 		wait.Go(func() {
-			for m := range queue {
-				if pass(binaries, m, limit) {
-					lock.Lock()
-					lived = append(lived, m)
-					lock.Unlock()
+			for i := int(next.Add(1)) - 1; i < len(mutants); i = int(next.Add(1)) - 1 {
+				if i > 0 && i%50 == 0 {
+					fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
 				}
+				noticed[i] = !pass(binaries, mutants[i], limit)
 			}
 		})
 	}
-	for i, m := range mutants {
-		if i > 0 && i%50 == 0 {
-			fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
-		}
-		queue <- m
-	}
-	close(queue)
 	wait.Wait()
-	slices.SortFunc(lived, func(a, b mutant) int { return a.id - b.id })
+	var lived []mutant
+	for i, m := range mutants {
+		if !noticed[i] {
+			lived = append(lived, m)
+		}
+	}
 	return lived
 }
 

@@ -7,27 +7,13 @@
 // beside the figures of each package.
 package main
 
-import (
-	"log"
-	"os"
-)
+import "example.com/moistheat/internal/tools/quit"
 
 func main() {
-	log.SetFlags(0)
 	for file, write := range map[string]func() string{
 		"load/RULES.md": rules, "load/TABLES.md": loadTables, "cycle/TABLES.md": cycleTables,
 		"packaging/TABLES.md": packagingTables, "water/TABLES.md": waterTables,
 	} {
-		if err := os.WriteFile(file, []byte(write()), 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(file, []byte(write()))
 	}
-}
-
-// must ends the program for an error.
-func must[T any](v T, err error) T {
-	if err != nil {
-		log.Fatal(err)
-	}
-	return v
 }

@@ -4,13 +4,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"log"
 	"slices"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -52,7 +52,7 @@ func rules() string {
 	all := load.Rules()
 	var policies []*load.Policy
 	for _, name := range load.Policies() {
-		policies = append(policies, must(load.PolicyFor(name)))
+		policies = append(policies, quit.Or(load.PolicyFor(name)))
 	}
 	sources, best := tally{}, tally{}
 	severities := map[moistheat.Severity]int{}
@@ -82,7 +82,7 @@ func rules() string {
 	}
 	b.WriteByte('\n')
 
-	c := must(loadtest.Conformance())
+	c := quit.Or(loadtest.Conformance())
 	examples := map[string][]*loadtest.Vector{}
 	for _, v := range c.Vectors() {
 		examples[v.Rule] = append(examples[v.Rule], v)
@@ -100,7 +100,7 @@ func rules() string {
 			family = f
 		}
 		if strings.Contains(withoutParams(r.Remedy), "{") {
-			log.Fatalf("%s: no words for what a finding fills in: %s", r.ID, r.Remedy)
+			quit.On(fmt.Errorf("%s: no words for what a finding fills in: %s", r.ID, r.Remedy))
 		}
 		rule(b, r, policies, examples[r.ID], exempt)
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"log"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/tools/ordered"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -114,7 +114,7 @@ func list[T any](all []T, sep string) string {
 func cycleTables() string {
 	var tables []*table
 	for _, id := range cycle.Tables() {
-		t := must(cycle.TableFor(id))
+		t := quit.Or(cycle.TableFor(id))
 		info := t.Info()
 		out := newTable(info.Title+" (`"+id+"`)",
 			"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source")
@@ -173,7 +173,7 @@ func packagingTables() string {
 		tables = append(tables, out)
 	}
 	for _, id := range packaging.FigureNames() {
-		add("`"+id+"`", must(packaging.FiguresFor(id)).All())
+		add("`"+id+"`", quit.Or(packaging.FiguresFor(id)).All())
 	}
 	add("Lumen classes", packaging.LumenFigures())
 	return write("Figures of package packaging",
@@ -184,7 +184,7 @@ func packagingTables() string {
 func waterTables() string {
 	var tables []*table
 	for _, id := range water.LimitNames() {
-		l := must(water.LimitsFor(id))
+		l := quit.Or(water.LimitsFor(id))
 		info := l.Info()
 		out := newTable(info.Title+" (`"+id+"`)", "row", "least", "most", "where", "source")
 		out.say("", info.Source.String(), ".")
@@ -216,9 +216,9 @@ func waterTables() string {
 
 func loadTables() string {
 	tables := []*table{generic("load/data/figures.json"), generic("load/history/data/figures.json")}
-	for _, f := range must(filepath.Glob("load/policies/*.json")) {
+	for _, f := range quit.Or(filepath.Glob("load/policies/*.json")) {
 		t := generic(f)
-		p := must(load.PolicyFor(strings.TrimSuffix(filepath.Base(f), ".json")))
+		p := quit.Or(load.PolicyFor(strings.TrimSuffix(filepath.Base(f), ".json")))
 		t.title = "Policy `" + p.Name() + "`"
 		t.say("It follows ", p.Title(), ".")
 		t.say("It leaves open: ", strings.Join(p.LeavesOpen(), " "), "")
@@ -233,7 +233,7 @@ func loadTables() string {
 // source, with what it says in words.
 func generic(file string) *table {
 	out := newTable("`"+file[strings.IndexByte(file, '/')+1:]+"`", "row", "figure", "source")
-	out.add(must(ordered.Parse(must(os.ReadFile(file)))), "")
+	out.add(quit.Or(ordered.Parse(quit.Or(os.ReadFile(file)))), "")
 	return out
 }
 
@@ -304,8 +304,6 @@ func words(v *ordered.Node) string {
 }
 
 func decode[T any](n *ordered.Node) (v T) {
-	if err := json.Unmarshal(n.Text, &v); err != nil {
-		log.Fatal(err)
-	}
+	quit.On(json.Unmarshal(n.Text, &v))
 	return v
 }

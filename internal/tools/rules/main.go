@@ -9,7 +9,6 @@ import (
 	"bytes"
 	"fmt"
 	"go/format"
-	"log"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,13 +16,13 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/tools/quit"
 )
 
 // folders are those that own rules.
 var folders = []string{"packaging", "water", "cycle", "cycle/equipment", "load", "load/internal/rules", "schema"}
 
 func main() {
-	log.SetFlags(0)
 	in := folders
 	if len(os.Args) > 1 {
 		in = os.Args[1:]
@@ -31,11 +30,9 @@ func main() {
 	for _, dir := range in {
 		text, err := generate(dir)
 		if err != nil {
-			log.Fatal(dir, ": ", err)
+			quit.On(fmt.Errorf("%s: %w", dir, err))
 		}
-		if err := os.WriteFile(filepath.Join(dir, "rules_gen.go"), text, 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(filepath.Join(dir, "rules_gen.go"), text)
 	}
 }
 

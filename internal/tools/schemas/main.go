@@ -11,7 +11,6 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"log"
 	"maps"
 	"os"
 	"path/filepath"
@@ -20,6 +19,7 @@ import (
 	"unicode/utf8"
 
 	"example.com/moistheat/internal/tools/ordered"
+	"example.com/moistheat/internal/tools/quit"
 )
 
 // The files in the order in which a definition is looked for: the first that has it
@@ -38,10 +38,7 @@ var parts = []struct{ file, name, of string }{
 }
 
 func main() {
-	log.SetFlags(0)
-	if err := run("schema"); err != nil {
-		log.Fatal(err)
-	}
+	quit.On(run("schema"))
 }
 
 func run(dir string) error {

@@ -14,12 +14,12 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
-	"log"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"example.com/moistheat/internal/tools/quit"
 )
 
 const (
@@ -27,16 +27,7 @@ const (
 	output = "internal/words/lists.go"
 )
 
-func main() {
-	log.SetFlags(0)
-	text, err := generate(".")
-	if err == nil {
-		err = os.WriteFile(output, text, 0o644)
-	}
-	if err != nil {
-		log.Fatal(err)
-	}
-}
+func main() { quit.Write(output, quit.Or(generate("."))) }
 
 // lists holds the words, as they are quoted in the source, of types such as
 // "example.com/moistheat/packaging.Barrier".

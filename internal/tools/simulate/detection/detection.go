@@ -12,7 +12,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"log"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -20,6 +19,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/units"
 )
@@ -28,12 +28,7 @@ func main() {
 	n := flag.Int("n", 10000, "number of cycles")
 	seed := flag.Uint64("seed", 1, "seed")
 	flag.Parse()
-	log.SetFlags(0)
-	table, err := Detect(*n, *seed)
-	if err != nil {
-		log.Fatal(err)
-	}
-	Print(os.Stdout, table)
+	Print(os.Stdout, quit.Or(Detect(*n, *seed)))
 }
 
 // fault is one way to spoil a cycle and the rules that name it.
