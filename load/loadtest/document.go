@@ -180,18 +180,16 @@ func (d *differ) leaf(was, is any, at string) (same, leaf bool) {
 	case cycle.TimeBase:
 		is := is.(cycle.TimeBase)
 		readings(d, was.Unit, is.Unit, was.Values, is.Values, at)
-		return true, true
 	case cycle.TemperatureChannel:
 		channel(d, was, is.(cycle.TemperatureChannel), at)
-		return true, true
 	case cycle.AbsolutePressureChannel:
 		channel(d, was, is.(cycle.AbsolutePressureChannel), at)
-		return true, true
 	case cycle.GaugePressureChannel:
 		channel(d, was, is.(cycle.GaugePressureChannel), at)
-		return true, true
+	default:
+		return false, false
 	}
-	return false, false
+	return true, true
 }
 
 // channel compares two channels, their readings as quantities.

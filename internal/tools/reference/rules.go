@@ -239,15 +239,14 @@ func withoutParams(s string) string {
 
 func effect(e moistheat.Effect) string {
 	var parts []string
-	if e.Pack != 0 {
-		parts = append(parts, "the pack: "+e.Pack.String())
+	add := func(what string, is fmt.Stringer, stated bool) {
+		if stated {
+			parts = append(parts, what+": "+is.String())
+		}
 	}
-	if e.Load != 0 {
-		parts = append(parts, "the load: "+e.Load.String())
-	}
-	if e.Sterilizer != 0 {
-		parts = append(parts, "the sterilizer: "+e.Sterilizer.String())
-	}
+	add("the pack", e.Pack, e.Pack != 0)
+	add("the load", e.Load, e.Load != 0)
+	add("the sterilizer", e.Sterilizer, e.Sterilizer != 0)
 	if e.Recall {
 		parts = append(parts, "recall")
 	}
