@@ -179,10 +179,7 @@ type loaded struct {
 // Conformance returns the corpus that comes with the library.
 func Conformance() (*Corpus, error) {
 	r := conformance.Get(func() *loaded {
-		sub, err := fs.Sub(embedded, "corpus")
-		if err != nil {
-			return &loaded{err: err}
-		}
+		sub, _ := fs.Sub(embedded, "corpus") // of which only the name could be wrong
 		c, err := Read(sub)
 		return &loaded{c, err}
 	})

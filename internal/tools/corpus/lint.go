@@ -35,7 +35,13 @@ func Lint(c *loadtest.Corpus) []string {
 				continue
 			}
 			note(j)
-			if open := openIn(j); open != nil {
+			var open []string
+			for _, f := range j.Findings {
+				if f.Open() {
+					open = append(open, loadtest.Found{Rule: f.Rule, Pointer: f.Pointer, Outcome: f.Outcome}.String())
+				}
+			}
+			if open != nil {
 				say("base "+b.Name, "under %s these are open: %s", name, strings.Join(open, ", "))
 			}
 		}
@@ -147,16 +153,6 @@ func sorted(files map[string]*loadtest.File) iter.Seq2[string, *loadtest.File] {
 			}
 		}
 	}
-}
-
-// openIn returns the open findings of a judgement.
-func openIn(j *loadtest.Judgement) (open []string) {
-	for _, f := range j.Findings {
-		if f.Open() {
-			open = append(open, loadtest.Found{Rule: f.Rule, Pointer: f.Pointer, Outcome: f.Outcome}.String())
-		}
-	}
-	return open
 }
 
 func judgeBase(c *loadtest.Corpus, b *loadtest.Base, policy string) (*loadtest.Judgement, error) {

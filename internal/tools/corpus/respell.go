@@ -51,33 +51,30 @@ func Respell(doc []byte, judges loadtest.Subject, how Respelling) ([]byte, int, 
 
 // decode reads a document, a history as the list of what its lines hold.
 func decode(doc []byte, judges loadtest.Subject) (any, error) {
-	switch judges {
-	case loadtest.SubjectStored:
-		return history.DecodeStoredPack(doc)
-	case loadtest.SubjectHistory:
-		var lines []json.RawMessage
-		if err := json.Unmarshal(doc, &lines); err != nil {
+	if judges != loadtest.SubjectHistory {
+		return decodeLine(doc)
+	}
+	var lines []json.RawMessage
+	if err := json.Unmarshal(doc, &lines); err != nil {
+		return nil, err
+	}
+	var all []any
+	for _, l := range lines {
+		v, err := decodeLine(l)
+		if err != nil {
 			return nil, err
 		}
-		var all []any
-		for _, l := range lines {
-			var kind struct{ Format string }
-			if err := json.Unmarshal(l, &kind); err != nil {
-				return nil, err
-			}
-			v, err := decodeLine(l, kind.Format)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, v)
-		}
-		return all, nil
+		all = append(all, v)
 	}
-	return load.Decode(doc)
+	return all, nil
 }
 
-func decodeLine(line []byte, format string) (any, error) {
-	switch format {
+func decodeLine(line []byte) (any, error) {
+	var kind struct{ Format string }
+	if err := json.Unmarshal(line, &kind); err != nil {
+		return nil, err
+	}
+	switch kind.Format {
 	case history.EventFormat:
 		return history.DecodeEvent(line)
 	case history.StoredFormat:

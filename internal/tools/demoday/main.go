@@ -256,10 +256,7 @@ func describe(r *load.Record, number int, air moistheat.AirRemoval, hold, drying
 
 // finish enters the trace, the unloading and a named person's readiness to decide.
 func finish(r *load.Record, t *simulate.Trace) {
-	channels := []struct {
-		id    string
-		place cycle.Place
-	}{{"reference", cycle.ReferencePoint}, {"drain", cycle.Drain}, {"load", cycle.InLoad}}
+	places := []cycle.Place{cycle.ReferencePoint, cycle.Drain, cycle.InLoad}
 	tr := &cycle.Trace{
 		Start: r.Cycle.Started,
 		Time:  cycle.TimeBase{Unit: units.Second, Values: t.Seconds},
@@ -267,9 +264,9 @@ func finish(r *load.Record, t *simulate.Trace) {
 			{ID: "chamber", Place: cycle.Chamber, Unit: units.Kilopascal, Values: t.PressureKPa},
 		},
 	}
-	for i, c := range channels {
+	for i, id := range []string{"reference", "drain", "load"} {
 		tr.Temperatures = append(tr.Temperatures, cycle.TemperatureChannel{
-			ID: c.id, Place: c.place, Unit: units.Celsius, Accuracy: units.MustParse[units.TemperatureDifferenceUnit]("0.5 K"),
+			ID: id, Place: places[i], Unit: units.Celsius, Accuracy: units.MustParse[units.TemperatureDifferenceUnit]("0.5 K"),
 			Values: t.Celsius[i],
 		})
 	}

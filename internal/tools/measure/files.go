@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path"
-	"path/filepath"
 	"strings"
 	"unicode/utf8"
 )
@@ -48,24 +47,21 @@ func (f function) String() string { return fmt.Sprintf("%s  %s", f.position, pat
 
 // readFiles measures all files of Go under the root, folders with a dot apart.
 func readFiles(root string) (files []file, functions []function, err error) {
-	err = filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+	fsys := os.DirFS(root)
+	err = fs.WalkDir(fsys, ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && name != root && strings.HasPrefix(d.Name(), "."):
-			return filepath.SkipDir
+		case d.IsDir() && name != "." && strings.HasPrefix(d.Name(), "."):
+			return fs.SkipDir
 		case d.IsDir() || path.Ext(name) != ".go":
 			return nil
 		}
-		src, err := os.ReadFile(name)
+		src, err := fs.ReadFile(fsys, name)
 		if err != nil {
 			return err
 		}
-		rel, err := filepath.Rel(root, name)
-		if err != nil {
-			return err
-		}
-		f := file{name: filepath.ToSlash(rel), lines: count(src)}
+		f := file{name: name, lines: count(src)}
 		for line := range bytes.Lines(src) {
 			if utf8.RuneCount(bytes.TrimRight(line, "\r\n")) > widest {
 				f.wide++

@@ -79,14 +79,6 @@ type mutant struct {
 	env  []string    // what switches it on
 }
 
-// place is the line of a mutant of code, before its name in a list.
-func (m mutant) place() string {
-	if m.data != nil {
-		return ""
-	}
-	return fmt.Sprintf("%d: ", m.line)
-}
-
 // name is how a mutant is called in accepted.txt: it does not change when lines move.
 func (m mutant) name(pkg string) string {
 	if m.data != nil {
@@ -193,7 +185,10 @@ func work(j job, o options) (score, error) {
 	}
 	if o.list {
 		for _, m := range mutants {
-			fmt.Println(m.place() + m.name(pkg))
+			if !j.data {
+				fmt.Printf("%d: ", m.line)
+			}
+			fmt.Println(m.name(pkg))
 		}
 		return score{all: len(mutants), noticed: len(mutants)}, nil
 	}

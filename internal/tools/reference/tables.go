@@ -142,20 +142,25 @@ func cycleRow(r cycle.Row) []string {
 	if r.DryingMax.IsValid() {
 		drying += " to " + r.DryingMax.String()
 	}
-	band := value(r.Band.Value())
-	if r.BandSource.Document != "" && r.BandSource != r.Source {
-		band += " (" + r.BandSource.Basis.String() + ")"
-	}
+	band := value(r.Band.Value()) + other(r.BandSource, r.Source)
 	lag := value(r.Equilibration.Value())
 	if r.EquilibrationMax.IsValid() {
 		lag += ", in some sterilizers " + r.EquilibrationMax.String()
 	}
-	if lag != "" && r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource != r.Source {
-		lag += " (" + r.EquilibrationSource.Basis.String() + ")"
+	if lag != "" {
+		lag += other(r.EquilibrationSource, r.Source)
 	}
 	air := cmp.Or(strings.ReplaceAll(string(r.AirRemoval), "-", " "), "any")
 	return []string{r.ID, air, cmp.Or(list(r.Classes, ", "), "any"), list(r.Temperatures, " / "), hold, drying, band, lag,
 		join(r.Source.String(), r.Note)}
+}
+
+// other returns the basis of a figure whose source is not that of its row.
+func other(s, row moistheat.Source) string {
+	if s == (moistheat.Source{}) || s == row {
+		return ""
+	}
+	return " (" + s.Basis.String() + ")"
 }
 
 func packagingTables() string {

@@ -28,11 +28,7 @@ func main() {
 		in = os.Args[1:]
 	}
 	for _, dir := range in {
-		text, err := generate(dir)
-		if err != nil {
-			quit.On(fmt.Errorf("%s: %w", dir, err))
-		}
-		quit.Write(filepath.Join(dir, "rules_gen.go"), text)
+		quit.Write(filepath.Join(dir, "rules_gen.go"), quit.Or(generate(dir)))
 	}
 }
 
@@ -44,7 +40,7 @@ func generate(dir string) ([]byte, error) {
 	}
 	rules, err := ask.Parse(data)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", dir, err)
 	}
 	name := "book"
 	export := strings.Contains(dir, "internal/")
@@ -73,7 +69,7 @@ const (
 `, filepath.Base(dir), name)
 	for i, r := range rules {
 		if err := check(rules, i); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%s: %w", dir, err)
 		}
 		iota := ""
 		if i == 0 {

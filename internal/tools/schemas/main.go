@@ -64,12 +64,12 @@ func run(dir string) error {
 	for at, name := range order {
 		doc := docs[name]
 		old := doc.Get("$defs")
-		defs := &ordered.Node{Kind: '{'}
+		defs := map[string]*ordered.Node{}
 		used := refs(doc, map[string]bool{})
 		for len(used) > 0 {
 			for _, ref := range slices.Sorted(maps.Keys(used)) {
 				delete(used, ref)
-				if defs.Get(ref) != nil {
+				if defs[ref] != nil {
 					continue
 				}
 				def := old.Get(ref)
@@ -84,11 +84,15 @@ func run(dir string) error {
 				if def == nil {
 					return fmt.Errorf("%s: no file defines %q", name, ref)
 				}
-				defs.Set(ref, def)
+				defs[ref] = def
 				refs(def, used)
 			}
 		}
-		doc.Set("$defs", sort(defs))
+		sorted := &ordered.Node{Kind: '{'}
+		for _, ref := range slices.Sorted(maps.Keys(defs)) {
+			sorted.Set(ref, defs[ref])
+		}
+		doc.Set("$defs", sorted)
 		if err := os.WriteFile(filepath.Join(dir, name+".schema.json"), []byte(doc.Layout(short, 0, 0)+"\n"), 0o644); err != nil {
 			return err
 		}
@@ -112,15 +116,6 @@ func refs(n *ordered.Node, to map[string]bool) map[string]bool {
 		}
 	}
 	return to
-}
-
-// sort returns an object with its members in order of their names.
-func sort(n *ordered.Node) *ordered.Node {
-	out := &ordered.Node{Kind: '{'}
-	for _, name := range slices.Sorted(slices.Values(n.Names)) {
-		out.Set(name, n.Get(name))
-	}
-	return out
 }
 
 const width = 120

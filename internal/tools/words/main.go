@@ -14,6 +14,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -40,28 +41,24 @@ type lists struct {
 // generate returns the file for the repository at root.
 func generate(root string) ([]byte, error) {
 	l := lists{map[string]bool{}, map[string][]string{}, map[string]bool{}}
-	err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(os.DirFS(root), ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
 		case d.IsDir():
 			private := []string{"internal", "examples", "testdata"}
-			if base := d.Name(); name != root && (base[0] == '.' || slices.Contains(private, base)) {
+			if base := d.Name(); name != "." && (base[0] == '.' || slices.Contains(private, base)) {
 				return fs.SkipDir
 			}
 			return nil
 		case !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go"):
 			return nil
 		}
-		rel, err := filepath.Rel(root, filepath.Dir(name))
+		f, err := parser.ParseFile(token.NewFileSet(), filepath.Join(root, name), nil, parser.SkipObjectResolution)
 		if err != nil {
 			return err
 		}
-		f, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.SkipObjectResolution)
-		if err != nil {
-			return err
-		}
-		l.read(f, path.Join(module, filepath.ToSlash(rel)))
+		l.read(f, path.Join(module, path.Dir(name)))
 		return nil
 	})
 	if err != nil {
