@@ -214,11 +214,7 @@ func change(v *loadtest.Vector) string {
 		return where + ", as it is"
 	}
 	var ops []string
-	for i, op := range v.Patch {
-		if i == 3 {
-			ops = append(ops, fmt.Sprintf("and %d more", len(v.Patch)-i))
-			break
-		}
+	for _, op := range v.Patch[:min(3, len(v.Patch))] {
 		s := op.Op + " `" + op.Path + "`"
 		if op.Value != nil {
 			value := string(op.Value)
@@ -228,6 +224,9 @@ func change(v *loadtest.Vector) string {
 			s += ": `" + value + "`"
 		}
 		ops = append(ops, s)
+	}
+	if more := len(v.Patch) - len(ops); more > 0 {
+		ops = append(ops, fmt.Sprintf("and %d more", more))
 	}
 	return where + ", " + strings.Join(ops, "; ")
 }

@@ -111,8 +111,7 @@ func Simulate(r Run) *Trace {
 	if r.DrySeconds > 0 {
 		s.phase("drying")
 		s.wall = 118
-		end := s.t + r.DrySeconds
-		for s.t < end {
+		for end := s.t + r.DrySeconds; s.t < end; {
 			s.pressure = r.DryKPa + (s.pressure-r.DryKPa)*math.Exp(-1.0/40)
 			s.air = max(s.air, 0.5)
 			s.step()
