@@ -260,7 +260,7 @@ func (k *checker) layers() {
 	}
 	q.Known(w.Sheets > 1 || w.Bonded == moistheat.Yes)
 	k.Ask(wrapOnestep, "/wrap/steps").When(p.Barrier.sheets() && w.Sheets != 1 && w.Bonded != moistheat.Yes).
-		MetIf(w.Steps > 1).Given(w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No).Broken()
+		MetWhen(w.Steps > 1).Given(w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No).Broken()
 }
 
 func (k *checker) mass() {
@@ -317,8 +317,8 @@ func (k *checker) indicators() {
 	}
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone() && visible != moistheat.Yes).
-		MetIf(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
-	k.Ask(indicatorProcess, all).When(p.alone()).MetIf(process).Given(!untyped).Broken()
+		MetWhen(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
+	k.Ask(indicatorProcess, all).When(p.alone()).MetWhen(process).Given(!untyped).Broken()
 }
 
 // types asks of which type the indicators inside the pack are.
@@ -326,7 +326,7 @@ func (k *checker) types() {
 	p := k.p
 	const all = "/indicators"
 	best, known := p.best()
-	q := k.Ask(indicatorWeak, all).When(!p.tray()).MetIf(best >= 4).Given(known).Broken()
+	q := k.Ask(indicatorWeak, all).When(!p.tray()).MetWhen(best >= 4).Given(known).Broken()
 	implant := p.Has(Implant)
 	r := k.Ask(indicatorImplant, all).When(!p.tray() && implant != moistheat.No)
 	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool { return in.Type == 5 && p.within(&in) })

@@ -110,7 +110,7 @@ func (k *checker) use() {
 	k.Ask(immediateUnfounded, "/reason").Given(p.Reason != "").BrokenIf(p.Reason != Urgent).
 		With("reason", string(p.Reason))
 	best, known := p.best()
-	k.Ask(immediateUnindicated, "/indicators").MetIf(best >= 5).Given(known).Broken()
+	k.Ask(immediateUnindicated, "/indicators").MetWhen(best >= 5).Given(known).Broken()
 	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == "" })
 	k.Ask(immediateUncovered, "/covered").When(critical && p.open()).Yes(p.Covered)
 }
@@ -195,13 +195,13 @@ func (k *checker) traits(it *Item, at string) {
 		stands = moistheat.Yes
 	}
 	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)
-	k.Ask(poweredUnpacked, at).When(powered).MetIf(p.Packed()).Given(p.open()).Broken()
+	k.Ask(poweredUnpacked, at).When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
 
 	k.Ask(implantUnmarked, at+"/traits").When(it.Kind != "").
 		Given(it.Traits != nil).BrokenIf(!slices.Contains(it.Traits, Implant))
 	k.Ask(implantUnwrapped, at+"/traits").
 		When(implant == moistheat.Yes || implant == moistheat.NotRecorded && !p.Packed()).
-		MetIf(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
+		MetWhen(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
 	k.Ask(immediateImplant, at+"/traits").When(p.Use == Immediate).No(it.Has(ImplantInstrument))
 
 	// Until somebody says, an item is taken to be critical.
@@ -220,7 +220,7 @@ func (k *checker) lumens(it *Item, at string) {
 	k.Ask(lumenUnmeasured, at+"/lumens").When(len(it.Lumens) == 0 && !known).Open(moistheat.Unrecorded)
 	for i, l := range it.Lumens {
 		_, ok := l.Class()
-		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetIf(ok).
+		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetWhen(ok).
 			Given(l.Length.IsValid() && l.Bore.IsValid() && l.OpenEnds != 0).Open(moistheat.NotMeasurable)
 	}
 }
