@@ -320,10 +320,7 @@ type info struct {
 }
 
 // factor returns how many base units one step of the unit is, the offset apart.
-func (u *info) factor() *big.Rat {
-	f := big.NewRat(u.num, u.den)
-	return f.Mul(f, ratPow10(int(u.exp)))
-}
+func (u *info) factor() *big.Rat { return ratOf(u.num, u.den, int(u.exp)) }
 
 type dimension struct {
 	name  string
