@@ -181,8 +181,6 @@ func (w *walk) leaf(v any, at string) bool {
 		changed = try && respell(q)
 	case *units.MassConcentration:
 		changed = try && respell(q)
-	case *units.AmountConcentration:
-		changed = try && respell(q)
 	case *units.Hardness:
 		changed = try && respell(q)
 	case *units.ColonyCount, *units.Endotoxin:
