@@ -41,7 +41,7 @@ func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 		return nil, err
 	}
 	s := schemaOf(kind)
-	t := tree{data: data, limit: s.longest, names: s.names}
+	t := tree{Cursor: guard.Cursor{Data: data}, limit: s.longest, names: s.names}
 	v := validation{list: book.List(nil), schema: s, root: t.value(), columns: t.columns, cut: t.cut}
 	v.run()
 	return v.findings(), nil

@@ -134,7 +134,7 @@ func (p *plan) validate(w *walk, v reflect.Value, required bool) bool {
 	case floatsKind:
 		p.column(w, *v.Addr().Interface().(*[]float64))
 	case stringKind:
-		return p.text(w, v.String(), required)
+		return p.validText(w, v.String(), required)
 	case timeKind:
 		return instant(w, v.Addr().Interface().(*time.Time))
 	case intKind:
@@ -230,7 +230,7 @@ func (p *plan) column(w *walk, values []float64) {
 	}
 }
 
-func (p *plan) text(w *walk, s string, required bool) bool {
+func (p *plan) validText(w *walk, s string, required bool) bool {
 	if p.words != nil {
 		if s == "" {
 			return false
