@@ -53,5 +53,5 @@ func FitsBothWays(kind Kind, data []byte) (surely, engine, ok bool) {
 	s := schemaOf(kind)
 	t := tree{Cursor: guard.Cursor{Data: data}, limit: s.longest, names: s.names}
 	root := t.value()
-	return s.form != nil && s.form.fits(root), s.engine.Validate(root) == nil, true
+	return s.form.fits(root), s.engine.Validate(root) == nil, true
 }

@@ -67,7 +67,7 @@ func (v *validation) run() {
 		v.internal()
 		return
 	}
-	if v.form != nil && v.form.fits(v.root) {
+	if v.form.fits(v.root) {
 		return
 	}
 	switch err := v.engine.Validate(v.root).(type) {
