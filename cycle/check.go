@@ -107,14 +107,6 @@ func (c *checker) row(q ask.Question) ask.Question {
 	return q.Table(c.req.String()).By(c.req.Source)
 }
 
-// by says which document decides, if that is stated.
-func by(q ask.Question, s moistheat.Source) ask.Question {
-	if s.Document == "" {
-		return q
-	}
-	return q.By(s)
-}
-
 func (c *checker) aborted() {
 	open := false
 	for i, alarm := range c.e.Alarms {
@@ -132,7 +124,7 @@ func (c *checker) aborted() {
 }
 
 func (c *checker) record() {
-	p, t := &c.e.Printed, orEmpty(c.e.Trace)
+	p, t := &c.e.Printed, ask.Some(c.e.Trace)
 	var missing []string
 	if len(t.Time.Values) == 0 && !p.HoldTime.IsValid() {
 		missing = append(missing, "time")
@@ -148,13 +140,6 @@ func (c *checker) record() {
 	if missing != nil {
 		q.With("missing", strings.Join(missing, ", "))
 	}
-}
-
-func orEmpty(t *Trace) *Trace {
-	if t == nil {
-		return &Trace{}
-	}
-	return t
 }
 
 func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
@@ -406,7 +391,7 @@ func (c *checker) band() {
 		return
 	}
 	if !c.req.IsValid() {
-		q := by(c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()), l.Source)
+		q := c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()).By(l.Source)
 		because(q, Doubt{moistheat.NoLimit, "no table states the temperature that the cycle needs"})
 		return
 	}
@@ -420,7 +405,7 @@ func (c *checker) band() {
 		measured, pointer = c.e.Printed.MaximumTemperature, "/printed/maximumTemperature"
 	}
 	upper := base.UpperIn(measured.Unit(), l.Value)
-	q := by(c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()), l.Source)
+	q := c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()).By(l.Source)
 	switch {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
@@ -457,7 +442,7 @@ func (c *checker) differences() {
 		if !d.limit.Value.IsValid() {
 			continue
 		}
-		q := by(c.Ask(d.rule, "/trace").Of(d.measured.Value(), d.limit.Value.Value()), d.limit.Source)
+		q := c.Ask(d.rule, "/trace").Of(d.measured.Value(), d.limit.Value.Value()).By(d.limit.Source)
 		switch {
 		case !d.measured.IsValid():
 			because(q, d.doubt)

@@ -59,22 +59,7 @@ type checker struct {
 	c Context
 }
 
-// some returns what p points to; of what is absent nothing is recorded.
-func some[T any](p *T) (v T) {
-	if p != nil {
-		v = *p
-	}
-	return v
-}
-
-// answer is a yes or no that is always known.
-func answer(yes bool) moistheat.Answer {
-	if yes {
-		return moistheat.Yes
-	}
-	return moistheat.No
-}
-
+// negate turns a yes into a no and back.
 func negate(a moistheat.Answer) moistheat.Answer {
 	switch a {
 	case moistheat.Yes:
@@ -197,7 +182,7 @@ func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
 	case Foil, ClosedVessel:
 		return moistheat.No, nil
 	case FlashSpunPouch:
-		return answer(p.SteamFit == moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
+		return ask.AnswerOf(p.SteamFit == moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
 	case OtherBarrier:
 		return p.SteamFit, nil
 	}
@@ -221,12 +206,12 @@ func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
 
 // heated reports whether the pack is closed with a heat seal, as far as is known.
 func (p *Pack) heated() bool {
-	m := some(p.Seal).Method
+	m := ask.Some(p.Seal).Method
 	return p.Barrier.sealed() && (m == HeatSeal || m == "")
 }
 
 func (k *checker) closure() {
-	p, s := k.p, some(k.p.Seal)
+	p, s := k.p, ask.Some(k.p.Seal)
 	switch q := k.Ask(closurePierced, "/seal").When(!p.open()); {
 	case s.Pierced == moistheat.Yes:
 		q.At("/seal/pierced").Broken()
@@ -236,7 +221,7 @@ func (k *checker) closure() {
 		q.Known(s.Pierced == moistheat.No || s.Method != "")
 	}
 	k.Ask(sealDamaged, "/seal/intact").When(!p.open()).Yes(s.Intact)
-	heated, sealed := answer(p.heated()), answer(p.Barrier.sealed())
+	heated, sealed := ask.AnswerOf(p.heated()), ask.AnswerOf(p.Barrier.sealed())
 	k.limit(sealNarrow, LeastSealWidth, heated, s.Width.Value(), "/seal/width")
 	k.limit(sealWeak, LeastSealStrength, heated, s.Strength.Value(), "/seal/strength")
 	k.limit(fillExcessive, GreatestFill, sealed, p.Fill.Value(), "/fill")
@@ -246,7 +231,7 @@ func (k *checker) closure() {
 }
 
 func (k *checker) layers() {
-	p, d, w := k.p, some(k.p.Double), some(k.p.Wrap)
+	p, d, w := k.p, ask.Some(k.p.Double), ask.Some(k.p.Wrap)
 	if p.Double != nil || p.Layers > 1 && p.Barrier.sealed() {
 		k.Ask(layersFacing, "/double/facing").Yes(d.Facing)
 		k.Ask(layersFolded, "/double/folded").No(d.Folded)
@@ -267,12 +252,12 @@ func (k *checker) mass() {
 	p, gross := k.p, k.p.Mass.Value()
 	sheets, container, textiles := p.Barrier.sheets(), p.Barrier == RigidContainer, p.textiles()
 	// A set is a tray, wrapped or in a container, that holds more than textiles.
-	set := both(answer(p.open() && p.Inside == "" || sheets || container), negate(textiles))
+	set := both(ask.AnswerOf(p.open() && p.Inside == "" || sheets || container), negate(textiles))
 	k.limit(massOver, GreatestSetMass, set, gross, "/mass")
-	k.limit(massHigh, GreatestTrayMass, both(set, answer(sheets)), gross, "/mass")
-	k.limit(massHigh, GreatestContainerMass, answer(container), gross, "/mass")
+	k.limit(massHigh, GreatestTrayMass, both(set, ask.AnswerOf(sheets)), gross, "/mass")
+	k.limit(massHigh, GreatestContainerMass, ask.AnswerOf(container), gross, "/mass")
 	k.limit(massHigh, GreatestTextileMass, textiles, gross, "/mass")
-	k.limit(massHigh, GreatestMuslinMass, both(textiles, answer(p.Barrier == TextileWrap)), gross, "/mass")
+	k.limit(massHigh, GreatestMuslinMass, both(textiles, ask.AnswerOf(p.Barrier == TextileWrap)), gross, "/mass")
 	for f := range k.figures(GreatestSetNetMass) {
 		net, at := p.NetMass.Value(), "/netMass"
 		if order, ok := gross.Compare(f.Value()); ok && order <= 0 && !net.IsValid() {
@@ -309,7 +294,7 @@ func (k *checker) indicators() {
 		case External:
 			external = true
 		}
-		printed := answer(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
+		printed := ask.AnswerOf(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
 		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
 	}
 	if len(p.Indicators) == 0 {
@@ -374,7 +359,7 @@ func typeName(typ int) string {
 }
 
 func (k *checker) label() {
-	alone, l := k.p.alone(), some(k.p.Label)
+	alone, l := k.p.alone(), ask.Some(k.p.Label)
 	var missing []string
 	if l.Sterilizer == "" {
 		missing = append(missing, "sterilizer")

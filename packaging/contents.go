@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -31,7 +32,7 @@ func (p *Pack) conflict() (difference string, known bool) {
 	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
 		moistheat.SteamFlushPressurePulse} // those that suit all items so far
 	for i := range p.Items {
-		in := some(p.Items[i].Instructions)
+		in := ask.Some(p.Items[i].Instructions)
 		known = known && len(in.AirRemoval) > 0 && in.MinTemperature.IsValid()
 		if len(in.AirRemoval) > 0 {
 			air = slices.DeleteFunc(air, func(a moistheat.AirRemoval) bool { return !slices.Contains(in.AirRemoval, a) })
@@ -156,7 +157,7 @@ func (k *checker) state(it *Item, at string) {
 
 // cleaning asks how an item was prepared before it was packed.
 func (k *checker) cleaning(it *Item, at string) {
-	prep, says := &it.Preparation, some(it.Instructions)
+	prep, says := &it.Preparation, ask.Some(it.Instructions)
 	at, instructions := at+"/preparation", at+"/instructions"
 	powered, method, known := it.Has(Powered) == moistheat.Yes, prep.Method, prep.Method != ""
 	soaked := method == Wiping || method == Immersion
@@ -191,7 +192,7 @@ func (k *checker) traits(it *Item, at string) {
 	k.Ask(itemUnclassified, at+"/class").Known(it.Class != "")
 
 	powered, stands := it.Has(Powered) == moistheat.Yes, it.HeatTolerant
-	if stands == moistheat.NotRecorded && some(it.Instructions).MinTemperature.IsValid() {
+	if stands == moistheat.NotRecorded && ask.Some(it.Instructions).MinTemperature.IsValid() {
 		stands = moistheat.Yes
 	}
 	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)

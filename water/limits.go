@@ -4,11 +4,11 @@ import (
 	"embed"
 	"errors"
 	"fmt"
-	"io/fs"
 	"slices"
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -78,7 +78,7 @@ type interval struct {
 }
 
 // Info returns what the limits say of themselves, nothing of nil ones.
-func (l *Limits) Info() LimitsInfo { return some(l).info }
+func (l *Limits) Info() LimitsInfo { return ask.Some(l).info }
 
 // InForce reports whether the limits apply on a day. On a day that nobody recorded
 // they do.
@@ -88,7 +88,7 @@ func (l *Limits) InForce(on moistheat.Date) bool {
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
-	rows := some(l).rows
+	rows := ask.Some(l).rows
 	out := make([]Row, len(rows))
 	for i, r := range rows {
 		out[i] = r.Row
@@ -181,23 +181,7 @@ var builtIn lazy.Value[[]*Limits]
 
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
-		var all []*Limits
-		files, err := fs.Glob(limitFiles, "limits/*.json")
-		for _, name := range files {
-			var data []byte
-			if data, err = limitFiles.ReadFile(name); err != nil {
-				break
-			}
-			var ls []*Limits
-			if ls, err = parseAll(data); err != nil {
-				err = fmt.Errorf("%s: %w", name, err)
-				break
-			}
-			all = append(all, ls...)
-		}
-		if err != nil { // a test reads every file
-			panic(err)
-		}
+		all := slices.Concat(strictjson.MustReadAll(limitFiles, "limits/*.json", parseAll)...)
 		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.info.ID, b.info.ID) })
 		return all
 	})

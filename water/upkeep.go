@@ -90,12 +90,12 @@ func (k *checker) sampling() {
 		}
 		chemistry = chemistry || d <= OrganicCarbon
 		m, method := r.instrument()
-		last := some(m).LastCheck
+		last := ask.Some(m).LastCheck
 		k.Ask(meterUnchecked, pointerTo(d)+"/meter/lastCheck").
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 
-	taken, germs := some(s.Sampling), s.Bacteria != nil
+	taken, germs := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
 		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", "silicate").With("bottle", bottle)
@@ -117,14 +117,6 @@ func (k *checker) sampling() {
 	if germs {
 		k.late(taken)
 	}
-}
-
-// some returns what p points to; of what is absent nothing is recorded.
-func some[T any](p *T) (v T) {
-	if p != nil {
-		v = *p
-	}
-	return v
 }
 
 // late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.

@@ -183,10 +183,10 @@ func Limit[U units.Unit](q Question, fig moistheat.Figure[U]) Question {
 	return q.By(fig.Source)
 }
 
-// By says what decided, in place of the rule's own sources. Without a source these
-// stay.
+// By says what decided, in place of the rule's own sources. Without a source, or with
+// one that names no document, these stay.
 func (q Question) By(sources ...moistheat.Source) Question {
-	if len(sources) > 0 {
+	if len(sources) > 0 && sources[0].Document != "" {
 		q.finding().Sources = moistheat.SourcesOf(sources...)
 	}
 	return q
@@ -196,6 +196,14 @@ func (q Question) By(sources ...moistheat.Source) Question {
 func (q Question) Table(name string) Question {
 	q.finding().Table = name
 	return q
+}
+
+// Some returns what p points to; of what is absent nothing is recorded.
+func Some[T any](p *T) (v T) {
+	if p != nil {
+		v = *p
+	}
+	return v
 }
 
 // AnswerOf returns yes or no.
