@@ -389,7 +389,7 @@ func (d *rowDoc) bounds(r *row) *moistheat.DocumentError {
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
 		return strictjson.Invalid("/min", "%v", err)
 	}
-	if d.As != 0 && !slices.Contains(speciesOf(d.Determinand), d.As) {
+	if d.As != 0 && !slices.Contains(speciesOf[d.Determinand], d.As) {
 		return strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
 	return nil
@@ -476,22 +476,14 @@ func boundsOf(low, high units.Value, strict bool) (bounds, error) {
 	return b, nil
 }
 
-// speciesOf returns what d can be expressed as. A reading that does not say is held
-// against a limit as each of them; one species alone goes without saying.
-func speciesOf(d Determinand) []units.Species {
-	switch d {
-	case Silicate:
-		return []units.Species{units.AsSiO2, units.AsSi}
-	case Phosphate:
-		return []units.Species{units.AsP2O5, units.AsPO4, units.AsP}
-	case Nitrate:
-		return []units.Species{units.AsNO3, units.AsN}
-	case Ammonium:
-		return []units.Species{units.AsNH4, units.AsN}
-	case Alkalinity:
-		return []units.Species{units.AsCaCO3, units.AsHCO3}
-	case Chloride:
-		return []units.Species{units.AsCl, units.AsNaCl}
-	}
-	return nil
+// speciesOf has what a determinand can be expressed as. A reading that does not say is
+// held against a limit as each of them; one species alone goes without saying.
+var speciesOf = [...][]units.Species{
+	Silicate:   {units.AsSiO2, units.AsSi},
+	Phosphate:  {units.AsP2O5, units.AsPO4, units.AsP},
+	Nitrate:    {units.AsNO3, units.AsN},
+	Ammonium:   {units.AsNH4, units.AsN},
+	Alkalinity: {units.AsCaCO3, units.AsHCO3},
+	Chloride:   {units.AsCl, units.AsNaCl},
+	Appearance: nil,
 }
