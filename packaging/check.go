@@ -161,47 +161,50 @@ func (k *checker) barrier() {
 	p := k.p
 	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
 	fit, by := p.steam()
-	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by...).Detail("barrier", cmp.Or(kind, "not recorded"))
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind, "not recorded"))
 	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, "packaging"))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
 	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
 	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
 }
 
-// steam says whether the barrier is fit for steam and who says so; no source means
-// those of the rule.
-func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
-	from := func(document, edition string, basis moistheat.Basis) []moistheat.Source {
-		return []moistheat.Source{{Document: document, Edition: edition, Basis: basis}}
+// barriers are those that somebody says something of: whether they are fit for steam,
+// which the pack can say too, and who says so; without a document those of the rule.
+var barriers = [...]struct {
+	Barrier
+	fit               moistheat.Answer
+	document, edition string
+	basis             moistheat.Basis
+}{
+	{LowTemperaturePaper, moistheat.No, "EN 868-6", "2025", moistheat.Published},
+	{CoatedPaper, moistheat.No, "EN 868-7", "2017", moistheat.Published},
+	{Foil, moistheat.No, "", "", 0},
+	{ClosedVessel, moistheat.No, "", "", 0},
+	{FlashSpunPouch, moistheat.NotRecorded, "trade article on peel pouches", "", moistheat.Quoted},
+	{WrapSheet, moistheat.Yes, "EN 868-2", "2017", moistheat.Published},
+	{TextileWrap, moistheat.Yes, "EN 868-2", "2017", moistheat.Published},
+	{PaperBag, moistheat.Yes, "EN 868-3", "2025", moistheat.Published},
+	{PaperFilmPouch, moistheat.Yes, "EN 868-5", "2009", moistheat.Published},
+	{RigidContainer, moistheat.Yes, "EN 868-8", "", moistheat.Quoted},
+	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published},
+}
+
+// steam says whether the barrier is fit for steam and who says so.
+func (p *Pack) steam() (fit moistheat.Answer, by moistheat.Source) {
+	for _, b := range barriers {
+		if b.Barrier == p.Barrier {
+			fit, by = b.fit, moistheat.Source{Document: b.document, Edition: b.edition, Basis: b.basis}
+		}
 	}
-	switch p.Barrier {
-	case LowTemperaturePaper:
-		return moistheat.No, from("EN 868-6", "2025", moistheat.Published)
-	case CoatedPaper:
-		return moistheat.No, from("EN 868-7", "2017", moistheat.Published)
-	case Foil, ClosedVessel:
-		return moistheat.No, nil
-	case FlashSpunPouch:
-		return ask.AnswerOf(p.SteamFit == moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
-	case OtherBarrier:
-		return p.SteamFit, nil
+	switch {
+	case p.Barrier == FlashSpunPouch:
+		fit = ask.AnswerOf(p.SteamFit == moistheat.Yes)
+	case p.Barrier == OtherBarrier:
+		fit = p.SteamFit
+	case p.SteamFit == moistheat.No && fit != moistheat.No:
+		return moistheat.No, moistheat.Source{}
 	}
-	if p.SteamFit == moistheat.No {
-		return moistheat.No, nil
-	}
-	switch p.Barrier {
-	case WrapSheet, TextileWrap:
-		return moistheat.Yes, from("EN 868-2", "2017", moistheat.Published)
-	case PaperBag:
-		return moistheat.Yes, from("EN 868-3", "2025", moistheat.Published)
-	case PaperFilmPouch:
-		return moistheat.Yes, from("EN 868-5", "2009", moistheat.Published)
-	case RigidContainer:
-		return moistheat.Yes, from("EN 868-8", "", moistheat.Quoted)
-	case NylonSleeve:
-		return moistheat.Yes, from("Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published)
-	}
-	return moistheat.NotRecorded, nil
+	return fit, by
 }
 
 // heated reports whether the pack is closed with a heat seal, as far as is known.

@@ -488,25 +488,17 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 	return Quantity[U]{}, false
 }
 
-// sumAlike adds quantities of one unit with few digits, as the masses of packs are.
+// sumAlike adds quantities of one unit, as the masses of packs are.
 func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
-	low := int8(0)
+	var sum decimal.Decimal
 	for _, q := range qs {
-		if q.unit != qs[0].unit || q.unit == 0 {
+		if q.unit != qs[0].unit {
 			return Quantity[U]{}, false
 		}
-		low = min(low, q.exp)
+		sum = sum.Add(q.Decimal())
 	}
-	sum := int64(0)
-	for _, q := range qs {
-		d := int(q.exp) - int(low)
-		if d > 9 || q.coef > 1e6 || q.coef < -1e6 || len(qs) > 100 {
-			return Quantity[U]{}, false
-		}
-		sum += q.coef * int64(pow10[d])
-	}
-	s := New(sum, int(low), qs[0].unit)
-	return s, s.IsValid()
+	s, err := FromDecimal(sum, qs[0].unit)
+	return s, err == nil
 }
 
 // Absolute returns the absolute pressure of a gauge reading under the given

@@ -39,34 +39,29 @@ func (t Treatment) ask(q ask.Question) {
 func (k *checker) stale() {
 	r, cycle := k.Reservoir, k.Cycle
 	filled := !r.LastFilled.IsZero() && !cycle.IsZero()
-	q, reason := k.Ask(reservoirStale, "/reservoir/refilled"), ""
+	q := k.Ask(reservoirStale, "/reservoir/refilled")
 	at := func(member string) ask.Question { return q.At("/reservoir/" + member) }
 	switch {
 	case r.Drained == moistheat.No:
-		at("drained").Broken()
-		reason = "it was not drained"
+		at("drained").Broken().With("reason", "it was not drained")
 	case r.Refilled == moistheat.No:
-		at("refilled").Broken()
-		reason = "it was not refilled"
+		at("refilled").Broken().With("reason", "it was not refilled")
 	case filled && r.LastFilled.After(cycle):
-		at("lastFilled").Open(moistheat.Contradictory)
-		reason = "the newest recorded filling is later than the cycle"
+		at("lastFilled").Open(moistheat.Contradictory).
+			With("reason", "the newest recorded filling is later than the cycle")
 	case filled && !sameDay(r.LastFilled, cycle):
-		at("lastFilled").Broken()
-		reason = "it was last filled on " + r.LastFilled.In(cycle.Location()).Format(time.DateOnly)
+		at("lastFilled").Broken().
+			With("reason", "it was last filled on "+r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
-		at("lastDrained").Open(moistheat.Contradictory)
-		reason = "the newest recorded draining is later than the newest filling"
+		at("lastDrained").Open(moistheat.Contradictory).
+			With("reason", "the newest recorded draining is later than the newest filling")
 	case r.Drained == moistheat.NotRecorded && r.LastDrained.IsZero():
-		at("drained").Open(moistheat.Unrecorded)
-		reason = "it is not recorded whether it was drained"
+		at("drained").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was drained")
 	case r.Refilled == moistheat.NotRecorded && !filled:
-		at("refilled").Open(moistheat.Unrecorded)
-		reason = "it is not recorded whether it was refilled"
+		at("refilled").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was refilled")
 	default:
 		q.Met()
 	}
-	q.Detail("reason", reason)
 }
 
 func sameDay(a, b time.Time) bool {

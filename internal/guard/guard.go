@@ -212,9 +212,7 @@ func (g *guard) array(depth int) *Error {
 		return err
 	}
 	g.pos++
-	g.space()
-	if g.peek() == ']' {
-		g.pos++
+	if g.space(); g.take(']') {
 		g.depth = depth
 		return nil
 	}
@@ -223,20 +221,25 @@ func (g *guard) array(depth int) *Error {
 			return err
 		}
 		g.depth = depth + 1
-		g.space()
-		switch g.peek() {
-		case ',':
-			g.pos++
-			g.path[depth].index++
-			g.space()
-		case ']':
-			g.pos++
+		if g.space(); g.take(']') {
 			g.depth = depth
 			return nil
-		default:
+		}
+		if !g.take(',') {
 			return g.fail(Syntax, "want a comma or ] in an array")
 		}
+		g.path[depth].index++
+		g.space()
 	}
+}
+
+// take passes over a byte if it is the next.
+func (g *guard) take(c byte) bool {
+	if g.peek() != c {
+		return false
+	}
+	g.pos++
+	return true
 }
 
 func (g *guard) peek() byte {
@@ -253,9 +256,7 @@ func (g *guard) object(depth int) *Error {
 	base := g.open
 	g.depth = depth // until a name is known, the pointer is that of the object
 	g.pos++
-	g.space()
-	if g.peek() == '}' {
-		g.pos++
+	if g.space(); g.take('}') {
 		return nil
 	}
 	for {
@@ -273,27 +274,22 @@ func (g *guard) object(depth int) *Error {
 			return err
 		}
 		g.space()
-		if g.peek() != ':' {
+		if !g.take(':') {
 			return g.fail(Syntax, "want a colon after a name")
 		}
-		g.pos++
 		g.space()
 		if err := g.value(depth + 1); err != nil {
 			return err
 		}
 		g.depth = depth
-		g.space()
-		switch g.peek() {
-		case ',':
-			g.pos++
-			g.space()
-		case '}':
-			g.pos++
+		if g.space(); g.take('}') {
 			g.open = base
 			return nil
-		default:
+		}
+		if !g.take(',') {
 			return g.fail(Syntax, "want a comma or } in an object")
 		}
+		g.space()
 	}
 }
 

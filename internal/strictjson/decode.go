@@ -9,6 +9,7 @@ import (
 	"math"
 	"math/bits"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -76,6 +77,14 @@ type field struct {
 	name  string
 	index []int
 	plan  *plan
+}
+
+// of returns the field of a struct.
+func (f *field) of(v reflect.Value) reflect.Value {
+	if len(f.index) > 1 {
+		return v.FieldByIndex(f.index)
+	}
+	return v.Field(f.index[0])
 }
 
 type plan struct {
@@ -249,11 +258,9 @@ func (p *plan) text(v reflect.Value, text []byte) error {
 		v.SetString(string(text))
 		return nil
 	}
-	for _, w := range p.words {
-		if string(text) == w {
-			v.SetString(w)
-			return nil
-		}
+	if i := slices.Index(p.words, string(text)); i >= 0 {
+		v.SetString(p.words[i])
+		return nil
 	}
 	return errors.New(words.Refusal(p.words, string(text)))
 }
@@ -276,11 +283,7 @@ func (p *plan) object(c *cursor, v reflect.Value) error {
 		seen |= 1 << i
 		next = i + 1
 		f := &p.fields[i]
-		fv := v.Field(f.index[0])
-		if len(f.index) > 1 {
-			fv = v.FieldByIndex(f.index)
-		}
-		if err := f.plan.decode(c, fv); err != nil {
+		if err := f.plan.decode(c, f.of(v)); err != nil {
 			return prefix(err, f.name)
 		}
 	}
