@@ -686,7 +686,6 @@ func (s *series) measureHold() {
 
 // doubtSaturation says why temperature and pressure cannot be compared during the hold.
 func (s *series) doubtSaturation() Doubt {
-	known := slices.ContainsFunc(s.pressures, func(m manometer) bool { return !math.IsNaN(m.add) })
 	steamy := slices.ContainsFunc(s.temps, func(c thermometer) bool { return c.place.steam() })
 	switch {
 	case s.Intervals == 0:
@@ -696,7 +695,7 @@ func (s *series) doubtSaturation() Doubt {
 	case !steamy:
 		return Doubt{moistheat.Unrecorded,
 			"no temperature is recorded at the reference point, in the chamber or in the drain"}
-	case !known:
+	case !slices.ContainsFunc(s.pressures, manometer.known):
 		return noAtmosphere
 	}
 	return Doubt{}

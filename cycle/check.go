@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -143,12 +144,7 @@ func (c *checker) record() {
 }
 
 func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
-	for i := range channels {
-		if channels[i].Place != Jacket && len(channels[i].Values) > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(channels, func(c Channel[U, A]) bool { return c.Place != Jacket && len(c.Values) > 0 })
 }
 
 func (c *checker) requirement() {
@@ -348,10 +344,9 @@ func (c *checker) printed(
 }
 
 func (c *checker) hold() {
-	switch {
-	case !c.req.IsValid():
+	if !c.req.IsValid() {
 		because(c.Ask(holdShort, ""), noTable)
-	case !c.req.NotApplicable:
+	} else if !c.req.NotApplicable {
 		c.held(holdShort, &c.a, c.req)
 	}
 }
@@ -368,14 +363,15 @@ func (c *checker) set() Requirement {
 
 func (c *checker) setting() {
 	s := &c.e.Settings
+	missing := func(pointer, what string) {
+		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, "the " + what + " that was set is not on record"})
+	}
 	switch {
 	case !s.Temperature.IsValid():
-		because(c.Ask(settingMissed, "/settings/temperature"),
-			Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"})
+		missing("/settings/temperature", "temperature")
 		return
 	case !s.Hold.IsValid():
-		because(c.Ask(settingMissed, "/settings/hold"),
-			Doubt{moistheat.Unrecorded, "the time that was set is not on record"})
+		missing("/settings/hold", "time")
 		return
 	}
 	r, a := c.set(), c.a

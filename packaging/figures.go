@@ -199,12 +199,10 @@ func FigureNames() []string {
 func FiguresFor(ids ...string) (*Figures, error) {
 	all := &Figures{}
 	for _, id := range ids {
-		if !strictjson.IsName(id) {
-			return nil, unknownFile(id)
-		}
 		data, err := files.ReadFile("figures/" + id + ".json")
-		if err != nil {
-			return nil, unknownFile(id)
+		if err != nil || !strictjson.IsName(id) {
+			return nil, fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
+				strings.Join(FigureNames(), ", "))
 		}
 		f, err := parseFigures(data)
 		if err != nil {
@@ -215,11 +213,6 @@ func FiguresFor(ids ...string) (*Figures, error) {
 		}
 	}
 	return all, nil
-}
-
-func unknownFile(id string) error {
-	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
-		strings.Join(FigureNames(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"

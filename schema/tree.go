@@ -64,14 +64,12 @@ func (t *tree) value() any {
 		return t.array()
 	case '"':
 		return string(t.Quoted())
-	case 't':
-		t.Pos += len("true")
-		return true
-	case 'f':
-		t.Pos += len("false")
-		return false
+	case 't', 'f':
+		yes := t.Data[t.Pos] == 't'
+		t.Skip()
+		return yes
 	case 'n':
-		t.Pos += len("null")
+		t.Skip()
 		return nil
 	}
 	return json.Number(t.Token())

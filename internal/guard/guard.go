@@ -604,28 +604,9 @@ func parseNumber(tok []byte) (coef int64, exp int, ok bool) {
 	if n, problem := scanNumber(tok, Default()); problem != "" || n != len(tok) {
 		return 0, 0, false
 	}
-	i, neg := 0, false
-	if tok[0] == '-' {
-		i, neg = 1, true
-	}
-	point := false
-	for ; i < len(tok); i++ {
-		switch c := tok[i]; {
-		case c == '.':
-			point = true
-		case c == 'e' || c == 'E':
-			e, _ := strconv.Atoi(string(tok[i+1:]))
-			exp += e
-			i = len(tok)
-		default:
-			coef = coef*10 + int64(c-'0')
-			if point {
-				exp--
-			}
-		}
-	}
-	if neg {
-		coef = -coef
-	}
-	return coef, exp, true
+	number, exponent, _ := strings.Cut(strings.ToLower(string(tok)), "e")
+	whole, fraction, _ := strings.Cut(number, ".")
+	coef, _ = strconv.ParseInt(whole+fraction, 10, 64) // it has no more digits than fit
+	exp, _ = strconv.Atoi(exponent)                    // without one, 0
+	return coef, exp - len(fraction), true
 }
