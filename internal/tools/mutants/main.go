@@ -399,7 +399,7 @@ func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{
 // compare where the source shows no operator.
 var (
 	exchanged  = map[string]string{"Yes": "No", "No": "Yes", "AtMost": "AtLeast", "AtLeast": "AtMost"}
-	conditions = []string{"When", "Given", "Known", "BrokenIf", "MetIf", "BrokenWhen", "MetWhen", "OpenWhen"}
+	conditions = []string{"When", "Given", "Known", "BrokenIf", "BrokenWhen", "MetWhen", "OpenWhen"}
 )
 
 // question is start for a call of a method of a question or of a function that answers one.
