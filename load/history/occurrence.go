@@ -369,7 +369,7 @@ func stateOf(report *load.Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && report.Effect(f).Load >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken && max(report.Effect(f).Load, report.Effect(f).Pack) >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
