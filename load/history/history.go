@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -232,7 +233,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		name := "/sterilizers/" + guard.Escape(id)
 		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
-		u.log(&c, name)
+		u.log(&c, h.course(), name)
 		numbers(&c, s, id, name)
 		u.calibration(&c, h.Policy(), name, at)
 		u.discarded(&c, h.Policy(), name)
@@ -427,23 +428,18 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 }
 
 // log judges times and counters of single loads.
-func (u *unitHistory) log(c *ask.List, at string) {
+func (u *unitHistory) log(c *ask.List, way course, at string) {
 	from := len(c.Findings)
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
-	var outSince time.Time
+	closed := joined(u.outages(line, way))
 	highest := map[string]*occurrence{}
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
-		switch {
-		case e.kind == calendar.OutOfUseEvent && outSince.IsZero():
-			outSince = e.end
-		case e.kind == calendar.ReturnedEvent:
-			outSince = time.Time{}
-		case e.kind == 0 && !outSince.IsZero():
+		if in := closed.at(e.start); e.kind == 0 && in != nil && in.of != e {
 			idle = true
 			if e.forPatients() {
-				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", outSince.Format(stamp)).Broken()
+				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).With("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -808,6 +804,15 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 	return findings
 }
 
+// after returns the instant a time after another. A time that is no time, or that a
+// clock does not reach, adds nothing or the 292 years that it holds, on every platform.
+func after(t time.Time, d units.Duration) time.Time { return t.Add(seconds(d)) }
+
 func seconds(d units.Duration) time.Duration {
-	return time.Duration(d.Float64(units.Second) * float64(time.Second))
+	const most = float64(math.MaxInt64 / time.Second)
+	s := d.Float64(units.Second)
+	if s != s { // no number
+		return 0
+	}
+	return time.Duration(max(-most, min(s, most)) * float64(time.Second))
 }

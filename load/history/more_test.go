@@ -95,8 +95,8 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 // the name is all that can be said.
 func TestMessageOfAHistory(t *testing.T) {
 	h := history(t, "us-cdc-2003")
-	assert.Equal(t, "The load was run while the sterilizer was out of use since noon.",
-		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}}}))
+	assert.Equal(t, "The load was run while the sterilizer was out of service since noon: the mains failed.",
+		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}, {Name: "why", Value: "the mains failed"}}}))
 	assert.Equal(t, "load.history.nothing", h.Message(moistheat.Finding{Rule: "load.history.nothing", Outcome: broken}))
 }
 
@@ -369,7 +369,7 @@ func TestPackOfOneOfTwoLoads(t *testing.T) {
 	aborted := func(r *load.Record) { r.Cycle.Aborted = yes }
 	used := &StoredPack{Format: StoredFormat, Pack: "P", Sterilizer: "S1", Load: "12", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
 	for name, what := range map[string][]any{
-		"the older": {run("x", "2026-03-09 09:00", aborted), run("y", "2026-03-10 09:00")},
+		"the older": {run("x", "2026-03-09 09:00", aborted), explained("2026-03-09 12:00"), run("y", "2026-03-10 09:00")},
 		"the newer": {run("y", "2026-03-09 09:00"), run("x", "2026-03-10 09:00", aborted)},
 	} {
 		recall := history(t, "us-cdc-2003", append(what, used)...).Recall()

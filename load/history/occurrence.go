@@ -95,7 +95,9 @@ type occurrence struct {
 	hold       units.Duration
 
 	bio      bioState
-	why      string // the biological test does not count, or the test failed
+	why      string    // the biological test does not count, or the test failed
+	grew     time.Time // when a positive test was read at the earliest
+	read     time.Time // when the tests were read at the latest; of a pending one, when it should be
 	passed   moistheat.Answer
 	physical moistheat.Answer // physical record good
 	chemical moistheat.Answer // chemical indicators good
@@ -164,6 +166,7 @@ func (h *occurrence) join(o *occurrence) {
 	case o.bio == h.bio:
 		h.why = max(h.why, o.why)
 	}
+	h.grew, h.read = earlier(h.grew, o.grew), later(h.read, o.read)
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
 	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
 	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
@@ -263,6 +266,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.end = h.start
 	}
 	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
+	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
 	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
 	h.state = stateOf(report)
 	h.stops = stops(report)
@@ -298,13 +302,34 @@ func readable(end time.Time, tests []load.Biological) time.Time {
 	var out time.Time
 	for i := range tests {
 		if r := tests[i].Readout; r.IsValid() {
-			out = later(out, end.Add(seconds(r)))
+			out = later(out, after(end, r))
 		}
 	}
 	if out.IsZero() {
-		out = end.Add(seconds(historyFigures().Incubation.Value))
+		out = after(end, historyFigures().Incubation.Value)
 	}
 	return out
+}
+
+// readings returns when the tests of a cycle that ended then were read: the positive
+// ones at the earliest, all of them at the latest. A positive test that does not say how
+// long it was incubated was known at once; one that is pending is read when it should be.
+func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
+	for i := range tests {
+		b := &tests[i]
+		at := end
+		switch {
+		case b.Result == load.Pending:
+			at = readable(end, tests[i:i+1])
+		case b.Incubated.IsValid():
+			at = after(end, b.Incubated)
+		}
+		if b.Result == load.Positive {
+			grew = earlier(grew, at)
+		}
+		read = later(read, at)
+	}
+	return grew, read
 }
 
 // stands returns what is known of a pack of a load.
@@ -434,7 +459,9 @@ func ofEvent(e *Event) *occurrence {
 		h.drying = ask.AnswerOf(e.Settings.Drying.Float64(units.Second) > 0)
 	}
 	if e.Biological != nil {
-		h.bio, h.why = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
+		tests := []load.Biological{*e.Biological}
+		h.bio, h.why = ofBiologicals(tests, moistheat.DateOf(e.Time))
+		h.grew, h.read = readings(h.end, tests)
 	}
 	return h
 }

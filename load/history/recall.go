@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -159,7 +160,7 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 	u := h.sterilizers[id]
 	found := map[*occurrence]*SuspectLoad{}
 	loads := append(u.timeline(), u.undated()...)
-	for _, t := range u.triggers(h.positive()) {
+	for _, t := range u.triggers(h.course()) {
 		for _, e := range loads {
 			if e.kind != 0 || !t.hits(e) {
 				continue
@@ -229,31 +230,27 @@ func (t *trigger) hits(e *occurrence) bool {
 
 // triggers returns the failures of one sterilizer in time order, and after them the
 // loads that were released against the evidence.
-func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
+func (u *unitHistory) triggers(c course) []trigger {
 	line := u.timeline()
 	of := map[*occurrence]*Procedure{} // that each positive test belongs to
-	for _, p := range u.procedures(pol) {
+	for _, p := range u.procedures(c) {
 		for _, e := range p.positives {
 			of[e] = p
 		}
 	}
+	closed := joined(u.outages(line, c))
+	good := goodTests(line)
 	var out []trigger
-	var stopped *occurrence
 	for _, e := range line {
-		switch {
-		case e.kind == calendar.OutOfUseEvent && stopped == nil:
-			stopped = e
-		case e.kind == calendar.ReturnedEvent:
-			stopped = nil
-		case e.kind == 0 && stopped != nil && e.forPatients():
+		if in := closed.at(e.start); e.kind == 0 && in != nil && in.of != e && e.forPatients() {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of use since "+stopped.end.Format(stamp)+"."))
+				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why()+"."))
 		}
 		switch {
 		case e.bio == bioPositive:
-			out = append(out, ofPositive(line, e, of[e], pol))
+			out = append(out, ofPositive(good, e, of[e], c.positive))
 		case (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No:
-			out = append(out, ofAir(line, e))
+			out = append(out, ofAir(good, e))
 		case e.kind == calendar.WrongSettingEvent:
 			out = append(out, ofSetting(e))
 		}
@@ -279,9 +276,9 @@ func ofItself(e *occurrence, rule ask.ID, why string) trigger {
 
 // ofPositive is the trigger of a positive biological test: the policy says of which
 // number in a procedure on everything is recalled, and not the implants alone.
-func ofPositive(line []*occurrence, e *occurrence, p *Procedure, pol *calendar.PositiveTestPolicy) trigger {
-	last := lastGood(line, e)
-	to, until := bound(line, e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
+func ofPositive(good goods, e *occurrence, p *Procedure, pol *calendar.PositiveTestPolicy) trigger {
+	last := good.before(e)
+	to, until := bound(e, p)
 	recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
 	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: to}
 	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
@@ -312,15 +309,13 @@ func ofPositive(line []*occurrence, e *occurrence, p *Procedure, pol *calendar.P
 
 // ofAir is the trigger of a failed air removal or leak test, which casts doubt on
 // cycles with dynamic air removal; what is not recorded may have been one.
-func ofAir(line []*occurrence, e *occurrence) trigger {
+func ofAir(good goods, e *occurrence) trigger {
 	rule := rules.RecallPenetration
 	if e.kind == calendar.LeakEvent {
 		rule = rules.RecallLeak
 	}
-	last := lastGood(line, e)
-	to, until := bound(line, e, func(g *occurrence) bool {
-		return g.kind == e.kind && g.end.After(e.end) && g.result().passed == moistheat.Yes
-	})
+	last := good.before(e)
+	to, until := bound(e, nil)
 	return trigger{
 		of: e, rule: rule, window: true, from: endOf(last), to: to, action: always(Quarantine),
 		hit: func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" },
@@ -341,23 +336,38 @@ func ofSetting(e *occurrence) trigger {
 	}
 }
 
-// lastGood returns the newest good test of the kind of t that ended before t, or nil.
-// Biological tests are so in loads and in runs without goods.
-func lastGood(line []*occurrence, t *occurrence) *occurrence {
-	var out *occurrence
+// goods are the good tests of a sterilizer by kind and end. Biological ones are those
+// of loads and of runs without goods.
+type goods map[calendar.EventKind][]*occurrence
+
+func goodTests(line []*occurrence) goods {
+	out := goods{}
 	for _, e := range line {
-		same := e.kind == t.kind
-		if t.bio == bioPositive {
-			same = e.bio == bioGood
-		}
-		if !same || e == t || e.end.After(t.start) {
-			continue
-		}
-		if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
-			out = e
+		switch {
+		case e.bio == bioGood && (e.kind == 0 || e.kind == calendar.BiologicalTestEvent):
+			out[calendar.BiologicalTestEvent] = append(out[calendar.BiologicalTestEvent], e)
+		case e.kind != 0 && e.result().passed == moistheat.Yes:
+			out[e.kind] = append(out[e.kind], e)
 		}
 	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b *occurrence) int { return a.end.Compare(b.end) })
+	}
 	return out
+}
+
+// before returns the newest good test of the kind of t that ended before t, or nil.
+func (g goods) before(t *occurrence) *occurrence {
+	kind := t.kind
+	if t.bio == bioPositive {
+		kind = calendar.BiologicalTestEvent
+	}
+	list := g[kind]
+	i := sort.Search(len(list), func(i int) bool { return list[i].end.After(t.start) })
+	if i == 0 {
+		return nil
+	}
+	return list[i-1]
 }
 
 // endOf returns the end of a test, the zero Time where there is none.
@@ -376,28 +386,25 @@ func since(last *occurrence, what string) string {
 	return "after the last good " + what + " test (" + last.when() + ")"
 }
 
-// bound returns when the sterilizer was taken out of use after a failure, or, where
-// that is not on record, when it was returned or shown to be good.
-func bound(line []*occurrence, t *occurrence, good func(*occurrence) bool) (time.Time, string) {
-	var back *occurrence
-	out := false
-	for _, e := range line {
-		switch {
-		case e.end.Before(t.end):
-			out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
-		case out:
-			return t.end, "until that test, when it was out of use already"
-		case e.kind == calendar.OutOfUseEvent:
-			return e.end, "until it was taken out of use on " + e.end.Format(stamp)
-		case back == nil && (e.kind == calendar.ReturnedEvent || good(e)):
-			back = e
-		}
+// bound returns up to when a failure makes loads suspect: until it was known and the
+// sterilizer went out of service; what was run later was run out of service. Where a
+// policy lets it run on, until its procedure p ends.
+func bound(e *occurrence, p *Procedure) (time.Time, string) {
+	at := e.known()
+	switch {
+	case p == nil:
+	case p.out.IsZero() && p.Closed.IsZero():
+		return time.Time{}, "up to the newest, as it did not go out of service"
+	case p.out.IsZero():
+		at = later(p.Closed, p.sure)
+		return at, "until it was shown to work on " + at.Format(stamp)
+	case p.out.After(e.end) && p.out.Before(at):
+		at = p.out // somebody took it out before
 	}
-	if back != nil {
-		return back.end, "until it was shown to work on " + back.end.Format(stamp) +
-			", as nobody recorded that it was taken out of use"
+	if at.Equal(e.end) {
+		return at, "until that test"
 	}
-	return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
+	return at, "until that was known on " + at.Format(stamp)
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -425,7 +432,7 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 	u := h.sterilizers[id]
 	loads := append(u.timeline(), u.undated()...)
 	doubtful := map[*occurrence]bool{} // after a positive test
-	for _, t := range u.triggers(h.positive()) {
+	for _, t := range u.triggers(h.course()) {
 		n := 0
 		for _, e := range loads {
 			if e.kind == 0 && t.hits(e) {
@@ -480,101 +487,4 @@ func (h *History) unlabelled(c *ask.List, recalled map[string]bool) {
 				BrokenIf(len(find.loadsOf(s)) == 0)
 		}
 	}
-}
-
-// Outage is a time in which a sterilizer was out of use, as recorded: from a first
-// event that takes it out to the next that returns it.
-type Outage struct {
-	Sterilizer string
-	From, To   time.Time // To is zero while it lasts
-	By, Note   string    // who took it out, and why
-	Loads      int       // run meanwhile that can not be taken for a repeat test
-}
-
-// Outages returns the times out of use, by sterilizer and time. Procedures that
-// keep a sterilizer out without such an event are for [History.Procedures].
-func (h *History) Outages() []Outage {
-	var out []Outage
-	for _, id := range h.Sterilizers() {
-		open := false
-		for _, e := range h.sterilizers[id].timeline() {
-			switch {
-			case e.kind == calendar.OutOfUseEvent && !open:
-				out, open = append(out, Outage{Sterilizer: id, From: e.end, By: e.by, Note: e.note}), true
-			case e.kind == calendar.ReturnedEvent && open:
-				out[len(out)-1].To, open = e.end, false
-			case e.kind == 0 && open && e.forPatients():
-				out[len(out)-1].Loads++
-			}
-		}
-	}
-	return out
-}
-
-// Status says whether a sterilizer may be used for patient loads.
-type Status struct {
-	Sterilizer string
-	Service    moistheat.Service
-	Because    []string // why it may not, a sentence each
-}
-
-// Status returns the state of each sterilizer, by name, as all the evidence leaves
-// it: a cycle that failed, too, takes it out until it is returned or repaired. In
-// service says that nothing here stands against its use; what is due before the next
-// load is for [History.Due].
-func (h *History) Status() []Status {
-	var out []Status
-	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		s := Status{Sterilizer: id, Service: moistheat.InService}
-		var stopped, retired, unexplained *occurrence
-		failed := map[calendar.EventKind]*occurrence{}
-		for _, e := range u.timeline() {
-			switch e.kind {
-			case calendar.OutOfUseEvent:
-				stopped = e
-			case calendar.ReturnedEvent:
-				stopped, unexplained = nil, nil
-			case calendar.RepairedEvent, calendar.UpkeepEvent:
-				unexplained = nil
-			case 0:
-				if e.stops {
-					unexplained = e
-				}
-			case calendar.RetiredEvent:
-				retired = e
-			case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
-				switch e.result().passed {
-				case moistheat.No:
-					failed[e.kind] = e
-				case moistheat.Yes:
-					delete(failed, e.kind)
-				}
-			}
-		}
-		if retired != nil {
-			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
-		}
-		for _, p := range u.procedures(h.positive()) {
-			if p.State != Finished && p.OutOfUse {
-				s.Because = append(s.Because, prose.Capital(p.Cause)+" is not dealt with: "+p.Next())
-			}
-		}
-		for _, k := range slices.Sorted(maps.Keys(failed)) {
-			why := failed[k].result().String()
-			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
-		}
-		if unexplained != nil {
-			s.Because = append(s.Because, prose.Capital(unexplained.when())+
-				" failed, and nobody has recorded why, a repair or the return to use.")
-		}
-		if stopped != nil {
-			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")
-		}
-		if len(s.Because) > 0 {
-			s.Service = moistheat.OutOfService
-		}
-		out = append(out, s)
-	}
-	return out
 }
