@@ -265,7 +265,7 @@ func askHistory(t *testing.T, h *History, question, verdict string) string {
 	case "stored": // the worst outcome of a rule about stored packs
 		out := notAsked
 		for _, s := range h.shelf {
-			for _, f := range CheckStored(s, h.policy, s.Sterilized) {
+			for _, f := range CheckStored(s.StoredPack, h.policy, s.Sterilized) {
 				if f.Rule == arg {
 					out = max(out, f.Outcome)
 				}

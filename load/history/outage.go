@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
 )
 
 // Outage is a time in which a sterilizer is out of service: no patient load may be run
@@ -109,7 +110,8 @@ func (f *outageFold) begin(s stopper, e *occurrence) {
 		return
 	}
 	f.open[s] = len(f.out)
-	o := Outage{From: e.end, Cause: s.cause, Event: e.pointer(), of: e, next: f.next(s, e)}
+	from, _ := e.ended()
+	o := Outage{From: from, Cause: s.cause, Event: e.pointer(), of: e, next: f.next(s, e)}
 	if s.cause == calendar.TakenOut {
 		o.By, o.Note = e.by, e.note
 	}
@@ -132,9 +134,10 @@ func (f *outageFold) take(e *occurrence) {
 	case calendar.OutOfUseEvent:
 		f.begin(stopper{cause: calendar.TakenOut}, e)
 	case calendar.ReturnedEvent:
-		f.end(stopper{cause: calendar.TakenOut}, e.end)
+		_, back := e.ended()
+		f.end(stopper{cause: calendar.TakenOut}, back)
 	case calendar.ExplainedEvent, calendar.RepairedEvent:
-		if e.by != "" && e.note != "" && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
+		if e.by != "" && e.note != "" && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
 			f.end(stopper{cause: calendar.FailedCycle}, e.end)
 		}
 	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
@@ -152,11 +155,11 @@ func (f *outageFold) take(e *occurrence) {
 // test takes a test of the equipment.
 func (f *outageFold) test(e *occurrence) {
 	s := stopper{calendar.FailedTest, e.kind}
-	switch e.result().passed {
-	case moistheat.No:
+	switch passed := e.result().passed; {
+	case passed == moistheat.No:
 		f.row[e.kind] = 0
 		f.begin(s, e)
-	case moistheat.Yes:
+	case passed == moistheat.Yes && e.proves():
 		f.row[e.kind]++
 		most := f.course.returns[calendar.FailedTest].Tests
 		if e.kind != calendar.RequalificationEvent && most > 0 && f.row[e.kind] >= most {
@@ -204,13 +207,37 @@ func laterOrNever(a, b time.Time) time.Time {
 	return later(a, b)
 }
 
-// at returns the closure that an instant lies in, or nil.
-func (all closures) at(t time.Time) *closure {
-	i := sort.Search(len(all), func(i int) bool { return all[i].From.After(t) }) - 1
-	if i < 0 || !all[i].to.IsZero() && !t.Before(all[i].to) {
+// run returns the closure in which any version of a load has it begin, or nil. What takes
+// the sterilizer out is not run in the time that it begins.
+func (all closures) run(e *occurrence) *closure {
+	first, last, _ := e.started()
+	i := sort.Search(len(all), func(i int) bool { return all[i].to.IsZero() || all[i].to.After(first) })
+	if i == len(all) || all[i].From.After(last) || all[i].of == e && e.exact() {
 		return nil
 	}
 	return &all[i]
+}
+
+// outOfService returns a trigger for each load that may have been run for patients while
+// the sterilizer was out of service.
+func outOfService(line []*occurrence, closed closures) []trigger {
+	var out []trigger
+	for _, e := range line {
+		if e.kind != 0 || !e.forPatients() {
+			continue
+		}
+		if in := closed.run(e); in != nil {
+			out = append(out, ofItself(e, rules.HistoryOutofuse,
+				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why()+"."))
+		}
+	}
+	return out
+}
+
+// proves reports whether all that is said of a test or an entry agrees on when it was
+// and that it counts, so that it may end something.
+func (h *occurrence) proves() bool {
+	return h.exact() && !slices.ContainsFunc(h.left, func(v *occurrence) bool { return v.result().void })
 }
 
 // Status says whether a sterilizer may be used for patient loads.

@@ -298,7 +298,7 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 // requalifies reports whether a passed requalification by a person who is named was
 // entered.
 func (h *occurrence) requalifies() bool {
-	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.by != ""
+	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.by != "" && h.proves()
 }
 
 func (p *Procedure) step(e *occurrence, what, then string) {

@@ -34,7 +34,7 @@ func TestProcedures(t *testing.T) {
 		{"us-cdc-2003", "P", AwaitingRepair, true, 0, 3},
 		{"us-cdc-2003", "PNNN", AwaitingRepair, true, 0, 3}, // before the repair nothing counts
 		{"us-cdc-2003", "PR", Requalifying, true, 0, 3},
-		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3}, // O06
+		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3},  // O06
 		{"us-cdc-2003", "PRNNN", Requalifying, true, 3, 3}, // dynamic air removal: three tests of it, too
 		{"us-cdc-2003", "PRNNNAAA", Finished, false, 3, 3},
 		{"us-cdc-2003", "PRNNLN", Requalifying, true, 1, 3}, // K14: not one after the other

@@ -106,7 +106,7 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Len(t, loadsOf(h, Trace), 16)
 	require.NotEmpty(t, list[0].Because)
 	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
-	assert.Contains(t, list[0].Because[0], "until that was known on 12 March 2026 11:00")
+	assert.Contains(t, list[0].Because[0], "up to the newest, as no good test ended the failure")
 	p := h.Procedures()
 	require.Len(t, p, 1)
 	assert.Equal(t, Repeating, p[0].State)
@@ -184,8 +184,9 @@ func TestRecallBounds(t *testing.T) {
 		{"the good load is left out, the positive one is in", []any{good, grew}, []string{"9"}},
 		{"started as the good one ended", []any{good, grew, ran("2", "2026-03-09 08:50")}, []string{"9"}},
 		{"started a minute later", []any{good, grew, ran("2", "2026-03-09 08:51")}, []string{"2", "9"}},
-		{"up to the moment it was read, and after it", []any{good, grew, event(calendar.OutOfUseEvent, "2026-03-11 10:00"), event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 08:50"), ran("3", "2026-03-11 08:51")}, []string{"2", "3", "9"}},
-		{"never taken out: run out of service", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
+		{"out of use and returned, with no good test", []any{good, grew, event(calendar.OutOfUseEvent, "2026-03-11 10:00"), event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "3", "9"}},
+		{"up to the end of the good test, and out of service until it is read", []any{good, grew, runWithSpores("2026-03-11 10:00", load.Negative), ran("2", "2026-03-12 09:59"), ran("3", "2026-03-12 10:00")}, []string{"2", "9"}},
+		{"never taken out", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
 		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
@@ -329,25 +330,22 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 	}
 }
 
-// The sentence says where the window ends, and whether that is on record.
+// The sentence says where the window ends: at the test that ended the failure, whatever
+// was done meanwhile.
 func TestRecallSaysUntilWhen(t *testing.T) {
 	out, back := event(calendar.OutOfUseEvent, "2026-03-09 11:00"), event(calendar.ReturnedEvent, "2026-03-09 12:00")
-	read := "until that was known on 11 March 2026 08:50" // 24 h after the cycle
+	newest := "up to the newest, as no good test ended the failure"
 	for _, tt := range []struct {
 		name string
 		what []any
 		want string
 	}{
-		{"never taken out", nil, read},
-		{"taken out before", []any{out}, read},
-		{"taken out before, then a load", []any{out, ran("2", "2026-03-09 13:00")}, read},
-		{"taken out and returned before", []any{out, back}, read},
-		{"taken out before it was read", []any{event(calendar.OutOfUseEvent, "2026-03-10 13:00")}, "until that was known on 10 March 2026 13:00"},
-		{"taken out as it was run", []any{event(calendar.OutOfUseEvent, "2026-03-10 08:50")}, read},
-		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, read},
-		{"repeated well", []any{runWithSpores("2026-03-11 12:00", load.Negative), ran("3", "2026-03-12 14:00")}, read},
-		{"repeated badly", []any{runWithSpores("2026-03-11 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-12 14:00")}, read},
-		{"read at once, for all that is recorded", []any{ran("9", "2026-03-10 08:00", bio(load.Positive), func(r *load.Record) { r.Monitors.Biologicals[0].Incubated = units.Duration{} })}, "until that test"},
+		{"nothing", nil, newest},
+		{"out of use", []any{out, ran("2", "2026-03-09 13:00")}, newest},
+		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
+		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
+		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")}, "up to the good test that ended the failure (test run of 10 March 2026 12:00)"},
+		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
 		var got string
@@ -526,15 +524,11 @@ func TestRecallOfLoadsRunOutOfUse(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Negative)), out,
 		ran("2", "2026-03-10 09:00"), event(calendar.ReturnedEvent, "2026-03-11 08:00"), ran("3", "2026-03-11 09:00"))
 	assert.Equal(t, []string{"2"}, loadsOf(h, Recall))
-	// A repeat test that is positive while it is out of use reaches back, not forward.
+	// That it was returned after a repeat test that is positive shows nothing to be good.
 	h = scenario(t, "us-cdc-2003", event(calendar.OutOfUseEvent, "2026-03-12 11:00"), runWithSpores("2026-03-12 12:00", load.Positive),
-		event(calendar.ReturnedEvent, "2026-03-13 13:00"), ran("20", "2026-03-13 14:00"))
-	for _, s := range h.Recall() {
-		back := slices.ContainsFunc(s.Because, func(b string) bool { return strings.Contains(b, " (load 1, ") })
-		assert.Equal(t, s.Number != "20", back, s.Number)
-	}
-	// An entry does not return it: load 20 was run out of service all the same.
+		event(calendar.ReturnedEvent, "2026-03-13 09:00"), ran("20", "2026-03-13 10:00"))
 	assert.Len(t, loadsOf(h, Recall), 19)
+	assert.Contains(t, actions(h), "20")
 }
 
 // A pack whose label or record id names a suspect load is looked for, too, where the
