@@ -3,6 +3,7 @@ package history
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.com/moistheat"
@@ -121,7 +122,7 @@ func (s SuspectLoad) String() string {
 	if s.Implants == moistheat.Yes {
 		out += ", IMPLANTS"
 	}
-	return out + ": " + strings.Join(s.Because, " ")
+	return out + ": " + strings.Join(append(slices.Clone(s.Because), s.Amended...), " ")
 }
 
 // Next says what is to be done now.
