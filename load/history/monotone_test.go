@@ -127,7 +127,7 @@ func (w *world) settings(r *load.Record) {
 
 // event is of any kind, with the result of any other.
 func (w *world) event() *Event {
-	kind := calendar.EventKind(1 + w.IntN(int(calendar.DiscardedEvent)))
+	kind := calendar.EventKind(1 + w.IntN(int(calendar.ExplainedEvent)))
 	if w.pick(0.4) {
 		kind = one(w, calendar.BiologicalTestEvent, calendar.AirRemovalEvent, calendar.LeakEvent)
 	}
@@ -284,7 +284,7 @@ func (w *world) lines(n int) []any {
 }
 
 // testifies reports whether a line is evidence that may end a suspicion: a biological
-// test with no growth, or another test that was passed.
+// test with no growth, another test that was passed, or the cause of a failed cycle on record.
 func testifies(line any) bool {
 	switch l := line.(type) {
 	case *Amendment:
@@ -301,7 +301,8 @@ func testifies(line any) bool {
 			}
 		}
 	case *Event:
-		return l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
+		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
+		return found || l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }
