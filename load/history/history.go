@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -191,16 +192,40 @@ func (h *History) Summary() *Summary {
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
-// its zone. Sterilizers that were given up by then are left out.
+// its zone. Sterilizers that were given up by then are left out. None is done while its
+// sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
-	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
-		for _, e := range h.sterilizers[d.Sterilizer].all {
-			if e.kind == calendar.RetiredEvent && !e.end.After(at) {
-				return true
+	var out []Due
+	var id string
+	var steps []string
+	retired := false
+	for _, d := range h.Summary().Due(at) {
+		if u := h.sterilizers[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
+			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+		}
+		if retired {
+			continue
+		}
+		if len(steps) > 0 {
+			if next := strings.Join(steps, " "); d.State == NotDue {
+				d.State, d.By, d.Why = Stopped, time.Time{}, next
+			} else {
+				d.Why += "; " + next
 			}
 		}
-		return false
-	})
+		out = append(out, d)
+	}
+	return out
+}
+
+// retired reports whether the sterilizer was given up by an instant.
+func (u *unitHistory) retired(at time.Time) bool {
+	for _, e := range u.all {
+		if e.kind == calendar.RetiredEvent && !e.end.After(at) {
+			return true
+		}
+	}
+	return false
 }
 
 // Findings judges the calendar up to an instant, and log, recalls, procedures and
@@ -244,10 +269,11 @@ func (h *History) Message(f moistheat.Finding) string {
 // overdue judges every occasion of every duty up to an instant. Missed occasions
 // that follow one another make one finding.
 func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Time) {
-	days := u.sorted()
+	all := u.sorted()
 	for _, duty := range p.Schedule() {
+		own := u.daysOf(duty, all)
 		for _, kind := range u.asked(duty) {
-			n := len(c.Findings)
+			n, days := len(c.Findings), own[kind]
 			switch duty.Cadence {
 			case calendar.ByDayOfUse:
 				u.missed(c, at, duty, kind, days,
@@ -277,6 +303,40 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 	}
 }
 
+// daysOf returns the days that a duty of each kind of cycle is judged on, in order.
+func (u *unitDays) daysOf(duty calendar.Duty, all []moistheat.Date) map[CycleSetting][]moistheat.Date {
+	out := map[CycleSetting][]moistheat.Date{}
+	if duty.PerCycleKind != moistheat.Yes {
+		out[CycleSetting{}] = all
+		return out
+	}
+	for _, day := range all {
+		for k := range u.days[day].kinds {
+			out[k] = append(out[k], day)
+		}
+	}
+	if duty.EvenIfIdle == moistheat.Yes || duty.Cadence == calendar.ByHoursOfUse || duty.Cadence == calendar.ByCalendarWeekWithPatients {
+		for k := range out {
+			out[k] = all
+		}
+	}
+	return out
+}
+
+// awaited reports whether a test of an occasion, which begins on a day, is not read yet.
+func (u *unitDays) awaited(duty calendar.Duty, kind CycleSetting, day moistheat.Date, at time.Time) bool {
+	n := 1
+	if duty.Weekly() {
+		n = 7
+	}
+	for i := range n {
+		if d := u.days[day.AddDays(i)]; d != nil && d.waits(duty, kind, at) {
+			return true
+		}
+	}
+	return false
+}
+
 // weeks returns the first days of the weeks of some days, each once.
 func weeks(w calendar.WeekBeginning, days []moistheat.Date) []moistheat.Date {
 	var out []moistheat.Date
@@ -297,10 +357,11 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 		out := moistheat.NotApplicable
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
-				if duty.Cadence == calendar.ByHoursOfUse {
-					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.HoursOfUse)
+				over := last.IsZero() || !t.Before(duty.Every.Deadline(last))
+				if !last.IsZero() && duty.Every.OfDays() { // the loads of a day began on it
+					over = day.Compare(duty.Every.AfterDate(moistheat.DateOf(last))) > 0
 				}
-				return last.IsZero() || t.After(duty.Every.After(last))
+				return over || duty.Cadence == calendar.ByHoursOfUse && ran >= seconds(duty.HoursOfUse)
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
 			out = moistheat.Met
@@ -330,6 +391,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
+	waiting := false // for the result of a test in each occasion of the run
 	flush := func() {
 		if n == 0 {
 			return
@@ -343,6 +405,8 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
+		case waiting:
+			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByMaker:
 			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
@@ -353,7 +417,10 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		n = 0
 	}
 	for _, d := range on {
-		o := judge(d)
+		o, wait := judge(d), false
+		if o == moistheat.Broken && u.awaited(duty, kind, d, until) {
+			o, wait = moistheat.Undetermined, true
+		}
 		if d.Compare(today) >= 0 && (duty.Cadence != calendar.ByInterval && duty.Cadence != calendar.ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
 			continue // there is still time
 		}
@@ -362,11 +429,11 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			met++
 			flush()
 		case moistheat.Broken, moistheat.Undetermined:
-			if o != run {
+			if o != run || wait != waiting {
 				flush()
 			}
 			if n == 0 {
-				first, run = d, o
+				first, run, waiting = d, o, wait
 			}
 			last = d
 			n++
