@@ -259,9 +259,19 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 				s.Packs = append(s.Packs, shelf.whereabouts(e, p)...)
 			}
 		}
+		if slices.ContainsFunc(s.Packs, func(p SuspectPack) bool { return shelf.blind(e, p.ID) }) {
+			s.Because = append(s.Because, "When and for whom packs were used is not kept here.")
+		}
 		out = append(out, *s)
 	}
 	return out
+}
+
+// blind reports whether a pack of a load was used, and when and for whom was left out.
+func (s shelved) blind(e *occurrence, pack string) bool {
+	return slices.ContainsFunc(s.known[storedOf{e, pack}], func(p *shelvedPack) bool {
+		return slices.ContainsFunc(p.left, func(v storedVersion) bool { return v.blind && v.Use != nil })
+	})
 }
 
 // whereabouts says what is known of a pack of a load: each use that lines give.

@@ -25,6 +25,7 @@ type storedVersion struct {
 	*StoredPack
 	line  digest
 	takes []string // by amendments
+	blind bool     // when it was used and for whom was left out
 }
 
 func (v storedVersion) tookBack(member string) bool {
@@ -76,8 +77,13 @@ func (h *History) putStored(v storedVersion) {
 		said = old.said
 	}
 	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int { return bytes.Compare(a.line[:], b.line[:]) })
-	if !found {
+	switch {
+	case !found:
 		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(said), i, v))
+	case said[i].blind && !v.blind:
+		said = slices.Clone(said)
+		said[i] = v
+		h.shelf[key] = h.shelve(said)
 	}
 }
 

@@ -53,7 +53,8 @@ type versions struct {
 	traced  bool    // the record has a trace, which nobody can take back
 	bios    []bioClaim
 	grounds []ground
-	unsound bool // a positive test whose physical record or indicators are not shown to be good
+	stale   string // digest of the policy that it was judged under; empty: the history's
+	unsound bool   // a positive test whose physical record or indicators are not shown to be good
 }
 
 // members are those of a version whose silence says something: what is not recorded may
@@ -172,6 +173,10 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 	for i, old := range all {
 		switch {
 		case slices.Equal(old.lines, v.lines):
+			if v.stale < old.stale { // the record was added again
+				all = slices.Clone(all)
+				all[i] = v
+			}
 			return all
 		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
