@@ -66,7 +66,8 @@ var (
 		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
 		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "use", // of stored packs
 	}
-	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed", "aborted"}
+	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed",
+		"aborted"}
 )
 
 // mayTake reports whether a pointer points at what may be taken back.
@@ -86,8 +87,9 @@ func mayTake(pointer string) bool {
 // member that nobody can take back.
 func (a *Amendment) sound() *moistheat.DocumentError {
 	refuse := func(at, format string, args ...any) *moistheat.DocumentError {
-		problem := fmt.Sprintf(format, args...)
-		return &moistheat.DocumentError{Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: problem}
+		return &moistheat.DocumentError{
+			Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: fmt.Sprintf(format, args...),
+		}
 	}
 	if len(a.Lines) == 0 {
 		return refuse("/lines", "it names no line")
@@ -126,7 +128,8 @@ func (a *Amendment) String() string {
 		}
 		takes = append(takes, p)
 	}
-	return fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), strings.TrimSuffix(a.Why, ".")+".")
+	why := strings.TrimSuffix(a.Why, ".") + "."
+	return fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why)
 }
 
 // amendments are those of a history, each once, and by the lines that they name. A nil
@@ -206,7 +209,8 @@ func (as *amendments) takings(lines [][]said, differ func(i, j int, pointer stri
 				deeper = b.pointer
 			}
 			return a.by != b.by && a.version != b.version && related(a.pointer, b.pointer) &&
-				!slices.Contains(as.of[b.line.line], a.by) && !slices.Contains(as.of[a.line.line], b.by) && differ(a.version, b.version, deeper)
+				!slices.Contains(as.of[b.line.line], a.by) && !slices.Contains(as.of[a.line.line], b.by) &&
+				differ(a.version, b.version, deeper)
 		})
 	})
 }

@@ -79,7 +79,8 @@ func (h *History) AddReport(r *load.Record, report *load.Report) error {
 	case h == nil || r == nil || report == nil:
 		return nil
 	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy()):
-		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w", moistheat.ErrInvalid)
+		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w",
+			moistheat.ErrInvalid)
 	}
 	h.add(r, report)
 	return nil

@@ -161,7 +161,10 @@ type storedOf struct {
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*shelvedPack{}, map[*occurrence]moistheat.Answer{}}
+	out := shelved{
+		packs: map[*occurrence][]packTrace{}, used: map[*occurrence][]string{},
+		known: map[storedOf][]*shelvedPack{}, implant: map[*occurrence]moistheat.Answer{},
+	}
 	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range h.packs() {
@@ -349,7 +352,9 @@ func outOfUse(line []*occurrence) []trigger {
 			marks = append(marks, e)
 		}
 	}
-	slices.SortStableFunc(marks, func(a, b *occurrence) int { return cmp.Or(a.end.Compare(b.end), cmp.Compare(a.kind, b.kind)) })
+	slices.SortStableFunc(marks, func(a, b *occurrence) int {
+		return cmp.Or(a.end.Compare(b.end), cmp.Compare(a.kind, b.kind))
+	})
 	var out []trigger
 	for i := 0; i < len(marks); {
 		if marks[i].kind == calendar.ReturnedEvent {
@@ -460,7 +465,9 @@ func earliest(e *occurrence) time.Time {
 func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.PositiveTestPolicy) trigger {
 	last := lastGood(line, e, func(g *occurrence) bool { return g.bio == bioGood })
 	recall := pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
-	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end)}
+	t := trigger{
+		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
+	}
 	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
 		e.when(), since(last, "biological"), upTo(f.end))
 	switch {
@@ -501,7 +508,8 @@ func ofAir(line []*occurrence, e *occurrence) trigger {
 	last, end := lastGood(line, e, passed), (*occurrence)(nil)
 	_, failed := e.ended()
 	for _, g := range line {
-		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) && (end == nil || g.end.Before(end.end)) {
+		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) &&
+			(end == nil || g.end.Before(end.end)) {
 			end = g
 		}
 	}
@@ -520,7 +528,8 @@ func ofSetting(e *occurrence) trigger {
 	return trigger{
 		of: e, rule: rules.RecallSetting, action: always(Recall),
 		hit: func(l *occurrence) bool {
-			air, temperature := CycleSetting{AirRemoval: e.cycle.AirRemoval}, CycleSetting{Temperature: e.cycle.Temperature}
+			air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
+			temperature := CycleSetting{Temperature: e.cycle.Temperature}
 			return l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
 				l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
 				l.some(ofHold, func(v *occurrence) bool {

@@ -134,9 +134,10 @@ type savedUse struct {
 // saveTrace returns the form in which a version is kept: keys, and the name of nobody.
 func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	t := &savedTrace{
-		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Number: h.number, Load: h.load, Date: h.date, Start: h.start, End: h.end,
-		AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold, Passed: h.passed,
-		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state), Released: h.released,
+		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Number: h.number, Load: h.load, Date: h.date,
+		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold, Passed: h.passed,
+		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
+		Released: h.released,
 		Contrary: h.contrary, Stops: h.stops, Urgent: h.urgent, ReadBy: h.readBy, Records: h.records, Newest: h.newest,
 		Implants: h.implants, Hollow: h.hollow, Detector: h.detector, Patients: h.patients, Leak: h.leak,
 		Has: int(h.metrics.has), Guessed: int(h.guessed), Traced: h.traced, Unsound: h.unsound,
@@ -159,7 +160,8 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		}
 	}
 	for _, g := range h.grounds {
-		t.Grounds = append(t.Grounds, savedGround{g.pointer, g.effect.Pack, g.effect.Load, g.effect.Sterilizer, g.effect.Recall, g.stops})
+		e := g.effect
+		t.Grounds = append(t.Grounds, savedGround{g.pointer, e.Pack, e.Load, e.Sterilizer, e.Recall, g.stops})
 	}
 	return t
 }
@@ -411,7 +413,7 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 		line, err := ndjson.Decode(l, func(data []byte) (*savedLine, error) {
 			line, err := strictjson.Read[savedLine](data, strictjson.Default(), TraceFormat)
 			if sum := sumOf(data); err == nil && !bytes.HasSuffix(data, []byte(sumEnd(sum))) {
-				err = &moistheat.DocumentError{Format: TraceFormat, Kind: moistheat.ErrShape, Pointer: "/sum", Problem: "the line was changed"}
+				err = refusal("/sum", l.Number, "the line was changed")
 			}
 			return line, err
 		})
@@ -419,7 +421,7 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 			s.have[contentOf(l.Data)] = true
 			err = s.follow(l.Number, line)
 			if bad := h.restore(line, policy, &amended); bad != nil {
-				err = &moistheat.DocumentError{Format: TraceFormat, Kind: moistheat.ErrShape, Line: l.Number, Problem: bad.Error()}
+				err = refusal("", l.Number, bad.Error())
 			}
 		}
 		s.problem(l.Number, err)
@@ -429,6 +431,12 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 	}
 	s.cut = last.b != '\n'
 	return h, s, nil
+}
+
+func refusal(at string, line int, problem string) *moistheat.DocumentError {
+	return &moistheat.DocumentError{
+		Format: TraceFormat, Kind: moistheat.ErrShape, Pointer: at, Line: line, Problem: problem,
+	}
 }
 
 // lastByte remembers the last byte that was read.
@@ -464,8 +472,8 @@ func (s *Saved) follow(number int, l *savedLine) error {
 	}
 	var err error
 	if l.N != s.Lines+1 || l.Before != want {
-		err = &moistheat.DocumentError{Format: TraceFormat, Kind: moistheat.ErrShape, Pointer: "/n", Line: number,
-			Problem: fmt.Sprintf("number %d does not follow number %d: a line is lost, or two programs write to the file", l.N, s.Lines)}
+		err = refusal("/n", number, fmt.Sprintf(
+			"number %d does not follow number %d: a line is lost, or two programs write to the file", l.N, s.Lines))
 	}
 	s.Lines = l.N
 	s.last, _ = parseDigest(l.Sum) // which is right

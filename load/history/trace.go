@@ -178,7 +178,8 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 				all[i] = v
 			}
 			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && compareTimes(old.start, v.start) == 0:
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
 			own := *old
@@ -486,7 +487,9 @@ func related(a, b string) bool { return covers(a, b) || covers(b, a) }
 // without returns what is left of a version when members of its line are taken back, or
 // nil where nothing is. No trace is ever taken back.
 func (h *occurrence) without(pointers []string) *occurrence {
-	pointers = slices.DeleteFunc(slices.Clone(pointers), func(p string) bool { return h.traced && covers(p, "/cycle/trace") })
+	pointers = slices.DeleteFunc(slices.Clone(pointers), func(p string) bool {
+		return h.traced && covers(p, "/cycle/trace")
+	})
 	base := ""
 	if n := h.lines[0].test; n > 0 {
 		base = "/monitors/tests/" + strconv.Itoa(n-1)
@@ -618,7 +621,9 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 	})
 	for i := range h.packs {
 		p := &h.packs[i]
-		if p.implant == moistheat.Yes && p.at >= 0 && slices.ContainsFunc(pointers, func(q string) bool { return related(q, at(*p)+"/items") }) {
+		items := at(*p) + "/items"
+		if p.implant == moistheat.Yes && p.at >= 0 &&
+			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
 			p.implant = moistheat.NotRecorded
 		}
 	}
