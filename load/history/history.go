@@ -73,6 +73,29 @@ func (h *History) add(r *load.Record, report *load.Report) {
 	}
 }
 
+// AddReport takes in a record and the report that [load.Check] or [load.Explain] made of
+// it under the policy of the history; of another one it is an error, and nothing is taken
+// in.
+func (h *History) AddReport(r *load.Record, report *load.Report) error {
+	switch {
+	case h == nil || r == nil || report == nil:
+		return nil
+	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy()):
+		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w",
+			moistheat.ErrInvalid)
+	}
+	h.add(r, report)
+	return nil
+}
+
+// judges reports whether a report still knows what its findings do, as one that was read
+// from a file does not.
+func judges(report *load.Report, p *load.Policy) bool {
+	f := moistheat.Finding{Rule: "load.biological.positive", Outcome: moistheat.Broken}
+	rule, _ := p.Rule(f.Rule)
+	return report.Effect(f) == rule.Effect(f.Outcome)
+}
+
 // AddEvent takes in an event as it is; [Event.Validate] says whether a document could
 // hold it. One of no kind says nothing and is not taken in. One that carries the result
 // of another kind of test stands for that test, too.

@@ -138,7 +138,7 @@ func (f *outageFold) take(e *occurrence) {
 		_, back := e.ended()
 		f.end(stopper{cause: calendar.TakenOut}, back)
 	case calendar.ExplainedEvent, calendar.RepairedEvent:
-		if e.by != "" && e.note != "" && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
+		if e.named && e.noted && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
 			f.end(stopper{cause: calendar.FailedCycle}, e.end)
 		}
 	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
