@@ -876,7 +876,15 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 
 // after returns the instant a time after another. A time that is no time, or that a
 // clock does not reach, adds nothing or the 292 years that it holds, on every platform.
-func after(t time.Time, d units.Duration) time.Time { return t.Add(seconds(d)) }
+func after(t time.Time, d units.Duration) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	if u := t.Add(seconds(d)); u.Year() <= 9999 { // as far as a document can say
+		return u
+	}
+	return time.Date(9999, time.December, 31, 23, 59, 59, 0, t.Location())
+}
 
 func seconds(d units.Duration) time.Duration {
 	const most = float64(math.MaxInt64 / time.Second)
