@@ -70,7 +70,8 @@ func (d *policyDoc) calendar() error {
 		}
 	}
 	for i, r := range d.Returns {
-		if r.Tests < 0 || r.Tests > many || r.Tests > 0 && r.After != calendar.FailedTest || r.After == calendar.TakenOut {
+		if r.Tests < 0 || r.Tests > many || r.Tests > 0 && r.After != calendar.FailedTest ||
+			r.After == calendar.TakenOut {
 			return strictjson.Invalid(fmt.Sprintf("/returns/%d", i),
 				"tests belong to a failed test, to %d, and what a person took out a person returns", many)
 		}

@@ -338,7 +338,8 @@ func (u *unitDays) daysOf(duty calendar.Duty, all []moistheat.Date) map[CycleSet
 			out[k] = append(out[k], day)
 		}
 	}
-	if duty.EvenIfIdle == moistheat.Yes || duty.Cadence == calendar.ByHoursOfUse || duty.Cadence == calendar.ByCalendarWeekWithPatients {
+	if duty.EvenIfIdle == moistheat.Yes || duty.Cadence == calendar.ByHoursOfUse ||
+		duty.Cadence == calendar.ByCalendarWeekWithPatients {
 		for k := range out {
 			out[k] = all
 		}
@@ -512,7 +513,8 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		if in := closed.run(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
-				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).With("why", in.why()).Broken()
+				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
+					With("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -550,9 +552,8 @@ func (h *occurrence) forPatients() bool {
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *ask.List, s *Summary, id, at string) {
 	from := len(c.Findings)
-	for _, g := range s.Numbers() {
+	for _, g := range s.sterilizers[id].anomalies(id) {
 		switch {
-		case g.Sterilizer != id:
 		case g.Used == 0:
 			c.Ask(rules.HistoryGap, at).With("numbers", g.String()).Broken()
 		default:

@@ -75,7 +75,8 @@ func (u *unitHistory) outages(line []*occurrence, c course) []Outage {
 	}
 	out = slices.DeleteFunc(f.out, func(o Outage) bool { return !o.To.IsZero() && !o.To.After(o.From) })
 	slices.SortFunc(out, func(a, b Outage) int {
-		return cmp.Or(a.From.Compare(b.From), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Event, b.Event), before(a.of, b.of))
+		return cmp.Or(a.From.Compare(b.From), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Event, b.Event),
+			before(a.of, b.of))
 	})
 	return out
 }
@@ -141,7 +142,8 @@ func (f *outageFold) take(e *occurrence) {
 		if e.named && e.noted && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
 			f.end(stopper{cause: calendar.FailedCycle}, e.end)
 		}
-	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
+	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent,
+		calendar.RequalificationEvent:
 		f.test(e)
 	}
 	if e.requalifies() {
@@ -229,7 +231,8 @@ func outOfService(line []*occurrence, closed closures) []trigger {
 		}
 		if in := closed.run(e); in != nil {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why()+"."))
+				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+
+					in.why()+"."))
 		}
 	}
 	return out
@@ -253,7 +256,8 @@ func (u *unitHistory) steps(c course, at time.Time) []string {
 		case o.To.IsZero():
 			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+". Next: "+o.next)
 		default:
-			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+", until a test is read on "+o.To.Format(stamp)+".")
+			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+
+				", until a test is read on "+o.To.Format(stamp)+".")
 		}
 	}
 	for _, p := range u.fold(line[:n], c) {

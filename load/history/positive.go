@@ -166,7 +166,8 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
 	p := &Procedure{
 		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
-		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
+		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
+		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
 	then := "the policy names no procedure"
 	if pol != nil {

@@ -319,14 +319,20 @@ func (g NumberAnomaly) String() string {
 func (s *Summary) Numbers() []NumberAnomaly {
 	var out []NumberAnomaly
 	for _, id := range s.Sterilizers() {
-		for _, series := range slices.Sorted(maps.Keys(s.sterilizers[id].numbers)) {
-			r := s.sterilizers[id].numbers[series]
-			for i := 1; i < len(r.runs); i++ {
-				out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
-			}
-			for _, n := range slices.Sorted(maps.Keys(r.again)) {
-				out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
-			}
+		out = append(out, s.sterilizers[id].anomalies(id)...)
+	}
+	return out
+}
+
+func (u *unitDays) anomalies(id string) []NumberAnomaly {
+	var out []NumberAnomaly
+	for _, series := range slices.Sorted(maps.Keys(u.numbers)) {
+		r := u.numbers[series]
+		for i := 1; i < len(r.runs); i++ {
+			out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
+		}
+		for _, n := range slices.Sorted(maps.Keys(r.again)) {
+			out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
 		}
 	}
 	return out
@@ -639,7 +645,8 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	switch {
 	case st.failed.After(out.Last):
 		out.State, out.By = Failed, time.Time{}
-		out.Why = "the test of " + st.failed.Format(stamp) + " failed: find the cause, and repeat it before the next load"
+		out.Why = "the test of " + st.failed.Format(stamp) + " failed: find the cause, and repeat it" +
+			" before the next load"
 	case !st.read.IsZero() && out.State != NotDue:
 		out.State, out.By = Pending, st.read
 		out.Why = "a test is not read yet; it should be by " + st.read.Format(stamp)
@@ -650,7 +657,8 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 		out.Why += "; the newest that counts is of " + out.Last.Format(stamp)
 	}
 	if duty.Weekly() && !out.Last.IsZero() {
-		out.Why += ", " + prose.Plural(daysBetween(moistheat.DateOf(out.Last.In(at.Location())), moistheat.DateOf(at)), "day") + " ago"
+		last := moistheat.DateOf(out.Last.In(at.Location()))
+		out.Why += ", " + prose.Plural(daysBetween(last, moistheat.DateOf(at)), "day") + " ago"
 	}
 	return out
 }

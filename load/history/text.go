@@ -196,7 +196,8 @@ func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
 	case cause == calendar.TakenOut:
 		return "enter the return to use, once nothing else stands against it."
 	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
-		ways = append(ways, "find the cause, remove it and run "+prose.Plural(r.Tests, "good "+e.kind.String()+" test")+" in a row")
+		tests := prose.Plural(r.Tests, "good "+e.kind.String()+" test")
+		ways = append(ways, "find the cause, remove it and run "+tests+" in a row")
 	case r.Explained == moistheat.Yes:
 		ways = append(ways, "find out why, and enter the cause with the name of who found it")
 	}
