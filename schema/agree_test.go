@@ -37,7 +37,7 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 }
 
 var (
-	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Line)
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Amendment, schema.Line)
 	tables   = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
@@ -62,7 +62,7 @@ func TestExamplesAreAccepted(t *testing.T) {
 // The record, event and stored pack with every member of the schema is accepted by the decoder, so the
 // schema has no member that the decoder does not know.
 func TestFullRecordIsAccepted(t *testing.T) {
-	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550} {
+	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550, schema.Amendment: 200} {
 		root := published(t, kind)
 		data := write(t, full(root, root))
 		assert.True(t, agree(t, kind, "full "+kind.String(), data))
@@ -98,7 +98,7 @@ func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
-		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Line: {500, 3000},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Amendment: {3, 100}, schema.Line: {500, 3000},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
@@ -129,6 +129,8 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, load.Decode)
 	case schema.Event:
 		again(t, kind, data, history.DecodeEvent)
+	case schema.Amendment:
+		again(t, kind, data, history.DecodeAmendment)
 	case schema.Stored:
 		again(t, kind, data, history.DecodeStoredPack)
 	}

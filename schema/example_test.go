@@ -59,6 +59,7 @@ func ExampleFS() {
 		fmt.Println(e.Name())
 	}
 	// Output:
+	// amendment.schema.json
 	// cycle-table.schema.json
 	// event.schema.json
 	// line.schema.json
@@ -92,6 +93,7 @@ func ExampleSource() {
 	// water-limits: Water limits, urn:moistheat:schema:water:1
 	// event: Event of a sterilizer, urn:moistheat:schema:event:1
 	// stored: Stored pack, urn:moistheat:schema:stored:1
+	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

@@ -228,6 +228,7 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
 		schema.Event:            reflect.TypeFor[history.Event](),
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
+		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
@@ -251,7 +252,7 @@ func TestLineIsAChoice(t *testing.T) {
 		return doc
 	}
 	var formats []any
-	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored} {
+	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Amendment} {
 		branch := root["allOf"].([]any)[i].(object)
 		want := whole(kind)
 		assert.Equal(t, want, resolve(root, branch["then"]), kind)
@@ -284,7 +285,7 @@ func TestReportTypeAndSchema(t *testing.T) {
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
-		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Amendment: history.AmendmentFormat, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}
