@@ -92,12 +92,10 @@ func ExampleParsePolicy() {
 		"name": "heron-street",
 		"title": "Heron Street Foot Clinic",
 		"base": "us-cdc",
-		"limits": {
-			"biologicalInterval": {
-				"value": {"value": 1, "unit": "d"},
-				"source": {"document": "clinic rule 14", "basis": "facility"}
-			}
-		},
+		"schedule": [{
+			"test": "biological", "cadence": "interval", "every": "P1D",
+			"source": {"document": "clinic rule 14", "basis": "facility"}
+		}],
 		"rules": [{
 			"id": "load.pack.dropped",
 			"broken": {},

@@ -44,6 +44,9 @@ func of(name string) []string {
 		return []string{"pending", "negative", "positive"}
 	case "example.com/moistheat/load.OpenSide":
 		return []string{"down", "sideways", "up"}
+	case "example.com/moistheat/load.OutageCause":
+		return []string{"positive biological test", "failed test", "physical failure", "installation", "repair",
+			"taken out of use", "retired"}
 	case "example.com/moistheat/load.Position":
 		return []string{"on edge", "flat"}
 	case "example.com/moistheat/load.Purpose":
