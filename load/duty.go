@@ -59,8 +59,11 @@ func (c *checker) sameKind(t *KnownTest) bool {
 		return false
 	}
 	set := &c.r.Cycle.Settings
-	return set.AirRemoval != "" && set.AirRemoval == t.AirRemoval && set.Temperature.IsValid() && t.Temperature.IsValid() &&
-		set.Temperature.Compare(t.Temperature) == 0
+	if set.AirRemoval == "" || set.AirRemoval != t.AirRemoval || !set.Temperature.IsValid() || !t.Temperature.IsValid() {
+		return false
+	}
+	whole := func(t units.Temperature) units.Temperature { return t.Convert(units.Celsius, 1, units.TiesToEven) }
+	return whole(set.Temperature).Compare(whole(t.Temperature)) == 0 // 270 °F is printed as 132.2 °C
 }
 
 // inTime says whether a test that counts is in time for a load by a duty. What the time

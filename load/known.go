@@ -45,25 +45,11 @@ type KnownTest struct {
 
 // KnownOutage is a time in which no patient load may be run.
 type KnownOutage struct {
-	From  time.Time   `json:"from"`           // when its cause was known
-	To    time.Time   `json:"to,omitzero"`    // when evidence ended it; zero: it lasts
-	Cause OutageCause `json:"cause"`          //
-	Event string      `json:"event,omitzero"` // id of the event or record that shows the cause
+	From  time.Time      `json:"from"`           // when its cause was known
+	To    time.Time      `json:"to,omitzero"`    // when evidence ended it; zero: it lasts
+	Cause calendar.Cause `json:"cause"`          //
+	Event string         `json:"event,omitzero"` // id of the event or record that shows the cause
 }
-
-// OutageCause is why a sterilizer is out of service. The zero value is invalid.
-type OutageCause string
-
-// The causes.
-const (
-	PositiveTest    OutageCause = "positive biological test"
-	FailedTest      OutageCause = "failed test"
-	PhysicalFailure OutageCause = "physical failure" // a cycle that failed or was aborted, unexplained
-	Installation    OutageCause = "installation"     // installed, moved or rebuilt, and not tested yet
-	Repair          OutageCause = "repair"           // repaired, and not tested yet
-	TakenOut        OutageCause = "taken out of use" // by a person
-	Retirement      OutageCause = "retired"
-)
 
 // KnownTrace is the trace of a load, by its digest.
 type KnownTrace struct {

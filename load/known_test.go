@@ -121,7 +121,7 @@ func TestOutOfService(t *testing.T) {
 		{"ended before", "2026-03-06T12:00:00+01:00", "2026-03-08T09:00:00+01:00", met},
 	} {
 		k := known()
-		k.Outages = []KnownOutage{{From: instant(tt.from), Cause: PositiveTest, Event: "e-17"}}
+		k.Outages = []KnownOutage{{From: instant(tt.from), Cause: calendar.PositiveTest, Event: "e-17"}}
 		if tt.to != "" {
 			k.Outages[0].To = instant(tt.to)
 		}
@@ -130,20 +130,20 @@ func TestOutOfService(t *testing.T) {
 			assert.Equal(t, tt.want, outcome(report, rule, at), "%s: %s", name, tt.name)
 			assert.Equal(t, tt.want == met, report.Released(), "%s: %s", name, tt.name)
 			if tt.want == broken {
-				assert.Contains(t, report.Text(), "positive biological test (e-17)")
+				assert.Contains(t, report.Text(), "positive test (e-17)")
 			}
 		}
 	}
 	// Without the time of the load nobody can say that it was run before.
 	r, k := good(), known()
-	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), To: instant("2026-03-06T14:00:00+01:00"), Cause: Repair}}
+	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), To: instant("2026-03-06T14:00:00+01:00"), Cause: calendar.Repaired}}
 	r.Cycle.Started = time.Time{}
 	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
 	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
 	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
 	// Nobody waives it.
 	r, k = good(), known()
-	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), Cause: PositiveTest}}
+	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), Cause: calendar.PositiveTest}}
 	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
 	assert.Equal(t, moistheat.Quarantine, CheckKnowing(r, policy(t, "us-cdc"), k).Verdict.Load)
 }
@@ -183,7 +183,7 @@ func TestKnownInvalid(t *testing.T) {
 		"no format":          func(k *Known) { k.Format = "" },
 		"no instant":         func(k *Known) { k.At = time.Time{} },
 		"a word in no list":  func(k *Known) { k.Outages = []KnownOutage{{From: k.At, Cause: "tired"}} },
-		"backwards":          func(k *Known) { k.Outages = []KnownOutage{{From: k.At, To: k.At.Add(-1), Cause: Repair}} },
+		"backwards":          func(k *Known) { k.Outages = []KnownOutage{{From: k.At, To: k.At.Add(-1), Cause: calendar.Repaired}} },
 	} {
 		r, k := good(), known()
 		untold(r)
@@ -216,7 +216,7 @@ func TestReportSaysWhatIsKnown(t *testing.T) {
 
 func TestKnownDocument(t *testing.T) {
 	k := known()
-	k.Outages = []KnownOutage{{From: k.At, Cause: FailedTest, Event: "e1"}}
+	k.Outages = []KnownOutage{{From: k.At, Cause: calendar.FailedTest, Event: "e1"}}
 	k.Pending, k.Traces = k.Tests[:1], []KnownTrace{{"ab", "r2"}}
 	data, err := json.Marshal(k)
 	require.NoError(t, err)

@@ -31,6 +31,8 @@ const (
 	Event
 	// Stored is a pack after its load, "moistheat.stored/1".
 	Stored
+	// Known is what was known of a sterilizer at an instant, "moistheat.known/1".
+	Known
 	// Line is one line of a history stream: a record, an event or a stored pack, as
 	// its member "format" says.
 	Line
@@ -42,7 +44,7 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|line|vectors"
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|line|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

@@ -44,9 +44,6 @@ func of(name string) []string {
 		return []string{"pending", "negative", "positive"}
 	case "example.com/moistheat/load.OpenSide":
 		return []string{"down", "sideways", "up"}
-	case "example.com/moistheat/load.OutageCause":
-		return []string{"positive biological test", "failed test", "physical failure", "installation", "repair",
-			"taken out of use", "retired"}
 	case "example.com/moistheat/load.Position":
 		return []string{"on edge", "flat"}
 	case "example.com/moistheat/load.Purpose":
@@ -56,6 +53,8 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.Cadence":
 		return []string{"interval", "day of use", "calendar week", "calendar week with patients", "hours of use",
 			"maker's schedule"}
+	case "example.com/moistheat/load/calendar.Cause":
+		return []string{"positive test", "failed test", "failed cycle", "installed", "repaired", "taken out"}
 	case "example.com/moistheat/load/calendar.ChamberLoad":
 		return []string{"empty", "full", "part load"}
 	case "example.com/moistheat/load/calendar.Condition":

@@ -313,10 +313,8 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 		out := moistheat.NotApplicable
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
-				if duty.Cadence == calendar.ByHoursOfUse {
-					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.HoursOfUse)
-				}
-				return last.IsZero() || t.After(duty.Every.After(last))
+				return last.IsZero() || duty.Covers(last, t) == moistheat.No ||
+					duty.Cadence == calendar.ByHoursOfUse && ran >= seconds(duty.HoursOfUse)
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
 			out = moistheat.Met

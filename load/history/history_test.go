@@ -345,8 +345,10 @@ func TestOverdueFindings(t *testing.T) {
 	}
 	h = history(t, "england", append(tested, week()...)...)
 	assert.Equal(t, []string{"broken 2 2026-03-12 2026-03-13"}, find(h, "air removal"))
-	// Austria asks for no test.
-	assert.Equal(t, notAsked, says(history(t, "austria", week()...), rule, "2026-03-22 12:00"))
+	// European practice, which Austria follows: an air removal test on each day of use and a
+	// leak test each week. Only loads ask for them.
+	assert.Equal(t, broken, says(history(t, "austria", week()...), rule, "2026-03-22 12:00"))
+	assert.Equal(t, notAsked, says(history(t, "austria", tested...), rule, "2026-03-22 12:00"))
 }
 
 // Every rule about a history can come out each way that it can.

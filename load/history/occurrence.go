@@ -117,6 +117,7 @@ type occurrence struct {
 	by, note string
 	leak     units.PressureRate
 	packs    []packTrace
+	traces   []string // digests of the traces of its versions, sorted, each once
 	metrics  metrics
 }
 
@@ -186,6 +187,7 @@ func (h *occurrence) join(o *occurrence) {
 		}
 	}
 	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
 	h.metrics = h.metrics.join(o.metrics)
 }
 
@@ -252,6 +254,9 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.cycle = CycleSetting{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
 		h.hold = cy.Settings.Hold
 		h.metrics = metricsOf(r, report)
+		if d := cy.Trace.Digest(); d != "" {
+			h.traces = []string{d}
+		}
 	}
 	if h.end.IsZero() {
 		h.end = r.Unloading.Time

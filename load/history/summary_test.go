@@ -26,7 +26,8 @@ func summary(p *load.Policy, what ...any) *Summary {
 	return s
 }
 
-// dutyOf returns a facility's policy whose only duty is this one.
+// dutyOf returns a facility's policy that asks for a test by this duty alone, as the
+// first of its schedule; those of its base about other tests stand behind it.
 func dutyOf(t testing.TB, duty string) *load.Policy {
 	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"en-13060",` + decided +
 		`,"schedule":[{` + duty + `,"source":{"document":"instruction 4","basis":"facility"}}]}`))
@@ -86,7 +87,7 @@ func TestDueBeforeItHappened(t *testing.T) {
 		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "it was due by 17 March 2026 07:00; the newest that counts is of 10 March 2026 07:00"},
 	} {
 		d := s.Due(local(tt.at))
-		require.Len(t, d, 1)
+		require.NotEmpty(t, d)
 		assert.Equal(t, tt.state, d[0].State, tt.at)
 		assert.Equal(t, tt.last, d[0].Last, tt.at)
 		assert.Equal(t, tt.why, d[0].Why, tt.at)
@@ -111,7 +112,7 @@ func TestDueOnTheDay(t *testing.T) {
 		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
 		d := s.Due(local(tt.at))
-		require.Len(t, d, 1)
+		require.NotEmpty(t, d)
 		assert.Equal(t, tt.state, d[0].State, tt.duty+" "+tt.at)
 		assert.Equal(t, tt.why+"; no test that counts is on record", d[0].Why, tt.duty+" "+tt.at)
 	}
@@ -131,7 +132,7 @@ func TestDueByAirDetector(t *testing.T) {
 		p := dutyOf(t, `"test":"leak","cadence":"interval","every":"P7D","when":"`+tt.when+`"`)
 		s := summary(p, ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Sterilizer.AirDetector = tt.detector }))
 		d := s.Due(local("2026-03-10 09:00"))
-		require.Len(t, d, 1)
+		require.NotEmpty(t, d)
 		assert.Equal(t, tt.asked, d[0].State == Overdue, "%s, %s: %s", tt.when, tt.detector, d[0])
 	}
 }
@@ -153,7 +154,9 @@ func TestDueForEachKind(t *testing.T) {
 	states := func(what ...any) map[string]DueState {
 		out := map[string]DueState{}
 		for _, d := range summary(p, what...).Due(local("2026-03-10 09:00")) {
-			out[d.Kind.Temperature.String()] = d.State
+			if d.Duty.Test == calendar.BiologicalTestEvent {
+				out[d.Kind.Temperature.String()] = d.State
+			}
 		}
 		return out
 	}
@@ -190,7 +193,7 @@ func TestDueByHoursOfUse(t *testing.T) {
 		{"so many minutes", day("11", "06:00", "09:00"), "1.7 h", Overdue},
 	} {
 		d := summary(p, append(tt.loads, test)...).Due(local("2026-03-12 08:00"))
-		require.Len(t, d, 1)
+		require.NotEmpty(t, d)
 		assert.Contains(t, d[0].Why, tt.want+" of use since the last", tt.name)
 		assert.Equal(t, tt.state, d[0].State, tt.name)
 	}

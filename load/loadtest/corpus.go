@@ -54,6 +54,7 @@ type Vector struct {
 	Policy  json.RawMessage `json:"policy"` // name of a policy, or a facility's own as an object
 	Base    string          `json:"base"`
 	Patch   []Op            `json:"patch"`
+	Known   *load.Known     `json:"known,omitzero"` // of a record: what is known of its sterilizer; nil: nothing
 	At      time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
 	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
 	Expect  Expected        `json:"expect"`
@@ -104,7 +105,7 @@ const (
 type Subject string
 
 const (
-	SubjectRecord  Subject = "record"  // [load.Check]
+	SubjectRecord  Subject = "record"  // [load.CheckKnowing]
 	SubjectHistory Subject = "history" // [history.History.Findings]
 	SubjectStored  Subject = "stored"  // [history.CheckStored]
 	SubjectPlan    Subject = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
@@ -318,6 +319,12 @@ func copies(in []*Vector) []*Vector {
 func (v *Vector) copy() *Vector {
 	w := *v
 	w.Policy = slices.Clone(v.Policy)
+	if v.Known != nil {
+		k := *v.Known
+		k.Tests, k.Pending = slices.Clone(k.Tests), slices.Clone(k.Pending)
+		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
+		w.Known = &k
+	}
 	w.Patch = slices.Clone(v.Patch)
 	for i := range w.Patch {
 		w.Patch[i].Value = slices.Clone(w.Patch[i].Value)

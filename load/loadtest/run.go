@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -26,18 +25,18 @@ type Judgement struct {
 	run *load.Report // of a plan whose record names a cycle: the check of that record
 }
 
-// judge judges a document as a vector of that subject asks: a history at an instant, a
-// stored pack on a day.
-func judge(of Subject, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
-	out := &Judgement{Policy: p}
-	switch of {
+// judge judges a document as the vector asks: a record with what is known, a history at
+// an instant, a stored pack on a day.
+func (v *Vector) judge(doc []byte, p *load.Policy) (*Judgement, error) {
+	out, at, on := &Judgement{Policy: p}, v.At, v.On
+	switch of := v.Subject; of {
 	case SubjectRecord, SubjectPlan:
 		r, err := load.Decode(doc)
 		if err != nil {
 			return nil, err
 		}
 		if of == SubjectRecord {
-			out.Report = load.Explain(r, p)
+			out.Report = load.ExplainKnowing(r, p, *cmp.Or(v.Known, &load.Known{}))
 			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
 			return out, nil
 		}
@@ -147,7 +146,7 @@ func (v *Vector) Judge(doc []byte, p *load.Policy) (*Judgement, error) {
 			return nil, err
 		}
 	}
-	return judge(v.Subject, doc, p, v.At, v.On)
+	return v.judge(doc, p)
 }
 
 // Compare returns an error that says in what a judgement differs from the one
@@ -337,7 +336,7 @@ func (v *Vector) run(through func(doc []byte) ([]byte, error)) (differs, err err
 	if err != nil {
 		return nil, err
 	}
-	j, err := judge(v.Subject, back, p, v.At, v.On)
+	j, err := v.judge(back, p)
 	if err != nil {
 		return nil, err
 	}

@@ -43,6 +43,9 @@ func Format(f *loadtest.File) ([]byte, error) {
 			v.Patch = []loadtest.Op{}
 		}
 		e.list(in, "patch", v.Patch)
+		if v.Known != nil {
+			e.member(in, "known", v.Known, false)
+		}
 		e.member(in, "expect", v.Expect, false)
 		e.member(in, "why", v.Why, !v.ByHand)
 		if v.ByHand {
