@@ -62,6 +62,7 @@ type policyDoc struct {
 	Rules      []ruleOverride               `json:"rules,omitzero"`
 	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
 	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Returns    []calendar.Return            `json:"returns,omitzero"` // to service
 	Retention  []calendar.Retention         `json:"retention,omitzero"`
 	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
 	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store

@@ -41,14 +41,3 @@ func (d Duty) Covers(test, load time.Time) moistheat.Answer {
 	}
 	return moistheat.NotRecorded
 }
-
-// Deadline returns the instant before which a thing is in time that comes again one
-// period after t: the end of the last day, on the calendar of t's zone. Only a period
-// of hours runs by hours.
-func (p Period) Deadline(t time.Time) time.Time {
-	if p.unit == 'H' {
-		return p.After(t).Add(1) // the last instant itself is in time
-	}
-	y, m, d := p.After(t).Date()
-	return time.Date(y, m, d+1, 0, 0, 0, 0, t.Location())
-}

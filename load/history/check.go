@@ -29,7 +29,7 @@ func (h *History) Known(r *load.Record) load.Known {
 	}
 	own := ofRecord(r, load.Check(nil, nil))
 	at := own.start
-	past := &unitHistory{all: map[occurrenceKey]*occurrence{}}
+	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
 	for key, e := range cmp.Or(h.sterilizers[r.Sterilizer.ID], &unitHistory{}).all {
 		if key != own.key() && !e.start.IsZero() && (own.start.IsZero() || !e.end.After(own.start)) {
 			past.all[key] = e
@@ -40,8 +40,8 @@ func (h *History) Known(r *load.Record) load.Known {
 		return load.Known{}
 	}
 	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at}
-	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}}
-	k.Outages = before.outages(at)
+	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
+	k.Outages = before.knownOutages(at)
 	days := before.Summary().unit(r.Sterilizer.ID)
 	line := past.timeline()
 	newest := map[load.KnownTest]*occurrence{}
@@ -93,31 +93,17 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	return slices.Compact(out)
 }
 
-// outages returns the times out of service that had begun at an instant.
-func (h *History) outages(at time.Time) (out []load.KnownOutage) {
-	add := func(from, to time.Time, cause calendar.Cause, event string) {
-		if from.After(at) {
-			return
+// knownOutages returns the times out of service that had begun at an instant.
+func (h *History) knownOutages(at time.Time) (out []load.KnownOutage) {
+	for _, o := range h.OutOfService() {
+		if o.From.After(at) {
+			continue
 		}
-		if to.After(at) {
-			to = time.Time{}
+		k := load.KnownOutage{From: o.From, To: o.To, Cause: o.Cause, Event: o.of.id}
+		if k.To.After(at) {
+			k.To = time.Time{}
 		}
-		out = append(out, load.KnownOutage{From: from, To: to, Cause: cause, Event: event})
+		out = append(out, k)
 	}
-	for _, p := range h.Procedures() {
-		cause := calendar.Repaired
-		if len(p.positives) > 0 {
-			cause = calendar.PositiveTest
-		}
-		if p.OutOfUse || p.State == Finished {
-			add(p.Opened, p.Closed, cause, p.pointer)
-		}
-	}
-	for _, o := range h.Outages() {
-		add(o.From, o.To, calendar.TakenOut, "")
-	}
-	slices.SortFunc(out, func(a, b load.KnownOutage) int {
-		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Event, b.Event))
-	})
 	return out
 }

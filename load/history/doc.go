@@ -10,7 +10,7 @@
 //     first, where they are, and the reasoning
 //   - [History.Procedures]: what a positive biological test or a repair asks for next
 //     and what would end it
-//   - [History.Status] and [History.Outages]: which sterilizers may be used, and when
+//   - [History.Status] and [History.OutOfService]: which sterilizers may be used, and when
 //     they could not be
 //   - [History.Drift]: whether heat-up, pulse depth, spread or leak rate move
 //

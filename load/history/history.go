@@ -1,11 +1,10 @@
 package history
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -36,74 +35,55 @@ import (
 type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
-	shelf       map[string]*StoredPack // by record and pack
+	shelf       map[packKey]*shelvedPack
+	amended     *amendments // nil: none
 }
 
 type unitHistory struct {
-	all map[occurrenceKey]*occurrence
+	all     map[occurrenceKey]*occurrence
+	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
+	amended *amendments                   // the history's
 }
 
 // New returns an empty history under a policy.
 func New(p *load.Policy) *History {
-	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[string]*StoredPack{}}
+	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[packKey]*shelvedPack{}}
 }
 
 // Add checks a record, takes it in, with the tests that it mentions, and returns
 // the report. A nil record is not taken in.
 func (h *History) Add(r *load.Record) *load.Report {
 	report := load.Check(r, h.Policy())
-	if r == nil || h == nil {
-		return report
-	}
-	u := h.unit(r.Sterilizer.ID)
-	u.put(ofRecord(r, report))
-	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
-			u.put(e)
-		}
+	if r != nil && h != nil {
+		h.add(r, report)
 	}
 	return report
 }
 
-// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
-// hold it. One of no kind says nothing and is not taken in.
-func (h *History) AddEvent(e *Event) {
-	if h != nil && e != nil && e.Kind != 0 {
-		h.unit(e.Sterilizer).put(ofEvent(e))
+func (h *History) add(r *load.Record, report *load.Report) {
+	u := h.unit(r.Sterilizer.ID)
+	o := ofRecord(r, report)
+	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *o) })
+	u.put(o.as(line, 0))
+	for i := range r.Monitors.Tests {
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			u.put(e.as(line, i+1))
+		}
 	}
 }
 
-// AddStored takes in what is known of a pack in store or used. Of two versions of
-// one pack the one that was used counts, then the one used first, then the one that
-// says more. A time of use that is not recorded gives way to one that is.
-func (h *History) AddStored(s *StoredPack) {
-	if h == nil || s == nil {
+// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
+// hold it. One of no kind says nothing and is not taken in. One that carries the result
+// of another kind of test stands for that test, too.
+func (h *History) AddEvent(e *Event) {
+	if h == nil || e == nil || e.Kind == 0 {
 		return
 	}
-	if h.shelf == nil {
-		h.shelf = map[string]*StoredPack{}
+	all := ofEvent(e)
+	line := digestOf(e, func() string { return fmt.Sprintf("%+v", *all[0]) })
+	for _, o := range all {
+		h.unit(e.Sterilizer).put(o.as(line, 0))
 	}
-	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
-	own := *s
-	if old := h.shelf[key]; old == nil || supersedes(&own, old) {
-		h.shelf[key] = &own
-	}
-}
-
-func supersedes(a, b *StoredPack) bool {
-	switch {
-	case (a.Use == nil) != (b.Use == nil):
-		return a.Use != nil
-	case a.Use != nil && !a.Use.Time.Equal(b.Use.Time):
-		return earlier(a.Use.Time, b.Use.Time).Equal(a.Use.Time)
-	case a.Use != nil && a.Use.Patient != b.Use.Patient:
-		return a.Use.Patient > b.Use.Patient
-	}
-	// The one that leaves nothing out of the other has the longer text. Otherwise any
-	// order that does not depend on arrival.
-	x, _ := json.Marshal(a)
-	y, _ := json.Marshal(b)
-	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
 }
 
 // AddEntry takes in whatever a line of a stream holds; see [Entries].
@@ -113,6 +93,7 @@ func (h *History) AddEntry(e Entry) {
 	}
 	h.AddEvent(e.Event)
 	h.AddStored(e.Stored)
+	h.AddAmendment(e.Amendment)
 }
 
 // Merge takes in another history under the same policy, which stays as it is; of a nil
@@ -124,14 +105,25 @@ func (h *History) Merge(o *History) error {
 	if h.Policy().Name() != o.Policy().Name() || h.Policy().Digest() != o.Policy().Digest() {
 		return otherPolicy()
 	}
+	if h == o {
+		return nil
+	}
+	if o.amended != nil {
+		h.amend(slices.Collect(maps.Values(o.amended.all))...)
+	}
 	for id, u := range o.sterilizers {
 		own := h.unit(id)
 		for _, e := range u.all {
 			own.put(e)
 		}
+		for _, e := range u.gone {
+			own.put(e)
+		}
 	}
 	for _, s := range o.shelf {
-		h.AddStored(s)
+		for _, v := range s.said {
+			h.putStored(v)
+		}
 	}
 	return nil
 }
@@ -155,20 +147,10 @@ func (h *History) unit(id string) *unitHistory {
 	}
 	u := h.sterilizers[id]
 	if u == nil {
-		u = &unitHistory{all: map[occurrenceKey]*occurrence{}}
+		u = &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
 		h.sterilizers[id] = u
 	}
 	return u
-}
-
-func (u *unitHistory) put(e *occurrence) {
-	own := *e
-	own.packs = slices.Clone(e.packs)
-	if old := u.all[e.key()]; old != nil {
-		old.join(&own)
-		return
-	}
-	u.all[e.key()] = &own
 }
 
 // timeline returns what happened at a known time, in order.
@@ -232,7 +214,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		name := "/sterilizers/" + guard.Escape(id)
 		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
-		u.log(&c, name)
+		u.log(&c, h.course(), name)
 		numbers(&c, s, id, name)
 		u.calibration(&c, h.Policy(), name, at)
 		u.discarded(&c, h.Policy(), name)
@@ -242,6 +224,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.procedures(&c, at)
 	h.shelves(&c)
 	h.rotation(&c)
+	h.contradictions(&c)
 	h.drifts(&c)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
@@ -425,23 +408,18 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 }
 
 // log judges times and counters of single loads.
-func (u *unitHistory) log(c *ask.List, at string) {
+func (u *unitHistory) log(c *ask.List, way course, at string) {
 	from := len(c.Findings)
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
-	var outSince time.Time
+	closed := joined(u.outages(line, way))
 	highest := map[string]*occurrence{}
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
-		switch {
-		case e.kind == calendar.OutOfUseEvent && outSince.IsZero():
-			outSince = e.end
-		case e.kind == calendar.ReturnedEvent:
-			outSince = time.Time{}
-		case e.kind == 0 && !outSince.IsZero():
+		if in := closed.run(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
-				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", outSince.Format(stamp)).Broken()
+				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).With("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -472,7 +450,9 @@ func (u *unitHistory) log(c *ask.List, at string) {
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
 // be taken for a repeat test: it has no biological indicator, or was released.
-func (h *occurrence) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
+func (h *occurrence) forPatients() bool {
+	return h.released == moistheat.Yes || h.some(ofBiological, func(v *occurrence) bool { return v.bio == bioNone })
+}
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *ask.List, s *Summary, id, at string) {
@@ -492,9 +472,9 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 // shelves finds packs that were used from loads that may not be used.
 func (h *History) shelves(c *ask.List) {
 	find := h.finder()
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+	for _, key := range h.packs() {
 		s := h.shelf[key]
-		if s.Use == nil {
+		if len(s.uses) == 0 {
 			continue
 		}
 		loads := find.loadsOf(s)
@@ -618,8 +598,8 @@ func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*StoredPack{}
 	doubtful := map[string]moistheat.Date{} // earliest day of packs of which day or time of use is not recorded
 	used := false
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
-		s := h.shelf[key]
+	for _, key := range h.packs() {
+		s := h.shelf[key].StoredPack
 		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
 		if s.Use != nil {
 			used = true
@@ -699,14 +679,11 @@ func (h *History) finder() *finder {
 			if e.kind != 0 {
 				continue
 			}
-			f.numbered[loadOf{id, e.load}] = append(f.numbered[loadOf{id, e.load}], e)
-			if e.number != e.load {
-				f.numbered[loadOf{id, e.number}] = append(f.numbered[loadOf{id, e.number}], e)
+			for _, n := range e.numbers() {
+				f.numbered[loadOf{id, n}] = append(f.numbered[loadOf{id, n}], e)
 			}
-			for i, p := range e.packs {
-				if !slices.ContainsFunc(e.packs[:i], func(q packTrace) bool { return q.id == p.id }) {
-					f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
-				}
+			for _, p := range e.packs {
+				f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
 			}
 		}
 	}
@@ -714,45 +691,43 @@ func (h *History) finder() *finder {
 }
 
 // loadsOf finds the loads that a stored pack may be of, in order of time: by record,
-// else by sterilizer and number, else by the pack's own id. Of several loads those
-// that list the pack count, of these those that are not of another day than its label
-// says. Where still several are left any of them may be the one.
-func (h *finder) loadsOf(s *StoredPack) []*occurrence {
-	lists := func(e *occurrence) bool {
-		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
-	}
+// else by sterilizer and number, else by the pack's own id; never one of another day than
+// its label says. Where there are several any of them may be the one. Whether a load may
+// be depends on no other load, so that a further record never takes a pack out of one.
+func (h *finder) loadsOf(s *shelvedPack) []*occurrence {
 	var out []*occurrence
 	for _, id := range h.names {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
-		if s.Record != "" {
+		switch {
+		case s.Record != "":
 			if e := h.sterilizers[id].all[occurrenceKey{id: s.Record}]; e != nil {
 				out = append(out, e)
 			}
-			continue
-		}
-		if s.Load == "" {
+		case s.Load == "":
 			out = append(out, h.listing[loadOf{id, s.Pack}]...)
-			continue
-		}
-		for _, e := range h.numbered[loadOf{id, s.Load}] {
-			if s.Sterilizer != "" || lists(e) {
-				out = append(out, e)
+		default:
+			for _, e := range h.numbered[loadOf{id, s.Load}] {
+				if s.Sterilizer != "" || e.lists(s.Pack) {
+					out = append(out, e)
+				}
 			}
 		}
 	}
-	slices.SortStableFunc(out, before)
-	narrow := func(by func(*occurrence) bool) {
-		if slices.ContainsFunc(out, by) {
-			out = slices.DeleteFunc(out, func(e *occurrence) bool { return !by(e) })
-		}
+	if labelled, open := s.sterilized(); !open && s.Record == "" {
+		out = slices.DeleteFunc(out, func(e *occurrence) bool {
+			days, any := e.days()
+			return !any && !slices.ContainsFunc(days, func(d moistheat.Date) bool { return slices.Contains(labelled, d) })
+		})
 	}
-	narrow(lists)
-	narrow(func(e *occurrence) bool {
-		return !s.Sterilized.IsValid() || !e.day().IsValid() || e.day() == s.Sterilized
-	})
+	slices.SortStableFunc(out, before)
 	return out
+}
+
+// lists reports whether a record of the load lists a pack.
+func (h *occurrence) lists(pack string) bool {
+	return slices.ContainsFunc(h.packs, func(p packTrace) bool { return p.id == pack })
 }
 
 func (h *History) drifts(c *ask.List) {
@@ -806,6 +781,15 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 	return findings
 }
 
+// after returns the instant a time after another. A time that is no time, or that a
+// clock does not reach, adds nothing or the 292 years that it holds, on every platform.
+func after(t time.Time, d units.Duration) time.Time { return t.Add(seconds(d)) }
+
 func seconds(d units.Duration) time.Duration {
-	return time.Duration(d.Float64(units.Second) * float64(time.Second))
+	const most = float64(math.MaxInt64 / time.Second)
+	s := d.Float64(units.Second)
+	if s != s { // no number
+		return 0
+	}
+	return time.Duration(max(-most, min(s, most)) * float64(time.Second))
 }

@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -74,6 +75,11 @@ func event(kind calendar.EventKind, at string, edit ...func(*Event)) *Event {
 		f(e)
 	}
 	return e
+}
+
+// explained is the cause of a failed cycle, with the name of who found it.
+func explained(at string) *Event {
+	return event(calendar.ExplainedEvent, at, func(e *Event) { e.By, e.Note = "J. Doe, technician", "the mains failed" })
 }
 
 func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
@@ -368,7 +374,8 @@ func TestHistoryRules(t *testing.T) {
 	}
 	used := func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-12 09:00"), Patient: "p7"} }
 	other := func(s *StoredPack) { s.Pack = "3-2" }
-	series := []any{repair, runWithSpores("2026-03-12 13:00", load.Negative), runWithSpores("2026-03-12 14:00", load.Negative), runWithSpores("2026-03-12 15:00", load.Negative)}
+	series := []any{repair, runWithSpores("2026-03-12 13:00", load.Negative), runWithSpores("2026-03-12 14:00", load.Negative), runWithSpores("2026-03-12 15:00", load.Negative),
+		event(calendar.AirRemovalEvent, "2026-03-12 16:00", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-12 16:30", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-12 17:00", passed(yes))}
 	for _, tt := range []struct {
 		rule string
 		want moistheat.Outcome
@@ -628,12 +635,23 @@ func TestOutages(t *testing.T) {
 		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", load.Negative), ran("2", "2026-03-09 13:00", bio(load.Negative), func(r *load.Record) { r.Release = nil }),
 		event(calendar.ReturnedEvent, "2026-03-10 08:00"), event(calendar.ReturnedEvent, "2026-03-10 09:00"), ran("3", "2026-03-10 10:00"),
 		event(calendar.OutOfUseEvent, "2026-03-11 08:00"))
+	at := eventID(h, calendar.OutOfUseEvent)
 	want := []Outage{
-		{Sterilizer: "S1", From: local("2026-03-09 08:00"), To: local("2026-03-10 08:00"), By: "AB", Note: "leak", Loads: 1},
-		{Sterilizer: "S1", From: local("2026-03-11 08:00")},
+		{Sterilizer: "S1", From: local("2026-03-09 08:00"), To: local("2026-03-10 08:00"), Cause: calendar.TakenOut, Event: at[0], By: "AB", Note: "leak", Loads: 1},
+		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
-	assert.Empty(t, cmp.Diff(want, h.Outages()))
-	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).Outages())
+	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
+	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).OutOfService())
+}
+
+// eventID returns where findings about the events of a kind point to, in order.
+func eventID(h *History, k calendar.EventKind) (out []string) {
+	for _, e := range h.sterilizers["S1"].timeline() {
+		if e.kind == k {
+			out = append(out, e.pointer())
+		}
+	}
+	return out
 }
 
 func leaked(rate string) func(*Event) {
@@ -755,7 +773,7 @@ func answers(h *History) string {
 	for _, d := range h.Drift() {
 		fmt.Fprintln(&b, d)
 	}
-	fmt.Fprintln(&b, h.Status(), h.Outages())
+	fmt.Fprintln(&b, h.Status(), h.OutOfService())
 	fmt.Fprintln(&b, h.Summary().Usage(), h.Summary().Numbers())
 	return b.String()
 }

@@ -71,7 +71,7 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 		for _, h := range []*History{history(t, "us-cdc", tt.counts, tt.not), history(t, "us-cdc", tt.not, tt.counts)} {
 			require.Len(t, h.shelf, 1, tt.name)
 			for _, s := range h.shelf {
-				assert.Equal(t, tt.counts, s, tt.name)
+				assert.Equal(t, tt.counts, s.StoredPack, tt.name)
 			}
 		}
 	}
@@ -95,8 +95,8 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 // the name is all that can be said.
 func TestMessageOfAHistory(t *testing.T) {
 	h := history(t, "us-cdc-2003")
-	assert.Equal(t, "The load was run while the sterilizer was out of use since noon.",
-		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}}}))
+	assert.Equal(t, "The load was run while the sterilizer was out of service since noon: the mains failed.",
+		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}, {Name: "why", Value: "the mains failed"}}}))
 	assert.Equal(t, "load.history.nothing", h.Message(moistheat.Finding{Rule: "load.history.nothing", Outcome: broken}))
 }
 
@@ -330,16 +330,16 @@ func TestLoadsOfAPack(t *testing.T) {
 		{"sterilizer and another number", StoredPack{Pack: "P", Sterilizer: "S1", Load: "13"}, []any{b}, []string{"undetermined /packs/P"}},
 		{"another sterilizer", StoredPack{Pack: "P", Sterilizer: "S2", Load: "12"}, []any{b}, []string{"undetermined /packs/P"}},
 		{"a number without a sterilizer", StoredPack{Pack: "Q", Load: "12"}, []any{b}, []string{"undetermined /packs/Q"}},
-		// A number that was used again: the load that lists the pack, else any.
-		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a"}},
-		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"broken /loads/b"}},
+		// A number that was used again: any, as a record may leave a pack out.
+		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
+		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, none lists it", StoredPack{Pack: "Q", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, both list it", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, the older one bad", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, badFirst, []string{"broken /loads/a", "met /loads/b"}},
-		// Then the day on the label decides, if a load is of that day.
+		// The day on the label decides.
 		{"the day of the first", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 9)}, []any{a, b}, []string{"met /loads/a"}},
 		{"the day of the second", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 10)}, []any{a, b}, []string{"broken /loads/b"}},
-		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
+		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b}, []string{"undetermined /packs/P"}},
 		{"a load without a day", StoredPack{Pack: "P", Sterilized: day(2026, 3, 9)}, []any{a, ran("c", "2026-03-10 09:00", func(r *load.Record) {
 			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, load.Unloading{}, moistheat.Date{}, "P"
 		})}, []string{"met /loads/a", "broken /loads/c"}},
@@ -369,7 +369,7 @@ func TestPackOfOneOfTwoLoads(t *testing.T) {
 	aborted := func(r *load.Record) { r.Cycle.Aborted = yes }
 	used := &StoredPack{Format: StoredFormat, Pack: "P", Sterilizer: "S1", Load: "12", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
 	for name, what := range map[string][]any{
-		"the older": {run("x", "2026-03-09 09:00", aborted), run("y", "2026-03-10 09:00")},
+		"the older": {run("x", "2026-03-09 09:00", aborted), explained("2026-03-09 12:00"), run("y", "2026-03-10 09:00")},
 		"the newer": {run("y", "2026-03-09 09:00"), run("x", "2026-03-10 09:00", aborted)},
 	} {
 		recall := history(t, "us-cdc-2003", append(what, used)...).Recall()

@@ -89,7 +89,9 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 // AddEvent takes in an event.
 func (s *Summary) AddEvent(e *Event) {
 	if s != nil && e != nil && e.Kind != 0 {
-		s.add(e.Sterilizer, ofEvent(e))
+		for _, o := range ofEvent(e) {
+			s.add(e.Sterilizer, o)
+		}
 	}
 }
 

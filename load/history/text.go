@@ -180,3 +180,51 @@ func (p *Procedure) series(biological, air int, more string) string {
 	}
 	return biologicals + " and " + airs
 }
+
+// wayBack says what ends a time out of service beside the tests of a procedure.
+func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
+	var ways []string
+	switch {
+	case cause == calendar.TakenOut:
+		return "enter the return to use, once nothing else stands against it."
+	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
+		ways = append(ways, "find the cause, remove it and run "+prose.Plural(r.Tests, "good "+e.kind.String()+" test")+" in a row")
+	case r.Explained == moistheat.Yes:
+		ways = append(ways, "find out why, and enter the cause with the name of who found it")
+	}
+	if r.Requalified == moistheat.Yes {
+		ways = append(ways, "have it requalified by a person who is named")
+	}
+	if len(ways) == 0 {
+		return "the policy does not say what ends it; ask the person responsible and the local authority."
+	}
+	return strings.Join(ways, ", or ") + "."
+}
+
+// why says why the sterilizer is out of service, without a full stop.
+func (o Outage) why() string {
+	switch o.Cause {
+	case calendar.FailedTest:
+		return "the " + o.of.name() + " failed (" + o.of.result().why() + ")"
+	case calendar.FailedCycle:
+		return o.of.name() + " failed, and it is not on record why"
+	case calendar.PositiveTest:
+		return "positive biological test of " + o.of.name()
+	case calendar.TakenOut:
+		return "it was taken out of use"
+	}
+	return o.of.name()
+}
+
+// String returns the line for a person.
+func (o Outage) String() string {
+	s := o.Sterilizer + " out of service from " + o.From.Format(stamp)
+	if !o.To.IsZero() {
+		s += " to " + o.To.Format(stamp)
+	}
+	s += ": " + o.why()
+	if o.next != "" {
+		s += "; " + o.next
+	}
+	return s
+}

@@ -55,8 +55,8 @@ type Vector struct {
 	Base    string          `json:"base"`
 	Patch   []Op            `json:"patch"`
 	Known   *load.Known     `json:"known,omitzero"` // of a record: what is known of its sterilizer; nil: nothing
-	At      time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
-	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
+	At      time.Time       `json:"at,omitzero"`    // of a history: the instant to judge it at
+	On      moistheat.Date  `json:"on,omitzero"`    // of a stored pack: the day to judge it on
 	Expect  Expected        `json:"expect"`
 	Why     string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand  bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
