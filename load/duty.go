@@ -163,13 +163,17 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 	}
 	q.When(!scheduled || len(duties) > 0)
 	for _, d := range duties {
-		switch {
-		case t != nil && c.inTime(&d, t.Time, before, units.Duration{}) == moistheat.Yes:
-		case d.Cadence == calendar.ByMaker:
-			q.At(c.cycleAt()).By(d.Source).With("duty", d.String()).Open(moistheat.NoLimit)
-		default:
-			q.At(c.cycleAt()).By(d.Source).With("duty", d.String()).Open(moistheat.Unrecorded)
+		if t != nil && c.inTime(&d, t.Time, before, units.Duration{}) == moistheat.Yes {
+			continue
 		}
+		why := moistheat.Unrecorded
+		if d.Cadence == calendar.ByMaker {
+			why = moistheat.NoLimit
+		}
+		if q.At(c.cycleAt()).With("duty", d.String()).Open(why); scheduled {
+			q.By(d.Source)
+		}
+		break
 	}
 	if t == nil && !q.Answered() {
 		q.At(c.cycleAt()).With("duty", "none by the policy").Open(moistheat.NoLimit)

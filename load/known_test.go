@@ -287,3 +287,15 @@ func TestKnowingLessReleasesNothing(t *testing.T) {
 	assert.Greater(t, released, 400, "loads that are released")
 	assert.Less(t, released, 3600, "loads that are not")
 }
+
+// Whatever decided about a test of the sterilizer is named, also where the policy has no
+// duty about it.
+func TestDutiesAreNamed(t *testing.T) {
+	r := good()
+	r.Monitors.Tests = nil
+	for _, name := range Policies() {
+		for _, f := range Explain(r, policy(t, name)).Findings {
+			assert.NotEmpty(t, f.Sources.At(0).Document, "%s: %s", name, f.Rule)
+		}
+	}
+}
