@@ -55,7 +55,8 @@ func TestCovers(t *testing.T) {
 		{"a week from Sunday", sunday, "2026-03-01T00:00:00Z", "2026-03-14T23:59:59Z", yes},
 		{"the hours decide", use, "2026-03-02T09:00:00Z", "2026-04-01T23:59:59Z", unknown},
 		{"the days are over", use, "2026-03-02T09:00:00Z", "2026-04-02T00:00:00Z", no},
-		{"nobody knows the maker's", maker, "2026-03-02T09:00:00Z", "2026-03-02T10:00:00Z", unknown},
+		{"the maker's, on the day", maker, "2026-03-02T09:00:00Z", "2026-03-02T10:00:00Z", yes},
+		{"the maker's, a day later", maker, "2026-03-01T23:59:59Z", "2026-03-02T10:00:00Z", unknown},
 		{"a test after the load", weekly, "2026-03-02T09:00:01Z", "2026-03-02T09:00:00Z", unknown},
 	} {
 		at, err := time.Parse(time.RFC3339, tt.test)
