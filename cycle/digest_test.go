@@ -52,7 +52,8 @@ func TestDigest(t *testing.T) {
 		},
 		"a gauge for a meter": func(tr *cycle.Trace) {
 			tr.AbsolutePressures = nil
-			tr.GaugePressures = []cycle.GaugePressureChannel{{ID: "P1", Place: cycle.Chamber, Unit: units.KilopascalGauge, Values: []float64{100, 99, 98}}}
+			tr.GaugePressures = []cycle.GaugePressureChannel{{ID: "P1", Place: cycle.Chamber, Unit: units.KilopascalGauge,
+				Values: []float64{100, 99, 98}}}
 		},
 	} {
 		assert.NotEqual(t, first, made(change), name)

@@ -18,12 +18,14 @@ import (
 // asks reports whether a duty is asked of the load: it is unless the record shows that
 // its condition is not given.
 func (c *checker) asks(duty *calendar.Duty) bool {
-	dynamic := c.r.Cycle == nil || c.r.Cycle.Settings.AirRemoval == "" || c.r.Cycle.Settings.AirRemoval == moistheat.DynamicAirRemoval
+	dynamic := c.r.Cycle == nil || c.r.Cycle.Settings.AirRemoval == "" ||
+		c.r.Cycle.Settings.AirRemoval == moistheat.DynamicAirRemoval
 	switch duty.When {
 	case "":
 		return true
 	case calendar.WhenDynamicHollow:
-		return dynamic && (len(c.r.Packs) == 0 || slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.MayBeHollow() }))
+		return dynamic && (len(c.r.Packs) == 0 || slices.ContainsFunc(c.r.Packs,
+			func(p Pack) bool { return p.MayBeHollow() }))
 	case calendar.WhenNoAirDetector:
 		return dynamic && c.r.Sterilizer.AirDetector != moistheat.Yes
 	case calendar.WhenAirDetector:
@@ -45,7 +47,8 @@ func (c *checker) ended() time.Time {
 // cycle of this load where the duty asks for each, at or before an instant.
 func (c *checker) knownTests(tests []KnownTest, duty *calendar.Duty, before time.Time) (out []*KnownTest) {
 	for i := range tests {
-		if t := &tests[i]; t.Test == duty.Test && !t.Time.After(before) && (duty.PerCycleKind != moistheat.Yes || c.sameKind(t)) {
+		if t := &tests[i]; t.Test == duty.Test && !t.Time.After(before) &&
+			(duty.PerCycleKind != moistheat.Yes || c.sameKind(t)) {
 			out = append(out, t)
 		}
 	}

@@ -62,7 +62,8 @@ func TestKnownTests(t *testing.T) {
 		{"a day of use later", "alberta", bio, "", broken, func(k *Known) { k.LastUse = day(2026, 3, 7) }},
 		{"the days of use not known", "alberta", bio, "", undetermined, func(k *Known) { k.LastUse = moistheat.Date{} }},
 		{"known too long ago", "alberta", bio, "", undetermined, func(k *Known) { k.At = instant("2026-03-09T08:59:59+01:00") }},
-		{"a day of use later, of whatever kind", "ontario", bio, "", undetermined, func(k *Known) { k.LastUse = day(2026, 3, 7) }},
+		{"a day of use later, of whatever kind", "ontario", bio, "", undetermined,
+			func(k *Known) { k.LastUse = day(2026, 3, 7) }},
 		// Florida, older text: 40 hours of use or 30 days.
 		{"39 hours and 59 minutes", "us-fl", bio, "", met, func(k *Known) { k.Tests[0].Ran = duration("2399 min") }},
 		{"40 hours", "us-fl", bio, "", broken, func(k *Known) { k.Tests[0].Ran = duration("40 h") }},
@@ -136,7 +137,8 @@ func TestOutOfService(t *testing.T) {
 	}
 	// Without the time of the load nobody can say that it was run before.
 	r, k := good(), known()
-	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), To: instant("2026-03-06T14:00:00+01:00"), Cause: calendar.Repaired}}
+	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), To: instant("2026-03-06T14:00:00+01:00"),
+		Cause: calendar.Repaired}}
 	r.Cycle.Started = time.Time{}
 	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
 	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
@@ -144,7 +146,8 @@ func TestOutOfService(t *testing.T) {
 	// Nobody waives it.
 	r, k = good(), known()
 	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), Cause: calendar.PositiveTest}}
-	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
+	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y",
+		Expires: instant("2027-01-01T00:00:00Z")}}
 	assert.Equal(t, moistheat.Quarantine, CheckKnowing(r, policy(t, "us-cdc"), k).Verdict.Load)
 }
 
@@ -153,7 +156,8 @@ func TestReusedTrace(t *testing.T) {
 	const rule, at = "load.trace.reused", "/cycle/trace"
 	r := good()
 	r.Cycle.Trace = &cycle.Trace{Time: cycle.TimeBase{Unit: units.Second, Values: []float64{0, 1}},
-		Temperatures: []cycle.TemperatureChannel{{ID: "T", Place: cycle.Drain, Unit: units.Celsius, Values: []float64{134, 134}}}}
+		Temperatures: []cycle.TemperatureChannel{{ID: "T", Place: cycle.Drain, Unit: units.Celsius,
+			Values: []float64{134, 134}}}}
 	for _, tt := range []struct {
 		name, digest, record string
 		want                 moistheat.Outcome
@@ -183,7 +187,10 @@ func TestKnownInvalid(t *testing.T) {
 		"no format":          func(k *Known) { k.Format = "" },
 		"no instant":         func(k *Known) { k.At = time.Time{} },
 		"a word in no list":  func(k *Known) { k.Outages = []KnownOutage{{From: k.At, Cause: "tired"}} },
-		"backwards":          func(k *Known) { k.Outages = []KnownOutage{{From: k.At, To: k.At.Add(-1), Cause: calendar.Repaired}} },
+		"backwards": func(k *Known) {
+			k.Outages = []KnownOutage{{From: k.At, To: k.At.Add(-1),
+				Cause: calendar.Repaired}}
+		},
 	} {
 		r, k := good(), known()
 		untold(r)

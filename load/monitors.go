@@ -226,7 +226,8 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 	case moistheat.No:
 		s.outcome = moistheat.Broken
 	default:
-		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded, "what was run since the last valid one is not recorded"
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
+			"what was run since the last valid one is not recorded"
 		if last.IsZero() || now.IsZero() {
 			s.why = "the last valid one, or the time of the load, is not recorded"
 		}

@@ -286,7 +286,8 @@ func TestReportTypeAndSchema(t *testing.T) {
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
-		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Known: load.KnownFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Known: load.KnownFormat,
+		schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

@@ -29,7 +29,8 @@ func TestCovers(t *testing.T) {
 	daily := calendar.Duty{Cadence: calendar.ByDayOfUse}
 	week := calendar.Duty{Cadence: calendar.ByCalendarWeek, Week: calendar.Week{Begins: calendar.FromMonday}}
 	sunday := calendar.Duty{Cadence: calendar.ByCalendarWeek, Week: calendar.Week{Begins: calendar.FromSunday}}
-	use := calendar.Duty{Cadence: calendar.ByHoursOfUse, Every: period(t, "P30D"), HoursOfUse: units.MustParse[units.DurationUnit]("40 h")}
+	use := calendar.Duty{Cadence: calendar.ByHoursOfUse, Every: period(t, "P30D"),
+		HoursOfUse: units.MustParse[units.DurationUnit]("40 h")}
 	maker := calendar.Duty{Cadence: calendar.ByMaker}
 	for _, tt := range []struct {
 		name       string

@@ -46,10 +46,12 @@ func (h *History) Known(r *load.Record) load.Known {
 	line := past.timeline()
 	newest := map[load.KnownTest]*occurrence{}
 	for _, e := range line {
-		if day := moistheat.DateOf(e.start.In(at.Location())); e.kind == 0 && day.Compare(moistheat.DateOf(at)) < 0 && day.Compare(k.LastUse) > 0 {
+		if day := moistheat.DateOf(e.start.In(at.Location())); e.kind == 0 && day.Compare(moistheat.DateOf(at)) < 0 &&
+			day.Compare(k.LastUse) > 0 {
 			k.LastUse = day
 		}
-		what := load.KnownTest{Test: cmp.Or(e.kind, calendar.BiologicalTestEvent), AirRemoval: e.cycle.AirRemoval, Temperature: e.cycle.Temperature}
+		what := load.KnownTest{Test: cmp.Or(e.kind, calendar.BiologicalTestEvent), AirRemoval: e.cycle.AirRemoval,
+			Temperature: e.cycle.Temperature}
 		switch {
 		case e.kind != 0 && !calendar.IsTest(e.kind):
 		case e.result().passed == moistheat.Yes:

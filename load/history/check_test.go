@@ -32,11 +32,16 @@ func TestCheckOutOfService(t *testing.T) {
 		{"days later", "2026-03-13 08:00", []any{grew}, broken},
 		{"before the repeat was read", "2026-03-11 11:59", []any{grew, repeat}, broken},
 		{"after the repeat was read", "2026-03-11 12:00", []any{grew, repeat}, met},
-		{"of another sterilizer", "2026-03-10 15:00", []any{ran("1", "2026-03-09 08:00", bio(load.Positive), func(r *load.Record) { r.Sterilizer.ID = "S2" })}, met},
-		{"by a failed leak test", "2026-03-10 15:00", []any{event(calendar.LeakEvent, "2026-03-10 07:00", passed(no))}, broken},
-		{"after it was passed", "2026-03-10 15:00", []any{event(calendar.LeakEvent, "2026-03-10 07:00", passed(no)), event(calendar.LeakEvent, "2026-03-10 11:00", passed(yes))}, met},
-		{"by an aborted cycle", "2026-03-10 15:00", []any{ran("1", "2026-03-10 08:00", func(r *load.Record) { r.Cycle.Aborted = yes })}, broken},
-		{"returned without evidence", "2026-03-10 15:00", []any{grew, event(calendar.ReturnedEvent, "2026-03-10 10:00")}, broken},
+		{"of another sterilizer", "2026-03-10 15:00", []any{ran("1", "2026-03-09 08:00", bio(load.Positive),
+			func(r *load.Record) { r.Sterilizer.ID = "S2" })}, met},
+		{"by a failed leak test", "2026-03-10 15:00", []any{event(calendar.LeakEvent, "2026-03-10 07:00", passed(no))},
+			broken},
+		{"after it was passed", "2026-03-10 15:00", []any{event(calendar.LeakEvent, "2026-03-10 07:00", passed(no)),
+			event(calendar.LeakEvent, "2026-03-10 11:00", passed(yes))}, met},
+		{"by an aborted cycle", "2026-03-10 15:00", []any{ran("1", "2026-03-10 08:00",
+			func(r *load.Record) { r.Cycle.Aborted = yes })}, broken},
+		{"returned without evidence", "2026-03-10 15:00", []any{grew, event(calendar.ReturnedEvent, "2026-03-10 10:00")},
+			broken},
 	} {
 		h := history(t, "us-cdc-2003", tt.what...)
 		r := ran("9", tt.at)
@@ -75,7 +80,8 @@ func TestCheckKnowsTests(t *testing.T) {
 	bare := ran("9", "2026-03-10 09:00", func(r *load.Record) { r.Monitors = load.Monitors{} })
 	tests := []any{
 		ran("1", "2026-03-09 08:00", bio(load.Negative)),
-		event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes), func(e *Event) { e.Chamber = calendar.EmptyChamber }),
+		event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes),
+			func(e *Event) { e.Chamber = calendar.EmptyChamber }),
 		event(calendar.LeakEvent, "2026-03-10 07:45", passed(yes)),
 	}
 	for _, name := range load.Policies() {
@@ -99,7 +105,8 @@ func TestCheckKnowsTests(t *testing.T) {
 			assert.Equal(t, local("2026-03-09 08:50"), test.Time)
 		}
 	}
-	assert.Equal(t, k.Digest(), history(t, "us-cdc", tests[2], tests[0], tests[1], tests[0]).Known(bare).Digest(), "in any order")
+	assert.Equal(t, k.Digest(), history(t, "us-cdc", tests[2], tests[0], tests[1], tests[0]).Known(bare).Digest(),
+		"in any order")
 	waiting := history(t, "us-cdc", ran("1", "2026-03-09 08:00", bio(load.Pending))).Known(bare)
 	assert.Len(t, waiting.Pending, 1)
 	assert.Empty(t, waiting.Tests)

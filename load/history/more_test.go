@@ -114,7 +114,8 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		{"no load", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
 		{"kept", "us-cdc-2003", []any{tested, run}, []string{"met" + pointer + "|||||"}},
 		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological test|1|2026-03-09|2026-03-09|"}},
-		{"no use that asks for it", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
+		{"no use that asks for it", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))},
+			[]string{"not applicable" + pointer + "|||||"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
 		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},

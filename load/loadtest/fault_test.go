@@ -173,7 +173,8 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 	contrary := found{"load.release.contradicted", "/release/decision", b}
 	corrective := found{"load.corrective.missing", "/release", b}
 	// On a record alone nobody knows what was run since the last biological test.
-	alone := exception{[]string{"alberta", "ontario", "us-fl"}, []found{{"load.biological.overdue", "/monitors/lastValidBiological", u}, contrary}}
+	alone := exception{[]string{"alberta", "ontario", "us-fl"}, []found{{"load.biological.overdue",
+		"/monitors/lastValidBiological", u}, contrary}}
 	exceptions := map[string][]exception{
 		"unwrapped": {
 			{european, []found{{"cycle.hold.short", "/cycle/trace", b}, {"cycle.hold.short", "/cycle/printed/holdTime", b}, {"cycle.band.above", "/cycle/trace", b}, contrary}},
