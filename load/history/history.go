@@ -182,6 +182,7 @@ func (h *History) Summary() *Summary {
 	h = cmp.Or(h, &History{})
 	s := NewSummary(h.Policy())
 	for id, u := range h.sterilizers {
+		s.unit(id) // of which amendments may have taken back all that was said
 		for _, e := range u.all {
 			s.add(id, e)
 		}

@@ -110,6 +110,8 @@ func put(h *History, w any) {
 		h.AddEvent(w)
 	case *StoredPack:
 		h.AddStored(w)
+	case *Amendment:
+		h.AddAmendment(w)
 	default:
 		panic(w)
 	}

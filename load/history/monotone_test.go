@@ -127,7 +127,7 @@ func (w *world) settings(r *load.Record) {
 
 // event is of any kind, with the result of any other.
 func (w *world) event() *Event {
-	kind := calendar.EventKind(1 + w.IntN(int(calendar.DiscardedEvent)))
+	kind := calendar.EventKind(1 + w.IntN(int(calendar.ExplainedEvent)))
 	if w.pick(0.4) {
 		kind = one(w, calendar.BiologicalTestEvent, calendar.AirRemovalEvent, calendar.LeakEvent)
 	}
@@ -194,12 +194,86 @@ func (w *world) line() any {
 	switch {
 	case len(w.what) > 0 && w.pick(0.05):
 		return one(w, w.what...)
+	case len(w.what) > 0 && w.pick(0.05):
+		return w.amendment()
 	case w.pick(0.5):
 		return w.record()
 	case w.pick(0.6):
 		return w.event()
 	}
 	return w.stored()
+}
+
+// amendment takes something back from one or two of the lines so far.
+func (w *world) amendment() *Amendment {
+	a := &Amendment{Format: AmendmentFormat, Time: local(w.at()), By: one(w, "Dr Y", "AB"), Why: one(w, "mistyped", "wrong load.")}
+	for range 1 + w.IntN(2) {
+		a.Lines = append(a.Lines, entryOf(one(w, w.what...)).Digest())
+	}
+	for range 1 + w.IntN(2) {
+		a.Takes = append(a.Takes, one(w, "", "/cycle/started", "/cycle/settings", "/cycle/settings/hold", "/cycle/number", "/cycle/ended", "/cycle",
+			"/monitors/biologicals/0", "/monitors/biologicals/0/result", "/monitors/biologicals/0/control", "/monitors/tests/0/passed", "/packs/0",
+			"/packs/0/items", "/packs", "/release", "/load/number", "/load/date", "/biological", "/biological/result", "/passed", "/leakRate",
+			"/settings/airRemoval", "/physical", "/started", "/use", "/use/patient", "/implant", "/sterilized", "/contents"))
+	}
+	return a
+}
+
+func entryOf(line any) Entry {
+	switch l := line.(type) {
+	case *load.Record:
+		return Entry{Record: l}
+	case *Event:
+		return Entry{Event: l}
+	case *StoredPack:
+		return Entry{Stored: l}
+	case *Amendment:
+		return Entry{Amendment: l}
+	}
+	return Entry{}
+}
+
+// about is the thing that a line is about.
+func about(line any) string {
+	switch l := line.(type) {
+	case *load.Record:
+		return fmt.Sprintf("load %q %q", l.Sterilizer.ID, l.ID)
+	case *Event:
+		return fmt.Sprintf("event %q %s", l.Sterilizer, l.Time)
+	case *StoredPack:
+		return fmt.Sprintf("pack %q %q %q %q", l.Record, l.Sterilizer, l.Load, l.Pack)
+	}
+	return ""
+}
+
+// corrects reports whether an amendment took something back from a line about the same
+// thing, so that a line may fill it in.
+func corrects(what []any, line any) bool {
+	amended := map[string]bool{}
+	for _, l := range what {
+		if a, ok := l.(*Amendment); ok {
+			for _, d := range a.Lines {
+				amended[d] = true
+			}
+		}
+	}
+	things := map[string]bool{}
+	for _, l := range what {
+		if amended[entryOf(l).Digest()] {
+			things[about(l)] = true
+			if r, ok := l.(*load.Record); ok {
+				for _, t := range r.Monitors.Tests {
+					things[fmt.Sprintf("event %q %s", r.Sterilizer.ID, t.Time)] = true
+				}
+			}
+		}
+	}
+	if r, ok := line.(*load.Record); ok && slices.ContainsFunc(r.Monitors.Tests, func(t load.Test) bool {
+		return things[fmt.Sprintf("event %q %s", r.Sterilizer.ID, t.Time)]
+	}) {
+		return true
+	}
+	return things[about(line)]
 }
 
 func (w *world) lines(n int) []any {
@@ -210,9 +284,11 @@ func (w *world) lines(n int) []any {
 }
 
 // testifies reports whether a line is evidence that may end a suspicion: a biological
-// test with no growth, or another test that was passed.
+// test with no growth, another test that was passed, or the cause of a failed cycle on record.
 func testifies(line any) bool {
 	switch l := line.(type) {
+	case *Amendment:
+		return true
 	case *load.Record:
 		for i := range l.Monitors.Biologicals {
 			if l.Monitors.Biologicals[i].Result == load.Negative {
@@ -225,7 +301,8 @@ func testifies(line any) bool {
 			}
 		}
 	case *Event:
-		return l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
+		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
+		return found || l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }
@@ -291,7 +368,7 @@ func TestNoLineSoftensARecall(t *testing.T) {
 		name := names[seed%uint64(len(names))]
 		what := w.lines(6 + w.IntN(12))
 		more := w.line()
-		for testifies(more) {
+		for testifies(more) || corrects(what, more) {
 			more = w.line()
 		}
 		h := history(t, name, what...)
@@ -306,6 +383,33 @@ func TestNoLineSoftensARecall(t *testing.T) {
 		}
 	}
 	require.Zero(t, softened, "of %d: %v", runs(t), kinds)
+}
+
+// What a history says depends neither on the order of its lines nor on the parts that
+// they came in, and to say a thing again changes nothing: of any lines, under every
+// policy.
+func TestLinesAreASet(t *testing.T) {
+	names := load.Policies()
+	for seed := range uint64(runs(t) / 4) {
+		w := &world{Rand: rand.New(rand.NewPCG(seed, 12))}
+		name := names[seed%uint64(len(names))]
+		what := w.lines(6 + w.IntN(12))
+		whole := history(t, name, what...)
+		want := answers(whole)
+		shuffled := slices.Clone(what)
+		w.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		shuffled = append(shuffled, one(w, what...), one(w, what...))
+		require.Equal(t, want, answers(history(t, name, shuffled...)), "seed %d: order and repeats", seed)
+		i := w.IntN(len(shuffled))
+		a, b := history(t, name, shuffled[:i]...), history(t, name, shuffled[i:]...)
+		part := answers(b)
+		require.NoError(t, a.Merge(b))
+		require.Equal(t, want, answers(a), "seed %d: parts", seed)
+		require.Equal(t, part, answers(b), "seed %d: what is merged stays as it was", seed)
+		require.NoError(t, a.Merge(a))
+		require.NoError(t, a.Merge(whole))
+		require.Equal(t, want, answers(a), "seed %d: merged with itself", seed)
+	}
 }
 
 func describe(line any) string {

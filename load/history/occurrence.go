@@ -407,7 +407,10 @@ func packState(report *load.Report, i int, load loadState) loadState {
 
 // ofTest returns the trace of a test that a load's record mentions.
 func ofTest(t *load.Test) *occurrence {
-	return &occurrence{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+	return &occurrence{
+		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate,
+		versions: versions{guessed: ofStart},
+	}
 }
 
 // ofEvent returns the traces of an event: its own and, where it carries the result of

@@ -245,6 +245,7 @@ type Status struct {
 	Sterilizer string
 	Service    moistheat.Service
 	Because    []string // why it may not, a sentence each
+	Amended    []string // the amendments, where the answer would be another without them
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves it: out
@@ -252,6 +253,20 @@ type Status struct {
 // says that nothing here stands against its use; what is due before the next load is for
 // [History.Due].
 func (h *History) Status() []Status {
+	out := h.status()
+	if was := h.asEntered(); was != nil {
+		entered := was.status()
+		for i, s := range out {
+			j := slices.IndexFunc(entered, func(o Status) bool { return o.Sterilizer == s.Sterilizer })
+			if j < 0 || !slices.Equal(entered[j].Because, s.Because) {
+				out[i].Amended = h.amendmentsOf(s.Sterilizer)
+			}
+		}
+	}
+	return out
+}
+
+func (h *History) status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
 		u := h.sterilizers[id]

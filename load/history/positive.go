@@ -51,6 +51,7 @@ type Procedure struct {
 	sure      time.Time   // when the tests that count so far were read
 	kind      CycleSetting
 	kinds     []CycleSetting       // in use, where each is to be tested
+	failed    []CycleSetting       // of positive tests, each once
 	counts    map[CycleSetting]int // good tests in a row so far, by the kind of cycle
 	notice    time.Time            // when somebody acted on the positive test
 	repeated  time.Time            // start of the first test after that
@@ -165,7 +166,7 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
 	p := &Procedure{
 		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
-		kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
+		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
 	then := "the policy names no procedure"
 	if pol != nil {
@@ -205,9 +206,16 @@ func (p *Procedure) uses(kinds []CycleSetting, pol *calendar.PositiveTestPolicy)
 // recount says how many good tests in a row there are, and how many are needed.
 func (p *Procedure) recount(pol *calendar.PositiveTestPolicy) {
 	each := pol.AfterRepair
-	kinds := p.kinds
+	var kinds []CycleSetting
 	if p.State == Repeating {
-		each, kinds = pol.Repeats, nil
+		each = pol.Repeats
+	} else {
+		kinds = slices.Clone(p.kinds)
+		for _, k := range p.failed {
+			if k.known() && !slices.Contains(kinds, k) {
+				kinds = append(kinds, k)
+			}
+		}
 	}
 	ran := map[CycleSetting]int{}
 	for k, n := range p.counts {
@@ -232,6 +240,15 @@ func (p *Procedure) recount(pol *calendar.PositiveTestPolicy) {
 	if p.Needed == 0 {
 		p.Good, p.Needed = min(ran[CycleSetting{}], each), each
 	}
+	if p.State != Repeating && p.unnamed() { // no test is in a kind that nobody knows
+		p.Needed += each
+	}
+}
+
+// unnamed reports whether it is not recorded in full in which kind of cycle a test was
+// positive.
+func (p *Procedure) unnamed() bool {
+	return slices.ContainsFunc(p.failed, func(k CycleSetting) bool { return !k.known() })
 }
 
 // parts returns the kinds that say the same as k, or less, each once.
@@ -372,7 +389,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	case e.bio == bioPending:
 		p.step(e, what, "not read yet")
 		return
-	case p.State == Repeating && e.start.Before(earlier(p.first.known(), p.notice)):
+	case p.Positives > 0 && e.start.Before(earlier(p.first.known(), p.notice)):
 		p.step(e, what, "does not count: it was begun before the positive result was known")
 		return
 	case e.bio == bioVoid:
@@ -417,6 +434,9 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 func (p *Procedure) positive(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.Positives++
 	p.cause = calendar.PositiveTest
+	if !slices.Contains(p.failed, e.cycle) {
+		p.failed = append(p.failed, e.cycle)
+	}
 	p.positives = append(p.positives, e)
 	p.unsound = p.unsound || e.sound() != moistheat.Yes
 	if p.State == LeftOpen {

@@ -55,9 +55,10 @@ func TestProcedures(t *testing.T) {
 		{"england", "N", LeftOpen, true, 0, 0},
 		// One procedure a sterilizer: a positive test in another kind of cycle is its
 		// second one (the documents name the unit).
-		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 3},
-		{"us-oh", "D", AwaitingRepair, true, 0, 3},
-		{"us-cdc-2003", "DRNNNAAA", Finished, false, 3, 3},
+		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 6}, // two kinds of cycle to be shown good
+		{"us-oh", "D", AwaitingRepair, true, 0, 6},
+		{"us-cdc-2003", "DRNNNAAA", Requalifying, true, 3, 6},
+		{"us-cdc-2003", "DRNNNOOOAAA", Finished, false, 6, 6},
 		// Denmark: a new test; growth again: repair, then one test before use.
 		{"denmark", "", Repeating, true, 0, 1},
 		{"denmark", "N", Finished, false, 1, 1},

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,8 +24,10 @@ type RecallAction = moistheat.Word[recallActions]
 
 // The actions.
 const (
+	// Lifted: nothing but lines that an amendment takes back speaks against the load.
+	Lifted RecallAction = iota + 1
 	// Trace: know where the packs are; there is nothing to take back yet.
-	Trace RecallAction = iota + 1
+	Trace
 	// Quarantine: use nothing of the load that is still in store.
 	Quarantine
 	// Recall: reprocess what is in store and find what was used.
@@ -33,7 +36,7 @@ const (
 
 type recallActions struct{}
 
-func (recallActions) Words() string { return "trace|quarantine|recall" }
+func (recallActions) Words() string { return "lifted|trace|quarantine|recall" }
 
 // PackLocation is what is known of a suspect pack. The zero value means nothing.
 type PackLocation string
@@ -54,9 +57,10 @@ type SuspectLoad struct {
 	Action     RecallAction
 	Packs      []SuspectPack
 	Because    []string // the reasoning, a sentence for each failure
+	Amended    []string // the amendments, where the answer would be another without them
 }
 
-// SuspectPack is a pack of a suspect load.
+// SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.
 type SuspectPack struct {
 	ID      string
 	Implant moistheat.Answer
@@ -81,12 +85,13 @@ type trigger struct {
 
 // Recall returns every suspect load: loads with implants first, then by what is to
 // be done, sterilizer and time. It is worked out anew from all the evidence at each
-// call; a further failed test never makes the list shorter or an action milder.
+// call. No further line makes the list shorter or an action milder, but a good test, a
+// record that completes the evidence for a load, a return to use on record, and an
+// amendment, which leaves the load in the list as [Lifted] at least.
 func (h *History) Recall() []SuspectLoad {
-	var out []SuspectLoad
-	shelf := h.shelved()
-	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, shelf)...)
+	out := h.allSuspects()
+	if was := h.asEntered(); was != nil {
+		out = h.amendRecall(was.allSuspects(), out)
 	}
 	slices.SortStableFunc(out, func(a, b SuspectLoad) int {
 		first := func(s SuspectLoad) int {
@@ -99,6 +104,46 @@ func (h *History) Recall() []SuspectLoad {
 			a.Started.Compare(b.Started), cmp.Compare(a.Record, b.Record))
 	})
 	return out
+}
+
+func (h *History) allSuspects() []SuspectLoad {
+	var out []SuspectLoad
+	shelf := h.shelved()
+	for _, id := range h.Sterilizers() {
+		out = append(out, h.suspects(id, shelf)...)
+	}
+	return out
+}
+
+// amendRecall says of each suspect load by what amendments it is not what it was as
+// lines were entered, and keeps those that are suspect no more.
+func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
+	type loadOf struct{ sterilizer, record string }
+	now := map[loadOf]int{}
+	for i, s := range is {
+		now[loadOf{s.Sterilizer, s.Record}] = i
+	}
+	same := map[int]bool{}
+	said := map[string][]string{} // by sterilizer
+	for _, id := range h.Sterilizers() {
+		said[id] = h.amendmentsOf(id)
+	}
+	for _, s := range was {
+		i, still := now[loadOf{s.Sterilizer, s.Record}]
+		if !still {
+			s.Action, s.Amended = Lifted, said[s.Sterilizer]
+			is = append(is, s)
+			same[len(is)-1] = true
+			continue
+		}
+		same[i] = reflect.DeepEqual(s, is[i])
+	}
+	for i := range is {
+		if !same[i] {
+			is[i].Amended = said[is[i].Sterilizer]
+		}
+	}
+	return is
 }
 
 // shelved are stored packs by the load that they may be of.

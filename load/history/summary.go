@@ -128,7 +128,11 @@ func (s *Summary) unit(id string) *unitDays {
 
 func (s *Summary) add(sterilizer string, h *occurrence) {
 	u := s.unit(sterilizer)
-	if series, n, ok := cycleNumber(h.number); ok {
+	for _, number := range h.cycleNumbers() {
+		series, n, ok := cycleNumber(number)
+		if !ok {
+			continue
+		}
 		r := u.numbers[series]
 		if r == nil {
 			r = &ranges{}

@@ -3,6 +3,7 @@ package history
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.com/moistheat"
@@ -121,7 +122,7 @@ func (s SuspectLoad) String() string {
 	if s.Implants == moistheat.Yes {
 		out += ", IMPLANTS"
 	}
-	return out + ": " + strings.Join(s.Because, " ")
+	return out + ": " + strings.Join(append(slices.Clone(s.Because), s.Amended...), " ")
 }
 
 // Next says what is to be done now.
@@ -129,6 +130,13 @@ func (p *Procedure) Next() string {
 	if p == nil {
 		return ""
 	}
+	if p.State != LeftOpen && p.State != Finished && p.unnamed() {
+		return "enter in which kind of cycle the test was positive; then " + p.then()
+	}
+	return p.then()
+}
+
+func (p *Procedure) then() string {
 	switch p.State {
 	case Repeating:
 		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
