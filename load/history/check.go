@@ -22,7 +22,8 @@ func (h *History) Check(r *load.Record) *load.Report {
 // for [load.CheckKnowing]. The record itself is left out where it is in already: no load
 // is out of service by its own result. Of other loads' traces, on any sterilizer and of
 // any time, it names those that are the record's. Of a record without any time it is as of
-// the last thing that happened, and of a nil record nothing is known.
+// the last thing that happened, and of a nil record nothing is known. It takes a pass over
+// all that is known of the sterilizer.
 func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}
@@ -87,7 +88,7 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	for _, u := range h.sterilizers {
 		for _, e := range u.all {
 			if e.kind == 0 && e.id != own.id && slices.Contains(e.traces, own.traces[0]) {
-				out = append(out, load.KnownTrace{Digest: own.traces[0], Record: e.id})
+				out = append(out, load.KnownTrace{Digest: own.traces[0], Record: cmp.Or(e.id, "without an id")})
 			}
 		}
 	}
