@@ -130,6 +130,9 @@ func (c *checker) leak(before time.Time) {
 			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
 		}
 	}
+	if t.Passed == moistheat.NotRecorded {
+		q.With("why", "the result of the newest is not recorded")
+	}
 	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
 
@@ -173,13 +176,13 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByMaker {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("duty", d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", "asked for is a "+d.String()).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("duty", "none by the policy").Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", "none is recorded, and the policy says nothing of it").Open(moistheat.NoLimit)
 	}
 	return q, t
 }
