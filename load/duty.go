@@ -34,13 +34,13 @@ func (c *checker) asks(duty *calendar.Duty) bool {
 	return dynamic
 }
 
-// ended returns when the cycle ended or, where that is not recorded, started, or the
-// zero time.
-func (c *checker) ended() time.Time {
-	if cy := c.r.Cycle; cy != nil && !cy.Ended.IsZero() {
-		return cy.Ended
+// began returns when the cycle started, whose day is that of the load, or where that is
+// not recorded, ended, or the zero time.
+func (c *checker) began() time.Time {
+	if t := c.started(); !t.IsZero() || c.r.Cycle == nil {
+		return t
 	}
-	return c.started()
+	return c.r.Cycle.Ended
 }
 
 // knownTests returns those of some known tests that count for a duty, in the kind of

@@ -194,13 +194,13 @@ type standing struct {
 	age     units.Duration // of the test, in days of the calendar
 }
 
-// biologicalBy says where a duty of biological tests stands when this load ends.
+// biologicalBy says where a duty of biological tests stands when this load begins.
 func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standing {
 	s := &standing{duty: duty, outcome: moistheat.Met, at: "/monitors/biologicals"}
 	if valid {
 		return s
 	}
-	now, last := c.ended(), c.r.Monitors.LastValidBiological
+	now, last := c.began(), c.r.Monitors.LastValidBiological
 	s.at = section(!last.IsZero(), "/monitors/lastValidBiological")
 	if last.After(now) {
 		last = time.Time{}

@@ -59,6 +59,7 @@ func ExampleFS() {
 		fmt.Println(e.Name())
 	}
 	// Output:
+	// amendment.schema.json
 	// cycle-table.schema.json
 	// event.schema.json
 	// known.schema.json
@@ -94,6 +95,7 @@ func ExampleSource() {
 	// event: Event of a sterilizer, urn:moistheat:schema:event:1
 	// stored: Stored pack, urn:moistheat:schema:stored:1
 	// known: What is known of a sterilizer, urn:moistheat:schema:known:1
+	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

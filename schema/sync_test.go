@@ -229,6 +229,7 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.Event:            reflect.TypeFor[history.Event](),
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
 		schema.Known:            reflect.TypeFor[load.Known](),
+		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
@@ -252,7 +253,7 @@ func TestLineIsAChoice(t *testing.T) {
 		return doc
 	}
 	var formats []any
-	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored} {
+	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Amendment} {
 		branch := root["allOf"].([]any)[i].(object)
 		want := whole(kind)
 		assert.Equal(t, want, resolve(root, branch["then"]), kind)
@@ -286,8 +287,8 @@ func TestReportTypeAndSchema(t *testing.T) {
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
-		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Known: load.KnownFormat,
-		schema.Vectors: loadtest.VectorsFormat,
+		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
+		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

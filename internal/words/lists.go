@@ -67,7 +67,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.WeekBeginning":
 		return []string{"monday", "sunday"}
 	case "example.com/moistheat/load/history.DueState":
-		return []string{"done", "due", "overdue", "open"}
+		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
 	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
 	case "example.com/moistheat/load/history.ProcedureState":

@@ -256,6 +256,9 @@ func (p Period) After(t time.Time) time.Time {
 	return t
 }
 
+// OfDays reports whether p is a number of days, months or years, and not of hours.
+func (p Period) OfDays() bool { return p.IsValid() && p.unit != 'H' }
+
 // Deadline returns the instant before which a thing is in time that comes again one
 // period after t: the end of the last day, on the calendar of t's zone. Only a period
 // of hours runs by hours.

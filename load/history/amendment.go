@@ -55,14 +55,41 @@ func (a *Amendment) Validate() error {
 	return nil
 }
 
-// identity is what says which thing a line is about. To take it back, take back the line.
-var identity = [...]string{"/format", "/id", "/kind", "/time", "/sterilizer/id", "/pack", "/record"}
+// The members that may be taken back: of all lines, and of the cycle of a record. A trace
+// is none of them, nor what says which thing a line is about.
+var (
+	amendable = [...]string{
+		"load", "site", "water", "packs", "monitors", "unloading", "release", "waivers", // of records
+		"started", "number", "passed", "leakRate", "biological", "physical", "chemical", "chamber", "settings",
+		"patients", "records", "newest", "by", "note", // of events
+		"sterilized", "expires", "wrapped", "layers", "category", "vacuum", "contents", "barrier", "checked", "place",
+		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
+		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "use", // of stored packs
+	}
+	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed",
+		"aborted"}
+)
+
+// mayTake reports whether a pointer points at what may be taken back.
+func mayTake(pointer string) bool {
+	if pointer == "" || pointer == "/cycle" || pointer == "/sterilizer/airDetector" {
+		return true
+	}
+	top, within, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	if top == "cycle" {
+		member, _, _ := strings.Cut(within, "/")
+		return strings.HasPrefix(pointer, "/cycle/") && slices.Contains(amendableCycle[:], member)
+	}
+	return strings.HasPrefix(pointer, "/") && slices.Contains(amendable[:], top)
+}
 
 // sound says what else keeps an amendment from being one: a line that is no digest, and a
 // member that nobody can take back.
 func (a *Amendment) sound() *moistheat.DocumentError {
 	refuse := func(at, format string, args ...any) *moistheat.DocumentError {
-		return &moistheat.DocumentError{Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: fmt.Sprintf(format, args...)}
+		return &moistheat.DocumentError{
+			Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: fmt.Sprintf(format, args...),
+		}
 	}
 	if len(a.Lines) == 0 {
 		return refuse("/lines", "it names no line")
@@ -76,14 +103,8 @@ func (a *Amendment) sound() *moistheat.DocumentError {
 		}
 	}
 	for i, p := range a.Takes {
-		at := fmt.Sprintf("/takes/%d", i)
-		switch {
-		case p != "" && !strings.HasPrefix(p, "/"):
-			return refuse(at, "%.40q is no JSON pointer", p)
-		case covers("/cycle/trace", p):
-			return refuse(at, "a trace cannot be taken back")
-		case p != "" && slices.ContainsFunc(identity[:], func(id string) bool { return related(p, id) }):
-			return refuse(at, "%.40q says which thing the line is about; take back the whole line", p)
+		if !mayTake(p) {
+			return refuse(fmt.Sprintf("/takes/%d", i), "%.40q is no pointer to what may be taken back", p)
 		}
 	}
 	return nil
@@ -107,7 +128,8 @@ func (a *Amendment) String() string {
 		}
 		takes = append(takes, p)
 	}
-	return fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), strings.TrimSuffix(a.Why, ".")+".")
+	why := strings.TrimSuffix(a.Why, ".") + "."
+	return fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why)
 }
 
 // amendments are those of a history, each once, and by the lines that they name. A nil
@@ -187,7 +209,8 @@ func (as *amendments) takings(lines [][]said, differ func(i, j int, pointer stri
 				deeper = b.pointer
 			}
 			return a.by != b.by && a.version != b.version && related(a.pointer, b.pointer) &&
-				!slices.Contains(as.of[b.line.line], a.by) && !slices.Contains(as.of[a.line.line], b.by) && differ(a.version, b.version, deeper)
+				!slices.Contains(as.of[b.line.line], a.by) && !slices.Contains(as.of[a.line.line], b.by) &&
+				differ(a.version, b.version, deeper)
 		})
 	})
 }

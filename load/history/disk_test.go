@@ -61,8 +61,8 @@ func worked() map[string][]any {
 			event(calendar.AirRemovalEvent, "2026-03-16 15:00", passed(yes))),
 		"dead-control": {
 			ran("1", "2026-03-02 09:00", bio(load.Negative)),
-			ran("2", "2026-03-09 11:00", deadControl),
-			ran("3", "2026-03-10 09:00", bio(load.Positive)),
+			ran("2", "2026-03-10 11:00", deadControl),
+			ran("3", "2026-03-11 09:00", bio(load.Positive)),
 		},
 		"no-penetration-test": {
 			event(calendar.LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),

@@ -87,7 +87,8 @@ func decodeEntry(line []byte) (Entry, error) {
 	default:
 		if err = strictjson.Check(line, strictjson.Default()); err == nil {
 			err = &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: "/format",
-				Problem: fmt.Sprintf("the format is %.40q, want %q, %q, %q or %q", format, load.Format, EventFormat, StoredFormat, AmendmentFormat)}
+				Problem: fmt.Sprintf("the format is %.40q, want %q, %q, %q or %q",
+					format, load.Format, EventFormat, StoredFormat, AmendmentFormat)}
 		}
 	}
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -70,6 +71,29 @@ func (h *History) add(r *load.Record, report *load.Report) {
 			u.put(e.as(line, i+1))
 		}
 	}
+}
+
+// AddReport takes in a record and the report that [load.Check] or [load.Explain] made of
+// it under the policy of the history; of another one it is an error, and nothing is taken
+// in.
+func (h *History) AddReport(r *load.Record, report *load.Report) error {
+	switch {
+	case h == nil || r == nil || report == nil:
+		return nil
+	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy()):
+		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w",
+			moistheat.ErrInvalid)
+	}
+	h.add(r, report)
+	return nil
+}
+
+// judges reports whether a report still knows what its findings do, as one that was read
+// from a file does not.
+func judges(report *load.Report, p *load.Policy) bool {
+	f := moistheat.Finding{Rule: "load.biological.positive", Outcome: moistheat.Broken}
+	rule, _ := p.Rule(f.Rule)
+	return report.Effect(f) == rule.Effect(f.Outcome)
 }
 
 // AddEvent takes in an event as it is; [Event.Validate] says whether a document could
@@ -191,16 +215,40 @@ func (h *History) Summary() *Summary {
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
-// its zone. Sterilizers that were given up by then are left out.
+// its zone. Sterilizers that were given up by then are left out. None is done while its
+// sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
-	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
-		for _, e := range h.sterilizers[d.Sterilizer].all {
-			if e.kind == calendar.RetiredEvent && !e.end.After(at) {
-				return true
+	var out []Due
+	var id string
+	var steps []string
+	retired := false
+	for _, d := range h.Summary().Due(at) {
+		if u := h.sterilizers[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
+			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+		}
+		if retired {
+			continue
+		}
+		if len(steps) > 0 {
+			if next := strings.Join(steps, " "); d.State == NotDue {
+				d.State, d.By, d.Why = Stopped, time.Time{}, next
+			} else {
+				d.Why += "; " + next
 			}
 		}
-		return false
-	})
+		out = append(out, d)
+	}
+	return out
+}
+
+// retired reports whether the sterilizer was given up by an instant.
+func (u *unitHistory) retired(at time.Time) bool {
+	for _, e := range u.all {
+		if e.kind == calendar.RetiredEvent && !e.end.After(at) {
+			return true
+		}
+	}
+	return false
 }
 
 // Findings judges the calendar up to an instant, and log, recalls, procedures and
@@ -244,10 +292,11 @@ func (h *History) Message(f moistheat.Finding) string {
 // overdue judges every occasion of every duty up to an instant. Missed occasions
 // that follow one another make one finding.
 func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Time) {
-	days := u.sorted()
+	all := u.sorted()
 	for _, duty := range p.Schedule() {
+		own := u.daysOf(duty, all)
 		for _, kind := range u.asked(duty) {
-			n := len(c.Findings)
+			n, days := len(c.Findings), own[kind]
 			switch duty.Cadence {
 			case calendar.ByDayOfUse:
 				u.missed(c, at, duty, kind, days,
@@ -277,6 +326,40 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 	}
 }
 
+// daysOf returns the days that a duty of each kind of cycle is judged on, in order.
+func (u *unitDays) daysOf(duty calendar.Duty, all []moistheat.Date) map[CycleSetting][]moistheat.Date {
+	out := map[CycleSetting][]moistheat.Date{}
+	if duty.PerCycleKind != moistheat.Yes {
+		out[CycleSetting{}] = all
+		return out
+	}
+	for _, day := range all {
+		for k := range u.days[day].kinds {
+			out[k] = append(out[k], day)
+		}
+	}
+	if duty.EvenIfIdle == moistheat.Yes || duty.Cadence == calendar.ByHoursOfUse || duty.Cadence == calendar.ByCalendarWeekWithPatients {
+		for k := range out {
+			out[k] = all
+		}
+	}
+	return out
+}
+
+// awaited reports whether a test of an occasion, which begins on a day, is not read yet.
+func (u *unitDays) awaited(duty calendar.Duty, kind CycleSetting, day moistheat.Date, at time.Time) bool {
+	n := 1
+	if duty.Weekly() {
+		n = 7
+	}
+	for i := range n {
+		if d := u.days[day.AddDays(i)]; d != nil && d.waits(duty, kind, at) {
+			return true
+		}
+	}
+	return false
+}
+
 // weeks returns the first days of the weeks of some days, each once.
 func weeks(w calendar.WeekBeginning, days []moistheat.Date) []moistheat.Date {
 	var out []moistheat.Date
@@ -297,8 +380,11 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 		out := moistheat.NotApplicable
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
-				return last.IsZero() || duty.Covers(last, t) == moistheat.No ||
-					duty.Cadence == calendar.ByHoursOfUse && ran >= seconds(duty.HoursOfUse)
+				over := last.IsZero() || !t.Before(duty.Every.Deadline(last))
+				if !last.IsZero() && duty.Every.OfDays() { // the loads of a day began on it
+					over = day.Compare(duty.Every.AfterDate(moistheat.DateOf(last))) > 0
+				}
+				return over || duty.Cadence == calendar.ByHoursOfUse && ran >= seconds(duty.HoursOfUse)
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
 			out = moistheat.Met
@@ -328,6 +414,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
+	waiting := false // for the result of a test in each occasion of the run
 	flush := func() {
 		if n == 0 {
 			return
@@ -341,6 +428,8 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
+		case waiting:
+			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByMaker:
 			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
@@ -351,7 +440,10 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		n = 0
 	}
 	for _, d := range on {
-		o := judge(d)
+		o, wait := judge(d), false
+		if o == moistheat.Broken && u.awaited(duty, kind, d, until) {
+			o, wait = moistheat.Undetermined, true
+		}
 		if d.Compare(today) >= 0 && (duty.Cadence != calendar.ByInterval && duty.Cadence != calendar.ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
 			continue // there is still time
 		}
@@ -360,11 +452,11 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			met++
 			flush()
 		case moistheat.Broken, moistheat.Undetermined:
-			if o != run {
+			if o != run || wait != waiting {
 				flush()
 			}
 			if n == 0 {
-				first, run = d, o
+				first, run, waiting = d, o, wait
 			}
 			last = d
 			n++
@@ -784,7 +876,15 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 
 // after returns the instant a time after another. A time that is no time, or that a
 // clock does not reach, adds nothing or the 292 years that it holds, on every platform.
-func after(t time.Time, d units.Duration) time.Time { return t.Add(seconds(d)) }
+func after(t time.Time, d units.Duration) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	if u := t.Add(seconds(d)); u.Year() <= 9999 { // as far as a document can say
+		return u
+	}
+	return time.Date(9999, time.December, 31, 23, 59, 59, 0, t.Location())
+}
 
 func seconds(d units.Duration) time.Duration {
 	const most = float64(math.MaxInt64 / time.Second)

@@ -156,6 +156,9 @@ func (w *world) event() *Event {
 	if w.pick(0.2) {
 		e.Number = one(w, "1", "12", "A-3")
 	}
+	if w.pick(0.5) {
+		e.By, e.Note = "J. Doe", "found"
+	}
 	e.Chamber = one(w, "", calendar.EmptyChamber, calendar.EmptyChamber, calendar.FullChamber)
 	e.Patients = one(w, unknown, yes, no)
 	if w.pick(0.1) {
@@ -284,7 +287,8 @@ func (w *world) lines(n int) []any {
 }
 
 // testifies reports whether a line is evidence that may end a suspicion: a biological
-// test with no growth, another test that was passed, or the cause of a failed cycle on record.
+// test with no growth, another test that was passed, the cause of a failed cycle on record,
+// or the return of what a person took out of use.
 func testifies(line any) bool {
 	switch l := line.(type) {
 	case *Amendment:
@@ -302,7 +306,7 @@ func testifies(line any) bool {
 		}
 	case *Event:
 		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
-		return found || l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
+		return found || l.Kind == calendar.ReturnedEvent || l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }

@@ -169,16 +169,16 @@ func TestLateForTheNextTest(t *testing.T) {
 		{"40 h of use, tested on the last day", "us-fl", met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.Negative)}, hours(10, 10, 10, 10)...)},
 		{"40 h of use, tested the day after", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.Negative)}, hours(10, 10, 10, 10)...)},
 		{"40 h of use before the day of the test", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.Negative)}, hours(10, 10, 10, 10, 1)...)},
-		{"30 days, a minute short", "us-fl", met, []any{monday, run("2026-04-08 08:59")}},
-		{"30 days", "us-fl", broken, []any{monday, run("2026-04-08 09:00")}},
+		{"30 days, a minute short", "us-fl", met, []any{monday, run("2026-04-08 23:59")}},
+		{"30 days", "us-fl", broken, []any{monday, run("2026-04-09 00:00")}},
 		{"never", "us-fl", broken, []any{run("2026-03-09 09:00")}},
-		// CDC 2003: 7 days.
-		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:50"), runWithSpores("2026-03-16 12:00", load.Negative)}},
-		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51"), runWithSpores("2026-03-16 12:00", load.Negative)}},
-		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-16 09:50", load.Negative), run("2026-03-16 09:51")}},
-		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:51", bio(load.Negative))}},
+		// CDC 2003: 7 days, and in time until the last of them ends.
+		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 23:59"), runWithSpores("2026-03-17 12:00", load.Negative)}},
+		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-17 00:00"), runWithSpores("2026-03-17 12:00", load.Negative)}},
+		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-17 09:50", load.Negative), run("2026-03-17 09:51")}},
+		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-17 09:51", bio(load.Negative))}},
 		// An end that was entered before its start does not make the start earlier.
-		{"begun late, wrong end", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51", func(r *load.Record) { r.Cycle.Ended = local("2026-03-16 09:40") })}},
+		{"begun late, wrong end", "us-cdc-2003", broken, []any{monday, run("2026-03-17 09:51", func(r *load.Record) { r.Cycle.Ended = local("2026-03-17 09:40") })}},
 	} {
 		assert.Equal(t, tt.want, says(history(t, tt.policy, tt.what...), "load.history.overdue", "2026-05-01 12:00"), "%s/%s", tt.policy, tt.name)
 	}

@@ -116,6 +116,8 @@ type occurrence struct {
 	detector moistheat.Answer
 	patients moistheat.Answer
 	by, note string
+	named    bool // who did it is on record
+	noted    bool // and what was done, or why
 	leak     units.PressureRate
 	packs    []packTrace
 	traces   []string // digests of the traces of its versions, sorted, each once
@@ -419,6 +421,7 @@ func ofEvent(e *Event) []*occurrence {
 	h := occurrence{
 		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
+		named: e.By != "", noted: e.Note != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -137,7 +138,7 @@ func (f *outageFold) take(e *occurrence) {
 		_, back := e.ended()
 		f.end(stopper{cause: calendar.TakenOut}, back)
 	case calendar.ExplainedEvent, calendar.RepairedEvent:
-		if e.by != "" && e.note != "" && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
+		if e.named && e.noted && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
 			f.end(stopper{cause: calendar.FailedCycle}, e.end)
 		}
 	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
@@ -238,6 +239,29 @@ func outOfService(line []*occurrence, closed closures) []trigger {
 // and that it counts, so that it may end something.
 func (h *occurrence) proves() bool {
 	return h.exact() && !slices.ContainsFunc(h.left, func(v *occurrence) bool { return v.result().void })
+}
+
+// steps says what is to be done about a sterilizer that is out of service at an instant,
+// or about a procedure that is open, by what had been run by then.
+func (u *unitHistory) steps(c course, at time.Time) []string {
+	line := u.timeline()
+	n := sort.Search(len(line), func(i int) bool { return line[i].start.After(at) })
+	var out []string
+	for _, o := range u.outages(line[:n], c) {
+		switch {
+		case o.From.After(at) || !o.To.IsZero() && !o.To.After(at):
+		case o.To.IsZero():
+			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+". Next: "+o.next)
+		default:
+			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+", until a test is read on "+o.To.Format(stamp)+".")
+		}
+	}
+	for _, p := range u.fold(line[:n], c) {
+		if p.State != Finished && p.out.IsZero() {
+			out = append(out, prose.Capital(p.Cause)+". Next: "+p.Next())
+		}
+	}
+	return out
 }
 
 // Status says whether a sterilizer may be used for patient loads.

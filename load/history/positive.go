@@ -296,7 +296,7 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 		p.step(e, "returned to use", "the procedure is not finished: evidence ends it, no entry")
 	case e.requalifies() && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
-		p.finish(e, "requalified by "+e.by)
+		p.finish(e, "requalified")
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
@@ -315,7 +315,7 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 // requalifies reports whether a passed requalification by a person who is named was
 // entered.
 func (h *occurrence) requalifies() bool {
-	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.by != "" && h.proves()
+	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.named && h.proves()
 }
 
 func (p *Procedure) step(e *occurrence, what, then string) {

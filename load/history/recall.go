@@ -161,7 +161,10 @@ type storedOf struct {
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*shelvedPack{}, map[*occurrence]moistheat.Answer{}}
+	out := shelved{
+		packs: map[*occurrence][]packTrace{}, used: map[*occurrence][]string{},
+		known: map[storedOf][]*shelvedPack{}, implant: map[*occurrence]moistheat.Answer{},
+	}
 	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range h.packs() {
@@ -259,9 +262,19 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 				s.Packs = append(s.Packs, shelf.whereabouts(e, p)...)
 			}
 		}
+		if slices.ContainsFunc(s.Packs, func(p SuspectPack) bool { return shelf.blind(e, p.ID) }) {
+			s.Because = append(s.Because, "When and for whom packs were used is not kept here.")
+		}
 		out = append(out, *s)
 	}
 	return out
+}
+
+// blind reports whether a pack of a load was used, and when and for whom was left out.
+func (s shelved) blind(e *occurrence, pack string) bool {
+	return slices.ContainsFunc(s.known[storedOf{e, pack}], func(p *shelvedPack) bool {
+		return slices.ContainsFunc(p.left, func(v storedVersion) bool { return v.blind && v.Use != nil })
+	})
 }
 
 // whereabouts says what is known of a pack of a load: each use that lines give.
@@ -417,7 +430,9 @@ func earliest(e *occurrence) time.Time {
 func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.PositiveTestPolicy) trigger {
 	last := lastGood(line, e, func(g *occurrence) bool { return g.bio == bioGood })
 	recall := pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
-	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end)}
+	t := trigger{
+		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
+	}
 	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
 		e.when(), since(last, "biological"), upTo(f.end))
 	switch {
@@ -458,7 +473,8 @@ func ofAir(line []*occurrence, e *occurrence) trigger {
 	last, end := lastGood(line, e, passed), (*occurrence)(nil)
 	_, failed := e.ended()
 	for _, g := range line {
-		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) && (end == nil || g.end.Before(end.end)) {
+		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) &&
+			(end == nil || g.end.Before(end.end)) {
 			end = g
 		}
 	}
@@ -477,7 +493,8 @@ func ofSetting(e *occurrence) trigger {
 	return trigger{
 		of: e, rule: rules.RecallSetting, action: always(Recall),
 		hit: func(l *occurrence) bool {
-			air, temperature := CycleSetting{AirRemoval: e.cycle.AirRemoval}, CycleSetting{Temperature: e.cycle.Temperature}
+			air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
+			temperature := CycleSetting{Temperature: e.cycle.Temperature}
 			return l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
 				l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
 				l.some(ofHold, func(v *occurrence) bool {

@@ -25,6 +25,7 @@ type storedVersion struct {
 	*StoredPack
 	line  digest
 	takes []string // by amendments
+	blind bool     // when it was used and for whom was left out
 }
 
 func (v storedVersion) tookBack(member string) bool {
@@ -75,9 +76,16 @@ func (h *History) putStored(v storedVersion) {
 	if old := h.shelf[key]; old != nil {
 		said = old.said
 	}
-	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int { return bytes.Compare(a.line[:], b.line[:]) })
-	if !found {
+	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int {
+		return bytes.Compare(a.line[:], b.line[:])
+	})
+	switch {
+	case !found:
 		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(said), i, v))
+	case said[i].blind && !v.blind:
+		said = slices.Clone(said)
+		said[i] = v
+		h.shelf[key] = h.shelve(said)
 	}
 }
 
@@ -101,10 +109,14 @@ func (h *History) shelve(all []storedVersion) *shelvedPack {
 	}
 	if out.StoredPack == nil { // all that was said of it was taken back
 		first := all[0]
-		out.StoredPack = &StoredPack{Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack}
+		out.StoredPack = &StoredPack{
+			Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack,
+		}
 	}
 	slices.SortFunc(out.uses, compareUses)
-	out.uses = slices.CompactFunc(out.uses, func(a, b *Use) bool { return a.Time.Equal(b.Time) && a.Patient == b.Patient })
+	out.uses = slices.CompactFunc(out.uses, func(a, b *Use) bool {
+		return a.Time.Equal(b.Time) && a.Patient == b.Patient
+	})
 	uses := slices.Clone(out.uses)
 	out.uses = slices.DeleteFunc(out.uses, func(u *Use) bool {
 		return slices.ContainsFunc(uses, func(o *Use) bool { return o != u && saysMore(o, u) })
@@ -173,7 +185,8 @@ func (v storedVersion) facts() []fact {
 	}
 	return []fact{
 		{"day of sterilization", date(v.Sterilized)}, {"expiry", date(v.Expires)}, {"contents", v.Contents},
-		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)}, {"implant", answer(v.Implant)},
+		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)},
+		{"implant", answer(v.Implant)},
 	}
 }
 

@@ -53,7 +53,8 @@ type versions struct {
 	traced  bool    // the record has a trace, which nobody can take back
 	bios    []bioClaim
 	grounds []ground
-	unsound bool // a positive test whose physical record or indicators are not shown to be good
+	stale   string // digest of the policy that it was judged under; empty: the history's
+	unsound bool   // a positive test whose physical record or indicators are not shown to be good
 }
 
 // members are those of a version whose silence says something: what is not recorded may
@@ -172,8 +173,13 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 	for i, old := range all {
 		switch {
 		case slices.Equal(old.lines, v.lines):
+			if v.stale < old.stale { // the record was added again
+				all = slices.Clone(all)
+				all[i] = v
+			}
 			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && compareTimes(old.start, v.start) == 0:
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
 			own := *old
@@ -310,6 +316,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.hollow = anyYes(h.hollow, o.hollow)
 	h.detector, h.patients = max(h.detector, o.detector), anyYes(h.patients, o.patients)
 	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
+	h.named, h.noted = h.named || o.named, h.noted || o.noted
 	h.leak = longer(h.leak, o.leak)
 	h.packs = unite(append(h.packs, o.packs...))
 	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
@@ -483,7 +490,9 @@ func related(a, b string) bool { return covers(a, b) || covers(b, a) }
 // without returns what is left of a version when members of its line are taken back, or
 // nil where nothing is. No trace is ever taken back.
 func (h *occurrence) without(pointers []string) *occurrence {
-	pointers = slices.DeleteFunc(slices.Clone(pointers), func(p string) bool { return h.traced && covers(p, "/cycle/trace") })
+	pointers = slices.DeleteFunc(slices.Clone(pointers), func(p string) bool {
+		return h.traced && covers(p, "/cycle/trace")
+	})
 	base := ""
 	if n := h.lines[0].test; n > 0 {
 		base = "/monitors/tests/" + strconv.Itoa(n-1)
@@ -615,7 +624,9 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 	})
 	for i := range h.packs {
 		p := &h.packs[i]
-		if p.implant == moistheat.Yes && p.at >= 0 && slices.ContainsFunc(pointers, func(q string) bool { return related(q, at(*p)+"/items") }) {
+		items := at(*p) + "/items"
+		if p.implant == moistheat.Yes && p.at >= 0 &&
+			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
 			p.implant = moistheat.NotRecorded
 		}
 	}

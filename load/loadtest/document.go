@@ -273,6 +273,8 @@ func lineID(e history.Entry) string {
 		return fmt.Sprintf("record %q", e.Record.ID)
 	case e.Event != nil:
 		return fmt.Sprintf("event %q", e.Event.ID)
+	case e.Amendment != nil:
+		return fmt.Sprintf("amendment of %q", e.Amendment.Lines)
 	}
 	return fmt.Sprintf("stored pack %q", e.Stored.Pack)
 }
@@ -284,6 +286,8 @@ func content(e history.Entry) reflect.Value {
 		return reflect.ValueOf(*e.Record)
 	case e.Event != nil:
 		return reflect.ValueOf(*e.Event)
+	case e.Amendment != nil:
+		return reflect.ValueOf(*e.Amendment)
 	}
 	return reflect.ValueOf(*e.Stored)
 }

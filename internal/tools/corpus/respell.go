@@ -87,6 +87,8 @@ func decode(doc []byte) (any, error) {
 		return history.DecodeEvent(doc)
 	case history.StoredFormat:
 		return history.DecodeStoredPack(doc)
+	case history.AmendmentFormat:
+		return history.DecodeAmendment(doc)
 	}
 	return load.Decode(doc)
 }
