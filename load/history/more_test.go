@@ -106,6 +106,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	const rule, pointer = "load.history.overdue", " /sterilizers/S1"
 	patients := func(at string) *Event { return event(calendar.PatientsEvent, at, func(e *Event) { e.Patients = yes }) }
 	tested, run := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 13:00")
+	air := "broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|" // Ontario, too
 	for _, tt := range []struct {
 		name, policy string
 		what         []any
@@ -114,8 +115,8 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		{"no load", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
 		{"kept", "us-cdc-2003", []any{tested, run}, []string{"met" + pointer + "|||||"}},
 		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological test|1|2026-03-09|2026-03-09|"}},
-		{"no use that asks for it", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))},
-			[]string{"not applicable" + pointer + "|||||"}},
+		{"the tests of the day", "austria", []any{run}, []string{
+			"broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|", "broken" + pointer + "|leak test|1|2026-03-09|2026-03-09|"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
 		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},
@@ -123,9 +124,9 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what can not be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
