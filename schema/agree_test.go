@@ -37,8 +37,9 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 }
 
 var (
-	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Amendment, schema.Line)
-	tables   = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
+		schema.Line)
+	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
 func TestBuiltInFilesFit(t *testing.T) {
@@ -98,7 +99,8 @@ func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
-		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Amendment: {3, 100}, schema.Line: {500, 3000},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
+		schema.Line: {500, 3000},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
@@ -133,7 +135,15 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, history.DecodeAmendment)
 	case schema.Stored:
 		again(t, kind, data, history.DecodeStoredPack)
+	case schema.Known:
+		again(t, kind, data, decodeKnown)
 	}
+}
+
+// decodeKnown is [load.DecodeKnown] in the form of the other readers.
+func decodeKnown(data []byte) (*load.Known, error) {
+	k, err := load.DecodeKnown(data)
+	return &k, err
 }
 
 func again[T any](t testing.TB, kind schema.Kind, data []byte, decode func([]byte) (*T, error)) {

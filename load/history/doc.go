@@ -4,6 +4,8 @@
 // A [History] takes records, events ([Event]: tests, repairs, days with patients) and
 // stored packs ([StoredPack]), in any order, in parts and more than once, and answers:
 //
+//   - [History.Check]: may this load be released, by its record and by what is known of
+//     its sterilizer
 //   - [History.Due]: which tests the policy asks for, and where each stands
 //   - [History.Findings]: what the calendar, the log, recalls and procedures break
 //   - [History.Recall]: which loads and packs are suspect after a failure, implants

@@ -120,6 +120,7 @@ type occurrence struct {
 	noted    bool // and what was done, or why
 	leak     units.PressureRate
 	packs    []packTrace
+	traces   []string // digests of the traces of its versions, sorted, each once
 	metrics  metrics
 	versions // where the lines that say so differ, or are amended
 }
@@ -208,6 +209,9 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.cycle = CycleSetting{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
 		h.hold = cy.Settings.Hold
 		h.metrics = metricsOf(r, report)
+		if d := cy.Trace.Digest(); d != "" {
+			h.traces = []string{d}
+		}
 	}
 	h.traced = r.Cycle != nil && r.Cycle.Trace != nil
 	if h.end.IsZero() {

@@ -319,6 +319,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.named, h.noted = h.named || o.named, h.noted || o.noted
 	h.leak = longer(h.leak, o.leak)
 	h.packs = unite(append(h.packs, o.packs...))
+	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
 	h.metrics = h.metrics.join(o.metrics)
 }
 
