@@ -31,7 +31,7 @@ const (
 	// fitsKelvin in another unit or convention was recorded wrongly.
 	apartKelvin, fitsKelvin = 5.0, 2.0
 	// The atmosphere where people live, for a gauge reading at an unknown site.
-	minAtmosphere, maxAtmosphere = 60.0, 106.0
+	minAtmosphere, maxAtmosphere = 53.0, 108.5
 )
 
 // ProblemKind says what is wrong with a trace. The zero ProblemKind is invalid.

@@ -97,8 +97,8 @@ func TestPressureBounds(t *testing.T) {
 		{0, 600, 1, false, ""},
 		{-0.1, 600, 1, false, "outside"},
 		{0, 600.1, 1, false, "outside"},
-		{-106, 600, 1, true, ""},
-		{-106.1, 600, 1, true, "outside"},
+		{-108.5, 600, 1, true, ""},
+		{-108.6, 600, 1, true, "outside"},
 		{0, 6, 100, false, ""}, // bar
 		// A cycle is under more pressure than 100 kPa, so that 100,000 of something is
 		// none in pascals either, and 100,001 may be one.
@@ -410,8 +410,8 @@ func TestCourseBounds(t *testing.T) {
 	assert.False(t, a.Profile.FromRest)
 	p, _ = a.Profile.Phase(Drying)
 	assert.Equal(t, 766.0, secs(p.Start))
-	// Without one, the first pressure counts from 60 kPa to 106 kPa.
-	for first, known := range map[float64]bool{60: true, 59.9: false, 106: true, 106.1: false} {
+	// Without one, the first pressure counts from 53 kPa to 108.5 kPa.
+	for first, known := range map[float64]bool{53: true, 52.9: false, 108.5: true, 108.6: false} {
 		a = Analyze(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), req134)
 		assert.Equal(t, known, a.Profile.Detail == "", "%g kPa", first)
 	}

@@ -59,6 +59,7 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	c.setting()
 	c.band()
 	c.differences()
+	c.printedSteam()
 	c.equilibration()
 	c.pulses()
 	c.drying()
@@ -140,7 +141,7 @@ func (c *checker) record() {
 		missing = append(missing, "temperature")
 	}
 	if !anyValues(t.AbsolutePressures) && !anyValues(t.GaugePressures) &&
-		!p.AbsolutePressure.IsValid() && !p.GaugePressure.IsValid() {
+		len(p.pressures()) == 0 {
 		missing = append(missing, "pressure")
 	}
 	q := c.Ask(recordIncomplete, "").Known(missing == nil)
@@ -255,29 +256,24 @@ func (c *checker) readings() {
 			"a hold of "+p.HoldTime.String()+" is not one of a steam sterilizer; look at its unit")
 	}
 	atmosphere := c.req.Atmosphere.Float64(units.Kilopascal)
-	for _, q := range [...]struct {
-		at    string
-		v     units.Value
-		kPa   float64
-		gauge bool
-	}{
-		{"/printed/absolutePressure", p.AbsolutePressure.Value(), p.AbsolutePressure.Float64(units.Kilopascal), false},
-		{"/printed/gaugePressure", p.GaugePressure.Value(), p.GaugePressure.Float64(units.KilopascalGauge), true},
-	} {
-		if !q.v.IsValid() {
-			continue
-		}
-		number, factor := q.v.Decimal().InexactFloat64(), 1.0 // as printed, and kPa in one of its unit
+	for _, q := range p.pressures() {
+		number, factor := q.value.Decimal().InexactFloat64(), 1.0 // as printed, and kPa in one of its unit
 		if q.kPa != 0 {
 			factor = q.kPa / number
 		}
 		number = q.kPa / factor
 		if problem := rangeProblem(number, number, factor, q.gauge); problem != "" {
-			c.broken(traceImplausible, q.at, q.v.String()+", "+problem)
+			c.broken(traceImplausible, q.at, q.value.String()+", "+problem)
 		} else if fit := betterReading(number, factor, q.gauge, atmosphere, celsius); fit != "" {
 			c.broken(traceImplausible, q.at,
-				q.v.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
+				q.value.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
 		}
+	}
+	if p.MinimumAbsolutePressure.Compare(p.MaximumAbsolutePressure) > 0 && p.MaximumAbsolutePressure.IsValid() {
+		c.broken(traceImplausible, "/printed/maximumAbsolutePressure", "the highest pressure is below the lowest")
+	}
+	if p.MinimumGaugePressure.Compare(p.MaximumGaugePressure) > 0 && p.MaximumGaugePressure.IsValid() {
+		c.broken(traceImplausible, "/printed/maximumGaugePressure", "the highest pressure is below the lowest")
 	}
 }
 

@@ -101,8 +101,8 @@ func TestRules(t *testing.T) {
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
 		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin",
-		"cycle.hold.short", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
-		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide",
+		"cycle.hold.short", "cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
+		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide", "cycle.steam.none",
 		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
 	}
 	var ids []string
@@ -125,7 +125,8 @@ func TestRules(t *testing.T) {
 	}
 	assert.Equal(t, want, ids)
 	// A fault of the physical record rejects the load and takes the sterilizer out.
-	for _, id := range []string{"cycle.aborted", "cycle.hold.short", "cycle.setting.missed", "cycle.band.above", "cycle.spread.wide", "cycle.saturation.apart"} {
+	for _, id := range []string{"cycle.aborted", "cycle.hold.short", "cycle.setting.missed", "cycle.band.above", "cycle.spread.wide", "cycle.saturation.apart",
+		"cycle.printed.saturation", "cycle.steam.none"} {
 		r := Rules()[slices.Index(want, id)]
 		assert.Equal(t, moistheat.Effect{Load: moistheat.Reject, Sterilizer: moistheat.OutOfService}, r.Broken, id)
 		assert.Equal(t, moistheat.Fault, r.Severity, id)
@@ -139,7 +140,9 @@ func TestCheckGood(t *testing.T) {
 	limits := Limits{Requirement: req, Band: band3, Spread: twoKelvin, Saturation: twoKelvin}
 	complete := limits
 	complete.Requirement = lagging(req)
-	findings, a := Check(recorded(), complete)
+	whole := recorded()
+	whole.Printed = printed().Printed
+	findings, a := Check(whole, complete)
 	assert.True(t, a.Hold.IsValid())
 	seen := map[string]moistheat.Outcome{}
 	for _, f := range findings {

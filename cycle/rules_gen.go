@@ -22,6 +22,7 @@ const (
 	equilibrationLong               // cycle.equilibration.long
 	holdMargin                      // cycle.hold.margin
 	holdShort                       // cycle.hold.short
+	printedSaturation               // cycle.printed.saturation
 	pulsesNone                      // cycle.pulses.none
 	recordIncomplete                // cycle.record.incomplete
 	requirementNone                 // cycle.requirement.none
@@ -30,6 +31,7 @@ const (
 	sensorStuck                     // cycle.sensor.stuck
 	settingMissed                   // cycle.setting.missed
 	spreadWide                      // cycle.spread.wide
+	steamNone                       // cycle.steam.none
 	traceGap                        // cycle.trace.gap
 	traceImplausible                // cycle.trace.implausible
 	traceUnreadable                 // cycle.trace.unreadable

@@ -118,9 +118,15 @@ type Printed struct {
 	HoldTime           units.Duration         `json:"holdTime,omitzero"`
 	MinimumTemperature units.Temperature      `json:"minimumTemperature,omitzero"` // during the hold
 	MaximumTemperature units.Temperature      `json:"maximumTemperature,omitzero"` // during the hold
-	AbsolutePressure   units.AbsolutePressure `json:"absolutePressure,omitzero"`   // during the hold
-	GaugePressure      units.GaugePressure    `json:"gaugePressure,omitzero"`      // during the hold
-	DryingTime         units.Duration         `json:"dryingTime,omitzero"`
+	AbsolutePressure   units.AbsolutePressure `json:"absolutePressure,omitzero"`   // during the hold, at no stated moment
+	GaugePressure      units.GaugePressure    `json:"gaugePressure,omitzero"`      // during the hold, at no stated moment
+
+	MinimumAbsolutePressure units.AbsolutePressure `json:"minimumAbsolutePressure,omitzero"` // during the hold
+	MaximumAbsolutePressure units.AbsolutePressure `json:"maximumAbsolutePressure,omitzero"` // during the hold
+	MinimumGaugePressure    units.GaugePressure    `json:"minimumGaugePressure,omitzero"`    // during the hold
+	MaximumGaugePressure    units.GaugePressure    `json:"maximumGaugePressure,omitzero"`    // during the hold
+
+	DryingTime units.Duration `json:"dryingTime,omitzero"`
 }
 
 // Alarm is a message that the sterilizer gave during the cycle.
@@ -140,4 +146,7 @@ type Evidence struct {
 	// Atmosphere is the pressure of the air at the site, by barometer or altitude;
 	// gauge readings mean nothing without it. It is no part of the cycle's JSON.
 	Atmosphere units.AbsolutePressure `json:"-"`
+	// AtmosphereWithin is how far the true pressure may be from it: what weather does to
+	// an altitude, or the accuracy of a barometer. It is no part of the cycle's JSON.
+	AtmosphereWithin units.AbsolutePressure `json:"-"`
 }

@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -191,7 +192,7 @@ func (c *checker) physical() {
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
 	e := cy.Evidence
-	e.Atmosphere = c.atmosphere()
+	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
 	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)
@@ -258,17 +259,30 @@ func (c *checker) times(cy *Cycle) {
 	}
 }
 
-// atmosphere returns the pressure of the air at the site, or the invalid zero
-// value where neither a barometer reading nor an altitude is recorded.
-func (c *checker) atmosphere() units.AbsolutePressure {
-	if c.r.Site.Barometer.IsValid() {
-		return c.r.Site.Barometer
+// atmosphere returns the pressure of the air at the site and within what it is known:
+// by the barometer, else by the altitude. It is not known where neither is recorded, or
+// where they contradict each other: weather, which moves it by 4 kPa, does not explain
+// the reports that give the pressure at sea level.
+func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
+	site, weather := &c.r.Site, units.New(4, 0, units.Kilopascal)
+	standard, err := steam.StandardAtmosphere(site.Altitude)
+	if !site.Barometer.IsValid() {
+		if err != nil {
+			return p, p
+		}
+		return standard, weather
 	}
-	p, err := steam.StandardAtmosphere(c.r.Site.Altitude)
+	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid())
 	if err != nil {
-		return units.AbsolutePressure{}
+		q.Open(moistheat.NotMeasurable).Detail("reason", "there is no standard atmosphere at that altitude")
+	} else {
+		apart := math.Abs(standard.Float64(units.Kilopascal) - site.Barometer.Float64(units.Kilopascal))
+		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
+			return p, p
+		}
 	}
-	return p
+	digit := units.New(5, int(site.Barometer.Decimal().Exponent())-1, site.Barometer.Unit())
+	return site.Barometer, digit
 }
 
 // requirement chooses the time-temperature pair that everything in the load needs:

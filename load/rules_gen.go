@@ -88,6 +88,7 @@ const (
 	releaseUnread                       // load.release.unread
 	releaserMissing                     // load.releaser.missing
 	releaserUnauthorised                // load.releaser.unauthorised
+	siteContradictory                   // load.site.contradictory
 	sterilizerLimited                   // load.sterilizer.limited
 	textileUnconfirmed                  // load.textile.unconfirmed
 	timeOrder                           // load.time.order
