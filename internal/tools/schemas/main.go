@@ -22,7 +22,10 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "policy", "report", "event", "stored", "amendment", "cycle-table", "packaging-figures", "water-limits", "line", "vectors"}
+var order = []string{
+	"record", "policy", "report", "event", "stored", "amendment", "cycle-table", "packaging-figures", "water-limits",
+	"line", "vectors",
+}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}
