@@ -292,7 +292,8 @@ func (h *History) Append(w io.Writer, kept *Saved) (*Saved, error) {
 	to := &Saved{have: map[digest]bool{}}
 	if kept != nil {
 		*to = *kept
-		to.Problems, to.have = slices.Clone(kept.Problems), maps.Clone(kept.have)
+		to.Problems, to.have = slices.Clone(kept.Problems), map[digest]bool{}
+		maps.Copy(to.have, kept.have)
 	}
 	if h == nil {
 		return to, nil

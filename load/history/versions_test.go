@@ -196,18 +196,19 @@ func TestUnsignedAmendments(t *testing.T) {
 		assert.Error(t, a.Validate(), at)
 		assert.Equal(t, want, answers(history(t, "us-cdc", grew, a)), at)
 	}
-	for _, line := range []string{
-		`{"format":"moistheat.amendment/1"}`,
-		`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"","lines":["` + strings.Repeat("0", 64) + `"],"takes":[""]}`,
-		`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"x","lines":["` + strings.Repeat("0", 64) + `"],"takes":["/cycle/trace"]}`,
-	} {
+	for _, line := range []string{`{"format":"moistheat.amendment/1"}`, amendmentLine("", ""), amendmentLine("x", "/cycle/trace")} {
 		_, err := DecodeAmendment([]byte(line))
 		assert.Error(t, err, line)
 	}
 }
 
+func amendmentLine(why, takes string) string {
+	return `{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"` + why +
+		`","lines":["` + strings.Repeat("0", 64) + `"],"takes":["` + takes + `"]}`
+}
+
 func FuzzDecodeAmendment(f *testing.F) {
-	f.Add([]byte(`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"x","lines":["` + strings.Repeat("0", 64) + `"],"takes":["/note"]}`))
+	f.Add([]byte(amendmentLine("x", "/note")))
 	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		a, err := DecodeAmendment(data)
