@@ -362,12 +362,18 @@ func stillAsked(recall []SuspectLoad, h *History, line any) []SuspectLoad {
 	if !ok || load.Check(r, h.Policy()).Verdict.Load != moistheat.Release {
 		return recall
 	}
-	return slices.DeleteFunc(slices.Clone(recall), func(s SuspectLoad) bool {
-		return s.Record == r.ID && !slices.ContainsFunc(s.Because, func(why string) bool {
-			return !strings.Contains(why,
-				" was used although it stands on hold.")
-		})
-	})
+	var out []SuspectLoad
+	for _, s := range recall {
+		held := func(why string) bool { return strings.Contains(why, " was used although it stands on hold.") }
+		if s.Record == r.ID && slices.ContainsFunc(s.Because, held) {
+			s.Action = Trace // at least, if for another reason it is suspect
+			if !slices.ContainsFunc(s.Because, func(why string) bool { return !held(why) }) {
+				continue
+			}
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // A load, pack or patient once in a recall stays there, and as urgent, whatever line
