@@ -121,6 +121,9 @@ func parseDigest(s string) (digest, error) {
 
 // String returns the sentence for a person.
 func (a *Amendment) String() string {
+	if a == nil {
+		return ""
+	}
 	var takes []string
 	for _, p := range a.Takes {
 		if p == "" {

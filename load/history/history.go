@@ -26,9 +26,9 @@ import (
 // is a set, merging is associative and commutative, and every answer depends only
 // on what is in it. Of two versions of one record both count, and where they differ
 // the worse: evidence that arrives later reopens a load and never hides an earlier
-// failure. What was entered wrongly is corrected under a new id.
+// failure. What was entered wrongly is taken back by an [Amendment].
 //
-// A history keeps a small trace of each load (about half a kilobyte, without time
+// A history keeps a small trace of each version (about a kilobyte, without time
 // series). Where only the calendar is asked, [Summary] does with less.
 //
 // Reading a history from many goroutines is safe while nobody adds to it. The zero

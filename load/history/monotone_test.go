@@ -86,7 +86,8 @@ func (w *world) record() *load.Record {
 		r.Cycle.Printed.HoldTime = units.Duration{}
 	}
 	if w.pick(0.15) {
-		r.Monitors.Tests = []load.Test{{Kind: one(w, load.AirRemovalTest, load.LeakTest), Time: local(w.at()), Passed: one(w, yes, no, unknown)}}
+		r.Monitors.Tests = []load.Test{{Kind: one(w, load.AirRemovalTest, load.LeakTest), Time: local(w.at()),
+			Passed: one(w, yes, no, unknown)}}
 	}
 	if w.pick(0.05) {
 		r.Cycle, r.Unloading = nil, load.Unloading{}
@@ -133,7 +134,8 @@ func (w *world) event() *Event {
 	}
 	e := event(kind, w.at())
 	e.ID = fmt.Sprint("e", w.IntN(30))
-	e.Passed, e.Physical, e.Chemical = one(w, yes, yes, no, unknown), one(w, yes, yes, no, unknown), one(w, yes, yes, unknown)
+	e.Passed, e.Physical, e.Chemical = one(w, yes, yes, no, unknown), one(w, yes, yes, no, unknown), one(w, yes, yes,
+		unknown)
 	if kind == calendar.BiologicalTestEvent && w.pick(0.9) || w.pick(0.1) {
 		b := spores()
 		b.Result = one(w, load.Negative, load.Negative, load.Positive, load.Pending, "")
@@ -146,7 +148,8 @@ func (w *world) event() *Event {
 		e.LeakRate = units.MustParse[units.PressureRateUnit](one(w, "0.1 kPa/min", "0.2 kPa/min"))
 	}
 	if w.pick(0.5) {
-		e.Settings.AirRemoval = one(w, moistheat.DynamicAirRemoval, moistheat.DynamicAirRemoval, moistheat.GravityDisplacement)
+		e.Settings.AirRemoval = one(w, moistheat.DynamicAirRemoval, moistheat.DynamicAirRemoval,
+			moistheat.GravityDisplacement)
 		e.Settings.Temperature = one(w, celsius(134), celsius(134), celsius(121))
 		e.Settings.Hold = one(w, units.Duration{}, duration("3 min"), duration("300 s"))
 	}
@@ -209,14 +212,18 @@ func (w *world) line() any {
 
 // amendment takes something back from one or two of the lines so far.
 func (w *world) amendment() *Amendment {
-	a := &Amendment{Format: AmendmentFormat, Time: local(w.at()), By: one(w, "Dr Y", "AB"), Why: one(w, "mistyped", "wrong load.")}
+	a := &Amendment{Format: AmendmentFormat, Time: local(w.at()), By: one(w, "Dr Y", "AB"), Why: one(w, "mistyped",
+		"wrong load.")}
 	for range 1 + w.IntN(2) {
 		a.Lines = append(a.Lines, entryOf(one(w, w.what...)).Digest())
 	}
 	for range 1 + w.IntN(2) {
-		a.Takes = append(a.Takes, one(w, "", "/cycle/started", "/cycle/settings", "/cycle/settings/hold", "/cycle/number", "/cycle/ended", "/cycle",
-			"/monitors/biologicals/0", "/monitors/biologicals/0/result", "/monitors/biologicals/0/control", "/monitors/tests/0/passed", "/packs/0",
-			"/packs/0/items", "/packs", "/release", "/load/number", "/load/date", "/biological", "/biological/result", "/passed", "/leakRate",
+		a.Takes = append(a.Takes, one(w, "", "/cycle/started", "/cycle/settings", "/cycle/settings/hold", "/cycle/number",
+			"/cycle/ended", "/cycle",
+			"/monitors/biologicals/0", "/monitors/biologicals/0/result", "/monitors/biologicals/0/control",
+			"/monitors/tests/0/passed", "/packs/0",
+			"/packs/0/items", "/packs", "/release", "/load/number", "/load/date", "/biological", "/biological/result",
+			"/passed", "/leakRate",
 			"/settings/airRemoval", "/physical", "/started", "/use", "/use/patient", "/implant", "/sterilized", "/contents"))
 	}
 	return a
@@ -319,6 +326,9 @@ func softer(before, after []SuspectLoad) []string {
 		now[s.Sterilizer+"/"+s.Record] = s
 	}
 	for _, s := range before {
+		if s.Action == Lifted { // as it was entered, and not suspect
+			continue
+		}
 		n, ok := now[s.Sterilizer+"/"+s.Record]
 		switch {
 		case !ok:
@@ -357,9 +367,18 @@ func stillAsked(recall []SuspectLoad, h *History, line any) []SuspectLoad {
 	if !ok || load.Check(r, h.Policy()).Verdict.Load != moistheat.Release {
 		return recall
 	}
-	return slices.DeleteFunc(slices.Clone(recall), func(s SuspectLoad) bool {
-		return s.Record == r.ID && !slices.ContainsFunc(s.Because, func(why string) bool { return !strings.Contains(why, " was used although it stands on hold.") })
-	})
+	var out []SuspectLoad
+	for _, s := range recall {
+		held := func(why string) bool { return strings.Contains(why, " was used although it stands on hold.") }
+		if s.Record == r.ID && slices.ContainsFunc(s.Because, held) {
+			s.Action = Trace // at least, if for another reason it is suspect
+			if !slices.ContainsFunc(s.Because, func(why string) bool { return !held(why) }) {
+				continue
+			}
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // A load, pack or patient once in a recall stays there, and as urgent, whatever line
@@ -375,13 +394,19 @@ func TestNoLineSoftensARecall(t *testing.T) {
 		for testifies(more) || corrects(what, more) {
 			more = w.line()
 		}
+		if e, ok := more.(*Event); ok && e.Kind == calendar.ReturnedEvent { // it ends what was recorded as out of use
+			what = slices.DeleteFunc(slices.Clone(what), func(l any) bool {
+				e, ok := l.(*Event)
+				return ok && e.Kind == calendar.OutOfUseEvent
+			})
+		}
 		h := history(t, name, what...)
 		before := h.Recall()
 		put(h, more)
 		if lost := softer(stillAsked(before, h, more), h.Recall()); len(lost) > 0 {
 			softened++
 			kinds[fmt.Sprintf("%T", more)]++
-			if softened <= 3 {
+			if softened <= 8 {
 				t.Errorf("seed %d, %s: after %s:\n%s", seed, name, describe(more), strings.Join(lost, "\n"))
 			}
 		}

@@ -333,15 +333,18 @@ func TestLoadsOfAPack(t *testing.T) {
 		{"another sterilizer", StoredPack{Pack: "P", Sterilizer: "S2", Load: "12"}, []any{b}, []string{"undetermined /packs/P"}},
 		{"a number without a sterilizer", StoredPack{Pack: "Q", Load: "12"}, []any{b}, []string{"undetermined /packs/Q"}},
 		// A number that was used again: any, as a record may leave a pack out.
-		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
-		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
+		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b},
+			[]string{"met /loads/a", "broken /loads/b"}},
+		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b},
+			[]string{"met /loads/a", "broken /loads/b"}},
 		{"used again, none lists it", StoredPack{Pack: "Q", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, both list it", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, the older one bad", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, badFirst, []string{"broken /loads/a", "met /loads/b"}},
 		// The day on the label decides.
 		{"the day of the first", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 9)}, []any{a, b}, []string{"met /loads/a"}},
 		{"the day of the second", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 10)}, []any{a, b}, []string{"broken /loads/b"}},
-		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b}, []string{"undetermined /packs/P"}},
+		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b},
+			[]string{"undetermined /packs/P"}},
 		{"a load without a day", StoredPack{Pack: "P", Sterilized: day(2026, 3, 9)}, []any{a, ran("c", "2026-03-10 09:00", func(r *load.Record) {
 			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, load.Unloading{}, moistheat.Date{}, "P"
 		})}, []string{"met /loads/a", "broken /loads/c"}},

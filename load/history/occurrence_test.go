@@ -78,7 +78,8 @@ func TestJoin(t *testing.T) {
 		{"day", occurrence{date: day(2026, 3, 9)}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
 		{"no day", occurrence{}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
 		{"times", occurrence{start: early, end: late}, occurrence{start: late, end: early}, occurrence{start: early, end: late}},
-		{"kinds of cycle agree where they do", occurrence{cycle: hot}, occurrence{cycle: cool}, occurrence{cycle: CycleSetting{AirRemoval: moistheat.DynamicAirRemoval}}},
+		{"kinds of cycle agree where they do", occurrence{cycle: hot}, occurrence{cycle: cool},
+			occurrence{cycle: CycleSetting{AirRemoval: moistheat.DynamicAirRemoval}}},
 		{"no kind of cycle", occurrence{cycle: hot}, occurrence{}, occurrence{cycle: hot}},
 		{"hold", occurrence{hold: duration("300 s")}, occurrence{hold: duration("4 min")}, occurrence{hold: duration("300 s")}},
 		{"no hold", occurrence{hold: duration("300 s")}, occurrence{}, occurrence{hold: duration("300 s")}},
@@ -94,9 +95,14 @@ func TestJoin(t *testing.T) {
 		{"passed", occurrence{passed: yes}, occurrence{passed: no}, occurrence{passed: no}},
 		{"implants", occurrence{implants: yes}, occurrence{implants: no}, occurrence{implants: yes}},
 		{"implants in one", occurrence{implants: unknown}, occurrence{implants: no}, occurrence{}},
-		{"packs", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "3", implant: no, state: loadGood}}}, occurrence{packs: []packTrace{{id: "2", implant: yes, state: loadOpen}, {id: "3", implant: yes, state: loadBad}}},
-			occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "2", implant: yes, state: loadOpen}, {id: "3", implant: yes, state: loadBad, at: -1}}}},
-		{"a first pack", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}}}, occurrence{packs: []packTrace{{id: "1", implant: yes, state: loadBad}}}, occurrence{packs: []packTrace{{id: "1", implant: yes, state: loadBad, at: -1}}}},
+		{"packs", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "3", implant: no,
+			state: loadGood}}}, occurrence{packs: []packTrace{{id: "2", implant: yes, state: loadOpen}, {id: "3", implant: yes,
+			state: loadBad}}},
+			occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "2", implant: yes, state: loadOpen},
+				{id: "3", implant: yes, state: loadBad, at: -1}}}},
+		{"a first pack", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}}},
+			occurrence{packs: []packTrace{{id: "1", implant: yes, state: loadBad}}}, occurrence{packs: []packTrace{{id: "1",
+				implant: yes, state: loadBad, at: -1}}}},
 	} {
 		for _, pair := range [][2]occurrence{{tt.a, tt.b}, {tt.b, tt.a}} {
 			a, b := pair[0], pair[1]

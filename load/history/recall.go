@@ -370,7 +370,7 @@ func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure
 		switch {
 		case e.bio == bioPositive:
 			bad = append(bad, e)
-		case e.bio == bioGood && e.exact() && e.sound() == moistheat.Yes && !e.start.IsZero():
+		case e.bio == bioGood && e.exact() && e.sound() == moistheat.Yes && !e.start.IsZero() && e.proven():
 			good = append(good, e)
 		}
 	}
@@ -396,7 +396,7 @@ func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure
 	var all []*failure
 	var until time.Time // a test of the failure may have been run up to then; zero: at any time
 	for _, e := range bad {
-		_, last := e.ended()
+		_, last := e.span()
 		f := (*failure)(nil)
 		if n := len(all); n > 0 {
 			f = all[n-1]
@@ -418,10 +418,38 @@ func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure
 	return all
 }
 
-// earliest returns the first instant at which a happening may have begun; zero: it is not
-// known.
+// proven reports whether one line says by itself that a biological test is good, with its
+// physical record and indicators.
+func (h *occurrence) proven() bool {
+	return h.some(ofBiological, func(v *occurrence) bool { return v.bio == bioGood && v.sound() == moistheat.Yes })
+}
+
+// span returns between which instants a failed test was run, by the versions in which it
+// failed; zero: that is not known.
+func (h *occurrence) span() (first, last time.Time) {
+	if h.left == nil {
+		return h.start, h.end
+	}
+	for _, v := range h.left {
+		if h.bio == bioPositive && v.bio != bioPositive {
+			continue
+		}
+		from, to := v.start, v.end
+		if v.taken&(ofStart|ofEnd) != 0 { // the others may say when
+			from, to = h.start, h.end
+		}
+		if from.IsZero() {
+			return time.Time{}, time.Time{}
+		}
+		first, last = earlier(first, from), later(last, to)
+	}
+	return first, last
+}
+
+// earliest returns the first instant at which a failed test may have begun; zero: it is
+// not known.
 func earliest(e *occurrence) time.Time {
-	first, _, _ := e.started()
+	first, _ := e.span()
 	return first
 }
 
@@ -471,7 +499,7 @@ func ofAir(line []*occurrence, e *occurrence) trigger {
 			!slices.ContainsFunc(g.left, func(v *occurrence) bool { return v.result().void })
 	}
 	last, end := lastGood(line, e, passed), (*occurrence)(nil)
-	_, failed := e.ended()
+	_, failed := e.span()
 	for _, g := range line {
 		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) &&
 			(end == nil || g.end.Before(end.end)) {

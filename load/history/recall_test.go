@@ -187,7 +187,8 @@ func TestRecallBounds(t *testing.T) {
 		{"out of use and returned, with no good test", []any{good, grew, event(calendar.OutOfUseEvent, "2026-03-11 10:00"), event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "3", "9"}},
 		{"up to the end of the good test, and out of service until it is read", []any{good, grew, runWithSpores("2026-03-11 10:00", load.Negative), ran("2", "2026-03-12 09:59"), ran("3", "2026-03-12 10:00")}, []string{"2", "9"}},
 		{"never taken out", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
-		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
+		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2",
+			"2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
 		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
@@ -344,7 +345,8 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"out of use", []any{out, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
-		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")}, "up to the good test that ended the failure (test run of 10 March 2026 12:00)"},
+		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
+			"up to the good test that ended the failure (test run of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)

@@ -139,7 +139,8 @@ type savedUse struct {
 func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	t := &savedTrace{
 		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Number: h.number, Load: h.load, Date: h.date,
-		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold, Passed: h.passed,
+		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold,
+		Passed:   h.passed,
 		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
 		Released: h.released,
 		Contrary: h.contrary, Stops: h.stops, Urgent: h.urgent, ReadBy: h.readBy, Records: h.records, Newest: h.newest,
@@ -173,10 +174,14 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 
 // trace returns the version that a line keeps, under a policy. What another policy found
 // to be good is not so under this one before its record is added again.
-func (t *savedTrace) trace(policy string) (*occurrence, error) {
+func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (*occurrence, error) {
+	cycle := CycleSetting{t.AirRemoval, t.Temperature}
+	if _, found := kinds[cycle]; !found {
+		kinds[cycle] = cycle.normal()
+	}
 	h := &occurrence{
 		kind: t.Kind, id: t.ID, number: t.Number, load: t.Load, date: t.Date, start: t.Start, end: t.End,
-		cycle: CycleSetting{t.AirRemoval, t.Temperature}.normal(), hold: t.Hold, passed: t.Passed, physical: t.Physical,
+		cycle: kinds[cycle], hold: t.Hold, passed: t.Passed, physical: t.Physical,
 		chemical: t.Chemical, chamber: t.Chamber, drying: t.Drying, state: loadState(t.State), released: t.Released,
 		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, records: t.Records, newest: t.Newest,
 		grew: t.Grew, read: t.Read, named: t.Named, noted: t.Noted,
@@ -293,7 +298,8 @@ func (h *History) Append(w io.Writer, kept *Saved) (*Saved, error) {
 	to := &Saved{have: map[digest]bool{}}
 	if kept != nil {
 		*to = *kept
-		to.Problems, to.have = slices.Clone(kept.Problems), maps.Clone(kept.have)
+		to.Problems, to.have = slices.Clone(kept.Problems), map[digest]bool{}
+		maps.Copy(to.have, kept.have)
 	}
 	if h == nil {
 		return to, nil
@@ -412,6 +418,7 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 	policy := h.Policy().Digest()
 	last := &lastByte{r: r, b: '\n'}
 	var amended []*Amendment
+	kinds := map[CycleSetting]CycleSetting{} // those of a clinic are few
 	for l, err := range ndjson.Lines(last) {
 		if err != nil {
 			return h, s, err
@@ -426,7 +433,7 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 		if err == nil {
 			s.have[contentOf(l.Data)] = true
 			err = s.follow(l.Number, line)
-			if bad := h.restore(line, policy, &amended); bad != nil {
+			if bad := h.restore(line, policy, kinds, &amended); bad != nil {
 				err = refusal("", l.Number, bad.Error())
 			}
 		}
@@ -487,10 +494,11 @@ func (s *Saved) follow(number int, l *savedLine) error {
 }
 
 // restore takes in what a line keeps.
-func (h *History) restore(l *savedLine, policy string, amended *[]*Amendment) error {
+func (h *History) restore(l *savedLine, policy string, kinds map[CycleSetting]CycleSetting,
+	amended *[]*Amendment) error {
 	switch {
 	case l.Trace != nil:
-		v, err := l.Trace.trace(policy)
+		v, err := l.Trace.trace(policy, kinds)
 		if err != nil {
 			return err
 		}

@@ -86,7 +86,8 @@ func TestKilledWriter(t *testing.T) {
 		require.NoError(t, err)
 		again, s = loaded(t, b.Bytes(), p)
 		require.Equal(t, want, answers(again), "cut at %d", cut)
-		require.Equal(t, len(tail) > 0, len(s.Problems) == 1, "cut at %d: the broken line is still there: %v", cut, s.Problems)
+		require.Equal(t, len(tail) > 0, len(s.Problems) == 1, "cut at %d: the broken line is still there: %v", cut,
+			s.Problems)
 		require.Equal(t, len(lines), s.Lines)
 	}
 }
@@ -132,9 +133,11 @@ func TestChangedFile(t *testing.T) {
 // What another policy found good is not so before the record is added again; what it
 // found bad stays until then.
 func TestStaleTraces(t *testing.T) {
-	good, bad := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 11:00", func(r *load.Record) { r.Cycle.Aborted = yes })
+	good, bad := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 11:00",
+		func(r *load.Record) { r.Cycle.Aborted = yes })
 	use := &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}
-	file := saved(t, history(t, "us-cdc", good, bad, &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: use}))
+	file := saved(t, history(t, "us-cdc", good, bad, &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1",
+		Use: use}))
 	p := policy(t, "us-cdc-2003")
 	h, s := loaded(t, file, p)
 	require.Empty(t, s.Problems)
@@ -170,8 +173,12 @@ func TestAddReport(t *testing.T) {
 // say that.
 func TestSavedNames(t *testing.T) {
 	wet := ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no })
-	out := event(calendar.OutOfUseEvent, "2026-03-10 09:00", func(e *Event) { e.By, e.Note = "Nurse Name", "Nurse Name said so" })
-	used := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "key-4711", By: "Nurse Name"}}
+	out := event(calendar.OutOfUseEvent, "2026-03-10 09:00", func(e *Event) {
+		e.By, e.Note = "Nurse Name",
+			"Nurse Name said so"
+	})
+	used := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"),
+		Patient: "key-4711", By: "Nurse Name"}}
 	h := history(t, "us-cdc", wet, out, used)
 	file := string(saved(t, h))
 	assert.NotContains(t, file, "Nurse Name")

@@ -287,7 +287,7 @@ func (c *storyTeller) suspects(h *History, a *storyAnswer) {
 		return
 	}
 	c.compared++
-	got := h.Recall()
+	got := slices.DeleteFunc(h.Recall(), func(s SuspectLoad) bool { return s.Action == Lifted })
 	for _, w := range a.Suspects {
 		i := slices.IndexFunc(got, func(s SuspectLoad) bool { return s.Record == w.Record })
 		if i < 0 {

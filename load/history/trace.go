@@ -650,12 +650,16 @@ func (h *occurrence) takeBackGrounds(gone func(string) bool) {
 	h.grounds, h.state, h.stops, h.contrary = left, loadOpen, false, false
 	for _, g := range left {
 		h.state = max(h.state, stateFor(g.effect.Load))
-		if !strings.HasPrefix(g.pointer, "/packs/") {
+		switch {
+		case !strings.HasPrefix(g.pointer, "/packs/"):
 			h.state = max(h.state, stateFor(g.effect.Pack))
+		case g.effect.Pack >= moistheat.Quarantine:
+			h.state = max(h.state, loadHeld)
 		}
 		h.stops = h.stops || g.stops
 		h.contrary = h.contrary || h.released == moistheat.Yes && g.effect.Recall
 	}
+	h.contrary = h.contrary && h.state == loadBad
 	for i := range h.packs {
 		p := &h.packs[i]
 		p.state = h.state

@@ -20,7 +20,8 @@ func TestEveryKindMayCarryABiological(t *testing.T) {
 	for _, name := range load.Policies() {
 		for first := calendar.EventKind(1); first <= calendar.DiscardedEvent; first++ {
 			for second := calendar.EventKind(1); second <= calendar.DiscardedEvent; second++ {
-				h := history(t, name, ran("1", "2026-03-09 07:00"), event(first, "2026-03-09 08:00", func(e *Event) { e.Biological = &grew }),
+				h := history(t, name, ran("1", "2026-03-09 07:00"), event(first, "2026-03-09 08:00",
+					func(e *Event) { e.Biological = &grew }),
 					event(second, "2026-03-09 09:00", func(e *Event) { e.Biological = &grew }))
 				h.Findings(local("2026-03-15 12:00"))
 				positive := 0
@@ -37,9 +38,11 @@ func TestEveryKindMayCarryABiological(t *testing.T) {
 
 // A leak rate over the limit is a failed leak test, whatever the event is about.
 func TestEveryKindMayCarryALeakRate(t *testing.T) {
-	h := history(t, "us-cdc", ran("1", "2026-03-09 07:00"), event(calendar.OutOfUseEvent, "2026-03-09 08:00", leaked("0.5 kPa/min")))
+	h := history(t, "us-cdc", ran("1", "2026-03-09 07:00"), event(calendar.OutOfUseEvent, "2026-03-09 08:00",
+		leaked("0.5 kPa/min")))
 	require.NotEmpty(t, h.Recall())
-	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "), "leak test of 9 March 2026 08:00 failed (it leaked 0.5 kPa/min")
+	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "),
+		"leak test of 9 March 2026 08:00 failed (it leaked 0.5 kPa/min")
 }
 
 // A line about a use that does not repeat the implant takes nothing back, and of two uses
@@ -54,7 +57,8 @@ func TestUsesAndImplantsStay(t *testing.T) {
 	at := func(hour, patient string) *StoredPack {
 		return stored(func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-10 " + hour), Patient: patient} })
 	}
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), runWithSpores("2026-03-11 09:00", load.Positive), away, at("15:00", "4711"), at("16:00", "0815"))
+	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), runWithSpores("2026-03-11 09:00", load.Positive), away,
+		at("15:00", "4711"), at("16:00", "0815"))
 	list := h.Recall()
 	require.Len(t, list, 1)
 	assert.Equal(t, Recall, list[0].Action)
@@ -64,7 +68,8 @@ func TestUsesAndImplantsStay(t *testing.T) {
 		{ID: "1-1", Implant: yes, Where: Used, Patient: "0815", Used: local("2026-03-10 16:00")},
 		{ID: "1-2", Implant: no},
 	}, list[0].Packs)
-	assert.Equal(t, []string{"broken /packs/1-1|use"}, findings(h, "load.history.contradictory", "2026-03-15 12:00", "what"))
+	assert.Equal(t, []string{"broken /packs/1-1|use"}, findings(h, "load.history.contradictory", "2026-03-15 12:00",
+		"what"))
 }
 
 // A later version of a record hides no failure: the four that did.
@@ -72,7 +77,8 @@ func TestSecondVersionHidesNothing(t *testing.T) {
 	first := func(edit ...func(*load.Record)) *load.Record { return ran("1", "2026-03-09 09:00", edit...) }
 	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
 	hold := func(s string) func(*load.Record) { return func(r *load.Record) { r.Cycle.Settings.Hold = duration(s) } }
-	label := &StoredPack{Format: StoredFormat, Pack: "Q", Sterilizer: "S1", Load: "12", Use: &Use{Time: local("2026-03-10 09:00"), Patient: "4711"}}
+	label := &StoredPack{Format: StoredFormat, Pack: "Q", Sterilizer: "S1", Load: "12",
+		Use: &Use{Time: local("2026-03-10 09:00"), Patient: "4711"}}
 	numbered := func(n string) func(*load.Record) {
 		return func(r *load.Record) { r.Cycle.Number, r.Load.Number = n, n }
 	}
@@ -82,11 +88,15 @@ func TestSecondVersionHidesNothing(t *testing.T) {
 		second       *load.Record
 		differ       string
 	}{
-		{"kind of cycle", "en-13060", []any{first(), event(calendar.AirRemovalEvent, "2026-03-09 12:00", passed(no))}, first(gravity), "air removal"},
-		{"earlier than the last good test", "us-cdc", []any{first(), runWithSpores("2026-03-09 08:00", load.Negative), runWithSpores("2026-03-10 09:00", load.Positive)},
+		{"kind of cycle", "en-13060", []any{first(), event(calendar.AirRemovalEvent, "2026-03-09 12:00", passed(no))},
+			first(gravity), "air removal"},
+		{"earlier than the last good test", "us-cdc", []any{first(), runWithSpores("2026-03-09 08:00", load.Negative),
+			runWithSpores("2026-03-10 09:00", load.Positive)},
 			ran("1", "2026-03-08 09:00"), "day, start, end"},
-		{"setting", "us-cdc", []any{first(hold("3 min")), event(calendar.WrongSettingEvent, "2026-03-10 09:00", func(e *Event) { e.Settings.Hold = duration("3 min") })}, first(hold("18 min")), "exposure time"},
-		{"number", "us-cdc", []any{first(numbered("12")), runWithSpores("2026-03-10 09:00", load.Positive), label}, first(numbered("7")), "cycle number, load number"},
+		{"setting", "us-cdc", []any{first(hold("3 min")), event(calendar.WrongSettingEvent, "2026-03-10 09:00",
+			func(e *Event) { e.Settings.Hold = duration("3 min") })}, first(hold("18 min")), "exposure time"},
+		{"number", "us-cdc", []any{first(numbered("12")), runWithSpores("2026-03-10 09:00", load.Positive), label},
+			first(numbered("7")), "cycle number, load number"},
 	} {
 		h := history(t, tt.policy, tt.what...)
 		before := h.Recall()
@@ -110,7 +120,8 @@ func TestStoredPacksAreTheHistorys(t *testing.T) {
 	assert.Equal(t, "first", h.Recall()[0].Packs[0].Patient)
 	assert.Equal(t, "first", copied.Recall()[0].Packs[0].Patient)
 
-	h = history(t, "us-cdc", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use}, &StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
+	h = history(t, "us-cdc", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
+		&StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
 	assert.Len(t, h.shelf, 2)
 }
 
@@ -124,7 +135,8 @@ func amend(line any, pointers ...string) *Amendment {
 // by whom, and a record of the right result makes it good again.
 func TestMistypedPositive(t *testing.T) {
 	wrong, right := ran("2", "2026-03-09 11:00", bio(load.Positive)), ran("2", "2026-03-09 11:00", bio(load.Negative))
-	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
+	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"),
+		Patient: "p7"}}
 	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), wrong, used)
 	require.Equal(t, Recall, actions(h)["2"])
 	require.Contains(t, actions(h), "1")
@@ -141,7 +153,8 @@ func TestMistypedPositive(t *testing.T) {
 	}
 	assert.Equal(t, moistheat.InService, h.Status()[0].Service)
 	assert.Equal(t, []string{said}, h.Status()[0].Amended)
-	assert.Equal(t, []string{"broken /loads/2|" + said}, findings(h, "load.history.amended", "2026-03-21 12:00", "amendment"))
+	assert.Equal(t, []string{"broken /loads/2|" + said}, findings(h, "load.history.amended", "2026-03-21 12:00",
+		"amendment"))
 }
 
 // Of two amendments that contradict each other neither counts; one that names both lines
@@ -169,7 +182,8 @@ func TestUnsignedAmendments(t *testing.T) {
 	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
 	want := answers(history(t, "us-cdc", grew))
 	for at, edit := range map[string]func(*Amendment){
-		"/by": func(a *Amendment) { a.By = "" }, "/why": func(a *Amendment) { a.Why = "" }, "/time": func(a *Amendment) { a.Time = time.Time{} },
+		"/by": func(a *Amendment) { a.By = "" }, "/why": func(a *Amendment) { a.Why = "" },
+		"/time":  func(a *Amendment) { a.Time = time.Time{} },
 		"/lines": func(a *Amendment) { a.Lines = nil }, "/takes": func(a *Amendment) { a.Takes = nil },
 		"/lines/0": func(a *Amendment) { a.Lines[0] = strings.ToUpper(a.Lines[0]) },
 		"/takes/1": func(a *Amendment) { a.Takes = append(a.Takes, "/cycle/trace/time") },
@@ -182,18 +196,19 @@ func TestUnsignedAmendments(t *testing.T) {
 		assert.Error(t, a.Validate(), at)
 		assert.Equal(t, want, answers(history(t, "us-cdc", grew, a)), at)
 	}
-	for _, line := range []string{
-		`{"format":"moistheat.amendment/1"}`,
-		`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"","lines":["` + strings.Repeat("0", 64) + `"],"takes":[""]}`,
-		`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"x","lines":["` + strings.Repeat("0", 64) + `"],"takes":["/cycle/trace"]}`,
-	} {
+	for _, line := range []string{`{"format":"moistheat.amendment/1"}`, amendmentLine("", ""), amendmentLine("x", "/cycle/trace")} {
 		_, err := DecodeAmendment([]byte(line))
 		assert.Error(t, err, line)
 	}
 }
 
+func amendmentLine(why, takes string) string {
+	return `{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"` + why +
+		`","lines":["` + strings.Repeat("0", 64) + `"],"takes":["` + takes + `"]}`
+}
+
 func FuzzDecodeAmendment(f *testing.F) {
-	f.Add([]byte(`{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"x","lines":["` + strings.Repeat("0", 64) + `"],"takes":["/note"]}`))
+	f.Add([]byte(amendmentLine("x", "/note")))
 	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		a, err := DecodeAmendment(data)
