@@ -254,7 +254,7 @@ func (u *unitHistory) steps(c course, at time.Time) []string {
 		switch {
 		case o.From.After(at) || !o.To.IsZero() && !o.To.After(at):
 		case o.To.IsZero():
-			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+". Next: "+o.next)
+			out = append(out, "Out of service since "+o.From.Format(stamp)+". Next: "+o.next)
 		default:
 			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+
 				", until a test is read on "+o.To.Format(stamp)+".")

@@ -231,7 +231,9 @@ func (o Outage) String() string {
 	if !o.To.IsZero() {
 		s += " to " + o.To.Format(stamp)
 	}
-	s += ": " + o.why()
+	if o.of != nil {
+		s += ": " + o.why()
+	}
 	if o.next != "" {
 		s += "; " + o.next
 	}
