@@ -182,7 +182,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", "there is none here, and the policy does not say how often it is due").Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", "there is none here, and the policy leaves open how often it is due").Open(moistheat.NoLimit)
 	}
 	return q, t
 }
