@@ -17,7 +17,8 @@ import (
 // is judged by package packaging.
 func (c *checker) packIndicators(p *Pack) {
 	for i := range p.Indicators {
-		ind := &p.Indicators[i]
+		ind, at := &p.Indicators[i], "/indicators/"+strconv.Itoa(i)
+		c.rated(ind, at)
 		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
@@ -26,7 +27,7 @@ func (c *checker) packIndicators(p *Pack) {
 			}
 			rule = indicatorInternal
 		}
-		reached(c.Ask(rule, "/indicators/"+strconv.Itoa(i)), ind.Result)
+		reached(c.Ask(rule, at), ind.Result)
 	}
 }
 
