@@ -22,7 +22,7 @@ func (c *checker) event() {
 	c.outside()
 	c.duration()
 	set, dried := c.e.Settings.Drying, c.e.Printed.DryingTime
-	ask.AtLeast(c.Ask(dryingShortened, "/printed/dryingTime").When(set.IsValid() && dried.IsValid()), dried, set)
+	ask.AtLeast(c.Ask(dryingShortened, ask.Nearest(c.e, "/printed/dryingTime")).When(set.IsValid() && dried.IsValid()), dried, set)
 	c.apart()
 }
 

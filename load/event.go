@@ -95,13 +95,7 @@ func (c *checker) day(cy *Cycle) {
 // releasedUnread asks whether an implant was released before its biological indicator was read,
 // other than in a documented emergency.
 func (c *checker) releasedUnread() {
-	r, cy := c.r.Release, c.r.Cycle
-	var packs []int
-	for i := range c.r.Packs {
-		if c.r.Packs[i].Has(packaging.Implant) == moistheat.Yes {
-			packs = append(packs, i)
-		}
-	}
+	r, cy, packs := c.r.Release, c.r.Cycle, c.withImplants()
 	for i := range c.r.Monitors.Biologicals {
 		b := &c.r.Monitors.Biologicals[i]
 		q := c.Ask(implantEarly, "/monitors/biologicals/"+strconv.Itoa(i)).
@@ -116,6 +110,16 @@ func (c *checker) releasedUnread() {
 		}
 		ask.AtLeast(q, units.New(int64(r.Time.Sub(cy.Ended)/time.Second), 0, units.Second), read)
 	}
+}
+
+// withImplants returns the packs that hold an implant.
+func (c *checker) withImplants() (packs []int) {
+	for i := range c.r.Packs {
+		if c.r.Packs[i].Has(packaging.Implant) == moistheat.Yes {
+			packs = append(packs, i)
+		}
+	}
+	return packs
 }
 
 // rated asks whether an indicator that reached its end point could do so in this cycle. One
