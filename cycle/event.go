@@ -118,7 +118,7 @@ func (c *checker) apart() {
 		return
 	}
 	high, low := bounds{math.Inf(-1), top}, bounds{math.Inf(-1), top}
-	if h := &c.a.Hottest; h.Temperature.IsValid() {
+	if h := &c.a.Hottest; h.Temperature.IsValid() && !c.a.Has(Spike) { // a reading that jumps is none
 		high.low, low.high = h.Temperature.Float64(units.Celsius), h.Temperature.Float64(units.Celsius)
 		low.low = c.a.Coldest.Temperature.Float64(units.Celsius)
 	}

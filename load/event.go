@@ -39,6 +39,8 @@ func series(s string) (before, count string) {
 func (c *checker) counted() (number string, ours moistheat.Answer) {
 	got, log := c.r.Cycle.Number, c.r.Load
 	switch {
+	case got == "":
+		return cmp.Or(log.Cycle, log.Number), moistheat.NotRecorded
 	case log.Cycle != "":
 		number = log.Cycle
 	case sameNumber(got, log.Number):
@@ -50,8 +52,8 @@ func (c *checker) counted() (number string, ours moistheat.Answer) {
 			}
 		}
 	}
-	if got == "" || number == "" {
-		return cmp.Or(number, log.Number), moistheat.NotRecorded
+	if number == "" {
+		return log.Number, moistheat.NotRecorded
 	}
 	return number, ask.AnswerOf(sameNumber(got, number))
 }
@@ -122,38 +124,76 @@ func (c *checker) withImplants() (packs []int) {
 	return packs
 }
 
-// rated asks whether an indicator that reached its end point could do so in this cycle. One
-// whose stated values are not recorded is judged where its type has none of its own: type 6
-// stands for the one cycle that it states.
-func (c *checker) rated(ind *packaging.Indicator, at string) {
-	stated := ind.Temperature.IsValid() && ind.Hold.IsValid()
-	typ := indicator.Type(ind.Type)
-	q := c.Ask(indicatorRating, at).
-		When(c.r.Cycle != nil && ind.Result == packaging.Reached && (typ == indicator.Emulating || stated && typ >= indicator.MultiVariable))
-	if q.Answered() {
+// rated asks whether a pack has an indicator inside whose end point can be one of this
+// cycle: one that cannot counts as missing. Without stated values on record, type 6 may be
+// made for another cycle; type 5 is made for all with steam.
+func (c *checker) rated(p *Pack) {
+	if c.r.Cycle == nil {
 		return
 	}
-	hottest, held := c.hottest(), c.held()
-	if !held.IsValid() {
-		held = c.r.Cycle.Printed.HoldTime
+	var doubts []doubted
+	for i := range p.Indicators {
+		ind := &p.Indicators[i]
+		if ind.Result != packaging.Reached || ind.Type < int(indicator.MultiVariable) || p.Packed() && ind.Place != packaging.Internal {
+			continue
+		}
+		d := c.doubt(ind)
+		if d.tells == moistheat.Yes {
+			c.Ask(indicatorRating, "/indicators/"+strconv.Itoa(i)).Met()
+			return
+		}
+		d.at = i
+		doubts = append(doubts, d)
 	}
-	rating := indicator.Rating{Type: typ}
-	if stated {
-		rating.Stated = []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}
+	if doubts == nil {
+		c.Ask(indicatorRating, "").When(false)
 	}
-	q.With("rated", ind.Temperature.String()+" and "+ind.Hold.String()).With("hottest", hottest.String()).With("held", held.String())
-	switch tells, err := rating.Tells(hottest, held); {
-	case !stated:
-		q.Open(moistheat.Unrecorded).Detail("reason", "what it is rated for is not recorded")
-	case err != nil:
-		q.Open(moistheat.NotMeasurable).Detail("reason", "no indicator is rated so")
-	case !hottest.IsValid() || !held.IsValid():
-		q.Open(moistheat.Unrecorded).Detail("reason", "how hot and how long the cycle was is not recorded")
-	case tells == moistheat.NotRecorded:
-		q.Open(moistheat.BetweenLimits).Detail("reason", "the cycle ran otherwise than it is rated for")
-	default:
-		q.Yes(tells)
+	for _, d := range doubts {
+		ind := &p.Indicators[d.at]
+		c.Ask(indicatorRating, "/indicators/"+strconv.Itoa(d.at)).
+			OpenWhen(d.tells == moistheat.NotRecorded, d.reason).Detail("reason", d.why).Broken().
+			With("rated", ind.Temperature.String()+" and "+ind.Hold.String()).
+			With("hottest", c.hottest().String()).With("held", c.exposed().String())
 	}
+}
+
+// doubted is an indicator of a pack whose end point may not be one of the cycle, and why
+// that is not known.
+type doubted struct {
+	at     int
+	tells  moistheat.Answer
+	reason moistheat.Reason
+	why    string
+}
+
+// doubt says whether the end point of an indicator can be one of this cycle.
+func (c *checker) doubt(ind *packaging.Indicator) doubted {
+	typ := indicator.Type(ind.Type)
+	if !ind.Temperature.IsValid() || !ind.Hold.IsValid() {
+		if typ != indicator.Emulating {
+			return doubted{tells: moistheat.Yes}
+		}
+		return doubted{reason: moistheat.Unrecorded, why: "what it is rated for is not recorded"}
+	}
+	hottest, held := c.hottest(), c.exposed()
+	if !hottest.IsValid() || !held.IsValid() {
+		return doubted{reason: moistheat.Unrecorded, why: "how hot and how long the cycle was is not recorded"}
+	}
+	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}
+	tells, err := rating.Tells(hottest, held)
+	if err != nil {
+		return doubted{reason: moistheat.Contradictory, why: "no indicator for steam is rated so"}
+	}
+	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: "the cycle ran otherwise than it is rated for"}
+}
+
+// exposed returns the hold that the physical record shows, as printed where the recording
+// shows none.
+func (c *checker) exposed() units.Duration {
+	if held := c.held(); held.IsValid() {
+		return held
+	}
+	return c.r.Cycle.Printed.HoldTime
 }
 
 // hottest returns the highest temperature that the physical record shows of the hold.

@@ -16,9 +16,9 @@ import (
 // packIndicators judges the chemical indicators of one pack. That they are there
 // is judged by package packaging.
 func (c *checker) packIndicators(p *Pack) {
+	c.rated(p)
 	for i := range p.Indicators {
 		ind, at := &p.Indicators[i], "/indicators/"+strconv.Itoa(i)
-		c.rated(ind, at)
 		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
