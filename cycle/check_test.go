@@ -236,11 +236,14 @@ func TestCheckRules(t *testing.T) {
 			e.Trace.AbsolutePressures[0].Place = Jacket
 		}, []outcome{{"", open, ""}}},
 
-		{"dried as set", "cycle.drying.shortened", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/printed/dryingTime"}}},
+		{"dried as set", "cycle.drying.shortened", printed, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/printed/dryingTime"}}},
 		{"dried a second less", "cycle.drying.shortened", printed, func(e *Evidence, _ *Limits) {
 			e.Printed.DryingTime = duration("1199 s")
 		}, []outcome{{"", bad, "/printed/dryingTime"}}},
-		{"drying not printed", "cycle.drying.shortened", printed, func(e *Evidence, _ *Limits) { e.Printed.DryingTime = units.Duration{} }, []outcome{{"", moistheat.NotApplicable, "/printed"}}},
+		{"drying not printed", "cycle.drying.shortened", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime = units.Duration{}
+		}, []outcome{{"", moistheat.NotApplicable, "/printed"}}},
 
 		// 242 s and 1200 s are 1442 s.
 		{"long enough", "cycle.duration.short", printed, took(1442), []outcome{{"", met, "/ended"}}},
@@ -255,25 +258,46 @@ func TestCheckRules(t *testing.T) {
 		{"drying as set fits", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
 			e.Printed.DryingTime, e.Ended = units.Duration{}, began.Add(1442*time.Second)
 		}, []outcome{{"", met, "/ended"}}},
-		{"the end is not recorded", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) { e.Ended = time.Time{} }, []outcome{{"", open, ""}}},
-		{"no time of the hold", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = units.Duration{} }, []outcome{{"", open, "/ended"}}},
-		{"the hold of the recording", "cycle.duration.short", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/ended"}}},
+		{"the end is not recorded", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Ended = time.Time{}
+		}, []outcome{{"", open, ""}}},
+		{"no time of the hold", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.HoldTime = units.Duration{}
+		}, []outcome{{"", open, "/ended"}}},
+		{"the hold of the recording", "cycle.duration.short", recorded, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/ended"}}},
 
 		// The recording is 1600 s long; a clock is read to the minute.
-		{"begins with the cycle", "cycle.trace.outside", recorded, func(*Evidence, *Limits) {}, []outcome{{"", met, "/trace/start"}}},
-		{"begins a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Started = began.Add(time.Minute) }, []outcome{{"", met, "/trace/start"}}},
-		{"begins more than a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Started = began.Add(61 * time.Second) }, []outcome{{"", bad, "/trace/start"}}},
+		{"begins with the cycle", "cycle.trace.outside", recorded, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/trace/start"}}},
+		{"begins a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = began.Add(time.Minute)
+		}, []outcome{{"", met, "/trace/start"}}},
+		{"begins more than a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = began.Add(61 * time.Second)
+		}, []outcome{{"", bad, "/trace/start"}}},
 		{"ends a minute after", "cycle.trace.outside", recorded, took(1540), []outcome{{"", met, "/trace/start"}}},
 		{"ends more than a minute after", "cycle.trace.outside", recorded, took(1539), []outcome{{"", bad, "/trace/start"}}},
-		{"is of another day", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Trace.Start = began.AddDate(0, 0, -3) }, []outcome{{"", bad, "/trace/start"}}},
-		{"keeps UTC", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Trace.Start = began.In(time.FixedZone("", 3600)) }, []outcome{{"", met, "/trace/start"}}},
-		{"its start is not recorded", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Trace.Start = time.Time{} }, []outcome{{"", open, "/trace"}}},
-		{"the start of the cycle is not", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Started = time.Time{} }, []outcome{{"", open, "/trace/start"}}},
-		{"it has no times", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) { e.Trace.Time.Values = nil }, []outcome{{"", open, "/trace/start"}}},
+		{"is of another day", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = began.AddDate(0, 0, -3)
+		}, []outcome{{"", bad, "/trace/start"}}},
+		{"keeps UTC", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = began.In(time.FixedZone("", 3600))
+		}, []outcome{{"", met, "/trace/start"}}},
+		{"its start is not recorded", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = time.Time{}
+		}, []outcome{{"", open, "/trace"}}},
+		{"the start of the cycle is not", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = time.Time{}
+		}, []outcome{{"", open, "/trace/start"}}},
+		{"it has no times", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Time.Values = nil
+		}, []outcome{{"", open, "/trace/start"}}},
 		{"no recording, none outside", "cycle.trace.outside", printed, func(*Evidence, *Limits) {}, nil},
 
 		// No sensor goes above 135 °C; 2 K and half of the last digit may lie between.
-		{"strip as recording", "cycle.printed.apart", both, func(*Evidence, *Limits) {}, []outcome{{"", met, "/printed/maximumTemperature"}}},
+		{"strip as recording", "cycle.printed.apart", both, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/printed/maximumTemperature"}}},
 		{"no strip", "cycle.printed.apart", recorded, func(*Evidence, *Limits) {}, nil},
 		{"a strip that cannot be right", "cycle.printed.apart", both, func(e *Evidence, _ *Limits) {
 			e.Printed.MaximumTemperature = temp("13.5 Cel")

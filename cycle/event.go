@@ -22,7 +22,8 @@ func (c *checker) event() {
 	c.outside()
 	c.duration()
 	set, dried := c.e.Settings.Drying, c.e.Printed.DryingTime
-	ask.AtLeast(c.Ask(dryingShortened, ask.Nearest(c.e, "/printed/dryingTime")).When(set.IsValid() && dried.IsValid()), dried, set)
+	q := c.Ask(dryingShortened, ask.Nearest(c.e, "/printed/dryingTime")).When(set.IsValid() && dried.IsValid())
+	ask.AtLeast(q, dried, set)
 	c.apart()
 }
 
@@ -127,7 +128,10 @@ func (c *checker) apart() {
 		at       string
 		printed  units.Temperature
 		recorded bounds
-	}{{"/printed/minimumTemperature", p.MinimumTemperature, low}, {"/printed/maximumTemperature", p.MaximumTemperature, high}} {
+	}{
+		{"/printed/minimumTemperature", p.MinimumTemperature, low},
+		{"/printed/maximumTemperature", p.MaximumTemperature, high},
+	} {
 		if !t.printed.IsValid() {
 			continue
 		}

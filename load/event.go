@@ -134,7 +134,8 @@ func (c *checker) rated(p *Pack) {
 	var doubts []doubted
 	for i := range p.Indicators {
 		ind := &p.Indicators[i]
-		if ind.Result != packaging.Reached || ind.Type < int(indicator.MultiVariable) || p.Packed() && ind.Place != packaging.Internal {
+		within := ind.Place == packaging.Internal || !p.Packed()
+		if ind.Result != packaging.Reached || ind.Type < int(indicator.MultiVariable) || !within {
 			continue
 		}
 		d := c.doubt(ind)
@@ -181,8 +182,11 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 	}
 	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}
 	tells, err := rating.Tells(hottest, held)
-	if err != nil {
+	switch {
+	case err != nil:
 		return doubted{reason: moistheat.Contradictory, why: "no indicator for steam is rated so"}
+	case typ == indicator.Integrating && tells == moistheat.NotRecorded: // it has other stated values, too
+		tells = moistheat.Yes
 	}
 	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: "the cycle ran otherwise than it is rated for"}
 }
