@@ -234,7 +234,8 @@ var pouchTests = []ruleTest{
 
 	{"indicator.external", met, "/indicators", "outside", same},
 	{"indicator.external", met, "/indicators", "inside and visible", func(p pack, _ ctx) {
-		p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = yes
+		p.Indicators = p.Indicators[1:]
+		p.Indicators[0].Visible = yes
 	}},
 	{"indicator.external", broken, "/indicators", "inside and hidden", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:] }},
 	{"indicator.external", open, "/indicators", "inside, unknown whether visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = nr }},

@@ -519,12 +519,17 @@ func cycleFaults() []fault {
 		}),
 		badRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" },
 			Found{"load.physical.mismatch", "/cycle/number", broken},
-			func(r *load.Record) { r.Cycle.Number = r.Load.Number + "1" }),
+			func(r *load.Record) {
+				r.Load.Cycle = r.Load.Number // else it may be that of the day
+				r.Cycle.Number = r.Load.Cycle + "1"
+			}),
 		badRecord("run goods in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
 			func(r *load.Record) { r.Cycle.Purpose = load.ForLeakTest }),
-		badRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() },
-			Found{"load.time.order", "/cycle/ended", broken},
-			func(r *load.Record) { r.Cycle.Ended = r.Cycle.Started.Add(-time.Second) }),
+		onRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() }, func(r *load.Record) Effects {
+			r.Cycle.Ended = r.Cycle.Started.Add(-time.Second)
+			return Effects{Required: []Found{{"load.time.order", "/cycle/ended", broken}},
+				Allowed: []string{"cycle.duration.short", "cycle.trace.outside"}}
+		}),
 	}
 }
 
