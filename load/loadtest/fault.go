@@ -588,7 +588,7 @@ func testFaults() []fault {
 				for j := range r.Packs[i].Items {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Traits != nil && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits = append(it.Traits, packaging.Implant)
-						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), broken}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
+						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}
 				}
 			}
@@ -616,13 +616,16 @@ func logFaults() []fault {
 			func(r *load.Record) { r.Load.PreparedBy = "" }),
 		onRecord("lose the load number", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Effects {
 			r.Load.Number = ""
-			return must(Found{"load.identity.incomplete", "/load", broken}, Found{"load.physical.mismatch", "/cycle", undetermined})
+			return Effects{Required: []Found{{"load.identity.incomplete", "/load", broken}},
+				Allowed: []string{"load.physical.mismatch"}} // unless a label has the number of the cycle
 		}),
 		badRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 },
 			Found{"load.identity.duplicate", "/packs/1/id", broken},
 			func(r *load.Record) { r.Packs[1].ID = r.Packs[0].ID }),
-		badRecord("release before the end", released, Found{"load.release.early", "/release/time", broken},
-			func(r *load.Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }),
+		onRecord("release before the end", released, func(r *load.Record) Effects {
+			r.Release.Time = r.Cycle.Ended.Add(-time.Second)
+			return Effects{Required: []Found{{"load.release.early", "/release/time", broken}}, Allowed: []string{"load.implant.early"}}
+		}),
 		badRecord("release without a name", released, Found{"load.releaser.missing", "/release", broken},
 			func(r *load.Record) { r.Release.By = "" }),
 		badRecord("release without authority", released, Found{"load.releaser.unauthorised", "/release", broken},
