@@ -64,6 +64,7 @@ func Check(e *Evidence, l Limits) ([]moistheat.Finding, Analysis) {
 	c.equilibration()
 	c.pulses()
 	c.drying()
+	c.event()
 	c.Settle(e)
 	return c.Findings, c.a
 }

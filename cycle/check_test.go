@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
@@ -39,6 +40,7 @@ func textiles(t testing.TB) Requirement {
 // printed is a complete record without a trace.
 func printed() *Evidence {
 	return &Evidence{
+		Started: began, Ended: began.Add(40 * time.Minute),
 		Settings: Settings{AirRemoval: dynamic, Temperature: temp("134 Cel"), Hold: duration("4 min"), Drying: duration("20 min")},
 		Printed: Printed{
 			HoldTime: duration("242 s"), MinimumTemperature: temp("134.2 Cel"), MaximumTemperature: temp("135.1 Cel"),
@@ -54,6 +56,7 @@ func traced() *Evidence {
 	e := printed()
 	e.Printed = Printed{DryingTime: duration("20 min")}
 	e.Trace = good()
+	e.Trace.Start = began
 	e.Trace.Temperatures = append(e.Trace.Temperatures, channel("T2", InLoad, e.Trace.Temperatures[0].Values))
 	return e
 }
@@ -65,6 +68,7 @@ func recorded() *Evidence {
 	e := printed()
 	e.Printed = Printed{}
 	e.Trace = pulsed()
+	e.Trace.Start = began
 	times := e.Trace.Time.Values
 	e.Trace.Temperatures[1].Values = curve(times, point{0, 25}, point{390, 60}, point{410, 134.5}, point{699, 134.5}, point{700, 134}, point{760, 101}, point{1600, 75})
 	for i := range e.Trace.Temperatures {
@@ -72,6 +76,21 @@ func recorded() *Evidence {
 	}
 	return e
 }
+
+// both is what was recorded with its strip.
+func both() *Evidence {
+	e := recorded()
+	e.Printed = printed().Printed
+	return e
+}
+
+// took gives the cycle a length in seconds.
+func took(s int) func(*Evidence, *Limits) {
+	return func(e *Evidence, _ *Limits) { e.Ended = e.Started.Add(time.Duration(s) * time.Second) }
+}
+
+// began is when the cycles of the tests started.
+var began = time.Date(2026, 3, 9, 9, 0, 0, 0, time.UTC)
 
 // lagging adds to a requirement how far the load may lag.
 func lagging(r Requirement) Requirement {
@@ -100,10 +119,10 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin",
-		"cycle.hold.short", "cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
+		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
+		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart", "cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
 		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide", "cycle.steam.none",
-		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
+		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.outside", "cycle.trace.unreadable",
 	}
 	var ids []string
 	for _, r := range list {
@@ -216,6 +235,73 @@ func TestCheckRules(t *testing.T) {
 		{"only the jacket", "cycle.record.incomplete", traced, func(e *Evidence, _ *Limits) {
 			e.Trace.AbsolutePressures[0].Place = Jacket
 		}, []outcome{{"", open, ""}}},
+
+		{"dried as set", "cycle.drying.shortened", printed, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/printed/dryingTime"}}},
+		{"dried a second less", "cycle.drying.shortened", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime = duration("1199 s")
+		}, []outcome{{"", bad, "/printed/dryingTime"}}},
+		{"drying not printed", "cycle.drying.shortened", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime = units.Duration{}
+		}, []outcome{{"", moistheat.NotApplicable, "/printed"}}},
+
+		// 242 s and 1200 s are 1442 s.
+		{"long enough", "cycle.duration.short", printed, took(1442), []outcome{{"", met, "/ended"}}},
+		{"a second too short", "cycle.duration.short", printed, took(1441), []outcome{{"", bad, "/ended"}}},
+		{"ends before it starts", "cycle.duration.short", printed, took(-1), []outcome{{"", bad, "/ended"}}},
+		{"the hold alone is longer", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime, e.Settings.Drying, e.Ended = units.Duration{}, units.Duration{}, began.Add(241*time.Second)
+		}, []outcome{{"", bad, "/ended"}}},
+		{"drying may have been cut short", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime, e.Ended = units.Duration{}, began.Add(1441*time.Second)
+		}, []outcome{{"", open, "/ended"}}},
+		{"drying as set fits", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.DryingTime, e.Ended = units.Duration{}, began.Add(1442*time.Second)
+		}, []outcome{{"", met, "/ended"}}},
+		{"the end is not recorded", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Ended = time.Time{}
+		}, []outcome{{"", open, ""}}},
+		{"no time of the hold", "cycle.duration.short", printed, func(e *Evidence, _ *Limits) {
+			e.Printed.HoldTime = units.Duration{}
+		}, []outcome{{"", open, "/ended"}}},
+		{"the hold of the recording", "cycle.duration.short", recorded, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/ended"}}},
+
+		// The recording is 1600 s long; a clock is read to the minute.
+		{"begins with the cycle", "cycle.trace.outside", recorded, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/trace/start"}}},
+		{"begins a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = began.Add(time.Minute)
+		}, []outcome{{"", met, "/trace/start"}}},
+		{"begins more than a minute before", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = began.Add(61 * time.Second)
+		}, []outcome{{"", bad, "/trace/start"}}},
+		{"ends a minute after", "cycle.trace.outside", recorded, took(1540), []outcome{{"", met, "/trace/start"}}},
+		{"ends more than a minute after", "cycle.trace.outside", recorded, took(1539), []outcome{{"", bad, "/trace/start"}}},
+		{"is of another day", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = began.AddDate(0, 0, -3)
+		}, []outcome{{"", bad, "/trace/start"}}},
+		{"keeps UTC", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = began.In(time.FixedZone("", 3600))
+		}, []outcome{{"", met, "/trace/start"}}},
+		{"its start is not recorded", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Start = time.Time{}
+		}, []outcome{{"", open, "/trace"}}},
+		{"the start of the cycle is not", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Started = time.Time{}
+		}, []outcome{{"", open, "/trace/start"}}},
+		{"it has no times", "cycle.trace.outside", recorded, func(e *Evidence, _ *Limits) {
+			e.Trace.Time.Values = nil
+		}, []outcome{{"", open, "/trace/start"}}},
+		{"no recording, none outside", "cycle.trace.outside", printed, func(*Evidence, *Limits) {}, nil},
+
+		// No sensor goes above 135 °C; 2 K and half of the last digit may lie between.
+		{"strip as recording", "cycle.printed.apart", both, func(*Evidence, *Limits) {},
+			[]outcome{{"", met, "/printed/maximumTemperature"}}},
+		{"no strip", "cycle.printed.apart", recorded, func(*Evidence, *Limits) {}, nil},
+		{"a strip that cannot be right", "cycle.printed.apart", both, func(e *Evidence, _ *Limits) {
+			e.Printed.MaximumTemperature = temp("13.5 Cel")
+		}, []outcome{{"", open, "/printed"}}},
 
 		{"the load follows soon", "cycle.equilibration.long", recorded, lagged("13.653 s", ""), []outcome{{"", met, "/trace"}}},
 		{"the load follows too late", "cycle.equilibration.long", recorded, lagged("13.652 s", ""), []outcome{{"", bad, "/trace"}}},

@@ -89,6 +89,16 @@ func plainStuck(tr *Trace, k int) bool {
 				}
 			}
 		}
+		for away := near - 1; own[near] >= hotCelsius && away > 0 && own[away] == own[near]; away-- {
+			if own[away-1] != own[near] {
+				break // the second of the equal readings counts
+			}
+			for i := away; i > 0 && own[i] == own[near] && own[i-1] == own[near] && distance(i) > awayKelvin; i-- {
+				if times[away]-times[i] >= wait(own[near]) {
+					return true
+				}
+			}
+		}
 	}
 	return false
 }

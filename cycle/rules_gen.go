@@ -19,9 +19,12 @@ const (
 	aborted           ask.ID = iota // cycle.aborted
 	bandAbove                       // cycle.band.above
 	dryingShort                     // cycle.drying.short
+	dryingShortened                 // cycle.drying.shortened
+	durationShort                   // cycle.duration.short
 	equilibrationLong               // cycle.equilibration.long
 	holdMargin                      // cycle.hold.margin
 	holdShort                       // cycle.hold.short
+	printedApart                    // cycle.printed.apart
 	printedSaturation               // cycle.printed.saturation
 	pulsesNone                      // cycle.pulses.none
 	recordIncomplete                // cycle.record.incomplete
@@ -34,5 +37,6 @@ const (
 	steamNone                       // cycle.steam.none
 	traceGap                        // cycle.trace.gap
 	traceImplausible                // cycle.trace.implausible
+	traceOutside                    // cycle.trace.outside
 	traceUnreadable                 // cycle.trace.unreadable
 )

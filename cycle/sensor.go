@@ -16,7 +16,8 @@ const (
 	spikeKPa    = 40.0
 	// A sensor that was as hot as another one and shows the very same number long
 	// after all others have gone away from it is stuck. Where steam is under pressure
-	// that is soon clear; below, a sensor may lie in air, or water may boil.
+	// that is soon clear, and as clear of one that shows the number long before the others
+	// come to it; below, a sensor may lie in air, or water may boil.
 	nearKelvin      = 5.0
 	awayKelvin      = 10.0
 	hotCelsius      = 105.0
@@ -95,7 +96,8 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 }
 
 // leftBehind reports whether the others were near a sensor that shows one number from
-// one sample to another, and then away from it for too long.
+// one sample to another, and then away from it for too long; or of a hot thermometer, the
+// other way round.
 func (s *series) leftBehind(own float64, from, to, thermometer int, least float64) bool {
 	wait := stuckSeconds
 	if own >= hotCelsius {
@@ -104,10 +106,12 @@ func (s *series) leftBehind(own float64, from, to, thermometer int, least float6
 	if !(own >= least) || s.at(to)-s.at(from) < wait {
 		return false
 	}
-	near, away := -1, -1
+	near, away, long := -1, -1, false
 	for i := from + 1; i <= to; i++ {
 		d := s.distance(own, i, thermometer)
 		switch {
+		case d <= nearKelvin && long && own >= hotCelsius && thermometer >= 0: // air has a pressure, too
+			return true
 		case d <= nearKelvin:
 			near, away = i, -1
 		case !(d > awayKelvin):
@@ -115,7 +119,7 @@ func (s *series) leftBehind(own float64, from, to, thermometer int, least float6
 		case away < 0:
 			away = i
 		}
-		if near >= 0 && away >= 0 && s.at(i)-s.at(away) >= wait {
+		if long = long || away >= 0 && s.at(i)-s.at(away) >= wait; long && near >= 0 {
 			return true
 		}
 	}

@@ -117,6 +117,14 @@ func TestStuck(t *testing.T) {
 			tr.Temperatures[1].Values[0] = 134.5
 			freeze(tr.Temperatures[1].Values, 0, 1601)
 		}, []ProblemKind{Stuck}},
+		{"hot until the hold", func(tr *Trace) {
+			tr.Temperatures[1].Values[0] = 134.5
+			freeze(tr.Temperatures[1].Values, 0, 500)
+		}, []ProblemKind{Stuck}},
+		{"cold until the others come", func(tr *Trace) {
+			tr.Temperatures[1].Values[0] = 104
+			freeze(tr.Temperatures[1].Values, 0, 460)
+		}, nil},
 		{"cold from the beginning", func(tr *Trace) {
 			tr.Temperatures[1].Values[0] = 29
 			freeze(tr.Temperatures[1].Values, 0, 1601)

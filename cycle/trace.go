@@ -137,6 +137,8 @@ type Alarm struct {
 
 // Evidence is all that is on record about one cycle.
 type Evidence struct {
+	Started  time.Time        `json:"started,omitzero"`
+	Ended    time.Time        `json:"ended,omitzero"`
 	Settings Settings         `json:"settings,omitzero"`
 	Printed  Printed          `json:"printed,omitzero"`
 	Trace    *Trace           `json:"trace,omitzero"`

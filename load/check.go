@@ -41,7 +41,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.out.Known = k.name()
 	c.Findings = c.out.Findings
 	for _, family := range [...]func(){c.valid, c.knowing, c.identity, c.physical, c.outOfService, c.reused, c.daily,
-		c.packs, c.capacity, c.indicators, c.biologicals,
+		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)
 	}
@@ -162,7 +162,7 @@ func (c *checker) identity() {
 	if !l.Date.IsValid() {
 		lacks = append(lacks, "the date of sterilization")
 	}
-	if l.Number == "" {
+	if l.Number == "" && l.Cycle == "" {
 		lacks = append(lacks, "the load or cycle number")
 	}
 	if s.ID == "" && s.OnlyOne == moistheat.No {
@@ -194,6 +194,7 @@ func (c *checker) physical() {
 		return
 	}
 	c.match(cy)
+	c.day(cy)
 	c.times(cy)
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
@@ -229,14 +230,14 @@ func under(at, member string, recorded bool) string {
 
 // match asks whether the physical record is that of this load.
 func (c *checker) match(cy *Cycle) {
-	number, unit := c.r.Load.Number, c.r.Sterilizer.ID
+	unit := c.r.Sterilizer.ID
 	q := c.Ask(physicalMismatch, "/cycle")
-	switch numbered := cy.Number != "" && number != ""; {
-	case numbered && cy.Number != number:
+	switch number, ours := c.counted(); {
+	case ours == moistheat.No:
 		q.At("/cycle/number").With("recorded", "cycle "+cy.Number).With("load", "number "+number).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
 		q.At("/cycle/sterilizer").With("recorded", "sterilizer "+cy.Sterilizer).With("load", "of sterilizer "+unit).Broken()
-	case !numbered:
+	case ours == moistheat.NotRecorded:
 		q.With("what", "load").Open(moistheat.Unrecorded)
 	default:
 		one := c.r.Sterilizer.OnlyOne == moistheat.Yes || cy.Sterilizer != "" && unit != ""
@@ -382,23 +383,27 @@ func (c *checker) label(p *Pack) {
 	if l == nil {
 		return
 	}
-	number, at := l.Load, "/label/load"
-	if number == "" {
-		number, at = l.Cycle, "/label/cycle"
-	}
 	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
 	for _, m := range [...]struct{ what, at, label, log string }{
 		{"date", "/label/date", l.Date.String(), c.r.Load.Date.String()},
-		{"load number", at, number, c.r.Load.Number},
+		{"load number", "/label/load", l.Load, c.r.Load.Number},
 		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
-		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log {
+		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log ||
+			m.what == "load number" && sameNumber(m.label, m.log) {
 			continue
 		}
 		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
-		return
+		break
 	}
 	q.Met()
+	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)
+	if k.Answered() {
+		return
+	}
+	number, ours := c.counted()
+	k.With("label", l.Cycle).With("number", number).
+		MetWhen(sameNumber(l.Cycle, number)).OpenWhen(ours == moistheat.NotRecorded, moistheat.Unrecorded).Broken()
 }
 
 // --- water ---
@@ -474,9 +479,25 @@ func (c *checker) release() {
 		by = "The person who releases"
 	}
 	c.Ask(releaserUnauthorised, "/release").With("by", by).Yes(r.Authorised)
-	dated := !r.Time.IsZero() && c.r.Cycle != nil && !c.r.Cycle.Ended.IsZero()
-	c.Ask(releaseEarly, under("/release", "/time", dated)).
-		OpenWhen(!dated, moistheat.Unrecorded).BrokenIf(dated && r.Time.Before(c.r.Cycle.Ended))
+	ended := time.Time{}
+	if c.r.Cycle != nil {
+		ended = c.r.Cycle.Ended
+	}
+	out := c.r.Unloading.Time
+	q := c.Ask(releaseEarly, under("/release", "/time", !r.Time.IsZero()))
+	switch {
+	case r.Time.IsZero():
+		q.Open(moistheat.Unrecorded)
+	case r.Time.Before(ended):
+		q.With("what", "its cycle had ended").Broken()
+	case r.Time.Before(out):
+		q.With("what", "it was unloaded").Broken()
+	case ended.IsZero() || out.IsZero():
+		q.At("/release").Open(moistheat.Unrecorded)
+	default:
+		q.Met()
+	}
+	c.releasedUnread()
 }
 
 // contradiction compares what was released with the verdicts of everything else. The

@@ -69,7 +69,7 @@ func TestReleaseTable(t *testing.T) {
 		pack    moistheat.Disposition // of the first pack
 		service moistheat.Service
 	}{
-		{1, func(r *Record) { r.Cycle.Number = "8" }, moistheat.Reject, moistheat.Reject, moistheat.InService},
+		{1, func(r *Record) { r.Load.Cycle, r.Cycle.Number = "7", "8" }, moistheat.Reject, moistheat.Reject, moistheat.InService},
 		{2, func(r *Record) { r.Cycle.Aborted = yes }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{2, func(r *Record) { r.Cycle.Printed.HoldTime = duration("239 s") }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{3, func(r *Record) { r.Monitors.Tests[0].Passed = no }, moistheat.Quarantine, moistheat.Quarantine, moistheat.OutOfService},
@@ -86,7 +86,7 @@ func TestReleaseTable(t *testing.T) {
 		}, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{8, func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.NotReached} }, moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
 		{9, test(func(b *Biological) { b.Result = Positive }), moistheat.Reject, moistheat.Reject, moistheat.OutOfService},
-		{10, implant, moistheat.Release, moistheat.Reject, moistheat.InService},
+		{10, implant, moistheat.Release, moistheat.Quarantine, moistheat.InService},
 		{11, func(r *Record) { implant(r); test(func(b *Biological) { b.Result = Pending })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
 		{12, func(r *Record) { implant(r); test(func(b *Biological) { b.Control.Result = Negative })(r) }, moistheat.Quarantine, moistheat.Quarantine, moistheat.InService},
 		{13, func(r *Record) { r.Packs[0].Condition.Dry = no }, moistheat.Release, moistheat.Reject, moistheat.InService},

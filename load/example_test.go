@@ -148,11 +148,13 @@ func ExamplePolicy_Accepting() {
 	}
 	// Output:
 	// cycle.trace.implausible derived
+	// cycle.drying.shortened derived
 	// cycle.saturation.apart recalled
 	// cycle.sensor.spike derived
 	// cycle.sensor.stuck derived
 	// cycle.trace.gap recalled
 	// cycle.trace.unreadable common practice
+	// cycle.trace.outside derived
 }
 
 // Which cycles can take this load, and why not the others? A pouch with a handpiece,

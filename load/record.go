@@ -58,7 +58,8 @@ func (r Record) MarshalJSON() ([]byte, error) {
 
 // Identity is what the load is called on labels and in the log.
 type Identity struct {
-	Number     string         `json:"number,omitzero"` // load or cycle number
+	Number     string         `json:"number,omitzero"` // of the load; the cycle's, where the log has no other
+	Cycle      string         `json:"cycle,omitzero"`  // number of the cycle, as the sterilizer counts them
 	Date       moistheat.Date `json:"date,omitzero"`   // local date of sterilization
 	PreparedBy string         `json:"preparedBy,omitzero"`
 }
@@ -201,8 +202,6 @@ type Cycle struct {
 	Purpose    Purpose   `json:"purpose,omitzero"`
 	Type       CycleType `json:"type,omitzero"`
 	Code       CycleCode `json:"code,omitzero"` // as a message between programs states it
-	Started    time.Time `json:"started,omitzero"`
-	Ended      time.Time `json:"ended,omitzero"`
 	cycle.Evidence
 }
 

@@ -44,8 +44,10 @@ const (
 	coolingInside                        // load.cooling.inside
 	coolingShort                         // load.cooling.short
 	correctiveMissing                    // load.corrective.missing
+	cycleNumber                          // load.cycle.number
 	dailyLeak                            // load.daily.leak
 	dailyPenetration                     // load.daily.penetration
+	dateApart                            // load.date.apart
 	doorEarly                            // load.door.early
 	drapeFlat                            // load.drape.flat
 	dryingShort                          // load.drying.short
@@ -60,6 +62,7 @@ const (
 	fitWide                              // load.fit.wide
 	identityDuplicate                    // load.identity.duplicate
 	identityIncomplete                   // load.identity.incomplete
+	implantEarly                         // load.implant.early
 	implantPending                       // load.implant.pending
 	implantUntested                      // load.implant.untested
 	implantVoid                          // load.implant.void
@@ -67,6 +70,7 @@ const (
 	indicatorInternal                    // load.indicator.internal
 	indicatorManyinternal                // load.indicator.manyinternal
 	indicatorNoneexternal                // load.indicator.noneexternal
+	indicatorRating                      // load.indicator.rating
 	internalFailure                      // load.internal.failure
 	knownInvalid                         // load.known.invalid
 	knownMissing                         // load.known.missing
@@ -93,6 +97,7 @@ const (
 	siteContradictory                    // load.site.contradictory
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
+	testContradicted                     // load.test.contradicted
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order
 	traceReused                          // load.trace.reused

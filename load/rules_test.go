@@ -80,8 +80,8 @@ func good() *Record {
 		Packs:      []Pack{goodPack("P1"), goodPack("P2")},
 		Cycle: &Cycle{
 			Number: "7", Sterilizer: "S1", Purpose: ForGoods, Type: TypeB,
-			Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 			Evidence: cycle.Evidence{
+				Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Hold: duration("300 s"), Drying: duration("20 min")},
 				Printed: cycle.Printed{
 					HoldTime: duration("310 s"), MinimumTemperature: units.MustParse[units.TemperatureUnit]("134.3 Cel"),
@@ -312,7 +312,24 @@ func TestIdentity(t *testing.T) {
 		{"no cycle", "load.physical.missing", "", broken, "", func(r *Record) { r.Cycle = nil }},
 		{"settings only", "load.physical.missing", "/cycle", broken, "", func(r *Record) { r.Cycle.Printed = cycle.Printed{} }},
 		{"same", "load.physical.mismatch", "/cycle", met, "", func(r *Record) {}},
-		{"other number", "load.physical.mismatch", "/cycle/number", broken, "", func(r *Record) { r.Cycle.Number = "8" }},
+		{"other number", "load.physical.mismatch", "/cycle/number", broken, "", func(r *Record) {
+			r.Load.Cycle, r.Cycle.Number = "7", "8"
+		}},
+		{"other number on the labels", "load.physical.mismatch", "/cycle/number", broken, "", func(r *Record) {
+			r.Packs[0].Label.Cycle, r.Cycle.Number = "7", "8"
+		}},
+		{"a number of its own", "load.physical.mismatch", "/cycle", met, "", func(r *Record) {
+			r.Load.Cycle, r.Cycle.Number = "S1-4711", "S1-04711"
+		}},
+		{"its number on a label", "load.physical.mismatch", "/cycle", met, "", func(r *Record) {
+			r.Packs[1].Label.Cycle, r.Cycle.Number = "8", "8"
+		}},
+		{"zeros before the number", "load.physical.mismatch", "/cycle", met, "", func(r *Record) {
+			r.Cycle.Number = "00007"
+		}},
+		{"the log may count loads", "load.physical.mismatch", "/cycle", undetermined, "", func(r *Record) {
+			r.Cycle.Number = "8"
+		}},
 		{"other sterilizer", "load.physical.mismatch", "/cycle/sterilizer", broken, "", func(r *Record) { r.Cycle.Sterilizer = "S2" }},
 		{"no number", "load.physical.mismatch", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Number = "" }},
 		{"no cycle", "load.physical.mismatch", "", notAsked, "", func(r *Record) { r.Cycle = nil }},
@@ -834,8 +851,10 @@ func TestImplant(t *testing.T) {
 	}
 	for _, c := range []change{
 		{"tested", "load.implant.untested", "/packs/0", met, "", with(func(b *Biological) {})},
-		{"untested", "load.implant.untested", "/packs/0", broken, "", implant},
-		{"may be one", "load.implant.untested", "/packs", undetermined, "", func(r *Record) { r.Packs[0].Items[0].Traits = nil }},
+		{"untested", "load.implant.untested", "/packs/0", undetermined, "", implant},
+		{"may be one", "load.implant.untested", "", notAsked, "", func(r *Record) {
+			r.Packs[0].Items[0].Traits = nil
+		}},
 		{"none", "load.implant.untested", "", notAsked, "", func(r *Record) {}},
 		{"read", "load.implant.pending", at, met, "", with(func(b *Biological) {})},
 		{"incubating", "load.implant.pending", at, undetermined, "", with(func(b *Biological) { b.Result = Pending })},
@@ -918,6 +937,19 @@ func TestAfterAndRelease(t *testing.T) {
 		{"other load", "load.label.mismatch", "/packs/0/label/load", broken, "", func(r *Record) { r.Packs[0].Label.Load = "8" }},
 		{"other sterilizer", "load.label.mismatch", "/packs/0/label/sterilizer", broken, "", func(r *Record) { r.Packs[0].Label.Sterilizer = "S2" }},
 		{"none", "load.label.mismatch", "", notAsked, "", func(r *Record) { r.Packs[0].Label, r.Packs[1].Label = nil, nil }},
+		{"same cycle", "load.cycle.number", "/packs/0/label/cycle", met, "", func(r *Record) {
+			r.Packs[0].Label.Cycle = "007"
+		}},
+		{"other cycle", "load.cycle.number", "/packs/0/label/cycle", broken, "", func(r *Record) {
+			r.Packs[0].Label.Cycle = "8"
+		}},
+		{"cycle of the log", "load.cycle.number", "/packs/0/label/cycle", broken, "", func(r *Record) {
+			r.Load.Cycle, r.Cycle.Number, r.Packs[0].Label.Cycle = "40", "40", "41"
+		}},
+		{"no number of the cycle", "load.cycle.number", "/packs/0/label/cycle", undetermined, "", func(r *Record) {
+			r.Cycle.Number, r.Packs[0].Label.Cycle = "", "8"
+		}},
+		{"no cycle on labels", "load.cycle.number", "", notAsked, "", func(r *Record) {}},
 		{"named", "load.releaser.missing", "/release", met, "", func(r *Record) {}},
 		{"unnamed", "load.releaser.missing", "/release", broken, "", func(r *Record) { r.Release.By = "" }},
 		{"undecided", "load.releaser.missing", "", undetermined, "", func(r *Record) { r.Release = nil }},
@@ -926,7 +958,15 @@ func TestAfterAndRelease(t *testing.T) {
 		{"unknown", "load.releaser.unauthorised", "/release", undetermined, "", func(r *Record) { r.Release.Authorised = unknown }},
 		{"undecided", "load.releaser.unauthorised", "", notAsked, "", func(r *Record) { r.Release = nil }},
 		{"after the end", "load.release.early", "/release/time", met, "", func(r *Record) {}},
-		{"at the end", "load.release.early", "/release/time", met, "", func(r *Record) { r.Release.Time = r.Cycle.Ended }},
+		{"at unloading", "load.release.early", "/release/time", met, "", func(r *Record) {
+			r.Release.Time = r.Unloading.Time
+		}},
+		{"before unloading", "load.release.early", "/release/time", broken, "", func(r *Record) {
+			r.Release.Time = r.Unloading.Time.Add(-time.Second)
+		}},
+		{"unloading not recorded", "load.release.early", "/release", undetermined, "", func(r *Record) {
+			r.Unloading.Time = time.Time{}
+		}},
 		{"before the end", "load.release.early", "/release/time", broken, "", func(r *Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }},
 		{"unknown", "load.release.early", "/release", undetermined, "", func(r *Record) { r.Release.Time = time.Time{} }},
 		{"undecided", "load.release.early", "", notAsked, "", func(r *Record) { r.Release = nil }},

@@ -304,8 +304,8 @@ func (k *checker) indicators() {
 		k.Ask(indicatorVoid, all).When(false)
 	}
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
-	k.Ask(indicatorExternal, all).When(p.alone() && visible != moistheat.Yes).
-		MetWhen(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
+	k.Ask(indicatorExternal, all).When(p.alone()).
+		MetWhen(external || visible == moistheat.Yes).Given(p.Indicators != nil && visible == moistheat.No).Broken()
 	k.Ask(indicatorProcess, all).When(p.alone()).MetWhen(process).Given(!untyped).Broken()
 }
 

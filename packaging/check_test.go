@@ -233,7 +233,10 @@ var pouchTests = []ruleTest{
 	{"implant.unwrapped", open, "/items/0/traits", "barrier not recorded", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = "", traits(packaging.Implant) }},
 
 	{"indicator.external", met, "/indicators", "outside", same},
-	{"indicator.external", na, "/indicators", "inside and visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = yes }},
+	{"indicator.external", met, "/indicators", "inside and visible", func(p pack, _ ctx) {
+		p.Indicators = p.Indicators[1:]
+		p.Indicators[0].Visible = yes
+	}},
 	{"indicator.external", broken, "/indicators", "inside and hidden", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:] }},
 	{"indicator.external", open, "/indicators", "inside, unknown whether visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = nr }},
 	{"indicator.external", broken, "/indicators", "none", func(p pack, _ ctx) { p.Indicators = []packaging.Indicator{} }},

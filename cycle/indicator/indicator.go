@@ -4,10 +4,9 @@
 // A type is no rank: each answers another question. An end point is no proof that a
 // load is sterile, and it never overrides a physical record that failed.
 //
-// No rule of the library calls this package: the documents that it knows ask of which
-// type an indicator is, and not what it is stated for. It is a tool used on its own, to
-// see before indicators are bought which of them fit the cycles of a clinic, and what
-// an end point proves ([Rating.For]).
+// Before indicators are bought it shows which of them fit the cycles of a clinic, and what
+// an end point proves ([Rating.For]); after a cycle, whether an end point can be one of that
+// cycle at all ([Rating.Tells]).
 package indicator
 
 import (
@@ -188,6 +187,42 @@ func (r *Rating) For(req cycle.Requirement) (Match, error) {
 	ms.Mul(ms, big.NewRat(1000, 1)) // Rat is in seconds
 	m.Proven = units.New(new(big.Int).Quo(ms.Num(), ms.Denom()).Int64(), -3, units.Second)
 	return m, nil
+}
+
+// Tells returns whether an end point can tell of a cycle that was no hotter than a
+// temperature and held for a time. No: the cycle was too cool or too short for it, so that
+// the indicator is the wrong one, misread or faulty. Not recorded: that depends on more than
+// the two, as in a short cycle that was hotter than stated, or nothing is known, as of types
+// 1 to 3. The error wraps [moistheat.ErrInvalid] as that of [Rating.For] does.
+func (r *Rating) Tells(hottest units.Temperature, held units.Duration) (moistheat.Answer, error) {
+	if err := r.valid(); err != nil {
+		return moistheat.NotRecorded, err
+	}
+	info := types()[r.Type-1]
+	if r.Type < MultiVariable || !hottest.IsValid() || !held.IsValid() {
+		return moistheat.NotRecorded, nil
+	}
+	celsius, seconds := hottest.Float64(units.Celsius), held.Float64(units.Second)
+	least := 1 - info.TimeShort.Float64(units.Percent)/100
+	long := func(stated units.Duration) bool { return seconds >= stated.Float64(units.Second)*least-1e-6 }
+	if at := r.timeAt(cycle.Requirement{Temperature: hottest}); r.Type == Integrating && at.IsValid() {
+		if long(at) {
+			return moistheat.Yes, nil
+		}
+		return moistheat.No, nil
+	}
+	out := moistheat.No
+	for _, s := range r.Stated {
+		stated := s.Temperature.Float64(units.Celsius)
+		switch hotter := celsius > stated; {
+		case r.Type != Integrating && celsius < stated-info.TemperatureShort.Float64(units.KelvinDifference)-1e-6:
+		case long(s.Time) && (hotter || r.Type != Integrating):
+			return moistheat.Yes, nil
+		case hotter || long(s.Time): // quicker in a hotter cycle, slower in a cooler one
+			out = moistheat.NotRecorded
+		}
+	}
+	return out, nil
 }
 
 func (r *Rating) timeAt(req cycle.Requirement) units.Duration {

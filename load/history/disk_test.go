@@ -78,7 +78,9 @@ func worked() map[string][]any {
 			ran("2", "2026-03-09 11:00", implant, bio(load.Pending), func(r *load.Record) {
 				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
 			}),
-			ran("2", "2026-03-09 11:00", implant, bio(load.Negative)),
+			ran("2", "2026-03-09 11:00", implant, bio(load.Negative), func(r *load.Record) {
+				r.Release.Emergency = &load.Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr. N"}
+			}),
 		},
 		"unread-indicator": {
 			ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached }),

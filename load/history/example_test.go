@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
@@ -57,7 +58,9 @@ func ExampleHistory_Due() {
 	for day := range 3 {
 		h.AddEvent(&history.Event{Format: history.EventFormat, ID: fmt.Sprint(day), Sterilizer: "S1", Kind: calendar.LeakEvent, Time: monday.AddDate(0, 0, day-8), Passed: 1})
 	}
-	h.Add(&load.Record{Format: load.Format, ID: "1", Sterilizer: load.Sterilizer{ID: "S1"}, Cycle: &load.Cycle{Started: monday.Add(2 * time.Hour), Ended: monday.Add(3 * time.Hour)}})
+	h.Add(&load.Record{Format: load.Format, ID: "1", Sterilizer: load.Sterilizer{ID: "S1"}, Cycle: &load.Cycle{
+		Evidence: cycle.Evidence{Started: monday.Add(2 * time.Hour), Ended: monday.Add(3 * time.Hour)},
+	}})
 	for _, d := range h.Due(monday.Add(5 * time.Hour)) {
 		fmt.Println(d.Duty.Test, d.State)
 	}

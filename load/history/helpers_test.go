@@ -81,8 +81,8 @@ func good() *load.Record {
 		Packs:      []load.Pack{goodPack("P1"), goodPack("P2")},
 		Cycle: &load.Cycle{
 			Number: "7", Sterilizer: "S1", Purpose: load.ForGoods, Type: load.TypeB,
-			Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 			Evidence: cycle.Evidence{
+				Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Hold: duration("300 s"), Drying: duration("20 min")},
 				Printed: cycle.Printed{
 					HoldTime: duration("310 s"), MinimumTemperature: units.MustParse[units.TemperatureUnit]("134.3 Cel"),

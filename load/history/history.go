@@ -507,9 +507,12 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
 	closed := joined(u.outages(line, way))
-	highest := map[string]*occurrence{}
+	highest, counted := map[string]*occurrence{}, false
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
+		if e.kind == calendar.RepairedEvent {
+			clear(highest) // a new controller counts from 1 again
+		}
 		if in := closed.run(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
@@ -523,7 +526,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 					c.Ask(rules.HistoryDecrease, e.pointer()).With("number", e.number).With("before", top.number).Broken()
 				}
 			}
-			highest[series] = e
+			highest[series], counted = e, true
 		}
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
@@ -538,7 +541,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		c.Ask(rules.HistoryUndated, e.pointer()).Open(moistheat.Unrecorded)
 	}
 	rest(c, from, at, running != nil, rules.HistoryOverlap)
-	rest(c, from, at, len(highest) > 0, rules.HistoryDecrease)
+	rest(c, from, at, counted, rules.HistoryDecrease)
 	rest(c, from, at, idle, rules.HistoryOutofuse)
 	rest(c, from, at, len(line)+len(undated) > 0, rules.HistoryUndated)
 }

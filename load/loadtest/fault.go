@@ -519,12 +519,17 @@ func cycleFaults() []fault {
 		}),
 		badRecord("take the physical record of another cycle", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" },
 			Found{"load.physical.mismatch", "/cycle/number", broken},
-			func(r *load.Record) { r.Cycle.Number = r.Load.Number + "1" }),
+			func(r *load.Record) {
+				r.Load.Cycle = r.Load.Number // else it may be that of the day
+				r.Cycle.Number = r.Load.Cycle + "1"
+			}),
 		badRecord("run goods in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
 			func(r *load.Record) { r.Cycle.Purpose = load.ForLeakTest }),
-		badRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() },
-			Found{"load.time.order", "/cycle/ended", broken},
-			func(r *load.Record) { r.Cycle.Ended = r.Cycle.Started.Add(-time.Second) }),
+		onRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() }, func(r *load.Record) Effects {
+			r.Cycle.Ended = r.Cycle.Started.Add(-time.Second)
+			return Effects{Required: []Found{{"load.time.order", "/cycle/ended", broken}},
+				Allowed: []string{"cycle.duration.short", "cycle.trace.outside"}}
+		}),
 	}
 }
 
@@ -583,7 +588,7 @@ func testFaults() []fault {
 				for j := range r.Packs[i].Items {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Traits != nil && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits = append(it.Traits, packaging.Implant)
-						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), broken}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
+						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}
 				}
 			}
@@ -611,13 +616,16 @@ func logFaults() []fault {
 			func(r *load.Record) { r.Load.PreparedBy = "" }),
 		onRecord("lose the load number", func(r *load.Record) bool { return ran(r) && r.Load.Number != "" }, func(r *load.Record) Effects {
 			r.Load.Number = ""
-			return must(Found{"load.identity.incomplete", "/load", broken}, Found{"load.physical.mismatch", "/cycle", undetermined})
+			return Effects{Required: []Found{{"load.identity.incomplete", "/load", broken}},
+				Allowed: []string{"load.physical.mismatch"}} // unless a label has the number of the cycle
 		}),
 		badRecord("use one id twice", func(r *load.Record) bool { return len(r.Packs) > 1 },
 			Found{"load.identity.duplicate", "/packs/1/id", broken},
 			func(r *load.Record) { r.Packs[1].ID = r.Packs[0].ID }),
-		badRecord("release before the end", released, Found{"load.release.early", "/release/time", broken},
-			func(r *load.Record) { r.Release.Time = r.Cycle.Ended.Add(-time.Second) }),
+		onRecord("release before the end", released, func(r *load.Record) Effects {
+			r.Release.Time = r.Cycle.Ended.Add(-time.Second)
+			return Effects{Required: []Found{{"load.release.early", "/release/time", broken}}, Allowed: []string{"load.implant.early"}}
+		}),
 		badRecord("release without a name", released, Found{"load.releaser.missing", "/release", broken},
 			func(r *load.Record) { r.Release.By = "" }),
 		badRecord("release without authority", released, Found{"load.releaser.unauthorised", "/release", broken},

@@ -172,7 +172,7 @@ func TestRunTellsWhatIsLost(t *testing.T) {
 		{"the air detector", func(r *load.Record) { r.Sterilizer.AirDetector = moistheat.NotRecorded }, `"/sterilizer/airDetector": was `},
 		{"the packer", func(r *load.Record) { r.Packs[1].Label.Packer = "" }, `"/packs/1/label/packer": was "`},
 		{"the record's id", func(r *load.Record) { r.ID = "1" }, `"/id": was "`},
-		{"the start of the trace", func(r *load.Record) { r.Cycle.Trace.Start = time.Time{} }, `"/cycle/trace/start": was "`},
+		{"the start of the trace", func(r *load.Record) { r.Cycle.Trace.Start = r.Cycle.Trace.Start.Add(time.Second) }, `"/cycle/trace/start": was "`},
 		{"the site", func(r *load.Record) { r.Site = load.Site{} }, `"/site": was {`},
 		{"a reading", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].Values[3] += 0.1 }, `"/cycle/trace/temperatures/0/values/3": was `},
 		{"the name of a sensor", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].ID = "T9" }, `"/cycle/trace/temperatures/0/id": was "`},

@@ -16,6 +16,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"slices"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -177,7 +178,10 @@ func spoil(rng *rand.Rand, f *fault) *cycle.Evidence {
 		f.trace(rng, t, holdOf(s))
 	}
 	three := units.New(3, 0, units.Minute)
+	start := time.Date(2026, time.March, 9, 9, 0, 0, 0, time.UTC)
+	t.Start = start
 	return &cycle.Evidence{
+		Started: start, Ended: start.Add(time.Hour),
 		Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: units.New(134, 0, units.Celsius), Hold: three},
 		Trace:    t, Aborted: moistheat.No,
 	}
