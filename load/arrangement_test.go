@@ -2,6 +2,7 @@ package load
 
 import (
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/packaging"
@@ -379,6 +380,7 @@ func TestRulesOfOneCountry(t *testing.T) {
 	implant(r)
 	test(func(*Biological) {})(r)
 	r.Packs[0].Indicators[1].Type = 4
+	r.Release.Time = r.Release.Time.Add(48 * time.Hour) // once the spores were read
 	const rule, at = "packaging.indicator.implant", "/packs/0/indicators"
 	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc")), rule, at))
 	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition)

@@ -2,6 +2,7 @@ package load
 
 import (
 	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -98,10 +99,13 @@ func (c *checker) day(cy *Cycle) {
 // other than in a documented emergency.
 func (c *checker) releasedUnread() {
 	r, cy, packs := c.r.Release, c.r.Cycle, c.withImplants()
+	anyRead := slices.ContainsFunc(c.r.Monitors.Biologicals, func(b Biological) bool { return b.Result == Negative })
 	for i := range c.r.Monitors.Biologicals {
 		b := &c.r.Monitors.Biologicals[i]
 		q := c.Ask(implantEarly, "/monitors/biologicals/"+strconv.Itoa(i)).
-			When(packs != nil && r.Decision == moistheat.Release && b.Result == Negative && c.emergency(packs) == nil)
+			When(packs != nil && r.Decision == moistheat.Release && (b.Result == Negative || b.Result != Positive && !anyRead) &&
+				c.emergency(packs) == nil).
+			BrokenWhen(b.Result != Negative)
 		read := b.Incubated
 		if !read.IsValid() {
 			read = b.Readout
