@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -193,7 +194,7 @@ func (c *checker) physical() {
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
-	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
+	findings, analysis := cycle.Check(&e, c.requirement())
 	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)
 	c.fold("")
@@ -285,54 +286,6 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	return site.Barometer, digit
 }
 
-// requirement chooses the time-temperature pair that everything in the load needs:
-// for each class of goods the first table of the policy with a matching row, and of
-// those the longest. A class without a pair counts before any that has one.
-func (c *checker) requirement() cycle.Requirement {
-	set := c.r.Cycle.Settings
-	var hardest cycle.Requirement
-	for _, class := range c.classes() {
-		req := c.p.lookup(set.AirRemoval, class, set.Temperature)
-		switch {
-		case req.Table == "": // nothing published for this class
-			return cycle.Requirement{}
-		case req.NotApplicable:
-			return req
-		case hardest.Table == "" || req.Hold.Compare(hardest.Hold) > 0:
-			hardest = req
-		}
-	}
-	return hardest
-}
-
-// classes returns the classes of goods in the load, each once, in a fixed order.
-func (c *checker) classes() []cycle.LoadClass {
-	has := map[cycle.LoadClass]bool{}
-	for i := range c.r.Packs {
-		p := &c.r.Packs[i].Pack
-		switch {
-		case p.Has(packaging.Textile) == moistheat.Yes || p.Barrier == packaging.TextileWrap && p.Porous() == moistheat.Yes:
-			has[cycle.TextilePacks] = true
-		case p.Packed() && p.Has(packaging.Hollowware) == moistheat.Yes:
-			has[cycle.WrappedUtensils] = true
-		case p.Packed():
-			has[cycle.WrappedInstruments] = true
-		case p.Porous() != moistheat.No || p.MayBeHollow():
-			has[cycle.UnwrappedMixed] = true
-		default:
-			has[cycle.UnwrappedNonporous] = true
-		}
-	}
-	var out []cycle.LoadClass
-	for _, class := range [...]cycle.LoadClass{cycle.UnwrappedNonporous, cycle.UnwrappedMixed, cycle.WrappedInstruments,
-		cycle.WrappedUtensils, cycle.TextilePacks} {
-		if has[class] {
-			out = append(out, class)
-		}
-	}
-	return out
-}
-
 // --- tests of the sterilizer ---
 
 // daily asks for the tests of the day, which are for sterilizers with a vacuum pump.
@@ -347,13 +300,27 @@ func (c *checker) daily() {
 	}
 	t, at := c.newest(AirRemovalTest, before)
 	if t == nil || moistheat.DateOf(t.Time) != moistheat.DateOf(before.In(t.Time.Location())) {
-		c.Ask(dailyPenetration, c.cycleAt()).Open(moistheat.Unrecorded)
+		c.Ask(dailyPenetration, c.cycleAt()).When(!c.p.forHollow() || c.hollow()).Open(moistheat.Unrecorded)
 	} else {
 		c.Ask(dailyPenetration, at).With("when", t.Time.Format("2 January 2006 15:04")).Yes(t.Passed)
 	}
 	if lim := c.p.doc.Limits.LeakTestInterval; lim != nil {
 		c.leak(before, *lim)
 	}
+}
+
+// hollow reports whether something in the load is hollow, or may be.
+func (c *checker) hollow() bool {
+	return len(c.r.Packs) == 0 || slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return len(p.Items) == 0 || p.MayBeHollow() })
+}
+
+// forHollow reports whether the policy asks for the air removal test only where hollow
+// items are sterilized.
+func (p *Policy) forHollow() bool {
+	air := func(d calendar.Duty) bool { return d.Test == calendar.AirRemovalEvent }
+	hollow := func(d calendar.Duty) bool { return air(d) && d.When == calendar.WhenDynamicHollow }
+	return slices.ContainsFunc(p.doc.Schedule, hollow) &&
+		!slices.ContainsFunc(p.doc.Schedule, func(d calendar.Duty) bool { return air(d) && !hollow(d) })
 }
 
 // newest returns the newest test of a kind at or before an instant.
@@ -402,7 +369,9 @@ func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{
+			Date: c.r.Load.Date, Figures: c.p.figures, OneSterilizer: c.r.Sterilizer.OnlyOne == moistheat.Yes,
+		})...)
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suitability(c.Findings[n:], packAt(i)))

@@ -193,6 +193,7 @@ func TestTablesWithoutADay(t *testing.T) {
 	const from, until, ended = `"from":"2026-01-01",`, `"until":"2027-01-01",`, `"until":"2026-01-01",`
 	hold := func(minutes int) string { return fmt.Sprintf(`"hold":{"value":%d,"unit":"min"}`, minutes) }
 	const never = `"notApplicable":true`
+	set := cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134)}
 	on := day(2026, 3, 9)
 	for _, tt := range []struct {
 		name   string
@@ -213,7 +214,7 @@ func TestTablesWithoutADay(t *testing.T) {
 		{"behind one that always applies", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
 	} {
 		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
-		assert.Equal(t, tt.want, p.lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, celsius(134)).Table, tt.name)
+		assert.Equal(t, tt.want, p.lookup(set, cycle.WrappedInstruments).Table, tt.name)
 	}
 }
 
