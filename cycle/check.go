@@ -213,13 +213,19 @@ func (r Requirement) described() string {
 // chose the wrong cycle: that is no fault of the sterilizer.
 func (c *checker) pair(at string) {
 	if !c.req.NotApplicable {
-		ask.AtLeast(c.row(c.Ask(settingShort, at)), c.e.Settings.Hold, c.req.Hold)
+		q := c.row(c.Ask(settingShort, at)).MetWhen(c.e.Settings.Hold.IsValid() && !c.chosenShort())
+		ask.AtLeast(q, c.e.Settings.Hold, c.req.Hold)
 	}
 }
 
-// chosenShort reports whether the cycle was set to less time than its row states.
+// chosenShort reports whether the cycle was set to less time than its row states, and
+// did not hold longer all the same.
 func (c *checker) chosenShort() bool {
-	return c.e.Settings.Hold.IsValid() && c.e.Settings.Hold.Compare(c.req.Hold) < 0
+	held := c.e.Printed.HoldTime
+	if c.e.Trace != nil {
+		held = c.a.Hold
+	}
+	return c.e.Settings.Hold.IsValid() && c.e.Settings.Hold.Compare(c.req.Hold) < 0 && held.Compare(c.req.Hold) < 0
 }
 
 // problems judges what the analysis found wrong with the trace, and the printed

@@ -318,7 +318,10 @@ func TestCheckRules(t *testing.T) {
 			l.Requirement, l.Near = Requirement{}, table(t, "aami-st79").Near(e.Settings, WrappedInstruments)
 		}, []outcome{{"", open, "/settings"}}},
 		{"set to the row's time", "cycle.setting.short", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
-		{"set to less", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("239.999 s") }, []outcome{{"", bad, "/settings"}}},
+		{"set to less", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) {
+			e.Settings.Hold, e.Printed.HoldTime = duration("239.999 s"), duration("239.999 s")
+		}, []outcome{{"", bad, "/settings"}}},
+		{"set to less and held longer", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("180 s") }, []outcome{{"", met, "/settings"}}},
 		{"not known what was set", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = units.Duration{} }, []outcome{{"", open, "/settings"}}},
 		{"no row to be less than", "cycle.setting.short", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, nil},
 		{"less was set, less was done", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) {

@@ -182,7 +182,7 @@ func (c change) run(t *testing.T) {
 // limit that none of them has, a facility's.
 func named(t *testing.T, name, rule string) *Policy {
 	switch {
-	case rule == book.Name(wallClose) || rule == book.Name(textileUnconfirmed):
+	case rule == "load.textile.unconfirmed" || slices.Contains(ownFigures, rule):
 		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
 	case name == "thirty percent": // a German trade guide (quoted)
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
@@ -611,12 +611,23 @@ func TestArrangement(t *testing.T) {
 		}},
 		{"no bowl", "load.arrangement.opening", at, notAsked, "", func(r *Record) {}},
 		{"tray below", "load.arrangement.dripping", at, met, "", func(r *Record) {
-			r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, no
+			r.Packs[1].Barrier, r.Packs[1].Placement.AboveWrapped = packaging.Unwrapped, no
+			r.Packs[0].Condition.Dry = moistheat.NotRecorded
 		}},
 		{"tray above", "load.arrangement.dripping", at, broken, "", func(r *Record) {
-			r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, yes
+			r.Packs[1].Barrier, r.Packs[1].Placement.AboveWrapped = packaging.Unwrapped, yes
+			r.Packs[0].Condition.Dry = moistheat.NotRecorded
 		}},
-		{"tray, unknown", "load.arrangement.dripping", at, undetermined, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
+		{"tray above, found wet", "load.arrangement.dripping", at, broken, "", func(r *Record) {
+			r.Packs[1].Barrier, r.Packs[1].Placement.AboveWrapped = packaging.Unwrapped, yes
+			r.Packs[0].Condition.Dry = no
+		}},
+		{"tray above, found dry", "load.arrangement.dripping", at, met, "", func(r *Record) {
+			r.Packs[1].Barrier, r.Packs[1].Placement.AboveWrapped = packaging.Unwrapped, yes
+		}},
+		{"tray, unknown", "load.arrangement.dripping", at, undetermined, "", func(r *Record) {
+			r.Packs[1].Barrier, r.Packs[0].Condition.Dry = packaging.Unwrapped, moistheat.NotRecorded
+		}},
 		{"no tray", "load.arrangement.dripping", at, notAsked, "", func(r *Record) {}},
 		{"all wrapped", "load.arrangement.mixed", "/packs", met, "", func(r *Record) {}},
 		{"mixed", "load.arrangement.mixed", "/packs", broken, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
@@ -722,9 +733,9 @@ func TestBiological(t *testing.T) {
 		{"expired", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Expires = day(2026, 3, 8) })},
 		{"expiry unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Expires = moistheat.Date{} })},
 		{"55 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(55) })},
-		{"54.9 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(549, -1, units.Celsius) })},
+		{"54.9 Cel", "load.biological.incubator", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(549, -1, units.Celsius) })},
 		{"60 Cel", "load.biological.void", at, met, "", test(func(b *Biological) { b.Temperature = celsius(60) })},
-		{"60.1 Cel", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(601, -1, units.Celsius) })},
+		{"60.1 Cel", "load.biological.incubator", at, broken, "", test(func(b *Biological) { b.Temperature = units.New(601, -1, units.Celsius) })},
 		{"incubator unknown", "load.biological.void", at, undetermined, "", test(func(b *Biological) { b.Temperature = units.Temperature{} })},
 		{"incubating", "load.biological.void", at, notAsked, "", test(func(b *Biological) { b.Result = Pending })},
 		{"incubating beside another lot", "load.biological.void", at, broken, "", test(func(b *Biological) { b.Result, b.Control.Lot = Pending, "L2" })},
