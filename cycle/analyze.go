@@ -280,16 +280,11 @@ func (s *series) readTimes() bool {
 		s.problem(Implausible, "/time/unit", "the time has no unit")
 		return false
 	}
-	back, firstBack, shortest, longest := 0, 0, math.Inf(1), 0.0
-	for i := 1; i < len(times); i++ {
-		d := s.at(i) - s.at(i-1)
-		if !(d > 0) || math.IsInf(d, 0) {
-			if back++; back == 1 {
-				firstBack = i
-			}
-		}
+	shortest, longest := math.Inf(1), 0.0
+	firstBack, back := s.intervals(func(d float64) bool {
 		shortest, longest = min(shortest, d), max(longest, d)
-	}
+		return !(d > 0) || math.IsInf(d, 0)
+	})
 	if back > 0 {
 		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here",
 			count(back, "time is not after the one before it", "times are not after the one before them"))
@@ -303,14 +298,7 @@ func (s *series) readTimes() bool {
 	s.Coarse = median > coarseSeconds
 	s.gap = max(gapFactor*median, gapSeconds)
 	if longest > s.gap {
-		n, first := 0, 0
-		for i := 1; i < len(times); i++ {
-			if s.at(i)-s.at(i-1) > s.gap {
-				if n++; n == 1 {
-					first = i
-				}
-			}
-		}
+		first, n := s.intervals(func(d float64) bool { return d > s.gap })
 		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s",
 			count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
 	}
@@ -319,6 +307,19 @@ func (s *series) readTimes() bool {
 		s.problem(Implausible, "/time", "the trace covers %.0f h; is its time really in %s?", total/3600, s.trace.Time.Unit)
 	}
 	return true
+}
+
+// intervals counts the intervals that are of some sort, in seconds, and returns the
+// sample at the end of the first.
+func (s *series) intervals(are func(d float64) bool) (first, n int) {
+	for i := range s.Samples - 1 {
+		if are(s.at(i+1) - s.at(i)) {
+			if n++; n == 1 {
+				first = i + 1
+			}
+		}
+	}
+	return first, n
 }
 
 // medianInterval returns the median of the intervals, in seconds.
@@ -413,11 +414,10 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		v := celsiusFrom(u)
 		return u != c.Unit && v.of(lo) >= minCelsius && v.of(hi) >= 100 && v.of(hi) <= maxCelsius
 	}
-	plausible := in.of(lo) >= minCelsius && in.of(hi) <= maxCelsius
-	if plausible {
+	if in.of(lo) >= minCelsius && in.of(hi) <= maxCelsius {
 		// Never hot enough for steam, but just right if the unit were another.
 		target := s.Requirement.Temperature.Float64(units.Celsius)
-		for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
+		for _, u := range temperatureUnits {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
 				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s",
@@ -428,16 +428,14 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		return
 	}
 	s.believable = false
-	for _, u := range [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin} {
-		if fits(u) {
-			s.problem(Implausible, pointer, "runs from %s to %s %s, which no steam sterilizer does; the values fit %s",
-				short(lo), short(hi), degree(c.Unit), degree(u))
-			return
-		}
+	why := fmt.Sprintf("outside %d °C to %d °C", minCelsius, maxCelsius)
+	if i := slices.IndexFunc(temperatureUnits[:], fits); i >= 0 {
+		why = "which no steam sterilizer does; the values fit " + degree(temperatureUnits[i])
 	}
-	s.problem(Implausible, pointer, "runs from %s to %s %s, outside %d °C to %d °C",
-		short(lo), short(hi), degree(c.Unit), minCelsius, maxCelsius)
+	s.problem(Implausible, pointer, "runs from %s to %s %s, %s", short(lo), short(hi), degree(c.Unit), why)
 }
+
+var temperatureUnits = [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin}
 
 // degree and pressureName write a unit for people.
 func degree(u units.TemperatureUnit) string {
@@ -688,7 +686,6 @@ func (s *series) measureHold() {
 
 // doubtSaturation says why temperature and pressure cannot be compared during the hold.
 func (s *series) doubtSaturation() Doubt {
-	known := slices.ContainsFunc(s.pressures, func(m manometer) bool { return !math.IsNaN(m.add) })
 	steamy := slices.ContainsFunc(s.temps, func(c thermometer) bool { return c.place.steam() })
 	switch {
 	case s.Intervals == 0:
@@ -698,7 +695,7 @@ func (s *series) doubtSaturation() Doubt {
 	case !steamy:
 		return Doubt{moistheat.Unrecorded,
 			"no temperature is recorded at the reference point, in the chamber or in the drain"}
-	case !known:
+	case !slices.ContainsFunc(s.pressures, manometer.known):
 		return noAtmosphere
 	}
 	return Doubt{}

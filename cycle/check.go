@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -109,14 +110,6 @@ func (c *checker) row(q ask.Question) ask.Question {
 	return q.Table(c.req.String()).By(c.req.Source)
 }
 
-// by says which document decides, if that is stated.
-func by(q ask.Question, s moistheat.Source) ask.Question {
-	if s.Document == "" {
-		return q
-	}
-	return q.By(s)
-}
-
 func (c *checker) aborted() {
 	open := false
 	for i, alarm := range c.e.Alarms {
@@ -134,7 +127,7 @@ func (c *checker) aborted() {
 }
 
 func (c *checker) record() {
-	p, t := &c.e.Printed, orEmpty(c.e.Trace)
+	p, t := &c.e.Printed, ask.Some(c.e.Trace)
 	var missing []string
 	if len(t.Time.Values) == 0 && !p.HoldTime.IsValid() {
 		missing = append(missing, "time")
@@ -152,20 +145,8 @@ func (c *checker) record() {
 	}
 }
 
-func orEmpty(t *Trace) *Trace {
-	if t == nil {
-		return &Trace{}
-	}
-	return t
-}
-
 func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
-	for i := range channels {
-		if channels[i].Place != Jacket && len(channels[i].Values) > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(channels, func(c Channel[U, A]) bool { return c.Place != Jacket && len(c.Values) > 0 })
 }
 
 func (c *checker) requirement() {
@@ -408,10 +389,9 @@ func (c *checker) printed(
 }
 
 func (c *checker) hold() {
-	switch {
-	case !c.req.IsValid():
+	if !c.req.IsValid() {
 		because(c.Ask(holdShort, ""), noTable)
-	case !c.req.NotApplicable && !c.chosenShort(): // else what was chosen is at fault
+	} else if !c.req.NotApplicable && !c.chosenShort() { // else what was chosen is at fault
 		c.held(holdShort, &c.a, c.req)
 	}
 }
@@ -428,14 +408,15 @@ func (c *checker) set() Requirement {
 
 func (c *checker) setting() {
 	s := &c.e.Settings
+	missing := func(pointer, what string) {
+		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, "the " + what + " that was set is not on record"})
+	}
 	switch {
 	case !s.Temperature.IsValid():
-		because(c.Ask(settingMissed, "/settings/temperature"),
-			Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"})
+		missing("/settings/temperature", "temperature")
 		return
 	case !s.Hold.IsValid():
-		because(c.Ask(settingMissed, "/settings/hold"),
-			Doubt{moistheat.Unrecorded, "the time that was set is not on record"})
+		missing("/settings/hold", "time")
 		return
 	}
 	r, a := c.set(), c.a
@@ -451,7 +432,7 @@ func (c *checker) band() {
 		return
 	}
 	if !c.req.IsValid() {
-		q := by(c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()), l.Source)
+		q := c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()).By(l.Source)
 		because(q, Doubt{moistheat.NoLimit, "no table states the temperature that the cycle needs"})
 		return
 	}
@@ -465,7 +446,7 @@ func (c *checker) band() {
 		measured, pointer = c.e.Printed.MaximumTemperature, "/printed/maximumTemperature"
 	}
 	upper := base.UpperIn(measured.Unit(), l.Value)
-	q := by(c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()), l.Source)
+	q := c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()).By(l.Source)
 	switch {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
@@ -502,7 +483,7 @@ func (c *checker) differences() {
 		if !d.limit.Value.IsValid() {
 			continue
 		}
-		q := by(c.Ask(d.rule, "/trace").Of(d.measured.Value(), d.limit.Value.Value()), d.limit.Source)
+		q := c.Ask(d.rule, "/trace").Of(d.measured.Value(), d.limit.Value.Value()).By(d.limit.Source)
 		switch {
 		case !d.measured.IsValid():
 			because(q, d.doubt)

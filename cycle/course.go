@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/units"
@@ -91,19 +92,14 @@ func (c *Profile) Phase(k PhaseKind) (p Phase, ok bool) {
 	if c == nil {
 		return Phase{}, false
 	}
-	for _, p := range c.Phases {
-		if p.Kind == k {
-			return p, true
-		}
+	if i := slices.IndexFunc(c.Phases, func(p Phase) bool { return p.Kind == k }); i >= 0 {
+		return c.Phases[i], true
 	}
 	return Phase{}, false
 }
 
 // vacuums counts the pulses that go below the atmosphere.
 func (c *Profile) vacuums() (n int) {
-	if c == nil {
-		return 0
-	}
 	for _, p := range c.Pulses {
 		if p.Vacuum {
 			n++
@@ -172,11 +168,8 @@ func (s *series) followCourse() {
 	}
 	begin := s.at(0)
 	var m *manometer
-	for j := range s.pressures {
-		if !math.IsNaN(s.pressures[j].add) {
-			m = &s.pressures[j]
-			break
-		}
+	if j := slices.IndexFunc(s.pressures, manometer.known); j >= 0 {
+		m = &s.pressures[j]
 	}
 	switch {
 	case len(s.pressures) == 0:
@@ -213,6 +206,9 @@ func (s *series) followCourse() {
 	}
 	s.followDrying(m, outside, add)
 }
+
+// known reports whether the absolute pressure is known.
+func (m manometer) known() bool { return !math.IsNaN(m.add) }
 
 // absolute returns a reading in kilopascals.
 func (m *manometer) absolute(i int) float64 { return m.values[i]*m.kPa + m.add }

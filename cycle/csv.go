@@ -136,20 +136,10 @@ func longLine(data []byte) int {
 
 func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 	t := &Trace{Time: TimeBase{Unit: c.TimeUnit, Values: []float64{}}}
-	targets := make([]*[]float64, 0, len(c.Temperatures)+len(c.AbsolutePressures)+len(c.GaugePressures))
-	columns := make([]int, 0, cap(targets))
-	t.Temperatures = channelsOf(c.Temperatures)
-	t.AbsolutePressures = channelsOf(c.AbsolutePressures)
-	t.GaugePressures = channelsOf(c.GaugePressures)
-	for i := range t.Temperatures {
-		targets, columns = append(targets, &t.Temperatures[i].Values), append(columns, c.Temperatures[i].Column)
-	}
-	for i := range t.AbsolutePressures {
-		targets, columns = append(targets, &t.AbsolutePressures[i].Values), append(columns, c.AbsolutePressures[i].Column)
-	}
-	for i := range t.GaugePressures {
-		targets, columns = append(targets, &t.GaugePressures[i].Values), append(columns, c.GaugePressures[i].Column)
-	}
+	var targets []target
+	t.Temperatures = channelsOf(c.Temperatures, &targets)
+	t.AbsolutePressures = channelsOf(c.AbsolutePressures, &targets)
+	t.GaugePressures = channelsOf(c.GaugePressures, &targets)
 	if c.TimeLayout != "" {
 		t.Time.Unit = units.Second
 	}
@@ -166,12 +156,10 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 			return nil, err
 		}
 		cell := func(column int) (text string, fail func(problem string) error) {
-			line := 0
+			line, _ := in.FieldPos(0)
 			if column <= len(row) {
 				line, _ = in.FieldPos(column - 1)
 				text = strings.TrimSpace(row[column-1])
-			} else {
-				line, _ = in.FieldPos(0)
 			}
 			return text, func(problem string) error {
 				return csvError(moistheat.ErrShape, line+c.Skip, column, problem)
@@ -194,20 +182,29 @@ func (c *Columns) read(in *csv.Reader) (*Trace, error) {
 			at = clock.Sub(t.Start).Seconds()
 		}
 		t.Time.Values = append(t.Time.Values, at)
-		for i, column := range columns {
-			text, fail := cell(column)
+		for _, to := range targets {
+			text, fail := cell(to.column)
 			x, err := c.number(text)
 			if err != nil {
 				return nil, fail(err.Error())
 			}
-			*targets[i] = append(*targets[i], x)
+			*to.values = append(*to.values, x)
 		}
 	}
 }
 
-func channelsOf[U, A units.Unit](columns []Column[U, A]) (out []Channel[U, A]) {
+// target is where the numbers of a column go.
+type target struct {
+	column int
+	values *[]float64
+}
+
+func channelsOf[U, A units.Unit](columns []Column[U, A], targets *[]target) (out []Channel[U, A]) {
 	for _, c := range columns {
 		out = append(out, Channel[U, A]{ID: c.ID, Place: c.Place, Unit: c.Unit, Accuracy: c.Accuracy, Values: []float64{}})
+	}
+	for i := range out {
+		*targets = append(*targets, target{columns[i].Column, &out[i].Values})
 	}
 	return out
 }
@@ -224,11 +221,8 @@ func (c *Columns) number(text string) (float64, error) {
 	if s == "" {
 		return 0, errors.New("the cell is empty")
 	}
-	if strings.Trim(s, "+-.0123456789eE") != "" || len(s) > 40 {
-		return 0, fmt.Errorf("%.40q is not a number", text)
-	}
 	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || math.IsInf(x, 0) {
+	if strings.Trim(s, "+-.0123456789eE") != "" || len(s) > 40 || err != nil || math.IsInf(x, 0) {
 		return 0, fmt.Errorf("%.40q is not a number", text)
 	}
 	return x, nil

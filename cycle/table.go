@@ -144,35 +144,7 @@ var builtinValue lazy.Value[[]*Table]
 
 // builtin returns the tables that the library carries, sorted by name.
 func builtin() []*Table {
-	return builtinValue.Get(func() []*Table {
-		tables, err := readTables()
-		if err != nil {
-			panic(err) // the files are part of the program; a test reads them
-		}
-		return tables
-	})
-}
-
-func readTables() (tables []*Table, err error) {
-	entries, err := tableFiles.ReadDir("tables") // sorted
-	if err != nil {
-		return nil, err
-	}
-	for _, e := range entries {
-		data, err := tableFiles.ReadFile("tables/" + e.Name())
-		if err != nil {
-			return nil, err
-		}
-		t, err := ParseTable(data)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", e.Name(), err)
-		}
-		if t.f.ID+".json" != e.Name() {
-			return nil, fmt.Errorf("%s: holds the table %s", e.Name(), t.f.ID)
-		}
-		tables = append(tables, t)
-	}
-	return tables, nil
+	return builtinValue.Get(func() []*Table { return strictjson.MustReadAll(tableFiles, "tables/*.json", ParseTable) })
 }
 
 // Tables returns the names of the tables that the library carries, sorted.

@@ -48,6 +48,7 @@ func report(r *Record, p *Policy, all bool) *Report {
 	c.run(c.contradiction)
 	c.run(c.correctiveAction)
 	c.out.unwaive(c.Findings[:c.kept])
+	c.run(c.waivers)
 	c.out.decide()
 	c.out.Findings = c.Findings
 	c.out.finish()
@@ -503,10 +504,40 @@ func (c *checker) release() {
 		OpenWhen(!dated, moistheat.Unrecorded).BrokenIf(dated && r.Time.Before(c.r.Cycle.Ended))
 }
 
-// contradiction compares a recorded release with the verdict of everything else.
+// contradiction compares what was released with the verdicts of everything else. The
+// decision on the load is one on every pack that has none of its own.
 func (c *checker) contradiction() {
-	if c.r.Release != nil && c.r.Release.Decision == moistheat.Release {
-		c.Ask(releaseContradicted, "/release/decision").With("verdict", c.out.Verdict.Load.String()).
-			BrokenIf(c.out.Verdict.Load != moistheat.Release)
+	worst := c.out.Verdict.Load
+	for i, p := range c.out.Packs {
+		switch c.r.Packs[i].Decision {
+		case 0:
+			worst = max(worst, p.Disposition)
+		case moistheat.Release:
+			c.signed(packAt(i)+"/decision", p.Disposition)
+		}
+	}
+	if r := c.r.Release; r != nil && r.Decision == moistheat.Release {
+		c.signed("/release/decision", worst)
+	}
+}
+
+// signed asks whether what was released may be, by the verdict.
+func (c *checker) signed(at string, verdict moistheat.Disposition) {
+	c.Ask(releaseContradicted, at).With("verdict", verdict.String()).
+		BrokenWhen(verdict == moistheat.Reject).OpenWhen(verdict == moistheat.Quarantine, moistheat.NotYet).Met()
+}
+
+// waivers says of every waiver whether it has an effect, once the verdicts are known.
+func (c *checker) waivers() {
+	used := map[moistheat.Waiver]bool{}
+	for i := range c.Findings[:c.kept] {
+		if w := c.Findings[i].Waiver; w != nil {
+			used[*w] = true
+		}
+	}
+	for i := range c.r.Waivers {
+		w := &c.r.Waivers[i]
+		c.Ask(waiverVoid, "/waivers/"+strconv.Itoa(i)).With("rule", w.Rule).BrokenIf(!used[*w]).
+			Detail("why", c.p.refusal(w))
 	}
 }

@@ -192,24 +192,24 @@ func TestWaiversOfItems(t *testing.T) {
 	r.Packs[0].Items = append(r.Packs[0].Items, r.Packs[0].Items[0])
 	items := r.Packs[0].Items
 	items[0].Name, items[1].Name = "scissors", "forceps"
-	items[0].Open, items[1].Open = no, no
+	items[0].Class, items[1].Class = "", ""
 	waived := func() (out []string) {
 		for _, f := range Check(r, policy(t, "us-cdc")).Findings {
-			if f.Rule == "packaging.hinge.closed" && f.Waiver != nil {
+			if f.Rule == "packaging.item.unclassified" && f.Waiver != nil {
 				out = append(out, f.Pointer)
 			}
 		}
 		return out
 	}
-	r.Waivers = []moistheat.Waiver{{Rule: "packaging.hinge.closed", Pack: r.Packs[0].ID, Item: "forceps", Reason: "they open by themselves", Author: "CD",
+	r.Waivers = []moistheat.Waiver{{Rule: "packaging.item.unclassified", Pack: r.Packs[0].ID, Item: "forceps", Reason: "they open by themselves", Author: "CD",
 		Expires: r.Release.Time.Add(time.Second)}}
-	assert.Equal(t, []string{"/packs/0/items/1/open"}, waived())
+	assert.Equal(t, []string{"/packs/0/items/1"}, waived())
 	items[0].Name = "forceps"
 	assert.Empty(t, waived(), "two items are called so")
 	items[1].ID = "F-17"
-	assert.Equal(t, []string{"/packs/0/items/0/open"}, waived(), "what has an ID goes by it")
+	assert.Equal(t, []string{"/packs/0/items/0"}, waived(), "what has an ID goes by it")
 	r.Waivers[0].Item = "F-17"
-	assert.Equal(t, []string{"/packs/0/items/1/open"}, waived())
+	assert.Equal(t, []string{"/packs/0/items/1"}, waived())
 }
 
 // A report of Check is that of Explain without what is met.
@@ -339,7 +339,7 @@ func TestReportJSON(t *testing.T) {
 	require.NoError(t, json.Unmarshal(data, &loose))
 	assert.Equal(t, ReportFormat, loose["format"])
 	assert.Equal(t, moistheat.Disclaimer, loose["disclaimer"])
-	assert.Equal(t, map[string]any{"load": "release", "sterilizer": "in service", "recall": false}, loose["verdict"])
+	assert.Equal(t, map[string]any{"load": "release", "sterilizer": "in service", "recall": true, "mayRelease": false}, loose["verdict"])
 	for _, f := range loose["findings"].([]any) {
 		m := f.(map[string]any)
 		assert.NotEmpty(t, m["message"])

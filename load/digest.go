@@ -56,7 +56,7 @@ func (p *Policy) sum() string {
 	all.doc.Decision, all.doc.LeavesOpen, all.doc.Rules = nil, nil, nil
 	for id, s := range p.rules {
 		r := s.rule
-		all.rules = append(all.rules, judgedRule{id, r.Severity, r.Broken, r.Undetermined, r.NoWaiver, s.inForce, s.from, s.until, r.Sources})
+		all.rules = append(all.rules, judgedRule{id, r.Severity, r.Broken, r.Undetermined, s.unwaivable, s.inForce, s.from, s.until, r.Sources})
 	}
 	slices.SortFunc(all.rules, func(a, b judgedRule) int { return cmp.Compare(a.id, b.id) })
 	h := sha256.New()

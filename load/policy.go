@@ -42,7 +42,8 @@ type ruleState struct {
 	rule        moistheat.Rule
 	inForce     bool
 	from, until moistheat.Date
-	place       int // in the sorted list, or -1 for a rule about a sterilizer through time
+	place       int  // in the sorted list, or -1 for a rule about a sterilizer through time
+	unwaivable  bool // no waiver counts: the rule says so, or what it can do when broken, here or in a base
 }
 
 // policyDoc is a policy as it stands in its file.
@@ -312,7 +313,7 @@ func orElse[T any](own, other *T) *T {
 	return other
 }
 
-// override applies the document's rule settings.
+// override applies the document's rule settings, and says which rules then refuse waivers.
 func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
@@ -359,6 +360,11 @@ func (p *Policy) override(builtIn bool) error {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
 				"%s cannot be put out of force, nor for a time, nor made to do less", o.ID)
 		}
+	}
+	for _, s := range p.rules {
+		e := s.rule.Broken
+		s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
+			e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
 	}
 	return nil
 }

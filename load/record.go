@@ -101,6 +101,9 @@ type Pack struct {
 	packaging.Pack
 	Placement Placement     `json:"placement,omitzero"`
 	Condition PackCondition `json:"condition,omitzero"`
+	// Decision is what a person decided about this pack alone; absent, the decision on
+	// the load counts for it.
+	Decision moistheat.Disposition `json:"decision,omitzero"`
 }
 
 // Placement is where and how a pack lay in the chamber.

@@ -66,12 +66,14 @@ type PolicyName struct {
 	Digest string `json:"digest"` // [Policy.Digest]
 }
 
-// Verdict is what may happen to the load as a whole. A rejected pack does not
-// reject the load; see [Report].Packs.
+// Verdict is what may happen to the load as a whole. It is never better than the best
+// pack; a rejected pack among others does not reject the load, see [Report].Packs.
 type Verdict struct {
 	Load       moistheat.Disposition `json:"load"`
 	Sterilizer moistheat.Service     `json:"sterilizer"`
 	Recall     bool                  `json:"recall"`
+	// MayRelease says that the load and every pack of it may be released.
+	MayRelease bool `json:"mayRelease"`
 }
 
 // PackVerdict is what may happen to one pack, the load's verdict included.
@@ -79,6 +81,7 @@ type PackVerdict struct {
 	Pointer     string                `json:"pointer"`
 	ID          string                `json:"id"`
 	Disposition moistheat.Disposition `json:"disposition"`
+	MayRelease  bool                  `json:"mayRelease"`
 }
 
 // Row is one row of the release table.
@@ -253,7 +256,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		t.Internal++
 	}
 	if f.Outcome != moistheat.Met {
-		if f.Waiver == nil && !state.rule.NoWaiver && r.open < maxOpenFindings {
+		if f.Waiver == nil && !state.unwaivable && r.open < maxOpenFindings {
 			f.Waiver = waiver(rec, f)
 		}
 		if f.Open() {
@@ -388,17 +391,38 @@ func waiver(rec *Record, f *moistheat.Finding) *moistheat.Waiver {
 	return nil
 }
 
+// refusal says why a waiver has no effect.
+func (p *Policy) refusal(w *moistheat.Waiver) string {
+	switch s := p.rules[w.Rule]; {
+	case s == nil:
+		return "there is no such rule"
+	case s.unwaivable:
+		return "what the rule can do when it is broken cannot be waived"
+	case w.Author == "" || w.Reason == "":
+		return "it has no author or no reason"
+	}
+	return "nothing open is covered by it: look at its load, pack and item, which must be unique, and at its last day"
+}
+
 // decide sets the verdicts from the effects so far. A pack inside a container
-// shares the container's fate.
+// shares the container's fate, and the load is never better than its best pack.
 func (r *Report) decide() {
 	r.Verdict = Verdict{
 		Load:       max(r.all.Load, moistheat.Release),
 		Sterilizer: max(r.all.Sterilizer, moistheat.InService),
 		Recall:     r.all.Recall,
 	}
+	best := moistheat.Release
 	for i := range r.Packs {
-		r.Packs[i].Disposition = max(r.Verdict.Load, r.each[i].Pack)
+		p := &r.Packs[i]
+		p.Disposition = max(r.Verdict.Load, r.each[i].Pack)
+		p.MayRelease = p.Disposition == moistheat.Release
+		if i == 0 || p.Disposition < best {
+			best = p.Disposition
+		}
 	}
+	r.Verdict.Load = max(r.Verdict.Load, best)
+	r.Verdict.MayRelease = r.Released()
 }
 
 //go:embed data/release.json

@@ -103,5 +103,6 @@ const (
 	trayTouching                        // load.tray.touching
 	tubingDry                           // load.tubing.dry
 	validationOver                      // load.validation.over
+	waiverVoid                          // load.waiver.void
 	wallClose                           // load.wall.close
 )

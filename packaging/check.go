@@ -62,22 +62,7 @@ type checker struct {
 	c Context
 }
 
-// some returns what p points to; of what is absent nothing is recorded.
-func some[T any](p *T) (v T) {
-	if p != nil {
-		v = *p
-	}
-	return v
-}
-
-// answer is a yes or no that is always known.
-func answer(yes bool) moistheat.Answer {
-	if yes {
-		return moistheat.Yes
-	}
-	return moistheat.No
-}
-
+// negate turns a yes into a no and back.
 func negate(a moistheat.Answer) moistheat.Answer {
 	switch a {
 	case moistheat.Yes:
@@ -179,57 +164,60 @@ func (k *checker) barrier() {
 	p := k.p
 	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
 	fit, by := p.steam()
-	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by...).Detail("barrier", cmp.Or(kind, "not recorded"))
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind, "not recorded"))
 	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, "packaging"))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
 	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
 	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
 }
 
-// steam says whether the barrier is fit for steam and who says so; no source means
-// those of the rule.
-func (p *Pack) steam() (moistheat.Answer, []moistheat.Source) {
-	from := func(document, edition string, basis moistheat.Basis) []moistheat.Source {
-		return []moistheat.Source{{Document: document, Edition: edition, Basis: basis}}
+// barriers are those that somebody says something of: whether they are fit for steam,
+// which the pack can say too, and who says so; without a document those of the rule.
+var barriers = [...]struct {
+	Barrier
+	fit               moistheat.Answer
+	document, edition string
+	basis             moistheat.Basis
+}{
+	{LowTemperaturePaper, moistheat.No, "EN 868-6", "2025", moistheat.Published},
+	{CoatedPaper, moistheat.No, "EN 868-7", "2017", moistheat.Published},
+	{Foil, moistheat.No, "", "", 0},
+	{ClosedVessel, moistheat.No, "", "", 0},
+	{FlashSpunPouch, moistheat.NotRecorded, "trade article on peel pouches", "", moistheat.Quoted},
+	{WrapSheet, moistheat.Yes, "EN 868-2", "2017", moistheat.Published},
+	{TextileWrap, moistheat.Yes, "EN 868-2", "2017", moistheat.Published},
+	{PaperBag, moistheat.Yes, "EN 868-3", "2025", moistheat.Published},
+	{PaperFilmPouch, moistheat.Yes, "EN 868-5", "2009", moistheat.Published},
+	{RigidContainer, moistheat.Yes, "EN 868-8", "", moistheat.Quoted},
+	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published},
+}
+
+// steam says whether the barrier is fit for steam and who says so.
+func (p *Pack) steam() (fit moistheat.Answer, by moistheat.Source) {
+	for _, b := range barriers {
+		if b.Barrier == p.Barrier {
+			fit, by = b.fit, moistheat.Source{Document: b.document, Edition: b.edition, Basis: b.basis}
+		}
 	}
-	switch p.Barrier {
-	case LowTemperaturePaper:
-		return moistheat.No, from("EN 868-6", "2025", moistheat.Published)
-	case CoatedPaper:
-		return moistheat.No, from("EN 868-7", "2017", moistheat.Published)
-	case Foil, ClosedVessel:
-		return moistheat.No, nil
-	case FlashSpunPouch:
-		return answer(p.SteamFit == moistheat.Yes), from("trade article on peel pouches", "", moistheat.Quoted)
-	case OtherBarrier:
-		return p.SteamFit, nil
+	switch {
+	case p.Barrier == FlashSpunPouch:
+		fit = ask.AnswerOf(p.SteamFit == moistheat.Yes)
+	case p.Barrier == OtherBarrier:
+		fit = p.SteamFit
+	case p.SteamFit == moistheat.No && fit != moistheat.No:
+		return moistheat.No, moistheat.Source{}
 	}
-	if p.SteamFit == moistheat.No {
-		return moistheat.No, nil
-	}
-	switch p.Barrier {
-	case WrapSheet, TextileWrap:
-		return moistheat.Yes, from("EN 868-2", "2017", moistheat.Published)
-	case PaperBag:
-		return moistheat.Yes, from("EN 868-3", "2025", moistheat.Published)
-	case PaperFilmPouch:
-		return moistheat.Yes, from("EN 868-5", "2009", moistheat.Published)
-	case RigidContainer:
-		return moistheat.Yes, from("EN 868-8", "", moistheat.Quoted)
-	case NylonSleeve:
-		return moistheat.Yes, from("Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published)
-	}
-	return moistheat.NotRecorded, nil
+	return fit, by
 }
 
 // heated reports whether the pack is closed with a heat seal, as far as is known.
 func (p *Pack) heated() bool {
-	m := some(p.Seal).Method
+	m := ask.Some(p.Seal).Method
 	return p.Barrier.sealed() && (m == HeatSeal || m == "")
 }
 
 func (k *checker) closure() {
-	p, s := k.p, some(k.p.Seal)
+	p, s := k.p, ask.Some(k.p.Seal)
 	switch q := k.Ask(closurePierced, "/seal").When(!p.open()); {
 	case s.Pierced == moistheat.Yes:
 		q.At("/seal/pierced").Broken()
@@ -239,7 +227,7 @@ func (k *checker) closure() {
 		q.Known(s.Pierced == moistheat.No || s.Method != "")
 	}
 	k.Ask(sealDamaged, "/seal/intact").When(!p.open()).Yes(s.Intact)
-	heated, sealed := answer(p.heated()), answer(p.Barrier.sealed())
+	heated, sealed := ask.AnswerOf(p.heated()), ask.AnswerOf(p.Barrier.sealed())
 	k.limit(sealNarrow, LeastSealWidth, heated, s.Width.Value(), "/seal/width")
 	k.limit(sealWeak, LeastSealStrength, heated, s.Strength.Value(), "/seal/strength")
 	k.limit(fillExcessive, GreatestFill, sealed, p.Fill.Value(), "/fill")
@@ -249,7 +237,7 @@ func (k *checker) closure() {
 }
 
 func (k *checker) layers() {
-	p, d, w := k.p, some(k.p.Double), some(k.p.Wrap)
+	p, d, w := k.p, ask.Some(k.p.Double), ask.Some(k.p.Wrap)
 	if p.Double != nil || p.Layers > 1 && p.Barrier.sealed() {
 		k.Ask(layersFacing, "/double/facing").Yes(d.Facing)
 		k.Ask(layersFolded, "/double/folded").No(d.Folded)
@@ -263,19 +251,19 @@ func (k *checker) layers() {
 	}
 	q.Known(w.Sheets > 1 || w.Bonded == moistheat.Yes)
 	k.Ask(wrapOnestep, "/wrap/steps").When(p.Barrier.sheets() && w.Sheets != 1 && w.Bonded != moistheat.Yes).
-		MetIf(w.Steps > 1).Given(w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No).Broken()
+		MetWhen(w.Steps > 1).Given(w.Sheets > 1 && w.Steps == 1 && w.Bonded == moistheat.No).Broken()
 }
 
 func (k *checker) mass() {
 	p, gross := k.p, k.p.Mass.Value()
 	sheets, container, textiles := p.Barrier.sheets(), p.Barrier == RigidContainer, p.textiles()
 	// A set is a tray, wrapped or in a container, that holds more than textiles.
-	set := both(answer(p.open() && p.Inside == "" || sheets || container), negate(textiles))
+	set := both(ask.AnswerOf(p.open() && p.Inside == "" || sheets || container), negate(textiles))
 	k.limit(massOver, GreatestSetMass, set, gross, "/mass")
-	k.limit(massHigh, GreatestTrayMass, both(set, answer(sheets)), gross, "/mass")
-	k.limit(massHigh, GreatestContainerMass, answer(container), gross, "/mass")
+	k.limit(massHigh, GreatestTrayMass, both(set, ask.AnswerOf(sheets)), gross, "/mass")
+	k.limit(massHigh, GreatestContainerMass, ask.AnswerOf(container), gross, "/mass")
 	k.limit(massHigh, GreatestTextileMass, textiles, gross, "/mass")
-	k.limit(massHigh, GreatestMuslinMass, both(textiles, answer(p.Barrier == TextileWrap)), gross, "/mass")
+	k.limit(massHigh, GreatestMuslinMass, both(textiles, ask.AnswerOf(p.Barrier == TextileWrap)), gross, "/mass")
 	for f := range k.figures(GreatestSetNetMass) {
 		net, at := p.NetMass.Value(), "/netMass"
 		if order, ok := gross.Compare(f.Value()); ok && order <= 0 && !net.IsValid() {
@@ -312,7 +300,7 @@ func (k *checker) indicators() {
 		case External:
 			external = true
 		}
-		printed := answer(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
+		printed := ask.AnswerOf(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
 		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
 	}
 	if len(p.Indicators) == 0 {
@@ -320,8 +308,8 @@ func (k *checker) indicators() {
 	}
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone() && visible != moistheat.Yes).
-		MetIf(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
-	k.Ask(indicatorProcess, all).When(p.alone()).MetIf(process).Given(!untyped).Broken()
+		MetWhen(external).Given(p.Indicators != nil && visible == moistheat.No).Broken()
+	k.Ask(indicatorProcess, all).When(p.alone()).MetWhen(process).Given(!untyped).Broken()
 }
 
 // types asks of which type the indicators inside the pack are.
@@ -329,7 +317,7 @@ func (k *checker) types() {
 	p := k.p
 	const all = "/indicators"
 	best, known := p.best()
-	q := k.Ask(indicatorWeak, all).When(!p.tray()).MetIf(best >= 4).Given(known).Broken()
+	q := k.Ask(indicatorWeak, all).When(!p.tray()).MetWhen(best >= 4).Given(known).Broken()
 	implant := p.Has(Implant)
 	r := k.Ask(indicatorImplant, all).When(!p.tray() && implant != moistheat.No)
 	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool { return in.Type == 5 && p.within(&in) })
@@ -377,7 +365,7 @@ func typeName(typ int) string {
 }
 
 func (k *checker) label() {
-	alone, l := k.p.alone(), some(k.p.Label)
+	alone, l := k.p.alone(), ask.Some(k.p.Label)
 	var missing []string
 	if l.Sterilizer == "" && !k.c.OneSterilizer {
 		missing = append(missing, "sterilizer")

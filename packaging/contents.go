@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/units"
 )
 
@@ -31,7 +32,7 @@ func (p *Pack) conflict() (difference string, known bool) {
 	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
 		moistheat.SteamFlushPressurePulse} // those that suit all items so far
 	for i := range p.Items {
-		in := some(p.Items[i].Instructions)
+		in := ask.Some(p.Items[i].Instructions)
 		known = known && len(in.AirRemoval) > 0 && in.MinTemperature.IsValid()
 		if len(in.AirRemoval) > 0 {
 			air = slices.DeleteFunc(air, func(a moistheat.AirRemoval) bool { return !slices.Contains(in.AirRemoval, a) })
@@ -108,10 +109,10 @@ func (k *checker) use() {
 		return
 	}
 	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class != Semicritical && it.Class != Noncritical })
-	k.Ask(immediateUnfounded, "/reason").MetIf(len(p.Items) > 0 && !critical).Given(p.Reason != "").
+	k.Ask(immediateUnfounded, "/reason").MetWhen(len(p.Items) > 0 && !critical).Given(p.Reason != "").
 		BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
 	best, known := p.best()
-	k.Ask(immediateUnindicated, "/indicators").MetIf(best >= 5).Given(known).Broken()
+	k.Ask(immediateUnindicated, "/indicators").MetWhen(best >= 5).Given(known).Broken()
 	k.Ask(immediateUncovered, "/covered").When(critical && p.open()).Yes(p.Covered)
 }
 
@@ -156,7 +157,7 @@ func (k *checker) state(it *Item, at string) {
 
 // cleaning asks how an item was prepared before it was packed.
 func (k *checker) cleaning(it *Item, at string) {
-	prep, says := &it.Preparation, some(it.Instructions)
+	prep, says := &it.Preparation, ask.Some(it.Instructions)
 	at, instructions := at+"/preparation", at+"/instructions"
 	powered, method, known := it.Has(Powered) == moistheat.Yes, prep.Method, prep.Method != ""
 	soaked := method == Wiping || method == Immersion
@@ -191,17 +192,17 @@ func (k *checker) traits(it *Item, at string) {
 	k.Ask(itemUnclassified, at+"/class").Known(it.Class != "")
 
 	powered, stands := it.Has(Powered) == moistheat.Yes, it.HeatTolerant
-	if stands == moistheat.NotRecorded && some(it.Instructions).MinTemperature.IsValid() {
+	if stands == moistheat.NotRecorded && ask.Some(it.Instructions).MinTemperature.IsValid() {
 		stands = moistheat.Yes
 	}
 	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)
-	k.Ask(poweredUnpacked, at).When(powered).MetIf(p.Packed()).Given(p.open()).Broken()
+	k.Ask(poweredUnpacked, at).When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
 
 	k.Ask(implantUnmarked, at+"/traits").When(it.Kind != "").
 		Given(it.Traits != nil).BrokenIf(!slices.Contains(it.Traits, Implant))
 	k.Ask(implantUnwrapped, at+"/traits").
 		When(implant == moistheat.Yes || implant == moistheat.NotRecorded && !p.Packed()).
-		MetIf(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
+		MetWhen(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
 	k.Ask(immediateImplant, at+"/traits").When(p.Use == Immediate).No(it.Has(ImplantInstrument))
 
 	// Until somebody says, an item is taken to be critical.
@@ -220,7 +221,7 @@ func (k *checker) lumens(it *Item, at string) {
 	k.Ask(lumenUnmeasured, at+"/lumens").When(len(it.Lumens) == 0 && !known).Open(moistheat.Unrecorded)
 	for i, l := range it.Lumens {
 		_, ok := l.Class()
-		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetIf(ok).
+		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetWhen(ok).
 			Given(l.Length.IsValid() && l.Bore.IsValid() && l.OpenEnds != 0).Open(moistheat.NotMeasurable)
 	}
 }

@@ -63,36 +63,29 @@ const (
 	LeastHollowBBore Limit = "least hollow B bore"
 )
 
-// kind is what sort of figure a limit has.
+// kind is what sort of figure a limit has; its words say so but for the dimension.
 type kind struct {
 	dimension    units.Dimension
 	least, lumen bool // a lower limit; one that defines the lumen classes
 }
 
 func (l Limit) kind() kind {
+	name := string(l)
+	k := kind{units.DimMass, strings.HasPrefix(name, "least "), strings.Contains(name, " hollow ")}
 	switch l {
-	case LeastSealWidth, LeastFreeSpace, LeastOverhang:
-		return kind{dimension: units.DimLength, least: true}
-	case GreatestMuslinWidth, GreatestMuslinLength:
-		return kind{dimension: units.DimLength}
-	case LeastHollowBBore:
-		return kind{dimension: units.DimLength, least: true, lumen: true}
-	case GreatestHollowALength:
-		return kind{dimension: units.DimLength, lumen: true}
-	case LeastHollowRatio:
-		return kind{dimension: units.DimRatio, least: true, lumen: true}
-	case GreatestHollowARatio, GreatestHollowBRatio:
-		return kind{dimension: units.DimRatio, lumen: true}
-	case GreatestFill:
-		return kind{dimension: units.DimRatio}
+	case LeastSealWidth, LeastFreeSpace, LeastOverhang, GreatestMuslinWidth, GreatestMuslinLength, LeastHollowBBore,
+		GreatestHollowALength:
+		k.dimension = units.DimLength
+	case LeastHollowRatio, GreatestHollowARatio, GreatestHollowBRatio, GreatestFill:
+		k.dimension = units.DimRatio
 	case GreatestMuslinDensity:
-		return kind{dimension: units.DimDensity}
+		k.dimension = units.DimDensity
 	case LeastSealStrength:
-		return kind{dimension: units.DimForcePerWidth, least: true}
+		k.dimension = units.DimForcePerWidth
 	case LeastIndicatorArea:
-		return kind{dimension: units.DimArea, least: true}
+		k.dimension = units.DimArea
 	}
-	return kind{dimension: units.DimMass}
+	return k
 }
 
 // Figure is one limit as one document states it. Exactly one of Length, Ratio,
@@ -206,12 +199,10 @@ func FigureNames() []string {
 func FiguresFor(ids ...string) (*Figures, error) {
 	all := &Figures{}
 	for _, id := range ids {
-		if !strictjson.IsName(id) {
-			return nil, unknownFile(id)
-		}
 		data, err := files.ReadFile("figures/" + id + ".json")
-		if err != nil {
-			return nil, unknownFile(id)
+		if err != nil || !strictjson.IsName(id) {
+			return nil, fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
+				strings.Join(FigureNames(), ", "))
 		}
 		f, err := parseFigures(data)
 		if err != nil {
@@ -222,11 +213,6 @@ func FiguresFor(ids ...string) (*Figures, error) {
 		}
 	}
 	return all, nil
-}
-
-func unknownFile(id string) error {
-	return fmt.Errorf("packaging: %w figures %.40q; there are %s", moistheat.ErrUnknown, id,
-		strings.Join(FigureNames(), ", "))
 }
 
 const figuresFormat = "moistheat.packaging-figures/1"

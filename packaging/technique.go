@@ -18,7 +18,7 @@ func (k *checker) sealer() {
 			age = f
 		}
 	}
-	s, on := some(k.p.Seal), k.c.Date
+	s, on := ask.Some(k.p.Seal), k.c.Date
 	last, changed := s.LastTest, s.Changed
 	var until moistheat.Date
 	if age != nil && last.IsValid() {
@@ -66,7 +66,7 @@ func (k *checker) counts(q ask.Question, s Seal) {
 // muslin asks the size and the density of a pack of cloth in a cloth wrap.
 func (k *checker) muslin() {
 	p := k.p
-	about := both(answer(p.Barrier == TextileWrap), p.textiles())
+	about := both(ask.AnswerOf(p.Barrier == TextileWrap), p.textiles())
 	sides := p.Size.sorted()
 	for f := range k.figures(GreatestMuslinWidth) {
 		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", "middle")

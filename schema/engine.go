@@ -49,7 +49,7 @@ func compile(source []byte) *schema {
 	s.survey(root)
 	defs, _ := root["$defs"].(map[string]any)
 	s.copied = expand(root, defs)
-	s.form = (&forms{defs, map[string]*form{}}).of(root)
+	s.form = formOf(source)
 	source, err := json.Marshal(s.copied)
 	if err != nil {
 		return s

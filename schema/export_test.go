@@ -1,6 +1,7 @@
 package schema
 
 import (
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 )
@@ -50,7 +51,7 @@ func FitsBothWays(kind Kind, data []byte) (surely, engine, ok bool) {
 		return false, false, false
 	}
 	s := schemaOf(kind)
-	t := tree{data: data, limit: s.longest, names: s.names}
+	t := tree{Cursor: guard.Cursor{Data: data}, limit: s.longest, names: s.names}
 	root := t.value()
-	return s.form != nil && s.form.fits(root), s.engine.Validate(root) == nil, true
+	return s.form.fits(root), s.engine.Validate(root) == nil, true
 }

@@ -1,9 +1,13 @@
 package schema
 
 import (
+	"bytes"
 	"encoding/json"
+	"reflect"
 	"regexp"
+	"slices"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -11,185 +15,150 @@ import (
 // document that fits is known to without the engine, which takes ten times as long.
 // A form only ever says that a value fits: about every other value the engine
 // decides, and it alone says what is wrong. Forms know no other keywords than those
-// in forms.of; a schema with others has none. A test holds every form against the
-// engine.
+// here; a schema with others has none. A test holds every form against the engine.
 type form struct {
-	typ       string
-	members   map[string]*form
-	required  []string
-	closed    bool
-	items     *form
-	least     int // of elements or characters
-	most      int // of elements or characters; -1 where there is no bound
-	words     map[string]bool
-	pattern   *regexp.Regexp
-	format    func(string) bool
-	low, high int64
+	annotations
+	Ref        string           `json:"$ref"`
+	Type       string           `json:"type"`
+	Properties map[string]*form `json:"properties"`
+	Required   []string         `json:"required"`
+	Additional *bool            `json:"additionalProperties"`
+	Items      *form            `json:"items"`
+	MinItems   int              `json:"minItems"`
+	MaxItems   *int             `json:"maxItems"`
+	MinLength  int              `json:"minLength"`
+	MaxLength  *int             `json:"maxLength"`
+	Minimum    *int64           `json:"minimum"`
+	Maximum    *int64           `json:"maximum"`
+	Enum       []string         `json:"enum"`
+	Const      string           `json:"const"`
+	Pattern    string           `json:"pattern"`
+	Format     string           `json:"format"`
+
+	def    *form // what Ref stands for
+	regexp *regexp.Regexp
 }
 
-// forms are the forms of definitions, by their $ref.
-type forms struct {
-	defs map[string]any
-	made map[string]*form
+// annotations are the keywords that ask nothing of a value.
+type annotations struct {
+	Schema      any                        `json:"$schema"`
+	ID          any                        `json:"$id"`
+	Title       any                        `json:"title"`
+	Description any                        `json:"description"`
+	Examples    any                        `json:"examples"`
+	Defs        map[string]json.RawMessage `json:"$defs"`
 }
 
-// of returns the form of a schema, or nil if it has keywords that a form has not.
-func (fs *forms) of(node any) *form {
-	m, ok := node.(map[string]any)
-	if !ok {
+// formOf returns the form of a schema, or nil if it has none.
+func formOf(source []byte) *form {
+	f := readForm(source)
+	if f == nil {
 		return nil
 	}
-	if ref, ok := m["$ref"].(string); ok {
-		for key := range m {
-			if key != "$ref" && key != "title" && key != "description" && key != "examples" {
-				return nil
-			}
-		}
-		if f, ok := fs.made[ref]; ok {
-			return f
-		}
-		f := &form{}
-		fs.made[ref] = f // a definition may contain itself
-		const place = "#/$defs/"
-		if len(ref) <= len(place) || ref[:len(place)] != place {
-			return nil
-		}
-		def := fs.of(fs.defs[ref[len(place):]])
-		if def == nil {
-			fs.made[ref] = nil
-			return nil
-		}
-		*f = *def
-		return f
+	defs := make(map[string]*form, len(f.Defs))
+	for name, def := range f.Defs {
+		defs[name] = readForm(def)
 	}
-	f := &form{most: -1, low: -1 << 62, high: 1 << 62}
-	for key, v := range m {
-		switch key {
-		case "title", "description", "examples", "$schema", "$id", "$defs":
-		case "type":
-			f.typ, ok = v.(string)
-		case "properties":
-			f.members = map[string]*form{}
-			for name, p := range v.(map[string]any) {
-				if f.members[name] = fs.of(p); f.members[name] == nil {
-					return nil
-				}
-			}
-		case "required":
-			f.required = words(v)
-		case "additionalProperties":
-			f.closed, ok = true, v == false
-		case "items":
-			f.items = fs.of(v)
-			ok = f.items != nil
-		case "maxItems", "maxLength":
-			f.most, ok = whole(v)
-		case "minItems", "minLength":
-			f.least, ok = whole(v)
-		case "minimum":
-			var n int
-			n, ok = whole(v)
-			f.low = int64(n)
-		case "maximum":
-			var n int
-			n, ok = whole(v)
-			f.high = int64(n)
-		case "enum":
-			f.words = map[string]bool{}
-			for _, w := range v.([]any) {
-				var text string
-				text, ok = w.(string)
-				if !ok {
-					return nil
-				}
-				f.words[text] = true
-			}
-		case "const":
-			var text string
-			text, ok = v.(string)
-			f.words = map[string]bool{text: true}
-		case "pattern":
-			re, err := regexp.Compile(v.(string))
-			f.pattern, ok = re, err == nil
-		case "format":
-			switch v {
-			case "date-time":
-				f.format = isInstant
-			case "date":
-				f.format = isDate
-			default:
-				return nil
-			}
-		default:
-			return nil
-		}
-		if !ok {
-			return nil
-		}
+	for _, def := range defs {
+		def.link(defs)
 	}
-	if f.typ == "" {
+	f.link(defs)
+	return f
+}
+
+func readForm(source []byte) *form {
+	f := &form{}
+	in := json.NewDecoder(bytes.NewReader(source))
+	in.DisallowUnknownFields()
+	if in.Decode(f) != nil {
 		return nil
 	}
 	return f
 }
 
-func whole(v any) (int, bool) {
-	n, ok := v.(json.Number)
-	i, err := strconv.Atoi(string(n))
-	return i, ok && err == nil
+// link makes a form ready. What it can not be ready for, it has no type for, and so
+// fits nothing.
+func (f *form) link(defs map[string]*form) {
+	if f == nil {
+		return
+	}
+	for _, p := range f.Properties {
+		p.link(defs)
+	}
+	f.Items.link(defs)
+	if f.Ref != "" {
+		bare := *f
+		bare.annotations, bare.Ref = annotations{}, ""
+		if name, ok := strings.CutPrefix(f.Ref, "#/$defs/"); ok && reflect.ValueOf(bare).IsZero() {
+			f.def = defs[name]
+		}
+		return
+	}
+	if f.Const != "" {
+		f.Enum = append(f.Enum, f.Const)
+	}
+	var err error
+	if f.Pattern != "" {
+		f.regexp, err = regexp.Compile(f.Pattern)
+	}
+	if err != nil || f.Format != "" && f.Format != "date" && f.Format != "date-time" {
+		f.Type = ""
+	}
 }
 
 // fits reports whether a value surely fits.
 func (f *form) fits(v any) bool {
+	for f != nil && f.def != nil {
+		f = f.def
+	}
+	if f == nil {
+		return false
+	}
 	switch v := v.(type) {
 	case map[string]any:
-		if f.typ != "object" {
-			return false
-		}
-		for _, name := range f.required {
-			if _, has := v[name]; !has {
-				return false
-			}
-		}
-		for name, w := range v {
-			if m := f.members[name]; m != nil && !m.fits(w) || m == nil && f.closed {
-				return false
-			}
-		}
-		return true
+		return f.Type == "object" && f.fitsObject(v)
 	case []any:
-		if f.typ != "array" || f.items == nil || len(v) < f.least || f.most >= 0 && len(v) > f.most {
-			return false
-		}
-		for _, w := range v {
-			if !f.items.fits(w) {
-				return false
-			}
-		}
-		return true
+		return f.Type == "array" && f.Items != nil && within(len(v), f.MinItems, f.MaxItems) &&
+			!slices.ContainsFunc(v, func(w any) bool { return !f.Items.fits(w) })
 	case string:
-		return f.typ == "string" && (f.words == nil || f.words[v]) && f.long(v) &&
-			(f.pattern == nil || f.pattern.MatchString(v)) && (f.format == nil || f.format(v))
+		return f.Type == "string" && f.fitsText(v)
 	case bool:
-		return f.typ == "boolean" && f.words == nil
+		return f.Type == "boolean" && f.Enum == nil
 	case json.Number:
-		switch f.typ {
-		case "number":
-			free := f.words == nil && f.high == 1<<62
-			return free && (f.low == -1<<62 || f.low == 0 && v[0] != '-')
-		case "integer":
-			n, err := strconv.ParseInt(string(v), 10, 32)
-			return err == nil && f.words == nil && n >= f.low && n <= f.high
-		}
+		return f.Enum == nil && f.fitsNumber(v)
 	}
 	return false
 }
 
-// long reports whether a text has as many characters as it may.
-func (f *form) long(s string) bool {
-	if f.least == 0 && f.most < 0 {
-		return true
+func (f *form) fitsObject(v map[string]any) bool {
+	for _, name := range f.Required {
+		if _, has := v[name]; !has {
+			return false
+		}
 	}
-	n := utf8.RuneCountInString(s)
-	return n >= f.least && (f.most < 0 || n <= f.most)
+	for name, w := range v {
+		if m, known := f.Properties[name]; known && !m.fits(w) || !known && f.Additional != nil {
+			return false
+		}
+	}
+	return true
 }
+
+func (f *form) fitsText(v string) bool {
+	if f.Enum != nil && !slices.Contains(f.Enum, v) || f.regexp != nil && !f.regexp.MatchString(v) ||
+		f.Format == "date" && !isDate(v) || f.Format == "date-time" && !isInstant(v) {
+		return false
+	}
+	return f.MinLength == 0 && f.MaxLength == nil || within(utf8.RuneCountInString(v), f.MinLength, f.MaxLength)
+}
+
+func (f *form) fitsNumber(v json.Number) bool {
+	if f.Type == "integer" {
+		n, err := strconv.ParseInt(string(v), 10, 32)
+		return err == nil && (f.Minimum == nil || n >= *f.Minimum) && (f.Maximum == nil || n <= *f.Maximum)
+	}
+	return f.Type == "number" && f.Maximum == nil && (f.Minimum == nil || *f.Minimum == 0 && v[0] != '-')
+}
+
+// within reports whether a number of elements or characters is one of those allowed.
+func within(n, least int, most *int) bool { return n >= least && (most == nil || n <= *most) }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"testing"
 
+	"example.com/moistheat/internal/guard"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -97,7 +98,7 @@ func suiteVerdict(t *testing.T, s *schema, data []byte) bool {
 	in.UseNumber()
 	var plain any
 	require.NoError(t, in.Decode(&plain))
-	read := tree{data: data, limit: 1000, names: s.names}
+	read := tree{Cursor: guard.Cursor{Data: data}, limit: 1000, names: s.names}
 	verdict := func(v any) bool {
 		err := s.engine.Validate(v)
 		var refused *jsonschema.ValidationError

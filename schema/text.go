@@ -84,19 +84,13 @@ func typeOf(v any) string {
 
 // sorts names a JSON type for a person.
 func sorts(jsonType string) string {
-	switch jsonType {
-	case "null":
-		return "null, which no format accepts"
-	case "boolean":
-		return "true or false"
-	case "string":
-		return "text in quotes"
-	case "array":
-		return "a list"
-	case "object":
-		return "an object"
-	case "integer":
-		return "a whole number"
+	for _, s := range [...][2]string{
+		{"null", "null, which no format accepts"}, {"boolean", "true or false"}, {"string", "text in quotes"},
+		{"array", "a list"}, {"object", "an object"}, {"integer", "a whole number"},
+	} {
+		if s[0] == jsonType {
+			return s[1]
+		}
 	}
 	return "a number"
 }
@@ -171,19 +165,13 @@ func described(node any) string {
 // bound says what a keyword with a number or word asks.
 func bound(keyword string, asked any) string {
 	n := fmt.Sprint(asked)
-	switch keyword {
-	case "minimum":
-		return n + " or more"
-	case "maximum":
-		return n + " or less"
-	case "minLength":
-		return n + " or more characters"
-	case "maxLength":
-		return n + " or fewer characters"
-	case "minItems":
-		return n + " or more entries"
-	case "maxItems":
-		return n + " or fewer entries"
+	for _, b := range [...][2]string{
+		{"minimum", " or more"}, {"maximum", " or less"}, {"minLength", " or more characters"},
+		{"maxLength", " or fewer characters"}, {"minItems", " or more entries"}, {"maxItems", " or fewer entries"},
+	} {
+		if b[0] == keyword {
+			return n + b[1]
+		}
 	}
 	return strconv.Quote(n)
 }

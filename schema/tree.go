@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"bytes"
 	"encoding/json"
 	"strconv"
 	"strings"
@@ -26,8 +25,7 @@ const clock = "time"
 //   - An array of more than limit elements ends after limit+1 of them, enough for
 //     the engine to see that there are too many.
 type tree struct {
-	data    []byte
-	pos     int
+	guard.Cursor
 	limit   int
 	names   map[string]string // the names of the schema, so that they need no memory
 	path    []step
@@ -54,15 +52,9 @@ type step struct {
 	index  int
 }
 
-func (t *tree) space() {
-	for t.pos < len(t.data) && t.data[t.pos] <= ' ' {
-		t.pos++
-	}
-}
-
 func (t *tree) value() any {
-	t.space()
-	switch t.data[t.pos] {
+	t.Space()
+	switch t.Data[t.Pos] {
 	case '{':
 		return t.object()
 	case '[':
@@ -71,80 +63,59 @@ func (t *tree) value() any {
 		}
 		return t.array()
 	case '"':
-		return string(t.quoted())
-	case 't':
-		t.pos += len("true")
-		return true
-	case 'f':
-		t.pos += len("false")
-		return false
+		return string(t.Quoted())
+	case 't', 'f':
+		yes := t.Data[t.Pos] == 't'
+		t.Skip()
+		return yes
 	case 'n':
-		t.pos += len("null")
+		t.Skip()
 		return nil
 	}
-	return json.Number(t.number())
+	return json.Number(t.Token())
 }
 
 func (t *tree) object() any {
 	m := make(map[string]any)
+	top := len(t.path)
 	t.path = append(t.path, step{member: true})
-	top := len(t.path) - 1
-	t.pos++
-	for {
-		t.space()
-		switch t.data[t.pos] {
-		case '}':
-			t.pos++
-			t.path = t.path[:top]
-			return m
-		case ',':
-			t.pos++
-			continue
-		}
-		raw := t.quoted()
+	t.Pos++
+	for t.More() {
+		raw := t.Name()
 		name, known := t.names[string(raw)]
 		if !known {
 			name = string(raw)
 		}
-		t.space()
-		t.pos++ // the colon
 		t.path[top].name = name
 		m[name] = t.value()
 	}
+	t.path = t.path[:top]
+	return m
 }
 
 func (t *tree) array() any {
 	a := []any{}
+	top := len(t.path)
 	t.path = append(t.path, step{})
-	top := len(t.path) - 1
-	t.pos++
+	t.Pos++
 	rest := 0
-	for n := 0; ; {
-		t.space()
-		switch t.data[t.pos] {
-		case ']':
-			t.pos++
-			t.path = t.path[:top]
-			if rest > 0 {
-				if t.cut == nil {
-					t.cut = map[string]int{}
-				}
-				t.cut[t.pointer()] = rest
-			}
-			return a
-		case ',':
-			t.pos++
-			continue
-		}
-		if n > t.limit {
-			t.skip()
+	for t.More() {
+		if len(a) > t.limit {
+			t.Skip()
 			rest++
 			continue
 		}
-		t.path[top].index = n
+		t.path[top].index = len(a)
 		a = append(a, t.value())
-		n++
 	}
+	t.path = t.path[:top]
+	if rest > 0 {
+		if t.cut == nil {
+			t.cut = map[string]int{}
+		}
+		t.cut[t.pointer()] = rest
+	}
+	return a
 }
 
 // column passes over the array of a column and returns what is no number in it, or a
@@ -153,21 +124,14 @@ func (t *tree) column() any {
 	odd := []any{}
 	times := t.times()
 	var notes *shortened
-	t.pos++
-	for n := 0; ; {
-		t.space()
-		switch c := t.data[t.pos]; {
-		case c == ']':
-			t.pos++
-			return odd
-		case c == ',':
-			t.pos++
-			continue
+	t.Pos++
+	for n := 0; t.More(); n++ {
+		switch c := t.Data[t.Pos]; {
 		case notes != nil && len(notes.at) == maxFaulty:
 			notes.rest++
-			t.skip()
+			t.Skip()
 		case c-'0' <= 9 || c == '-' && !times:
-			t.number()
+			t.Token()
 		default:
 			if notes == nil {
 				notes = &shortened{}
@@ -179,18 +143,18 @@ func (t *tree) column() any {
 			notes.at = append(notes.at, n)
 			odd = append(odd, t.odd())
 		}
-		n++
 	}
+	return odd
 }
 
 // odd returns the value at the cursor without its contents.
 func (t *tree) odd() any {
-	switch t.data[t.pos] {
+	switch t.Data[t.Pos] {
 	case '{':
-		t.skip()
+		t.Skip()
 		return map[string]any{}
 	case '[':
-		t.skip()
+		t.Skip()
 		return []any{}
 	}
 	return t.value()
@@ -208,61 +172,4 @@ func (t *tree) pointer() string {
 		}
 	}
 	return b.String()
-}
-
-// quoted returns the text of the string at the cursor and passes over it.
-func (t *tree) quoted() []byte {
-	start := t.pos + 1
-	for end := start; ; {
-		end += bytes.IndexByte(t.data[end:], '"')
-		slashes := end
-		for t.data[slashes-1] == '\\' {
-			slashes--
-		}
-		if (end-slashes)%2 == 0 {
-			t.pos = end + 1
-			return guard.Unquote(t.data[start:end])
-		}
-		end++
-	}
-}
-
-func (t *tree) number() []byte {
-	start := t.pos
-	for t.pos < len(t.data) {
-		if c := t.data[t.pos]; c-'0' > 9 && c != '.' && c != '-' && c != '+' && c != 'e' && c != 'E' {
-			break
-		}
-		t.pos++
-	}
-	return t.data[start:t.pos]
-}
-
-// skip passes over one value.
-func (t *tree) skip() {
-	for depth := 0; ; {
-		t.space()
-		switch c := t.data[t.pos]; c {
-		case '"':
-			t.quoted()
-		case '{', '[':
-			depth++
-			t.pos++
-		case '}', ']':
-			depth--
-			t.pos++
-		case ',', ':':
-			t.pos++
-			continue
-		case 't', 'n':
-			t.pos += 4
-		case 'f':
-			t.pos += 5
-		default:
-			t.number()
-		}
-		if depth == 0 {
-			return
-		}
-	}
 }

@@ -41,7 +41,7 @@ func Validate(kind Kind, data []byte) ([]moistheat.Finding, error) {
 		return nil, err
 	}
 	s := schemaOf(kind)
-	t := tree{data: data, limit: s.longest, names: s.names}
+	t := tree{Cursor: guard.Cursor{Data: data}, limit: s.longest, names: s.names}
 	v := validation{list: book.List(nil), schema: s, root: t.value(), columns: t.columns, cut: t.cut}
 	v.run()
 	return v.findings(), nil
@@ -67,7 +67,7 @@ func (v *validation) run() {
 		v.internal()
 		return
 	}
-	if v.form != nil && v.form.fits(v.root) {
+	if v.form.fits(v.root) {
 		return
 	}
 	switch err := v.engine.Validate(v.root).(type) {
@@ -208,27 +208,23 @@ func (v *validation) broken(r ask.ID, pointer string, at fault) ask.Question {
 	return v.list.Ask(r, pointer).Broken().Table(v.id + "#" + at.place)
 }
 
-// ruleFor returns the rule that a keyword of the schemas stands for.
+// keywordRules has the rule that each keyword of the schemas stands for.
+var keywordRules = [...]struct {
+	keyword string
+	rule    ask.ID
+}{
+	{"required", requiredMissing}, {"additionalProperties", memberUnknown}, {"type", valueType}, {"enum", valueEnum},
+	{"const", valueConst}, {"format", valueFormat}, {"pattern", valueFormat}, {"minLength", valueLength},
+	{"maxLength", valueLength}, {"minimum", valueRange}, {"maximum", valueRange}, {"minItems", itemsCount},
+	{"maxItems", itemsCount},
+}
+
+// ruleFor returns the rule of a keyword.
 func ruleFor(keyword string) (rule ask.ID, ok bool) {
-	switch keyword {
-	case "required":
-		return requiredMissing, true
-	case "additionalProperties":
-		return memberUnknown, true
-	case "type":
-		return valueType, true
-	case "enum":
-		return valueEnum, true
-	case "const":
-		return valueConst, true
-	case "format", "pattern":
-		return valueFormat, true
-	case "minLength", "maxLength":
-		return valueLength, true
-	case "minimum", "maximum":
-		return valueRange, true
-	case "minItems", "maxItems":
-		return itemsCount, true
+	for _, r := range keywordRules {
+		if r.keyword == keyword {
+			return r.rule, true
+		}
 	}
 	return 0, false
 }

@@ -90,9 +90,6 @@ func TestConstants(t *testing.T) {
 	checkUnits(t, units.DimMassConcentration, map[units.MassConcentrationUnit]string{
 		units.MilligramPerLitre: "mg/L", units.MicrogramPerLitre: "ug/L", units.GramPerLitre: "g/L", units.GrainPerUSGallon: "[gr]/[gal_us]",
 	})
-	checkUnits(t, units.DimAmountConcentration, map[units.AmountConcentrationUnit]string{
-		units.MillimolePerLitre: "mmol/L", units.MicromolePerLitre: "umol/L", units.MolePerLitre: "mol/L", units.MolePerCubicMetre: "mol/m3",
-	})
 	checkUnits(t, units.DimHardness, map[units.HardnessUnit]string{
 		units.HardnessMillimolePerLitre: "mmol/L", units.HardnessMilligramPerLitre: "mg/L{CaCO3}", units.HardnessGrainPerUSGallon: "[gr]/[gal_us]{CaCO3}",
 		units.GermanDegree: "10.mg/L{CaO}", units.FrenchDegree: "10.mg/L{CaCO3}", units.EnglishDegree: "[gr]/[gal_br]{CaCO3}",

@@ -17,12 +17,20 @@ type Unit interface {
 // their values are the constants below. The zero unit is invalid.
 type UnitOf[D marker] uint8
 
-// marker is a type that stands for a dimension.
-type marker interface{ dimension() Dimension }
+// marker is an array type that stands for the dimension whose number its length is.
+type marker interface {
+	[DimMass]none | [DimLength]none | [DimTemperature]none | [DimTemperatureDifference]none |
+		[DimAbsolutePressure]none | [DimGaugePressure]none | [DimPressureRate]none | [DimDuration]none |
+		[DimConductivity]none | [DimRatio]none | [DimArea]none | [DimVolume]none | [DimDensity]none |
+		[DimForcePerWidth]none | [DimResistivity]none | [DimMassConcentration]none | [DimHardness]none |
+		[DimColonyCount]none | [DimEndotoxin]none | [DimPH]none | [DimTurbidity]none | [DimFormazinTurbidity]none
+}
+
+type none struct{}
 
 func (UnitOf[D]) dimension() Dimension {
 	var d D
-	return d.dimension()
+	return Dimension(len(d))
 }
 
 // String returns the UCUM code.
@@ -79,7 +87,6 @@ const (
 	DimResistivity
 	DimMassConcentration
 	DimSpeciesConcentration
-	DimAmountConcentration
 	DimHardness
 	DimColonyCount
 	DimEndotoxin
@@ -106,70 +113,18 @@ type (
 	Density       = Quantity[DensityUnit]
 	ForcePerWidth = Quantity[ForcePerWidthUnit]
 
-	Resistivity         = Quantity[ResistivityUnit]
-	MassConcentration   = Quantity[MassConcentrationUnit]
-	AmountConcentration = Quantity[AmountConcentrationUnit]
-	Hardness            = Quantity[HardnessUnit]
-	ColonyCount         = Quantity[ColonyCountUnit]
-	Endotoxin           = Quantity[EndotoxinUnit]
-	PH                  = Quantity[PHUnit]
-	Turbidity           = Quantity[TurbidityUnit]
-	FormazinTurbidity   = Quantity[FormazinTurbidityUnit]
+	Resistivity       = Quantity[ResistivityUnit]
+	MassConcentration = Quantity[MassConcentrationUnit]
+	Hardness          = Quantity[HardnessUnit]
+	ColonyCount       = Quantity[ColonyCountUnit]
+	Endotoxin         = Quantity[EndotoxinUnit]
+	PH                = Quantity[PHUnit]
+	Turbidity         = Quantity[TurbidityUnit]
+	FormazinTurbidity = Quantity[FormazinTurbidityUnit]
 )
-
-// One marker stands for each dimension that has a unit type.
-type (
-	mass                  struct{}
-	length                struct{}
-	temperature           struct{}
-	temperatureDifference struct{}
-	absolutePressure      struct{}
-	gaugePressure         struct{}
-	pressureRate          struct{}
-	duration              struct{}
-	conductivity          struct{}
-	ratio                 struct{}
-	area                  struct{}
-	volume                struct{}
-	density               struct{}
-	forcePerWidth         struct{}
-	resistivity           struct{}
-	massConcentration     struct{}
-	amountConcentration   struct{}
-	hardness              struct{}
-	colonyCount           struct{}
-	endotoxin             struct{}
-	ph                    struct{}
-	turbidity             struct{}
-	formazinTurbidity     struct{}
-)
-
-func (mass) dimension() Dimension                  { return DimMass }
-func (length) dimension() Dimension                { return DimLength }
-func (temperature) dimension() Dimension           { return DimTemperature }
-func (temperatureDifference) dimension() Dimension { return DimTemperatureDifference }
-func (absolutePressure) dimension() Dimension      { return DimAbsolutePressure }
-func (gaugePressure) dimension() Dimension         { return DimGaugePressure }
-func (pressureRate) dimension() Dimension          { return DimPressureRate }
-func (duration) dimension() Dimension              { return DimDuration }
-func (conductivity) dimension() Dimension          { return DimConductivity }
-func (ratio) dimension() Dimension                 { return DimRatio }
-func (area) dimension() Dimension                  { return DimArea }
-func (volume) dimension() Dimension                { return DimVolume }
-func (density) dimension() Dimension               { return DimDensity }
-func (forcePerWidth) dimension() Dimension         { return DimForcePerWidth }
-func (resistivity) dimension() Dimension           { return DimResistivity }
-func (massConcentration) dimension() Dimension     { return DimMassConcentration }
-func (amountConcentration) dimension() Dimension   { return DimAmountConcentration }
-func (hardness) dimension() Dimension              { return DimHardness }
-func (colonyCount) dimension() Dimension           { return DimColonyCount }
-func (endotoxin) dimension() Dimension             { return DimEndotoxin }
-func (ph) dimension() Dimension                    { return DimPH }
-func (turbidity) dimension() Dimension             { return DimTurbidity }
-func (formazinTurbidity) dimension() Dimension     { return DimFormazinTurbidity }
 
 // MassUnit is a unit of mass.
-type MassUnit = UnitOf[mass]
+type MassUnit = UnitOf[[DimMass]none]
 
 // Units of mass. Kilogram is the base unit.
 const (
@@ -184,7 +139,7 @@ const (
 )
 
 // LengthUnit is a unit of length.
-type LengthUnit = UnitOf[length]
+type LengthUnit = UnitOf[[DimLength]none]
 
 // Units of length. Metre is the base unit.
 const (
@@ -199,7 +154,7 @@ const (
 )
 
 // TemperatureUnit is a unit of temperature, that is of a point on a scale.
-type TemperatureUnit = UnitOf[temperature]
+type TemperatureUnit = UnitOf[[DimTemperature]none]
 
 // Units of temperature. Kelvin is the base unit.
 const (
@@ -209,7 +164,7 @@ const (
 )
 
 // TemperatureDifferenceUnit is a unit of temperature difference.
-type TemperatureDifferenceUnit = UnitOf[temperatureDifference]
+type TemperatureDifferenceUnit = UnitOf[[DimTemperatureDifference]none]
 
 // Units of temperature difference. UCUM has no code for a difference in degrees
 // Celsius: one degree is one kelvin, so write K. A difference in degrees
@@ -220,7 +175,7 @@ const (
 )
 
 // AbsolutePressureUnit is a unit of pressure counted from vacuum.
-type AbsolutePressureUnit = UnitOf[absolutePressure]
+type AbsolutePressureUnit = UnitOf[[DimAbsolutePressure]none]
 
 // Units of absolute pressure. Pascal is the base unit. The columns of mercury and
 // water are those of UCUM; other conventions for an inch of mercury lie between
@@ -241,7 +196,7 @@ const (
 )
 
 // GaugePressureUnit is a unit of pressure counted from the air outside.
-type GaugePressureUnit = UnitOf[gaugePressure]
+type GaugePressureUnit = UnitOf[[DimGaugePressure]none]
 
 // Units of gauge pressure. They have the codes of the absolute units: UCUM has
 // none for gauge, so the field or type must say it.
@@ -260,7 +215,7 @@ const (
 )
 
 // PressureRateUnit is a unit of pressure change over time.
-type PressureRateUnit = UnitOf[pressureRate]
+type PressureRateUnit = UnitOf[[DimPressureRate]none]
 
 // Units of pressure rate. PascalPerSecond is the base unit.
 const (
@@ -274,7 +229,7 @@ const (
 )
 
 // DurationUnit is a unit of duration.
-type DurationUnit = UnitOf[duration]
+type DurationUnit = UnitOf[[DimDuration]none]
 
 // Units of duration. Second is the base unit.
 const (
@@ -286,7 +241,7 @@ const (
 )
 
 // ConductivityUnit is a unit of electrical conductivity.
-type ConductivityUnit = UnitOf[conductivity]
+type ConductivityUnit = UnitOf[[DimConductivity]none]
 
 // Units of conductivity. SiemensPerMetre is the base unit.
 const (
@@ -297,7 +252,7 @@ const (
 )
 
 // RatioUnit is a unit of a ratio of like quantities.
-type RatioUnit = UnitOf[ratio]
+type RatioUnit = UnitOf[[DimRatio]none]
 
 // Units of ratio.
 const (
@@ -320,10 +275,7 @@ type info struct {
 }
 
 // factor returns how many base units one step of the unit is, the offset apart.
-func (u *info) factor() *big.Rat {
-	f := big.NewRat(u.num, u.den)
-	return f.Mul(f, ratPow10(int(u.exp)))
-}
+func (u *info) factor() *big.Rat { return ratOf(u.num, u.den, int(u.exp)) }
 
 type dimension struct {
 	name  string
@@ -473,12 +425,6 @@ var dimensions = [...]dimension{
 	}},
 	DimMassConcentration:    {"mass concentration", massConcentrations},
 	DimSpeciesConcentration: {"mass concentration expressed as a species", massConcentrations},
-	DimAmountConcentration: {"amount concentration", []info{{},
-		{code: "mmol/L", num: 1, den: 1},
-		{code: "umol/L", display: "µmol/L", num: 1, den: 1, exp: -3},
-		{code: "mol/L", num: 1, den: 1, exp: 3},
-		{code: "mol/m3", display: "mol/m³", num: 1, den: 1},
-	}},
 	DimHardness: {"hardness", []info{{},
 		{code: "mmol/L", num: 1, den: 1},
 		{code: "mg/L{CaCO3}", display: "mg/L as CaCO3", num: 1000, den: caCO3},

@@ -1,47 +1,12 @@
 package units
 
 import (
-	"math/big"
-	"math/bits"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// bitsOf returns the length of a whole number.
-func bitsOf(n int64) int { return bits.Len64(uint64(max(n, -n))) }
-
-// The widest number that a comparison can meet, for every two units of a dimension,
-// fits a wide.
-func TestWideIsWideEnough(t *testing.T) {
-	widest := 0
-	for d := range dimensions {
-		for _, a := range dimensions[d].units[min(1, len(dimensions[d].units)):] {
-			for _, b := range dimensions[d].units[1:] {
-				// |coefficient × 10^(exp-low) + offset × 10^(offExp-low)| × num × den × 10^scale
-				low, high := minExp, maxExp
-				number := new(big.Int).Mul(big.NewInt(maxCoef), bigPow10(0))
-				scale := high + int(a.exp) - low - int(b.exp)
-				if a.offset != 0 || b.offset != 0 {
-					// Lows lie between minExp and the offsets' own power or maxExp.
-					number.Mul(number, bigPow10(high-int(min(a.offExp, b.offExp))))
-					number.Add(number, new(big.Int).Mul(big.NewInt(max(a.offset, b.offset)), bigPow10(-minExp)))
-					scale = max(0, maxExp-minExp)
-					if a.offset != 0 && b.offset != 0 {
-						scale = -minExp
-					}
-				}
-				number.Mul(number, big.NewInt(a.num))
-				number.Mul(number, big.NewInt(b.den))
-				number.Mul(number, bigPow10(max(scale, 0)))
-				widest = max(widest, number.BitLen())
-			}
-		}
-	}
-	assert.LessOrEqual(t, widest, 512)
-}
 
 // The table of units holds together: codes of printable ASCII without space, once
 // in their dimension; positive factors, base unit first and offsets not negative.
@@ -64,7 +29,6 @@ func TestDimensionTable(t *testing.T) {
 			assert.Positive(t, u.den)
 			assert.GreaterOrEqual(t, u.offset, int64(0))
 			assert.LessOrEqual(t, u.offExp, int8(0))
-			assert.LessOrEqual(t, bitsOf(u.num), 63)
 		}
 	}
 }

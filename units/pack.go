@@ -1,7 +1,7 @@
 package units
 
 // AreaUnit is a unit of area.
-type AreaUnit = UnitOf[area]
+type AreaUnit = UnitOf[[DimArea]none]
 
 // Units of area. SquareMetre is the base unit.
 const (
@@ -13,7 +13,7 @@ const (
 )
 
 // VolumeUnit is a unit of volume.
-type VolumeUnit = UnitOf[volume]
+type VolumeUnit = UnitOf[[DimVolume]none]
 
 // Units of volume. Litre is the base unit.
 const (
@@ -31,7 +31,7 @@ const (
 )
 
 // DensityUnit is a unit of density.
-type DensityUnit = UnitOf[density]
+type DensityUnit = UnitOf[[DimDensity]none]
 
 // Units of density. KilogramPerCubicMetre is the base unit.
 const (
@@ -42,7 +42,7 @@ const (
 )
 
 // ForcePerWidthUnit is a unit of force per width: the strength of a seal.
-type ForcePerWidthUnit = UnitOf[forcePerWidth]
+type ForcePerWidthUnit = UnitOf[[DimForcePerWidth]none]
 
 // Units of force per width. NewtonPerMetre is the base unit; the others name the
 // width of the test strip.

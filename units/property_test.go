@@ -3,6 +3,7 @@ package units
 import (
 	"encoding/json"
 	"flag"
+	"fmt"
 	"math/big"
 	"math/rand/v2"
 	"runtime"
@@ -51,12 +52,12 @@ func random(r *rand.Rand, d Dimension) Value {
 func near(r *rand.Rand, v Value) Value {
 	w := Value{unit: uint8(1 + r.IntN(len(dimensions[v.dim].units)-1)), dim: v.dim, species: v.species}
 	t := v.dim.info(w.unit)
-	n := new(big.Rat).SetFrac(v.base())
+	n := rat(v)
 	n.Quo(n, t.factor())
 	n.Sub(n, new(big.Rat).Mul(new(big.Rat).SetInt64(t.offset), ratPow10(int(t.offExp))))
 	for places := 18; places >= -maxExp; places-- {
-		if k, ok := round(n.Num(), n.Denom(), places, Rounding(r.IntN(3))); ok && k <= maxCoef && k >= -maxCoef {
-			w.coef, w.exp = k, int8(-places)
+		if q := round(n, Kilogram, places, Rounding(r.IntN(3))); q.IsValid() {
+			w.coef, w.exp = q.coef, q.exp
 			return w
 		}
 	}
@@ -71,7 +72,19 @@ func rounds(n int) int {
 	return n
 }
 
-func rat(v Value) *big.Rat { return new(big.Rat).SetFrac(v.base()) }
+// rat is v in base units by the definition of its unit, apart from what the package
+// computes with.
+func rat(v Value) *big.Rat {
+	u := v.dim.info(v.unit)
+	read := func(n int64, exp int8) *big.Rat {
+		x, _ := new(big.Rat).SetString(fmt.Sprintf("%de%d", n, exp))
+		return x
+	}
+	x := read(v.coef, v.exp)
+	x.Add(x, read(u.offset, u.offExp))
+	x.Mul(x, big.NewRat(u.num, u.den))
+	return x.Mul(x, read(1, u.exp))
+}
 
 func TestOrderAgreesWithRat(t *testing.T) {
 	n := rounds(*pairs)

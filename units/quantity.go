@@ -229,24 +229,23 @@ func compare(a, b Value) int {
 	case !b.IsValid():
 		return 1
 	}
-	ua, ub := a.dim.info(a.unit), b.dim.info(b.unit)
-	x, y := a.fixed(ua), b.fixed(ub)
-	if sx, sy := x.sign(), y.sign(); sx != sy {
-		return cmp.Compare(sx, sy)
+	// Floating point decides where the two are so far apart that its rounding can not
+	// matter.
+	x, xSize := a.approximate()
+	y, ySize := b.approximate()
+	if d := x - y; math.Abs(d) > 1e-12*(xSize+ySize) {
+		return cmp.Compare(d, 0)
 	}
-	// x.n/ua.den × 10^x.exp against y.n/ub.den × 10^y.exp, both of one sign
-	x.n.mul(uint64(ub.den))
-	y.n.mul(uint64(ua.den))
-	if d := x.exp - y.exp; d > 0 {
-		x.n.mulPow10(d)
-	} else {
-		y.n.mulPow10(-d)
-	}
-	c := x.n.cmp(&y.n)
-	if x.neg {
-		c = -c
-	}
-	return c
+	return a.base().Cmp(b.base())
+}
+
+// approximate returns v in base units, and the size of what was added up for it, of
+// which the error is a 1e-14th at most.
+func (v Value) approximate() (x, size float64) {
+	u := v.dim.info(v.unit)
+	n, offset := float64(v.coef)*math.Pow10(int(v.exp)), float64(u.offset)*math.Pow10(int(u.offExp))
+	factor := float64(u.num) / float64(u.den) * math.Pow10(int(u.exp))
+	return (n + offset) * factor, (math.Abs(n) + offset) * factor
 }
 
 // compareDecimal orders a×10^ae and b×10^be.
@@ -268,35 +267,29 @@ func compareDecimal(a int64, ae int8, b int64, be int8) int {
 var pow10 = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18}
 
-func bigPow10(n int) *big.Int {
-	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
-}
+func bigPow10(n int) *big.Int { return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil) }
 
-func ratPow10(n int) *big.Rat {
-	if n < 0 {
-		return new(big.Rat).SetFrac(big.NewInt(1), bigPow10(-n))
-	}
-	return new(big.Rat).SetInt(bigPow10(n))
-}
+func ratPow10(n int) *big.Rat { return ratOf(1, 1, n) }
 
-// base returns v in base units as a fraction with a positive denominator.
-func (v Value) base() (num, den *big.Int) {
-	u := v.dim.info(v.unit)
-	num, den = big.NewInt(v.coef), big.NewInt(u.den)
-	exp := int(v.exp)
-	if u.offset != 0 {
-		low := min(exp, int(u.offExp))
-		num.Mul(num, bigPow10(exp-low))
-		num.Add(num, new(big.Int).Mul(big.NewInt(u.offset), bigPow10(int(u.offExp)-low)))
-		exp = low
-	}
-	num.Mul(num, big.NewInt(u.num))
-	if exp += int(u.exp); exp >= 0 {
-		num.Mul(num, bigPow10(exp))
+// ratOf returns num/den × 10^exp.
+func ratOf(num, den int64, exp int) *big.Rat {
+	n, d := big.NewInt(num), big.NewInt(den)
+	if exp < 0 {
+		d.Mul(d, bigPow10(-exp))
 	} else {
-		den.Mul(den, bigPow10(-exp))
+		n.Mul(n, bigPow10(exp))
 	}
-	return num, den
+	return new(big.Rat).SetFrac(n, d)
+}
+
+// base returns v in base units, exactly.
+func (v Value) base() *big.Rat {
+	u := v.dim.info(v.unit)
+	r := ratOf(v.coef, 1, int(v.exp))
+	if u.offset != 0 {
+		r.Add(r, ratOf(u.offset, 1, int(u.offExp)))
+	}
+	return r.Mul(r, u.factor())
 }
 
 // Rat returns q in the base unit of its dimension (the first in its list of
@@ -305,7 +298,7 @@ func (q Quantity[U]) Rat() *big.Rat {
 	if !q.IsValid() {
 		return new(big.Rat)
 	}
-	return new(big.Rat).SetFrac(q.Value().base())
+	return q.Value().base()
 }
 
 // Rounding says which way a conversion rounds.
@@ -325,15 +318,11 @@ const (
 // It returns the invalid zero Quantity if q is invalid or the result needs more
 // than 18 digits.
 func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
-	num, den, ok := q.in(u)
+	x, ok := q.in(u)
 	if !ok || places < 0 || places > 18 {
 		return Quantity[U]{}
 	}
-	n, ok := round(num, den, places, r)
-	if !ok {
-		return Quantity[U]{}
-	}
-	return New(n, -places, u)
+	return round(x, u, places, r)
 }
 
 // Rounded returns q in unit u with as few digits as keep its precision, by NIST
@@ -344,7 +333,7 @@ func (q Quantity[U]) Convert(u U, places int, r Rounding) Quantity[U] {
 // inwards. It returns the invalid zero Quantity if q is invalid or the result needs more than 18
 // digits.
 func (q Quantity[U]) Rounded(u U) Quantity[U] {
-	num, den, ok := q.in(u)
+	x, ok := q.in(u)
 	if !ok {
 		return Quantity[U]{}
 	}
@@ -361,33 +350,30 @@ func (q Quantity[U]) Rounded(u U) Quantity[U] {
 	for ratPow10(1-places).Cmp(step) <= 0 {
 		places--
 	}
-	n, ok := round(num, den, places, TiesToEven)
-	if !ok {
-		return Quantity[U]{}
-	}
-	return New(n, -places, u)
+	return round(x, u, places, TiesToEven)
 }
 
-// round returns num/den × 10^places as a whole number; den is positive.
-func round(num, den *big.Int, places int, r Rounding) (n int64, ok bool) {
-	if places >= 0 {
-		num = new(big.Int).Mul(num, bigPow10(places))
-	} else {
-		den = new(big.Int).Mul(den, bigPow10(-places))
-	}
-	quo, rem := new(big.Int).DivMod(num, den, new(big.Int)) // floors
+// round returns x of unit u, rounded to a number of decimal places, or the invalid
+// zero Quantity if that needs more than 18 digits.
+func round[U Unit](x *big.Rat, u U, places int, r Rounding) Quantity[U] {
+	scaled := ratPow10(places)
+	scaled.Mul(scaled, x)
+	n, rem := new(big.Int).DivMod(scaled.Num(), scaled.Denom(), new(big.Int)) // floors
 	up := false
 	switch r {
 	case Up:
 		up = rem.Sign() > 0
 	case TiesToEven:
-		c := rem.Lsh(rem, 1).Cmp(den)
-		up = c > 0 || c == 0 && quo.Bit(0) == 1
+		c := rem.Lsh(rem, 1).Cmp(scaled.Denom())
+		up = c > 0 || c == 0 && n.Bit(0) == 1
 	}
 	if up {
-		quo.Add(quo, big.NewInt(1))
+		n.Add(n, big.NewInt(1))
 	}
-	return quo.Int64(), quo.IsInt64()
+	if !n.IsInt64() {
+		return Quantity[U]{}
+	}
+	return New(n.Int64(), -places, u)
 }
 
 // Exactly returns q in unit u with all its digits; ok is false if it has no finite
@@ -396,65 +382,36 @@ func (q Quantity[U]) Exactly(u U) (r Quantity[U], ok bool) {
 	if q.unit == u && q.IsValid() {
 		return q, true
 	}
-	num, den, ok := q.in(u)
+	x, ok := q.in(u)
 	if !ok {
 		return Quantity[U]{}, false
 	}
-	g := new(big.Int).GCD(nil, nil, new(big.Int).Abs(num), den)
-	if g.Sign() > 0 {
-		num.Quo(num, g)
-		den.Quo(den, g)
-	}
-	exp, rem := 0, new(big.Int)
-	for den.CmpAbs(big.NewInt(1)) != 0 {
-		switch {
-		case den.Bit(0) == 0 && rem.Mod(den, big.NewInt(10)).Sign() == 0:
-			den.Quo(den, big.NewInt(10))
-		case den.Bit(0) == 0:
-			den.Rsh(den, 1)
-			num.Mul(num, big.NewInt(5))
-		case rem.Mod(den, big.NewInt(5)).Sign() == 0:
-			den.Quo(den, big.NewInt(5))
-			num.Lsh(num, 1)
-		default:
-			return Quantity[U]{}, false
-		}
-		exp--
-	}
-	for rem.Mod(num, big.NewInt(10)).Sign() == 0 && num.Sign() != 0 && !num.IsInt64() {
-		num.Quo(num, big.NewInt(10))
-		exp++
-	}
-	if !num.IsInt64() {
+	places, finite := x.FloatPrec()
+	if !finite {
 		return Quantity[U]{}, false
 	}
-	r = New(num.Int64(), exp, u)
+	n, exp, rem := x.Mul(x, ratPow10(places)).Num(), -places, new(big.Int)
+	for ; !n.IsInt64(); exp++ {
+		if n.QuoRem(n, big.NewInt(10), rem); rem.Sign() != 0 {
+			return Quantity[U]{}, false
+		}
+	}
+	r = New(n.Int64(), exp, u)
 	return r, r.IsValid()
 }
 
-// in returns q in unit u as a fraction with a positive denominator.
-func (q Quantity[U]) in(u U) (num, den *big.Int, ok bool) {
-	if !q.IsValid() {
-		return nil, nil, false
-	}
+// in returns the number of q in unit u; ok is false if either is invalid.
+func (q Quantity[U]) in(u U) (x *big.Rat, ok bool) {
 	t := u.dimension().info(uint8(u))
-	if t.code == "" {
-		return nil, nil, false
+	if !q.IsValid() || t.code == "" {
+		return nil, false
 	}
-	num, den = q.Value().base()
-	num.Mul(num, big.NewInt(t.den))
-	den.Mul(den, big.NewInt(t.num))
-	if t.exp >= 0 {
-		den.Mul(den, bigPow10(int(t.exp)))
-	} else {
-		num.Mul(num, bigPow10(-int(t.exp)))
+	x = q.Rat()
+	x.Quo(x, t.factor())
+	if t.offset != 0 {
+		x.Sub(x, ratOf(t.offset, 1, int(t.offExp)))
 	}
-	if t.offset != 0 { // offExp is never positive
-		num.Mul(num, bigPow10(-int(t.offExp)))
-		num.Sub(num, new(big.Int).Mul(big.NewInt(t.offset), den))
-		den.Mul(den, bigPow10(-int(t.offExp)))
-	}
-	return num, den, true
+	return x, true
 }
 
 // Float64 returns q in unit u, rounded to the nearest float64, for physics. It
@@ -466,11 +423,11 @@ func (q Quantity[U]) Float64(u U) float64 {
 	if f, ok := q.quotient(u); ok {
 		return f
 	}
-	num, den, ok := q.in(u)
+	x, ok := q.in(u)
 	if !ok {
 		return math.NaN()
 	}
-	f, _ := new(big.Rat).SetFrac(num, den).Float64()
+	f, _ := x.Float64()
 	return f
 }
 
@@ -520,39 +477,28 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 		low = min(low, int(q.exp))
 	}
 	for _, u := range []U{qs[0].unit, 1} {
-		t := u.dimension().info(uint8(u))
-		n := new(big.Rat).Quo(total, t.factor())
-		for places := -low; places <= 18; places++ {
-			scaled := new(big.Rat).Mul(n, new(big.Rat).SetInt(bigPow10(places)))
-			if scaled.IsInt() && scaled.Num().IsInt64() && t.code != "" {
-				if q := New(scaled.Num().Int64(), -places, u); q.IsValid() {
-					return q, true
-				}
+		n := new(big.Rat).Quo(total, u.dimension().info(uint8(u)).factor())
+		places, finite := n.FloatPrec()
+		if places = max(places, -low); finite && places <= 18 {
+			if q := round(n, u, places, TiesToEven); q.IsValid() {
+				return q, true
 			}
 		}
 	}
 	return Quantity[U]{}, false
 }
 
-// sumAlike adds quantities of one unit with few digits, as the masses of packs are.
+// sumAlike adds quantities of one unit, as the masses of packs are.
 func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
-	low := int8(0)
+	var sum decimal.Decimal
 	for _, q := range qs {
-		if q.unit != qs[0].unit || q.unit == 0 {
+		if q.unit != qs[0].unit {
 			return Quantity[U]{}, false
 		}
-		low = min(low, q.exp)
+		sum = sum.Add(q.Decimal())
 	}
-	sum := int64(0)
-	for _, q := range qs {
-		d := int(q.exp) - int(low)
-		if d > 9 || q.coef > 1e6 || q.coef < -1e6 || len(qs) > 100 {
-			return Quantity[U]{}, false
-		}
-		sum += q.coef * int64(pow10[d])
-	}
-	s := New(sum, int(low), qs[0].unit)
-	return s, s.IsValid()
+	s, err := FromDecimal(sum, qs[0].unit)
+	return s, err == nil
 }
 
 // Absolute returns the absolute pressure of a gauge reading under the given
@@ -568,9 +514,5 @@ func Absolute(g GaugePressure, atmosphere AbsolutePressure) (AbsolutePressure, e
 	if sum.Sign() < 0 {
 		return AbsolutePressure{}, errors.New("units: a gauge pressure below vacuum")
 	}
-	n, ok := round(sum.Num(), sum.Denom(), 1, TiesToEven)
-	if p := New(n, -4, Kilopascal); ok && p.IsValid() {
-		return p, nil
-	}
-	return AbsolutePressure{}, errRange
+	return fromRat(sum, Kilopascal, 4, TiesToEven)
 }

@@ -380,8 +380,7 @@ func fromRat[U Unit](n *big.Rat, u U, places int, r Rounding) (Quantity[U], erro
 		return Quantity[U]{}, errRange
 	}
 	n.Quo(n, t.factor())
-	k, ok := round(n.Num(), n.Denom(), places, r)
-	if q := New(k, -places, u); ok && q.IsValid() {
+	if q := round(n, u, places, r); q.IsValid() {
 		return q, nil
 	}
 	return Quantity[U]{}, errRange

@@ -56,7 +56,7 @@ var spellings = [...]struct{ written, code string }{
 	{"kΩ·cm", "kOhm.cm"}, {"kohm-cm", "kOhm.cm"}, {"kOhm-cm", "kOhm.cm"}, {"Ω·m", "Ohm.m"}, {"ohm-m", "Ohm.m"},
 
 	{"mg/l", "mg/L"}, {"g/m3", "mg/L"}, {"ug/l", "ug/L"}, {"µg/L", "ug/L"}, {"μg/L", "ug/L"}, {"µg/l", "ug/L"}, {"μg/l", "ug/L"}, {"g/l", "g/L"},
-	{"mmol/l", "mmol/L"}, {"mM", "mmol/L"}, {"umol/l", "umol/L"}, {"µmol/L", "umol/L"}, {"μmol/L", "umol/L"}, {"mol/l", "mol/L"}, {"mol/m³", "mol/m3"},
+	{"mmol/l", "mmol/L"}, {"mM", "mmol/L"},
 	{"ppm", "mg/L{CaCO3}"}, {"mg/L", "mg/L{CaCO3}"}, {"mg/l", "mg/L{CaCO3}"}, {"mg/L CaCO3", "mg/L{CaCO3}"}, {"mg/L{caco3}", "mg/L{CaCO3}"}, {"[ppm]", "mg/L{CaCO3}"},
 	{"gpg", "[gr]/[gal_us]{CaCO3}"}, {"GPG", "[gr]/[gal_us]{CaCO3}"}, {"gr/gal", "[gr]/[gal_us]{CaCO3}"},
 	{"°dH", "10.mg/L{CaO}"}, {"ºdH", "10.mg/L{CaO}"}, {"°d", "10.mg/L{CaO}"}, {"dH", "10.mg/L{CaO}"}, {"[dH]", "10.mg/L{CaO}"}, {"DH", "10.mg/L{CaO}"},

@@ -1,7 +1,7 @@
 package units
 
 // ResistivityUnit is a unit of electrical resistivity.
-type ResistivityUnit = UnitOf[resistivity]
+type ResistivityUnit = UnitOf[[DimResistivity]none]
 
 // Units of resistivity. OhmMetre is the base unit.
 const (
@@ -11,7 +11,7 @@ const (
 )
 
 // MassConcentrationUnit is a unit of mass per volume of water.
-type MassConcentrationUnit = UnitOf[massConcentration]
+type MassConcentrationUnit = UnitOf[[DimMassConcentration]none]
 
 // Units of mass concentration. MilligramPerLitre is the base unit.
 const (
@@ -21,19 +21,8 @@ const (
 	GrainPerUSGallon
 )
 
-// AmountConcentrationUnit is a unit of amount of substance per volume of water.
-type AmountConcentrationUnit = UnitOf[amountConcentration]
-
-// Units of amount concentration. MillimolePerLitre is the base unit.
-const (
-	MillimolePerLitre AmountConcentrationUnit = iota + 1
-	MicromolePerLitre
-	MolePerLitre
-	MolePerCubicMetre // the same size as MillimolePerLitre
-)
-
 // HardnessUnit is a unit of water hardness.
-type HardnessUnit = UnitOf[hardness]
+type HardnessUnit = UnitOf[[DimHardness]none]
 
 // Units of hardness. HardnessMillimolePerLitre, the sum of calcium and magnesium,
 // is the base unit. The others are masses that stand for it, through the molar
@@ -48,7 +37,7 @@ const (
 )
 
 // ColonyCountUnit is a unit of living germs per volume of water.
-type ColonyCountUnit = UnitOf[colonyCount]
+type ColonyCountUnit = UnitOf[[DimColonyCount]none]
 
 // Units of colony count. ColonyPerMillilitre is the base unit.
 const (
@@ -58,7 +47,7 @@ const (
 )
 
 // EndotoxinUnit is a unit of bacterial endotoxin per volume of water.
-type EndotoxinUnit = UnitOf[endotoxin]
+type EndotoxinUnit = UnitOf[[DimEndotoxin]none]
 
 // Units of endotoxin. UCUM has no code for the endotoxin unit: its [EU] is the
 // Ehrlich unit, so the codes here put EU in an annotation. An international unit
@@ -71,7 +60,7 @@ const (
 )
 
 // PHUnit is a unit of acidity.
-type PHUnit = UnitOf[ph]
+type PHUnit = UnitOf[[DimPH]none]
 
 // PHScale is the one unit of pH.
 const (
@@ -79,7 +68,7 @@ const (
 )
 
 // TurbidityUnit is a unit of turbidity measured with white light.
-type TurbidityUnit = UnitOf[turbidity]
+type TurbidityUnit = UnitOf[[DimTurbidity]none]
 
 // Nephelometric is the one unit of turbidity by EPA Method 180.1, printed NTU.
 const (
@@ -87,7 +76,7 @@ const (
 )
 
 // FormazinTurbidityUnit is a unit of turbidity measured with infrared light.
-type FormazinTurbidityUnit = UnitOf[formazinTurbidity]
+type FormazinTurbidityUnit = UnitOf[[DimFormazinTurbidity]none]
 
 // FormazinNephelometric is the one unit of turbidity by ISO 7027, printed FNU.
 const (

@@ -1,6 +1,7 @@
 package water
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -61,12 +62,9 @@ func (c Compensation) Convert(k units.Conductivity, from, to units.Temperature) 
 	if !k.IsValid() || c == (Compensation{}) {
 		return units.Conductivity{}, errors.New("water: no conductivity or no rule to carry it with")
 	}
-	a, err := celsius(from)
-	if err != nil {
-		return units.Conductivity{}, err
-	}
+	a, unfit := celsius(from)
 	b, err := celsius(to)
-	if err != nil {
+	if err = cmp.Or(unfit, err); err != nil {
 		return units.Conductivity{}, err
 	}
 	f := c.factor(a, b)

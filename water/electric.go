@@ -131,12 +131,9 @@ func (b bounds) carried(f figure, from, to units.Temperature) verdict {
 	if from.Compare(to) == 0 {
 		return b.judge(f.span, f.step)
 	}
-	x, err := celsius(from)
-	if err != nil {
-		return undetermined(reasonRange)
-	}
+	x, unfit := celsius(from)
 	y, err := celsius(to)
-	if err != nil {
+	if unfit != nil || err != nil {
 		return undetermined(reasonRange)
 	}
 	low, high := bracket(microsiemens(f.span.lo), x, y)

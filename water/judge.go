@@ -15,32 +15,12 @@ func Rules() []moistheat.Rule { return book.Rules() }
 
 // limitRules has the rule for each determinand.
 var limitRules = [...]ask.ID{
-	Conductivity:    conductivityOver,
-	Resistivity:     resistivityUnder,
-	PH:              phOutside,
-	Hardness:        hardnessOver,
-	Residue:         residueOver,
-	DissolvedSolids: solidsOver,
-	Silicate:        silicateOver,
-	Phosphate:       phosphateOver,
-	Chloride:        chlorideOver,
-	Iron:            ironOver,
-	Cadmium:         cadmiumOver,
-	Lead:            leadOver,
-	HeavyMetals:     metalsOver,
-	Copper:          copperOver,
-	Manganese:       manganeseOver,
-	Zinc:            zincOver,
-	Aluminium:       aluminiumOver,
-	Ammonium:        ammoniumOver,
-	Nitrate:         nitrateOver,
-	Sulphate:        sulphateOver,
-	Alkalinity:      alkalinityOver,
-	OrganicCarbon:   carbonOver,
-	Bacteria:        bacteriaOver,
-	Endotoxin:       endotoxinOver,
-	Turbidity:       turbidityOver,
-	Appearance:      appearanceUnclear,
+	Conductivity: conductivityOver, Resistivity: resistivityUnder, PH: phOutside, Hardness: hardnessOver,
+	Residue: residueOver, DissolvedSolids: solidsOver, Silicate: silicateOver, Phosphate: phosphateOver,
+	Chloride: chlorideOver, Iron: ironOver, Cadmium: cadmiumOver, Lead: leadOver, HeavyMetals: metalsOver,
+	Copper: copperOver, Manganese: manganeseOver, Zinc: zincOver, Aluminium: aluminiumOver, Ammonium: ammoniumOver,
+	Nitrate: nitrateOver, Sulphate: sulphateOver, Alkalinity: alkalinityOver, OrganicCarbon: carbonOver,
+	Bacteria: bacteriaOver, Endotoxin: endotoxinOver, Turbidity: turbidityOver, Appearance: appearanceUnclear,
 }
 
 // Why a reading can not be judged.
@@ -260,7 +240,7 @@ func (a *AppearanceReading) judge(sediment bool) verdict {
 // judgeSpecies judges a concentration as each of the species that reading and limit
 // can mean.
 func (b bounds) judgeSpecies(f figure, d Determinand, want units.Species) verdict {
-	all := speciesOf(d)
+	all := speciesOf[d]
 	choices := func(s units.Species) []units.Species {
 		switch {
 		case s != 0:

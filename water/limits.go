@@ -4,11 +4,11 @@ import (
 	"embed"
 	"errors"
 	"fmt"
-	"io/fs"
 	"slices"
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -78,7 +78,7 @@ type interval struct {
 }
 
 // Info returns what the limits say of themselves, nothing of nil ones.
-func (l *Limits) Info() LimitsInfo { return some(l).info }
+func (l *Limits) Info() LimitsInfo { return ask.Some(l).info }
 
 // InForce reports whether the limits apply on a day. On a day that nobody recorded
 // they do.
@@ -88,7 +88,7 @@ func (l *Limits) InForce(on moistheat.Date) bool {
 
 // Rows returns the limits in the order of the document.
 func (l *Limits) Rows() []Row {
-	rows := some(l).rows
+	rows := ask.Some(l).rows
 	out := make([]Row, len(rows))
 	for i, r := range rows {
 		out[i] = r.Row
@@ -181,23 +181,7 @@ var builtIn lazy.Value[[]*Limits]
 
 func builtInLimits() []*Limits {
 	return builtIn.Get(func() []*Limits {
-		var all []*Limits
-		files, err := fs.Glob(limitFiles, "limits/*.json")
-		for _, name := range files {
-			var data []byte
-			if data, err = limitFiles.ReadFile(name); err != nil {
-				break
-			}
-			var ls []*Limits
-			if ls, err = parseAll(data); err != nil {
-				err = fmt.Errorf("%s: %w", name, err)
-				break
-			}
-			all = append(all, ls...)
-		}
-		if err != nil { // a test reads every file
-			panic(err)
-		}
+		all := slices.Concat(strictjson.MustReadAll(limitFiles, "limits/*.json", parseAll)...)
 		slices.SortFunc(all, func(a, b *Limits) int { return strings.Compare(a.info.ID, b.info.ID) })
 		return all
 	})
@@ -405,7 +389,7 @@ func (d *rowDoc) bounds(r *row) *moistheat.DocumentError {
 	if r.bounds, err = boundsOf(r.Min, r.Max, d.Strict); err != nil {
 		return strictjson.Invalid("/min", "%v", err)
 	}
-	if d.As != 0 && !slices.Contains(speciesOf(d.Determinand), d.As) {
+	if d.As != 0 && !slices.Contains(speciesOf[d.Determinand], d.As) {
 		return strictjson.Invalid("/as", "%s is not expressed as %s", d.Determinand, d.As)
 	}
 	return nil
@@ -492,22 +476,14 @@ func boundsOf(low, high units.Value, strict bool) (bounds, error) {
 	return b, nil
 }
 
-// speciesOf returns what d can be expressed as. A reading that does not say is held
-// against a limit as each of them; one species alone goes without saying.
-func speciesOf(d Determinand) []units.Species {
-	switch d {
-	case Silicate:
-		return []units.Species{units.AsSiO2, units.AsSi}
-	case Phosphate:
-		return []units.Species{units.AsP2O5, units.AsPO4, units.AsP}
-	case Nitrate:
-		return []units.Species{units.AsNO3, units.AsN}
-	case Ammonium:
-		return []units.Species{units.AsNH4, units.AsN}
-	case Alkalinity:
-		return []units.Species{units.AsCaCO3, units.AsHCO3}
-	case Chloride:
-		return []units.Species{units.AsCl, units.AsNaCl}
-	}
-	return nil
+// speciesOf has what a determinand can be expressed as. A reading that does not say is
+// held against a limit as each of them; one species alone goes without saying.
+var speciesOf = [...][]units.Species{
+	Silicate:   {units.AsSiO2, units.AsSi},
+	Phosphate:  {units.AsP2O5, units.AsPO4, units.AsP},
+	Nitrate:    {units.AsNO3, units.AsN},
+	Ammonium:   {units.AsNH4, units.AsN},
+	Alkalinity: {units.AsCaCO3, units.AsHCO3},
+	Chloride:   {units.AsCl, units.AsNaCl},
+	Appearance: nil,
 }

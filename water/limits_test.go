@@ -294,7 +294,7 @@ func TestEveryRow(t *testing.T) {
 				expect(limit, inside, moistheat.Met)
 				expect(limit, 100, open)
 				expect(limit, outside, moistheat.Broken)
-			case r.As == 0 && len(speciesOf(r.Determinand)) > 1:
+			case r.As == 0 && len(speciesOf[r.Determinand]) > 1:
 				expect(r.Max, 20, moistheat.Met)
 				expect(r.Max, 100, moistheat.Undetermined)
 				expect(r.Max, 500, moistheat.Broken)

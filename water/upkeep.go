@@ -39,34 +39,29 @@ func (t Treatment) ask(q ask.Question) {
 func (k *checker) stale() {
 	r, cycle := k.Reservoir, k.Cycle
 	filled := !r.LastFilled.IsZero() && !cycle.IsZero()
-	q, reason := k.Ask(reservoirStale, "/reservoir/refilled"), ""
+	q := k.Ask(reservoirStale, "/reservoir/refilled")
 	at := func(member string) ask.Question { return q.At("/reservoir/" + member) }
 	switch {
 	case r.Drained == moistheat.No:
-		at("drained").Broken()
-		reason = "it was not drained"
+		at("drained").Broken().With("reason", "it was not drained")
 	case r.Refilled == moistheat.No:
-		at("refilled").Broken()
-		reason = "it was not refilled"
+		at("refilled").Broken().With("reason", "it was not refilled")
 	case filled && r.LastFilled.After(cycle):
-		at("lastFilled").Open(moistheat.Contradictory)
-		reason = "the newest recorded filling is later than the cycle"
+		at("lastFilled").Open(moistheat.Contradictory).
+			With("reason", "the newest recorded filling is later than the cycle")
 	case filled && !sameDay(r.LastFilled, cycle):
-		at("lastFilled").Broken()
-		reason = "it was last filled on " + r.LastFilled.In(cycle.Location()).Format(time.DateOnly)
+		at("lastFilled").Broken().
+			With("reason", "it was last filled on "+r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
-		at("lastDrained").Open(moistheat.Contradictory)
-		reason = "the newest recorded draining is later than the newest filling"
+		at("lastDrained").Open(moistheat.Contradictory).
+			With("reason", "the newest recorded draining is later than the newest filling")
 	case r.Drained == moistheat.NotRecorded && r.LastDrained.IsZero():
-		at("drained").Open(moistheat.Unrecorded)
-		reason = "it is not recorded whether it was drained"
+		at("drained").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was drained")
 	case r.Refilled == moistheat.NotRecorded && !filled:
-		at("refilled").Open(moistheat.Unrecorded)
-		reason = "it is not recorded whether it was refilled"
+		at("refilled").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was refilled")
 	default:
 		q.Met()
 	}
-	q.Detail("reason", reason)
 }
 
 func sameDay(a, b time.Time) bool {
@@ -90,12 +85,12 @@ func (k *checker) sampling() {
 		}
 		chemistry = chemistry || d <= OrganicCarbon
 		m, method := r.instrument()
-		last := some(m).LastCheck
+		last := ask.Some(m).LastCheck
 		k.Ask(meterUnchecked, pointerTo(d)+"/meter/lastCheck").
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 
-	taken, germs := some(s.Sampling), s.Bacteria != nil
+	taken, germs := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
 		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", "silicate").With("bottle", bottle)
@@ -117,14 +112,6 @@ func (k *checker) sampling() {
 	if germs {
 		k.late(taken)
 	}
-}
-
-// some returns what p points to; of what is absent nothing is recorded.
-func some[T any](p *T) (v T) {
-	if p != nil {
-		v = *p
-	}
-	return v
 }
 
 // late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.

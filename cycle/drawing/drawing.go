@@ -7,6 +7,7 @@ package drawing
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"html"
 	"io"
@@ -145,29 +146,21 @@ func newSheet(t *cycle.Trace, a *cycle.Analysis) (*sheet, error) {
 
 // channels adds the lines of all sensors that can be drawn.
 func (s *sheet) channels() error {
-	for i := range s.t.AbsolutePressures {
-		c := &s.t.AbsolutePressures[i]
+	var errs []error
+	for _, c := range s.t.AbsolutePressures {
 		k := units.New(1, 0, c.Unit).Float64(units.Kilopascal)
-		if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, 0)); err != nil {
-			return err
-		}
+		errs = append(errs, s.add(c.Place, c.ID, c.Values, true, steamAt(k, 0)))
 	}
 	if outside := s.a.Requirement.Atmosphere.Float64(units.Kilopascal); !math.IsNaN(outside) {
-		for i := range s.t.GaugePressures {
-			c := &s.t.GaugePressures[i]
+		for _, c := range s.t.GaugePressures {
 			k := units.New(1, 0, c.Unit).Float64(units.KilopascalGauge)
-			if err := s.add(c.Place, c.ID, c.Values, true, steamAt(k, outside)); err != nil {
-				return err
-			}
+			errs = append(errs, s.add(c.Place, c.ID, c.Values, true, steamAt(k, outside)))
 		}
 	}
-	for i := range s.t.Temperatures {
-		c := &s.t.Temperatures[i]
-		if err := s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)); err != nil {
-			return err
-		}
+	for _, c := range s.t.Temperatures {
+		errs = append(errs, s.add(c.Place, c.ID, c.Values, false, toCelsius(c.Unit)))
 	}
-	return nil
+	return cmp.Or(errs...)
 }
 
 func toCelsius(u units.TemperatureUnit) func(x float64) float64 {
@@ -431,13 +424,10 @@ func (p *path) flush() {
 	if p.n == 0 {
 		return
 	}
-	ys := []float64{p.first}
+	ys := [...]float64{p.first, p.least, p.most, p.last}
 	if p.leastLast {
-		ys = append(ys, p.most, p.least)
-	} else {
-		ys = append(ys, p.least, p.most)
+		ys[1], ys[2] = p.most, p.least
 	}
-	ys = append(ys, p.last)
 	before := ""
 	for _, y := range ys {
 		command := "L"

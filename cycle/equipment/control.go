@@ -39,10 +39,7 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 		if !want.IsValid() && !got.IsValid() {
 			return
 		}
-		q := l.Ask(controlApart, pointer).Of(got, limit)
-		if tol.Source.Document != "" {
-			q.By(tol.Source)
-		}
+		q := l.Ask(controlApart, pointer).Of(got, limit).By(tol.Source)
 		switch {
 		case !want.IsValid():
 			q.Broken().With("reference", "nothing")

@@ -65,6 +65,14 @@ func DefaultFigures() Figures {
 	return figuresValue.Get(func() Figures { return strictjson.MustRead[figuresFile](figuresData, "").Figures })
 }
 
+// orEmpty returns a test, or an empty one where there is none: nothing was read off.
+func orEmpty[T any](t *T) *T {
+	if t == nil {
+		t = new(T)
+	}
+	return t
+}
+
 // under holds a question about a measured value to a figure.
 func under[U units.Unit](q ask.Question, measured units.Value, limit moistheat.Figure[U]) ask.Question {
 	q.Of(measured, limit.Value.Value())

@@ -52,9 +52,7 @@ func (t *LeakTest) rate(factor float64) units.PressureRate {
 // pressure fell by more than the limit: the pump ran on, or the gauge is at fault.
 func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 4))
-	if t == nil {
-		t = &LeakTest{}
-	}
+	t = orEmpty(t)
 	read, corrected := t.Rate(), t.Corrected()
 	worse, known := read, "not known"
 	if corrected.IsValid() {

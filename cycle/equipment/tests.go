@@ -40,9 +40,7 @@ func (f Figures) ExposureRequirement() cycle.Requirement {
 // short, or not hot enough, makes the result worthless, whatever it looks like.
 func CheckAirRemoval(t *AirRemovalTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 3))
-	if t == nil {
-		t = &AirRemovalTest{}
-	}
+	t = orEmpty(t)
 	q := l.Ask(exposureTime, "/hold")
 	if tolerance := f.ExposureTolerance.Value; !tolerance.IsValid() {
 		atMost(q.With("tolerance", "or less"), t.Hold, f.ExposureTime)
@@ -90,9 +88,7 @@ func (t *DrynessTest) gain() (*big.Rat, bool) {
 // exactly.
 func CheckDryness(t *DrynessTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 1))
-	if t == nil {
-		t = &DrynessTest{}
-	}
+	t = orEmpty(t)
 	limit := f.GainMetal
 	if t.Load == Textile {
 		limit = f.GainTextile
@@ -158,9 +154,7 @@ const coldest = 2.0 // kelvins below the boiling point
 // steam that metal loads need is asked.
 func CheckSteam(t *SteamTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 3))
-	if t == nil {
-		t = &SteamTest{}
-	}
+	t = orEmpty(t)
 	dryness := f.SteamDrynessMetal
 	if t.Load == Textile {
 		dryness = f.SteamDrynessTextile

@@ -19,6 +19,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -132,18 +133,13 @@ func (r *Rating) valid() error {
 // Low returns the stated values that are below the least that may be stated for the
 // type, with the figure that says so.
 func (r *Rating) Low() (out []Least) {
-	if r == nil {
+	if r == nil || r.Type < Process || r.Type > Emulating {
 		return nil
 	}
-	for _, info := range types() {
-		if info.Type != r.Type {
-			continue
-		}
-		for _, least := range info.Least {
-			for _, s := range r.Stated {
-				if s.Temperature.Compare(least.Temperature) == 0 && s.Time.Compare(least.Time) < 0 {
-					out = append(out, least)
-				}
+	for _, least := range types()[r.Type-1].Least {
+		for _, s := range r.Stated {
+			if s.Temperature.Compare(least.Temperature) == 0 && s.Time.Compare(least.Time) < 0 {
+				out = append(out, least)
 			}
 		}
 	}
@@ -186,13 +182,7 @@ func (r *Rating) For(req cycle.Requirement) (Match, error) {
 	if m.Time = r.timeAt(req); !m.Time.IsValid() {
 		return m, nil
 	}
-	m.Reaches, m.Shows = moistheat.No, moistheat.No
-	if req.Hold.Compare(m.Time) >= 0 {
-		m.Reaches = moistheat.Yes
-	}
-	if m.Time.Compare(req.Hold) >= 0 {
-		m.Shows = moistheat.Yes
-	}
+	m.Reaches, m.Shows = ask.AnswerOf(req.Hold.Compare(m.Time) >= 0), ask.AnswerOf(m.Time.Compare(req.Hold) >= 0)
 	left := new(big.Rat).Sub(big.NewRat(1, 1), info.TimeShort.Rat())
 	ms := left.Mul(left, m.Time.Rat())
 	ms.Mul(ms, big.NewRat(1000, 1)) // Rat is in seconds

@@ -19,6 +19,7 @@ package microbe
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.com/moistheat/units"
 )
@@ -141,8 +142,9 @@ func read(population float64, e []Exposure) (lg float64, t []float64, err error)
 	return lg, t, nil
 }
 
-// count returns how many exposures show growth everywhere, in part, and nowhere.
-func count(e []Exposure) (all, part, none int) {
+// lacks says what ISO 11138-1 asks for and the exposures do not have.
+func lacks(e []Exposure) (out []string) {
+	all, part, none := 0, 0, 0 // exposures by where they show growth
 	for _, x := range e {
 		switch x.Negative {
 		case 0:
@@ -153,11 +155,6 @@ func count(e []Exposure) (all, part, none int) {
 			part++
 		}
 	}
-	return all, part, none
-}
-
-func lacks(e []Exposure) (out []string) {
-	all, part, none := count(e)
 	for _, need := range [...]struct {
 		what        string
 		got, wanted int
@@ -174,20 +171,16 @@ func lacks(e []Exposure) (out []string) {
 
 // ends finds the first exposure without growth, after which there must be none.
 func ends(e []Exposure) (k int, err error) {
-	for k = range e {
-		if e[k].Negative == e[k].Units {
-			for _, later := range e[k:] {
-				if later.Negative != later.Units {
-					return 0, fail("growth returns after exposure %d, which had none", k)
-				}
-			}
-			if k == 0 || e[0].Negative != 0 {
-				return 0, fail("the first exposure must show growth on every unit")
-			}
-			return k, nil
-		}
+	dead := func(x Exposure) bool { return x.Negative == x.Units }
+	switch k = slices.IndexFunc(e, dead); {
+	case k < 0:
+		return 0, fail("no exposure is without growth")
+	case slices.ContainsFunc(e[k:], func(x Exposure) bool { return !dead(x) }):
+		return 0, fail("growth returns after exposure %d, which had none", k)
+	case k == 0 || e[0].Negative != 0:
+		return 0, fail("the first exposure must show growth on every unit")
 	}
-	return 0, fail("no exposure is without growth")
+	return k, nil
 }
 
 // LimitedSpearmanKarber estimates the D-value by the limited method of Spearman and Karber: the

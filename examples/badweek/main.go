@@ -54,12 +54,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	h := history.New(policy)
 	code := 0
-	for _, in := range inputs(flags.Args()) {
-		data, err := in()
-		if err != nil {
-			fmt.Fprintln(stderr, err)
-			code = 2
-			continue
+	for i := range max(1, flags.NArg()) {
+		data := week
+		if flags.NArg() > 0 {
+			if data, err = os.ReadFile(flags.Arg(i)); err != nil {
+				fmt.Fprintln(stderr, err)
+				code = 2
+				continue
+			}
 		}
 		for entry, err := range history.Entries(bytes.NewReader(data)) {
 			if err != nil {
@@ -74,17 +76,6 @@ func run(args []string, stdout, stderr io.Writer) int {
 		code = 1
 	}
 	return code
-}
-
-func inputs(files []string) []func() ([]byte, error) {
-	if len(files) == 0 {
-		return []func() ([]byte, error){func() ([]byte, error) { return week, nil }}
-	}
-	var out []func() ([]byte, error)
-	for _, f := range files {
-		out = append(out, func() ([]byte, error) { return os.ReadFile(f) })
-	}
-	return out
 }
 
 // page prints the page and reports whether somebody has to act at once.

@@ -15,13 +15,20 @@ import (
 	"example.com/moistheat/load/history"
 )
 
-// mode judges what is no load that was run: a history, stored packs, or plans.
+// mode is how the program was called, and the exit code so far. Its methods judge what is
+// no load that was run: a history, stored packs, or plans.
 type mode struct {
 	policy         *load.Policy
 	json, plan     bool
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	code           int
+}
+
+// fail tells an error. The program goes on where it can.
+func (m *mode) fail(err error) {
+	fmt.Fprintln(m.stderr, err)
+	m.code = 2
 }
 
 func (m *mode) run(files []string, until, store string) int {
@@ -39,8 +46,8 @@ func (m *mode) run(files []string, until, store string) int {
 		on, err = moistheat.ParseDate(store)
 	}
 	if err != nil {
-		fmt.Fprintln(m.stderr, err)
-		return 2
+		m.fail(err)
+		return m.code
 	}
 	h := history.New(m.policy)
 	for _, name := range files {
@@ -74,8 +81,7 @@ func (m *mode) file(name string, each func(history.Entry) error) {
 	if name != "-" {
 		f, err := os.Open(name)
 		if err != nil {
-			fmt.Fprintln(m.stderr, err)
-			m.code = 2
+			m.fail(err)
 			return
 		}
 		defer f.Close()
@@ -86,8 +92,7 @@ func (m *mode) file(name string, each func(history.Entry) error) {
 			err = each(e)
 		}
 		if err != nil {
-			fmt.Fprintf(m.stderr, "%s: %v\n", name, err)
-			m.code = 2
+			m.fail(fmt.Errorf("%s: %w", name, err))
 		}
 	}
 }
@@ -116,40 +121,34 @@ type finding struct {
 
 // show prints findings: with -json as one object a line, otherwise the open ones.
 func (m *mode) show(id string, findings []moistheat.Finding) {
+	said := make([]finding, 0, len(findings))
+	var open []finding
 	for _, f := range findings {
+		rule, _ := m.policy.Rule(f.Rule)
+		said = append(said, finding{f, rule.Message(f)})
 		if f.Open() {
+			open = append(open, said[len(said)-1])
 			m.code = max(m.code, 1)
 		}
 	}
 	if m.json {
-		said := make([]finding, 0, len(findings))
-		for _, f := range findings {
-			rule, _ := m.policy.Rule(f.Rule)
-			said = append(said, finding{f, rule.Message(f)})
-		}
 		err := json.NewEncoder(m.stdout).Encode(struct {
 			ID       string    `json:"id,omitempty"`
 			Policy   string    `json:"policy"`
 			Findings []finding `json:"findings"`
 		}{id, m.policy.Name(), said})
 		if err != nil {
-			fmt.Fprintln(m.stderr, err)
-			m.code = 2
+			m.fail(err)
 		}
 		return
 	}
 	if id != "" {
 		fmt.Fprintln(m.stdout, id)
 	}
-	open := 0
-	for _, f := range findings {
-		if f.Open() {
-			open++
-			rule, _ := m.policy.Rule(f.Rule)
-			fmt.Fprintf(m.stdout, "- %s: %s\n    %s [%s]\n", f.Pointer, rule.Message(f), f.Rule, f.Outcome)
-		}
+	for _, f := range open {
+		fmt.Fprintf(m.stdout, "- %s: %s\n    %s [%s]\n", f.Pointer, f.Message, f.Rule, f.Outcome)
 	}
-	if open == 0 {
+	if open == nil {
 		fmt.Fprintln(m.stdout, "- nothing is open")
 	}
 }

@@ -70,43 +70,40 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		}
 		return 2
 	}
-	policy, err := policyOf(*name, *file)
-	if err != nil {
-		fmt.Fprintln(stderr, err)
-		return 2
+	m := mode{json: *asJSON, plan: *plan, stdin: stdin, stdout: stdout, stderr: stderr}
+	var err error
+	if m.policy, err = policyOf(*name, *file); err != nil {
+		m.fail(err)
+		return m.code
 	}
 	if *history != "" || *stored != "" || *plan {
-		m := mode{policy: policy, json: *asJSON, plan: *plan, stdin: stdin, stdout: stdout, stderr: stderr}
 		return m.run(flags.Args(), *history, *stored)
 	}
 	check := load.Check
 	if *all {
 		check = load.Explain
 	}
-	code := 0
 	for src, err := range sources(flags.Args(), stdin) {
 		if err != nil {
-			fmt.Fprintln(stderr, err)
-			code = 2
+			m.fail(err)
 			continue
 		}
 		for record, err := range src.records() {
 			if err != nil {
-				fmt.Fprintf(stderr, "%s: %v\n", src.name, err)
-				code = 2
+				m.fail(fmt.Errorf("%s: %w", src.name, err))
 				continue
 			}
-			report := check(record, policy)
+			report := check(record, m.policy)
 			if err := show(stdout, report, *asJSON); err != nil {
-				fmt.Fprintln(stderr, err)
-				return 2
+				m.fail(err)
+				return m.code
 			}
 			if !report.Released() {
-				code = max(code, 1)
+				m.code = max(m.code, 1)
 			}
 		}
 	}
-	return code
+	return m.code
 }
 
 // policyOf returns the policy in a file, if one is named, or the built-in one.

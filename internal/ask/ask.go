@@ -56,32 +56,12 @@ func (q Question) When(applies bool) Question {
 // WhenKnown says whether the rule is about what is here, as far as that is recorded:
 // where it is not recorded, nothing better than undetermined can come of it.
 func (q Question) WhenKnown(applies moistheat.Answer) Question {
-	switch applies {
-	case moistheat.No:
-		return q.When(false)
-	case moistheat.NotRecorded:
-		return q.Open(moistheat.Unrecorded)
-	}
-	return q
+	return q.When(applies != moistheat.No).Given(applies != moistheat.NotRecorded)
 }
 
 // Given says whether what the answer needs is recorded: where it is not, the rule is
 // undetermined.
-func (q Question) Given(recorded bool) Question {
-	if !recorded {
-		return q.Open(moistheat.Unrecorded)
-	}
-	return q
-}
-
-// MetIf answers that the rule is met where the condition is true, and else leaves the
-// answer to what follows.
-func (q Question) MetIf(met bool) Question {
-	if met {
-		return q.Met()
-	}
-	return q
-}
+func (q Question) Given(recorded bool) Question { return q.OpenWhen(!recorded, moistheat.Unrecorded) }
 
 // Answered reports whether the question has its answer.
 func (q Question) Answered() bool { return q.finding().Outcome != moistheat.Internal }
@@ -104,20 +84,10 @@ func (q Question) Broken() Question { return q.set(moistheat.Broken, "") }
 func (q Question) Open(why moistheat.Reason) Question { return q.set(moistheat.Undetermined, why) }
 
 // BrokenIf answers: the rule is broken where the condition is true, and else met.
-func (q Question) BrokenIf(broken bool) Question {
-	if broken {
-		return q.Broken()
-	}
-	return q.Met()
-}
+func (q Question) BrokenIf(broken bool) Question { return q.BrokenWhen(broken).Met() }
 
 // Known answers: the rule is met by what is recorded, and undetermined by what is not.
-func (q Question) Known(recorded bool) Question {
-	if recorded {
-		return q.Met()
-	}
-	return q.Open(moistheat.Unrecorded)
-}
+func (q Question) Known(recorded bool) Question { return q.Given(recorded).Met() }
 
 // Yes answers: the rule is met by a yes and broken by a no.
 func (q Question) Yes(a moistheat.Answer) Question { return q.want(a, moistheat.Yes) }
@@ -126,13 +96,7 @@ func (q Question) Yes(a moistheat.Answer) Question { return q.want(a, moistheat.
 func (q Question) No(a moistheat.Answer) Question { return q.want(a, moistheat.No) }
 
 func (q Question) want(got, want moistheat.Answer) Question {
-	switch got {
-	case want:
-		return q.Met()
-	case moistheat.NotRecorded:
-		return q.Open(moistheat.Unrecorded)
-	}
-	return q.Broken()
+	return q.Given(got != moistheat.NotRecorded).BrokenIf(got != want)
 }
 
 // Is answers with an outcome that was worked out elsewhere. What is undetermined is so
@@ -219,10 +183,10 @@ func Limit[U units.Unit](q Question, fig moistheat.Figure[U]) Question {
 	return q.By(fig.Source)
 }
 
-// By says what decided, in place of the rule's own sources. Without a source these
-// stay.
+// By says what decided, in place of the rule's own sources. Without a source, or with
+// one that names no document, these stay.
 func (q Question) By(sources ...moistheat.Source) Question {
-	if len(sources) > 0 {
+	if len(sources) > 0 && sources[0].Document != "" {
 		q.finding().Sources = moistheat.SourcesOf(sources...)
 	}
 	return q
@@ -232,6 +196,14 @@ func (q Question) By(sources ...moistheat.Source) Question {
 func (q Question) Table(name string) Question {
 	q.finding().Table = name
 	return q
+}
+
+// Some returns what p points to; of what is absent nothing is recorded.
+func Some[T any](p *T) (v T) {
+	if p != nil {
+		v = *p
+	}
+	return v
 }
 
 // AnswerOf returns yes or no.

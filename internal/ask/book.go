@@ -39,22 +39,13 @@ type file struct {
 	Rules  []entryRule `json:"rules"`
 }
 
-// entryRule is a rule as it stands in its file.
+// entryRule is a rule as it stands in its file, where an effect that does nothing is
+// left out.
 type entryRule struct {
-	ID               string             `json:"id"`
-	Title            string             `json:"title"`
-	Why              string             `json:"why"`
-	Remedy           string             `json:"remedy"`
-	BrokenText       string             `json:"brokenText"`
-	UndeterminedText string             `json:"undeterminedText,omitzero"`
-	Scope            moistheat.Scope    `json:"scope"`
-	Choice           bool               `json:"choice,omitzero"`
-	Severity         moistheat.Severity `json:"severity"`
-	Broken           moistheat.Effect   `json:"broken,omitzero"`
-	Undetermined     moistheat.Effect   `json:"undetermined,omitzero"`
-	NoWaiver         bool               `json:"noWaiver,omitzero"`
-	Sources          []moistheat.Source `json:"sources"`
-	Since            string             `json:"since"`
+	moistheat.Rule
+	Broken       moistheat.Effect   `json:"broken,omitzero"`
+	Undetermined moistheat.Effect   `json:"undetermined,omitzero"`
+	Sources      []moistheat.Source `json:"sources"`
 }
 
 // Parse reads a file of rules.
@@ -65,11 +56,9 @@ func Parse(data []byte) ([]moistheat.Rule, error) {
 	}
 	rules := make([]moistheat.Rule, len(doc.Rules))
 	for i, r := range doc.Rules {
-		rules[i] = moistheat.Rule{
-			ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy, BrokenText: r.BrokenText, UndeterminedText: r.UndeterminedText,
-			Scope: r.Scope, Choice: r.Choice, Severity: r.Severity, Broken: r.Broken, Undetermined: r.Undetermined,
-			NoWaiver: r.NoWaiver, Sources: moistheat.SourcesOf(r.Sources...), Since: r.Since,
-		}
+		rules[i] = r.Rule
+		rules[i].Broken, rules[i].Undetermined = r.Broken, r.Undetermined
+		rules[i].Sources = moistheat.SourcesOf(r.Sources...)
 	}
 	return rules, nil
 }

@@ -15,6 +15,30 @@ func (c *Cursor) Space() {
 	}
 }
 
+// More goes to the next element or member of an array or object that was entered. It
+// reports false at the end, and passes over that.
+func (c *Cursor) More() bool {
+	c.Space()
+	if c.Data[c.Pos] == ',' {
+		c.Pos++
+		c.Space()
+	}
+	if b := c.Data[c.Pos]; b != ']' && b != '}' {
+		return true
+	}
+	c.Pos++
+	return false
+}
+
+// Name returns the name of the member at the cursor and goes to its value.
+func (c *Cursor) Name() []byte {
+	name := c.Quoted()
+	c.Space()
+	c.Pos++ // the colon
+	c.Space()
+	return name
+}
+
 // Quoted returns the text of the string at the cursor and passes over it.
 func (c *Cursor) Quoted() []byte {
 	start := c.Pos + 1
@@ -83,28 +107,9 @@ func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
 	}
 	start := c.Pos
 	c.Pos++
-	for {
-		c.Space()
-		switch c.Data[c.Pos] {
-		case '}':
-			c.Pos = start
-			if number == nil {
-				return nil, nil, c.shape("", `the required member "value" is missing`)
-			}
-			if unit == nil {
-				return nil, nil, c.shape("", `the required member "unit" is missing`)
-			}
-			return number, unit, nil
-		case ',':
-			c.Pos++
-			c.Space()
-		}
+	for c.More() {
 		at := c.Pos
-		name := c.Quoted()
-		c.Space()
-		c.Pos++ // the colon
-		c.Space()
-		switch string(name) {
+		switch name := c.Name(); string(name) {
 		case "value":
 			if number = c.Token(); len(number) == 0 {
 				return nil, nil, c.shape("/value", "want a number")
@@ -119,6 +124,14 @@ func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
 			return nil, nil, c.shape("/"+Segment(string(name)), "unknown member; remove it or correct its name")
 		}
 	}
+	c.Pos = start
+	switch {
+	case number == nil:
+		return nil, nil, c.shape("", `the required member "value" is missing`)
+	case unit == nil:
+		return nil, nil, c.shape("", `the required member "unit" is missing`)
+	}
+	return number, unit, nil
 }
 
 func (c *Cursor) shape(pointer, problem string) error {

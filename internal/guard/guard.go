@@ -212,9 +212,7 @@ func (g *guard) array(depth int) *Error {
 		return err
 	}
 	g.pos++
-	g.space()
-	if g.peek() == ']' {
-		g.pos++
+	if g.space(); g.take(']') {
 		g.depth = depth
 		return nil
 	}
@@ -223,20 +221,25 @@ func (g *guard) array(depth int) *Error {
 			return err
 		}
 		g.depth = depth + 1
-		g.space()
-		switch g.peek() {
-		case ',':
-			g.pos++
-			g.path[depth].index++
-			g.space()
-		case ']':
-			g.pos++
+		if g.space(); g.take(']') {
 			g.depth = depth
 			return nil
-		default:
+		}
+		if !g.take(',') {
 			return g.fail(Syntax, "want a comma or ] in an array")
 		}
+		g.path[depth].index++
+		g.space()
 	}
+}
+
+// take passes over a byte if it is the next.
+func (g *guard) take(c byte) bool {
+	if g.peek() != c {
+		return false
+	}
+	g.pos++
+	return true
 }
 
 func (g *guard) peek() byte {
@@ -253,9 +256,7 @@ func (g *guard) object(depth int) *Error {
 	base := g.open
 	g.depth = depth // until a name is known, the pointer is that of the object
 	g.pos++
-	g.space()
-	if g.peek() == '}' {
-		g.pos++
+	if g.space(); g.take('}') {
 		return nil
 	}
 	for {
@@ -273,27 +274,22 @@ func (g *guard) object(depth int) *Error {
 			return err
 		}
 		g.space()
-		if g.peek() != ':' {
+		if !g.take(':') {
 			return g.fail(Syntax, "want a colon after a name")
 		}
-		g.pos++
 		g.space()
 		if err := g.value(depth + 1); err != nil {
 			return err
 		}
 		g.depth = depth
-		g.space()
-		switch g.peek() {
-		case ',':
-			g.pos++
-			g.space()
-		case '}':
-			g.pos++
+		if g.space(); g.take('}') {
 			g.open = base
 			return nil
-		default:
+		}
+		if !g.take(',') {
 			return g.fail(Syntax, "want a comma or } in an object")
 		}
+		g.space()
 	}
 }
 
@@ -332,18 +328,9 @@ func (g *guard) name(base, start, end int, escaped bool) *Error {
 	return nil
 }
 
-// plain marks the bytes of a string that stand for themselves: ASCII but for the
-// quote, the backslash and control characters.
-var plain = [256]bool{
-	' ': true, '!': true, '#': true, '$': true, '%': true, '&': true, '\'': true, '(': true, ')': true, '*': true, '+': true, ',': true, '-': true, '.': true, '/': true,
-	'0': true, '1': true, '2': true, '3': true, '4': true, '5': true, '6': true, '7': true, '8': true, '9': true, ':': true, ';': true, '<': true, '=': true, '>': true, '?': true, '@': true,
-	'A': true, 'B': true, 'C': true, 'D': true, 'E': true, 'F': true, 'G': true, 'H': true, 'I': true, 'J': true, 'K': true, 'L': true, 'M': true,
-	'N': true, 'O': true, 'P': true, 'Q': true, 'R': true, 'S': true, 'T': true, 'U': true, 'V': true, 'W': true, 'X': true, 'Y': true, 'Z': true,
-	'[': true, ']': true, '^': true, '_': true, '`': true,
-	'a': true, 'b': true, 'c': true, 'd': true, 'e': true, 'f': true, 'g': true, 'h': true, 'i': true, 'j': true, 'k': true, 'l': true, 'm': true,
-	'n': true, 'o': true, 'p': true, 'q': true, 'r': true, 's': true, 't': true, 'u': true, 'v': true, 'w': true, 'x': true, 'y': true, 'z': true,
-	'{': true, '|': true, '}': true, '~': true, 0x7f: true,
-}
+// plain reports whether a byte of a string stands for itself: ASCII but for the quote,
+// the backslash and control characters.
+func plain(c byte) bool { return c-' ' < utf8.RuneSelf-' ' && c != '"' && c != '\\' }
 
 // text passes over a string and reports whether it has escapes.
 func (g *guard) text() (escaped bool, err *Error) {
@@ -351,7 +338,7 @@ func (g *guard) text() (escaped bool, err *Error) {
 	start, data := g.pos, g.data
 	limit := min(len(data), start+g.lim.Text+1)
 	for g.pos < limit {
-		for g.pos < limit && plain[data[g.pos]] {
+		for g.pos < limit && plain(data[g.pos]) {
 			g.pos++
 		}
 		if g.pos == limit {
@@ -453,34 +440,39 @@ func (g *guard) number() *Error {
 	return g.fail(Syntax, badNumber)
 }
 
+// digits returns how many digits stand in b from i on.
+func digits(b []byte, i int) (n int) {
+	for i+n < len(b) && b[i+n]-'0' <= 9 {
+		n++
+	}
+	return n
+}
+
+// mantissa returns the length of the number at the start of b without its exponent, or
+// of so much of it as is one, and whether that is all of a number.
+func mantissa(b []byte) (n int, whole bool) {
+	if len(b) > 0 && b[0] == '-' {
+		n = 1
+	}
+	k := digits(b, n)
+	if k == 0 || k > 1 && b[n] == '0' {
+		return 0, false
+	}
+	if n += k; n == len(b) || b[n] != '.' {
+		return n, true
+	}
+	k = digits(b, n+1)
+	return n + 1 + k, k > 0
+}
+
 // shortNumber returns the length of the number at the start of b if it is one
 // without an exponent, and 0 for everything that needs a second look.
 func shortNumber(b []byte) int {
-	i := 0
-	if b[0] == '-' {
-		i = 1
-	}
-	whole := i
-	for i < len(b) && b[i]-'0' <= 9 {
-		i++
-	}
-	if i == whole || b[whole] == '0' && i > whole+1 {
+	n, whole := mantissa(b)
+	if !whole || n < len(b) && b[n]|0x20 == 'e' {
 		return 0
 	}
-	if i < len(b) && b[i] == '.' {
-		i++
-		fraction := i
-		for i < len(b) && b[i]-'0' <= 9 {
-			i++
-		}
-		if i == fraction {
-			return 0
-		}
-	}
-	if i < len(b) && (b[i] == 'e' || b[i] == 'E') {
-		return 0
-	}
-	return i
+	return n
 }
 
 const (
@@ -496,58 +488,39 @@ func scanNumber(b []byte, lim Limits) (n int, problem string) {
 	if len(b) > lim.Number+1 {
 		b = b[:lim.Number+1]
 	}
-	i := 0
-	if i < len(b) && b[i] == '-' {
-		i++
-	}
-	digits := 0
-	whole := i
-	for i < len(b) && b[i]-'0' <= 9 {
-		if digits > 0 || b[i] != '0' {
-			digits++
-		}
-		i++
-	}
-	if i == whole || b[whole] == '0' && i > whole+1 {
+	n, whole := mantissa(b)
+	if n == 0 || !whole && n <= lim.Number {
 		return 0, badNumber
 	}
-	if i < len(b) && b[i] == '.' {
-		i++
-		fraction := i
-		for i < len(b) && b[i]-'0' <= 9 {
-			if digits > 0 || b[i] != '0' {
-				digits++
-			}
-			i++
-		}
-		if i == fraction && i <= lim.Number {
-			return 0, badNumber
+	significant := 0 // digits, leading zeros apart
+	for _, c := range b[:n] {
+		if c-'0' <= 9 && (significant > 0 || c != '0') {
+			significant++
 		}
 	}
 	exponent := 0
-	if i < len(b) && (b[i] == 'e' || b[i] == 'E') {
-		i++
-		if i < len(b) && (b[i] == '+' || b[i] == '-') {
-			i++
+	if whole && n < len(b) && b[n]|0x20 == 'e' {
+		n++
+		if n < len(b) && (b[n] == '+' || b[n] == '-') {
+			n++
 		}
-		first := i
-		for i < len(b) && b[i]-'0' <= 9 {
-			exponent = min(exponent*10+int(b[i]-'0'), 1<<20)
-			i++
+		k := digits(b, n)
+		for _, c := range b[n : n+k] {
+			exponent = min(exponent*10+int(c-'0'), 1<<20)
 		}
-		if i == first && i <= lim.Number {
+		if n += k; k == 0 && n <= lim.Number {
 			return 0, badNumber
 		}
 	}
 	switch {
 	case exponent > lim.Exponent:
 		return 0, wideExponent
-	case i > lim.Number:
+	case n > lim.Number:
 		return 0, longNumber
-	case digits > lim.Digits:
+	case significant > lim.Digits:
 		return 0, manyDigits
 	}
-	return i, ""
+	return n, ""
 }
 
 // Unquote returns the text that the inside of a checked JSON string stands for.
@@ -631,28 +604,9 @@ func parseNumber(tok []byte) (coef int64, exp int, ok bool) {
 	if n, problem := scanNumber(tok, Default()); problem != "" || n != len(tok) {
 		return 0, 0, false
 	}
-	i, neg := 0, false
-	if tok[0] == '-' {
-		i, neg = 1, true
-	}
-	point := false
-	for ; i < len(tok); i++ {
-		switch c := tok[i]; {
-		case c == '.':
-			point = true
-		case c == 'e' || c == 'E':
-			e, _ := strconv.Atoi(string(tok[i+1:]))
-			exp += e
-			i = len(tok)
-		default:
-			coef = coef*10 + int64(c-'0')
-			if point {
-				exp--
-			}
-		}
-	}
-	if neg {
-		coef = -coef
-	}
-	return coef, exp, true
+	number, exponent, _ := strings.Cut(strings.ToLower(string(tok)), "e")
+	whole, fraction, _ := strings.Cut(number, ".")
+	coef, _ = strconv.ParseInt(whole+fraction, 10, 64) // it has no more digits than fit
+	exp, _ = strconv.Atoi(exponent)                    // without one, 0
+	return coef, exp - len(fraction), true
 }

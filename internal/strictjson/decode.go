@@ -7,7 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/bits"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -75,6 +77,14 @@ type field struct {
 	name  string
 	index []int
 	plan  *plan
+}
+
+// of returns the field of a struct.
+func (f *field) of(v reflect.Value) reflect.Value {
+	if len(f.index) > 1 {
+		return v.FieldByIndex(f.index)
+	}
+	return v.Field(f.index[0])
 }
 
 type plan struct {
@@ -184,102 +194,75 @@ func (p *plan) want() string {
 
 func (p *plan) decode(c *cursor, v reflect.Value) error {
 	c.Space()
+	start := c.Pos
 	switch p.kind {
 	case pointerKind:
-		if c.Data[c.Pos] != '{' {
-			return c.shape("want %s", p.want())
+		if c.Data[c.Pos] == '{' {
+			v.Set(reflect.New(p.typ.Elem()))
+			return p.elem.decode(c, v.Elem())
 		}
-		v.Set(reflect.New(p.typ.Elem()))
-		return p.elem.decode(c, v.Elem())
 	case structKind:
 		return p.object(c, v)
 	case sliceKind:
 		return p.array(c, v)
 	case floatsKind:
 		return c.floats(v.Addr().Interface().(*[]float64), p.bounds)
-	case stringKind:
-		start := c.Pos
-		text, err := c.text(p)
-		if err != nil {
-			return err
-		}
-		if p.words == nil {
-			if utf8.RuneCount(text) < p.bounds.MinLength {
-				c.Pos = start
-				return c.shape("%s", p.bounds.refusal(p.kind))
+	case stringKind, timeKind, textKind:
+		if c.Data[c.Pos] == '"' {
+			if err := p.text(v, c.Quoted()); err != nil {
+				return c.at(start).shape("%v", err)
 			}
-			v.SetString(string(text))
 			return nil
 		}
-		for _, w := range p.words {
-			if string(text) == w {
-				v.SetString(w)
-				return nil
-			}
-		}
-		c.Pos = start
-		return c.shape("%s", words.Refusal(p.words, string(text)))
-	case timeKind:
-		start := c.Pos
-		text, err := c.text(p)
-		if err != nil {
-			return err
-		}
-		t, err := ParseInstant(string(text))
-		if err != nil {
-			c.Pos = start
-			return c.shape("%v", err)
-		}
-		*v.Addr().Interface().(*time.Time) = t
-		return nil
-	case textKind:
-		start := c.Pos
-		text, err := c.text(p)
-		if err != nil {
-			return err
-		}
-		if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(text); err != nil {
-			c.Pos = start
-			return c.shape("%v", err)
-		}
-		return nil
 	case jsonKind:
-		start := c.Pos
 		c.Skip()
 		if err := v.Addr().Interface().(json.Unmarshaler).UnmarshalJSON(c.Data[start:c.Pos]); err != nil {
-			c.Pos = start
-			return c.within(err)
+			return c.at(start).within(err)
 		}
 		if p.quantity && !p.bounds.takes(v.Addr().Interface().(quantity).Value()) {
-			c.Pos = start
-			return prefix(c.shape("%s", p.bounds.refusal(p.kind)), "value")
+			return prefix(c.at(start).shape("%s", p.bounds.refusal(p.kind)), "value")
 		}
 		return nil
 	case boolKind:
-		switch c.Data[c.Pos] {
-		case 't':
-			c.Pos += 4
-			v.SetBool(true)
-			return nil
-		case 'f':
-			c.Pos += 5
+		if b := c.Data[c.Pos]; b == 't' || b == 'f' {
+			v.SetBool(b == 't')
+			c.Skip()
 			return nil
 		}
-		return c.shape("want %s", p.want())
-	default: // intKind
-		start := c.Pos
-		n, ok := c.whole()
-		if !ok {
-			c.Pos = start
-			return c.shape("want %s", p.want())
+	case intKind:
+		if n, ok := c.whole(); ok {
+			if n < p.bounds.Min || n > p.bounds.Max {
+				return c.at(start).shape("%s", p.bounds.refusal(p.kind))
+			}
+			v.SetInt(n)
+			return nil
 		}
-		if n < p.bounds.Min || n > p.bounds.Max {
-			c.Pos = start
-			return c.shape("%s", p.bounds.refusal(p.kind))
+	}
+	return c.at(start).shape("want %s", p.want())
+}
+
+// text fills in a value that a string stands for.
+func (p *plan) text(v reflect.Value, text []byte) error {
+	switch p.kind {
+	case timeKind:
+		t, err := ParseInstant(string(text))
+		*v.Addr().Interface().(*time.Time) = t
+		return err
+	case textKind:
+		return v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(text)
+	}
+	if p.words == nil {
+		if utf8.RuneCount(text) < p.bounds.MinLength {
+			return errors.New(p.bounds.refusal(p.kind))
 		}
-		v.SetInt(n)
+		v.SetString(string(text))
 		return nil
 	}
+	if i := slices.Index(p.words, string(text)); i >= 0 {
+		v.SetString(p.words[i])
+		return nil
+	}
+	return errors.New(words.Refusal(p.words, string(text)))
 }
 
 func (p *plan) object(c *cursor, v reflect.Value) error {
@@ -290,44 +273,24 @@ func (p *plan) object(c *cursor, v reflect.Value) error {
 	c.Pos++
 	var seen uint64
 	next := 0
-	for {
-		c.Space()
-		switch c.Data[c.Pos] {
-		case '}':
-			c.Pos++
-			if missing := p.required &^ seen; missing != 0 {
-				for i := range p.fields {
-					if missing&(1<<i) != 0 {
-						c.Pos = start
-						return c.shape("the required member %q is missing", p.fields[i].name)
-					}
-				}
-			}
-			return nil
-		case ',':
-			c.Pos++
-			c.Space()
-		}
+	for c.More() {
 		at := c.Pos
-		name := c.Quoted()
+		name := c.Name()
 		i := p.find(name, next)
 		if i < 0 {
-			c.Pos = at
-			return prefix(c.shape("unknown member%s", p.hint(name)), string(name))
+			return prefix(c.at(at).shape("unknown member%s", p.hint(name)), string(name))
 		}
 		seen |= 1 << i
 		next = i + 1
-		c.Space()
-		c.Pos++ // the colon
 		f := &p.fields[i]
-		fv := v.Field(f.index[0])
-		if len(f.index) > 1 {
-			fv = v.FieldByIndex(f.index)
-		}
-		if err := f.plan.decode(c, fv); err != nil {
+		if err := f.plan.decode(c, f.of(v)); err != nil {
 			return prefix(err, f.name)
 		}
 	}
+	if missing := p.required &^ seen; missing != 0 {
+		return c.at(start).shape("the required member %q is missing", p.fields[bits.TrailingZeros64(missing)].name)
+	}
+	return nil
 }
 
 // find looks a name up, first where it is expected.
@@ -362,16 +325,7 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 	}
 	c.Pos++
 	v.Set(reflect.MakeSlice(p.typ, 0, 4))
-	for n := 0; ; n++ {
-		c.Space()
-		switch c.Data[c.Pos] {
-		case ']':
-			c.Pos++
-			return nil
-		case ',':
-			c.Pos++
-			c.Space()
-		}
+	for n := 0; c.More(); n++ {
 		if n == MaxItems {
 			return c.fail(moistheat.ErrLimit, "more than %d elements in an array", MaxItems)
 		}
@@ -383,10 +337,17 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 			return prefix(err, strconv.Itoa(n))
 		}
 	}
+	return nil
 }
 
 // cursor walks bytes that Check has accepted and says what is wrong with them.
 type cursor struct{ guard.Cursor }
+
+// at goes back to a place, to say what is wrong there.
+func (c *cursor) at(pos int) *cursor {
+	c.Pos = pos
+	return c
+}
 
 func (c *cursor) fail(kind moistheat.ErrorKind, format string, args ...any) error {
 	return &moistheat.DocumentError{Kind: kind, Offset: int64(c.Pos), Problem: fmt.Sprintf(format, args...)}
@@ -420,13 +381,6 @@ func (c *cursor) within(err error) error {
 	return c.shape("%v", err)
 }
 
-func (c *cursor) text(p *plan) ([]byte, error) {
-	if c.Data[c.Pos] != '"' {
-		return nil, c.shape("want %s", p.want())
-	}
-	return c.Quoted(), nil
-}
-
 // whole reads a number without a fractional part, however it is written, as JSON
 // Schema's "integer" does.
 func (c *cursor) whole() (int64, bool) {
@@ -455,17 +409,7 @@ func (c *cursor) floats(out *[]float64, b Bounds) error {
 	c.Pos++
 	end := bytes.IndexByte(c.Data[c.Pos:], ']')
 	values := make([]float64, 0, 1+bytes.Count(c.Data[c.Pos:c.Pos+end], []byte{','}))
-	for {
-		c.Space()
-		switch c.Data[c.Pos] {
-		case ']':
-			c.Pos++
-			*out = values
-			return nil
-		case ',':
-			c.Pos++
-			c.Space()
-		}
+	for c.More() {
 		f, n := parseFloat(c.Data[c.Pos:])
 		if n == 0 {
 			return prefix(c.shape("want a number"), strconv.Itoa(len(values)))
@@ -476,6 +420,8 @@ func (c *cursor) floats(out *[]float64, b Bounds) error {
 		values = append(values, f)
 		c.Pos += n
 	}
+	*out = values
+	return nil
 }
 
 // parseFloat reads the checked number at the start of b and returns its length, or

@@ -6,6 +6,7 @@ package strictjson
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"reflect"
 	"sync"
 
@@ -77,6 +78,27 @@ func MustRead[T any](data []byte, format string) *T {
 		panic(err)
 	}
 	return v
+}
+
+// MustReadAll reads the files of a pattern, sorted by name, which are part of the
+// program and which a test reads: it panics on an error.
+func MustReadAll[T any](files fs.FS, pattern string, parse func(data []byte) (T, error)) (all []T) {
+	names, err := fs.Glob(files, pattern) // sorted
+	for _, name := range names {
+		var data []byte
+		var v T
+		if data, err = fs.ReadFile(files, name); err == nil {
+			v, err = parse(data)
+		}
+		if err != nil {
+			panic(fmt.Errorf("%s: %w", name, err))
+		}
+		all = append(all, v)
+	}
+	if len(all) == 0 {
+		panic(fmt.Errorf("%s: no files", pattern))
+	}
+	return all
 }
 
 // Invalid returns the error of a value that reads but can not be meant.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -39,8 +40,7 @@ func Validate[T any](v *T, lim Limits, format string) error {
 	p.validate(&w, reflect.ValueOf(v).Elem(), true)
 	if i := p.find([]byte("format"), 0); format != "" && i >= 0 {
 		if got := reflect.ValueOf(v).Elem().FieldByIndex(p.fields[i].index).String(); got != format {
-			w.path = append(w.path, step{name: "format"})
-			w.add(moistheat.ErrShape, "the format is %.40q, want %q", got, format)
+			w.addAt(step{name: "format"}, "the format is %.40q, want %q", got, format)
 		}
 	}
 	return w.err()
@@ -99,6 +99,13 @@ func (w *walk) add(kind moistheat.ErrorKind, format string, args ...any) {
 		Problem: fmt.Sprintf(format, args...)})
 }
 
+// addAt adds an error of a shape one step further.
+func (w *walk) addAt(s step, format string, args ...any) {
+	w.path = append(w.path, s)
+	w.add(moistheat.ErrShape, format, args...)
+	w.path = w.path[:len(w.path)-1]
+}
+
 // grow counts bytes of the document and reports whether it may still have more.
 func (w *walk) grow(n int) bool {
 	if w.size += n; w.size > w.lim.Size && !w.over {
@@ -134,7 +141,7 @@ func (p *plan) validate(w *walk, v reflect.Value, required bool) bool {
 	case floatsKind:
 		p.column(w, *v.Addr().Interface().(*[]float64))
 	case stringKind:
-		return p.text(w, v.String(), required)
+		return p.validText(w, v.String(), required)
 	case timeKind:
 		return instant(w, v.Addr().Interface().(*time.Time))
 	case intKind:
@@ -159,13 +166,9 @@ func (p *plan) members(w *walk, v reflect.Value) {
 	w.path = append(w.path, step{})
 	for i := range p.fields {
 		f := &p.fields[i]
-		fv := v.Field(f.index[0])
-		if len(f.index) > 1 {
-			fv = v.FieldByIndex(f.index)
-		}
 		w.path[depth].name = f.name
 		required := p.required&(1<<i) != 0
-		present := f.plan.validate(w, fv, required)
+		present := f.plan.validate(w, f.of(v), required)
 		if w.over {
 			return
 		}
@@ -220,27 +223,20 @@ func (p *plan) column(w *walk, values []float64) {
 		if fits && !negative || !w.keeps() {
 			continue
 		}
-		w.path = append(w.path, step{index: i})
 		if fits {
-			w.add(moistheat.ErrShape, "%s", p.bounds.refusal(floatsKind))
+			w.addAt(step{index: i}, "%s", p.bounds.refusal(floatsKind))
 		} else {
-			w.add(moistheat.ErrShape, "%v has no form that a document can hold", f)
+			w.addAt(step{index: i}, "%v has no form that a document can hold", f)
 		}
-		w.path = w.path[:len(w.path)-1]
 	}
 }
 
-func (p *plan) text(w *walk, s string, required bool) bool {
+func (p *plan) validText(w *walk, s string, required bool) bool {
 	if p.words != nil {
 		if s == "" {
 			return false
 		}
-		for _, word := range p.words {
-			if s == word {
-				return true
-			}
-		}
-		if w.keeps() {
+		if !slices.Contains(p.words, s) && w.keeps() {
 			w.add(moistheat.ErrShape, "%s", words.Refusal(p.words, s))
 		}
 		return true
@@ -301,9 +297,7 @@ func (p *plan) own(w *walk, v reflect.Value, required bool) bool {
 	case p.quantity:
 		q := v.Addr().Interface().(quantity).Value()
 		if q.IsValid() && !p.bounds.takes(q) {
-			w.path = append(w.path, step{name: "value"})
-			w.add(moistheat.ErrShape, "%s", p.bounds.refusal(jsonKind))
-			w.path = w.path[:len(w.path)-1]
+			w.addAt(step{name: "value"}, "%s", p.bounds.refusal(jsonKind))
 		}
 		return q.IsValid()
 	case p.valid:

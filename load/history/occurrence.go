@@ -269,7 +269,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	if r.Release != nil && r.Release.Decision != 0 {
 		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
 	}
-	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall
+	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall && report.Verdict.Load == moistheat.Reject
 	h.hollow = moistheat.No
 	h.implants = moistheat.No
 	for i := range r.Packs {
@@ -369,7 +369,7 @@ func stateOf(report *load.Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && report.Effect(f).Load >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken && max(report.Effect(f).Load, report.Effect(f).Pack) >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}

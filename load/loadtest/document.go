@@ -180,18 +180,16 @@ func (d *differ) leaf(was, is any, at string) (same, leaf bool) {
 	case cycle.TimeBase:
 		is := is.(cycle.TimeBase)
 		readings(d, was.Unit, is.Unit, was.Values, is.Values, at)
-		return true, true
 	case cycle.TemperatureChannel:
 		channel(d, was, is.(cycle.TemperatureChannel), at)
-		return true, true
 	case cycle.AbsolutePressureChannel:
 		channel(d, was, is.(cycle.AbsolutePressureChannel), at)
-		return true, true
 	case cycle.GaugePressureChannel:
 		channel(d, was, is.(cycle.GaugePressureChannel), at)
-		return true, true
+	default:
+		return false, false
 	}
-	return false, false
+	return true, true
 }
 
 // channel compares two channels, their readings as quantities.
@@ -234,56 +232,46 @@ func (d *differ) history(was, is []history.Entry) {
 	told := map[string]bool{}
 	for i, w := range was {
 		at := "/" + strconv.Itoa(i)
-		best, there := closest(w, is)
+		id, best, there := closest(w, is)
 		if !there {
-			d.say(at, "%s is missing", lineID(w))
+			d.say(at, "%s is missing", id)
 		}
 		for _, f := range best {
 			d.say(at+f.at, "%s", f.what)
 		}
-		told[lineID(w)] = told[lineID(w)] || best != nil
+		told[id] = told[id] || best != nil
 	}
 	for i, e := range is {
-		if best, there := closest(e, was); !there || best != nil && !told[lineID(e)] {
-			d.say("", "line %d of the second document, %s, is not in the first", i, lineID(e))
+		if id, best, there := closest(e, was); !there || best != nil && !told[id] {
+			d.say("", "line %d of the second document, %s, is not in the first", i, id)
 		}
 	}
 }
 
 // closest returns the differences of a line from the one of its id that differs least.
-func closest(from history.Entry, among []history.Entry) (best []change, there bool) {
-	id := lineID(from)
+func closest(from history.Entry, among []history.Entry) (id string, best []change, there bool) {
+	id, a := content(from)
 	for _, e := range among {
-		if lineID(e) != id {
+		other, b := content(e)
+		if other != id {
 			continue
 		}
 		var d differ
-		d.values(content(from), content(e), "", false)
+		d.values(a, b, "", false)
 		if !there || len(d.found) < len(best) {
 			best, there = d.found, true
 		}
 	}
-	return best, there
+	return id, best, there
 }
 
-// lineID names a line of a history.
-func lineID(e history.Entry) string {
+// content returns what a line of a history holds, with a name for it.
+func content(e history.Entry) (id string, v reflect.Value) {
 	switch {
 	case e.Record != nil:
-		return fmt.Sprintf("record %q", e.Record.ID)
+		return fmt.Sprintf("record %q", e.Record.ID), reflect.ValueOf(*e.Record)
 	case e.Event != nil:
-		return fmt.Sprintf("event %q", e.Event.ID)
+		return fmt.Sprintf("event %q", e.Event.ID), reflect.ValueOf(*e.Event)
 	}
-	return fmt.Sprintf("stored pack %q", e.Stored.Pack)
-}
-
-// content returns what a line of a history holds.
-func content(e history.Entry) reflect.Value {
-	switch {
-	case e.Record != nil:
-		return reflect.ValueOf(*e.Record)
-	case e.Event != nil:
-		return reflect.ValueOf(*e.Event)
-	}
-	return reflect.ValueOf(*e.Stored)
+	return fmt.Sprintf("stored pack %q", e.Stored.Pack), reflect.ValueOf(*e.Stored)
 }

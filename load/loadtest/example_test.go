@@ -29,6 +29,7 @@ func ExamplePouches() {
 	fmt.Print(loadtest.Diff(report))
 	// Output:
 	// record "pouches" under us-cdc:
+	// + load.release.contradicted "/release/decision" broken: The recorded decision agrees with the evidence.
 	// + packaging.closure.pierced "/packs/0/seal/method" broken: No staple, pin or paper clip holds the pack closed.
 }
 
@@ -47,7 +48,7 @@ func ExampleTry() {
 }
 
 // Software that checks in steps of its own asks what is to be open then: here the
-// record says that the load was released, which a void test contradicts.
+// record says that the load was released, which a void test leaves open.
 func ExampleFault_Inject() {
 	const void loadtest.Fault = "void the control"
 	record := loadtest.Implant()
@@ -71,7 +72,7 @@ func ExampleFault_Inject() {
 	// must: load.implant.void "/monitors/biologicals" broken
 	// wanted: load.biological.void "/monitors/biologicals/0" broken
 	// wanted: load.implant.void "/monitors/biologicals" broken
-	// wanted: load.release.contradicted "/release/decision" broken
+	// wanted: load.release.contradicted "/release/decision" undetermined
 	// ""
 	// false without a biological test
 }
@@ -79,7 +80,9 @@ func ExampleFault_Inject() {
 // Diff is for tests of software that fills in records: it compares a report with
 // what should have been found.
 func ExampleDiff() {
-	record := loadtest.Pouches(func(r *load.Record) { r.Packs[0].Condition.Intact = moistheat.No })
+	record := loadtest.Pouches(func(r *load.Record) {
+		r.Packs[0].Condition.Intact, r.Packs[0].Decision = moistheat.No, moistheat.Reject
+	})
 	report := load.Check(record, policy("us-cdc"))
 	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/condition", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(report, want))

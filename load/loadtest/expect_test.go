@@ -73,6 +73,7 @@ func TestExpect(t *testing.T) {
 		r.Packs[0].Items[0].Open, r.Packs[1].Items[0].Open = moistheat.No, moistheat.No
 		r.Waivers = append(r.Waivers, moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[1].ID, Reason: "onto cloth", Author: "C. Dorn",
 			Expires: r.Release.Time.Add(time.Hour)})
+		r.Release.Decision = moistheat.Quarantine
 	}), us)
 	damaged := found("load.pack.damaged", "/packs/0/condition", b)
 	hinge, other := found("packaging.hinge.closed", "/packs/0/items/0/open", b), found("packaging.hinge.closed", "/packs/1/items/0/open", b)

@@ -160,15 +160,11 @@ func read(r *load.Record) bool {
 	return len(b) == 1 && b[0].Result == load.Negative && b[0].Control != nil
 }
 
-func implanted(r *load.Record) bool {
-	return slices.ContainsFunc(r.Packs, func(p load.Pack) bool { return p.Has(packaging.Implant) == moistheat.Yes })
-}
-
 // biological names a finding about the one biological test, and the same about the
 // implants that wait for it.
 func biological(r *load.Record, rule string, o moistheat.Outcome, implant string) Effects {
 	c := Effects{Required: []Found{{rule, "/monitors/biologicals/0", o}}, Allowed: []string{"load.biological.overdue"}}
-	if implant != "" && implanted(r) {
+	if slices.ContainsFunc(r.Packs, func(p load.Pack) bool { return p.Has(packaging.Implant) == moistheat.Yes }) {
 		c.Required = append(c.Required, Found{implant, "/monitors/biologicals", o})
 	}
 	return c

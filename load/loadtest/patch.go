@@ -53,10 +53,10 @@ func parse(data []byte) (any, error) {
 func patchTree(tree any, ops []Op) (any, error) {
 	for i, op := range ops {
 		value, err := op.value()
-		if err != nil {
-			return nil, fmt.Errorf("loadtest: operation %d: %w", i, err)
+		var path []string
+		if err == nil {
+			path, err = segments(op.Path)
 		}
-		path, err := segments(op.Path)
 		if err != nil {
 			return nil, fmt.Errorf("loadtest: operation %d: %w", i, err)
 		}
@@ -113,53 +113,41 @@ func apply(at any, op string, path []string, value any) (any, error) {
 		return value, nil
 	}
 	name, last := path[0], len(path) == 1
+	adds, removes := last && op == "add", last && op == "remove"
 	switch at := at.(type) {
 	case map[string]any:
 		old, there := at[name]
-		if !there && !(last && op == "add") {
+		if !there && !adds {
 			return nil, fmt.Errorf("there is no member %.40q", name)
 		}
 		at = maps.Clone(at)
-		switch {
-		case !last:
-			changed, err := apply(old, op, path[1:], value)
-			if err != nil {
-				return nil, err
-			}
-			at[name] = changed
-		case op == "remove":
+		if removes {
 			delete(at, name)
-		default:
-			at[name] = value
+			return at, nil
 		}
-		return at, nil
+		var err error
+		at[name], err = apply(old, op, path[1:], value)
+		return at, err
 	case []any:
 		i, err := strconv.Atoi(name)
-		if name == "-" && last && op == "add" {
+		if name == "-" && adds {
 			i, err = len(at), nil
 		}
 		if err != nil || i < 0 || name != "-" && name != strconv.Itoa(i) {
 			return nil, fmt.Errorf("%.40q is not an index", name)
 		}
-		if i > len(at) || i == len(at) && !(last && op == "add") {
+		if i > len(at) || i == len(at) && !adds {
 			return nil, fmt.Errorf("index %d is beyond the end", i)
 		}
 		at = slices.Clone(at)
 		switch {
-		case !last:
-			changed, err := apply(at[i], op, path[1:], value)
-			if err != nil {
-				return nil, err
-			}
-			at[i] = changed
-		case op == "add":
-			at = slices.Insert(at, i, value)
-		case op == "remove":
-			at = slices.Delete(at, i, i+1)
-		default:
-			at[i] = value
+		case adds:
+			return slices.Insert(at, i, value), nil
+		case removes:
+			return slices.Delete(at, i, i+1), nil
 		}
-		return at, nil
+		at[i], err = apply(at[i], op, path[1:], value)
+		return at, err
 	}
 	return nil, fmt.Errorf("%.40q lies in a value without members", name)
 }

@@ -29,50 +29,42 @@ type Judgement struct {
 // judge judges a document as a vector of that subject asks: a history at an instant, a
 // stored pack on a day.
 func judge(of Subject, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
-	out := &Judgement{Policy: p}
-	switch of {
-	case SubjectRecord, SubjectPlan:
-		r, err := load.Decode(doc)
-		if err != nil {
-			return nil, err
-		}
+	out := &Judgement{}
+	day := on
+	switch {
+	case !slices.Contains(subjects[:], of):
+		return nil, errors.New("loadtest: it is not said what judges the document")
+	case of == SubjectHistory && at.IsZero():
+		return nil, errors.New("loadtest: a history is judged at an instant, and none is given")
+	case of == SubjectStored && !on.IsValid():
+		return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
+	}
+	v, err := decodeAs(of, doc)
+	if err != nil {
+		return nil, err
+	}
+	switch v := v.(type) {
+	case *load.Record:
+		day = v.Load.Date
 		if of == SubjectRecord {
-			out.Report = load.Explain(r, p)
-			out.Findings, out.Policy = out.Report.Findings, p.On(r.Load.Date)
-			return out, nil
+			out.Report = load.Explain(v, p)
+			out.Findings = out.Report.Findings
+			break
 		}
-		out.Policy = p.On(r.Load.Date)
-		out.Findings = plan(r, p)
-		if r.Cycle != nil {
-			out.run = load.Explain(r, p)
+		out.Findings = plan(v, p)
+		if v.Cycle != nil {
+			out.run = load.Explain(v, p)
 		}
-	case SubjectHistory:
-		if at.IsZero() {
-			return nil, errors.New("loadtest: a history is judged at an instant, and none is given")
-		}
-		all, err := entries(doc)
-		if err != nil {
-			return nil, err
-		}
+	case []history.Entry:
 		h := history.New(p)
-		for _, e := range all {
+		for _, e := range v {
 			h.AddEntry(e)
 		}
-		out.Policy = p.On(moistheat.DateOf(at))
-		out.Findings = h.Findings(at)
-	case SubjectStored:
-		if !on.IsValid() {
-			return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
-		}
-		s, err := history.DecodeStoredPack(doc)
-		if err != nil {
-			return nil, err
-		}
-		out.Policy = p.On(on)
-		out.Findings = history.CheckStored(s, p, on)
-	default:
-		return nil, errors.New("loadtest: it is not said what judges the document")
+		day, out.Findings = moistheat.DateOf(at), h.Findings(at)
+	case *history.StoredPack:
+		out.Findings = history.CheckStored(v, p, on)
 	}
+	out.Policy = p.On(day)
 	return out, nil
 }
 
@@ -188,20 +180,16 @@ func (v *Vector) unanswerable() []string {
 func (v *Vector) compare(j *Judgement) (problems []string) {
 	say := func(format string, args ...any) { problems = append(problems, fmt.Sprintf(format, args...)) }
 	e := v.Expect
-	var all, open []Found
-	ofRule := []string{}
-	ruleOpen := false
+	var all []Found
+	var ofRule []string
 	for _, f := range j.Findings {
-		p := found(f)
-		all = append(all, p)
-		if f.Open() {
-			open = append(open, p)
-		}
+		all = append(all, found(f))
 		if f.Rule == v.Rule {
-			ofRule = append(ofRule, p.String())
-			ruleOpen = ruleOpen || f.Open()
+			ofRule = append(ofRule, found(f).String())
 		}
 	}
+	open := openIn(&load.Report{Findings: j.Findings})
+	ruleOpen := slices.ContainsFunc(open, func(f Found) bool { return f.Rule == v.Rule })
 	var want []Found
 	switch e.Outcome {
 	case moistheat.NotApplicable, moistheat.NotInForce:
@@ -231,29 +219,28 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 			say("open findings differ (%s):\n%s", legend, d.text(func(Found) string { return "" }))
 		}
 	}
-	if e.Load == 0 && e.Packs == nil {
-		return problems
-	}
-	if j.Report == nil {
+	switch {
+	case e.Load == 0 && e.Packs == nil:
+	case j.Report == nil:
 		say("only a record has dispositions to expect")
-		return problems
-	}
-	if got := j.Report.Verdict.Load; e.Load != 0 && got != e.Load {
-		say("want the load to be %s, got %s", e.Load, got)
-	}
-	if e.Packs != nil {
-		var want, got []string
-		for _, d := range e.Packs {
-			want = append(want, d.String())
+	default:
+		if got := j.Report.Verdict.Load; e.Load != 0 && got != e.Load {
+			say("want the load to be %s, got %s", e.Load, got)
 		}
+		var got []moistheat.Disposition
 		for _, p := range j.Report.Packs {
-			got = append(got, p.Disposition.String())
+			got = append(got, p.Disposition)
 		}
-		if !slices.Equal(want, got) {
-			say("want the packs to be %s, got %s", strings.Join(want, ", "), strings.Join(got, ", "))
+		if e.Packs != nil && !slices.Equal(e.Packs, got) {
+			say("want the packs to be %s, got %s", words(e.Packs), words(got))
 		}
 	}
 	return problems
+}
+
+// words joins dispositions.
+func words(all []moistheat.Disposition) string {
+	return strings.Trim(strings.ReplaceAll(fmt.Sprint(all), " ", ", "), "[]")
 }
 
 // counts reports whether a judgement shows that a rule did not apply or was not in
@@ -266,18 +253,13 @@ func (j *Judgement) counts(kind Subject, rule string, o moistheat.Outcome) bool 
 	}
 	listed := false
 	for _, f := range j.Findings {
-		if f.Rule == rule {
-			listed = true
-			if f.Outcome == o {
-				return true
-			}
+		if f.Rule == rule && f.Outcome == o {
+			return true
 		}
-	}
-	if listed || o != moistheat.NotApplicable || j.Policy == nil {
-		return false
+		listed = listed || f.Rule == rule
 	}
 	_, inForce := j.Policy.Rule(rule)
-	return inForce
+	return inForce && !listed && o == moistheat.NotApplicable
 }
 
 // fits reports whether a rule that a plan does not list is met: it is about the choice of
@@ -418,23 +400,21 @@ func (c counts) add(kind Subject, err error) {
 }
 
 func (c counts) allDeclined() bool {
-	run, declined := 0, 0
 	for _, n := range c {
-		run, declined = run+n.run, declined+n.declined
+		if n.run > 0 {
+			return false
+		}
 	}
-	return run == 0 && declined > 0
+	return len(c) > 0
 }
 
 // String says what was declined, or "" if nothing was.
 func (c counts) String() string {
-	var of []string
-	for _, kind := range [...]Subject{SubjectRecord, SubjectHistory, SubjectStored, SubjectPlan} {
+	out, sep := "", "vectors declined: "
+	for _, kind := range subjects {
 		if n := c[kind]; n.declined > 0 {
-			of = append(of, fmt.Sprintf("%d of %d of %q", n.declined, n.run+n.declined, kind))
+			out, sep = out+sep+fmt.Sprintf("%d of %d of %q", n.declined, n.run+n.declined, kind), ", "
 		}
 	}
-	if of == nil {
-		return ""
-	}
-	return "vectors declined: " + strings.Join(of, ", ")
+	return out
 }

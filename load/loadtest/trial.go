@@ -196,8 +196,8 @@ func names(faults []Fault) string {
 //
 //   - what it must cause, where the rule is in force;
 //   - what the report has open of the rules that it may break;
-//   - load.release.contradicted, if somebody recorded a release and the load may not be
-//     released;
+//   - load.release.contradicted, if somebody recorded a release: broken where the load or
+//     a pack is rejected, undetermined where one is quarantined;
 //   - load.corrective.missing, if the report has it open and rejects the load or a
 //     pack: what failed asks for an account of it.
 //
@@ -211,10 +211,25 @@ func (c Effects) Wanted(r *load.Report) []Found {
 		}
 	}
 	contrary := tally(r, "load.release.contradicted")
-	if r.Verdict.Load != moistheat.Release && contrary.NotApplicable == 0 && contrary.NotInForce == 0 {
-		out = append(out, Found{"load.release.contradicted", "/release/decision", broken})
+	if outcome := worst(r); outcome != moistheat.Met && contrary.NotApplicable == 0 && contrary.NotInForce == 0 {
+		out = append(out, Found{"load.release.contradicted", "/release/decision", outcome})
 	}
 	return distinct(out)
+}
+
+// worst returns what a release of everything in the report comes to.
+func worst(r *load.Report) moistheat.Outcome {
+	all := r.Verdict.Load
+	for _, p := range r.Packs {
+		all = max(all, p.Disposition)
+	}
+	switch all {
+	case moistheat.Reject:
+		return broken
+	case moistheat.Quarantine:
+		return undetermined
+	}
+	return moistheat.Met
 }
 
 // inForce returns the findings it must cause whose rules are in force.

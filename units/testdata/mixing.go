@@ -19,7 +19,6 @@ func main() {
 	resistivity := units.New(5, 0, units.MegohmCentimetre)
 	silica := units.Express(units.New(1, 0, units.MilligramPerLitre), units.AsSiO2)
 	hardness := units.New(2, -2, units.HardnessMillimolePerLitre)
-	amount := units.New(2, -2, units.MillimolePerLitre)
 
 	_ = mass.Compare(mass)
 	_ = mass.Compare(length)                      // ERROR
@@ -33,7 +32,6 @@ func main() {
 	_ = conductivity.Compare(resistivity)         // ERROR
 	_ = silica.Compare(silica.Mass())             // ERROR
 	_ = silica.Mass().Compare(silica)             // ERROR
-	_ = hardness.Compare(amount)                  // ERROR
 	_ = hardness.Compare(silica.Mass())           // ERROR
 	_ = mass == length                            // ERROR
 	_ = mass + mass                               // ERROR

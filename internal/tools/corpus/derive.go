@@ -4,10 +4,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/ordered"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
@@ -19,72 +21,77 @@ type Derived struct {
 	File *loadtest.File
 }
 
-// The names of the derived files.
-const (
-	daysFile  = "derived-days"
-	forceFile = "derived-not-in-force"
-	unitsFile = "derived-units"
-)
-
 // Derive makes the vectors that follow from others. From the first vector of a rule
 // that shows it broken, or else undetermined: the same under a policy with the rule
 // in force from that day on, and from the day after on; and, where nobody wrote a
 // vector of the rule not in force, under a policy that leaves it out. From the vectors
 // broken and at the limit: the same with the quantities of the patch in another unit.
 func Derive(c *loadtest.Corpus) ([]Derived, error) {
-	days := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules on the day before and on the day from which they count, derived from other vectors"}
-	force := &loadtest.File{Format: loadtest.VectorsFormat, About: "Rules that a facility has put out of force, derived from other vectors"}
-	written := map[string]bool{} // rules with a vector of their own that shows them not in force
+	days := Derived{"derived-days", newFile("Rules on the day before and on the day from which they count")}
+	force := Derived{"derived-not-in-force", newFile("Rules that a facility has put out of force")}
+	other := Derived{"derived-units", newFile("Quantities in other units")}
+	var own []*loadtest.Vector
 	for name, f := range sorted(c.Files()) {
-		for _, v := range f.Vectors {
-			if v.Case == loadtest.CaseNotInForce && !strings.HasPrefix(name, "derived-") {
-				written[v.Rule] = true
-			}
+		if !strings.HasPrefix(name, "derived-") {
+			own = append(own, f.Vectors...)
 		}
 	}
-	other := &loadtest.File{Format: loadtest.VectorsFormat, About: "Quantities in other units, derived from other vectors"}
-	dated := map[string]bool{}
-	variants := map[cell]bool{}
+	done := map[cell]bool{} // what there is: a vector of its own that shows a rule not in force, or a derived one
+	for _, v := range own {
+		done[cell{v.Rule, v.Case}] = v.Case == loadtest.CaseNotInForce
+	}
 	for _, want := range []moistheat.Outcome{moistheat.Broken, moistheat.Undetermined, moistheat.Met} {
-		for name, f := range sorted(c.Files()) {
-			if strings.HasPrefix(name, "derived-") {
+		for _, v := range own {
+			if v.Expect.Outcome != want {
 				continue
 			}
-			for _, v := range f.Vectors {
-				made := v.Case == loadtest.CaseDayBefore || v.Case == loadtest.CaseDayOf
-				if !made && v.Expect.Outcome == want && !dated[v.Rule] {
-					pair, err := onDays(c, v)
-					if err != nil {
-						return nil, fmt.Errorf("%s: %w", v.ID, err)
-					}
-					days.Vectors = append(days.Vectors, pair...)
-					dated[v.Rule] = pair != nil
-					if pair != nil && !written[v.Rule] {
-						off, err := putOut(c, v, pair[0])
-						if err != nil {
-							return nil, fmt.Errorf("%s: %w", v.ID, err)
-						}
-						force.Vectors = append(force.Vectors, off)
-					}
+			dated, off := cell{v.Rule, loadtest.CaseDayOf}, cell{v.Rule, loadtest.CaseNotInForce}
+			if v.Case != loadtest.CaseDayBefore && v.Case != loadtest.CaseDayOf && !done[dated] {
+				pair, err := onDays(c, v)
+				if err != nil {
+					return nil, fmt.Errorf("%s: %w", v.ID, err)
 				}
-				limit := v.Case == loadtest.CaseBroken || v.Case == loadtest.CaseAtLimit
-				if at := (cell{v.Rule, v.Case}); limit && v.Expect.Outcome == want && !variants[at] {
-					variant, err := inOtherUnit(v)
+				days.File.Vectors = append(days.File.Vectors, pair...)
+				done[dated] = pair != nil
+				if pair != nil && !done[off] {
+					out, err := putOut(c, v, pair[0])
 					if err != nil {
 						return nil, fmt.Errorf("%s: %w", v.ID, err)
 					}
-					if variant != nil {
-						other.Vectors = append(other.Vectors, variant)
-						variants[at] = true
-					}
+					force.File.Vectors = append(force.File.Vectors, out)
+				}
+			}
+			at := cell{v.Rule, v.Case}
+			if limit := v.Case == loadtest.CaseBroken || v.Case == loadtest.CaseAtLimit; limit && !done[at] {
+				variant, err := inOtherUnit(v)
+				if err != nil {
+					return nil, fmt.Errorf("%s: %w", v.ID, err)
+				}
+				if variant != nil {
+					other.File.Vectors = append(other.File.Vectors, variant)
+					done[at] = true
 				}
 			}
 		}
 	}
-	for _, f := range []*loadtest.File{days, force, other} {
-		slices.SortFunc(f.Vectors, func(a, b *loadtest.Vector) int { return strings.Compare(a.ID, b.ID) })
+	out := []Derived{days, force, other}
+	for _, d := range out {
+		slices.SortFunc(d.File.Vectors, func(a, b *loadtest.Vector) int { return strings.Compare(a.ID, b.ID) })
 	}
-	return []Derived{{daysFile, days}, {forceFile, force}, {unitsFile, other}}, nil
+	return out, nil
+}
+
+func newFile(about string) *loadtest.File {
+	return &loadtest.File{Format: loadtest.VectorsFormat, About: about + ", derived from other vectors"}
+}
+
+// derived returns a vector of a case made from another one.
+func derived(from *loadtest.Vector, of loadtest.Case, id, why string) *loadtest.Vector {
+	v := *from
+	v.Case, v.ByHand = of, false
+	v.ID = v.Rule + ": " + string(of) + id
+	v.Why = "Derived from \"" + from.ID + "\": " + why
+	return &v
 }
 
 // onDays returns the vector under a policy whose rule begins on its day, and on the
@@ -97,17 +104,12 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 	if err != nil || !day.IsValid() {
 		return nil, err
 	}
-	after := day.AddDays(1)
-	of, before := *v, *v
-	of.Case, before.Case = loadtest.CaseDayOf, loadtest.CaseDayBefore
-	of.ID, before.ID = v.Rule+": "+string(of.Case), v.Rule+": "+string(before.Case)
-	of.ByHand, before.ByHand = false, false
-	of.Why = "Derived from \"" + v.ID + "\": a rule counts from its first day on."
-	before.Why = "Derived from \"" + v.ID + "\": a rule does not count before its first day."
+	of := derived(v, loadtest.CaseDayOf, "", "a rule counts from its first day on.")
+	before := derived(v, loadtest.CaseDayBefore, "", "a rule does not count before its first day.")
 	if of.Policy, err = startingOn(c, v, day); err != nil {
 		return nil, err
 	}
-	if before.Policy, err = startingOn(c, v, after); err != nil {
+	if before.Policy, err = startingOn(c, v, day.AddDays(1)); err != nil {
 		return nil, err
 	}
 	// The dispositions, and whatever follows from them, are those of the rule.
@@ -115,7 +117,7 @@ func onDays(c *loadtest.Corpus, v *loadtest.Vector) ([]*loadtest.Vector, error) 
 	before.Expect.Only = v.Expect.Only && !slices.ContainsFunc(v.Expect.Also, func(a loadtest.Found) bool {
 		return a.Rule != contrary
 	})
-	return []*loadtest.Vector{&before, &of}, nil
+	return []*loadtest.Vector{before, of}, nil
 }
 
 // contrary is the rule that a release goes by the evidence: it is broken by the
@@ -124,14 +126,11 @@ const contrary = "load.release.contradicted"
 
 // putOut returns the vector under a policy that leaves its rule out. Before its first
 // day a rule counts as little.
-func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (*loadtest.Vector, error) {
-	off := *before
-	off.Case = loadtest.CaseNotInForce
-	off.ID = v.Rule + ": " + string(off.Case)
-	off.Why = "Derived from \"" + v.ID + "\": what a facility has put out of force is not asked."
-	var err error
+func putOut(c *loadtest.Corpus, v, before *loadtest.Vector) (off *loadtest.Vector, err error) {
+	off = derived(v, loadtest.CaseNotInForce, "", "what a facility has put out of force is not asked.")
+	off.Expect = before.Expect
 	off.Policy, err = withRule(c, v, "inForce", false, "the clinic does not ask for it")
-	return &off, err
+	return off, err
 }
 
 // startingOn returns the vector's policy with the vector's rule in force from a day.
@@ -149,12 +148,8 @@ func policySource(c *loadtest.Corpus, v *loadtest.Vector) ([]byte, error) {
 	if doc := c.Policies()[name]; doc != nil {
 		return doc, nil
 	}
-	return json.Marshal(struct {
-		Format string `json:"format"`
-		Name   string `json:"name"`
-		Title  string `json:"title"`
-		Base   string `json:"base"`
-	}{load.PolicyFormat, "a clinic", "a clinic that follows " + name, name})
+	return fmt.Appendf(nil, `{"format": %q, "name": "a clinic", "title": %q, "base": %q}`,
+		load.PolicyFormat, "a clinic that follows "+name, name), nil
 }
 
 // withRule returns the vector's policy with a member of the vector's rule set.
@@ -247,7 +242,7 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := *v
+	out := derived(v, loadtest.CaseUnitVariant, ", "+string(v.Case), "the same quantity, exactly, in another unit.")
 	out.Patch = slices.Clone(v.Patch)
 	changed := false
 	for i, op := range v.Patch {
@@ -264,21 +259,17 @@ func inOtherUnit(v *loadtest.Vector) (*loadtest.Vector, error) {
 		if n == 0 {
 			continue
 		}
-		value, err := at(respelled, path)
-		if err != nil {
-			return nil, err
+		value := at(respelled, path)
+		if value == nil {
+			return nil, fmt.Errorf("%s leads nowhere", path)
 		}
-		out.Patch[i].Value = value
+		out.Patch[i].Value = value.Text
 		changed = true
 	}
 	if !changed {
 		return nil, nil
 	}
-	out.Case = loadtest.CaseUnitVariant
-	out.ID = v.Rule + ": " + string(out.Case) + ", " + string(v.Case)
-	out.Why = "Derived from \"" + v.ID + "\": the same quantity, exactly, in another unit."
-	out.ByHand = false
-	return &out, nil
+	return out, nil
 }
 
 // settled returns the path of an operation with the index that an added last element
@@ -292,37 +283,24 @@ func settled(v *loadtest.Vector, i int) string {
 	so := *v
 	so.Patch = v.Patch[:i+1]
 	doc, err := so.Document()
-	if err != nil {
-		return path
+	if value := at(doc, list); err == nil && value != nil && len(value.Items) > 0 {
+		return fmt.Sprintf("%s/%d", list, len(value.Items)-1)
 	}
-	var elements []json.RawMessage
-	if value, err := at(doc, list); err != nil || json.Unmarshal(value, &elements) != nil || len(elements) == 0 {
-		return path
-	}
-	return fmt.Sprintf("%s/%d", list, len(elements)-1)
+	return path
 }
 
-// at returns the value that a pointer leads to.
-func at(doc []byte, pointer string) (json.RawMessage, error) {
-	value := json.RawMessage(doc)
+// at returns the value that a pointer leads to, or nil.
+func at(doc []byte, pointer string) *ordered.Node {
+	n, err := ordered.Parse(doc)
+	if err != nil {
+		return nil
+	}
 	for _, s := range strings.Split(pointer, "/")[1:] {
-		s = strings.ReplaceAll(strings.ReplaceAll(s, "~1", "/"), "~0", "~")
-		var members map[string]json.RawMessage
-		var elements []json.RawMessage
-		switch {
-		case json.Unmarshal(value, &members) == nil:
-			value = members[s]
-		case json.Unmarshal(value, &elements) == nil:
-			i := -1
-			fmt.Sscan(s, &i)
-			if i < 0 || i >= len(elements) {
-				return nil, fmt.Errorf("%s leads nowhere", pointer)
-			}
-			value = elements[i]
-		}
-		if value == nil {
-			return nil, fmt.Errorf("%s leads nowhere", pointer)
+		if i, err := strconv.Atoi(s); err == nil && n != nil && n.Kind == '[' && 0 <= i && i < len(n.Items) {
+			n = n.Items[i]
+		} else {
+			n = n.Get(strings.NewReplacer("~1", "/", "~0", "~").Replace(s))
 		}
 	}
-	return value, nil
+	return n
 }

@@ -19,15 +19,29 @@ import (
 func Lint(c *loadtest.Corpus) []string {
 	var out []string
 	say := func(where, format string, args ...any) { out = append(out, where+": "+fmt.Sprintf(format, args...)) }
+	limited := map[string]bool{} // rules of which some finding carries a limit
+	note := func(j *loadtest.Judgement) {
+		for _, f := range j.Findings {
+			limited[f.Rule] = limited[f.Rule] || f.Limit.IsValid()
+		}
+	}
 	bases := map[string]*loadtest.Base{}
 	for _, b := range c.Bases() {
 		bases[b.Name] = b
 		for _, name := range b.Clean {
-			open, err := openIn(c, b, name)
-			switch {
-			case err != nil:
+			j, err := judgeBase(c, b, name)
+			if err != nil {
 				say("base "+b.Name, "%s: %v", name, err)
-			case len(open) > 0:
+				continue
+			}
+			note(j)
+			var open []string
+			for _, f := range j.Findings {
+				if f.Open() {
+					open = append(open, loadtest.Found{Rule: f.Rule, Pointer: f.Pointer, Outcome: f.Outcome}.String())
+				}
+			}
+			if open != nil {
 				say("base "+b.Name, "under %s these are open: %s", name, strings.Join(open, ", "))
 			}
 		}
@@ -38,50 +52,29 @@ func Lint(c *loadtest.Corpus) []string {
 			say("base "+b.Name, "does not say what it is")
 		}
 	}
-	limited, results := judgeAll(c)
-	known := map[string]bool{}
-	for _, r := range load.Rules() {
-		known[r.ID] = true
+	results := map[string]error{} // by the id of a vector, in what it is not as expected
+	for _, v := range c.Vectors() {
+		j, err := v.Judge(nil, nil)
+		if err != nil {
+			results[v.ID] = fmt.Errorf("%s: %w", v.ID, err)
+			continue
+		}
+		note(j)
+		results[v.ID] = v.Compare(j)
 	}
 	for name, f := range sorted(c.Files()) {
 		if f.About == "" {
 			say(name, "does not say what it is about")
 		}
 		for _, v := range f.Vectors {
-			at := name + ", " + v.ID
-			want := v.Rule + ": " + string(v.Case)
-			if rest, ok := strings.CutPrefix(v.ID, want); !ok || rest != "" && (!strings.HasPrefix(rest, ", ") || len(rest) < 3) {
-				say(at, "the id is not %q, or that with a comma and what distinguishes it", want)
-			}
-			if strings.TrimSpace(v.Why) == "" {
-				say(at, "does not say why")
-			}
-			if outcomes := outcomesOf(v.Case); outcomes != nil && !slices.Contains(outcomes, v.Expect.Outcome) {
-				say(at, "a vector of the case %s does not expect %s", v.Case, v.Expect.Outcome)
-			}
-			if o := v.Expect.Outcome; v.Expect.Pointer != "" && (o == moistheat.NotApplicable || o == moistheat.NotInForce) {
-				say(at, "%s has no pointer", o)
-			}
-			for _, a := range v.Expect.Also {
-				if !known[a.Rule] {
-					say(at, "there is no rule %q", a.Rule)
-				}
-			}
-			b := bases[v.Base]
-			if b == nil {
-				say(at, "there is no base %q", v.Base)
-				continue
-			}
-			if b.Subject != v.Subject && !(b.Subject == loadtest.SubjectRecord && v.Subject == loadtest.SubjectPlan) {
-				say(at, "judges a %s, and its base is a %s", v.Subject, b.Subject)
-			}
-			if err := results[v.ID]; err != nil {
+			lintVector(v, bases[v.Base], func(format string, args ...any) { say(name+", "+v.ID, format, args...) })
+			if err := results[v.ID]; err != nil && bases[v.Base] != nil {
 				say(name, "%v", err)
 			}
 		}
 		for _, e := range f.Exempt {
 			at := name + ", exempt " + e.Rule + ": " + string(e.Case)
-			if !known[e.Rule] {
+			if !known(e.Rule) {
 				say(at, "there is no rule %q", e.Rule)
 			}
 			if strings.TrimSpace(e.Why) == "" {
@@ -101,23 +94,50 @@ func Lint(c *loadtest.Corpus) []string {
 	return out
 }
 
-// outcomesOf returns the outcomes that a case may expect; nil is any.
-func outcomesOf(c loadtest.Case) []moistheat.Outcome {
-	switch c {
-	case loadtest.CaseMet:
-		return []moistheat.Outcome{moistheat.Met}
-	case loadtest.CaseBroken:
-		return []moistheat.Outcome{moistheat.Broken}
-	case loadtest.CaseAtLimit:
-		return []moistheat.Outcome{moistheat.Met, moistheat.Broken}
-	case loadtest.CaseUndetermined:
-		return []moistheat.Outcome{moistheat.Undetermined}
-	case loadtest.CaseNotApplicable:
-		return []moistheat.Outcome{moistheat.NotApplicable}
-	case loadtest.CaseNotInForce, loadtest.CaseDayBefore:
-		return []moistheat.Outcome{moistheat.NotInForce}
+// lintVector says what is wrong with a vector of a base before it is judged.
+func lintVector(v *loadtest.Vector, b *loadtest.Base, say func(format string, args ...any)) {
+	want := v.Rule + ": " + string(v.Case)
+	if rest, ok := strings.CutPrefix(v.ID, want); !ok || rest != "" && (!strings.HasPrefix(rest, ", ") || len(rest) < 3) {
+		say("the id is not %q, or that with a comma and what distinguishes it", want)
 	}
-	return nil
+	if strings.TrimSpace(v.Why) == "" {
+		say("does not say why")
+	}
+	if outcomes := Outcomes(v.Case); outcomes != nil && !slices.Contains(outcomes, v.Expect.Outcome) {
+		say("a vector of the case %s does not expect %s", v.Case, v.Expect.Outcome)
+	}
+	if o := v.Expect.Outcome; v.Expect.Pointer != "" && (o == moistheat.NotApplicable || o == moistheat.NotInForce) {
+		say("%s has no pointer", o)
+	}
+	for _, a := range v.Expect.Also {
+		if !known(a.Rule) {
+			say("there is no rule %q", a.Rule)
+		}
+	}
+	switch {
+	case b == nil:
+		say("there is no base %q", v.Base)
+	case b.Subject != v.Subject && !(b.Subject == loadtest.SubjectRecord && v.Subject == loadtest.SubjectPlan):
+		say("judges a %s, and its base is a %s", v.Subject, b.Subject)
+	}
+}
+
+func known(rule string) bool {
+	_, ok := load.Rule(rule)
+	return ok
+}
+
+// Outcomes returns the outcomes that a case may expect, the usual one first; nil is any.
+func Outcomes(c loadtest.Case) []moistheat.Outcome {
+	return map[loadtest.Case][]moistheat.Outcome{
+		loadtest.CaseMet:           {moistheat.Met},
+		loadtest.CaseBroken:        {moistheat.Broken},
+		loadtest.CaseAtLimit:       {moistheat.Met, moistheat.Broken},
+		loadtest.CaseUndetermined:  {moistheat.Undetermined},
+		loadtest.CaseNotApplicable: {moistheat.NotApplicable},
+		loadtest.CaseNotInForce:    {moistheat.NotInForce},
+		loadtest.CaseDayBefore:     {moistheat.NotInForce},
+	}[c]
 }
 
 // cases are all cases in their order.
@@ -135,21 +155,6 @@ func sorted(files map[string]*loadtest.File) iter.Seq2[string, *loadtest.File] {
 	}
 }
 
-// openIn returns the open findings of a base under a policy.
-func openIn(c *loadtest.Corpus, b *loadtest.Base, policy string) ([]string, error) {
-	j, err := judgeBase(c, b, policy)
-	if err != nil {
-		return nil, err
-	}
-	var open []string
-	for _, f := range j.Findings {
-		if f.Open() {
-			open = append(open, fmt.Sprintf("%s %q %s", f.Rule, f.Pointer, f.Outcome))
-		}
-	}
-	return open, nil
-}
-
 func judgeBase(c *loadtest.Corpus, b *loadtest.Base, policy string) (*loadtest.Judgement, error) {
 	p, err := load.PolicyFor(policy)
 	if doc := c.Policies()[policy]; doc != nil {
@@ -163,36 +168,6 @@ func judgeBase(c *loadtest.Corpus, b *loadtest.Base, policy string) (*loadtest.J
 		return nil, err
 	}
 	return (&loadtest.Vector{Subject: b.Subject, At: b.At, On: b.On}).Judge(doc, p)
-}
-
-// judgeAll returns the rules of which some finding of the corpus carries a limit, and
-// by the id of each vector that is not as expected the error.
-func judgeAll(c *loadtest.Corpus) (limited map[string]bool, results map[string]error) {
-	limited, results = map[string]bool{}, map[string]error{}
-	note := func(j *loadtest.Judgement) {
-		for _, f := range j.Findings {
-			if f.Limit.IsValid() {
-				limited[f.Rule] = true
-			}
-		}
-	}
-	for _, b := range c.Bases() {
-		for _, policy := range b.Clean {
-			if j, err := judgeBase(c, b, policy); err == nil {
-				note(j)
-			}
-		}
-	}
-	for _, v := range c.Vectors() {
-		j, err := v.Judge(nil, nil)
-		if err != nil {
-			results[v.ID] = fmt.Errorf("%s: %w", v.ID, err)
-			continue
-		}
-		note(j)
-		results[v.ID] = v.Compare(j)
-	}
-	return limited, results
 }
 
 type cell struct {
@@ -246,13 +221,8 @@ func (cov *Coverage) Lacks(rule string) []loadtest.Case {
 }
 
 func (cov *Coverage) isExempt(rule string, c loadtest.Case) bool {
-	switch c {
-	case loadtest.CaseNotInForce, loadtest.CaseDayBefore, loadtest.CaseDayOf:
-		if cov.always[rule] {
-			return true
-		}
-	}
-	return slices.Contains(cov.exempt, cell{rule, c}) ||
+	offForATime := c == loadtest.CaseNotInForce || c == loadtest.CaseDayBefore || c == loadtest.CaseDayOf
+	return offForATime && cov.always[rule] || slices.Contains(cov.exempt, cell{rule, c}) ||
 		c == loadtest.CaseUnitVariant && slices.Contains(cov.exempt, cell{rule, loadtest.CaseAtLimit})
 }
 
@@ -260,12 +230,12 @@ func (cov *Coverage) isExempt(rule string, c loadtest.Case) bool {
 func (cov *Coverage) Missing() []string {
 	var out []string
 	for _, rule := range cov.rules {
-		if lacks := cov.Lacks(rule); len(lacks) > 0 {
-			var names []string
-			for _, c := range lacks {
-				names = append(names, string(c))
-			}
-			out = append(out, rule+": "+strings.Join(names, ", "))
+		lacks := ""
+		for _, c := range cov.Lacks(rule) {
+			lacks += ", " + string(c)
+		}
+		if lacks != "" {
+			out = append(out, rule+": "+lacks[2:])
 		}
 	}
 	return out
@@ -296,12 +266,7 @@ func (cov *Coverage) Table() string {
 	for _, r := range cov.rules {
 		width = max(width, len(r))
 	}
-	short := []string{"met", "brk", "lim", "und", "n/a", "off", "bef", "day", "unit"}
-	fmt.Fprintf(&b, "%-*s", width, "rule")
-	for _, s := range short {
-		fmt.Fprintf(&b, " %4s", s)
-	}
-	b.WriteByte('\n')
+	fmt.Fprintf(&b, "%-*s  met  brk  lim  und  n/a  off  bef  day unit\n", width, "rule")
 	for _, r := range cov.rules {
 		fmt.Fprintf(&b, "%-*s", width, r)
 		for _, c := range cases {

@@ -26,69 +26,61 @@ type Respelling struct {
 // Respell says the same of a document in other words. It returns how many values it
 // changed.
 func Respell(doc []byte, judges loadtest.Subject, how Respelling) ([]byte, int, error) {
-	if judges != loadtest.SubjectHistory {
-		v, err := decode(doc)
-		if err != nil {
-			return nil, 0, err
-		}
-		n := how.apply([]any{v}, "")
-		out, err := json.Marshal(v)
-		return out, n, err
-	}
-	var lines []json.RawMessage
-	if err := json.Unmarshal(doc, &lines); err != nil {
-		return nil, 0, err
-	}
-	var all []any
-	for _, l := range lines {
-		v, err := decode(l)
-		if err != nil {
-			return nil, 0, err
-		}
-		all = append(all, v)
-	}
-	n := how.apply(all, "/")
-	out, err := json.Marshal(all)
-	return out, n, err
-}
-
-// apply changes documents: lines of a history, or one whose pointers begin at its
-// own members.
-func (how Respelling) apply(all []any, list string) int {
 	w := walk{quantity: how.Quantities}
 	if w.quantity == nil {
 		w.quantity = func(string) bool { return false }
 	}
-	w.visit(all, list)
-	days := true
-	if how.Zone != nil {
-		for _, t := range w.instants {
-			days = days && t.In(how.Zone).Day() == t.Day()
-		}
-		for _, t := range w.instants {
-			if days {
-				*t = t.In(how.Zone)
-				w.n++
-			}
+	v, err := decode(doc, judges)
+	if err != nil {
+		return nil, 0, err
+	}
+	w.value(reflect.ValueOf(v), "")
+	moves := how.Zone != nil
+	for _, t := range w.instants {
+		moves = moves && t.In(how.Zone).Day() == t.Day()
+	}
+	for _, t := range w.instants {
+		if moves {
+			*t = t.In(how.Zone)
+			w.n++
 		}
 	}
-	return w.n
+	out, err := json.Marshal(v)
+	return out, w.n, err
 }
 
-func decode(doc []byte) (any, error) {
-	var kind struct {
-		Format string `json:"format"`
+// decode reads a document, a history as the list of what its lines hold.
+func decode(doc []byte, judges loadtest.Subject) (any, error) {
+	if judges != loadtest.SubjectHistory {
+		return decodeLine(doc)
 	}
-	if err := json.Unmarshal(doc, &kind); err != nil {
+	var lines []json.RawMessage
+	if err := json.Unmarshal(doc, &lines); err != nil {
+		return nil, err
+	}
+	var all []any
+	for _, l := range lines {
+		v, err := decodeLine(l)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, v)
+	}
+	return all, nil
+}
+
+func decodeLine(line []byte) (any, error) {
+	var kind struct{ Format string }
+	if err := json.Unmarshal(line, &kind); err != nil {
 		return nil, err
 	}
 	switch kind.Format {
 	case history.EventFormat:
-		return history.DecodeEvent(doc)
+		return history.DecodeEvent(line)
 	case history.StoredFormat:
-		return history.DecodeStoredPack(doc)
+		return history.DecodeStoredPack(line)
 	}
-	return load.Decode(doc)
+	return load.Decode(line)
 }
 
 type walk struct {
@@ -97,22 +89,12 @@ type walk struct {
 	n        int
 }
 
-func (w *walk) visit(all []any, list string) {
-	for i, v := range all {
-		at := ""
-		if list != "" {
-			at = list + strconv.Itoa(i)
-		}
-		w.value(reflect.ValueOf(v).Elem(), at)
-	}
-}
-
 func (w *walk) value(v reflect.Value, at string) {
-	if v.CanAddr() && w.leaf(v.Addr().Interface(), at) {
+	if v.CanAddr() && w.leaf(v.Addr(), at) {
 		return
 	}
 	switch v.Kind() {
-	case reflect.Pointer:
+	case reflect.Pointer, reflect.Interface:
 		if !v.IsNil() {
 			w.value(v.Elem(), at)
 		}
@@ -134,87 +116,36 @@ func (w *walk) value(v reflect.Value, at string) {
 	}
 }
 
-// leaf changes a quantity, notes an instant, and reports whether v is either.
-func (w *walk) leaf(v any, at string) bool {
-	if t, ok := v.(*time.Time); ok {
-		if !t.IsZero() {
-			w.instants = append(w.instants, t)
+// leaf changes a quantity, notes an instant, and reports whether a pointer is to either.
+func (w *walk) leaf(p reflect.Value, at string) bool {
+	switch v := p.Interface().(type) {
+	case *time.Time:
+		if !v.IsZero() {
+			w.instants = append(w.instants, v)
 		}
-		return true
-	}
-	if tr, ok := v.(*cycle.Trace); ok {
-		w.trace(tr, at)
-		return true
-	}
-	changed, ok := false, true
-	try := w.quantity(at)
-	switch q := v.(type) {
-	case *units.Mass:
-		changed = try && respell(q)
-	case *units.Length:
-		changed = try && respell(q)
-	case *units.Temperature:
-		changed = try && respell(q)
-	case *units.TemperatureDifference:
-		changed = try && respell(q)
-	case *units.AbsolutePressure:
-		changed = try && respell(q)
-	case *units.GaugePressure:
-		changed = try && respell(q)
-	case *units.PressureRate:
-		changed = try && respell(q)
-	case *units.Duration:
-		changed = try && respell(q)
-	case *units.Conductivity:
-		changed = try && respell(q)
-	case *units.Ratio:
-		changed = try && respell(q)
-	case *units.Area:
-		changed = try && respell(q)
-	case *units.Volume:
-		changed = try && respell(q)
-	case *units.Density:
-		changed = try && respell(q)
-	case *units.ForcePerWidth:
-		changed = try && respell(q)
-	case *units.Resistivity:
-		changed = try && respell(q)
-	case *units.MassConcentration:
-		changed = try && respell(q)
-	case *units.AmountConcentration:
-		changed = try && respell(q)
-	case *units.Hardness:
-		changed = try && respell(q)
+	case *cycle.Trace:
+		w.trace(v, at)
 	case *units.ColonyCount, *units.Endotoxin:
 		// Counts keep their unit: in another one than that of the limit it is asked
 		// whether it is right (water.unit.slip).
-	case *units.PH:
-		changed = try && respell(q)
-	case *units.Turbidity:
-		changed = try && respell(q)
-	case *units.FormazinTurbidity:
-		changed = try && respell(q)
+	case interface{ Value() units.Value }:
+		if v.Value().IsValid() && w.quantity(at) && respell(p, v.Value()) {
+			w.n++
+		}
 	default:
-		ok = false
-	}
-	if changed {
-		w.n++
-	}
-	return ok
-}
-
-// respell converts a quantity to the first other unit in which it is exact.
-func respell[U units.Unit](q *units.Quantity[U]) bool {
-	if !q.IsValid() {
 		return false
 	}
-	for u := range len(q.Value().Dimension().Codes()) {
-		other := U(u + 1)
-		if other == q.Unit() {
-			continue
-		}
-		if r, ok := q.Exactly(other); ok {
-			*q = r
+	return true
+}
+
+// respell converts a [units.Quantity] to the first other unit in which it is exact.
+func respell(p reflect.Value, v units.Value) bool {
+	exactly := p.MethodByName("Exactly")
+	for u, code := range v.Dimension().Codes() {
+		other := reflect.New(exactly.Type().In(0)).Elem()
+		other.SetUint(uint64(u + 1))
+		if out := exactly.Call([]reflect.Value{other}); code != v.Code() && out[1].Bool() {
+			p.Elem().Set(out[0])
 			return true
 		}
 	}
@@ -229,29 +160,29 @@ func (w *walk) trace(tr *cycle.Trace, at string) {
 	if !w.quantity(at) {
 		return
 	}
-	one, kelvin := decimal.NewFromInt(1), decimal.RequireFromString("273.15")
 	if tr.Time.Unit == units.Second {
 		tr.Time.Unit = units.Millisecond
-		w.rescale(tr.Time.Values, decimal.NewFromInt(1000), decimal.Zero)
+		w.rescale(tr.Time.Values, "1000", "0")
 	}
 	for i := range tr.Temperatures {
 		if c := &tr.Temperatures[i]; c.Unit == units.Celsius {
 			c.Unit = units.Kelvin
-			w.rescale(c.Values, one, kelvin)
+			w.rescale(c.Values, "1", "273.15")
 		}
 	}
 	for i := range tr.AbsolutePressures {
 		if c := &tr.AbsolutePressures[i]; c.Unit == units.Kilopascal {
 			c.Unit = units.Hectopascal
-			w.rescale(c.Values, decimal.NewFromInt(10), decimal.Zero)
+			w.rescale(c.Values, "10", "0")
 		}
 	}
 }
 
 // rescale changes readings as they are written, digit by digit.
-func (w *walk) rescale(values []float64, factor, offset decimal.Decimal) {
+func (w *walk) rescale(values []float64, factor, offset string) {
+	by, plus := decimal.RequireFromString(factor), decimal.RequireFromString(offset)
 	for i, v := range values {
-		values[i] = decimal.NewFromFloat(v).Mul(factor).Add(offset).InexactFloat64()
+		values[i] = decimal.NewFromFloat(v).Mul(by).Add(plus).InexactFloat64()
 	}
 	w.n++
 }

@@ -89,7 +89,8 @@ func TestLintFindsAnOpenBase(t *testing.T) {
 		"bases/pouches.json": {Data: bytes.Replace(pouches, []byte(`"reused": false`), []byte(`"reused": true`), 1)},
 	})
 	require.NoError(t, err)
-	assert.Equal(t, []string{`base pouches: under us-cdc these are open: packaging.barrier.reused "/packs/0/reused" broken`}, corpus.Lint(c))
+	assert.Equal(t, []string{"base pouches: under us-cdc these are open: " +
+		`packaging.barrier.reused "/packs/0/reused" broken, load.release.contradicted "/release/decision" broken`}, corpus.Lint(c))
 }
 
 func TestReadIsStrict(t *testing.T) {
@@ -148,7 +149,9 @@ func TestFormatSaysTheSame(t *testing.T) {
 func TestDerive(t *testing.T) {
 	narrow := `{"id": "packaging.seal.narrow: broken", "rule": "packaging.seal.narrow", "case": "broken", "judges": "record", "policy": "en-13060", "base": "pouches",
 		"patch": [{"op": "replace", "path": "/packs/0/seal/width", "value": {"value": 5.9, "unit": "mm"}}],
-		"expect": {"outcome": "broken", "pointer": "/packs/0/seal/width", "only": true}, "why": "EN 868-5:2009, 4.3.2", "byHand": true}`
+		"expect": {"outcome": "broken", "pointer": "/packs/0/seal/width", "only": true,
+			"also": [{"rule": "load.release.contradicted", "pointer": "/release/decision", "outcome": "broken"}]},
+		"why": "EN 868-5:2009, 4.3.2", "byHand": true}`
 	c, err := small(t, "", file(narrow+","+good, ""))
 	require.NoError(t, err)
 	derived, err := corpus.Derive(c)

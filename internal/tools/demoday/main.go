@@ -8,8 +8,8 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
-	"log"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -17,6 +17,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
@@ -26,16 +27,10 @@ import (
 
 func main() {
 	if len(os.Args) != 2 {
-		log.Fatal("usage: demoday DIRECTORY")
+		quit.On(errors.New("usage: demoday DIRECTORY"))
 	}
 	for _, d := range day() {
-		data, err := render(d.record)
-		if err != nil {
-			log.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(os.Args[1], d.name+".json"), data, 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(filepath.Join(os.Args[1], d.name+".json"), render(d.record))
 	}
 }
 
@@ -121,20 +116,10 @@ func day() []named {
 const dateOfDay = "2026-03-09"
 
 func at(clock string) time.Time {
-	t, err := time.Parse(time.RFC3339, dateOfDay+"T"+clock+":00-08:00")
-	if err != nil {
-		log.Fatal(err)
-	}
-	return t
+	return quit.Or(time.Parse(time.RFC3339, dateOfDay+"T"+clock+":00-08:00"))
 }
 
-func date(s string) moistheat.Date {
-	d, err := moistheat.ParseDate(s)
-	if err != nil {
-		log.Fatal(err)
-	}
-	return d
-}
+func date(s string) moistheat.Date { return quit.Or(moistheat.ParseDate(s)) }
 
 func millimetres(s string) units.Length { return units.MustParse[units.LengthUnit](s + " mm") }
 
@@ -271,10 +256,7 @@ func describe(r *load.Record, number int, air moistheat.AirRemoval, hold, drying
 
 // finish enters the trace, the unloading and a named person's readiness to decide.
 func finish(r *load.Record, t *simulate.Trace) {
-	channels := []struct {
-		id    string
-		place cycle.Place
-	}{{"reference", cycle.ReferencePoint}, {"drain", cycle.Drain}, {"load", cycle.InLoad}}
+	places := []cycle.Place{cycle.ReferencePoint, cycle.Drain, cycle.InLoad}
 	tr := &cycle.Trace{
 		Start: r.Cycle.Started,
 		Time:  cycle.TimeBase{Unit: units.Second, Values: t.Seconds},
@@ -282,9 +264,9 @@ func finish(r *load.Record, t *simulate.Trace) {
 			{ID: "chamber", Place: cycle.Chamber, Unit: units.Kilopascal, Values: t.PressureKPa},
 		},
 	}
-	for i, c := range channels {
+	for i, id := range []string{"reference", "drain", "load"} {
 		tr.Temperatures = append(tr.Temperatures, cycle.TemperatureChannel{
-			ID: c.id, Place: c.place, Unit: units.Celsius, Accuracy: units.MustParse[units.TemperatureDifferenceUnit]("0.5 K"),
+			ID: id, Place: places[i], Unit: units.Celsius, Accuracy: units.MustParse[units.TemperatureDifferenceUnit]("0.5 K"),
 			Values: t.Celsius[i],
 		})
 	}
@@ -307,15 +289,7 @@ func finish(r *load.Record, t *simulate.Trace) {
 var numbers = regexp.MustCompile(`\[\s*-?[0-9.]+(,\s*-?[0-9.]+)*\s*\]`)
 
 // render writes a record with each column of numbers on one line.
-func render(r *load.Record) ([]byte, error) {
-	compact, err := json.Marshal(r)
-	if err != nil {
-		return nil, err
-	}
-	var out bytes.Buffer
-	if err := json.Indent(&out, compact, "", "  "); err != nil {
-		return nil, err
-	}
-	out.WriteByte('\n')
-	return numbers.ReplaceAllFunc(out.Bytes(), func(b []byte) []byte { return bytes.Join(bytes.Fields(b), nil) }), nil
+func render(r *load.Record) []byte {
+	text := quit.Or(json.MarshalIndent(r, "", "  "))
+	return append(numbers.ReplaceAllFunc(text, func(b []byte) []byte { return bytes.Join(bytes.Fields(b), nil) }), '\n')
 }

@@ -141,8 +141,6 @@ var functions = []function{
 var exported = []reflect.Type{
 	reflect.TypeFor[units.AbsolutePressure](),
 	reflect.TypeFor[units.AbsolutePressureUnit](),
-	reflect.TypeFor[units.AmountConcentration](),
-	reflect.TypeFor[units.AmountConcentrationUnit](),
 	reflect.TypeFor[units.Area](),
 	reflect.TypeFor[units.AreaUnit](),
 	reflect.TypeFor[units.AtomicWeights](),

@@ -13,30 +13,19 @@ import (
 	"fmt"
 	"go/format"
 	"go/types"
-	"log"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/surface"
 )
 
 const listed = "exported_test.go" // in the folder of this program
 
 func main() {
-	log.SetFlags(0)
-	root, err := surface.Root(".")
-	if err != nil {
-		log.Fatal(err)
-	}
-	list, err := list(root)
-	if err != nil {
-		log.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(root, "internal/tools/gauntlet", listed), list, 0o644); err != nil {
-		log.Fatal(err)
-	}
+	root := quit.Or(surface.Root("."))
+	quit.Write(filepath.Join(root, "internal/tools/gauntlet", listed), quit.Or(list(root)))
 }
 
 // list returns the file that lists what the public packages export.

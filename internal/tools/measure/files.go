@@ -6,10 +6,10 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"go/types"
 	"io/fs"
 	"os"
 	"path"
-	"path/filepath"
 	"strings"
 	"unicode/utf8"
 )
@@ -47,24 +47,21 @@ func (f function) String() string { return fmt.Sprintf("%s  %s", f.position, pat
 
 // readFiles measures all files of Go under the root, folders with a dot apart.
 func readFiles(root string) (files []file, functions []function, err error) {
-	err = filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+	fsys := os.DirFS(root)
+	err = fs.WalkDir(fsys, ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && name != root && strings.HasPrefix(d.Name(), "."):
-			return filepath.SkipDir
+		case d.IsDir() && name != "." && strings.HasPrefix(d.Name(), "."):
+			return fs.SkipDir
 		case d.IsDir() || path.Ext(name) != ".go":
 			return nil
 		}
-		src, err := os.ReadFile(name)
+		src, err := fs.ReadFile(fsys, name)
 		if err != nil {
 			return err
 		}
-		rel, err := filepath.Rel(root, name)
-		if err != nil {
-			return err
-		}
-		f := file{name: filepath.ToSlash(rel), lines: count(src)}
+		f := file{name: name, lines: count(src)}
 		for line := range bytes.Lines(src) {
 			if utf8.RuneCount(bytes.TrimRight(line, "\r\n")) > widest {
 				f.wide++
@@ -117,17 +114,8 @@ func nameOf(fn *ast.FuncDecl) string {
 	if fn.Recv == nil {
 		return fn.Name.Name
 	}
-	t, star := fn.Recv.List[0].Type, ""
-	if p, ok := t.(*ast.StarExpr); ok {
-		t, star = p.X, "*"
-	}
-	switch g := t.(type) {
-	case *ast.IndexExpr:
-		t = g.X
-	case *ast.IndexListExpr:
-		t = g.X
-	}
-	return fmt.Sprintf("(%s%s).%s", star, t.(*ast.Ident).Name, fn.Name.Name)
+	receiver, _, _ := strings.Cut(types.ExprString(fn.Recv.List[0].Type), "[")
+	return "(" + receiver + ")." + fn.Name.Name
 }
 
 // complexity returns one and how often the function decides: at each if, for, case
@@ -139,9 +127,7 @@ func complexity(fn *ast.FuncDecl) int {
 		case *ast.IfStmt, *ast.ForStmt, *ast.RangeStmt:
 			n++
 		case *ast.CaseClause:
-			if node.List != nil {
-				n++
-			}
+			n += min(1, len(node.List))
 		case *ast.CommClause:
 			if node.Comm != nil {
 				n++

@@ -15,13 +15,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"log"
 	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
 
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/surface"
 )
 
@@ -32,7 +32,6 @@ const (
 )
 
 func main() {
-	log.SetFlags(0)
 	var parts [6]*bool
 	for i, p := range [...][2]string{
 		{"lines", "lines of Go by package, and of embedded data"},
@@ -51,11 +50,7 @@ func main() {
 			*b = true
 		}
 	}
-	dir := cmp.Or(flag.Arg(0), ".")
-	m, err := measure(dir)
-	if err != nil {
-		log.Fatal(err)
-	}
+	m := quit.Or(measure(cmp.Or(flag.Arg(0), ".")))
 	for i, print := range [...]func(io.Writer){
 		m.printLines, m.printSurface, m.printLong, m.printComplex, m.printWide, m.printFloors,
 	} {
@@ -104,30 +99,28 @@ func measure(dir string) (*module, error) {
 }
 
 func (m *module) printLines(w io.Writer) {
-	var ships, rest, generated, tests int
+	const hand, generated, tests = 0, 1, 2
+	var all [3]int
 	by := map[string][3]int{}
+	ships := 0
 	for _, f := range m.files {
-		n := by[f.folder()]
+		sort := hand
 		switch {
 		case f.test():
-			tests += f.lines
-			n[2] += f.lines
+			sort = tests
 		case f.generated:
-			generated += f.lines
-			n[1] += f.lines
-		default:
-			n[0] += f.lines
-			if f.ships() {
-				ships += f.lines
-			} else {
-				rest += f.lines
-			}
+			sort = generated
+		case f.ships():
+			ships += f.lines
 		}
+		n := by[f.folder()]
+		n[sort] += f.lines
 		by[f.folder()] = n
+		all[sort] += f.lines
 	}
-	fmt.Fprintf(w, "lines of Go, not blank, no comment\n%7d written by hand outside tests\n", ships+rest)
-	fmt.Fprintf(w, "%7d   of these ship, %d are tools, examples and test data\n", ships, rest)
-	fmt.Fprintf(w, "%7d generated\n%7d of tests\n\n  by hand generated   tests\n", generated, tests)
+	fmt.Fprintf(w, "lines of Go, not blank, no comment\n%7d written by hand outside tests\n", all[hand])
+	fmt.Fprintf(w, "%7d   of these ship, %d are tools, examples and test data\n", ships, all[hand]-ships)
+	fmt.Fprintf(w, "%7d generated\n%7d of tests\n\n  by hand generated   tests\n", all[generated], all[tests])
 	for _, folder := range slices.Sorted(maps.Keys(by)) {
 		fmt.Fprintf(w, "%9d %9d %7d  %s\n", by[folder][0], by[folder][1], by[folder][2], folder)
 	}
@@ -160,12 +153,11 @@ func (m *module) printLong(w io.Writer) {
 
 func (m *module) printComplex(w io.Writer) {
 	fmt.Fprintf(w, "\nfunctions with a cyclomatic complexity above %d outside tests\n", hardest)
-	hard := slices.DeleteFunc(slices.Clone(m.functions), func(f function) bool {
-		return f.test || f.complexity <= hardest
-	})
-	slices.SortStableFunc(hard, func(a, b function) int { return cmp.Compare(b.complexity, a.complexity) })
-	for _, f := range hard {
-		fmt.Fprintf(w, "%5d %s\n", f.complexity, f)
+	hardFirst := func(a, b function) int { return cmp.Compare(b.complexity, a.complexity) }
+	for _, f := range slices.SortedStableFunc(slices.Values(m.functions), hardFirst) {
+		if !f.test && f.complexity > hardest {
+			fmt.Fprintf(w, "%5d %s\n", f.complexity, f)
+		}
 	}
 }
 

@@ -2,9 +2,9 @@ package main
 
 import (
 	"fmt"
-	"go/ast"
 	"go/types"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 
@@ -22,42 +22,21 @@ type counts struct {
 // total returns how many names there are to learn.
 func (c counts) total() int { return c.Types + c.Functions + c.Methods }
 
-// exported counts the exported names of a package.
-func exported(p *surface.Package) (c counts) {
-	for _, obj := range surface.Exported(p.Types) {
-		switch obj := obj.(type) {
-		case *types.Func:
-			c.Functions++
-		case *types.Const:
-			c.Constants++
-		case *types.Var:
-			c.Variables++
-		case *types.TypeName:
-			c.Types++
-			named, ok := obj.Type().(*types.Named)
-			if !ok {
-				continue
-			}
-			declared := 0
-			for method := range named.Methods() {
-				if method.Exported() {
-					declared++
-				}
-			}
-			c.Methods += declared
-			c.Promoted -= declared
-			if _, ok := named.Underlying().(*types.Interface); !ok {
-				for method := range types.NewMethodSet(types.NewPointer(named)).Methods() {
-					if method.Obj().Exported() {
-						c.Promoted++
-					}
-				}
-			}
-			if s, ok := named.Underlying().(*types.Struct); ok {
-				for field := range s.Fields() {
-					if ast.IsExported(field.Name()) {
-						c.Fields++
-					}
+// exported counts the exported names of packages.
+func exported(pkgs ...*surface.Package) (c counts) {
+	for _, p := range pkgs {
+		for _, obj := range surface.Exported(p.Types) {
+			switch obj := obj.(type) {
+			case *types.Func:
+				c.Functions++
+			case *types.Const:
+				c.Constants++
+			case *types.Var:
+				c.Variables++
+			case *types.TypeName:
+				c.Types++
+				if named, ok := obj.Type().(*types.Named); ok {
+					c.addType(named)
 				}
 			}
 		}
@@ -65,21 +44,33 @@ func exported(p *surface.Package) (c counts) {
 	return c
 }
 
-// exported counts the exported names of all public packages.
-func (m *module) exported() (sum counts) {
-	for _, p := range m.packages {
-		if p.Public() {
-			c := exported(p)
-			sum.Types += c.Types
-			sum.Functions += c.Functions
-			sum.Methods += c.Methods
-			sum.Promoted += c.Promoted
-			sum.Constants += c.Constants
-			sum.Variables += c.Variables
-			sum.Fields += c.Fields
+// addType counts the methods and fields of a type.
+func (c *counts) addType(named *types.Named) {
+	for method := range named.Methods() {
+		if method.Exported() {
+			c.Methods++
+			c.Promoted--
 		}
 	}
-	return sum
+	if !types.IsInterface(named) {
+		for method := range types.NewMethodSet(types.NewPointer(named)).Methods() {
+			if method.Obj().Exported() {
+				c.Promoted++
+			}
+		}
+	}
+	if s, ok := named.Underlying().(*types.Struct); ok {
+		for field := range s.Fields() {
+			if field.Exported() {
+				c.Fields++
+			}
+		}
+	}
+}
+
+// exported counts the exported names of all public packages.
+func (m *module) exported() counts {
+	return exported(slices.DeleteFunc(slices.Clone(m.packages), func(p *surface.Package) bool { return !p.Public() })...)
 }
 
 // floors are the floors of the public packages; a package below a listed folder has
@@ -96,16 +87,12 @@ var floors = map[string]int{
 // floorOf returns the floor of the package in a folder of the module. Internal
 // packages that ship are as high as what they import, so they have none of their own.
 func floorOf(rel string) (floor int, ok bool) {
-	for folder := rel; ; {
-		if floor, ok := floors[folder]; ok && (folder != "." || rel == ".") {
+	for folder := rel; folder != "." || rel == "."; folder = path.Dir(folder) {
+		if floor, ok := floors[folder]; ok {
 			return floor, true
 		}
-		cut := strings.LastIndexByte(folder, '/')
-		if cut < 0 {
-			return 0, false
-		}
-		folder = folder[:cut]
 	}
+	return 0, false
 }
 
 // arrowsUp returns the imports, through others too, that run up the floors, and the
@@ -127,22 +114,19 @@ func (m *module) arrowsUp() (arrows []string) {
 	for _, p := range m.packages {
 		floor, ok := floorOf(p.Rel)
 		internal := strings.Contains("/"+p.Rel+"/", "/internal/") && !under(p.Rel, "internal/tools")
-		if !ok && !internal {
+		switch {
+		case internal:
+			floor = floors["examples"] - 1 // it may import all that ships
+		case !ok:
 			arrows = append(arrows, p.Rel+" stands on no floor")
 		}
 		seen := map[string]bool{}
 		reach(p, seen)
 		for _, rel := range slices.Sorted(maps.Keys(seen)) {
-			to, ok := floorOf(rel)
-			switch {
-			case !ok:
-				continue // an internal package that ships
-			case internal && to < floors["examples"], !internal && to < floor:
-				continue
-			case to == floor && first(rel) == first(p.Rel):
-				continue
+			to, ok := floorOf(rel) // not of an internal package that ships
+			if ok && (to > floor || to == floor && !internal && first(rel) != first(p.Rel)) {
+				arrows = append(arrows, fmt.Sprintf("%s -> %s", p.Rel, rel))
 			}
-			arrows = append(arrows, fmt.Sprintf("%s -> %s", p.Rel, rel))
 		}
 	}
 	return arrows

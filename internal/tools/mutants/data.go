@@ -13,7 +13,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"time"
 )
 
 // The files whose code reads the data, where an overlay lets them read it changed: the
@@ -143,55 +142,35 @@ func dataMutants(only *regexp.Regexp) ([]dataMutant, error) {
 	return slices.DeleteFunc(all, func(m dataMutant) bool { return !only.MatchString(m.name()) }), err
 }
 
-// workData tries the changes of data: with the vectors of the rule, and what these do not
-// notice with the tests given.
-func workData(only, tests, run string, workers int, list bool) (score, error) {
+// rewriteData writes the changes of data that a pattern names into dir, with the overlay
+// file that lets programs read them. They are tried with the vectors of the rule, and
+// what these do not notice with the tests given.
+func rewriteData(only, dir string) ([]mutant, string, error) {
 	pattern, err := regexp.Compile(only)
 	if err != nil {
-		return score{}, err
+		return nil, "", err
 	}
 	all, err := dataMutants(pattern)
 	if err != nil {
-		return score{}, err
-	}
-	if list {
-		for _, m := range all {
-			fmt.Println(m.name())
-		}
-		return score{all: len(all), noticed: len(all)}, nil
-	}
-	dir, err := os.MkdirTemp("", "mutants")
-	if err != nil {
-		return score{}, err
-	}
-	defer os.RemoveAll(dir)
-	overlay, err := dataOverlay(dir)
-	if err != nil {
-		return score{}, err
-	}
-	binaries, err := build(append([]string{"load/loadtest"}, strings.Fields(tests)...), run, overlay, dir)
-	if err != nil {
-		return score{}, err
+		return nil, "", err
 	}
 	var mutants []mutant
 	for i, m := range all {
 		to := filepath.Join(dir, fmt.Sprint(i, ".json"))
-		if err := os.WriteFile(to, m.text, 0o600); err != nil {
-			return score{}, err
-		}
 		from, err := filepath.Abs(m.file)
-		if err != nil {
-			return score{}, err
+		if err := errors.Join(err, os.WriteFile(to, m.text, 0o600)); err != nil {
+			return nil, "", err
 		}
-		mutants = append(mutants, mutant{id: i + 1, data: &all[i], env: []string{"MUTANT_OLD=" + from, "MUTANT_NEW=" + to}})
+		mutants = append(mutants, mutant{id: i + 1, data: &m, env: []string{"MUTANT_OLD=" + from, "MUTANT_NEW=" + to}})
 	}
-	return report("", mutants, try(binaries, mutants, 10*time.Minute, workers)), nil
+	file, err := dataOverlay(dir)
+	return mutants, file, err
 }
 
 // dataOverlay writes the readers of the data as they read it changed.
 func dataOverlay(dir string) (string, error) {
-	replace := map[string]string{}
-	for i, r := range dataReaders {
+	out := overlay{dir, map[string]string{}}
+	for _, r := range dataReaders {
 		text, err := os.ReadFile(r[0])
 		if err != nil {
 			return "", err
@@ -203,24 +182,12 @@ func dataOverlay(dir string) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		for file, text := range map[string]string{
-			r[0]: strings.Replace(string(text), r[1], r[2], 1),
-			filepath.Join(filepath.Dir(r[0]), "mutant_data.go"): "package " + f.Name.Name + "\n" + dataSwitch,
-		} {
-			from, err := filepath.Abs(file)
-			if err != nil {
-				return "", err
-			}
-			replace[from] = filepath.Join(dir, fmt.Sprint(i, filepath.Base(file)))
-			if err := os.WriteFile(replace[from], []byte(text), 0o600); err != nil {
-				return "", err
-			}
+		err = errors.Join(
+			out.put(r[0], strings.Replace(string(text), r[1], r[2], 1)),
+			out.put(filepath.Join(filepath.Dir(r[0]), "mutant_data.go"), "package "+f.Name.Name+"\n"+dataSwitch))
+		if err != nil {
+			return "", err
 		}
 	}
-	data, err := json.Marshal(struct{ Replace map[string]string }{replace})
-	if err != nil {
-		return "", err
-	}
-	overlay := filepath.Join(dir, "overlay.json")
-	return overlay, os.WriteFile(overlay, data, 0o600)
+	return out.write()
 }

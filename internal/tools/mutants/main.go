@@ -48,6 +48,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -87,67 +88,68 @@ func (m mutant) name(pkg string) string {
 }
 
 func main() {
-	list := flag.Bool("list", false, "only list the mutants")
-	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
-	run := flag.String("run", "", "only tests that match, in packages without a REGEXP of their own")
+	var o options
+	flag.BoolVar(&o.list, "list", false, "only list the mutants")
+	flag.StringVar(&o.run, "run", "", "only tests that match, in packages without a REGEXP of their own")
+	flag.IntVar(&o.workers, "workers", runtime.NumCPU(), "tests that run at the same time")
+	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or "+
+		"PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
 	rules := flag.Bool("rules", false, "try all files with rules and limits")
-	data := flag.Bool("data", false, "change the rules' data instead of code; PACKAGE is a regular expression of the changes to try, and all by default")
-	workers := flag.Int("workers", runtime.NumCPU(), "tests that run at the same time")
+	data := flag.Bool("data", false, "change the rules' data instead of code; PACKAGE is a regular expression of the "+
+		"changes to try, and all by default")
 	flag.Parse()
 	var jobs []job
 	switch {
 	case *data:
-		got, err := workData(flag.Arg(0), *tests, *run, *workers, *list)
-		if err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-		if !got.ok() {
-			os.Exit(1)
-		}
-		return
+		jobs = []job{{data: true, pkg: flag.Arg(0), tests: "load/loadtest " + *tests}}
 	case *rules:
 		jobs = ruleJobs()
 	case flag.NArg() == 0:
 		flag.Usage()
 		os.Exit(2)
 	default:
-		jobs = []job{{flag.Arg(0), flag.Args()[1:], *tests}}
+		jobs = []job{{pkg: flag.Arg(0), files: flag.Args()[1:], tests: *tests}}
 	}
-	all := true
-	var total, noticed, explained int
+	var all score
 	for _, j := range jobs {
-		got, err := work(j, *run, *workers, *list)
+		got, err := work(j, o)
 		if err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(2)
 		}
-		all = all && got.ok()
-		total, noticed, explained = total+got.all, noticed+got.noticed, explained+got.explained
+		all = score{all.all + got.all, all.noticed + got.noticed, all.explained + got.explained}
 	}
-	if len(jobs) > 1 && total > 0 {
-		fmt.Printf("together: %d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without\n",
-			total, noticed, 100*float64(noticed)/float64(total), total-noticed, explained, total-noticed-explained)
+	if len(jobs) > 1 && all.all > 0 {
+		fmt.Println("together:", all)
 	}
-	if !all {
+	if !all.ok() {
 		os.Exit(1)
 	}
 }
 
-// job is files of one package and the tests that must notice their mutants.
+// options are the same for all jobs.
+type options struct {
+	run     string
+	workers int
+	list    bool
+}
+
+// job is files of one package, or the data that a pattern names, and the tests that must
+// notice their mutants.
 type job struct {
 	pkg   string
 	files []string
 	tests string
+	data  bool
 }
 
-// ruleJobs reads rules.txt: PACKAGE FILE.go... | TESTS, a line each.
+// ruleJobs reads rules.txt: PACKAGE FILE.go... | TESTS, a line each, after one that says so.
 func ruleJobs() []job {
 	var out []job
 	for line := range strings.Lines(ruleFiles) {
 		files, tests, ok := strings.Cut(strings.TrimSpace(line), " | ")
-		if words := strings.Fields(files); ok && len(words) > 1 {
-			out = append(out, job{words[0], words[1:], tests})
+		if words := strings.Fields(files); ok && words[0] != "PACKAGE" {
+			out = append(out, job{pkg: words[0], files: words[1:], tests: tests})
 		}
 	}
 	return out
@@ -158,73 +160,99 @@ type score struct{ all, noticed, explained int }
 
 func (s score) ok() bool { return s.noticed+s.explained == s.all }
 
-func work(j job, run string, workers int, list bool) (score, error) {
-	pkg := strings.TrimPrefix(filepath.ToSlash(filepath.Clean(j.pkg)), "./")
-	names, err := sources(pkg, j.files)
-	if err != nil {
-		return score{}, err
-	}
+func (s score) String() string {
+	return fmt.Sprintf("%d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without",
+		s.all, s.noticed, 100*float64(s.noticed)/float64(max(1, s.all)), s.all-s.noticed, s.explained, s.all-s.noticed-s.explained)
+}
+
+func work(j job, o options) (score, error) {
 	dir, err := os.MkdirTemp("", "mutants")
 	if err != nil {
 		return score{}, err
 	}
 	defer os.RemoveAll(dir)
-	mutants, overlay, err := rewrite(pkg, names, dir)
+	var mutants []mutant
+	var overlay string
+	limit, pkg := 10*time.Minute, ""
+	if j.data {
+		mutants, overlay, err = rewriteData(j.pkg, dir)
+	} else {
+		pkg = clean(j.pkg)
+		mutants, overlay, err = rewriteFiles(pkg, j.files, dir)
+	}
 	if err != nil {
 		return score{}, err
 	}
-	if list {
+	if o.list {
 		for _, m := range mutants {
-			fmt.Printf("%d: %s\n", m.line, m.name(pkg))
+			if !j.data {
+				fmt.Printf("%d: ", m.line)
+			}
+			fmt.Println(m.name(pkg))
 		}
 		return score{all: len(mutants), noticed: len(mutants)}, nil
 	}
-	tests := j.tests
-	if tests == "" {
-		tests = pkg
+	binaries, err := build(strings.Fields(cmp.Or(j.tests, pkg)), o.run, overlay, dir)
+	if err == nil && !j.data {
+		limit, err = baseline(binaries)
 	}
-	binaries, err := build(strings.Fields(tests), run, overlay, dir)
 	if err != nil {
 		return score{}, err
 	}
-	limit, err := baseline(binaries)
-	if err != nil {
-		return score{}, err
-	}
-	lived := try(binaries, mutants, limit, workers)
-	return report(pkg, mutants, lived), nil
+	return report(pkg, mutants, try(binaries, mutants, limit, o.workers)), nil
 }
 
-// sources returns the files to change.
-func sources(pkg string, only []string) ([]string, error) {
+// clean returns the folder of a package with slashes.
+func clean(pkg string) string { return strings.TrimPrefix(filepath.ToSlash(filepath.Clean(pkg)), "./") }
+
+// overlay puts files in the place of others for a build.
+type overlay struct {
+	dir     string
+	Replace map[string]string
+}
+
+func (o *overlay) put(name, text string) error {
+	real, err := filepath.Abs(name)
+	if err != nil {
+		return err
+	}
+	o.Replace[real] = filepath.Join(o.dir, strconv.Itoa(len(o.Replace))+"_"+filepath.Base(name))
+	return os.WriteFile(o.Replace[real], []byte(text), 0o600)
+}
+
+// write writes the file that the go command reads, and returns its name.
+func (o *overlay) write() (string, error) {
+	data, err := json.Marshal(o)
+	if err != nil {
+		return "", err
+	}
+	name := filepath.Join(o.dir, "overlay.json")
+	return name, os.WriteFile(name, data, 0o600)
+}
+
+// rewriteFiles is rewrite of the named files of a package, or of all.
+func rewriteFiles(pkg string, only []string, dir string) ([]mutant, string, error) {
 	all, err := filepath.Glob(filepath.Join(pkg, "*.go"))
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	all = slices.DeleteFunc(all, func(p string) bool {
 		return strings.HasSuffix(p, "_test.go") || len(only) > 0 && !slices.Contains(only, filepath.Base(p))
 	})
 	if len(all) == 0 || len(only) > 0 && len(all) != len(only) {
-		return nil, fmt.Errorf("%s: want %v, found %v", pkg, only, all)
+		return nil, "", fmt.Errorf("%s: want %v, found %v", pkg, only, all)
 	}
-	return all, nil
+	return rewrite(pkg, all, dir)
 }
 
 // rewrite writes the switchable sources into dir, with the overlay file that puts
 // them in the place of the real ones.
 func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 	var mutants []mutant
-	replace := map[string]string{}
-	put := func(name, as, text string) error {
-		real, err := filepath.Abs(name)
-		if err != nil {
-			return err
-		}
-		replace[real] = filepath.Join(dir, as)
-		return os.WriteFile(replace[real], []byte(text), 0o600)
-	}
-	packageName, asks := "", false
-	for i, name := range names {
+	out := overlay{dir, map[string]string{}}
+	more := map[string]string{"mutant_switch.go": switches} // files that the changed ones need
+	packageName := ""
+	for _, name := range names {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			return nil, "", err
@@ -240,21 +268,17 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 		mutants = append(mutants, r.mutants...)
 		changed := r.result()
 		if r.asks {
-			asks = true
+			more["mutant_questions.go"] = questions
 			if slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return path.Base(s.Path.Value) == `ask"` }) {
 				changed += "\nvar _ ask.Question // the import stays in use\n"
 			}
 		}
-		if err := put(name, strconv.Itoa(i)+"_"+r.name, changed); err != nil {
+		if err := out.put(name, changed); err != nil {
 			return nil, "", err
 		}
 	}
-	if err := put(filepath.Join(pkg, "mutant_switch.go"), "switch.go", "package "+packageName+"\n"+switches); err != nil {
-		return nil, "", err
-	}
-	if asks {
-		text := "package " + packageName + "\n" + questions
-		if err := put(filepath.Join(pkg, "mutant_questions.go"), "questions.go", text); err != nil {
+	for name, text := range more {
+		if err := out.put(filepath.Join(pkg, name), "package "+packageName+"\n"+text); err != nil {
 			return nil, "", err
 		}
 	}
@@ -264,12 +288,8 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 		seen[key]++
 		mutants[i].nth = seen[key]
 	}
-	data, err := json.Marshal(struct{ Replace map[string]string }{replace})
-	if err != nil {
-		return nil, "", err
-	}
-	overlay := filepath.Join(dir, "overlay.json")
-	return mutants, overlay, os.WriteFile(overlay, data, 0o600)
+	file, err := out.write()
+	return mutants, file, err
 }
 
 // rewriter makes the expressions of one file switchable by edits of its text.
@@ -336,32 +356,41 @@ func (r *rewriter) start(e ast.Expr) func() {
 			return r.question(e, s, strings.Join(strings.Fields(r.text[at:to]), " "), r.file.Line(s.Sel.Pos()))
 		}
 	case *ast.UnaryExpr:
-		if e.Op != token.NOT {
-			return nil
+		if e.Op == token.NOT {
+			return r.turn(from, to, r.add(source, "without !", line))
 		}
-		id := r.add(source, "without !", line)
-		r.insert(from, "((")
-		return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
 	case *ast.BinaryExpr:
 		x, y := r.file.Offset(e.X.End()), r.file.Offset(e.Y.Pos())
-		switch e.Op {
-		case token.EQL, token.NEQ:
-			id := r.add(source, opposite(e.Op), line)
-			r.insert(from, "((")
-			return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
-		case token.LSS, token.LEQ, token.GTR, token.GEQ:
-			bound, turned := r.add(source, boundary(e.Op), line), r.add(source, opposite(e.Op), line)
-			r.insert(from, fmt.Sprintf("(mutant%s(%d, ", called(e.Op), bound))
+		switch op := operators[e.Op]; {
+		case op.boundary != "":
+			bound, turned := r.add(source, op.boundary, line), r.add(source, op.opposite, line)
+			r.insert(from, fmt.Sprintf("(mutant%s(%d, ", op.function, bound))
 			r.edits = append(r.edits, edit{x, y, ", "})
 			return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", turned)) }
-		case token.LAND, token.LOR:
-			id := r.add(source, exchange(e.Op), line)
-			r.insert(from, fmt.Sprintf("mutant%s(%d, ", called(e.Op), id))
+		case op.function != "":
+			r.insert(from, fmt.Sprintf("mutant%s(%d, ", op.function, r.add(source, op.opposite, line)))
 			r.edits = append(r.edits, edit{x, y, ", func() bool { return "})
 			return func() { r.insert(to, " })") }
+		case op.opposite != "":
+			return r.turn(from, to, r.add(source, op.opposite, line))
 		}
 	}
 	return nil
+}
+
+// turn lets a mutant turn a condition round.
+func (r *rewriter) turn(from, to, id int) func() {
+	r.insert(from, "((")
+	return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
+}
+
+// operators are those that are switched: the function of switch.txt that does it, what a
+// comparison of order becomes at its boundary, and what takes the operator's place.
+var operators = map[token.Token]struct{ function, boundary, opposite string }{
+	token.LSS: {"Less", "<=", ">="}, token.LEQ: {"LessEqual", "<", ">"},
+	token.GTR: {"Greater", ">=", "<="}, token.GEQ: {"GreaterEqual", ">", "<"},
+	token.LAND: {"And", "", "||"}, token.LOR: {"Or", "", "&&"},
+	token.EQL: {"", "", "!="}, token.NEQ: {"", "", "=="},
 }
 
 func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{at, at, text}) }
@@ -370,7 +399,7 @@ func (r *rewriter) insert(at int, text string) { r.edits = append(r.edits, edit{
 // compare where the source shows no operator.
 var (
 	exchanged  = map[string]string{"Yes": "No", "No": "Yes", "AtMost": "AtLeast", "AtLeast": "AtMost"}
-	conditions = []string{"When", "Given", "Known", "BrokenIf", "MetIf", "BrokenWhen", "MetWhen", "OpenWhen"}
+	conditions = []string{"When", "Given", "Known", "BrokenIf", "BrokenWhen", "MetWhen", "OpenWhen"}
 )
 
 // question is start for a call of a method of a question or of a function that answers one.
@@ -391,10 +420,7 @@ func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string,
 		r.insert(from, with)
 		r.edits = append(r.edits, edit{x, open, ", "})
 	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]):
-		id := r.add(source, "with the condition turned round", line)
-		r.insert(open, "((")
-		to := r.file.Offset(e.Args[0].End())
-		return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", id)) }
+		return r.turn(open, r.file.Offset(e.Args[0].End()), r.add(source, "with the condition turned round", line))
 	}
 	return nil
 }
@@ -432,57 +458,6 @@ func (r *rewriter) result() string {
 	return out.String() + r.text[at:]
 }
 
-func called(op token.Token) string {
-	switch op {
-	case token.LSS:
-		return "Less"
-	case token.LEQ:
-		return "LessEqual"
-	case token.GTR:
-		return "Greater"
-	case token.GEQ:
-		return "GreaterEqual"
-	case token.LAND:
-		return "And"
-	}
-	return "Or"
-}
-
-func boundary(op token.Token) string {
-	switch op {
-	case token.LSS:
-		return "<="
-	case token.LEQ:
-		return "<"
-	case token.GTR:
-		return ">="
-	}
-	return ">"
-}
-
-func opposite(op token.Token) string {
-	switch op {
-	case token.LSS:
-		return ">="
-	case token.LEQ:
-		return ">"
-	case token.GTR:
-		return "<="
-	case token.GEQ:
-		return "<"
-	case token.EQL:
-		return "!="
-	}
-	return "=="
-}
-
-func exchange(op token.Token) string {
-	if op == token.LAND {
-		return "||"
-	}
-	return "&&"
-}
-
 // binary is the built tests of one package.
 type binary struct{ path, dir, run, skip string }
 
@@ -494,7 +469,7 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 		if !with && !without {
 			only = run
 		}
-		p = strings.TrimPrefix(filepath.ToSlash(filepath.Clean(p)), "./")
+		p = clean(p)
 		to := filepath.Join(dir, fmt.Sprintf("tests%d", i))
 		cmd := exec.Command("go", "test", "-c", "-overlay", overlay, "-o", to, "./"+p)
 		if text, err := cmd.CombinedOutput(); err != nil {
@@ -539,32 +514,26 @@ func baseline(binaries []binary) (time.Duration, error) {
 
 // try returns the mutants that the tests did not notice.
 func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) []mutant {
-	var (
-		wait  sync.WaitGroup
-		lock  sync.Mutex
-		lived []mutant
-		queue = make(chan mutant)
-	)
+	var wait sync.WaitGroup
+	var next atomic.Int64
+	noticed := make([]bool, len(mutants))
 	for range workers {
 		wait.Go(func() {
-			for m := range queue {
-				if pass(binaries, m, limit) {
-					lock.Lock()
-					lived = append(lived, m)
-					lock.Unlock()
+			for i := int(next.Add(1)) - 1; i < len(mutants); i = int(next.Add(1)) - 1 {
+				if i > 0 && i%50 == 0 {
+					fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
 				}
+				noticed[i] = !pass(binaries, mutants[i], limit)
 			}
 		})
 	}
-	for i, m := range mutants {
-		if i > 0 && i%50 == 0 {
-			fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
-		}
-		queue <- m
-	}
-	close(queue)
 	wait.Wait()
-	slices.SortFunc(lived, func(a, b mutant) int { return a.id - b.id })
+	var lived []mutant
+	for i, m := range mutants {
+		if !noticed[i] {
+			lived = append(lived, m)
+		}
+	}
 	return lived
 }
 
@@ -576,17 +545,14 @@ func report(pkg string, mutants, lived []mutant) score {
 			reasons[name] = why
 		}
 	}
-	explained := 0
+	got := score{all: len(mutants), noticed: len(mutants) - len(lived)}
 	for _, m := range lived {
-		why, known := reasons[m.name(pkg)]
-		if known {
-			explained++
+		if _, known := reasons[m.name(pkg)]; known {
+			got.explained++
 			continue
 		}
-		fmt.Printf("survives, line %d: %s%s\n", m.line, m.name(pkg), why)
+		fmt.Printf("survives, line %d: %s\n", m.line, m.name(pkg))
 	}
-	noticed := len(mutants) - len(lived)
-	fmt.Printf("%s: %d mutants, %d noticed (%.1f %%), %d survive: %d with a reason, %d without\n",
-		pkg, len(mutants), noticed, 100*float64(noticed)/float64(max(1, len(mutants))), len(lived), explained, len(lived)-explained)
-	return score{len(mutants), noticed, explained}
+	fmt.Printf("%s: %s\n", pkg, got)
+	return got
 }

@@ -140,13 +140,13 @@ func TestWork(t *testing.T) {
 	}
 	t.Chdir(dir)
 	t.Setenv("GOFLAGS", "-mod=mod")
-	got, err := work(job{pkg: "."}, "", 2, false)
+	got, err := work(job{pkg: "."}, options{workers: 2})
 	require.NoError(t, err)
 	assert.Equal(t, score{2, 1, 0}, got, "x >= 6 survives, as nothing asks at the limit")
 
 	better := "package a\n\nimport \"testing\"\n\nfunc TestOver(t *testing.T) {\n\tif !over(7) || over(6) {\n\t\tt.Fail()\n\t}\n}\n"
 	require.NoError(t, os.WriteFile("a_test.go", []byte(better), 0o600))
-	got, err = work(job{pkg: "."}, "", 2, false)
+	got, err = work(job{pkg: "."}, options{workers: 2})
 	require.NoError(t, err)
 	assert.Equal(t, score{2, 2, 0}, got)
 }

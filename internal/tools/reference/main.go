@@ -7,36 +7,13 @@
 // beside the figures of each package.
 package main
 
-import (
-	"bytes"
-	"log"
-	"os"
-
-	"example.com/moistheat/load/loadtest"
-)
+import "example.com/moistheat/internal/tools/quit"
 
 func main() {
-	log.SetFlags(0)
-	c, err := loadtest.Conformance()
-	if err != nil {
-		log.Fatal(err)
-	}
-	for _, f := range []struct {
-		name string
-		make func(*bytes.Buffer) error
-	}{
-		{"load/RULES.md", func(b *bytes.Buffer) error { return rules(b, c) }},
-		{"load/TABLES.md", loadTables},
-		{"cycle/TABLES.md", cycleTables},
-		{"packaging/TABLES.md", packagingTables},
-		{"water/TABLES.md", waterTables},
+	for file, write := range map[string]func() string{
+		"load/RULES.md": rules, "load/TABLES.md": loadTables, "cycle/TABLES.md": cycleTables,
+		"packaging/TABLES.md": packagingTables, "water/TABLES.md": waterTables,
 	} {
-		var b bytes.Buffer
-		if err := f.make(&b); err != nil {
-			log.Fatalf("%s: %v", f.name, err)
-		}
-		if err := os.WriteFile(f.name, b.Bytes(), 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(file, []byte(write()))
 	}
 }

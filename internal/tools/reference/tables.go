@@ -1,15 +1,18 @@
 package main
 
 import (
-	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/ordered"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -25,8 +28,24 @@ type table struct {
 	bases tally
 }
 
-func write(b *bytes.Buffer, title, about string, tables []table) {
-	heading(b, title)
+func newTable(title string, head ...string) *table {
+	return &table{title: title, head: head, bases: tally{}}
+}
+
+// say adds a sentence, but none where what it is about is not there.
+func (t *table) say(before, about, after string) {
+	if about != "" {
+		t.about = append(t.about, before+about+after)
+	}
+}
+
+func (t *table) row(basis moistheat.Basis, cells ...string) {
+	t.rows = append(t.rows, cells)
+	t.bases[basis]++
+}
+
+func write(title, about string, tables ...*table) string {
+	b := heading(title)
 	b.WriteString(about + "\n\n")
 	sum := tally{}
 	b.WriteString("How well the rows are known:\n\n" + tallyHead("table"))
@@ -43,21 +62,21 @@ func write(b *bytes.Buffer, title, about string, tables []table) {
 		for _, line := range t.about {
 			b.WriteString(text(line) + "\n\n")
 		}
-		line(b, t.head)
-		b.WriteString(strings.Repeat("|---", len(t.head)) + "|\n")
+		b.WriteString(line(t.head) + strings.Repeat("|---", len(t.head)) + "|\n")
 		for _, row := range t.rows {
-			line(b, row)
+			b.WriteString(line(row))
 		}
 		b.WriteByte('\n')
 	}
+	return b.String()
 }
 
-func line(b *bytes.Buffer, cells []string) {
-	b.WriteByte('|')
+func line(cells []string) string {
+	out := "|"
 	for _, c := range cells {
-		b.WriteString(" " + cell(c) + " |")
+		out += " " + cell(c) + " |"
 	}
-	b.WriteByte('\n')
+	return out + "\n"
 }
 
 func value(v units.Value) string {
@@ -67,7 +86,7 @@ func value(v units.Value) string {
 	return v.String()
 }
 
-func dates(from, until moistheat.Date) string {
+func dates(from, until moistheat.Date, sep string) string {
 	var out []string
 	if from.IsValid() {
 		out = append(out, "from "+from.String())
@@ -75,137 +94,108 @@ func dates(from, until moistheat.Date) string {
 	if until.IsValid() {
 		out = append(out, "until "+until.String())
 	}
-	return strings.Join(out, ", ")
+	return strings.Join(out, sep)
 }
 
+// join joins what is not empty.
 func join(parts ...string) string {
-	var out []string
-	for _, p := range parts {
-		if p != "" {
-			out = append(out, p)
-		}
-	}
-	return strings.Join(out, "; ")
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), "; ")
 }
 
-func cycleTables(b *bytes.Buffer) error {
-	var tables []table
+// list joins names or figures.
+func list[T any](all []T, sep string) string {
+	var out []string
+	for _, v := range all {
+		out = append(out, fmt.Sprint(v))
+	}
+	return strings.Join(out, sep)
+}
+
+func cycleTables() string {
+	var tables []*table
 	for _, id := range cycle.Tables() {
-		t, err := cycle.TableFor(id)
-		if err != nil {
-			return err
-		}
+		t := quit.Or(cycle.TableFor(id))
 		info := t.Info()
-		out := table{title: info.Title + " (`" + id + "`)", bases: tally{},
-			head: []string{"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source"}}
-		out.about = append(out.about, strings.TrimSpace(info.Document+" "+info.Edition)+".")
-		if info.Note != "" {
-			out.about = append(out.about, info.Note)
-		}
-		if s := dates(info.From, info.Until); s != "" {
-			out.about = append(out.about, "It applies "+s+".")
-		}
+		out := newTable(info.Title+" (`"+id+"`)",
+			"row", "air removal", "load", "temperature", "hold", "drying", "band", "equilibration", "source")
+		out.say("", strings.TrimSpace(info.Document+" "+info.Edition), ".")
+		out.say("", info.Note, "")
+		out.say("It applies ", dates(info.From, info.Until, ", "), ".")
 		for _, r := range t.Rows() {
-			var classes, printed []string
-			for _, c := range r.Classes {
-				classes = append(classes, string(c))
-			}
-			for _, q := range r.Temperatures {
-				printed = append(printed, q.String())
-			}
-			air := "any"
-			if r.AirRemoval != "" {
-				air = strings.ReplaceAll(string(r.AirRemoval), "-", " ")
-			}
-			load := "any"
-			if classes != nil {
-				load = strings.Join(classes, ", ")
-			}
-			hold := value(r.Hold.Value())
-			if r.NotApplicable {
-				hold = "no such cycle"
-			}
-			drying := value(r.DryingMin.Value())
-			if r.DryingMax.IsValid() {
-				drying += " to " + r.DryingMax.String()
-			}
-			band := value(r.Band.Value())
-			if r.BandSource.Document != "" && r.BandSource != r.Source {
-				band += " (" + r.BandSource.Basis.String() + ")"
-			}
-			lag := value(r.Equilibration.Value())
-			if r.EquilibrationMax.IsValid() {
-				lag += ", in some sterilizers " + r.EquilibrationMax.String()
-			}
-			if lag != "" && r.EquilibrationSource != (moistheat.Source{}) && r.EquilibrationSource != r.Source {
-				lag += " (" + r.EquilibrationSource.Basis.String() + ")"
-			}
-			out.rows = append(out.rows, []string{r.ID, air, load, strings.Join(printed, " / "), hold, drying, band, lag, join(r.Source.String(), r.Note)})
-			out.bases[r.Source.Basis]++
+			out.row(r.Source.Basis, cycleRow(r)...)
 		}
 		tables = append(tables, out)
 	}
-	for _, f := range []string{"cycle/equipment/figures.json", "cycle/indicator/types.json"} {
-		t, err := generic(f)
-		if err != nil {
-			return err
-		}
-		tables = append(tables, t)
-	}
-	write(b, "Time-temperature tables and figures of package cycle",
-		"The minimum cycle times of each document as it prints them, and the figures of the packages `cycle/equipment` and `cycle/indicator`. A policy chooses which are asked; documents that disagree stay apart.", tables)
-	return nil
+	tables = append(tables, generic("cycle/equipment/figures.json"), generic("cycle/indicator/types.json"))
+	return write("Time-temperature tables and figures of package cycle",
+		"The minimum cycle times of each document as it prints them, and the figures of the packages "+
+			"`cycle/equipment` and `cycle/indicator`. A policy chooses which are asked; documents that disagree stay apart.",
+		tables...)
 }
 
-func packagingTables(b *bytes.Buffer) error {
-	var tables []table
+func cycleRow(r cycle.Row) []string {
+	hold := value(r.Hold.Value())
+	if r.NotApplicable {
+		hold = "no such cycle"
+	}
+	drying := value(r.DryingMin.Value())
+	if r.DryingMax.IsValid() {
+		drying += " to " + r.DryingMax.String()
+	}
+	band := value(r.Band.Value()) + other(r.BandSource, r.Source)
+	lag := value(r.Equilibration.Value())
+	if r.EquilibrationMax.IsValid() {
+		lag += ", in some sterilizers " + r.EquilibrationMax.String()
+	}
+	if lag != "" {
+		lag += other(r.EquilibrationSource, r.Source)
+	}
+	air := cmp.Or(strings.ReplaceAll(string(r.AirRemoval), "-", " "), "any")
+	return []string{r.ID, air, cmp.Or(list(r.Classes, ", "), "any"), list(r.Temperatures, " / "), hold, drying, band, lag,
+		join(r.Source.String(), r.Note)}
+}
+
+// other returns the basis of a figure whose source is not that of its row.
+func other(s, row moistheat.Source) string {
+	if s == (moistheat.Source{}) || s == row {
+		return ""
+	}
+	return " (" + s.Basis.String() + ")"
+}
+
+func packagingTables() string {
+	var tables []*table
 	add := func(title string, figures []packaging.Figure) {
-		out := table{title: title, bases: tally{}, head: []string{"row", "limit", "value", "source"}}
+		out := newTable(title, "row", "limit", "value", "source")
 		for _, f := range figures {
-			note := f.Note
+			ends := ""
 			if f.OpenEnds > 0 {
-				note = join(fmt.Sprintf("open ends: %d", f.OpenEnds), note)
+				ends = fmt.Sprintf("open ends: %d", f.OpenEnds)
 			}
-			source := join(f.Source.String(), note, dates(f.From, f.Until))
-			out.rows = append(out.rows, []string{f.Row, string(f.Limit), value(f.Value()), source})
-			out.bases[f.Source.Basis]++
+			source := join(f.Source.String(), ends, f.Note, dates(f.From, f.Until, ", "))
+			out.row(f.Source.Basis, f.Row, string(f.Limit), value(f.Value()), source)
 		}
 		tables = append(tables, out)
 	}
 	for _, id := range packaging.FigureNames() {
-		f, err := packaging.FiguresFor(id)
-		if err != nil {
-			return err
-		}
-		add("`"+id+"`", f.All())
+		add("`"+id+"`", quit.Or(packaging.FiguresFor(id)).All())
 	}
 	add("Lumen classes", packaging.LumenFigures())
-	write(b, "Figures of package packaging",
-		"The limits of each document for packs, seals and their contents, and the definition of the lumen classes. A policy chooses which are asked.", tables)
-	return nil
+	return write("Figures of package packaging",
+		"The limits of each document for packs, seals and their contents, and the definition of the lumen classes. "+
+			"A policy chooses which are asked.", tables...)
 }
 
-func waterTables(b *bytes.Buffer) error {
-	var tables []table
+func waterTables() string {
+	var tables []*table
 	for _, id := range water.LimitNames() {
-		l, err := water.LimitsFor(id)
-		if err != nil {
-			return err
-		}
+		l := quit.Or(water.LimitsFor(id))
 		info := l.Info()
-		out := table{title: info.Title + " (`" + id + "`)", bases: tally{}, head: []string{"row", "least", "most", "where", "source"}}
-		out.about = append(out.about, info.Source.String()+".")
-		if info.Status != "" {
-			out.about = append(out.about, "Its limits are "+string(info.Status)+" ("+info.StatusSource.Basis.String()+").")
-		}
-		if s := dates(info.From, info.Until); s != "" {
-			out.about = append(out.about, "It applies "+s+".")
-		}
+		out := newTable(info.Title+" (`"+id+"`)", "row", "least", "most", "where", "source")
+		out.say("", info.Source.String(), ".")
+		out.say("Its limits are ", string(info.Status), " ("+info.StatusSource.Basis.String()+").")
+		out.say("It applies ", dates(info.From, info.Until, ", "), ".")
 		for _, r := range l.Rows() {
-			var points []string
-			for _, p := range r.Points {
-				points = append(points, string(p))
-			}
 			note := r.Note
 			if r.As != 0 {
 				note = join("as "+r.As.String(), note)
@@ -219,232 +209,106 @@ func waterTables(b *bytes.Buffer) error {
 			if r.Unjudged != "" {
 				note = join(note, "not judged: "+r.Unjudged)
 			}
-			out.rows = append(out.rows, []string{r.ID, value(r.Min), value(r.Max), strings.Join(points, ", "), join(r.Source.String(), note)})
-			out.bases[r.Source.Basis]++
+			out.row(r.Source.Basis, r.ID, value(r.Min), value(r.Max), list(r.Points, ", "), join(r.Source.String(), note))
 		}
 		tables = append(tables, out)
 	}
-	stains, err := generic("water/hints/stains.json")
-	if err != nil {
-		return err
-	}
-	tables = append(tables, stains)
-	write(b, "Limits of package water",
-		"The limits of each document for the water of sterilizers and of rinsing, and what stains hint at. A policy chooses which are asked.", tables)
-	return nil
+	tables = append(tables, generic("water/hints/stains.json"))
+	return write("Limits of package water",
+		"The limits of each document for the water of sterilizers and of rinsing, and what stains hint at. "+
+			"A policy chooses which are asked.", tables...)
 }
 
-func loadTables(b *bytes.Buffer) error {
-	var tables []table
-	for _, f := range []string{"load/data/figures.json", "load/history/data/figures.json"} {
-		t, err := generic(f)
-		if err != nil {
-			return err
-		}
-		tables = append(tables, t)
-	}
-	files, err := filepath.Glob("load/policies/*.json")
-	if err != nil {
-		return err
-	}
-	for _, f := range files {
-		t, err := generic(f)
-		if err != nil {
-			return err
-		}
-		p, err := load.PolicyFor(strings.TrimSuffix(filepath.Base(f), ".json"))
-		if err != nil {
-			return err
-		}
+func loadTables() string {
+	tables := []*table{generic("load/data/figures.json"), generic("load/history/data/figures.json")}
+	for _, f := range quit.Or(filepath.Glob("load/policies/*.json")) {
+		t := generic(f)
+		p := quit.Or(load.PolicyFor(strings.TrimSuffix(filepath.Base(f), ".json")))
 		t.title = "Policy `" + p.Name() + "`"
-		t.about = append([]string{"It follows " + p.Title() + "."}, t.about...)
-		if open := p.LeavesOpen(); len(open) > 0 {
-			t.about = append(t.about, "It leaves open: "+strings.Join(open, " "))
-		}
+		t.say("It follows ", p.Title(), ".")
+		t.say("It leaves open: ", strings.Join(p.LeavesOpen(), " "), "")
 		tables = append(tables, t)
 	}
-	write(b, "Figures of package load, and what the policies ask",
-		"The figures of the rules of this package, and the limits, schedules, times to keep and times of use that each policy states itself. What a policy takes from its base is listed there.", tables)
-	return nil
+	return write("Figures of package load, and what the policies ask",
+		"The figures of the rules of this package, and the limits, schedules, times to keep and times of use that each "+
+			"policy states itself. What a policy takes from its base is listed there.", tables...)
 }
 
 // generic makes a table of a file of figures: a row for everything that carries a
 // source, with what it says in words.
-func generic(file string) (table, error) {
-	out := table{title: "`" + file[strings.IndexByte(file, '/')+1:] + "`", bases: tally{}, head: []string{"row", "figure", "source"}}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		return out, err
-	}
-	d := json.NewDecoder(bytes.NewReader(data))
-	d.UseNumber()
-	v, err := read(d)
-	if err != nil {
-		return out, err
-	}
-	return out, out.add(v, "")
+func generic(file string) *table {
+	out := newTable("`"+file[strings.IndexByte(file, '/')+1:]+"`", "row", "figure", "source")
+	out.add(quit.Or(ordered.Parse(quit.Or(os.ReadFile(file)))), "")
+	return out
 }
 
-// member is a name of an object with its value, in the order of the file.
-type member struct {
-	name  string
-	value any
-}
-
-// read reads a value with the members of objects in their order.
-func read(d *json.Decoder) (any, error) {
-	tok, err := d.Token()
-	if err != nil {
-		return nil, err
+func (t *table) add(v *ordered.Node, at string) {
+	if v.Kind == '[' {
+		for i, e := range v.Items {
+			t.add(e, fmt.Sprintf("%s %d", at, i+1))
+		}
+		return
 	}
-	switch tok {
-	case json.Delim('{'):
-		var out []member
-		for d.More() {
-			name, err := d.Token()
-			if err != nil {
-				return nil, err
-			}
-			v, err := read(d)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, member{name.(string), v})
-		}
-		_, err = d.Token()
-		return out, err
-	case json.Delim('['):
-		out := []any{}
-		for d.More() {
-			v, err := read(d)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, v)
-		}
-		_, err = d.Token()
-		return out, err
-	}
-	return tok, nil
-}
-
-func (t *table) add(v any, at string) error {
-	switch v := v.(type) {
-	case []any:
-		for i, e := range v {
-			if err := t.add(e, fmt.Sprintf("%s %d", at, i+1)); err != nil {
-				return err
-			}
-		}
-	case []member:
-		var sources []moistheat.Source
-		var says []string
-		for _, m := range v {
-			switch m.name {
-			case "source", "sources":
-				list, err := sourcesIn(m.value)
-				if err != nil {
-					return err
-				}
-				sources = append(sources, list...)
-			default:
-				if s := words(m.value); s != "" {
-					says = append(says, m.name+" "+s)
-				}
-			}
-		}
-		if sources == nil {
-			for _, m := range v {
-				if m.name == "documents" || m.name == "leavesOpen" || m.name == "rules" || m.name == "decision" {
-					continue // told elsewhere
-				}
-				if err := t.add(m.value, strings.TrimSpace(at+" "+m.name)); err != nil {
-					return err
-				}
-			}
-			return nil
-		}
-		figure := strings.TrimPrefix(strings.Join(says, ", "), "value ")
-		var texts []string
-		for _, s := range sources {
-			texts = append(texts, s.String())
-		}
-		t.rows = append(t.rows, []string{at, figure, strings.Join(texts, "; ")})
-		t.bases[sources[0].Basis]++
-		for _, m := range v { // rows within a row, such as the least times of an indicator
-			if list, ok := m.value.([]any); ok && m.name != "sources" {
-				if err := t.add(list, at+" "+m.name); err != nil {
-					return err
-				}
-			}
+	var sources []moistheat.Source
+	var says []string
+	for i, m := range v.Items {
+		switch name, said := v.Names[i], words(m); {
+		case name == "source":
+			sources = append(sources, decode[moistheat.Source](m))
+		case name == "sources":
+			sources = append(sources, decode[[]moistheat.Source](m)...)
+		case said != "":
+			says = append(says, name+" "+said)
 		}
 	}
-	return nil
-}
-
-func sourcesIn(v any) ([]moistheat.Source, error) {
-	if list, ok := v.([]any); ok {
-		var out []moistheat.Source
-		for _, e := range list {
-			s, err := sourcesIn(e)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, s...)
-		}
-		return out, nil
+	if sources != nil {
+		t.row(sources[0].Basis, at, strings.TrimPrefix(strings.Join(says, ", "), "value "), list(sources, "; "))
 	}
-	var s moistheat.Source
-	members, _ := v.([]member)
-	for _, m := range members {
-		word, _ := m.value.(string)
-		switch m.name {
-		case "document":
-			s.Document = word
-		case "edition":
-			s.Edition = word
-		case "locator":
-			s.Locator = word
-		case "basis":
-			if err := s.Basis.UnmarshalText([]byte(word)); err != nil {
-				return nil, err
-			}
+	toldElsewhere := []string{"documents", "leavesOpen", "rules", "decision"}
+	for i, m := range v.Items {
+		name := v.Names[i]
+		switch {
+		case sources == nil && !slices.Contains(toldElsewhere, name):
+			t.add(m, strings.TrimSpace(at+" "+name))
+		case sources != nil && name != "sources" && m.Kind == '[':
+			t.add(m, at+" "+name) // rows within a row, such as the least times of an indicator
 		}
 	}
-	return []moistheat.Source{s}, nil
 }
 
 // words says a value in a line; of lists of objects, which are rows of their own, it
 // says nothing.
-func words(v any) string {
-	switch v := v.(type) {
-	case string:
-		return v
-	case json.Number:
-		return v.String()
-	case bool:
-		if v {
-			return "yes"
-		}
-		return "no"
-	case []any:
-		var out []string
-		for _, e := range v {
-			if _, isObject := e.([]member); isObject {
+func words(v *ordered.Node) string {
+	var out []string
+	switch v.Kind {
+	case '[':
+		for _, e := range v.Items {
+			if e.Kind == '{' {
 				return ""
 			}
 			out = append(out, words(e))
 		}
-		return strings.Join(out, ", ")
-	case []member:
-		if len(v) == 2 && v[0].name == "value" && v[1].name == "unit" {
-			return words(v[0].value) + " " + words(v[1].value)
+	case '{':
+		if slices.Equal(v.Names, []string{"value", "unit"}) {
+			return words(v.Items[0]) + " " + words(v.Items[1])
 		}
-		var out []string
-		for _, m := range v {
-			out = append(out, m.name+" "+words(m.value))
+		for i, m := range v.Items {
+			out = append(out, v.Names[i]+" "+words(m))
 		}
-		return strings.Join(out, ", ")
+	default:
+		switch s := decode[any](v).(type) {
+		case string:
+			return s
+		case bool:
+			return map[bool]string{true: "yes", false: "no"}[s]
+		case float64:
+			return string(v.Text)
+		}
 	}
-	return ""
+	return strings.Join(out, ", ")
+}
+
+func decode[T any](n *ordered.Node) (v T) {
+	quit.On(json.Unmarshal(n.Text, &v))
+	return v
 }

@@ -9,7 +9,6 @@ import (
 	"bytes"
 	"fmt"
 	"go/format"
-	"log"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,25 +16,19 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/tools/quit"
 )
 
 // folders are those that own rules.
 var folders = []string{"packaging", "water", "cycle", "cycle/equipment", "load", "load/internal/rules", "schema"}
 
 func main() {
-	log.SetFlags(0)
 	in := folders
 	if len(os.Args) > 1 {
 		in = os.Args[1:]
 	}
 	for _, dir := range in {
-		text, err := generate(dir)
-		if err != nil {
-			log.Fatal(dir, ": ", err)
-		}
-		if err := os.WriteFile(filepath.Join(dir, "rules_gen.go"), text, 0o644); err != nil {
-			log.Fatal(err)
-		}
+		quit.Write(filepath.Join(dir, "rules_gen.go"), quit.Or(generate(dir)))
 	}
 }
 
@@ -47,7 +40,7 @@ func generate(dir string) ([]byte, error) {
 	}
 	rules, err := ask.Parse(data)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", dir, err)
 	}
 	name := "book"
 	export := strings.Contains(dir, "internal/")
@@ -76,7 +69,7 @@ const (
 `, filepath.Base(dir), name)
 	for i, r := range rules {
 		if err := check(rules, i); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%s: %w", dir, err)
 		}
 		iota := ""
 		if i == 0 {

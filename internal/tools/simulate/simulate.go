@@ -111,8 +111,7 @@ func Simulate(r Run) *Trace {
 	if r.DrySeconds > 0 {
 		s.phase("drying")
 		s.wall = 118
-		end := s.t + r.DrySeconds
-		for s.t < end {
+		for end := s.t + r.DrySeconds; s.t < end; {
 			s.pressure = r.DryKPa + (s.pressure-r.DryKPa)*math.Exp(-1.0/40)
 			s.air = max(s.air, 0.5)
 			s.step()
@@ -147,13 +146,10 @@ func (s *state) rise(to, kPaPerSecond float64, dilute func(p float64)) {
 // gas returns the temperature of the gas with a share of trapped air beside the
 // chamber's own.
 func (s *state) gas(trapped float64) float64 {
-	p := s.pressure * (1 - min(0.999, s.air+trapped))
-	if p < 1 {
-		p = 1
-	}
+	p := max(1, s.pressure*(1-min(0.999, s.air+trapped)))
 	t := steam.SaturationTemperatureCelsius(p)
-	if s.wall > t && s.pressure < s.run.AtmosphereKPa {
-		t = s.wall
+	if s.pressure < s.run.AtmosphereKPa {
+		return max(t, s.wall)
 	}
 	return t
 }

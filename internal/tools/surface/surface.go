@@ -3,6 +3,7 @@
 package surface
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -43,7 +44,7 @@ func Load(dir string) ([]*Package, error) {
 	}
 	exports := map[string]string{}
 	var pkgs []*Package
-	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+	for d := json.NewDecoder(bytes.NewReader(out)); d.More(); {
 		var p struct {
 			ImportPath, Name, Dir, Export string
 			Imports, EmbedFiles           []string
@@ -52,9 +53,7 @@ func Load(dir string) ([]*Package, error) {
 				Main bool
 			}
 		}
-		if err := d.Decode(&p); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
+		if err := d.Decode(&p); err != nil {
 			return nil, fmt.Errorf("go list: %w", err)
 		}
 		exports[p.ImportPath] = p.Export

@@ -18,8 +18,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/corpus"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -31,10 +31,7 @@ func main() {
 	if len(os.Args) < 2 {
 		log.Fatal("usage: vectors lint|add|derive|fmt")
 	}
-	c, err := loadtest.Read(os.DirFS(dir))
-	if err != nil {
-		log.Fatal(err)
-	}
+	c := quit.Or(loadtest.Read(os.DirFS(dir)))
 	args := os.Args[2:]
 	switch os.Args[1] {
 	case "lint":
@@ -42,11 +39,7 @@ func main() {
 	case "add":
 		add(c, args)
 	case "derive":
-		files, err := corpus.Derive(c)
-		if err != nil {
-			log.Fatal(err)
-		}
-		for _, f := range files {
+		for _, f := range quit.Or(corpus.Derive(c)) {
 			write(f.Name, f.File)
 		}
 	case "fmt":
@@ -59,13 +52,7 @@ func main() {
 }
 
 func write(name string, f *loadtest.File) {
-	data, err := corpus.Format(f)
-	if err != nil {
-		log.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(dir, "vectors", name+".json"), data, 0o644); err != nil {
-		log.Fatal(err)
-	}
+	quit.Write(filepath.Join(dir, "vectors", name+".json"), quit.Or(corpus.Format(f)))
 }
 
 func lint(c *loadtest.Corpus, args []string) {
@@ -119,24 +106,10 @@ func add(c *loadtest.Corpus, args []string) {
 		v := &loadtest.Vector{
 			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Subject: loadtest.SubjectRecord,
 			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
-			Expect: loadtest.Expected{Outcome: expected(cs), Only: true},
+			Expect: loadtest.Expected{Outcome: corpus.Outcomes(cs)[0], Only: true},
 		}
 		f.Vectors = append(f.Vectors, v)
 		fmt.Println(v.ID)
 	}
 	write(name, f)
-}
-
-func expected(c loadtest.Case) moistheat.Outcome {
-	switch c {
-	case loadtest.CaseBroken:
-		return moistheat.Broken
-	case loadtest.CaseUndetermined:
-		return moistheat.Undetermined
-	case loadtest.CaseNotApplicable:
-		return moistheat.NotApplicable
-	case loadtest.CaseNotInForce:
-		return moistheat.NotInForce
-	}
-	return moistheat.Met
 }

@@ -14,12 +14,13 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
-	"log"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"example.com/moistheat/internal/tools/quit"
 )
 
 const (
@@ -27,16 +28,7 @@ const (
 	output = "internal/words/lists.go"
 )
 
-func main() {
-	log.SetFlags(0)
-	text, err := generate(".")
-	if err == nil {
-		err = os.WriteFile(output, text, 0o644)
-	}
-	if err != nil {
-		log.Fatal(err)
-	}
-}
+func main() { quit.Write(output, quit.Or(generate("."))) }
 
 // lists holds the words, as they are quoted in the source, of types such as
 // "example.com/moistheat/packaging.Barrier".
@@ -49,28 +41,24 @@ type lists struct {
 // generate returns the file for the repository at root.
 func generate(root string) ([]byte, error) {
 	l := lists{map[string]bool{}, map[string][]string{}, map[string]bool{}}
-	err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(os.DirFS(root), ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
 		case d.IsDir():
 			private := []string{"internal", "examples", "testdata"}
-			if base := d.Name(); name != root && (base[0] == '.' || slices.Contains(private, base)) {
+			if base := d.Name(); name != "." && (base[0] == '.' || slices.Contains(private, base)) {
 				return fs.SkipDir
 			}
 			return nil
 		case !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go"):
 			return nil
 		}
-		rel, err := filepath.Rel(root, filepath.Dir(name))
+		f, err := parser.ParseFile(token.NewFileSet(), filepath.Join(root, name), nil, parser.SkipObjectResolution)
 		if err != nil {
 			return err
 		}
-		f, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.SkipObjectResolution)
-		if err != nil {
-			return err
-		}
-		l.read(f, path.Join(module, filepath.ToSlash(rel)))
+		l.read(f, path.Join(module, path.Dir(name)))
 		return nil
 	})
 	if err != nil {

@@ -15,9 +15,11 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/simulate"
 	"example.com/moistheat/units"
 )
@@ -26,12 +28,7 @@ func main() {
 	n := flag.Int("n", 10000, "number of cycles")
 	seed := flag.Uint64("seed", 1, "seed")
 	flag.Parse()
-	table, err := Detect(*n, *seed)
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	Print(os.Stdout, table)
+	Print(os.Stdout, quit.Or(Detect(*n, *seed)))
 }
 
 // fault is one way to spoil a cycle and the rules that name it.
@@ -64,26 +61,17 @@ var faults = [...]fault{
 		run: func(rng *rand.Rand, r *simulate.Run) { r.HoldCelsius = between(rng, 139, 142) }},
 	{name: "gauge pressure marked absolute", rules: []string{"cycle.trace.implausible"},
 		trace: func(_ *rand.Rand, t *cycle.Trace, _ span) {
-			v := t.AbsolutePressures[0].Values
-			outside := v[0]
-			for i := range v {
-				v[i] -= outside
-			}
+			outside := t.AbsolutePressures[0].Values[0]
+			change(t.AbsolutePressures[0].Values, func(kPa float64) float64 { return kPa - outside })
 		}},
 	{name: "psi marked kPa", rules: []string{"cycle.trace.implausible"},
 		trace: func(_ *rand.Rand, t *cycle.Trace, _ span) {
-			v := t.AbsolutePressures[0].Values
-			for i := range v {
-				v[i] /= 6.894757
-			}
+			change(t.AbsolutePressures[0].Values, func(kPa float64) float64 { return kPa / 6.894757 })
 		}},
 	{name: "°F marked °C", rules: []string{"cycle.trace.implausible"},
 		trace: func(_ *rand.Rand, t *cycle.Trace, _ span) {
-			for k := range t.Temperatures {
-				v := t.Temperatures[k].Values
-				for i := range v {
-					v[i] = v[i]*1.8 + 32
-				}
+			for _, c := range t.Temperatures {
+				change(c.Values, func(celsius float64) float64 { return celsius*1.8 + 32 })
 			}
 		}},
 	{name: "gap of 60 to 120 s in the hold", rules: []string{"cycle.trace.gap"},
@@ -95,17 +83,12 @@ var faults = [...]fault{
 	{name: "clock steps back", rules: []string{"cycle.trace.unreadable"},
 		trace: func(rng *rand.Rand, t *cycle.Trace, _ span) {
 			from := 10 + rng.IntN(len(t.Time.Values)-20)
-			for i := from; i < len(t.Time.Values); i++ {
-				t.Time.Values[i] -= 30
-			}
+			change(t.Time.Values[from:], func(seconds float64) float64 { return seconds - 30 })
 		}},
 	{name: "load sensor stuck from some moment of the hold", rules: []string{"cycle.sensor.stuck"},
 		trace: func(rng *rand.Rand, t *cycle.Trace, hold span) {
-			v := t.Temperatures[2].Values
-			from := hold.from + rng.IntN(hold.to-hold.from)
-			for i := from; i < len(v); i++ {
-				v[i] = v[from]
-			}
+			v := t.Temperatures[2].Values[hold.from+rng.IntN(hold.to-hold.from):]
+			change(v, func(float64) float64 { return v[0] })
 		}},
 	{name: "one reading of the load sensor lost to 0 °C", rules: []string{"cycle.sensor.spike"},
 		trace: func(rng *rand.Rand, t *cycle.Trace, hold span) {
@@ -117,15 +100,18 @@ var faults = [...]fault{
 		}},
 }
 
+func change(values []float64, to func(float64) float64) {
+	for i, v := range values {
+		values[i] = to(v)
+	}
+}
+
 func drop(t *cycle.Trace, from, to int) {
-	without := func(v []float64) []float64 { return append(v[:from:from], v[to:]...) }
-	t.Time.Values = without(t.Time.Values)
+	t.Time.Values = slices.Delete(t.Time.Values, from, to)
 	for k := range t.Temperatures {
-		t.Temperatures[k].Values = without(t.Temperatures[k].Values)
+		t.Temperatures[k].Values = slices.Delete(t.Temperatures[k].Values, from, to)
 	}
-	for k := range t.AbsolutePressures {
-		t.AbsolutePressures[k].Values = without(t.AbsolutePressures[k].Values)
-	}
+	t.AbsolutePressures[0].Values = slices.Delete(t.AbsolutePressures[0].Values, from, to)
 }
 
 // Row is what became of the cycles with one fault.
@@ -197,13 +183,9 @@ func spoil(rng *rand.Rand, f *fault) *cycle.Evidence {
 	}
 }
 
-func holdOf(s *simulate.Trace) (h span) {
-	for i, p := range s.Phases {
-		if p.Name == "hold" {
-			h = span{int(p.Start), int(s.Phases[i+1].Start)}
-		}
-	}
-	return h
+func holdOf(s *simulate.Trace) span {
+	i := slices.IndexFunc(s.Phases, func(p simulate.Phase) bool { return p.Name == "hold" })
+	return span{int(s.Phases[i].Start), int(s.Phases[i+1].Start)}
 }
 
 // judge reports whether any rule in force stops the load, and whether one of the
@@ -215,9 +197,7 @@ func judge(e *cycle.Evidence, limits cycle.Limits, rules []string) (stopped, nam
 			continue // not in force without a facility's word
 		}
 		stopped = true
-		for _, r := range rules {
-			named = named || f.Rule == r
-		}
+		named = named || slices.Contains(rules, f.Rule)
 	}
 	return stopped, named
 }
