@@ -17,6 +17,9 @@ func (c *checker) requirement() cycle.Limits {
 	l, set, known := c.p.cycleLimits(), c.r.Cycle.Settings, true
 	for _, class := range c.classes() {
 		req := c.p.lookup(set, class)
+		if set.AirRemoval == "" { // a table that does not tell how the air was removed has not left it open
+			req = cycle.Requirement{}
+		}
 		if req.Table == "" {
 			req = c.supplied(class)
 		}

@@ -135,7 +135,13 @@ func outcome(r *Report, rule, pointer string) moistheat.Outcome {
 func TestGoodRecordIsReleased(t *testing.T) {
 	for _, name := range Policies() {
 		t.Run(name, func(t *testing.T) {
-			r := Explain(good(), policy(t, name))
+			rec := good()
+			if name == "switzerland" { // 18 min are the pair there
+				rec.Cycle.Settings.Hold, rec.Cycle.Printed.HoldTime = duration("18 min"), duration("1083 s")
+				rec.Cycle.Ended = rec.Cycle.Ended.Add(13 * time.Minute)
+				rec.Unloading.Time = rec.Unloading.Time.Add(13 * time.Minute)
+			}
+			r := Explain(rec, policy(t, name))
 			for _, f := range r.Findings {
 				if f.Open() && r.Effect(f) != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
