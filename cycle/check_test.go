@@ -317,13 +317,20 @@ func TestCheckRules(t *testing.T) {
 			e.Settings.Hold = duration("3 min")
 			l.Requirement, l.Near = Requirement{}, table(t, "aami-st79").Near(e.Settings, WrappedInstruments)
 		}, []outcome{{"", open, "/settings"}}},
-		{"set to the row's time", "cycle.setting.short", printed, func(*Evidence, *Limits) {}, []outcome{{"", met, "/settings"}}},
+		{"set to the row's time", "cycle.setting.short", printed, func(*Evidence, *Limits) {
+		}, []outcome{{"", met, "/settings"}}},
 		{"set to less", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) {
 			e.Settings.Hold, e.Printed.HoldTime = duration("239.999 s"), duration("239.999 s")
 		}, []outcome{{"", bad, "/settings"}}},
-		{"set to less and held longer", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = duration("180 s") }, []outcome{{"", met, "/settings"}}},
-		{"not known what was set", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) { e.Settings.Hold = units.Duration{} }, []outcome{{"", open, "/settings"}}},
-		{"no row to be less than", "cycle.setting.short", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, nil},
+		{"set to less and held longer", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) {
+			e.Settings.Hold = duration("180 s")
+		}, []outcome{{"", met, "/settings"}}},
+		{"not known what was set", "cycle.setting.short", printed, func(e *Evidence, _ *Limits) {
+			e.Settings.Hold = units.Duration{}
+		}, []outcome{{"", open, "/settings"}}},
+		{"no row to be less than", "cycle.setting.short", printed, func(_ *Evidence, l *Limits) {
+			l.Requirement = Requirement{}
+		}, nil},
 		{"less was set, less was done", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) {
 			e.Settings.Hold, e.Printed.HoldTime = duration("180 s"), duration("182 s")
 		}, nil},
@@ -698,8 +705,8 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		{"the nearest rows", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
 			e.Settings.Hold = duration("3 min")
 			l.Requirement, l.Near = Requirement{}, table(t, "aami-st79").Near(e.Settings, WrappedInstruments)
-		}, "reason", "no row has dynamic air removal, 134 °C, 3 min; the nearest: 132 °C for 4 min (aami-st79#dynamic-132-instruments), " +
-			"135 °C for 3 min (aami-st79#dynamic-135-instruments)", ""},
+		}, "reason", "no row has dynamic air removal, 134 °C, 3 min; the nearest: 132 °C for 4 min " +
+			"(aami-st79#dynamic-132-instruments), 135 °C for 3 min (aami-st79#dynamic-135-instruments)", ""},
 		{"implausible, beside a gap and a spike", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 1300 || i > 1400 })
 			e.Trace.Temperatures[1].Values[500] = 20

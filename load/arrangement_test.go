@@ -218,8 +218,10 @@ func TestPlaces(t *testing.T) {
 			r.Packs[1].Barrier, r.Arrangement.Trays[0].Up = packaging.WrapSheet, units.Length{}
 		})},
 		{"no cloth", "load.arrangement.heavy", "", notAsked, "", lay(same)},
-		{"unwrapped above wrapped by place", "load.arrangement.dripping", "/packs/1/placement", broken, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
-		{"unwrapped below wrapped by place", "load.arrangement.dripping", "/packs/1/placement", met, "", unwrapFirst(func(r *Record) { r.Packs[1].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
+		{"unwrapped above wrapped by place", "load.arrangement.dripping", "/packs/1/placement", broken, "",
+			unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
+		{"unwrapped below wrapped by place", "load.arrangement.dripping", "/packs/1/placement", met, "",
+			unwrapFirst(func(r *Record) { r.Packs[1].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
 		{"upright", "load.drape.flat", at, met, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = yes })},
 		{"flat", "load.drape.flat", at, broken, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = no })},
 		{"unknown", "load.drape.flat", at, undetermined, "", cloth(same)},

@@ -15,9 +15,11 @@ import (
 // before any that has one. What is asked beside the pair are the limits of the policy.
 func (c *checker) requirement() cycle.Limits {
 	l, set, known := c.p.cycleLimits(), c.r.Cycle.Settings, true
+	_, typed := c.p.Rule(book.Name(fitUndeclared)) // the type of the cycle says how the air is removed
+	typed = typed && c.r.Cycle.Type != ""
 	for _, class := range c.classes() {
 		req := c.p.lookup(set, class)
-		if set.AirRemoval == "" { // a table that does not tell how the air was removed has not left it open
+		if set.AirRemoval == "" && !typed { // a table that tells nothing of air removal has not left it open
 			req = cycle.Requirement{}
 		}
 		if req.Table == "" {
