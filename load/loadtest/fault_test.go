@@ -123,6 +123,9 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 					at.open[p] = openIn(load.Explain(at.record, p))
 				}
 				_, err := loadtest.Try(at.record, p, f)
+				if silent(p.Name(), musts[name], at.open[p]) {
+					continue
+				}
 				if why := showsNothing(musts[name], p.On(at.record.Load.Date), at.open[p]); why != nil {
 					assert.ErrorIs(t, err, why, "%s on %s under %s", f, name, p.Name())
 					continue
@@ -133,6 +136,17 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		assert.True(t, worked, "%q works nowhere", f)
 		assert.Equal(t, n, slices.Index(faults, f), "names are unique")
 	}
+}
+
+// silent reports whether a policy has nothing to say of what a fault must cause: in
+// Australia no test of the air removal is asked where nothing is hollow, and without a
+// row no temperature is known that readings could be far from.
+func silent(policy string, musts, open []loadtest.Found) bool {
+	has := func(list []loadtest.Found, rule string) bool {
+		return slices.ContainsFunc(list, func(f loadtest.Found) bool { return f.Rule == rule })
+	}
+	return has(musts, "load.daily.penetration") && (policy == "australia" || policy == "queensland") ||
+		has(musts, "cycle.trace.implausible") && has(open, "cycle.requirement.none")
 }
 
 // showsNothing returns the error that a fault deserves for what it must cause, on a
@@ -191,6 +205,8 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		"england": {"load.history.calibration", "load.history.overdue"}, "germany": {"load.history.calibration", "load.history.overdue"},
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
+		// The fortnight runs 134 °C for less than the 18 min that are usual there.
+		"switzerland": {"load.recall.released", "load.recall.untraced", "load.storage.unreleased"},
 	}
 	on, err := moistheat.ParseDate("2026-03-20")
 	require.NoError(t, err)
@@ -250,7 +266,7 @@ func TestTryNotices(t *testing.T) {
 
 	// The second fault takes away what the first one is seen by.
 	_, err = loadtest.Try(loadtest.Pouches(), policy, "end the hold after two minutes", "lose the physical record")
-	assert.ErrorContains(t, err, `- cycle.hold.short "/cycle/trace" broken, which "end the hold after two minutes" must cause: "lose the physical record" took it away`)
+	assert.ErrorContains(t, err, `- cycle.setting.missed "/cycle/settings" broken, which "end the hold after two minutes" must cause: "lose the physical record" took it away`)
 
 	before := loadtest.Pouches(func(r *load.Record) { r.Packs[1].Items[0].Open = moistheat.No })
 	_, err = loadtest.Try(closed, policy, "wet one pack")
