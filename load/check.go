@@ -10,11 +10,9 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
-	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -25,20 +23,25 @@ import (
 // cannot judge is undetermined, and an error of its own is reported as an internal
 // outcome, which is never a pass. A nil record and a nil or zero policy give a report
 // that rejects the load.
-func Check(r *Record, p *Policy) *Report { return report(r, p, false) }
+//
+// It knows nothing but the record; [CheckKnowing] also knows the sterilizer's history.
+func Check(r *Record, p *Policy) *Report { return report(r, p, Known{}, false) }
 
 // Explain is [Check] with every finding in the report: also of the rules that are met.
-func Explain(r *Record, p *Policy) *Report { return report(r, p, true) }
+func Explain(r *Record, p *Policy) *Report { return report(r, p, Known{}, true) }
 
-func report(r *Record, p *Policy, all bool) *Report {
+func report(r *Record, p *Policy, k Known, all bool) *Report {
 	if r == nil || p == nil || p.rules == nil {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
 	c := newChecker(r, p)
+	c.known = k
 	c.out = newReport(r, p, all)
+	c.out.Known = k.name()
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.valid, c.identity, c.physical, c.daily, c.packs, c.capacity, c.indicators, c.biologicals,
+	for _, family := range [...]func(){c.valid, c.knowing, c.identity, c.physical, c.outOfService, c.reused, c.daily,
+		c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)
 	}
@@ -63,7 +66,8 @@ type checker struct {
 	r *Record
 	p *Policy
 	ask.List
-	kept     int // findings at the front of the list that are the report's
+	known    Known // that can be meant of the record
+	kept     int   // findings at the front of the list that are the report's
 	out      *Report
 	analysis cycle.Analysis
 
@@ -285,83 +289,6 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	}
 	digit := units.New(5, int(site.Barometer.Decimal().Exponent())-1, site.Barometer.Unit())
 	return site.Barometer, digit
-}
-
-// --- tests of the sterilizer ---
-
-// daily asks for the tests of the day, which are for sterilizers with a vacuum pump.
-func (c *checker) daily() {
-	cy := c.r.Cycle
-	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
-		return
-	}
-	before := cy.Started
-	if before.IsZero() {
-		before = c.r.Unloading.Time
-	}
-	t, at := c.newest(AirRemovalTest, before)
-	if t == nil || moistheat.DateOf(t.Time) != moistheat.DateOf(before.In(t.Time.Location())) {
-		c.Ask(dailyPenetration, c.cycleAt()).When(!c.p.forHollow() || c.hollow()).Open(moistheat.Unrecorded)
-	} else {
-		c.Ask(dailyPenetration, at).With("when", t.Time.Format("2 January 2006 15:04")).Yes(t.Passed)
-	}
-	if lim := c.p.doc.Limits.LeakTestInterval; lim != nil {
-		c.leak(before, *lim)
-	}
-}
-
-// hollow reports whether something in the load is hollow, or may be.
-func (c *checker) hollow() bool {
-	return len(c.r.Packs) == 0 || slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return len(p.Items) == 0 || p.MayBeHollow() })
-}
-
-// forHollow reports whether the policy asks for the air removal test only where hollow
-// items are sterilized.
-func (p *Policy) forHollow() bool {
-	air := func(d calendar.Duty) bool { return d.Test == calendar.AirRemovalEvent }
-	hollow := func(d calendar.Duty) bool { return air(d) && d.When == calendar.WhenDynamicHollow }
-	return slices.ContainsFunc(p.doc.Schedule, hollow) &&
-		!slices.ContainsFunc(p.doc.Schedule, func(d calendar.Duty) bool { return air(d) && !hollow(d) })
-}
-
-// newest returns the newest test of a kind at or before an instant.
-func (c *checker) newest(k TestKind, before time.Time) (*Test, string) {
-	var found *Test
-	at := ""
-	for i := range c.r.Monitors.Tests {
-		t := &c.r.Monitors.Tests[i]
-		if t.Kind == k && !t.Time.After(before) && (found == nil || t.Time.After(found.Time)) {
-			found, at = t, "/monitors/tests/"+strconv.Itoa(i)
-		}
-	}
-	return found, at
-}
-
-func (c *checker) leak(before time.Time, interval moistheat.Figure[units.DurationUnit]) {
-	t, at := c.newest(LeakTest, before)
-	if t == nil || elapsed(t.Time, before).Compare(interval.Value) > 0 {
-		ask.Limit(c.Ask(dailyLeak, c.cycleAt()), interval).Open(moistheat.Unrecorded)
-		return
-	}
-	q, rate := c.Ask(dailyLeak, at), equipment.DefaultFigures().LeakRate
-	how, over := "failed", false
-	if t.LeakRate.IsValid() {
-		ask.Limit(q, rate).Got(t.LeakRate.Value())
-		if over = t.LeakRate.Compare(rate.Value) > 0; over {
-			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
-		}
-	}
-	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
-}
-
-// elapsed returns the time between two instants in whole seconds, up.
-func elapsed(from, to time.Time) units.Duration {
-	d := to.Sub(from)
-	s := int64(d / time.Second)
-	if d%time.Second > 0 {
-		s++
-	}
-	return units.New(s, 0, units.Second)
 }
 
 // --- packs ---

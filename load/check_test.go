@@ -463,14 +463,15 @@ func TestParsePolicy(t *testing.T) {
 	for _, tt := range []struct{ name, body, problem string }{
 		{"nothing changed", `}`, ""},
 		{"stricter", `,"rules":[{"id":"load.daily.penetration","undetermined":{"load":"quarantine"}}]}`, ""},
-		{"daily spores", `,"limits":{"biologicalInterval":{"value":{"value":1,"unit":"d"},"source":{"document":"our rule","basis":"facility"}}}}`, ""},
+		{"daily spores", `,"schedule":[{"test":"biological","cadence":"interval","every":"P1D","source":{"document":"x","basis":"facility"}}]}`, ""},
 		{"weaker without a decision", `,"rules":[{"id":"load.pack.dropped","broken":{}}]}`, "/rules/0"},
 		{"weaker severity without a decision", `,"rules":[{"id":"load.pack.wet","severity":"note"}]}`, "/rules/0"},
 		{"out of force without a decision", `,"rules":[{"id":"load.pack.dropped","inForce":false}]}`, "/rules/0"},
 		{"weaker, decided", `,"rules":[{"id":"load.pack.dropped","broken":{},"decision":{"by":"Dr Y","date":"2026-01-02","reason":"we inspect"}}]}`, ""},
 		{"what may not be left out", `,"rules":[{"id":"load.physical.missing","inForce":false,"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}]}`, "/rules/0"},
-		{"a wider interval without a decision", `,"limits":{"biologicalInterval":{"value":{"value":8,"unit":"d"},"source":{"document":"x","basis":"facility"}}}}`, "/limits/biologicalInterval"},
-		{"168 h is 7 d", `,"limits":{"biologicalInterval":{"value":{"value":168,"unit":"h"},"source":{"document":"x","basis":"facility"}}}}`, ""},
+		{"a wider limit without a decision", `,"limits":{"saturation":{"value":{"value":3,"unit":"K"},"source":{"document":"x","basis":"facility"}}}}`, "/limits/saturation"},
+		{"3.6 degrees Fahrenheit are 2 K", `,"limits":{"saturation":{"value":{"value":3.6,"unit":"5.K/9"},"source":{"document":"x","basis":"facility"}}}}`, ""},
+		{"a longer interval, beside that of the base", `,"schedule":[{"test":"biological","cadence":"interval","every":"P8D","source":{"document":"x","basis":"facility"}}]}`, ""},
 		{"other tables without a decision", `,"cycles":["mrc"]}`, "/cycles"},
 		{"other tables, decided", `,"cycles":["mrc"],"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}`, ""},
 		{"unknown rule", `,"rules":[{"id":"no.such.rule"}]}`, "/rules/0/id"},
@@ -512,7 +513,7 @@ func TestParsePolicy(t *testing.T) {
 
 func TestFacilityPolicyHasEffect(t *testing.T) {
 	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc",
-		"limits":{"biologicalInterval":{"value":{"value":1,"unit":"d"},"source":{"document":"our rule","basis":"facility"}}}}`))
+		"schedule":[{"test":"biological","cadence":"interval","every":"P1D","source":{"document":"our rule","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), p) // the last test is three days old
 	assert.Equal(t, moistheat.Quarantine, r.Verdict.Load)

@@ -77,7 +77,6 @@ func TestDigestOfEveryOverride(t *testing.T) {
 	source := `"source": {"document": "our own", "basis": "facility"}`
 	for member, value := range map[string]string{
 		"band": `{"value": 1, "unit": "K"}`, "spread": `{"value": 1, "unit": "K"}`, "saturation": `{"value": 1, "unit": "K"}`,
-		"biologicalInterval": `{"value": 1, "unit": "d"}`, "leakTestInterval": `{"value": 1, "unit": "d"}`,
 		"overlap": `{"value": 1, "unit": "%"}`, "chamberFill": `{"value": 1, "unit": "%"}`,
 		"packGap": `{"value": 77, "unit": "mm"}`, "wallGap": `{"value": 77, "unit": "mm"}`, "trayGap": `{"value": 77, "unit": "mm"}`,
 	} {

@@ -41,7 +41,19 @@
 //
 // A single record can not show a missing test, a cycle number used twice or which
 // packs to find after a failure. That is for package history, which takes records,
-// tests, repairs and stored packs together. [Policy.KeepUntil] says how long a record
+// tests, repairs and stored packs together.
+//
+// Nor can it show that its sterilizer was out of service, or that its trace is another
+// load's. What a history knows travels as a [Known]: [CheckKnowing] lets the tests in it
+// count for the duties of the policy, releases no load that was run while the sterilizer
+// was out of service, and finds the same trace on two loads. [Check] is that with nothing
+// known, and the report says that it rests on the record alone.
+//
+// What the duties ask of the time between a test and the load is the same line of the
+// policy for both. Where days or hours of use count, a single record leaves the answer
+// open and only a history closes it.
+//
+// [Policy.KeepUntil] says how long a record
 // is kept.
 //
 // # Reading

@@ -5,6 +5,7 @@ import (
 	"log"
 	"os"
 	"strings"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -92,12 +93,10 @@ func ExampleParsePolicy() {
 		"name": "heron-street",
 		"title": "Heron Street Foot Clinic",
 		"base": "us-cdc",
-		"limits": {
-			"biologicalInterval": {
-				"value": {"value": 1, "unit": "d"},
-				"source": {"document": "clinic rule 14", "basis": "facility"}
-			}
-		},
+		"schedule": [{
+			"test": "biological", "cadence": "interval", "every": "P1D",
+			"source": {"document": "clinic rule 14", "basis": "facility"}
+		}],
 		"rules": [{
 			"id": "load.pack.dropped",
 			"broken": {},
@@ -247,4 +246,44 @@ func ExampleCondensate() {
 	fmt.Println(water, err)
 	// Output:
 	// 299 g <nil>
+}
+
+// The record of a load mentions no test. What a history knows, here as a document from
+// another program, says when the last valid biological test was, and that one was positive
+// since.
+func ExampleCheckKnowing() {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	if err != nil {
+		log.Fatal(err)
+	}
+	data, err := os.ReadFile("loadtest/corpus/bases/pouches.json")
+	if err != nil {
+		log.Fatal(err)
+	}
+	record, err := load.Decode(data)
+	if err != nil {
+		log.Fatal(err)
+	}
+	record.Monitors.LastValidBiological = time.Time{}
+	known, err := load.DecodeKnown([]byte(`{
+		"format": "moistheat.known/1", "sterilizer": "S1", "at": "2026-03-09T09:00:00+01:00",
+		"tests": [{"test": "biological", "time": "2026-03-02T12:00:00+01:00"}],
+		"outages": [{"from": "2026-03-08T16:00:00+01:00", "cause": "positive test", "event": "e-17"}]
+	}`))
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, report := range []*load.Report{load.Check(record, policy), load.CheckKnowing(record, policy, known)} {
+		fmt.Println(report.Verdict.Load, report.Known.Alone)
+		for _, f := range report.Findings {
+			if report.Effect(f).Load >= moistheat.Quarantine && f.Rule != "load.release.contradicted" {
+				fmt.Println("-", report.Message(f))
+			}
+		}
+	}
+	// Output:
+	// quarantine true
+	// - It cannot be said that the biological test is in time: the last valid one, or the time of the load, is not recorded. Asked for: biological test, at least every 7 days.
+	// quarantine false
+	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -67,7 +68,7 @@ func (c *checker) indicators() {
 }
 
 func (c *checker) biologicals() {
-	valid := false
+	valid, pending := false, false
 	for i := range c.r.Monitors.Biologicals {
 		b, at := &c.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
 		waiting := b.Result == Pending
@@ -81,8 +82,9 @@ func (c *checker) biologicals() {
 		c.Ask(biologicalBare, at).When(c.wrapped).Yes(b.Enclosed)
 		c.Ask(biologicalPartload, at).Yes(b.FullLoad)
 		valid = valid || counts == moistheat.Yes && b.Result == Negative
+		pending = pending || waiting && counts != moistheat.No
 	}
-	c.overdue(valid)
+	c.overdue(valid, pending)
 }
 
 // Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
@@ -169,29 +171,85 @@ func (c *checker) early(b *Biological, at string) {
 	q.Open(moistheat.Unrecorded)
 }
 
-// overdue asks how old the last valid biological test is when this load ends. A
-// valid negative test in this load makes it none.
-func (c *checker) overdue(valid bool) {
-	lim := c.p.doc.Limits.BiologicalInterval
-	if lim == nil {
-		return
-	}
-	var now time.Time
-	if cy := c.r.Cycle; cy != nil {
-		if now = cy.Ended; now.IsZero() {
-			now = cy.Started
+// overdue asks whether the last valid biological test is in time for this load by every
+// duty of the policy; the worst answer counts. A valid negative test in this load is in
+// time; one that still runs in it, or elsewhere, is no result yet.
+func (c *checker) overdue(valid, pending bool) {
+	var worst *standing
+	for i := range c.p.doc.Schedule {
+		duty := &c.p.doc.Schedule[i]
+		if duty.Test != calendar.BiologicalTestEvent || !c.asks(duty) {
+			continue
+		}
+		if s := c.biologicalBy(duty, valid, pending); worst == nil || s.outcome > worst.outcome {
+			worst = s
 		}
 	}
-	last := c.r.Monitors.LastValidBiological
-	at := section(!last.IsZero(), "/monitors/lastValidBiological")
+	if worst == nil {
+		return
+	}
+	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).With("duty", worst.duty.String()).Got(worst.age.Value())
+	if worst.outcome == moistheat.Undetermined {
+		q.With("why", worst.why).Open(worst.reason)
+		return
+	}
+	q.Is(worst.outcome)
+}
+
+// standing is where a duty stands when a load is run.
+type standing struct {
+	duty    *calendar.Duty
+	outcome moistheat.Outcome
+	reason  moistheat.Reason
+	why, at string
+	age     units.Duration // of the test, in days of the calendar
+}
+
+// biologicalBy says where a duty of biological tests stands when this load begins.
+func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standing {
+	s := &standing{duty: duty, outcome: moistheat.Met, at: "/monitors/biologicals"}
 	if valid {
-		at = "/monitors/biologicals"
+		return s
 	}
-	q := ask.Limit(c.Ask(biologicalOverdue, at), *lim).MetWhen(valid).OpenWhen(last.IsZero() || now.IsZero(), moistheat.Unrecorded)
-	if !q.Answered() {
-		age := elapsed(last, now)
-		q.Got(age.Convert(units.Day, 1, units.Up).Value()).BrokenIf(age.Compare(lim.Value) > 0)
+	now, last := c.began(), c.r.Monitors.LastValidBiological
+	s.at = section(!last.IsZero(), "/monitors/lastValidBiological")
+	if last.After(now) {
+		last = time.Time{}
 	}
+	stands := c.inTime(duty, last, now, units.Duration{})
+	for _, t := range c.knownTests(c.known.Tests, duty, now) {
+		// One that is shown to be in time is enough; else the newest says what is missing.
+		a := c.inTime(duty, t.Time, now, t.Ran)
+		if a == moistheat.Yes || stands != moistheat.Yes && t.Time.After(last) {
+			stands = a
+		}
+		if t.Time.After(last) {
+			last, s.at = t.Time, ""
+		}
+	}
+	if !last.IsZero() {
+		days := int64(moistheat.DateOf(now).Time().Sub(moistheat.DateOf(last.In(now.Location())).Time()) / (24 * time.Hour))
+		s.age = units.New(days, 0, units.Day)
+	}
+	switch stands {
+	case moistheat.Yes:
+		return s
+	case moistheat.No:
+		s.outcome = moistheat.Broken
+	default:
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
+			"what was run since the last valid one is not recorded"
+		if last.IsZero() || now.IsZero() {
+			s.why = "the last valid one, or the time of the load, is not recorded"
+		}
+		if duty.Cadence == calendar.ByMaker {
+			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
+		}
+	}
+	if pending || len(c.knownTests(c.known.Pending, duty, now)) > 0 {
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, "the one that is due is still incubating"
+	}
+	return s
 }
 
 // implants asks for the biological test that every implant waits for, and what it came

@@ -63,6 +63,7 @@ type policyDoc struct {
 	Rules      []ruleOverride               `json:"rules,omitzero"`
 	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
 	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Returns    []calendar.Return            `json:"returns,omitzero"` // to service
 	Retention  []calendar.Retention         `json:"retention,omitzero"`
 	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
 	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
@@ -75,9 +76,6 @@ type policyLimits struct {
 	Spread *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"spread,omitzero"`
 	// Measured against saturated steam.
 	Saturation *moistheat.Figure[units.TemperatureDifferenceUnit] `json:"saturation,omitzero"`
-	// Between valid biological tests.
-	BiologicalInterval *moistheat.Figure[units.DurationUnit] `json:"biologicalInterval,omitzero"`
-	LeakTestInterval   *moistheat.Figure[units.DurationUnit] `json:"leakTestInterval,omitzero"`
 	// Share of a pack that another may cover.
 	Overlap *moistheat.Figure[units.RatioUnit] `json:"overlap,omitzero"`
 	// Share of the usable space.
@@ -256,8 +254,6 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		tighten("/limits/band", &d.Limits.Band, b.Limits.Band, 1, undecided),
 		tighten("/limits/spread", &d.Limits.Spread, b.Limits.Spread, 1, undecided),
 		tighten("/limits/saturation", &d.Limits.Saturation, b.Limits.Saturation, 1, undecided),
-		tighten("/limits/biologicalInterval", &d.Limits.BiologicalInterval, b.Limits.BiologicalInterval, 1, undecided),
-		tighten("/limits/leakTestInterval", &d.Limits.LeakTestInterval, b.Limits.LeakTestInterval, 1, undecided),
 		tighten("/limits/overlap", &d.Limits.Overlap, b.overlap(), 1, undecided),
 		tighten("/limits/chamberFill", &d.Limits.ChamberFill, b.chamberFill(), 1, undecided),
 		tighten("/limits/packGap", &d.Limits.PackGap, b.packGap(), -1, undecided),

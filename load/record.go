@@ -210,7 +210,7 @@ type Cycle struct {
 type Monitors struct {
 	Challenge           *Challenge   `json:"challenge,omitzero"`
 	Biologicals         []Biological `json:"biologicals,omitzero"`         // in this load
-	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"` // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid
+	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"` // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid; where the policy asks for each kind of cycle, of this one
 	Tests               []Test       `json:"tests,omitzero"`               // newest of each kind on this sterilizer, before this load
 }
 

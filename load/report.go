@@ -34,6 +34,7 @@ type Report struct {
 	Policy  PolicyName    `json:"policy"`
 	Record  string        `json:"record"` // [Record].ID
 	Load    string        `json:"load,omitempty"`
+	Known   KnownName     `json:"known,omitzero"` // what the report rests on beside the record
 	Verdict Verdict       `json:"verdict"`
 	Packs   []PackVerdict `json:"packs"`
 	Cycle   *CycleSummary `json:"cycle,omitempty"`
@@ -204,6 +205,7 @@ func newReport(r *Record, p *Policy, met bool) *Report {
 // impossible is the report of a check that was asked of nothing.
 func impossible() *Report {
 	out := newReport(&Record{}, &Policy{}, false)
+	out.Known.Alone = true
 	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
 	out.decide()
 	out.Verdict.Load, out.Rows = moistheat.Reject, []Row{}

@@ -141,7 +141,7 @@ func TestGoodRecordIsReleased(t *testing.T) {
 				rec.Cycle.Ended = rec.Cycle.Ended.Add(13 * time.Minute)
 				rec.Unloading.Time = rec.Unloading.Time.Add(13 * time.Minute)
 			}
-			r := Explain(rec, policy(t, name))
+			r := ExplainKnowing(rec, policy(t, name), known())
 			for _, f := range r.Findings {
 				if f.Open() && r.Effect(f) != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
@@ -190,6 +190,12 @@ func named(t *testing.T, name, rule string) *Policy {
 	switch {
 	case rule == "load.textile.unconfirmed" || slices.Contains(ownFigures, rule):
 		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
+	case name == "hours of use": // Florida's older text
+		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003",` + decided + `,
+			"schedule":[{"test":"biological","cadence":"hours of use","every":"P30D","hoursOfUse":{"value":40,"unit":"h"},
+			"source":{"document":"Florida rule 59Q-25.003","edition":"older text","locator":"(9)","basis":"published"}}]}`))
+		require.NoError(t, err)
+		return p
 	case name == "thirty percent": // a German trade guide (quoted)
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"germany",` + decided + `,"limits":{
 			"overlap":{"value":{"value":30,"unit":"%"},"source":{"document":"German trade guide on loading","basis":"quoted"}}}}`))
@@ -352,7 +358,29 @@ func TestDaily(t *testing.T) {
 		{"just over", "load.daily.leak", "/monitors/tests/1", broken, "", tests(func(_, leak *Test) { leak.LeakRate = units.MustParse[units.PressureRateUnit]("0.131 kPa/min") })},
 		{"failed", "load.daily.leak", "/monitors/tests/1", broken, "", tests(func(_, leak *Test) { leak.Passed = no })},
 		{"seven days old", "load.daily.leak", "/monitors/tests/1", met, "", tests(func(_, leak *Test) { leak.Time = instant("2026-03-02T09:00:00+01:00") })},
-		{"older", "load.daily.leak", "/cycle", undetermined, "", tests(func(_, leak *Test) { leak.Time = instant("2026-03-02T08:59:59+01:00") })},
+		{"seven days old, by the day", "load.daily.leak", "/monitors/tests/1", met, "en-13060",
+			tests(func(_, leak *Test) { leak.Time = instant("2026-03-02T00:00:00+01:00") })},
+		{"older", "load.daily.leak", "/cycle", undetermined, "en-13060",
+			tests(func(_, leak *Test) { leak.Time = instant("2026-03-01T23:59:59+01:00") })},
+		{"older, and nobody asks", "load.daily.leak", "/monitors/tests/1", met, "",
+			tests(func(_, leak *Test) { leak.Time = instant("2026-03-01T23:59:59+01:00") })},
+		{"none, and nobody asks", "load.daily.leak", "/cycle", undetermined, "",
+			func(r *Record) { r.Monitors.Tests = r.Monitors.Tests[:1] }},
+		{"failed long ago", "load.daily.leak", "/monitors/tests/1", broken, "en-13060",
+			tests(func(_, leak *Test) { leak.Time, leak.Passed = instant("2026-01-02T08:00:00+01:00"), no })},
+		{"failed the day before", "load.daily.penetration", "/monitors/tests/0", broken, "",
+			tests(func(air, _ *Test) { air.Time, air.Passed = air.Time.AddDate(0, 0, -1), no })},
+		// RACGP: a leak test on each day of use, weekly where an air detector is fitted; an
+		// air removal test where hollow items are reprocessed.
+		{"two days old, no air detector", "load.daily.leak", "/cycle", undetermined, "australia",
+			func(r *Record) { r.Sterilizer.AirDetector = no }},
+		{"two days old, air detector", "load.daily.leak", "/monitors/tests/1", met, "australia",
+			func(r *Record) { r.Sterilizer.AirDetector = yes }},
+		{"two days old, perhaps an air detector", "load.daily.leak", "/cycle", undetermined, "australia", func(r *Record) {}},
+		{"nothing hollow", "load.daily.penetration", "", notAsked, "australia",
+			tests(func(air, _ *Test) { air.Time = air.Time.AddDate(0, 0, -1) })},
+		{"nothing hollow, but it failed", "load.daily.penetration", "/monitors/tests/0", broken, "australia",
+			tests(func(air, _ *Test) { air.Passed = no })},
 		{"gravity", "load.daily.leak", "", notAsked, "", gravity},
 	} {
 		c.run(t)
@@ -780,9 +808,33 @@ func TestBiological(t *testing.T) {
 		{"seven days", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {
 			r.Monitors.LastValidBiological = r.Cycle.Ended.Add(-7 * 24 * time.Hour)
 		}},
-		{"seven days and a second", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
-			r.Monitors.LastValidBiological = r.Cycle.Ended.Add(-7*24*time.Hour - time.Second)
+		{"seven days and nine hours", "load.biological.overdue", "/monitors/lastValidBiological", met, "", func(r *Record) {
+			r.Monitors.LastValidBiological = instant("2026-03-02T00:00:00+01:00")
 		}},
+		{"eight days", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
+			r.Monitors.LastValidBiological = instant("2026-03-01T23:59:59+01:00")
+		}},
+		{"eight days, and one incubating in the load", "load.biological.overdue", "/monitors/lastValidBiological",
+			undetermined, "", func(r *Record) {
+				r.Monitors.LastValidBiological = instant("2026-03-01T23:59:59+01:00")
+				test(func(b *Biological) { b.Result, b.Control.Result = Pending, "" })(r)
+			}},
+		{"after the load", "load.biological.overdue", "/monitors/lastValidBiological", undetermined, "", func(r *Record) {
+			r.Monitors.LastValidBiological = r.Cycle.Ended.Add(time.Second)
+		}},
+		// Oregon asks by the calendar week: on Monday the one of the week before is in time.
+		{"last week's Monday", "load.biological.overdue", "/monitors/lastValidBiological", met, "us-or", func(r *Record) {
+			r.Monitors.LastValidBiological = instant("2026-03-02T00:00:00+01:00")
+		}},
+		{"the week before last", "load.biological.overdue", "/monitors/lastValidBiological", undetermined, "us-or",
+			func(r *Record) {
+				r.Monitors.LastValidBiological = instant("2026-03-01T23:59:59+01:00")
+			}},
+		{"today", "load.biological.overdue", "/monitors/lastValidBiological", met, "alberta", func(r *Record) {
+			r.Monitors.LastValidBiological = instant("2026-03-09T08:00:00+01:00")
+		}},
+		{"an earlier day, who knows which were of use", "load.biological.overdue", "/monitors/lastValidBiological",
+			undetermined, "alberta", func(r *Record) {}},
 		{"old, but tested with this load", "load.biological.overdue", "/monitors/biologicals", met, "", func(r *Record) {
 			r.Monitors.LastValidBiological = r.Cycle.Ended.AddDate(0, 0, -8)
 			test(func(b *Biological) {})(r)

@@ -31,6 +31,9 @@ func (p *Policy) Positive() (calendar.PositiveTestPolicy, bool) {
 	return out, true
 }
 
+// Returns says what ends a time out of service, beside the tests of [Policy.Positive].
+func (p *Policy) Returns() []calendar.Return { return slices.Clone(cmp.Or(p, &noPolicy).doc.Returns) }
+
 // ShelfLife returns the policy's limits for stored packs. None means that only
 // events end the life of a pack.
 func (p *Policy) ShelfLife() []calendar.ShelfLife {
@@ -44,6 +47,9 @@ func (p *Policy) Climate() (calendar.Climate, bool) {
 	}
 	return *p.doc.Climate, true
 }
+
+// many is the largest number of tests that a policy may ask for in a row.
+const many = 20
 
 // calendar checks the members about time.
 func (d *policyDoc) calendar() error {
@@ -63,6 +69,13 @@ func (d *policyDoc) calendar() error {
 			return strictjson.Invalid(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
 		}
 	}
+	for i, r := range d.Returns {
+		if r.Tests < 0 || r.Tests > many || r.Tests > 0 && r.After != calendar.FailedTest ||
+			r.After == calendar.TakenOut {
+			return strictjson.Invalid(fmt.Sprintf("/returns/%d", i),
+				"tests belong to a failed test, to %d, and what a person took out a person returns", many)
+		}
+	}
 	for i, k := range d.Retention {
 		n := 0
 		for _, given := range []bool{k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid()} {
@@ -76,7 +89,6 @@ func (d *policyDoc) calendar() error {
 		}
 	}
 	if p := d.Positive; p != nil {
-		const many = 20
 		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
 			p.OutOfServiceAfter < 1 || p.OutOfServiceAfter > 2 || p.RecallAfter < 1 || p.RecallAfter > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
 			return strictjson.Invalid("/positive",
@@ -92,6 +104,7 @@ func (d *policyDoc) calendar() error {
 func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(pointer, what string) error) error {
 	replace := builtIn || d.Decision != nil
 	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y calendar.Duty) bool { return x.Test == y.Test })
+	d.Returns = merge(d.Returns, b.Returns, replace, func(x, y calendar.Return) bool { return x.After == y.After })
 	d.Retention = merge(d.Retention, b.Retention, replace, func(x, y calendar.Retention) bool { return x.Records == y.Records })
 	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y calendar.ShelfLife) bool { return true })
 	if d.Climate == nil {
@@ -110,7 +123,7 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	} else if p := b.Positive; p != nil && !builtIn {
 		o := d.Positive
 		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutOfServiceAfter > p.OutOfServiceAfter || o.RecallAfter > p.RecallAfter ||
-			o.AirRemovalTests < p.AirRemovalTests || p.Chamber != "" && o.Chamber != p.Chamber {
+			o.AirRemovalTests < p.AirRemovalTests || p.PerCycleKind == moistheat.Yes && o.PerCycleKind != moistheat.Yes || p.Chamber != "" && o.Chamber != p.Chamber {
 			return undecided("/positive", "asks less than "+b.Name)
 		}
 	}

@@ -118,14 +118,15 @@ func TestFacilityCalendar(t *testing.T) {
 	source := `"source":{"document":"instruction 4","basis":"facility"}`
 	decision := `,"decision":{"by":"hygiene officer","date":"2026-01-12","reason":"tested by the hospital next door"}`
 	positive := func(repeats, out, recall, after int, chamber string) string {
-		return fmt.Sprintf(`"positive":{"repeats":%d,"outOfServiceAfter":%d,"recallAfter":%d,"afterRepair":%d,"chamber":%q,"sources":[]}`, repeats, out, recall, after, chamber)
+		return fmt.Sprintf(`"positive":{"repeats":%d,"outOfServiceAfter":%d,"recallAfter":%d,"afterRepair":%d,"airRemovalTests":3,"perCycleKind":true,"chamber":%q,"sources":[]}`, repeats, out, recall, after, chamber)
 	}
 	climate := func(high int) string {
 		return fmt.Sprintf(`"climate":{"high":{"value":%d,"unit":"Cel"},"damp":{"value":60,"unit":"%%"},%s}`, high, source)
 	}
 	assert.NoError(t, own(positive(3, 1, 2, 3, "empty")))
 	assert.NoError(t, own(positive(4, 1, 1, 5, "empty")))
-	for _, softer := range []string{positive(2, 1, 2, 3, "empty"), positive(3, 2, 2, 3, "empty"), positive(3, 1, 2, 3, "full"), climate(25)} {
+	fewer := strings.Replace(positive(3, 1, 2, 3, "empty"), `"perCycleKind":true,`, "", 1)
+	for _, softer := range []string{fewer, positive(2, 1, 2, 3, "empty"), positive(3, 2, 2, 3, "empty"), positive(3, 1, 2, 3, "full"), climate(25)} {
 		assert.ErrorContains(t, own(softer), "record who decided", softer)
 		assert.NoError(t, own(softer+decision), softer)
 	}
@@ -159,7 +160,7 @@ func TestFacilityCalendar(t *testing.T) {
 	assert.NoError(t, err)
 	for _, most := range []string{
 		positive(3, 1, 2, 20, "empty"),
-		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":20,"chamber":"empty","sources":[]}`,
+		`"positive":{"repeats":3,"outOfServiceAfter":1,"recallAfter":2,"afterRepair":3,"airRemovalTests":20,"perCycleKind":true,"chamber":"empty","sources":[]}`,
 		`"retention":[{"records":"all","calendarYears":200,` + source + `}]`,
 	} {
 		assert.NoError(t, own(most), most)
@@ -167,6 +168,11 @@ func TestFacilityCalendar(t *testing.T) {
 	for _, bad := range []string{
 		positive(3, 3, 2, 3, "empty"), positive(3, 1, 0, 3, "empty"), positive(0, 1, 2, 3, "empty"), positive(3, 1, 2, 2, "empty"), positive(3, 1, 2, 21, "empty"),
 		`"schedule":[{"test":"repaired","cadence":"interval","every":"P1D",` + source + `}]`,
+		`"returns":[{"after":"installed","tests":1,` + source + `}]`,
+		`"returns":[{"after":"failed test","tests":21,` + source + `}]`,
+		`"returns":[{"after":"failed test","tests":-1,` + source + `}]`,
+		`"returns":[{"after":"taken out","requalified":true,` + source + `}]`,
+		`"returns":[{"after":"a gasket","requalified":true,` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"interval",` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"day of use","every":"P1D",` + source + `}]`,
 		`"schedule":[{"test":"leak","cadence":"hours of use","every":"P1D",` + source + `}]`,

@@ -299,6 +299,11 @@ func (t *textWriter) closing(r *Report) {
 	if d := r.Policy.Digest; len(d) > 12 {
 		t.line("The policy " + r.Policy.Name + " is the one with the digest " + d[:12] + ".")
 	}
+	if r.Known.Alone {
+		t.line("This report rests on this record alone: the history of the sterilizer was not asked.")
+	} else if d := r.Known.Digest; len(d) > 12 {
+		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
+	}
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
 	}

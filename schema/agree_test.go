@@ -37,8 +37,9 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 }
 
 var (
-	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Line)
-	tables   = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
+		schema.Line)
+	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
 func TestBuiltInFilesFit(t *testing.T) {
@@ -62,7 +63,7 @@ func TestExamplesAreAccepted(t *testing.T) {
 // The record, event and stored pack with every member of the schema is accepted by the decoder, so the
 // schema has no member that the decoder does not know.
 func TestFullRecordIsAccepted(t *testing.T) {
-	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550} {
+	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550, schema.Amendment: 200} {
 		root := published(t, kind)
 		data := write(t, full(root, root))
 		assert.True(t, agree(t, kind, "full "+kind.String(), data))
@@ -98,7 +99,8 @@ func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
-		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Line: {500, 3000},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
+		schema.Line: {500, 3000},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
@@ -129,9 +131,19 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, load.Decode)
 	case schema.Event:
 		again(t, kind, data, history.DecodeEvent)
+	case schema.Amendment:
+		again(t, kind, data, history.DecodeAmendment)
 	case schema.Stored:
 		again(t, kind, data, history.DecodeStoredPack)
+	case schema.Known:
+		again(t, kind, data, decodeKnown)
 	}
+}
+
+// decodeKnown is [load.DecodeKnown] in the form of the other readers.
+func decodeKnown(data []byte) (*load.Known, error) {
+	k, err := load.DecodeKnown(data)
+	return &k, err
 }
 
 func again[T any](t testing.TB, kind schema.Kind, data []byte, decode func([]byte) (*T, error)) {

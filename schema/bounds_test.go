@@ -67,8 +67,9 @@ func TestWhatNobodyCanMean(t *testing.T) {
 		assert.Equal(t, want, agree(t, schema.Record, "", []byte(doc)), doc)
 	}
 	for kind, doc := range map[schema.Kind]string{
-		schema.Event:  `{"format":"moistheat.event/1","id":"","sterilizer":"S1","kind":"leak","time":"2026-03-09T08:15:00Z"}`,
-		schema.Stored: `{"format":"moistheat.stored/1","pack":""}`,
+		schema.Event:     `{"format":"moistheat.event/1","id":"","sterilizer":"S1","kind":"leak","time":"2026-03-09T08:15:00Z"}`,
+		schema.Stored:    `{"format":"moistheat.stored/1","pack":""}`,
+		schema.Amendment: `{"format":"moistheat.amendment/1","time":"2026-03-09T08:15:00Z","by":"","why":"x","lines":["` + strings.Repeat("0", 64) + `"],"takes":[""]}`,
 	} {
 		assert.False(t, agree(t, kind, "", []byte(doc)), doc)
 		assert.False(t, agree(t, schema.Line, "", []byte(doc)), doc)

@@ -59,8 +59,10 @@ func ExampleFS() {
 		fmt.Println(e.Name())
 	}
 	// Output:
+	// amendment.schema.json
 	// cycle-table.schema.json
 	// event.schema.json
+	// known.schema.json
 	// line.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
@@ -92,6 +94,8 @@ func ExampleSource() {
 	// water-limits: Water limits, urn:moistheat:schema:water:1
 	// event: Event of a sterilizer, urn:moistheat:schema:event:1
 	// stored: Stored pack, urn:moistheat:schema:stored:1
+	// known: What is known of a sterilizer, urn:moistheat:schema:known:1
+	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

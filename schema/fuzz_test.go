@@ -39,7 +39,7 @@ func FuzzReadersAgree(f *testing.F) {
 // FuzzTables holds the readers of the other documents against their schemas. The
 // number chooses the kind, so the order of this list is that of the seeds.
 func FuzzTables(f *testing.F) {
-	kinds := append(slices.Clip(tables), schema.Event, schema.Stored, schema.Line)
+	kinds := append(slices.Clip(tables), schema.Event, schema.Stored, schema.Amendment, schema.Line)
 	for i, kind := range kinds {
 		n := 0
 		allMutants(f, kind, func(what string, data []byte) {

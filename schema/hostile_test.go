@@ -29,14 +29,15 @@ import (
 // The readers that take bytes from outside. Each returns how many documents it
 // accepted and the first error.
 var readers = map[string]func(data []byte) (accepted int, err error){
-	"record":  func(data []byte) (int, error) { return one(load.Decode(data)) },
-	"test":    func(data []byte) (int, error) { return one(history.DecodeEvent(data)) },
-	"stored":  func(data []byte) (int, error) { return one(history.DecodeStoredPack(data)) },
-	"policy":  func(data []byte) (int, error) { return one(load.ParsePolicy(data)) },
-	"table":   func(data []byte) (int, error) { return one(cycle.ParseTable(data)) },
-	"trace":   func(data []byte) (int, error) { return one(cycle.DecodeTrace(data)) },
-	"figures": func(data []byte) (int, error) { return one(packaging.ParseFigures(data)) },
-	"water":   func(data []byte) (int, error) { return one(water.ParseLimits(data)) },
+	"record":    func(data []byte) (int, error) { return one(load.Decode(data)) },
+	"test":      func(data []byte) (int, error) { return one(history.DecodeEvent(data)) },
+	"amendment": func(data []byte) (int, error) { return one(history.DecodeAmendment(data)) },
+	"stored":    func(data []byte) (int, error) { return one(history.DecodeStoredPack(data)) },
+	"policy":    func(data []byte) (int, error) { return one(load.ParsePolicy(data)) },
+	"table":     func(data []byte) (int, error) { return one(cycle.ParseTable(data)) },
+	"trace":     func(data []byte) (int, error) { return one(cycle.DecodeTrace(data)) },
+	"figures":   func(data []byte) (int, error) { return one(packaging.ParseFigures(data)) },
+	"water":     func(data []byte) (int, error) { return one(water.ParseLimits(data)) },
 	"csv": func(data []byte) (int, error) {
 		return one(cycle.ReadCSV(bytes.NewReader(data), &cycle.Columns{Time: 1, TimeUnit: units.Second,
 			Temperatures: []cycle.TemperatureColumn{{Column: 2, ID: "T1", Place: cycle.InLoad, Unit: units.Celsius}}}))

@@ -31,8 +31,12 @@ const (
 	Event
 	// Stored is a pack after its load, "moistheat.stored/1".
 	Stored
-	// Line is one line of a history stream: a record, an event or a stored pack, as
-	// its member "format" says.
+	// Known is what was known of a sterilizer at an instant, "moistheat.known/1".
+	Known
+	// Amendment takes back what lines say, "moistheat.amendment/1".
+	Amendment
+	// Line is one line of a history stream: a record, an event, a stored pack or an
+	// amendment, as its member "format" says.
 	Line
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
@@ -42,7 +46,7 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|line|vectors"
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

@@ -75,6 +75,12 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 	case schema.Stored:
 		_, err = history.DecodeStoredPack(data)
 		return err == nil, err != nil
+	case schema.Known:
+		_, err = load.DecodeKnown(data)
+		return err == nil, err != nil
+	case schema.Amendment:
+		_, err = history.DecodeAmendment(data)
+		return err == nil, err != nil
 	case schema.Line:
 		err = oneLine(data)
 		return err == nil, err != nil

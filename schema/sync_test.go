@@ -228,12 +228,14 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
 		schema.Event:            reflect.TypeFor[history.Event](),
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
+		schema.Known:            reflect.TypeFor[load.Known](),
+		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
 		t.Run(kind.String(), func(t *testing.T) {
 			root := published(t, kind)
-			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored}, kind)
+			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known}, kind)
 			c := &comparison{t, root, map[string]bool{}, whole}
 			c.same(typ, root, none, "")
 		})
@@ -251,7 +253,7 @@ func TestLineIsAChoice(t *testing.T) {
 		return doc
 	}
 	var formats []any
-	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored} {
+	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Amendment} {
 		branch := root["allOf"].([]any)[i].(object)
 		want := whole(kind)
 		assert.Equal(t, want, resolve(root, branch["then"]), kind)
@@ -265,6 +267,7 @@ func TestLineIsAChoice(t *testing.T) {
 
 	vectors := published(t, schema.Vectors)
 	assert.Equal(t, whole(schema.Policy), resolve(vectors, vectors["$defs"].(object)["policyChoice"].(object)["else"]))
+	assert.Equal(t, whole(schema.Known), vectors["$defs"].(object)["knownFacts"])
 }
 
 // A report is written, never read, so its findings carry one member more than the
@@ -284,7 +287,8 @@ func TestReportTypeAndSchema(t *testing.T) {
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
-		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
+		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

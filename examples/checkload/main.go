@@ -1,11 +1,12 @@
 // Checkload checks load records and prints what may be released, and why.
 //
-//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-json [-all]] [FILE...|-]
+//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-known FILE] [-json [-all]] [FILE...|-]
 //	go run ./examples/checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
 //
 // Without a file it checks six loads of one day in an invented podiatry and
 // minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
-// standard input. With -json it prints what is not met; with -all, too, also what is
+// standard input. With -known it knows what a file says of the sterilizer, a document
+// "moistheat.known/1". With -json it prints what is not met; with -all, too, also what is
 // met. The exit code is 0 if everything may be released, 1 if something
 // is held or rejected, and 2 if something could not be checked.
 //
@@ -37,7 +38,7 @@ var demo embed.FS
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const usage = `checkload [-policy NAME|-policy-file FILE] [-json [-all]] [FILE...|-]
+const usage = `checkload [-policy NAME|-policy-file FILE] [-known FILE] [-json [-all]] [FILE...|-]
 checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
 
 A file holds one document, or one a line; - is standard input. Without a file six
@@ -59,6 +60,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
 	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
+	known := flags.String("known", "", "what is known of the sterilizer, a file; absent: nothing")
 	asJSON := flags.Bool("json", false, "print one JSON report a line")
 	all := flags.Bool("all", false, "with -json: list also what is met")
 	history := flags.String("history", "", "judge a history at this instant, as in 2026-03-15T12:00:00+01:00")
@@ -79,9 +81,14 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if *history != "" || *stored != "" || *plan {
 		return m.run(flags.Args(), *history, *stored)
 	}
-	check := load.Check
+	k, err := knownOf(*known)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	check := load.CheckKnowing
 	if *all {
-		check = load.Explain
+		check = load.ExplainKnowing
 	}
 	for src, err := range sources(flags.Args(), stdin) {
 		if err != nil {
@@ -93,7 +100,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 				m.fail(fmt.Errorf("%s: %w", src.name, err))
 				continue
 			}
-			report := check(record, m.policy)
+			report := check(record, m.policy, k)
 			if err := show(stdout, report, *asJSON); err != nil {
 				m.fail(err)
 				return m.code
@@ -116,6 +123,18 @@ func policyOf(name, file string) (*load.Policy, error) {
 		return nil, err
 	}
 	return load.ParsePolicy(data)
+}
+
+// knownOf returns what a file says of a sterilizer, or nothing where none is named.
+func knownOf(file string) (load.Known, error) {
+	if file == "" {
+		return load.Known{}, nil
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return load.Known{}, err
+	}
+	return load.DecodeKnown(data)
 }
 
 func show(w io.Writer, r *load.Report, asJSON bool) error {

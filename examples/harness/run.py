@@ -109,7 +109,7 @@ def write(value):
 class Command:
     def __init__(self, path, corpus, scratch):
         self.path, self.corpus, self.scratch = path, corpus, scratch
-        self.own = {}
+        self.own, self.known = {}, {}
 
     def policy(self, policy):
         """Returns the flags for a policy: a name, a file of the corpus, or an object."""
@@ -123,6 +123,16 @@ class Command:
                 f.write(text)
             self.own[text] = file
         return ["-policy-file", self.own[text]]
+
+    def knowing(self, known):
+        """Returns the flags for what is known of a sterilizer."""
+        text = write(known)
+        if text not in self.known:
+            file = os.path.join(self.scratch, "known-%d.json" % len(self.known))
+            with open(file, "w", encoding="utf-8") as f:
+                f.write(text)
+            self.known[text] = file
+        return ["-known", self.known[text]]
 
     def ask(self, flags, lines):
         """Returns the reports for some documents, in their order."""
@@ -199,6 +209,8 @@ def main():
         for file in sorted((args.corpus / "vectors").glob("*.json")):
             for vector in read(file)["vectors"]:
                 flags = command.policy(vector["policy"])
+                if "known" in vector:
+                    flags = flags + command.knowing(vector["known"])
                 kind = vector["judges"]
                 if kind == "history":
                     # A process judges one history.

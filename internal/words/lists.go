@@ -53,6 +53,8 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.Cadence":
 		return []string{"interval", "day of use", "calendar week", "calendar week with patients", "hours of use",
 			"maker's schedule"}
+	case "example.com/moistheat/load/calendar.Cause":
+		return []string{"positive test", "failed test", "failed cycle", "installed", "repaired", "taken out"}
 	case "example.com/moistheat/load/calendar.ChamberLoad":
 		return []string{"empty", "full", "part load"}
 	case "example.com/moistheat/load/calendar.Condition":
@@ -65,7 +67,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.WeekBeginning":
 		return []string{"monday", "sunday"}
 	case "example.com/moistheat/load/history.DueState":
-		return []string{"done", "due", "overdue", "open"}
+		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
 	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
 	case "example.com/moistheat/load/history.ProcedureState":

@@ -98,11 +98,40 @@ type PositiveTestPolicy struct {
 	AfterRepair int `json:"afterRepair"`
 	// AirRemovalTests is the number of good air removal tests, one after the other,
 	// that a repaired sterilizer with dynamic air removal needs beside them.
-	AirRemovalTests int                `json:"airRemovalTests,omitzero"`
-	Chamber         ChamberLoad        `json:"chamber,omitzero"` // during the tests after a repair
-	Sources         []moistheat.Source `json:"sources"`
-	Note            string             `json:"note,omitzero"`
+	AirRemovalTests int `json:"airRemovalTests,omitzero"`
+	// PerCycleKind asks for the tests after a repair in each kind of cycle in use.
+	PerCycleKind moistheat.Answer   `json:"perCycleKind,omitzero"`
+	Chamber      ChamberLoad        `json:"chamber,omitzero"` // during the tests after a repair
+	Sources      []moistheat.Source `json:"sources"`
+	Note         string             `json:"note,omitzero"`
 }
+
+// Return is one line of a policy about the evidence that ends a time out of service,
+// beside the tests of [PositiveTestPolicy]. Any one of what it names ends it; a cause
+// without a line is ended by nothing else, and by no word of a person alone.
+type Return struct {
+	After Cause `json:"after"`
+	// Tests is the number of good tests of the kind that failed, one after the other.
+	Tests int `json:"tests,omitzero"`
+	// Explained lets the cause end it that a person who is named put on record.
+	Explained moistheat.Answer `json:"explained,omitzero"`
+	// Requalified lets a passed requalification by a person who is named end it.
+	Requalified moistheat.Answer `json:"requalified,omitzero"`
+	Source      moistheat.Source `json:"source"`
+}
+
+// Cause is why a sterilizer is out of service. The zero value is invalid.
+type Cause string
+
+// The causes.
+const (
+	PositiveTest Cause = "positive test" // a biological test
+	FailedTest   Cause = "failed test"   // an equipment test, such as one for leaks or air removal
+	FailedCycle  Cause = "failed cycle"  // a cycle was aborted or failed, and nobody knows why
+	Installed    Cause = "installed"     // installed, moved or rebuilt, and not tested yet
+	Repaired     Cause = "repaired"      // repaired and not tested yet
+	TakenOut     Cause = "taken out"     // by a person
+)
 
 // ShelfLife is one line of a policy's limits for stored packs. A member that is
 // absent does not narrow the line.
@@ -230,6 +259,20 @@ func (p Period) After(t time.Time) time.Time {
 	return t
 }
 
+// OfDays reports whether p is a number of days, months or years, and not of hours.
+func (p Period) OfDays() bool { return p.IsValid() && p.unit != 'H' }
+
+// Deadline returns the instant before which a thing is in time that comes again one
+// period after t: the end of the last day, on the calendar of t's zone. Only a period
+// of hours runs by hours.
+func (p Period) Deadline(t time.Time) time.Time {
+	if p.unit == 'H' {
+		return p.After(t).Add(1) // the last instant itself is in time
+	}
+	y, m, d := p.After(t).Date()
+	return time.Date(y, m, d+1, 0, 0, 0, 0, t.Location())
+}
+
 // AfterDate returns the day one period after a day, and the zero Date after that.
 func (p Period) AfterDate(d moistheat.Date) moistheat.Date {
 	if !d.IsValid() {
@@ -336,13 +379,14 @@ const (
 	WrongSettingEvent // loads were run with a wrong setting
 	RetiredEvent      // given up for good
 	DiscardedEvent    // records of the sterilizer were discarded
+	ExplainedEvent    // the cause of a failed cycle was found, and the sterilizer is not at fault
 )
 
 type eventKinds struct{}
 
 func (eventKinds) Words() string {
 	return "biological|air removal|leak|automatic control|requalification|calibration|patients|out of use|" +
-		"returned|repaired|upkeep|installed|wrong setting|retired|discarded"
+		"returned|repaired|upkeep|installed|wrong setting|retired|discarded|explained"
 }
 
 // IsTest reports whether an event of the kind is a test.

@@ -2,6 +2,7 @@ package history
 
 import (
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load/calendar"
@@ -71,4 +72,17 @@ func TestDaysOfOneId(t *testing.T) {
 	}
 	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))
 	assert.Equal(t, moistheat.Date{}, days("2026-03-10 09:00"))
+}
+
+// A time that no clock reaches comes to the same instant on every platform.
+func TestTimesBeyondReach(t *testing.T) {
+	at := local("2026-03-09 09:00")
+	most := time.Duration(1<<63-1) / time.Second * time.Second
+	assert.Equal(t, most, seconds(duration("1e17 s")))
+	assert.Equal(t, -most, seconds(duration("-1e17 s")))
+	assert.Equal(t, most, seconds(duration("9.3e9 s")))
+	assert.Equal(t, 9_200_000_000*time.Second, seconds(duration("9.2e9 s")))
+	assert.Equal(t, 2318, after(at, duration("1e17 s")).Year())
+	assert.Equal(t, 9999, after(at.AddDate(7900, 0, 0), duration("1e17 s")).Year())
+	assert.True(t, after(time.Time{}, duration("1 h")).IsZero(), "what is not known stays so")
 }

@@ -55,11 +55,14 @@ func worked() map[string][]any {
 			event(calendar.RepairedEvent, "2026-03-16 09:00"),
 			runWithSpores("2026-03-16 10:00", load.Negative),
 			runWithSpores("2026-03-16 11:00", load.Negative),
-			runWithSpores("2026-03-16 12:00", load.Negative)),
+			runWithSpores("2026-03-16 12:00", load.Negative),
+			event(calendar.AirRemovalEvent, "2026-03-16 13:00", passed(yes)),
+			event(calendar.AirRemovalEvent, "2026-03-16 14:00", passed(yes)),
+			event(calendar.AirRemovalEvent, "2026-03-16 15:00", passed(yes))),
 		"dead-control": {
 			ran("1", "2026-03-02 09:00", bio(load.Negative)),
-			ran("2", "2026-03-09 11:00", deadControl),
-			ran("3", "2026-03-10 09:00", bio(load.Positive)),
+			ran("2", "2026-03-10 11:00", deadControl),
+			ran("3", "2026-03-11 09:00", bio(load.Positive)),
 		},
 		"no-penetration-test": {
 			event(calendar.LeakEvent, "2026-03-09 07:00", passed(yes), leaked("0.05 kPa/min")),
@@ -262,7 +265,7 @@ func askHistory(t *testing.T, h *History, question, verdict string) string {
 	case "stored": // the worst outcome of a rule about stored packs
 		out := notAsked
 		for _, s := range h.shelf {
-			for _, f := range CheckStored(s, h.policy, s.Sterilized) {
+			for _, f := range CheckStored(s.StoredPack, h.policy, s.Sterilized) {
 				if f.Rule == arg {
 					out = max(out, f.Outcome)
 				}

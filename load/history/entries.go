@@ -1,6 +1,8 @@
 package history
 
 import (
+	"crypto/sha256"
+	"encoding/json"
 	"fmt"
 	"io"
 	"iter"
@@ -11,19 +13,44 @@ import (
 	"example.com/moistheat/load"
 )
 
-// Entry is one line of a mixed stream: exactly one of Record, Event and Stored is
-// set, or none beside an error.
+// Entry is one line of a mixed stream: exactly one of Record, Event, Stored and
+// Amendment is set, or none beside an error.
 type Entry struct {
-	Record *load.Record
-	Event  *Event
-	Stored *StoredPack
+	Record    *load.Record
+	Event     *Event
+	Stored    *StoredPack
+	Amendment *Amendment
 
 	Line       int   // counted from 1, blank lines included
 	Start, End int64 // bytes of the stream before the line, and up to its end
 }
 
-// Entries reads a stream of load records, events and stored packs in any order, one
-// a line (NDJSON). It treats lines as [load.Records] does. Each entry says where its line
+// Digest returns the SHA-256, in hexadecimal, of what a line holds, as [encoding/json]
+// writes it and so however the line is spelled; it is what an [Amendment] names. The
+// digest of nothing is empty.
+func (e Entry) Digest() string {
+	var doc any
+	switch {
+	case e.Record != nil:
+		doc = e.Record
+	case e.Event != nil:
+		doc = e.Event
+	case e.Stored != nil:
+		doc = e.Stored
+	case e.Amendment != nil:
+		doc = e.Amendment
+	default:
+		return ""
+	}
+	data, err := json.Marshal(doc)
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprintf("%x", sha256.Sum256(data))
+}
+
+// Entries reads a stream of load records, events, stored packs and amendments in any
+// order, one a line (NDJSON). It treats lines as [load.Records] does. Each entry says where its line
 // stands, one that comes with an error too, so that a program can show how far it is
 // and come back to a line.
 func Entries(r io.Reader) iter.Seq2[Entry, error] {
@@ -53,12 +80,15 @@ func decodeEntry(line []byte) (Entry, error) {
 		e.Event, err = DecodeEvent(line)
 	case string(format) == StoredFormat:
 		e.Stored, err = DecodeStoredPack(line)
+	case string(format) == AmendmentFormat:
+		e.Amendment, err = DecodeAmendment(line)
 	case !named || string(format) == load.Format:
 		e.Record, err = load.Decode(line)
 	default:
 		if err = strictjson.Check(line, strictjson.Default()); err == nil {
 			err = &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: "/format",
-				Problem: fmt.Sprintf("the format is %.40q, want %q, %q or %q", format, load.Format, EventFormat, StoredFormat)}
+				Problem: fmt.Sprintf("the format is %.40q, want %q, %q, %q or %q",
+					format, load.Format, EventFormat, StoredFormat, AmendmentFormat)}
 		}
 	}
 	if err != nil {

@@ -79,3 +79,36 @@ func ExamplePolicy_KeepUntil() {
 	// Output:
 	// true 2028-12-31 OAR 818-012-0040, current and two preceding calendar years (published)
 }
+
+// A biological test of 3 March was positive; the load of 9 March has a perfect record.
+func ExampleHistory_Check() {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	if err != nil {
+		log.Fatal(err)
+	}
+	h := history.New(policy)
+	h.AddEvent(&history.Event{
+		Format: history.EventFormat, ID: "e-17", Sterilizer: "S1", Kind: calendar.BiologicalTestEvent,
+		Time: time.Date(2026, time.March, 3, 9, 0, 0, 0, time.UTC), Biological: &load.Biological{Result: load.Positive},
+	})
+	data, err := os.ReadFile("../loadtest/corpus/bases/pouches.json")
+	if err != nil {
+		log.Fatal(err)
+	}
+	record, err := load.Decode(data)
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println("by its record alone:", load.Check(record, policy).Verdict.Load)
+	report := h.Check(record)
+	fmt.Println("by its history:", report.Verdict.Load)
+	for _, f := range report.Findings {
+		if f.Rule == "load.sterilizer.outofservice" {
+			fmt.Println(report.Message(f))
+		}
+	}
+	// Output:
+	// by its record alone: release
+	// by its history: quarantine
+	// The load was run while the sterilizer was out of service, since 3 March 2026 09:00: positive test (e-17).
+}

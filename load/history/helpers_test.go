@@ -49,8 +49,6 @@ func policy(t testing.TB, n string) *load.Policy {
 		p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"hours-of-use",
 			"title":"a clinic that counts hours","base":"us-cdc-2003",
 			"decision":{"by":"C. Dorn","date":"2026-01-05","reason":"Florida, 59Q-25.003(9), a text that has ended"},
-			"limits":{"biologicalInterval":{"value":{"value":30,"unit":"d"},
-			"source":{"document":"Florida rule 59Q-25.003","edition":"older text","basis":"published"}}},
 			"schedule":[{"test":"biological","cadence":"hours of use","every":"P30D","hoursOfUse":{"value":40,"unit":"h"},
 			"source":{"document":"Florida rule 59Q-25.003","edition":"older text","locator":"(9)","basis":"published"}}]}`))
 		require.NoError(t, err)

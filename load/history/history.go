@@ -1,13 +1,13 @@
 package history
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -26,9 +26,9 @@ import (
 // is a set, merging is associative and commutative, and every answer depends only
 // on what is in it. Of two versions of one record both count, and where they differ
 // the worse: evidence that arrives later reopens a load and never hides an earlier
-// failure. What was entered wrongly is corrected under a new id.
+// failure. What was entered wrongly is taken back by an [Amendment].
 //
-// A history keeps a small trace of each load (about half a kilobyte, without time
+// A history keeps a small trace of each version (about a kilobyte, without time
 // series). Where only the calendar is asked, [Summary] does with less.
 //
 // Reading a history from many goroutines is safe while nobody adds to it. The zero
@@ -36,74 +36,78 @@ import (
 type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
-	shelf       map[string]*StoredPack // by record and pack
+	shelf       map[packKey]*shelvedPack
+	amended     *amendments // nil: none
 }
 
 type unitHistory struct {
-	all map[occurrenceKey]*occurrence
+	all     map[occurrenceKey]*occurrence
+	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
+	amended *amendments                   // the history's
 }
 
 // New returns an empty history under a policy.
 func New(p *load.Policy) *History {
-	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[string]*StoredPack{}}
+	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[packKey]*shelvedPack{}}
 }
 
 // Add checks a record, takes it in, with the tests that it mentions, and returns
 // the report. A nil record is not taken in.
 func (h *History) Add(r *load.Record) *load.Report {
 	report := load.Check(r, h.Policy())
-	if r == nil || h == nil {
-		return report
-	}
-	u := h.unit(r.Sterilizer.ID)
-	u.put(ofRecord(r, report))
-	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
-			u.put(e)
-		}
+	if r != nil && h != nil {
+		h.add(r, report)
 	}
 	return report
 }
 
-// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
-// hold it. One of no kind says nothing and is not taken in.
-func (h *History) AddEvent(e *Event) {
-	if h != nil && e != nil && e.Kind != 0 {
-		h.unit(e.Sterilizer).put(ofEvent(e))
+func (h *History) add(r *load.Record, report *load.Report) {
+	u := h.unit(r.Sterilizer.ID)
+	o := ofRecord(r, report)
+	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *o) })
+	u.put(o.as(line, 0))
+	for i := range r.Monitors.Tests {
+		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+			u.put(e.as(line, i+1))
+		}
 	}
 }
 
-// AddStored takes in what is known of a pack in store or used. Of two versions of
-// one pack the one that was used counts, then the one used first, then the one that
-// says more. A time of use that is not recorded gives way to one that is.
-func (h *History) AddStored(s *StoredPack) {
-	if h == nil || s == nil {
+// AddReport takes in a record and the report that [load.Check] or [load.Explain] made of
+// it under the policy of the history; of another one it is an error, and nothing is taken
+// in.
+func (h *History) AddReport(r *load.Record, report *load.Report) error {
+	switch {
+	case h == nil || r == nil || report == nil:
+		return nil
+	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy()):
+		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w",
+			moistheat.ErrInvalid)
+	}
+	h.add(r, report)
+	return nil
+}
+
+// judges reports whether a report still knows what its findings do, as one that was read
+// from a file does not.
+func judges(report *load.Report, p *load.Policy) bool {
+	f := moistheat.Finding{Rule: "load.biological.positive", Outcome: moistheat.Broken}
+	rule, _ := p.Rule(f.Rule)
+	return report.Effect(f) == rule.Effect(f.Outcome)
+}
+
+// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
+// hold it. One of no kind says nothing and is not taken in. One that carries the result
+// of another kind of test stands for that test, too.
+func (h *History) AddEvent(e *Event) {
+	if h == nil || e == nil || e.Kind == 0 {
 		return
 	}
-	if h.shelf == nil {
-		h.shelf = map[string]*StoredPack{}
+	all := ofEvent(e)
+	line := digestOf(e, func() string { return fmt.Sprintf("%+v", *all[0]) })
+	for _, o := range all {
+		h.unit(e.Sterilizer).put(o.as(line, 0))
 	}
-	key := s.Record + "\x00" + s.Sterilizer + "\x00" + s.Load + "\x00" + s.Pack
-	own := *s
-	if old := h.shelf[key]; old == nil || supersedes(&own, old) {
-		h.shelf[key] = &own
-	}
-}
-
-func supersedes(a, b *StoredPack) bool {
-	switch {
-	case (a.Use == nil) != (b.Use == nil):
-		return a.Use != nil
-	case a.Use != nil && !a.Use.Time.Equal(b.Use.Time):
-		return earlier(a.Use.Time, b.Use.Time).Equal(a.Use.Time)
-	case a.Use != nil && a.Use.Patient != b.Use.Patient:
-		return a.Use.Patient > b.Use.Patient
-	}
-	// The one that leaves nothing out of the other has the longer text. Otherwise any
-	// order that does not depend on arrival.
-	x, _ := json.Marshal(a)
-	y, _ := json.Marshal(b)
-	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
 }
 
 // AddEntry takes in whatever a line of a stream holds; see [Entries].
@@ -113,6 +117,7 @@ func (h *History) AddEntry(e Entry) {
 	}
 	h.AddEvent(e.Event)
 	h.AddStored(e.Stored)
+	h.AddAmendment(e.Amendment)
 }
 
 // Merge takes in another history under the same policy, which stays as it is; of a nil
@@ -124,14 +129,25 @@ func (h *History) Merge(o *History) error {
 	if h.Policy().Name() != o.Policy().Name() || h.Policy().Digest() != o.Policy().Digest() {
 		return otherPolicy()
 	}
+	if h == o {
+		return nil
+	}
+	if o.amended != nil {
+		h.amend(slices.Collect(maps.Values(o.amended.all))...)
+	}
 	for id, u := range o.sterilizers {
 		own := h.unit(id)
 		for _, e := range u.all {
 			own.put(e)
 		}
+		for _, e := range u.gone {
+			own.put(e)
+		}
 	}
 	for _, s := range o.shelf {
-		h.AddStored(s)
+		for _, v := range s.said {
+			h.putStored(v)
+		}
 	}
 	return nil
 }
@@ -155,20 +171,10 @@ func (h *History) unit(id string) *unitHistory {
 	}
 	u := h.sterilizers[id]
 	if u == nil {
-		u = &unitHistory{all: map[occurrenceKey]*occurrence{}}
+		u = &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
 		h.sterilizers[id] = u
 	}
 	return u
-}
-
-func (u *unitHistory) put(e *occurrence) {
-	own := *e
-	own.packs = slices.Clone(e.packs)
-	if old := u.all[e.key()]; old != nil {
-		old.join(&own)
-		return
-	}
-	u.all[e.key()] = &own
 }
 
 // timeline returns what happened at a known time, in order.
@@ -200,6 +206,7 @@ func (h *History) Summary() *Summary {
 	h = cmp.Or(h, &History{})
 	s := NewSummary(h.Policy())
 	for id, u := range h.sterilizers {
+		s.unit(id) // of which amendments may have taken back all that was said
 		for _, e := range u.all {
 			s.add(id, e)
 		}
@@ -208,16 +215,40 @@ func (h *History) Summary() *Summary {
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
-// its zone. Sterilizers that were given up by then are left out.
+// its zone. Sterilizers that were given up by then are left out. None is done while its
+// sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
-	return slices.DeleteFunc(h.Summary().Due(at), func(d Due) bool {
-		for _, e := range h.sterilizers[d.Sterilizer].all {
-			if e.kind == calendar.RetiredEvent && !e.end.After(at) {
-				return true
+	var out []Due
+	var id string
+	var steps []string
+	retired := false
+	for _, d := range h.Summary().Due(at) {
+		if u := h.sterilizers[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
+			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+		}
+		if retired {
+			continue
+		}
+		if len(steps) > 0 {
+			if next := strings.Join(steps, " "); d.State == NotDue {
+				d.State, d.By, d.Why = Stopped, time.Time{}, next
+			} else {
+				d.Why += "; " + next
 			}
 		}
-		return false
-	})
+		out = append(out, d)
+	}
+	return out
+}
+
+// retired reports whether the sterilizer was given up by an instant.
+func (u *unitHistory) retired(at time.Time) bool {
+	for _, e := range u.all {
+		if e.kind == calendar.RetiredEvent && !e.end.After(at) {
+			return true
+		}
+	}
+	return false
 }
 
 // Findings judges the calendar up to an instant, and log, recalls, procedures and
@@ -232,7 +263,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		name := "/sterilizers/" + guard.Escape(id)
 		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
-		u.log(&c, name)
+		u.log(&c, h.course(), name)
 		numbers(&c, s, id, name)
 		u.calibration(&c, h.Policy(), name, at)
 		u.discarded(&c, h.Policy(), name)
@@ -242,6 +273,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.procedures(&c, at)
 	h.shelves(&c)
 	h.rotation(&c)
+	h.contradictions(&c)
 	h.drifts(&c)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
@@ -260,10 +292,11 @@ func (h *History) Message(f moistheat.Finding) string {
 // overdue judges every occasion of every duty up to an instant. Missed occasions
 // that follow one another make one finding.
 func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Time) {
-	days := u.sorted()
+	all := u.sorted()
 	for _, duty := range p.Schedule() {
+		own := u.daysOf(duty, all)
 		for _, kind := range u.asked(duty) {
-			n := len(c.Findings)
+			n, days := len(c.Findings), own[kind]
 			switch duty.Cadence {
 			case calendar.ByDayOfUse:
 				u.missed(c, at, duty, kind, days,
@@ -293,6 +326,41 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 	}
 }
 
+// daysOf returns the days that a duty of each kind of cycle is judged on, in order.
+func (u *unitDays) daysOf(duty calendar.Duty, all []moistheat.Date) map[CycleSetting][]moistheat.Date {
+	out := map[CycleSetting][]moistheat.Date{}
+	if duty.PerCycleKind != moistheat.Yes {
+		out[CycleSetting{}] = all
+		return out
+	}
+	for _, day := range all {
+		for k := range u.days[day].kinds {
+			out[k] = append(out[k], day)
+		}
+	}
+	if duty.EvenIfIdle == moistheat.Yes || duty.Cadence == calendar.ByHoursOfUse ||
+		duty.Cadence == calendar.ByCalendarWeekWithPatients {
+		for k := range out {
+			out[k] = all
+		}
+	}
+	return out
+}
+
+// awaited reports whether a test of an occasion, which begins on a day, is not read yet.
+func (u *unitDays) awaited(duty calendar.Duty, kind CycleSetting, day moistheat.Date, at time.Time) bool {
+	n := 1
+	if duty.Weekly() {
+		n = 7
+	}
+	for i := range n {
+		if d := u.days[day.AddDays(i)]; d != nil && d.waits(duty, kind, at) {
+			return true
+		}
+	}
+	return false
+}
+
 // weeks returns the first days of the weeks of some days, each once.
 func weeks(w calendar.WeekBeginning, days []moistheat.Date) []moistheat.Date {
 	var out []moistheat.Date
@@ -313,10 +381,11 @@ func (u *unitDays) late(duty calendar.Duty, kind CycleSetting) func(moistheat.Da
 		out := moistheat.NotApplicable
 		if use.n > 0 {
 			tooLate := func(t time.Time, ran time.Duration) bool {
-				if duty.Cadence == calendar.ByHoursOfUse {
-					return last.IsZero() || !t.Before(duty.Every.After(last)) || ran >= seconds(duty.HoursOfUse)
+				over := last.IsZero() || !t.Before(duty.Every.Deadline(last))
+				if !last.IsZero() && duty.Every.OfDays() { // the loads of a day began on it
+					over = day.Compare(duty.Every.AfterDate(moistheat.DateOf(last))) > 0
 				}
-				return last.IsZero() || t.After(duty.Every.After(last))
+				return over || duty.Cadence == calendar.ByHoursOfUse && ran >= seconds(duty.HoursOfUse)
 			}
 			testFirst := done.n > 0 && !done.first.After(use.first) // the first load is the test, or comes after it
 			out = moistheat.Met
@@ -346,6 +415,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	var first, last moistheat.Date
 	n, met, before := 0, 0, len(c.Findings)
 	var run moistheat.Outcome
+	waiting := false // for the result of a test in each occasion of the run
 	flush := func() {
 		if n == 0 {
 			return
@@ -359,6 +429,8 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
+		case waiting:
+			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByMaker:
 			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
@@ -369,7 +441,10 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		n = 0
 	}
 	for _, d := range on {
-		o := judge(d)
+		o, wait := judge(d), false
+		if o == moistheat.Broken && u.awaited(duty, kind, d, until) {
+			o, wait = moistheat.Undetermined, true
+		}
 		if d.Compare(today) >= 0 && (duty.Cadence != calendar.ByInterval && duty.Cadence != calendar.ByHoursOfUse && !beforeUse(duty.Test) || d.Compare(today) > 0) {
 			continue // there is still time
 		}
@@ -378,11 +453,11 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			met++
 			flush()
 		case moistheat.Broken, moistheat.Undetermined:
-			if o != run {
+			if o != run || wait != waiting {
 				flush()
 			}
 			if n == 0 {
-				first, run = d, o
+				first, run, waiting = d, o, wait
 			}
 			last = d
 			n++
@@ -427,23 +502,19 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 }
 
 // log judges times and counters of single loads.
-func (u *unitHistory) log(c *ask.List, at string) {
+func (u *unitHistory) log(c *ask.List, way course, at string) {
 	from := len(c.Findings)
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
-	var outSince time.Time
+	closed := joined(u.outages(line, way))
 	highest := map[string]*occurrence{}
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
-		switch {
-		case e.kind == calendar.OutOfUseEvent && outSince.IsZero():
-			outSince = e.end
-		case e.kind == calendar.ReturnedEvent:
-			outSince = time.Time{}
-		case e.kind == 0 && !outSince.IsZero():
+		if in := closed.run(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
-				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", outSince.Format(stamp)).Broken()
+				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
+					With("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -474,14 +545,15 @@ func (u *unitHistory) log(c *ask.List, at string) {
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
 // be taken for a repeat test: it has no biological indicator, or was released.
-func (h *occurrence) forPatients() bool { return h.bio == bioNone || h.released == moistheat.Yes }
+func (h *occurrence) forPatients() bool {
+	return h.released == moistheat.Yes || h.some(ofBiological, func(v *occurrence) bool { return v.bio == bioNone })
+}
 
 // numbers judges gaps and repeats of the cycle numbers of one sterilizer.
 func numbers(c *ask.List, s *Summary, id, at string) {
 	from := len(c.Findings)
-	for _, g := range s.Numbers() {
+	for _, g := range s.sterilizers[id].anomalies(id) {
 		switch {
-		case g.Sterilizer != id:
 		case g.Used == 0:
 			c.Ask(rules.HistoryGap, at).With("numbers", g.String()).Broken()
 		default:
@@ -494,9 +566,9 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 // shelves finds packs that were used from loads that may not be used.
 func (h *History) shelves(c *ask.List) {
 	find := h.finder()
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+	for _, key := range h.packs() {
 		s := h.shelf[key]
-		if s.Use == nil {
+		if len(s.uses) == 0 {
 			continue
 		}
 		loads := find.loadsOf(s)
@@ -620,8 +692,8 @@ func (h *History) rotation(c *ask.List) {
 	groups := map[string][]*StoredPack{}
 	doubtful := map[string]moistheat.Date{} // earliest day of packs of which day or time of use is not recorded
 	used := false
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
-		s := h.shelf[key]
+	for _, key := range h.packs() {
+		s := h.shelf[key].StoredPack
 		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
 		if s.Use != nil {
 			used = true
@@ -701,14 +773,11 @@ func (h *History) finder() *finder {
 			if e.kind != 0 {
 				continue
 			}
-			f.numbered[loadOf{id, e.load}] = append(f.numbered[loadOf{id, e.load}], e)
-			if e.number != e.load {
-				f.numbered[loadOf{id, e.number}] = append(f.numbered[loadOf{id, e.number}], e)
+			for _, n := range e.numbers() {
+				f.numbered[loadOf{id, n}] = append(f.numbered[loadOf{id, n}], e)
 			}
-			for i, p := range e.packs {
-				if !slices.ContainsFunc(e.packs[:i], func(q packTrace) bool { return q.id == p.id }) {
-					f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
-				}
+			for _, p := range e.packs {
+				f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
 			}
 		}
 	}
@@ -716,45 +785,43 @@ func (h *History) finder() *finder {
 }
 
 // loadsOf finds the loads that a stored pack may be of, in order of time: by record,
-// else by sterilizer and number, else by the pack's own id. Of several loads those
-// that list the pack count, of these those that are not of another day than its label
-// says. Where still several are left any of them may be the one.
-func (h *finder) loadsOf(s *StoredPack) []*occurrence {
-	lists := func(e *occurrence) bool {
-		return slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.id == s.Pack })
-	}
+// else by sterilizer and number, else by the pack's own id; never one of another day than
+// its label says. Where there are several any of them may be the one. Whether a load may
+// be depends on no other load, so that a further record never takes a pack out of one.
+func (h *finder) loadsOf(s *shelvedPack) []*occurrence {
 	var out []*occurrence
 	for _, id := range h.names {
 		if s.Sterilizer != "" && s.Sterilizer != id {
 			continue
 		}
-		if s.Record != "" {
+		switch {
+		case s.Record != "":
 			if e := h.sterilizers[id].all[occurrenceKey{id: s.Record}]; e != nil {
 				out = append(out, e)
 			}
-			continue
-		}
-		if s.Load == "" {
+		case s.Load == "":
 			out = append(out, h.listing[loadOf{id, s.Pack}]...)
-			continue
-		}
-		for _, e := range h.numbered[loadOf{id, s.Load}] {
-			if s.Sterilizer != "" || lists(e) {
-				out = append(out, e)
+		default:
+			for _, e := range h.numbered[loadOf{id, s.Load}] {
+				if s.Sterilizer != "" || e.lists(s.Pack) {
+					out = append(out, e)
+				}
 			}
 		}
 	}
-	slices.SortStableFunc(out, before)
-	narrow := func(by func(*occurrence) bool) {
-		if slices.ContainsFunc(out, by) {
-			out = slices.DeleteFunc(out, func(e *occurrence) bool { return !by(e) })
-		}
+	if labelled, open := s.sterilized(); !open && s.Record == "" {
+		out = slices.DeleteFunc(out, func(e *occurrence) bool {
+			days, any := e.days()
+			return !any && !slices.ContainsFunc(days, func(d moistheat.Date) bool { return slices.Contains(labelled, d) })
+		})
 	}
-	narrow(lists)
-	narrow(func(e *occurrence) bool {
-		return !s.Sterilized.IsValid() || !e.day().IsValid() || e.day() == s.Sterilized
-	})
+	slices.SortStableFunc(out, before)
 	return out
+}
+
+// lists reports whether a record of the load lists a pack.
+func (h *occurrence) lists(pack string) bool {
+	return slices.ContainsFunc(h.packs, func(p packTrace) bool { return p.id == pack })
 }
 
 func (h *History) drifts(c *ask.List) {
@@ -808,6 +875,23 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 	return findings
 }
 
+// after returns the instant a time after another. A time that is no time, or that a
+// clock does not reach, adds nothing or the 292 years that it holds, on every platform.
+func after(t time.Time, d units.Duration) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	if u := t.Add(seconds(d)); u.Year() <= 9999 { // as far as a document can say
+		return u
+	}
+	return time.Date(9999, time.December, 31, 23, 59, 59, 0, t.Location())
+}
+
 func seconds(d units.Duration) time.Duration {
-	return time.Duration(d.Float64(units.Second) * float64(time.Second))
+	const most = float64(math.MaxInt64 / time.Second)
+	s := d.Float64(units.Second)
+	if s != s { // no number
+		return 0
+	}
+	return time.Duration(max(-most, min(s, most)) * float64(time.Second))
 }

@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -76,6 +77,11 @@ func event(kind calendar.EventKind, at string, edit ...func(*Event)) *Event {
 	return e
 }
 
+// explained is the cause of a failed cycle, with the name of who found it.
+func explained(at string) *Event {
+	return event(calendar.ExplainedEvent, at, func(e *Event) { e.By, e.Note = "J. Doe, technician", "the mains failed" })
+}
+
 func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
 
 // runWithSpores is a biological test run without goods.
@@ -104,6 +110,8 @@ func put(h *History, w any) {
 		h.AddEvent(w)
 	case *StoredPack:
 		h.AddStored(w)
+	case *Amendment:
+		h.AddAmendment(w)
 	default:
 		panic(w)
 	}
@@ -143,19 +151,25 @@ func TestDue(t *testing.T) {
 		want         DueState
 		what         []any
 	}{
-		// CDC 2003 F.6: at least weekly. The test ended on Monday at 09:50.
+		// CDC 2003 F.6: at least weekly, by day: in time until the seventh ends. The test
+		// ended on Monday at 09:50.
 		{"a week later to the minute", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-16 09:50", DueNow, []any{monday}},
 		{"a day before that", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-15 09:50", NotDue, []any{monday}},
-		{"a minute later, not used", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-16 09:51", DueNow, []any{monday}},
-		{"a minute later, used since", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-16 12:00", Overdue, []any{monday, run("2026-03-16 09:01")}},
-		{"used up to the end of the week only", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-16 12:00", DueNow, []any{monday, run("2026-03-16 09:00")}},
+		{"the last minute of the day", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-16 23:59", DueNow, []any{monday, run("2026-03-16 17:00")}},
+		{"a day later, not used", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-17 09:51", DueNow, []any{monday}},
+		{"a day later, used since", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-17 12:00", Overdue, []any{monday, run("2026-03-17 09:01")}},
+		{"used up to the end of the week only", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-17 12:00", DueNow, []any{monday, run("2026-03-16 23:00")}},
 		{"never", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-10 12:00", Overdue, []any{run("2026-03-09 09:00")}},
 		// A dead control voids the test (CDC 2003 F.6): the clock is not reset.
 		{"a void test", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{dead}},
-		{"still incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Overdue, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
+		// A test that runs is pending, until it should have been read.
+		{"still incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-09 12:00", Pending, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
+		{"to be read", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-10 09:50", Pending, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
+		{"never read", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-10 09:51", Overdue, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
+		{"done, and another incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-11 12:00", NotDue, []any{monday, ran("2", "2026-03-11 09:00", bio(load.Pending))}},
 		// California: backup units too, used or not (16 CCR 1005(b)(17)).
-		{"a backup unit", "us-ca", calendar.BiologicalTestEvent, "2026-03-16 09:51", Overdue, []any{monday}},
-		{"no backup unit elsewhere", "us-wa", calendar.BiologicalTestEvent, "2026-03-16 09:51", DueNow, []any{monday}},
+		{"a backup unit", "us-ca", calendar.BiologicalTestEvent, "2026-03-17 00:00", Overdue, []any{monday}},
+		{"no backup unit elsewhere", "us-wa", calendar.BiologicalTestEvent, "2026-03-17 00:00", DueNow, []any{monday}},
 		// Oregon: each calendar week with scheduled patients (OAR 818-012-0040).
 		{"tested this week", "us-or", calendar.BiologicalTestEvent, "2026-03-15 23:00", NotDue, []any{monday}},
 		{"next week", "us-or", calendar.BiologicalTestEvent, "2026-03-16 00:00", DueNow, []any{monday}},
@@ -167,13 +181,13 @@ func TestDue(t *testing.T) {
 		// load of hours(n) runs ten hours.
 		{"39 h of use", hoursOfUse, calendar.BiologicalTestEvent, "2026-03-20 08:00", NotDue, append([]any{monday}, hours(9, 10, 10, 10)...)},
 		{"40 h of use", hoursOfUse, calendar.BiologicalTestEvent, "2026-03-20 08:00", Overdue, append([]any{monday}, hours(10, 10, 10, 10)...)},
-		{"30 days, a minute short", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-08 09:49", NotDue, []any{monday}},
-		{"30 days", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-08 09:50", Overdue, []any{monday}},
+		{"30 days, a minute short", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-08 23:59", NotDue, []any{monday}},
+		{"30 days", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-09 00:00", Overdue, []any{monday}},
 		// Arkansas and Denmark, as quoted: monthly, every three months.
 		{"a month later to the minute", "us-ar", calendar.BiologicalTestEvent, "2026-04-09 12:00", DueNow, []any{monday, run("2026-04-09 09:00")}},
-		{"later than a month", "us-ar", calendar.BiologicalTestEvent, "2026-04-09 12:00", Overdue, []any{monday, run("2026-04-09 09:01")}},
+		{"later than a month", "us-ar", calendar.BiologicalTestEvent, "2026-04-10 12:00", Overdue, []any{monday, run("2026-04-10 09:01")}},
 		{"three months", "denmark", calendar.BiologicalTestEvent, "2026-06-09 12:00", DueNow, []any{monday, run("2026-06-09 09:00")}},
-		{"later than three months", "denmark", calendar.BiologicalTestEvent, "2026-06-09 12:00", Overdue, []any{monday, run("2026-06-09 09:01")}},
+		{"later than three months", "denmark", calendar.BiologicalTestEvent, "2026-06-10 12:00", Overdue, []any{monday, run("2026-06-10 09:01")}},
 		// ST79: each kind of cycle (a trade journal after it).
 		{"one kind tested", "us-st79", calendar.BiologicalTestEvent, "2026-03-09 18:00", Overdue, []any{monday, ran("2", "2026-03-09 11:00", at121)}},
 		// Ontario: every day of use, every kind of cycle.
@@ -183,13 +197,13 @@ func TestDue(t *testing.T) {
 		{"before the first load", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{air, run("2026-03-09 09:00")}},
 		{"after the first load", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{air, run("2026-03-09 07:00")}},
 		{"on no day", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{run("2026-03-09 07:00")}},
-		{"failed", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", Overdue, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no)), run("2026-03-09 09:00")}},
+		{"failed", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", Failed, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no)), run("2026-03-09 09:00")}},
 		{"gravity", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{ran("1", "2026-03-09 07:00", func(r *load.Record) {
 			r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 		})}},
 		// Scotland: the maker's schedule.
 		{"maker's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
-		// Scotland: automatic control test in each week.
+		// Scotland: automatic control test weekly, by day.
 		{"weekly control test", "scotland", calendar.AutomaticControlTestEvent, "2026-03-13 12:00", NotDue, []any{run("2026-03-09 09:00"), event(calendar.AutomaticControlTestEvent, "2026-03-11 08:00", passed(yes))}},
 		{"none last week", "scotland", calendar.AutomaticControlTestEvent, "2026-03-16 12:00", Overdue, []any{run("2026-03-09 09:00")}},
 		// Australia: leak test each day of use, weekly with an air detector (RACGP).
@@ -275,8 +289,8 @@ func TestHoursOfUseOrDays(t *testing.T) {
 	assert.Equal(t, NotDue, busy(5), "39.75 h")
 	assert.Equal(t, Overdue, busy(6), "40.5 h")
 	quiet := use(2, 3, 35, 5)
-	assert.Equal(t, NotDue, dueOf(t, quiet, calendar.BiologicalTestEvent, "2026-04-07 11:59").State)
-	assert.Equal(t, Overdue, dueOf(t, quiet, calendar.BiologicalTestEvent, "2026-04-07 12:00").State)
+	assert.Equal(t, NotDue, dueOf(t, quiet, calendar.BiologicalTestEvent, "2026-04-07 23:59").State)
+	assert.Equal(t, Overdue, dueOf(t, quiet, calendar.BiologicalTestEvent, "2026-04-08 00:00").State)
 }
 
 // hours are loads on the days from 10 March on that run so many hours.
@@ -345,8 +359,9 @@ func TestOverdueFindings(t *testing.T) {
 	}
 	h = history(t, "england", append(tested, week()...)...)
 	assert.Equal(t, []string{"broken 2 2026-03-12 2026-03-13"}, find(h, "air removal"))
-	// Austria asks for no test.
-	assert.Equal(t, notAsked, says(history(t, "austria", week()...), rule, "2026-03-22 12:00"))
+	// Austria: the calendar asks for the tests that the check of a load asks for.
+	h = history(t, "austria", append(tested, week()...)...)
+	assert.Equal(t, []string{"broken 2 2026-03-12 2026-03-13"}, find(h, "air removal"))
 }
 
 // Every rule about a history can come out each way that it can.
@@ -366,7 +381,8 @@ func TestHistoryRules(t *testing.T) {
 	}
 	used := func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-12 09:00"), Patient: "p7"} }
 	other := func(s *StoredPack) { s.Pack = "3-2" }
-	series := []any{repair, runWithSpores("2026-03-12 13:00", load.Negative), runWithSpores("2026-03-12 14:00", load.Negative), runWithSpores("2026-03-12 15:00", load.Negative)}
+	series := []any{repair, runWithSpores("2026-03-12 13:00", load.Negative), runWithSpores("2026-03-12 14:00", load.Negative), runWithSpores("2026-03-12 15:00", load.Negative),
+		event(calendar.AirRemovalEvent, "2026-03-12 16:00", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-12 16:30", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-12 17:00", passed(yes))}
 	for _, tt := range []struct {
 		rule string
 		want moistheat.Outcome
@@ -626,12 +642,23 @@ func TestOutages(t *testing.T) {
 		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", load.Negative), ran("2", "2026-03-09 13:00", bio(load.Negative), func(r *load.Record) { r.Release = nil }),
 		event(calendar.ReturnedEvent, "2026-03-10 08:00"), event(calendar.ReturnedEvent, "2026-03-10 09:00"), ran("3", "2026-03-10 10:00"),
 		event(calendar.OutOfUseEvent, "2026-03-11 08:00"))
+	at := eventID(h, calendar.OutOfUseEvent)
 	want := []Outage{
-		{Sterilizer: "S1", From: local("2026-03-09 08:00"), To: local("2026-03-10 08:00"), By: "AB", Note: "leak", Loads: 1},
-		{Sterilizer: "S1", From: local("2026-03-11 08:00")},
+		{Sterilizer: "S1", From: local("2026-03-09 08:00"), To: local("2026-03-10 08:00"), Cause: calendar.TakenOut, Event: at[0], By: "AB", Note: "leak", Loads: 1},
+		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
-	assert.Empty(t, cmp.Diff(want, h.Outages()))
-	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).Outages())
+	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
+	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).OutOfService())
+}
+
+// eventID returns where findings about the events of a kind point to, in order.
+func eventID(h *History, k calendar.EventKind) (out []string) {
+	for _, e := range h.sterilizers["S1"].timeline() {
+		if e.kind == k {
+			out = append(out, e.pointer())
+		}
+	}
+	return out
 }
 
 func leaked(rate string) func(*Event) {
@@ -753,7 +780,7 @@ func answers(h *History) string {
 	for _, d := range h.Drift() {
 		fmt.Fprintln(&b, d)
 	}
-	fmt.Fprintln(&b, h.Status(), h.Outages())
+	fmt.Fprintln(&b, h.Status(), h.OutOfService())
 	fmt.Fprintln(&b, h.Summary().Usage(), h.Summary().Numbers())
 	return b.String()
 }

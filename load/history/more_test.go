@@ -71,7 +71,7 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 		for _, h := range []*History{history(t, "us-cdc", tt.counts, tt.not), history(t, "us-cdc", tt.not, tt.counts)} {
 			require.Len(t, h.shelf, 1, tt.name)
 			for _, s := range h.shelf {
-				assert.Equal(t, tt.counts, s, tt.name)
+				assert.Equal(t, tt.counts, s.StoredPack, tt.name)
 			}
 		}
 	}
@@ -95,8 +95,8 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 // the name is all that can be said.
 func TestMessageOfAHistory(t *testing.T) {
 	h := history(t, "us-cdc-2003")
-	assert.Equal(t, "The load was run while the sterilizer was out of use since noon.",
-		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}}}))
+	assert.Equal(t, "The load was run while the sterilizer was out of service since noon: the mains failed.",
+		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}, {Name: "why", Value: "the mains failed"}}}))
 	assert.Equal(t, "load.history.nothing", h.Message(moistheat.Finding{Rule: "load.history.nothing", Outcome: broken}))
 }
 
@@ -106,6 +106,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	const rule, pointer = "load.history.overdue", " /sterilizers/S1"
 	patients := func(at string) *Event { return event(calendar.PatientsEvent, at, func(e *Event) { e.Patients = yes }) }
 	tested, run := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 13:00")
+	air := "broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|" // Ontario, too
 	for _, tt := range []struct {
 		name, policy string
 		what         []any
@@ -114,7 +115,8 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		{"no load", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
 		{"kept", "us-cdc-2003", []any{tested, run}, []string{"met" + pointer + "|||||"}},
 		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological test|1|2026-03-09|2026-03-09|"}},
-		{"no test asked for", "austria", []any{run}, []string{"not applicable" + pointer + "|||||"}},
+		{"the tests of the day", "austria", []any{run}, []string{
+			"broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|", "broken" + pointer + "|leak test|1|2026-03-09|2026-03-09|"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
 		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},
@@ -122,9 +124,9 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||"}},
+			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what can not be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
@@ -168,16 +170,16 @@ func TestLateForTheNextTest(t *testing.T) {
 		{"40 h of use, tested on the last day", hoursOfUse, met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.Negative)}, hours(10, 10, 10, 10)...)},
 		{"40 h of use, tested the day after", hoursOfUse, broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.Negative)}, hours(10, 10, 10, 10)...)},
 		{"40 h of use before the day of the test", hoursOfUse, broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.Negative)}, hours(10, 10, 10, 10, 1)...)},
-		{"30 days, a minute short", hoursOfUse, met, []any{monday, run("2026-04-08 08:59")}},
-		{"30 days", hoursOfUse, broken, []any{monday, run("2026-04-08 09:00")}},
+		{"30 days, a minute short", hoursOfUse, met, []any{monday, run("2026-04-08 23:59")}},
+		{"30 days", hoursOfUse, broken, []any{monday, run("2026-04-09 00:00")}},
 		{"never", hoursOfUse, broken, []any{run("2026-03-09 09:00")}},
-		// CDC 2003: 7 days.
-		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:50"), runWithSpores("2026-03-16 12:00", load.Negative)}},
-		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51"), runWithSpores("2026-03-16 12:00", load.Negative)}},
-		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-16 09:50", load.Negative), run("2026-03-16 09:51")}},
-		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-16 09:51", bio(load.Negative))}},
+		// CDC 2003: 7 days, and in time until the last of them ends.
+		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 23:59"), runWithSpores("2026-03-17 12:00", load.Negative)}},
+		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-17 00:00"), runWithSpores("2026-03-17 12:00", load.Negative)}},
+		{"begun late, tested before", "us-cdc-2003", met, []any{monday, runWithSpores("2026-03-17 09:50", load.Negative), run("2026-03-17 09:51")}},
+		{"the late load is the test", "us-cdc-2003", met, []any{monday, run("2026-03-17 09:51", bio(load.Negative))}},
 		// An end that was entered before its start does not make the start earlier.
-		{"begun late, wrong end", "us-cdc-2003", broken, []any{monday, run("2026-03-16 09:51", func(r *load.Record) { r.Cycle.Ended = local("2026-03-16 09:40") })}},
+		{"begun late, wrong end", "us-cdc-2003", broken, []any{monday, run("2026-03-17 09:51", func(r *load.Record) { r.Cycle.Ended = local("2026-03-17 09:40") })}},
 	} {
 		assert.Equal(t, tt.want, says(history(t, tt.policy, tt.what...), "load.history.overdue", "2026-05-01 12:00"), "%s/%s", tt.policy, tt.name)
 	}
@@ -330,16 +332,19 @@ func TestLoadsOfAPack(t *testing.T) {
 		{"sterilizer and another number", StoredPack{Pack: "P", Sterilizer: "S1", Load: "13"}, []any{b}, []string{"undetermined /packs/P"}},
 		{"another sterilizer", StoredPack{Pack: "P", Sterilizer: "S2", Load: "12"}, []any{b}, []string{"undetermined /packs/P"}},
 		{"a number without a sterilizer", StoredPack{Pack: "Q", Load: "12"}, []any{b}, []string{"undetermined /packs/Q"}},
-		// A number that was used again: the load that lists the pack, else any.
-		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a"}},
-		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"broken /loads/b"}},
+		// A number that was used again: any, as a record may leave a pack out.
+		{"used again, one lists it", StoredPack{Pack: "a-2", Sterilizer: "S1", Load: "12"}, []any{a, b},
+			[]string{"met /loads/a", "broken /loads/b"}},
+		{"used again, the other lists it", StoredPack{Pack: "b-2", Sterilizer: "S1", Load: "12"}, []any{a, b},
+			[]string{"met /loads/a", "broken /loads/b"}},
 		{"used again, none lists it", StoredPack{Pack: "Q", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, both list it", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
 		{"used again, the older one bad", StoredPack{Pack: "P", Sterilizer: "S1", Load: "12"}, badFirst, []string{"broken /loads/a", "met /loads/b"}},
-		// Then the day on the label decides, if a load is of that day.
+		// The day on the label decides.
 		{"the day of the first", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 9)}, []any{a, b}, []string{"met /loads/a"}},
 		{"the day of the second", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 10)}, []any{a, b}, []string{"broken /loads/b"}},
-		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b}, []string{"met /loads/a", "broken /loads/b"}},
+		{"the day of neither", StoredPack{Pack: "P", Load: "12", Sterilized: day(2026, 3, 11)}, []any{a, b},
+			[]string{"undetermined /packs/P"}},
 		{"a load without a day", StoredPack{Pack: "P", Sterilized: day(2026, 3, 9)}, []any{a, ran("c", "2026-03-10 09:00", func(r *load.Record) {
 			r.Cycle, r.Unloading, r.Load.Date, r.Packs[0].ID = nil, load.Unloading{}, moistheat.Date{}, "P"
 		})}, []string{"met /loads/a", "broken /loads/c"}},
@@ -369,7 +374,7 @@ func TestPackOfOneOfTwoLoads(t *testing.T) {
 	aborted := func(r *load.Record) { r.Cycle.Aborted = yes }
 	used := &StoredPack{Format: StoredFormat, Pack: "P", Sterilizer: "S1", Load: "12", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
 	for name, what := range map[string][]any{
-		"the older": {run("x", "2026-03-09 09:00", aborted), run("y", "2026-03-10 09:00")},
+		"the older": {run("x", "2026-03-09 09:00", aborted), explained("2026-03-09 12:00"), run("y", "2026-03-10 09:00")},
 		"the newer": {run("y", "2026-03-09 09:00"), run("x", "2026-03-10 09:00", aborted)},
 	} {
 		recall := history(t, "us-cdc-2003", append(what, used)...).Recall()

@@ -81,9 +81,8 @@ const (
 	loadBad
 )
 
-// occurrence is the compact trace that a load or an event leaves in a history. Two
-// of one key are joined: the outcome does not depend on the order, and saying a
-// thing twice changes nothing.
+// occurrence is the compact trace that a load or an event leaves in a history. Those
+// of one key are versions of one happening; see [versions].
 type occurrence struct {
 	kind       calendar.EventKind // 0: a load
 	id         string
@@ -95,7 +94,9 @@ type occurrence struct {
 	hold       units.Duration
 
 	bio      bioState
-	why      string // the biological test does not count, or the test failed
+	why      string    // the biological test does not count, or the test failed
+	grew     time.Time // when a positive test was read at the earliest
+	read     time.Time // when the tests were read at the latest; of a pending one, when it should be
 	passed   moistheat.Answer
 	physical moistheat.Answer // physical record good
 	chemical moistheat.Answer // chemical indicators good
@@ -115,15 +116,13 @@ type occurrence struct {
 	detector moistheat.Answer
 	patients moistheat.Answer
 	by, note string
+	named    bool // who did it is on record
+	noted    bool // and what was done, or why
 	leak     units.PressureRate
 	packs    []packTrace
+	traces   []string // digests of the traces of its versions, sorted, each once
 	metrics  metrics
-}
-
-type packTrace struct {
-	id      string
-	implant moistheat.Answer
-	state   loadState // the load's included
+	versions // where the lines that say so differ, or are amended
 }
 
 func (h *occurrence) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
@@ -145,48 +144,6 @@ func (h *occurrence) pointer() string {
 		return "/events/" + guard.Escape(h.id)
 	}
 	return "/loads/" + guard.Escape(h.id)
-}
-
-// join takes up what another occurrence of the same key says.
-func (h *occurrence) join(o *occurrence) {
-	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
-	if o.date.Compare(h.date) > 0 {
-		h.date = o.date
-	}
-	h.start, h.end = earlier(h.start, o.start), later(h.end, o.end)
-	if c := o.cycle.String(); c > h.cycle.String() {
-		h.cycle = o.cycle
-	}
-	h.hold = longer(h.hold, o.hold)
-	switch {
-	case o.bio > h.bio:
-		h.bio, h.why = o.bio, o.why
-	case o.bio == h.bio:
-		h.why = max(h.why, o.why)
-	}
-	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
-	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
-	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
-	h.stops = h.stops || o.stops
-	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
-	h.records = max(h.records, o.records)
-	if o.newest.Compare(h.newest) > 0 {
-		h.newest = o.newest
-	}
-	h.implants, h.hollow = anyYes(h.implants, o.implants), anyYes(h.hollow, o.hollow)
-	h.detector, h.patients = max(h.detector, o.detector), anyYes(h.patients, o.patients)
-	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
-	h.leak = longer(h.leak, o.leak)
-	for _, p := range o.packs {
-		if i := slices.IndexFunc(h.packs, func(q packTrace) bool { return q.id == p.id }); i >= 0 {
-			h.packs[i].implant = anyYes(h.packs[i].implant, p.implant)
-			h.packs[i].state = max(h.packs[i].state, p.state)
-		} else {
-			h.packs = append(h.packs, p)
-		}
-	}
-	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
-	h.metrics = h.metrics.join(o.metrics)
 }
 
 // anyYes returns the answer that counts where yes is the careful one: yes before no
@@ -252,17 +209,23 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.cycle = CycleSetting{cy.Settings.AirRemoval, cy.Settings.Temperature}.normal()
 		h.hold = cy.Settings.Hold
 		h.metrics = metricsOf(r, report)
+		if d := cy.Trace.Digest(); d != "" {
+			h.traces = []string{d}
+		}
 	}
+	h.traced = r.Cycle != nil && r.Cycle.Trace != nil
 	if h.end.IsZero() {
-		h.end = r.Unloading.Time
+		h.end, h.guessed = r.Unloading.Time, h.guessed|ofEnd
 	}
 	if h.start.IsZero() {
-		h.start = h.end
+		h.start, h.guessed = h.end, h.guessed|ofStart
 	}
 	if h.end.IsZero() {
 		h.end = h.start
 	}
-	h.bio, h.why = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
+	h.bios = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
+	h.bio, h.why = comeTo(h.bios)
+	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
 	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
 	h.state = stateOf(report)
 	h.stops = stops(report)
@@ -270,21 +233,18 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
 	}
 	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall && report.Verdict.Load == moistheat.Reject
+	h.grounds = groundsOf(report)
 	h.hollow = moistheat.No
-	h.implants = moistheat.No
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		has := p.Has(packaging.Implant)
-		h.packs = append(h.packs, packTrace{p.ID, has, packState(report, i, h.state)})
-		h.implants = anyYesOrUnknown(h.implants, has)
+		h.packs = append(h.packs, packTrace{p.ID, p.Has(packaging.Implant), packState(report, i, h.state), i})
 		if p.MayBeHollow() {
 			h.hollow = moistheat.Yes
 		}
 	}
-	if len(r.Packs) == 0 {
-		h.implants = moistheat.NotRecorded
-	}
-	slices.SortFunc(h.packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	h.packs = unite(h.packs)
+	h.implants = implantsOf(h.packs)
+	h.unsound = h.bio == bioPositive && h.sound() != moistheat.Yes
 	if h.released == moistheat.Yes && h.implants == moistheat.Yes && r.Release.Emergency != nil {
 		h.urgent, h.readBy = true, readable(h.end, r.Monitors.Biologicals)
 	}
@@ -298,13 +258,34 @@ func readable(end time.Time, tests []load.Biological) time.Time {
 	var out time.Time
 	for i := range tests {
 		if r := tests[i].Readout; r.IsValid() {
-			out = later(out, end.Add(seconds(r)))
+			out = later(out, after(end, r))
 		}
 	}
 	if out.IsZero() {
-		out = end.Add(seconds(historyFigures().Incubation.Value))
+		out = after(end, historyFigures().Incubation.Value)
 	}
 	return out
+}
+
+// readings returns when the tests of a cycle that ended then were read: the positive
+// ones at the earliest, all of them at the latest. A positive test that does not say how
+// long it was incubated was known at once; one that is pending is read when it should be.
+func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
+	for i := range tests {
+		b := &tests[i]
+		at := end
+		switch {
+		case b.Result == load.Pending:
+			at = readable(end, tests[i:i+1])
+		case b.Incubated.IsValid():
+			at = after(end, b.Incubated)
+		}
+		if b.Result == load.Positive {
+			grew = earlier(grew, at)
+		}
+		read = later(read, at)
+	}
+	return grew, read
 }
 
 // stands returns what is known of a pack of a load.
@@ -335,18 +316,17 @@ func anyYesOrUnknown(a, b moistheat.Answer) moistheat.Answer {
 	return moistheat.No
 }
 
-// ofBiologicals returns what the biological tests of one load come to, and why a
-// test does not count. Growth counts whatever the control says; a test that counts
-// makes up for one beside it that does not.
-func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, string) {
-	state, why := bioNone, ""
+// ofBiologicals returns what each biological test of a load comes to, and why a test
+// does not count. Growth counts whatever the control says.
+func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
+	var out []bioClaim
 	for i := range tests {
 		b := &tests[i]
 		s := bioOpen
 		ok, reason := b.Counts(date)
 		switch {
 		case b.Result == load.Positive:
-			return bioPositive, ""
+			s, reason = bioPositive, ""
 		case ok == moistheat.Yes:
 			s = bioGood
 		case ok == moistheat.No:
@@ -354,8 +334,21 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) (bioState, stri
 		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
-		if s == bioGood || state != bioGood && s > state {
-			state, why = s, reason
+		out = append(out, bioClaim{i, s, reason})
+	}
+	return out
+}
+
+// comeTo returns what the biological tests of one load come to together: a test that
+// counts makes up for one beside it that does not, and for no growth.
+func comeTo(tests []bioClaim) (bioState, string) {
+	state, why := bioNone, ""
+	for _, t := range tests {
+		switch {
+		case t.state == bioPositive:
+			return bioPositive, ""
+		case t.state == bioGood || state != bioGood && t.state > state:
+			state, why = t.state, t.why
 		}
 	}
 	return state, why
@@ -380,15 +373,15 @@ func stateOf(report *load.Report) loadState {
 // found out why. Positive spores and failed tests are left out: what they ask for is
 // for the procedure and for the tests themselves.
 func stops(report *load.Report) bool {
-	for _, f := range report.Findings {
-		if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
-			continue
-		}
-		if shows := load.EvidenceOf(f.Rule); shows != load.BiologicalIndicators && shows != load.SterilizerTests {
-			return true
-		}
+	return slices.ContainsFunc(report.Findings, func(f moistheat.Finding) bool { return stopsFor(report, f) })
+}
+
+func stopsFor(report *load.Report, f moistheat.Finding) bool {
+	if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
+		return false
 	}
-	return false
+	shows := load.EvidenceOf(f.Rule)
+	return shows != load.BiologicalIndicators && shows != load.SterilizerTests
 }
 
 // packState is [stateOf] for one pack of a load in a state.
@@ -416,27 +409,49 @@ func packState(report *load.Report, i int, load loadState) loadState {
 
 // ofTest returns the trace of a test that a load's record mentions.
 func ofTest(t *load.Test) *occurrence {
-	return &occurrence{kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate}
+	return &occurrence{
+		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate,
+		versions: versions{guessed: ofStart},
+	}
 }
 
-// ofEvent returns the trace of an event.
-func ofEvent(e *Event) *occurrence {
-	h := &occurrence{
+// ofEvent returns the traces of an event: its own and, where it carries the result of
+// another kind of test, that of such a test at the same time.
+func ofEvent(e *Event) []*occurrence {
+	h := occurrence{
 		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
+		named: e.By != "", noted: e.Note != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}
 	if h.start.IsZero() {
-		h.start = h.end
+		h.start, h.guessed = h.end, ofStart
 	}
 	if e.Settings.Drying.IsValid() {
 		h.drying = ask.AnswerOf(e.Settings.Drying.Float64(units.Second) > 0)
 	}
-	if e.Biological != nil {
-		h.bio, h.why = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
+	out := []*occurrence{&h}
+	another := func(kind calendar.EventKind) *occurrence {
+		if e.Kind == kind {
+			return &h
+		}
+		t := h
+		t.kind, t.number, t.passed, t.leak = kind, "", moistheat.NotRecorded, units.PressureRate{}
+		out = append(out, &t)
+		return &t
 	}
-	return h
+	if e.LeakRate.IsValid() {
+		another(calendar.LeakEvent).leak = e.LeakRate
+	}
+	if e.Biological != nil {
+		t := another(calendar.BiologicalTestEvent)
+		t.bios = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
+		t.bio, t.why = comeTo(t.bios)
+		t.grew, t.read = readings(t.end, []load.Biological{*e.Biological})
+		t.unsound = t.bio == bioPositive && t.sound() != moistheat.Yes
+	}
+	return out
 }
 
 // result says whether a test counts and was passed. The zero result is that of a test

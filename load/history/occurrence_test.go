@@ -78,7 +78,9 @@ func TestJoin(t *testing.T) {
 		{"day", occurrence{date: day(2026, 3, 9)}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
 		{"no day", occurrence{}, occurrence{date: day(2026, 3, 10)}, occurrence{date: day(2026, 3, 10)}},
 		{"times", occurrence{start: early, end: late}, occurrence{start: late, end: early}, occurrence{start: early, end: late}},
-		{"kind of cycle", occurrence{cycle: hot}, occurrence{cycle: cool}, occurrence{cycle: hot}},
+		{"kinds of cycle agree where they do", occurrence{cycle: hot}, occurrence{cycle: cool},
+			occurrence{cycle: CycleSetting{AirRemoval: moistheat.DynamicAirRemoval}}},
+		{"no kind of cycle", occurrence{cycle: hot}, occurrence{}, occurrence{cycle: hot}},
 		{"hold", occurrence{hold: duration("300 s")}, occurrence{hold: duration("4 min")}, occurrence{hold: duration("300 s")}},
 		{"no hold", occurrence{hold: duration("300 s")}, occurrence{}, occurrence{hold: duration("300 s")}},
 		{"one leak in two units", occurrence{leak: rate("0.14 kPa/min")}, occurrence{leak: rate("1.4 mbar/min")}, occurrence{leak: rate("1.4 mbar/min")}},
@@ -92,16 +94,22 @@ func TestJoin(t *testing.T) {
 		{"newest record", occurrence{newest: day(2026, 3, 9)}, occurrence{newest: day(2026, 3, 10)}, occurrence{newest: day(2026, 3, 10)}},
 		{"passed", occurrence{passed: yes}, occurrence{passed: no}, occurrence{passed: no}},
 		{"implants", occurrence{implants: yes}, occurrence{implants: no}, occurrence{implants: yes}},
-		{"packs", occurrence{packs: []packTrace{{"1", no, loadGood}, {"3", no, loadGood}}}, occurrence{packs: []packTrace{{"2", yes, loadOpen}, {"3", yes, loadBad}}},
-			occurrence{packs: []packTrace{{"1", no, loadGood}, {"2", yes, loadOpen}, {"3", yes, loadBad}}}},
-		{"a first pack", occurrence{packs: []packTrace{{"1", no, loadGood}}}, occurrence{packs: []packTrace{{"1", yes, loadBad}}}, occurrence{packs: []packTrace{{"1", yes, loadBad}}}},
+		{"implants in one", occurrence{implants: unknown}, occurrence{implants: no}, occurrence{}},
+		{"packs", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "3", implant: no,
+			state: loadGood}}}, occurrence{packs: []packTrace{{id: "2", implant: yes, state: loadOpen}, {id: "3", implant: yes,
+			state: loadBad}}},
+			occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}, {id: "2", implant: yes, state: loadOpen},
+				{id: "3", implant: yes, state: loadBad, at: -1}}}},
+		{"a first pack", occurrence{packs: []packTrace{{id: "1", implant: no, state: loadGood}}},
+			occurrence{packs: []packTrace{{id: "1", implant: yes, state: loadBad}}}, occurrence{packs: []packTrace{{id: "1",
+				implant: yes, state: loadBad, at: -1}}}},
 	} {
-		clone := func(h occurrence) *occurrence { h.packs = append([]packTrace(nil), h.packs...); return &h }
-		one, other := clone(tt.a), clone(tt.b)
-		one.join(clone(tt.b))
-		other.join(clone(tt.a))
-		assert.Equal(t, &tt.want, one, tt.name)
-		assert.Equal(t, &tt.want, other, "%s, the other way round", tt.name)
+		for _, pair := range [][2]occurrence{{tt.a, tt.b}, {tt.b, tt.a}} {
+			a, b := pair[0], pair[1]
+			got := join(nil, []*occurrence{&a, &b})
+			got.versions = versions{}
+			assert.Equal(t, &tt.want, got, tt.name)
+		}
 	}
 }
 
@@ -138,7 +146,7 @@ func TestStands(t *testing.T) {
 		{loadGood, loadGood, loadGood}, {loadGood, loadOpen, loadOpen}, {loadGood, loadHeld, loadHeld}, {loadGood, loadBad, loadBad},
 		{loadHeld, loadGood, loadHeld}, {loadHeld, loadBad, loadBad}, {loadBad, loadGood, loadBad}, {loadBad, loadHeld, loadBad},
 	} {
-		h := &occurrence{state: tt.load, packs: []packTrace{{"1", no, tt.pack}}}
+		h := &occurrence{state: tt.load, packs: []packTrace{{id: "1", implant: no, state: tt.pack}}}
 		assert.Equal(t, tt.want, h.stands("1"), "%s, %s", tt.load, tt.pack)
 		assert.Equal(t, tt.load, h.stands("2"), "a pack that is not of it")
 	}
@@ -175,7 +183,7 @@ func TestSeveralBiologicalTests(t *testing.T) {
 		{"good and grown", []load.Biological{fine, grew}, bioPositive, ""},
 		{"grown and good", []load.Biological{grew, fine}, bioPositive, ""},
 	} {
-		got, why := ofBiologicals(tt.tests, day(2026, 3, 9))
+		got, why := comeTo(ofBiologicals(tt.tests, day(2026, 3, 9)))
 		assert.Equal(t, tt.want, got, tt.name)
 		assert.Equal(t, tt.why, why, tt.name)
 	}

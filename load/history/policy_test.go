@@ -80,7 +80,7 @@ func TestDisagreements(t *testing.T) {
 			"england":       "", "germany": "", "ireland": "", // none routine in Europe
 		}},
 		{"Z2 repeats after a positive test", procedure, map[string]string{
-			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-cdc": "3, out at 1", "us-oh": "1, out at 2", "england": "open",
+			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-cdc": "3, out at 1", "us-oh": "1, out at 1", "england": "open",
 			"ontario": "1, out at 1", "denmark": "1, out at 1",
 		}},
 		{"Z3 wrapped goods in a gravity cycle", func(p *load.Policy) string {
@@ -110,7 +110,7 @@ func TestDisagreements(t *testing.T) {
 			return c.Damp.String()
 		}, map[string]string{"us-cdc": "60 %", "queensland": "68 %", "germany": "open"}},
 		{"Z11 automatic control test", func(p *load.Policy) string { return duties(p, calendar.AutomaticControlTestEvent) }, map[string]string{
-			"england": "each day of use", "scotland": "each calendar week, from Monday", "ireland": "at least every 7 days",
+			"england": "each day of use", "scotland": "at least every 7 days", "ireland": "at least every 7 days",
 		}},
 		{"Z12 leak test", func(p *load.Policy) string { return duties(p, calendar.LeakEvent) }, map[string]string{
 			"australia": "each day of use (dynamic air removal, no air detector); at least every 7 days (dynamic air removal, air detector)",
@@ -350,4 +350,24 @@ func TestEntries(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"record", "line 3", "event", "stored", "event"}, got)
+}
+
+// The calendar asks for the tests of the day that the check of a load asks for: under
+// every policy in which a load without an air removal test on its day is held, the
+// calendar finds the day overdue.
+func TestCalendarAsksWhatTheCheckAsks(t *testing.T) {
+	for _, name := range load.Policies() {
+		h := history(t, name)
+		report := h.Add(ran("1", "2026-03-09 09:00", hollowItem, detector(no), func(r *load.Record) { r.Monitors.Tests = nil }))
+		held := slices.ContainsFunc(report.Findings, func(f moistheat.Finding) bool {
+			return f.Rule == "load.daily.penetration" && report.Effect(f).Load >= moistheat.Quarantine
+		})
+		asked := slices.ContainsFunc(h.Policy().Schedule(), func(d calendar.Duty) bool { return d.Test == calendar.AirRemovalEvent })
+		if held {
+			require.True(t, asked, name)
+			if d := dueOf(t, h, calendar.AirRemovalEvent, "2026-03-09 12:00"); d.Duty.Cadence == calendar.ByDayOfUse {
+				assert.Equal(t, Overdue, d.State, name)
+			}
+		}
+	}
 }

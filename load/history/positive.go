@@ -1,6 +1,7 @@
 package history
 
 import (
+	"slices"
 	"time"
 
 	"example.com/moistheat"
@@ -37,16 +38,23 @@ type Procedure struct {
 	State      ProcedureState
 	Positives  int  // positive tests so far
 	OutOfUse   bool // no patient load until it is finished
-	Good       int  // good tests in a row so far
+	Good       int  // good tests in a row so far, in all the kinds of cycle that are asked for
 	Needed     int  // good tests in a row that end it
 	AirGood    int  // good air removal tests in a row so far
 	AirNeeded  int  // those that it needs beside the biological ones
 	Steps      []Step
 	Closed     time.Time // zero while it is not finished
 
+	cause     calendar.Cause
+	first     *occurrence // that opened it
+	out       time.Time   // since when it is out of service; zero: it is not
+	sure      time.Time   // when the tests that count so far were read
 	kind      CycleSetting
-	notice    time.Time // when somebody acted on the positive test
-	repeated  time.Time // start of the first test after that
+	kinds     []CycleSetting       // in use, where each is to be tested
+	failed    []CycleSetting       // of positive tests, each once
+	counts    map[CycleSetting]int // good tests in a row so far, by the kind of cycle
+	notice    time.Time            // when somebody acted on the positive test
+	repeated  time.Time            // start of the first test after that
 	pointer   string
 	positives []*occurrence
 	unsound   bool // a positive test's physical record or indicators were not shown to be good
@@ -71,7 +79,7 @@ type stepFault struct {
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.sterilizers[id].procedures(h.positive()) {
+		for _, p := range h.sterilizers[id].procedures(h.course()) {
 			p.Sterilizer = id
 			out = append(out, *p)
 		}
@@ -79,18 +87,50 @@ func (h *History) Procedures() []Procedure {
 	return out
 }
 
-// procedures folds the timeline of one sterilizer. pol is nil where the policy has
-// no procedure.
-func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure {
+// course is what a policy says about the way back to service.
+type course struct {
+	positive *calendar.PositiveTestPolicy // nil: the policy has no procedure
+	returns  map[calendar.Cause]calendar.Return
+}
+
+// course returns that of the policy. Where several lines are about one cause the
+// evidence must satisfy each of them.
+func (h *History) course() course {
+	c := course{h.positive(), map[calendar.Cause]calendar.Return{}}
+	for _, r := range h.Policy().Returns() {
+		if old, ok := c.returns[r.After]; ok {
+			r.Tests = max(r.Tests, old.Tests) * min(r.Tests, old.Tests, 1) // none where one of them takes none
+			r.Explained, r.Requalified = both(r.Explained, old.Explained), both(r.Requalified, old.Requalified)
+		}
+		c.returns[r.After] = r
+	}
+	return c
+}
+
+func both(a, b moistheat.Answer) moistheat.Answer {
+	return ask.AnswerOf(a == moistheat.Yes && b == moistheat.Yes)
+}
+
+// procedures folds the timeline of one sterilizer.
+func (u *unitHistory) procedures(c course) []*Procedure { return u.fold(u.timeline(), c) }
+
+func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	var all []*Procedure
 	var open *Procedure
 	air := 0 // air removal tests that a repair asks for
-	if pol != nil && u.mayBeDynamic() {
-		air = pol.AirRemovalTests
+	if c.positive != nil && u.mayBeDynamic() {
+		air = c.positive.AirRemovalTests
 	}
-	for _, e := range u.timeline() {
+	var kinds []CycleSetting // in use so far
+	seen := map[CycleSetting]bool{}
+	for _, e := range line {
+		if c.positive != nil && c.positive.PerCycleKind == moistheat.Yes && e.kind == 0 && !seen[e.cycle] {
+			seen[e.cycle] = true
+			kinds = append(kinds, e.cycle)
+		}
 		if open != nil {
-			open.take(e, pol, air)
+			open.uses(kinds, c.positive)
+			open.take(e, c, air)
 			if open.State == Finished {
 				open = nil
 			}
@@ -98,12 +138,13 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 		}
 		switch {
 		case e.bio == bioPositive:
-			open = openPositive(e, pol)
+			open = openPositive(e, c.positive)
+			open.uses(kinds, c.positive)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{
-				Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, kind: e.cycle, pointer: e.pointer(),
-			}
-			open.requalify(e, pol, air)
+			open = &Procedure{Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true,
+				cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
+			open.uses(kinds, c.positive)
+			open.requalify(e, c.positive, air)
 		default:
 			continue
 		}
@@ -112,11 +153,21 @@ func (u *unitHistory) procedures(pol *calendar.PositiveTestPolicy) []*Procedure 
 	return all
 }
 
+// changed returns what an installation or a repair is as a cause.
+func changed(e *occurrence) calendar.Cause {
+	if e.kind == calendar.InstalledEvent {
+		return calendar.Installed
+	}
+	return calendar.Repaired
+}
+
 // openPositive begins the procedure that a positive test asks for.
 func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
 	p := &Procedure{
 		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
-		kind: e.cycle, pointer: e.pointer(), positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
+		cause: calendar.PositiveTest, first: e, out: e.known(),
+		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
+		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
 	then := "the policy names no procedure"
 	if pol != nil {
@@ -124,30 +175,129 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
 		then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
 		if p.OutOfUse {
 			then = "out of use; " + then
+		} else {
+			p.out = time.Time{}
 		}
 	}
 	p.step(e, "positive", then)
 	return p
 }
 
+// known returns when the result of a failure was known.
+func (h *occurrence) known() time.Time {
+	if h.bio == bioPositive && !h.grew.IsZero() {
+		return h.grew
+	}
+	return h.end
+}
+
+// uses takes in the kinds of cycle that are in use, where the tests after a repair are
+// asked for in each. One that is not recorded in full may be any that it does not differ
+// from.
+func (p *Procedure) uses(kinds []CycleSetting, pol *calendar.PositiveTestPolicy) {
+	if len(kinds) == len(p.kinds) || pol == nil {
+		return
+	}
+	p.kinds = slices.Clip(kinds)
+	if p.State == Requalifying || p.State == AwaitingRepair {
+		p.recount(pol)
+	}
+}
+
+// recount says how many good tests in a row there are, and how many are needed.
+func (p *Procedure) recount(pol *calendar.PositiveTestPolicy) {
+	each := pol.AfterRepair
+	var kinds []CycleSetting
+	if p.State == Repeating {
+		each = pol.Repeats
+	} else {
+		kinds = slices.Clone(p.kinds)
+		for _, k := range p.failed {
+			if k.known() && !slices.Contains(kinds, k) {
+				kinds = append(kinds, k)
+			}
+		}
+	}
+	ran := map[CycleSetting]int{}
+	for k, n := range p.counts {
+		for _, part := range k.parts() {
+			ran[part] += n
+		}
+	}
+	covered := map[CycleSetting]bool{}
+	for _, k := range kinds {
+		if k.known() {
+			for _, part := range k.parts() {
+				covered[part] = true
+			}
+		}
+	}
+	p.Good, p.Needed = 0, 0
+	for _, k := range kinds {
+		if k.known() || !covered[k] {
+			p.Good, p.Needed = p.Good+min(ran[k], each), p.Needed+each
+		}
+	}
+	if p.Needed == 0 {
+		p.Good, p.Needed = min(ran[CycleSetting{}], each), each
+	}
+	if p.State != Repeating && p.unnamed() { // no test is in a kind that nobody knows
+		p.Needed += each
+	}
+}
+
+// unnamed reports whether it is not recorded in full in which kind of cycle a test was
+// positive.
+func (p *Procedure) unnamed() bool {
+	return slices.ContainsFunc(p.failed, func(k CycleSetting) bool { return !k.known() })
+}
+
+// parts returns the kinds that say the same as k, or less, each once.
+func (k CycleSetting) parts() []CycleSetting {
+	var out []CycleSetting
+	for _, part := range [...]CycleSetting{k, {AirRemoval: k.AirRemoval}, {Temperature: k.Temperature}, {}} {
+		if !slices.Contains(out, part) {
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+// again begins the counting anew: of all good tests, or of those in one kind of cycle
+// where each is counted for itself.
+func (p *Procedure) again(k CycleSetting) {
+	if p.State == Requalifying && len(p.kinds) > 0 && k.known() {
+		delete(p.counts, k)
+		return
+	}
+	p.counts = nil
+}
+
 // requalify begins the tests after an installation or a repair, as far as the policy
 // asks for any.
 func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, air int) {
 	if pol != nil {
-		p.State, p.Good, p.Needed, p.AirGood, p.AirNeeded = Requalifying, 0, pol.AfterRepair, 0, air
+		p.State, p.counts, p.AirGood, p.AirNeeded, p.sure = Requalifying, nil, 0, air, time.Time{}
+		p.recount(pol)
 	}
+	p.OutOfUse, p.out = true, earlier(p.out, e.end)
 	p.step(e, e.kind.String(), p.series(p.Needed, p.AirNeeded, "")+" in a row needed")
 }
 
 // take takes what happened next into a procedure that is not finished.
-func (p *Procedure) take(e *occurrence, pol *calendar.PositiveTestPolicy, air int) {
+func (p *Procedure) take(e *occurrence, c course, air int) {
+	pol := c.positive
 	switch {
 	case e.kind == calendar.OutOfUseEvent:
 		p.notice = earlier(p.notice, e.end)
-	case e.kind == calendar.ReturnedEvent && p.State == LeftOpen:
-		p.finish(e, "returned to use by "+orSomebody(e.by))
+		if !p.out.IsZero() {
+			p.out = earlier(p.out, e.end) // who takes it out knows
+		}
 	case e.kind == calendar.ReturnedEvent:
-		p.step(e, "returned to use", "the procedure is not finished")
+		p.step(e, "returned to use", "the procedure is not finished: evidence ends it, no entry")
+	case e.requalifies() && c.returns[p.cause].Requalified == moistheat.Yes:
+		p.sure = later(p.sure, e.end)
+		p.finish(e, "requalified")
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
@@ -158,15 +308,15 @@ func (p *Procedure) take(e *occurrence, pol *calendar.PositiveTestPolicy, air in
 		p.test(e, pol)
 	case e.kind == 0 && p.Good+p.AirGood > 0 && p.State != LeftOpen:
 		p.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
-		p.Good, p.AirGood = 0, 0
+		p.counts, p.AirGood, p.sure = nil, 0, time.Time{}
+		p.recount(pol)
 	}
 }
 
-func orSomebody(by string) string {
-	if by == "" {
-		return "somebody not named"
-	}
-	return by
+// requalifies reports whether a passed requalification by a person who is named was
+// entered.
+func (h *occurrence) requalifies() bool {
+	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.named && h.proves()
 }
 
 func (p *Procedure) step(e *occurrence, what, then string) {
@@ -202,6 +352,7 @@ func (p *Procedure) airTest(e *occurrence) {
 		return
 	}
 	p.AirGood++
+	p.sure = later(p.sure, e.end)
 	p.passed(e, what+": passed")
 }
 
@@ -219,21 +370,14 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	what := "biological test of " + e.name()
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
-		p.Positives++
-		p.positives = append(p.positives, e)
-		p.unsound = p.unsound || e.sound() != moistheat.Yes
-		if p.State != LeftOpen {
-			p.State, p.Good, p.Needed, p.AirGood, p.OutOfUse = AwaitingRepair, 0, pol.AfterRepair, 0, true
-			if p.Positives < pol.OutOfServiceAfter {
-				p.State, p.OutOfUse = Repeating, false
-			}
-		}
+		p.positive(e, pol)
 		p.step(e, what+": positive", "out of use until the cause is found and removed")
 		return
 	}
 	refuse := func(o moistheat.Outcome, why string) {
 		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
-		p.Good = 0
+		p.again(e.cycle)
+		p.recount(pol)
 		p.step(e, what, "does not count: "+why)
 	}
 	switch {
@@ -245,6 +389,9 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		return
 	case e.bio == bioPending:
 		p.step(e, what, "not read yet")
+		return
+	case p.Positives > 0 && e.start.Before(earlier(p.first.known(), p.notice)):
+		p.step(e, what, "does not count: it was begun before the positive result was known")
 		return
 	case e.bio == bioVoid:
 		refuse(moistheat.Broken, e.result().String())
@@ -275,8 +422,34 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		}
 		p.faults = append(p.faults, stepFault{e, rules.PositiveChamber, string(pol.Chamber), o})
 	}
-	p.Good++
+	if p.counts == nil {
+		p.counts = map[CycleSetting]int{}
+	}
+	p.counts[e.cycle]++
+	p.sure = later(p.sure, later(e.end, e.read))
+	p.recount(pol)
 	p.passed(e, what+": negative")
+}
+
+// positive takes a further positive test.
+func (p *Procedure) positive(e *occurrence, pol *calendar.PositiveTestPolicy) {
+	p.Positives++
+	p.cause = calendar.PositiveTest
+	if !slices.Contains(p.failed, e.cycle) {
+		p.failed = append(p.failed, e.cycle)
+	}
+	p.positives = append(p.positives, e)
+	p.unsound = p.unsound || e.sound() != moistheat.Yes
+	if p.State == LeftOpen {
+		return
+	}
+	p.State, p.counts, p.AirGood, p.sure = AwaitingRepair, nil, 0, time.Time{}
+	if p.Positives < pol.OutOfServiceAfter {
+		p.State = Repeating
+	} else {
+		p.out, p.OutOfUse = earlier(p.out, e.known()), true
+	}
+	p.recount(pol)
 }
 
 // late compares the time until the repeat with what others take.
@@ -300,7 +473,7 @@ func (p *Procedure) late(c *ask.List, at time.Time) {
 func (h *History) procedures(c *ask.List, at time.Time) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.sterilizers[id].procedures(h.positive()) {
+		for _, p := range h.sterilizers[id].procedures(h.course()) {
 			p.ask(c, h.positive(), at)
 		}
 	}

@@ -1,11 +1,13 @@
 package history
 
 import (
+	"fmt"
 	"testing"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -32,19 +34,20 @@ func TestProcedures(t *testing.T) {
 		{"us-cdc-2003", "P", AwaitingRepair, true, 0, 3},
 		{"us-cdc-2003", "PNNN", AwaitingRepair, true, 0, 3}, // before the repair nothing counts
 		{"us-cdc-2003", "PR", Requalifying, true, 0, 3},
-		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3}, // O06
-		{"us-cdc-2003", "PRNNN", Finished, false, 3, 3},
+		{"us-cdc-2003", "PRNN", Requalifying, true, 2, 3},  // O06
+		{"us-cdc-2003", "PRNNN", Requalifying, true, 3, 3}, // dynamic air removal: three tests of it, too
+		{"us-cdc-2003", "PRNNNAAA", Finished, false, 3, 3},
 		{"us-cdc-2003", "PRNNLN", Requalifying, true, 1, 3}, // K14: not one after the other
 		{"us-cdc-2003", "PRNNVN", Requalifying, true, 1, 3},
 		{"us-cdc-2003", "PRNNP", AwaitingRepair, true, 0, 3},
-		{"us-cdc-2003", "PRNNPRNNN", Finished, false, 3, 3},
+		{"us-cdc-2003", "PRNNPRNNNAAA", Finished, false, 3, 3},
 		{"us-cdc-2008", "N", Repeating, true, 1, 3}, // O04
 		{"us-cdc-2008", "NN", Repeating, true, 2, 3},
 		{"us-cdc-2008", "NNN", Finished, false, 3, 3},
 		{"us-cdc-2008", "NNLN", Repeating, true, 1, 3},
 		{"us-cdc-2008", "NNP", AwaitingRepair, true, 0, 3}, // any positive counts
 		{"us-cdc", "N", Repeating, true, 1, 3},             // both guidelines: the stricter
-		{"us-oh", "", Repeating, false, 0, 1},              // the first positive does not take it out
+		{"us-oh", "", Repeating, true, 0, 1},               // F.8a: out at the first, whatever the state says of a second
 		{"us-oh", "N", Finished, false, 1, 1},
 		{"us-oh", "P", AwaitingRepair, true, 0, 3},
 		{"us-oh", "PR", Requalifying, true, 0, 3},
@@ -52,9 +55,10 @@ func TestProcedures(t *testing.T) {
 		{"england", "N", LeftOpen, true, 0, 0},
 		// One procedure a sterilizer: a positive test in another kind of cycle is its
 		// second one (the documents name the unit).
-		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 3},
-		{"us-oh", "D", AwaitingRepair, true, 0, 3},
-		{"us-cdc-2003", "DRNNN", Finished, false, 3, 3},
+		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 6}, // two kinds of cycle to be shown good
+		{"us-oh", "D", AwaitingRepair, true, 0, 6},
+		{"us-cdc-2003", "DRNNNAAA", Requalifying, true, 3, 6},
+		{"us-cdc-2003", "DRNNNOOOAAA", Finished, false, 6, 6},
 		// Denmark: a new test; growth again: repair, then one test before use.
 		{"denmark", "", Repeating, true, 0, 1},
 		{"denmark", "N", Finished, false, 1, 1},
@@ -74,11 +78,11 @@ func TestProcedures(t *testing.T) {
 		{"us-st79", "PRNNNAALA", Requalifying, true, 0, 3}, // a load in between ends both series
 		{"us-st79", "PRAAANNP", AwaitingRepair, true, 0, 3},
 		{"us-st79", "PRAAANNPRNNN", Requalifying, true, 3, 3}, // after the second repair all again
-		{"us-cdc-2008", "PRNNN", Finished, false, 3, 3},       // asks for none
+		{"us-cdc-2008", "PRNNNAAA", Finished, false, 3, 3},    // as ST79
 	} {
 		h := history(t, tt.policy, ran("1", "2026-03-09 08:00", bio(load.Positive)))
 		for i, c := range tt.then {
-			at := local("2026-03-10 08:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
+			at := local("2026-03-10 09:00").AddDate(0, 0, i).Format("2006-01-02 15:04")
 			switch c {
 			case 'P':
 				put(h, runWithSpores(at, load.Positive))
@@ -139,13 +143,13 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	}
 	moved := event(calendar.InstalledEvent, "2026-03-09 08:00")
 	air := event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes))
-	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, air))
+	assert.Equal(t, []string{"installed"}, steps("ontario", moved, air))
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
 	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
 		steps("us-cdc-2008", moved, spores, run))
-	assert.NotContains(t, history(t, "us-cdc-2008", moved).Procedures()[0].Next(), "air removal")
+	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }
 
 // A sterilizer that was repaired without a positive test has no repeat to judge; one
@@ -159,8 +163,8 @@ func TestRepeatIsJudgedAfterAPositiveTest(t *testing.T) {
 		}
 		return out
 	}
-	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Positive)), runWithSpores("2026-03-10 08:00", load.Negative)
-	bad := runWithSpores("2026-03-09 12:00", load.Negative, func(e *Event) { e.Settings.Temperature = celsius(121) })
+	grew, repeat := ran("1", "2026-03-09 08:00", bio(load.Positive)), runWithSpores("2026-03-10 10:00", load.Negative)
+	bad := runWithSpores("2026-03-10 09:00", load.Negative, func(e *Event) { e.Settings.Temperature = celsius(121) })
 	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(event(calendar.RepairedEvent, "2026-03-09 08:00"), repeat))
 	assert.Equal(t, []moistheat.Outcome{notAsked}, outcomes(grew))
 	assert.Equal(t, []moistheat.Outcome{met}, outcomes(grew, repeat))
@@ -178,6 +182,10 @@ func TestQualification(t *testing.T) {
 	for _, at := range []string{"2026-03-09 09:00", "2026-03-09 10:00", "2026-03-09 11:00"} {
 		assert.Equal(t, Requalifying, h.Procedures()[0].State)
 		put(h, runWithSpores(at, load.Negative))
+	}
+	for _, at := range []string{"2026-03-09 13:00", "2026-03-09 14:00", "2026-03-09 15:00"} { // CDC 2008: air removal, too
+		assert.Equal(t, Requalifying, h.Procedures()[0].State)
+		put(h, event(calendar.AirRemovalEvent, at, passed(yes)))
 	}
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 	assert.Empty(t, history(t, "us-cdc-2008", event(calendar.UpkeepEvent, "2026-03-09 08:00")).Procedures())
@@ -204,13 +212,72 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
 }
 
-// A policy that leaves the procedure open ends with a person's decision.
+// Nobody's word ends a procedure; where the policy has none, a passed requalification by
+// a person who is named does.
 func TestLeftOpen(t *testing.T) {
-	h := history(t, "ireland", ran("1", "2026-03-09 08:00", bio(load.Positive)), event(calendar.ReturnedEvent, "2026-03-12 08:00", func(e *Event) { e.By = "AB" }))
-	p := h.Procedures()[0]
-	assert.Equal(t, Finished, p.State)
-	assert.Equal(t, "returned to use by AB", p.Steps[len(p.Steps)-1].What)
-	// Where the policy has one, nobody's word ends it.
-	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)), event(calendar.ReturnedEvent, "2026-03-12 08:00"))
-	assert.Equal(t, Repeating, h.Procedures()[0].State)
+	by := func(e *Event) { e.By = "AB" }
+	grew := ran("1", "2026-03-09 08:00", bio(load.Positive))
+	back := event(calendar.ReturnedEvent, "2026-03-12 08:00", by)
+	state := func(policy string, more ...any) ProcedureState {
+		return history(t, policy, append(more, grew)...).Procedures()[0].State
+	}
+	assert.Equal(t, LeftOpen, state("ireland", back))
+	assert.Equal(t, LeftOpen, state("ireland", event(calendar.RequalificationEvent, "2026-03-12 08:00", passed(yes))))
+	assert.Equal(t, LeftOpen, state("ireland", event(calendar.RequalificationEvent, "2026-03-12 08:00", by)))
+	assert.Equal(t, Finished, state("ireland", event(calendar.RequalificationEvent, "2026-03-12 08:00", passed(yes), by)))
+	assert.Equal(t, Repeating, state("us-cdc-2003", back))
+}
+
+// CDC 2008: in each kind of steam cycle in use. Three tests of one kind do not speak for
+// the other, in whatever order they are run, and a bad one ends the series of its own.
+func TestQualificationInEachKindOfCycle(t *testing.T) {
+	air := []any{event(calendar.AirRemovalEvent, "2026-03-10 06:00", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-10 06:30", passed(yes)), event(calendar.AirRemovalEvent, "2026-03-10 07:00", passed(yes))}
+	for _, tt := range []struct {
+		used, then   string
+		state        ProcedureState
+		good, needed int
+	}{
+		{"hc", "", Requalifying, 0, 6},
+		{"h", "hhh", Finished, 3, 3},
+		{"hc", "hhh", Requalifying, 3, 6},
+		{"hc", "hhhhhh", Requalifying, 3, 6},
+		{"hc", "hhhccc", Finished, 6, 6},
+		{"hc", "hchchc", Finished, 6, 6},
+		{"hc", "hhhcch", Requalifying, 5, 6},
+		{"hc", "hhhcCcc", Requalifying, 5, 6}, // C: void
+		{"hc", "hhhcCccc", Finished, 6, 6},
+		{"hc", "hhcHccc", Requalifying, 3, 6}, // H: void, too; the cool ones stand
+		{"hu", "hhh", Finished, 3, 3},         // u: it is not recorded how hot; it may be the other
+		{"u", "uuu", Finished, 3, 3},
+		{"hc", "hhhuuu", Requalifying, 3, 6},
+	} {
+		what := append([]any{event(calendar.RepairedEvent, "2026-03-10 05:00")}, air...)
+		for i, c := range tt.used {
+			switch c {
+			case 'h':
+				what = append(what, ran("h", fmt.Sprintf("2026-03-09 %02d:00", 8+i)))
+			case 'c':
+				what = append(what, ran("c", fmt.Sprintf("2026-03-09 %02d:00", 8+i), at121))
+			case 'u':
+				what = append(what, ran("u", fmt.Sprintf("2026-03-09 %02d:00", 8+i), func(r *load.Record) { r.Cycle.Settings.Temperature = units.Temperature{} }))
+			}
+		}
+		for i, c := range tt.then {
+			what = append(what, runWithSpores(fmt.Sprintf("2026-03-10 %02d:00", 8+i), load.Negative, func(e *Event) {
+				switch c {
+				case 'c', 'C':
+					e.Settings.Temperature = celsius(121)
+				case 'u':
+					e.Settings.Temperature = units.Temperature{}
+				}
+				if c == 'C' || c == 'H' {
+					e.Biological.Control.Lot = "other"
+				}
+			}))
+		}
+		p := history(t, "us-cdc-2003", what...).Procedures()[0]
+		assert.Equal(t, tt.state, p.State, "%s %s: %v", tt.used, tt.then, p.Steps)
+		assert.Equal(t, tt.good, p.Good, "%s %s", tt.used, tt.then)
+		assert.Equal(t, tt.needed, p.Needed, "%s %s", tt.used, tt.then)
+	}
 }

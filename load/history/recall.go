@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,8 +24,10 @@ type RecallAction = moistheat.Word[recallActions]
 
 // The actions.
 const (
+	// Lifted: nothing but lines that an amendment takes back speaks against the load.
+	Lifted RecallAction = iota + 1
 	// Trace: know where the packs are; there is nothing to take back yet.
-	Trace RecallAction = iota + 1
+	Trace
 	// Quarantine: use nothing of the load that is still in store.
 	Quarantine
 	// Recall: reprocess what is in store and find what was used.
@@ -33,7 +36,7 @@ const (
 
 type recallActions struct{}
 
-func (recallActions) Words() string { return "trace|quarantine|recall" }
+func (recallActions) Words() string { return "lifted|trace|quarantine|recall" }
 
 // PackLocation is what is known of a suspect pack. The zero value means nothing.
 type PackLocation string
@@ -54,9 +57,10 @@ type SuspectLoad struct {
 	Action     RecallAction
 	Packs      []SuspectPack
 	Because    []string // the reasoning, a sentence for each failure
+	Amended    []string // the amendments, where the answer would be another without them
 }
 
-// SuspectPack is a pack of a suspect load.
+// SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.
 type SuspectPack struct {
 	ID      string
 	Implant moistheat.Answer
@@ -81,12 +85,13 @@ type trigger struct {
 
 // Recall returns every suspect load: loads with implants first, then by what is to
 // be done, sterilizer and time. It is worked out anew from all the evidence at each
-// call; a further failed test never makes the list shorter or an action milder.
+// call. No further line makes the list shorter or an action milder, but a good test, a
+// record that completes the evidence for a load, a return to use on record, and an
+// amendment, which leaves the load in the list as [Lifted] at least.
 func (h *History) Recall() []SuspectLoad {
-	var out []SuspectLoad
-	shelf := h.shelved()
-	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, shelf)...)
+	out := h.allSuspects()
+	if was := h.asEntered(); was != nil {
+		out = h.amendRecall(was.allSuspects(), out)
 	}
 	slices.SortStableFunc(out, func(a, b SuspectLoad) int {
 		first := func(s SuspectLoad) int {
@@ -101,11 +106,53 @@ func (h *History) Recall() []SuspectLoad {
 	return out
 }
 
+func (h *History) allSuspects() []SuspectLoad {
+	var out []SuspectLoad
+	shelf := h.shelved()
+	for _, id := range h.Sterilizers() {
+		out = append(out, h.suspects(id, shelf)...)
+	}
+	return out
+}
+
+// amendRecall says of each suspect load by what amendments it is not what it was as
+// lines were entered, and keeps those that are suspect no more.
+func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
+	type loadOf struct{ sterilizer, record string }
+	now := map[loadOf]int{}
+	for i, s := range is {
+		now[loadOf{s.Sterilizer, s.Record}] = i
+	}
+	same := map[int]bool{}
+	said := map[string][]string{} // by sterilizer
+	for _, id := range h.Sterilizers() {
+		said[id] = h.amendmentsOf(id)
+	}
+	for _, s := range was {
+		i, still := now[loadOf{s.Sterilizer, s.Record}]
+		if !still {
+			s.Action, s.Amended = Lifted, said[s.Sterilizer]
+			is = append(is, s)
+			same[len(is)-1] = true
+			continue
+		}
+		same[i] = reflect.DeepEqual(s, is[i])
+	}
+	for i := range is {
+		if !same[i] {
+			is[i].Amended = said[is[i].Sterilizer]
+		}
+	}
+	return is
+}
+
 // shelved are stored packs by the load that they may be of.
 type shelved struct {
 	packs map[*occurrence][]packTrace // those of its record first, then what it does not list
 	used  map[*occurrence][]string    // although they, or their loads, were held or rejected
-	known map[storedOf][]*StoredPack  // what is known of a pack of a load
+	known map[storedOf][]*shelvedPack // what is known of a pack of a load
+
+	implant map[*occurrence]moistheat.Answer // in packs that its record may not list, or that nobody said it has
 }
 
 type storedOf struct {
@@ -114,27 +161,45 @@ type storedOf struct {
 }
 
 func (h *History) shelved() shelved {
-	out := shelved{map[*occurrence][]packTrace{}, map[*occurrence][]string{}, map[storedOf][]*StoredPack{}}
+	out := shelved{
+		packs: map[*occurrence][]packTrace{}, used: map[*occurrence][]string{},
+		known: map[storedOf][]*shelvedPack{}, implant: map[*occurrence]moistheat.Answer{},
+	}
 	h = cmp.Or(h, &History{})
 	find := h.finder()
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+	for _, key := range h.packs() {
 		s := h.shelf[key]
+		if len(s.left) == 0 {
+			continue // all that was said of it was taken back
+		}
 		for _, e := range find.loadsOf(s) {
 			at := storedOf{e, s.Pack}
 			out.known[at] = append(out.known[at], s)
 			packs := out.of(e)
 			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
-				packs[i].implant = anyYes(packs[i].implant, s.Implant)
+				packs[i].implant = anyYes(packs[i].implant, s.implant)
 			} else {
-				packs = append(packs, packTrace{id: s.Pack, implant: s.Implant})
+				packs = append(packs, packTrace{id: s.Pack, implant: s.implant, at: -1})
 			}
 			out.packs[e] = packs
-			if s.Use != nil && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
+			if s.implant == moistheat.Yes || !e.alwaysLists(s.Pack) {
+				has, some := out.implant[e]
+				if !some {
+					has = moistheat.No
+				}
+				out.implant[e] = anyYesOrUnknown(has, s.implant)
+			}
+			if len(s.uses) > 0 && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
 				out.used[e] = append(out.used[e], s.Pack)
 			}
 		}
 	}
 	return out
+}
+
+// alwaysLists reports whether every version of the load's record lists a pack.
+func (h *occurrence) alwaysLists(pack string) bool {
+	return !h.some(ofPacks, func(v *occurrence) bool { return !v.lists(pack) })
 }
 
 // of returns the packs of a load, with what the store knows of them.
@@ -148,18 +213,17 @@ func (s shelved) of(e *occurrence) []packTrace {
 // implants says whether a load holds an implant, by its record or by its packs in
 // store.
 func (s shelved) implants(e *occurrence) moistheat.Answer {
-	out := e.implants
-	for _, p := range s.packs[e] {
-		out = anyYesOrUnknown(out, p.implant)
+	if has, some := s.implant[e]; some {
+		return anyYesOrUnknown(e.implants, has)
 	}
-	return out
+	return e.implants
 }
 
 func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 	u := h.sterilizers[id]
 	found := map[*occurrence]*SuspectLoad{}
 	loads := append(u.timeline(), u.undated()...)
-	for _, t := range u.triggers(h.positive()) {
+	for _, t := range u.triggers(h.course()) {
 		for _, e := range loads {
 			if e.kind != 0 || !t.hits(e) {
 				continue
@@ -195,70 +259,83 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 		s := found[e]
 		for _, p := range shelf.of(e) {
 			if only[e] == nil || slices.Contains(only[e], p.id) {
-				s.Packs = append(s.Packs, shelf.whereabouts(e, p))
+				s.Packs = append(s.Packs, shelf.whereabouts(e, p)...)
 			}
+		}
+		if slices.ContainsFunc(s.Packs, func(p SuspectPack) bool { return shelf.blind(e, p.ID) }) {
+			s.Because = append(s.Because, "When and for whom packs were used is not kept here.")
 		}
 		out = append(out, *s)
 	}
 	return out
 }
 
-func (s shelved) whereabouts(e *occurrence, p packTrace) SuspectPack {
-	out := SuspectPack{ID: p.id, Implant: p.implant}
+// blind reports whether a pack of a load was used, and when and for whom was left out.
+func (s shelved) blind(e *occurrence, pack string) bool {
+	return slices.ContainsFunc(s.known[storedOf{e, pack}], func(p *shelvedPack) bool {
+		return slices.ContainsFunc(p.left, func(v storedVersion) bool { return v.blind && v.Use != nil })
+	})
+}
+
+// whereabouts says what is known of a pack of a load: each use that lines give.
+func (s shelved) whereabouts(e *occurrence, p packTrace) []SuspectPack {
+	pack := SuspectPack{ID: p.id, Implant: p.implant}
+	var uses []*Use
 	for _, s := range s.known[storedOf{e, p.id}] {
-		if s.Use != nil {
-			out.Where, out.Patient, out.Used = Used, s.Use.Patient, s.Use.Time
-			return out
+		pack.Where = InStore
+		uses = append(uses, s.uses...)
+	}
+	slices.SortStableFunc(uses, compareUses)
+	var out []SuspectPack
+	for i, u := range uses {
+		if !slices.ContainsFunc(uses[i+1:], func(o *Use) bool { return saysMore(o, u) }) &&
+			!slices.ContainsFunc(uses[:i], func(o *Use) bool { return saysMore(o, u) && !saysMore(u, o) }) {
+			pack.Where, pack.Patient, pack.Used = Used, u.Patient, u.Time
+			out = append(out, pack)
 		}
-		out.Where = InStore
+	}
+	if len(out) == 0 {
+		out = append(out, pack)
 	}
 	return out
 }
 
-// hits reports whether a load is suspect. A load without a time is suspect whatever
-// the window.
+// hits reports whether a load is suspect: it is if any version of it is. A load without a
+// time is suspect whatever the window.
 func (t *trigger) hits(e *occurrence) bool {
 	if t.hit != nil && !t.hit(e) {
 		return false
 	}
-	if !t.window || e.start.IsZero() || e == t.of {
+	first, last, open := e.started()
+	if !t.window || open || e == t.of {
 		return true
 	}
-	return (t.from.IsZero() || e.start.After(t.from)) && (t.to.IsZero() || !e.start.After(t.to))
+	return (t.from.IsZero() || last.After(t.from)) && (t.to.IsZero() || !first.After(t.to))
 }
 
 // triggers returns the failures of one sterilizer in time order, and after them the
 // loads that were released against the evidence.
-func (u *unitHistory) triggers(pol *calendar.PositiveTestPolicy) []trigger {
-	line := u.timeline()
-	of := map[*occurrence]*Procedure{} // that each positive test belongs to
-	for _, p := range u.procedures(pol) {
-		for _, e := range p.positives {
-			of[e] = p
+func (u *unitHistory) triggers(c course) []trigger {
+	line, undated := u.timeline(), u.undated()
+	of := map[*occurrence]*failure{} // that each positive test belongs to
+	for _, f := range failuresOf(slices.Concat(line, undated), c.positive) {
+		for _, e := range f.tests {
+			of[e] = f
 		}
 	}
-	var out []trigger
-	var stopped *occurrence
-	for _, e := range line {
-		switch {
-		case e.kind == calendar.OutOfUseEvent && stopped == nil:
-			stopped = e
-		case e.kind == calendar.ReturnedEvent:
-			stopped = nil
-		case e.kind == 0 && stopped != nil && e.forPatients():
-			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of use since "+stopped.end.Format(stamp)+"."))
+	out := outOfService(line, joined(u.outages(line, c)))
+	for _, e := range slices.Concat(line, undated) {
+		if f := of[e]; f != nil {
+			out = append(out, f.trigger(line, e, c.positive))
 		}
-		switch {
-		case e.bio == bioPositive:
-			out = append(out, ofPositive(line, e, of[e], pol))
-		case (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No:
+		if (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No {
 			out = append(out, ofAir(line, e))
-		case e.kind == calendar.WrongSettingEvent:
+		}
+		if e.kind == calendar.WrongSettingEvent {
 			out = append(out, ofSetting(e))
 		}
 	}
-	for _, e := range append(line, u.undated()...) {
+	for _, e := range slices.Concat(line, undated) {
 		if e.kind == 0 && e.reopened() {
 			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
 		}
@@ -277,23 +354,123 @@ func ofItself(e *occurrence, rule ask.ID, why string) trigger {
 	return trigger{of: e, rule: rule, hit: hit, action: always(Recall), why: why}
 }
 
-// ofPositive is the trigger of a positive biological test: the policy says of which
-// number in a procedure on everything is recalled, and not the implants alone.
-func ofPositive(line []*occurrence, e *occurrence, p *Procedure, pol *calendar.PositiveTestPolicy) trigger {
-	last := lastGood(line, e)
-	to, until := bound(line, e, func(g *occurrence) bool { return g.end.Equal(p.Closed) })
-	recall := pol == nil || p.unsound || p.Positives >= pol.RecallAfter
-	t := trigger{of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: to}
+// failure is a run of positive biological tests that no series of good ones ends. What
+// was done to the sterilizer meanwhile ends no suspicion: only tests do.
+type failure struct {
+	tests   []*occurrence
+	end     *occurrence // the good test that ends it; nil: it lasts
+	unsound bool
+}
+
+// failuresOf finds the failures in a timeline. Where versions disagree about when a test
+// was run, a positive one was run whenever that is worse, and a good one ends nothing.
+func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure {
+	var bad, good []*occurrence
+	for _, e := range line {
+		switch {
+		case e.bio == bioPositive:
+			bad = append(bad, e)
+		case e.bio == bioGood && e.exact() && e.sound() == moistheat.Yes && !e.start.IsZero() && e.proven():
+			good = append(good, e)
+		}
+	}
+	slices.SortStableFunc(bad, func(a, b *occurrence) int { return earliest(a).Compare(earliest(b)) })
+	// end returns the last of as many good tests as it takes, from one instant on.
+	end := func(f *failure, from time.Time) *occurrence {
+		need := 1
+		if pol != nil {
+			need = max(pol.Repeats, 1)
+			if len(f.tests) > 1 {
+				need = max(need, pol.AfterRepair)
+			}
+		}
+		for _, g := range good {
+			if !from.IsZero() && !g.start.Before(from) {
+				if need--; need == 0 {
+					return g
+				}
+			}
+		}
+		return nil
+	}
+	var all []*failure
+	var until time.Time // a test of the failure may have been run up to then; zero: at any time
+	for _, e := range bad {
+		_, last := e.span()
+		f := (*failure)(nil)
+		if n := len(all); n > 0 {
+			f = all[n-1]
+			f.end = end(f, until)
+		}
+		if f == nil || f.end != nil && !f.end.end.After(earliest(e)) {
+			f, until = &failure{}, last
+			all = append(all, f)
+		} else if until.IsZero() || last.IsZero() {
+			until = time.Time{}
+		} else {
+			until = later(until, last)
+		}
+		f.tests, f.unsound = append(f.tests, e), f.unsound || e.unsound || e.sound() != moistheat.Yes
+	}
+	if n := len(all); n > 0 {
+		all[n-1].end = end(all[n-1], until)
+	}
+	return all
+}
+
+// proven reports whether one line says by itself that a biological test is good, with its
+// physical record and indicators.
+func (h *occurrence) proven() bool {
+	return h.some(ofBiological, func(v *occurrence) bool { return v.bio == bioGood && v.sound() == moistheat.Yes })
+}
+
+// span returns between which instants a failed test was run, by the versions in which it
+// failed; zero: that is not known.
+func (h *occurrence) span() (first, last time.Time) {
+	if h.left == nil {
+		return h.start, h.end
+	}
+	for _, v := range h.left {
+		if h.bio == bioPositive && v.bio != bioPositive {
+			continue
+		}
+		from, to := v.start, v.end
+		if v.taken&(ofStart|ofEnd) != 0 { // the others may say when
+			from, to = h.start, h.end
+		}
+		if from.IsZero() {
+			return time.Time{}, time.Time{}
+		}
+		first, last = earlier(first, from), later(last, to)
+	}
+	return first, last
+}
+
+// earliest returns the first instant at which a failed test may have begun; zero: it is
+// not known.
+func earliest(e *occurrence) time.Time {
+	first, _ := e.span()
+	return first
+}
+
+// trigger is that of one positive biological test of a failure: the policy says of which
+// number on everything is recalled, and not the implants alone.
+func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.PositiveTestPolicy) trigger {
+	last := lastGood(line, e, func(g *occurrence) bool { return g.bio == bioGood })
+	recall := pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
+	t := trigger{
+		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
+	}
 	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
-		e.when(), since(last, "biological"), until)
+		e.when(), since(last, "biological"), upTo(f.end))
 	switch {
 	case pol == nil:
 		t.why += " The policy does not say when to recall, so it is recalled."
-	case p.unsound:
+	case f.unsound:
 		t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
 	case recall:
 		t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
-			prose.Plural(p.Positives, "positive test"), pol.RecallAfter)
+			prose.Plural(len(f.tests), "positive test"), pol.RecallAfter)
 	default:
 		t.why += " After a first positive test with good physical record and indicators" +
 			" the policy recalls implants and the load itself only."
@@ -317,15 +494,25 @@ func ofAir(line []*occurrence, e *occurrence) trigger {
 	if e.kind == calendar.LeakEvent {
 		rule = rules.RecallLeak
 	}
-	last := lastGood(line, e)
-	to, until := bound(line, e, func(g *occurrence) bool {
-		return g.kind == e.kind && g.end.After(e.end) && g.result().passed == moistheat.Yes
-	})
+	passed := func(g *occurrence) bool {
+		return g.kind == e.kind && g.result().passed == moistheat.Yes &&
+			!slices.ContainsFunc(g.left, func(v *occurrence) bool { return v.result().void })
+	}
+	last, end := lastGood(line, e, passed), (*occurrence)(nil)
+	_, failed := e.span()
+	for _, g := range line {
+		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) &&
+			(end == nil || g.end.Before(end.end)) {
+			end = g
+		}
+	}
 	return trigger{
-		of: e, rule: rule, window: true, from: endOf(last), to: to, action: always(Quarantine),
-		hit: func(l *occurrence) bool { return l.dynamic() || l.cycle.AirRemoval == "" },
+		of: e, rule: rule, window: true, from: endOf(last), to: endOf(end), action: always(Quarantine),
+		hit: func(l *occurrence) bool {
+			return l.some(ofAirRemoval, func(v *occurrence) bool { return v.dynamic() || v.cycle.AirRemoval == "" })
+		},
 		why: fmt.Sprintf("The %s failed (%s); this load was run %s and %s.",
-			e.name(), e.result(), since(last, e.kind.String()), until),
+			e.name(), e.result(), since(last, e.kind.String()), upTo(end)),
 	}
 }
 
@@ -334,26 +521,26 @@ func ofSetting(e *occurrence) trigger {
 	return trigger{
 		of: e, rule: rules.RecallSetting, action: always(Recall),
 		hit: func(l *occurrence) bool {
-			return !e.cycle.differs(l.cycle) && (!e.hold.IsValid() || !l.hold.IsValid() || e.hold.Compare(l.hold) == 0)
+			air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
+			temperature := CycleSetting{Temperature: e.cycle.Temperature}
+			return l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
+				l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
+				l.some(ofHold, func(v *occurrence) bool {
+					return !e.hold.IsValid() || !v.hold.IsValid() || e.hold.Compare(v.hold) == 0
+				})
 		},
 		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
 			"); this load was run with it or does not say otherwise, and no spore test excuses that.",
 	}
 }
 
-// lastGood returns the newest good test of the kind of t that ended before t, or nil.
+// lastGood returns the newest good test that surely ended before t began, or nil.
 // Biological tests are so in loads and in runs without goods.
-func lastGood(line []*occurrence, t *occurrence) *occurrence {
+func lastGood(line []*occurrence, t *occurrence, good func(*occurrence) bool) *occurrence {
 	var out *occurrence
+	begun := earliest(t)
 	for _, e := range line {
-		same := e.kind == t.kind
-		if t.bio == bioPositive {
-			same = e.bio == bioGood
-		}
-		if !same || e == t || e.end.After(t.start) {
-			continue
-		}
-		if e.result().passed == moistheat.Yes && (out == nil || e.end.After(out.end)) {
+		if e != t && good(e) && e.exact() && !e.end.After(begun) && (out == nil || e.end.After(out.end)) {
 			out = e
 		}
 	}
@@ -376,28 +563,12 @@ func since(last *occurrence, what string) string {
 	return "after the last good " + what + " test (" + last.when() + ")"
 }
 
-// bound returns when the sterilizer was taken out of use after a failure, or, where
-// that is not on record, when it was returned or shown to be good.
-func bound(line []*occurrence, t *occurrence, good func(*occurrence) bool) (time.Time, string) {
-	var back *occurrence
-	out := false
-	for _, e := range line {
-		switch {
-		case e.end.Before(t.end):
-			out = e.kind == calendar.OutOfUseEvent || out && e.kind != calendar.ReturnedEvent
-		case out:
-			return t.end, "until that test, when it was out of use already"
-		case e.kind == calendar.OutOfUseEvent:
-			return e.end, "until it was taken out of use on " + e.end.Format(stamp)
-		case back == nil && (e.kind == calendar.ReturnedEvent || good(e)):
-			back = e
-		}
+// upTo says up to when a load is suspect: to the good test that ends the failure.
+func upTo(end *occurrence) string {
+	if end == nil {
+		return "up to the newest, as no good test ended the failure"
 	}
-	if back != nil {
-		return back.end, "until it was shown to work on " + back.end.Format(stamp) +
-			", as nobody recorded that it was taken out of use"
-	}
-	return time.Time{}, "up to the newest, as nobody recorded that it was taken out of use"
+	return "up to the good test that ended the failure (" + end.when() + ")"
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -425,7 +596,7 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 	u := h.sterilizers[id]
 	loads := append(u.timeline(), u.undated()...)
 	doubtful := map[*occurrence]bool{} // after a positive test
-	for _, t := range u.triggers(h.positive()) {
+	for _, t := range u.triggers(h.course()) {
 		n := 0
 		for _, e := range loads {
 			if e.kind == 0 && t.hits(e) {
@@ -469,112 +640,15 @@ func (s *SuspectLoad) untraced(c *ask.List) {
 	q.With("count", strconv.Itoa(len(lost))).With("packs", strings.Join(lost, ", ")).BrokenIf(len(lost) > 0)
 }
 
-// unlabelled asks of packs in store that may belong to a load to take back whether it
+// unlabelled asks of packs, in store or used, that may belong to a load to take back whether it
 // can be told which load they are of.
 func (h *History) unlabelled(c *ask.List, recalled map[string]bool) {
 	find := h.finder()
-	for _, key := range slices.Sorted(maps.Keys(h.shelf)) {
+	for _, key := range h.packs() {
 		s := h.shelf[key]
-		if s.Use == nil && (recalled[s.Sterilizer] || s.Sterilizer == "" && len(recalled) > 0) {
+		if len(s.left) > 0 && (recalled[s.Sterilizer] || s.Sterilizer == "" && len(recalled) > 0) {
 			c.Ask(rules.RecallUnlabelled, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).
 				BrokenIf(len(find.loadsOf(s)) == 0)
 		}
 	}
-}
-
-// Outage is a time in which a sterilizer was out of use, as recorded: from a first
-// event that takes it out to the next that returns it.
-type Outage struct {
-	Sterilizer string
-	From, To   time.Time // To is zero while it lasts
-	By, Note   string    // who took it out, and why
-	Loads      int       // run meanwhile that can not be taken for a repeat test
-}
-
-// Outages returns the times out of use, by sterilizer and time. Procedures that
-// keep a sterilizer out without such an event are for [History.Procedures].
-func (h *History) Outages() []Outage {
-	var out []Outage
-	for _, id := range h.Sterilizers() {
-		open := false
-		for _, e := range h.sterilizers[id].timeline() {
-			switch {
-			case e.kind == calendar.OutOfUseEvent && !open:
-				out, open = append(out, Outage{Sterilizer: id, From: e.end, By: e.by, Note: e.note}), true
-			case e.kind == calendar.ReturnedEvent && open:
-				out[len(out)-1].To, open = e.end, false
-			case e.kind == 0 && open && e.forPatients():
-				out[len(out)-1].Loads++
-			}
-		}
-	}
-	return out
-}
-
-// Status says whether a sterilizer may be used for patient loads.
-type Status struct {
-	Sterilizer string
-	Service    moistheat.Service
-	Because    []string // why it may not, a sentence each
-}
-
-// Status returns the state of each sterilizer, by name, as all the evidence leaves
-// it: a cycle that failed, too, takes it out until it is returned or repaired. In
-// service says that nothing here stands against its use; what is due before the next
-// load is for [History.Due].
-func (h *History) Status() []Status {
-	var out []Status
-	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		s := Status{Sterilizer: id, Service: moistheat.InService}
-		var stopped, retired, unexplained *occurrence
-		failed := map[calendar.EventKind]*occurrence{}
-		for _, e := range u.timeline() {
-			switch e.kind {
-			case calendar.OutOfUseEvent:
-				stopped = e
-			case calendar.ReturnedEvent:
-				stopped, unexplained = nil, nil
-			case calendar.RepairedEvent, calendar.UpkeepEvent:
-				unexplained = nil
-			case 0:
-				if e.stops {
-					unexplained = e
-				}
-			case calendar.RetiredEvent:
-				retired = e
-			case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent, calendar.RequalificationEvent:
-				switch e.result().passed {
-				case moistheat.No:
-					failed[e.kind] = e
-				case moistheat.Yes:
-					delete(failed, e.kind)
-				}
-			}
-		}
-		if retired != nil {
-			s.Because = append(s.Because, "It was given up on "+retired.end.Format(stamp)+".")
-		}
-		for _, p := range u.procedures(h.positive()) {
-			if p.State != Finished && p.OutOfUse {
-				s.Because = append(s.Because, prose.Capital(p.Cause)+" is not dealt with: "+p.Next())
-			}
-		}
-		for _, k := range slices.Sorted(maps.Keys(failed)) {
-			why := failed[k].result().String()
-			s.Because = append(s.Because, "The "+failed[k].name()+" failed ("+why+") and no good one followed.")
-		}
-		if unexplained != nil {
-			s.Because = append(s.Because, prose.Capital(unexplained.when())+
-				" failed, and nobody has recorded why, a repair or the return to use.")
-		}
-		if stopped != nil {
-			s.Because = append(s.Because, "It was taken out of use on "+stopped.end.Format(stamp)+" and not returned.")
-		}
-		if len(s.Because) > 0 {
-			s.Service = moistheat.OutOfService
-		}
-		out = append(out, s)
-	}
-	return out
 }

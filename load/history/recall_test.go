@@ -106,7 +106,7 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Len(t, loadsOf(h, Trace), 16)
 	require.NotEmpty(t, list[0].Because)
 	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
-	assert.Contains(t, list[0].Because[0], "until it was taken out of use on 12 March 2026 11:00")
+	assert.Contains(t, list[0].Because[0], "up to the newest, as no good test ended the failure")
 	p := h.Procedures()
 	require.Len(t, p, 1)
 	assert.Equal(t, Repeating, p[0].State)
@@ -118,7 +118,7 @@ func TestScenarioPositive(t *testing.T) {
 
 	// A conservative facility recalls after the first.
 	strict, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003",
-		"positive":{"repeats":1,"outOfServiceAfter":1,"recallAfter":1,"afterRepair":3,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
+		"positive":{"repeats":1,"outOfServiceAfter":1,"recallAfter":1,"afterRepair":3,"airRemovalTests":3,"perCycleKind":true,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
 	require.NoError(t, err)
 	own := New(strict)
 	for _, u := range h.sterilizers {
@@ -150,8 +150,12 @@ func TestScenarioPositive(t *testing.T) {
 		runWithSpores("2026-03-13 10:00", load.Negative), runWithSpores("2026-03-13 11:00", load.Negative))
 	p = h.Procedures()
 	assert.Equal(t, Requalifying, p[0].State)
-	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far.", p[0].Next())
+	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p[0].Next())
 	put(h, runWithSpores("2026-03-13 12:00", load.Negative))
+	for _, at := range []string{"2026-03-13 13:00", "2026-03-13 14:00", "2026-03-13 15:00"} {
+		assert.Equal(t, Requalifying, h.Procedures()[0].State)
+		put(h, event(calendar.AirRemovalEvent, at, passed(yes)))
+	}
 	assert.Equal(t, Finished, h.Procedures()[0].State)
 	assert.Len(t, loadsOf(h, Recall), 18, "the recall stays")
 }
@@ -180,9 +184,11 @@ func TestRecallBounds(t *testing.T) {
 		{"the good load is left out, the positive one is in", []any{good, grew}, []string{"9"}},
 		{"started as the good one ended", []any{good, grew, ran("2", "2026-03-09 08:50")}, []string{"9"}},
 		{"started a minute later", []any{good, grew, ran("2", "2026-03-09 08:51")}, []string{"2", "9"}},
-		{"up to the moment out of use", []any{good, grew, event(calendar.OutOfUseEvent, "2026-03-11 10:00"), event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "9"}},
+		{"out of use and returned, with no good test", []any{good, grew, event(calendar.OutOfUseEvent, "2026-03-11 10:00"), event(calendar.ReturnedEvent, "2026-03-11 10:00"), ran("2", "2026-03-11 10:00"), ran("3", "2026-03-11 10:01")}, []string{"2", "3", "9"}},
+		{"up to the end of the good test, and out of service until it is read", []any{good, grew, runWithSpores("2026-03-11 10:00", load.Negative), ran("2", "2026-03-12 09:59"), ran("3", "2026-03-12 10:00")}, []string{"2", "9"}},
 		{"never taken out", []any{good, grew, ran("2", "2026-03-30 10:00")}, []string{"2", "9"}},
-		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2", "2026-03-30 10:00")}, []string{"9"}},
+		{"only returned", []any{good, grew, event(calendar.ReturnedEvent, "2026-03-12 10:00"), ran("2",
+			"2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
 		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
@@ -255,8 +261,9 @@ func TestRecallAfterEquipmentTests(t *testing.T) {
 	assert.Equal(t, map[string]bool{"2": true, "4": true, "5": true}, holds(failed, ran("5", "2026-03-12 09:00")))
 	assert.Equal(t, map[string]bool{"2": true, "4": true}, holds(failed, event(calendar.AirRemovalEvent, "2026-03-12 08:30", passed(yes)), ran("5", "2026-03-12 09:00")))
 	assert.Equal(t, map[string]bool{"2": true, "4": true}, holds(event(calendar.LeakEvent, "2026-03-12 07:00", leaked("0.14 kPa/min"))))
-	// Without a pass, from the first.
-	assert.Equal(t, map[string]bool{"1": true, "2": true, "4": true},
+	// Without a pass, from the first; what is run after a failed test is run out of
+	// service, a gravity cycle too.
+	assert.Equal(t, map[string]bool{"1": true, "2": true, "3": true, "4": true},
 		holds(failed, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no))))
 	// What another kind of test says does not end it, and a test without a result is no pass.
 	assert.Equal(t, map[string]bool{"2": true, "4": true, "5": true},
@@ -324,23 +331,22 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 	}
 }
 
-// The sentence says where the window ends, and whether that is on record.
+// The sentence says where the window ends: at the test that ended the failure, whatever
+// was done meanwhile.
 func TestRecallSaysUntilWhen(t *testing.T) {
 	out, back := event(calendar.OutOfUseEvent, "2026-03-09 11:00"), event(calendar.ReturnedEvent, "2026-03-09 12:00")
-	already, newest := "until that test, when it was out of use already", "up to the newest, as nobody recorded that it was taken out of use"
+	newest := "up to the newest, as no good test ended the failure"
 	for _, tt := range []struct {
 		name string
 		what []any
 		want string
 	}{
-		{"never out of use", nil, newest},
-		{"out of use", []any{out}, already},
-		{"out of use, then a load", []any{out, ran("2", "2026-03-09 13:00")}, already},
-		{"returned", []any{out, back}, newest},
-		{"returned, then a load", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
-		{"out of use again", []any{out, back, event(calendar.OutOfUseEvent, "2026-03-09 13:00"), ran("2", "2026-03-09 14:00")}, already},
-		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, "until it was shown to work on 11 March 2026 09:00, as nobody recorded that it was taken out of use"},
-		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")}, "until it was shown to work on 10 March 2026 12:00, as nobody recorded that it was taken out of use"},
+		{"nothing", nil, newest},
+		{"out of use", []any{out, ran("2", "2026-03-09 13:00")}, newest},
+		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
+		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
+		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
+			"up to the good test that ended the failure (test run of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -437,8 +443,8 @@ func TestOutageCountsLoads(t *testing.T) {
 		for i := range n {
 			put(h, ran(fmt.Sprint(i), fmt.Sprintf("2026-03-09 %d:00", 12+i)))
 		}
-		require.Len(t, h.Outages(), 1)
-		assert.Equal(t, n, h.Outages()[0].Loads)
+		require.Len(t, h.OutOfService(), 1)
+		assert.Equal(t, n, h.OutOfService()[0].Loads)
 	}
 }
 
@@ -467,6 +473,8 @@ func TestStatus(t *testing.T) {
 	bad := event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no))
 	out := event(calendar.OutOfUseEvent, "2026-03-10 08:00")
 	grew := ran("2", "2026-03-10 09:00", bio(load.Positive))
+	aborted := ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })
+	found := func(e *Event) { e.By, e.Note = "J. Doe, technician", "the mains failed" }
 	for _, tt := range []struct {
 		name string
 		want moistheat.Service
@@ -481,12 +489,24 @@ func TestStatus(t *testing.T) {
 		{"taken out", moistheat.OutOfService, []any{one, out}},
 		{"returned", moistheat.InService, []any{one, out, event(calendar.ReturnedEvent, "2026-03-11 08:00")}},
 		{"positive", moistheat.OutOfService, []any{one, grew}},
-		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 09:00", load.Negative)}},
+		{"positive and repeated", moistheat.InService, []any{one, grew, runWithSpores("2026-03-11 10:00", load.Negative)}},
+		{"repeated before it was read", moistheat.OutOfService, []any{one, grew, runWithSpores("2026-03-11 09:00", load.Negative)}},
 		{"repaired", moistheat.OutOfService, []any{one, event(calendar.RepairedEvent, "2026-03-11 08:00")}},
 		// CDC 2003 F.5: out until it is explained.
 		{"aborted", moistheat.OutOfService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), ran("3", "2026-03-10 11:00")}},
-		{"aborted and returned", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.ReturnedEvent, "2026-03-11 08:00")}},
-		{"aborted and a part changed", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.UpkeepEvent, "2026-03-11 08:00")}},
+		// An entry without evidence ends nothing, nor does upkeep.
+		{"aborted and returned", moistheat.OutOfService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.ReturnedEvent, "2026-03-11 08:00")}},
+		{"aborted and a part changed", moistheat.OutOfService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), event(calendar.UpkeepEvent, "2026-03-11 08:00")}},
+		{"aborted and explained", moistheat.InService, []any{one, aborted, event(calendar.ExplainedEvent, "2026-03-11 08:00", found)}},
+		{"explained by nobody", moistheat.OutOfService, []any{one, aborted, event(calendar.ExplainedEvent, "2026-03-11 08:00", found, func(e *Event) { e.By = "" })}},
+		{"explained by nothing", moistheat.OutOfService, []any{one, aborted, event(calendar.ExplainedEvent, "2026-03-11 08:00", found, func(e *Event) { e.Note = "" })}},
+		{"explained before it", moistheat.OutOfService, []any{one, aborted, event(calendar.ExplainedEvent, "2026-03-10 08:00", found)}},
+		{"aborted, then spores", moistheat.OutOfService, []any{one, aborted, runWithSpores("2026-03-11 08:00", load.Negative)}},
+		{"aborted and requalified", moistheat.InService, []any{one, aborted, event(calendar.RequalificationEvent, "2026-03-11 08:00", passed(yes), found)}},
+		{"requalified by nobody", moistheat.OutOfService, []any{one, aborted, event(calendar.RequalificationEvent, "2026-03-11 08:00", passed(yes))}},
+		{"repaired and requalified", moistheat.InService, []any{one, event(calendar.RepairedEvent, "2026-03-11 08:00"), event(calendar.RequalificationEvent, "2026-03-11 09:00", passed(yes), found)}},
+		{"repaired and returned", moistheat.OutOfService, []any{one, event(calendar.RepairedEvent, "2026-03-11 08:00"), event(calendar.ReturnedEvent, "2026-03-11 09:00", found)}},
+		{"positive and requalified", moistheat.OutOfService, []any{one, grew, event(calendar.RequalificationEvent, "2026-03-12 09:00", passed(yes), found)}},
 		{"returned before it", moistheat.OutOfService, []any{one, event(calendar.ReturnedEvent, "2026-03-10 08:00"), ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })}},
 		{"one wet pack", moistheat.InService, []any{one, ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Packs[0].Condition.Dry = no })}},
 		{"given up", moistheat.OutOfService, []any{one, event(calendar.RetiredEvent, "2026-03-11 08:00")}},
@@ -496,8 +516,8 @@ func TestStatus(t *testing.T) {
 		assert.Equal(t, tt.want, s[0].Service, "%s: %v", tt.name, s[0].Because)
 		assert.Equal(t, tt.want == moistheat.OutOfService, len(s[0].Because) > 0, tt.name)
 	}
-	// Ohio: a first positive test does not take it out.
-	assert.Equal(t, moistheat.InService, history(t, "us-oh", one, grew).Status()[0].Service)
+	// Ohio: a rule in two steps does not lift CDC 2003, F.8a.
+	assert.Equal(t, moistheat.OutOfService, history(t, "us-oh", one, grew).Status()[0].Service)
 }
 
 // O01: what is run while the sterilizer is out of use comes back.
@@ -506,11 +526,11 @@ func TestRecallOfLoadsRunOutOfUse(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Negative)), out,
 		ran("2", "2026-03-10 09:00"), event(calendar.ReturnedEvent, "2026-03-11 08:00"), ran("3", "2026-03-11 09:00"))
 	assert.Equal(t, []string{"2"}, loadsOf(h, Recall))
-	// A repeat test that is positive while it is out of use reaches back, not forward.
+	// That it was returned after a repeat test that is positive shows nothing to be good.
 	h = scenario(t, "us-cdc-2003", event(calendar.OutOfUseEvent, "2026-03-12 11:00"), runWithSpores("2026-03-12 12:00", load.Positive),
 		event(calendar.ReturnedEvent, "2026-03-13 09:00"), ran("20", "2026-03-13 10:00"))
-	assert.Len(t, loadsOf(h, Recall), 18)
-	assert.NotContains(t, actions(h), "20")
+	assert.Len(t, loadsOf(h, Recall), 19)
+	assert.Contains(t, actions(h), "20")
 }
 
 // A pack whose label or record id names a suspect load is looked for, too, where the

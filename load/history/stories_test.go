@@ -69,7 +69,7 @@ type storyDue struct {
 
 // dueStates are the states of a duty, the most pressing last. A test that runs or is
 // incubated is pending.
-var dueStates = []string{string(NotDue), string(DueOpen), "pending", string(DueNow), string(Overdue)}
+var dueStates = []string{string(NotDue), string(DueOpen), string(Pending), string(DueNow), string(Overdue), string(Failed), string(Stopped)}
 
 type storyFinding struct {
 	Rule    string `json:"rule"`
@@ -91,8 +91,13 @@ type storyQuestions struct {
 }
 
 var storyAsks = storyQuestions{
-	outOfService: nil, // every time out of service that the evidence shows, with its cause
-	check:        nil, // the check of a record with what the history knows
+	outOfService: func(h *History) (out []storyOutage) {
+		for _, o := range h.OutOfService() {
+			out = append(out, storyOutage{o.Sterilizer, o.From, o.To, string(o.Cause)})
+		}
+		return out
+	},
+	check: (*History).Check,
 }
 
 // TestStories fails where an answer is not the one written, but for the stories that
@@ -287,7 +292,7 @@ func (c *storyTeller) suspects(h *History, a *storyAnswer) {
 		return
 	}
 	c.compared++
-	got := h.Recall()
+	got := slices.DeleteFunc(h.Recall(), func(s SuspectLoad) bool { return s.Action == Lifted })
 	for _, w := range a.Suspects {
 		i := slices.IndexFunc(got, func(s SuspectLoad) bool { return s.Record == w.Record })
 		if i < 0 {

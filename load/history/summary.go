@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 )
@@ -40,11 +41,13 @@ type dayUse struct {
 	hollow       span // ... and hollow items
 	kinds        map[CycleSetting]*kindUse
 	good         [calendar.CalibrationEvent + 1]span // tests that count and were passed
+	failed       [calendar.CalibrationEvent + 1]span
+	waiting      span // biological tests that are not read yet, up to when they should be
 	detector     moistheat.Answer
 	patients     moistheat.Answer
 }
 
-type kindUse struct{ loads, good span }
+type kindUse struct{ loads, good, failed, waiting span }
 
 // span is the first start and the last end of a number of things.
 type span struct {
@@ -89,7 +92,9 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 // AddEvent takes in an event.
 func (s *Summary) AddEvent(e *Event) {
 	if s != nil && e != nil && e.Kind != 0 {
-		s.add(e.Sterilizer, ofEvent(e))
+		for _, o := range ofEvent(e) {
+			s.add(e.Sterilizer, o)
+		}
 	}
 }
 
@@ -126,7 +131,11 @@ func (s *Summary) unit(id string) *unitDays {
 
 func (s *Summary) add(sterilizer string, h *occurrence) {
 	u := s.unit(sterilizer)
-	if series, n, ok := cycleNumber(h.number); ok {
+	for _, number := range h.cycleNumbers() {
+		series, n, ok := cycleNumber(number)
+		if !ok {
+			continue
+		}
 		r := u.numbers[series]
 		if r == nil {
 			r = &ranges{}
@@ -158,7 +167,6 @@ func (d *dayUse) add(h *occurrence) {
 		d.patients = anyYes(d.patients, h.patients)
 		return
 	}
-	ok := h.result().passed
 	switch {
 	case h.kind == 0:
 		d.loads.add(h.start, h.end)
@@ -172,21 +180,31 @@ func (d *dayUse) add(h *occurrence) {
 				d.hollow.add(h.start, h.end)
 			}
 		}
-		k := d.kind(h.cycle)
-		k.loads.add(h.start, h.end)
-		if ok == moistheat.Yes {
-			k.good.add(h.start, h.end)
-			d.good[calendar.BiologicalTestEvent].add(h.start, h.end)
-		}
+		d.kind(h.cycle).loads.add(h.start, h.end)
+		d.test(calendar.BiologicalTestEvent, h)
 	case calendar.IsTest(h.kind):
 		d.tests.n++
-		if ok != moistheat.Yes {
-			return
-		}
-		d.good[h.kind].add(h.start, h.end)
-		if h.kind == calendar.BiologicalTestEvent {
-			d.kind(h.cycle).good.add(h.start, h.end)
-		}
+		d.test(h.kind, h)
+	}
+}
+
+// test takes in what a test of a kind came to.
+func (d *dayUse) test(kind calendar.EventKind, h *occurrence) {
+	came := h.result()
+	each := &kindUse{} // equipment tests are of no kind of cycle
+	if kind == calendar.BiologicalTestEvent {
+		each = d.kind(h.cycle)
+	}
+	switch {
+	case came.passed == moistheat.Yes:
+		d.good[kind].add(h.start, h.end)
+		each.good.add(h.start, h.end)
+	case came.passed == moistheat.No:
+		d.failed[kind].add(h.start, h.end)
+		each.failed.add(h.start, h.end)
+	case h.bio == bioPending:
+		d.waiting.add(h.start, h.read)
+		each.waiting.add(h.start, h.read)
 	}
 }
 
@@ -225,12 +243,16 @@ func (u *unitDays) join(o *unitDays) {
 		own.hollow.join(d.hollow)
 		for i := range d.good {
 			own.good[i].join(d.good[i])
+			own.failed[i].join(d.failed[i])
 		}
+		own.waiting.join(d.waiting)
 		own.detector, own.patients = max(own.detector, d.detector), anyYes(own.patients, d.patients)
 		for k, v := range d.kinds {
 			kind := own.kind(k)
 			kind.loads.join(v.loads)
 			kind.good.join(v.good)
+			kind.failed.join(v.failed)
+			kind.waiting.join(v.waiting)
 		}
 	}
 }
@@ -297,14 +319,20 @@ func (g NumberAnomaly) String() string {
 func (s *Summary) Numbers() []NumberAnomaly {
 	var out []NumberAnomaly
 	for _, id := range s.Sterilizers() {
-		for _, series := range slices.Sorted(maps.Keys(s.sterilizers[id].numbers)) {
-			r := s.sterilizers[id].numbers[series]
-			for i := 1; i < len(r.runs); i++ {
-				out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
-			}
-			for _, n := range slices.Sorted(maps.Keys(r.again)) {
-				out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
-			}
+		out = append(out, s.sterilizers[id].anomalies(id)...)
+	}
+	return out
+}
+
+func (u *unitDays) anomalies(id string) []NumberAnomaly {
+	var out []NumberAnomaly
+	for _, series := range slices.Sorted(maps.Keys(u.numbers)) {
+		r := u.numbers[series]
+		for i := 1; i < len(r.runs); i++ {
+			out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
+		}
+		for _, n := range slices.Sorted(maps.Keys(r.again)) {
+			out = append(out, NumberAnomaly{id, series, n, n, 1 + r.again[n]})
 		}
 	}
 	return out
@@ -359,7 +387,10 @@ const (
 	NotDue  DueState = "done"    // done; the next one is at By
 	DueNow  DueState = "due"     // to be done before the next load, or by By
 	Overdue DueState = "overdue" // should have been done
-	DueOpen DueState = "open"    // can not be said; Why says what is missing
+	DueOpen DueState = "open"    // cannot be said; Why says what is missing
+	Pending DueState = "pending" // a test was run that is not read yet, by By
+	Failed  DueState = "failed"  // the newest test failed
+	Stopped DueState = "stopped" // the sterilizer is out of service; Why says the next step
 )
 
 // Due says where one duty of one sterilizer stands.
@@ -369,7 +400,7 @@ type Due struct {
 	Kind       CycleSetting // where the duty is for each kind of cycle
 	State      DueState
 	Last       time.Time // newest test that counts; zero: none on record
-	By         time.Time // latest time for the next; zero: before the next load
+	By         time.Time // the next is in time before it; zero: before the next load
 	Why        string
 }
 
@@ -384,19 +415,94 @@ func (d Due) String() string {
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
 // its zone: sterilizers by name, duties in the policy's order. A sterilizer given
-// up is not asked; see [History.Due].
+// up is not asked, and it is not known what one that is out of service waits for; see
+// [History.Due].
 func (s *Summary) Due(at time.Time) []Due {
 	var out []Due
 	for _, id := range s.Sterilizers() {
+		u := s.sterilizers[id]
 		for _, duty := range s.rules().Schedule() {
-			for _, kind := range s.sterilizers[id].asked(duty) {
-				d := s.sterilizers[id].due(duty, kind, at)
-				d.Sterilizer, d.Duty, d.Kind = id, duty, kind
-				out = append(out, d)
+			stands := u.standing(duty, at)
+			kinds := slices.SortedFunc(maps.Keys(stands), compareKinds)
+			if duty.PerCycleKind != moistheat.Yes {
+				kinds = []CycleSetting{{}}
+			}
+			for _, kind := range kinds {
+				if st := stands[kind]; duty.PerCycleKind != moistheat.Yes || st.asked {
+					d := u.due(duty, kind, *st, at)
+					d.Sterilizer, d.Duty, d.Kind = id, duty, kind
+					out = append(out, d)
+				}
 			}
 		}
 	}
 	return out
+}
+
+func compareKinds(a, b CycleSetting) int { return strings.Compare(a.String(), b.String()) }
+
+// standing is what is known of a duty by an instant.
+type standing struct {
+	asked       bool      // in a kind of cycle that loads are run in
+	last        time.Time // end of the newest test that counts
+	failed      time.Time // end of the newest that failed
+	read        time.Time // when one that waits is read; zero: none does
+	used, today span      // newest use that asks for it, and that of the day
+}
+
+// standing returns it for each kind of cycle that a duty is asked for, in one pass; the
+// zero kind stands for all of them together.
+func (u *unitDays) standing(duty calendar.Duty, at time.Time) map[CycleSetting]*standing {
+	out := map[CycleSetting]*standing{}
+	today := moistheat.DateOf(at)
+	take := func(day moistheat.Date, d *dayUse, kind CycleSetting) {
+		st := out[kind]
+		if st == nil {
+			st = &standing{}
+			out[kind] = st
+		}
+		st.last = later(st.last, d.done(duty, kind).by(at))
+		st.failed = later(st.failed, d.bad(duty, kind).by(at))
+		if w := d.awaits(duty, kind); w.n > 0 && !w.first.After(at) && !w.last.Before(at) {
+			st.read = later(st.read, w.last)
+		}
+		use := d.uses(duty, kind)
+		st.asked = st.asked || use.n > 0
+		if use.n == 0 || use.first.After(at) {
+			return
+		}
+		if st.used.n == 0 || use.last.After(st.used.last) {
+			st.used = use
+		}
+		if day == today {
+			st.today = use
+		}
+	}
+	if duty.PerCycleKind != moistheat.Yes {
+		out[CycleSetting{}] = &standing{}
+	}
+	for day, d := range u.days {
+		if duty.PerCycleKind != moistheat.Yes {
+			take(day, d, CycleSetting{})
+			continue
+		}
+		for kind := range d.kinds {
+			take(day, d, kind)
+		}
+	}
+	return out
+}
+
+// by returns the end of the newest by an instant. Within a day only the first start and
+// the last end are known: what began by then counts as ended.
+func (s span) by(at time.Time) time.Time {
+	switch {
+	case s.n == 0 || s.first.After(at):
+		return time.Time{}
+	case s.last.After(at):
+		return s.first
+	}
+	return s.last
 }
 
 // asked returns the kinds of cycle that a duty is asked for; the zero kind stands
@@ -413,7 +519,7 @@ func (u *unitDays) asked(duty calendar.Duty) []CycleSetting {
 			}
 		}
 	}
-	return slices.SortedFunc(maps.Keys(seen), func(a, b CycleSetting) int { return strings.Compare(a.String(), b.String()) })
+	return slices.SortedFunc(maps.Keys(seen), compareKinds)
 }
 
 // uses returns the loads of a day that a duty is about.
@@ -454,6 +560,37 @@ func (d *dayUse) done(duty calendar.Duty, kind CycleSetting) span {
 	return d.good[duty.Test]
 }
 
+// bad returns the tests of a day that failed.
+func (d *dayUse) bad(duty calendar.Duty, kind CycleSetting) span {
+	if duty.PerCycleKind == moistheat.Yes {
+		if k := d.kinds[kind]; k != nil {
+			return k.failed
+		}
+		return span{}
+	}
+	return d.failed[duty.Test]
+}
+
+// awaits returns the tests of a day for a duty that are not read yet.
+func (d *dayUse) awaits(duty calendar.Duty, kind CycleSetting) span {
+	switch {
+	case duty.Test != calendar.BiologicalTestEvent:
+		return span{}
+	case duty.PerCycleKind == moistheat.Yes:
+		if k := d.kinds[kind]; k != nil {
+			return k.waiting
+		}
+		return span{}
+	}
+	return d.waiting
+}
+
+// waits reports whether a test of a day is still awaited at an instant.
+func (d *dayUse) waits(duty calendar.Duty, kind CycleSetting, at time.Time) bool {
+	w := d.awaits(duty, kind)
+	return w.n > 0 && !w.last.Before(at)
+}
+
 // beforeUse reports whether a test must come before the first load of the day.
 func beforeUse(k calendar.EventKind) bool {
 	return k == calendar.AirRemovalEvent || k == calendar.LeakEvent || k == calendar.AutomaticControlTestEvent
@@ -480,65 +617,50 @@ func (u *unitDays) sorted() []moistheat.Date {
 	return slices.SortedFunc(maps.Keys(u.days), moistheat.Date.Compare)
 }
 
-// newest returns the end of the newest test that counts, at or before an instant.
-// Within a day only the first start and the last end are known: a test that began
-// by then counts as ended.
-func (u *unitDays) newest(duty calendar.Duty, kind CycleSetting, at time.Time) time.Time {
-	var out time.Time
-	for _, d := range u.days {
-		done := d.done(duty, kind)
-		switch {
-		case done.n == 0 || done.first.After(at):
-		case done.last.After(at):
-			out = later(out, done.first)
-		default:
-			out = later(out, done.last)
-		}
-	}
-	return out
+func daysBetween(from, to moistheat.Date) int {
+	return int(to.Time().Sub(from.Time()) / (24 * time.Hour)) // days of a calendar without zones
 }
 
 // due says where a duty stands at an instant.
-func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, at time.Time) Due {
-	out := Due{Last: u.newest(duty, kind, at)}
-	used, usedToday := u.usedBy(duty, kind, at)
+func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at time.Time) Due {
+	out := Due{Last: st.last}
 	switch {
-	case used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
+	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
 		out.State, out.Why = NotDue, "no load has been run that asks for it"
 	case duty.Cadence == calendar.ByMaker:
 		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
 	case duty.Cadence == calendar.ByDayOfUse:
-		u.dueToday(&out, duty, kind, at, usedToday.n > 0)
+		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():
 		u.dueThisWeek(&out, duty, kind, at)
 	case duty.Cadence == calendar.ByHoursOfUse:
 		u.dueAfterUse(&out, duty, at)
 	default:
-		dueBy(&out, duty, used.last, at)
+		used := st.used.last
+		if duty.Every.OfDays() { // the loads of a day began on it
+			used = st.used.first
+		}
+		dueBy(&out, duty, used, at)
+	}
+	switch {
+	case st.failed.After(out.Last):
+		out.State, out.By = Failed, time.Time{}
+		out.Why = "the test of " + st.failed.Format(stamp) + " failed: find the cause, and repeat it" +
+			" before the next load"
+	case !st.read.IsZero() && out.State != NotDue:
+		out.State, out.By = Pending, st.read
+		out.Why = "a test is not read yet; it should be by " + st.read.Format(stamp)
 	}
 	if out.Last.IsZero() {
 		out.Why += "; no test that counts is on record"
 	} else {
 		out.Why += "; the newest that counts is of " + out.Last.Format(stamp)
 	}
-	return out
-}
-
-// usedBy returns the newest use that asks for a duty by an instant, and that of its day.
-func (u *unitDays) usedBy(duty calendar.Duty, kind CycleSetting, at time.Time) (newest, today span) {
-	for day, d := range u.days {
-		s := d.uses(duty, kind)
-		if s.n == 0 || s.first.After(at) {
-			continue
-		}
-		if newest.n == 0 || s.last.After(newest.last) {
-			newest = s
-		}
-		if day == moistheat.DateOf(at) {
-			today = s
-		}
+	if duty.Weekly() && !out.Last.IsZero() {
+		last := moistheat.DateOf(out.Last.In(at.Location()))
+		out.Why += ", " + prose.Plural(daysBetween(last, moistheat.DateOf(at)), "day") + " ago"
 	}
-	return newest, today
+	return out
 }
 
 // dueToday says where a duty of each day with a load stands.
@@ -589,7 +711,7 @@ func (u *unitDays) dueThisWeek(out *Due, duty calendar.Duty, kind CycleSetting, 
 func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 	ran := u.usedSince(out.Last)
 	if !out.Last.IsZero() {
-		out.By = duty.Every.After(out.Last)
+		out.By = duty.Every.Deadline(out.Last.In(at.Location()))
 	}
 	out.State, out.Why = NotDue, fmt.Sprintf("%.1f h of use since the last", ran.Hours())
 	if out.Last.IsZero() || ran >= seconds(duty.HoursOfUse) || !at.Before(out.By) {
@@ -597,21 +719,26 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 	}
 }
 
-// dueBy says where a duty stands that comes again after a time; used is the end of the
-// newest use that asks for it.
+// dueBy says where a duty stands that comes again after a time; used is when the
+// sterilizer was last used so that it is asked. A test is in time until its last day ends.
 func dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	if out.Last.IsZero() {
 		out.State, out.Why = Overdue, "it was never done"
 		return
 	}
-	out.By = duty.Every.After(out.Last)
+	out.By = duty.Every.Deadline(out.Last.In(at.Location()))
+	last := out.By.Add(-1)
+	by := last.Format(stamp)
+	if duty.Every.OfDays() {
+		by = "the end of " + last.Format(dayStamp)
+	}
 	switch {
-	case !at.After(out.By) && moistheat.DateOf(out.By.In(at.Location())) == moistheat.DateOf(at):
-		out.State, out.Why = DueNow, "by "+out.By.Format(stamp)
-	case !at.After(out.By):
-		out.State, out.Why = NotDue, "next by "+out.By.Format(stamp)
-	case used.After(out.By) || duty.EvenIfIdle == moistheat.Yes:
-		out.State, out.Why = Overdue, "it was due by "+out.By.Format(stamp)
+	case at.Before(out.By) && moistheat.DateOf(last) == moistheat.DateOf(at):
+		out.State, out.Why = DueNow, "by "+by
+	case at.Before(out.By):
+		out.State, out.Why = NotDue, "next by "+by
+	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes:
+		out.State, out.Why = Overdue, "it was due by "+by
 	default:
 		out.By = time.Time{}
 		out.State, out.Why = DueNow, "before the next load"

@@ -1,6 +1,7 @@
 package history
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -32,6 +33,11 @@ func dutyOf(t testing.TB, duty string) *load.Policy {
 		`,"schedule":[{` + duty + `,"source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	return p
+}
+
+// own returns what is due by the duty of [dutyOf], without those of its base.
+func own(all []Due) []Due {
+	return slices.DeleteFunc(all, func(d Due) bool { return d.Duty.Source.Document != "instruction 4" })
 }
 
 func TestUsage(t *testing.T) {
@@ -81,11 +87,11 @@ func TestDueBeforeItHappened(t *testing.T) {
 		{"2026-03-09 08:00", NotDue, time.Time{}, "no load has been run that asks for it; no test that counts is on record"},
 		{"2026-03-09 10:00", Overdue, time.Time{}, "it was never done; no test that counts is on record"},
 		{"2026-03-10 06:59", Overdue, time.Time{}, "it was never done; no test that counts is on record"},
-		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"), "next by 17 March 2026 07:00; the newest that counts is of 10 March 2026 07:00"},
+		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"), "next by the end of 17 March 2026; the newest that counts is of 10 March 2026 07:00"},
 		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; the newest that counts is of 10 March 2026 07:00"},
-		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "it was due by 17 March 2026 07:00; the newest that counts is of 10 March 2026 07:00"},
+		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "it was due by the end of 17 March 2026; the newest that counts is of 10 March 2026 07:00"},
 	} {
-		d := s.Due(local(tt.at))
+		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.state, d[0].State, tt.at)
 		assert.Equal(t, tt.last, d[0].Last, tt.at)
@@ -110,7 +116,7 @@ func TestDueOnTheDay(t *testing.T) {
 	} {
 		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
-		d := s.Due(local(tt.at))
+		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.state, d[0].State, tt.duty+" "+tt.at)
 		assert.Equal(t, tt.why+"; no test that counts is on record", d[0].Why, tt.duty+" "+tt.at)
@@ -130,7 +136,7 @@ func TestDueByAirDetector(t *testing.T) {
 	} {
 		p := dutyOf(t, `"test":"leak","cadence":"interval","every":"P7D","when":"`+tt.when+`"`)
 		s := summary(p, ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Sterilizer.AirDetector = tt.detector }))
-		d := s.Due(local("2026-03-10 09:00"))
+		d := own(s.Due(local("2026-03-10 09:00")))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.asked, d[0].State == Overdue, "%s, %s: %s", tt.when, tt.detector, d[0])
 	}
@@ -152,7 +158,7 @@ func TestDueForEachKind(t *testing.T) {
 	})
 	states := func(what ...any) map[string]DueState {
 		out := map[string]DueState{}
-		for _, d := range summary(p, what...).Due(local("2026-03-10 09:00")) {
+		for _, d := range own(summary(p, what...).Due(local("2026-03-10 09:00"))) {
 			out[d.Kind.Temperature.String()] = d.State
 		}
 		return out
@@ -189,9 +195,66 @@ func TestDueByHoursOfUse(t *testing.T) {
 		{"the day after", day("11", "06:00"), "0.8 h", NotDue},
 		{"so many minutes", day("11", "06:00", "09:00"), "1.7 h", Overdue},
 	} {
-		d := summary(p, append(tt.loads, test)...).Due(local("2026-03-12 08:00"))
+		d := own(summary(p, append(tt.loads, test)...).Due(local("2026-03-12 08:00")))
 		require.Len(t, d, 1)
 		assert.Contains(t, d[0].Why, tt.want+" of use since the last", tt.name)
 		assert.Equal(t, tt.state, d[0].State, tt.name)
 	}
+}
+
+// Nothing is done while its sterilizer is out of service or a procedure is open: every
+// entry says the next step, and the one of the test that failed that it failed.
+func TestDueIsNeverDoneDuringAFailure(t *testing.T) {
+	tested := ran("1", "2026-03-09 09:00", bio(load.Negative))
+	air := event(calendar.AirRemovalEvent, "2026-03-09 07:00", passed(yes))
+	for _, tt := range []struct {
+		name, at string
+		next     string // empty: nothing stands against it
+		states   []DueState
+		what     []any
+	}{
+		{"good", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, nil},
+		{"positive, not read", "2026-03-11 09:49", "", []DueState{Failed, DueNow, NotDue}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
+		{"positive", "2026-03-11 09:50", "Next: repeat the biological test now", []DueState{Failed, DueNow, Stopped}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
+		{"repeat not read", "2026-03-11 12:00", "Next: repeat the biological test now", []DueState{Failed, DueNow, Stopped},
+			[]any{ran("2", "2026-03-10 09:00", bio(load.Positive)), runWithSpores("2026-03-11 11:00", load.Pending)}},
+		{"aborted", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped}, []any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })}},
+		{"aborted and explained", "2026-03-10 12:00", "", []DueState{NotDue, Overdue, NotDue},
+			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 11:00")}},
+		{"explained later", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped},
+			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 12:01")}},
+		{"repaired", "2026-03-10 12:00", "Next: run biological tests", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.RepairedEvent, "2026-03-10 08:00")}},
+		{"a failed leak test", "2026-03-10 12:00", "1 good leak test", []DueState{Stopped, DueNow, Failed}, []any{event(calendar.LeakEvent, "2026-03-10 08:00", passed(no))}},
+		{"a failed air removal test", "2026-03-10 12:00", "1 good air removal test", []DueState{Stopped, Failed, Stopped}, []any{event(calendar.AirRemovalEvent, "2026-03-10 08:00", passed(no))}},
+		{"taken out", "2026-03-10 12:00", "Next: enter the return", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.OutOfUseEvent, "2026-03-10 08:00")}},
+		{"a gasket", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, []any{event(calendar.UpkeepEvent, "2026-03-10 08:00")}},
+	} {
+		leak := event(calendar.LeakEvent, "2026-03-09 06:30", passed(yes))
+		var states []DueState
+		for _, d := range history(t, "us-st79", append(tt.what, tested, air, leak)...).Due(local(tt.at)) {
+			states = append(states, d.State)
+			if tt.next == "" {
+				assert.NotContains(t, d.Why, "Next: ", tt.name)
+			} else {
+				assert.Contains(t, d.Why, tt.next, tt.name)
+			}
+		}
+		assert.Equal(t, tt.states, states, tt.name)
+	}
+}
+
+// A test that is not read yet makes an occasion undetermined, one that was never read
+// missed.
+func TestPendingIsNotOverdue(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-02 09:00", bio(load.Negative)), ran("2", "2026-03-10 09:00", bio(load.Pending)))
+	assert.Equal(t, undetermined, says(h, "load.history.overdue", "2026-03-10 12:00"))
+	assert.Equal(t, broken, says(h, "load.history.overdue", "2026-03-12 12:00"))
+	put(h, ran("2", "2026-03-10 09:00", bio(load.Negative)))
+	assert.Equal(t, met, says(h, "load.history.overdue", "2026-03-12 12:00"))
+}
+
+// Oregon reads weeks by the calendar; the answer says how long ago the last test was.
+func TestCalendarWeekSaysTheDays(t *testing.T) {
+	h := history(t, "us-or", ran("1", "2026-03-09 09:00", bio(load.Negative)))
+	assert.Contains(t, dueOf(t, h, calendar.BiologicalTestEvent, "2026-03-21 08:00").Why, "12 days ago")
 }

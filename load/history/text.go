@@ -3,6 +3,7 @@ package history
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.com/moistheat"
@@ -121,7 +122,7 @@ func (s SuspectLoad) String() string {
 	if s.Implants == moistheat.Yes {
 		out += ", IMPLANTS"
 	}
-	return out + ": " + strings.Join(s.Because, " ")
+	return out + ": " + strings.Join(append(slices.Clone(s.Because), s.Amended...), " ")
 }
 
 // Next says what is to be done now.
@@ -129,6 +130,13 @@ func (p *Procedure) Next() string {
 	if p == nil {
 		return ""
 	}
+	if p.State != LeftOpen && p.State != Finished && p.unnamed() {
+		return "enter in which kind of cycle the test was positive; then " + p.then()
+	}
+	return p.then()
+}
+
+func (p *Procedure) then() string {
 	switch p.State {
 	case Repeating:
 		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
@@ -179,4 +187,55 @@ func (p *Procedure) series(biological, air int, more string) string {
 		return airs
 	}
 	return biologicals + " and " + airs
+}
+
+// wayBack says what ends a time out of service beside the tests of a procedure.
+func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
+	var ways []string
+	switch {
+	case cause == calendar.TakenOut:
+		return "enter the return to use, once nothing else stands against it."
+	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
+		tests := prose.Plural(r.Tests, "good "+e.kind.String()+" test")
+		ways = append(ways, "find the cause, remove it and run "+tests+" in a row")
+	case r.Explained == moistheat.Yes:
+		ways = append(ways, "find out why, and enter the cause with the name of who found it")
+	}
+	if r.Requalified == moistheat.Yes {
+		ways = append(ways, "have it requalified by a person who is named")
+	}
+	if len(ways) == 0 {
+		return "the policy does not say what ends it; ask the person responsible and the local authority."
+	}
+	return strings.Join(ways, ", or ") + "."
+}
+
+// why says why the sterilizer is out of service, without a full stop.
+func (o Outage) why() string {
+	switch o.Cause {
+	case calendar.FailedTest:
+		return "the " + o.of.name() + " failed (" + o.of.result().why() + ")"
+	case calendar.FailedCycle:
+		return o.of.name() + " failed, and it is not on record why"
+	case calendar.PositiveTest:
+		return "positive biological test of " + o.of.name()
+	case calendar.TakenOut:
+		return "it was taken out of use"
+	}
+	return o.of.name()
+}
+
+// String returns the line for a person.
+func (o Outage) String() string {
+	s := o.Sterilizer + " out of service from " + o.From.Format(stamp)
+	if !o.To.IsZero() {
+		s += " to " + o.To.Format(stamp)
+	}
+	if o.of != nil {
+		s += ": " + o.why()
+	}
+	if o.next != "" {
+		s += "; " + o.next
+	}
+	return s
 }

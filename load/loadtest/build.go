@@ -11,6 +11,11 @@ import (
 // Pouches returns two pouched instrument packs in a dynamic-air-removal cycle at
 // 134 °C with a recording. Nothing about it is open under any built-in policy.
 //
+// Where a policy counts days or hours of use between biological tests (alberta, ontario,
+// us-fl), a record alone does not show them: of all builders without a test in the load
+// load.biological.overdue is open there and load.release.contradicted broken, unless the
+// record is checked with what is known of its sterilizer.
+//
 // The record is a new one with every call, after the edits; a nil edit panics. So it
 // is with all builders. What they return are bases of the conformance corpus.
 func Pouches(edits ...func(*load.Record)) *load.Record { return build("pouches", edits) }
@@ -69,7 +74,8 @@ func Stored(edits ...func(*history.StoredPack)) *history.StoredPack {
 // us-cdc, en-13060 and most built-in policies based on them. Under alberta, australia,
 // england, germany, ireland, ontario, queensland and scotland tests are due that it
 // does not hold (load.history.overdue), in part also a calibration
-// (load.history.calibration) or the order of use (load.storage.rotation).
+// (load.history.calibration) or the order of use (load.storage.rotation). Under alberta,
+// ontario and us-fl its loads were released against their own records, see [Pouches].
 func Fortnight() []history.Entry {
 	all, err := entries(document("history-quiet"))
 	if err != nil {

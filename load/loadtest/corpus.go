@@ -56,6 +56,7 @@ type Vector struct {
 	At      time.Time       `json:"at,omitzero"` // of a history: the instant to judge it at
 	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
 	Patch   []Op            `json:"patch"`
+	Known   *load.Known     `json:"known,omitzero"` // of a record: what is known of its sterilizer; nil: nothing
 	Expect  Expected        `json:"expect"`
 	Why     string          `json:"why"`             // published source, or how the expectation was derived
 	ByHand  bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
@@ -104,7 +105,7 @@ const (
 type Subject string
 
 const (
-	SubjectRecord  Subject = "record"  // [load.Check]
+	SubjectRecord  Subject = "record"  // [load.CheckKnowing]
 	SubjectHistory Subject = "history" // [history.History.Findings]
 	SubjectStored  Subject = "stored"  // [history.CheckStored]
 	SubjectPlan    Subject = "plan"    // [load.CheckPacking], and [load.CycleObjections] for the cycle that the record names
@@ -311,6 +312,12 @@ func copies(in []*Vector) []*Vector {
 func (v *Vector) copy() *Vector {
 	w := *v
 	w.Policy = slices.Clone(v.Policy)
+	if v.Known != nil {
+		k := *v.Known
+		k.Tests, k.Pending = slices.Clone(k.Tests), slices.Clone(k.Pending)
+		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
+		w.Known = &k
+	}
 	w.Patch = slices.Clone(v.Patch)
 	for i := range w.Patch {
 		w.Patch[i].Value = slices.Clone(w.Patch[i].Value)

@@ -165,6 +165,8 @@ func again(doc []byte) ([]byte, error) {
 			return json.Marshal(e.Record)
 		case e.Event != nil:
 			return json.Marshal(e.Event)
+		case e.Amendment != nil:
+			return json.Marshal(e.Amendment)
 		default:
 			return json.Marshal(e.Stored)
 		}

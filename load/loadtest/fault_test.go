@@ -93,6 +93,12 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		record *load.Record
 		open   map[*load.Policy][]loadtest.Found // without a fault
 	}
+	// RACGP asks for the air removal test where something is hollow. What was run since a
+	// test is not on a single record: by the day of use, by the week with patients.
+	unseen := map[loadtest.Fault][]string{
+		"skip the air removal test":      {"australia", "queensland"},
+		"let the biological tests lapse": {"alberta", "ontario", "us-or"},
+	}
 	places := map[string]place{}
 	for _, b := range builders() {
 		places[b.name] = place{b.build(), map[*load.Policy][]loadtest.Found{}}
@@ -112,6 +118,9 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		require.NotEmpty(t, fitting, "%q fits no builder", f)
 		worked := false
 		for i, p := range policies {
+			if slices.Contains(unseen[f], p.Name()) {
+				continue
+			}
 			k := (n + i) % len(fitting)
 			some := fitting[k : k+1] // each in its turn
 			if full() && slices.Contains([]string{"us-cdc", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
@@ -181,6 +190,9 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 	short := []found{{"cycle.setting.short", settings, b}, {"load.release.contradicted", "/release/decision", b}}
 	swiss := []found{{"cycle.setting.short", settings, b}, {"load.release.contradicted", "/release/decision", u}}
 	others := []string{"pouches", "container", "textiles", "implant", "handpiece", "trays", "water"}
+	// On a record alone nobody knows what was run since the last biological test.
+	alone := exception{[]string{"alberta", "ontario"}, []found{{"load.biological.overdue",
+		"/monitors/lastValidBiological", u}, {"load.release.contradicted", "/release/decision", u}}}
 	exceptions := map[string][]exception{
 		"unwrapped": {
 			{european, append(none, found{"cycle.band.above", "/cycle", u}, found{"cycle.saturation.apart", "/cycle/trace", u},
@@ -201,7 +213,9 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		exceptions[name] = append(exceptions[name], exception{[]string{"switzerland"}, swiss})
 	}
 	due := map[string][]string{ // rules of the fortnight
-		"alberta": {"load.history.overdue"}, "ontario": {"load.history.overdue"}, "ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
+		"alberta": {"load.history.overdue", "load.storage.unreleased"},
+		"ontario": {"load.history.overdue", "load.storage.unreleased"},
+		"ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
 		"england": {"load.history.calibration", "load.history.overdue"}, "germany": {"load.history.calibration", "load.history.overdue"},
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
@@ -213,7 +227,11 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 	for _, p := range named(t, load.Policies()...) {
 		for _, builder := range builders() {
 			var want []found
-			for _, e := range exceptions[builder.name] {
+			all := exceptions[builder.name]
+			if len(builder.build().Monitors.Biologicals) == 0 {
+				all = append(all, alone)
+			}
+			for _, e := range all {
 				if slices.Contains(e.policies, p.Name()) {
 					want = append(want, e.open...)
 				}

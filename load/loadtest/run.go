@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -26,10 +25,10 @@ type Judgement struct {
 	run *load.Report // of a plan whose record names a cycle: the check of that record
 }
 
-// judge judges a document as a vector of that subject asks: a history at an instant, a
-// stored pack on a day.
-func judge(of Subject, doc []byte, p *load.Policy, at time.Time, on moistheat.Date) (*Judgement, error) {
-	out := &Judgement{}
+// judge judges a document as the vector asks: a record with what is known, a history at
+// an instant, a stored pack on a day.
+func (v *Vector) judge(doc []byte, p *load.Policy) (*Judgement, error) {
+	out, of, at, on := &Judgement{}, v.Subject, v.At, v.On
 	day := on
 	switch {
 	case !slices.Contains(subjects[:], of):
@@ -39,30 +38,30 @@ func judge(of Subject, doc []byte, p *load.Policy, at time.Time, on moistheat.Da
 	case of == SubjectStored && !on.IsValid():
 		return nil, errors.New("loadtest: a stored pack is judged on a day, and none is given")
 	}
-	v, err := decodeAs(of, doc)
+	d, err := decodeAs(of, doc)
 	if err != nil {
 		return nil, err
 	}
-	switch v := v.(type) {
+	switch d := d.(type) {
 	case *load.Record:
-		day = v.Load.Date
+		day = d.Load.Date
 		if of == SubjectRecord {
-			out.Report = load.Explain(v, p)
+			out.Report = load.ExplainKnowing(d, p, *cmp.Or(v.Known, &load.Known{}))
 			out.Findings = out.Report.Findings
 			break
 		}
-		out.Findings = plan(v, p)
-		if v.Cycle != nil {
-			out.run = load.Explain(v, p)
+		out.Findings = plan(d, p)
+		if d.Cycle != nil {
+			out.run = load.Explain(d, p)
 		}
 	case []history.Entry:
 		h := history.New(p)
-		for _, e := range v {
+		for _, e := range d {
 			h.AddEntry(e)
 		}
 		day, out.Findings = moistheat.DateOf(at), h.Findings(at)
 	case *history.StoredPack:
-		out.Findings = history.CheckStored(v, p, on)
+		out.Findings = history.CheckStored(d, p, on)
 	}
 	out.Policy = p.On(day)
 	return out, nil
@@ -139,7 +138,7 @@ func (v *Vector) Judge(doc []byte, p *load.Policy) (*Judgement, error) {
 			return nil, err
 		}
 	}
-	return judge(v.Subject, doc, p, v.At, v.On)
+	return v.judge(doc, p)
 }
 
 // Compare returns an error that says in what a judgement differs from the one
@@ -319,7 +318,7 @@ func (v *Vector) run(through func(doc []byte) ([]byte, error)) (differs, err err
 	if err != nil {
 		return nil, err
 	}
-	j, err := judge(v.Subject, back, p, v.At, v.On)
+	j, err := v.judge(back, p)
 	if err != nil {
 		return nil, err
 	}

@@ -79,6 +79,8 @@ func decodeLine(line []byte) (any, error) {
 		return history.DecodeEvent(line)
 	case history.StoredFormat:
 		return history.DecodeStoredPack(line)
+	case history.AmendmentFormat:
+		return history.DecodeAmendment(line)
 	}
 	return load.Decode(line)
 }

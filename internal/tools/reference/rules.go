@@ -210,6 +210,11 @@ func change(v *loadtest.Vector) string {
 	if !v.At.IsZero() {
 		where += ", judged at " + v.At.Format(time.RFC3339)
 	}
+	if v.Known != nil {
+		if data, err := json.Marshal(v.Known); err == nil {
+			where += ", known: `" + string(data) + "`"
+		}
+	}
 	if len(v.Patch) == 0 {
 		return where + ", as it is"
 	}

@@ -24,7 +24,8 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "policy", "report", "event", "stored", "cycle-table", "packaging-figures", "water-limits", "line", "vectors"}
+var order = []string{"record", "policy", "report", "event", "stored", "known", "amendment", "cycle-table",
+	"packaging-figures", "water-limits", "line", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}
@@ -34,7 +35,9 @@ var parts = []struct{ file, name, of string }{
 	{"line", "loadRecord", "record"},
 	{"line", "sterilizerEvent", "event"},
 	{"line", "storedPack", "stored"},
+	{"line", "amendment", "amendment"},
 	{"vectors", "facilityPolicy", "policy"},
+	{"vectors", "knownFacts", "known"},
 }
 
 func main() {

@@ -1,0 +1,295 @@
+package history
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"example.com/moistheat"
+)
+
+// packKey tells packs apart.
+type packKey struct{ record, sterilizer, load, pack string }
+
+func (k packKey) compare(o packKey) int {
+	return cmp.Or(cmp.Compare(k.record, o.record), cmp.Compare(k.sterilizer, o.sterilizer), cmp.Compare(k.load, o.load),
+		cmp.Compare(k.pack, o.pack))
+}
+
+// storedVersion is what one line says of a pack.
+type storedVersion struct {
+	*StoredPack
+	line  digest
+	takes []string // by amendments
+	blind bool     // when it was used and for whom was left out
+}
+
+func (v storedVersion) tookBack(member string) bool {
+	return slices.ContainsFunc(v.takes, func(p string) bool { return covers(p, member) })
+}
+
+// shelvedPack is what all lines say of a pack: the version that says most, and what no
+// other may hide.
+type shelvedPack struct {
+	*StoredPack
+	said    []storedVersion // by line
+	left    []storedVersion // what amendments leave
+	uses    []*Use          // by time and patient
+	implant moistheat.Answer
+}
+
+// packs returns the keys of the packs, sorted.
+func (h *History) packs() []packKey {
+	return slices.SortedFunc(maps.Keys(h.shelf), packKey.compare)
+}
+
+// AddStored takes in what is known of a pack in store or used. Every line about a pack
+// counts: each use that one of them says, an implant that one of them says. For the rest
+// the one that was used counts, then the one used first, then the one that says more.
+func (h *History) AddStored(s *StoredPack) {
+	if h == nil || s == nil {
+		return
+	}
+	own := *s
+	use := ""
+	if s.Use != nil {
+		u := *s.Use
+		own.Use, use = &u, fmt.Sprintf("%+v", u)
+	}
+	h.putStored(storedVersion{StoredPack: &own, line: digestOf(own, func() string {
+		plain := own
+		plain.Use = nil
+		return fmt.Sprintf("%+v%s", plain, use)
+	})})
+}
+
+func (h *History) putStored(v storedVersion) {
+	if h.shelf == nil {
+		h.shelf = map[packKey]*shelvedPack{}
+	}
+	key := packKey{v.Record, v.Sterilizer, v.Load, v.Pack}
+	var said []storedVersion
+	if old := h.shelf[key]; old != nil {
+		said = old.said
+	}
+	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int {
+		return bytes.Compare(a.line[:], b.line[:])
+	})
+	switch {
+	case !found:
+		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(said), i, v))
+	case said[i].blind && !v.blind:
+		said = slices.Clone(said)
+		said[i] = v
+		h.shelf[key] = h.shelve(said)
+	}
+}
+
+// shelve returns what lines about one pack come to together.
+func (h *History) shelve(all []storedVersion) *shelvedPack {
+	out := &shelvedPack{said: all, left: h.amended.leaveStored(all)}
+	asked := false
+	for _, v := range out.left {
+		if out.StoredPack == nil || supersedes(v.StoredPack, out.StoredPack) {
+			out.StoredPack = v.StoredPack
+		}
+		if !v.tookBack("/implant") {
+			if !asked {
+				asked, out.implant = true, v.Implant
+			}
+			out.implant = anyYesOrUnknown(out.implant, v.Implant)
+		}
+		if v.Use != nil {
+			out.uses = append(out.uses, v.Use)
+		}
+	}
+	if out.StoredPack == nil { // all that was said of it was taken back
+		first := all[0]
+		out.StoredPack = &StoredPack{
+			Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack,
+		}
+	}
+	slices.SortFunc(out.uses, compareUses)
+	out.uses = slices.CompactFunc(out.uses, func(a, b *Use) bool {
+		return a.Time.Equal(b.Time) && a.Patient == b.Patient
+	})
+	uses := slices.Clone(out.uses)
+	out.uses = slices.DeleteFunc(out.uses, func(u *Use) bool {
+		return slices.ContainsFunc(uses, func(o *Use) bool { return o != u && saysMore(o, u) })
+	})
+	return out
+}
+
+func compareUses(a, b *Use) int {
+	return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.Patient, b.Patient), compareTimes(a.Time, b.Time))
+}
+
+// saysMore reports whether a use says all that another does of time and patient, and
+// more: they may be one.
+func saysMore(a, b *Use) bool {
+	return (b.Time.IsZero() || a.Time.Equal(b.Time)) && (b.Patient == "" || a.Patient == b.Patient)
+}
+
+// sterilized returns the days that labels give; open: one of them gives none.
+func (s *shelvedPack) sterilized() (days []moistheat.Date, open bool) {
+	asked := false
+	for _, v := range s.left {
+		switch {
+		case v.tookBack("/sterilized"):
+			continue
+		case v.Sterilized.IsValid():
+			days = append(days, v.Sterilized)
+		default:
+			open = true
+		}
+		asked = true
+	}
+	return days, open || !asked
+}
+
+// contradictory returns the names of what lines about the pack contradict each other
+// about. Where it is kept and what was seen of it may change.
+func (s *shelvedPack) contradictory() []string {
+	var all [][]fact
+	for _, v := range s.left {
+		all = append(all, v.facts())
+	}
+	if len(all) < 2 {
+		return nil
+	}
+	out := differing(all)
+	if len(s.uses) > 1 {
+		out = append(out, "use")
+	}
+	return out
+}
+
+// facts returns what a line says of a pack, as far as two of them can contradict each
+// other.
+func (v storedVersion) facts() []fact {
+	answer := func(a moistheat.Answer) string {
+		if a == moistheat.NotRecorded {
+			return ""
+		}
+		return a.String()
+	}
+	date := func(d moistheat.Date) string {
+		if !d.IsValid() {
+			return ""
+		}
+		return d.String()
+	}
+	return []fact{
+		{"day of sterilization", date(v.Sterilized)}, {"expiry", date(v.Expires)}, {"contents", v.Contents},
+		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)},
+		{"implant", answer(v.Implant)},
+	}
+}
+
+// leaveStored returns what is left of versions of a pack.
+func (as *amendments) leaveStored(all []storedVersion) []storedVersion {
+	if as == nil || len(as.all) == 0 {
+		return all
+	}
+	lines := make([][]said, len(all))
+	for i, v := range all {
+		lines[i] = []said{{line: v.line}}
+	}
+	takings := as.takings(lines, func(i, j int, pointer string) bool {
+		a, b := all[i].members(), all[j].members()
+		for member, text := range a {
+			if other := b[member]; covers(pointer, member) && text != other && other != "" {
+				return true
+			}
+		}
+		return false
+	})
+	var left []storedVersion
+	for i, v := range all {
+		for _, t := range takings {
+			if t.version == i {
+				v.takes = append(v.takes, t.pointer)
+			}
+		}
+		if v, ok := v.amended(); ok {
+			left = append(left, v)
+		}
+	}
+	return left
+}
+
+// members returns the members of a pack, of its use too, as JSON by their pointers.
+func (v storedVersion) members() map[string]string {
+	var top map[string]json.RawMessage
+	data, _ := json.Marshal(v.StoredPack) // of one that is no document nothing is known
+	_ = json.Unmarshal(data, &top)
+	out := map[string]string{}
+	for name, value := range top {
+		var use map[string]json.RawMessage
+		if name == "use" && json.Unmarshal(value, &use) == nil {
+			for name, value := range use {
+				out["/use/"+name] = string(value)
+			}
+			continue
+		}
+		out["/"+name] = string(value)
+	}
+	return out
+}
+
+// amended returns a version without what is taken back, and whether anything is left.
+func (v storedVersion) amended() (storedVersion, bool) {
+	if v.tookBack("") {
+		return v, false
+	}
+	if len(v.takes) == 0 {
+		return v, true
+	}
+	own := *v.StoredPack
+	if v.tookBack("/use") {
+		own.Use = nil
+	} else if own.Use != nil {
+		use := *own.Use
+		if v.tookBack("/use/patient") {
+			use.Patient = ""
+		}
+		if v.tookBack("/use/time") {
+			use.Time = time.Time{}
+		}
+		own.Use = &use
+	}
+	if v.tookBack("/implant") {
+		own.Implant = moistheat.NotRecorded
+	}
+	if v.tookBack("/sterilized") {
+		own.Sterilized = moistheat.Date{}
+	}
+	if v.tookBack("/expires") {
+		own.Expires = moistheat.Date{}
+	}
+	if v.tookBack("/contents") {
+		own.Contents = ""
+	}
+	v.StoredPack = &own
+	return v, true
+}
+
+func supersedes(a, b *StoredPack) bool {
+	switch {
+	case (a.Use == nil) != (b.Use == nil):
+		return a.Use != nil
+	case a.Use != nil && !a.Use.Time.Equal(b.Use.Time):
+		return earlier(a.Use.Time, b.Use.Time).Equal(a.Use.Time)
+	case a.Use != nil && a.Use.Patient != b.Use.Patient:
+		return a.Use.Patient > b.Use.Patient
+	}
+	// The one that leaves nothing out of the other has the longer text. Otherwise any
+	// order that does not depend on arrival.
+	x, _ := json.Marshal(a)
+	y, _ := json.Marshal(b)
+	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
+}

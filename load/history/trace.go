@@ -1,0 +1,689 @@
+package history
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/units"
+)
+
+// digest is the SHA-256 of a line, in the one form in which the library writes it.
+type digest [sha256.Size]byte
+
+// digestOf returns the digest of a document. One that a program made and no document
+// can hold has that of what the history keeps of it.
+func digestOf(doc any, kept func() string) digest {
+	data, err := json.Marshal(doc)
+	if err != nil {
+		data = []byte(kept())
+	}
+	return sha256.Sum256(data)
+}
+
+// said is the place of a document that says something.
+type said struct {
+	line digest
+	test int // from 1, of those that a load's record mentions; 0: the line itself
+}
+
+func (a said) compare(b said) int {
+	return cmp.Or(bytes.Compare(a.line[:], b.line[:]), cmp.Compare(a.test, b.test))
+}
+
+// versions are what several lines say of one happening. Every line counts: the set of
+// them is what a history keeps, so that order and repeats are no matter, and the
+// occurrence beside them is what they come to together. An occurrence that one line
+// speaks of, and no amendment, is its own only version.
+type versions struct {
+	lines []said        // of a version; many records may mention one test in the same words
+	all   []*occurrence // as they were said, by line; nil: the one
+	left  []*occurrence // what amendments leave of them; nil: the one
+
+	taken   members // of a version: what an amendment took back
+	guessed members // of a version: what it does not say and another member stands for
+	traced  bool    // the record has a trace, which nobody can take back
+	bios    []bioClaim
+	grounds []ground
+	stale   string // digest of the policy that it was judged under; empty: the history's
+	unsound bool   // a positive test whose physical record or indicators are not shown to be good
+}
+
+// members are those of a version whose silence says something: what is not recorded may
+// be anything. What an amendment took back says nothing, and is no silence either.
+type members uint8
+
+const (
+	ofStart members = 1 << iota
+	ofEnd
+	ofAirRemoval
+	ofTemperature
+	ofHold
+	ofBiological
+	ofPacks
+)
+
+// bioClaim is what one biological test of a load comes to.
+type bioClaim struct {
+	at    int // index in the record
+	state bioState
+	why   string
+}
+
+// ground is an open finding that stands against a load.
+type ground struct {
+	pointer string
+	effect  moistheat.Effect
+	stops   bool
+}
+
+// groundsOf returns what is broken in a report and stands against the load, its packs or
+// the sterilizer. That it was released all the same follows from the rest.
+func groundsOf(report *load.Report) []ground {
+	var out []ground
+	for _, f := range report.Findings {
+		if !f.Open() || f.Outcome < moistheat.Broken || f.Rule == "load.release.contradicted" {
+			continue
+		}
+		if e := report.Effect(f); e != (moistheat.Effect{}) {
+			out = append(out, ground{f.Pointer, e, stopsFor(report, f)})
+		}
+	}
+	return out
+}
+
+type packTrace struct {
+	id      string
+	implant moistheat.Answer
+	state   loadState // the load's included
+	at      int       // index in the record; -1: several
+}
+
+// unite makes one of packs with one id, by id.
+func unite(packs []packTrace) []packTrace {
+	slices.SortStableFunc(packs, func(a, b packTrace) int { return cmp.Compare(a.id, b.id) })
+	out := packs[:0]
+	for _, p := range packs {
+		if n := len(out); n > 0 && out[n-1].id == p.id {
+			q := &out[n-1]
+			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
+		} else {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// implantsOf says whether a load of packs holds an implant.
+func implantsOf(packs []packTrace) moistheat.Answer {
+	if len(packs) == 0 {
+		return moistheat.NotRecorded
+	}
+	out := moistheat.No
+	for _, p := range packs {
+		out = anyYesOrUnknown(out, p.implant)
+	}
+	return out
+}
+
+// as returns an occurrence as a line says it.
+func (h *occurrence) as(line digest, test int) *occurrence {
+	h.lines = []said{{line, test}}
+	return h
+}
+
+// each returns the versions as they were said.
+func (h *occurrence) each() []*occurrence {
+	switch {
+	case h == nil:
+		return nil
+	case h.all != nil:
+		return h.all
+	}
+	return []*occurrence{h}
+}
+
+// some reports whether any version is so, of those whose member nobody took back; where
+// every one of them did, whether silence is.
+func (h *occurrence) some(member members, is func(*occurrence) bool) bool {
+	if h.left == nil {
+		return is(h)
+	}
+	asked := false
+	for _, v := range h.left {
+		if v.taken&member == 0 {
+			if asked = true; is(v) {
+				return true
+			}
+		}
+	}
+	return !asked && is(&occurrence{kind: h.kind})
+}
+
+// with returns the versions of a happening and one more.
+func with(all []*occurrence, v *occurrence) []*occurrence {
+	for i, old := range all {
+		switch {
+		case slices.Equal(old.lines, v.lines):
+			if v.stale < old.stale { // the record was added again
+				all = slices.Clone(all)
+				all[i] = v
+			}
+			return all
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+			compareTimes(old.start, v.start) == 0:
+			lines := slices.Concat(old.lines, v.lines)
+			slices.SortFunc(lines, said.compare)
+			own := *old
+			own.lines = slices.Compact(lines)
+			all = slices.Delete(slices.Clone(all), i, i+1)
+			v = &own
+			i, _ := slices.BinarySearchFunc(all, v, byLine)
+			return slices.Insert(all, i, v)
+		}
+	}
+	i, _ := slices.BinarySearchFunc(all, v, byLine)
+	return slices.Insert(slices.Clone(all), i, v)
+}
+
+func byLine(a, b *occurrence) int { return slices.CompareFunc(a.lines, b.lines, said.compare) }
+
+// put takes in the versions of an occurrence.
+func (u *unitHistory) put(e *occurrence) {
+	for _, v := range e.each() {
+		k := v.key()
+		u.settle(k, with(cmp.Or(u.all[k], u.gone[k]).each(), v))
+	}
+}
+
+// settle enters the versions of one happening, and what they come to.
+func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
+	left, amended := u.amended.leave(all)
+	delete(u.all, k)
+	delete(u.gone, k)
+	switch {
+	case len(all) == 1 && !amended:
+		u.all[k] = all[0]
+	case len(left) == 0:
+		if u.gone == nil {
+			u.gone = map[occurrenceKey]*occurrence{}
+		}
+		u.gone[k] = &occurrence{kind: k.kind, versions: versions{all: all}}
+	default:
+		u.all[k] = join(all, left)
+	}
+}
+
+// join returns what versions come to together, of which amendments leave some.
+func join(all, left []*occurrence) *occurrence {
+	h := *left[0]
+	h.versions = versions{all: all, left: left}
+	h.packs = slices.Clone(h.packs)
+	h.unsound = left[0].unsound
+	h.cycle, h.implants = agreed(left), moistheat.No
+	h.start, h.end = time.Time{}, time.Time{}
+	for _, v := range left {
+		if v.guessed&ofStart == 0 {
+			h.start = earlier(h.start, v.start)
+		}
+		if v.guessed&ofEnd == 0 {
+			h.end = later(h.end, v.end)
+		}
+	}
+	noStart, noEnd := h.start.IsZero(), h.end.IsZero()
+	for _, v := range left {
+		if noStart {
+			h.start = earlier(h.start, v.start)
+		}
+		if noEnd {
+			h.end = later(h.end, v.end)
+		}
+	}
+	told := false
+	for i, v := range left {
+		if v.taken&ofPacks == 0 {
+			told, h.implants = true, anyYesOrUnknown(h.implants, v.implants)
+		}
+		if i > 0 {
+			h.take(v)
+		}
+	}
+	if !told {
+		h.implants = moistheat.NotRecorded
+	}
+	h.unsound = h.unsound || h.bio == bioPositive && h.sound() != moistheat.Yes
+	return &h
+}
+
+// agreed returns the kind of cycle, as far as no two versions differ about it.
+func agreed(left []*occurrence) CycleSetting {
+	out := left[0].cycle
+	apart := CycleSetting{}
+	for _, v := range left[1:] {
+		switch a := v.cycle.AirRemoval; {
+		case out.AirRemoval == "":
+			out.AirRemoval = a
+		case a != "" && a != out.AirRemoval:
+			apart.AirRemoval = a
+		}
+		switch t := v.cycle.Temperature; {
+		case !out.Temperature.IsValid():
+			out.Temperature = t
+		case t.IsValid() && t != out.Temperature:
+			apart.Temperature = t
+		}
+	}
+	if apart.AirRemoval != "" {
+		out.AirRemoval = ""
+	}
+	if apart.Temperature.IsValid() {
+		out.Temperature = units.Temperature{}
+	}
+	return out
+}
+
+// take takes up what another version says, for the worse where they differ.
+func (h *occurrence) take(o *occurrence) {
+	h.id, h.number, h.load = max(h.id, o.id), max(h.number, o.number), max(h.load, o.load)
+	if o.date.Compare(h.date) > 0 {
+		h.date = o.date
+	}
+	h.hold = longer(h.hold, o.hold)
+	switch {
+	case o.bio > h.bio:
+		h.bio, h.why = o.bio, o.why
+	case o.bio == h.bio:
+		h.why = max(h.why, o.why)
+	}
+	h.grew, h.read = earlier(h.grew, o.grew), later(h.read, o.read)
+	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
+	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
+	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
+	h.stops, h.unsound = h.stops || o.stops, h.unsound || o.unsound
+	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
+	h.records = max(h.records, o.records)
+	if o.newest.Compare(h.newest) > 0 {
+		h.newest = o.newest
+	}
+	h.hollow = anyYes(h.hollow, o.hollow)
+	h.detector, h.patients = max(h.detector, o.detector), anyYes(h.patients, o.patients)
+	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
+	h.named, h.noted = h.named || o.named, h.noted || o.noted
+	h.leak = longer(h.leak, o.leak)
+	h.packs = unite(append(h.packs, o.packs...))
+	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
+	h.metrics = h.metrics.join(o.metrics)
+}
+
+// started returns the earliest and the latest time at which a version has the happening
+// begin, and whether one of them leaves it open.
+func (h *occurrence) started() (first, last time.Time, open bool) {
+	open = h.some(ofStart, func(v *occurrence) bool {
+		first, last = earlier(first, v.start), later(last, v.start)
+		return false
+	})
+	open = h.some(ofStart, func(v *occurrence) bool { return v.start.IsZero() })
+	return first, last, open
+}
+
+// ended returns the earliest and the latest time at which a version has it end.
+func (h *occurrence) ended() (first, last time.Time) {
+	h.some(ofEnd, func(v *occurrence) bool {
+		if v.guessed&ofEnd == 0 || h.left == nil {
+			first, last = earlier(first, v.end), later(last, v.end)
+		}
+		return false
+	})
+	if first.IsZero() {
+		return h.end, h.end
+	}
+	return first, last
+}
+
+// exact reports whether all versions that say when it began and ended say the same.
+func (h *occurrence) exact() bool {
+	if h.left == nil {
+		return true
+	}
+	first, last := h.ended()
+	if !first.Equal(last) {
+		return false
+	}
+	return !h.some(ofStart, func(v *occurrence) bool {
+		return v.guessed&ofStart == 0 && !v.start.Equal(h.start) && !v.start.IsZero()
+	})
+}
+
+// numbers returns the numbers by which a load is called, each once.
+func (h *occurrence) numbers() []string {
+	out := []string{h.load, h.number}
+	for _, v := range h.left {
+		out = append(out, v.load, v.number)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// cycleNumbers returns the cycle numbers that versions give, each once.
+func (h *occurrence) cycleNumbers() []string {
+	if h.left == nil {
+		return []string{h.number}
+	}
+	var out []string
+	for _, v := range h.left {
+		if v.number != "" {
+			out = append(out, v.number)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// days returns the days that a label of the load may show; open: it may show any.
+func (h *occurrence) days() (days []moistheat.Date, open bool) {
+	h.some(ofStart, func(v *occurrence) bool {
+		switch {
+		case !v.start.IsZero():
+			days = append(days, moistheat.DateOf(v.start), moistheat.DateOf(v.end))
+		case !v.date.IsValid():
+			open = true
+		}
+		if v.date.IsValid() {
+			days = append(days, v.date)
+		}
+		return false
+	})
+	return days, open || len(days) == 0
+}
+
+// fact is what a version says of one thing, in words; empty: nothing.
+type fact struct{ name, text string }
+
+// facts returns what a version says, as far as two of them can contradict each other.
+func (h *occurrence) facts() []fact {
+	quantity := func(valid bool, s string) string {
+		if !valid {
+			return ""
+		}
+		return s
+	}
+	moment := func(t time.Time, guessed bool) string {
+		if t.IsZero() || guessed {
+			return ""
+		}
+		return t.UTC().Format(time.RFC3339Nano)
+	}
+	answer := func(a moistheat.Answer) string { return quantity(a != moistheat.NotRecorded, a.String()) }
+	bio := ""
+	switch h.bio {
+	case bioGood, bioVoid, bioPositive:
+		bio = bioWords[h.bio]
+	}
+	ids := []string{}
+	for _, p := range h.packs {
+		ids = append(ids, strconv.Quote(p.id))
+	}
+	implants := ""
+	if len(h.packs) > 0 {
+		implants = answer(h.implants)
+	}
+	return []fact{
+		{"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(), h.date.String())},
+		{"start", moment(h.start, h.guessed&ofStart != 0)}, {"end", moment(h.end, h.guessed&ofEnd != 0)},
+		{"air removal", string(h.cycle.AirRemoval)},
+		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
+		{"exposure time", quantity(h.hold.IsValid(), fmt.Sprint(h.hold.Float64(units.Second)))},
+		{"biological test", bio}, {"result", answer(h.passed)},
+		{"leak rate", quantity(h.leak.IsValid(), fmt.Sprint(h.leak.Float64(units.KilopascalPerMinute)))},
+		{"physical record", answer(h.physical)}, {"chemical indicators", answer(h.chemical)},
+		{"chamber", string(h.chamber)}, {"drying", answer(h.drying)}, {"patients", answer(h.patients)},
+		{"packs", strings.Join(ids, ", ")}, {"implants", implants},
+		{"records", string(h.records)}, {"newest record", quantity(h.newest.IsValid(), h.newest.String())},
+	}
+}
+
+// differing returns the names of what versions contradict each other about.
+func differing(versions [][]fact) []string {
+	var out []string
+	for i := range versions[0] {
+		text := ""
+		for _, v := range versions {
+			if v[i].text != "" && text != "" && v[i].text != text {
+				out = append(out, v[i].name)
+				break
+			}
+			text = cmp.Or(text, v[i].text)
+		}
+	}
+	return out
+}
+
+// contradictory returns the names of what the lines about the happening contradict each
+// other about.
+func (h *occurrence) contradictory() []string {
+	if len(h.left) < 2 {
+		return nil
+	}
+	var all [][]fact
+	for _, v := range h.left {
+		all = append(all, v.facts())
+	}
+	return differing(all)
+}
+
+// covers reports whether a pointer points at a member or at what holds it.
+func covers(pointer, member string) bool {
+	return pointer == "" || pointer == member || strings.HasPrefix(member, pointer+"/")
+}
+
+// related reports whether one of two pointers covers the other.
+func related(a, b string) bool { return covers(a, b) || covers(b, a) }
+
+// without returns what is left of a version when members of its line are taken back, or
+// nil where nothing is. No trace is ever taken back.
+func (h *occurrence) without(pointers []string) *occurrence {
+	pointers = slices.DeleteFunc(slices.Clone(pointers), func(p string) bool {
+		return h.traced && covers(p, "/cycle/trace")
+	})
+	base := ""
+	if n := h.lines[0].test; n > 0 {
+		base = "/monitors/tests/" + strconv.Itoa(n-1)
+	}
+	if slices.ContainsFunc(pointers, func(p string) bool { return covers(p, base) }) {
+		return nil
+	}
+	own := *h
+	own.packs = slices.Clone(h.packs)
+	gone := func(member string) bool {
+		return slices.ContainsFunc(pointers, func(p string) bool { return covers(p, base+member) })
+	}
+	if gone("/passed") {
+		own.passed = moistheat.NotRecorded
+	}
+	if gone("/leakRate") {
+		own.leak = units.PressureRate{}
+	}
+	switch {
+	case h.kind == 0:
+		own.amendLoad(gone, pointers)
+	case base == "":
+		own.amendEvent(gone, pointers)
+	}
+	return &own
+}
+
+// takeBack empties members that loads and events have.
+func (h *occurrence) takeBack(gone func(string) bool, cycle string) {
+	if gone(cycle + "/number") {
+		h.number = ""
+	}
+	if gone(cycle + "/started") {
+		h.start, h.taken = time.Time{}, h.taken|ofStart
+	}
+	if gone(cycle + "/settings/airRemoval") {
+		h.cycle.AirRemoval, h.taken = "", h.taken|ofAirRemoval
+	}
+	if gone(cycle + "/settings/temperature") {
+		h.cycle.Temperature, h.taken = units.Temperature{}, h.taken|ofTemperature
+		h.metrics = metrics{}
+	}
+	if gone(cycle + "/settings/hold") {
+		h.hold, h.taken = units.Duration{}, h.taken|ofHold
+	}
+}
+
+// takeBackTests empties biological tests, which stand at the places that at names. Of a
+// test of which anything else is taken back nobody can show that it counts.
+func (h *occurrence) takeBackTests(gone func(string) bool, pointers []string, at func(int) string) {
+	var left []bioClaim
+	for _, b := range h.bios {
+		switch {
+		case gone(at(b.at)) || gone(at(b.at)+"/result"):
+			continue
+		case b.state == bioGood && slices.ContainsFunc(pointers, func(p string) bool { return related(p, at(b.at)) }):
+			b.state, b.why = bioOpen, "a part of its record was taken back"
+		}
+		left = append(left, b)
+	}
+	if len(h.bios) > 0 && len(left) == 0 {
+		h.taken |= ofBiological
+	}
+	h.bios = left
+	h.bio, h.why = comeTo(left)
+	h.unsound = h.unsound && h.bio == bioPositive
+}
+
+func (h *occurrence) amendEvent(gone func(string) bool, pointers []string) {
+	h.takeBack(gone, "")
+	if h.start.IsZero() { // the time of an event says when it was
+		h.start, h.taken, h.guessed = h.end, h.taken&^ofStart, ofStart
+	}
+	h.takeBackTests(gone, pointers, func(int) string { return "/biological" })
+	if gone("/physical") {
+		h.physical = moistheat.NotRecorded
+	}
+	if gone("/chemical") {
+		h.chemical = moistheat.NotRecorded
+	}
+	if gone("/chamber") {
+		h.chamber = ""
+	}
+	if gone("/settings/drying") {
+		h.drying = moistheat.NotRecorded
+	}
+	if gone("/patients") {
+		h.patients = moistheat.NotRecorded
+	}
+	if gone("/records") {
+		h.records = ""
+	}
+	if gone("/newest") {
+		h.newest = moistheat.Date{}
+	}
+	h.unsound = h.bio == bioPositive && h.sound() != moistheat.Yes
+}
+
+func (h *occurrence) amendLoad(gone func(string) bool, pointers []string) {
+	h.takeBack(gone, "/cycle")
+	if gone("/cycle/ended") || h.guessed&ofEnd != 0 && gone("/unloading/time") {
+		h.end, h.taken = time.Time{}, h.taken|ofEnd
+	}
+	if h.guessed&ofStart != 0 && h.end.IsZero() {
+		h.start, h.taken = time.Time{}, h.taken|ofStart
+	}
+	h.takeBackTests(gone, pointers, func(i int) string { return "/monitors/biologicals/" + strconv.Itoa(i) })
+	if gone("/load/number") {
+		h.load = ""
+	}
+	if gone("/load/date") {
+		h.date = moistheat.Date{}
+	}
+	if gone("/sterilizer/airDetector") {
+		h.detector = moistheat.NotRecorded
+	}
+	if gone("/release") || gone("/release/decision") {
+		h.released, h.contrary, h.urgent = moistheat.NotRecorded, false, false
+	}
+	h.takeBackPacks(gone, pointers)
+	h.takeBackGrounds(gone)
+}
+
+func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
+	before := len(h.packs)
+	at := func(p packTrace) string { return "/packs/" + strconv.Itoa(p.at) }
+	h.packs = slices.DeleteFunc(h.packs, func(p packTrace) bool {
+		return gone("/packs") || p.at >= 0 && (gone(at(p)) || gone(at(p)+"/id"))
+	})
+	for i := range h.packs {
+		p := &h.packs[i]
+		items := at(*p) + "/items"
+		if p.implant == moistheat.Yes && p.at >= 0 &&
+			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
+			p.implant = moistheat.NotRecorded
+		}
+	}
+	if before > 0 {
+		h.implants = implantsOf(h.packs)
+		if len(h.packs) == 0 {
+			h.taken |= ofPacks
+		}
+	}
+}
+
+// takeBackGrounds judges again a load against which less stands. That something was
+// taken back shows nothing to be good: at best its evidence is wanting.
+func (h *occurrence) takeBackGrounds(gone func(string) bool) {
+	left := slices.DeleteFunc(slices.Clone(h.grounds), func(g ground) bool {
+		return gone(g.pointer) || strings.HasPrefix(g.pointer, "/monitors/biologicals/") && gone(g.pointer+"/result")
+	})
+	if len(left) == len(h.grounds) {
+		return
+	}
+	h.grounds, h.state, h.stops, h.contrary = left, loadOpen, false, false
+	for _, g := range left {
+		h.state = max(h.state, stateFor(g.effect.Load))
+		switch {
+		case !strings.HasPrefix(g.pointer, "/packs/"):
+			h.state = max(h.state, stateFor(g.effect.Pack))
+		case g.effect.Pack >= moistheat.Quarantine:
+			h.state = max(h.state, loadHeld)
+		}
+		h.stops = h.stops || g.stops
+		h.contrary = h.contrary || h.released == moistheat.Yes && g.effect.Recall
+	}
+	h.contrary = h.contrary && h.state == loadBad
+	for i := range h.packs {
+		p := &h.packs[i]
+		p.state = h.state
+		for _, g := range left {
+			if p.at < 0 || covers("/packs/"+strconv.Itoa(p.at), g.pointer) {
+				p.state = max(p.state, stateFor(g.effect.Pack))
+			}
+		}
+	}
+	if h.physical == moistheat.No {
+		h.physical = moistheat.NotRecorded
+	}
+	if h.chemical == moistheat.No {
+		h.chemical = moistheat.NotRecorded
+	}
+}
+
+// stateFor is what a load or pack is whose worst finding has an effect.
+func stateFor(d moistheat.Disposition) loadState {
+	switch {
+	case d >= moistheat.Reject:
+		return loadBad
+	case d >= moistheat.Quarantine:
+		return loadHeld
+	}
+	return loadOpen
+}

@@ -1,0 +1,223 @@
+package history
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Every pair of kinds of event, each with growth: no panic, and both are positive tests.
+func TestEveryKindMayCarryABiological(t *testing.T) {
+	grew := spores()
+	grew.Result = load.Positive
+	for _, name := range load.Policies() {
+		for first := calendar.EventKind(1); first <= calendar.DiscardedEvent; first++ {
+			for second := calendar.EventKind(1); second <= calendar.DiscardedEvent; second++ {
+				h := history(t, name, ran("1", "2026-03-09 07:00"), event(first, "2026-03-09 08:00",
+					func(e *Event) { e.Biological = &grew }),
+					event(second, "2026-03-09 09:00", func(e *Event) { e.Biological = &grew }))
+				h.Findings(local("2026-03-15 12:00"))
+				positive := 0
+				for _, s := range h.Recall()[0].Because {
+					if strings.Contains(s, "is positive") {
+						positive++
+					}
+				}
+				require.Equal(t, 2, positive, "%s, %s, %s", name, first, second)
+			}
+		}
+	}
+}
+
+// A leak rate over the limit is a failed leak test, whatever the event is about.
+func TestEveryKindMayCarryALeakRate(t *testing.T) {
+	h := history(t, "us-cdc", ran("1", "2026-03-09 07:00"), event(calendar.OutOfUseEvent, "2026-03-09 08:00",
+		leaked("0.5 kPa/min")))
+	require.NotEmpty(t, h.Recall())
+	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "),
+		"leak test of 9 March 2026 08:00 failed (it leaked 0.5 kPa/min")
+}
+
+// A line about a use that does not repeat the implant takes nothing back, and of two uses
+// both patients are found, with a finding.
+func TestUsesAndImplantsStay(t *testing.T) {
+	stored := func(edit func(*StoredPack)) *StoredPack {
+		s := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1"}
+		edit(s)
+		return s
+	}
+	away := stored(func(s *StoredPack) { s.Implant = yes })
+	at := func(hour, patient string) *StoredPack {
+		return stored(func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-10 " + hour), Patient: patient} })
+	}
+	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), runWithSpores("2026-03-11 09:00", load.Positive), away,
+		at("15:00", "4711"), at("16:00", "0815"))
+	list := h.Recall()
+	require.Len(t, list, 1)
+	assert.Equal(t, Recall, list[0].Action)
+	assert.Equal(t, yes, list[0].Implants)
+	assert.Equal(t, []SuspectPack{
+		{ID: "1-1", Implant: yes, Where: Used, Patient: "4711", Used: local("2026-03-10 15:00")},
+		{ID: "1-1", Implant: yes, Where: Used, Patient: "0815", Used: local("2026-03-10 16:00")},
+		{ID: "1-2", Implant: no},
+	}, list[0].Packs)
+	assert.Equal(t, []string{"broken /packs/1-1|use"}, findings(h, "load.history.contradictory", "2026-03-15 12:00",
+		"what"))
+}
+
+// A later version of a record hides no failure: the four that did.
+func TestSecondVersionHidesNothing(t *testing.T) {
+	first := func(edit ...func(*load.Record)) *load.Record { return ran("1", "2026-03-09 09:00", edit...) }
+	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
+	hold := func(s string) func(*load.Record) { return func(r *load.Record) { r.Cycle.Settings.Hold = duration(s) } }
+	label := &StoredPack{Format: StoredFormat, Pack: "Q", Sterilizer: "S1", Load: "12",
+		Use: &Use{Time: local("2026-03-10 09:00"), Patient: "4711"}}
+	numbered := func(n string) func(*load.Record) {
+		return func(r *load.Record) { r.Cycle.Number, r.Load.Number = n, n }
+	}
+	for _, tt := range []struct {
+		name, policy string
+		what         []any
+		second       *load.Record
+		differ       string
+	}{
+		{"kind of cycle", "en-13060", []any{first(), event(calendar.AirRemovalEvent, "2026-03-09 12:00", passed(no))},
+			first(gravity), "air removal"},
+		{"earlier than the last good test", "us-cdc", []any{first(), runWithSpores("2026-03-09 08:00", load.Negative),
+			runWithSpores("2026-03-10 09:00", load.Positive)},
+			ran("1", "2026-03-08 09:00"), "day, start, end"},
+		{"setting", "us-cdc", []any{first(hold("3 min")), event(calendar.WrongSettingEvent, "2026-03-10 09:00",
+			func(e *Event) { e.Settings.Hold = duration("3 min") })}, first(hold("18 min")), "exposure time"},
+		{"number", "us-cdc", []any{first(numbered("12")), runWithSpores("2026-03-10 09:00", load.Positive), label},
+			first(numbered("7")), "cycle number, load number"},
+	} {
+		h := history(t, tt.policy, tt.what...)
+		before := h.Recall()
+		require.NotEmpty(t, before, tt.name)
+		put(h, tt.second)
+		assert.Empty(t, softer(before, h.Recall()), tt.name)
+		what := findings(h, "load.history.contradictory", "2026-03-15 12:00", "what")
+		require.Len(t, what, 1, tt.name)
+		assert.Contains(t, what[0], tt.differ, tt.name)
+	}
+}
+
+// A history keeps nothing of the caller's, and tells ids with a NUL apart.
+func TestStoredPacksAreTheHistorys(t *testing.T) {
+	use := &Use{Time: local("2026-03-10 09:00"), Patient: "first"}
+	s := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: use}
+	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00", bio(load.Positive)), s)
+	copied := New(h.Policy())
+	require.NoError(t, copied.Merge(h))
+	use.Patient, s.Use.Time = "next", time.Time{}
+	assert.Equal(t, "first", h.Recall()[0].Packs[0].Patient)
+	assert.Equal(t, "first", copied.Recall()[0].Packs[0].Patient)
+
+	h = history(t, "us-cdc", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
+		&StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
+	assert.Len(t, h.shelf, 2)
+}
+
+// amend takes back a member of a line.
+func amend(line any, pointers ...string) *Amendment {
+	return &Amendment{Format: AmendmentFormat, Time: local("2026-03-20 09:00"), By: "Dr Y", Why: "mistyped",
+		Lines: []string{entryOf(line).Digest()}, Takes: pointers}
+}
+
+// A positive test that was mistyped is taken back: the load leaves the recall, which shows
+// by whom, and a record of the right result makes it good again.
+func TestMistypedPositive(t *testing.T) {
+	wrong, right := ran("2", "2026-03-09 11:00", bio(load.Positive)), ran("2", "2026-03-09 11:00", bio(load.Negative))
+	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"),
+		Patient: "p7"}}
+	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), wrong, used)
+	require.Equal(t, Recall, actions(h)["2"])
+	require.Contains(t, actions(h), "1")
+	require.Equal(t, moistheat.OutOfService, h.Status()[0].Service)
+
+	put(h, amend(wrong, "/monitors/biologicals/0/result"))
+	assert.Equal(t, map[string]RecallAction{"1": Lifted, "2": Recall}, actions(h), "nothing shows that load 2 is good")
+	put(h, right)
+	assert.Equal(t, map[string]RecallAction{"1": Lifted, "2": Lifted}, actions(h))
+	const said = "Dr Y took back /monitors/biologicals/0/result on 20 March 2026 09:00: mistyped."
+	for _, s := range h.Recall() {
+		assert.Equal(t, []string{said}, s.Amended)
+		assert.Contains(t, s.String(), said)
+	}
+	assert.Equal(t, moistheat.InService, h.Status()[0].Service)
+	assert.Equal(t, []string{said}, h.Status()[0].Amended)
+	assert.Equal(t, []string{"broken /loads/2|" + said}, findings(h, "load.history.amended", "2026-03-21 12:00",
+		"amendment"))
+}
+
+// Of two amendments that contradict each other neither counts; one that names both lines
+// does, and none takes back a trace.
+func TestContradictingAmendments(t *testing.T) {
+	grew, not := ran("1", "2026-03-09 11:00", bio(load.Positive)), ran("1", "2026-03-09 11:00", bio(load.Negative))
+	a, b := amend(grew, "/monitors/biologicals"), amend(not, "/monitors/biologicals/0")
+	require.Equal(t, Lifted, actions(history(t, "us-cdc", grew, not, a))["1"])
+	assert.Equal(t, Recall, actions(history(t, "us-cdc", grew, not, a, b))["1"], "the worse counts")
+	a.Lines = append(a.Lines, b.Lines...)
+	assert.Equal(t, Lifted, actions(history(t, "us-cdc", grew, not, a, b))["1"])
+
+	long := recorded(t)
+	long.Release, long.Monitors.Biologicals = nil, nil
+	bio(load.Positive)(long)
+	for _, take := range []string{"", "/cycle"} {
+		assert.Equal(t, actions(history(t, "us-cdc", long)), actions(history(t, "us-cdc", long, amend(long, take))), take)
+	}
+	assert.NotEmpty(t, actions(history(t, "us-cdc", long)))
+}
+
+// What nobody signed, or takes back what nobody may, is refused by the decoder and has no
+// effect as a value.
+func TestUnsignedAmendments(t *testing.T) {
+	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
+	want := answers(history(t, "us-cdc", grew))
+	for at, edit := range map[string]func(*Amendment){
+		"/by": func(a *Amendment) { a.By = "" }, "/why": func(a *Amendment) { a.Why = "" },
+		"/time":  func(a *Amendment) { a.Time = time.Time{} },
+		"/lines": func(a *Amendment) { a.Lines = nil }, "/takes": func(a *Amendment) { a.Takes = nil },
+		"/lines/0": func(a *Amendment) { a.Lines[0] = strings.ToUpper(a.Lines[0]) },
+		"/takes/1": func(a *Amendment) { a.Takes = append(a.Takes, "/cycle/trace/time") },
+		"/takes/0": func(a *Amendment) { a.Takes[0] = "/id" },
+	} {
+		a := amend(grew, "/monitors")
+		require.NoError(t, a.Validate())
+		require.NotEqual(t, want, answers(history(t, "us-cdc", grew, a)))
+		edit(a)
+		assert.Error(t, a.Validate(), at)
+		assert.Equal(t, want, answers(history(t, "us-cdc", grew, a)), at)
+	}
+	for _, line := range []string{`{"format":"moistheat.amendment/1"}`, amendmentLine("", ""), amendmentLine("x", "/cycle/trace")} {
+		_, err := DecodeAmendment([]byte(line))
+		assert.Error(t, err, line)
+	}
+}
+
+func amendmentLine(why, takes string) string {
+	return `{"format":"moistheat.amendment/1","time":"2026-03-20T09:00:00Z","by":"Dr Y","why":"` + why +
+		`","lines":["` + strings.Repeat("0", 64) + `"],"takes":["` + takes + `"]}`
+}
+
+func FuzzDecodeAmendment(f *testing.F) {
+	f.Add([]byte(amendmentLine("x", "/note")))
+	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		a, err := DecodeAmendment(data)
+		if err != nil {
+			return
+		}
+		require.NoError(t, a.Validate())
+		a.Lines = append(slices.Clone(a.Lines), entryOf(grew).Digest())
+		h := history(t, "us-cdc", grew, a)
+		answers(h)
+	})
+}

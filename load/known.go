@@ -1,0 +1,196 @@
+package load
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
+)
+
+// KnownFormat is the value of a [Known]'s "format" member.
+const KnownFormat = "moistheat.known/1"
+
+// Known is what was known of one sterilizer at an instant, beside the record of a load:
+// package history fills it, and it may be kept or sent elsewhere. The zero Known is
+// nothing known.
+//
+// Tests are evidence for a load: with fewer of them no load is released that was not.
+// Outages and traces speak against one, so whoever leaves them out hides them; the report
+// carries the digest of what it was given.
+type Known struct {
+	Format     string    `json:"format"`     // [KnownFormat]
+	Sterilizer string    `json:"sterilizer"` // as the record names it
+	At         time.Time `json:"at"`         // what happened or was known later is not in it
+	// LastUse is the last day with a load before that of At.
+	LastUse moistheat.Date `json:"lastUse,omitzero"`
+	Tests   []KnownTest    `json:"tests,omitzero"`   // newest of each kind that counts and was passed
+	Pending []KnownTest    `json:"pending,omitzero"` // biological tests that are not read yet
+	Outages []KnownOutage  `json:"outages,omitzero"` // times out of service
+	Traces  []KnownTrace   `json:"traces,omitzero"`  // of other loads, any sterilizer's
+}
+
+// KnownTest is a test that the record of a load need not mention.
+type KnownTest struct {
+	Test        calendar.EventKind   `json:"test"`
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`  // of its cycle
+	Temperature units.Temperature    `json:"temperature,omitzero"` // of its cycle
+	Time        time.Time            `json:"time"`                 // its end
+	Ran         units.Duration       `json:"ran,omitzero"`         // how long the sterilizer has run since, until At
+}
+
+// KnownOutage is a time in which no patient load may be run.
+type KnownOutage struct {
+	From  time.Time      `json:"from"`           // when its cause was known
+	To    time.Time      `json:"to,omitzero"`    // when evidence ended it; zero: it lasts
+	Cause calendar.Cause `json:"cause"`          //
+	Event string         `json:"event,omitzero"` // id of the event or record that shows the cause
+}
+
+// KnownTrace is the trace of a load, by its digest.
+type KnownTrace struct {
+	Digest string `json:"digest" minLength:"1"` // [cycle.Trace.Digest]
+	Record string `json:"record" minLength:"1"` // id of the record that carries it
+}
+
+// KnownName says what a report rests on beside the record: on nothing, or on the [Known]
+// with a digest, as of an instant.
+type KnownName struct {
+	Alone  bool      `json:"alone,omitzero"`
+	Digest string    `json:"digest,omitzero"` // [Known.Digest]
+	At     time.Time `json:"at,omitzero"`
+}
+
+// CheckKnowing is [Check] with what was known of the sterilizer: its tests count for the
+// duties of the policy, a load run while it was out of service is not released, and the
+// trace of another load is found.
+func CheckKnowing(r *Record, p *Policy, k Known) *Report { return report(r, p, k, false) }
+
+// ExplainKnowing is [CheckKnowing] with every finding in the report.
+func ExplainKnowing(r *Record, p *Policy, k Known) *Report { return report(r, p, k, true) }
+
+// DecodeKnown reads what is known, as strictly as [Decode] reads a record.
+func DecodeKnown(data []byte) (Known, error) {
+	k, err := strictjson.Read[Known](data, strictjson.Default(), KnownFormat)
+	if err != nil {
+		return Known{}, err
+	}
+	return *k, nil
+}
+
+// Validate is to [DecodeKnown] what [Record.Validate] is to [Decode]. The zero Known is
+// no document.
+func (k Known) Validate() error { return strictjson.Validate(&k, strictjson.Default(), KnownFormat) }
+
+// Digest returns the SHA-256, in hexadecimal, of the JSON form. Of nothing known it is "".
+func (k Known) Digest() string {
+	if k.nothing() {
+		return ""
+	}
+	data, err := json.Marshal(k)
+	if err != nil { // it holds what no document can: it is not what any document says
+		data = []byte(err.Error())
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// nothing reports whether k is the zero Known.
+func (k *Known) nothing() bool {
+	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
+		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Traces == nil
+}
+
+// name returns what a report says of it.
+func (k *Known) name() KnownName {
+	if k.nothing() {
+		return KnownName{Alone: true}
+	}
+	return KnownName{Digest: k.Digest(), At: k.At}
+}
+
+// --- the rules ---
+
+// knowing asks what is known beside the record, and whether it can be meant of it. What
+// cannot is as good as nothing known.
+func (c *checker) knowing() {
+	if c.known.nothing() {
+		c.Ask(knownInvalid, "").When(false)
+		c.Ask(knownMissing, "").Open(moistheat.Unrecorded)
+		return
+	}
+	problem := c.known.problem(c.r)
+	c.Ask(knownInvalid, "").With("problem", problem).BrokenIf(problem != "")
+	c.Ask(knownMissing, "").When(problem == "").Met()
+	if problem != "" {
+		c.known = Known{}
+	}
+}
+
+// problem says why what is known cannot be meant of a record, or "".
+func (k *Known) problem(r *Record) string {
+	if err := k.Validate(); err != nil {
+		return err.(interface{ Unwrap() []error }).Unwrap()[0].Error()
+	}
+	if k.Sterilizer != r.Sterilizer.ID {
+		return "it is of sterilizer " + orUnnamed(k.Sterilizer) + ", the load of " + orUnnamed(r.Sterilizer.ID)
+	}
+	for _, o := range k.Outages {
+		if !o.To.IsZero() && o.To.Before(o.From) {
+			return "a time out of service ends before it begins"
+		}
+	}
+	return ""
+}
+
+func orUnnamed(id string) string {
+	if id == "" {
+		return "without a name"
+	}
+	return id
+}
+
+// outOfService asks whether the load was begun while no patient load might be run. One
+// begun before the cause was known is suspect, which is for a recall.
+func (c *checker) outOfService() {
+	began, at := c.started(), "/cycle/started"
+	if began.IsZero() {
+		at = c.cycleAt()
+	}
+	q := c.Ask(sterilizerOutofservice, at).When(!c.known.nothing())
+	open := false
+	for _, o := range c.known.Outages {
+		switch {
+		case began.IsZero():
+			open = true
+		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)):
+			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
+			return
+		}
+	}
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// stamp is how an instant is written for a person.
+const stamp = "2 January 2006 15:04"
+
+// reused asks whether the trace is that of another load.
+func (c *checker) reused() {
+	cy := c.r.Cycle
+	q := c.Ask(traceReused, "/cycle/trace").When(!c.known.nothing() && cy != nil && cy.Trace != nil)
+	if q.Answered() {
+		return
+	}
+	digest := cy.Trace.Digest()
+	for _, t := range c.known.Traces {
+		if t.Digest == digest && t.Record != c.r.ID {
+			q.With("record", t.Record).Broken()
+			return
+		}
+	}
+	q.Met()
+}
