@@ -530,7 +530,7 @@ func TestLookupOfEquals(t *testing.T) {
 		{rows(none, three+`, "airRemoval": "dynamic-air-removal"`), "b"}, // unless it names less
 		{rows(three+`, "airRemoval": "dynamic-air-removal"`, none), "a"},
 	} {
-		r, ok := c.tab.Lookup(dynamic, "", temp("134 Cel"))
+		r, ok := c.tab.Lookup(chosen(dynamic, "134 Cel"), "")
 		require.True(t, ok)
 		assert.Equal(t, c.want, r.Row)
 	}

@@ -20,6 +20,8 @@ type Limits struct {
 	// Requirement is what the chosen table asks, as [Table.Lookup] found it, or the
 	// zero Requirement if it found none.
 	Requirement Requirement
+	// Near are the rows to name where none fits, as [Table.Near] found them.
+	Near []Requirement
 	// Band is how far above the sterilization temperature the hold may be. A band
 	// that the requirement itself states counts from the temperature of its row;
 	// any other from the temperature that was set, if it is on record.
@@ -150,12 +152,18 @@ func anyValues[U, A units.Unit](channels []Channel[U, A]) bool {
 
 func (c *checker) requirement() {
 	s := &c.e.Settings
+	at := ask.Nearest(c.e, "/settings")
 	if c.req.IsValid() {
-		q := c.Ask(requirementNone, ask.Nearest(c.e, "/settings")).Of(s.Temperature.Value(), units.Value{})
+		q := c.Ask(requirementNone, at).Of(s.Temperature.Value(), units.Value{})
 		c.row(q).BrokenIf(c.req.NotApplicable)
+		c.row(c.Ask(tablePrion, at)).BrokenIf(c.req.Prion == moistheat.Yes)
+		c.pair(at)
 		return
 	}
-	d := Doubt{moistheat.NoLimit, "no row fits a " + string(s.AirRemoval) + " cycle at " + s.Temperature.String()}
+	d := Doubt{moistheat.NoLimit, "no row has " + strings.Join(c.chosen(), ", ")}
+	for i, r := range c.l.Near {
+		d.Detail += [...]string{"; the nearest: ", ", "}[min(i, 1)] + r.described()
+	}
 	switch {
 	case !s.Temperature.IsValid():
 		d = Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"}
@@ -163,6 +171,43 @@ func (c *checker) requirement() {
 		d = Doubt{moistheat.Unrecorded, "no row fits, and the air removal is not on record"}
 	}
 	because(c.Ask(requirementNone, "/settings"), d)
+}
+
+// chosen lists what the cycle was set to.
+func (c *checker) chosen() []string {
+	s := &c.e.Settings
+	out := []string{strings.ReplaceAll(string(s.AirRemoval), "-", " "), s.Temperature.String()}
+	if s.Hold.IsValid() {
+		out = append(out, s.Hold.String())
+	}
+	return out
+}
+
+// described names a row with what it states.
+func (r Requirement) described() string {
+	if r.NotApplicable {
+		return "no cycle at " + r.Temperature.String() + " (" + r.String() + ")"
+	}
+	return r.Temperature.String() + " for " + r.Hold.String() + " (" + r.String() + ")"
+}
+
+// pair asks whether the time that was set is that of the row. Where it is not, somebody
+// chose the wrong cycle: that is no fault of the sterilizer.
+func (c *checker) pair(at string) {
+	if !c.req.NotApplicable {
+		q := c.row(c.Ask(settingShort, at)).MetWhen(c.e.Settings.Hold.IsValid() && !c.chosenShort())
+		ask.AtLeast(q, c.e.Settings.Hold, c.req.Hold)
+	}
+}
+
+// chosenShort reports whether the cycle was set to less time than its row states, and
+// did not hold longer all the same.
+func (c *checker) chosenShort() bool {
+	held := c.e.Printed.HoldTime
+	if c.e.Trace != nil {
+		held = c.a.Hold
+	}
+	return c.e.Settings.Hold.IsValid() && c.e.Settings.Hold.Compare(c.req.Hold) < 0 && held.Compare(c.req.Hold) < 0
 }
 
 // problems judges what the analysis found wrong with the trace, and the printed
@@ -347,7 +392,7 @@ func (c *checker) printed(
 func (c *checker) hold() {
 	if !c.req.IsValid() {
 		because(c.Ask(holdShort, ""), noTable)
-	} else if !c.req.NotApplicable {
+	} else if !c.req.NotApplicable && !c.chosenShort() { // else what was chosen is at fault
 		c.held(holdShort, &c.a, c.req)
 	}
 }

@@ -23,7 +23,7 @@ func ExampleTable_Lookup() {
 	}
 	for _, air := range []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval} {
 		for _, set := range []string{"121 Cel", "134 Cel"} {
-			r, ok := table.Lookup(air, cycle.TextilePacks, celsius(set))
+			r, ok := table.Lookup(cycle.Settings{AirRemoval: air, Temperature: celsius(set), Hold: minutes("30 min")}, cycle.TextilePacks)
 			switch {
 			case !ok:
 				fmt.Println(air, set, "is not in the table")
@@ -110,7 +110,7 @@ func ExampleCheck() {
 		Trace:   record(),
 		Aborted: moistheat.No,
 	}
-	req, _ := table.Lookup(e.Settings.AirRemoval, cycle.WrappedInstruments, e.Settings.Temperature)
+	req, _ := table.Lookup(e.Settings, cycle.WrappedInstruments)
 	findings, _ := cycle.Check(e, cycle.Limits{Requirement: req})
 	rules := cycle.Rules()
 	for _, f := range findings {

@@ -33,8 +33,10 @@ const (
 	sensorSpike                     // cycle.sensor.spike
 	sensorStuck                     // cycle.sensor.stuck
 	settingMissed                   // cycle.setting.missed
+	settingShort                    // cycle.setting.short
 	spreadWide                      // cycle.spread.wide
 	steamNone                       // cycle.steam.none
+	tablePrion                      // cycle.table.prion
 	traceGap                        // cycle.trace.gap
 	traceImplausible                // cycle.trace.implausible
 	traceOutside                    // cycle.trace.outside

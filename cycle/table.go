@@ -337,6 +337,9 @@ type Requirement struct {
 	Table string `json:"table"` // the ID of its [TableInfo]
 	Row   string `json:"row"`   // [Row].ID
 
+	// Prion says that the row belongs to a table against prions; see [TableInfo].
+	Prion moistheat.Answer `json:"prion,omitzero"`
+
 	// AirRemoval and Class are what was asked for, zero where it was not known.
 	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Class      LoadClass            `json:"class,omitzero"`
@@ -407,18 +410,54 @@ func (r Requirement) String() string {
 	return r.Table + "#" + r.Row
 }
 
-// Lookup returns what the table asks of a cycle that is set to a temperature: the
-// row with the highest temperature that is not above it, among the rows for this
-// air removal and class. The two are compared in the unit of the set temperature,
-// as [Requirement.TemperatureIn] says. If that row says that there is no such
-// cycle, the result has NotApplicable set; a lower row does not stand in for it.
+// Lookup returns what the table asks of a cycle with these settings: the row with the
+// temperature that was set, among the rows for this air removal and class. Where no row
+// has it, the next row below stands for it only if the cycle was set to no less than the
+// row's time, for a row states minima, and to no more than its band above its
+// temperature. Temperatures are compared in the unit of the set one, as
+// [Requirement.TemperatureIn] says. If the row says that there is no such cycle, the
+// result has NotApplicable set; a lower row does not stand in for it.
 //
 // Where two rows of one temperature fit, the one that names more of what was asked
 // wins, then the longer hold. A row that names an air removal or a class does not
-// fit an unknown (zero) one. ok is false if no row fits.
-func (t *Table) Lookup(air moistheat.AirRemoval, class LoadClass, set units.Temperature) (Requirement, bool) {
-	return t.find(air, class, set, func(c int) bool { return c <= 0 })
+// fit an unknown (zero) one. ok is false if no row fits; [Table.Near] has the nearest.
+func (t *Table) Lookup(set Settings, class LoadClass) (Requirement, bool) {
+	r, ok := t.find(set.AirRemoval, class, set.Temperature, atMost)
+	if !ok || r.NotApplicable {
+		return r, ok
+	}
+	at := set.Temperature
+	if c := r.TemperatureIn(at.Unit()).Compare(at); c < 0 {
+		upper := r.UpperIn(at.Unit(), r.Band)
+		if !set.Hold.IsValid() || set.Hold.Compare(r.Hold) < 0 || upper.IsValid() && at.Compare(upper) > 0 {
+			return Requirement{}, false
+		}
+	}
+	return r, true
 }
+
+// Near returns the rows for this air removal and class next to the temperature that was
+// set: the one at or below it, and the one above it, as far as there are any.
+func (t *Table) Near(set Settings, class LoadClass) (out []Requirement) {
+	if r, ok := t.find(set.AirRemoval, class, set.Temperature, atMost); ok {
+		out = append(out, r)
+	}
+	var above units.Temperature
+	for _, row := range t.file().Rows {
+		at := t.require(&row, set.AirRemoval, class).TemperatureIn(set.Temperature.Unit())
+		if at.Compare(set.Temperature) > 0 && (!above.IsValid() || at.Compare(above) < 0) {
+			if _, ok := t.Find(set.AirRemoval, class, at); ok {
+				above = at
+			}
+		}
+	}
+	if r, ok := t.Find(set.AirRemoval, class, above); ok {
+		out = append(out, r)
+	}
+	return out
+}
+
+func atMost(c int) bool { return c <= 0 }
 
 // Find returns what the table asks at one of its own temperatures, such as 121 °C
 // or 250 °F; ok is false if no row for this air removal and class prints it. Use
@@ -467,7 +506,7 @@ func (t *Table) find(air moistheat.AirRemoval, class LoadClass, set units.Temper
 
 func (t *Table) require(row *Row, air moistheat.AirRemoval, class LoadClass) Requirement {
 	r := Requirement{
-		Table: t.file().ID, Row: row.ID, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
+		Table: t.file().ID, Row: row.ID, Prion: t.file().Prion, AirRemoval: air, Class: class, Temperature: row.Temperatures[0], Stated: row.Stated,
 	}
 	if len(row.Temperatures) > 1 {
 		r.AlsoPrinted = row.Temperatures[1]

@@ -219,18 +219,55 @@ func TestLookup(t *testing.T) {
 		{"cdc-2008-table-7", pulse, WrappedInstruments, "132 Cel", ""},
 		{"cdc-2008-table-8", pulse, UnwrappedMixed, "132 Cel", "pulse-132"},
 	} {
-		r, ok := table(t, c.table).Lookup(c.air, c.class, temp(c.set))
+		r, ok := table(t, c.table).Lookup(chosen(c.air, c.set), c.class)
 		assert.Equal(t, c.row != "", ok, "%+v", c)
 		assert.Equal(t, c.row, r.Row, "%+v", c)
 		assert.Equal(t, strings.Contains(c.row, "dynamic-121"), r.NotApplicable, "%+v", c)
 	}
-	_, ok := table(t, "mrc").Lookup(dynamic, TextilePacks, units.Temperature{})
+	_, ok := table(t, "mrc").Lookup(Settings{AirRemoval: dynamic}, TextilePacks)
 	assert.False(t, ok)
 	// CDC 2008 Table 7: 4 min at 132 °C for dynamic air removal also serves 134 °C.
-	r, _ := table(t, "cdc-2008-table-7").Lookup(dynamic, TextilePacks, temp("134 Cel"))
+	r, _ := table(t, "cdc-2008-table-7").Lookup(chosen(dynamic, "134 Cel"), TextilePacks)
 	assert.Equal(t, duration("4 min"), r.Hold)
 	assert.Equal(t, "cdc-2008-table-7#dynamic-132-textiles", r.String())
 	assert.Equal(t, "", Requirement{}.String())
+}
+
+// A row states minima: a hotter cycle that is set to its time has it, one that is set to
+// less has no row at all, and a band is that of its own row.
+func TestLookupBetweenRows(t *testing.T) {
+	for _, c := range []struct {
+		table     string
+		air       moistheat.AirRemoval
+		set, hold string
+		row, near string
+	}{
+		{"cdc-2008-table-7", dynamic, "134 Cel", "4 min", "dynamic-132-instruments", "dynamic-132-instruments"},
+		{"cdc-2008-table-7", dynamic, "134 Cel", "239 s", "", "dynamic-132-instruments"},
+		{"cdc-2008-table-7", dynamic, "132 Cel", "239 s", "dynamic-132-instruments", "dynamic-132-instruments"},
+		{"cdc-2008-table-7", dynamic, "134 Cel", "", "", "dynamic-132-instruments"},
+		{"cdc-2008-table-7", dynamic, "132 Cel", "", "dynamic-132-instruments", "dynamic-132-instruments"},
+		{"aami-st79", dynamic, "134 Cel", "3 min", "", "dynamic-132-instruments dynamic-135-instruments"},
+		{"aami-st79", gravity, "135 Cel", "10 min", "gravity-135-instruments", "gravity-135-instruments"},
+		{"en-13060", dynamic, "130 Cel", "10 min", "126", "126 134"},
+		{"en-13060", dynamic, "130.1 Cel", "1 h", "", "126 134"},
+		{"en-13060", dynamic, "138 Cel", "3 min", "134", "134"},
+		{"en-13060", dynamic, "138.1 Cel", "3 min", "", "134"},
+		{"en-13060", dynamic, "120 Cel", "1 h", "", "121"},
+	} {
+		set := Settings{AirRemoval: c.air, Temperature: temp(c.set)}
+		if c.hold != "" {
+			set.Hold = duration(c.hold)
+		}
+		r, ok := table(t, c.table).Lookup(set, WrappedInstruments)
+		assert.Equal(t, c.row != "", ok, "%+v", c)
+		assert.Equal(t, c.row, r.Row, "%+v", c)
+		var near []string
+		for _, n := range table(t, c.table).Near(set, WrappedInstruments) {
+			near = append(near, n.Row)
+		}
+		assert.Equal(t, c.near, strings.Join(near, " "), "%+v", c)
+	}
 }
 
 const own = `{
@@ -270,7 +307,7 @@ func TestParseTable(t *testing.T) {
 		class LoadClass
 		row   string
 	}{{gravity, TextilePacks, "any"}, {dynamic, WrappedInstruments, "b"}, {dynamic, TextilePacks, "c"}, {"", "", "any"}} {
-		r, ok := tab.Lookup(c.air, c.class, temp("134 Cel"))
+		r, ok := tab.Lookup(chosen(c.air, "134 Cel"), c.class)
 		require.True(t, ok)
 		assert.Equal(t, c.row, r.Row)
 	}
@@ -279,7 +316,7 @@ func TestParseTable(t *testing.T) {
 	rows := tab.Rows()
 	rows[1].Classes[0] = TextilePacks
 	rows[0].Temperatures[0] = temp("100 Cel")
-	r, ok := tab.Lookup(dynamic, WrappedInstruments, temp("134 Cel"))
+	r, ok := tab.Lookup(chosen(dynamic, "134 Cel"), WrappedInstruments)
 	require.True(t, ok)
 	assert.Equal(t, "b", r.Row)
 	assert.Empty(t, cmp.Diff(tab.Rows(), tab.Rows(), cmpopts.EquateComparable(
@@ -301,7 +338,7 @@ func TestEquilibrationTimes(t *testing.T) {
 	// Without a source of its own the time has the row's.
 	tab, err := ParseTable([]byte(strings.Replace(own, `"hold": {"value": 5`, `"equilibration": {"value": 15, "unit": "s"}, "hold": {"value": 5`, 1)))
 	require.NoError(t, err)
-	r, ok := tab.Lookup(dynamic, WrappedInstruments, temp("134 Cel"))
+	r, ok := tab.Lookup(chosen(dynamic, "134 Cel"), WrappedInstruments)
 	require.True(t, ok)
 	assert.Equal(t, r.Source, r.EquilibrationSource)
 }
@@ -412,7 +449,7 @@ func FuzzParseTable(f *testing.F) {
 			if row.Classes != nil {
 				class = row.Classes[0]
 			}
-			r, ok := tab.Lookup(row.AirRemoval, class, row.Temperatures[0])
+			r, ok := tab.Lookup(Settings{AirRemoval: row.AirRemoval, Temperature: row.Temperatures[0]}, class)
 			if !ok || r.TemperatureIn(row.Temperatures[0].Unit()).Compare(row.Temperatures[0]) > 0 {
 				t.Fatalf("row %s does not find itself", row.ID)
 			}
@@ -421,4 +458,9 @@ func FuzzParseTable(f *testing.F) {
 			}
 		}
 	})
+}
+
+// chosen is a cycle set to a temperature for a day: longer than any row.
+func chosen(air moistheat.AirRemoval, at string) Settings {
+	return Settings{AirRemoval: air, Temperature: temp(at), Hold: units.New(1, 0, units.Day)}
 }

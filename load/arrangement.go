@@ -27,9 +27,7 @@ func (c *checker) arrangement(i int) {
 	c.heavy(i, at)
 	c.Ask(arrangementOpening, at).When(p.Has(packaging.Hollowware) == moistheat.Yes).
 		OpenWhen(pl.OpenSide == "", moistheat.Unrecorded).BrokenIf(pl.OpenSide == OpenUp)
-	if q := c.Ask(arrangementDripping, at).When(!p.Packed() && c.wrapped); !q.Answered() {
-		q.No(either(pl.AboveWrapped, c.lay.over(c.r, i, func(p *Pack) bool { return p.Packed() })))
-	}
+	c.dripping(i, at)
 	c.onTray(i, at)
 	c.slot(i, at)
 	c.Ask(drapeFlat, at).When(p.Has(packaging.Textile) == moistheat.Yes).Yes(pl.Upright)
@@ -39,6 +37,32 @@ func (c *checker) arrangement(i int) {
 		c.Ask(tubingDry, "/items/"+strconv.Itoa(j)).When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).
 			With("item", it.Name).Yes(it.Moist)
 	}
+}
+
+// dripping asks whether unwrapped goods lay above a pack: by the heights of the trays,
+// else by what somebody saw. A pack that somebody found dry afterwards was not wetted.
+func (c *checker) dripping(i int, at string) {
+	p := &c.r.Packs[i]
+	q := c.Ask(arrangementDripping, at).When(p.Packed() && p.Inside == "" && c.unwrapped).MetWhen(p.Condition.Dry == moistheat.Yes)
+	if q.Answered() {
+		return
+	}
+	above := moistheat.No
+	for j := range c.r.Packs {
+		o := &c.r.Packs[j]
+		if o.Packed() || o.Inside != "" {
+			continue
+		}
+		a := c.lay.over(c.r, j, func(below *Pack) bool { return below == p })
+		if any := c.lay.over(c.r, j, func(below *Pack) bool { return below.Packed() }); a == moistheat.NotRecorded ||
+			any != moistheat.Yes && o.Placement.AboveWrapped == moistheat.Yes { // seen, and not where the measures say
+			a = o.Placement.AboveWrapped
+		}
+		if a == moistheat.Yes || a == moistheat.NotRecorded && above == moistheat.No {
+			above = a
+		}
+	}
+	q.No(above)
 }
 
 // film judges which way the film of a pouch looked: lying, at what is below or above;

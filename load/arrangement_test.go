@@ -219,8 +219,10 @@ func TestPlaces(t *testing.T) {
 			r.Packs[1].Barrier, r.Arrangement.Trays[0].Up = packaging.WrapSheet, units.Length{}
 		})},
 		{"no cloth", "load.arrangement.heavy", "", notAsked, "", lay(same)},
-		{"unwrapped above wrapped by place", "load.arrangement.dripping", at, broken, "", unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray = "high" })},
-		{"unwrapped below wrapped by place", "load.arrangement.dripping", at, met, "", unwrapFirst(func(r *Record) { r.Packs[1].Placement.Tray = "high" })},
+		{"unwrapped above wrapped by place", "load.arrangement.dripping", "/packs/1/placement", broken, "",
+			unwrapFirst(func(r *Record) { r.Packs[0].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
+		{"unwrapped below wrapped by place", "load.arrangement.dripping", "/packs/1/placement", met, "",
+			unwrapFirst(func(r *Record) { r.Packs[1].Placement.Tray, r.Packs[1].Condition.Dry = "high", moistheat.NotRecorded })},
 		{"upright", "load.drape.flat", at, met, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = yes })},
 		{"flat", "load.drape.flat", at, broken, "", cloth(func(r *Record) { r.Packs[0].Placement.Upright = no })},
 		{"unknown", "load.drape.flat", at, undetermined, "", cloth(same)},
@@ -307,8 +309,7 @@ func TestByHowMuch(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
-			for _, f := range Explain(r, p).Findings {
+			for _, f := range Explain(r, withOwnFigures(t, "us-cdc")).Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, f.Measured.String())
 					return
@@ -402,8 +403,7 @@ func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
 			r := good()
 			r.Packs[0].Barrier, r.Packs[0].Placement.Gap, r.Packs[0].Placement.Overlap = packaging.RigidContainer, units.Length{}, units.Ratio{}
 			r.Packs[1].Barrier, r.Packs[1].Inside = packaging.Unwrapped, test.inside
-			p, err := PolicyFor("us-cdc")
-			require.NoError(t, err)
+			p := withOwnFigures(t, "us-cdc")
 			for _, id := range []string{"load.arrangement.gap", "load.arrangement.overlap"} {
 				got := moistheat.NotApplicable
 				for _, f := range Explain(r, p).Findings {
@@ -461,7 +461,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			rep := Explain(r, policy(t, "us-cdc"))
+			rep := Explain(r, withOwnFigures(t, "us-cdc"))
 			for _, f := range rep.Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, rep.Message(f))

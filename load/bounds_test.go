@@ -134,7 +134,7 @@ func TestBoundsRequirement(t *testing.T) {
 		require.NoError(t, err)
 		r := good()
 		r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile}
-		got := (&checker{r: r, p: policy(t, "us-cdc").WithTables(table)}).requirement()
+		got := (&checker{r: r, p: policy(t, "us-cdc").WithTables(table)}).requirement().Requirement
 		assert.Zero(t, got.Hold.Compare(duration(tt.hold)), "%s and %s: %s", tt.instruments, tt.textiles, got.Hold)
 		assert.Equal(t, tt.row, got.Row, "%s and %s", tt.instruments, tt.textiles)
 	}

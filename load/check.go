@@ -200,7 +200,7 @@ func (c *checker) physical() {
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
-	findings, analysis := cycle.Check(&e, c.p.cycleLimits(c.requirement()))
+	findings, analysis := cycle.Check(&e, c.requirement())
 	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)
 	c.fold("")
@@ -292,63 +292,15 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	return site.Barometer, digit
 }
 
-// requirement chooses the time-temperature pair that everything in the load needs:
-// for each class of goods the first table of the policy with a matching row, and of
-// those the longest. A class without a pair counts before any that has one.
-func (c *checker) requirement() cycle.Requirement {
-	set := c.r.Cycle.Settings
-	var hardest cycle.Requirement
-	for _, class := range c.classes() {
-		req := c.p.lookup(set.AirRemoval, class, set.Temperature)
-		switch {
-		case req.Table == "": // nothing published for this class
-			return cycle.Requirement{}
-		case req.NotApplicable:
-			return req
-		case hardest.Table == "" || req.Hold.Compare(hardest.Hold) > 0:
-			hardest = req
-		}
-	}
-	return hardest
-}
-
-// classes returns the classes of goods in the load, each once, in a fixed order.
-func (c *checker) classes() []cycle.LoadClass {
-	has := map[cycle.LoadClass]bool{}
-	for i := range c.r.Packs {
-		p := &c.r.Packs[i].Pack
-		switch {
-		case p.Has(packaging.Textile) == moistheat.Yes || p.Barrier == packaging.TextileWrap && p.Porous() == moistheat.Yes:
-			has[cycle.TextilePacks] = true
-		case p.Packed() && p.Has(packaging.Hollowware) == moistheat.Yes:
-			has[cycle.WrappedUtensils] = true
-		case p.Packed():
-			has[cycle.WrappedInstruments] = true
-		case p.Porous() != moistheat.No || p.MayBeHollow():
-			has[cycle.UnwrappedMixed] = true
-		default:
-			has[cycle.UnwrappedNonporous] = true
-		}
-	}
-	var out []cycle.LoadClass
-	for _, class := range [...]cycle.LoadClass{cycle.UnwrappedNonporous, cycle.UnwrappedMixed, cycle.WrappedInstruments,
-		cycle.WrappedUtensils, cycle.TextilePacks} {
-		if has[class] {
-			out = append(out, class)
-		}
-	}
-	return out
-}
-
-// --- tests of the sterilizer ---
-
 // --- packs ---
 
 func (c *checker) packs() {
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{Date: c.r.Load.Date, Figures: c.p.figures})...)
+		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{
+			Date: c.r.Load.Date, Figures: c.p.figures, OneSterilizer: c.r.Sterilizer.OnlyOne == moistheat.Yes,
+		})...)
 		n := len(c.Findings)
 		c.fit(p)
 		suited = min(suited, c.suitability(c.Findings[n:], packAt(i)))

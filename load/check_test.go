@@ -543,7 +543,7 @@ func TestWithTables(t *testing.T) {
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), policy(t, "us-cdc").WithTables(table))
-	assert.Equal(t, broken, outcome(r, "cycle.hold.short", "/cycle/printed/holdTime"), "310 s is less than the maker's 6 min")
+	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than the maker's 6 min")
 	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc")), "cycle.hold.short", "/cycle/printed/holdTime"))
 }
 
@@ -634,10 +634,10 @@ func FuzzParsePolicy(f *testing.F) {
 // not what stands against it.
 func TestLastRowFollowsTheVerdict(t *testing.T) {
 	r := good()
-	r.Packs[0].Barrier, r.Packs[0].Placement.AboveWrapped = packaging.Unwrapped, yes
+	r.Arrangement = &Arrangement{Trays: []Tray{{ID: "rack", Perforated: no}}}
 	report := Explain(r, policy(t, "us-cdc"))
 	require.Equal(t, moistheat.Reject, report.Verdict.Load)
-	assert.Equal(t, broken, outcome(report, "load.arrangement.dripping", "/packs/0/placement"))
+	assert.Equal(t, broken, outcome(report, "load.tray.solid", "/arrangement/trays/0"))
 	assert.False(t, report.Rows[17].Triggered)
 }
 

@@ -5,7 +5,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
-	"example.com/moistheat/units"
 )
 
 // On returns the policy as it stands on a day: rules that have not started yet or
@@ -31,14 +30,14 @@ func (p *Policy) Dates(id string) (from, until moistheat.Date) {
 // lookup returns what the policy's tables ask for a class of goods: the first table
 // that applies on the day and has a matching row. While the day is not known, a table
 // with dates may not be the one: the next is asked too, and the longer hold counts.
-func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set units.Temperature) (hardest cycle.Requirement) {
+func (p *Policy) lookup(set cycle.Settings, class cycle.LoadClass) (hardest cycle.Requirement) {
 	for _, t := range p.tables {
 		info := t.Info()
 		dated := info.From.IsValid() || info.Until.IsValid()
 		if !t.InForce(p.day) {
 			continue
 		}
-		got, ok := t.Lookup(air, class, set)
+		got, ok := t.Lookup(set, class)
 		if !ok {
 			continue
 		}
@@ -50,6 +49,16 @@ func (p *Policy) lookup(air moistheat.AirRemoval, class cycle.LoadClass, set uni
 		}
 	}
 	return hardest
+}
+
+// near returns the rows of the policy's tables on the day that are next to what was set.
+func (p *Policy) near(set cycle.Settings, class cycle.LoadClass) (out []cycle.Requirement) {
+	for _, t := range p.tables {
+		if t.InForce(p.day) {
+			out = append(out, t.Near(set, class)...)
+		}
+	}
+	return out
 }
 
 // on reports whether the rule counts on a day.

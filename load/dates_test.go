@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"example.com/moistheat"
@@ -20,6 +21,19 @@ func facility(t testing.TB, base, rules string) *Policy {
 	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"` + base + `","rules":[` + rules + `]}`))
 	require.NoError(t, err)
 	return p
+}
+
+// ownFigures are rules on figures of the facility, which no built-in policy has in force.
+var ownFigures = []string{"load.wall.close", "load.chamber.full", "load.arrangement.gap", "load.arrangement.film",
+	"load.arrangement.facing", "load.arrangement.heavy", "load.tray.gap", "load.drape.flat"}
+
+// withOwnFigures returns a facility's policy that has them in force.
+func withOwnFigures(t testing.TB, base string) *Policy {
+	var rules []string
+	for _, id := range ownFigures {
+		rules = append(rules, `{"id":"`+id+`","inForce":true}`)
+	}
+	return facility(t, base, strings.Join(rules, ","))
 }
 
 // A rule counts from its first day to the day before its last, by the date of
@@ -142,7 +156,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 		assert.NoError(t, err)
 	}
 	r := laid() // 10 mm apart
-	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
+	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[{"id":"load.arrangement.gap","inForce":true}],"limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
 	require.NoError(t, err)
 	assert.Equal(t, broken, outcome(Explain(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
 }
@@ -170,7 +184,7 @@ func TestTableDates(t *testing.T) {
 	} {
 		r := good()
 		r.Load.Date = tt.on
-		assert.Equal(t, tt.want, outcome(Explain(r, p), "cycle.hold.short", "/cycle/printed/holdTime"), tt.on)
+		assert.Equal(t, tt.want, outcome(Explain(r, p), "cycle.setting.short", "/cycle/settings"), tt.on)
 		for _, c := range CycleOptions(r, p) {
 			if c.AirRemoval == moistheat.DynamicAirRemoval && c.Temperature.Compare(celsius(134)) == 0 {
 				assert.Zero(t, c.Hold.MinTime.Compare(duration(tt.needed)), "%s: %s", tt.on, c.Hold.MinTime)
@@ -193,6 +207,7 @@ func TestTablesWithoutADay(t *testing.T) {
 	const from, until, ended = `"from":"2026-01-01",`, `"until":"2027-01-01",`, `"until":"2026-01-01",`
 	hold := func(minutes int) string { return fmt.Sprintf(`"hold":{"value":%d,"unit":"min"}`, minutes) }
 	const never = `"notApplicable":true`
+	set := cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134)}
 	on := day(2026, 3, 9)
 	for _, tt := range []struct {
 		name   string
@@ -213,7 +228,7 @@ func TestTablesWithoutADay(t *testing.T) {
 		{"behind one that always applies", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
 	} {
 		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
-		assert.Equal(t, tt.want, p.lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, celsius(134)).Table, tt.name)
+		assert.Equal(t, tt.want, p.lookup(set, cycle.WrappedInstruments).Table, tt.name)
 	}
 }
 

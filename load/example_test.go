@@ -217,7 +217,8 @@ func ExampleCheckPacking() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "our clinic",
+		"base": "us-cdc-2003", "rules": [{"id": "load.arrangement.gap", "inForce": true}]}`))
 	if err != nil {
 		log.Fatal(err)
 	}

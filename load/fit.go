@@ -183,7 +183,8 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	class, known := it.HardestLumen()
 	hollow := len(it.Lumens) > 0 || it.Has(packaging.Hollow) == moistheat.Yes || it.Has(packaging.Powered) == moistheat.Yes
 	described := hollow || it.Has(packaging.Hollow) == moistheat.No
-	named := it.Instructions != nil && slices.Contains(it.Instructions.AirRemoval, c.r.Cycle.Settings.AirRemoval)
+	set := c.r.Cycle.Settings
+	byName := it.Instructions != nil && slices.Contains(it.Instructions.AirRemoval, set.AirRemoval)
 	size := class.String()
 	if !known {
 		size += ", size not recorded"
@@ -193,8 +194,10 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	if !described {
 		q.With("why", "it is not recorded whether it has a lumen, and this cycle may not reach one").Open(moistheat.Unrecorded)
 	} else if !q.Answered() {
-		// The maker's word for this item decides where the cycle's type does not.
-		if may == moistheat.NotRecorded && named {
+		// The manufacturer's word for this item and process comes first.
+		word := c.r.Cycle.Type == "" && names(it.Instructions, set) // a type says itself what it is declared for
+		c.Ask(fitStudy, at).When(word).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(may)
+		if may == moistheat.NotRecorded && byName || word {
 			may = moistheat.Yes
 		}
 		q.With("class", size).With("cycle", c.runs()).
@@ -205,7 +208,7 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 	} else {
 		c.Ask(fitWide, at).When(false)
 	}
-	c.Ask(fitBeyond, at).When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!named)
+	c.Ask(fitBeyond, at).When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
 }
 
 // demanded is one thing that an item's maker asks of a cycle, in words, and what the

@@ -78,6 +78,7 @@ func (c *checker) biologicals() {
 		counts, why := b.Counts(c.r.Load.Date)
 		// While it is incubated there is no result yet to be void.
 		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).With("why", why).Yes(counts)
+		c.incubator(b, at)
 		c.early(b, at)
 		c.Ask(biologicalBare, at).When(c.wrapped).Yes(b.Enclosed)
 		c.Ask(biologicalPartload, at).Yes(b.FullLoad)
@@ -118,12 +119,8 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 	case day.Compare(b.Expires) > 0:
 		bad("the indicator expired on " + b.Expires.String())
 	}
-	low, high := figures().IncubatorLow.Value, figures().IncubatorHigh.Value
-	switch {
-	case !b.Temperature.IsValid():
+	if !b.Temperature.IsValid() {
 		ask("the incubator's temperature is not recorded")
-	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
-		bad("it was incubated at " + b.Temperature.String() + ", not between " + low.String() + " and " + high.String())
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
@@ -150,6 +147,20 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 		return moistheat.NotRecorded, strings.Join(open, "; ")
 	}
 	return moistheat.Yes, ""
+}
+
+// incubator compares the temperature of the incubator with the general range. The range
+// of the indicator's own instructions counts, and [Biological.Suited] says whether they
+// were followed.
+func (c *checker) incubator(b *Biological, at string) {
+	low, high := figures().IncubatorLow, figures().IncubatorHigh
+	q := c.Ask(biologicalIncubator, at).When(b.Temperature.IsValid())
+	if b.Temperature.Compare(low.Value) < 0 {
+		q = ask.Limit(q, low)
+	} else {
+		q = ask.Limit(q, high)
+	}
+	q.Got(b.Temperature.Value()).BrokenIf(b.Temperature.Compare(low.Value) < 0 || b.Temperature.Compare(high.Value) > 0)
 }
 
 func (c *checker) early(b *Biological, at string) {

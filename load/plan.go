@@ -181,8 +181,9 @@ func (c *checker) setTimes(set cycle.Settings) {
 // longest hold and the longest drying of any. req is the row that decided the hold,
 // or one that says that there is no such cycle.
 func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, drying Demand, req cycle.Requirement, ok bool) {
+	set.Hold = units.New(1, 0, units.Day) // asked is what the row needs, not whether the time set is enough
 	for _, class := range classes {
-		row := p.lookup(set.AirRemoval, class, set.Temperature)
+		row := p.lookup(set, class)
 		if row.Table == "" || row.NotApplicable {
 			return Demand{}, Demand{}, row, false
 		}
@@ -303,7 +304,9 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	c.invalid(r)
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{Date: r.Load.Date, Figures: c.p.figures})...)
+		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{
+			Date: r.Load.Date, Figures: c.p.figures, OneSterilizer: r.Sterilizer.OnlyOne == moistheat.Yes,
+		})...)
 		c.arrangement(i)
 		c.enclosed(pack)
 		c.keep(packAt(i))

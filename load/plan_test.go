@@ -221,7 +221,7 @@ func TestCheckPacking(t *testing.T) {
 	r.Cycle, r.Monitors, r.Release = nil, Monitors{}, nil
 	var bad []string
 	rest := map[string]bool{}
-	for _, f := range CheckPacking(r, policy(t, "us-cdc")) {
+	for _, f := range CheckPacking(r, withOwnFigures(t, "us-cdc")) {
 		rest[f.Rule] = true
 		if f.Outcome == broken && f.Severity > moistheat.Note {
 			bad = append(bad, f.Rule+" "+f.Pointer)
@@ -254,7 +254,7 @@ func TestCheckPackingAccepting(t *testing.T) {
 		}
 		return met, bad
 	}
-	p := policy(t, "us-cdc")
+	p := withOwnFigures(t, "us-cdc")
 	met, bad := count(p)
 	assert.Equal(t, 2, bad)
 	_, strict := count(p.Accepting(moistheat.Published))

@@ -483,12 +483,11 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 }
 
 // cycleLimits returns what package cycle is to hold the evidence against.
-func (p *Policy) cycleLimits(req cycle.Requirement) cycle.Limits {
+func (p *Policy) cycleLimits() cycle.Limits {
 	return cycle.Limits{
-		Requirement: req,
-		Band:        figureOf(p.doc.Limits.Band),
-		Spread:      figureOf(p.doc.Limits.Spread),
-		Saturation:  figureOf(p.doc.Limits.Saturation),
+		Band:       figureOf(p.doc.Limits.Band),
+		Spread:     figureOf(p.doc.Limits.Spread),
+		Saturation: figureOf(p.doc.Limits.Saturation),
 	}
 }
 

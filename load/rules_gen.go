@@ -28,6 +28,7 @@ const (
 	arrangementWall                      // load.arrangement.wall
 	biologicalBare                       // load.biological.bare
 	biologicalEarly                      // load.biological.early
+	biologicalIncubator                  // load.biological.incubator
 	biologicalOverdue                    // load.biological.overdue
 	biologicalPartload                   // load.biological.partload
 	biologicalPending                    // load.biological.pending
@@ -58,6 +59,7 @@ const (
 	fitNothing                           // load.fit.nothing
 	fitPacked                            // load.fit.packed
 	fitPorous                            // load.fit.porous
+	fitStudy                             // load.fit.study
 	fitUndeclared                        // load.fit.undeclared
 	fitWide                              // load.fit.wide
 	identityDuplicate                    // load.identity.duplicate

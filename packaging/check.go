@@ -24,6 +24,9 @@ type Context struct {
 	// Figures are the limits of the documents to follow. A rule on a limit that
 	// none of them states is not asked.
 	Figures *Figures
+	// OneSterilizer says that the site has no other sterilizer, so that no label has to
+	// name it.
+	OneSterilizer bool
 }
 
 // Check asks the rules of this package about one pack. It returns the findings in a
@@ -364,7 +367,7 @@ func typeName(typ int) string {
 func (k *checker) label() {
 	alone, l := k.p.alone(), ask.Some(k.p.Label)
 	var missing []string
-	if l.Sterilizer == "" {
+	if l.Sterilizer == "" && !k.c.OneSterilizer {
 		missing = append(missing, "sterilizer")
 	}
 	if l.Cycle == "" && l.Load == "" {

@@ -108,11 +108,11 @@ func (k *checker) use() {
 	if p.Use != Immediate {
 		return
 	}
-	k.Ask(immediateUnfounded, "/reason").Given(p.Reason != "").BrokenIf(p.Reason != Urgent).
-		With("reason", string(p.Reason))
+	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class != Semicritical && it.Class != Noncritical })
+	k.Ask(immediateUnfounded, "/reason").MetWhen(len(p.Items) > 0 && !critical).Given(p.Reason != "").
+		BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
 	best, known := p.best()
 	k.Ask(immediateUnindicated, "/indicators").MetWhen(best >= 5).Given(known).Broken()
-	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class == Critical || it.Class == "" })
 	k.Ask(immediateUncovered, "/covered").When(critical && p.open()).Yes(p.Covered)
 }
 

@@ -37,7 +37,7 @@ func simulated() *cycle.Trace {
 func required(t testing.TB) cycle.Requirement {
 	table, err := cycle.TableFor("en-13060")
 	require.NoError(t, err)
-	r, ok := table.Lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, units.New(134, 0, units.Celsius))
+	r, ok := table.Find(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, units.New(134, 0, units.Celsius))
 	require.True(t, ok)
 	return r
 }

@@ -190,7 +190,7 @@ func ExampleRating_For() {
 		fmt.Println(err)
 		return
 	}
-	req, _ := table.Lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, temp("134 Cel"))
+	req, _ := table.Find(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, temp("134 Cel"))
 	m, err := r.For(req)
 	if err != nil {
 		fmt.Println(err)

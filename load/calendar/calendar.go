@@ -143,7 +143,10 @@ type ShelfLife struct {
 	Place     StoragePlace     `json:"place,omitzero"`
 	Category  string           `json:"category,omitzero"` // of the item, in the document's terms
 	Keep      Period           `json:"keep"`
-	Source    moistheat.Source `json:"source"`
+	// Guide says that the document gives the time as a guide: what is older is not
+	// unsterile for that.
+	Guide  moistheat.Answer `json:"guide,omitzero"`
+	Source moistheat.Source `json:"source"`
 }
 
 // Climate is what a policy asks of a sterile store. Limits that are absent are not

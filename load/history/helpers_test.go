@@ -41,7 +41,19 @@ func duration(s string) units.Duration  { return units.MustParse[units.DurationU
 func celsius(n int64) units.Temperature { return units.New(n, 0, units.Celsius) }
 func day(y, m, d int) moistheat.Date    { return moistheat.NewDate(y, time.Month(m), d) }
 
+// hoursOfUse names a policy that counts the hours of use, as Florida's older text did.
+const hoursOfUse = "hours-of-use"
+
 func policy(t testing.TB, n string) *load.Policy {
+	if n == hoursOfUse {
+		p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"hours-of-use",
+			"title":"a clinic that counts hours","base":"us-cdc-2003",
+			"decision":{"by":"C. Dorn","date":"2026-01-05","reason":"Florida, 59Q-25.003(9), a text that has ended"},
+			"schedule":[{"test":"biological","cadence":"hours of use","every":"P30D","hoursOfUse":{"value":40,"unit":"h"},
+			"source":{"document":"Florida rule 59Q-25.003","edition":"older text","locator":"(9)","basis":"published"}}]}`))
+		require.NoError(t, err)
+		return p
+	}
 	p, err := load.PolicyFor(n)
 	require.NoError(t, err)
 	return p

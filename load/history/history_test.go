@@ -179,10 +179,10 @@ func TestDue(t *testing.T) {
 			[]any{monday, event(calendar.PatientsEvent, "2026-03-18 00:00", func(e *Event) { e.Patients = no })}},
 		// Florida, older text: 40 hours of use or 30 days (59Q-25.003(9)). Each
 		// load of hours(n) runs ten hours.
-		{"39 h of use", "us-fl", calendar.BiologicalTestEvent, "2026-03-20 08:00", NotDue, append([]any{monday}, hours(9, 10, 10, 10)...)},
-		{"40 h of use", "us-fl", calendar.BiologicalTestEvent, "2026-03-20 08:00", Overdue, append([]any{monday}, hours(10, 10, 10, 10)...)},
-		{"30 days, a minute short", "us-fl", calendar.BiologicalTestEvent, "2026-04-08 23:59", NotDue, []any{monday}},
-		{"30 days", "us-fl", calendar.BiologicalTestEvent, "2026-04-09 00:00", Overdue, []any{monday}},
+		{"39 h of use", hoursOfUse, calendar.BiologicalTestEvent, "2026-03-20 08:00", NotDue, append([]any{monday}, hours(9, 10, 10, 10)...)},
+		{"40 h of use", hoursOfUse, calendar.BiologicalTestEvent, "2026-03-20 08:00", Overdue, append([]any{monday}, hours(10, 10, 10, 10)...)},
+		{"30 days, a minute short", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-08 23:59", NotDue, []any{monday}},
+		{"30 days", hoursOfUse, calendar.BiologicalTestEvent, "2026-04-09 00:00", Overdue, []any{monday}},
 		// Arkansas and Denmark, as quoted: monthly, every three months.
 		{"a month later to the minute", "us-ar", calendar.BiologicalTestEvent, "2026-04-09 12:00", DueNow, []any{monday, run("2026-04-09 09:00")}},
 		{"later than a month", "us-ar", calendar.BiologicalTestEvent, "2026-04-10 12:00", Overdue, []any{monday, run("2026-04-10 09:01")}},
@@ -261,7 +261,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 // the 30 days rule.
 func TestHoursOfUseOrDays(t *testing.T) {
 	use := func(perDay, days, minutes, weeks int) *History {
-		h := history(t, "us-fl", runWithSpores("2026-03-08 12:00", load.Negative)) // a Sunday
+		h := history(t, hoursOfUse, runWithSpores("2026-03-08 12:00", load.Negative)) // a Sunday
 		n := 0
 		for day := range 7 * weeks {
 			if day%7 >= days {
@@ -277,7 +277,7 @@ func TestHoursOfUseOrDays(t *testing.T) {
 		return h
 	}
 	busy := func(loads int) DueState { // after so many loads of the second Thursday
-		h := history(t, "us-fl")
+		h := history(t, hoursOfUse)
 		all := use(6, 5, 45, 2)
 		for _, e := range all.unit("S1").all {
 			if e.start.Before(local("2026-03-19 08:00").Add(time.Duration(loads) * time.Hour)) {

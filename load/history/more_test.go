@@ -164,15 +164,15 @@ func TestLateForTheNextTest(t *testing.T) {
 	}{
 		// Florida, older text: 40 hours of use or 30 days, whichever is first. Sums of
 		// the days' hours, and 30 days after 9 March are the 8th of April.
-		{"39 h of use", "us-fl", met, append([]any{monday}, hours(9, 10, 10, 10)...)},
-		{"40 h of use", "us-fl", broken, append([]any{monday}, hours(10, 10, 10, 10)...)},
-		{"41 h of use", "us-fl", broken, append([]any{monday}, hours(11, 10, 10, 10)...)},
-		{"40 h of use, tested on the last day", "us-fl", met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.Negative)}, hours(10, 10, 10, 10)...)},
-		{"40 h of use, tested the day after", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.Negative)}, hours(10, 10, 10, 10)...)},
-		{"40 h of use before the day of the test", "us-fl", broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.Negative)}, hours(10, 10, 10, 10, 1)...)},
-		{"30 days, a minute short", "us-fl", met, []any{monday, run("2026-04-08 23:59")}},
-		{"30 days", "us-fl", broken, []any{monday, run("2026-04-09 00:00")}},
-		{"never", "us-fl", broken, []any{run("2026-03-09 09:00")}},
+		{"39 h of use", hoursOfUse, met, append([]any{monday}, hours(9, 10, 10, 10)...)},
+		{"40 h of use", hoursOfUse, broken, append([]any{monday}, hours(10, 10, 10, 10)...)},
+		{"41 h of use", hoursOfUse, broken, append([]any{monday}, hours(11, 10, 10, 10)...)},
+		{"40 h of use, tested on the last day", hoursOfUse, met, append([]any{monday, runWithSpores("2026-03-13 18:30", load.Negative)}, hours(10, 10, 10, 10)...)},
+		{"40 h of use, tested the day after", hoursOfUse, broken, append([]any{monday, runWithSpores("2026-03-14 08:00", load.Negative)}, hours(10, 10, 10, 10)...)},
+		{"40 h of use before the day of the test", hoursOfUse, broken, append([]any{monday, runWithSpores("2026-03-14 18:30", load.Negative)}, hours(10, 10, 10, 10, 1)...)},
+		{"30 days, a minute short", hoursOfUse, met, []any{monday, run("2026-04-08 23:59")}},
+		{"30 days", hoursOfUse, broken, []any{monday, run("2026-04-09 00:00")}},
+		{"never", hoursOfUse, broken, []any{run("2026-03-09 09:00")}},
 		// CDC 2003: 7 days, and in time until the last of them ends.
 		{"begun in time, tested after", "us-cdc-2003", met, []any{monday, run("2026-03-16 23:59"), runWithSpores("2026-03-17 12:00", load.Negative)}},
 		{"begun a minute late, tested after", "us-cdc-2003", broken, []any{monday, run("2026-03-17 00:00"), runWithSpores("2026-03-17 12:00", load.Negative)}},

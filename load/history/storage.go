@@ -165,7 +165,11 @@ func (c *storeChecker) expiry() {
 		}
 		last := l.Keep.AfterDate(s.Sterilized)
 		late := c.on.Compare(last) > 0
-		q := c.Ask(rules.StorageExpired, "/sterilized").By(l.Source)
+		rule := rules.StorageExpired
+		if l.Guide == moistheat.Yes {
+			rule = rules.StorageGuide
+		}
+		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
 			q.At("").With("missing", "the date of sterilization").Open(moistheat.Unrecorded)

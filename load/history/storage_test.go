@@ -68,14 +68,14 @@ func TestStorage(t *testing.T) {
 		{"wales", "load.storage.expired", day(2026, 4, 9), nil, met},
 		{"wales", "load.storage.expired", day(2026, 4, 10), nil, undetermined}, // nobody wrote down how
 		// N05: Germany, 48 h unprotected, 6 months protected, 5 years double.
-		{"germany", "load.storage.expired", day(2026, 3, 11), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, met},
-		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, broken},
-		{"germany", "load.storage.expired", day(2026, 3, 12), func(s *StoredPack) { s.Place = "" }, undetermined},
-		{"germany", "load.storage.expired", day(2026, 9, 9), nil, met},
-		{"germany", "load.storage.expired", day(2026, 9, 10), nil, broken},
-		{"germany", "load.storage.expired", day(2026, 9, 10), func(s *StoredPack) { s.Layers = 0 }, undetermined},
-		{"germany", "load.storage.expired", day(2031, 3, 9), func(s *StoredPack) { s.Layers, s.Expires = 2, moistheat.Date{} }, met},
-		{"germany", "load.storage.expired", day(2031, 3, 10), func(s *StoredPack) { s.Layers, s.Expires = 2, moistheat.Date{} }, broken},
+		{"germany", "load.storage.guide", day(2026, 3, 11), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, met},
+		{"germany", "load.storage.guide", day(2026, 3, 12), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, broken},
+		{"germany", "load.storage.guide", day(2026, 3, 12), func(s *StoredPack) { s.Place = "" }, undetermined},
+		{"germany", "load.storage.guide", day(2026, 9, 9), nil, met},
+		{"germany", "load.storage.guide", day(2026, 9, 10), nil, broken},
+		{"germany", "load.storage.guide", day(2026, 9, 10), func(s *StoredPack) { s.Layers = 0 }, undetermined},
+		{"germany", "load.storage.guide", day(2031, 3, 9), func(s *StoredPack) { s.Layers, s.Expires = 2, moistheat.Date{} }, met},
+		{"germany", "load.storage.guide", day(2031, 3, 10), func(s *StoredPack) { s.Layers, s.Expires = 2, moistheat.Date{} }, broken},
 		// N06: Austria, category D, 6 months.
 		{"austria", "load.storage.expired", day(2026, 9, 10), func(s *StoredPack) { s.Category = "D" }, broken},
 		{"austria", "load.storage.expired", day(2026, 9, 9), func(s *StoredPack) { s.Category = "D" }, met},
@@ -107,7 +107,7 @@ func TestStorage(t *testing.T) {
 		{"australia", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, broken},
 		{"queensland", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = calendar.ClinicalArea }, broken},
 		{"australia", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = "" }, undetermined},
-		{"us-cdc", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, notInForce},
+		{"en-13060", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, notInForce},
 		// N13: pouches are looked at every three months (RACGP).
 		{"australia", "load.storage.unchecked", day(2026, 6, 9), nil, met},
 		{"australia", "load.storage.unchecked", day(2026, 6, 10), nil, broken},

@@ -103,7 +103,7 @@ func TestExpect(t *testing.T) {
 				`~ packaging.hinge.closed: want undetermined at "/packs/0/items/0/open", found broken at "/packs/0/items/0/open"`},
 		{"waived", []loadtest.Found{hinge, other, damaged, found("load.pack.dropped", "/packs/1/condition", b)}, `- load.pack.dropped "/packs/1/condition" broken: found, but waived`},
 		{"not in force", []loadtest.Found{hinge, other, damaged, found("cycle.spread.wide", "/cycle", u)}, `- cycle.spread.wide "/cycle" undetermined: the rule is not in force`},
-		{"does not apply", []loadtest.Found{hinge, other, damaged, found("load.tray.gap", "/arrangement/trays/0", b)}, `- load.tray.gap "/arrangement/trays/0" broken: the rule does not apply`},
+		{"does not apply", []loadtest.Found{hinge, other, damaged, found("load.container.stacked", "/packs/0/placement", b)}, `- load.container.stacked "/packs/0/placement" broken: the rule does not apply`},
 		{"no such rule", []loadtest.Found{hinge, other, damaged, found("load.pack.wett", "/packs/0/condition", b)},
 			`! load.pack.wett "/packs/0/condition" broken: there is no such rule; did you mean load.pack.wet?`},
 		{"not open", []loadtest.Found{hinge, other, damaged, found("load.pack.wet", "/packs/0/condition", moistheat.Met)},

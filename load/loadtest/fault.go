@@ -477,13 +477,13 @@ func cycleFaults() []fault {
 			if s := seconds(r); s < 180 || !cut(r, s-120, true) { // three minutes is the least that any table asks for
 				return Effects{}, false
 			}
-			return Effects{Required: []Found{{"cycle.hold.short", "/cycle/trace", broken}},
-				Allowed: []string{"cycle.setting.missed", "cycle.hold.margin", "load.fit.instructions"}}, true
+			return Effects{Required: []Found{{"cycle.setting.missed", "/cycle/settings", broken}},
+				Allowed: []string{"cycle.hold.short", "cycle.setting.short", "cycle.hold.margin", "load.fit.instructions"}}, true
 		}},
 		onRecord("print a hold of two minutes", func(r *load.Record) bool { return ran(r) && r.Cycle.Printed.HoldTime.IsValid() }, func(r *load.Record) Effects {
 			r.Cycle.Printed.HoldTime = units.New(120, 0, units.Second)
-			return Effects{Required: []Found{{"cycle.hold.short", "/cycle/printed/holdTime", broken}, {"cycle.setting.missed", "/cycle/settings", broken}},
-				Allowed: []string{"load.fit.instructions"}}
+			return Effects{Required: []Found{{"cycle.setting.missed", "/cycle/settings", broken}},
+				Allowed: []string{"cycle.hold.short", "cycle.setting.short", "load.fit.instructions"}}
 		}),
 		{"lose half a minute of the recording", func(r *load.Record) (Effects, bool) {
 			first, _ := plateau(r)

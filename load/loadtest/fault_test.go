@@ -132,6 +132,9 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 					at.open[p] = openIn(load.Explain(at.record, p))
 				}
 				_, err := loadtest.Try(at.record, p, f)
+				if silent(p.Name(), musts[name], at.open[p]) {
+					continue
+				}
 				if why := showsNothing(musts[name], p.On(at.record.Load.Date), at.open[p]); why != nil {
 					assert.ErrorIs(t, err, why, "%s on %s under %s", f, name, p.Name())
 					continue
@@ -142,6 +145,17 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		assert.True(t, worked, "%q works nowhere", f)
 		assert.Equal(t, n, slices.Index(faults, f), "names are unique")
 	}
+}
+
+// silent reports whether a policy has nothing to say of what a fault must cause: in
+// Australia no test of the air removal is asked where nothing is hollow, and without a
+// row no temperature is known that readings could be far from.
+func silent(policy string, musts, open []loadtest.Found) bool {
+	has := func(list []loadtest.Found, rule string) bool {
+		return slices.ContainsFunc(list, func(f loadtest.Found) bool { return f.Rule == rule })
+	}
+	return has(musts, "load.daily.penetration") && (policy == "australia" || policy == "queensland") ||
+		has(musts, "cycle.trace.implausible") && has(open, "cycle.requirement.none")
 }
 
 // showsNothing returns the error that a fault deserves for what it must cause, on a
@@ -163,38 +177,50 @@ func showsNothing(musts []loadtest.Found, day *load.Policy, open []loadtest.Foun
 // What the documentation of the builders says is open, and nothing else.
 func TestWhatIsOpenAboutBuilders(t *testing.T) {
 	const u, b = moistheat.Undetermined, moistheat.Broken
-	european := []string{"en-13060", "australia", "austria", "denmark", "england", "germany", "ireland", "queensland", "scotland", "wales"}
+	european := []string{"en-13060", "austria", "denmark", "england", "germany", "ireland", "scotland", "switzerland", "wales"}
 	australian := []string{"australia", "queensland"}
+	southern := append(australian, "new-zealand") // which have a row of 132 °C
 	type found = loadtest.Found
 	type exception struct {
 		policies []string
 		open     []found
 	}
-	contrary := found{"load.release.contradicted", "/release/decision", b}
-	corrective := found{"load.corrective.missing", "/release", b}
+	const settings = "/cycle/settings"
+	none := []found{{"cycle.requirement.none", settings, u}, {"cycle.hold.short", "/cycle", u}, {"load.release.contradicted", "/release/decision", u}}
+	short := []found{{"cycle.setting.short", settings, b}, {"load.release.contradicted", "/release/decision", b}}
+	swiss := []found{{"cycle.setting.short", settings, b}, {"load.release.contradicted", "/release/decision", u}}
+	others := []string{"pouches", "container", "textiles", "implant", "handpiece", "trays", "water"}
 	// On a record alone nobody knows what was run since the last biological test.
-	alone := exception{[]string{"alberta", "ontario", "us-fl"}, []found{{"load.biological.overdue",
+	alone := exception{[]string{"alberta", "ontario"}, []found{{"load.biological.overdue",
 		"/monitors/lastValidBiological", u}, {"load.release.contradicted", "/release/decision", u}}}
 	exceptions := map[string][]exception{
 		"unwrapped": {
-			{european, []found{{"cycle.hold.short", "/cycle/trace", b}, {"cycle.hold.short", "/cycle/printed/holdTime", b}, {"cycle.band.above", "/cycle/trace", b}, contrary}},
-			{australian, []found{corrective}},
+			{european, append(none, found{"cycle.band.above", "/cycle", u}, found{"cycle.saturation.apart", "/cycle/trace", u},
+				found{"cycle.spread.wide", "/cycle/trace", u})},
+			{[]string{"who-paho"}, append(none, found{"cycle.saturation.apart", "/cycle/trace", u})},
+			{southern, short},
+			{australian, []found{{"load.corrective.missing", "/release", b}}},
 		},
 		"textiles": {{australian, []found{{"packaging.barrier.linen", "/packs/0/barrier", b}}}},
 		"printed only": {
 			{load.Policies(), []found{{"cycle.saturation.apart", "/cycle", u}}},
-			{european, []found{{"cycle.equilibration.long", "/cycle", u}, {"cycle.spread.wide", "/cycle", u},
-				{"cycle.hold.short", "/cycle/printed/holdTime", b}, {"cycle.band.above", "/cycle/printed/maximumTemperature", b}, contrary}},
-			{australian, []found{corrective}},
+			{european, append(none, found{"cycle.band.above", "/cycle", u}, found{"cycle.spread.wide", "/cycle", u})},
+			{[]string{"who-paho"}, none},
+			{southern, []found{{"cycle.spread.wide", "/cycle", u}}},
 		},
+	}
+	for _, name := range others {
+		exceptions[name] = append(exceptions[name], exception{[]string{"switzerland"}, swiss})
 	}
 	due := map[string][]string{ // rules of the fortnight
 		"alberta": {"load.history.overdue", "load.storage.unreleased"},
-		"ontario": {"load.history.overdue", "load.storage.unreleased"}, "us-fl": {"load.storage.unreleased"},
+		"ontario": {"load.history.overdue", "load.storage.unreleased"},
 		"ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
 		"england": {"load.history.calibration", "load.history.overdue"}, "germany": {"load.history.calibration", "load.history.overdue"},
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
+		// The fortnight runs 134 °C for less than the 18 min that are usual there.
+		"switzerland": {"load.recall.released", "load.recall.untraced", "load.storage.unreleased"},
 	}
 	on, err := moistheat.ParseDate("2026-03-20")
 	require.NoError(t, err)
@@ -258,7 +284,7 @@ func TestTryNotices(t *testing.T) {
 
 	// The second fault takes away what the first one is seen by.
 	_, err = loadtest.Try(loadtest.Pouches(), policy, "end the hold after two minutes", "lose the physical record")
-	assert.ErrorContains(t, err, `- cycle.hold.short "/cycle/trace" broken, which "end the hold after two minutes" must cause: "lose the physical record" took it away`)
+	assert.ErrorContains(t, err, `- cycle.setting.missed "/cycle/settings" broken, which "end the hold after two minutes" must cause: "lose the physical record" took it away`)
 
 	before := loadtest.Pouches(func(r *load.Record) { r.Packs[1].Items[0].Open = moistheat.No })
 	_, err = loadtest.Try(closed, policy, "wet one pack")
@@ -282,10 +308,6 @@ func TestTryRefuses(t *testing.T) {
 	}{
 		{"not in force", loadtest.Pouches(), en, []loadtest.Fault{"leave the inside indicator out"}, loadtest.ErrNotInForce,
 			[]string{`"leave the inside indicator out"`, `"pouches"`, "en-13060", "packaging.indicator.internal"}},
-		{"open without it: printed", loadtest.PrintedOnly(), en, []loadtest.Fault{"print a hold of two minutes"}, loadtest.ErrOpenBefore,
-			[]string{`cycle.hold.short "/cycle/printed/holdTime" broken`}},
-		{"open without it: recorded", loadtest.Unwrapped(), en, []loadtest.Fault{"end the hold after two minutes"}, loadtest.ErrOpenBefore,
-			[]string{`cycle.hold.short "/cycle/trace" broken`}},
 		{"open without it: by hand", wetAlready, us, []loadtest.Fault{"wet one pack"}, loadtest.ErrOpenBefore,
 			[]string{`load.pack.wet "/packs/0/condition" broken`}},
 		{"open by an earlier fault", loadtest.Pouches(), us, []loadtest.Fault{"wet two packs", "wet one pack"}, loadtest.ErrOpenBefore,
@@ -410,7 +432,7 @@ func TestSeen(t *testing.T) {
 	assert.True(t, has(&seen, "load.pack.wet", moistheat.Met))
 	assert.False(t, has(&seen, "load.pack.wet", moistheat.Broken))
 	assert.True(t, has(&seen, "cycle.spread.wide", moistheat.NotInForce), "from the report's count")
-	assert.True(t, has(&seen, "load.tray.gap", moistheat.NotApplicable), "from the report's count")
+	assert.True(t, has(&seen, "load.container.stacked", moistheat.NotApplicable), "from the report's count")
 	assert.NotContains(t, seen.Missing(policy, moistheat.Met), "load.pack.wet")
 	assert.Contains(t, seen.Text(policy), "load.pack.wet")
 	h := history.New(policy)

@@ -49,6 +49,7 @@ const (
 	StorageEvent                       // load.storage.event
 	StorageExpired                     // load.storage.expired
 	StorageFloor                       // load.storage.floor
+	StorageGuide                       // load.storage.guide
 	StorageLaidout                     // load.storage.laidout
 	StorageOpen                        // load.storage.open
 	StoragePlace                       // load.storage.place

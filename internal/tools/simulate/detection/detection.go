@@ -129,7 +129,7 @@ func Detect(n int, seed uint64) ([]Row, error) {
 	if err != nil {
 		return nil, err
 	}
-	req, ok := t.Lookup(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, units.New(134, 0, units.Celsius))
+	req, ok := t.Find(moistheat.DynamicAirRemoval, cycle.WrappedInstruments, units.New(134, 0, units.Celsius))
 	if !ok {
 		return nil, fmt.Errorf("no row for 134 °C")
 	}
