@@ -119,17 +119,12 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-<<<<<<< HEAD
 		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
-		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart", "cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
-		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.spread.wide", "cycle.steam.none",
-		"cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.outside", "cycle.trace.unreadable",
-=======
-		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.equilibration.long", "cycle.hold.margin",
-		"cycle.hold.short", "cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none", "cycle.saturation.apart",
-		"cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed", "cycle.setting.short", "cycle.spread.wide", "cycle.steam.none",
-		"cycle.table.prion", "cycle.trace.gap", "cycle.trace.implausible", "cycle.trace.unreadable",
->>>>>>> x2
+		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart",
+		"cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none",
+		"cycle.saturation.apart", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed",
+		"cycle.setting.short", "cycle.spread.wide", "cycle.steam.none", "cycle.table.prion", "cycle.trace.gap",
+		"cycle.trace.implausible", "cycle.trace.outside", "cycle.trace.unreadable",
 	}
 	var ids []string
 	for _, r := range list {
