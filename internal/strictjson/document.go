@@ -84,19 +84,19 @@ func MustRead[T any](data []byte, format string) *T {
 // program and which a test reads: it panics on an error.
 func MustReadAll[T any](files fs.FS, pattern string, parse func(data []byte) (T, error)) (all []T) {
 	names, err := fs.Glob(files, pattern) // sorted
+	if err != nil || len(names) == 0 {
+		panic(fmt.Errorf("%s: no files: %w", pattern, err))
+	}
 	for _, name := range names {
-		var data []byte
-		var v T
-		if data, err = fs.ReadFile(files, name); err == nil {
-			v, err = parse(data)
+		data, err := fs.ReadFile(files, name)
+		if err != nil {
+			panic(fmt.Errorf("%s: %w", name, err))
 		}
+		v, err := parse(data)
 		if err != nil {
 			panic(fmt.Errorf("%s: %w", name, err))
 		}
 		all = append(all, v)
-	}
-	if len(all) == 0 {
-		panic(fmt.Errorf("%s: no files", pattern))
 	}
 	return all
 }

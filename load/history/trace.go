@@ -326,7 +326,7 @@ func (h *occurrence) take(o *occurrence) {
 // started returns the earliest and the latest time at which a version has the happening
 // begin, and whether one of them leaves it open.
 func (h *occurrence) started() (first, last time.Time, open bool) {
-	open = h.some(ofStart, func(v *occurrence) bool {
+	h.some(ofStart, func(v *occurrence) bool {
 		first, last = earlier(first, v.start), later(last, v.start)
 		return false
 	})
