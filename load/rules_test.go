@@ -140,6 +140,7 @@ func TestGoodRecordIsReleased(t *testing.T) {
 				rec.Cycle.Settings.Hold, rec.Cycle.Printed.HoldTime = duration("18 min"), duration("1083 s")
 				rec.Cycle.Ended = rec.Cycle.Ended.Add(13 * time.Minute)
 				rec.Unloading.Time = rec.Unloading.Time.Add(13 * time.Minute)
+				rec.Release.Time = rec.Release.Time.Add(13 * time.Minute)
 			}
 			r := ExplainKnowing(rec, policy(t, name), known())
 			for _, f := range r.Findings {

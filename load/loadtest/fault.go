@@ -563,7 +563,9 @@ func testFaults() []fault {
 		}),
 		onRecord("still incubate the spores", read, func(r *load.Record) Effects {
 			r.Monitors.Biologicals[0].Result, r.Monitors.Biologicals[0].Incubated = load.Pending, units.Duration{}
-			return biological(r, "load.biological.pending", undetermined, "load.implant.pending")
+			c := biological(r, "load.biological.pending", undetermined, "load.implant.pending")
+			c.Allowed = append(c.Allowed, "load.implant.early")
+			return c
 		}),
 		onRecord("read the spores an hour early", func(r *load.Record) bool {
 			return read(r) && r.Monitors.Biologicals[0].Readout.Compare(units.New(2, 0, units.Hour)) > 0

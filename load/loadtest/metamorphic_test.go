@@ -80,8 +80,8 @@ func ways() []way {
 			return spaced(rng, doc), true
 		}},
 		{"quantities in other units", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
-			if v.Rule == "cycle.trace.implausible" {
-				return nil, false // it judges the number as it was written
+			if v.Rule == "cycle.trace.implausible" || v.Known != nil {
+				return nil, false // it judges the number, or the digest of the recording, as it was written
 			}
 			out, n, err := corpus.Respell(doc, v.Subject, corpus.Respelling{Quantities: func(string) bool { return true }})
 			require.NoError(t, err, v.ID)
