@@ -111,9 +111,13 @@ func (c *checker) daily() {
 func (c *checker) penetration(before time.Time) {
 	daily := calendar.Duty{Test: calendar.AirRemovalEvent, Cadence: calendar.ByDayOfUse}
 	q, t := c.askTest(dailyPenetration, AirRemovalTest, before, calendar.AirRemovalEvent, daily)
-	if !q.Answered() {
-		q.With("when", t.Time.Format(stamp)).Yes(t.Passed)
+	if q.Answered() {
+		return
 	}
+	if t.Passed == moistheat.NotRecorded {
+		q.With("why", "the result of the newest is not recorded")
+	}
+	q.With("when", t.Time.Format(stamp)).Yes(t.Passed)
 }
 
 // leak asks for the leak test by the duties of the policy.

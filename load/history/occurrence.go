@@ -508,10 +508,14 @@ func (h *occurrence) result() result {
 
 func (h *occurrence) biological() result {
 	switch {
-	case h.bio == bioGood:
-		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioPositive:
 		return result{passed: moistheat.No, cause: positive}
+	case h.kind != 0 && h.passed == moistheat.No:
+		return result{passed: moistheat.No, cause: markedFailed}
+	case h.bio == bioGood && h.kind != 0 && h.sound() == moistheat.No: // spores never excuse a failed record
+		return result{void: true, cause: unproven, detail: "its physical record or its chemical indicators are not good"}
+	case h.bio == bioGood:
+		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioNone:
 		return result{cause: noBiological}
 	case h.bio != bioVoid && h.why == "":
