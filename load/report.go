@@ -54,6 +54,7 @@ type Report struct {
 	analysis cycle.Analysis
 	all      moistheat.Effect
 	each     []moistheat.Effect
+	kept     []bool // a person decided against releasing the pack
 	open     int
 	met      int
 	listed   bool // what is met is listed, too
@@ -73,7 +74,8 @@ type Verdict struct {
 	Load       moistheat.Disposition `json:"load"`
 	Sterilizer moistheat.Service     `json:"sterilizer"`
 	Recall     bool                  `json:"recall"`
-	// MayRelease says that the load and every pack of it may be released.
+	// MayRelease says that the load and every pack of it may be released: by the
+	// evidence, and because no person decided otherwise.
 	MayRelease bool `json:"mayRelease"`
 }
 
@@ -129,11 +131,9 @@ type CycleSummary struct {
 // asks of the cycle. It is zero where the record has none.
 func (r *Report) Analysis() cycle.Analysis { return cmp.Or(r, &Report{}).analysis }
 
-// Released reports whether the load and every pack may be released.
-func (r *Report) Released() bool {
-	return r != nil && r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
-		!slices.ContainsFunc(r.Packs, func(p PackVerdict) bool { return p.Disposition != moistheat.Release })
-}
+// Released reports whether the load and every pack may be released, and no person
+// decided otherwise.
+func (r *Report) Released() bool { return r != nil && r.Verdict.MayRelease }
 
 // Message renders a finding of this report for a person.
 func (r *Report) Message(f moistheat.Finding) string {
@@ -196,7 +196,13 @@ func newReport(r *Record, p *Policy, met bool) *Report {
 		room += min(48+40*len(r.Packs), maxMetFindings)
 	}
 	out.Findings = make([]moistheat.Finding, 0, room)
+	out.kept = make([]bool, len(r.Packs))
 	for i := range r.Packs {
+		decision := r.Packs[i].Decision
+		if decision == 0 && r.Release != nil {
+			decision = r.Release.Decision
+		}
+		out.kept[i] = decision > moistheat.Release
 		out.Packs = append(out.Packs, PackVerdict{Pointer: "/packs/" + strconv.Itoa(i), ID: r.Packs[i].ID})
 	}
 	return out
@@ -418,13 +424,14 @@ func (r *Report) decide() {
 	for i := range r.Packs {
 		p := &r.Packs[i]
 		p.Disposition = max(r.Verdict.Load, r.each[i].Pack)
-		p.MayRelease = p.Disposition == moistheat.Release
+		p.MayRelease = p.Disposition == moistheat.Release && !r.kept[i]
 		if i == 0 || p.Disposition < best {
 			best = p.Disposition
 		}
 	}
 	r.Verdict.Load = max(r.Verdict.Load, best)
-	r.Verdict.MayRelease = r.Released()
+	r.Verdict.MayRelease = r.Verdict.Load == moistheat.Release && len(r.Packs) > 0 &&
+		!slices.ContainsFunc(r.Packs, func(p PackVerdict) bool { return !p.MayRelease })
 }
 
 //go:embed data/release.json

@@ -121,6 +121,9 @@ func (t *textWriter) heading(r *Report) {
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
 		v += fmt.Sprintf(", except %s", prose.Plural(bad, "pack"))
 	}
+	if r.Verdict.Load == moistheat.Release && !r.Released() && r.refused() == 0 && len(r.Packs) > 0 {
+		v += ", but a person decided to keep some of it back"
+	}
 	v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
 	if r.Verdict.Recall {
 		v += " Find the packs that are already out."
