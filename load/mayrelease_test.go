@@ -24,7 +24,6 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 		r := good()
 		r.Release.Decision, r.Packs[0].Decision = c.load, c.pack
 		rep := Check(r, policy(t, "us-cdc"))
-		}
 		assert.Equal(t, c.want, rep.Packs[0].MayRelease, c)
 		assert.Equal(t, c.other, rep.Packs[1].MayRelease, c)
 		assert.Equal(t, c.want && c.other, rep.Verdict.MayRelease, c)
