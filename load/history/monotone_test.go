@@ -18,12 +18,15 @@ import (
 )
 
 // runs is how many random histories the tests of this file make: MOISTHEAT_RUNS, or
-// what a run of all tests can afford.
+// what a run of all tests, or a short one, can afford.
 func runs(t testing.TB) int {
 	if s := os.Getenv("MOISTHEAT_RUNS"); s != "" {
 		n, err := strconv.Atoi(s)
 		require.NoError(t, err)
 		return n
+	}
+	if testing.Short() {
+		return 300
 	}
 	return 2000
 }

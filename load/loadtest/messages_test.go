@@ -27,6 +27,9 @@ func TestMessagesAreTrue(t *testing.T) {
 	}
 	bad := map[string]bool{}
 	for i, v := range c.Vectors() {
+		if testing.Short() && i%8 != 0 {
+			continue
+		}
 		doc, err := v.Document()
 		require.NoError(t, err, v.ID)
 		judged, err := v.Judge(doc, nil)
