@@ -89,6 +89,7 @@ var (
 	unreadable  = Doubt{moistheat.NotMeasurable, "the recording can not be read"}
 	impossible  = Doubt{moistheat.Contradictory, "the numbers can not be right"}
 	notReached  = Doubt{moistheat.NotMeasurable, "the sterilization temperature was not reached"}
+	misprinted  = Doubt{moistheat.Contradictory, "a printed reading cannot be right"}
 	noPressure  = Doubt{moistheat.Unrecorded, "no chamber pressure is recorded"}
 
 	noAtmosphere = Doubt{moistheat.Unrecorded,
@@ -375,7 +376,7 @@ func (c *checker) printed(
 	}
 	switch {
 	case c.doubtful:
-		because(at("/printed", none, hold), Doubt{moistheat.Contradictory, "a printed reading can not be right"})
+		because(at("/printed", none, hold), misprinted)
 	case broken:
 	case *p == Printed{}:
 		missing("", none, "there is neither a recording nor a printed reading")

@@ -139,8 +139,8 @@ func (c *checker) printedSteam() {
 	}
 	switch {
 	case c.doubtful && !open:
-		because(apart, Doubt{moistheat.Contradictory, "a printed reading can not be right"})
-		because(none, Doubt{moistheat.Contradictory, "a printed reading can not be right"})
+		because(apart, misprinted)
+		because(none, misprinted)
 		return
 	case !limit.Value.IsValid():
 		because(apart, Doubt{moistheat.NoLimit, "no document states how far they may be apart"})

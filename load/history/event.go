@@ -23,7 +23,7 @@ type Event struct {
 	Sterilizer string             `json:"sterilizer"`
 	Kind       calendar.EventKind `json:"kind"`
 	Started    time.Time          `json:"started,omitzero"`
-	Time       time.Time          `json:"time"`            // end of a test; otherwise when it happened
+	Time       time.Time          `json:"time"`            // end of a test's run, not of its incubation; otherwise when it happened
 	Number     string             `json:"number,omitzero"` // cycle number, where a cycle was run
 
 	Passed     moistheat.Answer     `json:"passed,omitzero"`

@@ -51,8 +51,9 @@ func New(p *load.Policy) *History {
 	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[packKey]*shelvedPack{}}
 }
 
-// Add checks a record, takes it in, with the tests that it mentions, and returns
-// the report. A nil record is not taken in.
+// Add checks a record by itself, takes it in, with the tests that it mentions, and
+// returns the report, which does not know the history: to decide on a release ask
+// [History.Check]. A nil record is not taken in.
 func (h *History) Add(r *load.Record) *load.Report {
 	report := load.Check(r, h.Policy())
 	if r != nil && h != nil {

@@ -296,6 +296,9 @@ func (h *occurrence) stands(pack string) loadState {
 			out = p.state
 		}
 	}
+	if h.released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
+		out = max(out, loadHeld)
+	}
 	return out
 }
 

@@ -606,3 +606,23 @@ func TestRecallByWhatTheStoreKnowsOfImplants(t *testing.T) {
 		assert.Equal(t, want, worst, tt.name)
 	}
 }
+
+// A pack that a person decided to keep back and that was used is found, though the
+// evidence speaks for it.
+func TestUsedAgainstADecision(t *testing.T) {
+	for decision, want := range map[moistheat.Disposition]moistheat.Outcome{
+		moistheat.Release: met, moistheat.Quarantine: broken, moistheat.Reject: broken,
+	} {
+		h := New(policy(t, "us-cdc-2003"))
+		h.Add(ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Release.Decision = decision }))
+		h.AddStored(&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1",
+			Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: yes}})
+		found := moistheat.Outcome(0)
+		for _, f := range h.Findings(local("2026-03-11 10:00")) {
+			if f.Rule == "load.storage.unreleased" {
+				found = max(found, f.Outcome)
+			}
+		}
+		assert.Equal(t, want, found, decision)
+	}
+}

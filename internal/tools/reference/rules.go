@@ -113,7 +113,7 @@ func rule(b io.Writer, r moistheat.Rule, policies []*load.Policy, vectors []*loa
 	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Remedy)))
 	waived := ""
 	if r.NoWaiver {
-		waived = " It can not be waived."
+		waived = " It cannot be waived."
 	}
 	fmt.Fprintf(b, "- Severity: %s.%s\n", weight(r, ". Broken: ", ". Not recorded: "), waived)
 	for s := range r.Sources.All() {
