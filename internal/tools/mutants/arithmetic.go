@@ -159,7 +159,12 @@ func (r *rewriter) pick(e *ast.SelectorExpr) {
 			other = p.Imported().Scope().Lookup(to)
 		}
 	}
-	if other == nil || !types.Identical(other.Type(), info.Types[e].Type) {
+	switch other.(type) {
+	case *types.Func, *types.Const:
+	default:
+		return // a field, which may be set here
+	}
+	if !types.Identical(other.Type(), info.Types[e].Type) {
 		return
 	}
 	from, end := r.file.Offset(e.Pos()), r.file.Offset(e.End())

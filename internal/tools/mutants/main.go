@@ -36,6 +36,7 @@ import (
 	"fmt"
 	"go/ast"
 	"go/token"
+	"go/types"
 	"hash/fnv"
 	"math"
 	"os"
@@ -473,10 +474,19 @@ func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string,
 		}
 		r.insert(from, with)
 		r.edits = append(r.edits, edit{x, open, ", "})
-	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]):
+	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]) && r.boolean(e.Args[0]):
 		return r.turn(open, r.file.Offset(e.Args[0].End()), r.add("question", source, "with the condition turned round", line))
 	}
 	return nil
+}
+
+// boolean reports whether an expression is a condition, as far as its type is known.
+func (r *rewriter) boolean(e ast.Expr) bool {
+	if r.source == nil {
+		return true
+	}
+	b, ok := r.source.info.Types[e].Type.Underlying().(*types.Basic)
+	return ok && b.Info()&types.IsBoolean != 0
 }
 
 // switchable reports whether an expression is turned round by a mutant of its own.
