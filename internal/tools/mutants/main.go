@@ -32,12 +32,14 @@ import (
 	"context"
 	_ "embed"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"go/ast"
 	"go/token"
 	"go/types"
 	"hash/fnv"
+	"io/fs"
 	"math"
 	"os"
 	"os/exec"
@@ -233,11 +235,16 @@ func work(j job, o options) (score, error) {
 		return score{all: len(mutants), noticed: len(mutants)}, nil
 	}
 	binaries, err := build(strings.Fields(cmp.Or(j.tests, pkg)), o.run, overlay, dir)
-	if err == nil && !j.data {
-		err = baseline(binaries)
-	}
 	if err != nil {
 		return score{}, err
+	}
+	for i := range binaries {
+		if j.data {
+			break
+		}
+		if err := binaries[i].divide(); err != nil {
+			return score{}, err
+		}
 	}
 	return report(pkg, mutants, try(binaries, mutants, o.workers)), nil
 }
@@ -526,7 +533,15 @@ func (r *rewriter) result() string {
 // binary is the built tests of one package.
 type binary struct {
 	path, dir, run, skip string
-	limit                time.Duration // that a run may take
+
+	parts []part // of the tests, quick ones first; nil: not known
+}
+
+// part is tests that run alone: one, or a table of one that takes long.
+type part struct {
+	run     string
+	took    time.Duration
+	reaches map[int]bool // mutants
 }
 
 func build(packages []string, run, overlay, dir string) ([]binary, error) {
@@ -543,46 +558,123 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 		if text, err := cmd.CombinedOutput(); err != nil {
 			return nil, fmt.Errorf("building the tests of %s: %w\n%s", p, err, text)
 		}
-		out = append(out, binary{to, p, only, skip, 10 * time.Minute})
+		out = append(out, binary{path: to, dir: p, run: only, skip: skip})
 	}
 	return out, nil
 }
 
-// pass reports whether all tests pass with a mutant on, the zero one for none.
+// command runs tests of a binary until one fails, on one processor, as several go side by side.
+func (b *binary) command(ctx context.Context, run string, env ...string) *exec.Cmd {
+	cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+run, "-test.skip="+b.skip)
+	cmd.Dir = b.dir
+	cmd.Env = append(append(os.Environ(), "GOMAXPROCS=1"), env...)
+	return cmd
+}
+
+// passes reports whether tests pass within a time.
+func (b *binary) passes(run string, limit time.Duration, env ...string) bool {
+	ctx, cancel := context.WithTimeout(context.Background(), limit)
+	defer cancel()
+	return b.command(ctx, run, env...).Run() == nil
+}
+
+// pass reports whether all tests pass with a mutant on.
 func pass(binaries []binary, m mutant) bool {
+	env := append(m.env, variable+"="+strconv.Itoa(m.id))
 	for i, b := range binaries {
-		if m.data != nil && i == 0 {
-			b.run = "^TestCorpus$/.*/^" + regexp.QuoteMeta(m.data.rule) + ":" // the vectors of the rule
+		if m.data != nil {
+			run := b.run
+			if i == 0 {
+				run = "^TestCorpus$/.*/^" + regexp.QuoteMeta(m.data.rule) + ":" // the vectors of the rule
+			}
+			if !b.passes(run, 10*time.Minute, env...) {
+				return false
+			}
+			continue
 		}
-		ctx, cancel := context.WithTimeout(context.Background(), b.limit)
-		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run, "-test.skip="+b.skip)
-		cmd.Dir = b.dir
-		// A processor for each run, as several go side by side.
-		cmd.Env = append(os.Environ(), "GOMAXPROCS=1", variable+"="+strconv.Itoa(m.id))
-		cmd.Env = append(cmd.Env, m.env...)
-		err := cmd.Run()
-		cancel()
-		if err != nil {
-			return false
+		for _, p := range b.parts {
+			if p.reaches[m.id] && !b.passes(p.run, 5*p.took+10*time.Second, env...) {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-// baseline runs the tests without a mutant, which says how long a run may take.
-func baseline(binaries []binary) error {
-	var all time.Duration
-	for i := range binaries {
-		start := time.Now()
-		if !pass(binaries[i:i+1], mutant{}) {
-			return fmt.Errorf("the tests of %s fail without any mutant", binaries[i].dir)
-		}
-		took := time.Since(start)
-		binaries[i].limit = 3*took + 10*time.Second
-		all += took
+// divide runs the tests of a binary without a mutant, each alone, and notes how long they
+// take and which mutants they reach.
+func (b *binary) divide() error {
+	cmd := exec.Command(b.path, "-test.list="+cmp.Or(b.run, "."))
+	cmd.Dir = b.dir
+	out, err := cmd.Output()
+	if err != nil {
+		return err
 	}
-	fmt.Printf("one run of the tests: %v\n", all.Round(10*time.Millisecond))
+	skip, err := regexp.Compile(b.skip)
+	if err != nil {
+		return err
+	}
+	for name := range strings.FieldsSeq(string(out)) {
+		if b.skip != "" && skip.MatchString(name) || !testName.MatchString(name) {
+			continue
+		}
+		p, tables, err := b.alone("^" + name + "$")
+		if err != nil {
+			return err
+		}
+		if p.took < 2*time.Second || len(tables) < 2 {
+			b.parts = append(b.parts, p)
+			continue
+		}
+		for _, t := range tables {
+			if p, _, err = b.alone("^" + name + "$/^" + t + "$"); err != nil {
+				return err
+			}
+			b.parts = append(b.parts, p)
+		}
+	}
+	slices.SortStableFunc(b.parts, func(x, y part) int { return cmp.Compare(x.took, y.took) })
 	return nil
+}
+
+var (
+	testName = regexp.MustCompile(`^(Test|Example|Fuzz)`)
+	subtest  = regexp.MustCompile(`(?m)^=== RUN   \w+/([^/\n]*)$`)
+	simple   = regexp.MustCompile(`^[\w-]+$`)
+)
+
+// alone runs one test, or a table of it, and returns the names of its tables if all are simple.
+func (b *binary) alone(run string) (p part, tables []string, err error) {
+	log := b.path + ".log"
+	if err := os.RemoveAll(log); err != nil {
+		return p, nil, err
+	}
+	cmd := b.command(context.Background(), run, "MUTANT_LOG="+log)
+	cmd.Args = append(cmd.Args, "-test.v")
+	start := time.Now()
+	out, err := cmd.Output()
+	if err != nil {
+		return p, nil, fmt.Errorf("%s of %s fails without any mutant: %w", run, b.dir, err)
+	}
+	p = part{run: run, took: time.Since(start), reaches: map[int]bool{}}
+	ids, err := os.ReadFile(log)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return p, nil, err
+	}
+	for id := range strings.FieldsSeq(string(ids)) {
+		n, err := strconv.Atoi(id)
+		if err != nil {
+			return p, nil, err
+		}
+		p.reaches[n] = true
+	}
+	for _, m := range subtest.FindAllStringSubmatch(string(out), -1) {
+		if !simple.MatchString(m[1]) {
+			return p, nil, nil
+		}
+		tables = append(tables, m[1])
+	}
+	return p, tables, nil
 }
 
 // try returns the mutants that the tests did not notice.
