@@ -135,6 +135,9 @@ func TestAcceptedMutantsExist(t *testing.T) {
 // TestWork runs the whole program on a package of its own, whose test looks at one
 // side of a limit only.
 func TestWork(t *testing.T) {
+	if testing.Short() || os.Getenv("CI") == "" {
+		t.Skip("builds three programs, in CI")
+	}
 	dir := t.TempDir()
 	for name, text := range map[string]string{
 		"go.mod":    "module a\n\ngo 1.26\n",
