@@ -66,7 +66,8 @@ func (d *policyDoc) calendar() error {
 		}
 	}
 	for i, k := range d.Retention {
-		if count(k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid()) != 1 || !within(k.CalendarYears, 0, 200) {
+		given := count(k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid())
+		if given != 1 || !within(k.CalendarYears, 0, 200) {
 			return strictjson.Invalid(fmt.Sprintf("/retention/%d", i),
 				"want one of keep, calendarYears (1 to 200) and afterEquipment")
 		}
@@ -134,7 +135,8 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 
 // asksLess reports whether a procedure after a positive test asks less than another.
 func asksLess(own, base *calendar.PositiveTestPolicy) bool {
-	return own.Repeats < base.Repeats || own.AfterRepair < base.AfterRepair || own.AirRemovalTests < base.AirRemovalTests ||
+	return own.Repeats < base.Repeats || own.AfterRepair < base.AfterRepair ||
+		own.AirRemovalTests < base.AirRemovalTests ||
 		own.OutOfServiceAfter > base.OutOfServiceAfter || own.RecallAfter > base.RecallAfter ||
 		base.PerCycleKind == moistheat.Yes && own.PerCycleKind != moistheat.Yes ||
 		base.Chamber != "" && own.Chamber != base.Chamber

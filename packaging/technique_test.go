@@ -351,7 +351,9 @@ func TestRulesOnTechnique(t *testing.T) {
 func TestMuslinDensityIsShown(t *testing.T) {
 	figures, err := packaging.FiguresFor("cdc-2008")
 	require.NoError(t, err)
-	for barrier, want := range map[packaging.Barrier]string{packaging.TextileWrap: "115.3 kg/m³", packaging.WrapSheet: ""} {
+	for barrier, want := range map[packaging.Barrier]string{
+		packaging.TextileWrap: "115.3 kg/m³", packaging.WrapSheet: "",
+	} {
 		p := goodMuslin()
 		p.Barrier = barrier
 		for _, f := range packaging.Check(p, packaging.Context{Figures: figures}) {

@@ -348,7 +348,10 @@ func TestSmallLoad(t *testing.T) {
 	for _, c := range []struct {
 		early, late float64
 		want        []moistheat.Outcome
-	}{{5, 2, []moistheat.Outcome{met, met}}, {5.01, 2, []moistheat.Outcome{bad, met}}, {5, 2.01, []moistheat.Outcome{met, bad}}} {
+	}{
+		{5, 2, []moistheat.Outcome{met, met}}, {5.01, 2, []moistheat.Outcome{bad, met}},
+		{5, 2.01, []moistheat.Outcome{met, bad}},
+	} {
 		tr := made(c.early, c.late)
 		tr.Time.Unit = units.Minute
 		for i := range tr.Time.Values {
@@ -476,7 +479,8 @@ func TestReasons(t *testing.T) {
 		"no time at all":     {CheckLeak(&never, fig)[0], moistheat.Contradictory},
 		"no end":             {CheckLeak(&unread, fig)[0], moistheat.Unrecorded},
 		"no time to settle":  {CheckLeak(&unsettled, fig)[0], moistheat.Unrecorded},
-		"weighed once":       {CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}, fig)[0], moistheat.Unrecorded},
+		"weighed once": {CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}, fig)[0],
+			moistheat.Unrecorded},
 		"of what pressure":   {CheckSteam(&SteamTest{Expanded: temp("130 Cel")}, fig)[2], moistheat.Unrecorded},
 		"lighter by a tenth": {CheckDryness(&DrynessTest{Metal, mass("1 kg"), mass("900 g")}, fig)[0], moistheat.Contradictory},
 		"of what":            {CheckDryness(&DrynessTest{"", mass("1 kg"), mass("1005 g")}, fig)[0], moistheat.Unrecorded},

@@ -56,7 +56,8 @@ func TestPeriodCompare(t *testing.T) {
 }
 
 func TestPeriodAfterDate(t *testing.T) {
-	assert.Equal(t, moistheat.NewDate(2026, time.March, 16), mustPeriod("P7D").AfterDate(moistheat.NewDate(2026, time.March, 9)))
+	day := moistheat.NewDate(2026, time.March, 9)
+	assert.Equal(t, moistheat.NewDate(2026, time.March, 16), mustPeriod("P7D").AfterDate(day))
 	assert.False(t, mustPeriod("P7D").AfterDate(moistheat.Date{}).IsValid())
 }
 
@@ -71,7 +72,8 @@ func TestPeriodUnmarshalText(t *testing.T) {
 
 func TestIsTest(t *testing.T) {
 	for k, want := range map[EventKind]bool{
-		0: false, BiologicalTestEvent: true, AutomaticControlTestEvent: true, CalibrationEvent: true, CalibrationEvent + 1: false,
+		0: false, BiologicalTestEvent: true, AutomaticControlTestEvent: true, CalibrationEvent: true,
+		CalibrationEvent + 1: false,
 	} {
 		assert.Equal(t, want, IsTest(k), k)
 	}
@@ -85,7 +87,9 @@ func TestDutyWords(t *testing.T) {
 	assert.Equal(t, "biological test, at least every 7 days, in every kind of cycle used (implants)", d.String())
 	d.PerCycleKind = moistheat.No
 	assert.Equal(t, "biological test, at least every 7 days (implants)", d.String())
-	for cadence, want := range map[Cadence]bool{ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByMaker: false} {
+	for cadence, want := range map[Cadence]bool{
+		ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByMaker: false,
+	} {
 		assert.Equal(t, want, Duty{Cadence: cadence}.Weekly(), cadence)
 	}
 }

@@ -208,7 +208,8 @@ func (r *rewriter) step(n ast.Stmt) func() {
 			is, to = "-=", "++"
 		}
 		id := r.add("arithmetic", text(n), to, r.file.Line(n.Pos()))
-		r.edits = append(r.edits, edit{offset(n.TokPos), offset(n.End()), fmt.Sprintf(" %s %s(mutantSigned(%d, 1))", is, name, id)})
+		r.edits = append(r.edits, edit{offset(n.TokPos), offset(n.End()),
+			fmt.Sprintf(" %s %s(mutantSigned(%d, 1))", is, name, id)})
 	case *ast.AssignStmt:
 		to := map[token.Token]string{token.ADD_ASSIGN: "-=", token.SUB_ASSIGN: "+="}[n.Tok]
 		if to == "" || !r.source.number(n.Lhs[0]) {

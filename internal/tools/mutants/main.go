@@ -197,7 +197,8 @@ func sample(mutants []mutant, pkg string, every int) []mutant {
 	for _, m := range mutants {
 		of[m.kind]++
 	}
-	sorted := slices.SortedStableFunc(slices.Values(mutants), func(a, b mutant) int { return cmp.Compare(hash(a), hash(b)) })
+	byHash := func(a, b mutant) int { return cmp.Compare(hash(a), hash(b)) }
+	sorted := slices.SortedStableFunc(slices.Values(mutants), byHash)
 	sorted = slices.DeleteFunc(sorted, func(m mutant) bool {
 		of[m.kind] -= every
 		return of[m.kind] <= -every
@@ -482,7 +483,8 @@ func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string,
 		r.insert(from, with)
 		r.edits = append(r.edits, edit{x, open, ", "})
 	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]) && r.boolean(e.Args[0]):
-		return r.turn(open, r.file.Offset(e.Args[0].End()), r.add("question", source, "with the condition turned round", line))
+		id := r.add("question", source, "with the condition turned round", line)
+		return r.turn(open, r.file.Offset(e.Args[0].End()), id)
 	}
 	return nil
 }
