@@ -291,10 +291,8 @@ func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
 // stands returns what is known of a pack of a load.
 func (h *occurrence) stands(pack string) loadState {
 	out := h.state
-	for _, p := range h.packs {
-		if p.id == pack && (out == loadGood || p.state > out) {
-			out = p.state
-		}
+	if i, found := h.listed(pack); found && (out == loadGood || h.packs[i].state > out) {
+		out = h.packs[i].state
 	}
 	if h.released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
 		out = max(out, loadHeld)

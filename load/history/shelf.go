@@ -113,14 +113,7 @@ func (h *History) shelve(all []storedVersion) *shelvedPack {
 			Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack,
 		}
 	}
-	slices.SortFunc(out.uses, compareUses)
-	out.uses = slices.CompactFunc(out.uses, func(a, b *Use) bool {
-		return a.Time.Equal(b.Time) && a.Patient == b.Patient
-	})
-	uses := slices.Clone(out.uses)
-	out.uses = slices.DeleteFunc(out.uses, func(u *Use) bool {
-		return slices.ContainsFunc(uses, func(o *Use) bool { return o != u && saysMore(o, u) })
-	})
+	out.uses = distinct(out.uses)
 	return out
 }
 
@@ -128,10 +121,27 @@ func compareUses(a, b *Use) int {
 	return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.Patient, b.Patient), compareTimes(a.Time, b.Time))
 }
 
-// saysMore reports whether a use says all that another does of time and patient, and
-// more: they may be one.
-func saysMore(a, b *Use) bool {
-	return (b.Time.IsZero() || a.Time.Equal(b.Time)) && (b.Patient == "" || a.Patient == b.Patient)
+// distinct returns uses by time and patient, each once, without those of which another says
+// all that they do of time and patient, and more: they may be one.
+func distinct(uses []*Use) []*Use {
+	uses = slices.SortedFunc(slices.Values(uses), compareUses)
+	uses = slices.CompactFunc(uses, func(a, b *Use) bool { return a.Time.Equal(b.Time) && a.Patient == b.Patient })
+	of := map[string]int{} // uses for each patient
+	for _, u := range uses {
+		of[u.Patient]++
+	}
+	return slices.DeleteFunc(slices.Clone(uses), func(u *Use) bool {
+		i, _ := slices.BinarySearchFunc(uses, u, compareUses)
+		switch timed := !u.Time.IsZero(); {
+		case timed && u.Patient != "":
+			return false
+		case timed: // without a patient it is the first of its time
+			return i+1 < len(uses) && uses[i+1].Time.Equal(u.Time)
+		case u.Patient != "":
+			return of[u.Patient] > 1
+		}
+		return len(uses) > 1
+	})
 }
 
 // sterilized returns the days that labels give; open: one of them gives none.
