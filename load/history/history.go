@@ -572,7 +572,7 @@ func (h *History) shelves(c *ask.List) {
 	find := h.finder()
 	for _, key := range h.packs() {
 		s := h.shelf[key]
-		if len(s.uses) == 0 {
+		if !s.used() {
 			continue
 		}
 		loads := find.loadsOf(s)

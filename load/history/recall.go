@@ -190,7 +190,7 @@ func (s shelved) implants(e *occurrence) moistheat.Answer {
 func (s shelved) against(e *occurrence) []string {
 	var out []string
 	for _, p := range s[e] {
-		if len(p.uses) > 0 && e.stands(p.Pack) != loadGood {
+		if p.used() && e.stands(p.Pack) != loadGood {
 			out = append(out, p.Pack)
 		}
 	}
@@ -251,7 +251,7 @@ func whereabouts(p packTrace, known []*shelvedPack) []SuspectPack {
 	var uses []*Use
 	for _, s := range known {
 		pack.Where = InStore
-		uses = append(uses, s.uses...)
+		uses = append(uses, s.uses()...)
 	}
 	var out []SuspectPack
 	for _, u := range distinct(uses) {

@@ -38,8 +38,8 @@ type shelvedPack struct {
 	*StoredPack
 	said    []storedVersion // by line
 	left    []storedVersion // what amendments leave
-	uses    []*Use          // by time and patient
 	implant moistheat.Answer
+	asked   bool // a line may say whether it holds one
 }
 
 // packs returns the keys of the packs, sorted.
@@ -72,18 +72,21 @@ func (h *History) putStored(v storedVersion) {
 		h.shelf = map[packKey]*shelvedPack{}
 	}
 	key := packKey{v.Record, v.Sterilizer, v.Load, v.Pack}
-	var said []storedVersion
-	if old := h.shelf[key]; old != nil {
-		said = old.said
-	}
-	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int {
+	old := cmp.Or(h.shelf[key], &shelvedPack{})
+	i, found := slices.BinarySearchFunc(old.said, v, func(a, b storedVersion) int {
 		return bytes.Compare(a.line[:], b.line[:])
 	})
 	switch {
+	case !found && h.amended == nil: // nothing else is judged again
+		own := *old
+		own.said = slices.Insert(old.said, i, v)
+		own.left = own.said
+		own.take(v)
+		h.shelf[key] = &own
 	case !found:
-		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(said), i, v))
-	case said[i].blind && !v.blind:
-		said = slices.Clone(said)
+		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(old.said), i, v))
+	case old.said[i].blind && !v.blind:
+		said := slices.Clone(old.said)
 		said[i] = v
 		h.shelf[key] = h.shelve(said)
 	}
@@ -92,20 +95,8 @@ func (h *History) putStored(v storedVersion) {
 // shelve returns what lines about one pack come to together.
 func (h *History) shelve(all []storedVersion) *shelvedPack {
 	out := &shelvedPack{said: all, left: h.amended.leaveStored(all)}
-	asked := false
 	for _, v := range out.left {
-		if out.StoredPack == nil || supersedes(v.StoredPack, out.StoredPack) {
-			out.StoredPack = v.StoredPack
-		}
-		if !v.tookBack("/implant") {
-			if !asked {
-				asked, out.implant = true, v.Implant
-			}
-			out.implant = anyYesOrUnknown(out.implant, v.Implant)
-		}
-		if v.Use != nil {
-			out.uses = append(out.uses, v.Use)
-		}
+		out.take(v)
 	}
 	if out.StoredPack == nil { // all that was said of it was taken back
 		first := all[0]
@@ -113,8 +104,36 @@ func (h *History) shelve(all []storedVersion) *shelvedPack {
 			Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack,
 		}
 	}
-	out.uses = distinct(out.uses)
 	return out
+}
+
+// take takes up what a line says.
+func (s *shelvedPack) take(v storedVersion) {
+	if s.StoredPack == nil || supersedes(v.StoredPack, s.StoredPack) {
+		s.StoredPack = v.StoredPack
+	}
+	if !v.tookBack("/implant") {
+		if !s.asked {
+			s.asked, s.implant = true, v.Implant
+		}
+		s.implant = anyYesOrUnknown(s.implant, v.Implant)
+	}
+}
+
+// uses returns those that lines say, by time and patient.
+func (s *shelvedPack) uses() []*Use {
+	var out []*Use
+	for _, v := range s.left {
+		if v.Use != nil {
+			out = append(out, v.Use)
+		}
+	}
+	return distinct(out)
+}
+
+// used reports whether any line says that the pack was.
+func (s *shelvedPack) used() bool {
+	return slices.ContainsFunc(s.left, func(v storedVersion) bool { return v.Use != nil })
 }
 
 func compareUses(a, b *Use) int {
@@ -124,6 +143,9 @@ func compareUses(a, b *Use) int {
 // distinct returns uses by time and patient, each once, without those of which another says
 // all that they do of time and patient, and more: they may be one.
 func distinct(uses []*Use) []*Use {
+	if len(uses) < 2 {
+		return uses
+	}
 	uses = slices.SortedFunc(slices.Values(uses), compareUses)
 	uses = slices.CompactFunc(uses, func(a, b *Use) bool { return a.Time.Equal(b.Time) && a.Patient == b.Patient })
 	of := map[string]int{} // uses for each patient
@@ -172,7 +194,7 @@ func (s *shelvedPack) contradictory() []string {
 		return nil
 	}
 	out := differing(all)
-	if len(s.uses) > 1 {
+	if len(s.uses()) > 1 {
 		out = append(out, "use")
 	}
 	return out

@@ -226,7 +226,6 @@ func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
 func join(all, left []*occurrence) *occurrence {
 	h := *left[0]
 	h.versions = versions{all: all, left: left}
-	h.packs = slices.Clone(h.packs)
 	h.unsound = left[0].unsound
 	h.cycle, h.implants = agreed(left), moistheat.No
 	h.start, h.end = time.Time{}, time.Time{}
@@ -247,8 +246,14 @@ func join(all, left []*occurrence) *occurrence {
 			h.end = later(h.end, v.end)
 		}
 	}
-	told := false
+	told, many := false, 16
+	h.packs, h.traces = nil, nil
 	for i, v := range left {
+		h.packs, h.traces = append(h.packs, v.packs...), append(h.traces, v.traces...)
+		if len(h.packs) > many {
+			h.packs = unite(h.packs)
+			many = 16 + 2*len(h.packs)
+		}
 		if v.taken&ofPacks == 0 {
 			told, h.implants = true, anyYesOrUnknown(h.implants, v.implants)
 		}
@@ -259,6 +264,9 @@ func join(all, left []*occurrence) *occurrence {
 	if !told {
 		h.implants = moistheat.NotRecorded
 	}
+	h.packs = unite(h.packs)
+	slices.Sort(h.traces)
+	h.traces = slices.Compact(h.traces)
 	h.unsound = h.unsound || h.bio == bioPositive && h.sound() != moistheat.Yes
 	return &h
 }
@@ -318,8 +326,6 @@ func (h *occurrence) take(o *occurrence) {
 	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
 	h.named, h.noted = h.named || o.named, h.noted || o.noted
 	h.leak = longer(h.leak, o.leak)
-	h.packs = unite(append(h.packs, o.packs...))
-	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
 	h.metrics = h.metrics.join(o.metrics)
 }
 
