@@ -123,6 +123,14 @@ type occurrence struct {
 	traces   []string // digests of the traces of its versions, sorted, each once
 	metrics  metrics
 	versions // where the lines that say so differ, or are amended
+
+	looks *int // counts, in tests of what an answer costs, how often it is looked at
+}
+
+func (h *occurrence) look() {
+	if h.looks != nil {
+		*h.looks++
+	}
 }
 
 func (h *occurrence) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
@@ -485,6 +493,7 @@ const (
 
 // result says what a test came to.
 func (h *occurrence) result() result {
+	h.look()
 	switch h.kind {
 	case 0, calendar.BiologicalTestEvent:
 		return h.biological()

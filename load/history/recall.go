@@ -335,6 +335,7 @@ func (h *occurrence) proven() bool {
 // span returns between which instants a failed test was run, by the versions in which it
 // failed; zero: that is not known.
 func (h *occurrence) span() (first, last time.Time) {
+	h.look()
 	if h.left == nil {
 		return h.start, h.end
 	}

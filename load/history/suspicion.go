@@ -45,7 +45,9 @@ func (w window) hits(e *occurrence) bool {
 }
 
 // ofItself is the trigger of a load that casts doubt on itself alone.
-func ofItself(e *occurrence, rule ask.ID, why string) trigger { return trigger{of: e, rule: rule, why: why} }
+func ofItself(e *occurrence, rule ask.ID, why string) trigger {
+	return trigger{of: e, rule: rule, why: why}
+}
 
 // suspicion is all that casts doubt on the loads of a sterilizer.
 type suspicion struct {
@@ -356,7 +358,9 @@ type wrongSetting struct {
 	why   string
 }
 
-func (w *wrongSetting) same(e *occurrence) bool { return w.cycle == e.cycle && w.hold == e.hold.String() }
+func (w *wrongSetting) same(e *occurrence) bool {
+	return w.cycle == e.cycle && w.hold == e.hold.String()
+}
 
 // wrong takes in a wrong setting. Those of a clinic are few.
 func (s *suspicion) wrong(e *occurrence) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -18,6 +19,9 @@ import (
 
 // digest is the SHA-256 of a line, in the one form in which the library writes it.
 type digest [sha256.Size]byte
+
+// String returns the digest in hexadecimal, in lower case.
+func (d digest) String() string { return hex.EncodeToString(d[:]) }
 
 // digestOf returns the digest of a document. One that a program made and no document
 // can hold has that of what the history keeps of it.
@@ -154,6 +158,7 @@ func (h *occurrence) each() []*occurrence {
 // some reports whether any version is so, of those whose member nobody took back; where
 // every one of them did, whether silence is.
 func (h *occurrence) some(member members, is func(*occurrence) bool) bool {
+	h.look()
 	if h.left == nil {
 		return is(h)
 	}
@@ -356,6 +361,7 @@ func (h *occurrence) ended() (first, last time.Time) {
 
 // exact reports whether all versions that say when it began and ended say the same.
 func (h *occurrence) exact() bool {
+	h.look()
 	if h.left == nil {
 		return true
 	}
