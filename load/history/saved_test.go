@@ -69,6 +69,9 @@ func TestKilledWriter(t *testing.T) {
 	want := answers(h)
 	from := len(file) - len(bytes.Join(lines[len(lines)-3:], nil)) - 1
 	for cut := from; cut <= len(file); cut++ {
+		if cut%11 > 0 && !bytes.Contains(file[cut-3:min(cut+3, len(file))], []byte("\n")) {
+			continue // each place about the end of a line, and some within
+		}
 		part := slices.Clone(file[:cut])
 		again, s := loaded(t, part, p)
 		whole := bytes.Count(part, []byte("\n"))
