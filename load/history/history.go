@@ -43,6 +43,7 @@ type History struct {
 type unitHistory struct {
 	all     map[occurrenceKey]*occurrence
 	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
+	open    map[occurrenceKey]bool        // of which something was, and no line says yet what is right
 	amended *amendments                   // the history's
 }
 
@@ -118,7 +119,9 @@ func (h *History) AddEntry(e Entry) {
 	}
 	h.AddEvent(e.Event)
 	h.AddStored(e.Stored)
-	h.AddAmendment(e.Amendment)
+	if e.Amendment != nil && h != nil {
+		h.amend(e.Amendment)
+	}
 }
 
 // Merge takes in another history under the same policy, which stays as it is; of a nil
@@ -219,6 +222,7 @@ func (h *History) Summary() *Summary {
 // its zone. Sterilizers that were given up by then are left out. None is done while its
 // sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
+	h, _ = h.asOf(at)
 	var out []Due
 	var id string
 	var steps []string
@@ -252,10 +256,11 @@ func (u *unitHistory) retired(at time.Time) bool {
 	return false
 }
 
-// Findings judges the calendar up to an instant, and log, recalls, procedures and
-// drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
+// Findings judges the calendar up to an instant, with the amendments that were signed by
+// then, and log, recalls, procedures and drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
+	h, later := h.asOf(at)
 	h = cmp.Or(h, &History{})
 	c := rules.Book.List(nil)
 	s := h.Summary()
@@ -275,6 +280,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.shelves(&c)
 	h.rotation(&c)
 	h.contradictions(&c)
+	h.amendedFindings(&c, at, later)
 	h.drifts(&c)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)

@@ -76,6 +76,21 @@ func (r result) why() string {
 	return "its result is not recorded"
 }
 
+// String says what becomes of what an amendment takes back.
+func (f fate) String() string {
+	switch f {
+	case unanswered:
+		return "no line says what is right, so that what speaks against a load or the sterilizer stays"
+	case early:
+		return "it was signed before that had happened"
+	case contradicted:
+		return "another amendment takes back the contrary, so that neither counts"
+	case foreign:
+		return "the line has no such member"
+	}
+	return "it counts"
+}
+
 // label returns what a load is known by.
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 

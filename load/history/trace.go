@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +14,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
@@ -51,6 +53,7 @@ type versions struct {
 	taken   members // of a version: what an amendment took back
 	guessed members // of a version: what it does not say and another member stands for
 	traced  bool    // the record has a trace, which nobody can take back
+	doubted bool    // what made it evidence was taken back, and no line says what is right
 	bios    []bioClaim
 	grounds []ground
 	stale   string // digest of the policy that it was judged under; empty: the history's
@@ -201,14 +204,47 @@ func (u *unitHistory) put(e *occurrence) {
 	for _, v := range e.each() {
 		k := v.key()
 		u.settle(k, with(cmp.Or(u.all[k], u.gone[k]).each(), v))
+		for other := range maps.Clone(u.open) {
+			if other != k && k.kind != 0 && other.kind == k.kind { // the line that it waits for may be this one
+				u.settle(other, cmp.Or(u.all[other], u.gone[other]).each())
+			}
+		}
 	}
+}
+
+// namesakes returns what is said of other events of a kind that have an id of these.
+func (u *unitHistory) namesakes(k occurrenceKey, all []*occurrence) (out []*occurrence) {
+	if k.kind == 0 || u.amended == nil || !slices.ContainsFunc(all, u.amended.names) {
+		return nil
+	}
+	for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
+		for other, e := range in {
+			if other == k || other.kind != k.kind {
+				continue
+			}
+			for _, v := range e.each() {
+				if v.id != "" && slices.ContainsFunc(all, func(o *occurrence) bool { return o.id == v.id }) {
+					out = append(out, v)
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, byLine)
+	return out
 }
 
 // settle enters the versions of one happening, and what they come to.
 func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
-	left, amended := u.amended.leave(all)
+	left, amended, open := u.amended.leave(all, u.namesakes(k, all))
 	delete(u.all, k)
 	delete(u.gone, k)
+	delete(u.open, k)
+	if open {
+		if u.open == nil {
+			u.open = map[occurrenceKey]bool{}
+		}
+		u.open[k] = true
+	}
 	switch {
 	case len(all) == 1 && !amended:
 		u.all[k] = all[0]
@@ -352,6 +388,9 @@ func (h *occurrence) ended() (first, last time.Time) {
 func (h *occurrence) exact() bool {
 	if h.left == nil {
 		return true
+	}
+	if slices.ContainsFunc(h.left, func(v *occurrence) bool { return v.doubted }) {
+		return false
 	}
 	first, last := h.ended()
 	if !first.Equal(last) {
@@ -520,6 +559,99 @@ func (h *occurrence) without(pointers []string) *occurrence {
 	return &own
 }
 
+// against returns what is left of a version of which something was taken back while no
+// line says what is right: w is what would be left of it then. What speaks against a load
+// or a sterilizer stays as it was entered, what speaks for one is gone.
+func (h *occurrence) against(w *occurrence) *occurrence {
+	switch h.kind {
+	case calendar.ReturnedEvent, calendar.ExplainedEvent, calendar.RetiredEvent:
+		if w == nil || w.named != h.named || w.noted != h.noted {
+			return w
+		}
+	}
+	own := *h
+	if w == nil {
+		w, own.doubted = &occurrence{}, true
+	}
+	own.doubted = own.doubted || w.start != h.start || w.end != h.end || w.cycle != h.cycle || w.hold != h.hold ||
+		w.named != h.named
+	if h.bio == bioGood && w.bio != bioGood {
+		own.bios = slices.Clone(h.bios)
+		for i := range own.bios {
+			if own.bios[i].state == bioGood {
+				own.bios[i] = bioClaim{own.bios[i].at, bioOpen, "its result was taken back, and no line says what is right"}
+			}
+		}
+		own.bio, own.why = comeTo(own.bios)
+	}
+	weaker := func(a, b moistheat.Answer, good moistheat.Answer) moistheat.Answer {
+		if a == good {
+			return b
+		}
+		return a
+	}
+	own.passed, own.physical = weaker(h.passed, w.passed, moistheat.Yes), weaker(h.physical, w.physical, moistheat.Yes)
+	own.chemical, own.detector = weaker(h.chemical, w.chemical, moistheat.Yes), weaker(h.detector, w.detector, moistheat.Yes)
+	own.patients, own.implants = weaker(h.patients, w.patients, moistheat.No), weaker(h.implants, w.implants, moistheat.No)
+	if h.state == loadGood && w.state != loadGood {
+		own.state = loadOpen
+		own.packs = slices.Clone(h.packs)
+		for i := range own.packs {
+			own.packs[i].state = max(own.packs[i].state, loadOpen)
+			if own.packs[i].state == loadGood {
+				own.packs[i].state = loadOpen
+			}
+		}
+	}
+	return &own
+}
+
+// happened returns the time before which nobody can take back what a version says at a
+// pointer: that at which it was over; zero: it does not say when that was, or that is
+// what is taken back.
+func (h *occurrence) happened(pointer string) time.Time {
+	switch pointer {
+	case "/cycle/started", "/cycle/ended", "/unloading/time", "/load/date":
+		return time.Time{}
+	}
+	if !h.end.IsZero() || !h.date.IsValid() {
+		return h.end
+	}
+	return h.date.Time()
+}
+
+// answers reports whether a version says what is right where another is taken back at a
+// pointer.
+func (h *occurrence) answers(taken *occurrence, pointer string) bool {
+	own := *taken
+	own.lines = taken.lines[:1]
+	w := own.without([]string{pointer})
+	is, was := h.facts(), taken.facts()
+	if w == nil {
+		for i, f := range was {
+			switch f.name {
+			case "biological test", "result", "leak rate", "physical record", "chemical indicators":
+				if f.text != "" && is[i].text == "" {
+					return false
+				}
+			}
+		}
+		return true
+	}
+	for i, f := range w.facts() {
+		if f.text != was[i].text && is[i].text == "" {
+			return false
+		}
+	}
+	switch {
+	case w.released != taken.released && h.released == moistheat.NotRecorded:
+		return false
+	case len(w.grounds) != len(taken.grounds):
+		return h.physical != moistheat.NotRecorded
+	}
+	return true
+}
+
 // takeBack empties members that loads and events have.
 func (h *occurrence) takeBack(gone func(string) bool, cycle string) {
 	if gone(cycle + "/number") {
@@ -581,6 +713,12 @@ func (h *occurrence) amendEvent(gone func(string) bool, pointers []string) {
 	}
 	if gone("/patients") {
 		h.patients = moistheat.NotRecorded
+	}
+	if gone("/by") {
+		h.by, h.named = "", false
+	}
+	if gone("/note") {
+		h.note, h.noted = "", false
 	}
 	if gone("/records") {
 		h.records = ""
