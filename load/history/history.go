@@ -69,7 +69,7 @@ func (h *History) add(r *load.Record, report *load.Report) {
 	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *o) })
 	u.put(o.as(line, 0))
 	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
 			u.put(e.as(line, i+1))
 		}
 	}

@@ -200,7 +200,7 @@ func compareTimes(a, b time.Time) int {
 
 // ofRecord returns the trace of a load.
 func ofRecord(r *load.Record, report *load.Report) *occurrence {
-	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector, named: named(r)}
 	if h.id == "" {
 		h.id = r.Load.Number
 	}
@@ -237,18 +237,31 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.hollow = moistheat.No
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		h.packs = append(h.packs, packTrace{p.ID, p.Has(packaging.Implant), packState(report, i, h.state), i})
+		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i}
+		if d := r.Packs[i].Decision; d != 0 {
+			t.released = ask.AnswerOf(d == moistheat.Release)
+		}
+		h.packs = append(h.packs, t)
 		if p.MayBeHollow() {
 			h.hollow = moistheat.Yes
 		}
 	}
-	h.packs = unite(h.packs)
+	h.packs = unite(keptBack(h.packs))
 	h.implants = implantsOf(h.packs)
 	h.unsound = h.bio == bioPositive && h.sound() != moistheat.Yes
 	if h.released == moistheat.Yes && h.implants == moistheat.Yes && r.Release.Emergency != nil {
 		h.urgent, h.readBy = true, readable(h.end, r.Monitors.Biologicals)
 	}
 	return h
+}
+
+// named reports whether a record names a person.
+func named(r *load.Record) bool {
+	by := r.Load.PreparedBy + r.Unloading.By
+	if r.Release != nil {
+		by += r.Release.By
+	}
+	return strings.TrimSpace(by) != ""
 }
 
 // readable returns when the spores of a load are read at the latest: after the time
@@ -288,15 +301,37 @@ func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
 	return grew, read
 }
 
-// stands returns what is known of a pack of a load.
-func (h *occurrence) stands(pack string) loadState {
-	out := h.state
-	for _, p := range h.packs {
-		if p.id == pack && (out == loadGood || p.state > out) {
-			out = p.state
+// keptBack lets a decision against one of several packs with one id count for all of them.
+func keptBack(packs []packTrace) []packTrace {
+	kept := map[string]bool{}
+	for _, p := range packs {
+		if p.released == moistheat.No {
+			kept[p.id] = true
 		}
 	}
-	if h.released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
+	for i := range packs {
+		if kept[packs[i].id] {
+			packs[i].released = moistheat.No
+		}
+	}
+	return packs
+}
+
+// stands returns what is known of a pack of a load.
+func (h *occurrence) stands(pack string) loadState {
+	out, released := h.state, h.released
+	for _, p := range h.packs {
+		if p.id != pack {
+			continue
+		}
+		if out == loadGood || p.state > out {
+			out = p.state
+		}
+		if p.released != moistheat.NotRecorded {
+			released = p.released
+		}
+	}
+	if released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
 		out = max(out, loadHeld)
 	}
 	return out
@@ -411,9 +446,10 @@ func packState(report *load.Report, i int, load loadState) loadState {
 }
 
 // ofTest returns the trace of a test that a load's record mentions.
-func ofTest(t *load.Test) *occurrence {
+func ofTest(r *load.Record, i int) *occurrence {
+	t := &r.Monitors.Tests[i]
 	return &occurrence{
-		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate,
+		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate, named: named(r),
 		versions: versions{guessed: ofStart},
 	}
 }
@@ -424,7 +460,7 @@ func ofEvent(e *Event) []*occurrence {
 	h := occurrence{
 		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
-		named: e.By != "", noted: e.Note != "",
+		named: strings.TrimSpace(e.By) != "", noted: strings.TrimSpace(e.Note) != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}

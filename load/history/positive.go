@@ -164,7 +164,7 @@ func changed(e *occurrence) calendar.Cause {
 // openPositive begins the procedure that a positive test asks for.
 func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
 	p := &Procedure{
-		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
+		Cause: "positive " + e.tested(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
@@ -346,9 +346,13 @@ func (u *unitHistory) mayBeDynamic() bool {
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
 	what := prose.Capital(e.name())
-	if r := e.result(); r.passed != moistheat.Yes {
+	why := e.result().String()
+	if why == "" && !e.named {
+		why = unsigned
+	}
+	if why != "" {
 		p.AirGood = 0
-		p.step(e, what, "does not count: "+r.String()+"; counting starts again")
+		p.step(e, what, "does not count: "+why+"; counting starts again")
 		return
 	}
 	p.AirGood++
@@ -367,7 +371,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 
 // test takes a biological test into the procedure.
 func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
-	what := "biological test of " + e.name()
+	what := e.tested()
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
@@ -410,6 +414,10 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		return
 	case e.sound() != moistheat.Yes:
 		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
+		return
+	}
+	if p.State == Requalifying && !e.named {
+		refuse(moistheat.Undetermined, unsigned)
 		return
 	}
 	if p.State == Requalifying && pol.Chamber != "" {
@@ -498,7 +506,7 @@ func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.T
 		c.Ask(rules.PositiveRepeat, p.pointer).Met()
 	}
 	for _, s := range p.faults {
-		q := c.Ask(s.rule, s.of.pointer()).With("what", "biological test of "+s.of.name()).With("why", s.why)
+		q := c.Ask(s.rule, s.of.pointer()).With("what", s.of.tested()).With("why", s.why)
 		if s.rule == rules.PositiveChamber {
 			q.With("chamber", string(s.of.chamber)).With("wanted", s.why)
 		}

@@ -461,8 +461,8 @@ func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.Posit
 	t := trigger{
 		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
 	}
-	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
-		e.when(), since(last, "biological"), upTo(f.end))
+	t.why = fmt.Sprintf("The %s is positive; this load was run %s and %s.",
+		e.whenTested(), since(last, "biological"), upTo(f.end))
 	switch {
 	case pol == nil:
 		t.why += " The policy does not say when to recall, so it is recalled."

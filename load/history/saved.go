@@ -108,6 +108,8 @@ type savedListed struct {
 	Implant moistheat.Answer `json:"implant,omitzero"`
 	State   int              `json:"state,omitzero" max:"4"`
 	At      int              `json:"at,omitzero"` // from 1; 0: several places
+
+	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
 }
 
 type savedGround struct {
@@ -158,7 +160,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why})
 	}
 	for _, p := range h.packs {
-		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1})
+		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1, p.released})
 	}
 	for k := Measure(1); int(k) <= measures; k++ {
 		if v, has := h.metrics.get(k); has {
@@ -203,7 +205,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	}
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
-		h.packs = append(h.packs, packTrace{p.ID, p.Implant, loadState(p.State), p.At - 1})
+		h.packs = append(h.packs, packTrace{p.ID, p.Implant, loadState(p.State), p.At - 1, p.Released})
 	}
 	h.packs = unite(h.packs)
 	for _, g := range t.Grounds {

@@ -83,7 +83,7 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 	}
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
 			s.add(r.Sterilizer.ID, e)
 		}
 	}

@@ -91,6 +91,9 @@ func (f fate) String() string {
 	return "it counts"
 }
 
+// unsigned says why a test does not end an installation or a repair.
+const unsigned = "it is not recorded who ran it"
+
 // label returns what a load is known by.
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 
@@ -98,7 +101,7 @@ func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 func (h *occurrence) name() string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
-		return "test run of " + h.end.Format(stamp)
+		return strings.TrimSpace("biological test "+h.id) + " of " + h.end.Format(stamp)
 	case calendar.IsTest(h.kind):
 		return h.kind.String() + " test of " + h.end.Format(stamp)
 	case h.kind != 0:
@@ -109,7 +112,7 @@ func (h *occurrence) name() string {
 
 // tested names what a test or a load was a test of.
 func (h *occurrence) tested() string {
-	if h.kind == 0 || h.kind == calendar.BiologicalTestEvent {
+	if h.kind == 0 {
 		return "biological test of " + h.name()
 	}
 	return h.name()
@@ -121,6 +124,14 @@ func (h *occurrence) when() string {
 		return h.name()
 	}
 	return h.name() + ", " + h.end.Format(stamp)
+}
+
+// whenTested returns what it was a test of, with its time.
+func (h *occurrence) whenTested() string {
+	if h.kind == 0 {
+		return "biological test of " + h.when()
+	}
+	return h.when()
 }
 
 func setting(e *occurrence) string {
@@ -233,7 +244,7 @@ func (o Outage) why() string {
 	case calendar.FailedCycle:
 		return o.of.name() + " failed, and it is not on record why"
 	case calendar.PositiveTest:
-		return "positive biological test of " + o.of.name()
+		return "positive " + o.of.tested()
 	case calendar.TakenOut:
 		return "it was taken out of use"
 	}

@@ -108,6 +108,9 @@ type packTrace struct {
 	implant moistheat.Answer
 	state   loadState // the load's included
 	at      int       // index in the record; -1: several
+	// A person released it; where the record has no decision of its own for the pack, that
+	// for the load counts.
+	released moistheat.Answer
 }
 
 // unite makes one of packs with one id, by id.
@@ -118,6 +121,7 @@ func unite(packs []packTrace) []packTrace {
 		if n := len(out); n > 0 && out[n-1].id == p.id {
 			q := &out[n-1]
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
+			q.released = anyYes(q.released, p.released)
 		} else {
 			out = append(out, p)
 		}
@@ -181,7 +185,7 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 				all[i] = v
 			}
 			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && old.named == v.named &&
 			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
@@ -762,6 +766,9 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 	})
 	for i := range h.packs {
 		p := &h.packs[i]
+		if p.at >= 0 && gone(at(*p)+"/decision") {
+			p.released = moistheat.NotRecorded
+		}
 		items := at(*p) + "/items"
 		if p.implant == moistheat.Yes && p.at >= 0 &&
 			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
