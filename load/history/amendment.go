@@ -542,6 +542,9 @@ func (h *History) amendmentsOf(id string) []string {
 func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
+		if len(h.sterilizers[id].chambers("")) > 1 {
+			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", "site").Broken()
+		}
 		for _, e := range slices.SortedFunc(maps.Values(h.sterilizers[id].all), before) {
 			if what := e.contradictory(); len(what) > 0 {
 				c.Ask(rules.HistoryContradictory, e.pointerIn(id)).With("what", strings.Join(what, ", ")).Broken()

@@ -513,14 +513,14 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 	from := len(c.Findings)
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
-	closed := joined(u.outages(line, way))
+	closed := u.closed(way)
 	highest, counted := map[string]*occurrence{}, false
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
 		if e.kind == calendar.RepairedEvent {
 			clear(highest) // a new controller counts from 1 again
 		}
-		if in := closed.run(e); e.kind == 0 && in != nil {
+		if in := closed(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
 				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
@@ -553,6 +553,26 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 	rest(c, from, at, len(line)+len(undated) > 0, rules.HistoryUndated)
 }
 
+// closed returns the time out of service in which a load was run, of any chamber that it
+// may have been run in, or nil.
+func (u *unitHistory) closed(way course) func(*occurrence) *closure {
+	all := u.chambers("")
+	closed := make([]closures, len(all))
+	for i, c := range all {
+		closed[i] = joined(u.outages(c.line, way))
+	}
+	return func(e *occurrence) *closure {
+		for i, c := range all {
+			if c.may(e) {
+				if in := closed[i].run(e); in != nil {
+					return in
+				}
+			}
+		}
+		return nil
+	}
+}
+
 // forPatients reports whether a load run while the sterilizer is out of use can not
 // be taken for a repeat test: it has no biological indicator, or was released.
 func (h *occurrence) forPatients() bool {
@@ -575,7 +595,7 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 
 // shelves finds packs that were used from loads that may not be used.
 func (h *History) shelves(c *ask.List) {
-	find := h.finder()
+	find, shown := h.finder(), h.shown()
 	for _, key := range h.packs() {
 		s := h.shelf[key]
 		if len(s.uses) == 0 {
@@ -583,7 +603,7 @@ func (h *History) shelves(c *ask.List) {
 		}
 		loads := find.loadsOf(s)
 		for _, e := range loads {
-			stands := e.stands(s.Pack)
+			stands := e.stands(s.Pack, shown[e])
 			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
 				BrokenIf(stands != loadGood)
 		}

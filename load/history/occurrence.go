@@ -86,6 +86,7 @@ const (
 type occurrence struct {
 	kind       calendar.EventKind // 0: a load
 	id         string
+	site       string         // the practice, as lines name it; two of them may call sterilizers alike
 	number     string         // cycle number
 	load       string         // load number
 	date       moistheat.Date // of a load without times
@@ -104,6 +105,7 @@ type occurrence struct {
 	drying   moistheat.Answer // a test was run with drying
 
 	state    loadState
+	lacks    lack                // all that keeps it from a release, where a history may know it
 	released moistheat.Answer    // a person released it
 	contrary bool                // ... against the evidence
 	stops    bool                // its own record takes the sterilizer out of use
@@ -200,7 +202,8 @@ func compareTimes(a, b time.Time) int {
 
 // ofRecord returns the trace of a load.
 func ofRecord(r *load.Record, report *load.Report) *occurrence {
-	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector, named: named(r)}
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector, named: named(r),
+		site: r.Site.Name}
 	if h.id == "" {
 		h.id = r.Load.Number
 	}
@@ -228,6 +231,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
 	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
 	h.state = stateOf(report)
+	h.lacks = lacking(report)
 	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
 		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
@@ -317,15 +321,22 @@ func keptBack(packs []packTrace) []packTrace {
 	return packs
 }
 
-// stands returns what is known of a pack of a load.
-func (h *occurrence) stands(pack string) loadState {
-	out, released := h.state, h.released
+// stands returns what is known of a pack of a load; shown says that the history shows what
+// its record lacks.
+func (h *occurrence) stands(pack string, shown bool) loadState {
+	with := func(s loadState) loadState {
+		if shown && s == loadOpen {
+			return loadGood
+		}
+		return s
+	}
+	out, released := with(h.state), h.released
 	for _, p := range h.packs {
 		if p.id != pack {
 			continue
 		}
-		if out == loadGood || p.state > out {
-			out = p.state
+		if s := with(p.state); out == loadGood || s > out {
+			out = s
 		}
 		if p.released != moistheat.NotRecorded {
 			released = p.released
@@ -407,6 +418,29 @@ func stateOf(report *load.Report) loadState {
 	return loadOpen
 }
 
+// A lack is of tests that the record of a load need not mention, or of the history itself.
+type lack uint8
+
+var dutyRules = [...]string{"load.biological.overdue", "load.daily.penetration", "load.daily.leak", "load.known.missing"}
+
+// lacking returns the duties of which a report says that they are not shown to be done,
+// or none where anything else stands against a release, too.
+func lacking(report *load.Report) lack {
+	var out lack
+	for _, f := range report.Findings {
+		e := report.Effect(f)
+		if !f.Open() || max(e.Load, e.Pack) < moistheat.Quarantine {
+			continue
+		}
+		i := slices.Index(dutyRules[:], f.Rule)
+		if i < 0 || f.Outcome != moistheat.Undetermined {
+			return 0
+		}
+		out |= 1 << i
+	}
+	return out
+}
+
 // stops reports whether a load takes its sterilizer out of use until somebody has
 // found out why. Positive spores and failed tests are left out: what they ask for is
 // for the procedure and for the tests themselves.
@@ -450,6 +484,7 @@ func ofTest(r *load.Record, i int) *occurrence {
 	t := &r.Monitors.Tests[i]
 	return &occurrence{
 		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate, named: named(r),
+		site:     r.Site.Name,
 		versions: versions{guessed: ofStart},
 	}
 }
@@ -458,7 +493,7 @@ func ofTest(r *load.Record, i int) *occurrence {
 // another kind of test, that of such a test at the same time.
 func ofEvent(e *Event) []*occurrence {
 	h := occurrence{
-		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
+		kind: e.Kind, id: e.ID, site: e.Site, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
 		named: strings.TrimSpace(e.By) != "", noted: strings.TrimSpace(e.Note) != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,

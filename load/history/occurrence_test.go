@@ -148,8 +148,8 @@ func TestStands(t *testing.T) {
 		{loadHeld, loadGood, loadHeld}, {loadHeld, loadBad, loadBad}, {loadBad, loadGood, loadBad}, {loadBad, loadHeld, loadBad},
 	} {
 		h := &occurrence{state: tt.load, packs: []packTrace{{id: "1", implant: no, state: tt.pack}}}
-		assert.Equal(t, tt.want, h.stands("1"), "%s, %s", tt.load, tt.pack)
-		assert.Equal(t, tt.load, h.stands("2"), "a pack that is not of it")
+		assert.Equal(t, tt.want, h.stands("1", false), "%s, %s", tt.load, tt.pack)
+		assert.Equal(t, tt.load, h.stands("2", false), "a pack that is not of it")
 	}
 	for state, want := range map[loadState]bool{loadOpen: false, loadGood: false, loadHeld: true, loadBad: true} {
 		assert.Equal(t, want, (&occurrence{released: yes, state: state}).reopened(), state)

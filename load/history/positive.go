@@ -112,7 +112,14 @@ func both(a, b moistheat.Answer) moistheat.Answer {
 }
 
 // procedures folds the timeline of one sterilizer.
-func (u *unitHistory) procedures(c course) []*Procedure { return u.fold(u.timeline(), c) }
+func (u *unitHistory) procedures(c course) []*Procedure {
+	var out []*Procedure
+	for _, ch := range u.chambers("") {
+		out = append(out, u.fold(ch.line, c)...)
+	}
+	slices.SortStableFunc(out, func(a, b *Procedure) int { return a.Opened.Compare(b.Opened) })
+	return out
+}
 
 func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	var all []*Procedure

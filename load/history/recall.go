@@ -81,6 +81,7 @@ type trigger struct {
 	why     string
 	bounded bool // a good biological test stands before a positive one
 	window  bool // from and to count
+	chamber chamber
 }
 
 // Recall returns every suspect load: loads with implants first, then by what is to
@@ -152,6 +153,7 @@ type shelved struct {
 	used  map[*occurrence][]string    // although they, or their loads, were held or rejected
 	known map[storedOf][]*shelvedPack // what is known of a pack of a load
 
+	shown   map[*occurrence]bool             // loads of which the history shows what their records lack
 	implant map[*occurrence]moistheat.Answer // in packs that its record may not list, or that nobody said it has
 }
 
@@ -167,6 +169,7 @@ func (h *History) shelved() shelved {
 	}
 	h = cmp.Or(h, &History{})
 	find := h.finder()
+	out.shown = h.shown()
 	for _, key := range h.packs() {
 		s := h.shelf[key]
 		if len(s.left) == 0 {
@@ -189,7 +192,7 @@ func (h *History) shelved() shelved {
 				}
 				out.implant[e] = anyYesOrUnknown(has, s.implant)
 			}
-			if len(s.uses) > 0 && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
+			if len(s.uses) > 0 && e.stands(s.Pack, out.shown[e]) != loadGood && !slices.Contains(out.used[e], s.Pack) {
 				out.used[e] = append(out.used[e], s.Pack)
 			}
 		}
@@ -251,7 +254,7 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 		}
 		s.Action = Recall
 		for _, p := range packs {
-			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
+			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p, shelf.shown[e]).String()+".")
 		}
 	}
 	var out []SuspectLoad
@@ -303,7 +306,7 @@ func (s shelved) whereabouts(e *occurrence, p packTrace) []SuspectPack {
 // hits reports whether a load is suspect: it is if any version of it is. A load without a
 // time is suspect whatever the window.
 func (t *trigger) hits(e *occurrence) bool {
-	if t.hit != nil && !t.hit(e) {
+	if t.hit != nil && !t.hit(e) || !t.chamber.may(e) {
 		return false
 	}
 	first, last, open := e.started()
@@ -316,14 +319,29 @@ func (t *trigger) hits(e *occurrence) bool {
 // triggers returns the failures of one sterilizer in time order, and after them the
 // loads that were released against the evidence.
 func (u *unitHistory) triggers(c course) []trigger {
+	var out []trigger
 	line, undated := u.timeline(), u.undated()
+	for _, ch := range u.chambers("") {
+		out = append(out, u.triggersOf(ch, line, c)...)
+	}
+	for _, e := range slices.Concat(line, undated) {
+		if e.kind == 0 && e.reopened() {
+			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
+		}
+	}
+	return out
+}
+
+// triggersOf returns the failures of one chamber; all are those of the sterilizer.
+func (u *unitHistory) triggersOf(ch chamber, all []*occurrence, c course) []trigger {
+	line, undated := ch.line, ch.undated
 	of := map[*occurrence]*failure{} // that each positive test belongs to
 	for _, f := range failuresOf(slices.Concat(line, undated), c.positive) {
 		for _, e := range f.tests {
 			of[e] = f
 		}
 	}
-	out := outOfService(line, joined(u.outages(line, c)))
+	out := outOfService(all, ch, joined(u.outages(line, c)))
 	for _, e := range slices.Concat(line, undated) {
 		if f := of[e]; f != nil {
 			out = append(out, f.trigger(line, e, c.positive))
@@ -335,10 +353,8 @@ func (u *unitHistory) triggers(c course) []trigger {
 			out = append(out, ofSetting(e))
 		}
 	}
-	for _, e := range slices.Concat(line, undated) {
-		if e.kind == 0 && e.reopened() {
-			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
-		}
+	for i := range out {
+		out[i].chamber = chamber{site: ch.site}
 	}
 	return out
 }

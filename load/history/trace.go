@@ -185,7 +185,7 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 				all[i] = v
 			}
 			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && old.named == v.named &&
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && old.named == v.named && old.site == v.site &&
 			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
@@ -268,7 +268,7 @@ func join(all, left []*occurrence) *occurrence {
 	h.versions = versions{all: all, left: left}
 	h.packs = slices.Clone(h.packs)
 	h.unsound = left[0].unsound
-	h.cycle, h.implants = agreed(left), moistheat.No
+	h.cycle, h.site, h.implants = agreed(left), agreedSite(left), moistheat.No
 	h.start, h.end = time.Time{}, time.Time{}
 	for _, v := range left {
 		if v.guessed&ofStart == 0 {
@@ -301,6 +301,20 @@ func join(all, left []*occurrence) *occurrence {
 	}
 	h.unsound = h.unsound || h.bio == bioPositive && h.sound() != moistheat.Yes
 	return &h
+}
+
+// agreedSite returns the site, where no two versions differ about it.
+func agreedSite(left []*occurrence) string {
+	out := ""
+	for _, v := range left {
+		switch {
+		case out == "":
+			out = v.site
+		case v.site != "" && v.site != out:
+			return ""
+		}
+	}
+	return out
 }
 
 // agreed returns the kind of cycle, as far as no two versions differ about it.
@@ -346,6 +360,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.grew, h.read = earlier(h.grew, o.grew), later(h.read, o.read)
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
 	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
+	h.lacks = (h.lacks | o.lacks) * min(h.lacks, o.lacks, 1) // none where anything else stands against one of them
 	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
 	h.stops, h.unsound = h.stops || o.stops, h.unsound || o.unsound
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
@@ -479,7 +494,7 @@ func (h *occurrence) facts() []fact {
 		implants = answer(h.implants)
 	}
 	return []fact{
-		{"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(), h.date.String())},
+		{"site", h.site}, {"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(), h.date.String())},
 		{"start", moment(h.start, h.guessed&ofStart != 0)}, {"end", moment(h.end, h.guessed&ofEnd != 0)},
 		{"air removal", string(h.cycle.AirRemoval)},
 		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
@@ -545,6 +560,11 @@ func (h *occurrence) without(pointers []string) *occurrence {
 	}
 	own := *h
 	own.packs = slices.Clone(h.packs)
+	if slices.ContainsFunc(pointers, func(p string) bool {
+		return covers(p, "/site/name") && h.kind == 0 || covers(p, "/site") && h.kind != 0 && base == ""
+	}) {
+		own.site = ""
+	}
 	gone := func(member string) bool {
 		return slices.ContainsFunc(pointers, func(p string) bool { return covers(p, base+member) })
 	}
@@ -577,7 +597,7 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 	if w == nil {
 		w, own.doubted = &occurrence{}, true
 	}
-	own.doubted = own.doubted || w.start != h.start || w.end != h.end || w.cycle != h.cycle || w.hold != h.hold ||
+	own.doubted = own.doubted || w.site != h.site || w.start != h.start || w.end != h.end || w.cycle != h.cycle || w.hold != h.hold ||
 		w.named != h.named
 	if h.bio == bioGood && w.bio != bioGood {
 		own.bios = slices.Clone(h.bios)
@@ -598,7 +618,7 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 	own.chemical, own.detector = weaker(h.chemical, w.chemical, moistheat.Yes), weaker(h.detector, w.detector, moistheat.Yes)
 	own.patients, own.implants = weaker(h.patients, w.patients, moistheat.No), weaker(h.implants, w.implants, moistheat.No)
 	if h.state == loadGood && w.state != loadGood {
-		own.state = loadOpen
+		own.state, own.lacks = loadOpen, 0
 		own.packs = slices.Clone(h.packs)
 		for i := range own.packs {
 			own.packs[i].state = max(own.packs[i].state, loadOpen)
@@ -792,7 +812,7 @@ func (h *occurrence) takeBackGrounds(gone func(string) bool) {
 	if len(left) == len(h.grounds) {
 		return
 	}
-	h.grounds, h.state, h.stops, h.contrary = left, loadOpen, false, false
+	h.grounds, h.state, h.lacks, h.stops, h.contrary = left, loadOpen, 0, false, false
 	for _, g := range left {
 		h.state = max(h.state, stateFor(g.effect.Load))
 		switch {
