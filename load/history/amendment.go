@@ -1,6 +1,7 @@
 package history
 
 import (
+	"cmp"
 	"encoding/hex"
 	"fmt"
 	"maps"
@@ -379,7 +380,9 @@ func (as *amendments) leave(all, others []*occurrence) (left []*occurrence, amen
 			if len(wait) > 0 {
 				open = true
 				pointers = slices.DeleteFunc(pointers, func(p string) bool { return slices.Contains(wait, p) })
-				w = own.without(pointers).against(w)
+				if rest := own.without(pointers); rest != nil {
+					w = rest.against(w)
+				}
 			}
 			if w != nil {
 				left = append(left, w)
@@ -536,6 +539,51 @@ func (h *History) amendmentsOf(id string) []string {
 		}
 	}
 	return out
+}
+
+// Line is a line that a history holds, for who looks for what to amend.
+type Line struct {
+	Digest     string // that [Amendment].Lines names, as [Entry.Digest]
+	Pointer    string // as findings point to what it is about
+	Sterilizer string
+	Time       time.Time // when it was; zero: the line does not say
+	What       string    // for a person
+}
+
+// Lines returns every line that a history holds, taken in or loaded, but amendments: by
+// sterilizer, time and digest, packs last.
+func (h *History) Lines() []Line {
+	h = cmp.Or(h, &History{})
+	seen := map[string]Line{} // by digest; an event may carry the result of another kind, too
+	for id, u := range h.sterilizers {
+		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
+			for _, e := range in {
+				for _, v := range e.each() {
+					for _, l := range v.lines {
+						d := fmt.Sprintf("%x", l.line)
+						if old, is := seen[d]; l.test == 0 && (!is || v.name() < old.What) {
+							seen[d] = Line{d, v.pointerIn(id), id, v.end, v.name()}
+						}
+					}
+				}
+			}
+		}
+	}
+	for _, s := range h.shelf {
+		for _, v := range s.said {
+			line := Line{Digest: fmt.Sprintf("%x", v.line), Pointer: "/packs/" + guard.Escape(v.Pack), Sterilizer: v.Sterilizer,
+				What: "pack " + v.Pack}
+			if v.Use != nil {
+				line.Time, line.What = v.Use.Time, line.What+", used"
+			}
+			seen[line.Digest] = line
+		}
+	}
+	return slices.SortedFunc(maps.Values(seen), func(a, b Line) int {
+		pack := func(l Line) int { return strings.Index(l.Pointer, "/packs/") }
+		return cmp.Or(cmp.Compare(pack(a), pack(b)), cmp.Compare(a.Sterilizer, b.Sterilizer), a.Time.Compare(b.Time),
+			cmp.Compare(a.Digest, b.Digest))
+	})
 }
 
 // contradictions adds findings about lines that contradict each other.

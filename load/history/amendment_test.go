@@ -194,3 +194,27 @@ func TestAmendmentOfEveryTime(t *testing.T) {
 		assert.NotEmpty(t, h.Findings(at))
 	}
 }
+
+// Every line is listed with the digest that an amendment names, also of a file.
+func TestLines(t *testing.T) {
+	grew := ran("2", "2026-03-09 11:00", bio(load.Positive))
+	out := event(calendar.OutOfUseEvent, "2026-03-09 13:00", leaked("0.5 kPa/min"))
+	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
+	h := history(t, "us-cdc-2003", used, out, grew, amend(grew, ""))
+	want := []Line{
+		{entryOf(grew).Digest(), "/loads/2", "S1", local("2026-03-09 11:50"), "load 2"},
+		{entryOf(out).Digest(), "/events/out of use 2026-03-09 13:00", "S1", local("2026-03-09 13:00"), "leak test of 9 March 2026 13:00"},
+		{entryOf(used).Digest(), "/packs/2-1", "", local("2026-03-12 09:00"), "pack 2-1, used"},
+	}
+	again, _ := loaded(t, saved(t, h), h.Policy())
+	for _, h := range []*History{h, again} {
+		lines := h.Lines()
+		require.Len(t, lines, len(want))
+		for i, l := range lines {
+			assert.True(t, want[i].Time.Equal(l.Time))
+			l.Time = want[i].Time
+			assert.Equal(t, want[i], l)
+		}
+	}
+	assert.Empty(t, (*History)(nil).Lines())
+}

@@ -854,12 +854,19 @@ func (h *occurrence) lists(pack string) bool {
 	return slices.ContainsFunc(h.packs, func(p packTrace) bool { return p.id == pack })
 }
 
+// drifts says of each series whether it moved, and of those that are too short once a
+// sterilizer.
 func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
+	short := map[string][]string{}
 	for _, d := range all {
 		kind := "the leak tests" // which are of no kind of cycle
 		if d.Kind != (CycleSetting{}) {
 			kind = d.Kind.String()
+		}
+		if !d.Enough {
+			short[d.Sterilizer] = append(short[d.Sterilizer], d.Measure.String()+" of "+kind)
+			continue
 		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).
 			With("measure", d.Measure.String()).With("kind", kind)
@@ -867,7 +874,11 @@ func (h *History) drifts(c *ask.List) {
 			q.With("centre", fmt.Sprintf("%.4g", d.Centre)).With("now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale)).
 				With("since", d.Since.Format(dayStamp))
 		}
-		q.OpenWhen(!d.Enough, moistheat.NotMeasurable).BrokenIf(d.Alarm)
+		q.BrokenIf(d.Alarm)
+	}
+	for _, id := range slices.Sorted(maps.Keys(short)) {
+		c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(id)).With("what", strings.Join(short[id], "; ")).
+			Open(moistheat.NotMeasurable)
 	}
 	if len(all) == 0 {
 		c.Ask(rules.DriftMoved, "").When(false)

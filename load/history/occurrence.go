@@ -637,7 +637,11 @@ func (h *occurrence) key() occurrenceKey {
 
 // before orders happenings in time; at one instant, by what they are.
 func before(a, b *occurrence) int {
-	return cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+	c := cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+	if c == 0 && a != b && a.kind != 0 { // two entries of one instant
+		return cmp.Compare(a.key().id, b.key().id)
+	}
+	return c
 }
 
 // cycleNumber splits a number such as "S1-0412" into its series and its count.

@@ -308,6 +308,8 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
+		} else {
+			p.out = earlier(p.out, e.end)
 		}
 	case e.kind == calendar.AirRemovalEvent && p.State == Requalifying && p.AirNeeded > 0:
 		p.airTest(e)

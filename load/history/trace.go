@@ -303,18 +303,12 @@ func join(all, left []*occurrence) *occurrence {
 	return &h
 }
 
-// agreedSite returns the site, where no two versions differ about it.
+// agreedSite returns the site, where every version says the same: silence may be any.
 func agreedSite(left []*occurrence) string {
-	out := ""
-	for _, v := range left {
-		switch {
-		case out == "":
-			out = v.site
-		case v.site != "" && v.site != out:
-			return ""
-		}
+	if slices.ContainsFunc(left, func(v *occurrence) bool { return v.site != left[0].site }) {
+		return ""
 	}
-	return out
+	return left[0].site
 }
 
 // agreed returns the kind of cycle, as far as no two versions differ about it.
