@@ -561,8 +561,8 @@ func (h *History) Lines() []Line {
 				for _, v := range e.each() {
 					for _, l := range v.lines {
 						d := fmt.Sprintf("%x", l.line)
-						if old, is := seen[d]; l.test == 0 && (!is || v.name() < old.What) {
-							seen[d] = Line{d, v.pointerIn(id), id, v.end, v.name()}
+						if old, is := seen[d]; l.test == 0 && (!is || v.name(nil) < old.What) {
+							seen[d] = Line{d, v.pointerIn(id), id, v.end, v.name(nil)}
 						}
 					}
 				}

@@ -3,6 +3,7 @@ package history
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -204,6 +205,35 @@ func TestHistoryShowsWhatARecordCannot(t *testing.T) {
 			assert.Equal(t, Recall, actions(history(t, name, less...))["9"], "%s without %d", name, i)
 		}
 	}
+}
+
+// Two practices may call their sterilizers alike: a test of one says nothing good about the
+// other's, and one of which nobody says whose it was about neither's. CDC 2003, F.8: the
+// sterilizer that failed is taken out.
+func TestSitesAreApart(t *testing.T) {
+	at := func(site string) func(*load.Record) { return func(r *load.Record) { r.Site.Name = site } }
+	of := func(site string) func(*Event) { return func(e *Event) { e.Site = site } }
+	grew := ran("1", "2026-03-09 08:00", bio(load.Positive), at("mill"))
+	for _, tt := range []struct {
+		repeat, other string
+		in            bool
+	}{
+		{"mill", "bridge", true}, {"bridge", "bridge", false}, {"", "bridge", false}, {"", "mill", true}, {"", "", true},
+	} {
+		h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 12:00", load.Negative, of(tt.repeat)),
+			ran("2", "2026-03-08 08:00", at(tt.other)))
+		assert.Equal(t, tt.in, h.Status()[0].Service == moistheat.InService, "%+v", tt)
+		later := h.Check(ran("9", "2026-03-12 08:00", at("mill")))
+		assert.Equal(t, !tt.in, outcome(later, whileOut, "/cycle/started") == broken, "%+v", tt)
+		elsewhere := h.Check(ran("9", "2026-03-12 08:00", at("bridge")))
+		assert.NotEqual(t, broken, outcome(elsewhere, whileOut, "/cycle/started"), "%+v", tt)
+		assert.Equal(t, tt.other == "bridge" || tt.repeat == "bridge", slices.Contains(
+			findings(h, "load.history.contradictory", "2026-03-13 08:00", "what"), "broken /sterilizers/S1|site"), "%+v", tt)
+	}
+	// What nobody says of which it is speaks against both.
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-08 08:00", at("mill")), ran("2", "2026-03-08 08:00", at("bridge")),
+		runWithSpores("2026-03-09 08:00", load.Positive))
+	assert.Len(t, actions(h), 2)
 }
 
 // One trace on two loads is no record of either.

@@ -502,7 +502,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			where = at
 		}
 		came := e.result()
-		c.Ask(rules.HistoryVoid, where).With("what", e.tested()).With("why", came.why()).BrokenWhen(came.void).
+		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
 			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
 	rest(c, from, at, false, rules.HistoryVoid)
@@ -537,7 +537,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		}
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name()).Broken()
+				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e

@@ -61,7 +61,7 @@ func TestHappeningNames(t *testing.T) {
 		"out of use of 9 March 2026 09:00":         {kind: calendar.OutOfUseEvent, end: end},
 		"calibration test of 9 March 2026 09:00":   {kind: calendar.CalibrationEvent, end: end},
 	} {
-		assert.Equal(t, want, h.name())
+		assert.Equal(t, want, h.name(nil))
 	}
 }
 

@@ -88,6 +88,10 @@ func (u *unitHistory) outages(line []*occurrence, c course) []Outage {
 	}
 	out = slices.DeleteFunc(f.out, func(o Outage) bool { return !o.To.IsZero() && !o.To.After(o.From) })
 	sortOutages(out)
+	zone := zoneOf(line)
+	for i := range out {
+		out[i].From, out[i].To = in(out[i].From, zone), in(out[i].To, zone)
+	}
 	return out
 }
 
@@ -319,9 +323,11 @@ func (h *History) status() []Status {
 	for _, id := range h.Sterilizers() {
 		u := h.sterilizers[id]
 		s := Status{Sterilizer: id, Service: moistheat.InService}
-		for _, e := range u.timeline() {
+		line := u.timeline()
+		zone := zoneOf(line)
+		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{"It was given up on " + e.end.Format(stamp) + "."}
+				s.Because = []string{"It was given up on " + in(e.end, zone).Format(stamp) + "."}
 			}
 		}
 		for _, ch := range u.chambers("") {

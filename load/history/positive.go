@@ -45,6 +45,7 @@ type Procedure struct {
 	Steps      []Step
 	Closed     time.Time // zero while it is not finished
 
+	zone      *time.Location // of all its times and sentences
 	cause     calendar.Cause
 	first     *occurrence // that opened it
 	out       time.Time   // since when it is out of service; zero: it is not
@@ -122,6 +123,7 @@ func (u *unitHistory) procedures(c course) []*Procedure {
 }
 
 func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
+	zone := zoneOf(line)
 	var all []*Procedure
 	var open *Procedure
 	air := 0 // air removal tests that a repair asks for
@@ -145,10 +147,10 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 		}
 		switch {
 		case e.bio == bioPositive:
-			open = openPositive(e, c.positive)
+			open = openPositive(e, c.positive, zone)
 			open.uses(kinds, c.positive)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true,
+			open = &Procedure{Cause: e.name(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true,
 				cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
 			open.uses(kinds, c.positive)
 			open.requalify(e, c.positive, air)
@@ -169,9 +171,9 @@ func changed(e *occurrence) calendar.Cause {
 }
 
 // openPositive begins the procedure that a positive test asks for.
-func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
+func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Location) *Procedure {
 	p := &Procedure{
-		Cause: "positive " + e.tested(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
+		Cause: "positive " + e.tested(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
@@ -329,11 +331,11 @@ func (h *occurrence) requalifies() bool {
 }
 
 func (p *Procedure) step(e *occurrence, what, then string) {
-	p.Steps = append(p.Steps, Step{e.end, what, then})
+	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what, then})
 }
 
 func (p *Procedure) finish(e *occurrence, what string) {
-	p.State, p.Closed, p.OutOfUse = Finished, e.end, false
+	p.State, p.Closed, p.OutOfUse = Finished, in(e.end, p.zone), false
 	p.step(e, what, "back in use")
 }
 
@@ -354,7 +356,7 @@ func (u *unitHistory) mayBeDynamic() bool {
 
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
-	what := prose.Capital(e.name())
+	what := prose.Capital(e.name(p.zone))
 	why := e.result().String()
 	if why == "" && !e.named {
 		why = unsigned
@@ -380,7 +382,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 
 // test takes a biological test into the procedure.
 func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
-	what := e.tested()
+	what := e.tested(p.zone)
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
@@ -515,7 +517,7 @@ func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.T
 		c.Ask(rules.PositiveRepeat, p.pointer).Met()
 	}
 	for _, s := range p.faults {
-		q := c.Ask(s.rule, s.of.pointer()).With("what", s.of.tested()).With("why", s.why)
+		q := c.Ask(s.rule, s.of.pointer()).With("what", s.of.tested(p.zone)).With("why", s.why)
 		if s.rule == rules.PositiveChamber {
 			q.With("chamber", string(s.of.chamber)).With("wanted", s.why)
 		}

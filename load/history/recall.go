@@ -350,7 +350,7 @@ func (u *unitHistory) triggersOf(ch chamber, all []*occurrence, c course) []trig
 			out = append(out, ofAir(line, e))
 		}
 		if e.kind == calendar.WrongSettingEvent {
-			out = append(out, ofSetting(e))
+			out = append(out, ofSetting(line, e))
 		}
 	}
 	for i := range out {
@@ -478,7 +478,7 @@ func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.Posit
 		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
 	}
 	t.why = fmt.Sprintf("The %s is positive; this load was run %s and %s.",
-		e.whenTested(), since(last, "biological"), upTo(f.end))
+		e.whenTested(zoneOf(line)), since(line, last, "biological"), upTo(line, f.end))
 	switch {
 	case pol == nil:
 		t.why += " The policy does not say when to recall, so it is recalled."
@@ -528,12 +528,12 @@ func ofAir(line []*occurrence, e *occurrence) trigger {
 			return l.some(ofAirRemoval, func(v *occurrence) bool { return v.dynamic() || v.cycle.AirRemoval == "" })
 		},
 		why: fmt.Sprintf("The %s failed (%s); this load was run %s and %s.",
-			e.name(), e.result(), since(last, e.kind.String()), upTo(end)),
+			e.name(zoneOf(line)), e.result(), since(line, last, e.kind.String()), upTo(line, end)),
 	}
 }
 
 // ofSetting is the trigger of a wrong setting, whenever a load was run with it.
-func ofSetting(e *occurrence) trigger {
+func ofSetting(line []*occurrence, e *occurrence) trigger {
 	return trigger{
 		of: e, rule: rules.RecallSetting, action: always(Recall),
 		hit: func(l *occurrence) bool {
@@ -545,7 +545,7 @@ func ofSetting(e *occurrence) trigger {
 					return !e.hold.IsValid() || !v.hold.IsValid() || e.hold.Compare(v.hold) == 0
 				})
 		},
-		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
+		why: "A wrong setting was found on " + in(e.end, zoneOf(line)).Format(stamp) + " (" + setting(e) +
 			"); this load was run with it or does not say otherwise, and no spore test excuses that.",
 	}
 }
@@ -572,19 +572,19 @@ func endOf(e *occurrence) time.Time {
 }
 
 // since says from when on a load is suspect: after the last good test, if any.
-func since(last *occurrence, what string) string {
+func since(line []*occurrence, last *occurrence, what string) string {
 	if last == nil {
 		return "from the first load on record, as no good " + what + " test stands before it"
 	}
-	return "after the last good " + what + " test (" + last.when() + ")"
+	return "after the last good " + what + " test (" + last.when(zoneOf(line)) + ")"
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
-func upTo(end *occurrence) string {
+func upTo(line []*occurrence, end *occurrence) string {
 	if end == nil {
 		return "up to the newest, as no good test ended the failure"
 	}
-	return "up to the good test that ended the failure (" + end.when() + ")"
+	return "up to the good test that ended the failure (" + end.when(zoneOf(line)) + ")"
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -627,7 +627,7 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		c.Ask(t.rule, at).With("what", t.of.tested()).With("why", t.of.result().String()).
+		c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
 			With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(!t.bounded)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -661,4 +662,47 @@ func TestPackUsedAgainstADecision(t *testing.T) {
 		r.Packs[1].ID, r.Packs[0].Decision, r.Packs[1].Decision = r.Packs[0].ID, release, reject
 	})
 	assert.Equal(t, no, ofRecord(kept, load.Check(kept, policy(t, "us-cdc-2003"))).packs[0].released, "one id twice")
+}
+
+// One answer gives all times in one zone, that of the newest load, whatever zones lines come
+// in: Friday 23:30 UTC is Saturday in Berlin.
+func TestOneZoneAnAnswer(t *testing.T) {
+	utc := func(r any) any {
+		switch r := r.(type) {
+		case *load.Record:
+			r.Cycle.Started, r.Cycle.Ended, r.Unloading.Time = r.Cycle.Started.UTC(), r.Cycle.Ended.UTC(), r.Unloading.Time.UTC()
+		case *Event:
+			r.Started, r.Time = in(r.Started, time.UTC), r.Time.UTC()
+		}
+		return r
+	}
+	what := []any{
+		utc(ran("1", "2026-03-07 00:30", bio(load.Negative))), utc(ran("2", "2026-03-08 00:10", bio(load.Positive))),
+		utc(event(calendar.LeakEvent, "2026-03-09 00:20", passed(no))), utc(runWithSpores("2026-03-09 00:40", load.Negative)),
+		utc(event(calendar.OutOfUseEvent, "2026-03-10 00:20")), ran("3", "2026-03-10 09:00"),
+	}
+	h := history(t, "us-cdc-2003", what...)
+	var said []string
+	for _, s := range h.Recall() {
+		said = append(said, s.String())
+	}
+	for _, o := range h.OutOfService() {
+		said = append(said, o.String())
+		_, offset := o.From.Zone()
+		assert.Equal(t, 3600, offset)
+	}
+	for _, s := range h.Status() {
+		said = append(said, s.Because...)
+	}
+	for _, p := range h.Procedures() {
+		said = append(said, p.Cause)
+		for _, s := range p.Steps {
+			said = append(said, s.What)
+		}
+	}
+	all := strings.Join(said, "\n")
+	assert.NotContains(t, all, " 23:", "in UTC")
+	assert.NotContains(t, all, " 22:", "in UTC")
+	assert.Contains(t, all, "7 March 2026 01:20")
+	assert.Contains(t, all, "9 March 2026 00:40")
 }
