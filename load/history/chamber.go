@@ -48,8 +48,11 @@ func (u *unitHistory) chambers(more string) []chamber {
 	for _, site := range slices.Sorted(maps.Keys(sites)) {
 		c := chamber{site: site}
 		for _, e := range line {
-			if e.site == site || e.site == "" && !e.helps() {
+			switch {
+			case e.site == site || e.site == "" && !e.helps():
 				c.line = append(c.line, e)
+			case e.site == "" && e.kind == 0: // it is a load, whatever else it may be
+				c.line = append(c.line, e.against(nil))
 			}
 		}
 		for _, e := range undated {

@@ -39,7 +39,7 @@ func (o Outage) Next() string { return o.next }
 func (h *History) OutOfService() []Outage {
 	var out []Outage
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u, first := h.sterilizers[id], len(out)
 		line := u.timeline()
 		all := u.chambers("")
 		for _, ch := range all {
@@ -61,7 +61,11 @@ func (h *History) OutOfService() []Outage {
 			}
 		}
 		if len(all) > 1 {
-			sortOutages(out[len(out)-len(slices.DeleteFunc(slices.Clone(out), func(o Outage) bool { return o.Sterilizer != id })):])
+			sortOutages(out[first:])
+			n := len(slices.CompactFunc(out[first:], func(a, b Outage) bool { // of both chambers
+				return a.From.Equal(b.From) && a.To.Equal(b.To) && a.Cause == b.Cause && a.Event == b.Event
+			}))
+			out = out[:first+n]
 		}
 	}
 	return out
@@ -229,7 +233,7 @@ func laterOrNever(a, b time.Time) time.Time {
 func (all closures) run(e *occurrence) *closure {
 	first, last, _ := e.started()
 	i := sort.Search(len(all), func(i int) bool { return all[i].to.IsZero() || all[i].to.After(first) })
-	if i == len(all) || all[i].From.After(last) || all[i].of == e && e.exact() {
+	if i == len(all) || all[i].From.After(last) || all[i].of.key() == e.key() && e.exact() {
 		return nil
 	}
 	return &all[i]
