@@ -174,11 +174,13 @@ func TestSuspect(t *testing.T) {
 		{"a second before, too", "06T12:00:00", "09T08:59:59", met},
 	} {
 		k := known()
-		k.Suspicions = []KnownSuspicion{{After: when(tt.after), UpTo: when(tt.upTo), Event: calendar.BiologicalTestEvent, ID: "e-17"}}
+		k.Suspicions = []KnownSuspicion{{After: when(tt.after), UpTo: when(tt.upTo),
+			Event: calendar.BiologicalTestEvent, ID: "e-17"}}
 		for _, name := range Policies() {
 			report := ExplainKnowing(good(), policy(t, name), k)
 			assert.Equal(t, tt.want, outcome(report, rule, at), "%s: %s", name, tt.name)
-			assert.Equal(t, tt.want == met && name != "switzerland", report.Released(), "%s: %s", name, tt.name) // asks for 18 min
+			assert.Equal(t, tt.want == met && name != "switzerland", report.Released(), "%s: %s", name,
+				tt.name) // asks for 18 min
 			assert.Equal(t, moistheat.InService, report.Verdict.Sterilizer, name)
 			assert.False(t, report.Verdict.Recall, name)
 		}
@@ -186,7 +188,8 @@ func TestSuspect(t *testing.T) {
 	r, k := good(), known()
 	k.Suspicions = []KnownSuspicion{{After: when("06T12:00:00"), Event: calendar.LeakEvent}}
 	r.Cycle.Started = time.Time{}
-	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y", Expires: instant("2027-01-01T00:00:00Z")}}
+	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y",
+		Expires: instant("2027-01-01T00:00:00Z")}}
 	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
 	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
 	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "and nobody waives it")

@@ -571,8 +571,9 @@ func (h *History) Lines() []Line {
 	}
 	for _, s := range h.shelf {
 		for _, v := range s.said {
-			line := Line{Digest: fmt.Sprintf("%x", v.line), Pointer: "/packs/" + guard.Escape(v.Pack), Sterilizer: v.Sterilizer,
-				What: "pack " + v.Pack}
+			line := Line{Digest: fmt.Sprintf("%x", v.line), Pointer: "/packs/" + guard.Escape(v.Pack),
+				Sterilizer: v.Sterilizer,
+				What:       "pack " + v.Pack}
 			if v.Use != nil {
 				line.Time, line.What = v.Use.Time, line.What+", used"
 			}
@@ -602,7 +603,8 @@ func (h *History) contradictions(c *ask.List) {
 	for _, key := range h.packs() {
 		s := h.shelf[key]
 		if what := s.contradictory(); len(what) > 0 {
-			c.Ask(rules.HistoryContradictory, "/packs/"+guard.Escape(s.Pack)).With("what", strings.Join(what, ", ")).Broken()
+			c.Ask(rules.HistoryContradictory, "/packs/"+guard.Escape(s.Pack)).With("what", strings.Join(what,
+				", ")).Broken()
 		}
 	}
 	rest(c, from, "", len(h.sterilizers)+len(h.shelf) > 0, rules.HistoryContradictory)

@@ -42,7 +42,8 @@ func TestAmendmentWaitsForTheRightLine(t *testing.T) {
 		{"positive test at another time, under its id", "", runWithSpores("2026-03-09 08:00", load.Positive),
 			runWithSpores("2026-03-09 08:10", load.Negative,
 				func(e *Event) { e.ID = "biological 2026-03-09 08:00" }), moistheat.InService},
-		{"positive test, and another thing is entered", "/biological/result", runWithSpores("2026-03-09 08:00", load.Positive),
+		{"positive test, and another thing is entered", "/biological/result", runWithSpores("2026-03-09 08:00",
+			load.Positive),
 			runWithSpores("2026-03-08 08:00", load.Negative), moistheat.OutOfService},
 		{"positive test, and the test is entered without a result", "/biological/result",
 			runWithSpores("2026-03-09 08:00", load.Positive), runWithSpores("2026-03-09 08:00", load.Pending),
@@ -129,7 +130,8 @@ func TestAmendmentsHaveTheirTime(t *testing.T) {
 	h := history(t, "us-cdc-2003", wrong, used, signed("2026-03-12 08:59", []any{used}, "/use"))
 	assert.Equal(t, broken, says(h, "load.history.amended", "2026-03-20 09:00"))
 
-	h = history(t, "us-cdc-2003", wrong, right, signed("2026-03-10 09:00", []any{wrong}, "/monitors/biologicals/0/result"))
+	h = history(t, "us-cdc-2003", wrong, right, signed("2026-03-10 09:00", []any{wrong},
+		"/monitors/biologicals/0/result"))
 	assert.Equal(t, broken, says(h, "load.positive.open", "2026-03-10 08:59"))
 	assert.Equal(t, undetermined, says(h, "load.history.amended", "2026-03-10 08:59"))
 	assert.NotEqual(t, broken, says(h, "load.positive.open", "2026-03-10 09:00"))
@@ -154,7 +156,8 @@ func TestContradictionOfAmendmentsIsSaid(t *testing.T) {
 // A pointer to nothing is an error, and where a stream brings one it is said.
 func TestAmendmentOfNothing(t *testing.T) {
 	grew := runWithSpores("2026-03-09 08:00", load.Positive)
-	for _, takes := range []string{"/biological/reslt", "/monitors/biologicals/x", "/monitors/biologicals/00", "/monitors/tests/-1",
+	for _, takes := range []string{"/biological/reslt", "/monitors/biologicals/x", "/monitors/biologicals/00",
+		"/monitors/tests/-1",
 		"/cycle/settings/hold/value", "/cycle/started/", "/load/number/0", "/biologicals"} {
 		h := history(t, "us-cdc-2003", grew)
 		want := answers(h)
@@ -199,11 +202,13 @@ func TestAmendmentOfEveryTime(t *testing.T) {
 func TestLines(t *testing.T) {
 	grew := ran("2", "2026-03-09 11:00", bio(load.Positive))
 	out := event(calendar.OutOfUseEvent, "2026-03-09 13:00", leaked("0.5 kPa/min"))
-	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}}
+	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"),
+		Patient: "p7"}}
 	h := history(t, "us-cdc-2003", used, out, grew, amend(grew, ""))
 	want := []Line{
 		{entryOf(grew).Digest(), "/loads/2", "S1", local("2026-03-09 11:50"), "load 2"},
-		{entryOf(out).Digest(), "/events/out of use 2026-03-09 13:00", "S1", local("2026-03-09 13:00"), "leak test of 9 March 2026 13:00"},
+		{entryOf(out).Digest(), "/events/out of use 2026-03-09 13:00", "S1", local("2026-03-09 13:00"),
+			"leak test of 9 March 2026 13:00"},
 		{entryOf(used).Digest(), "/packs/2-1", "", local("2026-03-12 09:00"), "pack 2-1, used"},
 	}
 	again, _ := loaded(t, saved(t, h), h.Policy())

@@ -118,7 +118,8 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 			t.action(of, of.implants) == Trace && !t.to.IsZero() {
 			continue
 		}
-		s := load.KnownSuspicion{After: t.from, UpTo: t.to, Event: cmp.Or(t.of.kind, calendar.BiologicalTestEvent), ID: t.of.id}
+		s := load.KnownSuspicion{After: t.from, UpTo: t.to, Event: cmp.Or(t.of.kind, calendar.BiologicalTestEvent),
+			ID: t.of.id}
 		if !t.window {
 			s.After, s.UpTo = time.Time{}, time.Time{}
 		}

@@ -74,7 +74,8 @@ func TestCheckSuspect(t *testing.T) {
 	again, repeat := ran("2", "2026-03-10 12:00", bio(load.Positive)), runWithSpores("2026-03-10 12:00", load.Negative)
 	air := func(at string, a moistheat.Answer) *Event { return event(calendar.AirRemovalEvent, at, passed(a)) }
 	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
-	setting := event(calendar.WrongSettingEvent, "2026-03-11 08:00", func(e *Event) { e.Settings.Hold = duration("300 s") })
+	setting := event(calendar.WrongSettingEvent, "2026-03-11 08:00",
+		func(e *Event) { e.Settings.Hold = duration("300 s") })
 	for _, tt := range []struct {
 		name, at string
 		edit     func(*load.Record)
@@ -88,15 +89,20 @@ func TestCheckSuspect(t *testing.T) {
 		{"an implant, and the repeat is negative", "2026-03-09 15:00", implant, []any{good, grew, repeat}, true},
 		{"the repeat is positive", "2026-03-09 15:00", nil, []any{good, grew, again}, true},
 		{"a failed air removal test", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no)}, true},
-		{"it was passed later", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-11 07:30", yes)}, true},
-		{"run before a pass", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-09 15:50", yes)}, false},
-		{"run after the last pass before it", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-09 07:30", yes)}, true},
-		{"run before the last pass", "2026-03-08 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-09 07:30", yes)}, false},
+		{"it was passed later", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-11 07:30",
+			yes)}, true},
+		{"run before a pass", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no), air("2026-03-09 15:50",
+			yes)}, false},
+		{"run after the last pass before it", "2026-03-09 15:00", nil, []any{air("2026-03-10 07:30", no),
+			air("2026-03-09 07:30", yes)}, true},
+		{"run before the last pass", "2026-03-08 15:00", nil, []any{air("2026-03-10 07:30", no),
+			air("2026-03-09 07:30", yes)}, false},
 		{"no air is drawn out", "2026-03-09 15:00", gravity, []any{air("2026-03-10 07:30", no)}, false},
 		{"a wrong setting", "2026-03-09 15:00", nil, []any{setting}, true},
 		{"taken back, and nothing in its place", "2026-03-09 15:00", nil, []any{good, grew,
 			signed("2026-03-11 09:00", []any{grew}, "/monitors/biologicals/0/result")}, true},
-		{"taken back, with the right result", "2026-03-09 15:00", nil, []any{good, grew, ran("1", "2026-03-09 08:00", bio(load.Negative)),
+		{"taken back, with the right result", "2026-03-09 15:00", nil, []any{good, grew, ran("1", "2026-03-09 08:00",
+			bio(load.Negative)),
 			signed("2026-03-11 09:00", []any{grew}, "/monitors/biologicals/0/result")}, false},
 	} {
 		r := ran("9", tt.at)
@@ -107,7 +113,8 @@ func TestCheckSuspect(t *testing.T) {
 		for _, in := range []string{"not in the history", "in the history"} {
 			report := h.Check(r)
 			assert.NotEqual(t, broken, outcome(report, whileOut, "/cycle/started"), "%s, %s", tt.name, in)
-			assert.Equal(t, tt.suspect, outcome(report, whileSuspect, "/cycle/started") == broken, "%s, %s", tt.name, in)
+			assert.Equal(t, tt.suspect, outcome(report, whileSuspect, "/cycle/started") == broken, "%s, %s", tt.name,
+				in)
 			if tt.suspect {
 				assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "%s, %s", tt.name, in)
 				assert.Equal(t, moistheat.InService, report.Verdict.Sterilizer, "%s, %s", tt.name, in)
@@ -180,10 +187,12 @@ func TestCheckKnowsTests(t *testing.T) {
 // then no suspect, and the report on the record alone says what to ask.
 func TestHistoryShowsWhatARecordCannot(t *testing.T) {
 	bare := ran("9", "2026-03-10 09:00", func(r *load.Record) { r.Monitors = load.Monitors{} })
-	used := &StoredPack{Format: StoredFormat, Pack: "9-1", Record: "9", Use: &Use{Time: local("2026-03-10 11:00"), Patient: "p"}}
+	used := &StoredPack{Format: StoredFormat, Pack: "9-1", Record: "9", Use: &Use{Time: local("2026-03-10 11:00"),
+		Patient: "p"}}
 	day := []any{
 		ran("1", "2026-03-09 08:00", bio(load.Negative)),
-		event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes), func(e *Event) { e.Chamber = calendar.EmptyChamber }),
+		event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(yes),
+			func(e *Event) { e.Chamber = calendar.EmptyChamber }),
 		event(calendar.LeakEvent, "2026-03-10 07:45", passed(yes)),
 	}
 	for _, name := range []string{"alberta", "ontario", "us-fl"} {
@@ -218,7 +227,8 @@ func TestSitesAreApart(t *testing.T) {
 		repeat, other string
 		in            bool
 	}{
-		{"mill", "bridge", true}, {"bridge", "bridge", false}, {"", "bridge", false}, {"", "mill", true}, {"", "", true},
+		{"mill", "bridge", true}, {"bridge", "bridge", false}, {"", "bridge", false}, {"", "mill", true}, {"", "",
+			true},
 	} {
 		h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 12:00", load.Negative, of(tt.repeat)),
 			ran("2", "2026-03-08 08:00", at(tt.other)))
@@ -228,7 +238,8 @@ func TestSitesAreApart(t *testing.T) {
 		elsewhere := h.Check(ran("9", "2026-03-12 08:00", at("bridge")))
 		assert.NotEqual(t, broken, outcome(elsewhere, whileOut, "/cycle/started"), "%+v", tt)
 		assert.Equal(t, tt.other == "bridge" || tt.repeat == "bridge", slices.Contains(
-			findings(h, "load.history.contradictory", "2026-03-13 08:00", "what"), "broken /sterilizers/S1|site"), "%+v", tt)
+			findings(h, "load.history.contradictory", "2026-03-13 08:00",
+				"what"), "broken /sterilizers/S1|site"), "%+v", tt)
 	}
 	// What nobody says of which it is speaks against both.
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-08 08:00", at("mill")), ran("2", "2026-03-08 08:00", at("bridge")),
@@ -290,7 +301,8 @@ func TestCheckAndCalendarAgree(t *testing.T) {
 func TestCheckNothing(t *testing.T) {
 	assert.True(t, (*History)(nil).Check(nil).Known.Alone)
 	for _, name := range []string{"S1", "S2"} { // an empty history vouches for nothing, nor one of another sterilizer
-		h := history(t, "us-cdc", event(calendar.PatientsEvent, "2026-03-09 07:00", func(e *Event) { e.Sterilizer = "S3" }))
+		h := history(t, "us-cdc", event(calendar.PatientsEvent, "2026-03-09 07:00",
+			func(e *Event) { e.Sterilizer = "S3" }))
 		report := h.Check(ran("1", "2026-03-09 08:00", func(r *load.Record) { r.Sterilizer.ID = name }))
 		assert.True(t, report.Known.Alone)
 		assert.Contains(t, report.Text(), "on this record alone")

@@ -140,7 +140,8 @@ func ExampleHistory_AddAmendment() {
 	for _, line := range h.Lines() {
 		fmt.Println(line.What)
 		err := h.AddAmendment(&history.Amendment{
-			Time: time.Date(2026, time.March, 10, 12, 0, 0, 0, time.UTC), By: "Dr Y", Why: "The wrong line of the form.",
+			Time: time.Date(2026, time.March, 10, 12, 0, 0, 0,
+				time.UTC), By: "Dr Y", Why: "The wrong line of the form.",
 			Lines: []string{line.Digest}, Takes: []string{"/biological/result"},
 		})
 		if err != nil {

@@ -202,8 +202,9 @@ func compareTimes(a, b time.Time) int {
 
 // ofRecord returns the trace of a load.
 func ofRecord(r *load.Record, report *load.Report) *occurrence {
-	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector, named: named(r),
-		site: r.Site.Name}
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector,
+		named: named(r),
+		site:  r.Site.Name}
 	if h.id == "" {
 		h.id = r.Load.Number
 	}
@@ -421,7 +422,8 @@ func stateOf(report *load.Report) loadState {
 // A lack is of tests that the record of a load need not mention, or of the history itself.
 type lack uint8
 
-var dutyRules = [...]string{"load.biological.overdue", "load.daily.penetration", "load.daily.leak", "load.known.missing"}
+var dutyRules = [...]string{"load.biological.overdue", "load.daily.penetration", "load.daily.leak",
+	"load.known.missing"}
 
 // lacking returns the duties of which a report says that they are not shown to be done,
 // or none where anything else stands against a release, too.

@@ -173,7 +173,8 @@ func changed(e *occurrence) calendar.Cause {
 // openPositive begins the procedure that a positive test asks for.
 func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Location) *Procedure {
 	p := &Procedure{
-		Cause: "positive " + e.tested(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
+		Cause: "positive " + e.tested(zone), Opened: in(e.end,
+			zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,

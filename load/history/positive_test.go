@@ -300,11 +300,14 @@ func TestUnnamedEvidenceEndsNothing(t *testing.T) {
 		h := history(t, "us-cdc-2003", tests(name)...)
 		assert.Equal(t, want, h.Status()[0].Service, "tests by %q", name)
 		later := ran("9", "2026-03-12 09:00")
-		assert.Equal(t, want == moistheat.OutOfService, outcome(h.Check(later), whileOut, "/cycle/started") == broken, "%q", name)
+		assert.Equal(t, want == moistheat.OutOfService, outcome(h.Check(later), whileOut,
+			"/cycle/started") == broken, "%q", name)
 		assert.Equal(t, want, history(t, "us-cdc-2003", event(calendar.RepairedEvent, "2026-03-09 08:00"),
-			event(calendar.RequalificationEvent, "2026-03-09 09:00", passed(yes), by(name))).Status()[0].Service, "%q", name)
+			event(calendar.RequalificationEvent, "2026-03-09 09:00", passed(yes),
+				by(name))).Status()[0].Service, "%q", name)
 		cut := ran("1", "2026-03-09 08:00", func(r *load.Record) { r.Cycle.Aborted = yes })
-		why := event(calendar.ExplainedEvent, "2026-03-09 12:00", by(name), func(e *Event) { e.Note = "the mains failed" })
+		why := event(calendar.ExplainedEvent, "2026-03-09 12:00", by(name),
+			func(e *Event) { e.Note = "the mains failed" })
 		assert.Equal(t, want, history(t, "us-cdc-2003", cut, why).Status()[0].Service, "explained by %q", name)
 	}
 }

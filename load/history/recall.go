@@ -254,7 +254,8 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 		}
 		s.Action = Recall
 		for _, p := range packs {
-			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p, shelf.shown[e]).String()+".")
+			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p,
+				shelf.shown[e]).String()+".")
 		}
 	}
 	var out []SuspectLoad

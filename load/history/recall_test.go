@@ -429,7 +429,8 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
 	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{"biological test biological 2026-03-09 08:00 of 9 March 2026 08:00"}, one(h, "load.recall.positive"))
+	assert.Equal(t, []string{"biological test biological 2026-03-09 08:00 of 9 March 2026 08:00"}, one(h,
+		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
 	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
@@ -678,7 +679,8 @@ func TestOneZoneAnAnswer(t *testing.T) {
 	}
 	what := []any{
 		utc(ran("1", "2026-03-07 00:30", bio(load.Negative))), utc(ran("2", "2026-03-08 00:10", bio(load.Positive))),
-		utc(event(calendar.LeakEvent, "2026-03-09 00:20", passed(no))), utc(runWithSpores("2026-03-09 00:40", load.Negative)),
+		utc(event(calendar.LeakEvent, "2026-03-09 00:20", passed(no))), utc(runWithSpores("2026-03-09 00:40",
+			load.Negative)),
 		utc(event(calendar.OutOfUseEvent, "2026-03-10 00:20")), ran("3", "2026-03-10 09:00"),
 	}
 	h := history(t, "us-cdc-2003", what...)

@@ -97,8 +97,10 @@ func TestKilledWriter(t *testing.T) {
 func TestCutAtEveryByte(t *testing.T) {
 	p := policy(t, "us-cdc-2003")
 	grew := runWithSpores("2026-03-09 08:00", load.Positive)
-	h := history(t, "us-cdc-2003", grew, event(calendar.OutOfUseEvent, "2026-03-09 09:00"), amend(grew, "/biological/result"),
-		&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}})
+	h := history(t, "us-cdc-2003", grew, event(calendar.OutOfUseEvent, "2026-03-09 09:00"), amend(grew,
+		"/biological/result"),
+		&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"),
+			Patient: "p7"}})
 	file, want := saved(t, h), answers(h)
 	whole := bytes.Count(file, []byte("\n"))
 	for cut := range file {

@@ -185,7 +185,8 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 				all[i] = v
 			}
 			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak && old.named == v.named && old.site == v.site &&
+		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+			old.named == v.named && old.site == v.site &&
 			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
@@ -488,7 +489,8 @@ func (h *occurrence) facts() []fact {
 		implants = answer(h.implants)
 	}
 	return []fact{
-		{"site", h.site}, {"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(), h.date.String())},
+		{"site", h.site}, {"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(),
+			h.date.String())},
 		{"start", moment(h.start, h.guessed&ofStart != 0)}, {"end", moment(h.end, h.guessed&ofEnd != 0)},
 		{"air removal", string(h.cycle.AirRemoval)},
 		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
@@ -591,13 +593,15 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 	if w == nil {
 		w, own.doubted = &occurrence{}, true
 	}
-	own.doubted = own.doubted || w.site != h.site || w.start != h.start || w.end != h.end || w.cycle != h.cycle || w.hold != h.hold ||
+	own.doubted = own.doubted || w.site != h.site || w.start != h.start || w.end != h.end || w.cycle != h.cycle ||
+		w.hold != h.hold ||
 		w.named != h.named
 	if h.bio == bioGood && w.bio != bioGood {
 		own.bios = slices.Clone(h.bios)
 		for i := range own.bios {
 			if own.bios[i].state == bioGood {
-				own.bios[i] = bioClaim{own.bios[i].at, bioOpen, "its result was taken back, and no line says what is right"}
+				own.bios[i] = bioClaim{own.bios[i].at, bioOpen,
+					"its result was taken back, and no line says what is right"}
 			}
 		}
 		own.bio, own.why = comeTo(own.bios)
@@ -609,8 +613,10 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 		return a
 	}
 	own.passed, own.physical = weaker(h.passed, w.passed, moistheat.Yes), weaker(h.physical, w.physical, moistheat.Yes)
-	own.chemical, own.detector = weaker(h.chemical, w.chemical, moistheat.Yes), weaker(h.detector, w.detector, moistheat.Yes)
-	own.patients, own.implants = weaker(h.patients, w.patients, moistheat.No), weaker(h.implants, w.implants, moistheat.No)
+	own.chemical, own.detector = weaker(h.chemical, w.chemical, moistheat.Yes), weaker(h.detector, w.detector,
+		moistheat.Yes)
+	own.patients, own.implants = weaker(h.patients, w.patients, moistheat.No), weaker(h.implants, w.implants,
+		moistheat.No)
 	if h.state == loadGood && w.state != loadGood {
 		own.state, own.lacks = loadOpen, 0
 		own.packs = slices.Clone(h.packs)
