@@ -115,9 +115,12 @@ func (c *checker) row(q ask.Question) ask.Question {
 func (c *checker) aborted() {
 	open := false
 	for i, alarm := range c.e.Alarms {
-		if strings.TrimSpace(alarm.Explanation) == "" {
+		switch at := "/alarms/" + strconv.Itoa(i); {
+		case strings.TrimSpace(alarm.Explanation) == "":
 			open = true
-			c.broken(aborted, "/alarms/"+strconv.Itoa(i), alarm.Text)
+			c.broken(aborted, at, alarm.Text)
+		case strings.TrimSpace(alarm.By) == "": // nobody stands for the cause
+			c.Ask(aborted, at+"/explanation").Open(moistheat.Unrecorded)
 		}
 	}
 	switch {

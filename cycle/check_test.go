@@ -217,10 +217,13 @@ func TestCheckRules(t *testing.T) {
 		{"aborted", "cycle.aborted", printed, func(e *Evidence, _ *Limits) { e.Aborted = moistheat.Yes }, []outcome{{"", bad, "/aborted"}}},
 		{"not recorded", "cycle.aborted", printed, func(e *Evidence, _ *Limits) { e.Aborted = moistheat.NotRecorded }, []outcome{{"", open, ""}}},
 		{"an explained alarm", "cycle.aborted", printed, func(e *Evidence, _ *Limits) {
-			e.Alarms = []Alarm{{"paper low", "printer refilled"}}
+			e.Alarms = []Alarm{{"paper low", "printer refilled", "AB"}}
 		}, []outcome{{"", met, "/aborted"}}},
+		{"an alarm explained by nobody", "cycle.aborted", printed, func(e *Evidence, _ *Limits) {
+			e.Alarms = []Alarm{{"paper low", "printer refilled", " "}}
+		}, []outcome{{"", open, "/alarms/0/explanation"}, {"", met, "/aborted"}}},
 		{"an unexplained alarm", "cycle.aborted", printed, func(e *Evidence, _ *Limits) {
-			e.Alarms = []Alarm{{"paper low", "printer refilled"}, {"low steam", " "}}
+			e.Alarms = []Alarm{{"paper low", "printer refilled", "AB"}, {"low steam", " ", "AB"}}
 		}, []outcome{{"", bad, "/alarms/1"}}},
 
 		{"no pressure", "cycle.record.incomplete", printed, func(e *Evidence, _ *Limits) {

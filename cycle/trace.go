@@ -133,6 +133,7 @@ type Printed struct {
 type Alarm struct {
 	Text        string `json:"text"`
 	Explanation string `json:"explanation,omitzero"` // the cause as it was found; absent while it is not
+	By          string `json:"by,omitzero"`          // who found it
 }
 
 // Evidence is all that is on record about one cycle.

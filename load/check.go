@@ -40,7 +40,8 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.out = newReport(r, p, all)
 	c.out.Known = k.name()
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.valid, c.knowing, c.identity, c.physical, c.outOfService, c.reused, c.daily,
+	for _, family := range [...]func(){c.valid, c.knowing, c.identity, c.physical, c.outOfService, c.suspect,
+		c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release} {
 		c.run(family)

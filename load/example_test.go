@@ -285,7 +285,7 @@ func ExampleCheckKnowing() {
 	}
 	// Output:
 	// quarantine true
-	// - It cannot be said that the biological test is in time: the last valid one, or the time of the load, is not recorded. Asked for: biological test, at least every 7 days.
+	// - It cannot be said that the biological test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Asked for: biological test, at least every 7 days.
 	// quarantine false
 	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }

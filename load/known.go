@@ -20,7 +20,7 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests are evidence for a load: with fewer of them no load is released that was not.
-// Outages and traces speak against one, so whoever leaves them out hides them; the report
+// Outages, suspicions and traces speak against one, so whoever leaves them out hides them; the report
 // carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -31,7 +31,10 @@ type Known struct {
 	Tests   []KnownTest    `json:"tests,omitzero"`   // newest of each kind that counts and was passed
 	Pending []KnownTest    `json:"pending,omitzero"` // biological tests that are not read yet
 	Outages []KnownOutage  `json:"outages,omitzero"` // times out of service
-	Traces  []KnownTrace   `json:"traces,omitzero"`  // of other loads, any sterilizer's
+	// Suspicions are those of the load that later failures cast doubt on, whenever they
+	// came to light: what is known now, and not only what was at At.
+	Suspicions []KnownSuspicion `json:"suspicions,omitzero"`
+	Traces     []KnownTrace     `json:"traces,omitzero"` // of other loads, any sterilizer's
 }
 
 // KnownTest is a test that the record of a load need not mention.
@@ -49,6 +52,15 @@ type KnownOutage struct {
 	To    time.Time      `json:"to,omitzero"`    // when evidence ended it; zero: it lasts
 	Cause calendar.Cause `json:"cause"`          //
 	Event string         `json:"event,omitzero"` // id of the event or record that shows the cause
+}
+
+// KnownSuspicion is a time whose loads a failure casts doubt on: from the last good test
+// before it to the evidence that ends it.
+type KnownSuspicion struct {
+	After time.Time          `json:"after,omitzero"` // loads that began later; zero: any
+	UpTo  time.Time          `json:"upTo,omitzero"`  // and not later than that; zero: any
+	Event calendar.EventKind `json:"event"`          // the test that failed, or the wrong setting
+	ID    string             `json:"id,omitzero"`    // of the event or record that shows it
 }
 
 // KnownTrace is the trace of a load, by its digest.
@@ -102,7 +114,7 @@ func (k Known) Digest() string {
 // nothing reports whether k is the zero Known.
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
-		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Traces == nil
+		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil
 }
 
 // name returns what a report says of it.
@@ -144,6 +156,11 @@ func (k *Known) problem(r *Record) string {
 			return "a time out of service ends before it begins"
 		}
 	}
+	for _, s := range k.Suspicions {
+		if !s.UpTo.IsZero() && s.UpTo.Before(s.After) {
+			return "a time whose loads are suspect ends before it begins"
+		}
+	}
 	return ""
 }
 
@@ -169,6 +186,33 @@ func (c *checker) outOfService() {
 			open = true
 		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)):
 			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
+			return
+		}
+	}
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// suspect asks whether a failure that became known later casts doubt on the load. That is
+// no violation: nobody knew.
+func (c *checker) suspect() {
+	began, at := c.started(), "/cycle/started"
+	if began.IsZero() {
+		at = c.cycleAt()
+	}
+	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
+	open := false
+	for _, s := range c.known.Suspicions {
+		what := "a failed " + s.Event.String() + " test"
+		if !calendar.IsTest(s.Event) {
+			what = "a " + s.Event.String()
+		}
+		q.With("what", what).With("event", orUnnamed(s.ID))
+		timed := !s.After.IsZero() || !s.UpTo.IsZero()
+		switch {
+		case began.IsZero() && timed:
+			open = true
+		case !timed, began.After(s.After) && (s.UpTo.IsZero() || !began.After(s.UpTo)):
+			q.Broken()
 			return
 		}
 	}

@@ -151,6 +151,52 @@ func TestOutOfService(t *testing.T) {
 	assert.Equal(t, moistheat.Quarantine, CheckKnowing(r, policy(t, "us-cdc"), k).Verdict.Load)
 }
 
+// CDC 2003, F.9: what was processed since the last negative test is suspect until evidence ends
+// that; nobody knew, so that the sterilizer stays as it is. The good load began at 09:00.
+func TestSuspect(t *testing.T) {
+	const rule, at = "load.sterilizer.suspect", "/cycle/started"
+	when := func(s string) time.Time {
+		if s == "" {
+			return time.Time{}
+		}
+		return instant("2026-03-" + s + "+01:00")
+	}
+	for _, tt := range []struct {
+		name, after, upTo string
+		want              moistheat.Outcome
+	}{
+		{"since Friday", "06T12:00:00", "", broken},
+		{"from the first load on", "", "10T12:00:00", broken},
+		{"always", "", "", broken},
+		{"the last good test ended as it began", "09T09:00:00", "", met},
+		{"a second before", "09T08:59:59", "", broken},
+		{"ended as it began", "06T12:00:00", "09T09:00:00", broken},
+		{"a second before, too", "06T12:00:00", "09T08:59:59", met},
+	} {
+		k := known()
+		k.Suspicions = []KnownSuspicion{{After: when(tt.after), UpTo: when(tt.upTo),
+			Event: calendar.BiologicalTestEvent, ID: "e-17"}}
+		for _, name := range Policies() {
+			report := ExplainKnowing(good(), policy(t, name), k)
+			assert.Equal(t, tt.want, outcome(report, rule, at), "%s: %s", name, tt.name)
+			assert.Equal(t, tt.want == met && name != "switzerland", report.Released(), "%s: %s", name,
+				tt.name) // asks for 18 min
+			assert.Equal(t, moistheat.InService, report.Verdict.Sterilizer, name)
+			assert.False(t, report.Verdict.Recall, name)
+		}
+	}
+	r, k := good(), known()
+	k.Suspicions = []KnownSuspicion{{After: when("06T12:00:00"), Event: calendar.LeakEvent}}
+	r.Cycle.Started = time.Time{}
+	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y",
+		Expires: instant("2027-01-01T00:00:00Z")}}
+	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
+	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "and nobody waives it")
+	k.Suspicions = []KnownSuspicion{{Event: calendar.WrongSettingEvent}} // whenever the load was run
+	assert.Equal(t, broken, outcome(ExplainKnowing(r, policy(t, "us-cdc"), k), rule, "/cycle"))
+}
+
 // A trace that another record carries, too, is no physical record of this load.
 func TestReusedTrace(t *testing.T) {
 	const rule, at = "load.trace.reused", "/cycle/trace"
@@ -187,6 +233,9 @@ func TestKnownInvalid(t *testing.T) {
 		"no format":          func(k *Known) { k.Format = "" },
 		"no instant":         func(k *Known) { k.At = time.Time{} },
 		"a word in no list":  func(k *Known) { k.Outages = []KnownOutage{{From: k.At, Cause: "tired"}} },
+		"suspect backwards": func(k *Known) {
+			k.Suspicions = []KnownSuspicion{{After: k.At, UpTo: k.At.Add(-1), Event: calendar.LeakEvent}}
+		},
 		"backwards": func(k *Known) {
 			k.Outages = []KnownOutage{{From: k.At, To: k.At.Add(-1),
 				Cause: calendar.Repaired}}
@@ -225,6 +274,7 @@ func TestKnownDocument(t *testing.T) {
 	k := known()
 	k.Outages = []KnownOutage{{From: k.At, Cause: calendar.FailedTest, Event: "e1"}}
 	k.Pending, k.Traces = k.Tests[:1], []KnownTrace{{"ab", "r2"}}
+	k.Suspicions = []KnownSuspicion{{After: k.At, Event: calendar.LeakEvent, ID: "e2"}}
 	data, err := json.Marshal(k)
 	require.NoError(t, err)
 	back, err := DecodeKnown(data)
@@ -236,6 +286,7 @@ func TestKnownDocument(t *testing.T) {
 		func(k *Known) { k.At = k.At.Add(time.Second) },
 		func(k *Known) { k.Tests = k.Tests[1:] },
 		func(k *Known) { k.Outages = nil },
+		func(k *Known) { k.Suspicions = nil },
 		func(k *Known) { k.LastUse = moistheat.Date{} },
 	} {
 		other := k

@@ -174,7 +174,8 @@ func (c *checker) early(b *Biological, at string) {
 
 // overdue asks whether the last valid biological test is in time for this load by every
 // duty of the policy; the worst answer counts. A valid negative test in this load is in
-// time; one that still runs in it, or elsewhere, is no result yet.
+// time, and so is one that still runs in it, which is judged as pending; one that runs
+// elsewhere is no result yet.
 func (c *checker) overdue(valid, pending bool) {
 	var worst *standing
 	for i := range c.p.doc.Schedule {
@@ -209,7 +210,7 @@ type standing struct {
 // biologicalBy says where a duty of biological tests stands when this load begins.
 func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standing {
 	s := &standing{duty: duty, outcome: moistheat.Met, at: "/monitors/biologicals"}
-	if valid {
+	if valid || pending { // it is judged by whether it is read
 		return s
 	}
 	now, last := c.began(), c.r.Monitors.LastValidBiological
@@ -243,11 +244,14 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		if last.IsZero() || now.IsZero() {
 			s.why = "the last valid one, or the time of the load, is not recorded"
 		}
+		if c.known.nothing() {
+			s.why += "; a record alone does not show it, the history of the sterilizer may"
+		}
 		if duty.Cadence == calendar.ByMaker {
 			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
 		}
 	}
-	if pending || len(c.knownTests(c.known.Pending, duty, now)) > 0 {
+	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
 		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, "the one that is due is still incubating"
 	}
 	return s

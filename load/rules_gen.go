@@ -99,6 +99,7 @@ const (
 	siteContradictory                    // load.site.contradictory
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
+	sterilizerSuspect                    // load.sterilizer.suspect
 	testContradicted                     // load.test.contradicted
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order

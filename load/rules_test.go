@@ -832,8 +832,9 @@ func TestBiological(t *testing.T) {
 		{"eight days", "load.biological.overdue", "/monitors/lastValidBiological", broken, "", func(r *Record) {
 			r.Monitors.LastValidBiological = instant("2026-03-01T23:59:59+01:00")
 		}},
-		{"eight days, and one incubating in the load", "load.biological.overdue", "/monitors/lastValidBiological",
-			undetermined, "", func(r *Record) {
+		{"eight days, and one incubating in the load, which is pending", "load.biological.overdue",
+			"/monitors/biologicals",
+			met, "", func(r *Record) {
 				r.Monitors.LastValidBiological = instant("2026-03-01T23:59:59+01:00")
 				test(func(b *Biological) { b.Result, b.Control.Result = Pending, "" })(r)
 			}},

@@ -1,10 +1,13 @@
 package history
 
 import (
+	"cmp"
 	"encoding/hex"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -12,6 +15,7 @@ import (
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/internal/rules"
 )
 
@@ -19,9 +23,15 @@ import (
 const AmendmentFormat = "moistheat.amendment/1"
 
 // Amendment takes back what lines say: somebody signs that it was entered wrongly. What
-// is right stands in a line of its own. Of two amendments that take back the same thing
-// from lines that contradict each other neither counts, so that the worse stays; one
-// that names both lines does.
+// is right stands in a line of its own, about the same load or pack, or about an event of
+// the same kind that has the same time or id. Until that line is there, what is taken back
+// no longer speaks for a load or a sterilizer, and goes on to speak against it: nothing
+// shows that it was not so.
+//
+// Of two amendments that take back the same thing from lines that contradict each other
+// neither counts, so that the worse stays; one that names both lines does. One that was
+// signed before what it takes back had happened does not count, and in an answer as of an
+// instant none that was signed later. [History.Findings] says of each whether it counts.
 type Amendment struct {
 	Format string    `json:"format"` // [AmendmentFormat]
 	Time   time.Time `json:"time"`
@@ -86,28 +96,62 @@ func mayTake(pointer string) bool {
 // sound says what else keeps an amendment from being one: a line that is no digest, and a
 // member that nobody can take back.
 func (a *Amendment) sound() *moistheat.DocumentError {
-	refuse := func(at, format string, args ...any) *moistheat.DocumentError {
-		return &moistheat.DocumentError{
-			Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: fmt.Sprintf(format, args...),
-		}
-	}
 	if len(a.Lines) == 0 {
-		return refuse("/lines", "it names no line")
+		return a.refuse("/lines", "it names no line")
 	}
 	if len(a.Takes) == 0 {
-		return refuse("/takes", "it takes nothing back")
+		return a.refuse("/takes", "it takes nothing back")
 	}
 	for i, l := range a.Lines {
 		if _, err := parseDigest(l); err != nil {
-			return refuse(fmt.Sprintf("/lines/%d", i), "%.40q is no SHA-256 in lower case hexadecimal", l)
+			return a.refuse(fmt.Sprintf("/lines/%d", i), "%.40q is no SHA-256 in lower case hexadecimal", l)
 		}
 	}
 	for i, p := range a.Takes {
 		if !mayTake(p) {
-			return refuse(fmt.Sprintf("/takes/%d", i), "%.40q is no pointer to what may be taken back", p)
+			return a.refuse(fmt.Sprintf("/takes/%d", i), "%.40q is no pointer to what may be taken back", p)
 		}
 	}
 	return nil
+}
+
+// documents are those that a line may be.
+func documents() []reflect.Type {
+	return []reflect.Type{reflect.TypeFor[load.Record](), reflect.TypeFor[Event](), reflect.TypeFor[StoredPack]()}
+}
+
+// hasMember reports whether documents of a type may have a member at a pointer. A quantity
+// is one member.
+func hasMember(t reflect.Type, pointer string) bool {
+	if pointer == "" {
+		return true
+	}
+	name, rest, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	if rest != "" || strings.HasSuffix(pointer, "/") {
+		rest = "/" + rest
+	}
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch {
+	case t.Kind() == reflect.Slice:
+		_, err := strconv.ParseUint(name, 10, 31)
+		return err == nil && (name == "0" || name[0] != '0') && hasMember(t.Elem(), rest)
+	case t.Kind() != reflect.Struct:
+		return false
+	}
+	for _, f := range reflect.VisibleFields(t) {
+		if tag, _, _ := strings.Cut(f.Tag.Get("json"), ","); f.IsExported() && tag == name && tag != "-" {
+			return hasMember(f.Type, rest)
+		}
+	}
+	return false
+}
+
+func (a *Amendment) refuse(at, format string, args ...any) *moistheat.DocumentError {
+	return &moistheat.DocumentError{
+		Format: AmendmentFormat, Kind: moistheat.ErrShape, Pointer: at, Problem: fmt.Sprintf(format, args...),
+	}
 }
 
 func parseDigest(s string) (digest, error) {
@@ -151,7 +195,7 @@ func (as *amendments) add(a *Amendment) bool {
 	if own.Time.IsZero() || strings.TrimSpace(own.By) == "" || strings.TrimSpace(own.Why) == "" || own.sound() != nil {
 		return false
 	}
-	d := digestOf(own, func() string { return fmt.Sprintf("%+v", own) })
+	d := own.digest()
 	if as.all[d] != nil {
 		return false
 	}
@@ -168,6 +212,10 @@ func (as *amendments) add(a *Amendment) bool {
 	return true
 }
 
+func (a *Amendment) digest() digest {
+	return digestOf(*a, func() string { return fmt.Sprintf("%+v", *a) })
+}
+
 // sorted returns the amendments by time and text.
 func (as *amendments) sorted() []*Amendment {
 	if as == nil {
@@ -181,62 +229,143 @@ func (as *amendments) sorted() []*Amendment {
 	})
 }
 
+// fate is what becomes of a taking. All but the first two leave it without effect.
+type fate uint8
+
+const (
+	answered     fate = iota // another line says what is right
+	unanswered               // none does: what speaks against stays
+	early                    // it was signed before what it takes back had happened
+	contradicted             // another amendment takes back the contrary
+	foreign                  // a line of that sort has no such member
+)
+
 // taking is one thing that one amendment takes back from one version.
 type taking struct {
 	by      digest
 	line    said
 	pointer string
 	version int
+	fate    fate
 }
 
-// of returns what amendments take back from versions. differ says whether two of them
-// say different things at a pointer.
-func (as *amendments) takings(lines [][]said, differ func(i, j int, pointer string) bool) []taking {
+// counts reports whether a taking has an effect.
+func (t taking) counts() bool { return t.fate <= unanswered }
+
+// claims are the versions of one thing, as amendments see them.
+type claims struct {
+	lines  [][]said                              // of each version
+	kind   reflect.Type                          // of the documents
+	signed func(i int, pointer string) time.Time // before which nobody can take it back; zero: never
+	differ func(i, j int, pointer string) bool   // two versions say different things there
+	right  func(i, j int, pointer string) bool   // version j says what is to stand in its place
+	others int                                   // versions of other things that may say what is right, from here on
+}
+
+// takings returns what amendments take back from versions, and what becomes of each.
+func (as *amendments) takings(c claims) []taking {
 	if as == nil || len(as.all) == 0 {
 		return nil
 	}
 	var all []taking
-	for i, of := range lines {
+	for i, of := range c.lines[:c.others] {
 		for _, l := range of {
 			for _, d := range as.of[l.line] {
 				for _, p := range as.all[d].Takes {
-					all = append(all, taking{d, l, p, i})
+					t := taking{by: d, line: l, pointer: p, version: i}
+					switch {
+					case !hasMember(c.kind, p):
+						t.fate = foreign
+					case as.all[d].Time.Before(c.signed(i, p)):
+						t.fate = early
+					}
+					all = append(all, t)
 				}
 			}
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(all), func(a taking) bool {
-		return slices.ContainsFunc(all, func(b taking) bool {
-			deeper := a.pointer
-			if len(b.pointer) > len(deeper) {
-				deeper = b.pointer
-			}
-			return a.by != b.by && a.version != b.version && related(a.pointer, b.pointer) &&
-				!slices.Contains(as.of[b.line.line], a.by) && !slices.Contains(as.of[a.line.line], b.by) &&
-				differ(a.version, b.version, deeper)
-		})
-	})
-}
-
-// leave returns what is left of versions, and whether anything was taken back.
-func (as *amendments) leave(all []*occurrence) (left []*occurrence, amended bool) {
-	lines := make([][]said, len(all))
-	if as != nil && len(as.all) > 0 {
-		for i, v := range all {
-			lines[i] = v.lines
+	for i, a := range all {
+		if a.counts() && slices.ContainsFunc(all, func(b taking) bool { return as.contradict(a, b, c.differ) }) {
+			all[i].fate = contradicted
 		}
 	}
-	takings := as.takings(lines, func(i, j int, pointer string) bool { return differAt(all[i], all[j], pointer) })
+	for i, a := range all {
+		if a.counts() && !as.answered(all, i, c) {
+			all[i].fate = unanswered
+		}
+	}
+	return all
+}
+
+// contradict reports whether two amendments take back the same thing from versions that
+// contradict each other, and neither names both lines.
+func (as *amendments) contradict(a, b taking, differ func(i, j int, pointer string) bool) bool {
+	deeper := a.pointer
+	if len(b.pointer) > len(deeper) {
+		deeper = b.pointer
+	}
+	return a.by != b.by && a.version != b.version && (b.counts() || b.fate == contradicted) &&
+		related(a.pointer, b.pointer) && !slices.Contains(as.of[b.line.line], a.by) &&
+		!slices.Contains(as.of[a.line.line], b.by) && differ(a.version, b.version, deeper)
+}
+
+// answered reports whether another line, of which nothing of the kind is taken back, says
+// what is right.
+func (as *amendments) answered(all []taking, i int, c claims) bool {
+	t := all[i]
+	for j, lines := range c.lines {
+		whole := func(l said) bool { // nothing about it is taken back
+			if j >= c.others {
+				return len(as.of[l.line]) == 0
+			}
+			return !slices.ContainsFunc(all, func(o taking) bool {
+				return o.line == l && o.counts() && related(o.pointer, t.pointer)
+			})
+		}
+		if j != t.version && slices.ContainsFunc(lines, whole) && c.right(t.version, j, t.pointer) {
+			return true
+		}
+	}
+	return false
+}
+
+// claimsOf returns the versions of a happening, with those of others that may stand in
+// its place.
+func claimsOf(all, others []*occurrence) claims {
+	both := slices.Concat(all, others)
+	c := claims{kind: reflect.TypeFor[load.Record](), others: len(all)}
+	for _, v := range both {
+		c.lines = append(c.lines, v.lines)
+	}
+	if all[0].kind != 0 && all[0].lines[0].test == 0 {
+		c.kind = reflect.TypeFor[Event]()
+	}
+	c.signed = func(i int, pointer string) time.Time { return both[i].happened(pointer) }
+	c.differ = func(i, j int, pointer string) bool { return differAt(both[i], both[j], pointer) }
+	c.right = func(i, j int, pointer string) bool { return both[j].answers(both[i], pointer) }
+	return c
+}
+
+// leave returns what is left of versions, and whether anything was taken back. What
+// others say, of the same kind and id, may stand in its place.
+func (as *amendments) leave(all, others []*occurrence) (left []*occurrence, amended, open bool) {
+	if as == nil || len(as.all) == 0 {
+		return all, false, false
+	}
+	takings := slices.DeleteFunc(as.takings(claimsOf(all, others)), func(t taking) bool { return !t.counts() })
 	if len(takings) == 0 {
-		return all, false
+		return all, false, false
 	}
 	for i, v := range all {
 		whole := false // a line says it of which nothing is taken back
 		for _, l := range v.lines {
-			var pointers []string
+			var pointers, wait []string
 			for _, t := range takings {
 				if t.version == i && t.line == l {
 					pointers = append(pointers, t.pointer)
+					if t.fate == unanswered {
+						wait = append(wait, t.pointer)
+					}
 				}
 			}
 			if len(pointers) == 0 {
@@ -247,12 +376,20 @@ func (as *amendments) leave(all []*occurrence) (left []*occurrence, amended bool
 			}
 			own := *v
 			own.lines = []said{l}
-			if w := own.without(pointers); w != nil {
+			w := own.without(pointers)
+			if len(wait) > 0 {
+				open = true
+				pointers = slices.DeleteFunc(pointers, func(p string) bool { return slices.Contains(wait, p) })
+				if rest := own.without(pointers); rest != nil {
+					w = rest.against(w)
+				}
+			}
+			if w != nil {
 				left = append(left, w)
 			}
 		}
 	}
-	return left, true
+	return left, true, open
 }
 
 // differAt reports whether two versions say different things at a pointer.
@@ -272,11 +409,26 @@ func differAt(a, b *occurrence, pointer string) bool {
 }
 
 // AddAmendment takes in an amendment. One without time, person or reason, or of which a
-// document could not be made, has no effect.
-func (h *History) AddAmendment(a *Amendment) {
-	if h != nil && a != nil {
-		h.amend(a)
+// document could not be made, as with a pointer to nothing, is an error and has no effect.
+func (h *History) AddAmendment(a *Amendment) error {
+	if h == nil || a == nil {
+		return nil
 	}
+	own := *a
+	own.Format = AmendmentFormat
+	if err := own.Validate(); err != nil {
+		return err
+	}
+	for i, p := range own.Takes {
+		if !slices.ContainsFunc(documents(), func(t reflect.Type) bool { return hasMember(t, p) }) {
+			return own.refuse(fmt.Sprintf("/takes/%d", i), "no line has a member %.80q", p)
+		}
+	}
+	if strings.TrimSpace(own.By) == "" || strings.TrimSpace(own.Why) == "" {
+		return own.refuse("", "it says neither by whom nor why")
+	}
+	h.amend(&own)
+	return nil
 }
 
 // amend takes in amendments and judges again the lines that they name.
@@ -303,7 +455,9 @@ func (h *History) amend(all ...*Amendment) {
 		for _, in := range []map[occurrenceKey]*occurrence{maps.Clone(u.all), u.gone} {
 			for k, e := range maps.Clone(in) {
 				if slices.ContainsFunc(e.each(), func(v *occurrence) bool {
-					return slices.ContainsFunc(v.lines, func(l said) bool { return named[l.line] })
+					// What was right in place of another event may be so no longer.
+					return k.kind != 0 && h.amended.names(v) ||
+						slices.ContainsFunc(v.lines, func(l said) bool { return named[l.line] })
 				}) {
 					u.settle(k, e.each())
 				}
@@ -323,12 +477,32 @@ func (h *History) asEntered() *History {
 	if h == nil || h.amended == nil || len(h.amended.all) == 0 {
 		return nil
 	}
+	return h.under(nil)
+}
+
+// asOf returns the history with the amendments that were signed by an instant, and the
+// others.
+func (h *History) asOf(at time.Time) (*History, []*Amendment) {
+	if h == nil || h.amended == nil {
+		return h, nil
+	}
+	all := h.amended.sorted()
+	n := slices.IndexFunc(all, func(a *Amendment) bool { return a.Time.After(at) })
+	if n < 0 {
+		return h, nil
+	}
+	return h.under(all[:n]), all[n:]
+}
+
+// under returns the history with some of its amendments.
+func (h *History) under(some []*Amendment) *History {
 	own := New(h.policy)
+	own.amend(some...)
 	for id, u := range h.sterilizers {
 		o := own.unit(id)
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
-			for k, e := range in {
-				o.settle(k, e.each())
+			for _, e := range in {
+				o.put(e)
 			}
 		}
 	}
@@ -367,66 +541,152 @@ func (h *History) amendmentsOf(id string) []string {
 	return out
 }
 
-// contradictions adds findings about lines that contradict each other and about what was
-// taken back.
-func (h *History) contradictions(c *ask.List) {
-	from := len(c.Findings)
-	lines := map[digest]string{} // where each line is pointed at
-	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		for _, e := range slices.SortedFunc(maps.Values(u.all), before) {
-			if what := e.contradictory(); len(what) > 0 {
-				at := e.pointer()
-				if e.id == "" {
-					at = "/sterilizers/" + guard.Escape(id)
-				}
-				c.Ask(rules.HistoryContradictory, at).With("what", strings.Join(what, ", ")).Broken()
-			}
-		}
-		if h.amended == nil {
-			continue
-		}
+// Line is a line that a history holds, for who looks for what to amend.
+type Line struct {
+	Digest     string // that [Amendment].Lines names, as [Entry.Digest]
+	Pointer    string // as findings point to what it is about
+	Sterilizer string
+	Time       time.Time // when it was; zero: the line does not say
+	What       string    // for a person
+}
+
+// Lines returns every line that a history holds, taken in or loaded, but amendments: by
+// sterilizer, time and digest, packs last.
+func (h *History) Lines() []Line {
+	h = cmp.Or(h, &History{})
+	seen := map[string]Line{} // by digest; an event may carry the result of another kind, too
+	for id, u := range h.sterilizers {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
 				for _, v := range e.each() {
 					for _, l := range v.lines {
-						if l.test > 0 {
-							continue // the record's own load has the line, too
-						}
-						lines[l.line] = v.pointer()
-						if v.id == "" {
-							lines[l.line] = "/sterilizers/" + guard.Escape(id)
+						d := l.line.String()
+						if old, is := seen[d]; l.test == 0 && (!is || v.name(nil) < old.What) {
+							seen[d] = Line{d, v.pointerIn(id), id, v.end, v.name(nil)}
 						}
 					}
 				}
 			}
 		}
 	}
-	for _, key := range h.packs() {
-		s := h.shelf[key]
-		at := "/packs/" + guard.Escape(s.Pack)
-		if what := s.contradictory(); len(what) > 0 {
-			c.Ask(rules.HistoryContradictory, at).With("what", strings.Join(what, ", ")).Broken()
-		}
+	for _, s := range h.shelf {
 		for _, v := range s.said {
-			lines[v.line] = at
+			line := Line{Digest: v.line.String(), Pointer: "/packs/" + guard.Escape(v.Pack),
+				Sterilizer: v.Sterilizer,
+				What:       "pack " + v.Pack}
+			if v.Use != nil {
+				line.Time, line.What = v.Use.Time, line.What+", used"
+			}
+			seen[line.Digest] = line
 		}
 	}
-	for _, a := range h.amended.sorted() {
-		at := map[string]bool{}
-		for _, l := range a.Lines {
-			d, _ := parseDigest(l)
-			at[lines[d]] = true // "" where the line is not here
+	return slices.SortedFunc(maps.Values(seen), func(a, b Line) int {
+		pack := func(l Line) int { return strings.Index(l.Pointer, "/packs/") }
+		return cmp.Or(cmp.Compare(pack(a), pack(b)), cmp.Compare(a.Sterilizer, b.Sterilizer), a.Time.Compare(b.Time),
+			cmp.Compare(a.Digest, b.Digest))
+	})
+}
+
+// contradictions adds findings about lines that contradict each other.
+func (h *History) contradictions(c *ask.List) {
+	from := len(c.Findings)
+	for _, id := range h.Sterilizers() {
+		if len(h.sterilizers[id].chambers("")) > 1 {
+			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", "site").Broken()
 		}
-		for _, where := range slices.Sorted(maps.Keys(at)) {
-			q := c.Ask(rules.HistoryAmended, where).With("amendment", a.String())
-			if where == "" {
-				q.Open(moistheat.Unrecorded)
-			} else {
-				q.Broken()
+		for _, e := range slices.SortedFunc(maps.Values(h.sterilizers[id].all), before) {
+			if what := e.contradictory(); len(what) > 0 {
+				c.Ask(rules.HistoryContradictory, e.pointerIn(id)).With("what", strings.Join(what, ", ")).Broken()
 			}
 		}
 	}
+	for _, key := range h.packs() {
+		s := h.shelf[key]
+		if what := s.contradictory(); len(what) > 0 {
+			c.Ask(rules.HistoryContradictory, "/packs/"+guard.Escape(s.Pack)).With("what", strings.Join(what,
+				", ")).Broken()
+		}
+	}
 	rest(c, from, "", len(h.sterilizers)+len(h.shelf) > 0, rules.HistoryContradictory)
+}
+
+// pointerIn is [occurrence.pointer], or that of its sterilizer where it has no id.
+func (h *occurrence) pointerIn(sterilizer string) string {
+	if h.id == "" {
+		return "/sterilizers/" + guard.Escape(sterilizer)
+	}
+	return h.pointer()
+}
+
+// amendedFindings says of each amendment whether it counts for the lines that it names;
+// later ones were signed after the instant that is asked.
+func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment) {
+	from := len(c.Findings)
+	where := map[digest]string{} // where each line is pointed at
+	fates := map[digest]map[string]fate{}
+	took := func(pointer string, takings []taking) {
+		for _, t := range takings {
+			of := fates[t.by]
+			if of == nil {
+				of = map[string]fate{}
+				fates[t.by] = of
+			}
+			of[pointer] = max(of[pointer], t.fate)
+		}
+	}
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
+			for k, e := range in {
+				all := e.each()
+				for _, v := range all {
+					for _, l := range v.lines {
+						if l.test == 0 { // else the record's own load has the line, too
+							where[l.line] = v.pointerIn(id)
+						}
+					}
+				}
+				if all[0].lines[0].test == 0 {
+					took(all[0].pointerIn(id), h.amended.takings(claimsOf(all, u.namesakes(k, all))))
+				}
+			}
+		}
+	}
+	for _, key := range h.packs() {
+		s := h.shelf[key]
+		pointer := "/packs/" + guard.Escape(s.Pack)
+		for _, v := range s.said {
+			where[v.line] = pointer
+		}
+		took(pointer, h.amended.takings(claimsOfStored(s.said)))
+	}
+	for _, a := range h.amended.sorted() {
+		by := a.digest()
+		pointers := map[string]bool{}
+		for _, l := range a.Lines {
+			d, _ := parseDigest(l)
+			pointers[where[d]] = true // "" where the line is not here
+		}
+		for _, pointer := range slices.Sorted(maps.Keys(pointers)) {
+			q := c.Ask(rules.HistoryAmended, pointer).With("amendment", a.String())
+			switch f := fates[by][pointer]; {
+			case pointer == "":
+				q.With("why", "the line that it names is not here, so that it changes nothing").Open(moistheat.Unrecorded)
+			case f == unanswered:
+				q.With("why", f.String()).Open(moistheat.Unrecorded)
+			default:
+				q.With("why", f.String()).BrokenIf(f != answered)
+			}
+		}
+	}
+	for _, a := range later {
+		c.Ask(rules.HistoryAmended, "").With("amendment", a.String()).
+			With("why", "it was signed after "+at.Format(stamp)+", as of which this is asked").Open(moistheat.NotYet)
+	}
 	rest(c, from, "", false, rules.HistoryAmended)
+}
+
+// names reports whether an amendment names a line of a version.
+func (as *amendments) names(v *occurrence) bool {
+	return slices.ContainsFunc(v.lines, func(l said) bool { return len(as.of[l.line]) > 0 })
 }

@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
 
@@ -30,49 +31,98 @@ func (h *History) Known(r *load.Record) load.Known {
 	}
 	own := ofRecord(r, load.Check(nil, nil))
 	at := own.start
+	unit := cmp.Or(h.sterilizers[r.Sterilizer.ID], &unitHistory{})
 	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
-	for key, e := range cmp.Or(h.sterilizers[r.Sterilizer.ID], &unitHistory{}).all {
+	for key, e := range unit.all {
 		if key != own.key() && !e.start.IsZero() && (own.start.IsZero() || !e.end.After(own.start)) {
 			past.all[key] = e
 			at = later(at, e.end)
 		}
 	}
-	if at.IsZero() {
-		return load.Known{}
+	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
+		Traces: h.sameTraces(own)}
+	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil {
+		return load.Known{} // nothing is
 	}
-	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
-	k.Outages = before.knownOutages(at)
+	k.Outages = before.knownOutages(at, own)
 	days := before.Summary().unit(r.Sterilizer.ID)
-	line := past.timeline()
-	newest := map[load.KnownTest]*occurrence{}
-	for _, e := range line {
-		if day := moistheat.DateOf(e.start.In(at.Location())); e.kind == 0 && day.Compare(moistheat.DateOf(at)) < 0 &&
-			day.Compare(k.LastUse) > 0 {
-			k.LastUse = day
+	chambers := past.chambers(cmp.Or(own.site, unit.otherSite(past)))
+	for _, c := range chambers {
+		if !c.may(own) {
+			continue
 		}
-		what := load.KnownTest{Test: cmp.Or(e.kind, calendar.BiologicalTestEvent), AirRemoval: e.cycle.AirRemoval,
-			Temperature: e.cycle.Temperature}
-		switch {
-		case e.kind != 0 && !calendar.IsTest(e.kind):
-		case e.result().passed == moistheat.Yes:
-			if old := newest[what]; old == nil || e.end.After(old.end) {
-				newest[what] = e
+		var met evidence
+		ended := slices.Clone(c.line)
+		slices.SortStableFunc(ended, func(a, b *occurrence) int { return a.end.Compare(b.end) })
+		for _, e := range ended {
+			met.add(e)
+			if e.bio == bioPending && e.result().passed != moistheat.Yes {
+				what := e.test()
+				what.Time = e.end
+				k.Pending = append(k.Pending, what)
 			}
-		case e.bio == bioPending:
-			what.Time = e.end
-			k.Pending = append(k.Pending, what)
 		}
-	}
-	for what, e := range newest {
-		what.Time = e.end
-		what.Ran = units.New(int64((days.usedSince(e.end)+time.Second-1)/time.Second), 0, units.Second)
-		k.Tests = append(k.Tests, what)
+		if last := met.lastUse(at); last.Compare(k.LastUse) > 0 {
+			k.LastUse = last
+		}
+		if len(chambers) > 1 && own.site == "" {
+			continue // nobody knows whose tests they are
+		}
+		for _, t := range met.tests() {
+			t.Ran = units.New(int64((days.usedSince(t.Time)+time.Second-1)/time.Second), 0, units.Second)
+			k.Tests = append(k.Tests, t)
+		}
 	}
 	slices.SortFunc(k.Tests, compareKnown)
 	slices.SortFunc(k.Pending, compareKnown)
-	k.Traces = h.sameTraces(own)
 	return k
+}
+
+// otherSite returns the site of a line that is not in the past, if all of the past are of
+// another one.
+func (u *unitHistory) otherSite(past *unitHistory) string {
+	var sites []string
+	for key, e := range u.all {
+		if past.all[key] == nil && e.site != "" {
+			sites = append(sites, e.site)
+		}
+	}
+	slices.Sort(sites)
+	for _, s := range sites {
+		for _, e := range past.all {
+			if e.site != "" && e.site != s {
+				return s
+			}
+		}
+	}
+	return ""
+}
+
+// suspicions returns the failures that cast doubt on a load, whenever they became known.
+// One after which the policy recalls only other loads does so while no good test ended it.
+func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownSuspicion) {
+	const enough = 100
+	e := u.all[own.key()]
+	for _, t := range u.suspicion(h.course()).triggers {
+		switch t.rule {
+		case rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting:
+		default:
+			continue // of the load itself
+		}
+		of := own
+		if e != nil && t.hits(e) {
+			of = e
+		}
+		if t.of == e || len(out) == enough || !t.hits(of) ||
+			t.in != nil && !t.in.recall && of.bio != bioPositive && forImplants(of.implants) == Trace && !t.to.IsZero() {
+			continue
+		}
+		s := load.KnownSuspicion{After: t.from, UpTo: t.to, Event: cmp.Or(t.of.kind, calendar.BiologicalTestEvent),
+			ID: t.of.id}
+		out = append(out, s)
+	}
+	return out
 }
 
 func compareKnown(a, b load.KnownTest) int {
@@ -96,10 +146,11 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	return slices.Compact(out)
 }
 
-// knownOutages returns the times out of service that had begun at an instant.
-func (h *History) knownOutages(at time.Time) (out []load.KnownOutage) {
+// knownOutages returns the times out of service of a load's sterilizer that had begun at
+// an instant.
+func (h *History) knownOutages(at time.Time, own *occurrence) (out []load.KnownOutage) {
 	for _, o := range h.OutOfService() {
-		if o.From.After(at) {
+		if o.From.After(at) || !(chamber{site: own.site}).may(o.of) {
 			continue
 		}
 		k := load.KnownOutage{From: o.From, To: o.To, Cause: o.Cause, Event: o.of.id}

@@ -115,3 +115,48 @@ func ExampleHistory_Check() {
 	// by its history: quarantine
 	// The load was run while the sterilizer was out of service, since 3 March 2026 09:00: positive test (e-17).
 }
+
+// A test was typed in as positive. Whoever is responsible signs that, and the test is entered
+// as it was read: before it is, nothing shows that it was negative.
+func ExampleHistory_AddAmendment() {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	if err != nil {
+		log.Fatal(err)
+	}
+	test := func(result string) *history.Event {
+		e, err := history.DecodeEvent([]byte(`{"format": "moistheat.event/1", "id": "B1", "sterilizer": "S1",
+			"kind": "biological", "time": "2026-03-09T08:40:00+01:00", "physical": true, "chemical": true,
+			"biological": {"result": "` + result + `", "lot": "L1", "expires": "2027-01-31", "suited": true,
+				"temperature": {"value": 57, "unit": "Cel"}, "incubated": {"value": 24, "unit": "h"},
+				"readout": {"value": 24, "unit": "h"}, "control": {"lot": "L1", "result": "positive"}}}`))
+		if err != nil {
+			log.Fatal(err)
+		}
+		return e
+	}
+	h := history.New(policy)
+	h.AddEvent(test("positive"))
+	fmt.Println(h.Status()[0].Service)
+	for _, line := range h.Lines() {
+		fmt.Println(line.What)
+		err := h.AddAmendment(&history.Amendment{
+			Time: time.Date(2026, time.March, 10, 12, 0, 0, 0,
+				time.UTC), By: "Dr Y", Why: "The wrong line of the form.",
+			Lines: []string{line.Digest}, Takes: []string{"/biological/result"},
+		})
+		if err != nil {
+			log.Fatal(err)
+		}
+	}
+	fmt.Println(h.Status()[0].Service)
+	h.AddEvent(test("negative"))
+	status := h.Status()[0]
+	fmt.Println(status.Service)
+	fmt.Println(status.Amended[0])
+	// Output:
+	// out of service
+	// biological test B1 of 9 March 2026 08:40
+	// out of service
+	// in service
+	// Dr Y took back /biological/result on 10 March 2026 12:00: The wrong line of the form.
+}

@@ -43,6 +43,7 @@ type History struct {
 type unitHistory struct {
 	all     map[occurrenceKey]*occurrence
 	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
+	open    map[occurrenceKey]bool        // of which something was, and no line says yet what is right
 	amended *amendments                   // the history's
 }
 
@@ -68,7 +69,7 @@ func (h *History) add(r *load.Record, report *load.Report) {
 	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *o) })
 	u.put(o.as(line, 0))
 	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
 			u.put(e.as(line, i+1))
 		}
 	}
@@ -118,7 +119,9 @@ func (h *History) AddEntry(e Entry) {
 	}
 	h.AddEvent(e.Event)
 	h.AddStored(e.Stored)
-	h.AddAmendment(e.Amendment)
+	if e.Amendment != nil && h != nil {
+		h.amend(e.Amendment)
+	}
 }
 
 // Merge takes in another history under the same policy, which stays as it is; of a nil
@@ -219,6 +222,7 @@ func (h *History) Summary() *Summary {
 // its zone. Sterilizers that were given up by then are left out. None is done while its
 // sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
+	h, _ = h.asOf(at)
 	var out []Due
 	var id string
 	var steps []string
@@ -252,10 +256,11 @@ func (u *unitHistory) retired(at time.Time) bool {
 	return false
 }
 
-// Findings judges the calendar up to an instant, and log, recalls, procedures and
-// drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
+// Findings judges the calendar up to an instant, with the amendments that were signed by
+// then, and log, recalls, procedures and drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
 // /events/ID, by the ids of records and events. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
+	h, later := h.asOf(at)
 	h = cmp.Or(h, &History{})
 	c := rules.Book.List(nil)
 	s := h.Summary()
@@ -275,6 +280,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.shelves(&c)
 	h.rotation(&c)
 	h.contradictions(&c)
+	h.amendedFindings(&c, at, later)
 	h.drifts(&c)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
@@ -496,7 +502,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			where = at
 		}
 		came := e.result()
-		c.Ask(rules.HistoryVoid, where).With("what", e.tested()).With("why", came.why()).BrokenWhen(came.void).
+		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
 			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
 	rest(c, from, at, false, rules.HistoryVoid)
@@ -507,14 +513,14 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 	from := len(c.Findings)
 	line, undated := u.timeline(), u.undated()
 	var running *occurrence // the cycle that ends last so far
-	closed := joined(u.outages(line, way))
+	closed := u.closed(way)
 	highest, counted := map[string]*occurrence{}, false
 	idle := false // there are loads that were run while it was out of use
 	for _, e := range line {
 		if e.kind == calendar.RepairedEvent {
 			clear(highest) // a new controller counts from 1 again
 		}
-		if in := closed.run(e); e.kind == 0 && in != nil {
+		if in := closed(e); e.kind == 0 && in != nil {
 			idle = true
 			if e.forPatients() {
 				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
@@ -531,7 +537,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		}
 		if e.end.After(e.start) { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name()).Broken()
+				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
@@ -545,6 +551,26 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 	rest(c, from, at, counted, rules.HistoryDecrease)
 	rest(c, from, at, idle, rules.HistoryOutofuse)
 	rest(c, from, at, len(line)+len(undated) > 0, rules.HistoryUndated)
+}
+
+// closed returns the time out of service in which a load was run, of any chamber that it
+// may have been run in, or nil.
+func (u *unitHistory) closed(way course) func(*occurrence) *closure {
+	all := u.chambers("")
+	closed := make([]closures, len(all))
+	for i, c := range all {
+		closed[i] = joined(u.outages(c.line, way))
+	}
+	return func(e *occurrence) *closure {
+		for i, c := range all {
+			if c.may(e) {
+				if in := closed[i].run(e); in != nil {
+					return in
+				}
+			}
+		}
+		return nil
+	}
 }
 
 // forPatients reports whether a load run while the sterilizer is out of use can not
@@ -569,7 +595,7 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 
 // shelves finds packs that were used from loads that may not be used.
 func (h *History) shelves(c *ask.List) {
-	find := h.finder()
+	find, shown := h.finder(), h.shown()
 	for _, key := range h.packs() {
 		s := h.shelf[key]
 		if !s.used() {
@@ -577,7 +603,7 @@ func (h *History) shelves(c *ask.List) {
 		}
 		loads := find.loadsOf(s)
 		for _, e := range loads {
-			stands := e.stands(s.Pack)
+			stands := e.stands(s.Pack, shown[e])
 			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
 				BrokenIf(stands != loadGood)
 		}
@@ -902,12 +928,19 @@ func (h *occurrence) listed(pack string) (int, bool) {
 	return slices.BinarySearchFunc(h.packs, pack, func(p packTrace, id string) int { return cmp.Compare(p.id, id) })
 }
 
+// drifts says of each series whether it moved, and of those that are too short once a
+// sterilizer.
 func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
+	short := map[string][]string{}
 	for _, d := range all {
 		kind := "the leak tests" // which are of no kind of cycle
 		if d.Kind != (CycleSetting{}) {
 			kind = d.Kind.String()
+		}
+		if !d.Enough {
+			short[d.Sterilizer] = append(short[d.Sterilizer], d.Measure.String()+" of "+kind)
+			continue
 		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).
 			With("measure", d.Measure.String()).With("kind", kind)
@@ -915,7 +948,11 @@ func (h *History) drifts(c *ask.List) {
 			q.With("centre", fmt.Sprintf("%.4g", d.Centre)).With("now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale)).
 				With("since", d.Since.Format(dayStamp))
 		}
-		q.OpenWhen(!d.Enough, moistheat.NotMeasurable).BrokenIf(d.Alarm)
+		q.BrokenIf(d.Alarm)
+	}
+	for _, id := range slices.Sorted(maps.Keys(short)) {
+		c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(id)).With("what", strings.Join(short[id], "; ")).
+			Open(moistheat.NotMeasurable)
 	}
 	if len(all) == 0 {
 		c.Ask(rules.DriftMoved, "").When(false)

@@ -86,6 +86,7 @@ const (
 type occurrence struct {
 	kind       calendar.EventKind // 0: a load
 	id         string
+	site       string         // the practice, as lines name it; two of them may call sterilizers alike
 	number     string         // cycle number
 	load       string         // load number
 	date       moistheat.Date // of a load without times
@@ -104,6 +105,7 @@ type occurrence struct {
 	drying   moistheat.Answer // a test was run with drying
 
 	state    loadState
+	lacks    lack                // all that keeps it from a release, where a history may know it
 	released moistheat.Answer    // a person released it
 	contrary bool                // ... against the evidence
 	stops    bool                // its own record takes the sterilizer out of use
@@ -208,7 +210,9 @@ func compareTimes(a, b time.Time) int {
 
 // ofRecord returns the trace of a load.
 func ofRecord(r *load.Record, report *load.Report) *occurrence {
-	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector}
+	h := &occurrence{id: r.ID, load: r.Load.Number, date: r.Load.Date, detector: r.Sterilizer.AirDetector,
+		named: named(r),
+		site:  r.Site.Name}
 	if h.id == "" {
 		h.id = r.Load.Number
 	}
@@ -236,6 +240,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
 	h.physical, h.chemical = report.Shows(load.PhysicalRecord), report.Shows(load.ChemicalIndicators)
 	h.state = stateOf(report)
+	h.lacks = lacking(report)
 	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
 		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
@@ -245,18 +250,31 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.hollow = moistheat.No
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		h.packs = append(h.packs, packTrace{p.ID, p.Has(packaging.Implant), packState(report, i, h.state), i})
+		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i}
+		if d := r.Packs[i].Decision; d != 0 {
+			t.released = ask.AnswerOf(d == moistheat.Release)
+		}
+		h.packs = append(h.packs, t)
 		if p.MayBeHollow() {
 			h.hollow = moistheat.Yes
 		}
 	}
-	h.packs = unite(h.packs)
+	h.packs = unite(keptBack(h.packs))
 	h.implants = implantsOf(h.packs)
 	h.unsound = h.bio == bioPositive && h.sound() != moistheat.Yes
 	if h.released == moistheat.Yes && h.implants == moistheat.Yes && r.Release.Emergency != nil {
 		h.urgent, h.readBy = true, readable(h.end, r.Monitors.Biologicals)
 	}
 	return h
+}
+
+// named reports whether a record names a person.
+func named(r *load.Record) bool {
+	by := r.Load.PreparedBy + r.Unloading.By
+	if r.Release != nil {
+		by += r.Release.By
+	}
+	return strings.TrimSpace(by) != ""
 }
 
 // readable returns when the spores of a load are read at the latest: after the time
@@ -296,13 +314,42 @@ func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
 	return grew, read
 }
 
-// stands returns what is known of a pack of a load.
-func (h *occurrence) stands(pack string) loadState {
-	out := h.state
-	if i, found := h.listed(pack); found && (out == loadGood || h.packs[i].state > out) {
-		out = h.packs[i].state
+// keptBack lets a decision against one of several packs with one id count for all of them.
+func keptBack(packs []packTrace) []packTrace {
+	kept := map[string]bool{}
+	for _, p := range packs {
+		if p.released == moistheat.No {
+			kept[p.id] = true
+		}
 	}
-	if h.released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
+	for i := range packs {
+		if kept[packs[i].id] {
+			packs[i].released = moistheat.No
+		}
+	}
+	return packs
+}
+
+// stands returns what is known of a pack of a load; shown says that the history shows what
+// its record lacks.
+func (h *occurrence) stands(pack string, shown bool) loadState {
+	with := func(s loadState) loadState {
+		if shown && s == loadOpen {
+			return loadGood
+		}
+		return s
+	}
+	out, released := with(h.state), h.released
+	if i, found := h.listed(pack); found {
+		p := h.packs[i]
+		if s := with(p.state); out == loadGood || s > out {
+			out = s
+		}
+		if p.released != moistheat.NotRecorded {
+			released = p.released
+		}
+	}
+	if released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
 		out = max(out, loadHeld)
 	}
 	return out
@@ -378,6 +425,30 @@ func stateOf(report *load.Report) loadState {
 	return loadOpen
 }
 
+// A lack is of tests that the record of a load need not mention, or of the history itself.
+type lack uint8
+
+var dutyRules = [...]string{"load.biological.overdue", "load.daily.penetration", "load.daily.leak",
+	"load.known.missing"}
+
+// lacking returns the duties of which a report says that they are not shown to be done,
+// or none where anything else stands against a release, too.
+func lacking(report *load.Report) lack {
+	var out lack
+	for _, f := range report.Findings {
+		e := report.Effect(f)
+		if !f.Open() || max(e.Load, e.Pack) < moistheat.Quarantine {
+			continue
+		}
+		i := slices.Index(dutyRules[:], f.Rule)
+		if i < 0 || f.Outcome != moistheat.Undetermined {
+			return 0
+		}
+		out |= 1 << i
+	}
+	return out
+}
+
 // stops reports whether a load takes its sterilizer out of use until somebody has
 // found out why. Positive spores and failed tests are left out: what they ask for is
 // for the procedure and for the tests themselves.
@@ -417,9 +488,11 @@ func packState(report *load.Report, i int, load loadState) loadState {
 }
 
 // ofTest returns the trace of a test that a load's record mentions.
-func ofTest(t *load.Test) *occurrence {
+func ofTest(r *load.Record, i int) *occurrence {
+	t := &r.Monitors.Tests[i]
 	return &occurrence{
-		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate,
+		kind: eventOf(t.Kind), start: t.Time, end: t.Time, passed: t.Passed, leak: t.LeakRate, named: named(r),
+		site:     r.Site.Name,
 		versions: versions{guessed: ofStart},
 	}
 }
@@ -428,9 +501,9 @@ func ofTest(t *load.Test) *occurrence {
 // another kind of test, that of such a test at the same time.
 func ofEvent(e *Event) []*occurrence {
 	h := occurrence{
-		kind: e.Kind, id: e.ID, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
+		kind: e.Kind, id: e.ID, site: e.Site, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
-		named: e.By != "", noted: e.Note != "",
+		named: strings.TrimSpace(e.By) != "", noted: strings.TrimSpace(e.Note) != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}
@@ -573,7 +646,11 @@ func (h *occurrence) key() occurrenceKey {
 
 // before orders happenings in time; at one instant, by what they are.
 func before(a, b *occurrence) int {
-	return cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+	c := cmp.Or(a.start.Compare(b.start), a.end.Compare(b.end), cmp.Compare(a.kind, b.kind), cmp.Compare(a.id, b.id))
+	if c == 0 && a != b && a.kind != 0 { // two entries of one instant
+		return cmp.Compare(a.key().id, b.key().id)
+	}
+	return c
 }
 
 // cycleNumber splits a number such as "S1-0412" into its series and its count.

@@ -52,15 +52,16 @@ func TestNormalKinds(t *testing.T) {
 func TestHappeningNames(t *testing.T) {
 	end := local("2026-03-09 09:00")
 	for want, h := range map[string]*occurrence{
-		"load 7":                                 {id: "r1", load: "5", number: "7"},
-		"load 5":                                 {id: "r1", load: "5"},
-		"load r1":                                {id: "r1"},
-		"test run of 9 March 2026 09:00":         {kind: calendar.BiologicalTestEvent, number: "7", end: end},
-		"leak test of 9 March 2026 09:00":        {kind: calendar.LeakEvent, number: "7", end: end},
-		"out of use of 9 March 2026 09:00":       {kind: calendar.OutOfUseEvent, end: end},
-		"calibration test of 9 March 2026 09:00": {kind: calendar.CalibrationEvent, end: end},
+		"load 7":                                {id: "r1", load: "5", number: "7"},
+		"load 5":                                {id: "r1", load: "5"},
+		"load r1":                               {id: "r1"},
+		"biological test of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, number: "7", end: end},
+		"biological test B1 of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, id: "B1", end: end},
+		"leak test of 9 March 2026 09:00":          {kind: calendar.LeakEvent, number: "7", end: end},
+		"out of use of 9 March 2026 09:00":         {kind: calendar.OutOfUseEvent, end: end},
+		"calibration test of 9 March 2026 09:00":   {kind: calendar.CalibrationEvent, end: end},
 	} {
-		assert.Equal(t, want, h.name())
+		assert.Equal(t, want, h.name(nil))
 	}
 }
 
@@ -147,8 +148,8 @@ func TestStands(t *testing.T) {
 		{loadHeld, loadGood, loadHeld}, {loadHeld, loadBad, loadBad}, {loadBad, loadGood, loadBad}, {loadBad, loadHeld, loadBad},
 	} {
 		h := &occurrence{state: tt.load, packs: []packTrace{{id: "1", implant: no, state: tt.pack}}}
-		assert.Equal(t, tt.want, h.stands("1"), "%s, %s", tt.load, tt.pack)
-		assert.Equal(t, tt.load, h.stands("2"), "a pack that is not of it")
+		assert.Equal(t, tt.want, h.stands("1", false), "%s, %s", tt.load, tt.pack)
+		assert.Equal(t, tt.load, h.stands("2", false), "a pack that is not of it")
 	}
 	for state, want := range map[loadState]bool{loadOpen: false, loadGood: false, loadHeld: true, loadBad: true} {
 		assert.Equal(t, want, (&occurrence{released: yes, state: state}).reopened(), state)

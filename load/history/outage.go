@@ -39,26 +39,43 @@ func (o Outage) Next() string { return o.next }
 func (h *History) OutOfService() []Outage {
 	var out []Outage
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
-		var starts []time.Time // of patient loads
+		u, first := h.sterilizers[id], len(out)
 		line := u.timeline()
-		for _, e := range line {
-			if e.kind == 0 && e.forPatients() {
-				starts = append(starts, e.start)
+		all := u.chambers("")
+		for _, ch := range all {
+			var starts []time.Time // of patient loads
+			for _, e := range line {
+				if e.kind == 0 && e.forPatients() && ch.may(e) {
+					starts = append(starts, e.start)
+				}
+			}
+			from := func(t time.Time) int {
+				return sort.Search(len(starts), func(i int) bool { return !starts[i].Before(t) })
+			}
+			for _, o := range u.outages(ch.line, h.course()) {
+				o.Sterilizer, o.Loads = id, len(starts)-from(o.From)
+				if !o.To.IsZero() {
+					o.Loads = from(o.To) - from(o.From)
+				}
+				out = append(out, o)
 			}
 		}
-		from := func(t time.Time) int {
-			return sort.Search(len(starts), func(i int) bool { return !starts[i].Before(t) })
-		}
-		for _, o := range u.outages(line, h.course()) {
-			o.Sterilizer, o.Loads = id, len(starts)-from(o.From)
-			if !o.To.IsZero() {
-				o.Loads = from(o.To) - from(o.From)
-			}
-			out = append(out, o)
+		if len(all) > 1 {
+			sortOutages(out[first:])
+			n := len(slices.CompactFunc(out[first:], func(a, b Outage) bool { // of both chambers
+				return a.From.Equal(b.From) && a.To.Equal(b.To) && a.Cause == b.Cause && a.Event == b.Event
+			}))
+			out = out[:first+n]
 		}
 	}
 	return out
+}
+
+func sortOutages(all []Outage) {
+	slices.SortStableFunc(all, func(a, b Outage) int {
+		return cmp.Or(a.From.Compare(b.From), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Event, b.Event),
+			before(a.of, b.of))
+	})
 }
 
 // outages derives the times out of service from a timeline, by beginning.
@@ -74,10 +91,11 @@ func (u *unitHistory) outages(line []*occurrence, c course) []Outage {
 		f.take(e)
 	}
 	out = slices.DeleteFunc(f.out, func(o Outage) bool { return !o.To.IsZero() && !o.To.After(o.From) })
-	slices.SortFunc(out, func(a, b Outage) int {
-		return cmp.Or(a.From.Compare(b.From), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Event, b.Event),
-			before(a.of, b.of))
-	})
+	sortOutages(out)
+	zone := zoneOf(line)
+	for i := range out {
+		out[i].From, out[i].To = in(out[i].From, zone), in(out[i].To, zone)
+	}
 	return out
 }
 
@@ -215,7 +233,7 @@ func laterOrNever(a, b time.Time) time.Time {
 func (all closures) run(e *occurrence) *closure {
 	first, last, _ := e.started()
 	i := sort.Search(len(all), func(i int) bool { return all[i].to.IsZero() || all[i].to.After(first) })
-	if i == len(all) || all[i].From.After(last) || all[i].of == e && e.exact() {
+	if i == len(all) || all[i].From.After(last) || all[i].of.key() == e.key() && e.exact() {
 		return nil
 	}
 	return &all[i]
@@ -223,10 +241,10 @@ func (all closures) run(e *occurrence) *closure {
 
 // outOfService returns a trigger for each load that may have been run for patients while
 // the sterilizer was out of service.
-func outOfService(line []*occurrence, closed closures) []trigger {
+func outOfService(line []*occurrence, ch chamber, closed closures) []trigger {
 	var out []trigger
 	for _, e := range line {
-		if e.kind != 0 || !e.forPatients() {
+		if e.kind != 0 || !e.forPatients() || !ch.may(e) {
 			continue
 		}
 		if in := closed.run(e); in != nil {
@@ -247,10 +265,20 @@ func (h *occurrence) proves() bool {
 // steps says what is to be done about a sterilizer that is out of service at an instant,
 // or about a procedure that is open, by what had been run by then.
 func (u *unitHistory) steps(c course, at time.Time) []string {
-	line := u.timeline()
-	n := sort.Search(len(line), func(i int) bool { return line[i].start.After(at) })
 	var out []string
-	for _, o := range u.outages(line[:n], c) {
+	for _, ch := range u.chambers("") {
+		for _, s := range u.stepsOf(ch.by(at), c, at) {
+			if !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+func (u *unitHistory) stepsOf(ch chamber, c course, at time.Time) []string {
+	var out []string
+	for _, o := range u.outages(ch.line, c) {
 		switch {
 		case o.From.After(at) || !o.To.IsZero() && !o.To.After(at):
 		case o.To.IsZero():
@@ -260,7 +288,7 @@ func (u *unitHistory) steps(c course, at time.Time) []string {
 				", until a test is read on "+o.To.Format(stamp)+".")
 		}
 	}
-	for _, p := range u.fold(line[:n], c) {
+	for _, p := range u.fold(ch.line, c) {
 		if p.State != Finished && p.out.IsZero() {
 			out = append(out, prose.Capital(p.Cause)+". Next: "+p.Next())
 		}
@@ -300,14 +328,18 @@ func (h *History) status() []Status {
 		u := h.sterilizers[id]
 		s := Status{Sterilizer: id, Service: moistheat.InService}
 		line := u.timeline()
+		zone := zoneOf(line)
 		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{"It was given up on " + e.end.Format(stamp) + "."}
+				s.Because = []string{"It was given up on " + in(e.end, zone).Format(stamp) + "."}
 			}
 		}
-		for _, o := range u.outages(line, h.course()) {
-			if o.To.IsZero() {
-				s.Because = append(s.Because, "Since "+o.From.Format(stamp)+": "+o.why()+". To be done: "+o.next)
+		for _, ch := range u.chambers("") {
+			for _, o := range u.outages(ch.line, h.course()) {
+				why := "Since " + o.From.Format(stamp) + ": " + o.why() + ". To be done: " + o.next
+				if o.To.IsZero() && !slices.Contains(s.Because, why) {
+					s.Because = append(s.Because, why)
+				}
 			}
 		}
 		if len(s.Because) > 0 {

@@ -45,6 +45,7 @@ type Procedure struct {
 	Steps      []Step
 	Closed     time.Time // zero while it is not finished
 
+	zone      *time.Location // of all its times and sentences
 	cause     calendar.Cause
 	first     *occurrence // that opened it
 	out       time.Time   // since when it is out of service; zero: it is not
@@ -112,9 +113,17 @@ func both(a, b moistheat.Answer) moistheat.Answer {
 }
 
 // procedures folds the timeline of one sterilizer.
-func (u *unitHistory) procedures(c course) []*Procedure { return u.fold(u.timeline(), c) }
+func (u *unitHistory) procedures(c course) []*Procedure {
+	var out []*Procedure
+	for _, ch := range u.chambers("") {
+		out = append(out, u.fold(ch.line, c)...)
+	}
+	slices.SortStableFunc(out, func(a, b *Procedure) int { return a.Opened.Compare(b.Opened) })
+	return out
+}
 
 func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
+	zone := zoneOf(line)
 	var all []*Procedure
 	var open *Procedure
 	air := 0 // air removal tests that a repair asks for
@@ -138,10 +147,10 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 		}
 		switch {
 		case e.bio == bioPositive:
-			open = openPositive(e, c.positive)
+			open = openPositive(e, c.positive, zone)
 			open.uses(kinds, c.positive)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{Cause: e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true,
+			open = &Procedure{Cause: e.name(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true,
 				cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
 			open.uses(kinds, c.positive)
 			open.requalify(e, c.positive, air)
@@ -162,9 +171,10 @@ func changed(e *occurrence) calendar.Cause {
 }
 
 // openPositive begins the procedure that a positive test asks for.
-func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy) *Procedure {
+func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Location) *Procedure {
 	p := &Procedure{
-		Cause: "positive biological test of " + e.name(), Opened: e.end, State: LeftOpen, OutOfUse: true, Positives: 1,
+		Cause: "positive " + e.tested(zone), Opened: in(e.end,
+			zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
@@ -301,6 +311,8 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
+		} else {
+			p.out = earlier(p.out, e.end)
 		}
 	case e.kind == calendar.AirRemovalEvent && p.State == Requalifying && p.AirNeeded > 0:
 		p.airTest(e)
@@ -320,11 +332,11 @@ func (h *occurrence) requalifies() bool {
 }
 
 func (p *Procedure) step(e *occurrence, what, then string) {
-	p.Steps = append(p.Steps, Step{e.end, what, then})
+	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what, then})
 }
 
 func (p *Procedure) finish(e *occurrence, what string) {
-	p.State, p.Closed, p.OutOfUse = Finished, e.end, false
+	p.State, p.Closed, p.OutOfUse = Finished, in(e.end, p.zone), false
 	p.step(e, what, "back in use")
 }
 
@@ -345,10 +357,14 @@ func (u *unitHistory) mayBeDynamic() bool {
 
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
-	what := prose.Capital(e.name())
-	if r := e.result(); r.passed != moistheat.Yes {
+	what := prose.Capital(e.name(p.zone))
+	why := e.result().String()
+	if why == "" && !e.named {
+		why = unsigned
+	}
+	if why != "" {
 		p.AirGood = 0
-		p.step(e, what, "does not count: "+r.String()+"; counting starts again")
+		p.step(e, what, "does not count: "+why+"; counting starts again")
 		return
 	}
 	p.AirGood++
@@ -367,7 +383,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 
 // test takes a biological test into the procedure.
 func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
-	what := "biological test of " + e.name()
+	what := e.tested(p.zone)
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
@@ -410,6 +426,10 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		return
 	case e.sound() != moistheat.Yes:
 		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
+		return
+	}
+	if p.State == Requalifying && !e.named {
+		refuse(moistheat.Undetermined, unsigned)
 		return
 	}
 	if p.State == Requalifying && pol.Chamber != "" {
@@ -498,7 +518,7 @@ func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.T
 		c.Ask(rules.PositiveRepeat, p.pointer).Met()
 	}
 	for _, s := range p.faults {
-		q := c.Ask(s.rule, s.of.pointer()).With("what", "biological test of "+s.of.name()).With("why", s.why)
+		q := c.Ask(s.rule, s.of.pointer()).With("what", s.of.tested(p.zone)).With("why", s.why)
 		if s.rule == rules.PositiveChamber {
 			q.With("chamber", string(s.of.chamber)).With("wanted", s.why)
 		}

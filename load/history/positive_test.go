@@ -147,7 +147,7 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
-	assert.Equal(t, []string{"installed", "biological test of test run of 9 March 2026 09:00: negative", "a load without a biological test"},
+	assert.Equal(t, []string{"installed", "biological test biological 2026-03-09 09:00 of 9 March 2026 09:00: negative", "a load without a biological test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }
@@ -279,5 +279,35 @@ func TestQualificationInEachKindOfCycle(t *testing.T) {
 		assert.Equal(t, tt.state, p.State, "%s %s: %v", tt.used, tt.then, p.Steps)
 		assert.Equal(t, tt.good, p.Good, "%s %s", tt.used, tt.then)
 		assert.Equal(t, tt.needed, p.Needed, "%s %s", tt.used, tt.then)
+	}
+}
+
+// Only evidence by a person who is named ends an installation or a repair: tests that nobody
+// stands for do not, nor does a blank name, an explanation or a requalification without one.
+func TestUnnamedEvidenceEndsNothing(t *testing.T) {
+	by := func(name string) func(*Event) { return func(e *Event) { e.By = name } }
+	tests := func(name string) []any {
+		what := []any{event(calendar.RepairedEvent, "2026-03-09 08:00")}
+		for _, at := range []string{"09:00", "11:00", "13:00"} {
+			what = append(what, runWithSpores("2026-03-09 "+at, load.Negative, by(name)),
+				event(calendar.AirRemovalEvent, "2026-03-09 "+at[:2]+":30", passed(yes), by(name)))
+		}
+		return what
+	}
+	for name, want := range map[string]moistheat.Service{
+		"": moistheat.OutOfService, "  ": moistheat.OutOfService, "J. Doe": moistheat.InService,
+	} {
+		h := history(t, "us-cdc-2003", tests(name)...)
+		assert.Equal(t, want, h.Status()[0].Service, "tests by %q", name)
+		later := ran("9", "2026-03-12 09:00")
+		assert.Equal(t, want == moistheat.OutOfService, outcome(h.Check(later), whileOut,
+			"/cycle/started") == broken, "%q", name)
+		assert.Equal(t, want, history(t, "us-cdc-2003", event(calendar.RepairedEvent, "2026-03-09 08:00"),
+			event(calendar.RequalificationEvent, "2026-03-09 09:00", passed(yes),
+				by(name))).Status()[0].Service, "%q", name)
+		cut := ran("1", "2026-03-09 08:00", func(r *load.Record) { r.Cycle.Aborted = yes })
+		why := event(calendar.ExplainedEvent, "2026-03-09 12:00", by(name),
+			func(e *Event) { e.Note = "the mains failed" })
+		assert.Equal(t, want, history(t, "us-cdc-2003", cut, why).Status()[0].Service, "explained by %q", name)
 	}
 }

@@ -92,9 +92,9 @@ func (h *History) Recall() []SuspectLoad {
 
 func (h *History) allSuspects() []SuspectLoad {
 	var out []SuspectLoad
-	shelf := h.shelved()
+	shelf, shown := h.shelved(), h.shown()
 	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, shelf)...)
+		out = append(out, h.suspects(id, shelf, shown)...)
 	}
 	return out
 }
@@ -186,11 +186,11 @@ func (s shelved) implants(e *occurrence) moistheat.Answer {
 }
 
 // against returns the ids of the packs of a load that were used although they, or their
-// loads, were held or rejected.
-func (s shelved) against(e *occurrence) []string {
+// loads, were held or rejected; shown says that the history shows what its record lacks.
+func (s shelved) against(e *occurrence, shown bool) []string {
 	var out []string
 	for _, p := range s[e] {
-		if p.used() && e.stands(p.Pack) != loadGood {
+		if p.used() && e.stands(p.Pack, shown) != loadGood {
 			out = append(out, p.Pack)
 		}
 	}
@@ -198,11 +198,11 @@ func (s shelved) against(e *occurrence) []string {
 	return slices.Compact(out)
 }
 
-func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
+func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool) []SuspectLoad {
 	var out []SuspectLoad
 	why := h.sterilizers[id].suspicion(h.course())
 	for _, e := range why.loads {
-		used := shelf.against(e)
+		used := shelf.against(e, shown[e])
 		because, action, byImplants := why.on(e)
 		if len(used) == 0 && action == 0 {
 			continue
@@ -218,7 +218,7 @@ func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
+			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p, shown[e]).String()+".")
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -371,29 +371,29 @@ func endOf(e *occurrence) time.Time {
 }
 
 // since says from when on a load is suspect: after the last good test, if any.
-func since(last *occurrence, what string) string {
+func since(last *occurrence, what string, zone *time.Location) string {
 	if last == nil {
 		return "from the first load on record, as no good " + what + " test stands before it"
 	}
-	return "after the last good " + what + " test (" + last.when() + ")"
+	return "after the last good " + what + " test (" + last.when(zone) + ")"
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
-func upTo(end *occurrence) string {
+func upTo(end *occurrence, zone *time.Location) string {
 	if end == nil {
 		return "up to the newest, as no good test ended the failure"
 	}
-	return "up to the good test that ended the failure (" + end.when() + ")"
+	return "up to the good test that ended the failure (" + end.when(zone) + ")"
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
 func (h *History) recalls(c *ask.List) {
 	from := len(c.Findings)
-	shelf := h.shelved()
+	shelf, shown := h.shelved(), h.shown()
 	recalled := map[string]bool{} // sterilizers with a load to take back
 	for _, id := range h.Sterilizers() {
 		h.failures(c, id, shelf)
-		for _, s := range h.suspects(id, shelf) {
+		for _, s := range h.suspects(id, shelf, shown) {
 			if s.Action == Recall {
 				recalled[id] = true
 				s.untraced(c)
@@ -417,14 +417,14 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		c.Ask(t.rule, at).With("what", t.of.tested()).With("why", t.of.result().String()).
+		c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
 			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of)).Broken()
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(t.last == nil)
 		}
 	}
 	for _, e := range why.loads {
-		if !why.positive.hits(e) {
+		if !slices.ContainsFunc(why.chambers, func(d chamberDoubts) bool { return d.positive.hits(e) }) {
 			continue
 		}
 		if has := shelf.implants(e); has != moistheat.No {

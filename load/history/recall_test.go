@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -347,7 +348,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the good test that ended the failure (test run of 10 March 2026 12:00)"},
+			"up to the good test that ended the failure (biological test biological 2026-03-10 12:00 of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -429,7 +430,8 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
 	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{"biological test of test run of 9 March 2026 08:00"}, one(h, "load.recall.positive"))
+	assert.Equal(t, []string{"biological test biological 2026-03-09 08:00 of 9 March 2026 08:00"}, one(h,
+		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
 	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
@@ -647,4 +649,84 @@ func TestUsedAgainstADecision(t *testing.T) {
 		}
 		assert.Equal(t, want, found, decision)
 	}
+}
+
+// A decision about a single pack is heard as one about the load is, and counts before it,
+// after a file and of two versions.
+func TestPackUsedAgainstADecision(t *testing.T) {
+	const release, quarantine, reject = moistheat.Release, moistheat.Quarantine, moistheat.Reject
+	for _, tt := range []struct {
+		load, pack moistheat.Disposition
+		want       moistheat.Outcome
+	}{
+		{release, release, met}, {release, quarantine, broken}, {release, reject, broken}, {release, 0, met},
+		{quarantine, 0, broken}, {quarantine, release, met}, {0, quarantine, broken}, {0, release, broken},
+	} {
+		r := ran("1", "2026-03-09 09:00", func(r *load.Record) {
+			r.Release.Decision, r.Packs[0].Decision = tt.load, tt.pack
+			if tt.load == 0 {
+				r.Release = nil
+			}
+		})
+		used := func(pack string) *StoredPack {
+			return &StoredPack{Format: StoredFormat, Pack: pack, Record: "1",
+				Use: &Use{Time: local("2026-03-10 10:00"), Patient: "p-1", IndicatorRead: yes}}
+		}
+		h := history(t, "us-cdc-2003", r, used("1-1"))
+		again, _ := loaded(t, saved(t, h), h.Policy())
+		for _, h := range []*History{h, again} {
+			assert.Equal(t, tt.want, says(h, "load.storage.unreleased", "2026-03-11 10:00"), "%v", tt)
+			assert.Equal(t, tt.want == broken, actions(h)["1"] == Recall, "%v", tt)
+		}
+		other := says(history(t, "us-cdc-2003", r, used("1-2")), "load.storage.unreleased", "2026-03-11 10:00")
+		assert.Equal(t, tt.load != release, other == broken, "the other pack: %v", tt)
+	}
+	kept := ran("1", "2026-03-09 09:00", func(r *load.Record) {
+		r.Packs[1].ID, r.Packs[0].Decision, r.Packs[1].Decision = r.Packs[0].ID, release, reject
+	})
+	assert.Equal(t, no, ofRecord(kept, load.Check(kept, policy(t, "us-cdc-2003"))).packs[0].released, "one id twice")
+}
+
+// One answer gives all times in one zone, that of the newest load, whatever zones lines come
+// in: Friday 23:30 UTC is Saturday in Berlin.
+func TestOneZoneAnAnswer(t *testing.T) {
+	utc := func(r any) any {
+		switch r := r.(type) {
+		case *load.Record:
+			r.Cycle.Started, r.Cycle.Ended, r.Unloading.Time = r.Cycle.Started.UTC(), r.Cycle.Ended.UTC(), r.Unloading.Time.UTC()
+		case *Event:
+			r.Started, r.Time = in(r.Started, time.UTC), r.Time.UTC()
+		}
+		return r
+	}
+	what := []any{
+		utc(ran("1", "2026-03-07 00:30", bio(load.Negative))), utc(ran("2", "2026-03-08 00:10", bio(load.Positive))),
+		utc(event(calendar.LeakEvent, "2026-03-09 00:20", passed(no))), utc(runWithSpores("2026-03-09 00:40",
+			load.Negative)),
+		utc(event(calendar.OutOfUseEvent, "2026-03-10 00:20")), ran("3", "2026-03-10 09:00"),
+	}
+	h := history(t, "us-cdc-2003", what...)
+	var said []string
+	for _, s := range h.Recall() {
+		said = append(said, s.String())
+	}
+	for _, o := range h.OutOfService() {
+		said = append(said, o.String())
+		_, offset := o.From.Zone()
+		assert.Equal(t, 3600, offset)
+	}
+	for _, s := range h.Status() {
+		said = append(said, s.Because...)
+	}
+	for _, p := range h.Procedures() {
+		said = append(said, p.Cause)
+		for _, s := range p.Steps {
+			said = append(said, s.What)
+		}
+	}
+	all := strings.Join(said, "\n")
+	assert.NotContains(t, all, " 23:", "in UTC")
+	assert.NotContains(t, all, " 22:", "in UTC")
+	assert.Contains(t, all, "7 March 2026 01:20")
+	assert.Contains(t, all, "9 March 2026 00:40")
 }

@@ -52,6 +52,7 @@ type savedTrace struct {
 	Said        []savedPlace         `json:"said"`
 	Kind        calendar.EventKind   `json:"kind,omitzero"`
 	ID          string               `json:"id,omitzero"`
+	Site        string               `json:"site,omitzero"`
 	Number      string               `json:"number,omitzero"`
 	Load        string               `json:"load,omitzero"`
 	Date        moistheat.Date       `json:"date,omitzero"`
@@ -70,6 +71,7 @@ type savedTrace struct {
 	Released    moistheat.Answer     `json:"released,omitzero"`
 	Contrary    bool                 `json:"contrary,omitzero"`
 	Stops       bool                 `json:"stops,omitzero"`
+	Lacks       int                  `json:"lacks,omitzero" max:"15"`
 	Urgent      bool                 `json:"urgent,omitzero"`
 	ReadBy      time.Time            `json:"readBy,omitzero"`
 	Grew        time.Time            `json:"grew,omitzero"`
@@ -108,6 +110,8 @@ type savedListed struct {
 	Implant moistheat.Answer `json:"implant,omitzero"`
 	State   int              `json:"state,omitzero" max:"4"`
 	At      int              `json:"at,omitzero"` // from 1; 0: several places
+
+	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
 }
 
 type savedGround struct {
@@ -138,7 +142,7 @@ type savedUse struct {
 // saveTrace returns the form in which a version is kept: keys, and the name of nobody.
 func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	t := &savedTrace{
-		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Number: h.number, Load: h.load, Date: h.date,
+		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Site: h.site, Lacks: int(h.lacks), Number: h.number, Load: h.load, Date: h.date,
 		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold,
 		Passed:   h.passed,
 		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
@@ -158,7 +162,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why})
 	}
 	for _, p := range h.packs {
-		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1})
+		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1, p.released})
 	}
 	for k := Measure(1); int(k) <= measures; k++ {
 		if v, has := h.metrics.get(k); has {
@@ -180,7 +184,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		kinds[cycle] = cycle.normal()
 	}
 	h := &occurrence{
-		kind: t.Kind, id: t.ID, number: t.Number, load: t.Load, date: t.Date, start: t.Start, end: t.End,
+		kind: t.Kind, id: t.ID, site: t.Site, lacks: lack(t.Lacks), number: t.Number, load: t.Load, date: t.Date, start: t.Start, end: t.End,
 		cycle: kinds[cycle], hold: t.Hold, passed: t.Passed, physical: t.Physical,
 		chemical: t.Chemical, chamber: t.Chamber, drying: t.Drying, state: loadState(t.State), released: t.Released,
 		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, records: t.Records, newest: t.Newest,
@@ -203,7 +207,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	}
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
-		h.packs = append(h.packs, packTrace{p.ID, p.Implant, loadState(p.State), p.At - 1})
+		h.packs = append(h.packs, packTrace{p.ID, p.Implant, loadState(p.State), p.At - 1, p.Released})
 	}
 	h.packs = unite(h.packs)
 	for _, g := range t.Grounds {
@@ -231,6 +235,7 @@ func (h *occurrence) grow(policy string) {
 	if h.state == loadGood {
 		h.state = loadOpen
 	}
+	h.lacks = 0
 	for i := range h.packs {
 		if h.packs[i].state == loadGood {
 			h.packs[i].state = loadOpen

@@ -3,6 +3,7 @@ package history
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -91,6 +92,60 @@ func TestKilledWriter(t *testing.T) {
 		require.Equal(t, len(tail) > 0, len(s.Problems) == 1, "cut at %d: the broken line is still there: %v", cut,
 			s.Problems)
 		require.Equal(t, len(lines), s.Lines)
+	}
+}
+
+// A small file that is cut at any byte loses the line that was cut and no other, says so, and
+// goes on: every line before it is there, and after it is added again everything is.
+func TestCutAtEveryByte(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	grew := runWithSpores("2026-03-09 08:00", load.Positive)
+	h := history(t, "us-cdc-2003", grew, event(calendar.OutOfUseEvent, "2026-03-09 09:00"), amend(grew,
+		"/biological/result"),
+		&StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"),
+			Patient: "p7"}})
+	file, want := saved(t, h), answers(h)
+	whole := bytes.Count(file, []byte("\n"))
+	for cut := range file {
+		again, s := loaded(t, file[:cut], p)
+		lines := bytes.Count(file[:cut], []byte("\n"))
+		tail := file[bytes.LastIndexByte(file[:cut], '\n')+1 : cut]
+		if json.Valid(tail) { // only its end of line was lost
+			lines, tail = lines+1, nil
+		}
+		require.Equal(t, lines, s.Lines, "cut at %d", cut)
+		require.Equal(t, len(tail) > 0, len(s.Problems) == 1, "cut at %d: %v", cut, s.Problems)
+		b := bytes.NewBuffer(slices.Clone(file[:cut]))
+		require.NoError(t, again.Merge(h))
+		_, err := again.Append(b, s)
+		require.NoError(t, err)
+		again, s = loaded(t, b.Bytes(), p)
+		require.Equal(t, want, answers(again), "cut at %d", cut)
+		require.Equal(t, whole, s.Lines, "cut at %d", cut)
+	}
+}
+
+// Two programs that take turns to write to one file lose nothing, and it shows whichever
+// wrote what.
+func TestTwoWriters(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	for turns := range 1 << 6 {
+		var file bytes.Buffer
+		all, of := New(p), [2]*History{New(p), New(p)}
+		var kept [2]*Saved
+		for i := range 6 {
+			who := turns >> i & 1
+			e := event(calendar.LeakEvent, fmt.Sprintf("2026-03-%02d 09:00", 2+i), passed(yes))
+			all.AddEvent(e)
+			of[who].AddEvent(e)
+			var err error
+			kept[who], err = of[who].Append(&file, kept[who])
+			require.NoError(t, err)
+		}
+		again, s := loaded(t, file.Bytes(), p)
+		require.Equal(t, answers(all), answers(again), "turns %06b", turns)
+		one := turns == 0 || turns == 1<<6-1
+		require.Equal(t, one, len(s.Problems) == 0, "turns %06b: %v", turns, s.Problems)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"time"
 
@@ -25,6 +26,7 @@ type storedVersion struct {
 	*StoredPack
 	line  digest
 	takes []string // by amendments
+	open  []string // ... of which no line says what is right
 	blind bool     // when it was used and for whom was left out
 }
 
@@ -112,7 +114,7 @@ func (s *shelvedPack) take(v storedVersion) {
 	if s.StoredPack == nil || supersedes(v.StoredPack, s.StoredPack) {
 		s.StoredPack = v.StoredPack
 	}
-	if !v.tookBack("/implant") {
+	if !v.tookBack("/implant") || v.Implant == moistheat.Yes {
 		if !s.asked {
 			s.asked, s.implant = true, v.Implant
 		}
@@ -227,24 +229,15 @@ func (as *amendments) leaveStored(all []storedVersion) []storedVersion {
 	if as == nil || len(as.all) == 0 {
 		return all
 	}
-	lines := make([][]said, len(all))
-	for i, v := range all {
-		lines[i] = []said{{line: v.line}}
-	}
-	takings := as.takings(lines, func(i, j int, pointer string) bool {
-		a, b := all[i].members(), all[j].members()
-		for member, text := range a {
-			if other := b[member]; covers(pointer, member) && text != other && other != "" {
-				return true
-			}
-		}
-		return false
-	})
+	takings := as.takings(claimsOfStored(all))
 	var left []storedVersion
 	for i, v := range all {
 		for _, t := range takings {
-			if t.version == i {
+			if t.version == i && t.counts() {
 				v.takes = append(v.takes, t.pointer)
+				if t.fate == unanswered {
+					v.open = append(v.open, t.pointer)
+				}
 			}
 		}
 		if v, ok := v.amended(); ok {
@@ -252,6 +245,43 @@ func (as *amendments) leaveStored(all []storedVersion) []storedVersion {
 		}
 	}
 	return left
+}
+
+// claimsOfStored returns versions of a pack.
+func claimsOfStored(all []storedVersion) claims {
+	c := claims{kind: reflect.TypeFor[StoredPack](), others: len(all)}
+	for _, v := range all {
+		c.lines = append(c.lines, []said{{line: v.line}})
+	}
+	c.signed = func(i int, pointer string) time.Time {
+		switch v := all[i]; {
+		case v.Use != nil && !v.Use.Time.IsZero() && pointer != "/use/time":
+			return v.Use.Time
+		case v.Sterilized.IsValid() && pointer != "/sterilized":
+			return v.Sterilized.Time()
+		}
+		return time.Time{}
+	}
+	c.differ = func(i, j int, pointer string) bool {
+		a, b := all[i].members(), all[j].members()
+		for member, text := range a {
+			if other := b[member]; covers(pointer, member) && text != other && other != "" {
+				return true
+			}
+		}
+		return false
+	}
+	c.right = func(i, j int, pointer string) bool {
+		a, b := all[i].members(), all[j].members()
+		for member := range a {
+			if covers(pointer, member) && (member == "/implant" || member == "/use/patient" || member == "/use/time" ||
+				pointer != "") && b[member] == "" {
+				return false
+			}
+		}
+		return all[i].Use == nil || !covers(pointer, "/use") || all[j].Use != nil
+	}
+	return c
 }
 
 // members returns the members of a pack, of its use too, as JSON by their pointers.
@@ -275,26 +305,29 @@ func (v storedVersion) members() map[string]string {
 
 // amended returns a version without what is taken back, and whether anything is left.
 func (v storedVersion) amended() (storedVersion, bool) {
-	if v.tookBack("") {
+	waits := func(member string) bool { // for the line that says what is right
+		return slices.ContainsFunc(v.open, func(p string) bool { return covers(p, member) })
+	}
+	if v.tookBack("") && !waits("") {
 		return v, false
 	}
 	if len(v.takes) == 0 {
 		return v, true
 	}
 	own := *v.StoredPack
-	if v.tookBack("/use") {
+	if v.tookBack("/use") && !waits("/use") {
 		own.Use = nil
 	} else if own.Use != nil {
 		use := *own.Use
-		if v.tookBack("/use/patient") {
+		if v.tookBack("/use/patient") && !waits("/use/patient") {
 			use.Patient = ""
 		}
-		if v.tookBack("/use/time") {
+		if v.tookBack("/use/time") && !waits("/use/time") {
 			use.Time = time.Time{}
 		}
 		own.Use = &use
 	}
-	if v.tookBack("/implant") {
+	if v.tookBack("/implant") && (!waits("/implant") || own.Implant == moistheat.No) {
 		own.Implant = moistheat.NotRecorded
 	}
 	if v.tookBack("/sterilized") {

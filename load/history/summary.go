@@ -83,7 +83,7 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 	}
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
-		if e := ofTest(&r.Monitors.Tests[i]); e.kind != 0 { // a kind that does not exist is no test
+		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
 			s.add(r.Sterilizer.ID, e)
 		}
 	}
@@ -640,7 +640,7 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 		if duty.Every.OfDays() { // the loads of a day began on it
 			used = st.used.first
 		}
-		dueBy(&out, duty, used, at)
+		u.dueBy(&out, duty, used, at)
 	}
 	switch {
 	case st.failed.After(out.Last):
@@ -721,7 +721,7 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 
 // dueBy says where a duty stands that comes again after a time; used is when the
 // sterilizer was last used so that it is asked. A test is in time until its last day ends.
-func dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
+func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	if out.Last.IsZero() {
 		out.State, out.Why = Overdue, "it was never done"
 		return
@@ -737,12 +737,33 @@ func dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 		out.State, out.Why = DueNow, "by "+by
 	case at.Before(out.By):
 		out.State, out.Why = NotDue, "next by "+by
-	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes:
+	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes && !u.shut(out.Last, at):
 		out.State, out.Why = Overdue, "it was due by "+by
 	default:
 		out.By = time.Time{}
 		out.State, out.Why = DueNow, "before the next load"
 	}
+}
+
+// shut reports whether the log notes of each seven days from the last test on that no
+// patients were seen, and no load was run in them.
+func (u *unitDays) shut(last, at time.Time) bool {
+	noted, n := false, 0
+	for day := moistheat.DateOf(last.In(at.Location())).AddDays(1); day.Compare(moistheat.DateOf(at)) <= 0; day = day.AddDays(1) {
+		if d := u.days[day]; d != nil {
+			if d.loads.n > 0 || d.patients == moistheat.Yes {
+				return false
+			}
+			noted = noted || d.patients == moistheat.No
+		}
+		if n++; n%7 == 0 {
+			if !noted || n > 7*520 { // ten years are no holiday
+				return false
+			}
+			noted = false
+		}
+	}
+	return n >= 7
 }
 
 // usedSince returns how long the sterilizer ran after an instant. The whole use of

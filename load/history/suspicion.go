@@ -21,6 +21,8 @@ type trigger struct {
 	last, end *occurrence // the good tests before it and after it; nil: none
 	in        *failure    // that a positive test belongs to
 	why       string      // of a load itself
+	chamber   int         // in which the test failed
+	site      string      // of that chamber; "": any
 }
 
 // window is a time in which loads are suspect: those that began after from and up to to. A
@@ -53,12 +55,13 @@ func ofItself(e *occurrence, rule ask.ID, why string) trigger {
 type suspicion struct {
 	loads    []*occurrence // those without a time first, then by time
 	triggers []trigger
-	positive doubts
-	air      doubts // failed air removal tests
-	leak     doubts
-	settings []wrongSetting
+	chambers []chamberDoubts
+	settings []*wrongSetting
 	own      map[*occurrence]string // why loads cast doubt on themselves
 }
+
+// chamberDoubts are those that the failures of one chamber cast.
+type chamberDoubts struct{ positive, air, leak doubts }
 
 // suspicion works out what failed and on which loads that casts doubt.
 func (u *unitHistory) suspicion(c course) *suspicion {
@@ -69,23 +72,35 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 			s.loads = append(s.loads, e)
 		}
 	}
-	for _, t := range outOfService(line, joined(u.outages(line, c))) {
-		s.triggers = append(s.triggers, t)
-		s.own[t.of] = t.why
+	zone := zoneOf(line)
+	for _, ch := range u.chambers("") {
+		for _, t := range outOfService(line, ch, joined(u.outages(ch.line, c))) {
+			if s.own[t.of] == "" {
+				s.triggers = append(s.triggers, t)
+				s.own[t.of] = t.why
+			}
+		}
+		loads := ch.loads(s.loads)
+		air := func(first trigger, more string) string { return whyAir(first, more, zone) }
+		d := chamberDoubts{
+			positive: doubtsOf(ofPositive(slices.Concat(ch.line, ch.undated), c.positive), loads,
+				func(first trigger, more string) string { return first.in.why(first, more, c.positive, zone) }),
+			air:  doubtsOf(ofAir(ch.line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(loads), air),
+			leak: doubtsOf(ofAir(ch.line, calendar.LeakEvent, rules.RecallLeak), mayDraw(loads), air),
+		}
+		for _, all := range []doubts{d.positive, d.air, d.leak} {
+			for _, t := range all.triggers {
+				t.chamber, t.site = len(s.chambers), ch.site
+				s.triggers = append(s.triggers, t)
+			}
+		}
+		s.chambers = append(s.chambers, d)
 	}
-	all := slices.Concat(line, undated)
-	s.positive = doubtsOf(ofPositive(all, c.positive), s.loads,
-		func(first trigger, more string) string { return first.in.why(first, more, c.positive) })
-	s.air = doubtsOf(ofAir(line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(s.loads), whyAir)
-	s.leak = doubtsOf(ofAir(line, calendar.LeakEvent, rules.RecallLeak), mayDraw(s.loads), whyAir)
-	for _, d := range []doubts{s.positive, s.air, s.leak} {
-		s.triggers = append(s.triggers, d.triggers...)
-	}
-	for _, e := range all {
+	for _, e := range slices.Concat(line, undated) {
 		switch {
 		case e.kind == calendar.WrongSettingEvent:
-			s.triggers = append(s.triggers, trigger{of: e, rule: rules.RecallSetting})
-			s.wrong(e)
+			s.triggers = append(s.triggers, trigger{of: e, rule: rules.RecallSetting, site: e.site})
+			s.wrong(e, zone)
 		case e.kind == 0 && e.reopened():
 			s.triggers = append(s.triggers, ofItself(e, rules.RecallReleased, ""))
 		}
@@ -97,11 +112,11 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 func (s *suspicion) count(t trigger) int {
 	switch t.rule {
 	case rules.RecallPositive:
-		return s.positive.count(t)
+		return s.chambers[t.chamber].positive.count(t)
 	case rules.RecallPenetration:
-		return s.air.count(t)
+		return s.chambers[t.chamber].air.count(t)
 	case rules.RecallLeak:
-		return s.leak.count(t)
+		return s.chambers[t.chamber].leak.count(t)
 	case rules.RecallSetting:
 		for _, w := range s.settings {
 			if w.same(t.of) {
@@ -112,23 +127,47 @@ func (s *suspicion) count(t trigger) int {
 	return 1
 }
 
+// hits reports whether a failure casts doubt on a load, which may be one that the history
+// does not hold.
+func (t *trigger) hits(e *occurrence) bool {
+	if !(chamber{site: t.site}).may(e) {
+		return false
+	}
+	switch t.rule {
+	case rules.RecallPositive:
+		return t.window.hits(e)
+	case rules.RecallPenetration, rules.RecallLeak:
+		return t.window.hits(e) && len(mayDraw([]*occurrence{e})) > 0
+	case rules.RecallSetting:
+		return e.mayHave(t.of)
+	}
+	return t.of == e
+}
+
 // on returns what casts doubt on a load, and what it asks of the load; byImplants: more if
 // it holds an implant. Nothing is asked of one that nothing casts doubt on.
 func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, byImplants bool) {
 	if why := s.own[e]; why != "" {
 		because, action = append(because, why), Recall
 	}
-	if i, j := s.positive.of(e); i < j {
-		because = s.positive.say(because, i, j)
+	for i := range s.chambers {
+		d := &s.chambers[i].positive
+		from, to := d.of(e)
+		if from == to {
+			continue
+		}
+		because = d.say(because, from, to)
 		byImplants = true
-		if action = max(action, Trace); e.bio == bioPositive || s.positive.recalls[j] > s.positive.recalls[i] {
+		if action = max(action, Trace); e.bio == bioPositive || d.recalls[to] > d.recalls[from] {
 			action = Recall
 		}
 	}
-	for _, d := range []*doubts{&s.air, &s.leak} {
-		if i, j := d.of(e); i < j {
-			because = d.say(because, i, j)
-			action = max(action, Quarantine)
+	for i := range s.chambers {
+		for _, d := range []*doubts{&s.chambers[i].air, &s.chambers[i].leak} {
+			if from, to := d.of(e); from < to {
+				because = d.say(because, from, to)
+				action = max(action, Quarantine)
+			}
 		}
 	}
 	n := 0
@@ -251,7 +290,7 @@ func (d *doubts) count(t trigger) int {
 		n = d.open + sort.Search(len(d.first), func(i int) bool { return d.first[i].After(t.to) })
 	}
 	n -= sort.Search(len(d.last), func(i int) bool { return d.last[i].After(t.from) })
-	if d.loads[t.of] && !t.hits(t.of) {
+	if d.loads[t.of] && !t.window.hits(t.of) {
 		n++
 	}
 	return n
@@ -263,7 +302,9 @@ const mostReasons = 10
 // say adds the sentences of a stretch of series.
 func (d *doubts) say(because []string, from, to int) []string {
 	for _, s := range d.series[from:min(to, from+mostReasons)] {
-		because = append(because, s.why)
+		if !slices.Contains(because, s.why) { // which another chamber may have said
+			because = append(because, s.why)
+		}
 	}
 	return andMore(because, to-from)
 }
@@ -292,9 +333,9 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 
 // why says of the loads of a failure why they are suspect, and what is asked of them: the
 // policy says of which number on everything is recalled, and not the implants alone.
-func (f *failure) why(first trigger, more string, pol *calendar.PositiveTestPolicy) string {
-	why := fmt.Sprintf("The biological test of %s is positive%s; this load was run %s and %s.",
-		first.of.when(), more, since(first.last, "biological"), upTo(first.end))
+func (f *failure) why(first trigger, more string, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
+	why := fmt.Sprintf("The %s is positive%s; this load was run %s and %s.",
+		first.of.whenTested(zone), more, since(first.last, "biological", zone), upTo(first.end, zone))
 	switch {
 	case pol == nil:
 		return why + " The policy does not say when to recall, so it is recalled."
@@ -332,10 +373,10 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 	return out
 }
 
-func whyAir(first trigger, more string) string {
+func whyAir(first trigger, more string, zone *time.Location) string {
 	e := first.of
 	return fmt.Sprintf("The %s failed (%s)%s; this load was run %s and %s.",
-		e.name(), e.result(), more, since(first.last, e.kind.String()), upTo(first.end))
+		e.name(zone), e.result(), more, since(first.last, e.kind.String(), zone), upTo(first.end, zone))
 }
 
 // mayDraw returns the loads run in cycles with dynamic air removal, which a failed air
@@ -352,36 +393,40 @@ func mayDraw(loads []*occurrence) []*occurrence {
 
 // wrongSetting is a wrong setting and the loads run with it, whenever that was.
 type wrongSetting struct {
-	cycle CycleSetting
-	hold  string
+	of    *occurrence
 	loads map[*occurrence]bool
 	why   string
 }
 
 func (w *wrongSetting) same(e *occurrence) bool {
-	return w.cycle == e.cycle && w.hold == e.hold.String()
+	return w.of.site == e.site && w.of.cycle == e.cycle && w.of.hold.String() == e.hold.String()
 }
 
 // wrong takes in a wrong setting. Those of a clinic are few.
-func (s *suspicion) wrong(e *occurrence) {
-	if slices.ContainsFunc(s.settings, func(w wrongSetting) bool { return w.same(e) }) {
+func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
+	if slices.ContainsFunc(s.settings, func(w *wrongSetting) bool { return w.same(e) }) {
 		return
 	}
-	air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
-	temperature := CycleSetting{Temperature: e.cycle.Temperature}
-	w := wrongSetting{cycle: e.cycle, hold: e.hold.String(), loads: map[*occurrence]bool{},
-		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
+	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
+		why: "A wrong setting was found on " + in(e.end, zone).Format(stamp) + " (" + setting(e) +
 			"); this load was run with it or does not say otherwise, and no spore test excuses that."}
-	for _, l := range s.loads {
-		if l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
-			l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
-			l.some(ofHold, func(v *occurrence) bool {
-				return !e.hold.IsValid() || !v.hold.IsValid() || e.hold.Compare(v.hold) == 0
-			}) {
+	for _, l := range (chamber{site: e.site}).loads(s.loads) {
+		if l.mayHave(e) {
 			w.loads[l] = true
 		}
 	}
 	s.settings = append(s.settings, w)
+}
+
+// mayHave reports whether a load may have been run with a setting.
+func (h *occurrence) mayHave(set *occurrence) bool {
+	air := CycleSetting{AirRemoval: set.cycle.AirRemoval}
+	temperature := CycleSetting{Temperature: set.cycle.Temperature}
+	return h.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
+		h.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
+		h.some(ofHold, func(v *occurrence) bool {
+			return !set.hold.IsValid() || !v.hold.IsValid() || set.hold.Compare(v.hold) == 0
+		})
 }
 
 // goods are the good tests of one kind whose time nothing contradicts.

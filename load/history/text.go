@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/prose"
@@ -76,36 +77,84 @@ func (r result) why() string {
 	return "its result is not recorded"
 }
 
+// String says what becomes of what an amendment takes back.
+func (f fate) String() string {
+	switch f {
+	case unanswered:
+		return "no line says what is right, so that what speaks against a load or the sterilizer stays"
+	case early:
+		return "it was signed before that had happened"
+	case contradicted:
+		return "another amendment takes back the contrary, so that neither counts"
+	case foreign:
+		return "the line has no such member"
+	}
+	return "it counts"
+}
+
+// in returns an instant in a zone; nil: its own.
+func in(t time.Time, z *time.Location) time.Time {
+	if z == nil || t.IsZero() {
+		return t
+	}
+	return t.In(z)
+}
+
+// zoneOf returns the zone in which one sterilizer's answers give times: that of its newest
+// load, else of the newest thing in its log, so that no answer mixes two.
+func zoneOf(line []*occurrence) *time.Location {
+	for i := len(line) - 1; i >= 0; i-- {
+		if line[i].kind == 0 {
+			return line[i].start.Location()
+		}
+	}
+	if n := len(line); n > 0 {
+		return line[n-1].end.Location()
+	}
+	return nil
+}
+
+// unsigned says why a test does not end an installation or a repair.
+const unsigned = "it is not recorded who ran it"
+
 // label returns what a load is known by.
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 
-// name returns what a person calls the happening.
-func (h *occurrence) name() string {
+// name returns what a person calls the happening, with its time in a zone; nil: its own.
+func (h *occurrence) name(z *time.Location) string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
-		return "test run of " + h.end.Format(stamp)
+		return strings.TrimSpace("biological test "+h.id) + " of " + in(h.end, z).Format(stamp)
 	case calendar.IsTest(h.kind):
-		return h.kind.String() + " test of " + h.end.Format(stamp)
+		return h.kind.String() + " test of " + in(h.end, z).Format(stamp)
 	case h.kind != 0:
-		return h.kind.String() + " of " + h.end.Format(stamp)
+		return h.kind.String() + " of " + in(h.end, z).Format(stamp)
 	}
 	return "load " + h.label()
 }
 
 // tested names what a test or a load was a test of.
-func (h *occurrence) tested() string {
-	if h.kind == 0 || h.kind == calendar.BiologicalTestEvent {
-		return "biological test of " + h.name()
+func (h *occurrence) tested(z *time.Location) string {
+	if h.kind == 0 {
+		return "biological test of " + h.name(z)
 	}
-	return h.name()
+	return h.name(z)
 }
 
 // when returns the name with its time.
-func (h *occurrence) when() string {
+func (h *occurrence) when(z *time.Location) string {
 	if h.kind != 0 {
-		return h.name()
+		return h.name(z)
 	}
-	return h.name() + ", " + h.end.Format(stamp)
+	return h.name(z) + ", " + in(h.end, z).Format(stamp)
+}
+
+// whenTested returns what it was a test of, with its time.
+func (h *occurrence) whenTested(z *time.Location) string {
+	if h.kind == 0 {
+		return "biological test of " + h.when(z)
+	}
+	return h.when(z)
 }
 
 func setting(e *occurrence) string {
@@ -214,15 +263,15 @@ func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
 func (o Outage) why() string {
 	switch o.Cause {
 	case calendar.FailedTest:
-		return "the " + o.of.name() + " failed (" + o.of.result().why() + ")"
+		return "the " + o.of.name(o.From.Location()) + " failed (" + o.of.result().why() + ")"
 	case calendar.FailedCycle:
-		return o.of.name() + " failed, and it is not on record why"
+		return o.of.name(o.From.Location()) + " failed, and it is not on record why"
 	case calendar.PositiveTest:
-		return "positive biological test of " + o.of.name()
+		return "positive " + o.of.tested(o.From.Location())
 	case calendar.TakenOut:
 		return "it was taken out of use"
 	}
-	return o.of.name()
+	return o.of.name(o.From.Location())
 }
 
 // String returns the line for a person.

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +15,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
 
@@ -55,6 +57,7 @@ type versions struct {
 	taken   members // of a version: what an amendment took back
 	guessed members // of a version: what it does not say and another member stands for
 	traced  bool    // the record has a trace, which nobody can take back
+	doubted bool    // what made it evidence was taken back, and no line says what is right
 	bios    []bioClaim
 	grounds []ground
 	stale   string // digest of the policy that it was judged under; empty: the history's
@@ -109,6 +112,9 @@ type packTrace struct {
 	implant moistheat.Answer
 	state   loadState // the load's included
 	at      int       // index in the record; -1: several
+	// A person released it; where the record has no decision of its own for the pack, that
+	// for the load counts.
+	released moistheat.Answer
 }
 
 // unite makes one of packs with one id, by id.
@@ -119,6 +125,7 @@ func unite(packs []packTrace) []packTrace {
 		if n := len(out); n > 0 && out[n-1].id == p.id {
 			q := &out[n-1]
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
+			q.released = anyYes(q.released, p.released)
 		} else {
 			out = append(out, p)
 		}
@@ -184,6 +191,7 @@ func with(all []*occurrence, v *occurrence) []*occurrence {
 			}
 			return all
 		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
+			old.named == v.named && old.site == v.site &&
 			compareTimes(old.start, v.start) == 0:
 			lines := slices.Concat(old.lines, v.lines)
 			slices.SortFunc(lines, said.compare)
@@ -206,14 +214,47 @@ func (u *unitHistory) put(e *occurrence) {
 	for _, v := range e.each() {
 		k := v.key()
 		u.settle(k, with(cmp.Or(u.all[k], u.gone[k]).each(), v))
+		for other := range maps.Clone(u.open) {
+			if other != k && k.kind != 0 && other.kind == k.kind { // the line that it waits for may be this one
+				u.settle(other, cmp.Or(u.all[other], u.gone[other]).each())
+			}
+		}
 	}
+}
+
+// namesakes returns what is said of other events of a kind that have an id of these.
+func (u *unitHistory) namesakes(k occurrenceKey, all []*occurrence) (out []*occurrence) {
+	if k.kind == 0 || u.amended == nil || !slices.ContainsFunc(all, u.amended.names) {
+		return nil
+	}
+	for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
+		for other, e := range in {
+			if other == k || other.kind != k.kind {
+				continue
+			}
+			for _, v := range e.each() {
+				if v.id != "" && slices.ContainsFunc(all, func(o *occurrence) bool { return o.id == v.id }) {
+					out = append(out, v)
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, byLine)
+	return out
 }
 
 // settle enters the versions of one happening, and what they come to.
 func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
-	left, amended := u.amended.leave(all)
+	left, amended, open := u.amended.leave(all, u.namesakes(k, all))
 	delete(u.all, k)
 	delete(u.gone, k)
+	delete(u.open, k)
+	if open {
+		if u.open == nil {
+			u.open = map[occurrenceKey]bool{}
+		}
+		u.open[k] = true
+	}
 	switch {
 	case len(all) == 1 && !amended:
 		u.all[k] = all[0]
@@ -232,7 +273,7 @@ func join(all, left []*occurrence) *occurrence {
 	h := *left[0]
 	h.versions = versions{all: all, left: left}
 	h.unsound = left[0].unsound
-	h.cycle, h.implants = agreed(left), moistheat.No
+	h.cycle, h.site, h.implants = agreed(left), agreedSite(left), moistheat.No
 	h.start, h.end = time.Time{}, time.Time{}
 	for _, v := range left {
 		if v.guessed&ofStart == 0 {
@@ -274,6 +315,14 @@ func join(all, left []*occurrence) *occurrence {
 	h.traces = slices.Compact(h.traces)
 	h.unsound = h.unsound || h.bio == bioPositive && h.sound() != moistheat.Yes
 	return &h
+}
+
+// agreedSite returns the site, where every version says the same: silence may be any.
+func agreedSite(left []*occurrence) string {
+	if slices.ContainsFunc(left, func(v *occurrence) bool { return v.site != left[0].site }) {
+		return ""
+	}
+	return left[0].site
 }
 
 // agreed returns the kind of cycle, as far as no two versions differ about it.
@@ -319,6 +368,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.grew, h.read = earlier(h.grew, o.grew), later(h.read, o.read)
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
 	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
+	h.lacks = (h.lacks | o.lacks) * min(h.lacks, o.lacks, 1) // none where anything else stands against one of them
 	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
 	h.stops, h.unsound = h.stops || o.stops, h.unsound || o.unsound
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
@@ -364,6 +414,9 @@ func (h *occurrence) exact() bool {
 	h.look()
 	if h.left == nil {
 		return true
+	}
+	if slices.ContainsFunc(h.left, func(v *occurrence) bool { return v.doubted }) {
+		return false
 	}
 	first, last := h.ended()
 	if !first.Equal(last) {
@@ -448,7 +501,8 @@ func (h *occurrence) facts() []fact {
 		implants = answer(h.implants)
 	}
 	return []fact{
-		{"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(), h.date.String())},
+		{"site", h.site}, {"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(),
+			h.date.String())},
 		{"start", moment(h.start, h.guessed&ofStart != 0)}, {"end", moment(h.end, h.guessed&ofEnd != 0)},
 		{"air removal", string(h.cycle.AirRemoval)},
 		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
@@ -514,6 +568,11 @@ func (h *occurrence) without(pointers []string) *occurrence {
 	}
 	own := *h
 	own.packs = slices.Clone(h.packs)
+	if slices.ContainsFunc(pointers, func(p string) bool {
+		return covers(p, "/site/name") && h.kind == 0 || covers(p, "/site") && h.kind != 0 && base == ""
+	}) {
+		own.site = ""
+	}
 	gone := func(member string) bool {
 		return slices.ContainsFunc(pointers, func(p string) bool { return covers(p, base+member) })
 	}
@@ -530,6 +589,103 @@ func (h *occurrence) without(pointers []string) *occurrence {
 		own.amendEvent(gone, pointers)
 	}
 	return &own
+}
+
+// against returns what is left of a version of which something was taken back while no
+// line says what is right: w is what would be left of it then. What speaks against a load
+// or a sterilizer stays as it was entered, what speaks for one is gone.
+func (h *occurrence) against(w *occurrence) *occurrence {
+	switch h.kind {
+	case calendar.ReturnedEvent, calendar.ExplainedEvent, calendar.RetiredEvent:
+		if w == nil || w.named != h.named || w.noted != h.noted {
+			return w
+		}
+	}
+	own := *h
+	if w == nil {
+		w, own.doubted = &occurrence{}, true
+	}
+	own.doubted = own.doubted || w.site != h.site || w.start != h.start || w.end != h.end || w.cycle != h.cycle ||
+		w.hold != h.hold ||
+		w.named != h.named
+	if h.bio == bioGood && w.bio != bioGood {
+		own.bios = slices.Clone(h.bios)
+		for i := range own.bios {
+			if own.bios[i].state == bioGood {
+				own.bios[i] = bioClaim{own.bios[i].at, bioOpen,
+					"its result was taken back, and no line says what is right"}
+			}
+		}
+		own.bio, own.why = comeTo(own.bios)
+	}
+	weaker := func(a, b moistheat.Answer, good moistheat.Answer) moistheat.Answer {
+		if a == good {
+			return b
+		}
+		return a
+	}
+	own.passed, own.physical = weaker(h.passed, w.passed, moistheat.Yes), weaker(h.physical, w.physical, moistheat.Yes)
+	own.chemical, own.detector = weaker(h.chemical, w.chemical, moistheat.Yes), weaker(h.detector, w.detector,
+		moistheat.Yes)
+	own.patients, own.implants = weaker(h.patients, w.patients, moistheat.No), weaker(h.implants, w.implants,
+		moistheat.No)
+	if h.state == loadGood && w.state != loadGood {
+		own.state, own.lacks = loadOpen, 0
+		own.packs = slices.Clone(h.packs)
+		for i := range own.packs {
+			own.packs[i].state = max(own.packs[i].state, loadOpen)
+			if own.packs[i].state == loadGood {
+				own.packs[i].state = loadOpen
+			}
+		}
+	}
+	return &own
+}
+
+// happened returns the time before which nobody can take back what a version says at a
+// pointer: that at which it was over; zero: it does not say when that was, or that is
+// what is taken back.
+func (h *occurrence) happened(pointer string) time.Time {
+	switch pointer {
+	case "/cycle/started", "/cycle/ended", "/unloading/time", "/load/date":
+		return time.Time{}
+	}
+	if !h.end.IsZero() || !h.date.IsValid() {
+		return h.end
+	}
+	return h.date.Time()
+}
+
+// answers reports whether a version says what is right where another is taken back at a
+// pointer.
+func (h *occurrence) answers(taken *occurrence, pointer string) bool {
+	own := *taken
+	own.lines = taken.lines[:1]
+	w := own.without([]string{pointer})
+	is, was := h.facts(), taken.facts()
+	if w == nil {
+		for i, f := range was {
+			switch f.name {
+			case "biological test", "result", "leak rate", "physical record", "chemical indicators":
+				if f.text != "" && is[i].text == "" {
+					return false
+				}
+			}
+		}
+		return true
+	}
+	for i, f := range w.facts() {
+		if f.text != was[i].text && is[i].text == "" {
+			return false
+		}
+	}
+	switch {
+	case w.released != taken.released && h.released == moistheat.NotRecorded:
+		return false
+	case len(w.grounds) != len(taken.grounds):
+		return h.physical != moistheat.NotRecorded
+	}
+	return true
 }
 
 // takeBack empties members that loads and events have.
@@ -594,6 +750,12 @@ func (h *occurrence) amendEvent(gone func(string) bool, pointers []string) {
 	if gone("/patients") {
 		h.patients = moistheat.NotRecorded
 	}
+	if gone("/by") {
+		h.by, h.named = "", false
+	}
+	if gone("/note") {
+		h.note, h.noted = "", false
+	}
 	if gone("/records") {
 		h.records = ""
 	}
@@ -636,6 +798,9 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 	})
 	for i := range h.packs {
 		p := &h.packs[i]
+		if p.at >= 0 && gone(at(*p)+"/decision") {
+			p.released = moistheat.NotRecorded
+		}
 		items := at(*p) + "/items"
 		if p.implant == moistheat.Yes && p.at >= 0 &&
 			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
@@ -659,7 +824,7 @@ func (h *occurrence) takeBackGrounds(gone func(string) bool) {
 	if len(left) == len(h.grounds) {
 		return
 	}
-	h.grounds, h.state, h.stops, h.contrary = left, loadOpen, false, false
+	h.grounds, h.state, h.lacks, h.stops, h.contrary = left, loadOpen, 0, false, false
 	for _, g := range left {
 		h.state = max(h.state, stateFor(g.effect.Load))
 		switch {

@@ -213,8 +213,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		exceptions[name] = append(exceptions[name], exception{[]string{"switzerland"}, swiss})
 	}
 	due := map[string][]string{ // rules of the fortnight
-		"alberta": {"load.history.overdue", "load.storage.unreleased"},
-		"ontario": {"load.history.overdue", "load.storage.unreleased"},
+		"alberta": {"load.history.overdue"}, "ontario": {"load.history.overdue"},
 		"ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
 		"england": {"load.history.calibration", "load.history.overdue"}, "germany": {"load.history.calibration", "load.history.overdue"},
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
