@@ -309,7 +309,7 @@ func TestByHowMuch(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			for _, f := range Explain(r, withOwnFigures(t, "us-cdc")).Findings {
+			for _, f := range Explain(r, withOwnFigures(t, "us-cdc-2003")).Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, f.Measured.String())
 					return
@@ -332,7 +332,7 @@ func TestRoundWallGap(t *testing.T) {
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.X = length(across)
-		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
+		p := facility(t, "us-cdc-2003", `{"id": "load.wall.close", "inForce": true}`)
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }
@@ -359,7 +359,7 @@ func TestRoundChamber(t *testing.T) {
 			}
 			r.Packs[0].Size = size("50 mm", "50 mm", "80 mm")
 			r.Packs[0].Placement.Spot.X = length(tt.across)
-			report := Explain(r, policy(t, "us-cdc"))
+			report := Explain(r, policy(t, "us-cdc-2003"))
 			for _, f := range report.Findings {
 				if f.Rule == "load.arrangement.wall" {
 					assert.Equal(t, tt.want, f.Outcome)
@@ -374,7 +374,7 @@ func TestRoundChamber(t *testing.T) {
 // Rules of one country are out of force in the built-in policies, and a facility can
 // put them in force.
 func TestRulesOfOneCountry(t *testing.T) {
-	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc", "rules": [
+	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc-2003", "rules": [
 		{"id": "packaging.indicator.implant", "inForce": true}, {"id": "packaging.powered.unpacked", "inForce": true}]}`))
 	require.NoError(t, err)
 	r := good()
@@ -383,8 +383,8 @@ func TestRulesOfOneCountry(t *testing.T) {
 	r.Packs[0].Indicators[1].Type = 4
 	r.Release.Time = r.Release.Time.Add(48 * time.Hour) // once the spores were read
 	const rule, at = "packaging.indicator.implant", "/packs/0/indicators"
-	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc")), rule, at))
-	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition)
+	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc-2003")), rule, at))
+	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc-2003")).Packs[0].Disposition)
 	assert.Equal(t, broken, outcome(Explain(r, own), rule, at))
 	assert.Equal(t, moistheat.Quarantine, Explain(r, own).Packs[0].Disposition)
 }
@@ -403,7 +403,7 @@ func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
 			r := good()
 			r.Packs[0].Barrier, r.Packs[0].Placement.Gap, r.Packs[0].Placement.Overlap = packaging.RigidContainer, units.Length{}, units.Ratio{}
 			r.Packs[1].Barrier, r.Packs[1].Inside = packaging.Unwrapped, test.inside
-			p := withOwnFigures(t, "us-cdc")
+			p := withOwnFigures(t, "us-cdc-2003")
 			for _, id := range []string{"load.arrangement.gap", "load.arrangement.overlap"} {
 				got := moistheat.NotApplicable
 				for _, f := range Explain(r, p).Findings {
@@ -421,7 +421,7 @@ func TestWeighNothing(t *testing.T) {
 	r := good()
 	r.Packs = []Pack{}
 	r.Sterilizer.Capacity = []Capacity{{Mass: mass("1 kg"), Authority: ByManufacturer}}
-	rep := Explain(r, policy(t, "us-cdc"))
+	rep := Explain(r, policy(t, "us-cdc-2003"))
 	for _, f := range rep.Findings {
 		if f.Rule == "load.capacity.over" {
 			assert.Equal(t, undetermined, f.Outcome)
@@ -461,7 +461,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			rep := Explain(r, withOwnFigures(t, "us-cdc"))
+			rep := Explain(r, withOwnFigures(t, "us-cdc-2003"))
 			for _, f := range rep.Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, rep.Message(f))
@@ -493,7 +493,7 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 			r := laid()
 			pl := &r.Packs[0].Placement
 			pl.Spot.X, pl.TouchesWall = length(tt.across), tt.seen
-			for _, f := range Explain(r, policy(t, "us-cdc")).Findings {
+			for _, f := range Explain(r, policy(t, "us-cdc-2003")).Findings {
 				if f.Rule == "load.arrangement.wall" && f.Pointer == "/packs/0/placement" {
 					assert.Equal(t, tt.want, f.Outcome)
 					assert.Equal(t, tt.measured, f.Measured.IsValid())
@@ -517,7 +517,7 @@ func TestWordsOfRacksNotRecorded(t *testing.T) {
 	} {
 		r := good()
 		arranged(tt.edit)(r)
-		report := Explain(r, policy(t, "us-cdc"))
+		report := Explain(r, policy(t, "us-cdc-2003"))
 		assert.Equal(t, tt.asks, report.Message(finding(t, report, "load.drying.short", "/arrangement")))
 	}
 }

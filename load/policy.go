@@ -126,8 +126,8 @@ func PolicyFor(name string) (*Policy, error) {
 		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name,
-			strings.Join(Policies(), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; local rules say which one applies: %s", moistheat.ErrUnknown, name,
+			strings.Join(nearPolicies(name), ", "))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -140,6 +140,17 @@ func PolicyFor(name string) (*Policy, error) {
 	shared, _ := builtIn.LoadOrStore(name, p)
 	own := *shared.(*Policy)
 	return &own, nil
+}
+
+// nearPolicies returns the names that go on from a name that is none of them, as
+// us-cdc-2003 and us-cdc-2008 do from us-cdc, or all.
+func nearPolicies(name string) []string {
+	all := Policies()
+	near := slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !strings.HasPrefix(p, name+"-") })
+	if len(near) == 0 {
+		return all
+	}
+	return near
 }
 
 // builtIn holds the built-in policies that were asked for, by name. A policy never
@@ -179,7 +190,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}, digest: new(lazy.Value[string])}
 	for _, r := range Rules() {
-		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
+		s := &ruleState{rule: r, inForce: !r.Optional, place: -1} // no record alone is judged by it
 		if askedOfRecord(r) {
 			s.place = len(p.list)
 			p.list = append(p.list, r.ID)

@@ -161,7 +161,7 @@ type change struct {
 	rule    string
 	pointer string
 	want    moistheat.Outcome
-	policy  string // "" is us-cdc
+	policy  string // "" is us-cdc-2003
 	edit    func(*Record)
 }
 
@@ -171,7 +171,7 @@ func (c change) run(t *testing.T) {
 		c.edit(r)
 		name := c.policy
 		if name == "" {
-			name = "us-cdc"
+			name = "us-cdc-2003"
 		}
 		report := Explain(r, named(t, name, c.rule))
 		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
@@ -522,9 +522,9 @@ func TestFit(t *testing.T) {
 			r.Cycle.Type, r.Packs[0].Barrier = TypeN, packaging.Unwrapped
 		}},
 		{"no pack fits", "load.fit.nothing", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc-2003", func(r *Record) { r.Cycle.Type = TypeN }},
 		{"not known of any", "load.fit.nothing", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
-		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc", func(r *Record) {
+		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc-2003", func(r *Record) {
 			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
 			r.Packs[1].Barrier = packaging.RigidContainer
@@ -1007,7 +1007,7 @@ func TestAfterAndRelease(t *testing.T) {
 // Where every pack has an indicator of a place, the rule on it applies to every pack,
 // and where the load has biological tests, the rules on them apply.
 func TestMonitorsThatApply(t *testing.T) {
-	p, err := PolicyFor("us-cdc")
+	p, err := PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	r := good()
 	r.Monitors.Biologicals = []Biological{{Result: Negative}}
