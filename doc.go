@@ -471,6 +471,7 @@ type Finding struct {
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   []Param     `json:"params,omitempty"`
 	Sources  Sources     `json:"sources,omitzero"` // what decided
+	Own      bool        `json:"own,omitempty"`    // the first source is a document that the policy follows
 	Table    string      `json:"table,omitempty"`  // table and row that decided
 	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 }

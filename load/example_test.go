@@ -46,7 +46,7 @@ func Example() {
 	// T-203 reject
 	// H-204 release
 	// /packs/2/condition load.pack.wet
-	// The pack is wet or damp. Says: RACGP Infection Prevention and Control Guidelines, unloading the steriliser (published)
+	// The pack is wet or damp. Says: CDC dental infection control questions and answers, packaging and storing 2016, storage and use: wet packs are processed again (published)
 }
 
 func ExampleDecode_unreadable() {
