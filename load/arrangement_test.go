@@ -27,7 +27,7 @@ func laid() *Record {
 			{ID: "low", Across: length("10 mm"), Back: length("10 mm"), Up: length("30 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
 			{ID: "high", Across: length("10 mm"), Back: length("10 mm"), Up: length("130 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
 		},
-		Fill: percent(60, 0), PouchRacks: 1, CassetteRack: no, Validated: yes,
+		Fill: percent(60, 0), Validated: yes,
 	}
 	for i, across := range []string{"10 mm", "120 mm"} {
 		p := &r.Packs[i]
@@ -242,26 +242,13 @@ func TestPlaces(t *testing.T) {
 		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
 		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
 		{"no arrangement recorded", "load.chamber.full", "", undetermined, "", func(r *Record) {}},
-		// More than two pouch racks (practice of the trade).
-		{"two racks", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.PouchRacks = 2 })},
-		{"three racks, longer", "load.drying.short", "/arrangement", met, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, yes })},
-		{"three racks, as usual", "load.drying.short", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no })},
-		{"cassette rack, unknown", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = yes })},
 		// With a table of the maker the time counts, not what somebody says of it.
 		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", "")},
 		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", "")},
-		{"in another cycle, racks not recorded", "load.drying.short", "", undetermined, "", dries("1201 s", moistheat.GravityDisplacement)},
-		{"no cassette rack", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack = no })},
-		{"racks not recorded", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = unknown })},
-		{"racks not recorded, dried longer", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = unknown, yes })},
+		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},
 		{"drying not recorded", "load.drying.short", "/sterilizer/capacity/0", undetermined, "", func(r *Record) {
 			dries("20 min", "")(r)
 			r.Cycle.Printed.DryingTime, r.Cycle.Settings.Drying = units.Duration{}, units.Duration{}
-		}},
-		{"three racks said to be dried longer, and the table asks for more", "load.drying.short", "/sterilizer/capacity/0", broken, "", func(r *Record) {
-			*r = *laid()
-			r.Arrangement.PouchRacks, r.Arrangement.LongerDrying = 3, yes
-			dries("21 min", moistheat.DynamicAirRemoval)(r)
 		}},
 		{"validated", "load.pattern.unvalidated", "/arrangement", met, "", lay(same)},
 		{"new", "load.pattern.unvalidated", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
@@ -447,8 +434,6 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		edit       func(*Record)
 		want       string
 	}{
-		{"racks", "load.drying.short", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no }), "3 pouch racks are in use and drying was not set longer."},
-		{"cassette rack", "load.drying.short", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = yes, no }), "A cassette rack is in use and drying was not set longer."},
 		{"trays, the upper one first", "load.tray.gap", arranged(func(a *Arrangement) {
 			a.Trays[0].Up, a.Trays[1].Up = length("70 mm"), length("30 mm")
 		}), "Between tray high and tray low above it there is 20.00 mm; leave at least 25 mm."},
@@ -502,22 +487,5 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 			}
 			t.Error("nobody asked")
 		})
-	}
-}
-
-// What is asked about racks is what the record leaves out.
-func TestWordsOfRacksNotRecorded(t *testing.T) {
-	for _, tt := range []struct {
-		edit func(*Arrangement)
-		asks string
-	}{
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks = unknown, 0 }, "It is not recorded whether a cassette rack or more than two pouch racks were in use, nor whether drying was set longer."},
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 0, no }, "It is not recorded whether a cassette rack or more than two pouch racks were in use."},
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 2, no }, "It is not recorded whether a cassette rack was in use."},
-	} {
-		r := good()
-		arranged(tt.edit)(r)
-		report := Explain(r, policy(t, "us-cdc-2003"))
-		assert.Equal(t, tt.asks, report.Message(finding(t, report, "load.drying.short", "/arrangement")))
 	}
 }

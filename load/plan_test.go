@@ -360,40 +360,6 @@ func TestCycleOptionsDrying(t *testing.T) {
 	}
 }
 
-// Equipment makers ask for longer drying with a cassette rack and with more than two
-// pouch racks, and do not say how long. Where the sterilizer's table says how long,
-// nothing is left to say.
-func TestCycleOptionsLonger(t *testing.T) {
-	arranged := func(a Arrangement) func(*Record) { return func(r *Record) { r.Arrangement = &a } }
-	after := func(first, then func(*Record)) func(*Record) { return func(r *Record) { first(r); then(r) } }
-	three := arranged(Arrangement{PouchRacks: 3})
-	for _, tt := range []struct {
-		name string
-		edit func(*Record)
-		want string
-	}{
-		{"nobody says how the packs lie", func(*Record) {}, ""},
-		{"no rack", arranged(Arrangement{}), ""},
-		{"two pouch racks", arranged(Arrangement{PouchRacks: 2}), ""},
-		{"three pouch racks", three, "3 pouch racks are in use"},
-		{"four pouch racks", arranged(Arrangement{PouchRacks: 4}), "4 pouch racks are in use"},
-		{"a cassette rack", arranged(Arrangement{CassetteRack: yes}), "a cassette rack is in use"},
-		{"no cassette rack", arranged(Arrangement{CassetteRack: no}), ""},
-		{"both", arranged(Arrangement{CassetteRack: yes, PouchRacks: 3}), "a cassette rack is in use"},
-		{"drying was set longer", arranged(Arrangement{PouchRacks: 3, LongerDrying: yes}), "3 pouch racks are in use"}, // of the cycle in the record, which does not count
-		{"the sterilizer's table says how long", after(three, dries("40 min", moistheat.DynamicAirRemoval)), ""},
-		{"the sterilizer's table asks for less than the guideline", after(three, dries("19 min", moistheat.DynamicAirRemoval)), ""},
-		{"the sterilizer's table for another cycle", after(three, dries("40 min", moistheat.GravityDisplacement)), "3 pouch racks are in use"},
-		{"an item's maker asks for more", after(three, func(r *Record) {
-			r.Packs[0].Items[0].Instructions = &packaging.Instructions{Drying: duration("40 min")}
-		}), "3 pouch racks are in use"},
-	} {
-		r := good()
-		tt.edit(r)
-		assert.Equal(t, tt.want, choiceAt(t, r, moistheat.DynamicAirRemoval, celsius(132)).Longer, tt.name)
-	}
-}
-
 // Derived: what steam leaves on steel is m cp (T - 20 °C) / r. cp of steel is
 // 0.50 kJ/(kg K); r, the heat of evaporation, is 2202.1, 2173.7 and 2144.3 kJ/kg at
 // 120, 130 and 140 °C (steam tables after IAPWS-IF97), between them on a straight

@@ -687,14 +687,14 @@ func TestArrangement(t *testing.T) {
 
 		{"at the limit", "load.capacity.over", row, met, "", capacity(makers("1 kg"))},
 		{"a gram over", "load.capacity.over", row, broken, "", capacity(makers("0.999 kg"))},
-		// 12 lb is 5.44310844 kg exactly (1959 agreement), so 5.443 kg is within and 5.4432 kg is not.
-		{"5.443 kg under 12 lb", "load.capacity.over", row, met, "", func(r *Record) {
-			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443 g")
-			capacity(makers("12 [lb_av]"))(r)
+		// 9 lb is 4.08233133 kg exactly (1959 agreement), so 4.082 kg is within and 4.0824 kg is not.
+		{"4.082 kg under 9 lb", "load.capacity.over", row, met, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82 g")
+			capacity(makers("9 [lb_av]"))(r)
 		}},
-		{"5.4432 kg over 12 lb", "load.capacity.over", row, broken, "", func(r *Record) {
-			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443.2 g")
-			capacity(makers("12 [lb_av]"))(r)
+		{"4.0824 kg over 9 lb", "load.capacity.over", row, broken, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82.4 g")
+			capacity(makers("9 [lb_av]"))(r)
 		}},
 		{"a mass unknown", "load.capacity.over", row, undetermined, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
