@@ -169,7 +169,7 @@ func TestDue(t *testing.T) {
 		{"done, and another incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-11 12:00", NotDue, []any{monday, ran("2", "2026-03-11 09:00", bio(load.Pending))}},
 		// California: backup units too, used or not (16 CCR 1005(b)(17)).
 		// 16 CCR 1005, as a newsletter quotes it: weekly when patients are treated.
-		{"a backup unit that is not used", "us-ca", calendar.BiologicalTestEvent, "2026-03-17 00:00", Due, []any{monday}},
+		{"a backup unit that is not used", "us-ca", calendar.BiologicalTestEvent, "2026-03-17 00:00", DueNow, []any{monday}},
 		{"no backup unit elsewhere", "us-wa", calendar.BiologicalTestEvent, "2026-03-17 00:00", DueNow, []any{monday}},
 		// Oregon: each calendar week with scheduled patients (OAR 818-012-0040).
 		{"tested this week", "us-or", calendar.BiologicalTestEvent, "2026-03-15 23:00", NotDue, []any{monday}},
