@@ -132,7 +132,7 @@ func TestBasis(t *testing.T) {
 		"cdc-2008-table-7": moistheat.Published, "cdc-2008-text": moistheat.Published, "mrc": moistheat.Published,
 		"ippf-1991": moistheat.Published, "en-285-2015": moistheat.Quoted, "dgkh-2009-practice": moistheat.Quoted,
 		"ch-practice": moistheat.Quoted, "cdc-2008-table-8": moistheat.Recalled, "en-13060": moistheat.Recalled,
-		"htm-2010": moistheat.Recalled, "mda-db-2002-06": moistheat.Recalled, "who-lbm-2004": moistheat.Recalled,
+		"htm-2010": moistheat.Recalled, "htm-01-05": moistheat.Recalled, "mda-db-2002-06": moistheat.Recalled, "who-lbm-2004": moistheat.Recalled,
 		"aami-st79": moistheat.Recalled, "as-nzs-4815-2006": moistheat.Recalled, "ws-310-2-2016": moistheat.Recalled,
 	} {
 		for _, r := range table(t, id).Rows() {
