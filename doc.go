@@ -12,7 +12,7 @@
 // Data flows one way: bytes, record, checks, report.
 //
 //	record, err := load.Decode(data)           // strict: what it cannot read exactly, it refuses
-//	policy, err := load.PolicyFor("us-cdc")    // whose documents apply here
+//	policy, err := load.PolicyFor("us-cdc-2003")    // whose documents apply here
 //	report := load.Check(record, policy)       // every rule, every pack
 //	fmt.Print(report.Text())                   // or report.JSON()
 //
@@ -378,6 +378,7 @@ type Rule struct {
 	Broken       Effect   `json:"broken"`           // effect when broken
 	Undetermined Effect   `json:"undetermined"`     // effect when the evidence is missing
 	NoWaiver     bool     `json:"noWaiver,omitempty"`
+	Optional     bool     `json:"optional,omitempty"` // in force only where a policy says so
 	Sources      Sources  `json:"sources"`
 	Since        string   `json:"since"` // library version that brought the rule
 }
@@ -470,6 +471,7 @@ type Finding struct {
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   []Param     `json:"params,omitempty"`
 	Sources  Sources     `json:"sources,omitzero"` // what decided
+	Own      bool        `json:"own,omitempty"`    // the first source is a document that the policy follows
 	Table    string      `json:"table,omitempty"`  // table and row that decided
 	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 }

@@ -8,7 +8,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/internal/plane"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -251,7 +250,7 @@ func (c *checker) filled() {
 	lim := c.p.doc.chamberFill()
 	ask.AtMost(c.Ask(chamberFull, under(at, "/fill", a.Fill.IsValid())).By(lim.Source), a.Fill, lim.Value)
 	c.Ask(patternUnvalidated, at).Yes(a.Validated)
-	c.drying(at)
+	c.drying()
 	if ch := c.r.Monitors.Challenge; ch != nil {
 		c.Ask(challengePlace, "/monitors/challenge").Yes(ch.Hardest)
 	}
@@ -419,46 +418,17 @@ func (c *checker) tableDrying() (d Demand) {
 	return d
 }
 
-// racks names what is in use that asks for longer drying than usual, or "".
-func (a *Arrangement) racks() string {
-	switch {
-	case a == nil:
-		return ""
-	case a.CassetteRack == moistheat.Yes:
-		return "a cassette rack is in use"
-	case a.PouchRacks > 2:
-		return strconv.Itoa(a.PouchRacks) + " pouch racks are in use"
+// drying asks whether drying was as long as the capacity table asks.
+func (c *checker) drying() {
+	need := c.tableDrying()
+	if !need.MinTime.IsValid() || c.r.Cycle == nil {
+		return
 	}
-	return ""
-}
-
-// drying asks whether drying was as long as the capacity table asks, or longer than
-// usual where racks ask for that and nobody says how long.
-func (c *checker) drying(at string) {
-	need, racks := c.tableDrying(), c.r.Arrangement.racks()
-	a := c.lay.arranged
-	switch {
-	case need.MinTime.IsValid() && c.r.Cycle != nil:
-		had := c.r.Cycle.Printed.DryingTime
-		if !had.IsValid() {
-			had = c.r.Cycle.Settings.Drying
-		}
-		asks := "; the sterilizer's table asks for at least " + need.MinTime.String()
-		ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.MinTime).
-			With("what", "The cycle dried for "+had.String()+asks).With("open", "how long the cycle dried"+asks)
-	case racks != "":
-		c.Ask(dryingShort, at).With("what", prose.Capital(racks)+" and drying was not set longer").
-			With("open", "whether drying was set longer; "+racks).Yes(a.LongerDrying)
-	case a.CassetteRack == moistheat.NotRecorded && a.LongerDrying != moistheat.Yes:
-		open := "whether a cassette rack was in use"
-		if a.PouchRacks == 0 {
-			open = "whether a cassette rack or more than two pouch racks were in use"
-		}
-		if a.LongerDrying == moistheat.NotRecorded {
-			open += ", nor whether drying was set longer"
-		}
-		c.Ask(dryingShort, at).With("open", open).Open(moistheat.Unrecorded)
+	had := c.r.Cycle.Printed.DryingTime
+	if !had.IsValid() {
+		had = c.r.Cycle.Settings.Drying
 	}
+	ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.MinTime)
 }
 
 // holds says which contents of a capacity table are in the load.

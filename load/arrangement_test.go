@@ -27,7 +27,7 @@ func laid() *Record {
 			{ID: "low", Across: length("10 mm"), Back: length("10 mm"), Up: length("30 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
 			{ID: "high", Across: length("10 mm"), Back: length("10 mm"), Up: length("130 mm"), Width: length("300 mm"), Depth: length("200 mm"), Rim: length("20 mm"), Perforated: yes, Lined: yes, MadeForChamber: yes},
 		},
-		Fill: percent(60, 0), PouchRacks: 1, CassetteRack: no, Validated: yes,
+		Fill: percent(60, 0), Validated: yes,
 	}
 	for i, across := range []string{"10 mm", "120 mm"} {
 		p := &r.Packs[i]
@@ -242,26 +242,13 @@ func TestPlaces(t *testing.T) {
 		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
 		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
 		{"no arrangement recorded", "load.chamber.full", "", undetermined, "", func(r *Record) {}},
-		// More than two pouch racks (practice of the trade).
-		{"two racks", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.PouchRacks = 2 })},
-		{"three racks, longer", "load.drying.short", "/arrangement", met, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, yes })},
-		{"three racks, as usual", "load.drying.short", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no })},
-		{"cassette rack, unknown", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = yes })},
 		// With a table of the maker the time counts, not what somebody says of it.
 		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", "")},
 		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", "")},
-		{"in another cycle, racks not recorded", "load.drying.short", "", undetermined, "", dries("1201 s", moistheat.GravityDisplacement)},
-		{"no cassette rack", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack = no })},
-		{"racks not recorded", "load.drying.short", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.CassetteRack = unknown })},
-		{"racks not recorded, dried longer", "load.drying.short", "", notAsked, "", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = unknown, yes })},
+		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},
 		{"drying not recorded", "load.drying.short", "/sterilizer/capacity/0", undetermined, "", func(r *Record) {
 			dries("20 min", "")(r)
 			r.Cycle.Printed.DryingTime, r.Cycle.Settings.Drying = units.Duration{}, units.Duration{}
-		}},
-		{"three racks said to be dried longer, and the table asks for more", "load.drying.short", "/sterilizer/capacity/0", broken, "", func(r *Record) {
-			*r = *laid()
-			r.Arrangement.PouchRacks, r.Arrangement.LongerDrying = 3, yes
-			dries("21 min", moistheat.DynamicAirRemoval)(r)
 		}},
 		{"validated", "load.pattern.unvalidated", "/arrangement", met, "", lay(same)},
 		{"new", "load.pattern.unvalidated", "/arrangement", broken, "", arranged(func(a *Arrangement) { a.Validated = no })},
@@ -309,7 +296,7 @@ func TestByHowMuch(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			for _, f := range Explain(r, withOwnFigures(t, "us-cdc")).Findings {
+			for _, f := range Explain(r, withOwnFigures(t, "us-cdc-2003")).Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, f.Measured.String())
 					return
@@ -332,7 +319,7 @@ func TestRoundWallGap(t *testing.T) {
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.X = length(across)
-		p := facility(t, "us-cdc", `{"id": "load.wall.close", "inForce": true}`)
+		p := facility(t, "us-cdc-2003", `{"id": "load.wall.close", "inForce": true}`)
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }
@@ -359,7 +346,7 @@ func TestRoundChamber(t *testing.T) {
 			}
 			r.Packs[0].Size = size("50 mm", "50 mm", "80 mm")
 			r.Packs[0].Placement.Spot.X = length(tt.across)
-			report := Explain(r, policy(t, "us-cdc"))
+			report := Explain(r, policy(t, "us-cdc-2003"))
 			for _, f := range report.Findings {
 				if f.Rule == "load.arrangement.wall" {
 					assert.Equal(t, tt.want, f.Outcome)
@@ -374,7 +361,7 @@ func TestRoundChamber(t *testing.T) {
 // Rules of one country are out of force in the built-in policies, and a facility can
 // put them in force.
 func TestRulesOfOneCountry(t *testing.T) {
-	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc", "rules": [
+	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc-2003", "rules": [
 		{"id": "packaging.indicator.implant", "inForce": true}, {"id": "packaging.powered.unpacked", "inForce": true}]}`))
 	require.NoError(t, err)
 	r := good()
@@ -383,8 +370,8 @@ func TestRulesOfOneCountry(t *testing.T) {
 	r.Packs[0].Indicators[1].Type = 4
 	r.Release.Time = r.Release.Time.Add(48 * time.Hour) // once the spores were read
 	const rule, at = "packaging.indicator.implant", "/packs/0/indicators"
-	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc")), rule, at))
-	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition)
+	assert.Equal(t, notInForce, outcome(Explain(r, policy(t, "us-cdc-2003")), rule, at))
+	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc-2003")).Packs[0].Disposition)
 	assert.Equal(t, broken, outcome(Explain(r, own), rule, at))
 	assert.Equal(t, moistheat.Quarantine, Explain(r, own).Packs[0].Disposition)
 }
@@ -403,7 +390,7 @@ func TestNeighbourIsNotWhatLiesInside(t *testing.T) {
 			r := good()
 			r.Packs[0].Barrier, r.Packs[0].Placement.Gap, r.Packs[0].Placement.Overlap = packaging.RigidContainer, units.Length{}, units.Ratio{}
 			r.Packs[1].Barrier, r.Packs[1].Inside = packaging.Unwrapped, test.inside
-			p := withOwnFigures(t, "us-cdc")
+			p := withOwnFigures(t, "us-cdc-2003")
 			for _, id := range []string{"load.arrangement.gap", "load.arrangement.overlap"} {
 				got := moistheat.NotApplicable
 				for _, f := range Explain(r, p).Findings {
@@ -421,7 +408,7 @@ func TestWeighNothing(t *testing.T) {
 	r := good()
 	r.Packs = []Pack{}
 	r.Sterilizer.Capacity = []Capacity{{Mass: mass("1 kg"), Authority: ByManufacturer}}
-	rep := Explain(r, policy(t, "us-cdc"))
+	rep := Explain(r, policy(t, "us-cdc-2003"))
 	for _, f := range rep.Findings {
 		if f.Rule == "load.capacity.over" {
 			assert.Equal(t, undetermined, f.Outcome)
@@ -447,8 +434,6 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		edit       func(*Record)
 		want       string
 	}{
-		{"racks", "load.drying.short", arranged(func(a *Arrangement) { a.PouchRacks, a.LongerDrying = 3, no }), "3 pouch racks are in use and drying was not set longer."},
-		{"cassette rack", "load.drying.short", arranged(func(a *Arrangement) { a.CassetteRack, a.LongerDrying = yes, no }), "A cassette rack is in use and drying was not set longer."},
 		{"trays, the upper one first", "load.tray.gap", arranged(func(a *Arrangement) {
 			a.Trays[0].Up, a.Trays[1].Up = length("70 mm"), length("30 mm")
 		}), "Between tray high and tray low above it there is 20.00 mm; leave at least 25 mm."},
@@ -461,7 +446,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			rep := Explain(r, withOwnFigures(t, "us-cdc"))
+			rep := Explain(r, withOwnFigures(t, "us-cdc-2003"))
 			for _, f := range rep.Findings {
 				if f.Rule == tt.rule && f.Outcome == broken {
 					assert.Equal(t, tt.want, rep.Message(f))
@@ -493,7 +478,7 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 			r := laid()
 			pl := &r.Packs[0].Placement
 			pl.Spot.X, pl.TouchesWall = length(tt.across), tt.seen
-			for _, f := range Explain(r, policy(t, "us-cdc")).Findings {
+			for _, f := range Explain(r, policy(t, "us-cdc-2003")).Findings {
 				if f.Rule == "load.arrangement.wall" && f.Pointer == "/packs/0/placement" {
 					assert.Equal(t, tt.want, f.Outcome)
 					assert.Equal(t, tt.measured, f.Measured.IsValid())
@@ -502,22 +487,5 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 			}
 			t.Error("nobody asked")
 		})
-	}
-}
-
-// What is asked about racks is what the record leaves out.
-func TestWordsOfRacksNotRecorded(t *testing.T) {
-	for _, tt := range []struct {
-		edit func(*Arrangement)
-		asks string
-	}{
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks = unknown, 0 }, "It is not recorded whether a cassette rack or more than two pouch racks were in use, nor whether drying was set longer."},
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 0, no }, "It is not recorded whether a cassette rack or more than two pouch racks were in use."},
-		{func(a *Arrangement) { a.CassetteRack, a.PouchRacks, a.LongerDrying = unknown, 2, no }, "It is not recorded whether a cassette rack was in use."},
-	} {
-		r := good()
-		arranged(tt.edit)(r)
-		report := Explain(r, policy(t, "us-cdc"))
-		assert.Equal(t, tt.asks, report.Message(finding(t, report, "load.drying.short", "/arrangement")))
 	}
 }

@@ -75,7 +75,7 @@ func records(b *testing.B) map[string][]byte {
 }
 
 func BenchmarkRatio(b *testing.B) {
-	p, err := PolicyFor("us-cdc")
+	p, err := PolicyFor("us-cdc-2003")
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func perOp(f func()) float64 {
 }
 
 func BenchmarkCheck(b *testing.B) {
-	p, err := PolicyFor("us-cdc")
+	p, err := PolicyFor("us-cdc-2003")
 	if err != nil {
 		b.Fatal(err)
 	}

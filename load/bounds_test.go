@@ -54,7 +54,7 @@ func TestBoundsParams(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			tt.edit(r)
-			f := finding(t, Explain(r, policy(t, "us-cdc")), tt.rule, tt.pointer)
+			f := finding(t, Explain(r, policy(t, "us-cdc-2003")), tt.rule, tt.pointer)
 			assert.Equal(t, tt.outcome, f.Outcome)
 			assert.Equal(t, tt.want, f.Param(tt.param))
 		})
@@ -87,7 +87,7 @@ func TestBoundsCode(t *testing.T) {
 		r := good()
 		r.Cycle.Code = tt.code
 		r.Packs[0].Barrier, r.Packs[1].Barrier = tt.first, tt.second
-		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.code.mismatch", tt.pointer)
+		f := finding(t, Explain(r, policy(t, "us-cdc-2003")), "load.code.mismatch", tt.pointer)
 		assert.Equal(t, tt.want, f.Outcome, "%s, %s and %s", tt.code, tt.first, tt.second)
 	}
 }
@@ -134,7 +134,7 @@ func TestBoundsRequirement(t *testing.T) {
 		require.NoError(t, err)
 		r := good()
 		r.Packs[0].Items[0].Traits = []packaging.Trait{packaging.Textile}
-		got := (&checker{r: r, p: policy(t, "us-cdc").WithTables(table)}).requirement().Requirement
+		got := (&checker{r: r, p: policy(t, "us-cdc-2003").WithTables(table)}).requirement().Requirement
 		assert.Zero(t, got.Hold.Compare(duration(tt.hold)), "%s and %s: %s", tt.instruments, tt.textiles, got.Hold)
 		assert.Equal(t, tt.row, got.Row, "%s and %s", tt.instruments, tt.textiles)
 	}
@@ -166,7 +166,7 @@ func TestBoundsCapacity(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()
 			r.Cycle.Settings.AirRemoval, r.Sterilizer.Capacity = "", tt.rows
-			f := finding(t, Explain(r, policy(t, "us-cdc")), "load.capacity.over", tt.pointer)
+			f := finding(t, Explain(r, policy(t, "us-cdc-2003")), "load.capacity.over", tt.pointer)
 			assert.Equal(t, tt.want, f.Outcome)
 			assert.Equal(t, mass(tt.limit).Value(), f.Limit)
 		})
@@ -200,7 +200,7 @@ func TestBoundsDrying(t *testing.T) {
 			{Mass: mass("5 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 			{Mass: mass("4 kg"), Drying: duration("15 min"), Authority: ByManufacturer},
 		}
-		f := finding(t, Explain(r, policy(t, "us-cdc")), "load.drying.short", "/sterilizer/capacity/0")
+		f := finding(t, Explain(r, policy(t, "us-cdc-2003")), "load.drying.short", "/sterilizer/capacity/0")
 		assert.Equal(t, tt.want, f.Outcome, "printed %q, set to %q", tt.printed, tt.set)
 	}
 }
@@ -209,7 +209,8 @@ func TestBoundsDrying(t *testing.T) {
 // follows from them, not from a glance that found no more than is allowed. Of the
 // 100 mm of each pouch the other covers 10 mm.
 func TestBoundsOverlap(t *testing.T) {
-	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc",
+	p,
+		err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003",
 		"limits":{"overlap":{"value":{"value":30,"unit":"%"},"source":{"document":"our rule","basis":"facility"}}},
 		"decision":{"by":"AB","date":"2026-01-01","reason":"measured"}}`))
 	require.NoError(t, err)

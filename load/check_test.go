@@ -100,7 +100,7 @@ func TestReleaseTable(t *testing.T) {
 			r := good()
 			r.Release.Decision = 0
 			tt.edit(r)
-			report := Explain(r, policy(t, "us-cdc"))
+			report := Explain(r, policy(t, "us-cdc-2003"))
 			var fired []int
 			for _, row := range report.Rows {
 				if row.Triggered {
@@ -124,7 +124,7 @@ func TestNothingExcusesThePhysicalRecord(t *testing.T) {
 	r.Cycle.Printed.HoldTime = duration("239 s")
 	r.Monitors.Biologicals = []Biological{spores()}
 	r.Monitors.Challenge = &Challenge{IndicatorType: 6, Result: packaging.Reached}
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, met, outcome(report, "load.biological.positive", "/monitors/biologicals/0"))
 }
@@ -134,7 +134,7 @@ func TestEmergencyRelease(t *testing.T) {
 	implant(r)
 	test(func(b *Biological) { b.Result = Pending })(r)
 	r.Release.Emergency = &Emergency{Reason: "fracture, no other set", ApprovedBy: "Dr Y"}
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, moistheat.Release, report.Verdict.Load, "type 5 inside at its end point, documented")
 	i := slices.IndexFunc(report.Findings, func(f moistheat.Finding) bool { return f.Rule == "load.implant.pending" })
 	require.GreaterOrEqual(t, i, 0)
@@ -148,7 +148,7 @@ func TestEmergencyRelease(t *testing.T) {
 		"no reason":     func() { r.Packs[0].Indicators[1].Type = 5; r.Release.Emergency.Reason = "" },
 	} {
 		edit()
-		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Verdict.Load, name)
+		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc-2003")).Verdict.Load, name)
 	}
 }
 
@@ -159,7 +159,7 @@ func TestWaivers(t *testing.T) {
 	w := moistheat.Waiver{Rule: "load.pack.dropped", Pack: r.Packs[0].ID, Reason: "inspected, whole", Author: "CD", Expires: r.Release.Time.Add(time.Second)}
 	wet := moistheat.Waiver{Rule: "load.pack.wet", Pack: r.Packs[1].ID, Reason: "looks fine", Author: "CD", Expires: w.Expires}
 	r.Waivers = []moistheat.Waiver{w, wet}
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, moistheat.Release, report.Packs[0].Disposition)
 	assert.Equal(t, moistheat.Reject, report.Packs[1].Disposition, "a wet pack refuses a waiver")
 	assert.Equal(t, broken, outcome(report, "load.pack.dropped", "/packs/0/condition"), "waived, not dropped from the report")
@@ -178,13 +178,14 @@ func TestWaivers(t *testing.T) {
 		bad := w
 		edit(&bad)
 		r.Waivers = []moistheat.Waiver{bad}
-		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, name)
+		assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc-2003")).Packs[0].Disposition, name)
 	}
 	w.Load = r.ID
 	r.Waivers = []moistheat.Waiver{w}
-	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, "the load is named")
+	assert.Equal(t, moistheat.Release, Explain(r, policy(t, "us-cdc-2003")).Packs[0].Disposition, "the load is named")
 	r.Packs[1].ID = r.Packs[0].ID
-	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Packs[0].Disposition, "two packs are called so")
+	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc-2003")).Packs[0].Disposition,
+		"two packs are called so")
 }
 
 func TestWaiversOfItems(t *testing.T) {
@@ -194,7 +195,7 @@ func TestWaiversOfItems(t *testing.T) {
 	items[0].Name, items[1].Name = "scissors", "forceps"
 	items[0].Class, items[1].Class = "", ""
 	waived := func() (out []string) {
-		for _, f := range Check(r, policy(t, "us-cdc")).Findings {
+		for _, f := range Check(r, policy(t, "us-cdc-2003")).Findings {
 			if f.Rule == "packaging.item.unclassified" && f.Waiver != nil {
 				out = append(out, f.Pointer)
 			}
@@ -235,7 +236,7 @@ func TestPackInsideSharesFate(t *testing.T) {
 	r.Packs[0].Barrier, r.Packs[0].Inside = packaging.Unwrapped, "P2"
 	r.Packs[1].Barrier = packaging.RigidContainer
 	r.Packs[1].Condition.Intact = no
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, moistheat.Reject, report.Packs[0].Disposition)
 }
 
@@ -272,7 +273,7 @@ func TestBlankingNeverReleases(t *testing.T) {
 }
 
 func TestNothingToCheck(t *testing.T) {
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	for _, r := range []*Report{Explain(nil, p), Explain(good(), nil), Explain(nil, nil), Explain(&Record{}, &Policy{})} {
 		assert.False(t, r.Released())
 		assert.NotEqual(t, moistheat.Release, r.Verdict.Load)
@@ -281,7 +282,7 @@ func TestNothingToCheck(t *testing.T) {
 }
 
 func TestDeterministic(t *testing.T) {
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	r := good()
 	r.Packs[0].Condition.Dry = no
 	first, err := Explain(r, p).JSON()
@@ -318,7 +319,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 		p.Items = slices.Repeat(p.Items, 12)
 		r.Packs = append(r.Packs, p)
 	}
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	sum := report.Omitted + len(report.Findings)
 	total := 0
 	for _, tally := range report.Rules {
@@ -332,7 +333,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 func TestReportJSON(t *testing.T) {
 	r := good()
 	r.Packs[0].Condition.Dry = no
-	data, err := Explain(r, policy(t, "us-cdc")).JSON()
+	data, err := Explain(r, policy(t, "us-cdc-2003")).JSON()
 	require.NoError(t, err)
 	// Values are written only; what a reader in another language needs is there.
 	var loose map[string]any
@@ -441,7 +442,7 @@ func (f *failing) Read(p []byte) (int, error) {
 }
 
 func TestPolicies(t *testing.T) {
-	assert.Contains(t, Policies(), "us-cdc")
+	assert.Contains(t, Policies(), "us-cdc-2003")
 	assert.Contains(t, Policies(), "en-13060")
 	for _, name := range Policies() {
 		p := policy(t, name)
@@ -455,11 +456,11 @@ func TestPolicies(t *testing.T) {
 	}
 	_, err := PolicyFor("nowhere")
 	assert.ErrorIs(t, err, moistheat.ErrUnknown)
-	assert.ErrorContains(t, err, "us-cdc")
+	assert.ErrorContains(t, err, "us-cdc-2003")
 }
 
 func TestParsePolicy(t *testing.T) {
-	head := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc"`
+	head := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003"`
 	for _, tt := range []struct{ name, body, problem string }{
 		{"nothing changed", `}`, ""},
 		{"stricter", `,"rules":[{"id":"load.daily.penetration","undetermined":{"load":"quarantine"}}]}`, ""},
@@ -501,7 +502,7 @@ func TestParsePolicy(t *testing.T) {
 		})
 	}
 	for _, bad := range []string{
-		`{"format":"moistheat.policy/2","name":"a","title":"b","base":"us-cdc"}`,
+		`{"format":"moistheat.policy/2","name":"a","title":"b","base":"us-cdc-2003"}`,
 		`{"format":"moistheat.policy/1","name":"a","title":"b"}`,
 		`{"format":"moistheat.policy/1","name":"a","title":"b","base":"nowhere"}`,
 		`{`, ``, `null`, `[]`,
@@ -512,7 +513,8 @@ func TestParsePolicy(t *testing.T) {
 }
 
 func TestFacilityPolicyHasEffect(t *testing.T) {
-	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc",
+	p,
+		err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003",
 		"schedule":[{"test":"biological","cadence":"interval","every":"P1D","source":{"document":"our rule","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), p) // the last test is three days old
@@ -528,7 +530,7 @@ func TestAccepting(t *testing.T) {
 	strict := Explain(good(), en.Accepting(moistheat.Published))
 	assert.Equal(t, undetermined, outcome(strict, "cycle.hold.short", "/cycle/printed/holdTime"))
 	assert.Equal(t, moistheat.Quarantine, strict.Verdict.Load)
-	us := Explain(good(), policy(t, "us-cdc").Accepting(moistheat.Published))
+	us := Explain(good(), policy(t, "us-cdc-2003").Accepting(moistheat.Published))
 	assert.Equal(t, met, outcome(us, "cycle.hold.short", "/cycle/printed/holdTime"))
 
 	short := good()
@@ -542,9 +544,10 @@ func TestWithTables(t *testing.T) {
 		"document":"instructions for use","rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":6,"unit":"min"},
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
-	r := Explain(good(), policy(t, "us-cdc").WithTables(table))
+	r := Explain(good(), policy(t, "us-cdc-2003").WithTables(table))
 	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than the maker's 6 min")
-	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc")), "cycle.hold.short", "/cycle/printed/holdTime"))
+	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc-2003")), "cycle.hold.short",
+		"/cycle/printed/holdTime"))
 }
 
 // The demonstration day, end to end.
@@ -566,7 +569,7 @@ func TestDemoDay(t *testing.T) {
 			require.NoError(t, err)
 			rec, err := Decode(data)
 			require.NoError(t, err)
-			r := Explain(rec, policy(t, "us-cdc"))
+			r := Explain(rec, policy(t, "us-cdc-2003"))
 			assert.Equal(t, want.load, r.Verdict.Load)
 			assert.Equal(t, want.refused, r.refused())
 			var got []string
@@ -618,7 +621,7 @@ func FuzzDecode(f *testing.F) {
 }
 
 func FuzzParsePolicy(f *testing.F) {
-	f.Add([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"t","base":"us-cdc","rules":[{"id":"load.pack.wet","severity":"fault"}]}`))
+	f.Add([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"t","base":"us-cdc-2003","rules":[{"id":"load.pack.wet","severity":"fault"}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := ParsePolicy(data)
 		if _, typed := err.(*moistheat.DocumentError); err != nil && !typed {
@@ -635,7 +638,7 @@ func FuzzParsePolicy(f *testing.F) {
 func TestLastRowFollowsTheVerdict(t *testing.T) {
 	r := good()
 	r.Arrangement = &Arrangement{Trays: []Tray{{ID: "rack", Perforated: no}}}
-	report := Explain(r, policy(t, "us-cdc"))
+	report := Explain(r, policy(t, "us-cdc-2003"))
 	require.Equal(t, moistheat.Reject, report.Verdict.Load)
 	assert.Equal(t, broken, outcome(report, "load.tray.solid", "/arrangement/trays/0"))
 	assert.False(t, report.Rows[17].Triggered)
@@ -649,7 +652,7 @@ func TestQuietQuestionsAreGrouped(t *testing.T) {
 		r.Packs[i].Items[0].HandleFirst = unknown
 		r.Packs[i].AirExpelled = unknown
 	}
-	text := Explain(r, policy(t, "us-cdc")).Text()
+	text := Explain(r, policy(t, "us-cdc-2003")).Text()
 	assert.Equal(t, 1, strings.Count(text, "Packs P1, P2: Was the air pressed out"))
 	assert.NotContains(t, text, "handle of forceps")
 }

@@ -33,7 +33,7 @@ func TestUnderNoPolicyNothingIsMet(t *testing.T) {
 
 // A waiver is for the one thing that its author saw.
 func TestWaiverForTwoFindingsWaivesNone(t *testing.T) {
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	r := good()
 	r.Packs[0].Condition.Dry, r.Packs[0].Condition.Intact = moistheat.Yes, moistheat.Yes
 	one := moistheat.Waiver{Rule: "packaging.item.uninspected", Pack: r.Packs[0].ID, Item: r.Packs[0].Items[0].Name,
@@ -65,7 +65,7 @@ func TestPacksInPacksShareItsFate(t *testing.T) {
 		last = p.ID
 		r.Packs = append([]Pack{p}, r.Packs...) // the innermost first
 	}
-	for _, p := range Check(r, policy(t, "us-cdc")).Packs {
+	for _, p := range Check(r, policy(t, "us-cdc-2003")).Packs {
 		assert.Equal(t, p.ID == "P2", p.Disposition == moistheat.Release, p.ID)
 	}
 }
@@ -75,19 +75,19 @@ func TestBelowSeaLevel(t *testing.T) {
 	r := good()
 	r.Site.Altitude = units.New(-4, 0, units.Metre)
 	assert.NoError(t, r.Validate())
-	assert.Equal(t, moistheat.Release, Check(r, policy(t, "us-cdc")).Verdict.Load)
+	assert.Equal(t, moistheat.Release, Check(r, policy(t, "us-cdc-2003")).Verdict.Load)
 }
 
 // No decision lets an invalid record go.
 func TestInvalidRecordsStayHeld(t *testing.T) {
 	for _, id := range []string{"load.record.invalid", "load.internal.failure"} {
-		_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"ours","base":"us-cdc",
+		_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"ours","base":"us-cdc-2003",
 			"rules":[{"id":"` + id + `","broken":{},"decision":{"by":"Dr Y","date":"2026-01-05","reason":"for a test"}}]}`))
 		assert.ErrorIs(t, err, moistheat.ErrInvalid, id)
 	}
 	r := good()
 	r.Packs[0].Items[0].Traits = []packaging.Trait{"Implant"}
-	assert.True(t, slices.ContainsFunc(CheckPacking(r, policy(t, "us-cdc")), func(f moistheat.Finding) bool {
+	assert.True(t, slices.ContainsFunc(CheckPacking(r, policy(t, "us-cdc-2003")), func(f moistheat.Finding) bool {
 		return f.Rule == "load.record.invalid" && f.Outcome == moistheat.Broken
 	}))
 }

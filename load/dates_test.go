@@ -39,7 +39,7 @@ func withOwnFigures(t testing.TB, base string) *Policy {
 // A rule counts from its first day to the day before its last, by the date of
 // sterilization. A record without one is judged as if it counted.
 func TestRuleDates(t *testing.T) {
-	p := facility(t, "us-cdc", `{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-12",`+decided+`}`)
+	p := facility(t, "us-cdc-2003", `{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-12",`+decided+`}`)
 	dropped := func(d moistheat.Date) *Record {
 		r := good()
 		r.Load.Date, r.Packs[0].Condition.Dropped = d, yes
@@ -120,7 +120,7 @@ func TestDatesOfPolicies(t *testing.T) {
 		{"narrower again", `{"id":"load.pack.dropped","from":"2026-01-02",` + decided + `},{"id":"load.pack.dropped","from":"2026-01-03"}`, "/rules/1"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[` + tt.rule + `]}`))
+			_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","rules":[` + tt.rule + `]}`))
 			if tt.problem == "" {
 				assert.NoError(t, err)
 			} else {
@@ -145,7 +145,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 		{"trayGap", `{"value":25,"unit":"mm"}`, ""},
 		{"trayGap", `{"value":24.9,"unit":"mm"}`, "/limits/trayGap"},
 	} {
-		body := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","limits":{"` + tt.limit + `":{"value":` + tt.value + `,"source":{"document":"x","basis":"facility"}}}`
+		body := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","limits":{"` + tt.limit + `":{"value":` + tt.value + `,"source":{"document":"x","basis":"facility"}}}`
 		_, err := ParsePolicy([]byte(body + "}"))
 		if tt.problem == "" {
 			assert.NoError(t, err, tt.value)
@@ -156,7 +156,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 		assert.NoError(t, err)
 	}
 	r := laid() // 10 mm apart
-	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[{"id":"load.arrangement.gap","inForce":true}],"limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
+	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","rules":[{"id":"load.arrangement.gap","inForce":true}],"limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
 	require.NoError(t, err)
 	assert.Equal(t, broken, outcome(Explain(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
 }
@@ -170,7 +170,7 @@ func TestTableDates(t *testing.T) {
 		require.NoError(t, err)
 		return table
 	}
-	p := policy(t, "us-cdc").WithTables(edition("old", `"until":"2026-03-09",`, 5), edition("new", `"from":"2026-03-09","until":"2026-06-01",`, 6))
+	p := policy(t, "us-cdc-2003").WithTables(edition("old", `"until":"2026-03-09",`, 5), edition("new", `"from":"2026-03-09","until":"2026-06-01",`, 6))
 	for _, tt := range []struct {
 		on     moistheat.Date
 		want   moistheat.Outcome // of 310 s
@@ -227,7 +227,7 @@ func TestTablesWithoutADay(t *testing.T) {
 		{"no such cycle by the first, no day", moistheat.Date{}, []*cycle.Table{table("a", from, never), table("b", "", hold(9))}, "a"},
 		{"behind one that always applies", moistheat.Date{}, []*cycle.Table{table("a", from, hold(4)), table("b", "", hold(5)), table("c", "", hold(9))}, "b"},
 	} {
-		p := policy(t, "us-cdc").WithTables(tt.tables...).On(tt.on)
+		p := policy(t, "us-cdc-2003").WithTables(tt.tables...).On(tt.on)
 		assert.Equal(t, tt.want, p.lookup(set, cycle.WrappedInstruments).Table, tt.name)
 	}
 }
@@ -238,7 +238,7 @@ func TestFigureDates(t *testing.T) {
 		{"row":"seal","limit":"least seal width","length":{"value":9,"unit":"mm"},"from":"2026-03-09","until":"2026-03-12",
 		"source":{"document":"our rule","basis":"facility"}}]}`))
 	require.NoError(t, err)
-	p, err := policy(t, "us-cdc").WithFigures(own)
+	p, err := policy(t, "us-cdc-2003").WithFigures(own)
 	require.NoError(t, err)
 	_, err = p.WithFigures(own)
 	assert.ErrorContains(t, err, "twice")

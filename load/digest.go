@@ -53,7 +53,7 @@ func (p *Policy) Digest() string {
 func (p *Policy) sum() string {
 	all := judgedBy{library: moistheat.Version, doc: p.doc, tables: p.tables, figures: p.figures, waters: p.waters}
 	all.doc.Format, all.doc.Name, all.doc.Title = "", "", ""
-	all.doc.Decision, all.doc.LeavesOpen, all.doc.Rules = nil, nil, nil
+	all.doc.Decision, all.doc.LeavesOpen, all.doc.AsksLess, all.doc.Rules = nil, nil, nil, nil
 	for id, s := range p.rules {
 		r := s.rule
 		all.rules = append(all.rules, judgedRule{id, r.Severity, r.Broken, r.Undetermined, s.unwaivable, s.inForce, s.from, s.until, r.Sources})

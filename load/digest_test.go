@@ -17,10 +17,10 @@ import (
 
 const decidedBy = `{"by": "Dr Y", "date": "2026-01-05", "reason": "for a test"}`
 
-// ownPolicy is a facility's policy on us-cdc with further members.
+// ownPolicy is a facility's policy on us-cdc-2003 with further members.
 func ownPolicy(t *testing.T, title, members string) *Policy {
 	t.Helper()
-	p, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "` + title + `", "base": "us-cdc", "decision": ` + decidedBy + members + `}`))
+	p, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "` + title + `", "base": "us-cdc-2003", "decision": ` + decidedBy + members + `}`))
 	require.NoError(t, err, members)
 	return p
 }
@@ -112,9 +112,9 @@ func TestDigestOfEveryOverride(t *testing.T) {
 
 // A report says by what it was judged.
 func TestReportNamesTheDigest(t *testing.T) {
-	strict := policy(t, "us-cdc").Accepting(moistheat.Published)
+	strict := policy(t, "us-cdc-2003").Accepting(moistheat.Published)
 	data, err := json.Marshal(Check(good(), strict))
 	require.NoError(t, err)
 	assert.Contains(t, string(data), `"digest":"`+strict.Digest()+`"`)
-	assert.NotEqual(t, policy(t, "us-cdc").Digest(), strict.Digest())
+	assert.NotEqual(t, policy(t, "us-cdc-2003").Digest(), strict.Digest())
 }

@@ -5,7 +5,7 @@
 //	if err != nil {
 //		return err // could not be read; nothing was judged
 //	}
-//	policy, err := load.PolicyFor("us-cdc")
+//	policy, err := load.PolicyFor("us-cdc-2003")
 //	if err != nil {
 //		return err
 //	}

@@ -122,10 +122,10 @@ func TestGaugeNeedsTheAtmosphere(t *testing.T) {
 	}
 	r.Cycle.Trace.AbsolutePressures = nil
 	r.Cycle.Trace.GaugePressures = append(r.Cycle.Trace.GaugePressures[:0], gaugeChannel(v))
-	with := Explain(r, policy(t, "us-cdc"))
+	with := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, met, outcome(with, "cycle.saturation.apart", "/cycle/trace"))
 	r.Site.Altitude = units.Length{}
-	without := Explain(r, policy(t, "us-cdc"))
+	without := Explain(r, policy(t, "us-cdc-2003"))
 	assert.Equal(t, undetermined, outcome(without, "cycle.saturation.apart", "/cycle/trace"))
 }
 

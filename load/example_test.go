@@ -24,7 +24,7 @@ func Example() {
 	if err != nil {
 		log.Fatal(err) // it could not be read; nothing was judged
 	}
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -46,7 +46,7 @@ func Example() {
 	// T-203 reject
 	// H-204 release
 	// /packs/2/condition load.pack.wet
-	// The pack is wet or damp. Says: RACGP Infection Prevention and Control Guidelines, unloading the steriliser (published)
+	// The pack is wet or damp. Says: CDC dental infection control questions and answers, packaging and storing 2016, storage and use: wet packs are processed again (published)
 }
 
 func ExampleDecode_unreadable() {
@@ -68,7 +68,7 @@ func ExampleRecords() {
 		stream.WriteString(strings.ReplaceAll(string(data), "\n", "") + "\n")
 	}
 	stream.WriteString("{cut off\n")
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -92,7 +92,7 @@ func ExampleParsePolicy() {
 		"format": "moistheat.policy/1",
 		"name": "heron-street",
 		"title": "Heron Street Foot Clinic",
-		"base": "us-cdc",
+		"base": "us-cdc-2003",
 		"schedule": [{
 			"test": "biological", "cadence": "interval", "every": "P1D",
 			"source": {"document": "clinic rule 14", "basis": "facility"}
@@ -117,7 +117,7 @@ func ExampleParsePolicy() {
 	fmt.Println(load.Check(record, policy).Verdict.Load)
 
 	// Asking less than the base without saying who decided is refused.
-	_, err = load.ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "x", "title": "x", "base": "us-cdc",
+	_, err = load.ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "x", "title": "x", "base": "us-cdc-2003",
 		"rules": [{"id": "load.pack.dropped", "broken": {}}]}`))
 	fmt.Println(err)
 	// Output:
@@ -136,7 +136,7 @@ func ExamplePolicy_Accepting() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -168,7 +168,7 @@ func ExampleCycleOptions() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -20,7 +20,7 @@ func TestOddPlaces(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(3, 4))
 	pick := func() units.Length { return odd[random.IntN(len(odd))] }
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	for range 300 {
 		r := laid()
 		for i := range r.Packs {
@@ -47,7 +47,7 @@ func BenchmarkManyPlaces(b *testing.B) {
 	for range 1000 {
 		r.Packs = append(r.Packs, p)
 	}
-	pol := policy(b, "us-cdc")
+	pol := policy(b, "us-cdc-2003")
 	for b.Loop() {
 		Check(r, pol)
 	}

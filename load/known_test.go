@@ -44,12 +44,12 @@ func TestKnownTests(t *testing.T) {
 		want                        moistheat.Outcome
 		edit                        func(*Known)
 	}{
-		{"weekly", "us-cdc", bio, "", met, func(k *Known) {}},
-		{"weekly, day 7", "us-cdc", bio, "", met, at(0, "2026-03-02T00:00:00+01:00")},
-		{"weekly, day 8", "us-cdc", bio, "", broken, at(0, "2026-03-01T23:59:59+01:00")},
-		{"weekly, none", "us-cdc", bio, "", undetermined, func(k *Known) { k.Tests = k.Tests[1:] }},
-		{"weekly, after the load", "us-cdc", bio, "", undetermined, at(0, "2026-03-09T09:50:01+01:00")},
-		{"weekly, day 8, one incubating", "us-cdc", bio, "", undetermined, func(k *Known) {
+		{"weekly", "us-cdc-2003", bio, "", met, func(k *Known) {}},
+		{"weekly, day 7", "us-cdc-2003", bio, "", met, at(0, "2026-03-02T00:00:00+01:00")},
+		{"weekly, day 8", "us-cdc-2003", bio, "", broken, at(0, "2026-03-01T23:59:59+01:00")},
+		{"weekly, none", "us-cdc-2003", bio, "", undetermined, func(k *Known) { k.Tests = k.Tests[1:] }},
+		{"weekly, after the load", "us-cdc-2003", bio, "", undetermined, at(0, "2026-03-09T09:50:01+01:00")},
+		{"weekly, day 8, one incubating", "us-cdc-2003", bio, "", undetermined, func(k *Known) {
 			at(0, "2026-03-01T23:59:59+01:00")(k)
 			k.Pending = []KnownTest{{Test: calendar.BiologicalTestEvent, Time: instant("2026-03-09T08:00:00+01:00")}}
 		}},
@@ -140,7 +140,7 @@ func TestOutOfService(t *testing.T) {
 	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), To: instant("2026-03-06T14:00:00+01:00"),
 		Cause: calendar.Repaired}}
 	r.Cycle.Started = time.Time{}
-	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
+	report := ExplainKnowing(r, policy(t, "us-cdc-2003"), k)
 	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
 	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
 	// Nobody waives it.
@@ -148,7 +148,7 @@ func TestOutOfService(t *testing.T) {
 	k.Outages = []KnownOutage{{From: instant("2026-03-06T12:00:00+01:00"), Cause: calendar.PositiveTest}}
 	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y",
 		Expires: instant("2027-01-01T00:00:00Z")}}
-	assert.Equal(t, moistheat.Quarantine, CheckKnowing(r, policy(t, "us-cdc"), k).Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, CheckKnowing(r, policy(t, "us-cdc-2003"), k).Verdict.Load)
 }
 
 // CDC 2003, F.9: what was processed since the last negative test is suspect until evidence ends
@@ -190,11 +190,11 @@ func TestSuspect(t *testing.T) {
 	r.Cycle.Started = time.Time{}
 	r.Waivers = []moistheat.Waiver{{Rule: rule, Reason: "we need it", Author: "Dr Y",
 		Expires: instant("2027-01-01T00:00:00Z")}}
-	report := ExplainKnowing(r, policy(t, "us-cdc"), k)
+	report := ExplainKnowing(r, policy(t, "us-cdc-2003"), k)
 	assert.Equal(t, undetermined, outcome(report, rule, "/cycle"))
 	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "and nobody waives it")
 	k.Suspicions = []KnownSuspicion{{Event: calendar.WrongSettingEvent}} // whenever the load was run
-	assert.Equal(t, broken, outcome(ExplainKnowing(r, policy(t, "us-cdc"), k), rule, "/cycle"))
+	assert.Equal(t, broken, outcome(ExplainKnowing(r, policy(t, "us-cdc-2003"), k), rule, "/cycle"))
 }
 
 // A trace that another record carries, too, is no physical record of this load.
@@ -214,15 +214,15 @@ func TestReusedTrace(t *testing.T) {
 	} {
 		k := known()
 		k.Traces = []KnownTrace{{tt.digest, tt.record}}
-		report := ExplainKnowing(r, policy(t, "us-cdc"), k)
+		report := ExplainKnowing(r, policy(t, "us-cdc-2003"), k)
 		assert.Equal(t, tt.want, outcome(report, rule, at), tt.name)
 		if tt.want == broken {
 			assert.GreaterOrEqual(t, report.Verdict.Load, moistheat.Quarantine)
 			assert.Contains(t, report.Text(), "also that of record r2")
 		}
 	}
-	assert.Equal(t, notAsked, outcome(ExplainKnowing(good(), policy(t, "us-cdc"), known()), rule, ""), "no trace")
-	assert.Equal(t, notAsked, outcome(Explain(r, policy(t, "us-cdc")), rule, ""), "nothing known")
+	assert.Equal(t, notAsked, outcome(ExplainKnowing(good(), policy(t, "us-cdc-2003"), known()), rule, ""), "no trace")
+	assert.Equal(t, notAsked, outcome(Explain(r, policy(t, "us-cdc-2003")), rule, ""), "nothing known")
 }
 
 // What cannot be meant of the record counts for nothing, and is said.
@@ -244,7 +244,7 @@ func TestKnownInvalid(t *testing.T) {
 		r, k := good(), known()
 		untold(r)
 		edit(&k)
-		report := ExplainKnowing(r, policy(t, "us-cdc"), k)
+		report := ExplainKnowing(r, policy(t, "us-cdc-2003"), k)
 		assert.Equal(t, broken, outcome(report, "load.known.invalid", ""), name)
 		assert.Equal(t, undetermined, outcome(report, "load.biological.overdue", ""), "%s: its tests do not count", name)
 		assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, name)
@@ -255,16 +255,16 @@ func TestKnownInvalid(t *testing.T) {
 
 // A report says what it rests on. A policy may ask for more than the record.
 func TestReportSaysWhatIsKnown(t *testing.T) {
-	alone, knowing := Check(good(), policy(t, "us-cdc")), CheckKnowing(good(), policy(t, "us-cdc"), known())
+	alone, knowing := Check(good(), policy(t, "us-cdc-2003")), CheckKnowing(good(), policy(t, "us-cdc-2003"), known())
 	assert.Equal(t, KnownName{Alone: true}, alone.Known)
 	assert.Contains(t, alone.Text(), "on this record alone")
 	assert.Equal(t, KnownName{Digest: known().Digest(), At: known().At}, knowing.Known)
 	assert.NotContains(t, knowing.Text(), "alone")
 	assert.Contains(t, knowing.Text(), known().Digest()[:12])
-	assert.Equal(t, alone.Verdict, CheckKnowing(good(), policy(t, "us-cdc"), Known{}).Verdict)
+	assert.Equal(t, alone.Verdict, CheckKnowing(good(), policy(t, "us-cdc-2003"), Known{}).Verdict)
 	assert.True(t, Check(nil, nil).Known.Alone)
 
-	asks := facility(t, "us-cdc", `{"id": "load.known.missing", "inForce": true}`)
+	asks := facility(t, "us-cdc-2003", `{"id": "load.known.missing", "inForce": true}`)
 	assert.Equal(t, undetermined, outcome(Check(good(), asks), "load.known.missing", ""))
 	assert.Equal(t, moistheat.Quarantine, Check(good(), asks).Verdict.Load)
 	assert.True(t, CheckKnowing(good(), asks, known()).Released())

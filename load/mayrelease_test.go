@@ -23,7 +23,7 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 	} {
 		r := good()
 		r.Release.Decision, r.Packs[0].Decision = c.load, c.pack
-		rep := Check(r, policy(t, "us-cdc"))
+		rep := Check(r, policy(t, "us-cdc-2003"))
 		assert.Equal(t, c.want, rep.Packs[0].MayRelease, c)
 		assert.Equal(t, c.other, rep.Packs[1].MayRelease, c)
 		assert.Equal(t, c.want && c.other, rep.Verdict.MayRelease, c)
@@ -35,5 +35,5 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 	}
 	r := good()
 	r.Packs[0].Condition.Dry, r.Packs[0].Decision = no, moistheat.Release
-	assert.False(t, Check(r, policy(t, "us-cdc")).Packs[0].MayRelease)
+	assert.False(t, Check(r, policy(t, "us-cdc-2003")).Packs[0].MayRelease)
 }

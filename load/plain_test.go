@@ -66,7 +66,7 @@ func TestAboveAgainstAllTrays(t *testing.T) {
 func TestReportJSONAgainstItsPieces(t *testing.T) {
 	r := laid()
 	r.Packs[0].ID = "<&\u2028>"
-	rep := Explain(r, policy(t, "us-cdc"))
+	rep := Explain(r, policy(t, "us-cdc-2003"))
 	whole, err := rep.JSON()
 	require.NoError(t, err)
 

@@ -23,9 +23,6 @@ type CycleOption struct {
 
 	Hold   Demand `json:"hold,omitzero"`
 	Drying Demand `json:"drying,omitzero"`
-	// Longer says why drying must be longer than usual where nobody states how long,
-	// such as "3 pouch racks are in use".
-	Longer string `json:"longer,omitempty"`
 	// Condensate is the water that drying must remove: what steam leaves on steel of
 	// the load's mass that comes in at 20 °C. It is invalid where a mass is not
 	// recorded, and for loads with cloth or other porous goods, which take up more.
@@ -85,12 +82,11 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 			w.typ = ""
 		}
 		for _, t := range temperatures(r, p, w.air) {
-			c := CycleOption{AirRemoval: w.air, Type: w.typ, Temperature: t, MaxTemperature: most, Longer: r.Arrangement.racks(), Condensate: condensate(r, t)}
+			c := CycleOption{AirRemoval: w.air, Type: w.typ, Temperature: t, MaxTemperature: most, Condensate: condensate(r, t)}
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
 			own := false
 			c.Hold, c.Drying, own = demands(r, p, set)
 			if own {
-				c.Longer = "" // the sterilizer's table says how long
 			}
 			set.Hold, set.Drying = c.Hold.MinTime, c.Drying.MinTime
 			c.Objections = CycleObjections(r, p, set, w.typ)
@@ -122,7 +118,7 @@ func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []
 	c.Ask(fitUndeclared, "").Known(typ != "")
 	c.setTimes(set)
 	if c.tableDrying().MinTime.IsValid() {
-		c.drying("")
+		c.drying()
 	}
 	c.keep("")
 	for i := range planned.Packs {

@@ -47,12 +47,12 @@ func TestCycleOptions(t *testing.T) {
 		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped goods only, in table 8
 		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none broken at /packs",
 		"dynamic-air-removal 132 °C: hold 4 min, drying 20 min",
-	}, choicesOf(t, r, "us-cdc"))
+	}, choicesOf(t, r, "us-cdc-2003"))
 
 	// A handpiece with a water line of 100 mm by 0.8 mm, open at both ends, is hollow A
 	// and rules every gravity cycle out; the other pack keeps its say.
 	lumen(r, packaging.Lumen{Length: length("100 mm"), Bore: length("0.8 mm"), OpenEnds: 2})
-	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc-2003")) {
 		narrow := slices.ContainsFunc(c.Objections, func(f moistheat.Finding) bool {
 			return f.Rule == "load.fit.narrow" && f.Outcome == broken && f.Pointer == "/packs/0/items/0"
 		})
@@ -61,7 +61,7 @@ func TestCycleOptions(t *testing.T) {
 
 	// An item that stands 125 °C leaves only 121 °C, and with the handpiece nothing.
 	r.Packs[1].Items[0].Instructions = &packaging.Instructions{MaxTemperature: celsius(125)}
-	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc-2003")) {
 		hot := slices.ContainsFunc(c.Objections, func(f moistheat.Finding) bool {
 			return f.Rule == "load.fit.instructions" && f.Pointer == "/packs/1/items/0/instructions"
 		})
@@ -75,7 +75,7 @@ func TestCycleOptions(t *testing.T) {
 		AirRemoval: []moistheat.AirRemoval{moistheat.DynamicAirRemoval}, MinTemperature: celsius(134), Hold: duration("18 min"), Drying: duration("1 h"),
 	}
 	var takes []string
-	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc-2003")) {
 		if c.Suits() {
 			assert.Equal(t, "/packs/1/items/0/instructions", c.Hold.Pointer)
 			assert.Equal(t, "/packs/1/items/0/instructions", c.Drying.Pointer)
@@ -83,7 +83,7 @@ func TestCycleOptions(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"dynamic-air-removal 134 °C 18 min 1 h"}, takes)
-	assert.Nil(t, CycleOptions(nil, policy(t, "us-cdc")))
+	assert.Nil(t, CycleOptions(nil, policy(t, "us-cdc-2003")))
 }
 
 // EN 13060 (quoted): type N carries unwrapped solid goods, type S those and what is
@@ -113,7 +113,7 @@ func TestCycleOptionsByType(t *testing.T) {
 }
 
 func TestCycleObjections(t *testing.T) {
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	set := cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(132), Hold: duration("4 min"), Drying: duration("20 min")}
 	rules := func(r *Record, set cycle.Settings) (out []string) {
 		for _, f := range CycleObjections(r, p, set, "") {
@@ -222,7 +222,7 @@ func TestCheckPacking(t *testing.T) {
 	r.Cycle, r.Monitors, r.Release = nil, Monitors{}, nil
 	var bad []string
 	rest := map[string]bool{}
-	for _, f := range CheckPacking(r, withOwnFigures(t, "us-cdc")) {
+	for _, f := range CheckPacking(r, withOwnFigures(t, "us-cdc-2003")) {
 		rest[f.Rule] = true
 		if f.Outcome == broken && f.Severity > moistheat.Note {
 			bad = append(bad, f.Rule+" "+f.Pointer)
@@ -234,7 +234,7 @@ func TestCheckPacking(t *testing.T) {
 		assert.NotContains(t, rule, "cycle.", "nothing of the run")
 		assert.NotContains(t, rule, "load.pack.")
 	}
-	assert.Equal(t, moistheat.Internal, CheckPacking(nil, policy(t, "us-cdc"))[0].Outcome)
+	assert.Equal(t, moistheat.Internal, CheckPacking(nil, policy(t, "us-cdc-2003"))[0].Outcome)
 }
 
 // Before the run, too, only figures on accepted bases carry a pass, and what is broken
@@ -255,7 +255,7 @@ func TestCheckPackingAccepting(t *testing.T) {
 		}
 		return met, bad
 	}
-	p := withOwnFigures(t, "us-cdc")
+	p := withOwnFigures(t, "us-cdc-2003")
 	met, bad := count(p)
 	assert.Equal(t, 2, bad)
 	_, strict := count(p.Accepting(moistheat.Published))
@@ -294,7 +294,7 @@ func TestCycleOptionsMaxTemperature(t *testing.T) {
 			r.Packs[0].Items = append(r.Packs[0].Items, it)
 		}
 		r.Packs = r.Packs[:1]
-		c := CycleOptions(r, policy(t, "us-cdc"))
+		c := CycleOptions(r, policy(t, "us-cdc-2003"))
 		require.NotEmpty(t, c)
 		assert.Equal(t, tt.want, c[0].MaxTemperature, tt.most)
 	}
@@ -303,7 +303,7 @@ func TestCycleOptionsMaxTemperature(t *testing.T) {
 // choiceAt returns the choice of an air removal and a temperature.
 func choiceAt(t *testing.T, r *Record, air moistheat.AirRemoval, at units.Temperature) CycleOption {
 	t.Helper()
-	for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+	for _, c := range CycleOptions(r, policy(t, "us-cdc-2003")) {
 		if c.AirRemoval == air && c.Temperature == at {
 			return c
 		}
@@ -361,40 +361,6 @@ func TestCycleOptionsDrying(t *testing.T) {
 	}
 }
 
-// Equipment makers ask for longer drying with a cassette rack and with more than two
-// pouch racks, and do not say how long. Where the sterilizer's table says how long,
-// nothing is left to say.
-func TestCycleOptionsLonger(t *testing.T) {
-	arranged := func(a Arrangement) func(*Record) { return func(r *Record) { r.Arrangement = &a } }
-	after := func(first, then func(*Record)) func(*Record) { return func(r *Record) { first(r); then(r) } }
-	three := arranged(Arrangement{PouchRacks: 3})
-	for _, tt := range []struct {
-		name string
-		edit func(*Record)
-		want string
-	}{
-		{"nobody says how the packs lie", func(*Record) {}, ""},
-		{"no rack", arranged(Arrangement{}), ""},
-		{"two pouch racks", arranged(Arrangement{PouchRacks: 2}), ""},
-		{"three pouch racks", three, "3 pouch racks are in use"},
-		{"four pouch racks", arranged(Arrangement{PouchRacks: 4}), "4 pouch racks are in use"},
-		{"a cassette rack", arranged(Arrangement{CassetteRack: yes}), "a cassette rack is in use"},
-		{"no cassette rack", arranged(Arrangement{CassetteRack: no}), ""},
-		{"both", arranged(Arrangement{CassetteRack: yes, PouchRacks: 3}), "a cassette rack is in use"},
-		{"drying was set longer", arranged(Arrangement{PouchRacks: 3, LongerDrying: yes}), "3 pouch racks are in use"}, // of the cycle in the record, which does not count
-		{"the sterilizer's table says how long", after(three, dries("40 min", moistheat.DynamicAirRemoval)), ""},
-		{"the sterilizer's table asks for less than the guideline", after(three, dries("19 min", moistheat.DynamicAirRemoval)), ""},
-		{"the sterilizer's table for another cycle", after(three, dries("40 min", moistheat.GravityDisplacement)), "3 pouch racks are in use"},
-		{"an item's maker asks for more", after(three, func(r *Record) {
-			r.Packs[0].Items[0].Instructions = &packaging.Instructions{Drying: duration("40 min")}
-		}), "3 pouch racks are in use"},
-	} {
-		r := good()
-		tt.edit(r)
-		assert.Equal(t, tt.want, choiceAt(t, r, moistheat.DynamicAirRemoval, celsius(132)).Longer, tt.name)
-	}
-}
-
 // Derived: what steam leaves on steel is m cp (T - 20 °C) / r. cp of steel is
 // 0.50 kJ/(kg K); r, the heat of evaporation, is 2202.1, 2173.7 and 2144.3 kJ/kg at
 // 120, 130 and 140 °C (steam tables after IAPWS-IF97), between them on a straight
@@ -427,7 +393,7 @@ func TestCycleOptionsCondensate(t *testing.T) {
 	} {
 		r := good()
 		tt.edit(r)
-		for _, c := range CycleOptions(r, policy(t, "us-cdc")) {
+		for _, c := range CycleOptions(r, policy(t, "us-cdc-2003")) {
 			want := tt.hot
 			if c.Temperature == celsius(121) {
 				want = tt.low

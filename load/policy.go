@@ -42,31 +42,37 @@ type ruleState struct {
 	rule        moistheat.Rule
 	inForce     bool
 	from, until moistheat.Date
-	place       int  // in the sorted list, or -1 for a rule about a sterilizer through time
-	unwaivable  bool // no waiver counts: the rule says so, or what it can do when broken, here or in a base
+	place       int               // in the sorted list, or -1 for a rule about a sterilizer through time
+	cited       moistheat.Sources // those of the rule, the policy's own documents first
+	own         bool              // there are some
+	unwaivable  bool              // no waiver counts: the rule says so, or what it can do when broken, here or in a base
 }
 
 // policyDoc is a policy as it stands in its file.
 type policyDoc struct {
-	Format     string                       `json:"format"`
-	Name       string                       `json:"name"`
-	Title      string                       `json:"title"`
-	Base       string                       `json:"base,omitzero"`
-	Decision   *Decision                    `json:"decision,omitzero"`
-	Documents  []moistheat.Source           `json:"documents,omitzero"`
-	LeavesOpen []string                     `json:"leavesOpen,omitzero"`
-	Cycles     []string                     `json:"cycles,omitzero"`    // time-temperature tables, first match counts
-	Packaging  []string                     `json:"packaging,omitzero"` // files of packaging figures
-	Water      []string                     `json:"water,omitzero"`     // water limits
-	Limits     policyLimits                 `json:"limits,omitzero"`
-	Accept     []moistheat.Basis            `json:"accept,omitzero"` // bases that may carry a pass; absent: all
-	Rules      []ruleOverride               `json:"rules,omitzero"`
-	Schedule   []calendar.Duty              `json:"schedule,omitzero"`
-	Positive   *calendar.PositiveTestPolicy `json:"positive,omitzero"`
-	Returns    []calendar.Return            `json:"returns,omitzero"` // to service
-	Retention  []calendar.Retention         `json:"retention,omitzero"`
-	ShelfLife  []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
-	Climate    *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
+	Format     string             `json:"format"`
+	Name       string             `json:"name"`
+	Title      string             `json:"title"`
+	Base       string             `json:"base,omitzero"`
+	Decision   *Decision          `json:"decision,omitzero"`
+	Documents  []moistheat.Source `json:"documents,omitzero"`
+	LeavesOpen []string           `json:"leavesOpen,omitzero"`
+	AsksLess   []string           `json:"asksLess,omitzero"`  // than its base, in words
+	Cycles     []string           `json:"cycles,omitzero"`    // time-temperature tables, first match counts
+	Packaging  []string           `json:"packaging,omitzero"` // files of packaging figures
+	Water      []string           `json:"water,omitzero"`     // water limits
+	Limits     policyLimits       `json:"limits,omitzero"`
+	Accept     []moistheat.Basis  `json:"accept,omitzero"` // bases that may carry a pass; absent: all
+
+	GeneralPractice *generalPractice `json:"generalPractice,omitzero"` // absent: it may quarantine
+
+	Rules     []ruleOverride               `json:"rules,omitzero"`
+	Schedule  []calendar.Duty              `json:"schedule,omitzero"`
+	Positive  *calendar.PositiveTestPolicy `json:"positive,omitzero"`
+	Returns   []calendar.Return            `json:"returns,omitzero"` // to service
+	Retention []calendar.Retention         `json:"retention,omitzero"`
+	ShelfLife []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
+	Climate   *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 }
 
 type policyLimits struct {
@@ -106,6 +112,23 @@ type Decision struct {
 	Reason string         `json:"reason"`
 }
 
+// said says who decided, when and why.
+func (d *Decision) said() string {
+	return fmt.Sprintf("%s (decided by %s on %s)", d.Reason, d.By, d.Date)
+}
+
+// says returns what a setting that asks less than the base is said to do in reports.
+func (o ruleOverride) says() string {
+	why := o.Why
+	if o.Decision != nil {
+		why = o.Decision.said()
+	}
+	if why == "" {
+		return o.ID
+	}
+	return o.ID + ": " + why
+}
+
 //go:embed policies/*.json
 var policyFiles embed.FS
 
@@ -126,8 +149,8 @@ func PolicyFor(name string) (*Policy, error) {
 		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w policy %.40q; the built-in ones are %s", moistheat.ErrUnknown, name,
-			strings.Join(Policies(), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; local rules say which one applies: %s", moistheat.ErrUnknown, name,
+			strings.Join(nearPolicies(name), ", "))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -140,6 +163,17 @@ func PolicyFor(name string) (*Policy, error) {
 	shared, _ := builtIn.LoadOrStore(name, p)
 	own := *shared.(*Policy)
 	return &own, nil
+}
+
+// nearPolicies returns the names that go on from a name that is none of them, as
+// us-cdc-2003 and us-cdc-2008 do from us-cdc, or all.
+func nearPolicies(name string) []string {
+	all := Policies()
+	near := slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !strings.HasPrefix(p, name+"-") })
+	if len(near) == 0 {
+		return all
+	}
+	return near
 }
 
 // builtIn holds the built-in policies that were asked for, by name. A policy never
@@ -179,7 +213,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 	}
 	p := &Policy{doc: *doc, rules: map[string]*ruleState{}, digest: new(lazy.Value[string])}
 	for _, r := range Rules() {
-		s := &ruleState{rule: r, inForce: true, place: -1} // no record alone is judged by it
+		s := &ruleState{rule: r, inForce: !r.Optional, place: -1} // no record alone is judged by it
 		if askedOfRecord(r) {
 			s.place = len(p.list)
 			p.list = append(p.list, r.ID)
@@ -232,6 +266,10 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	}
 	d.Documents = append(slices.Clone(b.Documents), d.Documents...)
 	d.LeavesOpen = append(slices.Clone(b.LeavesOpen), d.LeavesOpen...)
+	d.AsksLess = append(slices.Clone(b.AsksLess), d.AsksLess...)
+	if d.Decision != nil {
+		d.AsksLess = append(d.AsksLess, d.Decision.said())
+	}
 	undecided := func(pointer, what string) error {
 		if builtIn || d.Decision != nil {
 			return nil
@@ -266,6 +304,13 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	}
 	if d.Accept == nil {
 		d.Accept = b.Accept
+	}
+	if d.GeneralPractice == nil {
+		d.GeneralPractice = b.GeneralPractice
+	} else if d.GeneralPractice.Quarantine == moistheat.No && (b.GeneralPractice == nil || b.GeneralPractice.Quarantine != moistheat.No) {
+		if err := undecided("/generalPractice", "lets general practice advise only"); err != nil {
+			return err
+		}
 	}
 	return d.inheritCalendar(&b, builtIn, undecided)
 }
@@ -326,6 +371,9 @@ func (p *Policy) override(builtIn bool) error {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
 				"asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
 		}
+		if softer && p.doc.Base != "" {
+			p.doc.AsksLess = append(p.doc.AsksLess, o.says())
+		}
 		kept := o.ID == book.Name(recordInvalid) || o.ID == book.Name(internalFailure) // whatever was decided
 		if softer && !builtIn && (kept || s.rule.NoWaiver && (narrower || !s.inForce)) {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
@@ -336,6 +384,7 @@ func (p *Policy) override(builtIn bool) error {
 		e := s.rule.Broken
 		s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
 			e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
+		s.cited, s.own = p.cite(s.rule.Sources)
 	}
 	return nil
 }
@@ -454,7 +503,7 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 
 // Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
 // another outcome where its rule is not in force or the pass rests on no accepted
-// basis. It reports whether the policy has such a rule; a finding of one that it does not
+// basis. Of what is open it says whether it rests on a document of the policy. It reports whether the policy has such a rule; a finding of one that it does not
 // know is internal, as are all under a nil or zero policy.
 func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
@@ -477,6 +526,9 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 		f.Outcome, f.Reason = moistheat.NotInForce, ""
 	case f.Outcome == moistheat.Met && !p.accepts(f.Sources):
 		f.Outcome, f.Reason = moistheat.Undetermined, moistheat.BasisNotAccepted
+	}
+	if f.Outcome > moistheat.Met {
+		p.ground(s, f)
 	}
 	return s
 }

@@ -148,11 +148,8 @@ type Arrangement struct {
 	Chamber *Chamber `json:"chamber,omitzero"`
 	Trays   []Tray   `json:"trays,omitzero"`
 
-	Fill         units.Ratio      `json:"fill,omitzero"`         // share of the usable space
-	PouchRacks   int              `json:"pouchRacks,omitzero"`   // in use
-	CassetteRack moistheat.Answer `json:"cassetteRack,omitzero"` // in use
-	LongerDrying moistheat.Answer `json:"longerDrying,omitzero"` // drying was set longer than usual
-	Validated    moistheat.Answer `json:"validated,omitzero"`    // the pattern is one that the site has validated
+	Fill      units.Ratio      `json:"fill,omitzero"`      // share of the usable space
+	Validated moistheat.Answer `json:"validated,omitzero"` // the pattern is one that the site has validated
 }
 
 // Chamber is the usable space of the sterilizer.

@@ -66,6 +66,11 @@ type PolicyName struct {
 	Name   string `json:"name"`
 	Title  string `json:"title"`
 	Digest string `json:"digest"` // [Policy.Digest]
+	// GeneralPractice says what findings may do that rest on no document of the policy:
+	// "may quarantine" or "advises".
+	GeneralPractice string   `json:"generalPractice,omitempty"`
+	AsksLess        []string `json:"asksLess,omitempty"`   // than the policy it builds on
+	LeavesOpen      []string `json:"leavesOpen,omitempty"` // what the policy does not decide
 }
 
 // Verdict is what may happen to the load as a whole. It is never better than the best
@@ -182,7 +187,7 @@ const asked = 96
 func newReport(r *Record, p *Policy, met bool) *Report {
 	out := &Report{
 		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
-		Policy: PolicyName{p.Name(), p.Title(), p.Digest()}, Record: r.ID, Load: r.Load.Number,
+		Policy: p.about(), Record: r.ID, Load: r.Load.Number,
 		Packs:  make([]PackVerdict, 0, len(r.Packs)),
 		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
 	}
@@ -252,6 +257,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		if !r.listed {
 			return false
 		}
+		p.ground(state, f)
 		if r.met++; r.met > maxMetFindings {
 			r.Omitted++
 			return false
@@ -268,7 +274,7 @@ func (r *Report) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 			f.Waiver = waiver(rec, f)
 		}
 		if f.Open() {
-			e := state.rule.Effect(f.Outcome)
+			e := p.effect(state, f)
 			t.effect = t.effect.Worst(e)
 			r.apply(f.Pointer, e)
 		}
@@ -295,7 +301,7 @@ func (r *Report) unwaive(findings []moistheat.Finding) {
 			continue
 		}
 		f.Waiver = nil
-		e := r.policy.rules[f.Rule].rule.Effect(f.Outcome)
+		e := r.policy.effect(r.policy.rules[f.Rule], f)
 		t := r.tally(f.Rule)
 		t.effect = t.effect.Worst(e)
 		r.apply(f.Pointer, e)

@@ -161,7 +161,7 @@ type change struct {
 	rule    string
 	pointer string
 	want    moistheat.Outcome
-	policy  string // "" is us-cdc
+	policy  string // "" is us-cdc-2003
 	edit    func(*Record)
 }
 
@@ -171,7 +171,7 @@ func (c change) run(t *testing.T) {
 		c.edit(r)
 		name := c.policy
 		if name == "" {
-			name = "us-cdc"
+			name = "us-cdc-2003"
 		}
 		report := Explain(r, named(t, name, c.rule))
 		if !assert.Equal(t, c.want, outcome(report, c.rule, c.pointer)) {
@@ -522,9 +522,9 @@ func TestFit(t *testing.T) {
 			r.Cycle.Type, r.Packs[0].Barrier = TypeN, packaging.Unwrapped
 		}},
 		{"no pack fits", "load.fit.nothing", "/packs", broken, "en-13060", func(r *Record) { r.Cycle.Type = TypeN }},
-		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc", func(r *Record) { r.Cycle.Type = TypeN }},
+		{"what does not fit is not in force", "load.fit.nothing", "/packs", met, "us-cdc-2003", func(r *Record) { r.Cycle.Type = TypeN }},
 		{"not known of any", "load.fit.nothing", "/packs", undetermined, "en-13060", func(r *Record) { r.Cycle.Type = TypeS }},
-		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc", func(r *Record) {
+		{"one does not fit, of the other it is not known", "load.fit.nothing", "/packs", undetermined, "us-cdc-2003", func(r *Record) {
 			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.DynamicAirRemoval}
 			r.Packs[1].Barrier = packaging.RigidContainer
@@ -687,14 +687,14 @@ func TestArrangement(t *testing.T) {
 
 		{"at the limit", "load.capacity.over", row, met, "", capacity(makers("1 kg"))},
 		{"a gram over", "load.capacity.over", row, broken, "", capacity(makers("0.999 kg"))},
-		// 12 lb is 5.44310844 kg exactly (1959 agreement), so 5.443 kg is within and 5.4432 kg is not.
-		{"5.443 kg under 12 lb", "load.capacity.over", row, met, "", func(r *Record) {
-			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443 g")
-			capacity(makers("12 [lb_av]"))(r)
+		// 9 lb is 4.08233133 kg exactly (1959 agreement), so 4.082 kg is within and 4.0824 kg is not.
+		{"4.082 kg under 9 lb", "load.capacity.over", row, met, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82 g")
+			capacity(makers("9 [lb_av]"))(r)
 		}},
-		{"5.4432 kg over 12 lb", "load.capacity.over", row, broken, "", func(r *Record) {
-			r.Packs[0].Mass, r.Packs[1].Mass = mass("5 kg"), mass("443.2 g")
-			capacity(makers("12 [lb_av]"))(r)
+		{"4.0824 kg over 9 lb", "load.capacity.over", row, broken, "", func(r *Record) {
+			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82.4 g")
+			capacity(makers("9 [lb_av]"))(r)
 		}},
 		{"a mass unknown", "load.capacity.over", row, undetermined, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
@@ -1008,7 +1008,7 @@ func TestAfterAndRelease(t *testing.T) {
 // Where every pack has an indicator of a place, the rule on it applies to every pack,
 // and where the load has biological tests, the rules on them apply.
 func TestMonitorsThatApply(t *testing.T) {
-	p, err := PolicyFor("us-cdc")
+	p, err := PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	r := good()
 	r.Monitors.Biologicals = []Biological{{Result: Negative}}

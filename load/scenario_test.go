@@ -38,23 +38,23 @@ func TestScenarios(t *testing.T) {
 		{"01-handpieces-type-n", "en-13060", rej, []moistheat.Disposition{rej, rej, rej, rej},
 			[]string{"load.fit.narrow", "load.fit.nothing", "load.fit.packed"}, []string{"load.biological.positive met", "load.indicator.external met"}},
 		// RACGP, unloading (published): a wet pack is not sterile; the others stand.
-		{"02-one-damp-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel, rel, rel, rel, rel, rel, rel},
+		{"02-one-damp-pouch", "us-cdc-2003", rel, []moistheat.Disposition{rej, rel, rel, rel, rel, rel, rel, rel},
 			[]string{"load.pack.wet"}, []string{"load.pack.wetload met"}},
 		// Trade text (quoted): more than one wet pack is a wet load, to be looked into.
-		{"03-three-damp-pouches", "us-cdc", rel, []moistheat.Disposition{rej, rej, rej, rel, rel, rel, rel, rel},
+		{"03-three-damp-pouches", "us-cdc-2003", rel, []moistheat.Disposition{rej, rej, rej, rel, rel, rel, rel, rel},
 			[]string{"load.pack.wet", "load.pack.wetload"}, nil},
 		// Ohio hospital 2011 (published): containers in a cycle without vacuum; the
 		// indicator inside showed it.
-		{"09-container-in-gravity", "us-cdc", rej, []moistheat.Disposition{rej},
+		{"09-container-in-gravity", "us-cdc-2003", rej, []moistheat.Disposition{rej},
 			[]string{"load.fit.container", "load.fit.nothing", "load.indicator.internal"}, []string{"load.indicator.external met"}},
 		// ST79 8.3.4 and a trade article (quoted): two reasons to reject, and the size.
-		{"10-double-pouch", "us-cdc", rel, []moistheat.Disposition{rej, rel},
+		{"10-double-pouch", "us-cdc-2003", rel, []moistheat.Disposition{rej, rel},
 			[]string{"packaging.layers.facing", "packaging.layers.folded", "packaging.layers.size"}, nil},
 		// CDC 2003 F.7 (published): hold until the biological indicator is read.
-		{"16-implant-kit", "us-cdc", hold, []moistheat.Disposition{hold}, nil,
+		{"16-implant-kit", "us-cdc-2003", hold, []moistheat.Disposition{hold}, nil,
 			[]string{"load.implant.pending undetermined", "load.implant.untested met"}},
 		// CDC 2008 and RACGP (published): two reasons to reject, whatever the indicator.
-		{"18-clip-and-locked-scissors", "us-cdc", rel, []moistheat.Disposition{rej, rel},
+		{"18-clip-and-locked-scissors", "us-cdc-2003", rel, []moistheat.Disposition{rej, rel},
 			[]string{"packaging.closure.pierced", "packaging.hinge.closed"}, []string{"load.indicator.internal met"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -87,7 +87,8 @@ func TestScenarios(t *testing.T) {
 // The Alberta standard (quoted): type 5 inside a pack with an implant, put in force
 // by a facility.
 func TestScenarioImplantKitAlberta(t *testing.T) {
-	own, err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc",
+	own,
+		err := ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "own", "title": "own", "base": "us-cdc-2003",
 		"rules": [{"id": "packaging.indicator.implant", "inForce": true}]}`))
 	require.NoError(t, err)
 	report := Explain(onDisk(t, "16-implant-kit"), own)
@@ -96,7 +97,7 @@ func TestScenarioImplantKitAlberta(t *testing.T) {
 	// A documented emergency needs type 5 inside (ST79 10.6.3, quoted): type 4 holds.
 	r := onDisk(t, "16-implant-kit")
 	r.Release.Emergency = &Emergency{Reason: "surgery in an hour", ApprovedBy: "Dr Y"}
-	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc")).Verdict.Load)
+	assert.Equal(t, moistheat.Quarantine, Explain(r, policy(t, "us-cdc-2003")).Verdict.Load)
 }
 
 // Statements in circulation that are wrong or unsafe, as what must not come out.

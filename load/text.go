@@ -52,11 +52,16 @@ func (r *Report) Effect(f moistheat.Finding) moistheat.Effect {
 	if r == nil || r.policy == nil {
 		return moistheat.Effect{}
 	}
-	rule, _ := r.policy.Rule(f.Rule)
-	return rule.Effect(f.Outcome)
+	if s := r.policy.rules[f.Rule]; s != nil {
+		return r.policy.effect(s, &f)
+	}
+	return moistheat.Effect{}
 }
 
-type textWriter struct{ b strings.Builder }
+type textWriter struct {
+	b       strings.Builder
+	general bool // something that is listed rests on general practice
+}
 
 // para writes words in lines of at most 80 columns, the first line behind first
 // and the others behind rest.
@@ -171,9 +176,15 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		}
 		var who []string
 		for s := range f.Sources.All() {
-			who = append(who, s.String())
+			if !f.Own || r.policy.follows(s) {
+				who = append(who, s.String())
+			}
 		}
-		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]: "+strings.Join(who, "; "))
+		mark := ""
+		if general(&f) {
+			mark, t.general = ", general practice", true
+		}
+		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]"+mark+": "+strings.Join(who, "; "))
 	}
 }
 
@@ -289,6 +300,16 @@ func (t *textWriter) cycle(c *CycleSummary) {
 	}
 }
 
+// list writes what there is of a list, a point a line.
+func (t *textWriter) list(title string, points []string) {
+	if len(points) > 0 {
+		t.line(title)
+	}
+	for _, p := range points {
+		t.para("- ", "  ", p)
+	}
+}
+
 func (t *textWriter) closing(r *Report) {
 	var met, na, off int
 	for _, c := range r.Rules {
@@ -299,6 +320,12 @@ func (t *textWriter) closing(r *Report) {
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
 		prose.Plural(len(r.Rules), "rule"), met, na, off))
+	if t.general {
+		t.line("What is marked as general practice rests on no document of this policy, under which general practice " +
+			r.Policy.GeneralPractice + ".")
+	}
+	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
+	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
 		t.line("The policy " + r.Policy.Name + " is the one with the digest " + d[:12] + ".")
 	}

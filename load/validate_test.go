@@ -101,7 +101,7 @@ func held(t *testing.T, r *Record, pointer string, says ...string) {
 	if list == nil {
 		return
 	}
-	report := Check(r, policy(t, "us-cdc"))
+	report := Check(r, policy(t, "us-cdc-2003"))
 	assert.GreaterOrEqual(t, report.Verdict.Load, moistheat.Quarantine, pointer)
 	var found *moistheat.Finding
 	for i, f := range report.Findings {
@@ -313,7 +313,7 @@ func TestValidateIsBounded(t *testing.T) {
 	list := problems(t, r.Validate()) // each without an id and a barrier
 	require.Len(t, list, strictjson.MaxProblems+1)
 	assert.Equal(t, "and 1975 more problems", list[strictjson.MaxProblems].Problem)
-	report := Check(r, policy(t, "us-cdc"))
+	report := Check(r, policy(t, "us-cdc-2003"))
 	n := 0
 	for _, f := range report.Findings {
 		if f.Rule == "load.record.invalid" {

@@ -41,8 +41,6 @@ func TestWhatNobodyCanMean(t *testing.T) {
 		{with(`"monitors":{"challenge":{"indicatorType":7}}`), "/monitors/challenge/indicatorType"},
 		{with(`"monitors":{"biologicals":[{"incubated":{"value":-1,"unit":"h"}}]}`), "/monitors/biologicals/0/incubated/value"},
 		{with(`"monitors":{"biologicals":[{"temperature":{"value":-1,"unit":"Cel"}}]}`), ""},
-		{with(`"arrangement":{"pouchRacks":0}`), ""},
-		{with(`"arrangement":{"pouchRacks":-1}`), "/arrangement/pouchRacks"},
 		{with(`"cycle":{"printed":{"gaugePressure":{"value":-80,"unit":"kPa"}}}`), ""},
 		{with(`"cycle":{"printed":{"absolutePressure":{"value":-80,"unit":"kPa"}}}`), "/cycle/printed/absolutePressure/value"},
 		{trace(`0,1`, ``), ""},

@@ -262,7 +262,7 @@ var hostiles = append(everywhere(), []hostile{
 
 	// References.
 	{"reference to a file", "record", fixed(with(`"$ref":"file:///etc/passwd"`)), moistheat.ErrShape, "/$ref", "unknown member", 0},
-	{"reference to the network", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","$ref":"https://example.com/x"}`), moistheat.ErrShape, "/$ref", "unknown member", 0},
+	{"reference to the network", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","$ref":"https://example.com/x"}`), moistheat.ErrShape, "/$ref", "unknown member", 0},
 	{"schema of the document's own", "record", fixed(with(`"$schema":"https://example.com/x","$id":"x"`)), moistheat.ErrShape, "/$schema", "unknown member", 0},
 	{"policy out of its folder", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"../../../../etc/passwd"}`), moistheat.ErrUnknown, "", "unknown policy", 0},
 	{"reference in a table", "table", fixed(`{"$ref":"file:///etc/passwd"}`), moistheat.ErrShape, "/$ref", "unknown member", 0},
@@ -302,11 +302,11 @@ var hostiles = append(everywhere(), []hostile{
 	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), moistheat.ErrLimit, "", "1048576", 0},
 
 	// What can not be meant.
-	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","broken":{}}]}`), moistheat.ErrInvalid, "/rules/0", "record who decided", 0},
-	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/cycles/0", "unknown table", 0},
-	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/packaging", "../x", 0},
-	{"policy of nobody's limits", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","water":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/water/0", "../x", 0},
-	{"policy that ends before it starts", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc","rules":[{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-09"}]}`), moistheat.ErrInvalid, "/rules/0/until", "before it starts", 0},
+	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","rules":[{"id":"load.pack.dropped","broken":{}}]}`), moistheat.ErrInvalid, "/rules/0", "record who decided", 0},
+	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/cycles/0", "unknown table", 0},
+	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/packaging", "../x", 0},
+	{"policy of nobody's limits", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","water":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/water/0", "../x", 0},
+	{"policy that ends before it starts", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","rules":[{"id":"load.pack.dropped","from":"2026-03-09","until":"2026-03-09"}]}`), moistheat.ErrInvalid, "/rules/0/until", "before it starts", 0},
 	{"figures that define lumens", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"greatest hollow A length","openEnds":1,"length":{"value":9,"unit":"m"},"source":{"document":"x","basis":"facility"}}]}`), moistheat.ErrInvalid, "/figures/0", "are fixed", 0},
 	{"figures of nothing", "figures", fixed(`{"format":"moistheat.packaging-figures/1","id":"x","title":"t","figures":[{"row":"x","limit":"least seal width","length":{"value":0,"unit":"mm"},"source":{"document":"x","basis":"facility"}}]}`), moistheat.ErrInvalid, "/figures/0", "above zero", 0},
 	{"table without rows", "table", fixed(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":[]}`), moistheat.ErrInvalid, "/rows", "none", 0},
@@ -366,8 +366,8 @@ var heads = []struct{ reader, open, before, list, after string }{
 	{"stored", `{"format":"moistheat.stored/1"`, "", "moves", ""},
 	{"entries", `{"format":"moistheat.stored/1"`, "", "moves", ""},
 	{"validate line", `{"format":"moistheat.event/1","id":"1"`, "", "settings", ""},
-	{"policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
-	{"validate policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc"`, "", "rules", ""},
+	{"policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc-2003"`, "", "rules", ""},
+	{"validate policy", `{"format":"moistheat.policy/1","name":"x","base":"us-cdc-2003"`, "", "rules", ""},
 	{"table", `{"format":"moistheat.cycle-table/1","id":"x","title":"t"`, "", "rows", ""},
 	{"validate table", `{"format":"moistheat.cycle-table/1","id":"x","title":"t"`, "", "rows", ""},
 	{"figures", `{"format":"moistheat.packaging-figures/1","id":"x"`, "", "figures", ""},
@@ -650,7 +650,7 @@ func TestMillionFindings(t *testing.T) {
 // policyOf is a facility's policy of n rules, none of which asks less.
 func policyOf(n int) []byte {
 	var b strings.Builder
-	b.WriteString(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc","rules":[`)
+	b.WriteString(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","rules":[`)
 	for i, r := range load.Rules() {
 		if i == n {
 			break
@@ -691,7 +691,7 @@ func goods(b *testing.B) map[string][][]byte {
 	}
 	checked, err := load.Decode(record(500, 2000))
 	require.NoError(b, err)
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(b, err)
 	report, err := json.Marshal(load.Check(checked, policy))
 	require.NoError(b, err)

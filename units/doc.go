@@ -53,7 +53,7 @@
 //
 // # JSON and text
 //
-// JSON is {"value":5.443,"unit":"kg"}, text is "5.443 kg", with the word absolute or
+// JSON is {"value":4.082,"unit":"kg"}, text is "4.082 kg", with the word absolute or
 // gauge after a pressure. Digits are kept, 1.50 stays 1.50. Refused are null, numbers
 // in quotes, other members or letter case, duplicate members, more than 18 digits and
 // exponents beyond 18: what can not be read exactly is an error, never a guess, and

@@ -114,7 +114,7 @@ func FromDecimal[U Unit](d decimal.Decimal, u U) (Quantity[U], error) {
 }
 
 // Parse reads a number and a UCUM code separated by one space, as in
-// "12 [lb_av]". A pressure may be followed by the word absolute or gauge, which
+// "9 [lb_av]". A pressure may be followed by the word absolute or gauge, which
 // must be right.
 func Parse[U Unit](s string) (Quantity[U], error) {
 	var zero U

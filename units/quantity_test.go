@@ -293,9 +293,9 @@ func TestRounded(t *testing.T) {
 	for from, want := range map[string]string{"36 [in_i]": "91 cm", "40.1 [in_i]": "101.9 cm", "1 [in_i]": "3 cm", "1.0 [in_i]": "2.5 cm", "1.5 cm": "1.5 cm", "1.50 cm": "1.50 cm"} {
 		assert.Equal(t, want, length(from).Rounded(units.Centimetre).Value().Text())
 	}
-	assert.Equal(t, "5443 g", mass("5.443 kg").Rounded(units.Gram).Value().Text())
-	assert.Equal(t, "5.4 kg", mass("12.0 [lb_av]").Rounded(units.Kilogram).Convert(units.Kilogram, 1, units.TiesToEven).Value().Text())
-	assert.Equal(t, "5.44 kg", mass("12.0 [lb_av]").Rounded(units.Kilogram).Value().Text())
+	assert.Equal(t, "4082 g", mass("4.082 kg").Rounded(units.Gram).Value().Text())
+	assert.Equal(t, "4.1 kg", mass("9.0 [lb_av]").Rounded(units.Kilogram).Convert(units.Kilogram, 1, units.TiesToEven).Value().Text())
+	assert.Equal(t, "4.08 kg", mass("9.0 [lb_av]").Rounded(units.Kilogram).Value().Text())
 	assert.Equal(t, "2e5 Pa absolute", absolute("2 bar").Rounded(units.Pascal).Value().Text())
 	assert.Equal(t, "203 kPa gauge", gauge("29.5 [psi]").Rounded(units.KilopascalGauge).Convert(units.KilopascalGauge, 0, units.TiesToEven).Value().Text())
 	assert.Equal(t, "250 [degF]", temperature("121 Cel").Rounded(units.Fahrenheit).Value().Text()) // 249.8; a degree Celsius is 1.8
@@ -471,7 +471,7 @@ func TestDecimal(t *testing.T) {
 }
 
 func TestParse(t *testing.T) {
-	for _, s := range []string{"1.50 kg", "0.05 kg", "-0.05 kg", "0 kg", "0.00 kg", "1e5 kg", "12 [lb_av]", "999999999999999999 g"} {
+	for _, s := range []string{"1.50 kg", "0.05 kg", "-0.05 kg", "0 kg", "0.00 kg", "1e5 kg", "9 [lb_av]", "999999999999999999 g"} {
 		assert.Equal(t, s, mass(s).Value().Text())
 	}
 	for s, want := range map[string]string{"1E+05 kg": "1e5 kg", "-0 kg": "0 kg", "1.5e1 kg": "15 kg", "1.50e1 kg": "15.0 kg", "1.5e3 kg": "15e2 kg"} {
@@ -677,7 +677,7 @@ func TestValueJSONSaysItsDimension(t *testing.T) {
 		{difference.Value(), `{"value":2,"unit":"K","dimension":"temperature difference"}`},
 		{difference, `{"value":2,"unit":"K"}`},
 		{temperature("134.0 Cel").Value(), `{"value":134.0,"unit":"Cel"}`},
-		{mass("5.4 kg").Value(), `{"value":5.4,"unit":"kg"}`},
+		{mass("4.1 kg").Value(), `{"value":4.1,"unit":"kg"}`},
 	} {
 		data, err := json.Marshal(test.got)
 		require.NoError(t, err)
@@ -699,7 +699,7 @@ func TestString(t *testing.T) {
 	for want, v := range map[string]units.Value{
 		"134.0 °C":           temperature("134.0 Cel").Value(),
 		"-5 °F":              temperature("-5 [degF]").Value(),
-		"12 lb":              mass("12 [lb_av]").Value(),
+		"9 lb":               mass("9 [lb_av]").Value(),
 		"203 kPa gauge":      gauge("203 kPa").Value(),
 		"101.3 kPa absolute": absolute("101.3 kPa").Value(),
 		"30 s":               duration("30 s").Value(),

@@ -80,7 +80,7 @@ func (v Value) Text() string {
 }
 
 // String returns v as a person reads it, with the everyday symbol of its unit:
-// "134.0 °C", "12 lb", "203 kPa gauge", "3 min 30 s". It is for reading only; for
+// "134.0 °C", "9 lb", "203 kPa gauge", "3 min 30 s". It is for reading only; for
 // exchange use [Value.Text] or JSON.
 func (v Value) String() string {
 	if !v.IsValid() {
@@ -146,7 +146,7 @@ func (v Value) Compare(w Value) (c int, ok bool) {
 	return compare(v, w), true
 }
 
-// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept. Where a unit serves two
+// MarshalJSON writes {"value":4.082,"unit":"kg"}, digits kept. Where a unit serves two
 // dimensions, a third member says which: {"value":203,"unit":"kPa","dimension":"gauge
 // pressure"}. It is written for both pressures and for a temperature difference; a
 // temperature has none. A [Quantity] has no such member, since its place says it.
@@ -203,7 +203,7 @@ func (q *Quantity[U]) UnmarshalText(text []byte) error {
 	return err
 }
 
-// MarshalJSON writes {"value":5.443,"unit":"kg"}, digits kept.
+// MarshalJSON writes {"value":4.082,"unit":"kg"}, digits kept.
 func (q Quantity[U]) MarshalJSON() ([]byte, error) {
 	b, err := q.Value().appendJSON()
 	if err != nil {

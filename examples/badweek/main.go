@@ -2,7 +2,7 @@
 // what its lead nurse needs to know: which sterilizer may be used, what to do next,
 // which packs to find, and what is due.
 //
-//	go run ./examples/badweek [-policy NAME] [-at TIME] [FILE...]
+//	go run ./examples/badweek -policy NAME [-at TIME] [FILE...]
 //
 // Without a file it reads the week that comes with it. A file holds load records,
 // events and stored packs, one a line (NDJSON), in any order. The exit code is 0 if
@@ -37,7 +37,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("badweek", flag.ContinueOnError)
 	flags.SetOutput(stderr)
-	name := flags.String("policy", "us-cdc-2003", "whose documents apply: "+strings.Join(load.Policies(), ", "))
+	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
 	when := flags.String("at", friday, "the time of the page")
 	if err := flags.Parse(args); err != nil {
 		return 2

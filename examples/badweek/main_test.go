@@ -204,7 +204,7 @@ func TestWeek(t *testing.T) {
 
 func TestPage(t *testing.T) {
 	var out, problems bytes.Buffer
-	assert.Equal(t, 1, run(nil, &out, &problems))
+	assert.Equal(t, 1, run([]string{"-policy", "us-cdc-2003"}, &out, &problems))
 	assert.Empty(t, problems.String())
 	page := out.String()
 	for _, want := range []string{
@@ -229,17 +229,18 @@ func TestPage(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "week.ndjson")
 	require.NoError(t, os.WriteFile(file, bytes.Join(lines, []byte("\n")), 0o600))
 	var again bytes.Buffer
-	assert.Equal(t, 1, run([]string{file}, &again, &problems))
+	assert.Equal(t, 1, run([]string{"-policy", "us-cdc-2003", file}, &again, &problems))
 	assert.Equal(t, page, again.String())
 }
 
 func TestTroubles(t *testing.T) {
 	var out, problems bytes.Buffer
+	assert.Equal(t, 2, run(nil, &out, &problems), "no policy is anyone's by default")
 	assert.Equal(t, 2, run([]string{"-policy", "nowhere"}, &out, &problems))
-	assert.Equal(t, 2, run([]string{"-at", "noon"}, &out, &problems))
-	assert.Equal(t, 2, run([]string{filepath.Join(t.TempDir(), "none")}, &out, &problems))
+	assert.Equal(t, 2, run([]string{"-policy", "us-cdc-2003", "-at", "noon"}, &out, &problems))
+	assert.Equal(t, 2, run([]string{"-policy", "us-cdc-2003", filepath.Join(t.TempDir(), "none")}, &out, &problems))
 	file := filepath.Join(t.TempDir(), "bad")
 	require.NoError(t, os.WriteFile(file, []byte("{}\n"), 0o600))
-	assert.Equal(t, 2, run([]string{file}, &out, &problems))
+	assert.Equal(t, 2, run([]string{"-policy", "us-cdc-2003", file}, &out, &problems))
 	assert.Contains(t, problems.String(), "line 1")
 }

@@ -1,10 +1,10 @@
 // Checkload checks load records and prints what may be released, and why.
 //
-//	go run ./examples/checkload [-policy NAME|-policy-file FILE] [-known FILE] [-json [-all]] [FILE...|-]
-//	go run ./examples/checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
+//	go run ./examples/checkload -policy NAME|-policy-file FILE [-known FILE] [-json [-all]] [FILE...|-]
+//	go run ./examples/checkload -history INSTANT|-stored DAY|-plan -policy ... [-json] FILE...|-
 //
 // Without a file it checks six loads of one day in an invented podiatry and
-// minor-surgery clinic. A file holds one record, or one a line (NDJSON); - is
+// minor-surgery clinic. Which policy applies is for the local rules: there is no default. A file holds one record, or one a line (NDJSON); - is
 // standard input. With -known it knows what a file says of the sterilizer, a document
 // "moistheat.known/1". With -json it prints what is not met; with -all, too, also what is
 // met. The exit code is 0 if everything may be released, 1 if something
@@ -38,8 +38,8 @@ var demo embed.FS
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-const usage = `checkload [-policy NAME|-policy-file FILE] [-known FILE] [-json [-all]] [FILE...|-]
-checkload -history INSTANT|-stored DAY|-plan [-policy ...] [-json] FILE...|-
+const usage = `checkload -policy NAME|-policy-file FILE [-known FILE] [-json [-all]] [FILE...|-]
+checkload -history INSTANT|-stored DAY|-plan -policy ... [-json] FILE...|-
 
 A file holds one document, or one a line; - is standard input. Without a file six
 loads of an invented clinic are checked. The exit code is 0 if everything may be
@@ -58,7 +58,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		fmt.Fprint(stderr, usage)
 		flags.PrintDefaults()
 	}
-	name := flags.String("policy", "us-cdc", "whose documents apply: "+strings.Join(load.Policies(), ", "))
+	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
 	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
 	known := flags.String("known", "", "what is known of the sterilizer, a file; absent: nothing")
 	asJSON := flags.Bool("json", false, "print one JSON report a line")

@@ -42,7 +42,8 @@ func TestExitCodes(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var out, problems bytes.Buffer
-			assert.Equal(t, tt.code, run(tt.args, strings.NewReader(tt.stdin), &out, &problems))
+			args := append([]string{"-policy", "us-cdc-2003"}, tt.args...)
+			assert.Equal(t, tt.code, run(args, strings.NewReader(tt.stdin), &out, &problems))
 			if tt.code == 2 {
 				assert.NotEmpty(t, problems.String())
 			} else {
@@ -50,6 +51,23 @@ func TestExitCodes(t *testing.T) {
 				assert.NotEmpty(t, out.String())
 			}
 		})
+	}
+}
+
+// No policy is anyone's by default, and what is asked for by half a name is not guessed.
+func TestNoPolicyByDefault(t *testing.T) {
+	for _, tt := range []struct {
+		args      []string
+		says, not string
+	}{
+		{nil, "local rules say which one applies: alberta, australia", "\n\n"},
+		{[]string{"-policy", "us-cdc"}, "local rules say which one applies: us-cdc-2003, us-cdc-2008\n", "alberta"},
+	} {
+		var out, problems bytes.Buffer
+		assert.Equal(t, 2, run(append(tt.args, "demo/1-all-good.json"), nil, &out, &problems))
+		assert.Empty(t, out.String())
+		assert.Contains(t, problems.String(), tt.says)
+		assert.NotContains(t, problems.String(), tt.not)
 	}
 }
 
@@ -73,7 +91,7 @@ func TestOtherQuestions(t *testing.T) {
 	dropped, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
 	require.NoError(t, err)
 	own := filepath.Join(t.TempDir(), "own.json")
-	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc"}`), 0o600))
+	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc-2003"}`), 0o600))
 	for _, tt := range []struct {
 		name, stdin string
 		args        []string
@@ -100,7 +118,8 @@ func TestOtherQuestions(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var out, problems bytes.Buffer
-			assert.Equal(t, tt.code, run(tt.args, strings.NewReader(tt.stdin), &out, &problems), problems.String())
+			args := append([]string{"-policy", "us-cdc-2003"}, tt.args...)
+			assert.Equal(t, tt.code, run(args, strings.NewReader(tt.stdin), &out, &problems), problems.String())
 			assert.Contains(t, out.String(), tt.says)
 			assert.Equal(t, tt.code == 2, problems.Len() > 0)
 		})

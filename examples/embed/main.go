@@ -22,7 +22,7 @@ func main() {
 	if err != nil {
 		log.Fatal(err) // nothing was judged
 	}
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -243,7 +243,7 @@ func BenchmarkHostile(b *testing.B) {
 //
 //	go test ./load/history -run '^$' -bench LoadSaved -benchtime 20x
 func BenchmarkLoadSaved(b *testing.B) {
-	p := policy(b, "us-cdc")
+	p := policy(b, "us-cdc-2003")
 	l := newLogbook(b, p)
 	for i := range 2000 {
 		l.load(i, "plain")

@@ -136,11 +136,11 @@ func TestCheckItself(t *testing.T) {
 		bio(load.Positive), func(r *load.Record) { r.Cycle.Aborted = yes }, func(r *load.Record) {},
 	} {
 		r := ran("1", "2026-03-09 08:00", edit)
-		h := history(t, "us-cdc", r, event(calendar.OutOfUseEvent, "2026-03-09 12:00"),
+		h := history(t, "us-cdc-2003", r, event(calendar.OutOfUseEvent, "2026-03-09 12:00"),
 			event(calendar.PatientsEvent, "2026-03-09 07:00"))
 		report := h.Check(r)
 		assert.NotEqual(t, broken, outcome(report, whileOut, "/cycle/started"))
-		assert.Equal(t, load.Check(r, policy(t, "us-cdc")).Verdict, report.Verdict)
+		assert.Equal(t, load.Check(r, policy(t, "us-cdc-2003")).Verdict, report.Verdict)
 		assert.Equal(t, r.Cycle.Started, h.Known(r).At)
 	}
 }
@@ -166,7 +166,7 @@ func TestCheckKnowsTests(t *testing.T) {
 		// A maker's schedule is in no policy: Scotland leaves the day of the test open. Switzerland asks for 18 min.
 		assert.Equal(t, name != "switzerland", h.Check(bare).Released(), "%s:\n%s", name, h.Check(bare))
 	}
-	k := history(t, "us-cdc", tests...).Known(bare)
+	k := history(t, "us-cdc-2003", tests...).Known(bare)
 	require.NoError(t, k.Validate())
 	assert.Equal(t, moistheat.NewDate(2026, 3, 9), k.LastUse)
 	assert.Len(t, k.Tests, 3)
@@ -176,9 +176,9 @@ func TestCheckKnowsTests(t *testing.T) {
 			assert.Equal(t, local("2026-03-09 08:50"), test.Time)
 		}
 	}
-	assert.Equal(t, k.Digest(), history(t, "us-cdc", tests[2], tests[0], tests[1], tests[0]).Known(bare).Digest(),
+	assert.Equal(t, k.Digest(), history(t, "us-cdc-2003", tests[2], tests[0], tests[1], tests[0]).Known(bare).Digest(),
 		"in any order")
-	waiting := history(t, "us-cdc", ran("1", "2026-03-09 08:00", bio(load.Pending))).Known(bare)
+	waiting := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Pending))).Known(bare)
 	assert.Len(t, waiting.Pending, 1)
 	assert.Empty(t, waiting.Tests)
 }
@@ -251,7 +251,7 @@ func TestSitesAreApart(t *testing.T) {
 func TestCheckFindsReusedTraces(t *testing.T) {
 	first, second := recorded(t), recorded(t)
 	second.ID = "other"
-	h := New(policy(t, "us-cdc"))
+	h := New(policy(t, "us-cdc-2003"))
 	h.Add(first)
 	h.Add(first)
 	assert.Equal(t, met, outcome(explain(h, first), "load.trace.reused", "/cycle/trace"))
@@ -262,7 +262,7 @@ func TestCheckFindsReusedTraces(t *testing.T) {
 		assert.GreaterOrEqual(t, report.Verdict.Load, moistheat.Quarantine)
 	}
 	second.Sterilizer.ID = "S9"
-	elsewhere := history(t, "us-cdc", first)
+	elsewhere := history(t, "us-cdc-2003", first)
 	assert.Equal(t, broken, outcome(elsewhere.Check(second), "load.trace.reused", "/cycle/trace"), "on another sterilizer")
 }
 
@@ -274,7 +274,8 @@ func explain(h *History, r *load.Record) *load.Report {
 // disagree, hour by hour over the end of every interval.
 func TestCheckAndCalendarAgree(t *testing.T) {
 	last := local("2026-03-02 09:00")
-	for name, days := range map[string][2]int{"us-cdc": {6, 9}, "us-ar": {30, 33}, "denmark": {91, 94}, "us-or": {5, 16}} {
+	for name, days := range map[string][2]int{"us-cdc-2003": {6, 9}, "us-ar": {30, 33}, "denmark": {91, 94},
+		"us-or": {5, 16}} {
 		verdicts := map[moistheat.Outcome]int{}
 		for at := last.AddDate(0, 0, days[0]); at.Before(last.AddDate(0, 0, days[1])); at = at.Add(5 * time.Hour) {
 			r := ran("9", at.Format("2006-01-02 15:04"), func(r *load.Record) { r.Monitors.LastValidBiological = last.Add(50 * time.Minute) })
@@ -301,7 +302,7 @@ func TestCheckAndCalendarAgree(t *testing.T) {
 func TestCheckNothing(t *testing.T) {
 	assert.True(t, (*History)(nil).Check(nil).Known.Alone)
 	for _, name := range []string{"S1", "S2"} { // an empty history vouches for nothing, nor one of another sterilizer
-		h := history(t, "us-cdc", event(calendar.PatientsEvent, "2026-03-09 07:00",
+		h := history(t, "us-cdc-2003", event(calendar.PatientsEvent, "2026-03-09 07:00",
 			func(e *Event) { e.Sterilizer = "S3" }))
 		report := h.Check(ran("1", "2026-03-09 08:00", func(r *load.Record) { r.Sterilizer.ID = name }))
 		assert.True(t, report.Known.Alone)
@@ -311,7 +312,7 @@ func TestCheckNothing(t *testing.T) {
 	}
 	r := ran("1", "2026-03-09 08:00")
 	r.Cycle, r.Unloading.Time = nil, time.Time{}
-	report := New(policy(t, "us-cdc")).Check(r)
+	report := New(policy(t, "us-cdc-2003")).Check(r)
 	assert.True(t, report.Known.Alone)
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load, fmt.Sprint(report))
 }

@@ -35,7 +35,7 @@ func TestInvalidStoredPackIsSaid(t *testing.T) {
 
 // An event of no kind is not taken for a load.
 func TestEventOfNoKind(t *testing.T) {
-	p, err := load.PolicyFor("us-cdc")
+	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	h := New(p)
 	h.AddEvent(&Event{ID: "1", Sterilizer: "S1", Time: time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC)})

@@ -11,7 +11,7 @@ import (
 
 // Stored packs are judged on the day that is asked, used ones on the day of use.
 func TestRuleDatesInStore(t *testing.T) {
-	p := facility(t, "us-cdc", `{"id":"load.storage.place","from":"2026-04-01","until":"2026-05-01",`+decided+`}`)
+	p := facility(t, "us-cdc-2003", `{"id":"load.storage.place","from":"2026-04-01","until":"2026-05-01",`+decided+`}`)
 	for _, tt := range []struct {
 		on, used moistheat.Date
 		want     moistheat.Outcome
@@ -49,7 +49,7 @@ func TestRuleDatesInHistory(t *testing.T) {
 		{`"until":"2026-03-11"`, broken},
 		{`"until":"2026-03-10"`, notInForce},
 	} {
-		h := New(facility(t, "us-cdc", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
+		h := New(facility(t, "us-cdc-2003", `{"id":"load.history.overlap",`+tt.dates+`,`+decided+`}`))
 		put(h, ran("1", "2026-03-10 09:00"))
 		put(h, ran("2", "2026-03-10 09:30"))
 		got := moistheat.Outcome(0)
@@ -67,7 +67,7 @@ func TestRuleDatesInHistory(t *testing.T) {
 func TestDaysOfOneId(t *testing.T) {
 	days := func(second string) moistheat.Date {
 		named := func(e *Event) { e.ID = "e" }
-		h := history(t, "us-cdc", event(calendar.LeakEvent, "2026-03-09 08:00", passed(yes), named), event(calendar.LeakEvent, second, passed(yes), named))
+		h := history(t, "us-cdc-2003", event(calendar.LeakEvent, "2026-03-09 08:00", passed(yes), named), event(calendar.LeakEvent, second, passed(yes), named))
 		return h.days()["/events/e"]
 	}
 	assert.Equal(t, day(2026, 3, 9), days("2026-03-09 09:00"))

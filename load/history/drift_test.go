@@ -169,7 +169,7 @@ func TestDriftOfLeakTests(t *testing.T) {
 // What is measured of a load: from the printed readings, or from its trace.
 func TestMetrics(t *testing.T) {
 	r := ran("1", "2026-03-09 09:00")
-	m := metricsOf(r, load.Check(r, policy(t, "us-cdc")))
+	m := metricsOf(r, load.Check(r, policy(t, "us-cdc-2003")))
 	for k, want := range map[Measure]float64{HoldOffset: 0.3, HoldSpread: 1.1, DryingTime: 1200} {
 		got, ok := m.get(k)
 		assert.True(t, ok, k.String())
@@ -178,7 +178,7 @@ func TestMetrics(t *testing.T) {
 	_, ok := m.get(TimeToTemperature)
 	assert.False(t, ok)
 	r = recorded(t)
-	m = metricsOf(r, load.Check(r, policy(t, "us-cdc")))
+	m = metricsOf(r, load.Check(r, policy(t, "us-cdc-2003")))
 	for _, k := range []Measure{TimeToTemperature, EquilibrationTime, HoldOffset, HoldSpread, LowestPressure} {
 		_, ok := m.get(k)
 		assert.True(t, ok, k.String())
@@ -191,7 +191,7 @@ func TestMetrics(t *testing.T) {
 	assert.LessOrEqual(t, low, 101.4)
 	assert.GreaterOrEqual(t, low, lowest*units.New(1, 0, r.Cycle.Trace.AbsolutePressures[0].Unit).Float64(units.Kilopascal)-1e-9)
 	r.Cycle.Trace.Time.Values[900] = 3
-	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
+	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
 }
 
 // A measure that can not be computed is none; of two values the larger stays.
@@ -232,7 +232,7 @@ func TestMetricsOfWhatIsRecorded(t *testing.T) {
 		{"no highest temperature", func(r *load.Record) { r.Cycle.Printed.MaximumTemperature = units.Temperature{} }, all &^ (1 << (HoldSpread - 1))},
 	} {
 		r := ran("1", "2026-03-09 09:00", tt.edit)
-		assert.Equal(t, tt.want, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has, tt.name)
+		assert.Equal(t, tt.want, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has, tt.name)
 	}
 	// A trace that never reaches the temperature measures nothing but the drying time.
 	r := recorded(t)
@@ -242,7 +242,7 @@ func TestMetricsOfWhatIsRecorded(t *testing.T) {
 			v[j] = min(v[j], 131)
 		}
 	}
-	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has&^(1<<(DryingTime-1)))
 }
 
 // Channels longer or shorter than the times, which only Go values can have, measure
@@ -259,7 +259,7 @@ func TestMetricsOfUnevenChannels(t *testing.T) {
 	} {
 		r := recorded(t)
 		edit(r.Cycle.Trace)
-		assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc"))).has&^(1<<(DryingTime-1)))
+		assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has&^(1<<(DryingTime-1)))
 	}
 }
 

@@ -171,7 +171,8 @@ func TestDue(t *testing.T) {
 		{"never read", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-10 09:51", Overdue, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
 		{"done, and another incubating", "us-cdc-2003", calendar.BiologicalTestEvent, "2026-03-11 12:00", NotDue, []any{monday, ran("2", "2026-03-11 09:00", bio(load.Pending))}},
 		// California: backup units too, used or not (16 CCR 1005(b)(17)).
-		{"a backup unit", "us-ca", calendar.BiologicalTestEvent, "2026-03-17 00:00", Overdue, []any{monday}},
+		// 16 CCR 1005, as a newsletter quotes it: weekly when patients are treated.
+		{"a backup unit that is not used", "us-ca", calendar.BiologicalTestEvent, "2026-03-17 00:00", DueNow, []any{monday}},
 		{"no backup unit elsewhere", "us-wa", calendar.BiologicalTestEvent, "2026-03-17 00:00", DueNow, []any{monday}},
 		// Oregon: each calendar week with scheduled patients (OAR 818-012-0040).
 		{"tested this week", "us-or", calendar.BiologicalTestEvent, "2026-03-15 23:00", NotDue, []any{monday}},
@@ -526,12 +527,12 @@ func urgent(result load.Growth, edit ...func(*load.Biological)) *load.Record {
 // hours; where their time is not recorded, the 7 days of ISO 11138-1 (quoted).
 func TestEmergencyObligation(t *testing.T) {
 	const rule = "load.implant.owed"
-	h := history(t, "us-cdc", urgent(load.Pending))
+	h := history(t, "us-cdc-2003", urgent(load.Pending))
 	assert.Equal(t, undetermined, says(h, rule, "2026-03-10 09:50"), "still owed")
 	assert.Equal(t, broken, says(h, rule, "2026-03-10 09:51"))
 	put(h, urgent(load.Negative)) // the record again, with the result
 	assert.Equal(t, met, says(h, rule, "2026-03-10 09:51"))
-	h = history(t, "us-cdc", urgent(load.Pending, func(b *load.Biological) { b.Readout = units.Duration{} }))
+	h = history(t, "us-cdc-2003", urgent(load.Pending, func(b *load.Biological) { b.Readout = units.Duration{} }))
 	assert.Equal(t, undetermined, says(h, rule, "2026-03-16 09:50"))
 	assert.Equal(t, broken, says(h, rule, "2026-03-16 09:51"))
 }
@@ -553,7 +554,7 @@ func TestCalibration(t *testing.T) {
 		{"australia", undetermined, []any{run("2027-03-09 08:00")}},
 		{"australia", undetermined, []any{event(calendar.CalibrationEvent, "2026-03-09 08:00", passed(no)), run("2027-03-09 08:00")}},
 		{"australia", notAsked, []any{calibrated}},
-		{"us-cdc", notAsked, []any{calibrated, run("2030-03-09 08:01")}},
+		{"us-cdc-2003", notAsked, []any{calibrated, run("2030-03-09 08:01")}},
 	} {
 		const rule = "load.history.calibration"
 		assert.Equal(t, tt.want, says(history(t, tt.policy, tt.what...), rule, "2031-01-01 12:00"), "%s %v", tt.policy, tt.want)
@@ -628,7 +629,7 @@ func TestRotation(t *testing.T) {
 	} {
 		assert.Equal(t, tt.want, says(history(t, "queensland", tt.what...), rule, "2026-04-01 12:00"), name)
 	}
-	assert.Equal(t, notInForce, says(history(t, "us-cdc", pack("A", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")), rule, "2026-04-01 12:00"))
+	assert.Equal(t, notInForce, says(history(t, "us-cdc-2003", pack("A", day(2026, 3, 9), ""), pack("B", day(2026, 3, 10), "2026-03-11 09:00")), rule, "2026-04-01 12:00"))
 }
 
 // Of two versions of one pack in store the same one counts, whichever came first.
@@ -640,7 +641,7 @@ func TestTwoVersionsOfAPack(t *testing.T) {
 }
 
 func TestOutages(t *testing.T) {
-	h := history(t, "us-cdc",
+	h := history(t, "us-cdc-2003",
 		event(calendar.OutOfUseEvent, "2026-03-09 08:00", func(e *Event) { e.By, e.Note = "AB", "leak" }), event(calendar.OutOfUseEvent, "2026-03-09 09:00"),
 		ran("1", "2026-03-09 10:00"), runWithSpores("2026-03-09 12:00", load.Negative), ran("2", "2026-03-09 13:00", bio(load.Negative), func(r *load.Record) { r.Release = nil }),
 		event(calendar.ReturnedEvent, "2026-03-10 08:00"), event(calendar.ReturnedEvent, "2026-03-10 09:00"), ran("3", "2026-03-10 10:00"),
@@ -651,7 +652,7 @@ func TestOutages(t *testing.T) {
 		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
 	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
-	assert.Empty(t, history(t, "us-cdc", ran("1", "2026-03-09 10:00")).OutOfService())
+	assert.Empty(t, history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00")).OutOfService())
 }
 
 // eventID returns where findings about the events of a kind point to, in order.
@@ -669,7 +670,7 @@ func leaked(rate string) func(*Event) {
 }
 
 func TestNumbers(t *testing.T) {
-	s := NewSummary(policy(t, "us-cdc"))
+	s := NewSummary(policy(t, "us-cdc-2003"))
 	for _, n := range []string{"S-7", "S-3", "S-4", "S-4", "S-9", "x", "12"} {
 		s.AddEvent(event(calendar.LeakEvent, "2026-03-09 07:00", func(e *Event) { e.Number = n }))
 	}
@@ -869,7 +870,7 @@ func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
 	for seed := range uint64(60) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		what := random(rng)
-		name := []string{"us-cdc-2003", "us-cdc-2008", "us-oh", "england", "ontario", "us-cdc"}[seed%6]
+		name := []string{"us-cdc-2003", "us-cdc-2008", "us-oh", "england", "ontario", "us-st79"}[seed%6]
 		before := history(t, name, what...).Recall()
 		at := fmt.Sprintf("2026-03-%02d %02d:%02d", 1+rng.IntN(28), 7+rng.IntN(11), rng.IntN(60))
 		failed := []any{
@@ -891,7 +892,7 @@ func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
 
 // A history that nobody adds to may be read from many goroutines.
 func TestHistoryIsSafeToRead(t *testing.T) {
-	h := history(t, "us-cdc", random(rand.New(rand.NewPCG(9, 9)))...)
+	h := history(t, "us-cdc-2003", random(rand.New(rand.NewPCG(9, 9)))...)
 	want := answers(h)
 	var wg sync.WaitGroup
 	for range 4 {

@@ -68,7 +68,8 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 		{"contents known", version(func(s *StoredPack) { s.Contents = "forceps" }), version(func(s *StoredPack) {})},
 		{"contents and day known", version(func(s *StoredPack) { s.Contents, s.Sterilized = "forceps", day(2026, 3, 9) }), version(func(s *StoredPack) { s.Contents = "forceps" })},
 	} {
-		for _, h := range []*History{history(t, "us-cdc", tt.counts, tt.not), history(t, "us-cdc", tt.not, tt.counts)} {
+		for _, h := range []*History{history(t, "us-cdc-2003", tt.counts, tt.not), history(t, "us-cdc-2003", tt.not,
+			tt.counts)} {
 			require.Len(t, h.shelf, 1, tt.name)
 			for _, s := range h.shelf {
 				assert.Equal(t, tt.counts, s.StoredPack, tt.name)
@@ -77,7 +78,7 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 	}
 	// Where both say as much, the same one counts whichever came first.
 	a, b := version(func(s *StoredPack) { s.Contents = "forceps" }), version(func(s *StoredPack) { s.Contents = "mirrors" })
-	assert.Equal(t, history(t, "us-cdc", a, b).shelf, history(t, "us-cdc", b, a).shelf)
+	assert.Equal(t, history(t, "us-cdc-2003", a, b).shelf, history(t, "us-cdc-2003", b, a).shelf)
 }
 
 // Histories under different policies are not merged, and nothing is taken over.
@@ -222,10 +223,10 @@ func TestUndated(t *testing.T) {
 	const rule, end = "load.history.undated", "2026-04-01 12:00"
 	undated := ran("1", "2026-03-09 09:00", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })
 	noTime := event(calendar.LeakEvent, "2026-03-09 07:30", func(e *Event) { e.Time = time.Time{} })
-	assert.Equal(t, []string{"undetermined /loads/1"}, findings(history(t, "us-cdc", undated), rule, end))
-	assert.Equal(t, []string{"undetermined /loads/1"}, findings(history(t, "us-cdc", undated, ran("2", "2026-03-09 09:00")), rule, end))
-	assert.Equal(t, []string{"met /sterilizers/S1"}, findings(history(t, "us-cdc", ran("2", "2026-03-09 09:00")), rule, end))
-	assert.Equal(t, []string{"not applicable /sterilizers/S1"}, findings(history(t, "us-cdc", noTime), rule, end))
+	assert.Equal(t, []string{"undetermined /loads/1"}, findings(history(t, "us-cdc-2003", undated), rule, end))
+	assert.Equal(t, []string{"undetermined /loads/1"}, findings(history(t, "us-cdc-2003", undated, ran("2", "2026-03-09 09:00")), rule, end))
+	assert.Equal(t, []string{"met /sterilizers/S1"}, findings(history(t, "us-cdc-2003", ran("2", "2026-03-09 09:00")), rule, end))
+	assert.Equal(t, []string{"not applicable /sterilizers/S1"}, findings(history(t, "us-cdc-2003", noTime), rule, end))
 }
 
 // What was discarded is named, with the line of the policy that says how long it is

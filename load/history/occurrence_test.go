@@ -136,7 +136,7 @@ func TestUrgent(t *testing.T) {
 		if tt.emergency {
 			r.Release.Emergency = &load.Emergency{}
 		}
-		assert.Equal(t, tt.want, ofRecord(r, load.Check(r, policy(t, "us-cdc"))).urgent, tt.name)
+		assert.Equal(t, tt.want, ofRecord(r, load.Check(r, policy(t, "us-cdc-2003"))).urgent, tt.name)
 	}
 }
 
@@ -200,7 +200,7 @@ func TestSeveralBiologicalTests(t *testing.T) {
 func TestStatesOfFindings(t *testing.T) {
 	const rule = "load.pack.dropped"
 	effects := func(broken, undetermined string) *load.Policy {
-		return facility(t, "us-cdc", `{"id":"`+rule+`","broken":`+broken+`,"undetermined":`+undetermined+`,`+decided+`}`)
+		return facility(t, "us-cdc-2003", `{"id":"`+rule+`","broken":`+broken+`,"undetermined":`+undetermined+`,`+decided+`}`)
 	}
 	none, hold, out := effects(`{}`, `{}`), effects(`{"load":"quarantine","pack":"quarantine"}`, `{"load":"quarantine","pack":"quarantine"}`),
 		effects(`{"sterilizer":"out of service"}`, `{"sterilizer":"out of service"}`)
@@ -285,12 +285,12 @@ func TestNoSuchTest(t *testing.T) {
 	r := ran("1", "2026-03-09 09:00", func(r *load.Record) {
 		r.Monitors.Tests = []load.Test{{Kind: "soaking", Time: local("2026-03-09 07:00")}}
 	})
-	u := summary(policy(t, "us-cdc"), r).Usage()
+	u := summary(policy(t, "us-cdc-2003"), r).Usage()
 	require.Len(t, u, 1)
 	assert.Equal(t, 1, u[0].Loads)
-	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 1)
+	assert.Len(t, history(t, "us-cdc-2003", r).sterilizers["S1"].all, 1)
 	r.Monitors.Tests[0].Kind = load.LeakTest
-	assert.Len(t, history(t, "us-cdc", r).sterilizers["S1"].all, 2)
+	assert.Len(t, history(t, "us-cdc-2003", r).sterilizers["S1"].all, 2)
 }
 
 // A test of the sterilizer comes to the same verdict in a history and in a check of its

@@ -80,7 +80,7 @@ func TestDisagreements(t *testing.T) {
 			"england":       "", "germany": "", "ireland": "", // none routine in Europe
 		}},
 		{"Z2 repeats after a positive test", procedure, map[string]string{
-			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-cdc": "3, out at 1", "us-oh": "1, out at 1", "england": "open",
+			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-oh": "1, out at 1", "england": "open",
 			"ontario": "1, out at 1", "denmark": "1, out at 1",
 		}},
 		{"Z3 wrapped goods in a gravity cycle", func(p *load.Policy) string {
@@ -108,7 +108,7 @@ func TestDisagreements(t *testing.T) {
 				return "open"
 			}
 			return c.Damp.String()
-		}, map[string]string{"us-cdc": "60 %", "queensland": "68 %", "germany": "open"}},
+		}, map[string]string{"us-cdc-2003": "60 %", "queensland": "68 %", "germany": "open"}},
 		{"Z11 automatic control test", func(p *load.Policy) string { return duties(p, calendar.AutomaticControlTestEvent) }, map[string]string{
 			"england": "each day of use", "scotland": "at least every 7 days", "ireland": "at least every 7 days",
 		}},
@@ -143,7 +143,7 @@ func TestDisagreements(t *testing.T) {
 			r := good()
 			r.Packs[0].Placement.Position, r.Packs[0].Placement.FilmSide = load.Flat, load.FilmDown
 			return outcome(load.Explain(r, p), "load.arrangement.film", "/packs/0/placement").String()
-		}, map[string]string{"us-cdc": "not in force", "en-13060": "not in force"}},
+		}, map[string]string{"us-cdc-2003": "not in force", "en-13060": "not in force"}},
 		{"Z5 mass of a set", func(p *load.Policy) string {
 			var out []string
 			for _, f := range p.Figures().All() {
@@ -214,7 +214,7 @@ func TestDisagreements(t *testing.T) {
 				}
 			}
 			return "not asked"
-		}, map[string]string{"us-cdc": "broken", "australia": "broken"}},
+		}, map[string]string{"us-cdc-2003": "broken", "australia": "broken"}},
 		{"Z20 pouches that cover each other", func(p *load.Policy) string {
 			r := good()
 			for i := range r.Packs {
@@ -222,7 +222,7 @@ func TestDisagreements(t *testing.T) {
 			}
 			r.Packs[0].Placement.Overlap = units.New(1, 0, units.Percent)
 			return outcome(load.Explain(r, p), "load.arrangement.overlap", "/packs/0/placement/overlap").String()
-		}, map[string]string{"germany": "broken", "us-cdc": "broken"}},
+		}, map[string]string{"germany": "broken", "us-cdc-2003": "broken"}},
 	} {
 		seen[strings.Fields(z.topic)[0]] = true
 		for name, want := range z.want {
@@ -243,7 +243,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z15 retention", "us-cdc-2003", "How long records are kept"},
 		{"Z17 handpieces in type S", "en-13060", "type S that is not declared for hollow load A"},
 		{"Z18 the figures of 2009", "england", "60 days for packs from vacuum cycles and 21 days for others (one text: 30 and 21)"},
-		{"Z19 ceiling without sprinkler", "us-cdc", "5 in"},
+		{"Z19 ceiling without sprinkler", "us-cdc-2003", "5 in"},
 		{"Z19 ceiling", "australia", "400 mm and 440 mm"},
 		{"Z20 overlap in the trade", "germany", "up to 30 %"},
 	} {
@@ -254,7 +254,7 @@ func TestDisagreements(t *testing.T) {
 		assert.True(t, seen[fmt.Sprint("Z", n+1)], "conflict %d is not in the table", n+1)
 	}
 	// Z4: a sterilizer whose maker wants the paper up.
-	own := `{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc","rules":[{"id":"load.tray.solid","inForce":false%s}]}`
+	own := `{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","rules":[{"id":"load.tray.solid","inForce":false%s}]}`
 	_, err := load.ParsePolicy([]byte(fmt.Sprintf(own, "")))
 	assert.ErrorContains(t, err, "record who decided")
 	p, err := load.ParsePolicy([]byte(fmt.Sprintf(own, `,"decision":{"by":"lead nurse","date":"2026-01-12","reason":"instructions of the sterilizer, page 12"}`)))

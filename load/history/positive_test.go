@@ -46,7 +46,6 @@ func TestProcedures(t *testing.T) {
 		{"us-cdc-2008", "NNN", Finished, false, 3, 3},
 		{"us-cdc-2008", "NNLN", Repeating, true, 1, 3},
 		{"us-cdc-2008", "NNP", AwaitingRepair, true, 0, 3}, // any positive counts
-		{"us-cdc", "N", Repeating, true, 1, 3},             // both guidelines: the stricter
 		{"us-oh", "", Repeating, true, 0, 1},               // F.8a: out at the first, whatever the state says of a second
 		{"us-oh", "N", Finished, false, 1, 1},
 		{"us-oh", "P", AwaitingRepair, true, 0, 3},

@@ -63,8 +63,8 @@ func TestSavedHistoryAnswersAsBefore(t *testing.T) {
 // nothing before it, says so, and goes on from there.
 func TestKilledWriter(t *testing.T) {
 	w := &world{Rand: rand.New(rand.NewPCG(7, 13))}
-	p := policy(t, "us-cdc")
-	h := history(t, "us-cdc", w.lines(12)...)
+	p := policy(t, "us-cdc-2003")
+	h := history(t, "us-cdc-2003", w.lines(12)...)
 	file := saved(t, h)
 	lines := bytes.SplitAfter(bytes.TrimSuffix(file, []byte("\n")), []byte("\n"))
 	want := answers(h)
@@ -152,8 +152,9 @@ func TestTwoWriters(t *testing.T) {
 // A line that was changed is lost, and said; a line that is missing is said, and no other
 // is lost; two programs that write to one file show.
 func TestChangedFile(t *testing.T) {
-	p := policy(t, "us-cdc")
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00"), ran("3", "2026-03-09 13:00"))
+	p := policy(t, "us-cdc-2003")
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00"), ran("3",
+		"2026-03-09 13:00"))
 	lines := bytes.SplitAfter(saved(t, h), []byte("\n"))
 	ids := func(h *History) (out []string) {
 		for k := range h.sterilizers["S1"].all {
@@ -178,7 +179,7 @@ func TestChangedFile(t *testing.T) {
 	_, base := loaded(t, lines[0], p)
 	file := bytes.NewBuffer(slices.Clone(lines[0]))
 	for _, r := range []*load.Record{ran("4", "2026-03-10 09:00"), ran("5", "2026-03-10 11:00")} {
-		_, err := history(t, "us-cdc", r).Append(file, base)
+		_, err := history(t, "us-cdc-2003", r).Append(file, base)
 		require.NoError(t, err)
 	}
 	again, s = loaded(t, file.Bytes(), p)
@@ -193,7 +194,7 @@ func TestStaleTraces(t *testing.T) {
 	good, bad := ran("1", "2026-03-09 09:00", bio(load.Negative)), ran("2", "2026-03-09 11:00",
 		func(r *load.Record) { r.Cycle.Aborted = yes })
 	use := &Use{Time: local("2026-03-12 09:00"), Patient: "p7"}
-	file := saved(t, history(t, "us-cdc", good, bad, &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1",
+	file := saved(t, history(t, "us-cdc-2008", good, bad, &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1",
 		Use: use}))
 	p := policy(t, "us-cdc-2003")
 	h, s := loaded(t, file, p)
@@ -206,16 +207,16 @@ func TestStaleTraces(t *testing.T) {
 	again, _ := loaded(t, file, p)
 	require.NoError(t, again.Merge(h))
 	assert.Equal(t, []string{"2"}, again.Stale(), "whichever came first")
-	assert.Error(t, New(p).Merge(history(t, "us-cdc", good)))
+	assert.Error(t, New(p).Merge(history(t, "us-cdc-2008", good)))
 }
 
 // A report of another record or policy is refused, and one that was read from a file.
 func TestAddReport(t *testing.T) {
-	p, r := policy(t, "us-cdc"), ran("1", "2026-03-09 09:00")
+	p, r := policy(t, "us-cdc-2003"), ran("1", "2026-03-09 09:00")
 	h := New(p)
 	report := load.Check(r, p)
 	require.NoError(t, h.AddReport(r, report))
-	assert.Equal(t, answers(history(t, "us-cdc", r)), answers(h))
+	assert.Equal(t, answers(history(t, "us-cdc-2003", r)), answers(h))
 	assert.Error(t, h.AddReport(r, load.Check(r, policy(t, "us-ca"))))
 	assert.Error(t, h.AddReport(ran("2", "2026-03-09 09:00"), report))
 	var read load.Report
@@ -236,7 +237,7 @@ func TestSavedNames(t *testing.T) {
 	})
 	used := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: &Use{Time: local("2026-03-12 09:00"),
 		Patient: "key-4711", By: "Nurse Name"}}
-	h := history(t, "us-cdc", wet, out, used)
+	h := history(t, "us-cdc-2003", wet, out, used)
 	file := string(saved(t, h))
 	assert.NotContains(t, file, "Nurse Name")
 	assert.Contains(t, file, "key-4711")
@@ -244,7 +245,7 @@ func TestSavedNames(t *testing.T) {
 	file = string(saved(t, blind))
 	assert.NotContains(t, file, "key-4711")
 	assert.NotContains(t, file, "2026-03-12")
-	again, _ := loaded(t, []byte(file), policy(t, "us-cdc"))
+	again, _ := loaded(t, []byte(file), policy(t, "us-cdc-2003"))
 	for _, h := range []*History{blind, again} {
 		list := h.Recall()
 		require.Len(t, list, 1)
@@ -258,21 +259,21 @@ func TestSavedNames(t *testing.T) {
 
 // What no document can hold is left out and said; the rest is kept.
 func TestSaveRefuses(t *testing.T) {
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"))
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"))
 	h.AddStored(&StoredPack{Pack: ""})
 	var b bytes.Buffer
 	assert.ErrorIs(t, h.Save(&b), errNoDocument)
-	again, s := loaded(t, b.Bytes(), policy(t, "us-cdc"))
+	again, s := loaded(t, b.Bytes(), policy(t, "us-cdc-2003"))
 	assert.Empty(t, s.Problems)
 	assert.Len(t, again.sterilizers["S1"].all, 1)
 }
 
 // A saved file is untrusted input.
 func FuzzLoad(f *testing.F) {
-	p, err := load.PolicyFor("us-cdc")
+	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(f, err)
 	w := &world{Rand: rand.New(rand.NewPCG(3, 13))}
-	f.Add(saved(f, history(f, "us-cdc", w.lines(8)...)))
+	f.Add(saved(f, history(f, "us-cdc-2003", w.lines(8)...)))
 	f.Add([]byte(`{"format":"moistheat.trace/1","n":1,"sum":""}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		h, s, err := Load(bytes.NewReader(data), p)

@@ -40,16 +40,18 @@ func TestStorage(t *testing.T) {
 		edit         func(*StoredPack)
 		want         moistheat.Outcome
 	}{
-		{"us-cdc", "load.storage.event", day(2026, 3, 10), nil, met},
-		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Dry = no }, broken},
-		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Intact = no }, broken},
-		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Dropped = yes }, broken},
-		{"us-cdc", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Intact = unknown }, undetermined},
+		{"us-cdc-2003", "load.storage.event", day(2026, 3, 10), nil, met},
+		{"us-cdc-2003", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Dry = no }, broken},
+		{"us-cdc-2003", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Intact = no }, broken},
+		{"us-cdc-2003", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Dropped = yes }, broken},
+		{"us-cdc-2003", "load.storage.event", day(2026, 3, 10), func(s *StoredPack) { s.Intact = unknown },
+			undetermined},
 		// N02: the date on the label.
-		{"us-cdc", "load.storage.expired", day(2028, 1, 1), nil, met},
-		{"us-cdc", "load.storage.expired", day(2028, 1, 2), nil, broken},
+		{"us-cdc-2003", "load.storage.expired", day(2028, 1, 1), nil, met},
+		{"us-cdc-2003", "load.storage.expired", day(2028, 1, 2), nil, broken},
 		// N03: event-related: any age.
-		{"us-cdc", "load.storage.expired", day(2040, 1, 1), func(s *StoredPack) { s.Expires = moistheat.Date{} }, notAsked},
+		{"us-cdc-2003", "load.storage.expired", day(2040, 1, 1), func(s *StoredPack) { s.Expires = moistheat.Date{} },
+			notAsked},
 		{"australia", "load.storage.expired", day(2040, 1, 1), func(s *StoredPack) { s.Expires = moistheat.Date{} }, notAsked},
 		// N04: England, wrapped, 365 days.
 		{"england", "load.storage.expired", day(2027, 3, 9), nil, met},
@@ -92,16 +94,18 @@ func TestStorage(t *testing.T) {
 		{"queensland", "load.storage.expired", day(2026, 6, 10), func(s *StoredPack) { s.Temperature = celsius(30) }, broken},
 		{"queensland", "load.storage.expired", day(2026, 6, 10), nil, met},
 		// N08: US, 24 °C and 60 %.
-		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Temperature = celsius(24) }, met},
-		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Temperature = units.New(241, -1, units.Celsius) }, broken},
-		{"us-cdc", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Humidity = units.New(61, 0, units.Percent) }, broken},
+		{"us-cdc-2003", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Temperature = celsius(24) },
+			met},
+		{"us-cdc-2003", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Temperature = units.New(241, -1, units.Celsius) }, broken},
+		{"us-cdc-2003", "load.storage.climate", day(2026, 3, 10), func(s *StoredPack) { s.Humidity = units.New(61, 0, units.Percent) }, broken},
 		{"germany", "load.storage.climate", day(2026, 3, 10), nil, notAsked},
 		// N09.
-		{"us-cdc", "load.storage.place", day(2026, 3, 10), nil, met},
-		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.AtSink = yes }, broken},
-		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.OverSterilizer = yes }, broken},
-		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.InSun = yes }, broken},
-		{"us-cdc", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.InSun = unknown }, undetermined},
+		{"us-cdc-2003", "load.storage.place", day(2026, 3, 10), nil, met},
+		{"us-cdc-2003", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.AtSink = yes }, broken},
+		{"us-cdc-2003", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.OverSterilizer = yes }, broken},
+		{"us-cdc-2003", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.InSun = yes }, broken},
+		{"us-cdc-2003", "load.storage.place", day(2026, 3, 10), func(s *StoredPack) { s.InSun = unknown },
+			undetermined},
 		// N09: no open shelf in Australia.
 		{"australia", "load.storage.open", day(2026, 3, 10), nil, met},
 		{"australia", "load.storage.open", day(2026, 3, 10), func(s *StoredPack) { s.Place = calendar.UnprotectedPlace }, broken},
@@ -124,10 +128,17 @@ func TestStorage(t *testing.T) {
 		{"england", "load.storage.laidout", day(2026, 3, 10), func(s *StoredPack) { s.LaidOut = yes }, broken},
 		{"england", "load.storage.laidout", day(2026, 3, 10), func(s *StoredPack) { s.LaidOut = unknown }, undetermined},
 		// M04 and M05: packs that travelled.
-		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), nil, notAsked},
-		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) { s.Carried, s.Proof = yes, yes }, met},
-		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) { s.Carried, s.Proof = yes, no }, broken},
-		{"us-cdc", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) { s.Carried = yes }, undetermined},
+		{"us-cdc-2003", "load.transit.unproven", day(2026, 3, 10), nil, notAsked},
+		{"us-cdc-2003", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) {
+			s.Carried, s.Proof = yes,
+				yes
+		}, met},
+		{"us-cdc-2003", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) {
+			s.Carried, s.Proof = yes,
+				no
+		}, broken},
+		{"us-cdc-2003", "load.transit.unproven", day(2026, 3, 10), func(s *StoredPack) { s.Carried = yes },
+			undetermined},
 		{"australia", "load.transit.mixed", day(2026, 3, 10), nil, notAsked},
 		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *StoredPack) { s.Carried, s.WithUnsterile = yes, no }, met},
 		{"australia", "load.transit.mixed", day(2026, 3, 10), func(s *StoredPack) { s.Carried, s.WithUnsterile = yes, yes }, broken},
@@ -138,18 +149,18 @@ func TestStorage(t *testing.T) {
 		{"australia", "load.storage.floor", day(2026, 3, 10), func(s *StoredPack) { s.AboveFloor = length("249 mm") }, broken},
 		{"australia", "load.storage.floor", day(2026, 3, 10), func(s *StoredPack) { s.AboveFloor = units.Length{} }, undetermined},
 		// N11: 18 in under a sprinkler.
-		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), nil, met},
-		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), func(s *StoredPack) { s.UnderSprinkler = length("457 mm") }, broken}, // 18 in is 457.2 mm
-		{"us-cdc", "load.storage.sprinkler", day(2026, 3, 10), func(s *StoredPack) { s.UnderSprinkler = units.Length{} }, notAsked},
+		{"us-cdc-2003", "load.storage.sprinkler", day(2026, 3, 10), nil, met},
+		{"us-cdc-2003", "load.storage.sprinkler", day(2026, 3, 10), func(s *StoredPack) { s.UnderSprinkler = length("457 mm") }, broken}, // 18 in is 457.2 mm
+		{"us-cdc-2003", "load.storage.sprinkler", day(2026, 3, 10), func(s *StoredPack) { s.UnderSprinkler = units.Length{} }, notAsked},
 		// N14: California clinics ask for a last day of use on every item.
 		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), nil, met},
 		{"us-ca-clinics", "load.storage.unlabelled", day(2026, 3, 10), func(s *StoredPack) { s.Expires = moistheat.Date{} }, broken},
 		{"us-ca", "load.storage.unlabelled", day(2026, 3, 10), func(s *StoredPack) { s.Expires = moistheat.Date{} }, notInForce},
 		// N15: the indicator inside is read before use.
-		{"us-cdc", "load.storage.unread", day(2026, 3, 10), nil, notAsked},
-		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(yes), met},
-		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(no), broken},
-		{"us-cdc", "load.storage.unread", day(2026, 3, 10), issued(unknown), undetermined},
+		{"us-cdc-2003", "load.storage.unread", day(2026, 3, 10), nil, notAsked},
+		{"us-cdc-2003", "load.storage.unread", day(2026, 3, 10), issued(yes), met},
+		{"us-cdc-2003", "load.storage.unread", day(2026, 3, 10), issued(no), broken},
+		{"us-cdc-2003", "load.storage.unread", day(2026, 3, 10), issued(unknown), undetermined},
 		// H14: Alberta asks for the load of an implant in the patient's record.
 		{"alberta", "load.implant.untraced", day(2026, 3, 10), nil, notAsked},
 		{"alberta", "load.implant.untraced", day(2026, 3, 10), func(s *StoredPack) { s.Implant = yes }, notAsked}, // still in store
@@ -164,7 +175,7 @@ func TestStorage(t *testing.T) {
 		{"ontario", "load.implant.untraced", day(2026, 3, 10), placed(yes, no), notInForce},
 		{"en-13060", "load.implant.untraced", day(2026, 3, 10), placed(yes, no), notInForce},
 		// A pack that was used is judged on that day.
-		{"us-cdc", "load.storage.expired", day(2030, 1, 1), issued(yes), met},
+		{"us-cdc-2003", "load.storage.expired", day(2030, 1, 1), issued(yes), met},
 	} {
 		s := kept()
 		if tt.edit != nil {

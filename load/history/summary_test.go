@@ -53,7 +53,7 @@ func TestUsage(t *testing.T) {
 		Sterilizer: "S1", Loads: 5, Rejected: 2, Undated: 1, Days: 3, Running: 4 * 50 * time.Minute,
 		First: moistheat.NewDate(2026, 3, 9), Last: moistheat.NewDate(2026, 3, 11),
 	}}
-	p := policy(t, "us-cdc")
+	p := policy(t, "us-cdc-2003")
 	assert.Equal(t, want, summary(p, what...).Usage())
 	// The same in two parts that share a day, and by a series of numbers that only
 	// one of them has.
@@ -63,7 +63,7 @@ func TestUsage(t *testing.T) {
 		assert.Equal(t, want, whole.Usage(), cut)
 		assert.Empty(t, cmp.Diff(summary(p, what...).Numbers(), whole.Numbers()), cut)
 	}
-	assert.NoError(t, NewSummary(p).Merge(NewSummary(policy(t, "us-cdc"))))
+	assert.NoError(t, NewSummary(p).Merge(NewSummary(policy(t, "us-cdc-2003"))))
 	assert.ErrorIs(t, NewSummary(p).Merge(NewSummary(policy(t, "us-fl"))), moistheat.ErrInvalid)
 }
 

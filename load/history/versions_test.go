@@ -42,7 +42,7 @@ func TestEveryKindMayCarryABiological(t *testing.T) {
 
 // A leak rate over the limit is a failed leak test, whatever the event is about.
 func TestEveryKindMayCarryALeakRate(t *testing.T) {
-	h := history(t, "us-cdc", ran("1", "2026-03-09 07:00"), event(calendar.OutOfUseEvent, "2026-03-09 08:00",
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 07:00"), event(calendar.OutOfUseEvent, "2026-03-09 08:00",
 		leaked("0.5 kPa/min")))
 	require.NotEmpty(t, h.Recall())
 	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "),
@@ -61,7 +61,7 @@ func TestUsesAndImplantsStay(t *testing.T) {
 	at := func(hour, patient string) *StoredPack {
 		return stored(func(s *StoredPack) { s.Use = &Use{Time: local("2026-03-10 " + hour), Patient: patient} })
 	}
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), runWithSpores("2026-03-11 09:00", load.Positive), away,
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), runWithSpores("2026-03-11 09:00", load.Positive), away,
 		at("15:00", "4711"), at("16:00", "0815"))
 	list := h.Recall()
 	require.Len(t, list, 1)
@@ -94,12 +94,13 @@ func TestSecondVersionHidesNothing(t *testing.T) {
 	}{
 		{"kind of cycle", "en-13060", []any{first(), event(calendar.AirRemovalEvent, "2026-03-09 12:00", passed(no))},
 			first(gravity), "air removal"},
-		{"earlier than the last good test", "us-cdc", []any{first(), runWithSpores("2026-03-09 08:00", load.Negative),
+		{"earlier than the last good test", "us-cdc-2003", []any{first(), runWithSpores("2026-03-09 08:00",
+			load.Negative),
 			runWithSpores("2026-03-10 09:00", load.Positive)},
 			ran("1", "2026-03-08 09:00"), "day, start, end"},
-		{"setting", "us-cdc", []any{first(hold("3 min")), event(calendar.WrongSettingEvent, "2026-03-10 09:00",
+		{"setting", "us-cdc-2003", []any{first(hold("3 min")), event(calendar.WrongSettingEvent, "2026-03-10 09:00",
 			func(e *Event) { e.Settings.Hold = duration("3 min") })}, first(hold("18 min")), "exposure time"},
-		{"number", "us-cdc", []any{first(numbered("12")), runWithSpores("2026-03-10 09:00", load.Positive), label},
+		{"number", "us-cdc-2003", []any{first(numbered("12")), runWithSpores("2026-03-10 09:00", load.Positive), label},
 			first(numbered("7")), "cycle number, load number"},
 	} {
 		h := history(t, tt.policy, tt.what...)
@@ -117,14 +118,14 @@ func TestSecondVersionHidesNothing(t *testing.T) {
 func TestStoredPacksAreTheHistorys(t *testing.T) {
 	use := &Use{Time: local("2026-03-10 09:00"), Patient: "first"}
 	s := &StoredPack{Format: StoredFormat, Pack: "1-1", Record: "1", Use: use}
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00", bio(load.Positive)), s)
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00", bio(load.Positive)), s)
 	copied := New(h.Policy())
 	require.NoError(t, copied.Merge(h))
 	use.Patient, s.Use.Time = "next", time.Time{}
 	assert.Equal(t, "first", h.Recall()[0].Packs[0].Patient)
 	assert.Equal(t, "first", copied.Recall()[0].Packs[0].Patient)
 
-	h = history(t, "us-cdc", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
+	h = history(t, "us-cdc-2003", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
 		&StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
 	assert.Len(t, h.shelf, 2)
 }
@@ -141,7 +142,7 @@ func TestMistypedPositive(t *testing.T) {
 	wrong, right := ran("2", "2026-03-09 11:00", bio(load.Positive)), ran("2", "2026-03-09 11:00", bio(load.Negative))
 	used := &StoredPack{Format: StoredFormat, Pack: "2-1", Record: "2", Use: &Use{Time: local("2026-03-12 09:00"),
 		Patient: "p7"}}
-	h := history(t, "us-cdc", ran("1", "2026-03-09 09:00"), wrong, used)
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), wrong, used)
 	require.Equal(t, Recall, actions(h)["2"])
 	require.Contains(t, actions(h), "1")
 	require.Equal(t, moistheat.OutOfService, h.Status()[0].Service)
@@ -166,27 +167,28 @@ func TestMistypedPositive(t *testing.T) {
 func TestContradictingAmendments(t *testing.T) {
 	grew, not := ran("1", "2026-03-09 11:00", bio(load.Positive)), ran("1", "2026-03-09 11:00", bio(load.Negative))
 	a, b := amend(grew, "/monitors/biologicals"), amend(not, "/monitors/biologicals/0")
-	require.Equal(t, Lifted, actions(history(t, "us-cdc", grew, not, a))["1"])
-	assert.Equal(t, Recall, actions(history(t, "us-cdc", grew, not, a, b))["1"], "the worse counts")
+	require.Equal(t, Lifted, actions(history(t, "us-cdc-2003", grew, not, a))["1"])
+	assert.Equal(t, Recall, actions(history(t, "us-cdc-2003", grew, not, a, b))["1"], "the worse counts")
 	a.Lines = append(a.Lines, b.Lines...)
-	assert.Equal(t, Recall, actions(history(t, "us-cdc", grew, not, a, b))["1"], "no line says what is right")
+	assert.Equal(t, Recall, actions(history(t, "us-cdc-2003", grew, not, a, b))["1"], "no line says what is right")
 	right := ran("1", "2026-03-09 11:00", bio(load.Negative), func(r *load.Record) { r.Load.PreparedBy = "EF" })
-	assert.Equal(t, Lifted, actions(history(t, "us-cdc", grew, not, a, b, right))["1"])
+	assert.Equal(t, Lifted, actions(history(t, "us-cdc-2003", grew, not, a, b, right))["1"])
 
 	long := recorded(t)
 	long.Release, long.Monitors.Biologicals = nil, nil
 	bio(load.Positive)(long)
 	for _, take := range []string{"", "/cycle"} {
-		assert.Equal(t, actions(history(t, "us-cdc", long)), actions(history(t, "us-cdc", long, amend(long, take))), take)
+		assert.Equal(t, actions(history(t, "us-cdc-2003", long)), actions(history(t, "us-cdc-2003", long, amend(long,
+			take))), take)
 	}
-	assert.NotEmpty(t, actions(history(t, "us-cdc", long)))
+	assert.NotEmpty(t, actions(history(t, "us-cdc-2003", long)))
 }
 
 // What nobody signed, or takes back what nobody may, is refused by the decoder and has no
 // effect as a value.
 func TestUnsignedAmendments(t *testing.T) {
 	grew := ran("1", "2026-03-09 11:00", bio(load.Positive))
-	want := answers(history(t, "us-cdc", grew))
+	want := answers(history(t, "us-cdc-2003", grew))
 	for at, edit := range map[string]func(*Amendment){
 		"/by": func(a *Amendment) { a.By = "" }, "/why": func(a *Amendment) { a.Why = "" },
 		"/time":  func(a *Amendment) { a.Time = time.Time{} },
@@ -197,10 +199,10 @@ func TestUnsignedAmendments(t *testing.T) {
 	} {
 		a := amend(grew, "/monitors")
 		require.NoError(t, a.Validate())
-		require.NotEqual(t, want, answers(history(t, "us-cdc", grew, a)))
+		require.NotEqual(t, want, answers(history(t, "us-cdc-2003", grew, a)))
 		edit(a)
 		assert.Error(t, a.Validate(), at)
-		assert.Equal(t, want, answers(history(t, "us-cdc", grew, a)), at)
+		assert.Equal(t, want, answers(history(t, "us-cdc-2003", grew, a)), at)
 	}
 	for _, line := range []string{`{"format":"moistheat.amendment/1"}`, amendmentLine("", ""), amendmentLine("x", "/cycle/trace")} {
 		_, err := DecodeAmendment([]byte(line))
@@ -223,7 +225,7 @@ func FuzzDecodeAmendment(f *testing.F) {
 		}
 		require.NoError(t, a.Validate())
 		a.Lines = append(slices.Clone(a.Lines), entryOf(grew).Digest())
-		h := history(t, "us-cdc", grew, a)
+		h := history(t, "us-cdc-2003", grew, a)
 		answers(h)
 	})
 }

@@ -21,7 +21,7 @@ import (
 func Pouches(edits ...func(*load.Record)) *load.Record { return build("pouches", edits) }
 
 // Unwrapped returns a tray without a wrap for immediate use, in a
-// gravity-displacement cycle at 132 °C. Nothing about it is open under us-cdc and the
+// gravity-displacement cycle at 132 °C. Nothing about it is open under us-cdc-2003 and the
 // built-in policies based on it. EN 13060 has no such cycle: under en-13060 and those
 // based on it, cycle.hold.short, cycle.band.above and load.release.contradicted are broken,
 // and under australia and queensland load.corrective.missing, too.
@@ -71,7 +71,7 @@ func Stored(edits ...func(*history.StoredPack)) *history.StoredPack {
 
 // Fortnight returns the loads, tests and stored packs of two quiet weeks of one
 // sterilizer, up to 14 March 2026. At noon of the day after nothing is open under
-// us-cdc, en-13060 and most built-in policies based on them. Under alberta, australia,
+// us-cdc-2003, en-13060 and most built-in policies based on them. Under alberta, australia,
 // england, germany, ireland, ontario, queensland and scotland tests are due that it
 // does not hold (load.history.overdue), in part also a calibration
 // (load.history.calibration) or the order of use (load.storage.rotation). Under alberta,

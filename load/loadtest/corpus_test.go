@@ -104,7 +104,7 @@ func TestPatchIsStrict(t *testing.T) {
 // A vector of a corpus of one's own: its id and its rule are looked at when it is read.
 func TestReadRefuses(t *testing.T) {
 	v := func(id, rule string) string {
-		return `{"id":"` + id + `","rule":"` + rule + `","case":"met","judges":"record","policy":"us-cdc","base":"x","patch":[],"expect":{"outcome":"met"},"why":"x"}`
+		return `{"id":"` + id + `","rule":"` + rule + `","case":"met","judges":"record","policy":"us-cdc-2003","base":"x","patch":[],"expect":{"outcome":"met"},"why":"x"}`
 	}
 	for _, test := range []struct{ name, one, other, want string }{
 		{"an id twice in a file", v("x", "load.pack.wet") + "," + v("x", "load.pack.wet"), "", `vectors/a.json: /vectors/1/id: there is a vector "x" in vectors/a.json`},
@@ -208,7 +208,7 @@ func asJSON(t *testing.T, v any) string {
 // A vector names a policy or has one; anything else is refused when the file is read.
 func TestPolicyOfAVector(t *testing.T) {
 	for policy, accepted := range map[string]bool{
-		`"us-cdc"`: true, `{"base":"us-cdc"}`: true, "\n {}": true,
+		`"us-cdc-2003"`: true, `{"base":"us-cdc-2003"}`: true, "\n {}": true,
 		`null`: false, `[]`: false, `1`: false, `true`: false,
 	} {
 		_, err := loadtest.Read(fstest.MapFS{

@@ -25,17 +25,17 @@ func ExamplePouches() {
 	record := loadtest.Pouches(func(r *load.Record) {
 		r.Packs[0].Seal.Method = packaging.Fastener
 	})
-	report := load.Check(record, policy("us-cdc"))
+	report := load.Check(record, policy("us-cdc-2003"))
 	fmt.Print(loadtest.Diff(report))
 	// Output:
-	// record "pouches" under us-cdc:
+	// record "pouches" under us-cdc-2003:
 	// + load.release.contradicted "/release/decision" broken: The recorded decision agrees with the evidence.
 	// + packaging.closure.pierced "/packs/0/seal/method" broken: No staple, pin or paper clip holds the pack closed.
 }
 
 // A fault says what must be found. In a test, Run does the same with t.
 func ExampleTry() {
-	report, err := loadtest.Try(loadtest.Pouches(), policy("us-cdc"),
+	report, err := loadtest.Try(loadtest.Pouches(), policy("us-cdc-2003"),
 		"close a hinge", "wet one pack")
 	fmt.Println(err)
 	for _, p := range report.Packs {
@@ -57,7 +57,7 @@ func ExampleFault_Inject() {
 	for _, f := range caused.Required {
 		fmt.Println("must:", f)
 	}
-	report := load.Check(record, policy("us-cdc"))
+	report := load.Check(record, policy("us-cdc-2003"))
 	want := caused.Wanted(report)
 	for _, f := range want {
 		fmt.Println("wanted:", f)
@@ -83,21 +83,21 @@ func ExampleDiff() {
 	record := loadtest.Pouches(func(r *load.Record) {
 		r.Packs[0].Condition.Intact, r.Packs[0].Decision = moistheat.No, moistheat.Reject
 	})
-	report := load.Check(record, policy("us-cdc"))
+	report := load.Check(record, policy("us-cdc-2003"))
 	want := loadtest.Found{Rule: "load.pack.damaged", Pointer: "/packs/0/condition", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(report, want))
 	want.Outcome = moistheat.Undetermined
 	fmt.Print(loadtest.Diff(report, want))
 	// Output:
 	// ""
-	// record "pouches" under us-cdc:
+	// record "pouches" under us-cdc-2003:
 	// ~ load.pack.damaged: want undetermined at "/packs/0/condition", found broken at "/packs/0/condition"
 }
 
 // Seen says which rules a team's own tests have broken so far.
 func ExampleSeen() {
 	var seen loadtest.Seen
-	us := policy("us-cdc")
+	us := policy("us-cdc-2003")
 	report, err := loadtest.Try(loadtest.Pouches(), us, "close a hinge")
 	if err != nil {
 		log.Fatal(err)
@@ -144,7 +144,7 @@ func ExampleCorpus_Vectors() {
 		if v.ID == "packaging.seal.narrow: broken" {
 			v.ID, v.Patch[0].Value = "packaging.seal.narrow: broken, by much", []byte(`{"value": 2, "unit": "mm"}`)
 			fmt.Println(v.Run(nil))
-			v.ID, v.Policy = "packaging.seal.narrow: broken, in the United States", []byte(`"us-cdc"`)
+			v.ID, v.Policy = "packaging.seal.narrow: broken, in the United States", []byte(`"us-cdc-2003"`)
 			fmt.Println(v.Run(nil) != nil)
 		}
 	}
@@ -171,7 +171,7 @@ func ExampleStored() {
 		log.Fatal(err)
 	}
 	// Findings without a report are compared as those of a report that has nothing else.
-	findings := &load.Report{Findings: history.CheckStored(pack, policy("us-cdc"), on)}
+	findings := &load.Report{Findings: history.CheckStored(pack, policy("us-cdc-2003"), on)}
 	dropped := loadtest.Found{Rule: "load.storage.event", Pointer: "/dropped", Outcome: moistheat.Broken}
 	fmt.Printf("%q\n", loadtest.Diff(findings, dropped))
 	dropped.Pointer = "/packs/0/dropped"

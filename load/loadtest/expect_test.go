@@ -44,7 +44,7 @@ func failing(do func(t testing.TB)) *recorder {
 }
 
 func TestRunEndsTheTest(t *testing.T) {
-	us := named(t, "us-cdc")[0]
+	us := named(t, "us-cdc-2003")[0]
 	went := false
 	r := failing(func(t testing.TB) {
 		report := loadtest.Run(t, loadtest.Container(), us, "lay a pouch film down")
@@ -58,11 +58,11 @@ func TestRunEndsTheTest(t *testing.T) {
 		loadtest.Run(t, loadtest.Pouches(func(r *load.Record) { r.Packs[0].Items[0].Open = moistheat.No }), us)
 	})
 	assert.True(t, r.ended)
-	assert.Contains(t, r.said, `record "pouches" under us-cdc with no fault`)
+	assert.Contains(t, r.said, `record "pouches" under us-cdc-2003 with no fault`)
 }
 
 func TestExpect(t *testing.T) {
-	us := named(t, "us-cdc")[0]
+	us := named(t, "us-cdc-2003")[0]
 	found := func(rule, pointer string, o moistheat.Outcome) loadtest.Found {
 		return loadtest.Found{Rule: rule, Pointer: pointer, Outcome: o}
 	}
@@ -114,7 +114,7 @@ func TestExpect(t *testing.T) {
 				`+ packaging.hinge.closed "/packs/0/items/0/open" broken: ` + title("packaging.hinge.closed")},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			want := "record \"pouches\" under us-cdc:\n" + test.diff + "\n"
+			want := "record \"pouches\" under us-cdc-2003:\n" + test.diff + "\n"
 			assert.Equal(t, want, loadtest.Diff(report, test.want...))
 			r := failing(func(t testing.TB) { loadtest.Expect(t, report, test.want...) })
 			assert.False(t, r.ended)

@@ -60,7 +60,7 @@ func everything(t *testing.T, base string) *load.Policy {
 // the corpus and those that accept few bases come after them.
 func trialPolicies(t *testing.T) (short, long []*load.Policy) {
 	short = append(named(t, load.Policies()...), named(t, "new-wall")...)
-	short = append(short, everything(t, "us-cdc"), everything(t, "us-cdc").Accepting(moistheat.Published))
+	short = append(short, everything(t, "us-cdc-2003"), everything(t, "us-cdc-2003").Accepting(moistheat.Published))
 	corpus, err := loadtest.Conformance()
 	require.NoError(t, err)
 	listed := map[string]bool{}
@@ -71,7 +71,7 @@ func trialPolicies(t *testing.T) (short, long []*load.Policy) {
 			long = append(long, named(t, name)...)
 		}
 	}
-	for _, base := range []string{"us-cdc", "denmark"} {
+	for _, base := range []string{"us-cdc-2003", "denmark"} {
 		for _, basis := range []moistheat.Basis{moistheat.Published, moistheat.CommonPractice, moistheat.Facility} {
 			long = append(long, everything(t, base).Accepting(basis), named(t, base)[0].Accepting(basis))
 		}
@@ -123,7 +123,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 			}
 			k := (n + i) % len(fitting)
 			some := fitting[k : k+1] // each in its turn
-			if full() && slices.Contains([]string{"us-cdc", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
+			if full() && slices.Contains([]string{"us-cdc-2003", "en-13060", "denmark", "new-wall", "every rule"}, p.Name()) {
 				some = fitting
 			}
 			for _, name := range some {
@@ -255,7 +255,7 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 
 // Faults go together unless one takes away what another needs.
 func TestFaultsTogether(t *testing.T) {
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	loadtest.Run(t, loadtest.Implant(), policy, "void the control", "fail the challenge device", "tear a pack", "top up the tank", "abort the cycle")
 	loadtest.Run(t, loadtest.Handpiece(), policy, "wipe a handpiece instead of cleaning it", "end the hold after two minutes", "use one id twice", "release without a name")
@@ -272,7 +272,7 @@ func TestFaultsTogether(t *testing.T) {
 }
 
 func TestTryNotices(t *testing.T) {
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	_, err = loadtest.Try(loadtest.Pouches(), policy)
 	assert.NoError(t, err, "nothing is open")
@@ -293,7 +293,7 @@ func TestTryNotices(t *testing.T) {
 
 // What proves nothing is an error that says why.
 func TestTryRefuses(t *testing.T) {
-	us, en := named(t, "us-cdc")[0], named(t, "en-13060")[0]
+	us, en := named(t, "us-cdc-2003")[0], named(t, "en-13060")[0]
 	wetAlready := loadtest.Pouches(func(r *load.Record) {
 		r.Packs[0].Condition.Dry, r.Packs[0].Condition.Repacked = moistheat.No, moistheat.No
 	})
@@ -312,9 +312,9 @@ func TestTryRefuses(t *testing.T) {
 		{"open by an earlier fault", loadtest.Pouches(), us, []loadtest.Fault{"wet two packs", "wet one pack"}, loadtest.ErrOpenBefore,
 			[]string{`after "wet two packs"`, `load.pack.wet "/packs/0/condition" broken`}},
 		{"does not fit", loadtest.Container(), us, []loadtest.Fault{"lay a pouch film down"}, loadtest.ErrNoFit,
-			[]string{`"lay a pouch film down" on record "container" under us-cdc: the fault does not fit`}},
+			[]string{`"lay a pouch film down" on record "container" under us-cdc-2003: the fault does not fit`}},
 		{"fits no longer", loadtest.Pouches(), us, []loadtest.Fault{"tear a pack", "lose the physical record", "lose the pressure"}, loadtest.ErrNoFit,
-			[]string{`"lose the pressure" on record "pouches" under us-cdc after "tear a pack", "lose the physical record": the fault does not fit`}},
+			[]string{`"lose the pressure" on record "pouches" under us-cdc-2003 after "tear a pack", "lose the physical record": the fault does not fit`}},
 		{"twice", loadtest.Pouches(), us, []loadtest.Fault{"wet one pack", "wet one pack"}, nil, []string{`"wet one pack" is given twice`}},
 		{"twice, with places left", loadtest.Pouches(), us, []loadtest.Fault{"forget the label", "forget the label"}, nil, []string{"is given twice"}},
 		{"no name", loadtest.Pouches(), us, []loadtest.Fault{""}, nil, []string{`there is no fault ""`}},
@@ -344,7 +344,7 @@ func TestTryNamesWaivers(t *testing.T) {
 			Expires: r.Release.Time.AddDate(1, 0, 0),
 		})
 	})
-	_, err := loadtest.Try(waived, named(t, "us-cdc")[0], "drop a pack")
+	_, err := loadtest.Try(waived, named(t, "us-cdc-2003")[0], "drop a pack")
 	assert.ErrorContains(t, err, `- load.pack.dropped "/packs/0/condition" broken, which "drop a pack" must cause: found, but waived`)
 }
 
@@ -389,7 +389,7 @@ func TestWantedOfNoReport(t *testing.T) {
 
 // Inject, Check and Wanted say what Try says.
 func TestWanted(t *testing.T) {
-	for _, p := range named(t, "us-cdc", "en-13060") {
+	for _, p := range named(t, "us-cdc-2003", "en-13060") {
 		for _, f := range loadtest.Faults() {
 			for _, b := range builders()[4:6] { // the implant and the handpiece are clean under both
 				r := b.build()
@@ -422,7 +422,7 @@ func TestBuildersRefuseNil(t *testing.T) {
 }
 
 func TestSeen(t *testing.T) {
-	policy, err := load.PolicyFor("us-cdc")
+	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	var seen loadtest.Seen
 	assert.Len(t, seen.Missing(policy, moistheat.Met), len(inForce(policy)))

@@ -92,7 +92,7 @@ func TestVectorsThatProveNothing(t *testing.T) {
 
 // A vector or a judgement made from nothing gets an error that says what to do.
 func TestHandMade(t *testing.T) {
-	alone := &loadtest.Vector{ID: "alone", Rule: "load.pack.wet", Subject: loadtest.SubjectRecord, Policy: json.RawMessage(`"us-cdc"`), Base: "pouches"}
+	alone := &loadtest.Vector{ID: "alone", Rule: "load.pack.wet", Subject: loadtest.SubjectRecord, Policy: json.RawMessage(`"us-cdc-2003"`), Base: "pouches"}
 	assert.ErrorContains(t, alone.Run(nil), "belongs to no corpus")
 	_, err := alone.Judge([]byte(`{}`), nil)
 	assert.ErrorContains(t, err, "belongs to no corpus")

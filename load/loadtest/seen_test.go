@@ -33,7 +33,7 @@ func TestSeenCountsWhatAReportLeavesOut(t *testing.T) {
 }
 
 func TestSeenText(t *testing.T) {
-	us := policy("us-cdc")
+	us := policy("us-cdc-2003")
 	var seen loadtest.Seen
 	seen.Add(&load.Report{Findings: []moistheat.Finding{
 		{Rule: "load.pack.wet", Outcome: moistheat.Met}, {Rule: "load.pack.wet", Outcome: moistheat.Broken},

@@ -26,7 +26,7 @@ func small(t *testing.T, base, file string) (*loadtest.Corpus, error) {
 	pouches, err := os.ReadFile(corpusDir + "/bases/pouches.json")
 	require.NoError(t, err)
 	if base == "" {
-		base = `{"name": "pouches", "judges": "record", "about": "pouches", "clean": ["us-cdc"]}`
+		base = `{"name": "pouches", "judges": "record", "about": "pouches", "clean": ["us-cdc-2003"]}`
 	}
 	return loadtest.Read(fstest.MapFS{
 		"bases.json":         {Data: []byte(`{"format": "moistheat.bases/1", "bases": [` + base + `]}`)},
@@ -35,7 +35,7 @@ func small(t *testing.T, base, file string) (*loadtest.Corpus, error) {
 	})
 }
 
-const good = `{"id": "load.pack.wet: broken", "rule": "load.pack.wet", "case": "broken", "judges": "record", "policy": "us-cdc", "base": "pouches",
+const good = `{"id": "load.pack.wet: broken", "rule": "load.pack.wet", "case": "broken", "judges": "record", "policy": "us-cdc-2003", "base": "pouches",
 	"patch": [{"op": "replace", "path": "/packs/0/condition/intact", "value": true}, {"op": "add", "path": "/packs/0/condition/repacked", "value": false}, {"op": "replace", "path": "/packs/0/condition/dry", "value": false}],
 	"expect": {"outcome": "broken", "pointer": "/packs/0/condition"}, "why": "RACGP guidelines."}`
 
@@ -59,7 +59,7 @@ func TestLintFinds(t *testing.T) {
 		{"id with an empty end", "", swap(`wet: broken`, `wet: broken, `), "", "the id is not"},
 		{"no reason", "", swap(`RACGP guidelines.`, ` `), "", "does not say why"},
 		{"unknown base", "", swap(`"base": "pouches"`, `"base": "boxes"`), "", `there is no base "boxes"`},
-		{"unknown policy", "", swap(`"policy": "us-cdc"`, `"policy": "nowhere"`), "", "unknown policy"},
+		{"unknown policy", "", swap(`"policy": "us-cdc-2003"`, `"policy": "nowhere"`), "", "unknown policy"},
 		{"judge that does not fit", "", swap(`"judges": "record"`, `"judges": "stored"`), "", "judges a stored"},
 		{"outcome that is not the case's", "", swap(`"outcome": "broken"`, `"outcome": "met"`), "", "does not expect met"},
 		{"not as expected", "", swap(`"pointer": "/packs/0/condition"`, `"pointer": "/packs/1/condition"`), "", "want load.pack.wet"},
@@ -85,11 +85,11 @@ func TestLintFindsAnOpenBase(t *testing.T) {
 	pouches, err := os.ReadFile(corpusDir + "/bases/pouches.json")
 	require.NoError(t, err)
 	c, err := loadtest.Read(fstest.MapFS{
-		"bases.json":         {Data: []byte(`{"format": "moistheat.bases/1", "bases": [{"name": "pouches", "judges": "record", "about": "x", "clean": ["us-cdc"]}]}`)},
+		"bases.json":         {Data: []byte(`{"format": "moistheat.bases/1", "bases": [{"name": "pouches", "judges": "record", "about": "x", "clean": ["us-cdc-2003"]}]}`)},
 		"bases/pouches.json": {Data: bytes.Replace(pouches, []byte(`"reused": false`), []byte(`"reused": true`), 1)},
 	})
 	require.NoError(t, err)
-	assert.Equal(t, []string{"base pouches: under us-cdc these are open: " +
+	assert.Equal(t, []string{"base pouches: under us-cdc-2003 these are open: " +
 		`packaging.barrier.reused "/packs/0/reused" broken, load.release.contradicted "/release/decision" broken`}, corpus.Lint(c))
 }
 
@@ -186,7 +186,7 @@ func TestDeriveOfAddedElements(t *testing.T) {
 	added := func(area string) string {
 		return `{"op": "add", "path": "/packs/0/indicators/-", "value": {"place": "external", "type": 1, "area": {"value": ` + area + `, "unit": "mm2"}, "result": "reached"}}`
 	}
-	c, err := small(t, "", file(`{"id": "packaging.indicator.void: broken", "rule": "packaging.indicator.void", "case": "broken", "judges": "record", "policy": "us-cdc", "base": "pouches",
+	c, err := small(t, "", file(`{"id": "packaging.indicator.void: broken", "rule": "packaging.indicator.void", "case": "broken", "judges": "record", "policy": "us-cdc-2003", "base": "pouches",
 		"patch": [`+added("150")+`, `+added("300")+`], "expect": {"outcome": "broken"}, "why": "two of them"}`, ""))
 	require.NoError(t, err)
 	derived, err := corpus.Derive(c)

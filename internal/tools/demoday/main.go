@@ -133,11 +133,11 @@ func newLoad(number int, start string) *load.Record {
 		Sterilizer: load.Sterilizer{
 			ID: "A", OnlyOne: moistheat.No, Accessory: "rack",
 			Capacity: []load.Capacity{
-				{Accessory: "rack", Mass: units.New(12, 0, units.Pound), Authority: load.ByManufacturer},
-				{Accessory: "tray", Mass: units.New(15, 0, units.Pound), Authority: load.ByManufacturer},
+				{Accessory: "rack", Mass: units.New(9, 0, units.Pound), Authority: load.ByManufacturer},
+				{Accessory: "tray", Mass: units.New(11, 0, units.Pound), Authority: load.ByManufacturer},
 			},
 		},
-		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), CassetteRack: moistheat.No, Trays: []load.Tray{
+		Arrangement: &load.Arrangement{Validated: moistheat.Yes, Fill: units.New(60, 0, units.Percent), Trays: []load.Tray{
 			{ID: "rack", Perforated: moistheat.Yes, MadeForChamber: moistheat.Yes},
 		}},
 		Water: load.Water{Reservoir: &water.Reservoir{

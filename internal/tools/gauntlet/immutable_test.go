@@ -50,7 +50,7 @@ func firstDifference(was, is string) string {
 // Two reports of one policy share nothing that their owners can write to: the race
 // detector is silent when each edits its own.
 func TestOwnersOfTwoReports(t *testing.T) {
-	p, err := load.PolicyFor("us-cdc")
+	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	var owners sync.WaitGroup
 	for range 2 {

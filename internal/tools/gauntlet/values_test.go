@@ -80,7 +80,8 @@ var (
 	long  = strings.Repeat("9", 64<<10)
 	texts = []string{
 		"", "x", "/", "/packs/0", "\xff\x00{", "1e1000001", "-0", "PT999999999999999999H", "P1D", "2026-02-30", "2024-02-29",
-		"9999-12-31", "2024-01-01T00:00:00Z", "us-cdc", "134 Cel", `"x"`, "null", "{}", "[]", `{"value":1,"unit":"kg"}`,
+		"9999-12-31", "2024-01-01T00:00:00Z", "us-cdc-2003", "134 Cel", `"x"`, "null", "{}", "[]",
+		`{"value":1,"unit":"kg"}`,
 		strings.Repeat("[", 64<<10), long, strings.Repeat("é/~", 20<<10),
 	}
 	instants = []time.Time{

@@ -105,7 +105,7 @@ func add(c *loadtest.Corpus, args []string) {
 		}
 		v := &loadtest.Vector{
 			ID: rule.ID + ": " + string(cs), Rule: rule.ID, Case: cs, Subject: loadtest.SubjectRecord,
-			Policy: json.RawMessage(`"us-cdc"`), Base: "pouches", Patch: []loadtest.Op{},
+			Policy: json.RawMessage(`"us-cdc-2003"`), Base: "pouches", Patch: []loadtest.Op{},
 			Expect: loadtest.Expected{Outcome: corpus.Outcomes(cs)[0], Only: true},
 		}
 		f.Vectors = append(f.Vectors, v)

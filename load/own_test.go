@@ -1,0 +1,116 @@
+package load
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/water"
+)
+
+// wet has a pack that came out wet, which the CDC's dental pages and the RACGP both speak of.
+func wet() *Record {
+	r := good()
+	r.Packs[0].Condition.Dry = moistheat.No
+	return r
+}
+
+// The document that the policy follows is the one cited, and a finding without one is marked.
+func TestOwnDocumentsFirst(t *testing.T) {
+	for name, document := range map[string]string{
+		"us-cdc-2003": "CDC dental infection control questions and answers, packaging and storing",
+		"australia":   "RACGP Infection Prevention and Control Guidelines",
+		"en-13060":    "",
+	} {
+		report := Check(wet(), policy(t, name))
+		f := finding(t, report, "load.pack.wet", "/packs/0/condition")
+		assert.Equal(t, document != "", f.Own, name)
+		text := report.Text()
+		if document == "" {
+			assert.Contains(t, text, "load.pack.wet [fault], general practice: ")
+			assert.Contains(t, text, "general practice may quarantine.")
+			continue
+		}
+		assert.Equal(t, document, f.Sources.At(0).Document, name)
+		assert.Equal(t, 2, f.Sources.Len(), "%s: nothing is lost", name)
+		assert.Contains(t, text, "load.pack.wet [fault]: "+document[:20], name)
+	}
+}
+
+// What a built-in policy names among its tables is of one of its documents.
+func TestTablesAreOfOwnDocuments(t *testing.T) {
+	for _, name := range Policies() {
+		p := policy(t, name)
+		follows := func(s moistheat.Source) { assert.True(t, p.follows(s), "%s: %s", name, s) }
+		for _, id := range p.doc.Cycles {
+			table, err := cycle.TableFor(id)
+			require.NoError(t, err)
+			for _, row := range table.Rows() {
+				follows(row.Source)
+			}
+		}
+		for _, id := range p.doc.Packaging {
+			figures, err := packaging.FiguresFor(id)
+			require.NoError(t, err)
+			for _, f := range figures.All() {
+				follows(f.Source)
+			}
+		}
+		for _, id := range p.doc.Water {
+			limits, err := water.LimitsFor(id)
+			require.NoError(t, err)
+			follows(limits.Info().Source)
+		}
+	}
+}
+
+// A policy may let general practice advise, by a decision; what can reject is not softened so,
+// nor what is missing of it.
+func TestGeneralPracticeAdvises(t *testing.T) {
+	const head = `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003"`
+	const advises = `,"generalPractice":{"quarantine":false,"why":"our instructions are complete"}`
+	_, err := ParsePolicy([]byte(head + advises + `}`))
+	require.ErrorIs(t, err, moistheat.ErrInvalid, "it asks less, and nobody decided it")
+	p, err := ParsePolicy([]byte(head + advises + `,"decision":{"by":"R. Amsel","date":"2026-01-05","reason":"as trained"}}`))
+	require.NoError(t, err)
+
+	r := good()
+	r.Packs[0].Condition.Dropped = moistheat.Yes // no sentence of CDC 2003
+	base, ours := Check(r, policy(t, "us-cdc-2003")), Check(r, p)
+	assert.False(t, finding(t, ours, "load.pack.dropped", "/packs/0/condition").Own)
+	assert.Equal(t, moistheat.Quarantine, base.Effect(finding(t, base, "load.pack.dropped", "/packs/0/condition")).Pack)
+	assert.Zero(t, ours.Effect(finding(t, ours, "load.pack.dropped", "/packs/0/condition")))
+	assert.Equal(t, "may quarantine", base.Policy.GeneralPractice)
+	assert.Equal(t, "advises", ours.Policy.GeneralPractice)
+	assert.Contains(t, ours.Text(), "as trained (decided by R. Amsel on 2026-01-05)")
+
+	closed := good()
+	closed.Packs[0].Items[0].Open = moistheat.NotRecorded // RACGP: broken, it rejects
+	for _, policy := range []*Policy{policy(t, "us-cdc-2003"), p} {
+		report := Check(closed, policy)
+		f := finding(t, report, "packaging.hinge.closed", "/packs/0/items/0")
+		assert.False(t, f.Own)
+		assert.Equal(t, moistheat.Quarantine, report.Effect(f).Pack)
+	}
+}
+
+// Where a policy asks less than the one it builds on, every report says so.
+func TestAsksLessIsSaid(t *testing.T) {
+	for name, says := range map[string]string{
+		"us-ar":         "CDC asks weekly",
+		"us-ca-clinics": "CDC asks weekly",
+		"scotland":      "manufacturer's schedule",
+	} {
+		report := Check(good(), policy(t, name))
+		require.NotEmpty(t, report.Policy.AsksLess, name)
+		assert.Contains(t, report.Policy.AsksLess[0], says, name)
+	}
+	for _, name := range []string{"us-ar", "us-ca-clinics"} {
+		assert.Contains(t, policy(t, name).Title(), "less often than CDC weekly")
+	}
+	assert.Empty(t, Check(good(), policy(t, "us-cdc-2003")).Policy.AsksLess)
+}
