@@ -180,6 +180,8 @@ func (c *checker) identity() {
 		c.Ask(identityDuplicate, packAt(c.twice)+"/id").With("id", c.r.Packs[c.twice].ID).Broken()
 	}
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(c.r.Packs) == 0)
+	c.Ask(contentsShort, "/load/packs").When(l.Packs > 0).BrokenIf(l.Packs != c.standing).
+		With("counted", strconv.Itoa(l.Packs)).With("described", strconv.Itoa(c.standing))
 	c.Ask(preparerMissing, "/load").Known(l.PreparedBy != "")
 }
 
@@ -198,6 +200,9 @@ func (c *checker) physical() {
 	c.times(cy)
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
+	c.Ask(typeContradicted, "/cycle/type").When(cy.Type == TypeB && cy.Settings.AirRemoval != "").BrokenIf(cy.sinks())
+	c.Ask(traceMissing, under("/cycle", "/trace", cy.Trace != nil)).
+		When(c.r.Sterilizer.RecordsTraces == moistheat.Yes).Known(cy.Trace != nil)
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.requirement())
@@ -309,6 +314,7 @@ func (c *checker) packs() {
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
+		c.prion(i)
 		c.out.pack = i + 1
 		c.fold(packAt(i))
 		c.out.endPack()
@@ -461,17 +467,17 @@ func (c *checker) contradiction() {
 		case 0:
 			worst = max(worst, p.Disposition)
 		case moistheat.Release:
-			c.signed(packAt(i)+"/decision", p.Disposition)
+			c.signed(packContradicted, packAt(i)+"/decision", p.Disposition)
 		}
 	}
 	if r := c.r.Release; r != nil && r.Decision == moistheat.Release {
-		c.signed("/release/decision", worst)
+		c.signed(releaseContradicted, "/release/decision", worst)
 	}
 }
 
 // signed asks whether what was released may be, by the verdict.
-func (c *checker) signed(at string, verdict moistheat.Disposition) {
-	c.Ask(releaseContradicted, at).With("verdict", verdict.String()).
+func (c *checker) signed(rule ask.ID, at string, verdict moistheat.Disposition) {
+	c.Ask(rule, at).With("verdict", verdict.String()).
 		BrokenWhen(verdict == moistheat.Reject).OpenWhen(verdict == moistheat.Quarantine, moistheat.NotYet).Met()
 }
 
