@@ -271,6 +271,10 @@ func (c *checker) times(cy *Cycle) {
 	}
 }
 
+// The pressure of the air at any site, in kPa: from the highest towns to a high below sea
+// level.
+const leastAir, mostAir = 53, 108.5
+
 // atmosphere returns the pressure of the air at the site and within what it is known:
 // by the barometer, else by the altitude. It is not known where neither is recorded, or
 // where they contradict each other: weather, which moves it by 4 kPa, does not explain
@@ -284,11 +288,17 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 		}
 		return standard, weather
 	}
-	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid())
+	kPa := site.Barometer.Float64(units.Kilopascal)
+	nowhere := kPa < leastAir || kPa > mostAir
+	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
+	if nowhere {
+		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; look at its unit")
+		return p, p
+	}
 	if err != nil {
 		q.Open(moistheat.NotMeasurable).Detail("reason", "there is no standard atmosphere at that altitude")
 	} else {
-		apart := math.Abs(standard.Float64(units.Kilopascal) - site.Barometer.Float64(units.Kilopascal))
+		apart := math.Abs(standard.Float64(units.Kilopascal) - kPa)
 		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
 			return p, p
 		}
