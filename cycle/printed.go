@@ -152,7 +152,8 @@ func (c *checker) printedSteam() {
 	case !site:
 		because(apart, noAtmosphere)
 	case p.strays(steams):
-		because(apart, Doubt{moistheat.Unrecorded, "no pressure is printed that belongs to the highest temperature, or to the lowest"})
+		because(apart, Doubt{moistheat.Unrecorded,
+			"no pressure is printed that belongs to the highest temperature, or to the lowest"})
 	}
 	switch {
 	case measured.Compare(far) > 0 || open:

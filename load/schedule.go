@@ -58,12 +58,14 @@ func (d *policyDoc) calendar() error {
 		switch {
 		case !calendar.IsTest(s.Test):
 			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
-		case s.Cadence != calendar.ByMaker && (s.Cadence == calendar.ByInterval || s.Cadence == calendar.ByHoursOfUse) != s.Every.IsValid():
+		case s.Cadence != calendar.ByMaker &&
+			(s.Cadence == calendar.ByInterval || s.Cadence == calendar.ByHoursOfUse) != s.Every.IsValid():
 			return strictjson.Invalid(at+"/every",
 				"a period belongs to the cadences interval, hours of use and maker's schedule, and is needed for the first two")
 		case (s.Cadence == calendar.ByHoursOfUse) != s.HoursOfUse.IsValid():
 			return strictjson.Invalid(at+"/hoursOfUse", "a time of use belongs to the cadence hours of use, and only there")
-		case s.Exposure.Value.IsValid() && (s.Test != calendar.AirRemovalEvent || s.Exposure.Value.Float64(units.Second) <= 0):
+		case s.Exposure.Value.IsValid() &&
+			(s.Test != calendar.AirRemovalEvent || s.Exposure.Value.Float64(units.Second) <= 0):
 			return strictjson.Invalid(at+"/exposure", "want more than nothing, of an air removal test")
 		case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:
 			return strictjson.Invalid(at+"/hoursOfUse", "want more than nothing")
