@@ -216,8 +216,8 @@ func TestWhatIsOpenAboutBuilders(t *testing.T) {
 		"alberta": {"load.history.overdue", "load.storage.unreleased"},
 		"ontario": {"load.history.overdue", "load.storage.unreleased"},
 		"ireland": {"load.history.overdue"}, "scotland": {"load.history.overdue"},
-		"england": {"load.history.calibration", "load.history.overdue", "load.history.schedule"},
-		"germany": {"load.history.calibration", "load.history.overdue"},
+		"england":    {"load.history.calibration", "load.history.overdue", "load.history.schedule"},
+		"germany":    {"load.history.calibration", "load.history.overdue"},
 		"australia":  {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		"queensland": {"load.history.calibration", "load.history.overdue", "load.storage.rotation"},
 		// The fortnight runs 134 °C for less than the 18 min that are usual there.
