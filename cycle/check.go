@@ -22,6 +22,10 @@ type Limits struct {
 	Requirement Requirement
 	// Near are the rows to name where none fits, as [Table.Near] found them.
 	Near []Requirement
+	// Shorter is a row of another table that the same settings fit and that asks for
+	// less time: where the time that was set is not on record, it may be the one that was
+	// chosen.
+	Shorter Requirement
 	// Band is how far above the sterilization temperature the hold may be. A band
 	// that the requirement itself states counts from the temperature of its row;
 	// any other from the temperature that was set, if it is on record.
@@ -158,8 +162,11 @@ func (c *checker) requirement() {
 	s := &c.e.Settings
 	at := ask.Nearest(c.e, "/settings")
 	if c.req.IsValid() {
-		q := c.Ask(requirementNone, at).Of(s.Temperature.Value(), units.Value{})
-		c.row(q).BrokenIf(c.req.NotApplicable)
+		q := c.row(c.Ask(requirementNone, at).Of(s.Temperature.Value(), units.Value{}))
+		if c.req.NotApplicable {
+			because(q, Doubt{moistheat.NoLimit, "the table states " + c.req.described()})
+		}
+		q.Met()
 		c.row(c.Ask(tablePrion, at)).BrokenIf(c.req.Prion == moistheat.Yes)
 		c.pair(at)
 		return
@@ -207,11 +214,25 @@ func (c *checker) pair(at string) {
 // chosenShort reports whether the cycle was set to less time than its row states, and
 // did not hold longer all the same.
 func (c *checker) chosenShort() bool {
-	held := c.e.Printed.HoldTime
+	return c.e.Settings.Hold.IsValid() && c.e.Settings.Hold.Compare(c.req.Hold) < 0 && c.heldFor().Compare(c.req.Hold) < 0
+}
+
+// heldFor returns how long the cycle held, by the recording or as printed.
+func (c *checker) heldFor() units.Duration {
 	if c.e.Trace != nil {
-		held = c.a.Hold
+		return c.a.Hold
 	}
-	return c.e.Settings.Hold.IsValid() && c.e.Settings.Hold.Compare(c.req.Hold) < 0 && held.Compare(c.req.Hold) < 0
+	return c.e.Printed.HoldTime
+}
+
+// maybeChosen reports whether the hold is that of a row that asks for less, which may be
+// the one that somebody chose: what was set is not on record.
+func (c *checker) maybeChosen() bool {
+	s, p, held := &c.l.Shorter, &c.e.Printed, c.heldFor()
+	cold := p.MinimumTemperature.IsValid() &&
+		p.MinimumTemperature.Compare(c.req.TemperatureIn(p.MinimumTemperature.Unit())) < 0
+	return s.IsValid() && !c.e.Settings.Hold.IsValid() && !c.doubtful && !cold &&
+		held.IsValid() && held.Compare(s.Hold) >= 0 && held.Compare(c.req.Hold) < 0
 }
 
 // problems judges what the analysis found wrong with the trace, and the printed
@@ -394,9 +415,14 @@ func (c *checker) printed(
 }
 
 func (c *checker) hold() {
-	if !c.req.IsValid() {
+	switch {
+	case !c.req.IsValid():
 		because(c.Ask(holdShort, ""), noTable)
-	} else if !c.req.NotApplicable && !c.chosenShort() { // else what was chosen is at fault
+	case c.req.NotApplicable || c.chosenShort(): // what was chosen is at fault
+	case c.maybeChosen():
+		because(c.row(c.Ask(holdShort, "").Of(c.heldFor().Value(), c.req.Hold.Value())), Doubt{moistheat.Unrecorded,
+			"the time that was set is not on record, and there is also " + c.l.Shorter.described()})
+	default:
 		c.held(holdShort, &c.a, c.req)
 	}
 }

@@ -403,7 +403,7 @@ func TestCheckRules(t *testing.T) {
 		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} }, []outcome{{"", open, "/settings"}}},
 		{"a row that is not applicable", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) {
 			l.Requirement, _ = table(t, "cdc-2008-table-7").Lookup(chosen(dynamic, "121 Cel"), TextilePacks)
-		}, []outcome{{"", bad, "/settings"}}},
+		}, []outcome{{"", open, "/settings"}}},
 		{"the nearest rows", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
 			e.Settings.Hold = duration("3 min")
 			l.Requirement, l.Near = Requirement{}, table(t, "aami-st79").Near(e.Settings, WrappedInstruments)

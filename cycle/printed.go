@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
@@ -109,12 +110,14 @@ func (c *checker) printedSteam() {
 	}
 	worst, site, open := -1.0, true, false
 	var at printedPressure
+	var steams []bounds
 	for _, q := range pressures {
+		s, known := c.saturation(q)
+		steams = append(steams, s)
 		t, ok := p.meets(q.at)
 		if !ok {
 			continue
 		}
-		s, known := c.saturation(q)
 		if d := s.apart(t); d > worst {
 			worst, at = d, q
 		}
@@ -148,6 +151,9 @@ func (c *checker) printedSteam() {
 		apart.Broken()
 	case !site:
 		because(apart, noAtmosphere)
+	case p.strays(steams):
+		because(apart, Doubt{moistheat.Unrecorded,
+			"no pressure is printed that belongs to the highest temperature, or to the lowest"})
 	}
 	switch {
 	case measured.Compare(far) > 0 || open:
@@ -157,6 +163,18 @@ func (c *checker) printedSteam() {
 	}
 	apart.Met()
 	none.Met()
+}
+
+// strays reports whether a printed temperature is far from that of steam at every printed
+// pressure: 132 °C and 150 °C are not both those of one.
+func (p *Printed) strays(steams []bounds) bool {
+	for _, t := range [...]units.Temperature{p.MinimumTemperature, p.MaximumTemperature} {
+		near := func(s bounds) bool { return s.apart(printedCelsius(t)) <= noSteamKelvin }
+		if t.IsValid() && !slices.ContainsFunc(steams, near) {
+			return true
+		}
+	}
+	return false
 }
 
 // open reports whether a pressure is that of the air outside.

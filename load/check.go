@@ -181,6 +181,8 @@ func (c *checker) identity() {
 		c.Ask(identityDuplicate, packAt(c.twice)+"/id").With("id", c.r.Packs[c.twice].ID).Broken()
 	}
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(c.r.Packs) == 0)
+	c.Ask(contentsShort, "/load/packs").When(l.Packs > 0).BrokenIf(l.Packs != c.standing).
+		With("counted", strconv.Itoa(l.Packs)).With("described", strconv.Itoa(c.standing))
 	c.Ask(preparerMissing, "/load").Known(l.PreparedBy != "")
 }
 
@@ -199,6 +201,9 @@ func (c *checker) physical() {
 	c.times(cy)
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
+	c.Ask(typeContradicted, "/cycle/type").When(cy.Type == TypeB && cy.Settings.AirRemoval != "").BrokenIf(cy.sinks())
+	c.Ask(traceMissing, under("/cycle", "/trace", cy.Trace != nil)).
+		When(c.r.Sterilizer.RecordsTraces == moistheat.Yes).Known(cy.Trace != nil)
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.requirement())
@@ -267,6 +272,10 @@ func (c *checker) times(cy *Cycle) {
 	}
 }
 
+// The pressure of the air at any site, in kPa: from the highest towns to a high below sea
+// level.
+const leastAir, mostAir = 53, 108.5
+
 // atmosphere returns the pressure of the air at the site and within what it is known:
 // by the barometer, else by the altitude. It is not known where neither is recorded, or
 // where they contradict each other: weather, which moves it by 4 kPa, does not explain
@@ -280,11 +289,17 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 		}
 		return standard, weather
 	}
-	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid())
+	kPa := site.Barometer.Float64(units.Kilopascal)
+	nowhere := kPa < leastAir || kPa > mostAir
+	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
+	if nowhere {
+		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; look at its unit")
+		return p, p
+	}
 	if err != nil {
 		q.Open(moistheat.NotMeasurable).Detail("reason", "there is no standard atmosphere at that altitude")
 	} else {
-		apart := math.Abs(standard.Float64(units.Kilopascal) - site.Barometer.Float64(units.Kilopascal))
+		apart := math.Abs(standard.Float64(units.Kilopascal) - kPa)
 		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
 			return p, p
 		}
@@ -310,6 +325,7 @@ func (c *checker) packs() {
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
+		c.prion(i)
 		c.out.pack = i + 1
 		c.fold(packAt(i))
 		c.out.endPack()
@@ -462,17 +478,17 @@ func (c *checker) contradiction() {
 		case 0:
 			worst = max(worst, p.Disposition)
 		case moistheat.Release:
-			c.signed(packAt(i)+"/decision", p.Disposition)
+			c.signed(packContradicted, packAt(i)+"/decision", p.Disposition)
 		}
 	}
 	if r := c.r.Release; r != nil && r.Decision == moistheat.Release {
-		c.signed("/release/decision", worst)
+		c.signed(releaseContradicted, "/release/decision", worst)
 	}
 }
 
 // signed asks whether what was released may be, by the verdict.
-func (c *checker) signed(at string, verdict moistheat.Disposition) {
-	c.Ask(releaseContradicted, at).With("verdict", verdict.String()).
+func (c *checker) signed(rule ask.ID, at string, verdict moistheat.Disposition) {
+	c.Ask(rule, at).With("verdict", verdict.String()).
 		BrokenWhen(verdict == moistheat.Reject).OpenWhen(verdict == moistheat.Quarantine, moistheat.NotYet).Met()
 }
 

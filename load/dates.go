@@ -51,6 +51,18 @@ func (p *Policy) lookup(set cycle.Settings, class cycle.LoadClass) (hardest cycl
 	return hardest
 }
 
+// mildest returns the shortest hold that any table of the policy asks on the day for a
+// class of goods.
+func (p *Policy) mildest(set cycle.Settings, class cycle.LoadClass) (mild cycle.Requirement) {
+	for _, t := range p.tables {
+		got, ok := t.Lookup(set, class)
+		if t.InForce(p.day) && ok && !got.NotApplicable && (mild.Table == "" || got.Hold.Compare(mild.Hold) < 0) {
+			mild = got
+		}
+	}
+	return mild
+}
+
 // near returns the rows of the policy's tables on the day that are next to what was set.
 func (p *Policy) near(set cycle.Settings, class cycle.LoadClass) (out []cycle.Requirement) {
 	for _, t := range p.tables {

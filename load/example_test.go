@@ -200,7 +200,7 @@ func ExampleCycleOptions() {
 	//   - /packs/0/items/0 handpiece: it is not recorded whether the cycle can reach its lumen (hollow A).
 	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
 	// dynamic-air-removal 121 °C
-	//   - /packs The table says that there is no such cycle for this load.
+	//   - /packs No cycle is stated for this air removal, load and temperature: the table says that there is no such cycle.
 	// dynamic-air-removal 132 °C
 	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
 	// Without the tube:

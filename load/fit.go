@@ -114,13 +114,13 @@ func (c CycleCode) purpose() Purpose {
 // where that is recorded, else by how it removed the air.
 func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 	cy, declared := c.r.Cycle, c.r.Sterilizer.DeclaredFor
-	switch cy.Type {
-	case TypeB:
-		return moistheat.Yes
-	case TypeN:
-		return moistheat.No
-	}
 	switch {
+	case cy.sinks():
+		return moistheat.NotRecorded
+	case cy.Type == TypeB:
+		return moistheat.Yes
+	case cy.Type == TypeN:
+		return moistheat.No
 	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
 		return moistheat.No
 	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
@@ -131,6 +131,12 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 		return moistheat.Yes
 	}
 	return moistheat.No
+}
+
+// sinks reports whether the air was left to sink out in a cycle that is called one of type
+// B, which draws it out: what the cycle is, is then not known.
+func (cy *Cycle) sinks() bool {
+	return cy.Type == TypeB && cy.Settings.AirRemoval == moistheat.GravityDisplacement
 }
 
 // carriesPack says whether the cycle that ran may carry a packed pack. One of which

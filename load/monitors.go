@@ -63,9 +63,25 @@ func (c *checker) indicators() {
 	c.Ask(indicatorNoneexternal, "/packs").When(read > 0).BrokenIf(unchanged == read)
 	c.Ask(indicatorManyinternal, "/packs").With("count", strconv.Itoa(failed)).BrokenIf(failed > 1)
 	c.Ask(packWetload, "/packs").With("count", strconv.Itoa(wet)).BrokenIf(wet > 1)
-	if ch := c.r.Monitors.Challenge; ch != nil {
+	ch := c.r.Monitors.Challenge
+	c.Ask(challengeMissing, section(ch != nil, "/monitors/challenge")).When(c.hollowCritical()).Known(ch != nil)
+	if ch != nil {
 		reached(c.Ask(challengeFailed, "/monitors/challenge"), ch.Result)
 	}
+}
+
+// hollowCritical reports whether the load has a critical item with a lumen, as far as is
+// known.
+func (c *checker) hollowCritical() bool {
+	for i := range c.r.Packs {
+		for _, it := range c.r.Packs[i].Items {
+			one := packaging.Pack{Items: []packaging.Item{it}}
+			if it.Class != packaging.Semicritical && it.Class != packaging.Noncritical && one.MayBeHollow() {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (c *checker) biologicals() {
@@ -119,8 +135,12 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 	case day.Compare(b.Expires) > 0:
 		bad("the indicator expired on " + b.Expires.String())
 	}
-	if !b.Temperature.IsValid() {
+	switch low, high := b.growsAt(); {
+	case !b.Temperature.IsValid():
 		ask("the incubator's temperature is not recorded")
+	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
+		bad("it was incubated at " + b.Temperature.String() + ", and its spores are to be kept at " +
+			low.String() + " to " + high.String())
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
@@ -149,12 +169,25 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 	return moistheat.Yes, ""
 }
 
-// incubator compares the temperature of the incubator with the general range. The range
-// of the indicator's own instructions counts, and [Biological.Suited] says whether they
-// were followed.
+// growsAt returns the temperatures at which the indicator's own instructions let it grow,
+// and in place of those that are not recorded the widest that any indicator states.
+func (b *Biological) growsAt() (low, high units.Temperature) {
+	low, high = b.MinTemperature, b.MaxTemperature
+	if !low.IsValid() {
+		low = figures().IncubatorLowest.Value
+	}
+	if !high.IsValid() {
+		high = figures().IncubatorHighest.Value
+	}
+	return low, high
+}
+
+// incubator compares the temperature of the incubator with the general range, where the
+// indicator's own is not recorded.
 func (c *checker) incubator(b *Biological, at string) {
 	low, high := figures().IncubatorLow, figures().IncubatorHigh
-	q := c.Ask(biologicalIncubator, at).When(b.Temperature.IsValid())
+	own := b.MinTemperature.IsValid() && b.MaxTemperature.IsValid()
+	q := c.Ask(biologicalIncubator, at).When(b.Temperature.IsValid() && !own)
 	if b.Temperature.Compare(low.Value) < 0 {
 		q = ask.Limit(q, low)
 	} else {

@@ -156,7 +156,8 @@ func (c *checker) setTimes(set cycle.Settings) {
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		add("cycle.requirement.none").Broken().Table(req.Table + "#" + req.Row).By(req.Source)
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "the table says that there is no such cycle").
+			Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
 		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "no table of the policy states one")

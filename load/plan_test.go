@@ -45,7 +45,7 @@ func TestCycleOptions(t *testing.T) {
 		"gravity-displacement 121 °C: hold 30 min, drying 15 min",
 		"gravity-displacement 132 °C: hold 15 min, drying 15 min",
 		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped goods only, in table 8
-		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none broken at /packs",
+		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none undetermined at /packs",
 		"dynamic-air-removal 132 °C: hold 4 min, drying 20 min",
 	}, choicesOf(t, r, "us-cdc-2003"))
 

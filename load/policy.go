@@ -73,6 +73,14 @@ type policyDoc struct {
 	Retention []calendar.Retention         `json:"retention,omitzero"`
 	ShelfLife []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
 	Climate   *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
+	Prion     *prionPolicy                 `json:"prion,omitzero"`
+}
+
+// prionPolicy says what the policy's documents ask for in a suspected prion case, in a
+// sentence.
+type prionPolicy struct {
+	Then   string           `json:"then" minLength:"1"`
+	Source moistheat.Source `json:"source"`
 }
 
 type policyLimits struct {
@@ -312,6 +320,7 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 			return err
 		}
 	}
+	d.Prion = orElse(d.Prion, b.Prion)
 	return d.inheritCalendar(&b, builtIn, undecided)
 }
 
@@ -558,7 +567,10 @@ type figuresDoc struct {
 	Condensate    condensateFigures                       `json:"condensate"`
 	IncubatorLow  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLow"`
 	IncubatorHigh moistheat.Figure[units.TemperatureUnit] `json:"incubatorHigh"`
-	Cooling       moistheat.Figure[units.DurationUnit]    `json:"cooling"` // from the opening of the door, at least
+	// The ends of all ranges that indicators state: beyond them none grows by its instructions.
+	IncubatorLowest  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLowest"`
+	IncubatorHighest moistheat.Figure[units.TemperatureUnit] `json:"incubatorHighest"`
+	Cooling          moistheat.Figure[units.DurationUnit]    `json:"cooling"` // from the opening of the door, at least
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,

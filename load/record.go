@@ -62,6 +62,9 @@ type Identity struct {
 	Cycle      string         `json:"cycle,omitzero"`  // number of the cycle, as the sterilizer counts them
 	Date       moistheat.Date `json:"date,omitzero"`   // local date of sterilization
 	PreparedBy string         `json:"preparedBy,omitzero"`
+	// Packs is how many were counted into the chamber, those inside another one not; 0 is
+	// not recorded.
+	Packs int `json:"packs,omitzero" min:"1"`
 }
 
 // Site says what the air outside weighs, which turns a gauge reading into an
@@ -81,6 +84,8 @@ type Sterilizer struct {
 	Capacity    []Capacity       `json:"capacity,omitzero"`
 	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
 	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
+	// RecordsTraces: it records the course of every cycle, so that none is without a trace.
+	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
 }
 
 // Capacity is a row of the facility's capacity table: what the unit takes at most and
@@ -223,13 +228,17 @@ type Biological struct {
 	Lot         string            `json:"lot,omitzero"`
 	Expires     moistheat.Date    `json:"expires,omitzero"`
 	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
-	Incubated   units.Duration    `json:"incubated,omitzero"`   // until it was read
-	Readout     units.Duration    `json:"readout,omitzero"`     // time the indicator's maker asks for
-	Result      Growth            `json:"result,omitzero"`
-	Control     *Control          `json:"control,omitzero"`
-	Suited      moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its maker says
-	Enclosed    moistheat.Answer  `json:"enclosed,omitzero"` // it lay in a process challenge device or in a pack
-	FullLoad    moistheat.Answer  `json:"fullLoad,omitzero"` // the load was a full one
+	// MinTemperature and MaxTemperature are what the indicator's own instructions ask of
+	// the incubator.
+	MinTemperature units.Temperature `json:"minTemperature,omitzero"`
+	MaxTemperature units.Temperature `json:"maxTemperature,omitzero"`
+	Incubated      units.Duration    `json:"incubated,omitzero"` // until it was read
+	Readout        units.Duration    `json:"readout,omitzero"`   // time the indicator's maker asks for
+	Result         Growth            `json:"result,omitzero"`
+	Control        *Control          `json:"control,omitzero"`
+	Suited         moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its maker says
+	Enclosed       moistheat.Answer  `json:"enclosed,omitzero"` // it lay in a process challenge device or in a pack
+	FullLoad       moistheat.Answer  `json:"fullLoad,omitzero"` // the load was a full one
 }
 
 // Control is the unprocessed indicator incubated beside a biological indicator. It

@@ -17,13 +17,21 @@ func (c *checker) requirement() cycle.Limits {
 	l, set, known := c.p.cycleLimits(), c.r.Cycle.Settings, true
 	_, typed := c.p.Rule(book.Name(fitUndeclared)) // the type of the cycle says how the air is removed
 	typed = typed && c.r.Cycle.Type != ""
+	shorter := cycle.Requirement{} // where the time set is not on record: by the mildest table of each class
 	for _, class := range c.classes() {
 		req := c.p.lookup(set, class)
+		if !set.Hold.IsValid() {
+			if mild := c.p.mildest(set, class); mild.Hold.Compare(shorter.Hold) > 0 {
+				shorter = mild
+			}
+		}
 		if set.AirRemoval == "" && !typed { // a table that tells nothing of air removal has not left it open
 			req = cycle.Requirement{}
 		}
-		if req.Table == "" {
-			req = c.supplied(class)
+		if req.Table == "" || req.NotApplicable {
+			if own := c.supplied(class); own.Table != "" {
+				req = own
+			}
 		}
 		switch old := &l.Requirement; {
 		case req.Table == "":
@@ -35,6 +43,9 @@ func (c *checker) requirement() cycle.Limits {
 	}
 	if !known {
 		l.Requirement = cycle.Requirement{}
+	}
+	if shorter.Hold.Compare(l.Requirement.Hold) < 0 {
+		l.Shorter = shorter
 	}
 	return l
 }

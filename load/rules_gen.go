@@ -36,11 +36,13 @@ const (
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
 	challengeFailed                      // load.challenge.failed
+	challengeMissing                     // load.challenge.missing
 	challengePlace                       // load.challenge.place
 	chamberFull                          // load.chamber.full
 	codeMismatch                         // load.code.mismatch
 	containerStacked                     // load.container.stacked
 	contentsMissing                      // load.contents.missing
+	contentsShort                        // load.contents.short
 	coolingHandled                       // load.cooling.handled
 	coolingInside                        // load.cooling.inside
 	coolingShort                         // load.cooling.short
@@ -77,6 +79,7 @@ const (
 	knownInvalid                         // load.known.invalid
 	knownMissing                         // load.known.missing
 	labelMismatch                        // load.label.mismatch
+	packContradicted                     // load.pack.contradicted
 	packDamaged                          // load.pack.damaged
 	packDropped                          // load.pack.dropped
 	packRepacked                         // load.pack.repacked
@@ -87,6 +90,8 @@ const (
 	physicalMissing                      // load.physical.missing
 	pouchEnclosed                        // load.pouch.enclosed
 	preparerMissing                      // load.preparer.missing
+	prionShared                          // load.prion.shared
+	prionSuspected                       // load.prion.suspected
 	purposePacked                        // load.purpose.packed
 	purposeUnsuited                      // load.purpose.unsuited
 	rackShared                           // load.rack.shared
@@ -103,6 +108,7 @@ const (
 	testContradicted                     // load.test.contradicted
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order
+	traceMissing                         // load.trace.missing
 	traceReused                          // load.trace.reused
 	trayAbove                            // load.tray.above
 	trayBare                             // load.tray.bare
@@ -112,6 +118,7 @@ const (
 	traySolid                            // load.tray.solid
 	trayTouching                         // load.tray.touching
 	tubingDry                            // load.tubing.dry
+	typeContradicted                     // load.type.contradicted
 	validationOver                       // load.validation.over
 	waiverVoid                           // load.waiver.void
 	wallClose                            // load.wall.close

@@ -97,8 +97,12 @@ func misfit(s calendar.Duty) (member, problem string) {
 	switch {
 	case !calendar.IsTest(s.Test):
 		return "test", string(s.Test) + " is not a test"
-	case (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
-		return "every", "a period belongs to the cadences interval and hours of use, and only there"
+	case s.Cadence != calendar.ByMaker && (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
+		return "every",
+			"a period belongs to the cadences interval, hours of use and maker's schedule, and is needed for the first two"
+	case s.Exposure.Value.IsValid() &&
+		(s.Test != calendar.AirRemovalEvent || s.Exposure.Value.Float64(units.Second) <= 0):
+		return "exposure", "want more than nothing, of an air removal test"
 	case byUse != s.HoursOfUse.IsValid():
 		return "hoursOfUse", "a time of use belongs to the cadence hours of use, and only there"
 	case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:

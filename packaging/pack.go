@@ -41,6 +41,9 @@ type Pack struct {
 	Indicators []Indicator `json:"indicators,omitzero"` // absent: not recorded; empty: none
 	Items      []Item      `json:"items"`
 
+	// PrionSuspected: the set was used on a person who may have a prion disease.
+	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
+
 	Use     Use              `json:"use,omitzero"`
 	Reason  Reason           `json:"reason,omitzero"`  // of immediate use
 	Covered moistheat.Answer `json:"covered,omitzero"` // of immediate use: carried in a sterile covered container
@@ -151,6 +154,9 @@ type Item struct {
 	Moist        moistheat.Answer `json:"moist,omitzero"`        // of tubing: wet inside
 	UsedOn       string           `json:"usedOn,omitzero"`       // of an item for one patient: a key for the patient
 	MeantFor     string           `json:"meantFor,omitzero"`     // of an item for one patient: a key for whom it goes to
+
+	// PrionSuspected: it was used on a person who may have a prion disease.
+	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
 
 	Preparation  Preparation   `json:"preparation,omitzero"`
 	Instructions *Instructions `json:"instructions,omitzero"`

@@ -21,7 +21,7 @@ type Duty struct {
 	Test    EventKind `json:"test"`
 	Cadence Cadence   `json:"cadence"`
 	// Every is the longest time between two tests; needed for the cadences interval
-	// and hours of use.
+	// and hours of use. With the maker's schedule it bounds what that may say.
 	Every Period `json:"every,omitzero"`
 	// HoursOfUse is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
@@ -33,10 +33,12 @@ type Duty struct {
 	// Week says when a calendar week begins; needed for the cadences by calendar
 	// week. A facility that is not sure which reading its authority takes adds a
 	// line with the other: then the week must be kept by both.
-	Week   Week             `json:"week,omitzero"`
-	When   Condition        `json:"when,omitzero"` // absent: always
-	Source moistheat.Source `json:"source"`
-	Note   string           `json:"note,omitzero"`
+	Week Week `json:"week,omitzero"`
+	// Exposure is how long an air removal test may be exposed at most.
+	Exposure moistheat.Figure[units.DurationUnit] `json:"exposure,omitzero"`
+	When     Condition                            `json:"when,omitzero"` // absent: always
+	Source   moistheat.Source                     `json:"source"`
+	Note     string                               `json:"note,omitzero"`
 }
 
 // Week is a reading of "calendar week".
@@ -55,6 +57,9 @@ func (d Duty) String() string {
 		s += "every " + d.HoursOfUse.String() + " of use or " + d.Every.Words() + ", whichever is first"
 	case ByMaker:
 		s += "as the maker's schedule says"
+		if d.Every.IsValid() {
+			s += ", at least every " + d.Every.Words()
+		}
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
 		s += "each " + string(d.Cadence) + ", from " + prose.Capital(string(d.Week.Begins))
 	default:

@@ -48,7 +48,7 @@ func historyFigures() *historyFiguresDoc {
 // [equipment.DefaultFigures] but for the exposure of an air removal test: the standard
 // of its indicators asks for 3.5 min within 5 s, the instructions for use that sites
 // follow for 3.5 to 4 min, and a history refuses no test that was run by its
-// instructions.
+// instructions. Where a duty of the policy states an exposure, that one counts.
 func TestFigures() equipment.Figures {
 	f := equipment.DefaultFigures()
 	f.ExposureTime, f.ExposureTolerance = historyFigures().AirRemovalExposure, moistheat.Figure[units.DurationUnit]{}

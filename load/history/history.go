@@ -70,6 +70,7 @@ func (h *History) add(r *load.Record, report *load.Report) {
 	u.put(o.as(line, 0))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
+			e.limit(h.Policy())
 			u.put(e.as(line, i+1))
 		}
 	}
@@ -108,6 +109,7 @@ func (h *History) AddEvent(e *Event) {
 	all := ofEvent(e)
 	line := digestOf(e, func() string { return fmt.Sprintf("%+v", *all[0]) })
 	for _, o := range all {
+		o.limit(h.Policy())
 		h.unit(e.Sterilizer).put(o.as(line, 0))
 	}
 }
@@ -315,7 +317,12 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			case calendar.ByInterval, calendar.ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
-			case calendar.ByMaker: // the policy does not say when, so nobody can say that it was in time
+			case calendar.ByMaker:
+				if duty.Every.IsValid() {
+					u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
+					continue
+				}
+				// the policy does not say when, so nobody can say that it was in time
 				u.missed(c, at, duty, kind, days, func(d moistheat.Date) moistheat.Outcome {
 					if u.days[d].uses(duty, kind).n == 0 {
 						return moistheat.NotApplicable
@@ -324,13 +331,24 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			}
 			if len(c.Findings) == n {
-				c.Ask(rules.HistoryOverdue, at).When(false).By(duty.Source)
+				c.Ask(ruleOf(duty), at).When(false).By(duty.Source)
 			}
 		}
 	}
 	if len(p.Schedule()) == 0 {
 		c.Ask(rules.HistoryOverdue, at).When(false)
 	}
+	if !slices.ContainsFunc(p.Schedule(), func(d calendar.Duty) bool { return ruleOf(d) == rules.HistorySchedule }) {
+		c.Ask(rules.HistorySchedule, at).When(false)
+	}
+}
+
+// ruleOf returns the rule that a duty is judged by.
+func ruleOf(duty calendar.Duty) ask.ID {
+	if duty.Cadence == calendar.ByMaker && duty.Every.IsValid() {
+		return rules.HistorySchedule
+	}
+	return rules.HistoryOverdue
 }
 
 // daysOf returns the days that a duty of each kind of cycle is judged on, in order.
@@ -431,7 +449,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
-		q := c.Ask(rules.HistoryOverdue, at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
+		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
 			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
 			BrokenWhen(run == moistheat.Broken)
 		switch {
@@ -472,7 +490,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		c.Ask(rules.HistoryOverdue, at).By(duty.Source).With("duty", duty.String()).Met()
+		c.Ask(ruleOf(duty), at).By(duty.Source).With("duty", duty.String()).Met()
 	}
 }
 
@@ -501,11 +519,15 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 		if e.kind != 0 && e.id == "" {
 			where = at
 		}
+		if e.kind == calendar.AirRemovalEvent {
+			most := e.mostExposure()
+			ask.AtMost(c.Ask(rules.PenetrationExposure, where).When(e.hold.IsValid()).By(most.Source), e.hold, most.Value)
+		}
 		came := e.result()
 		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
 			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
-	rest(c, from, at, false, rules.HistoryVoid)
+	rest(c, from, at, false, rules.HistoryVoid, rules.PenetrationExposure)
 }
 
 // log judges times and counters of single loads.

@@ -93,6 +93,7 @@ type occurrence struct {
 	start, end time.Time
 	cycle      CycleSetting
 	hold       units.Duration
+	exposure   *moistheat.Figure[units.DurationUnit] // the policy's, of an air removal test; nil: the general one
 
 	bio      bioState
 	why      string    // the biological test does not count, or the test failed
@@ -607,9 +608,28 @@ func (h *occurrence) biological() result {
 	return result{void: h.bio == bioVoid, cause: unproven, detail: h.why}
 }
 
+// limit gives an air removal test the exposure that a policy allows it.
+func (h *occurrence) limit(p *load.Policy) {
+	if h.kind != calendar.AirRemovalEvent {
+		return
+	}
+	duties := p.Schedule()
+	if i := slices.IndexFunc(duties, func(d calendar.Duty) bool { return d.Exposure.Value.IsValid() }); i >= 0 {
+		h.exposure = &duties[i].Exposure
+	}
+}
+
+// mostExposure returns how long an air removal test may be exposed.
+func (h *occurrence) mostExposure() moistheat.Figure[units.DurationUnit] {
+	if h.exposure != nil {
+		return *h.exposure
+	}
+	return TestFigures().ExposureTime
+}
+
 // airRemoval says whether an air removal test was run so that it counts.
 func (h *occurrence) airRemoval() result {
-	most := TestFigures().ExposureTime.Value
+	most := h.mostExposure().Value
 	switch {
 	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
 		return result{void: true, cause: goodsInside}

@@ -401,8 +401,22 @@ func (h *History) recalls(c *ask.List) {
 		}
 	}
 	h.unlabelled(c, recalled)
+	h.incomplete(c)
 	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
 		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
+}
+
+// incomplete asks for the rest of the records of loads that were released without it. What
+// is missing recalls nothing.
+func (h *History) incomplete(c *ask.List) {
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		for _, e := range slices.Concat(u.timeline(), u.undated()) {
+			if e.kind == 0 && e.released == moistheat.Yes && e.state == loadOpen && !e.reopened() {
+				c.Ask(rules.RecallReleased, e.pointer()).Open(moistheat.Unrecorded)
+			}
+		}
+	}
 }
 
 // failures says what failed in a sterilizer, how many loads it casts doubt on, and

@@ -511,6 +511,7 @@ func (h *History) restore(l *savedLine, policy string, kinds map[CycleSetting]Cy
 		if err != nil {
 			return err
 		}
+		v.limit(h.Policy())
 		h.unit(l.Trace.Sterilizer).put(v)
 	case l.Stored != nil:
 		line, err := parseDigest(l.Stored.Line)

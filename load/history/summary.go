@@ -84,6 +84,7 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 	s.add(r.Sterilizer.ID, ofRecord(r, report))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
+			e.limit(s.rules())
 			s.add(r.Sterilizer.ID, e)
 		}
 	}
@@ -93,6 +94,7 @@ func (s *Summary) Add(r *load.Record, report *load.Report) {
 func (s *Summary) AddEvent(e *Event) {
 	if s != nil && e != nil && e.Kind != 0 {
 		for _, o := range ofEvent(e) {
+			o.limit(s.rules())
 			s.add(e.Sterilizer, o)
 		}
 	}
@@ -627,7 +629,7 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	switch {
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
 		out.State, out.Why = NotDue, "no load has been run that asks for it"
-	case duty.Cadence == calendar.ByMaker:
+	case duty.Cadence == calendar.ByMaker && !duty.Every.IsValid():
 		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)

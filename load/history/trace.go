@@ -97,7 +97,8 @@ type ground struct {
 func groundsOf(report *load.Report) []ground {
 	var out []ground
 	for _, f := range report.Findings {
-		if !f.Open() || f.Outcome < moistheat.Broken || f.Rule == "load.release.contradicted" {
+		decided := f.Rule == "load.release.contradicted" || f.Rule == "load.pack.contradicted"
+		if !f.Open() || f.Outcome < moistheat.Broken || decided {
 			continue
 		}
 		if e := report.Effect(f); e != (moistheat.Effect{}) {

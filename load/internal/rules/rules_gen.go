@@ -27,10 +27,12 @@ const (
 	HistoryOverdue                     // load.history.overdue
 	HistoryOverlap                     // load.history.overlap
 	HistoryRepeat                      // load.history.repeat
+	HistorySchedule                    // load.history.schedule
 	HistoryUndated                     // load.history.undated
 	HistoryVoid                        // load.history.void
 	ImplantOwed                        // load.implant.owed
 	ImplantUntraced                    // load.implant.untraced
+	PenetrationExposure                // load.penetration.exposure
 	PositiveChamber                    // load.positive.chamber
 	PositiveLate                       // load.positive.late
 	PositiveOpen                       // load.positive.open
