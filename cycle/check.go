@@ -126,6 +126,14 @@ func (c *checker) aborted() {
 	case !open || c.e.Aborted == moistheat.NotRecorded:
 		c.Ask(aborted, "/aborted").No(c.e.Aborted)
 	}
+	has, listed := c.e.HasAlarms, len(c.e.Alarms) > 0
+	if has != moistheat.NotRecorded {
+		c.Ask(alarmsContradicted, "/hasAlarms").OpenWhen(has == moistheat.Yes && !listed, moistheat.Unrecorded).
+			BrokenIf(has == moistheat.No && listed)
+	}
+	if c.e.Records == moistheat.Yes {
+		c.Ask(traceMissing, "").Known(c.e.Trace != nil)
+	}
 }
 
 func (c *checker) record() {

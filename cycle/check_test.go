@@ -119,12 +119,12 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
+		"cycle.aborted", "cycle.alarms.contradicted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
 		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart",
 		"cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none",
 		"cycle.saturation.apart", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed",
 		"cycle.setting.short", "cycle.spread.wide", "cycle.steam.none", "cycle.table.prion", "cycle.trace.gap",
-		"cycle.trace.implausible", "cycle.trace.outside", "cycle.trace.unreadable",
+		"cycle.trace.implausible", "cycle.trace.missing", "cycle.trace.outside", "cycle.trace.unreadable",
 	}
 	var ids []string
 	for _, r := range list {
@@ -162,7 +162,7 @@ func TestCheckGood(t *testing.T) {
 	complete := limits
 	complete.Requirement = lagging(req)
 	whole := recorded()
-	whole.Printed = printed().Printed
+	whole.Printed, whole.HasAlarms, whole.Records = printed().Printed, moistheat.No, moistheat.Yes
 	findings, a := Check(whole, complete)
 	assert.True(t, a.Hold.IsValid())
 	seen := map[string]moistheat.Outcome{}
@@ -957,4 +957,39 @@ func BenchmarkCheck(b *testing.B) {
 	for b.Loop() {
 		Check(e, l)
 	}
+}
+
+// An empty list of alarms says nothing, and an answer beside it is held against it; where
+// the sterilizer records its cycles, a recording that is not there is missing.
+func TestAnsweredAndListed(t *testing.T) {
+	alarm := []Alarm{{Text: "low steam pressure", Explanation: "the door seal was cleaned"}}
+	for _, tt := range []struct {
+		has  moistheat.Answer
+		list []Alarm
+		want moistheat.Outcome
+	}{
+		{moistheat.NotRecorded, nil, 0}, {moistheat.NotRecorded, []Alarm{}, 0}, {moistheat.NotRecorded, alarm, 0},
+		{moistheat.No, nil, met}, {moistheat.No, []Alarm{}, met}, {moistheat.No, alarm, moistheat.Broken},
+		{moistheat.Yes, nil, moistheat.Undetermined}, {moistheat.Yes, []Alarm{}, moistheat.Undetermined}, {moistheat.Yes, alarm, met},
+	} {
+		e := printed()
+		e.HasAlarms, e.Alarms = tt.has, tt.list
+		assert.Equal(t, tt.want, outcomeOf(e, "cycle.alarms.contradicted"), "%+v", tt)
+	}
+	bare, whole := printed(), recorded()
+	assert.Zero(t, outcomeOf(bare, "cycle.trace.missing"))
+	bare.Records, whole.Records = moistheat.Yes, moistheat.Yes
+	assert.Equal(t, moistheat.Undetermined, outcomeOf(bare, "cycle.trace.missing"))
+	assert.Equal(t, met, outcomeOf(whole, "cycle.trace.missing"))
+}
+
+// outcomeOf returns what a rule comes to, zero where it is not asked.
+func outcomeOf(e *Evidence, rule string) (out moistheat.Outcome) {
+	findings, _ := Check(e, Limits{})
+	for _, f := range findings {
+		if f.Rule == rule {
+			out = f.Outcome
+		}
+	}
+	return out
 }

@@ -180,6 +180,8 @@ func (c *checker) identity() {
 		c.Ask(identityDuplicate, packAt(c.twice)+"/id").With("id", c.r.Packs[c.twice].ID).Broken()
 	}
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(c.r.Packs) == 0)
+	c.Ask(contentsShort, "/load/packs").When(l.Packs > 0).With("counted", strconv.Itoa(l.Packs)).
+		With("listed", strconv.Itoa(len(c.r.Packs))).BrokenIf(len(c.r.Packs) < l.Packs)
 	c.Ask(preparerMissing, "/load").Known(l.PreparedBy != "")
 }
 
@@ -200,6 +202,7 @@ func (c *checker) physical() {
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
+	e.Records = c.r.Sterilizer.RecordsTraces
 	findings, analysis := cycle.Check(&e, c.requirement())
 	c.analysis, c.out.analysis = analysis, analysis
 	c.out.Cycle = summarise(analysis)

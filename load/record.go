@@ -62,6 +62,7 @@ type Identity struct {
 	Cycle      string         `json:"cycle,omitzero"`  // number of the cycle, as the sterilizer counts them
 	Date       moistheat.Date `json:"date,omitzero"`   // local date of sterilization
 	PreparedBy string         `json:"preparedBy,omitzero"`
+	Packs      int            `json:"packs,omitzero" min:"1"` // counted into the chamber
 }
 
 // Site says what the air outside weighs, which turns a gauge reading into an
@@ -79,8 +80,10 @@ type Sterilizer struct {
 	DeclaredFor []DeclaredLoad   `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
 	CycleTypes  []CycleType      `json:"cycleTypes,omitzero"`  // every type of cycle that the unit can run; absent: not recorded
 	Capacity    []Capacity       `json:"capacity,omitzero"`
-	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
-	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
+	Accessory   string           `json:"accessory,omitzero"` // rack or tray holder in use, as the capacity table names it
+	// RecordsTraces: each cycle has a recording, so that one without is missing it.
+	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
+	AirDetector   moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
 }
 
 // Capacity is a row of the facility's capacity table: what the unit takes at most and

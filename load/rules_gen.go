@@ -41,6 +41,7 @@ const (
 	codeMismatch                         // load.code.mismatch
 	containerStacked                     // load.container.stacked
 	contentsMissing                      // load.contents.missing
+	contentsShort                        // load.contents.short
 	coolingHandled                       // load.cooling.handled
 	coolingInside                        // load.cooling.inside
 	coolingShort                         // load.cooling.short

@@ -588,7 +588,7 @@ func testFaults() []fault {
 			}
 			for i := range r.Packs {
 				for j := range r.Packs[i].Items {
-					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Traits != nil && it.Has(packaging.Textile) == moistheat.No {
+					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits = append(it.Traits, packaging.Implant)
 						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}

@@ -176,7 +176,7 @@ func TestRunTellsWhatIsLost(t *testing.T) {
 		{"the site", func(r *load.Record) { r.Site = load.Site{} }, `"/site": was {`},
 		{"a reading", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].Values[3] += 0.1 }, `"/cycle/trace/temperatures/0/values/3": was `},
 		{"the name of a sensor", func(r *load.Record) { r.Cycle.Trace.Temperatures[0].ID = "T9" }, `"/cycle/trace/temperatures/0/id": was "`},
-		{"an empty list for an absent one", func(r *load.Record) { r.Waivers = []moistheat.Waiver{} }, `"/waivers": was absent, is []`},
+		{"an empty list for an absent one", func(r *load.Record) { r.Waivers = []moistheat.Waiver{} }, ""},
 		{"a hundredth of a mass", func(r *load.Record) {
 			r.Packs[1].Mass = units.MustParse[units.MassUnit]("1234.56 g")
 		}, `"/packs/1/mass": was `},
