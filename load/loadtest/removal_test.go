@@ -275,16 +275,15 @@ func better(p *load.Policy, r *load.Record, before, after *load.Report, cut stri
 		i := packIndex(f.Pointer)
 		stops := e.Load > moistheat.Release || e.Pack > moistheat.Release && (whole || i < 0 || improved[i]) ||
 			whole && (e.Sterilizer == moistheat.OutOfService || e.Recall)
-		switch {
-		case !stops:
-		case thing.MatchString(cut) && (f.Pointer == cut || strings.HasPrefix(f.Pointer, cut+"/")):
-			rules["*"] = true // what it was about is no longer there
-		default:
+		if stops {
 			rules[f.Rule] = true
 		}
 	}
-	if len(rules) == 0 {
+	if delete(rules, "load.release.contradicted"); len(rules) == 0 { // which follows from the others
 		rules["decision"] = true
+	}
+	if thing.MatchString(cut) {
+		return []string{"*"} // whatever was said of it
 	}
 	return slices.Sorted(maps.Keys(rules))
 }
