@@ -119,7 +119,8 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-		"cycle.aborted", "cycle.alarms.contradicted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
+		"cycle.aborted", "cycle.alarms.contradicted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened",
+		"cycle.duration.short",
 		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart",
 		"cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none",
 		"cycle.saturation.apart", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed",
@@ -970,7 +971,7 @@ func TestAnsweredAndListed(t *testing.T) {
 	}{
 		{moistheat.NotRecorded, nil, 0}, {moistheat.NotRecorded, []Alarm{}, 0}, {moistheat.NotRecorded, alarm, 0},
 		{moistheat.No, nil, met}, {moistheat.No, []Alarm{}, met}, {moistheat.No, alarm, moistheat.Broken},
-		{moistheat.Yes, nil, moistheat.Undetermined}, {moistheat.Yes, []Alarm{}, moistheat.Undetermined}, {moistheat.Yes, alarm, met},
+		{moistheat.Yes, nil, open}, {moistheat.Yes, []Alarm{}, open}, {moistheat.Yes, alarm, met},
 	} {
 		e := printed()
 		e.HasAlarms, e.Alarms = tt.has, tt.list

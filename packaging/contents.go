@@ -195,9 +195,9 @@ func (k *checker) described(it *Item, at string) {
 	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
 		q.At(at+"/hasLumens").Broken().With("what", "lumen")
 	case !it.described():
-		q.At(at + "/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
+		q.At(at+"/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
-		q.At(at + "/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
+		q.At(at+"/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
 	default:
 		q.Met()
 	}

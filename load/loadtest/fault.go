@@ -328,7 +328,9 @@ func itemFaults() []fault {
 		badItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Has(packaging.SingleUse) == moistheat.No
 		}, Found{"packaging.item.singleuse", "/traits", broken},
-			func(it *packaging.Item) { it.Traits = append(it.Traits, packaging.SingleUse) }),
+			func(it *packaging.Item) {
+				it.Traits, it.HasTraits = append(it.Traits, packaging.SingleUse), moistheat.Yes
+			}),
 		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Effects {
 			it.Class = ""
 			return Effects{Required: []Found{{"packaging.item.unclassified", "", undetermined}},
@@ -589,7 +591,7 @@ func testFaults() []fault {
 			for i := range r.Packs {
 				for j := range r.Packs[i].Items {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Has(packaging.Textile) == moistheat.No {
-						it.Traits = append(it.Traits, packaging.Implant)
+						it.Traits, it.HasTraits = append(it.Traits, packaging.Implant), moistheat.Yes
 						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}
 				}

@@ -134,7 +134,7 @@ func ways() []way {
 				}
 			})
 		}},
-		{"absent lists written as empty ones", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
+		{"absent lists written", false, func(t *testing.T, _ *rand.Rand, v *loadtest.Vector, doc []byte) ([]byte, bool) {
 			return withLists(t, v, doc, func(list reflect.Value) {
 				if list.IsNil() {
 					list.Set(reflect.MakeSlice(list.Type(), 0, 0))
