@@ -368,7 +368,11 @@ func packFaults() []fault {
 			func(r *load.Record, p *load.Pack) { p.Indicators[0].Expires = r.Load.Date.AddDays(-1) }),
 		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
 			p.Indicators = slices.DeleteFunc(p.Indicators, func(i packaging.Indicator) bool { return i.Place == packaging.Internal })
-			return Effects{Required: []Found{{"packaging.indicator.internal", "/indicators", broken}},
+			left, at := broken, "/indicators"
+			if len(p.Indicators) == 0 { // an empty list does not say that there is none
+				left, at = moistheat.Undetermined, ""
+			}
+			return Effects{Required: []Found{{"packaging.indicator.internal", at, left}},
 				Allowed: []string{"packaging.indicator.weak", "packaging.indicator.implant", "packaging.immediate.unindicated", "packaging.indicator.external", "packaging.indicator.process"}}
 		}),
 		onPack("fail an inside indicator", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
