@@ -174,13 +174,6 @@ func TestRemovals(t *testing.T) {
 			t.Errorf("pending, and improves no verdict any more: %s", key)
 		}
 	}
-	if out := os.Getenv("MOISTHEAT_REMOVALS_OUT"); out != "" {
-		var b strings.Builder
-		for _, key := range slices.Sorted(maps.Keys(found)) {
-			fmt.Fprintf(&b, "%s\t%s\n", key, found[key])
-		}
-		require.NoError(t, os.WriteFile(out, []byte(b.String()), 0o666))
-	}
 	t.Logf("%d removals from %d records and policies; %d kinds improve a verdict, %d listed lines allow all but %d",
 		removals, judged, kinds, len(entries), len(found))
 }
