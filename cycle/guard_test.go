@@ -50,6 +50,11 @@ func TestGuardFalseAcceptance(t *testing.T) {
 		a := Analyze(accurate(good(), c.accuracy), pair("134 Cel", "4 min"))
 		assert.InDelta(t, c.want, a.GuardBand.FalseAcceptance.Float64(units.Percent), 1.01e-4, c.accuracy)
 	}
+	// It bounds the probability from above: 2 standard deviations are 2.275013 %, 1 is 15.865525 %.
+	for accuracy, least := range map[string]float64{"1 K": 2.275013, "2 K": 15.865525} {
+		a := Analyze(accurate(good(), accuracy), pair("134 Cel", "4 min"))
+		assert.GreaterOrEqual(t, a.GuardBand.FalseAcceptance.Float64(units.Percent), least, accuracy)
+	}
 	// A second channel doubles the bound.
 	tr := good()
 	tr.Temperatures = append(tr.Temperatures, channel("T2", InLoad, tr.Temperatures[0].Values))

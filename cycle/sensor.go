@@ -96,8 +96,7 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 }
 
 // leftBehind reports whether the others were near a sensor that shows one number from
-// one sample to another, and then away from it for too long; or of a hot thermometer, the
-// other way round.
+// one sample to another, and away from it for too long, before or after.
 func (s *series) leftBehind(own float64, from, to, thermometer int, least float64) bool {
 	wait := stuckSeconds
 	if own >= hotCelsius {
@@ -110,8 +109,6 @@ func (s *series) leftBehind(own float64, from, to, thermometer int, least float6
 	for i := from + 1; i <= to; i++ {
 		d := s.distance(own, i, thermometer)
 		switch {
-		case d <= nearKelvin && long && own >= hotCelsius && thermometer >= 0: // air has a pressure, too
-			return true
 		case d <= nearKelvin:
 			near, away = i, -1
 		case !(d > awayKelvin):

@@ -197,6 +197,7 @@ func TestCondensate(t *testing.T) {
 		// and 65 kJ/kg, of 2256.4 and 2113.7 kJ/kg 17.7 and 30.8 g.
 		{"1 kg", "20 Cel", "100 Cel", "18 g"},
 		{"1 kg", "20 Cel", "150 Cel", "31 g"},
+		{"1000 kg", "20 Cel", "150 Cel", "30752 g"},
 	} {
 		got, err := Condensate(mass(tt.steel), temperature(tt.from), temperature(tt.to))
 		require.NoError(t, err)

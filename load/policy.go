@@ -317,36 +317,11 @@ func (p *Policy) override(builtIn bool) error {
 			return unknownName(fmt.Sprintf("/rules/%d/id", i), fmt.Errorf("there is no rule %.60q", o.ID))
 		}
 		was := *s
-		switch o.InForce {
-		case moistheat.Yes:
-			s.inForce = true
-		case moistheat.No:
-			s.inForce = false
-		}
-		if o.From.IsValid() {
-			s.from = o.From
-		}
-		if o.Until.IsValid() {
-			s.until = o.Until
-		}
-		if s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
+		if s.apply(o); s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d/until", i), "%s would end on %s, before it starts on %s",
 				o.ID, s.until, s.from)
 		}
-		if o.Severity != 0 {
-			s.rule.Severity = o.Severity
-		}
-		if o.Broken != nil {
-			s.rule.Broken = *o.Broken
-		}
-		if o.Undetermined != nil {
-			s.rule.Undetermined = *o.Undetermined
-		}
-		narrower := was.inForce && s.inForce &&
-			(s.from.Compare(was.from) > 0 || s.until.IsValid() && (!was.until.IsValid() || s.until.Compare(was.until) < 0))
-		softer := was.inForce && !s.inForce || narrower || s.rule.Severity < was.rule.Severity ||
-			s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
-			s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
+		narrower, softer := s.loosens(&was)
 		if softer && !builtIn && o.Decision == nil {
 			return strictjson.Invalid(fmt.Sprintf("/rules/%d", i),
 				"asks less of %s than the base; record who decided that, when and why in its decision", o.ID)
@@ -363,6 +338,30 @@ func (p *Policy) override(builtIn bool) error {
 			e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
 	}
 	return nil
+}
+
+// apply takes over what a document says of the rule.
+func (s *ruleState) apply(o ruleOverride) {
+	s.inForce = s.inForce && o.InForce != moistheat.No || o.InForce == moistheat.Yes
+	s.from, s.until = cmp.Or(o.From, s.from), cmp.Or(o.Until, s.until)
+	s.rule.Severity = cmp.Or(o.Severity, s.rule.Severity)
+	if o.Broken != nil {
+		s.rule.Broken = *o.Broken
+	}
+	if o.Undetermined != nil {
+		s.rule.Undetermined = *o.Undetermined
+	}
+}
+
+// loosens reports whether the rule is in force for less time than it was, and whether it
+// asks less in that or any other way.
+func (s *ruleState) loosens(was *ruleState) (narrower, softer bool) {
+	narrower = was.inForce && s.inForce &&
+		(s.from.Compare(was.from) > 0 || s.until.IsValid() && (!was.until.IsValid() || s.until.Compare(was.until) < 0))
+	softer = was.inForce && !s.inForce || narrower || s.rule.Severity < was.rule.Severity ||
+		s.rule.Broken.Worst(was.rule.Broken) != s.rule.Broken ||
+		s.rule.Undetermined.Worst(was.rule.Undetermined) != s.rule.Undetermined
+	return narrower, softer
 }
 
 // copy returns a copy that is to judge by something else, and so has a digest of its own.

@@ -53,49 +53,60 @@ const many = 20
 
 // calendar checks the members about time.
 func (d *policyDoc) calendar() error {
+	within := func(n, least, most int) bool { return least <= n && n <= most }
 	for i, s := range d.Schedule {
-		at := fmt.Sprintf("/schedule/%d", i)
-		switch {
-		case !calendar.IsTest(s.Test):
-			return strictjson.Invalid(at+"/test", "%s is not a test", s.Test)
-		case (s.Cadence == calendar.ByInterval || s.Cadence == calendar.ByHoursOfUse) != s.Every.IsValid():
-			return strictjson.Invalid(at+"/every",
-				"a period belongs to the cadences interval and hours of use, and only there")
-		case (s.Cadence == calendar.ByHoursOfUse) != s.HoursOfUse.IsValid():
-			return strictjson.Invalid(at+"/hoursOfUse", "a time of use belongs to the cadence hours of use, and only there")
-		case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:
-			return strictjson.Invalid(at+"/hoursOfUse", "want more than nothing")
-		case s.Weekly() != (s.Week.Begins != ""):
-			return strictjson.Invalid(at+"/week", "the day on which a week begins belongs to the cadences by calendar week, and only there")
+		if at, problem := misfit(s); problem != "" {
+			return strictjson.Invalid(fmt.Sprintf("/schedule/%d/%s", i, at), "%s", problem)
 		}
 	}
 	for i, r := range d.Returns {
-		if r.Tests < 0 || r.Tests > many || r.Tests > 0 && r.After != calendar.FailedTest ||
-			r.After == calendar.TakenOut {
+		if !within(r.Tests, 0, many) || r.Tests > 0 && r.After != calendar.FailedTest || r.After == calendar.TakenOut {
 			return strictjson.Invalid(fmt.Sprintf("/returns/%d", i),
 				"tests belong to a failed test, to %d, and what a person took out a person returns", many)
 		}
 	}
 	for i, k := range d.Retention {
-		n := 0
-		for _, given := range []bool{k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid()} {
-			if given {
-				n++
-			}
-		}
-		if n != 1 || k.CalendarYears < 0 || k.CalendarYears > 200 {
+		given := count(k.Keep.IsValid(), k.CalendarYears != 0, k.AfterEquipment.IsValid())
+		if given != 1 || !within(k.CalendarYears, 0, 200) {
 			return strictjson.Invalid(fmt.Sprintf("/retention/%d", i),
 				"want one of keep, calendarYears (1 to 200) and afterEquipment")
 		}
 	}
-	if p := d.Positive; p != nil {
-		if p.Repeats < 1 || p.AfterRepair < p.Repeats || p.AfterRepair > many ||
-			p.OutOfServiceAfter < 1 || p.OutOfServiceAfter > 2 || p.RecallAfter < 1 || p.RecallAfter > 2 || p.AirRemovalTests < 0 || p.AirRemovalTests > many {
-			return strictjson.Invalid("/positive",
-				"want repeats from 1, afterRepair from repeats to %[1]d, airRemovalTests to %[1]d, outOfServiceAfter and recallAfter of 1 or 2", many)
-		}
+	if p := d.Positive; p != nil && !(p.Repeats >= 1 && within(p.AfterRepair, p.Repeats, many) &&
+		within(p.AirRemovalTests, 0, many) && within(p.OutOfServiceAfter, 1, 2) && within(p.RecallAfter, 1, 2)) {
+		return strictjson.Invalid("/positive", "want repeats from 1, afterRepair from repeats to %[1]d, "+
+			"airRemovalTests to %[1]d, outOfServiceAfter and recallAfter of 1 or 2", many)
 	}
 	return nil
+}
+
+// count returns how many are true.
+func count(all ...bool) (n int) {
+	for _, b := range all {
+		if b {
+			n++
+		}
+	}
+	return n
+}
+
+// misfit names the member of a duty that does not go with the others, and says why; the
+// problem is "" where all do.
+func misfit(s calendar.Duty) (member, problem string) {
+	byUse := s.Cadence == calendar.ByHoursOfUse
+	switch {
+	case !calendar.IsTest(s.Test):
+		return "test", string(s.Test) + " is not a test"
+	case (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
+		return "every", "a period belongs to the cadences interval and hours of use, and only there"
+	case byUse != s.HoursOfUse.IsValid():
+		return "hoursOfUse", "a time of use belongs to the cadence hours of use, and only there"
+	case s.HoursOfUse.IsValid() && s.HoursOfUse.Float64(units.Second) <= 0:
+		return "hoursOfUse", "want more than nothing"
+	case s.Weekly() != (s.Week.Begins != ""):
+		return "week", "the day on which a week begins belongs to the cadences by calendar week, and only there"
+	}
+	return "", ""
 }
 
 // inheritCalendar takes over what the base says about time. A built-in policy's own
@@ -109,25 +120,33 @@ func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(p
 	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y calendar.ShelfLife) bool { return true })
 	if d.Climate == nil {
 		d.Climate = b.Climate
-	} else if c := b.Climate; c != nil && !builtIn {
-		o := d.Climate
-		if wider(o.Low, c.Low, -1) || wider(o.High, c.High, 1) || wider(o.Dry, c.Dry, -1) || wider(o.Damp, c.Damp, 1) ||
-			c.Keep.IsValid() && (!o.Keep.IsValid() || c.Keep.Compare(o.Keep) < 0) {
-			if err := undecided("/climate", "is wider than that of "+b.Name); err != nil {
-				return err
-			}
+	} else if b.Climate != nil && !builtIn && widerClimate(d.Climate, b.Climate) {
+		if err := undecided("/climate", "is wider than that of "+b.Name); err != nil {
+			return err
 		}
 	}
 	if d.Positive == nil {
 		d.Positive = b.Positive
-	} else if p := b.Positive; p != nil && !builtIn {
-		o := d.Positive
-		if o.Repeats < p.Repeats || o.AfterRepair < p.AfterRepair || o.OutOfServiceAfter > p.OutOfServiceAfter || o.RecallAfter > p.RecallAfter ||
-			o.AirRemovalTests < p.AirRemovalTests || p.PerCycleKind == moistheat.Yes && o.PerCycleKind != moistheat.Yes || p.Chamber != "" && o.Chamber != p.Chamber {
-			return undecided("/positive", "asks less than "+b.Name)
-		}
+	} else if b.Positive != nil && !builtIn && asksLess(d.Positive, b.Positive) {
+		return undecided("/positive", "asks less than "+b.Name)
 	}
 	return nil
+}
+
+// asksLess reports whether a procedure after a positive test asks less than another.
+func asksLess(own, base *calendar.PositiveTestPolicy) bool {
+	return own.Repeats < base.Repeats || own.AfterRepair < base.AfterRepair ||
+		own.AirRemovalTests < base.AirRemovalTests ||
+		own.OutOfServiceAfter > base.OutOfServiceAfter || own.RecallAfter > base.RecallAfter ||
+		base.PerCycleKind == moistheat.Yes && own.PerCycleKind != moistheat.Yes ||
+		base.Chamber != "" && own.Chamber != base.Chamber
+}
+
+// widerClimate reports whether a climate leaves more room than another.
+func widerClimate(own, base *calendar.Climate) bool {
+	return wider(own.Low, base.Low, -1) || wider(own.High, base.High, 1) ||
+		wider(own.Dry, base.Dry, -1) || wider(own.Damp, base.Damp, 1) ||
+		base.Keep.IsValid() && (!own.Keep.IsValid() || base.Keep.Compare(own.Keep) < 0)
 }
 
 // wider reports whether a limit leaves more room than that of the base: it is missing

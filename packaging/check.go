@@ -303,9 +303,6 @@ func (k *checker) indicators() {
 		printed := ask.AnswerOf(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
 		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
 	}
-	if len(p.Indicators) == 0 {
-		k.Ask(indicatorVoid, all).When(false)
-	}
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(len(p.Indicators) > 0).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone()).
 		MetWhen(external || visible == moistheat.Yes).Given(len(p.Indicators) > 0 && visible == moistheat.No).Broken()

@@ -3,6 +3,9 @@ package packaging_test
 import (
 	"testing"
 
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
 	"example.com/moistheat"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -340,5 +343,25 @@ func TestRulesOnTechnique(t *testing.T) {
 	}
 	for _, tt := range muslinTests {
 		run(t, tt.ruleTest, goodMuslin(), packaging.Context{Date: date("2026-03-09"), Figures: figures(t, tt.document)})
+	}
+}
+
+// 7.2 lb/ft3 are 7.2 times 0.45359237 kg over 0.028316846592 m3, 115.33 kg/m3. Of what is no
+// muslin no density is shown.
+func TestMuslinDensityIsShown(t *testing.T) {
+	figures, err := packaging.FiguresFor("cdc-2008")
+	require.NoError(t, err)
+	for barrier, want := range map[packaging.Barrier]string{
+		packaging.TextileWrap: "115.3 kg/m³", packaging.WrapSheet: "",
+	} {
+		p := goodMuslin()
+		p.Barrier = barrier
+		for _, f := range packaging.Check(p, packaging.Context{Figures: figures}) {
+			if f.Rule == "packaging.density.high" && f.Outcome != moistheat.NotApplicable {
+				assert.Equal(t, want, f.Measured.String(), barrier)
+				want = ""
+			}
+		}
+		assert.Empty(t, want, "%s: no density is shown", barrier)
 	}
 }

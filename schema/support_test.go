@@ -246,11 +246,8 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	root := published(t, kind)
 	seen := map[string]bool{}
 	n, every := 0, 1
-	switch {
-	case testing.Short():
+	if testing.Short() || os.Getenv("CI") == "" {
 		every = 16
-	case os.Getenv("CI") == "":
-		every = 8
 	}
 	once := func(what string, doc any) {
 		if n++; n%every != 0 {

@@ -267,7 +267,12 @@ func compareDecimal(a int64, ae int8, b int64, be int8) int {
 var pow10 = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18}
 
-func bigPow10(n int) *big.Int { return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil) }
+func bigPow10(n int) *big.Int {
+	if n < len(pow10) {
+		return new(big.Int).SetUint64(pow10[n])
+	}
+	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+}
 
 func ratPow10(n int) *big.Rat { return ratOf(1, 1, n) }
 

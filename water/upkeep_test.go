@@ -122,6 +122,9 @@ func TestCheckAge(t *testing.T) {
 			assert.Equal(t, tt.want, found[0].Outcome)
 			assert.Equal(t, units.MustParse[units.DurationUnit]("1 d").Value(), found[0].Limit)
 			assert.Equal(t, moistheat.Quoted, found[0].Sources.At(0).Basis)
+			if tt.want == moistheat.Broken { // never shown equal to the limit that it breaks
+				assert.Equal(t, units.MustParse[units.DurationUnit]("1.1 d").Value(), found[0].Measured)
+			}
 		})
 	}
 	s = decode(t, `"point":"treated feed","conductivity":{"value":{"value":5,"unit":"uS/cm"}},"ph":{"value":{"value":6,"unit":"[pH]"}}`)

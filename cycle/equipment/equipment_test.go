@@ -97,6 +97,8 @@ func TestLeak(t *testing.T) {
 	}
 	// Ideal gas: 70 mbar at 40 °C rise by 70 · 10/313.15 = 2.235 mbar over 10 K; HTM
 	// 2010 says about 2 mbar. What rose by that alone has leaked nothing.
+	half := LeakTest{Start: kPa("7 kPa"), End: kPa("7.1 kPa"), Lasted: mins("30 s")} // 0.1 kPa in half a minute
+	assert.Equal(t, "0.2000 kPa/min", half.Rate().String())
 	l := LeakTest{Start: kPa("70 mbar"), End: kPa("72.2354 mbar"), Lasted: mins("10 min"), StartTemperature: temp("40 Cel"), EndTemperature: temp("50 Cel")}
 	assert.Equal(t, 0, l.Corrected().Compare(rise("0 kPa/min")))
 	assert.InDelta(t, 0.0224, l.Rate().Float64(units.KilopascalPerMinute), 6e-5)
@@ -148,6 +150,7 @@ func TestDryness(t *testing.T) {
 		{"", "1000 g", "1002 g", met}, {"", "1000 g", "1002.1 g", open}, {"", "1000 g", "1010 g", open}, {"", "1000 g", "1010.1 g", bad},
 		{Metal, "0 g", "1 g", open}, {Metal, "1000 g", "900 g", open}, {Metal, "1000 g", "1.001 g", open},
 		{Metal, "300 g", "300.6 g", met}, // 0.2 % exactly, which no binary fraction is
+		{Metal, "300 g", "300.7 g", bad}, {Metal, "5 kg", "5.009 kg", met},
 	} {
 		d := DrynessTest{c.kind, mass(c.before), mass(c.after)}
 		assert.Equal(t, c.want, of(CheckDryness(&d, DefaultFigures()), "equipment.dryness.gain"), "%+v", c)
@@ -283,6 +286,12 @@ func TestControl(t *testing.T) {
 	without := analyse(220, 100)
 	assert.Equal(t, bad, at(CheckControl(reference, without, tol), "/pulses/0/trough"))
 	assert.Equal(t, bad, at(CheckControl(without, reference, tol), "/pulses/0/trough"))
+	for _, found := range [][]moistheat.Finding{
+		CheckControl(&cycle.Analysis{}, reference, tol), CheckControl(reference, &cycle.Analysis{}, tol),
+	} {
+		require.Len(t, found, 1, "without a hold nothing is compared")
+		assert.Equal(t, moistheat.NotMeasurable, found[0].Reason)
+	}
 	// Without a tolerance nothing is met; without a readable reference nothing at all.
 	for _, f := range CheckControl(reference, analyse(220, 10), Tolerance{}) {
 		assert.Equal(t, open, f.Outcome, f.Pointer)
@@ -328,6 +337,29 @@ func TestSmallLoad(t *testing.T) {
 		assert.Equal(t, c.first, first, "%+v", c)
 		assert.Equal(t, c.after, after, "%+v", c)
 	}
+	// The plateau begins with the equilibration, not with the hold after it.
+	early := made(0, 0)
+	for i := 299; i < 310; i++ {
+		early.Temperatures[1].Values[i] -= 5.5
+	}
+	first, after := judge(early, "above")
+	assert.Equal(t, []moistheat.Outcome{bad, met}, []moistheat.Outcome{first, after})
+	// Times in minutes are the same times.
+	for _, c := range []struct {
+		early, late float64
+		want        []moistheat.Outcome
+	}{
+		{5, 2, []moistheat.Outcome{met, met}}, {5.01, 2, []moistheat.Outcome{bad, met}},
+		{5, 2.01, []moistheat.Outcome{met, bad}},
+	} {
+		tr := made(c.early, c.late)
+		tr.Time.Unit = units.Minute
+		for i := range tr.Time.Values {
+			tr.Time.Values[i] /= 60
+		}
+		first, after := judge(tr, "above")
+		assert.Equal(t, c.want, []moistheat.Outcome{first, after}, "%+v", c)
+	}
 	for _, name := range []string{"nobody", "ref", ""} {
 		first, after := judge(made(0, 0), name)
 		assert.Equal(t, open, first, name)
@@ -336,7 +368,7 @@ func TestSmallLoad(t *testing.T) {
 	// Without a reference point there is no plateau.
 	tr := made(0, 0)
 	tr.Temperatures[0].Place = cycle.Drain
-	first, after := judge(tr, "above")
+	first, after = judge(tr, "above")
 	assert.Equal(t, []moistheat.Outcome{open, open}, []moistheat.Outcome{first, after})
 	// A name that two channels have is none.
 	tr = made(0, 0)
@@ -434,8 +466,9 @@ func TestFigures(t *testing.T) {
 // What was read off and cannot be is told from what was not read off.
 func TestReasons(t *testing.T) {
 	leak := LeakTest{Evacuated: kPa("6.5 kPa"), Stabilised: mins("300 s"), Start: kPa("70 mbar"), Lasted: mins("10 min"), End: kPa("71 mbar")}
-	short, fell, never := leak, leak, leak
+	short, fell, never, unread, unsettled := leak, leak, leak, leak, leak
 	short.Lasted, fell.End, never.Lasted = mins("5 min"), kPa("50 mbar"), mins("0 s")
+	unread.End, unsettled.Stabilised = units.AbsolutePressure{}, units.Duration{}
 	fig := DefaultFigures()
 	for name, c := range map[string]struct {
 		got  moistheat.Finding
@@ -444,6 +477,11 @@ func TestReasons(t *testing.T) {
 		"a short test":       {CheckLeak(&short, fig)[0], moistheat.NotMeasurable},
 		"a pump that ran on": {CheckLeak(&fell, fig)[0], moistheat.Contradictory},
 		"no time at all":     {CheckLeak(&never, fig)[0], moistheat.Contradictory},
+		"no end":             {CheckLeak(&unread, fig)[0], moistheat.Unrecorded},
+		"no time to settle":  {CheckLeak(&unsettled, fig)[0], moistheat.Unrecorded},
+		"weighed once": {CheckDryness(&DrynessTest{Load: Metal, Before: mass("1 kg")}, fig)[0],
+			moistheat.Unrecorded},
+		"of what pressure":   {CheckSteam(&SteamTest{Expanded: temp("130 Cel")}, fig)[2], moistheat.Unrecorded},
 		"lighter by a tenth": {CheckDryness(&DrynessTest{Metal, mass("1 kg"), mass("900 g")}, fig)[0], moistheat.Contradictory},
 		"of what":            {CheckDryness(&DrynessTest{"", mass("1 kg"), mass("1005 g")}, fig)[0], moistheat.Unrecorded},
 		"no share":           {CheckSteam(&SteamTest{Dryness: part("95 1")}, fig)[1], moistheat.Contradictory},

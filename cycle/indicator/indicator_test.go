@@ -210,3 +210,48 @@ func ExampleRating_For() {
 func indicatorFor134() *Rating {
 	return &Rating{Type: Emulating, Stated: []Stated{{Temperature: temp("134 Cel"), Time: mins("3.5 min")}}}
 }
+
+// What the types tell of a time and a temperature, by their tolerances (see TestTypes):
+// of 210 s at 134 °C type 6 leaves 197.4 s and 133 °C, type 4 157.5 s and 132 °C. Type 5 asks
+// for 63.6 % of the time at the temperature: of 16.5 min at 121 °C 10.494 min, and halfway, at
+// 128 °C, of the root of 16.5 times 1.2, 4.45 min, 2.83 min.
+func TestTells(t *testing.T) {
+	at134 := []Stated{{temp("134 Cel"), mins("210 s")}}
+	integrating := []Stated{{temp("121 Cel"), mins("16.5 min")}, {temp("135 Cel"), mins("1.2 min")}}
+	for _, c := range []struct {
+		rating        Rating
+		hottest, held string
+		want          moistheat.Answer
+	}{
+		{Rating{Emulating, at134}, "134 Cel", "210 s", moistheat.Yes},
+		{Rating{Emulating, at134}, "134 Cel", "197.4 s", moistheat.Yes},
+		{Rating{Emulating, at134}, "134 Cel", "197.3 s", moistheat.No},
+		{Rating{Emulating, at134}, "133 Cel", "210 s", moistheat.Yes},
+		{Rating{Emulating, at134}, "132.9 Cel", "210 s", moistheat.No},
+		{Rating{Emulating, at134}, "136 Cel", "100 s", moistheat.NotRecorded},
+		{Rating{MultiVariable, at134}, "132 Cel", "157.5 s", moistheat.Yes},
+		{Rating{MultiVariable, at134}, "132 Cel", "157.4 s", moistheat.No},
+		{Rating{MultiVariable, at134}, "131.9 Cel", "210 s", moistheat.No},
+		{Rating{SingleVariable, at134}, "134 Cel", "210 s", moistheat.NotRecorded},
+		{Rating{Integrating, integrating}, "121 Cel", "10.5 min", moistheat.Yes},
+		{Rating{Integrating, integrating}, "121 Cel", "10.4 min", moistheat.No},
+		{Rating{Integrating, integrating}, "128 Cel", "2.84 min", moistheat.Yes},
+		{Rating{Integrating, integrating}, "128 Cel", "2.82 min", moistheat.No},
+		{Rating{Integrating, integrating[:1]}, "121 Cel", "10.4 min", moistheat.No},
+		{Rating{Integrating, integrating[:1]}, "125 Cel", "10.4 min", moistheat.NotRecorded},
+		{Rating{Integrating, integrating[:1]}, "125 Cel", "10.5 min", moistheat.Yes},
+	} {
+		got, err := c.rating.Tells(temp(c.hottest), mins(c.held))
+		require.NoError(t, err)
+		assert.Equal(t, c.want, got, "%+v", c)
+	}
+	r := Rating{Emulating, at134}
+	got, err := r.Tells(units.Temperature{}, mins("210 s"))
+	require.NoError(t, err)
+	assert.Equal(t, moistheat.NotRecorded, got)
+	got, err = r.Tells(temp("134 Cel"), units.Duration{})
+	require.NoError(t, err)
+	assert.Equal(t, moistheat.NotRecorded, got)
+	_, err = (&Rating{}).Tells(temp("134 Cel"), mins("210 s"))
+	assert.ErrorIs(t, err, moistheat.ErrInvalid)
+}

@@ -121,35 +121,7 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	case t.Kind() == reflect.Struct:
 		p.kind = structKind
 		for _, f := range reflect.VisibleFields(t) {
-			tag, tagged := f.Tag.Lookup("json")
-			name, opts, _ := strings.Cut(tag, ",")
-			if f.Anonymous && f.Type.Kind() == reflect.Pointer {
-				panic("strictjson: " + t.String() + " embeds a pointer")
-			}
-			if !f.IsExported() || f.Anonymous || !tagged || name == "-" {
-				continue
-			}
-			if name == "" || p.find([]byte(name), 0) >= 0 {
-				panic("strictjson: " + t.String() + " has two fields of one name, or one without")
-			}
-			if len(p.fields) == 64 {
-				panic("strictjson: " + t.String() + " has more than 64 fields")
-			}
-			switch opts {
-			case "":
-				p.required |= 1 << len(p.fields)
-			case "omitzero", "omitempty":
-			default:
-				panic("strictjson: " + t.String() + " has a field with the option " + opts)
-			}
-			fp := planFor(f.Type, seen)
-			if b := BoundsOf(f); b != fp.bounds {
-				own := *fp
-				own.bounds = b
-				fp = &own
-			}
-			p.needs = p.needs || opts == "" || fp.needs
-			p.fields = append(p.fields, field{name, f.Index, fp})
+			p.add(f, seen)
 		}
 	case t.Kind() == reflect.Pointer:
 		p.kind, p.elem = pointerKind, planFor(t.Elem(), seen)
@@ -175,6 +147,40 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 		}
 	}
 	return p
+}
+
+// add takes a field into the plan of a struct, unless it is not of the document.
+func (p *plan) add(f reflect.StructField, seen map[reflect.Type]*plan) {
+	fail := func(problem string) { panic("strictjson: " + p.typ.String() + problem) }
+	tag, tagged := f.Tag.Lookup("json")
+	name, opts, _ := strings.Cut(tag, ",")
+	if f.Anonymous && f.Type.Kind() == reflect.Pointer {
+		fail(" embeds a pointer")
+	}
+	if !f.IsExported() || f.Anonymous || !tagged || name == "-" {
+		return
+	}
+	if name == "" || p.find([]byte(name), 0) >= 0 {
+		fail(" has two fields of one name, or one without")
+	}
+	if len(p.fields) == 64 {
+		fail(" has more than 64 fields")
+	}
+	switch opts {
+	case "":
+		p.required |= 1 << len(p.fields)
+	case "omitzero", "omitempty":
+	default:
+		fail(" has a field with the option " + opts)
+	}
+	fp := planFor(f.Type, seen)
+	if b := BoundsOf(f); b != fp.bounds {
+		own := *fp
+		own.bounds = b
+		fp = &own
+	}
+	p.needs = p.needs || opts == "" || fp.needs
+	p.fields = append(p.fields, field{name, f.Index, fp})
 }
 
 // want is what a value of this kind looks like, for messages.

@@ -112,7 +112,7 @@ func (a *Amendment) sound() *moistheat.DocumentError {
 
 func parseDigest(s string) (digest, error) {
 	var d digest
-	if len(s) != 2*len(d) || strings.ToLower(s) != s {
+	if len(s) != 2*len(d) || strings.ContainsAny(s, "ABCDEF") {
 		return d, moistheat.ErrInvalid
 	}
 	_, err := hex.Decode(d[:], []byte(s))

@@ -25,6 +25,11 @@
 //
 // [History.Save] and [Load] keep a history in a file, [History.Append] goes on with it.
 //
+// A history holds at most 1,000 bytes of each load with two packs, whatever its trace: ten
+// years of 50 sterilizers that run 20 loads a day are 3.65 million, at most 3.7 GB. A site
+// that keeps less of them in memory saves by year. An answer takes time in proportion to
+// what goes into it, but for a logarithm.
+//
 // Where only the calendar is asked, [Summary] does the same for any number of loads
 // in memory that grows with days. [CheckStored] judges a pack in store or used.
 //

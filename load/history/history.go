@@ -572,7 +572,7 @@ func (h *History) shelves(c *ask.List) {
 	find := h.finder()
 	for _, key := range h.packs() {
 		s := h.shelf[key]
-		if len(s.uses) == 0 {
+		if !s.used() {
 			continue
 		}
 		loads := find.loadsOf(s)
@@ -755,69 +755,137 @@ func rotate(c *ask.List, group []*StoredPack, doubt func(moistheat.Date) bool) {
 	}
 }
 
-// finder finds the loads of stored packs. It is made for one question and not kept:
-// what is added later is not in it.
-type finder struct {
-	*History
-	names    []string // of the sterilizers
-	numbered map[loadOf][]*occurrence
-	listing  map[loadOf][]*occurrence
+// clue is what is known of the load of a stored pack: its record, or what a label says.
+type clue struct {
+	any                  bool // sterilizer
+	sterilizer           string
+	record, number, pack string
+	day                  moistheat.Date // zero: any
+	undated              bool           // a load that may have been run on any day
 }
 
-// loadOf is a load number, or a pack, of a sterilizer.
-type loadOf struct{ sterilizer, of string }
+// clues returns those of which one must fit a load: the record, else sterilizer and number,
+// else the pack's own id, and never another day than the label says.
+func (s *shelvedPack) clues() []clue {
+	c := clue{any: s.Sterilizer == "", sterilizer: s.Sterilizer}
+	switch {
+	case s.Record != "":
+		c.record = s.Record
+		return []clue{c}
+	case s.Load == "":
+		c.pack = s.Pack
+	case c.any:
+		c.number, c.pack = s.Load, s.Pack
+	default:
+		c.number = s.Load
+	}
+	days, open := s.sterilized()
+	if open {
+		return []clue{c}
+	}
+	undated := c
+	undated.undated = true
+	out := []clue{undated}
+	for _, c.day = range days {
+		out = append(out, c)
+	}
+	return out
+}
 
-func (h *History) finder() *finder {
-	f := &finder{h, h.Sterilizers(), map[loadOf][]*occurrence{}, map[loadOf][]*occurrence{}}
-	if len(h.shelf) == 0 {
+// finder finds the loads of stored packs. It is made for one question and not kept:
+// what is added later is not in it.
+type finder map[clue][]*occurrence
+
+func (h *History) finder() finder {
+	f := finder{} // only what packs ask for
+	labels := false
+	for _, s := range h.shelf {
+		for _, c := range s.clues() {
+			f[c] = nil
+			labels = labels || c.record == ""
+		}
+	}
+	if len(f) == 0 {
 		return f
 	}
-	for id, u := range h.sterilizers {
-		for _, e := range u.all {
-			if e.kind != 0 {
-				continue
-			}
-			for _, n := range e.numbers() {
-				f.numbered[loadOf{id, n}] = append(f.numbered[loadOf{id, n}], e)
-			}
-			for _, p := range e.packs {
-				f.listing[loadOf{id, p.id}] = append(f.listing[loadOf{id, p.id}], e)
+	for _, id := range h.Sterilizers() {
+		for _, e := range h.sterilizers[id].all {
+			if e.kind == 0 {
+				f.put(clue{sterilizer: id}, e, labels)
+				f.put(clue{any: true}, e, labels)
 			}
 		}
+	}
+	for _, all := range f {
+		slices.SortStableFunc(all, before)
 	}
 	return f
 }
 
-// loadsOf finds the loads that a stored pack may be of, in order of time: by record,
-// else by sterilizer and number, else by the pack's own id; never one of another day than
-// its label says. Where there are several any of them may be the one. Whether a load may
-// be depends on no other load, so that a further record never takes a pack out of one.
-func (h *finder) loadsOf(s *shelvedPack) []*occurrence {
-	var out []*occurrence
-	for _, id := range h.names {
-		if s.Sterilizer != "" && s.Sterilizer != id {
-			continue
-		}
-		switch {
-		case s.Record != "":
-			if e := h.sterilizers[id].all[occurrenceKey{id: s.Record}]; e != nil {
-				out = append(out, e)
-			}
-		case s.Load == "":
-			out = append(out, h.listing[loadOf{id, s.Pack}]...)
-		default:
-			for _, e := range h.numbered[loadOf{id, s.Load}] {
-				if s.Sterilizer != "" || e.lists(s.Pack) {
-					out = append(out, e)
-				}
-			}
+// put enters a load under each clue that is asked for.
+func (f finder) put(c clue, e *occurrence, labels bool) {
+	add := func(c clue) {
+		if all, asked := f[c]; asked && (len(all) == 0 || all[len(all)-1] != e) {
+			f[c] = append(all, e)
 		}
 	}
-	if labelled, open := s.sterilized(); !open && s.Record == "" {
-		out = slices.DeleteFunc(out, func(e *occurrence) bool {
-			days, any := e.days()
-			return !any && !slices.ContainsFunc(days, func(d moistheat.Date) bool { return slices.Contains(labelled, d) })
-		})
+	if e.id != "" {
+		record := c
+		record.record = e.id
+		add(record)
+	}
+	if !labels {
+		return
+	}
+	days, open := e.days()
+	add1 := add
+	add = func(c clue) {
+		add1(c)
+		if c.undated = open; open {
+			add1(c)
+		}
+		for _, c.day = range days {
+			c.undated = false
+			add1(c)
+		}
+	}
+	for _, n := range e.numbers() {
+		switch c.number = n; {
+		case n == "":
+		case c.any:
+			for _, p := range e.packs {
+				c.pack = p.id
+				add(c)
+			}
+			c.pack = ""
+		default:
+			add(c)
+		}
+	}
+	c.number = ""
+	for _, p := range e.packs {
+		c.pack = p.id
+		add(c)
+	}
+}
+
+// loadsOf finds the loads that a stored pack may be of, in order of time. Where there are
+// several any of them may be the one. Whether a load may be depends on no other load, so
+// that a further record never takes a pack out of one.
+func (f finder) loadsOf(s *shelvedPack) []*occurrence {
+	clues := s.clues()
+	if len(clues) == 1 {
+		return f[clues[0]]
+	}
+	var out []*occurrence
+	seen := map[*occurrence]bool{}
+	for _, c := range clues {
+		for _, e := range f[c] {
+			if !seen[e] {
+				seen[e] = true
+				out = append(out, e)
+			}
+		}
 	}
 	slices.SortStableFunc(out, before)
 	return out
@@ -825,7 +893,13 @@ func (h *finder) loadsOf(s *shelvedPack) []*occurrence {
 
 // lists reports whether a record of the load lists a pack.
 func (h *occurrence) lists(pack string) bool {
-	return slices.ContainsFunc(h.packs, func(p packTrace) bool { return p.id == pack })
+	_, found := h.listed(pack)
+	return found
+}
+
+// listed finds a pack among those of the load, which are sorted by id, each once.
+func (h *occurrence) listed(pack string) (int, bool) {
+	return slices.BinarySearchFunc(h.packs, pack, func(p packTrace, id string) int { return cmp.Compare(p.id, id) })
 }
 
 func (h *History) drifts(c *ask.List) {

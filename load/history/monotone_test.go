@@ -26,9 +26,9 @@ func runs(t testing.TB) int {
 		return n
 	}
 	if testing.Short() {
-		return 300
+		return 150
 	}
-	return 2000
+	return 400
 }
 
 // A small world, so that lines meet: a few records, instants, packs and patients.

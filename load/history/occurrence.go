@@ -123,6 +123,14 @@ type occurrence struct {
 	traces   []string // digests of the traces of its versions, sorted, each once
 	metrics  metrics
 	versions // where the lines that say so differ, or are amended
+
+	looks *int // counts, in tests of what an answer costs, how often it is looked at
+}
+
+func (h *occurrence) look() {
+	if h.looks != nil {
+		*h.looks++
+	}
 }
 
 func (h *occurrence) dynamic() bool { return h.cycle.AirRemoval == moistheat.DynamicAirRemoval }
@@ -291,10 +299,8 @@ func readings(end time.Time, tests []load.Biological) (grew, read time.Time) {
 // stands returns what is known of a pack of a load.
 func (h *occurrence) stands(pack string) loadState {
 	out := h.state
-	for _, p := range h.packs {
-		if p.id == pack && (out == loadGood || p.state > out) {
-			out = p.state
-		}
+	if i, found := h.listed(pack); found && (out == loadGood || h.packs[i].state > out) {
+		out = h.packs[i].state
 	}
 	if h.released == moistheat.No { // whoever decided against a release is heard whatever the evidence says
 		out = max(out, loadHeld)
@@ -487,6 +493,7 @@ const (
 
 // result says what a test came to.
 func (h *occurrence) result() result {
+	h.look()
 	switch h.kind {
 	case 0, calendar.BiologicalTestEvent:
 		return h.biological()

@@ -2,10 +2,9 @@ package history
 
 import (
 	"cmp"
-	"fmt"
-	"maps"
 	"reflect"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -13,7 +12,6 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -56,7 +54,7 @@ type SuspectLoad struct {
 	Implants   moistheat.Answer
 	Action     RecallAction
 	Packs      []SuspectPack
-	Because    []string // the reasoning, a sentence for each failure
+	Because    []string // the reasoning, a sentence for each series of failures, and how many there are beyond ten
 	Amended    []string // the amendments, where the answer would be another without them
 }
 
@@ -67,20 +65,6 @@ type SuspectPack struct {
 	Where   PackLocation
 	Patient string
 	Used    time.Time
-}
-
-// trigger is a failure and the loads that it casts doubt on.
-type trigger struct {
-	of   *occurrence
-	rule ask.ID
-	from time.Time // loads that started after it; zero: from the first
-	to   time.Time // and up to it; zero: to the newest
-	hit  func(*occurrence) bool
-	// action on a load that the trigger hits
-	action  func(l *occurrence, implants moistheat.Answer) RecallAction
-	why     string
-	bounded bool // a good biological test stands before a positive one
-	window  bool // from and to count
 }
 
 // Recall returns every suspect load: loads with implants first, then by what is to
@@ -146,25 +130,11 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	return is
 }
 
-// shelved are stored packs by the load that they may be of.
-type shelved struct {
-	packs map[*occurrence][]packTrace // those of its record first, then what it does not list
-	used  map[*occurrence][]string    // although they, or their loads, were held or rejected
-	known map[storedOf][]*shelvedPack // what is known of a pack of a load
-
-	implant map[*occurrence]moistheat.Answer // in packs that its record may not list, or that nobody said it has
-}
-
-type storedOf struct {
-	load *occurrence
-	pack string
-}
+// shelved are the stored packs that may be of a load, in the order of their keys.
+type shelved map[*occurrence][]*shelvedPack
 
 func (h *History) shelved() shelved {
-	out := shelved{
-		packs: map[*occurrence][]packTrace{}, used: map[*occurrence][]string{},
-		known: map[storedOf][]*shelvedPack{}, implant: map[*occurrence]moistheat.Answer{},
-	}
+	out := shelved{}
 	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range h.packs() {
@@ -173,25 +143,7 @@ func (h *History) shelved() shelved {
 			continue // all that was said of it was taken back
 		}
 		for _, e := range find.loadsOf(s) {
-			at := storedOf{e, s.Pack}
-			out.known[at] = append(out.known[at], s)
-			packs := out.of(e)
-			if i := slices.IndexFunc(packs, func(p packTrace) bool { return p.id == s.Pack }); i >= 0 {
-				packs[i].implant = anyYes(packs[i].implant, s.implant)
-			} else {
-				packs = append(packs, packTrace{id: s.Pack, implant: s.implant, at: -1})
-			}
-			out.packs[e] = packs
-			if s.implant == moistheat.Yes || !e.alwaysLists(s.Pack) {
-				has, some := out.implant[e]
-				if !some {
-					has = moistheat.No
-				}
-				out.implant[e] = anyYesOrUnknown(has, s.implant)
-			}
-			if len(s.uses) > 0 && e.stands(s.Pack) != loadGood && !slices.Contains(out.used[e], s.Pack) {
-				out.used[e] = append(out.used[e], s.Pack)
-			}
+			out[e] = append(out[e], s)
 		}
 	}
 	return out
@@ -202,156 +154,114 @@ func (h *occurrence) alwaysLists(pack string) bool {
 	return !h.some(ofPacks, func(v *occurrence) bool { return !v.lists(pack) })
 }
 
-// of returns the packs of a load, with what the store knows of them.
+// of returns the packs of a load, with what the store knows of them: those of its record
+// first, then what it does not list.
 func (s shelved) of(e *occurrence) []packTrace {
-	if packs := s.packs[e]; packs != nil {
-		return packs
+	packs := slices.Clone(e.packs)
+	at := map[string]int{}
+	for i, p := range packs {
+		at[p.id] = i
 	}
-	return slices.Clone(e.packs)
+	for _, p := range s[e] {
+		if i, listed := at[p.Pack]; listed {
+			packs[i].implant = anyYes(packs[i].implant, p.implant)
+			continue
+		}
+		at[p.Pack] = len(packs)
+		packs = append(packs, packTrace{id: p.Pack, implant: p.implant, at: -1})
+	}
+	return packs
 }
 
 // implants says whether a load holds an implant, by its record or by its packs in
-// store.
+// store: those that its record may not list, or that nobody said it has.
 func (s shelved) implants(e *occurrence) moistheat.Answer {
-	if has, some := s.implant[e]; some {
-		return anyYesOrUnknown(e.implants, has)
+	has := e.implants
+	for _, p := range s[e] {
+		if p.implant == moistheat.Yes || !e.alwaysLists(p.Pack) {
+			has = anyYesOrUnknown(has, p.implant)
+		}
 	}
-	return e.implants
+	return has
+}
+
+// against returns the ids of the packs of a load that were used although they, or their
+// loads, were held or rejected.
+func (s shelved) against(e *occurrence) []string {
+	var out []string
+	for _, p := range s[e] {
+		if p.used() && e.stands(p.Pack) != loadGood {
+			out = append(out, p.Pack)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 func (h *History) suspects(id string, shelf shelved) []SuspectLoad {
-	u := h.sterilizers[id]
-	found := map[*occurrence]*SuspectLoad{}
-	loads := append(u.timeline(), u.undated()...)
-	for _, t := range u.triggers(h.course()) {
-		for _, e := range loads {
-			if e.kind != 0 || !t.hits(e) {
-				continue
-			}
-			s := found[e]
-			if s == nil {
-				s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e)}
-				found[e] = s
-			}
-			s.Action = max(s.Action, t.action(e, s.Implants))
-			s.Because = append(s.Because, t.why)
-		}
-	}
-	// Of a load that is suspect for nothing else only the used packs are listed.
-	only := map[*occurrence][]string{}
-	for _, e := range loads {
-		packs := shelf.used[e]
-		if len(packs) == 0 {
+	var out []SuspectLoad
+	why := h.sterilizers[id].suspicion(h.course())
+	for _, e := range why.loads {
+		used := shelf.against(e)
+		because, action, byImplants := why.on(e)
+		if len(used) == 0 && action == 0 {
 			continue
 		}
-		s := found[e]
-		if s == nil {
-			s = &SuspectLoad{Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e)}
-			found[e], only[e] = s, packs
+		s := SuspectLoad{
+			Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e),
+			Action: action, Because: because,
 		}
-		s.Action = Recall
-		for _, p := range packs {
+		if byImplants {
+			s.Action = max(s.Action, forImplants(s.Implants))
+		}
+		if len(used) > 0 {
+			s.Action = Recall
+		}
+		for _, p := range used {
 			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p).String()+".")
 		}
-	}
-	var out []SuspectLoad
-	for _, e := range slices.SortedFunc(maps.Keys(found), before) {
-		s := found[e]
-		for _, p := range shelf.of(e) {
-			if only[e] == nil || slices.Contains(only[e], p.id) {
-				s.Packs = append(s.Packs, shelf.whereabouts(e, p)...)
-			}
+		known := map[string][]*shelvedPack{}
+		for _, p := range shelf[e] {
+			known[p.Pack] = append(known[p.Pack], p)
 		}
-		if slices.ContainsFunc(s.Packs, func(p SuspectPack) bool { return shelf.blind(e, p.ID) }) {
+		blind := false
+		for _, p := range shelf.of(e) {
+			if _, against := slices.BinarySearch(used, p.id); action == 0 && !against {
+				continue // of a load that is suspect for nothing else only the used packs are listed
+			}
+			s.Packs = append(s.Packs, whereabouts(p, known[p.id])...)
+			blind = blind || slices.ContainsFunc(known[p.id], (*shelvedPack).blind)
+		}
+		if blind {
 			s.Because = append(s.Because, "When and for whom packs were used is not kept here.")
 		}
-		out = append(out, *s)
+		out = append(out, s)
 	}
 	return out
 }
 
-// blind reports whether a pack of a load was used, and when and for whom was left out.
-func (s shelved) blind(e *occurrence, pack string) bool {
-	return slices.ContainsFunc(s.known[storedOf{e, pack}], func(p *shelvedPack) bool {
-		return slices.ContainsFunc(p.left, func(v storedVersion) bool { return v.blind && v.Use != nil })
-	})
+// blind reports whether a pack was used, and when and for whom was left out.
+func (s *shelvedPack) blind() bool {
+	return slices.ContainsFunc(s.left, func(v storedVersion) bool { return v.blind && v.Use != nil })
 }
 
 // whereabouts says what is known of a pack of a load: each use that lines give.
-func (s shelved) whereabouts(e *occurrence, p packTrace) []SuspectPack {
+func whereabouts(p packTrace, known []*shelvedPack) []SuspectPack {
 	pack := SuspectPack{ID: p.id, Implant: p.implant}
 	var uses []*Use
-	for _, s := range s.known[storedOf{e, p.id}] {
+	for _, s := range known {
 		pack.Where = InStore
-		uses = append(uses, s.uses...)
+		uses = append(uses, s.uses()...)
 	}
-	slices.SortStableFunc(uses, compareUses)
 	var out []SuspectPack
-	for i, u := range uses {
-		if !slices.ContainsFunc(uses[i+1:], func(o *Use) bool { return saysMore(o, u) }) &&
-			!slices.ContainsFunc(uses[:i], func(o *Use) bool { return saysMore(o, u) && !saysMore(u, o) }) {
-			pack.Where, pack.Patient, pack.Used = Used, u.Patient, u.Time
-			out = append(out, pack)
-		}
+	for _, u := range distinct(uses) {
+		pack.Where, pack.Patient, pack.Used = Used, u.Patient, u.Time
+		out = append(out, pack)
 	}
 	if len(out) == 0 {
 		out = append(out, pack)
 	}
 	return out
-}
-
-// hits reports whether a load is suspect: it is if any version of it is. A load without a
-// time is suspect whatever the window.
-func (t *trigger) hits(e *occurrence) bool {
-	if t.hit != nil && !t.hit(e) {
-		return false
-	}
-	first, last, open := e.started()
-	if !t.window || open || e == t.of {
-		return true
-	}
-	return (t.from.IsZero() || last.After(t.from)) && (t.to.IsZero() || !first.After(t.to))
-}
-
-// triggers returns the failures of one sterilizer in time order, and after them the
-// loads that were released against the evidence.
-func (u *unitHistory) triggers(c course) []trigger {
-	line, undated := u.timeline(), u.undated()
-	of := map[*occurrence]*failure{} // that each positive test belongs to
-	for _, f := range failuresOf(slices.Concat(line, undated), c.positive) {
-		for _, e := range f.tests {
-			of[e] = f
-		}
-	}
-	out := outOfService(line, joined(u.outages(line, c)))
-	for _, e := range slices.Concat(line, undated) {
-		if f := of[e]; f != nil {
-			out = append(out, f.trigger(line, e, c.positive))
-		}
-		if (e.kind == calendar.AirRemovalEvent || e.kind == calendar.LeakEvent) && e.result().passed == moistheat.No {
-			out = append(out, ofAir(line, e))
-		}
-		if e.kind == calendar.WrongSettingEvent {
-			out = append(out, ofSetting(e))
-		}
-	}
-	for _, e := range slices.Concat(line, undated) {
-		if e.kind == 0 && e.reopened() {
-			out = append(out, ofItself(e, rules.RecallReleased, "The load was released against the evidence."))
-		}
-	}
-	return out
-}
-
-// always asks the same of each load that a trigger hits.
-func always(a RecallAction) func(*occurrence, moistheat.Answer) RecallAction {
-	return func(*occurrence, moistheat.Answer) RecallAction { return a }
-}
-
-// ofItself is the trigger of a load that casts doubt on itself alone.
-func ofItself(e *occurrence, rule ask.ID, why string) trigger {
-	hit := func(l *occurrence) bool { return l == e }
-	return trigger{of: e, rule: rule, hit: hit, action: always(Recall), why: why}
 }
 
 // failure is a run of positive biological tests that no series of good ones ends. What
@@ -360,6 +270,7 @@ type failure struct {
 	tests   []*occurrence
 	end     *occurrence // the good test that ends it; nil: it lasts
 	unsound bool
+	recall  bool // of everything
 }
 
 // failuresOf finds the failures in a timeline. Where versions disagree about when a test
@@ -384,14 +295,11 @@ func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure
 				need = max(need, pol.AfterRepair)
 			}
 		}
-		for _, g := range good {
-			if !from.IsZero() && !g.start.Before(from) {
-				if need--; need == 0 {
-					return g
-				}
-			}
+		i := sort.Search(len(good), func(i int) bool { return !good[i].start.Before(from) }) + need - 1
+		if from.IsZero() || i >= len(good) {
+			return nil
 		}
-		return nil
+		return good[i]
 	}
 	var all []*failure
 	var until time.Time // a test of the failure may have been run up to then; zero: at any time
@@ -427,6 +335,7 @@ func (h *occurrence) proven() bool {
 // span returns between which instants a failed test was run, by the versions in which it
 // failed; zero: that is not known.
 func (h *occurrence) span() (first, last time.Time) {
+	h.look()
 	if h.left == nil {
 		return h.start, h.end
 	}
@@ -451,100 +360,6 @@ func (h *occurrence) span() (first, last time.Time) {
 func earliest(e *occurrence) time.Time {
 	first, _ := e.span()
 	return first
-}
-
-// trigger is that of one positive biological test of a failure: the policy says of which
-// number on everything is recalled, and not the implants alone.
-func (f *failure) trigger(line []*occurrence, e *occurrence, pol *calendar.PositiveTestPolicy) trigger {
-	last := lastGood(line, e, func(g *occurrence) bool { return g.bio == bioGood })
-	recall := pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
-	t := trigger{
-		of: e, rule: rules.RecallPositive, window: true, bounded: last != nil, from: endOf(last), to: endOf(f.end),
-	}
-	t.why = fmt.Sprintf("The biological test of %s is positive; this load was run %s and %s.",
-		e.when(), since(last, "biological"), upTo(f.end))
-	switch {
-	case pol == nil:
-		t.why += " The policy does not say when to recall, so it is recalled."
-	case f.unsound:
-		t.why += " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
-	case recall:
-		t.why += fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
-			prose.Plural(len(f.tests), "positive test"), pol.RecallAfter)
-	default:
-		t.why += " After a first positive test with good physical record and indicators" +
-			" the policy recalls implants and the load itself only."
-	}
-	t.action = func(l *occurrence, implants moistheat.Answer) RecallAction {
-		switch {
-		case recall || l == e || implants == moistheat.Yes:
-			return Recall
-		case implants == moistheat.NotRecorded:
-			return Quarantine
-		}
-		return Trace
-	}
-	return t
-}
-
-// ofAir is the trigger of a failed air removal or leak test, which casts doubt on
-// cycles with dynamic air removal; what is not recorded may have been one.
-func ofAir(line []*occurrence, e *occurrence) trigger {
-	rule := rules.RecallPenetration
-	if e.kind == calendar.LeakEvent {
-		rule = rules.RecallLeak
-	}
-	passed := func(g *occurrence) bool {
-		return g.kind == e.kind && g.result().passed == moistheat.Yes &&
-			!slices.ContainsFunc(g.left, func(v *occurrence) bool { return v.result().void })
-	}
-	last, end := lastGood(line, e, passed), (*occurrence)(nil)
-	_, failed := e.span()
-	for _, g := range line {
-		if passed(g) && g.exact() && !failed.IsZero() && !g.start.Before(failed) &&
-			(end == nil || g.end.Before(end.end)) {
-			end = g
-		}
-	}
-	return trigger{
-		of: e, rule: rule, window: true, from: endOf(last), to: endOf(end), action: always(Quarantine),
-		hit: func(l *occurrence) bool {
-			return l.some(ofAirRemoval, func(v *occurrence) bool { return v.dynamic() || v.cycle.AirRemoval == "" })
-		},
-		why: fmt.Sprintf("The %s failed (%s); this load was run %s and %s.",
-			e.name(), e.result(), since(last, e.kind.String()), upTo(end)),
-	}
-}
-
-// ofSetting is the trigger of a wrong setting, whenever a load was run with it.
-func ofSetting(e *occurrence) trigger {
-	return trigger{
-		of: e, rule: rules.RecallSetting, action: always(Recall),
-		hit: func(l *occurrence) bool {
-			air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
-			temperature := CycleSetting{Temperature: e.cycle.Temperature}
-			return l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
-				l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
-				l.some(ofHold, func(v *occurrence) bool {
-					return !e.hold.IsValid() || !v.hold.IsValid() || e.hold.Compare(v.hold) == 0
-				})
-		},
-		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
-			"); this load was run with it or does not say otherwise, and no spore test excuses that.",
-	}
-}
-
-// lastGood returns the newest good test that surely ended before t began, or nil.
-// Biological tests are so in loads and in runs without goods.
-func lastGood(line []*occurrence, t *occurrence, good func(*occurrence) bool) *occurrence {
-	var out *occurrence
-	begun := earliest(t)
-	for _, e := range line {
-		if e != t && good(e) && e.exact() && !e.end.After(begun) && (out == nil || e.end.After(out.end)) {
-			out = e
-		}
-	}
-	return out
 }
 
 // endOf returns the end of a test, the zero Time where there is none.
@@ -593,17 +408,8 @@ func (h *History) recalls(c *ask.List) {
 // failures says what failed in a sterilizer, how many loads it casts doubt on, and
 // which of those that a positive test does hold implants.
 func (h *History) failures(c *ask.List, id string, shelf shelved) {
-	u := h.sterilizers[id]
-	loads := append(u.timeline(), u.undated()...)
-	doubtful := map[*occurrence]bool{} // after a positive test
-	for _, t := range u.triggers(h.course()) {
-		n := 0
-		for _, e := range loads {
-			if e.kind == 0 && t.hits(e) {
-				n++
-				doubtful[e] = doubtful[e] || t.rule == rules.RecallPositive
-			}
-		}
+	why := h.sterilizers[id].suspicion(h.course())
+	for _, t := range why.triggers {
 		if t.rule == rules.HistoryOutofuse {
 			continue // said of the log
 		}
@@ -612,13 +418,16 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
 		c.Ask(t.rule, at).With("what", t.of.tested()).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of)).Broken()
 		if t.rule == rules.RecallPositive {
-			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(!t.bounded)
+			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(t.last == nil)
 		}
 	}
-	for _, e := range slices.SortedFunc(maps.Keys(doubtful), before) {
-		if has := shelf.implants(e); doubtful[e] && has != moistheat.No {
+	for _, e := range why.loads {
+		if !why.positive.hits(e) {
+			continue
+		}
+		if has := shelf.implants(e); has != moistheat.No {
 			c.Ask(rules.RecallImplant, e.pointer()).No(has)
 		}
 	}

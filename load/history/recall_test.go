@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -432,6 +433,27 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
 	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
+}
+
+// A good test that begins at the minute in which the positive run ends ends the failure,
+// and of tests that overlap the one that ends first does.
+func TestWhichGoodTestEndsAFailure(t *testing.T) {
+	line := func(what ...any) []*occurrence {
+		return history(t, "us-cdc-2003", what...).sterilizers["S1"].timeline()
+	}
+	all := line(ran("9", "2026-03-10 08:00", bio(load.Positive)), ran("10", "2026-03-10 08:50", bio(load.Negative)))
+	f := failuresOf(all, nil)
+	require.Len(t, f, 1)
+	assert.Same(t, all[1], f[0].end)
+	until := func(at string) func(*Event) {
+		return func(e *Event) { e.Started, e.Time, e.Passed = e.Time, local(at), yes }
+	}
+	all = line(event(calendar.LeakEvent, "2026-03-10 07:00", passed(no)),
+		event(calendar.LeakEvent, "2026-03-10 09:00", until("2026-03-10 11:00")),
+		event(calendar.LeakEvent, "2026-03-10 09:30", until("2026-03-10 10:00")))
+	leak := ofAir(all, calendar.LeakEvent, rules.RecallLeak)
+	require.Len(t, leak, 1)
+	assert.Same(t, all[2], leak[0].end)
 }
 
 // Only loads count as run while the sterilizer was out of use.

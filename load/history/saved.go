@@ -152,7 +152,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Policy = cmp.Or(h.stale, policy)
 	}
 	for _, l := range h.lines {
-		t.Said = append(t.Said, savedPlace{fmt.Sprintf("%x", l.line), l.test})
+		t.Said = append(t.Said, savedPlace{l.line.String(), l.test})
 	}
 	for _, b := range h.bios {
 		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why})
@@ -337,14 +337,18 @@ func (h *History) saved(yield func(*savedLine) bool) {
 		}
 		slices.SortFunc(all, func(a, b *occurrence) int { return cmp.Or(before(a, b), byLine(a, b)) })
 		for _, v := range all {
-			if !yield(&savedLine{Trace: saveTrace(id, digest, v)}) {
-				return
+			for _, l := range v.lines { // a line each, so that one more record that mentions a test adds one
+				own := *v
+				own.lines = []said{l}
+				if !yield(&savedLine{Trace: saveTrace(id, digest, &own)}) {
+					return
+				}
 			}
 		}
 	}
 	for _, key := range h.packs() {
 		for _, v := range h.shelf[key].said {
-			s := &savedPack{Line: fmt.Sprintf("%x", v.line), Pack: *v.StoredPack, Blind: v.blind}
+			s := &savedPack{Line: v.line.String(), Pack: *v.StoredPack, Blind: v.blind}
 			s.Pack.Format, s.Pack.Use = StoredFormat, nil
 			if u := v.Use; u != nil {
 				s.Used = &savedUse{u.Time, u.Patient, u.IndicatorRead, u.LoadNoted}
@@ -365,7 +369,7 @@ func (h *History) saved(yield func(*savedLine) bool) {
 func (s *Saved) write(w io.Writer, l *savedLine) error {
 	l.Format, l.N, l.Sum = TraceFormat, s.Lines+1, strings.Repeat("0", 2*sha256.Size)
 	if s.Lines > 0 {
-		l.Before = fmt.Sprintf("%x", s.last)
+		l.Before = s.last.String()
 	}
 	if err := strictjson.Validate(l, strictjson.Default(), TraceFormat); err != nil {
 		return fmt.Errorf("%w: %w", errNoDocument, err)
@@ -390,7 +394,7 @@ func (s *Saved) write(w io.Writer, l *savedLine) error {
 }
 
 // sumEnd is the end of a line of a sum.
-func sumEnd(sum digest) string { return fmt.Sprintf(`"sum":"%x"}`, sum) }
+func sumEnd(sum digest) string { return `"sum":"` + sum.String() + `"}` }
 
 // sumOf returns the digest of a line, its sum left out.
 func sumOf(line []byte) digest {
@@ -399,9 +403,9 @@ func sumOf(line []byte) digest {
 
 // contentOf returns the digest of what a line keeps, whatever its number.
 func contentOf(line []byte) digest {
-	from := len(line)
+	from, head := len(line), line[:min(len(line), 256)] // number and digest before it take less
 	for _, name := range [...]string{`,"trace":{`, `,"stored":{`, `,"amendment":{`} {
-		if i := bytes.Index(line, []byte(name)); i >= 0 {
+		if i := bytes.Index(head, []byte(name)); i >= 0 {
 			from = min(from, i)
 		}
 	}
@@ -481,7 +485,7 @@ func (s *Saved) problem(line int, err error) {
 func (s *Saved) follow(number int, l *savedLine) error {
 	want := ""
 	if s.Lines > 0 {
-		want = fmt.Sprintf("%x", s.last)
+		want = s.last.String()
 	}
 	var err error
 	if l.N != s.Lines+1 || l.Before != want {

@@ -3,7 +3,6 @@ package history
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -70,6 +69,9 @@ func TestKilledWriter(t *testing.T) {
 	want := answers(h)
 	from := len(file) - len(bytes.Join(lines[len(lines)-3:], nil)) - 1
 	for cut := from; cut <= len(file); cut++ {
+		if cut%11 > 0 && !bytes.Contains(file[cut-3:min(cut+3, len(file))], []byte("\n")) {
+			continue // each place about the end of a line, and some within
+		}
 		part := slices.Clone(file[:cut])
 		again, s := loaded(t, part, p)
 		whole := bytes.Count(part, []byte("\n"))
@@ -224,33 +226,5 @@ func FuzzLoad(f *testing.F) {
 		var b bytes.Buffer
 		_, err = h.Append(&b, s)
 		require.NoError(t, err)
-	})
-}
-
-// Two thousand traces are read as fast as the bytes are read as JSON:
-//
-//	go test ./load/history -run '^$' -bench LoadSaved
-func BenchmarkLoadSaved(b *testing.B) {
-	p := policy(b, "us-cdc")
-	h := New(p)
-	for i := range 2000 {
-		h.Add(ran(fmt.Sprint(i), fmt.Sprintf("2026-%02d-%02d %02d:00", 1+i/250, 1+i/10%28, 8+i%10)))
-	}
-	file := saved(b, h)
-	b.SetBytes(int64(len(file)))
-	b.Run("load", func(b *testing.B) {
-		for b.Loop() {
-			loaded(b, file, p)
-		}
-	})
-	b.Run("json", func(b *testing.B) {
-		for b.Loop() {
-			for line := range bytes.Lines(file) {
-				var v any
-				if err := json.Unmarshal(line, &v); err != nil {
-					b.Fatal(err)
-				}
-			}
-		}
 	})
 }

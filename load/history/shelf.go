@@ -38,8 +38,8 @@ type shelvedPack struct {
 	*StoredPack
 	said    []storedVersion // by line
 	left    []storedVersion // what amendments leave
-	uses    []*Use          // by time and patient
 	implant moistheat.Answer
+	asked   bool // a line may say whether it holds one
 }
 
 // packs returns the keys of the packs, sorted.
@@ -72,18 +72,21 @@ func (h *History) putStored(v storedVersion) {
 		h.shelf = map[packKey]*shelvedPack{}
 	}
 	key := packKey{v.Record, v.Sterilizer, v.Load, v.Pack}
-	var said []storedVersion
-	if old := h.shelf[key]; old != nil {
-		said = old.said
-	}
-	i, found := slices.BinarySearchFunc(said, v, func(a, b storedVersion) int {
+	old := cmp.Or(h.shelf[key], &shelvedPack{})
+	i, found := slices.BinarySearchFunc(old.said, v, func(a, b storedVersion) int {
 		return bytes.Compare(a.line[:], b.line[:])
 	})
 	switch {
+	case !found && h.amended == nil: // nothing else is judged again
+		own := *old
+		own.said = slices.Insert(old.said, i, v)
+		own.left = own.said
+		own.take(v)
+		h.shelf[key] = &own
 	case !found:
-		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(said), i, v))
-	case said[i].blind && !v.blind:
-		said = slices.Clone(said)
+		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(old.said), i, v))
+	case old.said[i].blind && !v.blind:
+		said := slices.Clone(old.said)
 		said[i] = v
 		h.shelf[key] = h.shelve(said)
 	}
@@ -92,20 +95,8 @@ func (h *History) putStored(v storedVersion) {
 // shelve returns what lines about one pack come to together.
 func (h *History) shelve(all []storedVersion) *shelvedPack {
 	out := &shelvedPack{said: all, left: h.amended.leaveStored(all)}
-	asked := false
 	for _, v := range out.left {
-		if out.StoredPack == nil || supersedes(v.StoredPack, out.StoredPack) {
-			out.StoredPack = v.StoredPack
-		}
-		if !v.tookBack("/implant") {
-			if !asked {
-				asked, out.implant = true, v.Implant
-			}
-			out.implant = anyYesOrUnknown(out.implant, v.Implant)
-		}
-		if v.Use != nil {
-			out.uses = append(out.uses, v.Use)
-		}
+		out.take(v)
 	}
 	if out.StoredPack == nil { // all that was said of it was taken back
 		first := all[0]
@@ -113,25 +104,66 @@ func (h *History) shelve(all []storedVersion) *shelvedPack {
 			Record: first.Record, Sterilizer: first.Sterilizer, Load: first.Load, Pack: first.Pack,
 		}
 	}
-	slices.SortFunc(out.uses, compareUses)
-	out.uses = slices.CompactFunc(out.uses, func(a, b *Use) bool {
-		return a.Time.Equal(b.Time) && a.Patient == b.Patient
-	})
-	uses := slices.Clone(out.uses)
-	out.uses = slices.DeleteFunc(out.uses, func(u *Use) bool {
-		return slices.ContainsFunc(uses, func(o *Use) bool { return o != u && saysMore(o, u) })
-	})
 	return out
+}
+
+// take takes up what a line says.
+func (s *shelvedPack) take(v storedVersion) {
+	if s.StoredPack == nil || supersedes(v.StoredPack, s.StoredPack) {
+		s.StoredPack = v.StoredPack
+	}
+	if !v.tookBack("/implant") {
+		if !s.asked {
+			s.asked, s.implant = true, v.Implant
+		}
+		s.implant = anyYesOrUnknown(s.implant, v.Implant)
+	}
+}
+
+// uses returns those that lines say, by time and patient.
+func (s *shelvedPack) uses() []*Use {
+	var out []*Use
+	for _, v := range s.left {
+		if v.Use != nil {
+			out = append(out, v.Use)
+		}
+	}
+	return distinct(out)
+}
+
+// used reports whether any line says that the pack was.
+func (s *shelvedPack) used() bool {
+	return slices.ContainsFunc(s.left, func(v storedVersion) bool { return v.Use != nil })
 }
 
 func compareUses(a, b *Use) int {
 	return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.Patient, b.Patient), compareTimes(a.Time, b.Time))
 }
 
-// saysMore reports whether a use says all that another does of time and patient, and
-// more: they may be one.
-func saysMore(a, b *Use) bool {
-	return (b.Time.IsZero() || a.Time.Equal(b.Time)) && (b.Patient == "" || a.Patient == b.Patient)
+// distinct returns uses by time and patient, each once, without those of which another says
+// all that they do of time and patient, and more: they may be one.
+func distinct(uses []*Use) []*Use {
+	if len(uses) < 2 {
+		return uses
+	}
+	uses = slices.SortedFunc(slices.Values(uses), compareUses)
+	uses = slices.CompactFunc(uses, func(a, b *Use) bool { return a.Time.Equal(b.Time) && a.Patient == b.Patient })
+	of := map[string]int{} // uses for each patient
+	for _, u := range uses {
+		of[u.Patient]++
+	}
+	return slices.DeleteFunc(slices.Clone(uses), func(u *Use) bool {
+		i, _ := slices.BinarySearchFunc(uses, u, compareUses)
+		switch timed := !u.Time.IsZero(); {
+		case timed && u.Patient != "":
+			return false
+		case timed: // without a patient it is the first of its time
+			return i+1 < len(uses) && uses[i+1].Time.Equal(u.Time)
+		case u.Patient != "":
+			return of[u.Patient] > 1
+		}
+		return len(uses) > 1
+	})
 }
 
 // sterilized returns the days that labels give; open: one of them gives none.
@@ -162,7 +194,7 @@ func (s *shelvedPack) contradictory() []string {
 		return nil
 	}
 	out := differing(all)
-	if len(s.uses) > 1 {
+	if len(s.uses()) > 1 {
 		out = append(out, "use")
 	}
 	return out

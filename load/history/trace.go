@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -18,6 +19,9 @@ import (
 
 // digest is the SHA-256 of a line, in the one form in which the library writes it.
 type digest [sha256.Size]byte
+
+// String returns the digest in hexadecimal, in lower case.
+func (d digest) String() string { return hex.EncodeToString(d[:]) }
 
 // digestOf returns the digest of a document. One that a program made and no document
 // can hold has that of what the history keeps of it.
@@ -154,6 +158,7 @@ func (h *occurrence) each() []*occurrence {
 // some reports whether any version is so, of those whose member nobody took back; where
 // every one of them did, whether silence is.
 func (h *occurrence) some(member members, is func(*occurrence) bool) bool {
+	h.look()
 	if h.left == nil {
 		return is(h)
 	}
@@ -226,7 +231,6 @@ func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
 func join(all, left []*occurrence) *occurrence {
 	h := *left[0]
 	h.versions = versions{all: all, left: left}
-	h.packs = slices.Clone(h.packs)
 	h.unsound = left[0].unsound
 	h.cycle, h.implants = agreed(left), moistheat.No
 	h.start, h.end = time.Time{}, time.Time{}
@@ -247,8 +251,14 @@ func join(all, left []*occurrence) *occurrence {
 			h.end = later(h.end, v.end)
 		}
 	}
-	told := false
+	told, many := false, 16
+	h.packs, h.traces = nil, nil
 	for i, v := range left {
+		h.packs, h.traces = append(h.packs, v.packs...), append(h.traces, v.traces...)
+		if len(h.packs) > many {
+			h.packs = unite(h.packs)
+			many = 16 + 2*len(h.packs)
+		}
 		if v.taken&ofPacks == 0 {
 			told, h.implants = true, anyYesOrUnknown(h.implants, v.implants)
 		}
@@ -259,6 +269,9 @@ func join(all, left []*occurrence) *occurrence {
 	if !told {
 		h.implants = moistheat.NotRecorded
 	}
+	h.packs = unite(h.packs)
+	slices.Sort(h.traces)
+	h.traces = slices.Compact(h.traces)
 	h.unsound = h.unsound || h.bio == bioPositive && h.sound() != moistheat.Yes
 	return &h
 }
@@ -318,8 +331,6 @@ func (h *occurrence) take(o *occurrence) {
 	h.by, h.note = max(h.by, o.by), max(h.note, o.note)
 	h.named, h.noted = h.named || o.named, h.noted || o.noted
 	h.leak = longer(h.leak, o.leak)
-	h.packs = unite(append(h.packs, o.packs...))
-	h.traces = slices.Compact(slices.Sorted(slices.Values(slices.Concat(h.traces, o.traces))))
 	h.metrics = h.metrics.join(o.metrics)
 }
 
@@ -350,6 +361,7 @@ func (h *occurrence) ended() (first, last time.Time) {
 
 // exact reports whether all versions that say when it began and ended say the same.
 func (h *occurrence) exact() bool {
+	h.look()
 	if h.left == nil {
 		return true
 	}

@@ -17,20 +17,24 @@ import (
 func TestEveryKindMayCarryABiological(t *testing.T) {
 	grew := spores()
 	grew.Result = load.Positive
+	r := ran("1", "2026-03-09 07:00")
 	for _, name := range load.Policies() {
+		p := policy(t, name)
+		report := load.Check(r, p)
 		for first := calendar.EventKind(1); first <= calendar.DiscardedEvent; first++ {
 			for second := calendar.EventKind(1); second <= calendar.DiscardedEvent; second++ {
-				h := history(t, name, ran("1", "2026-03-09 07:00"), event(first, "2026-03-09 08:00",
-					func(e *Event) { e.Biological = &grew }),
-					event(second, "2026-03-09 09:00", func(e *Event) { e.Biological = &grew }))
-				h.Findings(local("2026-03-15 12:00"))
+				h := New(p)
+				require.NoError(t, h.AddReport(r, report))
+				h.AddEvent(event(first, "2026-03-09 08:00", func(e *Event) { e.Biological = &grew }))
+				h.AddEvent(event(second, "2026-03-09 09:00", func(e *Event) { e.Biological = &grew }))
 				positive := 0
-				for _, s := range h.Recall()[0].Because {
-					if strings.Contains(s, "is positive") {
+				for _, f := range h.Findings(local("2026-03-15 12:00")) {
+					if f.Rule == "load.recall.positive" && f.Outcome == broken {
 						positive++
 					}
 				}
 				require.Equal(t, 2, positive, "%s, %s, %s", name, first, second)
+				require.Contains(t, h.Recall()[0].Because[0], " is positive")
 			}
 		}
 	}

@@ -86,7 +86,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 	faults := loadtest.Faults()
 	require.GreaterOrEqual(t, len(faults), 30)
 	policies, more := trialPolicies(t)
-	if !testing.Short() {
+	if full() {
 		policies = append(policies, more...)
 	}
 	type place struct {

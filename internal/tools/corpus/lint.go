@@ -15,8 +15,9 @@ import (
 	"example.com/moistheat/load/loadtest"
 )
 
-// Lint returns what is wrong with a corpus, a line each, whatever it covers.
-func Lint(c *loadtest.Corpus) []string {
+// Lint returns what is wrong with a corpus, a line each, whatever it covers. It shows each
+// judgement that it has made, so that nobody need make it again.
+func Lint(c *loadtest.Corpus, show ...func(*loadtest.Vector, *loadtest.Judgement)) []string {
 	var out []string
 	say := func(where, format string, args ...any) { out = append(out, where+": "+fmt.Sprintf(format, args...)) }
 	limited := map[string]bool{} // rules of which some finding carries a limit
@@ -60,6 +61,9 @@ func Lint(c *loadtest.Corpus) []string {
 			continue
 		}
 		note(j)
+		for _, f := range show {
+			f(v, j)
+		}
 		results[v.ID] = v.Compare(j)
 	}
 	for name, f := range sorted(c.Files()) {

@@ -20,6 +20,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"example.com/moistheat/internal/tools/quit"
 	"example.com/moistheat/internal/tools/surface"
@@ -37,7 +38,7 @@ func main() {
 		{"lines", "lines of Go by package, and of embedded data"},
 		{"surface", "exported names by package"},
 		{"long", "functions that are too long"},
-		{"complex", "functions with a high cyclomatic complexity"},
+		{"complex", "functions with a high cyclomatic complexity, ten at least"},
 		{"wide", "lines that are too wide"},
 		{"floors", "imports that run up the floors"},
 	} {
@@ -59,7 +60,7 @@ func main() {
 		}
 	}
 	for _, f := range m.functions {
-		if *name != "" && path.Base(f.name) == *name {
+		if base := path.Base(f.name); *name != "" && (base == *name || strings.HasSuffix(base, "."+*name)) {
 			fmt.Printf("%4d  %s (%d lines)\n", f.complexity, f, f.lines)
 		}
 	}
@@ -152,11 +153,13 @@ func (m *module) printLong(w io.Writer) {
 }
 
 func (m *module) printComplex(w io.Writer) {
-	fmt.Fprintf(w, "\nfunctions with a cyclomatic complexity above %d outside tests\n", hardest)
+	fmt.Fprintf(w, "\nfunctions outside tests with a cyclomatic complexity above %d, ten at least\n", hardest)
 	hardFirst := func(a, b function) int { return cmp.Compare(b.complexity, a.complexity) }
+	n := 0
 	for _, f := range slices.SortedStableFunc(slices.Values(m.functions), hardFirst) {
-		if !f.test && f.complexity > hardest {
+		if !f.test && (f.complexity > hardest || n < 10) {
 			fmt.Fprintf(w, "%5d %s\n", f.complexity, f)
+			n++
 		}
 	}
 }

@@ -161,7 +161,9 @@ func rewriteData(only, dir string) ([]mutant, string, error) {
 		if err := errors.Join(err, os.WriteFile(to, m.text, 0o600)); err != nil {
 			return nil, "", err
 		}
-		mutants = append(mutants, mutant{id: i + 1, data: &m, env: []string{"MUTANT_OLD=" + from, "MUTANT_NEW=" + to}})
+		mutants = append(mutants, mutant{
+			id: i + 1, kind: strings.Fields(m.change)[0], data: &m, env: []string{"MUTANT_OLD=" + from, "MUTANT_NEW=" + to},
+		})
 	}
 	file, err := dataOverlay(dir)
 	return mutants, file, err

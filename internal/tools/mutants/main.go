@@ -36,8 +36,11 @@ import (
 	"flag"
 	"fmt"
 	"go/ast"
-	"go/parser"
 	"go/token"
+	"go/types"
+	"hash/fnv"
+	"io/fs"
+	"math"
 	"os"
 	"os/exec"
 	"path"
@@ -69,6 +72,7 @@ const variable = "MUTANT"
 // mutant is one change of one expression.
 type mutant struct {
 	id       int
+	kind     string // order, equality, logic, question, arithmetic or data
 	file     string // base name
 	function string
 	line     int
@@ -91,6 +95,7 @@ func main() {
 	var o options
 	flag.BoolVar(&o.list, "list", false, "only list the mutants")
 	flag.StringVar(&o.run, "run", "", "only tests that match, in packages without a REGEXP of their own")
+	flag.IntVar(&o.every, "every", 1, "try one of so many mutants of each kind, always the same ones")
 	flag.IntVar(&o.workers, "workers", runtime.NumCPU(), "tests that run at the same time")
 	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or "+
 		"PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
@@ -122,6 +127,10 @@ func main() {
 	if len(jobs) > 1 && all.all > 0 {
 		fmt.Println("together:", all)
 	}
+	if o.every > 1 && !o.list {
+		low, high := all.interval()
+		fmt.Printf("of all mutants, 95 in 100 such samples: between %.1f and %.1f %% noticed\n", low, high)
+	}
 	if !all.ok() {
 		os.Exit(1)
 	}
@@ -131,6 +140,7 @@ func main() {
 type options struct {
 	run     string
 	workers int
+	every   int
 	list    bool
 }
 
@@ -165,6 +175,38 @@ func (s score) String() string {
 		s.all, s.noticed, 100*float64(s.noticed)/float64(max(1, s.all)), s.all-s.noticed, s.explained, s.all-s.noticed-s.explained)
 }
 
+// interval returns between which shares in percent that of all mutants lies with a
+// confidence of 95 %, by Wilson's score.
+func (s score) interval() (low, high float64) {
+	const z = 1.96
+	n := float64(max(1, s.all))
+	p := float64(s.noticed) / n
+	middle, half := p+z*z/(2*n), z*math.Sqrt(p*(1-p)/n+z*z/(4*n*n))
+	return 100 * (middle - half) / (1 + z*z/n), 100 * (middle + half) / (1 + z*z/n)
+}
+
+// sample returns one of so many mutants of each kind, at least one, as a hash of their
+// names chooses: the others of a file may change without changing the choice much.
+func sample(mutants []mutant, pkg string, every int) []mutant {
+	hash := func(m mutant) uint64 {
+		h := fnv.New64a()
+		h.Write([]byte(m.name(pkg)))
+		return h.Sum64()
+	}
+	of := map[string]int{}
+	for _, m := range mutants {
+		of[m.kind]++
+	}
+	byHash := func(a, b mutant) int { return cmp.Compare(hash(a), hash(b)) }
+	sorted := slices.SortedStableFunc(slices.Values(mutants), byHash)
+	sorted = slices.DeleteFunc(sorted, func(m mutant) bool {
+		of[m.kind] -= every
+		return of[m.kind] <= -every
+	})
+	slices.SortFunc(sorted, func(a, b mutant) int { return cmp.Compare(a.id, b.id) })
+	return sorted
+}
+
 func work(j job, o options) (score, error) {
 	dir, err := os.MkdirTemp("", "mutants")
 	if err != nil {
@@ -173,7 +215,7 @@ func work(j job, o options) (score, error) {
 	defer os.RemoveAll(dir)
 	var mutants []mutant
 	var overlay string
-	limit, pkg := 10*time.Minute, ""
+	pkg := ""
 	if j.data {
 		mutants, overlay, err = rewriteData(j.pkg, dir)
 	} else {
@@ -183,6 +225,7 @@ func work(j job, o options) (score, error) {
 	if err != nil {
 		return score{}, err
 	}
+	mutants = sample(mutants, pkg, o.every)
 	if o.list {
 		for _, m := range mutants {
 			if !j.data {
@@ -193,13 +236,18 @@ func work(j job, o options) (score, error) {
 		return score{all: len(mutants), noticed: len(mutants)}, nil
 	}
 	binaries, err := build(strings.Fields(cmp.Or(j.tests, pkg)), o.run, overlay, dir)
-	if err == nil && !j.data {
-		limit, err = baseline(binaries)
-	}
 	if err != nil {
 		return score{}, err
 	}
-	return report(pkg, mutants, try(binaries, mutants, limit, o.workers)), nil
+	for i := range binaries {
+		if j.data {
+			break
+		}
+		if err := binaries[i].divide(); err != nil {
+			return score{}, err
+		}
+	}
+	return report(pkg, mutants, try(binaries, mutants, o.workers)), nil
 }
 
 // clean returns the folder of a package with slashes.
@@ -251,19 +299,22 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 	var mutants []mutant
 	out := overlay{dir, map[string]string{}}
 	more := map[string]string{"mutant_switch.go": switches} // files that the changed ones need
-	packageName := ""
+	src, err := load(pkg)
+	if err != nil {
+		return nil, "", err
+	}
 	for _, name := range names {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			return nil, "", err
 		}
-		fset := token.NewFileSet()
-		f, err := parser.ParseFile(fset, name, text, parser.SkipObjectResolution)
-		if err != nil {
-			return nil, "", err
+		f := src.files[filepath.Base(name)]
+		if f == nil {
+			return nil, "", fmt.Errorf("%s is not built here", name)
 		}
-		packageName = f.Name.Name
-		r := rewriter{file: fset.File(f.Pos()), text: string(text), name: filepath.Base(name), next: len(mutants) + 1}
+		r := rewriter{
+			source: src, file: src.fset.File(f.Pos()), text: string(text), name: filepath.Base(name), next: len(mutants) + 1,
+		}
 		r.all(f)
 		mutants = append(mutants, r.mutants...)
 		changed := r.result()
@@ -278,7 +329,7 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 		}
 	}
 	for name, text := range more {
-		if err := out.put(filepath.Join(pkg, name), "package "+packageName+"\n"+text); err != nil {
+		if err := out.put(filepath.Join(pkg, name), "package "+src.pkg.Name()+"\n"+text); err != nil {
 			return nil, "", err
 		}
 	}
@@ -294,6 +345,7 @@ func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 
 // rewriter makes the expressions of one file switchable by edits of its text.
 type rewriter struct {
+	source   *source // nil where only conditions are switched
 	file     *token.File
 	text     string
 	name     string
@@ -301,7 +353,8 @@ type rewriter struct {
 	next     int
 	mutants  []mutant
 	edits    []edit
-	asks     bool // an edit calls what is in questions.txt
+	asks     bool              // an edit calls what is in questions.txt
+	steps    map[ast.Stmt]bool // of loops
 }
 
 // edit replaces text[from:to].
@@ -311,6 +364,7 @@ type edit struct {
 }
 
 func (r *rewriter) all(f *ast.File) {
+	r.steps = map[ast.Stmt]bool{}
 	for _, d := range f.Decls {
 		if fn, ok := d.(*ast.FuncDecl); ok && fn.Body != nil {
 			r.function = fn.Name.Name
@@ -336,8 +390,13 @@ func (r *rewriter) walk(n ast.Node) {
 			return false
 		}
 		var end func()
-		if e, ok := n.(ast.Expr); ok {
-			end = r.start(e)
+		switch n := n.(type) {
+		case *ast.ForStmt:
+			r.steps[n.Post] = true
+		case ast.Expr:
+			end = r.start(n)
+		case ast.Stmt:
+			end = r.step(n)
 		}
 		ends = append(ends, end)
 		return true
@@ -350,30 +409,34 @@ func (r *rewriter) start(e ast.Expr) func() {
 	source := strings.Join(strings.Fields(r.text[from:to]), " ")
 	line := r.file.Line(e.Pos())
 	switch e := e.(type) {
+	case *ast.SelectorExpr:
+		r.pick(e)
 	case *ast.CallExpr:
+		r.extreme(e, source)
 		if s, ok := e.Fun.(*ast.SelectorExpr); ok && len(e.Args) > 0 {
 			at := r.file.Offset(s.Sel.Pos())
 			return r.question(e, s, strings.Join(strings.Fields(r.text[at:to]), " "), r.file.Line(s.Sel.Pos()))
 		}
 	case *ast.UnaryExpr:
 		if e.Op == token.NOT {
-			return r.turn(from, to, r.add(source, "without !", line))
+			return r.turn(from, to, r.add("logic", source, "without !", line))
 		}
 	case *ast.BinaryExpr:
 		x, y := r.file.Offset(e.X.End()), r.file.Offset(e.Y.Pos())
 		switch op := operators[e.Op]; {
 		case op.boundary != "":
-			bound, turned := r.add(source, op.boundary, line), r.add(source, op.opposite, line)
+			bound, turned := r.add("order", source, op.boundary, line), r.add("order", source, op.opposite, line)
 			r.insert(from, fmt.Sprintf("(mutant%s(%d, ", op.function, bound))
 			r.edits = append(r.edits, edit{x, y, ", "})
 			return func() { r.insert(to, fmt.Sprintf(") != mutantOn(%d))", turned)) }
 		case op.function != "":
-			r.insert(from, fmt.Sprintf("mutant%s(%d, ", op.function, r.add(source, op.opposite, line)))
+			r.insert(from, fmt.Sprintf("mutant%s(%d, ", op.function, r.add("logic", source, op.opposite, line)))
 			r.edits = append(r.edits, edit{x, y, ", func() bool { return "})
 			return func() { r.insert(to, " })") }
 		case op.opposite != "":
-			return r.turn(from, to, r.add(source, op.opposite, line))
+			return r.turn(from, to, r.add("equality", source, op.opposite, line))
 		}
+		return r.operate(e, from, to, source, line)
 	}
 	return nil
 }
@@ -411,7 +474,7 @@ func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string,
 	switch to := exchanged[name]; {
 	case to != "" && function == strings.HasPrefix(name, "At"):
 		from := r.file.Offset(e.Pos())
-		with := fmt.Sprintf("mutant%s(%d, ", name, r.add(source, to, line))
+		with := fmt.Sprintf("mutant%s(%d, ", name, r.add("question", source, to, line))
 		r.asks = true
 		if function {
 			r.edits = append(r.edits, edit{from, open, with})
@@ -419,10 +482,20 @@ func (r *rewriter) question(e *ast.CallExpr, s *ast.SelectorExpr, source string,
 		}
 		r.insert(from, with)
 		r.edits = append(r.edits, edit{x, open, ", "})
-	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]):
-		return r.turn(open, r.file.Offset(e.Args[0].End()), r.add(source, "with the condition turned round", line))
+	case !function && slices.Contains(conditions, name) && !switchable(e.Args[0]) && r.boolean(e.Args[0]):
+		id := r.add("question", source, "with the condition turned round", line)
+		return r.turn(open, r.file.Offset(e.Args[0].End()), id)
 	}
 	return nil
+}
+
+// boolean reports whether an expression is a condition, as far as its type is known.
+func (r *rewriter) boolean(e ast.Expr) bool {
+	if r.source == nil {
+		return true
+	}
+	b, ok := r.source.info.Types[e].Type.Underlying().(*types.Basic)
+	return ok && b.Info()&types.IsBoolean != 0
 }
 
 // switchable reports whether an expression is turned round by a mutant of its own.
@@ -436,10 +509,11 @@ func switchable(e ast.Expr) bool {
 	return false
 }
 
-func (r *rewriter) add(source, to string, line int) int {
+func (r *rewriter) add(kind, source, to string, line int) int {
 	id := r.next
 	r.next++
-	r.mutants = append(r.mutants, mutant{id: id, file: r.name, function: r.function, line: line, from: source, to: to})
+	r.mutants = append(r.mutants,
+		mutant{id: id, kind: kind, file: r.name, function: r.function, line: line, from: source, to: to})
 	return id
 }
 
@@ -459,7 +533,18 @@ func (r *rewriter) result() string {
 }
 
 // binary is the built tests of one package.
-type binary struct{ path, dir, run, skip string }
+type binary struct {
+	path, dir, run, skip string
+
+	parts []part // of the tests, quick ones first; nil: not known
+}
+
+// part is tests that run alone: one, or a table of one that takes long.
+type part struct {
+	run     string
+	took    time.Duration
+	reaches map[int]bool // mutants
+}
 
 func build(packages []string, run, overlay, dir string) ([]binary, error) {
 	var out []binary
@@ -475,45 +560,127 @@ func build(packages []string, run, overlay, dir string) ([]binary, error) {
 		if text, err := cmd.CombinedOutput(); err != nil {
 			return nil, fmt.Errorf("building the tests of %s: %w\n%s", p, err, text)
 		}
-		out = append(out, binary{to, p, only, skip})
+		out = append(out, binary{path: to, dir: p, run: only, skip: skip})
 	}
 	return out, nil
 }
 
-// pass reports whether all tests pass with a mutant on, the zero one for none.
-func pass(binaries []binary, m mutant, limit time.Duration) bool {
+// command runs tests of a binary until one fails, on one processor, as several go side by side.
+func (b *binary) command(ctx context.Context, run string, env ...string) *exec.Cmd {
+	cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+run, "-test.skip="+b.skip)
+	cmd.Dir = b.dir
+	cmd.Env = append(append(os.Environ(), "GOMAXPROCS=1"), env...)
+	return cmd
+}
+
+// passes reports whether tests pass within a time.
+func (b *binary) passes(run string, limit time.Duration, env ...string) bool {
+	ctx, cancel := context.WithTimeout(context.Background(), limit)
+	defer cancel()
+	return b.command(ctx, run, env...).Run() == nil
+}
+
+// pass reports whether all tests pass with a mutant on.
+func pass(binaries []binary, m mutant) bool {
+	env := append(m.env, variable+"="+strconv.Itoa(m.id))
 	for i, b := range binaries {
-		if m.data != nil && i == 0 {
-			b.run = "^TestCorpus$/.*/^" + regexp.QuoteMeta(m.data.rule) + ":" // the vectors of the rule
+		if m.data != nil {
+			run := b.run
+			if i == 0 {
+				run = "^TestCorpus$/.*/^" + regexp.QuoteMeta(m.data.rule) + ":" // the vectors of the rule
+			}
+			if !b.passes(run, 10*time.Minute, env...) {
+				return false
+			}
+			continue
 		}
-		ctx, cancel := context.WithTimeout(context.Background(), limit)
-		cmd := exec.CommandContext(ctx, b.path, "-test.short", "-test.failfast", "-test.run="+b.run, "-test.skip="+b.skip)
-		cmd.Dir = b.dir
-		// A processor for each run, as several go side by side.
-		cmd.Env = append(os.Environ(), "GOMAXPROCS=1", variable+"="+strconv.Itoa(m.id))
-		cmd.Env = append(cmd.Env, m.env...)
-		err := cmd.Run()
-		cancel()
-		if err != nil {
-			return false
+		for _, p := range b.parts {
+			if p.reaches[m.id] && !b.passes(p.run, 5*p.took+10*time.Second, env...) {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-// baseline runs the tests without a mutant and returns how long a run may take.
-func baseline(binaries []binary) (time.Duration, error) {
-	start := time.Now()
-	if !pass(binaries, mutant{}, 10*time.Minute) {
-		return 0, errors.New("the tests fail without any mutant")
+// divide runs the tests of a binary without a mutant, each alone, and notes how long they
+// take and which mutants they reach.
+func (b *binary) divide() error {
+	cmd := exec.Command(b.path, "-test.list="+cmp.Or(b.run, "."))
+	cmd.Dir = b.dir
+	out, err := cmd.Output()
+	if err != nil {
+		return err
 	}
-	took := time.Since(start)
-	fmt.Printf("one run of the tests: %v\n", took.Round(10*time.Millisecond))
-	return 5*took + 20*time.Second, nil
+	skip, err := regexp.Compile(b.skip)
+	if err != nil {
+		return err
+	}
+	for name := range strings.FieldsSeq(string(out)) {
+		if b.skip != "" && skip.MatchString(name) || !testName.MatchString(name) {
+			continue
+		}
+		p, tables, err := b.alone("^" + name + "$")
+		if err != nil {
+			return err
+		}
+		if p.took < 2*time.Second || len(tables) < 2 {
+			b.parts = append(b.parts, p)
+			continue
+		}
+		for _, t := range tables {
+			if p, _, err = b.alone("^" + name + "$/^" + t + "$"); err != nil {
+				return err
+			}
+			b.parts = append(b.parts, p)
+		}
+	}
+	slices.SortStableFunc(b.parts, func(x, y part) int { return cmp.Compare(x.took, y.took) })
+	return nil
+}
+
+var (
+	testName = regexp.MustCompile(`^(Test|Example|Fuzz)`)
+	subtest  = regexp.MustCompile(`(?m)^=== RUN   \w+/([^/\n]*)$`)
+	simple   = regexp.MustCompile(`^[\w-]+$`)
+)
+
+// alone runs one test, or a table of it, and returns the names of its tables if all are simple.
+func (b *binary) alone(run string) (p part, tables []string, err error) {
+	log := b.path + ".log"
+	if err := os.RemoveAll(log); err != nil {
+		return p, nil, err
+	}
+	cmd := b.command(context.Background(), run, "MUTANT_LOG="+log)
+	cmd.Args = append(cmd.Args, "-test.v")
+	start := time.Now()
+	out, err := cmd.Output()
+	if err != nil {
+		return p, nil, fmt.Errorf("%s of %s fails without any mutant: %w", run, b.dir, err)
+	}
+	p = part{run: run, took: time.Since(start), reaches: map[int]bool{}}
+	ids, err := os.ReadFile(log)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return p, nil, err
+	}
+	for id := range strings.FieldsSeq(string(ids)) {
+		n, err := strconv.Atoi(id)
+		if err != nil {
+			return p, nil, err
+		}
+		p.reaches[n] = true
+	}
+	for _, m := range subtest.FindAllStringSubmatch(string(out), -1) {
+		if !simple.MatchString(m[1]) {
+			return p, nil, nil
+		}
+		tables = append(tables, m[1])
+	}
+	return p, tables, nil
 }
 
 // try returns the mutants that the tests did not notice.
-func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) []mutant {
+func try(binaries []binary, mutants []mutant, workers int) []mutant {
 	var wait sync.WaitGroup
 	var next atomic.Int64
 	noticed := make([]bool, len(mutants))
@@ -523,7 +690,7 @@ func try(binaries []binary, mutants []mutant, limit time.Duration, workers int) 
 				if i > 0 && i%50 == 0 {
 					fmt.Fprintf(os.Stderr, "%d of %d tried\n", i, len(mutants))
 				}
-				noticed[i] = !pass(binaries, mutants[i], limit)
+				noticed[i] = !pass(binaries, mutants[i])
 			}
 		})
 	}

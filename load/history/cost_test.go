@@ -1,0 +1,201 @@
+package history
+
+import (
+	"fmt"
+	"io"
+	"runtime"
+	"slices"
+	"testing"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// logbook fills a history with many lines and checks each kind of record once.
+type logbook struct {
+	*History
+	t       testing.TB
+	reports map[string]*load.Report
+}
+
+func newLogbook(t testing.TB, p *load.Policy) *logbook {
+	return &logbook{New(p), t, map[string]*load.Report{}}
+}
+
+// hour returns the start of the i-th hour of a clinic that never closes.
+func hour(i int) time.Time { return local("2026-01-05 00:05").Add(time.Duration(i) * time.Hour) }
+
+// load adds the load of an hour, of a kind that an edit makes.
+func (l *logbook) load(i int, kind string, edits ...func(*load.Record)) *load.Record {
+	r := ran(fmt.Sprint(i), hour(i).Format("2006-01-02 15:04"), edits...)
+	report := l.reports[kind]
+	if report == nil {
+		report = load.Check(r, l.Policy())
+		l.reports[kind] = report
+	}
+	l.add(r, report)
+	return r
+}
+
+func (l *logbook) event(i int, kind calendar.EventKind, edits ...func(*Event)) {
+	l.AddEvent(event(kind, hour(i).Add(52*time.Minute).Format("2006-01-02 15:04"), edits...))
+}
+
+func (l *logbook) stored(pack, record, number string, use *Use) {
+	s := &StoredPack{Format: StoredFormat, Pack: pack, Record: record, Load: number, Use: use}
+	if record == "" {
+		s.Sterilizer = "S1"
+	}
+	l.AddStored(s)
+}
+
+// hostile are histories that would be the dearest if each thing were held against each
+// other thing.
+var hostile = []struct {
+	name string
+	fill func(l *logbook, n int)
+}{
+	{"nothing failed", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "plain")
+		}
+	}},
+	{"all loads positive", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "positive", bio(load.Positive))
+		}
+	}},
+	{"each second load positive, the others negative", func(l *logbook, n int) {
+		for i := range n {
+			if i%2 == 0 {
+				l.load(i, "positive", bio(load.Positive))
+			} else {
+				l.load(i, "negative", bio(load.Negative))
+			}
+		}
+	}},
+	{"all air removal tests failed, all loads suspect", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "plain")
+			l.event(i, calendar.AirRemovalEvent, passed(no))
+		}
+	}},
+	{"each second leak test failed, loads without a time", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "undated", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })
+			l.event(i, calendar.LeakEvent, leaked([]string{"0.05 kPa/min", "0.5 kPa/min"}[i%2]))
+		}
+	}},
+	{"loads of which two lines give times far apart", func(l *logbook, n int) {
+		for i := range n {
+			r := l.load(i, "plain")
+			own, run := *r, *r.Cycle
+			run.Started, run.Ended = hour(n-i), hour(n-i).Add(50*time.Minute)
+			own.Cycle = &run
+			l.add(&own, l.reports["plain"])
+			l.event(i, calendar.AirRemovalEvent, passed([]moistheat.Answer{yes, no}[i%2]))
+		}
+	}},
+	{"a wrong setting found each hour", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "plain")
+			l.event(i, calendar.WrongSettingEvent, func(e *Event) { e.Settings.Hold = duration("300 s") })
+		}
+	}},
+	{"out of use and back each hour, all loads aborted", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "aborted", func(r *load.Record) { r.Cycle.Aborted = yes })
+			l.event(2*i, calendar.OutOfUseEvent)
+			l.event(2*i+1, calendar.ReturnedEvent)
+		}
+	}},
+	{"packs in store, by record", func(l *logbook, n int) {
+		for i := range n {
+			if r := "plain"; i == n/2 {
+				l.load(i, "positive", bio(load.Positive))
+			} else {
+				l.load(i, r)
+			}
+			for k := range 3 {
+				l.stored(fmt.Sprintf("%d-%d", i, k+1), fmt.Sprint(i), "", nil)
+			}
+		}
+	}},
+	{"packs of one id, by label, used", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "positive", bio(load.Positive))
+			l.stored("1", "", fmt.Sprint(i), &Use{Time: hour(i + 100), Patient: "p"})
+		}
+	}},
+	{"packs of one load", func(l *logbook, n int) {
+		l.load(0, "positive", bio(load.Positive))
+		for i := range n {
+			l.stored(fmt.Sprint(i), "0", "", &Use{Time: hour(i), Patient: "p"})
+		}
+	}},
+	{"one pack, said in many ways", func(l *logbook, n int) {
+		l.load(0, "positive", bio(load.Positive))
+		for i := range n {
+			l.stored("1", "0", "", &Use{Time: hour(i), Patient: fmt.Sprint(i)})
+		}
+	}},
+	{"a sterilizer for each load, packs without one", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "positive", bio(load.Positive), func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) })
+			l.stored("1", fmt.Sprint(i), "", nil)
+		}
+	}},
+}
+
+// spent returns how often an answer looks at a load or event, and what it allocates.
+func spent(l *logbook, ask func()) (looks, bytes float64) {
+	n := 0
+	for _, u := range l.sterilizers {
+		for _, e := range u.all {
+			for _, v := range append(slices.Clone(e.left), e) {
+				v.looks = &n
+			}
+		}
+	}
+	ask() // what is made once for all is made
+	n = 0
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	ask()
+	runtime.ReadMemStats(&after)
+	return float64(n), float64(after.TotalAlloc - before.TotalAlloc)
+}
+
+// Four times the lines cost at most n·log n more, whatever they say: counted in looks at
+// loads and events and in bytes, not in time.
+func TestAnswersGrowWithWhatIsThere(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	at := local("2026-12-30 12:00")
+	const few = 100
+	for _, w := range hostile {
+		small, large := newLogbook(t, p), newLogbook(t, p)
+		w.fill(small, few)
+		w.fill(large, 4*few)
+		for _, q := range []struct {
+			name string
+			ask  func(*logbook)
+		}{
+			{"recall", func(l *logbook) { l.Recall() }},
+			{"findings", func(l *logbook) { l.Findings(at) }},
+			{"due", func(l *logbook) { l.Due(at) }},
+			{"out of service", func(l *logbook) { l.OutOfService() }},
+			{"status", func(l *logbook) { l.Status() }},
+			{"save", func(l *logbook) { require.NoError(t, l.Save(io.Discard)) }},
+		} {
+			a, x := spent(small, func() { q.ask(small) })
+			b, y := spent(large, func() { q.ask(large) })
+			const most, base = 4 * 1.5, 4096
+			assert.LessOrEqual(t, b, most*a+base/16, "%s, %s: looks %g -> %g", w.name, q.name, a, b)
+			assert.LessOrEqual(t, y, most*x+base, "%s, %s: bytes %g -> %g", w.name, q.name, x, y)
+		}
+	}
+}

@@ -1,0 +1,430 @@
+package history
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
+)
+
+// trigger is a failure and the time that it casts doubt on.
+type trigger struct {
+	of *occurrence // the failed test, or a load that casts doubt on itself alone
+	window
+	rule      ask.ID
+	last, end *occurrence // the good tests before it and after it; nil: none
+	in        *failure    // that a positive test belongs to
+	why       string      // of a load itself
+}
+
+// window is a time in which loads are suspect: those that began after from and up to to. A
+// zero from lies before the first load, a zero to after the newest.
+type window struct{ from, to time.Time }
+
+// between returns the window from one good test to another, which never ends before it
+// begins; nil is none.
+func between(last, end *occurrence) window {
+	w := window{endOf(last), endOf(end)}
+	if !w.to.IsZero() {
+		w.to = later(w.to, w.from)
+	}
+	return w
+}
+
+// hits reports whether a load may have begun in the window: it may if any version of it
+// did, and one without a time may have at any.
+func (w window) hits(e *occurrence) bool {
+	first, last, open := e.started()
+	return open || (w.from.IsZero() || last.After(w.from)) && (w.to.IsZero() || !first.After(w.to))
+}
+
+// ofItself is the trigger of a load that casts doubt on itself alone.
+func ofItself(e *occurrence, rule ask.ID, why string) trigger {
+	return trigger{of: e, rule: rule, why: why}
+}
+
+// suspicion is all that casts doubt on the loads of a sterilizer.
+type suspicion struct {
+	loads    []*occurrence // those without a time first, then by time
+	triggers []trigger
+	positive doubts
+	air      doubts // failed air removal tests
+	leak     doubts
+	settings []wrongSetting
+	own      map[*occurrence]string // why loads cast doubt on themselves
+}
+
+// suspicion works out what failed and on which loads that casts doubt.
+func (u *unitHistory) suspicion(c course) *suspicion {
+	line, undated := u.timeline(), u.undated()
+	s := &suspicion{loads: undated, own: map[*occurrence]string{}}
+	for _, e := range line {
+		if e.kind == 0 {
+			s.loads = append(s.loads, e)
+		}
+	}
+	for _, t := range outOfService(line, joined(u.outages(line, c))) {
+		s.triggers = append(s.triggers, t)
+		s.own[t.of] = t.why
+	}
+	all := slices.Concat(line, undated)
+	s.positive = doubtsOf(ofPositive(all, c.positive), s.loads,
+		func(first trigger, more string) string { return first.in.why(first, more, c.positive) })
+	s.air = doubtsOf(ofAir(line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(s.loads), whyAir)
+	s.leak = doubtsOf(ofAir(line, calendar.LeakEvent, rules.RecallLeak), mayDraw(s.loads), whyAir)
+	for _, d := range []doubts{s.positive, s.air, s.leak} {
+		s.triggers = append(s.triggers, d.triggers...)
+	}
+	for _, e := range all {
+		switch {
+		case e.kind == calendar.WrongSettingEvent:
+			s.triggers = append(s.triggers, trigger{of: e, rule: rules.RecallSetting})
+			s.wrong(e)
+		case e.kind == 0 && e.reopened():
+			s.triggers = append(s.triggers, ofItself(e, rules.RecallReleased, ""))
+		}
+	}
+	return s
+}
+
+// count returns the number of loads that a failure casts doubt on.
+func (s *suspicion) count(t trigger) int {
+	switch t.rule {
+	case rules.RecallPositive:
+		return s.positive.count(t)
+	case rules.RecallPenetration:
+		return s.air.count(t)
+	case rules.RecallLeak:
+		return s.leak.count(t)
+	case rules.RecallSetting:
+		for _, w := range s.settings {
+			if w.same(t.of) {
+				return len(w.loads)
+			}
+		}
+	}
+	return 1
+}
+
+// on returns what casts doubt on a load, and what it asks of the load; byImplants: more if
+// it holds an implant. Nothing is asked of one that nothing casts doubt on.
+func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, byImplants bool) {
+	if why := s.own[e]; why != "" {
+		because, action = append(because, why), Recall
+	}
+	if i, j := s.positive.of(e); i < j {
+		because = s.positive.say(because, i, j)
+		byImplants = true
+		if action = max(action, Trace); e.bio == bioPositive || s.positive.recalls[j] > s.positive.recalls[i] {
+			action = Recall
+		}
+	}
+	for _, d := range []*doubts{&s.air, &s.leak} {
+		if i, j := d.of(e); i < j {
+			because = d.say(because, i, j)
+			action = max(action, Quarantine)
+		}
+	}
+	n := 0
+	for _, w := range s.settings {
+		if w.loads[e] {
+			if n++; n <= mostReasons {
+				because = append(because, w.why)
+			}
+			action = Recall
+		}
+	}
+	because = andMore(because, n)
+	if e.reopened() {
+		because, action = append(because, "The load was released against the evidence."), Recall
+	}
+	return because, action, byImplants
+}
+
+// forImplants is what a positive test that recalls implants alone asks of a load.
+func forImplants(has moistheat.Answer) RecallAction {
+	switch has {
+	case moistheat.Yes:
+		return Recall
+	case moistheat.NotRecorded:
+		return Quarantine
+	}
+	return Trace
+}
+
+// doubts are what the failures of one kind cast on loads. Failures whose windows meet are
+// one series, and series are in order and apart: a load is under a stretch of them, found
+// by search, however many tests failed.
+type doubts struct {
+	triggers []trigger
+	series   []series
+	own      map[*occurrence]int // the series of each failed test
+	recalls  []int               // of the series before each, those that recall everything
+	loads    map[*occurrence]bool
+	first    []time.Time // when the loads began at the earliest, sorted
+	last     []time.Time // ... and at the latest
+	open     int         // loads without a time
+}
+
+type series struct {
+	window
+	why string
+}
+
+// doubtsOf joins the failures of one kind, each with the loads that it may cast doubt on.
+func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, more string) string) doubts {
+	d := doubts{triggers: all, own: map[*occurrence]int{}, recalls: []int{0}, loads: map[*occurrence]bool{}}
+	if len(all) == 0 {
+		return d
+	}
+	slices.SortStableFunc(all, func(a, b trigger) int { return a.from.Compare(b.from) })
+	for i := 0; i < len(all); {
+		t, n := all[i], 0
+		for ; i < len(all) && (n == 0 || t.to.IsZero() || all[i].from.Before(t.to)); i++ {
+			if to := laterOrNever(t.to, all[i].to); !to.Equal(t.to) {
+				t.to, t.end = to, all[i].end
+			}
+			if f := all[i].in; f != nil && f.recall {
+				t.in = f
+			}
+			d.own[all[i].of] = len(d.series)
+			n++
+		}
+		more, recalls := "", d.recalls[len(d.series)]
+		if n > 1 {
+			more = fmt.Sprintf(", the first of %d", n)
+		}
+		if t.in != nil && t.in.recall {
+			recalls++
+		}
+		d.series, d.recalls = append(d.series, series{t.window, why(t, more)}), append(d.recalls, recalls)
+	}
+	for _, e := range loads {
+		d.loads[e] = true
+		if first, last, open := e.started(); open {
+			d.open++
+		} else {
+			d.first, d.last = append(d.first, first), append(d.last, last)
+		}
+	}
+	slices.SortFunc(d.first, time.Time.Compare)
+	slices.SortFunc(d.last, time.Time.Compare)
+	return d
+}
+
+// of returns the series that a load is under, from one up to another; of a load that is a
+// failed test itself that of its own is one of them.
+func (d *doubts) of(e *occurrence) (from, to int) {
+	if !d.loads[e] {
+		return 0, 0
+	}
+	first, last, open := e.started()
+	if open {
+		return 0, len(d.series)
+	}
+	from = sort.Search(len(d.series), func(i int) bool {
+		return d.series[i].to.IsZero() || !first.After(d.series[i].to)
+	})
+	to = sort.Search(len(d.series), func(i int) bool { return !last.After(d.series[i].from) })
+	if own, failed := d.own[e]; failed {
+		from, to = min(from, own), max(to, own+1)
+	}
+	return from, to
+}
+
+// hits reports whether a load is under any doubt.
+func (d *doubts) hits(e *occurrence) bool {
+	from, to := d.of(e)
+	return from < to
+}
+
+// count returns how many loads one failure casts doubt on.
+func (d *doubts) count(t trigger) int {
+	n := d.open + len(d.first)
+	if !t.to.IsZero() {
+		n = d.open + sort.Search(len(d.first), func(i int) bool { return d.first[i].After(t.to) })
+	}
+	n -= sort.Search(len(d.last), func(i int) bool { return d.last[i].After(t.from) })
+	if d.loads[t.of] && !t.hits(t.of) {
+		n++
+	}
+	return n
+}
+
+// mostReasons is how many failures of one kind are told of one load; more are counted.
+const mostReasons = 10
+
+// say adds the sentences of a stretch of series.
+func (d *doubts) say(because []string, from, to int) []string {
+	for _, s := range d.series[from:min(to, from+mostReasons)] {
+		because = append(because, s.why)
+	}
+	return andMore(because, to-from)
+}
+
+func andMore(because []string, n int) []string {
+	if n > mostReasons {
+		because = append(because, fmt.Sprintf("And %d more times.", n-mostReasons))
+	}
+	return because
+}
+
+// ofPositive returns the triggers of positive biological tests.
+func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger {
+	good := goodTests(line, func(g *occurrence) bool { return g.bio == bioGood })
+	var out []trigger
+	for _, f := range failuresOf(line, pol) {
+		f.recall = pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
+		for _, e := range f.tests {
+			last := good.before(earliest(e))
+			out = append(out, trigger{of: e, rule: rules.RecallPositive, window: between(last, f.end),
+				last: last, end: f.end, in: f})
+		}
+	}
+	return out
+}
+
+// why says of the loads of a failure why they are suspect, and what is asked of them: the
+// policy says of which number on everything is recalled, and not the implants alone.
+func (f *failure) why(first trigger, more string, pol *calendar.PositiveTestPolicy) string {
+	why := fmt.Sprintf("The biological test of %s is positive%s; this load was run %s and %s.",
+		first.of.when(), more, since(first.last, "biological"), upTo(first.end))
+	switch {
+	case pol == nil:
+		return why + " The policy does not say when to recall, so it is recalled."
+	case f.unsound:
+		return why + " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	case f.recall:
+		return why + fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
+			prose.Plural(len(f.tests), "positive test"), pol.RecallAfter)
+	}
+	return why + " After a first positive test with good physical record and indicators" +
+		" the policy recalls implants and the load itself only."
+}
+
+// ofAir returns the triggers of failed air removal or leak tests.
+func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
+	var failed []*occurrence
+	for _, e := range line {
+		if e.kind == kind && e.result().passed == moistheat.No {
+			failed = append(failed, e)
+		}
+	}
+	if len(failed) == 0 {
+		return nil
+	}
+	good := goodTests(line, func(g *occurrence) bool {
+		return g.kind == kind && g.result().passed == moistheat.Yes &&
+			!slices.ContainsFunc(g.left, func(v *occurrence) bool { return v.result().void })
+	})
+	var out []trigger
+	for _, e := range failed {
+		first, end := e.span()
+		last, next := good.before(first), good.after(end)
+		out = append(out, trigger{of: e, rule: rule, window: between(last, next), last: last, end: next})
+	}
+	return out
+}
+
+func whyAir(first trigger, more string) string {
+	e := first.of
+	return fmt.Sprintf("The %s failed (%s)%s; this load was run %s and %s.",
+		e.name(), e.result(), more, since(first.last, e.kind.String()), upTo(first.end))
+}
+
+// mayDraw returns the loads run in cycles with dynamic air removal, which a failed air
+// removal or leak test casts doubt on; what is not recorded may have been one.
+func mayDraw(loads []*occurrence) []*occurrence {
+	var out []*occurrence
+	for _, l := range loads {
+		if l.some(ofAirRemoval, func(v *occurrence) bool { return v.dynamic() || v.cycle.AirRemoval == "" }) {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// wrongSetting is a wrong setting and the loads run with it, whenever that was.
+type wrongSetting struct {
+	cycle CycleSetting
+	hold  string
+	loads map[*occurrence]bool
+	why   string
+}
+
+func (w *wrongSetting) same(e *occurrence) bool {
+	return w.cycle == e.cycle && w.hold == e.hold.String()
+}
+
+// wrong takes in a wrong setting. Those of a clinic are few.
+func (s *suspicion) wrong(e *occurrence) {
+	if slices.ContainsFunc(s.settings, func(w wrongSetting) bool { return w.same(e) }) {
+		return
+	}
+	air := CycleSetting{AirRemoval: e.cycle.AirRemoval}
+	temperature := CycleSetting{Temperature: e.cycle.Temperature}
+	w := wrongSetting{cycle: e.cycle, hold: e.hold.String(), loads: map[*occurrence]bool{},
+		why: "A wrong setting was found on " + e.end.Format(stamp) + " (" + setting(e) +
+			"); this load was run with it or does not say otherwise, and no spore test excuses that."}
+	for _, l := range s.loads {
+		if l.some(ofAirRemoval, func(v *occurrence) bool { return !air.differs(v.cycle) }) &&
+			l.some(ofTemperature, func(v *occurrence) bool { return !temperature.differs(v.cycle) }) &&
+			l.some(ofHold, func(v *occurrence) bool {
+				return !e.hold.IsValid() || !v.hold.IsValid() || e.hold.Compare(v.hold) == 0
+			}) {
+			w.loads[l] = true
+		}
+	}
+	s.settings = append(s.settings, w)
+}
+
+// goods are the good tests of one kind whose time nothing contradicts.
+type goods struct {
+	byEnd   []*occurrence
+	byStart []*occurrence
+	soonest []*occurrence // of those from each of byStart on, the one that ended first
+}
+
+func goodTests(line []*occurrence, good func(*occurrence) bool) goods {
+	var g goods
+	for _, e := range line {
+		if !e.start.IsZero() && good(e) && e.exact() {
+			g.byStart = append(g.byStart, e)
+		}
+	}
+	g.byEnd = slices.Clone(g.byStart)
+	slices.SortStableFunc(g.byEnd, func(a, b *occurrence) int { return a.end.Compare(b.end) })
+	g.soonest = slices.Clone(g.byStart)
+	for i := len(g.soonest) - 2; i >= 0; i-- {
+		if next := g.soonest[i+1]; next.end.Before(g.soonest[i].end) {
+			g.soonest[i] = next
+		}
+	}
+	return g
+}
+
+// before returns the newest good test that surely ended before a test began, or nil.
+// Biological tests are so in loads and in runs without goods.
+func (g goods) before(begun time.Time) *occurrence {
+	i := sort.Search(len(g.byEnd), func(i int) bool { return g.byEnd[i].end.After(begun) })
+	if i == 0 {
+		return nil
+	}
+	return g.byEnd[sort.Search(i, func(j int) bool { return !g.byEnd[j].end.Before(g.byEnd[i-1].end) })]
+}
+
+// after returns the good test that was begun after another test and ended first, or nil; of
+// a test whose time is not known none surely was.
+func (g goods) after(t time.Time) *occurrence {
+	i := sort.Search(len(g.byStart), func(i int) bool { return !g.byStart[i].start.Before(t) })
+	if t.IsZero() || i == len(g.byStart) {
+		return nil
+	}
+	return g.soonest[i]
+}
