@@ -133,6 +133,11 @@ func (c *checker) aborted() {
 	case !open || c.e.Aborted == moistheat.NotRecorded:
 		c.Ask(aborted, "/aborted").No(c.e.Aborted)
 	}
+	has, listed := c.e.HasAlarms, len(c.e.Alarms) > 0
+	if has != moistheat.NotRecorded {
+		c.Ask(alarmsContradicted, "/hasAlarms").OpenWhen(has == moistheat.Yes && !listed, moistheat.Unrecorded).
+			BrokenIf(has == moistheat.No && listed)
+	}
 }
 
 func (c *checker) record() {

@@ -119,7 +119,8 @@ func TestRules(t *testing.T) {
 	list := Rules()
 	assert.True(t, slices.IsSortedFunc(list, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) }))
 	want := []string{
-		"cycle.aborted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened", "cycle.duration.short",
+		"cycle.aborted", "cycle.alarms.contradicted", "cycle.band.above", "cycle.drying.short", "cycle.drying.shortened",
+		"cycle.duration.short",
 		"cycle.equilibration.long", "cycle.hold.margin", "cycle.hold.short", "cycle.printed.apart",
 		"cycle.printed.saturation", "cycle.pulses.none", "cycle.record.incomplete", "cycle.requirement.none",
 		"cycle.saturation.apart", "cycle.sensor.spike", "cycle.sensor.stuck", "cycle.setting.missed",
@@ -162,7 +163,7 @@ func TestCheckGood(t *testing.T) {
 	complete := limits
 	complete.Requirement = lagging(req)
 	whole := recorded()
-	whole.Printed = printed().Printed
+	whole.Printed, whole.HasAlarms = printed().Printed, moistheat.No
 	findings, a := Check(whole, complete)
 	assert.True(t, a.Hold.IsValid())
 	seen := map[string]moistheat.Outcome{}
@@ -960,4 +961,34 @@ func BenchmarkCheck(b *testing.B) {
 	for b.Loop() {
 		Check(e, l)
 	}
+}
+
+// An empty list of alarms says nothing, and an answer beside it is held against it; where
+// the sterilizer records its cycles, a recording that is not there is missing.
+func TestAnsweredAndListed(t *testing.T) {
+	alarm := []Alarm{{Text: "low steam pressure", Explanation: "the door seal was cleaned"}}
+	for _, tt := range []struct {
+		has  moistheat.Answer
+		list []Alarm
+		want moistheat.Outcome
+	}{
+		{moistheat.NotRecorded, nil, 0}, {moistheat.NotRecorded, []Alarm{}, 0}, {moistheat.NotRecorded, alarm, 0},
+		{moistheat.No, nil, met}, {moistheat.No, []Alarm{}, met}, {moistheat.No, alarm, moistheat.Broken},
+		{moistheat.Yes, nil, open}, {moistheat.Yes, []Alarm{}, open}, {moistheat.Yes, alarm, met},
+	} {
+		e := printed()
+		e.HasAlarms, e.Alarms = tt.has, tt.list
+		assert.Equal(t, tt.want, outcomeOf(e, "cycle.alarms.contradicted"), "%+v", tt)
+	}
+}
+
+// outcomeOf returns what a rule comes to, zero where it is not asked.
+func outcomeOf(e *Evidence, rule string) (out moistheat.Outcome) {
+	findings, _ := Check(e, Limits{})
+	for _, f := range findings {
+		if f.Rule == rule {
+			out = f.Outcome
+		}
+	}
+	return out
 }

@@ -16,29 +16,30 @@ var book = ask.Book{File: &rulesFile}
 
 // The rules, by their place in the book.
 const (
-	aborted           ask.ID = iota // cycle.aborted
-	bandAbove                       // cycle.band.above
-	dryingShort                     // cycle.drying.short
-	dryingShortened                 // cycle.drying.shortened
-	durationShort                   // cycle.duration.short
-	equilibrationLong               // cycle.equilibration.long
-	holdMargin                      // cycle.hold.margin
-	holdShort                       // cycle.hold.short
-	printedApart                    // cycle.printed.apart
-	printedSaturation               // cycle.printed.saturation
-	pulsesNone                      // cycle.pulses.none
-	recordIncomplete                // cycle.record.incomplete
-	requirementNone                 // cycle.requirement.none
-	saturationApart                 // cycle.saturation.apart
-	sensorSpike                     // cycle.sensor.spike
-	sensorStuck                     // cycle.sensor.stuck
-	settingMissed                   // cycle.setting.missed
-	settingShort                    // cycle.setting.short
-	spreadWide                      // cycle.spread.wide
-	steamNone                       // cycle.steam.none
-	tablePrion                      // cycle.table.prion
-	traceGap                        // cycle.trace.gap
-	traceImplausible                // cycle.trace.implausible
-	traceOutside                    // cycle.trace.outside
-	traceUnreadable                 // cycle.trace.unreadable
+	aborted            ask.ID = iota // cycle.aborted
+	alarmsContradicted               // cycle.alarms.contradicted
+	bandAbove                        // cycle.band.above
+	dryingShort                      // cycle.drying.short
+	dryingShortened                  // cycle.drying.shortened
+	durationShort                    // cycle.duration.short
+	equilibrationLong                // cycle.equilibration.long
+	holdMargin                       // cycle.hold.margin
+	holdShort                        // cycle.hold.short
+	printedApart                     // cycle.printed.apart
+	printedSaturation                // cycle.printed.saturation
+	pulsesNone                       // cycle.pulses.none
+	recordIncomplete                 // cycle.record.incomplete
+	requirementNone                  // cycle.requirement.none
+	saturationApart                  // cycle.saturation.apart
+	sensorSpike                      // cycle.sensor.spike
+	sensorStuck                      // cycle.sensor.stuck
+	settingMissed                    // cycle.setting.missed
+	settingShort                     // cycle.setting.short
+	spreadWide                       // cycle.spread.wide
+	steamNone                        // cycle.steam.none
+	tablePrion                       // cycle.table.prion
+	traceGap                         // cycle.trace.gap
+	traceImplausible                 // cycle.trace.implausible
+	traceOutside                     // cycle.trace.outside
+	traceUnreadable                  // cycle.trace.unreadable
 )

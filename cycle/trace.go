@@ -144,7 +144,9 @@ type Evidence struct {
 	Printed  Printed          `json:"printed,omitzero"`
 	Trace    *Trace           `json:"trace,omitzero"`
 	Aborted  moistheat.Answer `json:"aborted,omitzero"`
-	Alarms   []Alarm          `json:"alarms,omitzero"`
+	// HasAlarms says whether there was an alarm: a list that is empty or absent does not.
+	HasAlarms moistheat.Answer `json:"hasAlarms,omitzero"`
+	Alarms    []Alarm          `json:"alarms,omitzero"`
 
 	// Atmosphere is the pressure of the air at the site, by barometer or altitude;
 	// gauge readings mean nothing without it. It is no part of the cycle's JSON.

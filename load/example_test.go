@@ -163,7 +163,7 @@ func ExampleCycleOptions() {
 	record, err := load.Decode([]byte(`{"format": "moistheat.load/1", "id": "plan", "load": {}, "sterilizer": {}, "packs": [
 		{"id": "H1", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "handpiece", "traits": ["powered", "hollow"],
 			"lumens": [{"length": {"value": 100, "unit": "mm"}, "bore": {"value": 0.8, "unit": "mm"}, "openEnds": 2}]}]},
-		{"id": "T2", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "suction tube", "traits": [],
+		{"id": "T2", "barrier": "paper-film pouch", "layers": 1, "items": [{"name": "suction tube", "hasTraits": false,
 			"instructions": {"maxTemperature": {"value": 125, "unit": "Cel"}}}]}]}`))
 	if err != nil {
 		log.Fatal(err)

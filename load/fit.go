@@ -41,7 +41,7 @@ func (c *checker) textiles(p *Pack) {
 			continue
 		}
 		air := c.r.Cycle.Settings.AirRemoval
-		if it.Instructions == nil || it.Instructions.AirRemoval == nil || air == "" {
+		if it.Instructions == nil || len(it.Instructions.AirRemoval) == 0 || air == "" {
 			q.Open(moistheat.Unrecorded)
 			continue
 		}
@@ -77,8 +77,8 @@ func (c *checker) sterilizerTypes() {
 	if cy != nil && cy.Type == TypeB {
 		c.Ask(sterilizerLimited, "/cycle/type").Met()
 	} else {
-		c.Ask(sterilizerLimited, under("/sterilizer", "/cycleTypes", offers != nil)).
-			OpenWhen(offers == nil, moistheat.Unrecorded).BrokenIf(!slices.Contains(offers, TypeB))
+		c.Ask(sterilizerLimited, under("/sterilizer", "/cycleTypes", len(offers) > 0)).
+			OpenWhen(len(offers) == 0, moistheat.Unrecorded).BrokenIf(!slices.Contains(offers, TypeB))
 	}
 	if cy == nil || cy.Code == "" || len(c.r.Packs) == 0 {
 		return
@@ -123,9 +123,9 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 		return moistheat.No
 	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.GravityDisplacement:
 		return moistheat.No
-	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && declared == nil:
+	case cy.Type == "" && cy.Settings.AirRemoval == moistheat.DynamicAirRemoval && len(declared) == 0:
 		return moistheat.Yes
-	case declared == nil:
+	case len(declared) == 0:
 		return moistheat.NotRecorded
 	case slices.Contains(declared, k):
 		return moistheat.Yes
@@ -169,7 +169,7 @@ func (c *checker) runs() string {
 func (c *checker) container(p *Pack) {
 	air, own := c.r.Cycle.Settings.AirRemoval, p.AirRemoval
 	q := c.Ask(fitContainer, "").When(p.Barrier == packaging.RigidContainer).With("cycle", c.runs())
-	if own == nil { // every container lets steam in where the air is pumped out
+	if len(own) == 0 { // every container lets steam in where the air is pumped out
 		q.OpenWhen(air == "" || air == moistheat.SteamFlushPressurePulse, moistheat.Unrecorded).
 			BrokenIf(air == moistheat.GravityDisplacement)
 		return
@@ -254,7 +254,7 @@ func (c *checker) instructions(it *packaging.Item, at string) {
 // demanded lists what instructions ask of the cycle.
 func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 	set, printed := c.r.Cycle.Settings, c.r.Cycle.Printed
-	if in.AirRemoval != nil {
+	if len(in.AirRemoval) > 0 {
 		var names []string
 		for _, a := range in.AirRemoval {
 			names = append(names, spaced(a))

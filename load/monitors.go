@@ -22,7 +22,7 @@ func (c *checker) packIndicators(p *Pack) {
 		rule := indicatorExternal
 		if ind.Place == packaging.Internal {
 			// An indicator that can only be seen by opening the pack is read at use.
-			if ind.Result == "" && ind.Visible != moistheat.Yes {
+			if ind.Result == "" && ind.Visible == moistheat.No {
 				continue
 			}
 			rule = indicatorInternal

@@ -102,7 +102,9 @@ func TestTypeOfTheBestIndicator(t *testing.T) {
 		want  string
 	}{{[]int{3, 1}, "3"}, {nil, "none"}} {
 		p := goodPouch()
-		inside(tt.types...)(p, nil)
+		if inside(tt.types...)(p, nil); tt.types == nil {
+			p.Indicators = goodPouch().Indicators[:1] // outside
+		}
 		got := of("packaging.indicator.weak", packaging.Check(p, packaging.Context{}))
 		require.Len(t, got, 1)
 		assert.Equal(t, broken, got[0].Outcome)

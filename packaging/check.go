@@ -288,7 +288,7 @@ func (p *Pack) textiles() moistheat.Answer {
 func (k *checker) indicators() {
 	p := k.p
 	const all = "/indicators"
-	internal, external, process, untyped := false, false, false, p.Indicators == nil
+	internal, external, process, untyped := false, false, false, len(p.Indicators) == 0
 	visible := moistheat.No
 	for i := range p.Indicators {
 		in, at := &p.Indicators[i], all+"/"+strconv.Itoa(i)
@@ -303,9 +303,9 @@ func (k *checker) indicators() {
 		printed := ask.AnswerOf(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
 		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
 	}
-	k.Ask(indicatorInternal, all).When(!p.tray()).Given(p.Indicators != nil).BrokenIf(!internal)
+	k.Ask(indicatorInternal, all).When(!p.tray()).Given(len(p.Indicators) > 0).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone()).
-		MetWhen(external || visible == moistheat.Yes).Given(p.Indicators != nil && visible == moistheat.No).Broken()
+		MetWhen(external || visible == moistheat.Yes).Given(len(p.Indicators) > 0 && visible == moistheat.No).Broken()
 	k.Ask(indicatorProcess, all).When(p.alone()).MetWhen(process).Given(!untyped).Broken()
 }
 
@@ -344,7 +344,7 @@ func (p *Pack) within(in *Indicator) bool { return in.Place == Internal || p.ope
 // best returns the highest type among the indicators inside. known is false if one may
 // be higher than recorded.
 func (p *Pack) best() (typ int, known bool) {
-	known = p.Indicators != nil
+	known = len(p.Indicators) > 0
 	for i := range p.Indicators {
 		if in := &p.Indicators[i]; p.within(in) {
 			typ, known = max(typ, in.Type), known && in.Type != 0

@@ -36,6 +36,11 @@ func mass(s string) units.Mass { return units.MustParse[units.MassUnit](s) }
 
 func ratio(s string) units.Ratio { return units.MustParse[units.RatioUnit](s) }
 
+// answered says whether an item has traits, and lists none.
+func answered(has moistheat.Answer) func(it *packaging.Item) {
+	return func(it *packaging.Item) { it.Traits, it.HasTraits = nil, has }
+}
+
 func traits(t ...packaging.Trait) []packaging.Trait { return append([]packaging.Trait{}, t...) }
 
 // goodPouch is a pouch about which nothing is wrong and nothing is missing.
@@ -113,7 +118,9 @@ func double(d packaging.Double) func(pack, ctx) {
 func second(first, other *packaging.Instructions, t ...packaging.Trait) func(pack, ctx) {
 	return func(p pack, _ ctx) {
 		p.Items[0].Instructions = first
-		p.Items = append(p.Items, packaging.Item{Name: "second", Traits: traits(t...), Instructions: other})
+		p.Items = append(p.Items, packaging.Item{
+			Name: "second", Traits: t, HasTraits: ask.AnswerOf(len(t) > 0), Instructions: other,
+		})
 	}
 }
 
@@ -141,7 +148,8 @@ var pouchTests = []ruleTest{
 	{"assembly.closed", broken, "/items/0/disassembled", "left together", item(func(it *packaging.Item) { it.Disassembled = no })},
 	{"assembly.closed", open, "/items/0/disassembled", "not recorded", item(func(it *packaging.Item) { it.Disassembled = nr })},
 	{"assembly.closed", open, "/items/0/disassembled", "not described", item(func(it *packaging.Item) { it.Disassembled, it.Traits = nr, nil })},
-	{"assembly.closed", na, "/items/0/disassembled", "one part", item(func(it *packaging.Item) { it.Disassembled, it.Traits = nr, traits() })},
+	{"assembly.closed", na, "/items/0/disassembled", "one part",
+		item(func(it *packaging.Item) { it.Disassembled, it.Traits, it.HasTraits = nr, nil, no })},
 
 	{"barrier.expired", met, "/expires", "in date", same},
 	{"barrier.expired", met, "/expires", "on its last day", func(p pack, _ ctx) { p.Expires = date("2026-03-09") }},
@@ -193,7 +201,8 @@ var pouchTests = []ruleTest{
 	{"contents.mixed", na, "/items", "two solid items", second(nil, nil)},
 	{"contents.mixed", na, "/items", "solid and hollow", second(nil, nil, packaging.Hollow)},
 	{"contents.mixed", open, "/items", "hollow and porous", second(nil, nil, packaging.Hollow, packaging.Porous)},
-	{"contents.mixed", open, "/items", "one not described", func(p pack, c ctx) { second(nil, nil)(p, c); p.Items[1].Traits = nil }},
+	{"contents.mixed", open, "/items", "one not described",
+		func(p pack, c ctx) { second(nil, nil)(p, c); p.Items[1].HasTraits = nr }},
 	{"contents.mixed", open, "/items", "hollow and porous, one with instructions", second(nil, instructions("134 Cel", "", vacuum), packaging.Hollow, packaging.Porous)},
 	{"contents.mixed", open, "/items", "hollow and porous, empty instructions", second(&packaging.Instructions{}, instructions("134 Cel", "", vacuum), packaging.Hollow, packaging.Porous)},
 	{"contents.mixed", met, "/items", "same instructions", second(instructions("121 Cel", "135 Cel", gravity, vacuum), instructions("134 Cel", "134 Cel", vacuum), packaging.Hollow, packaging.Porous)},
@@ -219,7 +228,8 @@ var pouchTests = []ruleTest{
 	{"hinge.closed", open, "/items/0/open", "not recorded", item(func(it *packaging.Item) { it.Open = nr })},
 	{"hinge.closed", open, "/items/0/open", "not described", item(func(it *packaging.Item) { it.Open, it.Traits = nr, nil })},
 	{"hinge.closed", broken, "/items/0/open", "not described but closed", item(func(it *packaging.Item) { it.Open, it.Traits = no, nil })},
-	{"hinge.closed", na, "/items/0/open", "no hinge", item(func(it *packaging.Item) { it.Open, it.Traits = nr, traits() })},
+	{"hinge.closed", na, "/items/0/open", "no hinge",
+		item(func(it *packaging.Item) { it.Open, it.Traits, it.HasTraits = nr, nil, no })},
 
 	{"implant.unwrapped", na, "/items/0/traits", "no implant", same},
 	{"implant.unwrapped", met, "/items/0/traits", "packed implant", item(func(it *packaging.Item) { it.Traits = traits(packaging.Implant) })},
@@ -239,13 +249,15 @@ var pouchTests = []ruleTest{
 	}},
 	{"indicator.external", broken, "/indicators", "inside and hidden", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:] }},
 	{"indicator.external", open, "/indicators", "inside, unknown whether visible", func(p pack, _ ctx) { p.Indicators = p.Indicators[1:]; p.Indicators[0].Visible = nr }},
-	{"indicator.external", broken, "/indicators", "none", func(p pack, _ ctx) { p.Indicators = []packaging.Indicator{} }},
+	{"indicator.external", open, "/indicators", "an empty list",
+		func(p pack, _ ctx) { p.Indicators = []packaging.Indicator{} }},
 	{"indicator.external", open, "/indicators", "not recorded", func(p pack, _ ctx) { p.Indicators = nil }},
 	{"indicator.external", na, "/indicators", "no barrier", unwrap},
 
 	{"indicator.internal", met, "/indicators", "inside", same},
 	{"indicator.internal", broken, "/indicators", "outside only", func(p pack, _ ctx) { p.Indicators = p.Indicators[:1] }},
-	{"indicator.internal", broken, "/indicators", "none", func(p pack, _ ctx) { p.Indicators = []packaging.Indicator{} }},
+	{"indicator.internal", open, "/indicators", "an empty list",
+		func(p pack, _ ctx) { p.Indicators = []packaging.Indicator{} }},
 	{"indicator.internal", open, "/indicators", "not recorded", func(p pack, _ ctx) { p.Indicators = nil }},
 	{"indicator.internal", open, "/indicators", "unwrapped tray, not recorded", unwrap},
 	{"indicator.internal", na, "/indicators", "tray in a container", func(p pack, c ctx) { unwrap(p, c); p.Inside = "box" }},
@@ -255,6 +267,20 @@ var pouchTests = []ruleTest{
 	{"indicator.void", broken, "/indicators/1/expires", "the day after", func(p pack, _ ctx) { p.Indicators[1].Expires = date("2026-03-08") }},
 	{"indicator.void", open, "/indicators/1/expires", "no date", func(p pack, _ ctx) { p.Indicators[1].Expires = moistheat.Date{} }},
 	{"indicator.void", na, "/indicators", "no indicator", func(p pack, _ ctx) { p.Indicators = nil }},
+
+	{"item.undescribed", met, "/items/0", "described", same},
+	{"item.undescribed", met, "/items/0", "without traits", item(answered(no))},
+	{"item.undescribed", broken, "/items/0/hasTraits", "traits against the answer",
+		item(func(it *packaging.Item) { it.HasTraits = no })},
+	{"item.undescribed", broken, "/items/0/hasLumens", "hollow against the answer",
+		item(func(it *packaging.Item) { it.Traits, it.HasLumens = traits(packaging.Hollow), no })},
+	{"item.undescribed", broken, "/items/0/hasLumens", "a lumen against the answer",
+		item(func(it *packaging.Item) { it.Lumens, it.HasLumens = []packaging.Lumen{{}}, no })},
+	{"item.undescribed", open, "/items/0/traits", "an empty list",
+		item(func(it *packaging.Item) { it.Traits = []packaging.Trait{} })},
+	{"item.undescribed", open, "/items/0/traits", "traits, but not which", item(answered(yes))},
+	{"item.undescribed", open, "/items/0/lumens", "lumens, but not which",
+		item(func(it *packaging.Item) { it.HasLumens = yes })},
 
 	{"item.singleuse", met, "/items/0/traits", "reusable", same},
 	{"item.singleuse", broken, "/items/0/traits", "single use", item(func(it *packaging.Item) { it.Traits = traits(packaging.SingleUse) })},
@@ -332,7 +358,8 @@ var pouchTests = []ruleTest{
 	{"sharp.exposed", broken, "/items/0/guarded", "paper bag", func(p pack, _ ctx) { p.Barrier, p.Items[0].Guarded = packaging.PaperBag, no }},
 	{"sharp.exposed", open, "/items/0/guarded", "paper bag, not recorded", barrier(packaging.PaperBag, nr)},
 	{"sharp.exposed", open, "/items/0/traits", "paper bag, not described", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = packaging.PaperBag, nil }},
-	{"sharp.exposed", na, "/items/0/guarded", "paper bag, blunt", func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits = packaging.PaperBag, traits() }},
+	{"sharp.exposed", na, "/items/0/guarded", "paper bag, blunt",
+		func(p pack, _ ctx) { p.Barrier, p.Items[0].Traits, p.Items[0].HasTraits = packaging.PaperBag, nil, no }},
 
 	{"space.short", met, "/freeSpace", "40 mm", same},
 	{"space.short", met, "/freeSpace", "on the limit", space("3 cm")},
@@ -475,6 +502,7 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 		"cleaning.unrequested": {na},
 		"item.singleuse":       {na},
 		"item.uncleaned":       {na},
+		"item.undescribed":     {na},
 		"item.uninspected":     {na},
 		"item.wet":             {na},
 		"lumen.unmeasured":     {broken}, // an unknown size is missing evidence

@@ -57,7 +57,7 @@ func (p *Pack) conflict() (difference string, known bool) {
 func (p *Pack) mixed() moistheat.Answer {
 	hollow := slices.ContainsFunc(p.Items, func(it Item) bool {
 		c, known := it.HardestLumen()
-		return c > Solid && (known || it.Traits != nil)
+		return c > Solid && (known || it.described())
 	})
 	switch porous := p.Porous(); {
 	case porous == moistheat.NotRecorded: // somebody did not describe an item
@@ -85,7 +85,7 @@ func (k *checker) metals() {
 	apart, known := moistheat.Yes, true
 	for i := range k.p.Items {
 		it := &k.p.Items[i]
-		known = known && it.Materials != nil
+		known = known && len(it.Materials) > 0
 		for _, m := range it.Materials {
 			if n := m.metal(); n != "" && !slices.Contains(kinds, n) {
 				kinds = append(kinds, n)
@@ -185,11 +185,33 @@ func (k *checker) cleaning(it *Item, at string) {
 	}
 }
 
+// described asks whether it is recorded what an item is and whether it has lumens. An
+// empty list says no more than one that is absent: the answer beside it does.
+func (k *checker) described(it *Item, at string) {
+	q := k.Ask(itemUndescribed, at)
+	switch {
+	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
+		q.At(at+"/hasTraits").Broken().With("what", "trait")
+	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
+		q.At(at+"/hasLumens").Broken().With("what", "lumen")
+	case !it.described():
+		q.At(at+"/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
+	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
+		q.At(at+"/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
+	default:
+		q.Met()
+	}
+}
+
 // traits asks whether an item may be treated so, being what it is.
 func (k *checker) traits(it *Item, at string) {
-	p, implant := k.p, it.Has(Implant)
-	k.Ask(itemSingleuse, at+"/traits").No(it.Has(SingleUse))
+	p, implant, of := k.p, it.Has(Implant), at+"/traits"
+	if len(it.Traits) == 0 && it.HasTraits != moistheat.NotRecorded {
+		of = at + "/hasTraits"
+	}
+	k.Ask(itemSingleuse, of).No(it.Has(SingleUse))
 	k.Ask(itemUnclassified, at+"/class").Known(it.Class != "")
+	k.described(it, at)
 
 	powered, stands := it.Has(Powered) == moistheat.Yes, it.HeatTolerant
 	if stands == moistheat.NotRecorded && ask.Some(it.Instructions).MinTemperature.IsValid() {
@@ -198,12 +220,12 @@ func (k *checker) traits(it *Item, at string) {
 	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)
 	k.Ask(poweredUnpacked, at).When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
 
-	k.Ask(implantUnmarked, at+"/traits").When(it.Kind != "").
-		Given(it.Traits != nil).BrokenIf(!slices.Contains(it.Traits, Implant))
-	k.Ask(implantUnwrapped, at+"/traits").
+	k.Ask(implantUnmarked, of).When(it.Kind != "").
+		Given(it.described()).BrokenIf(!slices.Contains(it.Traits, Implant))
+	k.Ask(implantUnwrapped, of).
 		When(implant == moistheat.Yes || implant == moistheat.NotRecorded && !p.Packed()).
 		MetWhen(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
-	k.Ask(immediateImplant, at+"/traits").When(p.Use == Immediate).No(it.Has(ImplantInstrument))
+	k.Ask(immediateImplant, of).When(p.Use == Immediate).No(it.Has(ImplantInstrument))
 
 	// Until somebody says, an item is taken to be critical.
 	bare := p.open() && p.Inside == "" && it.Class != Semicritical && it.Class != Noncritical

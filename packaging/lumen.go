@@ -128,7 +128,7 @@ func (l Lumen) compareRatio(ratio *big.Rat) int {
 // since handpieces are driven and cooled through theirs.
 func (it *Item) HardestLumen() (c LumenClass, known bool) {
 	c, known = Solid, true
-	if it == nil || len(it.Lumens) == 0 && (it.Has(Hollow) != moistheat.No || it.Has(Powered) == moistheat.Yes) {
+	if it == nil || len(it.Lumens) == 0 && (it.Has(Hollow) != moistheat.No || it.HasLumens != moistheat.No && it.Has(Powered) == moistheat.Yes) {
 		return HollowA, false
 	}
 	for _, l := range it.Lumens {

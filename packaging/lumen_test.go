@@ -111,7 +111,9 @@ func TestHardestLumen(t *testing.T) {
 		want  packaging.LumenClass
 		known bool
 	}{
-		{"plain", packaging.Item{Traits: []packaging.Trait{}}, packaging.Solid, true},
+		{"plain", packaging.Item{HasTraits: no}, packaging.Solid, true},
+		{"an empty list", packaging.Item{Traits: []packaging.Trait{}}, packaging.HollowA, false},
+		{"powered, without lumens", packaging.Item{Traits: traits(packaging.Powered), HasLumens: no}, packaging.Solid, true},
 		{"not described", packaging.Item{}, packaging.HollowA, false},
 		{"hollow, not measured", packaging.Item{Traits: []packaging.Trait{packaging.Hollow}}, packaging.HollowA, false},
 		{"powered, no lumens recorded", packaging.Item{Traits: []packaging.Trait{packaging.Powered}}, packaging.HollowA, false},

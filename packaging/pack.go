@@ -38,7 +38,7 @@ type Pack struct {
 	Expires  moistheat.Date   `json:"expires,omitzero"`  // last day on which the barrier material may be used
 
 	Label      *Label      `json:"label,omitzero"`
-	Indicators []Indicator `json:"indicators,omitzero"` // absent: not recorded; empty: none
+	Indicators []Indicator `json:"indicators,omitzero"`
 	Items      []Item      `json:"items"`
 
 	// PrionSuspected: the set was used on a person who may have a prion disease.
@@ -135,11 +135,13 @@ type Item struct {
 	Class Class       `json:"class,omitzero"`
 	Kind  ImplantKind `json:"kind,omitzero"` // of an item that stays in the body
 
-	// Traits are what an item is, all of them: an empty list says that it has none
-	// of the traits, an absent one that nobody described the item.
-	Traits    []Trait    `json:"traits,omitzero"`
-	Materials []Material `json:"materials,omitzero"`
-	Lumens    []Lumen    `json:"lumens,omitzero"`
+	// Traits are what an item is, all of them. An empty list says no more than one that is
+	// absent: HasTraits and HasLumens answer that there are none.
+	HasTraits moistheat.Answer `json:"hasTraits,omitzero"`
+	HasLumens moistheat.Answer `json:"hasLumens,omitzero"`
+	Traits    []Trait          `json:"traits,omitzero"`
+	Materials []Material       `json:"materials,omitzero"`
+	Lumens    []Lumen          `json:"lumens,omitzero"`
 
 	Open         moistheat.Answer `json:"open,omitzero"`         // hinges and ratchets stand open
 	Disassembled moistheat.Answer `json:"disassembled,omitzero"` // taken apart or loosened as its maker says
@@ -187,14 +189,21 @@ type Instructions struct {
 	HandCleaning   moistheat.Answer       `json:"handCleaning,omitzero"` // asks for cleaning by hand
 }
 
+// described reports whether it is recorded what the item is.
+func (it *Item) described() bool { return len(it.Traits) > 0 || it.HasTraits == moistheat.No }
+
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
-// whose Traits are absent. An item whose Kind stays in the body is an implant, marked
-// so or not.
+// without Traits, unless HasTraits says that it has none. An item whose Kind stays in
+// the body is an implant, marked so or not; one that has lumens is hollow.
 func (it *Item) Has(t Trait) moistheat.Answer {
 	switch {
 	case it != nil && t == Implant && it.Kind != "":
 		return moistheat.Yes
-	case it == nil || it.Traits == nil:
+	case it != nil && t == Hollow && it.HasLumens == moistheat.Yes:
+		return moistheat.Yes
+	case it != nil && t == Hollow && it.HasLumens == moistheat.No && len(it.Traits) == 0:
+		return moistheat.No
+	case it == nil || !it.described():
 		return moistheat.NotRecorded
 	case slices.Contains(it.Traits, t):
 		return moistheat.Yes

@@ -51,6 +51,7 @@ const (
 	itemSingleuse                      // packaging.item.singleuse
 	itemUnclassified                   // packaging.item.unclassified
 	itemUncleaned                      // packaging.item.uncleaned
+	itemUndescribed                    // packaging.item.undescribed
 	itemUninspected                    // packaging.item.uninspected
 	itemWet                            // packaging.item.wet
 	labelAftercycle                    // packaging.label.aftercycle

@@ -54,7 +54,9 @@ func member(v reflect.Value, seg string) (reflect.Value, bool) {
 			}
 			name, opts, _ := strings.Cut(f.Tag.Get("json"), ",")
 			if name == seg && f.IsExported() {
-				return v.Field(i), opts == "" || !v.Field(i).IsZero()
+				field := v.Field(i)
+				empty := field.IsZero() || field.Kind() == reflect.Slice && field.Len() == 0 // neither says anything
+				return field, opts == "" || !empty
 			}
 		}
 	}

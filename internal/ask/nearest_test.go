@@ -32,7 +32,7 @@ func TestNearest(t *testing.T) {
 		"/list/2/b":    "/list",
 		"/list/x":      "/list",
 		"/list/-1":     "/list",
-		"/maybe":       "/maybe",
+		"/maybe":       "", // an empty list says no more than one that is not there
 		"/c/b":         "/c/b",
 		"/c/b/deeper":  "/c/b",
 		"/nothing":     "",

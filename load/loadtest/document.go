@@ -25,8 +25,8 @@ import (
 // white space, a quantity or the readings of a recording in another unit if that is
 // exactly the same, an instant in another zone if it stays on its day, and the lines of
 // a history in any order or several times. All else is to be as it was: every text and
-// id, the order of lists, and what is absent. An empty list is not an absent one: it
-// says that there is none, and an absent one that nobody wrote it down.
+// id, the order of lists, and what is absent. An empty list and an absent one
+// are the same: neither says anything.
 func DiffDocuments(kind Subject, was, is []byte) (string, error) {
 	a, err := decodeAs(kind, was)
 	if err != nil {
@@ -119,10 +119,6 @@ func (d *differ) values(was, is reflect.Value, at string, optional bool) {
 			d.values(was.Elem(), is.Elem(), at, false)
 		}
 	case reflect.Slice:
-		if was.IsNil() != is.IsNil() && optional {
-			d.differs(was, is, at, true)
-			return
-		}
 		for i := range max(was.Len(), is.Len()) {
 			at := at + "/" + strconv.Itoa(i)
 			switch {

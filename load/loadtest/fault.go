@@ -328,7 +328,9 @@ func itemFaults() []fault {
 		badItem("pack a single-use item", func(_ *load.Pack, it *packaging.Item) bool {
 			return it.Has(packaging.SingleUse) == moistheat.No
 		}, Found{"packaging.item.singleuse", "/traits", broken},
-			func(it *packaging.Item) { it.Traits = append(it.Traits, packaging.SingleUse) }),
+			func(it *packaging.Item) {
+				it.Traits, it.HasTraits = append(it.Traits, packaging.SingleUse), moistheat.Yes
+			}),
 		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Effects {
 			it.Class = ""
 			return Effects{Required: []Found{{"packaging.item.unclassified", "", undetermined}},
@@ -366,7 +368,11 @@ func packFaults() []fault {
 			func(r *load.Record, p *load.Pack) { p.Indicators[0].Expires = r.Load.Date.AddDays(-1) }),
 		onPack("leave the inside indicator out", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
 			p.Indicators = slices.DeleteFunc(p.Indicators, func(i packaging.Indicator) bool { return i.Place == packaging.Internal })
-			return Effects{Required: []Found{{"packaging.indicator.internal", "/indicators", broken}},
+			left, at := broken, "/indicators"
+			if len(p.Indicators) == 0 { // an empty list does not say that there is none
+				left, at = moistheat.Undetermined, ""
+			}
+			return Effects{Required: []Found{{"packaging.indicator.internal", at, left}},
 				Allowed: []string{"packaging.indicator.weak", "packaging.indicator.implant", "packaging.immediate.unindicated", "packaging.indicator.external", "packaging.indicator.process"}}
 		}),
 		onPack("fail an inside indicator", hasIndicator(packaging.Internal), func(_ *load.Record, p *load.Pack) Effects {
@@ -588,8 +594,8 @@ func testFaults() []fault {
 			}
 			for i := range r.Packs {
 				for j := range r.Packs[i].Items {
-					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Traits != nil && it.Has(packaging.Textile) == moistheat.No {
-						it.Traits = append(it.Traits, packaging.Implant)
+					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Has(packaging.Textile) == moistheat.No {
+						it.Traits, it.HasTraits = append(it.Traits, packaging.Implant), moistheat.Yes
 						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
 					}
 				}

@@ -160,9 +160,12 @@ func newLoad(number int, start string) *load.Record {
 // pouch returns a well-packed paper-film pouch with one item.
 func pouch(id, name string, traits ...packaging.Trait) load.Pack {
 	item := packaging.Item{
-		Name: name, Count: 1, Class: packaging.Critical, HandleFirst: moistheat.Yes, Traits: append([]packaging.Trait{}, traits...),
+		Name: name, Count: 1, Class: packaging.Critical, HandleFirst: moistheat.Yes, Traits: traits,
 		Materials:   []packaging.Material{packaging.StainlessSteel},
 		Preparation: packaging.Preparation{Cleaned: moistheat.Yes, Method: packaging.WasherDisinfector, Dry: moistheat.Yes, Inspected: moistheat.Yes},
+	}
+	if traits == nil {
+		item.HasTraits = moistheat.No
 	}
 	for _, t := range traits {
 		switch t {

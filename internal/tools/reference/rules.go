@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strings"
 	"time"
@@ -104,7 +105,31 @@ func rules() string {
 		}
 		rule(b, r, policies, examples[r.ID], exempt)
 	}
+	leftOut(b)
 	return b.String()
+}
+
+// leftOut writes what may be left out of a record, from the list that a test holds exact.
+func leftOut(b io.Writer) {
+	var doc struct {
+		Listed []struct {
+			Members, Rules       []string
+			Class, Incident, Why string
+		}
+	}
+	quit.On(json.Unmarshal(quit.Or(os.ReadFile("load/loadtest/testdata/removals.json")), &doc))
+	fmt.Fprintf(b, "## What may be left out\n\nEvidence left out never makes releasable what was not, and what was known to "+
+		"be bad is then not known. These %d lines are the exceptions, wherever their rules are in force: what only this member "+
+		"says (*presence*), a second witness that the policy does not ask for (*corroboration*), *the facility's own limit*, and "+
+		"what is *asked by no document of the policy*. A count (`packs` of a load), an answer (`hasTraits`, `hasLumens`, "+
+		"`hasAlarms`) or `recordsTraces` closes the first two: then what is missing is asked for. `*` is whatever was said of "+
+		"the thing. Each line has a story in `load/loadtest/corpus/incidents`.\n\n"+
+		"| left out | rules that then find nothing | class | story | why |\n|---|---|---|---|---|\n", len(doc.Listed))
+	for _, l := range doc.Listed {
+		fmt.Fprintf(b, "| `%s` | `%s` | %s | `%s` | %s |\n", strings.Join(l.Members, "`, `"), strings.Join(l.Rules, "`, `"),
+			l.Class, l.Incident, cell(l.Why))
+	}
+	fmt.Fprintln(b)
 }
 
 // rule writes one rule with an example of each outcome, or why there is none.
