@@ -83,6 +83,9 @@ func (p *program) file(name string, read reader) {
 	in, stop := interruptible(p.ctx, in)
 	defer stop()
 	in, spans, err := documents(in)
+	if err == errEmpty && p.mayBeEmpty {
+		return
+	}
 	if err != nil {
 		p.problem(name, 0, err)
 		return
@@ -119,6 +122,8 @@ func interruptible(ctx context.Context, r io.Reader) (io.Reader, func()) {
 	return out, func() { stop(); out.Close() }
 }
 
+var errEmpty = errors.New("the file is empty")
+
 // documents returns a reader of one document a line. One that spans lines is put on one,
 // which is reported. Files that people often take for such documents are named.
 func documents(r io.Reader) (lines io.Reader, spans bool, err error) {
@@ -151,7 +156,7 @@ func documents(r io.Reader) (lines io.Reader, spans bool, err error) {
 		case len(first) > 0:
 			return nil, false, fmt.Errorf("the file begins with %q and is not JSON; a CSV file or a printout has to become a record first", first)
 		case err == io.EOF:
-			return nil, false, errors.New("the file is empty")
+			return nil, false, errEmpty
 		}
 		return in, false, nil // more blanks than a reader keeps, or an error that reading repeats
 	}

@@ -82,6 +82,7 @@ type program struct {
 	policy     *load.Policy
 	known      load.Known
 	json, all  bool
+	mayBeEmpty bool // a history in which nothing has happened yet is one
 	ctx        context.Context
 	stdin      io.Reader
 	stdout     io.Writer
@@ -157,6 +158,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		if err != nil {
 			return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
 		}
+		p.mayBeEmpty = true
 		h := history.New(p.policy)
 		if p.each(files, entries(func(e history.Entry) error { h.AddEntry(e); return nil })) != interrupted {
 			p.findings("", h.Findings(at))
