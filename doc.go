@@ -72,6 +72,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
@@ -421,7 +423,37 @@ func (r Rule) Message(f Finding) string {
 	for _, p := range f.Params {
 		pairs = append(pairs, "{"+p.Name+"}", p.Value)
 	}
-	return strings.NewReplacer(pairs...).Replace(t)
+	return Visible(strings.NewReplacer(pairs...).Replace(t))
+}
+
+// Visible returns text that came in with a document as it may go out to people, logs,
+// terminals, drawings and pages: what would show as nothing, or steer what shows it,
+// becomes a mark, such as [U+202E]. These are control characters, escape and line ends
+// among them, and those that turn the direction of text or have no width. All messages
+// and errors of the library are visible; pointers and words of JSON are data and are not
+// changed.
+func Visible(text string) string {
+	at := strings.IndexFunc(text, isHidden)
+	if at < 0 && utf8.ValidString(text) {
+		return text
+	}
+	var b strings.Builder
+	for _, r := range text {
+		switch {
+		case isHidden(r):
+			fmt.Fprintf(&b, "[%U]", r)
+		default: // a byte that is no text has become U+FFFD
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+func isHidden(r rune) bool {
+	if r < utf8.RuneSelf {
+		return r < ' ' || r == 0x7f
+	}
+	return !unicode.IsGraphic(r) || unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
 }
 
 func orUnknown(v units.Value) string {
@@ -845,12 +877,12 @@ func (e *DocumentError) Error() string {
 		where = append(where, fmt.Sprint("column ", e.Column))
 	}
 	if e.Pointer != "" {
-		where = append(where, e.Pointer)
+		where = append(where, Visible(e.Pointer))
 	}
 	if len(where) == 0 {
 		where = []string{"the document"}
 	}
-	s := strings.Join(where, ", ") + ": " + e.Problem
+	s := strings.Join(where, ", ") + ": " + Visible(e.Problem)
 	if e.Format != "" {
 		s = e.Format + ": " + s
 	}
@@ -858,6 +890,15 @@ func (e *DocumentError) Error() string {
 		s += fmt.Sprintf(" (byte %d)", e.Offset)
 	}
 	return s
+}
+
+// Place says what sort of error it is and where, in words of the library alone: nothing
+// of the document is in it, so it may go to a log that must hold no names.
+func (e *DocumentError) Place() string {
+	e = cmp.Or(e, &DocumentError{Offset: -1})
+	bare := *e
+	bare.Pointer, bare.Problem = "", e.Kind.Error()
+	return bare.Error()
 }
 
 // Unwrap returns the kind.

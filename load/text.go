@@ -1,9 +1,11 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"example.com/moistheat"
@@ -69,7 +71,7 @@ func (t *textWriter) para(first, rest, text string) {
 	line := first
 	width := utf8.RuneCountInString(first)
 	empty := true
-	for _, w := range words(text, columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
+	for _, w := range words(moistheat.Visible(text), columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
 		n := utf8.RuneCountInString(w)
 		if !empty && width+1+n > columns {
 			t.b.WriteString(strings.TrimRight(line, " ") + "\n")
@@ -79,7 +81,7 @@ func (t *textWriter) para(first, rest, text string) {
 			line += " "
 			width++
 		}
-		line += clean(w)
+		line += w
 		width += n
 		empty = false
 	}
@@ -104,24 +106,28 @@ func words(text string, width int) []string {
 	return out
 }
 
-// clean replaces what could steer a terminal.
-func clean(w string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
-			return '\uFFFD'
-		}
-		return r
-	}, w)
+// nameSize is how many characters of an id a text shows.
+const nameSize = 40
+
+// name returns an id as a text shows it: in quotes where it could be taken for a list, a
+// heading or a sentence, and cut where it is long.
+func name(id string) string {
+	plain := func(r rune) bool {
+		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./#+", r) || r >= 0xC0 && unicode.IsLetter(r)
+	}
+	if cut := []rune(id); len(cut) > nameSize {
+		id = string(cut[:nameSize-1]) + "…"
+	}
+	if id != "" && strings.IndexFunc(id, func(r rune) bool { return !plain(r) }) < 0 {
+		return id
+	}
+	return moistheat.Visible(`"` + strings.ReplaceAll(id, `"`, "'") + `"`)
 }
 
 func (t *textWriter) line(s string) { t.para("", "", s) }
 
 func (t *textWriter) heading(r *Report) {
-	name := r.Load
-	if name == "" {
-		name = r.Record
-	}
-	t.line("Load " + name + ", judged by " + r.Policy.Title)
+	t.para("", "  ", "Load "+name(cmp.Or(r.Load, r.Record))+", judged by "+r.Policy.Title)
 	v := strings.ToUpper(r.Verdict.Load.String())
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
 		v += fmt.Sprintf(", except %s", prose.Plural(bad, "pack"))
@@ -151,7 +157,7 @@ func (t *textWriter) packs(r *Report) {
 		var ids []string
 		for _, p := range r.Packs {
 			if p.Disposition == d {
-				ids = append(ids, p.ID)
+				ids = append(ids, name(p.ID))
 			}
 		}
 		if len(ids) > 0 {
@@ -223,7 +229,7 @@ func (r *Report) where(findings []moistheat.Finding) string {
 		if !ok || i >= len(r.Packs) {
 			return ""
 		}
-		if id := r.Packs[i].ID; !slices.Contains(ids, id) {
+		if id := name(r.Packs[i].ID); !slices.Contains(ids, id) {
 			ids = append(ids, id)
 		}
 	}

@@ -217,7 +217,7 @@ func step(span float64, most int) float64 {
 }
 
 func (s *sheet) text(x, y float64, anchor, extra, text string) {
-	s.printf(`<text x="%.1f" y="%.1f" text-anchor="%s"%s>%s</text>`+"\n", x, y, anchor, extra, html.EscapeString(text))
+	s.printf(`<text x="%.1f" y="%.1f" text-anchor="%s"%s>%s</text>`+"\n", x, y, anchor, extra, html.EscapeString(moistheat.Visible(text)))
 }
 
 func (s *sheet) frame() {

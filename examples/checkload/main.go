@@ -1,128 +1,236 @@
 // Checkload checks load records and prints what may be released, and why.
 //
-//	go run ./examples/checkload -policy NAME|-policy-file FILE [-known FILE] [-json [-all]] [FILE...|-]
-//	go run ./examples/checkload -history INSTANT|-stored DAY|-plan -policy ... [-json] FILE...|-
+//	go run ./examples/checkload -demo
+//	go run ./examples/checkload -policy NAME FILE...
 //
-// Without a file it checks six loads of one day in an invented podiatry and
-// minor-surgery clinic. Which policy applies is for the local rules: there is no default. A file holds one record, or one a line (NDJSON); - is
-// standard input. With -known it knows what a file says of the sterilizer, a document
-// "moistheat.known/1". With -json it prints what is not met; with -all, too, also what is
-// met. The exit code is 0 if everything may be released, 1 if something
-// is held or rejected, and 2 if something could not be checked.
+// The first checks six loads of one day in an invented podiatry and minor-surgery clinic.
+// -help says the rest: other questions than release, and what the exit codes mean.
 //
-// Three flags ask something else, and the exit code is 1 if something is broken or
-// undetermined. With -history INSTANT the records, tests and
-// stored packs of all files are one history, judged at that instant. With -stored DAY
-// each line is a stored pack, judged on that day. With -plan each line is a record,
-// asked what can be asked before its cycle is run. A single document may span lines
-// here, too. With -json each of them gives one line with the findings of its document.
+// A file holds one document, or one a line (NDJSON); it is read as a stream, so a line is
+// judged before the next one has come, and memory does not grow with the file. A document
+// that cannot be read is reported with its file and line and ends nothing.
 package main
 
 import (
-	"bytes"
+	"context"
 	"embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
-	"iter"
 	"os"
+	"os/signal"
 	"strings"
+	"syscall"
+	"time"
 
+	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 //go:embed demo/*.json
 var demo embed.FS
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+const demoPolicy = "us-cdc-2003"
 
-const usage = `checkload -policy NAME|-policy-file FILE [-known FILE] [-json [-all]] [FILE...|-]
-checkload -history INSTANT|-stored DAY|-plan -policy ... [-json] FILE...|-
+// Exit codes.
+const (
+	good        = 0
+	open        = 1   // something is quarantined, rejected or open
+	unreadable  = 2   // something could not be read, or the call makes no sense
+	interrupted = 130 // as a shell calls a program that was interrupted
+)
 
-A file holds one document, or one a line; - is standard input. Without a file six
-loads of an invented clinic are checked. The exit code is 0 if everything may be
-released, 1 if something is held, rejected or open, 2 if something could not be read.
+const usage = `Checkload checks load records and prints what may be released, and why.
 
+  checkload -demo
+  checkload -policy NAME [-known FILE] [-json [-all]] FILE...
+  checkload -policy NAME -history INSTANT [-json] FILE...
+  checkload -policy NAME -stored DAY [-json] FILE...
+  checkload -policy NAME -plan [-json] FILE...
+  checkload -validate FILE...
+
+A file holds one document, or one a line; - is standard input. Flags may stand anywhere.
+
+  -demo             check six loads of an invented clinic
+  -policy NAME      whose documents apply: %s
+  -policy-file FILE a facility's own policy, instead
+  -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
+  -history INSTANT  judge records, tests and stored packs as one history at an instant,
+                    as in 2026-03-15T12:00:00+01:00
+  -stored DAY       judge stored packs on a day, as in 2026-03-20
+  -plan             ask what can be asked before a cycle is run
+  -validate         list everything that is wrong with the form of each document
+  -json             print one line of JSON a document
+  -all              with -json: list also what is met
+  -version          print the version
+  -help             print this
+
+Exit codes: 0 everything may be released (-demo: always), 1 something is quarantined,
+rejected or open, 2 something could not be read, 130 interrupted.
 `
 
-// maxFile bounds what this program reads at once. The library itself streams: see
-// load.Records.
-const maxFile = 64 << 20
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
 
-func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+// program is how the program was called, and the exit code so far.
+type program struct {
+	policy     *load.Policy
+	known      load.Known
+	json, all  bool
+	mayBeEmpty bool // a history in which nothing has happened yet is one
+	ctx        context.Context
+	stdin      io.Reader
+	stdout     io.Writer
+	stderr     io.Writer
+	code       int
+	wroteError error // of stdout, which ends the run
+}
+
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	p := &program{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr}
 	flags := flag.NewFlagSet("checkload", flag.ContinueOnError)
-	flags.SetOutput(stderr)
-	flags.Usage = func() {
-		fmt.Fprint(stderr, usage)
-		flags.PrintDefaults()
+	flags.SetOutput(io.Discard) // Parse returns what it would print
+	show := flags.Bool("demo", false, "")
+	name := flags.String("policy", "", "")
+	file := flags.String("policy-file", "", "")
+	known := flags.String("known", "", "")
+	until := flags.String("history", "", "")
+	day := flags.String("stored", "", "")
+	plan := flags.Bool("plan", false, "")
+	form := flags.Bool("validate", false, "")
+	version := flags.Bool("version", false, "")
+	flags.BoolVar(&p.json, "json", false, "")
+	flags.BoolVar(&p.all, "all", false, "")
+	files, err := parse(flags, args)
+	if errors.Is(err, flag.ErrHelp) {
+		fmt.Fprintf(stdout, usage, wrap(load.Policies(), 20, 80))
+		return good
 	}
-	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
-	file := flags.String("policy-file", "", "a facility's own policy, instead of a built-in one")
-	known := flags.String("known", "", "what is known of the sterilizer, a file; absent: nothing")
-	asJSON := flags.Bool("json", false, "print one JSON report a line")
-	all := flags.Bool("all", false, "with -json: list also what is met")
-	history := flags.String("history", "", "judge a history at this instant, as in 2026-03-15T12:00:00+01:00")
-	stored := flags.String("stored", "", "judge stored packs on this day, as in 2026-03-20")
-	plan := flags.Bool("plan", false, "ask what can be asked before a cycle is run")
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return 0
-		}
-		return 2
-	}
-	m := mode{json: *asJSON, plan: *plan, stdin: stdin, stdout: stdout, stderr: stderr}
-	var err error
-	if m.policy, err = policyOf(*name, *file); err != nil {
-		m.fail(err)
-		return m.code
-	}
-	if *history != "" || *stored != "" || *plan {
-		return m.run(flags.Args(), *history, *stored)
-	}
-	k, err := knownOf(*known)
 	if err != nil {
-		fmt.Fprintln(stderr, err)
-		return 2
+		return p.refuse(err)
 	}
-	check := load.CheckKnowing
-	if *all {
-		check = load.ExplainKnowing
+	if *version {
+		fmt.Fprintln(stdout, "checkload", moistheat.Version)
+		return good
 	}
-	for src, err := range sources(flags.Args(), stdin) {
+	questions := 0
+	for _, asked := range []bool{*show, *until != "", *day != "", *plan, *form} {
+		if asked {
+			questions++
+		}
+	}
+	switch {
+	case questions > 1:
+		return p.refuse(errors.New("give one of -demo, -history, -stored, -plan and -validate"))
+	case *name != "" && *file != "":
+		return p.refuse(errors.New("give one of -policy and -policy-file"))
+	case p.all && !p.json:
+		return p.refuse(errors.New("-all is for -json"))
+	case *known != "" && questions > 0 && !*show:
+		return p.refuse(errors.New("-known is for checking records; a history knows it by itself"))
+	case *show && len(files) > 0:
+		return p.refuse(errors.New("-demo takes no file"))
+	case !*show && len(files) == 0:
+		return p.refuse(errors.New("name a file, or - for standard input; -demo shows an example"))
+	}
+	if *form {
+		return p.each(files, anything(p.validate))
+	}
+	if *show && *name == "" && *file == "" {
+		*name = demoPolicy
+	}
+	if p.policy, err = policyOf(*name, *file); err != nil {
+		return p.refuse(err)
+	}
+	if p.known, err = knownOf(*known); err != nil {
+		return p.refuse(err)
+	}
+	switch {
+	case *show:
+		return p.demonstrate()
+	case *until != "":
+		at, err := time.Parse(time.RFC3339, *until)
 		if err != nil {
-			m.fail(err)
-			continue
+			return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
 		}
-		for record, err := range src.records() {
-			if err != nil {
-				m.fail(fmt.Errorf("%s: %w", src.name, err))
-				continue
-			}
-			report := check(record, m.policy, k)
-			if err := show(stdout, report, *asJSON); err != nil {
-				m.fail(err)
-				return m.code
-			}
-			if !report.Released() {
-				m.code = max(m.code, 1)
-			}
+		p.mayBeEmpty = true
+		h := history.New(p.policy)
+		if p.each(files, entries(func(e history.Entry) error { h.AddEntry(e); return nil })) != interrupted {
+			p.findings("", h.Findings(at))
 		}
+		return p.code
+	case *day != "":
+		on, err := moistheat.ParseDate(*day)
+		if err != nil {
+			return p.refuse(fmt.Errorf("-stored %q: want a day, as in 2026-03-20", *day))
+		}
+		return p.each(files, entries(func(e history.Entry) error { return p.stored(e, on) }))
+	case *plan:
+		return p.each(files, entries(p.plan))
 	}
-	return m.code
+	return p.each(files, entries(p.check))
+}
+
+// parse parses flags that stand before, between or after the files.
+func parse(flags *flag.FlagSet, args []string) (files []string, err error) {
+	for len(args) > 0 {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		rest := flags.Args()
+		if len(rest) == 0 {
+			break
+		}
+		if len(rest) < len(args) && args[len(args)-len(rest)-1] == "--" {
+			return append(files, rest...), nil
+		}
+		files, args = append(files, rest[0]), rest[1:]
+	}
+	return files, nil
+}
+
+// wrap puts words on lines of at most width runes, of which all but the first begin
+// with an indent.
+func wrap(words []string, indent, width int) string {
+	var b strings.Builder
+	column := indent + len("whose documents apply: ")
+	for i, w := range words {
+		if i > 0 {
+			b.WriteByte(',')
+			column++
+			if column+1+len(w) >= width {
+				b.WriteString("\n" + strings.Repeat(" ", indent))
+				column = indent
+			} else {
+				b.WriteByte(' ')
+				column++
+			}
+		}
+		b.WriteString(w)
+		column += len(w)
+	}
+	return b.String()
 }
 
 // policyOf returns the policy in a file, if one is named, or the built-in one.
 func policyOf(name, file string) (*load.Policy, error) {
-	if file == "" {
-		return load.PolicyFor(name)
+	switch {
+	case file != "":
+		data, err := os.ReadFile(file)
+		if err != nil {
+			return nil, err
+		}
+		return load.ParsePolicy(data)
+	case name == "":
+		return nil, fmt.Errorf("name the policy that your clinic follows with -policy, one of %s; local rules decide which",
+			strings.Join(load.Policies(), ", "))
 	}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		return nil, err
-	}
-	return load.ParsePolicy(data)
+	return load.PolicyFor(name)
 }
 
 // knownOf returns what a file says of a sterilizer, or nothing where none is named.
@@ -135,75 +243,4 @@ func knownOf(file string) (load.Known, error) {
 		return load.Known{}, err
 	}
 	return load.DecodeKnown(data)
-}
-
-func show(w io.Writer, r *load.Report, asJSON bool) error {
-	if asJSON {
-		return json.NewEncoder(w).Encode(r)
-	}
-	_, err := fmt.Fprintln(w, r.Text())
-	return err
-}
-
-type source struct {
-	name string
-	data []byte    // one record, or
-	r    io.Reader // one a line
-}
-
-func (s source) records() iter.Seq2[*load.Record, error] {
-	if s.r != nil {
-		return load.Records(s.r)
-	}
-	return func(yield func(*load.Record, error) bool) {
-		yield(load.Decode(s.data))
-	}
-}
-
-// sources yields the embedded day, or the named files.
-func sources(names []string, stdin io.Reader) iter.Seq2[source, error] {
-	return func(yield func(source, error) bool) {
-		if len(names) == 0 {
-			entries, _ := demo.ReadDir("demo")
-			for _, e := range entries {
-				data, err := demo.ReadFile("demo/" + e.Name())
-				if !yield(source{name: e.Name(), data: data}, err) {
-					return
-				}
-			}
-			return
-		}
-		for _, name := range names {
-			src, err := open(name, stdin)
-			if !yield(src, err) {
-				return
-			}
-		}
-	}
-}
-
-// open reads a file and tells whether it holds one record or one a line.
-func open(name string, stdin io.Reader) (source, error) {
-	r := stdin
-	if name != "-" {
-		f, err := os.Open(name)
-		if err != nil {
-			return source{}, err
-		}
-		defer f.Close()
-		r = f
-	}
-	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
-	if err != nil {
-		return source{}, err
-	}
-	if len(data) > maxFile {
-		return source{}, fmt.Errorf("%s is larger than %d bytes; split it", name, maxFile)
-	}
-	// A single record may span many lines, but none of them starts with a brace.
-	_, rest, _ := bytes.Cut(bytes.TrimSpace(data), []byte("\n"))
-	if bytes.HasPrefix(bytes.TrimLeft(rest, "\r\n"), []byte("{")) {
-		return source{name: name, r: bytes.NewReader(data)}, nil
-	}
-	return source{name: name, data: data}, nil
 }

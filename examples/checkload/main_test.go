@@ -1,12 +1,17 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
+	"context"
 	"encoding/json"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -23,27 +28,37 @@ func TestExitCodes(t *testing.T) {
 	good, err := demo.ReadFile("demo/1-all-good.json")
 	require.NoError(t, err)
 	line := strings.ReplaceAll(string(good), "\n", "")
+	const policy = "-policy=us-cdc-2003"
 	for _, tt := range []struct {
 		name, stdin string
 		args        []string
 		code        int
 	}{
-		{"the demonstration day", "", nil, 1},
-		{"all released", "", []string{"demo/1-all-good.json"}, 0},
-		{"a pack rejected", "", []string{"demo/2-damp-pouch.json"}, 1},
-		{"unreadable", "", []string{broken}, 2},
-		{"unreadable counts most", "", []string{broken, "demo/2-damp-pouch.json"}, 2},
-		{"no such file", "", []string{"nowhere.json"}, 2},
-		{"no such policy", "", []string{"-policy", "nowhere"}, 2},
+		{"nothing", "", nil, 2},
+		{"help", "", []string{"-help"}, 0},
+		{"the version", "", []string{"-version"}, 0},
+		{"the demonstration day", "", []string{"-demo"}, 0},
+		{"the demonstration day elsewhere", "", []string{"-demo", "-policy", "germany"}, 0},
+		{"all released", "", []string{policy, "demo/1-all-good.json"}, 0},
+		{"flags behind the file", "", []string{"demo/1-all-good.json", policy}, 0},
+		{"a pack rejected", "", []string{policy, "demo/2-damp-pouch.json"}, 1},
+		{"unreadable", "", []string{policy, broken}, 2},
+		{"unreadable counts most", "", []string{policy, broken, "demo/2-damp-pouch.json"}, 2},
+		{"no such file", "", []string{policy, "nowhere.json"}, 2},
+		{"no policy", "", []string{"demo/1-all-good.json"}, 2},
+		{"no such policy", "", []string{"-policy", "nowhere", "-"}, 2},
 		{"no such flag", "", []string{"-colour"}, 2},
-		{"standard input", string(good), []string{"-"}, 0},
-		{"one record a line", line + "\n" + line + "\n", []string{"-json", "-"}, 0},
-		{"a bad line among good ones", line + "\n{\"x\":1}\n" + line + "\n", []string{"-"}, 2},
+		{"-all without -json", "", []string{policy, "-all", "-"}, 2},
+		{"a policy by name and as a file", "", []string{policy, "-policy-file", broken, "-"}, 2},
+		{"standard input", string(good), []string{policy, "-"}, 0},
+		{"one record a line", line + "\n" + line + "\n", []string{policy, "-json", "-"}, 0},
+		{"a bad line among good ones", line + "\n{\"x\":1}\n" + line + "\n", []string{policy, "-"}, 2},
+		{"a good form", string(good), []string{"-validate", "-"}, 0},
+		{"a bad form", `{"format":"moistheat.load/1"}`, []string{"-validate", "-"}, 1},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var out, problems bytes.Buffer
-			args := append([]string{"-policy", "us-cdc-2003"}, tt.args...)
-			assert.Equal(t, tt.code, run(args, strings.NewReader(tt.stdin), &out, &problems))
+			assert.Equal(t, tt.code, run(t.Context(), tt.args, strings.NewReader(tt.stdin), &out, &problems))
 			if tt.code == 2 {
 				assert.NotEmpty(t, problems.String())
 			} else {
@@ -51,23 +66,6 @@ func TestExitCodes(t *testing.T) {
 				assert.NotEmpty(t, out.String())
 			}
 		})
-	}
-}
-
-// No policy is anyone's by default, and what is asked for by half a name is not guessed.
-func TestNoPolicyByDefault(t *testing.T) {
-	for _, tt := range []struct {
-		args      []string
-		says, not string
-	}{
-		{nil, "local rules say which one applies: alberta, australia", "\n\n"},
-		{[]string{"-policy", "us-cdc"}, "local rules say which one applies: us-cdc-2003, us-cdc-2008\n", "alberta"},
-	} {
-		var out, problems bytes.Buffer
-		assert.Equal(t, 2, run(append(tt.args, "demo/1-all-good.json"), nil, &out, &problems))
-		assert.Empty(t, out.String())
-		assert.Contains(t, problems.String(), tt.says)
-		assert.NotContains(t, problems.String(), tt.not)
 	}
 }
 
@@ -90,6 +88,7 @@ func TestOtherQuestions(t *testing.T) {
 	require.NoError(t, err)
 	dropped, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
 	require.NoError(t, err)
+	const policy = "-policy=us-cdc-2003"
 	own := filepath.Join(t.TempDir(), "own.json")
 	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc-2003"}`), 0o600))
 	for _, tt := range []struct {
@@ -98,30 +97,131 @@ func TestOtherQuestions(t *testing.T) {
 		code        int
 		says        string
 	}{
-		{"a plan", string(record), []string{"-plan", "-"}, 0, "nothing is open"},
-		{"a plan with a pierced pack", string(closed), []string{"-plan", "-"}, 1, "packaging.closure.pierced [broken]"},
-		{"as JSON", string(closed), []string{"-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
-		{"as JSON, with words", string(closed), []string{"-plan", "-json", "-"}, 1, `"message":"The pack was closed or marked with a staple, pin or clip."`},
-		{"a stored pack", string(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
-		{"one that was dropped", string(dropped), []string{"-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
-		{"a pack on many lines", many(stored), []string{"-stored", "2026-03-20", "-"}, 0, "nothing is open"},
-		{"a bad document on many lines", "{\n\"x\": 1}\n", []string{"-stored", "2026-03-20", "-"}, 2, ""},
-		{"a bad line and a good one", "{\n" + string(stored), []string{"-stored", "2026-03-20", "-"}, 2, "nothing is open"},
-		{"a record is no stored pack", string(record), []string{"-stored", "2026-03-20", "-"}, 2, ""},
-		{"no such day", string(stored), []string{"-stored", "2026-02-30", "-"}, 2, ""},
-		{"a history", string(record), []string{"-history", "2026-03-09T18:00:00+01:00", "-json", "-"}, 1, `"rule":"load.history.overdue"`},
-		{"no such instant", string(record), []string{"-history", "yesterday", "-"}, 2, ""},
-		{"two questions", string(record), []string{"-plan", "-stored", "2026-03-20", "-"}, 2, ""},
-		{"no file", "", []string{"-plan"}, 2, ""},
+		{"a plan", string(record), []string{policy, "-plan", "-"}, 0, "nothing is open"},
+		{"a plan with a pierced pack", string(closed), []string{policy, "-plan", "-"}, 1, "packaging.closure.pierced [broken]"},
+		{"as JSON", string(closed), []string{policy, "-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
+		{"as JSON, with words", string(closed), []string{policy, "-plan", "-json", "-"}, 1, `"message":"The pack was closed or marked with a staple, pin or clip."`},
+		{"a stored pack", string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "nothing is open"},
+		{"one that was dropped", string(dropped), []string{policy, "-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
+		{"a pack on many lines", many(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "nothing is open"},
+		{"a bad document on many lines", "{\n\"x\": 1}\n", []string{policy, "-stored", "2026-03-20", "-"}, 2, ""},
+		{"a bad line and a good one", "{\n" + string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 2, "nothing is open"},
+		{"a record is no stored pack", string(record), []string{policy, "-stored", "2026-03-20", "-"}, 2, ""},
+		{"no such day", string(stored), []string{policy, "-stored", "2026-02-30", "-"}, 2, ""},
+		{"a history", string(record), []string{policy, "-history", "2026-03-09T18:00:00+01:00", "-json", "-"}, 1, `"rule":"load.history.overdue"`},
+		{"no such instant", string(record), []string{policy, "-history", "yesterday", "-"}, 2, ""},
+		{"two questions", string(record), []string{policy, "-plan", "-stored", "2026-03-20", "-"}, 2, ""},
+		{"no file", "", []string{policy, "-plan"}, 2, ""},
 		{"a policy of our own", string(record), []string{"-policy-file", own, "-json", "-"}, 0, `"name":"ours"`},
 		{"no such policy", string(record), []string{"-policy-file", own + "x", "-"}, 2, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var out, problems bytes.Buffer
-			args := append([]string{"-policy", "us-cdc-2003"}, tt.args...)
-			assert.Equal(t, tt.code, run(args, strings.NewReader(tt.stdin), &out, &problems), problems.String())
+			assert.Equal(t, tt.code, run(t.Context(), tt.args, strings.NewReader(tt.stdin), &out, &problems), problems.String())
 			assert.Contains(t, out.String(), tt.says)
 			assert.Equal(t, tt.code == 2, problems.Len() > 0)
 		})
 	}
+}
+
+// What people often take for a file of records is named for what it is.
+func TestForeignFiles(t *testing.T) {
+	stored, err := json.Marshal(loadtest.Stored())
+	require.NoError(t, err)
+	for _, tt := range []struct{ name, in, says string }{
+		{"nothing", "", "the file is empty"},
+		{"blanks", " \n\n", "the file is empty"},
+		{"gzip", "\x1f\x8b\x08\x00", "compressed (gzip)"},
+		{"a spreadsheet", "PK\x03\x04", "a zip archive or a spreadsheet"},
+		{"UTF-16", "\xff\xfe{\x00", "UTF-16"},
+		{"UTF-16 without a mark", "{\x00\"\x00", "UTF-16"},
+		{"a byte order mark", "\ufeff{}", "byte order mark"},
+		{"an array", "\n [{}]", "a JSON array"},
+		{"CSV", "load;temperature\n1;134\n", "not JSON"},
+		{"a pack in store", string(stored), "this is a pack in store; use -stored or -history"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			var out, problems bytes.Buffer
+			assert.Equal(t, unreadable, run(t.Context(), []string{"-policy=us-cdc-2003", "-json", "-"}, strings.NewReader(tt.in), &out, &problems))
+			assert.Contains(t, problems.String(), tt.says)
+			assert.Contains(t, out.String(), tt.says)
+		})
+	}
+}
+
+// A bad line is reported in the output with file and line and is not the end of the run.
+func TestBadLine(t *testing.T) {
+	good, err := json.Marshal(loadtest.Pouches())
+	require.NoError(t, err)
+	name := filepath.Join(t.TempDir(), "day.ndjson")
+	lines := bytes.Join([][]byte{good, []byte(`{"format":"moistheat.load/1","id":7}`), good}, []byte("\n"))
+	require.NoError(t, os.WriteFile(name, lines, 0o600))
+	var out, problems bytes.Buffer
+	assert.Equal(t, unreadable, run(t.Context(), []string{"-policy=us-cdc-2003", "-json", name}, nil, &out, &problems))
+	said := strings.Split(strings.TrimSpace(out.String()), "\n")
+	require.Len(t, said, 3)
+	var bad problem
+	require.NoError(t, json.Unmarshal([]byte(said[1]), &bad))
+	assert.Equal(t, problem{File: name, Line: 2, Pointer: "/id", Error: bad.Error}, bad)
+	assert.Contains(t, said[2], `"verdict"`)
+}
+
+// A line is answered before the next one has come, and an interruption ends a run that
+// waits for it.
+func TestStream(t *testing.T) {
+	good, err := json.Marshal(loadtest.Pouches())
+	require.NoError(t, err)
+	in, feed := io.Pipe()
+	out, answers := io.Pipe()
+	ctx, interrupt := context.WithCancel(t.Context())
+	code := make(chan int)
+	go func() {
+		code <- run(ctx, []string{"-policy=us-cdc-2003", "-json", "-"}, in, answers, io.Discard)
+	}()
+	said := bufio.NewReader(out)
+	for range 3 {
+		_, err = feed.Write(append(good, '\n'))
+		require.NoError(t, err)
+		line, err := said.ReadString('\n')
+		require.NoError(t, err)
+		assert.Contains(t, line, `"verdict"`)
+	}
+	interrupt()
+	assert.Equal(t, interrupted, <-code)
+}
+
+// full is a disk that is full, or a pipe that nobody reads any more.
+type full struct{ left int }
+
+func (f *full) Write(b []byte) (int, error) {
+	if f.left--; f.left < 0 {
+		return 0, syscall.ENOSPC
+	}
+	return len(b), nil
+}
+
+// Where nothing can be written, the run ends and says so: an exit code of 0 or 1 promises
+// that every document was answered.
+func TestFullDisk(t *testing.T) {
+	good, err := json.Marshal(loadtest.Pouches())
+	require.NoError(t, err)
+	read := 0
+	in := readerFunc(func(b []byte) (int, error) { read++; return copy(b, append(good, '\n')), nil })
+	for _, flag := range []string{"-json", "-plan", "-validate"} {
+		var problems bytes.Buffer
+		args := []string{"-policy=us-cdc-2003", flag, "-"}
+		assert.Equal(t, unreadable, run(t.Context(), args, in, &full{left: 3}, &problems))
+		assert.Contains(t, problems.String(), syscall.ENOSPC.Error())
+	}
+	assert.Less(t, read, 1000)
+}
+
+type readerFunc func([]byte) (int, error)
+
+func (f readerFunc) Read(b []byte) (int, error) { return f(b) }
+
+func TestProgress(t *testing.T) {
+	assert.Equal(t, "documents: 50, 10 a second", progress(50, 100, 0, 5*time.Second))
+	assert.Equal(t, "documents: 50, 10 a second, 25 %, 15s left", progress(50, 100, 400, 5*time.Second))
+	assert.Equal(t, "documents: 1, 1 a second", progress(1, 500, 400, time.Second), "a file that grew")
 }

@@ -33,6 +33,7 @@ var functions = []function{
 	{"moistheat.NewDate", moistheat.NewDate},
 	{"moistheat.ParseDate", moistheat.ParseDate},
 	{"moistheat.SourcesOf", moistheat.SourcesOf},
+	{"moistheat.Visible", moistheat.Visible},
 	{"steam.GaugeFor", steam.GaugeFor},
 	{"steam.SaturationPressure", steam.SaturationPressure},
 	{"steam.SaturationPressureKPa", steam.SaturationPressureKPa},
@@ -114,6 +115,11 @@ var functions = []function{
 	{"history.New", history.New},
 	{"history.NewSummary", history.NewSummary},
 	{"history.TestFigures", history.TestFigures},
+	{"schema.FS", schema.FS},
+	{"schema.Kinds", schema.Kinds},
+	{"schema.Rules", schema.Rules},
+	{"schema.Source", schema.Source},
+	{"schema.Validate", schema.Validate},
 	{"loadtest.Conformance", loadtest.Conformance},
 	{"loadtest.Container", loadtest.Container},
 	{"loadtest.Diff", loadtest.Diff},
@@ -135,11 +141,6 @@ var functions = []function{
 	{"loadtest.Try", loadtest.Try},
 	{"loadtest.Unwrapped", loadtest.Unwrapped},
 	{"loadtest.Water", loadtest.Water},
-	{"schema.FS", schema.FS},
-	{"schema.Kinds", schema.Kinds},
-	{"schema.Rules", schema.Rules},
-	{"schema.Source", schema.Source},
-	{"schema.Validate", schema.Validate},
 }
 
 // exported are their exported types.
@@ -414,6 +415,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[history.SuspectPack](),
 	reflect.TypeFor[history.Usage](),
 	reflect.TypeFor[history.Use](),
+	reflect.TypeFor[schema.Kind](),
 	reflect.TypeFor[loadtest.Base](),
 	reflect.TypeFor[loadtest.Case](),
 	reflect.TypeFor[loadtest.Corpus](),
@@ -428,5 +430,4 @@ var exported = []reflect.Type{
 	reflect.TypeFor[loadtest.Seen](),
 	reflect.TypeFor[loadtest.Subject](),
 	reflect.TypeFor[loadtest.Vector](),
-	reflect.TypeFor[schema.Kind](),
 }

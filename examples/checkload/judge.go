@@ -1,0 +1,201 @@
+package main
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
+	"example.com/moistheat/schema"
+)
+
+// demonstrate checks the day of the demonstration. Some of its loads are bad on purpose.
+func (p *program) demonstrate() int {
+	files, err := demo.ReadDir("demo")
+	if err != nil {
+		return p.refuse(err)
+	}
+	for _, f := range files {
+		data, err := demo.ReadFile("demo/" + f.Name())
+		if err != nil {
+			return p.refuse(err)
+		}
+		record, err := load.Decode(data)
+		if err != nil {
+			return p.refuse(err)
+		}
+		if err := p.check(history.Entry{Record: record}); err != nil {
+			return p.refuse(err)
+		}
+	}
+	if p.wroteError != nil {
+		return p.refuse(p.wroteError)
+	}
+	return good
+}
+
+// check judges a load.
+func (p *program) check(e history.Entry) error {
+	if e.Record == nil {
+		return wrongKind(e)
+	}
+	check := load.CheckKnowing
+	if p.all {
+		check = load.ExplainKnowing
+	}
+	report := check(e.Record, p.policy, p.known)
+	if !report.Released() {
+		p.code = max(p.code, open)
+	}
+	if p.json {
+		p.write(report)
+	} else {
+		p.print(report.Text() + "\n")
+	}
+	return nil
+}
+
+// stored judges a pack in store.
+func (p *program) stored(e history.Entry, on moistheat.Date) error {
+	if e.Stored == nil {
+		return wrongKind(e)
+	}
+	p.findings(e.Stored.Pack, history.CheckStored(e.Stored, p.policy, on))
+	return nil
+}
+
+// plan judges a load before its cycle is run.
+func (p *program) plan(e history.Entry) error {
+	if e.Record == nil {
+		return wrongKind(e)
+	}
+	out := load.CheckPacking(e.Record, p.policy)
+	if c := e.Record.Cycle; c != nil {
+		out = append(out, load.CycleObjections(e.Record, p.policy, c.Settings, c.Type)...)
+	}
+	p.findings(e.Record.ID, out)
+	return nil
+}
+
+// kinds are the documents that have a schema, by the member "format".
+var kinds = map[string]schema.Kind{
+	load.Format:             schema.Record,
+	history.EventFormat:     schema.Event,
+	history.StoredFormat:    schema.Stored,
+	history.AmendmentFormat: schema.Amendment,
+	"moistheat.report/1":    schema.Report,
+	"moistheat.policy/1":    schema.Policy,
+	"moistheat.known/1":     schema.Known,
+}
+
+// validate lists what is wrong with the form of a document.
+func (p *program) validate(data []byte) error {
+	var head struct {
+		Format string `json:"format"`
+	}
+	_ = json.Unmarshal(data, &head) // Validate says what is wrong with the bytes
+	kind, known := kinds[head.Format]
+	if !known && head.Format != "" {
+		return fmt.Errorf("the format is %.40q; known are %s", head.Format, strings.Join(slices.Sorted(maps.Keys(kinds)), ", "))
+	}
+	if !known {
+		kind = schema.Record
+	}
+	found, err := schema.Validate(kind, data)
+	if err != nil {
+		return err
+	}
+	rules := schema.Rules()
+	text := ""
+	said := make([]finding, 0, len(found))
+	for _, f := range found {
+		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
+		said = append(said, finding{f, rules[at].Message(f)})
+		text += fmt.Sprintf("- %s: %s\n", cmp.Or(f.Pointer, "the document"), rules[at].Message(f))
+		p.code = max(p.code, open)
+	}
+	if p.json {
+		p.write(struct {
+			Format   string    `json:"format"`
+			Findings []finding `json:"findings"`
+		}{head.Format, said})
+		return nil
+	}
+	if text == "" {
+		text = "- nothing is wrong with the form\n"
+	}
+	p.print(text)
+	return nil
+}
+
+// wrongKind says what a document is, where something else was asked about, and what
+// takes it.
+func wrongKind(e history.Entry) error {
+	switch {
+	case e.Event != nil:
+		return errors.New("this is an event of a sterilizer; use -history")
+	case e.Stored != nil:
+		return errors.New("this is a pack in store; use -stored or -history")
+	case e.Amendment != nil:
+		return errors.New("this is an amendment; use -history")
+	}
+	return errors.New("this is a load record; leave -stored out")
+}
+
+// finding is a finding as a report writes it.
+type finding struct {
+	moistheat.Finding
+	Message string `json:"message"`
+}
+
+// findings prints findings: with -json as one object a line, otherwise the open ones.
+func (p *program) findings(id string, findings []moistheat.Finding) {
+	said := make([]finding, 0, len(findings))
+	text := ""
+	for _, f := range findings {
+		rule, _ := p.policy.Rule(f.Rule)
+		said = append(said, finding{f, rule.Message(f)})
+		if f.Open() {
+			text += fmt.Sprintf("- %s: %s\n    %s [%s]\n", f.Pointer, rule.Message(f), f.Rule, f.Outcome)
+			p.code = max(p.code, open)
+		}
+	}
+	if p.json {
+		p.write(struct {
+			ID       string    `json:"id,omitempty"`
+			Policy   string    `json:"policy"`
+			Findings []finding `json:"findings"`
+		}{id, p.policy.Name(), said})
+		return
+	}
+	if text == "" {
+		text = "- nothing is open\n"
+	}
+	if id != "" {
+		text = id + "\n" + text
+	}
+	p.print(text)
+}
+
+// write prints a value as one line of JSON.
+func (p *program) write(v any) {
+	line, err := json.Marshal(v)
+	if err != nil {
+		p.wroteError = err
+		return
+	}
+	p.print(string(line) + "\n")
+}
+
+// print prints in one piece. The first error is kept: it ends the run.
+func (p *program) print(text string) {
+	if _, err := p.stdout.Write([]byte(text)); err != nil && p.wroteError == nil {
+		p.wroteError = err
+	}
+}
