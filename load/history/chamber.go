@@ -1,6 +1,7 @@
 package history
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"time"
@@ -158,6 +159,7 @@ func (v *evidence) lastUse(at time.Time) (last moistheat.Date) {
 // that the policy asks for before a load, and that the history was asked.
 func (h *History) shown() map[*occurrence]bool {
 	out := map[*occurrence]bool{}
+	h = cmp.Or(h, &History{})
 	for id, u := range h.sterilizers {
 		if !u.lacking() {
 			continue

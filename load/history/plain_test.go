@@ -394,6 +394,9 @@ func (p *plainly) findings(c *ask.List) {
 		if doubted && recall[i].Implants != no {
 			c.Ask(rules.RecallImplant, l.pointer()).No(recall[i].Implants)
 		}
+		if l.kind == 0 && l.released == yes && l.state == loadOpen && !p.shown[l] && !l.reopened() {
+			c.Ask(rules.RecallReleased, l.pointer()).Open(moistheat.Unrecorded)
+		}
 		for _, s := range p.packs(l) {
 			if stands := l.stands(s.Pack, p.shown[l]); s.used() {
 				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).With("state", stands.String()).

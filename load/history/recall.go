@@ -401,18 +401,18 @@ func (h *History) recalls(c *ask.List) {
 		}
 	}
 	h.unlabelled(c, recalled)
-	h.incomplete(c)
+	h.incomplete(c, shown)
 	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
 		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
 }
 
-// incomplete asks for the rest of the records of loads that were released without it. What
-// is missing recalls nothing.
-func (h *History) incomplete(c *ask.List) {
+// incomplete asks for the rest of the records of loads that were released without it, where
+// the history does not show it either. What is missing recalls nothing.
+func (h *History) incomplete(c *ask.List, shown map[*occurrence]bool) {
 	for _, id := range h.Sterilizers() {
 		u := h.sterilizers[id]
 		for _, e := range slices.Concat(u.timeline(), u.undated()) {
-			if e.kind == 0 && e.released == moistheat.Yes && e.state == loadOpen && !e.reopened() {
+			if e.kind == 0 && e.released == moistheat.Yes && e.state == loadOpen && !shown[e] && !e.reopened() {
 				c.Ask(rules.RecallReleased, e.pointer()).Open(moistheat.Unrecorded)
 			}
 		}

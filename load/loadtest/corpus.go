@@ -316,6 +316,7 @@ func (v *Vector) copy() *Vector {
 		k := *v.Known
 		k.Tests, k.Pending = slices.Clone(k.Tests), slices.Clone(k.Pending)
 		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
+		k.Suspicions = slices.Clone(k.Suspicions)
 		w.Known = &k
 	}
 	w.Patch = slices.Clone(v.Patch)
