@@ -608,7 +608,7 @@ type Waiver struct {
 }
 
 // Answer is a recorded yes or no. Its zero value is [NotRecorded], so that what
-// nobody wrote down can not be taken for a no. In JSON it is true, false or absent.
+// nobody wrote down cannot be taken for a no. In JSON it is true, false or absent.
 type Answer uint8
 
 const (
@@ -843,9 +843,9 @@ const (
 	ErrShape ErrorKind = "not the agreed shape"
 	// ErrLimit: larger, deeper or longer than allowed.
 	ErrLimit ErrorKind = "over a limit"
-	// ErrInvalid: the agreed shape, but what it says can not be meant, such as a policy
+	// ErrInvalid: the agreed shape, but what it says cannot be meant, such as a policy
 	// that asks less than its base and names nobody who decided it.
-	ErrInvalid ErrorKind = "can not be meant"
+	ErrInvalid ErrorKind = "cannot be meant"
 	// ErrUnknown: a name, such as that of a policy or table, that the library does not know.
 	ErrUnknown ErrorKind = "unknown"
 	// ErrRange: a value for which a formula does not hold.
@@ -862,7 +862,7 @@ type DocumentError struct {
 	Pointer string // RFC 6901 pointer to the value in question; "" is the whole document
 	Line    int    // of a stream or of CSV, from 1; 0 for a single document
 	Column  int    // of CSV, from 1; 0 where it is not about a column
-	Offset  int64  // of the first byte that can not be accepted, in the document or line; -1 where no byte is to blame
+	Offset  int64  // of the first byte that cannot be accepted, in the document or line; -1 where no byte is to blame
 	Problem string // what is wrong and what to do
 }
 

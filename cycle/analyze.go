@@ -105,7 +105,7 @@ type Lethality struct {
 }
 
 // Analysis is what a trace shows. Durations are rounded to 1 ms, temperatures to
-// 0.01 K, ties to even. A value that the trace can not give is invalid.
+// 0.01 K, ties to even. A value that the trace cannot give is invalid.
 type Analysis struct {
 	Requirement Requirement `json:"requirement,omitzero"`
 	Problems    []Problem   `json:"problems,omitzero"`
@@ -117,7 +117,7 @@ type Analysis struct {
 
 	// Hold is the hold that counts: Interpolated, or what is certain of it where
 	// samples are more than 2.5 s apart. It is zero if the temperature was not
-	// reached, and invalid if the trace can not be believed.
+	// reached, and invalid if the trace cannot be believed.
 	Hold units.Duration `json:"hold,omitzero"`
 	// Interpolated runs between the crossings of the sterilization temperature,
 	// Guaranteed from the first to the last sample at temperature.
@@ -179,7 +179,7 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	a.Samples = len(t.Time.Values)
 	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
-		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, "the trace can not be read"}
+		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, "the trace cannot be read"}
 		return a
 	}
 	s.judgeSensors()
@@ -237,7 +237,7 @@ type run struct {
 	start, end    float64 // interpolated
 	counted       float64 // what counts of it
 	from, to      float64 // the ends of that
-	earliest      float64 // it can not have begun before
+	earliest      float64 // it cannot have begun before
 	arrive, leave int     // thermometers; -1 if not seen
 	equilibration float64 // NaN if not seen
 }

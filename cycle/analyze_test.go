@@ -428,7 +428,7 @@ func TestAnalyzeProblems(t *testing.T) {
 				assert.Equal(t, c.kind, p.Kind, "%+v", a.Problems)
 				assert.Equal(t, c.pointer, p.Pointer)
 				assert.Contains(t, p.Detail, c.detail)
-				assert.False(t, a.Hold.IsValid(), "what can not be believed has no hold")
+				assert.False(t, a.Hold.IsValid(), "what cannot be believed has no hold")
 				_, err := json.Marshal(a)
 				assert.NoError(t, err)
 			}
@@ -710,7 +710,7 @@ func FuzzAnalyze(f *testing.F) {
 					t.Fatalf("a hold of %g s in %g s", h, span)
 				}
 				if a.Has(Implausible) || a.Has(LengthsDiffer) || a.Has(ClockStepBack) {
-					t.Fatalf("a hold in a trace that can not be believed: %+v", a.Problems)
+					t.Fatalf("a hold in a trace that cannot be believed: %+v", a.Problems)
 				}
 			}
 			if _, err := json.Marshal(a); err != nil {

@@ -90,8 +90,8 @@ var (
 	noTable     = Doubt{moistheat.NoLimit, "no table states what the cycle needs"}
 	noRecording = Doubt{moistheat.Unrecorded, "only a recording shows it"}
 	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no hold"}
-	unreadable  = Doubt{moistheat.NotMeasurable, "the recording can not be read"}
-	impossible  = Doubt{moistheat.Contradictory, "the numbers can not be right"}
+	unreadable  = Doubt{moistheat.NotMeasurable, "the recording cannot be read"}
+	impossible  = Doubt{moistheat.Contradictory, "the numbers cannot be right"}
 	notReached  = Doubt{moistheat.NotMeasurable, "the sterilization temperature was not reached"}
 	misprinted  = Doubt{moistheat.Contradictory, "a printed reading cannot be right"}
 	noPressure  = Doubt{moistheat.Unrecorded, "no chamber pressure is recorded"}

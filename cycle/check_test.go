@@ -469,7 +469,7 @@ func TestCheckRules(t *testing.T) {
 		{"and so is the other", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
 			e.Printed.MinimumTemperature = temp("131 Cel")
 		}, []outcome{{"", bad, "/printed/minimumTemperature"}}},
-		{"readings can not mend a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
+		{"readings cannot mend a trace", "cycle.hold.short", traced, func(e *Evidence, _ *Limits) {
 			good := printed()
 			e.Printed = good.Printed
 			e.Trace.Temperatures[0].Values = each(e.Trace.Temperatures[0].Values, func(c float64) float64 { return c - 10 })
@@ -832,9 +832,9 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		{"soon enough for large ones", "cycle.equilibration.long", recorded, lagged("13 s", "13.653 s"), "reason",
 			"it took 13.653 s, which is not allowed to every sterilizer", "13 s"},
 		{"doubtful, no band", "cycle.band.above", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) },
-			"reason", "the numbers can not be right", "137 °C"},
+			"reason", "the numbers cannot be right", "137 °C"},
 		{"doubtful, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) },
-			"reason", "the numbers can not be right", ""},
+			"reason", "the numbers cannot be right", ""},
 		{"begun late", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i >= 230 })
 			e.Atmosphere = absolute("101.3 kPa")
@@ -847,8 +847,8 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 			"reason", "no chamber pressure is recorded", ""},
 		{"air removal not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" },
 			"reason", "the air removal that was set is not on record", ""},
-		{"can not be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
-			"reason", "the recording can not be read", ""},
+		{"cannot be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
+			"reason", "the recording cannot be read", ""},
 	} {
 		t.Run(c.rule+" "+c.name, func(t *testing.T) {
 			e, l := c.base(), all

@@ -19,7 +19,7 @@ import (
 )
 
 // DecodeTrace reads a trace in the library's own JSON, as strictly as a record: an
-// unknown or duplicate name, a missing member or a number that can not be one is an
+// unknown or duplicate name, a missing member or a number that cannot be one is an
 // error, a [*moistheat.DocumentError]. What the numbers mean is for [Analyze] to say.
 func DecodeTrace(data []byte) (*Trace, error) {
 	return strictjson.Read[Trace](data, strictjson.Default(), "")
@@ -40,7 +40,7 @@ type Columns struct {
 	TimeUnit     units.DurationUnit `json:"timeUnit,omitzero"`     // for a column of numbers
 	// TimeLayout is for a column of clock times, as package time writes layouts, such
 	// as "2006-01-02 15:04:05". The times are taken as they stand, whatever the zone.
-	// A layout without a date can not cross midnight: the clock then steps back.
+	// A layout without a date cannot cross midnight: the clock then steps back.
 	TimeLayout        string                   `json:"timeLayout,omitzero"`
 	Temperatures      []TemperatureColumn      `json:"temperatures"`
 	AbsolutePressures []AbsolutePressureColumn `json:"absolutePressures,omitzero"`

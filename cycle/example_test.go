@@ -123,9 +123,9 @@ func ExampleCheck() {
 	// Output:
 	// undetermined: Not on record: pressure.
 	// broken: The hold shows 3 min 30 s where at least 4 min is needed.
-	// undetermined: It can not be said whether the hold is long enough with the accuracy of the sensors taken off: the accuracy of drain is not recorded.
+	// undetermined: It cannot be said whether the hold is long enough with the accuracy of the sensors taken off: the accuracy of drain is not recorded.
 	// broken: The cycle was set to 4 min and reached 3 min 22 s.
-	// undetermined: It can not be said whether the recording shows the pulses of the air removal: no chamber pressure is recorded.
+	// undetermined: It cannot be said whether the recording shows the pulses of the air removal: no chamber pressure is recorded.
 	// undetermined: It cannot be said whether the recording is that of this cycle: when the recording began is not on record.
 	// undetermined: It cannot be said whether the exposure and the drying fit into the cycle: when the cycle started or ended is not on record.
 }

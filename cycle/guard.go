@@ -34,7 +34,7 @@ const (
 )
 
 // widthOf returns the accuracy of a channel in kelvins or degrees Fahrenheit, as
-// the channel is; NaN if it is not stated or can not be one.
+// the channel is; NaN if it is not stated or cannot be one.
 func widthOf(c *TemperatureChannel) float64 {
 	scale := units.KelvinDifference
 	if c.Unit == units.Fahrenheit {

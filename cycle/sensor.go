@@ -8,7 +8,7 @@ import (
 	"example.com/moistheat/cycle/steam"
 )
 
-// What a sensor can not do, this library's own bounds. A sensor follows the steam
+// What a sensor cannot do, this library's own bounds. A sensor follows the steam
 // with a lag of seconds: it does not jump and come back between two samples. Nor
 // does it show the very same number for minutes while another one moves.
 const (
@@ -25,7 +25,7 @@ const (
 	stuckSeconds    = 300.0
 )
 
-// spike is a sample of a thermometer that can not be right.
+// spike is a sample of a thermometer that cannot be right.
 type spike struct{ channel, sample int }
 
 // judgeSensors names sensors that are stuck or that jump.
@@ -150,7 +150,7 @@ func (s *series) distance(celsius float64, i, thermometer int) float64 {
 }
 
 // allowSpikes leaves it open that the hold was as long as it would be without the
-// readings that can not be right. It is called after findHold.
+// readings that cannot be right. It is called after findHold.
 func (s *series) allowSpikes() {
 	if len(s.spikes) == 0 || !s.Possible.IsValid() {
 		return

@@ -134,7 +134,7 @@ func TestStuck(t *testing.T) {
 			tr.Temperatures = tr.Temperatures[:1]
 			freeze(tr.Temperatures[0].Values, 500, 1601)
 		}, []ProblemKind{Stuck}},
-		{"one thermometer alone can not be compared", func(tr *Trace) {
+		{"one thermometer alone cannot be compared", func(tr *Trace) {
 			tr.Temperatures, tr.AbsolutePressures = tr.Temperatures[:1], nil
 			freeze(tr.Temperatures[0].Values, 500, 1601)
 		}, nil},

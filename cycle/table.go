@@ -176,7 +176,7 @@ const (
 )
 
 // ParseTable reads a table in the format [TableFormat]. It refuses what it does not
-// know and what can not be meant: a temperature outside 100 °C to 160 °C, a hold
+// know and what cannot be meant: a temperature outside 100 °C to 160 °C, a hold
 // outside 30 s to 24 h, two printed temperatures more than 1 K apart. Every error
 // is a [*moistheat.DocumentError].
 func ParseTable(data []byte) (*Table, error) {

@@ -16,7 +16,7 @@ func Decode(data []byte) (*Record, error) {
 }
 
 // Records reads a stream of records, one a line (NDJSON). Blank lines are passed
-// over. A line that can not be read yields a [*moistheat.DocumentError] with its number and
+// over. A line that cannot be read yields a [*moistheat.DocumentError] with its number and
 // place, and the stream goes on; an error of the reader ends it and is yielded last.
 //
 // Nothing runs beside the caller's loop: a line is read when the loop asks for it,

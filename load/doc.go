@@ -23,9 +23,9 @@
 // evidence is never a pass: what is not recorded is undetermined, and where it
 // decides sterility it quarantines the pack or the load.
 //
-// # What a load can not show
+// # What a load cannot show
 //
-// A record tells of what was in the chamber. It can not tell that something was used
+// A record tells of what was in the chamber. It cannot tell that something was used
 // without having been in one: that a critical item was only disinfected, or that a
 // handpiece, motor or attachment went from one patient to the next after a wipe. The
 // rule of Washington on low-speed motors, from 31 August 2022, is of this sort. What a
@@ -39,7 +39,7 @@
 //
 // # One sterilizer through time
 //
-// A single record can not show a missing test, a cycle number used twice or which
+// A single record cannot show a missing test, a cycle number used twice or which
 // packs to find after a failure. That is for package history, which takes records,
 // tests, repairs and stored packs together.
 //

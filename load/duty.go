@@ -1,6 +1,7 @@
 package load
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"time"
@@ -94,6 +95,7 @@ func (c *checker) inTime(duty *calendar.Duty, test, load time.Time, ran units.Du
 // daily asks for the tests of the sterilizer before the load, which are for sterilizers
 // with a vacuum pump.
 func (c *checker) daily() {
+	c.failedTests()
 	cy := c.r.Cycle
 	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
 		return
@@ -104,6 +106,31 @@ func (c *checker) daily() {
 	}
 	c.penetration(before)
 	c.leak(before)
+}
+
+// failedTests asks whether the newest test of each kind passed: of those before the load that
+// no other rule asks for, and of those since, which were known before the release or after it.
+func (c *checker) failedTests() {
+	newest := map[TestKind]int{}
+	for i, t := range c.r.Monitors.Tests {
+		if old, found := newest[t.Kind]; !found || t.Time.After(c.r.Monitors.Tests[old].Time) {
+			newest[t.Kind] = i
+		}
+	}
+	asked := false
+	for _, kind := range slices.Sorted(maps.Keys(newest)) {
+		i := newest[kind]
+		t := &c.r.Monitors.Tests[i]
+		if (kind == AirRemovalTest || kind == LeakTest) && !t.Time.After(c.began()) {
+			continue
+		}
+		asked = true
+		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(stamp)).
+			BrokenWhen(kind == LeakTest && leaks(t)).Yes(t.Passed)
+	}
+	if !asked {
+		c.Ask(testFailed, "/monitors/tests").When(false)
+	}
 }
 
 // penetration asks for the air removal test, on each day of use where no duty of the
@@ -180,7 +207,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByMaker {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", "asked for is a "+d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", "asked for: "+d.String()).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break

@@ -191,9 +191,9 @@ func ExampleCycleOptions() {
 	}
 	// Output:
 	// gravity-displacement 121 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement can not be relied on to push the air out of it.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
 	// gravity-displacement 132 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement can not be relied on to push the air out of it.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
 	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
 	// steam-flush-pressure-pulse 132 °C
 	//   - /packs No cycle is stated for this air removal, load and temperature: no table of the policy states one.

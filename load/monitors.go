@@ -152,6 +152,8 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
 			ask("the incubation or the maker's reading time is not recorded")
+		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
+			bad("a reading time of " + b.Readout.String() + " is none")
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
 			bad("it was read after " + b.Incubated.String() + " and not after " + b.Readout.String())
 		}
@@ -304,13 +306,13 @@ func (c *checker) implants() {
 		return
 	}
 	const at = "/monitors/biologicals"
-	grew, read, counts, why := false, false, moistheat.No, moistheat.Unrecorded
+	grew, read, waits, counts, why := false, false, false, moistheat.No, moistheat.Unrecorded
 	for i := range tests {
 		switch tests[i].Result {
 		case Positive:
 			grew = true
-		case Pending:
-			why = moistheat.NotYet
+		case Pending: // whichever test it is, the implant waits for it
+			waits, why = true, moistheat.NotYet
 		case Negative:
 			read = true
 			// One test that counts is enough; one that may count is better than none.
@@ -319,8 +321,8 @@ func (c *checker) implants() {
 			}
 		}
 	}
-	q := c.Ask(implantPending, at).OpenWhen(!grew && !read, why).BrokenIf(grew)
-	if !grew && !read {
+	q := c.Ask(implantPending, at).OpenWhen(!grew && (waits || !read), why).BrokenIf(grew)
+	if !grew && (waits || !read) {
 		q.Waive(c.emergency(packs))
 	}
 	c.Ask(implantVoid, at).When(read).Yes(counts)

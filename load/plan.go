@@ -84,10 +84,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 		for _, t := range temperatures(r, p, w.air) {
 			c := CycleOption{AirRemoval: w.air, Type: w.typ, Temperature: t, MaxTemperature: most, Condensate: condensate(r, t)}
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
-			own := false
-			c.Hold, c.Drying, own = demands(r, p, set)
-			if own {
-			}
+			c.Hold, c.Drying, _ = demands(r, p, set)
 			set.Hold, set.Drying = c.Hold.MinTime, c.Drying.MinTime
 			c.Objections = CycleObjections(r, p, set, w.typ)
 			out = append(out, c)

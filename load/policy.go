@@ -195,7 +195,7 @@ var builtIn sync.Map
 // decided that, when and why: for one rule beside the rule, for tables and limits at
 // the top.
 //
-// Every error is a [*moistheat.DocumentError]. What the policy can not mean is
+// Every error is a [*moistheat.DocumentError]. What the policy cannot mean is
 // [moistheat.ErrInvalid], a rule or document that it names and that is not built in
 // [moistheat.ErrUnknown].
 func ParsePolicy(data []byte) (*Policy, error) { return parsePolicy(data, false) }

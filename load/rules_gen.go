@@ -106,6 +106,7 @@ const (
 	sterilizerOutofservice               // load.sterilizer.outofservice
 	sterilizerSuspect                    // load.sterilizer.suspect
 	testContradicted                     // load.test.contradicted
+	testFailed                           // load.test.failed
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order
 	traceMissing                         // load.trace.missing

@@ -135,7 +135,11 @@ func (t *textWriter) heading(r *Report) {
 	if r.Verdict.Load == moistheat.Release && !r.Released() && r.refused() == 0 && len(r.Packs) > 0 {
 		v += ", but a person decided to keep some of it back"
 	}
-	v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
+	if r.Known.Alone && r.Verdict.Sterilizer == moistheat.InService {
+		v += ". Nothing in this record takes the sterilizer out of service."
+	} else {
+		v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
+	}
 	if r.Verdict.Recall {
 		v += " Find the packs that are already out."
 	}
@@ -274,7 +278,7 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 		o.findings = append(o.findings, g.findings...)
 		o.where = r.where(o.findings)
 		if rule, _ := r.policy.Rule(id); rule.Title != "" {
-			o.message = "Not recorded in every case: " + rule.Title
+			o.message = "Not recorded of every pack or item, whether this holds: " + rule.Title
 		}
 	}
 	return out
@@ -336,7 +340,7 @@ func (t *textWriter) closing(r *Report) {
 		t.line("The policy " + r.Policy.Name + " is the one with the digest " + d[:12] + ".")
 	}
 	if r.Known.Alone {
-		t.line("This report rests on this record alone: the history of the sterilizer was not asked.")
+		t.line("This report rests on this record alone: nothing from a history of the sterilizer was known for it.")
 	} else if d := r.Known.Digest; len(d) > 12 {
 		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
 	}

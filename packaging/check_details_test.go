@@ -108,7 +108,7 @@ func TestGrossMassServesForNetMass(t *testing.T) {
 		{"8.4 kg", "", met, "/mass"},
 		{"8.6 kg", "", open, ""},
 		{"8.6 kg", "8.5 kg", met, "/netMass"},
-		{"8.4 kg", "8.6 kg", broken, "/netMass"}, // what can not be is not excused
+		{"8.4 kg", "8.6 kg", broken, "/netMass"}, // what cannot be is not excused
 	} {
 		p := goodTray()
 		p.Mass, p.NetMass = mass(test.gross), units.Mass{}

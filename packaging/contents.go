@@ -23,7 +23,7 @@ func (k *checker) contents() {
 		Given(known).BrokenIf(difference != "").Detail("difference", difference)
 }
 
-// conflict says in what the instructions of the items can not be met together.
+// conflict says in what the instructions of the items cannot be met together.
 // known reports whether every item has instructions on air removal and temperature,
 // without which an empty difference proves nothing.
 func (p *Pack) conflict() (difference string, known bool) {

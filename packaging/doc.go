@@ -13,9 +13,9 @@
 // # What a gap in a record means
 //
 // A yes or no that nobody wrote down is [moistheat.NotRecorded] and leaves the
-// rules that need it undetermined. Two lists keep the same difference: an absent
-// Traits or Indicators list says that nobody recorded it, an empty one says that
-// there are none. Of a nil [Pack] or [Item] nothing is recorded.
+// rules that need it undetermined. An empty list says no more than an absent one: that
+// it is not recorded. HasTraits and HasLumens of an [Item] answer that there are none. Of a
+// nil [Pack] or [Item] nothing is recorded.
 //
 // # Figures
 //

@@ -87,7 +87,7 @@ func LumenFigures() []Figure { return lumens.Get(readLumens).figures.All() }
 // Class returns the class of the lumen. Length and bore may have any units; they
 // are compared exactly, as length against a multiple of the bore, so a lumen on a
 // limit is on its easier side. ok is false if length, bore or open ends are missing
-// or can not be: then nothing is known, and the lumen must be handled as hollow A.
+// or cannot be: then nothing is known, and the lumen must be handled as hollow A.
 func (l Lumen) Class() (c LumenClass, ok bool) {
 	if l.OpenEnds != 1 && l.OpenEnds != 2 {
 		return 0, false
@@ -108,7 +108,7 @@ func (l Lumen) Class() (c LumenClass, ok bool) {
 }
 
 // compareRatio compares length over bore with a ratio, exactly: floating point
-// decides where the two are so far apart that its rounding can not matter.
+// decides where the two are so far apart that its rounding cannot matter.
 func (l Lumen) compareRatio(ratio *big.Rat) int {
 	r, _ := ratio.Float64()
 	length, multiple := l.Length.Float64(units.Millimetre), l.Bore.Float64(units.Millimetre)*r

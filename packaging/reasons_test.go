@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Why a rule is undetermined: the record is silent, what it says can not be, or no
+// Why a rule is undetermined: the record is silent, what it says cannot be, or no
 // document says what to compare with.
 func TestReasons(t *testing.T) {
 	lumen := func(l packaging.Lumen) func(pack) {

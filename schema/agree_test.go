@@ -22,7 +22,7 @@ import (
 )
 
 // agree fails unless schema and strict reader say the same of a document. A reader
-// of tables and policies may refuse more: what a form can not say.
+// of tables and policies may refuse more: what a form cannot say.
 func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted bool) {
 	t.Helper()
 	accepted, shape := read(kind, data)

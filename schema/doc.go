@@ -14,7 +14,7 @@
 // Only this package needs the schema engine; a program that does not import it does
 // not carry the engine.
 //
-// # What a schema can not say
+// # What a schema cannot say
 //
 // Bytes are bounded before anything else looks at them: size, depth, length of
 // strings and numbers, duplicate names, strict UTF-8. What fails there is an
@@ -41,7 +41,7 @@
 //     that nobody recorded it;
 //   - members, words and units may be added. A program that reads reports, or another
 //     program's documents, passes over members that it does not know and takes a word
-//     that it does not know for one that it can not judge;
+//     that it does not know for one that it cannot judge;
 //   - titles, descriptions, examples, the order of members and the names in $defs may
 //     change, and so may the layout of the file.
 //

@@ -37,7 +37,7 @@ func ExampleValidate() {
 	// /packs/0/mass/unit: "KG" is not in the list; it is written "kg"; the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
 }
 
-// What can not be checked at all is an error: here a number of nine bytes that would
+// What cannot be checked at all is an error: here a number of nine bytes that would
 // cost a gigabyte to write out.
 func ExampleValidate_error() {
 	_, err := schema.Validate(schema.Record, []byte(`{"id": 1e1000001}`))

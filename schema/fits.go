@@ -76,7 +76,7 @@ func readForm(source []byte) *form {
 	return f
 }
 
-// link makes a form ready. What it can not be ready for, it has no type for, and so
+// link makes a form ready. What it cannot be ready for, it has no type for, and so
 // fits nothing.
 func (f *form) link(defs map[string]*form) {
 	if f == nil {

@@ -301,7 +301,7 @@ var hostiles = append(everywhere(), []hostile{
 	{"table of many rows", "table", list(`{"format":"moistheat.cycle-table/1","id":"x","title":"t","document":"d","rows":`, "{}", "}"), moistheat.ErrShape, "/rows/0", "missing", 0},
 	{"table too large", "table", fixed(strings.Repeat(" ", 1<<20) + "{}"), moistheat.ErrLimit, "", "1048576", 0},
 
-	// What can not be meant.
+	// What cannot be meant.
 	{"policy without a decision", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","rules":[{"id":"load.pack.dropped","broken":{}}]}`), moistheat.ErrInvalid, "/rules/0", "record who decided", 0},
 	{"policy of nobody's table", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","cycles":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/cycles/0", "unknown table", 0},
 	{"policy of nobody's figures", "policy", fixed(`{"format":"moistheat.policy/1","name":"x","title":"x","base":"us-cdc-2003","packaging":["../x"],"decision":{"by":"x","date":"2026-01-02","reason":"x"}}`), moistheat.ErrUnknown, "/packaging", "../x", 0},

@@ -92,7 +92,7 @@ func TestSchemaSuite(t *testing.T) {
 func suiteVerdict(t *testing.T, s *schema, data []byte) bool {
 	t.Helper()
 	if s.engine == nil {
-		return false // no document fits a schema that can not be compiled
+		return false // no document fits a schema that cannot be compiled
 	}
 	in := json.NewDecoder(bytes.NewReader(data))
 	in.UseNumber()

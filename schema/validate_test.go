@@ -247,7 +247,7 @@ func manyNames(n int) string {
 	return b.String()
 }
 
-// A document can not make the library open anything: its $ref is an unknown member.
+// A document cannot make the library open anything: its $ref is an unknown member.
 func TestReferencesInDocuments(t *testing.T) {
 	findings, err := schema.Validate(schema.Record, []byte(with(`"$ref":"file:///etc/hostname","$schema":"https://example.com/x"`)))
 	require.NoError(t, err)

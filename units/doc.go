@@ -1,4 +1,4 @@
-// Package units holds measured and limiting values so that they can not be mixed up
+// Package units holds measured and limiting values so that they cannot be mixed up
 // and are compared exactly.
 //
 // A [Quantity] is a decimal number, kept with the digits it was written with, and a
@@ -56,7 +56,7 @@
 // JSON is {"value":4.082,"unit":"kg"}, text is "4.082 kg", with the word absolute or
 // gauge after a pressure. Digits are kept, 1.50 stays 1.50. Refused are null, numbers
 // in quotes, other members or letter case, duplicate members, more than 18 digits and
-// exponents beyond 18: what can not be read exactly is an error, never a guess, and
+// exponents beyond 18: what cannot be read exactly is an error, never a guess, and
 // costs no more than its own length.
 //
 // # Chemistry
@@ -66,7 +66,7 @@
 // through an edition of the atomic weights that the caller names. [Hardness] has its
 // edition fixed, see [HardnessWeights].
 //
-// # What the types can not catch
+// # What the types cannot catch
 //
 //   - A number written with the wrong unit of the right dimension: 8 mS/cm for
 //     8 µS/cm. It is a thousand times too large and quite valid.

@@ -50,7 +50,7 @@ type fault string
 func (f fault) Error() string { return string(f) }
 
 const (
-	// ErrAtmosphere says that a gauge pressure can not become absolute because the
+	// ErrAtmosphere says that a gauge pressure cannot become absolute because the
 	// pressure of the air around it is not known.
 	ErrAtmosphere fault = "units: gauge to absolute needs the atmospheric pressure of the site"
 
@@ -229,7 +229,7 @@ func compare(a, b Value) int {
 	case !b.IsValid():
 		return 1
 	}
-	// Floating point decides where the two are so far apart that its rounding can not
+	// Floating point decides where the two are so far apart that its rounding cannot
 	// matter.
 	x, xSize := a.approximate()
 	y, ySize := b.approximate()

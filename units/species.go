@@ -321,7 +321,7 @@ func (w AtomicWeights) factor(from, to Species) (*big.Rat, error) {
 	}
 	f, t := &speciesTable[from], &speciesTable[to]
 	if f.families&t.families == 0 {
-		return nil, fmt.Errorf("units: a concentration as %s can not be expressed as %s: it is another substance", from, to)
+		return nil, fmt.Errorf("units: a concentration as %s cannot be expressed as %s: it is another substance", from, to)
 	}
 	return big.NewRat(f.halves*mt, t.halves*mf), nil
 }

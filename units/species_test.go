@@ -135,7 +135,7 @@ func TestHardness(t *testing.T) {
 	} {
 		assert.Equal(t, test.want, hardness(test.from).Convert(test.to, test.places, units.TiesToEven).Value().Text(), test.from)
 	}
-	assert.Equal(t, +1, hardness("1 10.mg/L{CaO}").Compare(hardness("0.02 mmol/L")), "a kit that steps by one degree can not show 0.02 mmol/L")
+	assert.Equal(t, +1, hardness("1 10.mg/L{CaO}").Compare(hardness("0.02 mmol/L")), "a kit that steps by one degree cannot show 0.02 mmol/L")
 	assert.Equal(t, units.IUPAC2021, units.HardnessWeights)
 }
 

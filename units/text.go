@@ -235,7 +235,7 @@ func (q *Quantity[U]) UnmarshalJSON(data []byte) error {
 // JSONError says why a quantity could not be read from JSON, and where.
 type JSONError struct {
 	Pointer string // RFC 6901 pointer into the quantity; "" is the whole of it
-	Offset  int64  // of the first byte that can not be accepted
+	Offset  int64  // of the first byte that cannot be accepted
 	Problem string // what is wrong and what to write instead
 }
 

@@ -11,7 +11,7 @@
 //
 // A reading is met or broken only if it is so whatever was left unrecorded. A meter
 // that does not say whether it shows 20 °C or 25 °C is never taken to show 25 °C; a
-// test that steps by 1 °dH can not show 0.02 mmol/L; neither is a pass.
+// test that steps by 1 °dH cannot show 0.02 mmol/L; neither is a pass.
 //
 // Most published limits for steam are suggestions of an informative annex, and the
 // sterilizer maker's instructions come before them. So a limit that is broken here

@@ -60,7 +60,7 @@ func ExampleCheck() {
 	// en-285-1996: met (at most 50 µS/cm, informative)
 	//   EN 285 1996, feed water; that the set is this edition is recalled (quoted)
 	// aami-tir34-2014#critical: undetermined (below 10 µS/cm, guidance)
-	//   The conductivity can not be judged by AAMI TIR34 2014: it is not settled which temperature the document means.
+	//   The conductivity cannot be judged by AAMI TIR34 2014: it is not settled which temperature the document means.
 	//   AAMI TIR34 2014, categories of water, critical water (quoted)
 }
 

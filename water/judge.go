@@ -23,12 +23,12 @@ var limitRules = [...]ask.ID{
 	Bacteria: bacteriaOver, Endotoxin: endotoxinOver, Turbidity: turbidityOver, Appearance: appearanceUnclear,
 }
 
-// Why a reading can not be judged.
+// Why a reading cannot be judged.
 const (
 	reasonMissing     = "it was not measured"
 	reasonValue       = "the figure is not one that can be measured"
 	reasonStep        = "the smallest step that the test can show is not recorded"
-	reasonCoarse      = "the test can not show so little"
+	reasonCoarse      = "the test cannot show so little"
 	reasonBetween     = "the true value lies on both sides of the limit"
 	reasonPen         = "a pen measures conductivity, not what is dissolved; its factor is not known"
 	reasonSpecies     = "it is not known as what the concentration is expressed"
@@ -84,7 +84,7 @@ type Use struct {
 // is not asked about. Pointers are relative to Use, such as "/sample/conductivity".
 //
 // Each limit gives a finding: met, broken, undetermined where the sample lacks what the
-// document asks for or the reading can not carry the limit, and not applicable where
+// document asks for or the reading cannot carry the limit, and not applicable where
 // the document sets no limit at the sampling point.
 // A conductivity whose temperature is not recorded is judged at all that it can stand
 // for: 20 and 25 °C, to which meters refer, if it was compensated; any from 0 to

@@ -46,7 +46,7 @@ type Row struct {
 	Strict      bool                // a value equal to the limit is outside
 	As          units.Species       // what a concentration is expressed as; zero: as itself, or the document does not say
 	At          []units.Temperature // what a conductivity refers to; several: the document leaves it open
-	Unjudged    string              // why the row can not be held against a reading
+	Unjudged    string              // why the row cannot be held against a reading
 	Note        string
 	Source      moistheat.Source
 }
@@ -446,7 +446,7 @@ func (a amount) value(d Determinand) (units.Value, error) {
 func parseAs[U units.Unit](text string) (units.Value, error) {
 	q, err := units.Parse[U](text)
 	if err == nil && q.Compare(units.New(0, 0, q.Unit())) <= 0 {
-		err = errors.New("a limit of nothing can not be shown")
+		err = errors.New("a limit of nothing cannot be shown")
 	}
 	if err != nil {
 		return units.Value{}, err

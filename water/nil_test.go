@@ -43,7 +43,7 @@ func TestReasons(t *testing.T) {
 	}
 }
 
-// What can not be carried or estimated is an error and never a figure.
+// What cannot be carried or estimated is an error and never a figure.
 func TestExtremes(t *testing.T) {
 	_, err := Compensation{}.Convert(uS("1"), cel("25"), cel("20"))
 	assert.Error(t, err)

@@ -99,7 +99,7 @@ func (k *checker) sampling() {
 
 	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(germs || chemistry)
 	switch {
-	case germs && chemistry: // one bottle can not serve both
+	case germs && chemistry: // one bottle cannot serve both
 		q.Open(moistheat.Contradictory)
 	case germs:
 		q.No(taken.Rinsed).With("how", "rinsed before a sample for germs was taken")

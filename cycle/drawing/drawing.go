@@ -258,7 +258,7 @@ func (s *sheet) frame() {
 func (s *sheet) heading() string {
 	switch r := s.a.Requirement; {
 	case !s.a.Hold.IsValid():
-		return "No hold: the numbers can not be right"
+		return "No hold: the numbers cannot be right"
 	case r.IsValid() && r.Hold.IsValid():
 		return fmt.Sprintf("Held %s of the %s needed at %s", s.a.Hold.Rounded(units.Second), r.Hold, r.Temperature)
 	}

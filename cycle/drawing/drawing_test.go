@@ -150,12 +150,12 @@ func TestSVGRefuses(t *testing.T) {
 	assert.ErrorIs(t, SVG(nil, simulated(), &a), moistheat.ErrInvalid)
 	broken := errors.New("disk full")
 	assert.ErrorIs(t, SVG(failing{broken}, simulated(), &a), broken)
-	// A trace that can not be believed is drawn, and says so.
+	// A trace that cannot be believed is drawn, and says so.
 	odd := simulated()
 	for i := range odd.Temperatures[0].Values {
 		odd.Temperatures[0].Values[i] = odd.Temperatures[0].Values[i]*1.8 + 32
 	}
-	assert.Contains(t, draw(t, odd), "can not be right")
+	assert.Contains(t, draw(t, odd), "cannot be right")
 }
 
 type failing struct{ err error }

@@ -135,7 +135,7 @@ func (t *SteamTest) gasShare() units.Ratio {
 
 // superheat returns how far the expanded steam is above the boiling point at the
 // pressure outside, rounded to 0.01 K. It is invalid if a reading is missing, or if
-// the steam would be more than 2 K below that point, which it can not be.
+// the steam would be more than 2 K below that point, which it cannot be.
 func (t *SteamTest) superheat() units.TemperatureDifference {
 	if t == nil {
 		return units.TemperatureDifference{}

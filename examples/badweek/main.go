@@ -42,6 +42,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if err := flags.Parse(args); err != nil {
 		return 2
 	}
+	if *name == "" {
+		fmt.Fprintln(stderr, "badweek: name the policy that your clinic follows with -policy; local rules decide which: "+
+			strings.Join(load.Policies(), ", "))
+		return 2
+	}
 	policy, err := load.PolicyFor(*name)
 	if err != nil {
 		fmt.Fprintln(stderr, err)

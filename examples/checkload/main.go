@@ -53,7 +53,7 @@ const usage = `Checkload checks load records and prints what may be released, an
 
 A file holds one document, or one a line; - is standard input. Flags may stand anywhere.
 
-  -demo             check six loads of an invented clinic
+  -demo             check six loads of an invented clinic, by us-cdc-2003 if no policy is named
   -policy NAME      whose documents apply: %s
   -policy-file FILE a facility's own policy, instead
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
@@ -135,6 +135,10 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return p.refuse(errors.New("-known is for checking records; a history knows it by itself"))
 	case *show && len(files) > 0:
 		return p.refuse(errors.New("-demo takes no file"))
+	case *until != "" && errs(time.Parse(time.RFC3339, *until)):
+		return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
+	case *day != "" && errs(moistheat.ParseDate(*day)):
+		return p.refuse(fmt.Errorf("-stored %q: want a day, as in 2026-03-20", *day))
 	case !*show && len(files) == 0:
 		return p.refuse(errors.New("name a file, or - for standard input; -demo shows an example"))
 	}
@@ -154,10 +158,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	case *show:
 		return p.demonstrate()
 	case *until != "":
-		at, err := time.Parse(time.RFC3339, *until)
-		if err != nil {
-			return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
-		}
+		at, _ := time.Parse(time.RFC3339, *until) // tried above
 		p.mayBeEmpty = true
 		h := history.New(p.policy)
 		if p.each(files, entries(func(e history.Entry) error { h.AddEntry(e); return nil })) != interrupted {
@@ -165,16 +166,15 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		}
 		return p.code
 	case *day != "":
-		on, err := moistheat.ParseDate(*day)
-		if err != nil {
-			return p.refuse(fmt.Errorf("-stored %q: want a day, as in 2026-03-20", *day))
-		}
+		on, _ := moistheat.ParseDate(*day) // tried above
 		return p.each(files, entries(func(e history.Entry) error { return p.stored(e, on) }))
 	case *plan:
 		return p.each(files, entries(p.plan))
 	}
 	return p.each(files, entries(p.check))
 }
+
+func errs[T any](_ T, err error) bool { return err != nil }
 
 // parse parses flags that stand before, between or after the files.
 func parse(flags *flag.FlagSet, args []string) (files []string, err error) {

@@ -42,7 +42,7 @@ const (
 
 // Error says what is wrong with a document and where.
 type Error struct {
-	Offset  int64  // of the first byte that can not be accepted
+	Offset  int64  // of the first byte that cannot be accepted
 	Pointer string // RFC 6901 pointer to the value in question
 	Problem string // what is wrong and what to do
 	Kind    Kind

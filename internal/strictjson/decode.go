@@ -126,7 +126,7 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	case t.Kind() == reflect.Pointer:
 		p.kind, p.elem = pointerKind, planFor(t.Elem(), seen)
 		if p.elem.kind != structKind {
-			panic("strictjson: can not fill a " + t.String() + "; only pointers to structs")
+			panic("strictjson: cannot fill a " + t.String() + "; only pointers to structs")
 		}
 	case t.Kind() == reflect.Slice:
 		p.kind, p.elem = sliceKind, planFor(t.Elem(), seen)
@@ -137,7 +137,7 @@ func planFor(t reflect.Type, seen map[reflect.Type]*plan) *plan {
 	case t.Kind() == reflect.Int:
 		p.kind = intKind
 	default:
-		panic("strictjson: can not fill a " + t.String())
+		panic("strictjson: cannot fill a " + t.String())
 	}
 	if p.kind == jsonKind || p.kind == textKind {
 		p.quantity = ptr.Implements(reflect.TypeFor[quantity]())

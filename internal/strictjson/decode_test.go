@@ -41,7 +41,7 @@ func (p *pair) UnmarshalJSON(data []byte) error {
 	return err
 }
 
-// flag reads itself and only says that it can not.
+// flag reads itself and only says that it cannot.
 type flag bool
 
 func (f *flag) UnmarshalJSON(data []byte) error {
@@ -336,7 +336,7 @@ func TestQuantity(t *testing.T) {
 	}
 }
 
-// A type that the decoder can not fill is a mistake of the program, found by the
+// A type that the decoder cannot fill is a mistake of the program, found by the
 // first test that builds the decoder.
 func TestNewDecoderPanics(t *testing.T) {
 	type embedded struct{ *common }
@@ -391,7 +391,7 @@ func TestDecodeAllocations(t *testing.T) {
 	assert.Equal(t, count(10), count(2000))
 }
 
-// A hostile document can not make the decoder hold much more than its own size.
+// A hostile document cannot make the decoder hold much more than its own size.
 func TestDecodeMemory(t *testing.T) {
 	doc := []byte(`{"id":"1","text":"x","samples":[` + strings.Repeat("0,", 1_000_000) + `0]}`)
 	var before, after runtime.MemStats

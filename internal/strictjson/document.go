@@ -101,7 +101,7 @@ func MustReadAll[T any](files fs.FS, pattern string, parse func(data []byte) (T,
 	return all
 }
 
-// Invalid returns the error of a value that reads but can not be meant.
+// Invalid returns the error of a value that reads but cannot be meant.
 func Invalid(pointer, format string, args ...any) *moistheat.DocumentError {
 	return &moistheat.DocumentError{Kind: moistheat.ErrInvalid, Pointer: pointer, Offset: -1,
 		Problem: fmt.Sprintf(format, args...)}

@@ -541,7 +541,7 @@ func (h *History) amendmentsOf(id string) []string {
 	return out
 }
 
-// Line is a line that a history holds, for who looks for what to amend.
+// Line is a line that a history holds, for whoever looks for a line to amend.
 type Line struct {
 	Digest     string // that [Amendment].Lines names, as [Entry.Digest]
 	Pointer    string // as findings point to what it is about

@@ -46,7 +46,7 @@ type metrics struct {
 	v   [measures]float64
 }
 
-// set keeps a value. One that can not be computed, as a quantity is missing, is none.
+// set keeps a value. One that cannot be computed, as a quantity is missing, is none.
 func (m *metrics) set(k Measure, v float64) {
 	if !math.IsNaN(v) && !math.IsInf(v, 0) {
 		m.has |= 1 << (k - 1)
@@ -116,7 +116,7 @@ func deepest(t *cycle.Trace, before float64) (float64, bool) {
 // The first DriftBaseline values set the centre (their median) and the scale
 // (1.4826 times the median distance from it, at least driftFloor of the unit of the
 // measure). Each later value is expressed in that scale, cut at ±DriftClip so that
-// one wild reading can not raise an alarm, and averaged with weight DriftWeight:
+// one wild reading cannot raise an alarm, and averaged with weight DriftWeight:
 //
 //	z := DriftWeight*x + (1-DriftWeight)*z
 //

@@ -191,10 +191,10 @@ func TestMetrics(t *testing.T) {
 	assert.LessOrEqual(t, low, 101.4)
 	assert.GreaterOrEqual(t, low, lowest*units.New(1, 0, r.Cycle.Trace.AbsolutePressures[0].Unit).Float64(units.Kilopascal)-1e-9)
 	r.Cycle.Trace.Time.Values[900] = 3
-	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has&^(1<<(DryingTime-1)), "a trace that can not be read measures nothing")
+	assert.Zero(t, metricsOf(r, load.Check(r, policy(t, "us-cdc-2003"))).has&^(1<<(DryingTime-1)), "a trace that cannot be read measures nothing")
 }
 
-// A measure that can not be computed is none; of two values the larger stays.
+// A measure that cannot be computed is none; of two values the larger stays.
 func TestMetricsSetAndJoin(t *testing.T) {
 	for k := Measure(1); int(k) <= measures; k++ {
 		var none, one, two metrics

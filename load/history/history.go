@@ -240,7 +240,7 @@ func (h *History) Due(at time.Time) []Due {
 			if next := strings.Join(steps, " "); d.State == NotDue {
 				d.State, d.By, d.Why = Stopped, time.Time{}, next
 			} else {
-				d.Why += "; " + next
+				d.Why += ". " + next
 			}
 		}
 		out = append(out, d)
@@ -595,7 +595,7 @@ func (u *unitHistory) closed(way course) func(*occurrence) *closure {
 	}
 }
 
-// forPatients reports whether a load run while the sterilizer is out of use can not
+// forPatients reports whether a load run while the sterilizer is out of use cannot
 // be taken for a repeat test: it has no biological indicator, or was released.
 func (h *occurrence) forPatients() bool {
 	return h.released == moistheat.Yes || h.some(ofBiological, func(v *occurrence) bool { return v.bio == bioNone })

@@ -129,7 +129,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
 			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
-		// five. What is missed and what can not be said are told apart.
+		// five. What is missed and what cannot be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
 			[]string{
 				"undetermined" + pointer + "|biological test|1|2026-03-16|2026-03-16|whether patients were scheduled is not recorded",
@@ -253,7 +253,7 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 	}
 }
 
-// Whether the oldest was used first can not be said while a pack with the same
+// Whether the oldest was used first cannot be said while a pack with the same
 // contents may be older and may have lain longer.
 func TestRotationInDoubt(t *testing.T) {
 	pack := func(id string, made moistheat.Date, edit ...func(*StoredPack)) *StoredPack {
@@ -414,7 +414,7 @@ func TestUsedPackThatItsLoadDoesNotList(t *testing.T) {
 	}
 }
 
-// A test whose schedule is the maker's can not be said to have been in time.
+// A test whose schedule is the maker's cannot be said to have been in time.
 func TestMakersSchedule(t *testing.T) {
 	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
 	air := func(h *History) (said []string) {
@@ -426,7 +426,7 @@ func TestMakersSchedule(t *testing.T) {
 		return said
 	}
 	test := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes))
-	assert.Equal(t, []string{"undetermined: air removal test: it can not be said whether it was due, 2026-03-09 to 2026-03-11: the schedule is in the sterilizer's instructions."},
+	assert.Equal(t, []string{"undetermined: air removal test: it cannot be said whether it was due, 2026-03-09 to 2026-03-11: the schedule is in the sterilizer's instructions."},
 		air(history(t, "scotland", test, ran("1", "2026-03-09 09:00"), ran("2", "2026-03-11 09:00"))))
 	assert.Empty(t, air(history(t, "scotland", test, ran("1", "2026-03-09 09:00", gravity))), "gravity cycles need none")
 }

@@ -17,7 +17,7 @@ import (
 )
 
 // CycleSetting is what makes two cycles of one sterilizer the same for its tests: how
-// the air is removed and the temperature. The zero CycleKind means not recorded.
+// the air is removed and the temperature. The zero CycleSetting means not recorded.
 type CycleSetting struct {
 	AirRemoval  moistheat.AirRemoval
 	Temperature units.Temperature
@@ -25,7 +25,7 @@ type CycleSetting struct {
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleSetting) String() string {
-	air, temperature := "air removal not recorded", "temperature not recorded"
+	air, temperature := "air removal unknown", "temperature unknown"
 	if k.AirRemoval != "" {
 		air = string(k.AirRemoval)
 	}
@@ -63,7 +63,7 @@ type bioState uint8
 const (
 	bioNone    bioState = iota
 	bioPending          // still incubating
-	bioOpen             // no growth, but it can not be said whether the test counts
+	bioOpen             // no growth, but it cannot be said whether the test counts
 	bioGood             // no growth, and the test counts
 	bioVoid             // the test does not count
 	bioPositive

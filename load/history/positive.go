@@ -182,7 +182,7 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Lo
 	then := "the policy names no procedure"
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
-		then = "repeat at once; " + prose.Plural(pol.Repeats, "good test") + " in a row end it"
+		then = "repeat at once; what ends it: " + prose.Plural(pol.Repeats, "good test") + inARow(pol.Repeats)
 		if p.OutOfUse {
 			then = "out of use; " + then
 		} else {

@@ -373,7 +373,7 @@ func endOf(e *occurrence) time.Time {
 // since says from when on a load is suspect: after the last good test, if any.
 func since(last *occurrence, what string, zone *time.Location) string {
 	if last == nil {
-		return "from the first load on record, as no good " + what + " test stands before it"
+		return "from the first load on record on (no good " + what + " test stands before it)"
 	}
 	return "after the last good " + what + " test (" + last.when(zone) + ")"
 }
@@ -381,7 +381,7 @@ func since(last *occurrence, what string, zone *time.Location) string {
 // upTo says up to when a load is suspect: to the good test that ends the failure.
 func upTo(end *occurrence, zone *time.Location) string {
 	if end == nil {
-		return "up to the newest, as no good test ended the failure"
+		return "up to the newest (no good test ended the failure)"
 	}
 	return "up to the good test that ended the failure (" + end.when(zone) + ")"
 }

@@ -108,7 +108,7 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Len(t, loadsOf(h, Trace), 16)
 	require.NotEmpty(t, list[0].Because)
 	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
-	assert.Contains(t, list[0].Because[0], "up to the newest, as no good test ended the failure")
+	assert.Contains(t, list[0].Because[0], "up to the newest (no good test ended the failure)")
 	p := h.Procedures()
 	require.Len(t, p, 1)
 	assert.Equal(t, Repeating, p[0].State)
@@ -337,7 +337,7 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 // was done meanwhile.
 func TestRecallSaysUntilWhen(t *testing.T) {
 	out, back := event(calendar.OutOfUseEvent, "2026-03-09 11:00"), event(calendar.ReturnedEvent, "2026-03-09 12:00")
-	newest := "up to the newest, as no good test ended the failure"
+	newest := "up to the newest (no good test ended the failure)"
 	for _, tt := range []struct {
 		name string
 		what []any

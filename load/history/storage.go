@@ -186,7 +186,7 @@ func (c *storeChecker) expiry() {
 	c.Ask(rules.StorageUnlabelled, at).When(asked).BrokenIf(!labelled)
 }
 
-// fits says whether a line is about this pack, and if that can not be said, what is
+// fits says whether a line is about this pack, and if that cannot be said, what is
 // missing.
 func fits(l *calendar.ShelfLife, s *StoredPack) (moistheat.Answer, string) {
 	missing := ""

@@ -21,7 +21,7 @@ const (
 )
 
 // bioWords say what a biological test came to.
-var bioWords = [...]string{"", "not read yet", "that can not be shown to count", "negative", "void", "positive"}
+var bioWords = [...]string{"", "not read yet", "that cannot be shown to count", "negative", "void", "positive"}
 
 func (b bioState) String() string {
 	if b == bioNone {
@@ -203,6 +203,14 @@ func (p *Procedure) then() string {
 	return "nothing."
 }
 
+// inARow says of several tests that nothing stands between them.
+func inARow(n int) string {
+	if n > 1 {
+		return " in a row"
+	}
+	return ""
+}
+
 // Ends says what would end the procedure.
 func (p *Procedure) Ends() string {
 	if p == nil {
@@ -210,11 +218,12 @@ func (p *Procedure) Ends() string {
 	}
 	switch p.State {
 	case Repeating:
-		return prose.Plural(p.Needed-p.Good, "more good test") + " in a row, with physical record and chemical indicators good; another positive one means repair."
+		return prose.Plural(p.Needed-p.Good, "more good test") + inARow(p.Needed-p.Good) + ", with physical record and chemical indicators good; another positive one means repair."
 	case AwaitingRepair:
-		return fmt.Sprintf("the cause removed, then %s in a row.", p.series(p.Needed, p.AirNeeded, ""))
+		return fmt.Sprintf("the cause removed, then %s%s.", p.series(p.Needed, p.AirNeeded, ""), inARow(max(p.Needed, p.AirNeeded)))
 	case Requalifying:
-		return p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ") + " in a row."
+		good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
+		return p.series(good, air, "more ") + inARow(max(good, air)) + "."
 	case LeftOpen:
 		return "the policy leaves it open."
 	}
@@ -246,7 +255,7 @@ func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
 		return "enter the return to use, once nothing else stands against it."
 	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
 		tests := prose.Plural(r.Tests, "good "+e.kind.String()+" test")
-		ways = append(ways, "find the cause, remove it and run "+tests+" in a row")
+		ways = append(ways, "find the cause, remove it and run "+tests+inARow(r.Tests))
 	case r.Explained == moistheat.Yes:
 		ways = append(ways, "find out why, and enter the cause with the name of who found it")
 	}

@@ -45,7 +45,7 @@ type Exemption struct {
 // must then find. A vector belongs to the corpus that it comes from, where its base
 // and its policy are looked up. To make one of your own, change a vector of
 // [Corpus.Vectors], which is a copy, or write files and [Read] them. A vector made
-// from nothing belongs to no corpus and can not be run.
+// from nothing belongs to no corpus and cannot be run.
 type Vector struct {
 	ID      string          `json:"id"` // rule: case, or rule: case, what
 	Rule    string          `json:"rule"`

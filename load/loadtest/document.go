@@ -19,7 +19,7 @@ import (
 // DiffDocuments compares what two documents of a kind say, as the readers of the
 // library understand them. It returns a line for each difference, with a JSON Pointer
 // into the first document, or "". Of a long list it says at its end how many more there
-// are. A document that can not be read is an error.
+// are. A document that cannot be read is an error.
 //
 // Software that keeps a document may write it in its own words: members in any order,
 // white space, a quantity or the readings of a recording in another unit if that is

@@ -72,7 +72,7 @@ func Expect(t testing.TB, r *load.Report, want ...Found) {
 	}
 }
 
-const legend = "! can not be, - missing, ~ other than wanted, + not expected"
+const legend = "! cannot be, - missing, ~ other than wanted, + not expected"
 
 // absent says why a report does not have a finding open, if it is known.
 func absent(r *load.Report, f Found) string {
@@ -91,7 +91,7 @@ func absent(r *load.Report, f Found) string {
 
 // difference is what two sets of findings do not share.
 type difference struct {
-	wrong   []string // what can not be open, and why
+	wrong   []string // what cannot be open, and why
 	missing []Found
 	other   []nearMiss
 	extra   []Found

@@ -31,7 +31,7 @@ type Effects struct {
 }
 
 // Inject changes a record and returns what the fault brings about. It reports false,
-// and changes nothing, if the fault does not fit: a hinge can not be closed where
+// and changes nothing, if the fault does not fit: a hinge cannot be closed where
 // there is none, nor in a nil record. Faults can be injected one after the other, as
 // far as one does not take away what another one needs or is found by.
 //

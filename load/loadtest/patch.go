@@ -21,7 +21,7 @@ type Op struct {
 
 // Patch applies operations to a JSON document, one after the other, and returns the
 // changed document with its members in order of name. Numbers keep their digits.
-// An operation that can not be applied is an error, and nothing is changed. So is JSON
+// An operation that cannot be applied is an error, and nothing is changed. So is JSON
 // that no reader of the library takes, such as an object with one name twice; text and
 // numbers may be longer than the readers allow, to test what becomes of them.
 func Patch(doc []byte, ops ...Op) ([]byte, error) {
@@ -108,7 +108,7 @@ func segments(pointer string) ([]string, error) {
 func apply(at any, op string, path []string, value any) (any, error) {
 	if len(path) == 0 {
 		if op == "remove" {
-			return nil, fmt.Errorf("the whole document can not be removed")
+			return nil, fmt.Errorf("the whole document cannot be removed")
 		}
 		return value, nil
 	}

@@ -114,7 +114,7 @@ func TestCoverage(t *testing.T) {
 	c, err := small(t, "", file(good, `{"rule": "load.pack.dropped", "case": "at the limit", "why": "compares no quantity"}`))
 	require.NoError(t, err)
 	cov := corpus.Cover(c)
-	// A wet pack can not be waived: no policy puts the rule out of force.
+	// A wet pack cannot be waived: no policy puts the rule out of force.
 	assert.Equal(t, []loadtest.Case{loadtest.CaseMet, loadtest.CaseAtLimit, loadtest.CaseUndetermined, loadtest.CaseNotApplicable, loadtest.CaseUnitVariant}, cov.Lacks("load.pack.wet"))
 	assert.NotContains(t, cov.Lacks("load.pack.dropped"), loadtest.CaseAtLimit)
 	assert.NotContains(t, cov.Lacks("load.pack.dropped"), loadtest.CaseUnitVariant, "no quantity, no unit")

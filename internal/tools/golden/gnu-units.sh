@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Computes the last column of units/testdata/gnu-units.tsv with GNU units and
 # compares it with the file, or with -write puts it there. GNU units is run as it is;
-# nothing is copied from it. Where it can not be had, this says so and succeeds.
+# nothing is copied from it. Where it cannot be had, this says so and succeeds.
 set -euo pipefail
 file=$(cd "$(dirname "$0")/../../.." && pwd)/units/testdata/gnu-units.tsv
 

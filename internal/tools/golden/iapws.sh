@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Computes cycle/steam/testdata/iapws.tsv with the Debian package python3-iapws and
 # compares it with the file, or with -write puts it there. The package is run as it
-# is; nothing is copied from it. Where it can not be had, this says so and succeeds.
+# is; nothing is copied from it. Where it cannot be had, this says so and succeeds.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 file=$here/../../../cycle/steam/testdata/iapws.tsv

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Computes the last column of units/testdata/ucum.tsv with a public UCUM library
 # under Node and compares it with the file, or with -write puts it there. Where Node
-# or the library can not be had, this says so and succeeds.
+# or the library cannot be had, this says so and succeeds.
 set -euo pipefail
 version=7.1.10
 here=$(cd "$(dirname "$0")" && pwd)
@@ -10,7 +10,7 @@ file=$here/../../../units/testdata/ucum.tsv
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 if ! command -v npm >/dev/null || ! npm install --silent --no-fund --no-audit --prefix "$work" "@lhncbc/ucum-lhc@$version" >/dev/null 2>&1; then
-  echo "skipped: Node or the package @lhncbc/ucum-lhc $version can not be had"
+  echo "skipped: Node or the package @lhncbc/ucum-lhc $version cannot be had"
   exit 0
 fi
 

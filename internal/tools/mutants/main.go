@@ -14,7 +14,7 @@
 // equality turned round, && and || exchanged, a ! taken away. Of questions, yes and no, at most and at
 // least are exchanged, and conditions turned round. The tests then run
 // once for each of these mutants with that one switched on. A mutant that no test
-// notices survives. Survivors that can not be noticed, because the program means the
+// notices survives. Survivors that cannot be noticed, because the program means the
 // same with them, are listed with a reason in the file accepted.txt beside this
 // program; any other survivor is printed and the exit code is 1.
 //
