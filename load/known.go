@@ -19,9 +19,10 @@ const KnownFormat = "moistheat.known/1"
 // package history fills it, and it may be kept or sent elsewhere. The zero Known is
 // nothing known.
 //
-// Tests are evidence for a load: with fewer of them no load is released that was not.
-// Outages, suspicions and traces speak against one, so whoever leaves them out hides them; the report
-// carries the digest of what it was given.
+// Tests, and controls that grew, are evidence for a load: with fewer of them no load is
+// released that was not. Outages, suspicions, traces and controls that did not grow speak
+// against one, so whoever leaves them out hides them; the report carries the digest of what
+// it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
 	Sterilizer string    `json:"sterilizer"` // as the record names it
@@ -35,6 +36,19 @@ type Known struct {
 	// came to light: what is known now, and not only what was at At.
 	Suspicions []KnownSuspicion `json:"suspicions,omitzero"`
 	Traces     []KnownTrace     `json:"traces,omitzero"` // of other loads, any sterilizer's
+	// Controls are those that tests of other loads carry, of the day of the load and whenever
+	// they were read.
+	Controls []KnownControl `json:"controls,omitzero"`
+}
+
+// KnownControl is the control of a biological test beside the load. One that grew serves
+// every test of its lot and day that was kept at its temperature and has none of its own; one
+// that did not voids all of its lot and day.
+type KnownControl struct {
+	Lot         string            `json:"lot" minLength:"1"`
+	Date        moistheat.Date    `json:"date"`                 // of the load or test that it was incubated with
+	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
+	Result      Growth            `json:"result"`
 }
 
 // KnownTest is a test that the record of a load need not mention.
@@ -114,7 +128,8 @@ func (k Known) Digest() string {
 // nothing reports whether k is the zero Known.
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
-		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil
+		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
+		k.Controls == nil
 }
 
 // name returns what a report says of it.

@@ -2,6 +2,7 @@ package load
 
 import (
 	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -91,7 +92,7 @@ func (c *checker) biologicals() {
 		waiting := b.Result == Pending
 		c.Ask(biologicalPositive, at).When(!waiting).OpenWhen(b.Result == "", moistheat.Unrecorded).BrokenIf(b.Result == Positive)
 		c.Ask(biologicalPending, at).OpenWhen(waiting, moistheat.NotYet).Known(b.Result != "")
-		counts, why := b.Counts(c.r.Load.Date)
+		counts, why := c.counts(b)
 		// While it is incubated there is no result yet to be void.
 		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).With("why", why).Yes(counts)
 		c.incubator(b, at)
@@ -107,12 +108,20 @@ func (c *checker) biologicals() {
 // Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
 // unknown, why. Of a nil test nothing is recorded.
 func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
-	b = cmp.Or(b, &Biological{})
+	return cmp.Or(b, &Biological{}).counts(day, moistheat.NotRecorded)
+}
+
+// counts is [Biological.Counts] where the controls of its lot and day that others carry are known: whether one
+// that serves it grew, or one did not.
+func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moistheat.Answer, string) {
 	var void, open []string
 	bad := func(why string) { void = append(void, why) }
 	ask := func(why string) { open = append(open, why) }
 	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
+	case grew == moistheat.No:
+		bad("a control of its lot and day did not grow")
+	case ctl == nil && grew == moistheat.Yes:
 	case ctl == nil:
 		bad("no control was incubated")
 	default:
@@ -169,6 +178,29 @@ func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
 		return moistheat.NotRecorded, strings.Join(open, "; ")
 	}
 	return moistheat.Yes, ""
+}
+
+// counts says whether a biological test of the load counts, with the controls that are
+// known and those of the tests beside it.
+func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
+	grew, day := moistheat.NotRecorded, c.r.Load.Date
+	others := slices.Clone(c.known.Controls)
+	for i := range c.r.Monitors.Biologicals {
+		if o := &c.r.Monitors.Biologicals[i]; o != b && o.Control != nil && o.Control.Lot == o.Lot {
+			others = append(others, KnownControl{o.Lot, day, o.Temperature, o.Control.Result})
+		}
+	}
+	for _, k := range others {
+		switch {
+		case b.Lot == "" || k.Lot != b.Lot || k.Date != day:
+		case k.Result == Negative: // the lot or the incubator is dead, whatever grew beside it
+			return b.counts(day, moistheat.No)
+		case k.Result == Positive && b.Temperature.IsValid() && k.Temperature.IsValid() &&
+			b.Temperature.Compare(k.Temperature) == 0:
+			grew = moistheat.Yes
+		}
+	}
+	return b.counts(day, grew)
 }
 
 // growsAt returns the temperatures at which the indicator's own instructions let it grow,
@@ -316,7 +348,7 @@ func (c *checker) implants() {
 		case Negative:
 			read = true
 			// One test that counts is enough; one that may count is better than none.
-			if ok, _ := tests[i].Counts(c.r.Load.Date); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {
+			if ok, _ := c.counts(&tests[i]); ok == moistheat.Yes || ok == moistheat.NotRecorded && counts == moistheat.No {
 				counts = ok
 			}
 		}

@@ -44,6 +44,7 @@ type unitHistory struct {
 	all     map[occurrenceKey]*occurrence
 	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
 	open    map[occurrenceKey]bool        // of which something was, and no line says yet what is right
+	lots    map[lotDay]*lotTests          // the tests of a lot and a day
 	amended *amendments                   // the history's
 }
 

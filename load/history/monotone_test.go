@@ -71,6 +71,8 @@ func (w *world) record() *load.Record {
 		deadControl(r)
 	case w.pick(0.1):
 		bio(load.Pending)(r)
+	case w.pick(0.2):
+		test(func(b *load.Biological) { b.Control = nil })(r)
 	}
 	if w.pick(0.15) {
 		implant(r)
@@ -155,8 +157,11 @@ func (w *world) event() *Event {
 	if kind == calendar.BiologicalTestEvent && w.pick(0.9) || w.pick(0.1) {
 		b := spores()
 		b.Result = one(w, load.Negative, load.Negative, load.Positive, load.Pending, "")
-		if w.pick(0.1) {
+		switch {
+		case w.pick(0.2):
 			b.Control = nil
+		case w.pick(0.1):
+			b.Control = &load.Control{Lot: b.Lot, Result: load.Negative}
 		}
 		e.Biological = &b
 	}

@@ -190,6 +190,8 @@ func TestLateForTheNextTest(t *testing.T) {
 func TestWhichTestCounts(t *testing.T) {
 	h := history(t, "us-cdc-2003",
 		ran("1", "2026-03-09 09:00", deadControl, func(r *load.Record) {
+			b := &r.Monitors.Biologicals[0]
+			b.Lot, b.Control.Lot = "L2", "L2" // of L1 it would void the test below, too
 			r.Monitors.Tests = []load.Test{{Kind: load.LeakTest, Time: local("2026-03-09 08:00"), Passed: yes}}
 		}),
 		ran("2", "2026-03-09 10:00"),

@@ -391,7 +391,7 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
-		out = append(out, bioClaim{i, s, reason})
+		out = append(out, bioClaim{i, s, reason, vialOf(b, date)})
 	}
 	return out
 }

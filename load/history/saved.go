@@ -103,6 +103,12 @@ type savedTest struct {
 	At    int    `json:"at,omitzero"`
 	State int    `json:"state" max:"5"`
 	Why   string `json:"why,omitzero"`
+
+	Lot         string            `json:"lot,omitzero"`
+	Day         moistheat.Date    `json:"day,omitzero"`
+	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
+	Grew        moistheat.Answer  `json:"grew,omitzero"`        // its control
+	Wants       bool              `json:"wants,omitzero"`       // a control, and nothing else
 }
 
 type savedListed struct {
@@ -159,7 +165,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Said = append(t.Said, savedPlace{l.line.String(), l.test})
 	}
 	for _, b := range h.bios {
-		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why})
+		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why, b.lot, b.day, b.temperature, b.grew, b.wants})
 	}
 	for _, p := range h.packs {
 		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1, p.released})
@@ -203,7 +209,8 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		return nil, fmt.Errorf("it does not say which lines say so: %w", moistheat.ErrInvalid)
 	}
 	for _, b := range t.Tests {
-		h.bios = append(h.bios, bioClaim{b.At, bioState(b.State), b.Why})
+		h.bios = append(h.bios, bioClaim{b.At, bioState(b.State), b.Why,
+			vial{lotDay{b.Lot, b.Day}, b.Temperature, b.Grew, b.Wants}})
 	}
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
@@ -232,6 +239,17 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 // grow makes a version one that was judged under another policy.
 func (h *occurrence) grow(policy string) {
 	h.stale = cmp.Or(policy, "none")
+	h.doubt()
+	if h.physical == moistheat.Yes {
+		h.physical = moistheat.NotRecorded
+	}
+	if h.chemical == moistheat.Yes {
+		h.chemical = moistheat.NotRecorded
+	}
+}
+
+// doubt takes from a load what made it good.
+func (h *occurrence) doubt() {
 	if h.state == loadGood {
 		h.state = loadOpen
 	}
@@ -240,12 +258,6 @@ func (h *occurrence) grow(policy string) {
 		if h.packs[i].state == loadGood {
 			h.packs[i].state = loadOpen
 		}
-	}
-	if h.physical == moistheat.Yes {
-		h.physical = moistheat.NotRecorded
-	}
-	if h.chemical == moistheat.Yes {
-		h.chemical = moistheat.NotRecorded
 	}
 }
 

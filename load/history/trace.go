@@ -83,6 +83,7 @@ type bioClaim struct {
 	at    int // index in the record
 	state bioState
 	why   string
+	vial
 }
 
 // ground is an open finding that stands against a load.
@@ -244,9 +245,24 @@ func (u *unitHistory) namesakes(k occurrenceKey, all []*occurrence) (out []*occu
 	return out
 }
 
-// settle enters the versions of one happening, and what they come to.
+// settle enters the versions of one happening, and what they come to, and again what the
+// tests of other happenings come to that share a lot and a day with one of its own.
 func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
+	u.enter(k, all)
+	for _, lot := range lotsOf(all) {
+		for _, other := range u.lot(lot).put(k, all, u.controlsOf(k, all, lot)) {
+			u.enter(other, u.said(other))
+		}
+	}
+}
+
+// said returns the versions of a happening, as they were said.
+func (u *unitHistory) said(k occurrenceKey) []*occurrence { return cmp.Or(u.all[k], u.gone[k]).each() }
+
+// enter enters the versions of one happening, and what they come to.
+func (u *unitHistory) enter(k occurrenceKey, all []*occurrence) {
 	left, amended, open := u.amended.leave(all, u.namesakes(k, all))
+	left, served := u.served(k, left)
 	delete(u.all, k)
 	delete(u.gone, k)
 	delete(u.open, k)
@@ -257,7 +273,7 @@ func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
 		u.open[k] = true
 	}
 	switch {
-	case len(all) == 1 && !amended:
+	case len(all) == 1 && !amended && !served:
 		u.all[k] = all[0]
 	case len(left) == 0:
 		if u.gone == nil {
@@ -614,10 +630,13 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 		for i := range own.bios {
 			if own.bios[i].state == bioGood {
 				own.bios[i] = bioClaim{own.bios[i].at, bioOpen,
-					"its result was taken back, and no line says what is right"}
+					"its result was taken back, and no line says what is right", own.bios[i].vial}
 			}
 		}
 		own.bio, own.why = comeTo(own.bios)
+	}
+	if !slices.Equal(h.bios, w.bios) || h.date != w.date {
+		own.bios = speechless(own.bios)
 	}
 	weaker := func(a, b moistheat.Answer, good moistheat.Answer) moistheat.Answer {
 		if a == good {
@@ -717,8 +736,11 @@ func (h *occurrence) takeBackTests(gone func(string) bool, pointers []string, at
 		switch {
 		case gone(at(b.at)) || gone(at(b.at)+"/result"):
 			continue
-		case b.state == bioGood && slices.ContainsFunc(pointers, func(p string) bool { return related(p, at(b.at)) }):
-			b.state, b.why = bioOpen, "a part of its record was taken back"
+		case slices.ContainsFunc(pointers, func(p string) bool { return related(p, at(b.at)) }):
+			b.vial = b.vial.speechless()
+			if b.state == bioGood {
+				b.state, b.why = bioOpen, "a part of its record was taken back"
+			}
 		}
 		left = append(left, b)
 	}
@@ -779,7 +801,7 @@ func (h *occurrence) amendLoad(gone func(string) bool, pointers []string) {
 		h.load = ""
 	}
 	if gone("/load/date") {
-		h.date = moistheat.Date{}
+		h.date, h.bios = moistheat.Date{}, speechless(h.bios)
 	}
 	if gone("/sterilizer/airDetector") {
 		h.detector = moistheat.NotRecorded

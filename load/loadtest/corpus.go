@@ -316,7 +316,7 @@ func (v *Vector) copy() *Vector {
 		k := *v.Known
 		k.Tests, k.Pending = slices.Clone(k.Tests), slices.Clone(k.Pending)
 		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
-		k.Suspicions = slices.Clone(k.Suspicions)
+		k.Suspicions, k.Controls = slices.Clone(k.Suspicions), slices.Clone(k.Controls)
 		w.Known = &k
 	}
 	w.Patch = slices.Clone(v.Patch)

@@ -361,6 +361,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[load.Growth](),
 	reflect.TypeFor[load.Identity](),
 	reflect.TypeFor[load.Known](),
+	reflect.TypeFor[load.KnownControl](),
 	reflect.TypeFor[load.KnownName](),
 	reflect.TypeFor[load.KnownOutage](),
 	reflect.TypeFor[load.KnownSuspicion](),

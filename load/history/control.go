@@ -1,0 +1,244 @@
+package history
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/units"
+)
+
+// lotDay is what the tests share that one control may serve.
+type lotDay struct {
+	lot string
+	day moistheat.Date
+}
+
+// vial is what a biological test says to others of its lot and day, and asks of them.
+type vial struct {
+	lotDay
+	temperature units.Temperature // of the incubator
+	grew        moistheat.Answer  // its control, of the same lot
+	wants       bool              // a control, and it lacks nothing else
+}
+
+// vialOf returns that of a test of a day.
+func vialOf(b *load.Biological, day moistheat.Date) vial {
+	v := vial{lotDay: lotDay{b.Lot, day}, temperature: CycleSetting{Temperature: b.Temperature}.normal().Temperature}
+	if b.Lot == "" || !day.IsValid() {
+		return vial{}
+	}
+	switch {
+	case b.Control == nil:
+		with := *b
+		with.Control = &load.Control{Lot: b.Lot, Result: load.Positive}
+		counts, _ := with.Counts(day)
+		v.wants = counts == moistheat.Yes && b.Result == load.Negative
+	case b.Control.Lot != b.Lot:
+	case b.Control.Result == load.Positive:
+		v.grew = moistheat.Yes
+	case b.Control.Result == load.Negative:
+		v.grew = moistheat.No
+	}
+	return v
+}
+
+// speechless returns what is left of it where a part of its record was taken back: what
+// speaks against the lot.
+func (v vial) speechless() vial {
+	if v.wants = false; v.grew == moistheat.Yes {
+		v.grew = moistheat.NotRecorded
+	}
+	return v
+}
+
+func speechless(tests []bioClaim) []bioClaim {
+	tests = slices.Clone(tests)
+	for i := range tests {
+		tests[i].vial = tests[i].vial.speechless()
+	}
+	return tests
+}
+
+// lotsOf returns the lots and days of the tests of some versions, each once.
+func lotsOf(all []*occurrence) (out []lotDay) {
+	for _, v := range all {
+		for _, b := range v.bios {
+			if b.lot != "" && !slices.Contains(out, b.lotDay) {
+				out = append(out, b.lotDay)
+			}
+		}
+	}
+	return out
+}
+
+// A control is that of a biological test: where it was incubated and what it showed. One
+// that grew is carried by a negative test that counts, and no line differs about when that was.
+type control struct {
+	site        string
+	temperature units.Temperature
+	grew        bool
+}
+
+// lotTests are the happenings with tests of one lot and day.
+type lotTests struct {
+	controls map[occurrenceKey][]control
+	wants    map[occurrenceKey]bool // one of others
+	dead     int                    // happenings with a control that did not grow
+}
+
+func (u *unitHistory) lot(of lotDay) *lotTests {
+	if u.lots == nil {
+		u.lots = map[lotDay]*lotTests{}
+	}
+	if u.lots[of] == nil {
+		u.lots[of] = &lotTests{controls: map[occurrenceKey][]control{}, wants: map[occurrenceKey]bool{}}
+	}
+	return u.lots[of]
+}
+
+func dead(c control) bool { return !c.grew }
+
+// put enters what a happening has, and returns the others that this may concern.
+func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (others []occurrenceKey) {
+	old, found := t.controls[k]
+	t.controls[k] = has
+	for _, v := range all {
+		if slices.ContainsFunc(v.bios, func(b bioClaim) bool { return b.wants }) {
+			t.wants[k] = true
+		}
+	}
+	if found && slices.Equal(old, has) {
+		return nil
+	}
+	was, is := slices.ContainsFunc(old, dead), slices.ContainsFunc(has, dead)
+	switch {
+	case is && !was:
+		t.dead++
+	case was && !is:
+		t.dead--
+	}
+	for other := range t.controls {
+		if other != k && (was || is || t.wants[other]) {
+			others = append(others, other)
+		}
+	}
+	return others
+}
+
+// controlsOf returns those of a lot and day that a happening has.
+func (u *unitHistory) controlsOf(k occurrenceKey, all []*occurrence, lot lotDay) (out []control) {
+	left, _, _ := u.amended.leave(all, u.namesakes(k, all))
+	if len(left) == 0 {
+		return nil
+	}
+	whole := left[0]
+	if len(left) > 1 {
+		whole = join(all, left)
+	}
+	good := whole.bio == bioGood && whole.exact() &&
+		!slices.ContainsFunc(left, func(v *occurrence) bool { return v.doubted || v.site != left[0].site })
+	for _, v := range left {
+		for _, b := range v.bios {
+			c := control{v.site, b.temperature, b.grew == moistheat.Yes}
+			if b.lotDay == lot && (b.grew == moistheat.No || c.grew && good && b.state == bioGood) && !slices.Contains(out, c) {
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// beside says what the controls of other happenings are to a test: whether one that serves
+// it grew, and whether one did not.
+func (u *unitHistory) beside(k occurrenceKey, site string, b *bioClaim) (grew, died bool) {
+	t := u.lots[b.lotDay]
+	if t == nil || t.dead == 0 && !b.wants {
+		return false, false
+	}
+	for other, all := range t.controls {
+		if other == k {
+			continue
+		}
+		for _, c := range all {
+			switch {
+			case !c.grew:
+				died = died || c.site == site || c.site == "" || site == ""
+			case c.site == site && c.temperature.IsValid() && c.temperature == b.temperature:
+				grew = true
+			}
+		}
+		if died || grew && t.dead == 0 {
+			break
+		}
+	}
+	return grew, died
+}
+
+// served returns versions of a happening with what the controls beside their tests make
+// of them, and whether that is anything else. A test that has no control of its own is
+// served by one of another happening that grew; one that did not grow voids every test of
+// its lot and day.
+func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence, bool) {
+	changed := false
+	for i, v := range left {
+		own := *v
+		own.bios = slices.Clone(v.bios)
+		for j := range own.bios {
+			b := &own.bios[j]
+			if b.lot == "" {
+				continue
+			}
+			grew, died := u.beside(k, v.site, b)
+			died = died || slices.ContainsFunc(left, func(o *occurrence) bool { return o.died(b.lotDay) })
+			switch {
+			case died && (b.state == bioGood || b.state == bioOpen):
+				b.state, b.why = bioVoid, "a control of its lot and day did not grow"
+			case !died && grew && b.wants && b.state == bioVoid:
+				b.state, b.why = bioGood, ""
+			}
+		}
+		if slices.Equal(own.bios, v.bios) {
+			continue
+		}
+		if own.bio, own.why = comeTo(own.bios); v.bio == bioGood && own.bio != bioGood && v.implants != moistheat.No {
+			own.packs = slices.Clone(v.packs)
+			own.doubt()
+		}
+		if !changed {
+			changed, left = true, slices.Clone(left)
+		}
+		left[i] = &own
+	}
+	return left, changed
+}
+
+// died reports whether the occurrence has a control of a lot and day that did not grow.
+func (h *occurrence) died(of lotDay) bool {
+	return slices.ContainsFunc(h.bios, func(b bioClaim) bool { return b.lotDay == of && b.grew == moistheat.No })
+}
+
+// knownControls returns the controls that other happenings have of the lots of a load.
+func (u *unitHistory) knownControls(own *occurrence) (out []load.KnownControl) {
+	for _, lot := range lotsOf([]*occurrence{own}) {
+		for k, all := range cmp.Or(u.lots[lot], &lotTests{}).controls {
+			for _, c := range all {
+				known := load.KnownControl{Lot: lot.lot, Date: lot.day, Temperature: c.temperature, Result: load.Positive}
+				if !c.grew {
+					known.Result = load.Negative
+				}
+				if k != own.key() && (c.site == own.site || !c.grew && (c.site == "" || own.site == "")) &&
+					!slices.Contains(out, known) {
+					out = append(out, known)
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b load.KnownControl) int {
+		return cmp.Or(strings.Compare(a.Lot, b.Lot), strings.Compare(string(a.Result), string(b.Result)),
+			strings.Compare(a.Temperature.String(), b.Temperature.String()))
+	})
+	return out
+}
