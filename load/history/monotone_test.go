@@ -2,6 +2,7 @@ package history
 
 import (
 	"fmt"
+	"iter"
 	"math/rand/v2"
 	"os"
 	"slices"
@@ -20,9 +21,7 @@ import (
 // runs is how many random histories the tests of this file make: MOISTHEAT_RUNS, or
 // what a run of all tests, or a short one, can afford.
 func runs(t testing.TB) int {
-	if s := os.Getenv("MOISTHEAT_RUNS"); s != "" {
-		n, err := strconv.Atoi(s)
-		require.NoError(t, err)
+	if n := env(t, "MOISTHEAT_RUNS"); n > 0 {
 		return n
 	}
 	if testing.Short() {
@@ -31,11 +30,29 @@ func runs(t testing.TB) int {
 	return 400
 }
 
-// progress logs every five thousandth of many runs.
-func progress(t *testing.T, seed uint64) {
-	if n := seed + 1; n%5000 == 0 {
-		t.Logf("%d of %d", n, runs(t))
+// seeds are those of n random histories, from MOISTHEAT_FROM on.
+func seeds(t testing.TB, n int) iter.Seq[uint64] {
+	from := uint64(env(t, "MOISTHEAT_FROM"))
+	return func(yield func(uint64) bool) {
+		for i := range uint64(n) {
+			if i > 0 && i%5000 == 0 {
+				t.Logf("%d of %d", i, n)
+			}
+			if !yield(from + i) {
+				return
+			}
+		}
 	}
+}
+
+func env(t testing.TB, name string) int {
+	s := os.Getenv(name)
+	if s == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(s)
+	require.NoError(t, err)
+	return n
 }
 
 // A small world, so that lines meet: a few records, instants, packs and patients.
@@ -455,7 +472,7 @@ func stillAsked(recall []SuspectLoad, h *History, line any) []SuspectLoad {
 func TestNoLineSoftensARecall(t *testing.T) {
 	names := load.Policies()
 	softened, kinds, added := 0, map[string]int{}, map[string]int{}
-	for seed := range uint64(runs(t)) {
+	for seed := range seeds(t, runs(t)) {
 		w := &world{Rand: rand.New(rand.NewPCG(seed, 11))}
 		name := names[seed%uint64(len(names))]
 		what := w.lines(6 + w.IntN(12))
@@ -473,7 +490,6 @@ func TestNoLineSoftensARecall(t *testing.T) {
 				return ok && e.Kind == calendar.OutOfUseEvent
 			})
 		}
-		progress(t, seed)
 		h := history(t, name, what...)
 		before := h.Recall()
 		put(h, more)
@@ -494,10 +510,9 @@ func TestNoLineSoftensARecall(t *testing.T) {
 // policy.
 func TestLinesAreASet(t *testing.T) {
 	names := load.Policies()
-	for seed := range uint64(runs(t) / 4) {
+	for seed := range seeds(t, runs(t)/4) {
 		w := &world{Rand: rand.New(rand.NewPCG(seed, 12))}
 		name := names[seed%uint64(len(names))]
-		progress(t, seed)
 		what := w.lines(6 + w.IntN(12))
 		whole := history(t, name, what...)
 		want := answers(whole)

@@ -508,7 +508,7 @@ func ofEvent(e *Event) []*occurrence {
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
 		records: e.Records, newest: e.Newest,
 	}
-	if h.start.IsZero() {
+	if h.start.IsZero() || h.start.After(h.end) { // a start after the end says nothing of when it began
 		h.start, h.guessed = h.end, ofStart
 	}
 	if e.Settings.Drying.IsValid() {

@@ -86,7 +86,8 @@ func (u *unitHistory) outages(line []*occurrence, c course) []Outage {
 			out = append(out, o)
 		}
 	}
-	f := outageFold{course: c, open: map[stopper]int{}, row: map[calendar.EventKind]int{}, out: out}
+	f := outageFold{course: c, open: map[stopper]int{}, until: map[stopper]time.Time{},
+		row: map[calendar.EventKind]int{}, out: out}
 	for _, e := range line {
 		f.take(e)
 	}
@@ -121,25 +122,30 @@ type stopper struct {
 type outageFold struct {
 	course course
 	out    []Outage
-	open   map[stopper]int // the one that lasts, by its place in out
+	open   map[stopper]int       // the one that lasts, by its place in out
+	until  map[stopper]time.Time // when the newest failure was over, by any version of it
 	row    map[calendar.EventKind]int
 }
 
+// begin takes in a failure: where a time lasts already it began with the earlier of the two,
+// and ends only after both.
 func (f *outageFold) begin(s stopper, e *occurrence) {
-	if _, lasts := f.open[s]; lasts {
-		return
-	}
-	f.open[s] = len(f.out)
-	from, _ := e.ended()
+	from, until := e.over()
 	o := Outage{From: from, Cause: s.cause, Event: e.pointer(), of: e, next: f.next(s, e)}
 	if s.cause == calendar.TakenOut {
 		o.By, o.Note = e.by, e.note
 	}
-	f.out = append(f.out, o)
+	f.until[s] = later(f.until[s], until)
+	if i, lasts := f.open[s]; !lasts {
+		f.open[s], f.out = len(f.out), append(f.out, o)
+	} else if from.Before(f.out[i].From) {
+		f.out[i] = o
+	}
 }
 
-func (f *outageFold) end(s stopper, at time.Time) {
-	if i, lasts := f.open[s]; lasts {
+// end ends a time, where the evidence is newer than what may have failed last.
+func (f *outageFold) end(s stopper, e *occurrence, at time.Time) {
+	if i, lasts := f.open[s]; lasts && !e.start.Before(f.until[s]) {
 		f.out[i].To, f.out[i].next = at, ""
 		delete(f.open, s)
 	}
@@ -155,10 +161,10 @@ func (f *outageFold) take(e *occurrence) {
 		f.begin(stopper{cause: calendar.TakenOut}, e)
 	case calendar.ReturnedEvent:
 		_, back := e.ended()
-		f.end(stopper{cause: calendar.TakenOut}, back)
+		f.end(stopper{cause: calendar.TakenOut}, e, back)
 	case calendar.ExplainedEvent, calendar.RepairedEvent:
 		if e.named && e.noted && e.proves() && f.course.returns[calendar.FailedCycle].Explained == moistheat.Yes {
-			f.end(stopper{cause: calendar.FailedCycle}, e.end)
+			f.end(stopper{cause: calendar.FailedCycle}, e, e.end)
 		}
 	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent,
 		calendar.RequalificationEvent:
@@ -167,7 +173,7 @@ func (f *outageFold) take(e *occurrence) {
 	if e.requalifies() {
 		for s := range f.open {
 			if f.course.returns[s.cause].Requalified == moistheat.Yes {
-				f.end(s, e.end)
+				f.end(s, e, e.end)
 			}
 		}
 	}
@@ -180,11 +186,12 @@ func (f *outageFold) test(e *occurrence) {
 	case passed == moistheat.No:
 		f.row[e.kind] = 0
 		f.begin(s, e)
+	case passed == moistheat.Yes && e.proves() && e.start.Before(f.until[s]): // begun before the failure was over
 	case passed == moistheat.Yes && e.proves():
 		f.row[e.kind]++
 		most := f.course.returns[calendar.FailedTest].Tests
 		if e.kind != calendar.RequalificationEvent && most > 0 && f.row[e.kind] >= most {
-			f.end(s, e.end)
+			f.end(s, e, e.end)
 		}
 	default:
 		f.row[e.kind] = 0

@@ -432,7 +432,7 @@ func told(h *History, findings []moistheat.Finding) (out []string) {
 func TestAnswersAreThePlainOnes(t *testing.T) {
 	names := load.Policies()
 	at := local("2026-03-31 18:00")
-	for seed := range uint64(runs(t) / 2) {
+	for seed := range seeds(t, runs(t)/2) {
 		w := &world{Rand: rand.New(rand.NewPCG(seed, 14))}
 		name := names[seed%uint64(len(names))]
 		h := history(t, name, atOneSite(w.lines(6+w.IntN(40)))...)

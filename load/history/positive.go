@@ -50,6 +50,7 @@ type Procedure struct {
 	first     *occurrence // that opened it
 	out       time.Time   // since when it is out of service; zero: it is not
 	sure      time.Time   // when the tests that count so far were read
+	until     time.Time   // when the newest positive test was over, by any version of it
 	kind      CycleSetting
 	kinds     []CycleSetting       // in use, where each is to be tested
 	failed    []CycleSetting       // of positive tests, each once
@@ -132,7 +133,13 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	}
 	var kinds []CycleSetting // in use so far
 	seen := map[CycleSetting]bool{}
+	others := otherwise(line)
 	for _, e := range line {
+		for ; len(others) > 0 && others[0].start.Before(e.start); others = others[1:] {
+			if open != nil {
+				open.interrupt(others[0], "a load that another line says was run then", c.positive)
+			}
+		}
 		if c.positive != nil && c.positive.PerCycleKind == moistheat.Yes && e.kind == 0 && !seen[e.cycle] {
 			seen[e.cycle] = true
 			kinds = append(kinds, e.cycle)
@@ -162,6 +169,24 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	return all
 }
 
+// otherwise returns the versions of loads by which they were run at another time than where
+// they stand, in order. A load may have come between good tests at any of these times.
+func otherwise(line []*occurrence) []*occurrence {
+	var out []*occurrence
+	for _, e := range line {
+		if e.kind != 0 || e.bio == bioPending {
+			continue
+		}
+		for _, v := range e.left {
+			if !v.start.IsZero() && !v.start.Equal(e.start) {
+				out = append(out, v)
+			}
+		}
+	}
+	slices.SortFunc(out, before)
+	return out
+}
+
 // changed returns what an installation or a repair is as a cause.
 func changed(e *occurrence) calendar.Cause {
 	if e.kind == calendar.InstalledEvent {
@@ -179,6 +204,7 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Lo
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
+	_, p.until = e.over()
 	then := "the policy names no procedure"
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
@@ -199,6 +225,17 @@ func (h *occurrence) known() time.Time {
 		return h.grew
 	}
 	return h.end
+}
+
+// surely returns when the result of a failure was known by every version of it.
+func (h *occurrence) surely() time.Time {
+	out := h.known()
+	for _, v := range h.left {
+		if v.bio == bioPositive {
+			out = later(out, v.known())
+		}
+	}
+	return out
 }
 
 // uses takes in the kinds of cycle that are in use, where the tests after a repair are
@@ -299,18 +336,23 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 	pol := c.positive
 	switch {
 	case e.kind == calendar.OutOfUseEvent:
-		p.notice = earlier(p.notice, e.end)
+		if !e.end.Before(p.until) {
+			p.notice = earlier(p.notice, e.end)
+		}
 		if !p.out.IsZero() {
 			p.out = earlier(p.out, e.end) // who takes it out knows
 		}
 	case e.kind == calendar.ReturnedEvent:
 		p.step(e, "returned to use", "the procedure is not finished: evidence ends it, no entry")
-	case e.requalifies() && c.returns[p.cause].Requalified == moistheat.Yes:
+	case e.requalifies() && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
 		p.finish(e, "requalified")
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
+			if e.end.Before(p.until) { // the test may have been positive after that
+				p.State = AwaitingRepair
+			}
 		} else {
 			p.out = earlier(p.out, e.end)
 		}
@@ -318,8 +360,15 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 		p.airTest(e)
 	case e.bio != bioNone:
 		p.test(e, pol)
-	case e.kind == 0 && p.Good+p.AirGood > 0 && p.State != LeftOpen:
-		p.step(e, "a load without a biological test", "the good tests are not in a row any more: counting starts again")
+	case e.kind == 0:
+		p.interrupt(e, "a load without a biological test", pol)
+	}
+}
+
+// interrupt takes in a load that comes, or may come, between the good tests.
+func (p *Procedure) interrupt(e *occurrence, what string, pol *calendar.PositiveTestPolicy) {
+	if p.Good+p.AirGood > 0 && p.State != LeftOpen {
+		p.step(e, what, "the good tests are not in a row any more: counting starts again")
 		p.counts, p.AirGood, p.sure = nil, 0, time.Time{}
 		p.recount(pol)
 	}
@@ -406,11 +455,14 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	case e.bio == bioPending:
 		p.step(e, what, "not read yet")
 		return
-	case p.Positives > 0 && e.start.Before(earlier(p.first.known(), p.notice)):
+	case p.Positives > 0 && e.start.Before(later(earlier(p.first.surely(), p.notice), p.until)):
 		p.step(e, what, "does not count: it was begun before the positive result was known")
 		return
 	case e.bio == bioVoid:
 		refuse(moistheat.Broken, e.result().String())
+		return
+	case !e.proves():
+		refuse(moistheat.Undetermined, "lines disagree about when it was run, or whether it counts")
 		return
 	case p.State == Repeating && e.cycle.differs(p.kind):
 		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
@@ -459,6 +511,8 @@ func (p *Procedure) positive(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		p.failed = append(p.failed, e.cycle)
 	}
 	p.positives = append(p.positives, e)
+	_, last := e.over()
+	p.until = later(p.until, last)
 	p.unsound = p.unsound || e.sound() != moistheat.Yes
 	if p.State == LeftOpen {
 		return

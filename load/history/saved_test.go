@@ -30,7 +30,7 @@ func loaded(t testing.TB, data []byte, p *load.Policy) (*History, *Saved) {
 // What is kept and read again answers as before, in parts and merged too.
 func TestSavedHistoryAnswersAsBefore(t *testing.T) {
 	names := load.Policies()
-	for seed := range uint64(runs(t) / 20) {
+	for seed := range seeds(t, runs(t)/20) {
 		w := &world{Rand: rand.New(rand.NewPCG(seed, 13))}
 		p := policy(t, names[seed%uint64(len(names))])
 		what := w.lines(6 + w.IntN(12))

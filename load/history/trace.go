@@ -426,6 +426,19 @@ func (h *occurrence) ended() (first, last time.Time) {
 	return first, last
 }
 
+// over returns the earliest and the latest time at which it was over, by any version: what
+// one of them has to guess is no less than what another says.
+func (h *occurrence) over() (first, last time.Time) {
+	h.some(ofEnd, func(v *occurrence) bool {
+		first, last = earlier(first, v.end), later(last, later(v.start, v.end))
+		return false
+	})
+	if first.IsZero() {
+		return h.end, h.end
+	}
+	return first, last
+}
+
 // exact reports whether all versions that say when it began and ended say the same.
 func (h *occurrence) exact() bool {
 	h.look()

@@ -114,6 +114,70 @@ func TestSecondVersionHidesNothing(t *testing.T) {
 	}
 }
 
+// A line that says otherwise when a failure was, or that adds one, shortens no time out of
+// service: the load 1, run in it, stays recalled.
+func TestNoLineShortensAnOutage(t *testing.T) {
+	leak := func(at string, a moistheat.Answer, started string) *Event {
+		return event(calendar.LeakEvent, at, passed(a), func(e *Event) {
+			if started != "" {
+				e.Started = local(started)
+			}
+		})
+	}
+	aborted := func(r *load.Record) { r.Cycle.Aborted = yes }
+	noEnd := func(r *load.Record) { r.Cycle.Ended = time.Time{} }
+	outOfUse := func(recall []SuspectLoad) bool {
+		return slices.ContainsFunc(recall, func(s SuspectLoad) bool {
+			return s.Record == "1" && strings.Contains(strings.Join(s.Because, " "), "while the sterilizer was out of service")
+		})
+	}
+	fit := event(calendar.RequalificationEvent, "2026-03-06 12:00", passed(yes), func(e *Event) { e.By = "J. Doe" })
+	repaired := event(calendar.RepairedEvent, "2026-03-06 07:00", func(e *Event) { e.By, e.Note = "J. Doe", "new seal" })
+	good := func(at string) *Event { return runWithSpores(at, load.Negative) }
+	for _, tt := range []struct {
+		name, policy string
+		what         []any
+		more         any
+	}{
+		{"a start after the end", "us-cdc-2003", []any{leak("2026-03-05 15:00", no, ""), leak("2026-03-02 16:00", no, ""),
+			ran("1", "2026-03-03 09:00")}, leak("2026-03-02 16:00", no, "2026-03-06 08:44")},
+		{"an end that was not given", "us-st79", []any{ran("8", "2026-03-05 16:00", aborted, noEnd),
+			ran("1", "2026-03-06 09:00")}, ran("8", "2026-03-07 16:00")},
+		{"a longer test", "us-cdc-2003", []any{leak("2026-03-05 09:00", no, "2026-03-05 08:30"), ran("1", "2026-03-05 09:10")},
+			leak("2026-03-05 10:00", no, "2026-03-05 08:00")},
+		{"a cycle before its cause was found", "us-cdc-2003", []any{explained("2026-03-06 12:00"),
+			ran("8", "2026-03-07 09:00", aborted), ran("1", "2026-03-09 09:00")}, ran("8", "2026-03-05 09:00", aborted)},
+		{"a test that began before a good one", "us-cdc-2003", []any{leak("2026-03-05 15:30", yes, ""),
+			leak("2026-03-05 16:00", no, ""), ran("1", "2026-03-06 09:00")}, leak("2026-03-05 16:00", no, "2026-03-05 15:00")},
+		{"a positive test before a requalification", "en-13060", []any{fit, ran("8", "2026-03-07 09:00", bio(load.Positive)),
+			ran("1", "2026-03-09 09:00")}, ran("8", "2026-03-05 09:00", bio(load.Positive))},
+		{"a positive test before its repeats", "us-cdc-2003", []any{good("2026-03-06 09:00"), good("2026-03-06 11:00"),
+			good("2026-03-06 13:00"), ran("8", "2026-03-07 09:00", bio(load.Positive)), ran("1", "2026-03-09 09:00")},
+			ran("8", "2026-03-05 09:00", bio(load.Positive))},
+		{"positive tests before a repair", "us-cdc-2003", []any{ran("7", "2026-03-05 07:00", bio(load.Positive)), repaired,
+			ran("8", "2026-03-07 09:00", bio(load.Positive)), good("2026-03-07 11:00"), good("2026-03-07 13:00"),
+			good("2026-03-07 15:00"), ran("1", "2026-03-09 09:00")}, ran("8", "2026-03-05 09:00", bio(load.Positive))},
+		{"a load between good tests", "us-cdc-2008", []any{ran("7", "2026-03-04 07:00", bio(load.Positive)),
+			good("2026-03-06 09:00"), ran("8", "2026-03-07 09:00"), good("2026-03-07 11:00"), good("2026-03-07 13:00"),
+			ran("1", "2026-03-09 09:00")}, ran("8", "2026-03-05 09:00")},
+		{"a good test before another positive one", "us-cdc-2003", []any{ran("7", "2026-03-04 07:00", bio(load.Positive)),
+			ran("8", "2026-03-07 09:00", bio(load.Positive)), ran("9", "2026-03-08 09:00", bio(load.Negative)),
+			ran("1", "2026-03-09 09:00")}, ran("9", "2026-03-06 09:00")},
+	} {
+		for _, name := range load.Policies() {
+			h := history(t, name, tt.what...)
+			before := h.Recall()
+			if name == tt.policy {
+				require.True(t, outOfUse(before), "%s: %v", tt.name, before)
+			}
+			outside := outOfUse(before)
+			put(h, tt.more)
+			assert.Empty(t, softer(before, h.Recall()), "%s, %s", tt.name, name)
+			assert.False(t, outside && !outOfUse(h.Recall()), "%s, %s", tt.name, name)
+		}
+	}
+}
+
 // A history keeps nothing of the caller's, and tells ids with a NUL apart.
 func TestStoredPacksAreTheHistorys(t *testing.T) {
 	use := &Use{Time: local("2026-03-10 09:00"), Patient: "first"}
