@@ -162,7 +162,8 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		rule, _ := p.policy.Rule(f.Rule)
 		said = append(said, finding{f, rule.Message(f)})
 		if f.Open() {
-			text += fmt.Sprintf("- %s: %s\n    %s [%s]\n", cmp.Or(f.Pointer, "the document"), rule.Message(f), f.Rule, f.Outcome)
+			text += fmt.Sprintf("- %s: %s\n    %s [%s]\n",
+				cmp.Or(f.Pointer, "the document"), rule.Message(f), f.Rule, f.Outcome)
 			p.code = max(p.code, open)
 		}
 	}

@@ -21,7 +21,7 @@ type Event struct {
 	Format     string             `json:"format"` // [EventFormat]
 	ID         string             `json:"id" minLength:"1"`
 	Sterilizer string             `json:"sterilizer"`
-	Site       string             `json:"site,omitzero"` // as records name it, where two sites give sterilizers the same name
+	Site       string             `json:"site,omitzero"` // as records name it, where two sites use one name
 	Kind       calendar.EventKind `json:"kind"`
 	Started    time.Time          `json:"started,omitzero"`
 	Time       time.Time          `json:"time"`            // end of a test's run, not of its incubation; otherwise when it happened

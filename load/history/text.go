@@ -218,9 +218,11 @@ func (p *Procedure) Ends() string {
 	}
 	switch p.State {
 	case Repeating:
-		return prose.Plural(p.Needed-p.Good, "more good test") + inARow(p.Needed-p.Good) + ", with physical record and chemical indicators good; another positive one means repair."
+		return prose.Plural(p.Needed-p.Good, "more good test") + inARow(p.Needed-p.Good) +
+			", with physical record and chemical indicators good; another positive one means repair."
 	case AwaitingRepair:
-		return fmt.Sprintf("the cause removed, then %s%s.", p.series(p.Needed, p.AirNeeded, ""), inARow(max(p.Needed, p.AirNeeded)))
+		return fmt.Sprintf("the cause removed, then %s%s.",
+			p.series(p.Needed, p.AirNeeded, ""), inARow(max(p.Needed, p.AirNeeded)))
 	case Requalifying:
 		good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
 		return p.series(good, air, "more ") + inARow(max(good, air)) + "."
