@@ -201,7 +201,10 @@ func (c *checker) physical() {
 	c.times(cy)
 	c.purpose(cy)
 	c.Ask(fitUndeclared, "/cycle").Known(cy.Type != "")
-	c.Ask(typeContradicted, "/cycle/type").When(cy.Type == TypeB && cy.Settings.AirRemoval != "").BrokenIf(cy.sinks())
+	offers := c.r.Sterilizer.CycleTypes
+	c.Ask(typeContradicted, "/cycle/type").
+		When(cy.Type == TypeB && cy.Settings.AirRemoval != "" || cy.Type != "" && len(offers) > 0).
+		BrokenIf(cy.sinks() || len(offers) > 0 && !slices.Contains(offers, cy.Type))
 	c.Ask(traceMissing, under("/cycle", "/trace", cy.Trace != nil)).
 		When(c.r.Sterilizer.RecordsTraces == moistheat.Yes).Known(cy.Trace != nil)
 	e := cy.Evidence
