@@ -19,7 +19,9 @@ import (
 // Records and events may come in any order and in parts: summaries of the parts,
 // merged in any order, equal the summary of the whole. Each record goes in once.
 //
-// What needs single loads (overlaps, recalls, procedures, drift) is for [History].
+// What needs single loads (overlaps, recalls, procedures, drift) is for [History], and so
+// is a control that serves, or voids, the tests of other loads: a Summary takes each test
+// with its own control alone. [History.Summary] gives one that knows.
 type Summary struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitDays
