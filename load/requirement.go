@@ -105,18 +105,10 @@ func classOf(p *packaging.Pack) cycle.LoadClass {
 		return cycle.WrappedUtensils
 	case p.Packed():
 		return cycle.WrappedInstruments
-	case p.Porous() != moistheat.No || p.MayBeHollow() || soft(p):
+	case p.Porous() != moistheat.No || p.MayBeHollow():
 		return cycle.UnwrappedMixed
 	}
 	return cycle.UnwrappedNonporous
-}
-
-// soft reports whether an item is of rubber or plastic, which tables count among porous
-// items where no pack is around them.
-func soft(p *packaging.Pack) bool {
-	return slices.ContainsFunc(p.Items, func(it packaging.Item) bool {
-		return slices.Contains(it.Materials, packaging.Rubber) || slices.Contains(it.Materials, packaging.Plastic)
-	})
 }
 
 // classes returns the classes of goods in the load, each once, in a fixed order.

@@ -194,13 +194,10 @@ func (it *Item) described() bool { return len(it.Traits) > 0 || it.HasTraits == 
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
 // without Traits, unless HasTraits says that it has none. An item whose Kind stays in
-// the body is an implant, marked so or not; one that has lumens is hollow, one of cloth
-// is textile and one of paper porous.
+// the body is an implant, marked so or not; one that has lumens is hollow.
 func (it *Item) Has(t Trait) moistheat.Answer {
 	switch {
 	case it != nil && t == Implant && it.Kind != "":
-		return moistheat.Yes
-	case it != nil && (t == Textile && it.isOf(Cloth) || t == Porous && it.isOf(Paper)):
 		return moistheat.Yes
 	case it != nil && t == Hollow && it.HasLumens == moistheat.Yes:
 		return moistheat.Yes
@@ -213,9 +210,6 @@ func (it *Item) Has(t Trait) moistheat.Answer {
 	}
 	return moistheat.No
 }
-
-// isOf reports whether a material is one of those of the item.
-func (it *Item) isOf(m Material) bool { return slices.Contains(it.Materials, m) }
 
 // Has says whether any item of the pack has a trait: yes if one has it, no if all
 // are described and none has it, and otherwise not recorded. A pack without items

@@ -105,7 +105,11 @@ func onRecord(name string, fits func(*load.Record) bool, do func(*load.Record) E
 
 // badItem, badPack and badRecord make a fault that causes one finding.
 func badItem(name string, fits func(*load.Pack, *packaging.Item) bool, f Found, do func(*packaging.Item)) fault {
-	return onItem(name, fits, func(it *packaging.Item) Effects { do(it); return must(f) })
+	return onItem(name, fits, func(it *packaging.Item) Effects {
+		do(it)
+		// An item that had no traits is asked about at another place than before.
+		return Effects{Required: []Found{f}, Allowed: []string{"packaging.immediate.implant"}}
+	})
 }
 
 func badPack(name string, fits func(*load.Pack) bool, f Found, do func(*load.Record, *load.Pack)) fault {
@@ -596,7 +600,8 @@ func testFaults() []fault {
 				for j := range r.Packs[i].Items {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits, it.HasTraits = append(it.Traits, packaging.Implant), moistheat.Yes
-						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{"packaging.indicator.implant", "packaging.implant.unwrapped"}}, true
+						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{
+							"packaging.indicator.implant", "packaging.implant.unwrapped", "packaging.item.singleuse"}}, true
 					}
 				}
 			}
