@@ -108,6 +108,9 @@ func ways() []way {
 			}
 			var lines []json.RawMessage
 			require.NoError(t, json.Unmarshal(doc, &lines))
+			if len(lines) == 0 {
+				return nil, false
+			}
 			for range 5 {
 				lines = append(lines, lines[rng.IntN(len(lines))])
 			}
