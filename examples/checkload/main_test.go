@@ -206,8 +206,9 @@ func (f *full) Write(b []byte) (int, error) {
 func TestFullDisk(t *testing.T) {
 	good, err := json.Marshal(loadtest.Pouches())
 	require.NoError(t, err)
+	line := append(good, '\n')
 	var read atomic.Int64 // a reader may still be at its last read when the run is over
-	in := readerFunc(func(b []byte) (int, error) { read.Add(1); return copy(b, append(good, '\n')), nil })
+	in := readerFunc(func(b []byte) (int, error) { read.Add(1); return copy(b, line), nil })
 	for _, flag := range []string{"-json", "-plan", "-validate"} {
 		var problems bytes.Buffer
 		args := []string{"-policy=us-cdc-2003", flag, "-"}
