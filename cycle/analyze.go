@@ -30,8 +30,6 @@ const (
 	// A pressure more than apartKelvin from saturation whose number is within
 	// fitsKelvin in another unit or convention was recorded wrongly.
 	apartKelvin, fitsKelvin = 5.0, 2.0
-	// The atmosphere where people live, for a gauge reading at an unknown site.
-	minAtmosphere, maxAtmosphere = 53.0, 108.5
 )
 
 // ProblemKind says what is wrong with a trace. The zero ProblemKind is invalid.
@@ -461,7 +459,7 @@ func (s *series) judgeRange(m *manometer) {
 func rangeProblem(lo, hi, kPa float64, gauge bool) string {
 	least := 0.0
 	if gauge {
-		least = -maxAtmosphere
+		least = -steam.HighestAtmosphere
 	}
 	plausible := func(kPa float64) bool { return lo*kPa >= least && hi*kPa <= maxKPa }
 	if plausible(kPa) {
@@ -795,7 +793,7 @@ func betterReading(p, kPa float64, gauge bool, atmosphere, celsius float64) stri
 		lo, hi := p*kPa, p*kPa
 		if gauge {
 			if math.IsNaN(atmosphere) {
-				lo, hi = lo+minAtmosphere, hi+maxAtmosphere
+				lo, hi = lo+steam.LowestAtmosphere, hi+steam.HighestAtmosphere
 			} else {
 				lo, hi = lo+atmosphere, hi+atmosphere
 			}

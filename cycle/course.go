@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/units"
 )
 
@@ -187,7 +188,7 @@ func (s *series) followCourse() {
 	heat := begin
 	if m != nil {
 		outside = s.atmosphere
-		if first := m.absolute(0); math.IsNaN(outside) && first >= minAtmosphere && first <= maxAtmosphere {
+		if first := m.absolute(0); math.IsNaN(outside) && first >= steam.LowestAtmosphere && first <= steam.HighestAtmosphere {
 			outside = first
 		}
 		c.FromRest = math.Abs(m.absolute(0)-outside) <= restKPa

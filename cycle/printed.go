@@ -198,7 +198,7 @@ func (c *checker) saturation(q printedPressure) (s bounds, known bool) {
 		if known = !math.IsNaN(outside); known {
 			add = bounds{outside - within, outside + within}
 		} else {
-			add = bounds{minAtmosphere, maxAtmosphere}
+			add = bounds{steam.LowestAtmosphere, steam.HighestAtmosphere}
 		}
 	}
 	celsius := func(kPa float64) float64 { return steam.SaturationTemperatureCelsius(max(kPa, leastKPa)) }

@@ -275,10 +275,6 @@ func (c *checker) times(cy *Cycle) {
 	}
 }
 
-// The pressure of the air at any site, in kPa: from the highest towns to a high below sea
-// level.
-const leastAir, mostAir = 53, 108.5
-
 // atmosphere returns the pressure of the air at the site and within what it is known:
 // by the barometer, else by the altitude. It is not known where neither is recorded, or
 // where they contradict each other: weather, which moves it by 4 kPa, does not explain
@@ -293,7 +289,7 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 		return standard, weather
 	}
 	kPa := site.Barometer.Float64(units.Kilopascal)
-	nowhere := kPa < leastAir || kPa > mostAir
+	nowhere := kPa < steam.LowestAtmosphere || kPa > steam.HighestAtmosphere
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
 	if nowhere {
 		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; look at its unit")

@@ -121,6 +121,10 @@ const (
 	maxMetres      = 11000
 )
 
+// The pressure of the air at any site, in kPa: the standard atmosphere in the highest towns,
+// at about 5,000 m (derived), and a high at sea level (recalled).
+const LowestAtmosphere, HighestAtmosphere = 53.0, 108.5
+
 // StandardAtmosphere returns the pressure of the standard atmosphere at an
 // altitude, in kilopascals rounded to 0.1 Pa. The altitude is in geopotential
 // metres, which differ from metres on a map by less than a thousandth where
