@@ -292,16 +292,20 @@ func rewriteFiles(pkg string, only []string, dir string) ([]mutant, string, erro
 	if len(all) == 0 || len(only) > 0 && len(all) != len(only) {
 		return nil, "", fmt.Errorf("%s: want %v, found %v", pkg, only, all)
 	}
-	return rewrite(pkg, all, dir)
+	l, err := list("./" + pkg)
+	if err != nil {
+		return nil, "", err
+	}
+	return l.rewrite(pkg, all, dir)
 }
 
 // rewrite writes the switchable sources into dir, with the overlay file that puts
 // them in the place of the real ones.
-func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
+func (l *listing) rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 	var mutants []mutant
 	out := overlay{dir, map[string]string{}}
 	more := map[string]string{"mutant_switch.go": switches} // files that the changed ones need
-	src, err := load(pkg)
+	src, err := l.load(pkg)
 	if err != nil {
 		return nil, "", err
 	}
