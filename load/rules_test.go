@@ -1021,3 +1021,19 @@ func TestMonitorsThatApply(t *testing.T) {
 		}
 	}
 }
+
+// What the sterilizer offers is compared with the type of the cycle, where both are written down.
+func TestTypeOffered(t *testing.T) {
+	offers := func(typ CycleType, offers ...CycleType) func(*Record) {
+		return func(r *Record) { r.Cycle.Type, r.Sterilizer.CycleTypes = typ, offers }
+	}
+	const rule, at = "load.type.contradicted", "/cycle/type"
+	for _, c := range []change{
+		{"one that it offers", rule, at, met, "", offers(TypeB, TypeB)},
+		{"another one", rule, at, broken, "", offers(TypeS, TypeB)},
+		{"no type", rule, "", notAsked, "", offers("", TypeB)},
+		{"nothing offered", rule, "", notAsked, "", offers(TypeS)},
+	} {
+		c.run(t)
+	}
+}
