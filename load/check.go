@@ -36,7 +36,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	}
 	p = p.On(r.Load.Date)
 	c := newChecker(r, p)
-	c.known = k
+	c.known, c.lay = k, newLayout(r)
 	c.out = newReport(r, p, all)
 	c.out.Known = k.name()
 	c.Findings = c.out.Findings
@@ -78,13 +78,14 @@ type checker struct {
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
 	standing           int            // packs that lie in no other one of the load
-	lay                *layout        // where the packs lie
+	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
+	room               []moistheat.Finding // for a section of package packaging
 }
 
 // newChecker looks once over the packs for what single packs are judged by.
 func newChecker(r *Record, p *Policy) *checker {
-	c := &checker{List: book.List(nil), r: r, p: p, index: make(map[string]int, len(r.Packs)), twice: -1, lay: newLayout(r)}
+	c := &checker{List: book.List(nil), r: r, p: p, index: make(map[string]int, len(r.Packs)), twice: -1}
 	for i := range r.Packs {
 		p := &r.Packs[i]
 		if _, taken := c.index[p.ID]; !taken {
@@ -366,7 +367,10 @@ func (c *checker) packing(i int, fold func(base string)) {
 	context := packaging.Context{
 		Date: c.r.Load.Date, Figures: c.p.figures, OneSterilizer: c.r.Sterilizer.OnlyOne == moistheat.Yes,
 	}
-	for at, findings := range packaging.Sections(&c.r.Packs[i].Pack, context) {
+	if c.room == nil {
+		c.room = make([]moistheat.Finding, 0, asked)
+	}
+	for at, findings := range packaging.Sections(&c.r.Packs[i].Pack, context, c.room) {
 		c.Findings = append(c.Findings, findings...)
 		first := c.kept
 		fold(packAt(i) + at)

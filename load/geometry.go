@@ -206,7 +206,7 @@ func (l *layout) body(p *Pack) *body {
 	t := &l.arranged.Trays[tray]
 	ax, okX := plane.Metres(t.Across, 0)
 	ay, okY := plane.Metres(t.Back, 0)
-	if okX && okY {
+	if okX && okY && l.arranged.Chamber != nil {
 		f := plane.Rectangle(ax.Add(ax, x), ay.Add(ay, y), long, wide, cos, sin)
 		b.at = &f
 	}
@@ -300,7 +300,7 @@ func (l *layout) toWall(i int, least units.Length) (mm float64, touches, closer,
 // mostShares is how many packs that cover one are looked at for the one that covers most of
 // it, once one is known to cover too much: the answer is the same, and a heap of packs in
 // one place, which no chamber holds, costs no more than packs that lie apart.
-const mostShares = 16
+const mostShares = 4
 
 // covered returns which pack on the same tray covers most of one and how much of it,
 // and exactly whether that is more than a limit. other is -1 where none covers any.

@@ -305,7 +305,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	planned := *r
 	planned.Cycle = nil
 	c := newChecker(&planned, p.On(r.Load.Date))
-	c.least = moistheat.Met
+	c.least, c.lay = moistheat.Met, newLayout(&planned)
 	c.invalid(r)
 	c.keep("")
 	for i := range planned.Packs {

@@ -15,7 +15,7 @@ func (c *checker) prion(i int) {
 	}
 	at, own := suspected(&c.r.Packs[i])
 	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).With("then", then)
-	if p := c.p.doc.Prion; p != nil {
+	if p := c.p.doc.Prion; p != nil && !q.Answered() {
 		q.By(p.Source)
 	}
 	q.BrokenIf(own == moistheat.Yes)

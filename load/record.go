@@ -216,7 +216,7 @@ type Monitors struct {
 	Challenge           *Challenge   `json:"challenge,omitzero"`
 	Biologicals         []Biological `json:"biologicals,omitzero" maxItems:"64"` // in this load
 	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"`       // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid; where the policy asks for each kind of cycle, of this one
-	Tests               []Test       `json:"tests,omitzero"`                     // newest of each kind on this sterilizer, before this load
+	Tests               []Test       `json:"tests,omitzero" maxItems:"64"`       // newest of each kind on this sterilizer, before this load
 }
 
 // Challenge is a process challenge device run with the load.

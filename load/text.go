@@ -1,6 +1,7 @@
 package load
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -68,24 +69,24 @@ type textWriter struct {
 // para writes words in lines of at most 80 columns, the first line behind first
 // and the others behind rest.
 func (t *textWriter) para(first, rest, text string) {
-	line := first
+	line := append(make([]byte, 0, 2*columns), first...)
 	width := utf8.RuneCountInString(first)
 	empty := true
 	for _, w := range words(moistheat.Visible(text), columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
 		n := utf8.RuneCountInString(w)
 		if !empty && width+1+n > columns {
-			t.b.WriteString(strings.TrimRight(line, " ") + "\n")
-			line, width, empty = rest, utf8.RuneCountInString(rest), true
+			t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
+			line, width, empty = append(line[:0], rest...), utf8.RuneCountInString(rest), true
 		}
 		if !empty {
-			line += " "
+			line = append(line, ' ')
 			width++
 		}
-		line += w
+		line = append(line, w...)
 		width += n
 		empty = false
 	}
-	t.b.WriteString(strings.TrimRight(line, " ") + "\n")
+	t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
 }
 
 // words splits text at white space, and words that are wider than a line.

@@ -34,7 +34,7 @@ type Context struct {
 // pack is an empty one: nothing about it is known.
 func Check(p *Pack, c Context) []moistheat.Finding {
 	out := make([]moistheat.Finding, 0, 48+32*len(cmp.Or(p, &Pack{}).Items))
-	for at, findings := range Sections(p, c) {
+	for at, findings := range Sections(p, c, nil) {
 		for _, f := range findings {
 			f.Pointer, f.Params = at+f.Pointer, slices.Clone(f.Params)
 			out = append(out, f)
@@ -45,14 +45,14 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 
 // Sections yields the findings of [Check] in sections: those about the pack as a whole at
 // "", and then those of each item at its pointer, to which theirs are relative. A section
-// and the parameters in it are good until the next one, so that memory does not follow the
-// number of items.
-func Sections(p *Pack, c Context) iter.Seq2[string, []moistheat.Finding] {
+// and the parameters in it are good until the next one, and lie in room where it is large
+// enough, so that memory does not follow the number of items.
+func Sections(p *Pack, c Context, room []moistheat.Finding) iter.Seq2[string, []moistheat.Finding] {
 	return func(yield func(string, []moistheat.Finding) bool) {
 		if p == nil {
 			p = &Pack{}
 		}
-		k := checker{book.List(make([]moistheat.Finding, 0, 48)), p, c}
+		k := checker{book.List(room[:0]), p, c}
 		k.whole()
 		k.Settle(p)
 		at := ""
