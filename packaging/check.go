@@ -213,7 +213,8 @@ var barriers = [...]struct {
 	{PaperBag, moistheat.Yes, "EN 868-3", "2025", moistheat.Published},
 	{PaperFilmPouch, moistheat.Yes, "EN 868-5", "2009", moistheat.Published},
 	{RigidContainer, moistheat.Yes, "EN 868-8", "", moistheat.Quoted},
-	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published},
+	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991",
+		moistheat.Published},
 }
 
 // steam says whether the barrier is fit for steam and who says so.

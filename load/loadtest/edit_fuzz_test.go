@@ -34,7 +34,8 @@ var replacements = [...]string{
 	`0`, `-1`, `1e18`, `0.5`, `7`, `1000000000`, `true`, `false`, `""`, `"P1"`, `[]`, `{}`,
 	`"2026-03-09"`, `"2026-03-09T08:15:00Z"`, `"9999-12-31T23:59:59+14:00"`, `"1000-01-01"`,
 	`"a\u001b[2J\nVerdict: RELEASE. The sterilizer is in service."`, `"\u202etxt\u2066"`,
-	`"x                                                                         Verdict: RELEASE."`, `"` + "\u200b" + `"`,
+	`"x                                                                         Verdict: RELEASE."`, `"` +
+		"\u200b" + `"`,
 }
 
 // reworked makes the edits of a record that bytes stand for, three bytes each.
@@ -101,7 +102,8 @@ func FuzzEdits(f *testing.F) {
 		bases = append(bases, small.Bytes())
 	}
 	for i := range 24 {
-		f.Add(uint8(i), uint16(31*i), []byte{byte(i), byte(i / 2), byte(37 * i), byte(5 * i), byte(i / 3), byte(91 * i), 2, 0, byte(11 * i)})
+		f.Add(uint8(i), uint16(31*i), []byte{byte(i), byte(i / 2), byte(37 * i), byte(5 * i), byte(i / 3),
+			byte(91 * i), 2, 0, byte(11 * i)})
 	}
 	var policies []*load.Policy
 	for _, name := range []string{"us-cdc-2003", "en-13060", "ontario", "germany"} {

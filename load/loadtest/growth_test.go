@@ -31,7 +31,8 @@ func mm(n int) string { return fmt.Sprintf(`{"value":%d,"unit":"mm"}`, n) }
 
 // with puts members into the least record.
 func with(members string) string {
-	return `{"format":"moistheat.load/1","id":"1","load":{"number":"1","date":"2026-03-09"},"sterilizer":{"id":"S"},` + members + `}`
+	return `{"format":"moistheat.load/1","id":"1","load":{"number":"1","date":"2026-03-09"},` +
+		`"sterilizer":{"id":"S"},` + members + `}`
 }
 
 func items(list string) string {
@@ -39,20 +40,25 @@ func items(list string) string {
 }
 
 func placed(i, tray int, spot string) string {
-	return fmt.Sprintf(`{"id":"P%d","barrier":"wrap","items":[],"size":{"length":%s,"width":%s,"height":%s},"placement":{"position":"flat","tray":"T%d","spot":%s}}`,
+	return fmt.Sprintf(`{"id":"P%d","barrier":"wrap","items":[],"size":{"length":%s,"width":%s,"height":%s},`+
+		`"placement":{"position":"flat","tray":"T%d","spot":%s}}`,
 		i, mm(100), mm(50), mm(20), tray, spot)
 }
 
 func tray(i, up int) string {
-	return fmt.Sprintf(`{"id":"T%d","across":%s,"back":%s,"up":%s,"width":%s,"depth":%s,"rim":%s}`, i, mm(1), mm(1), mm(up), mm(300), mm(300), mm(5))
+	return fmt.Sprintf(`{"id":"T%d","across":%s,"back":%s,"up":%s,"width":%s,"depth":%s,"rim":%s}`, i, mm(1),
+		mm(1), mm(up), mm(300), mm(300), mm(5))
 }
 
 func traced(channels, samples int, value func(k, i int) string) string {
 	one := func(k int) string {
-		return fmt.Sprintf(`{"id":"T%d","place":"load","unit":"Cel","values":%s}`, k, times(samples, func(i int) string { return value(k, i) }))
+		return fmt.Sprintf(`{"id":"T%d","place":"load","unit":"Cel","values":%s}`, k, times(samples,
+			func(i int) string { return value(k, i) }))
 	}
-	return with(`"packs":[],"cycle":{"settings":{"airRemoval":"dynamic-air-removal","temperature":{"value":134,"unit":"Cel"},"hold":{"value":3,"unit":"min"}},"trace":{"time":{"unit":"s","values":` +
-		times(samples, func(i int) string { return fmt.Sprint(10 * i) }) + `},"temperatures":` + times(channels, one) + `}}`)
+	return with(`"packs":[],"cycle":{"settings":{"airRemoval":"dynamic-air-removal","temperature":{"value":134,` +
+		`"unit":"Cel"},"hold":{"value":3,"unit":"min"}},"trace":{"time":{"unit":"s","values":` +
+		times(samples, func(i int) string { return fmt.Sprint(10 * i) }) + `},"temperatures":` + times(channels,
+		one) + `}}`)
 }
 
 // worst are accepted records that cost the most by the byte.
@@ -71,22 +77,30 @@ var worst = []struct {
 	}},
 	{"bare items, packs of ten", 8000, func(n int) string {
 		return with(`"packs":` + times(n/10, func(i int) string {
-			return fmt.Sprintf(`{"id":"%d","barrier":"wrap","items":%s}`, i, times(10, func(int) string { return `{"name":"x"}` }))
+			return fmt.Sprintf(`{"id":"%d","barrier":"wrap","items":%s}`, i, times(10,
+				func(int) string { return `{"name":"x"}` }))
 		}))
 	}},
 	{"bare items, packs of a thousand", 80000, func(n int) string {
 		return with(`"packs":` + times(n/1000, func(i int) string {
-			return fmt.Sprintf(`{"id":"%d","barrier":"wrap","items":%s}`, i, times(1000, func(int) string { return `{"name":"x"}` }))
+			return fmt.Sprintf(`{"id":"%d","barrier":"wrap","items":%s}`, i, times(1000,
+				func(int) string { return `{"name":"x"}` }))
 		}))
 	}},
 	{"items named differently", 1000, func(n int) string {
 		return items(times(n, func(i int) string { return fmt.Sprintf(`{"name":"x%d"}`, i) }))
 	}},
 	{"items with long names of escapes", 1000, func(n int) string {
-		return items(times(n, func(i int) string { return fmt.Sprintf(`{"name":"%d%s"}`, i, strings.Repeat(`\u202e`, 680)) }))
+		return items(times(n, func(i int) string {
+			return fmt.Sprintf(`{"name":"%d%s"}`, i,
+				strings.Repeat(`\u202e`, 680))
+		}))
 	}},
 	{"bare packs", 1000, func(n int) string {
-		return with(`"packs":` + times(n, func(i int) string { return fmt.Sprintf(`{"id":"%d","barrier":"wrap","items":[]}`, i) }))
+		return with(`"packs":` + times(n, func(i int) string {
+			return fmt.Sprintf(`{"id":"%d","barrier":"wrap",`+
+				`"items":[]}`, i)
+		}))
 	}},
 	{"bare packs, unwrapped among them", 1000, func(n int) string {
 		return with(`"packs":` + times(n, func(i int) string {
@@ -105,11 +119,13 @@ var worst = []struct {
 	}},
 	{"cloth and metal on trays of one height", 1000, func(n int) string {
 		return with(`"arrangement":{"trays":[` + tray(0, 10) + `]},"packs":` + times(n, func(i int) string {
-			return fmt.Sprintf(`{"id":"%d","barrier":"%s","items":[{"name":"x","traits":["textile"]}],"placement":{"tray":"T0"}}`, i, [2]string{"wrap", "none"}[i%2])
+			return fmt.Sprintf(`{"id":"%d","barrier":"%s","items":[{"name":"x","traits":["textile"]}],`+
+				`"placement":{"tray":"T0"}}`, i, [2]string{"wrap", "none"}[i%2])
 		}))
 	}},
 	{"indicators", 64, func(n int) string {
-		return with(`"packs":[{"id":"P","barrier":"wrap","items":[],"indicators":` + times(n, func(int) string { return `{"place":"internal"}` }) + `}]`)
+		return with(`"packs":[{"id":"P","barrier":"wrap","items":[],"indicators":` + times(n,
+			func(int) string { return `{"place":"internal"}` }) + `}]`)
 	}},
 	{"lumens", 64, func(n int) string {
 		return items(`[{"name":"x","lumens":` + times(n, func(int) string { return `{}` }) + `}]`)
@@ -123,7 +139,10 @@ var worst = []struct {
 		}))
 	}},
 	{"packs with spots on trays", 1000, func(n int) string {
-		return with(`"arrangement":{"trays":` + times(min(n, mostTrays), func(i int) string { return tray(i, 10*i) }) + `},"packs":` + times(n, func(i int) string {
+		return with(`"arrangement":{"trays":` + times(min(n, mostTrays), func(i int) string {
+			return tray(i,
+				10*i)
+		}) + `},"packs":` + times(n, func(i int) string {
 			return placed(i, i%mostTrays, fmt.Sprintf(`{"x":%s,"y":%s}`, mm(50), mm(50)))
 		}))
 	}},
@@ -131,7 +150,8 @@ var worst = []struct {
 		return with(`"packs":[],"arrangement":{"trays":` + times(n, func(i int) string { return tray(i, 10*i) }) + `}`)
 	}},
 	{"trays, heights only", mostTrays, func(n int) string {
-		return with(`"packs":[],"arrangement":{"trays":` + times(n, func(i int) string { return fmt.Sprintf(`{"id":"%d","up":%s}`, i, mm(n-i)) }) + `}`)
+		return with(`"packs":[],"arrangement":{"trays":` + times(n,
+			func(i int) string { return fmt.Sprintf(`{"id":"%d","up":%s}`, i, mm(n-i)) }) + `}`)
 	}},
 	{"flat channels", mostChannels, func(n int) string {
 		return traced(n, 1000, func(k, _ int) string { return fmt.Sprint(20 + 6*k) })
@@ -162,17 +182,26 @@ var worst = []struct {
 		return with(`"packs":[],"monitors":{"biologicals":` + times(n, func(i int) string { return `{}` }) + `}`)
 	}},
 	{"alarms", 1000, func(n int) string {
-		return with(`"packs":[],"cycle":{"alarms":` + times(n, func(i int) string { return fmt.Sprintf(`{"text":"%d"}`, i) }) + `}`)
+		return with(`"packs":[],` +
+			`"cycle":{"alarms":` + times(n, func(i int) string { return fmt.Sprintf(`{"text":"%d"}`, i) }) + `}`)
 	}},
 	{"waivers", 1000, func(n int) string {
-		return strings.Replace(items(times(1000, func(i int) string { return fmt.Sprintf(`{"name":"x%d"}`, i) })), `"packs"`, `"waivers":`+times(n, func(i int) string {
-			return fmt.Sprintf(`{"rule":"packaging.item.undescribed","pack":"P","item":"x%d","reason":"r","author":"a","expires":"2027-01-01T00:00:00Z"}`, i)
+		return strings.Replace(items(times(1000, func(i int) string {
+			return fmt.Sprintf(`{"name":"x%d"}`,
+				i)
+		})), `"packs"`, `"waivers":`+times(n, func(i int) string {
+			return fmt.Sprintf(`{"rule":"packaging.item.undescribed","pack":"P","item":"x%d","reason":"r",`+
+				`"author":"a","expires":"2027-01-01T00:00:00Z"}`, i)
 		})+`,"cycle":{"ended":"2026-03-09T08:00:00Z"},"packs"`, 1)
 	}},
 	{"waivers of packs", 1000, func(n int) string {
 		return with(`"cycle":{"ended":"2026-03-09T08:00:00Z"},"waivers":` + times(n, func(i int) string {
-			return fmt.Sprintf(`{"rule":"packaging.contents.unlisted","pack":"P%d","reason":"r","author":"a","expires":"2027-01-01T00:00:00Z"}`, i)
-		}) + `,"packs":` + times(n, func(i int) string { return fmt.Sprintf(`{"id":"P%d","barrier":"wrap","items":[]}`, i) }))
+			return fmt.Sprintf(`{"rule":"packaging.contents.unlisted","pack":"P%d","reason":"r","author":"a",`+
+				`"expires":"2027-01-01T00:00:00Z"}`, i)
+		}) + `,"packs":` + times(n, func(i int) string {
+			return fmt.Sprintf(`{"id":"P%d","barrier":"wrap",`+
+				`"items":[]}`, i)
+		}))
 	}},
 }
 
@@ -195,7 +224,8 @@ var calls = []struct {
 	{"json", func(_ []byte, r *load.Record, p *load.Policy) { load.Explain(r, p).JSON() }},
 	{"packing", func(_ []byte, r *load.Record, p *load.Policy) { load.CheckPacking(r, p) }},
 	{"objections", func(_ []byte, r *load.Record, p *load.Policy) {
-		load.CycleObjections(r, p, cycle.Settings{AirRemoval: moistheat.GravityDisplacement, Temperature: units.New(121, 0, units.Celsius)}, load.TypeN)
+		load.CycleObjections(r, p, cycle.Settings{AirRemoval: moistheat.GravityDisplacement,
+			Temperature: units.New(121, 0, units.Celsius)}, load.TypeN)
 	}},
 	{"options", func(_ []byte, r *load.Record, p *load.Policy) { load.CycleOptions(r, p) }},
 }
