@@ -223,11 +223,12 @@ func TestValidateEveryMember(t *testing.T) {
 				try("column", values, at+"/2", "no form")
 			}
 		case typ.Kind() == reflect.Slice:
-			many := reflect.MakeSlice(typ, strictjson.MaxItems+1, strictjson.MaxItems+1)
+			most := strictjson.BoundsOf(field).MaxItems
+			many := reflect.MakeSlice(typ, most+1, most+1)
 			for i := range many.Len() {
 				many.Index(i).Set(v.Index(0))
 			}
-			try("many", many.Interface(), at, "1000")
+			try("many", many.Interface(), at, fmt.Sprint(most))
 		}
 		if v.CanInterface() && typ.PkgPath() == reflect.TypeFor[units.Value]().PkgPath() && typ.Kind() == reflect.Struct {
 			if required {

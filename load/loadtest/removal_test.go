@@ -49,7 +49,7 @@ type listedDoc struct {
 	Listed []*listed `json:"listed"`
 }
 
-func readListed(t *testing.T) []*listed {
+func readListed(t testing.TB) []*listed {
 	data, err := os.ReadFile(removalsListed)
 	require.NoError(t, err)
 	doc, err := strictjson.Read[listedDoc](data, strictjson.Default(), "moistheat.removals/1")

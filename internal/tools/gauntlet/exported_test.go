@@ -79,6 +79,7 @@ var functions = []function{
 	{"packaging.LumenFigures", packaging.LumenFigures},
 	{"packaging.ParseFigures", packaging.ParseFigures},
 	{"packaging.Rules", packaging.Rules},
+	{"packaging.Sections", packaging.Sections},
 	{"water.Check", water.Check},
 	{"water.EstimateResidue", water.EstimateResidue},
 	{"water.Hints", water.Hints},
