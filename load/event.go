@@ -213,7 +213,8 @@ func (c *checker) hottest() units.Temperature {
 	return recorded
 }
 
-// ticks asks whether the leak tests that were entered as passed have a rate that is one.
+// ticks asks whether the leak tests that were entered as passed have a rate that is one, and
+// whether that of the newest before the load can be meant.
 func (c *checker) ticks() {
 	limit := equipment.DefaultFigures().LeakRate
 	for i := range c.r.Monitors.Tests {
@@ -221,5 +222,10 @@ func (c *checker) ticks() {
 		q := c.Ask(testContradicted, "/monitors/tests/"+strconv.Itoa(i)).
 			When(t.Kind == LeakTest && t.Passed == moistheat.Yes && t.LeakRate.IsValid())
 		ask.AtMost(q, t.LeakRate, limit.Value)
+	}
+	t, at := c.newest(LeakTest, c.began())
+	q := c.Ask(testImplausible, at).When(t != nil && t.LeakRate.IsValid())
+	if !q.Answered() {
+		q.With("when", t.Time.Format(stamp)).Got(t.LeakRate.Value()).BrokenIf(t.LeakRate.Rat().Sign() < 0)
 	}
 }

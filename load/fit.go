@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -22,6 +23,7 @@ func (c *checker) fit(p *Pack) {
 		c.Ask(fitPacked, "").Yes(c.carriesPack(p))
 	}
 	c.container(p)
+	c.nonporous(p)
 	for i := range p.Items {
 		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
 		c.lumens(it, at)
@@ -29,6 +31,46 @@ func (c *checker) fit(p *Pack) {
 		c.Ask(fitPorous, at).When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
 		c.instructions(it, at)
 	}
+}
+
+// nonporous asks what bare items are made of that ran by a time which counts for nonporous
+// ones only: by less than their table asks for mixed ones.
+func (c *checker) nonporous(p *Pack) {
+	var row, mixed cycle.Requirement
+	if set := c.r.Cycle.Settings; classOf(&p.Pack) == cycle.UnwrappedNonporous {
+		row = c.p.lookup(set, cycle.UnwrappedNonporous)
+		set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
+		mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	}
+	own := row.Table != "" && row.String() != mixed.String() && (!mixed.Hold.IsValid() || c.held().Compare(mixed.Hold) < 0)
+	for i := range p.Items {
+		it := &p.Items[i]
+		q := c.Ask(fitNonporous, "/items/"+strconv.Itoa(i)+"/materials").When(own).With("item", it.Name)
+		if q.Answered() {
+			continue
+		}
+		soft, known := porousMaterial(it)
+		q.Of(c.held().Value(), mixed.Hold.Value()).Table(row.String()).By(row.Source).
+			BrokenWhen(soft != "").Known(known).Detail("material", soft)
+	}
+}
+
+// porousMaterial names what an item is made of that is not nonporous, as tables of bare
+// items mean it, and says whether all of its materials are known.
+func porousMaterial(it *packaging.Item) (soft string, known bool) {
+	known = len(it.Materials) > 0
+	for _, m := range it.Materials {
+		switch m {
+		case packaging.Plastic, packaging.Rubber, packaging.Cloth, packaging.Paper:
+			return string(m), true
+		case packaging.OtherMaterial:
+			known = false
+		}
+	}
+	if it.Has(packaging.Tubing) == moistheat.Yes {
+		return "tubing", true
+	}
+	return "", known
 }
 
 // textiles asks for the word of the maker of each textile: cloth that was never made
@@ -117,6 +159,8 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 	switch {
 	case cy.sinks():
 		return moistheat.NotRecorded
+	case cy.Type == TypeB && cy.Settings.AirRemoval == "" && k.airy() && !c.drewAir():
+		return moistheat.NotRecorded // a letter on a form draws no air out of a tube
 	case cy.Type == TypeB:
 		return moistheat.Yes
 	case cy.Type == TypeN:
@@ -131,6 +175,16 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 		return moistheat.Yes
 	}
 	return moistheat.No
+}
+
+// airy reports whether goods of this kind hold air that must be drawn out.
+func (k DeclaredLoad) airy() bool {
+	return k == DeclaredHollowA || k == DeclaredHollowB || k == DeclaredPorous || k == DeclaredSmallPorous
+}
+
+// drewAir reports whether the recording shows that air was drawn out before the exposure.
+func (c *checker) drewAir() bool {
+	return slices.ContainsFunc(c.analysis.Profile.Pulses, func(p cycle.Pulse) bool { return p.Vacuum })
 }
 
 // sinks reports whether the air was left to sink out in a cycle that is called one of type
