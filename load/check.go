@@ -364,6 +364,9 @@ func (c *checker) label(p *Pack) {
 		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
 		break
 	}
+	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
+		q.At("/label/expires").With("what", "last day of use").With("label", l.Expires.String()).With("log", day.String()).Broken()
+	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)
 	if k.Answered() {

@@ -69,6 +69,11 @@ func (c *checker) day(cy *Cycle) {
 		q.With("reason", "a date is not recorded").Open(moistheat.Unrecorded)
 		return
 	}
+	ran := moistheat.DateOf(cy.Started)
+	if cy.Ended.Sub(cy.Started) > 24*time.Hour { // no cycle takes a day: start and end are of two
+		q.With("load", day.String()).With("cycle", ran.String()).Broken()
+		return
+	}
 	stamps := []time.Time{cy.Started, cy.Ended, c.r.Unloading.Time}
 	if c.r.Release != nil {
 		stamps = append(stamps, c.r.Release.Time)
@@ -87,7 +92,6 @@ func (c *checker) day(cy *Cycle) {
 			}
 		}
 	}
-	ran := moistheat.DateOf(cy.Started)
 	if !local && (day == ran.AddDays(1) || day == ran.AddDays(-1)) {
 		q.With("reason", "all times are in UTC, and that is a day apart").Open(moistheat.Unrecorded)
 		return

@@ -421,21 +421,30 @@ func (c *checker) implants() {
 	c.Ask(implantVoid, at).When(read).Yes(counts)
 }
 
-// integrating asks for an indicator of type 5 in the challenge device of a load with an
-// implant.
+// integrating asks for a biological indicator and one of type 5 together in the challenge
+// device of a load with an implant.
 func (c *checker) integrating(implant bool) {
-	ch := c.r.Monitors.Challenge
+	ch, enclosed := c.r.Monitors.Challenge, moistheat.No
 	typ := ask.Some(ch).IndicatorType
-	q := c.Ask(implantUnintegrated, under(section(ch != nil, "/monitors/challenge"), "/indicatorType", typ != 0)).
-		When(implant).MetWhen(typ == 5).OpenWhen(typ == 0, moistheat.Unrecorded).OpenWhen(typ == 6, moistheat.NoLimit).Broken()
-	switch {
-	case typ == 6:
-		q.Detail("why", "it is of type 6, and the text names type 5")
-	case typ == 0:
-		q.Detail("why", "its type is not recorded")
-	default:
-		q.Detail("type", strconv.Itoa(typ))
+	for i := range c.r.Monitors.Biologicals {
+		if a := c.r.Monitors.Biologicals[i].Enclosed; a == moistheat.Yes || enclosed == moistheat.No {
+			enclosed = a
+		}
 	}
+	q := c.Ask(implantUnintegrated, under(section(ch != nil, "/monitors/challenge"), "/indicatorType", typ != 0)).When(implant)
+	switch {
+	case typ > 0 && typ < 5:
+		q.Broken().Detail("why", "its indicator is of type "+strconv.Itoa(typ))
+	case len(c.r.Monitors.Biologicals) > 0 && enclosed == moistheat.No:
+		q.At("/monitors/biologicals").Broken().Detail("why", "the biological indicator lay bare")
+	case typ == 6:
+		q.Open(moistheat.NoLimit).Detail("why", "its indicator is of type 6, and the text names type 5")
+	case typ == 0:
+		q.Open(moistheat.Unrecorded).Detail("why", "the type of its indicator is not recorded")
+	case enclosed != moistheat.Yes:
+		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).Detail("why", "where the biological indicator lay is not recorded")
+	}
+	q.Met()
 }
 
 // excuse waives the waiting of an implant. It cites the document of the policy that
