@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,8 +51,8 @@ func (c *checker) nonporous(p *Pack) {
 			continue
 		}
 		soft, known := porousMaterial(it)
-		q.Of(c.held().Value(), mixed.Hold.Value()).Table(row.String()).By(row.Source).
-			BrokenWhen(soft != "").Known(known).Detail("material", soft)
+		q.Table(row.String()).By(row.Source).BrokenWhen(soft != "").Known(known).
+			Detail("material", soft).Detail("needs", cmp.Or(mixed.Hold.String(), "another cycle"))
 	}
 }
 
