@@ -365,7 +365,8 @@ func (c *checker) label(p *Pack) {
 		break
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
-		q.At("/label/expires").With("what", "last day of use").With("label", l.Expires.String()).With("log", day.String()).Broken()
+		q.At("/label/expires").With("what", "last day of use").
+			With("label", l.Expires.String()).With("log", day.String()).Broken()
 	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)

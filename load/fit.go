@@ -43,7 +43,8 @@ func (c *checker) nonporous(p *Pack) {
 		set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
 		mixed = c.p.lookup(set, cycle.UnwrappedMixed)
 	}
-	own := row.Table != "" && row.String() != mixed.String() && (!mixed.Hold.IsValid() || c.held().Compare(mixed.Hold) < 0)
+	own := row.Table != "" && row.String() != mixed.String() &&
+		(!mixed.Hold.IsValid() || c.held().Compare(mixed.Hold) < 0)
 	for i := range p.Items {
 		it := &p.Items[i]
 		q := c.Ask(fitNonporous, "/items/"+strconv.Itoa(i)+"/materials").When(own).With("item", it.Name)

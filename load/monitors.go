@@ -431,7 +431,8 @@ func (c *checker) integrating(implant bool) {
 			enclosed = a
 		}
 	}
-	q := c.Ask(implantUnintegrated, under(section(ch != nil, "/monitors/challenge"), "/indicatorType", typ != 0)).When(implant)
+	at := under(section(ch != nil, "/monitors/challenge"), "/indicatorType", typ != 0)
+	q := c.Ask(implantUnintegrated, at).When(implant)
 	switch {
 	case typ > 0 && typ < 5:
 		q.Broken().Detail("why", "its indicator is of type "+strconv.Itoa(typ))
@@ -442,7 +443,8 @@ func (c *checker) integrating(implant bool) {
 	case typ == 0:
 		q.Open(moistheat.Unrecorded).Detail("why", "the type of its indicator is not recorded")
 	case enclosed != moistheat.Yes:
-		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).Detail("why", "where the biological indicator lay is not recorded")
+		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
+			Detail("why", "where the biological indicator lay is not recorded")
 	}
 	q.Met()
 }
