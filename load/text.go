@@ -35,9 +35,6 @@ func (r *Report) Text() string {
 	return t.b.String()
 }
 
-// String returns [Report.Text].
-func (r *Report) String() string { return r.Text() }
-
 func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 	var out []moistheat.Finding
 	for _, f := range r.Findings {

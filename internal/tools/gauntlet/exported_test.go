@@ -37,7 +37,6 @@ var functions = []function{
 	{"steam.GaugeFor", steam.GaugeFor},
 	{"steam.SaturationPressure", steam.SaturationPressure},
 	{"steam.SaturationPressureKPa", steam.SaturationPressureKPa},
-	{"steam.SaturationSlopeKPaPerKelvin", steam.SaturationSlopeKPaPerKelvin},
 	{"steam.SaturationTemperature", steam.SaturationTemperature},
 	{"steam.SaturationTemperatureCelsius", steam.SaturationTemperatureCelsius},
 	{"steam.StandardAtmosphere", steam.StandardAtmosphere},

@@ -6,10 +6,13 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 func length(s string) units.Length { return units.MustParse[units.LengthUnit](s) }
 
