@@ -376,6 +376,9 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 		lacks = "the mass of " + lacks
 	}
 	sum, ok := units.Sum(masses)
+	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
+		sum, ok, lacks = whole, true, "" // less than what packs of it weigh is no mass of the whole
+	}
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	unset := !over(lim) && over(perhaps) // the setting decides whether it is too heavy
 	if unset {

@@ -80,6 +80,7 @@ type checker struct {
 	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
+	bare               bareTime            // of the pack at hand
 	room               []moistheat.Finding // for a section of package packaging
 }
 
@@ -408,6 +409,10 @@ func (c *checker) label(p *Pack) {
 		}
 		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
 		break
+	}
+	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
+		q.At("/label/expires").With("what", "last day of use").
+			With("label", l.Expires.String()).With("log", day.String()).Broken()
 	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)

@@ -571,6 +571,8 @@ type figuresDoc struct {
 	IncubatorLowest  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLowest"`
 	IncubatorHighest moistheat.Figure[units.TemperatureUnit] `json:"incubatorHighest"`
 	Cooling          moistheat.Figure[units.DurationUnit]    `json:"cooling"` // from the opening of the door, at least
+	// Emergency are the texts that let an implant go before its test is read, where it must.
+	Emergency []moistheat.Source `json:"emergency"`
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,

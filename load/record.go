@@ -158,6 +158,7 @@ type Arrangement struct {
 	Trays   []Tray   `json:"trays,omitzero" maxItems:"64"`
 
 	Fill      units.Ratio      `json:"fill,omitzero"`      // share of the usable space
+	Mass      units.Mass       `json:"mass,omitzero"`      // of the whole load, weighed at once
 	Validated moistheat.Answer `json:"validated,omitzero"` // the pattern is one that the site has validated
 }
 

@@ -556,7 +556,7 @@ const (
 	positive                       // its spores grew
 	noBiological                   // there is no biological test
 	notRead                        // its spores are still incubated
-	unproven                       // the biological test does not count, or may not
+	unproven                       // the test does not count, or may not
 	leaking                        // more than the limit
 	markedFailed                   // by whoever read it
 	goodsInside                    // an air removal test was not run in an empty chamber
@@ -575,6 +575,9 @@ func (h *occurrence) result() result {
 		most := TestFigures().LeakRate.Value
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
+		}
+		if h.passed != moistheat.No && h.leak.IsValid() && h.leak.Rat().Sign() < 0 {
+			return result{void: true, cause: unproven, detail: "its rate is below zero, so nothing was measured"}
 		}
 	case calendar.AirRemovalEvent:
 		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
