@@ -273,7 +273,8 @@ func (t *textWriter) cycle(c *CycleSummary) {
 	t.line("What the physical record shows")
 	hold := "- hold by the coldest point " + c.Hold.String()
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
-		hold += ", from the arrival of sensor " + prose.Name(c.LastToArrive) + " to the leaving of sensor " + prose.Name(c.FirstToLeave)
+		hold += ", from the arrival of sensor " + prose.Name(c.LastToArrive) +
+			" to the leaving of sensor " + prose.Name(c.FirstToLeave)
 	}
 	if c.RequiredHold.IsValid() {
 		hold += "; needed " + c.RequiredHold.String() + " (" + c.Requirement + ")"

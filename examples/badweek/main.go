@@ -156,12 +156,14 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 		if s.Implants == moistheat.Yes {
 			head = "IMPLANT"
 		}
-		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s", name(s.Number), name(s.Sterilizer), s.Started.Format("Mon 2 Jan 15:04")))
+		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s",
+			name(s.Number), name(s.Sterilizer), s.Started.Format("Mon 2 Jan 15:04")))
 		lost := 0
 		for _, p := range s.Packs {
 			switch p.Where {
 			case history.Used:
-				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", name(p.ID), p.Used.Format("Mon 2 Jan"), name(p.Patient)))
+				line(w, "", fmt.Sprintf("%s was used on %s, patient %s",
+					name(p.ID), p.Used.Format("Mon 2 Jan"), name(p.Patient)))
 			case history.InStore:
 				line(w, "", name(p.ID)+" is in store")
 			default:

@@ -32,7 +32,9 @@ func TestOutputIsHarmless(t *testing.T) {
 		require.NoError(t, err)
 		lines.Write(append(line, '\n'))
 	}
-	for _, question := range [][]string{nil, {"-plan"}, {"-history", "2026-03-15T12:00:00Z"}, {"-stored", "2026-03-20"}, {"-validate"}} {
+	for _, question := range [][]string{
+		nil, {"-plan"}, {"-history", "2026-03-15T12:00:00Z"}, {"-stored", "2026-03-20"}, {"-validate"},
+	} {
 		for _, form := range [][]string{nil, {"-json"}} {
 			args := append(append([]string{"-policy=us-cdc-2003"}, question...), form...)
 			var out, problems bytes.Buffer

@@ -29,5 +29,6 @@ func hidden(r rune) bool {
 	if r < utf8.RuneSelf {
 		return r < ' ' || r == 0x7f
 	}
-	return !unicode.IsGraphic(r) || unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
+	return !unicode.IsGraphic(r) ||
+		unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
 }

@@ -32,7 +32,8 @@ const nameSize = 40
 // Name returns an id as a text shows it: in quotes where it could be taken for a list, a
 // heading or a sentence, and cut where it is long.
 func Name(id string) string {
-	if id != "" && utf8.RuneCountInString(id) <= nameSize && strings.IndexFunc(id, func(r rune) bool { return !plain(r) }) < 0 {
+	special := func(r rune) bool { return !plain(r) }
+	if id != "" && utf8.RuneCountInString(id) <= nameSize && strings.IndexFunc(id, special) < 0 {
 		return id
 	}
 	if cut := []rune(id); len(cut) > nameSize {

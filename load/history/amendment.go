@@ -177,7 +177,8 @@ func (a *Amendment) String() string {
 		takes = append(takes, p)
 	}
 	why := strings.TrimSuffix(a.Why, ".") + "."
-	return moistheat.Visible(fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why))
+	return moistheat.Visible(fmt.Sprintf("%s took back %s on %s: %s",
+		a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why))
 }
 
 // amendments are those of a history, each once, and by the lines that they name. A nil

@@ -319,13 +319,14 @@ func daylight(t *testing.T, rng *rand.Rand) (injected, n, lost int) {
 	return injected, n, lost
 }
 
-// yearEnds runs a test each week over the end of years: 2026 has a week 53, 2024 has none.
+// yearEnds runs a test each week over the end of years, the last week of which has 28 December
+// in it: 2026 has a week 53, 2024 has none.
 func yearEnds(t *testing.T, rng *rand.Rand) (injected, n, lost int) {
 	for _, year := range []int{2020, 2024, 2025, 2026} {
 		injected++
 		for _, left := range []int{-9, 0} {
 			h := New(policy(t, "us-cdc-2003"))
-			monday := time.Date(year, time.December, 28, 8, 0, 0, 0, time.UTC) // 28 December is in the last week of its year
+			monday := time.Date(year, time.December, 28, 8, 0, 0, 0, time.UTC)
 			for monday.Weekday() != time.Monday {
 				monday = monday.AddDate(0, 0, -1)
 			}

@@ -33,9 +33,8 @@ const forged = "FORGED"
 
 // hostile clears a screen, turns the direction of text, has no width, is no text, begins
 // lines and ends what XML and HTML quote, and is long enough to be wrapped anywhere.
-const hostile = "\x1b[2J\x9b\u202e\u2066\u200b\ufeff\u0085\u2028\x07\x00\r\n\n# " + forged + "\n" + forged + ": RELEASE, P1\n" +
-	`"'&<script>]]> ` + forged + " " + forged + " " + forged + " " + forged + " " + forged + " " + forged + " " + forged +
-	" " + forged + " " + forged + " " + forged + " " + forged + " " + forged + " " + forged + " " + forged + " " + forged + " "
+var hostile = "\x1b[2J\x9b\u202e\u2066\u200b\ufeff\u0085\u2028\x07\x00\r\n\n# " + forged + "\n" +
+	forged + ": RELEASE, P1\n\"'&<script>]]>" + strings.Repeat(" "+forged, 15) + " "
 
 // sentences are the fields that hold text for people; other fields hold data as it came in.
 var sentences = []string{
