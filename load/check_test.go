@@ -534,7 +534,7 @@ func TestAccepting(t *testing.T) {
 	for _, no := range [][]moistheat.Basis{none, {}} {
 		nothing := Explain(good(), en.Accepting(no...))
 		assert.Equal(t, undetermined, outcome(nothing, "cycle.hold.short", "/cycle/printed/holdTime"), "no basis is no basis")
-		assert.Equal(t, moistheat.Quarantine, nothing.Verdict.Load)
+		assert.NotEqual(t, moistheat.Release, nothing.Verdict.Load)
 	}
 	us := Explain(good(), policy(t, "us-cdc-2003").Accepting(moistheat.Published))
 	assert.Equal(t, met, outcome(us, "cycle.hold.short", "/cycle/printed/holdTime"))
