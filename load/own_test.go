@@ -114,3 +114,19 @@ func TestAsksLessIsSaid(t *testing.T) {
 	}
 	assert.Empty(t, Check(good(), policy(t, "us-cdc-2003")).Policy.AsksLess)
 }
+
+// What only practice of the trade asks is out of force by default, and no figure of
+// arrangement has one: the facility says so, or its manufacturers do.
+func TestPracticeAloneIsOptional(t *testing.T) {
+	for _, r := range Rules() {
+		practice := true
+		for s := range r.Sources.All() {
+			practice = practice && s.Basis == moistheat.CommonPractice
+		}
+		assert.True(t, !practice || r.Optional, r.ID)
+		for _, name := range Policies() {
+			_, inForce := policy(t, name).Rule(r.ID)
+			assert.False(t, practice && inForce, "%s under %s", r.ID, name)
+		}
+	}
+}
