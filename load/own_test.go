@@ -89,10 +89,10 @@ func TestGeneralPracticeAdvises(t *testing.T) {
 	assert.Contains(t, ours.Text(), "as trained (decided by R. Amsel on 2026-01-05)")
 
 	closed := good()
-	closed.Packs[0].Items[0].Open = moistheat.NotRecorded // RACGP: broken, it rejects
+	closed.Packs[0].Seal.Intact = moistheat.NotRecorded // RACGP: broken, it rejects
 	for _, policy := range []*Policy{policy(t, "us-cdc-2003"), p} {
 		report := Check(closed, policy)
-		f := finding(t, report, "packaging.hinge.closed", "/packs/0/items/0")
+		f := finding(t, report, "packaging.seal.damaged", "/packs/0/seal")
 		assert.False(t, f.Own)
 		assert.Equal(t, moistheat.Quarantine, report.Effect(f).Pack)
 	}
