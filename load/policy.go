@@ -352,7 +352,10 @@ func (p *Policy) figured() {
 	for _, f := range []struct {
 		rule   ask.ID
 		stated bool
-	}{{chamberFull, l.ChamberFill != nil}, {arrangementGap, l.PackGap != nil}, {wallClose, l.WallGap != nil}, {trayGap, l.TrayGap != nil}} {
+	}{
+		{chamberFull, l.ChamberFill != nil}, {arrangementGap, l.PackGap != nil},
+		{wallClose, l.WallGap != nil}, {trayGap, l.TrayGap != nil},
+	} {
 		s := p.rules[book.Name(f.rule)]
 		s.inForce = s.inForce || f.stated
 	}

@@ -506,7 +506,8 @@ func ofEvent(e *Event) []*occurrence {
 		kind: e.Kind, id: e.ID, site: e.Site, number: e.Number, start: e.Started, end: e.Time, passed: e.Passed, leak: e.LeakRate,
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
 		named: strings.TrimSpace(e.By) != "", noted: strings.TrimSpace(e.Note) != "",
-		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold, maxHold: e.MaxHold,
+		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+		maxHold: e.MaxHold,
 		records: e.Records, newest: e.Newest,
 	}
 	if h.start.IsZero() || h.start.After(h.end) { // a start after the end says nothing of when it began

@@ -150,7 +150,8 @@ type savedUse struct {
 func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	t := &savedTrace{
 		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Site: h.site, Lacks: int(h.lacks), Number: h.number, Load: h.load, Date: h.date,
-		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold, MaxHold: h.maxHold,
+		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold,
+		MaxHold:  h.maxHold,
 		Passed:   h.passed,
 		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
 		Released: h.released,

@@ -286,7 +286,8 @@ func finish(r *load.Record, t *simulate.Trace) {
 		DoorOpenedEarly: moistheat.No, HandledWarm: moistheat.No, CooledInChamber: moistheat.No, Cooled: units.New(35, 0, units.Minute),
 	}
 	r.Release = &load.Release{
-		By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute), Decision: moistheat.Release,
+		By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute),
+		Decision: moistheat.Release,
 	}
 	for _, b := range r.Monitors.Biologicals {
 		if b.Result != load.Pending {

@@ -119,7 +119,8 @@ func leftOut(b io.Writer) {
 	}
 	quit.On(json.Unmarshal(quit.Or(os.ReadFile("load/loadtest/testdata/removals.json")), &doc))
 	fmt.Fprintf(b, "## What may be left out\n\nEvidence left out never makes releasable what was not, and what was known to "+
-		"be bad is then not known. These %d lines are the exceptions, under the policies whose rules hold something back: what only this member "+
+		"be bad is then not known. These %d lines are the exceptions, under the policies whose rules hold something back: what only "+
+		"this member "+
 		"says (*presence*), a second witness that the policy does not ask for (*corroboration*), *the facility's own limit*, and "+
 		"what is *asked by no document of the policy*. A count (`packs` of a load), an answer (`hasTraits`, `hasLumens`, "+
 		"`hasAlarms`) or `recordsTraces` closes the first two: then what is missing is asked for. `*` is whatever was said of "+
