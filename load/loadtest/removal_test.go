@@ -331,7 +331,7 @@ func (c *removalCase) improvements(all, short bool) (improved map[string]string,
 	for _, cut := range cuts(c.doc) {
 		one, of := pick(c.id+cut.at), uint32(12)
 		switch {
-		case all || near[first(cut.at)] && !short:
+		case all || near[first(cut.at)] && !short, strings.HasSuffix(cut.at, "/decision"): // which has no finding
 			of = 1
 		case near[first(cut.at)]:
 			of = 2
