@@ -319,7 +319,7 @@ func TestRoundWallGap(t *testing.T) {
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.X = length(across)
-		p := facility(t, "us-cdc-2003", `{"id": "load.wall.close", "inForce": true}`)
+		p := withOwnFigures(t, "us-cdc-2003")
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }

@@ -491,7 +491,8 @@ func (c *checker) release() {
 	}
 	what := c.unread()
 	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).BrokenIf(what != "")
-	c.Ask(releaserMissing, "/release").BrokenIf(r.By == "")
+	undecided := r.Decision == 0 && slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Decision == 0 })
+	c.Ask(releaserMissing, "/release").BrokenWhen(r.By == "").OpenWhen(undecided, moistheat.NotYet).Met()
 	by := r.By
 	if by == "" {
 		by = "The person who releases"

@@ -101,7 +101,7 @@ func TestReleaseTable(t *testing.T) {
 	} {
 		t.Run(fmt.Sprint(tt.row), func(t *testing.T) {
 			r := good()
-			r.Release.Decision = 0
+			r.Release.Decision = moistheat.Quarantine // which contradicts nothing
 			tt.edit(r)
 			report := Explain(r, policy(t, "us-cdc-2003"))
 			var fired []int

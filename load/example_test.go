@@ -153,7 +153,7 @@ func ExamplePolicy_Accepting() {
 	// cycle.sensor.spike derived
 	// cycle.sensor.stuck derived
 	// cycle.trace.gap recalled
-	// cycle.trace.unreadable common practice
+	// cycle.trace.unreadable derived
 	// cycle.trace.outside derived
 }
 
@@ -218,7 +218,8 @@ func ExampleCheckPacking() {
 		log.Fatal(err)
 	}
 	policy, err := load.ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "our clinic",
-		"base": "us-cdc-2003", "rules": [{"id": "load.arrangement.gap", "inForce": true}]}`))
+		"base": "us-cdc-2003", "limits": {"packGap": {"value": {"value": 6, "unit": "mm"},
+			"source": {"document": "how we load", "locator": "room between packs", "basis": "facility"}}}}`))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -231,12 +232,12 @@ func ExampleCheckPacking() {
 		}
 	}
 	// Output:
-	// /packs/0/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	// /packs/0/placement/spot The nearest pack was 5.00 mm away; leave at least 6 mm.
 	//   Do: Take packs out until there is room between them.
-	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
-	// /packs/1/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	//   Says: how we load, room between packs (facility)
+	// /packs/1/placement/spot The nearest pack was 5.00 mm away; leave at least 6 mm.
 	//   Do: Take packs out until there is room between them.
-	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
+	//   Says: how we load, room between packs (facility)
 }
 
 // How much water does a 25 lb set make of the steam that heats it?
