@@ -662,6 +662,6 @@ func TestQuietQuestionsAreGrouped(t *testing.T) {
 		r.Packs[i].AirExpelled = unknown
 	}
 	text := Explain(r, policy(t, "us-cdc-2003")).Text()
-	assert.Equal(t, 1, strings.Count(text, "Packs P1, P2: Was the air pressed out"))
+	assert.Equal(t, 1, strings.Count(text, "Packs P1, P2: Not recorded: whether the air was pressed out"))
 	assert.NotContains(t, text, "handle of forceps")
 }

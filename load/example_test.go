@@ -191,18 +191,18 @@ func ExampleCycleOptions() {
 	}
 	// Output:
 	// gravity-displacement 121 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement does not reliably remove the air from it.
 	// gravity-displacement 132 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement does not reliably remove the air from it.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// steam-flush-pressure-pulse 132 °C
-	//   - /packs No cycle is stated for this air removal, load and temperature: no table of the policy states one.
+	//   - /packs No required time found for this air removal, load and temperature: no table of the policy states one.
 	//   - /packs/0/items/0 handpiece: it is not recorded whether the cycle can reach its lumen (hollow A).
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// dynamic-air-removal 121 °C
-	//   - /packs No cycle is stated for this air removal, load and temperature: the table says that there is no such cycle.
+	//   - /packs No required time found for this air removal, load and temperature: the table says that there is no such cycle.
 	// dynamic-air-removal 132 °C
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// Without the tube:
 	// dynamic-air-removal 132 °C hold 4 min drying 20 min says cdc-2008-table-7#dynamic-132-instruments
 }
@@ -232,10 +232,10 @@ func ExampleCheckPacking() {
 		}
 	}
 	// Output:
-	// /packs/0/placement/spot The nearest pack was 5.00 mm away; leave at least 6 mm.
+	// /packs/0/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
 	//   Says: how we load, room between packs (facility)
-	// /packs/1/placement/spot The nearest pack was 5.00 mm away; leave at least 6 mm.
+	// /packs/1/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
 	//   Says: how we load, room between packs (facility)
 }
@@ -286,7 +286,7 @@ func ExampleCheckKnowing() {
 	}
 	// Output:
 	// quarantine true
-	// - It cannot be said that the biological test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Asked for: biological test, at least every 7 days.
+	// - Unknown: whether the biological indicator test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Required: biological test, at least every 7 days.
 	// quarantine false
 	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }
