@@ -55,8 +55,8 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.run(c.waivers)
 	c.out.decide()
 	c.out.Findings = c.Findings
-	c.out.finish()
-	return c.out
+	c.out.finish(r)
+	return c.out.Report
 }
 
 // checker carries one record through its checks. The list is the report's: findings
@@ -69,7 +69,7 @@ type checker struct {
 	ask.List
 	known    Known // that can be meant of the record
 	kept     int   // findings at the front of the list that are the report's
-	out      *Report
+	out      *judgement
 	analysis cycle.Analysis
 
 	index              map[string]int // first pack of each ID
@@ -107,7 +107,7 @@ func (c *checker) nest() {
 		for i := range c.r.Packs {
 			j, ok := c.index[c.r.Packs[i].Inside]
 			if ok && c.out.each[j].Pack > c.out.each[i].Pack {
-				c.out.each[i].Pack, worse = c.out.each[j].Pack, true
+				c.out.each[i].Pack, c.out.container[i], worse = c.out.each[j].Pack, j, true
 			}
 		}
 	}
@@ -210,8 +210,10 @@ func (c *checker) physical() {
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.requirement())
-	c.analysis, c.out.analysis = analysis, analysis
-	c.out.Cycle = summarise(analysis)
+	c.analysis = analysis
+	if c.out.Cycle = summarise(analysis); c.out.Cycle != nil {
+		c.out.Analysis = &analysis
+	}
 	c.fold("")
 	c.Findings = append(c.Findings, findings...)
 	c.fold("/cycle")

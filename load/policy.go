@@ -512,8 +512,10 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 
 // Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
 // another outcome where its rule is not in force or the pass rests on no accepted
-// basis. Of what is open it says whether it rests on a document of the policy. It reports whether the policy has such a rule; a finding of one that it does not
-// know is internal, as are all under a nil or zero policy.
+// basis. Of what is open it says whether it rests on a document of the policy, what it does
+// and whether it stands in the way of a release. It reports whether the policy has such a
+// rule; a finding of one that it does not know is internal, as are all under a nil or zero
+// policy.
 func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
 // apply is the one place where a policy meets a finding. It gives the finding the
@@ -526,6 +528,7 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 	}
 	if p == nil || p.rules[f.Rule] == nil { // by a policy that knows nothing, nothing is met
 		f.Outcome, f.Reason = moistheat.Internal, ""
+		f.Effect, f.Blocks = moistheat.Effect{Load: moistheat.Quarantine}, f.Waiver == nil
 		return nil
 	}
 	s := p.rules[f.Rule]
@@ -536,8 +539,11 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 	case f.Outcome == moistheat.Met && !p.accepts(f.Sources):
 		f.Outcome, f.Reason = moistheat.Undetermined, moistheat.BasisNotAccepted
 	}
+	f.Effect, f.Blocks = moistheat.Effect{}, false
 	if f.Outcome > moistheat.Met {
 		p.ground(s, f)
+		f.Effect = p.effect(s, f)
+		f.Blocks = blocks(f)
 	}
 	return s
 }

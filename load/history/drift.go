@@ -80,8 +80,8 @@ func metricsOf(r *load.Record, report *load.Report) metrics {
 		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
-	a := report.Analysis()
-	if !(a.Hold.Float64(units.Second) > 0) {
+	a := report.Analysis
+	if a == nil || !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}
 	m.set(TimeToTemperature, a.HoldStart.Float64(units.Second))
