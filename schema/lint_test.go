@@ -95,6 +95,9 @@ func (l *lint) node(v any, at string, conditional bool) {
 		if at == schema.Line.String() { // it chooses between closed objects; see TestLineIsAChoice
 			break
 		}
+		if n["title"] == "Details" { // of findings: each rule has names of its own
+			break
+		}
 		assert.Equal(l.t, false, n["additionalProperties"], "%s is open", at)
 		for _, name := range words(n["required"]) {
 			assert.Contains(l.t, n["properties"], name, at)
