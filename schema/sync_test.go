@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"os"
 	"reflect"
 	"slices"
 	"strconv"
@@ -18,6 +19,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
@@ -303,11 +305,28 @@ func TestReportTypeAndSchema(t *testing.T) {
 	c.same(reflect.TypeFor[load.Report](), root, none, "")
 }
 
+// The library's own files of rules are documents of the list that is published.
+func TestRuleTypeAndSchema(t *testing.T) {
+	root := published(t, schema.RuleList)
+	rule := root["$defs"].(object)["rule"].(object)
+	delete(rule["properties"].(object), "inForce") // which a policy says
+	c := &comparison{t, root, map[string]bool{}, true}
+	c.same(reflect.TypeFor[moistheat.Rule](), rule, none, "")
+	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/internal/rules", "."} {
+		data, err := os.ReadFile(file + "/rules.json")
+		require.NoError(t, err)
+		found, err := schema.Validate(schema.RuleList, data)
+		require.NoError(t, err)
+		assert.Empty(t, found, file)
+	}
+}
+
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
-		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
+		schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}
