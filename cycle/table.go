@@ -115,6 +115,21 @@ type file struct {
 // immutable and safe for concurrent use. A nil *Table is one without a name and rows.
 type Table struct{ f file }
 
+// MarshalJSON writes the document that [ParseTable] reads.
+func (t Table) MarshalJSON() ([]byte, error) { return json.Marshal(t.f) }
+
+// UnmarshalJSON is [ParseTable].
+func (t *Table) UnmarshalJSON(data []byte) error {
+	read, err := ParseTable(data)
+	if err == nil && t == nil {
+		err = strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	if err == nil {
+		*t = *read
+	}
+	return err
+}
+
 // file returns what the table states, nothing of a nil one.
 func (t *Table) file() *file {
 	if t == nil {

@@ -3,7 +3,9 @@ package load
 import (
 	"cmp"
 	"embed"
+	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -34,6 +36,38 @@ type Policy struct {
 	list    []string       // rule IDs, sorted
 	day     moistheat.Date // that is judged; invalid: any
 	digest  *lazy.Value[string]
+	written *policyDoc // the document that it was read from; nil where a method changed it
+}
+
+// MarshalJSON writes the document that the policy was read from, for [ParsePolicy] or, of a
+// built-in policy, [Policy.UnmarshalJSON]. A policy that was changed by a method such as
+// [Policy.WithTables] has none: the error is [moistheat.ErrInvalid].
+func (p Policy) MarshalJSON() ([]byte, error) {
+	if p.written == nil {
+		return nil, fmt.Errorf("load: the policy is of no document: %w", moistheat.ErrInvalid)
+	}
+	return json.Marshal(p.written)
+}
+
+// UnmarshalJSON reads a facility's own policy as [ParsePolicy] does, and what
+// [Policy.MarshalJSON] writes of a built-in one. Another document under the name of a
+// built-in policy is refused, unless it is a facility's.
+func (p *Policy) UnmarshalJSON(data []byte) error {
+	doc, err := strictjson.Read[policyDoc](data, strictjson.Default(), PolicyFormat)
+	if err == nil && p == nil {
+		err = strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	if err != nil {
+		return err
+	}
+	read, err := PolicyFor(doc.Name)
+	if err != nil || !reflect.DeepEqual(read.written, doc) {
+		read, err = ParsePolicy(data)
+	}
+	if err == nil {
+		*p = *read
+	}
+	return err
 }
 
 var noPolicy Policy // stands for a nil one
@@ -205,7 +239,11 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if err != nil {
 		return nil, err
 	}
+	was := *doc
 	p, err := doc.policy(builtIn)
+	if err == nil {
+		p.written = &was
+	}
 	return p, strictjson.In(PolicyFormat, err)
 }
 
@@ -425,7 +463,7 @@ func (s *ruleState) loosens(was *ruleState) (narrower, softer bool) {
 // copy returns a copy that is to judge by something else, and so has a digest of its own.
 func (p *Policy) copy() *Policy {
 	q := *cmp.Or(p, &noPolicy)
-	q.digest = new(lazy.Value[string])
+	q.digest, q.written = new(lazy.Value[string]), nil
 	return &q
 }
 

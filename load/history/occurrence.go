@@ -19,8 +19,8 @@ import (
 // CycleSetting is what makes two cycles of one sterilizer the same for its tests: how
 // the air is removed and the temperature. The zero CycleSetting means not recorded.
 type CycleSetting struct {
-	AirRemoval  moistheat.AirRemoval
-	Temperature units.Temperature
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Temperature units.Temperature    `json:"temperature,omitzero"`
 }
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
