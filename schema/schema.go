@@ -40,6 +40,16 @@ const (
 	Line
 	// RuleList is a list of rules with their texts, "moistheat.rules/1".
 	RuleList
+	// What the library answers beside a report, without a member "format": a finding, a
+	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
+	// service, a choice of cycle and a drift.
+	Finding
+	Due
+	Suspect
+	Status
+	Procedure
+	Choice
+	Drift
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
 	Vectors
@@ -48,7 +58,7 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|rules|vectors"
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|rules|finding|due|suspect|status|procedure|choice|drift|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

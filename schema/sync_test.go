@@ -133,6 +133,8 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 			least, _ := n["minLength"].(json.Number)
 			assert.Equal(c.t, strconv.Itoa(b.MinLength), cmp.Or(string(least), "0"), at)
 		}
+	case typ.Kind() == reflect.Float64:
+		kind("number")
 	case typ.Kind() == reflect.Bool:
 		kind("boolean")
 	case typ.Kind() == reflect.Int:
@@ -318,6 +320,20 @@ func TestRuleTypeAndSchema(t *testing.T) {
 		found, err := schema.Validate(schema.RuleList, data)
 		require.NoError(t, err)
 		assert.Empty(t, found, file)
+	}
+}
+
+// What the library answers beside a report is written as its types say.
+func TestAnswersAndSchemas(t *testing.T) {
+	for kind, typ := range map[schema.Kind]reflect.Type{
+		schema.Finding: reflect.TypeFor[moistheat.Finding](), schema.Due: reflect.TypeFor[history.Due](),
+		schema.Suspect: reflect.TypeFor[history.SuspectLoad](), schema.Status: reflect.TypeFor[history.Status](),
+		schema.Procedure: reflect.TypeFor[history.Procedure](), schema.Choice: reflect.TypeFor[load.CycleOption](),
+		schema.Drift: reflect.TypeFor[history.Drift](),
+	} {
+		root := published(t, kind)
+		c := &comparison{t, root, map[string]bool{}, true}
+		c.same(typ, root, none, kind.String())
 	}
 }
 

@@ -141,7 +141,7 @@ type Drift struct {
 	Sterilizer string       `json:"sterilizer"`
 	Kind       CycleSetting `json:"kind,omitzero"`
 	Measure    Measure      `json:"measure"`
-	Values     int          `json:"values"`          // how many there are
+	Values     int          `json:"count"`           // how many there are
 	Centre     float64      `json:"centre"`          // median of the baseline
 	Scale      float64      `json:"scale"`           // robust standard deviation of the baseline
 	Smoothed   float64      `json:"smoothed"`        // newest, in units of Scale from Centre

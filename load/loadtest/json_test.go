@@ -37,6 +37,16 @@ var equal = cmp.Options{
 	cmpopts.IgnoreUnexported(history.Procedure{}),
 }
 
+// kinds are the published schemas of what is written.
+var kinds = map[reflect.Type]schema.Kind{
+	reflect.TypeFor[load.Report](): schema.Report, reflect.TypeFor[load.Known](): schema.Known,
+	reflect.TypeFor[moistheat.Finding](): schema.Finding, reflect.TypeFor[load.CycleOption](): schema.Choice,
+	reflect.TypeFor[history.Due](): schema.Due, reflect.TypeFor[history.SuspectLoad](): schema.Suspect,
+	reflect.TypeFor[history.Status](): schema.Status, reflect.TypeFor[history.Procedure](): schema.Procedure,
+	reflect.TypeFor[history.Drift](): schema.Drift, reflect.TypeFor[cycle.Table](): schema.CycleTable,
+	reflect.TypeFor[water.Limits](): schema.WaterLimits,
+}
+
 // back writes a value and a pointer to it in JSON and reads both back.
 func back[T any](t *testing.T, name string, v T) T {
 	t.Helper()
@@ -52,6 +62,13 @@ func back[T any](t *testing.T, name string, v T) T {
 
 func bothWays[T any](t *testing.T, name string, v T) {
 	t.Helper()
+	if kind, has := kinds[reflect.TypeFor[T]()]; has {
+		data, err := json.Marshal(v)
+		require.NoError(t, err, name)
+		faults, err := schema.Validate(kind, data)
+		require.NoError(t, err, name)
+		require.Empty(t, faults, "%s: %s", name, data)
+	}
 	if diff := cmp.Diff(v, back(t, name, v), equal); diff != "" {
 		t.Errorf("%s: %T: %s", name, v, diff)
 	}
