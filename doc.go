@@ -71,6 +71,7 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -417,6 +418,10 @@ func (r Rule) Effect(o Outcome) Effect {
 
 // Message renders a finding of this rule for a person, in one or two sentences.
 func (r Rule) Message(f Finding) string {
+	if n := f.More; n > 0 {
+		f.More = 0
+		return r.Message(f) + unlisted(n)
+	}
 	t := r.Title
 	switch {
 	case f.Outcome == Broken:
@@ -441,6 +446,18 @@ func (r Rule) Message(f Finding) string {
 		pairs = append(pairs, "{"+p.Name+"}", p.Value)
 	}
 	return Visible(strings.NewReplacer(pairs...).Replace(t))
+}
+
+// unlisted says how many more findings of a rule there are.
+func unlisted(n int) string {
+	digits := strconv.Itoa(n)
+	for at := len(digits) - 3; at > 0; at -= 3 {
+		digits = digits[:at] + "," + digits[at:]
+	}
+	if n == 1 {
+		return " … and 1 more finding of this rule is not listed."
+	}
+	return " … and " + digits + " more findings of this rule are not listed."
 }
 
 // Visible returns text that came in with a document as it may go out to people, logs,
@@ -572,6 +589,9 @@ type Finding struct {
 	Effect   Effect      `json:"effect,omitzero"`  // what the policy lets it do while nobody waives it
 	Table    string      `json:"table,omitempty"`  // table and row that decided
 	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
+	// More is how many more findings of the rule with this outcome there are, which are not
+	// listed for their number. It stands in the last that is listed.
+	More int `json:"more,omitempty"`
 
 	// Answers are RFC 6901 pointers to the members of the record that answer an undetermined
 	// finding of a report, whether they are there or not.

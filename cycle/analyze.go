@@ -227,6 +227,8 @@ type manometer struct {
 	kPa     float64 // in one unit
 	add     float64 // kPa to absolute; NaN where the atmosphere is not known
 	mean    float64 // raw, during the hold
+
+	saturated []float64 // saturation temperatures in °C, once they were asked for
 }
 
 // run is a stretch in which every thermometer is at temperature, in seconds.

@@ -11,10 +11,13 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 // pair returns a requirement of one printed temperature.
 func pair(celsius, hold string) Requirement {

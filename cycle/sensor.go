@@ -137,8 +137,7 @@ func (s *series) distance(celsius float64, i, thermometer int) float64 {
 	}
 	if thermometer >= 0 {
 		for j := range s.pressures {
-			m := &s.pressures[j]
-			if d := math.Abs(steam.SaturationTemperatureCelsius(m.absolute(i)) - celsius); d < least {
+			if d := math.Abs(s.pressures[j].saturation(i) - celsius); d < least {
 				least = d
 			}
 		}
@@ -147,6 +146,18 @@ func (s *series) distance(celsius float64, i, thermometer int) float64 {
 		return math.NaN()
 	}
 	return least
+}
+
+// saturation returns the saturation temperature at a sample, in °C. It is worked out once
+// for all, as each thermometer that shows one number is held against it.
+func (m *manometer) saturation(i int) float64 {
+	if m.saturated == nil {
+		m.saturated = make([]float64, len(m.values))
+		for k := range m.values {
+			m.saturated[k] = steam.SaturationTemperatureCelsius(m.absolute(k))
+		}
+	}
+	return m.saturated[i]
 }
 
 // allowSpikes leaves it open that the hold was as long as it would be without the

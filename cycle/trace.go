@@ -21,9 +21,9 @@ import (
 type Trace struct {
 	Start             time.Time                 `json:"start,omitzero"`
 	Time              TimeBase                  `json:"time"`
-	Temperatures      []TemperatureChannel      `json:"temperatures"`
-	AbsolutePressures []AbsolutePressureChannel `json:"absolutePressures,omitzero"`
-	GaugePressures    []GaugePressureChannel    `json:"gaugePressures,omitzero"`
+	Temperatures      []TemperatureChannel      `json:"temperatures" maxItems:"64"`
+	AbsolutePressures []AbsolutePressureChannel `json:"absolutePressures,omitzero" maxItems:"64"`
+	GaugePressures    []GaugePressureChannel    `json:"gaugePressures,omitzero" maxItems:"64"`
 }
 
 // TimeBase holds the time of each sample since the start, ever increasing.

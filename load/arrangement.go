@@ -30,12 +30,12 @@ func (c *checker) arrangement(i int) {
 	c.onTray(i, at)
 	c.slot(i, at)
 	c.Ask(drapeFlat, at).When(p.Has(packaging.Textile) == moistheat.Yes).Yes(pl.Upright)
+}
+
+// tubing judges an item that is a tube.
+func (c *checker) tubing(it *packaging.Item) {
 	gravity := c.r.Cycle != nil && c.r.Cycle.Settings.AirRemoval == moistheat.GravityDisplacement
-	for j := range p.Items {
-		it := &p.Items[j]
-		c.Ask(tubingDry, "/items/"+strconv.Itoa(j)).When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).
-			With("item", it.Name).Yes(it.Moist)
-	}
+	c.Ask(tubingDry, "").When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).With("item", it.Name).Yes(it.Moist)
 }
 
 // dripping asks whether unwrapped goods lay above a pack: by the heights of the trays,
@@ -46,22 +46,7 @@ func (c *checker) dripping(i int, at string) {
 	if q.Answered() {
 		return
 	}
-	above := moistheat.No
-	for j := range c.r.Packs {
-		o := &c.r.Packs[j]
-		if o.Packed() || o.Inside != "" {
-			continue
-		}
-		a := c.lay.over(c.r, j, func(below *Pack) bool { return below == p })
-		if any := c.lay.over(c.r, j, func(below *Pack) bool { return below.Packed() }); a == moistheat.NotRecorded ||
-			any != moistheat.Yes && o.Placement.AboveWrapped == moistheat.Yes { // seen, and not where the measures say
-			a = o.Placement.AboveWrapped
-		}
-		if a == moistheat.Yes || a == moistheat.NotRecorded && above == moistheat.No {
-			above = a
-		}
-	}
-	q.No(above)
+	q.No(c.lay.wetted(c.lay.level(p)))
 }
 
 // film judges which way the film of a pouch looked: lying, at what is below or above;
@@ -166,11 +151,9 @@ func heavy(p *Pack) bool {
 }
 
 func (c *checker) heavy(i int, at string) {
-	cloth := func(p *Pack) bool { return p.Has(packaging.Textile) == moistheat.Yes }
-	any := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return cloth(&p) })
 	p := &c.r.Packs[i]
-	if q := c.Ask(arrangementHeavy, at).When(any && heavy(p) && p.Inside == ""); !q.Answered() {
-		q.No(either(p.Placement.AboveTextile, c.lay.over(c.r, i, cloth)))
+	if q := c.Ask(arrangementHeavy, at).When(c.lay.textiles && heavy(p) && p.Inside == ""); !q.Answered() {
+		q.No(either(p.Placement.AboveTextile, c.lay.cloth.under(c.lay.level(p))))
 	}
 }
 
@@ -235,10 +218,8 @@ func (c *checker) beneath(i int, at string) {
 func (c *checker) slot(i int, at string) {
 	own := &c.r.Packs[i].Placement
 	q := c.Ask(rackShared, at+"/slot").When(own.Slot != "")
-	for j := 0; j < i && !q.Answered(); j++ {
-		if o := &c.r.Packs[j]; o.Placement.Slot == own.Slot && o.Placement.Tray == own.Tray {
-			q.With("slot", own.Slot).With("other", o.ID).Broken()
-		}
+	if first := c.lay.slots[[2]string{own.Tray, own.Slot}]; first < i && !q.Answered() {
+		q.With("slot", own.Slot).With("other", c.r.Packs[first].ID).Broken()
 	}
 	q.Met()
 }

@@ -36,7 +36,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	}
 	p = p.On(r.Load.Date)
 	c := newChecker(r, p)
-	c.known = k
+	c.known, c.lay = k, newLayout(r)
 	c.out = newReport(r, p, all)
 	c.out.Known = k.name()
 	c.Findings = c.out.Findings
@@ -70,18 +70,22 @@ type checker struct {
 	known    Known // that can be meant of the record
 	kept     int   // findings at the front of the list that are the report's
 	out      *judgement
+	least    moistheat.Outcome // without a report, the least outcome that is kept
+	cuts     cuts              // without a report
 	analysis cycle.Analysis
 
 	index              map[string]int // first pack of each ID
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
 	standing           int            // packs that lie in no other one of the load
-	lay                *layout        // where the packs lie
+	lay                *layout        // where the packs lie, unless nothing is asked of it
+	prions             prions
+	room               []moistheat.Finding // for a section of package packaging
 }
 
 // newChecker looks once over the packs for what single packs are judged by.
 func newChecker(r *Record, p *Policy) *checker {
-	c := &checker{List: book.List(nil), r: r, p: p, index: make(map[string]int, len(r.Packs)), twice: -1, lay: newLayout(r)}
+	c := &checker{List: book.List(nil), r: r, p: p, index: make(map[string]int, len(r.Packs)), twice: -1}
 	for i := range r.Packs {
 		p := &r.Packs[i]
 		if _, taken := c.index[p.ID]; !taken {
@@ -102,12 +106,29 @@ func newChecker(r *Record, p *Policy) *checker {
 
 // nest lets packs inside a container share its fate.
 func (c *checker) nest() {
-	for worse := true; worse; { // each pack gets worse twice at most
-		worse = false
-		for i := range c.r.Packs {
-			j, ok := c.index[c.r.Packs[i].Inside]
-			if ok && c.out.each[j].Pack > c.out.each[i].Pack {
-				c.out.each[i].Pack, c.out.container[i], worse = c.out.each[j].Pack, j, true
+	inside := make([][]int, len(c.r.Packs)) // by container
+	for i := range c.r.Packs {
+		if j, ok := c.index[c.r.Packs[i].Inside]; ok {
+			inside[j] = append(inside[j], i)
+		}
+	}
+	for _, fate := range [...]moistheat.Disposition{moistheat.Reject, moistheat.Quarantine} {
+		var open []int // containers with that fate
+		for i := range c.out.each {
+			if c.out.each[i].Pack == fate {
+				open = append(open, i)
+			}
+		}
+		for len(open) > 0 {
+			last := len(open) - 1
+			container := open[last]
+			in := inside[container]
+			open = open[:last]
+			for _, i := range in {
+				if c.out.each[i].Pack < fate {
+					c.out.each[i].Pack, c.out.container[i] = fate, container
+					open = append(open, i)
+				}
 			}
 		}
 	}
@@ -131,10 +152,7 @@ func (c *checker) run(family func()) {
 func (c *checker) fold(base string) {
 	for i := c.kept; i < len(c.Findings); i++ {
 		f := &c.Findings[i]
-		if f.Outcome > moistheat.NotInForce {
-			f.Pointer = base + f.Pointer
-		}
-		if c.out.add(c.r, c.p, f) {
+		if c.out.add(c.p, f, base) {
 			if i > c.kept {
 				c.Findings[c.kept] = *f
 			}
@@ -188,6 +206,9 @@ func (c *checker) identity() {
 
 // packAt returns the pointer of a pack.
 func packAt(i int) string { return "/packs/" + strconv.Itoa(i) }
+
+// itemAt returns the pointer of an item of a pack.
+func itemAt(i, j int) string { return packAt(i) + "/items/" + strconv.Itoa(j) }
 
 func (c *checker) physical() {
 	cy := c.r.Cycle
@@ -312,29 +333,54 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 // --- packs ---
 
 func (c *checker) packs() {
+	c.countPrions()
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&p.Pack, packaging.Context{
-			Date: c.r.Load.Date, Figures: c.p.figures, OneSterilizer: c.r.Sterilizer.OnlyOne == moistheat.Yes,
-		})...)
-		n := len(c.Findings)
+		c.out.pack = i + 1
+		c.packing(i, c.fold)
 		c.fit(p)
-		suited = min(suited, c.suitability(c.Findings[n:], packAt(i)))
-		c.textiles(p)
+		suits := c.suitability(packAt(i))
 		c.arrangement(i)
 		c.after(p)
 		c.label(p)
 		c.packIndicators(p)
 		c.prion(i)
-		c.out.pack = i + 1
 		c.fold(packAt(i))
+		for j := range p.Items { // one after the other, so that memory does not follow their number
+			it, at := &p.Items[j], itemAt(i, j)
+			c.fitItem(it)
+			suits = max(suits, c.suitability(at))
+			c.textile(it)
+			c.tubing(it)
+			c.fold(at)
+		}
+		suited = min(suited, suits)
 		c.out.endPack()
 	}
 	any := len(c.r.Packs) > 0
 	c.Ask(arrangementMixed, "/packs").When(any).BrokenIf(c.wrapped && c.unwrapped)
 	if any && c.r.Cycle != nil {
 		c.Ask(fitNothing, "/packs").With("cycle", c.runs()).Is(suited)
+	}
+}
+
+// packing judges how a pack is made, and gives the findings to fold.
+func (c *checker) packing(i int, fold func(base string)) {
+	context := packaging.Context{
+		Date: c.r.Load.Date, Figures: c.p.figures, OneSterilizer: c.r.Sterilizer.OnlyOne == moistheat.Yes,
+	}
+	if c.room == nil {
+		c.room = make([]moistheat.Finding, 0, asked)
+	}
+	for at, findings := range packaging.Sections(&c.r.Packs[i].Pack, context, c.room) {
+		c.Findings = append(c.Findings, findings...)
+		first := c.kept
+		fold(packAt(i) + at)
+		for j := range c.Findings[first:] { // the parameters are good until the next section
+			f := &c.Findings[first+j]
+			f.Params = slices.Clone(f.Params)
+		}
 	}
 }
 

@@ -16,12 +16,15 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 func TestRules(t *testing.T) {
 	rules := Rules()

@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/water"
 )
@@ -48,7 +49,10 @@ func TestDigestOfEveryOverride(t *testing.T) {
 		}
 		seen[p.Digest()] = what
 	}
-	for _, r := range Rules() {
+	for i, r := range Rules() {
+		if !testrun.Full() && i%4 > 0 {
+			continue
+		}
 		rule, inForce := base.Rule(r.ID)
 		severity, effect := moistheat.Note, `{"load": "reject", "sterilizer": "out of service"}`
 		if (rule.Broken == moistheat.Effect{Load: moistheat.Reject, Sterilizer: moistheat.OutOfService}) {

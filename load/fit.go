@@ -2,7 +2,6 @@ package load
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"example.com/moistheat"
@@ -22,45 +21,46 @@ func (c *checker) fit(p *Pack) {
 		c.Ask(fitPacked, "").Yes(c.carriesPack(p))
 	}
 	c.container(p)
-	for i := range p.Items {
-		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
-		c.lumens(it, at)
-		porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
-		c.Ask(fitPorous, at).When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
-		c.instructions(it, at)
-	}
 }
 
-// textiles asks for the word of the maker of each textile: cloth that was never made
-// for steam holds air and water.
-func (c *checker) textiles(p *Pack) {
-	for i := range p.Items {
-		it, at := &p.Items[i], "/items/"+strconv.Itoa(i)
-		q := c.Ask(textileUnconfirmed, at).When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
-		if q.Answered() {
-			continue
-		}
-		air := c.r.Cycle.Settings.AirRemoval
-		if it.Instructions == nil || len(it.Instructions.AirRemoval) == 0 || air == "" {
-			q.Open(moistheat.Unrecorded)
-			continue
-		}
-		q.At(at + "/instructions/airRemoval").BrokenIf(!slices.Contains(it.Instructions.AirRemoval, air))
+// fitItem judges whether the cycle that ran can sterilize an item.
+func (c *checker) fitItem(it *packaging.Item) {
+	if c.r.Cycle == nil {
+		return
 	}
+	c.lumens(it)
+	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
+	c.Ask(fitPorous, "").When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
+	c.instructions(it)
+}
+
+// textile asks for the word of a textile's maker: cloth that was never made for steam
+// holds air and water.
+func (c *checker) textile(it *packaging.Item) {
+	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
+	if q.Answered() {
+		return
+	}
+	air := c.r.Cycle.Settings.AirRemoval
+	if it.Instructions == nil || len(it.Instructions.AirRemoval) == 0 || air == "" {
+		q.Open(moistheat.Unrecorded)
+		return
+	}
+	q.At("/instructions/airRemoval").BrokenIf(!slices.Contains(it.Instructions.AirRemoval, air))
 }
 
 // suitability says whether the cycle is one for packs of this sort: the worst outcome of the
-// rules of fit that are in force and not waived, among findings relative to the pack.
-// What one item's maker asks for says nothing about the load.
-func (c *checker) suitability(findings []moistheat.Finding, base string) moistheat.Outcome {
+// rules of fit that are in force and not waived, among the findings since the last fold,
+// which are relative to base. What one item's maker asks for says nothing about the load.
+func (c *checker) suitability(base string) moistheat.Outcome {
 	worst := moistheat.Met
-	for _, f := range findings {
-		id, _ := book.ID(f.Rule)
-		if _, inForce := c.p.Rule(f.Rule); !inForce || f.Outcome <= worst || !slices.Contains(ofSort[:], id) {
+	for i := c.kept; i < len(c.Findings); i++ {
+		f := &c.Findings[i]
+		if f.Outcome <= worst {
 			continue
 		}
-		f.Pointer = base + f.Pointer
-		if waiver(c.r, &f) == nil {
+		id, _ := book.ID(f.Rule)
+		if _, inForce := c.p.Rule(f.Rule); inForce && slices.Contains(ofSort[:], id) && c.out.waivers.of(f, base) == nil {
 			worst = f.Outcome
 		}
 	}
@@ -185,7 +185,7 @@ func (c *checker) enclosed(p *Pack) {
 
 // lumens judges the hardest lumen of one item. A lumen whose size nobody measured
 // counts as long and narrow, and so does a powered item without a described lumen.
-func (c *checker) lumens(it *packaging.Item, at string) {
+func (c *checker) lumens(it *packaging.Item) {
 	class, known := it.HardestLumen()
 	hollow := len(it.Lumens) > 0 || it.Has(packaging.Hollow) == moistheat.Yes || it.Has(packaging.Powered) == moistheat.Yes
 	described := hollow || it.Has(packaging.Hollow) == moistheat.No
@@ -196,13 +196,13 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 		size += ", size not recorded"
 	}
 	narrow, may := class == packaging.HollowA, c.carries(DeclaredHollowA)
-	q := c.Ask(fitNarrow, at).When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
+	q := c.Ask(fitNarrow, "").When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
 	if !described {
 		q.With("why", "it is not recorded whether it has a lumen, and this cycle may not reach one").Open(moistheat.Unrecorded)
 	} else if !q.Answered() {
 		// The manufacturer's word for this item and process comes first.
 		word := c.r.Cycle.Type == "" && names(it.Instructions, set) // a type says itself what it is declared for
-		c.Ask(fitStudy, at).When(word).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(may)
+		c.Ask(fitStudy, "").When(word).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(may)
 		if may == moistheat.NotRecorded && byName || word {
 			may = moistheat.Yes
 		}
@@ -210,11 +210,11 @@ func (c *checker) lumens(it *packaging.Item, at string) {
 			With("why", "it is not recorded whether the cycle can reach its lumen ("+size+")").Yes(may)
 	}
 	if class == packaging.HollowB {
-		c.Ask(fitWide, at).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
+		c.Ask(fitWide, "").With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
 	} else {
-		c.Ask(fitWide, at).When(false)
+		c.Ask(fitWide, "").When(false)
 	}
-	c.Ask(fitBeyond, at).When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
+	c.Ask(fitBeyond, "").When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
 }
 
 // demanded is one thing that an item's maker asks of a cycle, in words, and what the
@@ -231,9 +231,9 @@ func atLeast[U units.Unit](kind string, asked, had units.Quantity[U]) demanded {
 
 // instructions compares the cycle with what an item's maker asks for. What is broken
 // counts before what the record does not show.
-func (c *checker) instructions(it *packaging.Item, at string) {
+func (c *checker) instructions(it *packaging.Item) {
 	in := it.Instructions
-	q := c.Ask(fitInstructions, at+"/instructions").When(in != nil)
+	q := c.Ask(fitInstructions, "/instructions").When(in != nil)
 	if in == nil {
 		return
 	}

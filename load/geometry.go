@@ -7,6 +7,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load/internal/plane"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -20,6 +21,25 @@ type layout struct {
 	whole    bool           // every pack that stands by itself has a place
 	placed   []*body        // by pack; nil where its place is not known
 	arranged *Arrangement
+
+	slots         map[[2]string]int // by tray and slot, the first pack in it
+	textiles      bool              // some pack has cloth
+	packed, cloth heights           // of the trays of packs that lie in no other one
+	bare          drops
+}
+
+// heights are those of the trays that hold packs of one kind.
+type heights struct {
+	lowest  *big.Rat // nil where none is recorded
+	unknown bool     // of some pack the tray or its height is not recorded
+}
+
+// drops are the heights of unwrapped goods, which drip, and what somebody saw of them.
+type drops struct {
+	highest   *big.Rat
+	seen      [3]bool // by answer: said of some of them, whether they lay above packed goods
+	unplaced  [3]bool // the same of those whose height is not recorded
+	elsewhere bool    // yes was said of some that the measures put over no packed goods
 }
 
 // body is a pack in its place.
@@ -70,7 +90,92 @@ func newLayout(r *Record) *layout {
 		l.whole = l.whole && (l.placed[i] != nil || p.Inside != "")
 	}
 	l.meet()
+	l.stack(r)
 	return l
+}
+
+// stack notes how high packs of each kind lie.
+func (l *layout) stack(r *Record) {
+	l.slots = make(map[[2]string]int)
+	for i := len(r.Packs) - 1; i >= 0; i-- {
+		p := &r.Packs[i]
+		if at := &p.Placement; at.Slot != "" {
+			l.slots[[2]string{at.Tray, at.Slot}] = i
+		}
+		cloth := p.Has(packaging.Textile) == moistheat.Yes
+		l.textiles = l.textiles || cloth
+		if p.Inside != "" {
+			continue
+		}
+		if cloth {
+			l.cloth.add(l.level(p))
+		}
+		if p.Packed() {
+			l.packed.add(l.level(p))
+		}
+	}
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		if p.Packed() || p.Inside != "" {
+			continue
+		}
+		own, seen := l.level(p), p.Placement.AboveWrapped
+		l.bare.seen[seen] = true
+		if own == nil {
+			l.bare.unplaced[seen] = true
+		} else if l.bare.highest == nil || own.Cmp(l.bare.highest) > 0 {
+			l.bare.highest = own
+		}
+		if seen == moistheat.Yes && l.packed.under(own) != moistheat.Yes {
+			l.bare.elsewhere = true
+		}
+	}
+}
+
+// level returns the height of the tray that a pack lies on, or nil.
+func (l *layout) level(p *Pack) *big.Rat {
+	if t, ok := l.trays[p.Placement.Tray]; ok {
+		return l.levels[t]
+	}
+	return nil
+}
+
+func (h *heights) add(level *big.Rat) {
+	if level == nil {
+		h.unknown = true
+	} else if h.lowest == nil || level.Cmp(h.lowest) < 0 {
+		h.lowest = level
+	}
+}
+
+// under says whether a pack of the kind lies on a lower tray than one at a height: not
+// recorded unless that height and every one of the kind is recorded.
+func (h *heights) under(own *big.Rat) moistheat.Answer {
+	switch {
+	case own == nil:
+		return moistheat.NotRecorded
+	case h.lowest != nil && h.lowest.Cmp(own) < 0:
+		return moistheat.Yes
+	case h.unknown:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
+}
+
+// wetted says whether unwrapped goods lie above a packed pack on a tray of a height: by
+// the heights, else, and where the measures say nothing of it, by what somebody saw.
+func (l *layout) wetted(own *big.Rat) moistheat.Answer {
+	b, seen := &l.bare, &l.bare.unplaced
+	if own == nil {
+		seen = &b.seen
+	}
+	switch {
+	case b.elsewhere || seen[moistheat.Yes] || own != nil && b.highest != nil && own.Cmp(b.highest) < 0:
+		return moistheat.Yes
+	case seen[moistheat.NotRecorded]:
+		return moistheat.NotRecorded
+	}
+	return moistheat.No
 }
 
 // body returns a pack in its place, or nil if anything that says so is missing.
@@ -101,7 +206,7 @@ func (l *layout) body(p *Pack) *body {
 	t := &l.arranged.Trays[tray]
 	ax, okX := plane.Metres(t.Across, 0)
 	ay, okY := plane.Metres(t.Back, 0)
-	if okX && okY {
+	if okX && okY && l.arranged.Chamber != nil {
 		f := plane.Rectangle(ax.Add(ax, x), ay.Add(ay, y), long, wide, cos, sin)
 		b.at = &f
 	}
@@ -192,6 +297,11 @@ func (l *layout) toWall(i int, least units.Length) (mm float64, touches, closer,
 	return mm, touches, closer, true
 }
 
+// mostShares is how many packs that cover one are looked at for the one that covers most of
+// it, once one is known to cover too much: the answer is the same, and a heap of packs in
+// one place, which no chamber holds, costs no more than packs that lie apart.
+const mostShares = 4
+
 // covered returns which pack on the same tray covers most of one and how much of it,
 // and exactly whether that is more than a limit. other is -1 where none covers any.
 func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over bool) {
@@ -201,15 +311,20 @@ func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over b
 		return other, 0, false // the closest does not cover it
 	}
 	other = b.near
-	for j, o := range l.placed {
+	limit, _ := most.Float64()
+	for j, looked := 0, 0; j < len(l.placed) && looked < mostShares; j++ {
+		o := l.placed[j]
 		if j == i || o == nil || o.tray != b.tray || b.between(o) > 0 {
 			continue
 		}
-		if s := b.Share(&o.Outline); s > share {
+		s := b.Share(&o.Outline)
+		if s > share {
 			other, share = j, s
 		}
+		if share > limit+1e-9 && s > 0 {
+			looked++
+		}
 	}
-	limit, _ := most.Float64()
 	switch {
 	case most.Sign() == 0 || share > limit+1e-9:
 		return other, share, true
@@ -234,35 +349,6 @@ func (l *layout) above(tray int) (other int, rise *big.Rat, known bool) {
 		}
 	}
 	return -1, nil, known
-}
-
-// over says whether a pack lies on a tray above one that holds a pack of some kind:
-// not recorded unless every pack has its tray and every such tray its height.
-func (l *layout) over(r *Record, i int, kind func(*Pack) bool) moistheat.Answer {
-	level := func(p *Pack) *big.Rat {
-		if t, ok := l.trays[p.Placement.Tray]; ok {
-			return l.levels[t]
-		}
-		return nil
-	}
-	own := level(&r.Packs[i])
-	if own == nil {
-		return moistheat.NotRecorded
-	}
-	a := moistheat.No
-	for j := range r.Packs {
-		p := &r.Packs[j]
-		if j == i || p.Inside != "" || !kind(p) {
-			continue
-		}
-		switch low := level(p); {
-		case low == nil:
-			a = moistheat.NotRecorded
-		case low.Cmp(own) < 0:
-			return moistheat.Yes
-		}
-	}
-	return a
 }
 
 // percentUp returns a share as a report states it: to a hundredth of a percent, towards

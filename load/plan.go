@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -59,8 +58,8 @@ var ways = [...]struct {
 
 // CycleOptions says which cycles can take a load under a policy, and what rules the
 // others out, before one is chosen. It looks at every air removal and every
-// temperature that the policy's tables state or an item's instructions ask for, from
-// easy to demanding and from cool to hot. Only the packs and the sterilizer's
+// temperature that the policy's tables state, and at the one that the item asks for which
+// asks for the most, from easy to demanding and from cool to hot. Only the packs and the sterilizer's
 // declaration count; a cycle in the record does not.
 //
 // Hold and drying are the longest that a table or an item's instructions ask for.
@@ -112,6 +111,7 @@ func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
 	}}
 	c := newChecker(&planned, p.On(r.Load.Date))
+	c.least = moistheat.Undetermined
 	c.invalid(r)
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
 	c.Ask(fitUndeclared, "").Known(typ != "")
@@ -121,17 +121,22 @@ func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []
 	}
 	c.keep("")
 	for i := range planned.Packs {
-		c.fit(&planned.Packs[i])
+		p := &planned.Packs[i]
+		c.fit(p)
 		c.keep(packAt(i))
+		for j := range p.Items {
+			c.fitItem(&p.Items[j])
+			c.keep(itemAt(i, j))
+		}
 	}
-	return slices.DeleteFunc(c.sorted(), func(f moistheat.Finding) bool { return f.Outcome == moistheat.Met })
+	return c.sorted()
 }
 
 // keep applies the policy to the findings since the last keep, puts their pointers under
 // base and keeps those in force, without a report.
 func (c *checker) keep(base string) {
 	for _, f := range c.Findings[c.kept:] {
-		if c.p.apply(&f) != nil && f.Outcome >= moistheat.Met {
+		if c.p.apply(&f) != nil && f.Outcome >= c.least && c.cuts.keeps(&f) {
 			f.Pointer = base + f.Pointer
 			c.Findings[c.kept] = f
 			c.kept++
@@ -143,6 +148,7 @@ func (c *checker) keep(base string) {
 // sorted returns the findings that were kept, by pointer and rule.
 func (c *checker) sorted() []moistheat.Finding {
 	slices.SortStableFunc(c.Findings, moistheat.Finding.Compare)
+	c.cuts.state(c.Findings)
 	return c.Findings
 }
 
@@ -207,20 +213,19 @@ func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own
 	if own = d.MinTime.IsValid(); d.MinTime.Compare(drying.MinTime) > 0 {
 		drying = d
 	}
-	eachItem(r, func(it *packaging.Item, pointer string) {
+	eachItem(r, func(it *packaging.Item, pointer func() string) {
 		in := it.Instructions
 		if in == nil {
 			return
 		}
-		own := Demand{Pointer: pointer + "/instructions", Source: moistheat.Source{Document: "instructions for " + it.Name, Basis: moistheat.Facility}}
-		if in.Hold.Compare(hold.MinTime) > 0 {
-			hold = own
-			hold.MinTime = in.Hold
+		asked := func(d *Demand, t units.Duration) {
+			if t.Compare(d.MinTime) > 0 {
+				*d = Demand{MinTime: t, Pointer: pointer() + "/instructions",
+					Source: moistheat.Source{Document: "instructions for " + it.Name, Basis: moistheat.Facility}}
+			}
 		}
-		if in.Drying.Compare(drying.MinTime) > 0 {
-			drying = own
-			drying.MinTime = in.Drying
-		}
+		asked(&hold, in.Hold)
+		asked(&drying, in.Drying)
 	})
 	return hold, drying, own
 }
@@ -241,10 +246,10 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 	return m
 }
 
-func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {
+func eachItem(r *Record, f func(it *packaging.Item, pointer func() string)) {
 	for i := range r.Packs {
 		for j := range r.Packs[i].Items {
-			f(&r.Packs[i].Items[j], packAt(i)+"/items/"+strconv.Itoa(j))
+			f(&r.Packs[i].Items[j], func() string { return itemAt(i, j) })
 		}
 	}
 }
@@ -252,7 +257,7 @@ func eachItem(r *Record, f func(it *packaging.Item, pointer string)) {
 // mostHeat returns the highest temperature that every item of the load stands, as
 // far as instructions state one.
 func mostHeat(r *Record) (most units.Temperature) {
-	eachItem(r, func(it *packaging.Item, _ string) {
+	eachItem(r, func(it *packaging.Item, _ func() string) {
 		if in := it.Instructions; in != nil && in.MaxTemperature.IsValid() && (!most.IsValid() || in.MaxTemperature.Compare(most) < 0) {
 			most = in.MaxTemperature
 		}
@@ -261,7 +266,8 @@ func mostHeat(r *Record) (most units.Temperature) {
 }
 
 // temperatures returns the temperatures to consider for an air removal, from cool to
-// hot: those of the policy's tables and the lowest that items ask for.
+// hot: those of the policy's tables and the hottest that an item asks for at least. What
+// other items ask for at least is too cool for that one.
 func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temperature {
 	var out []units.Temperature
 	for _, t := range p.tables {
@@ -277,11 +283,15 @@ func temperatures(r *Record, p *Policy, air moistheat.AirRemoval) []units.Temper
 	if len(out) == 0 { // the tables know no such cycle, at any temperature
 		return nil
 	}
-	eachItem(r, func(it *packaging.Item, _ string) {
-		if in := it.Instructions; in != nil && in.MinTemperature.IsValid() {
-			out = append(out, in.MinTemperature)
+	var hottest units.Temperature
+	eachItem(r, func(it *packaging.Item, _ func() string) {
+		if in := it.Instructions; in != nil && in.MinTemperature.Compare(hottest) > 0 {
+			hottest = in.MinTemperature
 		}
 	})
+	if hottest.IsValid() {
+		out = append(out, hottest)
+	}
 	slices.SortStableFunc(out, units.Temperature.Compare)
 	return slices.CompactFunc(out, func(a, b units.Temperature) bool { return a.Compare(b) == 0 })
 }
@@ -297,15 +307,19 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	planned := *r
 	planned.Cycle = nil
 	c := newChecker(&planned, p.On(r.Load.Date))
+	c.least, c.lay = moistheat.Met, newLayout(&planned)
 	c.invalid(r)
+	c.keep("")
 	for i := range planned.Packs {
 		pack := &planned.Packs[i]
-		c.Findings = append(c.Findings, packaging.Check(&pack.Pack, packaging.Context{
-			Date: r.Load.Date, Figures: c.p.figures, OneSterilizer: r.Sterilizer.OnlyOne == moistheat.Yes,
-		})...)
+		c.packing(i, c.keep)
 		c.arrangement(i)
 		c.enclosed(pack)
 		c.keep(packAt(i))
+		for j := range pack.Items {
+			c.tubing(&pack.Items[j])
+			c.keep(itemAt(i, j))
+		}
 	}
 	c.Ask(contentsMissing, "/packs").BrokenIf(len(r.Packs) == 0)
 	c.Ask(arrangementMixed, "/packs").BrokenIf(c.wrapped && c.unwrapped)

@@ -36,7 +36,7 @@ func (r *Report) Questions() []Question {
 		return nil
 	}
 	var out []Question
-	at := map[string]int{}
+	at, seen := map[string]int{}, map[[2]string]bool{}
 	w := newObstacles(len(r.Packs))
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -62,11 +62,13 @@ func (r *Report) Questions() []Question {
 		o := &out[q]
 		o.AtTheTime = o.AtTheTime && n.AtTheTime
 		o.Findings = append(o.Findings, i)
-		if f.Pack != "" && !slices.Contains(o.Packs, f.Pack) {
+		if p := [2]string{key, "pack " + f.Pack}; f.Pack != "" && !seen[p] {
+			seen[p] = true
 			o.Packs = append(o.Packs, f.Pack)
 		}
 		for _, a := range f.Answers {
-			if !slices.Contains(o.Answers, a) {
+			if p := [2]string{key, a}; !seen[p] {
+				seen[p] = true
 				o.Answers = append(o.Answers, a)
 			}
 		}
@@ -96,9 +98,10 @@ func newObstacles(packs int) *obstacles {
 	return &obstacles{nothing, slices.Repeat([]int{nothing}, packs), make([]map[int]bool, packs), map[int]bool{}}
 }
 
-// block enters that a question, or what is broken, stands in the way by a finding.
+// block enters that a question, or what is broken, stands in the way by a finding. One that
+// stands for more that are not listed may be about any pack.
 func (w *obstacles) block(f *moistheat.Finding, q int) {
-	if !f.Blocks {
+	if !f.Blocks { // nor do those that it stands for
 		return
 	}
 	n, in := packOf(f.Pointer)
@@ -110,7 +113,7 @@ func (w *obstacles) block(f *moistheat.Finding, q int) {
 		}
 		w.held[n][q] = true
 	}
-	if f.Effect.Load > moistheat.Release || !in {
+	if f.Effect.Load > moistheat.Release || !in || f.More > 0 {
 		w.load = both(w.load, q)
 		w.every[q] = true
 	}
@@ -154,6 +157,9 @@ func (w *obstacles) count(r *Report, questions []Question) {
 		}
 	}
 	for n := range r.Packs {
+		if r.Packs[n].Disposition <= moistheat.Release {
+			continue
+		}
 		if q := both(w.load, w.packs[n]); q >= 0 {
 			questions[q].Frees++
 		}

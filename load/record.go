@@ -155,7 +155,7 @@ type Spot struct {
 // Arrangement is how the chamber was filled.
 type Arrangement struct {
 	Chamber *Chamber `json:"chamber,omitzero"`
-	Trays   []Tray   `json:"trays,omitzero"`
+	Trays   []Tray   `json:"trays,omitzero" maxItems:"64"`
 
 	Fill      units.Ratio      `json:"fill,omitzero"`      // share of the usable space
 	Validated moistheat.Answer `json:"validated,omitzero"` // the pattern is one that the site has validated
@@ -214,9 +214,9 @@ type Cycle struct {
 // Monitors are the tests beside the physical record.
 type Monitors struct {
 	Challenge           *Challenge   `json:"challenge,omitzero"`
-	Biologicals         []Biological `json:"biologicals,omitzero"`         // in this load
-	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"` // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid; where the policy asks for each kind of cycle, of this one
-	Tests               []Test       `json:"tests,omitzero"`               // newest of each kind on this sterilizer, before this load
+	Biologicals         []Biological `json:"biologicals,omitzero" maxItems:"64"` // in this load
+	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"`       // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid; where the policy asks for each kind of cycle, of this one
+	Tests               []Test       `json:"tests,omitzero" maxItems:"64"`       // newest of each kind on this sterilizer, before this load
 }
 
 // Challenge is a process challenge device run with the load.

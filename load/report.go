@@ -6,25 +6,16 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
 // ReportFormat is the value of a report's "format" member.
 const ReportFormat = "moistheat.report/1"
-
-// The most findings that a report keeps. Their number beyond that is in
-// [Report].Omitted; the verdict counts them all.
-const (
-	maxOpenFindings = 10_000
-	maxMetFindings  = 10_000
-)
 
 // Report is what [Check] found. It is its JSON form and nothing besides, so that one read
 // back from JSON says and prints what it did.
@@ -52,7 +43,9 @@ type Report struct {
 	Rules []NamedRule `json:"rules"`
 	// Counts are the outcomes of every rule, those that did not apply included.
 	Counts []Tally `json:"counts"`
-	// Omitted counts the findings that were left out of Findings for their number.
+	// Omitted counts the findings that were left out of Findings for their number: of those
+	// of one rule that are open, a hundred are listed, and the last says how many more there
+	// are. The verdict counts them all.
 	Omitted    int    `json:"omitted"`
 	Disclaimer string `json:"disclaimer"`
 }
@@ -194,8 +187,9 @@ type judgement struct {
 	each      []moistheat.Effect
 	container []int // index of the pack whose fate a pack shares, or -1
 	state     []ruleCount
+	cuts      cuts
+	waivers   *waivers
 	open      int
-	met       int
 	listed    bool // what is met is listed, too
 	pack      int  // from 1, the one whose findings are entered; 0: none
 }
@@ -214,7 +208,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 			Policy: p.about(), Record: r.ID, Load: r.Load.Number,
 			Packs: make([]PackVerdict, 0, len(r.Packs)), Counts: make([]Tally, len(p.list)),
 		},
-		policy: p, listed: met, each: make([]moistheat.Effect, len(r.Packs)),
+		policy: p, listed: met, waivers: waiversOf(r), each: make([]moistheat.Effect, len(r.Packs)),
 		container: make([]int, len(r.Packs)), state: make([]ruleCount, len(p.list)),
 	}
 	for i, rule := range p.list {
@@ -225,7 +219,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 	}
 	room := asked
 	if met {
-		room += min(48+40*len(r.Packs), maxMetFindings)
+		room += min(48+40*len(r.Packs), mostMet)
 	}
 	out.Findings = make([]moistheat.Finding, 0, room)
 	for i := range r.Packs {
@@ -267,8 +261,9 @@ func (r *judgement) internal(what string) moistheat.Finding {
 	return f
 }
 
-// add applies the policy to a finding, counts it, and reports whether it is listed.
-func (r *judgement) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
+// add applies the policy to a finding whose pointer is relative to base, counts it, and
+// reports whether it is listed. The pointer of one that is listed becomes whole.
+func (r *judgement) add(p *Policy, f *moistheat.Finding, base string) bool {
 	state := p.apply(f)
 	if state == nil {
 		*f = r.internal("no rule is called " + f.Rule)
@@ -289,10 +284,6 @@ func (r *judgement) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 			return false
 		}
 		p.ground(state, f)
-		if r.met++; r.met > maxMetFindings {
-			r.Omitted++
-			return false
-		}
 	case moistheat.Undetermined:
 		t.Undetermined++
 	case moistheat.Broken:
@@ -301,19 +292,20 @@ func (r *judgement) add(rec *Record, p *Policy, f *moistheat.Finding) bool {
 		t.Internal++
 	}
 	if f.Outcome != moistheat.Met {
-		if f.Waiver == nil && !state.unwaivable && r.open < maxOpenFindings {
-			f.Waiver = waiver(rec, f)
+		if f.Waiver == nil && !state.unwaivable && r.open < mostWaived {
+			f.Waiver = r.waivers.of(f, base)
 		}
 		f.Blocks = blocks(f)
-		if f.Open() {
+		if r.open++; f.Open() {
 			of.effect = of.effect.Worst(f.Effect)
-			r.apply(f.Pointer, f.Effect)
-		}
-		if r.open++; r.open > maxOpenFindings {
-			r.Omitted++
-			return false
+			r.apply(cmp.Or(base, f.Pointer), f.Effect)
 		}
 	}
+	if !r.cuts.keeps(f) {
+		r.Omitted++
+		return false
+	}
+	f.Pointer = base + f.Pointer
 	return true
 }
 
@@ -358,39 +350,6 @@ func (r *judgement) apply(pointer string, e moistheat.Effect) {
 	r.all = r.all.Worst(e)
 }
 
-// named returns the IDs of the pack and the item that a pointer leads into, "" where it
-// leads into none. An item without an ID goes by its name. ok is false if one of them is
-// called by nothing, or as another is called too.
-func (r *Record) named(pointer string) (pack, item string, ok bool) {
-	i, in := packOf(pointer)
-	if !in || i >= len(r.Packs) {
-		return "", "", !in
-	}
-	pack, ok = sole(r.Packs, i, func(p *Pack) string { return p.ID })
-	_, rest, _ := strings.Cut(strings.TrimPrefix(pointer, "/packs/"), "/")
-	j, in := indexIn(rest, "items/")
-	if !in || !ok {
-		return pack, "", ok
-	}
-	items := r.Packs[i].Items
-	if j >= len(items) {
-		return "", "", false
-	}
-	item, ok = sole(items, j, func(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) })
-	return pack, item, ok
-}
-
-// sole returns what one of a list is called, and whether no other is called so.
-func sole[T any](list []T, i int, call func(*T) string) (name string, ok bool) {
-	name = call(&list[i])
-	for j := range list {
-		if j != i && call(&list[j]) == name {
-			return name, false
-		}
-	}
-	return name, name != ""
-}
-
 // packOf returns the index of the pack that a pointer leads into.
 func packOf(pointer string) (int, bool) { return indexIn(pointer, "/packs/") }
 
@@ -403,34 +362,6 @@ func indexIn(pointer, list string) (int, bool) {
 	n, _, _ := strings.Cut(rest, "/")
 	i, err := strconv.Atoi(n)
 	return i, err == nil && i >= 0
-}
-
-// waiver returns the waiver that covers a finding: same rule, pack and item, with a
-// reason and an author, not expired when the load was released or, before that,
-// when its cycle ended.
-func waiver(rec *Record, f *moistheat.Finding) *moistheat.Waiver {
-	if len(rec.Waivers) == 0 {
-		return nil
-	}
-	pack, item, ok := rec.named(f.Pointer)
-	if !ok {
-		return nil
-	}
-	var now time.Time
-	if rec.Release != nil {
-		now = rec.Release.Time
-	}
-	if now.IsZero() && rec.Cycle != nil {
-		now = rec.Cycle.Ended
-	}
-	for i := range rec.Waivers {
-		w := &rec.Waivers[i]
-		if w.Rule == f.Rule && (w.Load == "" || w.Load == rec.ID) && w.Pack == pack && w.Item == item && w.Reason != "" && w.Author != "" &&
-			!now.IsZero() && now.Before(w.Expires) {
-			return w
-		}
-	}
-	return nil
 }
 
 // refusal says why a waiver has no effect.
@@ -506,6 +437,7 @@ func (r *judgement) finish(rec *Record) {
 		}
 	}
 	r.sort()
+	r.cuts.state(r.Findings)
 	for i := range r.Counts {
 		if r.Counts[i].worst() == 0 {
 			r.unasked(i)

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 )
 
@@ -55,7 +56,8 @@ func (c *checker) requirement() cycle.Limits {
 // to at least: the longest time, the highest temperature and the longest drying of any.
 func (c *checker) supplied(class cycle.LoadClass) (req cycle.Requirement) {
 	set := c.r.Cycle.Settings
-	var of []string
+	var of []string // the items, each once
+	named := map[string]bool{}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i].Pack
 		if classOf(p) != class {
@@ -78,15 +80,23 @@ func (c *checker) supplied(class cycle.LoadClass) (req cycle.Requirement) {
 			if in.Drying.Compare(req.DryingMin) > 0 {
 				req.DryingMin = in.Drying
 			}
-			if !slices.Contains(of, p.Items[j].Name) {
-				of = append(of, p.Items[j].Name)
+			if n := p.Items[j].Name; !named[n] {
+				if named[n] = true; len(of) < mostNamed {
+					of = append(of, n)
+				}
 			}
 		}
 	}
 	req.Table, req.Row, req.AirRemoval, req.Class = "instructions", "items", set.AirRemoval, class
+	if more := len(named) - len(of); more > 0 {
+		of = append(of, "and "+prose.Plural(more, "other"))
+	}
 	req.Source = moistheat.Source{Document: "instructions for use of " + strings.Join(of, ", "), Basis: moistheat.Facility}
 	return req
 }
+
+// mostNamed is how many items a source names.
+const mostNamed = 8
 
 // names reports whether instructions name the process that a cycle was set to.
 func names(in *packaging.Instructions, set cycle.Settings) bool {

@@ -1021,3 +1021,39 @@ func TestMonitorsThatApply(t *testing.T) {
 		}
 	}
 }
+
+// What the sterilizer offers is compared with the type of the cycle, where both are written down.
+func TestTypeOffered(t *testing.T) {
+	offers := func(typ CycleType, offers ...CycleType) func(*Record) {
+		return func(r *Record) { r.Cycle.Type, r.Sterilizer.CycleTypes = typ, offers }
+	}
+	const rule, at = "load.type.contradicted", "/cycle/type"
+	for _, c := range []change{
+		{"one that it offers", rule, at, met, "", offers(TypeB, TypeB)},
+		{"another one", rule, at, broken, "", offers(TypeS, TypeB)},
+		{"no type", rule, "", notAsked, "", offers("", TypeB)},
+		{"nothing offered", rule, "", notAsked, "", offers(TypeS)},
+	} {
+		c.run(t)
+	}
+}
+
+// Of what instructions ask for the longest drying is taken, in whatever order they come.
+func TestLongestDryingOfInstructions(t *testing.T) {
+	for _, minutes := range [][2]int64{{20, 30}, {30, 20}} {
+		r := good()
+		r.Packs = r.Packs[:1]
+		set := &r.Cycle.Settings
+		set.Drying = units.New(40, 0, units.Minute)
+		items := slices.Repeat(r.Packs[0].Items[:1], 2)
+		for i := range items {
+			items[i].Instructions = &packaging.Instructions{
+				AirRemoval: []moistheat.AirRemoval{set.AirRemoval}, MinTemperature: set.Temperature, Hold: set.Hold,
+				Drying: units.New(minutes[i], 0, units.Minute),
+			}
+		}
+		r.Packs[0].Items = items
+		req := (&checker{r: r}).supplied(classOf(&r.Packs[0].Pack))
+		assert.Equal(t, units.New(30, 0, units.Minute), req.DryingMin, "%v", minutes)
+	}
+}

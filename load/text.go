@@ -1,6 +1,7 @@
 package load
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -32,9 +33,6 @@ func (r *Report) Text() string {
 	return t.b.String()
 }
 
-// String returns [Report.Text].
-func (r *Report) String() string { return r.Text() }
-
 func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 	var out []moistheat.Finding
 	for _, f := range r.Findings {
@@ -54,24 +52,24 @@ type textWriter struct {
 // para writes words in lines of at most 80 columns, the first line behind first
 // and the others behind rest.
 func (t *textWriter) para(first, rest, text string) {
-	line := first
+	line := append(make([]byte, 0, 2*columns), first...)
 	width := utf8.RuneCountInString(first)
 	empty := true
 	for _, w := range words(moistheat.Visible(text), columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
 		n := utf8.RuneCountInString(w)
 		if !empty && width+1+n > columns {
-			t.b.WriteString(strings.TrimRight(line, " ") + "\n")
-			line, width, empty = rest, utf8.RuneCountInString(rest), true
+			t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
+			line, width, empty = append(line[:0], rest...), utf8.RuneCountInString(rest), true
 		}
 		if !empty {
-			line += " "
+			line = append(line, ' ')
 			width++
 		}
-		line += w
+		line = append(line, w...)
 		width += n
 		empty = false
 	}
-	t.b.WriteString(strings.TrimRight(line, " ") + "\n")
+	t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
 }
 
 // words splits text at white space, and words that are wider than a line.
@@ -161,10 +159,10 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		return
 	}
 	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("%s (%d)", title, len(findings)))
+	t.line(fmt.Sprintf("%s (%d)", title, counted(findings)))
 	for _, g := range group(findings, r) {
 		f := g.findings[0]
-		t.para("- ", "  ", g.where+g.message)
+		t.para("- ", "  ", g.where+g.message+g.more)
 		if f.Waiver != nil {
 			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
 		} else if n := r.named(f.Rule); n != nil && n.Remedy != "" {
@@ -184,9 +182,19 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 	}
 }
 
+// counted returns how many findings there are, those that are not listed included.
+func counted(findings []moistheat.Finding) int {
+	n := len(findings)
+	for i := range findings {
+		n += findings[i].More
+	}
+	return n
+}
+
 // grouped is one message about one or more places.
 type grouped struct {
 	where, message string
+	more           string // how many are not listed
 	findings       []moistheat.Finding
 }
 
@@ -194,7 +202,12 @@ type grouped struct {
 func group(findings []moistheat.Finding, r *Report) []grouped {
 	var out []grouped
 	at := map[string]int{}
+	more := map[string]moistheat.Finding{} // of which more are not listed, by rule
 	for _, f := range findings {
+		if f.More > 0 {
+			more[f.Rule] = f
+			f.More = 0
+		}
 		m := r.Message(f)
 		key := f.Rule + "\x00" + m
 		i, ok := at[key]
@@ -205,8 +218,13 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 		}
 		out[i].findings = append(out[i].findings, f)
 	}
-	for i := range out {
-		out[i].where = r.where(out[i].findings)
+	for i := len(out) - 1; i >= 0; i-- {
+		g := &out[i]
+		g.where = r.where(g.findings)
+		if f, cut := more[g.findings[0].Rule]; cut { // said where the rule is listed last
+			g.more = moistheat.Rule{}.Message(moistheat.Finding{More: f.More}) // in the words of any rule
+			delete(more, f.Rule)
+		}
 	}
 	return out
 }
@@ -214,13 +232,15 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 // where names the packs that findings point into, as "Pack P1, P2: ".
 func (r *Report) where(findings []moistheat.Finding) string {
 	var ids []string
+	seen := map[string]bool{}
 	for _, f := range findings {
 		i, ok := packOf(f.Pointer)
 		if !ok || i >= len(r.Packs) {
 			return ""
 		}
-		if id := name(r.Packs[i].ID); !slices.Contains(ids, id) {
-			ids = append(ids, id)
+		if id := r.Packs[i].ID; !seen[id] {
+			seen[id] = true
+			ids = append(ids, name(id))
 		}
 	}
 	if len(ids) == 1 {
@@ -246,11 +266,13 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 			continue
 		}
 		o := &out[i]
-		o.findings = append(o.findings, g.findings...)
-		o.where = r.where(o.findings)
+		o.findings, o.more = append(o.findings, g.findings...), o.more+g.more
 		if n := r.named(id); n != nil {
 			o.message = "Not recorded of every pack or item, whether this holds: " + n.Title
 		}
+	}
+	for i := range out {
+		out[i].where = r.where(out[i].findings)
 	}
 	return out
 }

@@ -33,10 +33,39 @@ type Context struct {
 // fixed order, with pointers relative to the pack, such as "/items/0/lumens/1". A nil
 // pack is an empty one: nothing about it is known.
 func Check(p *Pack, c Context) []moistheat.Finding {
-	if p == nil {
-		p = &Pack{}
+	out := make([]moistheat.Finding, 0, 48+32*len(cmp.Or(p, &Pack{}).Items))
+	for at, findings := range Sections(p, c, nil) {
+		for _, f := range findings {
+			f.Pointer, f.Params = at+f.Pointer, slices.Clone(f.Params)
+			out = append(out, f)
+		}
 	}
-	k := checker{book.List(make([]moistheat.Finding, 0, 48+32*len(p.Items))), p, c}
+	return out
+}
+
+// Sections yields the findings of [Check] in sections: those about the pack as a whole at
+// "", and then those of each item at its pointer, to which theirs are relative. A section
+// and the parameters in it are good until the next one, and lie in room where it is large
+// enough, so that memory does not follow the number of items.
+func Sections(p *Pack, c Context, room []moistheat.Finding) iter.Seq2[string, []moistheat.Finding] {
+	return func(yield func(string, []moistheat.Finding) bool) {
+		if p == nil {
+			p = &Pack{}
+		}
+		k := checker{book.List(room[:0]), p, c}
+		k.whole()
+		k.Settle(p)
+		at := ""
+		for i := 0; yield(at, k.Findings) && i < len(p.Items); i++ {
+			at, k.Findings = "/items/"+strconv.Itoa(i), k.Findings[:0]
+			k.item(&p.Items[i])
+			k.Settle(&p.Items[i])
+		}
+	}
+}
+
+// whole asks about the pack as a whole.
+func (k *checker) whole() {
 	k.barrier()
 	k.closure()
 	k.sealer()
@@ -49,11 +78,6 @@ func Check(p *Pack, c Context) []moistheat.Finding {
 	k.contents()
 	k.metals()
 	k.use()
-	for i := range p.Items {
-		k.item(&p.Items[i], "/items/"+strconv.Itoa(i))
-	}
-	k.Settle(p)
-	return k.Findings
 }
 
 type checker struct {
@@ -189,7 +213,8 @@ var barriers = [...]struct {
 	{PaperBag, moistheat.Yes, "EN 868-3", "2025", moistheat.Published},
 	{PaperFilmPouch, moistheat.Yes, "EN 868-5", "2009", moistheat.Published},
 	{RigidContainer, moistheat.Yes, "EN 868-8", "", moistheat.Quoted},
-	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991", moistheat.Published},
+	{NylonSleeve, moistheat.Yes, "Evaluation of the shelf life of sterile instrument packs", "1991",
+		moistheat.Published},
 }
 
 // steam says whether the barrier is fit for steam and who says so.

@@ -117,48 +117,52 @@ func (k *checker) use() {
 }
 
 // item asks about one item. Every finding that a person must deal with names it.
-func (k *checker) item(it *Item, at string) {
-	first := len(k.Findings)
-	k.state(it, at)
-	k.cleaning(it, at)
-	k.traits(it, at)
-	k.lumens(it, at)
-	name := moistheat.Param{Name: "item", Value: cmp.Or(it.Name, "the item")}
-	for i := first; i < len(k.Findings); i++ {
-		if f := &k.Findings[i]; f.Outcome >= moistheat.Undetermined {
-			f.Params = append([]moistheat.Param{name}, f.Params...)
+// Its pointers are relative to the item.
+func (k *checker) item(it *Item) {
+	k.state(it)
+	k.cleaning(it)
+	k.traits(it)
+	k.lumens(it)
+	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, "the item")}}
+	for i := range k.Findings {
+		if f := &k.Findings[i]; f.Outcome < moistheat.Undetermined {
+			continue
+		} else if f.Params == nil {
+			f.Params = name
+		} else {
+			f.Params = slices.Concat(name, f.Params)
 		}
 	}
 }
 
 // state asks how an item lies in the pack.
-func (k *checker) state(it *Item, at string) {
+func (k *checker) state(it *Item) {
 	p, sharp := k.p, it.Has(Sharp)
 	// A recorded state is judged even if nobody described the item.
-	k.Ask(hingeClosed, at+"/open").
+	k.Ask(hingeClosed, "/open").
 		When(it.Has(Hinged) != moistheat.No || it.Open != moistheat.NotRecorded).Yes(it.Open)
-	k.Ask(assemblyClosed, at+"/disassembled").
+	k.Ask(assemblyClosed, "/disassembled").
 		When(it.Has(MultiPart) != moistheat.No || it.Disassembled != moistheat.NotRecorded).Yes(it.Disassembled)
 
 	paper := p.Barrier == PaperBag || p.Barrier == LowTemperaturePaper || p.Barrier == CoatedPaper
-	q := k.Ask(sharpExposed, at+"/guarded").When(paper && sharp != moistheat.No)
+	q := k.Ask(sharpExposed, "/guarded").When(paper && sharp != moistheat.No)
 	if sharp == moistheat.NotRecorded && it.Guarded != moistheat.Yes {
-		q.At(at + "/traits").Open(moistheat.Unrecorded)
+		q.At("/traits").Open(moistheat.Unrecorded)
 	}
 	q.Yes(it.Guarded)
 	guarded := it.Guarded == moistheat.Yes && sharp != moistheat.No
-	k.Ask(guardUnvented, at+"/guardVented").When(guarded).Yes(it.GuardVented)
-	k.Ask(handleAway, at+"/handleFirst").When(p.Barrier.sealed()).Yes(it.HandleFirst)
+	k.Ask(guardUnvented, "/guardVented").When(guarded).Yes(it.GuardVented)
+	k.Ask(handleAway, "/handleFirst").When(p.Barrier.sealed()).Yes(it.HandleFirst)
 
 	nested := it.Has(Hollowware) == moistheat.Yes && it.Count != 1
-	k.Ask(hollowwareNested, at+"/separated").When(nested).Yes(it.Separated)
-	k.Ask(tubingClosed, at+"/openEnds").When(it.Has(Tubing) == moistheat.Yes).Yes(it.OpenEnds)
+	k.Ask(hollowwareNested, "/separated").When(nested).Yes(it.Separated)
+	k.Ask(tubingClosed, "/openEnds").When(it.Has(Tubing) == moistheat.Yes).Yes(it.OpenEnds)
 }
 
 // cleaning asks how an item was prepared before it was packed.
-func (k *checker) cleaning(it *Item, at string) {
+func (k *checker) cleaning(it *Item) {
 	prep, says := &it.Preparation, ask.Some(it.Instructions)
-	at, instructions := at+"/preparation", at+"/instructions"
+	const at, instructions = "/preparation", "/instructions"
 	powered, method, known := it.Has(Powered) == moistheat.Yes, prep.Method, prep.Method != ""
 	soaked := method == Wiping || method == Immersion
 	k.Ask(itemUncleaned, at+"/cleaned").Yes(prep.Cleaned)
@@ -187,38 +191,38 @@ func (k *checker) cleaning(it *Item, at string) {
 
 // described asks whether it is recorded what an item is and whether it has lumens. An
 // empty list says no more than one that is absent: the answer beside it does.
-func (k *checker) described(it *Item, at string) {
-	q := k.Ask(itemUndescribed, at)
+func (k *checker) described(it *Item) {
+	q := k.Ask(itemUndescribed, "")
 	switch {
 	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
-		q.At(at+"/hasTraits").Broken().With("what", "trait")
+		q.At("/hasTraits").Broken().With("what", "trait")
 	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
-		q.At(at+"/hasLumens").Broken().With("what", "lumen")
+		q.At("/hasLumens").Broken().With("what", "lumen")
 	case !it.described():
-		q.At(at+"/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
+		q.At("/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
-		q.At(at+"/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
+		q.At("/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
 	default:
 		q.Met()
 	}
 }
 
 // traits asks whether an item may be treated so, being what it is.
-func (k *checker) traits(it *Item, at string) {
-	p, implant, of := k.p, it.Has(Implant), at+"/traits"
+func (k *checker) traits(it *Item) {
+	p, implant, of := k.p, it.Has(Implant), "/traits"
 	if len(it.Traits) == 0 && it.HasTraits != moistheat.NotRecorded {
-		of = at + "/hasTraits"
+		of = "/hasTraits"
 	}
 	k.Ask(itemSingleuse, of).No(it.Has(SingleUse))
-	k.Ask(itemUnclassified, at+"/class").Known(it.Class != "")
-	k.described(it, at)
+	k.Ask(itemUnclassified, "/class").Known(it.Class != "")
+	k.described(it)
 
 	powered, stands := it.Has(Powered) == moistheat.Yes, it.HeatTolerant
 	if stands == moistheat.NotRecorded && ask.Some(it.Instructions).MinTemperature.IsValid() {
 		stands = moistheat.Yes
 	}
-	k.Ask(heatIntolerant, at+"/heatTolerant").When(powered).Yes(stands)
-	k.Ask(poweredUnpacked, at).When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
+	k.Ask(heatIntolerant, "/heatTolerant").When(powered).Yes(stands)
+	k.Ask(poweredUnpacked, "").When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
 
 	k.Ask(implantUnmarked, of).When(it.Kind != "").
 		Given(it.described()).BrokenIf(!slices.Contains(it.Traits, Implant))
@@ -229,21 +233,21 @@ func (k *checker) traits(it *Item, at string) {
 
 	// Until somebody says, an item is taken to be critical.
 	bare := p.open() && p.Inside == "" && it.Class != Semicritical && it.Class != Noncritical
-	k.Ask(unwrappedStored, at+"/class").When(bare).
+	k.Ask(unwrappedStored, "/class").When(bare).
 		Given(p.Use != "" && (it.Class != "" || p.Use != Later)).BrokenIf(p.Use == Later)
-	q := k.Ask(patientOther, at+"/usedOn").When(it.Has(SinglePatient) == moistheat.Yes).
+	q := k.Ask(patientOther, "/usedOn").When(it.Has(SinglePatient) == moistheat.Yes).
 		Given(it.UsedOn != "" && it.MeantFor != "")
 	if !q.Answered() {
-		q.At(at + "/meantFor").BrokenIf(it.UsedOn != it.MeantFor)
+		q.At("/meantFor").BrokenIf(it.UsedOn != it.MeantFor)
 	}
 }
 
-func (k *checker) lumens(it *Item, at string) {
+func (k *checker) lumens(it *Item) {
 	_, known := it.HardestLumen()
-	k.Ask(lumenUnmeasured, at+"/lumens").When(len(it.Lumens) == 0 && !known).Open(moistheat.Unrecorded)
+	k.Ask(lumenUnmeasured, "/lumens").When(len(it.Lumens) == 0 && !known).Open(moistheat.Unrecorded)
 	for i, l := range it.Lumens {
 		_, ok := l.Class()
-		k.Ask(lumenUnmeasured, at+"/lumens/"+strconv.Itoa(i)).MetWhen(ok).
+		k.Ask(lumenUnmeasured, "/lumens/"+strconv.Itoa(i)).MetWhen(ok).
 			Given(l.Length.IsValid() && l.Bore.IsValid() && l.OpenEnds != 0).Open(moistheat.NotMeasurable)
 	}
 }

@@ -38,7 +38,7 @@ type Pack struct {
 	Expires  moistheat.Date   `json:"expires,omitzero"`  // last day on which the barrier material may be used
 
 	Label      *Label      `json:"label,omitzero"`
-	Indicators []Indicator `json:"indicators,omitzero"`
+	Indicators []Indicator `json:"indicators,omitzero" maxItems:"64"`
 	Items      []Item      `json:"items"`
 
 	// PrionSuspected: the set was used on a person who may have a prion disease.
@@ -141,7 +141,7 @@ type Item struct {
 	HasLumens moistheat.Answer `json:"hasLumens,omitzero"`
 	Traits    []Trait          `json:"traits,omitzero"`
 	Materials []Material       `json:"materials,omitzero"`
-	Lumens    []Lumen          `json:"lumens,omitzero"`
+	Lumens    []Lumen          `json:"lumens,omitzero" maxItems:"64"`
 
 	Open         moistheat.Answer `json:"open,omitzero"`         // hinges and ratchets stand open
 	Disassembled moistheat.Answer `json:"disassembled,omitzero"` // taken apart or loosened as its maker says

@@ -3,7 +3,6 @@ package schema_test
 import (
 	"encoding/json"
 	"math"
-	"os"
 	"reflect"
 	"slices"
 	"testing"
@@ -14,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
@@ -114,7 +114,7 @@ func TestMutants(t *testing.T) {
 				}
 			})
 			t.Logf("%d accepted, %d refused", accepted, refused)
-			if os.Getenv("CI") != "" && !testing.Short() {
+			if testrun.Full() {
 				require.Greater(t, accepted, least[kind][0])
 				require.Greater(t, refused, least[kind][1])
 			}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -18,6 +19,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
@@ -441,9 +443,9 @@ func colliding(next func(h uint32, text string) uint32) func(n int) string {
 		h := next(2166136261, "a")
 		var blocks [8][2]string
 		for i := range blocks {
-			seen := map[uint32]string{}
+			seen := make(map[uint32]string, 1<<17)
 			for j := 0; blocks[i][0] == ""; j++ {
-				text := fmt.Sprintf("%06x", j)
+				text := strconv.Itoa(1_000_000 + j)
 				at := next(h, text)
 				if other, ok := seen[at]; ok {
 					blocks[i] = [2]string{other, text}
@@ -569,7 +571,7 @@ func allocated(read func([]byte) (int, error), data []byte) uint64 {
 // Twice the input takes about twice the memory at most, and a byte no more than 80: a
 // small pack of 40 bytes is 3 kB in Go.
 func TestHostileMemory(t *testing.T) {
-	if testing.Short() || os.Getenv("CI") == "" {
+	if !testrun.Full() {
 		t.Skip("in CI, where tests are not in short")
 	}
 	const n = 1 << 18

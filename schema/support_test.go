@@ -16,12 +16,15 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/water"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 type object = map[string]any
 
@@ -252,8 +255,8 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	root := published(t, kind)
 	seen := map[string]bool{}
 	n, every := 0, 1
-	if testing.Short() || os.Getenv("CI") == "" {
-		every = 16
+	if !testrun.Full() {
+		every = 48
 	}
 	once := func(what string, doc any) {
 		if n++; n%every != 0 {

@@ -110,6 +110,9 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 		assert.NotContains(c.t, n, "maxItems", at)
 	case typ.Kind() == reflect.Slice:
 		kind("array")
+		if b.MaxItems != strictjson.MaxItems {
+			assert.Equal(c.t, json.Number(fmt.Sprint(b.MaxItems)), n["maxItems"], at)
+		}
 		c.same(typ.Elem(), n["items"], none, at+"/*")
 	case typ.Kind() == reflect.Pointer:
 		c.same(typ.Elem(), node, none, at)

@@ -12,8 +12,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/units"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 func mass(s string) units.Mass               { return units.MustParse[units.MassUnit](s) }
 func length(s string) units.Length           { return units.MustParse[units.LengthUnit](s) }

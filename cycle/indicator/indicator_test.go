@@ -110,6 +110,10 @@ func TestFor(t *testing.T) {
 		assert.Equal(t, c.reaches, m.Reaches, name)
 		assert.Equal(t, c.shows, m.Shows, name)
 	}
+	// 72 s · (16.5/1.2)^(1/14) = 86.824008 s, rounded up.
+	m, err := integrating.For(needs("134 Cel", "3 min"))
+	require.NoError(t, err)
+	assert.Equal(t, mins("86.825 s"), m.Time)
 	// A cycle printed as 132 °C and 270 °F fits an indicator stated in either.
 	both := cycle.Requirement{Table: "t", Row: "r", Temperature: temp("132 Cel"), AlsoPrinted: temp("270 [degF]"), Stated: cycle.Stated{Hold: mins("4 min")}}
 	for _, at := range []string{"132 Cel", "270 [degF]"} {
@@ -181,6 +185,9 @@ func TestLow(t *testing.T) {
 	assert.Len(t, r.Low(), 2)
 	r = Rating{Emulating, []Stated{{temp("121 Cel"), mins("15 min")}}}
 	assert.Empty(t, r.Low(), "an emulating indicator may state any cycle")
+	for _, unknown := range []*Rating{nil, {Type: 0, Stated: r.Stated}, {Type: 7, Stated: r.Stated}} {
+		assert.Empty(t, unknown.Low(), "nobody knows the type")
+	}
 }
 
 func ExampleRating_For() {

@@ -2,30 +2,9 @@ package steam
 
 import (
 	"errors"
-	"math"
 
 	"example.com/moistheat/units"
 )
-
-// SaturationSlopeKPaPerKelvin returns how fast the pressure of saturated steam rises
-// with its temperature, in kilopascals a kelvin, at a temperature in degrees
-// Celsius: 6.5 at 121 °C, 8.9 at 134 °C. So a reading that is 1 kPa off is 0.15 K or
-// 0.11 K off. It returns NaN outside the range of [SaturationPressure].
-func SaturationSlopeKPaPerKelvin(celsius float64) float64 {
-	t := celsius + 273.15
-	p := saturationKPa(t)
-	if math.IsNaN(p) {
-		return p
-	}
-	// Both equations of region 4 solve one quadratic in beta and theta; its partial
-	// derivatives give the slope.
-	theta := t + n9/(t-n10)
-	beta := math.Sqrt(math.Sqrt(p / 1000))
-	byTheta := 2*theta*(beta*beta+n3*beta+n6) + n1*beta*beta + n4*beta + n7
-	byBeta := 2*beta*(theta*theta+n1*theta+n2) + n3*theta*theta + n4*theta + n5
-	betaSlope := -byTheta / byBeta * (1 - n9/((t-n10)*(t-n10)))
-	return 4 * beta * beta * beta * betaSlope * 1000
-}
 
 // State is what a pressure and a temperature measured together say about steam.
 type State struct {

@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 
 	"example.com/moistheat"
 )
@@ -43,24 +44,39 @@ func member(v reflect.Value, seg string) (reflect.Value, bool) {
 		}
 		return v.Index(i), true
 	case reflect.Struct:
-		t := v.Type()
-		for i := range t.NumField() {
-			f := t.Field(i)
-			if f.Anonymous {
-				if m, ok := member(v.Field(i), seg); ok {
-					return m, true
-				}
-				continue
-			}
-			name, opts, _ := strings.Cut(f.Tag.Get("json"), ",")
-			if name == seg && f.IsExported() {
-				field := v.Field(i)
-				empty := field.IsZero() || field.Kind() == reflect.Slice && field.Len() == 0 // neither says anything
-				return field, opts == "" || !empty
-			}
+		m, known := membersOf(v.Type())[seg]
+		if !known {
+			return v, false
 		}
+		field := v.FieldByIndex(m.index)
+		empty := field.IsZero() || field.Kind() == reflect.Slice && field.Len() == 0 // neither says anything
+		return field, !m.optional || !empty
 	}
 	return v, false
+}
+
+// memberAt is where a struct has a member.
+type memberAt struct {
+	index    []int
+	optional bool
+}
+
+var members sync.Map // what membersOf found, by type
+
+// membersOf returns the members of a struct by their names in JSON.
+func membersOf(t reflect.Type) map[string]memberAt {
+	if found, studied := members.Load(t); studied {
+		return found.(map[string]memberAt)
+	}
+	out := map[string]memberAt{}
+	for _, f := range reflect.VisibleFields(t) {
+		name, opts, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if _, taken := out[name]; f.IsExported() && !f.Anonymous && name != "" && !taken {
+			out[name] = memberAt{f.Index, opts != ""}
+		}
+	}
+	members.Store(t, out)
+	return out
 }
 
 // Settle moves the pointers of undetermined findings to what is there of v.

@@ -19,6 +19,7 @@ const MaxWhole = 1_000_000_000
 //	min:"1"        the smallest whole number
 //	max:"6"        the largest whole number
 //	minLength:"1"  the fewest characters of a text
+//	maxItems:"64"  the most elements of a list, where that is not [MaxItems]
 //	sign:"any"     a quantity that may be negative though its dimension is not
 //	sign:"none"    a quantity or a column of numbers of which none is negative
 //
@@ -27,10 +28,11 @@ const MaxWhole = 1_000_000_000
 type Bounds struct {
 	Min, Max  int64
 	MinLength int
+	MaxItems  int
 	Sign      string
 }
 
-var defaultBounds = Bounds{Max: MaxWhole}
+var defaultBounds = Bounds{Max: MaxWhole, MaxItems: MaxItems}
 
 // BoundsOf returns the bounds of a struct field. It panics if a tag does not read.
 func BoundsOf(f reflect.StructField) Bounds {
@@ -48,6 +50,7 @@ func BoundsOf(f reflect.StructField) Bounds {
 	}
 	b.Min, b.Max = number("min", b.Min), number("max", b.Max)
 	b.MinLength = int(number("minLength", 0))
+	b.MaxItems = int(number("maxItems", MaxItems))
 	b.Sign = f.Tag.Get("sign")
 	return b
 }
@@ -65,6 +68,8 @@ func (b Bounds) refusal(k kind) string {
 	switch k {
 	case intKind:
 		return fmt.Sprintf("want a whole number from %d to %d", b.Min, b.Max)
+	case sliceKind:
+		return fmt.Sprintf("more than %d elements in an array; the document must have no more", b.MaxItems)
 	case stringKind:
 		if b.MinLength == 1 {
 			return "want text that is not empty"

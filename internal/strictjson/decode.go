@@ -321,8 +321,8 @@ func (p *plan) hint(name []byte) string {
 	return "; remove it or correct its name"
 }
 
-// MaxItems is the most elements of an array, arrays of plain numbers apart. The
-// published schemas state it as maxItems.
+// MaxItems is the most elements of an array, arrays of plain numbers apart, where its
+// field states no other number. The published schemas state it as maxItems.
 const MaxItems = 1000
 
 func (p *plan) array(c *cursor, v reflect.Value) error {
@@ -332,8 +332,8 @@ func (p *plan) array(c *cursor, v reflect.Value) error {
 	c.Pos++
 	v.Set(reflect.MakeSlice(p.typ, 0, 4))
 	for n := 0; c.More(); n++ {
-		if n == MaxItems {
-			return c.fail(moistheat.ErrLimit, "more than %d elements in an array", MaxItems)
+		if n == p.bounds.MaxItems {
+			return c.fail(moistheat.ErrLimit, "%s", p.bounds.refusal(sliceKind))
 		}
 		if n == v.Cap() {
 			v.Grow(1)

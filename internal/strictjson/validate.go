@@ -186,9 +186,9 @@ func (p *plan) elements(w *walk, v reflect.Value) {
 	if n == 0 || !w.open() {
 		return
 	}
-	if n > MaxItems {
-		w.add(moistheat.ErrLimit, "more than %d elements in an array", MaxItems)
-		n = MaxItems
+	if n > p.bounds.MaxItems {
+		w.add(moistheat.ErrLimit, "%s", p.bounds.refusal(sliceKind))
+		n = p.bounds.MaxItems
 	}
 	depth := len(w.path)
 	w.path = append(w.path, step{})

@@ -9,11 +9,14 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/require"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 const (
 	yes     = moistheat.Yes

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -24,10 +25,10 @@ func runs(t testing.TB) int {
 	if n := env(t, "MOISTHEAT_RUNS"); n > 0 {
 		return n
 	}
-	if testing.Short() {
-		return 150
+	if testrun.Full() {
+		return 400
 	}
-	return 400
+	return 150
 }
 
 // seeds are those of n random histories, from MOISTHEAT_FROM on.

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"github.com/stretchr/testify/assert"
@@ -108,6 +109,9 @@ func TestCutAtEveryByte(t *testing.T) {
 	file, want := saved(t, h), answers(h)
 	whole := bytes.Count(file, []byte("\n"))
 	for cut := range file {
+		if !testrun.Full() && cut%11 > 0 && !bytes.Contains(file[max(0, cut-3):min(cut+3, len(file))], []byte("\n")) {
+			continue
+		}
 		again, s := loaded(t, file[:cut], p)
 		lines := bytes.Count(file[:cut], []byte("\n"))
 		tail := file[bytes.LastIndexByte(file[:cut], '\n')+1 : cut]

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"github.com/stretchr/testify/assert"
@@ -18,11 +19,14 @@ func TestEveryKindMayCarryABiological(t *testing.T) {
 	grew := spores()
 	grew.Result = load.Positive
 	r := ran("1", "2026-03-09 07:00")
-	for _, name := range load.Policies() {
+	for i, name := range load.Policies() {
 		p := policy(t, name)
 		report := load.Check(r, p)
 		for first := calendar.EventKind(1); first <= calendar.DiscardedEvent; first++ {
 			for second := calendar.EventKind(1); second <= calendar.DiscardedEvent; second++ {
+				if !testrun.Full() && (i+int(first)+int(second))%5 > 0 {
+					continue
+				}
 				h := New(p)
 				require.NoError(t, h.AddReport(r, report))
 				h.AddEvent(event(first, "2026-03-09 08:00", func(e *Event) { e.Biological = &grew }))

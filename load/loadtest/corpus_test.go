@@ -152,7 +152,7 @@ func TestCorpusThroughReadingAndWriting(t *testing.T) {
 		loadtest.RunCorpus(t, through)
 	} else {
 		for i, v := range conformance(t).Vectors() {
-			if i%16 == 0 || v.Subject == loadtest.SubjectPlan {
+			if i%48 == 0 || v.Subject == loadtest.SubjectPlan {
 				assert.NoError(t, v.Run(func(doc []byte) ([]byte, error) { return through(v, doc) }))
 			}
 		}

@@ -1,9 +1,12 @@
 package loadtest_test
 
 import (
-	"os"
 	"testing"
+
+	"example.com/moistheat/internal/tools/testrun"
 )
 
+func TestMain(m *testing.M) { testrun.Main(m) }
+
 // full reports whether tests try all there is, as in CI, and not a sample.
-func full() bool { return os.Getenv("CI") != "" && !testing.Short() }
+func full() bool { return testrun.Full() }

@@ -29,7 +29,7 @@ func TestSameInOtherWords(t *testing.T) {
 	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	if !full() {
 		for judges, n := range most {
-			most[judges] = n / 5
+			most[judges] = n / 10
 		}
 	}
 	ran := map[string]int{}

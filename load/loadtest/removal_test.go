@@ -49,7 +49,7 @@ type listedDoc struct {
 	Listed []*listed `json:"listed"`
 }
 
-func readListed(t *testing.T) []*listed {
+func readListed(t testing.TB) []*listed {
 	data, err := os.ReadFile(removalsListed)
 	require.NoError(t, err)
 	doc, err := strictjson.Read[listedDoc](data, strictjson.Default(), "moistheat.removals/1")
@@ -211,7 +211,7 @@ func removalCases(t *testing.T, all, short bool) func(yield func(removalCase) bo
 		files := c.Files()
 		for _, name := range slices.Sorted(maps.Keys(files)) {
 			for _, v := range files[name].Vectors {
-				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") || short && pick(v.ID)%4 > 0 {
+				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") || short && pick(v.ID)%12 > 0 {
 					continue
 				}
 				doc, err := v.Document()
@@ -241,7 +241,7 @@ func removalCases(t *testing.T, all, short bool) func(yield func(removalCase) bo
 				doc, err = b.Document(in.Patch...)
 				require.NoError(t, err, file)
 			}
-			if short && pick(in.ID)%4 > 0 {
+			if short && pick(in.ID)%12 > 0 {
 				continue
 			}
 			for _, e := range in.Expect {

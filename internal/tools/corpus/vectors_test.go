@@ -14,9 +14,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat/internal/tools/corpus"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 const corpusDir = "../../../load/loadtest/corpus"
 

@@ -12,7 +12,11 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat/internal/tools/testrun"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 // A function is an exported function or method; a method takes its receiver first.
 type function struct {
@@ -44,11 +48,7 @@ func TestNothingPanics(t *testing.T) {
 	fns := called()
 	require.Greater(t, len(fns), len(exported))
 	g := &gauntlet{values: newValues(), failures: map[string]string{}}
-	rounds := 1
-	if os.Getenv("CI") != "" {
-		rounds = 3
-	}
-	for range rounds { // later rounds give what earlier ones returned
+	for range testrun.Sample(3, 3) { // later rounds give what earlier ones returned
 		for _, f := range fns {
 			g.run(f)
 		}
@@ -121,7 +121,7 @@ func (g *gauntlet) run(f function) {
 	for k := range most {
 		g.call(f.name, fn, args(func(j int) reflect.Value { return plain[j][k%len(plain[j])] }))
 	}
-	for range min(places, 300) {
+	for range min(places, testrun.Sample(300, 3)) {
 		g.call(f.name, fn, args(func(j int) reflect.Value { return g.random(t.In(j), 0) }))
 	}
 }

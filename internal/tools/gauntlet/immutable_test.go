@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"hash/maphash"
 	"reflect"
 	"slices"
 	"strconv"
@@ -20,7 +21,7 @@ import (
 // that is handed out next. Each round asks all that the packages give away for nothing
 // or for a name, and what is checked with it, and follows fields, elements and methods.
 func TestNothingLeadsBack(t *testing.T) {
-	before := write1(handedOut(t))
+	before := seen(handedOut(t))
 	require.Greater(t, len(before), 100)
 	w := &walk{edit: true}
 	for _, v := range handedOut(t) {
@@ -28,23 +29,30 @@ func TestNothingLeadsBack(t *testing.T) {
 	}
 	t.Logf("%d values, %d edits", len(before), w.edits)
 	require.Greater(t, w.edits, 10_000, "what is edited must be there to mean something")
-	after := write1(handedOut(t))
+	after := seen(handedOut(t))
 	for path := range before {
-		if before[path] != after[path] {
-			t.Errorf("%s changed: %s", path, firstDifference(before[path], after[path]))
+		if !slices.Equal(before[path], after[path]) {
+			t.Errorf("%s changed: %s", path, firstDifference(t, path, before[path], after[path]))
 		}
 	}
 }
 
-// firstDifference returns the first line of each text that is not the same in both.
-func firstDifference(was, is string) string {
-	a, b := strings.Split(was, "\n"), strings.Split(is, "\n")
-	for i := range min(len(a), len(b)) {
-		if a[i] != b[i] {
-			return fmt.Sprintf("%.200s, now %.200s", a[i], b[i])
+// firstDifference says what is now where values of one path first differ.
+func firstDifference(t *testing.T, path string, was, is []uint64) string {
+	n := 0
+	for n < min(len(was), len(is)) && was[n] == is[n] {
+		n++
+	}
+	if n < len(is) {
+		for i, v := range handedOut(t) {
+			if strconv.Itoa(i)+" "+v.path == path {
+				w := walk{tell: n + 1}
+				w.into("", v.value, 0)
+				return fmt.Sprintf("now %.200s", w.told)
+			}
 		}
 	}
-	return fmt.Sprintf("%d lines, now %d", len(a), len(b))
+	return fmt.Sprintf("%d values, now %d", len(was), len(is))
 }
 
 // Two reports of one policy share nothing that their owners can write to: the race
@@ -128,23 +136,29 @@ func handedOut(t *testing.T) (all []given) {
 	return all
 }
 
-// write1 writes out everything that can be seen of values, by where they come from.
-func write1(all []given) map[string]string {
-	texts := map[string]string{}
+// seen returns hashes of everything that can be seen of values, by where they come from;
+// written out it would be long.
+func seen(all []given) map[string][]uint64 {
+	hashes := map[string][]uint64{}
 	for i, v := range all {
 		var w walk
 		w.into("", v.value, 0)
-		texts[strconv.Itoa(i)+" "+v.path] = w.text.String()
+		hashes[strconv.Itoa(i)+" "+v.path] = w.seen
 	}
-	return texts
+	return hashes
 }
+
+var seed = maphash.MakeSeed()
 
 // A walk goes through everything that can be reached from a value, and writes it out or
 // sets all that can be set to something else.
 type walk struct {
 	edit  bool
 	edits int
-	text  strings.Builder
+	seen  []uint64 // a hash of each path and value
+	line  []byte   // the last of them
+	tell  int      // which one is to be told, from 1
+	told  string
 	inner []reflect.Type // of the methods that were called on the way
 }
 
@@ -180,7 +194,11 @@ func (w *walk) into(path string, v reflect.Value, depth int) {
 		}
 	default:
 		if !w.edit && v.CanInterface() {
-			fmt.Fprintln(&w.text, path, v.Interface())
+			w.line = fmt.Appendln(w.line[:0], path, v.Interface())
+			w.seen = append(w.seen, maphash.Bytes(seed, w.line))
+			if len(w.seen) == w.tell {
+				w.told = string(w.line)
+			}
 		}
 	}
 	if w.edit && v.CanSet() {

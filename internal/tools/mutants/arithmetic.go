@@ -26,34 +26,48 @@ type source struct {
 	info  *types.Info
 }
 
-// load parses and checks a package, given by its folder, through the export data of what
-// it imports.
-func load(pkg string) (*source, error) {
-	cmd := exec.Command("go", "list", "-export", "-deps", "-json=Export,ImportPath,GoFiles,DepOnly", "./"+pkg)
+// A listing is what the go command knows of packages and of all that they import.
+type listing struct {
+	exports map[string]string   // the export data by import path
+	files   map[string][]string // the Go files by folder, of the packages themselves
+}
+
+// list asks for packages, such as "./load" or "./...".
+func list(pattern string) (*listing, error) {
+	cmd := exec.Command("go", "list", "-export", "-deps", "-json=Export,ImportPath,Dir,GoFiles,DepOnly", pattern)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
-		return nil, fmt.Errorf("go list ./%s: %w", pkg, err)
+		return nil, fmt.Errorf("go list %s: %w", pattern, err)
 	}
-	exports := map[string]string{}
-	var names []string
+	l := &listing{map[string]string{}, map[string][]string{}}
 	for d := json.NewDecoder(bytes.NewReader(out)); d.More(); {
 		var p struct {
-			Export, ImportPath string
-			GoFiles            []string
-			DepOnly            bool
+			Export, ImportPath, Dir string
+			GoFiles                 []string
+			DepOnly                 bool
 		}
 		if err := d.Decode(&p); err != nil {
-			return nil, fmt.Errorf("go list ./%s: %w", pkg, err)
+			return nil, fmt.Errorf("go list %s: %w", pattern, err)
 		}
-		exports[p.ImportPath] = p.Export
+		l.exports[p.ImportPath] = p.Export
 		if !p.DepOnly {
-			names = p.GoFiles
+			l.files[p.Dir] = p.GoFiles
 		}
+	}
+	return l, nil
+}
+
+// load parses and checks a package, given by its folder, through the export data of what
+// it imports.
+func (l *listing) load(pkg string) (*source, error) {
+	dir, err := filepath.Abs(pkg)
+	if err != nil {
+		return nil, err
 	}
 	s := &source{fset: token.NewFileSet(), files: map[string]*ast.File{}}
 	var files []*ast.File
-	for _, name := range names {
+	for _, name := range l.files[dir] {
 		f, err := parser.ParseFile(s.fset, filepath.Join(pkg, name), nil, parser.SkipObjectResolution)
 		if err != nil {
 			return nil, err
@@ -66,10 +80,10 @@ func load(pkg string) (*source, error) {
 		Selections: map[*ast.SelectorExpr]*types.Selection{},
 	}
 	imp := importer.ForCompiler(token.NewFileSet(), "gc", func(path string) (io.ReadCloser, error) {
-		if exports[path] == "" {
+		if l.exports[path] == "" {
 			return nil, errors.New("no export data of " + path)
 		}
-		return os.Open(exports[path])
+		return os.Open(l.exports[path])
 	})
 	conf := types.Config{Importer: imp}
 	s.pkg, err = conf.Check(pkg, s.fset, files, s.info)

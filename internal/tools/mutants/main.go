@@ -1,12 +1,12 @@
 // Mutants shows whether the tests notice when a comparison of the rules is wrong.
 //
 //	go run ./internal/tools/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
-//	go run ./internal/tools/mutants -rules
+//	go run ./internal/tools/mutants -rules [PACKAGE...]
 //
 //	go run ./internal/tools/mutants -data [-list] [-tests PACKAGES] [REGEXP]
 //
-// The second form tries all files that hold rules and limits, with the tests named in
-// rules.txt beside this program.
+// The second form tries all files that hold rules and limits, or those of the packages named,
+// with the tests named in rules.txt beside this program.
 //
 // Every <, <=, >, >=, ==, !=, &&, || and ! in the named files (all files of the
 // package by default) is made switchable, all in one build: a comparison of order
@@ -99,7 +99,7 @@ func main() {
 	flag.IntVar(&o.workers, "workers", runtime.NumCPU(), "tests that run at the same time")
 	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or "+
 		"PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
-	rules := flag.Bool("rules", false, "try all files with rules and limits")
+	rules := flag.Bool("rules", false, "try all files with rules and limits, or those of the packages named")
 	data := flag.Bool("data", false, "change the rules' data instead of code; PACKAGE is a regular expression of the "+
 		"changes to try, and all by default")
 	flag.Parse()
@@ -108,7 +108,7 @@ func main() {
 	case *data:
 		jobs = []job{{data: true, pkg: flag.Arg(0), tests: "load/loadtest " + *tests}}
 	case *rules:
-		jobs = ruleJobs()
+		jobs = ruleJobs(flag.Args())
 	case flag.NArg() == 0:
 		flag.Usage()
 		os.Exit(2)
@@ -154,11 +154,13 @@ type job struct {
 }
 
 // ruleJobs reads rules.txt: PACKAGE FILE.go... | TESTS, a line each, after one that says so.
-func ruleJobs() []job {
+// It returns the jobs of the packages named, or all.
+func ruleJobs(only []string) []job {
 	var out []job
 	for line := range strings.Lines(ruleFiles) {
 		files, tests, ok := strings.Cut(strings.TrimSpace(line), " | ")
-		if words := strings.Fields(files); ok && words[0] != "PACKAGE" {
+		words := strings.Fields(files)
+		if ok && words[0] != "PACKAGE" && (len(only) == 0 || slices.Contains(only, words[0])) {
 			out = append(out, job{pkg: words[0], files: words[1:], tests: tests})
 		}
 	}
@@ -290,16 +292,20 @@ func rewriteFiles(pkg string, only []string, dir string) ([]mutant, string, erro
 	if len(all) == 0 || len(only) > 0 && len(all) != len(only) {
 		return nil, "", fmt.Errorf("%s: want %v, found %v", pkg, only, all)
 	}
-	return rewrite(pkg, all, dir)
+	l, err := list("./" + pkg)
+	if err != nil {
+		return nil, "", err
+	}
+	return l.rewrite(pkg, all, dir)
 }
 
 // rewrite writes the switchable sources into dir, with the overlay file that puts
 // them in the place of the real ones.
-func rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
+func (l *listing) rewrite(pkg string, names []string, dir string) ([]mutant, string, error) {
 	var mutants []mutant
 	out := overlay{dir, map[string]string{}}
 	more := map[string]string{"mutant_switch.go": switches} // files that the changed ones need
-	src, err := load(pkg)
+	src, err := l.load(pkg)
 	if err != nil {
 		return nil, "", err
 	}

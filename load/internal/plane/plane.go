@@ -240,16 +240,19 @@ func (f *Outline) Outside(width, depth *big.Rat) *big.Rat {
 }
 
 // Share returns which share of an outline another covers.
-func (f *Outline) Share(g *Outline) float64 { return area(clip(f.MM[:], g.MM[:])) / area(f.MM[:]) }
+func (f *Outline) Share(g *Outline) float64 {
+	var room [2][8][2]float64
+	return area(clip(f.MM[:], g.MM[:], &room)) / area(f.MM[:])
+}
 
-// clip returns what two convex outlines have in common.
-func clip(f, g [][2]float64) [][2]float64 {
+// clip returns what two convex outlines have in common, in room that it may use.
+func clip(f, g [][2]float64, room *[2][8][2]float64) [][2]float64 {
 	out := f
 	for i := range g {
 		p, q := g[i], g[(i+1)%len(g)]
 		side := func(c [2]float64) float64 { return (q[0]-p[0])*(c[1]-p[1]) - (q[1]-p[1])*(c[0]-p[0]) }
 		in := out
-		out = nil
+		out = room[i%2][:0]
 		for j := range in {
 			a, b := in[j], in[(j+1)%len(in)]
 			da, db := side(a), side(b)

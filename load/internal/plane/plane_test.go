@@ -6,10 +6,13 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+func TestMain(m *testing.M) { testrun.Main(m) }
 
 func length(s string) units.Length { return units.MustParse[units.LengthUnit](s) }
 
@@ -152,10 +155,10 @@ func TestCommonArea(t *testing.T) {
 	want := big.NewRat(71875, 30_000_000) // m²
 	assert.Zero(t, want.Cmp(f.Cut(g)), f.Cut(g))
 	assert.Zero(t, want.Cmp(g.Cut(f)), g.Cut(f))
-	assert.InDelta(t, 7187.5/3, area(clip(f.MM[:], g.MM[:])), 1e-9)
+	assert.InDelta(t, 7187.5/3, area(clip(f.MM[:], g.MM[:], new([2][8][2]float64))), 1e-9)
 	assert.Zero(t, big.NewRat(5, 1000).Cmp(f.Area()))
 	apart := at(t, "200 mm", "0 mm", "100 mm", "50 mm", "4 mm", "3 mm")
 	assert.InDelta(t, 7187.5/3/5000, f.Share(g), 1e-9)
 	assert.Zero(t, f.Cut(apart).Sign())
-	assert.Empty(t, clip(f.MM[:], apart.MM[:]))
+	assert.Empty(t, clip(f.MM[:], apart.MM[:], new([2][8][2]float64)))
 }
