@@ -382,8 +382,9 @@ type Rule struct {
 	BrokenText       string `json:"brokenText"`
 	UndeterminedText string `json:"undeterminedText,omitempty"`
 
-	Scope        Scope    `json:"scope"`
-	Choice       bool     `json:"choice,omitempty"`      // it is about the choice of the cycle and can be asked before one is run
+	Scope Scope `json:"scope"`
+	// Choice: it is about the choice of the cycle and can be asked before one is run.
+	Choice       bool     `json:"choice,omitempty"`
 	Severity     Severity `json:"severity"`              // when broken
 	Broken       Effect   `json:"broken,omitzero"`       // effect when broken
 	Undetermined Effect   `json:"undetermined,omitzero"` // effect when the evidence is missing

@@ -182,7 +182,8 @@ func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 			f.Item = itemName(&p.Items[j])
 		}
 	}
-	if s := r.policy.rules[f.Rule]; f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted && s != nil {
+	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted
+	if s := r.policy.rules[f.Rule]; open && s != nil {
 		for a := range s.rule.Answers.All() {
 			if p := resolve(a, f.Pointer); !slices.Contains(f.Answers, p) {
 				f.Answers = append(f.Answers, p)
@@ -262,7 +263,7 @@ func (t *textWriter) questions(r *Report) {
 			}
 		}
 		for _, g := range byRule(findings, r) {
-			t.para("    - ", "      ", g.where+g.message)
+			t.para("    - ", "      ", g.where+g.message+g.more)
 		}
 	}
 	if n := len(all) - held; n > 0 {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
 )
 
 // What a report says about its reasons: which findings decided what, and the rules that
@@ -87,7 +88,8 @@ func (r *judgement) name() {
 
 func nameOf(r moistheat.Rule) NamedRule {
 	return NamedRule{
-		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy, FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
+		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy,
+		FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
 		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
 	}
 }
@@ -218,10 +220,16 @@ func isAll(places []int, n int) bool {
 // each finding is rendered anew from the texts of its rule. The error is a [*moistheat.DocumentError].
 func (r *Report) UnmarshalJSON(data []byte) error {
 	fail := func(kind moistheat.ErrorKind, pointer, problem string) error {
-		return &moistheat.DocumentError{Kind: kind, Format: ReportFormat, Pointer: pointer, Offset: -1, Problem: problem}
+		return &moistheat.DocumentError{Kind: kind, Format: ReportFormat, Pointer: pointer, Offset: -1,
+			Problem: problem}
 	}
 	if r == nil {
 		return fail(moistheat.ErrInvalid, "", "there is nothing to read into: the pointer is nil")
+	}
+	lim := strictjson.Default()
+	lim.Size, lim.Text = 64<<20, 64<<10 // as its schema says
+	if err := strictjson.Check(data, lim); err != nil {
+		return strictjson.In(ReportFormat, err)
 	}
 	var out Report
 	in := writtenReport{plainReport: (*plainReport)(&out)}

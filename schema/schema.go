@@ -58,7 +58,8 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|rules|finding|due|suspect|status|procedure|choice|drift|vectors"
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
+		"rules|finding|due|suspect|status|procedure|choice|drift|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

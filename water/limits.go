@@ -88,7 +88,8 @@ func (l Limits) MarshalJSON() ([]byte, error) {
 	if _, name, one := strings.Cut(l.info.ID, "#"); one {
 		doc.Section = name
 	} else if len(doc.Sections) > 1 {
-		doc.Sections = slices.DeleteFunc(slices.Clone(doc.Sections), func(s sectionDoc) bool { return len(s.Points) == 0 })
+		doc.Sections = slices.DeleteFunc(slices.Clone(doc.Sections),
+			func(s sectionDoc) bool { return len(s.Points) == 0 })
 	}
 	return json.Marshal(doc)
 }

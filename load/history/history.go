@@ -84,7 +84,8 @@ func (h *History) AddReport(r *load.Record, report *load.Report) error {
 	switch {
 	case h == nil || r == nil || report == nil:
 		return nil
-	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy().On(r.Load.Date)):
+	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID ||
+		!judges(report, h.Policy().On(r.Load.Date)):
 		return fmt.Errorf("history: the report is of another record or policy, or its findings do something else: %w",
 			moistheat.ErrInvalid)
 	}

@@ -478,7 +478,8 @@ func packState(report *load.Report, i int, load loadState) loadState {
 	}
 	at := report.Packs[i].Pointer
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && f.Effect.Pack >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken &&
+			(f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && f.Effect.Pack >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
