@@ -64,6 +64,7 @@
 package moistheat
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
@@ -195,53 +196,59 @@ func (s Source) String() string {
 	return Visible(b.String()) + " (" + s.Basis.String() + ")"
 }
 
-// Sources is a list of sources that cannot be changed, so that rules, findings and
-// reports can share one. The zero Sources is empty.
-type Sources struct{ list []Source }
+// List is a list that cannot be changed, so that rules, findings and reports can share
+// one. The zero List is empty.
+type List[T comparable] struct{ list []T }
 
-// SourcesOf returns a list of its own of the given sources.
-func SourcesOf(s ...Source) Sources {
-	if len(s) == 0 {
-		return Sources{}
+// Sources are the sources of a rule or a finding.
+type Sources = List[Source]
+
+// ListOf returns a list of its own of the given values.
+func ListOf[T comparable](values ...T) List[T] {
+	if len(values) == 0 {
+		return List[T]{}
 	}
-	return Sources{slices.Clone(s)}
+	return List[T]{slices.Clone(values)}
 }
 
-// All returns the sources in their order.
-func (s Sources) All() iter.Seq[Source] { return slices.Values(s.list) }
+// SourcesOf is [ListOf] for sources.
+func SourcesOf(s ...Source) Sources { return ListOf(s...) }
 
-// At returns the source at a place, from 0, or the zero Source where there is none.
-func (s Sources) At(i int) Source {
-	if i < 0 || i >= len(s.list) {
-		return Source{}
+// All returns the values in their order.
+func (l List[T]) All() iter.Seq[T] { return slices.Values(l.list) }
+
+// At returns the value at a place, from 0, or the zero value where there is none.
+func (l List[T]) At(i int) (v T) {
+	if i < 0 || i >= len(l.list) {
+		return v
 	}
-	return s.list[i]
+	return l.list[i]
 }
 
-// Len returns the number of sources.
-func (s Sources) Len() int { return len(s.list) }
+// Len returns the number of values.
+func (l List[T]) Len() int { return len(l.list) }
 
-// Equal reports whether two lists hold the same sources in the same order.
-func (s Sources) Equal(o Sources) bool { return slices.Equal(s.list, o.list) }
+// Equal reports whether two lists hold the same values in the same order.
+func (l List[T]) Equal(o List[T]) bool { return slices.Equal(l.list, o.list) }
 
 // MarshalJSON implements [json.Marshaler].
-func (s Sources) MarshalJSON() ([]byte, error) {
-	if s.list == nil {
+func (l List[T]) MarshalJSON() ([]byte, error) {
+	if l.list == nil {
 		return []byte("[]"), nil
 	}
-	return json.Marshal(s.list)
+	return json.Marshal(l.list)
 }
 
 // UnmarshalJSON implements [json.Unmarshaler].
-func (s *Sources) UnmarshalJSON(data []byte) error {
-	if s == nil {
+func (l *List[T]) UnmarshalJSON(data []byte) error {
+	if l == nil {
 		return errNowhere()
 	}
-	var list []Source
+	var list []T
 	if err := json.Unmarshal(data, &list); err != nil {
 		return err
 	}
-	*s = SourcesOf(list...)
+	*l = ListOf(list...)
 	return nil
 }
 
@@ -374,15 +381,26 @@ type Rule struct {
 	BrokenText       string `json:"brokenText"`
 	UndeterminedText string `json:"undeterminedText,omitempty"`
 
-	Scope        Scope    `json:"scope"`
-	Choice       bool     `json:"choice,omitempty"` // it is about the choice of the cycle and can be asked before one is run
-	Severity     Severity `json:"severity"`         // when broken
-	Broken       Effect   `json:"broken"`           // effect when broken
-	Undetermined Effect   `json:"undetermined"`     // effect when the evidence is missing
+	Scope Scope `json:"scope"`
+	// Choice: it is about the choice of the cycle and can be asked before one is run.
+	Choice       bool     `json:"choice,omitempty"`
+	Severity     Severity `json:"severity"`              // when broken
+	Broken       Effect   `json:"broken,omitzero"`       // effect when broken
+	Undetermined Effect   `json:"undetermined,omitzero"` // effect when the evidence is missing
 	NoWaiver     bool     `json:"noWaiver,omitempty"`
 	Optional     bool     `json:"optional,omitempty"` // in force only where a policy says so
 	Sources      Sources  `json:"sources"`
-	Since        string   `json:"since"` // library version that brought the rule
+
+	// Act names what a person does who finds out what is not recorded: rules of one act are
+	// one question. Answers are the members of the record that then answer it, as RFC 6901
+	// pointers from what the rule is about, "-" for each element of a list. AtTheTime says
+	// that it had to be seen while it could be, so that nobody finds it out later.
+	Act       string       `json:"act,omitempty"`
+	Answers   List[string] `json:"answers,omitzero"`
+	AtTheTime bool         `json:"atTheTime,omitempty"`
+
+	Hazards List[string] `json:"hazards,omitzero"` // of the work that the remedy asks for
+	Since   string       `json:"since"`            // library version that brought the rule
 }
 
 // Effect returns what a finding with this outcome does by default.
@@ -481,9 +499,54 @@ const (
 )
 
 // Param is a named detail of a finding.
-type Param struct {
-	Name  string `json:"name"`
-	Value string `json:"value"`
+type Param struct{ Name, Value string }
+
+// Params are the details of a finding, each name once. In JSON they are an object.
+type Params []Param
+
+// MarshalJSON implements [json.Marshaler].
+func (p Params) MarshalJSON() ([]byte, error) {
+	out := []byte{'{'}
+	for i, each := range p {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		name, err := json.Marshal(each.Name)
+		if err != nil {
+			return nil, err
+		}
+		value, err := json.Marshal(each.Value)
+		if err != nil {
+			return nil, err
+		}
+		out = append(append(append(out, name...), ':'), value...)
+	}
+	return append(out, '}'), nil
+}
+
+// UnmarshalJSON implements [json.Unmarshaler].
+func (p *Params) UnmarshalJSON(data []byte) error {
+	if p == nil {
+		return errNowhere()
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	var out Params
+	if start, err := d.Token(); err != nil || start != json.Delim('{') {
+		return errors.New("want an object of texts")
+	}
+	for d.More() {
+		name, err := d.Token()
+		if err != nil {
+			return err
+		}
+		var value string
+		if err := d.Decode(&value); err != nil {
+			return err
+		}
+		out = append(out, Param{name.(string), value})
+	}
+	*p = out
+	return nil
 }
 
 // Finding is the outcome of one rule at one place of a record.
@@ -493,16 +556,24 @@ type Finding struct {
 	Severity Severity    `json:"severity"`         // as the policy sets it
 	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
 	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
+	Pack     string      `json:"pack,omitempty"`   // ID of the pack that the pointer leads into, in a report
+	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none, in a report
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
-	Params   []Param     `json:"params,omitempty"`
+	Params   Params      `json:"params,omitempty"`
 	Sources  Sources     `json:"sources,omitzero"` // what decided
 	Own      bool        `json:"own,omitempty"`    // the first source is a document that the policy follows
+	Blocks   bool        `json:"blocks,omitempty"` // it stands in the way of a release: of the pack, or of the load
+	Effect   Effect      `json:"effect,omitzero"`  // what the policy lets it do while nobody waives it
 	Table    string      `json:"table,omitempty"`  // table and row that decided
 	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 	// More is how many more findings of the rule with this outcome there are, which are not
 	// listed for their number. It stands in the last that is listed.
 	More int `json:"more,omitempty"`
+
+	// Answers are RFC 6901 pointers to the members of the record that answer an undetermined
+	// finding of a report, whether they are there or not.
+	Answers []string `json:"answers,omitempty"`
 }
 
 // Param returns the value of the named parameter, or "".

@@ -97,9 +97,9 @@ type Lethality struct {
 	Least     units.Duration              `json:"least,omitzero"`
 	Greatest  units.Duration              `json:"greatest,omitzero"`
 	Channel   string                      `json:"channel"`
-	Reference units.Temperature           `json:"reference"`
-	Z         units.TemperatureDifference `json:"z"`
-	Rule      LethalityRule               `json:"rule"`
+	Reference units.Temperature           `json:"reference,omitzero"`
+	Z         units.TemperatureDifference `json:"z,omitzero"`
+	Rule      LethalityRule               `json:"rule,omitzero"`
 }
 
 // Analysis is what a trace shows. Durations are rounded to 1 ms, temperatures to

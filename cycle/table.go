@@ -3,6 +3,7 @@ package cycle
 import (
 	"cmp"
 	"embed"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -113,6 +114,21 @@ type file struct {
 // Table holds the minimum cycle times of one edition of one document. It is
 // immutable and safe for concurrent use. A nil *Table is one without a name and rows.
 type Table struct{ f file }
+
+// MarshalJSON writes the document that [ParseTable] reads.
+func (t Table) MarshalJSON() ([]byte, error) { return json.Marshal(t.f) }
+
+// UnmarshalJSON is [ParseTable].
+func (t *Table) UnmarshalJSON(data []byte) error {
+	read, err := ParseTable(data)
+	if err == nil && t == nil {
+		err = strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	if err == nil {
+		*t = *read
+	}
+	return err
+}
 
 // file returns what the table states, nothing of a nil one.
 func (t *Table) file() *file {
@@ -344,7 +360,7 @@ type Requirement struct {
 	AirRemoval moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Class      LoadClass            `json:"class,omitzero"`
 
-	Temperature units.Temperature `json:"temperature"`          // the one to cite
+	Temperature units.Temperature `json:"temperature,omitzero"` // the one to cite
 	AlsoPrinted units.Temperature `json:"alsoPrinted,omitzero"` // the same, as the row prints it in another unit
 	Stated                        // by the row; the band and the equilibration have their source filled in
 
@@ -352,6 +368,15 @@ type Requirement struct {
 	// gauge readings mean nothing without it. No table states it; whoever knows the
 	// site fills it in.
 	Atmosphere units.AbsolutePressure `json:"atmosphere,omitzero"`
+}
+
+// MarshalJSON leaves out the source where there is none, as in what asks nothing.
+func (r Requirement) MarshalJSON() ([]byte, error) {
+	type plain Requirement
+	return json.Marshal(struct {
+		plain
+		Source moistheat.Source `json:"source,omitzero"` // hides that of the row
+	}{plain(r), r.Source})
 }
 
 // IsValid reports whether r is the requirement of a row.

@@ -55,8 +55,8 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.run(c.waivers)
 	c.out.decide()
 	c.out.Findings = c.Findings
-	c.out.finish()
-	return c.out
+	c.out.finish(r)
+	return c.out.Report
 }
 
 // checker carries one record through its checks. The list is the report's: findings
@@ -69,7 +69,7 @@ type checker struct {
 	ask.List
 	known    Known // that can be meant of the record
 	kept     int   // findings at the front of the list that are the report's
-	out      *Report
+	out      *judgement
 	least    moistheat.Outcome // without a report, the least outcome that is kept
 	cuts     cuts              // without a report
 	analysis cycle.Analysis
@@ -122,11 +122,12 @@ func (c *checker) nest() {
 		}
 		for len(open) > 0 {
 			last := len(open) - 1
-			in := inside[open[last]]
+			container := open[last]
+			in := inside[container]
 			open = open[:last]
 			for _, i := range in {
 				if c.out.each[i].Pack < fate {
-					c.out.each[i].Pack = fate
+					c.out.each[i].Pack, c.out.container[i] = fate, container
 					open = append(open, i)
 				}
 			}
@@ -231,8 +232,10 @@ func (c *checker) physical() {
 	e := cy.Evidence
 	e.Atmosphere, e.AtmosphereWithin = c.atmosphere()
 	findings, analysis := cycle.Check(&e, c.requirement())
-	c.analysis, c.out.analysis = analysis, analysis
-	c.out.Cycle = summarise(analysis)
+	c.analysis = analysis
+	if c.out.Cycle = summarise(analysis); c.out.Cycle != nil {
+		c.out.Analysis = &analysis
+	}
 	c.fold("")
 	c.Findings = append(c.Findings, findings...)
 	c.fold("/cycle")

@@ -38,10 +38,10 @@ func TestWaiverForTwoFindingsWaivesNone(t *testing.T) {
 	r.Packs[0].Condition.Dry, r.Packs[0].Condition.Intact = moistheat.Yes, moistheat.Yes
 	one := moistheat.Waiver{Rule: "packaging.item.uninspected", Pack: r.Packs[0].ID, Item: r.Packs[0].Items[0].Name,
 		Reason: "seen at the bench", Author: "Dr Y", Expires: time.Date(2099, 1, 1, 0, 0, 0, 0, time.UTC)}
-	report := &Report{policy: p, Rules: make([]Tally, len(p.list)), each: make([]moistheat.Effect, 1)}
+	report := newReport(r, p, false)
 	shared := []moistheat.Finding{
-		{Rule: one.Rule, Outcome: moistheat.Broken, Pointer: "/packs/0/items/0", Waiver: &one},
-		{Rule: one.Rule, Outcome: moistheat.Broken, Pointer: "/packs/0/items/1", Waiver: &one},
+		{Rule: one.Rule, Outcome: moistheat.Broken, Pointer: "/packs/0/items/0", Waiver: &one, Effect: p.rules[one.Rule].rule.Broken},
+		{Rule: one.Rule, Outcome: moistheat.Broken, Pointer: "/packs/0/items/1", Waiver: &one, Effect: p.rules[one.Rule].rule.Broken},
 	}
 	report.unwaive(shared)
 	assert.Nil(t, shared[0].Waiver)

@@ -14,7 +14,7 @@ import (
 // [Check] and its like do this by themselves, with the date of sterilization.
 func (p *Policy) On(day moistheat.Date) *Policy {
 	q := *cmp.Or(p, &noPolicy)
-	q.day = day
+	q.day, q.written = day, nil
 	return &q
 }
 

@@ -279,7 +279,7 @@ func ExampleCheckKnowing() {
 	for _, report := range []*load.Report{load.Check(record, policy), load.CheckKnowing(record, policy, known)} {
 		fmt.Println(report.Verdict.Load, report.Known.Alone)
 		for _, f := range report.Findings {
-			if report.Effect(f).Load >= moistheat.Quarantine && f.Rule != "load.release.contradicted" {
+			if f.Effect.Load >= moistheat.Quarantine && f.Rule != "load.release.contradicted" {
 				fmt.Println("-", report.Message(f))
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -221,12 +222,17 @@ func (c *checker) suspect() {
 		if !calendar.IsTest(s.Event) {
 			what = "a " + s.Event.String()
 		}
-		q.With("what", what).With("event", orUnnamed(s.ID))
+		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()
 		switch {
-		case began.IsZero() && timed:
+		case began.IsZero() && timed && !open:
 			open = true
+			about()
+		case began.IsZero() && timed:
 		case !timed, began.After(s.After) && (s.UpTo.IsZero() || !began.After(s.UpTo)):
+			if !open {
+				about()
+			}
 			q.Broken()
 			return
 		}

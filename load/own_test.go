@@ -83,8 +83,8 @@ func TestGeneralPracticeAdvises(t *testing.T) {
 	r.Packs[0].Condition.Dropped = moistheat.Yes // no sentence of CDC 2003
 	base, ours := Check(r, policy(t, "us-cdc-2003")), Check(r, p)
 	assert.False(t, finding(t, ours, "load.pack.dropped", "/packs/0/condition").Own)
-	assert.Equal(t, moistheat.Quarantine, base.Effect(finding(t, base, "load.pack.dropped", "/packs/0/condition")).Pack)
-	assert.Zero(t, ours.Effect(finding(t, ours, "load.pack.dropped", "/packs/0/condition")))
+	assert.Equal(t, moistheat.Quarantine, finding(t, base, "load.pack.dropped", "/packs/0/condition").Effect.Pack)
+	assert.Zero(t, finding(t, ours, "load.pack.dropped", "/packs/0/condition").Effect)
 	assert.Equal(t, "may quarantine", base.Policy.GeneralPractice)
 	assert.Equal(t, "advises", ours.Policy.GeneralPractice)
 	assert.Contains(t, ours.Text(), "as trained (decided by R. Amsel on 2026-01-05)")
@@ -95,7 +95,7 @@ func TestGeneralPracticeAdvises(t *testing.T) {
 		report := Check(closed, policy)
 		f := finding(t, report, "packaging.seal.damaged", "/packs/0/seal")
 		assert.False(t, f.Own)
-		assert.Equal(t, moistheat.Quarantine, report.Effect(f).Pack)
+		assert.Equal(t, moistheat.Quarantine, f.Effect.Pack)
 	}
 }
 

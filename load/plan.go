@@ -85,7 +85,9 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 			set := cycle.Settings{AirRemoval: w.air, Temperature: t}
 			c.Hold, c.Drying, _ = demands(r, p, set)
 			set.Hold, set.Drying = c.Hold.MinTime, c.Drying.MinTime
-			c.Objections = CycleObjections(r, p, set, w.typ)
+			if all := CycleObjections(r, p, set, w.typ); len(all) > 0 {
+				c.Objections = all
+			}
 			out = append(out, c)
 		}
 	}

@@ -3,7 +3,9 @@ package load
 import (
 	"cmp"
 	"embed"
+	"encoding/json"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -35,6 +37,38 @@ type Policy struct {
 	list    []string       // rule IDs, sorted
 	day     moistheat.Date // that is judged; invalid: any
 	digest  *lazy.Value[string]
+	written *policyDoc // the document that it was read from; nil where a method changed it
+}
+
+// MarshalJSON writes the document that the policy was read from, for [ParsePolicy] or, of a
+// built-in policy, [Policy.UnmarshalJSON]. A policy that was changed by a method such as
+// [Policy.WithTables] has none: the error is [moistheat.ErrInvalid].
+func (p Policy) MarshalJSON() ([]byte, error) {
+	if p.written == nil {
+		return nil, fmt.Errorf("load: the policy is of no document: %w", moistheat.ErrInvalid)
+	}
+	return json.Marshal(p.written)
+}
+
+// UnmarshalJSON reads a facility's own policy as [ParsePolicy] does, and what
+// [Policy.MarshalJSON] writes of a built-in one. Another document under the name of a
+// built-in policy is refused, unless it is a facility's.
+func (p *Policy) UnmarshalJSON(data []byte) error {
+	doc, err := strictjson.Read[policyDoc](data, strictjson.Default(), PolicyFormat)
+	if err == nil && p == nil {
+		err = strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	if err != nil {
+		return err
+	}
+	read, err := PolicyFor(doc.Name)
+	if err != nil || !reflect.DeepEqual(read.written, doc) {
+		read, err = ParsePolicy(data)
+	}
+	if err == nil {
+		*p = *read
+	}
+	return err
 }
 
 var noPolicy Policy // stands for a nil one
@@ -206,7 +240,11 @@ func parsePolicy(data []byte, builtIn bool) (*Policy, error) {
 	if err != nil {
 		return nil, err
 	}
+	was := *doc
 	p, err := doc.policy(builtIn)
+	if err == nil {
+		p.written = &was
+	}
 	return p, strictjson.In(PolicyFormat, err)
 }
 
@@ -430,7 +468,7 @@ func (s *ruleState) loosens(was *ruleState) (narrower, softer bool) {
 // copy returns a copy that is to judge by something else, and so has a digest of its own.
 func (p *Policy) copy() *Policy {
 	q := *cmp.Or(p, &noPolicy)
-	q.digest = new(lazy.Value[string])
+	q.digest, q.written = new(lazy.Value[string]), nil
 	return &q
 }
 
@@ -517,8 +555,10 @@ func (p *Policy) accepts(sources moistheat.Sources) bool {
 
 // Apply gives a finding what the policy makes of it, as [Check] does: its severity, and
 // another outcome where its rule is not in force or the pass rests on no accepted
-// basis. Of what is open it says whether it rests on a document of the policy. It reports whether the policy has such a rule; a finding of one that it does not
-// know is internal, as are all under a nil or zero policy.
+// basis. Of what is open it says whether it rests on a document of the policy, what it does
+// and whether it stands in the way of a release. It reports whether the policy has such a
+// rule; a finding of one that it does not know is internal, as are all under a nil or zero
+// policy.
 func (p *Policy) Apply(f *moistheat.Finding) bool { return p.apply(f) != nil }
 
 // apply is the one place where a policy meets a finding. It gives the finding the
@@ -531,6 +571,7 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 	}
 	if p == nil || p.rules[f.Rule] == nil { // by a policy that knows nothing, nothing is met
 		f.Outcome, f.Reason = moistheat.Internal, ""
+		f.Effect, f.Blocks = moistheat.Effect{Load: moistheat.Quarantine}, f.Waiver == nil
 		return nil
 	}
 	s := p.rules[f.Rule]
@@ -541,8 +582,11 @@ func (p *Policy) apply(f *moistheat.Finding) *ruleState {
 	case f.Outcome == moistheat.Met && !p.accepts(f.Sources):
 		f.Outcome, f.Reason = moistheat.Undetermined, moistheat.BasisNotAccepted
 	}
+	f.Effect, f.Blocks = moistheat.Effect{}, false
 	if f.Outcome > moistheat.Met {
 		p.ground(s, f)
+		f.Effect = p.effect(s, f)
+		f.Blocks = blocks(f)
 	}
 	return s
 }

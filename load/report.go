@@ -3,7 +3,6 @@ package load
 import (
 	"cmp"
 	_ "embed"
-	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,7 +17,8 @@ import (
 // ReportFormat is the value of a report's "format" member.
 const ReportFormat = "moistheat.report/1"
 
-// Report is what [Check] found. Its exported fields are its JSON form.
+// Report is what [Check] found. It is its JSON form and nothing besides, so that one read
+// back from JSON says and prints what it did.
 type Report struct {
 	Format  string        `json:"format"`
 	Library string        `json:"library"` // version
@@ -27,32 +27,61 @@ type Report struct {
 	Load    string        `json:"load,omitempty"`
 	Known   KnownName     `json:"known,omitzero"` // what the report rests on beside the record
 	Verdict Verdict       `json:"verdict"`
+	Decided Decided       `json:"decided,omitzero"` // what decided the verdict
 	Packs   []PackVerdict `json:"packs"`
 	Cycle   *CycleSummary `json:"cycle,omitempty"`
+	// Analysis is what the trace of the record shows, held against what the policy asks of
+	// the cycle; nil where the record has none. It is what package drawing draws.
+	Analysis *cycle.Analysis `json:"analysis,omitempty"`
 
 	// Rows is the release table: every row, with the worst outcome of its rules.
 	Rows []Row `json:"rows"`
 	// Findings are the outcomes undetermined, broken and internal, and in a report of
 	// [Explain] also those met, by pointer and rule.
 	Findings []moistheat.Finding `json:"findings"`
-	// Rules counts the outcomes of every rule, those that did not apply included.
-	Rules []Tally `json:"rules"`
+	// Rules are those that Findings name, by ID: what is the same for all findings of one.
+	Rules []NamedRule `json:"rules"`
+	// Counts are the outcomes of every rule, those that did not apply included.
+	Counts []Tally `json:"counts"`
 	// Omitted counts the findings that were left out of Findings for their number: of those
 	// of one rule that are open, a hundred are listed, and the last says how many more there
 	// are. The verdict counts them all.
 	Omitted    int    `json:"omitted"`
 	Disclaimer string `json:"disclaimer"`
+}
 
-	policy   *Policy
-	analysis cycle.Analysis
-	all      moistheat.Effect
-	each     []moistheat.Effect
-	kept     []bool // a person decided against releasing the pack
-	cuts     cuts
-	waivers  *waivers
-	open     int
-	listed   bool // what is met is listed, too
-	pack     int  // from 1, the one whose findings are entered; 0: none
+// Decided says which of the findings of a report decided its verdict, by their places in
+// [Report].Findings. What the list of findings left out for its number is not in it.
+type Decided struct {
+	Load       []int `json:"load,omitempty"`       // those that give the load its disposition
+	Packs      bool  `json:"packs,omitempty"`      // it is that of its best pack: see what decided each
+	Sterilizer []int `json:"sterilizer,omitempty"` // those that take the sterilizer out of service
+	Recall     []int `json:"recall,omitempty"`     // those for which packs already out must be found
+}
+
+// NamedRule is what a report says of a rule that its findings name.
+type NamedRule struct {
+	ID     string `json:"id"`
+	Title  string `json:"title"`  // what must hold
+	Why    string `json:"why"`    // the harm it prevents
+	Remedy string `json:"remedy"` // what to do where it is broken
+	// FindOut is what to find out where it is not recorded, Act the name of that, and
+	// AtTheTime says that it had to be seen while it could be.
+	FindOut   string `json:"findOut,omitempty"`
+	Act       string `json:"act,omitempty"`
+	AtTheTime bool   `json:"atTheTime,omitempty"`
+	// The templates of messages, as in [moistheat.Rule], of the outcomes that there are.
+	BrokenText       string                 `json:"brokenText,omitempty"`
+	UndeterminedText string                 `json:"undeterminedText,omitempty"`
+	Severity         moistheat.Severity     `json:"severity"` // as the policy sets it
+	Hazards          moistheat.List[string] `json:"hazards"`  // of the work that Remedy asks for
+	Sources          []CitedSource          `json:"sources"`  // on which its findings rest, in their order
+}
+
+// CitedSource is a source as a policy sees it.
+type CitedSource struct {
+	moistheat.Source
+	Own bool `json:"own,omitempty"` // a document that the policy follows, or the facility's own word
 }
 
 // PolicyName names the policy of a report.
@@ -84,6 +113,14 @@ type PackVerdict struct {
 	ID          string                `json:"id"`
 	Disposition moistheat.Disposition `json:"disposition"`
 	MayRelease  bool                  `json:"mayRelease"`
+	KeptBack    bool                  `json:"keptBack,omitempty"` // a person decided against releasing it
+
+	// What decided its disposition, where that is no release: findings about the pack, by
+	// their places in [Report].Findings, those that decided the load, and those about the
+	// container that it is in.
+	DecidedBy   []int  `json:"decidedBy,omitempty"`
+	ByLoad      bool   `json:"byLoad,omitempty"`
+	ByContainer string `json:"byContainer,omitempty"` // RFC 6901, into the record
 }
 
 // Row is one row of the release table.
@@ -97,16 +134,13 @@ type Row struct {
 
 // Tally counts the outcomes of one rule.
 type Tally struct {
-	Rule          string           `json:"rule"`
-	NotApplicable int              `json:"notApplicable,omitempty"`
-	NotInForce    int              `json:"notInForce,omitempty"`
-	Met           int              `json:"met,omitempty"`
-	Undetermined  int              `json:"undetermined,omitempty"`
-	Broken        int              `json:"broken,omitempty"`
-	Internal      int              `json:"internal,omitempty"`
-	effect        moistheat.Effect // of its open findings
-	ofPack, off   bool             // the rule is about packs; it is not in force
-	pack          int              // the last pack, from 1, of which it was asked
+	Rule          string `json:"rule"`
+	NotApplicable int    `json:"notApplicable,omitempty"`
+	NotInForce    int    `json:"notInForce,omitempty"`
+	Met           int    `json:"met,omitempty"`
+	Undetermined  int    `json:"undetermined,omitempty"`
+	Broken        int    `json:"broken,omitempty"`
+	Internal      int    `json:"internal,omitempty"`
 }
 
 // CycleSummary is what the physical record shows. Lethality is reported beside the
@@ -126,20 +160,14 @@ type CycleSummary struct {
 	Z               units.TemperatureDifference `json:"z,omitzero"`
 }
 
-// Analysis returns what the trace of the record shows, held against what the policy
-// asks of the cycle. It is zero where the record has none.
-func (r *Report) Analysis() cycle.Analysis { return cmp.Or(r, &Report{}).analysis }
-
 // Released reports whether the load and every pack may be released, and no person
 // decided otherwise.
 func (r *Report) Released() bool { return r != nil && r.Verdict.MayRelease }
 
 // Message renders a finding of this report for a person.
 func (r *Report) Message(f moistheat.Finding) string {
-	if r != nil && r.policy != nil {
-		if rule, _ := r.policy.Rule(f.Rule); rule.ID != "" {
-			return rule.Message(f)
-		}
+	if n := r.named(f.Rule); n != nil {
+		return n.message(f)
 	}
 	rule, _ := Rule(f.Rule)
 	if rule.ID == "" {
@@ -148,46 +176,45 @@ func (r *Report) Message(f moistheat.Finding) string {
 	return rule.Message(f)
 }
 
-// MarshalJSON writes the report with each finding's rendered message.
-func (r *Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.written()) }
-
-// written returns the report as it is written in JSON.
-func (r *Report) written() any {
-	type finding struct {
-		moistheat.Finding
-		Message string `json:"message"`
-	}
-	type plain Report
-	if r == nil {
-		return nil
-	}
-	out := struct {
-		*plain
-		Findings []finding `json:"findings"`
-	}{plain: (*plain)(r), Findings: make([]finding, len(r.Findings))}
-	for i, f := range r.Findings {
-		out.Findings[i] = finding{f, r.Message(f)}
-	}
-	return &out // addressable, so that what has a pointer's method is not copied
-}
-
-// JSON returns the report as an indented document of the format [ReportFormat].
-// The same record, policy and version give the same bytes.
-func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r.written(), "", "  ") }
-
 // asked is about how many outcomes one section of a record has before they are folded.
 const asked = 96
 
-func newReport(r *Record, p *Policy, met bool) *Report {
-	out := &Report{
-		Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
-		Policy: p.about(), Record: r.ID, Load: r.Load.Number,
-		Packs:  make([]PackVerdict, 0, len(r.Packs)),
-		policy: p, listed: met, waivers: waiversOf(r), each: make([]moistheat.Effect, len(r.Packs)), Rules: make([]Tally, len(p.list)),
+// judgement is a report while it is made.
+type judgement struct {
+	*Report
+	policy    *Policy
+	all       moistheat.Effect
+	each      []moistheat.Effect
+	container []int // index of the pack whose fate a pack shares, or -1
+	state     []ruleCount
+	cuts      cuts
+	waivers   *waivers
+	open      int
+	listed    bool // what is met is listed, too
+	pack      int  // from 1, the one whose findings are entered; 0: none
+}
+
+// ruleCount is what is known of a rule beside its [Tally].
+type ruleCount struct {
+	effect      moistheat.Effect // of its open findings
+	ofPack, off bool             // the rule is about packs; it is not in force
+	pack        int              // the last pack, from 1, of which it was asked
+}
+
+func newReport(r *Record, p *Policy, met bool) *judgement {
+	out := &judgement{
+		Report: &Report{
+			Format: ReportFormat, Library: moistheat.Version, Disclaimer: moistheat.Disclaimer,
+			Policy: p.about(), Record: r.ID, Load: r.Load.Number,
+			Packs: make([]PackVerdict, 0, len(r.Packs)), Counts: make([]Tally, len(p.list)),
+		},
+		policy: p, listed: met, waivers: waiversOf(r), each: make([]moistheat.Effect, len(r.Packs)),
+		container: make([]int, len(r.Packs)), state: make([]ruleCount, len(p.list)),
 	}
 	for i, rule := range p.list {
 		s := p.rules[rule]
-		out.Rules[i] = Tally{Rule: rule, off: !s.on(p.day),
+		out.Counts[i].Rule = rule
+		out.state[i] = ruleCount{off: !s.on(p.day),
 			ofPack: s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope}
 	}
 	room := asked
@@ -195,14 +222,14 @@ func newReport(r *Record, p *Policy, met bool) *Report {
 		room += min(48+40*len(r.Packs), mostMet)
 	}
 	out.Findings = make([]moistheat.Finding, 0, room)
-	out.kept = make([]bool, len(r.Packs))
 	for i := range r.Packs {
 		decision := r.Packs[i].Decision
 		if decision == 0 && r.Release != nil {
 			decision = r.Release.Decision
 		}
-		out.kept[i] = decision > moistheat.Release
-		out.Packs = append(out.Packs, PackVerdict{Pointer: "/packs/" + strconv.Itoa(i), ID: r.Packs[i].ID})
+		out.container[i] = -1
+		out.Packs = append(out.Packs, PackVerdict{
+			Pointer: packAt(i), ID: r.Packs[i].ID, KeptBack: decision > moistheat.Release})
 	}
 	return out
 }
@@ -212,34 +239,38 @@ func impossible() *Report {
 	out := newReport(&Record{}, &Policy{}, false)
 	out.Known.Alone = true
 	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
+	out.all.Load, out.Rows = moistheat.Reject, []Row{}
 	out.decide()
-	out.Verdict.Load, out.Rows = moistheat.Reject, []Row{}
-	return out
+	out.explain()
+	return out.Report
 }
 
 // internal counts a fault of the library itself and returns its finding.
-func (r *Report) internal(what string) moistheat.Finding {
+func (r *judgement) internal(what string) moistheat.Finding {
 	rule := book.Rule(internalFailure)
 	f := moistheat.Finding{
-		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources, Params: []moistheat.Param{{Name: "error", Value: what}},
+		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources,
+		Params: []moistheat.Param{{Name: "error", Value: what}},
+		Effect: moistheat.Effect{Load: moistheat.Quarantine}, Blocks: true,
 	}
-	r.all = r.all.Worst(moistheat.Effect{Load: moistheat.Quarantine})
-	if t := r.tally(f.Rule); t != nil {
-		t.Internal++
+	r.all = r.all.Worst(f.Effect)
+	if s := r.policy.rules[f.Rule]; s != nil {
+		f.Severity = s.rule.Severity
+		r.Counts[s.place].Internal++
 	}
 	return f
 }
 
 // add applies the policy to a finding whose pointer is relative to base, counts it, and
 // reports whether it is listed. The pointer of one that is listed becomes whole.
-func (r *Report) add(p *Policy, f *moistheat.Finding, base string) bool {
+func (r *judgement) add(p *Policy, f *moistheat.Finding, base string) bool {
 	state := p.apply(f)
 	if state == nil {
 		*f = r.internal("no rule is called " + f.Rule)
 		return true
 	}
-	t := &r.Rules[state.place]
-	t.pack = r.pack
+	t, of := &r.Counts[state.place], &r.state[state.place]
+	of.pack = r.pack
 	switch f.Outcome {
 	case moistheat.NotInForce:
 		t.NotInForce++
@@ -264,10 +295,10 @@ func (r *Report) add(p *Policy, f *moistheat.Finding, base string) bool {
 		if f.Waiver == nil && !state.unwaivable && r.open < mostWaived {
 			f.Waiver = r.waivers.of(f, base)
 		}
+		f.Blocks = blocks(f)
 		if r.open++; f.Open() {
-			e := p.effect(state, f)
-			t.effect = t.effect.Worst(e)
-			r.apply(cmp.Or(base, f.Pointer), e)
+			of.effect = of.effect.Worst(f.Effect)
+			r.apply(cmp.Or(base, f.Pointer), f.Effect)
 		}
 	}
 	if !r.cuts.keeps(f) {
@@ -280,7 +311,7 @@ func (r *Report) add(p *Policy, f *moistheat.Finding, base string) bool {
 
 // unwaive takes back a waiver that several findings share: who signed it saw one of
 // them.
-func (r *Report) unwaive(findings []moistheat.Finding) {
+func (r *judgement) unwaive(findings []moistheat.Finding) {
 	shared := map[*moistheat.Waiver]int{}
 	for i := range findings {
 		if w := findings[i].Waiver; w != nil {
@@ -293,24 +324,21 @@ func (r *Report) unwaive(findings []moistheat.Finding) {
 			continue
 		}
 		f.Waiver = nil
-		e := r.policy.effect(r.policy.rules[f.Rule], f)
-		t := r.tally(f.Rule)
-		t.effect = t.effect.Worst(e)
-		r.apply(f.Pointer, e)
+		f.Blocks = blocks(f)
+		of := &r.state[r.policy.rules[f.Rule].place]
+		of.effect = of.effect.Worst(f.Effect)
+		r.apply(f.Pointer, f.Effect)
 	}
 }
 
-// tally returns the counts of a rule, or nil.
-func (r *Report) tally(rule string) *Tally {
-	if s := r.policy.rules[rule]; s != nil {
-		return &r.Rules[s.place]
-	}
-	return nil
+// blocks reports whether a finding stands in the way of a release.
+func blocks(f *moistheat.Finding) bool {
+	return f.Open() && max(f.Effect.Pack, f.Effect.Load) > moistheat.Release
 }
 
 // apply enters an effect. A pack effect of a finding that points at no pack counts
 // for the whole load.
-func (r *Report) apply(pointer string, e moistheat.Effect) {
+func (r *judgement) apply(pointer string, e moistheat.Effect) {
 	if e.Pack != 0 {
 		if i, ok := packOf(pointer); ok && i < len(r.each) {
 			r.each[i].Pack = max(r.each[i].Pack, e.Pack)
@@ -351,7 +379,7 @@ func (p *Policy) refusal(w *moistheat.Waiver) string {
 
 // decide sets the verdicts from the effects so far. A pack inside a container
 // shares the container's fate, and the load is never better than its best pack.
-func (r *Report) decide() {
+func (r *judgement) decide() {
 	r.Verdict = Verdict{
 		Load:       max(r.all.Load, moistheat.Release),
 		Sterilizer: max(r.all.Sterilizer, moistheat.InService),
@@ -361,7 +389,7 @@ func (r *Report) decide() {
 	for i := range r.Packs {
 		p := &r.Packs[i]
 		p.Disposition = max(r.Verdict.Load, r.each[i].Pack)
-		p.MayRelease = p.Disposition == moistheat.Release && !r.kept[i]
+		p.MayRelease = p.Disposition == moistheat.Release && !p.KeptBack
 		if i == 0 || p.Disposition < best {
 			best = p.Disposition
 		}
@@ -398,7 +426,10 @@ func releaseRows() []releaseRow {
 }
 
 // finish sorts the findings and fills the tallies and the release table.
-func (r *Report) finish() {
+func (r *judgement) finish(rec *Record) {
+	for i := range r.Findings {
+		r.locate(rec, &r.Findings[i])
+	}
 	for i := range r.Findings { // the record is the caller's
 		if w := r.Findings[i].Waiver; w != nil {
 			own := *w
@@ -407,10 +438,9 @@ func (r *Report) finish() {
 	}
 	r.sort()
 	r.cuts.state(r.Findings)
-	for i := range r.Rules {
-		t := &r.Rules[i]
-		if t.worst() == 0 {
-			t.unasked()
+	for i := range r.Counts {
+		if r.Counts[i].worst() == 0 {
+			r.unasked(i)
 		}
 	}
 	fired := false
@@ -418,9 +448,10 @@ func (r *Report) finish() {
 		out := Row{Row: row.Row, Condition: row.Condition, Outcome: moistheat.NotApplicable}
 		waiting := false
 		for _, id := range row.Rules {
-			if t := r.tally(id); t != nil {
+			if s := r.policy.rules[id]; s != nil {
+				t := &r.Counts[s.place]
 				out.Outcome = max(out.Outcome, t.worst())
-				out.Effect = out.Effect.Worst(t.effect)
+				out.Effect = out.Effect.Worst(r.state[s.place].effect)
 				waiting = waiting || t.Undetermined > 0
 			}
 		}
@@ -439,10 +470,11 @@ func (r *Report) finish() {
 		}
 		r.Rows = append(r.Rows, out)
 	}
+	r.explain()
 }
 
 // sort orders the findings. They are large, so it orders their places first.
-func (r *Report) sort() {
+func (r *judgement) sort() {
 	order := make([]int32, len(r.Findings))
 	for i := range order {
 		order[i] = int32(i)
@@ -479,9 +511,9 @@ func (r *Report) sort() {
 	}
 }
 
-// unasked counts that nobody had a reason to ask the rule.
-func (t *Tally) unasked() {
-	if t.off {
+// unasked counts that nobody had a reason to ask the rule at a place.
+func (r *judgement) unasked(i int) {
+	if t := &r.Counts[i]; r.state[i].off {
 		t.NotInForce++
 	} else {
 		t.NotApplicable++
@@ -489,10 +521,10 @@ func (t *Tally) unasked() {
 }
 
 // endPack counts the rules about packs that were not asked of one.
-func (r *Report) endPack() {
-	for i := range r.Rules {
-		if t := &r.Rules[i]; t.ofPack && t.pack != r.pack {
-			t.unasked()
+func (r *judgement) endPack() {
+	for i := range r.state {
+		if s := &r.state[i]; s.ofPack && s.pack != r.pack {
+			r.unasked(i)
 		}
 	}
 	r.pack = 0

@@ -119,7 +119,7 @@ func outcome(r *Report, rule, pointer string) moistheat.Outcome {
 			return f.Outcome
 		}
 	}
-	for _, t := range r.Rules {
+	for _, t := range r.Counts {
 		if t.Rule == rule {
 			switch {
 			case t.NotInForce > 0:
@@ -144,7 +144,7 @@ func TestGoodRecordIsReleased(t *testing.T) {
 			}
 			r := ExplainKnowing(rec, policy(t, name), known())
 			for _, f := range r.Findings {
-				if f.Open() && r.Effect(f) != (moistheat.Effect{}) {
+				if f.Open() && f.Effect != (moistheat.Effect{}) {
 					t.Errorf("%s at %q: %s", f.Rule, f.Pointer, r.Message(f))
 				}
 			}
@@ -1015,7 +1015,7 @@ func TestMonitorsThatApply(t *testing.T) {
 	r := good()
 	r.Monitors.Biologicals = []Biological{{Result: Negative}}
 	for _, rule := range []string{"load.indicator.external", "load.indicator.internal", "load.biological.positive"} {
-		for _, tally := range Explain(r, p).Rules {
+		for _, tally := range Explain(r, p).Counts {
 			if tally.Rule == rule {
 				assert.Zero(t, tally.NotApplicable, rule)
 				assert.NotZero(t, tally.Met, rule)

@@ -25,11 +25,8 @@ func (r *Report) Text() string {
 	t.heading(r)
 	t.packs(r)
 	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
-	t.section("What is missing and stands in the way", r.pick(func(f moistheat.Finding) bool {
-		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.Effect(f) != moistheat.Effect{}
-	}), r)
+	t.questions(r)
 	t.section("Accepted by a person", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
-	t.quiet(r)
 	t.cycle(r.Cycle)
 	t.closing(r)
 	return t.b.String()
@@ -44,17 +41,6 @@ func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 	}
 	slices.SortStableFunc(out, func(a, b moistheat.Finding) int { return int(b.Severity) - int(a.Severity) })
 	return out
-}
-
-// Effect returns what the policy lets a finding do.
-func (r *Report) Effect(f moistheat.Finding) moistheat.Effect {
-	if r == nil || r.policy == nil {
-		return moistheat.Effect{}
-	}
-	if s := r.policy.rules[f.Rule]; s != nil {
-		return r.policy.effect(s, &f)
-	}
-	return moistheat.Effect{}
 }
 
 type textWriter struct {
@@ -160,12 +146,12 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		t.para("- ", "  ", g.where+g.message+g.more)
 		if f.Waiver != nil {
 			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
-		} else if rule, _ := r.policy.Rule(f.Rule); rule.Remedy != "" {
-			t.para("    ", "    ", rule.Remedy)
+		} else if n := r.named(f.Rule); n != nil && n.Remedy != "" {
+			t.para("    ", "    ", n.Remedy)
 		}
 		var who []string
 		for s := range f.Sources.All() {
-			if !f.Own || r.policy.follows(s) {
+			if !f.Own || r.follows(f.Rule, s) {
 				who = append(who, s.String())
 			}
 		}
@@ -247,21 +233,6 @@ func (r *Report) where(findings []moistheat.Finding) string {
 	return "Packs " + strings.Join(ids, ", ") + ": "
 }
 
-// quiet lists what is not recorded but does not stand in the way, a line a rule.
-func (t *textWriter) quiet(r *Report) {
-	findings := r.pick(func(f moistheat.Finding) bool {
-		return f.Outcome == moistheat.Undetermined && f.Waiver == nil && r.Effect(f) == moistheat.Effect{}
-	})
-	if len(findings) == 0 {
-		return
-	}
-	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("Not judged, not in the way of this verdict (%d)", counted(findings)))
-	for _, g := range byRule(findings, r) {
-		t.para("- ", "  ", g.where+g.message+g.more)
-	}
-}
-
 // byRule puts findings of one rule together, in the words of the rule where they
 // are about different things.
 func byRule(findings []moistheat.Finding, r *Report) []grouped {
@@ -277,8 +248,8 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 		}
 		o := &out[i]
 		o.findings, o.more = append(o.findings, g.findings...), o.more+g.more
-		if rule, _ := r.policy.Rule(id); rule.Title != "" {
-			o.message = "Not recorded of every pack or item, whether this holds: " + rule.Title
+		if n := r.named(id); n != nil {
+			o.message = "Not recorded of every pack or item, whether this holds: " + n.Title
 		}
 	}
 	for i := range out {
@@ -326,14 +297,14 @@ func (t *textWriter) list(title string, points []string) {
 
 func (t *textWriter) closing(r *Report) {
 	var met, na, off int
-	for _, c := range r.Rules {
+	for _, c := range r.Counts {
 		met += c.Met
 		na += c.NotApplicable
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
-		prose.Plural(len(r.Rules), "rule"), met, na, off))
+		prose.Plural(len(r.Counts), "rule"), met, na, off))
 	if t.general {
 		t.line("What is marked as general practice rests on no document of this policy, under which general practice " +
 			r.Policy.GeneralPractice + ".")

@@ -104,9 +104,9 @@ func TestDrawingsAreClean(t *testing.T) {
 	}
 	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
-	a := load.Check(r, p).Analysis()
+	a := load.Check(r, p).Analysis
 	var svg strings.Builder
-	require.NoError(t, drawing.SVG(&svg, trace, &a))
+	require.NoError(t, drawing.SVG(&svg, trace, a))
 	clean(t, svg.String())
 	assert.Contains(t, svg.String(), "[U+0001]", "the name is drawn")
 	for d := xml.NewDecoder(strings.NewReader(svg.String())); ; {

@@ -1,7 +1,9 @@
 package packaging
 
 import (
+	"bytes"
 	"embed"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -138,7 +140,45 @@ func (f *Figure) values() [6]units.Value {
 // Figures are immutable and safe to share between goroutines.
 type Figures struct {
 	ids  []string
+	docs []figuresFile // of which they are
 	rows []Figure
+}
+
+// MarshalJSON writes the document that [ParseFigures] reads, or a list of such where the
+// figures are of none or several.
+func (f Figures) MarshalJSON() ([]byte, error) {
+	if len(f.docs) == 1 {
+		return json.Marshal(f.docs[0])
+	}
+	return json.Marshal(append([]figuresFile{}, f.docs...))
+}
+
+// UnmarshalJSON reads a document as [ParseFigures] does, or a list of them.
+func (f *Figures) UnmarshalJSON(data []byte) error {
+	if f == nil {
+		return strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	each := []json.RawMessage{data}
+	if at := bytes.TrimLeft(data, " \t\r\n"); len(at) > 0 && at[0] == '[' {
+		if err := strictjson.Check(data, strictjson.Default()); err != nil {
+			return err
+		}
+		if err := json.Unmarshal(data, &each); err != nil {
+			return err
+		}
+	}
+	all := &Figures{}
+	for _, doc := range each {
+		read, err := ParseFigures(doc)
+		if err == nil {
+			all, err = all.With(read)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	*f = *all
+	return nil
 }
 
 // IDs returns the IDs of the documents, in the order in which they were chosen.
@@ -161,6 +201,9 @@ func (f *Figures) All() []Figure {
 // error.
 func (f *Figures) With(more *Figures) (*Figures, error) {
 	sum := &Figures{ids: f.IDs(), rows: f.All()}
+	if f != nil {
+		sum.docs = slices.Clone(f.docs)
+	}
 	if more == nil {
 		return sum, nil
 	}
@@ -170,6 +213,7 @@ func (f *Figures) With(more *Figures) (*Figures, error) {
 		}
 	}
 	sum.ids = append(sum.ids, more.ids...)
+	sum.docs = append(sum.docs, more.docs...)
 	sum.rows = append(sum.rows, more.rows...)
 	return sum, nil
 }
@@ -274,7 +318,7 @@ func (doc *figuresFile) figures() (*Figures, error) {
 		rows[f.Row] = true
 		f.Table = doc.ID + "#" + f.Row
 	}
-	return &Figures{ids: []string{doc.ID}, rows: doc.Figures}, nil
+	return &Figures{ids: []string{doc.ID}, docs: []figuresFile{*doc}, rows: doc.Figures}, nil
 }
 
 // problem says what is wrong with a figure that decoded well, if anything, and with

@@ -60,15 +60,23 @@ func ExampleFS() {
 	}
 	// Output:
 	// amendment.schema.json
+	// choice.schema.json
 	// cycle-table.schema.json
+	// drift.schema.json
+	// due.schema.json
 	// event.schema.json
+	// finding.schema.json
 	// known.schema.json
 	// line.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
+	// procedure.schema.json
 	// record.schema.json
 	// report.schema.json
+	// rules.schema.json
+	// status.schema.json
 	// stored.schema.json
+	// suspect.schema.json
 	// vectors.schema.json
 	// water-limits.schema.json
 }
@@ -97,5 +105,13 @@ func ExampleSource() {
 	// known: What is known of a sterilizer, urn:moistheat:schema:known:1
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
+	// rules: Rules, urn:moistheat:schema:rules:1
+	// finding: Finding, urn:moistheat:schema:finding:1
+	// due: Due, urn:moistheat:schema:due:1
+	// suspect: Suspect load, urn:moistheat:schema:suspect:1
+	// status: Status, urn:moistheat:schema:status:1
+	// procedure: Procedure, urn:moistheat:schema:procedure:1
+	// choice: Cycle choice, urn:moistheat:schema:choice:1
+	// drift: Drift, urn:moistheat:schema:drift:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

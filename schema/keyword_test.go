@@ -95,7 +95,7 @@ func (k *keywordMutants) each(node any, place string, wrap func(any) any) {
 			k.each(n["items"], place+"/items", func(v any) any { return wrap([]any{v}) })
 		}
 	}
-	if n["type"] == "object" {
+	if n["type"] == "object" && n["properties"] != nil { // else an object of any members
 		k.members(n, place, minimal(k.root, n).(object), wrap)
 	}
 	conditions, _ := n["allOf"].([]any)

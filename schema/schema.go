@@ -38,6 +38,18 @@ const (
 	// Line is one line of a history stream: a record, an event, a stored pack or an
 	// amendment, as its member "format" says.
 	Line
+	// RuleList is a list of rules with their texts, "moistheat.rules/1".
+	RuleList
+	// What the library answers beside a report, without a member "format": a finding, a
+	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
+	// service, a choice of cycle and a drift.
+	Finding
+	Due
+	Suspect
+	Status
+	Procedure
+	Choice
+	Drift
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
 	Vectors
@@ -46,7 +58,8 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|vectors"
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
+		"rules|finding|due|suspect|status|procedure|choice|drift|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.
@@ -55,7 +68,7 @@ func limits(k Kind) strictjson.Limits {
 	switch k {
 	case Report: // written by the library, with a message beside every finding
 		lim.Size, lim.Text = 64<<20, 64<<10
-	case Vectors:
+	case Vectors, RuleList:
 		lim.Size = 64 << 20
 	case CycleTable, PackagingFigures:
 		lim.Size = 1 << 20

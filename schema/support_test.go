@@ -151,7 +151,7 @@ func full(root object, node any) any {
 	switch n["type"] {
 	case "object":
 		out := object{}
-		for name, p := range n["properties"].(object) {
+		for name, p := range propertiesOf(n) {
 			out[name] = full(root, p)
 		}
 		return out
@@ -182,7 +182,7 @@ func variants(root object, node any, yield func(doc any, way []string)) {
 	case "object":
 		least := object{}
 		for _, name := range words(n["required"]) {
-			least[name] = minimal(root, n["properties"].(object)[name])
+			least[name] = minimal(root, propertiesOf(n)[name])
 		}
 		yield(least, nil)
 		for _, name := range slices.Sorted(maps.Keys(n["properties"].(object))) {
@@ -229,9 +229,15 @@ func minimal(root object, node any) any {
 	}
 	out := object{}
 	for _, name := range words(n["required"]) {
-		out[name] = minimal(root, n["properties"].(object)[name])
+		out[name] = minimal(root, propertiesOf(n)[name])
 	}
 	return out
+}
+
+// propertiesOf returns the members that a schema describes; none of an object of any members.
+func propertiesOf(n object) object {
+	properties, _ := n["properties"].(object)
+	return properties
 }
 
 func words(v any) []string {

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"os"
 	"reflect"
 	"slices"
 	"strconv"
@@ -18,6 +19,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
@@ -59,6 +61,14 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 		assert.Equal(c.t, "date-time", n["format"], at)
 	case typ == reflect.TypeFor[moistheat.Answer]():
 		kind("boolean")
+	case typ == reflect.TypeFor[moistheat.Params]():
+		kind("object")
+		assert.Equal(c.t, "Details", n["title"], at)
+	case typ == reflect.TypeFor[cycle.Analysis]():
+		assert.Equal(c.t, "Anything", n["title"], at)
+	case typ == reflect.TypeFor[moistheat.List[string]]():
+		kind("array")
+		c.same(reflect.TypeFor[string](), n["items"], none, at+"/*")
 	case typ == reflect.TypeFor[json.RawMessage](): // what the type leaves open
 		assert.Contains(c.t, []any{"Anything", "Choice of policy"}, n["title"], at)
 	case typ.Name() == "amount": // a quantity of the dimension that another member decides
@@ -67,7 +77,8 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 		assert.Len(c.t, n["properties"], 2, at)
 	case typ == reflect.TypeFor[units.Value]():
 		dimension, _ := n["properties"].(object)["dimension"].(object)
-		assert.Equal(c.t, []string{units.DimTemperatureDifference.String(), units.DimAbsolutePressure.String(), units.DimGaugePressure.String()},
+		assert.Equal(c.t, []string{units.DimTemperatureDifference.String(), units.DimAbsolutePressure.String(), units.DimGaugePressure.String(),
+			units.DimHardness.String()},
 			words(dimension["enum"]), at)
 		rest := maps.Clone(n)
 		rest["properties"] = maps.Clone(n["properties"].(object))
@@ -125,6 +136,8 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 			least, _ := n["minLength"].(json.Number)
 			assert.Equal(c.t, strconv.Itoa(b.MinLength), cmp.Or(string(least), "0"), at)
 		}
+	case typ.Kind() == reflect.Float64:
+		kind("number")
 	case typ.Kind() == reflect.Bool:
 		kind("boolean")
 	case typ.Kind() == reflect.Int:
@@ -273,25 +286,66 @@ func TestLineIsAChoice(t *testing.T) {
 	assert.Equal(t, whole(schema.Known), vectors["$defs"].(object)["knownFacts"])
 }
 
-// A report is written, never read, so its findings carry one member more than the
-// type: the message.
+// A report is written in short: a finding leaves out what its rule says, and carries its
+// message where that is another; the questions follow from the findings.
 func TestReportTypeAndSchema(t *testing.T) {
 	root := published(t, schema.Report)
-	message, ok := root["$defs"].(object)["finding"].(object)["properties"].(object)["message"]
-	require.True(t, ok)
-	assert.Equal(t, "string", resolve(root, message)["type"])
-	finding := root["$defs"].(object)["finding"].(object)
-	delete(finding["properties"].(object), "message")
-	finding["required"] = slices.DeleteFunc(finding["required"].([]any), func(v any) bool { return v == "message" })
+	defs := root["$defs"].(object)
+	finding := defs["finding"].(object)
+	members := finding["properties"].(object)
+	require.Contains(t, members, "message")
+	delete(members, "message")
+	members["severity"], members["own"] = object{"$ref": "#/$defs/severity"}, object{"type": "boolean"}
+	finding["required"] = append(finding["required"].([]any), "severity")
+	assert.Equal(t, object{"$ref": "#/$defs/count"}, members["sources"].(object)["items"], "places")
+	source := maps.Clone(defs["citedSource"].(object))
+	source["properties"] = maps.Clone(source["properties"].(object))
+	delete(source["properties"].(object), "own")
+	defs["source"] = source
+	members["sources"] = object{"type": "array", "items": object{"$ref": "#/$defs/source"}}
 	c := &comparison{t, root, map[string]bool{}, true}
+	c.same(reflect.TypeFor[[]load.Question](), root["properties"].(object)["questions"], none, "/questions")
+	delete(root["properties"].(object), "questions")
+	root["required"] = slices.DeleteFunc(root["required"].([]any), func(v any) bool { return v == "questions" })
 	c.same(reflect.TypeFor[load.Report](), root, none, "")
+}
+
+// The library's own files of rules are documents of the list that is published.
+func TestRuleTypeAndSchema(t *testing.T) {
+	root := published(t, schema.RuleList)
+	rule := root["$defs"].(object)["rule"].(object)
+	delete(rule["properties"].(object), "inForce") // which a policy says
+	c := &comparison{t, root, map[string]bool{}, true}
+	c.same(reflect.TypeFor[moistheat.Rule](), rule, none, "")
+	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/internal/rules", "."} {
+		data, err := os.ReadFile(file + "/rules.json")
+		require.NoError(t, err)
+		found, err := schema.Validate(schema.RuleList, data)
+		require.NoError(t, err)
+		assert.Empty(t, found, file)
+	}
+}
+
+// What the library answers beside a report is written as its types say.
+func TestAnswersAndSchemas(t *testing.T) {
+	for kind, typ := range map[schema.Kind]reflect.Type{
+		schema.Finding: reflect.TypeFor[moistheat.Finding](), schema.Due: reflect.TypeFor[history.Due](),
+		schema.Suspect: reflect.TypeFor[history.SuspectLoad](), schema.Status: reflect.TypeFor[history.Status](),
+		schema.Procedure: reflect.TypeFor[history.Procedure](), schema.Choice: reflect.TypeFor[load.CycleOption](),
+		schema.Drift: reflect.TypeFor[history.Drift](),
+	} {
+		root := published(t, kind)
+		c := &comparison{t, root, map[string]bool{}, true}
+		c.same(typ, root, none, kind.String())
+	}
 }
 
 func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
-		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
+		schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

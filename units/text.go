@@ -148,19 +148,61 @@ func (v Value) Compare(w Value) (c int, ok bool) {
 
 // MarshalJSON writes {"value":4.082,"unit":"kg"}, digits kept. Where a unit serves two
 // dimensions, a third member says which: {"value":203,"unit":"kPa","dimension":"gauge
-// pressure"}. It is written for both pressures and for a temperature difference; a
-// temperature has none. A [Quantity] has no such member, since its place says it.
+// pressure"}. It is written for both pressures, for a temperature difference and for a
+// hardness; a temperature has none. A [Quantity] has no such member, since its place says it.
 func (v Value) MarshalJSON() ([]byte, error) {
 	b, err := v.appendJSON()
 	if err != nil {
 		return nil, err
 	}
-	switch v.dim {
-	case DimAbsolutePressure, DimGaugePressure, DimTemperatureDifference:
+	if v.dim.said() {
 		b = append(b, `,"dimension":"`...)
 		b = append(append(b, v.dim.String()...), '"')
 	}
 	return append(b, '}'), nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (v *Value) UnmarshalJSON(data []byte) error {
+	if v == nil {
+		return errNil
+	}
+	number, code, word, err := guard.Value(data, guard.Default(), "dimension")
+	if e, ok := err.(*guard.Error); ok {
+		return &JSONError{e.Pointer, e.Offset, e.Problem}
+	}
+	coef, exp, err := numberOf(number)
+	if err != nil {
+		return err
+	}
+	for d := Dimension(1); int(d) < len(dimensions); d++ {
+		if word != nil && d.String() != string(word) || word == nil && d.said() {
+			continue
+		}
+		var u uint8
+		var species Species
+		if d == DimSpeciesConcentration {
+			var of MassConcentrationUnit
+			of, species, err = parseSpeciesCode(code)
+			u = uint8(of)
+		} else {
+			u, err = parseCode(d, code)
+		}
+		if err == nil {
+			*v = Value{coef, exp, u, d, species}
+			return nil
+		}
+	}
+	return &JSONError{Pointer: "/unit", Problem: fmt.Sprintf("%.40q is no unit that is known here", code)}
+}
+
+// said reports whether the JSON form of a value says its dimension.
+func (d Dimension) said() bool {
+	switch d {
+	case DimAbsolutePressure, DimGaugePressure, DimTemperatureDifference, DimHardness:
+		return true
+	}
+	return false
 }
 
 // appendJSON writes v without the closing brace.
@@ -255,10 +297,15 @@ func readJSON(data []byte) (coef int64, exp int8, code []byte, err error) {
 	if e, ok := err.(*guard.Error); ok {
 		return 0, 0, nil, &JSONError{e.Pointer, e.Offset, e.Problem}
 	}
+	coef, exp, err = numberOf(number)
+	return coef, exp, code, err
+}
+
+func numberOf(number []byte) (coef int64, exp int8, err error) {
 	c, e, ok := guard.ParseNumber(number)
 	if !ok {
-		return 0, 0, nil, &JSONError{Pointer: "/value",
+		return 0, 0, &JSONError{Pointer: "/value",
 			Problem: fmt.Sprintf("%.40q is not a number of at most 18 digits", number)}
 	}
-	return c, int8(e), code, nil
+	return c, int8(e), nil
 }

@@ -2,6 +2,7 @@ package water
 
 import (
 	"embed"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -77,6 +78,34 @@ type interval struct {
 	source       moistheat.Source
 }
 
+// MarshalJSON writes the document that [ParseLimits] reads: that of the limits, which names
+// the section where they are one.
+func (l Limits) MarshalJSON() ([]byte, error) {
+	if l.doc == nil {
+		return nil, strictjson.Invalid("", "the limits are of no document")
+	}
+	doc := *l.doc
+	if _, name, one := strings.Cut(l.info.ID, "#"); one {
+		doc.Section = name
+	} else if len(doc.Sections) > 1 {
+		doc.Sections = slices.DeleteFunc(slices.Clone(doc.Sections),
+			func(s sectionDoc) bool { return len(s.Points) == 0 })
+	}
+	return json.Marshal(doc)
+}
+
+// UnmarshalJSON is [ParseLimits].
+func (l *Limits) UnmarshalJSON(data []byte) error {
+	read, err := ParseLimits(data)
+	if err == nil && l == nil {
+		err = strictjson.Invalid("", "there is nothing to read into: the pointer is nil")
+	}
+	if err == nil {
+		*l = *read
+	}
+	return err
+}
+
 // Info returns what the limits say of themselves, nothing of nil ones.
 func (l *Limits) Info() LimitsInfo { return ask.Some(l).info }
 
@@ -108,6 +137,7 @@ type (
 		Status   statusDoc        `json:"status"`
 		From     moistheat.Date   `json:"from,omitzero"`
 		Until    moistheat.Date   `json:"until,omitzero"`
+		Section  string           `json:"section,omitzero"` // the one that is followed, of several without sampling points
 		Sections []sectionDoc     `json:"sections"`
 	}
 	statusDoc struct {
@@ -163,6 +193,14 @@ type (
 // amount is a value whose dimension the determinand decides.
 type amount struct{ number, unit string }
 
+// MarshalJSON writes the value as it was read.
+func (a amount) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		Value json.Number `json:"value"`
+		Unit  string      `json:"unit"`
+	}{json.Number(a.number), a.unit})
+}
+
 // UnmarshalJSON keeps number and unit as written. Its limits are those of the
 // document around it.
 func (a *amount) UnmarshalJSON(data []byte) error {
@@ -213,15 +251,24 @@ func LimitsFor(id string) (*Limits, error) {
 
 // ParseLimits reads limits in the format of the built-in files, such as a
 // facility's own. Where the file has sections for different uses, give only the one
-// that is followed. Every error is a [*moistheat.DocumentError].
+// that is followed, or name it in the member "section". Every error is a [*moistheat.DocumentError].
 func ParseLimits(data []byte) (*Limits, error) {
 	all, err := parseAll(data)
 	if err != nil {
 		return nil, err
 	}
+	if name := all[0].doc.Section; name != "" {
+		for _, l := range all {
+			if _, section, _ := strings.Cut(l.info.ID, "#"); section == name {
+				return l, nil
+			}
+		}
+		return nil, strictjson.In(limitsFormat, strictjson.Invalid("/section",
+			"there is no section %.40q beside others without sampling points", name))
+	}
 	if len(all) != 1 {
 		return nil, strictjson.In(limitsFormat, strictjson.Invalid("/sections",
-			"several sections without sampling points; keep the one that is followed"))
+			"several sections without sampling points; keep the one that is followed, or name it in /section"))
 	}
 	return all[0], nil
 }

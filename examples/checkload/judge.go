@@ -93,6 +93,7 @@ var kinds = map[string]schema.Kind{
 	"moistheat.report/1":    schema.Report,
 	"moistheat.policy/1":    schema.Policy,
 	"moistheat.known/1":     schema.Known,
+	"moistheat.rules/1":     schema.RuleList,
 }
 
 // validate lists what is wrong with the form of a document.
@@ -133,6 +134,33 @@ func (p *program) validate(data []byte) error {
 	}
 	p.print(text)
 	return nil
+}
+
+// rules lists all rules, as the policy has them if there is one.
+func (p *program) rules() {
+	type listed struct {
+		moistheat.Rule
+		InForce bool `json:"inForce,omitempty"`
+	}
+	all, text := []listed{}, ""
+	for _, r := range load.Rules() {
+		l := listed{Rule: r}
+		if p.policy != nil {
+			l.Rule, l.InForce = p.policy.Rule(r.ID)
+		}
+		all = append(all, l)
+		text += r.ID + ": " + r.Title + "\n"
+	}
+	if !p.json {
+		p.print(text)
+		return
+	}
+	p.write(struct {
+		Format  string   `json:"format"`
+		Library string   `json:"library"`
+		Policy  string   `json:"policy,omitempty"`
+		Rules   []listed `json:"rules"`
+	}{"moistheat.rules/1", moistheat.Version, p.policy.Name(), all})
 }
 
 // wrongKind says what a document is, where something else was asked about, and what

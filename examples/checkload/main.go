@@ -50,6 +50,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-json] FILE...
   checkload -validate FILE...
+  checkload -rules [-policy NAME] [-json]
 
 A file holds one document, or one a line; - is standard input. Flags may stand anywhere.
 
@@ -61,6 +62,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
                     as in 2026-03-15T12:00:00+01:00
   -stored DAY       judge stored packs on a day, as in 2026-03-20
   -plan             ask what can be asked before a cycle is run
+  -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
   -json             print one line of JSON a document
   -all              with -json: list also what is met
@@ -103,6 +105,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	day := flags.String("stored", "", "")
 	plan := flags.Bool("plan", false, "")
 	form := flags.Bool("validate", false, "")
+	rules := flags.Bool("rules", false, "")
 	version := flags.Bool("version", false, "")
 	flags.BoolVar(&p.json, "json", false, "")
 	flags.BoolVar(&p.all, "all", false, "")
@@ -119,31 +122,35 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return good
 	}
 	questions := 0
-	for _, asked := range []bool{*show, *until != "", *day != "", *plan, *form} {
+	for _, asked := range []bool{*show, *until != "", *day != "", *plan, *form, *rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return p.refuse(errors.New("give one of -demo, -history, -stored, -plan and -validate"))
+		return p.refuse(errors.New("give one of -demo, -history, -stored, -plan, -validate and -rules"))
 	case *name != "" && *file != "":
 		return p.refuse(errors.New("give one of -policy and -policy-file"))
 	case p.all && !p.json:
 		return p.refuse(errors.New("-all is for -json"))
 	case *known != "" && questions > 0 && !*show:
 		return p.refuse(errors.New("-known is for checking records; a history knows it by itself"))
-	case *show && len(files) > 0:
-		return p.refuse(errors.New("-demo takes no file"))
+	case (*show || *rules) && len(files) > 0:
+		return p.refuse(errors.New("-demo and -rules take no file"))
 	case *until != "" && errs(time.Parse(time.RFC3339, *until)):
 		return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
 	case *day != "" && errs(moistheat.ParseDate(*day)):
 		return p.refuse(fmt.Errorf("-stored %q: want a day, as in 2026-03-20", *day))
-	case !*show && len(files) == 0:
+	case !*show && !*rules && len(files) == 0:
 		return p.refuse(errors.New("name a file, or - for standard input; -demo shows an example"))
 	}
 	if *form {
 		return p.each(files, anything(p.validate))
+	}
+	if *rules && *name == "" && *file == "" {
+		p.rules()
+		return p.code
 	}
 	if *show && *name == "" && *file == "" {
 		*name = demoPolicy
@@ -155,6 +162,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return p.refuse(err)
 	}
 	switch {
+	case *rules:
+		p.rules()
+		return p.code
 	case *show:
 		return p.demonstrate()
 	case *until != "":

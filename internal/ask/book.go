@@ -39,13 +39,12 @@ type file struct {
 	Rules  []entryRule `json:"rules"`
 }
 
-// entryRule is a rule as it stands in its file, where an effect that does nothing is
-// left out.
+// entryRule is a rule as it stands in its file.
 type entryRule struct {
 	moistheat.Rule
-	Broken       moistheat.Effect   `json:"broken,omitzero"`
-	Undetermined moistheat.Effect   `json:"undetermined,omitzero"`
-	Sources      []moistheat.Source `json:"sources"`
+	Sources []moistheat.Source `json:"sources"`
+	Answers []string           `json:"answers,omitzero"`
+	Hazards []string           `json:"hazards,omitzero"`
 }
 
 // Parse reads a file of rules.
@@ -57,8 +56,8 @@ func Parse(data []byte) ([]moistheat.Rule, error) {
 	rules := make([]moistheat.Rule, len(doc.Rules))
 	for i, r := range doc.Rules {
 		rules[i] = r.Rule
-		rules[i].Broken, rules[i].Undetermined = r.Broken, r.Undetermined
 		rules[i].Sources = moistheat.SourcesOf(r.Sources...)
+		rules[i].Answers, rules[i].Hazards = moistheat.ListOf(r.Answers...), moistheat.ListOf(r.Hazards...)
 	}
 	return rules, nil
 }

@@ -97,13 +97,20 @@ func (c *Cursor) Token() []byte {
 // Quantity reads an object with exactly the members "value", a number, and "unit",
 // a string, and returns both as written. It checks data itself.
 func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
+	number, unit, _, err = Value(data, lim, "")
+	return number, unit, err
+}
+
+// Value is [Quantity] with a third member that may be there, a string, unless its name
+// is "".
+func Value(data []byte, lim Limits, third string) (number, unit, word []byte, err error) {
 	if err := Check(data, lim); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	c := Cursor{Data: data}
 	c.Space()
 	if c.Data[c.Pos] != '{' {
-		return nil, nil, c.shape("", `want an object like {"value": 5.4, "unit": "kg"}`)
+		return nil, nil, nil, c.shape("", `want an object like {"value": 5.4, "unit": "kg"}`)
 	}
 	start := c.Pos
 	c.Pos++
@@ -112,26 +119,30 @@ func Quantity(data []byte, lim Limits) (number, unit []byte, err error) {
 		switch name := c.Name(); string(name) {
 		case "value":
 			if number = c.Token(); len(number) == 0 {
-				return nil, nil, c.shape("/value", "want a number")
+				return nil, nil, nil, c.shape("/value", "want a number")
 			}
 		case "unit":
 			if c.Data[c.Pos] != '"' {
-				return nil, nil, c.shape("/unit", "want a string")
+				return nil, nil, nil, c.shape("/unit", "want a string")
 			}
 			unit = c.Quoted()
 		default:
+			if third != "" && string(name) == third && c.Data[c.Pos] == '"' {
+				word = c.Quoted()
+				continue
+			}
 			c.Pos = at
-			return nil, nil, c.shape("/"+Segment(string(name)), "unknown member; remove it or correct its name")
+			return nil, nil, nil, c.shape("/"+Segment(string(name)), "unknown member; remove it or correct its name")
 		}
 	}
 	c.Pos = start
 	switch {
 	case number == nil:
-		return nil, nil, c.shape("", `the required member "value" is missing`)
+		return nil, nil, nil, c.shape("", `the required member "value" is missing`)
 	case unit == nil:
-		return nil, nil, c.shape("", `the required member "unit" is missing`)
+		return nil, nil, nil, c.shape("", `the required member "unit" is missing`)
 	}
-	return number, unit, nil
+	return number, unit, word, nil
 }
 
 func (c *Cursor) shape(pointer, problem string) error {

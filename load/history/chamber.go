@@ -202,6 +202,6 @@ func (h *History) shows(sterilizer string, e *occurrence, met *evidence) bool {
 		LastUse: met.lastUse(e.start), Tests: met.tests()})
 	return !slices.ContainsFunc(report.Findings, func(f moistheat.Finding) bool {
 		i := slices.Index(dutyRules[:], f.Rule)
-		return i >= 0 && e.lacks&(1<<i) != 0 && f.Open() && report.Effect(f) != moistheat.Effect{}
+		return i >= 0 && e.lacks&(1<<i) != 0 && f.Open() && f.Effect != moistheat.Effect{}
 	})
 }

@@ -81,8 +81,8 @@ func metricsOf(r *load.Record, report *load.Report) metrics {
 		m.set(HoldSpread, high.Float64(units.Celsius)-low.Float64(units.Celsius))
 		return m
 	}
-	a := report.Analysis()
-	if !(a.Hold.Float64(units.Second) > 0) {
+	a := report.Analysis
+	if a == nil || !(a.Hold.Float64(units.Second) > 0) {
 		return m
 	}
 	m.set(TimeToTemperature, a.HoldStart.Float64(units.Second))
@@ -139,17 +139,17 @@ const (
 
 // Drift is where one measure of one sterilizer and kind of cycle stands.
 type Drift struct {
-	Sterilizer string
-	Kind       CycleSetting
-	Measure    Measure
-	Values     int     // how many there are
-	Centre     float64 // median of the baseline
-	Scale      float64 // robust standard deviation of the baseline
-	Smoothed   float64 // newest, in units of Scale from Centre
-	Limit      float64 // alarm beyond this, in units of Scale
-	Alarm      bool    // the newest smoothed value is beyond the limit
-	Since      time.Time
-	Enough     bool // there are more values than the baseline needs
+	Sterilizer string       `json:"sterilizer"`
+	Kind       CycleSetting `json:"kind,omitzero"`
+	Measure    Measure      `json:"measure"`
+	Values     int          `json:"count"`           // how many there are
+	Centre     float64      `json:"centre"`          // median of the baseline
+	Scale      float64      `json:"scale"`           // robust standard deviation of the baseline
+	Smoothed   float64      `json:"smoothed"`        // newest, in units of Scale from Centre
+	Limit      float64      `json:"limit"`           // alarm beyond this, in units of Scale
+	Alarm      bool         `json:"alarm,omitempty"` // the newest smoothed value is beyond the limit
+	Since      time.Time    `json:"since,omitzero"`
+	Enough     bool         `json:"enough,omitempty"` // there are more values than the baseline needs
 }
 
 // String returns the line for a person.

@@ -135,7 +135,7 @@ func outcome(r *load.Report, rule, pointer string) moistheat.Outcome {
 			return f.Outcome
 		}
 	}
-	for _, t := range r.Rules {
+	for _, t := range r.Counts {
 		if t.Rule == rule {
 			switch {
 			case t.NotInForce > 0:

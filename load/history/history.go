@@ -84,20 +84,25 @@ func (h *History) AddReport(r *load.Record, report *load.Report) error {
 	switch {
 	case h == nil || r == nil || report == nil:
 		return nil
-	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID || !judges(report, h.Policy()):
-		return fmt.Errorf("history: the report is of another record or policy, or was read from a file: %w",
+	case report.Policy.Digest != h.Policy().Digest() || report.Record != r.ID ||
+		!judges(report, h.Policy().On(r.Load.Date)):
+		return fmt.Errorf("history: the report is of another record or policy, or its findings do something else: %w",
 			moistheat.ErrInvalid)
 	}
 	h.add(r, report)
 	return nil
 }
 
-// judges reports whether a report still knows what its findings do, as one that was read
-// from a file does not.
+// judges reports whether the findings of a report do what the policy lets them do, which
+// one that was read from a file need not say.
 func judges(report *load.Report, p *load.Policy) bool {
-	f := moistheat.Finding{Rule: "load.biological.positive", Outcome: moistheat.Broken}
-	rule, _ := p.Rule(f.Rule)
-	return report.Effect(f) == rule.Effect(f.Outcome)
+	for _, f := range report.Findings {
+		said := f.Effect
+		if p.Apply(&f); f.Effect != said {
+			return false
+		}
+	}
+	return true
 }
 
 // AddEvent takes in an event as it is; [Event.Validate] says whether a document could

@@ -19,8 +19,8 @@ import (
 // CycleSetting is what makes two cycles of one sterilizer the same for its tests: how
 // the air is removed and the temperature. The zero CycleSetting means not recorded.
 type CycleSetting struct {
-	AirRemoval  moistheat.AirRemoval
-	Temperature units.Temperature
+	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Temperature units.Temperature    `json:"temperature,omitzero"`
 }
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
@@ -420,7 +420,7 @@ func stateOf(report *load.Report) loadState {
 		return loadBad
 	}
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && max(report.Effect(f).Load, report.Effect(f).Pack) >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken && max(f.Effect.Load, f.Effect.Pack) >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}
@@ -438,7 +438,7 @@ var dutyRules = [...]string{"load.biological.overdue", "load.daily.penetration",
 func lacking(report *load.Report) lack {
 	var out lack
 	for _, f := range report.Findings {
-		e := report.Effect(f)
+		e := f.Effect
 		if !f.Open() || max(e.Load, e.Pack) < moistheat.Quarantine {
 			continue
 		}
@@ -459,7 +459,7 @@ func stops(report *load.Report) bool {
 }
 
 func stopsFor(report *load.Report, f moistheat.Finding) bool {
-	if !f.Open() || f.Outcome < moistheat.Broken || report.Effect(f).Sterilizer != moistheat.OutOfService {
+	if !f.Open() || f.Outcome < moistheat.Broken || f.Effect.Sterilizer != moistheat.OutOfService {
 		return false
 	}
 	shows := load.EvidenceOf(f.Rule)
@@ -479,7 +479,8 @@ func packState(report *load.Report, i int, load loadState) loadState {
 	}
 	at := report.Packs[i].Pointer
 	for _, f := range report.Findings {
-		if f.Open() && f.Outcome >= moistheat.Broken && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && report.Effect(f).Pack >= moistheat.Quarantine {
+		if f.Open() && f.Outcome >= moistheat.Broken &&
+			(f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/")) && f.Effect.Pack >= moistheat.Quarantine {
 			return loadHeld
 		}
 	}

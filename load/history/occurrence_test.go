@@ -228,6 +228,7 @@ func TestStatesOfFindings(t *testing.T) {
 			if tt.waived {
 				f.Waiver = &moistheat.Waiver{}
 			}
+			tt.p.Apply(&f)
 			report := load.Check(&load.Record{}, tt.p)
 			report.Verdict, report.Findings = load.Verdict{Load: moistheat.Quarantine}, []moistheat.Finding{f}
 			report.Packs = []load.PackVerdict{

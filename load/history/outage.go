@@ -305,10 +305,10 @@ func (u *unitHistory) stepsOf(ch chamber, c course, at time.Time) []string {
 
 // Status says whether a sterilizer may be used for patient loads.
 type Status struct {
-	Sterilizer string
-	Service    moistheat.Service
-	Because    []string // why it may not, a sentence each
-	Amended    []string // the amendments, where the answer would be another without them
+	Sterilizer string            `json:"sterilizer"`
+	Service    moistheat.Service `json:"service"`
+	Because    []string          `json:"because,omitempty"` // why it may not, a sentence each
+	Amended    []string          `json:"amended,omitempty"` // the amendments, where the answer would be another without them
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves it: out

@@ -360,7 +360,7 @@ func TestCalendarAsksWhatTheCheckAsks(t *testing.T) {
 		h := history(t, name)
 		report := h.Add(ran("1", "2026-03-09 09:00", hollowItem, detector(no), func(r *load.Record) { r.Monitors.Tests = nil }))
 		held := slices.ContainsFunc(report.Findings, func(f moistheat.Finding) bool {
-			return f.Rule == "load.daily.penetration" && report.Effect(f).Load >= moistheat.Quarantine
+			return f.Rule == "load.daily.penetration" && f.Effect.Load >= moistheat.Quarantine
 		})
 		asked := slices.ContainsFunc(h.Policy().Schedule(), func(d calendar.Duty) bool { return d.Test == calendar.AirRemovalEvent })
 		if held {

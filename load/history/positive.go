@@ -32,18 +32,18 @@ const (
 // removal tests after a repair, they may come before, between or after the
 // biological ones: documents differ in the order.
 type Procedure struct {
-	Sterilizer string
-	Cause      string // what opened it
-	Opened     time.Time
-	State      ProcedureState
-	Positives  int  // positive tests so far
-	OutOfUse   bool // no patient load until it is finished
-	Good       int  // good tests in a row so far, in all the kinds of cycle that are asked for
-	Needed     int  // good tests in a row that end it
-	AirGood    int  // good air removal tests in a row so far
-	AirNeeded  int  // those that it needs beside the biological ones
-	Steps      []Step
-	Closed     time.Time // zero while it is not finished
+	Sterilizer string         `json:"sterilizer"`
+	Cause      string         `json:"cause"` // what opened it
+	Opened     time.Time      `json:"opened"`
+	State      ProcedureState `json:"state"`
+	Positives  int            `json:"positives,omitempty"` // positive tests so far
+	OutOfUse   bool           `json:"outOfUse,omitempty"`  // no patient load until it is finished
+	Good       int            `json:"good,omitempty"`      // good tests in a row so far, in all the kinds of cycle that are asked for
+	Needed     int            `json:"needed,omitempty"`    // good tests in a row that end it
+	AirGood    int            `json:"airGood,omitempty"`   // good air removal tests in a row so far
+	AirNeeded  int            `json:"airNeeded,omitempty"` // those that it needs beside the biological ones
+	Steps      []Step         `json:"steps,omitempty"`
+	Closed     time.Time      `json:"closed,omitzero"` // zero while it is not finished
 
 	zone      *time.Location // of all its times and sentences
 	cause     calendar.Cause
@@ -65,9 +65,9 @@ type Procedure struct {
 
 // Step is one event in a procedure, and what it came to.
 type Step struct {
-	Time time.Time
-	What string
-	Then string
+	Time time.Time `json:"time"`
+	What string    `json:"what"`
+	Then string    `json:"then,omitempty"`
 }
 
 type stepFault struct {

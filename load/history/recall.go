@@ -48,24 +48,24 @@ const (
 
 // SuspectLoad is a load that a failure casts doubt on.
 type SuspectLoad struct {
-	Sterilizer string
-	Record     string // id of the load's record
-	Number     string
-	Started    time.Time // zero: not on record
-	Implants   moistheat.Answer
-	Action     RecallAction
-	Packs      []SuspectPack
-	Because    []string // the reasoning, a sentence for each series of failures, and how many there are beyond ten
-	Amended    []string // the amendments, where the answer would be another without them
+	Sterilizer string           `json:"sterilizer"`
+	Record     string           `json:"record"` // id of the load's record
+	Number     string           `json:"number,omitempty"`
+	Started    time.Time        `json:"started,omitzero"` // zero: not on record
+	Implants   moistheat.Answer `json:"implants,omitzero"`
+	Action     RecallAction     `json:"action"`
+	Packs      []SuspectPack    `json:"packs,omitempty"`
+	Because    []string         `json:"because,omitempty"` // the reasoning, a sentence for each series of failures, and how many there are beyond ten
+	Amended    []string         `json:"amended,omitempty"` // the amendments, where the answer would be another without them
 }
 
 // SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.
 type SuspectPack struct {
-	ID      string
-	Implant moistheat.Answer
-	Where   PackLocation
-	Patient string
-	Used    time.Time
+	ID      string           `json:"id"`
+	Implant moistheat.Answer `json:"implant,omitzero"`
+	Where   PackLocation     `json:"where,omitempty"`
+	Patient string           `json:"patient,omitempty"`
+	Used    time.Time        `json:"used,omitzero"`
 }
 
 // Recall returns every suspect load: loads with implants first, then by what is to

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -214,7 +215,8 @@ func TestStaleTraces(t *testing.T) {
 	assert.Error(t, New(p).Merge(history(t, "us-cdc-2008", good)))
 }
 
-// A report of another record or policy is refused, and one that was read from a file.
+// A report of another record or policy is refused, and one whose findings do what the policy
+// does not let them do; one that was read back from a file is as good as it was.
 func TestAddReport(t *testing.T) {
 	p, r := policy(t, "us-cdc-2003"), ran("1", "2026-03-09 09:00")
 	h := New(p)
@@ -227,7 +229,10 @@ func TestAddReport(t *testing.T) {
 	data, err := json.Marshal(report)
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(data, &read))
-	assert.Error(t, h.AddReport(r, &read))
+	assert.NoError(t, h.AddReport(r, &read), "it is the same report")
+	require.NotEmpty(t, read.Findings)
+	read.Findings[0].Effect.Load = moistheat.Reject
+	assert.Error(t, h.AddReport(r, &read), "the policy lets no such finding do that")
 	assert.NoError(t, h.AddReport(nil, nil))
 }
 

@@ -399,13 +399,13 @@ const (
 
 // Due says where one duty of one sterilizer stands.
 type Due struct {
-	Sterilizer string
-	Duty       calendar.Duty
-	Kind       CycleSetting // where the duty is for each kind of cycle
-	State      DueState
-	Last       time.Time // newest test that counts; zero: none on record
-	By         time.Time // the next is in time before it; zero: before the next load
-	Why        string
+	Sterilizer string        `json:"sterilizer"`
+	Duty       calendar.Duty `json:"duty"`
+	Kind       CycleSetting  `json:"kind,omitzero"` // where the duty is for each kind of cycle
+	State      DueState      `json:"state"`
+	Last       time.Time     `json:"last,omitzero"` // newest test that counts; zero: none on record
+	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
+	Why        string        `json:"why"`
 }
 
 // String returns the line for a person.

@@ -102,7 +102,7 @@ func groundsOf(report *load.Report) []ground {
 		if !f.Open() || f.Outcome < moistheat.Broken || decided {
 			continue
 		}
-		if e := report.Effect(f); e != (moistheat.Effect{}) {
+		if e := f.Effect; e != (moistheat.Effect{}) {
 			out = append(out, ground{f.Pointer, e, stopsFor(report, f)})
 		}
 	}

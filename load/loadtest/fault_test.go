@@ -376,7 +376,7 @@ func TestWantedAccount(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			report := &load.Report{
 				Verdict: load.Verdict{Load: test.load}, Packs: []load.PackVerdict{{Disposition: test.pack}}, Findings: []moistheat.Finding{test.finding},
-				Rules: []load.Tally{{Rule: "load.release.contradicted", NotApplicable: 1}},
+				Counts: []load.Tally{{Rule: "load.release.contradicted", NotApplicable: 1}},
 			}
 			var want []loadtest.Found
 			if test.want {

@@ -78,8 +78,8 @@ func (e *expectation) differences(j *loadtest.Judgement) (out []string) {
 		if e.Packs != nil && !slices.Equal(e.Packs, packs) {
 			differ("packs", e.Packs, packs)
 		}
-		if i := slices.IndexFunc(r.Rules, func(t load.Tally) bool { return t.Rule == e.Rule }); i >= 0 {
-			n[moistheat.NotApplicable], n[moistheat.NotInForce] = r.Rules[i].NotApplicable, r.Rules[i].NotInForce
+		if i := slices.IndexFunc(r.Counts, func(t load.Tally) bool { return t.Rule == e.Rule }); i >= 0 {
+			n[moistheat.NotApplicable], n[moistheat.NotInForce] = r.Counts[i].NotApplicable, r.Counts[i].NotInForce
 		}
 	}
 	if _, ok := load.Rule(e.Rule); !ok {

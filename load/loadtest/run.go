@@ -272,7 +272,7 @@ func (j *Judgement) fits(rule string) bool {
 // tally returns what a report counts of a rule.
 func tally(r *load.Report, rule string) load.Tally {
 	if r != nil {
-		for _, t := range r.Rules {
+		for _, t := range r.Counts {
 			if t.Rule == rule {
 				return t
 			}

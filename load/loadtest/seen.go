@@ -22,7 +22,7 @@ type Seen struct {
 	seen map[string]uint8 // a bit for each outcome
 }
 
-// Add notes everything that a report found or counted. Its Rules count also the
+// Add notes everything that a report found or counted. Its Counts count also the
 // findings that are left out of the report for their number, those of Omitted. A nil
 // report has nothing to note.
 func (s *Seen) Add(r *load.Report) {
@@ -32,7 +32,7 @@ func (s *Seen) Add(r *load.Report) {
 	for _, f := range r.Findings {
 		s.note(f.Rule, f.Outcome)
 	}
-	for _, t := range r.Rules {
+	for _, t := range r.Counts {
 		for o, n := range map[moistheat.Outcome]int{
 			moistheat.NotApplicable: t.NotApplicable, moistheat.NotInForce: t.NotInForce, moistheat.Met: t.Met,
 			moistheat.Undetermined: t.Undetermined, moistheat.Broken: t.Broken, moistheat.Internal: t.Internal,

@@ -25,7 +25,7 @@ func TestSeenCountsWhatAReportLeavesOut(t *testing.T) {
 	} {
 		tally.Rule = "load.pack.wet"
 		var seen loadtest.Seen
-		seen.Add(&load.Report{Rules: []load.Tally{tally}, Omitted: 1})
+		seen.Add(&load.Report{Counts: []load.Tally{tally}, Omitted: 1})
 		for o := moistheat.NotApplicable; o <= moistheat.Internal; o++ {
 			assert.Equal(t, o == outcome, has(&seen, "load.pack.wet", o), "%s: %s", outcome, o)
 		}

@@ -1,0 +1,319 @@
+package loadtest_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/drawing"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
+	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/schema"
+	"example.com/moistheat/water"
+)
+
+// What a report in JSON may take, in bytes: a finding and a named rule of the corpus, on
+// average.
+const (
+	mostFindingBytes = 300
+	mostRuleBytes    = 1000
+)
+
+// equal compares everything that a value holds; of a procedure what it says.
+var equal = cmp.Options{
+	cmp.Exporter(func(t reflect.Type) bool { return t != reflect.TypeFor[history.Procedure]() }),
+	cmpopts.IgnoreUnexported(history.Procedure{}),
+}
+
+// kinds are the published schemas of what is written.
+var kinds = map[reflect.Type]schema.Kind{
+	reflect.TypeFor[load.Report](): schema.Report, reflect.TypeFor[load.Known](): schema.Known,
+	reflect.TypeFor[moistheat.Finding](): schema.Finding, reflect.TypeFor[load.CycleOption](): schema.Choice,
+	reflect.TypeFor[history.Due](): schema.Due, reflect.TypeFor[history.SuspectLoad](): schema.Suspect,
+	reflect.TypeFor[history.Status](): schema.Status, reflect.TypeFor[history.Procedure](): schema.Procedure,
+	reflect.TypeFor[history.Drift](): schema.Drift, reflect.TypeFor[cycle.Table](): schema.CycleTable,
+	reflect.TypeFor[water.Limits](): schema.WaterLimits,
+}
+
+// back writes a value and a pointer to it in JSON and reads both back.
+func back[T any](t *testing.T, name string, v T) T {
+	t.Helper()
+	data, err := json.Marshal(v)
+	require.NoError(t, err, name)
+	byPointer, err := json.Marshal(&v)
+	require.NoError(t, err, name)
+	require.Equal(t, string(data), string(byPointer), name)
+	var read T
+	require.NoError(t, json.Unmarshal(data, &read), name)
+	return read
+}
+
+func bothWays[T any](t *testing.T, name string, v T) {
+	t.Helper()
+	if kind, has := kinds[reflect.TypeFor[T]()]; has {
+		data, err := json.Marshal(v)
+		require.NoError(t, err, name)
+		faults, err := schema.Validate(kind, data)
+		require.NoError(t, err, name)
+		require.Empty(t, faults, "%s: %s", name, data)
+	}
+	if diff := cmp.Diff(v, back(t, name, v), equal); diff != "" {
+		t.Errorf("%s: %T: %s", name, v, diff)
+	}
+}
+
+// eachJudged calls f with the vectors of a subject and what the library finds in them.
+func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vector, doc []byte, j *loadtest.Judgement)) {
+	t.Helper()
+	c, err := loadtest.Conformance()
+	require.NoError(t, err)
+	n := 0
+	for i, v := range c.Vectors() {
+		if v.Subject != subject || testing.Short() && i%8 != 0 {
+			continue
+		}
+		doc, err := v.Document()
+		require.NoError(t, err, v.ID)
+		j, err := v.Judge(doc, nil)
+		require.NoError(t, err, v.ID)
+		f(v, doc, j)
+		n++
+	}
+	require.NotZero(t, n)
+}
+
+// Reports of the corpus are documents of their schema, small, and say and draw the same when
+// they are read back.
+func TestReportsBothWays(t *testing.T) {
+	var findings, findingBytes, rules, ruleBytes, drawn int
+	eachJudged(t, loadtest.SubjectRecord, func(v *loadtest.Vector, doc []byte, j *loadtest.Judgement) {
+		r := j.Report
+		bothWays(t, v.ID, *r)
+		read := back(t, v.ID, *r)
+		require.Equal(t, r.Text(), read.Text(), v.ID)
+		require.Empty(t, cmp.Diff(r.Questions(), read.Questions()), v.ID)
+		data, err := json.Marshal(r)
+		require.NoError(t, err)
+		faults, err := schema.Validate(schema.Report, data)
+		require.NoError(t, err)
+		require.Empty(t, faults, v.ID)
+		record, err := load.Decode(doc)
+		require.NoError(t, err)
+		var known load.Known
+		if v.Known != nil {
+			known = *v.Known
+		}
+		open, err := json.Marshal(load.CheckKnowing(record, j.Policy, known))
+		require.NoError(t, err)
+		var parts struct{ Findings, Rules []json.RawMessage }
+		require.NoError(t, json.Unmarshal(open, &parts))
+		for _, f := range parts.Findings {
+			findings, findingBytes = findings+1, findingBytes+len(f)
+		}
+		for _, r := range parts.Rules {
+			rules, ruleBytes = rules+1, ruleBytes+len(r)
+		}
+		for _, f := range r.Findings {
+			bothWays(t, v.ID, f)
+		}
+		if read.Analysis != nil && drawn < 20 {
+			var was, is writer
+			if drawing.SVG(&was, record.Cycle.Trace, r.Analysis) == nil {
+				require.NoError(t, drawing.SVG(&is, record.Cycle.Trace, read.Analysis))
+				require.Equal(t, was, is, v.ID)
+				drawn++
+			}
+		}
+		if v.Known != nil {
+			bothWays(t, v.ID, *v.Known)
+		}
+	})
+	assert.NotZero(t, drawn)
+	t.Logf("%d findings of %d bytes, %d rules of %d bytes", findings, findingBytes/findings, rules, ruleBytes/rules)
+	assert.LessOrEqual(t, findingBytes/findings, mostFindingBytes)
+	assert.LessOrEqual(t, ruleBytes/rules, mostRuleBytes)
+}
+
+type writer []byte
+
+func (w *writer) Write(p []byte) (int, error) { *w = append(*w, p...); return len(p), nil }
+
+// What decided is what decides: it reaches the disposition, and nothing else about a pack
+// that is held does.
+func TestWhatDecided(t *testing.T) {
+	eachJudged(t, loadtest.SubjectRecord, func(v *loadtest.Vector, _ []byte, j *loadtest.Judgement) {
+		r := j.Report
+		for _, i := range r.Decided.Load {
+			f := r.Findings[i]
+			assert.True(t, f.Blocks, v.ID)
+			assert.Equal(t, r.Verdict.Load, max(f.Effect.Load, f.Effect.Pack), v.ID)
+		}
+		for _, p := range r.Packs {
+			held := p.Disposition != moistheat.Release
+			assert.Equal(t, held, len(p.DecidedBy) > 0 || p.ByLoad || p.ByContainer != "", "%s: %s", v.ID, p.ID)
+			for _, i := range p.DecidedBy {
+				assert.True(t, r.Findings[i].Blocks, v.ID)
+				assert.Equal(t, p.Disposition, r.Findings[i].Effect.Pack, v.ID)
+			}
+		}
+		assert.Equal(t, r.Verdict.Load != moistheat.Release, len(r.Decided.Load) > 0 || r.Decided.Packs, v.ID)
+		assert.Equal(t, r.Verdict.Sterilizer == moistheat.OutOfService, len(r.Decided.Sterilizer) > 0, v.ID)
+		assert.Equal(t, r.Verdict.Recall, len(r.Decided.Recall) > 0, v.ID)
+	})
+}
+
+// Each open undetermined finding is in one question, and says which members answer it.
+func TestQuestionsAskForEverything(t *testing.T) {
+	unnamed := map[string]bool{}
+	eachJudged(t, loadtest.SubjectRecord, func(v *loadtest.Vector, _ []byte, j *loadtest.Judgement) {
+		r := j.Report
+		asked := map[int]bool{}
+		last := [2]int{1 << 30, 1 << 30}
+		for _, q := range r.Questions() {
+			rank := [2]int{q.Frees, q.Holds}
+			assert.False(t, rank[0] > last[0] || rank[0] == last[0] && rank[1] > last[1], "%s: out of order", v.ID)
+			last = rank
+			assert.LessOrEqual(t, q.Frees, q.Holds, v.ID)
+			assert.LessOrEqual(t, q.Holds, len(r.Packs), v.ID)
+			assert.NotEmpty(t, q.Text, v.ID)
+			blocks := false
+			for _, i := range q.Findings {
+				assert.False(t, asked[i], v.ID)
+				asked[i] = true
+				blocks = blocks || r.Findings[i].Blocks
+			}
+			assert.Equal(t, blocks && len(r.Packs) > 0, q.Holds > 0, "%s: %s", v.ID, q.Act)
+		}
+		for i, f := range r.Findings {
+			assert.Equal(t, f.Outcome == moistheat.Undetermined && f.Waiver == nil, asked[i], v.ID)
+			if f.Outcome == moistheat.Undetermined && f.Reason == moistheat.Unrecorded && len(f.Answers) == 0 {
+				unnamed[f.Rule] = true
+			}
+		}
+	})
+	assert.Empty(t, unnamed, "rules that do not say which members answer them")
+}
+
+// What a history answers, both ways.
+func TestHistoriesBothWays(t *testing.T) {
+	n := map[string]int{}
+	policy, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	judge := func(name string, entries []history.Entry, at time.Time) {
+		h := history.New(policy)
+		for _, e := range entries {
+			h.AddEntry(e)
+		}
+		each(t, n, name, h.Due(at))
+		each(t, n, name, h.Recall())
+		each(t, n, name, h.Status())
+		each(t, n, name, h.Procedures())
+		each(t, n, name, h.Drift())
+		each(t, n, name, h.Findings(at))
+	}
+	judge("a fortnight", loadtest.Fortnight(), time.Date(2026, 3, 20, 12, 0, 0, 0, time.UTC))
+	eachJudged(t, loadtest.SubjectHistory, func(v *loadtest.Vector, doc []byte, _ *loadtest.Judgement) {
+		var lines []json.RawMessage
+		require.NoError(t, json.Unmarshal(doc, &lines))
+		var all bytes.Buffer
+		for _, line := range lines {
+			require.NoError(t, json.Compact(&all, line))
+			all.WriteByte('\n')
+		}
+		var entries []history.Entry
+		for e, err := range history.Entries(&all) {
+			require.NoError(t, err)
+			entries = append(entries, e)
+		}
+		judge(v.ID, entries, v.At)
+	})
+	for _, kind := range []string{"history.Due", "history.SuspectLoad", "history.Status", "history.Procedure", "history.Drift"} {
+		assert.NotZero(t, n[kind], kind)
+	}
+}
+
+func each[T any](t *testing.T, n map[string]int, name string, all []T) {
+	for _, v := range all {
+		bothWays(t, name, v)
+		n[fmt.Sprintf("%T", v)]++
+	}
+}
+
+// Documents that the library carries, and choices of a cycle, both ways.
+func TestDocumentsBothWays(t *testing.T) {
+	for _, id := range cycle.Tables() {
+		table, err := cycle.TableFor(id)
+		require.NoError(t, err)
+		bothWays(t, id, *table)
+	}
+	for _, id := range water.LimitNames() {
+		limits, err := water.LimitsFor(id)
+		require.NoError(t, err)
+		read := back(t, id, *limits)
+		assert.Equal(t, limits.Info(), read.Info())
+		assert.Empty(t, cmp.Diff(limits.Rows(), read.Rows(), equal))
+	}
+	both, err := packaging.FiguresFor(packaging.FigureNames()...)
+	require.NoError(t, err)
+	bothWays(t, "all figures", *both)
+	for _, id := range packaging.FigureNames() {
+		figures, err := packaging.FiguresFor(id)
+		require.NoError(t, err)
+		bothWays(t, id, *figures)
+	}
+	for _, name := range load.Policies() {
+		p, err := load.PolicyFor(name)
+		require.NoError(t, err)
+		read := back(t, name, *p)
+		assert.Equal(t, p.Digest(), read.Digest(), name)
+		assert.Equal(t, p.Title(), read.Title(), name)
+		_, err = json.Marshal(p.Accepting(moistheat.Published))
+		require.ErrorIs(t, err, moistheat.ErrInvalid, "it is of no document")
+		for _, option := range load.CycleOptions(loadtest.Handpiece(), p) {
+			bothWays(t, name, option)
+		}
+	}
+	const ours = `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003"}`
+	p, err := load.ParsePolicy([]byte(ours))
+	require.NoError(t, err)
+	read := back(t, "ours", *p)
+	assert.Equal(t, p.Digest(), read.Digest())
+	bad := []byte(`{"format":"moistheat.policy/1","name":"us-cdc-2003","title":"ours"}`)
+	assert.Error(t, json.Unmarshal(bad, new(load.Policy)), "that is not what the library carries")
+}
+
+func FuzzReport(f *testing.F) {
+	p, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(f, err)
+	for _, r := range []*load.Record{loadtest.Pouches(), loadtest.Handpiece(), {}} {
+		data, err := json.Marshal(load.Check(r, p))
+		require.NoError(f, err)
+		f.Add(data)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var r load.Report
+		if json.Unmarshal(data, &r) != nil {
+			return
+		}
+		_, _ = r.Text(), r.Questions()
+		again, err := json.Marshal(r)
+		if err != nil {
+			return // what no report holds, such as a word that is none
+		}
+		var read load.Report
+		require.NoError(t, json.Unmarshal(again, &read))
+		require.Equal(t, r.Text(), read.Text())
+	})
+}

@@ -1,0 +1,272 @@
+package load
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/packaging"
+)
+
+// Question is what a person finds out in one act, such as to describe an item: all open
+// findings of a report that this answers.
+type Question struct {
+	Act  string `json:"act"`  // its name, which rules share, or the rule that stands for itself
+	Text string `json:"text"` // what to find out
+	// AtTheTime says that it had to be seen while it could be; else it can still be found out.
+	AtTheTime bool `json:"atTheTime,omitempty"`
+	// Holds is how many packs it stands in the way of, Frees how many it alone keeps from
+	// release, as nothing else is open or broken about them.
+	Holds    int      `json:"holds"`
+	Frees    int      `json:"frees"`
+	Packs    []string `json:"packs,omitempty"`   // IDs of those that its findings point into
+	Findings []int    `json:"findings"`          // places in [Report].Findings
+	Answers  []string `json:"answers,omitempty"` // RFC 6901, members of the record that answer it
+}
+
+// Questions returns what is not recorded, act by act: first what alone frees packs, then by
+// how many packs it stands in the way of; what changes no verdict comes last and holds none.
+func (r *Report) Questions() []Question {
+	if r == nil {
+		return nil
+	}
+	var out []Question
+	at, seen := map[string]int{}, map[[2]string]bool{}
+	w := newObstacles(len(r.Packs))
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if !f.Open() {
+			continue
+		}
+		if f.Outcome != moistheat.Undetermined {
+			w.block(f, several)
+			continue
+		}
+		n := r.named(f.Rule)
+		if n == nil {
+			n = &NamedRule{}
+		}
+		key := cmp.Or(n.Act, f.Rule)
+		q, known := at[key]
+		if !known {
+			q = len(out)
+			at[key] = q
+			out = append(out, Question{Act: key, Text: cmp.Or(n.FindOut, r.Message(*f)), AtTheTime: n.AtTheTime})
+		}
+		w.block(f, q)
+		o := &out[q]
+		o.AtTheTime = o.AtTheTime && n.AtTheTime
+		o.Findings = append(o.Findings, i)
+		if p := [2]string{key, "pack " + f.Pack}; f.Pack != "" && !seen[p] {
+			seen[p] = true
+			o.Packs = append(o.Packs, f.Pack)
+		}
+		for _, a := range f.Answers {
+			if p := [2]string{key, a}; !seen[p] {
+				seen[p] = true
+				o.Answers = append(o.Answers, a)
+			}
+		}
+	}
+	w.count(r, out)
+	slices.SortStableFunc(out, func(a, b Question) int {
+		return cmp.Or(-cmp.Compare(a.Frees, b.Frees), -cmp.Compare(a.Holds, b.Holds))
+	})
+	return out
+}
+
+// What stands in the way of a pack or the load, beside the places of questions.
+const (
+	nothing = -1
+	several = -2 // several questions, or what is broken
+)
+
+// obstacles say what stands in the way of the load and of each pack.
+type obstacles struct {
+	load  int
+	packs []int
+	held  []map[int]bool // questions, by pack
+	every map[int]bool   // questions that hold the whole load
+}
+
+func newObstacles(packs int) *obstacles {
+	return &obstacles{nothing, slices.Repeat([]int{nothing}, packs), make([]map[int]bool, packs), map[int]bool{}}
+}
+
+// block enters that a question, or what is broken, stands in the way by a finding. One that
+// stands for more that are not listed may be about any pack.
+func (w *obstacles) block(f *moistheat.Finding, q int) {
+	if !f.Blocks { // nor do those that it stands for
+		return
+	}
+	n, in := packOf(f.Pointer)
+	in = in && n < len(w.packs)
+	if in && f.Effect.Pack > moistheat.Release {
+		w.packs[n] = both(w.packs[n], q)
+		if w.held[n] == nil {
+			w.held[n] = map[int]bool{}
+		}
+		w.held[n][q] = true
+	}
+	if f.Effect.Load > moistheat.Release || !in || f.More > 0 {
+		w.load = both(w.load, q)
+		w.every[q] = true
+	}
+}
+
+func both(a, b int) int {
+	switch {
+	case a == nothing, a == b:
+		return b
+	case b == nothing:
+		return a
+	}
+	return several
+}
+
+// count says of each question how many packs it holds and frees. A pack in a container is
+// held by what holds that.
+func (w *obstacles) count(r *Report, questions []Question) {
+	done := make([]bool, len(r.Packs))
+	for n := range r.Packs {
+		var chain []int // from the pack outwards
+		for at := n; ; {
+			done[at] = true
+			chain = append(chain, at)
+			next, ok := packOf(r.Packs[at].ByContainer)
+			if !ok || next >= len(done) {
+				break
+			}
+			if at = next; done[at] { // what holds it is known, or it is in itself
+				chain = append(chain, at)
+				break
+			}
+		}
+		for i := len(chain) - 2; i >= 0; i-- {
+			in, out := chain[i], chain[i+1]
+			w.packs[in] = both(w.packs[in], w.packs[out])
+			if w.held[in] == nil {
+				w.held[in] = map[int]bool{}
+			}
+			maps.Copy(w.held[in], w.held[out])
+		}
+	}
+	for n := range r.Packs {
+		if r.Packs[n].Disposition <= moistheat.Release {
+			continue
+		}
+		if q := both(w.load, w.packs[n]); q >= 0 {
+			questions[q].Frees++
+		}
+		for q := range questions {
+			if w.every[q] || w.held[n][q] {
+				questions[q].Holds++
+			}
+		}
+	}
+}
+
+// locate fills in which pack and item a finding is about, and what answers it.
+func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
+	i, ok := packOf(f.Pointer)
+	if ok && i < len(rec.Packs) {
+		p := &rec.Packs[i]
+		f.Pack = p.ID
+		_, rest, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/packs/"), "/")
+		if j, ok := indexIn(rest, "items/"); ok && j < len(p.Items) {
+			f.Item = itemName(&p.Items[j])
+		}
+	}
+	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted
+	if s := r.policy.rules[f.Rule]; open && s != nil {
+		for a := range s.rule.Answers.All() {
+			if p := resolve(a, f.Pointer); !slices.Contains(f.Answers, p) {
+				f.Answers = append(f.Answers, p)
+			}
+		}
+	}
+}
+
+func itemName(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) }
+
+// resolve puts the indexes of a pointer into a pattern in which "-" stands for each element
+// of a list. Where the pointer does not lead into that list the whole list is meant.
+func resolve(pattern, pointer string) string {
+	if !strings.Contains(pattern, "/-") {
+		return pattern
+	}
+	var b strings.Builder
+	at := strings.Split(pointer, "/")
+	for i, s := range strings.Split(pattern, "/") {
+		if s == "-" {
+			if i >= len(at) {
+				break
+			}
+			if _, err := strconv.Atoi(at[i]); err != nil {
+				break
+			}
+			s = at[i]
+		} else if i < len(at) && at[i] != s {
+			at = at[:i]
+		}
+		if i > 0 {
+			b.WriteByte('/')
+		}
+		b.WriteString(s)
+	}
+	return b.String()
+}
+
+// mostQuestions is how many questions a text shows.
+const mostQuestions = 5
+
+// questions lists what to find out first, and says how much more there is.
+func (t *textWriter) questions(r *Report) {
+	all := r.Questions()
+	held := slices.IndexFunc(all, func(q Question) bool { return q.Holds == 0 })
+	if held < 0 {
+		held = len(all)
+	}
+	if len(all) == 0 {
+		return
+	}
+	t.b.WriteString("\n")
+	if held > 0 {
+		title := fmt.Sprintf("To find out, as it stands in the way of a release (%d)", held)
+		if held > mostQuestions {
+			title = fmt.Sprintf("To find out, as it stands in the way of a release (first %d of %d)", mostQuestions, held)
+		}
+		t.line(title)
+	}
+	for _, q := range all[:min(held, mostQuestions)] {
+		t.para("- ", "  ", q.Text)
+		about := "Stands in the way of " + prose.Plural(q.Holds, "pack")
+		if q.Frees > 0 {
+			about += ", of " + strconv.Itoa(q.Frees) + " alone"
+		}
+		about += ". "
+		if q.AtTheTime {
+			about += "It had to be seen at the time."
+		} else {
+			about += "It can still be found out."
+		}
+		t.para("    ", "    ", about)
+		var findings []moistheat.Finding
+		for _, i := range q.Findings {
+			if r.Findings[i].Blocks {
+				findings = append(findings, r.Findings[i])
+			}
+		}
+		for _, g := range byRule(findings, r) {
+			t.para("    - ", "      ", g.where+g.message+g.more)
+		}
+	}
+	if n := len(all) - held; n > 0 {
+		t.line(fmt.Sprintf("%s more would change no verdict.", prose.Plural(n, "question")))
+	}
+}

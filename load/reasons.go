@@ -1,0 +1,270 @@
+package load
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+	"strconv"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
+)
+
+// What a report says about its reasons: which findings decided what, and the rules that
+// they name.
+
+// explain fills in what decided the verdicts and what the findings have in common.
+func (r *judgement) explain() {
+	r.name()
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		e := f.Effect
+		if !f.Open() || e == (moistheat.Effect{}) {
+			continue
+		}
+		if n, ok := packOf(f.Pointer); ok && n < len(r.Packs) {
+			if p := &r.Packs[n]; e.Pack == p.Disposition && e.Pack > moistheat.Release {
+				p.DecidedBy = append(p.DecidedBy, i)
+			}
+		} else {
+			e.Load = max(e.Load, e.Pack)
+		}
+		if e.Load == r.Verdict.Load && e.Load > moistheat.Release {
+			r.Decided.Load = append(r.Decided.Load, i)
+		}
+		if e.Sterilizer > moistheat.InService {
+			r.Decided.Sterilizer = append(r.Decided.Sterilizer, i)
+		}
+		if e.Recall {
+			r.Decided.Recall = append(r.Decided.Recall, i)
+		}
+	}
+	r.Decided.Packs = r.all.Load < r.Verdict.Load && r.Verdict.Load > moistheat.Release
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		if p.Disposition == moistheat.Release {
+			continue
+		}
+		p.ByLoad = r.all.Load == p.Disposition
+		if j := r.container[i]; j >= 0 && r.each[j].Pack == p.Disposition {
+			p.ByContainer = r.Packs[j].Pointer
+		}
+	}
+}
+
+// name lists the rules that the findings name, and on what these rest.
+func (r *judgement) name() {
+	r.Rules = []NamedRule{}
+	at := make([]int, len(r.state)+1) // from 1; the last is for what no policy has
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		s, place := r.policy.rules[f.Rule], len(r.state)
+		if s != nil && s.place >= 0 {
+			place = s.place
+		}
+		if at[place] == 0 {
+			rule := book.Rule(internalFailure)
+			if s != nil {
+				rule = s.rule
+			}
+			r.Rules = append(r.Rules, nameOf(rule))
+			at[place] = len(r.Rules)
+		}
+		n := &r.Rules[at[place]-1]
+		switch f.Outcome {
+		case moistheat.Broken:
+			n.BrokenText = r.texts(f.Rule).BrokenText
+		case moistheat.Undetermined:
+			n.UndeterminedText = r.texts(f.Rule).UndeterminedText
+		}
+		for s := range f.Sources.All() {
+			if n.cites(s) < 0 {
+				n.Sources = append(n.Sources, CitedSource{s, r.policy.follows(s)})
+			}
+		}
+	}
+	slices.SortFunc(r.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+func nameOf(r moistheat.Rule) NamedRule {
+	return NamedRule{
+		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy,
+		FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
+		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
+	}
+}
+
+// texts returns a rule as the policy has it.
+func (r *judgement) texts(rule string) moistheat.Rule {
+	if s := r.policy.rules[rule]; s != nil {
+		return s.rule
+	}
+	return moistheat.Rule{}
+}
+
+// named returns what the report says of a rule, or nil.
+func (r *Report) named(rule string) *NamedRule {
+	if r == nil {
+		return nil
+	}
+	i, ok := slices.BinarySearchFunc(r.Rules, rule, func(n NamedRule, id string) int { return cmp.Compare(n.ID, id) })
+	if !ok {
+		return nil
+	}
+	return &r.Rules[i]
+}
+
+func (n *NamedRule) message(f moistheat.Finding) string {
+	rule := moistheat.Rule{Title: n.Title, BrokenText: n.BrokenText, UndeterminedText: n.UndeterminedText}
+	return rule.Message(f)
+}
+
+// text returns what the rule says of all its findings of an outcome.
+func (n *NamedRule) text(o moistheat.Outcome) string {
+	switch o {
+	case moistheat.Met:
+		return n.Title
+	case moistheat.Undetermined:
+		return n.UndeterminedText
+	case moistheat.Broken:
+		return n.BrokenText
+	}
+	return ""
+}
+
+// cites returns the place of a source, or -1.
+func (n *NamedRule) cites(s moistheat.Source) int {
+	return slices.IndexFunc(n.Sources, func(c CitedSource) bool { return c.Source == s })
+}
+
+// follows reports whether the policy of the report follows a source of a rule.
+func (r *Report) follows(rule string, s moistheat.Source) bool {
+	n := r.named(rule)
+	if n == nil {
+		return false
+	}
+	i := n.cites(s)
+	return i >= 0 && n.Sources[i].Own
+}
+
+// JSON returns the report as an indented document of the format [ReportFormat].
+// The same record, policy and version give the same bytes.
+func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r.written(), "", "  ") }
+
+// MarshalJSON writes the report with each finding's rendered message.
+func (r Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.written()) }
+
+// plainReport is a report without its methods.
+type plainReport Report
+
+// writtenReport is a report as it is written.
+type writtenReport struct {
+	*plainReport
+	Findings  []writtenFinding `json:"findings"`
+	Questions []Question       `json:"questions"` // of [Report.Questions], not read again
+}
+
+// writtenFinding is a finding as a report writes it. What its rule says for all is left
+// out: its severity, its message where that is the text of the rule as it stands, and its
+// sources where it rests on all those of the rule; else they are places in that list.
+type writtenFinding struct {
+	moistheat.Finding
+	Severity *struct{} `json:"severity,omitempty"` // hides that of the finding, as the next
+	Own      *struct{} `json:"own,omitempty"`
+	Sources  []int     `json:"sources,omitempty"`
+	Message  string    `json:"message,omitempty"`
+}
+
+// written returns the report as it is written in JSON.
+func (r *Report) written() any {
+	if r == nil {
+		return nil
+	}
+	out := writtenReport{plainReport: (*plainReport)(r), Findings: make([]writtenFinding, len(r.Findings)),
+		Questions: r.Questions()}
+	if out.Questions == nil {
+		out.Questions = []Question{}
+	}
+	for i, f := range r.Findings {
+		w := &out.Findings[i]
+		*w = writtenFinding{Finding: f, Message: r.Message(f)}
+		n := r.named(f.Rule)
+		if n == nil { // a report that a program has put together
+			continue
+		}
+		if w.Message == n.text(f.Outcome) {
+			w.Message = ""
+		}
+		for s := range f.Sources.All() {
+			w.Sources = append(w.Sources, n.cites(s))
+		}
+		if isAll(w.Sources, len(n.Sources)) {
+			w.Sources = nil
+		}
+	}
+	return &out // addressable, so that what has a pointer's method is not copied
+}
+
+// isAll reports whether places are those of a whole list of n, in order.
+func isAll(places []int, n int) bool {
+	for i, at := range places {
+		if at != i {
+			return false
+		}
+	}
+	return len(places) == n
+}
+
+// UnmarshalJSON reads a report of the format [ReportFormat]. Members that it does not know
+// are passed over, as a later version of the library may have added them; the message of
+// each finding is rendered anew from the texts of its rule. The error is a [*moistheat.DocumentError].
+func (r *Report) UnmarshalJSON(data []byte) error {
+	fail := func(kind moistheat.ErrorKind, pointer, problem string) error {
+		return &moistheat.DocumentError{Kind: kind, Format: ReportFormat, Pointer: pointer, Offset: -1,
+			Problem: problem}
+	}
+	if r == nil {
+		return fail(moistheat.ErrInvalid, "", "there is nothing to read into: the pointer is nil")
+	}
+	lim := strictjson.Default()
+	lim.Size, lim.Text = 64<<20, 64<<10 // as its schema says
+	if err := strictjson.Check(data, lim); err != nil {
+		return strictjson.In(ReportFormat, err)
+	}
+	var out Report
+	in := writtenReport{plainReport: (*plainReport)(&out)}
+	if err := json.Unmarshal(data, &in); err != nil {
+		return fail(moistheat.ErrShape, "", err.Error())
+	}
+	if out.Format != ReportFormat {
+		return fail(moistheat.ErrShape, "/format", "it is not "+ReportFormat)
+	}
+	slices.SortFunc(out.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+	out.Findings = make([]moistheat.Finding, len(in.Findings))
+	for i, w := range in.Findings {
+		at := "/findings/" + strconv.Itoa(i)
+		n := out.named(w.Rule)
+		if n == nil {
+			return fail(moistheat.ErrShape, at+"/rule", "the rule is not among those of the report")
+		}
+		f := w.Finding
+		sources := make([]moistheat.Source, 0, len(n.Sources))
+		for _, s := range n.Sources {
+			sources = append(sources, s.Source)
+		}
+		if w.Sources != nil {
+			sources = sources[:0:0]
+		}
+		for _, s := range w.Sources {
+			if s < 0 || s >= len(n.Sources) {
+				return fail(moistheat.ErrShape, at+"/sources", "the rule has no such source")
+			}
+			sources = append(sources, n.Sources[s].Source)
+		}
+		f.Severity, f.Sources = n.Severity, moistheat.SourcesOf(sources...)
+		f.Own = len(sources) > 0 && n.Sources[n.cites(sources[0])].Own
+		out.Findings[i] = f
+	}
+	*r = out
+	return nil
+}
