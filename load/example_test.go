@@ -290,3 +290,31 @@ func ExampleCheckKnowing() {
 	// quarantine false
 	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }
+
+// What is not recorded is asked act by act: here nobody entered how one instrument was
+// cleaned, which alone keeps its pack back.
+func ExampleReport_Questions() {
+	data, err := os.ReadFile(demo + "1-all-good.json")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	record, err := load.Decode(data)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	record.Packs[0].Items[0].Preparation.Cleaned = moistheat.NotRecorded
+	policy, _ := load.PolicyFor("us-cdc-2003")
+	for _, q := range load.Check(record, policy).Questions() {
+		if q.Holds > 0 {
+			fmt.Println(q.Text)
+			fmt.Println("holds", q.Holds, "frees", q.Frees, "had to be seen at the time:", q.AtTheTime)
+			fmt.Println(q.Packs, q.Answers)
+		}
+	}
+	// Output:
+	// Enter how the item was cleaned, dried and inspected, and by whom.
+	// holds 1 frees 1 had to be seen at the time: true
+	// [N-101] [/packs/0/items/0/preparation/cleaned]
+}

@@ -239,6 +239,9 @@ func (r *Report) UnmarshalJSON(data []byte) error {
 	if out.Format != ReportFormat {
 		return fail(moistheat.ErrShape, "/format", "it is not "+ReportFormat)
 	}
+	if out.Verdict.Load == 0 || out.Verdict.Sterilizer == 0 {
+		return fail(moistheat.ErrShape, "/verdict", "it says nothing of the load or the sterilizer")
+	}
 	slices.SortFunc(out.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
 	out.Findings = make([]moistheat.Finding, len(in.Findings))
 	for i, w := range in.Findings {
