@@ -74,9 +74,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
@@ -194,7 +193,7 @@ func (s Source) String() string {
 	if s.Locator != "" {
 		b.WriteString(", " + s.Locator)
 	}
-	return b.String() + " (" + s.Basis.String() + ")"
+	return Visible(b.String()) + " (" + s.Basis.String() + ")"
 }
 
 // List is a list that cannot be changed, so that rules, findings and reports can share
@@ -467,29 +466,7 @@ func unlisted(n int) string {
 // among them, and those that turn the direction of text or have no width. All messages
 // and errors of the library are visible; pointers and words of JSON are data and are not
 // changed.
-func Visible(text string) string {
-	at := strings.IndexFunc(text, isHidden)
-	if at < 0 && utf8.ValidString(text) {
-		return text
-	}
-	var b strings.Builder
-	for _, r := range text {
-		switch {
-		case isHidden(r):
-			fmt.Fprintf(&b, "[%U]", r)
-		default: // a byte that is no text has become U+FFFD
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
-}
-
-func isHidden(r rune) bool {
-	if r < utf8.RuneSelf {
-		return r < ' ' || r == 0x7f
-	}
-	return !unicode.IsGraphic(r) || unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
-}
+func Visible(text string) string { return guard.Visible(text) }
 
 func orUnknown(v units.Value) string {
 	if !v.IsValid() {

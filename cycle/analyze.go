@@ -715,7 +715,7 @@ func (s *series) compareSaturation() {
 			}
 			saturated := steam.SaturationTemperatureCelsius(m.absolute(i))
 			if math.IsNaN(saturated) {
-				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the hold is not one of saturated steam"}
+				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the holding time is not one of saturated steam"}
 				continue
 			}
 			for k := range s.temps {

@@ -89,7 +89,7 @@ type checker struct {
 var (
 	noTable     = Doubt{moistheat.NoLimit, "no table states what the cycle needs"}
 	noRecording = Doubt{moistheat.Unrecorded, "only a recording shows it"}
-	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no hold"}
+	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no holding time"}
 	unreadable  = Doubt{moistheat.NotMeasurable, "the recording cannot be read"}
 	impossible  = Doubt{moistheat.Contradictory, "the numbers cannot be right"}
 	notReached  = Doubt{moistheat.NotMeasurable, "the sterilization temperature was not reached"}
@@ -182,9 +182,9 @@ func (c *checker) requirement() {
 	}
 	switch {
 	case !s.Temperature.IsValid():
-		d = Doubt{moistheat.Unrecorded, "the temperature that was set is not on record"}
+		d = Doubt{moistheat.Unrecorded, "the temperature that was set is not recorded"}
 	case s.AirRemoval == "":
-		d = Doubt{moistheat.Unrecorded, "no row fits, and the air removal is not on record"}
+		d = Doubt{moistheat.Unrecorded, "no row fits, and the air removal is not recorded"}
 	}
 	because(c.Ask(requirementNone, "/settings"), d)
 }
@@ -310,7 +310,7 @@ func (c *checker) readings() {
 	}
 	if s := p.HoldTime.Float64(units.Second); p.HoldTime.IsValid() && !(s >= 0 && s <= maxSeconds) {
 		c.broken(traceImplausible, "/printed/holdTime",
-			"a hold of "+p.HoldTime.String()+" is not one of a steam sterilizer; look at its unit")
+			"a holding time of "+p.HoldTime.String()+" is not one of a steam sterilizer; check its unit")
 	}
 	atmosphere := c.req.Atmosphere.Float64(units.Kilopascal)
 	for _, q := range p.pressures() {
@@ -351,14 +351,14 @@ func (a *Analysis) doubt() Doubt {
 			break
 		}
 	case a.Has(Gap):
-		d.Detail = "samples are missing, so that the hold may have been longer than what they show"
+		d.Detail = "samples are missing, so that the holding time may be longer than they show"
 	case a.Coarse:
 		d.Detail = "the samples are " + a.SampleInterval.String() +
-			" apart, so that the hold may have been longer than what they show"
+			" apart, so that the holding time may be longer than they show"
 	case a.Has(Spike):
-		d.Detail = "a reading jumps away and back during the hold"
+		d.Detail = "a reading jumps away and back during the holding time"
 	default:
-		d.Detail = "the recording begins or ends during the hold"
+		d.Detail = "the recording begins or ends during the holding time"
 	}
 	return d
 }
@@ -410,10 +410,10 @@ func (c *checker) printed(
 	case *p == Printed{}:
 		missing("", none, "there is neither a recording nor a printed reading")
 	case !p.HoldTime.IsValid():
-		missing("/printed/holdTime", none, "the hold time is not on record")
+		missing("/printed/holdTime", none, "the holding time is not recorded")
 	case !p.MinimumTemperature.IsValid():
 		missing("/printed/minimumTemperature", p.HoldTime.Value(),
-			"the lowest temperature during the hold is not on record")
+			"the lowest temperature during the holding time is not recorded")
 	default:
 		at("/printed/holdTime", p.HoldTime.Value(), hold).Met()
 	}
@@ -445,7 +445,7 @@ func (c *checker) set() Requirement {
 func (c *checker) setting() {
 	s := &c.e.Settings
 	missing := func(pointer, what string) {
-		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, "the " + what + " that was set is not on record"})
+		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, "the " + what + " that was set is not recorded"})
 	}
 	switch {
 	case !s.Temperature.IsValid():
@@ -487,7 +487,7 @@ func (c *checker) band() {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
 	case !measured.IsValid():
-		because(q, Doubt{moistheat.Unrecorded, "the highest temperature during the hold is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the highest temperature during the holding time is not recorded"})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
 		because(q, impossible)
 	default:
@@ -597,7 +597,7 @@ func (c *checker) pulses() {
 	q := c.Ask(pulsesNone, "/trace")
 	switch {
 	case set == "":
-		because(q, Doubt{moistheat.Unrecorded, "the air removal that was set is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the air removal that was set is not recorded"})
 	case shows.Reason != "":
 		because(q, shows.Doubt)
 	case len(shows.Phases) == 0:

@@ -366,7 +366,7 @@ func TestCheckRules(t *testing.T) {
 		}, []outcome{{"", met, "/trace"}}},
 		{"a stuck sensor makes pulses doubtful", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { freeze(e.Trace.Temperatures[1].Values, 420, 900) }, []outcome{{"", open, "/trace"}}},
 		{"no pressure, no pulses", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil }, []outcome{{"", open, "/trace"}}},
-		{"the air removal is not on record", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" }, []outcome{{"", open, "/trace"}}},
+		{"the air removal is not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" }, []outcome{{"", open, "/trace"}}},
 
 		{"a printed drying time counts before the recording", "cycle.drying.short", recorded, func(e *Evidence, _ *Limits) {
 			e.Printed.DryingTime = duration("3 min")
@@ -788,10 +788,10 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		}, "missing", "time, temperature, pressure", ""},
 		{"no temperature set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
 			e.Settings.Temperature, l.Requirement = units.Temperature{}, Requirement{}
-		}, "reason", "the temperature that was set is not on record", ""},
+		}, "reason", "the temperature that was set is not recorded", ""},
 		{"no air removal set", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
 			e.Settings.AirRemoval, l.Requirement = "", Requirement{}
-		}, "reason", "no row fits, and the air removal is not on record", ""},
+		}, "reason", "no row fits, and the air removal is not recorded", ""},
 		{"no row", "cycle.requirement.none", printed, func(_ *Evidence, l *Limits) { l.Requirement = Requirement{} },
 			"reason", "no row has dynamic air removal, 134 °C, 4 min", ""},
 		{"the nearest rows", "cycle.requirement.none", printed, func(e *Evidence, l *Limits) {
@@ -806,23 +806,23 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		}, "reason", "reads 134.8 without a change from 6 min 41 s to 14 min 59 s, while the others leave it behind", "4 min"},
 		{"a gap in the hold", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 500 || i > 520 })
-		}, "reason", "samples are missing, so that the hold may have been longer than what they show", "4 min"},
+		}, "reason", "samples are missing, so that the holding time may be longer than they show", "4 min"},
 		{"short", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = duration("239 s") }, "reason", "", "4 min"},
 		{"long enough", "cycle.hold.short", printed, func(*Evidence, *Limits) {}, "reason", "", "4 min"},
 		{"half a reading", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) {
 			e.Printed.MinimumTemperature = units.Temperature{}
-		}, "reason", "the lowest temperature during the hold is not on record", "4 min"},
+		}, "reason", "the lowest temperature during the holding time is not recorded", "4 min"},
 		{"the other half", "cycle.hold.short", printed, func(e *Evidence, _ *Limits) { e.Printed.HoldTime = units.Duration{} },
-			"reason", "the hold time is not on record", "4 min"},
+			"reason", "the holding time is not recorded", "4 min"},
 		{"no hold, no band", "cycle.band.above", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "3 min") },
-			"reason", "the recording shows no hold", ""},
+			"reason", "the recording shows no holding time", ""},
 		{"no reading, no band", "cycle.band.above", printed, func(e *Evidence, _ *Limits) { e.Printed.MaximumTemperature = units.Temperature{} },
-			"reason", "the highest temperature during the hold is not on record", ""},
+			"reason", "the highest temperature during the holding time is not recorded", ""},
 		{"no recording, no spread", "cycle.spread.wide", printed, func(*Evidence, *Limits) {}, "reason", "only a recording shows it", "2 K"},
 		{"one point, no spread", "cycle.spread.wide", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures = e.Trace.Temperatures[:1] },
 			"reason", "fewer than two measuring points are on record", "2 K"},
 		{"no hold, no spread", "cycle.spread.wide", recorded, func(_ *Evidence, l *Limits) { l.Requirement = pair("135 Cel", "3 min") },
-			"reason", "the recording shows no hold", "2 K"},
+			"reason", "the recording shows no holding time", "2 K"},
 		{"no recording, no steam", "cycle.saturation.apart", printed, func(*Evidence, *Limits) {}, "reason", "only a recording shows it", "2 K"},
 		{"no pressure, no steam", "cycle.saturation.apart", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil },
 			"reason", "no chamber pressure is recorded", "2 K"},
@@ -846,7 +846,7 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 		{"no pressure", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.AbsolutePressures = nil },
 			"reason", "no chamber pressure is recorded", ""},
 		{"air removal not recorded", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Settings.AirRemoval = "" },
-			"reason", "the air removal that was set is not on record", ""},
+			"reason", "the air removal that was set is not recorded", ""},
 		{"cannot be read", "cycle.pulses.none", recorded, func(e *Evidence, _ *Limits) { e.Trace.Temperatures[0].Values = nil },
 			"reason", "the recording cannot be read", ""},
 	} {

@@ -53,9 +53,9 @@ func (c *checker) outside() {
 	case timed && !to.IsZero() && at(last).After(to.Add(clockReading)):
 		q.Broken().With("reason", "ends "+apartBy(to, at(last))+" after its cycle")
 	case !timed:
-		because(q, Doubt{moistheat.Unrecorded, "when the recording began is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the start of the recording is not recorded"})
 	case from.IsZero() || to.IsZero():
-		because(q, Doubt{moistheat.Unrecorded, "when the cycle started or ended is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the start or the end of the cycle is not recorded"})
 	default:
 		q.Met()
 	}
@@ -74,11 +74,11 @@ func (c *checker) duration() {
 	}
 	q := c.Ask(durationShort, ask.Nearest(c.e, "/ended"))
 	if from.IsZero() || to.IsZero() {
-		because(q, Doubt{moistheat.Unrecorded, "when the cycle started or ended is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the start or the end of the cycle is not recorded"})
 		return
 	}
 	if !hold.IsValid() {
-		because(q, Doubt{moistheat.Unrecorded, "the time of the exposure is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the time of the exposure is not recorded"})
 		return
 	}
 	took := units.New(to.Sub(from).Milliseconds(), -3, units.Second)
@@ -88,7 +88,7 @@ func (c *checker) duration() {
 	case took.Compare(needs) < 0:
 		q.Broken()
 	case !dried.IsValid() && took.Compare(sum(hold, set)) < 0:
-		because(q, Doubt{moistheat.Unrecorded, "the drying that was set does not fit, and how long it took is not on record"})
+		because(q, Doubt{moistheat.Unrecorded, "the drying that was set does not fit, and how long it took is not recorded"})
 	default:
 		q.Met()
 	}

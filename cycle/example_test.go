@@ -121,13 +121,13 @@ func ExampleCheck() {
 		}
 	}
 	// Output:
-	// undetermined: Not on record: pressure.
-	// broken: The hold shows 3 min 30 s where at least 4 min is needed.
-	// undetermined: It cannot be said whether the hold is long enough with the accuracy of the sensors taken off: the accuracy of drain is not recorded.
-	// broken: The cycle was set to 4 min and reached 3 min 22 s.
-	// undetermined: It cannot be said whether the recording shows the pulses of the air removal: no chamber pressure is recorded.
-	// undetermined: It cannot be said whether the recording is that of this cycle: when the recording began is not on record.
-	// undetermined: It cannot be said whether the exposure and the drying fit into the cycle: when the cycle started or ended is not on record.
+	// undetermined: Not recorded: pressure.
+	// broken: Holding time 3 min 30 s; required 4 min.
+	// undetermined: Holding time with the accuracy of the sensors deducted unknown: the accuracy of drain is not recorded.
+	// broken: Set: 4 min; reached: 3 min 22 s.
+	// undetermined: Unknown: whether the recording shows the pulses of the air removal: no chamber pressure is recorded.
+	// undetermined: Unknown: whether the recording is of this cycle: the start of the recording is not recorded.
+	// undetermined: Unknown: whether exposure and drying fit into the cycle: the start or the end of the cycle is not recorded.
 }
 
 func ExampleLethalMinutes() {

@@ -83,8 +83,8 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 // to it: by what somebody saw and measured, and by its place.
 func (c *checker) wall(i int, at string) {
 	pl, stands := &c.r.Packs[i].Placement, c.r.Packs[i].Inside == ""
-	lim := c.p.doc.wallGap()
-	touching, close := c.Ask(arrangementWall, at).When(stands), ask.Limit(c.Ask(wallClose, at).When(stands), *lim)
+	lim := figureOf(c.p.doc.Limits.WallGap)
+	touching, close := c.Ask(arrangementWall, at).When(stands), ask.Limit(c.Ask(wallClose, at).When(stands), lim)
 	if !stands {
 		return
 	}
@@ -102,6 +102,8 @@ func (c *checker) wall(i int, at string) {
 		touching.Got(rounded(mm).Value()).BrokenIf(touches)
 	}
 	switch {
+	case !lim.Value.IsValid():
+		close.Open(moistheat.NoLimit)
 	case placed && (closer || !gap.IsValid()):
 		close.At(at + "/spot").Got(rounded(max(0, mm)).Value()).BrokenIf(closer)
 	case gap.IsValid():
@@ -228,7 +230,7 @@ func (c *checker) slot(i int, at string) {
 func (c *checker) filled() {
 	a := c.lay.arranged
 	at := section(c.r.Arrangement != nil, "/arrangement")
-	lim := c.p.doc.chamberFill()
+	lim := figureOf(c.p.doc.Limits.ChamberFill)
 	ask.AtMost(c.Ask(chamberFull, under(at, "/fill", a.Fill.IsValid())).By(lim.Source), a.Fill, lim.Value)
 	c.Ask(patternUnvalidated, at).Yes(a.Validated)
 	c.drying()
@@ -252,8 +254,8 @@ func (c *checker) filled() {
 
 // trayGap asks how much room there is between a tray's rim and the tray above it.
 func (c *checker) trayGap(i int, at string) {
-	trays, lim := c.lay.arranged.Trays, c.p.doc.trayGap()
-	q := ask.Limit(c.Ask(trayGap, at).When(len(trays) > 1), *lim)
+	trays, lim := c.lay.arranged.Trays, figureOf(c.p.doc.Limits.TrayGap)
+	q := ask.Limit(c.Ask(trayGap, at).When(len(trays) > 1).OpenWhen(!lim.Value.IsValid(), moistheat.NoLimit), lim)
 	if q.Answered() {
 		return
 	}
@@ -301,8 +303,9 @@ func (c *checker) stacked(p *Pack, at string) {
 // places say. The smaller counts. Places prove a gap only where all are known.
 func (c *checker) gap(i int, at string) {
 	p, b := &c.r.Packs[i], c.lay.placed[i]
-	lim := c.p.doc.packGap()
-	q := ask.Limit(c.Ask(arrangementGap, at).When(c.standing > 1 && p.Packed() && p.Inside == ""), *lim)
+	lim := figureOf(c.p.doc.Limits.PackGap)
+	q := ask.Limit(c.Ask(arrangementGap, at).When(c.standing > 1 && p.Packed() && p.Inside == "").
+		OpenWhen(!lim.Value.IsValid(), moistheat.NoLimit), lim)
 	if q.Answered() {
 		return
 	}
@@ -376,6 +379,9 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 		lacks = "the mass of " + lacks
 	}
 	sum, ok := units.Sum(masses)
+	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
+		sum, ok, lacks = whole, true, "" // less than what packs of it weigh is no mass of the whole
+	}
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	unset := !over(lim) && over(perhaps) // the setting decides whether it is too heavy
 	if unset {

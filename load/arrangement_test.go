@@ -319,7 +319,7 @@ func TestRoundWallGap(t *testing.T) {
 		}
 		r.Packs[0].Size = size("50 mm", "50 mm", "59.68 mm")
 		r.Packs[0].Placement.Spot.X = length(across)
-		p := facility(t, "us-cdc-2003", `{"id": "load.wall.close", "inForce": true}`)
+		p := withOwnFigures(t, "us-cdc-2003")
 		assert.Equal(t, want, outcome(Explain(r, p), "load.wall.close", "/packs/0/placement/spot"), across)
 	}
 }
@@ -412,7 +412,7 @@ func TestWeighNothing(t *testing.T) {
 	for _, f := range rep.Findings {
 		if f.Rule == "load.capacity.over" {
 			assert.Equal(t, undetermined, f.Outcome)
-			assert.Equal(t, "The load cannot be weighed against the maker's limit of 1 kg: the mass of the packs is not recorded.", rep.Message(f))
+			assert.Equal(t, "Not recorded: the mass of the packs. Limit of the instructions for the mass of the load: 1 kg.", rep.Message(f))
 			return
 		}
 	}
@@ -436,12 +436,12 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 	}{
 		{"trays, the upper one first", "load.tray.gap", arranged(func(a *Arrangement) {
 			a.Trays[0].Up, a.Trays[1].Up = length("70 mm"), length("30 mm")
-		}), "Between tray high and tray low above it there is 20.00 mm; leave at least 25 mm."},
-		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N cannot be relied on to push the air out of it."},
-		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N cannot be relied on to push the air out of it."},
+		}), "Between tray high and tray low above it: 20.00 mm; minimum 25 mm."},
+		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N does not reliably remove the air from it."},
+		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N does not reliably remove the air from it."},
 		{"cycle of which little is known", "load.fit.narrow", narrow(func(r *Record) {
 			r.Cycle.Settings.AirRemoval, r.Cycle.Type, r.Sterilizer.DeclaredFor = "", "", []DeclaredLoad{DeclaredPorous}
-		}), "forceps has a long or narrow lumen (hollow A); a cycle with air removal that is not recorded cannot be relied on to push the air out of it."},
+		}), "forceps has a long or narrow lumen (hollow A); a cycle with air removal that is not recorded does not reliably remove the air from it."},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := good()

@@ -80,6 +80,7 @@ type checker struct {
 	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
+	bare               bareTime            // of the pack at hand
 	room               []moistheat.Finding // for a section of package packaging
 }
 
@@ -412,6 +413,10 @@ func (c *checker) label(p *Pack) {
 		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
 		break
 	}
+	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
+		q.At("/label/expires").With("what", "last day of use").
+			With("label", l.Expires.String()).With("log", day.String()).Broken()
+	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)
 	if k.Answered() {
@@ -489,7 +494,8 @@ func (c *checker) release() {
 	}
 	what := c.unread()
 	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).BrokenIf(what != "")
-	c.Ask(releaserMissing, "/release").BrokenIf(r.By == "")
+	undecided := r.Decision == 0 && slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Decision == 0 })
+	c.Ask(releaserMissing, "/release").BrokenWhen(r.By == "").OpenWhen(undecided, moistheat.NotYet).Met()
 	by := r.By
 	if by == "" {
 		by = "The person who releases"

@@ -102,7 +102,7 @@ func TestReleaseTable(t *testing.T) {
 	} {
 		t.Run(fmt.Sprint(tt.row), func(t *testing.T) {
 			r := good()
-			r.Release.Decision = 0
+			r.Release.Decision = moistheat.Quarantine // which contradicts nothing
 			tt.edit(r)
 			report := Explain(r, policy(t, "us-cdc-2003"))
 			var fired []int
@@ -536,6 +536,12 @@ func TestAccepting(t *testing.T) {
 	strict := Explain(good(), en.Accepting(moistheat.Published))
 	assert.Equal(t, undetermined, outcome(strict, "cycle.hold.short", "/cycle/printed/holdTime"))
 	assert.Equal(t, moistheat.Quarantine, strict.Verdict.Load)
+	var none []moistheat.Basis
+	for _, no := range [][]moistheat.Basis{none, {}} {
+		nothing := Explain(good(), en.Accepting(no...))
+		assert.Equal(t, undetermined, outcome(nothing, "cycle.hold.short", "/cycle/printed/holdTime"), "no basis is no basis")
+		assert.NotEqual(t, moistheat.Release, nothing.Verdict.Load)
+	}
 	us := Explain(good(), policy(t, "us-cdc-2003").Accepting(moistheat.Published))
 	assert.Equal(t, met, outcome(us, "cycle.hold.short", "/cycle/printed/holdTime"))
 

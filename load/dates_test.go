@@ -25,7 +25,16 @@ func facility(t testing.TB, base, rules string) *Policy {
 
 // ownFigures are rules on figures of the facility, which no built-in policy has in force.
 var ownFigures = []string{"load.wall.close", "load.chamber.full", "load.arrangement.gap", "load.arrangement.film",
-	"load.arrangement.facing", "load.arrangement.heavy", "load.tray.gap", "load.drape.flat"}
+	"load.arrangement.facing", "load.arrangement.heavy", "load.tray.gap", "load.drape.flat", "load.rack.shared",
+	"load.tray.above", "load.tray.bare", "load.tray.foreign", "load.tray.overhang"}
+
+// ownLimits are figures of a facility for the rules that need one.
+const ownLimits = `{
+	"wallGap": {"value": {"value": 1, "unit": "[in_i]"}, "source": {"document": "our own rules", "basis": "facility"}},
+	"packGap": {"value": {"value": 0.25, "unit": "[in_i]"}, "source": {"document": "our own rules", "basis": "facility"}},
+	"trayGap": {"value": {"value": 25, "unit": "mm"}, "source": {"document": "our own rules", "basis": "facility"}},
+	"chamberFill": {"value": {"value": 80, "unit": "%"}, "source": {"document": "our own rules", "basis": "facility"}}
+}`
 
 // withOwnFigures returns a facility's policy that has them in force.
 func withOwnFigures(t testing.TB, base string) *Policy {
@@ -33,7 +42,10 @@ func withOwnFigures(t testing.TB, base string) *Policy {
 	for _, id := range ownFigures {
 		rules = append(rules, `{"id":"`+id+`","inForce":true}`)
 	}
-	return facility(t, base, strings.Join(rules, ","))
+	p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"` + base +
+		`","limits":` + ownLimits + `,"rules":[` + strings.Join(rules, ",") + `]}`))
+	require.NoError(t, err)
+	return p
 }
 
 // A rule counts from its first day to the day before its last, by the date of
@@ -130,33 +142,44 @@ func TestDatesOfPolicies(t *testing.T) {
 	}
 }
 
-// A facility may ask for wider gaps and less overlap without a word; for narrower gaps
-// or more overlap somebody must have decided.
+// A facility may ask for less overlap without a word; for more somebody must have decided.
+// For gaps and fill there is no figure but its own: to state one puts its rule in force, and
+// a rule in force without one is open.
 func TestLimitsOfArrangement(t *testing.T) {
-	for _, tt := range []struct{ limit, value, problem string }{
-		{"overlap", `{"value":0,"unit":"%"}`, ""},
-		{"overlap", `{"value":0.1,"unit":"%"}`, "/limits/overlap"},
-		{"chamberFill", `{"value":80,"unit":"%"}`, ""},
-		{"chamberFill", `{"value":80.1,"unit":"%"}`, "/limits/chamberFill"},
-		{"packGap", `{"value":6.35,"unit":"mm"}`, ""},
-		{"packGap", `{"value":6.34,"unit":"mm"}`, "/limits/packGap"},
-		{"wallGap", `{"value":25.4,"unit":"mm"}`, ""},
-		{"wallGap", `{"value":25.3,"unit":"mm"}`, "/limits/wallGap"},
-		{"trayGap", `{"value":25,"unit":"mm"}`, ""},
-		{"trayGap", `{"value":24.9,"unit":"mm"}`, "/limits/trayGap"},
-	} {
-		body := `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","limits":{"` + tt.limit + `":{"value":` + tt.value + `,"source":{"document":"x","basis":"facility"}}}`
-		_, err := ParsePolicy([]byte(body + "}"))
-		if tt.problem == "" {
-			assert.NoError(t, err, tt.value)
-		} else {
-			assert.ErrorContains(t, err, tt.problem)
+	const head = `{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003"`
+	limits := func(limit, value string) string {
+		return head + `,"limits":{"` + limit + `":{"value":` + value + `,"source":{"document":"x","basis":"facility"}}}`
+	}
+	_, err := ParsePolicy([]byte(limits("overlap", `{"value":0,"unit":"%"}`) + "}"))
+	assert.NoError(t, err)
+	_, err = ParsePolicy([]byte(limits("overlap", `{"value":0.1,"unit":"%"}`) + "}"))
+	assert.ErrorContains(t, err, "/limits/overlap")
+	_, err = ParsePolicy([]byte(limits("overlap", `{"value":0.1,"unit":"%"}`) + "," + decided + "}"))
+	assert.NoError(t, err)
+	for limit, rule := range map[string]string{"chamberFill": "load.chamber.full", "packGap": "load.arrangement.gap",
+		"wallGap": "load.wall.close", "trayGap": "load.tray.gap"} {
+		value := `{"value":1,"unit":"mm"}`
+		if limit == "chamberFill" {
+			value = `{"value":1,"unit":"%"}`
 		}
-		_, err = ParsePolicy([]byte(body + "," + decided + "}"))
-		assert.NoError(t, err)
+		_, inForce := policy(t, "us-cdc-2003").Rule(rule)
+		assert.False(t, inForce, rule)
+		p, err := ParsePolicy([]byte(limits(limit, value) + "}"))
+		require.NoError(t, err)
+		_, inForce = p.Rule(rule)
+		assert.True(t, inForce, rule)
+		report := Explain(laid(), facility(t, "us-cdc-2003", `{"id":"`+rule+`","inForce":true}`))
+		none := 0
+		for _, f := range report.Findings {
+			if f.Rule == rule {
+				none++
+				assert.Equal(t, moistheat.NoLimit, f.Reason, rule)
+			}
+		}
+		assert.Positive(t, none, rule)
 	}
 	r := laid() // 10 mm apart
-	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","rules":[{"id":"load.arrangement.gap","inForce":true}],"limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
+	wide, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003","limits":{"packGap":{"value":{"value":10.1,"unit":"mm"},"source":{"document":"x","basis":"facility"}}}}`))
 	require.NoError(t, err)
 	assert.Equal(t, broken, outcome(Explain(r, wide), "load.arrangement.gap", "/packs/0/placement/spot"))
 }

@@ -161,6 +161,9 @@ func (c *checker) leak(before time.Time) {
 			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
 		}
 	}
+	if t.LeakRate.IsValid() && t.LeakRate.Rat().Sign() < 0 && t.Passed != moistheat.No {
+		q.With("why", "the rate of the newest is below zero, so nothing was measured").Open(moistheat.Contradictory)
+	}
 	if t.Passed == moistheat.NotRecorded {
 		q.With("why", "the result of the newest is not recorded")
 	}

@@ -69,6 +69,11 @@ func (c *checker) day(cy *Cycle) {
 		q.With("reason", "a date is not recorded").Open(moistheat.Unrecorded)
 		return
 	}
+	ran := moistheat.DateOf(cy.Started)
+	if cy.Ended.Sub(cy.Started) > 24*time.Hour { // no cycle takes a day: start and end are of two
+		q.With("load", day.String()).With("cycle", ran.String()).Broken()
+		return
+	}
 	stamps := []time.Time{cy.Started, cy.Ended, c.r.Unloading.Time}
 	if c.r.Release != nil {
 		stamps = append(stamps, c.r.Release.Time)
@@ -87,7 +92,6 @@ func (c *checker) day(cy *Cycle) {
 			}
 		}
 	}
-	ran := moistheat.DateOf(cy.Started)
 	if !local && (day == ran.AddDays(1) || day == ran.AddDays(-1)) {
 		q.With("reason", "all times are in UTC, and that is a day apart").Open(moistheat.Unrecorded)
 		return
@@ -213,7 +217,8 @@ func (c *checker) hottest() units.Temperature {
 	return recorded
 }
 
-// ticks asks whether the leak tests that were entered as passed have a rate that is one.
+// ticks asks whether the leak tests that were entered as passed have a rate that is one, and
+// whether that of the newest before the load can be meant.
 func (c *checker) ticks() {
 	limit := equipment.DefaultFigures().LeakRate
 	for i := range c.r.Monitors.Tests {
@@ -221,5 +226,10 @@ func (c *checker) ticks() {
 		q := c.Ask(testContradicted, "/monitors/tests/"+strconv.Itoa(i)).
 			When(t.Kind == LeakTest && t.Passed == moistheat.Yes && t.LeakRate.IsValid())
 		ask.AtMost(q, t.LeakRate, limit.Value)
+	}
+	t, at := c.newest(LeakTest, c.began())
+	q := c.Ask(testImplausible, at).When(t != nil && t.LeakRate.IsValid())
+	if !q.Answered() {
+		q.With("when", t.Time.Format(stamp)).Got(t.LeakRate.Value()).BrokenIf(t.LeakRate.Rat().Sign() < 0)
 	}
 }

@@ -153,7 +153,7 @@ func ExamplePolicy_Accepting() {
 	// cycle.sensor.spike derived
 	// cycle.sensor.stuck derived
 	// cycle.trace.gap recalled
-	// cycle.trace.unreadable common practice
+	// cycle.trace.unreadable derived
 	// cycle.trace.outside derived
 }
 
@@ -191,18 +191,18 @@ func ExampleCycleOptions() {
 	}
 	// Output:
 	// gravity-displacement 121 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement does not reliably remove the air from it.
 	// gravity-displacement 132 °C
-	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement cannot be relied on to push the air out of it.
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/0/items/0 handpiece has a long or narrow lumen (hollow A); a cycle with gravity displacement does not reliably remove the air from it.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// steam-flush-pressure-pulse 132 °C
-	//   - /packs No cycle is stated for this air removal, load and temperature: no table of the policy states one.
+	//   - /packs No required time found for this air removal, load and temperature: no table of the policy states one.
 	//   - /packs/0/items/0 handpiece: it is not recorded whether the cycle can reach its lumen (hollow A).
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// dynamic-air-removal 121 °C
-	//   - /packs No cycle is stated for this air removal, load and temperature: the table says that there is no such cycle.
+	//   - /packs No required time found for this air removal, load and temperature: the table says that there is no such cycle.
 	// dynamic-air-removal 132 °C
-	//   - /packs/1/items/0/instructions suction tube: the instructions ask for at most 125 °C; the cycle had 132 °C.
+	//   - /packs/1/items/0/instructions suction tube: the instructions for use require at most 125 °C; the cycle had 132 °C.
 	// Without the tube:
 	// dynamic-air-removal 132 °C hold 4 min drying 20 min says cdc-2008-table-7#dynamic-132-instruments
 }
@@ -218,7 +218,8 @@ func ExampleCheckPacking() {
 		log.Fatal(err)
 	}
 	policy, err := load.ParsePolicy([]byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "our clinic",
-		"base": "us-cdc-2003", "rules": [{"id": "load.arrangement.gap", "inForce": true}]}`))
+		"base": "us-cdc-2003", "limits": {"packGap": {"value": {"value": 6, "unit": "mm"},
+			"source": {"document": "how we load", "locator": "room between packs", "basis": "facility"}}}}`))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -231,12 +232,12 @@ func ExampleCheckPacking() {
 		}
 	}
 	// Output:
-	// /packs/0/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	// /packs/0/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
-	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
-	// /packs/1/placement/spot The nearest pack was 5.00 mm away; leave at least 0.25 in.
+	//   Says: how we load, room between packs (facility)
+	// /packs/1/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
-	//   Says: practice of the trade, a quarter of an inch between packs on a tray (common practice)
+	//   Says: how we load, room between packs (facility)
 }
 
 // How much water does a 25 lb set make of the steam that heats it?
@@ -285,7 +286,7 @@ func ExampleCheckKnowing() {
 	}
 	// Output:
 	// quarantine true
-	// - It cannot be said that the biological test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Asked for: biological test, at least every 7 days.
+	// - Unknown: whether the biological indicator test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Required: biological test, at least every 7 days.
 	// quarantine false
 	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }

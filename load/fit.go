@@ -1,10 +1,12 @@
 package load
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -21,17 +23,68 @@ func (c *checker) fit(p *Pack) {
 		c.Ask(fitPacked, "").Yes(c.carriesPack(p))
 	}
 	c.container(p)
+	c.bare = c.bareTime(p)
 }
 
-// fitItem judges whether the cycle that ran can sterilize an item.
+// bareTime is the row by which a load of bare items ran.
+type bareTime struct {
+	row, mixed cycle.Requirement // as the items count for nonporous, and as they would for mixed ones
+	short      bool              // the time held is below what mixed items need
+}
+
+// bareTime returns the row of a bare pack that ran by a time which counts for nonporous
+// items only: by less than its table asks for mixed ones.
+func (c *checker) bareTime(p *Pack) (t bareTime) {
+	if set := c.r.Cycle.Settings; classOf(&p.Pack) == cycle.UnwrappedNonporous {
+		t.row = c.p.lookup(set, cycle.UnwrappedNonporous)
+		set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
+		t.mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	}
+	t.short = t.row.Table != "" && t.row.String() != t.mixed.String() &&
+		(!t.mixed.Hold.IsValid() || c.held().Compare(t.mixed.Hold) < 0)
+	return t
+}
+
+// fitItem judges whether the cycle that ran can sterilize an item of the pack that fit
+// judged last.
 func (c *checker) fitItem(it *packaging.Item) {
 	if c.r.Cycle == nil {
 		return
 	}
+	c.nonporous(it)
 	c.lumens(it)
 	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
 	c.Ask(fitPorous, "").When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
 	c.instructions(it)
+}
+
+// nonporous asks what a bare item is made of that ran by a time for nonporous ones.
+func (c *checker) nonporous(it *packaging.Item) {
+	q := c.Ask(fitNonporous, "/materials").When(c.bare.short).With("item", it.Name)
+	if q.Answered() {
+		return
+	}
+	soft, known := porousMaterial(it)
+	q.Table(c.bare.row.String()).By(c.bare.row.Source).BrokenWhen(soft != "").Known(known).
+		Detail("material", soft).Detail("needs", cmp.Or(c.bare.mixed.Hold.String(), "another cycle"))
+}
+
+// porousMaterial names what an item is made of that is not nonporous, as tables of bare
+// items mean it, and says whether all of its materials are known.
+func porousMaterial(it *packaging.Item) (soft string, known bool) {
+	known = len(it.Materials) > 0
+	for _, m := range it.Materials {
+		switch m {
+		case packaging.Plastic, packaging.Rubber, packaging.Cloth, packaging.Paper:
+			return string(m), true
+		case packaging.OtherMaterial:
+			known = false
+		}
+	}
+	if it.Has(packaging.Tubing) == moistheat.Yes {
+		return "tubing", true
+	}
+	return "", known
 }
 
 // textile asks for the word of a textile's maker: cloth that was never made for steam
@@ -117,6 +170,8 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 	switch {
 	case cy.sinks():
 		return moistheat.NotRecorded
+	case cy.Type == TypeB && cy.Settings.AirRemoval == "" && k.airy() && !c.drewAir():
+		return moistheat.NotRecorded // a letter on a form draws no air out of a tube
 	case cy.Type == TypeB:
 		return moistheat.Yes
 	case cy.Type == TypeN:
@@ -131,6 +186,16 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 		return moistheat.Yes
 	}
 	return moistheat.No
+}
+
+// airy reports whether goods of this kind hold air that must be drawn out.
+func (k DeclaredLoad) airy() bool {
+	return k == DeclaredHollowA || k == DeclaredHollowB || k == DeclaredPorous || k == DeclaredSmallPorous
+}
+
+// drewAir reports whether the recording shows that air was drawn out before the exposure.
+func (c *checker) drewAir() bool {
+	return slices.ContainsFunc(c.analysis.Profile.Pulses, func(p cycle.Pulse) bool { return p.Vacuum })
 }
 
 // sinks reports whether the air was left to sink out in a cycle that is called one of type

@@ -102,6 +102,7 @@ func (c *checker) biologicals() {
 		valid = valid || counts == moistheat.Yes && b.Result == Negative
 		pending = pending || waiting && counts != moistheat.No
 	}
+	c.disputed()
 	c.overdue(valid, pending)
 }
 
@@ -150,6 +151,9 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
 		bad("it was incubated at " + b.Temperature.String() + ", and its spores are to be kept at " +
 			low.String() + " to " + high.String())
+	case !grows(b.Temperature):
+		ask("it was incubated at " + b.Temperature.String() + ", and no published instructions state a range as " +
+			low.String() + " to " + high.String() + ", at which its spores do not grow")
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
@@ -183,16 +187,12 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 // counts says whether a biological test of the load counts, with the controls that are
 // known and those of the tests beside it.
 func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
-	grew, day := moistheat.NotRecorded, c.r.Load.Date
-	others := slices.Clone(c.known.Controls)
-	for i := range c.r.Monitors.Biologicals {
-		if o := &c.r.Monitors.Biologicals[i]; o != b && o.Control != nil && o.Control.Lot == o.Lot {
-			others = append(others, KnownControl{o.Lot, day, o.Temperature, o.Control.Result})
-		}
-	}
-	for _, k := range others {
+	grew, day, nameless := moistheat.NotRecorded, c.r.Load.Date, false
+	for _, k := range c.controls(b) {
 		switch {
-		case b.Lot == "" || k.Lot != b.Lot || k.Date != day:
+		case k.Result == Negative && k.Lot == "":
+			nameless = true
+		case b.Lot == "" || k.Lot != b.Lot:
 		case k.Result == Negative: // the lot or the incubator is dead, whatever grew beside it
 			return b.counts(day, moistheat.No)
 		case k.Result == Positive && b.Temperature.IsValid() && k.Temperature.IsValid() &&
@@ -200,7 +200,59 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 			grew = moistheat.Yes
 		}
 	}
-	return b.counts(day, grew)
+	counts, why := b.counts(day, grew)
+	if nameless && counts == moistheat.Yes {
+		return moistheat.NotRecorded, "a control of the day did not grow, and its lot is not recorded"
+	}
+	return counts, why
+}
+
+// controls returns the controls of the day that are known and those of the load's tests,
+// but for one test. One that grew speaks for its own lot where its test is of that, too; one
+// that did not grow speaks against each lot that is recorded of the two.
+func (c *checker) controls(but *Biological) (out []KnownControl) {
+	day := c.r.Load.Date
+	for _, k := range c.known.Controls {
+		if k.Date == day {
+			out = append(out, k)
+		}
+	}
+	for i := range c.r.Monitors.Biologicals {
+		o := &c.r.Monitors.Biologicals[i]
+		if o == but || o.Control == nil {
+			continue
+		}
+		k := KnownControl{o.Control.Lot, day, o.Temperature, o.Control.Result}
+		if k.Result == Negative && k.Lot != o.Lot && o.Lot != "" {
+			if out = append(out, KnownControl{o.Lot, day, o.Temperature, k.Result}); k.Lot == "" {
+				continue
+			}
+		}
+		if k.Result == Negative || k.Lot == o.Lot {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// disputed asks whether the controls of one lot agree.
+func (c *checker) disputed() {
+	all := c.controls(nil)
+	grew := func(k KnownControl) bool { return k.Result == Positive }
+	dead := func(k KnownControl) bool { return k.Result == Negative }
+	q := c.Ask(biologicalDisputed, "/monitors/biologicals").When(len(c.r.Monitors.Biologicals) > 0 && len(all) > 1)
+	both := slices.ContainsFunc(all, grew)
+	for _, k := range all {
+		if !dead(k) {
+			continue
+		}
+		if k.Lot != "" && slices.ContainsFunc(all, func(o KnownControl) bool { return grew(o) && o.Lot == k.Lot }) {
+			q.With("lot", k.Lot).Broken()
+			return
+		}
+		q.OpenWhen(both && k.Lot == "", moistheat.Unrecorded)
+	}
+	q.Met()
 }
 
 // growsAt returns the temperatures at which the indicator's own instructions let it grow,
@@ -216,11 +268,17 @@ func (b *Biological) growsAt() (low, high units.Temperature) {
 	return low, high
 }
 
+// grows reports whether a temperature is one at which the instructions of any indicator for
+// steam let it grow. A stated range is not believed beyond that.
+func grows(t units.Temperature) bool {
+	return t.Compare(figures().IncubatorLowest.Value) >= 0 && t.Compare(figures().IncubatorHighest.Value) <= 0
+}
+
 // incubator compares the temperature of the incubator with the general range, where the
-// indicator's own is not recorded.
+// indicator's own is not recorded or not believed.
 func (c *checker) incubator(b *Biological, at string) {
 	low, high := figures().IncubatorLow, figures().IncubatorHigh
-	own := b.MinTemperature.IsValid() && b.MaxTemperature.IsValid()
+	own := b.MinTemperature.IsValid() && b.MaxTemperature.IsValid() && grows(b.Temperature)
 	q := c.Ask(biologicalIncubator, at).When(b.Temperature.IsValid() && !own)
 	if b.Temperature.Compare(low.Value) < 0 {
 		q = ask.Limit(q, low)
@@ -334,6 +392,7 @@ func (c *checker) implants() {
 	if packs == nil {
 		c.Ask(implantUntested, "/packs").When(false)
 	}
+	c.integrating(packs != nil)
 	if packs == nil || len(tests) == 0 {
 		return
 	}
@@ -355,9 +414,51 @@ func (c *checker) implants() {
 	}
 	q := c.Ask(implantPending, at).OpenWhen(!grew && (waits || !read), why).BrokenIf(grew)
 	if !grew && (waits || !read) {
-		q.Waive(c.emergency(packs))
+		if w := c.emergency(packs); w != nil {
+			c.excuse(q, w)
+		}
 	}
 	c.Ask(implantVoid, at).When(read).Yes(counts)
+}
+
+// integrating asks for a biological indicator and one of type 5 together in the challenge
+// device of a load with an implant.
+func (c *checker) integrating(implant bool) {
+	ch, enclosed := c.r.Monitors.Challenge, moistheat.No
+	typ := ask.Some(ch).IndicatorType
+	for i := range c.r.Monitors.Biologicals {
+		if a := c.r.Monitors.Biologicals[i].Enclosed; a == moistheat.Yes || enclosed == moistheat.No {
+			enclosed = a
+		}
+	}
+	at := under(section(ch != nil, "/monitors/challenge"), "/indicatorType", typ != 0)
+	q := c.Ask(implantUnintegrated, at).When(implant)
+	switch {
+	case typ > 0 && typ < 5:
+		q.Broken().Detail("why", "its indicator is of type "+strconv.Itoa(typ))
+	case len(c.r.Monitors.Biologicals) > 0 && enclosed == moistheat.No:
+		q.At("/monitors/biologicals").Broken().Detail("why", "the biological indicator lay bare")
+	case typ == 6:
+		q.Open(moistheat.NoLimit).Detail("why", "its indicator is of type 6, and the text names type 5")
+	case typ == 0:
+		q.Open(moistheat.Unrecorded).Detail("why", "the type of its indicator is not recorded")
+	case enclosed != moistheat.Yes:
+		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
+			Detail("why", "where the biological indicator lay is not recorded")
+	}
+	q.Met()
+}
+
+// excuse waives the waiting of an implant. It cites the document of the policy that
+// provides for that, or says that there is none.
+func (c *checker) excuse(q ask.Question, w *moistheat.Waiver) {
+	routes := figures().Emergency
+	if i := slices.IndexFunc(routes, c.p.follows); i >= 0 {
+		q.By(routes[i])
+	} else {
+		w.Reason += " (no document of the policy provides for that)"
+	}
+	q.Waive(w)
 }
 
 // emergency returns the documented early release of an implant, if there is one:

@@ -270,8 +270,8 @@ func TestCheckPackingAccepting(t *testing.T) {
 	}
 	assert.Zero(t, met)
 	assert.Equal(t, moistheat.Met, closed(p))
-	assert.Equal(t, moistheat.Met, closed(p.Accepting(moistheat.Quoted, moistheat.CommonPractice, moistheat.Published, moistheat.Recalled)))
-	assert.Equal(t, moistheat.Undetermined, closed(p.Accepting(moistheat.Facility)))
+	assert.Equal(t, moistheat.Met, closed(p.Accepting(moistheat.Facility)))
+	assert.Equal(t, moistheat.Undetermined, closed(p.Accepting(moistheat.Quoted, moistheat.CommonPractice, moistheat.Published, moistheat.Recalled)))
 }
 
 // Of several items the one that stands the least heat decides.

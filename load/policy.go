@@ -12,6 +12,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
@@ -278,6 +279,7 @@ func (doc *policyDoc) policy(builtIn bool) (*Policy, error) {
 			return nil, err
 		}
 	}
+	p.figured()
 	if err := p.override(builtIn); err != nil {
 		return nil, err
 	}
@@ -339,10 +341,10 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		tighten("/limits/spread", &d.Limits.Spread, b.Limits.Spread, 1, undecided),
 		tighten("/limits/saturation", &d.Limits.Saturation, b.Limits.Saturation, 1, undecided),
 		tighten("/limits/overlap", &d.Limits.Overlap, b.overlap(), 1, undecided),
-		tighten("/limits/chamberFill", &d.Limits.ChamberFill, b.chamberFill(), 1, undecided),
-		tighten("/limits/packGap", &d.Limits.PackGap, b.packGap(), -1, undecided),
-		tighten("/limits/wallGap", &d.Limits.WallGap, b.wallGap(), -1, undecided),
-		tighten("/limits/trayGap", &d.Limits.TrayGap, b.trayGap(), -1, undecided),
+		tighten("/limits/chamberFill", &d.Limits.ChamberFill, b.Limits.ChamberFill, 1, undecided),
+		tighten("/limits/packGap", &d.Limits.PackGap, b.Limits.PackGap, -1, undecided),
+		tighten("/limits/wallGap", &d.Limits.WallGap, b.Limits.WallGap, -1, undecided),
+		tighten("/limits/trayGap", &d.Limits.TrayGap, b.Limits.TrayGap, -1, undecided),
 	} {
 		if l != nil {
 			return l
@@ -376,22 +378,25 @@ func tighten[U units.Unit](pointer string, own **moistheat.Figure[U], base *mois
 	return nil
 }
 
-// Limits of arrangement are those of the policy, else those that the library states
-// for all.
+// overlap is the policy's limit, else the one that the library states for all. The other
+// limits of arrangement are the manufacturer's or the facility's, and have no default.
 func (d *policyDoc) overlap() *moistheat.Figure[units.RatioUnit] {
 	return orElse(d.Limits.Overlap, &figures().Overlap)
 }
-func (d *policyDoc) chamberFill() *moistheat.Figure[units.RatioUnit] {
-	return orElse(d.Limits.ChamberFill, &figures().ChamberFill)
-}
-func (d *policyDoc) packGap() *moistheat.Figure[units.LengthUnit] {
-	return orElse(d.Limits.PackGap, &figures().PackGap)
-}
-func (d *policyDoc) wallGap() *moistheat.Figure[units.LengthUnit] {
-	return orElse(d.Limits.WallGap, &figures().WallGap)
-}
-func (d *policyDoc) trayGap() *moistheat.Figure[units.LengthUnit] {
-	return orElse(d.Limits.TrayGap, &figures().TrayGap)
+
+// figured puts the rules in force whose figures the document states.
+func (p *Policy) figured() {
+	l := &p.doc.Limits
+	for _, f := range []struct {
+		rule   ask.ID
+		stated bool
+	}{
+		{chamberFull, l.ChamberFill != nil}, {arrangementGap, l.PackGap != nil},
+		{wallClose, l.WallGap != nil}, {trayGap, l.TrayGap != nil},
+	} {
+		s := p.rules[book.Name(f.rule)]
+		s.inForce = s.inForce || f.stated
+	}
 }
 
 func orElse[T any](own, other *T) *T {
@@ -603,11 +608,7 @@ func figureOf[U units.Unit](l *moistheat.Figure[U]) moistheat.Figure[U] {
 // figuresDoc holds the figures of this package's own rules.
 type figuresDoc struct {
 	Format        string                                  `json:"format"`
-	PackGap       moistheat.Figure[units.LengthUnit]      `json:"packGap"`
-	WallGap       moistheat.Figure[units.LengthUnit]      `json:"wallGap"`
-	TrayGap       moistheat.Figure[units.LengthUnit]      `json:"trayGap"`
 	Overlap       moistheat.Figure[units.RatioUnit]       `json:"overlap"`
-	ChamberFill   moistheat.Figure[units.RatioUnit]       `json:"chamberFill"`
 	Condensate    condensateFigures                       `json:"condensate"`
 	IncubatorLow  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLow"`
 	IncubatorHigh moistheat.Figure[units.TemperatureUnit] `json:"incubatorHigh"`
@@ -615,6 +616,8 @@ type figuresDoc struct {
 	IncubatorLowest  moistheat.Figure[units.TemperatureUnit] `json:"incubatorLowest"`
 	IncubatorHighest moistheat.Figure[units.TemperatureUnit] `json:"incubatorHighest"`
 	Cooling          moistheat.Figure[units.DurationUnit]    `json:"cooling"` // from the opening of the door, at least
+	// Emergency are the texts that let an implant go before its test is read, where it must.
+	Emergency []moistheat.Source `json:"emergency"`
 }
 
 // condensateFigures say how much steam condenses on cold steel: its heat capacity,

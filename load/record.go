@@ -40,8 +40,8 @@ type Record struct {
 }
 
 // MarshalJSON writes the record as [Decode] reads it: packs and items that are nil
-// are none. A required quantity or word that is not set is an error, since no reader
-// would take it.
+// are none. What [Record.Validate] names is an error, as a required quantity that is not
+// set, or is written so that no reader takes it, as a word that is not set is "".
 func (r Record) MarshalJSON() ([]byte, error) {
 	type plain Record
 	packs := r.Packs
@@ -158,6 +158,7 @@ type Arrangement struct {
 	Trays   []Tray   `json:"trays,omitzero" maxItems:"64"`
 
 	Fill      units.Ratio      `json:"fill,omitzero"`      // share of the usable space
+	Mass      units.Mass       `json:"mass,omitzero"`      // of the whole load, weighed at once
 	Validated moistheat.Answer `json:"validated,omitzero"` // the pattern is one that the site has validated
 }
 

@@ -27,6 +27,7 @@ const (
 	arrangementStacked                   // load.arrangement.stacked
 	arrangementWall                      // load.arrangement.wall
 	biologicalBare                       // load.biological.bare
+	biologicalDisputed                   // load.biological.disputed
 	biologicalEarly                      // load.biological.early
 	biologicalIncubator                  // load.biological.incubator
 	biologicalOverdue                    // load.biological.overdue
@@ -58,6 +59,7 @@ const (
 	fitContainer                         // load.fit.container
 	fitInstructions                      // load.fit.instructions
 	fitNarrow                            // load.fit.narrow
+	fitNonporous                         // load.fit.nonporous
 	fitNothing                           // load.fit.nothing
 	fitPacked                            // load.fit.packed
 	fitPorous                            // load.fit.porous
@@ -68,6 +70,7 @@ const (
 	identityIncomplete                   // load.identity.incomplete
 	implantEarly                         // load.implant.early
 	implantPending                       // load.implant.pending
+	implantUnintegrated                  // load.implant.unintegrated
 	implantUntested                      // load.implant.untested
 	implantVoid                          // load.implant.void
 	indicatorExternal                    // load.indicator.external
@@ -107,6 +110,7 @@ const (
 	sterilizerSuspect                    // load.sterilizer.suspect
 	testContradicted                     // load.test.contradicted
 	testFailed                           // load.test.failed
+	testImplausible                      // load.test.implausible
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order
 	traceMissing                         // load.trace.missing

@@ -189,7 +189,9 @@ func (c change) run(t *testing.T) {
 // limit that none of them has, a facility's.
 func named(t *testing.T, name, rule string) *Policy {
 	switch {
-	case rule == "load.textile.unconfirmed" || slices.Contains(ownFigures, rule):
+	case slices.Contains(ownFigures, rule):
+		return withOwnFigures(t, name)
+	case rule == "load.textile.unconfirmed":
 		return facility(t, name, `{"id": "`+rule+`", "inForce": true}`)
 	case name == "hours of use": // Florida's older text
 		p, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"our clinic","base":"us-cdc-2003",` + decided + `,

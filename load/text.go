@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"example.com/moistheat"
@@ -90,28 +89,10 @@ func words(text string, width int) []string {
 	return out
 }
 
-// nameSize is how many characters of an id a text shows.
-const nameSize = 40
-
-// name returns an id as a text shows it: in quotes where it could be taken for a list, a
-// heading or a sentence, and cut where it is long.
-func name(id string) string {
-	plain := func(r rune) bool {
-		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./#+", r) || r >= 0xC0 && unicode.IsLetter(r)
-	}
-	if cut := []rune(id); len(cut) > nameSize {
-		id = string(cut[:nameSize-1]) + "…"
-	}
-	if id != "" && strings.IndexFunc(id, func(r rune) bool { return !plain(r) }) < 0 {
-		return id
-	}
-	return moistheat.Visible(`"` + strings.ReplaceAll(id, `"`, "'") + `"`)
-}
-
 func (t *textWriter) line(s string) { t.para("", "", s) }
 
 func (t *textWriter) heading(r *Report) {
-	t.para("", "  ", "Load "+name(cmp.Or(r.Load, r.Record))+", judged by "+r.Policy.Title)
+	t.para("", "  ", "Load "+prose.Name(cmp.Or(r.Load, r.Record))+", judged by "+r.Policy.Title)
 	v := strings.ToUpper(r.Verdict.Load.String())
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
 		v += fmt.Sprintf(", except %s", prose.Plural(bad, "pack"))
@@ -145,7 +126,7 @@ func (t *textWriter) packs(r *Report) {
 		var ids []string
 		for _, p := range r.Packs {
 			if p.Disposition == d {
-				ids = append(ids, name(p.ID))
+				ids = append(ids, prose.Name(p.ID))
 			}
 		}
 		if len(ids) > 0 {
@@ -240,7 +221,7 @@ func (r *Report) where(findings []moistheat.Finding) string {
 		}
 		if id := r.Packs[i].ID; !seen[id] {
 			seen[id] = true
-			ids = append(ids, name(id))
+			ids = append(ids, prose.Name(id))
 		}
 	}
 	if len(ids) == 1 {
@@ -285,7 +266,8 @@ func (t *textWriter) cycle(c *CycleSummary) {
 	t.line("What the physical record shows")
 	hold := "- hold by the coldest point " + c.Hold.String()
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
-		hold += ", from the arrival of sensor " + c.LastToArrive + " to the leaving of sensor " + c.FirstToLeave
+		hold += ", from the arrival of sensor " + prose.Name(c.LastToArrive) +
+			" to the leaving of sensor " + prose.Name(c.FirstToLeave)
 	}
 	if c.RequiredHold.IsValid() {
 		hold += "; needed " + c.RequiredHold.String() + " (" + c.Requirement + ")"
@@ -330,7 +312,7 @@ func (t *textWriter) closing(r *Report) {
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
 	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
-		t.line("The policy " + r.Policy.Name + " is the one with the digest " + d[:12] + ".")
+		t.para("", "  ", "The policy "+r.Policy.Name+" is the one with the digest "+d[:12]+".")
 	}
 	if r.Known.Alone {
 		t.line("This report rests on this record alone: nothing from a history of the sterilizer was known for it.")

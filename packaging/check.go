@@ -328,6 +328,13 @@ func (k *checker) indicators() {
 		printed := ask.AnswerOf(in.Place == External && (in.Type == 1 || in.Area.IsValid()))
 		k.limit(indicatorSmall, LeastIndicatorArea, printed, in.Area.Value(), at+"/area")
 	}
+	inside, only := false, true // those inside: whether there are any, and whether all are of type 2
+	for i := range p.Indicators {
+		if in := &p.Indicators[i]; p.within(in) {
+			inside, only = true, only && in.Type == 2
+		}
+	}
+	k.Ask(indicatorUnsuited, all).When(inside && !p.tray()).BrokenIf(only)
 	k.Ask(indicatorInternal, all).When(!p.tray()).Given(len(p.Indicators) > 0).BrokenIf(!internal)
 	k.Ask(indicatorExternal, all).When(p.alone()).
 		MetWhen(external || visible == moistheat.Yes).Given(len(p.Indicators) > 0 && visible == moistheat.No).Broken()

@@ -108,8 +108,10 @@ func (k *checker) use() {
 	if p.Use != Immediate {
 		return
 	}
-	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.Class != Semicritical && it.Class != Noncritical })
+	critical := slices.ContainsFunc(p.Items, func(it Item) bool { return it.critical() })
 	k.Ask(immediateUnfounded, "/reason").MetWhen(len(p.Items) > 0 && !critical).Given(p.Reason != "").
+		BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
+	k.Ask(immediateConvenience, "/reason").When(!critical).Given(p.Reason != "").
 		BrokenIf(p.Reason != Urgent).With("reason", string(p.Reason))
 	best, known := p.best()
 	k.Ask(immediateUnindicated, "/indicators").MetWhen(best >= 5).Given(known).Broken()
@@ -169,6 +171,8 @@ func (k *checker) cleaning(it *Item) {
 	k.Ask(itemWet, at+"/dry").Yes(prep.Dry)
 	k.Ask(itemUninspected, at+"/inspected").Yes(prep.Inspected)
 	k.Ask(poweredWiped, at+"/method").When(powered).Given(known).BrokenIf(soaked)
+	k.Ask(cleaningSoaked, at+"/method").When(!powered && it.critical() && known).
+		BrokenIf(soaked && says.HandCleaning != moistheat.Yes) // its maker's word comes first
 
 	replaced := known && method != WasherDisinfector && prep.WasherDown == moistheat.Yes
 	k.Ask(cleaningWasher, at+"/method").When(!replaced).Given(known).BrokenIf(method != WasherDisinfector)
@@ -231,8 +235,7 @@ func (k *checker) traits(it *Item) {
 		MetWhen(p.Packed()).Given(implant == moistheat.Yes && p.Barrier != "").Broken()
 	k.Ask(immediateImplant, of).When(p.Use == Immediate).No(it.Has(ImplantInstrument))
 
-	// Until somebody says, an item is taken to be critical.
-	bare := p.open() && p.Inside == "" && it.Class != Semicritical && it.Class != Noncritical
+	bare := p.open() && p.Inside == "" && it.critical()
 	k.Ask(unwrappedStored, "/class").When(bare).
 		Given(p.Use != "" && (it.Class != "" || p.Use != Later)).BrokenIf(p.Use == Later)
 	q := k.Ask(patientOther, "/usedOn").When(it.Has(SinglePatient) == moistheat.Yes).

@@ -53,9 +53,9 @@ func ExampleCheck() {
 		}
 	}
 	// Output:
-	// /seal/width broken: The seal is 5 mm wide; the least is 6 mm.
+	// /seal/width broken: Width of the seal 5 mm; minimum 6 mm.
 	//    EN 868-5 2009, 4.3.2 (published)
-	// /items/0/open broken: needle holder was packed closed or locked.
+	// /items/0/open broken: needle holder was packed with a hinge closed or a ratchet locked.
 	//    RACGP Infection Prevention and Control Guidelines, reprocessing, preparing the load for sterilising (published)
 }
 

@@ -23,6 +23,7 @@ const (
 	barrierReused                      // packaging.barrier.reused
 	barrierSleeve                      // packaging.barrier.sleeve
 	barrierUnfit                       // packaging.barrier.unfit
+	cleaningSoaked                     // packaging.cleaning.soaked
 	cleaningUnrequested                // packaging.cleaning.unrequested
 	cleaningWasher                     // packaging.cleaning.washer
 	closurePierced                     // packaging.closure.pierced
@@ -35,6 +36,7 @@ const (
 	heatIntolerant                     // packaging.heat.intolerant
 	hingeClosed                        // packaging.hinge.closed
 	hollowwareNested                   // packaging.hollowware.nested
+	immediateConvenience               // packaging.immediate.convenience
 	immediateImplant                   // packaging.immediate.implant
 	immediateUncovered                 // packaging.immediate.uncovered
 	immediateUnfounded                 // packaging.immediate.unfounded
@@ -46,6 +48,7 @@ const (
 	indicatorInternal                  // packaging.indicator.internal
 	indicatorProcess                   // packaging.indicator.process
 	indicatorSmall                     // packaging.indicator.small
+	indicatorUnsuited                  // packaging.indicator.unsuited
 	indicatorVoid                      // packaging.indicator.void
 	indicatorWeak                      // packaging.indicator.weak
 	itemSingleuse                      // packaging.item.singleuse

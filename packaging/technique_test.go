@@ -55,6 +55,21 @@ func at(u packaging.Use, r packaging.Reason) func(pack, ctx) {
 	return func(p pack, _ ctx) { p.Use, p.Reason = u, r }
 }
 
+// touching is a pack for immediate use with an item that touches mucosa only.
+func touching(r packaging.Reason) func(pack, ctx) {
+	return all(at(packaging.Immediate, r), item(func(it *packaging.Item) { it.Class = packaging.Semicritical }))
+}
+
+// cleaned is an item that was cleaned so, and whether its maker asks for cleaning by hand.
+func cleaned(m packaging.CleaningMethod, byHand bool) func(pack, ctx) {
+	return item(func(it *packaging.Item) {
+		it.Preparation.Method = m
+		if byHand {
+			it.Instructions = &packaging.Instructions{HandCleaning: yes}
+		}
+	})
+}
+
 func metals(apart moistheat.Answer, a, b packaging.Material) func(pack, ctx) {
 	return func(p pack, c ctx) {
 		second(nil, nil)(p, c)
@@ -202,6 +217,13 @@ var techniqueTests = []ruleTest{
 	{"indicator.process", open, "/indicators", "type unknown", inside(5, 0)},
 	{"indicator.process", open, "/indicators", "not recorded", func(p pack, _ ctx) { p.Indicators = nil }},
 	{"indicator.process", na, "/indicators", "no barrier", unwrap},
+	{"indicator.unsuited", met, "/indicators", "type 4", inside(4)},
+	{"indicator.unsuited", met, "/indicators", "type 2 beside type 4", inside(2, 4)},
+	{"indicator.unsuited", met, "/indicators", "type unknown", inside(0)},
+	{"indicator.unsuited", broken, "/indicators", "type 2", inside(2)},
+	{"indicator.unsuited", broken, "/indicators", "two of type 2", inside(2, 2)},
+	{"indicator.unsuited", na, "/indicators", "none inside", func(p pack, _ ctx) { p.Indicators = p.Indicators[:1] }},
+	{"indicator.unsuited", na, "/indicators", "tray in a container", func(p pack, c ctx) { unwrap(p, c); p.Inside = "box" }},
 	{"indicator.weak", met, "/indicators", "type 4", inside(4)},
 	{"indicator.weak", met, "/indicators", "type 5", inside(5)},
 	{"indicator.weak", broken, "/indicators", "type 3", inside(3)},
@@ -215,6 +237,11 @@ var techniqueTests = []ruleTest{
 	{"indicator.implant", open, "/indicators", "not described", item(func(it *packaging.Item) { it.Traits = nil })},
 	{"indicator.implant", na, "/indicators", "no implant", same},
 
+	{"immediate.convenience", na, "/reason", "of a critical item", at(packaging.Immediate, packaging.Shortage)},
+	{"immediate.convenience", met, "/reason", "emergency", touching(packaging.Urgent)},
+	{"immediate.convenience", broken, "/reason", "shortage", touching(packaging.Shortage)},
+	{"immediate.convenience", broken, "/reason", "convenience", touching(packaging.Convenience)},
+	{"immediate.convenience", open, "/reason", "not recorded", touching("")},
 	{"immediate.unfounded", na, "/reason", "for later", same},
 	{"immediate.unfounded", met, "/reason", "emergency", at(packaging.Immediate, packaging.Urgent)},
 	{"immediate.unfounded", broken, "/reason", "shortage", at(packaging.Immediate, packaging.Shortage)},
@@ -256,6 +283,12 @@ var handlingTests = []ruleTest{
 	{"heat.intolerant", met, "/items/0/heatTolerant", "its instructions name a temperature", with(func(it *packaging.Item) { it.Instructions = instructions("134 Cel", "") }, packaging.Powered)},
 	{"heat.intolerant", broken, "/items/0/heatTolerant", "does not", with(func(it *packaging.Item) { it.HeatTolerant = no }, packaging.Powered)},
 	{"heat.intolerant", open, "/items/0/heatTolerant", "not recorded", with(nothing, packaging.Powered)},
+	{"cleaning.soaked", na, "/items/0/preparation/method", "powered", with(nothing, packaging.Powered)},
+	{"cleaning.soaked", na, "/items/0/preparation/method", "not recorded", cleaned("", false)},
+	{"cleaning.soaked", met, "/items/0/preparation/method", "washer", same},
+	{"cleaning.soaked", met, "/items/0/preparation/method", "wiped as its maker asks", cleaned(packaging.Wiping, true)},
+	{"cleaning.soaked", broken, "/items/0/preparation/method", "wiped", cleaned(packaging.Wiping, false)},
+	{"cleaning.soaked", broken, "/items/0/preparation/method", "immersed", cleaned(packaging.Immersion, false)},
 	{"powered.wiped", na, "/items/0/preparation/method", "not powered", same},
 	{"powered.wiped", met, "/items/0/preparation/method", "washer", with(nothing, packaging.Powered)},
 	{"powered.wiped", broken, "/items/0/preparation/method", "wiped", with(func(it *packaging.Item) { it.Preparation.Method = packaging.Wiping }, packaging.Powered)},

@@ -283,11 +283,11 @@ type JSONError struct {
 
 func (e *JSONError) Error() string {
 	e = cmp.Or(e, &JSONError{})
-	where := e.Pointer
+	where := guard.Visible(e.Pointer)
 	if where == "" {
 		where = "the quantity"
 	}
-	return "units: " + where + ": " + e.Problem
+	return "units: " + where + ": " + guard.Visible(e.Problem)
 }
 
 // readJSON reads the two members of a quantity. Its limits are those of the document

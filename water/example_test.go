@@ -55,12 +55,12 @@ func ExampleCheck() {
 	// en-13060: met (at most 15 µS/cm, informative)
 	//   EN 13060 2009, Annex C, Table C.1, feed water (quoted)
 	// en-285: broken (at most 5 µS/cm, informative)
-	//   The conductivity is 10.4 µS/cm; EN 285 wants at most 5 µS/cm.
+	//   Conductivity: 10.4 µS/cm; EN 285 requires at most 5 µS/cm.
 	//   EN 285, Annex B, Table B.1, feed water (recalled)
 	// en-285-1996: met (at most 50 µS/cm, informative)
 	//   EN 285 1996, feed water; that the set is this edition is recalled (quoted)
 	// aami-tir34-2014#critical: undetermined (below 10 µS/cm, guidance)
-	//   The conductivity cannot be judged by AAMI TIR34 2014: it is not settled which temperature the document means.
+	//   Conductivity not assessed against AAMI TIR34 2014: it is not settled which temperature the document means.
 	//   AAMI TIR34 2014, categories of water, critical water (quoted)
 }
 

@@ -345,7 +345,7 @@ func TestFinding(t *testing.T) {
 	}
 	assert.Empty(t, cmp.Diff(want, got, cmp.Comparer(func(a, b units.Value) bool { return a == b }), cmpopts.EquateEmpty()))
 	rule := book.Rule(limitRules[PH])
-	assert.Equal(t, "The water has pH 4.8; EN 13060 wants at least pH 5.", rule.Message(got))
+	assert.Equal(t, "The water has pH 4.8; EN 13060 requires at least pH 5.", rule.Message(got))
 	got = findingOf(found, "water.phosphate.over")
 	assert.Equal(t, "0.2 mg/L as PO4", got.Measured.String())
 	assert.Equal(t, "0.1 mg/L as P2O5", got.Limit.String())

@@ -258,7 +258,7 @@ func (s *sheet) frame() {
 func (s *sheet) heading() string {
 	switch r := s.a.Requirement; {
 	case !s.a.Hold.IsValid():
-		return "No hold: the numbers cannot be right"
+		return "No holding time: the values are not possible"
 	case r.IsValid() && r.Hold.IsValid():
 		return fmt.Sprintf("Held %s of the %s needed at %s", s.a.Hold.Rounded(units.Second), r.Hold, r.Temperature)
 	}
@@ -379,7 +379,7 @@ func (s *sheet) hold() {
 			x, top, x, bottom)
 	}
 	s.printf(`<path d="M%.1f %g v-5 H%.1f v5" fill="none" stroke="#000"/>`+"\n", s.x(from), top, s.x(to))
-	s.text((s.x(from)+s.x(to))/2, top+18, "middle", "", "hold")
+	s.text((s.x(from)+s.x(to))/2, top+18, "middle", "", "holding time")
 }
 
 // path draws a line with at most a few points for each pixel of its length, so that

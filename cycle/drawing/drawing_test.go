@@ -155,7 +155,7 @@ func TestSVGRefuses(t *testing.T) {
 	for i := range odd.Temperatures[0].Values {
 		odd.Temperatures[0].Values[i] = odd.Temperatures[0].Values[i]*1.8 + 32
 	}
-	assert.Contains(t, draw(t, odd), "cannot be right")
+	assert.Contains(t, draw(t, odd), "not possible")
 }
 
 type failing struct{ err error }

@@ -443,7 +443,7 @@ func TestFigures(t *testing.T) {
 		assert.Equal(t, moistheat.SourcesOf(f.ExposureTime.Source), found.Sources)
 		if want == bad {
 			rule := Rules()[exposureTime]
-			assert.Equal(t, "The test was exposed for 4 min 0.001 s; it is made for 4 min, or less.", rule.Message(found))
+			assert.Equal(t, "Exposure time of the test 4 min 0.001 s; required 4 min, or less.", rule.Message(found))
 		}
 	}
 	assert.Equal(t, mins("3.5 min"), DefaultFigures().ExposureTime.Value)

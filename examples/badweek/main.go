@@ -90,11 +90,11 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(w, "\nMAY IT BE USED?")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
-			line(w, s.Sterilizer, "yes, once the tests below that are due before a load are done")
+			line(w, name(s.Sterilizer), "yes, once the tests below that are due before a load are done")
 			continue
 		}
 		act = true
-		line(w, s.Sterilizer, "NO")
+		line(w, name(s.Sterilizer), "NO")
 		for _, b := range s.Because {
 			line(w, "", b)
 		}
@@ -124,7 +124,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 
 	fmt.Fprintln(w, "\nTESTS")
 	for _, d := range h.Due(at) {
-		line(w, d.Sterilizer, fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(string(d.State)), d.Why))
+		line(w, name(d.Sterilizer), fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(string(d.State)), d.Why))
 	}
 
 	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")
@@ -156,14 +156,16 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 		if s.Implants == moistheat.Yes {
 			head = "IMPLANT"
 		}
-		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s", s.Number, s.Sterilizer, s.Started.Format("Mon 2 Jan 15:04")))
+		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s",
+			name(s.Number), name(s.Sterilizer), s.Started.Format("Mon 2 Jan 15:04")))
 		lost := 0
 		for _, p := range s.Packs {
 			switch p.Where {
 			case history.Used:
-				line(w, "", fmt.Sprintf("%s was used on %s, patient %s", p.ID, p.Used.Format("Mon 2 Jan"), p.Patient))
+				line(w, "", fmt.Sprintf("%s was used on %s, patient %s",
+					name(p.ID), p.Used.Format("Mon 2 Jan"), name(p.Patient)))
 			case history.InStore:
-				line(w, "", p.ID+" is in store")
+				line(w, "", name(p.ID)+" is in store")
 			default:
 				lost++
 			}
@@ -182,7 +184,7 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 		var numbers []string
 		for _, s := range suspects {
 			if s.Action == a.action {
-				numbers = append(numbers, s.Number)
+				numbers = append(numbers, name(s.Number))
 			}
 		}
 		if len(numbers) > 0 {
@@ -194,16 +196,26 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 
 // place names what a finding of a history points to.
 func place(pointer string) string {
-	kind, name, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	kind, id, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
 	if kind == "" {
 		return ""
 	}
-	return strings.TrimSuffix(kind, "s") + " " + strings.NewReplacer("~1", "/", "~0", "~").Replace(name) + ": "
+	return strings.TrimSuffix(kind, "s") + " " + name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id)) + ": "
 }
 
-// line writes a margin note and a text in lines of at most 80 columns.
+// name returns an id as it came in a file, in quotes where it could be taken for more than one.
+func name(id string) string {
+	if strings.ContainsAny(id, " ,;:") {
+		return `"` + strings.ReplaceAll(id, `"`, "'") + `"`
+	}
+	return id
+}
+
+// line writes a margin note and a text in lines of at most 80 columns. What came in with a
+// file can neither begin a line nor steer a terminal.
 func line(w io.Writer, note, text string) {
 	const margin, width = 11, 80
+	note, text = moistheat.Visible(note), moistheat.Visible(text)
 	out := fmt.Sprintf("  %-*s", margin-2, note)
 	column := margin
 	for i, word := range strings.Fields(text) {

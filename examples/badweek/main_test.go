@@ -8,9 +8,11 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
@@ -231,6 +233,32 @@ func TestPage(t *testing.T) {
 	var again bytes.Buffer
 	assert.Equal(t, 1, run([]string{"-policy", "us-cdc-2003", file}, &again, &problems))
 	assert.Equal(t, page, again.String())
+}
+
+// What stands in a file forges nothing on the page: every id there is long, has line ends
+// and what steers a terminal in it, and ends as a heading with nothing below.
+func TestPageIsHarmless(t *testing.T) {
+	const forged = "\x1b[2J\u202e\n\nFIND THESE PACKS\n             none FIND THESE PACKS none"
+	var out, problems bytes.Buffer
+	text, err := json.Marshal(forged)
+	require.NoError(t, err)
+	in := regexp.MustCompile(`"(id|number|sterilizer|pack|record|patient|by|note)":"[^"]*`).
+		ReplaceAllString(string(week), "${0}"+string(text[1:len(text)-1]))
+	file := filepath.Join(t.TempDir(), "week.ndjson")
+	require.NoError(t, os.WriteFile(file, []byte(in), 0o600))
+	assert.Equal(t, 1, run([]string{"-policy", "us-cdc-2003", file}, &out, &problems))
+	assert.Empty(t, problems.String())
+	headings := 0
+	for line := range strings.Lines(out.String()) {
+		if strings.HasPrefix(line, "FIND THESE PACKS") {
+			headings++
+		}
+		for _, r := range strings.TrimSuffix(line, "\n") {
+			require.True(t, unicode.IsGraphic(r), "%U in %q", r, line)
+		}
+	}
+	assert.Equal(t, 1, headings)
+	assert.Contains(t, out.String(), "[U+001B]")
 }
 
 func TestTroubles(t *testing.T) {

@@ -195,16 +195,16 @@ func (p *program) problem(file string, line int, err error) {
 	if p.ctx.Err() != nil {
 		return
 	}
-	said := problem{File: file, Line: line, Error: err.Error()}
+	said := problem{File: file, Line: line, Error: moistheat.Visible(err.Error())}
 	e := (*moistheat.DocumentError)(nil)
 	switch {
 	case errors.As(err, &e): // which says the line itself
 		said.Pointer = e.Pointer
-		fmt.Fprintf(p.stderr, "%s: %v\n", file, err)
+		fmt.Fprintf(p.stderr, "%s: %s\n", file, said.Error)
 	case line > 0:
-		fmt.Fprintf(p.stderr, "%s: line %d: %v\n", file, line, err)
+		fmt.Fprintf(p.stderr, "%s: line %d: %s\n", file, line, said.Error)
 	default:
-		fmt.Fprintf(p.stderr, "%s: %v\n", file, err)
+		fmt.Fprintf(p.stderr, "%s: %s\n", file, said.Error)
 	}
 	if p.json {
 		p.write(said)

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf16"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -118,7 +119,7 @@ func (p *program) validate(data []byte) error {
 	for _, f := range found {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
 		said = append(said, finding{f, rules[at].Message(f)})
-		text += fmt.Sprintf("- %s: %s\n", cmp.Or(f.Pointer, "the document"), rules[at].Message(f))
+		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, "the document")), rules[at].Message(f))
 		p.code = max(p.code, open)
 	}
 	if p.json {
@@ -191,7 +192,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		said = append(said, finding{f, rule.Message(f)})
 		if f.Open() {
 			text += fmt.Sprintf("- %s: %s\n    %s [%s]\n",
-				cmp.Or(f.Pointer, "the document"), rule.Message(f), f.Rule, f.Outcome)
+				moistheat.Visible(cmp.Or(f.Pointer, "the document")), rule.Message(f), f.Rule, f.Outcome)
 			p.code = max(p.code, open)
 		}
 	}
@@ -207,7 +208,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		text = "- nothing is open\n"
 	}
 	if id != "" {
-		text = id + "\n" + text
+		text = moistheat.Visible(id) + "\n" + text
 	}
 	p.print(text)
 }
@@ -219,7 +220,28 @@ func (p *program) write(v any) {
 		p.wroteError = err
 		return
 	}
-	p.print(string(line) + "\n")
+	p.print(escaped(line) + "\n")
+}
+
+// escaped returns JSON that says the same and has no character that steers a terminal, where
+// encoding/json leaves some.
+func escaped(line []byte) string {
+	if text := string(line); moistheat.Visible(text) == text {
+		return text
+	}
+	var b strings.Builder
+	for _, r := range string(line) {
+		switch {
+		case moistheat.Visible(string(r)) == string(r):
+			b.WriteRune(r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			fmt.Fprintf(&b, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&b, `\u%04x`, r)
+		}
+	}
+	return b.String()
 }
 
 // print prints in one piece. The first error is kept: it ends the run.

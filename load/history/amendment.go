@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/internal/rules"
@@ -176,7 +177,8 @@ func (a *Amendment) String() string {
 		takes = append(takes, p)
 	}
 	why := strings.TrimSuffix(a.Why, ".") + "."
-	return fmt.Sprintf("%s took back %s on %s: %s", a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why)
+	return moistheat.Visible(fmt.Sprintf("%s took back %s on %s: %s",
+		a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why))
 }
 
 // amendments are those of a history, each once, and by the lines that they name. A nil
@@ -573,7 +575,7 @@ func (h *History) Lines() []Line {
 		for _, v := range s.said {
 			line := Line{Digest: v.line.String(), Pointer: "/packs/" + guard.Escape(v.Pack),
 				Sterilizer: v.Sterilizer,
-				What:       "pack " + v.Pack}
+				What:       "pack " + prose.Name(v.Pack)}
 			if v.Use != nil {
 				line.Time, line.What = v.Use.Time, line.What+", used"
 			}

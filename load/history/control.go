@@ -26,6 +26,10 @@ type vial struct {
 
 // vialOf returns that of a test of a day.
 func vialOf(b *load.Biological, day moistheat.Date) vial {
+	if ctl := b.Control; day.IsValid() && ctl != nil && ctl.Result == load.Negative &&
+		ctl.Lot != "" && ctl.Lot != b.Lot {
+		return vial{lotDay: lotDay{ctl.Lot, day}, grew: moistheat.No} // of another lot, it is dead all the same
+	}
 	v := vial{lotDay: lotDay{b.Lot, day}, temperature: CycleSetting{Temperature: b.Temperature}.normal().Temperature}
 	if b.Lot == "" || !day.IsValid() {
 		return vial{}

@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -153,7 +154,7 @@ type Drift struct {
 
 // String returns the line for a person.
 func (d Drift) String() string {
-	s := d.Sterilizer + ", " + d.Kind.String() + ": " + d.Measure.String()
+	s := prose.Name(d.Sterilizer) + ", " + d.Kind.String() + ": " + d.Measure.String()
 	switch {
 	case !d.Enough:
 		return fmt.Sprintf("%s: %d values, %d are needed", s, d.Values, DriftBaseline+1)

@@ -34,6 +34,7 @@ type Event struct {
 	Chemical   moistheat.Answer     `json:"chemical,omitzero"` // its chemical indicators are good
 	Chamber    calendar.ChamberLoad `json:"chamber,omitzero"`  // during a test
 	Settings   cycle.Settings       `json:"settings,omitzero"` // of a test, or those found wrong
+	MaxHold    units.Duration       `json:"maxHold,omitzero"`  // of an air removal test, by its own instructions
 	Patients   moistheat.Answer     `json:"patients,omitzero"` // were scheduled on the day, kind patients
 	Records    calendar.RecordKind  `json:"records,omitzero"`  // kind discarded: which
 	Newest     moistheat.Date       `json:"newest,omitzero"`   // kind discarded: day of the newest of them

@@ -93,6 +93,7 @@ type occurrence struct {
 	start, end time.Time
 	cycle      CycleSetting
 	hold       units.Duration
+	maxHold    units.Duration                        // that the own instructions of an air removal test allow
 	exposure   *moistheat.Figure[units.DurationUnit] // the policy's, of an air removal test; nil: the general one
 
 	bio      bioState
@@ -507,6 +508,7 @@ func ofEvent(e *Event) []*occurrence {
 		physical: e.Physical, chemical: e.Chemical, chamber: e.Chamber, patients: e.Patients, by: e.By, note: e.Note,
 		named: strings.TrimSpace(e.By) != "", noted: strings.TrimSpace(e.Note) != "",
 		cycle: CycleSetting{e.Settings.AirRemoval, e.Settings.Temperature}.normal(), hold: e.Settings.Hold,
+		maxHold: e.MaxHold,
 		records: e.Records, newest: e.Newest,
 	}
 	if h.start.IsZero() || h.start.After(h.end) { // a start after the end says nothing of when it began
@@ -557,7 +559,7 @@ const (
 	positive                       // its spores grew
 	noBiological                   // there is no biological test
 	notRead                        // its spores are still incubated
-	unproven                       // the biological test does not count, or may not
+	unproven                       // the test does not count, or may not
 	leaking                        // more than the limit
 	markedFailed                   // by whoever read it
 	goodsInside                    // an air removal test was not run in an empty chamber
@@ -576,6 +578,9 @@ func (h *occurrence) result() result {
 		most := TestFigures().LeakRate.Value
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
+		}
+		if h.passed != moistheat.No && h.leak.IsValid() && h.leak.Rat().Sign() < 0 {
+			return result{void: true, cause: unproven, detail: "its rate is below zero, so nothing was measured"}
 		}
 	case calendar.AirRemovalEvent:
 		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
@@ -620,8 +625,13 @@ func (h *occurrence) limit(p *load.Policy) {
 	}
 }
 
-// mostExposure returns how long an air removal test may be exposed.
+// mostExposure returns how long an air removal test may be exposed: by its own instructions,
+// else by the policy.
 func (h *occurrence) mostExposure() moistheat.Figure[units.DurationUnit] {
+	if h.maxHold.IsValid() {
+		own := moistheat.Source{Document: "instructions for use of the test", Basis: moistheat.Facility}
+		return moistheat.Figure[units.DurationUnit]{Value: h.maxHold, Source: own}
+	}
 	if h.exposure != nil {
 		return *h.exposure
 	}

@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -218,7 +219,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool)
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, "Pack "+p+" was used although it stands "+e.stands(p, shown[e]).String()+".")
+			s.Because = append(s.Because, "Pack "+prose.Name(p)+" was used although it stands "+e.stands(p, shown[e]).String()+".")
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -457,7 +458,7 @@ func (s *SuspectLoad) untraced(c *ask.List) {
 	var lost []string
 	for _, p := range s.Packs {
 		if p.Where == "" || p.Where == Used && p.Patient == "" {
-			lost = append(lost, p.ID)
+			lost = append(lost, prose.Name(p.ID))
 		}
 	}
 	q.With("count", strconv.Itoa(len(lost))).With("packs", strings.Join(lost, ", ")).BrokenIf(len(lost) > 0)

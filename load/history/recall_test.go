@@ -348,7 +348,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the good test that ended the failure (biological test biological 2026-03-10 12:00 of 10 March 2026 12:00)"},
+			"up to the good test that ended the failure (biological test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -430,7 +430,7 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
 	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{"biological test biological 2026-03-09 08:00 of 9 March 2026 08:00"}, one(h,
+	assert.Equal(t, []string{`biological test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
 		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))

@@ -61,6 +61,7 @@ type savedTrace struct {
 	AirRemoval  moistheat.AirRemoval `json:"airRemoval,omitzero"`
 	Temperature units.Temperature    `json:"temperature,omitzero"`
 	Hold        units.Duration       `json:"hold,omitzero"`
+	MaxHold     units.Duration       `json:"maxHold,omitzero"`
 	Tests       []savedTest          `json:"tests,omitzero"`
 	Passed      moistheat.Answer     `json:"passed,omitzero"`
 	Physical    moistheat.Answer     `json:"physical,omitzero"`
@@ -150,6 +151,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	t := &savedTrace{
 		Sterilizer: sterilizer, Kind: h.kind, ID: h.id, Site: h.site, Lacks: int(h.lacks), Number: h.number, Load: h.load, Date: h.date,
 		Start: h.start, End: h.end, AirRemoval: h.cycle.AirRemoval, Temperature: h.cycle.Temperature, Hold: h.hold,
+		MaxHold:  h.maxHold,
 		Passed:   h.passed,
 		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
 		Released: h.released,
@@ -191,7 +193,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	}
 	h := &occurrence{
 		kind: t.Kind, id: t.ID, site: t.Site, lacks: lack(t.Lacks), number: t.Number, load: t.Load, date: t.Date, start: t.Start, end: t.End,
-		cycle: kinds[cycle], hold: t.Hold, passed: t.Passed, physical: t.Physical,
+		cycle: kinds[cycle], hold: t.Hold, maxHold: t.MaxHold, passed: t.Passed, physical: t.Physical,
 		chemical: t.Chemical, chamber: t.Chamber, drying: t.Drying, state: loadState(t.State), released: t.Released,
 		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, records: t.Records, newest: t.Newest,
 		grew: t.Grew, read: t.Read, named: t.Named, noted: t.Noted,

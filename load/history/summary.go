@@ -314,9 +314,9 @@ type NumberAnomaly struct {
 // String returns the numbers, such as "412 to 415".
 func (g NumberAnomaly) String() string {
 	if g.From == g.To {
-		return fmt.Sprintf("%s%d", g.Series, g.From)
+		return prose.Name(fmt.Sprint(g.Series, g.From))
 	}
-	return fmt.Sprintf("%s%d to %s%d", g.Series, g.From, g.Series, g.To)
+	return prose.Name(fmt.Sprint(g.Series, g.From)) + " to " + prose.Name(fmt.Sprint(g.Series, g.To))
 }
 
 // Numbers returns gaps and repeats of the cycle numbers, by sterilizer and number.
@@ -410,7 +410,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := d.Sterilizer + ": " + d.Duty.Test.String() + " test " + string(d.State)
+	s := prose.Name(d.Sterilizer) + ": " + d.Duty.Test.String() + " test " + string(d.State)
 	if d.Kind != (CycleSetting{}) {
 		s += " (" + d.Kind.String() + ")"
 	}

@@ -60,7 +60,7 @@ func (r result) why() string {
 	case notRead:
 		return "it has not been read yet"
 	case unproven:
-		return r.detail
+		return moistheat.Visible(r.detail)
 	case leaking:
 		return "it leaked " + r.got.String() + ", more than " + r.max.String()
 	case markedFailed:
@@ -117,20 +117,24 @@ func zoneOf(line []*occurrence) *time.Location {
 // unsigned says why a test does not end an installation or a repair.
 const unsigned = "it is not recorded who ran it"
 
-// label returns what a load is known by.
+// label returns what a load is known by, as it came in; texts show its [prose.Name].
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 
 // name returns what a person calls the happening, with its time in a zone; nil: its own.
 func (h *occurrence) name(z *time.Location) string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
-		return strings.TrimSpace("biological test "+h.id) + " of " + in(h.end, z).Format(stamp)
+		what := "biological test"
+		if h.id != "" {
+			what += " " + prose.Name(h.id)
+		}
+		return what + " of " + in(h.end, z).Format(stamp)
 	case calendar.IsTest(h.kind):
 		return h.kind.String() + " test of " + in(h.end, z).Format(stamp)
 	case h.kind != 0:
 		return h.kind.String() + " of " + in(h.end, z).Format(stamp)
 	}
-	return "load " + h.label()
+	return "load " + prose.Name(h.label())
 }
 
 // tested names what a test or a load was a test of.
@@ -167,7 +171,7 @@ func setting(e *occurrence) string {
 
 // String returns the line for a person.
 func (s SuspectLoad) String() string {
-	out := fmt.Sprintf("%s load %s: %s", s.Sterilizer, s.Number, s.Action)
+	out := fmt.Sprintf("%s load %s: %s", prose.Name(s.Sterilizer), prose.Name(s.Number), s.Action)
 	if s.Implants == moistheat.Yes {
 		out += ", IMPLANTS"
 	}
@@ -287,7 +291,7 @@ func (o Outage) why() string {
 
 // String returns the line for a person.
 func (o Outage) String() string {
-	s := o.Sterilizer + " out of service from " + o.From.Format(stamp)
+	s := prose.Name(o.Sterilizer) + " out of service from " + o.From.Format(stamp)
 	if !o.To.IsZero() {
 		s += " to " + o.To.Format(stamp)
 	}

@@ -376,6 +376,9 @@ func (h *occurrence) take(o *occurrence) {
 		h.date = o.date
 	}
 	h.hold = longer(h.hold, o.hold)
+	if !h.maxHold.IsValid() || o.maxHold.IsValid() && o.maxHold.Compare(h.maxHold) < 0 {
+		h.maxHold = o.maxHold
+	}
 	switch {
 	case o.bio > h.bio:
 		h.bio, h.why = o.bio, o.why
@@ -537,6 +540,7 @@ func (h *occurrence) facts() []fact {
 		{"air removal", string(h.cycle.AirRemoval)},
 		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
 		{"exposure time", quantity(h.hold.IsValid(), fmt.Sprint(h.hold.Float64(units.Second)))},
+		{"longest exposure", quantity(h.maxHold.IsValid(), fmt.Sprint(h.maxHold.Float64(units.Second)))},
 		{"biological test", bio}, {"result", answer(h.passed)},
 		{"leak rate", quantity(h.leak.IsValid(), fmt.Sprint(h.leak.Float64(units.KilopascalPerMinute)))},
 		{"physical record", answer(h.physical)}, {"chemical indicators", answer(h.chemical)},
@@ -636,7 +640,7 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 		w, own.doubted = &occurrence{}, true
 	}
 	own.doubted = own.doubted || w.site != h.site || w.start != h.start || w.end != h.end || w.cycle != h.cycle ||
-		w.hold != h.hold ||
+		w.hold != h.hold || w.maxHold != h.maxHold ||
 		w.named != h.named
 	if h.bio == bioGood && w.bio != bioGood {
 		own.bios = slices.Clone(h.bios)

@@ -158,7 +158,7 @@ func FuzzEdits(f *testing.F) {
 			return
 		}
 		for _, rule := range better(p.On(r.Load.Date), r, report, after, cut.at) {
-			if !slices.ContainsFunc(entries, func(l *listed) bool { return l.allows(rule, general(cut.at)) }) {
+			if !slices.ContainsFunc(entries, func(l *listed) bool { return l.allows(rule, general(cut.at), p.Name()) }) {
 				t.Errorf("%s without %s: %s stands against a release no more", doc, cut.at, rule)
 			}
 		}

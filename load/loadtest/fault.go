@@ -601,6 +601,7 @@ func testFaults() []fault {
 					if it := &r.Packs[i].Items[j]; packed(&r.Packs[i]) && it.Has(packaging.Textile) == moistheat.No {
 						it.Traits, it.HasTraits = append(it.Traits, packaging.Implant), moistheat.Yes
 						return Effects{Required: []Found{{"load.implant.untested", "/packs/" + strconv.Itoa(i), undetermined}}, Allowed: []string{
+							"load.implant.unintegrated",
 							"packaging.indicator.implant", "packaging.implant.unwrapped", "packaging.item.singleuse"}}, true
 					}
 				}

@@ -51,7 +51,9 @@ func everything(t *testing.T, base string) *load.Policy {
 	for _, r := range load.Rules() {
 		rules = append(rules, `{"id":"`+r.ID+`","inForce":true}`)
 	}
-	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"every rule","title":"every rule","base":"` + base + `","rules":[` + strings.Join(rules, ",") + `]}`))
+	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"every rule","title":"every rule","base":"` + base + `",
+		"limits":{"chamberFill":{"value":{"value":80,"unit":"%"},"source":{"document":"our own rules","basis":"facility"}}},
+		"rules":[` + strings.Join(rules, ",") + `]}`))
 	require.NoError(t, err)
 	return p
 }

@@ -36,7 +36,8 @@ const (
 // nothing any more, and why that is let pass.
 type listed struct {
 	Members  []string `json:"members"`
-	Rules    []string `json:"rules"` // "*": whatever was said of a thing that is not there; "decision": a person's
+	Rules    []string `json:"rules"`    // "*": whatever was said of a thing that is not there; "decision": a person's
+	Policies []string `json:"policies"` // built-in ones under which one of the rules holds something back; "*": all
 	Class    string   `json:"class"`
 	Incident string   `json:"incident"`
 	Why      string   `json:"why"`
@@ -60,10 +61,14 @@ func readListed(t testing.TB) []*listed {
 	return doc.Listed
 }
 
-// allows reports whether an entry is about a rule and a member: the member itself, an
-// element of it, or what it is a part of. Of two that are left out together one is enough.
-func (l *listed) allows(rule, cut string) bool {
+// allows reports whether an entry is about a rule and a member under a policy: the member
+// itself, an element of it, or what it is a part of. Of two that are left out together one is
+// enough. A facility may put a rule in force itself.
+func (l *listed) allows(rule, cut, policy string) bool {
 	ok := false
+	if !slices.Contains(l.Policies, "*") && !slices.Contains(l.Policies, policy) && slices.Contains(load.Policies(), policy) {
+		return false
+	}
 	for at := range strings.SplitSeq(cut, "+") {
 		for _, m := range l.Members {
 			if slices.Contains(l.Rules, rule) && (at == m || at == m+"/-" || strings.HasPrefix(m, at+"/")) {
@@ -82,6 +87,25 @@ var physical = regexp.MustCompile(
 var never = regexp.MustCompile(`^cycle\.(requirement|record)\.|^packaging\.(indicator\.(in|ex)ternal|seal\.damaged)|` +
 	`^load\.(pack\.(wet|damaged)|identity|release)`)
 
+// concerned returns the built-in policies under which one of an entry's rules holds something
+// back, or "*" for all.
+func (l *listed) concerned(t *testing.T) (names []string) {
+	for _, name := range load.Policies() {
+		p, err := load.PolicyFor(name)
+		require.NoError(t, err)
+		if slices.ContainsFunc(l.Rules, func(id string) bool {
+			r, inForce := p.Rule(id)
+			return id == "*" || id == "decision" || inForce && r.Broken.Worst(r.Undetermined) != (moistheat.Effect{})
+		}) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == len(load.Policies()) {
+		return []string{"*"}
+	}
+	return names
+}
+
 // classes are those of the published list.
 var classes = []string{
 	"presence", "corroboration", "the facility's own limit", "asked by no document of the policy",
@@ -96,6 +120,11 @@ func TestRemovalsListed(t *testing.T) {
 		assert.FileExists(t, "corpus/incidents/"+l.Incident+".json")
 		assert.Contains(t, classes, l.Class)
 		assert.NotEmpty(t, l.Why, l.Members)
+		assert.Equal(t, l.concerned(t), l.Policies, l.Members)
+		if slices.Contains(l.Rules, "decision") { // a person's refusal, never what shows a release
+			assert.Equal(t, "presence", l.Class, l.Members)
+			assert.NotContains(t, strings.Join(l.Members, " "), "/release")
+		}
 		for _, rule := range l.Rules {
 			_, known := load.Rule(rule)
 			assert.True(t, known || rule == "*" || rule == "decision", rule)
@@ -124,7 +153,8 @@ func TestRemovals(t *testing.T) {
 	short := !full() && !all
 	var mu sync.Mutex
 	var wg sync.WaitGroup
-	found, removals, judged := map[string]string{}, 0, 0
+	type under struct{ key, policy string } // rule and member
+	found, removals, judged := map[under]string{}, 0, 0
 	work := make(chan removalCase)
 	for range 2 {
 		wg.Go(func() {
@@ -134,8 +164,9 @@ func TestRemovals(t *testing.T) {
 				removals += n
 				judged++
 				for key, where := range improved {
-					if old, there := found[key]; !there || where < old {
-						found[key] = where
+					u := under{key, c.policy.Name()}
+					if old, there := found[u]; !there || where < old {
+						found[u] = where
 					}
 				}
 				mu.Unlock()
@@ -148,20 +179,18 @@ func TestRemovals(t *testing.T) {
 	close(work)
 	wg.Wait()
 	entries := readListed(t)
-	kinds := len(found)
-	for _, key := range slices.Sorted(maps.Keys(found)) {
-		rule, member, _ := strings.Cut(key, " ")
+	still := map[string]bool{} // improve a verdict, and stand on no entry
+	for u, where := range found {
+		rule, member, _ := strings.Cut(u.key, " ")
 		allowed := false
 		for _, l := range entries {
-			allowed = l.allows(rule, member) || allowed
+			allowed = l.allows(rule, member, u.policy) || allowed
 		}
-		switch {
-		case allowed:
-			delete(found, key)
-		case !pending[key]:
-			t.Errorf("left out, it improves a verdict: %s\n\t%s", key, found[key])
+		if still[u.key] = still[u.key] || !allowed; !allowed && !pending[u.key] {
+			t.Errorf("left out, it improves a verdict: %s\n\t%s", u.key, where)
 		}
 	}
+	maps.DeleteFunc(still, func(_ string, open bool) bool { return !open })
 	for _, l := range entries {
 		for _, name := range slices.Concat(l.Rules, l.Members) {
 			if !short && !l.seen[name] {
@@ -170,12 +199,12 @@ func TestRemovals(t *testing.T) {
 		}
 	}
 	for key := range pending {
-		if _, there := found[key]; !short && !there {
+		if !short && !still[key] {
 			t.Errorf("pending, and improves no verdict any more: %s", key)
 		}
 	}
-	t.Logf("%d removals from %d records and policies; %d kinds improve a verdict, %d listed lines allow all but %d",
-		removals, judged, kinds, len(entries), len(found))
+	t.Logf("%d removals from %d records and policies; %d kinds under a policy improve a verdict, %d listed lines allow all but %d",
+		removals, judged, len(found), len(entries), len(still))
 }
 
 // removalCase is a record with the policy that it is judged under.
@@ -302,7 +331,7 @@ func (c *removalCase) improvements(all, short bool) (improved map[string]string,
 	for _, cut := range cuts(c.doc) {
 		one, of := pick(c.id+cut.at), uint32(12)
 		switch {
-		case all || near[first(cut.at)] && !short:
+		case all || near[first(cut.at)] && !short, strings.HasSuffix(cut.at, "/decision"): // which has no finding
 			of = 1
 		case near[first(cut.at)]:
 			of = 2

@@ -59,7 +59,7 @@ func day() []named {
 		pouch("T-203", "tissue forceps"),
 		pouch("H-204", "needle holder", packaging.Hinged),
 	}
-	damp.Packs[2].Condition.Dry = moistheat.No
+	damp.Packs[2].Condition.Dry, damp.Packs[2].Decision = moistheat.No, moistheat.Reject
 	finish(damp, vacuumCycle(damp, 12, 262, 0))
 
 	handpieces := newLoad(3, "10:20")
@@ -69,6 +69,7 @@ func day() []named {
 		pouch("P-303", "probe"),
 	}
 	for i := range 2 {
+		handpieces.Packs[i].Decision = moistheat.Reject
 		handpieces.Packs[i].Items[0].Lumens = []packaging.Lumen{{Length: millimetres("96"), Bore: millimetres("1.2"), OpenEnds: 2}}
 	}
 	finish(handpieces, gravityCycle(handpieces, 13))
@@ -81,6 +82,7 @@ func day() []named {
 		pouch("S-404", "scissors", packaging.Hinged, packaging.Sharp),
 	}
 	finish(short, vacuumCycle(short, 14, 262, 222))
+	short.Release.Decision = moistheat.Reject
 
 	implant := newLoad(5, "13:30")
 	implant.Packs = []load.Pack{
@@ -91,6 +93,7 @@ func day() []named {
 	implant.Monitors.Biologicals = []load.Biological{spores(load.Pending, load.Pending)}
 	implant.Monitors.Challenge = &load.Challenge{Kind: "hollow device", IndicatorType: 5, Result: packaging.Reached, Hardest: moistheat.Yes}
 	finish(implant, vacuumCycle(implant, 15, 262, 0))
+	implant.Release.Decision = moistheat.Quarantine
 
 	control := newLoad(6, "15:05")
 	control.Packs = []load.Pack{
@@ -106,6 +109,7 @@ func day() []named {
 	control.Monitors.LastValidBiological = at("08:40").AddDate(0, 0, -8)
 	control.Monitors.Biologicals = []load.Biological{spores(load.Negative, load.Negative)}
 	finish(control, vacuumCycle(control, 7, 262, 0))
+	control.Release.Decision = moistheat.Quarantine
 
 	return []named{
 		{"1-all-good", good}, {"2-damp-pouch", damp}, {"3-powered-handpieces", handpieces},
@@ -281,7 +285,10 @@ func finish(r *load.Record, t *simulate.Trace) {
 		Time: r.Cycle.Ended.Add(4 * time.Minute), By: "R. Okafor",
 		DoorOpenedEarly: moistheat.No, HandledWarm: moistheat.No, CooledInChamber: moistheat.No, Cooled: units.New(35, 0, units.Minute),
 	}
-	r.Release = &load.Release{By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute)}
+	r.Release = &load.Release{
+		By: "M. Castellanos", Authorised: moistheat.Yes, Time: r.Cycle.Ended.Add(20 * time.Minute),
+		Decision: moistheat.Release,
+	}
 	for _, b := range r.Monitors.Biologicals {
 		if b.Result != load.Pending {
 			r.Release.Time = r.Cycle.Ended.Add(25 * time.Hour)

@@ -113,21 +113,26 @@ func rules() string {
 func leftOut(b io.Writer) {
 	var doc struct {
 		Listed []struct {
-			Members, Rules       []string
-			Class, Incident, Why string
+			Members, Rules, Policies []string
+			Class, Incident, Why     string
 		}
 	}
 	quit.On(json.Unmarshal(quit.Or(os.ReadFile("load/loadtest/testdata/removals.json")), &doc))
 	fmt.Fprintf(b, "## What may be left out\n\nEvidence left out never makes releasable what was not, and what was known to "+
-		"be bad is then not known. These %d lines are the exceptions, wherever their rules are in force: what only this member "+
+		"be bad is then not known. These %d lines are the exceptions, under the policies whose rules hold something back: what only "+
+		"this member "+
 		"says (*presence*), a second witness that the policy does not ask for (*corroboration*), *the facility's own limit*, and "+
 		"what is *asked by no document of the policy*. A count (`packs` of a load), an answer (`hasTraits`, `hasLumens`, "+
 		"`hasAlarms`) or `recordsTraces` closes the first two: then what is missing is asked for. `*` is whatever was said of "+
 		"the thing. Each line has a story in `load/loadtest/corpus/incidents`.\n\n"+
-		"| left out | rules that then find nothing | class | story | why |\n|---|---|---|---|---|\n", len(doc.Listed))
+		"| left out | rules that then find nothing | policies | class | story | why |\n|---|---|---|---|---|---|\n", len(doc.Listed))
 	for _, l := range doc.Listed {
-		fmt.Fprintf(b, "| `%s` | `%s` | %s | `%s` | %s |\n", strings.Join(l.Members, "`, `"), strings.Join(l.Rules, "`, `"),
-			l.Class, l.Incident, cell(l.Why))
+		under := "all"
+		if !slices.Contains(l.Policies, "*") {
+			under = list(l.Policies, ", ")
+		}
+		fmt.Fprintf(b, "| `%s` | `%s` | %s | %s | `%s` | %s |\n", strings.Join(l.Members, "`, `"),
+			strings.Join(l.Rules, "`, `"), under, l.Class, l.Incident, cell(l.Why))
 	}
 	fmt.Fprintln(b)
 }
