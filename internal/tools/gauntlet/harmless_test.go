@@ -159,8 +159,7 @@ func (h *harmless) report(from string, r *load.Report) {
 
 func (h *harmless) drawing(from string, r *load.Record, report *load.Report) {
 	var svg strings.Builder
-	a := report.Analysis()
-	if err := drawing.SVG(&svg, r.Cycle.Trace, &a); err != nil {
+	if err := drawing.SVG(&svg, r.Cycle.Trace, report.Analysis); err != nil {
 		h.error(from, err)
 		return
 	}

@@ -49,7 +49,7 @@ func TestNothingIsKept(t *testing.T) {
 			for _, report := range reports {
 				js, err := report.JSON()
 				require.NoError(t, err)
-				analysis, err := json.Marshal(report.Analysis())
+				analysis, err := json.Marshal(report.Analysis)
 				require.NoError(t, err)
 				out += string(js) + report.Text() + string(analysis)
 			}
