@@ -203,9 +203,9 @@ func TestImplantTraced(t *testing.T) {
 		pointer, says  string
 	}{
 		{yes, no, "/use/loadNoted", "The pack held an implant and its load is not in the patient's record."},
-		{yes, unknown, "/use", "It is not recorded whether the load is in the patient's record."},
-		{unknown, no, "/use/loadNoted", "It is not recorded whether the pack held an implant."},
-		{unknown, unknown, "/use", "It is not recorded whether the pack held an implant."},
+		{yes, unknown, "/use", "Not recorded: whether the load is in the patient's record."},
+		{unknown, no, "/use/loadNoted", "Not recorded: whether the pack held an implant."},
+		{unknown, unknown, "/use", "Not recorded: whether the pack held an implant."},
 	} {
 		s := kept()
 		s.Implant, s.Use = tt.implant, &Use{Time: local("2026-03-10 09:00"), IndicatorRead: yes, LoadNoted: tt.noted}

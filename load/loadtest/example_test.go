@@ -30,7 +30,7 @@ func ExamplePouches() {
 	// Output:
 	// record "pouches" under us-cdc-2003:
 	// + load.release.contradicted "/release/decision" broken: The recorded decision agrees with the evidence.
-	// + packaging.closure.pierced "/packs/0/seal/method" broken: No staple, pin or paper clip holds the pack closed.
+	// + packaging.closure.pierced "/packs/0/seal/method" broken: The pack is not closed with a staple, pin or paper clip.
 }
 
 // A fault says what must be found. In a test, Run does the same with t.

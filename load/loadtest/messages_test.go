@@ -72,7 +72,9 @@ func untrue(f moistheat.Finding, message string) bool {
 		return true
 	}
 	message = strings.ReplaceAll(message, f.Param("kind"), "") // the name of a kind of cycle says what it lacks
-	says := slices.ContainsFunc([]string{"not recorded", "does not say", "does not name", "is recorded"}, func(s string) bool { return strings.Contains(message, s) })
+	says := slices.ContainsFunc([]string{"not recorded", "does not say", "does not name", "is recorded"}, func(s string) bool {
+		return strings.Contains(strings.ToLower(message), s)
+	})
 	return says && (f.Outcome == moistheat.Met ||
 		f.Outcome == moistheat.Undetermined && f.Reason != moistheat.Unrecorded && f.Reason != moistheat.NotYet)
 }
