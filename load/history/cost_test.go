@@ -154,7 +154,7 @@ var hostile = []struct {
 // spent returns how often an answer looks at a load or event, and what it allocates.
 func spent(l *logbook, ask func()) (looks, bytes float64) {
 	n := 0
-	for _, u := range l.sterilizers {
+	for _, u := range l.units() {
 		for _, e := range u.all {
 			for _, v := range append(slices.Clone(e.left), e) {
 				v.looks = &n
