@@ -52,7 +52,7 @@ type unitHistory struct {
 	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
 	open    map[occurrenceKey]bool        // of which something was, and no line says yet what is right
 	lots    map[lotDay]*lotTests          // the tests of a lot and a day
-	news    map[occurrenceKey]*incoming       // of which more was said than is in the others
+	news    map[occurrenceKey]*incoming   // of which more was said than is in the others
 	amended *amendments                   // the history's
 }
 
