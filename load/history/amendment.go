@@ -30,7 +30,8 @@ const AmendmentFormat = "moistheat.amendment/1"
 // shows that it was not so.
 //
 // Of two amendments that take back the same thing from lines that contradict each other
-// neither counts, so that the worse stays; one that names both lines does. One that was
+// neither counts, so that the worse stays; one that names both lines does. Where amendments
+// take back more than 1,000 things from one load, event or pack none of those counts. One that was
 // signed before what it takes back had happened does not count, and in an answer as of an
 // instant none that was signed later. [History.Findings] says of each whether it counts.
 type Amendment struct {

@@ -33,7 +33,8 @@ import (
 // series). Where only the calendar is asked, [Summary] does with less.
 //
 // Reading a history from many goroutines is safe while nobody adds to it. The zero
-// History is empty, under the zero policy; a nil one is too, and takes nothing in.
+// History is empty, under the zero policy; a nil one is too, and takes nothing in. A History
+// that was used is not to be copied by assignment; [History.Merge] copies one.
 type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
