@@ -252,7 +252,8 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.hollow = moistheat.No
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i}
+		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
+			marks: marksOf(r, i)}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}
