@@ -33,7 +33,9 @@ func TestSuspectedPatient(t *testing.T) {
 		}
 	}
 	suspected := use("2-1", "2", "2026-03-03 15:00", func(u *Use) { u.PrionSuspected = yes })
-	found := func(h *History) []string { return findings(h, "load.recall.prion", "2026-03-21 09:00", "packs", "cases") }
+	found := func(h *History) []string {
+		return findings(h, "load.recall.prion", "2026-03-21 09:00", "packs", "cases")
+	}
 	want := []string{
 		"broken /loads/3|3-1, 3-2|3-1", "broken /loads/4|4-1|3-1", "broken /loads/5|5-1, 5-2|5-1",
 		"broken /packs/1-1|1-1|1-1", "broken /packs/2-1|2-1|2-1",

@@ -111,13 +111,13 @@ func groundsOf(report *load.Report) []ground {
 
 type packTrace struct {
 	id      string
+	at      int    // index in the record; -1: several
+	marks   []mark // by which a suspected prion case reaches it or others
 	implant moistheat.Answer
 	state   loadState // the load's included
-	at      int       // index in the record; -1: several
 	// A person released it; where the record has no decision of its own for the pack, that
 	// for the load counts.
 	released moistheat.Answer
-	marks    []mark // by which a suspected prion case reaches it or others
 }
 
 // unite makes one of packs with one id, by id.
