@@ -26,10 +26,13 @@ func TestSuspectedPatient(t *testing.T) {
 	}
 	lines := func(said *StoredPack) []any {
 		return []any{
-			ran("1", "2026-03-02 09:00", withItems("F-1", "W-1")), ran("2", "2026-03-02 11:00", withItems("G-1", "W-1")),
+			ran("1", "2026-03-02 09:00", withItems("F-1", "W-1")),
+			ran("2", "2026-03-02 11:00", withItems("G-1", "W-1")),
 			use("1-1", "1", "2026-03-03 09:00", func(*Use) {}), said,
-			ran("3", "2026-03-04 09:00", withItems("F-1", "W-3")), ran("4", "2026-03-05 09:00", withItems("H-1", "W-3")),
-			ran("5", "2026-03-06 09:00", withItems("G-1", "W-5")), ran("6", "2026-03-06 11:00", withItems("K-1", "W-6")),
+			ran("3", "2026-03-04 09:00", withItems("F-1", "W-3")),
+			ran("4", "2026-03-05 09:00", withItems("H-1", "W-3")),
+			ran("5", "2026-03-06 09:00", withItems("G-1", "W-5")),
+			ran("6", "2026-03-06 11:00", withItems("K-1", "W-6")),
 		}
 	}
 	suspected := use("2-1", "2", "2026-03-03 15:00", func(u *Use) { u.PrionSuspected = yes })
