@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/packaging"
 )
 
 // prion asks whether a pack is of a suspected prion case, or was in one load with such a
@@ -27,12 +28,42 @@ func (c *checker) prion(i int) {
 	}
 	c.Ask(prionShared, "").When(own != moistheat.Yes && asked != moistheat.NotRecorded).With("other", other).
 		BrokenIf(other != "")
+	c.prepared(i, own != moistheat.Yes && asked == moistheat.Yes, other)
+}
+
+// prepared asks whether a pack shared a washer load or a lubricant with a pack of a
+// suspected case, of which other is the name of one.
+func (c *checker) prepared(i int, applies bool, other string) {
+	what, open := "", false
+	for j := range c.r.Packs[i].Items {
+		prep := &c.r.Packs[i].Items[j].Preparation
+		if p, found := c.prions.washed[prep.WasherLoad]; found {
+			what, other = "washer load "+prep.WasherLoad, p
+		}
+		if p, found := c.prions.oiled[prep.Lubricant]; found {
+			what, other = "the lubricant "+prep.Lubricant, p
+		}
+		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
+	}
+	c.Ask(prionPrepared, "").When(applies).With("what", what).With("other", other).
+		BrokenWhen(what != "").OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
+}
+
+// unshown reports whether an item may have been in a washer load, or was lubricated, and
+// nobody recorded which load or container that was.
+func unshown(p *packaging.Preparation) bool {
+	return p.WasherLoad == "" && (p.Method == "" || p.Method == packaging.WasherDisinfector) ||
+		p.Lubricant == "" && p.Lubricated == moistheat.Yes
 }
 
 // prions is what the packs together say of suspected prion cases.
 type prions struct {
 	asked moistheat.Answer // the worst
 	last  []int            // the last two packs of one, the last last
+
+	// Of packs of one: the name of a pack by washer load and by lubricant container.
+	washed, oiled map[string]string
+	unshown       bool // an item of one does not say
 }
 
 func (c *checker) countPrions() {
@@ -41,7 +72,26 @@ func (c *checker) countPrions() {
 		c.prions.asked = max(c.prions.asked, a)
 		if a == moistheat.Yes {
 			c.prions.last = append(c.prions.last[max(0, len(c.prions.last)-1):], i)
+			c.prions.take(&c.r.Packs[i])
 		}
+	}
+}
+
+// take takes up what a pack of a suspected case was washed with and lubricated from.
+func (s *prions) take(p *Pack) {
+	if s.washed == nil {
+		s.washed, s.oiled = map[string]string{}, map[string]string{}
+	}
+	s.unshown = s.unshown || len(p.Items) == 0
+	for i := range p.Items {
+		prep := &p.Items[i].Preparation
+		if prep.WasherLoad != "" {
+			s.washed[prep.WasherLoad] = p.ID
+		}
+		if prep.Lubricant != "" {
+			s.oiled[prep.Lubricant] = p.ID
+		}
+		s.unshown = s.unshown || unshown(prep)
 	}
 }
 

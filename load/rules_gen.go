@@ -93,6 +93,7 @@ const (
 	physicalMissing                      // load.physical.missing
 	pouchEnclosed                        // load.pouch.enclosed
 	preparerMissing                      // load.preparer.missing
+	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared
 	prionSuspected                       // load.prion.suspected
 	purposePacked                        // load.purpose.packed

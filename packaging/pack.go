@@ -175,6 +175,9 @@ type Preparation struct {
 	WasherDown moistheat.Answer `json:"washerDown,omitzero"` // cleaned so because the washer-disinfector was out of order
 	Lubricated moistheat.Answer `json:"lubricated,omitzero"` // before packing
 	Wiped      moistheat.Answer `json:"wiped,omitzero"`      // the lubricant was wiped off
+
+	WasherLoad string `json:"washerLoad,omitzero"` // the facility's key of the run of the washer-disinfector
+	Lubricant  string `json:"lubricant,omitzero"`  // the facility's key of the container that the lubricant came from
 }
 
 // Instructions are what the maker of an item says about its sterilization. A

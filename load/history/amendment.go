@@ -76,7 +76,8 @@ var (
 		"patients", "records", "newest", "by", "note", // of events
 		"sterilized", "expires", "wrapped", "layers", "category", "vacuum", "contents", "barrier", "checked", "place",
 		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
-		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "use", // of stored packs
+		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "prionSuspected",
+		"use", // of stored packs
 	}
 	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed",
 		"aborted"}

@@ -2,11 +2,13 @@ package history
 
 import (
 	_ "embed"
+	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
@@ -43,14 +45,28 @@ func historyFigures() *historyFiguresDoc {
 	})
 }
 
-// TestFigures returns what a history holds the tests of a sterilizer against, so that
-// the checks of package equipment, given them, come to the same verdicts. They are
-// [equipment.DefaultFigures] but for the exposure of an air removal test: the standard
-// of its indicators asks for 3.5 min within 5 s, the instructions for use that sites
-// follow for 3.5 to 4 min, and a history refuses no test that was run by its
-// instructions. Where a duty of the policy states an exposure, that one counts.
-func TestFigures() equipment.Figures {
+// TestFigures returns what a history under a policy holds the tests of a sterilizer
+// against, so that the checks of package equipment, given them, come to the same verdicts.
+// They are [equipment.DefaultFigures] but for the longest exposure of an air removal test:
+// that of the policy's duty, as 3.5 min and 5 s where the policy follows EN 13060, else the
+// 4 min of the instructions for use that sites follow. A test's own instructions come
+// before both.
+func TestFigures(p *load.Policy) equipment.Figures {
 	f := equipment.DefaultFigures()
 	f.ExposureTime, f.ExposureTolerance = historyFigures().AirRemovalExposure, moistheat.Figure[units.DurationUnit]{}
+	if own := exposureOf(p); own != nil {
+		f.ExposureTime = *own
+	}
 	return f
+}
+
+// exposureOf returns the longest exposure of an air removal test that a policy states; nil:
+// it states none.
+func exposureOf(p *load.Policy) *moistheat.Figure[units.DurationUnit] {
+	duties := p.Schedule()
+	i := slices.IndexFunc(duties, func(d calendar.Duty) bool { return d.Exposure.Value.IsValid() })
+	if i < 0 {
+		return nil
+	}
+	return &duties[i].Exposure
 }

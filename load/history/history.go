@@ -330,6 +330,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		u.owed(&c, name, at)
 	}
 	h.recalls(&c)
+	h.prions(&c)
 	h.procedures(&c, at)
 	h.shelves(&c)
 	h.rotation(&c)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/load"
@@ -252,7 +253,8 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.hollow = moistheat.No
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i}
+		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
+			marks: marksOf(r, i)}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}
@@ -575,7 +577,7 @@ func (h *occurrence) result() result {
 	case 0, calendar.BiologicalTestEvent:
 		return h.biological()
 	case calendar.LeakEvent:
-		most := TestFigures().LeakRate.Value
+		most := equipment.DefaultFigures().LeakRate.Value
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
 		}
@@ -616,12 +618,8 @@ func (h *occurrence) biological() result {
 
 // limit gives an air removal test the exposure that a policy allows it.
 func (h *occurrence) limit(p *load.Policy) {
-	if h.kind != calendar.AirRemovalEvent {
-		return
-	}
-	duties := p.Schedule()
-	if i := slices.IndexFunc(duties, func(d calendar.Duty) bool { return d.Exposure.Value.IsValid() }); i >= 0 {
-		h.exposure = &duties[i].Exposure
+	if h.kind == calendar.AirRemovalEvent {
+		h.exposure = exposureOf(p)
 	}
 }
 
@@ -635,7 +633,7 @@ func (h *occurrence) mostExposure() moistheat.Figure[units.DurationUnit] {
 	if h.exposure != nil {
 		return *h.exposure
 	}
-	return TestFigures().ExposureTime
+	return historyFigures().AirRemovalExposure
 }
 
 // airRemoval says whether an air removal test was run so that it counts.

@@ -119,6 +119,13 @@ type savedListed struct {
 	At      int              `json:"at,omitzero"` // from 1; 0: several places
 
 	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
+	Marks    []savedMark      `json:"marks,omitzero"`
+}
+
+type savedMark struct {
+	What int    `json:"what,omitzero" max:"3"`
+	ID   string `json:"id,omitzero"`
+	At   string `json:"at"`
 }
 
 type savedGround struct {
@@ -144,6 +151,8 @@ type savedUse struct {
 	Patient       string           `json:"patient,omitzero"`
 	IndicatorRead moistheat.Answer `json:"indicatorRead,omitzero"`
 	LoadNoted     moistheat.Answer `json:"loadNoted,omitzero"`
+
+	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
 }
 
 // saveTrace returns the form in which a version is kept: keys, and the name of nobody.
@@ -170,7 +179,11 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why, b.lot, b.day, b.temperature, b.grew, b.wants})
 	}
 	for _, p := range h.packs {
-		t.Packs = append(t.Packs, savedListed{p.id, p.implant, int(p.state), p.at + 1, p.released})
+		l := savedListed{ID: p.id, Implant: p.implant, State: int(p.state), At: p.at + 1, Released: p.released}
+		for _, m := range p.marks {
+			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at})
+		}
+		t.Packs = append(t.Packs, l)
 	}
 	for k := Measure(1); int(k) <= measures; k++ {
 		if v, has := h.metrics.get(k); has {
@@ -216,7 +229,11 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	}
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
-		h.packs = append(h.packs, packTrace{p.ID, p.Implant, loadState(p.State), p.At - 1, p.Released})
+		l := packTrace{id: p.ID, implant: p.Implant, state: loadState(p.State), at: p.At - 1, released: p.Released}
+		for _, m := range p.Marks {
+			l.marks = append(l.marks, mark{markKind(m.What), m.ID, m.At})
+		}
+		h.packs = append(h.packs, l)
 	}
 	h.packs = unite(h.packs)
 	for _, g := range t.Grounds {
@@ -287,12 +304,16 @@ func (h *History) Stale() []string {
 func (h *History) WithoutPatients() *History {
 	own := New(h.Policy())
 	_ = own.Merge(h) // under the same policy
+	patients := own.suspectedPatients()
 	for k, s := range own.stored() {
 		var all []storedVersion
 		for _, v := range s.said {
 			if v.blind = true; v.Use != nil {
 				pack := *v.StoredPack
 				pack.Use = &Use{}
+				if v.Use.suspected(patients) { // which packs are of a case is kept
+					pack.Use.PrionSuspected = moistheat.Yes
+				}
 				v.StoredPack = &pack
 			}
 			all = append(all, v)
@@ -370,7 +391,7 @@ func (h *History) saved(yield func(*savedLine) bool) {
 			s := &savedPack{Line: v.line.String(), Pack: *v.StoredPack, Blind: v.blind}
 			s.Pack.Format, s.Pack.Use = StoredFormat, nil
 			if u := v.Use; u != nil {
-				s.Used = &savedUse{u.Time, u.Patient, u.IndicatorRead, u.LoadNoted}
+				s.Used = &savedUse{u.Time, u.Patient, u.IndicatorRead, u.LoadNoted, u.PrionSuspected}
 			}
 			if !yield(&savedLine{Stored: s}) {
 				return
@@ -534,7 +555,8 @@ func (h *History) restore(l *savedLine, policy string, kinds map[CycleSetting]Cy
 		}
 		pack := l.Stored.Pack
 		if u := l.Stored.Used; u != nil {
-			pack.Use = &Use{Time: u.Time, Patient: u.Patient, IndicatorRead: u.IndicatorRead, LoadNoted: u.LoadNoted}
+			pack.Use = &Use{Time: u.Time, Patient: u.Patient, IndicatorRead: u.IndicatorRead, LoadNoted: u.LoadNoted,
+				PrionSuspected: u.PrionSuspected}
 		}
 		h.putStored(storedVersion{StoredPack: &pack, line: line, blind: l.Stored.Blind})
 	case l.Amendment != nil:

@@ -229,7 +229,7 @@ func (v storedVersion) facts() []fact {
 	return []fact{
 		{"day of sterilization", date(v.Sterilized)}, {"expiry", date(v.Expires)}, {"contents", v.Contents},
 		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)},
-		{"implant", answer(v.Implant)},
+		{"implant", answer(v.Implant)}, {"suspected prion case", answer(v.PrionSuspected)},
 	}
 }
 
@@ -342,10 +342,16 @@ func (v storedVersion) amended() (storedVersion, bool) {
 		if v.tookBack("/use/time") && !waits("/use/time") {
 			use.Time = time.Time{}
 		}
+		if v.tookBack("/use/prionSuspected") && !waits("/use/prionSuspected") {
+			use.PrionSuspected = moistheat.NotRecorded
+		}
 		own.Use = &use
 	}
 	if v.tookBack("/implant") && (!waits("/implant") || own.Implant == moistheat.No) {
 		own.Implant = moistheat.NotRecorded
+	}
+	if v.tookBack("/prionSuspected") && !waits("/prionSuspected") {
+		own.PrionSuspected = moistheat.NotRecorded
 	}
 	if v.tookBack("/sterilized") {
 		own.Sterilized = moistheat.Date{}

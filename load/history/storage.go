@@ -55,6 +55,10 @@ type StoredPack struct {
 
 	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
 
+	// PrionSuspected: before it was packed for its load, the set was used on a person who may
+	// have a prion disease.
+	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
+
 	Use *Use `json:"use,omitzero"` // nil: still in store
 }
 
@@ -65,6 +69,9 @@ type Use struct {
 	IndicatorRead moistheat.Answer `json:"indicatorRead,omitzero"` // the inside indicator was read and at its end point
 	LoadNoted     moistheat.Answer `json:"loadNoted,omitzero"`     // sterilizer, date and number of the load are in the patient's record
 	By            string           `json:"by,omitzero"`
+
+	// PrionSuspected: the patient may have a prion disease, known then or later.
+	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
 }
 
 // DecodeStoredPack reads one stored pack, as strictly as [load.Decode] reads a record.

@@ -74,7 +74,9 @@ var dueStates = []string{string(NotDue), string(DueOpen), string(Pending), strin
 type storyFinding struct {
 	Rule    string `json:"rule"`
 	Pointer string `json:"pointer"`
-	Outcome string `json:"outcome"` // the worst of this rule at this place
+	Outcome string `json:"outcome"` // the worst of this rule at this place; none: nothing is found there
+
+	Packs []string `json:"packs"` // that the finding names, in any order; absent: not decided
 }
 
 type storyCheck struct {
@@ -170,7 +172,7 @@ func readStory(t *testing.T, dir, name string) (*story, [][]byte) {
 			among(t, w.State, dueStates...)
 		}
 		for _, w := range a.Findings {
-			among(t, w.Outcome, met.String(), broken.String(), undetermined.String())
+			among(t, w.Outcome, "none", met.String(), broken.String(), undetermined.String())
 			knownRule(t, w.Rule)
 		}
 		for _, w := range a.Check {
@@ -350,15 +352,27 @@ func (c *storyTeller) findings(h *History, a *storyAnswer) {
 	all := h.Findings(a.At)
 	for _, w := range a.Findings {
 		c.compared++
-		var got moistheat.Outcome
+		var worst moistheat.Outcome
+		var packs []string
 		for _, f := range all {
-			if f.Rule == w.Rule && f.Pointer == w.Pointer {
-				got = max(got, f.Outcome)
+			if f.Rule != w.Rule || f.Pointer != w.Pointer {
+				continue
+			}
+			worst = max(worst, f.Outcome)
+			for _, p := range f.Params {
+				if p.Name == "packs" {
+					packs = append(packs, strings.Split(p.Value, ", ")...)
+				}
 			}
 		}
-		if !wordOf(w.Outcome, got.String()) {
+		got := "none"
+		if worst != 0 {
+			got = worst.String()
+		}
+		if !wordOf(w.Outcome, got) {
 			c.wrongly("%s at %s: want %s, got %s", w.Rule, w.Pointer, w.Outcome, got)
 		}
+		c.same("packs of "+w.Rule+" at "+w.Pointer, w.Packs, packs)
 	}
 }
 

@@ -111,9 +111,10 @@ func groundsOf(report *load.Report) []ground {
 
 type packTrace struct {
 	id      string
+	at      int    // index in the record; -1: several
+	marks   []mark // by which a suspected prion case reaches it or others
 	implant moistheat.Answer
 	state   loadState // the load's included
-	at      int       // index in the record; -1: several
 	// A person released it; where the record has no decision of its own for the pack, that
 	// for the load counts.
 	released moistheat.Answer
@@ -128,6 +129,10 @@ func unite(packs []packTrace) []packTrace {
 			q := &out[n-1]
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
 			q.released = anyYes(q.released, p.released)
+			if len(p.marks) > 0 {
+				q.marks = slices.SortedFunc(slices.Values(slices.Concat(q.marks, p.marks)), compareMarks)
+				q.marks = slices.Compact(q.marks)
+			}
 		} else {
 			out = append(out, p)
 		}
@@ -964,6 +969,7 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 		if p.at >= 0 && gone(at(*p)+"/decision") {
 			p.released = moistheat.NotRecorded
 		}
+		p.marks = slices.DeleteFunc(slices.Clone(p.marks), func(m mark) bool { return gone(m.at) })
 		items := at(*p) + "/items"
 		if p.implant == moistheat.Yes && p.at >= 0 &&
 			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {

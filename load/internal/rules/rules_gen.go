@@ -42,6 +42,7 @@ const (
 	RecallLeak                         // load.recall.leak
 	RecallPenetration                  // load.recall.penetration
 	RecallPositive                     // load.recall.positive
+	RecallPrion                        // load.recall.prion
 	RecallReleased                     // load.recall.released
 	RecallSetting                      // load.recall.setting
 	RecallUnbounded                    // load.recall.unbounded

@@ -1,0 +1,265 @@
+package history
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/internal/rules"
+)
+
+// mark is what a record says of a pack that a suspected prion case may reach others by.
+type mark struct {
+	what markKind
+	id   string
+	at   string // pointer in the record
+}
+
+type markKind int
+
+const (
+	markedCase      markKind = iota // it is of a suspected case; without an id
+	markedItem                      // it holds the item
+	markedWash                      // an item of it was in the washer load
+	markedLubricant                 // an item of it was lubricated from the container
+)
+
+func compareMarks(a, b mark) int {
+	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at))
+}
+
+// marksOf returns what a record says of one of its packs.
+func marksOf(r *load.Record, i int) (out []mark) {
+	at := "/packs/" + strconv.Itoa(i)
+	add := func(what markKind, id, at string) {
+		if what == markedCase || id != "" {
+			out = append(out, mark{what, id, at})
+		}
+	}
+	if r.Packs[i].PrionSuspected == moistheat.Yes {
+		add(markedCase, "", at+"/prionSuspected")
+	}
+	for j := range r.Packs[i].Items {
+		it, at := &r.Packs[i].Items[j], at+"/items/"+strconv.Itoa(j)
+		if it.PrionSuspected == moistheat.Yes {
+			add(markedCase, "", at+"/prionSuspected")
+		}
+		add(markedItem, it.ID, at+"/id")
+		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
+		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
+	}
+	return out
+}
+
+// has reports whether a pack has a mark of a kind.
+func (p *packTrace) has(what markKind) bool {
+	return slices.ContainsFunc(p.marks, func(m mark) bool { return m.what == what })
+}
+
+// prionCases are the packs of suspected prion cases and what they may have reached.
+type prionCases struct {
+	packs map[*occurrence]map[string]bool // that were so in their load, by name
+	items map[string]time.Time            // since when an item is of a case; zero: at any time
+	by    map[mark]map[string]string      // by site, the first pack of a case that was so washed or lubricated
+}
+
+// prions finds what is of a suspected prion case, and what shared a load, a washer load or a
+// lubricant with it, whenever that became known. A set is of a case from its use on; what its
+// items ran in before is not touched. The order in which a washer or a container was used is
+// not on record: whatever shared it counts. What was reached so reaches nothing further here.
+func (h *History) prions(c *ask.List) {
+	from := len(c.Findings)
+	var loads []*occurrence
+	for _, id := range h.Sterilizers() {
+		u := h.sterilizers[id]
+		loads = append(loads, slices.Concat(u.timeline(), u.undated())...)
+	}
+	loads = slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 })
+	s := prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]map[string]string{}}
+	h.suspectedPacks(c, &s, loads)
+	for _, e := range loads {
+		for i := range e.packs {
+			s.meet(e, &e.packs[i])
+		}
+	}
+	for _, e := range loads {
+		s.judge(c, e)
+	}
+	rest(c, from, "", false, rules.RecallPrion)
+}
+
+// suspectedPacks enters the packs that records and lines about stored packs say are of a
+// case, and the items in them.
+func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence) {
+	for _, e := range loads {
+		for i := range e.packs {
+			if p := &e.packs[i]; p.has(markedCase) {
+				s.suspect(e, p.id)
+				s.since(p, earliestStart(e))
+			}
+		}
+	}
+	patients, find := h.suspectedPatients(), h.finder()
+	for _, key := range h.packs() {
+		shelf, used, items := h.stored()[key], false, false
+		of := find.loadsOf(shelf)
+		for _, v := range shelf.left {
+			before := v.PrionSuspected == moistheat.Yes
+			after := v.Use.suspected(patients)
+			for _, e := range of {
+				i, listed := e.listed(v.Pack)
+				items = items || listed && e.packs[i].has(markedItem)
+				if before {
+					s.suspect(e, v.Pack)
+				}
+				if before && listed {
+					s.since(&e.packs[i], earliestStart(e))
+				}
+				if after && listed {
+					from := v.Use.Time
+					if from.IsZero() {
+						from = e.end
+					}
+					s.since(&e.packs[i], from)
+				}
+			}
+			used = used || after || before && len(of) == 0
+		}
+		if !used {
+			continue
+		}
+		at, name := "/packs/"+guard.Escape(key.pack), prose.Name(key.pack)
+		c.Ask(rules.RecallPrion, at).With("packs", name).With("cases", name).Broken()
+		if !items { // nobody can follow the set
+			c.Ask(rules.RecallPrion, at).With("packs", name).With("missing", "the marks of the items").
+				Open(moistheat.Unrecorded)
+		}
+	}
+}
+
+// suspectedPatients returns the keys of the patients of whom a use says that they are
+// suspected cases. Every use on them is one on a suspected case, whenever it was.
+func (h *History) suspectedPatients() map[string]bool {
+	out := map[string]bool{}
+	for _, s := range h.stored() {
+		for _, v := range s.left {
+			if u := v.Use; u != nil && u.PrionSuspected == moistheat.Yes && u.Patient != "" {
+				out[u.Patient] = true
+			}
+		}
+	}
+	return out
+}
+
+// suspected reports whether a use was on a patient who is a suspected case.
+func (u *Use) suspected(patients map[string]bool) bool {
+	return u != nil && (u.PrionSuspected == moistheat.Yes || patients[u.Patient])
+}
+
+// earliestStart returns when a load may have begun at the earliest; zero: it is not known.
+func earliestStart(e *occurrence) time.Time {
+	first, _, open := e.started()
+	if open {
+		return time.Time{}
+	}
+	return first
+}
+
+// suspect enters a pack that was of a case in its load.
+func (s *prionCases) suspect(e *occurrence, pack string) {
+	if s.packs[e] == nil {
+		s.packs[e] = map[string]bool{}
+	}
+	s.packs[e][pack] = true
+}
+
+// since enters that the items of a pack are of a case from an instant on.
+func (s *prionCases) since(p *packTrace, from time.Time) {
+	for _, m := range p.marks {
+		if m.what != markedItem {
+			continue
+		}
+		if old, known := s.items[m.id]; !known || from.Before(old) {
+			s.items[m.id] = from
+		}
+	}
+}
+
+// meet enters a pack of a case with what it was washed with and lubricated from. A pack
+// with an item of a case is of one, too.
+func (s *prionCases) meet(e *occurrence, p *packTrace) {
+	_, last, open := e.started()
+	for _, m := range p.marks {
+		from, of := s.items[m.id]
+		if m.what == markedItem && of && (open || last.IsZero() || !last.Before(from)) {
+			s.suspect(e, p.id)
+		}
+	}
+	if !s.packs[e][p.id] {
+		return
+	}
+	for _, m := range p.marks {
+		if m.what == markedWash || m.what == markedLubricant {
+			m.at = ""
+			if s.by[m] == nil {
+				s.by[m] = map[string]string{}
+			}
+			if _, known := s.by[m][e.site]; !known {
+				s.by[m][e.site] = p.id
+			}
+		}
+	}
+}
+
+// judge names the packs of a load that are of a case or met one.
+func (s *prionCases) judge(c *ask.List, e *occurrence) {
+	var packs, cases, unshown []string
+	for i := range e.packs {
+		p := &e.packs[i]
+		if len(s.packs[e]) > 0 {
+			packs = append(packs, p.id)
+		}
+		if s.packs[e][p.id] && !p.has(markedWash) {
+			unshown = append(unshown, p.id)
+		}
+		for _, m := range p.marks {
+			m.at = ""
+			for site, id := range s.by[m] {
+				if site == "" || e.site == "" || site == e.site {
+					packs, cases = append(packs, p.id), append(cases, id)
+				}
+			}
+		}
+	}
+	for id := range s.packs[e] { // which the record need not list
+		packs, cases = append(packs, id), append(cases, id)
+		if !e.lists(id) {
+			unshown = append(unshown, id)
+		}
+	}
+	if len(packs) == 0 {
+		return
+	}
+	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).With("cases", listed(cases)).Broken()
+	if len(unshown) > 0 {
+		c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(unshown)).
+			With("missing", "the washer load").Open(moistheat.Unrecorded)
+	}
+}
+
+// listed returns ids as a text shows them, in order, each once.
+func listed(ids []string) string {
+	slices.Sort(ids)
+	ids = slices.Compact(ids)
+	for i, id := range ids {
+		ids[i] = prose.Name(id)
+	}
+	return strings.Join(ids, ", ")
+}
