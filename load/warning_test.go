@@ -46,7 +46,8 @@ var hazardsAt = []struct {
 	{"steam pipes are worked on", "equipment.steam.gas equipment.steam.superheated equipment.steam.wet",
 		[]moistheat.Hazard{"burn", "pressure", "electrical"}},
 	{"what is heavy is lifted", "packaging.mass.high packaging.mass.over", []moistheat.Hazard{"lifting"}},
-	{"what carries prions is handled", "load.prion.suspected load.prion.shared", []moistheat.Hazard{"biological", "prion"}},
+	{"what carries prions is handled", "load.prion.suspected load.prion.shared",
+		[]moistheat.Hazard{"biological", "prion"}},
 	{"caustic is heated", "cycle.table.prion", []moistheat.Hazard{"chemical", "prion"}},
 }
 

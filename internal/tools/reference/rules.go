@@ -141,6 +141,13 @@ func leftOut(b io.Writer) {
 func rule(b io.Writer, r moistheat.Rule, policies []*load.Policy, vectors []*loadtest.Vector, exempt map[string]string) {
 	fmt.Fprintf(b, "### `%s`\n\n%s\n\n", r.ID, text(r.Title))
 	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Remedy)))
+	if r.Hazards.Len() > 0 {
+		var hazards []string
+		for h := range r.Hazards.All() {
+			hazards = append(hazards, string(h))
+		}
+		fmt.Fprintf(b, "- Hazards of the work: %s.\n", strings.Join(hazards, ", "))
+	}
 	waived := ""
 	if r.NoWaiver {
 		waived = " It cannot be waived."
