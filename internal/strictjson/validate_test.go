@@ -89,7 +89,8 @@ func TestBoundsOf(t *testing.T) {
 	field := func(tag string) reflect.StructField {
 		return reflect.StructField{Name: "F", Tag: reflect.StructTag(tag)}
 	}
-	assert.Equal(t, strictjson.Bounds{Max: strictjson.MaxWhole, MaxItems: strictjson.MaxItems}, strictjson.BoundsOf(field("")))
+	whole := strictjson.Bounds{Max: strictjson.MaxWhole, MaxItems: strictjson.MaxItems}
+	assert.Equal(t, whole, strictjson.BoundsOf(field("")))
 	assert.Equal(t, strictjson.Bounds{Min: 1, Max: 6, MaxItems: 64},
 		strictjson.BoundsOf(field(`min:"1" max:"6" maxItems:"64"`)))
 	assert.Panics(t, func() { strictjson.BoundsOf(field(`min:"one"`)) })

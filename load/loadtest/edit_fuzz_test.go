@@ -68,7 +68,8 @@ func reworked(doc, edits []byte) []byte {
 		case 2:
 			text := replacements[int(op/4)%len(replacements)]
 			for i := range replacements { // one of its type, if there is one
-				if r := replacements[(i+int(op/4))%len(replacements)]; r[0] == doc[v.from] || r[0]-'0' < 10 && doc[v.from]-'0' < 10 {
+				r := replacements[(i+int(op/4))%len(replacements)]
+				if r[0] == doc[v.from] || r[0]-'0' < 10 && doc[v.from]-'0' < 10 {
 					text = r
 					break
 				}

@@ -263,7 +263,8 @@ func (h *harmless) policies(c *loadtest.Corpus) {
 	for name, doc := range c.Policies() {
 		var tree any
 		require.NoError(h, json.Unmarshal(doc, &tree))
-		p, err := load.ParsePolicy(h.changed("policy", tree, true, func(doc []byte) error { _, err := load.ParsePolicy(doc); return err }))
+		parsed := func(doc []byte) error { _, err := load.ParsePolicy(doc); return err }
+		p, err := load.ParsePolicy(h.changed("policy", tree, true, parsed))
 		h.documents++
 		if err != nil {
 			h.refused++
@@ -302,7 +303,8 @@ func (h *harmless) functions() {
 		if t.IsVariadic() || t.NumIn() == 0 || strings.HasPrefix(name, "Must") || strings.HasPrefix(f.name, "loadtest.") {
 			continue
 		}
-		for _, text := range []string{hostile, quoted(hostile), `{"value":1,"unit":` + quoted(hostile) + `}`, `{` + quoted(hostile) + `:1}`, "1 " + hostile} {
+		q := quoted(hostile)
+		for _, text := range []string{hostile, q, `{"value":1,"unit":` + q + `}`, `{` + q + `:1}`, "1 " + hostile} {
 			last, ok := textOf(t.In(t.NumIn()-1), text)
 			if !ok {
 				continue
@@ -384,7 +386,8 @@ func (h *harmless) changed(kind string, tree any, before bool, read func([]byte)
 
 // eachString calls text for each string and object for each object below v. Elements of
 // one list have one path.
-func eachString(v any, path string, text func(path, s string, set func(string)), object func(path string, o map[string]any)) {
+func eachString(v any, path string, text func(path, s string, set func(string)),
+	object func(path string, o map[string]any)) {
 	switch v := v.(type) {
 	case map[string]any:
 		if format, ok := v["format"].(string); ok {

@@ -38,7 +38,8 @@ func TestNothingIsKept(t *testing.T) {
 	at := time.Date(2026, 5, 15, 18, 0, 0, 0, time.UTC)
 	edits := 0
 
-	for _, r := range []*load.Record{loadtest.Pouches(), loadtest.Handpiece(), loadtest.Implant(), loadtest.Water(), loadtest.Trays()} {
+	records := []*load.Record{loadtest.Pouches(), loadtest.Handpiece(), loadtest.Implant(), loadtest.Water(), loadtest.Trays()}
+	for _, r := range records {
 		h := history.New(p)
 		for _, e := range loadtest.Fortnight() {
 			h.AddEntry(e)
@@ -74,7 +75,8 @@ func TestNothingIsKept(t *testing.T) {
 			s.Add(e.Record, report)
 			edits += edit(report)
 		case e.Event != nil:
-			require.NoError(t, h.AddAmendment(&history.Amendment{Time: at, By: "N", Why: "mistyped", Lines: []string{e.Digest()}, Takes: []string{"/note"}}))
+			require.NoError(t, h.AddAmendment(&history.Amendment{Time: at, By: "N", Why: "mistyped",
+				Lines: []string{e.Digest()}, Takes: []string{"/note"}}))
 			h.AddEvent(e.Event)
 			s.AddEvent(e.Event)
 		case e.Stored != nil:
@@ -84,7 +86,8 @@ func TestNothingIsKept(t *testing.T) {
 	see := func() string {
 		var out strings.Builder
 		require.NoError(t, h.Save(&out))
-		all := []given{{"history", reflect.ValueOf(h)}, {"findings", reflect.ValueOf(h.Findings(at))}, {"due", reflect.ValueOf(h.Due(at))},
+		all := []given{{"history", reflect.ValueOf(h)}, {"findings", reflect.ValueOf(h.Findings(at))},
+			{"due", reflect.ValueOf(h.Due(at))},
 			{"summary", reflect.ValueOf(s)}, {"due, by days", reflect.ValueOf(s.Due(at))}}
 		for _, hashes := range seen(all) {
 			for _, hash := range hashes {
