@@ -689,7 +689,7 @@ type Waiver struct {
 	Item    string    `json:"item,omitzero"` // ID in the pack, or the name of an item without one; empty: about no single item
 	Reason  string    `json:"reason"`
 	Author  string    `json:"author"`
-	Expires time.Time `json:"expires"`
+	Expires time.Time `json:"expires,omitzero"` // zero: it waives nothing; one of an emergency release ends with the reading
 }
 
 // Answer is a recorded yes or no. Its zero value is [NotRecorded], so that what

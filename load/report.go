@@ -374,10 +374,10 @@ func (p *Policy) refusal(w *moistheat.Waiver) string {
 		return "there is no such rule"
 	case s.unwaivable:
 		return "what the rule can do when it is broken cannot be waived"
-	case w.Author == "" || w.Reason == "":
-		return "it has no author or no reason"
+	case w.Author == "" || w.Reason == "" || w.Expires.IsZero():
+		return "it has no author, no reason or no last day"
 	}
-	return "nothing open is covered by it: look at its load, pack and item, which must be unique, and at its last day"
+	return "nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day"
 }
 
 // decide sets the verdicts from the effects so far. A pack inside a container

@@ -160,8 +160,8 @@ def compare(vector, report):
     wanted = set()
     if outcome in ("not applicable", "not in force"):
         name = "notApplicable" if outcome == "not applicable" else "notInForce"
-        if "rules" in report:
-            counted = any(t["rule"] == rule and t.get(name, 0) > 0 for t in report["rules"])
+        if "counts" in report:
+            counted = any(t["rule"] == rule and t.get(name, 0) > 0 for t in report["counts"])
         else:
             silent = outcome == "not applicable" and not listed  # there was nothing to ask about
             counted = silent or any(k[2] == outcome for k in listed)

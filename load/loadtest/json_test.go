@@ -68,7 +68,7 @@ func bothWays[T any](t *testing.T, name string, v T) {
 		require.NoError(t, err, name)
 		faults, err := schema.Validate(kind, data)
 		require.NoError(t, err, name)
-		require.Empty(t, faults, "%s: %s", name, data)
+		require.Empty(t, faults, name)
 	}
 	if diff := cmp.Diff(v, back(t, name, v), equal); diff != "" {
 		t.Errorf("%s: %T: %s", name, v, diff)
