@@ -237,9 +237,9 @@ func (t *textWriter) questions(r *Report) {
 	}
 	t.b.WriteString("\n")
 	if held > 0 {
-		title := fmt.Sprintf("To find out, as it stands in the way of a release (%d)", held)
+		title := fmt.Sprintf("To find out before release (%d)", held)
 		if held > mostQuestions {
-			title = fmt.Sprintf("To find out, as it stands in the way of a release (first %d of %d)", mostQuestions, held)
+			title = fmt.Sprintf("To find out before release (first %d of %d)", mostQuestions, held)
 		}
 		t.line(title)
 	}
@@ -247,7 +247,7 @@ func (t *textWriter) questions(r *Report) {
 		t.para("- ", "  ", q.Text)
 		about := "Stands in the way of " + prose.Plural(q.Holds, "pack")
 		if q.Frees > 0 {
-			about += ", of " + strconv.Itoa(q.Frees) + " alone"
+			about += "; for " + strconv.Itoa(q.Frees) + " nothing else is missing"
 		}
 		about += ". "
 		if q.AtTheTime {

@@ -24,9 +24,9 @@ func (r *Report) Text() string {
 	t := &textWriter{}
 	t.heading(r)
 	t.packs(r)
-	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
+	t.section("Requirements not met", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.questions(r)
-	t.section("Accepted by a person", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
+	t.section("Accepted deviations (waivers)", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
 	t.cycle(r.Cycle)
 	t.closing(r)
 	return t.b.String()
@@ -107,7 +107,7 @@ func (t *textWriter) heading(r *Report) {
 		v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
 	}
 	if r.Verdict.Recall {
-		v += " Find the packs that are already out."
+		v += " Recall packs already issued."
 	}
 	t.para("Verdict: ", "  ", v)
 }
@@ -217,7 +217,7 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 	r := &Report{Policy: p.about(), Findings: findings, Disclaimer: moistheat.Disclaimer}
 	r.Rules, r.Warnings = p.Reasons(findings)
 	t := &textWriter{}
-	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
+	t.section("Requirements not met", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
 	t.section("What is not recorded", r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
 	if t.b.Len() == 0 {
 		t.line("Nothing is open.")
@@ -361,18 +361,18 @@ func (t *textWriter) cycle(c *CycleSummary) {
 			" to the leaving of sensor " + prose.Name(c.FirstToLeave)
 	}
 	if c.RequiredHold.IsValid() {
-		hold += "; needed " + c.RequiredHold.String() + " (" + c.Requirement + ")"
+		hold += "; required " + c.RequiredHold.String() + " (" + c.Requirement + ")"
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the hold")
+		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the holding time")
 	}
 	if c.SaturationError.IsValid() {
 		t.line("- within " + c.SaturationError.String() + " of saturated steam")
 	}
 	if c.Lethality.IsValid() {
 		t.para("", "  ", "- lethality "+c.Lethality.Convert(units.Minute, 1, units.Down).String()+" at "+c.Reference.String()+", z "+c.Z.String()+
-			"; reported beside the hold, never instead of it")
+			"; for information, it does not replace the holding time")
 	}
 }
 

@@ -93,7 +93,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(w, "\nMAY IT BE USED?")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
-			line(w, name(s.Sterilizer), "yes, once the tests below that are due before a load are done")
+			line(w, name(s.Sterilizer), "YES, after the tests below that are due before a load")
 			continue
 		}
 		act = true
@@ -133,7 +133,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")
 	told := map[string]bool{}
 	for _, f := range findings {
-		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") || strings.HasPrefix(f.Rule, "load.positive.open") {
+		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") && f.Rule != "load.recall.unlabelled" && f.Rule != "load.recall.prion" || strings.HasPrefix(f.Rule, "load.positive.open") {
 			continue
 		}
 		if text := h.Message(f); !told[text] {
@@ -188,7 +188,7 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 			}
 		}
 		if lost > 0 {
-			line(w, "", fmt.Sprintf("%d of %d packs: nobody wrote down where they are", lost, len(s.Packs)))
+			line(w, "", fmt.Sprintf("%d of %d packs: location not recorded", lost, len(s.Packs)))
 		}
 	}
 	if take == 0 {
@@ -197,7 +197,7 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 	for _, a := range []struct {
 		action history.RecallAction
 		text   string
-	}{{history.Quarantine, "hold what is in store of loads "}, {history.Trace, "nothing to do yet, but know where they are: loads "}} {
+	}{{history.Quarantine, "quarantine stored packs of loads "}, {history.Trace, "no action yet; locate packs of loads "}} {
 		var numbers []string
 		for _, s := range suspects {
 			if s.Action == a.action {

@@ -78,7 +78,7 @@ func (h *History) prions(c *ask.List) {
 	from := len(c.Findings)
 	var loads []*occurrence
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		loads = append(loads, slices.Concat(u.timeline(), u.undated())...)
 	}
 	loads = slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 })

@@ -37,14 +37,14 @@ func (l loadState) String() string {
 	case loadBad:
 		return "rejected"
 	}
-	return "on hold"
+	return "in quarantine"
 }
 
 // String says why a test was not passed or does not count; it is empty for one that was
 // passed.
 func (r result) String() string {
 	if r.void {
-		return "it is void: " + r.why()
+		return "it is invalid: " + r.why()
 	}
 	return r.why()
 }
