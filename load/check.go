@@ -389,7 +389,7 @@ func (c *checker) after(p *Pack) {
 	at, packed := section(p.Condition != PackCondition{}, "/condition"), p.Packed()
 	c.Ask(packWet, at).When(packed).Yes(p.Condition.Dry)
 	c.Ask(packDamaged, at).When(packed).Yes(p.Condition.Intact)
-	c.Ask(packDropped, at).When(packed).No(p.Condition.Dropped)
+	c.Ask(packDropped, at).When(packed || p.Condition.Dropped == moistheat.Yes).No(p.Condition.Dropped)
 	c.Ask(packRepacked, at).When(packed && p.Condition.Dry == moistheat.No).No(p.Condition.Repacked)
 }
 

@@ -113,7 +113,7 @@ func (c *checker) daily() {
 func (c *checker) failedTests() {
 	newest := map[TestKind]int{}
 	for i, t := range c.r.Monitors.Tests {
-		if old, found := newest[t.Kind]; !found || t.Time.After(c.r.Monitors.Tests[old].Time) {
+		if old, found := newest[t.Kind]; !found || later(&t, &c.r.Monitors.Tests[old]) {
 			newest[t.Kind] = i
 		}
 	}
@@ -221,13 +221,31 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 	return q, t
 }
 
+// later reports whether a test comes after another of its kind; of two at one instant, the
+// one that is worse.
+func later(t, other *Test) bool {
+	if !t.Time.Equal(other.Time) {
+		return t.Time.After(other.Time)
+	}
+	worse := func(t *Test) int {
+		switch {
+		case t.Passed == moistheat.No || leaks(t):
+			return 2
+		case t.Passed == moistheat.NotRecorded:
+			return 1
+		}
+		return 0
+	}
+	return worse(t) > worse(other)
+}
+
 // newest returns the newest test of a kind at or before an instant.
 func (c *checker) newest(k TestKind, before time.Time) (*Test, string) {
 	var found *Test
 	at := ""
 	for i := range c.r.Monitors.Tests {
 		t := &c.r.Monitors.Tests[i]
-		if t.Kind == k && !t.Time.After(before) && (found == nil || t.Time.After(found.Time)) {
+		if t.Kind == k && !t.Time.After(before) && (found == nil || later(t, found)) {
 			found, at = t, "/monitors/tests/"+strconv.Itoa(i)
 		}
 	}

@@ -53,7 +53,8 @@ func (c *checker) fitItem(it *packaging.Item) {
 	}
 	c.nonporous(it)
 	c.lumens(it)
-	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes
+	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes ||
+		ofCloth(*it) || slices.Contains(it.Materials, packaging.Paper)
 	c.Ask(fitPorous, "").When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
 	c.instructions(it)
 }

@@ -20,6 +20,7 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 		{moistheat.Reject, 0, false, false},
 		{moistheat.Quarantine, 0, false, false},
 		{moistheat.Quarantine, moistheat.Release, true, false},
+		{moistheat.Reject, moistheat.Release, false, false},
 	} {
 		r := good()
 		r.Release.Decision, r.Packs[0].Decision = c.load, c.pack

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -65,7 +66,8 @@ func (c *checker) indicators() {
 	c.Ask(indicatorManyinternal, "/packs").With("count", strconv.Itoa(failed)).BrokenIf(failed > 1)
 	c.Ask(packWetload, "/packs").With("count", strconv.Itoa(wet)).BrokenIf(wet > 1)
 	ch := c.r.Monitors.Challenge
-	c.Ask(challengeMissing, section(ch != nil, "/monitors/challenge")).When(c.hollowCritical()).Known(ch != nil)
+	c.Ask(challengeMissing, section(ch != nil, "/monitors/challenge")).When(c.hollowCritical()).
+		Known(ch != nil && ch.IndicatorType > int(indicator.Process))
 	if ch != nil {
 		reached(c.Ask(challengeFailed, "/monitors/challenge"), ch.Result)
 	}

@@ -224,8 +224,8 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 	out.Findings = make([]moistheat.Finding, 0, room)
 	for i := range r.Packs {
 		decision := r.Packs[i].Decision
-		if decision == 0 && r.Release != nil {
-			decision = r.Release.Decision
+		if l := r.Release; l != nil && (decision == 0 || l.Decision == moistheat.Reject) { // who rejects a load rejects all of it
+			decision = l.Decision
 		}
 		out.container[i] = -1
 		out.Packs = append(out.Packs, PackVerdict{

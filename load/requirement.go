@@ -109,6 +109,8 @@ func names(in *packaging.Instructions, set cycle.Settings) bool {
 // classOf returns the class of goods that a pack is of.
 func classOf(p *packaging.Pack) cycle.LoadClass {
 	switch {
+	case p.Packed() && slices.ContainsFunc(p.Items, ofCloth):
+		return cycle.TextilePacks
 	case p.Has(packaging.Textile) == moistheat.Yes || p.Barrier == packaging.TextileWrap && p.Porous() == moistheat.Yes:
 		return cycle.TextilePacks
 	case p.Packed() && p.Has(packaging.Hollowware) == moistheat.Yes:
@@ -120,6 +122,9 @@ func classOf(p *packaging.Pack) cycle.LoadClass {
 	}
 	return cycle.UnwrappedNonporous
 }
+
+// ofCloth reports whether an item is made of cloth, whatever its traits say.
+func ofCloth(it packaging.Item) bool { return slices.Contains(it.Materials, packaging.Cloth) }
 
 // classes returns the classes of goods in the load, each once, in a fixed order.
 func (c *checker) classes() (out []cycle.LoadClass) {

@@ -225,7 +225,7 @@ func (k *checker) traits(it *Item) {
 	if stands == moistheat.NotRecorded && ask.Some(it.Instructions).MinTemperature.IsValid() {
 		stands = moistheat.Yes
 	}
-	k.Ask(heatIntolerant, "/heatTolerant").When(powered).Yes(stands)
+	k.Ask(heatIntolerant, "/heatTolerant").When(powered || stands == moistheat.No).Yes(stands)
 	k.Ask(poweredUnpacked, "").When(powered).MetWhen(p.Packed()).Given(p.open()).Broken()
 
 	k.Ask(implantUnmarked, of).When(it.Kind != "").

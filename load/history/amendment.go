@@ -30,7 +30,8 @@ const AmendmentFormat = "moistheat.amendment/1"
 // shows that it was not so.
 //
 // Of two amendments that take back the same thing from lines that contradict each other
-// neither counts, so that the worse stays; one that names both lines does. One that was
+// neither counts, so that the worse stays; one that names both lines does. Where amendments
+// take back more than 1,000 things from one load, event or pack none of those counts. One that was
 // signed before what it takes back had happened does not count, and in an answer as of an
 // instant none that was signed later. [History.Findings] says of each whether it counts.
 type Amendment struct {
@@ -189,6 +190,8 @@ type amendments struct {
 	of  map[digest][]digest
 }
 
+func (as *amendments) none() bool { return as == nil || len(as.all) == 0 }
+
 // add takes in an amendment and reports whether it is new. One that nobody signed, with
 // a time and a reason, is none.
 func (as *amendments) add(a *Amendment) bool {
@@ -208,8 +211,8 @@ func (as *amendments) add(a *Amendment) bool {
 	as.all[d] = &own
 	for _, l := range own.Lines {
 		line, _ := parseDigest(l)
-		if !slices.Contains(as.of[line], d) {
-			as.of[line] = append(as.of[line], d)
+		if of := as.of[line]; len(of) == 0 || of[len(of)-1] != d { // it may name a line twice
+			as.of[line] = append(of, d)
 		}
 	}
 	return true
@@ -232,7 +235,8 @@ func (as *amendments) sorted() []*Amendment {
 	})
 }
 
-// fate is what becomes of a taking. All but the first two leave it without effect.
+// fate is what becomes of a taking; of several of one amendment the last in this list is
+// told. All but the first two leave it without effect.
 type fate uint8
 
 const (
@@ -241,7 +245,12 @@ const (
 	early                    // it was signed before what it takes back had happened
 	contradicted             // another amendment takes back the contrary
 	foreign                  // a line of that sort has no such member
+	crowded                  // of the thing more is taken back than is weighed
 )
+
+// mostTakings are those that are weighed of one thing, as each is held against each. Where
+// there are more none counts, so that what was entered stands, and a finding says so.
+const mostTakings = 1000
 
 // taking is one thing that one amendment takes back from one version.
 type taking struct {
@@ -265,19 +274,34 @@ type claims struct {
 	others int                                   // versions of other things that may say what is right, from here on
 }
 
+// spot is a place in a version.
+type spot struct {
+	version int
+	pointer string
+}
+
 // takings returns what amendments take back from versions, and what becomes of each.
 func (as *amendments) takings(c claims) []taking {
-	if as == nil || len(as.all) == 0 {
+	if as.none() {
 		return nil
 	}
 	var all []taking
+	known := map[string]bool{} // pointers to members that there are
 	for i, of := range c.lines[:c.others] {
 		for _, l := range of {
 			for _, d := range as.of[l.line] {
 				for _, p := range as.all[d].Takes {
+					if len(all) == mostTakings {
+						return as.crowd(c)
+					}
+					is, asked := known[p]
+					if !asked {
+						is = hasMember(c.kind, p)
+						known[p] = is
+					}
 					t := taking{by: d, line: l, pointer: p, version: i}
 					switch {
-					case !hasMember(c.kind, p):
+					case !is:
 						t.fate = foreign
 					case as.all[d].Time.Before(c.signed(i, p)):
 						t.fate = early
@@ -287,49 +311,89 @@ func (as *amendments) takings(c claims) []taking {
 			}
 		}
 	}
-	for i, a := range all {
-		if a.counts() && slices.ContainsFunc(all, func(b taking) bool { return as.contradict(a, b, c.differ) }) {
-			all[i].fate = contradicted
-		}
+	if slices.ContainsFunc(all, func(t taking) bool { return t.version != all[0].version }) {
+		as.contradict(all, c)
 	}
-	for i, a := range all {
-		if a.counts() && !as.answered(all, i, c) {
-			all[i].fate = unanswered
+	as.answer(all, c)
+	return all
+}
+
+// crowd returns one taking of each amendment, of a thing of which too much is taken back.
+func (as *amendments) crowd(c claims) (all []taking) {
+	seen := map[digest]bool{}
+	for i, of := range c.lines[:c.others] {
+		for _, l := range of {
+			for _, d := range as.of[l.line] {
+				if !seen[d] {
+					seen[d], all = true, append(all, taking{by: d, line: l, version: i, fate: crowded})
+				}
+			}
 		}
 	}
 	return all
 }
 
-// contradict reports whether two amendments take back the same thing from versions that
-// contradict each other, and neither names both lines.
-func (as *amendments) contradict(a, b taking, differ func(i, j int, pointer string) bool) bool {
-	deeper := a.pointer
-	if len(b.pointer) > len(deeper) {
-		deeper = b.pointer
+// contradict finds amendments that take back the same thing from versions that contradict
+// each other, of which neither names both lines.
+func (as *amendments) contradict(all []taking, c claims) {
+	type naming struct{ by, line digest }
+	names := map[naming]bool{}
+	for _, t := range all {
+		names[naming{t.by, t.line.line}] = true
 	}
-	return a.by != b.by && a.version != b.version && (b.counts() || b.fate == contradicted) &&
-		related(a.pointer, b.pointer) && !slices.Contains(as.of[b.line.line], a.by) &&
-		!slices.Contains(as.of[a.line.line], b.by) && differ(a.version, b.version, deeper)
+	for i, a := range all {
+		if a.counts() && slices.ContainsFunc(all, func(b taking) bool {
+			deeper := a.pointer
+			if len(b.pointer) > len(deeper) {
+				deeper = b.pointer
+			}
+			return a.version != b.version && a.by != b.by && (b.counts() || b.fate == contradicted) &&
+				related(a.pointer, b.pointer) && !names[naming{a.by, b.line.line}] && !names[naming{b.by, a.line.line}] &&
+				c.differ(a.version, b.version, deeper)
+		}) {
+			all[i].fate = contradicted
+		}
+	}
 }
 
-// answered reports whether another line, of which nothing of the kind is taken back, says
-// what is right.
-func (as *amendments) answered(all []taking, i int, c claims) bool {
-	t := all[i]
-	for j, lines := range c.lines {
-		whole := func(l said) bool { // nothing about it is taken back
-			if j >= c.others {
-				return len(as.of[l.line]) == 0
-			}
-			return !slices.ContainsFunc(all, func(o taking) bool {
-				return o.line == l && o.counts() && related(o.pointer, t.pointer)
-			})
-		}
-		if j != t.version && slices.ContainsFunc(lines, whole) && c.right(t.version, j, t.pointer) {
-			return true
+// answer finds what no other line answers: one of which nothing of the kind is taken back,
+// and that says what is right.
+func (as *amendments) answer(all []taking, c claims) {
+	taken := map[said][]string{} // pointers
+	for _, t := range all {
+		if t.counts() {
+			taken[t.line] = append(taken[t.line], t.pointer)
 		}
 	}
-	return false
+	answered := func(t spot) bool {
+		for j, lines := range c.lines {
+			whole := func(l said) bool { // nothing about it is taken back
+				if j >= c.others {
+					return len(as.of[l.line]) == 0
+				}
+				return !slices.ContainsFunc(taken[l], func(p string) bool { return related(p, t.pointer) })
+			}
+			if j != t.version && slices.ContainsFunc(lines, whole) && c.right(t.version, j, t.pointer) {
+				return true
+			}
+		}
+		return false
+	}
+	found := map[spot]bool{}
+	for i, t := range all {
+		if !t.counts() {
+			continue
+		}
+		at := spot{t.version, t.pointer}
+		is, asked := found[at]
+		if !asked {
+			is = answered(at)
+			found[at] = is
+		}
+		if !is {
+			all[i].fate = unanswered
+		}
+	}
 }
 
 // claimsOf returns the versions of a happening, with those of others that may stand in
@@ -344,33 +408,60 @@ func claimsOf(all, others []*occurrence) claims {
 		c.kind = reflect.TypeFor[Event]()
 	}
 	c.signed = func(i int, pointer string) time.Time { return both[i].happened(pointer) }
-	c.differ = func(i, j int, pointer string) bool { return differAt(both[i], both[j], pointer) }
-	c.right = func(i, j int, pointer string) bool { return both[j].answers(both[i], pointer) }
+	said := map[int][]fact{}
+	facts := func(i int) []fact {
+		if said[i] == nil {
+			said[i] = both[i].facts()
+		}
+		return said[i]
+	}
+	left := map[spot]remainder{}
+	without := func(i int, pointer string) remainder {
+		r, found := left[spot{i, pointer}]
+		if !found {
+			r.of = both[i].without([]string{pointer})
+			if r.of != nil {
+				r.facts = r.of.facts()
+			}
+			left[spot{i, pointer}] = r
+		}
+		return r
+	}
+	c.differ = func(i, j int, pointer string) bool {
+		return differAt(facts(i), facts(j), without(i, pointer), without(j, pointer))
+	}
+	c.right = func(i, j int, pointer string) bool {
+		return both[j].answers(both[i], facts(j), facts(i), without(i, pointer))
+	}
 	return c
 }
 
 // leave returns what is left of versions, and whether anything was taken back. What
 // others say, of the same kind and id, may stand in its place.
 func (as *amendments) leave(all, others []*occurrence) (left []*occurrence, amended, open bool) {
-	if as == nil || len(as.all) == 0 {
+	if as.none() {
 		return all, false, false
 	}
 	takings := slices.DeleteFunc(as.takings(claimsOf(all, others)), func(t taking) bool { return !t.counts() })
 	if len(takings) == 0 {
 		return all, false, false
 	}
+	type place struct {
+		version int
+		line    said
+	}
+	taken, waiting := map[place][]string{}, map[place][]string{}
+	for _, t := range takings {
+		at := place{t.version, t.line}
+		taken[at] = append(taken[at], t.pointer)
+		if t.fate == unanswered {
+			waiting[at] = append(waiting[at], t.pointer)
+		}
+	}
 	for i, v := range all {
 		whole := false // a line says it of which nothing is taken back
 		for _, l := range v.lines {
-			var pointers, wait []string
-			for _, t := range takings {
-				if t.version == i && t.line == l {
-					pointers = append(pointers, t.pointer)
-					if t.fate == unanswered {
-						wait = append(wait, t.pointer)
-					}
-				}
-			}
+			pointers, wait := once(taken[place{i, l}]), once(waiting[place{i, l}])
 			if len(pointers) == 0 {
 				if !whole {
 					whole, left = true, append(left, v)
@@ -395,20 +486,35 @@ func (as *amendments) leave(all, others []*occurrence) (left []*occurrence, amen
 	return left, true, open
 }
 
-// differAt reports whether two versions say different things at a pointer.
-func differAt(a, b *occurrence, pointer string) bool {
-	at := func(v *occurrence) []fact {
-		all := v.facts()
-		if w := v.without([]string{pointer}); w != nil {
-			for i, f := range w.facts() {
-				if f.text == all[i].text {
-					all[i].text = ""
-				}
-			}
+// once returns pointers, each once.
+func once(pointers []string) []string {
+	slices.Sort(pointers)
+	return slices.Compact(pointers)
+}
+
+// remainder is what is left of a version when one thing is taken back, nil where nothing
+// is, and what that says.
+type remainder struct {
+	of    *occurrence
+	facts []fact
+}
+
+// differAt reports whether two versions say different things where one thing is taken back
+// from each.
+func differAt(a, b []fact, ofA, ofB remainder) bool {
+	taken := func(all []fact, left remainder, i int) string {
+		if left.of != nil && left.facts[i].text == all[i].text {
+			return ""
 		}
-		return all
+		return all[i].text
 	}
-	return len(differing([][]fact{at(a), at(b)})) > 0
+	for i := range a {
+		x, y := taken(a, ofA, i), taken(b, ofB, i)
+		if x != "" && y != "" && x != y {
+			return true
+		}
+	}
+	return false
 }
 
 // AddAmendment takes in an amendment. One without time, person or reason, or of which a
@@ -434,7 +540,7 @@ func (h *History) AddAmendment(a *Amendment) error {
 	return nil
 }
 
-// amend takes in amendments and judges again the lines that they name.
+// amend takes in amendments. The lines that they name are judged again when somebody asks.
 func (h *History) amend(all ...*Amendment) {
 	if h.amended == nil {
 		h.amended = &amendments{}
@@ -442,34 +548,16 @@ func (h *History) amend(all ...*Amendment) {
 			u.amended = h.amended
 		}
 	}
-	named := map[digest]bool{}
 	for _, a := range all {
-		if h.amended.add(a) {
-			for _, l := range a.Lines {
-				line, _ := parseDigest(l)
-				named[line] = true
-			}
+		if !h.amended.add(a) {
+			continue
 		}
-	}
-	if len(named) == 0 {
-		return
-	}
-	for _, u := range h.sterilizers {
-		for _, in := range []map[occurrenceKey]*occurrence{maps.Clone(u.all), u.gone} {
-			for k, e := range maps.Clone(in) {
-				if slices.ContainsFunc(e.each(), func(v *occurrence) bool {
-					// What was right in place of another event may be so no longer.
-					return k.kind != 0 && h.amended.names(v) ||
-						slices.ContainsFunc(v.lines, func(l said) bool { return named[l.line] })
-				}) {
-					u.settle(k, e.each())
-				}
-			}
+		if h.unread = true; h.named == nil {
+			h.named = map[digest]bool{}
 		}
-	}
-	for k, s := range h.shelf {
-		if slices.ContainsFunc(s.said, func(v storedVersion) bool { return named[v.line] }) {
-			h.shelf[k] = h.shelve(s.said)
+		for _, l := range a.Lines {
+			line, _ := parseDigest(l)
+			h.named[line] = true
 		}
 	}
 }
@@ -477,7 +565,7 @@ func (h *History) amend(all ...*Amendment) {
 // asEntered returns the history without its amendments, or nil where it has none that
 // changes anything.
 func (h *History) asEntered() *History {
-	if h == nil || h.amended == nil || len(h.amended.all) == 0 {
+	if h == nil || h.amended.none() {
 		return nil
 	}
 	return h.under(nil)
@@ -501,7 +589,7 @@ func (h *History) asOf(at time.Time) (*History, []*Amendment) {
 func (h *History) under(some []*Amendment) *History {
 	own := New(h.policy)
 	own.amend(some...)
-	for id, u := range h.sterilizers {
+	for id, u := range h.units() {
 		o := own.unit(id)
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
@@ -509,7 +597,7 @@ func (h *History) under(some []*Amendment) *History {
 			}
 		}
 	}
-	for k, s := range h.shelf {
+	for k, s := range h.stored() {
 		own.shelf[k] = own.shelve(s.said)
 	}
 	return own
@@ -519,7 +607,7 @@ func (h *History) under(some []*Amendment) *History {
 // name a line about it, or about a stored pack.
 func (h *History) amendmentsOf(id string) []string {
 	lines := map[digest]bool{}
-	if u := h.sterilizers[id]; u != nil {
+	if u := h.units()[id]; u != nil {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
 				for _, v := range e.each() {
@@ -530,7 +618,7 @@ func (h *History) amendmentsOf(id string) []string {
 			}
 		}
 	}
-	for _, s := range h.shelf {
+	for _, s := range h.stored() {
 		for _, v := range s.said {
 			lines[v.line] = true
 		}
@@ -558,7 +646,7 @@ type Line struct {
 func (h *History) Lines() []Line {
 	h = cmp.Or(h, &History{})
 	seen := map[string]Line{} // by digest; an event may carry the result of another kind, too
-	for id, u := range h.sterilizers {
+	for id, u := range h.units() {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
 				for _, v := range e.each() {
@@ -572,7 +660,7 @@ func (h *History) Lines() []Line {
 			}
 		}
 	}
-	for _, s := range h.shelf {
+	for _, s := range h.stored() {
 		for _, v := range s.said {
 			line := Line{Digest: v.line.String(), Pointer: "/packs/" + guard.Escape(v.Pack),
 				Sterilizer: v.Sterilizer,
@@ -594,17 +682,17 @@ func (h *History) Lines() []Line {
 func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
-		if len(h.sterilizers[id].chambers("")) > 1 {
+		if len(h.units()[id].chambers("")) > 1 {
 			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", "site").Broken()
 		}
-		for _, e := range slices.SortedFunc(maps.Values(h.sterilizers[id].all), before) {
+		for _, e := range slices.SortedFunc(maps.Values(h.units()[id].all), before) {
 			if what := e.contradictory(); len(what) > 0 {
 				c.Ask(rules.HistoryContradictory, e.pointerIn(id)).With("what", strings.Join(what, ", ")).Broken()
 			}
 		}
 	}
 	for _, key := range h.packs() {
-		s := h.shelf[key]
+		s := h.stored()[key]
 		if what := s.contradictory(); len(what) > 0 {
 			c.Ask(rules.HistoryContradictory, "/packs/"+guard.Escape(s.Pack)).With("what", strings.Join(what,
 				", ")).Broken()
@@ -638,7 +726,8 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 		}
 	}
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
+		ids := u.ids()
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for k, e := range in {
 				all := e.each()
@@ -650,13 +739,13 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 					}
 				}
 				if all[0].lines[0].test == 0 {
-					took(all[0].pointerIn(id), h.amended.takings(claimsOf(all, u.namesakes(k, all))))
+					took(all[0].pointerIn(id), h.amended.takings(claimsOf(all, ids.others(h.amended, k, all))))
 				}
 			}
 		}
 	}
 	for _, key := range h.packs() {
-		s := h.shelf[key]
+		s := h.stored()[key]
 		pointer := "/packs/" + guard.Escape(s.Pack)
 		for _, v := range s.said {
 			where[v.line] = pointer

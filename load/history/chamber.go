@@ -160,7 +160,7 @@ func (v *evidence) lastUse(at time.Time) (last moistheat.Date) {
 func (h *History) shown() map[*occurrence]bool {
 	out := map[*occurrence]bool{}
 	h = cmp.Or(h, &History{})
-	for id, u := range h.sterilizers {
+	for id, u := range h.units() {
 		if !u.lacking() {
 			continue
 		}

@@ -31,7 +31,7 @@ func (h *History) Known(r *load.Record) load.Known {
 	}
 	own := ofRecord(r, load.Check(nil, nil))
 	at := own.start
-	unit := cmp.Or(h.sterilizers[r.Sterilizer.ID], &unitHistory{})
+	unit := cmp.Or(h.units()[r.Sterilizer.ID], &unitHistory{})
 	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
 	for key, e := range unit.all {
 		if key != own.key() && !e.start.IsZero() && (own.start.IsZero() || !e.end.After(own.start)) {
@@ -135,7 +135,7 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	if len(own.traces) == 0 {
 		return nil
 	}
-	for _, u := range h.sterilizers {
+	for _, u := range h.units() {
 		for _, e := range u.all {
 			if e.kind == 0 && e.id != own.id && slices.Contains(e.traces, own.traces[0]) {
 				out = append(out, load.KnownTrace{Digest: own.traces[0], Record: cmp.Or(e.id, "without an id")})

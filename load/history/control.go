@@ -68,10 +68,14 @@ func speechless(tests []bioClaim) []bioClaim {
 
 // lotsOf returns the lots and days of the tests of some versions, each once.
 func lotsOf(all []*occurrence) (out []lotDay) {
+	var seen map[lotDay]bool
 	for _, v := range all {
 		for _, b := range v.bios {
-			if b.lot != "" && !slices.Contains(out, b.lotDay) {
-				out = append(out, b.lotDay)
+			if b.lot != "" && !seen[b.lotDay] {
+				if seen == nil {
+					seen = map[lotDay]bool{}
+				}
+				seen[b.lotDay], out = true, append(out, b.lotDay)
 			}
 		}
 	}
@@ -105,8 +109,9 @@ func (u *unitHistory) lot(of lotDay) *lotTests {
 
 func dead(c control) bool { return !c.grew }
 
-// put enters what a happening has, and returns the others that this may concern.
-func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (others []occurrenceKey) {
+// put enters what a happening has, and reports whether that is anything new to the others
+// that want a control, and, with one that did not grow, to every other.
+func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (changed, every bool) {
 	old, found := t.controls[k]
 	t.controls[k] = has
 	for _, v := range all {
@@ -115,7 +120,7 @@ func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (other
 		}
 	}
 	if found && slices.Equal(old, has) {
-		return nil
+		return false, false
 	}
 	was, is := slices.ContainsFunc(old, dead), slices.ContainsFunc(has, dead)
 	switch {
@@ -124,17 +129,12 @@ func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (other
 	case was && !is:
 		t.dead--
 	}
-	for other := range t.controls {
-		if other != k && (was || is || t.wants[other]) {
-			others = append(others, other)
-		}
-	}
-	return others
+	return true, was || is
 }
 
-// controlsOf returns those of a lot and day that a happening has.
-func (u *unitHistory) controlsOf(k occurrenceKey, all []*occurrence, lot lotDay) (out []control) {
-	left, _, _ := u.amended.leave(all, u.namesakes(k, all))
+// controlsOf returns those that a happening has, by lot and day.
+func (u *unitHistory) controlsOf(k occurrenceKey, all []*occurrence, ids namesakes) map[lotDay][]control {
+	left, _, _ := u.amended.leave(all, ids.others(u.amended, k, all))
 	if len(left) == 0 {
 		return nil
 	}
@@ -144,11 +144,17 @@ func (u *unitHistory) controlsOf(k occurrenceKey, all []*occurrence, lot lotDay)
 	}
 	good := whole.bio == bioGood && whole.exact() &&
 		!slices.ContainsFunc(left, func(v *occurrence) bool { return v.doubted || v.site != left[0].site })
+	type entry struct {
+		lotDay
+		control
+	}
+	out, seen := map[lotDay][]control{}, map[entry]bool{}
 	for _, v := range left {
 		for _, b := range v.bios {
 			c := control{v.site, b.temperature, b.grew == moistheat.Yes}
-			if b.lotDay == lot && (b.grew == moistheat.No || c.grew && good && b.state == bioGood) && !slices.Contains(out, c) {
-				out = append(out, c)
+			e := entry{b.lotDay, c}
+			if (b.grew == moistheat.No || c.grew && good && b.state == bioGood) && !seen[e] {
+				seen[e], out[b.lotDay] = true, append(out[b.lotDay], c)
 			}
 		}
 	}
@@ -187,7 +193,18 @@ func (u *unitHistory) beside(k occurrenceKey, site string, b *bioClaim) (grew, d
 // its lot and day.
 func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence, bool) {
 	changed := false
+	died := map[lotDay]bool{} // a control of one of them did
+	for _, v := range left {
+		for _, b := range v.bios {
+			if b.grew == moistheat.No {
+				died[b.lotDay] = true
+			}
+		}
+	}
 	for i, v := range left {
+		if len(v.bios) == 0 {
+			continue
+		}
 		own := *v
 		own.bios = slices.Clone(v.bios)
 		for j := range own.bios {
@@ -195,12 +212,12 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 			if b.lot == "" {
 				continue
 			}
-			grew, died := u.beside(k, v.site, b)
-			died = died || slices.ContainsFunc(left, func(o *occurrence) bool { return o.died(b.lotDay) })
+			grew, void := u.beside(k, v.site, b)
+			void = void || died[b.lotDay]
 			switch {
-			case died && (b.state == bioGood || b.state == bioOpen):
+			case void && (b.state == bioGood || b.state == bioOpen):
 				b.state, b.why = bioVoid, "a control of its lot and day did not grow"
-			case !died && grew && b.wants && b.state == bioVoid:
+			case !void && grew && b.wants && b.state == bioVoid:
 				b.state, b.why = bioGood, ""
 			}
 		}
@@ -217,11 +234,6 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 		left[i] = &own
 	}
 	return left, changed
-}
-
-// died reports whether the occurrence has a control of a lot and day that did not grow.
-func (h *occurrence) died(of lotDay) bool {
-	return slices.ContainsFunc(h.bios, func(b bioClaim) bool { return b.lotDay == of && b.grew == moistheat.No })
 }
 
 // knownControls returns the controls that other happenings have of the lots of a load.

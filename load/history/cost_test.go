@@ -53,6 +53,17 @@ func (l *logbook) stored(pack, record, number string, use *Use) {
 	l.AddStored(s)
 }
 
+// version adds another version of one record.
+func (l *logbook) version(i int, edits ...func(*load.Record)) *load.Record {
+	return l.load(0, "version", append(edits, func(r *load.Record) { r.Load.PreparedBy = fmt.Sprint("AB", i) })...)
+}
+
+func (l *logbook) take(line any, i int, pointers ...string) {
+	a := amend(line, pointers...)
+	a.Why = fmt.Sprint("mistyped, ", i)
+	require.NoError(l.t, l.AddAmendment(a))
+}
+
 // hostile are histories that would be the dearest if each thing were held against each
 // other thing.
 var hostile = []struct {
@@ -143,6 +154,62 @@ var hostile = []struct {
 			l.stored("1", "0", "", &Use{Time: hour(i), Patient: fmt.Sprint(i)})
 		}
 	}},
+	{"versions of one record", func(l *logbook, n int) {
+		for i := range n {
+			l.version(i, bio(load.Negative))
+		}
+	}},
+	{"versions of one record, each amended", func(l *logbook, n int) {
+		for i := range n {
+			l.take(l.version(i, bio(load.Positive)), i, "/monitors/biologicals")
+		}
+	}},
+	{"versions of one event", func(l *logbook, n int) {
+		for i := range n {
+			l.event(0, calendar.AirRemovalEvent, passed(no), func(e *Event) { e.Note = fmt.Sprint(i) })
+		}
+	}},
+	{"one test that many records mention", func(l *logbook, n int) {
+		for i := range n {
+			r := l.load(i, "plain")
+			r.Monitors.Tests = []load.Test{{Kind: load.LeakTest, Time: hour(0), Passed: no}}
+			l.add(r, l.reports["plain"])
+		}
+	}},
+	{"amendments of one record", func(l *logbook, n int) {
+		r := l.version(0, bio(load.Positive))
+		l.version(1, bio(load.Negative))
+		for i := range n {
+			l.take(r, i, "/monitors/biologicals")
+		}
+	}},
+	{"amendments of one event", func(l *logbook, n int) {
+		e := event(calendar.LeakEvent, "2026-01-05 12:00", passed(no))
+		l.AddEvent(e)
+		for i := range n {
+			l.take(e, i, "/passed")
+		}
+	}},
+	{"a record and an amendment of it each hour", func(l *logbook, n int) {
+		for i := range n {
+			l.take(l.load(i, "positive", bio(load.Positive)), i, "/monitors/biologicals")
+		}
+	}},
+	{"an event and an amendment of it each hour", func(l *logbook, n int) {
+		for i := range n {
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no),
+				func(e *Event) { e.ID = fmt.Sprint(i) })
+			l.AddEvent(e)
+			l.take(e, i, "/passed")
+		}
+	}},
+	{"one pack, said and amended in many ways", func(l *logbook, n int) {
+		for i := range n {
+			s := &StoredPack{Format: StoredFormat, Pack: "1", Record: "0", Use: &Use{Time: hour(i), Patient: fmt.Sprint(i)}}
+			l.AddStored(s)
+			l.take(s, i, "/use/patient")
+		}
+	}},
 	{"a sterilizer for each load, packs without one", func(l *logbook, n int) {
 		for i := range n {
 			l.load(i, "positive", bio(load.Positive), func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) })
@@ -154,7 +221,7 @@ var hostile = []struct {
 // spent returns how often an answer looks at a load or event, and what it allocates.
 func spent(l *logbook, ask func()) (looks, bytes float64) {
 	n := 0
-	for _, u := range l.sterilizers {
+	for _, u := range l.units() {
 		for _, e := range u.all {
 			for _, v := range append(slices.Clone(e.left), e) {
 				v.looks = &n
@@ -163,11 +230,16 @@ func spent(l *logbook, ask func()) (looks, bytes float64) {
 	}
 	ask() // what is made once for all is made
 	n = 0
+	bytes = allocated(ask)
+	return float64(n), bytes
+}
+
+func allocated(call func()) float64 {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	ask()
+	call()
 	runtime.ReadMemStats(&after)
-	return float64(n), float64(after.TotalAlloc - before.TotalAlloc)
+	return float64(after.TotalAlloc - before.TotalAlloc)
 }
 
 // Four times the lines cost at most n·log n more, whatever they say: counted in looks at
@@ -197,5 +269,25 @@ func TestAnswersGrowWithWhatIsThere(t *testing.T) {
 			assert.LessOrEqual(t, b, most*a+base/16, "%s, %s: looks %g -> %g", w.name, q.name, a, b)
 			assert.LessOrEqual(t, y, most*x+base, "%s, %s: bytes %g -> %g", w.name, q.name, x, y)
 		}
+	}
+}
+
+// To take lines in one by one, and to ask for the first time, costs as little, however many
+// are about one thing.
+func TestHistoriesGrowWithTheirLines(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	at := local("2026-12-30 12:00")
+	const few = 50
+	for _, w := range hostile {
+		filled := func(n int) float64 {
+			l := newLogbook(t, p)
+			return allocated(func() {
+				w.fill(l, n)
+				l.Findings(at)
+			})
+		}
+		filled(1) // what is made once for all is made
+		x, y := filled(few), filled(4*few)
+		assert.LessOrEqual(t, y, 4*1.5*x, "%s: bytes %g -> %g", w.name, x, y)
 	}
 }

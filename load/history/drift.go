@@ -224,7 +224,7 @@ func (h *History) Drift() []Drift {
 			}
 			charts[k].add(v, driftFloor[k.m], at)
 		}
-		for _, e := range h.sterilizers[id].timeline() {
+		for _, e := range h.units()[id].timeline() {
 			if e.kind == calendar.LeakEvent && e.leak.IsValid() {
 				feed(key{m: LeakRateMeasure}, e.leak.Float64(units.KilopascalPerMinute), e.end)
 			}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"example.com/moistheat"
@@ -32,12 +33,19 @@ import (
 // series). Where only the calendar is asked, [Summary] does with less.
 //
 // Reading a history from many goroutines is safe while nobody adds to it. The zero
-// History is empty, under the zero policy; a nil one is too, and takes nothing in.
+// History is empty, under the zero policy; a nil one is too, and takes nothing in. A History
+// that was used is not to be copied by assignment; [History.Merge] copies one.
 type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
 	shelf       map[packKey]*shelvedPack
 	amended     *amendments // nil: none
+
+	settling sync.Mutex      // of those who read
+	unread   bool            // something was taken in since somebody read
+	named    map[digest]bool // lines that amendments have named since
+
+	unshelved map[packKey]bool // packs of which lines came since
 }
 
 type unitHistory struct {
@@ -45,6 +53,7 @@ type unitHistory struct {
 	gone    map[occurrenceKey]*occurrence // of which all that was said was taken back
 	open    map[occurrenceKey]bool        // of which something was, and no line says yet what is right
 	lots    map[lotDay]*lotTests          // the tests of a lot and a day
+	news    map[occurrenceKey]*incoming   // of which more was said than is in the others
 	amended *amendments                   // the history's
 }
 
@@ -147,7 +156,7 @@ func (h *History) Merge(o *History) error {
 	if o.amended != nil {
 		h.amend(slices.Collect(maps.Values(o.amended.all))...)
 	}
-	for id, u := range o.sterilizers {
+	for id, u := range o.units() {
 		own := h.unit(id)
 		for _, e := range u.all {
 			own.put(e)
@@ -156,7 +165,7 @@ func (h *History) Merge(o *History) error {
 			own.put(e)
 		}
 	}
-	for _, s := range o.shelf {
+	for _, s := range o.stored() {
 		for _, v := range s.said {
 			h.putStored(v)
 		}
@@ -177,7 +186,44 @@ func (h *History) Sterilizers() []string {
 	return slices.Sorted(maps.Keys(cmp.Or(h, &History{}).sterilizers))
 }
 
+// units returns the sterilizers, when what was taken in of each is worked out. Everything
+// that reads one goes through it; several may at once.
+func (h *History) units() map[string]*unitHistory {
+	h.settle()
+	return h.sterilizers
+}
+
+// stored returns the packs, likewise.
+func (h *History) stored() map[packKey]*shelvedPack {
+	h.settle()
+	return h.shelf
+}
+
+func (h *History) settle() {
+	h.settling.Lock()
+	defer h.settling.Unlock()
+	if !h.unread {
+		return
+	}
+	for _, u := range h.sterilizers {
+		u.settle(h.named)
+	}
+	for k := range h.unshelved {
+		h.shelf[k] = h.shelve(h.shelf[k].said)
+	}
+	if len(h.named) > 0 {
+		for k, s := range h.shelf {
+			if !h.unshelved[k] && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
+				h.shelf[k] = h.shelve(s.said)
+			}
+		}
+	}
+	h.unread, h.named, h.unshelved = false, nil, nil
+}
+
+// unit returns a sterilizer to take something in about it.
 func (h *History) unit(id string) *unitHistory {
+	h.unread = true
 	if h.sterilizers == nil {
 		h.sterilizers = map[string]*unitHistory{}
 	}
@@ -217,7 +263,7 @@ func (u *unitHistory) undated() []*occurrence {
 func (h *History) Summary() *Summary {
 	h = cmp.Or(h, &History{})
 	s := NewSummary(h.Policy())
-	for id, u := range h.sterilizers {
+	for id, u := range h.units() {
 		s.unit(id) // of which amendments may have taken back all that was said
 		for _, e := range u.all {
 			s.add(id, e)
@@ -236,7 +282,7 @@ func (h *History) Due(at time.Time) []Due {
 	var steps []string
 	retired := false
 	for _, d := range h.Summary().Due(at) {
-		if u := h.sterilizers[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
+		if u := h.units()[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
 			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
 		}
 		if retired {
@@ -273,7 +319,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	c := rules.Book.List(nil)
 	s := h.Summary()
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		name := "/sterilizers/" + guard.Escape(id)
 		s.sterilizers[id].overdue(&c, h.Policy(), name, at)
 		u.tests(&c, name)
@@ -626,7 +672,7 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 func (h *History) shelves(c *ask.List) {
 	find, shown := h.finder(), h.shown()
 	for _, key := range h.packs() {
-		s := h.shelf[key]
+		s := h.stored()[key]
 		if !s.used() {
 			continue
 		}
@@ -752,7 +798,7 @@ func (h *History) rotation(c *ask.List) {
 	doubtful := map[string]moistheat.Date{} // earliest day of packs of which day or time of use is not recorded
 	used := false
 	for _, key := range h.packs() {
-		s := h.shelf[key].StoredPack
+		s := h.stored()[key].StoredPack
 		known := s.Sterilized.IsValid() && (s.Use == nil || !s.Use.Time.IsZero())
 		if s.Use != nil {
 			used = true
@@ -854,7 +900,7 @@ type finder map[clue][]*occurrence
 func (h *History) finder() finder {
 	f := finder{} // only what packs ask for
 	labels := false
-	for _, s := range h.shelf {
+	for _, s := range h.stored() {
 		for _, c := range s.clues() {
 			f[c] = nil
 			labels = labels || c.record == ""
@@ -864,7 +910,7 @@ func (h *History) finder() finder {
 		return f
 	}
 	for _, id := range h.Sterilizers() {
-		for _, e := range h.sterilizers[id].all {
+		for _, e := range h.units()[id].all {
 			if e.kind == 0 {
 				f.put(clue{sterilizer: id}, e, labels)
 				f.put(clue{any: true}, e, labels)
@@ -992,7 +1038,7 @@ func (h *History) drifts(c *ask.List) {
 // different days have no day that is known.
 func (h *History) days() map[string]moistheat.Date {
 	out := map[string]moistheat.Date{}
-	for _, u := range h.sterilizers {
+	for _, u := range h.units() {
 		for _, e := range u.all {
 			at, day := e.pointer(), e.day()
 			if old, taken := out[at]; taken && old != day {

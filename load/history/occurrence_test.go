@@ -289,9 +289,9 @@ func TestNoSuchTest(t *testing.T) {
 	u := summary(policy(t, "us-cdc-2003"), r).Usage()
 	require.Len(t, u, 1)
 	assert.Equal(t, 1, u[0].Loads)
-	assert.Len(t, history(t, "us-cdc-2003", r).sterilizers["S1"].all, 1)
+	assert.Len(t, history(t, "us-cdc-2003", r).units()["S1"].all, 1)
 	r.Monitors.Tests[0].Kind = load.LeakTest
-	assert.Len(t, history(t, "us-cdc-2003", r).sterilizers["S1"].all, 2)
+	assert.Len(t, history(t, "us-cdc-2003", r).units()["S1"].all, 2)
 }
 
 // A test of the sterilizer comes to the same verdict in a history and in a check of its

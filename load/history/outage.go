@@ -39,7 +39,7 @@ func (o Outage) Next() string { return o.next }
 func (h *History) OutOfService() []Outage {
 	var out []Outage
 	for _, id := range h.Sterilizers() {
-		u, first := h.sterilizers[id], len(out)
+		u, first := h.units()[id], len(out)
 		line := u.timeline()
 		all := u.chambers("")
 		for _, ch := range all {
@@ -332,7 +332,7 @@ func (h *History) Status() []Status {
 func (h *History) status() []Status {
 	var out []Status
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		s := Status{Sterilizer: id, Service: moistheat.InService}
 		line := u.timeline()
 		zone := zoneOf(line)

@@ -35,7 +35,7 @@ type plainly struct {
 }
 
 func plainOf(h *History, id string) *plainly {
-	u := h.sterilizers[id]
+	u := h.units()[id]
 	p := &plainly{History: h, id: id, shown: h.shown(), all: slices.SortedFunc(maps.Values(u.all), before)}
 	p.closed = joined(u.outages(u.timeline(), h.course()))
 	for _, e := range p.all {
@@ -436,6 +436,7 @@ func TestAnswersAreThePlainOnes(t *testing.T) {
 		w := &world{Rand: rand.New(rand.NewPCG(seed, 14))}
 		name := names[seed%uint64(len(names))]
 		h := history(t, name, atOneSite(w.lines(6+w.IntN(40)))...)
+		h.settle()
 		h.amended = nil // what they change is said beside a recall, and for other tests
 		c := rules.Book.List(nil)
 		var want []SuspectLoad
@@ -444,7 +445,7 @@ func TestAnswersAreThePlainOnes(t *testing.T) {
 			p := plainOf(h, id)
 			want = append(want, p.recall()...)
 			p.findings(&c)
-			for _, o := range h.sterilizers[id].outages(h.sterilizers[id].timeline(), h.course()) {
+			for _, o := range h.units()[id].outages(h.units()[id].timeline(), h.course()) {
 				o.Sterilizer, o.Loads = id, 0
 				for _, l := range p.all {
 					if l.kind == 0 && l.forPatients() && !l.start.IsZero() && !l.start.Before(o.From) &&
@@ -489,7 +490,7 @@ func atOneSite(lines []any) []any {
 // lastDone returns when the newest test that counts for a duty ended.
 func lastDone(h *History, d Due) time.Time {
 	var out time.Time
-	for _, e := range h.sterilizers[d.Sterilizer].all {
+	for _, e := range h.units()[d.Sterilizer].all {
 		if (e.kind == d.Duty.Test || e.kind == 0 && d.Duty.Test == calendar.BiologicalTestEvent) &&
 			e.result().passed == yes && (d.Duty.PerCycleKind != yes || e.cycle == d.Kind) && e.day().IsValid() {
 			out = later(out, e.end)

@@ -81,7 +81,7 @@ type stepFault struct {
 func (h *History) Procedures() []Procedure {
 	var out []Procedure
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.sterilizers[id].procedures(h.course()) {
+		for _, p := range h.units()[id].procedures(h.course()) {
 			p.Sterilizer = id
 			out = append(out, *p)
 		}
@@ -547,7 +547,7 @@ func (p *Procedure) late(c *ask.List, at time.Time) {
 func (h *History) procedures(c *ask.List, at time.Time) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
-		for _, p := range h.sterilizers[id].procedures(h.course()) {
+		for _, p := range h.units()[id].procedures(h.course()) {
 			p.ask(c, h.positive(), at)
 		}
 	}

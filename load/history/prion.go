@@ -78,7 +78,7 @@ func (h *History) prions(c *ask.List) {
 	from := len(c.Findings)
 	var loads []*occurrence
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		loads = append(loads, slices.Concat(u.timeline(), u.undated())...)
 	}
 	loads = slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 })
@@ -108,7 +108,7 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 	}
 	patients, find := h.suspectedPatients(), h.finder()
 	for _, key := range h.packs() {
-		shelf, used, items := h.shelf[key], false, false
+		shelf, used, items := h.stored()[key], false, false
 		of := find.loadsOf(shelf)
 		for _, v := range shelf.left {
 			before := v.PrionSuspected == moistheat.Yes
@@ -148,7 +148,7 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 // suspected cases. Every use on them is one on a suspected case, whenever it was.
 func (h *History) suspectedPatients() map[string]bool {
 	out := map[string]bool{}
-	for _, s := range h.shelf {
+	for _, s := range h.stored() {
 		for _, v := range s.left {
 			if u := v.Use; u != nil && u.PrionSuspected == moistheat.Yes && u.Patient != "" {
 				out[u.Patient] = true

@@ -139,7 +139,7 @@ func (h *History) shelved() shelved {
 	h = cmp.Or(h, &History{})
 	find := h.finder()
 	for _, key := range h.packs() {
-		s := h.shelf[key]
+		s := h.stored()[key]
 		if len(s.left) == 0 {
 			continue // all that was said of it was taken back
 		}
@@ -201,7 +201,7 @@ func (s shelved) against(e *occurrence, shown bool) []string {
 
 func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool) []SuspectLoad {
 	var out []SuspectLoad
-	why := h.sterilizers[id].suspicion(h.course())
+	why := h.units()[id].suspicion(h.course())
 	for _, e := range why.loads {
 		used := shelf.against(e, shown[e])
 		because, action, byImplants := why.on(e)
@@ -411,7 +411,7 @@ func (h *History) recalls(c *ask.List) {
 // the history does not show it either. What is missing recalls nothing.
 func (h *History) incomplete(c *ask.List, shown map[*occurrence]bool) {
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		for _, e := range slices.Concat(u.timeline(), u.undated()) {
 			if e.kind == 0 && e.released == moistheat.Yes && e.state == loadOpen && !shown[e] && !e.reopened() {
 				c.Ask(rules.RecallReleased, e.pointer()).Open(moistheat.Unrecorded)
@@ -423,7 +423,7 @@ func (h *History) incomplete(c *ask.List, shown map[*occurrence]bool) {
 // failures says what failed in a sterilizer, how many loads it casts doubt on, and
 // which of those that a positive test does hold implants.
 func (h *History) failures(c *ask.List, id string, shelf shelved) {
-	why := h.sterilizers[id].suspicion(h.course())
+	why := h.units()[id].suspicion(h.course())
 	for _, t := range why.triggers {
 		if t.rule == rules.HistoryOutofuse {
 			continue // said of the log
@@ -469,7 +469,7 @@ func (s *SuspectLoad) untraced(c *ask.List) {
 func (h *History) unlabelled(c *ask.List, recalled map[string]bool) {
 	find := h.finder()
 	for _, key := range h.packs() {
-		s := h.shelf[key]
+		s := h.stored()[key]
 		if len(s.left) > 0 && (recalled[s.Sterilizer] || s.Sterilizer == "" && len(recalled) > 0) {
 			c.Ask(rules.RecallUnlabelled, "/packs/"+guard.Escape(s.Pack)).With("pack", s.Pack).
 				BrokenIf(len(find.loadsOf(s)) == 0)

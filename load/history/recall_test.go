@@ -123,7 +123,7 @@ func TestScenarioPositive(t *testing.T) {
 		"positive":{"repeats":1,"outOfServiceAfter":1,"recallAfter":1,"afterRepair":3,"airRemovalTests":3,"perCycleKind":true,"chamber":"empty","sources":[{"document":"instruction 4","basis":"facility"}]}}`))
 	require.NoError(t, err)
 	own := New(strict)
-	for _, u := range h.sterilizers {
+	for _, u := range h.units() {
 		for _, e := range u.all {
 			own.unit("S1").put(e)
 		}
@@ -441,7 +441,7 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 // and of tests that overlap the one that ends first does.
 func TestWhichGoodTestEndsAFailure(t *testing.T) {
 	line := func(what ...any) []*occurrence {
-		return history(t, "us-cdc-2003", what...).sterilizers["S1"].timeline()
+		return history(t, "us-cdc-2003", what...).units()["S1"].timeline()
 	}
 	all := line(ran("9", "2026-03-10 08:00", bio(load.Positive)), ran("10", "2026-03-10 08:50", bio(load.Negative)))
 	f := failuresOf(all, nil)

@@ -286,7 +286,7 @@ func (h *occurrence) doubt() {
 func (h *History) Stale() []string {
 	var out []string
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
 				if slices.ContainsFunc(e.each(), func(v *occurrence) bool { return v.stale != "" }) {
@@ -305,7 +305,7 @@ func (h *History) WithoutPatients() *History {
 	own := New(h.Policy())
 	_ = own.Merge(h) // under the same policy
 	patients := own.suspectedPatients()
-	for k, s := range own.shelf {
+	for k, s := range own.stored() {
 		var all []storedVersion
 		for _, v := range s.said {
 			if v.blind = true; v.Use != nil {
@@ -368,7 +368,7 @@ var errNoDocument = errors.New("no document can hold it")
 func (h *History) saved(yield func(*savedLine) bool) {
 	digest := h.Policy().Digest()
 	for _, id := range h.Sterilizers() {
-		u := h.sterilizers[id]
+		u := h.units()[id]
 		var all []*occurrence
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
@@ -387,7 +387,7 @@ func (h *History) saved(yield func(*savedLine) bool) {
 		}
 	}
 	for _, key := range h.packs() {
-		for _, v := range h.shelf[key].said {
+		for _, v := range h.stored()[key].said {
 			s := &savedPack{Line: v.line.String(), Pack: *v.StoredPack, Blind: v.blind}
 			s.Pack.Format, s.Pack.Use = StoredFormat, nil
 			if u := v.Use; u != nil {

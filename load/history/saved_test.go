@@ -162,7 +162,7 @@ func TestChangedFile(t *testing.T) {
 		"2026-03-09 13:00"))
 	lines := bytes.SplitAfter(saved(t, h), []byte("\n"))
 	ids := func(h *History) (out []string) {
-		for k := range h.sterilizers["S1"].all {
+		for k := range h.units()["S1"].all {
 			out = append(out, k.id)
 		}
 		slices.Sort(out)
@@ -274,7 +274,7 @@ func TestSaveRefuses(t *testing.T) {
 	assert.ErrorIs(t, h.Save(&b), errNoDocument)
 	again, s := loaded(t, b.Bytes(), policy(t, "us-cdc-2003"))
 	assert.Empty(t, s.Problems)
-	assert.Len(t, again.sterilizers["S1"].all, 1)
+	assert.Len(t, again.units()["S1"].all, 1)
 }
 
 // A saved file is untrusted input.

@@ -46,7 +46,7 @@ type shelvedPack struct {
 
 // packs returns the keys of the packs, sorted.
 func (h *History) packs() []packKey {
-	return slices.SortedFunc(maps.Keys(h.shelf), packKey.compare)
+	return slices.SortedFunc(maps.Keys(h.stored()), packKey.compare)
 }
 
 // AddStored takes in what is known of a pack in store or used. Every line about a pack
@@ -86,12 +86,21 @@ func (h *History) putStored(v storedVersion) {
 		own.take(v)
 		h.shelf[key] = &own
 	case !found:
-		h.shelf[key] = h.shelve(slices.Insert(slices.Clone(old.said), i, v))
+		h.restock(key, slices.Insert(old.said, i, v))
 	case old.said[i].blind && !v.blind:
 		said := slices.Clone(old.said)
 		said[i] = v
-		h.shelf[key] = h.shelve(said)
+		h.restock(key, said)
 	}
+}
+
+// restock enters lines about a pack, of which it is worked out when somebody asks what
+// they come to.
+func (h *History) restock(key packKey, all []storedVersion) {
+	if h.unread = true; h.unshelved == nil {
+		h.unshelved = map[packKey]bool{}
+	}
+	h.unshelved[key], h.shelf[key] = true, &shelvedPack{said: all}
 }
 
 // shelve returns what lines about one pack come to together.
@@ -226,20 +235,21 @@ func (v storedVersion) facts() []fact {
 
 // leaveStored returns what is left of versions of a pack.
 func (as *amendments) leaveStored(all []storedVersion) []storedVersion {
-	if as == nil || len(as.all) == 0 {
+	if as.none() {
 		return all
 	}
-	takings := as.takings(claimsOfStored(all))
+	takes, open := map[int][]string{}, map[int][]string{}
+	for _, t := range as.takings(claimsOfStored(all)) {
+		if t.counts() {
+			takes[t.version] = append(takes[t.version], t.pointer)
+		}
+		if t.fate == unanswered {
+			open[t.version] = append(open[t.version], t.pointer)
+		}
+	}
 	var left []storedVersion
 	for i, v := range all {
-		for _, t := range takings {
-			if t.version == i && t.counts() {
-				v.takes = append(v.takes, t.pointer)
-				if t.fate == unanswered {
-					v.open = append(v.open, t.pointer)
-				}
-			}
-		}
+		v.takes, v.open = once(takes[i]), once(open[i])
 		if v, ok := v.amended(); ok {
 			left = append(left, v)
 		}
@@ -262,8 +272,15 @@ func claimsOfStored(all []storedVersion) claims {
 		}
 		return time.Time{}
 	}
+	said := map[int]map[string]string{}
+	members := func(i int) map[string]string {
+		if said[i] == nil {
+			said[i] = all[i].members()
+		}
+		return said[i]
+	}
 	c.differ = func(i, j int, pointer string) bool {
-		a, b := all[i].members(), all[j].members()
+		a, b := members(i), members(j)
 		for member, text := range a {
 			if other := b[member]; covers(pointer, member) && text != other && other != "" {
 				return true
@@ -272,7 +289,7 @@ func claimsOfStored(all []storedVersion) claims {
 		return false
 	}
 	c.right = func(i, j int, pointer string) bool {
-		a, b := all[i].members(), all[j].members()
+		a, b := members(i), members(j)
 		for member := range a {
 			if covers(pointer, member) && (member == "/implant" || member == "/use/patient" || member == "/use/time" ||
 				pointer != "") && b[member] == "" {

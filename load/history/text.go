@@ -88,6 +88,8 @@ func (f fate) String() string {
 		return "another amendment takes back the contrary, so that neither counts"
 	case foreign:
 		return "the line has no such member"
+	case crowded:
+		return fmt.Sprintf("more than %d things are taken back from what it is about, so that none of them counts", mostTakings)
 	}
 	return "it counts"
 }

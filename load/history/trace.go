@@ -187,62 +187,198 @@ func (h *occurrence) some(member members, is func(*occurrence) bool) bool {
 	return !asked && is(&occurrence{kind: h.kind})
 }
 
-// with returns the versions of a happening and one more.
-func with(all []*occurrence, v *occurrence) []*occurrence {
-	for i, old := range all {
-		switch {
-		case slices.Equal(old.lines, v.lines):
-			if v.stale < old.stale { // the record was added again
-				all = slices.Clone(all)
-				all[i] = v
-			}
-			return all
-		case old.lines[0].test > 0 && v.lines[0].test > 0 && old.passed == v.passed && old.leak == v.leak &&
-			old.named == v.named && old.site == v.site &&
-			compareTimes(old.start, v.start) == 0:
-			lines := slices.Concat(old.lines, v.lines)
-			slices.SortFunc(lines, said.compare)
-			own := *old
-			own.lines = slices.Compact(lines)
-			all = slices.Delete(slices.Clone(all), i, i+1)
-			v = &own
-			i, _ := slices.BinarySearchFunc(all, v, byLine)
-			return slices.Insert(all, i, v)
-		}
+// incoming are the versions of a happening of which more came than were put together.
+type incoming struct{ all, more []*occurrence }
+
+// add takes in one more version. What came is put together when it is as long as what
+// was, so that a line that comes again and again takes no memory.
+func (t *incoming) add(v *occurrence) {
+	if t.more = append(t.more, v); len(t.more) > 16+len(t.all) {
+		t.all, t.more = gather(t.all, t.more), nil
 	}
-	i, _ := slices.BinarySearchFunc(all, v, byLine)
-	return slices.Insert(slices.Clone(all), i, v)
+}
+
+// mention is what a test that a load's record mentions says. Many may say it.
+type mention struct {
+	passed           moistheat.Answer
+	leak             units.PressureRate
+	named            bool
+	site             string
+	sec              int64
+	nanosecs, offset int
+}
+
+// gather returns versions of a happening and more of them, by line, each once. Those that
+// mention a test in the same words are one.
+func gather(all, more []*occurrence) []*occurrence {
+	out := make([]*occurrence, 0, len(all)+len(more))
+	places, mentions := map[string]int{}, map[mention]int{} // in out
+	grown := map[int]bool{}                                 // those with lines of their own here
+	for _, v := range slices.Concat(all, more) {
+		var place []byte
+		for _, l := range v.lines {
+			place = strconv.AppendInt(append(place, l.line[:]...), int64(l.test), 10)
+		}
+		if i, found := places[string(place)]; found {
+			if v.stale < out[i].stale { // the record was added again
+				out[i] = v
+			}
+			continue
+		}
+		if v.lines[0].test > 0 {
+			_, offset := v.start.Zone()
+			m := mention{v.passed, v.leak, v.named, v.site, v.start.Unix(), v.start.Nanosecond(), offset}
+			if i, found := mentions[m]; found {
+				if !grown[i] {
+					own := *out[i]
+					own.lines = slices.Clone(own.lines)
+					out[i], grown[i] = &own, true
+				}
+				out[i].lines = append(out[i].lines, v.lines...)
+				places[string(place)] = i
+				continue
+			}
+			mentions[m] = len(out)
+		}
+		places[string(place)] = len(out)
+		out = append(out, v)
+	}
+	for i := range grown {
+		slices.SortFunc(out[i].lines, said.compare)
+		out[i].lines = slices.Compact(out[i].lines)
+	}
+	slices.SortStableFunc(out, byLine)
+	return out
 }
 
 func byLine(a, b *occurrence) int { return slices.CompareFunc(a.lines, b.lines, said.compare) }
 
-// put takes in the versions of an occurrence.
+// put takes in the versions of an occurrence. What several come to is worked out when
+// somebody asks, once for all of them; see [unitHistory.settle].
 func (u *unitHistory) put(e *occurrence) {
 	for _, v := range e.each() {
 		k := v.key()
-		u.settle(k, with(cmp.Or(u.all[k], u.gone[k]).each(), v))
-		for other := range maps.Clone(u.open) {
-			if other != k && k.kind != 0 && other.kind == k.kind { // the line that it waits for may be this one
-				u.settle(other, cmp.Or(u.all[other], u.gone[other]).each())
+		t := u.news[k]
+		if t == nil {
+			before := u.said(k)
+			if before == nil && u.amended.none() && lotsOf([]*occurrence{v}) == nil {
+				u.all[k] = v // there is nothing to work out
+				continue
+			}
+			t = &incoming{all: before}
+			if u.news == nil {
+				u.news = map[occurrenceKey]*incoming{}
+			}
+			u.news[k] = t
+		}
+		t.add(v)
+	}
+}
+
+// settle works out what happenings come to of which something new was said, or taken back
+// from the lines that are named: each once, and with them those that wait for a line or
+// share a control. It depends on what was said alone, not on when it is asked.
+func (u *unitHistory) settle(named map[digest]bool) {
+	if len(u.news) == 0 && len(named) == 0 {
+		return
+	}
+	anew, kinds := map[occurrenceKey]bool{}, map[calendar.EventKind]bool{}
+	for k, t := range u.news {
+		delete(u.gone, k)
+		u.all[k] = &occurrence{kind: k.kind, versions: versions{all: gather(t.all, t.more)}}
+		anew[k], kinds[k.kind] = true, k.kind != 0
+	}
+	u.news = nil
+	for k := range u.open {
+		anew[k] = anew[k] || kinds[k.kind] // the line that it waits for may be among the new ones
+	}
+	if len(named) > 0 {
+		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
+			for k, e := range in {
+				anew[k] = anew[k] || slices.ContainsFunc(e.each(), func(v *occurrence) bool {
+					// What was right in place of another event may be so no longer.
+					return k.kind != 0 && u.amended.names(v) ||
+						slices.ContainsFunc(v.lines, func(l said) bool { return named[l.line] })
+				})
+			}
+		}
+	}
+	maps.DeleteFunc(anew, func(_ occurrenceKey, is bool) bool { return !is })
+	ids := u.ids()
+	u.lend(anew, ids)
+	for k := range anew {
+		u.enter(k, u.said(k), ids)
+	}
+}
+
+// lend enters what tests of happenings have for others of their lots and days, and adds
+// those that this concerns.
+func (u *unitHistory) lend(anew map[occurrenceKey]bool, ids namesakes) {
+	every := map[lotDay]bool{} // lots of which something changed: whether every test is concerned
+	for k := range anew {
+		all := u.said(k)
+		lots := lotsOf(all)
+		if len(lots) == 0 {
+			continue
+		}
+		has := u.controlsOf(k, all, ids)
+		for _, lot := range lots {
+			if changed, dead := u.lot(lot).put(k, all, has[lot]); changed {
+				every[lot] = every[lot] || dead
+			}
+		}
+	}
+	for lot, all := range every {
+		t := u.lots[lot]
+		for other := range t.controls {
+			if all || t.wants[other] {
+				anew[other] = true
 			}
 		}
 	}
 }
 
-// namesakes returns what is said of other events of a kind that have an id of these.
-func (u *unitHistory) namesakes(k occurrenceKey, all []*occurrence) (out []*occurrence) {
-	if k.kind == 0 || u.amended == nil || !slices.ContainsFunc(all, u.amended.names) {
+// namesakes are what is said of events that have an id, by kind and id.
+type namesakes map[namesake][]*occurrence
+
+type namesake struct {
+	kind calendar.EventKind
+	id   string
+}
+
+// ids returns them where amendments ask for them.
+func (u *unitHistory) ids() namesakes {
+	if u.amended == nil {
 		return nil
 	}
+	out := namesakes{}
 	for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
-		for other, e := range in {
-			if other == k || other.kind != k.kind {
-				continue
-			}
+		for k, e := range in {
 			for _, v := range e.each() {
-				if v.id != "" && slices.ContainsFunc(all, func(o *occurrence) bool { return o.id == v.id }) {
-					out = append(out, v)
+				if k.kind != 0 && v.id != "" {
+					of := namesake{k.kind, v.id}
+					out[of] = append(out[of], v)
 				}
+			}
+		}
+	}
+	return out
+}
+
+// others returns what is said of other events of a kind that have an id of these.
+func (n namesakes) others(as *amendments, k occurrenceKey, all []*occurrence) (out []*occurrence) {
+	if k.kind == 0 || as == nil || !slices.ContainsFunc(all, as.names) {
+		return nil
+	}
+	seen := map[string]bool{}
+	for _, v := range all {
+		if seen[v.id] {
+			continue
+		}
+		seen[v.id] = true
+		for _, o := range n[namesake{k.kind, v.id}] {
+			if o.key() != k {
+				out = append(out, o)
 			}
 		}
 	}
@@ -250,23 +386,12 @@ func (u *unitHistory) namesakes(k occurrenceKey, all []*occurrence) (out []*occu
 	return out
 }
 
-// settle enters the versions of one happening, and what they come to, and again what the
-// tests of other happenings come to that share a lot and a day with one of its own.
-func (u *unitHistory) settle(k occurrenceKey, all []*occurrence) {
-	u.enter(k, all)
-	for _, lot := range lotsOf(all) {
-		for _, other := range u.lot(lot).put(k, all, u.controlsOf(k, all, lot)) {
-			u.enter(other, u.said(other))
-		}
-	}
-}
-
 // said returns the versions of a happening, as they were said.
 func (u *unitHistory) said(k occurrenceKey) []*occurrence { return cmp.Or(u.all[k], u.gone[k]).each() }
 
 // enter enters the versions of one happening, and what they come to.
-func (u *unitHistory) enter(k occurrenceKey, all []*occurrence) {
-	left, amended, open := u.amended.leave(all, u.namesakes(k, all))
+func (u *unitHistory) enter(k occurrenceKey, all []*occurrence, ids namesakes) {
+	left, amended, open := u.amended.leave(all, ids.others(u.amended, k, all))
 	left, served := u.served(k, left)
 	delete(u.all, k)
 	delete(u.gone, k)
@@ -586,7 +711,8 @@ func (h *occurrence) contradictory() []string {
 
 // covers reports whether a pointer points at a member or at what holds it.
 func covers(pointer, member string) bool {
-	return pointer == "" || pointer == member || strings.HasPrefix(member, pointer+"/")
+	return strings.HasPrefix(member, pointer) &&
+		(pointer == "" || len(member) == len(pointer) || member[len(pointer)] == '/')
 }
 
 // related reports whether one of two pointers covers the other.
@@ -698,13 +824,10 @@ func (h *occurrence) happened(pointer string) time.Time {
 	return h.date.Time()
 }
 
-// answers reports whether a version says what is right where another is taken back at a
-// pointer.
-func (h *occurrence) answers(taken *occurrence, pointer string) bool {
-	own := *taken
-	own.lines = taken.lines[:1]
-	w := own.without([]string{pointer})
-	is, was := h.facts(), taken.facts()
+// answers reports whether a version says what is right where something is taken back from
+// another: is and was are what the two say, left is what is left of the other.
+func (h *occurrence) answers(taken *occurrence, is, was []fact, left remainder) bool {
+	w := left.of
 	if w == nil {
 		for i, f := range was {
 			switch f.name {
@@ -716,7 +839,7 @@ func (h *occurrence) answers(taken *occurrence, pointer string) bool {
 		}
 		return true
 	}
-	for i, f := range w.facts() {
+	for i, f := range left.facts {
 		if f.text != was[i].text && is[i].text == "" {
 			return false
 		}

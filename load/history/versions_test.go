@@ -2,6 +2,7 @@ package history
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -250,6 +251,29 @@ func TestContradictingAmendments(t *testing.T) {
 			take))), take)
 	}
 	assert.NotEmpty(t, actions(history(t, "us-cdc-2003", long)))
+}
+
+// Of one thing a thousand takings are weighed. With one more none counts, so that what was
+// entered stands, and each amendment is said not to.
+func TestMostTakings(t *testing.T) {
+	wrong, right := ran("2", "2026-03-09 11:00", bio(load.Positive)), ran("2", "2026-03-09 11:00", bio(load.Negative))
+	h := history(t, "us-cdc-2003", wrong, right)
+	taken := func(i int) *Amendment {
+		a := amend(wrong, "/monitors/biologicals/0/result")
+		a.Why = strconv.Itoa(i)
+		return a
+	}
+	for i := range 1000 {
+		put(h, taken(i))
+	}
+	require.Equal(t, Lifted, actions(h)["2"])
+	put(h, taken(1000))
+	assert.Equal(t, Recall, actions(h)["2"])
+	all := findings(h, "load.history.amended", "2026-03-21 12:00", "why")
+	require.Len(t, all, 1001)
+	for _, f := range all {
+		require.Equal(t, "broken /loads/2|more than 1000 things are taken back from what it is about, so that none of them counts", f)
+	}
 }
 
 // What nobody signed, or takes back what nobody may, is refused by the decoder and has no
