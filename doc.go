@@ -368,6 +368,23 @@ const (
 	DocumentScope   Scope = "document"
 )
 
+// Hazard is a way in which the work that a rule's remedy asks for can injure a person.
+// The zero Hazard is invalid.
+type Hazard string
+
+// The hazards. What protects from each is said by every report that names it.
+const (
+	BurnHazard          Hazard = "burn"
+	PressureHazard      Hazard = "pressure"
+	BoilingLiquidHazard Hazard = "boiling liquid"
+	SharpHazard         Hazard = "sharp"
+	BiologicalHazard    Hazard = "biological"
+	ChemicalHazard      Hazard = "chemical"
+	ElectricalHazard    Hazard = "electrical"
+	LiftingHazard       Hazard = "lifting"
+	PrionHazard         Hazard = "prion"
+)
+
 // Rule describes one thing that must hold. It cannot be changed through a copy.
 type Rule struct {
 	ID     string `json:"id"`     // stable dotted name, such as "cycle.hold.short"
@@ -399,7 +416,7 @@ type Rule struct {
 	Answers   List[string] `json:"answers,omitzero"`
 	AtTheTime bool         `json:"atTheTime,omitempty"`
 
-	Hazards List[string] `json:"hazards,omitzero"` // of the work that the remedy asks for
+	Hazards List[Hazard] `json:"hazards,omitzero"` // of the work that the remedy asks for
 	Since   string       `json:"since"`            // library version that brought the rule
 }
 

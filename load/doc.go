@@ -66,6 +66,16 @@
 // says what Decode would have refused, and [Check] quarantines a load whose record no document
 // could carry, by the rule load.record.invalid.
 //
+// # Caution
+//
+// What a report tells a person to do can injure: steam, hot water and trays burn, a chamber
+// is under pressure, liquids boil over, instruments cut and infect, live spores, cleaners,
+// current and weight harm, and prions outlast every routine cycle. Rules name these hazards;
+// the text puts a WARNING before the action, and Report.Warnings says in JSON what protects,
+// with its sources. Show it before the remedy, and to the person who does the work. The
+// safety instructions of the sterilizer always come first, and no warning stands for
+// training.
+//
 // # Concurrency
 //
 // Policies never change and reports belong to their caller; every function may be

@@ -15,7 +15,7 @@ import (
 
 // explain fills in what decided the verdicts and what the findings have in common.
 func (r *judgement) explain() {
-	r.name()
+	r.Rules, r.Warnings = r.policy.Reasons(r.Findings)
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		e := f.Effect
@@ -52,38 +52,42 @@ func (r *judgement) explain() {
 	}
 }
 
-// name lists the rules that the findings name, and on what these rest.
-func (r *judgement) name() {
-	r.Rules = []NamedRule{}
-	at := make([]int, len(r.state)+1) // from 1; the last is for what no policy has
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		s, place := r.policy.rules[f.Rule], len(r.state)
-		if s != nil && s.place >= 0 {
-			place = s.place
+// Reasons returns what a report under p would say of the rules that findings name, by ID,
+// and what protects from their hazards: for the answers to other questions than release.
+func (p *Policy) Reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) {
+	rules, at := []NamedRule{}, map[string]int{}
+	if p == nil {
+		p = &Policy{}
+	}
+	for i := range findings {
+		f := &findings[i]
+		s := p.rules[f.Rule]
+		rule := book.Rule(internalFailure) // for what no policy has
+		if s != nil {
+			rule = s.rule
 		}
-		if at[place] == 0 {
-			rule := book.Rule(internalFailure)
-			if s != nil {
-				rule = s.rule
-			}
-			r.Rules = append(r.Rules, nameOf(rule))
-			at[place] = len(r.Rules)
+		place, known := at[rule.ID]
+		if !known {
+			place = len(rules)
+			at[rule.ID] = place
+			rules = append(rules, nameOf(rule))
 		}
-		n := &r.Rules[at[place]-1]
-		switch f.Outcome {
-		case moistheat.Broken:
-			n.BrokenText = r.texts(f.Rule).BrokenText
-		case moistheat.Undetermined:
-			n.UndeterminedText = r.texts(f.Rule).UndeterminedText
+		n := &rules[place]
+		switch {
+		case s == nil:
+		case f.Outcome == moistheat.Broken:
+			n.BrokenText = rule.BrokenText
+		case f.Outcome == moistheat.Undetermined:
+			n.UndeterminedText = rule.UndeterminedText
 		}
 		for s := range f.Sources.All() {
 			if n.cites(s) < 0 {
-				n.Sources = append(n.Sources, CitedSource{s, r.policy.follows(s)})
+				n.Sources = append(n.Sources, CitedSource{s, p.follows(s)})
 			}
 		}
 	}
-	slices.SortFunc(r.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+	return rules, warningsOf(rules)
 }
 
 func nameOf(r moistheat.Rule) NamedRule {
@@ -92,14 +96,6 @@ func nameOf(r moistheat.Rule) NamedRule {
 		FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
 		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
 	}
-}
-
-// texts returns a rule as the policy has it.
-func (r *judgement) texts(rule string) moistheat.Rule {
-	if s := r.policy.rules[rule]; s != nil {
-		return s.rule
-	}
-	return moistheat.Rule{}
 }
 
 // named returns what the report says of a rule, or nil.

@@ -41,6 +41,9 @@ type Report struct {
 	Findings []moistheat.Finding `json:"findings"`
 	// Rules are those that Findings name, by ID: what is the same for all findings of one.
 	Rules []NamedRule `json:"rules"`
+	// Warnings say what protects from the hazards of Rules. The safety instructions of the
+	// sterilizer come before them.
+	Warnings []Warning `json:"warnings"`
 	// Counts are the outcomes of every rule, those that did not apply included.
 	Counts []Tally `json:"counts"`
 	// Omitted counts the findings that were left out of Findings for their number: of those
@@ -71,11 +74,11 @@ type NamedRule struct {
 	Act       string `json:"act,omitempty"`
 	AtTheTime bool   `json:"atTheTime,omitempty"`
 	// The templates of messages, as in [moistheat.Rule], of the outcomes that there are.
-	BrokenText       string                 `json:"brokenText,omitempty"`
-	UndeterminedText string                 `json:"undeterminedText,omitempty"`
-	Severity         moistheat.Severity     `json:"severity"` // as the policy sets it
-	Hazards          moistheat.List[string] `json:"hazards"`  // of the work that Remedy asks for
-	Sources          []CitedSource          `json:"sources"`  // on which its findings rest, in their order
+	BrokenText       string                           `json:"brokenText,omitempty"`
+	UndeterminedText string                           `json:"undeterminedText,omitempty"`
+	Severity         moistheat.Severity               `json:"severity"` // as the policy sets it
+	Hazards          moistheat.List[moistheat.Hazard] `json:"hazards"`  // of the work that Remedy asks for
+	Sources          []CitedSource                    `json:"sources"`  // on which its findings rest, in their order
 }
 
 // CitedSource is a source as a policy sees it.

@@ -45,7 +45,8 @@ func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 
 type textWriter struct {
 	b       strings.Builder
-	general bool // something that is listed rests on general practice
+	general bool      // something that is listed rests on general practice
+	warned  []Warning // those that were printed
 }
 
 // para writes words in lines of at most 80 columns, the first line behind first
@@ -146,8 +147,8 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		t.para("- ", "  ", g.where+g.message+g.more)
 		if f.Waiver != nil {
 			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
-		} else if n := r.named(f.Rule); n != nil && n.Remedy != "" {
-			t.para("    ", "    ", n.Remedy)
+		} else if n := r.named(f.Rule); n != nil {
+			t.action(n, f.Outcome, r)
 		}
 		var who []string
 		for s := range f.Sources.All() {
@@ -160,6 +161,79 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 			mark, t.general = ", general practice", true
 		}
 		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]"+mark+": "+strings.Join(who, "; "))
+	}
+}
+
+// action writes what a person does about a finding, behind what protects whoever does it:
+// once in full, and then by the name of the hazard.
+func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
+	if o == moistheat.Undetermined {
+		t.para("    ", "    ", cmp.Or(n.FindOut, "Find out what is missing, and record it."))
+		return
+	}
+	if n.Remedy == "" {
+		return
+	}
+	var again []string
+	for h := range n.Hazards.All() {
+		i := slices.IndexFunc(r.Warnings, func(w Warning) bool { return w.Hazard == h })
+		if i < 0 || slices.ContainsFunc(t.warned, func(w Warning) bool { return w.Hazard == h }) {
+			again = append(again, string(h))
+			continue
+		}
+		t.warned = append(t.warned, r.Warnings[i])
+		t.para("    ", "    ", "WARNING: "+string(h)+". "+r.Warnings[i].Sentence)
+	}
+	if len(again) > 0 {
+		t.para("    ", "    ", "WARNING: "+strings.Join(again, ", ")+", as above.")
+	}
+	t.para("    ", "    ", n.Remedy)
+}
+
+// warnings says where what was printed of hazards comes from, and what comes before it.
+func (t *textWriter) warnings() {
+	var points []string
+	for _, w := range t.warned {
+		points = append(points, string(w.Hazard)+": "+joined(w.Sources))
+	}
+	t.list("The safety instructions of the sterilizer come before the warnings above, which rest on:", points)
+}
+
+func joined(sources moistheat.Sources) string {
+	var out []string
+	for s := range sources.All() {
+		out = append(out, s.String())
+	}
+	return strings.Join(out, "; ")
+}
+
+// Text returns the open findings of an answer to another question than release for a
+// person, under their pointers: what is wrong and what is not recorded, what to do, the
+// warnings that go with it and the sources.
+func (p *Policy) Text(findings []moistheat.Finding) string {
+	if p == nil {
+		p = &Policy{}
+	}
+	r := &Report{Policy: p.about(), Findings: findings, Disclaimer: moistheat.Disclaimer}
+	r.Rules, r.Warnings = p.Reasons(findings)
+	t := &textWriter{}
+	t.section("What is wrong", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
+	t.section("What is not recorded", r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
+	if t.b.Len() == 0 {
+		t.line("Nothing is open.")
+	}
+	t.b.WriteString("\n")
+	t.generally(r)
+	t.warnings()
+	t.line(r.Disclaimer)
+	return strings.TrimLeft(t.b.String(), "\n")
+}
+
+// generally says what general practice may do, where something listed rests on it.
+func (t *textWriter) generally(r *Report) {
+	if t.general {
+		t.line("What is marked as general practice rests on no document of this policy, under which general practice " +
+			r.Policy.GeneralPractice + ".")
 	}
 }
 
@@ -210,8 +284,12 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 	return out
 }
 
-// where names the packs that findings point into, as "Pack P1, P2: ".
+// where names the packs that findings point into, as "Pack P1, P2: ", or in an answer that
+// is no report, which lists no packs, the pointers.
 func (r *Report) where(findings []moistheat.Finding) string {
+	if r.Format == "" {
+		return pointers(findings)
+	}
 	var ids []string
 	seen := map[string]bool{}
 	for _, f := range findings {
@@ -231,6 +309,19 @@ func (r *Report) where(findings []moistheat.Finding) string {
 		ids = append(ids[:7], prose.Plural(len(ids)-7, "other"))
 	}
 	return "Packs " + strings.Join(ids, ", ") + ": "
+}
+
+func pointers(findings []moistheat.Finding) string {
+	var out []string
+	for _, f := range findings {
+		if p := cmp.Or(f.Pointer, "the document"); !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	if len(out) > 8 {
+		out = append(out[:7], prose.Plural(len(out)-7, "other"))
+	}
+	return strings.Join(out, ", ") + ": "
 }
 
 // byRule puts findings of one rule together, in the words of the rule where they
@@ -305,10 +396,7 @@ func (t *textWriter) closing(r *Report) {
 	t.b.WriteString("\n")
 	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
 		prose.Plural(len(r.Counts), "rule"), met, na, off))
-	if t.general {
-		t.line("What is marked as general practice rests on no document of this policy, under which general practice " +
-			r.Policy.GeneralPractice + ".")
-	}
+	t.generally(r)
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
 	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
@@ -322,5 +410,6 @@ func (t *textWriter) closing(r *Report) {
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
 	}
+	t.warnings()
 	t.line(r.Disclaimer)
 }

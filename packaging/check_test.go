@@ -580,7 +580,7 @@ func TestDisposition(t *testing.T) {
 	assert.Equal(t, broken, findings[i].Outcome)
 	assert.Equal(t, moistheat.Minor, findings[i].Severity)
 
-	// An overfilled pouch is a caution and rejects nothing.
+	// An overfilled pouch is a minor finding and rejects nothing.
 	p = goodPouch()
 	p.Fill = ratio("90 %")
 	d, _ = effect(packaging.Check(p, c))

@@ -116,6 +116,9 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 		c.same(typ.Elem(), n["items"], none, at+"/*")
 	case typ.Kind() == reflect.Pointer:
 		c.same(typ.Elem(), node, none, at)
+	case typ == reflect.TypeFor[moistheat.List[moistheat.Hazard]]():
+		kind("array")
+		c.same(reflect.TypeFor[moistheat.Hazard](), n["items"], none, at+"/*")
 	case typ == reflect.TypeFor[moistheat.Sources]():
 		kind("array")
 		c.same(reflect.TypeFor[moistheat.Source](), n["items"], none, at+"/*")

@@ -15,5 +15,5 @@
 //
 // Most published limits for steam are suggestions of an informative annex, and the
 // sterilizer maker's instructions come before them. So a limit that is broken here
-// is a caution, without effect on the release of a load.
+// is a minor finding, without effect on the release of a load.
 package water

@@ -351,7 +351,7 @@ func TestFinding(t *testing.T) {
 	assert.Equal(t, "0.1 mg/L as P2O5", got.Limit.String())
 }
 
-// Every rule is a caution or a note without effect on a release, and its texts have
+// Every rule is minor or a note without effect on a release, and its texts have
 // no gap that a finding leaves open.
 // A step in another unit than its reading: 0.5 mg/L as CaCO3 is 0.0049957037 mmol/L, which
 // has no finite decimal (CaCO3 of 100.086 g/mol).

@@ -87,6 +87,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintf(w, "STERILIZERS ON %s\njudged by %s\n", strings.ToUpper(at.Format("Monday 2 January 2006, 15:04")), h.Policy().Title())
 
+	findings := h.Findings(at)
+	warn(w, h.Policy(), findings)
+
 	fmt.Fprintln(w, "\nMAY IT BE USED?")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
@@ -129,7 +132,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 
 	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")
 	told := map[string]bool{}
-	for _, f := range h.Findings(at) {
+	for _, f := range findings {
 		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") || strings.HasPrefix(f.Rule, "load.positive.open") {
 			continue
 		}
@@ -141,6 +144,20 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(w)
 	line(w, "", moistheat.Disclaimer)
 	return act
+}
+
+// warn says what protects those who do what the page asks for, before it asks.
+func warn(w io.Writer, p *load.Policy, findings []moistheat.Finding) {
+	broken := slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return f.Outcome < moistheat.Broken })
+	_, warnings := p.Reasons(broken)
+	if len(warnings) == 0 {
+		return
+	}
+	fmt.Fprintln(w)
+	for _, warning := range warnings {
+		line(w, "", "WARNING: "+string(warning.Hazard)+". "+warning.Sentence)
+	}
+	line(w, "", "The safety instructions of the sterilizer come first.")
 }
 
 // find prints which packs must be found and reports whether any must be taken back.

@@ -186,31 +186,30 @@ type finding struct {
 // findings prints findings: with -json as one object a line, otherwise the open ones.
 func (p *program) findings(id string, findings []moistheat.Finding) {
 	said := make([]finding, 0, len(findings))
-	text := ""
 	for _, f := range findings {
 		rule, _ := p.policy.Rule(f.Rule)
 		said = append(said, finding{f, rule.Message(f)})
 		if f.Open() {
-			text += fmt.Sprintf("- %s: %s\n    %s [%s]\n",
-				moistheat.Visible(cmp.Or(f.Pointer, "the document")), rule.Message(f), f.Rule, f.Outcome)
 			p.code = max(p.code, open)
 		}
 	}
 	if p.json {
+		rules, warnings := p.policy.Reasons(findings)
 		p.write(struct {
-			ID       string    `json:"id,omitempty"`
-			Policy   string    `json:"policy"`
-			Findings []finding `json:"findings"`
-		}{id, p.policy.Name(), said})
+			ID         string           `json:"id,omitempty"`
+			Policy     string           `json:"policy"`
+			Findings   []finding        `json:"findings"`
+			Rules      []load.NamedRule `json:"rules"`
+			Warnings   []load.Warning   `json:"warnings"`
+			Disclaimer string           `json:"disclaimer"`
+		}{id, p.policy.Name(), said, rules, warnings, moistheat.Disclaimer})
 		return
 	}
-	if text == "" {
-		text = "- nothing is open\n"
-	}
+	text := p.policy.Text(findings)
 	if id != "" {
 		text = moistheat.Visible(id) + "\n" + text
 	}
-	p.print(text)
+	p.print(text + "\n")
 }
 
 // write prints a value as one line of JSON.

@@ -89,7 +89,7 @@ func TestOtherQuestions(t *testing.T) {
 	require.NoError(t, err)
 	dropped, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
 	require.NoError(t, err)
-	const policy = "-policy=us-cdc-2003"
+	const policy, evening = "-policy=us-cdc-2003", "2026-03-09T18:00:00+01:00"
 	own := filepath.Join(t.TempDir(), "own.json")
 	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc-2003"}`), 0o600))
 	for _, tt := range []struct {
@@ -98,18 +98,23 @@ func TestOtherQuestions(t *testing.T) {
 		code        int
 		says        string
 	}{
-		{"a plan", string(record), []string{policy, "-plan", "-"}, 0, "nothing is open"},
-		{"a plan with a pierced pack", string(closed), []string{policy, "-plan", "-"}, 1, "packaging.closure.pierced [broken]"},
+		{"a plan", string(record), []string{policy, "-plan", "-"}, 0, "Nothing is open."},
+		{"a plan with a pierced pack", string(closed), []string{policy, "-plan", "-"}, 1, "packaging.closure.pierced [fault]"},
+		{"what protects", string(closed), []string{policy, "-plan", "-"}, 1, "    WARNING: sharp. Wear"},
+		{"the closing line", string(closed), []string{policy, "-plan", "-"}, 1, "local codes come first."},
+		{"the same as JSON", string(closed), []string{policy, "-plan", "-json", "-"}, 1, `"warnings":[{"hazard":"sharp"`},
 		{"as JSON", string(closed), []string{policy, "-plan", "-json", "-"}, 1, `"pointer":"/packs/0/seal/pierced"`},
 		{"as JSON, with words", string(closed), []string{policy, "-plan", "-json", "-"}, 1, `"message":"The pack was closed or marked with a staple, pin or clip."`},
-		{"a stored pack", string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "nothing is open"},
-		{"one that was dropped", string(dropped), []string{policy, "-stored", "2026-03-20", "-"}, 1, "load.storage.event [broken]"},
-		{"a pack on many lines", many(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "nothing is open"},
+		{"a stored pack", string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "Nothing is open."},
+		{"one that was dropped", string(dropped), []string{policy, "-stored", "2026-03-20", "-"}, 1, "load.storage.event [fault]"},
+		{"a pack on many lines", many(stored), []string{policy, "-stored", "2026-03-20", "-"}, 0, "Nothing is open."},
 		{"a bad document on many lines", "{\n\"x\": 1}\n", []string{policy, "-stored", "2026-03-20", "-"}, 2, ""},
-		{"a bad line and a good one", "{\n" + string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 2, "nothing is open"},
+		{"a bad line and a good one", "{\n" + string(stored), []string{policy, "-stored", "2026-03-20", "-"}, 2, "Nothing is open."},
 		{"a record is no stored pack", string(record), []string{policy, "-stored", "2026-03-20", "-"}, 2, ""},
 		{"no such day", string(stored), []string{policy, "-stored", "2026-02-30", "-"}, 2, ""},
-		{"a history", string(record), []string{policy, "-history", "2026-03-09T18:00:00+01:00", "-json", "-"}, 1, `"rule":"load.history.overdue"`},
+		{"a history", string(record), []string{policy, "-history", evening, "-json", "-"}, 1, `"rule":"load.history.overdue"`},
+		{"a history as text", string(record), []string{policy, "-history", evening, "-"}, 1, "WARNING: biological. "},
+		{"its closing line", string(record), []string{policy, "-history", evening, "-"}, 1, "local codes come first."},
 		{"no such instant", string(record), []string{policy, "-history", "yesterday", "-"}, 2, ""},
 		{"two questions", string(record), []string{policy, "-plan", "-stored", "2026-03-20", "-"}, 2, ""},
 		{"no file", "", []string{policy, "-plan"}, 2, ""},

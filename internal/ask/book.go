@@ -44,7 +44,7 @@ type entryRule struct {
 	moistheat.Rule
 	Sources []moistheat.Source `json:"sources"`
 	Answers []string           `json:"answers,omitzero"`
-	Hazards []string           `json:"hazards,omitzero"`
+	Hazards []moistheat.Hazard `json:"hazards,omitzero"`
 }
 
 // Parse reads a file of rules.

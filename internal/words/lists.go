@@ -6,6 +6,9 @@ func of(name string) []string {
 	switch name {
 	case "example.com/moistheat.AirRemoval":
 		return []string{"gravity-displacement", "dynamic-air-removal", "steam-flush-pressure-pulse"}
+	case "example.com/moistheat.Hazard":
+		return []string{"burn", "pressure", "boiling liquid", "sharp", "biological", "chemical", "electrical",
+			"lifting", "prion"}
 	case "example.com/moistheat.Reason":
 		return []string{"not recorded", "basis not accepted", "contradictory", "not measurable", "between limits",
 			"no limit stated", "not yet known"}

@@ -71,7 +71,7 @@ func rules() string {
 		"It supports a trained person's decision and does not replace it.\n\n"+
 		"How well the sources of the rules are known:\n\n", len(all), len(policies))
 	b.WriteString(tallyHead("") + best.row("rules, by their best source") + sources.row("sources of rules") + "\n" + basisNote)
-	fmt.Fprintf(b, "By severity when broken: %d faults, %d cautions, %d notes.\n\n",
+	fmt.Fprintf(b, "By severity when broken: %d faults, %d minor, %d notes.\n\n",
 		severities[moistheat.Fault], severities[moistheat.Minor], severities[moistheat.Note])
 	b.WriteString("The severity says how much a broken rule matters to a person. It does not decide what happens to the " +
 		"pack, the load and the sterilizer: that is said beside it, for a broken rule and for one whose evidence is not " +
@@ -141,6 +141,13 @@ func leftOut(b io.Writer) {
 func rule(b io.Writer, r moistheat.Rule, policies []*load.Policy, vectors []*loadtest.Vector, exempt map[string]string) {
 	fmt.Fprintf(b, "### `%s`\n\n%s\n\n", r.ID, text(r.Title))
 	fmt.Fprintf(b, "- Why: %s\n- Do: %s\n", text(r.Why), text(withoutParams(r.Remedy)))
+	if r.Hazards.Len() > 0 {
+		var hazards []string
+		for h := range r.Hazards.All() {
+			hazards = append(hazards, string(h))
+		}
+		fmt.Fprintf(b, "- Hazards of the work: %s.\n", strings.Join(hazards, ", "))
+	}
 	waived := ""
 	if r.NoWaiver {
 		waived = " It cannot be waived."
