@@ -216,13 +216,13 @@ func TestPage(t *testing.T) {
 		"IMPLANT",
 		"patient HS-2233",
 		"No load or test is recorded for cycle",
-		"is invalid: its control did not grow",
+		"is invalid and counts as not done: its control did not grow",
 		"WARNING: biological. Treat it as infectious",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(want), " "))
 	}
 	assert.Less(t, strings.Index(page, "WARNING: "), strings.Index(page, "To be"), "before what is to be done")
-	assert.Less(t, strings.Count(page, "\n"), 90, "one page in small print")
+	assert.Less(t, strings.Count(page, "\n"), 96, "one page in small print")
 	for _, line := range strings.Split(page, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 80, line)
 	}
