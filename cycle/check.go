@@ -92,7 +92,7 @@ var (
 	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no holding time"}
 	unreadable  = Doubt{moistheat.NotMeasurable, "the recording cannot be read"}
 	impossible  = Doubt{moistheat.Contradictory, "the numbers cannot be right"}
-	notReached  = Doubt{moistheat.NotMeasurable, "no time at a required temperature is shown"}
+	notReached  = Doubt{moistheat.NotMeasurable, "the required temperature was not reached, or no table states one"}
 	misprinted  = Doubt{moistheat.Contradictory, "a printed reading cannot be right"}
 	noPressure  = Doubt{moistheat.Unrecorded, "no chamber pressure is recorded"}
 
