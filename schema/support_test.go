@@ -185,8 +185,8 @@ func variants(root object, node any, yield func(doc any, way []string)) {
 			least[name] = minimal(root, propertiesOf(n)[name])
 		}
 		yield(least, nil)
-		for _, name := range slices.Sorted(maps.Keys(n["properties"].(object))) {
-			variants(root, n["properties"].(object)[name], func(v any, way []string) {
+		for _, name := range slices.Sorted(maps.Keys(propertiesOf(n))) {
+			variants(root, propertiesOf(n)[name], func(v any, way []string) {
 				with := maps.Clone(least)
 				with[name] = v
 				yield(with, append([]string{name}, way...))

@@ -338,7 +338,7 @@ func itemFaults() []fault {
 		onItem("leave an item without its class", func(_ *load.Pack, it *packaging.Item) bool { return it.Class != "" }, func(it *packaging.Item) Effects {
 			it.Class = ""
 			return Effects{Required: []Found{{"packaging.item.unclassified", "", undetermined}},
-				Allowed: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered"}}
+				Allowed: []string{"packaging.unwrapped.stored", "packaging.immediate.uncovered", "packaging.cleaning.soaked"}}
 		}),
 		onItem("wipe a handpiece instead of cleaning it", withTrait(packaging.Powered), func(it *packaging.Item) Effects {
 			it.Preparation.Method = packaging.Wiping
