@@ -208,8 +208,8 @@ func lists(root object, node any, n int, yield func(any)) {
 	s := resolve(root, node)
 	switch s["type"] {
 	case "object":
-		for _, name := range slices.Sorted(maps.Keys(s["properties"].(object))) {
-			lists(root, s["properties"].(object)[name], n, func(v any) {
+		for _, name := range slices.Sorted(maps.Keys(propertiesOf(s))) {
+			lists(root, propertiesOf(s)[name], n, func(v any) {
 				with := minimal(root, s).(object)
 				with[name] = v
 				yield(with)
