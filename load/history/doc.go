@@ -25,8 +25,8 @@
 //
 // [History.Save] and [Load] keep a history in a file, [History.Append] goes on with it.
 //
-// A history holds at most 1,000 bytes of each load with two packs, whatever its trace: ten
-// years of 50 sterilizers that run 20 loads a day are 3.65 million, at most 3.7 GB. A site
+// A history holds at most 1,100 bytes of each load with two packs, whatever its trace: ten
+// years of 50 sterilizers that run 20 loads a day are 3.65 million, at most 4.0 GB. A site
 // that keeps less of them in memory saves by year. An answer takes time in proportion to
 // what goes into it, but for a logarithm.
 //
