@@ -2,7 +2,6 @@ package load
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -194,14 +193,8 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 	switch {
 	case err != nil:
 		return doubted{reason: moistheat.Contradictory, why: "no indicator for steam is rated so"}
-	case typ == indicator.Integrating && tells == moistheat.NotRecorded:
-		// It has other stated values, too, at hotter temperatures: its time there follows from
-		// the one that is recorded by a z value of 10 K, and it must not reach its end point in
-		// 63.6 % of a stated time (ISO 11140-1).
-		hotter := hottest.Float64(units.Celsius) - ind.Temperature.Float64(units.Celsius)
-		if least := 0.636 * ind.Hold.Float64(units.Second) * math.Pow(10, -hotter/10); held.Float64(units.Second) >= least {
-			tells = moistheat.Yes
-		}
+	case typ == indicator.Integrating && tells == moistheat.NotRecorded && hottest.Compare(ind.Temperature) <= 0:
+		tells = moistheat.Yes // it has other stated values, too, at cooler temperatures
 	}
 	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: "the cycle ran otherwise than it is rated for"}
 }

@@ -192,7 +192,8 @@ func (r *Rating) For(req cycle.Requirement) (Match, error) {
 // Tells returns whether an end point can tell of a cycle that was no hotter than a
 // temperature and held for a time. No: the cycle was too cool or too short for it, so that
 // the indicator is the wrong one, misread or faulty. Not recorded: that depends on more than
-// the two, as in a short cycle that was hotter than stated, or nothing is known, as of types
+// the two, as in a short cycle that was hotter than stated (the time of type 5 is taken to
+// fall there as the least values of the type do: derived), or nothing is known, as of types
 // 1 to 3. The error wraps [moistheat.ErrInvalid] as that of [Rating.For] does.
 func (r *Rating) Tells(hottest units.Temperature, held units.Duration) (moistheat.Answer, error) {
 	if err := r.valid(); err != nil {
@@ -218,11 +219,21 @@ func (r *Rating) Tells(hottest units.Temperature, held units.Duration) (moisthea
 		case r.Type != Integrating && celsius < stated-info.TemperatureShort.Float64(units.KelvinDifference)-1e-6:
 		case long(s.Time) && (hotter || r.Type != Integrating):
 			return moistheat.Yes, nil
+		case hotter && r.Type == Integrating && seconds >= s.Time.Float64(units.Second)*least*info.falls(celsius-stated)-1e-6:
+			return moistheat.Yes, nil
 		case hotter || long(s.Time): // quicker in a hotter cycle, slower in a cooler one
 			out = moistheat.NotRecorded
 		}
 	}
 	return out, nil
+}
+
+// falls returns by what the time of an indicator falls when it is so much hotter, as it does
+// between the first and the last of the least values that may be stated (derived).
+func (i *Info) falls(kelvin float64) float64 {
+	a, b := i.Least[0], i.Least[len(i.Least)-1]
+	span := b.Temperature.Float64(units.Celsius) - a.Temperature.Float64(units.Celsius)
+	return math.Pow(b.Time.Float64(units.Second)/a.Time.Float64(units.Second), kelvin/span)
 }
 
 func (r *Rating) timeAt(req cycle.Requirement) units.Duration {

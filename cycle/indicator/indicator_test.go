@@ -245,7 +245,9 @@ func TestTells(t *testing.T) {
 		{Rating{Integrating, integrating}, "128 Cel", "2.84 min", moistheat.Yes},
 		{Rating{Integrating, integrating}, "128 Cel", "2.82 min", moistheat.No},
 		{Rating{Integrating, integrating[:1]}, "121 Cel", "10.4 min", moistheat.No},
-		{Rating{Integrating, integrating[:1]}, "125 Cel", "10.4 min", moistheat.NotRecorded},
+		// 4 of the 14 K between 121 °C, 16.5 min, and 135 °C, 1.2 min: 0.636 × 16.5 min × 0.4729 = 297.8 s
+		{Rating{Integrating, integrating[:1]}, "125 Cel", "297 s", moistheat.NotRecorded},
+		{Rating{Integrating, integrating[:1]}, "125 Cel", "298 s", moistheat.Yes},
 		{Rating{Integrating, integrating[:1]}, "125 Cel", "10.5 min", moistheat.Yes},
 	} {
 		got, err := c.rating.Tells(temp(c.hottest), mins(c.held))
