@@ -411,7 +411,7 @@ type Rule struct {
 	// Act names what a person does who finds out what is not recorded: rules of one act are
 	// one question. Answers are the members of the record that then answer it, as RFC 6901
 	// pointers from what the rule is about, "-" for each element of a list. AtTheTime says
-	// that it had to be seen while it could be, so that nobody finds it out later.
+	// that it had to be seen while it could be, so that it cannot be found out later.
 	Act       string       `json:"act,omitempty"`
 	Answers   List[string] `json:"answers,omitzero"`
 	AtTheTime bool         `json:"atTheTime,omitempty"`
@@ -581,7 +581,7 @@ type Finding struct {
 	Sources  Sources     `json:"sources,omitzero"` // what decided
 	Own      bool        `json:"own,omitempty"`    // the first source is a document that the policy follows
 	Blocks   bool        `json:"blocks,omitempty"` // it stands in the way of a release: of the pack, or of the load
-	Effect   Effect      `json:"effect,omitzero"`  // what the policy lets it do while nobody waives it
+	Effect   Effect      `json:"effect,omitzero"`  // what the policy lets it do unless it is waived
 	Table    string      `json:"table,omitempty"`  // table and row that decided
 	Waiver   *Waiver     `json:"waiver,omitempty"` // set when the finding is waived
 	// More is how many more findings of the rule with this outcome there are, which are not

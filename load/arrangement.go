@@ -39,7 +39,7 @@ func (c *checker) tubing(it *packaging.Item) {
 }
 
 // dripping asks whether unwrapped goods lay above a pack: by the heights of the trays,
-// else by what somebody saw. A pack that somebody found dry afterwards was not wetted.
+// else by what was seen. A pack that somebody found dry afterwards was not wetted.
 func (c *checker) dripping(i int, at string) {
 	p := &c.r.Packs[i]
 	q := c.Ask(arrangementDripping, at).When(p.Packed() && p.Inside == "" && c.unwrapped).MetWhen(p.Condition.Dry == moistheat.Yes)
@@ -80,7 +80,7 @@ func either(seen, measured moistheat.Answer) moistheat.Answer {
 }
 
 // wall asks whether a pack touched the wall of the chamber and whether it was too close
-// to it: by what somebody saw and measured, and by its place.
+// to it: by what was seen and measured, and by its place.
 func (c *checker) wall(i int, at string) {
 	pl, stands := &c.r.Packs[i].Placement, c.r.Packs[i].Inside == ""
 	lim := figureOf(c.p.doc.Limits.WallGap)
@@ -195,7 +195,7 @@ func (c *checker) overhang(i int, at string) {
 }
 
 // beneath asks whether a pack in its place reaches the tray above: by the heights, and
-// by what somebody saw.
+// by what was seen.
 func (c *checker) beneath(i int, at string) {
 	b, gap := c.lay.placed[i], c.r.Packs[i].Placement.GapAbove
 	q := c.Ask(trayAbove, at)

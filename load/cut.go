@@ -3,7 +3,7 @@ package load
 import "example.com/moistheat"
 
 // What is listed of many findings. Records can be made of which a few bytes cost a
-// finding, and nobody reads thousands that say the same. What is not listed is counted
+// finding, and thousands that say the same help no reader. What is not listed is counted
 // where the last of the rule is listed, and verdicts and tallies count everything.
 const (
 	mostOpen   = 100    // of one rule, undetermined or broken and not waived

@@ -142,7 +142,7 @@ func TestDatesOfPolicies(t *testing.T) {
 	}
 }
 
-// A facility may ask for less overlap without a word; for more somebody must have decided.
+// A facility may ask for less overlap without a word; for more a decision must be recorded.
 // For gaps and fill there is no figure but its own: to state one puts its rule in force, and
 // a rule in force without one is open.
 func TestLimitsOfArrangement(t *testing.T) {

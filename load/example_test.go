@@ -291,7 +291,7 @@ func ExampleCheckKnowing() {
 	// - The load was run while the sterilizer was out of service, since 8 March 2026 16:00: positive test (e-17).
 }
 
-// What is not recorded is asked act by act: here nobody entered how one instrument was
+// What is not recorded is asked act by act: here it is not entered how one instrument was
 // cleaned, which alone keeps its pack back.
 func ExampleReport_Questions() {
 	data, err := os.ReadFile(demo + "1-all-good.json")

@@ -88,7 +88,7 @@ func porousMaterial(it *packaging.Item) (soft string, known bool) {
 	return "", known
 }
 
-// textile asks for the word of a textile's maker: cloth that was never made for steam
+// textile asks for the word of a textile's manufacturer: cloth that was never made for steam
 // holds air and water.
 func (c *checker) textile(it *packaging.Item) {
 	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
@@ -105,7 +105,7 @@ func (c *checker) textile(it *packaging.Item) {
 
 // suitability says whether the cycle is one for packs of this sort: the worst outcome of the
 // rules of fit that are in force and not waived, among the findings since the last fold,
-// which are relative to base. What one item's maker asks for says nothing about the load.
+// which are relative to base. What one item's manufacturer asks for says nothing about the load.
 func (c *checker) suitability(base string) moistheat.Outcome {
 	worst := moistheat.Met
 	for i := c.kept; i < len(c.Findings); i++ {
@@ -189,7 +189,7 @@ func (c *checker) carries(k DeclaredLoad) moistheat.Answer {
 	return moistheat.No
 }
 
-// airy reports whether goods of this kind hold air that must be drawn out.
+// airy reports whether items of this kind hold air that must be drawn out.
 func (k DeclaredLoad) airy() bool {
 	return k == DeclaredHollowA || k == DeclaredHollowB || k == DeclaredPorous || k == DeclaredSmallPorous
 }

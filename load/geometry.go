@@ -34,12 +34,12 @@ type heights struct {
 	unknown bool     // of some pack the tray or its height is not recorded
 }
 
-// drops are the heights of unwrapped goods, which drip, and what somebody saw of them.
+// drops are the heights of unwrapped items, which drip, and what was seen of them.
 type drops struct {
 	highest   *big.Rat
-	seen      [3]bool // by answer: said of some of them, whether they lay above packed goods
+	seen      [3]bool // by answer: said of some of them, whether they lay above packed items
 	unplaced  [3]bool // the same of those whose height is not recorded
-	elsewhere bool    // yes was said of some that the measures put over no packed goods
+	elsewhere bool    // yes was said of some that the measures put over no packed items
 }
 
 // body is a pack in its place.
@@ -162,8 +162,8 @@ func (h *heights) under(own *big.Rat) moistheat.Answer {
 	return moistheat.No
 }
 
-// wetted says whether unwrapped goods lie above a packed pack on a tray of a height: by
-// the heights, else, and where the measures say nothing of it, by what somebody saw.
+// wetted says whether unwrapped items lie above a packed pack on a tray of a height: by
+// the heights, else, and where the measures say nothing of it, by what was seen.
 func (l *layout) wetted(own *big.Rat) moistheat.Answer {
 	b, seen := &l.bare, &l.bare.unplaced
 	if own == nil {
@@ -297,7 +297,7 @@ func (l *layout) toWall(i int, least units.Length) (mm float64, touches, closer,
 	return mm, touches, closer, true
 }
 
-// mostShares is how many packs that cover one are looked at for the one that covers most of
+// mostShares is how many packs that cover one are compared for the one that covers most of
 // it, once one is known to cover too much: the answer is the same, and a heap of packs in
 // one place, which no chamber holds, costs no more than packs that lie apart.
 const mostShares = 4

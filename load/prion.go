@@ -50,7 +50,7 @@ func (c *checker) prepared(i int, applies bool, other string) {
 }
 
 // unshown reports whether an item may have been in a washer load, or was lubricated, and
-// nobody recorded which load or container that was.
+// it is not recorded which load or container that was.
 func unshown(p *packaging.Preparation) bool {
 	return p.WasherLoad == "" && (p.Method == "" || p.Method == packaging.WasherDisinfector) ||
 		p.Lubricant == "" && p.Lubricated == moistheat.Yes

@@ -514,7 +514,7 @@ func (r *judgement) sort() {
 	}
 }
 
-// unasked counts that nobody had a reason to ask the rule at a place.
+// unasked counts that there was no reason to ask the rule at a place.
 func (r *judgement) unasked(i int) {
 	if t := &r.Counts[i]; r.state[i].off {
 		t.NotInForce++

@@ -126,7 +126,7 @@ func classOf(p *packaging.Pack) cycle.LoadClass {
 // ofCloth reports whether an item is made of cloth, whatever its traits say.
 func ofCloth(it packaging.Item) bool { return slices.Contains(it.Materials, packaging.Cloth) }
 
-// classes returns the classes of goods in the load, each once, in a fixed order.
+// classes returns the classes of items in the load, each once, in a fixed order.
 func (c *checker) classes() (out []cycle.LoadClass) {
 	for _, class := range [...]cycle.LoadClass{cycle.UnwrappedNonporous, cycle.UnwrappedMixed, cycle.WrappedInstruments,
 		cycle.WrappedUtensils, cycle.TextilePacks} {

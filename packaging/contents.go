@@ -172,7 +172,7 @@ func (k *checker) cleaning(it *Item) {
 	k.Ask(itemUninspected, at+"/inspected").Yes(prep.Inspected)
 	k.Ask(poweredWiped, at+"/method").When(powered).Given(known).BrokenIf(soaked)
 	k.Ask(cleaningSoaked, at+"/method").When(!powered && it.critical() && known).
-		BrokenIf(soaked && says.HandCleaning != moistheat.Yes) // its maker's word comes first
+		BrokenIf(soaked && says.HandCleaning != moistheat.Yes) // its manufacturer's word comes first
 
 	replaced := known && method != WasherDisinfector && prep.WasherDown == moistheat.Yes
 	k.Ask(cleaningWasher, at+"/method").When(!replaced).Given(known).BrokenIf(method != WasherDisinfector)

@@ -195,7 +195,7 @@ type Instructions struct {
 // described reports whether it is recorded what the item is.
 func (it *Item) described() bool { return len(it.Traits) > 0 || it.HasTraits == moistheat.No }
 
-// critical reports whether the item goes through tissue. Until somebody says, it does.
+// critical reports whether the item goes through tissue. Until its class is recorded, it does.
 func (it *Item) critical() bool { return it.Class != Semicritical && it.Class != Noncritical }
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item

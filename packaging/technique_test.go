@@ -60,7 +60,7 @@ func touching(r packaging.Reason) func(pack, ctx) {
 	return all(at(packaging.Immediate, r), item(func(it *packaging.Item) { it.Class = packaging.Semicritical }))
 }
 
-// cleaned is an item that was cleaned so, and whether its maker asks for cleaning by hand.
+// cleaned is an item that was cleaned so, and whether its manufacturer asks for cleaning by hand.
 func cleaned(m packaging.CleaningMethod, byHand bool) func(pack, ctx) {
 	return item(func(it *packaging.Item) {
 		it.Preparation.Method = m
@@ -286,7 +286,7 @@ var handlingTests = []ruleTest{
 	{"cleaning.soaked", na, "/items/0/preparation/method", "powered", with(nothing, packaging.Powered)},
 	{"cleaning.soaked", na, "/items/0/preparation/method", "not recorded", cleaned("", false)},
 	{"cleaning.soaked", met, "/items/0/preparation/method", "washer", same},
-	{"cleaning.soaked", met, "/items/0/preparation/method", "wiped as its maker asks", cleaned(packaging.Wiping, true)},
+	{"cleaning.soaked", met, "/items/0/preparation/method", "wiped as its manufacturer asks", cleaned(packaging.Wiping, true)},
 	{"cleaning.soaked", broken, "/items/0/preparation/method", "wiped", cleaned(packaging.Wiping, false)},
 	{"cleaning.soaked", broken, "/items/0/preparation/method", "immersed", cleaned(packaging.Immersion, false)},
 	{"powered.wiped", na, "/items/0/preparation/method", "not powered", same},

@@ -186,7 +186,7 @@ func TestLow(t *testing.T) {
 	r = Rating{Emulating, []Stated{{temp("121 Cel"), mins("15 min")}}}
 	assert.Empty(t, r.Low(), "an emulating indicator may state any cycle")
 	for _, unknown := range []*Rating{nil, {Type: 0, Stated: r.Stated}, {Type: 7, Stated: r.Stated}} {
-		assert.Empty(t, unknown.Low(), "nobody knows the type")
+		assert.Empty(t, unknown.Low(), "the type is unknown")
 	}
 }
 

@@ -540,7 +540,7 @@ func (h *History) AddAmendment(a *Amendment) error {
 	return nil
 }
 
-// amend takes in amendments. The lines that they name are judged again when somebody asks.
+// amend takes in amendments. The lines that they name are judged again when an answer is asked for.
 func (h *History) amend(all ...*Amendment) {
 	if h.amended == nil {
 		h.amended = &amendments{}

@@ -211,7 +211,7 @@ func stream(t *testing.T, lines []any) []byte {
 	return out
 }
 
-// cancelled reads a stream whose reader ends at any byte because somebody gave up, and goes
+// cancelled reads a stream whose reader ends at any byte because its context was cancelled, and goes
 // on where the last line that was read ended, until all is read.
 func cancelled(t *testing.T, rng *rand.Rand) (injected, n, lost int) {
 	var lines []any

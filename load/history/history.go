@@ -42,7 +42,7 @@ type History struct {
 	amended     *amendments // nil: none
 
 	settling sync.Mutex      // of those who read
-	unread   bool            // something was taken in since somebody read
+	unread   bool            // something was taken in since the last answer
 	named    map[digest]bool // lines that amendments have named since
 
 	unshelved map[packKey]bool // packs of which lines came since

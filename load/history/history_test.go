@@ -891,7 +891,7 @@ func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
 	}
 }
 
-// A history that nobody adds to may be read from many goroutines, the first time, too, when
+// A history that is not added to may be read from many goroutines, the first time, too, when
 // what versions come to is worked out.
 func TestHistoryIsSafeToRead(t *testing.T) {
 	w := &world{Rand: rand.New(rand.NewPCG(9, 9))}

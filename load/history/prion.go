@@ -137,7 +137,7 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 		}
 		at, name := "/packs/"+guard.Escape(key.pack), prose.Name(key.pack)
 		c.Ask(rules.RecallPrion, at).With("packs", name).With("cases", name).Broken()
-		if !items { // nobody can follow the set
+		if !items { // the set cannot be followed
 			c.Ask(rules.RecallPrion, at).With("packs", name).With("missing", "the marks of the items").
 				Open(moistheat.Unrecorded)
 		}

@@ -94,7 +94,7 @@ func (h *History) putStored(v storedVersion) {
 	}
 }
 
-// restock enters lines about a pack, of which it is worked out when somebody asks what
+// restock enters lines about a pack, of which it is worked out when it is asked what
 // they come to.
 func (h *History) restock(key packKey, all []storedVersion) {
 	if h.unread = true; h.unshelved == nil {

@@ -254,7 +254,7 @@ func gather(all, more []*occurrence) []*occurrence {
 func byLine(a, b *occurrence) int { return slices.CompareFunc(a.lines, b.lines, said.compare) }
 
 // put takes in the versions of an occurrence. What several come to is worked out when
-// somebody asks, once for all of them; see [unitHistory.settle].
+// they are asked for, once for all of them; see [unitHistory.settle].
 func (u *unitHistory) put(e *occurrence) {
 	for _, v := range e.each() {
 		k := v.key()

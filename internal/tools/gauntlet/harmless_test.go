@@ -47,7 +47,7 @@ var data = []string{"Sterilizers", "Stale", "GoString", "Name"}
 
 // Text that came in with a document goes out harmless: it shows, and it begins no line. Of
 // each document every string is changed, in all of them at once that take any text, and one
-// at a time where a text is refused; what is said then is looked at.
+// at a time where a text is refused; what is said then is checked.
 func TestTextIsHarmless(t *testing.T) {
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
@@ -342,7 +342,7 @@ func textOf(t reflect.Type, s string) (reflect.Value, bool) {
 }
 
 // changed returns a document in which every string that may be any text is hostile. What
-// is said of the others, and of a member that nobody knows, is looked at.
+// is said of the others, and of an unknown member, is checked.
 func (h *harmless) changed(kind string, tree any, before bool, read func([]byte) error) []byte {
 	other := func(s string) string {
 		if before {
