@@ -286,7 +286,7 @@ var handlingTests = []ruleTest{
 	{"cleaning.soaked", na, "/items/0/preparation/method", "powered", with(nothing, packaging.Powered)},
 	{"cleaning.soaked", na, "/items/0/preparation/method", "not recorded", cleaned("", false)},
 	{"cleaning.soaked", met, "/items/0/preparation/method", "washer", same},
-	{"cleaning.soaked", met, "/items/0/preparation/method", "wiped as its manufacturer asks", cleaned(packaging.Wiping, true)},
+	{"cleaning.soaked", met, "/items/0/preparation/method", "wiped as instructed", cleaned(packaging.Wiping, true)},
 	{"cleaning.soaked", broken, "/items/0/preparation/method", "wiped", cleaned(packaging.Wiping, false)},
 	{"cleaning.soaked", broken, "/items/0/preparation/method", "immersed", cleaned(packaging.Immersion, false)},
 	{"powered.wiped", na, "/items/0/preparation/method", "not powered", same},
