@@ -187,20 +187,25 @@ func orUnnamed(id string) string {
 	return id
 }
 
-// outOfService asks whether the load was begun while no patient load might be run. One
-// begun before the cause was known is suspect, which is for a recall.
+// outOfService asks whether any of the load's cycle was run while no patient load might be. One
+// that had ended before the cause was known is suspect, which is for a recall.
 func (c *checker) outOfService() {
 	began, at := c.started(), "/cycle/started"
 	if began.IsZero() {
 		at = c.cycleAt()
 	}
 	q := c.Ask(sterilizerOutofservice, at).When(!c.known.nothing())
-	open := false
+	open, ended := false, time.Time{}
+	if c.r.Cycle != nil {
+		ended = c.r.Cycle.Ended
+	}
 	for _, o := range c.known.Outages {
 		switch {
 		case began.IsZero():
 			open = true
-		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)):
+		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
+			open = true
+		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
 			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
 			return
 		}
