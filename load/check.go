@@ -528,7 +528,8 @@ func (c *checker) contradiction() {
 	worst, rejected := c.out.Verdict.Load, ask.Some(c.r.Release).Decision == moistheat.Reject
 	for i, p := range c.out.Packs {
 		decision := c.r.Packs[i].Decision
-		c.Ask(decisionContradictory, packAt(i)+"/decision").When(rejected && decision != 0).BrokenIf(decision == moistheat.Release)
+		c.Ask(decisionContradictory, packAt(i)+"/decision").When(rejected && decision != 0).
+			BrokenIf(decision == moistheat.Release)
 		switch c.r.Packs[i].Decision {
 		case 0:
 			worst = max(worst, p.Disposition)

@@ -72,9 +72,9 @@ func (c *checker) fitItem(it *packaging.Item) {
 // elastic reports whether an item ran bare that is of rubber, or may be, by a row and
 // instructions that say nothing of that.
 func (c *checker) elastic(it *packaging.Item) bool {
-	unknown := len(it.Materials) == 0 || slices.Contains(it.Materials, packaging.OtherMaterial)
-	return c.bare.bare && !c.bare.short && !c.bare.covers && (unknown || slices.Contains(it.Materials, packaging.Rubber)) &&
-		!names(it.Instructions, c.r.Cycle.Settings)
+	may := len(it.Materials) == 0 || slices.Contains(it.Materials, packaging.OtherMaterial) ||
+		slices.Contains(it.Materials, packaging.Rubber)
+	return may && c.bare.bare && !c.bare.short && !c.bare.covers && !names(it.Instructions, c.r.Cycle.Settings)
 }
 
 // nonporous asks what a bare item is made of that ran by a time for nonporous ones.

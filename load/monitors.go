@@ -139,7 +139,8 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 		case b.Lot == "" || ctl.Lot == "":
 			ask("the lot of the indicator or of its control is not recorded")
 		case oneLot(b.Lot, ctl.Lot):
-			ask("the lots " + ctl.Lot + " and " + b.Lot + " differ in letter case or spaces only, and whether they are one is not recorded")
+			ask("the lots " + ctl.Lot + " and " + b.Lot +
+				" differ in letter case or spaces only, and whether they are one is not recorded")
 		case b.Lot != ctl.Lot:
 			bad("the control is of lot " + ctl.Lot + ", the indicator of lot " + b.Lot)
 		}
@@ -219,7 +220,8 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 		return moistheat.NotRecorded, "a control of the day did not grow, and its lot is not recorded"
 	}
 	if doubt != "" && counts == moistheat.Yes {
-		return moistheat.NotRecorded, "a control of lot " + doubt + " did not grow, and whether that is lot " + b.Lot + " is not recorded"
+		return moistheat.NotRecorded, "a control of lot " + doubt + " did not grow, and whether that is lot " + b.Lot +
+			" is not recorded"
 	}
 	return counts, why
 }
@@ -412,7 +414,8 @@ func (c *checker) implants() {
 	}
 	c.integrating(packs != nil)
 	e := ask.Some(c.r.Release).Emergency
-	c.Ask(emergencyUnstated, section(e != nil, "/release/emergency")).When(e != nil && packs != nil).Known(e != nil && e.stated())
+	c.Ask(emergencyUnstated, section(e != nil, "/release/emergency")).When(e != nil && packs != nil).
+		Known(e != nil && e.stated())
 	if packs == nil || len(tests) == 0 {
 		return
 	}

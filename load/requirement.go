@@ -63,9 +63,9 @@ func (c *checker) foreign(row cycle.Requirement, class cycle.LoadClass) bool {
 	held := set.Hold
 	set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
 	cloth := c.p.lookup(set, cycle.TextilePacks)
+	porous := func(p Pack) bool { return classOf(&p.Pack) == class && p.Porous() == moistheat.Yes }
 	return (class == cycle.WrappedInstruments || class == cycle.WrappedUtensils) &&
-		row.Hold.Compare(cloth.Hold) < 0 && held.Compare(cloth.Hold) < 0 &&
-		slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return classOf(&p.Pack) == class && p.Porous() == moistheat.Yes })
+		row.Hold.Compare(cloth.Hold) < 0 && held.Compare(cloth.Hold) < 0 && slices.ContainsFunc(c.r.Packs, porous)
 }
 
 // supplied returns the pair that the instructions of all items of a class name, where
