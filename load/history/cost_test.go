@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"github.com/stretchr/testify/assert"
@@ -247,7 +248,7 @@ func allocated(call func()) float64 {
 func TestAnswersGrowWithWhatIsThere(t *testing.T) {
 	p := policy(t, "us-cdc-2003")
 	at := local("2026-12-30 12:00")
-	const few = 100
+	few := testrun.Sample(100, 2)
 	for _, w := range hostile {
 		small, large := newLogbook(t, p), newLogbook(t, p)
 		w.fill(small, few)
