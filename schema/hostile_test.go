@@ -639,7 +639,8 @@ func TestMillionFindings(t *testing.T) {
 
 	// Whole findings, so many, are more than a report may have of bytes.
 	const whole = `{"rule":"r","outcome":"met","pointer":"","message":"It is not met."}`
-	_, err := schema.Validate(schema.Report, []byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", 1_000_000-1)+whole+"]}"))
+	_, err := schema.Validate(schema.Report,
+		[]byte(`{"format":"moistheat.report/1","findings":[`+strings.Repeat(whole+",", 1_000_000-1)+whole+"]}"))
 	require.ErrorIs(t, err, moistheat.ErrLimit)
 
 	// As many as fit are too many. 25,001 of them were looked at.

@@ -17,7 +17,8 @@ func TestControlOfNoSureTime(t *testing.T) {
 	own := ran("1", "2026-03-09 09:00", test(func(b *load.Biological) { b.Control = nil }))
 	says := func(others ...any) moistheat.Outcome {
 		h := history(t, "us-cdc-2003", append(others, own)...)
-		return outcome(load.ExplainKnowing(own, h.Policy(), h.Known(own)), "load.biological.void", "/monitors/biologicals/0")
+		report := load.ExplainKnowing(own, h.Policy(), h.Known(own))
+		return outcome(report, "load.biological.void", "/monitors/biologicals/0")
 	}
 	one, other := ran("2", "2026-03-09 13:00", bio(load.Negative)), ran("2", "2026-03-09 14:00", bio(load.Negative))
 	assert.Equal(t, met, says(one))

@@ -664,8 +664,9 @@ func TestOutages(t *testing.T) {
 // A test that is due each week whether the sterilizer is used or not is overdue unless the
 // log says of each seven days that no patients were seen.
 func TestDueWhereTheClinicIsShut(t *testing.T) {
-	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","schedule":[{
-		"test":"biological","cadence":"interval","every":"P7D","evenIfIdle":true,"source":{"document":"instruction 4","basis":"facility"}}]}`))
+	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours",
+		"base":"us-cdc-2003","schedule":[{"test":"biological","cadence":"interval","every":"P7D","evenIfIdle":true,
+		"source":{"document":"instruction 4","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	noPatients := func(at string) *Event {
 		return event(calendar.PatientsEvent, at, func(e *Event) { e.Patients = no })

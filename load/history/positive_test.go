@@ -132,12 +132,13 @@ func TestWhatIsStillNeeded(t *testing.T) {
 		p := h.Procedures()[0]
 		return p.Steps[len(p.Steps)-1].Then
 	}
-	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)), runWithSpores("2026-03-10 08:00", load.Positive),
+	grew := ran("1", "2026-03-09 08:00", bio(load.Positive))
+	h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 08:00", load.Positive),
 		event(calendar.RepairedEvent, "2026-03-11 08:00"), runWithSpores("2026-03-12 08:00", load.Negative))
 	assert.Equal(t, "2 more good biological tests and 3 more good air removal tests in a row needed", last(h))
 	put(h, event(calendar.AirRemovalEvent, "2026-03-12 10:00", passed(yes)))
 	assert.Equal(t, "2 more good biological tests and 2 more good air removal tests in a row needed", last(h))
-	h = history(t, "us-cdc-2008", ran("1", "2026-03-09 08:00", bio(load.Positive)), runWithSpores("2026-03-10 09:00", load.Negative))
+	h = history(t, "us-cdc-2008", grew, runWithSpores("2026-03-10 09:00", load.Negative))
 	assert.Equal(t, "2 more good tests in a row needed", last(h))
 }
 

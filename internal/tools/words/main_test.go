@@ -35,7 +35,8 @@ func TestGenerate(t *testing.T) {
 		"a/testdata/no.go": "not Go",
 	} {
 		file := filepath.Join(root, name)
-		if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o755), os.WriteFile(file, []byte(text), 0o644)); err != nil {
+		err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o755), os.WriteFile(file, []byte(text), 0o644))
+		if err != nil {
 			t.Fatal(err)
 		}
 	}
