@@ -15,6 +15,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/packaging"
@@ -179,7 +180,7 @@ func TestSeverityFollowsFromTheEffect(t *testing.T) {
 	} {
 		but[advice] = moistheat.Note
 	}
-	for _, r := range Rules() {
+	for _, r := range append(Rules(), equipment.Rules()...) {
 		want := but[r.ID]
 		switch {
 		case want != 0:
