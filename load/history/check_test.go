@@ -317,3 +317,12 @@ func TestCheckNothing(t *testing.T) {
 	assert.True(t, report.Known.Alone)
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load, fmt.Sprint(report))
 }
+
+// The last day of use is the last one with a load before the day of the load at hand.
+func TestLastDayOfUse(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00"), ran("2", "2026-03-10 10:00"),
+		ran("3", "2026-03-11 08:00"))
+	assert.Equal(t, day(2026, 3, 10), h.Known(ran("4", "2026-03-11 10:00")).LastUse)
+	assert.Equal(t, day(2026, 3, 11), h.Known(ran("4", "2026-03-13 10:00")).LastUse)
+	assert.Zero(t, h.Known(ran("4", "2026-03-09 12:00")).LastUse)
+}

@@ -85,7 +85,7 @@ func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vecto
 	case testing.Short():
 		step = 64
 	case !full():
-		step = 16
+		step = 32
 	}
 	for i, v := range c.Vectors() {
 		if v.Subject != subject || i%step != 0 {
