@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -370,5 +371,28 @@ func TestHistoriesGrowWithTheirLines(t *testing.T) {
 		filled(1) // what is made once for all is made
 		x, y := filled(few), filled(4*few)
 		assert.LessOrEqual(t, y, 4*1.5*x, "%s: bytes %g -> %g", w.name, x, y)
+	}
+}
+
+// What TestAnswersGrowWithWhatIsThere counts in looks and bytes, internal/tools/steps counts
+// in steps: n lines taken in, and each question asked once.
+func TestSteps(t *testing.T) {
+	part := testrun.Part(t)
+	at := local("2026-12-30 12:00")
+	for _, w := range hostile {
+		t.Run(w.name, func(t *testing.T) {
+			if part == 0 {
+				return
+			}
+			l := newLogbook(t, policy(t, "us-cdc-2003"))
+			w.fill(l, 400/part)
+			l.Recall()
+			l.Findings(at)
+			l.Due(at)
+			l.OutOfService()
+			l.Status()
+			l.Lines()
+			require.NoError(t, l.Save(io.Discard))
+		})
 	}
 }
