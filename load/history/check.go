@@ -83,21 +83,19 @@ func (h *History) Known(r *load.Record) load.Known {
 // otherSite returns the site of a line that is not in the past, if all of the past are of
 // another one.
 func (u *unitHistory) otherSite(past *unitHistory) string {
-	var sites []string
+	before, first := map[string]bool{}, ""
+	for _, e := range past.all {
+		if e.site != "" {
+			before[e.site] = true
+		}
+	}
 	for key, e := range u.all {
-		if past.all[key] == nil && e.site != "" {
-			sites = append(sites, e.site)
+		if past.all[key] == nil && e.site != "" && (len(before) > 1 || len(before) == 1 && !before[e.site]) &&
+			(first == "" || e.site < first) {
+			first = e.site
 		}
 	}
-	slices.Sort(sites)
-	for _, s := range sites {
-		for _, e := range past.all {
-			if e.site != "" && e.site != s {
-				return s
-			}
-		}
-	}
-	return ""
+	return first
 }
 
 // suspicions returns the failures that cast doubt on a load, whenever they became known.

@@ -326,3 +326,33 @@ func TestLastDayOfUse(t *testing.T) {
 	assert.Equal(t, day(2026, 3, 11), h.Known(ran("4", "2026-03-13 10:00")).LastUse)
 	assert.Zero(t, h.Known(ran("4", "2026-03-09 12:00")).LastUse)
 }
+
+// Of more sites than are told apart each line speaks against all and none for one.
+func TestSitesBeyondNumberSpeakAgainstEachOther(t *testing.T) {
+	of := func(n int) *History {
+		h := New(policy(t, "us-cdc-2003"))
+		for i := range n {
+			h.AddEvent(runWithSpores("2026-03-02 08:00", load.Negative, func(e *Event) {
+				e.ID, e.Site, e.Time = fmt.Sprint(i), fmt.Sprint("mill ", i), e.Time.Add(time.Duration(i)*time.Second)
+			}))
+		}
+		put(h, runWithSpores("2026-03-03 08:00", load.Positive, func(e *Event) { e.Site = "mill 0" }))
+		put(h, ran("1", "2026-03-04 09:00", implant, func(r *load.Record) { r.Site.Name = "mill 1" }))
+		return h
+	}
+	few, many := of(mostSites), of(mostSites+1)
+	assert.NotContains(t, actions(few), "1", "the positive test is of another practice's sterilizer")
+	assert.Contains(t, actions(many), "1")
+	for _, tt := range []struct {
+		h    *History
+		want string
+	}{{few, "site"}, {many, "site, of which there are more than 64, so that no line shows anything to be good"}} {
+		var said []string
+		for _, f := range tt.h.Findings(local("2026-03-05 09:00")) {
+			if f.Rule == "load.history.contradictory" && f.Pointer == "/sterilizers/S1" {
+				said = append(said, f.Params[0].Value)
+			}
+		}
+		assert.Equal(t, []string{tt.want}, said)
+	}
+}
