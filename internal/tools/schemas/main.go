@@ -7,8 +7,9 @@
 // line.schema.json and vectors.schema.json take whole documents in as definitions. A
 // reference with a description beside it is written as an allOf of the reference alone:
 // readers of older drafts pass over what stands beside a $ref, and generators of types
-// make a second type of it. Every other member of a file is written by hand and stays as
-// it is.
+// make a second type of it. Records of examples/printed, as internal/tools/least wrote
+// them, become examples. Every other member of a file is written by hand and stays as it
+// is.
 package main
 
 import (
@@ -69,6 +70,9 @@ func run(dir string) error {
 		}
 		docs[p.file].Get("$defs").Set(p.name, part)
 	}
+	if err := printed(docs["record"]); err != nil {
+		return err
+	}
 	for at, name := range order {
 		doc := docs[name]
 		old := doc.Get("$defs")
@@ -104,6 +108,25 @@ func run(dir string) error {
 		if err := os.WriteFile(filepath.Join(dir, name+".schema.json"), []byte(doc.Layout(short, 0, 0)+"\n"), 0o644); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// printed makes records that internal/tools/least found the examples of a record, after
+// the two that are written by hand.
+func printed(record *ordered.Node) error {
+	examples := record.Get("examples")
+	examples.Items = examples.Items[:2]
+	for _, name := range []string{"us-cdc-2003", "en-13060", "australia"} {
+		data, err := os.ReadFile("examples/printed/" + name + ".json")
+		if err != nil {
+			return err
+		}
+		example, err := ordered.Parse(data)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		examples.Items = append(examples.Items, example)
 	}
 	return nil
 }
