@@ -35,6 +35,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
+	r = r.spread()
 	c := newChecker(r, p)
 	c.known, c.lay = k, newLayout(r)
 	c.out = newReport(r, p, all)
