@@ -591,6 +591,17 @@ type Finding struct {
 	// Answers are RFC 6901 pointers to the members of the record that answer an undetermined
 	// finding of a report, whether they are there or not.
 	Answers []string `json:"answers,omitempty"`
+
+	// Origin is where the member that the finding is about was taken from, in a report on a
+	// record that was resolved with a catalogue: the place that a person must edit.
+	Origin Origin `json:"origin,omitzero"`
+}
+
+// Origin is a place in a document other than the record. The zero Origin is the record.
+type Origin struct {
+	Format  string `json:"format"`
+	ID      string `json:"id"`      // of the document
+	Pointer string `json:"pointer"` // RFC 6901
 }
 
 // Param returns the value of the named parameter, or "".

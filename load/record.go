@@ -39,9 +39,7 @@ type Record struct {
 	Release     *Release           `json:"release,omitzero"` // nil: nobody has decided yet
 	Waivers     []moistheat.Waiver `json:"waivers,omitzero"`
 
-	// Of a record that was resolved: the one given, and what it was resolved with.
-	raw   *Record
-	facts *Facts
+	source *source // of a record that was resolved
 }
 
 // MarshalJSON writes the record as [Decode] reads it: packs and items that are nil

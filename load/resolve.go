@@ -7,41 +7,82 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
 )
 
-// Origin says where a member of a record was taken from: a document by its format and ID,
-// and the place in it.
-type Origin struct {
-	Format  string `json:"format"`
-	ID      string `json:"id"`
-	Pointer string `json:"pointer"`
-}
-
 // Resolve returns a record in which what the record refers to is written out: the entries
-// in force on the day of the load. What the record states itself stays. A reference that is
-// written out is gone; one that leads nowhere on that day stays, and [Check] says so. The
-// record given is not changed; nil gives nil.
-func (f *Facts) Resolve(r *Record) *Record {
+// in force on the day of the load, and the practices that the policy takes as evidence; a
+// nil policy takes none. What the record states itself stays. A reference that is written
+// out is gone; one that leads nowhere on that day stays, and [Check] says so. The record
+// given is not changed; nil gives nil.
+func (f *Facts) Resolve(r *Record, p *Policy) *Record {
 	if r == nil || f == nil {
 		return r
 	}
-	if r.raw != nil {
-		r = r.raw
+	takes := []Habit{}
+	if p != nil && p.rules != nil {
+		takes = p.doc.Practices
 	}
-	w := f.write(r, nil, nil)
-	w.r.raw, w.r.facts = r, f
-	return w.r
+	return f.write(r, nil, takes).r
 }
 
-// Origins returns where the members of a resolved record come from, by their pointers.
-func (r *Record) Origins() map[string]Origin {
-	if r == nil || r.raw == nil {
+// Origins returns where the members of a resolved record come from, by their pointers, and
+// the entries that its parts refer to.
+func (r *Record) Origins() map[string]moistheat.Origin {
+	if r == nil || r.source == nil {
 		return nil
 	}
-	return r.facts.write(r.raw, map[string]Origin{}, nil).from
+	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, r.source.takes).from
+}
+
+// origin returns where a person edits what a member of the record says: the entry that it
+// came from, or that the part with it refers to and that could say it. It is the zero Origin
+// for the record itself.
+func origin(from map[string]moistheat.Origin, pointer string) moistheat.Origin {
+	if o, ok := from[pointer]; ok {
+		return o
+	}
+	for at := pointer; at != ""; {
+		at = at[:strings.LastIndexByte(at, '/')]
+		o, ok := from[at]
+		if !ok {
+			continue
+		}
+		rest := pointer[len(at):]
+		list, _, _ := strings.Cut(o.Pointer[1:], "/")
+		name, _, _ := strings.Cut(rest[1:], "/")
+		if !says(list, name) {
+			return moistheat.Origin{}
+		}
+		o.Pointer += rest
+		return o
+	}
+	return moistheat.Origin{}
+}
+
+// says reports whether the entries of a list have a member.
+func says(list, member string) bool {
+	t := reflect.TypeFor[Catalogue]()
+	for i := range t.NumField() {
+		if f := t.Field(i); jsonName(f) == list {
+			return slices.ContainsFunc(reflect.VisibleFields(f.Type.Elem()), func(f reflect.StructField) bool {
+				return jsonName(f) == member
+			})
+		}
+	}
+	return false
+}
+
+// source is what a resolved record was made from.
+type source struct {
+	raw   *Record
+	facts *Facts
+	takes []Habit
+	use   CatalogueUse
 }
 
 // writer writes one record out.
@@ -49,16 +90,16 @@ type writer struct {
 	f    *Facts
 	r    *Record
 	day  moistheat.Date
-	from map[string]Origin // nil: nobody asks
+	from map[string]moistheat.Origin // nil: nobody asks
 
-	takes     func(Habit) bool // whether a policy takes a habit as evidence; nil: every one
-	suspended []string         // pointers of practices that the load contradicts
-	filled    int              // members
-	rests     int              // of them on a practice
+	takes  []Habit // that count as evidence; nil: every one
+	filled int     // members
+	use    CatalogueUse
 }
 
-func (f *Facts) write(raw *Record, from map[string]Origin, takes func(Habit) bool) *writer {
-	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, takes: takes}
+func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Habit) *writer {
+	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, takes: takes,
+		use: CatalogueUse{ID: f.c.ID, Digest: f.digest}}
 	*w.r = *raw
 	w.sterilizer()
 	w.supply()
@@ -73,6 +114,7 @@ func (f *Facts) write(raw *Record, from map[string]Origin, takes func(Habit) boo
 	}
 	w.staff()
 	w.habits()
+	w.r.source = &source{raw, f, takes, w.use}
 	return w
 }
 
@@ -83,6 +125,13 @@ func entry[T any](w *writer, list []T, name, id string, of func(*T) Entry) (*T, 
 		return nil, ""
 	}
 	return &list[i], entryAt(name, i)
+}
+
+// part notes that a part of the record refers to an entry.
+func (w *writer) part(at, source string) {
+	if w.from != nil {
+		w.from[at] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
+	}
 }
 
 // fill copies the members that to does not state from those of the same name, which stand
@@ -123,9 +172,7 @@ func (w *writer) member(to, from reflect.Value, at, source string) {
 	case to.IsZero() && from.Type() == to.Type():
 		to.Set(from)
 		w.filled++
-		if w.from != nil {
-			w.from[at] = Origin{CatalogueFormat, w.f.c.ID, source}
-		}
+		w.part(at, source)
 	}
 }
 
@@ -150,6 +197,7 @@ func (w *writer) sterilizer() {
 	if e == nil {
 		return
 	}
+	w.part("/sterilizer", source)
 	w.fill(&r.Sterilizer, e, "/sterilizer", source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
 		w.fill(&r.Site, &e.Site, "/site", source+"/site")
@@ -181,6 +229,7 @@ func (w *writer) supply() {
 	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply, func(e *Supply) Entry { return e.Entry }); e != nil {
 		own := *r.Reservoir
 		own.Supply = ""
+		w.part("/water/reservoir", source)
 		w.fill(&own, e, "/water/reservoir", source)
 		r.Reservoir = &own
 	}
@@ -192,6 +241,7 @@ func (w *writer) biologicals() {
 		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
 		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator, func(e *Incubator) Entry { return e.Entry }); e != nil {
 			b.Incubator = ""
+			w.part(at, source)
 			w.fill(b, e, at, source)
 		}
 		if e, source := w.lot(b.Lot); e != nil {
@@ -211,10 +261,9 @@ func (w *writer) kind(p *Pack, at string) {
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
 		kind := *e
-		if p.Label == nil {
-			kind.Label = nil // a pack without a label has none
-		}
-		p.Type, tare = "", e.Tare
+		kind.Label = nil // what is said of all packs is said first
+		tare = e.Tare
+		w.part(at, source)
 		w.fill(&p.Pack, &kind, at, source)
 		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
 	}
@@ -251,10 +300,19 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 
 // pack writes out what else a pack refers to.
 func (w *writer) pack(p *Pack, at string) {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+		if p.Label != nil && e.Label != nil { // a pack without a label has none
+			own := *p.Label
+			w.fill(&own, e.Label, at+"/label", source+"/label")
+			p.Label = &own
+		}
+		p.Type = ""
+	}
 	if p.Seal != nil {
 		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer, func(e *Sealer) Entry { return e.Entry }); e != nil {
 			own := *p.Seal
 			own.Sealer = ""
+			w.part(at+"/seal", source)
 			w.fill(&own, e, at+"/seal", source)
 			p.Seal = &own
 		}
@@ -298,7 +356,6 @@ func (w *writer) contents(set, at string) []packaging.Item {
 			return false
 		}
 		for i, c := range e.Contents {
-			place := source + "/contents/" + strconv.Itoa(i)
 			if c.Set != "" {
 				if !add(c.Set, times*c.Count) {
 					return false
@@ -308,9 +365,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 			if len(out) == mostItems {
 				return false
 			}
-			if w.from != nil {
-				w.from[at+"/items/"+strconv.Itoa(len(out))] = Origin{CatalogueFormat, w.f.c.ID, place}
-			}
+			w.part(at+"/items/"+strconv.Itoa(len(out)), source+"/contents/"+strconv.Itoa(i))
 			out = append(out, packaging.Item{Name: c.Item, Type: c.Item, Count: times * c.Count})
 		}
 		return true
@@ -339,6 +394,7 @@ func (w *writer) item(it *packaging.Item, at string) {
 		it.Name = kind.Name // of an item that a set gave
 	}
 	it.Type = ""
+	w.part(at, source)
 	w.fill(it, &kind, at, source)
 }
 
@@ -353,9 +409,7 @@ func (w *writer) staff() {
 	i := w.f.find("staff", r.By, moistheat.DateOf(r.Time), func(i int) Entry { return w.f.c.Staff[i].Entry })
 	if i >= 0 && slices.Contains(w.f.c.Staff[i].Duties, DutyRelease) {
 		own.Authorised = moistheat.Yes
-		if w.from != nil {
-			w.from["/release/authorised"] = Origin{CatalogueFormat, w.f.c.ID, entryAt("staff", i)}
-		}
+		w.part("/release/authorised", entryAt("staff", i))
 	}
 	w.r.Release = &own
 }
@@ -368,21 +422,24 @@ func (w *writer) habits() {
 		if p.Until.IsValid() && p.Until.Compare(until) < 0 {
 			until = p.Until
 		}
-		if !w.day.IsValid() || !w.day.Within(p.From, until) || w.takes != nil && !w.takes(p.Habit) {
+		if !w.day.IsValid() || !w.day.Within(p.From, until) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
 			continue
 		}
-		w.habit(habitOf(p.Habit), entryAt("practices", i))
+		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
 	}
 }
 
 // habit fills in one way of working. One pack or item of the load that was found otherwise
 // suspends it for the whole load.
-func (w *writer) habit(h habit, source string) {
+func (w *writer) habit(id string, h habit, source string) {
 	contradicts := false
 	each := func(do func(to, from any, at string)) {
 		for i := range w.r.Packs {
 			p := &w.r.Packs[i]
 			do(p, &h.pack, packAt(i))
+			if p.Label != nil {
+				do(p.Label, &h.label, packAt(i)+"/label")
+			}
 			for j := range p.Items {
 				do(&p.Items[j], &h.item, itemAt(i, j))
 			}
@@ -396,16 +453,24 @@ func (w *writer) habit(h habit, source string) {
 		contradicts = contradicts || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 	})
 	if contradicts {
-		w.suspended = append(w.suspended, source)
+		w.use.Suspended = append(w.use.Suspended, id)
 		return
 	}
 	if r := w.r.Water.Reservoir; r != nil {
 		own := *r
 		w.r.Water.Reservoir = &own
 	}
+	for i := range w.r.Packs {
+		if l := w.r.Packs[i].Label; l != nil {
+			own := *l
+			w.r.Packs[i].Label = &own
+		}
+	}
 	before := w.filled
 	each(func(to, from any, at string) { w.fill(to, from, at, source) })
-	w.rests += w.filled - before
+	if n := w.filled - before; n > 0 {
+		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
+	}
 }
 
 // differs reports whether a recorded member says something else than that of a habit.
@@ -429,6 +494,7 @@ func differs(recorded, habit reflect.Value) bool {
 type habit struct {
 	item      packaging.Item
 	pack      Pack
+	label     packaging.Label // of packs that have one
 	unloading Unloading
 	reservoir water.Reservoir
 }
@@ -452,6 +518,8 @@ func habitOf(h Habit) habit {
 		return habit{pack: Pack{Pack: packaging.Pack{Reused: no}}}
 	case AirPressedOut:
 		return habit{pack: Pack{Pack: packaging.Pack{AirExpelled: yes}}}
+	case LabelledBefore:
+		return habit{label: packaging.Label{Before: yes}}
 	case OnEdgeApart:
 		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no, Overlap: units.New(0, 0, units.Percent)}}}
 	case CooledOutside:
@@ -469,9 +537,9 @@ func (r *Record) spread() *Record {
 	if a == nil || a.By == "" || r.unclear() >= 0 {
 		return r
 	}
-	w := &writer{f: &Facts{c: &Catalogue{}}}
+	w := &writer{f: &Facts{c: &Catalogue{}}} // of nothing
 	own := *r
-	own.Packs = slices.Clone(r.Packs)
+	own.AllPacks, own.Packs = nil, slices.Clone(r.Packs)
 	for i := range own.Packs {
 		p := &own.Packs[i]
 		if slices.Contains(a.Except, p.ID) {
@@ -507,4 +575,51 @@ func (r *Record) unclear() int {
 		ids[r.Packs[i].ID] = true
 	}
 	return slices.IndexFunc(r.AllPacks.Except, func(id string) bool { return !ids[id] })
+}
+
+// references asks for what the record refers to and is not written out, and for the
+// exceptions of what is said of all packs.
+func (c *checker) references() {
+	r := c.r
+	if i := r.unclear(); i >= 0 {
+		c.Ask(statementUnclear, "/allPacks/except/"+strconv.Itoa(i)).With("id", prose.Name(r.AllPacks.Except[i])).Broken()
+	} else {
+		c.Ask(statementUnclear, "/allPacks").When(c.said).Met()
+	}
+	open := func(id, at string) {
+		if id != "" {
+			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).Open(moistheat.Unrecorded)
+		}
+	}
+	for i := range r.Packs {
+		p, at := &r.Packs[i], packAt(i)
+		open(p.Type, at+"/type")
+		open(p.Set, at+"/set")
+		open(ask.Some(p.Seal).Sealer, at+"/seal/sealer")
+		for j := range p.Items {
+			open(p.Items[j].Type, itemAt(i, j)+"/type")
+		}
+	}
+	open(ask.Some(r.Cycle).Program, "/cycle/program")
+	open(ask.Some(r.Water.Reservoir).Supply, "/water/reservoir/supply")
+	for i := range r.Monitors.Biologicals {
+		open(r.Monitors.Biologicals[i].Incubator, "/monitors/biologicals/"+strconv.Itoa(i)+"/incubator")
+	}
+	if r.source == nil {
+		return
+	}
+	c.Ask(catalogueUnknown, "").Met()
+	for _, id := range r.source.use.Practices {
+		habit := r.source.facts.habit(id)
+		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
+			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
+	}
+}
+
+// habit returns the habit of a practice.
+func (f *Facts) habit(id string) Habit {
+	for _, i := range f.by[reference{"practices", id}] {
+		return f.c.Practices[i].Habit
+	}
+	return ""
 }

@@ -12,7 +12,7 @@ import (
 // Barrier is [Unwrapped].
 type Pack struct {
 	ID      string  `json:"id" minLength:"1"`
-	Barrier Barrier `json:"barrier"`
+	Barrier Barrier `json:"barrier,omitzero"`
 
 	Type string `json:"type,omitzero"` // ID of a type of pack in the facility's catalogue
 	Set  string `json:"set,omitzero"`  // ID of a set in the facility's catalogue, which then gives the items
