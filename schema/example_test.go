@@ -60,6 +60,7 @@ func ExampleFS() {
 	}
 	// Output:
 	// amendment.schema.json
+	// catalogue.schema.json
 	// choice.schema.json
 	// cycle-table.schema.json
 	// drift.schema.json

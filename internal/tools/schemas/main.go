@@ -24,7 +24,7 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "policy", "report", "event", "stored", "known", "amendment", "cycle-table",
+var order = []string{"record", "catalogue", "policy", "report", "event", "stored", "known", "amendment", "cycle-table",
 	"packaging-figures", "water-limits", "line", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
