@@ -35,10 +35,8 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
-	said := r.AllPacks != nil
-	r = r.spread()
-	c := newChecker(r, p)
-	c.said = said
+	c := newChecker(r.spread(), p)
+	c.given, r = r, c.r
 	c.known, c.lay = k, newLayout(r)
 	c.out = newReport(r, p, all)
 	c.out.Known = k.name()
@@ -81,7 +79,7 @@ type checker struct {
 	analysis cycle.Analysis
 
 	index              map[string]int // first pack of each ID
-	said               bool           // something was said of all packs at once
+	given              *Record        // before what it says of all packs was said of each
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
 	standing           int            // packs that lie in no other one of the load

@@ -584,7 +584,7 @@ func (c *checker) references() {
 	if i := r.unclear(); i >= 0 {
 		c.Ask(statementUnclear, "/allPacks/except/"+strconv.Itoa(i)).With("id", prose.Name(r.AllPacks.Except[i])).Broken()
 	} else {
-		c.Ask(statementUnclear, "/allPacks").When(c.said).Met()
+		c.Ask(statementUnclear, "/allPacks").When(c.given.AllPacks != nil).Met()
 	}
 	open := func(id, at string) {
 		if id != "" {
