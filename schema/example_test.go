@@ -114,5 +114,6 @@ func ExampleSource() {
 	// procedure: Procedure, urn:moistheat:schema:procedure:1
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
+	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }
