@@ -20,7 +20,7 @@ import (
 // out is gone; one that leads nowhere on that day stays, and [Check] says so. The record
 // given is not changed; nil gives nil.
 func (f *Facts) Resolve(r *Record, p *Policy) *Record {
-	if r == nil || f == nil {
+	if r == nil || f == nil || f.c == nil {
 		return r
 	}
 	takes := []Habit{}
