@@ -66,6 +66,7 @@ package moistheat
 import (
 	"bytes"
 	"cmp"
+	"database/sql/driver"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -591,6 +592,17 @@ type Finding struct {
 	// Answers are RFC 6901 pointers to the members of the record that answer an undetermined
 	// finding of a report, whether they are there or not.
 	Answers []string `json:"answers,omitempty"`
+
+	// Origin is where the member that the finding is about was taken from, in a report on a
+	// record that was resolved with a catalogue: the place that a person must edit.
+	Origin Origin `json:"origin,omitzero"`
+}
+
+// Origin is a place in a document other than the record. The zero Origin is the record.
+type Origin struct {
+	Format  string `json:"format"`
+	ID      string `json:"id"`      // of the document
+	Pointer string `json:"pointer"` // RFC 6901
 }
 
 // Param returns the value of the named parameter, or "".
@@ -743,6 +755,40 @@ func (a *Answer) UnmarshalJSON(data []byte) error {
 		return errors.New("want true or false")
 	}
 	return nil
+}
+
+// Scan reads an answer from a database: true, 1 and yes are [Yes], false, 0 and no are [No],
+// and NULL is [NotRecorded]. Anything else is an error, so that no false is taken for
+// what was not recorded.
+func (a *Answer) Scan(src any) error {
+	if a == nil {
+		return errNowhere()
+	}
+	if b, ok := src.([]byte); ok {
+		src = string(b)
+	}
+	switch src {
+	case nil:
+		*a = NotRecorded
+	case true, int64(1), "1", "true", "yes":
+		*a = Yes
+	case false, int64(0), "0", "false", "no":
+		*a = No
+	default:
+		return fmt.Errorf("moistheat: %.40q is no answer; want true, 1 or yes, false, 0 or no, or NULL", Visible(fmt.Sprint(src)))
+	}
+	return nil
+}
+
+// Value returns true, false or, for [NotRecorded], NULL for a database.
+func (a Answer) Value() (driver.Value, error) {
+	switch a {
+	case NotRecorded:
+		return nil, nil
+	case Yes, No:
+		return a == Yes, nil
+	}
+	return nil, fmt.Errorf("moistheat: %d is no answer", uint8(a))
 }
 
 // AirRemoval is how a cycle gets the air out of chamber and load before the steam
@@ -912,6 +958,34 @@ func (d *Date) UnmarshalText(text []byte) error {
 		*d = v
 	}
 	return err
+}
+
+// Scan reads a date from a database: text of the form YYYY-MM-DD, or a time, of which it takes
+// the day in its own zone. NULL is the invalid zero Date.
+func (d *Date) Scan(src any) error {
+	switch v := src.(type) {
+	case nil:
+		if d == nil {
+			return errNowhere()
+		}
+		*d = Date{}
+		return nil
+	case string:
+		return d.UnmarshalText([]byte(v))
+	case []byte:
+		return d.UnmarshalText(v)
+	case time.Time:
+		return d.UnmarshalText([]byte(DateOf(v).String()))
+	}
+	return fmt.Errorf("moistheat: a %T is no date; want text such as 2026-03-09, a time or NULL", src)
+}
+
+// Value returns the text of the date for a database, or NULL for an invalid Date.
+func (d Date) Value() (driver.Value, error) {
+	if !d.IsValid() {
+		return nil, nil
+	}
+	return d.String(), nil
 }
 
 // ErrorKind is a sort of error, for [errors.Is]. Its values are constants, so that

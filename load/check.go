@@ -35,12 +35,16 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 		return impossible()
 	}
 	p = p.On(r.Load.Date)
-	c := newChecker(r, p)
+	c := newChecker(r.spread(), p)
+	c.given, r = r, c.r
 	c.known, c.lay = k, newLayout(r)
 	c.out = newReport(r, p, all)
 	c.out.Known = k.name()
+	if r.source != nil {
+		c.out.Catalogue = &r.source.use
+	}
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.valid, c.knowing, c.identity, c.physical, c.outOfService, c.suspect,
+	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.identity, c.physical, c.outOfService, c.suspect,
 		c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release} {
@@ -75,6 +79,7 @@ type checker struct {
 	analysis cycle.Analysis
 
 	index              map[string]int // first pack of each ID
+	given              *Record        // before what it says of all packs was said of each
 	twice              int            // index of the first pack whose ID was taken, or -1
 	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
 	standing           int            // packs that lie in no other one of the load

@@ -101,6 +101,10 @@ type policyDoc struct {
 
 	GeneralPractice *generalPractice `json:"generalPractice,omitzero"` // absent: it may quarantine
 
+	// Practices are the habits that it takes as evidence where a facility has declared and
+	// signed them; absent: all that a catalogue can declare.
+	Practices []Habit `json:"practices,omitzero"`
+
 	Rules     []ruleOverride               `json:"rules,omitzero"`
 	Schedule  []calendar.Duty              `json:"schedule,omitzero"`
 	Positive  *calendar.PositiveTestPolicy `json:"positive,omitzero"`
@@ -352,6 +356,13 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	}
 	if d.Accept == nil {
 		d.Accept = b.Accept
+	}
+	if d.Practices == nil {
+		d.Practices = b.Practices
+	} else if b.Practices != nil && slices.ContainsFunc(d.Practices, func(h Habit) bool { return !slices.Contains(b.Practices, h) }) {
+		if err := undecided("/practices", "takes habits as evidence that "+b.Name+" does not"); err != nil {
+			return err
+		}
 	}
 	if d.GeneralPractice == nil {
 		d.GeneralPractice = b.GeneralPractice

@@ -192,6 +192,30 @@ func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 	}
 }
 
+// originOf returns where a person edits what an open finding is about: the first of what it
+// points to and what answers it that a catalogue could say.
+func (r *judgement) originOf(from map[string]moistheat.Origin, f *moistheat.Finding) (o moistheat.Origin) {
+	for _, at := range f.Answers {
+		if o = origin(from, at); o != (moistheat.Origin{}) {
+			return o
+		}
+	}
+	if len(f.Answers) > 0 {
+		return o
+	}
+	if o = origin(from, f.Pointer); o != (moistheat.Origin{}) || f.Outcome != moistheat.Broken {
+		return o
+	}
+	if s := r.policy.rules[f.Rule]; s != nil {
+		for a := range s.rule.Answers.All() {
+			if o, ok := from[resolve(a, f.Pointer)]; ok {
+				return o
+			}
+		}
+	}
+	return o
+}
+
 func itemName(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) }
 
 // resolve puts the indexes of a pointer into a pattern in which "-" stands for each element

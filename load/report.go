@@ -20,16 +20,18 @@ const ReportFormat = "moistheat.report/1"
 // Report is what [Check] found. It is its JSON form and nothing besides, so that one read
 // back from JSON says and prints what it did.
 type Report struct {
-	Format  string        `json:"format"`
-	Library string        `json:"library"` // version
-	Policy  PolicyName    `json:"policy"`
-	Record  string        `json:"record"` // [Record].ID
-	Load    string        `json:"load,omitempty"`
-	Known   KnownName     `json:"known,omitzero"` // what the report rests on beside the record
-	Verdict Verdict       `json:"verdict"`
-	Decided Decided       `json:"decided,omitzero"` // what decided the verdict
-	Packs   []PackVerdict `json:"packs"`
-	Cycle   *CycleSummary `json:"cycle,omitempty"`
+	Format  string     `json:"format"`
+	Library string     `json:"library"` // version
+	Policy  PolicyName `json:"policy"`
+	Record  string     `json:"record"` // [Record].ID
+	Load    string     `json:"load,omitempty"`
+	Known   KnownName  `json:"known,omitzero"` // what the report rests on beside the record
+	// Catalogue is what the record was resolved with; nil: with none.
+	Catalogue *CatalogueUse `json:"catalogue,omitempty"`
+	Verdict   Verdict       `json:"verdict"`
+	Decided   Decided       `json:"decided,omitzero"` // what decided the verdict
+	Packs     []PackVerdict `json:"packs"`
+	Cycle     *CycleSummary `json:"cycle,omitempty"`
 	// Analysis is what the trace of the record shows, held against what the policy asks of
 	// the cycle; nil where the record has none. It is what package drawing draws.
 	Analysis *cycle.Analysis `json:"analysis,omitempty"`
@@ -51,6 +53,16 @@ type Report struct {
 	// are. The verdict counts them all.
 	Omitted    int    `json:"omitted"`
 	Disclaimer string `json:"disclaimer"`
+}
+
+// CatalogueUse says which catalogue a record was resolved with, and what of it rests on
+// standing practice instead of a look at the load.
+type CatalogueUse struct {
+	ID        string   `json:"id"`
+	Digest    string   `json:"digest"`              // SHA-256 of the catalogue
+	Practices []string `json:"practices,omitempty"` // IDs of those that filled in a member
+	Members   int      `json:"members,omitempty"`   // of the record that rest on them
+	Suspended []string `json:"suspended,omitempty"` // IDs of those that the load contradicts
 }
 
 // Decided says which of the findings of a report decided its verdict, by their places in
@@ -430,8 +442,13 @@ func releaseRows() []releaseRow {
 
 // finish sorts the findings and fills the tallies and the release table.
 func (r *judgement) finish(rec *Record) {
+	from := rec.Origins()
 	for i := range r.Findings {
-		r.locate(rec, &r.Findings[i])
+		f := &r.Findings[i]
+		r.locate(rec, f)
+		if from != nil && f.Open() {
+			f.Origin = r.originOf(from, f)
+		}
 	}
 	for i := range r.Findings { // the record is the caller's
 		if w := r.Findings[i].Waiver; w != nil {

@@ -93,6 +93,7 @@ var kinds = map[string]schema.Kind{
 	"moistheat.report/1":    schema.Report,
 	"moistheat.policy/1":    schema.Policy,
 	"moistheat.known/1":     schema.Known,
+	load.CatalogueFormat:    schema.Catalogue,
 	"moistheat.rules/1":     schema.RuleList,
 }
 
