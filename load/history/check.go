@@ -40,12 +40,13 @@ func (h *History) Known(r *load.Record) load.Known {
 		}
 	}
 	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
-		Traces: h.sameTraces(own), Controls: unit.knownControls(own)}
-	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil {
+		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()])}
+	k.Outages = h.outagesDuring(r.Sterilizer.ID, unit, own, at)
+	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
+		k.Prions == nil && k.Outages == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
-	k.Outages = before.knownOutages(at, own)
 	days := before.Summary().unit(r.Sterilizer.ID)
 	chambers := past.chambers(cmp.Or(own.site, unit.otherSite(past)))
 	for _, c := range chambers {
@@ -142,6 +143,20 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	}
 	slices.SortFunc(out, func(a, b load.KnownTrace) int { return strings.Compare(a.Record, b.Record) })
 	return slices.Compact(out)
+}
+
+// outagesDuring returns the times out of service of a load's sterilizer that had begun when its
+// cycle ended, or where that is not recorded, at an instant.
+func (h *History) outagesDuring(sterilizer string, u *unitHistory, own *occurrence, at time.Time) []load.KnownOutage {
+	until := later(at, own.end)
+	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
+	for key, e := range u.all {
+		if key != own.key() && !e.start.IsZero() && !e.end.After(until) {
+			past.all[key] = e
+		}
+	}
+	one := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}
+	return one.knownOutages(until, own)
 }
 
 // knownOutages returns the times out of service of a load's sterilizer that had begun at

@@ -15,6 +15,19 @@ import (
 	"example.com/moistheat/units"
 )
 
+// A control serves no test of another load while lines differ about when its own was run.
+func TestControlOfNoSureTime(t *testing.T) {
+	own := ran("1", "2026-03-09 09:00", test(func(b *load.Biological) { b.Control = nil }))
+	says := func(others ...any) moistheat.Outcome {
+		h := history(t, "us-cdc-2003", append(others, own)...)
+		report := load.ExplainKnowing(own, h.Policy(), h.Known(own))
+		return outcome(report, "load.biological.void", "/monitors/biologicals/0")
+	}
+	one, other := ran("2", "2026-03-09 13:00", bio(load.Negative)), ran("2", "2026-03-09 14:00", bio(load.Negative))
+	assert.Equal(t, met, says(one))
+	assert.Equal(t, broken, says(one, other))
+}
+
 // One control a day and lot may serve all tests of that lot and incubator (practice with
 // biological indicators, recalled); one that did not grow voids them all.
 func TestOneControlOfTheDay(t *testing.T) {
@@ -48,6 +61,9 @@ func TestOneControlOfTheDay(t *testing.T) {
 		{"not read", bare, ran("2", "2026-03-09 13:00", with(func(b *load.Biological) {
 			b.Control.Result = load.Pending
 		})), broken},
+		{"of a later load, to a strip that had expired", test(func(b *load.Biological) {
+			b.Control, b.Expires = nil, day(2026, 3, 8)
+		}), ran("2", "2026-03-09 13:00", bio(load.Negative)), broken},
 		{"dead", bare, ran("2", "2026-03-09 13:00", deadControl), broken},
 		{"dead beside one that grew", bio(load.Negative), ran("2", "2026-03-09 13:00", deadControl), broken},
 		{"dead the day before", bio(load.Negative), ran("2", "2026-03-08 13:00", deadControl), met},

@@ -279,12 +279,13 @@ func (h *History) Summary() *Summary {
 func (h *History) Due(at time.Time) []Due {
 	h, _ = h.asOf(at)
 	var out []Due
-	var id string
 	var steps []string
 	retired := false
-	for _, d := range h.Summary().Due(at) {
-		if u := h.units()[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
-			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+	all := h.Summary().Due(at)
+	for i, d := range all {
+		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
+			u := h.units()[d.Sterilizer]
+			steps, retired = u.steps(h.course(), at), u.retired(at)
 		}
 		if retired {
 			continue
