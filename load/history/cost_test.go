@@ -67,7 +67,7 @@ func (l *logbook) take(line any, i int, pointers ...string) {
 	require.NoError(l.t, l.AddAmendment(a))
 }
 
-func named(e *Event) { e.ID = "e" }
+func oneID(e *Event) { e.ID = "e" }
 
 // hostile are histories that would be the dearest if each thing were held against each
 // other thing.
@@ -252,16 +252,16 @@ var hostile = []struct {
 	}},
 	{"events of one id, each amended", func(l *logbook, n int) {
 		for i := range n {
-			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no), named)
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no), oneID)
 			l.AddEvent(e)
 			l.take(e, i, "/passed")
 		}
 	}},
 	{"events of one id, each second amended", func(l *logbook, n int) {
 		for i := range n {
-			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(unknown), named)
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(unknown), oneID)
 			if l.AddEvent(e); i%2 == 0 {
-				e = event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:05"), passed(no), named)
+				e = event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:05"), passed(no), oneID)
 				l.AddEvent(e)
 				l.take(e, i, "/passed")
 			}
