@@ -213,7 +213,8 @@ func (h *History) settle() {
 	}
 	if len(h.named) > 0 {
 		for k, s := range h.shelf {
-			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
+			named := func(v storedVersion) bool { return h.named[v.line] }
+			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, named) {
 				h.shelf[k] = h.shelve(s.said)
 			}
 		}
