@@ -38,6 +38,9 @@ type Policy struct {
 	day     moistheat.Date // that is judged; invalid: any
 	digest  *lazy.Value[string]
 	written *policyDoc // the document that it was read from; nil where a method changed it
+
+	own      []ownRule // those of others, by ID
+	ownNames []string  // prefix and version of each set of them
 }
 
 // MarshalJSON writes the document that the policy was read from, for [ParsePolicy] or, of a
@@ -80,6 +83,7 @@ type ruleState struct {
 	place       int               // in the sorted list, or -1 for a rule about a sterilizer through time
 	cited       moistheat.Sources // those of the rule, the policy's own documents first
 	own         bool              // there are some
+	added       bool              // it is none of the library's
 	unwaivable  bool              // no waiver counts: the rule says so, or what it can do when broken, here or in a base
 }
 
@@ -433,12 +437,17 @@ func (p *Policy) override(builtIn bool) error {
 		}
 	}
 	for _, s := range p.rules {
-		e := s.rule.Broken
-		s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
-			e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
-		s.cited, s.own = p.cite(s.rule.Sources)
+		s.settle(p)
 	}
 	return nil
+}
+
+// settle works out what follows from the rule as the policy has it.
+func (s *ruleState) settle(p *Policy) {
+	e := s.rule.Broken
+	s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
+		e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
+	s.cited, s.own = p.cite(s.rule.Sources)
 }
 
 // apply takes over what a document says of the rule.
@@ -538,6 +547,17 @@ func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
 		return s.rule, s.on(p.day)
 	}
 	return moistheat.Rule{}, false
+}
+
+// Rules returns every rule of the policy as [Policy.Rule] does, in force or not, sorted by
+// ID: those of the library and of [OwnRules].
+func (p *Policy) Rules() []moistheat.Rule {
+	var out []moistheat.Rule
+	for _, s := range cmp.Or(p, &noPolicy).rules {
+		out = append(out, s.rule)
+	}
+	slices.SortFunc(out, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
+	return out
 }
 
 // accepts reports whether a finding with these sources may count as met.

@@ -115,14 +115,14 @@ var subjects = [...]Subject{SubjectRecord, SubjectHistory, SubjectStored, Subjec
 
 // asks reports whether a rule is one of those that s evaluates. A plan asks some of the
 // rules of a record.
-func (s Subject) asks(rule string) bool {
+func (s Subject) asks(rule moistheat.Rule) bool {
 	of := judgeOf(rule)
 	return s == of || s == SubjectPlan && of == SubjectRecord
 }
 
 // judgeOf returns the one judge that evaluates a rule, plans apart.
-func judgeOf(rule string) Subject {
-	switch r, _ := load.Rule(rule); r.Scope {
+func judgeOf(rule moistheat.Rule) Subject {
+	switch rule.Scope {
 	case moistheat.SterilizerScope, moistheat.EventScope:
 		return SubjectHistory
 	case moistheat.StoredPackScope:
@@ -157,6 +157,8 @@ type Corpus struct {
 	files    map[string]*File
 	bases    map[string]*Base
 	policies map[string]json.RawMessage
+	own      []load.OwnRules // which every policy asks, too
+	rules    *load.Policy    // one that asks them; nil: there are none
 
 	read *sync.Map // policies, by what a vector names or holds
 }
@@ -166,10 +168,25 @@ var embedded embed.FS
 
 var conformance lazy.Value[*loaded]
 
-// known reports whether there is a rule of that name.
-func known(rule string) bool {
-	_, ok := load.Rule(rule)
-	return ok
+// know learns own rules by a policy that asks them.
+func (c *Corpus) know(own []load.OwnRules) error {
+	if own == nil {
+		return nil
+	}
+	p, err := load.PolicyFor(load.Policies()[0]) // any knows all rules
+	if err == nil {
+		c.rules, err = p.WithRules(own...)
+	}
+	return err
+}
+
+// rule returns the rule of that name, and whether there is one.
+func (c *Corpus) rule(id string) (moistheat.Rule, bool) {
+	if c != nil && c.rules != nil {
+		r, _ := c.rules.Rule(id)
+		return r, r.ID != ""
+	}
+	return load.Rule(id)
 }
 
 type loaded struct {
@@ -195,10 +212,14 @@ func Conformance() (*Corpus, error) {
 // as corpus/README.md describes them. A directory is [os.DirFS]; files in memory are
 // [testing/fstest.MapFS]. Read is as strict as the readers of records, and refuses
 // rules that do not exist and ids that are given twice. What else is wrong with single
-// vectors shows when they are run.
-func Read(fsys fs.FS) (*Corpus, error) {
+// vectors shows when they are run. Own rules are asked, too, whichever policy a vector names
+// or holds.
+func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 	c := &Corpus{files: map[string]*File{}, bases: map[string]*Base{}, policies: map[string]json.RawMessage{},
-		read: new(sync.Map)}
+		own: own, read: new(sync.Map)}
+	if err := c.know(own); err != nil {
+		return nil, err
+	}
 	data, err := fs.ReadFile(fsys, "bases.json")
 	if err != nil {
 		return nil, err
@@ -237,7 +258,7 @@ func Read(fsys fs.FS) (*Corpus, error) {
 			return nil, fmt.Errorf("loadtest: %s: %w", name, err)
 		}
 		for i, v := range f.Vectors {
-			if err := v.check(ids); err != nil {
+			if err := c.check(v, ids); err != nil {
 				return nil, fmt.Errorf("loadtest: %s: /vectors/%d%w", name, i, err)
 			}
 			ids[v.ID], v.corpus = name, c
@@ -252,14 +273,14 @@ func stem(name string) string { return strings.TrimSuffix(path.Base(name), ".jso
 
 // check says what is wrong with a vector that was read, after the pointer to the
 // member in question. ids are those of the vectors before it, with their files.
-func (v *Vector) check(ids map[string]string) error {
+func (c *Corpus) check(v *Vector, ids map[string]string) error {
 	if other, taken := ids[v.ID]; taken {
 		return fmt.Errorf("/id: there is a vector %.80q in %s already; give each an id of its own", v.ID, other)
 	}
-	if !known(v.Rule) {
+	if _, known := c.rule(v.Rule); !known {
 		return fmt.Errorf("/rule: there is no rule %.80q; load.Rules lists them", v.Rule)
 	}
-	if c := v.Policy[0]; c != '"' && c != '{' {
+	if p := v.Policy[0]; p != '"' && p != '{' {
 		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", moistheat.ErrShape)
 	}
 	return nil
@@ -375,10 +396,17 @@ func (c *Corpus) policy(named json.RawMessage) (*load.Policy, error) {
 			return nil, fmt.Errorf("loadtest: the vector names no policy: %w", err)
 		}
 		if doc = c.policies[name]; doc == nil {
-			return load.PolicyFor(name)
+			p, err := load.PolicyFor(name)
+			if err != nil || c.own == nil {
+				return p, err
+			}
+			return p.WithRules(c.own...)
 		}
 	}
 	p, err := load.ParsePolicy(doc)
+	if err == nil && c.own != nil {
+		p, err = p.WithRules(c.own...)
+	}
 	if err != nil {
 		return nil, err
 	}
