@@ -70,10 +70,14 @@ func (a Asked) Yes(answer moistheat.Answer) Asked {
 
 // No answers: the rule is met by a no, broken by a yes, and undetermined by what is not
 // recorded.
-func (a Asked) No(answer moistheat.Answer) Asked { return a.do(func(q ask.Question) { q.No(answer) }) }
+func (a Asked) No(answer moistheat.Answer) Asked {
+	return a.do(func(q ask.Question) { q.No(answer) })
+}
 
 // Open answers: the rule is undetermined, for a reason.
-func (a Asked) Open(why moistheat.Reason) Asked { return a.do(func(q ask.Question) { q.Open(why) }) }
+func (a Asked) Open(why moistheat.Reason) Asked {
+	return a.do(func(q ask.Question) { q.Open(why) })
+}
 
 // With adds a parameter, which stands for {name} in the texts of the rule.
 func (a Asked) With(name, value string) Asked {
@@ -159,15 +163,14 @@ func (p *Policy) takeIn(own *OwnRules) error {
 
 // nameable says what is wrong with the names of rules.
 func (p *Policy) nameable(own *OwnRules) error {
-	taken := func(id string) bool { return strings.HasPrefix(id, own.Prefix+".") }
-	ours := slices.ContainsFunc(p.list, taken) || own.Prefix == "schema" || own.Prefix == "moistheat" || own.Prefix == "units"
+	taken := own.Prefix == "schema" // whose rules no policy has
 	for id := range p.rules {
-		ours = ours || taken(id)
+		taken = taken || strings.HasPrefix(id, own.Prefix+".")
 	}
 	switch {
 	case !lowercase(own.Prefix) || len(own.Prefix) > 40:
 		return fmt.Errorf("the prefix is not one word of up to 40 lowercase letters: %w", moistheat.ErrInvalid)
-	case ours:
+	case taken:
 		return fmt.Errorf("the prefix is taken: %w", moistheat.ErrInvalid)
 	case own.Version == "":
 		return fmt.Errorf("they have no version: %w", moistheat.ErrInvalid)

@@ -91,12 +91,16 @@ func TestOwnRulesCount(t *testing.T) {
 	r.Packs = append(r.Packs, goodPack("P8"), goodPack("P9"))
 	now = Check(r, p)
 	assert.Equal(t, moistheat.Quarantine, now.Verdict.Load)
-	r.Waivers = []moistheat.Waiver{{Rule: "clinic.load.small", Reason: "agreed", Author: "N. N.", Expires: instant("2099-01-01T00:00:00Z")}}
+	r.Waivers = []moistheat.Waiver{waiverOf("clinic.load.small")}
 	assert.NotNil(t, finding(t, Check(r, p), "clinic.load.small", "/packs").Waiver)
 	rule, inForce := p.Rule("clinic.load.small")
 	assert.True(t, inForce)
 	assert.Contains(t, p.Rules(), rule)
 	assert.Len(t, p.Rules(), len(Rules())+2)
+}
+
+func waiverOf(rule string) moistheat.Waiver {
+	return moistheat.Waiver{Rule: rule, Reason: "agreed", Author: "N. N.", Expires: instant("2099-01-01T00:00:00Z")}
 }
 
 func findTally(r *Report, rule string) Tally {
@@ -126,7 +130,7 @@ func TestOwnRulesSoftenNothing(t *testing.T) {
 		"better": func(_ Asker, r *Record, _ Known) { r.Packs[0].Condition.Dry = moistheat.Yes },
 		"swap":   func(_ Asker, r *Record, _ Known) { r.Packs[0], r.Packs[1] = r.Packs[1], r.Packs[0] },
 		"waive": func(_ Asker, r *Record, _ Known) {
-			r.Waivers = append(r.Waivers, moistheat.Waiver{Rule: "load.pack.wet", Reason: "x", Author: "x", Expires: instant("2099-01-01T00:00:00Z")})
+			r.Waivers = append(r.Waivers, waiverOf("load.pack.wet"))
 		},
 		"known":  func(_ Asker, _ *Record, k Known) { k.Tests[0].Test = 0 },
 		"panic":  func(Asker, *Record, Known) { panic("no") },
@@ -275,5 +279,6 @@ func TestOwnRulesDigest(t *testing.T) {
 		o.Prefix, o.File = "vendor", []byte(strings.ReplaceAll(ownFile, "clinic.", "vendor."))
 		o.Record = maps.Clone(map[string]recordCondition{"vendor.pack.plain": dryPacks, "vendor.load.small": small})
 	})
-	assert.Equal(t, withRules(t, base, ownRules(), other).Digest(), withRules(t, withRules(t, base, other), ownRules()).Digest())
+	again := withRules(t, withRules(t, base, other), ownRules())
+	assert.Equal(t, withRules(t, base, ownRules(), other).Digest(), again.Digest())
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"embed"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -213,33 +214,20 @@ func Conformance() (*Corpus, error) {
 // [testing/fstest.MapFS]. Read is as strict as the readers of records, and refuses
 // rules that do not exist and ids that are given twice. What else is wrong with single
 // vectors shows when they are run. Own rules are asked, too, whichever policy a vector names
-// or holds.
+// or holds; vectors of theirs may change the bases of the library, where there is no bases.json.
 func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 	c := &Corpus{files: map[string]*File{}, bases: map[string]*Base{}, policies: map[string]json.RawMessage{},
 		own: own, read: new(sync.Map)}
 	if err := c.know(own); err != nil {
 		return nil, err
 	}
-	data, err := fs.ReadFile(fsys, "bases.json")
-	if err != nil {
+	if err := c.readBases(fsys); err != nil {
 		return nil, err
-	}
-	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
-	if err != nil {
-		return nil, fmt.Errorf("loadtest: bases.json: %w", err)
-	}
-	for _, b := range list.Bases {
-		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
-			return nil, err
-		}
-		if b.tree, err = parse(data); err != nil {
-			return nil, fmt.Errorf("loadtest: bases/%s.json: %w", b.Name, err)
-		}
-		c.bases[b.Name] = b
 	}
 	policies, _ := fs.Glob(fsys, "policies/*.json") // of which only the pattern could be wrong
 	for _, name := range policies {
-		if data, err = fs.ReadFile(fsys, name); err != nil {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
 			return nil, err
 		}
 		if _, err := load.ParsePolicy(data); err != nil {
@@ -250,7 +238,8 @@ func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 	names, _ := fs.Glob(fsys, "vectors/*.json")
 	ids := map[string]string{} // and the file of each
 	for _, name := range names {
-		if data, err = fs.ReadFile(fsys, name); err != nil {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
 			return nil, err
 		}
 		f, err := strictjson.Read[File](data, limits(), VectorsFormat)
@@ -266,6 +255,35 @@ func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 		c.files[stem(name)] = f
 	}
 	return c, nil
+}
+
+// readBases reads the bases of a corpus.
+func (c *Corpus) readBases(fsys fs.FS) error {
+	data, err := fs.ReadFile(fsys, "bases.json")
+	if errors.Is(err, fs.ErrNotExist) && c.own != nil {
+		library, err := Conformance()
+		if err == nil {
+			c.bases = library.bases
+		}
+		return err
+	}
+	if err != nil {
+		return err
+	}
+	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
+	if err != nil {
+		return fmt.Errorf("loadtest: bases.json: %w", err)
+	}
+	for _, b := range list.Bases {
+		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
+			return err
+		}
+		if b.tree, err = parse(data); err != nil {
+			return fmt.Errorf("loadtest: bases/%s.json: %w", b.Name, err)
+		}
+		c.bases[b.Name] = b
+	}
+	return nil
 }
 
 // stem returns the name of a file without its folder and ending.

@@ -139,8 +139,9 @@ func distinct(in []Found) []Found {
 
 // neverOpen says why no report has a finding open, or "".
 func neverOpen(r *load.Report, f Found) string {
-	_, ours := load.Rule(f.Rule)
-	if !ours && tally(r, f.Rule).Rule == "" && !slices.ContainsFunc(r.Findings, func(g moistheat.Finding) bool { return g.Rule == f.Rule }) {
+	_, known := load.Rule(f.Rule)
+	known = known || tally(r, f.Rule).Rule != "" // as that of others is
+	if !known && !slices.ContainsFunc(r.Findings, func(g moistheat.Finding) bool { return g.Rule == f.Rule }) {
 		return "there is no such rule; did you mean " + nearest(f.Rule, ruleIDs(), 1) + "?"
 	}
 	if f.Outcome < moistheat.Undetermined {
