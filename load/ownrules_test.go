@@ -170,7 +170,8 @@ func TestOwnRulesFail(t *testing.T) {
 		"no answer":  func(ask Asker, _ *Record, _ Known) { ask("") },
 		"no pointer": func(ask Asker, _ *Record, _ Known) { ask("packs").BrokenIf(false) },
 	} {
-		p := withRules(t, policy(t, "us-cdc-2003"), ownRules(func(o *OwnRules) { o.Record["clinic.load.small"] = condition }))
+		own := ownRules(func(o *OwnRules) { o.Record["clinic.load.small"] = condition })
+		p := withRules(t, policy(t, "us-cdc-2003"), own)
 		report := Check(good(), p)
 		f := finding(t, report, "clinic.load.small", "")
 		assert.Equal(t, moistheat.Internal, f.Outcome, name)
@@ -224,6 +225,7 @@ func TestOwnRulesRefused(t *testing.T) {
 	file := func(old, new string) func(*OwnRules) {
 		return func(o *OwnRules) { o.File = []byte(strings.Replace(ownFile, old, new, 1)) }
 	}
+	const source = `[{"document":"hygiene plan","locator":"4","basis":"facility"}]`
 	base := policy(t, "us-cdc-2003")
 	digest := base.Digest()
 	for want, edit := range map[string]func(*OwnRules){
@@ -243,8 +245,8 @@ func TestOwnRulesRefused(t *testing.T) {
 		"is not in the list":                     file(`"scope":"load"`, `"scope":"lot"`),
 		"it is in force wherever it is given":    file(`"since":"1"`, `"since":"1","optional":true`),
 		"asked of a load that was run":           file(`"since":"1"`, `"since":"1","choice":true`),
-		"name a source":                          file(`[{"document":"hygiene plan","locator":"4","basis":"facility"}]`, `[]`),
-		"a source has a document and a basis":    file(`"document":"hygiene plan","locator":"4"`, `"document":"","locator":"4"`),
+		"name a source":                          file(source, "[]"),
+		"a source has a document":                file(`"document":"hygiene plan","locator":"4"`, `"document":"","locator":"4"`),
 		"has characters that do not show":        file("Pack again.", `\u001b[2J`),
 		"a rule about a sterilizer needs its co": file(`"scope":"load"`, `"scope":"sterilizer"`),
 	} {

@@ -96,7 +96,8 @@ func TestHistoryDecides(t *testing.T) {
 		}
 		return ""
 	}
-	want := "broken, quarantine: The sterilizer was last used on 2026-03-02, and no air removal test was passed before this load."
+	want := "broken, quarantine: The sterilizer was last used on 2026-03-02, " +
+		"and no air removal test was passed before this load."
 	if got := found(h.Check(days[1])); got != want {
 		t.Errorf("got %q", got)
 	}
