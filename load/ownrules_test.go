@@ -246,7 +246,7 @@ func TestOwnRulesRefused(t *testing.T) {
 		"it is in force wherever it is given":    file(`"since":"1"`, `"since":"1","optional":true`),
 		"asked of a load that was run":           file(`"since":"1"`, `"since":"1","choice":true`),
 		"name a source":                          file(source, "[]"),
-		"a source has a document":                file(`"document":"hygiene plan","locator":"4"`, `"document":"","locator":"4"`),
+		"a source has a document":                file(`"hygiene plan","locator":"4"`, `"","locator":"4"`),
 		"has characters that do not show":        file("Pack again.", `\u001b[2J`),
 		"a rule about a sterilizer needs its co": file(`"scope":"load"`, `"scope":"sterilizer"`),
 	} {
