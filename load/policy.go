@@ -5,6 +5,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
@@ -15,6 +16,7 @@ import (
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -213,10 +215,14 @@ func PolicyFor(name string) (*Policy, error) {
 }
 
 // nearPolicies returns the names that go on from a name that is none of them, as
-// us-cdc-2003 and us-cdc-2008 do from us-cdc, or all.
+// us-cdc-2003 and us-cdc-2008 do from us-cdc, else the one that it was probably meant to
+// be, or all.
 func nearPolicies(name string) []string {
 	all := Policies()
 	near := slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !strings.HasPrefix(p, name+"-") })
+	if w := wordlist.Nearest(all, name); len(near) == 0 && w != "" {
+		return []string{w}
+	}
 	if len(near) == 0 {
 		return all
 	}
@@ -415,7 +421,7 @@ func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
 		if s == nil {
-			return unknownName(fmt.Sprintf("/rules/%d/id", i), fmt.Errorf("there is no rule %.60q", o.ID))
+			return unknownName(fmt.Sprintf("/rules/%d/id", i), p.noRule(o.ID))
 		}
 		was := *s
 		if s.apply(o); s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
@@ -448,6 +454,15 @@ func (s *ruleState) settle(p *Policy) {
 	s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
 		e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
 	s.cited, s.own = p.cite(s.rule.Sources)
+}
+
+// noRule is the error of a rule that does not exist.
+func (p *Policy) noRule(id string) error {
+	ids := slices.Sorted(maps.Keys(p.rules))
+	if w := wordlist.Nearest(ids, id); w != "" {
+		return fmt.Errorf("there is no rule %.60q; did you mean %q?", id, w)
+	}
+	return fmt.Errorf("there is no rule %.60q", id)
 }
 
 // apply takes over what a document says of the rule.
