@@ -35,7 +35,8 @@ func TestOutputIsHarmless(t *testing.T) {
 		lines.Write(append(line, '\n'))
 	}
 	for _, question := range [][]string{
-		{policy}, {policy, "-plan"}, {policy, "-history", "2026-03-15T12:00:00Z"}, {policy, "-stored", "2026-03-20"}, {"-validate"},
+		{policy}, {policy, "-plan"}, {policy, "-history", "2026-03-15T12:00:00Z"}, {policy, "-stored", "2026-03-20"},
+		{"-validate"},
 	} {
 		for _, form := range [][]string{nil, {"-json"}} {
 			args := append(slices.Clone(question), form...)

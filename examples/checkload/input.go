@@ -45,7 +45,9 @@ func anything(judge func(line int, data []byte) error) reader {
 	return func(in io.Reader, said func(int, int64, error) bool) {
 		for l, err := range ndjson.Lines(in) {
 			if err == nil {
-				_, err = ndjson.Decode(l, func(data []byte) (struct{}, error) { return struct{}{}, judge(l.Number, data) })
+				_, err = ndjson.Decode(l, func(data []byte) (struct{}, error) {
+					return struct{}{}, judge(l.Number, data)
+				})
 			}
 			if !said(l.Number, l.End, err) {
 				return
@@ -218,8 +220,10 @@ type problem struct {
 // takes it.
 func other(e *moistheat.DocumentError) string {
 	for format, is := range map[string]string{
-		load.PolicyFormat: "this is a policy; use -policy-file", load.KnownFormat: "this is what is known of a sterilizer; use -known",
-		load.ReportFormat: "this is a report, which is an answer and no record", "moistheat.rules/1": "these are rules; -rules lists them",
+		load.PolicyFormat:   "this is a policy; use -policy-file",
+		load.KnownFormat:    "this is what is known of a sterilizer; use -known",
+		load.ReportFormat:   "this is a report, which is an answer and no record",
+		"moistheat.rules/1": "these are rules; -rules lists them",
 	} {
 		if e.Pointer == "/format" && strings.Contains(e.Problem, strconv.Quote(format)+", want") {
 			return is

@@ -152,7 +152,8 @@ func TestBrokenDocuments(t *testing.T) {
 				continue // it takes them
 			}
 			var out, problems bytes.Buffer
-			assert.Equal(t, unreadable, run(t.Context(), []string{question, "-"}, strings.NewReader(tt.in), &out, &problems))
+			code := run(t.Context(), []string{question, "-"}, strings.NewReader(tt.in), &out, &problems)
+			assert.Equal(t, unreadable, code)
 			assert.Contains(t, problems.String(), tt.says, tt.name)
 			assert.Equal(t, 1, strings.Count(problems.String(), "\n"), "%s: said once", tt.name)
 			assert.Empty(t, out.String(), tt.name)
