@@ -208,7 +208,8 @@ func TestColour(t *testing.T) {
 	var out bytes.Buffer
 	p := &program{stdout: &out, colour: true}
 	p.print("Verdict: REJECT.\n    WARNING: sharp. REJECT\n  Nothing\n")
-	assert.Equal(t, "Verdict: \x1b[1;31mREJECT\x1b[0m.\n    \x1b[1;33mWARNING:\x1b[0m sharp. REJECT\n  Nothing\n", out.String())
+	const want = "Verdict: \x1b[1;31mREJECT\x1b[0m.\n    \x1b[1;33mWARNING:\x1b[0m sharp. REJECT\n  Nothing\n"
+	assert.Equal(t, want, out.String())
 	assert.False(t, coloured(&out), "no terminal")
 	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
 	require.NoError(t, err)
