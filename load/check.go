@@ -47,7 +47,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.identity, c.physical, c.outOfService, c.suspect,
 		c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
-		c.implants, c.checkWater, c.unloading, c.release} {
+		c.implants, c.checkWater, c.unloading, c.release, c.beside} {
 		c.run(family)
 	}
 	c.out.unwaive(c.Findings[:c.kept])

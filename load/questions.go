@@ -51,12 +51,13 @@ func (r *Report) Questions() []Question {
 		if n == nil {
 			n = &NamedRule{}
 		}
-		key := cmp.Or(n.Act, f.Rule)
+		act, text := r.findOut(n, f)
+		key := cmp.Or(act, f.Rule)
 		q, known := at[key]
 		if !known {
 			q = len(out)
 			at[key] = q
-			out = append(out, Question{Act: key, Text: cmp.Or(n.FindOut, r.Message(*f)), AtTheTime: n.AtTheTime})
+			out = append(out, Question{Act: key, Text: cmp.Or(text, r.Message(*f)), AtTheTime: n.AtTheTime})
 		}
 		w.block(f, q)
 		o := &out[q]
@@ -182,7 +183,7 @@ func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 			f.Item = itemName(&p.Items[j])
 		}
 	}
-	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted
+	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted && !noCycle(f, r.Findings)
 	if s := r.policy.rules[f.Rule]; open && s != nil {
 		for a := range s.rule.Answers.All() {
 			if p := resolve(a, f.Pointer); !slices.Contains(f.Answers, p) {

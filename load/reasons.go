@@ -93,7 +93,7 @@ func (p *Policy) Reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) 
 func nameOf(r moistheat.Rule) NamedRule {
 	return NamedRule{
 		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy,
-		FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
+		FindOut: cmp.Or(actOf(r.Act).Text, r.Act), Act: r.Act, AtTheTime: r.AtTheTime,
 		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
 	}
 }

@@ -230,7 +230,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 		s := p.rules[rule]
 		out.Counts[i].Rule = rule
 		out.state[i] = ruleCount{off: !s.on(p.day),
-			ofPack: s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope}
+			ofPack: !s.added && (s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope)}
 	}
 	room := asked
 	if met {

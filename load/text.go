@@ -148,7 +148,7 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 		if f.Waiver != nil {
 			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
 		} else if n := r.named(f.Rule); n != nil {
-			t.action(n, f.Outcome, r)
+			t.action(n, f, r)
 		}
 		var who []string
 		for s := range f.Sources.All() {
@@ -166,9 +166,10 @@ func (t *textWriter) section(title string, findings []moistheat.Finding, r *Repo
 
 // action writes what a person does about a finding, behind what protects whoever does it:
 // once in full, and then by the name of the hazard.
-func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
-	if o == moistheat.Undetermined {
-		t.para("    ", "    ", cmp.Or(n.FindOut, "Find out what is missing, and record it."))
+func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
+	if f.Outcome == moistheat.Undetermined {
+		_, text := r.findOut(n, &f)
+		t.para("    ", "    ", cmp.Or(text, "Find out what is missing, and record it."))
 		return
 	}
 	if n.Remedy == "" {

@@ -98,7 +98,10 @@ var kinds = map[string]schema.Kind{
 }
 
 // validate lists what is wrong with the form of a document.
-func (p *program) validate(data []byte) error {
+func (p *program) validate(line int, data []byte) error {
+	if p.spans {
+		line = 0
+	}
 	var head struct {
 		Format string `json:"format"`
 	}
@@ -125,15 +128,21 @@ func (p *program) validate(data []byte) error {
 	}
 	if p.json {
 		p.write(struct {
+			File     string    `json:"file"`
+			Line     int       `json:"line,omitempty"`
 			Format   string    `json:"format"`
 			Findings []finding `json:"findings"`
-		}{head.Format, said})
+		}{p.name, line, head.Format, said})
 		return nil
 	}
 	if text == "" {
 		text = "- nothing is wrong with the form\n"
 	}
-	p.print(text)
+	name := moistheat.Visible(p.name)
+	if line > 0 {
+		name += fmt.Sprintf(", line %d", line)
+	}
+	p.print(name + "\n" + text)
 	return nil
 }
 
@@ -246,6 +255,9 @@ func escaped(line []byte) string {
 
 // print prints in one piece. The first error is kept: it ends the run.
 func (p *program) print(text string) {
+	if p.colour {
+		text = colour(text)
+	}
 	if _, err := p.stdout.Write([]byte(text)); err != nil && p.wroteError == nil {
 		p.wroteError = err
 	}
