@@ -36,6 +36,9 @@
 //     the conformance corpus.
 //   - [example.com/moistheat/schema]: the published JSON Schemas.
 //
+// Who writes practice software reads package load and its Example_build, then load/history.
+// Who validates exported records reads package schema. Who builds tests reads load/loadtest.
+//
 // # How to read a finding
 //
 // A [Rule] is a sentence with a stable dotted name. Checking it against one place
