@@ -20,16 +20,18 @@ const ReportFormat = "moistheat.report/1"
 // Report is what [Check] found. It is its JSON form and nothing besides, so that one read
 // back from JSON says and prints what it did.
 type Report struct {
-	Format  string        `json:"format"`
-	Library string        `json:"library"` // version
-	Policy  PolicyName    `json:"policy"`
-	Record  string        `json:"record"` // [Record].ID
-	Load    string        `json:"load,omitempty"`
-	Known   KnownName     `json:"known,omitzero"` // what the report rests on beside the record
-	Verdict Verdict       `json:"verdict"`
-	Decided Decided       `json:"decided,omitzero"` // what decided the verdict
-	Packs   []PackVerdict `json:"packs"`
-	Cycle   *CycleSummary `json:"cycle,omitempty"`
+	Format  string `json:"format"`
+	Library string `json:"library"` // version
+	// Language is that of the texts; English where it is not named. See [Report.In].
+	Language moistheat.Language `json:"language,omitzero"`
+	Policy   PolicyName         `json:"policy"`
+	Record   string             `json:"record"` // [Record].ID
+	Load     string             `json:"load,omitempty"`
+	Known    KnownName          `json:"known,omitzero"` // what the report rests on beside the record
+	Verdict  Verdict            `json:"verdict"`
+	Decided  Decided            `json:"decided,omitzero"` // what decided the verdict
+	Packs    []PackVerdict      `json:"packs"`
+	Cycle    *CycleSummary      `json:"cycle,omitempty"`
 	// Analysis is what the trace of the record shows, held against what the policy asks of
 	// the cycle; nil where the record has none. It is what package drawing draws.
 	Analysis *cycle.Analysis `json:"analysis,omitempty"`
@@ -167,16 +169,19 @@ type CycleSummary struct {
 // decided otherwise.
 func (r *Report) Released() bool { return r != nil && r.Verdict.MayRelease }
 
-// Message renders a finding of this report for a person.
+// Message renders a finding of this report for a person, in the language of the report.
 func (r *Report) Message(f moistheat.Finding) string {
 	if n := r.named(f.Rule); n != nil {
-		return n.message(f)
+		return n.message(f, r.Language)
 	}
 	rule, _ := Rule(f.Rule)
 	if rule.ID == "" {
 		return f.Rule
 	}
-	return rule.Message(f)
+	if r == nil {
+		return rule.Message(f)
+	}
+	return r.Language.Message(rule, f)
 }
 
 // asked is about how many outcomes one section of a record has before they are folded.

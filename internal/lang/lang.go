@@ -1,0 +1,260 @@
+// Package lang has the sentences of the library in other languages than English, in which
+// the library is written: a catalogue maps each English text to its own.
+//
+// A text may have parameters in braces. What follows a colon says how the value of one is
+// written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
+// instant (date-time), {why:text} a text of the catalogue, or several with commas between
+// them. All others, such as names of packs, are written as they are.
+package lang
+
+import (
+	_ "embed"
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat/internal/lazy"
+)
+
+// Text is an English text of the library. Constants of this type are in the list of
+// [English], which a generator writes.
+type Text string
+
+// Catalogue is a language. A nil Catalogue is English.
+type Catalogue struct {
+	Format  string `json:"format"`
+	Name    string `json:"language"`          // BCP 47, such as "de"
+	Decimal string `json:"decimal,omitempty"` // between the whole digits and the others
+	// Day and Time are layouts as in package time; January stands for the name of the month.
+	Day    string            `json:"day,omitempty"`
+	Time   string            `json:"time,omitempty"`
+	Months []string          `json:"months,omitempty"`
+	Texts  map[string]string `json:"texts"`
+	Own    map[string]string `json:"own,omitempty"` // texts that are not the library's
+}
+
+// Format is the value of the "format" member of a language.
+const Format = "moistheat.language/1"
+
+//go:embed de.json
+var german string
+
+//go:embed english.json
+var english string
+
+var (
+	germanOnce  lazy.Value[*Catalogue]
+	englishOnce lazy.Value[[]string]
+)
+
+// German returns the catalogue of German.
+func German() *Catalogue {
+	return germanOnce.Get(func() *Catalogue {
+		c := &Catalogue{}
+		if err := json.Unmarshal([]byte(german), c); err != nil {
+			panic(err) // the file is part of the program; a test reads it
+		}
+		c.Prepare()
+		return c
+	})
+}
+
+// English returns all English texts, sorted.
+func English() []string {
+	return englishOnce.Get(func() []string {
+		var list struct {
+			Texts []string `json:"texts"`
+		}
+		if err := json.Unmarshal([]byte(english), &list); err != nil {
+			panic(err) // as above
+		}
+		return list.Texts
+	})
+}
+
+// Known reports whether the library has an English text.
+func Known(text string) bool {
+	_, ok := slices.BinarySearch(English(), text)
+	return ok
+}
+
+// Prepare makes a catalogue that was read ready for use: its parameters are written as
+// those of the English texts, and texts of its own stand beside those of the library.
+func (c *Catalogue) Prepare() {
+	for _, texts := range []map[string]string{c.Texts, c.Own} {
+		for en, own := range texts {
+			texts[en] = sort(own, en)
+		}
+	}
+}
+
+// sort gives each parameter of a text the sort that it has in the English one.
+func sort(own, en string) string {
+	for _, p := range Parameters(en) {
+		if name, _, sorted := strings.Cut(p, ":"); sorted {
+			own = strings.ReplaceAll(own, "{"+name+"}", "{"+p+"}")
+		}
+	}
+	return own
+}
+
+// Parameters returns what stands in the braces of a text.
+func Parameters(text string) (out []string) {
+	for {
+		_, rest, ok := strings.Cut(text, "{")
+		if !ok {
+			return out
+		}
+		var p string
+		if p, text, ok = strings.Cut(rest, "}"); !ok {
+			return out
+		}
+		out = append(out, p)
+	}
+}
+
+// Find returns an English text in the language, or as it is where the language has none.
+func (c *Catalogue) Find(text string) string {
+	if c == nil {
+		return text
+	}
+	if own := c.Texts[text]; own != "" {
+		return own
+	}
+	if own := c.Own[text]; own != "" {
+		return own
+	}
+	return text
+}
+
+// Say returns an English text in the language, with its parameters filled in. What value
+// does not know stays.
+func (c *Catalogue) Say(text string, value func(name string) (string, bool)) string {
+	return c.fill(c.Find(text), value, 0)
+}
+
+// deepest is how often a text may stand in the parameter of another. A report that was
+// read back may hold any.
+const deepest = 2
+
+func (c *Catalogue) fill(text string, value func(name string) (string, bool), depth int) string {
+	if !strings.Contains(text, "{") {
+		return text
+	}
+	var b strings.Builder
+	for {
+		before, rest, open := strings.Cut(text, "{")
+		b.WriteString(before)
+		if !open {
+			return b.String()
+		}
+		p, after, closed := strings.Cut(rest, "}")
+		name, as, _ := strings.Cut(p, ":")
+		v, ok := value(name)
+		if !closed || !ok {
+			b.WriteByte('{')
+			text = rest
+			continue
+		}
+		switch as {
+		case "number":
+			v = c.Number(v)
+		case "date":
+			v = c.Date(v)
+		case "text":
+			v = c.list(v, func(v string) string {
+				if v = c.Find(v); depth < deepest {
+					v = c.fill(v, value, depth+1)
+				}
+				return v
+			})
+		}
+		b.WriteString(v)
+		text = after
+	}
+}
+
+// separators stand between the texts of a list, the widest first.
+var separators = [...]string{"; ", ", ", " and ", " or "}
+
+// list says each text of a list; a text that the language knows is no list.
+func (c *Catalogue) list(v string, say func(string) string) string {
+	if c == nil || c.Find(v) != v {
+		return say(v)
+	}
+	for _, s := range separators {
+		parts := strings.Split(v, s)
+		if len(parts) == 1 {
+			continue
+		}
+		for i := range parts {
+			parts[i] = c.list(parts[i], say)
+		}
+		return strings.Join(parts, c.Find(s))
+	}
+	return say(v)
+}
+
+// These texts stand in lists, and beside the numbers of quantities.
+const (
+	_ Text = " and "
+	_ Text = " or "
+	_ Text = "absolute"
+	_ Text = "gauge"
+	_ Text = "as"
+	_ Text = "difference"
+)
+
+// Number returns a number, or a quantity with its symbol, as the language writes it.
+func (c *Catalogue) Number(v string) string {
+	if c == nil {
+		return v
+	}
+	words := strings.Split(v, " ")
+	for i, w := range words {
+		if w == "" || !digit(w[len(w)-1]) {
+			words[i] = c.Find(w)
+			continue
+		}
+		if c.Decimal == "," {
+			words[i] = strings.Map(swapped, w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// swapped turns the signs of an English number into those of one with a decimal comma.
+func swapped(r rune) rune {
+	switch r {
+	case '.':
+		return ','
+	case ',':
+		return '.'
+	}
+	return r
+}
+
+func digit(b byte) bool { return '0' <= b && b <= '9' }
+
+// Date returns a day or an instant as the language writes it; an instant in its own zone.
+func (c *Catalogue) Date(v string) string {
+	if t, err := time.Parse(time.DateOnly, v); err == nil {
+		return c.format(t, "2 January 2006", func() string { return c.Day })
+	}
+	if t, err := time.Parse(time.RFC3339Nano, v); err == nil {
+		return c.format(t, "2 January 2006 15:04", func() string { return c.Time })
+	}
+	return v
+}
+
+func (c *Catalogue) format(t time.Time, layout string, own func() string) string {
+	if c == nil || len(c.Months) != 12 || own() == "" {
+		return t.Format(layout)
+	}
+	before, after, named := strings.Cut(own(), "January")
+	if !named {
+		return t.Format(own())
+	}
+	return t.Format(before) + c.Months[t.Month()-1] + t.Format(after)
+}
