@@ -490,6 +490,10 @@ func (l Language) Text(english lang.Text, params ...Param) string {
 	return l.of.Say(string(english), Params(params).value)
 }
 
+// Word returns a word of a closed list in the language. The list has the name of its type,
+// such as "moistheat.Disposition".
+func (l Language) Word(list, word string) string { return l.of.Word(list, word) }
+
 // Message renders a finding of a rule for a person, in one or two sentences.
 func (l Language) Message(r Rule, f Finding) string {
 	var more string
@@ -510,7 +514,7 @@ func (l Language) Message(r Rule, f Finding) string {
 	case f.Outcome == Undetermined && f.Reason == Unrecorded:
 		return l.Text("Not recorded, so it cannot be judged: {title}", title) + more
 	case f.Outcome == Undetermined:
-		return l.Text("It cannot be judged ({reason:text}): {title}", Param{"reason", string(f.Reason)}, title) + more
+		return l.Text("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) + more
 	case f.Outcome == Internal:
 		return Visible(l.Text("The library failed while checking this rule; treat it as not met: {title}", title)) + more
 	}

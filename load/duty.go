@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
@@ -125,7 +126,7 @@ func (c *checker) failedTests() {
 			continue
 		}
 		asked = true
-		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(stamp)).
+		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(time.RFC3339)).
 			BrokenWhen(kind == LeakTest && leaks(t)).Yes(t.Passed)
 	}
 	if !asked {
@@ -142,9 +143,9 @@ func (c *checker) penetration(before time.Time) {
 		return
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
-	q.With("when", t.Time.Format(stamp)).Yes(t.Passed)
+	q.With("when", t.Time.Format(time.RFC3339)).Yes(t.Passed)
 }
 
 // leak asks for the leak test by the duties of the policy.
@@ -153,21 +154,21 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := "failed", leaks(t)
+	how, over := lang.Phrase("failed"), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
 		if over {
-			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
+			how = lang.Phrase("leaked {measured}, more than {limit}")
 		}
 	}
 	if t.LeakRate.IsValid() && t.LeakRate.Rat().Sign() < 0 && t.Passed != moistheat.No {
-		q.With("why", "the rate of the newest is below zero, so nothing was measured").Open(moistheat.Contradictory)
+		q.With("why", lang.Phrase("the rate of the newest is below zero, so nothing was measured")).Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
-	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
+	q.With("how", how).With("when", moistheat.DateOf(t.Time).String()).BrokenWhen(over).Yes(t.Passed)
 }
 
 // leaks reports whether a leak test shows more than the limit.
@@ -210,13 +211,13 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByMaker {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", "asked for: "+d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Phrase("asked for: {duty:text}")).With("duty", d.String()).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", "there is none here, and the policy leaves open how often it is due").Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", lang.Phrase("there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
 	}
 	return q, t
 }

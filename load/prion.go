@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 )
 
@@ -34,18 +35,18 @@ func (c *checker) prion(i int) {
 // prepared asks whether a pack shared a washer load or a lubricant with a pack of a
 // suspected case, of which other is the name of one.
 func (c *checker) prepared(i int, applies bool, other string) {
-	what, open := "", false
+	what, name, open := "", "", false
 	for j := range c.r.Packs[i].Items {
 		prep := &c.r.Packs[i].Items[j].Preparation
 		if p, found := c.prions.washed[prep.WasherLoad]; found {
-			what, other = "washer load "+prep.WasherLoad, p
+			what, name, other = lang.Phrase("washer load {name}"), prep.WasherLoad, p
 		}
 		if p, found := c.prions.oiled[prep.Lubricant]; found {
-			what, other = "the lubricant "+prep.Lubricant, p
+			what, name, other = lang.Phrase("the lubricant {name}"), prep.Lubricant, p
 		}
 		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
 	}
-	c.Ask(prionPrepared, "").When(applies).With("what", what).With("other", other).
+	c.Ask(prionPrepared, "").When(applies).With("what", what).With("name", name).With("other", other).
 		BrokenWhen(what != "").OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
 }
 

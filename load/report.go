@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -246,7 +247,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 func impossible() *Report {
 	out := newReport(&Record{}, &Policy{}, false)
 	out.Known.Alone = true
-	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
+	out.Findings = append(out.Findings, out.internal(lang.Phrase("no record or no policy was given")))
 	out.all.Load, out.Rows = moistheat.Reject, []Row{}
 	out.decide()
 	out.explain()
@@ -376,13 +377,13 @@ func indexIn(pointer, list string) (int, bool) {
 func (p *Policy) refusal(w *moistheat.Waiver) string {
 	switch s := p.rules[w.Rule]; {
 	case s == nil:
-		return "there is no such rule"
+		return lang.Phrase("there is no such rule")
 	case s.unwaivable:
-		return "what the rule can do when it is broken cannot be waived"
+		return lang.Phrase("what the rule can do when it is broken cannot be waived")
 	case w.Author == "" || w.Reason == "" || w.Expires.IsZero():
-		return "it has no author, no reason or no last day"
+		return lang.Phrase("it has no author, no reason or no last day")
 	}
-	return "nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day"
+	return lang.Phrase("nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day")
 }
 
 // decide sets the verdicts from the effects so far. A pack inside a container

@@ -102,7 +102,7 @@ func (t *textWriter) say(text lang.Text, pairs ...string) string { return say(t.
 
 func (t *textWriter) heading(r *Report) {
 	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy", r.Policy.Title))
-	v := strings.ToUpper(t.say(lang.Text(r.Verdict.Load.String())))
+	v := strings.ToUpper(t.in.Word("moistheat.Disposition", r.Verdict.Load.String()))
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
 		v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
 	}
@@ -112,7 +112,7 @@ func (t *textWriter) heading(r *Report) {
 	if r.Known.Alone && r.Verdict.Sterilizer == moistheat.InService {
 		v += t.say(". Nothing in this record takes the sterilizer out of service.")
 	} else {
-		v += t.say(". The sterilizer is {service:text}.", "service", r.Verdict.Sterilizer.String())
+		v += t.say(". The sterilizer is {service:moistheat.Service}.", "service", r.Verdict.Sterilizer.String())
 	}
 	if r.Verdict.Recall {
 		v += t.say(" Recall packs already issued.")
@@ -139,7 +139,7 @@ func (t *textWriter) packs(r *Report) {
 			}
 		}
 		if len(ids) > 0 {
-			t.para(fmt.Sprintf("  %-11s", t.say(lang.Text(d.String()))), strings.Repeat(" ", 13), strings.Join(ids, ", "))
+			t.para(fmt.Sprintf("  %-11s", t.in.Word("moistheat.Disposition", d.String())), strings.Repeat(" ", 13), strings.Join(ids, ", "))
 		}
 	}
 }
@@ -168,7 +168,7 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 		if general(&f) {
 			mark, t.general = t.say(", general practice"), true
 		}
-		t.para("    ", "    ", f.Rule+" ["+t.say(lang.Text(f.Severity.String()))+"]"+mark+": "+strings.Join(who, "; "))
+		t.para("    ", "    ", f.Rule+" ["+t.in.Word("moistheat.Severity", f.Severity.String())+"]"+mark+": "+strings.Join(who, "; "))
 	}
 }
 
@@ -186,11 +186,11 @@ func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
 	for h := range n.Hazards.All() {
 		i := slices.IndexFunc(r.Warnings, func(w Warning) bool { return w.Hazard == h })
 		if i < 0 || slices.ContainsFunc(t.warned, func(w Warning) bool { return w.Hazard == h }) {
-			again = append(again, t.say(lang.Text(h)))
+			again = append(again, t.in.Word("moistheat.Hazard", string(h)))
 			continue
 		}
 		t.warned = append(t.warned, r.Warnings[i])
-		t.para("    ", "    ", t.say("WARNING: {hazard:text}. {sentence}", "hazard", string(h), "sentence", r.Warnings[i].Sentence))
+		t.para("    ", "    ", t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence", r.Warnings[i].Sentence))
 	}
 	if len(again) > 0 {
 		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
@@ -202,7 +202,7 @@ func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
 func (t *textWriter) warnings() {
 	var points []string
 	for _, w := range t.warned {
-		points = append(points, t.say(lang.Text(w.Hazard))+": "+joined(t.in, w.Sources))
+		points = append(points, t.in.Word("moistheat.Hazard", string(w.Hazard))+": "+joined(t.in, w.Sources))
 	}
 	t.list("The safety instructions of the sterilizer come before the warnings above, which rest on:", points)
 }
@@ -218,7 +218,7 @@ func joined(l moistheat.Language, sources moistheat.Sources) string {
 // sourceIn is [moistheat.Source.String] with the basis in a language.
 func sourceIn(l moistheat.Language, s moistheat.Source) string {
 	basis := s.Basis.String()
-	return strings.TrimSuffix(s.String(), "("+basis+")") + "(" + say(l, lang.Text(basis)) + ")"
+	return strings.TrimSuffix(s.String(), "("+basis+")") + "(" + l.Word("moistheat.Basis", basis) + ")"
 }
 
 // Text returns the open findings of an answer to another question than release for a

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -17,18 +18,20 @@ func (k *checker) contents() {
 	if len(p.Items) < 2 {
 		return
 	}
-	difference, known := p.conflict()
+	difference, least, most, known := p.conflict()
 	known = known || difference != ""
-	k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
+	q := k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
 		Given(known).BrokenIf(difference != "").Detail("difference", difference)
+	if least.Compare(most) > 0 && most.IsValid() {
+		q.Detail("least", least.String()).Detail("most", most.String())
+	}
 }
 
 // conflict says in what the instructions of the items cannot be met together.
 // known reports whether every item has instructions on air removal and temperature,
 // without which an empty difference proves nothing.
-func (p *Pack) conflict() (difference string, known bool) {
+func (p *Pack) conflict() (difference string, least, most units.Temperature, known bool) {
 	known = true
-	var least, most units.Temperature
 	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
 		moistheat.SteamFlushPressurePulse} // those that suit all items so far
 	for i := range p.Items {
@@ -46,11 +49,11 @@ func (p *Pack) conflict() (difference string, known bool) {
 	}
 	switch {
 	case len(air) == 0:
-		return "no air removal suits all of them", known
+		return lang.Phrase("no air removal suits all of them"), units.Temperature{}, most, known
 	case most.IsValid() && least.Compare(most) > 0:
-		return "one item needs " + least.String() + ", another allows no more than " + most.String(), known
+		return lang.Phrase("one item needs {least:number}, another allows no more than {most:number}"), least, most, known
 	}
-	return "", known
+	return "", least, most, known
 }
 
 // mixed says whether the pack holds hollow items beside porous or textile ones.
@@ -95,7 +98,7 @@ func (k *checker) metals() {
 	}
 	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
 	if len(kinds) < 2 {
-		q.Open(moistheat.Unrecorded).Detail("metals", "not recorded")
+		q.Open(moistheat.Unrecorded).Detail("metals", lang.Phrase("not recorded"))
 		return
 	}
 	slices.Sort(kinds)
@@ -125,7 +128,7 @@ func (k *checker) item(it *Item) {
 	k.cleaning(it)
 	k.traits(it)
 	k.lumens(it)
-	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, "the item")}}
+	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, lang.Phrase("the item"))}}
 	for i := range k.Findings {
 		if f := &k.Findings[i]; f.Outcome < moistheat.Undetermined {
 			continue
@@ -199,13 +202,13 @@ func (k *checker) described(it *Item) {
 	q := k.Ask(itemUndescribed, "")
 	switch {
 	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
-		q.At("/hasTraits").Broken().With("what", "trait")
+		q.At("/hasTraits").Broken().With("what", lang.Phrase("trait"))
 	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
-		q.At("/hasLumens").Broken().With("what", "lumen")
+		q.At("/hasLumens").Broken().With("what", lang.Phrase("lumen"))
 	case !it.described():
-		q.At("/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
+		q.At("/traits").Open(moistheat.Unrecorded).With("what", lang.Phrase("what the item is"))
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
-		q.At("/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
+		q.At("/lumens").Open(moistheat.Unrecorded).With("what", lang.Phrase("the lumens that it has"))
 	default:
 		q.Met()
 	}

@@ -4,13 +4,17 @@
 // A text may have parameters in braces. What follows a colon says how the value of one is
 // written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
 // instant (date-time), {why:text} a text of the catalogue, or several with commas between
-// them. All others, such as names of packs, are written as they are.
+// them, and {kind:packaging.Barrier} a word of the list of that name, whose key is
+// "packaging.Barrier: rigid container". {item:name} is a name, or a text that stands in place
+// of one. All others are written as they are.
 package lang
 
 import (
+	"cmp"
 	_ "embed"
 	"encoding/json"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -20,6 +24,21 @@ import (
 // Text is an English text of the library. Constants of this type are in the list of
 // [English], which a generator writes.
 type Text string
+
+// Phrase returns a text that is to stand in a parameter of another, so that it is listed.
+func Phrase(t Text) string { return string(t) }
+
+// Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
+// value. A catalogue knows it again by the words between them.
+func Sprint(t Text, values ...string) string {
+	return (*Catalogue)(nil).fill(string(t), func(name string) (string, bool) {
+		i, err := strconv.Atoi(name)
+		if err != nil || i < 1 || i > len(values) {
+			return "", false
+		}
+		return values[i-1], true
+	}, deepest)
+}
 
 // Catalogue is a language. A nil Catalogue is English.
 type Catalogue struct {
@@ -32,6 +51,14 @@ type Catalogue struct {
 	Months []string          `json:"months,omitempty"`
 	Texts  map[string]string `json:"texts"`
 	Own    map[string]string `json:"own,omitempty"` // texts that are not the library's
+
+	filled []pattern // the texts of [Sprint]
+}
+
+// pattern is an English text that is known by the words between its parameters.
+type pattern struct {
+	words []string // before, between and after the parameters
+	text  string
 }
 
 // Format is the value of the "format" member of a language.
@@ -85,8 +112,71 @@ func (c *Catalogue) Prepare() {
 	for _, texts := range []map[string]string{c.Texts, c.Own} {
 		for en, own := range texts {
 			texts[en] = sort(own, en)
+			if strings.Contains(en, "{1") {
+				c.filled = append(c.filled, patternOf(en))
+			}
 		}
 	}
+	slices.SortFunc(c.filled, func(a, b pattern) int { // what has the most words of its own first
+		return cmp.Or(len(strings.Join(b.words, ""))-len(strings.Join(a.words, "")), strings.Compare(a.text, b.text))
+	})
+}
+
+func patternOf(en string) pattern {
+	p := pattern{text: en}
+	rest := en
+	for _, name := range Parameters(en) {
+		before, after, _ := strings.Cut(rest, "{"+name+"}")
+		p.words, rest = append(p.words, before), after
+	}
+	p.words = append(p.words, rest)
+	return p
+}
+
+// values returns what stands in the places of the parameters of a text.
+func (p pattern) values(v string) ([]string, bool) {
+	rest, ok := strings.CutPrefix(v, p.words[0])
+	if !ok {
+		return nil, false
+	}
+	var out []string
+	for i, w := range p.words[1:] {
+		at := strings.Index(rest, w)
+		if last := i == len(p.words)-2; last {
+			if at = len(rest) - len(w); !strings.HasSuffix(rest, w) {
+				at = -1
+			}
+		}
+		if at < 1 {
+			return nil, false
+		}
+		out = append(out, rest[:at])
+		rest = rest[at+len(w):]
+	}
+	return out, true
+}
+
+// recognise returns a text of [Sprint] in the language.
+func (c *Catalogue) recognise(v string, depth int) (string, bool) {
+	if c == nil || depth > 2*deepest {
+		return "", false
+	}
+	for _, p := range c.filled {
+		values, ok := p.values(v)
+		if !ok {
+			continue
+		}
+		names := Parameters(p.text)
+		return c.fill(c.Find(p.text), func(name string) (string, bool) {
+			for i, n := range names {
+				if n, _, _ = strings.Cut(n, ":"); n == name {
+					return values[i], true
+				}
+			}
+			return "", false
+		}, depth+1), true
+	}
+	return "", false
 }
 
 // sort gives each parameter of a text the sort that it has in the English one.
@@ -128,6 +218,16 @@ func (c *Catalogue) Find(text string) string {
 	return text
 }
 
+// Word returns a word of a closed list in the language, or a text that stands in place of
+// one. The list has the name of its type, such as "moistheat.Hazard".
+func (c *Catalogue) Word(list, word string) string {
+	key := list + ": " + word
+	if own := c.Find(key); own != key {
+		return own
+	}
+	return c.Find(word)
+}
+
 // Say returns an English text in the language, with its parameters filled in. What value
 // does not know stays.
 func (c *Catalogue) Say(text string, value func(name string) (string, bool)) string {
@@ -162,12 +262,18 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 			v = c.Number(v)
 		case "date":
 			v = c.Date(v)
-		case "text":
-			v = c.list(v, func(v string) string {
-				if v = c.Find(v); depth < deepest {
-					v = c.fill(v, value, depth+1)
+		case "name":
+			v = c.Find(v)
+		case "":
+		default:
+			v = c.list(v, func(v string) (string, bool) {
+				if own := c.Word(as, v); own != v || strings.Contains(v, "{") {
+					if depth < deepest {
+						own = c.fill(own, value, depth+1)
+					}
+					return own, true
 				}
-				return v
+				return c.recognise(v, depth)
 			})
 		}
 		b.WriteString(v)
@@ -178,10 +284,10 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 // separators stand between the texts of a list, the widest first.
 var separators = [...]string{"; ", ", ", " and ", " or "}
 
-// list says each text of a list; a text that the language knows is no list.
-func (c *Catalogue) list(v string, say func(string) string) string {
-	if c == nil || c.Find(v) != v {
-		return say(v)
+// list says each text of a list; what say knows is no list.
+func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
+	if own, ok := say(v); ok || c == nil {
+		return cmp.Or(own, v)
 	}
 	for _, s := range separators {
 		parts := strings.Split(v, s)
@@ -193,7 +299,10 @@ func (c *Catalogue) list(v string, say func(string) string) string {
 		}
 		return strings.Join(parts, c.Find(s))
 	}
-	return say(v)
+	if v != "" && digit(v[0]) {
+		return c.Number(v)
+	}
+	return v
 }
 
 // These texts stand in lists, and beside the numbers of quantities.
@@ -237,13 +346,23 @@ func swapped(r rune) rune {
 
 func digit(b byte) bool { return '0' <= b && b <= '9' }
 
+// The forms of a day and of an instant: as parameters have them, and as English texts do.
+const (
+	englishDay  = "2 January 2006"
+	englishTime = "2 January 2006 15:04"
+)
+
 // Date returns a day or an instant as the language writes it; an instant in its own zone.
 func (c *Catalogue) Date(v string) string {
-	if t, err := time.Parse(time.DateOnly, v); err == nil {
-		return c.format(t, "2 January 2006", func() string { return c.Day })
+	for _, layout := range [...]string{time.DateOnly, englishDay} {
+		if t, err := time.Parse(layout, v); err == nil {
+			return c.format(t, englishDay, func() string { return c.Day })
+		}
 	}
-	if t, err := time.Parse(time.RFC3339Nano, v); err == nil {
-		return c.format(t, "2 January 2006 15:04", func() string { return c.Time })
+	for _, layout := range [...]string{time.RFC3339Nano, englishTime} {
+		if t, err := time.Parse(layout, v); err == nil {
+			return c.format(t, englishTime, func() string { return c.Time })
+		}
 	}
 	return v
 }
