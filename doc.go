@@ -484,10 +484,14 @@ func (l Language) String() string {
 // sorted.
 func (l Language) Missing() []string { return l.of.Missing() }
 
-// Text returns a text of the library in the language, with its parameters filled in. One
-// that the language does not have stays English.
-func (l Language) Text(english lang.Text, params ...Param) string {
-	return l.of.Say(string(english), Params(params).value)
+// Text returns an English text of the library, such as the title of a rule, in the language
+// and with its parameters filled in. One that the language does not have stays English.
+func (l Language) Text(english string, params ...Param) string {
+	return l.of.Say(english, Params(params).value)
+}
+
+func (l Language) say(english lang.Text, params ...Param) string {
+	return l.Text(string(english), params...)
 }
 
 // Word returns a word of a closed list in the language. The list has the name of its type,
@@ -499,29 +503,29 @@ func (l Language) Message(r Rule, f Finding) string {
 	var more string
 	switch n := f.More; {
 	case n == 1:
-		more = l.Text(" … and 1 more finding of this rule is not listed.")
+		more = l.say(" … and 1 more finding of this rule is not listed.")
 	case n > 1:
-		more = l.Text(" … and {count} more findings of this rule are not listed.", Param{"count", grouped(n)})
+		more = l.say(" … and {count} more findings of this rule are not listed.", Param{"count", grouped(n)})
 	}
-	t, title := lang.Text(r.Title), Param{"title", l.Text(lang.Text(r.Title), f.Params...)}
+	t, title := r.Title, Param{"title", l.Text(r.Title, f.Params...)}
 	switch {
 	case f.Outcome == Broken:
-		t = lang.Text(r.BrokenText)
+		t = r.BrokenText
 	case f.Outcome == Undetermined && f.Reason == BasisNotAccepted:
-		return l.Text("The record satisfies this rule, but on no basis that the policy accepts: {title}", title) + more
+		return l.say("The record satisfies this rule, but on no basis that the policy accepts: {title}", title) + more
 	case f.Outcome == Undetermined && r.UndeterminedText != "":
-		t = lang.Text(r.UndeterminedText)
+		t = r.UndeterminedText
 	case f.Outcome == Undetermined && f.Reason == Unrecorded:
-		return l.Text("Not recorded, so it cannot be judged: {title}", title) + more
+		return l.say("Not recorded, so it cannot be judged: {title}", title) + more
 	case f.Outcome == Undetermined:
-		return l.Text("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) + more
+		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) + more
 	case f.Outcome == Internal:
-		return Visible(l.Text("The library failed while checking this rule; treat it as not met: {title}", title)) + more
+		return Visible(l.say("The library failed while checking this rule; treat it as not met: {title}", title)) + more
 	}
-	if !strings.Contains(string(t), "{") {
+	if !strings.Contains(t, "{") {
 		return l.Text(t) + more
 	}
-	return Visible(l.of.Say(string(t), func(name string) (string, bool) {
+	return Visible(l.of.Say(t, func(name string) (string, bool) {
 		switch name {
 		case "measured":
 			return l.quantity(f.Measured), true
@@ -534,7 +538,7 @@ func (l Language) Message(r Rule, f Finding) string {
 
 func (l Language) quantity(v units.Value) string {
 	if !v.IsValid() {
-		return l.Text("not recorded")
+		return l.say("not recorded")
 	}
 	return l.of.Number(v.String())
 }

@@ -50,9 +50,9 @@ func (c *checker) outside() {
 	timed, from, to := !t.Start.IsZero(), c.e.Started, c.e.Ended
 	switch {
 	case timed && !from.IsZero() && at(first).Before(from.Add(-clockReading)):
-		q.Broken().With("reason", lang.Phrase("begins {apart:number} before its cycle")).With("apart", apartBy(at(first), from))
+		q.Broken().With("reason", lang.Sprint("begins {1:number} before its cycle", apartBy(at(first), from)))
 	case timed && !to.IsZero() && at(last).After(to.Add(clockReading)):
-		q.Broken().With("reason", lang.Phrase("ends {apart:number} after its cycle")).With("apart", apartBy(to, at(last)))
+		q.Broken().With("reason", lang.Sprint("ends {1:number} after its cycle", apartBy(to, at(last))))
 	case !timed:
 		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start of the recording is not recorded")})
 	case from.IsZero() || to.IsZero():

@@ -135,7 +135,7 @@ func (c *checker) overlap(i int, at string) {
 	case over:
 		_, mm, _ := c.lay.nearest(i)
 		q.At(at+"/spot").Got(percentUp(share).Value()).With("other", c.r.Packs[other].ID).
-			With("move", lang.Phrase(" Move them {apart:number} apart.")).With("apart", roundedUp(-mm).String()).Broken()
+			With("move", lang.Sprint(" Move them {1:number} apart.", roundedUp(-mm).String())).Broken()
 	case more || seen.IsValid() && b == nil:
 		ask.AtMost(q.At(at+"/overlap").With("other", lang.Phrase("its neighbour")).With("move", ""), seen, lim.Value)
 	case b != nil && c.lay.whole:
@@ -208,8 +208,8 @@ func (c *checker) beneath(i int, at string) {
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
 		into := roundedUp(plane.Millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		q.Got(into).With("how", lang.Phrase("reaches {into:number} into tray {tray}")).
-			With("into", into.Text()).With("tray", c.lay.arranged.Trays[other].ID).Broken()
+		q.Got(into).With("how", lang.Sprint("reaches {1:number} into tray {2}",
+			into.Text(), c.lay.arranged.Trays[other].ID)).Broken()
 	case gap.IsValid() && gap.Compare(nowhere()) <= 0:
 		q.Got(gap.Value()).With("how", lang.Phrase("touches the tray")).Broken()
 	case known && rise != nil:

@@ -267,11 +267,10 @@ func (c *checker) match(cy *Cycle) {
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch number, ours := c.counted(); {
 	case ours == moistheat.No:
-		q.At("/cycle/number").With("recorded", lang.Phrase("cycle {cycle}")).With("cycle", cy.Number).
-			With("load", lang.Phrase("number {number}")).With("number", number).Broken()
+		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}", number)).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
-		q.At("/cycle/sterilizer").With("recorded", lang.Phrase("sterilizer {cycle}")).With("cycle", cy.Sterilizer).
-			With("load", lang.Phrase("of sterilizer {number}")).With("number", unit).Broken()
+		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
+			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()
 	case ours == moistheat.NotRecorded:
 		q.With("what", lang.Phrase("load")).Open(moistheat.Unrecorded)
 	default:
@@ -463,20 +462,20 @@ func (c *checker) unloading() {
 	ask.AtLeast(c.Ask(coolingShort, under(at, "/cooled", u.Cooled.IsValid())).When(c.wrapped).By(lim.Source), u.Cooled, lim.Value)
 }
 
-// unread returns what is read before a release and was not, and of which pack.
-func (c *checker) unread() (what, pack string) {
+// unread returns what is read before a release and was not, in words.
+func (c *checker) unread() string {
 	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == "" {
-		return lang.Phrase("the indicator in the process challenge device"), ""
+		return lang.Phrase("the indicator in the process challenge device")
 	}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		for _, ind := range p.Indicators {
 			if ind.Result == "" && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
-				return lang.Phrase("an indicator of pack {pack}"), p.ID
+				return lang.Sprint("an indicator of pack {1}", p.ID)
 			}
 		}
 	}
-	return "", ""
+	return ""
 }
 
 // correctiveAction asks for an account of what failed, once the verdicts are known.
@@ -494,9 +493,8 @@ func (c *checker) release() {
 		c.Ask(releaserMissing, "").Open(moistheat.NotYet)
 		return
 	}
-	what, pack := c.unread()
-	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).With("pack", pack).
-		BrokenIf(what != "")
+	what := c.unread()
+	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).BrokenIf(what != "")
 	undecided := r.Decision == 0 && slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Decision == 0 })
 	c.Ask(releaserMissing, "/release").BrokenWhen(r.By == "").OpenWhen(undecided, moistheat.NotYet).Met()
 	by := r.By

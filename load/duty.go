@@ -159,7 +159,7 @@ func (c *checker) leak(before time.Time) {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
 		if over {
-			how = lang.Phrase("leaked {measured}, more than {limit}")
+			how = lang.Sprint("leaked {1:number}, more than {2:number}", t.LeakRate.String(), rate.Value.String())
 		}
 	}
 	if t.LeakRate.IsValid() && t.LeakRate.Rat().Sign() < 0 && t.Passed != moistheat.No {
@@ -168,7 +168,7 @@ func (c *checker) leak(before time.Time) {
 	if t.Passed == moistheat.NotRecorded {
 		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
-	q.With("how", how).With("when", moistheat.DateOf(t.Time).String()).BrokenWhen(over).Yes(t.Passed)
+	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
 
 // leaks reports whether a leak test shows more than the limit.
@@ -211,7 +211,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByMaker {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", lang.Phrase("asked for: {duty:text}")).With("duty", d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break

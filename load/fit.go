@@ -274,7 +274,7 @@ func (c *checker) lumens(it *packaging.Item) {
 			may = moistheat.Yes
 		}
 		q.With("class", size).With("cycle", c.runs()).
-			With("why", lang.Phrase("it is not recorded whether the cycle can reach its lumen ({class:text})")).Yes(may)
+			With("why", lang.Sprint("it is not recorded whether the cycle can reach its lumen ({1:packaging.LumenClass})", size)).Yes(may)
 	}
 	if class == packaging.HollowB {
 		c.Ask(fitWide, "").With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))

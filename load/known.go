@@ -219,13 +219,11 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := lang.Phrase("a failed {kind:calendar.EventKind} test")
+		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
 		if !calendar.IsTest(s.Event) {
-			what = lang.Phrase("a {kind:calendar.EventKind}")
+			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
 		}
-		about := func() ask.Question {
-			return q.With("what", what).With("kind", s.Event.String()).With("event", orUnnamed(s.ID))
-		}
+		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()
 		switch {
 		case began.IsZero() && timed && !open:

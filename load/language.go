@@ -21,24 +21,24 @@ func (r *Report) In(l moistheat.Language) *Report {
 	for i := range out.Rules {
 		n := &out.Rules[i]
 		for _, text := range []*string{&n.Title, &n.Why, &n.Remedy, &n.FindOut, &n.BrokenText, &n.UndeterminedText} {
-			*text = say(l, lang.Text(*text))
+			*text = l.Text(*text)
 		}
 	}
 	for i := range out.Warnings {
-		out.Warnings[i].Sentence = say(l, lang.Text(r.Warnings[i].Sentence))
+		out.Warnings[i].Sentence = l.Text(r.Warnings[i].Sentence)
 	}
 	for i := range out.Rows {
-		out.Rows[i].Condition = say(l, lang.Text(r.Rows[i].Condition))
+		out.Rows[i].Condition = l.Text(r.Rows[i].Condition)
 	}
 	p := &out.Policy
-	p.Title, p.GeneralPractice = say(l, lang.Text(p.Title)), say(l, lang.Text(p.GeneralPractice))
+	p.Title, p.GeneralPractice = l.Text(p.Title), l.Text(p.GeneralPractice)
 	p.AsksLess, p.LeavesOpen = slices.Clone(p.AsksLess), slices.Clone(p.LeavesOpen)
 	for _, list := range [][]string{p.AsksLess, p.LeavesOpen} {
 		for i := range list {
-			list[i] = say(l, lang.Text(list[i]))
+			list[i] = l.Text(list[i])
 		}
 	}
-	out.Disclaimer = say(l, lang.Text(r.Disclaimer))
+	out.Disclaimer = l.Text(r.Disclaimer)
 	return &out
 }
 
@@ -48,7 +48,7 @@ func say(l moistheat.Language, text lang.Text, pairs ...string) string {
 	for i := 0; i+1 < len(pairs); i += 2 {
 		params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
 	}
-	return l.Text(text, params...)
+	return l.Text(string(text), params...)
 }
 
 // plural returns the text for one thing or that for n, its parameter.

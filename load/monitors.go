@@ -438,7 +438,7 @@ func (c *checker) integrating(implant bool) {
 	q := c.Ask(implantUnintegrated, at).When(implant)
 	switch {
 	case typ > 0 && typ < 5:
-		q.Broken().Detail("why", lang.Phrase("its indicator is of type {type}")).Detail("type", strconv.Itoa(typ))
+		q.Broken().Detail("why", lang.Sprint("its indicator is of type {1}", strconv.Itoa(typ)))
 	case len(c.r.Monitors.Biologicals) > 0 && enclosed == moistheat.No:
 		q.At("/monitors/biologicals").Broken().Detail("why", lang.Phrase("the biological indicator lay bare"))
 	case typ == 6:

@@ -13,7 +13,7 @@ import (
 func (c *checker) prion(i int) {
 	then := ""
 	if p := c.p.doc.Prion; p != nil {
-		then = " " + p.Then
+		then = lang.Sprint(" {1:text}", p.Then)
 	}
 	at, own := suspected(&c.r.Packs[i])
 	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).With("then", then)
@@ -35,18 +35,18 @@ func (c *checker) prion(i int) {
 // prepared asks whether a pack shared a washer load or a lubricant with a pack of a
 // suspected case, of which other is the name of one.
 func (c *checker) prepared(i int, applies bool, other string) {
-	what, name, open := "", "", false
+	what, open := "", false
 	for j := range c.r.Packs[i].Items {
 		prep := &c.r.Packs[i].Items[j].Preparation
 		if p, found := c.prions.washed[prep.WasherLoad]; found {
-			what, name, other = lang.Phrase("washer load {name}"), prep.WasherLoad, p
+			what, other = lang.Sprint("washer load {1}", prep.WasherLoad), p
 		}
 		if p, found := c.prions.oiled[prep.Lubricant]; found {
-			what, name, other = lang.Phrase("the lubricant {name}"), prep.Lubricant, p
+			what, other = lang.Sprint("the lubricant {1}", prep.Lubricant), p
 		}
 		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
 	}
-	c.Ask(prionPrepared, "").When(applies).With("what", what).With("name", name).With("other", other).
+	c.Ask(prionPrepared, "").When(applies).With("what", what).With("other", other).
 		BrokenWhen(what != "").OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
 }
 

@@ -131,7 +131,13 @@ func (r *Report) refused() (n int) {
 
 // packs lists the packs by what may happen to them.
 func (t *textWriter) packs(r *Report) {
-	for _, d := range []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject} {
+	all := []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject}
+	names, width := make([]string, len(all)), 11
+	for i, d := range all {
+		names[i] = t.in.Word("moistheat.Disposition", d.String())
+		width = max(width, utf8.RuneCountInString(names[i])+1)
+	}
+	for i, d := range all {
 		var ids []string
 		for _, p := range r.Packs {
 			if p.Disposition == d {
@@ -139,7 +145,7 @@ func (t *textWriter) packs(r *Report) {
 			}
 		}
 		if len(ids) > 0 {
-			t.para(fmt.Sprintf("  %-11s", t.in.Word("moistheat.Disposition", d.String())), strings.Repeat(" ", 13), strings.Join(ids, ", "))
+			t.para(fmt.Sprintf("  %-*s", width, names[i]), strings.Repeat(" ", width+2), strings.Join(ids, ", "))
 		}
 	}
 }

@@ -18,20 +18,18 @@ func (k *checker) contents() {
 	if len(p.Items) < 2 {
 		return
 	}
-	difference, least, most, known := p.conflict()
+	difference, known := p.conflict()
 	known = known || difference != ""
-	q := k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
+	k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
 		Given(known).BrokenIf(difference != "").Detail("difference", difference)
-	if least.Compare(most) > 0 && most.IsValid() {
-		q.Detail("least", least.String()).Detail("most", most.String())
-	}
 }
 
 // conflict says in what the instructions of the items cannot be met together.
 // known reports whether every item has instructions on air removal and temperature,
 // without which an empty difference proves nothing.
-func (p *Pack) conflict() (difference string, least, most units.Temperature, known bool) {
+func (p *Pack) conflict() (difference string, known bool) {
 	known = true
+	var least, most units.Temperature
 	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
 		moistheat.SteamFlushPressurePulse} // those that suit all items so far
 	for i := range p.Items {
@@ -49,11 +47,11 @@ func (p *Pack) conflict() (difference string, least, most units.Temperature, kno
 	}
 	switch {
 	case len(air) == 0:
-		return lang.Phrase("no air removal suits all of them"), units.Temperature{}, most, known
+		return lang.Phrase("no air removal suits all of them"), known
 	case most.IsValid() && least.Compare(most) > 0:
-		return lang.Phrase("one item needs {least:number}, another allows no more than {most:number}"), least, most, known
+		return lang.Sprint("one item needs {1:number}, another allows no more than {2:number}", least.String(), most.String()), known
 	}
-	return "", least, most, known
+	return "", known
 }
 
 // mixed says whether the pack holds hollow items beside porous or textile ones.

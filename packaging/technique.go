@@ -34,11 +34,9 @@ func (k *checker) sealer() {
 		q.At("/seal/tested").Broken().With("due", lang.Phrase("it was not tested"))
 	case last.IsValid() && changed.Compare(last) > 0 && (!on.IsValid() || changed.Compare(on) <= 0):
 		q.At("/seal/changed").Broken().
-			With("due", lang.Phrase("last on {last:date}, and repaired or given new material on {changed:date}")).
-			With("last", last.String()).With("changed", changed.String())
+			With("due", lang.Sprint("last on {1:date}, and repaired or given new material on {2:date}", last.String(), changed.String()))
 	case until.IsValid() && on.Compare(until) > 0:
-		q.Broken().With("due", lang.Phrase("last on {last:date}, due again by {until:date}")).
-			With("last", last.String()).With("until", until.String())
+		q.Broken().With("due", lang.Sprint("last on {1:date}, due again by {2:date}", last.String(), until.String()))
 	case !last.IsValid() && s.Tested == moistheat.Yes:
 		q.At("/seal/tested").Met()
 	case !last.IsValid():

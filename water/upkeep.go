@@ -52,8 +52,7 @@ func (k *checker) stale() {
 			With("reason", lang.Phrase("the newest recorded filling is later than the cycle"))
 	case filled && !sameDay(r.LastFilled, cycle):
 		at("lastFilled").Broken().
-			With("reason", lang.Phrase("it was last filled on {filled:date}")).
-			With("filled", r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
+			With("reason", lang.Sprint("it was last filled on {1:date}", r.LastFilled.In(cycle.Location()).Format(time.DateOnly)))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
 		at("lastDrained").Open(moistheat.Contradictory).
 			With("reason", lang.Phrase("the newest recorded draining is later than the newest filling"))

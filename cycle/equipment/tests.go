@@ -47,7 +47,7 @@ func CheckAirRemoval(t *AirRemovalTest, f Figures) []moistheat.Finding {
 		atMost(q.With("tolerance", lang.Phrase("or less")), t.Hold, f.ExposureTime)
 	} else {
 		off := new(big.Rat).Sub(t.Hold.Rat(), f.ExposureTime.Value.Rat())
-		under(q.With("tolerance", lang.Phrase("{within:number} more or less")).With("within", tolerance.String()), t.Hold.Value(), f.ExposureTime)
+		under(q.With("tolerance", lang.Sprint("{1:number} more or less", tolerance.String())), t.Hold.Value(), f.ExposureTime)
 		if !t.Hold.IsValid() {
 			q.Open(moistheat.Unrecorded)
 		}

@@ -14,7 +14,6 @@ import (
 	_ "embed"
 	"encoding/json"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -29,15 +28,15 @@ type Text string
 func Phrase(t Text) string { return string(t) }
 
 // Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
-// value. A catalogue knows it again by the words between them.
+// value in English. A catalogue knows it again by the words between them.
 func Sprint(t Text, values ...string) string {
-	return (*Catalogue)(nil).fill(string(t), func(name string) (string, bool) {
-		i, err := strconv.Atoi(name)
-		if err != nil || i < 1 || i > len(values) {
-			return "", false
+	s := string(t)
+	for i, p := range Parameters(s) {
+		if i < len(values) {
+			s = strings.Replace(s, "{"+p+"}", values[i], 1)
 		}
-		return values[i-1], true
-	}, deepest)
+	}
+	return s
 }
 
 // Catalogue is a language. A nil Catalogue is English.
@@ -352,28 +351,38 @@ const (
 	englishTime = "2 January 2006 15:04"
 )
 
-// Date returns a day or an instant as the language writes it; an instant in its own zone.
+// Date returns a day or an instant as the language writes it; an instant in its own zone. In
+// English a day stays as it is.
 func (c *Catalogue) Date(v string) string {
 	for _, layout := range [...]string{time.DateOnly, englishDay} {
-		if t, err := time.Parse(layout, v); err == nil {
-			return c.format(t, englishDay, func() string { return c.Day })
+		if t, err := time.Parse(layout, v); err == nil && c != nil {
+			return c.format(t, c.Day, englishDay)
 		}
 	}
 	for _, layout := range [...]string{time.RFC3339Nano, englishTime} {
 		if t, err := time.Parse(layout, v); err == nil {
-			return c.format(t, englishTime, func() string { return c.Time })
+			return c.format(t, c.time(), englishTime)
 		}
 	}
 	return v
 }
 
-func (c *Catalogue) format(t time.Time, layout string, own func() string) string {
-	if c == nil || len(c.Months) != 12 || own() == "" {
-		return t.Format(layout)
+func (c *Catalogue) time() string {
+	if c == nil {
+		return ""
 	}
-	before, after, named := strings.Cut(own(), "January")
+	return c.Time
+}
+
+// format writes an instant by a layout of the language, or by the English one where it has
+// none.
+func (c *Catalogue) format(t time.Time, own, english string) string {
+	if own == "" || len(c.Months) != 12 {
+		return t.Format(english)
+	}
+	before, after, named := strings.Cut(own, "January")
 	if !named {
-		return t.Format(own())
+		return t.Format(own)
 	}
 	return t.Format(before) + c.Months[t.Month()-1] + t.Format(after)
 }

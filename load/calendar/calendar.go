@@ -64,7 +64,7 @@ func (d Duty) String() string {
 		}
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
 		add("each {1:calendar.Cadence}", string(d.Cadence))
-		add("from {1:calendar.WeekBeginning}", prose.Capital(string(d.Week.Begins)))
+		add("from {1:text}", prose.Capital(string(d.Week.Begins)))
 	default:
 		add("each {1:calendar.Cadence}", string(d.Cadence))
 	}
@@ -224,6 +224,12 @@ func (p Period) Words() string {
 	}
 	return p.String()
 }
+
+// What a week begins with.
+const (
+	_ lang.Text = "Monday"
+	_ lang.Text = "Sunday"
+)
 
 func period(n int, one, more lang.Text) string {
 	if n == 1 {

@@ -53,6 +53,9 @@ func generate(root string) ([]byte, error) {
 	for d := water.Conductivity; d <= water.Appearance; d++ {
 		seen["water.Determinand: "+d.String()] = true
 	}
+	if err := policies(root, seen); err != nil {
+		return nil, err
+	}
 	if err := code(root, seen); err != nil {
 		return nil, err
 	}
@@ -94,6 +97,32 @@ func data(root string, seen map[string]bool) error {
 		}
 		for _, each := range list {
 			seen[each[members[1]].(string)] = true
+		}
+	}
+	return nil
+}
+
+// policies adds the texts that reports say of the library's policies.
+func policies(root string, seen map[string]bool) error {
+	names, err := filepath.Glob(filepath.Join(root, "load", "policies", "*.json"))
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		file, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		var p struct {
+			Title                string
+			AsksLess, LeavesOpen []string
+			Prion                struct{ Then string }
+		}
+		if err := json.Unmarshal(file, &p); err != nil {
+			return err
+		}
+		for _, text := range slices.Concat(p.AsksLess, p.LeavesOpen, []string{p.Title, p.Prion.Then}) {
+			seen[text] = true
 		}
 	}
 	return nil
