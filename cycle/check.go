@@ -177,7 +177,7 @@ func (c *checker) requirement() {
 		c.pair(at)
 		return
 	}
-	d := Doubt{moistheat.NoLimit, lang.Sprint("no row has {1:number}", strings.Join(c.chosen(), ", "))}
+	d := Doubt{moistheat.NoLimit, lang.Sprint("no row has {1:text}", strings.Join(c.chosen(), ", "))}
 	for i, r := range c.l.Near {
 		if i == 0 {
 			d.Detail += "; " + lang.Sprint("the nearest: {1:text}", r.described())

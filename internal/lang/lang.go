@@ -155,6 +155,18 @@ func (p pattern) values(v string) ([]string, bool) {
 	return out, true
 }
 
+// can reports whether a value can be one of a parameter.
+func (c *Catalogue) can(parameter, v string) bool {
+	switch _, as, _ := strings.Cut(parameter, ":"); as {
+	case "", "name", "text":
+		return true
+	case "number", "date":
+		return digit(v[0]) || v[0] == '-'
+	default:
+		return c.Texts[as+": "+v] != ""
+	}
+}
+
 // recognise returns a text of [Sprint] in the language.
 func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 	if c == nil || depth > 2*deepest {
@@ -162,10 +174,10 @@ func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 	}
 	for _, p := range c.filled {
 		values, ok := p.values(v)
-		if !ok {
+		names := Parameters(p.text)
+		if !ok || p.words[0] == "" && !c.can(names[0], values[0]) {
 			continue
 		}
-		names := Parameters(p.text)
 		return c.fill(c.Find(p.text), func(name string) (string, bool) {
 			for i, n := range names {
 				if n, _, _ = strings.Cut(n, ":"); n == name {
@@ -312,6 +324,7 @@ const (
 	_ Text = "gauge"
 	_ Text = "as"
 	_ Text = "difference"
+	_ Text = "per"
 )
 
 // Number returns a number, or a quantity with its symbol, as the language writes it.

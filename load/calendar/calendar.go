@@ -214,13 +214,13 @@ func (p Period) String() string {
 func (p Period) Words() string {
 	switch p.unit {
 	case 'H':
-		return period(int(p.n), "1 hour", "{1} hours")
+		return period(int(p.n), "1 hour", "{1:number} hours")
 	case 'D':
-		return period(int(p.n), "1 day", "{1} days")
+		return period(int(p.n), "1 day", "{1:number} days")
 	case 'M':
-		return period(int(p.n), "1 month", "{1} months")
+		return period(int(p.n), "1 month", "{1:number} months")
 	case 'Y':
-		return period(int(p.n), "1 year", "{1} years")
+		return period(int(p.n), "1 year", "{1:number} years")
 	}
 	return p.String()
 }
