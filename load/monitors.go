@@ -368,19 +368,19 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		s.outcome = moistheat.Broken
 	default:
 		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
-			"what was run since the last valid one is not recorded"
+			lang.Phrase("what was run since the last valid one is not recorded")
 		if last.IsZero() || now.IsZero() {
-			s.why = "the last valid one, or the time of the load, is not recorded"
+			s.why = lang.Phrase("the last valid one, or the time of the load, is not recorded")
 		}
 		if c.known.nothing() {
-			s.why += "; a record alone does not show it, the history of the sterilizer may"
+			s.why += "; " + lang.Phrase("a record alone does not show it, the history of the sterilizer may")
 		}
 		if duty.Cadence == calendar.ByMaker {
-			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
+			s.reason, s.why = moistheat.NoLimit, lang.Phrase("the schedule is in the sterilizer's instructions")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
-		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, "the one that is due is still incubating"
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, lang.Phrase("the one that is due is still incubating")
 	}
 	return s
 }

@@ -155,15 +155,16 @@ func (p pattern) values(v string) ([]string, bool) {
 	return out, true
 }
 
-// can reports whether a value can be one of a parameter.
-func (c *Catalogue) can(parameter, v string) bool {
+// can reports whether a value can be one of a parameter; first, of one that begins a text.
+func (c *Catalogue) can(parameter, v string, first bool) bool {
 	switch _, as, _ := strings.Cut(parameter, ":"); as {
 	case "", "name", "text":
 		return true
 	case "number", "date":
-		return digit(v[0]) || v[0] == '-'
+		return !first || digit(v[0]) || v[0] == '-'
 	default:
-		return c.Texts[as+": "+v] != ""
+		word, _, _ := strings.Cut(v, ", ")
+		return c.Texts[as+": "+word] != ""
 	}
 }
 
@@ -175,7 +176,10 @@ func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 	for _, p := range c.filled {
 		values, ok := p.values(v)
 		names := Parameters(p.text)
-		if !ok || p.words[0] == "" && !c.can(names[0], values[0]) {
+		for i := range values {
+			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "")
+		}
+		if !ok {
 			continue
 		}
 		return c.fill(c.Find(p.text), func(name string) (string, bool) {
