@@ -76,6 +76,7 @@ import (
 	"time"
 
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
@@ -458,7 +459,7 @@ func (r Rule) Message(f Finding) string {
 		return t
 	}
 	pairs := make([]string, 0, 4+2*len(f.Params))
-	pairs = append(pairs, "{measured}", orUnknown(f.Measured), "{limit}", orUnknown(f.Limit))
+	pairs = append(pairs, "{measured}", orUnknown(f.Measured, f.Limit), "{limit}", orUnknown(f.Limit, f.Limit))
 	for _, p := range f.Params {
 		pairs = append(pairs, "{"+p.Name+"}", p.Value)
 	}
@@ -485,11 +486,11 @@ func unlisted(n int) string {
 // changed.
 func Visible(text string) string { return guard.Visible(text) }
 
-func orUnknown(v units.Value) string {
+func orUnknown(v, limit units.Value) string {
 	if !v.IsValid() {
 		return "not recorded"
 	}
-	return v.String()
+	return prose.Measured(v, limit)
 }
 
 // Reason says why a finding is undetermined. Other findings have none.
@@ -573,8 +574,8 @@ type Finding struct {
 	Severity Severity    `json:"severity"`         // as the policy sets it
 	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
 	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
-	Pack     string      `json:"pack,omitempty"`   // ID of the pack that the pointer leads into, in a report
-	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none, in a report
+	Pack     string      `json:"pack,omitempty"`   // ID of the pack that it is about
+	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   Params      `json:"params,omitempty"`

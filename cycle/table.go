@@ -94,7 +94,7 @@ type TableInfo struct {
 	// longer does. The zero Date stands for an end that is not stated.
 	From  moistheat.Date `json:"from,omitzero"`
 	Until moistheat.Date `json:"until,omitzero"`
-	// Wrapped says whether the table is for wrapped goods only or for unwrapped goods
+	// Wrapped says whether the table is for wrapped items only or for unwrapped items
 	// only; it is not recorded where the table does not say.
 	Wrapped moistheat.Answer `json:"wrapped,omitzero"`
 	// Prion says that the table is for items that a prion may have reached, and for no

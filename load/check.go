@@ -76,7 +76,7 @@ type checker struct {
 
 	index              map[string]int // first pack of each ID
 	twice              int            // index of the first pack whose ID was taken, or -1
-	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
+	wrapped, unwrapped bool           // the load has packed items, unwrapped items
 	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
@@ -241,15 +241,15 @@ func (c *checker) physical() {
 	c.fold("/cycle")
 }
 
-// purpose asks whether the cycle was meant for goods, by its purpose and its code.
+// purpose asks whether the cycle was meant for a load, by its purpose and its code.
 func (c *checker) purpose(cy *Cycle) {
-	goods := func(p Purpose) bool { return p == ForGoods || p == ForUnwrappedGoods }
-	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || goods(cy.Purpose)) {
+	forLoads := func(p Purpose) bool { return p == ForLoad || p == ForUnwrappedLoad }
+	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || forLoads(cy.Purpose)) {
 		c.Ask(purposeUnsuited, "/cycle/code").With("purpose", string(coded)).Broken()
 		return
 	}
 	c.Ask(purposeUnsuited, under("/cycle", "/purpose", cy.Purpose != "")).With("purpose", string(cy.Purpose)).
-		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!goods(cy.Purpose))
+		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!forLoads(cy.Purpose))
 }
 
 // under returns the pointer of a member, or that of what it would be in where it is
@@ -400,9 +400,9 @@ func (c *checker) label(p *Pack) {
 	if l == nil {
 		return
 	}
-	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
+	q, blank := c.Ask(labelMismatch, "/label"), prose.Day(moistheat.Date{}.Time())
 	for _, m := range [...]struct{ what, at, label, log string }{
-		{"date", "/label/date", l.Date.String(), c.r.Load.Date.String()},
+		{"date", "/label/date", prose.Day(l.Date.Time()), prose.Day(c.r.Load.Date.Time())},
 		{"load number", "/label/load", l.Load, c.r.Load.Number},
 		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
@@ -415,7 +415,7 @@ func (c *checker) label(p *Pack) {
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
 		q.At("/label/expires").With("what", "last day of use").
-			With("label", l.Expires.String()).With("log", day.String()).Broken()
+			With("label", prose.Day(l.Expires.Time())).With("log", prose.Day(day.Time())).Broken()
 	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)

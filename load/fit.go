@@ -138,11 +138,11 @@ func (c *checker) sterilizerTypes() {
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
-	goods := "goods without a pack"
+	contents := "unpacked items"
 	if c.wrapped {
-		goods = "packed goods"
+		contents = "packed items"
 	}
-	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("goods", goods)
+	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("contents", contents)
 	if doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS) {
 		q.At("/packs").Open(moistheat.Unrecorded)
 		return
@@ -151,7 +151,7 @@ func (c *checker) sterilizerTypes() {
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
-// goods.
+// items.
 func (c CycleCode) purpose() Purpose {
 	switch c {
 	case CodeLQD:
@@ -283,7 +283,7 @@ func (c *checker) lumens(it *packaging.Item) {
 	c.Ask(fitBeyond, "").When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
 }
 
-// demanded is one thing that an item's maker asks of a cycle, in words, and what the
+// demanded is one thing that an item's manufacturer asks of a cycle, in words, and what the
 // record shows of it.
 type demanded struct {
 	asked, had    string
@@ -295,7 +295,7 @@ func atLeast[U units.Unit](kind string, asked, had units.Quantity[U]) demanded {
 	return demanded{kind + "at least " + asked.String(), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
 }
 
-// instructions compares the cycle with what an item's maker asks for. What is broken
+// instructions compares the cycle with what an item's manufacturer asks for. What is broken
 // counts before what the record does not show.
 func (c *checker) instructions(it *packaging.Item) {
 	in := it.Instructions

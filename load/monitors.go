@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -145,7 +146,7 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	case !b.Expires.IsValid() || !day.IsValid():
 		ask("the indicator's expiry or the load's date is not recorded")
 	case day.Compare(b.Expires) > 0:
-		bad("the indicator expired on " + b.Expires.String())
+		bad("the indicator expired on " + prose.Day(b.Expires.Time()))
 	}
 	switch low, high := b.growsAt(); {
 	case !b.Temperature.IsValid():
@@ -159,14 +160,14 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
-		ask("whether it is made for this process, and was read as its maker says, is not recorded")
+		ask("whether it is made for this process, and was read as its manufacturer says, is not recorded")
 	case moistheat.No:
-		bad("it is not made for this process or was not read as its maker says")
+		bad("it is not made for this process or was not read as its manufacturer says")
 	}
 	if read {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
-			ask("the incubation or the maker's reading time is not recorded")
+			ask("the incubation or the manufacturer's reading time is not recorded")
 		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
 			bad("a reading time of " + b.Readout.String() + " is none")
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
@@ -374,7 +375,7 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		if c.known.nothing() {
 			s.why += "; a record alone does not show it, the history of the sterilizer may"
 		}
-		if duty.Cadence == calendar.ByMaker {
+		if duty.Cadence == calendar.ByManufacturer {
 			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
 		}
 	}

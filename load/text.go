@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -27,7 +28,7 @@ func (r *Report) Text() string {
 	t.section("Requirements not met", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.questions(r)
 	t.section("Accepted deviations (waivers)", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
-	t.cycle(r.Cycle)
+	t.cycle(r)
 	t.closing(r)
 	return t.b.String()
 }
@@ -208,7 +209,7 @@ func joined(sources moistheat.Sources) string {
 }
 
 // Text returns the open findings of an answer to another question than release for a
-// person, under their pointers: what is wrong and what is not recorded, what to do, the
+// person, by pack, load or event: what is wrong and what is not recorded, what to do, the
 // warnings that go with it and the sources.
 func (p *Policy) Text(findings []moistheat.Finding) string {
 	if p == nil {
@@ -285,10 +286,10 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 }
 
 // where names the packs that findings point into, as "Pack P1, P2: ", or in an answer that
-// is no report, which lists no packs, the pointers.
+// is no report, which lists no packs, what they are about.
 func (r *Report) where(findings []moistheat.Finding) string {
 	if r.Format == "" {
-		return pointers(findings)
+		return places(findings)
 	}
 	var ids []string
 	seen := map[string]bool{}
@@ -311,17 +312,40 @@ func (r *Report) where(findings []moistheat.Finding) string {
 	return "Packs " + strings.Join(ids, ", ") + ": "
 }
 
-func pointers(findings []moistheat.Finding) string {
+// places names what findings of an answer that is no report are about, as
+// "Load 411, Load 412: "; of one thing alone they name nothing.
+func places(findings []moistheat.Finding) string {
 	var out []string
 	for _, f := range findings {
-		if p := cmp.Or(f.Pointer, "the document"); !slices.Contains(out, p) {
+		if p := place(&f); p != "" && !slices.Contains(out, p) {
 			out = append(out, p)
 		}
 	}
 	if len(out) > 8 {
 		out = append(out[:7], prose.Plural(len(out)-7, "other"))
 	}
+	if len(out) == 0 {
+		return ""
+	}
 	return strings.Join(out, ", ") + ": "
+}
+
+// place names what a finding is about: a pack, whose items the message names, else what
+// of a history has an id of its own, else nothing.
+func place(f *moistheat.Finding) string {
+	if f.Pack != "" {
+		return "Pack " + prose.Name(f.Pack)
+	}
+	if i, ok := packOf(f.Pointer); ok {
+		return "Pack without an ID, at place " + strconv.Itoa(i+1)
+	}
+	for _, kind := range [...]string{"load", "event", "sterilizer"} {
+		if id, ok := strings.CutPrefix(f.Pointer, "/"+kind+"s/"); ok {
+			id, _, _ = strings.Cut(id, "/")
+			return prose.Capital(kind) + " " + prose.Name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id))
+		}
+	}
+	return ""
 }
 
 // byRule puts findings of one rule together, in the words of the rule where they
@@ -349,26 +373,31 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 	return out
 }
 
-func (t *textWriter) cycle(c *CycleSummary) {
+func (t *textWriter) cycle(r *Report) {
+	c := r.Cycle
 	if c == nil || !c.Hold.IsValid() {
 		return
 	}
 	t.b.WriteString("\n")
 	t.line("What the physical record shows")
-	hold := "- hold by the coldest point " + c.Hold.String()
+	hold := "- holding time, coldest sensor: " + prose.Measured(c.Hold.Value(), c.RequiredHold.Value())
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
-		hold += ", from the arrival of sensor " + prose.Name(c.LastToArrive) +
-			" to the leaving of sensor " + prose.Name(c.FirstToLeave)
+		hold += ", from sensor " + prose.Name(c.LastToArrive) + " reaching the temperature to sensor " +
+			prose.Name(c.FirstToLeave) + " falling below it"
 	}
 	if c.RequiredHold.IsValid() {
-		hold += "; required " + c.RequiredHold.String() + " (" + c.Requirement + ")"
+		hold += "; required " + c.RequiredHold.String()
+		if r.Analysis != nil {
+			row := &r.Analysis.Requirement
+			hold += " (" + string(row.Class) + " at " + row.Temperature.String() + ": " + row.Source.String() + ")"
+		}
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the holding time")
+		t.line("- temperature " + c.Coldest.String() + " to " + c.Hottest.String() + " during the holding time")
 	}
 	if c.SaturationError.IsValid() {
-		t.line("- within " + c.SaturationError.String() + " of saturated steam")
+		t.line("- largest deviation from the temperature of saturated steam: " + c.SaturationError.String())
 	}
 	if c.Lethality.IsValid() {
 		t.para("", "  ", "- lethality "+c.Lethality.Convert(units.Minute, 1, units.Down).String()+" at "+c.Reference.String()+", z "+c.Z.String()+
@@ -394,7 +423,7 @@ func (t *textWriter) closing(r *Report) {
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
+	t.line(fmt.Sprintf("%s checked, some for several packs or items: %d times met, %d not applicable, %d not in force under this policy.",
 		prose.Plural(len(r.Counts), "rule"), met, na, off))
 	t.generally(r)
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
@@ -408,7 +437,7 @@ func (t *textWriter) closing(r *Report) {
 		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
 	}
 	if r.Omitted > 0 {
-		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
+		t.line(fmt.Sprintf("%s more, beyond what is listed above.", prose.Plural(r.Omitted, "finding")))
 	}
 	t.warnings()
 	t.line(r.Disclaimer)

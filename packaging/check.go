@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -154,7 +155,7 @@ func (k *checker) expiry(q ask.Question, last moistheat.Date) {
 	day := k.c.Date
 	q.Given(last.IsValid() && day.IsValid()).BrokenIf(last.Compare(day) < 0)
 	if q.Outcome() == moistheat.Broken {
-		q.With("expires", last.String()).With("date", day.String())
+		q.With("expires", prose.Day(last.Time())).With("date", prose.Day(day.Time()))
 	}
 }
 
@@ -370,7 +371,7 @@ func (k *checker) types() {
 }
 
 // within reports whether an indicator shows what is inside the pack, as every one of
-// goods without a pack does.
+// items without a pack does.
 func (p *Pack) within(in *Indicator) bool { return in.Place == Internal || p.open() }
 
 // best returns the highest type among the indicators inside. known is false if one may

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -33,9 +34,9 @@ func (k *checker) sealer() {
 		q.At("/seal/tested").Broken().With("due", "it was not tested")
 	case last.IsValid() && changed.Compare(last) > 0 && (!on.IsValid() || changed.Compare(on) <= 0):
 		q.At("/seal/changed").Broken().
-			With("due", "last on "+last.String()+", and repaired or given new material on "+changed.String())
+			With("due", "last on "+prose.Day(last.Time())+", and repaired or given new material on "+prose.Day(changed.Time()))
 	case until.IsValid() && on.Compare(until) > 0:
-		q.Broken().With("due", "last on "+last.String()+", due again by "+until.String())
+		q.Broken().With("due", "last on "+prose.Day(last.Time())+", due again by "+prose.Day(until.Time()))
 	case !last.IsValid() && s.Tested == moistheat.Yes:
 		q.At("/seal/tested").Met()
 	case !last.IsValid():

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -51,7 +52,7 @@ func (k *checker) stale() {
 			With("reason", "the newest recorded filling is later than the cycle")
 	case filled && !sameDay(r.LastFilled, cycle):
 		at("lastFilled").Broken().
-			With("reason", "it was last filled on "+r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
+			With("reason", "it was last filled on "+prose.Day(r.LastFilled.In(cycle.Location())))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
 		at("lastDrained").Open(moistheat.Contradictory).
 			With("reason", "the newest recorded draining is later than the newest filling")
@@ -90,31 +91,31 @@ func (k *checker) sampling() {
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 
-	taken, germs := ask.Some(s.Sampling), s.Bacteria != nil
+	taken, count := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
 		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", "silicate").With("bottle", bottle)
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Endotoxin != nil).Given(known).
 		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", "endotoxin").With("bottle", bottle)
 
-	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(germs || chemistry)
+	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(count || chemistry)
 	switch {
-	case germs && chemistry: // one bottle cannot serve both
+	case count && chemistry: // one bottle cannot serve both
 		q.Open(moistheat.Contradictory)
-	case germs:
-		q.No(taken.Rinsed).With("how", "rinsed before a sample for germs was taken")
+	case count:
+		q.No(taken.Rinsed).With("how", "rinsed before a sample for a viable count was taken")
 	case chemistry:
 		q.Yes(taken.Rinsed).With("how", "not rinsed with the water to be tested")
 	}
 	pure := s.Conductivity != nil && s.Conductivity.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0
 	k.Ask(sampleAir, "/sample/sampling/full").When(pure).Yes(taken.Full)
-	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(germs || s.Point == Condensate).Yes(taken.Flushed)
-	if germs {
+	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(count || s.Point == Condensate).Yes(taken.Flushed)
+	if count {
 		k.late(taken)
 	}
 }
 
-// late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.
+// late asks how long a sample for a viable count waited: 2 h, or 24 h if it was kept cold.
 func (k *checker) late(taken Sampling) {
 	waited := taken.Tested.Sub(k.Sample.Time)
 	age := units.New(int64(waited/time.Second), 0, units.Second)

@@ -78,7 +78,7 @@ func loadOf(unit string, number int, start time.Time, trait packaging.Trait) *lo
 		Site:       load.Site{Name: "Heron Street Foot Clinic", Altitude: units.New(520, 0, units.Foot)},
 		Sterilizer: load.Sterilizer{ID: unit, OnlyOne: moistheat.No, AirDetector: moistheat.No},
 		Cycle: &load.Cycle{
-			Number: n, Sterilizer: unit, Purpose: load.ForGoods, Type: load.TypeB,
+			Number: n, Sterilizer: unit, Purpose: load.ForLoad, Type: load.TypeB,
 			Evidence: cycle.Evidence{
 				Started: start, Ended: end,
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(1320), Hold: duration(240), Drying: duration(1320)},

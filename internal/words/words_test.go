@@ -10,6 +10,7 @@ import (
 
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 )
 
@@ -50,6 +51,16 @@ func TestNearest(t *testing.T) {
 }
 
 // A word that nobody could have meant costs no memory, however long it is.
+// What a document of an earlier version says is answered with what it says now.
+func TestNearestOfFormerWords(t *testing.T) {
+	for got, want := range map[string]string{"goods": "load", "unwrapped goods": "unwrapped load"} {
+		assert.Equal(t, want, words.Nearest(words.Of(reflect.TypeFor[load.Purpose]()), got))
+	}
+	assert.Equal(t, "manufacturer's schedule", words.Nearest(words.Of(reflect.TypeFor[calendar.Cadence]()), "maker's schedule"))
+	assert.Equal(t, "negative", words.Nearest(words.Of(reflect.TypeFor[load.Growth]()), "no growth"))
+	assert.Empty(t, words.Nearest([]string{"paper", "foil"}, "goods"), "only where the list has the new word")
+}
+
 func TestNearestAllocatesNothing(t *testing.T) {
 	list := words.Of(reflect.TypeFor[packaging.Limit]())
 	require.NotEmpty(t, list)

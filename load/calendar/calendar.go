@@ -21,7 +21,7 @@ type Duty struct {
 	Test    EventKind `json:"test"`
 	Cadence Cadence   `json:"cadence"`
 	// Every is the longest time between two tests; needed for the cadences interval
-	// and hours of use. With the maker's schedule it bounds what that may say.
+	// and hours of use. With the manufacturer's schedule it bounds what that may say.
 	Every Period `json:"every,omitzero"`
 	// HoursOfUse is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
@@ -55,8 +55,8 @@ func (d Duty) String() string {
 		s += "at least every " + d.Every.Words()
 	case ByHoursOfUse:
 		s += "every " + d.HoursOfUse.String() + " of use or " + d.Every.Words() + ", whichever is first"
-	case ByMaker:
-		s += "as the maker's schedule says"
+	case ByManufacturer:
+		s += "as the manufacturer's schedule says"
 		if d.Every.IsValid() {
 			s += ", at least every " + d.Every.Words()
 		}
@@ -303,7 +303,7 @@ const (
 	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
 	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
 	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
-	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
+	ByManufacturer             Cadence = "manufacturer's schedule"     // the sterilizer's instructions say
 )
 
 // Weekly reports whether a test is asked for in each calendar week.
@@ -368,7 +368,7 @@ type EventKind = moistheat.Word[eventKinds]
 
 // The kinds of event. The first six are tests.
 const (
-	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
+	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without a load
 	AirRemovalEvent                                // an air removal test
 	LeakEvent                                      // an air leakage test
 	AutomaticControlTestEvent                      // an automatic control test

@@ -88,7 +88,7 @@ func TestDutyWords(t *testing.T) {
 	d.PerCycleKind = moistheat.No
 	assert.Equal(t, "biological test, at least every 7 days (implants)", d.String())
 	for cadence, want := range map[Cadence]bool{
-		ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByMaker: false,
+		ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByManufacturer: false,
 	} {
 		assert.Equal(t, want, Duty{Cadence: cadence}.Weekly(), cadence)
 	}

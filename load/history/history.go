@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -311,8 +312,8 @@ func (u *unitHistory) retired(at time.Time) bool {
 }
 
 // Findings judges the calendar up to an instant, with the amendments that were signed by
-// then, and log, recalls, procedures and drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
-// /events/ID, by the ids of records and events. Sorted by pointer and rule.
+// then, and log, recalls, procedures and drift by all the evidence. Pointers are
+// /sterilizers/NAME, /loads/ID, /events/ID and /packs/ID. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h, later := h.asOf(at)
 	h = cmp.Or(h, &History{})
@@ -370,7 +371,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			case calendar.ByInterval, calendar.ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
-			case calendar.ByMaker:
+			case calendar.ByManufacturer:
 				if duty.Every.IsValid() {
 					u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
 					continue
@@ -398,7 +399,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 
 // ruleOf returns the rule that a duty is judged by.
 func ruleOf(duty calendar.Duty) ask.ID {
-	if duty.Cadence == calendar.ByMaker && duty.Every.IsValid() {
+	if duty.Cadence == calendar.ByManufacturer && duty.Every.IsValid() {
 		return rules.HistorySchedule
 	}
 	return rules.HistoryOverdue
@@ -503,13 +504,13 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			what += " of " + kind.String()
 		}
 		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
-			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
+			With("first", prose.Day(first.Time())).With("last", prose.Day(last.Time())).With("duty", duty.String()).
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
 		case waiting:
 			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
-		case duty.Cadence == calendar.ByMaker:
+		case duty.Cadence == calendar.ByManufacturer:
 			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
 			q.With("missing", "whether patients were scheduled is not recorded").Open(moistheat.Unrecorded)
@@ -752,7 +753,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		case !last.IsValid():
 			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
-			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, prose.Day(last.Time()), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
 			o, by = moistheat.Met, []moistheat.Source{line.Source}
 		}
@@ -1061,6 +1062,9 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 			p = h.Policy().On(day)
 		}
 		p.Apply(&findings[i])
+		if id, ok := strings.CutPrefix(findings[i].Pointer, "/packs/"); ok {
+			findings[i].Pack = strings.NewReplacer("~1", "/", "~0", "~").Replace(id)
+		}
 	}
 	return findings
 }

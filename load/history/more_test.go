@@ -276,7 +276,7 @@ func TestRotationInDoubt(t *testing.T) {
 		"newer in store":                 {pack("A", day(2026, 3, 11)), []string{"met /packs/B"}},
 		"older in store":                 {pack("A", day(2026, 3, 9)), []string{"broken /packs/B"}},
 		"no day, in store":               {pack("A", moistheat.Date{}), []string{"undetermined /packs/B"}},
-		"no day, in store, other goods":  {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }), []string{"met /packs/B"}},
+		"no day, in store, other items":  {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }), []string{"met /packs/B"}},
 		"no day, used":                   {pack("A", moistheat.Date{}, used), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"older, used nobody knows when":  {pack("A", day(2026, 3, 9), sometime), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"as old, used nobody knows when": {pack("A", day(2026, 3, 10), sometime), []string{"undetermined /packs/A", "met /packs/B"}},
@@ -416,7 +416,7 @@ func TestUsedPackThatItsLoadDoesNotList(t *testing.T) {
 	}
 }
 
-// A test whose schedule is the maker's cannot be said to have been in time.
+// A test whose schedule is the manufacturer's cannot be said to have been in time.
 func TestMakersSchedule(t *testing.T) {
 	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
 	air := func(h *History) (said []string) {

@@ -631,7 +631,7 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	switch {
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
 		out.State, out.Why = NotDue, "no load has been run that asks for it"
-	case duty.Cadence == calendar.ByMaker && !duty.Every.IsValid():
+	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
 		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)

@@ -429,15 +429,15 @@ func (h *occurrence) mayHave(set *occurrence) bool {
 		})
 }
 
-// goods are the good tests of one kind whose time nothing contradicts.
-type goods struct {
+// negatives are the good tests of one kind whose time nothing contradicts.
+type negatives struct {
 	byEnd   []*occurrence
 	byStart []*occurrence
 	soonest []*occurrence // of those from each of byStart on, the one that ended first
 }
 
-func goodTests(line []*occurrence, good func(*occurrence) bool) goods {
-	var g goods
+func goodTests(line []*occurrence, good func(*occurrence) bool) negatives {
+	var g negatives
 	for _, e := range line {
 		if !e.start.IsZero() && good(e) && e.exact() {
 			g.byStart = append(g.byStart, e)
@@ -455,8 +455,8 @@ func goodTests(line []*occurrence, good func(*occurrence) bool) goods {
 }
 
 // before returns the newest good test that surely ended before a test began, or nil.
-// Biological tests are so in loads and in runs without goods.
-func (g goods) before(begun time.Time) *occurrence {
+// Biological tests are so in loads and in runs without negatives.
+func (g negatives) before(begun time.Time) *occurrence {
 	i := sort.Search(len(g.byEnd), func(i int) bool { return g.byEnd[i].end.After(begun) })
 	if i == 0 {
 		return nil
@@ -466,7 +466,7 @@ func (g goods) before(begun time.Time) *occurrence {
 
 // after returns the good test that was begun after another test and ended first, or nil; of
 // a test whose time is not known none surely was.
-func (g goods) after(t time.Time) *occurrence {
+func (g negatives) after(t time.Time) *occurrence {
 	i := sort.Search(len(g.byStart), func(i int) bool { return !g.byStart[i].start.Before(t) })
 	if t.IsZero() || i == len(g.byStart) {
 		return nil

@@ -65,8 +65,8 @@ func (r result) why() string {
 		return "it leaked " + r.got.String() + ", more than " + r.max.String()
 	case markedFailed:
 		return "it is marked as failed"
-	case goodsInside:
-		return "there were goods in the chamber"
+	case notEmpty:
+		return "the chamber was not empty"
 	case tooLong:
 		return "the exposure was " + r.got.String() + ", longer than " + r.max.String()
 	case withDrying:
