@@ -461,9 +461,21 @@ func (r Rule) Message(f Finding) string {
 	pairs := make([]string, 0, 4+2*len(f.Params))
 	pairs = append(pairs, "{measured}", orUnknown(f.Measured, f.Limit), "{limit}", orUnknown(f.Limit, f.Limit))
 	for _, p := range f.Params {
-		pairs = append(pairs, "{"+p.Name+"}", p.Value)
+		pairs = append(pairs, "{"+p.Name+"}", readable(p.Value))
 	}
 	return Visible(strings.NewReplacer(pairs...).Replace(t))
+}
+
+// readable returns a parameter as a person reads it: a day, which is YYYY-MM-DD in JSON,
+// with the name of its month.
+func readable(value string) string {
+	if len(value) != len(time.DateOnly) {
+		return value
+	}
+	if day, err := time.Parse(time.DateOnly, value); err == nil {
+		return prose.Day(day)
+	}
+	return value
 }
 
 // unlisted says how many more findings of a rule there are.

@@ -400,9 +400,9 @@ func (c *checker) label(p *Pack) {
 	if l == nil {
 		return
 	}
-	q, blank := c.Ask(labelMismatch, "/label"), prose.Day(moistheat.Date{}.Time())
+	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
 	for _, m := range [...]struct{ what, at, label, log string }{
-		{"date", "/label/date", prose.Day(l.Date.Time()), prose.Day(c.r.Load.Date.Time())},
+		{"date", "/label/date", l.Date.String(), c.r.Load.Date.String()},
 		{"load number", "/label/load", l.Load, c.r.Load.Number},
 		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
@@ -415,7 +415,7 @@ func (c *checker) label(p *Pack) {
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
 		q.At("/label/expires").With("what", "last day of use").
-			With("label", prose.Day(l.Expires.Time())).With("log", prose.Day(day.Time())).Broken()
+			With("label", l.Expires.String()).With("log", day.String()).Broken()
 	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)

@@ -11,7 +11,6 @@ import (
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -72,7 +71,7 @@ func (c *checker) day(cy *Cycle) {
 	}
 	ran := moistheat.DateOf(cy.Started)
 	if cy.Ended.Sub(cy.Started) > 24*time.Hour { // no cycle takes a day: start and end are of two
-		q.With("load", prose.Day(day.Time())).With("cycle", prose.Day(ran.Time())).Broken()
+		q.With("load", day.String()).With("cycle", ran.String()).Broken()
 		return
 	}
 	stamps := []time.Time{cy.Started, cy.Ended, c.r.Unloading.Time}
@@ -97,7 +96,7 @@ func (c *checker) day(cy *Cycle) {
 		q.With("reason", "all times are in UTC, and that is a day apart").Open(moistheat.Unrecorded)
 		return
 	}
-	q.With("load", prose.Day(day.Time())).With("cycle", prose.Day(ran.Time())).Broken()
+	q.With("load", day.String()).With("cycle", ran.String()).Broken()
 }
 
 // releasedUnread asks whether an implant was released before its biological indicator was read,

@@ -124,14 +124,14 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
 	case grew == moistheat.No:
-		bad("a control of its lot and day did not grow")
+		bad("a control of its lot and day is negative")
 	case ctl == nil && grew == moistheat.Yes:
 	case ctl == nil:
 		bad("no control was incubated")
 	default:
 		switch {
 		case ctl.Result == Negative:
-			bad("its control did not grow")
+			bad("its control is negative")
 		case ctl.Result != Positive:
 			ask("the control's result is not recorded")
 		}
@@ -376,7 +376,7 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 			s.why += "; a record alone does not show it, the history of the sterilizer may"
 		}
 		if duty.Cadence == calendar.ByManufacturer {
-			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
+			s.reason, s.why = moistheat.NoLimit, "not recorded: the manufacturer's schedule"
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {

@@ -9,7 +9,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -155,7 +154,7 @@ func (k *checker) expiry(q ask.Question, last moistheat.Date) {
 	day := k.c.Date
 	q.Given(last.IsValid() && day.IsValid()).BrokenIf(last.Compare(day) < 0)
 	if q.Outcome() == moistheat.Broken {
-		q.With("expires", prose.Day(last.Time())).With("date", prose.Day(day.Time()))
+		q.With("expires", last.String()).With("date", day.String())
 	}
 }
 

@@ -216,7 +216,7 @@ func TestPage(t *testing.T) {
 		"IMPLANT",
 		"patient HS-2233",
 		"No load or test is recorded for cycle",
-		"is invalid and counts as not done: its control did not grow",
+		"is invalid and counts as not done: its control is negative",
 		"WARNING: biological. Treat it as infectious",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(want), " "))

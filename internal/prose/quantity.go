@@ -27,3 +27,22 @@ func Measured(v, limit units.Value) string {
 
 // Day returns a day as a person reads it, such as "9 March 2026".
 func Day(t time.Time) string { return t.Format("2 January 2006") }
+
+// Test returns what a test of a kind is called, of biological ones by the indicator.
+func Test(kind string) string {
+	switch kind {
+	case "biological":
+		return "biological indicator test"
+	case "requalification", "calibration":
+		return kind
+	}
+	return kind + " test"
+}
+
+// Passed returns what a test of a kind is called that shows no fault.
+func Passed(kind string) string {
+	if kind == "biological" {
+		return "negative " + Test(kind)
+	}
+	return "passed " + Test(kind)
+}

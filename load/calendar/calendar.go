@@ -49,7 +49,7 @@ type Week struct {
 
 // String returns the duty in words, such as "biological every P7D".
 func (d Duty) String() string {
-	s := d.Test.String() + " test, "
+	s := prose.Test(d.Test.String()) + ", "
 	switch d.Cadence {
 	case ByInterval:
 		s += "at least every " + d.Every.Words()

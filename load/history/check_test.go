@@ -286,7 +286,7 @@ func TestCheckAndCalendarAgree(t *testing.T) {
 			h.Add(r)
 			asked := met
 			for _, f := range h.Findings(at.Add(time.Hour)) {
-				if f.Rule == "load.history.overdue" && f.Param("test") == "biological test" {
+				if f.Rule == "load.history.overdue" && f.Param("test") == "biological indicator test" {
 					asked = max(asked, f.Outcome)
 				}
 			}

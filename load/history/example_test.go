@@ -44,8 +44,8 @@ func ExampleHistory() {
 	// Output:
 	// 18 loads are suspect; first: 7 recall
 	// repeating the test
-	// repeat the biological test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
-	// 2 more good tests in a row, with physical record and chemical indicators good; another positive one means repair.
+	// repeat the biological indicator test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
+	// 2 more good tests in a row, with physical record and chemical indicators passed; another positive test means repair.
 }
 
 func ExampleHistory_Due() {

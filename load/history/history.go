@@ -499,23 +499,23 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		what := duty.Test.String() + " test"
+		what := prose.Test(duty.Test.String())
 		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
 		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
-			With("first", prose.Day(first.Time())).With("last", prose.Day(last.Time())).With("duty", duty.String()).
+			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
 		case waiting:
 			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByManufacturer:
-			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
+			q.With("missing", "not recorded: the manufacturer's schedule").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
-			q.With("missing", "whether patients were scheduled is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether patients were scheduled").Open(moistheat.Unrecorded)
 		default:
-			q.With("missing", "whether the sterilizer has an air detector is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether the sterilizer has an air detector").Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -745,15 +745,15 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why, reason = "it is not recorded which records they were", moistheat.Unrecorded
+			why, reason = "not recorded: which records they were", moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why, reason = "it is not recorded of which day the newest was", moistheat.Unrecorded
+			why, reason = "not recorded: the day of the newest", moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is retired", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
-			o, until, by = moistheat.Broken, prose.Day(last.Time()), []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
 			o, by = moistheat.Met, []moistheat.Source{line.Source}
 		}
@@ -781,13 +781,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 		case e.bio == bioGood || e.bio == bioPositive:
 			q.With("why", "").Met()
 		case e.bio == bioVoid:
-			q.With("why", "the test is void: "+e.why).Broken()
+			q.With("why", "the test is invalid: "+e.why).Broken()
 		case e.bio == bioOpen:
 			q.With("why", e.why).Open(moistheat.Unrecorded)
 		case now.After(e.readBy):
-			q.With("why", "it should have been read by "+by).Broken()
+			q.With("why", "it was to be read by "+by).Broken()
 		default:
-			q.With("why", "it is still owed, by "+by).Open(moistheat.NotYet)
+			q.With("why", "it is not read yet; due by "+by).Open(moistheat.NotYet)
 		}
 	}
 	rest(c, from, at, false, rules.ImplantOwed)

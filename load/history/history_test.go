@@ -251,7 +251,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 			got = append(got, f.Param("first")+": "+f.Param("duty"))
 		}
 	}
-	assert.Equal(t, []string{"2026-03-15: biological test, each calendar week with patients, from Sunday"}, got)
+	assert.Equal(t, []string{"2026-03-15: biological indicator test, each calendar week with patients, from Sunday"}, got)
 	// Saturday the 21st is the last day of that week, Sunday the first of the next.
 	for _, d := range both.Schedule() {
 		start := d.Week.Begins.Start(local("2026-03-22 12:00"))

@@ -132,9 +132,9 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		// five. What is missed and what cannot be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
 			[]string{
-				"undetermined" + pointer + "|biological test|1|2026-03-16|2026-03-16|whether patients were scheduled is not recorded",
+				"undetermined" + pointer + "|biological test|1|2026-03-16|2026-03-16|not recorded: whether patients were scheduled",
 				"broken" + pointer + "|biological test|1|2026-03-23|2026-03-23|",
-				"undetermined" + pointer + "|biological test|2|2026-03-30|2026-04-06|whether patients were scheduled is not recorded",
+				"undetermined" + pointer + "|biological test|2|2026-03-30|2026-04-06|not recorded: whether patients were scheduled",
 			}},
 	} {
 		assert.ElementsMatch(t, tt.want, findings(history(t, tt.policy, tt.what...), rule, "2026-04-20 12:00", "test", "count", "first", "last", "missing"), tt.name)
@@ -151,7 +151,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 			missing = append(missing, f.Param("missing"))
 		}
 	}
-	assert.Equal(t, []string{"whether the sterilizer has an air detector is not recorded"}, missing)
+	assert.Equal(t, []string{"not recorded: whether the sterilizer has an air detector"}, missing)
 }
 
 // When a load comes too late for the next test. Tests end on Monday 9 March at 09:50.
@@ -399,7 +399,7 @@ func TestPackUsedAgainstItsState(t *testing.T) {
 	byNumber.Use = byRecord.Use
 	recall := history(t, "us-cdc-2003", wet, &byRecord, &byNumber).Recall()
 	require.Len(t, recall, 1)
-	assert.Equal(t, []string{"Pack 3-1 was used although it stands rejected."}, recall[0].Because)
+	assert.Equal(t, []string{"Pack 3-1 was used although it was rejected."}, recall[0].Because)
 	assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-12 09:00")}}, recall[0].Packs)
 }
 
@@ -428,7 +428,7 @@ func TestMakersSchedule(t *testing.T) {
 		return said
 	}
 	test := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes))
-	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 2026-03-09 to 2026-03-11: the schedule is in the sterilizer's instructions."},
+	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 2026-03-09 to 2026-03-11: not recorded: the manufacturer's schedule."},
 		air(history(t, "scotland", test, ran("1", "2026-03-09 09:00"), ran("2", "2026-03-11 09:00"))))
 	assert.Empty(t, air(history(t, "scotland", test, ran("1", "2026-03-09 09:00", gravity))), "gravity cycles need none")
 }

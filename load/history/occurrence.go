@@ -605,7 +605,7 @@ func (h *occurrence) biological() result {
 	case h.kind != 0 && h.passed == moistheat.No:
 		return result{passed: moistheat.No, cause: markedFailed}
 	case h.bio == bioGood && h.kind != 0 && h.sound() == moistheat.No: // spores never excuse a failed record
-		return result{void: true, cause: unproven, detail: "its physical record or its chemical indicators are not good"}
+		return result{void: true, cause: unproven, detail: "its physical record or chemical indicators did not pass"}
 	case h.bio == bioGood:
 		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioNone:

@@ -146,7 +146,7 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
-	assert.Equal(t, []string{"installed", `biological test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological test"},
+	assert.Equal(t, []string{"installed", `biological test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }

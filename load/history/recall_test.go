@@ -107,8 +107,8 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Equal(t, []string{"7", "19"}, loadsOf(h, Recall))
 	assert.Len(t, loadsOf(h, Trace), 16)
 	require.NotEmpty(t, list[0].Because)
-	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
-	assert.Contains(t, list[0].Because[0], "up to the newest (no good test ended the failure)")
+	assert.Contains(t, list[0].Because[0], "after the last negative biological indicator test (load 1, ")
+	assert.Contains(t, list[0].Because[0], "up to the newest (no later test has ended the failure)")
 	p := h.Procedures()
 	require.Len(t, p, 1)
 	assert.Equal(t, Repeating, p[0].State)
@@ -337,7 +337,7 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 // was done meanwhile.
 func TestRecallSaysUntilWhen(t *testing.T) {
 	out, back := event(calendar.OutOfUseEvent, "2026-03-09 11:00"), event(calendar.ReturnedEvent, "2026-03-09 12:00")
-	newest := "up to the newest (no good test ended the failure)"
+	newest := "up to the newest (no later test has ended the failure)"
 	for _, tt := range []struct {
 		name string
 		what []any
@@ -348,7 +348,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the good test that ended the failure (biological test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
+			"up to the test that ended the failure (biological test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -358,7 +358,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 				got = strings.Join(s.Because, " ")
 			}
 		}
-		assert.Contains(t, got, "this load was run after the last good biological test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
+		assert.Contains(t, got, "this load was run after the last negative biological indicator test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
 	}
 }
 
@@ -370,7 +370,7 @@ func TestRecallSaysWhyAll(t *testing.T) {
 	second := func(a moistheat.Answer) *Event {
 		return runWithSpores("2026-03-11 08:00", load.Positive, func(e *Event) { e.Chemical = a })
 	}
-	unsound := "Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	unsound := "Physical record or chemical indicators of a positive test failed or are not recorded."
 	for _, tt := range []struct {
 		name, policy, want string
 		what               []any

@@ -5,7 +5,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -163,7 +162,7 @@ func (c *storeChecker) expiry() {
 	at := ""
 	if labelled {
 		at = "/expires"
-		c.Ask(rules.StorageExpired, at).With("last", prose.Day(s.Expires.Time())).With("by", "its label").
+		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).With("by", "its label").
 			BrokenIf(c.on.Compare(s.Expires) > 0)
 	}
 	for _, l := range c.p.ShelfLife() {
@@ -184,7 +183,7 @@ func (c *storeChecker) expiry() {
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			q.With("last", prose.Day(last.Time())).With("by", l.Keep.Words()+" after sterilization").BrokenIf(late)
+			q.With("last", last.String()).With("by", l.Keep.Words()+" after sterilization").BrokenIf(late)
 		}
 	}
 	if len(c.Findings) == before {
@@ -274,7 +273,7 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 	if cl.Keep.IsValid() && (under || over) {
 		after = " Reprocess what is older than " + cl.Keep.Words() + "."
 		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
-			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", prose.Day(last.Time())).
+			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
 				With("by", cl.Keep.Words()+" in a store outside its limits").Broken()
 		}
 	}

@@ -84,12 +84,12 @@ func TestDueBeforeItHappened(t *testing.T) {
 		last  time.Time
 		why   string
 	}{
-		{"2026-03-09 08:00", NotDue, time.Time{}, "no load has been run that asks for it; no test that counts is on record"},
-		{"2026-03-09 10:00", Overdue, time.Time{}, "it was never done; no test that counts is on record"},
-		{"2026-03-10 06:59", Overdue, time.Time{}, "it was never done; no test that counts is on record"},
-		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"), "next by the end of 17 March 2026; the newest that counts is of 10 March 2026 07:00"},
-		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; the newest that counts is of 10 March 2026 07:00"},
-		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "it was due by the end of 17 March 2026; the newest that counts is of 10 March 2026 07:00"},
+		{"2026-03-09 08:00", NotDue, time.Time{}, "no load that requires it has been run; no valid test is recorded"},
+		{"2026-03-09 10:00", Overdue, time.Time{}, "never done; no valid test is recorded"},
+		{"2026-03-10 06:59", Overdue, time.Time{}, "never done; no valid test is recorded"},
+		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"), "next by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
+		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; last valid test 10 March 2026 07:00"},
+		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "was due by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
 	} {
 		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
@@ -112,14 +112,14 @@ func TestDueOnTheDay(t *testing.T) {
 		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "on each day with a load"},
 		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "there was a load today and no test yet"},
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00", DueNow, "before the first load of the day"},
-		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00", DueOpen, "it is not recorded whether the sterilizer has an air detector"},
+		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00", DueOpen, "not recorded: whether the sterilizer has an air detector"},
 	} {
 		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
 		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.state, d[0].State, tt.duty+" "+tt.at)
-		assert.Equal(t, tt.why+"; no test that counts is on record", d[0].Why, tt.duty+" "+tt.at)
+		assert.Equal(t, tt.why+"; no valid test is recorded", d[0].Why, tt.duty+" "+tt.at)
 	}
 }
 
