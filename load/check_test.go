@@ -329,7 +329,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 	}
 	assert.Equal(t, total, sum)
 	assert.Positive(t, report.Omitted)
-	assert.Contains(t, report.Text(), "left out of the lists")
+	assert.Contains(t, report.Text(), "more findings not listed above")
 }
 
 func TestReportJSON(t *testing.T) {

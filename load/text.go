@@ -437,7 +437,7 @@ func (t *textWriter) closing(r *Report) {
 		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
 	}
 	if r.Omitted > 0 {
-		t.line(fmt.Sprintf("%s more, beyond what is listed above.", prose.Plural(r.Omitted, "finding")))
+		t.line(prose.Plural(r.Omitted, "more finding") + " not listed above.")
 	}
 	t.warnings()
 	t.line(r.Disclaimer)

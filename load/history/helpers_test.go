@@ -119,7 +119,7 @@ func good() *load.Record {
 	}
 }
 
-// spores is a valid, negative biological test.
+// spores is a valid, negative biological indicator test.
 func spores() load.Biological {
 	return load.Biological{
 		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),

@@ -88,7 +88,7 @@ func explained(at string) *Event {
 
 func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
 
-// runWithSpores is a biological test run without items.
+// runWithSpores is a biological indicator test run without items.
 func runWithSpores(at string, result load.Growth, edit ...func(*Event)) *Event {
 	b := spores()
 	b.Result = result

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -39,7 +40,7 @@ func duties(p *load.Policy, test calendar.EventKind) string {
 	var out []string
 	for _, d := range p.Schedule() {
 		if d.Test == test {
-			out = append(out, strings.TrimPrefix(d.String(), test.String()+" test, "))
+			out = append(out, strings.TrimPrefix(d.String(), prose.Test(test.String())+", "))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -70,7 +71,7 @@ func TestDisagreements(t *testing.T) {
 		says  func(*load.Policy) string
 		want  map[string]string
 	}{
-		{"Z1 interval of the biological test", func(p *load.Policy) string { return duties(p, calendar.BiologicalTestEvent) }, map[string]string{
+		{"Z1 interval of the biological indicator test", func(p *load.Policy) string { return duties(p, calendar.BiologicalTestEvent) }, map[string]string{
 			"us-cdc-2003":   "at least every 7 days",                         // CDC 2003 F.6
 			"us-or":         "each calendar week with patients, from Monday", // OAR 818-012-0040(2)
 			"us-ca-clinics": "at least every 1 month",                        // 22 CCR 75064

@@ -35,7 +35,7 @@ func loadsOf(h *History, a RecallAction) (out []string) {
 	return out
 }
 
-// The size of the suspect set with a biological test in the first load of each week
+// The size of the suspect set with a biological indicator test in the first load of each week
 // or day, the second one positive: weekly with 4 loads a day on 5 days 20 loads, 6 a
 // day 30, 8 a day on 6 days 48; daily 4, 6 and 8. Arithmetic of the definition in
 // CDC 2003 F.9 and CDC 2008 table 12: after the last negative, the positive load
@@ -138,7 +138,7 @@ func TestScenarioPositive(t *testing.T) {
 	p = h.Procedures()
 	assert.Equal(t, Repeating, p[0].State, "CDC 2008: still out")
 	assert.Equal(t, 2, p[0].Needed-p[0].Good, "two more negatives in a row")
-	assert.Contains(t, p[0].Ends(), "2 more good tests in a row")
+	assert.Contains(t, p[0].Ends(), "2 more negative biological indicator tests in a row")
 
 	// The repeat is positive: out until inspected, recall everything; after the
 	// repair three in a row in the empty chamber.
@@ -152,7 +152,7 @@ func TestScenarioPositive(t *testing.T) {
 		runWithSpores("2026-03-13 10:00", load.Negative), runWithSpores("2026-03-13 11:00", load.Negative))
 	p = h.Procedures()
 	assert.Equal(t, Requalifying, p[0].State)
-	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p[0].Next())
+	assert.Equal(t, "run biological indicator tests in consecutive cycles; 2 of 3 negative so far. Run consecutive air removal tests, too; 0 of 3 passed so far.", p[0].Next())
 	put(h, runWithSpores("2026-03-13 12:00", load.Negative))
 	for _, at := range []string{"2026-03-13 13:00", "2026-03-13 14:00", "2026-03-13 15:00"} {
 		assert.Equal(t, Requalifying, h.Procedures()[0].State)
@@ -201,7 +201,7 @@ func TestRecallBounds(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			var got []string
 			for _, s := range history(t, "us-cdc-2003", tt.what...).Recall() {
-				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "released against") {
+				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "although the records did not support release") {
 					got = append(got, s.Number)
 				}
 			}
@@ -348,7 +348,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the test that ended the failure (biological test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
+			"up to the test that ended the failure (biological indicator test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -375,20 +375,20 @@ func TestRecallSaysWhyAll(t *testing.T) {
 		name, policy, want string
 		what               []any
 	}{
-		{"one", "us-cdc-2003", "After a first positive test with good physical record and indicators the policy recalls implants and the load itself only.", []any{first(yes)}},
-		{"two", "us-cdc-2003", "This failure has 2 positive tests; the policy recalls from number 2 on.", []any{first(yes), second(yes)}},
+		{"one", "us-cdc-2003", "After a first positive test, with physical record and indicators passed, the policy requires the recall of implants and of the load itself only.", []any{first(yes)}},
+		{"two", "us-cdc-2003", "2 positive tests so far; the policy requires a recall after 2 positive tests.", []any{first(yes), second(yes)}},
 		{"one, physical record failed", "us-cdc-2003", unsound, []any{first(no)}},
 		{"one, physical record not recorded", "us-cdc-2003", unsound, []any{first(unknown)}},
 		{"the first unsound", "us-cdc-2003", unsound, []any{first(no), second(yes)}},
 		{"the second unsound", "us-cdc-2003", unsound, []any{first(yes), second(no)}},
 		{"the second not recorded", "us-cdc-2003", unsound, []any{first(yes), second(unknown)}},
-		{"no policy", "england", "The policy does not say when to recall, so it is recalled.", []any{first(yes)}},
-		{"no policy and unsound", "england", "The policy does not say when to recall, so it is recalled.", []any{first(no)}},
+		{"no policy", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(yes)}},
+		{"no policy and unsound", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(no)}},
 	} {
 		h := history(t, tt.policy, append(tt.what, ran("1", "2026-03-09 08:00"))...)
 		n := 0
 		for _, b := range h.Recall()[0].Because {
-			if strings.HasPrefix(b, "The biological test") {
+			if strings.HasPrefix(b, "The biological indicator test") {
 				assert.True(t, strings.HasSuffix(b, ". "+tt.want), "%s: %s", tt.name, b)
 				n++
 			}
@@ -428,13 +428,13 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 		return out
 	}
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
-	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
+	assert.Equal(t, []string{"biological indicator test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{`biological test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
+	assert.Equal(t, []string{`biological indicator test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
 		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
-	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
+	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological indicator test failed")
 }
 
 // A good test that begins at the minute in which the positive run ends ends the failure,

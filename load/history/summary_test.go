@@ -69,9 +69,9 @@ func TestUsage(t *testing.T) {
 
 func TestDueStrings(t *testing.T) {
 	d := Due{Sterilizer: "S1", Duty: calendar.Duty{Test: calendar.BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
-	assert.Equal(t, "S1: biological test due: once in this calendar week", d.String())
+	assert.Equal(t, "S1: biological indicator test due: once in this calendar week", d.String())
 	d.Kind = CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}
-	assert.Equal(t, "S1: biological test due (dynamic-air-removal, 134 °C): once in this calendar week", d.String())
+	assert.Equal(t, "S1: biological indicator test due (dynamic-air-removal, 134 °C): once in this calendar week", d.String())
 }
 
 // What lies after the instant that is asked has not happened yet.
@@ -143,7 +143,7 @@ func TestDueByAirDetector(t *testing.T) {
 }
 
 // Where each kind of cycle is asked for, a test counts for its own; a kind without
-// loads is not asked, and what is no biological test counts for none.
+// loads is not asked, and what is no biological indicator test counts for none.
 func TestDueForEachKind(t *testing.T) {
 	p := dutyOf(t, `"test":"biological","cadence":"interval","every":"P7D","perCycleKind":true`)
 	spores := func(at string, celsius134 bool) *Event {
@@ -215,18 +215,18 @@ func TestDueIsNeverDoneDuringAFailure(t *testing.T) {
 	}{
 		{"good", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, nil},
 		{"positive, not read", "2026-03-11 09:49", "", []DueState{Failed, DueNow, NotDue}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
-		{"positive", "2026-03-11 09:50", "Next: repeat the biological test now", []DueState{Failed, DueNow, Stopped}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
-		{"repeat not read", "2026-03-11 12:00", "Next: repeat the biological test now", []DueState{Failed, DueNow, Stopped},
+		{"positive", "2026-03-11 09:50", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow, Stopped}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
+		{"repeat not read", "2026-03-11 12:00", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow, Stopped},
 			[]any{ran("2", "2026-03-10 09:00", bio(load.Positive)), runWithSpores("2026-03-11 11:00", load.Pending)}},
 		{"aborted", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped}, []any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })}},
 		{"aborted and explained", "2026-03-10 12:00", "", []DueState{NotDue, Overdue, NotDue},
 			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 11:00")}},
 		{"explained later", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped},
 			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 12:01")}},
-		{"repaired", "2026-03-10 12:00", "Next: run biological tests", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.RepairedEvent, "2026-03-10 08:00")}},
-		{"a failed leak test", "2026-03-10 12:00", "1 good leak test", []DueState{Stopped, DueNow, Failed}, []any{event(calendar.LeakEvent, "2026-03-10 08:00", passed(no))}},
-		{"a failed air removal test", "2026-03-10 12:00", "1 good air removal test", []DueState{Stopped, Failed, Stopped}, []any{event(calendar.AirRemovalEvent, "2026-03-10 08:00", passed(no))}},
-		{"taken out", "2026-03-10 12:00", "Next: enter the return", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.OutOfUseEvent, "2026-03-10 08:00")}},
+		{"repaired", "2026-03-10 12:00", "Next: run biological indicator tests", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.RepairedEvent, "2026-03-10 08:00")}},
+		{"a failed leak test", "2026-03-10 12:00", "pass 1 leak test", []DueState{Stopped, DueNow, Failed}, []any{event(calendar.LeakEvent, "2026-03-10 08:00", passed(no))}},
+		{"a failed air removal test", "2026-03-10 12:00", "pass 1 air removal test", []DueState{Stopped, Failed, Stopped}, []any{event(calendar.AirRemovalEvent, "2026-03-10 08:00", passed(no))}},
+		{"taken out", "2026-03-10 12:00", "Next: record the return", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.OutOfUseEvent, "2026-03-10 08:00")}},
 		{"a gasket", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, []any{event(calendar.UpkeepEvent, "2026-03-10 08:00")}},
 	} {
 		leak := event(calendar.LeakEvent, "2026-03-09 06:30", passed(yes))
