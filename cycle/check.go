@@ -302,7 +302,7 @@ func (c *checker) readings() {
 		}
 		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
 			celsius = math.NaN()
-			c.broken(traceImplausible, t.at, t.v.String()+" is not a temperature of a steam sterilizer; look at its unit")
+			c.broken(traceImplausible, t.at, t.v.String()+" is not a temperature of a steam sterilizer; check its unit")
 		}
 	}
 	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {

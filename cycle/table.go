@@ -272,7 +272,7 @@ func (r *Row) temperatureProblem() (pointer, problem string) {
 	}
 	for i, t := range r.Temperatures {
 		if c := t.Float64(units.Celsius); !(c >= 100 && c <= 160) {
-			return "/temperatures/" + strconv.Itoa(i), "is outside 100 °C to 160 °C; look at its unit"
+			return "/temperatures/" + strconv.Itoa(i), "is outside 100 °C to 160 °C; check its unit"
 		}
 	}
 	if n := len(r.Temperatures); n == 2 {
@@ -303,7 +303,7 @@ func (r *Stated) problem() (pointer, problem string) {
 		switch s := d.v.Float64(units.Second); {
 		case !d.v.IsValid():
 		case !(s >= d.least && s <= d.most):
-			return d.at, "is outside " + d.outside + "; look at its unit"
+			return d.at, "is outside " + d.outside + "; check its unit"
 		case d.beside != "" && !d.minimum.IsValid():
 			return d.beside, "is missing beside the maximum"
 		case d.beside != "" && d.minimum.Compare(d.v) > 0:

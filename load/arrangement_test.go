@@ -271,7 +271,7 @@ func TestPlaces(t *testing.T) {
 				r.Packs[i].Barrier = packaging.Unwrapped
 			}
 		}},
-		{"a cycle for unwrapped items is one for a load", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
+		{"unwrapped load", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
 	} {
 		c.run(t)
 	}

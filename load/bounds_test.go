@@ -46,7 +46,7 @@ func TestBoundsParams(t *testing.T) {
 		// record says that the cycle was for; where it says so itself, it is what is wrong.
 		{"a test by its code, items by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code = CodeBWD }},
-		{"a test by its code, unwrapped items by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
+		{"a test by its code, unwrapped by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedLoad }},
 		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", string(ForLeakTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForLeakTest }},
@@ -129,7 +129,7 @@ func TestBoundsRequirement(t *testing.T) {
 			return `{"id":"` + id + `","classes":["` + class + `"],"temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":` + minutes + `,"unit":"min"},
 				"source":{"document":"instructions for use","basis":"facility"}}`
 		}
-		table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"manufacturer","title":"manufacturer's instructions","document":"instructions for use",
+		table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"manufacturer","title":"its instructions","document":"instructions for use",
 			"rows":[` + row("instruments", "wrapped instruments", tt.instruments) + "," + row("textiles", "textile packs", tt.textiles) + `]}`))
 		require.NoError(t, err)
 		r := good()

@@ -316,7 +316,7 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	nowhere := kPa < steam.LowestAtmosphere || kPa > steam.HighestAtmosphere
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
 	if nowhere {
-		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; look at its unit")
+		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; check its unit")
 		return p, p
 	}
 	if err != nil {

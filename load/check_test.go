@@ -557,7 +557,7 @@ func TestWithTables(t *testing.T) {
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), policy(t, "us-cdc-2003").WithTables(table))
-	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than the manufacturer's 6 min")
+	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than its 6 min")
 	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc-2003")), "cycle.hold.short",
 		"/cycle/printed/holdTime"))
 }

@@ -515,7 +515,7 @@ func TestFit(t *testing.T) {
 		{"container whose manufacturer names another", "load.fit.container", "/packs/0", broken, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}
 		}},
-		{"container with pulses, its manufacturer's word unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
+		{"container with pulses, its IFU unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Cycle.Settings.AirRemoval = packaging.RigidContainer, moistheat.SteamFlushPressurePulse
 		}},
 
@@ -630,7 +630,7 @@ func TestArrangement(t *testing.T) {
 	capacity := func(rows ...Capacity) func(*Record) {
 		return func(r *Record) { r.Sterilizer.Accessory, r.Sterilizer.Capacity = "rack", rows }
 	}
-	manufacturers := func(m string) Capacity { return Capacity{Mass: mass(m), Authority: ByManufacturer} }
+	rated := func(m string) Capacity { return Capacity{Mass: mass(m), Authority: ByManufacturer} }
 	const at, row = "/packs/0/placement", "/sterilizer/capacity/0"
 	for _, c := range []change{
 		{"on edge", "load.arrangement.stacked", at, met, "", func(r *Record) {}},
@@ -687,24 +687,24 @@ func TestArrangement(t *testing.T) {
 		{"mixed", "load.arrangement.mixed", "/packs", broken, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
 		{"no packs", "load.arrangement.mixed", "/packs", notAsked, "", func(r *Record) { r.Packs = []Pack{} }},
 
-		{"at the limit", "load.capacity.over", row, met, "", capacity(manufacturers("1 kg"))},
-		{"a gram over", "load.capacity.over", row, broken, "", capacity(manufacturers("0.999 kg"))},
+		{"at the limit", "load.capacity.over", row, met, "", capacity(rated("1 kg"))},
+		{"a gram over", "load.capacity.over", row, broken, "", capacity(rated("0.999 kg"))},
 		// 9 lb is 4.08233133 kg exactly (1959 agreement), so 4.082 kg is within and 4.0824 kg is not.
 		{"4.082 kg under 9 lb", "load.capacity.over", row, met, "", func(r *Record) {
 			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82 g")
-			capacity(manufacturers("9 [lb_av]"))(r)
+			capacity(rated("9 [lb_av]"))(r)
 		}},
 		{"4.0824 kg over 9 lb", "load.capacity.over", row, broken, "", func(r *Record) {
 			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82.4 g")
-			capacity(manufacturers("9 [lb_av]"))(r)
+			capacity(rated("9 [lb_av]"))(r)
 		}},
 		{"a mass unknown", "load.capacity.over", row, undetermined, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
-			capacity(manufacturers("1 kg"))(r)
+			capacity(rated("1 kg"))(r)
 		}},
 		{"too heavy without the unknown one", "load.capacity.over", row, broken, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
-			capacity(manufacturers("0.4 kg"))(r)
+			capacity(rated("0.4 kg"))(r)
 		}},
 		{"row of this cycle", "load.capacity.over", row, broken, "", capacity(Capacity{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Mass: mass("0.999 kg"), Authority: ByManufacturer})},
 		{"row of another air removal", "load.capacity.over", "", notAsked, "", capacity(Capacity{AirRemoval: moistheat.GravityDisplacement, Mass: mass("1 g"), Authority: ByManufacturer})},
@@ -718,10 +718,10 @@ func TestArrangement(t *testing.T) {
 			r.Cycle.Settings.Temperature = units.Temperature{}
 		}},
 		{"row of another accessory", "load.capacity.over", "", notAsked, "", capacity(Capacity{Accessory: "tray", Mass: mass("1 g"), Authority: ByManufacturer})},
-		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(manufacturers("2 kg"), manufacturers("0.5 kg"))},
+		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"), rated("0.5 kg"))},
 		{"within the validated load", "load.validation.over", row, met, "", capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})},
 		{"over the validated load", "load.validation.over", row, broken, "", capacity(Capacity{Mass: mass("0.9999 kg"), Authority: ByValidation})},
-		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(manufacturers("1 kg"))},
+		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(rated("1 kg"))},
 		{"validated, a mass unknown", "load.validation.over", row, undetermined, "", func(r *Record) {
 			r.Packs[0].Mass = units.Mass{}
 			capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})(r)

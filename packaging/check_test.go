@@ -171,7 +171,7 @@ var pouchTests = []ruleTest{
 	// low-temperature processes; flash-spun polyolefin melts; foil and closed
 	// vessels let no steam in.
 	{"barrier.unfit", met, "/barrier", "pouch", same},
-	{"barrier.unfit", broken, "/barrier", "pouch that its manufacturer does not allow", func(p pack, _ ctx) { p.SteamFit = no }},
+	{"barrier.unfit", broken, "/barrier", "pouch not fit for steam", func(p pack, _ ctx) { p.SteamFit = no }},
 	{"barrier.unfit", met, "/barrier", "wrap", barrier(packaging.WrapSheet, nr)},
 	{"barrier.unfit", met, "/barrier", "textile wrap", barrier(packaging.TextileWrap, nr)},
 	{"barrier.unfit", met, "/barrier", "paper bag", barrier(packaging.PaperBag, nr)},
@@ -185,7 +185,7 @@ var pouchTests = []ruleTest{
 	{"barrier.unfit", broken, "/barrier", "jar", barrier(packaging.ClosedVessel, nr)},
 	{"barrier.unfit", open, "/barrier", "other", barrier(packaging.OtherBarrier, nr)},
 	{"barrier.unfit", met, "/barrier", "other that its manufacturer allows", barrier(packaging.OtherBarrier, yes)},
-	{"barrier.unfit", broken, "/barrier", "other that its manufacturer does not allow", barrier(packaging.OtherBarrier, no)},
+	{"barrier.unfit", broken, "/barrier", "other not fit for steam", barrier(packaging.OtherBarrier, no)},
 	{"barrier.unfit", open, "/barrier", "not recorded", barrier("", yes)},
 	{"barrier.unfit", na, "/barrier", "none", barrier(packaging.Unwrapped, nr)},
 

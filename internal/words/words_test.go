@@ -56,7 +56,8 @@ func TestNearestOfFormerWords(t *testing.T) {
 	for got, want := range map[string]string{"goods": "load", "unwrapped goods": "unwrapped load"} {
 		assert.Equal(t, want, words.Nearest(words.Of(reflect.TypeFor[load.Purpose]()), got))
 	}
-	assert.Equal(t, "manufacturer's schedule", words.Nearest(words.Of(reflect.TypeFor[calendar.Cadence]()), "maker's schedule"))
+	assert.Equal(t, "manufacturer's schedule",
+		words.Nearest(words.Of(reflect.TypeFor[calendar.Cadence]()), "maker's schedule"))
 	assert.Equal(t, "negative", words.Nearest(words.Of(reflect.TypeFor[load.Growth]()), "no growth"))
 	assert.Empty(t, words.Nearest([]string{"paper", "foil"}, "goods"), "only where the list has the new word")
 }

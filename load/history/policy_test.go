@@ -71,7 +71,7 @@ func TestDisagreements(t *testing.T) {
 		says  func(*load.Policy) string
 		want  map[string]string
 	}{
-		{"Z1 interval of the biological indicator test", func(p *load.Policy) string { return duties(p, calendar.BiologicalTestEvent) }, map[string]string{
+		{"Z1 interval of the biological test", func(p *load.Policy) string { return duties(p, calendar.BiologicalTestEvent) }, map[string]string{
 			"us-cdc-2003":   "at least every 7 days",                         // CDC 2003 F.6
 			"us-or":         "each calendar week with patients, from Monday", // OAR 818-012-0040(2)
 			"us-ca-clinics": "at least every 1 month",                        // 22 CCR 75064
