@@ -263,7 +263,7 @@ func TestPlaces(t *testing.T) {
 		{"unknown", "load.challenge.place", "/monitors/challenge", undetermined, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached} }},
 		{"none", "load.challenge.place", "", notAsked, "", func(r *Record) {}},
 		{"load", "load.purpose.packed", "/cycle/purpose", met, "", func(r *Record) {}},
-		{"unwrapped load", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
+		{"bare", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
 		{"unknown", "load.purpose.packed", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
 		{"nothing packed", "load.purpose.packed", "", notAsked, "", func(r *Record) {
 			r.Cycle.Purpose = ForUnwrappedLoad
@@ -271,7 +271,7 @@ func TestPlaces(t *testing.T) {
 				r.Packs[i].Barrier = packaging.Unwrapped
 			}
 		}},
-		{"unwrapped load", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
+		{"bare", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
 	} {
 		c.run(t)
 	}

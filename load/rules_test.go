@@ -515,7 +515,7 @@ func TestFit(t *testing.T) {
 		{"container whose manufacturer names another", "load.fit.container", "/packs/0", broken, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}
 		}},
-		{"container with pulses, its IFU unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
+		{"with pulses, its IFU unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Cycle.Settings.AirRemoval = packaging.RigidContainer, moistheat.SteamFlushPressurePulse
 		}},
 

@@ -31,5 +31,6 @@ func TestMeasured(t *testing.T) {
 		}
 		assert.Equal(t, c.want, prose.Measured(parse(c.measured), parse(c.limit)), c.measured)
 	}
-	assert.Equal(t, "3 min 40 s", prose.Measured(units.New(220421, -3, units.Second).Value(), units.Value{}))
+	assert.Equal(t, "3 min 40 s",
+		prose.Measured(units.New(220421, -3, units.Second).Value(), units.Value{}))
 }

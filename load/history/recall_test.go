@@ -193,7 +193,7 @@ func TestRecallBounds(t *testing.T) {
 			"2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
-		{"a test without items is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
+		{"an empty one is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
 		{"a load without a time is suspect", []any{good, grew, ran("2", "2026-01-02 10:00", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })}, []string{"2", "9"}},
 		{"another sterilizer", []any{good, grew, ran("2", "2026-03-09 10:00", func(r *load.Record) { r.Sterilizer.ID = "S2" })}, []string{"9"}},
 		{"another kind of cycle on it", []any{good, grew, ran("2", "2026-03-09 10:00", at121)}, []string{"2", "9"}},
