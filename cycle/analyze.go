@@ -166,7 +166,8 @@ func (a *Analysis) mayReach(d units.Duration) bool {
 // samples ends a hold; the longest hold counts.
 //
 // A trace that cannot be believed, because its numbers are implausible or do not
-// fit together, has no valid Hold; the Problems say why. Gauge pressures are compared
+// fit together, has no valid Hold; the Problems say why. One of more than 64 channels
+// of a kind, which no document can hold, is not read: [Implausible]. Gauge pressures are compared
 // with saturated steam where the requirement says what the Atmosphere is.
 func Analyze(t *Trace, req Requirement) Analysis {
 	a := Analysis{Requirement: req}
@@ -343,10 +344,29 @@ func count(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
+// mostChannels are those of a kind that are read, as each is held against each: as many as
+// a document may have, by the tags of [Trace].
+const mostChannels = 64
+
 // readChannels checks the channels and sorts out what they are good for.
 func (s *series) readChannels() bool {
 	t := s.trace
 	ok := true
+	for _, l := range []struct {
+		list string
+		n    int
+	}{
+		{"temperatures", len(t.Temperatures)}, {"absolutePressures", len(t.AbsolutePressures)},
+		{"gaugePressures", len(t.GaugePressures)},
+	} {
+		if l.n > mostChannels {
+			ok = false
+			s.problem(Implausible, "/"+l.list, "%d channels; at most %d are read", l.n, mostChannels)
+		}
+	}
+	if !ok {
+		return false
+	}
 	fits := func(list string, i, n int) (pointer string) {
 		pointer = "/" + list + "/" + strconv.Itoa(i)
 		if n != s.Samples {

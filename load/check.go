@@ -525,8 +525,11 @@ func (c *checker) release() {
 // contradiction compares what was released with the verdicts of everything else. The
 // decision on the load is one on every pack that has none of its own.
 func (c *checker) contradiction() {
-	worst := c.out.Verdict.Load
+	worst, rejected := c.out.Verdict.Load, ask.Some(c.r.Release).Decision == moistheat.Reject
 	for i, p := range c.out.Packs {
+		decision := c.r.Packs[i].Decision
+		c.Ask(decisionContradictory, packAt(i)+"/decision").When(rejected && decision != 0).
+			BrokenIf(decision == moistheat.Release)
 		switch c.r.Packs[i].Decision {
 		case 0:
 			worst = max(worst, p.Disposition)

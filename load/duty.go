@@ -96,6 +96,7 @@ func (c *checker) inTime(duty *calendar.Duty, test, load time.Time, ran units.Du
 // with a vacuum pump.
 func (c *checker) daily() {
 	c.failedTests()
+	c.uncorrected()
 	cy := c.r.Cycle
 	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
 		return
@@ -133,6 +134,35 @@ func (c *checker) failedTests() {
 	}
 }
 
+// uncorrected asks what was found or done about the tests that failed, or of which no result is
+// recorded, and that were run again.
+func (c *checker) uncorrected() {
+	asked := false
+	for i := range c.r.Monitors.Tests {
+		t := &c.r.Monitors.Tests[i]
+		if t.Passed == moistheat.Yes && !leaks(t) || !c.repeated(t) {
+			continue
+		}
+		asked = true
+		failed := t.Passed != moistheat.NotRecorded || leaks(t)
+		c.Ask(testUncorrected, "/monitors/tests/"+strconv.Itoa(i)).
+			With("kind", string(t.Kind)).With("when", t.Time.Format(stamp)).
+			Known(failed && says(ask.Some(c.r.Release).Corrective))
+	}
+	if !asked {
+		c.Ask(testUncorrected, "/monitors/tests").When(false)
+	}
+}
+
+// repeated reports whether a test of the same kind came after a test, in the record or as is
+// known of the sterilizer.
+func (c *checker) repeated(t *Test) bool {
+	event := map[TestKind]calendar.EventKind{AirRemovalTest: calendar.AirRemovalEvent, LeakTest: calendar.LeakEvent,
+		AutomaticControlTest: calendar.AutomaticControlTestEvent}[t.Kind]
+	return slices.ContainsFunc(c.r.Monitors.Tests, func(o Test) bool { return o.Kind == t.Kind && later(&o, t) }) ||
+		slices.ContainsFunc(c.known.Tests, func(k KnownTest) bool { return k.Test == event && k.Time.After(t.Time) })
+}
+
 // penetration asks for the air removal test, on each day of use where no duty of the
 // policy says otherwise.
 func (c *checker) penetration(before time.Time) {
@@ -161,8 +191,8 @@ func (c *checker) leak(before time.Time) {
 			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
 		}
 	}
-	if t.LeakRate.IsValid() && t.LeakRate.Rat().Sign() < 0 && t.Passed != moistheat.No {
-		q.With("why", "the rate of the newest is below zero, so nothing was measured").Open(moistheat.Contradictory)
+	if fell(t) && t.Passed != moistheat.No {
+		q.With("why", "the rate of the newest is so far below zero that nothing was measured").Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
 		q.With("why", "the result of the newest is not recorded")
@@ -173,6 +203,12 @@ func (c *checker) leak(before time.Time) {
 // leaks reports whether a leak test shows more than the limit.
 func leaks(t *Test) bool {
 	return t.LeakRate.IsValid() && t.LeakRate.Compare(equipment.DefaultFigures().LeakRate.Value) > 0
+}
+
+// fell reports whether the pressure fell in a leak test by more than a chamber that cools
+// explains.
+func fell(t *Test) bool {
+	return t.LeakRate.IsValid() && t.LeakRate.Compare(equipment.DefaultFigures().LeakLowest.Value) < 0
 }
 
 // askTest begins to ask a rule about the newest test of a kind before the load. It leaves

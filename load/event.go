@@ -230,6 +230,6 @@ func (c *checker) ticks() {
 	t, at := c.newest(LeakTest, c.began())
 	q := c.Ask(testImplausible, at).When(t != nil && t.LeakRate.IsValid())
 	if !q.Answered() {
-		q.With("when", t.Time.Format(stamp)).Got(t.LeakRate.Value()).BrokenIf(t.LeakRate.Rat().Sign() < 0)
+		q.With("when", t.Time.Format(stamp)).Got(t.LeakRate.Value()).BrokenIf(fell(t))
 	}
 }

@@ -29,19 +29,24 @@ func (c *checker) fit(p *Pack) {
 // bareTime is the row by which a load of bare items ran.
 type bareTime struct {
 	row, mixed cycle.Requirement // as the items count for nonporous, and as they would for mixed ones
-	short      bool              // the time held is below what mixed items need
+	bare       bool
+	short      bool // the time held is below what mixed items need
+	covers     bool // the time held is that of a row for mixed items
 }
 
-// bareTime returns the row of a bare pack that ran by a time which counts for nonporous
-// items only: by less than its table asks for mixed ones.
+// bareTime returns the row by which a bare pack ran, and whether its time counts for
+// nonporous items only: where it is less than its table asks for mixed ones.
 func (c *checker) bareTime(p *Pack) (t bareTime) {
-	if set := c.r.Cycle.Settings; classOf(&p.Pack) == cycle.UnwrappedNonporous {
-		t.row = c.p.lookup(set, cycle.UnwrappedNonporous)
-		set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
-		t.mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	if t.bare = !p.Packed(); !t.bare {
+		return t
 	}
-	t.short = t.row.Table != "" && t.row.String() != t.mixed.String() &&
-		(!t.mixed.Hold.IsValid() || c.held().Compare(t.mixed.Hold) < 0)
+	set := c.r.Cycle.Settings
+	t.row = c.p.lookup(set, cycle.UnwrappedNonporous)
+	set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
+	t.mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	apart := t.row.Table != "" && t.row.String() != t.mixed.String()
+	enough := t.mixed.Hold.IsValid() && c.held().Compare(t.mixed.Hold) >= 0
+	t.short, t.covers = apart && !enough && classOf(&p.Pack) == cycle.UnwrappedNonporous, apart && enough
 	return t
 }
 
@@ -55,8 +60,21 @@ func (c *checker) fitItem(it *packaging.Item) {
 	c.lumens(it)
 	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes ||
 		ofCloth(*it) || slices.Contains(it.Materials, packaging.Paper)
-	c.Ask(fitPorous, "").When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
+	may := c.carries(DeclaredPorous)
+	q := c.Ask(fitPorous, "").When(porous || may == moistheat.No && c.elastic(it)).With("item", it.Name)
+	if !porous {
+		q.At(under("", "/materials", len(it.Materials) > 0)).Open(moistheat.Unrecorded)
+	}
+	q.Yes(may)
 	c.instructions(it)
+}
+
+// elastic reports whether an item ran bare that is of rubber, or may be, by a row and
+// instructions that say nothing of that.
+func (c *checker) elastic(it *packaging.Item) bool {
+	may := len(it.Materials) == 0 || slices.Contains(it.Materials, packaging.OtherMaterial) ||
+		slices.Contains(it.Materials, packaging.Rubber)
+	return may && c.bare.bare && !c.bare.short && !c.bare.covers && !names(it.Instructions, c.r.Cycle.Settings)
 }
 
 // nonporous asks what a bare item is made of that ran by a time for nonporous ones.
@@ -81,9 +99,6 @@ func porousMaterial(it *packaging.Item) (soft string, known bool) {
 		case packaging.OtherMaterial:
 			known = false
 		}
-	}
-	if it.Has(packaging.Tubing) == moistheat.Yes {
-		return "tubing", true
 	}
 	return "", known
 }

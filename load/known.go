@@ -21,8 +21,8 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
-// released that was not. Outages, suspicions, traces and controls that did not grow speak
-// against one, so whoever leaves them out hides them; the report carries the digest of what
+// released that was not. Outages, suspicions, traces, prion cases and controls that did not grow
+// speak against one, so whoever leaves them out hides them; the report carries the digest of what
 // it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -32,7 +32,8 @@ type Known struct {
 	LastUse moistheat.Date `json:"lastUse,omitzero"`
 	Tests   []KnownTest    `json:"tests,omitzero"`   // newest of each kind that counts and was passed
 	Pending []KnownTest    `json:"pending,omitzero"` // biological tests that are not read yet
-	Outages []KnownOutage  `json:"outages,omitzero"` // times out of service
+	// Outages are times out of service that had begun when the cycle of the load ended.
+	Outages []KnownOutage `json:"outages,omitzero"`
 	// Suspicions are those of the load that later failures cast doubt on, whenever they
 	// came to light: what is known now, and not only what was at At.
 	Suspicions []KnownSuspicion `json:"suspicions,omitzero"`
@@ -40,6 +41,17 @@ type Known struct {
 	// Controls are those that tests of other loads carry, of the day of the load and whenever
 	// they were read.
 	Controls []KnownControl `json:"controls,omitzero"`
+	// Prions are the packs of suspected prion cases that this load holds or that met what is in
+	// it, whenever that became known.
+	Prions []KnownPrion `json:"prions,omitzero"`
+}
+
+// KnownPrion is a pack of a suspected prion case: one of this load or, with the washer load or
+// the lubricant container that an item of it shared, of any.
+type KnownPrion struct {
+	Pack       string `json:"pack" minLength:"1"`
+	WasherLoad string `json:"washerLoad,omitzero"`
+	Lubricant  string `json:"lubricant,omitzero"`
 }
 
 // KnownControl is the control of a biological test beside the load. One that grew serves
@@ -130,7 +142,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil
+		k.Controls == nil && k.Prions == nil
 }
 
 // name returns what a report says of it.
@@ -187,20 +199,25 @@ func orUnnamed(id string) string {
 	return id
 }
 
-// outOfService asks whether the load was begun while no patient load might be run. One
-// begun before the cause was known is suspect, which is for a recall.
+// outOfService asks whether any of the load's cycle was run while no patient load might be. One
+// that had ended before the cause was known is suspect, which is for a recall.
 func (c *checker) outOfService() {
 	began, at := c.started(), "/cycle/started"
 	if began.IsZero() {
 		at = c.cycleAt()
 	}
 	q := c.Ask(sterilizerOutofservice, at).When(!c.known.nothing())
-	open := false
+	open, ended := false, time.Time{}
+	if c.r.Cycle != nil {
+		ended = c.r.Cycle.Ended
+	}
 	for _, o := range c.known.Outages {
 		switch {
 		case began.IsZero():
 			open = true
-		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)):
+		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
+			open = true
+		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
 			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
 			return
 		}

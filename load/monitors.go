@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/indicator"
@@ -138,6 +139,9 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 		switch {
 		case b.Lot == "" || ctl.Lot == "":
 			ask("the lot of the indicator or of its control is not recorded")
+		case oneLot(b.Lot, ctl.Lot):
+			ask("the lots " + ctl.Lot + " and " + b.Lot +
+				" differ in letter case or spaces only, and whether they are one is not recorded")
 		case b.Lot != ctl.Lot:
 			bad("the control is of lot " + ctl.Lot + ", the indicator of lot " + b.Lot)
 		}
@@ -187,14 +191,23 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	return moistheat.Yes, ""
 }
 
+// oneLot reports whether two lots that are written differently may be one: they differ in the
+// case of letters or in spaces. That they are one nobody has said.
+func oneLot(a, b string) bool {
+	bare := func(s string) string { return strings.Join(strings.Fields(s), "") }
+	return a != b && strings.EqualFold(bare(a), bare(b))
+}
+
 // counts says whether a biological test of the load counts, with the controls that are
 // known and those of the tests beside it.
 func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
-	grew, day, nameless := moistheat.NotRecorded, c.r.Load.Date, false
+	grew, day, nameless, doubt := moistheat.NotRecorded, c.r.Load.Date, false, ""
 	for _, k := range c.controls(b) {
 		switch {
 		case k.Result == Negative && k.Lot == "":
 			nameless = true
+		case k.Result == Negative && b.Lot != "" && oneLot(k.Lot, b.Lot):
+			doubt = k.Lot
 		case b.Lot == "" || k.Lot != b.Lot:
 		case k.Result == Negative: // the lot or the incubator is dead, whatever grew beside it
 			return b.counts(day, moistheat.No)
@@ -206,6 +219,10 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	counts, why := b.counts(day, grew)
 	if nameless && counts == moistheat.Yes {
 		return moistheat.NotRecorded, "a control of the day did not grow, and its lot is not recorded"
+	}
+	if doubt != "" && counts == moistheat.Yes {
+		return moistheat.NotRecorded, "a control of lot " + doubt + " did not grow, and whether that is lot " + b.Lot +
+			" is not recorded"
 	}
 	return counts, why
 }
@@ -244,7 +261,7 @@ func (c *checker) disputed() {
 	grew := func(k KnownControl) bool { return k.Result == Positive }
 	dead := func(k KnownControl) bool { return k.Result == Negative }
 	q := c.Ask(biologicalDisputed, "/monitors/biologicals").When(len(c.r.Monitors.Biologicals) > 0 && len(all) > 1)
-	both := slices.ContainsFunc(all, grew)
+	both, open := slices.ContainsFunc(all, grew), false
 	for _, k := range all {
 		if !dead(k) {
 			continue
@@ -253,9 +270,10 @@ func (c *checker) disputed() {
 			q.With("lot", k.Lot).Broken()
 			return
 		}
-		q.OpenWhen(both && k.Lot == "", moistheat.Unrecorded)
+		open = open || k.Lot == "" && both ||
+			slices.ContainsFunc(all, func(o KnownControl) bool { return grew(o) && oneLot(o.Lot, k.Lot) })
 	}
-	q.Met()
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
 
 // growsAt returns the temperatures at which the indicator's own instructions let it grow,
@@ -396,6 +414,9 @@ func (c *checker) implants() {
 		c.Ask(implantUntested, "/packs").When(false)
 	}
 	c.integrating(packs != nil)
+	e := ask.Some(c.r.Release).Emergency
+	c.Ask(emergencyUnstated, section(e != nil, "/release/emergency")).When(e != nil && packs != nil).
+		Known(e != nil && e.stated())
 	if packs == nil || len(tests) == 0 {
 		return
 	}
@@ -464,6 +485,20 @@ func (c *checker) excuse(q ask.Question, w *moistheat.Waiver) {
 	q.Waive(w)
 }
 
+// says reports whether a text says anything: a dash or a single letter in a field is no answer.
+func says(s string) bool {
+	n := 0
+	for _, r := range s {
+		if unicode.IsLetter(r) {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// stated reports whether it is recorded what the emergency was and who approved the release.
+func (e *Emergency) stated() bool { return says(e.Reason) && strings.TrimSpace(e.ApprovedBy) != "" }
+
 // emergency returns the documented early release of an implant, if there is one:
 // reason and name recorded, and an integrating indicator (type 5) or a stricter one
 // at its end point in the challenge device or in every pack with an implant.
@@ -472,7 +507,7 @@ func (c *checker) emergency(packs []int) *moistheat.Waiver {
 		return nil
 	}
 	e := c.r.Release.Emergency
-	if e.Reason == "" || e.ApprovedBy == "" {
+	if !e.stated() {
 		return nil
 	}
 	ch := c.r.Monitors.Challenge

@@ -78,7 +78,7 @@ type ruleState struct {
 	inForce     bool
 	from, until moistheat.Date
 	place       int               // in the sorted list, or -1 for a rule about a sterilizer through time
-	cited       moistheat.Sources // those of the rule, the policy's own documents first
+	cited       moistheat.Sources // those of the rule that are the policy's own documents, or else all
 	own         bool              // there are some
 	unwaivable  bool              // no waiver counts: the rule says so, or what it can do when broken, here or in a base
 }
@@ -662,20 +662,19 @@ func (p *Policy) follows(s moistheat.Source) bool {
 	return s.Basis == moistheat.Facility
 }
 
-// cite puts the policy's own documents before the others, and says whether there are any.
+// cite returns of some sources those that are the policy's own documents, or all of them if
+// none is, and says which.
 func (p *Policy) cite(sources moistheat.Sources) (moistheat.Sources, bool) {
-	var own, others []moistheat.Source
+	var own []moistheat.Source
 	for s := range sources.All() {
 		if p.follows(s) {
 			own = append(own, s)
-		} else {
-			others = append(others, s)
 		}
 	}
-	if own == nil || others == nil {
-		return sources, own != nil
+	if own == nil {
+		return sources, false
 	}
-	return moistheat.SourcesOf(append(own, others...)...), true
+	return moistheat.SourcesOf(own...), true
 }
 
 // ground says on what a finding rests that a person has to deal with.

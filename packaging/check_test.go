@@ -212,7 +212,7 @@ var pouchTests = []ruleTest{
 	{"contents.mixed", broken, "/items", "temperatures that just miss", second(instructions("134 Cel", "", vacuum), instructions("121 Cel", "133.9 Cel", vacuum))},
 
 	{"contents.unlisted", met, "/items", "listed", same},
-	{"contents.unlisted", broken, "/items", "empty", func(p pack, _ ctx) { p.Items = nil }},
+	{"contents.unlisted", open, "/items", "empty", func(p pack, _ ctx) { p.Items = nil }},
 
 	{"fill.excessive", met, "/fill", "60 %", same},
 	{"fill.excessive", met, "/fill", "on the limit", fill("0.75 1")},
@@ -497,7 +497,7 @@ func TestEveryOutcomeIsTested(t *testing.T) {
 		note(tt.ruleTest)
 	}
 	never := map[string][]moistheat.Outcome{
-		"contents.unlisted":    {na, open},   // a list is empty or not
+		"contents.unlisted":    {na, broken}, // an empty list is missing evidence
 		"item.unclassified":    {na, broken}, // an unknown class is missing evidence
 		"cleaning.soaked":      {open},       // no document asks how each item was cleaned
 		"cleaning.unrequested": {na},

@@ -13,7 +13,7 @@ import (
 
 func (k *checker) contents() {
 	p := k.p
-	k.Ask(contentsUnlisted, "/items").BrokenIf(len(p.Items) == 0)
+	k.Ask(contentsUnlisted, "/items").Known(len(p.Items) > 0)
 	if len(p.Items) < 2 {
 		return
 	}
@@ -200,7 +200,7 @@ func (k *checker) described(it *Item) {
 	switch {
 	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
 		q.At("/hasTraits").Broken().With("what", "trait")
-	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
+	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || it.Has(Hollow) == moistheat.Yes):
 		q.At("/hasLumens").Broken().With("what", "lumen")
 	case !it.described():
 		q.At("/traits").Open(moistheat.Unrecorded).With("what", "what the item is")

@@ -200,12 +200,12 @@ func (it *Item) critical() bool { return it.Class != Semicritical && it.Class !=
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
 // without Traits, unless HasTraits says that it has none. An item whose Kind stays in
-// the body is an implant, marked so or not; one that has lumens is hollow.
+// the body is an implant, marked so or not; one that has lumens is hollow, and so is a tube.
 func (it *Item) Has(t Trait) moistheat.Answer {
 	switch {
 	case it != nil && t == Implant && it.Kind != "":
 		return moistheat.Yes
-	case it != nil && t == Hollow && it.HasLumens == moistheat.Yes:
+	case it != nil && t == Hollow && (it.HasLumens == moistheat.Yes || slices.Contains(it.Traits, Tubing)):
 		return moistheat.Yes
 	case it != nil && t == Hollow && it.HasLumens == moistheat.No && len(it.Traits) == 0:
 		return moistheat.No

@@ -343,5 +343,6 @@ func TestRules(t *testing.T) {
 		}
 		assert.NotZero(t, r.Sources.Len())
 		assert.Equal(t, moistheat.Quarantine, r.Effect(moistheat.Broken).Load, r.ID)
+		assert.Equal(t, moistheat.Fault, r.Severity, "%s: what is not of the agreed shape cannot be judged", r.ID)
 	}
 }

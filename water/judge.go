@@ -148,7 +148,7 @@ func (k *checker) row(l *Limits, r *row) {
 	for _, p := range [...]moistheat.Param{
 		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.info.Status)},
 		{Name: "relation", Value: r.relation(f, v)}, {Name: "at", Value: r.at},
-		{Name: "reason", Value: v.reason}, {Name: "note", Value: r.Note},
+		{Name: "reason", Value: v.reason},
 	} {
 		if p.Value != "" {
 			q.With(p.Name, p.Value)

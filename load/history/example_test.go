@@ -113,7 +113,7 @@ func ExampleHistory_Check() {
 	// Output:
 	// by its record alone: release
 	// by its history: quarantine
-	// The load was run while the sterilizer was out of service, since 3 March 2026 09:00: positive test (e-17).
+	// The sterilizer was out of service during the cycle of the load, since 3 March 2026 09:00: positive test (e-17).
 }
 
 // A test was typed in as positive. Whoever is responsible signs that, and the test is entered

@@ -18,7 +18,9 @@ type historyFiguresDoc struct {
 	Format string `json:"format"`
 	// Of a Bowie-Dick type test, at most.
 	AirRemovalExposure moistheat.Figure[units.DurationUnit] `json:"airRemovalExposure"`
-	Floor              moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
+	// That the instructions of any test for steam allow.
+	LongestExposure moistheat.Figure[units.DurationUnit] `json:"longestExposure"`
+	Floor           moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
 	// Room under a sprinkler, at least.
 	Sprinkler moistheat.Figure[units.LengthUnit] `json:"sprinkler"`
 	// Of spores whose manufacturer's time is not recorded.

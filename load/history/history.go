@@ -46,7 +46,7 @@ type History struct {
 	unread   bool            // something was taken in since the last answer
 	named    map[digest]bool // lines that amendments have named since
 
-	unshelved map[packKey]bool // packs of which lines came since
+	deliveries map[packKey]*delivery // of packs, since
 }
 
 type unitHistory struct {
@@ -209,17 +209,17 @@ func (h *History) settle() {
 	for _, u := range h.sterilizers {
 		u.settle(h.named)
 	}
-	for k := range h.unshelved {
-		h.shelf[k] = h.shelve(h.shelf[k].said)
+	for k, t := range h.deliveries {
+		h.shelf[k] = h.shelve(t.sorted())
 	}
 	if len(h.named) > 0 {
 		for k, s := range h.shelf {
-			if !h.unshelved[k] && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
+			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
 				h.shelf[k] = h.shelve(s.said)
 			}
 		}
 	}
-	h.unread, h.named, h.unshelved = false, nil, nil
+	h.unread, h.named, h.deliveries = false, nil, nil
 }
 
 // unit returns a sterilizer to take something in about it.
@@ -279,12 +279,13 @@ func (h *History) Summary() *Summary {
 func (h *History) Due(at time.Time) []Due {
 	h, _ = h.asOf(at)
 	var out []Due
-	var id string
 	var steps []string
 	retired := false
-	for _, d := range h.Summary().Due(at) {
-		if u := h.units()[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
-			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+	all := h.Summary().Due(at)
+	for i, d := range all {
+		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
+			u := h.units()[d.Sterilizer]
+			steps, retired = u.steps(h.course(), at), u.retired(at)
 		}
 		if retired {
 			continue

@@ -70,8 +70,8 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 	} {
 		for _, h := range []*History{history(t, "us-cdc-2003", tt.counts, tt.not), history(t, "us-cdc-2003", tt.not,
 			tt.counts)} {
-			require.Len(t, h.shelf, 1, tt.name)
-			for _, s := range h.shelf {
+			require.Len(t, h.stored(), 1, tt.name)
+			for _, s := range h.stored() {
 				assert.Equal(t, tt.counts, s.StoredPack, tt.name)
 			}
 		}

@@ -581,8 +581,9 @@ func (h *occurrence) result() result {
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
 		}
-		if h.passed != moistheat.No && h.leak.IsValid() && h.leak.Rat().Sign() < 0 {
-			return result{void: true, cause: unproven, detail: "its rate is below zero, so nothing was measured"}
+		if lowest := equipment.DefaultFigures().LeakLowest.Value; h.passed != moistheat.No && h.leak.IsValid() &&
+			h.leak.Compare(lowest) < 0 {
+			return result{void: true, cause: unproven, detail: "its rate is so far below zero that nothing was measured"}
 		}
 	case calendar.AirRemovalEvent:
 		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
@@ -624,9 +625,9 @@ func (h *occurrence) limit(p *load.Policy) {
 }
 
 // mostExposure returns how long an air removal test may be exposed: by its own instructions,
-// else by the policy.
+// else by the policy. Instructions that no such test can have are not believed.
 func (h *occurrence) mostExposure() moistheat.Figure[units.DurationUnit] {
-	if h.maxHold.IsValid() {
+	if h.maxHold.IsValid() && h.maxHold.Compare(historyFigures().LongestExposure.Value) <= 0 {
 		own := moistheat.Source{Document: "instructions for use of the test", Basis: moistheat.Facility}
 		return moistheat.Figure[units.DurationUnit]{Value: h.maxHold, Source: own}
 	}

@@ -325,3 +325,29 @@ func TestEquipmentAgrees(t *testing.T) {
 		assert.Equal(t, want, e.result().passed, rate)
 	}
 }
+
+// Where grounds are taken back, a load and its packs stand as the grounds that are left say:
+// a pack by its own and by the load's, and a pack of no certain place by those of any pack.
+func TestGroundsThatAreLeft(t *testing.T) {
+	held := ground{pointer: "/monitors/challenge", effect: moistheat.Effect{Load: moistheat.Quarantine}}
+	wet := ground{pointer: "/packs/1/condition", effect: moistheat.Effect{Pack: moistheat.Reject}}
+	gone := ground{pointer: "/cycle", effect: moistheat.Effect{Load: moistheat.Reject}}
+	for _, tt := range []struct {
+		name  string
+		left  []ground
+		load  loadState
+		packs [3]loadState // the first, the second, and one of no certain place
+	}{
+		{"none", nil, loadOpen, [3]loadState{loadOpen, loadOpen, loadOpen}},
+		{"one that holds the load", []ground{held}, loadHeld, [3]loadState{loadHeld, loadHeld, loadHeld}},
+		{"one against a pack", []ground{wet}, loadHeld, [3]loadState{loadHeld, loadBad, loadBad}},
+	} {
+		h := &occurrence{packs: []packTrace{{id: "a"}, {id: "b", at: 1}, {id: "c", at: -1}}}
+		h.grounds = append(tt.left, gone)
+		h.takeBackGrounds(func(pointer string) bool { return pointer == "/cycle" })
+		assert.Equal(t, tt.load, h.state, tt.name)
+		for i, want := range tt.packs {
+			assert.Equal(t, want, h.packs[i].state, "%s, pack %d", tt.name, i)
+		}
+	}
+}

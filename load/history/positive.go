@@ -242,7 +242,7 @@ func (h *occurrence) surely() time.Time {
 // asked for in each. One that is not recorded in full may be any that it does not differ
 // from.
 func (p *Procedure) uses(kinds []CycleSetting, pol *calendar.PositiveTestPolicy) {
-	if len(kinds) == len(p.kinds) || pol == nil {
+	if len(kinds) == len(p.kinds) { // and without a policy there are none
 		return
 	}
 	p.kinds = slices.Clip(kinds)

@@ -109,10 +109,7 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 		now[loadOf{s.Sterilizer, s.Record}] = i
 	}
 	same := map[int]bool{}
-	said := map[string][]string{} // by sterilizer
-	for _, id := range h.Sterilizers() {
-		said[id] = h.amendmentsOf(id)
-	}
+	said := h.amendmentsOf(true)
 	for _, s := range was {
 		i, still := now[loadOf{s.Sterilizer, s.Record}]
 		if !still {

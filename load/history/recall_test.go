@@ -730,3 +730,17 @@ func TestOneZoneAnAnswer(t *testing.T) {
 	assert.Contains(t, all, "7 March 2026 01:20")
 	assert.Contains(t, all, "9 March 2026 00:40")
 }
+
+// A load under several failures of one series is told of the first and of how many there were.
+func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
+	first := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))
+	loads := []any{ran("1", "2026-03-09 09:00"), first}
+	because := func(h *History) string {
+		all := h.Recall()
+		require.NotEmpty(t, all)
+		return strings.Join(all[0].Because, " ")
+	}
+	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
+	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2; this load was run ")
+}

@@ -65,6 +65,10 @@ func TestUsage(t *testing.T) {
 	}
 	assert.NoError(t, NewSummary(p).Merge(NewSummary(policy(t, "us-cdc-2003"))))
 	assert.ErrorIs(t, NewSummary(p).Merge(NewSummary(policy(t, "us-fl"))), moistheat.ErrInvalid)
+	// Two policies of one name that judge differently are two.
+	ours := NewSummary(facility(t, "us-cdc-2003", ""))
+	assert.NoError(t, ours.Merge(NewSummary(facility(t, "us-cdc-2003", ""))))
+	assert.ErrorIs(t, ours.Merge(NewSummary(facility(t, "us-cdc-2008", ""))), moistheat.ErrInvalid)
 }
 
 func TestDueStrings(t *testing.T) {

@@ -196,7 +196,7 @@ func TestStoredPacksAreTheHistorys(t *testing.T) {
 
 	h = history(t, "us-cdc-2003", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
 		&StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
-	assert.Len(t, h.shelf, 2)
+	assert.Len(t, h.stored(), 2)
 }
 
 // amend takes back a member of a line.
