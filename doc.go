@@ -81,6 +81,7 @@ import (
 
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
@@ -532,19 +533,20 @@ func (l Language) Message(r Rule, f Finding) string {
 	return Visible(l.of.Say(t, func(name string) (string, bool) {
 		switch name {
 		case "measured":
-			return l.quantity(f.Measured), true
+			return l.quantity(f.Measured, f.Limit), true
 		case "limit":
-			return l.quantity(f.Limit), true
+			return l.quantity(f.Limit, f.Limit), true
 		}
 		return f.Params.value(name)
 	})) + more
 }
 
-func (l Language) quantity(v units.Value) string {
+// quantity writes a quantity as a person reads it beside its limit.
+func (l Language) quantity(v, limit units.Value) string {
 	if !v.IsValid() {
 		return l.say("not recorded")
 	}
-	return l.of.Number(v.String())
+	return l.of.Number(prose.Measured(v, limit))
 }
 
 // MarshalText writes the name of the language; English has none, so that a member with the
@@ -678,8 +680,8 @@ type Finding struct {
 	Severity Severity    `json:"severity"`         // as the policy sets it
 	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
 	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
-	Pack     string      `json:"pack,omitempty"`   // ID of the pack that the pointer leads into, in a report
-	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none, in a report
+	Pack     string      `json:"pack,omitempty"`   // ID of the pack that it is about
+	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   Params      `json:"params,omitempty"`

@@ -307,7 +307,7 @@ func (c *checker) readings() {
 		}
 		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
 			celsius = math.NaN()
-			c.broken(traceImplausible, t.at, lang.Sprint("{1:number} is not a temperature of a steam sterilizer; look at its unit", t.v.String()))
+			c.broken(traceImplausible, t.at, lang.Sprint("{1:number} is not a temperature of a steam sterilizer; check its unit", t.v.String()))
 		}
 	}
 	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {

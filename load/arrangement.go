@@ -39,7 +39,7 @@ func (c *checker) tubing(it *packaging.Item) {
 	c.Ask(tubingDry, "").When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).With("item", it.Name).Yes(it.Moist)
 }
 
-// dripping asks whether unwrapped goods lay above a pack: by the heights of the trays,
+// dripping asks whether unwrapped items lay above a pack: by the heights of the trays,
 // else by what was seen. A pack that somebody found dry afterwards was not wetted.
 func (c *checker) dripping(i int, at string) {
 	p := &c.r.Packs[i]
@@ -241,7 +241,7 @@ func (c *checker) filled() {
 	}
 	if cy := c.r.Cycle; cy != nil {
 		c.Ask(purposePacked, under("/cycle", "/purpose", cy.Purpose != "")).When(c.wrapped).
-			OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(cy.Purpose == ForUnwrappedGoods)
+			OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(cy.Purpose == ForUnwrappedLoad)
 	}
 	if len(a.Trays) == 0 {
 		c.Ask(traySolid, at).Open(moistheat.Unrecorded)
@@ -284,7 +284,7 @@ func (c *checker) trayGap(i int, at string) {
 	q.Open(moistheat.Unrecorded)
 }
 
-// stacked asks whether a pack lay on another one: a container may, if the maker of the
+// stacked asks whether a pack lay on another one: a container may, if the manufacturer of the
 // lower one allows it.
 func (c *checker) stacked(p *Pack, at string) {
 	pl := &p.Placement

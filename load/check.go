@@ -81,7 +81,7 @@ type checker struct {
 	index              map[string]int // first pack of each ID
 	given              *Record        // before what it says of all packs was said of each
 	twice              int            // index of the first pack whose ID was taken, or -1
-	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
+	wrapped, unwrapped bool           // the load has packed items, unwrapped items
 	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
@@ -246,15 +246,15 @@ func (c *checker) physical() {
 	c.fold("/cycle")
 }
 
-// purpose asks whether the cycle was meant for goods, by its purpose and its code.
+// purpose asks whether the cycle was meant for a load, by its purpose and its code.
 func (c *checker) purpose(cy *Cycle) {
-	goods := func(p Purpose) bool { return p == ForGoods || p == ForUnwrappedGoods }
-	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || goods(cy.Purpose)) {
+	forLoads := func(p Purpose) bool { return p == ForLoad || p == ForUnwrappedLoad }
+	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || forLoads(cy.Purpose)) {
 		c.Ask(purposeUnsuited, "/cycle/code").With("purpose", string(coded)).Broken()
 		return
 	}
 	c.Ask(purposeUnsuited, under("/cycle", "/purpose", cy.Purpose != "")).With("purpose", string(cy.Purpose)).
-		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!goods(cy.Purpose))
+		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!forLoads(cy.Purpose))
 }
 
 // under returns the pointer of a member, or that of what it would be in where it is
@@ -322,7 +322,7 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	nowhere := kPa < steam.LowestAtmosphere || kPa > steam.HighestAtmosphere
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
 	if nowhere {
-		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("no site has that pressure; look at its unit"))
+		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("no site has that pressure; check its unit"))
 		return p, p
 	}
 	if err != nil {

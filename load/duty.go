@@ -244,7 +244,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 			continue
 		}
 		why := moistheat.Unrecorded
-		if d.Cadence == calendar.ByMaker {
+		if d.Cadence == calendar.ByManufacturer {
 			why = moistheat.NoLimit
 		}
 		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {

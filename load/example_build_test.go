@@ -45,7 +45,7 @@ func Example_build() {
 			}},
 		}, Condition: load.PackCondition{Dry: yes, Intact: yes}}},
 		Cycle: &load.Cycle{
-			Number: "7", Sterilizer: "S1", Purpose: load.ForGoods,
+			Number: "7", Sterilizer: "S1", Purpose: load.ForLoad,
 			Evidence: cycle.Evidence{
 				Started: at("09:00:00"), Ended: at("09:28:20"), Aborted: no,
 				Settings: cycle.Settings{

@@ -154,11 +154,11 @@ func (c *checker) sterilizerTypes() {
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
-	goods := lang.Phrase("goods without a pack")
+	contents := lang.Phrase("unpacked items")
 	if c.wrapped {
-		goods = lang.Phrase("packed goods")
+		contents = lang.Phrase("packed items")
 	}
-	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("goods", goods)
+	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("contents", contents)
 	if doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS) {
 		q.At("/packs").Open(moistheat.Unrecorded)
 		return
@@ -167,7 +167,7 @@ func (c *checker) sterilizerTypes() {
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
-// goods.
+// items.
 func (c CycleCode) purpose() Purpose {
 	switch c {
 	case CodeLQD:
@@ -299,7 +299,7 @@ func (c *checker) lumens(it *packaging.Item) {
 	c.Ask(fitBeyond, "").When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
 }
 
-// demanded is one thing that an item's maker asks of a cycle, in words, and what the
+// demanded is one thing that an item's manufacturer asks of a cycle, in words, and what the
 // record shows of it.
 type demanded struct {
 	asked, had    string
@@ -311,7 +311,7 @@ func atLeast[U units.Unit](kind lang.Text, asked, had units.Quantity[U]) demande
 	return demanded{lang.Sprint(kind, asked.String()), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
 }
 
-// instructions compares the cycle with what an item's maker asks for. What is broken
+// instructions compares the cycle with what an item's manufacturer asks for. What is broken
 // counts before what the record does not show.
 func (c *checker) instructions(it *packaging.Item) {
 	in := it.Instructions

@@ -125,14 +125,14 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
 	case grew == moistheat.No:
-		bad(lang.Phrase("a control of its lot and day did not grow"))
+		bad(lang.Phrase("a control of its lot and day is negative"))
 	case ctl == nil && grew == moistheat.Yes:
 	case ctl == nil:
 		bad(lang.Phrase("no control was incubated"))
 	default:
 		switch {
 		case ctl.Result == Negative:
-			bad(lang.Phrase("its control did not grow"))
+			bad(lang.Phrase("its control is negative"))
 		case ctl.Result != Positive:
 			ask(lang.Phrase("the control's result is not recorded"))
 		}
@@ -163,14 +163,14 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
-		ask(lang.Phrase("whether it is made for this process, and was read as its maker says, is not recorded"))
+		ask(lang.Phrase("whether it is made for this process, and was read as its manufacturer says, is not recorded"))
 	case moistheat.No:
-		bad(lang.Phrase("it is not made for this process or was not read as its maker says"))
+		bad(lang.Phrase("it is not made for this process or was not read as its manufacturer says"))
 	}
 	if read {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
-			ask(lang.Phrase("the incubation or the maker's reading time is not recorded"))
+			ask(lang.Phrase("the incubation or the manufacturer's reading time is not recorded"))
 		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
 			bad(lang.Sprint("a reading time of {1:number} is none", b.Readout.String()))
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
@@ -392,8 +392,8 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		if c.known.nothing() {
 			s.why += "; " + lang.Phrase("a record alone does not show it, the history of the sterilizer may")
 		}
-		if duty.Cadence == calendar.ByMaker {
-			s.reason, s.why = moistheat.NoLimit, lang.Phrase("the schedule is in the sterilizer's instructions")
+		if duty.Cadence == calendar.ByManufacturer {
+			s.reason, s.why = moistheat.NoLimit, lang.Phrase("not recorded: the manufacturer's schedule")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {

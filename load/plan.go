@@ -25,7 +25,7 @@ type CycleOption struct {
 	Drying Demand `json:"drying,omitzero"`
 	// Condensate is the water that drying must remove: what steam leaves on steel of
 	// the load's mass that comes in at 20 °C. It is invalid where a mass is not
-	// recorded, and for loads with cloth or other porous goods, which take up more.
+	// recorded, and for loads with cloth or other porous items, which take up more.
 	Condensate units.Mass `json:"condensate,omitzero"`
 
 	// Objections are the findings that rule the choice out or leave it open, each with
@@ -150,6 +150,9 @@ func (c *checker) keep(base string) {
 func (c *checker) sorted() []moistheat.Finding {
 	slices.SortStableFunc(c.Findings, moistheat.Finding.Compare)
 	c.cuts.state(c.Findings)
+	for i := range c.Findings {
+		c.r.name(&c.Findings[i])
+	}
 	return c.Findings
 }
 
@@ -180,7 +183,7 @@ func (c *checker) setTimes(set cycle.Settings) {
 	}
 }
 
-// demand returns what the policy's tables ask of a setting for classes of goods: the
+// demand returns what the policy's tables ask of a setting for classes of load: the
 // longest hold and the longest drying of any. req is the row that decided the hold,
 // or one that says that there is no such cycle.
 func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, drying Demand, req cycle.Requirement, ok bool) {

@@ -170,17 +170,23 @@ func (w *obstacles) count(r *Report, questions []Question) {
 	}
 }
 
+// name fills in which pack and item of a record a finding is about.
+func (r *Record) name(f *moistheat.Finding) {
+	i, ok := packOf(f.Pointer)
+	if !ok || i >= len(r.Packs) {
+		return
+	}
+	p := &r.Packs[i]
+	f.Pack = p.ID
+	_, rest, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/packs/"), "/")
+	if j, ok := indexIn(rest, "items/"); ok && j < len(p.Items) {
+		f.Item = itemName(&p.Items[j])
+	}
+}
+
 // locate fills in which pack and item a finding is about, and what answers it.
 func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
-	i, ok := packOf(f.Pointer)
-	if ok && i < len(rec.Packs) {
-		p := &rec.Packs[i]
-		f.Pack = p.ID
-		_, rest, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/packs/"), "/")
-		if j, ok := indexIn(rest, "items/"); ok && j < len(p.Items) {
-			f.Item = itemName(&p.Items[j])
-		}
-	}
+	rec.name(f)
 	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted && !noCycle(f, r.Findings)
 	if s := r.policy.rules[f.Rule]; open && s != nil {
 		for a := range s.rule.Answers.All() {

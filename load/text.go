@@ -31,7 +31,7 @@ func (r *Report) Text() string {
 	t.section("Requirements not met ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.questions(r)
 	t.section("Accepted deviations (waivers) ({count})", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
-	t.cycle(r.Cycle)
+	t.cycle(r)
 	t.closing(r)
 	return t.b.String()
 }
@@ -229,7 +229,7 @@ func sourceIn(l moistheat.Language, s moistheat.Source) string {
 }
 
 // Text returns the open findings of an answer to another question than release for a
-// person, in English and under their pointers: what is wrong and what is not recorded, what
+// person, in English and by pack, load or event: what is wrong and what is not recorded, what
 // to do, the warnings that go with it and the sources.
 func (p *Policy) Text(findings []moistheat.Finding) string {
 	return p.TextIn(moistheat.Language{}, findings)
@@ -312,10 +312,10 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 }
 
 // where names the packs that findings point into, as "Pack P1, P2: ", or in an answer that
-// is no report, which lists no packs, the pointers.
+// is no report, which lists no packs, what they are about.
 func (r *Report) where(findings []moistheat.Finding) string {
 	if r.Format == "" {
-		return r.pointers(findings)
+		return r.places(findings)
 	}
 	var ids []string
 	seen := map[string]bool{}
@@ -343,14 +343,40 @@ func (r *Report) first(names []string) []string {
 	return append(names[:7], plural(r.Language, len(names)-7, "1 other", "{n} others"))
 }
 
-func (r *Report) pointers(findings []moistheat.Finding) string {
+// places names what findings of an answer that is no report are about, as
+// "Load 411, Load 412: "; of one thing alone they name nothing.
+func (r *Report) places(findings []moistheat.Finding) string {
 	var out []string
 	for _, f := range findings {
-		if p := cmp.Or(f.Pointer, say(r.Language, "the document")); !slices.Contains(out, p) {
+		if p := place(r.Language, &f); p != "" && !slices.Contains(out, p) {
 			out = append(out, p)
 		}
 	}
+	if len(out) == 0 {
+		return ""
+	}
 	return strings.Join(r.first(out), ", ") + ": "
+}
+
+// place names what a finding is about: a pack, whose items the message names, else what
+// of a history has an id of its own, else nothing.
+func place(in moistheat.Language, f *moistheat.Finding) string {
+	if f.Pack != "" {
+		return say(in, "Pack {pack}", "pack", prose.Name(f.Pack))
+	}
+	if i, ok := packOf(f.Pointer); ok {
+		return say(in, "Pack without an ID, at place {n}", "n", strconv.Itoa(i+1))
+	}
+	for _, kind := range [...]struct {
+		list string
+		text lang.Text
+	}{{"loads", "Load {id}"}, {"events", "Event {id}"}, {"sterilizers", "Sterilizer {id}"}} {
+		if id, ok := strings.CutPrefix(f.Pointer, "/"+kind.list+"/"); ok {
+			id, _, _ = strings.Cut(id, "/")
+			return say(in, kind.text, "id", prose.Name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id)))
+		}
+	}
+	return ""
 }
 
 // byRule puts findings of one rule together, in the words of the rule where they
@@ -378,27 +404,33 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 	return out
 }
 
-func (t *textWriter) cycle(c *CycleSummary) {
+func (t *textWriter) cycle(r *Report) {
+	c := r.Cycle
 	if c == nil || !c.Hold.IsValid() {
 		return
 	}
 	t.b.WriteString("\n")
 	t.line(t.say("What the physical record shows"))
-	hold := t.say("- hold by the coldest point {hold:number}", "hold", c.Hold.String())
+	hold := t.say("- holding time, coldest sensor: {hold:number}", "hold", prose.Measured(c.Hold.Value(), c.RequiredHold.Value()))
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
-		hold += t.say(", from the arrival of sensor {first} to the leaving of sensor {last}",
+		hold += t.say(", from sensor {first} reaching the temperature to sensor {last} falling below it",
 			"first", prose.Name(c.LastToArrive), "last", prose.Name(c.FirstToLeave))
 	}
 	if c.RequiredHold.IsValid() {
-		hold += t.say("; required {hold:number} ({requirement})", "hold", c.RequiredHold.String(), "requirement", c.Requirement)
+		hold += t.say("; required {hold:number}", "hold", c.RequiredHold.String())
+		if r.Analysis != nil {
+			row := &r.Analysis.Requirement
+			hold += t.say(" ({class:cycle.LoadClass} at {temperature:number}: {source})", "class", string(row.Class),
+				"temperature", row.Temperature.String(), "source", sourceIn(t.in, row.Source))
+		}
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line(t.say("- between {coldest:number} and {hottest:number} during the holding time",
+		t.line(t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
 			"coldest", c.Coldest.String(), "hottest", c.Hottest.String()))
 	}
 	if c.SaturationError.IsValid() {
-		t.line(t.say("- within {error:number} of saturated steam", "error", c.SaturationError.String()))
+		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error", c.SaturationError.String()))
 	}
 	if c.Lethality.IsValid() {
 		t.para("", "  ", t.say("- lethality {lethality:number} at {reference:number}, z {z:number}; "+
@@ -425,7 +457,7 @@ func (t *textWriter) closing(r *Report) {
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
-	t.line(t.say("{rules} asked, some more than once: {met} times met, {na} not applicable, {off} not in force under this policy.",
+	t.line(t.say("{rules} checked, some for several packs or items: {met} times met, {na} not applicable, {off} not in force under this policy.",
 		"rules", plural(t.in, len(r.Counts), "1 rule", "{n} rules"),
 		"met", strconv.Itoa(met), "na", strconv.Itoa(na), "off", strconv.Itoa(off)))
 	t.generally(r)
@@ -441,8 +473,7 @@ func (t *textWriter) closing(r *Report) {
 			"at", r.Known.At.Format(time.RFC3339), "digest", d[:12]))
 	}
 	if r.Omitted > 0 {
-		t.line(plural(t.in, r.Omitted, "1 finding left out of the lists above for their number.",
-			"{n} findings left out of the lists above for their number."))
+		t.line(plural(t.in, r.Omitted, "1 more finding not listed above.", "{n} more findings not listed above."))
 	}
 	t.warnings()
 	t.line(r.Disclaimer)

@@ -371,7 +371,7 @@ func (k *checker) types() {
 }
 
 // within reports whether an indicator shows what is inside the pack, as every one of
-// goods without a pack does.
+// items without a pack does.
 func (p *Pack) within(in *Indicator) bool { return in.Place == Internal || p.open() }
 
 // best returns the highest type among the indicators inside. known is false if one may

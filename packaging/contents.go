@@ -103,7 +103,7 @@ func (k *checker) metals() {
 	q.Yes(apart).With("metals", strings.Join(kinds, ", "))
 }
 
-// use asks what must hold of goods that are not kept in a pack, or not kept at all.
+// use asks what must hold of items that are not kept in a pack, or not kept at all.
 func (k *checker) use() {
 	p := k.p
 	if p.Use != Immediate {

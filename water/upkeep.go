@@ -91,31 +91,31 @@ func (k *checker) sampling() {
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 
-	taken, germs := ask.Some(s.Sampling), s.Bacteria != nil
+	taken, count := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
 		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", lang.Phrase("silicate")).With("bottle", bottle)
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Endotoxin != nil).Given(known).
 		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", lang.Phrase("endotoxin")).With("bottle", bottle)
 
-	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(germs || chemistry)
+	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(count || chemistry)
 	switch {
-	case germs && chemistry: // one bottle cannot serve both
+	case count && chemistry: // one bottle cannot serve both
 		q.Open(moistheat.Contradictory)
-	case germs:
-		q.No(taken.Rinsed).With("how", lang.Phrase("rinsed before a sample for germs was taken"))
+	case count:
+		q.No(taken.Rinsed).With("how", lang.Phrase("rinsed before a sample for a viable count was taken"))
 	case chemistry:
 		q.Yes(taken.Rinsed).With("how", lang.Phrase("not rinsed with the water to be tested"))
 	}
 	pure := s.Conductivity != nil && s.Conductivity.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0
 	k.Ask(sampleAir, "/sample/sampling/full").When(pure).Yes(taken.Full)
-	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(germs || s.Point == Condensate).Yes(taken.Flushed)
-	if germs {
+	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(count || s.Point == Condensate).Yes(taken.Flushed)
+	if count {
 		k.late(taken)
 	}
 }
 
-// late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.
+// late asks how long a sample for a viable count waited: 2 h, or 24 h if it was kept cold.
 func (k *checker) late(taken Sampling) {
 	waited := taken.Tested.Sub(k.Sample.Time)
 	age := units.New(int64(waited/time.Second), 0, units.Second)

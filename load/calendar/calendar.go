@@ -22,7 +22,7 @@ type Duty struct {
 	Test    EventKind `json:"test"`
 	Cadence Cadence   `json:"cadence"`
 	// Every is the longest time between two tests; needed for the cadences interval
-	// and hours of use. With the maker's schedule it bounds what that may say.
+	// and hours of use. With the manufacturer's schedule it bounds what that may say.
 	Every Period `json:"every,omitzero"`
 	// HoursOfUse is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
@@ -48,17 +48,28 @@ type Week struct {
 	Source moistheat.Source `json:"source"`
 }
 
+// testName returns what a test of a kind is called, of biological ones by the indicator.
+func testName(kind EventKind) string {
+	switch kind.String() {
+	case "biological":
+		return lang.Phrase("biological indicator test")
+	case "requalification", "calibration":
+		return lang.Sprint("{1:calendar.EventKind}", kind.String())
+	}
+	return lang.Sprint("{1:calendar.EventKind} test", kind.String())
+}
+
 // String returns the duty in words, such as "biological every P7D".
 func (d Duty) String() string {
-	s := lang.Sprint("{1:calendar.EventKind} test", d.Test.String())
+	s := testName(d.Test)
 	add := func(t lang.Text, values ...string) { s += ", " + lang.Sprint(t, values...) }
 	switch d.Cadence {
 	case ByInterval:
 		add("at least every {1:text}", d.Every.Words())
 	case ByHoursOfUse:
 		add("every {1:number} of use or {2:text}, whichever is first", d.HoursOfUse.String(), d.Every.Words())
-	case ByMaker:
-		add("as the maker's schedule says")
+	case ByManufacturer:
+		add("as the manufacturer's schedule says")
 		if d.Every.IsValid() {
 			add("at least every {1:text}", d.Every.Words())
 		}
@@ -319,7 +330,7 @@ const (
 	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
 	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
 	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
-	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
+	ByManufacturer             Cadence = "manufacturer's schedule"     // the sterilizer's instructions say
 )
 
 // Weekly reports whether a test is asked for in each calendar week.
@@ -384,7 +395,7 @@ type EventKind = moistheat.Word[eventKinds]
 
 // The kinds of event. The first six are tests.
 const (
-	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
+	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without a load
 	AirRemovalEvent                                // an air removal test
 	LeakEvent                                      // an air leakage test
 	AutomaticControlTestEvent                      // an automatic control test
