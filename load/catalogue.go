@@ -276,7 +276,8 @@ func newFacts(c *Catalogue) (*Facts, error) {
 	f := &Facts{c: c, by: map[reference][]int{}}
 	var errs []error
 	fault := func(pointer, format string, args ...any) {
-		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat, Pointer: pointer, Offset: -1,
+		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat, Pointer: pointer,
+			Offset:  -1,
 			Problem: fmt.Sprintf(format, args...)})
 	}
 	for list, entries := range c.lists() {

@@ -272,7 +272,8 @@ func (c *checker) match(cy *Cycle) {
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch number, ours := c.counted(); {
 	case ours == moistheat.No:
-		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}", number)).Broken()
+		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}",
+			number)).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
 		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
 			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()

@@ -193,7 +193,8 @@ func jsonName(f reflect.StructField) string {
 
 func (w *writer) sterilizer() {
 	r := w.r
-	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID, func(e *SterilizerEntry) Entry { return e.Entry })
+	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID,
+		func(e *SterilizerEntry) Entry { return e.Entry })
 	if e == nil {
 		return
 	}
@@ -226,7 +227,8 @@ func (w *writer) supply() {
 	if r.Reservoir == nil {
 		return
 	}
-	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply, func(e *Supply) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply,
+		func(e *Supply) Entry { return e.Entry }); e != nil {
 		own := *r.Reservoir
 		own.Supply = ""
 		w.part("/water/reservoir", source)
@@ -239,7 +241,8 @@ func (w *writer) biologicals() {
 	w.r.Monitors.Biologicals = slices.Clone(w.r.Monitors.Biologicals)
 	for i := range w.r.Monitors.Biologicals {
 		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
-		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator, func(e *Incubator) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator,
+			func(e *Incubator) Entry { return e.Entry }); e != nil {
 			b.Incubator = ""
 			w.part(at, source)
 			w.fill(b, e, at, source)
@@ -309,7 +312,8 @@ func (w *writer) pack(p *Pack, at string) {
 		p.Type = ""
 	}
 	if p.Seal != nil {
-		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer, func(e *Sealer) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer,
+			func(e *Sealer) Entry { return e.Entry }); e != nil {
 			own := *p.Seal
 			own.Sealer = ""
 			w.part(at+"/seal", source)
@@ -401,7 +405,8 @@ func (w *writer) item(it *packaging.Item, at string) {
 // staff answers whether who released the load might do so on that day.
 func (w *writer) staff() {
 	r := w.r.Release
-	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() || len(w.f.by[reference{"staff", r.By}]) == 0 {
+	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() || len(w.f.by[reference{"staff",
+		r.By}]) == 0 {
 		return
 	}
 	own := *r
@@ -521,7 +526,8 @@ func habitOf(h Habit) habit {
 	case LabelledBefore:
 		return habit{label: packaging.Label{Before: yes}}
 	case OnEdgeApart:
-		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no, Overlap: units.New(0, 0, units.Percent)}}}
+		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no,
+			Overlap: units.New(0, 0, units.Percent)}}}
 	case CooledOutside:
 		return habit{unloading: Unloading{DoorOpenedEarly: no, HandledWarm: no, CooledInChamber: no}}
 	case ReservoirFresh:

@@ -163,8 +163,14 @@ func TestLessCatalogueReleasesNoMore(t *testing.T) {
 	edit("ended staff", func(c *load.Catalogue) { c.Staff[0].Until = ended })
 	edit("no duty", func(c *load.Catalogue) { c.Staff[0].Duties = []load.Duty{load.DutyRun} })
 	for i := range c.Practices {
-		edit("without practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices = slices.Delete(c.Practices, i, i+1) })
-		edit("old practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices[i].From = moistheat.NewDate(2025, 3, 9) })
+		edit("without practice "+c.Practices[i].ID, func(c *load.Catalogue) {
+			c.Practices = slices.Delete(c.Practices, i,
+				i+1)
+		})
+		edit("old practice "+c.Practices[i].ID, func(c *load.Catalogue) {
+			c.Practices[i].From = moistheat.NewDate(2025, 3,
+				9)
+		})
 	}
 }
 

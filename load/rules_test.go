@@ -718,7 +718,8 @@ func TestArrangement(t *testing.T) {
 			r.Cycle.Settings.Temperature = units.Temperature{}
 		}},
 		{"row of another accessory", "load.capacity.over", "", notAsked, "", capacity(Capacity{Accessory: "tray", Mass: mass("1 g"), Authority: ByManufacturer})},
-		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"), rated("0.5 kg"))},
+		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"),
+			rated("0.5 kg"))},
 		{"within the validated load", "load.validation.over", row, met, "", capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})},
 		{"over the validated load", "load.validation.over", row, broken, "", capacity(Capacity{Mass: mass("0.9999 kg"), Authority: ByValidation})},
 		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(rated("1 kg"))},
