@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -102,7 +103,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil || p.rules == nil {
 		l := book.List(nil)
-		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
+		l.Ask(internalFailure, "").With("error", lang.Phrase("there is no record or no policy"))
 		return l.Findings
 	}
 	planned := *r
@@ -164,11 +165,11 @@ func (c *checker) setTimes(set cycle.Settings) {
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "the table says that there is no such cycle").
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("the table says that there is no such cycle")).
 			Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "no table of the policy states one")
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("no table of the policy states one"))
 		return
 	}
 	for _, d := range []struct {
@@ -177,7 +178,7 @@ func (c *checker) setTimes(set cycle.Settings) {
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
 		if d.need.MinTime.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
 		}
 	}
 }

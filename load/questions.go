@@ -2,14 +2,12 @@ package load
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 )
 
@@ -51,12 +49,13 @@ func (r *Report) Questions() []Question {
 		if n == nil {
 			n = &NamedRule{}
 		}
-		key := cmp.Or(n.Act, f.Rule)
+		act, text := r.findOut(n, f)
+		key := cmp.Or(act, f.Rule)
 		q, known := at[key]
 		if !known {
 			q = len(out)
 			at[key] = q
-			out = append(out, Question{Act: key, Text: cmp.Or(n.FindOut, r.Message(*f)), AtTheTime: n.AtTheTime})
+			out = append(out, Question{Act: key, Text: cmp.Or(text, r.Message(*f)), AtTheTime: n.AtTheTime})
 		}
 		w.block(f, q)
 		o := &out[q]
@@ -188,7 +187,7 @@ func (r *Record) name(f *moistheat.Finding) {
 // locate fills in which pack and item a finding is about, and what answers it.
 func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 	rec.name(f)
-	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted
+	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted && !noCycle(f, r.Findings)
 	if s := r.policy.rules[f.Rule]; open && s != nil {
 		for a := range s.rule.Answers.All() {
 			if p := resolve(a, f.Pointer); !slices.Contains(f.Answers, p) {
@@ -196,6 +195,30 @@ func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 			}
 		}
 	}
+}
+
+// originOf returns where a person edits what an open finding is about: the first of what it
+// points to and what answers it that a catalogue could say.
+func (r *judgement) originOf(from map[string]moistheat.Origin, f *moistheat.Finding) (o moistheat.Origin) {
+	for _, at := range f.Answers {
+		if o = origin(from, at); o != (moistheat.Origin{}) {
+			return o
+		}
+	}
+	if len(f.Answers) > 0 {
+		return o
+	}
+	if o = origin(from, f.Pointer); o != (moistheat.Origin{}) || f.Outcome != moistheat.Broken {
+		return o
+	}
+	if s := r.policy.rules[f.Rule]; s != nil {
+		for a := range s.rule.Answers.All() {
+			if o, ok := from[resolve(a, f.Pointer)]; ok {
+				return o
+			}
+		}
+	}
+	return o
 }
 
 func itemName(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) }
@@ -243,23 +266,23 @@ func (t *textWriter) questions(r *Report) {
 	}
 	t.b.WriteString("\n")
 	if held > 0 {
-		title := fmt.Sprintf("To find out before release (%d)", held)
+		title := t.say("To find out before release ({count})", "count", strconv.Itoa(held))
 		if held > mostQuestions {
-			title = fmt.Sprintf("To find out before release (first %d of %d)", mostQuestions, held)
+			title = t.say("To find out before release (first {first} of {count})",
+				"first", strconv.Itoa(mostQuestions), "count", strconv.Itoa(held))
 		}
 		t.line(title)
 	}
 	for _, q := range all[:min(held, mostQuestions)] {
 		t.para("- ", "  ", q.Text)
-		about := "Stands in the way of " + prose.Plural(q.Holds, "pack")
+		about := plural(t.in, q.Holds, "Stands in the way of 1 pack", "Stands in the way of {n} packs")
 		if q.Frees > 0 {
-			about += "; for " + strconv.Itoa(q.Frees) + " nothing else is missing"
+			about += t.say("; for {n} nothing else is missing", "n", strconv.Itoa(q.Frees))
 		}
-		about += ". "
 		if q.AtTheTime {
-			about += "It had to be seen at the time."
+			about += t.say(". It had to be seen at the time.")
 		} else {
-			about += "It can still be found out."
+			about += t.say(". It can still be found out.")
 		}
 		t.para("    ", "    ", about)
 		var findings []moistheat.Finding
@@ -273,6 +296,6 @@ func (t *textWriter) questions(r *Report) {
 		}
 	}
 	if n := len(all) - held; n > 0 {
-		t.line(fmt.Sprintf("%s more would change no verdict.", prose.Plural(n, "question")))
+		t.line(plural(t.in, n, "1 question more would change no verdict.", "{n} questions more would change no verdict."))
 	}
 }

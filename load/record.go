@@ -29,6 +29,7 @@ type Record struct {
 	Site       Site       `json:"site,omitzero"`
 	Sterilizer Sterilizer `json:"sterilizer"`
 	Packs      []Pack     `json:"packs"`
+	AllPacks   *AllPacks  `json:"allPacks,omitzero"` // nil: nothing was said of all packs at once
 
 	Arrangement *Arrangement       `json:"arrangement,omitzero"` // nil: nobody wrote down how the chamber was filled
 	Water       Water              `json:"water,omitzero"`
@@ -37,6 +38,8 @@ type Record struct {
 	Unloading   Unloading          `json:"unloading,omitzero"`
 	Release     *Release           `json:"release,omitzero"` // nil: nobody has decided yet
 	Waivers     []moistheat.Waiver `json:"waivers,omitzero"`
+
+	source *source // of a record that was resolved
 }
 
 // MarshalJSON writes the record as [Decode] reads it: packs and items that are nil
@@ -114,6 +117,24 @@ type Pack struct {
 	// Decision is what a person decided about this pack alone; absent, the decision on
 	// the load counts for it.
 	Decision moistheat.Disposition `json:"decision,omitzero"`
+}
+
+// AllPacks is what a person saw of all packs and says once. What a pack states itself
+// stays, and nothing of it is said of a pack that is excepted.
+type AllPacks struct {
+	By        string           `json:"by" minLength:"1"` // who saw it
+	Except    []string         `json:"except,omitzero"`  // IDs of packs
+	Condition PackCondition    `json:"condition,omitzero"`
+	External  AllIndicators    `json:"external,omitzero"`
+	Internal  AllIndicators    `json:"internal,omitzero"`
+	Label     *packaging.Label `json:"label,omitzero"`
+	Seal      *packaging.Seal  `json:"seal,omitzero"`
+}
+
+// AllIndicators are the chemical indicators of all packs outside, or inside.
+type AllIndicators struct {
+	Lot    string                    `json:"lot,omitzero"`
+	Result packaging.IndicatorResult `json:"result,omitzero"`
 }
 
 // Placement is where and how a pack lay in the chamber.
@@ -209,6 +230,8 @@ type Cycle struct {
 	Purpose    Purpose   `json:"purpose,omitzero"`
 	Type       CycleType `json:"type,omitzero"`
 	Code       CycleCode `json:"code,omitzero"` // as a message between programs states it
+	// Program is the ID of one of the sterilizer's programs in the facility's catalogue.
+	Program string `json:"program,omitzero"`
 	cycle.Evidence
 }
 
@@ -231,6 +254,7 @@ type Challenge struct {
 // Biological is a biological indicator run with the load.
 type Biological struct {
 	Lot         string            `json:"lot,omitzero"`
+	Incubator   string            `json:"incubator,omitzero"` // ID of an incubator in the facility's catalogue
 	Expires     moistheat.Date    `json:"expires,omitzero"`
 	Temperature units.Temperature `json:"temperature,omitzero"` // of the incubator
 	// MinTemperature and MaxTemperature are what the indicator's own instructions ask of

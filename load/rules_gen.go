@@ -36,6 +36,7 @@ const (
 	biologicalPositive                   // load.biological.positive
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
+	catalogueUnknown                     // load.catalogue.unknown
 	challengeFailed                      // load.challenge.failed
 	challengeMissing                     // load.challenge.missing
 	challengePlace                       // load.challenge.place
@@ -94,6 +95,7 @@ const (
 	physicalMismatch                     // load.physical.mismatch
 	physicalMissing                      // load.physical.missing
 	pouchEnclosed                        // load.pouch.enclosed
+	practiceRefused                      // load.practice.refused
 	preparerMissing                      // load.preparer.missing
 	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared
@@ -108,6 +110,7 @@ const (
 	releaserMissing                      // load.releaser.missing
 	releaserUnauthorised                 // load.releaser.unauthorised
 	siteContradictory                    // load.site.contradictory
+	statementUnclear                     // load.statement.unclear
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
 	sterilizerSuspect                    // load.sterilizer.suspect

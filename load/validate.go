@@ -19,7 +19,7 @@ func (r *Record) Validate() error { return strictjson.Validate(r, strictjson.Def
 
 // valid asks whether the record could have come as a document.
 func (c *checker) valid() {
-	if !c.invalid(c.r) {
+	if !c.invalid(c.given) {
 		c.Ask(recordInvalid, "").Met()
 	}
 }

@@ -12,7 +12,10 @@ import (
 // Barrier is [Unwrapped].
 type Pack struct {
 	ID      string  `json:"id" minLength:"1"`
-	Barrier Barrier `json:"barrier"`
+	Barrier Barrier `json:"barrier,omitzero"`
+
+	Type string `json:"type,omitzero"` // ID of a type of pack in the facility's catalogue
+	Set  string `json:"set,omitzero"`  // ID of a set in the facility's catalogue, which then gives the items
 
 	// Layers counts the pouches or wraps around the contents, one inside the
 	// other: 1 is single, 2 is double, 0 is not recorded.
@@ -83,6 +86,7 @@ type Double struct {
 
 // Seal is how a pack was closed, as looked at before the cycle.
 type Seal struct {
+	Sealer  string           `json:"sealer,omitzero"` // ID of a sealer in the facility's catalogue
 	Method  SealMethod       `json:"method,omitzero"`
 	Width   units.Length     `json:"width,omitzero"`   // overall; of a ribbed seal the sum of the ribs
 	Intact  moistheat.Answer `json:"intact,omitzero"`  // no channel, wrinkle, burn or gap; of a container: lock, gasket
@@ -131,6 +135,7 @@ type Indicator struct {
 type Item struct {
 	ID    string      `json:"id,omitzero"` // mark or code of the one device
 	Name  string      `json:"name"`
+	Type  string      `json:"type,omitzero"`          // ID of an item in the facility's catalogue
 	Count int         `json:"count,omitzero" min:"1"` // 0 is not recorded
 	Class Class       `json:"class,omitzero"`
 	Kind  ImplantKind `json:"kind,omitzero"` // of an item that stays in the body

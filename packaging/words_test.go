@@ -34,7 +34,7 @@ func TestDecodePack(t *testing.T) {
 	assert.Equal(t, yes, p.Porous())
 
 	for _, doc := range []string{
-		`{"id": "p1", "items": []}`,
+		`{"items": []}`,
 		`{"id": "p1", "barrier": "none"}`,
 		`{"id": "p1", "barrier": "", "items": []}`,
 		`{"id": "p1", "barrier": "none", "items": [{"id": "7"}]}`,

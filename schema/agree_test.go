@@ -38,7 +38,7 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 
 var (
 	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
-		schema.Line)
+		schema.Line, schema.Catalogue)
 	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
@@ -100,7 +100,7 @@ func TestMutants(t *testing.T) {
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
 		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
-		schema.Line: {500, 3000},
+		schema.Line: {500, 3000}, schema.Catalogue: {20, 300},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
@@ -135,6 +135,8 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, history.DecodeAmendment)
 	case schema.Stored:
 		again(t, kind, data, history.DecodeStoredPack)
+	case schema.Catalogue:
+		again(t, kind, data, load.DecodeCatalogue)
 	case schema.Known:
 		again(t, kind, data, decodeKnown)
 	}

@@ -60,6 +60,7 @@ func ExampleFS() {
 	}
 	// Output:
 	// amendment.schema.json
+	// catalogue.schema.json
 	// choice.schema.json
 	// cycle-table.schema.json
 	// drift.schema.json
@@ -113,5 +114,6 @@ func ExampleSource() {
 	// procedure: Procedure, urn:moistheat:schema:procedure:1
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
+	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

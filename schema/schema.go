@@ -50,6 +50,8 @@ const (
 	Procedure
 	Choice
 	Drift
+	// Catalogue is what a facility says once, "moistheat.catalogue/1".
+	Catalogue
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
 	Vectors
@@ -59,7 +61,7 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|catalogue|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

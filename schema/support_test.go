@@ -89,6 +89,9 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 	case schema.Stored:
 		_, err = history.DecodeStoredPack(data)
 		return err == nil, err != nil
+	case schema.Catalogue:
+		_, err = load.DecodeCatalogue(data)
+		return err == nil, err != nil
 	case schema.Known:
 		_, err = load.DecodeKnown(data)
 		return err == nil, err != nil

@@ -181,7 +181,8 @@ func (c *comparison) object(typ reflect.Type, n object, at string) {
 			continue
 		}
 		names = append(names, name)
-		if options == "" && !(typ == reflect.TypeFor[cycle.Requirement]() && name == "source") { // absent where there is none
+		absent := typ == reflect.TypeFor[cycle.Requirement]() && name == "source" // where there is none
+		if options == "" && !absent {
 			required = append(required, name)
 		}
 		if member, has := properties[name]; assert.True(c.t, has, "%s: the schema has no member %s of %s", at, name, typ) {
@@ -246,13 +247,14 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.Event:            reflect.TypeFor[history.Event](),
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
 		schema.Known:            reflect.TypeFor[load.Known](),
+		schema.Catalogue:        reflect.TypeFor[load.Catalogue](),
 		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
 		t.Run(kind.String(), func(t *testing.T) {
 			root := published(t, kind)
-			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known}, kind)
+			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known, schema.Catalogue}, kind)
 			c := &comparison{t, root, map[string]bool{}, whole}
 			c.same(typ, root, none, "")
 		})
@@ -343,7 +345,7 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
 		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
-		schema.Vectors: loadtest.VectorsFormat,
+		schema.Catalogue: load.CatalogueFormat, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

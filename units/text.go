@@ -245,6 +245,24 @@ func (q *Quantity[U]) UnmarshalText(text []byte) error {
 	return err
 }
 
+// Scan reads a quantity from a database: text in the form that [Parse] reads. NULL is the
+// invalid zero Quantity. A number is refused, as it has no unit.
+func (q *Quantity[U]) Scan(src any) error {
+	switch v := src.(type) {
+	case nil:
+		if q == nil {
+			return errNil
+		}
+		*q = Quantity[U]{}
+		return nil
+	case string:
+		return q.UnmarshalText([]byte(v))
+	case []byte:
+		return q.UnmarshalText(v)
+	}
+	return fmt.Errorf("units: a %T is no quantity; want text with a unit, such as 2.5 kg, or NULL", src)
+}
+
 // MarshalJSON writes {"value":4.082,"unit":"kg"}, digits kept.
 func (q Quantity[U]) MarshalJSON() ([]byte, error) {
 	b, err := q.Value().appendJSON()

@@ -116,6 +116,7 @@ type Sampling struct {
 
 // Reservoir is the upkeep of the sterilizer's own tank.
 type Reservoir struct {
+	Supply      string           `json:"supply,omitzero"`      // ID of a supply in the facility's catalogue
 	Water       Treatment        `json:"water,omitzero"`       // what was put in
 	Drained     moistheat.Answer `json:"drained,omitzero"`     // since the last day of use
 	Cleaned     moistheat.Answer `json:"cleaned,omitzero"`     // when it was drained

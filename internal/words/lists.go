@@ -39,12 +39,22 @@ func of(name string) []string {
 		return []string{"B", "N", "S"}
 	case "example.com/moistheat/load.DeclaredLoad":
 		return []string{"single wrapped", "double wrapped", "hollow A", "hollow B", "porous", "small porous"}
+	case "example.com/moistheat/load.Duty":
+		return []string{"prepare", "run", "read indicators", "release"}
 	case "example.com/moistheat/load.Evidence":
 		return []string{"physical record", "chemical indicators", "biological indicators", "tests of the sterilizer"}
 	case "example.com/moistheat/load.FilmSide":
 		return []string{"up", "down", "to paper", "to film"}
 	case "example.com/moistheat/load.Growth":
 		return []string{"pending", "negative", "positive"}
+	case "example.com/moistheat/load.Habit":
+		return []string{"items are cleaned, dry and inspected before packing", "hinges and ratchets are opened", "items are taken apart",
+			"points and edges are guarded", "handles lie towards the end that is opened",
+			"different metals do not touch", "barriers are used once",
+			"air is pressed out of pouches",
+			"pouches stand on edge, apart from each other and from the wall",
+			"packs are labelled before the cycle", "packs cool before they are touched",
+			"the reservoir is emptied at night and filled with fresh water"}
 	case "example.com/moistheat/load.OpenSide":
 		return []string{"down", "sideways", "up"}
 	case "example.com/moistheat/load.Position":

@@ -722,7 +722,8 @@ func (h *History) contradictions(c *ask.List) {
 		if n := len(h.units()[id].sites()); n > 1 {
 			what := "site"
 			if n > mostSites {
-				what = fmt.Sprintf("site, of which there are more than %d, so that no line shows anything to be good", mostSites)
+				what = fmt.Sprintf("site, of which there are more than %d, so that no line shows anything to be good",
+					mostSites)
 			}
 			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", what).Broken()
 		}

@@ -124,8 +124,11 @@ func TestControlsAreCounted(t *testing.T) {
 					wantGrew, wantDied := false, false
 					for other, all := range lot.controls {
 						for _, c := range all {
-							wantDied = wantDied || other != k && !c.grew && (c.site == v.site || c.site == "" || v.site == "")
-							wantGrew = wantGrew || other != k && c.grew && c.site == v.site && c.temperature.IsValid() &&
+							if other == k {
+								continue
+							}
+							wantDied = wantDied || !c.grew && (c.site == v.site || c.site == "" || v.site == "")
+							wantGrew = wantGrew || c.grew && c.site == v.site && c.temperature.IsValid() &&
 								c.temperature == b.temperature
 						}
 					}

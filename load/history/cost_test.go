@@ -67,6 +67,8 @@ func (l *logbook) take(line any, i int, pointers ...string) {
 	require.NoError(l.t, l.AddAmendment(a))
 }
 
+func oneID(e *Event) { e.ID = "e" }
+
 // hostile are histories that would be the dearest if each thing were held against each
 // other thing.
 var hostile = []struct {
@@ -250,16 +252,16 @@ var hostile = []struct {
 	}},
 	{"events of one id, each amended", func(l *logbook, n int) {
 		for i := range n {
-			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no), func(e *Event) { e.ID = "e" })
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no), oneID)
 			l.AddEvent(e)
 			l.take(e, i, "/passed")
 		}
 	}},
 	{"events of one id, each second amended", func(l *logbook, n int) {
 		for i := range n {
-			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(unknown), func(e *Event) { e.ID = "e" })
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(unknown), oneID)
 			if l.AddEvent(e); i%2 == 0 {
-				e = event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:05"), passed(no), func(e *Event) { e.ID = "e" })
+				e = event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:05"), passed(no), oneID)
 				l.AddEvent(e)
 				l.take(e, i, "/passed")
 			}
@@ -267,17 +269,17 @@ var hostile = []struct {
 	}},
 	{"a sterilizer for each amended event", func(l *logbook, n int) {
 		for i := range n {
-			e := runWithSpores(hour(i).Format("2006-01-02 15:04"), load.Positive, func(e *Event) { e.Sterilizer = fmt.Sprint("S", i) })
+			at, of := hour(i).Format("2006-01-02 15:04"), func(e *Event) { e.Sterilizer = fmt.Sprint("S", i) }
+			e := runWithSpores(at, load.Positive, of)
 			l.AddEvent(e)
-			l.AddEvent(runWithSpores(hour(i).Format("2006-01-02 15:04"), load.Negative,
-				func(e *Event) { e.Sterilizer = fmt.Sprint("S", i) }))
+			l.AddEvent(runWithSpores(at, load.Negative, of))
 			l.take(e, i, "")
 		}
 	}},
 	{"sterilizers and packs, all amended", func(l *logbook, n int) {
 		for i := range n {
-			l.take(l.load(i, "positive", bio(load.Positive), func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) }), i,
-				"/monitors/biologicals")
+			of := func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) }
+			l.take(l.load(i, "positive", bio(load.Positive), of), i, "/monitors/biologicals")
 			s := &StoredPack{Format: StoredFormat, Pack: fmt.Sprint(i), Record: fmt.Sprint(i), Contents: "probes"}
 			l.AddStored(s)
 			l.take(s, i, "/contents")

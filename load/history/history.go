@@ -214,7 +214,8 @@ func (h *History) settle() {
 	}
 	if len(h.named) > 0 {
 		for k, s := range h.shelf {
-			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
+			named := func(v storedVersion) bool { return h.named[v.line] }
+			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, named) {
 				h.shelf[k] = h.shelve(s.said)
 			}
 		}
@@ -339,9 +340,24 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.contradictions(&c)
 	h.amendedFindings(&c, at, later)
 	h.drifts(&c)
+	h.beside(&c, at)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
 	return out
+}
+
+// beside asks the rules of others that a policy has about sterilizers.
+func (h *History) beside(c *ask.List, at time.Time) {
+	c.Findings = append(c.Findings, load.CheckSterilizers(h.Policy(), func(yield func(load.Known) bool) {
+		for _, id := range h.Sterilizers() {
+			now := &load.Record{Cycle: &load.Cycle{}}
+			now.Sterilizer.ID, now.Cycle.Started = id, at
+			k := h.Known(now)
+			if k.Format, k.Sterilizer, k.At = load.KnownFormat, id, at; !yield(k) {
+				return
+			}
+		}
+	})...)
 }
 
 // Message renders a finding of a history for a person.

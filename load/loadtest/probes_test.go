@@ -39,7 +39,8 @@ var probes = []struct {
 		require.NoError(t, err)
 	}},
 	{"CSV with one quoted cell of many lines", 8000, func(t *testing.T, n int) {
-		_, err := cycle.ReadCSV(strings.NewReader("0,134,\""+strings.Repeat("\n\"\"", n)+"\"\n"), &cycle.Columns{Time: 1,
+		cell := strings.Repeat("\n\"\"", n)
+		_, err := cycle.ReadCSV(strings.NewReader("0,134,\""+cell+"\"\n"), &cycle.Columns{Time: 1,
 			TimeUnit: units.Second, Temperatures: []cycle.TemperatureColumn{{Column: 2, ID: "T", Place: cycle.Drain,
 				Unit: units.Celsius}}})
 		require.NoError(t, err)
@@ -81,16 +82,21 @@ var probes = []struct {
 		p := ruled(t, "us-cdc-2003", "schedule", n)
 		h := history.New(p)
 		for i := range 20 {
-			h.AddEvent(&history.Event{ID: fmt.Sprint(i), Sterilizer: "S", Kind: calendar.LeakEvent, Passed: moistheat.Yes,
-				Time: time.Date(2026, 3, 1+i, 8, 0, 0, 0, time.UTC)})
+			h.AddEvent(&history.Event{ID: fmt.Sprint(i), Sterilizer: "S", Kind: calendar.LeakEvent,
+				Passed: moistheat.Yes, Time: time.Date(2026, 3, 1+i, 8, 0, 0, 0, time.UTC)})
 		}
 		h.Due(time.Date(2026, 12, 1, 8, 0, 0, 0, time.UTC))
 		h.Findings(time.Date(2026, 12, 1, 8, 0, 0, 0, time.UTC))
 	}},
-	{"policy of many documents", 800, func(t *testing.T, n int) { load.Check(loadtest.Pouches(), ruled(t, "us-cdc-2003", "documents", n)) }},
-	{"policy of many gaps", 800, func(t *testing.T, n int) { load.Check(loadtest.Pouches(), ruled(t, "us-cdc-2003", "leavesOpen", n)) }},
+	{"policy of many documents", 800, func(t *testing.T, n int) {
+		load.Check(loadtest.Pouches(), ruled(t, "us-cdc-2003", "documents", n))
+	}},
+	{"policy of many gaps", 800, func(t *testing.T, n int) {
+		load.Check(loadtest.Pouches(), ruled(t, "us-cdc-2003", "leavesOpen", n))
+	}},
 	{"policy that keeps records for many times", 400, func(t *testing.T, n int) {
-		ruled(t, "germany", "retention", n).KeepUntil(calendar.CycleRecords, moistheat.NewDate(2026, 3, 9), moistheat.Date{})
+		p := ruled(t, "germany", "retention", n)
+		p.KeepUntil(calendar.CycleRecords, moistheat.NewDate(2026, 3, 9), moistheat.Date{})
 	}},
 }
 

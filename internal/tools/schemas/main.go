@@ -28,7 +28,7 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
+var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
 	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
 	"drift", "vectors"}
 

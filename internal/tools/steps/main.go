@@ -101,7 +101,8 @@ func main() {
 		close(next)
 		wg.Wait()
 		for _, r := range results {
-			fmt.Printf("%-14s %-72s %12.0f steps %8.1f a byte, exponent %.2f", pkg, r.name, r.steps, r.byByte, r.exponent)
+			fmt.Printf("%-14s %-72s %12.0f steps %8.1f a byte, exponent %.2f",
+				pkg, r.name, r.steps, r.byByte, r.exponent)
 			over := r.exponent > most || r.steepest > mostBlock
 			if why := pairs[r.name]; why != "" {
 				fmt.Printf(", in pairs: %s", why)
@@ -147,7 +148,8 @@ func (p program) run(part int, args ...string) []byte {
 
 // cases returns the names of the cases.
 func (p program) cases() (names []string) {
-	for _, m := range regexp.MustCompile(`=== RUN   TestSteps/(.*)`).FindAllSubmatch(p.run(0, "-test.run=^TestSteps$"), -1) {
+	begun := regexp.MustCompile(`=== RUN   TestSteps/(.*)`)
+	for _, m := range begun.FindAllSubmatch(p.run(0, "-test.run=^TestSteps$"), -1) {
 		names = append(names, string(m[1]))
 	}
 	return names

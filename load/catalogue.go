@@ -1,0 +1,376 @@
+package load
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"iter"
+	"strconv"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"example.com/moistheat/water"
+)
+
+// CatalogueFormat is the value of a catalogue's "format" member.
+const CatalogueFormat = "moistheat.catalogue/1"
+
+// Catalogue is what a facility knows of its items, packs, machines, supplies and staff
+// and says once: a record refers to its entries by ID. An entry is in force from a day
+// on; a later one of the same ID follows it. What only a look at one load can show, such
+// as its physical record, its indicators or its release, has no place in it.
+type Catalogue struct {
+	Format string `json:"format"` // [CatalogueFormat]
+	ID     string `json:"id" minLength:"1"`
+
+	Items       []ItemType        `json:"items,omitzero"`
+	Sets        []Set             `json:"sets,omitzero"`
+	Packs       []PackType        `json:"packs,omitzero"`
+	Sterilizers []SterilizerEntry `json:"sterilizers,omitzero"`
+	Sealers     []Sealer          `json:"sealers,omitzero"`
+	Incubators  []Incubator       `json:"incubators,omitzero"`
+	Lots        []IndicatorLot    `json:"lots,omitzero"`
+	Supplies    []Supply          `json:"supplies,omitzero"`
+	Staff       []Person          `json:"staff,omitzero"`
+	Practices   []Practice        `json:"practices,omitzero"`
+}
+
+// Entry is what all entries of a catalogue have: an ID and the days on which they are in
+// force.
+type Entry struct {
+	ID    string         `json:"id" minLength:"1"`
+	From  moistheat.Date `json:"from"`           // the first day
+	Until moistheat.Date `json:"until,omitzero"` // the first day on which it is no longer
+}
+
+// ItemType is a kind of item. An item refers to it by its type.
+type ItemType struct {
+	Entry
+	Name         string                  `json:"name,omitzero"`
+	Class        packaging.Class         `json:"class,omitzero"`
+	Kind         packaging.ImplantKind   `json:"kind,omitzero"`
+	HasTraits    moistheat.Answer        `json:"hasTraits,omitzero"`
+	HasLumens    moistheat.Answer        `json:"hasLumens,omitzero"`
+	Traits       []packaging.Trait       `json:"traits,omitzero"`
+	Materials    []packaging.Material    `json:"materials,omitzero"`
+	Lumens       []packaging.Lumen       `json:"lumens,omitzero" maxItems:"64"`
+	HeatTolerant moistheat.Answer        `json:"heatTolerant,omitzero"`
+	GuardVented  moistheat.Answer        `json:"guardVented,omitzero"`
+	Instructions *packaging.Instructions `json:"instructions,omitzero"`
+	Mass         units.Mass              `json:"mass,omitzero"` // of one item
+}
+
+// Set is what is packed together. A pack refers to it by its set, instead of listing items.
+type Set struct {
+	Entry
+	Contents []Content `json:"contents"`
+}
+
+// Content is a number of items of a type, or the contents of another set.
+type Content struct {
+	Item  string `json:"item,omitzero"` // ID of an item type
+	Set   string `json:"set,omitzero"`  // ID of a set
+	Count int    `json:"count" min:"1"`
+}
+
+// PackType is a kind of pack: its packaging, where its label stands and which indicators it
+// carries. A pack refers to it by its type.
+type PackType struct {
+	Entry
+	Barrier    packaging.Barrier      `json:"barrier,omitzero"`
+	Layers     int                    `json:"layers,omitzero" min:"1"`
+	Double     *packaging.Double      `json:"double,omitzero"`
+	Wrap       *packaging.Wrap        `json:"wrap,omitzero"`
+	Size       packaging.Size         `json:"size,omitzero"`
+	SteamFit   moistheat.Answer       `json:"steamFit,omitzero"`
+	AirRemoval []moistheat.AirRemoval `json:"airRemoval,omitzero"`
+	Use        packaging.Use          `json:"use,omitzero"`
+	Seal       *SealType              `json:"seal,omitzero"`
+	Label      *LabelType             `json:"label,omitzero"`
+	Indicators []IndicatorType        `json:"indicators,omitzero" maxItems:"64"`
+	Tare       units.Mass             `json:"tare,omitzero"` // mass of the packaging alone
+}
+
+// SealType is how packs of a type are closed.
+type SealType struct {
+	Method packaging.SealMethod `json:"method,omitzero"`
+	Width  units.Length         `json:"width,omitzero"`
+}
+
+// LabelType is how packs of a type are labelled.
+type LabelType struct {
+	On      packaging.LabelPlace `json:"on,omitzero"`
+	FastInk moistheat.Answer     `json:"fastInk,omitzero"`
+}
+
+// IndicatorType is an indicator that packs of a type carry. What it showed is never in a
+// catalogue.
+type IndicatorType struct {
+	Place   packaging.IndicatorPlace `json:"place"`
+	Type    int                      `json:"type,omitzero" min:"1" max:"6"`
+	Visible moistheat.Answer         `json:"visible,omitzero"`
+	Area    units.Area               `json:"area,omitzero"`
+}
+
+// SterilizerEntry is a sterilizer with its site, its chamber and its programs. A record
+// refers to it by the ID of its sterilizer.
+type SterilizerEntry struct {
+	Entry
+	Site          Site             `json:"site,omitzero"`
+	OnlyOne       moistheat.Answer `json:"onlyOne,omitzero"`
+	DeclaredFor   []DeclaredLoad   `json:"declaredFor,omitzero"`
+	CycleTypes    []CycleType      `json:"cycleTypes,omitzero"`
+	Capacity      []Capacity       `json:"capacity,omitzero"`
+	Accessory     string           `json:"accessory,omitzero"`
+	AirDetector   moistheat.Answer `json:"airDetector,omitzero"`
+	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
+	Chamber       *Chamber         `json:"chamber,omitzero"`
+	Trays         []Tray           `json:"trays,omitzero" maxItems:"64"`
+	Programs      []Program        `json:"programs,omitzero"`
+}
+
+// Program is what a sterilizer is set to. A cycle refers to it by its program.
+type Program struct {
+	ID       string         `json:"id" minLength:"1"`
+	Purpose  Purpose        `json:"purpose,omitzero"`
+	Type     CycleType      `json:"type,omitzero"`
+	Settings cycle.Settings `json:"settings,omitzero"`
+}
+
+// Sealer is a sealer with its newest test. A seal refers to it by its sealer.
+type Sealer struct {
+	Entry
+	Method   packaging.SealMethod `json:"method,omitzero"`
+	Width    units.Length         `json:"width,omitzero"`
+	Strength units.ForcePerWidth  `json:"strength,omitzero"`
+	LastTest moistheat.Date       `json:"lastTest,omitzero"`
+	Changed  moistheat.Date       `json:"changed,omitzero"`
+}
+
+// Incubator is an incubator. A biological indicator refers to it by its incubator.
+type Incubator struct {
+	Entry
+	Temperature units.Temperature `json:"temperature,omitzero"` // that it holds, as last measured
+}
+
+// IndicatorLot is a lot of chemical or biological indicators, which refer to it by their
+// lot.
+type IndicatorLot struct {
+	Entry
+	Type           int               `json:"type,omitzero" min:"1" max:"6"` // of chemical ones
+	Expires        moistheat.Date    `json:"expires,omitzero"`
+	Temperature    units.Temperature `json:"temperature,omitzero"`    // that chemical ones are rated for
+	Hold           units.Duration    `json:"hold,omitzero"`           // that chemical ones are rated for
+	MinTemperature units.Temperature `json:"minTemperature,omitzero"` // of the incubator of biological ones
+	MaxTemperature units.Temperature `json:"maxTemperature,omitzero"` // of the incubator of biological ones
+	Readout        units.Duration    `json:"readout,omitzero"`        // of biological ones
+	Suited         moistheat.Answer  `json:"suited,omitzero"`         // biological ones are made for this process
+}
+
+// Supply is a source of water. A reservoir refers to it by its supply.
+type Supply struct {
+	Entry
+	Water water.Treatment `json:"water,omitzero"`
+}
+
+// Person is a member of the staff. A record refers to a person by the name that it gives as
+// who did something.
+type Person struct {
+	Entry
+	Duties []Duty `json:"duties"`
+}
+
+// Duty is what a person is trained for and may do. The zero Duty is invalid.
+type Duty string
+
+// The duties.
+const (
+	DutyPrepare Duty = "prepare"
+	DutyRun     Duty = "run"
+	DutyRead    Duty = "read indicators"
+	DutyRelease Duty = "release"
+)
+
+// Practice is a way in which a facility always works. It is signed, and in force for a year
+// unless it says less.
+type Practice struct {
+	Entry
+	Habit Habit  `json:"habit"`
+	By    string `json:"by" minLength:"1"` // who signed it
+}
+
+// Habit is one way of working that can be declared. The zero Habit is invalid.
+type Habit string
+
+// The habits.
+const (
+	ItemsCleaned    Habit = "items are cleaned, dry and inspected before packing"
+	HingesOpened    Habit = "hinges and ratchets are opened"
+	ItemsTakenApart Habit = "items are taken apart"
+	PointsGuarded   Habit = "points and edges are guarded"
+	HandlesFirst    Habit = "handles lie towards the end that is opened"
+	MetalsApart     Habit = "different metals do not touch"
+	BarriersNew     Habit = "barriers are used once"
+	AirPressedOut   Habit = "air is pressed out of pouches"
+	OnEdgeApart     Habit = "pouches stand on edge, apart from each other and from the wall"
+	LabelledBefore  Habit = "packs are labelled before the cycle"
+	CooledOutside   Habit = "packs cool before they are touched"
+	ReservoirFresh  Habit = "the reservoir is emptied at night and filled with fresh water"
+)
+
+// DecodeCatalogue reads a catalogue as strictly as [Decode] reads a record.
+func DecodeCatalogue(data []byte) (*Catalogue, error) {
+	return strictjson.Read[Catalogue](data, strictjson.Default(), CatalogueFormat)
+}
+
+// Validate returns what [DecodeCatalogue] would refuse, and what the entries say of each
+// other that cannot be: a reference to nothing, two entries of one ID in force on one day,
+// a set that holds itself. Every error is a [*moistheat.DocumentError] with a pointer.
+func (c *Catalogue) Validate() error {
+	if err := strictjson.Validate(c, strictjson.Default(), CatalogueFormat); err != nil {
+		return err
+	}
+	_, err := newFacts(c)
+	return err
+}
+
+// Facts returns the catalogue as records are resolved with: checked, and not changed by
+// what becomes of the catalogue.
+func (c *Catalogue) Facts() (*Facts, error) {
+	if err := strictjson.Validate(c, strictjson.Default(), CatalogueFormat); err != nil {
+		return nil, err
+	}
+	data, err := json.Marshal(c)
+	if err != nil {
+		return nil, err
+	}
+	own, err := DecodeCatalogue(data)
+	if err != nil {
+		return nil, err
+	}
+	f, err := newFacts(own)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(data)
+	f.digest = hex.EncodeToString(sum[:])
+	return f, nil
+}
+
+// Facts are the entries of a catalogue by what refers to them. They are immutable.
+type Facts struct {
+	c      *Catalogue
+	digest string
+	by     map[reference][]int // entries in the order of their days
+}
+
+// reference is a kind of entry, by its list in the catalogue, and an ID.
+type reference struct{ list, id string }
+
+func newFacts(c *Catalogue) (*Facts, error) {
+	f := &Facts{c: c, by: map[reference][]int{}}
+	var errs []error
+	fault := func(pointer, format string, args ...any) {
+		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat, Pointer: pointer, Offset: -1,
+			Problem: fmt.Sprintf(format, args...)})
+	}
+	for list, entries := range c.lists() {
+		for i, e := range entries {
+			at := entryAt(list, i)
+			if e.Until.IsValid() && e.From.Compare(e.Until) >= 0 {
+				fault(at+"/until", "it ends on %s, not after it begins on %s", e.Until, e.From)
+			}
+			ref := reference{list, e.ID}
+			for _, j := range f.by[ref] {
+				if o := entries[j]; e.From.Within(o.From, o.Until) || o.From.Within(e.From, e.Until) {
+					fault(at, "%s is in force on the same days; give the earlier one the day on which it ends", entryAt(list, j))
+				}
+			}
+			f.by[ref] = append(f.by[ref], i)
+		}
+	}
+	for i, s := range c.Sets {
+		for j, content := range s.Contents {
+			at := entryAt("sets", i) + "/contents/" + strconv.Itoa(j)
+			switch {
+			case (content.Item == "") == (content.Set == ""):
+				fault(at, "it names an item and a set, or neither; name one of them")
+			case content.Item != "" && f.by[reference{"items", content.Item}] == nil:
+				fault(at+"/item", "the catalogue has no item %q", content.Item)
+			case content.Set != "" && f.by[reference{"sets", content.Set}] == nil:
+				fault(at+"/set", "the catalogue has no set %q", content.Set)
+			}
+		}
+	}
+	for i, s := range c.Sets {
+		if f.holds(s.ID, i, map[int]bool{}) {
+			fault(entryAt("sets", i)+"/contents", "the set holds itself")
+		}
+	}
+	return f, errors.Join(errs...)
+}
+
+// holds reports whether a set, or one in it, has a set of an ID in it.
+func (f *Facts) holds(id string, set int, seen map[int]bool) bool {
+	if seen[set] {
+		return false
+	}
+	seen[set] = true
+	for _, c := range f.c.Sets[set].Contents {
+		if c.Set == id && c.Set != "" {
+			return true
+		}
+		for _, i := range f.by[reference{"sets", c.Set}] {
+			if f.holds(id, i, seen) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// find returns the place of the entry that was in force on a day, or -1. No entry is in
+// force on a day that is not known.
+func (f *Facts) find(list, id string, day moistheat.Date, entries func(int) Entry) int {
+	if !day.IsValid() || id == "" {
+		return -1
+	}
+	for _, i := range f.by[reference{list, id}] {
+		if e := entries(i); day.Within(e.From, e.Until) {
+			return i
+		}
+	}
+	return -1
+}
+
+// entryAt returns the pointer of an entry of a catalogue.
+func entryAt(list string, i int) string { return "/" + list + "/" + strconv.Itoa(i) }
+
+// lists are the entries of a catalogue by the list that they stand in.
+func (c *Catalogue) lists() iter.Seq2[string, []Entry] {
+	return func(yield func(string, []Entry) bool) {
+		_ = yield("items", entries(c.Items, func(e ItemType) Entry { return e.Entry })) &&
+			yield("sets", entries(c.Sets, func(e Set) Entry { return e.Entry })) &&
+			yield("packs", entries(c.Packs, func(e PackType) Entry { return e.Entry })) &&
+			yield("sterilizers", entries(c.Sterilizers, func(e SterilizerEntry) Entry { return e.Entry })) &&
+			yield("sealers", entries(c.Sealers, func(e Sealer) Entry { return e.Entry })) &&
+			yield("incubators", entries(c.Incubators, func(e Incubator) Entry { return e.Entry })) &&
+			yield("lots", entries(c.Lots, func(e IndicatorLot) Entry { return e.Entry })) &&
+			yield("supplies", entries(c.Supplies, func(e Supply) Entry { return e.Entry })) &&
+			yield("staff", entries(c.Staff, func(e Person) Entry { return e.Entry })) &&
+			yield("practices", entries(c.Practices, func(e Practice) Entry { return e.Entry }))
+	}
+}
+
+func entries[T any](list []T, of func(T) Entry) []Entry {
+	out := make([]Entry, len(list))
+	for i, e := range list {
+		out[i] = of(e)
+	}
+	return out
+}

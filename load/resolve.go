@@ -1,0 +1,625 @@
+package load
+
+import (
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+	"example.com/moistheat/water"
+)
+
+// Resolve returns a record in which what the record refers to is written out: the entries
+// in force on the day of the load, and the practices that the policy takes as evidence; a
+// nil policy takes none. What the record states itself stays. A reference that is written
+// out is gone; one that leads nowhere on that day stays, and [Check] says so. The record
+// given is not changed; nil gives nil.
+func (f *Facts) Resolve(r *Record, p *Policy) *Record {
+	if r == nil || f == nil || f.c == nil {
+		return r
+	}
+	takes := []Habit{}
+	if p != nil && p.rules != nil {
+		takes = p.doc.Practices
+	}
+	return f.write(r, nil, takes).r
+}
+
+// Origins returns where the members of a resolved record come from, by their pointers, and
+// the entries that its parts refer to.
+func (r *Record) Origins() map[string]moistheat.Origin {
+	if r == nil || r.source == nil {
+		return nil
+	}
+	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, r.source.takes).from
+}
+
+// origin returns where a person edits what a member of the record says: the entry that it
+// came from, or that the part with it refers to and that could say it. It is the zero Origin
+// for the record itself.
+func origin(from map[string]moistheat.Origin, pointer string) moistheat.Origin {
+	if o, ok := from[pointer]; ok {
+		return o
+	}
+	for at := pointer; at != ""; {
+		at = at[:strings.LastIndexByte(at, '/')]
+		o, ok := from[at]
+		if !ok {
+			continue
+		}
+		rest := pointer[len(at):]
+		list, _, _ := strings.Cut(o.Pointer[1:], "/")
+		name, _, _ := strings.Cut(rest[1:], "/")
+		if !entrySays(list, name) {
+			return moistheat.Origin{}
+		}
+		o.Pointer += rest
+		return o
+	}
+	return moistheat.Origin{}
+}
+
+// entrySays reports whether the entries of a list have a member.
+func entrySays(list, member string) bool {
+	t := reflect.TypeFor[Catalogue]()
+	for i := range t.NumField() {
+		if f := t.Field(i); jsonName(f) == list {
+			return slices.ContainsFunc(reflect.VisibleFields(f.Type.Elem()), func(f reflect.StructField) bool {
+				return jsonName(f) == member
+			})
+		}
+	}
+	return false
+}
+
+// source is what a resolved record was made from.
+type source struct {
+	raw   *Record
+	facts *Facts
+	takes []Habit
+	use   CatalogueUse
+}
+
+// writer writes one record out.
+type writer struct {
+	f    *Facts
+	r    *Record
+	day  moistheat.Date
+	from map[string]moistheat.Origin // nil: nobody asks
+
+	takes  []Habit // that count as evidence; nil: every one
+	filled int     // members
+	use    CatalogueUse
+}
+
+func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Habit) *writer {
+	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, takes: takes,
+		use: CatalogueUse{ID: f.c.ID, Digest: f.digest}}
+	*w.r = *raw
+	w.sterilizer()
+	w.supply()
+	w.biologicals()
+	w.r.Packs = slices.Clone(raw.Packs)
+	for i := range w.r.Packs {
+		w.kind(&w.r.Packs[i], packAt(i))
+	}
+	w.r = w.r.spread()
+	for i := range w.r.Packs {
+		w.pack(&w.r.Packs[i], packAt(i))
+	}
+	w.staff()
+	w.habits()
+	w.r.source = &source{raw, f, takes, w.use}
+	return w
+}
+
+// entry returns the entry that a name leads to and its place, or nil.
+func entry[T any](w *writer, list []T, name, id string, of func(*T) Entry) (*T, string) {
+	i := w.f.find(name, id, w.day, func(i int) Entry { return of(&list[i]) })
+	if i < 0 {
+		return nil, ""
+	}
+	return &list[i], entryAt(name, i)
+}
+
+// part notes that a part of the record refers to an entry.
+func (w *writer) part(at, source string) {
+	if w.from != nil {
+		w.from[at] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
+	}
+}
+
+// fill copies the members that to does not state from those of the same name, which stand
+// at the pointer source of the catalogue.
+func (w *writer) fill(to, from any, at, source string) {
+	w.members(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem(), at, source)
+}
+
+func (w *writer) members(to, from reflect.Value, at, source string) {
+	for i := range from.NumField() {
+		field := from.Type().Field(i)
+		in := to.FieldByName(field.Name)
+		switch {
+		case field.Type == reflect.TypeFor[Entry]() || from.Field(i).IsZero():
+			continue
+		case field.Anonymous:
+			w.members(to, from.Field(i), at, source)
+			continue
+		case !in.IsValid():
+			continue
+		}
+		name := "/" + jsonName(field)
+		w.member(in, from.Field(i), at+name, source+name)
+	}
+}
+
+func (w *writer) member(to, from reflect.Value, at, source string) {
+	switch {
+	case from.Kind() == reflect.Pointer && to.Kind() == reflect.Pointer:
+		part := reflect.New(to.Type().Elem()) // the record's own part stays as it is
+		if !to.IsNil() {
+			part.Elem().Set(to.Elem())
+		}
+		w.members(part.Elem(), from.Elem(), at, source)
+		to.Set(part)
+	case from.Kind() == reflect.Struct && opened(from.Type()):
+		w.members(to, from, at, source)
+	case to.IsZero() && from.Type() == to.Type():
+		to.Set(from)
+		w.filled++
+		w.part(at, source)
+	}
+}
+
+// opened reports whether a struct is a part with members, not one value.
+func opened(t reflect.Type) bool {
+	for i := range t.NumField() {
+		if t.Field(i).IsExported() {
+			return true
+		}
+	}
+	return false
+}
+
+func jsonName(f reflect.StructField) string {
+	name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+	return name
+}
+
+func (w *writer) sterilizer() {
+	r := w.r
+	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID, func(e *SterilizerEntry) Entry { return e.Entry })
+	if e == nil {
+		return
+	}
+	w.part("/sterilizer", source)
+	w.fill(&r.Sterilizer, e, "/sterilizer", source)
+	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
+		w.fill(&r.Site, &e.Site, "/site", source+"/site")
+	}
+	if r.Arrangement != nil {
+		own := *r.Arrangement
+		w.fill(&own, e, "/arrangement", source)
+		r.Arrangement = &own
+	}
+	if r.Cycle == nil || r.Cycle.Program == "" {
+		return
+	}
+	for i := range e.Programs {
+		if p := &e.Programs[i]; p.ID == r.Cycle.Program {
+			own := *r.Cycle
+			own.Program = ""
+			w.fill(&own, p, "/cycle", source+"/programs/"+strconv.Itoa(i))
+			r.Cycle = &own
+			return
+		}
+	}
+}
+
+func (w *writer) supply() {
+	r := &w.r.Water
+	if r.Reservoir == nil {
+		return
+	}
+	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply, func(e *Supply) Entry { return e.Entry }); e != nil {
+		own := *r.Reservoir
+		own.Supply = ""
+		w.part("/water/reservoir", source)
+		w.fill(&own, e, "/water/reservoir", source)
+		r.Reservoir = &own
+	}
+}
+
+func (w *writer) biologicals() {
+	w.r.Monitors.Biologicals = slices.Clone(w.r.Monitors.Biologicals)
+	for i := range w.r.Monitors.Biologicals {
+		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
+		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator, func(e *Incubator) Entry { return e.Entry }); e != nil {
+			b.Incubator = ""
+			w.part(at, source)
+			w.fill(b, e, at, source)
+		}
+		if e, source := w.lot(b.Lot); e != nil {
+			lot := *e
+			lot.Temperature = units.Temperature{} // that chemical indicators are rated for
+			w.fill(b, &lot, at, source)
+		}
+	}
+}
+
+func (w *writer) lot(lot string) (*IndicatorLot, string) {
+	return entry(w, w.f.c.Lots, "lots", lot, func(e *IndicatorLot) Entry { return e.Entry })
+}
+
+// kind writes out the type and the set of a pack.
+func (w *writer) kind(p *Pack, at string) {
+	tare := units.Mass{}
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+		kind := *e
+		kind.Label = nil // what is said of all packs is said first
+		tare = e.Tare
+		w.part(at, source)
+		w.fill(&p.Pack, &kind, at, source)
+		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
+	}
+	if items := w.contents(p.Set, at); items != nil {
+		if len(p.Items) == 0 { // or what lies in the pack is not what the set says
+			p.Items = items
+		}
+		p.Set = ""
+	}
+	w.weigh(p, tare)
+}
+
+// weigh adds up the mass of a pack that nobody weighed, where that of its packaging and of
+// every item in it is known.
+func (w *writer) weigh(p *Pack, tare units.Mass) {
+	if p.Mass.IsValid() || !tare.IsValid() {
+		return
+	}
+	masses := []units.Mass{tare}
+	for i := range p.Items {
+		it := &p.Items[i]
+		e, _ := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
+		if e == nil || !e.Mass.IsValid() || it.Count == 0 {
+			return
+		}
+		for range it.Count {
+			masses = append(masses, e.Mass)
+		}
+	}
+	if sum, ok := units.Sum(masses); ok {
+		p.Mass = sum
+	}
+}
+
+// pack writes out what else a pack refers to.
+func (w *writer) pack(p *Pack, at string) {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+		if p.Label != nil && e.Label != nil { // a pack without a label has none
+			own := *p.Label
+			w.fill(&own, e.Label, at+"/label", source+"/label")
+			p.Label = &own
+		}
+		p.Type = ""
+	}
+	if p.Seal != nil {
+		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer, func(e *Sealer) Entry { return e.Entry }); e != nil {
+			own := *p.Seal
+			own.Sealer = ""
+			w.part(at+"/seal", source)
+			w.fill(&own, e, at+"/seal", source)
+			p.Seal = &own
+		}
+	}
+	p.Indicators = slices.Clone(p.Indicators)
+	for i := range p.Indicators {
+		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
+			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
+		}
+	}
+	p.Items = slices.Clone(p.Items)
+	for i := range p.Items {
+		w.item(&p.Items[i], at+"/items/"+strconv.Itoa(i))
+	}
+}
+
+// indicators writes the indicators that packs of a type carry: those of the record by their
+// places, and those that it does not mention, whose results are not recorded.
+func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at, source string) []packaging.Indicator {
+	own = slices.Clone(own)
+	for k := range kinds {
+		i := slices.IndexFunc(own, func(n packaging.Indicator) bool { return n.Place == kinds[k].Place })
+		if i < 0 {
+			i, own = len(own), append(own, packaging.Indicator{Place: kinds[k].Place})
+		}
+		w.fill(&own[i], &kinds[k], at+"/indicators/"+strconv.Itoa(i), source+"/indicators/"+strconv.Itoa(k))
+	}
+	return own
+}
+
+// mostItems is how many items a set gives at most; one that holds more stays open.
+const mostItems = 1000
+
+// contents returns the items of a set, each with its type.
+func (w *writer) contents(set, at string) []packaging.Item {
+	var out []packaging.Item
+	var add func(id string, times int) bool
+	add = func(id string, times int) bool {
+		e, source := entry(w, w.f.c.Sets, "sets", id, func(e *Set) Entry { return e.Entry })
+		if e == nil {
+			return false
+		}
+		for i, c := range e.Contents {
+			if c.Set != "" {
+				if !add(c.Set, times*c.Count) {
+					return false
+				}
+				continue
+			}
+			if len(out) == mostItems {
+				return false
+			}
+			w.part(at+"/items/"+strconv.Itoa(len(out)), source+"/contents/"+strconv.Itoa(i))
+			out = append(out, packaging.Item{Name: c.Item, Type: c.Item, Count: times * c.Count})
+		}
+		return true
+	}
+	if !add(set, 1) {
+		return nil
+	}
+	return out
+}
+
+// item fills in what an item of a type is. What a record says of traits or of lumens it
+// says of all of them.
+func (w *writer) item(it *packaging.Item, at string) {
+	e, source := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
+	if e == nil {
+		return
+	}
+	kind := *e
+	if it.HasTraits != moistheat.NotRecorded || len(it.Traits) > 0 {
+		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
+	}
+	if it.HasLumens != moistheat.NotRecorded || len(it.Lumens) > 0 {
+		kind.HasLumens, kind.Lumens = moistheat.NotRecorded, nil
+	}
+	if it.Name == it.Type && kind.Name != "" {
+		it.Name = kind.Name // of an item that a set gave
+	}
+	it.Type = ""
+	w.part(at, source)
+	w.fill(it, &kind, at, source)
+}
+
+// staff answers whether who released the load might do so on that day.
+func (w *writer) staff() {
+	r := w.r.Release
+	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() || len(w.f.by[reference{"staff", r.By}]) == 0 {
+		return
+	}
+	own := *r
+	own.Authorised = moistheat.No
+	i := w.f.find("staff", r.By, moistheat.DateOf(r.Time), func(i int) Entry { return w.f.c.Staff[i].Entry })
+	if i >= 0 && slices.Contains(w.f.c.Staff[i].Duties, DutyRelease) {
+		own.Authorised = moistheat.Yes
+		w.part("/release/authorised", entryAt("staff", i))
+	}
+	w.r.Release = &own
+}
+
+// habits fills in what the facility always does and the policy takes as evidence.
+func (w *writer) habits() {
+	for i := range w.f.c.Practices {
+		p := &w.f.c.Practices[i]
+		until := p.From.AddMonths(12)
+		if p.Until.IsValid() && p.Until.Compare(until) < 0 {
+			until = p.Until
+		}
+		if !w.day.IsValid() || !w.day.Within(p.From, until) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
+			continue
+		}
+		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
+	}
+}
+
+// habit fills in one way of working. One pack or item of the load that was found otherwise
+// suspends it for the whole load.
+func (w *writer) habit(id string, h habit, source string) {
+	contradicts := false
+	each := func(do func(to, from any, at string)) {
+		for i := range w.r.Packs {
+			p := &w.r.Packs[i]
+			do(p, &h.pack, packAt(i))
+			if p.Label != nil {
+				do(p.Label, &h.label, packAt(i)+"/label")
+			}
+			for j := range p.Items {
+				do(&p.Items[j], &h.item, itemAt(i, j))
+			}
+		}
+		do(&w.r.Unloading, &h.unloading, "/unloading")
+		if w.r.Water.Reservoir != nil {
+			do(w.r.Water.Reservoir, &h.reservoir, "/water/reservoir")
+		}
+	}
+	each(func(to, from any, _ string) {
+		contradicts = contradicts || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+	})
+	if contradicts {
+		w.use.Suspended = append(w.use.Suspended, id)
+		return
+	}
+	if r := w.r.Water.Reservoir; r != nil {
+		own := *r
+		w.r.Water.Reservoir = &own
+	}
+	for i := range w.r.Packs {
+		if l := w.r.Packs[i].Label; l != nil {
+			own := *l
+			w.r.Packs[i].Label = &own
+		}
+	}
+	before := w.filled
+	each(func(to, from any, at string) { w.fill(to, from, at, source) })
+	if n := w.filled - before; n > 0 {
+		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
+	}
+}
+
+// differs reports whether a recorded member says something else than that of a habit.
+func differs(recorded, habit reflect.Value) bool {
+	for i := range habit.NumField() {
+		in, from := recorded.Field(i), habit.Field(i)
+		switch {
+		case from.IsZero():
+		case from.Kind() == reflect.Struct && opened(from.Type()):
+			if differs(in, from) {
+				return true
+			}
+		case !in.IsZero() && !in.Equal(from):
+			return true
+		}
+	}
+	return false
+}
+
+// habit is what a habit says of a record, in members that are otherwise not recorded.
+type habit struct {
+	item      packaging.Item
+	pack      Pack
+	label     packaging.Label // of packs that have one
+	unloading Unloading
+	reservoir water.Reservoir
+}
+
+func habitOf(h Habit) habit {
+	const yes, no = moistheat.Yes, moistheat.No
+	switch h {
+	case ItemsCleaned:
+		return habit{item: packaging.Item{Preparation: packaging.Preparation{Cleaned: yes, Dry: yes, Inspected: yes}}}
+	case HingesOpened:
+		return habit{item: packaging.Item{Open: yes}}
+	case ItemsTakenApart:
+		return habit{item: packaging.Item{Disassembled: yes}}
+	case PointsGuarded:
+		return habit{item: packaging.Item{Guarded: yes}}
+	case HandlesFirst:
+		return habit{item: packaging.Item{HandleFirst: yes}}
+	case MetalsApart:
+		return habit{item: packaging.Item{MetalsApart: yes}}
+	case BarriersNew:
+		return habit{pack: Pack{Pack: packaging.Pack{Reused: no}}}
+	case AirPressedOut:
+		return habit{pack: Pack{Pack: packaging.Pack{AirExpelled: yes}}}
+	case LabelledBefore:
+		return habit{label: packaging.Label{Before: yes}}
+	case OnEdgeApart:
+		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no, Overlap: units.New(0, 0, units.Percent)}}}
+	case CooledOutside:
+		return habit{unloading: Unloading{DoorOpenedEarly: no, HandledWarm: no, CooledInChamber: no}}
+	case ReservoirFresh:
+		return habit{reservoir: water.Reservoir{Drained: yes, Cleaned: yes, Refilled: yes, ToppedUp: no, EmptyNight: yes}}
+	}
+	return habit{}
+}
+
+// spread returns the record with what is said of all packs said of each. An exception that
+// names no pack leaves it open which packs are meant, so that nothing is said of any.
+func (r *Record) spread() *Record {
+	a := r.AllPacks
+	if a == nil || a.By == "" || r.unclear() >= 0 {
+		return r
+	}
+	w := &writer{f: &Facts{c: &Catalogue{}}} // of nothing
+	own := *r
+	own.AllPacks, own.Packs = nil, slices.Clone(r.Packs)
+	for i := range own.Packs {
+		p := &own.Packs[i]
+		if slices.Contains(a.Except, p.ID) {
+			continue
+		}
+		said := packaging.Pack{Label: a.Label, Seal: a.Seal}
+		if !p.Packed() {
+			said = packaging.Pack{}
+		}
+		w.fill(&p.Pack, &said, "", "")
+		w.fill(&p.Condition, &a.Condition, "", "")
+		p.Indicators = slices.Clone(p.Indicators)
+		for j := range p.Indicators {
+			n := &p.Indicators[j]
+			switch n.Place {
+			case packaging.External:
+				w.fill(n, &a.External, "", "")
+			case packaging.Internal:
+				w.fill(n, &a.Internal, "", "")
+			}
+		}
+	}
+	return &own
+}
+
+// unclear returns the place of an exception that names no pack, or -1.
+func (r *Record) unclear() int {
+	if r.AllPacks == nil {
+		return -1
+	}
+	ids := map[string]bool{}
+	for i := range r.Packs {
+		ids[r.Packs[i].ID] = true
+	}
+	return slices.IndexFunc(r.AllPacks.Except, func(id string) bool { return !ids[id] })
+}
+
+// references asks for what the record refers to and is not written out, and for the
+// exceptions of what is said of all packs.
+func (c *checker) references() {
+	r := c.r
+	if i := r.unclear(); i >= 0 {
+		c.Ask(statementUnclear, "/allPacks/except/"+strconv.Itoa(i)).With("id", prose.Name(r.AllPacks.Except[i])).Broken()
+	} else {
+		c.Ask(statementUnclear, "/allPacks").When(c.given.AllPacks != nil).Met()
+	}
+	open := func(id, at string) {
+		if id != "" {
+			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).Open(moistheat.Unrecorded)
+		}
+	}
+	for i := range r.Packs {
+		p, at := &r.Packs[i], packAt(i)
+		open(p.Type, at+"/type")
+		open(p.Set, at+"/set")
+		open(ask.Some(p.Seal).Sealer, at+"/seal/sealer")
+		for j := range p.Items {
+			open(p.Items[j].Type, itemAt(i, j)+"/type")
+		}
+	}
+	open(ask.Some(r.Cycle).Program, "/cycle/program")
+	open(ask.Some(r.Water.Reservoir).Supply, "/water/reservoir/supply")
+	for i := range r.Monitors.Biologicals {
+		open(r.Monitors.Biologicals[i].Incubator, "/monitors/biologicals/"+strconv.Itoa(i)+"/incubator")
+	}
+	if r.source == nil {
+		return
+	}
+	c.Ask(catalogueUnknown, "").Met()
+	for _, id := range r.source.use.Practices {
+		habit := r.source.facts.habit(id)
+		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
+			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
+	}
+}
+
+// habit returns the habit of a practice.
+func (f *Facts) habit(id string) Habit {
+	for _, i := range f.by[reference{"practices", id}] {
+		return f.c.Practices[i].Habit
+	}
+	return ""
+}

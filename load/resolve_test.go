@@ -1,0 +1,286 @@
+package load_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/packaging"
+)
+
+// The policies of which a clinic's log must be enough.
+var mainPolicies = []string{"us-cdc-2003", "us-cdc-2008", "en-13060", "germany", "england", "australia"}
+
+// clinic returns the catalogue of the clinic and a log as it writes one between two
+// patients: load number, date, three pouches, printout, indicators, what it saw of all packs,
+// the tests of the day and who released.
+func clinic(t testing.TB) (*load.Catalogue, *load.Record) {
+	t.Helper()
+	data, err := os.ReadFile("testdata/catalogue.json")
+	require.NoError(t, err)
+	c, err := load.DecodeCatalogue(data)
+	require.NoError(t, err)
+	data, err = os.ReadFile("testdata/log.json")
+	require.NoError(t, err)
+	r, err := load.Decode(data)
+	require.NoError(t, err)
+	return c, r
+}
+
+func facts(t testing.TB, c *load.Catalogue) *load.Facts {
+	t.Helper()
+	f, err := c.Facts()
+	require.NoError(t, err)
+	return f
+}
+
+func named(t testing.TB, name string) *load.Policy {
+	t.Helper()
+	p, err := load.PolicyFor(name)
+	require.NoError(t, err)
+	return p
+}
+
+func TestLogOfAClinic(t *testing.T) {
+	c, r := clinic(t)
+	f := facts(t, c)
+	for _, name := range mainPolicies {
+		t.Run(name, func(t *testing.T) {
+			p := named(t, name)
+			report := load.Check(f.Resolve(r, p), p)
+			for _, x := range report.Findings {
+				if x.Blocks {
+					t.Errorf("%s %s: %s", x.Rule, x.Pointer, report.Message(x))
+				}
+			}
+			assert.True(t, report.Released())
+			assert.LessOrEqual(t, len(report.Questions()), 5)
+			require.NotNil(t, report.Catalogue)
+			assert.Equal(t, c.ID, report.Catalogue.ID)
+			assert.NotZero(t, report.Catalogue.Members, "something rests on practice, and that is said")
+			assert.False(t, load.Check(r, p).Released(), "without its catalogue the log says too little")
+			if found := load.Check(f.Resolve(r, nil), p).Catalogue; assert.NotNil(t, found) {
+				assert.Zero(t, found.Members, "no policy, no practice")
+			}
+		})
+	}
+}
+
+// A record with references and the same record written out give equal outcomes.
+func TestWrittenOut(t *testing.T) {
+	c, r := clinic(t)
+	f := facts(t, c)
+	before, err := json.Marshal(r)
+	require.NoError(t, err)
+	for _, name := range mainPolicies {
+		p := named(t, name)
+		resolved := f.Resolve(r, p)
+		require.NoError(t, resolved.Validate())
+		data, err := json.Marshal(resolved)
+		require.NoError(t, err)
+		written, err := load.Decode(data)
+		require.NoError(t, err)
+		a, b := load.Explain(resolved, p), load.Explain(written, p)
+		assert.Equal(t, a.Verdict, b.Verdict)
+		assert.Equal(t, a.Packs, b.Packs)
+		outcomes := func(r *load.Report) (out [][3]string) {
+			for _, f := range r.Findings {
+				if f.Rule != "load.catalogue.unknown" && f.Rule != "load.practice.refused" {
+					out = append(out, [3]string{f.Pointer, f.Rule, f.Outcome.String()})
+				}
+			}
+			return out
+		}
+		assert.Equal(t, outcomes(a), outcomes(b), name)
+	}
+	after, err := json.Marshal(r)
+	require.NoError(t, err)
+	assert.JSONEq(t, string(before), string(after), "the record is the caller's")
+}
+
+// no says what of a catalogue that is worse must not do: enlarge what may be released.
+func notMore(t *testing.T, what string, with, without *load.Report) {
+	t.Helper()
+	assert.False(t, without.Released() && !with.Released(), what)
+	for i := range with.Packs {
+		assert.False(t, without.Packs[i].MayRelease && !with.Packs[i].MayRelease, "%s: pack %d", what, i)
+	}
+}
+
+// variants returns the log as it is, and as logs that the catalogue lets nobody release.
+func variants(r *load.Record) []*load.Record {
+	hot := *r
+	hot.ID = "set to a temperature that the items do not stand"
+	hot.Packs = slices.Clone(r.Packs)
+	hot.Packs[0].Items = []packaging.Item{{Name: "lens", Type: "lens"}}
+	return []*load.Record{r, &hot}
+}
+
+func TestLessCatalogueReleasesNoMore(t *testing.T) {
+	c, r := clinic(t)
+	lens := c.Items[0]
+	lens.ID, lens.HeatTolerant = "lens", moistheat.No
+	c.Items = append(c.Items, lens)
+	whole := facts(t, c)
+	edit := func(what string, change func(*load.Catalogue)) {
+		data, err := json.Marshal(c)
+		require.NoError(t, err)
+		less, err := load.DecodeCatalogue(data)
+		require.NoError(t, err)
+		change(less)
+		f, err := less.Facts()
+		if err != nil {
+			return // a set of something that is not there is refused
+		}
+		for _, name := range []string{"us-cdc-2003", "germany", "australia"} {
+			p := named(t, name)
+			for _, r := range variants(r) {
+				notMore(t, name+", "+what+", "+r.ID, load.Check(whole.Resolve(r, p), p), load.Check(f.Resolve(r, p), p))
+			}
+		}
+	}
+	ended := moistheat.NewDate(2026, 1, 3)
+	for i := range c.Items {
+		edit("without item "+c.Items[i].ID, func(c *load.Catalogue) { c.Items = slices.Delete(c.Items, i, i+1) })
+		edit("ended item "+c.Items[i].ID, func(c *load.Catalogue) { c.Items[i].Until = ended })
+	}
+	edit("ended set", func(c *load.Catalogue) { c.Sets[0].Until = ended })
+	edit("no pack type", func(c *load.Catalogue) { c.Packs = nil })
+	edit("ended pack type", func(c *load.Catalogue) { c.Packs[0].Until = ended })
+	edit("no sterilizer", func(c *load.Catalogue) { c.Sterilizers = nil })
+	edit("no program", func(c *load.Catalogue) { c.Sterilizers[0].Programs = nil })
+	edit("no sealer", func(c *load.Catalogue) { c.Sealers = nil })
+	edit("no lots", func(c *load.Catalogue) { c.Lots = nil })
+	edit("ended lots", func(c *load.Catalogue) { c.Lots[0].Until, c.Lots[1].Until = ended, ended })
+	edit("no supply", func(c *load.Catalogue) { c.Supplies = nil })
+	edit("no staff", func(c *load.Catalogue) { c.Staff = nil })
+	edit("ended staff", func(c *load.Catalogue) { c.Staff[0].Until = ended })
+	edit("no duty", func(c *load.Catalogue) { c.Staff[0].Duties = []load.Duty{load.DutyRun} })
+	for i := range c.Practices {
+		edit("without practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices = slices.Delete(c.Practices, i, i+1) })
+		edit("old practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices[i].From = moistheat.NewDate(2025, 3, 9) })
+	}
+}
+
+// One pack that was found otherwise suspends the practice for all packs of the load.
+func TestContradictedPractice(t *testing.T) {
+	c, r := clinic(t)
+	p := named(t, "us-cdc-2003")
+	r.Packs[1].AirExpelled = moistheat.No
+	resolved := facts(t, c).Resolve(r, p)
+	assert.Equal(t, moistheat.NotRecorded, resolved.Packs[0].AirExpelled)
+	assert.Equal(t, moistheat.No, resolved.Packs[1].AirExpelled)
+	assert.Equal(t, []string{"p8"}, load.Check(resolved, p).Catalogue.Suspended)
+}
+
+// A practice is in force for a year from the day on which it was signed.
+func TestPracticeEnds(t *testing.T) {
+	c, r := clinic(t)
+	p := named(t, "us-cdc-2003")
+	for _, tt := range []struct {
+		from, until moistheat.Date
+		want        moistheat.Answer
+	}{
+		{moistheat.NewDate(2025, 3, 10), moistheat.Date{}, moistheat.Yes}, // the last day of the year
+		{moistheat.NewDate(2025, 3, 9), moistheat.Date{}, moistheat.NotRecorded},
+		{moistheat.NewDate(2026, 3, 9), moistheat.Date{}, moistheat.Yes},
+		{moistheat.NewDate(2026, 3, 10), moistheat.Date{}, moistheat.NotRecorded},
+		{moistheat.NewDate(2025, 3, 9), moistheat.NewDate(2027, 3, 9), moistheat.NotRecorded}, // no longer than a year
+		{moistheat.NewDate(2026, 1, 2), moistheat.NewDate(2026, 3, 9), moistheat.NotRecorded},
+		{moistheat.NewDate(2026, 1, 2), moistheat.NewDate(2026, 3, 10), moistheat.Yes},
+	} {
+		c.Practices[7].From, c.Practices[7].Until = tt.from, tt.until
+		assert.Equal(t, tt.want, facts(t, c).Resolve(r, p).Packs[0].AirExpelled, "%v until %v", tt.from, tt.until)
+	}
+	r.Load.Date = moistheat.Date{}
+	c.Practices[7].From, c.Practices[7].Until = moistheat.NewDate(2026, 1, 2), moistheat.Date{}
+	assert.Equal(t, moistheat.NotRecorded, facts(t, c).Resolve(r, p).Packs[0].AirExpelled, "no day, no entry")
+	assert.NotEmpty(t, facts(t, c).Resolve(r, p).Packs[0].Set, "what refers to it stays open")
+}
+
+// An exception is of its pack alone, and one that names no pack takes the whole statement
+// back.
+func TestAllPacks(t *testing.T) {
+	c, r := clinic(t)
+	p := named(t, "us-cdc-2003")
+	f := facts(t, c)
+	r.AllPacks.Except = []string{"P2"}
+	report := load.Check(f.Resolve(r, p), p)
+	assert.Equal(t, []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Release},
+		[]moistheat.Disposition{report.Packs[0].Disposition, report.Packs[1].Disposition, report.Packs[2].Disposition})
+	r.AllPacks.Except = []string{"p2"}
+	report = load.Check(f.Resolve(r, p), p)
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
+	r.AllPacks.Except = nil
+	r.Packs[1].Condition.Dry = moistheat.No
+	report = load.Check(f.Resolve(r, p), p)
+	assert.Equal(t, moistheat.Reject, report.Packs[1].Disposition, "what a pack states itself stays")
+	r.AllPacks.By = ""
+	assert.Equal(t, moistheat.Quarantine, load.Check(f.Resolve(r, p), p).Verdict.Load, "nobody saw it")
+}
+
+// A finding leads to the document that a person must edit.
+func TestOrigin(t *testing.T) {
+	c, r := clinic(t)
+	p := named(t, "us-cdc-2003")
+	c.Items[1].HasLumens = moistheat.NotRecorded
+	c.Items[1].HeatTolerant = moistheat.No
+	report := load.Check(facts(t, c).Resolve(r, p), p)
+	want := moistheat.Origin{Format: load.CatalogueFormat, ID: c.ID, Pointer: "/items/1/heatTolerant"}
+	n := 0
+	for _, x := range report.Findings {
+		if x.Rule == "packaging.item.heat" || x.Origin == want {
+			assert.Equal(t, want, x.Origin)
+			n++
+		}
+	}
+	assert.Equal(t, 3, n, "one in each pack")
+}
+
+func TestCatalogueFaults(t *testing.T) {
+	for _, tt := range []struct{ change, at string }{
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"item":"x","count":1}]}]`, "/sets/0/contents/0/item"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"x","count":1}]}]`, "/sets/0/contents/0/set"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"count":1}]}]`, "/sets/0/contents/0"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"b","count":1}]},{"id":"b","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
+		{`"items":[{"id":"a","from":"2026-01-02"},{"id":"a","from":"2026-03-01"}]`, "/items/1"},
+		{`"items":[{"id":"a","from":"2026-01-02","until":"2026-01-02"}]`, "/items/0/until"},
+		{`"items":[{"id":"","from":"2026-01-02"}]`, "/items/0/id"},
+		{`"practices":[{"id":"a","from":"2026-01-02","habit":"packs are dry","by":"C. Dorn"}]`, "/practices/0/habit"},
+	} {
+		data := `{"format":"moistheat.catalogue/1","id":"c",` + tt.change + `}`
+		c, err := load.DecodeCatalogue([]byte(data))
+		if err == nil {
+			err = c.Validate()
+		}
+		var e *moistheat.DocumentError
+		if assert.ErrorAs(t, err, &e, data) {
+			assert.Equal(t, tt.at, e.Pointer, data)
+		}
+	}
+	// One that follows another is none.
+	c, err := load.DecodeCatalogue([]byte(`{"format":"moistheat.catalogue/1","id":"c","items":[
+		{"id":"a","from":"2026-01-02","until":"2026-03-01"},{"id":"a","from":"2026-03-01"}]}`))
+	require.NoError(t, err)
+	assert.NoError(t, c.Validate())
+}
+
+func TestResolveNothing(t *testing.T) {
+	c, r := clinic(t)
+	f := facts(t, c)
+	assert.Nil(t, f.Resolve(nil, nil))
+	assert.Same(t, r, (*load.Facts)(nil).Resolve(r, nil))
+	assert.Nil(t, r.Origins())
+	assert.Nil(t, (*load.Record)(nil).Origins())
+	assert.Error(t, (&load.Catalogue{}).Validate())
+	_, err := (*load.Catalogue)(nil).Facts()
+	assert.Error(t, err)
+	assert.Same(t, r, new(load.Facts).Resolve(r, nil))
+}
