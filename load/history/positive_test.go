@@ -139,7 +139,7 @@ func TestWhatIsStillNeeded(t *testing.T) {
 	put(h, event(calendar.AirRemovalEvent, "2026-03-12 10:00", passed(yes)))
 	assert.Equal(t, "2 more negative biological indicator tests and 2 more passed air removal tests in a row required", last(h))
 	h = history(t, "us-cdc-2008", grew, runWithSpores("2026-03-10 09:00", load.Negative))
-	assert.Equal(t, "2 more good tests in a row needed", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests in a row required", last(h))
 }
 
 // A good repeat whose indicators nobody wrote down does not end the procedure:
