@@ -99,7 +99,7 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 		var names strings.Builder
 		names.WriteString(records[i] + r.Policy.Name + r.Policy.Digest)
 		if r.Cycle != nil {
-			names.WriteString(r.Cycle.Requirement)
+			fmt.Fprintln(&names, r.Cycle.Requirement, r.Analysis.Requirement.Source)
 		}
 		for _, n := range r.Rules {
 			names.WriteString(n.ID)

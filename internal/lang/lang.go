@@ -368,12 +368,11 @@ const (
 	englishTime = "2 January 2006 15:04"
 )
 
-// Date returns a day or an instant as the language writes it; an instant in its own zone. In
-// English a day stays as it is.
+// Date returns a day or an instant as the language writes it; an instant in its own zone.
 func (c *Catalogue) Date(v string) string {
 	for _, layout := range [...]string{time.DateOnly, englishDay} {
-		if t, err := time.Parse(layout, v); err == nil && c != nil {
-			return c.format(t, c.Day, englishDay)
+		if t, err := time.Parse(layout, v); err == nil {
+			return c.format(t, c.day(), englishDay)
 		}
 	}
 	for _, layout := range [...]string{time.RFC3339Nano, englishTime} {
@@ -382,6 +381,13 @@ func (c *Catalogue) Date(v string) string {
 		}
 	}
 	return v
+}
+
+func (c *Catalogue) day() string {
+	if c == nil {
+		return ""
+	}
+	return c.Day
 }
 
 func (c *Catalogue) time() string {

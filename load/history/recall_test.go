@@ -742,5 +742,5 @@ func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
 	}
 	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
 	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
-	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2; this load was run ")
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2 in a series; this load was run ")
 }
