@@ -49,7 +49,7 @@ func TestValuesByLocale(t *testing.T) {
 		{"{v:number}", "1,234", "1,234", "1.234"},
 		{"{v:number}", "4 min 22.357 s", "4 min 22.357 s", "4 min 22,357 s"},
 		{"{v:number}", "203.5 kPa gauge", "203.5 kPa gauge", "203,5 kPa " + de.Find("gauge")},
-		{"{v:date}", "2026-03-14", "2026-03-14", "14. März 2026"},
+		{"{v:date}", "2026-03-14", "14 March 2026", "14. März 2026"},
 		{"{v:date}", "14 March 2026", "14 March 2026", "14. März 2026"},
 		{"{v:date}", "2026-03-14T09:05:00+01:00", "14 March 2026 09:05", "14. März 2026, 09:05 Uhr"},
 		{"{v:date}", "LOT-7", "LOT-7", "LOT-7"},
