@@ -347,13 +347,14 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 		out = append(out, atLeast("", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
-		hottest := set.Temperature
+		hottest, seen := set.Temperature, false // what was set does not show what the items met
 		for _, t := range [...]units.Temperature{c.analysis.Hottest.Temperature, printed.MaximumTemperature} {
+			seen = seen || t.IsValid()
 			if t.Compare(hottest) > 0 {
 				hottest = t
 			}
 		}
-		out = append(out, demanded{"at most " + in.MaxTemperature.String(), hottest.String(), hottest.IsValid(),
+		out = append(out, demanded{"at most " + in.MaxTemperature.String(), hottest.String(), seen,
 			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {
