@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
 // The policies of which a clinic's log must be enough.
@@ -235,6 +236,19 @@ func TestLotBeforePackType(t *testing.T) {
 	assert.Equal(t, moistheat.Yes, resolved.Packs[0].Indicators[1].Visible, "the pack is as its type says")
 	r.AllPacks.Internal.Lot = "unknown"
 	assert.Equal(t, 5, f.Resolve(r, nil).Packs[0].Indicators[1].Type)
+}
+
+// What a sealer was found to do counts before what packs of a type should be closed with.
+func TestSealerBeforePackType(t *testing.T) {
+	c, r := clinic(t)
+	c.Sealers[0].Width = units.New(4, 0, units.Millimetre)
+	assert.Equal(t, units.New(4, 0, units.Millimetre), facts(t, c).Resolve(r, nil).Packs[0].Seal.Width)
+	for _, name := range []string{"en-13060", "germany", "england", "australia"} { // 6 mm, EN 868-5
+		p := named(t, name)
+		assert.False(t, load.Check(facts(t, c).Resolve(r, p), p).Released(), name)
+	}
+	r.AllPacks.Seal.Sealer = ""
+	assert.Equal(t, units.New(9, 0, units.Millimetre), facts(t, c).Resolve(r, nil).Packs[0].Seal.Width)
 }
 
 // Nobody may release a load on his own word whom the list of the staff does not name for it.

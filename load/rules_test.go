@@ -933,6 +933,7 @@ func TestAfterAndRelease(t *testing.T) {
 		{"reprocessed", "load.pack.repacked", at, met, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, no })},
 		{"repacked", "load.pack.repacked", at, broken, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, yes })},
 		{"unknown", "load.pack.repacked", at, undetermined, "", after(func(a *PackCondition) { a.Dry = no })},
+		{"repacked, and dry since", "load.pack.repacked", at, broken, "", after(func(a *PackCondition) { a.Repacked = yes })},
 		{"dry", "load.pack.repacked", "", notAsked, "", func(r *Record) {}},
 		// The door, and how packs cool: the documents disagree.
 		{"shut", "load.door.early", "/unloading", met, "", unload(func(u *Unloading) { u.DoorOpenedEarly = no })},
