@@ -262,7 +262,7 @@ func (w *writer) kind(p *Pack, at string) {
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
 		kind := *e
-		kind.Label = nil // what is said of all packs is said first
+		kind.Label, kind.Seal = nil, nil // what is said of all packs, and by a sealer, is said first
 		tare = e.Tare
 		w.part(at, source)
 		w.fill(&p.Pack, &kind, at, source)
@@ -307,15 +307,6 @@ func (w *writer) pack(p *Pack, at string) {
 			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
 		}
 	}
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
-		if p.Label != nil && e.Label != nil { // a pack without a label has none
-			own := *p.Label
-			w.fill(&own, e.Label, at+"/label", source+"/label")
-			p.Label = &own
-		}
-		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
-		p.Type = ""
-	}
 	if p.Seal != nil {
 		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer, func(e *Sealer) Entry { return e.Entry }); e != nil {
 			own := *p.Seal
@@ -324,6 +315,16 @@ func (w *writer) pack(p *Pack, at string) {
 			w.fill(&own, e, at+"/seal", source)
 			p.Seal = &own
 		}
+	}
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+		if p.Label != nil && e.Label != nil { // a pack without a label has none
+			own := *p.Label
+			w.fill(&own, e.Label, at+"/label", source+"/label")
+			p.Label = &own
+		}
+		w.fill(&p.Pack, &PackType{Seal: e.Seal}, at, source)
+		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
+		p.Type = ""
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
