@@ -447,7 +447,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 	}
 	assert.Equal(t, total, sum)
 	assert.Positive(t, report.Omitted)
-	assert.Contains(t, report.Text(), "left out of the lists")
+	assert.Contains(t, report.Text(), "more findings not listed above")
 }
 
 func TestReportJSON(t *testing.T) {
@@ -670,12 +670,12 @@ func TestAccepting(t *testing.T) {
 }
 
 func TestWithTables(t *testing.T) {
-	table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"maker","title":"sterilizer maker's instructions",
+	table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"manufacturer","title":"sterilizer manufacturer's instructions",
 		"document":"instructions for use","rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":6,"unit":"min"},
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), policy(t, "us-cdc-2003").WithTables(table))
-	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than the maker's 6 min")
+	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than its 6 min")
 	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc-2003")), "cycle.hold.short",
 		"/cycle/printed/holdTime"))
 }

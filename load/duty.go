@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
@@ -126,7 +127,7 @@ func (c *checker) failedTests() {
 			continue
 		}
 		asked = true
-		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(stamp)).
+		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(time.RFC3339)).
 			BrokenWhen(kind == LeakTest && leaks(t)).Yes(t.Passed)
 	}
 	if !asked {
@@ -146,7 +147,7 @@ func (c *checker) uncorrected() {
 		asked = true
 		failed := t.Passed != moistheat.NotRecorded || leaks(t)
 		c.Ask(testUncorrected, "/monitors/tests/"+strconv.Itoa(i)).
-			With("kind", string(t.Kind)).With("when", t.Time.Format(stamp)).
+			With("kind", string(t.Kind)).With("when", t.Time.Format(time.RFC3339)).
 			Known(failed && says(ask.Some(c.r.Release).Corrective))
 	}
 	if !asked {
@@ -172,9 +173,9 @@ func (c *checker) penetration(before time.Time) {
 		return
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
-	q.With("when", t.Time.Format(stamp)).Yes(t.Passed)
+	q.With("when", t.Time.Format(time.RFC3339)).Yes(t.Passed)
 }
 
 // leak asks for the leak test by the duties of the policy.
@@ -183,19 +184,19 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := "failed", leaks(t)
+	how, over := lang.Phrase("failed"), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
 		if over {
-			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
+			how = lang.Sprint("leaked {1:number}, more than {2:number}", t.LeakRate.String(), rate.Value.String())
 		}
 	}
 	if fell(t) && t.Passed != moistheat.No {
-		q.With("why", "the rate of the newest is so far below zero that nothing was measured").Open(moistheat.Contradictory)
+		q.With("why", lang.Phrase("the rate of the newest is so far below zero that nothing was measured")).Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
 	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
@@ -243,16 +244,16 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 			continue
 		}
 		why := moistheat.Unrecorded
-		if d.Cadence == calendar.ByMaker {
+		if d.Cadence == calendar.ByManufacturer {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", "asked for: "+d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", "there is none here, and the policy leaves open how often it is due").Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", lang.Phrase("there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
 	}
 	return q, t
 }

@@ -45,7 +45,7 @@ func Example_build() {
 			}},
 		}, Condition: load.PackCondition{Dry: yes, Intact: yes}}},
 		Cycle: &load.Cycle{
-			Number: "7", Sterilizer: "S1", Purpose: load.ForGoods,
+			Number: "7", Sterilizer: "S1", Purpose: load.ForLoad,
 			Evidence: cycle.Evidence{
 				Started: at("09:00:00"), Ended: at("09:28:20"), Aborted: no,
 				Settings: cycle.Settings{
@@ -81,11 +81,13 @@ func Example_build() {
 	fmt.Println(report.Packs[0].ID, report.Packs[0].Disposition)
 	for _, q := range report.Questions() {
 		if q.Holds > 0 {
-			fmt.Println(q.Text, q.Answers)
+			fmt.Println(q.Text)
+			fmt.Println(q.Answers)
 		}
 	}
 	// Output:
 	// P1 release
 	// P1 quarantine
-	// Enter whether the pack was dry and whether it was dropped when it was taken out. [/packs/0/condition/dropped /packs/0/condition/dry]
+	// Enter whether the pack was dry and whether it was dropped when it was taken out.
+	// [/packs/0/condition/dropped /packs/0/condition/dry]
 }

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -177,16 +178,16 @@ func (k *Known) problem(r *Record) string {
 		return err.(interface{ Unwrap() []error }).Unwrap()[0].Error()
 	}
 	if k.Sterilizer != r.Sterilizer.ID {
-		return "it is of sterilizer " + orUnnamed(k.Sterilizer) + ", the load of " + orUnnamed(r.Sterilizer.ID)
+		return lang.Sprint("it is of sterilizer {1:text}, the load of {2:text}", orUnnamed(k.Sterilizer), orUnnamed(r.Sterilizer.ID))
 	}
 	for _, o := range k.Outages {
 		if !o.To.IsZero() && o.To.Before(o.From) {
-			return "a time out of service ends before it begins"
+			return lang.Phrase("a time out of service ends before it begins")
 		}
 	}
 	for _, s := range k.Suspicions {
 		if !s.UpTo.IsZero() && s.UpTo.Before(s.After) {
-			return "a time whose loads are suspect ends before it begins"
+			return lang.Phrase("a time whose loads are suspect ends before it begins")
 		}
 	}
 	return ""
@@ -194,7 +195,7 @@ func (k *Known) problem(r *Record) string {
 
 func orUnnamed(id string) string {
 	if id == "" {
-		return "without a name"
+		return lang.Phrase("without a name")
 	}
 	return id
 }
@@ -218,7 +219,7 @@ func (c *checker) outOfService() {
 		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
 			open = true
 		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
-			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
+			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
 			return
 		}
 	}
@@ -235,9 +236,9 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := "a failed " + s.Event.String() + " test"
+		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
 		if !calendar.IsTest(s.Event) {
-			what = "a " + s.Event.String()
+			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
 		}
 		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()
@@ -256,9 +257,6 @@ func (c *checker) suspect() {
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
-
-// stamp is how an instant is written for a person.
-const stamp = "2 January 2006 15:04"
 
 // reused asks whether the trace is that of another load.
 func (c *checker) reused() {

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
@@ -762,9 +763,9 @@ func (p *Policy) about() PolicyName {
 		return n
 	}
 	n.AsksLess, n.LeavesOpen = slices.Clone(p.doc.AsksLess), p.LeavesOpen()
-	n.GeneralPractice = "may quarantine"
+	n.GeneralPractice = lang.Phrase("may quarantine")
 	if g := p.doc.GeneralPractice; g != nil && g.Quarantine == moistheat.No {
-		n.GeneralPractice = "advises"
+		n.GeneralPractice = lang.Phrase("advises")
 	}
 	return n
 }

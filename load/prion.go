@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 )
 
@@ -13,7 +14,7 @@ import (
 func (c *checker) prion(i int) {
 	then := ""
 	if p := c.p.doc.Prion; p != nil {
-		then = " " + p.Then
+		then = lang.Sprint(" {1:text}", p.Then)
 	}
 	at, own := c.suspected(&c.r.Packs[i])
 	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).With("then", then)
@@ -39,10 +40,10 @@ func (c *checker) prepared(i int, own moistheat.Answer, asked bool, other string
 	for j := range c.r.Packs[i].Items {
 		prep := &c.r.Packs[i].Items[j].Preparation
 		if p, found := c.prions.washed[prep.WasherLoad]; found {
-			what, other = "washer load "+prep.WasherLoad, p
+			what, other = lang.Sprint("washer load {1}", prep.WasherLoad), p
 		}
 		if p, found := c.prions.oiled[prep.Lubricant]; found {
-			what, other = "the lubricant "+prep.Lubricant, p
+			what, other = lang.Sprint("the lubricant {1}", prep.Lubricant), p
 		}
 		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
 	}

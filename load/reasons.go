@@ -110,9 +110,8 @@ func (r *Report) named(rule string) *NamedRule {
 	return &r.Rules[i]
 }
 
-func (n *NamedRule) message(f moistheat.Finding) string {
-	rule := moistheat.Rule{Title: n.Title, BrokenText: n.BrokenText, UndeterminedText: n.UndeterminedText}
-	return rule.Message(f)
+func (n *NamedRule) message(f moistheat.Finding, l moistheat.Language) string {
+	return l.Message(moistheat.Rule{Title: n.Title, BrokenText: n.BrokenText, UndeterminedText: n.UndeterminedText}, f)
 }
 
 // text returns what the rule says of all its findings of an outcome.

@@ -12,7 +12,7 @@ import (
 )
 
 // requirement chooses the time-temperature pair that everything in the load needs:
-// for each class of goods the first table of the policy with a matching row, else the
+// for each class of load the first table of the policy with a matching row, else the
 // instructions of all its items, and of those the longest. A class without a pair counts
 // before any that has one. What is asked beside the pair are the limits of the policy.
 func (c *checker) requirement() cycle.Limits {
@@ -123,7 +123,7 @@ func names(in *packaging.Instructions, set cycle.Settings) bool {
 		(!in.MaxTemperature.IsValid() || set.Temperature.Compare(in.MaxTemperature) <= 0)
 }
 
-// classOf returns the class of goods that a pack is of.
+// classOf returns the class of load that a pack is of.
 func classOf(p *packaging.Pack) cycle.LoadClass {
 	switch {
 	case p.Packed() && slices.ContainsFunc(p.Items, ofCloth):

@@ -26,7 +26,7 @@
 //
 // # What a schema cannot say
 //
-// Bytes are bounded before anything else looks at them: size, depth, length of
+// Bytes are bounded before anything else reads them: size, depth, length of
 // strings and numbers, duplicate names, strict UTF-8. What fails there is a
 // [moistheat.DocumentError], not a finding, because nothing was checked. The description of each
 // schema lists these bounds for readers in other languages. Whether ids are unique,
@@ -48,7 +48,7 @@
 //   - a document that a program may write stays valid: nothing that was accepted is
 //     refused, no bound becomes tighter, no optional member becomes required;
 //   - a member, word or unit keeps its meaning, and an absent member goes on to mean
-//     that nobody recorded it;
+//     that it was not recorded;
 //   - members, words and units may be added. A program that reads reports, or another
 //     program's documents, passes over members that it does not know and takes a word
 //     that it does not know for one that it cannot judge;

@@ -679,8 +679,8 @@ func largest(b *testing.B, kind schema.Kind, reader string) []byte {
 	return out
 }
 
-// goods returns what each reader of the benchmark is given on a good day.
-func goods(b *testing.B) map[string][][]byte {
+// items returns what each reader of the benchmark is given on a good day.
+func items(b *testing.B) map[string][][]byte {
 	week, err := os.ReadFile("../examples/badweek/week.ndjson")
 	require.NoError(b, err)
 	var events, stored [][]byte
@@ -734,7 +734,7 @@ func BenchmarkHostile(b *testing.B) {
 		return float64(least) / float64(size)
 	}
 	perLine := func(data []byte) float64 { return float64(len(data)) / float64(bytes.Count(data, []byte("\n"))) }
-	good := goods(b)
+	good := items(b)
 	for _, reader := range slices.Sorted(maps.Keys(good)) {
 		var base, worst float64
 		b.Run(reader+"/good", func(b *testing.B) {

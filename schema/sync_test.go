@@ -181,7 +181,8 @@ func (c *comparison) object(typ reflect.Type, n object, at string) {
 			continue
 		}
 		names = append(names, name)
-		if options == "" && !(typ == reflect.TypeFor[cycle.Requirement]() && name == "source") { // absent where there is none
+		absent := typ == reflect.TypeFor[cycle.Requirement]() && name == "source" // where there is none
+		if options == "" && !absent {
 			required = append(required, name)
 		}
 		if member, has := properties[name]; assert.True(c.t, has, "%s: the schema has no member %s of %s", at, name, typ) {

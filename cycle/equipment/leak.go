@@ -2,6 +2,7 @@ package equipment
 
 import (
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -54,7 +55,7 @@ func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 4))
 	t = orEmpty(t)
 	read, corrected := t.Rate(), t.Corrected()
-	worse, known := read, "not known"
+	worse, known := read, lang.Phrase("not known")
 	if corrected.IsValid() {
 		known = corrected.String()
 	}

@@ -50,7 +50,7 @@ func (p *program) check(e history.Entry) error {
 	if p.all {
 		check = load.ExplainKnowing
 	}
-	report := check(e.Record, p.policy, p.known)
+	report := check(e.Record, p.policy, p.known).In(p.language)
 	if !report.Released() {
 		p.code = max(p.code, open)
 	}
@@ -122,8 +122,9 @@ func (p *program) validate(line int, data []byte) error {
 	said := make([]finding, 0, len(found))
 	for _, f := range found {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
-		said = append(said, finding{f, rules[at].Message(f)})
-		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, "the document")), rules[at].Message(f))
+		message := p.language.Message(rules[at], f)
+		said = append(said, finding{f, message})
+		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document"))), message)
 		p.code = max(p.code, open)
 	}
 	if p.json {
@@ -159,7 +160,7 @@ func (p *program) rules() {
 			l.Rule, l.InForce = p.policy.Rule(r.ID)
 		}
 		all = append(all, l)
-		text += r.ID + ": " + r.Title + "\n"
+		text += r.ID + ": " + p.language.Text(r.Title) + "\n"
 	}
 	if !p.json {
 		p.print(text)
@@ -198,7 +199,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 	said := make([]finding, 0, len(findings))
 	for _, f := range findings {
 		rule, _ := p.policy.Rule(f.Rule)
-		said = append(said, finding{f, rule.Message(f)})
+		said = append(said, finding{f, p.language.Message(rule, f)})
 		if f.Open() {
 			p.code = max(p.code, open)
 		}
@@ -215,7 +216,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		}{id, p.policy.Name(), said, rules, warnings, moistheat.Disclaimer})
 		return
 	}
-	text := p.policy.Text(findings)
+	text := p.policy.TextIn(p.language, findings)
 	if id != "" {
 		text = moistheat.Visible(id) + "\n" + text
 	}

@@ -65,6 +65,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
+  -lang NAME        print in a language: en or de, or that of a file "moistheat.language/1"
   -json             print one line of JSON a document
   -all              with -json: list also what is met
   -version          print the version
@@ -86,6 +87,7 @@ func main() {
 // program is how the program was called, and the exit code so far.
 type program struct {
 	policy     *load.Policy
+	language   moistheat.Language
 	known      load.Known
 	json, all  bool
 	mayBeEmpty bool // a history in which nothing has happened yet is one
@@ -104,6 +106,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
+	lang                             string
 }
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -118,6 +121,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		"history": &o.until, "stored": &o.day} {
 		flags.StringVar(to, name, "", "")
 	}
+	flags.StringVar(&o.lang, "lang", "en", "")
 	files, err := parse(flags, args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
@@ -130,6 +134,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return good
 	}
 	if err := o.conflict(p, files); err != nil {
+		return p.refuse(err)
+	}
+	if p.language, err = p.languageOf(o.lang); err != nil {
 		return p.refuse(err)
 	}
 	if o.form {
@@ -278,6 +285,23 @@ func policyOf(name, file string) (*load.Policy, error) {
 			strings.Join(load.Policies(), ", "))
 	}
 	return load.PolicyFor(name)
+}
+
+// languageOf returns the language of a name, or that of a file, and says on standard error
+// what that lacks.
+func (p *program) languageOf(name string) (moistheat.Language, error) {
+	if l, err := moistheat.LanguageFor(name); err == nil {
+		return l, nil
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return moistheat.Language{}, fmt.Errorf("-lang %.40q: want en, de or the name of a file: %w", name, err)
+	}
+	l, err := moistheat.ParseLanguage(data)
+	if missing := l.Missing(); len(missing) > 0 {
+		fmt.Fprintf(p.stderr, "%s: %d texts stay English, the first: %q\n", name, len(missing), missing[0])
+	}
+	return l, err
 }
 
 // knownOf returns what a file says of a sterilizer, or nothing where none is named.

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 )
 
@@ -61,6 +62,26 @@ func TestNearest(t *testing.T) {
 	}
 	if got := words.Nearest([]string{strings.Repeat("long", 99), "x"}, "x"); got != "x" {
 		t.Errorf("beside a long one: got %q", got)
+	}
+}
+
+// What a document of an earlier version says is answered with what it says now, where the
+// list has that.
+func TestNearestOfFormerWords(t *testing.T) {
+	purposes, cadences := words.Of(reflect.TypeFor[load.Purpose]()), words.Of(reflect.TypeFor[calendar.Cadence]())
+	for _, tt := range []struct {
+		list      []string
+		got, want string
+	}{
+		{purposes, "goods", "load"},
+		{purposes, "unwrapped goods", "unwrapped load"},
+		{cadences, "maker's schedule", "manufacturer's schedule"},
+		{words.Of(reflect.TypeFor[load.Growth]()), "no growth", "negative"},
+		{[]string{"paper", "foil"}, "goods", ""},
+	} {
+		if now := words.Nearest(tt.list, tt.got); now != tt.want {
+			t.Errorf("%s: got %q, want %q", tt.got, now, tt.want)
+		}
 	}
 }
 

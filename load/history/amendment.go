@@ -805,7 +805,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 			q := c.Ask(rules.HistoryAmended, pointer).With("amendment", a.String())
 			switch f := fates[by][pointer]; {
 			case pointer == "":
-				q.With("why", "the line that it names is not here, so that it changes nothing").Open(moistheat.Unrecorded)
+				q.With("why", "the line that it names is not here, so it changes nothing").Open(moistheat.Unrecorded)
 			case f == unanswered:
 				q.With("why", f.String()).Open(moistheat.Unrecorded)
 			default:

@@ -164,7 +164,7 @@ func TestCheckKnowsTests(t *testing.T) {
 				assert.Less(t, f.Outcome, moistheat.Broken, "%s: %s", name, h.Check(bare).Message(f))
 			}
 		}
-		// A maker's schedule is in no policy: Scotland leaves the day of the test open. Switzerland asks for 18 min.
+		// A manufacturer's schedule is in no policy: Scotland leaves the day of the test open. Switzerland asks for 18 min.
 		assert.Equal(t, name != "switzerland", h.Check(bare).Released(), "%s:\n%s", name, h.Check(bare))
 	}
 	k := history(t, "us-cdc-2003", tests...).Known(bare)
@@ -287,7 +287,7 @@ func TestCheckAndCalendarAgree(t *testing.T) {
 			h.Add(r)
 			asked := met
 			for _, f := range h.Findings(at.Add(time.Hour)) {
-				if f.Rule == "load.history.overdue" && f.Param("test") == "biological test" {
+				if f.Rule == "load.history.overdue" && f.Param("test") == "biological indicator test" {
 					asked = max(asked, f.Outcome)
 				}
 			}

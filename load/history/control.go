@@ -228,7 +228,7 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 			void = void || died[b.lotDay]
 			switch {
 			case void && (b.state == bioGood || b.state == bioOpen):
-				b.state, b.why = bioVoid, "a control of its lot and day did not grow"
+				b.state, b.why = bioVoid, "a control of its lot and day is negative"
 			case !void && grew && b.wants && b.state == bioVoid:
 				b.state, b.why = bioGood, ""
 			}

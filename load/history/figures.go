@@ -23,7 +23,7 @@ type historyFiguresDoc struct {
 	Floor           moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
 	// Room under a sprinkler, at least.
 	Sprinkler moistheat.Figure[units.LengthUnit] `json:"sprinkler"`
-	// Of spores whose maker's time is not recorded.
+	// Of spores whose manufacturer's time is not recorded.
 	Incubation moistheat.Figure[units.DurationUnit] `json:"incubation"`
 	// Until the repeat of a positive test, as others do.
 	Repeat   moistheat.Figure[units.DurationUnit] `json:"repeat"`

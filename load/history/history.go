@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -313,8 +314,8 @@ func (u *unitHistory) retired(at time.Time) bool {
 }
 
 // Findings judges the calendar up to an instant, with the amendments that were signed by
-// then, and log, recalls, procedures and drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
-// /events/ID, by the ids of records and events. Sorted by pointer and rule.
+// then, and log, recalls, procedures and drift by all the evidence. Pointers are
+// /sterilizers/NAME, /loads/ID, /events/ID and /packs/ID. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h, later := h.asOf(at)
 	h = cmp.Or(h, &History{})
@@ -387,7 +388,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			case calendar.ByInterval, calendar.ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
-			case calendar.ByMaker:
+			case calendar.ByManufacturer:
 				if duty.Every.IsValid() {
 					u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
 					continue
@@ -415,7 +416,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 
 // ruleOf returns the rule that a duty is judged by.
 func ruleOf(duty calendar.Duty) ask.ID {
-	if duty.Cadence == calendar.ByMaker && duty.Every.IsValid() {
+	if duty.Cadence == calendar.ByManufacturer && duty.Every.IsValid() {
 		return rules.HistorySchedule
 	}
 	return rules.HistoryOverdue
@@ -515,7 +516,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		what := duty.Test.String() + " test"
+		what := prose.Test(duty.Test.String())
 		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
@@ -526,12 +527,12 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		case q.Answered():
 		case waiting:
 			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
-		case duty.Cadence == calendar.ByMaker:
-			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
+		case duty.Cadence == calendar.ByManufacturer:
+			q.With("missing", "not recorded: the manufacturer's schedule").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
-			q.With("missing", "whether patients were scheduled is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether patients were scheduled").Open(moistheat.Unrecorded)
 		default:
-			q.With("missing", "whether the sterilizer has an air detector is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether the sterilizer has an air detector").Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -761,13 +762,13 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why, reason = "it is not recorded which records they were", moistheat.Unrecorded
+			why, reason = "not recorded: which records they were", moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why, reason = "it is not recorded of which day the newest was", moistheat.Unrecorded
+			why, reason = "not recorded: the day of the newest", moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is retired", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
 			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
@@ -797,13 +798,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 		case e.bio == bioGood || e.bio == bioPositive:
 			q.With("why", "").Met()
 		case e.bio == bioVoid:
-			q.With("why", "the test is void: "+e.why).Broken()
+			q.With("why", "the test is invalid: "+e.why).Broken()
 		case e.bio == bioOpen:
 			q.With("why", e.why).Open(moistheat.Unrecorded)
 		case now.After(e.readBy):
-			q.With("why", "it should have been read by "+by).Broken()
+			q.With("why", "it was to be read by "+by).Broken()
 		default:
-			q.With("why", "it is still owed, by "+by).Open(moistheat.NotYet)
+			q.With("why", "it is not read yet; due by "+by).Open(moistheat.NotYet)
 		}
 	}
 	rest(c, from, at, false, rules.ImplantOwed)
@@ -1078,6 +1079,9 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 			p = h.Policy().On(day)
 		}
 		p.Apply(&findings[i])
+		if id, ok := strings.CutPrefix(findings[i].Pointer, "/packs/"); ok {
+			findings[i].Pack = strings.NewReplacer("~1", "/", "~0", "~").Replace(id)
+		}
 	}
 	return findings
 }

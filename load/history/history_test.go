@@ -88,7 +88,7 @@ func explained(at string) *Event {
 
 func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
 
-// runWithSpores is a biological test run without goods.
+// runWithSpores is a biological indicator test run without items.
 func runWithSpores(at string, result load.Growth, edit ...func(*Event)) *Event {
 	b := spores()
 	b.Result = result
@@ -206,8 +206,8 @@ func TestDue(t *testing.T) {
 		{"gravity", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{ran("1", "2026-03-09 07:00", func(r *load.Record) {
 			r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 		})}},
-		// Scotland: the maker's schedule.
-		{"maker's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
+		// Scotland: the manufacturer's schedule.
+		{"manufacturer's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
 		// Scotland: automatic control test weekly, by day.
 		{"weekly control test", "scotland", calendar.AutomaticControlTestEvent, "2026-03-13 12:00", NotDue, []any{run("2026-03-09 09:00"), event(calendar.AutomaticControlTestEvent, "2026-03-11 08:00", passed(yes))}},
 		{"none last week", "scotland", calendar.AutomaticControlTestEvent, "2026-03-16 12:00", Overdue, []any{run("2026-03-09 09:00")}},
@@ -251,7 +251,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 			got = append(got, f.Param("first")+": "+f.Param("duty"))
 		}
 	}
-	assert.Equal(t, []string{"2026-03-15: biological test, each calendar week with patients, from Sunday"}, got)
+	assert.Equal(t, []string{"2026-03-15: biological indicator test, each calendar week with patients, from Sunday"}, got)
 	// Saturday the 21st is the last day of that week, Sunday the first of the next.
 	for _, d := range both.Schedule() {
 		start := d.Week.Begins.Start(local("2026-03-22 12:00"))
@@ -397,7 +397,7 @@ func TestHistoryRules(t *testing.T) {
 		{"load.history.void", broken, []any{ran("1", "2026-03-09 09:00", deadControl)}},
 		{"load.history.void", undetermined, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
 		{"load.history.void", notAsked, []any{implants}},
-		// K06 and K08: goods in the chamber; exposure over 4 min; drying.
+		// K06 and K08: items in the chamber; exposure over 4 min; drying.
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Chamber = calendar.FullChamber })}},
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("241 s") })}},
 		{"load.history.void", met, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("240 s") })}},

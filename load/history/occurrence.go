@@ -282,7 +282,7 @@ func named(r *load.Record) bool {
 }
 
 // readable returns when the spores of a load are read at the latest: after the time
-// that the indicators' makers ask for, where that is recorded, else after the
+// that the indicators' manufacturers ask for, where that is recorded, else after the
 // reference incubation.
 func readable(end time.Time, tests []load.Biological) time.Time {
 	var out time.Time
@@ -564,7 +564,7 @@ const (
 	unproven                       // the test does not count, or may not
 	leaking                        // more than the limit
 	markedFailed                   // by whoever read it
-	goodsInside                    // an air removal test was not run in an empty chamber
+	notEmpty                       // an air removal test was not run in an empty chamber
 	tooLong                        // its exposure
 	withDrying                     // it was run with drying
 	withoutAirRemoval              // its cycle does not draw the air out
@@ -606,7 +606,7 @@ func (h *occurrence) biological() result {
 	case h.kind != 0 && h.passed == moistheat.No:
 		return result{passed: moistheat.No, cause: markedFailed}
 	case h.bio == bioGood && h.kind != 0 && h.sound() == moistheat.No: // spores never excuse a failed record
-		return result{void: true, cause: unproven, detail: "its physical record or its chemical indicators are not good"}
+		return result{void: true, cause: unproven, detail: "its physical record or chemical indicators did not pass"}
 	case h.bio == bioGood:
 		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioNone:
@@ -642,7 +642,7 @@ func (h *occurrence) airRemoval() result {
 	most := h.mostExposure().Value
 	switch {
 	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
-		return result{void: true, cause: goodsInside}
+		return result{void: true, cause: notEmpty}
 	case h.hold.IsValid() && h.hold.Compare(most) > 0:
 		return result{void: true, cause: tooLong, got: h.hold.Value(), max: most.Value()}
 	case h.drying == moistheat.Yes:

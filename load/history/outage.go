@@ -340,7 +340,7 @@ func (h *History) status() []Status {
 		zone := zoneOf(line)
 		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{"It was given up on " + in(e.end, zone).Format(stamp) + "."}
+				s.Because = []string{"Retired on " + in(e.end, zone).Format(stamp) + "."}
 			}
 		}
 		for _, ch := range u.chambers("") {

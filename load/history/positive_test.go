@@ -168,7 +168,7 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
-	assert.Equal(t, []string{"installed", `biological test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological test"},
+	assert.Equal(t, []string{"installed", `biological indicator test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }
@@ -226,11 +226,11 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, ""} {
 		p := by(air).Procedures()[0]
 		assert.Equal(t, Requalifying, p.State)
-		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())
-		assert.Equal(t, "3 more good air removal tests in a row.", p.Ends())
+		assert.Equal(t, "run biological indicator tests in consecutive cycles; 3 of 3 negative so far. Run consecutive air removal tests, too; 0 of 3 passed so far.", p.Next())
+		assert.Equal(t, "3 more passed air removal tests in a row.", p.Ends())
 	}
 	p := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
-	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
+	assert.Equal(t, "3 more negative biological indicator tests and 3 more passed air removal tests in a row.", p.Ends())
 }
 
 // Nobody's word ends a procedure; where the policy has none, a passed requalification by

@@ -60,8 +60,8 @@ func main() {
 // all returns what each built-in policy needs, those that name files first.
 func all() ([]need, error) {
 	var needs []need
-	names := slices.Concat(named, slices.DeleteFunc(load.Policies(), func(p string) bool { return slices.Contains(named, p) }))
-	for _, name := range names {
+	others := slices.DeleteFunc(load.Policies(), func(p string) bool { return slices.Contains(named, p) })
+	for _, name := range slices.Concat(named, others) {
 		policy, err := load.PolicyFor(name)
 		if err != nil {
 			return nil, err
@@ -256,7 +256,8 @@ func table(needs []need, files map[string]string) string {
 			}
 		}
 		also := slices.DeleteFunc(slices.Clone(n.members), func(m string) bool { return slices.Contains(common, m) })
-		fmt.Fprintf(&b, "| %s | %s | [%s](%s/%s.json) |\n", strings.Join(names, ", "), list(also), n.policy, folder, n.policy)
+		fmt.Fprintf(&b, "| %s | %s | [%s](%s/%s.json) |\n",
+			strings.Join(names, ", "), list(also), n.policy, folder, n.policy)
 	}
 	return b.String()
 }

@@ -21,7 +21,8 @@ func TestPrintedRecordsAreReleased(t *testing.T) {
 	readme, err := os.ReadFile(top + "README.md")
 	require.NoError(t, err)
 	var judged, files []string
-	for _, row := range regexp.MustCompile(`(?m)^\| ([a-z0-9, -]+) \|.*\]\((examples/printed/[a-z0-9-]+\.json)\) \|$`).FindAllStringSubmatch(string(readme), -1) {
+	rows := regexp.MustCompile(`(?m)^\| ([a-z0-9, -]+) \|.*\]\((examples/printed/[a-z0-9-]+\.json)\) \|$`)
+	for _, row := range rows.FindAllStringSubmatch(string(readme), -1) {
 		data, err := os.ReadFile(top + row[2])
 		require.NoError(t, err)
 		record, err := load.Decode(data)
