@@ -397,7 +397,8 @@ func (c *checker) after(p *Pack) {
 	c.Ask(packWet, at).When(packed).Yes(p.Condition.Dry)
 	c.Ask(packDamaged, at).When(packed).Yes(p.Condition.Intact)
 	c.Ask(packDropped, at).When(packed || p.Condition.Dropped == moistheat.Yes).No(p.Condition.Dropped)
-	c.Ask(packRepacked, at).When(packed && p.Condition.Dry == moistheat.No).No(p.Condition.Repacked)
+	wet := p.Condition.Dry == moistheat.No || p.Condition.Repacked == moistheat.Yes // when it came out
+	c.Ask(packRepacked, at).When(packed && wet).No(p.Condition.Repacked)
 }
 
 // label compares what a label says with the log. What it lacks is judged by

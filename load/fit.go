@@ -107,7 +107,8 @@ func porousMaterial(it *packaging.Item) (soft string, known bool) {
 // textile asks for the word of a textile's manufacturer: cloth that was never made for steam
 // holds air and water.
 func (c *checker) textile(it *packaging.Item) {
-	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
+	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item",
+		it.Name)
 	if q.Answered() {
 		return
 	}
@@ -261,7 +262,8 @@ func (c *checker) container(p *Pack) {
 
 func (c *checker) enclosed(p *Pack) {
 	i, known := c.index[p.Inside]
-	c.Ask(pouchEnclosed, "/inside").When(p.Barrier == packaging.PaperFilmPouch && p.Inside != "").With("container", p.Inside).
+	c.Ask(pouchEnclosed, "/inside").When(p.Barrier == packaging.PaperFilmPouch && p.Inside != "").With("container",
+		p.Inside).
 		OpenWhen(!known, moistheat.Unrecorded).BrokenIf(known && c.r.Packs[i].Barrier == packaging.RigidContainer)
 }
 
@@ -351,14 +353,14 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 		out = append(out, atLeast("at least {1:number}", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
-		hottest := set.Temperature
+		hottest, seen := set.Temperature, false // what was set does not show what the items met
 		for _, t := range [...]units.Temperature{c.analysis.Hottest.Temperature, printed.MaximumTemperature} {
+			seen = seen || t.IsValid()
 			if t.Compare(hottest) > 0 {
 				hottest = t
 			}
 		}
-		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(),
-			hottest.IsValid(),
+		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(), seen,
 			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {

@@ -135,9 +135,11 @@ func TestWhatIsStillNeeded(t *testing.T) {
 	grew := ran("1", "2026-03-09 08:00", bio(load.Positive))
 	h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 08:00", load.Positive),
 		event(calendar.RepairedEvent, "2026-03-11 08:00"), runWithSpores("2026-03-12 08:00", load.Negative))
-	assert.Equal(t, "2 more negative biological indicator tests and 3 more passed air removal tests in a row required", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests and 3 more passed air removal tests in a row required",
+		last(h))
 	put(h, event(calendar.AirRemovalEvent, "2026-03-12 10:00", passed(yes)))
-	assert.Equal(t, "2 more negative biological indicator tests and 2 more passed air removal tests in a row required", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests and 2 more passed air removal tests in a row required",
+		last(h))
 	h = history(t, "us-cdc-2008", grew, runWithSpores("2026-03-10 09:00", load.Negative))
 	assert.Equal(t, "2 more negative biological indicator tests in a row required", last(h))
 }
