@@ -21,8 +21,8 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
-// released that was not. Outages, suspicions, traces and controls that did not grow speak
-// against one, so whoever leaves them out hides them; the report carries the digest of what
+// released that was not. Outages, suspicions, traces, controls that did not grow and
+// practices that were not kept speak against one, so whoever leaves them out hides them; the report carries the digest of what
 // it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -40,6 +40,16 @@ type Known struct {
 	// Controls are those that tests of other loads carry, of the day of the load and whenever
 	// they were read.
 	Controls []KnownControl `json:"controls,omitzero"`
+	// Practices are habits that were not kept at a load, on any sterilizer. What rests on one
+	// that was not signed anew since then is no evidence.
+	Practices []KnownPractice `json:"practices,omitzero"`
+}
+
+// KnownPractice is a habit that a load was found to contradict.
+type KnownPractice struct {
+	Habit  Habit          `json:"habit"`
+	Since  moistheat.Date `json:"since,omitzero"` // day of the load; zero: nobody knows, so that no signature is later
+	Record string         `json:"record" minLength:"1"`
 }
 
 // KnownControl is the control of a biological test beside the load. One that grew serves
@@ -130,7 +140,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil
+		k.Controls == nil && k.Practices == nil
 }
 
 // name returns what a report says of it.

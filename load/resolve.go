@@ -418,11 +418,7 @@ func (w *writer) staff() {
 func (w *writer) habits() {
 	for i := range w.f.c.Practices {
 		p := &w.f.c.Practices[i]
-		until := p.From.AddMonths(12)
-		if p.Until.IsValid() && p.Until.Compare(until) < 0 {
-			until = p.Until
-		}
-		if !w.day.IsValid() || !w.day.Within(p.From, until) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
+		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
 			continue
 		}
 		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
@@ -432,27 +428,7 @@ func (w *writer) habits() {
 // habit fills in one way of working. One pack or item of the load that was found otherwise
 // suspends it for the whole load.
 func (w *writer) habit(id string, h habit, source string) {
-	contradicts := false
-	each := func(do func(to, from any, at string)) {
-		for i := range w.r.Packs {
-			p := &w.r.Packs[i]
-			do(p, &h.pack, packAt(i))
-			if p.Label != nil {
-				do(p.Label, &h.label, packAt(i)+"/label")
-			}
-			for j := range p.Items {
-				do(&p.Items[j], &h.item, itemAt(i, j))
-			}
-		}
-		do(&w.r.Unloading, &h.unloading, "/unloading")
-		if w.r.Water.Reservoir != nil {
-			do(w.r.Water.Reservoir, &h.reservoir, "/water/reservoir")
-		}
-	}
-	each(func(to, from any, _ string) {
-		contradicts = contradicts || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
-	})
-	if contradicts {
+	if h.contradicted(w.r) {
 		w.use.Suspended = append(w.use.Suspended, id)
 		return
 	}
@@ -467,9 +443,75 @@ func (w *writer) habit(id string, h habit, source string) {
 		}
 	}
 	before := w.filled
-	each(func(to, from any, at string) { w.fill(to, from, at, source) })
+	h.each(w.r, func(to, from any, at string) { w.fill(to, from, at, source) })
 	if n := w.filled - before; n > 0 {
 		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
+	}
+}
+
+// inForce reports whether a practice is in force on a day.
+func (p *Practice) inForce(day moistheat.Date) bool {
+	until := p.From.AddMonths(12)
+	if p.Until.IsValid() && p.Until.Compare(until) < 0 {
+		until = p.Until
+	}
+	return day.IsValid() && day.Within(p.From, until)
+}
+
+// Contradicted returns the habits that were not kept at the load, as far as the record states
+// it: one pack or item is enough. A record with references and the one resolved from it show
+// the same, save that a pack whose barrier is not known may be a pouch.
+func (r *Record) Contradicted() []Habit {
+	if r == nil {
+		return nil
+	}
+	var out []Habit
+	for _, name := range [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
+		BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh} {
+		if h := habitOf(name); h.contradicted(r) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// contradicted reports whether a record states something else than the habit.
+func (h *habit) contradicted(r *Record) bool {
+	found := false
+	look := func(to, from any, _ string) {
+		found = found || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+	}
+	h.each(r, look)
+	if r.AllPacks != nil && r.AllPacks.Label != nil { // whichever packs are meant
+		look(r.AllPacks.Label, &h.label, "")
+	}
+	return found
+}
+
+// each calls do for every part of a record that the habit says something of.
+func (h *habit) each(r *Record, do func(to, from any, at string)) {
+	says := func(part any) bool { return !reflect.ValueOf(part).Elem().IsZero() }
+	pack, label, item := says(&h.pack), says(&h.label), says(&h.item)
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		pouch := p.Barrier == "" || p.Barrier == packaging.PaperFilmPouch || p.Barrier == packaging.FlashSpunPouch
+		if pack && (pouch || !h.pouches) {
+			do(p, &h.pack, packAt(i))
+		}
+		if label && p.Label != nil {
+			do(p.Label, &h.label, packAt(i)+"/label")
+		}
+		for j := range p.Items {
+			if item {
+				do(&p.Items[j], &h.item, itemAt(i, j))
+			}
+		}
+	}
+	if says(&h.unloading) {
+		do(&r.Unloading, &h.unloading, "/unloading")
+	}
+	if says(&h.reservoir) && r.Water.Reservoir != nil {
+		do(r.Water.Reservoir, &h.reservoir, "/water/reservoir")
 	}
 }
 
@@ -494,6 +536,7 @@ func differs(recorded, habit reflect.Value) bool {
 type habit struct {
 	item      packaging.Item
 	pack      Pack
+	pouches   bool            // of packs that are pouches
 	label     packaging.Label // of packs that have one
 	unloading Unloading
 	reservoir water.Reservoir
@@ -521,7 +564,8 @@ func habitOf(h Habit) habit {
 	case LabelledBefore:
 		return habit{label: packaging.Label{Before: yes}}
 	case OnEdgeApart:
-		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no, Overlap: units.New(0, 0, units.Percent)}}}
+		return habit{pouches: true, pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no,
+			Overlap: units.New(0, 0, units.Percent)}}}
 	case CooledOutside:
 		return habit{unloading: Unloading{DoorOpenedEarly: no, HandledWarm: no, CooledInChamber: no}}
 	case ReservoirFresh:
@@ -614,6 +658,38 @@ func (c *checker) references() {
 		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
 			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
 	}
+}
+
+// suspended asks whether a practice that the record rests on was found not to be kept, at
+// this load or an earlier one, since it was signed.
+func (c *checker) suspended() {
+	if c.r.source == nil || c.known.nothing() {
+		return
+	}
+	use := *c.out.Catalogue // which other records resolved alike share
+	use.Suspended = slices.Clone(use.Suspended)
+	c.out.Catalogue = &use
+	f, day := c.r.source.facts, c.r.Load.Date
+	for _, id := range use.Practices {
+		habit := f.habit(id)
+		q := c.Ask(practiceSuspended, "").With("id", prose.Name(id))
+		for _, k := range c.known.Practices {
+			if k.Habit == habit && !k.Since.IsValid() || k.Habit == habit && day.Compare(k.Since) >= 0 && !f.signed(habit, k.Since, day) {
+				q = q.With("record", prose.Name(k.Record))
+				q.Broken()
+				use.Suspended = append(use.Suspended, id)
+				break
+			}
+		}
+		q.Met()
+	}
+}
+
+// signed reports whether a practice that is in force on a day was signed after another one.
+func (f *Facts) signed(h Habit, since, day moistheat.Date) bool {
+	return slices.ContainsFunc(f.c.Practices, func(p Practice) bool {
+		return p.Habit == h && p.inForce(day) && p.From.Compare(since) > 0
+	})
 }
 
 // habit returns the habit of a practice.

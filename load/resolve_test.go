@@ -5,6 +5,7 @@ import (
 	"os"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -283,4 +284,64 @@ func TestResolveNothing(t *testing.T) {
 	_, err := (*load.Catalogue)(nil).Facts()
 	assert.Error(t, err)
 	assert.Same(t, r, new(load.Facts).Resolve(r, nil))
+}
+
+// What was found at an earlier load, or at this one, suspends a practice until it is signed
+// anew on a later day.
+func TestSuspendedPractice(t *testing.T) {
+	p := named(t, "us-cdc-2003")
+	since := func(y int, m time.Month, d int) load.KnownPractice {
+		return load.KnownPractice{Habit: load.AirPressedOut, Since: moistheat.NewDate(y, m, d), Record: "5"}
+	}
+	for _, tt := range []struct {
+		name  string
+		known load.KnownPractice
+		anew  moistheat.Date
+		want  moistheat.Disposition
+	}{
+		{"another one, signed since", load.KnownPractice{Habit: load.HingesOpened, Since: moistheat.NewDate(2025, 12, 31), Record: "5"},
+			moistheat.Date{}, moistheat.Release},
+		{"a week ago", since(2026, 3, 2), moistheat.Date{}, moistheat.Quarantine},
+		{"on the day on which it was signed", since(2026, 1, 2), moistheat.Date{}, moistheat.Quarantine},
+		{"before it was signed", since(2026, 1, 1), moistheat.Date{}, moistheat.Release},
+		{"on the same day", since(2026, 3, 9), moistheat.Date{}, moistheat.Quarantine},
+		{"a day later", since(2026, 3, 10), moistheat.Date{}, moistheat.Release},
+		{"nobody knows when", load.KnownPractice{Habit: load.AirPressedOut, Record: "5"}, moistheat.NewDate(2026, 3, 9), moistheat.Quarantine},
+		{"and signed anew", since(2026, 3, 2), moistheat.NewDate(2026, 3, 3), moistheat.Release},
+		{"and signed anew on that day", since(2026, 3, 2), moistheat.NewDate(2026, 3, 2), moistheat.Quarantine},
+		{"and signed anew from tomorrow", since(2026, 3, 2), moistheat.NewDate(2026, 3, 10), moistheat.Quarantine},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			c, r := clinic(t)
+			if tt.anew.IsValid() {
+				c.Practices = append(c.Practices, load.Practice{Entry: load.Entry{ID: "anew", From: tt.anew}, Habit: load.AirPressedOut, By: "C. Dorn"})
+			}
+			k := load.Known{Format: load.KnownFormat, Sterilizer: "S1", At: r.Cycle.Started, Practices: []load.KnownPractice{tt.known}}
+			resolved := facts(t, c).Resolve(r, p)
+			report := load.CheckKnowing(resolved, p, k)
+			assert.Equal(t, tt.want, report.Verdict.Load)
+			assert.Equal(t, tt.want == moistheat.Quarantine, slices.Contains(report.Catalogue.Suspended, "p8"))
+			assert.Empty(t, load.Check(resolved, p).Catalogue.Suspended, "of that report alone")
+			r.Packs[0].AirExpelled, r.Packs[1].AirExpelled, r.Packs[2].AirExpelled = moistheat.Yes, moistheat.Yes, moistheat.Yes
+			report = load.CheckKnowing(facts(t, c).Resolve(r, p), p, k)
+			assert.Equal(t, moistheat.Release, report.Verdict.Load, "somebody looked at each pack of the load")
+		})
+	}
+}
+
+// What a record states of a habit, it states whether it was resolved or not.
+func TestContradicted(t *testing.T) {
+	c, r := clinic(t)
+	f, p := facts(t, c), named(t, "us-cdc-2003")
+	assert.Empty(t, r.Contradicted())
+	assert.Empty(t, f.Resolve(r, p).Contradicted())
+	r.Packs[1].AirExpelled, r.Unloading.HandledWarm = moistheat.No, moistheat.Yes
+	r.Packs[2].Placement.TouchesWall = moistheat.Yes
+	r.AllPacks.Label.Before = moistheat.No
+	want := []load.Habit{load.AirPressedOut, load.OnEdgeApart, load.LabelledBefore, load.CooledOutside}
+	assert.Equal(t, want, r.Contradicted())
+	assert.Equal(t, want, f.Resolve(r, p).Contradicted())
+	c.Packs[0].Barrier = packaging.RigidContainer
+	assert.NotContains(t, facts(t, c).Resolve(r, p).Contradicted(), load.OnEdgeApart, "a container is no pouch")
+	assert.Nil(t, (*load.Record)(nil).Contradicted())
 }
