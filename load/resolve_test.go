@@ -23,11 +23,11 @@ var mainPolicies = []string{"us-cdc-2003", "us-cdc-2008", "en-13060", "germany",
 // the tests of the day and who released.
 func clinic(t testing.TB) (*load.Catalogue, *load.Record) {
 	t.Helper()
-	data, err := os.ReadFile("testdata/catalogue.json")
+	data, err := os.ReadFile("../examples/checkload/clinic/catalogue.json")
 	require.NoError(t, err)
 	c, err := load.DecodeCatalogue(data)
 	require.NoError(t, err)
-	data, err = os.ReadFile("testdata/log.json")
+	data, err = os.ReadFile("../examples/checkload/clinic/log.json")
 	require.NoError(t, err)
 	r, err := load.Decode(data)
 	require.NoError(t, err)

@@ -407,9 +407,30 @@ func (t *textWriter) closing(r *Report) {
 	} else if d := r.Known.Digest; len(d) > 12 {
 		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
 	}
+	t.practice(r.Catalogue)
 	if r.Omitted > 0 {
 		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
 	}
 	t.warnings()
 	t.line(r.Disclaimer)
+}
+
+// practice says what of the record rests on standing practice.
+func (t *textWriter) practice(u *CatalogueUse) {
+	if u == nil {
+		return
+	}
+	names := func(ids []string) string {
+		out := make([]string, len(ids))
+		for i, id := range ids {
+			out[i] = prose.Name(id)
+		}
+		return strings.Join(out, ", ")
+	}
+	if u.Members > 0 {
+		t.para("", "  ", "Rests on standing practice: "+prose.Plural(u.Members, "answer")+" ("+names(u.Practices)+").")
+	}
+	if len(u.Suspended) > 0 {
+		t.para("", "  ", "Practices suspended, because a load shows otherwise: "+names(u.Suspended)+".")
+	}
 }

@@ -45,10 +45,10 @@ const (
 const usage = `Checkload checks load records and prints what may be released, and why.
 
   checkload -demo
-  checkload -policy NAME [-known FILE] [-json [-all]] FILE...
-  checkload -policy NAME -history INSTANT [-json] FILE...
+  checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
+  checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
-  checkload -policy NAME -plan [-json] FILE...
+  checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
   checkload -validate FILE...
   checkload -rules [-policy NAME] [-json]
 
@@ -57,6 +57,8 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -demo             check six loads of an invented clinic, by us-cdc-2003 if no policy is named
   -policy NAME      whose documents apply: %s
   -policy-file FILE a facility's own policy, instead
+  -catalogue FILE   what the facility says once, a document "moistheat.catalogue/1": records
+                    may refer to it, and rest on the practices that the policy takes
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
@@ -83,6 +85,7 @@ func main() {
 type program struct {
 	policy     *load.Policy
 	known      load.Known
+	facts      *load.Facts // nil: no catalogue
 	json, all  bool
 	mayBeEmpty bool // a history in which nothing has happened yet is one
 	ctx        context.Context
@@ -101,6 +104,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	name := flags.String("policy", "", "")
 	file := flags.String("policy-file", "", "")
 	known := flags.String("known", "", "")
+	catalogue := flags.String("catalogue", "", "")
 	until := flags.String("history", "", "")
 	day := flags.String("stored", "", "")
 	plan := flags.Bool("plan", false, "")
@@ -136,6 +140,8 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return p.refuse(errors.New("-all is for -json"))
 	case *known != "" && questions > 0 && !*show:
 		return p.refuse(errors.New("-known is for checking records; a history knows it by itself"))
+	case *catalogue != "" && (*show || *day != "" || *form || *rules):
+		return p.refuse(errors.New("-catalogue is for records"))
 	case (*show || *rules) && len(files) > 0:
 		return p.refuse(errors.New("-demo and -rules take no file"))
 	case *until != "" && errs(time.Parse(time.RFC3339, *until)):
@@ -161,6 +167,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	if p.known, err = knownOf(*known); err != nil {
 		return p.refuse(err)
 	}
+	if p.facts, err = factsOf(*catalogue); err != nil {
+		return p.refuse(err)
+	}
 	switch {
 	case *rules:
 		p.rules()
@@ -171,7 +180,11 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		at, _ := time.Parse(time.RFC3339, *until) // tried above
 		p.mayBeEmpty = true
 		h := history.New(p.policy)
-		if p.each(files, entries(func(e history.Entry) error { h.AddEntry(e); return nil })) != interrupted {
+		if p.each(files, entries(func(e history.Entry) error {
+			e.Record = p.facts.Resolve(e.Record, p.policy)
+			h.AddEntry(e)
+			return nil
+		})) != interrupted {
 			p.findings("", h.Findings(at))
 		}
 		return p.code
@@ -253,4 +266,20 @@ func knownOf(file string) (load.Known, error) {
 		return load.Known{}, err
 	}
 	return load.DecodeKnown(data)
+}
+
+// factsOf returns the facts of the catalogue in a file, or nothing where none is named.
+func factsOf(file string) (*load.Facts, error) {
+	if file == "" {
+		return nil, nil
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	catalogue, err := load.DecodeCatalogue(data)
+	if err != nil {
+		return nil, err
+	}
+	return catalogue.Facts()
 }

@@ -18,7 +18,7 @@ import (
 // refers to, as changed.
 func logged(t *testing.T, number string, d moistheat.Date, change func(*load.Record)) *load.Record {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/log.json")
+	data, err := os.ReadFile("../../examples/checkload/clinic/log.json")
 	require.NoError(t, err)
 	r, err := load.Decode(data)
 	require.NoError(t, err)
@@ -35,7 +35,7 @@ func logged(t *testing.T, number string, d moistheat.Date, change func(*load.Rec
 
 func ofClinic(t *testing.T, change func(*load.Catalogue)) *load.Facts {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/catalogue.json")
+	data, err := os.ReadFile("../../examples/checkload/clinic/catalogue.json")
 	require.NoError(t, err)
 	c, err := load.DecodeCatalogue(data)
 	require.NoError(t, err)
