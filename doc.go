@@ -775,7 +775,8 @@ func (a *Answer) Scan(src any) error {
 	case false, int64(0), "0", "false", "no":
 		*a = No
 	default:
-		return fmt.Errorf("moistheat: %.40q is no answer; want true, 1 or yes, false, 0 or no, or NULL", Visible(fmt.Sprint(src)))
+		return fmt.Errorf("moistheat: %.40q is no answer; want true, 1 or yes, false, 0 or no, or NULL",
+			Visible(fmt.Sprint(src)))
 	}
 	return nil
 }

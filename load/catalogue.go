@@ -276,8 +276,8 @@ func newFacts(c *Catalogue) (*Facts, error) {
 	f := &Facts{c: c, by: map[reference][]int{}}
 	var errs []error
 	fault := func(pointer, format string, args ...any) {
-		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat, Pointer: pointer, Offset: -1,
-			Problem: fmt.Sprintf(format, args...)})
+		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat,
+			Pointer: pointer, Offset: -1, Problem: fmt.Sprintf(format, args...)})
 	}
 	for list, entries := range c.lists() {
 		for i, e := range entries {
@@ -354,23 +354,25 @@ func entryAt(list string, i int) string { return "/" + list + "/" + strconv.Itoa
 // lists are the entries of a catalogue by the list that they stand in.
 func (c *Catalogue) lists() iter.Seq2[string, []Entry] {
 	return func(yield func(string, []Entry) bool) {
-		_ = yield("items", entries(c.Items, func(e ItemType) Entry { return e.Entry })) &&
-			yield("sets", entries(c.Sets, func(e Set) Entry { return e.Entry })) &&
-			yield("packs", entries(c.Packs, func(e PackType) Entry { return e.Entry })) &&
-			yield("sterilizers", entries(c.Sterilizers, func(e SterilizerEntry) Entry { return e.Entry })) &&
-			yield("sealers", entries(c.Sealers, func(e Sealer) Entry { return e.Entry })) &&
-			yield("incubators", entries(c.Incubators, func(e Incubator) Entry { return e.Entry })) &&
-			yield("lots", entries(c.Lots, func(e IndicatorLot) Entry { return e.Entry })) &&
-			yield("supplies", entries(c.Supplies, func(e Supply) Entry { return e.Entry })) &&
-			yield("staff", entries(c.Staff, func(e Person) Entry { return e.Entry })) &&
-			yield("practices", entries(c.Practices, func(e Practice) Entry { return e.Entry }))
+		_ = yield("items", entries(c.Items)) &&
+			yield("sets", entries(c.Sets)) &&
+			yield("packs", entries(c.Packs)) &&
+			yield("sterilizers", entries(c.Sterilizers)) &&
+			yield("sealers", entries(c.Sealers)) &&
+			yield("incubators", entries(c.Incubators)) &&
+			yield("lots", entries(c.Lots)) &&
+			yield("supplies", entries(c.Supplies)) &&
+			yield("staff", entries(c.Staff)) &&
+			yield("practices", entries(c.Practices))
 	}
 }
 
-func entries[T any](list []T, of func(T) Entry) []Entry {
+func entries[T interface{ entry() Entry }](list []T) []Entry {
 	out := make([]Entry, len(list))
-	for i, e := range list {
-		out[i] = of(e)
+	for i := range list {
+		out[i] = list[i].entry()
 	}
 	return out
 }
+
+func (e Entry) entry() Entry { return e }

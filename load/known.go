@@ -22,8 +22,8 @@ const KnownFormat = "moistheat.known/1"
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
 // released that was not. Outages, suspicions, traces, controls that did not grow and
-// practices that were not kept speak against one, so whoever leaves them out hides them; the report carries the digest of what
-// it was given.
+// practices that were not kept speak against one, so whoever leaves them out hides them; the
+// report carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
 	Sterilizer string    `json:"sterilizer"` // as the record names it

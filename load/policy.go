@@ -359,7 +359,8 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	}
 	if d.Practices == nil {
 		d.Practices = b.Practices
-	} else if b.Practices != nil && slices.ContainsFunc(d.Practices, func(h Habit) bool { return !slices.Contains(b.Practices, h) }) {
+	} else if b.Practices != nil &&
+		slices.ContainsFunc(d.Practices, func(h Habit) bool { return !slices.Contains(b.Practices, h) }) {
 		if err := undecided("/practices", "takes habits as evidence that "+b.Name+" does not"); err != nil {
 			return err
 		}

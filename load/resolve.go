@@ -119,8 +119,8 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Hab
 }
 
 // entry returns the entry that a name leads to and its place, or nil.
-func entry[T any](w *writer, list []T, name, id string, of func(*T) Entry) (*T, string) {
-	i := w.f.find(name, id, w.day, func(i int) Entry { return of(&list[i]) })
+func entry[T interface{ entry() Entry }](w *writer, list []T, name, id string) (*T, string) {
+	i := w.f.find(name, id, w.day, func(i int) Entry { return list[i].entry() })
 	if i < 0 {
 		return nil, ""
 	}
@@ -193,7 +193,7 @@ func jsonName(f reflect.StructField) string {
 
 func (w *writer) sterilizer() {
 	r := w.r
-	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID, func(e *SterilizerEntry) Entry { return e.Entry })
+	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID)
 	if e == nil {
 		return
 	}
@@ -226,7 +226,7 @@ func (w *writer) supply() {
 	if r.Reservoir == nil {
 		return
 	}
-	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply, func(e *Supply) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply); e != nil {
 		own := *r.Reservoir
 		own.Supply = ""
 		w.part("/water/reservoir", source)
@@ -239,7 +239,7 @@ func (w *writer) biologicals() {
 	w.r.Monitors.Biologicals = slices.Clone(w.r.Monitors.Biologicals)
 	for i := range w.r.Monitors.Biologicals {
 		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
-		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator, func(e *Incubator) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator); e != nil {
 			b.Incubator = ""
 			w.part(at, source)
 			w.fill(b, e, at, source)
@@ -253,13 +253,13 @@ func (w *writer) biologicals() {
 }
 
 func (w *writer) lot(lot string) (*IndicatorLot, string) {
-	return entry(w, w.f.c.Lots, "lots", lot, func(e *IndicatorLot) Entry { return e.Entry })
+	return entry(w, w.f.c.Lots, "lots", lot)
 }
 
 // kind writes out the type and the set of a pack.
 func (w *writer) kind(p *Pack, at string) {
 	tare := units.Mass{}
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e
 		kind.Label = nil // what is said of all packs is said first
 		tare = e.Tare
@@ -285,7 +285,7 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 	masses := []units.Mass{tare}
 	for i := range p.Items {
 		it := &p.Items[i]
-		e, _ := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
+		e, _ := entry(w, w.f.c.Items, "items", it.Type)
 		if e == nil || !e.Mass.IsValid() || it.Count == 0 {
 			return
 		}
@@ -300,7 +300,7 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 
 // pack writes out what else a pack refers to.
 func (w *writer) pack(p *Pack, at string) {
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		if p.Label != nil && e.Label != nil { // a pack without a label has none
 			own := *p.Label
 			w.fill(&own, e.Label, at+"/label", source+"/label")
@@ -309,7 +309,7 @@ func (w *writer) pack(p *Pack, at string) {
 		p.Type = ""
 	}
 	if p.Seal != nil {
-		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer, func(e *Sealer) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer); e != nil {
 			own := *p.Seal
 			own.Sealer = ""
 			w.part(at+"/seal", source)
@@ -351,7 +351,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 	var out []packaging.Item
 	var add func(id string, times int) bool
 	add = func(id string, times int) bool {
-		e, source := entry(w, w.f.c.Sets, "sets", id, func(e *Set) Entry { return e.Entry })
+		e, source := entry(w, w.f.c.Sets, "sets", id)
 		if e == nil {
 			return false
 		}
@@ -379,7 +379,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 // item fills in what an item of a type is. What a record says of traits or of lumens it
 // says of all of them.
 func (w *writer) item(it *packaging.Item, at string) {
-	e, source := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
+	e, source := entry(w, w.f.c.Items, "items", it.Type)
 	if e == nil {
 		return
 	}
@@ -401,7 +401,8 @@ func (w *writer) item(it *packaging.Item, at string) {
 // staff answers whether who released the load might do so on that day.
 func (w *writer) staff() {
 	r := w.r.Release
-	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() || len(w.f.by[reference{"staff", r.By}]) == 0 {
+	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() ||
+		len(w.f.by[reference{"staff", r.By}]) == 0 {
 		return
 	}
 	own := *r
@@ -674,9 +675,11 @@ func (c *checker) suspended() {
 		habit := f.habit(id)
 		q := c.Ask(practiceSuspended, "").With("id", prose.Name(id))
 		for _, k := range c.known.Practices {
-			if k.Habit == habit && !k.Since.IsValid() || k.Habit == habit && day.Compare(k.Since) >= 0 && !f.signed(habit, k.Since, day) {
-				q = q.With("record", prose.Name(k.Record))
-				q.Broken()
+			if k.Habit != habit {
+				continue
+			}
+			if !k.Since.IsValid() || day.Compare(k.Since) >= 0 && !f.signed(habit, k.Since, day) {
+				q.With("record", prose.Name(k.Record)).Broken()
 				use.Suspended = append(use.Suspended, id)
 				break
 			}

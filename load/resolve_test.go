@@ -164,8 +164,9 @@ func TestLessCatalogueReleasesNoMore(t *testing.T) {
 	edit("ended staff", func(c *load.Catalogue) { c.Staff[0].Until = ended })
 	edit("no duty", func(c *load.Catalogue) { c.Staff[0].Duties = []load.Duty{load.DutyRun} })
 	for i := range c.Practices {
-		edit("without practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices = slices.Delete(c.Practices, i, i+1) })
-		edit("old practice "+c.Practices[i].ID, func(c *load.Catalogue) { c.Practices[i].From = moistheat.NewDate(2025, 3, 9) })
+		id := c.Practices[i].ID
+		edit("without practice "+id, func(c *load.Catalogue) { c.Practices = slices.Delete(c.Practices, i, i+1) })
+		edit("old practice "+id, func(c *load.Catalogue) { c.Practices[i].From = moistheat.NewDate(2025, 3, 9) })
 	}
 }
 
@@ -250,7 +251,8 @@ func TestCatalogueFaults(t *testing.T) {
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"x","count":1}]}]`, "/sets/0/contents/0/set"},
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"count":1}]}]`, "/sets/0/contents/0"},
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
-		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"b","count":1}]},{"id":"b","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"b","count":1}]},
+			{"id":"b","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
 		{`"items":[{"id":"a","from":"2026-01-02"},{"id":"a","from":"2026-03-01"}]`, "/items/1"},
 		{`"items":[{"id":"a","from":"2026-01-02","until":"2026-01-02"}]`, "/items/0/until"},
 		{`"items":[{"id":"","from":"2026-01-02"}]`, "/items/0/id"},
@@ -299,14 +301,15 @@ func TestSuspendedPractice(t *testing.T) {
 		anew  moistheat.Date
 		want  moistheat.Disposition
 	}{
-		{"another one, signed since", load.KnownPractice{Habit: load.HingesOpened, Since: moistheat.NewDate(2025, 12, 31), Record: "5"},
-			moistheat.Date{}, moistheat.Release},
+		{"another one, signed since", load.KnownPractice{Habit: load.HingesOpened, Since: moistheat.NewDate(2025, 12, 31),
+			Record: "5"}, moistheat.Date{}, moistheat.Release},
 		{"a week ago", since(2026, 3, 2), moistheat.Date{}, moistheat.Quarantine},
 		{"on the day on which it was signed", since(2026, 1, 2), moistheat.Date{}, moistheat.Quarantine},
 		{"before it was signed", since(2026, 1, 1), moistheat.Date{}, moistheat.Release},
 		{"on the same day", since(2026, 3, 9), moistheat.Date{}, moistheat.Quarantine},
 		{"a day later", since(2026, 3, 10), moistheat.Date{}, moistheat.Release},
-		{"nobody knows when", load.KnownPractice{Habit: load.AirPressedOut, Record: "5"}, moistheat.NewDate(2026, 3, 9), moistheat.Quarantine},
+		{"nobody knows when", load.KnownPractice{Habit: load.AirPressedOut, Record: "5"}, moistheat.NewDate(2026, 3, 9),
+			moistheat.Quarantine},
 		{"and signed anew", since(2026, 3, 2), moistheat.NewDate(2026, 3, 3), moistheat.Release},
 		{"and signed anew on that day", since(2026, 3, 2), moistheat.NewDate(2026, 3, 2), moistheat.Quarantine},
 		{"and signed anew from tomorrow", since(2026, 3, 2), moistheat.NewDate(2026, 3, 10), moistheat.Quarantine},
@@ -314,9 +317,11 @@ func TestSuspendedPractice(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			c, r := clinic(t)
 			if tt.anew.IsValid() {
-				c.Practices = append(c.Practices, load.Practice{Entry: load.Entry{ID: "anew", From: tt.anew}, Habit: load.AirPressedOut, By: "C. Dorn"})
+				entry := load.Entry{ID: "anew", From: tt.anew}
+				c.Practices = append(c.Practices, load.Practice{Entry: entry, Habit: load.AirPressedOut, By: "C. Dorn"})
 			}
-			k := load.Known{Format: load.KnownFormat, Sterilizer: "S1", At: r.Cycle.Started, Practices: []load.KnownPractice{tt.known}}
+			k := load.Known{Format: load.KnownFormat, Sterilizer: "S1", At: r.Cycle.Started,
+				Practices: []load.KnownPractice{tt.known}}
 			resolved := facts(t, c).Resolve(r, p)
 			report := load.CheckKnowing(resolved, p, k)
 			assert.Equal(t, tt.want, report.Verdict.Load)

@@ -8,6 +8,7 @@ package main
 import (
 	"database/sql"
 	_ "embed"
+	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -33,22 +34,14 @@ func main() {
 	if len(os.Args) != 2 {
 		log.Fatal("usage: database CATALOGUE.json")
 	}
-	if err := run(os.Stdout, os.Args[1]); err != nil {
+	doc, unread := os.ReadFile(os.Args[1])
+	c, unopened := open(":memory:", string(doc), demonstration)
+	if err := errors.Join(unread, unopened); err != nil {
 		log.Fatal(err)
 	}
-}
-
-func run(out io.Writer, catalogue string) error {
-	doc, err := os.ReadFile(catalogue)
-	if err != nil {
-		return err
+	if err := c.show(os.Stdout, "us-cdc-2003", time.Date(2026, 3, 9, 18, 0, 0, 0, time.FixedZone("", 60*60))); err != nil {
+		log.Fatal(err)
 	}
-	c, err := open(":memory:", string(doc), demonstration)
-	if err != nil {
-		return err
-	}
-	defer c.Close()
-	return c.show(out, "us-cdc-2003", time.Date(2026, 3, 9, 18, 0, 0, 0, time.FixedZone("", 60*60)))
 }
 
 // clinic is what one clinic keeps.

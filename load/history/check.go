@@ -43,7 +43,8 @@ func (h *History) Known(r *load.Record) load.Known {
 	}
 	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
 		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Practices: h.notKept(r.Load.Date)}
-	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil && k.Practices == nil {
+	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
+		k.Practices == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}

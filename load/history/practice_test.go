@@ -54,7 +54,8 @@ func TestPracticeNotKept(t *testing.T) {
 	f := ofClinic(t, asItIs[load.Catalogue])
 	anew := func(d moistheat.Date) *load.Facts {
 		return ofClinic(t, func(c *load.Catalogue) {
-			c.Practices = append(c.Practices, load.Practice{Entry: load.Entry{ID: "anew", From: d}, Habit: load.AirPressedOut, By: "C. Dorn"})
+			entry := load.Entry{ID: "anew", From: d}
+			c.Practices = append(c.Practices, load.Practice{Entry: entry, Habit: load.AirPressedOut, By: "C. Dorn"})
 		})
 	}
 	airIn := func(r *load.Record) { r.Packs[1].AirExpelled = no }
@@ -76,7 +77,8 @@ func TestPracticeNotKept(t *testing.T) {
 		{"signed anew on that day", anew(day(2026, 3, 5)), logged(t, "1", day(2026, 3, 5), airIn), false},
 		{"on a day that nobody knows", anew(day(2026, 3, 6)), logged(t, "1", day(2026, 3, 5), func(r *load.Record) {
 			airIn(r)
-			r.Load.Date, r.Cycle.Started, r.Cycle.Ended, r.Unloading.Time = moistheat.Date{}, time.Time{}, time.Time{}, time.Time{}
+			r.Load.Date = moistheat.Date{}
+			r.Cycle.Started, r.Cycle.Ended, r.Unloading.Time = time.Time{}, time.Time{}, time.Time{}
 		}), false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

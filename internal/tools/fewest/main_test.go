@@ -42,7 +42,8 @@ func TestLeast(t *testing.T) {
 
 func TestReduceAndCount(t *testing.T) {
 	var doc any
-	require.NoError(t, json.Unmarshal([]byte(`{"a":1,"b":{"c":2,"d":[3,{"e":4,"f":{"value":5,"unit":"s"}},6]},"g":[7]}`), &doc))
+	const whole = `{"a":1,"b":{"c":2,"d":[3,{"e":4,"f":{"value":5,"unit":"s"}},6]},"g":[7]}`
+	require.NoError(t, json.Unmarshal([]byte(whole), &doc))
 	assert.Equal(t, 7, values(doc))
 	text := func() string {
 		data, err := json.Marshal(doc)

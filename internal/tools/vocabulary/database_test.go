@@ -19,8 +19,10 @@ func TestAnswerFromDatabase(t *testing.T) {
 		want moistheat.Answer
 	}{
 		{nil, moistheat.NotRecorded},
-		{true, moistheat.Yes}, {int64(1), moistheat.Yes}, {"yes", moistheat.Yes}, {"true", moistheat.Yes}, {[]byte("1"), moistheat.Yes},
-		{false, moistheat.No}, {int64(0), moistheat.No}, {"no", moistheat.No}, {"false", moistheat.No}, {[]byte("0"), moistheat.No},
+		{true, moistheat.Yes}, {int64(1), moistheat.Yes}, {"yes", moistheat.Yes}, {"true", moistheat.Yes},
+		{[]byte("1"), moistheat.Yes},
+		{false, moistheat.No}, {int64(0), moistheat.No}, {"no", moistheat.No}, {"false", moistheat.No},
+		{[]byte("0"), moistheat.No},
 	} {
 		a := moistheat.Yes
 		require.NoError(t, a.Scan(tt.src), "%v", tt.src)
@@ -31,7 +33,8 @@ func TestAnswerFromDatabase(t *testing.T) {
 		require.NoError(t, back.Scan(v))
 		assert.Equal(t, a, back)
 	}
-	for _, src := range []any{"", "y", "maybe", int64(2), int64(-1), 1.0, []byte{}, []byte("\x00"), time.Time{}, []int{1}} {
+	for _, src := range []any{"", "y", "maybe", int64(2), int64(-1), 1.0, []byte{}, []byte("\x00"), time.Time{},
+		[]int{1}} {
 		a := moistheat.No
 		assert.Error(t, a.Scan(src), "%v", src)
 		assert.Equal(t, moistheat.No, a, "what was there stays")
