@@ -36,6 +36,9 @@
 //     the conformance corpus.
 //   - [example.com/moistheat/schema]: the published JSON Schemas.
 //
+// Who writes practice software reads package load and its Example_build, then load/history.
+// Who validates exported records reads package schema. Who builds tests reads load/loadtest.
+//
 // # How to read a finding
 //
 // A [Rule] is a sentence with a stable dotted name. Checking it against one place
@@ -77,6 +80,8 @@ import (
 	"time"
 
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/words"
 	"example.com/moistheat/units"
 )
@@ -434,48 +439,146 @@ func (r Rule) Effect(o Outcome) Effect {
 	return Effect{}
 }
 
-// Message renders a finding of this rule for a person, in one or two sentences.
-func (r Rule) Message(f Finding) string {
-	if n := f.More; n > 0 {
-		f.More = 0
-		return r.Message(f) + unlisted(n)
+// Message renders a finding of this rule for a person, in one or two sentences of English.
+func (r Rule) Message(f Finding) string { return Language{}.Message(r, f) }
+
+// Language is a language in which texts for people are written. The zero Language is
+// English, in which rules and words are. Languages are compared with ==.
+type Language struct{ of *lang.Catalogue }
+
+// LanguageFor returns a language that the library has: "en" or "de".
+func LanguageFor(name string) (Language, error) {
+	switch name {
+	case "en":
+		return Language{}, nil
+	case "de":
+		return Language{lang.German()}, nil
 	}
-	t := r.Title
+	return Language{}, fmt.Errorf("moistheat: no language %.40q; the library has de and en: %w", name, ErrUnknown)
+}
+
+// ParseLanguage reads a language that the library does not have, a document of the format
+// "moistheat.language/1". A text that it has for none of the library, and a parameter that
+// the English text does not have, are refused. A text that it lacks stays English; see
+// [Language.Missing]. The error is a [*DocumentError].
+func ParseLanguage(data []byte) (Language, error) {
+	c, fault := lang.Parse(data)
+	if fault != nil {
+		kind := ErrInvalid
+		switch {
+		case fault.Large:
+			kind = ErrLimit
+		case fault.Shape:
+			kind = ErrShape
+		}
+		return Language{}, &DocumentError{Kind: kind, Format: lang.Format, Pointer: fault.Pointer, Offset: -1,
+			Problem: fault.Problem}
+	}
+	return Language{c}, nil
+}
+
+// String returns the name of the language, such as "de".
+func (l Language) String() string {
+	if l.of == nil {
+		return "en"
+	}
+	return l.of.Name
+}
+
+// Missing returns the texts of the library that the language does not have, in English and
+// sorted.
+func (l Language) Missing() []string { return l.of.Missing() }
+
+// Text returns an English text of the library, such as the title of a rule, in the language
+// and with its parameters filled in. One that the language does not have stays English.
+func (l Language) Text(english string, params ...Param) string {
+	return l.of.Say(english, Params(params).value)
+}
+
+func (l Language) say(english lang.Text, params ...Param) string {
+	return l.Text(string(english), params...)
+}
+
+// Word returns a word of a closed list in the language. The list has the name of its type,
+// such as "moistheat.Disposition".
+func (l Language) Word(list, word string) string { return l.of.Word(list, word) }
+
+// Message renders a finding of a rule for a person, in one or two sentences.
+func (l Language) Message(r Rule, f Finding) string {
+	var more string
+	switch n := f.More; {
+	case n == 1:
+		more = l.say(" … and 1 more finding of this rule is not listed.")
+	case n > 1:
+		more = l.say(" … and {count} more findings of this rule are not listed.", Param{"count", grouped(n)})
+	}
+	t, title := r.Title, Param{"title", l.Text(r.Title, f.Params...)}
 	switch {
 	case f.Outcome == Broken:
 		t = r.BrokenText
 	case f.Outcome == Undetermined && f.Reason == BasisNotAccepted:
-		return "The record satisfies this rule, but on no basis that the policy accepts: " + r.Title
+		return l.say("The record satisfies this rule, but on no basis that the policy accepts: {title}", title) + more
 	case f.Outcome == Undetermined && r.UndeterminedText != "":
 		t = r.UndeterminedText
 	case f.Outcome == Undetermined && f.Reason == Unrecorded:
-		return "Not recorded, so it cannot be judged: " + r.Title
+		return l.say("Not recorded, so it cannot be judged: {title}", title) + more
 	case f.Outcome == Undetermined:
-		return "It cannot be judged (" + string(f.Reason) + "): " + r.Title
+		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) + more
 	case f.Outcome == Internal:
-		t = "The library failed while checking this rule; treat it as not met: " + r.Title
+		return Visible(l.say("The library failed while checking this rule; treat it as not met: {title}", title)) + more
 	}
 	if !strings.Contains(t, "{") {
-		return t
+		return l.Text(t) + more
 	}
-	pairs := make([]string, 0, 4+2*len(f.Params))
-	pairs = append(pairs, "{measured}", orUnknown(f.Measured), "{limit}", orUnknown(f.Limit))
-	for _, p := range f.Params {
-		pairs = append(pairs, "{"+p.Name+"}", p.Value)
-	}
-	return Visible(strings.NewReplacer(pairs...).Replace(t))
+	return Visible(l.of.Say(t, func(name string) (string, bool) {
+		switch name {
+		case "measured":
+			return l.quantity(f.Measured, f.Limit), true
+		case "limit":
+			return l.quantity(f.Limit, f.Limit), true
+		}
+		return f.Params.value(name)
+	})) + more
 }
 
-// unlisted says how many more findings of a rule there are.
-func unlisted(n int) string {
+// quantity writes a quantity as a person reads it beside its limit.
+func (l Language) quantity(v, limit units.Value) string {
+	if !v.IsValid() {
+		return l.say("not recorded")
+	}
+	return l.of.Number(prose.Measured(v, limit))
+}
+
+// MarshalText writes the name of the language; English has none, so that a member with the
+// omitzero option is left out.
+func (l Language) MarshalText() ([]byte, error) {
+	if l.of == nil {
+		return nil, nil
+	}
+	return []byte(l.of.Name), nil
+}
+
+// UnmarshalText reads the name of a language. One that the library does not have gets the
+// name, and no texts.
+func (l *Language) UnmarshalText(text []byte) error {
+	if l == nil {
+		return errNowhere()
+	}
+	own, err := LanguageFor(string(text))
+	if err != nil {
+		own = Language{&lang.Catalogue{Name: string(text)}}
+	}
+	*l = own
+	return nil
+}
+
+// grouped returns a number with commas between its thousands.
+func grouped(n int) string {
 	digits := strconv.Itoa(n)
 	for at := len(digits) - 3; at > 0; at -= 3 {
 		digits = digits[:at] + "," + digits[at:]
 	}
-	if n == 1 {
-		return " … and 1 more finding of this rule is not listed."
-	}
-	return " … and " + digits + " more findings of this rule are not listed."
+	return digits
 }
 
 // Visible returns text that came in with a document as it may go out to people, logs,
@@ -485,13 +588,6 @@ func unlisted(n int) string {
 // and errors of the library are visible; pointers and words of JSON are data and are not
 // changed.
 func Visible(text string) string { return guard.Visible(text) }
-
-func orUnknown(v units.Value) string {
-	if !v.IsValid() {
-		return "not recorded"
-	}
-	return v.String()
-}
 
 // Reason says why a finding is undetermined. Other findings have none.
 type Reason string
@@ -567,6 +663,16 @@ func (p *Params) UnmarshalJSON(data []byte) error {
 	return nil
 }
 
+// value returns the value of the named parameter, and whether there is one.
+func (p Params) value(name string) (string, bool) {
+	for _, each := range p {
+		if each.Name == name {
+			return each.Value, true
+		}
+	}
+	return "", false
+}
+
 // Finding is the outcome of one rule at one place of a record.
 type Finding struct {
 	Rule     string      `json:"rule"` // [Rule].ID
@@ -574,8 +680,8 @@ type Finding struct {
 	Severity Severity    `json:"severity"`         // as the policy sets it
 	Reason   Reason      `json:"reason,omitempty"` // why it is undetermined
 	Pointer  string      `json:"pointer"`          // RFC 6901, into the record; "" is the whole record
-	Pack     string      `json:"pack,omitempty"`   // ID of the pack that the pointer leads into, in a report
-	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none, in a report
+	Pack     string      `json:"pack,omitempty"`   // ID of the pack that it is about
+	Item     string      `json:"item,omitempty"`   // ID of the item, or its name where it has none
 	Measured units.Value `json:"measured,omitzero"`
 	Limit    units.Value `json:"limit,omitzero"`
 	Params   Params      `json:"params,omitempty"`
@@ -607,12 +713,8 @@ type Origin struct {
 
 // Param returns the value of the named parameter, or "".
 func (f Finding) Param(name string) string {
-	for _, p := range f.Params {
-		if p.Name == name {
-			return p.Value
-		}
-	}
-	return ""
+	v, _ := f.Params.value(name)
+	return v
 }
 
 // Open reports whether the finding is broken, undetermined or internal and not

@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -166,7 +167,8 @@ func (a *Analysis) mayReach(d units.Duration) bool {
 // samples ends a hold; the longest hold counts.
 //
 // A trace that cannot be believed, because its numbers are implausible or do not
-// fit together, has no valid Hold; the Problems say why. Gauge pressures are compared
+// fit together, has no valid Hold; the Problems say why. One of more than 64 channels
+// of a kind, which no document can hold, is not read: [Implausible]. Gauge pressures are compared
 // with saturated steam where the requirement says what the Atmosphere is.
 func Analyze(t *Trace, req Requirement) Analysis {
 	a := Analysis{Requirement: req}
@@ -177,7 +179,7 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	a.Samples = len(t.Time.Values)
 	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
-		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, "the trace cannot be read"}
+		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, lang.Phrase("the trace cannot be read")}
 		return a
 	}
 	s.judgeSensors()
@@ -189,7 +191,7 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	s.judgePressures()
 	s.sumLethality()
 	if s.stuckPressure {
-		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory, "a pressure sensor is stuck"}}
+		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory, lang.Phrase("a pressure sensor is stuck")}}
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
@@ -198,8 +200,8 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	return a
 }
 
-func (a *Analysis) problem(k ProblemKind, pointer, format string, args ...any) {
-	a.Problems = append(a.Problems, Problem{k, pointer, fmt.Sprintf(format, args...)})
+func (a *Analysis) problem(k ProblemKind, pointer string, what lang.Text, values ...string) {
+	a.Problems = append(a.Problems, Problem{k, pointer, lang.Sprint(what, values...)})
 }
 
 // thermometer is a temperature channel that counts for the hold.
@@ -274,7 +276,7 @@ func (s *series) readTimes() bool {
 	s.believable = true
 	switch {
 	case len(times) < 2:
-		s.problem(TooFewSamples, "/time/values", "%d samples; at least two are needed", len(times))
+		s.problem(TooFewSamples, "/time/values", "{1} samples; at least two are needed", strconv.Itoa(len(times)))
 		return false
 	case math.IsNaN(s.second):
 		s.problem(Implausible, "/time/unit", "the time has no unit")
@@ -286,8 +288,8 @@ func (s *series) readTimes() bool {
 		return !(d > 0) || math.IsInf(d, 0)
 	})
 	if back > 0 {
-		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "%s, first here",
-			count(back, "time is not after the one before it", "times are not after the one before them"))
+		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "{1:text}, first here",
+			count(back, "1 time is not after the one before it", "{1} times are not after the one before them"))
 		return false
 	}
 	median := longest
@@ -299,12 +301,13 @@ func (s *series) readTimes() bool {
 	s.gap = max(gapFactor*median, gapSeconds)
 	if longest > s.gap {
 		first, n := s.intervals(func(d float64) bool { return d > s.gap })
-		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "%s of more than %s, the longest of %s",
-			count(n, "gap", "gaps"), seconds(s.gap), s.LongestInterval)
+		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "{1:text} of more than {2:number}, the longest of {3:number}",
+			count(n, "1 gap", "{1} gaps"), seconds(s.gap).String(), s.LongestInterval.String())
 	}
 	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
 		s.believable = false
-		s.problem(Implausible, "/time", "the trace covers %.0f h; is its time really in %s?", total/3600, s.trace.Time.Unit)
+		s.problem(Implausible, "/time", "the trace covers {1:number} h; is its time really in {2}?",
+			fmt.Sprintf("%.0f", total/3600), fmt.Sprint(s.trace.Time.Unit))
 	}
 	return true
 }
@@ -336,22 +339,41 @@ func (s *series) medianInterval() float64 {
 	return median
 }
 
-func count(n int, one, many string) string {
+func count(n int, one, more lang.Text) string {
 	if n == 1 {
-		return "1 " + one
+		return lang.Phrase(one)
 	}
-	return strconv.Itoa(n) + " " + many
+	return lang.Sprint(more, strconv.Itoa(n))
 }
+
+// mostChannels are those of a kind that are read, as each is held against each: as many as
+// a document may have, by the tags of [Trace].
+const mostChannels = 64
 
 // readChannels checks the channels and sorts out what they are good for.
 func (s *series) readChannels() bool {
 	t := s.trace
 	ok := true
+	for _, l := range []struct {
+		list string
+		n    int
+	}{
+		{"temperatures", len(t.Temperatures)}, {"absolutePressures", len(t.AbsolutePressures)},
+		{"gaugePressures", len(t.GaugePressures)},
+	} {
+		if l.n > mostChannels {
+			ok = false
+			s.problem(Implausible, "/"+l.list, "{1} channels; at most {2} are read", strconv.Itoa(l.n), strconv.Itoa(mostChannels))
+		}
+	}
+	if !ok {
+		return false
+	}
 	fits := func(list string, i, n int) (pointer string) {
 		pointer = "/" + list + "/" + strconv.Itoa(i)
 		if n != s.Samples {
 			ok = false
-			s.problem(LengthsDiffer, pointer, "%d values for %d times", n, s.Samples)
+			s.problem(LengthsDiffer, pointer, "{1} values for {2} times", strconv.Itoa(n), strconv.Itoa(s.Samples))
 		}
 		return pointer
 	}
@@ -420,7 +442,7 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		for _, u := range temperatureUnits {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
-				s.problem(Implausible, pointer, "peaks at %s %s, far from the sterilization temperature; the values fit %s",
+				s.problem(Implausible, pointer, "peaks at {1:number} {2}, far from the sterilization temperature; the values fit {3}",
 					short(hi), degree(c.Unit), degree(u))
 				return
 			}
@@ -428,11 +450,11 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		return
 	}
 	s.believable = false
-	why := fmt.Sprintf("outside %d °C to %d °C", minCelsius, maxCelsius)
+	why := lang.Sprint("outside {1} °C to {2} °C", strconv.Itoa(minCelsius), strconv.Itoa(maxCelsius))
 	if i := slices.IndexFunc(temperatureUnits[:], fits); i >= 0 {
-		why = "which no steam sterilizer does; the values fit " + degree(temperatureUnits[i])
+		why = lang.Sprint("which no steam sterilizer does; the values fit {1:number}", degree(temperatureUnits[i]))
 	}
-	s.problem(Implausible, pointer, "runs from %s to %s %s, %s", short(lo), short(hi), degree(c.Unit), why)
+	s.problem(Implausible, pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+degree(c.Unit), why)
 }
 
 var temperatureUnits = [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin}
@@ -453,7 +475,7 @@ func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 func (s *series) judgeRange(m *manometer) {
 	lo, hi := span(m.values)
 	if problem := rangeProblem(lo, hi, m.kPa, m.gauge); problem != "" {
-		s.problem(Implausible, m.pointer, "runs from %s to %s %s, %s", short(lo), short(hi), m.code, problem)
+		s.problem(Implausible, m.pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+m.code, problem)
 	}
 }
 
@@ -469,10 +491,10 @@ func rangeProblem(lo, hi, kPa float64, gauge bool) string {
 	}
 	for _, u := range pressureUnits {
 		if k := kPaFrom(u); plausible(k) && hi*k > maxKPa/6 {
-			return "which no steam sterilizer does; the values fit " + pressureName(u, gauge)
+			return lang.Sprint("which no steam sterilizer does; the values fit {1:number}", pressureName(u, gauge))
 		}
 	}
-	return fmt.Sprintf("outside %g kPa to %d kPa", least, maxKPa)
+	return lang.Sprint("outside {1:number} kPa to {2:number} kPa", fmt.Sprintf("%g", least), strconv.Itoa(maxKPa))
 }
 
 // The units that pressures are confused in; hPa is mbar.
@@ -694,7 +716,7 @@ func (s *series) doubtSaturation() Doubt {
 		return noPressure
 	case !steamy:
 		return Doubt{moistheat.Unrecorded,
-			"no temperature is recorded at the reference point, in the chamber or in the drain"}
+			lang.Phrase("no temperature is recorded at the reference point, in the chamber or in the drain")}
 	case !slices.ContainsFunc(s.pressures, manometer.known):
 		return noAtmosphere
 	}
@@ -715,7 +737,7 @@ func (s *series) compareSaturation() {
 			}
 			saturated := steam.SaturationTemperatureCelsius(m.absolute(i))
 			if math.IsNaN(saturated) {
-				sat.Doubt = Doubt{moistheat.Contradictory, "a pressure during the holding time is not one of saturated steam"}
+				sat.Doubt = Doubt{moistheat.Contradictory, lang.Phrase("a pressure during the holding time is not one of saturated steam")}
 				continue
 			}
 			for k := range s.temps {
@@ -772,8 +794,8 @@ func (s *series) judgePressures() {
 			p = m.values[first]
 		}
 		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
-			s.problem(Implausible, m.pointer, "%s %s %s at %.1f °C is far from saturated steam; the values fit %s",
-				short(p), m.code, convention(m.gauge), celsius, fit)
+			s.problem(Implausible, m.pointer, "{1:number} at {2:number} °C is far from saturated steam; the values fit {3:number}",
+				short(p)+" "+m.code+" "+convention(m.gauge), fmt.Sprintf("%.1f", celsius), fit)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -384,6 +385,15 @@ func TestAnalyzeProblems(t *testing.T) {
 		{"a time that is no number", func(t *Trace) { t.Time.Values[7] = math.NaN() }, ClockStepBack, "/time/values/7", "2 times"},
 		{"a short channel", func(t *Trace) { t.Temperatures[0].Values = t.Temperatures[0].Values[1:] }, LengthsDiffer, "/temperatures/0", "1200 values for 1201 times"},
 		{"an empty channel", func(t *Trace) { t.AbsolutePressures[0].Values = nil }, LengthsDiffer, "/absolutePressures/0", ""},
+		{"more temperatures than a document has", func(t *Trace) {
+			t.Temperatures = slices.Repeat(t.Temperatures[:1], 65)
+		}, Implausible, "/temperatures", "65 channels; at most 64 are read"},
+		{"more pressures than a document has", func(t *Trace) {
+			t.AbsolutePressures = slices.Repeat(t.AbsolutePressures[:1], 65)
+		}, Implausible, "/absolutePressures", "65 channels"},
+		{"more gauge pressures than a document has", func(t *Trace) {
+			t.GaugePressures = slices.Repeat([]GaugePressureChannel{{ID: "P"}}, 65)
+		}, Implausible, "/gaugePressures", "65 channels"},
 		{"no channel", func(t *Trace) { t.Temperatures = nil }, NoTemperature, "/temperatures", ""},
 		{"a time without a unit", func(t *Trace) { t.Time.Unit = 0 }, Implausible, "/time/unit", ""},
 		{"a temperature without a unit", func(t *Trace) { t.Temperatures[0].Unit = 0 }, Implausible, "/temperatures/0", ""},
@@ -440,6 +450,19 @@ func TestAnalyzeProblems(t *testing.T) {
 	a := Analyze(nil, req134)
 	assert.True(t, a.Has(TooFewSamples))
 	assert.False(t, a.Hold.IsValid())
+}
+
+// As many channels are read as a document may have, of each kind.
+func TestAnalyzeReadsWhatADocumentHolds(t *testing.T) {
+	for _, list := range []string{"Temperatures", "AbsolutePressures", "GaugePressures"} {
+		f, _ := reflect.TypeFor[Trace]().FieldByName(list)
+		assert.Equal(t, mostChannels, strictjson.BoundsOf(f).MaxItems, list)
+	}
+	tr := good()
+	for len(tr.Temperatures) < mostChannels {
+		tr.Temperatures = append(tr.Temperatures, tr.Temperatures[0])
+	}
+	assert.Equal(t, Analyze(good(), req134).Hold, Analyze(tr, req134).Hold)
 }
 
 // A cycle that simply fails to heat up is short, not implausible.

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -87,17 +88,17 @@ type checker struct {
 
 // Why a rule stays open, where several say the same.
 var (
-	noTable     = Doubt{moistheat.NoLimit, "no table states what the cycle needs"}
-	noRecording = Doubt{moistheat.Unrecorded, "only a recording shows it"}
-	noHold      = Doubt{moistheat.NotMeasurable, "the recording shows no holding time"}
-	unreadable  = Doubt{moistheat.NotMeasurable, "the recording cannot be read"}
-	impossible  = Doubt{moistheat.Contradictory, "the numbers cannot be right"}
-	notReached  = Doubt{moistheat.NotMeasurable, "the required temperature was not reached, or no table states one"}
-	misprinted  = Doubt{moistheat.Contradictory, "a printed reading cannot be right"}
-	noPressure  = Doubt{moistheat.Unrecorded, "no chamber pressure is recorded"}
+	noTable     = Doubt{moistheat.NoLimit, lang.Phrase("no table states what the cycle needs")}
+	noRecording = Doubt{moistheat.Unrecorded, lang.Phrase("only a recording shows it")}
+	noHold      = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording shows no holding time")}
+	unreadable  = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording cannot be read")}
+	impossible  = Doubt{moistheat.Contradictory, lang.Phrase("the numbers cannot be right")}
+	notReached  = Doubt{moistheat.NotMeasurable, lang.Phrase("the required temperature was not reached, or no table states one")}
+	misprinted  = Doubt{moistheat.Contradictory, lang.Phrase("a printed reading cannot be right")}
+	noPressure  = Doubt{moistheat.Unrecorded, lang.Phrase("no chamber pressure is recorded")}
 
 	noAtmosphere = Doubt{moistheat.Unrecorded,
-		"a gauge pressure means nothing without the atmospheric pressure of the site"}
+		lang.Phrase("a gauge pressure means nothing without the atmospheric pressure of the site")}
 )
 
 // because leaves a question open.
@@ -129,7 +130,7 @@ func (c *checker) aborted() {
 	}
 	switch {
 	case c.e.Aborted == moistheat.Yes:
-		c.broken(aborted, "/aborted", "it was aborted")
+		c.broken(aborted, "/aborted", lang.Phrase("it was aborted"))
 	case !open || c.e.Aborted == moistheat.NotRecorded:
 		c.Ask(aborted, "/aborted").No(c.e.Aborted)
 	}
@@ -144,14 +145,14 @@ func (c *checker) record() {
 	p, t := &c.e.Printed, ask.Some(c.e.Trace)
 	var missing []string
 	if len(t.Time.Values) == 0 && !p.HoldTime.IsValid() {
-		missing = append(missing, "time")
+		missing = append(missing, lang.Phrase("time"))
 	}
 	if !anyValues(t.Temperatures) && !p.MinimumTemperature.IsValid() && !p.MaximumTemperature.IsValid() {
-		missing = append(missing, "temperature")
+		missing = append(missing, lang.Phrase("temperature"))
 	}
 	if !anyValues(t.AbsolutePressures) && !anyValues(t.GaugePressures) &&
 		len(p.pressures()) == 0 {
-		missing = append(missing, "pressure")
+		missing = append(missing, lang.Phrase("pressure"))
 	}
 	q := c.Ask(recordIncomplete, "").Known(missing == nil)
 	if missing != nil {
@@ -169,22 +170,26 @@ func (c *checker) requirement() {
 	if c.req.IsValid() {
 		q := c.row(c.Ask(requirementNone, at).Of(s.Temperature.Value(), units.Value{}))
 		if c.req.NotApplicable {
-			because(q, Doubt{moistheat.NoLimit, "the table states " + c.req.described()})
+			because(q, Doubt{moistheat.NoLimit, lang.Sprint("the table states {1:text}", c.req.described())})
 		}
 		q.Met()
 		c.row(c.Ask(tablePrion, at)).BrokenIf(c.req.Prion == moistheat.Yes)
 		c.pair(at)
 		return
 	}
-	d := Doubt{moistheat.NoLimit, "no row has " + strings.Join(c.chosen(), ", ")}
+	d := Doubt{moistheat.NoLimit, lang.Sprint("no row has {1:text}", strings.Join(c.chosen(), ", "))}
 	for i, r := range c.l.Near {
-		d.Detail += [...]string{"; the nearest: ", ", "}[min(i, 1)] + r.described()
+		if i == 0 {
+			d.Detail += "; " + lang.Sprint("the nearest: {1:text}", r.described())
+		} else {
+			d.Detail += ", " + r.described()
+		}
 	}
 	switch {
 	case !s.Temperature.IsValid():
-		d = Doubt{moistheat.Unrecorded, "the temperature that was set is not recorded"}
+		d = Doubt{moistheat.Unrecorded, lang.Phrase("the temperature that was set is not recorded")}
 	case s.AirRemoval == "":
-		d = Doubt{moistheat.Unrecorded, "no row fits, and the air removal is not recorded"}
+		d = Doubt{moistheat.Unrecorded, lang.Phrase("no row fits, and the air removal is not recorded")}
 	}
 	because(c.Ask(requirementNone, "/settings"), d)
 }
@@ -202,9 +207,9 @@ func (c *checker) chosen() []string {
 // described names a row with what it states.
 func (r Requirement) described() string {
 	if r.NotApplicable {
-		return "no cycle at " + r.Temperature.String() + " (" + r.String() + ")"
+		return lang.Sprint("no cycle at {1:number} ({2})", r.Temperature.String(), r.String())
 	}
-	return r.Temperature.String() + " for " + r.Hold.String() + " (" + r.String() + ")"
+	return lang.Sprint("{1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), r.String())
 }
 
 // pair asks whether the time that was set is that of the row. Where it is not, somebody
@@ -302,15 +307,15 @@ func (c *checker) readings() {
 		}
 		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
 			celsius = math.NaN()
-			c.broken(traceImplausible, t.at, t.v.String()+" is not a temperature of a steam sterilizer; look at its unit")
+			c.broken(traceImplausible, t.at, lang.Sprint("{1:number} is not a temperature of a steam sterilizer; check its unit", t.v.String()))
 		}
 	}
 	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumTemperature", "the highest temperature is below the lowest")
+		c.broken(traceImplausible, "/printed/maximumTemperature", lang.Phrase("the highest temperature is below the lowest"))
 	}
 	if s := p.HoldTime.Float64(units.Second); p.HoldTime.IsValid() && !(s >= 0 && s <= maxSeconds) {
 		c.broken(traceImplausible, "/printed/holdTime",
-			"a holding time of "+p.HoldTime.String()+" is not one of a steam sterilizer; check its unit")
+			lang.Sprint("a holding time of {1:number} is not one of a steam sterilizer; check its unit", p.HoldTime.String()))
 	}
 	atmosphere := c.req.Atmosphere.Float64(units.Kilopascal)
 	for _, q := range p.pressures() {
@@ -323,14 +328,15 @@ func (c *checker) readings() {
 			c.broken(traceImplausible, q.at, q.value.String()+", "+problem)
 		} else if fit := betterReading(number, factor, q.gauge, atmosphere, celsius); fit != "" {
 			c.broken(traceImplausible, q.at,
-				q.value.String()+" is far from saturated steam at the printed temperature; the number fits "+fit)
+				lang.Sprint("{1:number} is far from saturated steam at the printed temperature; the number fits {2:number}",
+					q.value.String(), fit))
 		}
 	}
 	if p.MinimumAbsolutePressure.Compare(p.MaximumAbsolutePressure) > 0 && p.MaximumAbsolutePressure.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumAbsolutePressure", "the highest pressure is below the lowest")
+		c.broken(traceImplausible, "/printed/maximumAbsolutePressure", lang.Phrase("the highest pressure is below the lowest"))
 	}
 	if p.MinimumGaugePressure.Compare(p.MaximumGaugePressure) > 0 && p.MaximumGaugePressure.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumGaugePressure", "the highest pressure is below the lowest")
+		c.broken(traceImplausible, "/printed/maximumGaugePressure", lang.Phrase("the highest pressure is below the lowest"))
 	}
 }
 
@@ -339,7 +345,7 @@ func (a *Analysis) doubt() Doubt {
 	d := Doubt{Reason: moistheat.NotMeasurable}
 	switch {
 	case !a.Hold.IsValid():
-		d.Detail = "there is nothing to judge it by"
+		d.Detail = lang.Phrase("there is nothing to judge it by")
 		for _, p := range a.Problems {
 			if p.Kind == Gap || p.Kind == Spike {
 				continue
@@ -351,14 +357,14 @@ func (a *Analysis) doubt() Doubt {
 			break
 		}
 	case a.Has(Gap):
-		d.Detail = "samples are missing, so that the holding time may be longer than they show"
+		d.Detail = lang.Phrase("samples are missing, so that the holding time may be longer than they show")
 	case a.Coarse:
-		d.Detail = "the samples are " + a.SampleInterval.String() +
-			" apart, so that the holding time may be longer than they show"
+		d.Detail = lang.Sprint("the samples are {1:number} apart, so that the holding time may be longer than they show",
+			a.SampleInterval.String())
 	case a.Has(Spike):
-		d.Detail = "a reading jumps away and back during the holding time"
+		d.Detail = lang.Phrase("a reading jumps away and back during the holding time")
 	default:
-		d.Detail = "the recording begins or ends during the holding time"
+		d.Detail = lang.Phrase("the recording begins or ends during the holding time")
 	}
 	return d
 }
@@ -408,12 +414,12 @@ func (c *checker) printed(
 		because(at("/printed", none, hold), misprinted)
 	case broken:
 	case *p == Printed{}:
-		missing("", none, "there is neither a recording nor a printed reading")
+		missing("", none, lang.Phrase("there is neither a recording nor a printed reading"))
 	case !p.HoldTime.IsValid():
-		missing("/printed/holdTime", none, "the holding time is not recorded")
+		missing("/printed/holdTime", none, lang.Phrase("the holding time is not recorded"))
 	case !p.MinimumTemperature.IsValid():
 		missing("/printed/minimumTemperature", p.HoldTime.Value(),
-			"the lowest temperature during the holding time is not recorded")
+			lang.Phrase("the lowest temperature during the holding time is not recorded"))
 	default:
 		at("/printed/holdTime", p.HoldTime.Value(), hold).Met()
 	}
@@ -426,7 +432,7 @@ func (c *checker) hold() {
 	case c.req.NotApplicable || c.chosenShort(): // what was chosen is at fault
 	case c.maybeChosen():
 		because(c.row(c.Ask(holdShort, "").Of(c.heldFor().Value(), c.req.Hold.Value())), Doubt{moistheat.Unrecorded,
-			"the time that was set is not on record, and there is also " + c.l.Shorter.described()})
+			lang.Sprint("the time that was set is not on record, and there is also {1:text}", c.l.Shorter.described())})
 	default:
 		c.held(holdShort, &c.a, c.req)
 	}
@@ -445,7 +451,7 @@ func (c *checker) set() Requirement {
 func (c *checker) setting() {
 	s := &c.e.Settings
 	missing := func(pointer, what string) {
-		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, "the " + what + " that was set is not recorded"})
+		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, lang.Sprint("the {1:text} that was set is not recorded", what)})
 	}
 	switch {
 	case !s.Temperature.IsValid():
@@ -469,7 +475,7 @@ func (c *checker) band() {
 	}
 	if !c.req.IsValid() {
 		q := c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()).By(l.Source)
-		because(q, Doubt{moistheat.NoLimit, "no table states the temperature that the cycle needs"})
+		because(q, Doubt{moistheat.NoLimit, lang.Phrase("no table states the temperature that the cycle needs")})
 		return
 	}
 	base := c.req
@@ -487,7 +493,7 @@ func (c *checker) band() {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
 	case !measured.IsValid():
-		because(q, Doubt{moistheat.Unrecorded, "the highest temperature during the holding time is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the highest temperature during the holding time is not recorded")})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
 		because(q, impossible)
 	default:
@@ -502,7 +508,7 @@ func (c *checker) differences() {
 	case c.e.Trace == nil:
 		spread, saturation = noRecording, noRecording
 	case c.a.Intervals > 0:
-		spread = Doubt{moistheat.Unrecorded, "fewer than two measuring points are on record"}
+		spread = Doubt{moistheat.Unrecorded, lang.Phrase("fewer than two measuring points are on record")}
 	}
 	if saturation == (Doubt{}) {
 		saturation = noHold
@@ -547,13 +553,13 @@ func (c *checker) equilibration() {
 	case c.a.Intervals == 0:
 		because(q, noHold)
 	case !took.IsValid():
-		because(q, Doubt{moistheat.NotMeasurable, "the recording does not show the reference point reach the temperature"})
+		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the recording does not show the reference point reach the temperature")})
 	case c.a.Coarse:
-		because(q, Doubt{moistheat.NotMeasurable, "the samples are too far apart"})
+		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the samples are too far apart")})
 	case !most.IsValid() || took.Compare(limit) <= 0:
 		ask.AtMost(q, took, limit)
 	case took.Compare(most) <= 0:
-		because(q, Doubt{moistheat.BetweenLimits, "it took " + took.String() + ", which is not allowed to every sterilizer"})
+		because(q, Doubt{moistheat.BetweenLimits, lang.Sprint("it took {1:number}, which is not allowed to every sterilizer", took.String())})
 	default:
 		ask.AtMost(q, took, most)
 	}
@@ -597,7 +603,7 @@ func (c *checker) pulses() {
 	q := c.Ask(pulsesNone, "/trace")
 	switch {
 	case set == "":
-		because(q, Doubt{moistheat.Unrecorded, "the air removal that was set is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the air removal that was set is not recorded")})
 	case shows.Reason != "":
 		because(q, shows.Doubt)
 	case len(shows.Phases) == 0:
@@ -605,9 +611,9 @@ func (c *checker) pulses() {
 	case !c.a.Hold.IsValid():
 		because(q, impossible)
 	case !shown && !shows.FromRest:
-		because(q, Doubt{moistheat.NotMeasurable, "the recording begins when the cycle was under way"})
+		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the recording begins when the cycle was under way")})
 	case !shown && (c.a.Coarse || c.a.Has(Gap)):
-		because(q, Doubt{moistheat.NotMeasurable, "pulses may lie between the samples"})
+		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("pulses may lie between the samples")})
 	default:
 		q.BrokenIf(!shown).With("set", string(set))
 	}

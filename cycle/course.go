@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -202,7 +203,7 @@ func (s *series) followCourse() {
 		return
 	}
 	if math.IsNaN(outside) {
-		c.Doubt = Doubt{moistheat.Unrecorded, "the pressure of the air outside is not known"}
+		c.Doubt = Doubt{moistheat.Unrecorded, lang.Phrase("the pressure of the air outside is not known")}
 		return
 	}
 	s.followDrying(m, outside, add)

@@ -269,6 +269,10 @@ func (c *Columns) problem() error {
 // columnProblem takes the columns of a list and looks at what they say of themselves.
 func columnProblem[U, A units.Unit](list string, columns []Column[U, A],
 	take func(pointer string, column int) error, bad func(pointer, problem string) error) error {
+	if len(columns) > mostChannels {
+		return bad(strings.TrimSuffix(list, "/"),
+			fmt.Sprintf("%d columns; a trace has at most %d", len(columns), mostChannels))
+	}
 	for i, x := range columns {
 		p := list + strconv.Itoa(i)
 		if err := take(p+"/column", x.Column); err != nil {

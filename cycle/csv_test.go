@@ -108,6 +108,12 @@ func TestReadCSVRefuses(t *testing.T) {
 		{"no unit of time", func(c *Columns) { c.TimeUnit = 0 }, "/timeUnit"},
 		{"both times", func(c *Columns) { c.TimeLayout = "15:04" }, "/timeUnit"},
 		{"no temperature", func(c *Columns) { c.Temperatures = nil }, "/temperatures"},
+		{"more channels than a trace has", func(c *Columns) {
+			c.Temperatures = make([]TemperatureColumn, 65)
+			for i := range c.Temperatures {
+				c.Temperatures[i] = TemperatureColumn{Column: 3 + i, ID: "T", Place: InLoad, Unit: units.Celsius}
+			}
+		}, "/temperatures"},
 		{"no unit", func(c *Columns) { c.Temperatures[0].Unit = 0 }, "/temperatures/0"},
 		{"no place", func(c *Columns) { c.AbsolutePressures[0].Place = "" }, "/absolutePressures/0"},
 		{"two separators", func(c *Columns) { c.Separator = ";;" }, "/separator"},

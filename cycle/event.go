@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -49,13 +50,13 @@ func (c *checker) outside() {
 	timed, from, to := !t.Start.IsZero(), c.e.Started, c.e.Ended
 	switch {
 	case timed && !from.IsZero() && at(first).Before(from.Add(-clockReading)):
-		q.Broken().With("reason", "begins "+apartBy(at(first), from)+" before its cycle")
+		q.Broken().With("reason", lang.Sprint("begins {1:number} before its cycle", apartBy(at(first), from)))
 	case timed && !to.IsZero() && at(last).After(to.Add(clockReading)):
-		q.Broken().With("reason", "ends "+apartBy(to, at(last))+" after its cycle")
+		q.Broken().With("reason", lang.Sprint("ends {1:number} after its cycle", apartBy(to, at(last))))
 	case !timed:
-		because(q, Doubt{moistheat.Unrecorded, "the start of the recording is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start of the recording is not recorded")})
 	case from.IsZero() || to.IsZero():
-		because(q, Doubt{moistheat.Unrecorded, "the start or the end of the cycle is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start or the end of the cycle is not recorded")})
 	default:
 		q.Met()
 	}
@@ -74,11 +75,11 @@ func (c *checker) duration() {
 	}
 	q := c.Ask(durationShort, ask.Nearest(c.e, "/ended"))
 	if from.IsZero() || to.IsZero() {
-		because(q, Doubt{moistheat.Unrecorded, "the start or the end of the cycle is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start or the end of the cycle is not recorded")})
 		return
 	}
 	if !hold.IsValid() {
-		because(q, Doubt{moistheat.Unrecorded, "the time of the exposure is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the time of the exposure is not recorded")})
 		return
 	}
 	took := units.New(to.Sub(from).Milliseconds(), -3, units.Second)
@@ -88,7 +89,7 @@ func (c *checker) duration() {
 	case took.Compare(needs) < 0:
 		q.Broken()
 	case !dried.IsValid() && took.Compare(sum(hold, set)) < 0:
-		because(q, Doubt{moistheat.Unrecorded, "the drying that was set does not fit, and how long it took is not recorded"})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the drying that was set does not fit, and how long it took is not recorded")})
 	default:
 		q.Met()
 	}

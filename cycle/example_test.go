@@ -58,7 +58,7 @@ func ExampleParseTable() {
 		}]
 	}`))
 	fmt.Println(table, err)
-	// Output: <nil> moistheat.cycle-table/1: /rows/0/hold: is outside 30 s to 24 h; look at its unit
+	// Output: <nil> moistheat.cycle-table/1: /rows/0/hold: is outside 30 s to 24 h; check its unit
 }
 
 // record is a cycle read every second: up from 100 °C in 68 s, level at 134.5 °C

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -64,12 +65,12 @@ func (s *series) guard() {
 	g := &s.GuardBand
 	for k := range s.temps {
 		if math.IsNaN(s.temps[k].width) {
-			g.Doubt = Doubt{moistheat.Unrecorded, "the accuracy of " + s.temps[k].id + " is not recorded"}
+			g.Doubt = Doubt{moistheat.Unrecorded, lang.Sprint("the accuracy of {1} is not recorded", s.temps[k].id)}
 			return
 		}
 	}
 	if !s.Requirement.IsValid() {
-		g.Doubt = Doubt{moistheat.NoLimit, "nothing says which temperature is needed"}
+		g.Doubt = Doubt{moistheat.NoLimit, lang.Phrase("nothing says which temperature is needed")}
 		return
 	}
 	var a Analysis

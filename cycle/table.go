@@ -94,7 +94,7 @@ type TableInfo struct {
 	// longer does. The zero Date stands for an end that is not stated.
 	From  moistheat.Date `json:"from,omitzero"`
 	Until moistheat.Date `json:"until,omitzero"`
-	// Wrapped says whether the table is for wrapped goods only or for unwrapped goods
+	// Wrapped says whether the table is for wrapped items only or for unwrapped items
 	// only; it is not recorded where the table does not say.
 	Wrapped moistheat.Answer `json:"wrapped,omitzero"`
 	// Prion says that the table is for items that a prion may have reached, and for no
@@ -272,7 +272,7 @@ func (r *Row) temperatureProblem() (pointer, problem string) {
 	}
 	for i, t := range r.Temperatures {
 		if c := t.Float64(units.Celsius); !(c >= 100 && c <= 160) {
-			return "/temperatures/" + strconv.Itoa(i), "is outside 100 °C to 160 °C; look at its unit"
+			return "/temperatures/" + strconv.Itoa(i), "is outside 100 °C to 160 °C; check its unit"
 		}
 	}
 	if n := len(r.Temperatures); n == 2 {
@@ -303,7 +303,7 @@ func (r *Stated) problem() (pointer, problem string) {
 		switch s := d.v.Float64(units.Second); {
 		case !d.v.IsValid():
 		case !(s >= d.least && s <= d.most):
-			return d.at, "is outside " + d.outside + "; look at its unit"
+			return d.at, "is outside " + d.outside + "; check its unit"
 		case d.beside != "" && !d.minimum.IsValid():
 			return d.beside, "is missing beside the maximum"
 		case d.beside != "" && d.minimum.Compare(d.v) > 0:

@@ -104,7 +104,7 @@ func TestCDC2008Table7(t *testing.T) {
 	assert.Len(t, tab.Rows(), 12)
 	assert.Equal(t, moistheat.Yes, tab.Info().Wrapped)
 	_, ok := tab.Find(gravity, UnwrappedNonporous, temp("132 Cel"))
-	assert.False(t, ok, "the table is for wrapped goods")
+	assert.False(t, ok, "the table is for wrapped items")
 	_, ok = tab.Find(gravity, TextilePacks, temp("134 Cel"))
 	assert.False(t, ok, "134 °C is not printed")
 }

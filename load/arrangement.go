@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/internal/plane"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -38,7 +39,7 @@ func (c *checker) tubing(it *packaging.Item) {
 	c.Ask(tubingDry, "").When(gravity && it.Has(packaging.Tubing) == moistheat.Yes).With("item", it.Name).Yes(it.Moist)
 }
 
-// dripping asks whether unwrapped goods lay above a pack: by the heights of the trays,
+// dripping asks whether unwrapped items lay above a pack: by the heights of the trays,
 // else by what was seen. A pack that somebody found dry afterwards was not wetted.
 func (c *checker) dripping(i int, at string) {
 	p := &c.r.Packs[i]
@@ -54,9 +55,9 @@ func (c *checker) dripping(i int, at string) {
 func (c *checker) film(p *Pack, at string) {
 	pouch, pos, side := p.Barrier == packaging.PaperFilmPouch, p.Placement.Position, p.Placement.FilmSide
 	lying, standing := side == FilmUp || side == FilmDown, side == FilmToPaper || side == FilmToFilm
-	open := "It is not recorded"
+	open := lang.Phrase("It is not recorded")
 	if pos == Flat && standing || pos == OnEdge && lying {
-		open = "The record contradicts itself about"
+		open = lang.Phrase("The record contradicts itself about")
 	}
 	c.Ask(arrangementFilm, at).When(pouch && pos != OnEdge).OpenWhen(pos == Flat && standing, moistheat.Contradictory).
 		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown).With("open", open)
@@ -134,9 +135,9 @@ func (c *checker) overlap(i int, at string) {
 	case over:
 		_, mm, _ := c.lay.nearest(i)
 		q.At(at+"/spot").Got(percentUp(share).Value()).With("other", c.r.Packs[other].ID).
-			With("move", " Move them "+roundedUp(-mm).String()+" apart.").Broken()
+			With("move", lang.Sprint(" Move them {1:number} apart.", roundedUp(-mm).String())).Broken()
 	case more || seen.IsValid() && b == nil:
-		ask.AtMost(q.At(at+"/overlap").With("other", "its neighbour").With("move", ""), seen, lim.Value)
+		ask.AtMost(q.At(at+"/overlap").With("other", lang.Phrase("its neighbour")).With("move", ""), seen, lim.Value)
 	case b != nil && c.lay.whole:
 		q.At(at + "/spot").Got(percentUp(share).Value()).Met()
 	case seen.IsValid():
@@ -207,9 +208,10 @@ func (c *checker) beneath(i int, at string) {
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
 		into := roundedUp(plane.Millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		q.Got(into).With("how", "reaches "+into.Text()+" into tray "+c.lay.arranged.Trays[other].ID).Broken()
+		q.Got(into).With("how", lang.Sprint("reaches {1:number} into tray {2}",
+			into.Text(), c.lay.arranged.Trays[other].ID)).Broken()
 	case gap.IsValid() && gap.Compare(nowhere()) <= 0:
-		q.Got(gap.Value()).With("how", "touches the tray").Broken()
+		q.Got(gap.Value()).With("how", lang.Phrase("touches the tray")).Broken()
 	case known && rise != nil:
 		q.Got(rounded(plane.Millimetres(rise.Sub(rise, b.height))).Value()).Met()
 	default:
@@ -239,7 +241,7 @@ func (c *checker) filled() {
 	}
 	if cy := c.r.Cycle; cy != nil {
 		c.Ask(purposePacked, under("/cycle", "/purpose", cy.Purpose != "")).When(c.wrapped).
-			OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(cy.Purpose == ForUnwrappedGoods)
+			OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(cy.Purpose == ForUnwrappedLoad)
 	}
 	if len(a.Trays) == 0 {
 		c.Ask(traySolid, at).Open(moistheat.Unrecorded)
@@ -282,7 +284,7 @@ func (c *checker) trayGap(i int, at string) {
 	q.Open(moistheat.Unrecorded)
 }
 
-// stacked asks whether a pack lay on another one: a container may, if the maker of the
+// stacked asks whether a pack lay on another one: a container may, if the manufacturer of the
 // lower one allows it.
 func (c *checker) stacked(p *Pack, at string) {
 	pl := &p.Placement
@@ -376,7 +378,7 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	}
 	masses, lacks := c.masses()
 	if lacks != "" {
-		lacks = "the mass of " + lacks
+		lacks = lang.Sprint("the mass of {1:text}", lacks)
 	}
 	sum, ok := units.Sum(masses)
 	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
@@ -385,7 +387,7 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	unset := !over(lim) && over(perhaps) // the setting decides whether it is too heavy
 	if unset {
-		lacks = "the setting of the cycle"
+		lacks = lang.Phrase("the setting of the cycle")
 	}
 	if !lim.IsValid() || unset {
 		lim, at = perhaps, or
@@ -444,11 +446,11 @@ func (c *checker) masses() (masses []units.Mass, lacks string) {
 		case p.Mass.IsValid() && p.Inside == "":
 			masses = append(masses, p.Mass)
 		case p.Inside == "" && lacks == "":
-			lacks = "pack " + p.ID
+			lacks = lang.Sprint("pack {1}", p.ID)
 		}
 	}
 	if masses == nil && lacks == "" {
-		lacks = "the packs"
+		lacks = lang.Phrase("the packs")
 	}
 	return masses, lacks
 }

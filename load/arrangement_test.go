@@ -149,7 +149,7 @@ func TestPlaces(t *testing.T) {
 		{"measured a hair from the wall", "load.arrangement.wall", at, met, "", wallGap("0.1 mm", unknown)},
 		{"inside another pack", "load.arrangement.wall", "", notAsked, "", func(r *Record) { r.Packs[1].Inside, r.Packs[0].Inside = "P1", "P2" }},
 
-		// An inch (an equipment maker's guide, quoted: one to two). The first pouch is
+		// An inch (an equipment manufacturer's guide, quoted: one to two). The first pouch is
 		// 20 mm from the left wall and the door until it is moved.
 		{"an inch", "load.wall.close", at + "/wallGap", met, "", wallGap("1 [in_i]", unknown)},
 		{"a hair less", "load.wall.close", at + "/wallGap", broken, "", wallGap("25.39 mm", unknown)},
@@ -182,7 +182,7 @@ func TestPlaces(t *testing.T) {
 		{"height of a tray unknown", "load.tray.above", spot, undetermined, "", arranged(func(a *Arrangement) { a.Trays[1].Up = units.Length{} })},
 		{"no place", "load.tray.above", "", notAsked, "", func(r *Record) {}},
 
-		// About an inch, 25 mm, between rim and tray above (equipment makers, quoted).
+		// About an inch, 25 mm, between rim and tray above (equipment manufacturers, quoted).
 		{"80 mm", "load.tray.gap", row, met, "", lay(same)},
 		{"25 mm", "load.tray.gap", row, met, "", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("75 mm") })},
 		{"24.9 mm", "load.tray.gap", row, broken, "", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("75.1 mm") })},
@@ -236,13 +236,13 @@ func TestPlaces(t *testing.T) {
 		{"one slot", "load.rack.shared", "/packs/1/placement/slot", broken, "", lay(func(r *Record) { r.Packs[0].Placement.Slot, r.Packs[1].Placement.Slot = "1", "1" })},
 		{"no rack", "load.rack.shared", "", notAsked, "", lay(same)},
 
-		// Rule of thumb of an equipment maker (quoted): 75 to 80 %.
+		// Rule of thumb of an equipment manufacturer (quoted): 75 to 80 %.
 		{"80 %", "load.chamber.full", "/arrangement/fill", met, "", arranged(func(a *Arrangement) { a.Fill = percent(80, 0) })},
 		{"79.9 %", "load.chamber.full", "/arrangement/fill", met, "", arranged(func(a *Arrangement) { a.Fill = percent(799, -1) })},
 		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
 		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
 		{"no arrangement recorded", "load.chamber.full", "", undetermined, "", func(r *Record) {}},
-		// With a table of the maker the time counts, not what somebody says of it.
+		// With a table of the manufacturer the time counts, not what somebody says of it.
 		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", "")},
 		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", "")},
 		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},
@@ -262,16 +262,16 @@ func TestPlaces(t *testing.T) {
 		{"easy place", "load.challenge.place", "/monitors/challenge", broken, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached, Hardest: no} }},
 		{"unknown", "load.challenge.place", "/monitors/challenge", undetermined, "", func(r *Record) { r.Monitors.Challenge = &Challenge{Result: packaging.Reached} }},
 		{"none", "load.challenge.place", "", notAsked, "", func(r *Record) {}},
-		{"goods", "load.purpose.packed", "/cycle/purpose", met, "", func(r *Record) {}},
-		{"unwrapped goods", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedGoods }},
+		{"load", "load.purpose.packed", "/cycle/purpose", met, "", func(r *Record) {}},
+		{"bare", "load.purpose.packed", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
 		{"unknown", "load.purpose.packed", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
 		{"nothing packed", "load.purpose.packed", "", notAsked, "", func(r *Record) {
-			r.Cycle.Purpose = ForUnwrappedGoods
+			r.Cycle.Purpose = ForUnwrappedLoad
 			for i := range r.Packs {
 				r.Packs[i].Barrier = packaging.Unwrapped
 			}
 		}},
-		{"a cycle for unwrapped goods is one for goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedGoods }},
+		{"bare", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) { r.Cycle.Purpose = ForUnwrappedLoad }},
 	} {
 		c.run(t)
 	}

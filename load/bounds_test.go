@@ -42,12 +42,12 @@ func TestBoundsParams(t *testing.T) {
 		{"somebody was not authorised", "load.releaser.unauthorised", "/release", broken, "by", "The person who releases",
 			func(r *Record) { r.Release.By, r.Release.Authorised = "", no }},
 
-		// HL7 version 2, table 0702: these codes are no cycles for goods, whatever the
+		// HL7 version 2, table 0702: these codes are no cycles for a load, whatever the
 		// record says that the cycle was for; where it says so itself, it is what is wrong.
-		{"a test by its code, goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
+		{"a test by its code, not by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code = CodeBWD }},
-		{"a test by its code, unwrapped goods by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
-			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedGoods }},
+		{"a test by its code, bare by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
+			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedLoad }},
 		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", string(ForLeakTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForLeakTest }},
 	} {
@@ -61,8 +61,8 @@ func TestBoundsParams(t *testing.T) {
 	}
 }
 
-// HL7 version 2, table 0702: FLS is for goods without a pack, EXP for packed ones. One
-// pack whose barrier nobody recorded leaves open whether there are packed goods, and
+// HL7 version 2, table 0702: FLS is for a load without a pack, EXP for packed ones. One
+// pack whose barrier nobody recorded leaves open whether there are packed items, and
 // leaves nothing open beside one that is packed.
 func TestBoundsCode(t *testing.T) {
 	const pouch, bare, open = packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier("")
@@ -129,7 +129,7 @@ func TestBoundsRequirement(t *testing.T) {
 			return `{"id":"` + id + `","classes":["` + class + `"],"temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":` + minutes + `,"unit":"min"},
 				"source":{"document":"instructions for use","basis":"facility"}}`
 		}
-		table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"maker","title":"maker's instructions","document":"instructions for use",
+		table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"manufacturer","title":"its instructions","document":"instructions for use",
 			"rows":[` + row("instruments", "wrapped instruments", tt.instruments) + "," + row("textiles", "textile packs", tt.textiles) + `]}`))
 		require.NoError(t, err)
 		r := good()

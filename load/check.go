@@ -12,7 +12,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -47,7 +47,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
 		c.outOfService, c.suspect, c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
-		c.implants, c.checkWater, c.unloading, c.release} {
+		c.implants, c.checkWater, c.unloading, c.release, c.beside} {
 		c.run(family)
 	}
 	c.out.unwaive(c.Findings[:c.kept])
@@ -81,7 +81,7 @@ type checker struct {
 	index              map[string]int // first pack of each ID
 	given              *Record        // before what it says of all packs was said of each
 	twice              int            // index of the first pack whose ID was taken, or -1
-	wrapped, unwrapped bool           // the load has packed goods, unwrapped goods
+	wrapped, unwrapped bool           // the load has packed items, unwrapped items
 	standing           int            // packs that lie in no other one of the load
 	lay                *layout        // where the packs lie, unless nothing is asked of it
 	prions             prions
@@ -185,19 +185,19 @@ func (c *checker) identity() {
 	l, s := c.r.Load, c.r.Sterilizer
 	var lacks []string
 	if !l.Date.IsValid() {
-		lacks = append(lacks, "the date of sterilization")
+		lacks = append(lacks, lang.Phrase("the date of sterilization"))
 	}
 	if l.Number == "" && l.Cycle == "" {
-		lacks = append(lacks, "the load or cycle number")
+		lacks = append(lacks, lang.Phrase("the load or cycle number"))
 	}
 	if s.ID == "" && s.OnlyOne == moistheat.No {
-		lacks = append(lacks, "the sterilizer")
+		lacks = append(lacks, lang.Phrase("the sterilizer"))
 	}
 	at, unnamed := "/load", s.ID == "" && s.OnlyOne == moistheat.NotRecorded
 	if unnamed && lacks == nil {
 		at = "/sterilizer"
 	}
-	c.Ask(identityIncomplete, at).With("what", strings.Join(lacks, " and ")).
+	c.Ask(identityIncomplete, at).With("what", strings.Join(lacks, lang.Phrase(" and "))).
 		BrokenWhen(lacks != nil).OpenWhen(unnamed, moistheat.Unrecorded).Met()
 	if c.twice < 0 {
 		c.Ask(identityDuplicate, "/packs").Met()
@@ -246,15 +246,15 @@ func (c *checker) physical() {
 	c.fold("/cycle")
 }
 
-// purpose asks whether the cycle was meant for goods, by its purpose and its code.
+// purpose asks whether the cycle was meant for a load, by its purpose and its code.
 func (c *checker) purpose(cy *Cycle) {
-	goods := func(p Purpose) bool { return p == ForGoods || p == ForUnwrappedGoods }
-	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || goods(cy.Purpose)) {
+	forLoads := func(p Purpose) bool { return p == ForLoad || p == ForUnwrappedLoad }
+	if coded := cy.Code.purpose(); coded != "" && (cy.Purpose == "" || forLoads(cy.Purpose)) {
 		c.Ask(purposeUnsuited, "/cycle/code").With("purpose", string(coded)).Broken()
 		return
 	}
 	c.Ask(purposeUnsuited, under("/cycle", "/purpose", cy.Purpose != "")).With("purpose", string(cy.Purpose)).
-		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!goods(cy.Purpose))
+		OpenWhen(cy.Purpose == "", moistheat.Unrecorded).BrokenIf(!forLoads(cy.Purpose))
 }
 
 // under returns the pointer of a member, or that of what it would be in where it is
@@ -272,30 +272,31 @@ func (c *checker) match(cy *Cycle) {
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch number, ours := c.counted(); {
 	case ours == moistheat.No:
-		q.At("/cycle/number").With("recorded", "cycle "+cy.Number).With("load", "number "+number).Broken()
+		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}", number)).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
-		q.At("/cycle/sterilizer").With("recorded", "sterilizer "+cy.Sterilizer).With("load", "of sterilizer "+unit).Broken()
+		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
+			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()
 	case ours == moistheat.NotRecorded:
-		q.With("what", "load").Open(moistheat.Unrecorded)
+		q.With("what", lang.Phrase("load")).Open(moistheat.Unrecorded)
 	default:
 		one := c.r.Sterilizer.OnlyOne == moistheat.Yes || cy.Sterilizer != "" && unit != ""
-		q.With("what", "sterilizer").Known(one)
+		q.With("what", lang.Phrase("sterilizer")).Known(one)
 	}
 }
 
 // times asks whether one thing came after the other.
 func (c *checker) times(cy *Cycle) {
 	steps := [...]struct {
-		name, at string
-		time     time.Time
+		name, first, at string // where it begins a sentence, first
+		time            time.Time
 	}{
-		{"the start of the cycle", "/cycle/started", cy.Started},
-		{"the end of the cycle", "/cycle/ended", cy.Ended},
-		{"unloading", "/unloading/time", c.r.Unloading.Time},
+		{lang.Phrase("the start of the cycle"), "", "/cycle/started", cy.Started},
+		{lang.Phrase("the end of the cycle"), lang.Phrase("The end of the cycle"), "/cycle/ended", cy.Ended},
+		{"", lang.Phrase("Unloading"), "/unloading/time", c.r.Unloading.Time},
 	}
 	for i, later := range steps[1:] {
 		earlier := steps[i]
-		q := c.Ask(timeOrder, later.at).With("later", prose.Capital(later.name)).With("earlier", earlier.name)
+		q := c.Ask(timeOrder, later.at).With("later", later.first).With("earlier", earlier.name)
 		if later.time.IsZero() || earlier.time.IsZero() {
 			q.At("/cycle").Open(moistheat.Unrecorded)
 			continue
@@ -321,11 +322,11 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	nowhere := kPa < steam.LowestAtmosphere || kPa > steam.HighestAtmosphere
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
 	if nowhere {
-		q.Open(moistheat.NotMeasurable).Detail("reason", "no site has that pressure; look at its unit")
+		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("no site has that pressure; check its unit"))
 		return p, p
 	}
 	if err != nil {
-		q.Open(moistheat.NotMeasurable).Detail("reason", "there is no standard atmosphere at that altitude")
+		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("there is no standard atmosphere at that altitude"))
 	} else {
 		apart := math.Abs(standard.Float64(units.Kilopascal) - kPa)
 		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
@@ -407,9 +408,9 @@ func (c *checker) label(p *Pack) {
 	}
 	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
 	for _, m := range [...]struct{ what, at, label, log string }{
-		{"date", "/label/date", l.Date.String(), c.r.Load.Date.String()},
-		{"load number", "/label/load", l.Load, c.r.Load.Number},
-		{"sterilizer", "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
+		{lang.Phrase("date"), "/label/date", l.Date.String(), c.r.Load.Date.String()},
+		{lang.Phrase("load number"), "/label/load", l.Load, c.r.Load.Number},
+		{lang.Phrase("sterilizer"), "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log ||
 			m.what == "load number" && sameNumber(m.label, m.log) {
@@ -419,7 +420,7 @@ func (c *checker) label(p *Pack) {
 		break
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
-		q.At("/label/expires").With("what", "last day of use").
+		q.At("/label/expires").With("what", lang.Phrase("last day of use")).
 			With("label", l.Expires.String()).With("log", day.String()).Broken()
 	}
 	q.Met()
@@ -469,13 +470,13 @@ func (c *checker) unloading() {
 // unread returns what is read before a release and was not, in words.
 func (c *checker) unread() string {
 	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == "" {
-		return "the indicator in the process challenge device"
+		return lang.Phrase("the indicator in the process challenge device")
 	}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		for _, ind := range p.Indicators {
 			if ind.Result == "" && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
-				return "an indicator of pack " + p.ID
+				return lang.Sprint("an indicator of pack {1}", p.ID)
 			}
 		}
 	}
@@ -503,7 +504,7 @@ func (c *checker) release() {
 	c.Ask(releaserMissing, "/release").BrokenWhen(r.By == "").OpenWhen(undecided, moistheat.NotYet).Met()
 	by := r.By
 	if by == "" {
-		by = "The person who releases"
+		by = lang.Phrase("The person who releases")
 	}
 	c.Ask(releaserUnauthorised, "/release").With("by", by).Yes(r.Authorised)
 	ended := time.Time{}
@@ -516,9 +517,9 @@ func (c *checker) release() {
 	case r.Time.IsZero():
 		q.Open(moistheat.Unrecorded)
 	case r.Time.Before(ended):
-		q.With("what", "its cycle had ended").Broken()
+		q.With("what", lang.Phrase("its cycle had ended")).Broken()
 	case r.Time.Before(out):
-		q.With("what", "it was unloaded").Broken()
+		q.With("what", lang.Phrase("it was unloaded")).Broken()
 	case ended.IsZero() || out.IsZero():
 		q.At("/release").Open(moistheat.Unrecorded)
 	default:
@@ -530,8 +531,11 @@ func (c *checker) release() {
 // contradiction compares what was released with the verdicts of everything else. The
 // decision on the load is one on every pack that has none of its own.
 func (c *checker) contradiction() {
-	worst := c.out.Verdict.Load
+	worst, rejected := c.out.Verdict.Load, ask.Some(c.r.Release).Decision == moistheat.Reject
 	for i, p := range c.out.Packs {
+		decision := c.r.Packs[i].Decision
+		c.Ask(decisionContradictory, packAt(i)+"/decision").When(rejected && decision != 0).
+			BrokenIf(decision == moistheat.Release)
 		switch c.r.Packs[i].Decision {
 		case 0:
 			worst = max(worst, p.Disposition)

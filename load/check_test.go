@@ -15,6 +15,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/packaging"
@@ -63,6 +64,41 @@ func TestReleaseTable(t *testing.T) {
 		assert.Equal(t, i+1, row.Row)
 		for _, id := range row.Rules {
 			assert.True(t, ids[id], "row %d names %s", row.Row, id)
+		}
+	}
+	// What each row asks: for the physical record every rule of a cycle that can hold a load,
+	// but the one that the table was not meant for routine; for the fit every rule of that.
+	of := map[int][]string{
+		1:  {"load.physical.mismatch", "load.physical.missing"},
+		2:  {"load.door.early", "load.indicator.noneexternal"},
+		3:  {"load.daily.leak", "load.daily.penetration"},
+		4:  {"load.pouch.enclosed", "load.purpose.packed", "load.purpose.unsuited"},
+		5:  {"load.capacity.over", "load.pattern.unvalidated", "load.validation.over"},
+		6:  {"load.indicator.external"},
+		7:  {"load.indicator.internal", "load.indicator.manyinternal"},
+		8:  {"load.challenge.failed"},
+		9:  {"load.biological.positive"},
+		10: {"load.implant.untested"},
+		11: {"load.implant.pending"},
+		12: {"load.implant.void"},
+		13: {"load.pack.damaged", "load.pack.repacked", "load.pack.wet", "load.pack.wetload"},
+		14: {"load.pack.dropped"},
+		15: {"load.biological.pending"},
+		16: {"load.label.mismatch", "packaging.label.incomplete"},
+		17: {"load.releaser.missing", "load.releaser.unauthorised"},
+	}
+	for _, r := range Rules() {
+		effect := r.Broken.Worst(r.Undetermined)
+		switch {
+		case strings.HasPrefix(r.ID, "cycle.") && effect.Load >= moistheat.Quarantine && r.ID != "cycle.table.prion":
+			of[2] = append(of[2], r.ID)
+		case strings.HasPrefix(r.ID, "load.fit.") && effect.Pack >= moistheat.Quarantine:
+			of[4] = append(of[4], r.ID)
+		}
+	}
+	for _, row := range rows {
+		for _, id := range of[row.Row] {
+			assert.Contains(t, row.Rules, id, "row %d", row.Row)
 		}
 	}
 	// Each row fires by what it describes, and only by that.
@@ -118,6 +154,88 @@ func TestReleaseTable(t *testing.T) {
 			assert.GreaterOrEqual(t, report.Packs[1].Disposition, report.Verdict.Load)
 			assertSound(t, r, report)
 		})
+	}
+}
+
+// A rule that does something when it is broken is a fault, and one that does nothing is
+// minor, but for those that are named here.
+func TestSeverityFollowsFromTheEffect(t *testing.T) {
+	but := map[string]moistheat.Severity{
+		// They keep back for a decision of the clinic, and are no failure of the process.
+		"cycle.hold.margin": moistheat.Minor, "load.storage.expired": moistheat.Minor, "load.pack.dropped": moistheat.Minor,
+		// What they are about is held by another rule, or happened already.
+		"load.history.contradictory": moistheat.Fault, "load.history.decrease": moistheat.Fault,
+		"load.history.discarded": moistheat.Fault, "load.history.void": moistheat.Fault,
+		"load.implant.untraced":     moistheat.Fault,
+		"load.penetration.exposure": moistheat.Fault, "load.positive.repeat": moistheat.Fault,
+		"load.recall.untraced": moistheat.Fault, "load.biological.disputed": moistheat.Fault,
+		"load.biological.void": moistheat.Fault, "load.challenge.missing": moistheat.Fault,
+		"load.release.unread": moistheat.Fault, "load.trace.missing": moistheat.Fault,
+	}
+	for _, advice := range []string{ // it says what is better, and nothing is wrong
+		"load.drift.moved", "load.positive.late", "load.storage.climate", "load.storage.floor", "load.storage.rotation",
+		"load.storage.unchecked", "load.biological.pending", "load.drape.flat", "load.wall.close", "packaging.handle.away",
+		"packaging.indicator.small", "water.meter.unchecked", "water.sample.air", "water.sample.bottle",
+		"water.sample.flushed", "water.sample.late", "water.sample.rinsed",
+	} {
+		but[advice] = moistheat.Note
+	}
+	for _, r := range append(Rules(), equipment.Rules()...) {
+		want := but[r.ID]
+		switch {
+		case want != 0:
+			delete(but, r.ID)
+		case r.Broken == moistheat.Effect{}:
+			want = moistheat.Minor
+		default:
+			want = moistheat.Fault
+		}
+		assert.Equal(t, want, r.Severity, r.ID)
+	}
+	assert.Empty(t, but)
+}
+
+// What documents say of failures, before any policy: the release table and CDC 2003, F.5 to
+// F.9, with what is done while it is not known.
+func TestEffectsThatDocumentsName(t *testing.T) {
+	const reject, quarantine, out = moistheat.Reject, moistheat.Quarantine, moistheat.OutOfService
+	type effect = moistheat.Effect
+	for id, want := range map[string][2]effect{ // broken and undetermined
+		"load.physical.missing":   {{Load: reject}, {Load: reject}}, // row 1: as if it had not been run
+		"load.physical.mismatch":  {{Load: reject}, {Load: quarantine}},
+		"load.test.failed":        {{Load: quarantine, Sterilizer: out}, {Load: quarantine}}, // row 3
+		"load.test.contradicted":  {{Load: quarantine, Sterilizer: out}, {}},
+		"load.recall.leak":        {{Load: quarantine, Sterilizer: out}, {}},
+		"load.recall.penetration": {{Load: quarantine, Sterilizer: out}, {}},
+		"load.fit.instructions":   {{Pack: reject}, {Pack: quarantine}}, // row 4
+		"load.purpose.packed":     {{Load: reject}, {}},
+		"load.recall.positive":    {{Load: reject, Sterilizer: out, Recall: true}, {}}, // row 9, F.8 and F.9
+		"load.history.outofuse":   {{Load: reject, Recall: true}, {}},                  // F.8a
+		"load.recall.implant":     {{Recall: true}, {Recall: true}},                    // after one positive test
+		"load.implant.pending":    {{Load: reject}, {Load: quarantine}},                // rows 9 and 11
+		"load.storage.unread":     {{Pack: reject}, {Pack: quarantine}},                // an incident in Ohio
+		"load.prion.prepared":     {{Pack: quarantine}, {Pack: quarantine}},            // kept apart
+	} {
+		r, ok := Rule(id)
+		require.True(t, ok, id)
+		assert.Equal(t, want, [2]effect{r.Broken, r.Undetermined}, id)
+	}
+}
+
+// No facility puts out of force what shows that a load or the sterilizer failed, whoever
+// decided it.
+func TestFailuresStayInForce(t *testing.T) {
+	parse := func(id string) error {
+		_, err := ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"ours","title":"ours","base":"us-cdc-2003",
+			"rules":[{"id":"` + id + `","inForce":false,"decision":{"by":"Dr Y","date":"2026-01-02","reason":"x"}}]}`))
+		return err
+	}
+	require.NoError(t, parse("load.pack.dropped"))
+	for _, id := range []string{"cycle.aborted", "cycle.hold.short", "cycle.steam.none", "load.physical.missing",
+		"load.physical.mismatch", "load.biological.positive", "load.challenge.failed", "load.test.failed",
+		"load.test.contradicted", "load.sterilizer.outofservice", "load.recall.positive", "load.recall.leak",
+		"load.recall.penetration", "load.recall.implant", "load.positive.open"} {
+		assert.ErrorIs(t, parse(id), moistheat.ErrInvalid, id)
 	}
 }
 
@@ -329,7 +447,7 @@ func TestTooManyFindingsAreCounted(t *testing.T) {
 	}
 	assert.Equal(t, total, sum)
 	assert.Positive(t, report.Omitted)
-	assert.Contains(t, report.Text(), "left out of the lists")
+	assert.Contains(t, report.Text(), "more findings not listed above")
 }
 
 func TestReportJSON(t *testing.T) {
@@ -552,12 +670,12 @@ func TestAccepting(t *testing.T) {
 }
 
 func TestWithTables(t *testing.T) {
-	table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"maker","title":"sterilizer maker's instructions",
+	table, err := cycle.ParseTable([]byte(`{"format":"moistheat.cycle-table/1","id":"manufacturer","title":"sterilizer manufacturer's instructions",
 		"document":"instructions for use","rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":6,"unit":"min"},
 		"source":{"document":"instructions for use","basis":"facility"}}]}`))
 	require.NoError(t, err)
 	r := Explain(good(), policy(t, "us-cdc-2003").WithTables(table))
-	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than the maker's 6 min")
+	assert.Equal(t, broken, outcome(r, "cycle.setting.short", "/cycle/settings"), "310 s is less than its 6 min")
 	assert.Equal(t, met, outcome(Explain(good(), policy(t, "us-cdc-2003")), "cycle.hold.short",
 		"/cycle/printed/holdTime"))
 }

@@ -27,7 +27,7 @@ func (p *Policy) Dates(id string) (from, until moistheat.Date) {
 	return from, until
 }
 
-// lookup returns what the policy's tables ask for a class of goods: the first table
+// lookup returns what the policy's tables ask for a class of load: the first table
 // that applies on the day and has a matching row. While the day is not known, a table
 // with dates may not be the one: the next is asked too, and the longer hold counts.
 func (p *Policy) lookup(set cycle.Settings, class cycle.LoadClass) (hardest cycle.Requirement) {
@@ -52,7 +52,7 @@ func (p *Policy) lookup(set cycle.Settings, class cycle.LoadClass) (hardest cycl
 }
 
 // mildest returns the shortest hold that any table of the policy asks on the day for a
-// class of goods.
+// class of load.
 func (p *Policy) mildest(set cycle.Settings, class cycle.LoadClass) (mild cycle.Requirement) {
 	for _, t := range p.tables {
 		got, ok := t.Lookup(set, class)

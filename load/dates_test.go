@@ -187,7 +187,7 @@ func TestLimitsOfArrangement(t *testing.T) {
 // Two editions of a facility's table succeed each other: 5 minutes, then 6.
 func TestTableDates(t *testing.T) {
 	edition := func(id, dates string, minutes int) *cycle.Table {
-		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"maker's instructions",
+		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"manufacturer's instructions",
 			"document":"instructions for use",%s"rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],"hold":{"value":%d,"unit":"min"},
 			"source":{"document":"instructions for use","basis":"facility"}}]}`, id, dates, minutes))
 		require.NoError(t, err)
@@ -221,7 +221,7 @@ func TestTableDates(t *testing.T) {
 // to the first that always applies, counts.
 func TestTablesWithoutADay(t *testing.T) {
 	table := func(id, dates, row string) *cycle.Table {
-		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"maker's instructions",
+		table, err := cycle.ParseTable(fmt.Appendf(nil, `{"format":"moistheat.cycle-table/1","id":"%s","title":"manufacturer's instructions",
 			"document":"instructions for use",%s"rows":[{"id":"134","temperatures":[{"value":134,"unit":"Cel"}],%s,
 			"source":{"document":"instructions for use","basis":"facility"}}]}`, id, dates, row))
 		require.NoError(t, err)

@@ -38,8 +38,8 @@ type judgedRule struct {
 
 // Digest returns the SHA-256, in hexadecimal, of everything that the policy judges by:
 // its rules with their effects, severities and days, its tables, figures and limits, its
-// base, the bases that it accepts and the version of the library. Two policies that
-// judge differently have different digests. The day of [Policy.On] does not count.
+// base, the bases that it accepts, the version of the library and those of [OwnRules]. Two
+// policies that judge differently have different digests. The day of [Policy.On] does not count.
 func (p *Policy) Digest() string {
 	if p == nil {
 		return ""
@@ -62,6 +62,9 @@ func (p *Policy) sum() string {
 	h := sha256.New()
 	w := bufio.NewWriter(h)
 	canonical(w, reflect.ValueOf(all))
+	if p.ownNames != nil { // of conditions only their version can be told
+		canonical(w, reflect.ValueOf(slices.Sorted(slices.Values(p.ownNames))))
+	}
 	w.Flush()
 	return hex.EncodeToString(h.Sum(nil))
 }

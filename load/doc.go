@@ -35,7 +35,7 @@
 // # What is said once
 //
 // A [Catalogue] holds what a facility knows of its items, packs, machines and staff, each entry
-// from a day on, and the practices that somebody signed. [Facts.Resolve] writes out what a
+// from a day on, and the practices that a person signed. [Facts.Resolve] writes out what a
 // record refers to; what the record states itself stays. [Record.AllPacks] is one statement
 // for all packs. Nothing of a load's physical record, indicators, dryness, integrity,
 // identity or release is ever filled in. A practice that a load shows not to be kept is

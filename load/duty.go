@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
 )
@@ -96,6 +97,7 @@ func (c *checker) inTime(duty *calendar.Duty, test, load time.Time, ran units.Du
 // with a vacuum pump.
 func (c *checker) daily() {
 	c.failedTests()
+	c.uncorrected()
 	cy := c.r.Cycle
 	if cy == nil || cy.Settings.AirRemoval != "" && cy.Settings.AirRemoval != moistheat.DynamicAirRemoval {
 		return
@@ -125,12 +127,41 @@ func (c *checker) failedTests() {
 			continue
 		}
 		asked = true
-		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(stamp)).
+		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(time.RFC3339)).
 			BrokenWhen(kind == LeakTest && leaks(t)).Yes(t.Passed)
 	}
 	if !asked {
 		c.Ask(testFailed, "/monitors/tests").When(false)
 	}
+}
+
+// uncorrected asks what was found or done about the tests that failed, or of which no result is
+// recorded, and that were run again.
+func (c *checker) uncorrected() {
+	asked := false
+	for i := range c.r.Monitors.Tests {
+		t := &c.r.Monitors.Tests[i]
+		if t.Passed == moistheat.Yes && !leaks(t) || !c.repeated(t) {
+			continue
+		}
+		asked = true
+		failed := t.Passed != moistheat.NotRecorded || leaks(t)
+		c.Ask(testUncorrected, "/monitors/tests/"+strconv.Itoa(i)).
+			With("kind", string(t.Kind)).With("when", t.Time.Format(time.RFC3339)).
+			Known(failed && says(ask.Some(c.r.Release).Corrective))
+	}
+	if !asked {
+		c.Ask(testUncorrected, "/monitors/tests").When(false)
+	}
+}
+
+// repeated reports whether a test of the same kind came after a test, in the record or as is
+// known of the sterilizer.
+func (c *checker) repeated(t *Test) bool {
+	event := map[TestKind]calendar.EventKind{AirRemovalTest: calendar.AirRemovalEvent, LeakTest: calendar.LeakEvent,
+		AutomaticControlTest: calendar.AutomaticControlTestEvent}[t.Kind]
+	return slices.ContainsFunc(c.r.Monitors.Tests, func(o Test) bool { return o.Kind == t.Kind && later(&o, t) }) ||
+		slices.ContainsFunc(c.known.Tests, func(k KnownTest) bool { return k.Test == event && k.Time.After(t.Time) })
 }
 
 // penetration asks for the air removal test, on each day of use where no duty of the
@@ -142,9 +173,9 @@ func (c *checker) penetration(before time.Time) {
 		return
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
-	q.With("when", t.Time.Format(stamp)).Yes(t.Passed)
+	q.With("when", t.Time.Format(time.RFC3339)).Yes(t.Passed)
 }
 
 // leak asks for the leak test by the duties of the policy.
@@ -153,19 +184,19 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := "failed", leaks(t)
+	how, over := lang.Phrase("failed"), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
 		if over {
-			how = "leaked " + t.LeakRate.String() + ", more than " + rate.Value.String()
+			how = lang.Sprint("leaked {1:number}, more than {2:number}", t.LeakRate.String(), rate.Value.String())
 		}
 	}
-	if t.LeakRate.IsValid() && t.LeakRate.Rat().Sign() < 0 && t.Passed != moistheat.No {
-		q.With("why", "the rate of the newest is below zero, so nothing was measured").Open(moistheat.Contradictory)
+	if fell(t) && t.Passed != moistheat.No {
+		q.With("why", lang.Phrase("the rate of the newest is so far below zero that nothing was measured")).Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", "the result of the newest is not recorded")
+		q.With("why", lang.Phrase("the result of the newest is not recorded"))
 	}
 	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
@@ -173,6 +204,12 @@ func (c *checker) leak(before time.Time) {
 // leaks reports whether a leak test shows more than the limit.
 func leaks(t *Test) bool {
 	return t.LeakRate.IsValid() && t.LeakRate.Compare(equipment.DefaultFigures().LeakRate.Value) > 0
+}
+
+// fell reports whether the pressure fell in a leak test by more than a chamber that cools
+// explains.
+func fell(t *Test) bool {
+	return t.LeakRate.IsValid() && t.LeakRate.Compare(equipment.DefaultFigures().LeakLowest.Value) < 0
 }
 
 // askTest begins to ask a rule about the newest test of a kind before the load. It leaves
@@ -207,16 +244,16 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 			continue
 		}
 		why := moistheat.Unrecorded
-		if d.Cadence == calendar.ByMaker {
+		if d.Cadence == calendar.ByManufacturer {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", "asked for: "+d.String()).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", "there is none here, and the policy leaves open how often it is due").Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", lang.Phrase("there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
 	}
 	return q, t
 }

@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -66,7 +67,7 @@ func (c *checker) day(cy *Cycle) {
 	day := c.r.Load.Date
 	q := c.Ask(dateApart, under("/cycle", "/started", !cy.Started.IsZero()))
 	if !day.IsValid() || cy.Started.IsZero() {
-		q.With("reason", "a date is not recorded").Open(moistheat.Unrecorded)
+		q.With("reason", lang.Phrase("a date is not recorded")).Open(moistheat.Unrecorded)
 		return
 	}
 	ran := moistheat.DateOf(cy.Started)
@@ -93,7 +94,7 @@ func (c *checker) day(cy *Cycle) {
 		}
 	}
 	if !local && (day == ran.AddDays(1) || day == ran.AddDays(-1)) {
-		q.With("reason", "all times are in UTC, and that is a day apart").Open(moistheat.Unrecorded)
+		q.With("reason", lang.Phrase("all times are in UTC, and that is a day apart")).Open(moistheat.Unrecorded)
 		return
 	}
 	q.With("load", day.String()).With("cycle", ran.String()).Broken()
@@ -161,7 +162,7 @@ func (c *checker) rated(p *Pack) {
 		ind := &p.Indicators[d.at]
 		c.Ask(indicatorRating, "/indicators/"+strconv.Itoa(d.at)).
 			OpenWhen(d.tells == moistheat.NotRecorded, d.reason).Detail("reason", d.why).Broken().
-			With("rated", ind.Temperature.String()+" and "+ind.Hold.String()).
+			With("rated", ind.Temperature.String()+lang.Phrase(" and ")+ind.Hold.String()).
 			With("hottest", c.hottest().String()).With("held", c.exposed().String())
 	}
 }
@@ -182,21 +183,21 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 		if typ != indicator.Emulating {
 			return doubted{tells: moistheat.Yes}
 		}
-		return doubted{reason: moistheat.Unrecorded, why: "what it is rated for is not recorded"}
+		return doubted{reason: moistheat.Unrecorded, why: lang.Phrase("what it is rated for is not recorded")}
 	}
 	hottest, held := c.hottest(), c.exposed()
 	if !hottest.IsValid() || !held.IsValid() {
-		return doubted{reason: moistheat.Unrecorded, why: "how hot and how long the cycle was is not recorded"}
+		return doubted{reason: moistheat.Unrecorded, why: lang.Phrase("how hot and how long the cycle was is not recorded")}
 	}
 	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}
 	tells, err := rating.Tells(hottest, held)
 	switch {
 	case err != nil:
-		return doubted{reason: moistheat.Contradictory, why: "no indicator for steam is rated so"}
+		return doubted{reason: moistheat.Contradictory, why: lang.Phrase("no indicator for steam is rated so")}
 	case typ == indicator.Integrating && tells == moistheat.NotRecorded && hottest.Compare(ind.Temperature) <= 0:
 		tells = moistheat.Yes // it has other stated values, too, at cooler temperatures
 	}
-	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: "the cycle ran otherwise than it is rated for"}
+	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: lang.Phrase("the cycle ran otherwise than it is rated for")}
 }
 
 // exposed returns the hold that the physical record shows, as printed where the recording
@@ -230,6 +231,6 @@ func (c *checker) ticks() {
 	t, at := c.newest(LeakTest, c.began())
 	q := c.Ask(testImplausible, at).When(t != nil && t.LeakRate.IsValid())
 	if !q.Answered() {
-		q.With("when", t.Time.Format(stamp)).Got(t.LeakRate.Value()).BrokenIf(t.LeakRate.Rat().Sign() < 0)
+		q.With("when", t.Time.Format(time.RFC3339)).Got(t.LeakRate.Value()).BrokenIf(fell(t))
 	}
 }

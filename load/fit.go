@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -29,19 +30,24 @@ func (c *checker) fit(p *Pack) {
 // bareTime is the row by which a load of bare items ran.
 type bareTime struct {
 	row, mixed cycle.Requirement // as the items count for nonporous, and as they would for mixed ones
-	short      bool              // the time held is below what mixed items need
+	bare       bool
+	short      bool // the time held is below what mixed items need
+	covers     bool // the time held is that of a row for mixed items
 }
 
-// bareTime returns the row of a bare pack that ran by a time which counts for nonporous
-// items only: by less than its table asks for mixed ones.
+// bareTime returns the row by which a bare pack ran, and whether its time counts for
+// nonporous items only: where it is less than its table asks for mixed ones.
 func (c *checker) bareTime(p *Pack) (t bareTime) {
-	if set := c.r.Cycle.Settings; classOf(&p.Pack) == cycle.UnwrappedNonporous {
-		t.row = c.p.lookup(set, cycle.UnwrappedNonporous)
-		set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
-		t.mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	if t.bare = !p.Packed(); !t.bare {
+		return t
 	}
-	t.short = t.row.Table != "" && t.row.String() != t.mixed.String() &&
-		(!t.mixed.Hold.IsValid() || c.held().Compare(t.mixed.Hold) < 0)
+	set := c.r.Cycle.Settings
+	t.row = c.p.lookup(set, cycle.UnwrappedNonporous)
+	set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
+	t.mixed = c.p.lookup(set, cycle.UnwrappedMixed)
+	apart := t.row.Table != "" && t.row.String() != t.mixed.String()
+	enough := t.mixed.Hold.IsValid() && c.held().Compare(t.mixed.Hold) >= 0
+	t.short, t.covers = apart && !enough && classOf(&p.Pack) == cycle.UnwrappedNonporous, apart && enough
 	return t
 }
 
@@ -55,8 +61,21 @@ func (c *checker) fitItem(it *packaging.Item) {
 	c.lumens(it)
 	porous := it.Has(packaging.Porous) == moistheat.Yes || it.Has(packaging.Textile) == moistheat.Yes ||
 		ofCloth(*it) || slices.Contains(it.Materials, packaging.Paper)
-	c.Ask(fitPorous, "").When(porous).With("item", it.Name).Yes(c.carries(DeclaredPorous))
+	may := c.carries(DeclaredPorous)
+	q := c.Ask(fitPorous, "").When(porous || may == moistheat.No && c.elastic(it)).With("item", it.Name)
+	if !porous {
+		q.At(under("", "/materials", len(it.Materials) > 0)).Open(moistheat.Unrecorded)
+	}
+	q.Yes(may)
 	c.instructions(it)
+}
+
+// elastic reports whether an item ran bare that is of rubber, or may be, by a row and
+// instructions that say nothing of that.
+func (c *checker) elastic(it *packaging.Item) bool {
+	may := len(it.Materials) == 0 || slices.Contains(it.Materials, packaging.OtherMaterial) ||
+		slices.Contains(it.Materials, packaging.Rubber)
+	return may && c.bare.bare && !c.bare.short && !c.bare.covers && !names(it.Instructions, c.r.Cycle.Settings)
 }
 
 // nonporous asks what a bare item is made of that ran by a time for nonporous ones.
@@ -67,7 +86,7 @@ func (c *checker) nonporous(it *packaging.Item) {
 	}
 	soft, known := porousMaterial(it)
 	q.Table(c.bare.row.String()).By(c.bare.row.Source).BrokenWhen(soft != "").Known(known).
-		Detail("material", soft).Detail("needs", cmp.Or(c.bare.mixed.Hold.String(), "another cycle"))
+		Detail("material", soft).Detail("needs", cmp.Or(c.bare.mixed.Hold.String(), lang.Phrase("another cycle")))
 }
 
 // porousMaterial names what an item is made of that is not nonporous, as tables of bare
@@ -81,9 +100,6 @@ func porousMaterial(it *packaging.Item) (soft string, known bool) {
 		case packaging.OtherMaterial:
 			known = false
 		}
-	}
-	if it.Has(packaging.Tubing) == moistheat.Yes {
-		return "tubing", true
 	}
 	return "", known
 }
@@ -138,11 +154,11 @@ func (c *checker) sterilizerTypes() {
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
-	goods := "goods without a pack"
+	contents := lang.Phrase("unpacked items")
 	if c.wrapped {
-		goods = "packed goods"
+		contents = lang.Phrase("packed items")
 	}
-	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("goods", goods)
+	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("contents", contents)
 	if doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS) {
 		q.At("/packs").Open(moistheat.Unrecorded)
 		return
@@ -151,7 +167,7 @@ func (c *checker) sterilizerTypes() {
 }
 
 // purpose returns what a code says that the cycle is meant for, 0 where that is for
-// goods.
+// items.
 func (c CycleCode) purpose() Purpose {
 	switch c {
 	case CodeLQD:
@@ -222,12 +238,12 @@ func (c *checker) carriesPack(p *Pack) moistheat.Answer {
 // runs names the cycle for a message.
 func (c *checker) runs() string {
 	cy := c.r.Cycle
-	how := "air removal that is not recorded"
+	how := lang.Phrase("air removal that is not recorded")
 	if cy.Settings.AirRemoval != "" {
 		how = spaced(cy.Settings.AirRemoval)
 	}
 	if cy.Type != "" {
-		how += " of type " + string(cy.Type)
+		how = lang.Sprint("{1:text} of type {2}", how, string(cy.Type))
 	}
 	return how
 }
@@ -259,12 +275,12 @@ func (c *checker) lumens(it *packaging.Item) {
 	byName := it.Instructions != nil && slices.Contains(it.Instructions.AirRemoval, set.AirRemoval)
 	size := class.String()
 	if !known {
-		size += ", size not recorded"
+		size += ", " + lang.Phrase("size not recorded")
 	}
 	narrow, may := class == packaging.HollowA, c.carries(DeclaredHollowA)
 	q := c.Ask(fitNarrow, "").When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
 	if !described {
-		q.With("why", "it is not recorded whether it has a lumen, and this cycle may not reach one").Open(moistheat.Unrecorded)
+		q.With("why", lang.Phrase("it is not recorded whether it has a lumen, and this cycle may not reach one")).Open(moistheat.Unrecorded)
 	} else if !q.Answered() {
 		// The manufacturer's word for this item and process comes first.
 		word := c.r.Cycle.Type == "" && names(it.Instructions, set) // a type says itself what it is declared for
@@ -273,7 +289,7 @@ func (c *checker) lumens(it *packaging.Item) {
 			may = moistheat.Yes
 		}
 		q.With("class", size).With("cycle", c.runs()).
-			With("why", "it is not recorded whether the cycle can reach its lumen ("+size+")").Yes(may)
+			With("why", lang.Sprint("it is not recorded whether the cycle can reach its lumen ({1:packaging.LumenClass})", size)).Yes(may)
 	}
 	if class == packaging.HollowB {
 		c.Ask(fitWide, "").With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
@@ -283,19 +299,19 @@ func (c *checker) lumens(it *packaging.Item) {
 	c.Ask(fitBeyond, "").When(class == packaging.BeyondHollowA).With("item", it.Name).BrokenIf(!byName)
 }
 
-// demanded is one thing that an item's maker asks of a cycle, in words, and what the
+// demanded is one thing that an item's manufacturer asks of a cycle, in words, and what the
 // record shows of it.
 type demanded struct {
 	asked, had    string
 	known, broken bool
 }
 
-// atLeast is a demand for no less than a limit of what kind, such as "hold of ".
-func atLeast[U units.Unit](kind string, asked, had units.Quantity[U]) demanded {
-	return demanded{kind + "at least " + asked.String(), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
+// atLeast is a demand for no less than a limit, in the words of its kind.
+func atLeast[U units.Unit](kind lang.Text, asked, had units.Quantity[U]) demanded {
+	return demanded{lang.Sprint(kind, asked.String()), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
 }
 
-// instructions compares the cycle with what an item's maker asks for. What is broken
+// instructions compares the cycle with what an item's manufacturer asks for. What is broken
 // counts before what the record does not show.
 func (c *checker) instructions(it *packaging.Item) {
 	in := it.Instructions
@@ -329,7 +345,7 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 			set.AirRemoval != "" && !slices.Contains(in.AirRemoval, set.AirRemoval)})
 	}
 	if in.MinTemperature.IsValid() {
-		out = append(out, atLeast("", in.MinTemperature, set.Temperature))
+		out = append(out, atLeast("at least {1:number}", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
 		hottest := set.Temperature
@@ -338,24 +354,31 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 				hottest = t
 			}
 		}
-		out = append(out, demanded{"at most " + in.MaxTemperature.String(), hottest.String(), hottest.IsValid(),
+		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(), hottest.IsValid(),
 			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {
-		out = append(out, atLeast("hold of ", in.Hold, c.held()))
+		out = append(out, atLeast("hold of at least {1:number}", in.Hold, c.held()))
 	}
 	if in.Drying.IsValid() {
 		dried := printed.DryingTime
 		if !dried.IsValid() {
 			dried = set.Drying
 		}
-		out = append(out, atLeast("drying of ", in.Drying, dried))
+		out = append(out, atLeast("drying of at least {1:number}", in.Drying, dried))
 	}
 	return out
 }
 
 // spaced writes an air removal for a message.
 func spaced(a moistheat.AirRemoval) string { return strings.ReplaceAll(string(a), "-", " ") }
+
+// What spaced returns.
+const (
+	_ lang.Text = "gravity displacement"
+	_ lang.Text = "dynamic air removal"
+	_ lang.Text = "steam flush pressure pulse"
+)
 
 // held returns the hold that the physical record shows: from the trace, else as
 // printed.

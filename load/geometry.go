@@ -20,6 +20,7 @@ type layout struct {
 	higher   []int          // by tray: the first of rising that is above it
 	whole    bool           // every pack that stands by itself has a place
 	placed   []*body        // by pack; nil where its place is not known
+	on       map[int][]int  // packs in a place, by tray
 	arranged *Arrangement
 
 	slots         map[[2]string]int // by tray and slot, the first pack in it
@@ -215,21 +216,25 @@ func (l *layout) body(p *Pack) *body {
 
 // meet finds for every pack in a place the one that lies closest on the same tray.
 func (l *layout) meet() {
+	l.on = map[int][]int{}
 	for i, b := range l.placed {
-		for j := range i {
-			if o := l.placed[j]; b != nil && o != nil && o.tray == b.tray {
-				if least := b.between(o); least >= b.mm && least >= o.mm {
-					continue // too far away to be the closest to either
-				}
-				d := b.Distance(&o.Outline)
-				if d < b.mm {
-					b.near, b.mm = j, d
-				}
-				if d < o.mm {
-					o.near, o.mm = i, d
-				}
+		if b == nil {
+			continue
+		}
+		for _, j := range l.on[b.tray] {
+			o := l.placed[j]
+			if least := b.between(o); least >= b.mm && least >= o.mm {
+				continue // too far away to be the closest to either
+			}
+			d := b.Distance(&o.Outline)
+			if d < b.mm {
+				b.near, b.mm = j, d
+			}
+			if d < o.mm {
+				o.near, o.mm = i, d
 			}
 		}
+		l.on[b.tray] = append(l.on[b.tray], i)
 	}
 }
 
@@ -312,9 +317,10 @@ func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over b
 	}
 	other = b.near
 	limit, _ := most.Float64()
-	for j, looked := 0, 0; j < len(l.placed) && looked < mostShares; j++ {
+	looked := 0
+	for _, j := range l.on[b.tray] {
 		o := l.placed[j]
-		if j == i || o == nil || o.tray != b.tray || b.between(o) > 0 {
+		if j == i || b.between(o) > 0 {
 			continue
 		}
 		s := b.Share(&o.Outline)
@@ -322,7 +328,9 @@ func (l *layout) covered(i int, most *big.Rat) (other int, share float64, over b
 			other, share = j, s
 		}
 		if share > limit+1e-9 && s > 0 {
-			looked++
+			if looked++; looked == mostShares {
+				break
+			}
 		}
 	}
 	switch {

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -21,7 +22,7 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
-// released that was not. Outages, suspicions, traces, controls that did not grow and
+// released that was not. Outages, suspicions, traces, prion cases, controls that did not grow and
 // practices that were not kept speak against one, so whoever leaves them out hides them; the
 // report carries the digest of what it was given.
 type Known struct {
@@ -32,7 +33,8 @@ type Known struct {
 	LastUse moistheat.Date `json:"lastUse,omitzero"`
 	Tests   []KnownTest    `json:"tests,omitzero"`   // newest of each kind that counts and was passed
 	Pending []KnownTest    `json:"pending,omitzero"` // biological tests that are not read yet
-	Outages []KnownOutage  `json:"outages,omitzero"` // times out of service
+	// Outages are times out of service that had begun when the cycle of the load ended.
+	Outages []KnownOutage `json:"outages,omitzero"`
 	// Suspicions are those of the load that later failures cast doubt on, whenever they
 	// came to light: what is known now, and not only what was at At.
 	Suspicions []KnownSuspicion `json:"suspicions,omitzero"`
@@ -40,6 +42,9 @@ type Known struct {
 	// Controls are those that tests of other loads carry, of the day of the load and whenever
 	// they were read.
 	Controls []KnownControl `json:"controls,omitzero"`
+	// Prions are the packs of suspected prion cases that this load holds or that met what is in
+	// it, whenever that became known.
+	Prions []KnownPrion `json:"prions,omitzero"`
 	// Practices are habits that were not kept at a load, on any sterilizer. What rests on one
 	// that was not signed anew since then is no evidence.
 	Practices []KnownPractice `json:"practices,omitzero"`
@@ -48,8 +53,16 @@ type Known struct {
 // KnownPractice is a habit that a load was found to contradict.
 type KnownPractice struct {
 	Habit  Habit          `json:"habit"`
-	Since  moistheat.Date `json:"since,omitzero"` // day of the load; zero: nobody knows, so that no signature is later
+	Since  moistheat.Date `json:"since,omitzero"` // day of the load; zero: not known, so that no signature is later
 	Record string         `json:"record" minLength:"1"`
+}
+
+// KnownPrion is a pack of a suspected prion case: one of this load or, with the washer load or
+// the lubricant container that an item of it shared, of any.
+type KnownPrion struct {
+	Pack       string `json:"pack" minLength:"1"`
+	WasherLoad string `json:"washerLoad,omitzero"`
+	Lubricant  string `json:"lubricant,omitzero"`
 }
 
 // KnownControl is the control of a biological test beside the load. One that grew serves
@@ -140,7 +153,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil && k.Practices == nil
+		k.Controls == nil && k.Prions == nil && k.Practices == nil
 }
 
 // name returns what a report says of it.
@@ -175,16 +188,16 @@ func (k *Known) problem(r *Record) string {
 		return err.(interface{ Unwrap() []error }).Unwrap()[0].Error()
 	}
 	if k.Sterilizer != r.Sterilizer.ID {
-		return "it is of sterilizer " + orUnnamed(k.Sterilizer) + ", the load of " + orUnnamed(r.Sterilizer.ID)
+		return lang.Sprint("it is of sterilizer {1:text}, the load of {2:text}", orUnnamed(k.Sterilizer), orUnnamed(r.Sterilizer.ID))
 	}
 	for _, o := range k.Outages {
 		if !o.To.IsZero() && o.To.Before(o.From) {
-			return "a time out of service ends before it begins"
+			return lang.Phrase("a time out of service ends before it begins")
 		}
 	}
 	for _, s := range k.Suspicions {
 		if !s.UpTo.IsZero() && s.UpTo.Before(s.After) {
-			return "a time whose loads are suspect ends before it begins"
+			return lang.Phrase("a time whose loads are suspect ends before it begins")
 		}
 	}
 	return ""
@@ -192,26 +205,31 @@ func (k *Known) problem(r *Record) string {
 
 func orUnnamed(id string) string {
 	if id == "" {
-		return "without a name"
+		return lang.Phrase("without a name")
 	}
 	return id
 }
 
-// outOfService asks whether the load was begun while no patient load might be run. One
-// begun before the cause was known is suspect, which is for a recall.
+// outOfService asks whether any of the load's cycle was run while no patient load might be. One
+// that had ended before the cause was known is suspect, which is for a recall.
 func (c *checker) outOfService() {
 	began, at := c.started(), "/cycle/started"
 	if began.IsZero() {
 		at = c.cycleAt()
 	}
 	q := c.Ask(sterilizerOutofservice, at).When(!c.known.nothing())
-	open := false
+	open, ended := false, time.Time{}
+	if c.r.Cycle != nil {
+		ended = c.r.Cycle.Ended
+	}
 	for _, o := range c.known.Outages {
 		switch {
 		case began.IsZero():
 			open = true
-		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)):
-			q.With("since", o.From.Format(stamp)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
+		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
+			open = true
+		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
+			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
 			return
 		}
 	}
@@ -228,9 +246,9 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := "a failed " + s.Event.String() + " test"
+		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
 		if !calendar.IsTest(s.Event) {
-			what = "a " + s.Event.String()
+			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
 		}
 		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()
@@ -249,9 +267,6 @@ func (c *checker) suspect() {
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
-
-// stamp is how an instant is written for a person.
-const stamp = "2 January 2006 15:04"
 
 // reused asks whether the trace is that of another load.
 func (c *checker) reused() {

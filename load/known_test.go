@@ -108,7 +108,8 @@ func TestKnownTestsAfterAFailure(t *testing.T) {
 }
 
 // CDC 2003, F.8: from the positive result the sterilizer is out of service until evidence
-// ends it. The good load began at 09:00.
+// ends it. The good load ran from 09:00 to 09:50: what is taken out of service with a load in it
+// holds that load. After the end of the cycle a failure makes it suspect, and no more.
 func TestOutOfService(t *testing.T) {
 	const rule, at = "load.sterilizer.outofservice", "/cycle/started"
 	for _, tt := range []struct {
@@ -117,7 +118,10 @@ func TestOutOfService(t *testing.T) {
 	}{
 		{"since Friday", "2026-03-06T12:00:00+01:00", "", broken},
 		{"from the start", "2026-03-09T09:00:00+01:00", "", broken},
-		{"known a second after the start", "2026-03-09T09:00:01+01:00", "", met},
+		{"known a second after the start", "2026-03-09T09:00:01+01:00", "", broken},
+		{"known a second before the end", "2026-03-09T09:49:59+01:00", "", broken},
+		{"known while it ran, and ended", "2026-03-09T09:10:00+01:00", "2026-03-09T09:20:00+01:00", broken},
+		{"known at the end", "2026-03-09T09:50:00+01:00", "", met},
 		{"ended at the start", "2026-03-06T12:00:00+01:00", "2026-03-09T09:00:00+01:00", met},
 		{"ended a second later", "2026-03-06T12:00:00+01:00", "2026-03-09T09:00:01+01:00", broken},
 		{"ended before", "2026-03-06T12:00:00+01:00", "2026-03-08T09:00:00+01:00", met},

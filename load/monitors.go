@@ -6,10 +6,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -123,77 +125,88 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
 	case grew == moistheat.No:
-		bad("a control of its lot and day did not grow")
+		bad(lang.Phrase("a control of its lot and day is negative"))
 	case ctl == nil && grew == moistheat.Yes:
 	case ctl == nil:
-		bad("no control was incubated")
+		bad(lang.Phrase("no control was incubated"))
 	default:
 		switch {
 		case ctl.Result == Negative:
-			bad("its control did not grow")
+			bad(lang.Phrase("its control is negative"))
 		case ctl.Result != Positive:
-			ask("the control's result is not recorded")
+			ask(lang.Phrase("the control's result is not recorded"))
 		}
 		switch {
 		case b.Lot == "" || ctl.Lot == "":
-			ask("the lot of the indicator or of its control is not recorded")
+			ask(lang.Phrase("the lot of the indicator or of its control is not recorded"))
+		case oneLot(b.Lot, ctl.Lot):
+			ask(lang.Sprint("the lots {1} and {2} differ in letter case or spaces only, and whether they are one is not recorded", ctl.Lot, b.Lot))
 		case b.Lot != ctl.Lot:
-			bad("the control is of lot " + ctl.Lot + ", the indicator of lot " + b.Lot)
+			bad(lang.Sprint("the control is of lot {1}, the indicator of lot {2}", ctl.Lot, b.Lot))
 		}
 	}
 	switch {
 	case !b.Expires.IsValid() || !day.IsValid():
-		ask("the indicator's expiry or the load's date is not recorded")
+		ask(lang.Phrase("the indicator's expiry or the load's date is not recorded"))
 	case day.Compare(b.Expires) > 0:
-		bad("the indicator expired on " + b.Expires.String())
+		bad(lang.Sprint("the indicator expired on {1:date}", b.Expires.String()))
 	}
 	switch low, high := b.growsAt(); {
 	case !b.Temperature.IsValid():
-		ask("the incubator's temperature is not recorded")
+		ask(lang.Phrase("the incubator's temperature is not recorded"))
 	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
-		bad("it was incubated at " + b.Temperature.String() + ", and its spores are to be kept at " +
-			low.String() + " to " + high.String())
+		bad(lang.Sprint("it was incubated at {1:number}, and its spores are to be kept at {2:number} to {3:number}",
+			b.Temperature.String(), low.String(), high.String()))
 	case !grows(b.Temperature):
-		ask("it was incubated at " + b.Temperature.String() + ", and no published instructions state a range as " +
-			low.String() + " to " + high.String() + ", at which its spores do not grow")
+		ask(lang.Sprint("it was incubated at {1:number}, and no published instructions state a range as "+
+			"{2:number} to {3:number}, at which its spores do not grow", b.Temperature.String(), low.String(), high.String()))
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
-		ask("whether it is made for this process, and was read as its maker says, is not recorded")
+		ask(lang.Phrase("whether it is made for this process, and was read as its manufacturer says, is not recorded"))
 	case moistheat.No:
-		bad("it is not made for this process or was not read as its maker says")
+		bad(lang.Phrase("it is not made for this process or was not read as its manufacturer says"))
 	}
 	if read {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
-			ask("the incubation or the maker's reading time is not recorded")
+			ask(lang.Phrase("the incubation or the manufacturer's reading time is not recorded"))
 		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
-			bad("a reading time of " + b.Readout.String() + " is none")
+			bad(lang.Sprint("a reading time of {1:number} is none", b.Readout.String()))
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
-			bad("it was read after " + b.Incubated.String() + " and not after " + b.Readout.String())
+			bad(lang.Sprint("it was read after {1:number} and not after {2:number}", b.Incubated.String(), b.Readout.String()))
 		}
 	}
 	switch {
 	case len(void) > 0:
 		return moistheat.No, strings.Join(void, "; ")
 	case b.Result == Pending:
-		return moistheat.NotRecorded, "it is still incubating"
+		return moistheat.NotRecorded, lang.Phrase("it is still incubating")
 	case !read:
-		return moistheat.NotRecorded, "its result is not recorded"
+		return moistheat.NotRecorded, lang.Phrase("its result is not recorded")
 	case len(open) > 0:
 		return moistheat.NotRecorded, strings.Join(open, "; ")
 	}
 	return moistheat.Yes, ""
 }
 
+// oneLot reports whether two lots that are written differently may be one: they differ in the
+// case of letters or in spaces. That they are one nobody has said.
+func oneLot(a, b string) bool {
+	bare := func(s string) string { return strings.Join(strings.Fields(s), "") }
+	return a != b && strings.EqualFold(bare(a), bare(b))
+}
+
 // counts says whether a biological test of the load counts, with the controls that are
 // known and those of the tests beside it.
 func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
-	grew, day, nameless := moistheat.NotRecorded, c.r.Load.Date, false
+	grew, day, nameless, doubt := moistheat.NotRecorded, c.r.Load.Date, false, ""
 	for _, k := range c.controls(b) {
 		switch {
 		case k.Result == Negative && k.Lot == "":
 			nameless = true
+		case k.Result == Negative && b.Lot != "" && oneLot(k.Lot, b.Lot):
+			doubt = k.Lot
 		case b.Lot == "" || k.Lot != b.Lot:
 		case k.Result == Negative: // the lot or the incubator is dead, whatever grew beside it
 			return b.counts(day, moistheat.No)
@@ -204,7 +217,11 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	}
 	counts, why := b.counts(day, grew)
 	if nameless && counts == moistheat.Yes {
-		return moistheat.NotRecorded, "a control of the day did not grow, and its lot is not recorded"
+		return moistheat.NotRecorded, lang.Phrase("a control of the day did not grow, and its lot is not recorded")
+	}
+	if doubt != "" && counts == moistheat.Yes {
+		return moistheat.NotRecorded, lang.Sprint("a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
+			doubt, b.Lot)
 	}
 	return counts, why
 }
@@ -243,7 +260,7 @@ func (c *checker) disputed() {
 	grew := func(k KnownControl) bool { return k.Result == Positive }
 	dead := func(k KnownControl) bool { return k.Result == Negative }
 	q := c.Ask(biologicalDisputed, "/monitors/biologicals").When(len(c.r.Monitors.Biologicals) > 0 && len(all) > 1)
-	both := slices.ContainsFunc(all, grew)
+	both, open := slices.ContainsFunc(all, grew), false
 	for _, k := range all {
 		if !dead(k) {
 			continue
@@ -252,9 +269,10 @@ func (c *checker) disputed() {
 			q.With("lot", k.Lot).Broken()
 			return
 		}
-		q.OpenWhen(both && k.Lot == "", moistheat.Unrecorded)
+		open = open || k.Lot == "" && both ||
+			slices.ContainsFunc(all, func(o KnownControl) bool { return grew(o) && oneLot(o.Lot, k.Lot) })
 	}
-	q.Met()
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
 
 // growsAt returns the temperatures at which the indicator's own instructions let it grow,
@@ -367,19 +385,19 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		s.outcome = moistheat.Broken
 	default:
 		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
-			"what was run since the last valid one is not recorded"
+			lang.Phrase("what was run since the last valid one is not recorded")
 		if last.IsZero() || now.IsZero() {
-			s.why = "the last valid one, or the time of the load, is not recorded"
+			s.why = lang.Phrase("the last valid one, or the time of the load, is not recorded")
 		}
 		if c.known.nothing() {
-			s.why += "; a record alone does not show it, the history of the sterilizer may"
+			s.why += "; " + lang.Phrase("a record alone does not show it, the history of the sterilizer may")
 		}
-		if duty.Cadence == calendar.ByMaker {
-			s.reason, s.why = moistheat.NoLimit, "the schedule is in the sterilizer's instructions"
+		if duty.Cadence == calendar.ByManufacturer {
+			s.reason, s.why = moistheat.NoLimit, lang.Phrase("not recorded: the manufacturer's schedule")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
-		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, "the one that is due is still incubating"
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, lang.Phrase("the one that is due is still incubating")
 	}
 	return s
 }
@@ -395,6 +413,9 @@ func (c *checker) implants() {
 		c.Ask(implantUntested, "/packs").When(false)
 	}
 	c.integrating(packs != nil)
+	e := ask.Some(c.r.Release).Emergency
+	c.Ask(emergencyUnstated, section(e != nil, "/release/emergency")).When(e != nil && packs != nil).
+		Known(e != nil && e.stated())
 	if packs == nil || len(tests) == 0 {
 		return
 	}
@@ -437,16 +458,16 @@ func (c *checker) integrating(implant bool) {
 	q := c.Ask(implantUnintegrated, at).When(implant)
 	switch {
 	case typ > 0 && typ < 5:
-		q.Broken().Detail("why", "its indicator is of type "+strconv.Itoa(typ))
+		q.Broken().Detail("why", lang.Sprint("its indicator is of type {1}", strconv.Itoa(typ)))
 	case len(c.r.Monitors.Biologicals) > 0 && enclosed == moistheat.No:
-		q.At("/monitors/biologicals").Broken().Detail("why", "the biological indicator lay bare")
+		q.At("/monitors/biologicals").Broken().Detail("why", lang.Phrase("the biological indicator lay bare"))
 	case typ == 6:
-		q.Open(moistheat.NoLimit).Detail("why", "its indicator is of type 6, and the text names type 5")
+		q.Open(moistheat.NoLimit).Detail("why", lang.Phrase("its indicator is of type 6, and the text names type 5"))
 	case typ == 0:
-		q.Open(moistheat.Unrecorded).Detail("why", "the type of its indicator is not recorded")
+		q.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("the type of its indicator is not recorded"))
 	case enclosed != moistheat.Yes:
 		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
-			Detail("why", "where the biological indicator lay is not recorded")
+			Detail("why", lang.Phrase("where the biological indicator lay is not recorded"))
 	}
 	q.Met()
 }
@@ -463,6 +484,20 @@ func (c *checker) excuse(q ask.Question, w *moistheat.Waiver) {
 	q.Waive(w)
 }
 
+// says reports whether a text says anything: a dash or a single letter in a field is no answer.
+func says(s string) bool {
+	n := 0
+	for _, r := range s {
+		if unicode.IsLetter(r) {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// stated reports whether it is recorded what the emergency was and who approved the release.
+func (e *Emergency) stated() bool { return says(e.Reason) && strings.TrimSpace(e.ApprovedBy) != "" }
+
 // emergency returns the documented early release of an implant, if there is one:
 // reason and name recorded, and an integrating indicator (type 5) or a stricter one
 // at its end point in the challenge device or in every pack with an implant.
@@ -471,7 +506,7 @@ func (c *checker) emergency(packs []int) *moistheat.Waiver {
 		return nil
 	}
 	e := c.r.Release.Emergency
-	if e.Reason == "" || e.ApprovedBy == "" {
+	if !e.stated() {
 		return nil
 	}
 	ch := c.r.Monitors.Challenge

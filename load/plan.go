@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -24,7 +25,7 @@ type CycleOption struct {
 	Drying Demand `json:"drying,omitzero"`
 	// Condensate is the water that drying must remove: what steam leaves on steel of
 	// the load's mass that comes in at 20 °C. It is invalid where a mass is not
-	// recorded, and for loads with cloth or other porous goods, which take up more.
+	// recorded, and for loads with cloth or other porous items, which take up more.
 	Condensate units.Mass `json:"condensate,omitzero"`
 
 	// Objections are the findings that rule the choice out or leave it open, each with
@@ -102,7 +103,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil || p.rules == nil {
 		l := book.List(nil)
-		l.Ask(internalFailure, "").With("error", "there is no record or no policy")
+		l.Ask(internalFailure, "").With("error", lang.Phrase("there is no record or no policy"))
 		return l.Findings
 	}
 	planned := *r
@@ -149,6 +150,9 @@ func (c *checker) keep(base string) {
 func (c *checker) sorted() []moistheat.Finding {
 	slices.SortStableFunc(c.Findings, moistheat.Finding.Compare)
 	c.cuts.state(c.Findings)
+	for i := range c.Findings {
+		c.r.name(&c.Findings[i])
+	}
 	return c.Findings
 }
 
@@ -161,11 +165,11 @@ func (c *checker) setTimes(set cycle.Settings) {
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "the table says that there is no such cycle").
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("the table says that there is no such cycle")).
 			Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", "no table of the policy states one")
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("no table of the policy states one"))
 		return
 	}
 	for _, d := range []struct {
@@ -174,12 +178,12 @@ func (c *checker) setTimes(set cycle.Settings) {
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
 		if d.need.MinTime.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", "it is not set").Table(d.need.Table).By(d.need.Source)
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
 		}
 	}
 }
 
-// demand returns what the policy's tables ask of a setting for classes of goods: the
+// demand returns what the policy's tables ask of a setting for classes of load: the
 // longest hold and the longest drying of any. req is the row that decided the hold,
 // or one that says that there is no such cycle.
 func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, drying Demand, req cycle.Requirement, ok bool) {

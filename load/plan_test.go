@@ -44,7 +44,7 @@ func TestCycleOptions(t *testing.T) {
 	assert.Equal(t, []string{
 		"gravity-displacement 121 °C: hold 30 min, drying 15 min",
 		"gravity-displacement 132 °C: hold 15 min, drying 15 min",
-		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped goods only, in table 8
+		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped only, in table 8
 		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none undetermined at /packs",
 		"dynamic-air-removal 132 °C: hold 4 min, drying 20 min",
 	}, choicesOf(t, r, "us-cdc-2003"))
@@ -86,7 +86,7 @@ func TestCycleOptions(t *testing.T) {
 	assert.Nil(t, CycleOptions(nil, policy(t, "us-cdc-2003")))
 }
 
-// EN 13060 (quoted): type N carries unwrapped solid goods, type S those and what is
+// EN 13060 (quoted): type N carries unwrapped solid items, type S those and what is
 // declared, type B everything.
 func TestCycleOptionsByType(t *testing.T) {
 	r := good()
@@ -314,7 +314,7 @@ func choiceAt(t *testing.T, r *Record, air moistheat.AirRemoval, at units.Temper
 
 // CDC 2008, table 7 (published): wrapped instruments dry for at least 20 min after
 // dynamic air removal at 132 °C, and 15 min after gravity displacement. The longest
-// of what a table, the sterilizer's own table and an item's maker ask for decides;
+// of what a table, the sterilizer's own table and an item's manufacturer ask for decides;
 // where two ask for the same, the table is named.
 func TestCycleOptionsDrying(t *testing.T) {
 	const vacuum, gravity = moistheat.DynamicAirRemoval, moistheat.GravityDisplacement

@@ -5,6 +5,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
@@ -13,8 +14,10 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -38,6 +41,9 @@ type Policy struct {
 	day     moistheat.Date // that is judged; invalid: any
 	digest  *lazy.Value[string]
 	written *policyDoc // the document that it was read from; nil where a method changed it
+
+	own      []ownRule // those of others, by ID
+	ownNames []string  // prefix and version of each set of them
 }
 
 // MarshalJSON writes the document that the policy was read from, for [ParsePolicy] or, of a
@@ -78,8 +84,9 @@ type ruleState struct {
 	inForce     bool
 	from, until moistheat.Date
 	place       int               // in the sorted list, or -1 for a rule about a sterilizer through time
-	cited       moistheat.Sources // those of the rule, the policy's own documents first
+	cited       moistheat.Sources // those of the rule that are the policy's own documents, or else all
 	own         bool              // there are some
+	added       bool              // it is none of the library's
 	unwaivable  bool              // no waiver counts: the rule says so, or what it can do when broken, here or in a base
 }
 
@@ -213,10 +220,14 @@ func PolicyFor(name string) (*Policy, error) {
 }
 
 // nearPolicies returns the names that go on from a name that is none of them, as
-// us-cdc-2003 and us-cdc-2008 do from us-cdc, or all.
+// us-cdc-2003 and us-cdc-2008 do from us-cdc, else the one that it was probably meant to
+// be, or all.
 func nearPolicies(name string) []string {
 	all := Policies()
 	near := slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !strings.HasPrefix(p, name+"-") })
+	if w := wordlist.Nearest(all, name); len(near) == 0 && w != "" {
+		return []string{w}
+	}
 	if len(near) == 0 {
 		return all
 	}
@@ -423,7 +434,7 @@ func (p *Policy) override(builtIn bool) error {
 	for i, o := range p.doc.Rules {
 		s := p.rules[o.ID]
 		if s == nil {
-			return unknownName(fmt.Sprintf("/rules/%d/id", i), fmt.Errorf("there is no rule %.60q", o.ID))
+			return unknownName(fmt.Sprintf("/rules/%d/id", i), p.noRule(o.ID))
 		}
 		was := *s
 		if s.apply(o); s.from.IsValid() && s.until.IsValid() && s.from.Compare(s.until) >= 0 {
@@ -445,12 +456,26 @@ func (p *Policy) override(builtIn bool) error {
 		}
 	}
 	for _, s := range p.rules {
-		e := s.rule.Broken
-		s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
-			e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
-		s.cited, s.own = p.cite(s.rule.Sources)
+		s.settle(p)
 	}
 	return nil
+}
+
+// settle works out what follows from the rule as the policy has it.
+func (s *ruleState) settle(p *Policy) {
+	e := s.rule.Broken
+	s.unwaivable = s.unwaivable || s.rule.NoWaiver ||
+		e.Pack == moistheat.Reject || e.Load == moistheat.Reject || e.Sterilizer == moistheat.OutOfService
+	s.cited, s.own = p.cite(s.rule.Sources)
+}
+
+// noRule is the error of a rule that does not exist.
+func (p *Policy) noRule(id string) error {
+	ids := slices.Sorted(maps.Keys(p.rules))
+	if w := wordlist.Nearest(ids, id); w != "" {
+		return fmt.Errorf("there is no rule %.60q; did you mean %q?", id, w)
+	}
+	return fmt.Errorf("there is no rule %.60q", id)
 }
 
 // apply takes over what a document says of the rule.
@@ -550,6 +575,17 @@ func (p *Policy) Rule(id string) (r moistheat.Rule, inForce bool) {
 		return s.rule, s.on(p.day)
 	}
 	return moistheat.Rule{}, false
+}
+
+// Rules returns every rule of the policy as [Policy.Rule] does, in force or not, sorted by
+// ID: those of the library and of [OwnRules].
+func (p *Policy) Rules() []moistheat.Rule {
+	var out []moistheat.Rule
+	for _, s := range cmp.Or(p, &noPolicy).rules {
+		out = append(out, s.rule)
+	}
+	slices.SortFunc(out, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
+	return out
 }
 
 // accepts reports whether a finding with these sources may count as met.
@@ -674,20 +710,19 @@ func (p *Policy) follows(s moistheat.Source) bool {
 	return s.Basis == moistheat.Facility
 }
 
-// cite puts the policy's own documents before the others, and says whether there are any.
+// cite returns of some sources those that are the policy's own documents, or all of them if
+// none is, and says which.
 func (p *Policy) cite(sources moistheat.Sources) (moistheat.Sources, bool) {
-	var own, others []moistheat.Source
+	var own []moistheat.Source
 	for s := range sources.All() {
 		if p.follows(s) {
 			own = append(own, s)
-		} else {
-			others = append(others, s)
 		}
 	}
-	if own == nil || others == nil {
-		return sources, own != nil
+	if own == nil {
+		return sources, false
 	}
-	return moistheat.SourcesOf(append(own, others...)...), true
+	return moistheat.SourcesOf(own...), true
 }
 
 // ground says on what a finding rests that a person has to deal with.
@@ -729,9 +764,9 @@ func (p *Policy) about() PolicyName {
 		return n
 	}
 	n.AsksLess, n.LeavesOpen = slices.Clone(p.doc.AsksLess), p.LeavesOpen()
-	n.GeneralPractice = "may quarantine"
+	n.GeneralPractice = lang.Phrase("may quarantine")
 	if g := p.doc.GeneralPractice; g != nil && g.Quarantine == moistheat.No {
-		n.GeneralPractice = "advises"
+		n.GeneralPractice = lang.Phrase("advises")
 	}
 	return n
 }

@@ -1,9 +1,11 @@
 package load
 
 import (
+	"slices"
 	"strconv"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 )
 
@@ -12,9 +14,9 @@ import (
 func (c *checker) prion(i int) {
 	then := ""
 	if p := c.p.doc.Prion; p != nil {
-		then = " " + p.Then
+		then = lang.Sprint(" {1:text}", p.Then)
 	}
-	at, own := suspected(&c.r.Packs[i])
+	at, own := c.suspected(&c.r.Packs[i])
 	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).With("then", then)
 	if p := c.p.doc.Prion; p != nil && !q.Answered() {
 		q.By(p.Source)
@@ -28,24 +30,24 @@ func (c *checker) prion(i int) {
 	}
 	c.Ask(prionShared, "").When(own != moistheat.Yes && asked != moistheat.NotRecorded).With("other", other).
 		BrokenIf(other != "")
-	c.prepared(i, own != moistheat.Yes && asked == moistheat.Yes, other)
+	c.prepared(i, own, asked == moistheat.Yes, other)
 }
 
 // prepared asks whether a pack shared a washer load or a lubricant with a pack of a
 // suspected case, of which other is the name of one.
-func (c *checker) prepared(i int, applies bool, other string) {
+func (c *checker) prepared(i int, own moistheat.Answer, asked bool, other string) {
 	what, open := "", false
 	for j := range c.r.Packs[i].Items {
 		prep := &c.r.Packs[i].Items[j].Preparation
 		if p, found := c.prions.washed[prep.WasherLoad]; found {
-			what, other = "washer load "+prep.WasherLoad, p
+			what, other = lang.Sprint("washer load {1}", prep.WasherLoad), p
 		}
 		if p, found := c.prions.oiled[prep.Lubricant]; found {
-			what, other = "the lubricant "+prep.Lubricant, p
+			what, other = lang.Sprint("the lubricant {1}", prep.Lubricant), p
 		}
 		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
 	}
-	c.Ask(prionPrepared, "").When(applies).With("what", what).With("other", other).
+	c.Ask(prionPrepared, "").When(own != moistheat.Yes && (asked || what != "")).With("what", what).With("other", other).
 		BrokenWhen(what != "").OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
 }
 
@@ -67,8 +69,11 @@ type prions struct {
 }
 
 func (c *checker) countPrions() {
+	for _, k := range c.known.Prions {
+		c.prions.enter(k.WasherLoad, k.Lubricant, k.Pack)
+	}
 	for i := range c.r.Packs {
-		_, a := suspected(&c.r.Packs[i])
+		_, a := c.suspected(&c.r.Packs[i])
 		c.prions.asked = max(c.prions.asked, a)
 		if a == moistheat.Yes {
 			c.prions.last = append(c.prions.last[max(0, len(c.prions.last)-1):], i)
@@ -79,20 +84,36 @@ func (c *checker) countPrions() {
 
 // take takes up what a pack of a suspected case was washed with and lubricated from.
 func (s *prions) take(p *Pack) {
-	if s.washed == nil {
-		s.washed, s.oiled = map[string]string{}, map[string]string{}
-	}
 	s.unshown = s.unshown || len(p.Items) == 0
 	for i := range p.Items {
 		prep := &p.Items[i].Preparation
-		if prep.WasherLoad != "" {
-			s.washed[prep.WasherLoad] = p.ID
-		}
-		if prep.Lubricant != "" {
-			s.oiled[prep.Lubricant] = p.ID
-		}
+		s.enter(prep.WasherLoad, prep.Lubricant, p.ID)
 		s.unshown = s.unshown || unshown(prep)
 	}
+}
+
+// enter enters a washer load and a lubricant container, where they are recorded, as those of a
+// pack of a suspected case.
+func (s *prions) enter(washerLoad, lubricant, pack string) {
+	if s.washed == nil {
+		s.washed, s.oiled = map[string]string{}, map[string]string{}
+	}
+	if washerLoad != "" {
+		s.washed[washerLoad] = pack
+	}
+	if lubricant != "" {
+		s.oiled[lubricant] = pack
+	}
+}
+
+// suspected says whether a pack is of a suspected prion case, by the record or by what is known
+// beside it, and where that is recorded.
+func (c *checker) suspected(p *Pack) (at string, a moistheat.Answer) {
+	at, a = suspected(p)
+	if a != moistheat.Yes && slices.Contains(c.known.Prions, KnownPrion{Pack: p.ID}) {
+		return "", moistheat.Yes
+	}
+	return at, a
 }
 
 // suspected says whether a pack is of a suspected prion case: as a whole, or an item of

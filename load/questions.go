@@ -2,14 +2,12 @@ package load
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
 )
 
@@ -51,12 +49,13 @@ func (r *Report) Questions() []Question {
 		if n == nil {
 			n = &NamedRule{}
 		}
-		key := cmp.Or(n.Act, f.Rule)
+		act, text := r.findOut(n, f)
+		key := cmp.Or(act, f.Rule)
 		q, known := at[key]
 		if !known {
 			q = len(out)
 			at[key] = q
-			out = append(out, Question{Act: key, Text: cmp.Or(n.FindOut, r.Message(*f)), AtTheTime: n.AtTheTime})
+			out = append(out, Question{Act: key, Text: cmp.Or(text, r.Message(*f)), AtTheTime: n.AtTheTime})
 		}
 		w.block(f, q)
 		o := &out[q]
@@ -171,18 +170,24 @@ func (w *obstacles) count(r *Report, questions []Question) {
 	}
 }
 
+// name fills in which pack and item of a record a finding is about.
+func (r *Record) name(f *moistheat.Finding) {
+	i, ok := packOf(f.Pointer)
+	if !ok || i >= len(r.Packs) {
+		return
+	}
+	p := &r.Packs[i]
+	f.Pack = p.ID
+	_, rest, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/packs/"), "/")
+	if j, ok := indexIn(rest, "items/"); ok && j < len(p.Items) {
+		f.Item = itemName(&p.Items[j])
+	}
+}
+
 // locate fills in which pack and item a finding is about, and what answers it.
 func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
-	i, ok := packOf(f.Pointer)
-	if ok && i < len(rec.Packs) {
-		p := &rec.Packs[i]
-		f.Pack = p.ID
-		_, rest, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/packs/"), "/")
-		if j, ok := indexIn(rest, "items/"); ok && j < len(p.Items) {
-			f.Item = itemName(&p.Items[j])
-		}
-	}
-	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted
+	rec.name(f)
+	open := f.Outcome == moistheat.Undetermined && f.Reason != moistheat.BasisNotAccepted && !noCycle(f, r.Findings)
 	if s := r.policy.rules[f.Rule]; open && s != nil {
 		for a := range s.rule.Answers.All() {
 			if p := resolve(a, f.Pointer); !slices.Contains(f.Answers, p) {
@@ -261,23 +266,23 @@ func (t *textWriter) questions(r *Report) {
 	}
 	t.b.WriteString("\n")
 	if held > 0 {
-		title := fmt.Sprintf("To find out before release (%d)", held)
+		title := t.say("To find out before release ({count})", "count", strconv.Itoa(held))
 		if held > mostQuestions {
-			title = fmt.Sprintf("To find out before release (first %d of %d)", mostQuestions, held)
+			title = t.say("To find out before release (first {first} of {count})",
+				"first", strconv.Itoa(mostQuestions), "count", strconv.Itoa(held))
 		}
 		t.line(title)
 	}
 	for _, q := range all[:min(held, mostQuestions)] {
 		t.para("- ", "  ", q.Text)
-		about := "Stands in the way of " + prose.Plural(q.Holds, "pack")
+		about := plural(t.in, q.Holds, "Stands in the way of 1 pack", "Stands in the way of {n} packs")
 		if q.Frees > 0 {
-			about += "; for " + strconv.Itoa(q.Frees) + " nothing else is missing"
+			about += t.say("; for {n} nothing else is missing", "n", strconv.Itoa(q.Frees))
 		}
-		about += ". "
 		if q.AtTheTime {
-			about += "It had to be seen at the time."
+			about += t.say(". It had to be seen at the time.")
 		} else {
-			about += "It can still be found out."
+			about += t.say(". It can still be found out.")
 		}
 		t.para("    ", "    ", about)
 		var findings []moistheat.Finding
@@ -291,6 +296,6 @@ func (t *textWriter) questions(r *Report) {
 		}
 	}
 	if n := len(all) - held; n > 0 {
-		t.line(fmt.Sprintf("%s more would change no verdict.", prose.Plural(n, "question")))
+		t.line(plural(t.in, n, "1 question more would change no verdict.", "{n} questions more would change no verdict."))
 	}
 }

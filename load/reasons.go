@@ -93,7 +93,7 @@ func (p *Policy) Reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) 
 func nameOf(r moistheat.Rule) NamedRule {
 	return NamedRule{
 		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy,
-		FindOut: actOf(r.Act).Text, Act: r.Act, AtTheTime: r.AtTheTime,
+		FindOut: cmp.Or(actOf(r.Act).Text, r.Act), Act: r.Act, AtTheTime: r.AtTheTime,
 		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
 	}
 }
@@ -110,9 +110,8 @@ func (r *Report) named(rule string) *NamedRule {
 	return &r.Rules[i]
 }
 
-func (n *NamedRule) message(f moistheat.Finding) string {
-	rule := moistheat.Rule{Title: n.Title, BrokenText: n.BrokenText, UndeterminedText: n.UndeterminedText}
-	return rule.Message(f)
+func (n *NamedRule) message(f moistheat.Finding, l moistheat.Language) string {
+	return l.Message(moistheat.Rule{Title: n.Title, BrokenText: n.BrokenText, UndeterminedText: n.UndeterminedText}, f)
 }
 
 // text returns what the rule says of all its findings of an outcome.

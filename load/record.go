@@ -86,7 +86,7 @@ type Site struct {
 type Sterilizer struct {
 	ID          string           `json:"id,omitzero"`
 	OnlyOne     moistheat.Answer `json:"onlyOne,omitzero"`     // the site has no other
-	DeclaredFor []DeclaredLoad   `json:"declaredFor,omitzero"` // what the maker declares a type S cycle fit for
+	DeclaredFor []DeclaredLoad   `json:"declaredFor,omitzero"` // what the manufacturer declares a type S cycle fit for
 	CycleTypes  []CycleType      `json:"cycleTypes,omitzero"`  // every type of cycle that the unit can run; absent: not recorded
 	Capacity    []Capacity       `json:"capacity,omitzero"`
 	Accessory   string           `json:"accessory,omitzero"`   // rack or tray holder in use, as the capacity table names it
@@ -147,7 +147,7 @@ type Placement struct {
 	TouchesWall  moistheat.Answer `json:"touchesWall,omitzero"`  // of the chamber
 	WallGap      units.Length     `json:"wallGap,omitzero"`      // to the wall of the chamber; 0: it touches
 	GapAbove     units.Length     `json:"gapAbove,omitzero"`     // to the tray above; 0: it touches
-	AboveWrapped moistheat.Answer `json:"aboveWrapped,omitzero"` // of unwrapped goods: they could drip on wrapped ones
+	AboveWrapped moistheat.Answer `json:"aboveWrapped,omitzero"` // of unwrapped items: they could drip on wrapped ones
 
 	Tray    string      `json:"tray,omitzero"`    // id of the tray or rack it lay in
 	Slot    string      `json:"slot,omitzero"`    // of a rack
@@ -155,9 +155,9 @@ type Placement struct {
 	Overlap units.Ratio `json:"overlap,omitzero"` // share of a pouch that its neighbour covers
 
 	AboveTextile moistheat.Answer `json:"aboveTextile,omitzero"` // of metal: it lay above cloth
-	ItemsApart   moistheat.Answer `json:"itemsApart,omitzero"`   // of unwrapped goods: one layer, none touching another
+	ItemsApart   moistheat.Answer `json:"itemsApart,omitzero"`   // of unwrapped items: one layer, none touching another
 	Upright      moistheat.Answer `json:"upright,omitzero"`      // of cloth: its layers stood upright
-	Stackable    moistheat.Answer `json:"stackable,omitzero"`    // of a container: its maker allows another on it
+	Stackable    moistheat.Answer `json:"stackable,omitzero"`    // of a container: its manufacturer allows another on it
 }
 
 // Spot is where a pack lay on its tray, measured from the front left corner inside
@@ -262,10 +262,10 @@ type Biological struct {
 	MinTemperature units.Temperature `json:"minTemperature,omitzero"`
 	MaxTemperature units.Temperature `json:"maxTemperature,omitzero"`
 	Incubated      units.Duration    `json:"incubated,omitzero"` // until it was read
-	Readout        units.Duration    `json:"readout,omitzero"`   // time the indicator's maker asks for
+	Readout        units.Duration    `json:"readout,omitzero"`   // time the indicator's manufacturer asks for
 	Result         Growth            `json:"result,omitzero"`
 	Control        *Control          `json:"control,omitzero"`
-	Suited         moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its maker says
+	Suited         moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its manufacturer says
 	Enclosed       moistheat.Answer  `json:"enclosed,omitzero"` // it lay in a process challenge device or in a pack
 	FullLoad       moistheat.Answer  `json:"fullLoad,omitzero"` // the load was a full one
 }
@@ -340,7 +340,7 @@ const (
 type CapacitySource string
 
 const (
-	// ByManufacturer: the sterilizer's maker allows no more.
+	// ByManufacturer: the sterilizer's manufacturer allows no more.
 	ByManufacturer CapacitySource = "manufacturer"
 	// ByValidation: the load that the site's own validation challenged.
 	ByValidation CapacitySource = "validation"
@@ -393,12 +393,12 @@ type Purpose string
 
 // The purposes.
 const (
-	ForGoods          Purpose = "goods"
+	ForLoad           Purpose = "load"
 	ForLiquids        Purpose = "liquids"
 	ForAirRemovalTest Purpose = "air removal test"
 	ForLeakTest       Purpose = "leak test"
-	// ForUnwrappedGoods is a cycle that carries goods without packs only.
-	ForUnwrappedGoods Purpose = "unwrapped goods"
+	// ForUnwrappedLoad is a cycle that carries items without packs only.
+	ForUnwrappedLoad Purpose = "unwrapped load"
 )
 
 // CycleType is the type of a small sterilizer's cycle in the terms of EN 13060.
@@ -410,7 +410,7 @@ const (
 	TypeB CycleType = "B"
 	// TypeN carries unwrapped solid products only.
 	TypeN CycleType = "N"
-	// TypeS carries unwrapped solid products and what its maker declares.
+	// TypeS carries unwrapped solid products and what its manufacturer declares.
 	TypeS CycleType = "S"
 )
 
@@ -421,7 +421,7 @@ type CycleCode string
 
 // The codes.
 const (
-	CodeFLS CycleCode = "FLS" // flash: goods without a pack, for immediate use
+	CodeFLS CycleCode = "FLS" // flash: items without a pack, for immediate use
 	CodePRV CycleCode = "PRV" // prevacuum
 	CodeGRV CycleCode = "GRV" // gravity
 	CodeLQD CycleCode = "LQD" // liquids

@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/units"
@@ -20,12 +21,14 @@ const ReportFormat = "moistheat.report/1"
 // Report is what [Check] found. It is its JSON form and nothing besides, so that one read
 // back from JSON says and prints what it did.
 type Report struct {
-	Format  string     `json:"format"`
-	Library string     `json:"library"` // version
-	Policy  PolicyName `json:"policy"`
-	Record  string     `json:"record"` // [Record].ID
-	Load    string     `json:"load,omitempty"`
-	Known   KnownName  `json:"known,omitzero"` // what the report rests on beside the record
+	Format  string `json:"format"`
+	Library string `json:"library"` // version
+	// Language is that of the texts; English where it is not named. See [Report.In].
+	Language moistheat.Language `json:"language,omitzero"`
+	Policy   PolicyName         `json:"policy"`
+	Record   string             `json:"record"` // [Record].ID
+	Load     string             `json:"load,omitempty"`
+	Known    KnownName          `json:"known,omitzero"` // what the report rests on beside the record
 	// Catalogue is what the record was resolved with; nil: with none.
 	Catalogue *CatalogueUse `json:"catalogue,omitempty"`
 	Verdict   Verdict       `json:"verdict"`
@@ -179,16 +182,19 @@ type CycleSummary struct {
 // decided otherwise.
 func (r *Report) Released() bool { return r != nil && r.Verdict.MayRelease }
 
-// Message renders a finding of this report for a person.
+// Message renders a finding of this report for a person, in the language of the report.
 func (r *Report) Message(f moistheat.Finding) string {
 	if n := r.named(f.Rule); n != nil {
-		return n.message(f)
+		return n.message(f, r.Language)
 	}
 	rule, _ := Rule(f.Rule)
 	if rule.ID == "" {
 		return f.Rule
 	}
-	return rule.Message(f)
+	if r == nil {
+		return rule.Message(f)
+	}
+	return r.Language.Message(rule, f)
 }
 
 // asked is about how many outcomes one section of a record has before they are folded.
@@ -230,7 +236,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 		s := p.rules[rule]
 		out.Counts[i].Rule = rule
 		out.state[i] = ruleCount{off: !s.on(p.day),
-			ofPack: s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope}
+			ofPack: !s.added && (s.rule.Scope == moistheat.PackScope || s.rule.Scope == moistheat.ItemScope)}
 	}
 	room := asked
 	if met {
@@ -253,7 +259,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 func impossible() *Report {
 	out := newReport(&Record{}, &Policy{}, false)
 	out.Known.Alone = true
-	out.Findings = append(out.Findings, out.internal("no record or no policy was given"))
+	out.Findings = append(out.Findings, out.internal(lang.Phrase("no record or no policy was given")))
 	out.all.Load, out.Rows = moistheat.Reject, []Row{}
 	out.decide()
 	out.explain()
@@ -383,13 +389,13 @@ func indexIn(pointer, list string) (int, bool) {
 func (p *Policy) refusal(w *moistheat.Waiver) string {
 	switch s := p.rules[w.Rule]; {
 	case s == nil:
-		return "there is no such rule"
+		return lang.Phrase("there is no such rule")
 	case s.unwaivable:
-		return "what the rule can do when it is broken cannot be waived"
+		return lang.Phrase("what the rule can do when it is broken cannot be waived")
 	case w.Author == "" || w.Reason == "" || w.Expires.IsZero():
-		return "it has no author, no reason or no last day"
+		return lang.Phrase("it has no author, no reason or no last day")
 	}
-	return "nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day"
+	return lang.Phrase("nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day")
 }
 
 // decide sets the verdicts from the effects so far. A pack inside a container

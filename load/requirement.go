@@ -8,10 +8,11 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
 // requirement chooses the time-temperature pair that everything in the load needs:
-// for each class of goods the first table of the policy with a matching row, else the
+// for each class of load the first table of the policy with a matching row, else the
 // instructions of all its items, and of those the longest. A class without a pair counts
 // before any that has one. What is asked beside the pair are the limits of the policy.
 func (c *checker) requirement() cycle.Limits {
@@ -27,6 +28,9 @@ func (c *checker) requirement() cycle.Limits {
 			}
 		}
 		if set.AirRemoval == "" && !typed { // a table that tells nothing of air removal has not left it open
+			req = cycle.Requirement{}
+		}
+		if c.foreign(req, class) {
 			req = cycle.Requirement{}
 		}
 		if req.Table == "" || req.NotApplicable {
@@ -49,6 +53,19 @@ func (c *checker) requirement() cycle.Limits {
 		l.Shorter = shorter
 	}
 	return l
+}
+
+// foreign reports whether a row is one for packed instruments or utensils and the packs of that
+// class hold porous items, which it does not describe: its table asks for a longer time of
+// textiles, and the cycle was set to less.
+func (c *checker) foreign(row cycle.Requirement, class cycle.LoadClass) bool {
+	set := c.r.Cycle.Settings
+	held := set.Hold
+	set.Hold = units.New(1, 0, units.Day) // what the row asks, not whether the time set is enough
+	cloth := c.p.lookup(set, cycle.TextilePacks)
+	porous := func(p Pack) bool { return classOf(&p.Pack) == class && p.Porous() == moistheat.Yes }
+	return (class == cycle.WrappedInstruments || class == cycle.WrappedUtensils) &&
+		row.Hold.Compare(cloth.Hold) < 0 && held.Compare(cloth.Hold) < 0 && slices.ContainsFunc(c.r.Packs, porous)
 }
 
 // supplied returns the pair that the instructions of all items of a class name, where
@@ -106,7 +123,7 @@ func names(in *packaging.Instructions, set cycle.Settings) bool {
 		(!in.MaxTemperature.IsValid() || set.Temperature.Compare(in.MaxTemperature) <= 0)
 }
 
-// classOf returns the class of goods that a pack is of.
+// classOf returns the class of load that a pack is of.
 func classOf(p *packaging.Pack) cycle.LoadClass {
 	switch {
 	case p.Packed() && slices.ContainsFunc(p.Items, ofCloth):

@@ -55,7 +55,7 @@ func origin(from map[string]moistheat.Origin, pointer string) moistheat.Origin {
 		rest := pointer[len(at):]
 		list, _, _ := strings.Cut(o.Pointer[1:], "/")
 		name, _, _ := strings.Cut(rest[1:], "/")
-		if !says(list, name) {
+		if !entrySays(list, name) {
 			return moistheat.Origin{}
 		}
 		o.Pointer += rest
@@ -64,8 +64,8 @@ func origin(from map[string]moistheat.Origin, pointer string) moistheat.Origin {
 	return moistheat.Origin{}
 }
 
-// says reports whether the entries of a list have a member.
-func says(list, member string) bool {
+// entrySays reports whether the entries of a list have a member.
+func entrySays(list, member string) bool {
 	t := reflect.TypeFor[Catalogue]()
 	for i := range t.NumField() {
 		if f := t.Field(i); jsonName(f) == list {

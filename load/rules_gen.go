@@ -53,9 +53,11 @@ const (
 	dailyLeak                            // load.daily.leak
 	dailyPenetration                     // load.daily.penetration
 	dateApart                            // load.date.apart
+	decisionContradictory                // load.decision.contradictory
 	doorEarly                            // load.door.early
 	drapeFlat                            // load.drape.flat
 	dryingShort                          // load.drying.short
+	emergencyUnstated                    // load.emergency.unstated
 	fitBeyond                            // load.fit.beyond
 	fitContainer                         // load.fit.container
 	fitInstructions                      // load.fit.instructions
@@ -116,6 +118,7 @@ const (
 	testContradicted                     // load.test.contradicted
 	testFailed                           // load.test.failed
 	testImplausible                      // load.test.implausible
+	testUncorrected                      // load.test.uncorrected
 	textileUnconfirmed                   // load.textile.unconfirmed
 	timeOrder                            // load.time.order
 	traceMissing                         // load.trace.missing

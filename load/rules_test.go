@@ -79,7 +79,7 @@ func good() *Record {
 		Sterilizer: Sterilizer{ID: "S1", OnlyOne: no},
 		Packs:      []Pack{goodPack("P1"), goodPack("P2")},
 		Cycle: &Cycle{
-			Number: "7", Sterilizer: "S1", Purpose: ForGoods, Type: TypeB,
+			Number: "7", Sterilizer: "S1", Purpose: ForLoad, Type: TypeB,
 			Evidence: cycle.Evidence{
 				Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Hold: duration("300 s"), Drying: duration("20 min")},
@@ -278,7 +278,7 @@ func bare(edit func(*Record)) func(*Record) {
 	}
 }
 
-// drape makes the first item a textile whose maker names ways to remove the air.
+// drape makes the first item a textile whose manufacturer names ways to remove the air.
 func drape(air ...moistheat.AirRemoval) func(*Record) {
 	return func(r *Record) {
 		it := &r.Packs[0].Items[0]
@@ -353,7 +353,7 @@ func TestIdentity(t *testing.T) {
 		{"ends before it starts", "load.time.order", "/cycle/ended", broken, "", func(r *Record) { r.Cycle.Ended = r.Cycle.Started.Add(-1) }},
 		{"unloaded before the end", "load.time.order", "/unloading/time", broken, "", func(r *Record) { r.Unloading.Time = r.Cycle.Ended.Add(-time.Second) }},
 		{"no end", "load.time.order", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Ended = time.Time{} }},
-		{"goods", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) {}},
+		{"load", "load.purpose.unsuited", "/cycle/purpose", met, "", func(r *Record) {}},
 		{"leak test", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLeakTest }},
 		{"liquids", "load.purpose.unsuited", "/cycle/purpose", broken, "", func(r *Record) { r.Cycle.Purpose = ForLiquids }},
 		{"unknown", "load.purpose.unsuited", "/cycle", undetermined, "", func(r *Record) { r.Cycle.Purpose = "" }},
@@ -452,7 +452,7 @@ func TestFit(t *testing.T) {
 				r.Packs[i].Barrier = packaging.Unwrapped
 			}
 		}},
-		{"wrapped goods in a gravity cycle", "load.fit.packed", "/packs/0", notInForce, "", gravity},
+		{"wrapped items in a gravity cycle", "load.fit.packed", "/packs/0", notInForce, "", gravity},
 
 		{"solid", "load.fit.narrow", item, notAsked, "", func(r *Record) {}},
 		{"tube in vacuum", "load.fit.narrow", item, met, "", func(r *Record) { lumen(r, tube) }},
@@ -472,7 +472,7 @@ func TestFit(t *testing.T) {
 			lumen(r, tube)
 			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
 		}},
-		{"tube, pulses above atmosphere, named by its maker", "load.fit.narrow", item, met, "", func(r *Record) {
+		{"tube, pulses above atmosphere, named by its manufacturer", "load.fit.narrow", item, met, "", func(r *Record) {
 			lumen(r, tube)
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}}
 			r.Cycle.Type, r.Cycle.Settings.AirRemoval = "", moistheat.SteamFlushPressurePulse
@@ -484,7 +484,7 @@ func TestFit(t *testing.T) {
 		{"solid", "load.fit.wide", item, notAsked, "en-13060", func(r *Record) {}},
 
 		{"beyond", "load.fit.beyond", item, broken, "", func(r *Record) { lumen(r, long) }},
-		{"beyond, named by its maker", "load.fit.beyond", item, met, "", func(r *Record) {
+		{"beyond, named by its manufacturer", "load.fit.beyond", item, met, "", func(r *Record) {
 			lumen(r, long)
 			r.Packs[0].Items[0].Instructions = &packaging.Instructions{AirRemoval: []moistheat.AirRemoval{moistheat.DynamicAirRemoval}}
 		}},
@@ -508,14 +508,14 @@ func TestFit(t *testing.T) {
 			r.Packs[0].Barrier = packaging.RigidContainer
 		}},
 		{"pouch", "load.fit.container", "/packs/0", notAsked, "", func(r *Record) {}},
-		{"container whose maker names gravity", "load.fit.container", "/packs/0", met, "", func(r *Record) {
+		{"container whose manufacturer names gravity", "load.fit.container", "/packs/0", met, "", func(r *Record) {
 			gravity(r)
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.GravityDisplacement}
 		}},
-		{"container whose maker names another", "load.fit.container", "/packs/0", broken, "", func(r *Record) {
+		{"container whose manufacturer names another", "load.fit.container", "/packs/0", broken, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Packs[0].AirRemoval = packaging.RigidContainer, []moistheat.AirRemoval{moistheat.SteamFlushPressurePulse}
 		}},
-		{"container with pulses, its maker's word unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
+		{"with pulses, its IFU unknown", "load.fit.container", "/packs/0", undetermined, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Cycle.Settings.AirRemoval = packaging.RigidContainer, moistheat.SteamFlushPressurePulse
 		}},
 
@@ -567,7 +567,7 @@ func TestFit(t *testing.T) {
 			r.Packs[0].Barrier, r.Packs[1].Barrier = "", ""
 		}},
 		{"gravity", "load.code.mismatch", "/cycle/code", met, "", coded(CodeGRV)},
-		{"pulses for wrapped goods, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeWFP))},
+		{"pulses for wrapped items, without packs", "load.code.mismatch", "/cycle/code", met, "", bare(coded(CodeWFP))},
 		{"pulses, packed", "load.code.mismatch", "/cycle/code", met, "", coded(CodeSFP)},
 		{"no code", "load.code.mismatch", "", notAsked, "", func(r *Record) {}},
 		{"coded as a Bowie-Dick test", "load.purpose.unsuited", "/cycle/code", broken, "", coded(CodeBWD)},
@@ -581,10 +581,10 @@ func TestFit(t *testing.T) {
 			r.Cycle.Purpose = ""
 		}},
 
-		// Textiles only when their maker confirms the cycle (practice of the trade).
+		// Textiles only when their manufacturer confirms the cycle (practice of the trade).
 		{"confirmed", "load.textile.unconfirmed", item + "/instructions/airRemoval", met, "", drape(moistheat.DynamicAirRemoval)},
 		{"another cycle confirmed", "load.textile.unconfirmed", item + "/instructions/airRemoval", broken, "", drape(moistheat.GravityDisplacement)},
-		{"no word of the maker", "load.textile.unconfirmed", item, undetermined, "", drape()},
+		{"no word of the manufacturer", "load.textile.unconfirmed", item, undetermined, "", drape()},
 		{"no textile", "load.textile.unconfirmed", item, notAsked, "", func(r *Record) {}},
 
 		{"pouch in a container", "load.pouch.enclosed", "/packs/0/inside", broken, "", func(r *Record) {
@@ -630,7 +630,7 @@ func TestArrangement(t *testing.T) {
 	capacity := func(rows ...Capacity) func(*Record) {
 		return func(r *Record) { r.Sterilizer.Accessory, r.Sterilizer.Capacity = "rack", rows }
 	}
-	makers := func(m string) Capacity { return Capacity{Mass: mass(m), Authority: ByManufacturer} }
+	rated := func(m string) Capacity { return Capacity{Mass: mass(m), Authority: ByManufacturer} }
 	const at, row = "/packs/0/placement", "/sterilizer/capacity/0"
 	for _, c := range []change{
 		{"on edge", "load.arrangement.stacked", at, met, "", func(r *Record) {}},
@@ -687,24 +687,24 @@ func TestArrangement(t *testing.T) {
 		{"mixed", "load.arrangement.mixed", "/packs", broken, "", func(r *Record) { r.Packs[0].Barrier = packaging.Unwrapped }},
 		{"no packs", "load.arrangement.mixed", "/packs", notAsked, "", func(r *Record) { r.Packs = []Pack{} }},
 
-		{"at the limit", "load.capacity.over", row, met, "", capacity(makers("1 kg"))},
-		{"a gram over", "load.capacity.over", row, broken, "", capacity(makers("0.999 kg"))},
+		{"at the limit", "load.capacity.over", row, met, "", capacity(rated("1 kg"))},
+		{"a gram over", "load.capacity.over", row, broken, "", capacity(rated("0.999 kg"))},
 		// 9 lb is 4.08233133 kg exactly (1959 agreement), so 4.082 kg is within and 4.0824 kg is not.
 		{"4.082 kg under 9 lb", "load.capacity.over", row, met, "", func(r *Record) {
 			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82 g")
-			capacity(makers("9 [lb_av]"))(r)
+			capacity(rated("9 [lb_av]"))(r)
 		}},
 		{"4.0824 kg over 9 lb", "load.capacity.over", row, broken, "", func(r *Record) {
 			r.Packs[0].Mass, r.Packs[1].Mass = mass("4 kg"), mass("82.4 g")
-			capacity(makers("9 [lb_av]"))(r)
+			capacity(rated("9 [lb_av]"))(r)
 		}},
 		{"a mass unknown", "load.capacity.over", row, undetermined, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
-			capacity(makers("1 kg"))(r)
+			capacity(rated("1 kg"))(r)
 		}},
 		{"too heavy without the unknown one", "load.capacity.over", row, broken, "", func(r *Record) {
 			r.Packs[1].Mass = units.Mass{}
-			capacity(makers("0.4 kg"))(r)
+			capacity(rated("0.4 kg"))(r)
 		}},
 		{"row of this cycle", "load.capacity.over", row, broken, "", capacity(Capacity{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Mass: mass("0.999 kg"), Authority: ByManufacturer})},
 		{"row of another air removal", "load.capacity.over", "", notAsked, "", capacity(Capacity{AirRemoval: moistheat.GravityDisplacement, Mass: mass("1 g"), Authority: ByManufacturer})},
@@ -718,10 +718,10 @@ func TestArrangement(t *testing.T) {
 			r.Cycle.Settings.Temperature = units.Temperature{}
 		}},
 		{"row of another accessory", "load.capacity.over", "", notAsked, "", capacity(Capacity{Accessory: "tray", Mass: mass("1 g"), Authority: ByManufacturer})},
-		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(makers("2 kg"), makers("0.5 kg"))},
+		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"), rated("0.5 kg"))},
 		{"within the validated load", "load.validation.over", row, met, "", capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})},
 		{"over the validated load", "load.validation.over", row, broken, "", capacity(Capacity{Mass: mass("0.9999 kg"), Authority: ByValidation})},
-		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(makers("1 kg"))},
+		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(rated("1 kg"))},
 		{"validated, a mass unknown", "load.validation.over", row, undetermined, "", func(r *Record) {
 			r.Packs[0].Mass = units.Mass{}
 			capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})(r)
@@ -804,7 +804,7 @@ func TestBiological(t *testing.T) {
 		{"enclosed", "load.biological.bare", at, met, "", test(func(b *Biological) { b.Enclosed = yes })},
 		{"bare", "load.biological.bare", at, broken, "", test(func(b *Biological) { b.Enclosed = no })},
 		{"unknown", "load.biological.bare", at, undetermined, "", test(func(b *Biological) {})},
-		{"bare, unwrapped goods", "load.biological.bare", at, notAsked, "", func(r *Record) {
+		{"bare, unwrapped items", "load.biological.bare", at, notAsked, "", func(r *Record) {
 			r.Packs[0].Barrier, r.Packs[1].Barrier = packaging.Unwrapped, packaging.Unwrapped
 			test(func(b *Biological) { b.Enclosed = no })(r)
 		}},

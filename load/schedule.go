@@ -97,9 +97,9 @@ func misfit(s calendar.Duty) (member, problem string) {
 	switch {
 	case !calendar.IsTest(s.Test):
 		return "test", string(s.Test) + " is not a test"
-	case s.Cadence != calendar.ByMaker && (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
+	case s.Cadence != calendar.ByManufacturer && (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
 		return "every",
-			"a period belongs to the cadences interval, hours of use and maker's schedule, and is needed for the first two"
+			"a period belongs to the cadences interval, hours of use and manufacturer's schedule, and is needed for the first two"
 	case s.Exposure.Value.IsValid() &&
 		(s.Test != calendar.AirRemovalEvent || s.Exposure.Value.Float64(units.Second) <= 0):
 		return "exposure", "want more than nothing, of an air removal test"

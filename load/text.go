@@ -5,29 +5,33 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
 const columns = 80
 
-// Text returns the report for a person, in lines of at most 80 columns: the
-// verdict, each pack, what is wrong, what could not be judged and what was shown.
+// Text returns the report for a person, in its language and in lines of at most 80
+// columns: the verdict, each pack, what is wrong, what could not be judged and what was
+// shown.
 func (r *Report) Text() string {
 	if r == nil {
 		return ""
 	}
-	t := &textWriter{}
+	t := &textWriter{in: r.Language}
 	t.heading(r)
 	t.packs(r)
-	t.section("Requirements not met", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
+	t.section("Requirements not met ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.questions(r)
-	t.section("Accepted deviations (waivers)", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
-	t.cycle(r.Cycle)
+	t.section("Accepted deviations (waivers) ({count})", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
+	t.cycle(r)
 	t.closing(r)
 	return t.b.String()
 }
@@ -44,6 +48,7 @@ func (r *Report) pick(want func(moistheat.Finding) bool) []moistheat.Finding {
 }
 
 type textWriter struct {
+	in      moistheat.Language
 	b       strings.Builder
 	general bool      // something that is listed rests on general practice
 	warned  []Warning // those that were printed
@@ -92,24 +97,27 @@ func words(text string, width int) []string {
 
 func (t *textWriter) line(s string) { t.para("", "", s) }
 
+// say is [say] in the language of the text.
+func (t *textWriter) say(text lang.Text, pairs ...string) string { return say(t.in, text, pairs...) }
+
 func (t *textWriter) heading(r *Report) {
-	t.para("", "  ", "Load "+prose.Name(cmp.Or(r.Load, r.Record))+", judged by "+r.Policy.Title)
-	v := strings.ToUpper(r.Verdict.Load.String())
+	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy", r.Policy.Title))
+	v := strings.ToUpper(t.in.Word("moistheat.Disposition", r.Verdict.Load.String()))
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
-		v += fmt.Sprintf(", except %s", prose.Plural(bad, "pack"))
+		v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
 	}
 	if r.Verdict.Load == moistheat.Release && !r.Released() && r.refused() == 0 && len(r.Packs) > 0 {
-		v += ", but a person decided to keep some of it back"
+		v += t.say(", but a person decided to keep some of it back")
 	}
 	if r.Known.Alone && r.Verdict.Sterilizer == moistheat.InService {
-		v += ". Nothing in this record takes the sterilizer out of service."
+		v += t.say(". Nothing in this record takes the sterilizer out of service.")
 	} else {
-		v += ". The sterilizer is " + r.Verdict.Sterilizer.String() + "."
+		v += t.say(". The sterilizer is {service:moistheat.Service}.", "service", r.Verdict.Sterilizer.String())
 	}
 	if r.Verdict.Recall {
-		v += " Recall packs already issued."
+		v += t.say(" Recall packs already issued.")
 	}
-	t.para("Verdict: ", "  ", v)
+	t.para(t.say("Verdict: "), "  ", v)
 }
 
 func (r *Report) refused() (n int) {
@@ -123,7 +131,13 @@ func (r *Report) refused() (n int) {
 
 // packs lists the packs by what may happen to them.
 func (t *textWriter) packs(r *Report) {
-	for _, d := range []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject} {
+	all := []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject}
+	names, width := make([]string, len(all)), 11
+	for i, d := range all {
+		names[i] = t.in.Word("moistheat.Disposition", d.String())
+		width = max(width, utf8.RuneCountInString(names[i])+1)
+	}
+	for i, d := range all {
 		var ids []string
 		for _, p := range r.Packs {
 			if p.Disposition == d {
@@ -131,44 +145,45 @@ func (t *textWriter) packs(r *Report) {
 			}
 		}
 		if len(ids) > 0 {
-			t.para(fmt.Sprintf("  %-11s", d), strings.Repeat(" ", 13), strings.Join(ids, ", "))
+			t.para(fmt.Sprintf("  %-*s", width, names[i]), strings.Repeat(" ", width+2), strings.Join(ids, ", "))
 		}
 	}
 }
 
-func (t *textWriter) section(title string, findings []moistheat.Finding, r *Report) {
+func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *Report) {
 	if len(findings) == 0 {
 		return
 	}
 	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("%s (%d)", title, counted(findings)))
+	t.line(t.say(title, "count", strconv.Itoa(counted(findings))))
 	for _, g := range group(findings, r) {
 		f := g.findings[0]
 		t.para("- ", "  ", g.where+g.message+g.more)
 		if f.Waiver != nil {
-			t.para("    ", "    ", "Accepted by "+f.Waiver.Author+": "+f.Waiver.Reason)
+			t.para("    ", "    ", t.say("Accepted by {author}: {reason}", "author", f.Waiver.Author, "reason", f.Waiver.Reason))
 		} else if n := r.named(f.Rule); n != nil {
-			t.action(n, f.Outcome, r)
+			t.action(n, f, r)
 		}
 		var who []string
 		for s := range f.Sources.All() {
 			if !f.Own || r.follows(f.Rule, s) {
-				who = append(who, s.String())
+				who = append(who, sourceIn(t.in, s))
 			}
 		}
 		mark := ""
 		if general(&f) {
-			mark, t.general = ", general practice", true
+			mark, t.general = t.say(", general practice"), true
 		}
-		t.para("    ", "    ", f.Rule+" ["+f.Severity.String()+"]"+mark+": "+strings.Join(who, "; "))
+		t.para("    ", "    ", f.Rule+" ["+t.in.Word("moistheat.Severity", f.Severity.String())+"]"+mark+": "+strings.Join(who, "; "))
 	}
 }
 
 // action writes what a person does about a finding, behind what protects whoever does it:
 // once in full, and then by the name of the hazard.
-func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
-	if o == moistheat.Undetermined {
-		t.para("    ", "    ", cmp.Or(n.FindOut, "Find out what is missing, and record it."))
+func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
+	if f.Outcome == moistheat.Undetermined {
+		_, text := r.findOut(n, &f)
+		t.para("    ", "    ", cmp.Or(text, t.say("Find out what is missing, and record it.")))
 		return
 	}
 	if n.Remedy == "" {
@@ -178,14 +193,14 @@ func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
 	for h := range n.Hazards.All() {
 		i := slices.IndexFunc(r.Warnings, func(w Warning) bool { return w.Hazard == h })
 		if i < 0 || slices.ContainsFunc(t.warned, func(w Warning) bool { return w.Hazard == h }) {
-			again = append(again, string(h))
+			again = append(again, t.in.Word("moistheat.Hazard", string(h)))
 			continue
 		}
 		t.warned = append(t.warned, r.Warnings[i])
-		t.para("    ", "    ", "WARNING: "+string(h)+". "+r.Warnings[i].Sentence)
+		t.para("    ", "    ", t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence", r.Warnings[i].Sentence))
 	}
 	if len(again) > 0 {
-		t.para("    ", "    ", "WARNING: "+strings.Join(again, ", ")+", as above.")
+		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
 	}
 	t.para("    ", "    ", n.Remedy)
 }
@@ -194,33 +209,45 @@ func (t *textWriter) action(n *NamedRule, o moistheat.Outcome, r *Report) {
 func (t *textWriter) warnings() {
 	var points []string
 	for _, w := range t.warned {
-		points = append(points, string(w.Hazard)+": "+joined(w.Sources))
+		points = append(points, t.in.Word("moistheat.Hazard", string(w.Hazard))+": "+joined(t.in, w.Sources))
 	}
 	t.list("The safety instructions of the sterilizer come before the warnings above, which rest on:", points)
 }
 
-func joined(sources moistheat.Sources) string {
+func joined(l moistheat.Language, sources moistheat.Sources) string {
 	var out []string
 	for s := range sources.All() {
-		out = append(out, s.String())
+		out = append(out, sourceIn(l, s))
 	}
 	return strings.Join(out, "; ")
 }
 
+// sourceIn is [moistheat.Source.String] with the basis in a language.
+func sourceIn(l moistheat.Language, s moistheat.Source) string {
+	basis := s.Basis.String()
+	return strings.TrimSuffix(s.String(), "("+basis+")") + "(" + l.Word("moistheat.Basis", basis) + ")"
+}
+
 // Text returns the open findings of an answer to another question than release for a
-// person, under their pointers: what is wrong and what is not recorded, what to do, the
-// warnings that go with it and the sources.
+// person, in English and by pack, load or event: what is wrong and what is not recorded, what
+// to do, the warnings that go with it and the sources.
 func (p *Policy) Text(findings []moistheat.Finding) string {
+	return p.TextIn(moistheat.Language{}, findings)
+}
+
+// TextIn is [Policy.Text] in another language.
+func (p *Policy) TextIn(l moistheat.Language, findings []moistheat.Finding) string {
 	if p == nil {
 		p = &Policy{}
 	}
 	r := &Report{Policy: p.about(), Findings: findings, Disclaimer: moistheat.Disclaimer}
 	r.Rules, r.Warnings = p.Reasons(findings)
-	t := &textWriter{}
-	t.section("Requirements not met", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
-	t.section("What is not recorded", r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
+	r = r.In(l)
+	t := &textWriter{in: l}
+	t.section("Requirements not met ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
+	t.section("What is not recorded ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
 	if t.b.Len() == 0 {
-		t.line("Nothing is open.")
+		t.line(t.say("Nothing is open."))
 	}
 	t.b.WriteString("\n")
 	t.generally(r)
@@ -232,8 +259,8 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 // generally says what general practice may do, where something listed rests on it.
 func (t *textWriter) generally(r *Report) {
 	if t.general {
-		t.line("What is marked as general practice rests on no document of this policy, under which general practice " +
-			r.Policy.GeneralPractice + ".")
+		t.line(t.say("What is marked as general practice rests on no document of this policy, under which general practice "+
+			"{does:text}.", "does", r.Policy.GeneralPractice))
 	}
 }
 
@@ -277,7 +304,7 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 		g := &out[i]
 		g.where = r.where(g.findings)
 		if f, cut := more[g.findings[0].Rule]; cut { // said where the rule is listed last
-			g.more = moistheat.Rule{}.Message(moistheat.Finding{More: f.More}) // in the words of any rule
+			g.more = r.Language.Message(moistheat.Rule{}, moistheat.Finding{More: f.More}) // in the words of any rule
 			delete(more, f.Rule)
 		}
 	}
@@ -285,10 +312,10 @@ func group(findings []moistheat.Finding, r *Report) []grouped {
 }
 
 // where names the packs that findings point into, as "Pack P1, P2: ", or in an answer that
-// is no report, which lists no packs, the pointers.
+// is no report, which lists no packs, what they are about.
 func (r *Report) where(findings []moistheat.Finding) string {
 	if r.Format == "" {
-		return pointers(findings)
+		return r.places(findings)
 	}
 	var ids []string
 	seen := map[string]bool{}
@@ -303,25 +330,53 @@ func (r *Report) where(findings []moistheat.Finding) string {
 		}
 	}
 	if len(ids) == 1 {
-		return "Pack " + ids[0] + ": "
+		return say(r.Language, "Pack {pack}: ", "pack", ids[0])
 	}
-	if len(ids) > 8 {
-		ids = append(ids[:7], prose.Plural(len(ids)-7, "other"))
-	}
-	return "Packs " + strings.Join(ids, ", ") + ": "
+	return say(r.Language, "Packs {packs}: ", "packs", strings.Join(r.first(ids), ", "))
 }
 
-func pointers(findings []moistheat.Finding) string {
+// first returns the first of many names, and how many others there are.
+func (r *Report) first(names []string) []string {
+	if len(names) <= 8 {
+		return names
+	}
+	return append(names[:7], plural(r.Language, len(names)-7, "1 other", "{n} others"))
+}
+
+// places names what findings of an answer that is no report are about, as
+// "Load 411, Load 412: "; of one thing alone they name nothing.
+func (r *Report) places(findings []moistheat.Finding) string {
 	var out []string
 	for _, f := range findings {
-		if p := cmp.Or(f.Pointer, "the document"); !slices.Contains(out, p) {
+		if p := place(r.Language, &f); p != "" && !slices.Contains(out, p) {
 			out = append(out, p)
 		}
 	}
-	if len(out) > 8 {
-		out = append(out[:7], prose.Plural(len(out)-7, "other"))
+	if len(out) == 0 {
+		return ""
 	}
-	return strings.Join(out, ", ") + ": "
+	return strings.Join(r.first(out), ", ") + ": "
+}
+
+// place names what a finding is about: a pack, whose items the message names, else what
+// of a history has an id of its own, else nothing.
+func place(in moistheat.Language, f *moistheat.Finding) string {
+	if f.Pack != "" {
+		return say(in, "Pack {pack}", "pack", prose.Name(f.Pack))
+	}
+	if i, ok := packOf(f.Pointer); ok {
+		return say(in, "Pack without an ID, at place {n}", "n", strconv.Itoa(i+1))
+	}
+	for _, kind := range [...]struct {
+		list string
+		text lang.Text
+	}{{"loads", "Load {id}"}, {"events", "Event {id}"}, {"sterilizers", "Sterilizer {id}"}} {
+		if id, ok := strings.CutPrefix(f.Pointer, "/"+kind.list+"/"); ok {
+			id, _, _ = strings.Cut(id, "/")
+			return say(in, kind.text, "id", prose.Name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id)))
+		}
+	}
+	return ""
 }
 
 // byRule puts findings of one rule together, in the words of the rule where they
@@ -340,7 +395,7 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 		o := &out[i]
 		o.findings, o.more = append(o.findings, g.findings...), o.more+g.more
 		if n := r.named(id); n != nil {
-			o.message = "Not recorded of every pack or item, whether this holds: " + n.Title
+			o.message = say(r.Language, "Not recorded of every pack or item, whether this holds: {title}", "title", n.Title)
 		}
 	}
 	for i := range out {
@@ -349,37 +404,45 @@ func byRule(findings []moistheat.Finding, r *Report) []grouped {
 	return out
 }
 
-func (t *textWriter) cycle(c *CycleSummary) {
+func (t *textWriter) cycle(r *Report) {
+	c := r.Cycle
 	if c == nil || !c.Hold.IsValid() {
 		return
 	}
 	t.b.WriteString("\n")
-	t.line("What the physical record shows")
-	hold := "- hold by the coldest point " + c.Hold.String()
+	t.line(t.say("What the physical record shows"))
+	hold := t.say("- holding time, coldest sensor: {hold:number}", "hold", prose.Measured(c.Hold.Value(), c.RequiredHold.Value()))
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
-		hold += ", from the arrival of sensor " + prose.Name(c.LastToArrive) +
-			" to the leaving of sensor " + prose.Name(c.FirstToLeave)
+		hold += t.say(", from sensor {first} reaching the temperature to sensor {last} falling below it",
+			"first", prose.Name(c.LastToArrive), "last", prose.Name(c.FirstToLeave))
 	}
 	if c.RequiredHold.IsValid() {
-		hold += "; required " + c.RequiredHold.String() + " (" + c.Requirement + ")"
+		hold += t.say("; required {hold:number}", "hold", c.RequiredHold.String())
+		if r.Analysis != nil {
+			row := &r.Analysis.Requirement
+			hold += t.say(" ({class:cycle.LoadClass} at {temperature:number}: {source})", "class", string(row.Class),
+				"temperature", row.Temperature.String(), "source", sourceIn(t.in, row.Source))
+		}
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line("- between " + c.Coldest.String() + " and " + c.Hottest.String() + " during the holding time")
+		t.line(t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
+			"coldest", c.Coldest.String(), "hottest", c.Hottest.String()))
 	}
 	if c.SaturationError.IsValid() {
-		t.line("- within " + c.SaturationError.String() + " of saturated steam")
+		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error", c.SaturationError.String()))
 	}
 	if c.Lethality.IsValid() {
-		t.para("", "  ", "- lethality "+c.Lethality.Convert(units.Minute, 1, units.Down).String()+" at "+c.Reference.String()+", z "+c.Z.String()+
-			"; for information, it does not replace the holding time")
+		t.para("", "  ", t.say("- lethality {lethality:number} at {reference:number}, z {z:number}; "+
+			"for information, it does not replace the holding time",
+			"lethality", c.Lethality.Convert(units.Minute, 1, units.Down).String(), "reference", c.Reference.String(), "z", c.Z.String()))
 	}
 }
 
 // list writes what there is of a list, a point a line.
-func (t *textWriter) list(title string, points []string) {
+func (t *textWriter) list(title lang.Text, points []string) {
 	if len(points) > 0 {
-		t.line(title)
+		t.line(t.say(title))
 	}
 	for _, p := range points {
 		t.para("- ", "  ", p)
@@ -394,22 +457,24 @@ func (t *textWriter) closing(r *Report) {
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
-	t.line(fmt.Sprintf("%s asked, some more than once: %d times met, %d not applicable, %d not in force under this policy.",
-		prose.Plural(len(r.Counts), "rule"), met, na, off))
+	t.line(t.say("{rules} checked, some for several packs or items: {met} times met, {na} not applicable, {off} not in force under this policy.",
+		"rules", plural(t.in, len(r.Counts), "1 rule", "{n} rules"),
+		"met", strconv.Itoa(met), "na", strconv.Itoa(na), "off", strconv.Itoa(off)))
 	t.generally(r)
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
 	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
-		t.para("", "  ", "The policy "+r.Policy.Name+" is the one with the digest "+d[:12]+".")
+		t.para("", "  ", t.say("The policy {policy} is the one with the digest {digest}.", "policy", r.Policy.Name, "digest", d[:12]))
 	}
 	if r.Known.Alone {
-		t.line("This report rests on this record alone: nothing from a history of the sterilizer was known for it.")
+		t.line(t.say("This report rests on this record alone: nothing from a history of the sterilizer was known for it."))
 	} else if d := r.Known.Digest; len(d) > 12 {
-		t.line("What was known of the sterilizer is of " + r.Known.At.Format(stamp) + ", with the digest " + d[:12] + ".")
+		t.line(t.say("What was known of the sterilizer is of {at:date}, with the digest {digest}.",
+			"at", r.Known.At.Format(time.RFC3339), "digest", d[:12]))
 	}
 	t.practice(r.Catalogue)
 	if r.Omitted > 0 {
-		t.line(fmt.Sprintf("%s left out of the lists above for their number.", prose.Plural(r.Omitted, "finding")))
+		t.line(plural(t.in, r.Omitted, "1 more finding not listed above.", "{n} more findings not listed above."))
 	}
 	t.warnings()
 	t.line(r.Disclaimer)
@@ -428,9 +493,10 @@ func (t *textWriter) practice(u *CatalogueUse) {
 		return strings.Join(out, ", ")
 	}
 	if u.Members > 0 {
-		t.para("", "  ", "Rests on standing practice: "+prose.Plural(u.Members, "answer")+" ("+names(u.Practices)+").")
+		t.para("", "  ", t.say("Rests on standing practice: {answers} ({practices}).",
+			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices)))
 	}
 	if len(u.Suspended) > 0 {
-		t.para("", "  ", "Practices suspended, because a load shows otherwise: "+names(u.Suspended)+".")
+		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.", "practices", names(u.Suspended)))
 	}
 }

@@ -168,7 +168,7 @@ func TestTextOfFindings(t *testing.T) {
 	before, after, found := strings.Cut(text, rule.Remedy)
 	require.True(t, found, text)
 	assert.Contains(t, before, "WARNING: sharp. ")
-	assert.Contains(t, before, "/packs/0/items/0/preparation/cleaned: ")
+	assert.Contains(t, before, "Pack P1: ")
 	assert.Contains(t, after, rule.Sources.At(0).Document)
 	assert.True(t, strings.HasSuffix(after, moistheat.Disclaimer))
 

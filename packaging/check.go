@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -188,8 +189,8 @@ func (k *checker) barrier() {
 	p := k.p
 	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
 	fit, by := p.steam()
-	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind, "not recorded"))
-	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, "packaging"))
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind, lang.Phrase("not recorded")))
+	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, lang.Phrase("packaging")))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
 	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
 	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
@@ -352,13 +353,13 @@ func (k *checker) types() {
 	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool { return in.Type == 5 && p.within(&in) })
 	switch {
 	case implant == moistheat.NotRecorded:
-		r.Open(moistheat.Unrecorded).Detail("why", "whether the pack holds an implant is not recorded")
+		r.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("whether the pack holds an implant is not recorded"))
 	case integrating:
 		r.Met()
 	case best == 6:
-		r.Open(moistheat.NoLimit).Detail("why", "it is of type 6, and the text names type 5")
+		r.Open(moistheat.NoLimit).Detail("why", lang.Phrase("it is of type 6, and the text names type 5"))
 	case !known:
-		r.Open(moistheat.Unrecorded).Detail("why", "its type is not recorded")
+		r.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("its type is not recorded"))
 	default:
 		r.Broken()
 	}
@@ -370,7 +371,7 @@ func (k *checker) types() {
 }
 
 // within reports whether an indicator shows what is inside the pack, as every one of
-// goods without a pack does.
+// items without a pack does.
 func (p *Pack) within(in *Indicator) bool { return in.Place == Internal || p.open() }
 
 // best returns the highest type among the indicators inside. known is false if one may
@@ -388,7 +389,7 @@ func (p *Pack) best() (typ int, known bool) {
 // typeName returns the type of an indicator for a person.
 func typeName(typ int) string {
 	if typ == 0 {
-		return "none"
+		return lang.Phrase("none")
 	}
 	return strconv.Itoa(typ)
 }
@@ -397,13 +398,13 @@ func (k *checker) label() {
 	alone, l := k.p.alone(), ask.Some(k.p.Label)
 	var missing []string
 	if l.Sterilizer == "" && !k.c.OneSterilizer {
-		missing = append(missing, "sterilizer")
+		missing = append(missing, lang.Phrase("sterilizer"))
 	}
 	if l.Cycle == "" && l.Load == "" {
-		missing = append(missing, "cycle or load number")
+		missing = append(missing, lang.Phrase("cycle or load number"))
 	}
 	if !l.Date.IsValid() {
-		missing = append(missing, "date of sterilization")
+		missing = append(missing, lang.Phrase("date of sterilization"))
 	}
 	q := k.Ask(labelIncomplete, "/label").When(alone).Given(k.p.Label != nil).BrokenIf(missing != nil)
 	if q.Outcome() == moistheat.Broken {

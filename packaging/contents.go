@@ -8,12 +8,13 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
 func (k *checker) contents() {
 	p := k.p
-	k.Ask(contentsUnlisted, "/items").BrokenIf(len(p.Items) == 0)
+	k.Ask(contentsUnlisted, "/items").Known(len(p.Items) > 0)
 	if len(p.Items) < 2 {
 		return
 	}
@@ -46,9 +47,9 @@ func (p *Pack) conflict() (difference string, known bool) {
 	}
 	switch {
 	case len(air) == 0:
-		return "no air removal suits all of them", known
+		return lang.Phrase("no air removal suits all of them"), known
 	case most.IsValid() && least.Compare(most) > 0:
-		return "one item needs " + least.String() + ", another allows no more than " + most.String(), known
+		return lang.Sprint("one item needs {1:number}, another allows no more than {2:number}", least.String(), most.String()), known
 	}
 	return "", known
 }
@@ -95,14 +96,14 @@ func (k *checker) metals() {
 	}
 	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
 	if len(kinds) < 2 {
-		q.Open(moistheat.Unrecorded).Detail("metals", "not recorded")
+		q.Open(moistheat.Unrecorded).Detail("metals", lang.Phrase("not recorded"))
 		return
 	}
 	slices.Sort(kinds)
 	q.Yes(apart).With("metals", strings.Join(kinds, ", "))
 }
 
-// use asks what must hold of goods that are not kept in a pack, or not kept at all.
+// use asks what must hold of items that are not kept in a pack, or not kept at all.
 func (k *checker) use() {
 	p := k.p
 	if p.Use != Immediate {
@@ -125,7 +126,7 @@ func (k *checker) item(it *Item) {
 	k.cleaning(it)
 	k.traits(it)
 	k.lumens(it)
-	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, "the item")}}
+	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, lang.Phrase("the item"))}}
 	for i := range k.Findings {
 		if f := &k.Findings[i]; f.Outcome < moistheat.Undetermined {
 			continue
@@ -199,13 +200,13 @@ func (k *checker) described(it *Item) {
 	q := k.Ask(itemUndescribed, "")
 	switch {
 	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
-		q.At("/hasTraits").Broken().With("what", "trait")
-	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || slices.Contains(it.Traits, Hollow)):
-		q.At("/hasLumens").Broken().With("what", "lumen")
+		q.At("/hasTraits").Broken().With("what", lang.Phrase("trait"))
+	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || it.Has(Hollow) == moistheat.Yes):
+		q.At("/hasLumens").Broken().With("what", lang.Phrase("lumen"))
 	case !it.described():
-		q.At("/traits").Open(moistheat.Unrecorded).With("what", "what the item is")
+		q.At("/traits").Open(moistheat.Unrecorded).With("what", lang.Phrase("what the item is"))
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
-		q.At("/lumens").Open(moistheat.Unrecorded).With("what", "the lumens that it has")
+		q.At("/lumens").Open(moistheat.Unrecorded).With("what", lang.Phrase("the lumens that it has"))
 	default:
 		q.Met()
 	}

@@ -12,7 +12,7 @@
 //
 // # What a gap in a record means
 //
-// A yes or no that nobody wrote down is [moistheat.NotRecorded] and leaves the
+// A yes or no that was not recorded is [moistheat.NotRecorded] and leaves the
 // rules that need it undetermined. An empty list says no more than an absent one: that
 // it is not recorded. HasTraits and HasLumens of an [Item] answer that there are none. Of a
 // nil [Pack] or [Item] nothing is recorded.
@@ -20,7 +20,7 @@
 // # Figures
 //
 // Limits that documents disagree on are data, one file a document: [FigureNames] lists
-// them, [FiguresFor] takes those that somebody chose to follow, and [ParseFigures] reads
+// them, [FiguresFor] takes those that a caller chose to follow, and [ParseFigures] reads
 // a facility's own. A limit that none of the chosen documents states is not asked. The
 // lumen classes follow one definition: see [Lumen.Class].
 package packaging

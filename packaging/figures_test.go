@@ -91,7 +91,7 @@ func TestFiguresFor(t *testing.T) {
 const ownFigures = `{
 	"format": "moistheat.packaging-figures/1",
 	"id": "our-pouches",
-	"title": "Instructions of our pouch maker",
+	"title": "Instructions of our pouch manufacturer",
 	"figures": [{
 		"row": "seal", "limit": "least seal width", "length": {"value": 8, "unit": "mm"},
 		"source": {"document": "Instructions for use", "basis": "facility"}
@@ -113,7 +113,7 @@ func TestParseFigures(t *testing.T) {
 	for _, tt := range []struct{ from, to, want string }{
 		{`figures/1`, `figures/2`, "/format"},
 		{`"our-pouches"`, `"our pouches"`, "/id"},
-		{`"Instructions of our pouch maker"`, `""`, "/title"},
+		{`"Instructions of our pouch manufacturer"`, `""`, "/title"},
 		{`"row": "seal"`, `"row": ""`, "/figures/0"},
 		{`{"value": 8, "unit": "mm"}`, `{"value": 0, "unit": "mm"}`, "above zero"},
 		{`{"value": 8, "unit": "mm"}`, `{"value": 8, "unit": "kg"}`, "/figures/0/length/unit"},

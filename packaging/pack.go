@@ -36,7 +36,7 @@ type Pack struct {
 
 	AirExpelled moistheat.Answer `json:"airExpelled,omitzero"` // the air was pressed out of the pouch before sealing
 
-	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the maker states the barrier as fit for this steam process
+	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the manufacturer states the barrier as fit for this steam process
 	Reused   moistheat.Answer `json:"reused,omitzero"`   // the barrier was used before
 	Expires  moistheat.Date   `json:"expires,omitzero"`  // last day on which the barrier material may be used
 
@@ -55,7 +55,7 @@ type Pack struct {
 	// around a tray. It is empty for a pack that stands alone.
 	Inside string `json:"inside,omitzero"`
 
-	// AirRemoval are, of a rigid container, the ways of removing air that its maker
+	// AirRemoval are, of a rigid container, the ways of removing air that its manufacturer
 	// names, any one of them. Absent: not recorded.
 	AirRemoval []moistheat.AirRemoval `json:"airRemoval,omitzero"`
 }
@@ -70,9 +70,9 @@ type Size struct {
 // Wrap is how sheets were folded around the contents.
 type Wrap struct {
 	Sheets    int              `json:"sheets,omitzero" min:"1"` // a bonded double sheet counts as one; 0 is not recorded
-	Bonded    moistheat.Answer `json:"bonded,omitzero"`         // a double sheet, joined by its maker
+	Bonded    moistheat.Answer `json:"bonded,omitzero"`         // a double sheet, joined by its manufacturer
 	Steps     int              `json:"steps,omitzero" min:"1"`  // 1: all sheets together; 2: one by one; 0: not recorded
-	TwoSheets moistheat.Answer `json:"twoSheets,omitzero"`      // the maker of the sheets asks for two of them
+	TwoSheets moistheat.Answer `json:"twoSheets,omitzero"`      // the manufacturer of the sheets asks for two of them
 	Washed    moistheat.Answer `json:"washed,omitzero"`         // of cloth: washed and looked over since its last use
 }
 
@@ -81,7 +81,7 @@ type Double struct {
 	Facing    moistheat.Answer `json:"facing,omitzero"`    // paper lies on paper and film on film
 	Folded    moistheat.Answer `json:"folded,omitzero"`    // the inner pouch was folded to fit
 	SameSize  moistheat.Answer `json:"sameSize,omitzero"`  // both pouches have one size
-	Validated moistheat.Answer `json:"validated,omitzero"` // the maker of the pouches allows double use
+	Validated moistheat.Answer `json:"validated,omitzero"` // the manufacturer of the pouches allows double use
 }
 
 // Seal is how a pack was closed, as looked at before the cycle.
@@ -149,10 +149,10 @@ type Item struct {
 	Lumens    []Lumen          `json:"lumens,omitzero" maxItems:"64"`
 
 	Open         moistheat.Answer `json:"open,omitzero"`         // hinges and ratchets stand open
-	Disassembled moistheat.Answer `json:"disassembled,omitzero"` // taken apart or loosened as its maker says
+	Disassembled moistheat.Answer `json:"disassembled,omitzero"` // taken apart or loosened as its manufacturer says
 	Guarded      moistheat.Answer `json:"guarded,omitzero"`      // its points and edges are covered or held
 
-	GuardVented  moistheat.Answer `json:"guardVented,omitzero"`  // the guard lets steam in, as its maker has tested
+	GuardVented  moistheat.Answer `json:"guardVented,omitzero"`  // the guard lets steam in, as its manufacturer has tested
 	HandleFirst  moistheat.Answer `json:"handleFirst,omitzero"`  // its handle lies towards the end that is opened
 	HeatTolerant moistheat.Answer `json:"heatTolerant,omitzero"` // it stands steam sterilization
 	Separated    moistheat.Answer `json:"separated,omitzero"`    // of bowls in bowls: something is between them
@@ -185,8 +185,8 @@ type Preparation struct {
 	Lubricant  string `json:"lubricant,omitzero"`  // the facility's key of the container that the lubricant came from
 }
 
-// Instructions are what the maker of an item says about its sterilization. A
-// member that is absent is one that the maker leaves open.
+// Instructions are what the manufacturer of an item says about its sterilization. A
+// member that is absent is one that the manufacturer leaves open.
 type Instructions struct {
 	AirRemoval     []moistheat.AirRemoval `json:"airRemoval,omitzero"` // any one of these
 	MinTemperature units.Temperature      `json:"minTemperature,omitzero"`
@@ -205,12 +205,12 @@ func (it *Item) critical() bool { return it.Class != Semicritical && it.Class !=
 
 // Has says whether the item has a trait. It is [moistheat.NotRecorded] for an item
 // without Traits, unless HasTraits says that it has none. An item whose Kind stays in
-// the body is an implant, marked so or not; one that has lumens is hollow.
+// the body is an implant, marked so or not; one that has lumens is hollow, and so is a tube.
 func (it *Item) Has(t Trait) moistheat.Answer {
 	switch {
 	case it != nil && t == Implant && it.Kind != "":
 		return moistheat.Yes
-	case it != nil && t == Hollow && it.HasLumens == moistheat.Yes:
+	case it != nil && t == Hollow && (it.HasLumens == moistheat.Yes || slices.Contains(it.Traits, Tubing)):
 		return moistheat.Yes
 	case it != nil && t == Hollow && it.HasLumens == moistheat.No && len(it.Traits) == 0:
 		return moistheat.No

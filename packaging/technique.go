@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -30,18 +31,18 @@ func (k *checker) sealer() {
 	}
 	switch {
 	case s.Tested == moistheat.No:
-		q.At("/seal/tested").Broken().With("due", "it was not tested")
+		q.At("/seal/tested").Broken().With("due", lang.Phrase("it was not tested"))
 	case last.IsValid() && changed.Compare(last) > 0 && (!on.IsValid() || changed.Compare(on) <= 0):
 		q.At("/seal/changed").Broken().
-			With("due", "last on "+last.String()+", and repaired or given new material on "+changed.String())
+			With("due", lang.Sprint("last on {1:date}, and repaired or given new material on {2:date}", last.String(), changed.String()))
 	case until.IsValid() && on.Compare(until) > 0:
-		q.Broken().With("due", "last on "+last.String()+", due again by "+until.String())
+		q.Broken().With("due", lang.Sprint("last on {1:date}, due again by {2:date}", last.String(), until.String()))
 	case !last.IsValid() && s.Tested == moistheat.Yes:
 		q.At("/seal/tested").Met()
 	case !last.IsValid():
-		q.At("/seal").Open(moistheat.Unrecorded).With("missing", "when the sealer was last tested")
+		q.At("/seal").Open(moistheat.Unrecorded).With("missing", lang.Phrase("when the sealer was last tested"))
 	case age == nil && s.Tested == moistheat.NotRecorded:
-		q.Open(moistheat.NoLimit).With("missing", "how old the test may be")
+		q.Open(moistheat.NoLimit).With("missing", lang.Phrase("how old the test may be"))
 	default:
 		k.counts(q, s)
 	}
@@ -52,12 +53,12 @@ func (k *checker) sealer() {
 func (k *checker) counts(q ask.Question, s Seal) {
 	switch on := k.c.Date; {
 	case !on.IsValid():
-		q.Open(moistheat.Unrecorded).With("missing", "on which day the pack was sterilized")
+		q.Open(moistheat.Unrecorded).With("missing", lang.Phrase("on which day the pack was sterilized"))
 	case s.LastTest.Compare(on) > 0:
-		q.Open(moistheat.Unrecorded).With("missing", "how the sealer's last test before this load went")
+		q.Open(moistheat.Unrecorded).With("missing", lang.Phrase("how the sealer's last test before this load went"))
 	case !s.Changed.IsValid() && s.Tested == moistheat.NotRecorded:
 		q.At("/seal").Open(moistheat.Unrecorded).
-			With("missing", "whether the sealer was repaired or given new material since")
+			With("missing", lang.Phrase("whether the sealer was repaired or given new material since"))
 	default:
 		q.Met()
 	}
@@ -69,10 +70,10 @@ func (k *checker) muslin() {
 	about := both(ask.AnswerOf(p.Barrier == TextileWrap), p.textiles())
 	sides := p.Size.sorted()
 	for f := range k.figures(GreatestMuslinWidth) {
-		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", "middle")
+		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", lang.Phrase("middle"))
 	}
 	for f := range k.figures(GreatestMuslinLength) {
-		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[2].Value()).With("side", "longest")
+		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[2].Value()).With("side", lang.Phrase("longest"))
 	}
 	density, ok := p.density()
 	var shown units.Value // rounded; what is compared is exact

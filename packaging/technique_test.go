@@ -117,10 +117,10 @@ var techniqueTests = []ruleTest{
 
 	{"cleaning.unrequested", met, "/items/0/preparation/method", "in a machine", same},
 	{"cleaning.unrequested", met, "/items/0/preparation/method", "in an ultrasonic bath", byHand(packaging.Ultrasonic, nil)},
-	{"cleaning.unrequested", met, "/items/0/instructions/handCleaning", "as its maker asks", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: yes})},
-	{"cleaning.unrequested", broken, "/items/0/instructions/handCleaning", "its maker does not ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: no})},
+	{"cleaning.unrequested", met, "/items/0/instructions/handCleaning", "as its IFU ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: yes})},
+	{"cleaning.unrequested", broken, "/items/0/instructions/handCleaning", "its IFU do not ask", byHand(packaging.Manual, &packaging.Instructions{HandCleaning: no})},
 	{"cleaning.unrequested", broken, "/items/0/instructions/handCleaning", "wiped only", byHand(packaging.Wiping, &packaging.Instructions{HandCleaning: no})},
-	{"cleaning.unrequested", open, "/items/0/instructions/handCleaning", "its maker's word not recorded", byHand(packaging.Immersion, &packaging.Instructions{})},
+	{"cleaning.unrequested", open, "/items/0/instructions/handCleaning", "its IFU not recorded", byHand(packaging.Immersion, &packaging.Instructions{})},
 	{"cleaning.unrequested", open, "/items/0/instructions", "no instructions", byHand(packaging.Manual, nil)},
 	{"cleaning.unrequested", open, "/items/0/preparation/method", "method not recorded", byHand("", nil)},
 
@@ -249,7 +249,7 @@ var techniqueTests = []ruleTest{
 	{"immediate.unfounded", open, "/reason", "not recorded", at(packaging.Immediate, "")},
 	{"immediate.unindicated", na, "/indicators", "for later", same},
 	{"immediate.unindicated", met, "/indicators", "type 5", all(at(packaging.Immediate, ""), inside(5))},
-	{"immediate.unindicated", met, "/indicators", "type 6 beside unwrapped goods", all(unwrap, at(packaging.Immediate, ""), inside(6))},
+	{"immediate.unindicated", met, "/indicators", "type 6 beside unwrapped items", all(unwrap, at(packaging.Immediate, ""), inside(6))},
 	{"immediate.unindicated", broken, "/indicators", "type 4", all(at(packaging.Immediate, ""), inside(4))},
 	{"immediate.unindicated", open, "/indicators", "not recorded", all(unwrap, at(packaging.Immediate, ""))},
 	{"immediate.uncovered", na, "/covered", "packed", at(packaging.Immediate, "")},
@@ -309,10 +309,10 @@ var handlingTests = []ruleTest{
 	{"lubricant.excess", broken, "/items/0/preparation/wiped", "left on", item(func(it *packaging.Item) { it.Preparation.Lubricated, it.Preparation.Wiped = yes, no })},
 	{"lubricant.excess", open, "/items/0/preparation/wiped", "not recorded", with(nothing, packaging.Powered)},
 	{"lubricant.unasked", na, "/items/0/instructions/lubrication", "not lubricated", same},
-	{"lubricant.unasked", met, "/items/0/instructions/lubrication", "its maker asks for it", item(func(it *packaging.Item) {
+	{"lubricant.unasked", met, "/items/0/instructions/lubrication", "its IFU ask for it", item(func(it *packaging.Item) {
 		it.Preparation.Lubricated, it.Instructions = yes, &packaging.Instructions{Lubrication: yes}
 	})},
-	{"lubricant.unasked", broken, "/items/0/instructions/lubrication", "its maker does not", item(func(it *packaging.Item) {
+	{"lubricant.unasked", broken, "/items/0/instructions/lubrication", "its IFU do not", item(func(it *packaging.Item) {
 		it.Preparation.Lubricated, it.Instructions = yes, &packaging.Instructions{Lubrication: no}
 	})},
 	{"lubricant.unasked", open, "/items/0/instructions/lubrication", "no instructions", item(func(it *packaging.Item) { it.Preparation.Lubricated = yes })},

@@ -29,7 +29,7 @@ const (
 	Foil Barrier = "foil"
 	// ClosedVessel: box, jar or bottle of metal or glass that lets no steam in.
 	ClosedVessel Barrier = "closed vessel"
-	// OtherBarrier: anything else; its maker must state it as fit for steam.
+	// OtherBarrier: anything else; its manufacturer must state it as fit for steam.
 	OtherBarrier Barrier = "other"
 )
 
@@ -91,7 +91,7 @@ type Trait string
 const (
 	// Hinged: has a hinge, box lock or ratchet.
 	Hinged Trait = "hinged"
-	// MultiPart: its maker wants it taken apart or loosened.
+	// MultiPart: its manufacturer wants it taken apart or loosened.
 	MultiPart Trait = "multi-part"
 	// Hollow: has a bore, channel or tube; its Lumens give the sizes.
 	Hollow Trait = "hollow"
@@ -105,13 +105,13 @@ const (
 	Sharp Trait = "sharp"
 	// Powered: driven by air or motor, such as a handpiece.
 	Powered Trait = "powered"
-	// SingleUse: marked by its maker for one use.
+	// SingleUse: marked by its manufacturer for one use.
 	SingleUse Trait = "single-use"
 	// Implant: stays in the body.
 	Implant Trait = "implant"
 	// Tubing: a flexible tube.
 	Tubing Trait = "tubing"
-	// SinglePatient: marked by its maker for one patient.
+	// SinglePatient: marked by its manufacturer for one patient.
 	SinglePatient Trait = "single-patient"
 	// ImplantInstrument: used to place implants.
 	ImplantInstrument Trait = "implant instrument"

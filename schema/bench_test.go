@@ -30,7 +30,7 @@ func record(packs, samples int) []byte {
 			`{"name":"suction tip","count":2,"class":"semicritical","traits":["hollow"],"lumens":[{"length":{"value":120,"unit":"mm"},"bore":{"value":2.5,"unit":"mm"},"openEnds":2}]}],`+
 			`"condition":{"dry":true,"intact":true}}`, i, 100+i)
 	}
-	b.WriteString(`],"cycle":{"number":"0147","purpose":"goods","started":"2026-03-09T08:15:00+01:00","ended":"2026-03-09T09:02:30+01:00",` +
+	b.WriteString(`],"cycle":{"number":"0147","purpose":"load","started":"2026-03-09T08:15:00+01:00","ended":"2026-03-09T09:02:30+01:00",` +
 		`"settings":{"airRemoval":"dynamic-air-removal","temperature":{"value":134,"unit":"Cel"},"hold":{"value":210,"unit":"s"}},"aborted":false,` +
 		`"trace":{"time":{"unit":"s","values":[`)
 	column := func(format string, value func(i int) any) {

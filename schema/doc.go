@@ -14,11 +14,21 @@
 // Only this package needs the schema engine; a program that does not import it does
 // not carry the engine.
 //
+// # In other languages
+//
+// A validator of another program has to assert the keyword "format": of dates and times
+// it is the only one that refuses a day that is none, and the standard lets a validator
+// pass over it unless it is told so. The schemas hold under the strictest settings of a
+// common validator. Each definition has a name and a title, stands once, and is referred
+// to by a $ref with nothing beside it, so that a generator makes one type of it;
+// [Line] chooses between documents by their member "format". A program in TypeScript
+// with types made so is in examples/webfront.
+//
 // # What a schema cannot say
 //
-// Bytes are bounded before anything else looks at them: size, depth, length of
-// strings and numbers, duplicate names, strict UTF-8. What fails there is an
-// [*Error], not a finding, because nothing was checked. The description of each
+// Bytes are bounded before anything else reads them: size, depth, length of
+// strings and numbers, duplicate names, strict UTF-8. What fails there is a
+// [moistheat.DocumentError], not a finding, because nothing was checked. The description of each
 // schema lists these bounds for readers in other languages. Whether ids are unique,
 // times in order and units meant as written is asked by package load, of a record
 // that has the right shape.
@@ -38,7 +48,7 @@
 //   - a document that a program may write stays valid: nothing that was accepted is
 //     refused, no bound becomes tighter, no optional member becomes required;
 //   - a member, word or unit keeps its meaning, and an absent member goes on to mean
-//     that nobody recorded it;
+//     that it was not recorded;
 //   - members, words and units may be added. A program that reads reports, or another
 //     program's documents, passes over members that it does not know and takes a word
 //     that it does not know for one that it cannot judge;

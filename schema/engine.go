@@ -93,13 +93,18 @@ func (s *schema) survey(v any) {
 const origin = "moistheat-origin"
 
 // expand returns the engine's copy of a schema. It has the keyword elements for items,
-// and the definitions that refer to no other, such as texts and quantities, in the
-// places of their $ref: the engine takes a step for each.
+// references without what describes them, and the definitions that refer to no other,
+// such as texts and quantities, in the places of their references: the engine takes a
+// step for each. A choice of documents is one by format, so that only the document that
+// is meant says what is wrong.
 func expand(v any, defs map[string]any) any {
 	switch v := v.(type) {
 	case map[string]any:
-		name, def := small(v, defs)
-		if def != nil {
+		name, def := referred(v, defs)
+		switch {
+		case def != nil && refers(def):
+			return map[string]any{"$ref": definitions + name}
+		case def != nil:
 			v = def
 		}
 		out := make(map[string]any, len(v)+1)
@@ -109,6 +114,8 @@ func expand(v any, defs map[string]any) any {
 				out[key] = w
 			case key == "items" && v["type"] == "array" && v["prefixItems"] == nil:
 				out[elements] = expand(w, defs)
+			case key == "oneOf" && v["allOf"] == nil && byFormat(w, defs) != nil:
+				out["allOf"] = expand(byFormat(w, defs), defs)
 			default:
 				out[key] = expand(w, defs)
 			}
@@ -127,23 +134,53 @@ func expand(v any, defs map[string]any) any {
 	return v
 }
 
-// small returns the definition that a node stands for, if the node asks nothing else
-// and the definition means the same wherever it stands.
-func small(node, defs map[string]any) (name string, def map[string]any) {
-	ref, _ := node["$ref"].(string)
-	name, isDef := strings.CutPrefix(ref, "#/$defs/")
-	if !isDef {
-		return "", nil
-	}
+const definitions = "#/$defs/"
+
+// referred returns the definition that a node stands for, if the node asks nothing
+// itself: it is a $ref, or an allOf of nothing but one, beside what describes it.
+func referred(node, defs map[string]any) (name string, def map[string]any) {
 	for key := range node {
-		if key != "$ref" && key != "title" && key != "description" && key != "examples" {
+		if !slices.Contains([]string{"$ref", "allOf", "title", "description", "examples"}, key) {
 			return "", nil
 		}
 	}
-	if def, _ = defs[name].(map[string]any); refers(def) {
+	if all, _ := node["allOf"].([]any); len(all) == 1 && node["$ref"] == nil {
+		node, _ = all[0].(map[string]any)
+		if len(node) > 1 {
+			return "", nil
+		}
+	}
+	ref, _ := node["$ref"].(string)
+	name, isDef := strings.CutPrefix(ref, definitions)
+	if !isDef {
 		return "", nil
 	}
+	def, _ = defs[name].(map[string]any)
 	return name, def
+}
+
+// byFormat returns the conditions that choose between documents by their member format,
+// or nil if they are told apart by anything else. What stands beside them has to list the
+// formats.
+func byFormat(choice any, defs map[string]any) []any {
+	documents, _ := choice.([]any)
+	out := make([]any, len(documents))
+	for i, d := range documents {
+		node, _ := d.(map[string]any)
+		_, def := referred(node, defs)
+		format, has := lookup(def, "/properties/format/const")
+		if !has {
+			return nil
+		}
+		out[i] = map[string]any{
+			"if": map[string]any{
+				"required":   []any{"format"},
+				"properties": map[string]any{"format": map[string]any{"const": format}},
+			},
+			"then": node,
+		}
+	}
+	return out
 }
 
 // published returns the place in the published schema of a place in the copy.

@@ -3,6 +3,7 @@ package schema
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"reflect"
 	"regexp"
 	"slices"
@@ -19,10 +20,11 @@ import (
 type form struct {
 	annotations
 	Ref        string           `json:"$ref"`
+	AllOf      []*form          `json:"allOf"`
 	Type       string           `json:"type"`
 	Properties map[string]*form `json:"properties"`
 	Required   []string         `json:"required"`
-	Additional *bool            `json:"additionalProperties"`
+	Additional *additional      `json:"additionalProperties"`
 	Items      *form            `json:"items"`
 	MinItems   int              `json:"minItems"`
 	MaxItems   *int             `json:"maxItems"`
@@ -37,6 +39,20 @@ type form struct {
 
 	def    *form // what Ref stands for
 	regexp *regexp.Regexp
+}
+
+// additional is what an object asks of the members that it does not describe: nil if
+// there may be none.
+type additional struct{ each *form }
+
+func (a *additional) UnmarshalJSON(data []byte) error {
+	if string(data) == "false" {
+		return nil
+	}
+	if a.each = readForm(data); a.each == nil {
+		return errors.New("a schema without a form")
+	}
+	return nil
 }
 
 // annotations are the keywords that ask nothing of a value.
@@ -86,11 +102,21 @@ func (f *form) link(defs map[string]*form) {
 		p.link(defs)
 	}
 	f.Items.link(defs)
-	if f.Ref != "" {
+	if f.Additional != nil {
+		f.Additional.each.link(defs)
+	}
+	if f.Ref != "" || f.AllOf != nil {
 		bare := *f
-		bare.annotations, bare.Ref = annotations{}, ""
-		if name, ok := strings.CutPrefix(f.Ref, "#/$defs/"); ok && reflect.ValueOf(bare).IsZero() {
+		bare.annotations, bare.Ref, bare.AllOf = annotations{}, "", nil
+		name, ok := strings.CutPrefix(f.Ref, definitions)
+		switch only := reflect.ValueOf(bare).IsZero(); {
+		case only && ok && f.AllOf == nil:
 			f.def = defs[name]
+		case only && f.Ref == "" && len(f.AllOf) == 1:
+			f.def = f.AllOf[0]
+			f.def.link(defs)
+		default:
+			f.Type = ""
 		}
 		return
 	}
@@ -137,7 +163,14 @@ func (f *form) fitsObject(v map[string]any) bool {
 		}
 	}
 	for name, w := range v {
-		if m, known := f.Properties[name]; known && !m.fits(w) || !known && f.Additional != nil {
+		m, known := f.Properties[name]
+		if !known {
+			if f.Additional == nil {
+				continue
+			}
+			m = f.Additional.each
+		}
+		if !m.fits(w) {
 			return false
 		}
 	}

@@ -95,8 +95,12 @@ func (k *keywordMutants) each(node any, place string, wrap func(any) any) {
 			k.each(n["items"], place+"/items", func(v any) any { return wrap([]any{v}) })
 		}
 	}
-	if n["type"] == "object" && n["properties"] != nil { // else an object of any members
+	if n["type"] == "object" {
 		k.members(n, place, minimal(k.root, n).(object), wrap)
+	}
+	choice, _ := n["oneOf"].([]any)
+	for _, c := range choice {
+		k.each(c, place, wrap)
 	}
 	conditions, _ := n["allOf"].([]any)
 	for i, c := range conditions {
@@ -121,8 +125,11 @@ func (k *keywordMutants) members(n object, place string, base object, wrap func(
 			return wrap(more)
 		}
 	}
-	if n["additionalProperties"] == false {
+	switch more := n["additionalProperties"].(type) {
+	case bool:
 		k.yield(keywordMutant{place + "/additionalProperties", true, with("zz")(true)})
+	case object:
+		k.each(more, place+"/additionalProperties", with("zz"))
 	}
 	properties, _ := n["properties"].(object)
 	for _, name := range slices.Sorted(maps.Keys(properties)) {
@@ -178,12 +185,6 @@ func (k *keywordMutants) condition(n, c object, place string, wrap func(any) any
 	}
 }
 
-func ref(node any) (string, bool) {
-	n, _ := node.(object)
-	s, ok := n["$ref"].(string)
-	return strings.TrimPrefix(s, "#/$defs/"), ok
-}
-
 func jsonType(v any) string {
 	switch v.(type) {
 	case nil:
@@ -220,6 +221,11 @@ func places(v any, at string, to map[string]bool) {
 				}
 				places(sub, at+"/"+key+"/"+name, to)
 			}
+		case "additionalProperties":
+			if w == false {
+				to[at+"/"+key] = true
+			}
+			places(w, at+"/"+key, to)
 		case "items", "then", "else":
 			places(w, at+"/"+key, to)
 		case "allOf":
@@ -249,7 +255,7 @@ func TestEveryKeyword(t *testing.T) {
 			places(root, "", left)
 			total, documents := len(left), 0
 			eachKeyword(root, func(m keywordMutant) {
-				if documents++; !thorough && !left[m.place] && documents%4 > 0 {
+				if documents++; !thorough && !left[m.place] && documents%12 > 0 {
 					return
 				}
 				data := write(t, m.doc)
@@ -261,10 +267,12 @@ func TestEveryKeyword(t *testing.T) {
 				require.True(t, err == nil || hit, "%s: %v", m.place, err)
 				keyword := m.place[strings.LastIndexByte(m.place, '/')+1:]
 				for _, f := range findings {
-					// One rule has one finding at a value: pattern and format of a text, an
-					// amount of water with what its determinand asks of it, and a line with
-					// what its format asks.
-					hit = hit || f.Table == id+"#"+m.place || f.Table == id+"#"+strings.Replace(m.place, "/pattern", "/format", 1) ||
+					// One rule has one finding at a value: pattern and format of a text, a
+					// number with what the limit that it belongs to asks of it, an amount of
+					// water with what its determinand asks, and a line with what its format asks.
+					hit = hit || f.Table == id+"#"+m.place ||
+						m.refused && kind == schema.PackagingFigures && keyword == "type" && strings.HasSuffix(f.Table, "/type") ||
+						f.Table == id+"#"+strings.Replace(m.place, "/pattern", "/format", 1) ||
 						m.refused && kind == schema.WaterLimits && strings.HasPrefix(f.Pointer, "/sections/0/rows/0/m") && strings.HasSuffix(f.Table, "/"+keyword) ||
 						m.refused && kind == schema.Line && (f.Pointer == "" || f.Pointer == "/format")
 				}

@@ -1,6 +1,7 @@
 package schema_test
 
 import (
+	"cmp"
 	"encoding/json"
 	"io/fs"
 	"slices"
@@ -23,13 +24,13 @@ type lint struct {
 	keys map[string]bool // keywords that can refuse a value
 }
 
-// Keywords, and what sort of value each has: s string, n number, b true or false,
-// any other letter what node says.
+// Keywords, and what sort of value each has: s string, n number, any other letter
+// what node says.
 var keywords = map[string]byte{
 	"$schema": 's', "$id": 's', "$ref": 's', "$defs": 'm', "title": 's', "description": 's', "examples": 'x',
 	"type": 's', "const": 's', "enum": 'e', "format": 's', "pattern": 's', "minLength": 'n', "maxLength": 'n',
 	"minimum": 'n', "maximum": 'n', "items": '1', "minItems": 'n', "maxItems": 'n',
-	"properties": 'm', "required": 'e', "additionalProperties": 'b', "allOf": 'a', "if": '1', "then": '1', "else": '1',
+	"properties": 'm', "required": 'e', "additionalProperties": 'o', "allOf": 'a', "oneOf": 'a', "if": '1', "then": '1', "else": '1',
 }
 
 func (l *lint) node(v any, at string, conditional bool) {
@@ -47,8 +48,10 @@ func (l *lint) node(v any, at string, conditional bool) {
 			assert.IsType(l.t, "", v, "%s/%s", at, key)
 		case 'n':
 			assert.IsType(l.t, json.Number(""), v, "%s/%s", at, key)
-		case 'b':
-			assert.Equal(l.t, false, v, "%s/%s", at, key)
+		case 'o':
+			if v != false { // else closed
+				l.node(v, at+"/"+key, false)
+			}
 		case 'e':
 			list := words(v)
 			assert.NotEmpty(l.t, list, "%s/%s", at, key)
@@ -80,11 +83,12 @@ func (l *lint) node(v any, at string, conditional bool) {
 		default:
 			l.t.Errorf("%s: unknown keyword %q", at, key)
 		}
-		if !slices.Contains([]string{"$schema", "$id", "$ref", "$defs", "title", "description", "examples", "properties", "items", "allOf", "if", "then", "else"}, key) {
+		if !slices.Contains([]string{"$schema", "$id", "$ref", "$defs", "title", "description", "examples", "properties", "items", "allOf", "oneOf", "if", "then", "else"}, key) {
 			l.keys[key] = true
 		}
 	}
 	if ref, ok := n["$ref"].(string); ok {
+		assert.Len(l.t, n, 1, "%s: something stands beside a $ref", at)
 		name, local := strings.CutPrefix(ref, "#/$defs/")
 		assert.True(l.t, local, "%s: %s leads out of the file", at, ref)
 		assert.Contains(l.t, l.root["$defs"], name, at)
@@ -96,6 +100,7 @@ func (l *lint) node(v any, at string, conditional bool) {
 			break
 		}
 		if n["title"] == "Details" { // of findings: each rule has names of its own
+			assert.Equal(l.t, object{"type": "string"}, n["additionalProperties"], at)
 			break
 		}
 		assert.Equal(l.t, false, n["additionalProperties"], "%s is open", at)
@@ -107,7 +112,8 @@ func (l *lint) node(v any, at string, conditional bool) {
 	case "string", "number", "integer", "boolean":
 	default:
 		open := n["title"] == "Anything" || n["if"] != nil && n["else"] != nil
-		assert.True(l.t, n["$ref"] != nil || conditional || open, "%s has no type", at)
+		_, refers := ref(n)
+		assert.True(l.t, refers || conditional || open, "%s has no type", at)
 	}
 	if n["properties"] != nil {
 		assert.True(l.t, conditional || n["type"] == "object", at)
@@ -147,9 +153,12 @@ func TestLint(t *testing.T) {
 // more or less of them.
 func TestDefinitionsAreTheSame(t *testing.T) {
 	own := []string{"text", "name", "source", "row", "limit"} // as in internal/tools/schemas
-	first := map[string]any{}
+	first, titled := map[string]any{}, map[any]string{}
 	for _, kind := range schema.Kinds() {
 		for name, def := range published(t, kind)["$defs"].(object) {
+			title := def.(object)["title"] // which names the type that is made of it
+			assert.Equal(t, name, cmp.Or(titled[title], name), "%s: two definitions have the title %s", kind, title)
+			titled[title] = name
 			if slices.Contains(own, name) {
 				continue
 			}

@@ -83,7 +83,7 @@ func TestSchemaSuite(t *testing.T) {
 			})
 		}
 	}
-	assert.Equal(t, 601, cases, "cases")
+	assert.Equal(t, 616, cases, "cases")
 	assert.Equal(t, 4, differ, "cases with another verdict, each with its reason")
 }
 

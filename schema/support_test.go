@@ -52,15 +52,26 @@ func write(t testing.TB, v any) []byte {
 	return data
 }
 
-// resolve follows $ref within a schema.
-func resolve(root object, node any) object {
+// ref returns the definition that a node refers to: by a $ref that stands alone, or, where
+// something describes it, in an allOf of nothing else.
+func ref(node any) (string, bool) {
 	n, _ := node.(object)
+	if all, _ := n["allOf"].([]any); len(all) == 1 && n["type"] == nil {
+		n, _ = all[0].(object)
+	}
+	s, ok := n["$ref"].(string)
+	return strings.TrimPrefix(s, "#/$defs/"), ok
+}
+
+// resolve follows references within a schema.
+func resolve(root object, node any) object {
 	for {
-		ref, ok := n["$ref"].(string)
+		name, ok := ref(node)
 		if !ok {
+			n, _ := node.(object)
 			return n
 		}
-		n = root["$defs"].(object)[strings.TrimPrefix(ref, "#/$defs/")].(object)
+		node = root["$defs"].(object)[name]
 	}
 }
 
@@ -259,7 +270,7 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	seen := map[string]bool{}
 	n, every := 0, 1
 	if !testrun.Full() {
-		every = 48
+		every = 96
 	}
 	once := func(what string, doc any) {
 		if n++; n%every != 0 {
@@ -305,15 +316,10 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 // tops returns the schemas that together are a schema: the schema itself, or those
 // that it chooses from.
 func tops(root object) []any {
-	branches, _ := root["allOf"].([]any)
-	if branches == nil {
-		return []any{root}
+	if choice, _ := root["oneOf"].([]any); choice != nil {
+		return choice
 	}
-	var out []any
-	for _, b := range branches {
-		out = append(out, b.(object)["then"])
-	}
-	return out
+	return []any{root}
 }
 
 // examples returns the documents that a schema gives as examples.

@@ -42,7 +42,7 @@ func (t *tree) times() bool {
 // shortened says what was left out of a column.
 type shortened struct {
 	at   []int // where the elements that were kept stood
-	rest int   // elements after those, not looked at
+	rest int   // elements after those, not checked
 }
 
 // step is one segment of the way to the value that is being read.

@@ -17,7 +17,7 @@ import (
 // What bounds the work on a document that is full of faults.
 const (
 	maxFindings = 1000 // in the result; one more counts those beyond
-	maxFaulty   = 25   // entries with faults in one list; those after are not looked at
+	maxFaulty   = 25   // entries with faults in one list; those after are not checked
 )
 
 // Validate checks a document against the schema of a kind and returns what is wrong
@@ -26,7 +26,7 @@ const (
 // The findings are [moistheat.Broken], or [moistheat.Internal] if the library
 // failed; [Rules] describes them. Table names the place in the schema that decided.
 // Values in the parameters are cut to 40 characters. After 25 entries with faults
-// the rest of a list is not looked at, nor is what follows the most entries that a
+// the rest of a list is not checked, nor is what follows the most entries that a
 // list may have; that is a finding that is [moistheat.Undetermined] and counts them.
 // After 1,000 findings one more counts the others.
 //
@@ -123,7 +123,7 @@ func (v *validation) leaves(e *jsonschema.ValidationError) {
 	v.explain(at)
 }
 
-// unchecked enters that the rest of a list was not looked at: so many of the elements
+// unchecked enters that the rest of a list was not checked: so many of the elements
 // that the engine has, and those that it never got.
 func (v *validation) unchecked(pointer string, count int) {
 	count += v.cut[pointer]

@@ -266,7 +266,7 @@ func TestFaultyLists(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, findings, schema.MaxFaulty+1)
 	assert.Equal(t, found{"/packs", "schema.items.unchecked",
-		"The entries so far are too many, or too many of them have faults; 875 further entries of this list were not looked at."}, messages(findings)[0])
+		"The entries so far are too many, or too many of them have faults; 875 further entries of this list were not checked."}, messages(findings)[0])
 	assert.Equal(t, moistheat.Undetermined, findings[0].Outcome)
 	assert.Equal(t, "/packs/24", findings[schema.MaxFaulty].Pointer)
 
@@ -277,7 +277,7 @@ func TestFaultyLists(t *testing.T) {
 	// 1 + 2·900 elements, of which 0, null, 1, … up to the 25th null, the 50th
 	// element, were looked at.
 	assert.Equal(t, found{"/cycle/trace/time/values", "schema.items.unchecked",
-		"The entries so far are too many, or too many of them have faults; 1751 further entries of this list were not looked at."}, messages(findings)[0])
+		"The entries so far are too many, or too many of them have faults; 1751 further entries of this list were not checked."}, messages(findings)[0])
 	assert.Equal(t, "/cycle/trace/time/values/1", findings[1].Pointer)
 	assert.Equal(t, "/cycle/trace/time/values/49", findings[schema.MaxFaulty].Pointer)
 }
@@ -343,5 +343,6 @@ func TestRules(t *testing.T) {
 		}
 		assert.NotZero(t, r.Sources.Len())
 		assert.Equal(t, moistheat.Quarantine, r.Effect(moistheat.Broken).Load, r.ID)
+		assert.Equal(t, moistheat.Fault, r.Severity, "%s: what is not of the agreed shape cannot be judged", r.ID)
 	}
 }

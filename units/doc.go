@@ -8,7 +8,7 @@
 // 37.4. A [Value] is a quantity whose dimension is known only when the program runs;
 // a [SpeciesConcentration] is a mass concentration with the chemical species that it
 // is expressed as. They are 16 bytes (24 with a species) and comparable, and their
-// zero value is invalid, so that nothing can be taken for 0 that nobody wrote down.
+// zero value is invalid, so that nothing can be taken for 0 that was not recorded.
 //
 //	q, err := units.Parse[units.TemperatureUnit]("273 [degF]")
 //	hot := q.Compare(units.MustParse[units.TemperatureUnit]("134 Cel")) >= 0 // false: 133.89 °C
@@ -23,7 +23,7 @@
 // # Exactness
 //
 // Units are defined by exact fractions, so that comparing and converting there and
-// back lose nothing. Compare multiplies out and never looks at a rounded quotient:
+// back lose nothing. Compare multiplies out and never uses a rounded quotient:
 // 121 Cel is below 250 [degF], whatever a table prints side by side. A result that is
 // not a finite decimal is rounded only where a method says so, once, from the exact
 // value: ties to even with [TiesToEven], and inwards for limits, so that a converted

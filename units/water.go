@@ -36,7 +36,7 @@ const (
 	EnglishDegree                          // °e, Clark: one grain CaCO3 in an imperial gallon
 )
 
-// ColonyCountUnit is a unit of living germs per volume of water.
+// ColonyCountUnit is a unit of living microorganisms per volume of water.
 type ColonyCountUnit = UnitOf[[DimColonyCount]none]
 
 // Units of colony count. ColonyPerMillilitre is the base unit.

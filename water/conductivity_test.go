@@ -182,7 +182,7 @@ func TestLinearEnds(t *testing.T) {
 	}
 }
 
-// Makers' tables of the 84 µS/cm standard disagree at 0 °C (64 and 53.02) and agree
+// Manufacturers' tables of the 84 µS/cm standard disagree at 0 °C (64 and 53.02) and agree
 // from 15 °C. 2 % a degree from 25 °C leaves 42 at 0 °C and so neither; below 10 °C no
 // straight line is to be trusted.
 func TestStandardsDisagreeWhenCold(t *testing.T) {

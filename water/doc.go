@@ -14,6 +14,6 @@
 // test that steps by 1 °dH cannot show 0.02 mmol/L; neither is a pass.
 //
 // Most published limits for steam are suggestions of an informative annex, and the
-// sterilizer maker's instructions come before them. So a limit that is broken here
+// sterilizer manufacturer's instructions come before them. So a limit that is broken here
 // is a minor finding, without effect on the release of a load.
 package water

@@ -150,7 +150,7 @@ func ExampleParseLimits() {
 	limits, err := water.ParseLimits([]byte(`{
 		"format": "moistheat.water/1",
 		"id": "our-sterilizer",
-		"title": "Instructions of the maker",
+		"title": "Instructions of the manufacturer",
 		"source": {"document": "Instructions for use", "edition": "3", "basis": "facility"},
 		"status": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
 		"sections": [{

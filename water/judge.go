@@ -7,6 +7,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -25,25 +26,27 @@ var limitRules = [...]ask.ID{
 
 // Why a reading cannot be judged.
 const (
-	reasonMissing     = "it was not measured"
-	reasonValue       = "the figure is not one that can be measured"
-	reasonStep        = "the smallest step that the test can show is not recorded"
-	reasonCoarse      = "the test cannot show so little"
-	reasonBetween     = "the true value lies on both sides of the limit"
-	reasonPen         = "a pen measures conductivity, not what is dissolved; its factor is not known"
-	reasonSpecies     = "it is not known as what the concentration is expressed"
-	reasonSubstance   = "it is expressed as something else"
-	reasonTemperature = "the temperature that the reading stands for is not recorded"
-	reasonDocument    = "it is not settled which temperature the document means"
-	reasonCarry       = "the rules that carry a conductivity to another temperature give different verdicts"
-	reasonRange       = "its temperature is outside the range in which a conductivity can be carried to another; cool the sample"
-	reasonSlip        = "its unit is in doubt"
-	reasonRaw         = "the pharmacopoeia wants a reading without compensation, and its temperature"
-	reasonTable       = "its temperature is outside the table"
-	reasonStage2      = "it is above stage 1; stir the sample at 25 °C until it changes no more and measure again (stage 2)"
-	reasonStage2Warm  = "stage 2 was not measured at 24 to 26 °C"
-	reasonLook        = "not all of what it looks like is recorded"
-	reasonStage3      = "it is above stage 2; measure the pH to 0.1 (stage 3)"
+	reasonMissing     = string(lang.Text("it was not measured"))
+	reasonValue       = string(lang.Text("the figure is not one that can be measured"))
+	reasonStep        = string(lang.Text("the smallest step that the test can show is not recorded"))
+	reasonCoarse      = string(lang.Text("the test cannot show so little"))
+	reasonBetween     = string(lang.Text("the true value lies on both sides of the limit"))
+	reasonPen         = string(lang.Text("a pen measures conductivity, not what is dissolved; its factor is not known"))
+	reasonSpecies     = string(lang.Text("it is not known as what the concentration is expressed"))
+	reasonSubstance   = string(lang.Text("it is expressed as something else"))
+	reasonTemperature = string(lang.Text("the temperature that the reading stands for is not recorded"))
+	reasonDocument    = string(lang.Text("it is not settled which temperature the document means"))
+	reasonCarry       = string(lang.Text("the rules that carry a conductivity to another temperature give different verdicts"))
+	reasonRange       = string(lang.Text("its temperature is outside the range in which a conductivity can be carried to another; " +
+		"cool the sample"))
+	reasonSlip   = string(lang.Text("its unit is in doubt"))
+	reasonRaw    = string(lang.Text("the pharmacopoeia wants a reading without compensation, and its temperature"))
+	reasonTable  = string(lang.Text("its temperature is outside the table"))
+	reasonStage2 = string(lang.Text("it is above stage 1; stir the sample at 25 °C until it changes no more and " +
+		"measure again (stage 2)"))
+	reasonStage2Warm = string(lang.Text("stage 2 was not measured at 24 to 26 °C"))
+	reasonLook       = string(lang.Text("not all of what it looks like is recorded"))
+	reasonStage3     = string(lang.Text("it is above stage 2; measure the pH to 0.1 (stage 3)"))
 )
 
 // kindOf says of what kind a reason is. What a document gives as its own reason is that
@@ -148,7 +151,7 @@ func (k *checker) row(l *Limits, r *row) {
 	for _, p := range [...]moistheat.Param{
 		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.info.Status)},
 		{Name: "relation", Value: r.relation(f, v)}, {Name: "at", Value: r.at},
-		{Name: "reason", Value: v.reason}, {Name: "note", Value: r.Note},
+		{Name: "reason", Value: v.reason},
 	} {
 		if p.Value != "" {
 			q.With(p.Name, p.Value)
@@ -190,13 +193,13 @@ func (r *row) relation(f figure, v verdict) string {
 	case !r.Min.IsValid() && !r.Max.IsValid() && r.steps == nil:
 		return ""
 	case below && r.Strict:
-		return "above"
+		return lang.Phrase("above")
 	case below:
-		return "at least"
+		return lang.Phrase("at least")
 	case r.Strict:
-		return "below"
+		return lang.Phrase("below")
 	}
-	return "at most"
+	return lang.Phrase("at most")
 }
 
 func (k *checker) judge(r *row) (figure, verdict) {
@@ -347,5 +350,5 @@ func probable(v units.Value) string {
 	if q = q.Convert(units.MicrosiemensPerCentimetre, 2, units.TiesToEven); q.IsValid() {
 		return q.String()
 	}
-	return "another unit"
+	return lang.Phrase("another unit")
 }

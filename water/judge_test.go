@@ -204,7 +204,7 @@ func TestPharmacopoeia(t *testing.T) {
 		{"compensated", `"point":"condensate","conductivity":{"value":{"value":0.5,"unit":"uS/cm"},"compensated":true,"reference":{"value":25,"unit":"Cel"}}`, "usp-645", moistheat.Undetermined, "", moistheat.Quoted, reasonRaw},
 		{"compensation not recorded", `"point":"condensate","conductivity":{"value":{"value":0.5,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"}}`, "usp-645", moistheat.Undetermined, "", moistheat.Quoted, reasonRaw},
 		{"a figure without its zeros", reading("1", "25"), "usp-645", moistheat.Met, "1.3 µS/cm", moistheat.Quoted, ""},
-		// A meter maker's note on the chapter: 0.1 µS/cm.
+		// A meter manufacturer's note on the chapter: 0.1 µS/cm.
 		{"a meter that shows 0.1", `"point":"condensate","conductivity":{"value":{"value":1,"unit":"uS/cm"},"resolution":{"value":0.1,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Met, "1.3 µS/cm", moistheat.Quoted, ""},
 		{"a meter that shows 0.2", `"point":"condensate","conductivity":{"value":{"value":1,"unit":"uS/cm"},"resolution":{"value":0.2,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Undetermined, "1.3 µS/cm", moistheat.Quoted, reasonCoarse},
 		{"a meter in tens", `"point":"condensate","conductivity":{"value":{"value":0,"unit":"uS/cm"},"resolution":{"value":10,"unit":"uS/cm"},"temperature":{"value":25,"unit":"Cel"},"compensated":false}`, "usp-645", moistheat.Undetermined, "1.3 µS/cm", moistheat.Quoted, reasonCoarse},

@@ -300,7 +300,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	}
 	var out []*Limits
 	var pointed *Limits
-	var names []string
+	names, rows := map[string]bool{}, map[string]bool{} // each once; a row's has that of its section
 	start := func(id, title string) *Limits {
 		return &Limits{doc: doc, info: LimitsInfo{
 			ID: id, Title: title, Source: doc.Source, Status: doc.Status.Is, StatusSource: doc.Status.Source,
@@ -309,10 +309,10 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 	}
 	for i, s := range doc.Sections {
 		at := fmt.Sprintf("/sections/%d", i)
-		if !strictjson.IsName(s.Name) || slices.Contains(names, s.Name) {
+		if !strictjson.IsName(s.Name) || names[s.Name] {
 			return nil, strictjson.Invalid(at+"/name", "%.40q; use a lower-case name of its own", s.Name)
 		}
-		names = append(names, s.Name)
+		names[s.Name] = true
 		if err := checkSource(at+"/source", s.Source); err != nil {
 			return nil, err
 		}
@@ -326,7 +326,7 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 			l = pointed
 			out = append(out, l)
 		}
-		if err := l.add(&s, doc.ID, at); err != nil {
+		if err := l.add(&s, doc.ID, at, rows); err != nil {
 			return nil, err
 		}
 	}
@@ -337,16 +337,17 @@ func (doc *fileDoc) limits() ([]*Limits, error) {
 }
 
 // add adds the rows and intervals of a section, which a pointer leads to.
-func (l *Limits) add(s *sectionDoc, document, at string) error {
+func (l *Limits) add(s *sectionDoc, document, at string, seen map[string]bool) error {
 	for j, d := range s.Rows {
 		r, err := d.row(s)
 		if err != nil {
 			err.Pointer = fmt.Sprintf("%s/rows/%d%s", at, j, err.Pointer)
 			return err
 		}
-		if slices.ContainsFunc(l.rows, func(o row) bool { return o.ID == r.ID }) {
+		if seen[r.ID] {
 			return strictjson.Invalid(fmt.Sprintf("%s/rows/%d", at, j), "a second row for %s", r.ID)
 		}
+		seen[r.ID] = true
 		r.prepare(document)
 		l.rows = append(l.rows, r)
 	}

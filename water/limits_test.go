@@ -484,7 +484,7 @@ func TestHardnessEquivalences(t *testing.T) {
 }
 
 const facility = `{
-  "format": "moistheat.water/1", "id": "our-sterilizer", "title": "Instructions of the maker",
+  "format": "moistheat.water/1", "id": "our-sterilizer", "title": "Instructions of the manufacturer",
   "source": {"document": "Instructions for use", "edition": "3", "locator": "chapter 4", "basis": "facility"},
   "status": {"is": "facility", "source": {"document": "Instructions for use", "basis": "facility"}},
   "sections": [{"name": "feed", "title": "feed water", "points": ["treated feed"],

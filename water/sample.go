@@ -111,7 +111,7 @@ type Sampling struct {
 	Full    moistheat.Answer `json:"full,omitzero"`    // no air left above the water
 	Flushed moistheat.Answer `json:"flushed,omitzero"` // tap or steam line ran before
 	Chilled moistheat.Answer `json:"chilled,omitzero"` // kept at 2 to 8 °C until tested
-	Tested  time.Time        `json:"tested,omitzero"`  // start of the test for living germs
+	Tested  time.Time        `json:"tested,omitzero"`  // start of the test for living microorganisms
 }
 
 // Reservoir is the upkeep of the sterilizer's own tank.

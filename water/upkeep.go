@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -25,9 +26,9 @@ func (t Treatment) ask(q ask.Question) {
 	case Distilled, Deionised, ReverseOsmosis, Sterile:
 		q.Met()
 	case Untreated:
-		q.Broken().Detail("kind", "untreated tap water")
+		q.Broken().Detail("kind", lang.Phrase("untreated tap water"))
 	case Softened:
-		q.Broken().Detail("kind", "softened")
+		q.Broken().Detail("kind", lang.Phrase("softened"))
 	case OtherTreatment:
 		q.Open(moistheat.NoLimit)
 	default:
@@ -43,22 +44,22 @@ func (k *checker) stale() {
 	at := func(member string) ask.Question { return q.At("/reservoir/" + member) }
 	switch {
 	case r.Drained == moistheat.No:
-		at("drained").Broken().With("reason", "it was not drained")
+		at("drained").Broken().With("reason", lang.Phrase("it was not drained"))
 	case r.Refilled == moistheat.No:
-		at("refilled").Broken().With("reason", "it was not refilled")
+		at("refilled").Broken().With("reason", lang.Phrase("it was not refilled"))
 	case filled && r.LastFilled.After(cycle):
 		at("lastFilled").Open(moistheat.Contradictory).
-			With("reason", "the newest recorded filling is later than the cycle")
+			With("reason", lang.Phrase("the newest recorded filling is later than the cycle"))
 	case filled && !sameDay(r.LastFilled, cycle):
 		at("lastFilled").Broken().
-			With("reason", "it was last filled on "+r.LastFilled.In(cycle.Location()).Format(time.DateOnly))
+			With("reason", lang.Sprint("it was last filled on {1:date}", r.LastFilled.In(cycle.Location()).Format(time.DateOnly)))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
 		at("lastDrained").Open(moistheat.Contradictory).
-			With("reason", "the newest recorded draining is later than the newest filling")
+			With("reason", lang.Phrase("the newest recorded draining is later than the newest filling"))
 	case r.Drained == moistheat.NotRecorded && r.LastDrained.IsZero():
-		at("drained").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was drained")
+		at("drained").Open(moistheat.Unrecorded).With("reason", lang.Phrase("it is not recorded whether it was drained"))
 	case r.Refilled == moistheat.NotRecorded && !filled:
-		at("refilled").Open(moistheat.Unrecorded).With("reason", "it is not recorded whether it was refilled")
+		at("refilled").Open(moistheat.Unrecorded).With("reason", lang.Phrase("it is not recorded whether it was refilled"))
 	default:
 		q.Met()
 	}
@@ -90,31 +91,31 @@ func (k *checker) sampling() {
 			When(method == MeterMethod || method == Pen || m != nil).Given(!last.IsZero()).BrokenIf(last.After(s.Time))
 	}
 
-	taken, germs := ask.Some(s.Sampling), s.Bacteria != nil
+	taken, count := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
-		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", "silicate").With("bottle", bottle)
+		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", lang.Phrase("silicate")).With("bottle", bottle)
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Endotoxin != nil).Given(known).
-		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", "endotoxin").With("bottle", bottle)
+		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", lang.Phrase("endotoxin")).With("bottle", bottle)
 
-	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(germs || chemistry)
+	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(count || chemistry)
 	switch {
-	case germs && chemistry: // one bottle cannot serve both
+	case count && chemistry: // one bottle cannot serve both
 		q.Open(moistheat.Contradictory)
-	case germs:
-		q.No(taken.Rinsed).With("how", "rinsed before a sample for germs was taken")
+	case count:
+		q.No(taken.Rinsed).With("how", lang.Phrase("rinsed before a sample for a viable count was taken"))
 	case chemistry:
-		q.Yes(taken.Rinsed).With("how", "not rinsed with the water to be tested")
+		q.Yes(taken.Rinsed).With("how", lang.Phrase("not rinsed with the water to be tested"))
 	}
 	pure := s.Conductivity != nil && s.Conductivity.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0
 	k.Ask(sampleAir, "/sample/sampling/full").When(pure).Yes(taken.Full)
-	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(germs || s.Point == Condensate).Yes(taken.Flushed)
-	if germs {
+	k.Ask(sampleFlushed, "/sample/sampling/flushed").When(count || s.Point == Condensate).Yes(taken.Flushed)
+	if count {
 		k.late(taken)
 	}
 }
 
-// late asks how long a sample for germs waited: 2 h, or 24 h if it was kept cold.
+// late asks how long a sample for a viable count waited: 2 h, or 24 h if it was kept cold.
 func (k *checker) late(taken Sampling) {
 	waited := taken.Tested.Sub(k.Sample.Time)
 	age := units.New(int64(waited/time.Second), 0, units.Second)
@@ -156,13 +157,13 @@ func (k *checker) age(l *Limits) {
 		q := k.Ask(sampleOld, "/sample/time")
 		switch {
 		case s.Time.IsZero() || at.IsZero():
-			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason", "a time is not recorded")
+			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason", lang.Phrase("a time is not recorded"))
 		case age < 0:
-			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason", "the sample was taken later")
+			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason", lang.Phrase("the sample was taken later"))
 		default:
 			ask.AtMost(q, old, iv.every).Of(old.Convert(units.Day, 1, units.Up).Value(), iv.every.Value())
 		}
 		q.By(iv.source).Table(l.info.ID).With("determinands", strings.Join(names, ", ")).
-			With("document", iv.source.Document).With("relation", "at most")
+			With("document", iv.source.Document).With("relation", lang.Phrase("at most"))
 	}
 }

@@ -107,7 +107,7 @@ const (
 	Sulphate
 	Alkalinity
 	OrganicCarbon // total organic carbon
-	Bacteria      // living germs in a volume
+	Bacteria      // living microorganisms in a volume
 	Endotoxin
 	Turbidity
 	Appearance
@@ -138,6 +138,6 @@ const (
 	// Grade: the limits define a grade of water, whatever it is used for.
 	Grade Status = "grade"
 	// FacilityRule: the facility's own limits, such as those in the instructions of
-	// the sterilizer's maker.
+	// the sterilizer's manufacturer.
 	FacilityRule Status = "facility"
 )

@@ -6,6 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -42,7 +43,7 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 		q := l.Ask(controlApart, pointer).Of(got, limit).By(tol.Source)
 		switch {
 		case !want.IsValid():
-			q.Broken().With("reference", "nothing")
+			q.Broken().With("reference", lang.Phrase("nothing"))
 			return
 		case !got.IsValid():
 			q.Broken()

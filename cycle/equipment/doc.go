@@ -31,7 +31,9 @@ func Rules() []moistheat.Rule { return book.Rules() }
 // needs it is undetermined, except that without a tolerance the time of an exposure is
 // the longest that it may last.
 type Figures struct {
-	LeakRate             moistheat.Figure[units.PressureRateUnit]          `json:"leakRate"`
+	LeakRate moistheat.Figure[units.PressureRateUnit] `json:"leakRate"`
+	// LeakLowest is below zero: the pressure of a tight chamber that cools falls.
+	LeakLowest           moistheat.Figure[units.PressureRateUnit]          `json:"leakLowest"`
 	LeakStabilise        moistheat.Figure[units.DurationUnit]              `json:"leakStabilise"`
 	LeakLast             moistheat.Figure[units.DurationUnit]              `json:"leakLast"`
 	LeakVacuum           moistheat.Figure[units.AbsolutePressureUnit]      `json:"leakVacuum"`

@@ -2,6 +2,7 @@ package equipment
 
 import (
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -49,12 +50,12 @@ func (t *LeakTest) rate(factor float64) units.PressureRate {
 // and, where the temperatures are known, for the corrected rate too: a chamber that
 // cools hides a leak, and one that warms is tested again rather than excused. A rate
 // within the limit counts only if the test had its full times, and not if the
-// pressure fell by more than the limit: the pump ran on, or the gauge is at fault.
+// pressure fell by more than a chamber that cools explains: the pump ran on, or the gauge is at fault.
 func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 4))
 	t = orEmpty(t)
 	read, corrected := t.Rate(), t.Corrected()
-	worse, known := read, "not known"
+	worse, known := read, lang.Phrase("not known")
 	if corrected.IsValid() {
 		known = corrected.String()
 	}
@@ -68,7 +69,7 @@ func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
 		possible(q, recorded, false).Open(moistheat.Unrecorded)
 	case worse.Compare(limit) > 0:
 		q.Broken()
-	case read.Float64(units.KilopascalPerMinute) < -limit.Float64(units.KilopascalPerMinute):
+	case f.LeakLowest.Value.IsValid() && read.Compare(f.LeakLowest.Value) < 0:
 		q.Open(moistheat.Contradictory) // it fell
 	case !t.Stabilised.IsValid() || !f.LeakStabilise.Value.IsValid() || !f.LeakLast.Value.IsValid():
 		q.Open(moistheat.Unrecorded)

@@ -6,6 +6,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -25,7 +26,7 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string, 
 		when  string
 		apart float64
 		limit moistheat.Figure[units.TemperatureDifferenceUnit]
-	}{{"in the first minute", first, f.SmallLoadFirst}, {"after the first minute", after, f.SmallLoadAfter}} {
+	}{{lang.Phrase("in the first minute"), first, f.SmallLoadFirst}, {lang.Phrase("after the first minute"), after, f.SmallLoadAfter}} {
 		apart := units.FromFloat64(part.apart, 2, units.KelvinDifference)
 		q := under(l.Ask(smallloadApart, ""), apart.Value(), part.limit).With("when", part.when)
 		if t != nil && !apart.IsValid() {

@@ -6,6 +6,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -43,10 +44,10 @@ func CheckAirRemoval(t *AirRemovalTest, f Figures) []moistheat.Finding {
 	t = orEmpty(t)
 	q := l.Ask(exposureTime, "/hold")
 	if tolerance := f.ExposureTolerance.Value; !tolerance.IsValid() {
-		atMost(q.With("tolerance", "or less"), t.Hold, f.ExposureTime)
+		atMost(q.With("tolerance", lang.Phrase("or less")), t.Hold, f.ExposureTime)
 	} else {
 		off := new(big.Rat).Sub(t.Hold.Rat(), f.ExposureTime.Value.Rat())
-		under(q.With("tolerance", tolerance.String()+" more or less"), t.Hold.Value(), f.ExposureTime)
+		under(q.With("tolerance", lang.Sprint("{1:number} more or less", tolerance.String())), t.Hold.Value(), f.ExposureTime)
 		if !t.Hold.IsValid() {
 			q.Open(moistheat.Unrecorded)
 		}

@@ -113,13 +113,17 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 
 	fmt.Fprintln(w, "\nWHY")
 	var reasons []string
+	loads := map[string][]string{} // of each reason
 	for _, s := range suspects {
 		for _, b := range s.Because {
-			if !slices.Contains(reasons, b) {
+			if loads[b] == nil {
 				reasons = append(reasons, b)
-				line(w, fmt.Sprint(len(reasons)), b)
 			}
+			loads[b] = append(loads[b], name(s.Number))
 		}
+	}
+	for i, b := range reasons {
+		line(w, fmt.Sprint(i+1), "Load "+strings.Join(loads[b], ", ")+": "+b)
 	}
 	if len(reasons) == 0 {
 		line(w, "", "nothing failed")

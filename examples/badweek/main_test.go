@@ -78,7 +78,7 @@ func loadOf(unit string, number int, start time.Time, trait packaging.Trait) *lo
 		Site:       load.Site{Name: "Heron Street Foot Clinic", Altitude: units.New(520, 0, units.Foot)},
 		Sterilizer: load.Sterilizer{ID: unit, OnlyOne: moistheat.No, AirDetector: moistheat.No},
 		Cycle: &load.Cycle{
-			Number: n, Sterilizer: unit, Purpose: load.ForGoods, Type: load.TypeB,
+			Number: n, Sterilizer: unit, Purpose: load.ForLoad, Type: load.TypeB,
 			Evidence: cycle.Evidence{
 				Started: start, Ended: end,
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(1320), Hold: duration(240), Drying: duration(1320)},
@@ -210,13 +210,13 @@ func TestPage(t *testing.T) {
 	assert.Empty(t, problems.String())
 	page := out.String()
 	for _, want := range []string{
-		"A NO Since 14 May 2026 09:10: positive biological test of load 423",
+		"A NO Since 14 May 2026 09:10: positive biological indicator test of load 423",
 		"B NO Since 15 May 2026 07:40: the air removal test of 15 May 2026 07:40 failed",
 		"have the sterilizer inspected",
 		"IMPLANT",
 		"patient HS-2233",
 		"No load or test is recorded for cycle",
-		"is invalid and counts as not done: its control did not grow",
+		"is invalid and counts as not done: its control is negative",
 		"WARNING: biological. Treat it as infectious",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(want), " "))

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -26,6 +27,7 @@ func TestOutputIsHarmless(t *testing.T) {
 		r.Packs[0].Condition.Dry, r.Packs[0].Seal.Pierced = moistheat.No, moistheat.Yes
 	})
 	dropped := loadtest.Stored(func(s *history.StoredPack) { s.Pack, s.Record, s.Dropped = hostile, hostile, moistheat.Yes })
+	const policy = "-policy=us-cdc-2003"
 	var lines bytes.Buffer
 	for _, doc := range []any{wet, dropped, map[string]any{"format": load.Format, hostile: 1}, map[string]any{"format": hostile}, hostile} {
 		line, err := json.Marshal(doc)
@@ -33,10 +35,11 @@ func TestOutputIsHarmless(t *testing.T) {
 		lines.Write(append(line, '\n'))
 	}
 	for _, question := range [][]string{
-		nil, {"-plan"}, {"-history", "2026-03-15T12:00:00Z"}, {"-stored", "2026-03-20"}, {"-validate"},
+		{policy}, {policy, "-plan"}, {policy, "-history", "2026-03-15T12:00:00Z"}, {policy, "-stored", "2026-03-20"},
+		{"-validate"},
 	} {
 		for _, form := range [][]string{nil, {"-json"}} {
-			args := append(append([]string{"-policy=us-cdc-2003"}, question...), form...)
+			args := append(slices.Clone(question), form...)
 			var out, problems bytes.Buffer
 			assert.Equal(t, unreadable, run(t.Context(), append(args, "-"), bytes.NewReader(lines.Bytes()), &out, &problems))
 			for _, text := range []string{out.String(), problems.String()} {

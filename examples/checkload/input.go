@@ -9,9 +9,13 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
+	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ndjson"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 )
 
@@ -37,11 +41,13 @@ func entries(judge func(history.Entry) error) reader {
 }
 
 // anything reads documents of any kind, as bytes.
-func anything(judge func([]byte) error) reader {
+func anything(judge func(line int, data []byte) error) reader {
 	return func(in io.Reader, said func(int, int64, error) bool) {
 		for l, err := range ndjson.Lines(in) {
 			if err == nil {
-				_, err = ndjson.Decode(l, func(data []byte) (struct{}, error) { return struct{}{}, judge(data) })
+				_, err = ndjson.Decode(l, func(data []byte) (struct{}, error) {
+					return struct{}{}, judge(l.Number, data)
+				})
 			}
 			if !said(l.Number, l.End, err) {
 				return
@@ -67,6 +73,7 @@ func (p *program) each(files []string, read reader) int {
 }
 
 func (p *program) file(name string, read reader) {
+	p.name = name
 	in, size := p.stdin, int64(0)
 	if name != "-" {
 		f, err := os.Open(name)
@@ -83,6 +90,7 @@ func (p *program) file(name string, read reader) {
 	in, stop := interruptible(p.ctx, in)
 	defer stop()
 	in, spans, err := documents(in)
+	p.spans = spans
 	if err == errEmpty && p.mayBeEmpty {
 		return
 	}
@@ -100,7 +108,7 @@ func (p *program) file(name string, read reader) {
 		if spans {
 			line = 0 // the document was put on one line here
 			if e := (*moistheat.DocumentError)(nil); errors.As(err, &e) {
-				e.Line = 0
+				e.Line, e.Offset = 0, -1
 			}
 		}
 		if err != nil {
@@ -162,12 +170,13 @@ func documents(r io.Reader) (lines io.Reader, spans bool, err error) {
 	}
 }
 
-// spanning tells whether the first document begins with a lone brace, as one that was
-// written to be read does.
+// spanning tells whether the first document begins with a lone brace and goes on with a
+// name, as one that was written to be read does, and puts it on one line.
 func spanning(in *bufio.Reader) (io.Reader, bool, error) {
 	head, _ := in.Peek(in.Buffered())
-	first, _, cut := bytes.Cut(bytes.TrimLeft(head, " \t\r\n"), []byte("\n"))
-	if !cut || string(bytes.TrimSpace(first)) != "{" {
+	first, rest, cut := bytes.Cut(bytes.TrimLeft(head, " \t\r\n"), []byte("\n"))
+	rest = bytes.TrimLeft(rest, " \t\r\n")
+	if !cut || string(bytes.TrimSpace(first)) != "{" || len(rest) > 0 && rest[0] != '"' {
 		return in, false, nil
 	}
 	data, err := io.ReadAll(io.LimitReader(in, maxDocument+1))
@@ -175,10 +184,28 @@ func spanning(in *bufio.Reader) (io.Reader, bool, error) {
 		return nil, false, err
 	}
 	var line bytes.Buffer
-	if len(data) <= maxDocument && json.Compact(&line, data) == nil {
-		return &line, true, nil
+	switch err := json.Compact(&line, data); {
+	case len(data) > maxDocument:
+		return nil, false, errors.New("the document is of more than 64 MiB")
+	case err != nil:
+		return nil, false, broken(data, err)
 	}
-	return io.MultiReader(bytes.NewReader(data), in), false, nil
+	return &line, true, nil
+}
+
+// broken says in which line of a document its JSON ends or goes wrong.
+func broken(data []byte, err error) error {
+	e := (*moistheat.DocumentError)(nil)
+	if !errors.As(strictjson.Check(data, strictjson.Default()), &e) {
+		return err
+	}
+	own, said := *e, bytes.TrimRight(data, " \t\r\n")
+	at := said[:min(max(0, int(e.Offset)), len(said))]
+	if len(at) == len(said) {
+		own.Problem = "the document ends too early; it was cut off"
+	}
+	own.Line, own.Offset = 1+bytes.Count(at, []byte("\n")), -1
+	return &own
 }
 
 // problem is a document that could not be read, as -json prints it.
@@ -187,6 +214,22 @@ type problem struct {
 	Line    int    `json:"line,omitempty"`
 	Pointer string `json:"pointer,omitempty"`
 	Error   string `json:"error"`
+}
+
+// other says what a document is that no check takes, by the format that it names, and what
+// takes it.
+func other(e *moistheat.DocumentError) string {
+	for format, is := range map[string]string{
+		load.PolicyFormat:   "this is a policy; use -policy-file",
+		load.KnownFormat:    "this is what is known of a sterilizer; use -known",
+		load.ReportFormat:   "this is a report, which is an answer and no record",
+		"moistheat.rules/1": "these are rules; -rules lists them",
+	} {
+		if e.Pointer == "/format" && strings.Contains(e.Problem, strconv.Quote(format)+", want") {
+			return is
+		}
+	}
+	return ""
 }
 
 // problem tells what could not be read, in the output too where programs read that.
@@ -200,6 +243,12 @@ func (p *program) problem(file string, line int, err error) {
 	switch {
 	case errors.As(err, &e): // which says the line itself
 		said.Pointer = e.Pointer
+		if is := other(e); is != "" {
+			said.Error = is
+			if line > 0 {
+				said.Error = fmt.Sprintf("line %d: %s", line, is)
+			}
+		}
 		fmt.Fprintf(p.stderr, "%s: %s\n", file, said.Error)
 	case line > 0:
 		fmt.Fprintf(p.stderr, "%s: line %d: %s\n", file, line, said.Error)

@@ -50,7 +50,7 @@ func (p *program) check(e history.Entry) error {
 	if p.all {
 		check = load.ExplainKnowing
 	}
-	report := check(p.facts.Resolve(e.Record, p.policy), p.policy, p.known)
+	report := check(p.facts.Resolve(e.Record, p.policy), p.policy, p.known).In(p.language)
 	if !report.Released() {
 		p.code = max(p.code, open)
 	}
@@ -99,7 +99,10 @@ var kinds = map[string]schema.Kind{
 }
 
 // validate lists what is wrong with the form of a document.
-func (p *program) validate(data []byte) error {
+func (p *program) validate(line int, data []byte) error {
+	if p.spans {
+		line = 0
+	}
 	var head struct {
 		Format string `json:"format"`
 	}
@@ -120,21 +123,28 @@ func (p *program) validate(data []byte) error {
 	said := make([]finding, 0, len(found))
 	for _, f := range found {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
-		said = append(said, finding{f, rules[at].Message(f)})
-		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, "the document")), rules[at].Message(f))
+		message := p.language.Message(rules[at], f)
+		said = append(said, finding{f, message})
+		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document"))), message)
 		p.code = max(p.code, open)
 	}
 	if p.json {
 		p.write(struct {
+			File     string    `json:"file"`
+			Line     int       `json:"line,omitempty"`
 			Format   string    `json:"format"`
 			Findings []finding `json:"findings"`
-		}{head.Format, said})
+		}{p.name, line, head.Format, said})
 		return nil
 	}
 	if text == "" {
 		text = "- nothing is wrong with the form\n"
 	}
-	p.print(text)
+	name := moistheat.Visible(p.name)
+	if line > 0 {
+		name += fmt.Sprintf(", line %d", line)
+	}
+	p.print(name + "\n" + text)
 	return nil
 }
 
@@ -151,7 +161,7 @@ func (p *program) rules() {
 			l.Rule, l.InForce = p.policy.Rule(r.ID)
 		}
 		all = append(all, l)
-		text += r.ID + ": " + r.Title + "\n"
+		text += r.ID + ": " + p.language.Text(r.Title) + "\n"
 	}
 	if !p.json {
 		p.print(text)
@@ -190,7 +200,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 	said := make([]finding, 0, len(findings))
 	for _, f := range findings {
 		rule, _ := p.policy.Rule(f.Rule)
-		said = append(said, finding{f, rule.Message(f)})
+		said = append(said, finding{f, p.language.Message(rule, f)})
 		if f.Open() {
 			p.code = max(p.code, open)
 		}
@@ -207,7 +217,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		}{id, p.policy.Name(), said, rules, warnings, moistheat.Disclaimer})
 		return
 	}
-	text := p.policy.Text(findings)
+	text := p.policy.TextIn(p.language, findings)
 	if id != "" {
 		text = moistheat.Visible(id) + "\n" + text
 	}
@@ -247,6 +257,9 @@ func escaped(line []byte) string {
 
 // print prints in one piece. The first error is kept: it ends the run.
 func (p *program) print(text string) {
+	if p.colour {
+		text = colour(text)
+	}
 	if _, err := p.stdout.Write([]byte(text)); err != nil && p.wroteError == nil {
 		p.wroteError = err
 	}

@@ -25,6 +25,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 )
@@ -66,13 +67,17 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
+  -lang NAME        print in a language: en or de, or that of a file "moistheat.language/1"
   -json             print one line of JSON a document
   -all              with -json: list also what is met
   -version          print the version
   -help             print this
 
 Exit codes: 0 everything may be released (-demo: always), 1 something is quarantined,
-rejected or open, 2 something could not be read, 130 interrupted.
+rejected or open, or its form is wrong, 2 something could not be read or the call makes no
+sense, 130 interrupted.
+
+On a terminal verdicts and warnings are in colour, unless NO_COLOR is set.
 `
 
 func main() {
@@ -84,6 +89,7 @@ func main() {
 // program is how the program was called, and the exit code so far.
 type program struct {
 	policy     *load.Policy
+	language   moistheat.Language
 	known      load.Known
 	facts      *load.Facts // nil: no catalogue
 	json, all  bool
@@ -94,90 +100,79 @@ type program struct {
 	stderr     io.Writer
 	code       int
 	wroteError error // of stdout, which ends the run
+	colour     bool
+	name       string // of the file at hand
+	spans      bool   // which is one document on many lines
+}
+
+// options are the flags.
+type options struct {
+	show, plan, form, rules, version bool
+	name, file, known, until, day    string
+	catalogue                        string
+	lang                             string
 }
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr}
-	flags := flag.NewFlagSet("checkload", flag.ContinueOnError)
+	p := &program{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr, colour: coloured(stdout)}
+	flags, o := flag.NewFlagSet("checkload", flag.ContinueOnError), options{}
 	flags.SetOutput(io.Discard) // Parse returns what it would print
-	show := flags.Bool("demo", false, "")
-	name := flags.String("policy", "", "")
-	file := flags.String("policy-file", "", "")
-	known := flags.String("known", "", "")
-	catalogue := flags.String("catalogue", "", "")
-	until := flags.String("history", "", "")
-	day := flags.String("stored", "", "")
-	plan := flags.Bool("plan", false, "")
-	form := flags.Bool("validate", false, "")
-	rules := flags.Bool("rules", false, "")
-	version := flags.Bool("version", false, "")
-	flags.BoolVar(&p.json, "json", false, "")
-	flags.BoolVar(&p.all, "all", false, "")
+	for name, to := range map[string]*bool{"demo": &o.show, "plan": &o.plan, "validate": &o.form, "rules": &o.rules,
+		"version": &o.version, "json": &p.json, "all": &p.all} {
+		flags.BoolVar(to, name, false, "")
+	}
+	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
+		"catalogue": &o.catalogue, "history": &o.until, "stored": &o.day} {
+		flags.StringVar(to, name, "", "")
+	}
+	flags.StringVar(&o.lang, "lang", "en", "")
 	files, err := parse(flags, args)
-	if errors.Is(err, flag.ErrHelp) {
+	switch {
+	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprintf(stdout, usage, wrap(load.Policies(), 20, 80))
 		return good
-	}
-	if err != nil {
-		return p.refuse(err)
-	}
-	if *version {
+	case err != nil:
+		return p.refuse(nearestFlag(flags, err))
+	case o.version:
 		fmt.Fprintln(stdout, "checkload", moistheat.Version)
 		return good
 	}
-	questions := 0
-	for _, asked := range []bool{*show, *until != "", *day != "", *plan, *form, *rules} {
-		if asked {
-			questions++
-		}
+	if err := o.conflict(p, files); err != nil {
+		return p.refuse(err)
 	}
-	switch {
-	case questions > 1:
-		return p.refuse(errors.New("give one of -demo, -history, -stored, -plan, -validate and -rules"))
-	case *name != "" && *file != "":
-		return p.refuse(errors.New("give one of -policy and -policy-file"))
-	case p.all && !p.json:
-		return p.refuse(errors.New("-all is for -json"))
-	case *known != "" && questions > 0 && !*show:
-		return p.refuse(errors.New("-known is for checking records; a history knows it by itself"))
-	case *catalogue != "" && (*show || *day != "" || *form || *rules):
-		return p.refuse(errors.New("-catalogue is for records"))
-	case (*show || *rules) && len(files) > 0:
-		return p.refuse(errors.New("-demo and -rules take no file"))
-	case *until != "" && errs(time.Parse(time.RFC3339, *until)):
-		return p.refuse(fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", *until))
-	case *day != "" && errs(moistheat.ParseDate(*day)):
-		return p.refuse(fmt.Errorf("-stored %q: want a day, as in 2026-03-20", *day))
-	case !*show && !*rules && len(files) == 0:
-		return p.refuse(errors.New("name a file, or - for standard input; -demo shows an example"))
+	if p.language, err = p.languageOf(o.lang); err != nil {
+		return p.refuse(err)
 	}
-	if *form {
+	if o.form {
 		return p.each(files, anything(p.validate))
 	}
-	if *rules && *name == "" && *file == "" {
-		p.rules()
-		return p.code
+	if o.show && o.name == "" && o.file == "" {
+		o.name = demoPolicy
 	}
-	if *show && *name == "" && *file == "" {
-		*name = demoPolicy
+	if !o.rules || o.name != "" || o.file != "" {
+		if p.policy, err = policyOf(o.name, o.file); err != nil {
+			return p.refuse(err)
+		}
 	}
-	if p.policy, err = policyOf(*name, *file); err != nil {
+	if p.known, err = knownOf(o.known); err != nil {
 		return p.refuse(err)
 	}
-	if p.known, err = knownOf(*known); err != nil {
+	if p.facts, err = factsOf(o.catalogue); err != nil {
 		return p.refuse(err)
 	}
-	if p.facts, err = factsOf(*catalogue); err != nil {
-		return p.refuse(err)
-	}
+	return p.answer(&o, files)
+}
+
+// answer answers what is asked of the files.
+func (p *program) answer(o *options, files []string) int {
 	switch {
-	case *rules:
+	case o.rules:
 		p.rules()
 		return p.code
-	case *show:
+	case o.show:
 		return p.demonstrate()
-	case *until != "":
-		at, _ := time.Parse(time.RFC3339, *until) // tried above
+	case o.until != "":
+		at, _ := time.Parse(time.RFC3339, o.until) // tried before
 		p.mayBeEmpty = true
 		h := history.New(p.policy)
 		if p.each(files, entries(func(e history.Entry) error {
@@ -188,13 +183,62 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 			p.findings("", h.Findings(at))
 		}
 		return p.code
-	case *day != "":
-		on, _ := moistheat.ParseDate(*day) // tried above
+	case o.day != "":
+		on, _ := moistheat.ParseDate(o.day) // tried before
 		return p.each(files, entries(func(e history.Entry) error { return p.stored(e, on) }))
-	case *plan:
+	case o.plan:
 		return p.each(files, entries(p.plan))
 	}
 	return p.each(files, entries(p.check))
+}
+
+// conflict says which flags cannot be given together, or have an effect on nothing.
+func (o *options) conflict(p *program, files []string) error {
+	questions := 0
+	for _, asked := range []bool{o.show, o.until != "", o.day != "", o.plan, o.form, o.rules} {
+		if asked {
+			questions++
+		}
+	}
+	switch {
+	case questions > 1:
+		return errors.New("give one of -demo, -history, -stored, -plan, -validate and -rules")
+	case o.name != "" && o.file != "":
+		return errors.New("give one of -policy and -policy-file")
+	case o.form && o.name+o.file != "":
+		return errors.New("-validate looks at the form alone, which no policy changes; leave the policy out")
+	case p.all && !p.json:
+		return errors.New("-all is for -json")
+	case p.all && (o.form || o.rules):
+		return errors.New("-all is for checking; -validate and -rules list all that they have")
+	case o.known != "" && questions > 0:
+		return errors.New("-known is for checking records; a history knows it by itself")
+	case o.catalogue != "" && (o.show || o.day != "" || o.form || o.rules):
+		return errors.New("-catalogue is for records")
+	case (o.show || o.rules) && len(files) > 0:
+		return errors.New("-demo and -rules take no file")
+	case o.until != "" && errs(time.Parse(time.RFC3339, o.until)):
+		return fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.until)
+	case o.day != "" && errs(moistheat.ParseDate(o.day)):
+		return fmt.Errorf("-stored %q: want a day, as in 2026-03-20", o.day)
+	case !o.show && !o.rules && len(files) == 0:
+		return errors.New("name a file, or - for standard input; -demo shows an example")
+	}
+	return nil
+}
+
+// nearestFlag says of a flag that there is none of which one it was probably meant to be.
+func nearestFlag(flags *flag.FlagSet, err error) error {
+	name, unknown := strings.CutPrefix(err.Error(), "flag provided but not defined: -")
+	if !unknown {
+		return err
+	}
+	var all []string
+	flags.VisitAll(func(f *flag.Flag) { all = append(all, f.Name) })
+	if w := words.Nearest(append(all, "help"), name); w != "" {
+		return fmt.Errorf("there is no flag -%.40s; did you mean -%s?", name, w)
+	}
+	return fmt.Errorf("there is no flag -%.40s; -help lists them", name)
 }
 
 func errs[T any](_ T, err error) bool { return err != nil }
@@ -254,6 +298,23 @@ func policyOf(name, file string) (*load.Policy, error) {
 			strings.Join(load.Policies(), ", "))
 	}
 	return load.PolicyFor(name)
+}
+
+// languageOf returns the language of a name, or that of a file, and says on standard error
+// what that lacks.
+func (p *program) languageOf(name string) (moistheat.Language, error) {
+	if l, err := moistheat.LanguageFor(name); err == nil {
+		return l, nil
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return moistheat.Language{}, fmt.Errorf("-lang %.40q: want en, de or the name of a file: %w", name, err)
+	}
+	l, err := moistheat.ParseLanguage(data)
+	if missing := l.Missing(); len(missing) > 0 {
+		fmt.Fprintf(p.stderr, "%s: %d texts stay English, the first: %q\n", name, len(missing), missing[0])
+	}
+	return l, err
 }
 
 // knownOf returns what a file says of a sterilizer, or nothing where none is named.

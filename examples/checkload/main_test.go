@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -142,6 +143,96 @@ func TestOtherQuestions(t *testing.T) {
 	}
 }
 
+// A document that was cut off, or is wrong somewhere, is one document, and the line is said.
+func TestBrokenDocuments(t *testing.T) {
+	doc, err := demo.ReadFile("demo/1-all-good.json")
+	require.NoError(t, err)
+	lines := strings.SplitAfter(string(doc), "\n")
+	wrong := slices.Clone(lines)
+	wrong[6] = strings.Replace(wrong[6], ":", "", 1)
+	for _, tt := range []struct{ name, in, says string }{
+		{"cut off", strings.Join(lines[:40], ""), "-: line 40, /packs/0: the document ends too early; it was cut off"},
+		{"cut off at once", "{\n\n", "-: line 1: the document ends too early; it was cut off"},
+		{"a colon is missing", strings.Join(wrong, ""), "-: line 7, /load/preparedBy: want a colon after a name"},
+		{"two documents", string(doc) + string(doc), ": something follows the end of the document"},
+		{"a policy", `{"format":"moistheat.policy/1"}`, "-: line 1: this is a policy; use -policy-file"},
+		{"a report", `{"format":"moistheat.report/1"}`, "which is an answer and no record"},
+		{"known", `{"format":"moistheat.known/1"}`, "use -known"},
+	} {
+		for _, question := range []string{"-policy=us-cdc-2003", "-validate"} {
+			if question == "-validate" && strings.HasPrefix(tt.in, `{"format"`) {
+				continue // it takes them
+			}
+			var out, problems bytes.Buffer
+			code := run(t.Context(), []string{question, "-"}, strings.NewReader(tt.in), &out, &problems)
+			assert.Equal(t, unreadable, code)
+			assert.Contains(t, problems.String(), tt.says, tt.name)
+			assert.Equal(t, 1, strings.Count(problems.String(), "\n"), "%s: said once", tt.name)
+			assert.Empty(t, out.String(), tt.name)
+		}
+	}
+}
+
+// What is wrong with the form stands under the file, and the line where there are several.
+func TestValidateNamesTheFile(t *testing.T) {
+	line, err := json.Marshal(loadtest.Stored())
+	require.NoError(t, err)
+	two := filepath.Join(t.TempDir(), "two.ndjson")
+	require.NoError(t, os.WriteFile(two, []byte(string(line)+"\n{}\n"), 0o600))
+	var out, problems bytes.Buffer
+	assert.Equal(t, open, run(t.Context(), []string{"-validate", "demo/1-all-good.json", two}, nil, &out, &problems))
+	assert.Empty(t, problems.String())
+	said := out.String()
+	assert.True(t, strings.HasPrefix(said, "demo/1-all-good.json\n- nothing is wrong with the form\n"), said)
+	assert.Contains(t, said, "two.ndjson, line 1\n- nothing is wrong")
+	assert.Contains(t, said, "two.ndjson, line 2\n- the document: ")
+	out.Reset()
+	run(t.Context(), []string{"-validate", "-json", two}, nil, &out, &problems)
+	assert.Contains(t, out.String(), `two.ndjson","line":2,"format":""`)
+}
+
+// What is not there is answered with what was probably meant, and what makes no sense refused.
+func TestCallsThatMakeNoSense(t *testing.T) {
+	dir := t.TempDir()
+	own := filepath.Join(dir, "own.json")
+	require.NoError(t, os.WriteFile(own, []byte(`{"format":"moistheat.policy/1","name":"ours","title":"ours",
+		"base":"us-cdc-2003","rules":[{"id":"load.pack.wett","inForce":true}]}`), 0o600))
+	const policy = "-policy=us-cdc-2003"
+	for says, args := range map[string][]string{
+		"local rules say which one applies: germany\n":           {"-policy", "germny", "-"},
+		"which one applies: us-cdc-2003, us-cdc-2008\n":          {"-policy", "us-cdc", "-"},
+		`no rule "load.pack.wett"; did you mean "load.pack.wet"`: {"-policy-file", own, "-"},
+		"there is no flag -polcy; did you mean -policy?":         {"-polcy", "x"},
+		"there is no flag -zzz; -help lists them":                {"-zzz"},
+		"-validate looks at the form alone":                      {"-validate", policy, "-"},
+		"-all is for checking":                                   {"-validate", "-all", "-json", "-"},
+		"-known is for checking records":                         {"-demo", "-known", own},
+	} {
+		var out, problems bytes.Buffer
+		assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(""), &out, &problems), says)
+		assert.Contains(t, problems.String(), says)
+		assert.Empty(t, out.String())
+	}
+}
+
+// Colours stand around words that say the same without them.
+func TestColour(t *testing.T) {
+	var out bytes.Buffer
+	p := &program{stdout: &out, colour: true}
+	p.print("Verdict: REJECT.\n    WARNING: sharp. REJECT\n  Nothing\n")
+	const want = "Verdict: \x1b[1;31mREJECT\x1b[0m.\n    \x1b[1;33mWARNING:\x1b[0m sharp. REJECT\n  Nothing\n"
+	assert.Equal(t, want, out.String())
+	assert.False(t, coloured(&out), "no terminal")
+	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
+	require.NoError(t, err)
+	defer null.Close()
+	t.Setenv("TERM", "xterm")
+	t.Setenv("NO_COLOR", "")
+	assert.True(t, coloured(null), "a device")
+	t.Setenv("NO_COLOR", "1")
+	assert.False(t, coloured(null))
+}
+
 // What people often take for a file of records is named for what it is.
 func TestForeignFiles(t *testing.T) {
 	stored, err := json.Marshal(loadtest.Stored())
@@ -226,9 +317,9 @@ func TestFullDisk(t *testing.T) {
 	line := append(good, '\n')
 	var read atomic.Int64 // a reader may still be at its last read when the run is over
 	in := readerFunc(func(b []byte) (int, error) { read.Add(1); return copy(b, line), nil })
-	for _, flag := range []string{"-json", "-plan", "-validate"} {
+	for _, flag := range []string{"-policy=us-cdc-2003 -json", "-policy=us-cdc-2003 -plan", "-validate"} {
 		var problems bytes.Buffer
-		args := []string{"-policy=us-cdc-2003", flag, "-"}
+		args := append(strings.Fields(flag), "-")
 		assert.Equal(t, unreadable, run(t.Context(), args, in, &full{left: 3}, &problems))
 		assert.Contains(t, problems.String(), syscall.ENOSPC.Error())
 	}

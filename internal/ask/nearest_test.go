@@ -1,10 +1,6 @@
 package ask
 
-import (
-	"testing"
-
-	"github.com/stretchr/testify/assert"
-)
+import "testing"
 
 func TestNearest(t *testing.T) {
 	type inner struct {
@@ -21,6 +17,12 @@ func TestNearest(t *testing.T) {
 		Hidden string  `json:"-"`
 	}
 	full := &outer{base: base{C: &inner{B: "x"}}, List: []inner{{}, {B: "y"}}, Maybe: []inner{}}
+	check := func(of *outer, pointer, want string) {
+		t.Helper()
+		if got := Nearest(of, pointer); got != want {
+			t.Errorf("%q: got %q, want %q", pointer, got, want)
+		}
+	}
 	for pointer, want := range map[string]string{
 		"":             "",
 		"/list":        "/list",
@@ -40,10 +42,10 @@ func TestNearest(t *testing.T) {
 		"/nothing/at":  "",
 		"/list/1/none": "/list/1",
 	} {
-		assert.Equal(t, want, Nearest(full, pointer), pointer)
+		check(full, pointer, want)
 	}
 	empty := &outer{}
-	assert.Equal(t, "", Nearest(empty, "/c/b"))
-	assert.Equal(t, "", Nearest(empty, "/maybe/0"))
-	assert.Equal(t, "/list", Nearest(empty, "/list/0"))
+	check(empty, "/c/b", "")
+	check(empty, "/maybe/0", "")
+	check(empty, "/list/0", "/list")
 }

@@ -1,5 +1,5 @@
 // Package guard stands between untrusted bytes and every reader of the library.
-// Check bounds what a document may cost before anything else looks at it; a Cursor
+// Check bounds what a document may cost before anything else reads it; a Cursor
 // walks bytes that Check accepted. It imports nothing of the library, so that units
 // may stand on it.
 package guard

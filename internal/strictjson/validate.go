@@ -29,7 +29,7 @@ const MaxProblems = 25
 // that has its zero value is absent.
 //
 // A value whose texts and lists alone are more than a document can hold is refused and
-// not looked at further, so that the cost is that of the largest document at most.
+// not checked further, so that the cost is that of the largest document at most.
 func Validate[T any](v *T, lim Limits, format string) error {
 	w := walk{lim: lim, format: format}
 	if v == nil {

@@ -60,12 +60,12 @@ func of(name string) []string {
 	case "example.com/moistheat/load.Position":
 		return []string{"on edge", "flat"}
 	case "example.com/moistheat/load.Purpose":
-		return []string{"goods", "liquids", "air removal test", "leak test", "unwrapped goods"}
+		return []string{"load", "liquids", "air removal test", "leak test", "unwrapped load"}
 	case "example.com/moistheat/load.TestKind":
 		return []string{"air removal", "leak", "automatic control"}
 	case "example.com/moistheat/load/calendar.Cadence":
 		return []string{"interval", "day of use", "calendar week", "calendar week with patients", "hours of use",
-			"maker's schedule"}
+			"manufacturer's schedule"}
 	case "example.com/moistheat/load/calendar.Cause":
 		return []string{"positive test", "failed test", "failed cycle", "installed", "repaired", "taken out"}
 	case "example.com/moistheat/load/calendar.ChamberLoad":

@@ -6,6 +6,7 @@ package words
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 )
 
@@ -26,13 +27,40 @@ func Refusal(list []string, got string) string {
 // longest bounds what Nearest compares. No word of a list is longer.
 const longest = 64
 
-// Nearest returns the word of a list that got was probably meant to be, or "": the
-// one that the fewest slips of the pen turn into got, if they are at most one for three
-// letters, and otherwise the one that shares the longest beginning, of four letters or
-// more. Capitals do not count. Its cost does not grow with got.
+// former returns what a word of an earlier version is now, or "".
+func former(word string) string {
+	switch word {
+	case "goods":
+		return "load"
+	case "unwrapped goods":
+		return "unwrapped load"
+	case "maker's schedule":
+		return "manufacturer's schedule"
+	case "hold":
+		return "quarantine"
+	case "caution":
+		return "minor"
+	case "incubating":
+		return "pending"
+	case "no growth":
+		return "negative"
+	case "growth":
+		return "positive"
+	}
+	return ""
+}
+
+// Nearest returns the word of a list that got was probably meant to be, or "": the one
+// that took its place, else the one that the fewest slips of the pen turn into got, if
+// they are at most one for three letters, and otherwise the one that shares the longest
+// beginning, of four letters or more. Capitals do not count. Its cost does not grow with
+// got.
 func Nearest(list []string, got string) string {
 	if len(got) > longest {
 		return ""
+	}
+	if w := former(got); slices.Contains(list, w) {
+		return w
 	}
 	best, least := "", 0
 	for _, w := range list {

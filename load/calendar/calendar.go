@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
@@ -21,7 +22,7 @@ type Duty struct {
 	Test    EventKind `json:"test"`
 	Cadence Cadence   `json:"cadence"`
 	// Every is the longest time between two tests; needed for the cadences interval
-	// and hours of use. With the maker's schedule it bounds what that may say.
+	// and hours of use. With the manufacturer's schedule it bounds what that may say.
 	Every Period `json:"every,omitzero"`
 	// HoursOfUse is the longest time that the sterilizer runs between two tests; needed for
 	// the cadence hours of use.
@@ -47,29 +48,42 @@ type Week struct {
 	Source moistheat.Source `json:"source"`
 }
 
+// testName returns what a test of a kind is called, of biological ones by the indicator.
+func testName(kind EventKind) string {
+	switch kind.String() {
+	case "biological":
+		return lang.Phrase("biological indicator test")
+	case "requalification", "calibration":
+		return lang.Sprint("{1:calendar.EventKind}", kind.String())
+	}
+	return lang.Sprint("{1:calendar.EventKind} test", kind.String())
+}
+
 // String returns the duty in words, such as "biological every P7D".
 func (d Duty) String() string {
-	s := d.Test.String() + " test, "
+	s := testName(d.Test)
+	add := func(t lang.Text, values ...string) { s += ", " + lang.Sprint(t, values...) }
 	switch d.Cadence {
 	case ByInterval:
-		s += "at least every " + d.Every.Words()
+		add("at least every {1:text}", d.Every.Words())
 	case ByHoursOfUse:
-		s += "every " + d.HoursOfUse.String() + " of use or " + d.Every.Words() + ", whichever is first"
-	case ByMaker:
-		s += "as the maker's schedule says"
+		add("every {1:number} of use or {2:text}, whichever is first", d.HoursOfUse.String(), d.Every.Words())
+	case ByManufacturer:
+		add("as the manufacturer's schedule says")
 		if d.Every.IsValid() {
-			s += ", at least every " + d.Every.Words()
+			add("at least every {1:text}", d.Every.Words())
 		}
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		s += "each " + string(d.Cadence) + ", from " + prose.Capital(string(d.Week.Begins))
+		add("each {1:calendar.Cadence}", string(d.Cadence))
+		add("from {1:text}", prose.Capital(string(d.Week.Begins)))
 	default:
-		s += "each " + string(d.Cadence)
+		add("each {1:calendar.Cadence}", string(d.Cadence))
 	}
 	if d.PerCycleKind == moistheat.Yes {
-		s += ", in every kind of cycle used"
+		add("in every kind of cycle used")
 	}
 	if d.When != "" {
-		s += " (" + string(d.When) + ")"
+		s = lang.Sprint("{1:text} ({2:calendar.Condition})", s, string(d.When))
 	}
 	return s
 }
@@ -211,15 +225,28 @@ func (p Period) String() string {
 func (p Period) Words() string {
 	switch p.unit {
 	case 'H':
-		return prose.Plural(int(p.n), "hour")
+		return period(int(p.n), "1 hour", "{1:number} hours")
 	case 'D':
-		return prose.Plural(int(p.n), "day")
+		return period(int(p.n), "1 day", "{1:number} days")
 	case 'M':
-		return prose.Plural(int(p.n), "month")
+		return period(int(p.n), "1 month", "{1:number} months")
 	case 'Y':
-		return prose.Plural(int(p.n), "year")
+		return period(int(p.n), "1 year", "{1:number} years")
 	}
 	return p.String()
+}
+
+// What a week begins with.
+const (
+	_ lang.Text = "Monday"
+	_ lang.Text = "Sunday"
+)
+
+func period(n int, one, more lang.Text) string {
+	if n == 1 {
+		return lang.Phrase(one)
+	}
+	return lang.Sprint(more, strconv.Itoa(n))
 }
 
 // MarshalText is [Period.String].
@@ -303,7 +330,7 @@ const (
 	ByCalendarWeek             Cadence = "calendar week"               // in each week with a load
 	ByCalendarWeekWithPatients Cadence = "calendar week with patients" // in each week with scheduled patients
 	ByHoursOfUse               Cadence = "hours of use"                // after so many hours of cycles
-	ByMaker                    Cadence = "maker's schedule"            // the sterilizer's instructions say
+	ByManufacturer             Cadence = "manufacturer's schedule"     // the sterilizer's instructions say
 )
 
 // Weekly reports whether a test is asked for in each calendar week.
@@ -368,7 +395,7 @@ type EventKind = moistheat.Word[eventKinds]
 
 // The kinds of event. The first six are tests.
 const (
-	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without goods
+	BiologicalTestEvent       EventKind = iota + 1 // biological indicator in a run without a load
 	AirRemovalEvent                                // an air removal test
 	LeakEvent                                      // an air leakage test
 	AutomaticControlTestEvent                      // an automatic control test

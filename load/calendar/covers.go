@@ -15,7 +15,7 @@ import (
 // the hour; a calendar week has until its end, so that a test of the week before is in
 // time. The answer is not recorded where the time between decides and does not show: what
 // ran since, on a duty by days or hours of use, whether earlier weeks asked for a test,
-// and, from the next day on, the maker's schedule.
+// and, from the next day on, the manufacturer's schedule.
 func (d Duty) Covers(test, load time.Time) moistheat.Answer {
 	if test.IsZero() || load.IsZero() || test.After(load) {
 		return moistheat.NotRecorded
@@ -29,7 +29,7 @@ func (d Duty) Covers(test, load time.Time) moistheat.Answer {
 		if d.Cadence == ByInterval {
 			return moistheat.Yes
 		}
-	case ByDayOfUse, ByMaker:
+	case ByDayOfUse, ByManufacturer:
 		if last == day {
 			return moistheat.Yes
 		}

@@ -31,7 +31,7 @@ func TestCovers(t *testing.T) {
 	sunday := calendar.Duty{Cadence: calendar.ByCalendarWeek, Week: calendar.Week{Begins: calendar.FromSunday}}
 	use := calendar.Duty{Cadence: calendar.ByHoursOfUse, Every: period(t, "P30D"),
 		HoursOfUse: units.MustParse[units.DurationUnit]("40 h")}
-	maker := calendar.Duty{Cadence: calendar.ByMaker}
+	manufacturer := calendar.Duty{Cadence: calendar.ByManufacturer}
 	for _, tt := range []struct {
 		name       string
 		duty       calendar.Duty
@@ -56,8 +56,8 @@ func TestCovers(t *testing.T) {
 		{"a week from Sunday", sunday, "2026-03-01T00:00:00Z", "2026-03-14T23:59:59Z", yes},
 		{"the hours decide", use, "2026-03-02T09:00:00Z", "2026-04-01T23:59:59Z", unknown},
 		{"the days are over", use, "2026-03-02T09:00:00Z", "2026-04-02T00:00:00Z", no},
-		{"the maker's, on the day", maker, "2026-03-02T09:00:00Z", "2026-03-02T10:00:00Z", yes},
-		{"the maker's, a day later", maker, "2026-03-01T23:59:59Z", "2026-03-02T10:00:00Z", unknown},
+		{"the manufacturer's, on the day", manufacturer, "2026-03-02T09:00:00Z", "2026-03-02T10:00:00Z", yes},
+		{"the manufacturer's, a day later", manufacturer, "2026-03-01T23:59:59Z", "2026-03-02T10:00:00Z", unknown},
 		{"a test after the load", weekly, "2026-03-02T09:00:01Z", "2026-03-02T09:00:00Z", unknown},
 	} {
 		at, err := time.Parse(time.RFC3339, tt.test)

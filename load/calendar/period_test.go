@@ -81,14 +81,14 @@ func TestIsTest(t *testing.T) {
 
 func TestDutyWords(t *testing.T) {
 	d := Duty{Test: BiologicalTestEvent, Cadence: ByInterval, Every: mustPeriod("P7D")}
-	assert.Equal(t, "biological test, at least every 7 days", d.String())
+	assert.Equal(t, "biological indicator test, at least every 7 days", d.String())
 	assert.False(t, d.Weekly())
 	d.PerCycleKind, d.When = moistheat.Yes, "implants"
-	assert.Equal(t, "biological test, at least every 7 days, in every kind of cycle used (implants)", d.String())
+	assert.Equal(t, "biological indicator test, at least every 7 days, in every kind of cycle used (implants)", d.String())
 	d.PerCycleKind = moistheat.No
-	assert.Equal(t, "biological test, at least every 7 days (implants)", d.String())
+	assert.Equal(t, "biological indicator test, at least every 7 days (implants)", d.String())
 	for cadence, want := range map[Cadence]bool{
-		ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByMaker: false,
+		ByCalendarWeek: true, ByCalendarWeekWithPatients: true, ByDayOfUse: false, ByManufacturer: false,
 	} {
 		assert.Equal(t, want, Duty{Cadence: cadence}.Weekly(), cadence)
 	}

@@ -227,11 +227,12 @@ func (as *amendments) sorted() []*Amendment {
 	if as == nil {
 		return nil
 	}
-	return slices.SortedFunc(maps.Values(as.all), func(a, b *Amendment) int {
-		if c := compareTimes(a.Time, b.Time); c != 0 {
-			return c
-		}
-		return strings.Compare(fmt.Sprintf("%q", *a), fmt.Sprintf("%q", *b))
+	text := map[*Amendment]string{}
+	for _, a := range as.all {
+		text[a] = fmt.Sprintf("%q", *a)
+	}
+	return slices.SortedFunc(maps.Keys(text), func(a, b *Amendment) int {
+		return cmp.Or(compareTimes(a.Time, b.Time), strings.Compare(text[a], text[b]))
 	})
 }
 
@@ -369,7 +370,7 @@ func (as *amendments) answer(all []taking, c claims) {
 		for j, lines := range c.lines {
 			whole := func(l said) bool { // nothing about it is taken back
 				if j >= c.others {
-					return len(as.of[l.line]) == 0
+					return as.spares(l)
 				}
 				return !slices.ContainsFunc(taken[l], func(p string) bool { return related(p, t.pointer) })
 			}
@@ -603,30 +604,66 @@ func (h *History) under(some []*Amendment) *History {
 	return own
 }
 
-// amendmentsOf returns the sentences about the amendments of a sterilizer: those that
-// name a line about it, or about a stored pack.
-func (h *History) amendmentsOf(id string) []string {
-	lines := map[digest]bool{}
-	if u := h.units()[id]; u != nil {
+// mostSentences are those about amendments that one answer lists; the others are counted.
+const mostSentences = 100
+
+// amendmentsOf returns the sentences about the amendments of each sterilizer: those that
+// name a line about it, and, where packs count, those that name one about a stored pack.
+func (h *History) amendmentsOf(packs bool) map[string][]string {
+	about := map[digest][]string{} // sterilizers
+	for id, u := range h.units() {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
 				for _, v := range e.each() {
 					for _, l := range v.lines {
-						lines[l.line] = true
+						if of := about[l.line]; len(of) == 0 || of[len(of)-1] != id {
+							about[l.line] = append(of, id)
+						}
 					}
 				}
 			}
 		}
 	}
-	for _, s := range h.stored() {
-		for _, v := range s.said {
-			lines[v.line] = true
+	stored := map[digest]bool{}
+	if packs {
+		for _, s := range h.stored() {
+			for _, v := range s.said {
+				stored[v.line] = true
+			}
 		}
 	}
-	var out []string
-	for _, a := range h.amended.sorted() {
-		if slices.ContainsFunc(a.Lines, func(l string) bool { d, _ := parseDigest(l); return lines[d] }) {
-			out = append(out, a.String())
+	all := h.amended.sorted()
+	own, every := map[string][]int{}, []int(nil) // places in all
+	for i, a := range all {
+		of, any := map[string]bool{}, false
+		for _, l := range a.Lines {
+			d, _ := parseDigest(l)
+			any = any || stored[d]
+			for _, id := range about[d] {
+				of[id] = true
+			}
+		}
+		if any {
+			every = append(every, i)
+			continue
+		}
+		for id := range of {
+			own[id] = append(own[id], i)
+		}
+	}
+	out, text := map[string][]string{}, map[int]string{}
+	for id := range h.units() {
+		n := len(own[id]) + len(every)
+		listed := slices.Concat(own[id][:min(len(own[id]), mostSentences)], every[:min(len(every), mostSentences)])
+		slices.Sort(listed)
+		for _, i := range listed[:min(n, mostSentences)] {
+			if text[i] == "" {
+				text[i] = all[i].String()
+			}
+			out[id] = append(out[id], text[i])
+		}
+		if n > mostSentences {
+			out[id] = append(out[id], fmt.Sprintf("Amendments beside these: %d.", n-mostSentences))
 		}
 	}
 	return out
@@ -682,8 +719,13 @@ func (h *History) Lines() []Line {
 func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
-		if len(h.units()[id].chambers("")) > 1 {
-			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", "site").Broken()
+		if n := len(h.units()[id].sites()); n > 1 {
+			what := "site"
+			if n > mostSites {
+				what = fmt.Sprintf("site, of which there are more than %d, so that no line shows anything to be good",
+					mostSites)
+			}
+			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", what).Broken()
 		}
 		for _, e := range slices.SortedFunc(maps.Values(h.units()[id].all), before) {
 			if what := e.contradictory(); len(what) > 0 {
@@ -763,7 +805,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 			q := c.Ask(rules.HistoryAmended, pointer).With("amendment", a.String())
 			switch f := fates[by][pointer]; {
 			case pointer == "":
-				q.With("why", "the line that it names is not here, so that it changes nothing").Open(moistheat.Unrecorded)
+				q.With("why", "the line that it names is not here, so it changes nothing").Open(moistheat.Unrecorded)
 			case f == unanswered:
 				q.With("why", f.String()).Open(moistheat.Unrecorded)
 			default:
@@ -780,5 +822,8 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 
 // names reports whether an amendment names a line of a version.
 func (as *amendments) names(v *occurrence) bool {
-	return slices.ContainsFunc(v.lines, func(l said) bool { return len(as.of[l.line]) > 0 })
+	return slices.ContainsFunc(v.lines, func(l said) bool { return !as.spares(l) })
 }
+
+// spares reports whether no amendment names a line.
+func (as *amendments) spares(l said) bool { return len(as.of[l.line]) == 0 }

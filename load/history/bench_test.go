@@ -16,7 +16,7 @@ import (
 )
 
 // year makes the records of a clinic group as a stream: sterilizers, days and loads a
-// day, a biological test in the first load of each Monday. It calls yield with the
+// day, a biological indicator test in the first load of each Monday. It calls yield with the
 // bytes of one record, which are overwritten by the next.
 func year(t testing.TB, sterilizers, days, perDay int, yield func(data []byte)) {
 	template := func(edit ...func(*load.Record)) string {

@@ -21,29 +21,46 @@ type chamber struct {
 	undated []*occurrence // loads
 }
 
-// chambers returns those of a sterilizer, by the name of the site. more is another site
-// that is known of.
-func (u *unitHistory) chambers(more string) []chamber {
-	line, undated := u.timeline(), u.undated()
+// mostSites are those that are told apart, as each is asked of each line. Where lines name
+// more, all are of one chamber, in which each speaks against all others and none for one.
+const mostSites = 64
+
+// sites returns the names of those that lines of a sterilizer name.
+func (u *unitHistory) sites() map[string]bool {
 	sites := map[string]bool{}
-	name := func(e *occurrence) {
+	for _, e := range u.all {
+		if e.start.IsZero() && e.kind != 0 {
+			continue
+		}
 		for _, v := range append(slices.Clone(e.left), e) {
 			if v.site != "" {
 				sites[v.site] = true
 			}
 		}
 	}
-	for _, e := range line {
-		name(e)
-	}
-	for _, e := range undated {
-		name(e)
-	}
+	return sites
+}
+
+// chambers returns those of a sterilizer, by the name of the site. more is another site
+// that is known of.
+func (u *unitHistory) chambers(more string) []chamber {
+	line, undated, sites := u.timeline(), u.undated(), u.sites()
 	if more != "" {
 		sites[more] = true
 	}
-	if len(sites) < 2 {
+	switch {
+	case len(sites) < 2:
 		return []chamber{{line: line, undated: undated}}
+	case len(sites) > mostSites:
+		c := chamber{undated: undated}
+		for _, e := range line {
+			if e.kind == 0 {
+				c.line = append(c.line, e.against(nil))
+			} else if !e.helps() {
+				c.line = append(c.line, e)
+			}
+		}
+		return []chamber{c}
 	}
 	var out []chamber
 	for _, site := range slices.Sorted(maps.Keys(sites)) {

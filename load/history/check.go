@@ -42,13 +42,14 @@ func (h *History) Known(r *load.Record) load.Known {
 		}
 	}
 	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
-		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Practices: h.notKept(r.Load.Date)}
+		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
+		Practices: h.notKept(r.Load.Date)}
+	k.Outages = h.outagesDuring(r.Sterilizer.ID, unit, own, at)
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
-		k.Practices == nil {
+		k.Prions == nil && k.Outages == nil && k.Practices == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
-	k.Outages = before.knownOutages(at, own)
 	days := before.Summary().unit(r.Sterilizer.ID)
 	chambers := past.chambers(cmp.Or(own.site, unit.otherSite(past)))
 	for _, c := range chambers {
@@ -85,21 +86,19 @@ func (h *History) Known(r *load.Record) load.Known {
 // otherSite returns the site of a line that is not in the past, if all of the past are of
 // another one.
 func (u *unitHistory) otherSite(past *unitHistory) string {
-	var sites []string
+	before, first := map[string]bool{}, ""
+	for _, e := range past.all {
+		if e.site != "" {
+			before[e.site] = true
+		}
+	}
 	for key, e := range u.all {
-		if past.all[key] == nil && e.site != "" {
-			sites = append(sites, e.site)
+		if past.all[key] == nil && e.site != "" && (len(before) > 1 || len(before) == 1 && !before[e.site]) &&
+			(first == "" || e.site < first) {
+			first = e.site
 		}
 	}
-	slices.Sort(sites)
-	for _, s := range sites {
-		for _, e := range past.all {
-			if e.site != "" && e.site != s {
-				return s
-			}
-		}
-	}
-	return ""
+	return first
 }
 
 // suspicions returns the failures that cast doubt on a load, whenever they became known.
@@ -181,6 +180,20 @@ func newer(a, b load.KnownPractice) bool {
 		return a.Record < b.Record
 	}
 	return !a.Since.IsValid() || b.Since.IsValid() && a.Since.Compare(b.Since) > 0
+}
+
+// outagesDuring returns the times out of service of a load's sterilizer that had begun when its
+// cycle ended, or where that is not recorded, at an instant.
+func (h *History) outagesDuring(sterilizer string, u *unitHistory, own *occurrence, at time.Time) []load.KnownOutage {
+	until := later(at, own.end)
+	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
+	for key, e := range u.all {
+		if key != own.key() && !e.start.IsZero() && !e.end.After(until) {
+			past.all[key] = e
+		}
+	}
+	one := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}
+	return one.knownOutages(until, own)
 }
 
 // knownOutages returns the times out of service of a load's sterilizer that had begun at

@@ -30,7 +30,8 @@ func TestCheckOutOfService(t *testing.T) {
 		want     moistheat.Outcome
 	}{
 		{"before the result was known", "2026-03-09 15:00", []any{grew}, met},
-		{"in the last minute", "2026-03-10 08:49", []any{grew}, met},
+		{"ended a minute before", "2026-03-10 07:59", []any{grew}, met},
+		{"a minute after it began", "2026-03-10 08:49", []any{grew}, broken}, // it was in the chamber
 		{"when it was known", "2026-03-10 08:50", []any{grew}, broken},
 		{"days later", "2026-03-13 08:00", []any{grew}, broken},
 		{"before the repeat was read", "2026-03-11 11:59", []any{grew, repeat}, broken},
@@ -55,7 +56,7 @@ func TestCheckOutOfService(t *testing.T) {
 				assert.NotEqual(t, broken, got, "%s, %s", tt.name, in)
 				suspect := outcome(report, whileSuspect, "/cycle/started") == broken
 				assert.Equal(t, !suspect, report.Released(), "%s, %s:\n%s", tt.name, in, report)
-				assert.Equal(t, strings.HasPrefix(tt.at, "2026-03-09") || tt.at == "2026-03-10 08:49", suspect, tt.name)
+				assert.Equal(t, strings.HasPrefix(tt.at, "2026-03-09") || tt.at == "2026-03-10 07:59", suspect, tt.name)
 			} else {
 				assert.Equal(t, broken, got, "%s, %s", tt.name, in)
 				assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "%s, %s", tt.name, in)
@@ -163,7 +164,7 @@ func TestCheckKnowsTests(t *testing.T) {
 				assert.Less(t, f.Outcome, moistheat.Broken, "%s: %s", name, h.Check(bare).Message(f))
 			}
 		}
-		// A maker's schedule is in no policy: Scotland leaves the day of the test open. Switzerland asks for 18 min.
+		// A manufacturer's schedule is in no policy: Scotland leaves the day of the test open. Switzerland asks for 18 min.
 		assert.Equal(t, name != "switzerland", h.Check(bare).Released(), "%s:\n%s", name, h.Check(bare))
 	}
 	k := history(t, "us-cdc-2003", tests...).Known(bare)
@@ -286,7 +287,7 @@ func TestCheckAndCalendarAgree(t *testing.T) {
 			h.Add(r)
 			asked := met
 			for _, f := range h.Findings(at.Add(time.Hour)) {
-				if f.Rule == "load.history.overdue" && f.Param("test") == "biological test" {
+				if f.Rule == "load.history.overdue" && f.Param("test") == "biological indicator test" {
 					asked = max(asked, f.Outcome)
 				}
 			}
@@ -315,4 +316,43 @@ func TestCheckNothing(t *testing.T) {
 	report := New(policy(t, "us-cdc-2003")).Check(r)
 	assert.True(t, report.Known.Alone)
 	assert.Equal(t, moistheat.Reject, report.Verdict.Load, fmt.Sprint(report))
+}
+
+// The last day of use is the last one with a load before the day of the load at hand.
+func TestLastDayOfUse(t *testing.T) {
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00"), ran("2", "2026-03-10 10:00"),
+		ran("3", "2026-03-11 08:00"))
+	assert.Equal(t, day(2026, 3, 10), h.Known(ran("4", "2026-03-11 10:00")).LastUse)
+	assert.Equal(t, day(2026, 3, 11), h.Known(ran("4", "2026-03-13 10:00")).LastUse)
+	assert.Zero(t, h.Known(ran("4", "2026-03-09 12:00")).LastUse)
+}
+
+// Of more sites than are told apart each line speaks against all and none for one.
+func TestSitesBeyondNumberSpeakAgainstEachOther(t *testing.T) {
+	of := func(n int) *History {
+		h := New(policy(t, "us-cdc-2003"))
+		for i := range n {
+			h.AddEvent(runWithSpores("2026-03-02 08:00", load.Negative, func(e *Event) {
+				e.ID, e.Site, e.Time = fmt.Sprint(i), fmt.Sprint("mill ", i), e.Time.Add(time.Duration(i)*time.Second)
+			}))
+		}
+		put(h, runWithSpores("2026-03-03 08:00", load.Positive, func(e *Event) { e.Site = "mill 0" }))
+		put(h, ran("1", "2026-03-04 09:00", implant, func(r *load.Record) { r.Site.Name = "mill 1" }))
+		return h
+	}
+	few, many := of(mostSites), of(mostSites+1)
+	assert.NotContains(t, actions(few), "1", "the positive test is of another practice's sterilizer")
+	assert.Contains(t, actions(many), "1")
+	for _, tt := range []struct {
+		h    *History
+		want string
+	}{{few, "site"}, {many, "site, of which there are more than 64, so that no line shows anything to be good"}} {
+		var said []string
+		for _, f := range tt.h.Findings(local("2026-03-05 09:00")) {
+			if f.Rule == "load.history.contradictory" && f.Pointer == "/sterilizers/S1" {
+				said = append(said, f.Params[0].Value)
+			}
+		}
+		assert.Equal(t, []string{tt.want}, said)
+	}
 }

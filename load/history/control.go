@@ -94,7 +94,36 @@ type control struct {
 type lotTests struct {
 	controls map[occurrenceKey][]control
 	wants    map[occurrenceKey]bool // one of others
-	dead     int                    // happenings with a control that did not grow
+	tally
+}
+
+// tally counts controls: those that grew by site and temperature, the others by site.
+type tally struct {
+	of   map[control]int
+	dead int
+}
+
+func (t *tally) add(controls []control, n int) {
+	if t.of == nil {
+		t.of = map[control]int{}
+	}
+	for _, c := range controls {
+		if !c.grew {
+			c.temperature = units.Temperature{}
+			t.dead += n
+		}
+		if t.of[c] += n; t.of[c] == 0 {
+			delete(t.of, c)
+		}
+	}
+}
+
+// died returns how many of a site did not grow. One of no site may be of any.
+func (t tally) died(site string) int {
+	if site == "" {
+		return t.dead
+	}
+	return t.of[control{site: site}] + t.of[control{}]
 }
 
 func (u *unitHistory) lot(of lotDay) *lotTests {
@@ -122,14 +151,9 @@ func (t *lotTests) put(k occurrenceKey, all []*occurrence, has []control) (chang
 	if found && slices.Equal(old, has) {
 		return false, false
 	}
-	was, is := slices.ContainsFunc(old, dead), slices.ContainsFunc(has, dead)
-	switch {
-	case is && !was:
-		t.dead++
-	case was && !is:
-		t.dead--
-	}
-	return true, was || is
+	t.add(old, -1)
+	t.add(has, 1)
+	return true, slices.ContainsFunc(old, dead) || slices.ContainsFunc(has, dead)
 }
 
 // controlsOf returns those that a happening has, by lot and day.
@@ -162,29 +186,10 @@ func (u *unitHistory) controlsOf(k occurrenceKey, all []*occurrence, ids namesak
 }
 
 // beside says what the controls of other happenings are to a test: whether one that serves
-// it grew, and whether one did not.
-func (u *unitHistory) beside(k occurrenceKey, site string, b *bioClaim) (grew, died bool) {
-	t := u.lots[b.lotDay]
-	if t == nil || t.dead == 0 && !b.wants {
-		return false, false
-	}
-	for other, all := range t.controls {
-		if other == k {
-			continue
-		}
-		for _, c := range all {
-			switch {
-			case !c.grew:
-				died = died || c.site == site || c.site == "" || site == ""
-			case c.site == site && c.temperature.IsValid() && c.temperature == b.temperature:
-				grew = true
-			}
-		}
-		if died || grew && t.dead == 0 {
-			break
-		}
-	}
-	return grew, died
+// it grew, and whether one did not. own are the controls of its own happening.
+func (t *lotTests) beside(own tally, site string, b *bioClaim) (grew, died bool) {
+	same := control{site, b.temperature, true}
+	return b.temperature.IsValid() && t.of[same] > own.of[same], t.died(site) > own.died(site)
 }
 
 // served returns versions of a happening with what the controls beside their tests make
@@ -194,6 +199,7 @@ func (u *unitHistory) beside(k occurrenceKey, site string, b *bioClaim) (grew, d
 func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence, bool) {
 	changed := false
 	died := map[lotDay]bool{} // a control of one of them did
+	lent := map[lotDay]tally{}
 	for _, v := range left {
 		for _, b := range v.bios {
 			if b.grew == moistheat.No {
@@ -212,11 +218,17 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 			if b.lot == "" {
 				continue
 			}
-			grew, void := u.beside(k, v.site, b)
+			t := u.lot(b.lotDay)
+			own, counted := lent[b.lotDay]
+			if !counted {
+				own.add(t.controls[k], 1)
+				lent[b.lotDay] = own
+			}
+			grew, void := t.beside(own, v.site, b)
 			void = void || died[b.lotDay]
 			switch {
 			case void && (b.state == bioGood || b.state == bioOpen):
-				b.state, b.why = bioVoid, "a control of its lot and day did not grow"
+				b.state, b.why = bioVoid, "a control of its lot and day is negative"
 			case !void && grew && b.wants && b.state == bioVoid:
 				b.state, b.why = bioGood, ""
 			}
@@ -238,6 +250,7 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 
 // knownControls returns the controls that other happenings have of the lots of a load.
 func (u *unitHistory) knownControls(own *occurrence) (out []load.KnownControl) {
+	seen := map[load.KnownControl]bool{}
 	for _, lot := range lotsOf([]*occurrence{own}) {
 		for k, all := range cmp.Or(u.lots[lot], &lotTests{}).controls {
 			for _, c := range all {
@@ -246,8 +259,8 @@ func (u *unitHistory) knownControls(own *occurrence) (out []load.KnownControl) {
 					known.Result = load.Negative
 				}
 				if k != own.key() && (c.site == own.site || !c.grew && (c.site == "" || own.site == "")) &&
-					!slices.Contains(out, known) {
-					out = append(out, known)
+					!seen[known] {
+					seen[known], out = true, append(out, known)
 				}
 			}
 		}

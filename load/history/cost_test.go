@@ -5,12 +5,15 @@ import (
 	"io"
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -63,6 +66,8 @@ func (l *logbook) take(line any, i int, pointers ...string) {
 	a.Why = fmt.Sprint("mistyped, ", i)
 	require.NoError(l.t, l.AddAmendment(a))
 }
+
+func oneID(e *Event) { e.ID = "e" }
 
 // hostile are histories that would be the dearest if each thing were held against each
 // other thing.
@@ -210,6 +215,85 @@ var hostile = []struct {
 			l.take(s, i, "/use/patient")
 		}
 	}},
+	{"one pack, lines in the opposite order", func(l *logbook, n int) {
+		var all []*StoredPack
+		for i := range n {
+			all = append(all, &StoredPack{Format: StoredFormat, Pack: "1", Record: "0", Contents: fmt.Sprint(i)})
+		}
+		digests := map[*StoredPack]string{}
+		for _, s := range all {
+			digests[s] = entryOf(s).Digest()
+		}
+		slices.SortFunc(all, func(a, b *StoredPack) int { return strings.Compare(digests[b], digests[a]) })
+		for _, s := range all {
+			l.AddStored(s)
+		}
+	}},
+	{"tests of one lot and day, each with a control that grew elsewhere", func(l *logbook, n int) {
+		for i := range n {
+			l.AddEvent(runWithSpores("2026-01-05 10:00", load.Negative, func(e *Event) {
+				e.ID, e.Time = fmt.Sprint(i), e.Time.Add(time.Duration(i)*time.Second)
+				e.Biological.Temperature = units.New(int64(55000+i), 3, units.Celsius)
+				if i%2 == 0 {
+					e.Biological.Control = nil
+				}
+			}))
+		}
+	}},
+	{"tests of one lot and day, of which one control did not grow", func(l *logbook, n int) {
+		for i := range n {
+			l.AddEvent(runWithSpores("2026-01-05 10:00", load.Negative, func(e *Event) {
+				e.ID, e.Time, e.Site = fmt.Sprint(i), e.Time.Add(time.Duration(i)*time.Second), "mill"
+				if i == 0 {
+					e.Site, e.Biological.Control.Result = "bridge", load.Negative
+				}
+			}))
+		}
+	}},
+	{"events of one id, each amended", func(l *logbook, n int) {
+		for i := range n {
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(no), oneID)
+			l.AddEvent(e)
+			l.take(e, i, "/passed")
+		}
+	}},
+	{"events of one id, each second amended", func(l *logbook, n int) {
+		for i := range n {
+			e := event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:04"), passed(unknown), oneID)
+			if l.AddEvent(e); i%2 == 0 {
+				e = event(calendar.LeakEvent, hour(i).Format("2006-01-02 15:05"), passed(no), oneID)
+				l.AddEvent(e)
+				l.take(e, i, "/passed")
+			}
+		}
+	}},
+	{"a sterilizer for each amended event", func(l *logbook, n int) {
+		for i := range n {
+			at, of := hour(i).Format("2006-01-02 15:04"), func(e *Event) { e.Sterilizer = fmt.Sprint("S", i) }
+			e := runWithSpores(at, load.Positive, of)
+			l.AddEvent(e)
+			l.AddEvent(runWithSpores(at, load.Negative, of))
+			l.take(e, i, "")
+		}
+	}},
+	{"sterilizers and packs, all amended", func(l *logbook, n int) {
+		for i := range n {
+			of := func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) }
+			l.take(l.load(i, "positive", bio(load.Positive), of), i, "/monitors/biologicals")
+			s := &StoredPack{Format: StoredFormat, Pack: fmt.Sprint(i), Record: fmt.Sprint(i), Contents: "probes"}
+			l.AddStored(s)
+			l.take(s, i, "/contents")
+		}
+	}},
+	{"a site for each load, and loads of none", func(l *logbook, n int) {
+		for i := range n {
+			l.load(i, "plain", func(r *load.Record) {
+				if r.Site.Name = ""; i%4 != 0 {
+					r.Site.Name = fmt.Sprint("mill ", i)
+				}
+			})
+		}
+	}},
 	{"a sterilizer for each load, packs without one", func(l *logbook, n int) {
 		for i := range n {
 			l.load(i, "positive", bio(load.Positive), func(r *load.Record) { r.Sterilizer.ID = fmt.Sprint("S", i) })
@@ -289,5 +373,28 @@ func TestHistoriesGrowWithTheirLines(t *testing.T) {
 		filled(1) // what is made once for all is made
 		x, y := filled(few), filled(4*few)
 		assert.LessOrEqual(t, y, 4*1.5*x, "%s: bytes %g -> %g", w.name, x, y)
+	}
+}
+
+// What TestAnswersGrowWithWhatIsThere counts in looks and bytes, internal/tools/steps counts
+// in steps: n lines taken in, and each question asked once.
+func TestSteps(t *testing.T) {
+	part := testrun.Part(t)
+	at := local("2026-12-30 12:00")
+	for _, w := range hostile {
+		t.Run(w.name, func(t *testing.T) {
+			if part == 0 {
+				return
+			}
+			l := newLogbook(t, policy(t, "us-cdc-2003"))
+			w.fill(l, 400/part)
+			l.Recall()
+			l.Findings(at)
+			l.Due(at)
+			l.OutOfService()
+			l.Status()
+			l.Lines()
+			require.NoError(t, l.Save(io.Discard))
+		})
 	}
 }

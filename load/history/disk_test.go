@@ -266,7 +266,7 @@ func askHistory(t *testing.T, h *History, question, verdict string) string {
 		return says(h, rule, at).String()
 	case "stored": // the worst outcome of a rule about stored packs
 		out := notAsked
-		for _, s := range h.shelf {
+		for _, s := range h.stored() {
 			for _, f := range CheckStored(s.StoredPack, h.policy, s.Sterilized) {
 				if f.Rule == arg {
 					out = max(out, f.Outcome)

@@ -14,7 +14,7 @@ import (
 	"example.com/moistheat/load/history"
 )
 
-// The worked case on disk: a weekly biological test is read as positive, its repeat
+// The worked case on disk: a weekly biological indicator test is read as positive, its repeat
 // is negative.
 func ExampleHistory() {
 	policy, err := load.PolicyFor("us-cdc-2008")
@@ -44,8 +44,8 @@ func ExampleHistory() {
 	// Output:
 	// 18 loads are suspect; first: 7 recall
 	// repeating the test
-	// repeat the biological test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
-	// 2 more good tests in a row, with physical record and chemical indicators good; another positive one means repair.
+	// repeat the biological indicator test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
+	// 2 more negative biological indicator tests in a row, with physical record and chemical indicators passed; another positive test means repair.
 }
 
 func ExampleHistory_Due() {
@@ -83,7 +83,7 @@ func ExamplePolicy_KeepUntil() {
 	// true 2028-12-31 OAR 818-012-0040, current and two preceding calendar years (published)
 }
 
-// A biological test of 3 March was positive; the load of 9 March has a perfect record.
+// A biological indicator test of 3 March was positive; the load of 9 March has a perfect record.
 func ExampleHistory_Check() {
 	policy, err := load.PolicyFor("us-cdc-2003")
 	if err != nil {
@@ -113,7 +113,7 @@ func ExampleHistory_Check() {
 	// Output:
 	// by its record alone: release
 	// by its history: quarantine
-	// The load was run while the sterilizer was out of service, since 3 March 2026 09:00: positive test (e-17).
+	// The sterilizer was out of service during the cycle of the load, since 3 March 2026 09:00: positive test (e-17).
 }
 
 // A test was typed in as positive. Whoever is responsible signs that, and the test is entered
@@ -155,7 +155,7 @@ func ExampleHistory_AddAmendment() {
 	fmt.Println(status.Amended[0])
 	// Output:
 	// out of service
-	// biological test B1 of 9 March 2026 08:40
+	// biological indicator test B1 of 9 March 2026 08:40
 	// out of service
 	// in service
 	// Dr Y took back /biological/result on 10 March 2026 12:00: The wrong line of the form.

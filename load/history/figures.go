@@ -18,10 +18,12 @@ type historyFiguresDoc struct {
 	Format string `json:"format"`
 	// Of a Bowie-Dick type test, at most.
 	AirRemovalExposure moistheat.Figure[units.DurationUnit] `json:"airRemovalExposure"`
-	Floor              moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
+	// That the instructions of any test for steam allow.
+	LongestExposure moistheat.Figure[units.DurationUnit] `json:"longestExposure"`
+	Floor           moistheat.Figure[units.LengthUnit]   `json:"floor"` // lowest shelf, at least
 	// Room under a sprinkler, at least.
 	Sprinkler moistheat.Figure[units.LengthUnit] `json:"sprinkler"`
-	// Of spores whose maker's time is not recorded.
+	// Of spores whose manufacturer's time is not recorded.
 	Incubation moistheat.Figure[units.DurationUnit] `json:"incubation"`
 	// Until the repeat of a positive test, as others do.
 	Repeat   moistheat.Figure[units.DurationUnit] `json:"repeat"`

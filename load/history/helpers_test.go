@@ -95,7 +95,7 @@ func good() *load.Record {
 		Sterilizer: load.Sterilizer{ID: "S1", OnlyOne: no},
 		Packs:      []load.Pack{goodPack("P1"), goodPack("P2")},
 		Cycle: &load.Cycle{
-			Number: "7", Sterilizer: "S1", Purpose: load.ForGoods, Type: load.TypeB,
+			Number: "7", Sterilizer: "S1", Purpose: load.ForLoad, Type: load.TypeB,
 			Evidence: cycle.Evidence{
 				Started: instant("2026-03-09T09:00:00+01:00"), Ended: instant("2026-03-09T09:50:00+01:00"),
 				Settings: cycle.Settings{AirRemoval: moistheat.DynamicAirRemoval, Temperature: celsius(134), Hold: duration("300 s"), Drying: duration("20 min")},
@@ -119,7 +119,7 @@ func good() *load.Record {
 	}
 }
 
-// spores is a valid, negative biological test.
+// spores is a valid, negative biological indicator test.
 func spores() load.Biological {
 	return load.Biological{
 		Lot: "L1", Expires: day(2026, 12, 31), Temperature: celsius(57), Incubated: duration("24 h"), Readout: duration("24 h"),

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -45,7 +46,7 @@ type History struct {
 	unread   bool            // something was taken in since the last answer
 	named    map[digest]bool // lines that amendments have named since
 
-	unshelved map[packKey]bool // packs of which lines came since
+	deliveries map[packKey]*delivery // of packs, since
 }
 
 type unitHistory struct {
@@ -208,17 +209,18 @@ func (h *History) settle() {
 	for _, u := range h.sterilizers {
 		u.settle(h.named)
 	}
-	for k := range h.unshelved {
-		h.shelf[k] = h.shelve(h.shelf[k].said)
+	for k, t := range h.deliveries {
+		h.shelf[k] = h.shelve(t.sorted())
 	}
 	if len(h.named) > 0 {
 		for k, s := range h.shelf {
-			if !h.unshelved[k] && slices.ContainsFunc(s.said, func(v storedVersion) bool { return h.named[v.line] }) {
+			named := func(v storedVersion) bool { return h.named[v.line] }
+			if h.deliveries[k] == nil && slices.ContainsFunc(s.said, named) {
 				h.shelf[k] = h.shelve(s.said)
 			}
 		}
 	}
-	h.unread, h.named, h.unshelved = false, nil, nil
+	h.unread, h.named, h.deliveries = false, nil, nil
 }
 
 // unit returns a sterilizer to take something in about it.
@@ -278,12 +280,13 @@ func (h *History) Summary() *Summary {
 func (h *History) Due(at time.Time) []Due {
 	h, _ = h.asOf(at)
 	var out []Due
-	var id string
 	var steps []string
 	retired := false
-	for _, d := range h.Summary().Due(at) {
-		if u := h.units()[d.Sterilizer]; d.Sterilizer != id || out == nil && !retired {
-			id, steps, retired = d.Sterilizer, u.steps(h.course(), at), u.retired(at)
+	all := h.Summary().Due(at)
+	for i, d := range all {
+		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
+			u := h.units()[d.Sterilizer]
+			steps, retired = u.steps(h.course(), at), u.retired(at)
 		}
 		if retired {
 			continue
@@ -311,8 +314,8 @@ func (u *unitHistory) retired(at time.Time) bool {
 }
 
 // Findings judges the calendar up to an instant, with the amendments that were signed by
-// then, and log, recalls, procedures and drift by all the evidence. Pointers are /sterilizers/NAME, /loads/ID and
-// /events/ID, by the ids of records and events. Sorted by pointer and rule.
+// then, and log, recalls, procedures and drift by all the evidence. Pointers are
+// /sterilizers/NAME, /loads/ID, /events/ID and /packs/ID. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h, later := h.asOf(at)
 	h = cmp.Or(h, &History{})
@@ -337,9 +340,24 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.contradictions(&c)
 	h.amendedFindings(&c, at, later)
 	h.drifts(&c)
+	h.beside(&c, at)
 	out := h.inForce(c.Findings, at)
 	slices.SortStableFunc(out, moistheat.Finding.Compare)
 	return out
+}
+
+// beside asks the rules of others that a policy has about sterilizers.
+func (h *History) beside(c *ask.List, at time.Time) {
+	c.Findings = append(c.Findings, load.CheckSterilizers(h.Policy(), func(yield func(load.Known) bool) {
+		for _, id := range h.Sterilizers() {
+			now := &load.Record{Cycle: &load.Cycle{}}
+			now.Sterilizer.ID, now.Cycle.Started = id, at
+			k := h.Known(now)
+			if k.Format, k.Sterilizer, k.At = load.KnownFormat, id, at; !yield(k) {
+				return
+			}
+		}
+	})...)
 }
 
 // Message renders a finding of a history for a person.
@@ -370,7 +388,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 				}, until)
 			case calendar.ByInterval, calendar.ByHoursOfUse:
 				u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
-			case calendar.ByMaker:
+			case calendar.ByManufacturer:
 				if duty.Every.IsValid() {
 					u.missed(c, at, duty, kind, days, u.late(duty, kind), until)
 					continue
@@ -398,7 +416,7 @@ func (u *unitDays) overdue(c *ask.List, p *load.Policy, at string, until time.Ti
 
 // ruleOf returns the rule that a duty is judged by.
 func ruleOf(duty calendar.Duty) ask.ID {
-	if duty.Cadence == calendar.ByMaker && duty.Every.IsValid() {
+	if duty.Cadence == calendar.ByManufacturer && duty.Every.IsValid() {
 		return rules.HistorySchedule
 	}
 	return rules.HistoryOverdue
@@ -498,7 +516,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		what := duty.Test.String() + " test"
+		what := prose.Test(duty.Test.String())
 		if kind != (CycleSetting{}) {
 			what += " of " + kind.String()
 		}
@@ -509,12 +527,12 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		case q.Answered():
 		case waiting:
 			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
-		case duty.Cadence == calendar.ByMaker:
-			q.With("missing", "the schedule is in the sterilizer's instructions").Open(moistheat.NoLimit)
+		case duty.Cadence == calendar.ByManufacturer:
+			q.With("missing", "not recorded: the manufacturer's schedule").Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
-			q.With("missing", "whether patients were scheduled is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether patients were scheduled").Open(moistheat.Unrecorded)
 		default:
-			q.With("missing", "whether the sterilizer has an air detector is not recorded").Open(moistheat.Unrecorded)
+			q.With("missing", "not recorded: whether the sterilizer has an air detector").Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -744,13 +762,13 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why, reason = "it is not recorded which records they were", moistheat.Unrecorded
+			why, reason = "not recorded: which records they were", moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why, reason = "it is not recorded of which day the newest was", moistheat.Unrecorded
+			why, reason = "not recorded: the day of the newest", moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is given up", []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is retired", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
 			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
@@ -780,13 +798,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 		case e.bio == bioGood || e.bio == bioPositive:
 			q.With("why", "").Met()
 		case e.bio == bioVoid:
-			q.With("why", "the test is void: "+e.why).Broken()
+			q.With("why", "the test is invalid: "+e.why).Broken()
 		case e.bio == bioOpen:
 			q.With("why", e.why).Open(moistheat.Unrecorded)
 		case now.After(e.readBy):
-			q.With("why", "it should have been read by "+by).Broken()
+			q.With("why", "it was to be read by "+by).Broken()
 		default:
-			q.With("why", "it is still owed, by "+by).Open(moistheat.NotYet)
+			q.With("why", "it is not read yet; due by "+by).Open(moistheat.NotYet)
 		}
 	}
 	rest(c, from, at, false, rules.ImplantOwed)
@@ -1061,6 +1079,9 @@ func (h *History) inForce(findings []moistheat.Finding, at time.Time) []moisthea
 			p = h.Policy().On(day)
 		}
 		p.Apply(&findings[i])
+		if id, ok := strings.CutPrefix(findings[i].Pointer, "/packs/"); ok {
+			findings[i].Pack = strings.NewReplacer("~1", "/", "~0", "~").Replace(id)
+		}
 	}
 	return findings
 }

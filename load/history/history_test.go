@@ -88,7 +88,7 @@ func explained(at string) *Event {
 
 func passed(a moistheat.Answer) func(*Event) { return func(e *Event) { e.Passed = a } }
 
-// runWithSpores is a biological test run without goods.
+// runWithSpores is a biological indicator test run without items.
 func runWithSpores(at string, result load.Growth, edit ...func(*Event)) *Event {
 	b := spores()
 	b.Result = result
@@ -206,8 +206,8 @@ func TestDue(t *testing.T) {
 		{"gravity", "england", calendar.AirRemovalEvent, "2026-03-09 12:00", NotDue, []any{ran("1", "2026-03-09 07:00", func(r *load.Record) {
 			r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 		})}},
-		// Scotland: the maker's schedule.
-		{"maker's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
+		// Scotland: the manufacturer's schedule.
+		{"manufacturer's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
 		// Scotland: automatic control test weekly, by day.
 		{"weekly control test", "scotland", calendar.AutomaticControlTestEvent, "2026-03-13 12:00", NotDue, []any{run("2026-03-09 09:00"), event(calendar.AutomaticControlTestEvent, "2026-03-11 08:00", passed(yes))}},
 		{"none last week", "scotland", calendar.AutomaticControlTestEvent, "2026-03-16 12:00", Overdue, []any{run("2026-03-09 09:00")}},
@@ -251,7 +251,7 @@ func TestCalendarWeekByBothReadings(t *testing.T) {
 			got = append(got, f.Param("first")+": "+f.Param("duty"))
 		}
 	}
-	assert.Equal(t, []string{"2026-03-15: biological test, each calendar week with patients, from Sunday"}, got)
+	assert.Equal(t, []string{"2026-03-15: biological indicator test, each calendar week with patients, from Sunday"}, got)
 	// Saturday the 21st is the last day of that week, Sunday the first of the next.
 	for _, d := range both.Schedule() {
 		start := d.Week.Begins.Start(local("2026-03-22 12:00"))
@@ -397,7 +397,7 @@ func TestHistoryRules(t *testing.T) {
 		{"load.history.void", broken, []any{ran("1", "2026-03-09 09:00", deadControl)}},
 		{"load.history.void", undetermined, []any{ran("1", "2026-03-09 09:00", bio(load.Pending))}},
 		{"load.history.void", notAsked, []any{implants}},
-		// K06 and K08: goods in the chamber; exposure over 4 min; drying.
+		// K06 and K08: items in the chamber; exposure over 4 min; drying.
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Chamber = calendar.FullChamber })}},
 		{"load.history.void", broken, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("241 s") })}},
 		{"load.history.void", met, []any{event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes), func(e *Event) { e.Settings.Hold = duration("240 s") })}},
@@ -653,7 +653,47 @@ func TestOutages(t *testing.T) {
 		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
 	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
+	assert.Equal(t, "S1 out of service from 9 March 2026 08:00 to 10 March 2026 08:00: it was taken out of use",
+		h.OutOfService()[0].String())
+	failed := history(t, "us-cdc-2003", event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))).OutOfService()
+	require.Len(t, failed, 1)
+	assert.Contains(t, failed[0].String(), "S1 out of service from 9 March 2026 07:30: the air removal test ")
 	assert.Empty(t, history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00")).OutOfService())
+}
+
+// A test that is due each week whether the sterilizer is used or not is overdue unless the
+// log says of each seven days that no patients were seen.
+func TestDueWhereTheClinicIsShut(t *testing.T) {
+	p, err := load.ParsePolicy([]byte(`{"format":"moistheat.policy/1","name":"own","title":"ours",
+		"base":"us-cdc-2003","schedule":[{"test":"biological","cadence":"interval","every":"P7D","evenIfIdle":true,
+		"source":{"document":"instruction 4","basis":"facility"}}]}`))
+	require.NoError(t, err)
+	noPatients := func(at string) *Event {
+		return event(calendar.PatientsEvent, at, func(e *Event) { e.Patients = no })
+	}
+	for _, tt := range []struct {
+		name string
+		want DueState
+		what []any
+	}{
+		{"nothing noted", Overdue, nil},
+		{"the first week noted", Overdue, []any{noPatients("2026-03-12 00:00")}},
+		{"the second week noted", Overdue, []any{noPatients("2026-03-19 00:00")}},
+		{"both weeks noted", DueNow, []any{noPatients("2026-03-12 00:00"), noPatients("2026-03-19 00:00")}},
+	} {
+		h := New(p)
+		for _, w := range append(tt.what, ran("1", "2026-03-09 09:00", bio(load.Negative))) {
+			put(h, w)
+		}
+		asked := 0
+		for _, d := range h.Due(local("2026-03-24 12:00")) { // two weeks and a day after the test
+			if d.Duty.EvenIfIdle == yes {
+				asked++
+				assert.Equal(t, tt.want, d.State, "%s: %s", tt.name, d)
+			}
+		}
+		assert.Equal(t, 1, asked, tt.name)
+	}
 }
 
 // eventID returns where findings about the events of a kind point to, in order.

@@ -70,8 +70,8 @@ func TestWhichVersionOfAPackCounts(t *testing.T) {
 	} {
 		for _, h := range []*History{history(t, "us-cdc-2003", tt.counts, tt.not), history(t, "us-cdc-2003", tt.not,
 			tt.counts)} {
-			require.Len(t, h.shelf, 1, tt.name)
-			for _, s := range h.shelf {
+			require.Len(t, h.stored(), 1, tt.name)
+			for _, s := range h.stored() {
 				assert.Equal(t, tt.counts, s.StoredPack, tt.name)
 			}
 		}
@@ -115,26 +115,26 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	}{
 		{"no load", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
 		{"kept", "us-cdc-2003", []any{tested, run}, []string{"met" + pointer + "|||||"}},
-		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological test|1|2026-03-09|2026-03-09|"}},
+		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological indicator test|1|2026-03-09|2026-03-09|"}},
 		{"the tests of the day", "austria", []any{run}, []string{
 			"broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|", "broken" + pointer + "|leak test|1|2026-03-09|2026-03-09|"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
 		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},
-			[]string{"broken" + pointer + "|biological test|2|2026-03-17|2026-03-18|", "broken" + pointer + "|biological test|1|2026-03-27|2026-03-27|"}},
+			[]string{"broken" + pointer + "|biological indicator test|2|2026-03-17|2026-03-18|", "broken" + pointer + "|biological indicator test|1|2026-03-27|2026-03-27|"}},
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
+			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
-			[]string{"broken" + pointer + "|biological test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
+			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what cannot be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
 			[]string{
-				"undetermined" + pointer + "|biological test|1|2026-03-16|2026-03-16|whether patients were scheduled is not recorded",
-				"broken" + pointer + "|biological test|1|2026-03-23|2026-03-23|",
-				"undetermined" + pointer + "|biological test|2|2026-03-30|2026-04-06|whether patients were scheduled is not recorded",
+				"undetermined" + pointer + "|biological indicator test|1|2026-03-16|2026-03-16|not recorded: whether patients were scheduled",
+				"broken" + pointer + "|biological indicator test|1|2026-03-23|2026-03-23|",
+				"undetermined" + pointer + "|biological indicator test|2|2026-03-30|2026-04-06|not recorded: whether patients were scheduled",
 			}},
 	} {
 		assert.ElementsMatch(t, tt.want, findings(history(t, tt.policy, tt.what...), rule, "2026-04-20 12:00", "test", "count", "first", "last", "missing"), tt.name)
@@ -151,7 +151,7 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 			missing = append(missing, f.Param("missing"))
 		}
 	}
-	assert.Equal(t, []string{"whether the sterilizer has an air detector is not recorded"}, missing)
+	assert.Equal(t, []string{"not recorded: whether the sterilizer has an air detector"}, missing)
 }
 
 // When a load comes too late for the next test. Tests end on Monday 9 March at 09:50.
@@ -200,11 +200,11 @@ func TestWhichTestCounts(t *testing.T) {
 		event(calendar.CalibrationEvent, "2026-03-09 13:00", func(e *Event) { e.ID = "c1" }),
 		event(calendar.PatientsEvent, "2026-03-09 14:00", func(e *Event) { e.Patients = yes }))
 	assert.ElementsMatch(t, []string{
-		"broken /loads/1|biological test of load 1",
+		"broken /loads/1|biological indicator test of load 1",
 		"met /sterilizers/S1|leak test of 9 March 2026 08:00", // of the load's record: it has no id
 		"met /events/a~11|air removal test of 9 March 2026 07:30",
-		"met /events/b1|biological test b1 of 9 March 2026 12:00",
-		"undetermined /events/c1|calibration test of 9 March 2026 13:00",
+		"met /events/b1|biological indicator test b1 of 9 March 2026 12:00",
+		"undetermined /events/c1|calibration of 9 March 2026 13:00",
 	}, findings(h, "load.history.void", "2026-03-10 12:00", "what"))
 }
 
@@ -276,7 +276,7 @@ func TestRotationInDoubt(t *testing.T) {
 		"newer in store":                 {pack("A", day(2026, 3, 11)), []string{"met /packs/B"}},
 		"older in store":                 {pack("A", day(2026, 3, 9)), []string{"broken /packs/B"}},
 		"no day, in store":               {pack("A", moistheat.Date{}), []string{"undetermined /packs/B"}},
-		"no day, in store, other goods":  {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }), []string{"met /packs/B"}},
+		"no day, in store, other items":  {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }), []string{"met /packs/B"}},
 		"no day, used":                   {pack("A", moistheat.Date{}, used), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"older, used nobody knows when":  {pack("A", day(2026, 3, 9), sometime), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"as old, used nobody knows when": {pack("A", day(2026, 3, 10), sometime), []string{"undetermined /packs/A", "met /packs/B"}},
@@ -399,7 +399,7 @@ func TestPackUsedAgainstItsState(t *testing.T) {
 	byNumber.Use = byRecord.Use
 	recall := history(t, "us-cdc-2003", wet, &byRecord, &byNumber).Recall()
 	require.Len(t, recall, 1)
-	assert.Equal(t, []string{"Pack 3-1 was used although it stands rejected."}, recall[0].Because)
+	assert.Equal(t, []string{"Pack 3-1 was used although it was rejected."}, recall[0].Because)
 	assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-12 09:00")}}, recall[0].Packs)
 }
 
@@ -416,7 +416,7 @@ func TestUsedPackThatItsLoadDoesNotList(t *testing.T) {
 	}
 }
 
-// A test whose schedule is the maker's cannot be said to have been in time.
+// A test whose schedule is the manufacturer's cannot be said to have been in time.
 func TestMakersSchedule(t *testing.T) {
 	gravity := func(r *load.Record) { r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement }
 	air := func(h *History) (said []string) {
@@ -428,7 +428,7 @@ func TestMakersSchedule(t *testing.T) {
 		return said
 	}
 	test := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes))
-	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 2026-03-09 to 2026-03-11: the schedule is in the sterilizer's instructions."},
+	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 9 March 2026 to 11 March 2026: not recorded: the manufacturer's schedule."},
 		air(history(t, "scotland", test, ran("1", "2026-03-09 09:00"), ran("2", "2026-03-11 09:00"))))
 	assert.Empty(t, air(history(t, "scotland", test, ran("1", "2026-03-09 09:00", gravity))), "gravity cycles need none")
 }

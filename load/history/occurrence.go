@@ -284,7 +284,7 @@ func named(r *load.Record) bool {
 }
 
 // readable returns when the spores of a load are read at the latest: after the time
-// that the indicators' makers ask for, where that is recorded, else after the
+// that the indicators' manufacturers ask for, where that is recorded, else after the
 // reference incubation.
 func readable(end time.Time, tests []load.Biological) time.Time {
 	var out time.Time
@@ -566,7 +566,7 @@ const (
 	unproven                       // the test does not count, or may not
 	leaking                        // more than the limit
 	markedFailed                   // by whoever read it
-	goodsInside                    // an air removal test was not run in an empty chamber
+	notEmpty                       // an air removal test was not run in an empty chamber
 	tooLong                        // its exposure
 	withDrying                     // it was run with drying
 	withoutAirRemoval              // its cycle does not draw the air out
@@ -583,8 +583,9 @@ func (h *occurrence) result() result {
 		if h.leak.IsValid() && h.leak.Compare(most) > 0 {
 			return result{passed: moistheat.No, cause: leaking, got: h.leak.Value(), max: most.Value()}
 		}
-		if h.passed != moistheat.No && h.leak.IsValid() && h.leak.Rat().Sign() < 0 {
-			return result{void: true, cause: unproven, detail: "its rate is below zero, so nothing was measured"}
+		if lowest := equipment.DefaultFigures().LeakLowest.Value; h.passed != moistheat.No && h.leak.IsValid() &&
+			h.leak.Compare(lowest) < 0 {
+			return result{void: true, cause: unproven, detail: "its rate is so far below zero that nothing was measured"}
 		}
 	case calendar.AirRemovalEvent:
 		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
@@ -607,7 +608,7 @@ func (h *occurrence) biological() result {
 	case h.kind != 0 && h.passed == moistheat.No:
 		return result{passed: moistheat.No, cause: markedFailed}
 	case h.bio == bioGood && h.kind != 0 && h.sound() == moistheat.No: // spores never excuse a failed record
-		return result{void: true, cause: unproven, detail: "its physical record or its chemical indicators are not good"}
+		return result{void: true, cause: unproven, detail: "its physical record or chemical indicators did not pass"}
 	case h.bio == bioGood:
 		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioNone:
@@ -626,9 +627,9 @@ func (h *occurrence) limit(p *load.Policy) {
 }
 
 // mostExposure returns how long an air removal test may be exposed: by its own instructions,
-// else by the policy.
+// else by the policy. Instructions that no such test can have are not believed.
 func (h *occurrence) mostExposure() moistheat.Figure[units.DurationUnit] {
-	if h.maxHold.IsValid() {
+	if h.maxHold.IsValid() && h.maxHold.Compare(historyFigures().LongestExposure.Value) <= 0 {
 		own := moistheat.Source{Document: "instructions for use of the test", Basis: moistheat.Facility}
 		return moistheat.Figure[units.DurationUnit]{Value: h.maxHold, Source: own}
 	}
@@ -643,7 +644,7 @@ func (h *occurrence) airRemoval() result {
 	most := h.mostExposure().Value
 	switch {
 	case h.chamber == calendar.FullChamber || h.chamber == calendar.PartLoad:
-		return result{void: true, cause: goodsInside}
+		return result{void: true, cause: notEmpty}
 	case h.hold.IsValid() && h.hold.Compare(most) > 0:
 		return result{void: true, cause: tooLong, got: h.hold.Value(), max: most.Value()}
 	case h.drying == moistheat.Yes:

@@ -52,14 +52,14 @@ func TestNormalKinds(t *testing.T) {
 func TestHappeningNames(t *testing.T) {
 	end := local("2026-03-09 09:00")
 	for want, h := range map[string]*occurrence{
-		"load 7":                                {id: "r1", load: "5", number: "7"},
-		"load 5":                                {id: "r1", load: "5"},
-		"load r1":                               {id: "r1"},
-		"biological test of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, number: "7", end: end},
-		"biological test B1 of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, id: "B1", end: end},
-		"leak test of 9 March 2026 09:00":          {kind: calendar.LeakEvent, number: "7", end: end},
-		"out of use of 9 March 2026 09:00":         {kind: calendar.OutOfUseEvent, end: end},
-		"calibration test of 9 March 2026 09:00":   {kind: calendar.CalibrationEvent, end: end},
+		"load 7":  {id: "r1", load: "5", number: "7"},
+		"load 5":  {id: "r1", load: "5"},
+		"load r1": {id: "r1"},
+		"biological indicator test of 9 March 2026 09:00":    {kind: calendar.BiologicalTestEvent, number: "7", end: end},
+		"biological indicator test B1 of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, id: "B1", end: end},
+		"leak test of 9 March 2026 09:00":                    {kind: calendar.LeakEvent, number: "7", end: end},
+		"out of use of 9 March 2026 09:00":                   {kind: calendar.OutOfUseEvent, end: end},
+		"calibration of 9 March 2026 09:00":                  {kind: calendar.CalibrationEvent, end: end},
 	} {
 		assert.Equal(t, want, h.name(nil))
 	}
@@ -323,5 +323,31 @@ func TestEquipmentAgrees(t *testing.T) {
 	for rate, want := range map[string]moistheat.Answer{"0.13 kPa/min": yes, "0.131 kPa/min": no} {
 		e := &occurrence{kind: calendar.LeakEvent, leak: units.MustParse[units.PressureRateUnit](rate), passed: yes}
 		assert.Equal(t, want, e.result().passed, rate)
+	}
+}
+
+// Where grounds are taken back, a load and its packs stand as the grounds that are left say:
+// a pack by its own and by the load's, and a pack of no certain place by those of any pack.
+func TestGroundsThatAreLeft(t *testing.T) {
+	held := ground{pointer: "/monitors/challenge", effect: moistheat.Effect{Load: moistheat.Quarantine}}
+	wet := ground{pointer: "/packs/1/condition", effect: moistheat.Effect{Pack: moistheat.Reject}}
+	gone := ground{pointer: "/cycle", effect: moistheat.Effect{Load: moistheat.Reject}}
+	for _, tt := range []struct {
+		name  string
+		left  []ground
+		load  loadState
+		packs [3]loadState // the first, the second, and one of no certain place
+	}{
+		{"none", nil, loadOpen, [3]loadState{loadOpen, loadOpen, loadOpen}},
+		{"one that holds the load", []ground{held}, loadHeld, [3]loadState{loadHeld, loadHeld, loadHeld}},
+		{"one against a pack", []ground{wet}, loadHeld, [3]loadState{loadHeld, loadBad, loadBad}},
+	} {
+		h := &occurrence{packs: []packTrace{{id: "a"}, {id: "b", at: 1}, {id: "c", at: -1}}}
+		h.grounds = append(tt.left, gone)
+		h.takeBackGrounds(func(pointer string) bool { return pointer == "/cycle" })
+		assert.Equal(t, tt.load, h.state, tt.name)
+		for i, want := range tt.packs {
+			assert.Equal(t, want, h.packs[i].state, "%s, pack %d", tt.name, i)
+		}
 	}
 }

@@ -318,11 +318,13 @@ type Status struct {
 func (h *History) Status() []Status {
 	out := h.status()
 	if was := h.asEntered(); was != nil {
-		entered := was.status()
+		entered, said := map[string][]string{}, h.amendmentsOf(false)
+		for _, s := range was.status() {
+			entered[s.Sterilizer] = s.Because
+		}
 		for i, s := range out {
-			j := slices.IndexFunc(entered, func(o Status) bool { return o.Sterilizer == s.Sterilizer })
-			if j < 0 || !slices.Equal(entered[j].Because, s.Because) {
-				out[i].Amended = h.amendmentsOf(s.Sterilizer)
+			if because, known := entered[s.Sterilizer]; !known || !slices.Equal(because, s.Because) {
+				out[i].Amended = said[s.Sterilizer]
 			}
 		}
 	}
@@ -338,7 +340,7 @@ func (h *History) status() []Status {
 		zone := zoneOf(line)
 		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{"It was given up on " + in(e.end, zone).Format(stamp) + "."}
+				s.Because = []string{"Retired on " + in(e.end, zone).Format(stamp) + "."}
 			}
 		}
 		for _, ch := range u.chambers("") {

@@ -382,7 +382,7 @@ func (p *plainly) findings(c *ask.List) {
 				With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
 		}
 		if t.rule == rules.RecallPositive {
-			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(t.last == nil)
+			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
 		}
 	}
 	recall := p.recall()

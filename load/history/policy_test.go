@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -39,7 +40,7 @@ func duties(p *load.Policy, test calendar.EventKind) string {
 	var out []string
 	for _, d := range p.Schedule() {
 		if d.Test == test {
-			out = append(out, strings.TrimPrefix(d.String(), test.String()+" test, "))
+			out = append(out, strings.TrimPrefix(d.String(), prose.Test(test.String())+", "))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -83,7 +84,7 @@ func TestDisagreements(t *testing.T) {
 			"us-cdc-2003": "1, out at 1", "us-cdc-2008": "3, out at 1", "us-oh": "1, out at 1", "england": "open",
 			"ontario": "1, out at 1", "denmark": "1, out at 1",
 		}},
-		{"Z3 wrapped goods in a gravity cycle", func(p *load.Policy) string {
+		{"Z3 wrapped items in a gravity cycle", func(p *load.Policy) string {
 			_, in := p.Rule("load.fit.packed")
 			return fmt.Sprint(in)
 		}, map[string]string{"us-cdc-2008": "false", "en-13060": "true", "england": "true"}},
@@ -119,7 +120,7 @@ func TestDisagreements(t *testing.T) {
 		{"Z13 air removal test", func(p *load.Policy) string { return duties(p, calendar.AirRemovalEvent) }, map[string]string{
 			"alberta": "each day of use (dynamic air removal)", "england": "each day of use (dynamic air removal)", "ireland": "each day of use (dynamic air removal)",
 			"wales": "each day of use (dynamic air removal)", "denmark": "each day of use (dynamic air removal)", "us-st79": "each day of use (dynamic air removal)",
-			"australia": "each day of use (dynamic air removal, hollow items)", "scotland": "as the maker's schedule says (dynamic air removal)",
+			"australia": "each day of use (dynamic air removal, hollow items)", "scotland": "as the manufacturer's schedule says (dynamic air removal)",
 		}},
 		{"Z15 retention", func(p *load.Policy) string {
 			last, by, ok := p.KeepUntil(calendar.BiologicalRecords, day(2026, 3, 9), moistheat.Date{})
@@ -137,7 +138,7 @@ func TestDisagreements(t *testing.T) {
 			_, by, _ := p.KeepUntil(calendar.EquipmentRecords, day(2026, 3, 9), moistheat.Date{})
 			return by.AfterEquipment.String()
 		}, map[string]string{"scotland": "P25Y"}},
-		// Paper down in general, paper up in one maker's instructions: these override,
+		// Paper down in general, paper up in one manufacturer's instructions: these override,
 		// which a facility records as a decision (see below).
 		{"Z4 flat pouch with its film down", func(p *load.Policy) string {
 			r := good()
@@ -253,7 +254,7 @@ func TestDisagreements(t *testing.T) {
 	for n := range 20 {
 		assert.True(t, seen[fmt.Sprint("Z", n+1)], "conflict %d is not in the table", n+1)
 	}
-	// Z4: a sterilizer whose maker wants the paper up.
+	// Z4: a sterilizer whose manufacturer wants the paper up.
 	own := `{"format":"moistheat.policy/1","name":"own","title":"ours","base":"us-cdc-2003","rules":[{"id":"load.tray.solid","inForce":false%s}]}`
 	_, err := load.ParsePolicy([]byte(fmt.Sprintf(own, "")))
 	assert.ErrorContains(t, err, "record who decided")

@@ -137,7 +137,7 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	for _, e := range line {
 		for ; len(others) > 0 && others[0].start.Before(e.start); others = others[1:] {
 			if open != nil {
-				open.interrupt(others[0], "a load that another line says was run then", c.positive)
+				open.interrupt(others[0], "a load that another line places at this time", c.positive)
 			}
 		}
 		if c.positive != nil && c.positive.PerCycleKind == moistheat.Yes && e.kind == 0 && !seen[e.cycle] {
@@ -205,12 +205,12 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Lo
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
 	_, p.until = e.over()
-	then := "the policy names no procedure"
+	then := "the policy states no follow-up"
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
-		then = "repeat at once; what ends it: " + prose.Plural(pol.Repeats, "good test") + inARow(pol.Repeats)
+		then = "repeat at once; required: " + prose.Plural(pol.Repeats, "negative biological indicator test") + inARow(pol.Repeats)
 		if p.OutOfUse {
-			then = "out of use; " + then
+			then = "out of service; " + then
 		} else {
 			p.out = time.Time{}
 		}
@@ -242,7 +242,7 @@ func (h *occurrence) surely() time.Time {
 // asked for in each. One that is not recorded in full may be any that it does not differ
 // from.
 func (p *Procedure) uses(kinds []CycleSetting, pol *calendar.PositiveTestPolicy) {
-	if len(kinds) == len(p.kinds) || pol == nil {
+	if len(kinds) == len(p.kinds) { // and without a policy there are none
 		return
 	}
 	p.kinds = slices.Clip(kinds)
@@ -328,7 +328,7 @@ func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, a
 		p.recount(pol)
 	}
 	p.OutOfUse, p.out = true, earlier(p.out, e.end)
-	p.step(e, e.kind.String(), p.series(p.Needed, p.AirNeeded, "")+" in a row needed")
+	p.step(e, e.kind.String(), p.series(p.Needed, p.AirNeeded, "")+" in a row required")
 }
 
 // take takes what happened next into a procedure that is not finished.
@@ -343,7 +343,7 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 			p.out = earlier(p.out, e.end) // who takes it out knows
 		}
 	case e.kind == calendar.ReturnedEvent:
-		p.step(e, "returned to use", "the procedure is not finished: evidence ends it, no entry")
+		p.step(e, "returned to service", "the follow-up is not complete: tests end it, an entry does not")
 	case e.requalifies() && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
 		p.finish(e, "requalified")
@@ -361,14 +361,14 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 	case e.bio != bioNone:
 		p.test(e, pol)
 	case e.kind == 0:
-		p.interrupt(e, "a load without a biological test", pol)
+		p.interrupt(e, "a load without a biological indicator test", pol)
 	}
 }
 
 // interrupt takes in a load that comes, or may come, between the good tests.
 func (p *Procedure) interrupt(e *occurrence, what string, pol *calendar.PositiveTestPolicy) {
 	if p.Good+p.AirGood > 0 && p.State != LeftOpen {
-		p.step(e, what, "the good tests are not in a row any more: counting starts again")
+		p.step(e, what, "the series is interrupted: counting starts again")
 		p.counts, p.AirGood, p.sure = nil, 0, time.Time{}
 		p.recount(pol)
 	}
@@ -386,7 +386,7 @@ func (p *Procedure) step(e *occurrence, what, then string) {
 
 func (p *Procedure) finish(e *occurrence, what string) {
 	p.State, p.Closed, p.OutOfUse = Finished, in(e.end, p.zone), false
-	p.step(e, what, "back in use")
+	p.step(e, what, "back in service")
 }
 
 // mayBeDynamic reports whether a sterilizer draws the air out in any cycle on
@@ -413,7 +413,7 @@ func (p *Procedure) airTest(e *occurrence) {
 	}
 	if why != "" {
 		p.AirGood = 0
-		p.step(e, what, "does not count: "+why+"; counting starts again")
+		p.step(e, what, "not valid: "+why+"; counting starts again")
 		return
 	}
 	p.AirGood++
@@ -427,7 +427,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 		p.finish(e, what)
 		return
 	}
-	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ")+" in a row needed")
+	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ")+" in a row required")
 }
 
 // test takes a biological test into the procedure.
@@ -436,33 +436,33 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
-		p.step(e, what+": positive", "out of use until the cause is found and removed")
+		p.step(e, what+": positive", "out of service until the cause is found and corrected")
 		return
 	}
 	refuse := func(o moistheat.Outcome, why string) {
 		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
 		p.again(e.cycle)
 		p.recount(pol)
-		p.step(e, what, "does not count: "+why)
+		p.step(e, what, "not valid: "+why)
 	}
 	switch {
 	case p.State == LeftOpen:
-		p.step(e, what+": "+bioWords[e.bio], "the policy does not say what it ends")
+		p.step(e, what+": "+bioWords[e.bio], "the policy does not state what it ends")
 		return
 	case p.State == AwaitingRepair:
-		p.step(e, what, "does not count before the cause is removed")
+		p.step(e, what, "not valid before the cause is corrected")
 		return
 	case e.bio == bioPending:
 		p.step(e, what, "not read yet")
 		return
 	case p.Positives > 0 && e.start.Before(later(earlier(p.first.surely(), p.notice), p.until)):
-		p.step(e, what, "does not count: it was begun before the positive result was known")
+		p.step(e, what, "not valid: it was begun before the positive result was known")
 		return
 	case e.bio == bioVoid:
 		refuse(moistheat.Broken, e.result().String())
 		return
 	case !e.proves():
-		refuse(moistheat.Undetermined, "lines disagree about when it was run, or whether it counts")
+		refuse(moistheat.Undetermined, "lines disagree about when it was run, or whether it is valid")
 		return
 	case p.State == Repeating && e.cycle.differs(p.kind):
 		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
@@ -474,10 +474,10 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		refuse(moistheat.Undetermined, e.result().String())
 		return
 	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
-		refuse(moistheat.Undetermined, "it is not recorded in full in which kind of cycle they were run ("+p.kind.String()+"; "+e.cycle.String()+")")
+		refuse(moistheat.Undetermined, "not recorded in full: the kinds of cycle ("+p.kind.String()+"; "+e.cycle.String()+")")
 		return
 	case e.sound() != moistheat.Yes:
-		refuse(moistheat.Undetermined, "it is not recorded that physical record and chemical indicators were good")
+		refuse(moistheat.Undetermined, "not recorded: that physical record and chemical indicators passed")
 		return
 	}
 	if p.State == Requalifying && !e.named {

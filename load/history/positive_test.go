@@ -15,8 +15,9 @@ import (
 // The procedures side by side: CDC 2003 F.8 and F.9, CDC 2008 table 12, Ohio
 // 4715-20-02, Ontario 2010. P positive, N negative, V void, R repaired, L a load
 // without a test, F negative with the physical record failed, O negative in another
-// kind of cycle, I still incubating, D positive in another kind of cycle, A an air
-// removal test passed, a one failed; all after the first positive load.
+// kind of cycle, I still incubating, D positive in another kind of cycle, K a load without
+// a test in another kind of cycle, A an air removal test passed, a one failed; all after the
+// first positive load.
 func TestProcedures(t *testing.T) {
 	for _, tt := range []struct {
 		policy, then string
@@ -57,6 +58,7 @@ func TestProcedures(t *testing.T) {
 		{"us-cdc-2003", "D", AwaitingRepair, true, 0, 6}, // two kinds of cycle to be shown good
 		{"us-oh", "D", AwaitingRepair, true, 0, 6},
 		{"us-cdc-2003", "DRNNNAAA", Requalifying, true, 3, 6},
+		{"us-cdc-2003", "PK", AwaitingRepair, true, 0, 6}, // each kind of cycle in use
 		{"us-cdc-2003", "DRNNNOOOAAA", Finished, false, 6, 6},
 		// Denmark: a new test; growth again: repair, then one test before use.
 		{"denmark", "", Repeating, true, 0, 1},
@@ -105,6 +107,8 @@ func TestProcedures(t *testing.T) {
 				put(h, event(calendar.RepairedEvent, at))
 			case 'L':
 				put(h, ran("L"+at, at))
+			case 'K':
+				put(h, ran("K"+at, at, at121))
 			}
 		}
 		all := h.Procedures()
@@ -118,6 +122,24 @@ func TestProcedures(t *testing.T) {
 		assert.NotEmpty(t, p.Next())
 		assert.NotEmpty(t, p.Ends())
 	}
+}
+
+// A good test of a series says how many more are needed: three biological and three air
+// removal tests in a row after a repair (CDC 2003 F.9), three repeats before (CDC 2008,
+// table 12).
+func TestWhatIsStillNeeded(t *testing.T) {
+	last := func(h *History) string {
+		p := h.Procedures()[0]
+		return p.Steps[len(p.Steps)-1].Then
+	}
+	grew := ran("1", "2026-03-09 08:00", bio(load.Positive))
+	h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 08:00", load.Positive),
+		event(calendar.RepairedEvent, "2026-03-11 08:00"), runWithSpores("2026-03-12 08:00", load.Negative))
+	assert.Equal(t, "2 more good biological tests and 3 more good air removal tests in a row needed", last(h))
+	put(h, event(calendar.AirRemovalEvent, "2026-03-12 10:00", passed(yes)))
+	assert.Equal(t, "2 more good biological tests and 2 more good air removal tests in a row needed", last(h))
+	h = history(t, "us-cdc-2008", grew, runWithSpores("2026-03-10 09:00", load.Negative))
+	assert.Equal(t, "2 more good tests in a row needed", last(h))
 }
 
 // A good repeat whose indicators nobody wrote down does not end the procedure:
@@ -146,7 +168,7 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
-	assert.Equal(t, []string{"installed", `biological test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological test"},
+	assert.Equal(t, []string{"installed", `biological indicator test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }
@@ -204,11 +226,11 @@ func TestQualificationWithoutVacuum(t *testing.T) {
 	for _, air := range []moistheat.AirRemoval{moistheat.DynamicAirRemoval, ""} {
 		p := by(air).Procedures()[0]
 		assert.Equal(t, Requalifying, p.State)
-		assert.Equal(t, "run biological tests in cycles that follow one another; 3 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p.Next())
-		assert.Equal(t, "3 more good air removal tests in a row.", p.Ends())
+		assert.Equal(t, "run biological indicator tests in consecutive cycles; 3 of 3 negative so far. Run consecutive air removal tests, too; 0 of 3 passed so far.", p.Next())
+		assert.Equal(t, "3 more passed air removal tests in a row.", p.Ends())
 	}
 	p := history(t, "us-st79", event(calendar.InstalledEvent, "2026-03-09 08:00")).Procedures()[0]
-	assert.Equal(t, "3 more good biological tests and 3 more good air removal tests in a row.", p.Ends())
+	assert.Equal(t, "3 more negative biological indicator tests and 3 more passed air removal tests in a row.", p.Ends())
 }
 
 // Nobody's word ends a procedure; where the policy has none, a passed requalification by

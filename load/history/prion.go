@@ -76,23 +76,82 @@ type prionCases struct {
 // not on record: whatever shared it counts. What was reached so reaches nothing further here.
 func (h *History) prions(c *ask.List) {
 	from := len(c.Findings)
-	var loads []*occurrence
+	s, loads := h.prionCases(c)
+	for _, e := range loads {
+		s.judge(c, e)
+	}
+	rest(c, from, "", false, rules.RecallPrion)
+}
+
+// prionCases finds the packs of suspected cases in all loads of the history and in others.
+func (h *History) prionCases(c *ask.List, others ...*occurrence) (s prionCases, loads []*occurrence) {
 	for _, id := range h.Sterilizers() {
 		u := h.units()[id]
 		loads = append(loads, slices.Concat(u.timeline(), u.undated())...)
 	}
-	loads = slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 })
-	s := prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]map[string]string{}}
+	loads = append(slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 }), others...)
+	s = prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]map[string]string{}}
 	h.suspectedPacks(c, &s, loads)
 	for _, e := range loads {
 		for i := range e.packs {
 			s.meet(e, &e.packs[i])
 		}
 	}
-	for _, e := range loads {
-		s.judge(c, e)
+	return s, loads
+}
+
+// anyPrion reports whether any line says that there is a suspected case.
+func (h *History) anyPrion() bool {
+	for _, s := range h.stored() {
+		for _, v := range s.left {
+			if v.PrionSuspected == moistheat.Yes || v.Use != nil && v.Use.PrionSuspected == moistheat.Yes {
+				return true
+			}
+		}
 	}
-	rest(c, from, "", false, rules.RecallPrion)
+	for _, u := range h.units() {
+		for _, e := range u.all {
+			if slices.ContainsFunc(e.packs, func(p packTrace) bool { return p.has(markedCase) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// knownPrions returns the packs of a load that are of suspected cases by what the history says
+// of their items, and those with which its items shared a washer load or a lubricant. Of a load
+// that is in the history, entered is what is.
+func (h *History) knownPrions(own, entered *occurrence) (out []load.KnownPrion) {
+	if !h.anyPrion() {
+		return nil
+	}
+	scratch := rules.Book.List(nil)
+	s, _ := h.prionCases(&scratch, own)
+	for _, e := range [...]*occurrence{own, entered} {
+		for id := range s.packs[e] {
+			out = append(out, load.KnownPrion{Pack: id})
+		}
+	}
+	for i := range own.packs {
+		for _, m := range own.packs[i].marks {
+			m.at = ""
+			for site, id := range s.by[m] {
+				switch {
+				case site != "" && own.site != "" && site != own.site:
+				case m.what == markedWash:
+					out = append(out, load.KnownPrion{Pack: id, WasherLoad: m.id})
+				case m.what == markedLubricant:
+					out = append(out, load.KnownPrion{Pack: id, Lubricant: m.id})
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b load.KnownPrion) int {
+		return cmp.Or(strings.Compare(a.Pack, b.Pack), strings.Compare(a.WasherLoad, b.WasherLoad),
+			strings.Compare(a.Lubricant, b.Lubricant))
+	})
+	return slices.Compact(out)
 }
 
 // suspectedPacks enters the packs that records and lines about stored packs say are of a

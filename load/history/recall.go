@@ -109,10 +109,7 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 		now[loadOf{s.Sterilizer, s.Record}] = i
 	}
 	same := map[int]bool{}
-	said := map[string][]string{} // by sterilizer
-	for _, id := range h.Sterilizers() {
-		said[id] = h.amendmentsOf(id)
-	}
+	said := h.amendmentsOf(true)
 	for _, s := range was {
 		i, still := now[loadOf{s.Sterilizer, s.Record}]
 		if !still {
@@ -219,7 +216,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool)
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, "Pack "+prose.Name(p)+" was used although it stands "+e.stands(p, shown[e]).String()+".")
+			s.Because = append(s.Because, "Pack "+prose.Name(p)+" was used although it was "+e.stands(p, shown[e]).String()+".")
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -234,7 +231,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool)
 			blind = blind || slices.ContainsFunc(known[p.id], (*shelvedPack).blind)
 		}
 		if blind {
-			s.Because = append(s.Because, "When and for whom packs were used is not kept here.")
+			s.Because = append(s.Because, "Not recorded here: when and for whom packs were used.")
 		}
 		out = append(out, s)
 	}
@@ -374,17 +371,17 @@ func endOf(e *occurrence) time.Time {
 // since says from when on a load is suspect: after the last good test, if any.
 func since(last *occurrence, what string, zone *time.Location) string {
 	if last == nil {
-		return "from the first load on record on (no good " + what + " test stands before it)"
+		return "from the first recorded load on (no earlier " + prose.Passed(what) + " is recorded)"
 	}
-	return "after the last good " + what + " test (" + last.when(zone) + ")"
+	return "after the last " + prose.Passed(what) + " (" + last.when(zone) + ")"
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
 func upTo(end *occurrence, zone *time.Location) string {
 	if end == nil {
-		return "up to the newest (no good test ended the failure)"
+		return "up to the newest (no later test has ended the failure)"
 	}
-	return "up to the good test that ended the failure (" + end.when(zone) + ")"
+	return "up to the test that ended the failure (" + end.when(zone) + ")"
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -435,7 +432,7 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
 			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of)).Broken()
 		if t.rule == rules.RecallPositive {
-			c.Ask(rules.RecallUnbounded, at).With("test", "biological").BrokenIf(t.last == nil)
+			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
 		}
 	}
 	for _, e := range why.loads {

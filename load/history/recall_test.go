@@ -35,7 +35,7 @@ func loadsOf(h *History, a RecallAction) (out []string) {
 	return out
 }
 
-// The size of the suspect set with a biological test in the first load of each week
+// The size of the suspect set with a biological indicator test in the first load of each week
 // or day, the second one positive: weekly with 4 loads a day on 5 days 20 loads, 6 a
 // day 30, 8 a day on 6 days 48; daily 4, 6 and 8. Arithmetic of the definition in
 // CDC 2003 F.9 and CDC 2008 table 12: after the last negative, the positive load
@@ -107,8 +107,8 @@ func TestScenarioPositive(t *testing.T) {
 	assert.Equal(t, []string{"7", "19"}, loadsOf(h, Recall))
 	assert.Len(t, loadsOf(h, Trace), 16)
 	require.NotEmpty(t, list[0].Because)
-	assert.Contains(t, list[0].Because[0], "after the last good biological test (load 1, ")
-	assert.Contains(t, list[0].Because[0], "up to the newest (no good test ended the failure)")
+	assert.Contains(t, list[0].Because[0], "after the last negative biological indicator test (load 1, ")
+	assert.Contains(t, list[0].Because[0], "up to the newest (no later test has ended the failure)")
 	p := h.Procedures()
 	require.Len(t, p, 1)
 	assert.Equal(t, Repeating, p[0].State)
@@ -138,7 +138,7 @@ func TestScenarioPositive(t *testing.T) {
 	p = h.Procedures()
 	assert.Equal(t, Repeating, p[0].State, "CDC 2008: still out")
 	assert.Equal(t, 2, p[0].Needed-p[0].Good, "two more negatives in a row")
-	assert.Contains(t, p[0].Ends(), "2 more good tests in a row")
+	assert.Contains(t, p[0].Ends(), "2 more negative biological indicator tests in a row")
 
 	// The repeat is positive: out until inspected, recall everything; after the
 	// repair three in a row in the empty chamber.
@@ -152,7 +152,7 @@ func TestScenarioPositive(t *testing.T) {
 		runWithSpores("2026-03-13 10:00", load.Negative), runWithSpores("2026-03-13 11:00", load.Negative))
 	p = h.Procedures()
 	assert.Equal(t, Requalifying, p[0].State)
-	assert.Equal(t, "run biological tests in cycles that follow one another; 2 of 3 are good so far. Run air removal tests, too, one after the other; 0 of 3 are good so far.", p[0].Next())
+	assert.Equal(t, "run biological indicator tests in consecutive cycles; 2 of 3 negative so far. Run consecutive air removal tests, too; 0 of 3 passed so far.", p[0].Next())
 	put(h, runWithSpores("2026-03-13 12:00", load.Negative))
 	for _, at := range []string{"2026-03-13 13:00", "2026-03-13 14:00", "2026-03-13 15:00"} {
 		assert.Equal(t, Requalifying, h.Procedures()[0].State)
@@ -193,7 +193,7 @@ func TestRecallBounds(t *testing.T) {
 			"2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
-		{"a test without goods is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
+		{"an empty one is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
 		{"a load without a time is suspect", []any{good, grew, ran("2", "2026-01-02 10:00", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })}, []string{"2", "9"}},
 		{"another sterilizer", []any{good, grew, ran("2", "2026-03-09 10:00", func(r *load.Record) { r.Sterilizer.ID = "S2" })}, []string{"9"}},
 		{"another kind of cycle on it", []any{good, grew, ran("2", "2026-03-09 10:00", at121)}, []string{"2", "9"}},
@@ -201,7 +201,7 @@ func TestRecallBounds(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			var got []string
 			for _, s := range history(t, "us-cdc-2003", tt.what...).Recall() {
-				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "released against") {
+				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "although the records did not support release") {
 					got = append(got, s.Number)
 				}
 			}
@@ -337,7 +337,7 @@ func TestRecallAfterWrongSettingOfWhatIsNotRecorded(t *testing.T) {
 // was done meanwhile.
 func TestRecallSaysUntilWhen(t *testing.T) {
 	out, back := event(calendar.OutOfUseEvent, "2026-03-09 11:00"), event(calendar.ReturnedEvent, "2026-03-09 12:00")
-	newest := "up to the newest (no good test ended the failure)"
+	newest := "up to the newest (no later test has ended the failure)"
 	for _, tt := range []struct {
 		name string
 		what []any
@@ -348,7 +348,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the good test that ended the failure (biological test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
+			"up to the test that ended the failure (biological indicator test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -358,7 +358,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 				got = strings.Join(s.Because, " ")
 			}
 		}
-		assert.Contains(t, got, "this load was run after the last good biological test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
+		assert.Contains(t, got, "this load was run after the last negative biological indicator test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
 	}
 }
 
@@ -370,25 +370,25 @@ func TestRecallSaysWhyAll(t *testing.T) {
 	second := func(a moistheat.Answer) *Event {
 		return runWithSpores("2026-03-11 08:00", load.Positive, func(e *Event) { e.Chemical = a })
 	}
-	unsound := "Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+	unsound := "Physical record or chemical indicators of a positive test failed or are not recorded."
 	for _, tt := range []struct {
 		name, policy, want string
 		what               []any
 	}{
-		{"one", "us-cdc-2003", "After a first positive test with good physical record and indicators the policy recalls implants and the load itself only.", []any{first(yes)}},
-		{"two", "us-cdc-2003", "This failure has 2 positive tests; the policy recalls from number 2 on.", []any{first(yes), second(yes)}},
+		{"one", "us-cdc-2003", "After a first positive test, with physical record and indicators passed, the policy requires the recall of implants and of the load itself only.", []any{first(yes)}},
+		{"two", "us-cdc-2003", "2 positive tests so far; the policy requires a recall after 2 positive tests.", []any{first(yes), second(yes)}},
 		{"one, physical record failed", "us-cdc-2003", unsound, []any{first(no)}},
 		{"one, physical record not recorded", "us-cdc-2003", unsound, []any{first(unknown)}},
 		{"the first unsound", "us-cdc-2003", unsound, []any{first(no), second(yes)}},
 		{"the second unsound", "us-cdc-2003", unsound, []any{first(yes), second(no)}},
 		{"the second not recorded", "us-cdc-2003", unsound, []any{first(yes), second(unknown)}},
-		{"no policy", "england", "The policy does not say when to recall, so it is recalled.", []any{first(yes)}},
-		{"no policy and unsound", "england", "The policy does not say when to recall, so it is recalled.", []any{first(no)}},
+		{"no policy", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(yes)}},
+		{"no policy and unsound", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(no)}},
 	} {
 		h := history(t, tt.policy, append(tt.what, ran("1", "2026-03-09 08:00"))...)
 		n := 0
 		for _, b := range h.Recall()[0].Because {
-			if strings.HasPrefix(b, "The biological test") {
+			if strings.HasPrefix(b, "The biological indicator test") {
 				assert.True(t, strings.HasSuffix(b, ". "+tt.want), "%s: %s", tt.name, b)
 				n++
 			}
@@ -428,13 +428,13 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 		return out
 	}
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
-	assert.Equal(t, []string{"biological test of load 1"}, one(h, "load.recall.positive"))
+	assert.Equal(t, []string{"biological indicator test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{`biological test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
+	assert.Equal(t, []string{`biological indicator test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
 		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
-	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological test failed")
+	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological indicator test failed")
 }
 
 // A good test that begins at the minute in which the positive run ends ends the failure,
@@ -729,4 +729,18 @@ func TestOneZoneAnAnswer(t *testing.T) {
 	assert.NotContains(t, all, " 22:", "in UTC")
 	assert.Contains(t, all, "7 March 2026 01:20")
 	assert.Contains(t, all, "9 March 2026 00:40")
+}
+
+// A load under several failures of one series is told of the first and of how many there were.
+func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
+	first := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))
+	loads := []any{ran("1", "2026-03-09 09:00"), first}
+	because := func(h *History) string {
+		all := h.Recall()
+		require.NotEmpty(t, all)
+		return strings.Join(all[0].Because, " ")
+	}
+	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
+	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2; this load was run ")
 }

@@ -259,7 +259,7 @@ func TestSavedNames(t *testing.T) {
 		list := h.Recall()
 		require.Len(t, list, 1)
 		assert.Equal(t, []SuspectPack{{ID: "1-1", Implant: no, Where: Used}}, list[0].Packs)
-		assert.Contains(t, strings.Join(list[0].Because, " "), "When and for whom packs were used is not kept here.")
+		assert.Contains(t, strings.Join(list[0].Because, " "), "Not recorded here: when and for whom packs were used.")
 	}
 	require.NoError(t, again.Merge(h))
 	assert.Equal(t, "key-4711", again.Recall()[0].Packs[0].Patient, "a history that knows the patients")

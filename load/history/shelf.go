@@ -74,33 +74,39 @@ func (h *History) putStored(v storedVersion) {
 		h.shelf = map[packKey]*shelvedPack{}
 	}
 	key := packKey{v.Record, v.Sterilizer, v.Load, v.Pack}
-	old := cmp.Or(h.shelf[key], &shelvedPack{})
-	i, found := slices.BinarySearchFunc(old.said, v, func(a, b storedVersion) int {
-		return bytes.Compare(a.line[:], b.line[:])
-	})
-	switch {
-	case !found && h.amended == nil: // nothing else is judged again
-		own := *old
-		own.said = slices.Insert(old.said, i, v)
-		own.left = own.said
-		own.take(v)
-		h.shelf[key] = &own
-	case !found:
-		h.restock(key, slices.Insert(old.said, i, v))
-	case old.said[i].blind && !v.blind:
-		said := slices.Clone(old.said)
-		said[i] = v
-		h.restock(key, said)
+	t := h.deliveries[key]
+	if t == nil {
+		t = &delivery{all: cmp.Or(h.shelf[key], &shelvedPack{}).said}
+		if h.unread = true; h.deliveries == nil {
+			h.deliveries = map[packKey]*delivery{}
+		}
+		h.deliveries[key] = t
+	}
+	t.add(v)
+}
+
+// delivery are the lines about a pack of which more came than were put together, as
+// [incoming] has those about a load.
+type delivery struct{ all, more []storedVersion }
+
+func (t *delivery) add(v storedVersion) {
+	if t.more = append(t.more, v); len(t.more) > 16+len(t.all) {
+		t.all, t.more = t.sorted(), nil
 	}
 }
 
-// restock enters lines about a pack, of which it is worked out when it is asked what
-// they come to.
-func (h *History) restock(key packKey, all []storedVersion) {
-	if h.unread = true; h.unshelved == nil {
-		h.unshelved = map[packKey]bool{}
-	}
-	h.unshelved[key], h.shelf[key] = true, &shelvedPack{said: all}
+// sorted returns the lines in order, each once: the one that leaves nothing out.
+func (t *delivery) sorted() []storedVersion {
+	same := func(a, b storedVersion) int { return bytes.Compare(a.line[:], b.line[:]) }
+	all := slices.SortedStableFunc(slices.Values(slices.Concat(t.all, t.more)), func(a, b storedVersion) int {
+		if c := same(a, b); c != 0 || a.blind == b.blind {
+			return c
+		} else if a.blind {
+			return 1
+		}
+		return -1
+	})
+	return slices.CompactFunc(all, func(a, b storedVersion) bool { return same(a, b) == 0 })
 }
 
 // shelve returns what lines about one pack come to together.

@@ -51,7 +51,7 @@ type StoredPack struct {
 
 	Carried       moistheat.Answer `json:"carried,omitzero"`       // from one site to another
 	Proof         moistheat.Answer `json:"proof,omitzero"`         // what shows that its load was released went with it
-	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"` // it shared a transport box with goods that are not sterile
+	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"` // it shared a transport box with items that are not sterile
 
 	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
 

@@ -410,7 +410,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := prose.Name(d.Sterilizer) + ": " + d.Duty.Test.String() + " test " + string(d.State)
+	s := prose.Name(d.Sterilizer) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
 	if d.Kind != (CycleSetting{}) {
 		s += " (" + d.Kind.String() + ")"
 	}
@@ -630,9 +630,9 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	out := Due{Last: st.last}
 	switch {
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
-		out.State, out.Why = NotDue, "no load has been run that asks for it"
-	case duty.Cadence == calendar.ByMaker && !duty.Every.IsValid():
-		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
+		out.State, out.Why = NotDue, "no load that requires it has been run"
+	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
+		out.State, out.Why = DueOpen, "not recorded: the manufacturer's schedule"
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():
@@ -653,12 +653,12 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 			" before the next load"
 	case !st.read.IsZero() && out.State != NotDue:
 		out.State, out.By = Pending, st.read
-		out.Why = "a test is not read yet; it should be by " + st.read.Format(stamp)
+		out.Why = "a test is not read yet; to be read by " + st.read.Format(stamp)
 	}
 	if out.Last.IsZero() {
-		out.Why += "; no test that counts is on record"
+		out.Why += "; no valid test is recorded"
 	} else {
-		out.Why += "; the newest that counts is of " + out.Last.Format(stamp)
+		out.Why += "; last valid test " + out.Last.Format(stamp)
 	}
 	if duty.Weekly() && !out.Last.IsZero() {
 		last := moistheat.DateOf(out.Last.In(at.Location()))
@@ -678,7 +678,7 @@ func (u *unitDays) dueToday(out *Due, duty calendar.Duty, kind CycleSetting, at 
 	}
 	switch first := beforeUse(duty.Test); {
 	case stands == moistheat.Undetermined:
-		out.State, out.Why = DueOpen, "it is not recorded whether the sterilizer has an air detector"
+		out.State, out.Why = DueOpen, "not recorded: whether the sterilizer has an air detector"
 	case stands == moistheat.Broken && first:
 		out.State, out.Why = Overdue, "the first load of the day was run without it"
 	case stands == moistheat.Broken:
@@ -703,9 +703,9 @@ func (u *unitDays) dueThisWeek(out *Due, duty calendar.Duty, kind CycleSetting, 
 	}
 	switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
 	case moistheat.Broken:
-		out.State, out.Why = Overdue, "last week went by without it"
+		out.State, out.Why = Overdue, "not done last week"
 	case moistheat.Undetermined:
-		out.State, out.Why = DueNow, "it is not recorded whether patients were seen last week, which went by without it"
+		out.State, out.Why = DueNow, "not done last week; not recorded: whether patients were seen then"
 	default:
 		out.State, out.Why = DueNow, "once in this calendar week"
 	}
@@ -727,7 +727,7 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 // sterilizer was last used so that it is asked. A test is in time until its last day ends.
 func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	if out.Last.IsZero() {
-		out.State, out.Why = Overdue, "it was never done"
+		out.State, out.Why = Overdue, "never done"
 		return
 	}
 	out.By = duty.Every.Deadline(out.Last.In(at.Location()))
@@ -742,7 +742,7 @@ func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	case at.Before(out.By):
 		out.State, out.Why = NotDue, "next by "+by
 	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes && !u.shut(out.Last, at):
-		out.State, out.Why = Overdue, "it was due by "+by
+		out.State, out.Why = Overdue, "was due by "+by
 	default:
 		out.By = time.Time{}
 		out.State, out.Why = DueNow, "before the next load"

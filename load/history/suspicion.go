@@ -181,7 +181,7 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 	}
 	because = andMore(because, n)
 	if e.reopened() {
-		because, action = append(because, "The load was released against the evidence."), Recall
+		because, action = append(because, "The load was released although the records did not support release."), Recall
 	}
 	return because, action, byImplants
 }
@@ -237,7 +237,7 @@ func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, more s
 		}
 		more, recalls := "", d.recalls[len(d.series)]
 		if n > 1 {
-			more = fmt.Sprintf(", the first of %d", n)
+			more = fmt.Sprintf(", the first of %d in a series", n)
 		}
 		if t.in != nil && t.in.recall {
 			recalls++
@@ -311,7 +311,7 @@ func (d *doubts) say(because []string, from, to int) []string {
 
 func andMore(because []string, n int) []string {
 	if n > mostReasons {
-		because = append(because, fmt.Sprintf("And %d more times.", n-mostReasons))
+		because = append(because, "And "+prose.Plural(n-mostReasons, "more failure")+".")
 	}
 	return because
 }
@@ -338,15 +338,15 @@ func (f *failure) why(first trigger, more string, pol *calendar.PositiveTestPoli
 		first.of.whenTested(zone), more, since(first.last, "biological", zone), upTo(first.end, zone))
 	switch {
 	case pol == nil:
-		return why + " The policy does not say when to recall, so it is recalled."
+		return why + " The policy does not state when a recall is required, so the load is recalled."
 	case f.unsound:
-		return why + " Physical record or chemical indicators of a positive run of this failure are not shown to be good."
+		return why + " Physical record or chemical indicators of a positive test failed or are not recorded."
 	case f.recall:
-		return why + fmt.Sprintf(" This failure has %s; the policy recalls from number %d on.",
-			prose.Plural(len(f.tests), "positive test"), pol.RecallAfter)
+		return why + fmt.Sprintf(" %s so far; the policy requires a recall after %s.",
+			prose.Plural(len(f.tests), "positive test"), prose.Plural(pol.RecallAfter, "positive test"))
 	}
-	return why + " After a first positive test with good physical record and indicators" +
-		" the policy recalls implants and the load itself only."
+	return why + " After a first positive test, with physical record and indicators passed," +
+		" the policy requires the recall of implants and of the load itself only."
 }
 
 // ofAir returns the triggers of failed air removal or leak tests.
@@ -409,7 +409,8 @@ func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
 	}
 	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
 		why: "A wrong setting was found on " + in(e.end, zone).Format(stamp) + " (" + setting(e) +
-			"); this load was run with it or does not say otherwise, and no spore test excuses that."}
+			"); this load was run with it, or its setting is not recorded." +
+			" A negative biological indicator test does not change that."}
 	for _, l := range (chamber{site: e.site}).loads(s.loads) {
 		if l.mayHave(e) {
 			w.loads[l] = true
@@ -429,15 +430,15 @@ func (h *occurrence) mayHave(set *occurrence) bool {
 		})
 }
 
-// goods are the good tests of one kind whose time nothing contradicts.
-type goods struct {
+// negatives are the good tests of one kind whose time nothing contradicts.
+type negatives struct {
 	byEnd   []*occurrence
 	byStart []*occurrence
 	soonest []*occurrence // of those from each of byStart on, the one that ended first
 }
 
-func goodTests(line []*occurrence, good func(*occurrence) bool) goods {
-	var g goods
+func goodTests(line []*occurrence, good func(*occurrence) bool) negatives {
+	var g negatives
 	for _, e := range line {
 		if !e.start.IsZero() && good(e) && e.exact() {
 			g.byStart = append(g.byStart, e)
@@ -455,8 +456,8 @@ func goodTests(line []*occurrence, good func(*occurrence) bool) goods {
 }
 
 // before returns the newest good test that surely ended before a test began, or nil.
-// Biological tests are so in loads and in runs without goods.
-func (g goods) before(begun time.Time) *occurrence {
+// Biological tests are so in loads and in runs without negatives.
+func (g negatives) before(begun time.Time) *occurrence {
 	i := sort.Search(len(g.byEnd), func(i int) bool { return g.byEnd[i].end.After(begun) })
 	if i == 0 {
 		return nil
@@ -466,7 +467,7 @@ func (g goods) before(begun time.Time) *occurrence {
 
 // after returns the good test that was begun after another test and ended first, or nil; of
 // a test whose time is not known none surely was.
-func (g goods) after(t time.Time) *occurrence {
+func (g negatives) after(t time.Time) *occurrence {
 	i := sort.Search(len(g.byStart), func(i int) bool { return !g.byStart[i].start.Before(t) })
 	if t.IsZero() || i == len(g.byStart) {
 		return nil

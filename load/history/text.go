@@ -21,13 +21,13 @@ const (
 )
 
 // bioWords say what a biological test came to.
-var bioWords = [...]string{"", "not read yet", "that cannot be shown to count", "negative", "void", "positive"}
+var bioWords = [...]string{"", "not read yet", "not shown to be valid", "negative", "invalid", "positive"}
 
 func (b bioState) String() string {
 	if b == bioNone {
-		return "no biological test"
+		return "no biological indicator test"
 	}
-	return "biological test " + bioWords[b]
+	return "biological indicator test " + bioWords[b]
 }
 
 func (l loadState) String() string {
@@ -62,17 +62,17 @@ func (r result) why() string {
 	case unproven:
 		return moistheat.Visible(r.detail)
 	case leaking:
-		return "it leaked " + r.got.String() + ", more than " + r.max.String()
+		return "leak rate " + r.got.String() + "; limit " + r.max.String()
 	case markedFailed:
-		return "it is marked as failed"
-	case goodsInside:
-		return "there were goods in the chamber"
+		return "it is recorded as failed"
+	case notEmpty:
+		return "the chamber was not empty"
 	case tooLong:
-		return "the exposure was " + r.got.String() + ", longer than " + r.max.String()
+		return "exposure time " + prose.Measured(r.got, r.max) + "; limit " + r.max.String()
 	case withDrying:
 		return "it was run with drying"
 	case withoutAirRemoval:
-		return "it was run in a cycle that does not draw the air out"
+		return "it was run in a cycle without dynamic air removal"
 	}
 	return "its result is not recorded"
 }
@@ -81,17 +81,17 @@ func (r result) why() string {
 func (f fate) String() string {
 	switch f {
 	case unanswered:
-		return "no line says what is right, so that what speaks against a load or the sterilizer stays"
+		return "no line gives the right value, so evidence against a load or the sterilizer stays"
 	case early:
 		return "it was signed before that had happened"
 	case contradicted:
-		return "another amendment takes back the contrary, so that neither counts"
+		return "another amendment takes back the contrary, so neither has effect"
 	case foreign:
 		return "the line has no such member"
 	case crowded:
-		return fmt.Sprintf("more than %d things are taken back from what it is about, so that none of them counts", mostTakings)
+		return fmt.Sprintf("more than %d values are taken back from one line, so none has effect", mostTakings)
 	}
-	return "it counts"
+	return "it has effect"
 }
 
 // in returns an instant in a zone; nil: its own.
@@ -117,7 +117,7 @@ func zoneOf(line []*occurrence) *time.Location {
 }
 
 // unsigned says why a test does not end an installation or a repair.
-const unsigned = "it is not recorded who ran it"
+const unsigned = "not recorded: who ran it"
 
 // label returns what a load is known by, as it came in; texts show its [prose.Name].
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
@@ -126,13 +126,13 @@ func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 func (h *occurrence) name(z *time.Location) string {
 	switch {
 	case h.kind == calendar.BiologicalTestEvent:
-		what := "biological test"
+		what := "biological indicator test"
 		if h.id != "" {
 			what += " " + prose.Name(h.id)
 		}
 		return what + " of " + in(h.end, z).Format(stamp)
 	case calendar.IsTest(h.kind):
-		return h.kind.String() + " test of " + in(h.end, z).Format(stamp)
+		return prose.Test(h.kind.String()) + " of " + in(h.end, z).Format(stamp)
 	case h.kind != 0:
 		return h.kind.String() + " of " + in(h.end, z).Format(stamp)
 	}
@@ -142,7 +142,7 @@ func (h *occurrence) name(z *time.Location) string {
 // tested names what a test or a load was a test of.
 func (h *occurrence) tested(z *time.Location) string {
 	if h.kind == 0 {
-		return "biological test of " + h.name(z)
+		return "biological indicator test of " + h.name(z)
 	}
 	return h.name(z)
 }
@@ -158,7 +158,7 @@ func (h *occurrence) when(z *time.Location) string {
 // whenTested returns what it was a test of, with its time.
 func (h *occurrence) whenTested(z *time.Location) string {
 	if h.kind == 0 {
-		return "biological test of " + h.when(z)
+		return "biological indicator test of " + h.when(z)
 	}
 	return h.when(z)
 }
@@ -166,7 +166,7 @@ func (h *occurrence) whenTested(z *time.Location) string {
 func setting(e *occurrence) string {
 	s := e.cycle.String()
 	if e.hold.IsValid() {
-		s += ", hold " + e.hold.String()
+		s += ", exposure time " + e.hold.String()
 	}
 	return s
 }
@@ -186,7 +186,7 @@ func (p *Procedure) Next() string {
 		return ""
 	}
 	if p.State != LeftOpen && p.State != Finished && p.unnamed() {
-		return "enter in which kind of cycle the test was positive; then " + p.then()
+		return "record in which kind of cycle the test was positive; then " + p.then()
 	}
 	return p.then()
 }
@@ -194,17 +194,17 @@ func (p *Procedure) Next() string {
 func (p *Procedure) then() string {
 	switch p.State {
 	case Repeating:
-		return fmt.Sprintf("repeat the biological test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+		return fmt.Sprintf("repeat the biological indicator test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
 	case AwaitingRepair:
-		return "have the sterilizer inspected, find the cause and remove it."
+		return "have the sterilizer inspected; find and correct the cause."
 	case Requalifying:
-		s := fmt.Sprintf("run biological tests in cycles that follow one another; %d of %d are good so far.", p.Good, p.Needed)
+		s := fmt.Sprintf("run biological indicator tests in consecutive cycles; %d of %d negative so far.", p.Good, p.Needed)
 		if p.AirNeeded > 0 {
-			s += fmt.Sprintf(" Run air removal tests, too, one after the other; %d of %d are good so far.", p.AirGood, p.AirNeeded)
+			s += fmt.Sprintf(" Run consecutive air removal tests, too; %d of %d passed so far.", p.AirGood, p.AirNeeded)
 		}
 		return s
 	case LeftOpen:
-		return "the policy names no procedure; ask the person responsible and the local authority."
+		return "the policy states no follow-up; ask the person responsible and the local authority."
 	}
 	return "nothing."
 }
@@ -224,10 +224,10 @@ func (p *Procedure) Ends() string {
 	}
 	switch p.State {
 	case Repeating:
-		return prose.Plural(p.Needed-p.Good, "more good test") + inARow(p.Needed-p.Good) +
-			", with physical record and chemical indicators good; another positive one means repair."
+		return prose.Plural(p.Needed-p.Good, "more negative biological indicator test") + inARow(p.Needed-p.Good) +
+			", with physical record and chemical indicators passed; another positive test means repair."
 	case AwaitingRepair:
-		return fmt.Sprintf("the cause removed, then %s%s.",
+		return fmt.Sprintf("the cause corrected, then %s%s.",
 			p.series(p.Needed, p.AirNeeded, ""), inARow(max(p.Needed, p.AirNeeded)))
 	case Requalifying:
 		good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
@@ -242,10 +242,10 @@ func (p *Procedure) Ends() string {
 // more is "more " where some were run already.
 func (p *Procedure) series(biological, air int, more string) string {
 	if p.AirNeeded == 0 {
-		return prose.Plural(biological, more+"good test")
+		return prose.Plural(biological, more+"negative biological indicator test")
 	}
-	biologicals := prose.Plural(biological, more+"good biological test")
-	airs := prose.Plural(air, more+"good air removal test")
+	biologicals := prose.Plural(biological, more+"negative biological indicator test")
+	airs := prose.Plural(air, more+"passed air removal test")
 	switch {
 	case air == 0:
 		return biologicals
@@ -260,18 +260,18 @@ func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
 	var ways []string
 	switch {
 	case cause == calendar.TakenOut:
-		return "enter the return to use, once nothing else stands against it."
+		return "record the return to service, once nothing else prevents it."
 	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
-		tests := prose.Plural(r.Tests, "good "+e.kind.String()+" test")
-		ways = append(ways, "find the cause, remove it and run "+tests+inARow(r.Tests))
+		tests := prose.Plural(r.Tests, prose.Test(e.kind.String()))
+		ways = append(ways, "find and correct the cause, then pass "+tests+inARow(r.Tests))
 	case r.Explained == moistheat.Yes:
-		ways = append(ways, "find out why, and enter the cause with the name of who found it")
+		ways = append(ways, "find out why, and record the cause and who found it")
 	}
 	if r.Requalified == moistheat.Yes {
-		ways = append(ways, "have it requalified by a person who is named")
+		ways = append(ways, "have it requalified, and record by whom")
 	}
 	if len(ways) == 0 {
-		return "the policy does not say what ends it; ask the person responsible and the local authority."
+		return "the policy does not state what ends it; ask the person responsible and the local authority."
 	}
 	return strings.Join(ways, ", or ") + "."
 }
@@ -282,11 +282,11 @@ func (o Outage) why() string {
 	case calendar.FailedTest:
 		return "the " + o.of.name(o.From.Location()) + " failed (" + o.of.result().why() + ")"
 	case calendar.FailedCycle:
-		return o.of.name(o.From.Location()) + " failed, and it is not on record why"
+		return o.of.name(o.From.Location()) + " failed; cause not recorded"
 	case calendar.PositiveTest:
 		return "positive " + o.of.tested(o.From.Location())
 	case calendar.TakenOut:
-		return "it was taken out of use"
+		return "it was taken out of service"
 	}
 	return o.of.name(o.From.Location())
 }

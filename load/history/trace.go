@@ -346,31 +346,60 @@ func (u *unitHistory) lend(anew map[occurrenceKey]bool, ids namesakes) {
 	}
 }
 
-// namesakes are what is said of events that have an id, by kind and id.
-type namesakes map[namesake][]*occurrence
+// namesakes are the lines about events that have an id of which nothing is taken back, by
+// kind and id, as far as they can stand in the place of another: lines that say as much as
+// each other stand for each other, so that there are two of each, about two events.
+type namesakes map[namesake]map[content][]*occurrence
 
 type namesake struct {
 	kind calendar.EventKind
 	id   string
 }
 
+// content is which facts a version says, one bit each, and what else [occurrence.answers]
+// asks of a line that is to stand in the place of another.
+type content struct {
+	facts             uint32
+	decided, physical bool
+}
+
+func (h *occurrence) content() content {
+	c := content{decided: h.released != moistheat.NotRecorded, physical: h.physical != moistheat.NotRecorded}
+	for i, f := range h.facts() {
+		if f.text != "" {
+			c.facts |= 1 << i
+		}
+	}
+	return c
+}
+
 // ids returns them where amendments ask for them.
 func (u *unitHistory) ids() namesakes {
-	if u.amended == nil {
+	if u.amended.none() {
 		return nil
 	}
 	out := namesakes{}
 	for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 		for k, e := range in {
 			for _, v := range e.each() {
-				if k.kind != 0 && v.id != "" {
-					of := namesake{k.kind, v.id}
-					out[of] = append(out[of], v)
+				if k.kind != 0 && v.id != "" && slices.ContainsFunc(v.lines, u.amended.spares) {
+					out.add(k, v)
 				}
 			}
 		}
 	}
 	return out
+}
+
+func (n namesakes) add(k occurrenceKey, v *occurrence) {
+	of := namesake{k.kind, v.id}
+	if n[of] == nil {
+		n[of] = map[content][]*occurrence{}
+	}
+	c := v.content()
+	if two := n[of][c]; len(two) == 0 || len(two) == 1 && two[0].key() != k {
+		n[of][c] = append(two, v)
+	}
 }
 
 // others returns what is said of other events of a kind that have an id of these.
@@ -384,13 +413,12 @@ func (n namesakes) others(as *amendments, k occurrenceKey, all []*occurrence) (o
 			continue
 		}
 		seen[v.id] = true
-		for _, o := range n[namesake{k.kind, v.id}] {
-			if o.key() != k {
-				out = append(out, o)
+		for _, two := range n[namesake{k.kind, v.id}] {
+			if i := slices.IndexFunc(two, func(o *occurrence) bool { return o.key() != k }); i >= 0 {
+				out = append(out, two[i])
 			}
 		}
 	}
-	slices.SortFunc(out, byLine)
 	return out
 }
 

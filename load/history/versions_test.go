@@ -51,7 +51,7 @@ func TestEveryKindMayCarryALeakRate(t *testing.T) {
 		leaked("0.5 kPa/min")))
 	require.NotEmpty(t, h.Recall())
 	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "),
-		"leak test of 9 March 2026 08:00 failed (it leaked 0.5 kPa/min")
+		"leak test of 9 March 2026 08:00 failed (leak rate 0.5 kPa/min")
 }
 
 // A line about a use that does not repeat the implant takes nothing back, and of two uses
@@ -196,7 +196,7 @@ func TestStoredPacksAreTheHistorys(t *testing.T) {
 
 	h = history(t, "us-cdc-2003", &StoredPack{Record: "a\x00b", Sterilizer: "c", Pack: "P", Use: use},
 		&StoredPack{Record: "a", Sterilizer: "b\x00c", Pack: "P", Use: use})
-	assert.Len(t, h.shelf, 2)
+	assert.Len(t, h.stored(), 2)
 }
 
 // amend takes back a member of a line.
@@ -272,7 +272,7 @@ func TestMostTakings(t *testing.T) {
 	all := findings(h, "load.history.amended", "2026-03-21 12:00", "why")
 	require.Len(t, all, 1001)
 	for _, f := range all {
-		require.Equal(t, "broken /loads/2|more than 1000 things are taken back from what it is about, so that none of them counts", f)
+		require.Equal(t, "broken /loads/2|more than 1000 values are taken back from one line, so none has effect", f)
 	}
 }
 

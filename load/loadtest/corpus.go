@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"embed"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -115,14 +116,14 @@ var subjects = [...]Subject{SubjectRecord, SubjectHistory, SubjectStored, Subjec
 
 // asks reports whether a rule is one of those that s evaluates. A plan asks some of the
 // rules of a record.
-func (s Subject) asks(rule string) bool {
+func (s Subject) asks(rule moistheat.Rule) bool {
 	of := judgeOf(rule)
 	return s == of || s == SubjectPlan && of == SubjectRecord
 }
 
 // judgeOf returns the one judge that evaluates a rule, plans apart.
-func judgeOf(rule string) Subject {
-	switch r, _ := load.Rule(rule); r.Scope {
+func judgeOf(rule moistheat.Rule) Subject {
+	switch rule.Scope {
 	case moistheat.SterilizerScope, moistheat.EventScope:
 		return SubjectHistory
 	case moistheat.StoredPackScope:
@@ -157,6 +158,8 @@ type Corpus struct {
 	files    map[string]*File
 	bases    map[string]*Base
 	policies map[string]json.RawMessage
+	own      []load.OwnRules // which every policy asks, too
+	rules    *load.Policy    // one that asks them; nil: there are none
 
 	read *sync.Map // policies, by what a vector names or holds
 }
@@ -166,10 +169,25 @@ var embedded embed.FS
 
 var conformance lazy.Value[*loaded]
 
-// known reports whether there is a rule of that name.
-func known(rule string) bool {
-	_, ok := load.Rule(rule)
-	return ok
+// know learns own rules by a policy that asks them.
+func (c *Corpus) know(own []load.OwnRules) error {
+	if own == nil {
+		return nil
+	}
+	p, err := load.PolicyFor(load.Policies()[0]) // any knows all rules
+	if err == nil {
+		c.rules, err = p.WithRules(own...)
+	}
+	return err
+}
+
+// rule returns the rule of that name, and whether there is one.
+func (c *Corpus) rule(id string) (moistheat.Rule, bool) {
+	if c != nil && c.rules != nil {
+		r, _ := c.rules.Rule(id)
+		return r, r.ID != ""
+	}
+	return load.Rule(id)
 }
 
 type loaded struct {
@@ -195,30 +213,21 @@ func Conformance() (*Corpus, error) {
 // as corpus/README.md describes them. A directory is [os.DirFS]; files in memory are
 // [testing/fstest.MapFS]. Read is as strict as the readers of records, and refuses
 // rules that do not exist and ids that are given twice. What else is wrong with single
-// vectors shows when they are run.
-func Read(fsys fs.FS) (*Corpus, error) {
+// vectors shows when they are run. Own rules are asked, too, whichever policy a vector names
+// or holds; vectors of theirs may change the bases of the library, where there is no bases.json.
+func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 	c := &Corpus{files: map[string]*File{}, bases: map[string]*Base{}, policies: map[string]json.RawMessage{},
-		read: new(sync.Map)}
-	data, err := fs.ReadFile(fsys, "bases.json")
-	if err != nil {
+		own: own, read: new(sync.Map)}
+	if err := c.know(own); err != nil {
 		return nil, err
 	}
-	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
-	if err != nil {
-		return nil, fmt.Errorf("loadtest: bases.json: %w", err)
-	}
-	for _, b := range list.Bases {
-		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
-			return nil, err
-		}
-		if b.tree, err = parse(data); err != nil {
-			return nil, fmt.Errorf("loadtest: bases/%s.json: %w", b.Name, err)
-		}
-		c.bases[b.Name] = b
+	if err := c.readBases(fsys); err != nil {
+		return nil, err
 	}
 	policies, _ := fs.Glob(fsys, "policies/*.json") // of which only the pattern could be wrong
 	for _, name := range policies {
-		if data, err = fs.ReadFile(fsys, name); err != nil {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
 			return nil, err
 		}
 		if _, err := load.ParsePolicy(data); err != nil {
@@ -229,7 +238,8 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	names, _ := fs.Glob(fsys, "vectors/*.json")
 	ids := map[string]string{} // and the file of each
 	for _, name := range names {
-		if data, err = fs.ReadFile(fsys, name); err != nil {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
 			return nil, err
 		}
 		f, err := strictjson.Read[File](data, limits(), VectorsFormat)
@@ -237,7 +247,7 @@ func Read(fsys fs.FS) (*Corpus, error) {
 			return nil, fmt.Errorf("loadtest: %s: %w", name, err)
 		}
 		for i, v := range f.Vectors {
-			if err := v.check(ids); err != nil {
+			if err := c.check(v, ids); err != nil {
 				return nil, fmt.Errorf("loadtest: %s: /vectors/%d%w", name, i, err)
 			}
 			ids[v.ID], v.corpus = name, c
@@ -247,19 +257,48 @@ func Read(fsys fs.FS) (*Corpus, error) {
 	return c, nil
 }
 
+// readBases reads the bases of a corpus.
+func (c *Corpus) readBases(fsys fs.FS) error {
+	data, err := fs.ReadFile(fsys, "bases.json")
+	if errors.Is(err, fs.ErrNotExist) && c.own != nil {
+		library, err := Conformance()
+		if err == nil {
+			c.bases = library.bases
+		}
+		return err
+	}
+	if err != nil {
+		return err
+	}
+	list, err := strictjson.Read[bases](data, limits(), BasesFormat)
+	if err != nil {
+		return fmt.Errorf("loadtest: bases.json: %w", err)
+	}
+	for _, b := range list.Bases {
+		if data, err = fs.ReadFile(fsys, "bases/"+b.Name+".json"); err != nil {
+			return err
+		}
+		if b.tree, err = parse(data); err != nil {
+			return fmt.Errorf("loadtest: bases/%s.json: %w", b.Name, err)
+		}
+		c.bases[b.Name] = b
+	}
+	return nil
+}
+
 // stem returns the name of a file without its folder and ending.
 func stem(name string) string { return strings.TrimSuffix(path.Base(name), ".json") }
 
 // check says what is wrong with a vector that was read, after the pointer to the
 // member in question. ids are those of the vectors before it, with their files.
-func (v *Vector) check(ids map[string]string) error {
+func (c *Corpus) check(v *Vector, ids map[string]string) error {
 	if other, taken := ids[v.ID]; taken {
 		return fmt.Errorf("/id: there is a vector %.80q in %s already; give each an id of its own", v.ID, other)
 	}
-	if !known(v.Rule) {
+	if _, known := c.rule(v.Rule); !known {
 		return fmt.Errorf("/rule: there is no rule %.80q; load.Rules lists them", v.Rule)
 	}
-	if c := v.Policy[0]; c != '"' && c != '{' {
+	if p := v.Policy[0]; p != '"' && p != '{' {
 		return fmt.Errorf("/policy: %w: want the name of a policy or a policy", moistheat.ErrShape)
 	}
 	return nil
@@ -375,10 +414,17 @@ func (c *Corpus) policy(named json.RawMessage) (*load.Policy, error) {
 			return nil, fmt.Errorf("loadtest: the vector names no policy: %w", err)
 		}
 		if doc = c.policies[name]; doc == nil {
-			return load.PolicyFor(name)
+			p, err := load.PolicyFor(name)
+			if err != nil || c.own == nil {
+				return p, err
+			}
+			return p.WithRules(c.own...)
 		}
 	}
 	p, err := load.ParsePolicy(doc)
+	if err == nil && c.own != nil {
+		p, err = p.WithRules(c.own...)
+	}
 	if err != nil {
 		return nil, err
 	}

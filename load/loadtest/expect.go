@@ -52,7 +52,7 @@ func Diff(r *load.Report, want ...Found) string {
 	if r == nil {
 		return "there is no report\n"
 	}
-	d := compareFound(want, openIn(r))
+	d := compareFound(want, openIn(r), r)
 	if d.none() {
 		return ""
 	}
@@ -104,14 +104,15 @@ func (d difference) none() bool {
 	return len(d.wrong)+len(d.missing)+len(d.other)+len(d.extra) == 0
 }
 
-func compareFound(want, got []Found) difference {
+// compareFound compares findings of a report.
+func compareFound(want, got []Found, r *load.Report) difference {
 	want, got = distinct(want), distinct(got)
 	var d difference
 	for _, w := range want {
 		if slices.Contains(got, w) {
 			continue
 		}
-		if why := neverOpen(w); why != "" {
+		if why := neverOpen(r, w); why != "" {
 			d.wrong = append(d.wrong, w.String()+": "+why)
 		} else {
 			d.missing = append(d.missing, w)
@@ -137,8 +138,10 @@ func distinct(in []Found) []Found {
 }
 
 // neverOpen says why no report has a finding open, or "".
-func neverOpen(f Found) string {
-	if _, ok := load.Rule(f.Rule); !ok {
+func neverOpen(r *load.Report, f Found) string {
+	_, known := load.Rule(f.Rule)
+	known = known || tally(r, f.Rule).Rule != "" // as that of others is
+	if !known && !slices.ContainsFunc(r.Findings, func(g moistheat.Finding) bool { return g.Rule == f.Rule }) {
 		return "there is no such rule; did you mean " + nearest(f.Rule, ruleIDs(), 1) + "?"
 	}
 	if f.Outcome < moistheat.Undetermined {

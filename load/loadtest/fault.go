@@ -205,7 +205,7 @@ func testedToday(r *load.Record) bool {
 }
 
 // manufacturer returns the row of the capacity table that is the smallest of those
-// of the sterilizer's maker for this load, or -1.
+// of the sterilizer's manufacturer for this load, or -1.
 func manufacturer(r *load.Record) int {
 	found := -1
 	for i, row := range r.Sterilizer.Capacity {
@@ -533,7 +533,7 @@ func cycleFaults() []fault {
 				r.Load.Cycle = r.Load.Number // else it may be that of the day
 				r.Cycle.Number = r.Load.Cycle + "1"
 			}),
-		badRecord("run goods in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
+		badRecord("run items in a leak test", ran, Found{"load.purpose.unsuited", "/cycle/purpose", broken},
 			func(r *load.Record) { r.Cycle.Purpose = load.ForLeakTest }),
 		onRecord("end before the start", func(r *load.Record) bool { return ran(r) && !r.Cycle.Started.IsZero() }, func(r *load.Record) Effects {
 			r.Cycle.Ended = r.Cycle.Started.Add(-time.Second)

@@ -12,6 +12,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/schema"
@@ -288,6 +289,50 @@ func TestGrowth(t *testing.T) {
 		if most := mostOfGood * usual * max(1, fullLoad/float64(len(large))); full() && sum > most {
 			t.Errorf("%s: %.0f bytes allocated a byte, %.0f are the most", w.name, sum, most)
 		}
+	}
+}
+
+// What TestGrowth counts in bytes, internal/tools/steps counts in steps: of each record all
+// that can be asked, once.
+func TestSteps(t *testing.T) {
+	part := testrun.Part(t)
+	p, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	good, err := json.Marshal(loadtest.Pouches(func(r *load.Record) { r.Cycle.Trace = nil }))
+	require.NoError(t, err)
+	t.Run("a good record, many times", func(t *testing.T) {
+		if part == 0 {
+			return
+		}
+		for range 40 / part {
+			askAll(t, good, p)
+		}
+		t.Logf("%d bytes", len(good)*(40/part))
+	})
+	for _, w := range worst {
+		t.Run(w.name, func(t *testing.T) {
+			if part == 0 {
+				return
+			}
+			data := []byte(w.doc(min(w.n, 8000) / part))
+			t.Logf("%d bytes", len(data))
+			askAll(t, data, p)
+		})
+	}
+	for _, w := range probes {
+		t.Run(w.name, func(t *testing.T) {
+			if part > 0 {
+				w.run(t, w.n/part)
+			}
+		})
+	}
+}
+
+func askAll(t *testing.T, data []byte, p *load.Policy) {
+	r, err := load.Decode(data)
+	require.NoError(t, err)
+	for _, c := range calls {
+		c.call(data, r, p)
 	}
 }
 

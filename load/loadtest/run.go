@@ -163,11 +163,12 @@ func (v *Vector) Compare(j *Judgement) error {
 func (v *Vector) unanswerable() []string {
 	e := v.Expect
 	silent := e.Outcome == moistheat.NotApplicable || e.Outcome == moistheat.NotInForce
+	rule, known := v.corpus.rule(v.Rule)
 	switch {
-	case !known(v.Rule):
+	case !known:
 		return []string{fmt.Sprintf("there is no rule %.80q; load.Rules lists them", v.Rule)}
-	case !v.Subject.asks(v.Rule):
-		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Subject, judgeOf(v.Rule))}
+	case !v.Subject.asks(rule):
+		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Subject, judgeOf(rule))}
 	case silent && e.Pointer != "":
 		return []string{fmt.Sprintf("%s has no pointer; leave %q out", e.Outcome, e.Pointer)}
 	case silent && v.Subject == SubjectPlan:
@@ -214,7 +215,7 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 		}
 	}
 	if e.Only {
-		if d := compareFound(want, open); !d.none() {
+		if d := compareFound(want, open, &load.Report{Findings: j.Findings}); !d.none() {
 			say("open findings differ (%s):\n%s", legend, d.text(func(Found) string { return "" }))
 		}
 	}

@@ -117,7 +117,7 @@ func TestEveryRuleHasItsJudge(t *testing.T) {
 			by[v.Subject] = map[string]bool{}
 		}
 		by[v.Subject][v.Rule] = true
-		if v.Subject == loadtest.SubjectPlan || !full() && (testing.Short() || i%8 != 0) {
+		if v.Subject == loadtest.SubjectPlan || !full() && (testing.Short() || i%32 != 0) {
 			continue
 		}
 		j, err := v.Judge(nil, nil)

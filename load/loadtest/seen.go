@@ -81,8 +81,12 @@ func (s *Seen) Missing(p *load.Policy, o moistheat.Outcome) []string {
 // inForce returns the rules in force under a policy, sorted. Under a nil one all of them
 // are wanted, so that a test does not pass for want of a policy.
 func inForce(p *load.Policy) []string {
+	all := p.Rules()
+	if p == nil {
+		all = load.Rules()
+	}
 	var out []string
-	for _, r := range load.Rules() {
+	for _, r := range all {
 		if _, ok := p.Rule(r.ID); ok || p == nil {
 			out = append(out, r.ID)
 		}

@@ -160,7 +160,7 @@ func (t *trial) compare() error {
 			}
 		}
 	}
-	d := compareFound(want, open)
+	d := compareFound(want, open, t.report)
 	if d.none() {
 		return nil
 	}

@@ -149,7 +149,7 @@ func newLoad(number int, start string) *load.Record {
 			ToppedUp: moistheat.No, EmptyNight: moistheat.Yes,
 			LastDrained: at("18:30").AddDate(0, 0, -1), LastFilled: at("07:00"),
 		}},
-		Cycle: &load.Cycle{Purpose: load.ForGoods, Evidence: cycle.Evidence{Started: at(start)}},
+		Cycle: &load.Cycle{Purpose: load.ForLoad, Evidence: cycle.Evidence{Started: at(start)}},
 		Monitors: load.Monitors{
 			LastValidBiological: at("08:05").AddDate(0, 0, -5),
 			Tests: []load.Test{

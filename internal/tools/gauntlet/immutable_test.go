@@ -21,10 +21,11 @@ import (
 // that is handed out next. Each round asks all that the packages give away for nothing
 // or for a name, and what is checked with it, and follows fields, elements and methods.
 func TestNothingLeadsBack(t *testing.T) {
-	before := seen(handedOut(t))
+	given := handedOut(t)
+	before := seen(given)
 	require.Greater(t, len(before), 100)
 	w := &walk{edit: true}
-	for _, v := range handedOut(t) {
+	for _, v := range given {
 		w.into(v.path, v.value, 0)
 	}
 	t.Logf("%d values, %d edits", len(before), w.edits)

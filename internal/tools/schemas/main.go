@@ -4,8 +4,12 @@
 //
 //	go run ./internal/tools/schemas
 //
-// line.schema.json and vectors.schema.json take whole documents in as definitions.
-// Every other member of a file is written by hand and stays as it is.
+// line.schema.json and vectors.schema.json take whole documents in as definitions. A
+// reference with a description beside it is written as an allOf of the reference alone:
+// readers of older drafts pass over what stands beside a $ref, and generators of types
+// make a second type of it. Records of examples/printed, as internal/tools/least wrote
+// them, become examples. Every other member of a file is written by hand and stays as it
+// is.
 package main
 
 import (
@@ -24,8 +28,9 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "catalogue", "policy", "report", "event", "stored", "known", "amendment", "cycle-table",
-	"packaging-figures", "water-limits", "line", "vectors"}
+var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
+	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
+	"drift", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}
@@ -54,6 +59,7 @@ func run(dir string) error {
 		if docs[name], err = ordered.Parse(data); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
+		alone(docs[name])
 	}
 	for _, p := range parts {
 		part := &ordered.Node{Kind: '{'}
@@ -63,6 +69,9 @@ func run(dir string) error {
 			}
 		}
 		docs[p.file].Get("$defs").Set(p.name, part)
+	}
+	if err := printed(docs["record"]); err != nil {
+		return err
 	}
 	for at, name := range order {
 		doc := docs[name]
@@ -101,6 +110,38 @@ func run(dir string) error {
 		}
 	}
 	return nil
+}
+
+// printed makes records that internal/tools/least found the examples of a record, after
+// the two that are written by hand.
+func printed(record *ordered.Node) error {
+	examples := record.Get("examples")
+	examples.Items = examples.Items[:2]
+	for _, name := range []string{"us-cdc-2003", "en-13060", "australia"} {
+		data, err := os.ReadFile("examples/printed/" + name + ".json")
+		if err != nil {
+			return err
+		}
+		example, err := ordered.Parse(data)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		examples.Items = append(examples.Items, example)
+	}
+	return nil
+}
+
+// alone makes every reference in a schema stand alone.
+func alone(n *ordered.Node) {
+	for i, item := range n.Items {
+		if n.Kind == '[' || !slices.Contains([]string{"enum", "examples", "const"}, n.Names[i]) { // else a value
+			alone(item)
+		}
+	}
+	if i := slices.Index(n.Names, "$ref"); i >= 0 && len(n.Names) > 1 && n.Items[i].Kind == 0 {
+		ref := &ordered.Node{Kind: '{', Names: []string{"$ref"}, Items: []*ordered.Node{n.Items[i]}}
+		n.Names[i], n.Items[i] = "allOf", &ordered.Node{Kind: '[', Items: []*ordered.Node{ref}}
+	}
 }
 
 // refs adds the definitions that a schema refers to, those in its own definitions

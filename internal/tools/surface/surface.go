@@ -7,7 +7,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"go/ast"
 	"go/importer"
+	"go/parser"
 	"go/token"
 	"go/types"
 	"io"
@@ -25,6 +27,31 @@ type Package struct {
 	Imports []string       // what it imports, its tests apart
 	Embeds  []string       // the files it embeds, beside it
 	Types   *types.Package // nil of a command
+
+	imports types.Importer
+}
+
+// Sources parses the files of the package, its tests apart, and returns what the compiler
+// knows of what stands in them.
+func (p *Package) Sources(root string) ([]*ast.File, *types.Info, error) {
+	names, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(p.Rel), "*.go"))
+	if err != nil {
+		return nil, nil, err
+	}
+	set, info := token.NewFileSet(), &types.Info{Types: map[ast.Expr]types.TypeAndValue{}}
+	var files []*ast.File
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(set, name, nil, parser.SkipObjectResolution)
+		if err != nil {
+			return nil, nil, err
+		}
+		files = append(files, f)
+	}
+	_, err = (&types.Config{Importer: p.imports}).Check(p.Path, set, files, info)
+	return files, info, err
 }
 
 // Public reports whether other modules may import the package.
@@ -71,7 +98,7 @@ func Load(dir string) ([]*Package, error) {
 		return os.Open(exports[path])
 	})
 	for _, p := range pkgs {
-		if p.Name == "main" {
+		if p.imports = imp; p.Name == "main" {
 			continue
 		}
 		if p.Types, err = imp.Import(p.Path); err != nil {

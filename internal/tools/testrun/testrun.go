@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"runtime/debug"
+	"strconv"
 	"testing"
 )
 
@@ -17,6 +18,16 @@ func Sample(n, less int) int {
 		return n
 	}
 	return n / less
+}
+
+// Part is for tests of which internal/tools/steps counts the steps: by what it has the
+// largest size divided, or 0 where they are only to be named. Elsewhere the test is skipped.
+func Part(t *testing.T) int {
+	part, err := strconv.Atoi(os.Getenv("MOISTHEAT_STEPS"))
+	if err != nil {
+		t.Skip("go run ./internal/tools/steps counts them")
+	}
+	return part
 }
 
 // Main runs the tests of a package, for its TestMain. Tests make much garbage and keep

@@ -8,7 +8,7 @@ import { createRequire } from "node:module";
 import { createInterface } from "node:readline";
 
 const folder = process.argv[2];
-const ajv = new Ajv2020({ strict: true, strictTypes: false, strictRequired: false });
+const ajv = new Ajv2020({ strict: true, strictTypes: true, strictTuples: true, strictRequired: true });
 addFormats(ajv, { mode: "full" });
 
 const suffix = ".schema.json";

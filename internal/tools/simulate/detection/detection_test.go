@@ -5,28 +5,27 @@ import (
 	"os"
 	"strings"
 	"testing"
-
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 // Faults that a trace must give away do not pass, and good cycles mostly do.
 func TestDetect(t *testing.T) {
 	rows, err := Detect(len(faults)*60, 7)
-	require.NoError(t, err)
-	require.Len(t, rows, len(faults))
+	if err != nil || len(rows) != len(faults) {
+		t.Fatalf("%d rows of %d faults, %v", len(rows), len(faults), err)
+	}
 	for _, r := range rows {
 		share := float64(r.Stopped) / float64(r.Cycles)
-		assert.Equal(t, 60, r.Cycles)
-		assert.LessOrEqual(t, r.Named, r.Stopped)
+		ok := r.Cycles == 60 && r.Named <= r.Stopped
 		switch {
 		case r.Fault == "none":
-			assert.LessOrEqual(t, share, 0.05, "false alarms")
+			ok = ok && share <= 0.05 // false alarms
 		case strings.HasPrefix(r.Fault, "air left"), strings.HasPrefix(r.Fault, "cold place"): // some are too small to matter
-			assert.GreaterOrEqual(t, share, 0.9, r.Fault)
+			ok = ok && share >= 0.9
 		default:
-			assert.Equal(t, r.Cycles, r.Stopped, r.Fault)
-			assert.Equal(t, r.Cycles, r.Named, r.Fault)
+			ok = ok && r.Stopped == r.Cycles && r.Named == r.Cycles
+		}
+		if !ok {
+			t.Errorf("%+v", r)
 		}
 	}
 }
@@ -37,13 +36,19 @@ func TestTableInTheDocs(t *testing.T) {
 		t.Skip("10,000 cycles, in CI")
 	}
 	rows, err := Detect(10000, 1)
-	require.NoError(t, err)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var b bytes.Buffer
 	Print(&b, rows)
 	doc, err := os.ReadFile("../../../../cycle/doc.go")
-	require.NoError(t, err)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for line := range strings.Lines(b.String()) {
-		assert.Contains(t, string(doc), "//\t"+strings.TrimRight(line, " \n")+"\n")
+		if line = "//\t" + strings.TrimRight(line, " \n") + "\n"; !strings.Contains(string(doc), line) {
+			t.Errorf("the documentation lacks %q", line)
+		}
 	}
 }
 
@@ -52,6 +57,8 @@ func TestPercent(t *testing.T) {
 		n, of int
 		want  string
 	}{{0, 10, "0.0 %"}, {1, 100000, "0.1 %"}, {99999, 100000, "99.9 %"}, {10, 10, "100.0 %"}, {1, 8, "12.5 %"}} {
-		assert.Equal(t, c.want, percent(c.n, c.of))
+		if got := percent(c.n, c.of); got != c.want {
+			t.Errorf("%d of %d: got %q, want %q", c.n, c.of, got, c.want)
+		}
 	}
 }

@@ -1,0 +1,405 @@
+// Package lang has the sentences of the library in other languages than English, in which
+// the library is written: a catalogue maps each English text to its own.
+//
+// A text may have parameters in braces. What follows a colon says how the value of one is
+// written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
+// instant (date-time), {why:text} a text of the catalogue, or several with commas between
+// them, and {kind:packaging.Barrier} a word of the list of that name, whose key is
+// "packaging.Barrier: rigid container". {item:name} is a name, or a text that stands in place
+// of one. All others are written as they are.
+package lang
+
+import (
+	"cmp"
+	_ "embed"
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/moistheat/internal/lazy"
+)
+
+// Text is an English text of the library. Constants of this type are in the list of
+// [English], which a generator writes.
+type Text string
+
+// Phrase returns a text that is to stand in a parameter of another, so that it is listed.
+func Phrase(t Text) string { return string(t) }
+
+// Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
+// value in English. A catalogue knows it again by the words between them.
+func Sprint(t Text, values ...string) string {
+	s := string(t)
+	for i, p := range Parameters(s) {
+		if i < len(values) {
+			s = strings.Replace(s, "{"+p+"}", values[i], 1)
+		}
+	}
+	return s
+}
+
+// Catalogue is a language. A nil Catalogue is English.
+type Catalogue struct {
+	Format  string `json:"format"`
+	Name    string `json:"language"`          // BCP 47, such as "de"
+	Decimal string `json:"decimal,omitempty"` // between the whole digits and the others
+	// Day and Time are layouts as in package time; January stands for the name of the month.
+	Day    string            `json:"day,omitempty"`
+	Time   string            `json:"time,omitempty"`
+	Months []string          `json:"months,omitempty"`
+	Texts  map[string]string `json:"texts"`
+	Own    map[string]string `json:"own,omitempty"` // texts that are not the library's
+
+	filled []pattern // the texts of [Sprint]
+}
+
+// pattern is an English text that is known by the words between its parameters.
+type pattern struct {
+	words []string // before, between and after the parameters
+	text  string
+}
+
+// Format is the value of the "format" member of a language.
+const Format = "moistheat.language/1"
+
+//go:embed de.json
+var german string
+
+//go:embed english.json
+var english string
+
+var (
+	germanOnce  lazy.Value[*Catalogue]
+	englishOnce lazy.Value[[]string]
+)
+
+// German returns the catalogue of German.
+func German() *Catalogue {
+	return germanOnce.Get(func() *Catalogue {
+		c := &Catalogue{}
+		if err := json.Unmarshal([]byte(german), c); err != nil {
+			panic(err) // the file is part of the program; a test reads it
+		}
+		c.Prepare()
+		return c
+	})
+}
+
+// English returns all English texts, sorted.
+func English() []string {
+	return englishOnce.Get(func() []string {
+		var list struct {
+			Texts []string `json:"texts"`
+		}
+		if err := json.Unmarshal([]byte(english), &list); err != nil {
+			panic(err) // as above
+		}
+		return list.Texts
+	})
+}
+
+// Known reports whether the library has an English text.
+func Known(text string) bool {
+	_, ok := slices.BinarySearch(English(), text)
+	return ok
+}
+
+// Prepare makes a catalogue that was read ready for use: its parameters are written as
+// those of the English texts, and texts of its own stand beside those of the library.
+func (c *Catalogue) Prepare() {
+	for _, texts := range []map[string]string{c.Texts, c.Own} {
+		for en, own := range texts {
+			texts[en] = sort(own, en)
+			if strings.Contains(en, "{1") {
+				c.filled = append(c.filled, patternOf(en))
+			}
+		}
+	}
+	slices.SortFunc(c.filled, func(a, b pattern) int { // what has the most words of its own first
+		return cmp.Or(len(strings.Join(b.words, ""))-len(strings.Join(a.words, "")), strings.Compare(a.text, b.text))
+	})
+}
+
+func patternOf(en string) pattern {
+	p := pattern{text: en}
+	rest := en
+	for _, name := range Parameters(en) {
+		before, after, _ := strings.Cut(rest, "{"+name+"}")
+		p.words, rest = append(p.words, before), after
+	}
+	p.words = append(p.words, rest)
+	return p
+}
+
+// values returns what stands in the places of the parameters of a text.
+func (p pattern) values(v string) ([]string, bool) {
+	rest, ok := strings.CutPrefix(v, p.words[0])
+	if !ok {
+		return nil, false
+	}
+	var out []string
+	for i, w := range p.words[1:] {
+		at := strings.Index(rest, w)
+		if last := i == len(p.words)-2; last {
+			if at = len(rest) - len(w); !strings.HasSuffix(rest, w) {
+				at = -1
+			}
+		}
+		if at < 1 {
+			return nil, false
+		}
+		out = append(out, rest[:at])
+		rest = rest[at+len(w):]
+	}
+	return out, true
+}
+
+// can reports whether a value can be one of a parameter; first, of one that begins a text.
+func (c *Catalogue) can(parameter, v string, first bool) bool {
+	switch _, as, _ := strings.Cut(parameter, ":"); as {
+	case "", "name", "text":
+		return true
+	case "number", "date":
+		return !first || digit(v[0]) || v[0] == '-'
+	default:
+		word, _, _ := strings.Cut(v, ", ")
+		return c.Texts[as+": "+word] != ""
+	}
+}
+
+// recognise returns a text of [Sprint] in the language.
+func (c *Catalogue) recognise(v string, depth int) (string, bool) {
+	if c == nil || depth > 2*deepest {
+		return "", false
+	}
+	for _, p := range c.filled {
+		values, ok := p.values(v)
+		names := Parameters(p.text)
+		for i := range values {
+			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "")
+		}
+		if !ok {
+			continue
+		}
+		return c.fill(c.Find(p.text), func(name string) (string, bool) {
+			for i, n := range names {
+				if n, _, _ = strings.Cut(n, ":"); n == name {
+					return values[i], true
+				}
+			}
+			return "", false
+		}, depth+1), true
+	}
+	return "", false
+}
+
+// sort gives each parameter of a text the sort that it has in the English one.
+func sort(own, en string) string {
+	for _, p := range Parameters(en) {
+		if name, _, sorted := strings.Cut(p, ":"); sorted {
+			own = strings.ReplaceAll(own, "{"+name+"}", "{"+p+"}")
+		}
+	}
+	return own
+}
+
+// Parameters returns what stands in the braces of a text.
+func Parameters(text string) (out []string) {
+	for {
+		_, rest, ok := strings.Cut(text, "{")
+		if !ok {
+			return out
+		}
+		var p string
+		if p, text, ok = strings.Cut(rest, "}"); !ok {
+			return out
+		}
+		out = append(out, p)
+	}
+}
+
+// Find returns an English text in the language, or as it is where the language has none.
+func (c *Catalogue) Find(text string) string {
+	if c == nil {
+		return text
+	}
+	if own := c.Texts[text]; own != "" {
+		return own
+	}
+	if own := c.Own[text]; own != "" {
+		return own
+	}
+	return text
+}
+
+// Word returns a word of a closed list in the language, or a text that stands in place of
+// one. The list has the name of its type, such as "moistheat.Hazard".
+func (c *Catalogue) Word(list, word string) string {
+	key := list + ": " + word
+	if own := c.Find(key); own != key {
+		return own
+	}
+	return c.Find(word)
+}
+
+// Say returns an English text in the language, with its parameters filled in. What value
+// does not know stays.
+func (c *Catalogue) Say(text string, value func(name string) (string, bool)) string {
+	return c.fill(c.Find(text), value, 0)
+}
+
+// deepest is how often a text may stand in the parameter of another. A report that was
+// read back may hold any.
+const deepest = 2
+
+func (c *Catalogue) fill(text string, value func(name string) (string, bool), depth int) string {
+	if !strings.Contains(text, "{") {
+		return text
+	}
+	var b strings.Builder
+	for {
+		before, rest, open := strings.Cut(text, "{")
+		b.WriteString(before)
+		if !open {
+			return b.String()
+		}
+		p, after, closed := strings.Cut(rest, "}")
+		name, as, _ := strings.Cut(p, ":")
+		v, ok := value(name)
+		if !closed || !ok {
+			b.WriteByte('{')
+			text = rest
+			continue
+		}
+		switch as {
+		case "number":
+			v = c.Number(v)
+		case "date":
+			v = c.Date(v)
+		case "name":
+			v = c.Find(v)
+		case "":
+		default:
+			v = c.list(v, func(v string) (string, bool) {
+				if own := c.Word(as, v); own != v || strings.Contains(v, "{") {
+					if depth < deepest {
+						own = c.fill(own, value, depth+1)
+					}
+					return own, true
+				}
+				return c.recognise(v, depth)
+			})
+		}
+		b.WriteString(v)
+		text = after
+	}
+}
+
+// separators stand between the texts of a list, the widest first.
+var separators = [...]string{"; ", ", ", " and ", " or "}
+
+// list says each text of a list; what say knows is no list.
+func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
+	if own, ok := say(v); ok || c == nil {
+		return cmp.Or(own, v)
+	}
+	for _, s := range separators {
+		parts := strings.Split(v, s)
+		if len(parts) == 1 {
+			continue
+		}
+		for i := range parts {
+			parts[i] = c.list(parts[i], say)
+		}
+		return strings.Join(parts, c.Find(s))
+	}
+	if v != "" && digit(v[0]) {
+		return c.Number(v)
+	}
+	return v
+}
+
+// These texts stand in lists, and beside the numbers of quantities.
+const (
+	_ Text = " and "
+	_ Text = " or "
+	_ Text = "absolute"
+	_ Text = "gauge"
+	_ Text = "as"
+	_ Text = "difference"
+	_ Text = "per"
+)
+
+// Number returns a number, or a quantity with its symbol, as the language writes it.
+func (c *Catalogue) Number(v string) string {
+	if c == nil {
+		return v
+	}
+	words := strings.Split(v, " ")
+	for i, w := range words {
+		if w == "" || !digit(w[len(w)-1]) {
+			words[i] = c.Find(w)
+			continue
+		}
+		if c.Decimal == "," {
+			words[i] = strings.Map(swapped, w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// swapped turns the signs of an English number into those of one with a decimal comma.
+func swapped(r rune) rune {
+	switch r {
+	case '.':
+		return ','
+	case ',':
+		return '.'
+	}
+	return r
+}
+
+func digit(b byte) bool { return '0' <= b && b <= '9' }
+
+// The forms of a day and of an instant: as parameters have them, and as English texts do.
+const (
+	englishDay  = "2 January 2006"
+	englishTime = "2 January 2006 15:04"
+)
+
+// Date returns a day or an instant as the language writes it; an instant in its own zone. In
+// English a day stays as it is.
+func (c *Catalogue) Date(v string) string {
+	for _, layout := range [...]string{time.DateOnly, englishDay} {
+		if t, err := time.Parse(layout, v); err == nil && c != nil {
+			return c.format(t, c.Day, englishDay)
+		}
+	}
+	for _, layout := range [...]string{time.RFC3339Nano, englishTime} {
+		if t, err := time.Parse(layout, v); err == nil {
+			return c.format(t, c.time(), englishTime)
+		}
+	}
+	return v
+}
+
+func (c *Catalogue) time() string {
+	if c == nil {
+		return ""
+	}
+	return c.Time
+}
+
+// format writes an instant by a layout of the language, or by the English one where it has
+// none.
+func (c *Catalogue) format(t time.Time, own, english string) string {
+	if own == "" || len(c.Months) != 12 {
+		return t.Format(english)
+	}
+	before, after, named := strings.Cut(own, "January")
+	if !named {
+		return t.Format(own)
+	}
+	return t.Format(before) + c.Months[t.Month()-1] + t.Format(after)
+}

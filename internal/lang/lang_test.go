@@ -1,0 +1,146 @@
+package lang_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat/internal/lang"
+)
+
+func names(text string) []string {
+	out := []string{}
+	for _, p := range lang.Parameters(text) {
+		name, _, _ := strings.Cut(p, ":")
+		if !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// German has every text, none that the library does not have, and in each the parameters
+// of the English one.
+func TestGermanKeepsPace(t *testing.T) {
+	de := lang.German()
+	assert.Empty(t, de.Missing())
+	for en, own := range de.Texts {
+		assert.True(t, lang.Known(en), "unused: %q", en)
+		assert.Equal(t, names(en), names(own), en)
+	}
+}
+
+func none(string) (string, bool) { return "", false }
+
+func with(value string) func(string) (string, bool) {
+	return func(name string) (string, bool) { return value, name == "v" }
+}
+
+func TestValuesByLocale(t *testing.T) {
+	de, en := lang.German(), (*lang.Catalogue)(nil)
+	for _, c := range []struct{ text, value, english, german string }{
+		{"{v:number}", "1.5", "1.5", "1,5"},
+		{"{v:number}", "1,234", "1,234", "1.234"},
+		{"{v:number}", "4 min 22.357 s", "4 min 22.357 s", "4 min 22,357 s"},
+		{"{v:number}", "203.5 kPa gauge", "203.5 kPa gauge", "203,5 kPa " + de.Find("gauge")},
+		{"{v:date}", "2026-03-14", "2026-03-14", "14. März 2026"},
+		{"{v:date}", "14 March 2026", "14 March 2026", "14. März 2026"},
+		{"{v:date}", "2026-03-14T09:05:00+01:00", "14 March 2026 09:05", "14. März 2026, 09:05 Uhr"},
+		{"{v:date}", "LOT-7", "LOT-7", "LOT-7"},
+		{"{v}", "release 1.5", "release 1.5", "release 1.5"},
+		{"{v:moistheat.Reason}", "contradictory", "contradictory", "widersprüchlich"},
+		{"{w}", "1.5", "{w}", "{w}"},
+		{"{v", "1.5", "{v", "{v"},
+	} {
+		assert.Equal(t, c.english, en.Say(c.text, with(c.value)), "%s of %s", c.text, c.value)
+		assert.Equal(t, c.german, de.Say(c.text, with(c.value)), "%s of %s", c.text, c.value)
+	}
+}
+
+// parse reads a language with some texts.
+func parse(t *testing.T, texts map[string]string) *lang.Catalogue {
+	t.Helper()
+	data, err := json.Marshal(map[string]any{"format": lang.Format, "language": "xx", "texts": texts})
+	require.NoError(t, err)
+	c, fault := lang.Parse(data)
+	require.Nil(t, fault)
+	return c
+}
+
+// A value that was put together from a text is known again, whatever stands in it, and in
+// a list, too.
+func TestPhrases(t *testing.T) {
+	c := parse(t, map[string]string{
+		"{1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L", "at least every {1:text}": "E[{1}]",
+		"{1:number} days": "[{1}]D", "the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]", ", except 1 pack": "-",
+	})
+	for value, want := range map[string]string{
+		"leak test":                        "T[L]",
+		"leak test, at least every 7 days": "T[L], E[[7]D]",
+		"the control is of lot , a, the indicator of lot b": "K[b][, a]",
+		"some days":       "some days",
+		"7 days":          "[7]D",
+		"another test":    "another test",
+		"at least every ": "at least every ",
+	} {
+		assert.Equal(t, want, c.Say("{v:text}", with(value)), value)
+	}
+}
+
+// What a report that was read back holds may name itself without end.
+func TestSelfReference(t *testing.T) {
+	for _, text := range []string{"{v:text}", "{v:text}{v:text}", "{v:text}, {v:text} and {v:text}"} {
+		assert.Less(t, len(lang.German().Say("{v:text}", with(text))), 4096, text)
+	}
+}
+
+func TestParseRefuses(t *testing.T) {
+	const known = `"Nothing is open."`
+	for name, c := range map[string]struct{ doc, pointer, problem string }{
+		"no object":    {`[]`, "", "cannot unmarshal"},
+		"two":          {`{} {}`, "", "something follows"},
+		"format":       {`{"format":"x","language":"fr","texts":{}}`, "/format", "moistheat.language/1"},
+		"name":         {`{"format":"moistheat.language/1","language":"","texts":{}}`, "/language", "no name"},
+		"taken":        {`{"format":"moistheat.language/1","language":"de","texts":{}}`, "/language", "de-x-own"},
+		"decimal":      {`{"format":"moistheat.language/1","language":"fr","decimal":"x","texts":{}}`, "/decimal", "comma"},
+		"months":       {`{"format":"moistheat.language/1","language":"fr","months":["a"],"texts":{}}`, "/months", "twelve"},
+		"unknown":      {`{"format":"moistheat.language/1","language":"fr","texts":{"Nothing is opn.":"x"}}`, "/texts", `did you mean "Nothing is open."?`},
+		"parameter":    {`{"format":"moistheat.language/1","language":"fr","texts":{` + known + `:"{pack}"}}`, "/texts", "{pack}"},
+		"twice":        {`{"format":"moistheat.language/1","language":"fr","texts":{` + known + `:"a",` + known + `:"b"}}`, "", "twice"},
+		"not own":      {`{"format":"moistheat.language/1","language":"fr","texts":{},"own":{` + known + `:"a"}}`, "/own", "under texts"},
+		"not a text":   {`{"format":"moistheat.language/1","language":"fr","texts":{` + known + `:1}}`, "", "cannot unmarshal"},
+		"other member": {`{"format":"moistheat.language/1","language":"fr","texts":{},"x":1}`, "", "unknown field"},
+		"no UTF-8":     {"{\"format\":\"\xff\"}", "", "UTF-8"},
+		"large":        {strings.Repeat(" ", 5<<20), "", "larger"},
+	} {
+		_, fault := lang.Parse([]byte(c.doc))
+		if assert.NotNil(t, fault, name) {
+			assert.Equal(t, c.pointer, fault.Pointer, name)
+			assert.Contains(t, fault.Problem, c.problem, name)
+		}
+	}
+}
+
+// A text that a language lacks stays English, and is named.
+func TestMissing(t *testing.T) {
+	c := parse(t, map[string]string{"Nothing is open.": "Rien."})
+	assert.Equal(t, "Rien.", c.Say("Nothing is open.", none))
+	assert.Equal(t, "What the physical record shows", c.Say("What the physical record shows", none))
+	missing := c.Missing()
+	assert.Contains(t, missing, "What the physical record shows")
+	assert.NotContains(t, missing, "Nothing is open.")
+}
+
+// The catalogue is written as its format is, so that it can serve as a model for others.
+func TestGermanParses(t *testing.T) {
+	data, err := os.ReadFile("de.json")
+	require.NoError(t, err)
+	_, fault := lang.Parse([]byte(strings.Replace(string(data), `"language": "de"`, `"language": "de-x-own"`, 1)))
+	assert.Nil(t, fault)
+}

@@ -1,0 +1,48 @@
+package prose
+
+import (
+	"time"
+
+	"example.com/moistheat/units"
+)
+
+// Measured returns a measured value as a person reads it beside its limit, which may be
+// the invalid zero Value. Seconds beyond a minute are whole ones, unless that hid which of
+// the two is greater: a value that fails its limit never reads like it. All digits are in
+// the JSON of a report.
+func Measured(v, limit units.Value) string {
+	d, ok := units.Of[units.DurationUnit](v)
+	if !ok || v.Code() != "s" || d.Compare(units.New(1, 0, units.Minute)) < 0 {
+		return v.String()
+	}
+	side, comparable := v.Compare(limit)
+	for places := range 18 {
+		short := d.Convert(units.Second, places, units.TiesToEven).Value()
+		if now, _ := short.Compare(limit); short.IsValid() && (!comparable || now == side) {
+			return short.String()
+		}
+	}
+	return v.String()
+}
+
+// Day returns a day as a person reads it, such as "9 March 2026".
+func Day(t time.Time) string { return t.Format("2 January 2006") }
+
+// Test returns what a test of a kind is called, of biological ones by the indicator.
+func Test(kind string) string {
+	switch kind {
+	case "biological":
+		return "biological indicator test"
+	case "requalification", "calibration":
+		return kind
+	}
+	return kind + " test"
+}
+
+// Passed returns what a test of a kind is called that shows no fault.
+func Passed(kind string) string {
+	if kind == "biological" {
+		return "negative " + Test(kind)
+	}
+	return "passed " + Test(kind)
+}

@@ -1,0 +1,127 @@
+package load_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/load"
+)
+
+// demonstrations returns the reports of the demonstration, and of records from which much
+// was taken out, with the records as they are written.
+func demonstrations(t *testing.T) (reports []*load.Report, records []string) {
+	t.Helper()
+	files, err := filepath.Glob("../examples/checkload/demo/*.json")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	policy, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	for _, f := range files {
+		data, err := os.ReadFile(f)
+		require.NoError(t, err)
+		whole, err := load.Decode(data)
+		require.NoError(t, err)
+		bare := *whole
+		bare.Cycle, bare.Release, bare.Unloading = nil, nil, load.Unloading{}
+		bare.Monitors.Biologicals = nil
+		for _, r := range []*load.Record{whole, &bare} {
+			reports, records = append(reports, load.Check(r, policy)), append(records, string(data))
+		}
+	}
+	return reports, records
+}
+
+// A report in another language is read back as what it was, and English is what it was
+// before.
+func TestReportIn(t *testing.T) {
+	de, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	reports, _ := demonstrations(t)
+	for _, r := range reports {
+		assert.Equal(t, r.Text(), r.In(moistheat.Language{}).Text())
+		own := r.In(de)
+		assert.NotEqual(t, r.Text(), own.Text())
+		assert.Contains(t, own.Text(), "Bewertung: ")
+		assert.Equal(t, r.Verdict, own.Verdict)
+		data, err := json.Marshal(own)
+		require.NoError(t, err)
+		assert.Contains(t, string(data), `"language":"de"`)
+		var back load.Report
+		require.NoError(t, json.Unmarshal(data, &back))
+		assert.Equal(t, own.Text(), back.Text())
+		plain, err := json.Marshal(r)
+		require.NoError(t, err)
+		assert.NotContains(t, string(plain), `"language"`)
+	}
+	assert.Nil(t, (*load.Report)(nil).In(de))
+}
+
+// marked is a language in which every letter of a text is another, so that what stands in
+// a report in Latin letters came from no text.
+func marked(t *testing.T) moistheat.Language {
+	t.Helper()
+	parts := regexp.MustCompile(`\{[^}]*\}|[A-Za-zäöüÄÖÜß]`)
+	texts := map[string]string{}
+	for _, en := range lang.English() {
+		texts[en] = parts.ReplaceAllStringFunc(en, func(s string) string {
+			if s[0] == '{' {
+				return s
+			}
+			return "ж"
+		})
+	}
+	data, err := json.Marshal(map[string]any{"format": lang.Format, "language": "xx", "texts": texts})
+	require.NoError(t, err)
+	l, err := moistheat.ParseLanguage(data)
+	require.NoError(t, err)
+	assert.Empty(t, l.Missing())
+	return l
+}
+
+// No sentence of a report stands beside the catalogue, and no parameter without its value:
+// what is left in Latin letters are names and figures, of the record, the rules and the
+// documents.
+func TestNothingBesideTheCatalogue(t *testing.T) {
+	l := marked(t)
+	word := regexp.MustCompile(`[A-Za-z]{4,}`)
+	reports, records := demonstrations(t)
+	for i, r := range reports {
+		var names strings.Builder
+		names.WriteString(records[i] + r.Policy.Name + r.Policy.Digest)
+		if r.Cycle != nil {
+			names.WriteString(r.Cycle.Requirement)
+		}
+		for _, n := range r.Rules {
+			names.WriteString(n.ID)
+			for _, s := range n.Sources {
+				fmt.Fprintln(&names, s.Source)
+			}
+		}
+		for _, w := range r.Warnings {
+			for s := range w.Sources.All() {
+				fmt.Fprintln(&names, s)
+			}
+		}
+		text := r.In(l).Text()
+		assert.NotContains(t, text, "{")
+		var left []string
+		for _, line := range strings.Split(text, "\n") {
+			for _, w := range word.FindAllString(line, -1) {
+				if !strings.Contains(names.String(), w) {
+					left = append(left, w+" in "+line)
+				}
+			}
+		}
+		assert.Empty(t, left, "of report %d", i)
+	}
+}
