@@ -329,7 +329,7 @@ func TestSuspendedPractice(t *testing.T) {
 			assert.Empty(t, load.Check(resolved, p).Catalogue.Suspended, "of that report alone")
 			r.Packs[0].AirExpelled, r.Packs[1].AirExpelled, r.Packs[2].AirExpelled = moistheat.Yes, moistheat.Yes, moistheat.Yes
 			report = load.CheckKnowing(facts(t, c).Resolve(r, p), p, k)
-			assert.Equal(t, moistheat.Release, report.Verdict.Load, "somebody looked at each pack of the load")
+			assert.Equal(t, moistheat.Release, report.Verdict.Load, "each pack of the load was seen")
 		})
 	}
 }
