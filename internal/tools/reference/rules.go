@@ -275,7 +275,7 @@ func change(v *loadtest.Vector) string {
 
 // withoutParams puts words in the place of what a finding fills in.
 func withoutParams(s string) string {
-	return strings.NewReplacer("{item}", "the item", "{after}", "").Replace(s)
+	return strings.NewReplacer("{after:text}", "").Replace(s)
 }
 
 func effect(e moistheat.Effect) string {
