@@ -24,11 +24,12 @@ import (
 	"example.com/moistheat/water"
 )
 
-//go:embed clinic.sql
-var tables string
-
-//go:embed day.sql
-var demonstration string
+var (
+	//go:embed clinic.sql
+	tables string
+	//go:embed day.sql
+	demonstration string
+)
 
 func main() {
 	if len(os.Args) != 2 {
@@ -155,13 +156,12 @@ func (c clinic) events(h *history.History) error {
 // records builds a record from each row of loads and its packs. A value that the library
 // cannot read ends it: nothing is taken for what it might have meant.
 func (c clinic) records() (out []*load.Record, err error) {
-	err = c.each(`SELECT * FROM load ORDER BY started`, func(scan func(...any) error) error {
+	err = c.each("SELECT * FROM load ORDER BY started", func(scan func(...any) error) error {
 		r := &load.Record{Format: load.Format, Cycle: &load.Cycle{}, AllPacks: &load.AllPacks{}}
 		cy, all, printed := r.Cycle, r.AllPacks, &r.Cycle.Printed
 		var started, ended, spores, air, leak, opened, decided sql.NullTime
-		var supply, by sql.NullString
+		var supply, by, sealer sql.NullString
 		var airPassed, leakPassed, sealIntact, release moistheat.Answer
-		var sealer string
 		if err := scan(&r.ID, &r.Load.Number, &r.Load.Date, &r.Load.PreparedBy, &r.Sterilizer.ID, &cy.Program,
 			&started, &ended, &cy.Aborted, &printed.HoldTime, &printed.MinimumTemperature, &printed.MaximumTemperature,
 			&printed.AbsolutePressure, &printed.DryingTime, &spores, &air, &airPassed, &leak, &leakPassed,
@@ -177,19 +177,17 @@ func (c clinic) records() (out []*load.Record, err error) {
 			{Kind: load.LeakTest, Time: leak.Time, Passed: leakPassed}}}
 		r.Water.Reservoir = &water.Reservoir{Supply: supply.String}
 		r.Unloading = load.Unloading{Time: opened.Time, By: all.By}
-		all.Seal = &packaging.Seal{Intact: sealIntact, Sealer: sealer}
+		all.Seal = &packaging.Seal{Intact: sealIntact, Sealer: sealer.String}
 		all.Label = &packaging.Label{Sterilizer: unit, Load: number, Cycle: number, Date: r.Load.Date}
+		decision := map[moistheat.Answer]moistheat.Disposition{moistheat.Yes: moistheat.Release, moistheat.No: moistheat.Quarantine}
 		if release != moistheat.NotRecorded {
-			r.Release = &load.Release{Time: decided.Time, By: by.String, Decision: moistheat.Quarantine}
-		}
-		if release == moistheat.Yes {
-			r.Release.Decision = moistheat.Release
+			r.Release = &load.Release{Time: decided.Time, By: by.String, Decision: decision[release]}
 		}
 		out = append(out, r)
 		return nil
 	})
-	for i := 0; i < len(out) && err == nil; i++ {
-		err = c.packs(out[i])
+	for _, r := range out {
+		err = errors.Join(err, c.packs(r))
 	}
 	return out, err
 }
