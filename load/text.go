@@ -497,6 +497,7 @@ func (t *textWriter) practice(u *CatalogueUse) {
 			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices)))
 	}
 	if len(u.Suspended) > 0 {
-		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.", "practices", names(u.Suspended)))
+		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.",
+			"practices", names(u.Suspended)))
 	}
 }

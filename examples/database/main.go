@@ -65,16 +65,10 @@ func open(name, catalogue, rows string) (clinic, error) {
 // show checks the loads of the day with all that is known, keeps the reports and prints them
 // with what is due.
 func (c clinic) show(out io.Writer, name string, at time.Time) error {
-	policy, err := load.PolicyFor(name)
-	if err != nil {
-		return err
-	}
-	records, err := c.records()
-	if err != nil {
-		return err
-	}
-	facts, err := c.facts()
-	if err != nil {
+	policy, unnamed := load.PolicyFor(name)
+	records, unread := c.records()
+	facts, unknown := c.facts()
+	if err := errors.Join(unnamed, unread, unknown); err != nil {
 		return err
 	}
 	h := history.New(policy)
@@ -179,7 +173,8 @@ func (c clinic) records() (out []*load.Record, err error) {
 		r.Unloading = load.Unloading{Time: opened.Time, By: all.By}
 		all.Seal = &packaging.Seal{Intact: sealIntact, Sealer: sealer.String}
 		all.Label = &packaging.Label{Sterilizer: unit, Load: number, Cycle: number, Date: r.Load.Date}
-		decision := map[moistheat.Answer]moistheat.Disposition{moistheat.Yes: moistheat.Release, moistheat.No: moistheat.Quarantine}
+		decision := map[moistheat.Answer]moistheat.Disposition{
+			moistheat.Yes: moistheat.Release, moistheat.No: moistheat.Quarantine}
 		if release != moistheat.NotRecorded {
 			r.Release = &load.Release{Time: decided.Time, By: by.String, Decision: decision[release]}
 		}
