@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
+	"slices"
 	"strconv"
 
 	"example.com/moistheat"
@@ -277,9 +279,11 @@ func newFacts(c *Catalogue) (*Facts, error) {
 	f := &Facts{c: c, by: map[reference][]int{}}
 	var errs []error
 	fault := func(pointer, format string, args ...any) {
-		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat, Pointer: pointer,
-			Offset:  -1,
-			Problem: fmt.Sprintf(format, args...)})
+		if len(errs) == strictjson.MaxProblems {
+			return
+		}
+		errs = append(errs, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: CatalogueFormat,
+			Pointer: pointer, Offset: -1, Problem: fmt.Sprintf(format, args...)})
 	}
 	for list, entries := range c.lists() {
 		for i, e := range entries {
@@ -328,31 +332,39 @@ func newFacts(c *Catalogue) (*Facts, error) {
 			}
 		}
 	}
-	for i, s := range c.Sets {
-		if f.holds(s.ID, i, map[int]bool{}) {
-			fault(entryAt("sets", i)+"/contents", "the set holds itself")
-		}
+	for _, i := range f.circular() {
+		fault(entryAt("sets", i)+"/contents", "the set holds itself")
 	}
 	return f, errors.Join(errs...)
 }
 
-// holds reports whether a set, or one in it, has a set of an ID in it.
-func (f *Facts) holds(id string, set int, seen map[int]bool) bool {
-	if seen[set] {
-		return false
-	}
-	seen[set] = true
-	for _, c := range f.c.Sets[set].Contents {
-		if c.Set == id && c.Set != "" {
-			return true
-		}
-		for _, i := range f.by[reference{"sets", c.Set}] {
-			if f.holds(id, i, seen) {
-				return true
+// circular returns, of sets that hold each other in a circle, two, or the one that holds itself.
+func (f *Facts) circular() (out []int) {
+	const open, done = 1, 2
+	state := make([]int, len(f.c.Sets))
+	found := map[int]bool{}
+	var visit func(i int)
+	visit = func(i int) {
+		state[i] = open
+		for _, c := range f.c.Sets[i].Contents {
+			for _, j := range f.by[reference{"sets", c.Set}] {
+				switch state[j] {
+				case open:
+					found[i], found[j] = true, true
+				case done:
+				default:
+					visit(j)
+				}
 			}
 		}
+		state[i] = done
 	}
-	return false
+	for i := range f.c.Sets {
+		if state[i] == 0 {
+			visit(i)
+		}
+	}
+	return slices.Sorted(maps.Keys(found))
 }
 
 // find returns the place of the entry that was in force on a day, or -1. No entry is in
@@ -375,23 +387,25 @@ func entryAt(list string, i int) string { return "/" + list + "/" + strconv.Itoa
 // lists are the entries of a catalogue by the list that they stand in.
 func (c *Catalogue) lists() iter.Seq2[string, []Entry] {
 	return func(yield func(string, []Entry) bool) {
-		_ = yield("items", entries(c.Items, func(e ItemType) Entry { return e.Entry })) &&
-			yield("sets", entries(c.Sets, func(e Set) Entry { return e.Entry })) &&
-			yield("packs", entries(c.Packs, func(e PackType) Entry { return e.Entry })) &&
-			yield("sterilizers", entries(c.Sterilizers, func(e SterilizerEntry) Entry { return e.Entry })) &&
-			yield("sealers", entries(c.Sealers, func(e Sealer) Entry { return e.Entry })) &&
-			yield("incubators", entries(c.Incubators, func(e Incubator) Entry { return e.Entry })) &&
-			yield("lots", entries(c.Lots, func(e IndicatorLot) Entry { return e.Entry })) &&
-			yield("supplies", entries(c.Supplies, func(e Supply) Entry { return e.Entry })) &&
-			yield("staff", entries(c.Staff, func(e Person) Entry { return e.Entry })) &&
-			yield("practices", entries(c.Practices, func(e Practice) Entry { return e.Entry }))
+		_ = yield("items", entries(c.Items)) &&
+			yield("sets", entries(c.Sets)) &&
+			yield("packs", entries(c.Packs)) &&
+			yield("sterilizers", entries(c.Sterilizers)) &&
+			yield("sealers", entries(c.Sealers)) &&
+			yield("incubators", entries(c.Incubators)) &&
+			yield("lots", entries(c.Lots)) &&
+			yield("supplies", entries(c.Supplies)) &&
+			yield("staff", entries(c.Staff)) &&
+			yield("practices", entries(c.Practices))
 	}
 }
 
-func entries[T any](list []T, of func(T) Entry) []Entry {
+func entries[T interface{ entry() Entry }](list []T) []Entry {
 	out := make([]Entry, len(list))
-	for i, e := range list {
-		out[i] = of(e)
+	for i := range list {
+		out[i] = list[i].entry()
 	}
 	return out
 }
+
+func (e Entry) entry() Entry { return e }

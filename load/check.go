@@ -44,8 +44,8 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 		c.out.Catalogue = &r.source.use
 	}
 	c.Findings = c.out.Findings
-	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.identity, c.physical, c.outOfService, c.suspect,
-		c.reused, c.daily,
+	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
+		c.outOfService, c.suspect, c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release, c.beside} {
 		c.run(family)

@@ -32,6 +32,17 @@
 // record shows of it is how an item was cleaned, whether it stands the heat, and, in a
 // history, whether a pack that was used comes from a released load.
 //
+// # What is said once
+//
+// A [Catalogue] holds what a facility knows of its items, packs, machines and staff, each entry
+// from a day on, and the practices that a person signed. [Facts.Resolve] writes out what a
+// record refers to; what the record states itself stays. [Record.AllPacks] is one statement
+// for all packs. Nothing of a load's physical record, indicators, dryness, integrity,
+// identity or release is ever filled in. A practice that a load shows not to be kept is
+// suspended: at that load by Resolve, and at later ones by what a history knows. A finding's
+// Origin says where a person edits what an entry says, and Report.Catalogue what rests on
+// practice.
+//
 // # Days
 //
 // A rule, figure or table may start or end on a day; [Policy.On] says how a day is

@@ -22,9 +22,9 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
-// released that was not. Outages, suspicions, traces, prion cases and controls that did not grow
-// speak against one, so whoever leaves them out hides them; the report carries the digest of what
-// it was given.
+// released that was not. Outages, suspicions, traces, prion cases, controls that did not grow and
+// practices that were not kept speak against one, so whoever leaves them out hides them; the
+// report carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
 	Sterilizer string    `json:"sterilizer"` // as the record names it
@@ -45,6 +45,16 @@ type Known struct {
 	// Prions are the packs of suspected prion cases that this load holds or that met what is in
 	// it, whenever that became known.
 	Prions []KnownPrion `json:"prions,omitzero"`
+	// Practices are habits that were not kept at a load, on any sterilizer. What rests on one
+	// that was not signed anew since then is no evidence.
+	Practices []KnownPractice `json:"practices,omitzero"`
+}
+
+// KnownPractice is a habit that a load was found to contradict.
+type KnownPractice struct {
+	Habit  Habit          `json:"habit"`
+	Since  moistheat.Date `json:"since,omitzero"` // day of the load; zero: not known, so that no signature is later
+	Record string         `json:"record" minLength:"1"`
 }
 
 // KnownPrion is a pack of a suspected prion case: one of this load or, with the washer load or
@@ -143,7 +153,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil && k.Prions == nil
+		k.Controls == nil && k.Prions == nil && k.Practices == nil
 }
 
 // name returns what a report says of it.

@@ -120,8 +120,8 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Hab
 }
 
 // entry returns the entry that a name leads to and its place, or nil.
-func entry[T any](w *writer, list []T, name, id string, of func(*T) Entry) (*T, string) {
-	i := w.f.find(name, id, w.day, func(i int) Entry { return of(&list[i]) })
+func entry[T interface{ entry() Entry }](w *writer, list []T, name, id string) (*T, string) {
+	i := w.f.find(name, id, w.day, func(i int) Entry { return list[i].entry() })
 	if i < 0 {
 		return nil, ""
 	}
@@ -194,8 +194,7 @@ func jsonName(f reflect.StructField) string {
 
 func (w *writer) sterilizer() {
 	r := w.r
-	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID,
-		func(e *SterilizerEntry) Entry { return e.Entry })
+	e, source := entry(w, w.f.c.Sterilizers, "sterilizers", r.Sterilizer.ID)
 	if e == nil {
 		return
 	}
@@ -228,8 +227,7 @@ func (w *writer) supply() {
 	if r.Reservoir == nil {
 		return
 	}
-	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply,
-		func(e *Supply) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply); e != nil {
 		own := *r.Reservoir
 		own.Supply = ""
 		w.part("/water/reservoir", source)
@@ -242,8 +240,7 @@ func (w *writer) biologicals() {
 	w.r.Monitors.Biologicals = slices.Clone(w.r.Monitors.Biologicals)
 	for i := range w.r.Monitors.Biologicals {
 		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
-		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator,
-			func(e *Incubator) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator); e != nil {
 			b.Incubator = ""
 			w.part(at, source)
 			w.fill(b, e, at, source)
@@ -257,13 +254,13 @@ func (w *writer) biologicals() {
 }
 
 func (w *writer) lot(lot string) (*IndicatorLot, string) {
-	return entry(w, w.f.c.Lots, "lots", lot, func(e *IndicatorLot) Entry { return e.Entry })
+	return entry(w, w.f.c.Lots, "lots", lot)
 }
 
 // kind writes out the type and the set of a pack.
 func (w *writer) kind(p *Pack, at string) {
 	tare := units.Mass{}
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e
 		kind.Label, kind.Seal = nil, nil // what is said of all packs, and by a sealer, is said first
 		tare = e.Tare
@@ -289,8 +286,8 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 	masses := []units.Mass{tare}
 	for i := range p.Items {
 		it := &p.Items[i]
-		e, _ := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
-		if e == nil || !e.Mass.IsValid() || it.Count == 0 {
+		e, _ := entry(w, w.f.c.Items, "items", it.Type)
+		if e == nil || !e.Mass.IsValid() || it.Count < 1 || it.Count > mostItems-len(masses) {
 			return
 		}
 		for range it.Count {
@@ -311,8 +308,7 @@ func (w *writer) pack(p *Pack, at string) {
 		}
 	}
 	if p.Seal != nil {
-		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer,
-			func(e *Sealer) Entry { return e.Entry }); e != nil {
+		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer); e != nil {
 			own := *p.Seal
 			own.Sealer = ""
 			w.part(at+"/seal", source)
@@ -320,7 +316,7 @@ func (w *writer) pack(p *Pack, at string) {
 			p.Seal = &own
 		}
 	}
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type, func(e *PackType) Entry { return e.Entry }); e != nil {
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		if p.Label != nil && e.Label != nil { // a pack without a label has none
 			own := *p.Label
 			w.fill(&own, e.Label, at+"/label", source+"/label")
@@ -365,13 +361,17 @@ const mostItems = 1000
 // contents returns the items of a set, each with its type.
 func (w *writer) contents(set, at string) []packaging.Item {
 	var out []packaging.Item
+	sets := 0
 	var add func(id string, times int) bool
 	add = func(id string, times int) bool {
-		e, source := entry(w, w.f.c.Sets, "sets", id, func(e *Set) Entry { return e.Entry })
-		if e == nil {
+		e, source := entry(w, w.f.c.Sets, "sets", id)
+		if sets++; e == nil || sets > mostItems {
 			return false
 		}
 		for i, c := range e.Contents {
+			if c.Count > mostItems*mostItems/times {
+				return false
+			}
 			if c.Set != "" {
 				if !add(c.Set, times*c.Count) {
 					return false
@@ -395,7 +395,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 // item fills in what an item of a type is. What a record says of traits or of lumens it
 // says of all of them.
 func (w *writer) item(it *packaging.Item, at string) {
-	e, source := entry(w, w.f.c.Items, "items", it.Type, func(e *ItemType) Entry { return e.Entry })
+	e, source := entry(w, w.f.c.Items, "items", it.Type)
 	if e == nil {
 		return
 	}
@@ -418,8 +418,8 @@ func (w *writer) item(it *packaging.Item, at string) {
 // puts a person on the list.
 func (w *writer) staff() {
 	r := w.r.Release
-	if r == nil || r.By == "" || r.Authorised == moistheat.No || r.Time.IsZero() || len(w.f.by[reference{"staff",
-		r.By}]) == 0 {
+	if r == nil || r.By == "" || r.Authorised == moistheat.No || r.Time.IsZero() ||
+		len(w.f.by[reference{"staff", r.By}]) == 0 {
 		return
 	}
 	own := *r
@@ -438,11 +438,7 @@ func (w *writer) staff() {
 func (w *writer) habits() {
 	for i := range w.f.c.Practices {
 		p := &w.f.c.Practices[i]
-		until := p.From.AddMonths(12)
-		if p.Until.IsValid() && p.Until.Compare(until) < 0 {
-			until = p.Until
-		}
-		if !w.day.IsValid() || !w.day.Within(p.From, until) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
+		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
 			continue
 		}
 		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
@@ -452,27 +448,7 @@ func (w *writer) habits() {
 // habit fills in one way of working. One pack or item of the load that was found otherwise
 // suspends it for the whole load.
 func (w *writer) habit(id string, h habit, source string) {
-	contradicts := false
-	each := func(do func(to, from any, at string)) {
-		for i := range w.r.Packs {
-			p := &w.r.Packs[i]
-			do(p, &h.pack, packAt(i))
-			if p.Label != nil {
-				do(p.Label, &h.label, packAt(i)+"/label")
-			}
-			for j := range p.Items {
-				do(&p.Items[j], &h.item, itemAt(i, j))
-			}
-		}
-		do(&w.r.Unloading, &h.unloading, "/unloading")
-		if w.r.Water.Reservoir != nil {
-			do(w.r.Water.Reservoir, &h.reservoir, "/water/reservoir")
-		}
-	}
-	each(func(to, from any, _ string) {
-		contradicts = contradicts || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
-	})
-	if contradicts {
+	if h.contradicted(w.r) {
 		w.use.Suspended = append(w.use.Suspended, id)
 		return
 	}
@@ -487,9 +463,75 @@ func (w *writer) habit(id string, h habit, source string) {
 		}
 	}
 	before := w.filled
-	each(func(to, from any, at string) { w.fill(to, from, at, source) })
+	h.each(w.r, func(to, from any, at string) { w.fill(to, from, at, source) })
 	if n := w.filled - before; n > 0 {
 		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
+	}
+}
+
+// inForce reports whether a practice is in force on a day.
+func (p *Practice) inForce(day moistheat.Date) bool {
+	until := p.From.AddMonths(12)
+	if p.Until.IsValid() && p.Until.Compare(until) < 0 {
+		until = p.Until
+	}
+	return day.IsValid() && day.Within(p.From, until)
+}
+
+// Contradicted returns the habits that were not kept at the load, as far as the record states
+// it: one pack or item is enough. A record with references and the one resolved from it show
+// the same, save that a pack whose barrier is not known may be a pouch.
+func (r *Record) Contradicted() []Habit {
+	if r == nil {
+		return nil
+	}
+	var out []Habit
+	for _, name := range [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
+		BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh} {
+		if h := habitOf(name); h.contradicted(r) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// contradicted reports whether a record states something else than the habit.
+func (h *habit) contradicted(r *Record) bool {
+	found := false
+	look := func(to, from any, _ string) {
+		found = found || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+	}
+	h.each(r, look)
+	if r.AllPacks != nil && r.AllPacks.Label != nil { // whichever packs are meant
+		look(r.AllPacks.Label, &h.label, "")
+	}
+	return found
+}
+
+// each calls do for every part of a record that the habit says something of.
+func (h *habit) each(r *Record, do func(to, from any, at string)) {
+	says := func(part any) bool { return !reflect.ValueOf(part).Elem().IsZero() }
+	pack, label, item := says(&h.pack), says(&h.label), says(&h.item)
+	for i := range r.Packs {
+		p := &r.Packs[i]
+		pouch := p.Barrier == "" || p.Barrier == packaging.PaperFilmPouch || p.Barrier == packaging.FlashSpunPouch
+		if pack && (pouch || !h.pouches) {
+			do(p, &h.pack, packAt(i))
+		}
+		if label && p.Label != nil {
+			do(p.Label, &h.label, packAt(i)+"/label")
+		}
+		for j := range p.Items {
+			if item {
+				do(&p.Items[j], &h.item, itemAt(i, j))
+			}
+		}
+	}
+	if says(&h.unloading) {
+		do(&r.Unloading, &h.unloading, "/unloading")
+	}
+	if says(&h.reservoir) && r.Water.Reservoir != nil {
+		do(r.Water.Reservoir, &h.reservoir, "/water/reservoir")
 	}
 }
 
@@ -514,6 +556,7 @@ func differs(recorded, habit reflect.Value) bool {
 type habit struct {
 	item      packaging.Item
 	pack      Pack
+	pouches   bool            // of packs that are pouches
 	label     packaging.Label // of packs that have one
 	unloading Unloading
 	reservoir water.Reservoir
@@ -541,7 +584,7 @@ func habitOf(h Habit) habit {
 	case LabelledBefore:
 		return habit{label: packaging.Label{Before: yes}}
 	case OnEdgeApart:
-		return habit{pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no,
+		return habit{pouches: true, pack: Pack{Placement: Placement{Position: OnEdge, FilmSide: FilmToPaper, TouchesWall: no,
 			Overlap: units.New(0, 0, units.Percent)}}}
 	case CooledOutside:
 		return habit{unloading: Unloading{DoorOpenedEarly: no, HandledWarm: no, CooledInChamber: no}}
@@ -635,6 +678,40 @@ func (c *checker) references() {
 		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
 			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
 	}
+}
+
+// suspended asks whether a practice that the record rests on was found not to be kept, at
+// this load or an earlier one, since it was signed.
+func (c *checker) suspended() {
+	if c.r.source == nil || c.known.nothing() {
+		return
+	}
+	use := *c.out.Catalogue // which other records resolved alike share
+	use.Suspended = slices.Clone(use.Suspended)
+	c.out.Catalogue = &use
+	f, day := c.r.source.facts, c.r.Load.Date
+	for _, id := range use.Practices {
+		habit := f.habit(id)
+		q := c.Ask(practiceSuspended, "").With("id", prose.Name(id))
+		for _, k := range c.known.Practices {
+			if k.Habit != habit {
+				continue
+			}
+			if !k.Since.IsValid() || day.Compare(k.Since) >= 0 && !f.signed(habit, k.Since, day) {
+				q.With("record", prose.Name(k.Record)).Broken()
+				use.Suspended = append(use.Suspended, id)
+				break
+			}
+		}
+		q.Met()
+	}
+}
+
+// signed reports whether a practice that is in force on a day was signed after another one.
+func (f *Facts) signed(h Habit, since, day moistheat.Date) bool {
+	return slices.ContainsFunc(f.c.Practices, func(p Practice) bool {
+		return p.Habit == h && p.inForce(day) && p.From.Compare(since) > 0
+	})
 }
 
 // habit returns the habit of a practice.

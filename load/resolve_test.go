@@ -4,7 +4,9 @@ import (
 	"encoding/json"
 	"os"
 	"slices"
+	"strconv"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -23,11 +25,11 @@ var mainPolicies = []string{"us-cdc-2003", "us-cdc-2008", "en-13060", "germany",
 // the tests of the day and who released.
 func clinic(t testing.TB) (*load.Catalogue, *load.Record) {
 	t.Helper()
-	data, err := os.ReadFile("testdata/catalogue.json")
+	data, err := os.ReadFile("../examples/checkload/clinic/catalogue.json")
 	require.NoError(t, err)
 	c, err := load.DecodeCatalogue(data)
 	require.NoError(t, err)
-	data, err = os.ReadFile("testdata/log.json")
+	data, err = os.ReadFile("../examples/checkload/clinic/log.json")
 	require.NoError(t, err)
 	r, err := load.Decode(data)
 	require.NoError(t, err)
@@ -164,14 +166,9 @@ func TestLessCatalogueReleasesNoMore(t *testing.T) {
 	edit("ended staff", func(c *load.Catalogue) { c.Staff[0].Until = ended })
 	edit("no duty", func(c *load.Catalogue) { c.Staff[0].Duties = []load.Duty{load.DutyRun} })
 	for i := range c.Practices {
-		edit("without practice "+c.Practices[i].ID, func(c *load.Catalogue) {
-			c.Practices = slices.Delete(c.Practices, i,
-				i+1)
-		})
-		edit("old practice "+c.Practices[i].ID, func(c *load.Catalogue) {
-			c.Practices[i].From = moistheat.NewDate(2025, 3,
-				9)
-		})
+		id := c.Practices[i].ID
+		edit("without practice "+id, func(c *load.Catalogue) { c.Practices = slices.Delete(c.Practices, i, i+1) })
+		edit("old practice "+id, func(c *load.Catalogue) { c.Practices[i].From = moistheat.NewDate(2025, 3, 9) })
 	}
 }
 
@@ -300,7 +297,8 @@ func TestCatalogueFaults(t *testing.T) {
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"x","count":1}]}]`, "/sets/0/contents/0/set"},
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"count":1}]}]`, "/sets/0/contents/0"},
 		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
-		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"b","count":1}]},{"id":"b","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
+		{`"sets":[{"id":"a","from":"2026-01-02","contents":[{"set":"b","count":1}]},
+			{"id":"b","from":"2026-01-02","contents":[{"set":"a","count":1}]}]`, "/sets/0/contents"},
 		{`"items":[{"id":"a","from":"2026-01-02"},{"id":"a","from":"2026-03-01"}]`, "/items/1"},
 		{`"items":[{"id":"a","from":"2026-01-02","until":"2026-01-02"}]`, "/items/0/until"},
 		{`"items":[{"id":"","from":"2026-01-02"}]`, "/items/0/id"},
@@ -339,4 +337,94 @@ func TestResolveNothing(t *testing.T) {
 	_, err := (*load.Catalogue)(nil).Facts()
 	assert.Error(t, err)
 	assert.Same(t, r, new(load.Facts).Resolve(r, nil))
+}
+
+// What was found at an earlier load, or at this one, suspends a practice until it is signed
+// anew on a later day.
+func TestSuspendedPractice(t *testing.T) {
+	p := named(t, "us-cdc-2003")
+	since := func(y int, m time.Month, d int) load.KnownPractice {
+		return load.KnownPractice{Habit: load.AirPressedOut, Since: moistheat.NewDate(y, m, d), Record: "5"}
+	}
+	for _, tt := range []struct {
+		name  string
+		known load.KnownPractice
+		anew  moistheat.Date
+		want  moistheat.Disposition
+	}{
+		{"another one, signed since", load.KnownPractice{Habit: load.HingesOpened, Since: moistheat.NewDate(2025, 12, 31),
+			Record: "5"}, moistheat.Date{}, moistheat.Release},
+		{"a week ago", since(2026, 3, 2), moistheat.Date{}, moistheat.Quarantine},
+		{"on the day on which it was signed", since(2026, 1, 2), moistheat.Date{}, moistheat.Quarantine},
+		{"before it was signed", since(2026, 1, 1), moistheat.Date{}, moistheat.Release},
+		{"on the same day", since(2026, 3, 9), moistheat.Date{}, moistheat.Quarantine},
+		{"a day later", since(2026, 3, 10), moistheat.Date{}, moistheat.Release},
+		{"nobody knows when", load.KnownPractice{Habit: load.AirPressedOut, Record: "5"}, moistheat.NewDate(2026, 3, 9),
+			moistheat.Quarantine},
+		{"and signed anew", since(2026, 3, 2), moistheat.NewDate(2026, 3, 3), moistheat.Release},
+		{"and signed anew on that day", since(2026, 3, 2), moistheat.NewDate(2026, 3, 2), moistheat.Quarantine},
+		{"and signed anew from tomorrow", since(2026, 3, 2), moistheat.NewDate(2026, 3, 10), moistheat.Quarantine},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			c, r := clinic(t)
+			if tt.anew.IsValid() {
+				entry := load.Entry{ID: "anew", From: tt.anew}
+				c.Practices = append(c.Practices, load.Practice{Entry: entry, Habit: load.AirPressedOut, By: "C. Dorn"})
+			}
+			k := load.Known{Format: load.KnownFormat, Sterilizer: "S1", At: r.Cycle.Started,
+				Practices: []load.KnownPractice{tt.known}}
+			resolved := facts(t, c).Resolve(r, p)
+			report := load.CheckKnowing(resolved, p, k)
+			assert.Equal(t, tt.want, report.Verdict.Load)
+			assert.Equal(t, tt.want == moistheat.Quarantine, slices.Contains(report.Catalogue.Suspended, "p8"))
+			assert.Empty(t, load.Check(resolved, p).Catalogue.Suspended, "of that report alone")
+			r.Packs[0].AirExpelled, r.Packs[1].AirExpelled, r.Packs[2].AirExpelled = moistheat.Yes, moistheat.Yes, moistheat.Yes
+			report = load.CheckKnowing(facts(t, c).Resolve(r, p), p, k)
+			assert.Equal(t, moistheat.Release, report.Verdict.Load, "each pack of the load was seen")
+		})
+	}
+}
+
+// What a record states of a habit, it states whether it was resolved or not.
+func TestContradicted(t *testing.T) {
+	c, r := clinic(t)
+	f, p := facts(t, c), named(t, "us-cdc-2003")
+	assert.Empty(t, r.Contradicted())
+	assert.Empty(t, f.Resolve(r, p).Contradicted())
+	r.Packs[1].AirExpelled, r.Unloading.HandledWarm = moistheat.No, moistheat.Yes
+	r.Packs[2].Placement.TouchesWall = moistheat.Yes
+	r.AllPacks.Label.Before = moistheat.No
+	want := []load.Habit{load.AirPressedOut, load.OnEdgeApart, load.LabelledBefore, load.CooledOutside}
+	assert.Equal(t, want, r.Contradicted())
+	assert.Equal(t, want, f.Resolve(r, p).Contradicted())
+	c.Packs[0].Barrier = packaging.RigidContainer
+	assert.NotContains(t, facts(t, c).Resolve(r, p).Contradicted(), load.OnEdgeApart, "a container is no pouch")
+	assert.Nil(t, (*load.Record)(nil).Contradicted())
+}
+
+// Sets of sets that double at each step, a set of very many items and a very large count are
+// answered at once, and what is too much stays open.
+func TestResolveIsBounded(t *testing.T) {
+	c, r := clinic(t)
+	p := named(t, "us-cdc-2003")
+	from := moistheat.NewDate(2026, 1, 2)
+	for i := range 900 {
+		id := strconv.Itoa(i)
+		c.Sets = append(c.Sets, load.Set{Entry: load.Entry{ID: id, From: from}, Contents: []load.Content{
+			{Set: strconv.Itoa(i + 1), Count: 2}, {Set: strconv.Itoa(i + 1), Count: 2}}})
+	}
+	c.Sets = append(c.Sets, load.Set{Entry: load.Entry{ID: "900", From: from}, Contents: []load.Content{}},
+		load.Set{Entry: load.Entry{ID: "many", From: from}, Contents: []load.Content{{Item: "nipper", Count: 1_000_000_000}}})
+	f := facts(t, c)
+	for _, set := range []string{"0", "many"} {
+		r.Packs[0].Set = set
+		resolved := f.Resolve(r, p)
+		assert.Equal(t, set, resolved.Packs[0].Set)
+		assert.False(t, load.Check(resolved, p).Packs[0].MayRelease)
+	}
+	many := &load.Catalogue{Format: load.CatalogueFormat, ID: "many"}
+	for range 1000 {
+		many.Sets = append(many.Sets, load.Set{Entry: load.Entry{ID: "a", From: from}, Contents: []load.Content{{Set: "a", Count: 1}}})
+	}
+	assert.Len(t, many.Validate().(interface{ Unwrap() []error }).Unwrap(), 25)
 }

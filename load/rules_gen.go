@@ -96,6 +96,7 @@ const (
 	physicalMissing                      // load.physical.missing
 	pouchEnclosed                        // load.pouch.enclosed
 	practiceRefused                      // load.practice.refused
+	practiceSuspended                    // load.practice.suspended
 	preparerMissing                      // load.preparer.missing
 	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared

@@ -483,9 +483,32 @@ func (t *textWriter) closing(r *Report) {
 		t.line(t.say("What was known of the sterilizer is of {at:date}, with the digest {digest}.",
 			"at", r.Known.At.Format(time.RFC3339), "digest", d[:12]))
 	}
+	t.practice(r.Catalogue)
 	if r.Omitted > 0 {
 		t.line(plural(t.in, r.Omitted, "1 more finding not listed above.", "{n} more findings not listed above."))
 	}
 	t.warnings()
 	t.line(r.Disclaimer)
+}
+
+// practice says what of the record rests on standing practice.
+func (t *textWriter) practice(u *CatalogueUse) {
+	if u == nil {
+		return
+	}
+	names := func(ids []string) string {
+		out := make([]string, len(ids))
+		for i, id := range ids {
+			out[i] = prose.Name(id)
+		}
+		return strings.Join(out, ", ")
+	}
+	if u.Members > 0 {
+		t.para("", "  ", t.say("Rests on standing practice: {answers} ({practices}).",
+			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices)))
+	}
+	if len(u.Suspended) > 0 {
+		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.",
+			"practices", names(u.Suspended)))
+	}
 }

@@ -50,7 +50,7 @@ func (p *program) check(e history.Entry) error {
 	if p.all {
 		check = load.ExplainKnowing
 	}
-	report := check(e.Record, p.policy, p.known).In(p.language)
+	report := check(p.facts.Resolve(e.Record, p.policy), p.policy, p.known).In(p.language)
 	if !report.Released() {
 		p.code = max(p.code, open)
 	}
@@ -76,11 +76,12 @@ func (p *program) plan(e history.Entry) error {
 	if e.Record == nil {
 		return wrongKind(e)
 	}
-	out := load.CheckPacking(e.Record, p.policy)
-	if c := e.Record.Cycle; c != nil {
-		out = append(out, load.CycleObjections(e.Record, p.policy, c.Settings, c.Type)...)
+	r := p.facts.Resolve(e.Record, p.policy)
+	out := load.CheckPacking(r, p.policy)
+	if c := r.Cycle; c != nil {
+		out = append(out, load.CycleObjections(r, p.policy, c.Settings, c.Type)...)
 	}
-	p.findings(e.Record.ID, out)
+	p.findings(r.ID, out)
 	return nil
 }
 

@@ -46,10 +46,10 @@ const (
 const usage = `Checkload checks load records and prints what may be released, and why.
 
   checkload -demo
-  checkload -policy NAME [-known FILE] [-json [-all]] FILE...
-  checkload -policy NAME -history INSTANT [-json] FILE...
+  checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
+  checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
-  checkload -policy NAME -plan [-json] FILE...
+  checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
   checkload -validate FILE...
   checkload -rules [-policy NAME] [-json]
 
@@ -58,6 +58,8 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -demo             check six loads of an invented clinic, by us-cdc-2003 if no policy is named
   -policy NAME      whose documents apply: %s
   -policy-file FILE a facility's own policy, instead
+  -catalogue FILE   what the facility says once, a document "moistheat.catalogue/1": records
+                    may refer to it, and rest on the practices that the policy takes
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
@@ -89,6 +91,7 @@ type program struct {
 	policy     *load.Policy
 	language   moistheat.Language
 	known      load.Known
+	facts      *load.Facts // nil: no catalogue
 	json, all  bool
 	mayBeEmpty bool // a history in which nothing has happened yet is one
 	ctx        context.Context
@@ -106,6 +109,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
+	catalogue                        string
 	lang                             string
 }
 
@@ -118,7 +122,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"history": &o.until, "stored": &o.day} {
+		"catalogue": &o.catalogue, "history": &o.until, "stored": &o.day} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -153,6 +157,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	if p.known, err = knownOf(o.known); err != nil {
 		return p.refuse(err)
 	}
+	if p.facts, err = factsOf(o.catalogue); err != nil {
+		return p.refuse(err)
+	}
 	return p.answer(&o, files)
 }
 
@@ -168,7 +175,11 @@ func (p *program) answer(o *options, files []string) int {
 		at, _ := time.Parse(time.RFC3339, o.until) // tried before
 		p.mayBeEmpty = true
 		h := history.New(p.policy)
-		if p.each(files, entries(func(e history.Entry) error { h.AddEntry(e); return nil })) != interrupted {
+		if p.each(files, entries(func(e history.Entry) error {
+			e.Record = p.facts.Resolve(e.Record, p.policy)
+			h.AddEntry(e)
+			return nil
+		})) != interrupted {
 			p.findings("", h.Findings(at))
 		}
 		return p.code
@@ -202,6 +213,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return errors.New("-all is for checking; -validate and -rules list all that they have")
 	case o.known != "" && questions > 0:
 		return errors.New("-known is for checking records; a history knows it by itself")
+	case o.catalogue != "" && (o.show || o.day != "" || o.form || o.rules):
+		return errors.New("-catalogue is for records")
 	case (o.show || o.rules) && len(files) > 0:
 		return errors.New("-demo and -rules take no file")
 	case o.until != "" && errs(time.Parse(time.RFC3339, o.until)):
@@ -314,4 +327,20 @@ func knownOf(file string) (load.Known, error) {
 		return load.Known{}, err
 	}
 	return load.DecodeKnown(data)
+}
+
+// factsOf returns the facts of the catalogue in a file, or nothing where none is named.
+func factsOf(file string) (*load.Facts, error) {
+	if file == "" {
+		return nil, nil
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	catalogue, err := load.DecodeCatalogue(data)
+	if err != nil {
+		return nil, err
+	}
+	return catalogue.Facts()
 }

@@ -90,7 +90,10 @@ func TestOtherQuestions(t *testing.T) {
 	require.NoError(t, err)
 	dropped, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
 	require.NoError(t, err)
-	const policy, evening = "-policy=us-cdc-2003", "2026-03-09T18:00:00+01:00"
+	const policy, clinic, evening = "-policy=us-cdc-2003", "-catalogue=clinic/catalogue.json", "2026-03-09T18:00:00+01:00"
+	log, err := os.ReadFile("clinic/log.json")
+	require.NoError(t, err)
+	handled := strings.Replace(string(log), `"unloading": {`, `"unloading": {"cooledInChamber": true,`, 1)
 	own := filepath.Join(t.TempDir(), "own.json")
 	require.NoError(t, os.WriteFile(own, []byte(`{"format": "moistheat.policy/1", "name": "ours", "title": "ours", "base": "us-cdc-2003"}`), 0o600))
 	for _, tt := range []struct {
@@ -121,6 +124,15 @@ func TestOtherQuestions(t *testing.T) {
 		{"no file", "", []string{policy, "-plan"}, 2, ""},
 		{"a policy of our own", string(record), []string{"-policy-file", own, "-json", "-"}, 0, `"name":"ours"`},
 		{"no such policy", string(record), []string{"-policy-file", own + "x", "-"}, 2, ""},
+		{"a log", "", []string{policy, "clinic/log.json"}, 1, "QUARANTINE"},
+		{"with its catalogue", "", []string{policy, clinic, "clinic/log.json"}, 0, "Rests on standing practice: "},
+		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: p10."},
+		{"in a history", "", []string{policy, clinic, "-history", evening, "-json", "clinic/log.json"}, 1,
+			`"rule":"load.history.overdue"`},
+		{"a plan of it", "", []string{policy, clinic, "-plan", "clinic/log.json"}, 1, "What is not recorded (5)"},
+		{"no catalogue", "", []string{policy, "-catalogue", "clinic/log.json", "clinic/log.json"}, 2, ""},
+		{"a catalogue that is not there", "", []string{policy, "-catalogue", own + "x", "clinic/log.json"}, 2, ""},
+		{"a catalogue for stored packs", string(stored), []string{policy, clinic, "-stored", "2026-03-20", "-"}, 2, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			var out, problems bytes.Buffer

@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -22,7 +23,8 @@ func (h *History) Check(r *load.Record) *load.Report {
 // Known returns what the history knows of the sterilizer of a record when its load began,
 // for [load.CheckKnowing]. The record itself is left out where it is in already: no load
 // is out of service by its own result. Of other loads' traces, on any sterilizer and of
-// any time, it names those that are the record's. Of a record without any time it is as of
+// any time, it names those that are the record's; of habits, those that a load of any
+// sterilizer did not keep on the day of the record or before. Of a record without any time it is as of
 // the last thing that happened, and of a nil record nothing is known. It takes a pass over
 // all that is known of the sterilizer.
 func (h *History) Known(r *load.Record) load.Known {
@@ -40,10 +42,11 @@ func (h *History) Known(r *load.Record) load.Known {
 		}
 	}
 	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
-		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()])}
+		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
+		Practices: h.notKept(r.Load.Date)}
 	k.Outages = h.outagesDuring(r.Sterilizer.ID, unit, own, at)
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
-		k.Prions == nil && k.Outages == nil {
+		k.Prions == nil && k.Outages == nil && k.Practices == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
@@ -143,6 +146,40 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 	}
 	slices.SortFunc(out, func(a, b load.KnownTrace) int { return strings.Compare(a.Record, b.Record) })
 	return slices.Compact(out)
+}
+
+// notKept returns for each habit the newest load, up to a day, at which it was not kept. One
+// whose day nobody knows counts before all others.
+func (h *History) notKept(until moistheat.Date) (out []load.KnownPractice) {
+	newest := map[load.Habit]load.KnownPractice{}
+	for _, u := range h.units() {
+		for _, e := range u.all {
+			for _, v := range e.counting() {
+				day := cmp.Or(v.date, moistheat.DateOf(v.start))
+				if day.IsValid() && until.IsValid() && day.Compare(until) > 0 {
+					continue
+				}
+				for _, habit := range v.habits {
+					k := load.KnownPractice{Habit: habit, Since: day, Record: cmp.Or(v.id, "without an id")}
+					if n, found := newest[habit]; !found || newer(k, n) {
+						newest[habit] = k
+					}
+				}
+			}
+		}
+	}
+	for _, habit := range slices.Sorted(maps.Keys(newest)) {
+		out = append(out, newest[habit])
+	}
+	return out
+}
+
+// newer reports whether a load that did not keep a habit counts before another one.
+func newer(a, b load.KnownPractice) bool {
+	if a.Since == b.Since {
+		return a.Record < b.Record
+	}
+	return !a.Since.IsValid() || b.Since.IsValid() && a.Since.Compare(b.Since) > 0
 }
 
 // outagesDuring returns the times out of service of a load's sterilizer that had begun when its

@@ -125,7 +125,8 @@ type occurrence struct {
 	noted    bool // and what was done, or why
 	leak     units.PressureRate
 	packs    []packTrace
-	traces   []string // digests of the traces of its versions, sorted, each once
+	traces   []string     // digests of the traces of its versions, sorted, each once
+	habits   []load.Habit // that a version did not keep
 	metrics  metrics
 	versions // where the lines that say so differ, or are amended
 
@@ -238,6 +239,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	if h.end.IsZero() {
 		h.end = h.start
 	}
+	h.habits = r.Contradicted()
 	h.bios = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
 	h.bio, h.why = comeTo(h.bios)
 	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)

@@ -91,6 +91,7 @@ type savedTrace struct {
 	Measures    []float64            `json:"measures,omitzero"`
 	Guessed     int                  `json:"guessed,omitzero" max:"3"`
 	Traced      bool                 `json:"traced,omitzero"`
+	Habits      []load.Habit         `json:"habits,omitzero"` // that were not kept
 	Unsound     bool                 `json:"unsound,omitzero"`
 	Grounds     []savedGround        `json:"grounds,omitzero"`
 }
@@ -168,6 +169,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		Grew: h.grew, Read: h.read, Named: h.named, Noted: h.noted,
 		Implants: h.implants, Hollow: h.hollow, Detector: h.detector, Patients: h.patients, Leak: h.leak,
 		Has: int(h.metrics.has), Guessed: int(h.guessed), Traced: h.traced, Unsound: h.unsound,
+		Habits: h.habits,
 	}
 	if h.kind == 0 {
 		t.Policy = cmp.Or(h.stale, policy)
@@ -211,6 +213,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, records: t.Records, newest: t.Newest,
 		grew: t.Grew, read: t.Read, named: t.Named, noted: t.Noted,
 		implants: t.Implants, hollow: t.Hollow, detector: t.Detector, patients: t.Patients, leak: t.Leak,
+		habits:   t.Habits,
 		versions: versions{guessed: members(t.Guessed), traced: t.Traced, unsound: t.Unsound},
 	}
 	for _, s := range t.Said {

@@ -169,6 +169,14 @@ func (h *occurrence) each() []*occurrence {
 	return []*occurrence{h}
 }
 
+// counting returns the versions as amendments leave them.
+func (h *occurrence) counting() []*occurrence {
+	if h.left != nil {
+		return h.left
+	}
+	return []*occurrence{h}
+}
+
 // some reports whether any version is so, of those whose member nobody took back; where
 // every one of them did, whether silence is.
 func (h *occurrence) some(member members, is func(*occurrence) bool) bool {

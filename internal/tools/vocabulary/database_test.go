@@ -19,10 +19,10 @@ func TestAnswerFromDatabase(t *testing.T) {
 		want moistheat.Answer
 	}{
 		{nil, moistheat.NotRecorded},
-		{true, moistheat.Yes}, {int64(1), moistheat.Yes}, {"yes", moistheat.Yes}, {"true", moistheat.Yes}, {[]byte("1"),
-			moistheat.Yes},
-		{false, moistheat.No}, {int64(0), moistheat.No}, {"no", moistheat.No}, {"false", moistheat.No}, {[]byte("0"),
-			moistheat.No},
+		{true, moistheat.Yes}, {int64(1), moistheat.Yes}, {"yes", moistheat.Yes}, {"true", moistheat.Yes},
+		{[]byte("1"), moistheat.Yes},
+		{false, moistheat.No}, {int64(0), moistheat.No}, {"no", moistheat.No}, {"false", moistheat.No},
+		{[]byte("0"), moistheat.No},
 	} {
 		a := moistheat.Yes
 		require.NoError(t, a.Scan(tt.src), "%v", tt.src)

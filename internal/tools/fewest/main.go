@@ -1,0 +1,152 @@
+// Command fewest counts how little a record says that a policy releases, where the rest is
+// said once in a catalogue. Run it from the top of the repository after a change to a rule,
+// a policy or the clinic of examples/checkload:
+//
+//	go run ./internal/tools/fewest
+//
+// It takes the clinic's log with 1, 3 and 8 packs, leaves out one member after the other
+// for as long as the policy still releases the load with the clinic's catalogue, and writes
+// how many values are left to DEVELOPERS.md. What it finds is a least record, not the only
+// one.
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+
+	"example.com/moistheat/internal/tools/quit"
+	"example.com/moistheat/load"
+)
+
+const folder = "examples/checkload/clinic/"
+
+var (
+	policies = []string{"us-cdc-2003", "us-cdc-2008", "en-13060", "germany", "england", "australia"}
+	packs    = []int{1, 3, 8}
+)
+
+func main() {
+	facts := quit.Or(quit.Or(load.DecodeCatalogue(quit.Or(os.ReadFile(folder + "catalogue.json")))).Facts())
+	log := quit.Or(os.ReadFile(folder + "log.json"))
+	var b strings.Builder
+	b.WriteString("| policy |")
+	for _, n := range packs {
+		fmt.Fprintf(&b, " packs: %d |", n)
+	}
+	b.WriteString("\n|---|" + strings.Repeat("--:|", len(packs)) + "\n")
+	for _, name := range policies {
+		policy := quit.Or(load.PolicyFor(name))
+		fmt.Fprintf(&b, "| %s |", name)
+		for _, n := range packs {
+			doc := quit.Or(least(log, facts, policy, n))
+			fmt.Fprintf(&b, " %d (%d bytes) |", values(doc), len(quit.Or(json.Marshal(doc))))
+		}
+		b.WriteString("\n")
+	}
+	text := quit.Or(os.ReadFile("DEVELOPERS.md"))
+	quit.Write("DEVELOPERS.md", quit.Or(into(text, b.String())))
+}
+
+// least returns what is left of a log of so many packs.
+func least(log []byte, facts *load.Facts, policy *load.Policy, packs int) (any, error) {
+	var doc map[string]any
+	in := json.NewDecoder(bytes.NewReader(log))
+	in.UseNumber()
+	if err := in.Decode(&doc); err != nil {
+		return nil, err
+	}
+	one := doc["packs"].([]any)[0].(map[string]any)
+	var all []any
+	for i := range packs {
+		own := maps.Clone(one)
+		own["id"] = fmt.Sprintf("P%d", i+1)
+		all = append(all, own)
+	}
+	doc["packs"] = all
+	released := func() bool {
+		data, err := json.Marshal(doc)
+		if err != nil {
+			return false
+		}
+		record, err := load.Decode(data)
+		if err != nil || len(record.Packs) != packs {
+			return false
+		}
+		return load.Check(facts.Resolve(record, policy), policy).Verdict.MayRelease
+	}
+	if !released() {
+		return nil, fmt.Errorf("%s does not release the log with %d packs", policy.Name(), packs)
+	}
+	reduce(doc, released)
+	return doc, nil
+}
+
+// reduce leaves out members and elements of a document, whole ones first, while it stays
+// good.
+func reduce(doc any, good func() bool) {
+	var walk func(v any, set func(any)) bool
+	walk = func(v any, set func(any)) (changed bool) {
+		switch v := v.(type) {
+		case map[string]any:
+			for _, name := range slices.Sorted(maps.Keys(v)) {
+				was := v[name]
+				if delete(v, name); good() {
+					changed = true
+					continue
+				}
+				v[name] = was
+				changed = walk(was, func(w any) { v[name] = w }) || changed
+			}
+		case []any:
+			for i := len(v) - 1; i >= 0; i-- {
+				less := slices.Delete(slices.Clone(v), i, i+1)
+				if set(less); good() {
+					v, changed = less, true
+					continue
+				}
+				set(v)
+				changed = walk(v[i], func(w any) { v[i] = w }) || changed
+			}
+		}
+		return changed
+	}
+	for walk(doc, nil) {
+	}
+}
+
+// values counts what a person or a program enters; a quantity is one value.
+func values(doc any) int {
+	n := 0
+	switch v := doc.(type) {
+	case map[string]any:
+		if v["unit"] != nil {
+			return 1
+		}
+		for _, w := range v {
+			n += values(w)
+		}
+	case []any:
+		for _, w := range v {
+			n += values(w)
+		}
+	default:
+		return 1
+	}
+	return n
+}
+
+// into puts the table between its marks.
+func into(text []byte, table string) ([]byte, error) {
+	const begin, end = "<!-- fewest: written by internal/tools/fewest -->\n", "<!-- fewest ends -->\n"
+	before, rest, has := strings.Cut(string(text), begin)
+	_, after, ends := strings.Cut(rest, end)
+	if !has || !ends {
+		return nil, fmt.Errorf("DEVELOPERS.md has no marks for the table")
+	}
+	return []byte(before + begin + "\n" + table + "\n" + end + after), nil
+}
