@@ -523,7 +523,8 @@ func (l Language) Message(r Rule, f Finding) string {
 	case f.Outcome == Undetermined && f.Reason == Unrecorded:
 		return l.say("Not recorded, so it cannot be judged: {title}", title) + more
 	case f.Outcome == Undetermined:
-		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) + more
+		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) +
+			more
 	case f.Outcome == Internal:
 		return Visible(l.say("The library failed while checking this rule; treat it as not met: {title}", title)) + more
 	}
@@ -537,7 +538,11 @@ func (l Language) Message(r Rule, f Finding) string {
 		case "limit":
 			return l.quantity(f.Limit, f.Limit), true
 		}
-		return f.Params.value(name)
+		v, ok := f.Params.value(name)
+		if len(v) == len(time.DateOnly) {
+			v = l.of.Date(v) // a day is one whatever a template calls it
+		}
+		return v, ok
 	})) + more
 }
 

@@ -363,7 +363,8 @@ func (s *series) readChannels() bool {
 	} {
 		if l.n > mostChannels {
 			ok = false
-			s.problem(Implausible, "/"+l.list, "{1} channels; at most {2} are read", strconv.Itoa(l.n), strconv.Itoa(mostChannels))
+			s.problem(Implausible, "/"+l.list, "{1} channels; at most {2} are read", strconv.Itoa(l.n),
+				strconv.Itoa(mostChannels))
 		}
 	}
 	if !ok {
@@ -442,7 +443,8 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 		for _, u := range temperatureUnits {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
-				s.problem(Implausible, pointer, "peaks at {1:number} {2}, far from the sterilization temperature; the values fit {3}",
+				s.problem(Implausible, pointer,
+					"peaks at {1:number} {2}, far from the sterilization temperature; the values fit {3}",
 					short(hi), degree(c.Unit), degree(u))
 				return
 			}
@@ -454,7 +456,8 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 	if i := slices.IndexFunc(temperatureUnits[:], fits); i >= 0 {
 		why = lang.Sprint("which no steam sterilizer does; the values fit {1:number}", degree(temperatureUnits[i]))
 	}
-	s.problem(Implausible, pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+degree(c.Unit), why)
+	s.problem(Implausible, pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo),
+		short(hi)+" "+degree(c.Unit), why)
 }
 
 var temperatureUnits = [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin}
@@ -475,7 +478,8 @@ func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 func (s *series) judgeRange(m *manometer) {
 	lo, hi := span(m.values)
 	if problem := rangeProblem(lo, hi, m.kPa, m.gauge); problem != "" {
-		s.problem(Implausible, m.pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+m.code, problem)
+		s.problem(Implausible, m.pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+m.code,
+			problem)
 	}
 }
 
@@ -737,7 +741,8 @@ func (s *series) compareSaturation() {
 			}
 			saturated := steam.SaturationTemperatureCelsius(m.absolute(i))
 			if math.IsNaN(saturated) {
-				sat.Doubt = Doubt{moistheat.Contradictory, lang.Phrase("a pressure during the holding time is not one of saturated steam")}
+				sat.Doubt = Doubt{moistheat.Contradictory,
+					lang.Phrase("a pressure during the holding time is not one of saturated steam")}
 				continue
 			}
 			for k := range s.temps {
@@ -794,7 +799,8 @@ func (s *series) judgePressures() {
 			p = m.values[first]
 		}
 		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
-			s.problem(Implausible, m.pointer, "{1:number} at {2:number} °C is far from saturated steam; the values fit {3:number}",
+			s.problem(Implausible, m.pointer,
+				"{1:number} at {2:number} °C is far from saturated steam; the values fit {3:number}",
 				short(p)+" "+m.code+" "+convention(m.gauge), fmt.Sprintf("%.1f", celsius), fit)
 		}
 	}

@@ -93,9 +93,10 @@ var (
 	noHold      = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording shows no holding time")}
 	unreadable  = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording cannot be read")}
 	impossible  = Doubt{moistheat.Contradictory, lang.Phrase("the numbers cannot be right")}
-	notReached  = Doubt{moistheat.NotMeasurable, lang.Phrase("the required temperature was not reached, or no table states one")}
-	misprinted  = Doubt{moistheat.Contradictory, lang.Phrase("a printed reading cannot be right")}
-	noPressure  = Doubt{moistheat.Unrecorded, lang.Phrase("no chamber pressure is recorded")}
+	notReached  = Doubt{moistheat.NotMeasurable,
+		lang.Phrase("the required temperature was not reached, or no table states one")}
+	misprinted = Doubt{moistheat.Contradictory, lang.Phrase("a printed reading cannot be right")}
+	noPressure = Doubt{moistheat.Unrecorded, lang.Phrase("no chamber pressure is recorded")}
 
 	noAtmosphere = Doubt{moistheat.Unrecorded,
 		lang.Phrase("a gauge pressure means nothing without the atmospheric pressure of the site")}
@@ -307,7 +308,8 @@ func (c *checker) readings() {
 		}
 		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
 			celsius = math.NaN()
-			c.broken(traceImplausible, t.at, lang.Sprint("{1:number} is not a temperature of a steam sterilizer; check its unit", t.v.String()))
+			c.broken(traceImplausible, t.at, lang.Sprint(
+				"{1:number} is not a temperature of a steam sterilizer; check its unit", t.v.String()))
 		}
 	}
 	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {
@@ -333,7 +335,8 @@ func (c *checker) readings() {
 		}
 	}
 	if p.MinimumAbsolutePressure.Compare(p.MaximumAbsolutePressure) > 0 && p.MaximumAbsolutePressure.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumAbsolutePressure", lang.Phrase("the highest pressure is below the lowest"))
+		c.broken(traceImplausible, "/printed/maximumAbsolutePressure",
+			lang.Phrase("the highest pressure is below the lowest"))
 	}
 	if p.MinimumGaugePressure.Compare(p.MaximumGaugePressure) > 0 && p.MaximumGaugePressure.IsValid() {
 		c.broken(traceImplausible, "/printed/maximumGaugePressure", lang.Phrase("the highest pressure is below the lowest"))
@@ -451,7 +454,8 @@ func (c *checker) set() Requirement {
 func (c *checker) setting() {
 	s := &c.e.Settings
 	missing := func(pointer, what string) {
-		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded, lang.Sprint("the {1:text} that was set is not recorded", what)})
+		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded,
+			lang.Sprint("the {1:text} that was set is not recorded", what)})
 	}
 	switch {
 	case !s.Temperature.IsValid():
@@ -493,7 +497,8 @@ func (c *checker) band() {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
 	case !measured.IsValid():
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the highest temperature during the holding time is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase(
+			"the highest temperature during the holding time is not recorded")})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
 		because(q, impossible)
 	default:
@@ -553,13 +558,15 @@ func (c *checker) equilibration() {
 	case c.a.Intervals == 0:
 		because(q, noHold)
 	case !took.IsValid():
-		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the recording does not show the reference point reach the temperature")})
+		because(q, Doubt{moistheat.NotMeasurable,
+			lang.Phrase("the recording does not show the reference point reach the temperature")})
 	case c.a.Coarse:
 		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the samples are too far apart")})
 	case !most.IsValid() || took.Compare(limit) <= 0:
 		ask.AtMost(q, took, limit)
 	case took.Compare(most) <= 0:
-		because(q, Doubt{moistheat.BetweenLimits, lang.Sprint("it took {1:number}, which is not allowed to every sterilizer", took.String())})
+		because(q, Doubt{moistheat.BetweenLimits, lang.Sprint("it took {1:number}, which is not allowed to every sterilizer",
+			took.String())})
 	default:
 		ask.AtMost(q, took, most)
 	}

@@ -89,7 +89,8 @@ func (c *checker) duration() {
 	case took.Compare(needs) < 0:
 		q.Broken()
 	case !dried.IsValid() && took.Compare(sum(hold, set)) < 0:
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the drying that was set does not fit, and how long it took is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded, lang.Phrase(
+			"the drying that was set does not fit, and how long it took is not recorded")})
 	default:
 		q.Met()
 	}

@@ -55,7 +55,8 @@ func (s *series) judgeSensors() {
 func (s *series) judgeSpikes(pointer string, first, n int, size float64, unit string) {
 	if n > 0 {
 		s.problem(Spike, pointer+"/values/"+strconv.Itoa(first), "{1:text} of more than {2:number}, first here",
-			count(n, "1 reading that jumps away and back", "{1} readings that jump away and back"), fmt.Sprintf("%g %s", size, unit))
+			count(n, "1 reading that jumps away and back", "{1} readings that jump away and back"), fmt.Sprintf("%g %s", size,
+				unit))
 	}
 }
 
@@ -87,7 +88,8 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 			to++
 		}
 		if to > from && s.leftBehind(celsius(v), from, to, thermometer, least) {
-			s.problem(Stuck, pointer, "reads {1:number} without a change from {2:number} to {3:number}, while the others leave it behind",
+			s.problem(Stuck, pointer,
+				"reads {1:number} without a change from {2:number} to {3:number}, while the others leave it behind",
 				short(v), seconds(s.at(from)).String(), seconds(s.at(to)).String())
 			return true
 		}

@@ -340,9 +340,9 @@ func (c *checker) capacity() {
 }
 
 // rows calls f for each row of the capacity table that applies, or may apply because
-// the setting of the cycle is not recorded.
+// the setting of the cycle or the accessory is not recorded.
 func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
-	holds := c.holds()
+	holds, in := c.holds(), c.r.Sterilizer.Accessory
 	var set cycle.Settings
 	if c.r.Cycle != nil {
 		set = c.r.Cycle.Settings
@@ -351,11 +351,12 @@ func (c *checker) rows(f func(row *Capacity, pointer string, sure bool)) {
 		row := &c.r.Sterilizer.Capacity[i]
 		otherAir := row.AirRemoval != "" && set.AirRemoval != "" && row.AirRemoval != set.AirRemoval
 		otherHeat := row.Temperature.IsValid() && set.Temperature.IsValid() && row.Temperature.Compare(set.Temperature) != 0
-		if row.Accessory != "" && row.Accessory != c.r.Sterilizer.Accessory || row.For != "" && !slices.Contains(holds, row.For) || otherAir || otherHeat {
+		other := row.Accessory != "" && in != "" && row.Accessory != in
+		if other || row.For != "" && !slices.Contains(holds, row.For) || otherAir || otherHeat {
 			continue
 		}
-		f(row, "/sterilizer/capacity/"+strconv.Itoa(i),
-			(row.AirRemoval == "" || set.AirRemoval != "") && (!row.Temperature.IsValid() || set.Temperature.IsValid()))
+		f(row, "/sterilizer/capacity/"+strconv.Itoa(i), (row.AirRemoval == "" || set.AirRemoval != "") &&
+			(!row.Temperature.IsValid() || set.Temperature.IsValid()) && (row.Accessory == "" || in != ""))
 	}
 }
 
@@ -385,9 +386,9 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 		sum, ok, lacks = whole, true, "" // less than what packs of it weigh is no mass of the whole
 	}
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
-	unset := !over(lim) && over(perhaps) // the setting decides whether it is too heavy
+	unset := !over(lim) && over(perhaps) // the setting or the accessory decides whether it is too heavy
 	if unset {
-		lacks = lang.Phrase("the setting of the cycle")
+		lacks = lang.Phrase("the setting of the cycle or the accessory in use")
 	}
 	if !lim.IsValid() || unset {
 		lim, at = perhaps, or
@@ -399,7 +400,8 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 // tableDrying returns the longest drying that the capacity table asks for.
 func (c *checker) tableDrying() (d Demand) {
 	c.rows(func(row *Capacity, pointer string, _ bool) {
-		if row.Drying.Compare(d.MinTime) > 0 {
+		inUse := row.Accessory == "" || row.Accessory == c.r.Sterilizer.Accessory
+		if inUse && row.Drying.Compare(d.MinTime) > 0 {
 			d = Demand{MinTime: row.Drying, Pointer: pointer,
 				Source: moistheat.Source{Document: "capacity table of the sterilizer", Locator: row.Accessory, Basis: moistheat.Facility}}
 		}

@@ -44,9 +44,11 @@ func TestBoundsParams(t *testing.T) {
 
 		// HL7 version 2, table 0702: these codes are no cycles for a load, whatever the
 		// record says that the cycle was for; where it says so itself, it is what is wrong.
-		{"a test by its code, not by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
+		{"a test by its code, not by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose",
+			string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code = CodeBWD }},
-		{"a test by its code, bare by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose", string(ForAirRemovalTest),
+		{"a test by its code, bare by the record", "load.purpose.unsuited", "/cycle/code", broken, "purpose",
+			string(ForAirRemovalTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForUnwrappedLoad }},
 		{"a test by both", "load.purpose.unsuited", "/cycle/purpose", broken, "purpose", string(ForLeakTest),
 			func(r *Record) { r.Cycle.Code, r.Cycle.Purpose = CodeBWD, ForLeakTest }},

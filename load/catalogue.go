@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -304,6 +305,25 @@ func newFacts(c *Catalogue) (*Facts, error) {
 				fault(at+"/item", "the catalogue has no item %q", content.Item)
 			case content.Set != "" && f.by[reference{"sets", content.Set}] == nil:
 				fault(at+"/set", "the catalogue has no set %q", content.Set)
+			}
+		}
+	}
+	for i, s := range c.Sterilizers {
+		if s.Site.Barometer.IsValid() {
+			fault(entryAt("sterilizers", i)+"/site/barometer", "it is of one day; give the altitude of the site")
+		}
+	}
+	for i, p := range c.Packs {
+		for _, seen := range []struct {
+			member string
+			answer moistheat.Answer
+		}{
+			{"wrap/washed", ask.Some(p.Wrap).Washed},
+			{"double/facing", ask.Some(p.Double).Facing},
+			{"double/folded", ask.Some(p.Double).Folded},
+		} {
+			if seen.answer != moistheat.NotRecorded {
+				fault(entryAt("packs", i)+"/"+seen.member, "only a look at each pack shows it; its record says it")
 			}
 		}
 	}

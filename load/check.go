@@ -272,7 +272,8 @@ func (c *checker) match(cy *Cycle) {
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch number, ours := c.counted(); {
 	case ours == moistheat.No:
-		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}", number)).Broken()
+		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}",
+			number)).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
 		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
 			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()
@@ -396,7 +397,8 @@ func (c *checker) after(p *Pack) {
 	c.Ask(packWet, at).When(packed).Yes(p.Condition.Dry)
 	c.Ask(packDamaged, at).When(packed).Yes(p.Condition.Intact)
 	c.Ask(packDropped, at).When(packed || p.Condition.Dropped == moistheat.Yes).No(p.Condition.Dropped)
-	c.Ask(packRepacked, at).When(packed && p.Condition.Dry == moistheat.No).No(p.Condition.Repacked)
+	wet := p.Condition.Dry == moistheat.No || p.Condition.Repacked == moistheat.Yes // when it came out
+	c.Ask(packRepacked, at).When(packed && wet).No(p.Condition.Repacked)
 }
 
 // label compares what a label says with the log. What it lacks is judged by

@@ -127,7 +127,8 @@ func (c *checker) failedTests() {
 			continue
 		}
 		asked = true
-		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when", t.Time.Format(time.RFC3339)).
+		c.Ask(testFailed, "/monitors/tests/"+strconv.Itoa(i)).With("kind", string(kind)).With("when",
+			t.Time.Format(time.RFC3339)).
 			BrokenWhen(kind == LeakTest && leaks(t)).Yes(t.Passed)
 	}
 	if !asked {
@@ -193,7 +194,8 @@ func (c *checker) leak(before time.Time) {
 		}
 	}
 	if fell(t) && t.Passed != moistheat.No {
-		q.With("why", lang.Phrase("the rate of the newest is so far below zero that nothing was measured")).Open(moistheat.Contradictory)
+		q.With("why", lang.Phrase(
+			"the rate of the newest is so far below zero that nothing was measured")).Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
 		q.With("why", lang.Phrase("the result of the newest is not recorded"))
@@ -253,7 +255,8 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", lang.Phrase("there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).With("why", lang.Phrase(
+			"there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
 	}
 	return q, t
 }

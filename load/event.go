@@ -197,7 +197,8 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 	case typ == indicator.Integrating && tells == moistheat.NotRecorded && hottest.Compare(ind.Temperature) <= 0:
 		tells = moistheat.Yes // it has other stated values, too, at cooler temperatures
 	}
-	return doubted{tells: tells, reason: moistheat.BetweenLimits, why: lang.Phrase("the cycle ran otherwise than it is rated for")}
+	return doubted{tells: tells, reason: moistheat.BetweenLimits,
+		why: lang.Phrase("the cycle ran otherwise than it is rated for")}
 }
 
 // exposed returns the hold that the physical record shows, as printed where the recording

@@ -107,7 +107,8 @@ func porousMaterial(it *packaging.Item) (soft string, known bool) {
 // textile asks for the word of a textile's manufacturer: cloth that was never made for steam
 // holds air and water.
 func (c *checker) textile(it *packaging.Item) {
-	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item", it.Name)
+	q := c.Ask(textileUnconfirmed, "").When(c.r.Cycle != nil && it.Has(packaging.Textile) == moistheat.Yes).With("item",
+		it.Name)
 	if q.Answered() {
 		return
 	}
@@ -261,7 +262,8 @@ func (c *checker) container(p *Pack) {
 
 func (c *checker) enclosed(p *Pack) {
 	i, known := c.index[p.Inside]
-	c.Ask(pouchEnclosed, "/inside").When(p.Barrier == packaging.PaperFilmPouch && p.Inside != "").With("container", p.Inside).
+	c.Ask(pouchEnclosed, "/inside").When(p.Barrier == packaging.PaperFilmPouch && p.Inside != "").With("container",
+		p.Inside).
 		OpenWhen(!known, moistheat.Unrecorded).BrokenIf(known && c.r.Packs[i].Barrier == packaging.RigidContainer)
 }
 
@@ -280,7 +282,8 @@ func (c *checker) lumens(it *packaging.Item) {
 	narrow, may := class == packaging.HollowA, c.carries(DeclaredHollowA)
 	q := c.Ask(fitNarrow, "").When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
 	if !described {
-		q.With("why", lang.Phrase("it is not recorded whether it has a lumen, and this cycle may not reach one")).Open(moistheat.Unrecorded)
+		q.With("why", lang.Phrase(
+			"it is not recorded whether it has a lumen, and this cycle may not reach one")).Open(moistheat.Unrecorded)
 	} else if !q.Answered() {
 		// The manufacturer's word for this item and process comes first.
 		word := c.r.Cycle.Type == "" && names(it.Instructions, set) // a type says itself what it is declared for
@@ -289,7 +292,8 @@ func (c *checker) lumens(it *packaging.Item) {
 			may = moistheat.Yes
 		}
 		q.With("class", size).With("cycle", c.runs()).
-			With("why", lang.Sprint("it is not recorded whether the cycle can reach its lumen ({1:packaging.LumenClass})", size)).Yes(may)
+			With("why", lang.Sprint("it is not recorded whether the cycle can reach its lumen ({1:packaging.LumenClass})",
+				size)).Yes(may)
 	}
 	if class == packaging.HollowB {
 		c.Ask(fitWide, "").With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
@@ -308,7 +312,8 @@ type demanded struct {
 
 // atLeast is a demand for no less than a limit, in the words of its kind.
 func atLeast[U units.Unit](kind lang.Text, asked, had units.Quantity[U]) demanded {
-	return demanded{lang.Sprint(kind, asked.String()), had.String(), had.IsValid(), had.IsValid() && had.Compare(asked) < 0}
+	return demanded{lang.Sprint(kind, asked.String()), had.String(), had.IsValid(), had.IsValid() &&
+		had.Compare(asked) < 0}
 }
 
 // instructions compares the cycle with what an item's manufacturer asks for. What is broken
@@ -348,13 +353,14 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 		out = append(out, atLeast("at least {1:number}", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
-		hottest := set.Temperature
+		hottest, seen := set.Temperature, false // what was set does not show what the items met
 		for _, t := range [...]units.Temperature{c.analysis.Hottest.Temperature, printed.MaximumTemperature} {
+			seen = seen || t.IsValid()
 			if t.Compare(hottest) > 0 {
 				hottest = t
 			}
 		}
-		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(), hottest.IsValid(),
+		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(), seen,
 			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {

@@ -188,7 +188,8 @@ func (k *Known) problem(r *Record) string {
 		return err.(interface{ Unwrap() []error }).Unwrap()[0].Error()
 	}
 	if k.Sterilizer != r.Sterilizer.ID {
-		return lang.Sprint("it is of sterilizer {1:text}, the load of {2:text}", orUnnamed(k.Sterilizer), orUnnamed(r.Sterilizer.ID))
+		return lang.Sprint("it is of sterilizer {1:text}, the load of {2:text}", orUnnamed(k.Sterilizer),
+			orUnnamed(r.Sterilizer.ID))
 	}
 	for _, o := range k.Outages {
 		if !o.To.IsZero() && o.To.Before(o.From) {
@@ -229,7 +230,8 @@ func (c *checker) outOfService() {
 		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
 			open = true
 		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
-			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).With("event", orUnnamed(o.Event)).Broken()
+			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).With("event",
+				orUnnamed(o.Event)).Broken()
 			return
 		}
 	}

@@ -100,6 +100,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 		names.WriteString(records[i] + r.Policy.Name + r.Policy.Digest)
 		if r.Cycle != nil {
 			names.WriteString(r.Cycle.Requirement)
+			if r.Analysis != nil {
+				names.WriteString(r.Analysis.Requirement.Source.String())
+			}
 		}
 		for _, n := range r.Rules {
 			names.WriteString(n.ID)

@@ -220,7 +220,8 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 		return moistheat.NotRecorded, lang.Phrase("a control of the day did not grow, and its lot is not recorded")
 	}
 	if doubt != "" && counts == moistheat.Yes {
-		return moistheat.NotRecorded, lang.Sprint("a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
+		return moistheat.NotRecorded, lang.Sprint(
+			"a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
 			doubt, b.Lot)
 	}
 	return counts, why
@@ -397,7 +398,8 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
-		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, lang.Phrase("the one that is due is still incubating")
+		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, lang.Phrase(
+			"the one that is due is still incubating")
 	}
 	return s
 }

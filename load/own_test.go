@@ -106,8 +106,8 @@ func TestGeneralPracticeAdvises(t *testing.T) {
 // Where a policy asks less than the one it builds on, every report says so.
 func TestAsksLessIsSaid(t *testing.T) {
 	for name, says := range map[string]string{
-		"us-ar":         "CDC asks weekly",
-		"us-ca-clinics": "CDC asks weekly",
+		"us-ar":         "CDC requires weekly tests",
+		"us-ca-clinics": "CDC requires weekly tests",
 		"scotland":      "manufacturer's schedule",
 	} {
 		report := Check(good(), policy(t, name))
@@ -115,7 +115,7 @@ func TestAsksLessIsSaid(t *testing.T) {
 		assert.Contains(t, report.Policy.AsksLess[0], says, name)
 	}
 	for _, name := range []string{"us-ar", "us-ca-clinics"} {
-		assert.Contains(t, policy(t, name).Title(), "less often than CDC weekly")
+		assert.Contains(t, policy(t, name).Title(), "less often than the CDC")
 	}
 	assert.Empty(t, Check(good(), policy(t, "us-cdc-2003")).Policy.AsksLess)
 }

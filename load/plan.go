@@ -165,7 +165,8 @@ func (c *checker) setTimes(set cycle.Settings) {
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("the table says that there is no such cycle")).
+		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason",
+			lang.Phrase("the table says that there is no such cycle")).
 			Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
@@ -178,7 +179,8 @@ func (c *checker) setTimes(set cycle.Settings) {
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
 		if d.need.MinTime.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason", lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason",
+				lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
 		}
 	}
 }

@@ -44,7 +44,8 @@ func TestCycleOptions(t *testing.T) {
 	assert.Equal(t, []string{
 		"gravity-displacement 121 °C: hold 30 min, drying 15 min",
 		"gravity-displacement 132 °C: hold 15 min, drying 15 min",
-		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs", // unwrapped only, in table 8
+		// unwrapped only, in table 8
+		"steam-flush-pressure-pulse 132 °C: hold invalid; cycle.requirement.none undetermined at /packs",
 		"dynamic-air-removal 121 °C: hold invalid; cycle.requirement.none undetermined at /packs",
 		"dynamic-air-removal 132 °C: hold 4 min, drying 20 min",
 	}, choicesOf(t, r, "us-cdc-2003"))

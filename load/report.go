@@ -59,7 +59,7 @@ type Report struct {
 }
 
 // CatalogueUse says which catalogue a record was resolved with, and what of it rests on
-// standing practice instead of a look at the load.
+// standing practice instead of an observation of the load.
 type CatalogueUse struct {
 	ID        string   `json:"id"`
 	Digest    string   `json:"digest"`              // SHA-256 of the catalogue

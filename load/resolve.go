@@ -16,7 +16,8 @@ import (
 
 // Resolve returns a record in which what the record refers to is written out: the entries
 // in force on the day of the load, and the practices that the policy takes as evidence; a
-// nil policy takes none. What the record states itself stays. A reference that is written
+// nil policy takes none. What the record states itself stays, except that who released the
+// load was not authorised where the list of the staff says so. A reference that is written
 // out is gone; one that leads nowhere on that day stays, and [Check] says so. The record
 // given is not changed; nil gives nil.
 func (f *Facts) Resolve(r *Record, p *Policy) *Record {
@@ -261,11 +262,11 @@ func (w *writer) kind(p *Pack, at string) {
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e
-		kind.Label = nil // what is said of all packs is said first
+		kind.Label, kind.Seal = nil, nil // what is said of all packs, and by a sealer, is said first
 		tare = e.Tare
 		w.part(at, source)
 		w.fill(&p.Pack, &kind, at, source)
-		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
+		p.Indicators = w.indicators(p.Indicators, untyped(e.Indicators), at, source)
 	}
 	if items := w.contents(p.Set, at); items != nil {
 		if len(p.Items) == 0 { // or what lies in the pack is not what the set says
@@ -300,13 +301,11 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 
 // pack writes out what else a pack refers to.
 func (w *writer) pack(p *Pack, at string) {
-	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
-		if p.Label != nil && e.Label != nil { // a pack without a label has none
-			own := *p.Label
-			w.fill(&own, e.Label, at+"/label", source+"/label")
-			p.Label = &own
+	p.Indicators = slices.Clone(p.Indicators)
+	for i := range p.Indicators {
+		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
+			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
 		}
-		p.Type = ""
 	}
 	if p.Seal != nil {
 		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer); e != nil {
@@ -317,11 +316,15 @@ func (w *writer) pack(p *Pack, at string) {
 			p.Seal = &own
 		}
 	}
-	p.Indicators = slices.Clone(p.Indicators)
-	for i := range p.Indicators {
-		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
-			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
+	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
+		if p.Label != nil && e.Label != nil { // a pack without a label has none
+			own := *p.Label
+			w.fill(&own, e.Label, at+"/label", source+"/label")
+			p.Label = &own
 		}
+		w.fill(&p.Pack, &PackType{Seal: e.Seal}, at, source)
+		p.Indicators = w.indicators(p.Indicators, e.Indicators, at, source)
+		p.Type = ""
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
@@ -341,6 +344,15 @@ func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at
 		w.fill(&own[i], &kinds[k], at+"/indicators/"+strconv.Itoa(i), source+"/indicators/"+strconv.Itoa(k))
 	}
 	return own
+}
+
+// untyped returns indicators without their types, which their lots say first.
+func untyped(kinds []IndicatorType) []IndicatorType {
+	kinds = slices.Clone(kinds)
+	for i := range kinds {
+		kinds[i].Type = 0
+	}
+	return kinds
 }
 
 // mostItems is how many items a set gives at most; one that holds more stays open.
@@ -398,10 +410,11 @@ func (w *writer) item(it *packaging.Item, at string) {
 	w.fill(it, &kind, at, source)
 }
 
-// staff answers whether who released the load might do so on that day.
+// staff answers whether who released the load might do so on that day. No word of the record
+// puts a person on the list.
 func (w *writer) staff() {
 	r := w.r.Release
-	if r == nil || r.By == "" || r.Authorised != moistheat.NotRecorded || r.Time.IsZero() ||
+	if r == nil || r.By == "" || r.Authorised == moistheat.No || r.Time.IsZero() ||
 		len(w.f.by[reference{"staff", r.By}]) == 0 {
 		return
 	}
@@ -410,6 +423,8 @@ func (w *writer) staff() {
 	i := w.f.find("staff", r.By, moistheat.DateOf(r.Time), func(i int) Entry { return w.f.c.Staff[i].Entry })
 	if i >= 0 && slices.Contains(w.f.c.Staff[i].Duties, DutyRelease) {
 		own.Authorised = moistheat.Yes
+	}
+	if i >= 0 && own.Authorised != r.Authorised {
 		w.part("/release/authorised", entryAt("staff", i))
 	}
 	w.r.Release = &own

@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
 // The policies of which a clinic's log must be enough.
@@ -227,6 +228,50 @@ func TestAllPacks(t *testing.T) {
 	assert.Equal(t, moistheat.Quarantine, load.Check(f.Resolve(r, p), p).Verdict.Load, "nobody saw it")
 }
 
+// Which indicator lay in the pack is known by its lot, and only else by the type of pack.
+func TestLotBeforePackType(t *testing.T) {
+	c, r := clinic(t)
+	f := facts(t, c)
+	r.AllPacks.Internal.Lot = "E-31" // of process indicators
+	resolved := f.Resolve(r, nil)
+	assert.Equal(t, 1, resolved.Packs[0].Indicators[1].Type)
+	assert.Equal(t, moistheat.Yes, resolved.Packs[0].Indicators[1].Visible, "the pack is as its type says")
+	r.AllPacks.Internal.Lot = "unknown"
+	assert.Equal(t, 5, f.Resolve(r, nil).Packs[0].Indicators[1].Type)
+}
+
+// What a sealer was found to do counts before what packs of a type should be closed with.
+func TestSealerBeforePackType(t *testing.T) {
+	c, r := clinic(t)
+	c.Sealers[0].Width = units.New(4, 0, units.Millimetre)
+	assert.Equal(t, units.New(4, 0, units.Millimetre), facts(t, c).Resolve(r, nil).Packs[0].Seal.Width)
+	for _, name := range []string{"en-13060", "germany", "england", "australia"} { // 6 mm, EN 868-5
+		p := named(t, name)
+		assert.False(t, load.Check(facts(t, c).Resolve(r, p), p).Released(), name)
+	}
+	r.AllPacks.Seal.Sealer = ""
+	assert.Equal(t, units.New(9, 0, units.Millimetre), facts(t, c).Resolve(r, nil).Packs[0].Seal.Width)
+}
+
+// Nobody may release a load on his own word whom the list of the staff does not name for it.
+func TestAuthorisedByList(t *testing.T) {
+	c, r := clinic(t)
+	r.Release.Authorised = moistheat.Yes
+	resolve := func() moistheat.Answer { return facts(t, c).Resolve(r, nil).Release.Authorised }
+	assert.Equal(t, moistheat.Yes, resolve())
+	c.Staff[0].Duties = []load.Duty{load.DutyRun}
+	assert.Equal(t, moistheat.No, resolve())
+	for _, name := range mainPolicies {
+		p := named(t, name)
+		assert.False(t, load.Check(facts(t, c).Resolve(r, p), p).Released(), name)
+	}
+	c.Staff = nil
+	assert.Equal(t, moistheat.Yes, resolve(), "there is no list, and the record stands alone")
+	c, r = clinic(t)
+	r.Release.Authorised = moistheat.No
+	assert.Equal(t, moistheat.No, resolve())
+}
+
 // A finding leads to the document that a person must edit.
 func TestOrigin(t *testing.T) {
 	c, r := clinic(t)
@@ -256,6 +301,11 @@ func TestCatalogueFaults(t *testing.T) {
 		{`"items":[{"id":"a","from":"2026-01-02"},{"id":"a","from":"2026-03-01"}]`, "/items/1"},
 		{`"items":[{"id":"a","from":"2026-01-02","until":"2026-01-02"}]`, "/items/0/until"},
 		{`"items":[{"id":"","from":"2026-01-02"}]`, "/items/0/id"},
+		{`"packs":[{"id":"a","from":"2026-01-02","wrap":{"washed":true}}]`, "/packs/0/wrap/washed"},
+		{`"packs":[{"id":"a","from":"2026-01-02","double":{"facing":true}}]`, "/packs/0/double/facing"},
+		{`"packs":[{"id":"a","from":"2026-01-02","double":{"folded":false}}]`, "/packs/0/double/folded"},
+		{`"sterilizers":[{"id":"a","from":"2026-01-02","site":{"barometer":{"value":965,"unit":"hPa"}}}]`,
+			"/sterilizers/0/site/barometer"},
 		{`"practices":[{"id":"a","from":"2026-01-02","habit":"packs are dry","by":"C. Dorn"}]`, "/practices/0/habit"},
 	} {
 		data := `{"format":"moistheat.catalogue/1","id":"c",` + tt.change + `}`

@@ -620,6 +620,14 @@ func TestInstructions(t *testing.T) {
 			asks(packaging.Instructions{Hold: duration("3 min")})(r)
 			r.Cycle.Printed.HoldTime = units.Duration{}
 		}},
+		{"hottest not recorded", "load.fit.instructions", at, undetermined, "", func(r *Record) {
+			asks(packaging.Instructions{MaxTemperature: celsius(138)})(r)
+			r.Cycle.Printed.MaximumTemperature = units.Temperature{}
+		}},
+		{"set too hot", "load.fit.instructions", at, broken, "", func(r *Record) {
+			asks(packaging.Instructions{MaxTemperature: celsius(133)})(r)
+			r.Cycle.Printed.MaximumTemperature = units.Temperature{}
+		}},
 	} {
 		c.run(t)
 	}
@@ -717,8 +725,17 @@ func TestArrangement(t *testing.T) {
 			capacity(Capacity{Temperature: celsius(121), Mass: mass("1 kg"), Authority: ByManufacturer})(r)
 			r.Cycle.Settings.Temperature = units.Temperature{}
 		}},
+		{"row of an accessory that may be in use", "load.capacity.over", row, undetermined, "", func(r *Record) {
+			capacity(Capacity{Accessory: "rack", Mass: mass("0.999 kg"), Authority: ByManufacturer})(r)
+			r.Sterilizer.Accessory = ""
+		}},
+		{"row of an accessory that may be in use and would be kept", "load.capacity.over", row, met, "", func(r *Record) {
+			capacity(Capacity{Accessory: "rack", Mass: mass("1 kg"), Authority: ByManufacturer})(r)
+			r.Sterilizer.Accessory = ""
+		}},
 		{"row of another accessory", "load.capacity.over", "", notAsked, "", capacity(Capacity{Accessory: "tray", Mass: mass("1 g"), Authority: ByManufacturer})},
-		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"), rated("0.5 kg"))},
+		{"the smaller of two", "load.capacity.over", "/sterilizer/capacity/1", broken, "", capacity(rated("2 kg"),
+			rated("0.5 kg"))},
 		{"within the validated load", "load.validation.over", row, met, "", capacity(Capacity{Mass: mass("1 kg"), Authority: ByValidation})},
 		{"over the validated load", "load.validation.over", row, broken, "", capacity(Capacity{Mass: mass("0.9999 kg"), Authority: ByValidation})},
 		{"nothing validated", "load.validation.over", "", notAsked, "", capacity(rated("1 kg"))},
@@ -917,6 +934,7 @@ func TestAfterAndRelease(t *testing.T) {
 		{"reprocessed", "load.pack.repacked", at, met, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, no })},
 		{"repacked", "load.pack.repacked", at, broken, "", after(func(a *PackCondition) { a.Dry, a.Repacked = no, yes })},
 		{"unknown", "load.pack.repacked", at, undetermined, "", after(func(a *PackCondition) { a.Dry = no })},
+		{"repacked, and dry since", "load.pack.repacked", at, broken, "", after(func(a *PackCondition) { a.Repacked = yes })},
 		{"dry", "load.pack.repacked", "", notAsked, "", func(r *Record) {}},
 		// The door, and how packs cool: the documents disagree.
 		{"shut", "load.door.early", "/unloading", met, "", unload(func(u *Unloading) { u.DoorOpenedEarly = no })},

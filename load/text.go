@@ -28,9 +28,11 @@ func (r *Report) Text() string {
 	t := &textWriter{in: r.Language}
 	t.heading(r)
 	t.packs(r)
-	t.section("Requirements not met ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
+	t.section("Requirements not met ({count})",
+		r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken && f.Waiver == nil }), r)
 	t.questions(r)
-	t.section("Accepted deviations (waivers) ({count})", r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
+	t.section("Accepted deviations (waivers) ({count})",
+		r.pick(func(f moistheat.Finding) bool { return f.Waiver != nil }), r)
 	t.cycle(r)
 	t.closing(r)
 	return t.b.String()
@@ -101,7 +103,8 @@ func (t *textWriter) line(s string) { t.para("", "", s) }
 func (t *textWriter) say(text lang.Text, pairs ...string) string { return say(t.in, text, pairs...) }
 
 func (t *textWriter) heading(r *Report) {
-	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy", r.Policy.Title))
+	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy",
+		r.Policy.Title))
 	v := strings.ToUpper(t.in.Word("moistheat.Disposition", r.Verdict.Load.String()))
 	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
 		v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
@@ -174,7 +177,8 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 		if general(&f) {
 			mark, t.general = t.say(", general practice"), true
 		}
-		t.para("    ", "    ", f.Rule+" ["+t.in.Word("moistheat.Severity", f.Severity.String())+"]"+mark+": "+strings.Join(who, "; "))
+		t.para("    ", "    ", f.Rule+" ["+t.in.Word("moistheat.Severity",
+			f.Severity.String())+"]"+mark+": "+strings.Join(who, "; "))
 	}
 }
 
@@ -197,7 +201,8 @@ func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
 			continue
 		}
 		t.warned = append(t.warned, r.Warnings[i])
-		t.para("    ", "    ", t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence", r.Warnings[i].Sentence))
+		t.para("    ", "    ", t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence",
+			r.Warnings[i].Sentence))
 	}
 	if len(again) > 0 {
 		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
@@ -244,8 +249,10 @@ func (p *Policy) TextIn(l moistheat.Language, findings []moistheat.Finding) stri
 	r.Rules, r.Warnings = p.Reasons(findings)
 	r = r.In(l)
 	t := &textWriter{in: l}
-	t.section("Requirements not met ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
-	t.section("What is not recorded ({count})", r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
+	t.section("Requirements not met ({count})",
+		r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
+	t.section("What is not recorded ({count})",
+		r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
 	if t.b.Len() == 0 {
 		t.line(t.say("Nothing is open."))
 	}
@@ -411,7 +418,8 @@ func (t *textWriter) cycle(r *Report) {
 	}
 	t.b.WriteString("\n")
 	t.line(t.say("What the physical record shows"))
-	hold := t.say("- holding time, coldest sensor: {hold:number}", "hold", prose.Measured(c.Hold.Value(), c.RequiredHold.Value()))
+	hold := t.say("- holding time, coldest sensor: {hold:number}", "hold", prose.Measured(c.Hold.Value(),
+		c.RequiredHold.Value()))
 	if c.LastToArrive != "" && c.FirstToLeave != "" {
 		hold += t.say(", from sensor {first} reaching the temperature to sensor {last} falling below it",
 			"first", prose.Name(c.LastToArrive), "last", prose.Name(c.FirstToLeave))
@@ -430,12 +438,14 @@ func (t *textWriter) cycle(r *Report) {
 			"coldest", c.Coldest.String(), "hottest", c.Hottest.String()))
 	}
 	if c.SaturationError.IsValid() {
-		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error", c.SaturationError.String()))
+		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error",
+			c.SaturationError.String()))
 	}
 	if c.Lethality.IsValid() {
 		t.para("", "  ", t.say("- lethality {lethality:number} at {reference:number}, z {z:number}; "+
 			"for information, it does not replace the holding time",
-			"lethality", c.Lethality.Convert(units.Minute, 1, units.Down).String(), "reference", c.Reference.String(), "z", c.Z.String()))
+			"lethality", c.Lethality.Convert(units.Minute, 1,
+				units.Down).String(), "reference", c.Reference.String(), "z", c.Z.String()))
 	}
 }
 
@@ -464,7 +474,8 @@ func (t *textWriter) closing(r *Report) {
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
 	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
-		t.para("", "  ", t.say("The policy {policy} is the one with the digest {digest}.", "policy", r.Policy.Name, "digest", d[:12]))
+		t.para("", "  ", t.say("The policy {policy} is the one with the digest {digest}.", "policy", r.Policy.Name, "digest",
+			d[:12]))
 	}
 	if r.Known.Alone {
 		t.line(t.say("This report rests on this record alone: nothing from a history of the sterilizer was known for it."))

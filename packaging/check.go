@@ -189,8 +189,10 @@ func (k *checker) barrier() {
 	p := k.p
 	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
 	fit, by := p.steam()
-	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind, lang.Phrase("not recorded")))
-	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind, lang.Phrase("packaging")))
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind,
+		lang.Phrase("not recorded")))
+	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind,
+		lang.Phrase("packaging")))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
 	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
 	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)

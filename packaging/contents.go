@@ -49,7 +49,8 @@ func (p *Pack) conflict() (difference string, known bool) {
 	case len(air) == 0:
 		return lang.Phrase("no air removal suits all of them"), known
 	case most.IsValid() && least.Compare(most) > 0:
-		return lang.Sprint("one item needs {1:number}, another allows no more than {2:number}", least.String(), most.String()), known
+		return lang.Sprint("one item needs {1:number}, another allows no more than {2:number}", least.String(),
+			most.String()), known
 	}
 	return "", known
 }

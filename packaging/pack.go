@@ -36,9 +36,10 @@ type Pack struct {
 
 	AirExpelled moistheat.Answer `json:"airExpelled,omitzero"` // the air was pressed out of the pouch before sealing
 
-	SteamFit moistheat.Answer `json:"steamFit,omitzero"` // the manufacturer states the barrier as fit for this steam process
-	Reused   moistheat.Answer `json:"reused,omitzero"`   // the barrier was used before
-	Expires  moistheat.Date   `json:"expires,omitzero"`  // last day on which the barrier material may be used
+	// the manufacturer states the barrier as fit for this steam process
+	SteamFit moistheat.Answer `json:"steamFit,omitzero"`
+	Reused   moistheat.Answer `json:"reused,omitzero"`  // the barrier was used before
+	Expires  moistheat.Date   `json:"expires,omitzero"` // last day on which the barrier material may be used
 
 	Label      *Label      `json:"label,omitzero"`
 	Indicators []Indicator `json:"indicators,omitzero" maxItems:"64"`

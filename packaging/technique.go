@@ -34,7 +34,8 @@ func (k *checker) sealer() {
 		q.At("/seal/tested").Broken().With("due", lang.Phrase("it was not tested"))
 	case last.IsValid() && changed.Compare(last) > 0 && (!on.IsValid() || changed.Compare(on) <= 0):
 		q.At("/seal/changed").Broken().
-			With("due", lang.Sprint("last on {1:date}, and repaired or given new material on {2:date}", last.String(), changed.String()))
+			With("due", lang.Sprint("last on {1:date}, and repaired or given new material on {2:date}", last.String(),
+				changed.String()))
 	case until.IsValid() && on.Compare(until) > 0:
 		q.Broken().With("due", lang.Sprint("last on {1:date}, due again by {2:date}", last.String(), until.String()))
 	case !last.IsValid() && s.Tested == moistheat.Yes:

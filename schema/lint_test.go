@@ -83,7 +83,8 @@ func (l *lint) node(v any, at string, conditional bool) {
 		default:
 			l.t.Errorf("%s: unknown keyword %q", at, key)
 		}
-		if !slices.Contains([]string{"$schema", "$id", "$ref", "$defs", "title", "description", "examples", "properties", "items", "allOf", "oneOf", "if", "then", "else"}, key) {
+		if !slices.Contains([]string{"$schema", "$id", "$ref", "$defs", "title", "description", "examples", "properties",
+			"items", "allOf", "oneOf", "if", "then", "else"}, key) {
 			l.keys[key] = true
 		}
 	}

@@ -254,7 +254,8 @@ func TestTypesAndSchemas(t *testing.T) {
 	} {
 		t.Run(kind.String(), func(t *testing.T) {
 			root := published(t, kind)
-			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known, schema.Catalogue}, kind)
+			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known, schema.Catalogue},
+				kind)
 			c := &comparison{t, root, map[string]bool{}, whole}
 			c.same(typ, root, none, "")
 		})

@@ -52,7 +52,8 @@ func (k *checker) stale() {
 			With("reason", lang.Phrase("the newest recorded filling is later than the cycle"))
 	case filled && !sameDay(r.LastFilled, cycle):
 		at("lastFilled").Broken().
-			With("reason", lang.Sprint("it was last filled on {1:date}", r.LastFilled.In(cycle.Location()).Format(time.DateOnly)))
+			With("reason", lang.Sprint("it was last filled on {1:date}",
+				r.LastFilled.In(cycle.Location()).Format(time.DateOnly)))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
 		at("lastDrained").Open(moistheat.Contradictory).
 			With("reason", lang.Phrase("the newest recorded draining is later than the newest filling"))
@@ -157,9 +158,11 @@ func (k *checker) age(l *Limits) {
 		q := k.Ask(sampleOld, "/sample/time")
 		switch {
 		case s.Time.IsZero() || at.IsZero():
-			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason", lang.Phrase("a time is not recorded"))
+			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason",
+				lang.Phrase("a time is not recorded"))
 		case age < 0:
-			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason", lang.Phrase("the sample was taken later"))
+			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason",
+				lang.Phrase("the sample was taken later"))
 		default:
 			ask.AtMost(q, old, iv.every).Of(old.Convert(units.Day, 1, units.Up).Value(), iv.every.Value())
 		}

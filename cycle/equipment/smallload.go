@@ -26,7 +26,8 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string, 
 		when  string
 		apart float64
 		limit moistheat.Figure[units.TemperatureDifferenceUnit]
-	}{{lang.Phrase("in the first minute"), first, f.SmallLoadFirst}, {lang.Phrase("after the first minute"), after, f.SmallLoadAfter}} {
+	}{{lang.Phrase("in the first minute"), first, f.SmallLoadFirst}, {lang.Phrase("after the first minute"), after,
+		f.SmallLoadAfter}} {
 		apart := units.FromFloat64(part.apart, 2, units.KelvinDifference)
 		q := under(l.Ask(smallloadApart, ""), apart.Value(), part.limit).With("when", part.when)
 		if t != nil && !apart.IsValid() {

@@ -206,7 +206,7 @@ func (o *options) conflict(p *program, files []string) error {
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
-		return errors.New("-validate looks at the form alone, which no policy changes; leave the policy out")
+		return errors.New("-validate checks the form alone, which no policy changes; leave the policy out")
 	case p.all && !p.json:
 		return errors.New("-all is for -json")
 	case p.all && (o.form || o.rules):

@@ -204,7 +204,7 @@ func TestCallsThatMakeNoSense(t *testing.T) {
 		`no rule "load.pack.wett"; did you mean "load.pack.wet"`: {"-policy-file", own, "-"},
 		"there is no flag -polcy; did you mean -policy?":         {"-polcy", "x"},
 		"there is no flag -zzz; -help lists them":                {"-zzz"},
-		"-validate looks at the form alone":                      {"-validate", policy, "-"},
+		"-validate checks the form alone":                        {"-validate", policy, "-"},
 		"-all is for checking":                                   {"-validate", "-all", "-json", "-"},
 		"-known is for checking records":                         {"-demo", "-known", own},
 	} {

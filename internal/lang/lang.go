@@ -32,9 +32,14 @@ func Phrase(t Text) string { return string(t) }
 func Sprint(t Text, values ...string) string {
 	s := string(t)
 	for i, p := range Parameters(s) {
-		if i < len(values) {
-			s = strings.Replace(s, "{"+p+"}", values[i], 1)
+		if i >= len(values) {
+			break
 		}
+		v := values[i]
+		if strings.HasSuffix(p, ":date") {
+			v = (*Catalogue)(nil).Date(v)
+		}
+		s = strings.Replace(s, "{"+p+"}", v, 1)
 	}
 	return s
 }
@@ -368,12 +373,11 @@ const (
 	englishTime = "2 January 2006 15:04"
 )
 
-// Date returns a day or an instant as the language writes it; an instant in its own zone. In
-// English a day stays as it is.
+// Date returns a day or an instant as the language writes it; an instant in its own zone.
 func (c *Catalogue) Date(v string) string {
 	for _, layout := range [...]string{time.DateOnly, englishDay} {
-		if t, err := time.Parse(layout, v); err == nil && c != nil {
-			return c.format(t, c.Day, englishDay)
+		if t, err := time.Parse(layout, v); err == nil {
+			return c.format(t, c.day(), englishDay)
 		}
 	}
 	for _, layout := range [...]string{time.RFC3339Nano, englishTime} {
@@ -382,6 +386,13 @@ func (c *Catalogue) Date(v string) string {
 		}
 	}
 	return v
+}
+
+func (c *Catalogue) day() string {
+	if c == nil {
+		return ""
+	}
+	return c.Day
 }
 
 func (c *Catalogue) time() string {

@@ -94,7 +94,8 @@ func (c *Catalogue) check() *Fault {
 	case !name.MatchString(c.Name):
 		return &Fault{Pointer: "/language", Problem: "it is no name of a language, such as fr or de-CH"}
 	case c.Name == "en" || c.Name == "de":
-		return &Fault{Pointer: "/language", Problem: "the library has that language; name yours " + c.Name + "-x-own, for instance"}
+		return &Fault{Pointer: "/language", Problem: "the library has that language; name yours " + c.Name +
+			"-x-own, for instance"}
 	case c.Decimal != "" && c.Decimal != "." && c.Decimal != ",":
 		return &Fault{Pointer: "/decimal", Problem: "it is neither a point nor a comma"}
 	case c.Months != nil && len(c.Months) != 12:

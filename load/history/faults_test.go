@@ -347,7 +347,8 @@ func yearEnds(t *testing.T, rng *rand.Rand) (injected, n, lost int) {
 			}
 			missed := 0
 			for _, f := range h.Findings(monday.AddDate(0, 0, 15)) {
-				if f.Rule == "load.history.overdue" && f.Outcome == moistheat.Broken && f.Param("test") == "biological indicator test" {
+				if f.Rule == "load.history.overdue" && f.Outcome == moistheat.Broken &&
+					f.Param("test") == "biological indicator test" {
 					missed++
 				}
 			}

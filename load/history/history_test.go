@@ -207,7 +207,8 @@ func TestDue(t *testing.T) {
 			r.Cycle.Settings.AirRemoval = moistheat.GravityDisplacement
 		})}},
 		// Scotland: the manufacturer's schedule.
-		{"manufacturer's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen, []any{run("2026-03-09 07:00")}},
+		{"manufacturer's schedule", "scotland", calendar.AirRemovalEvent, "2026-03-09 12:00", DueOpen,
+			[]any{run("2026-03-09 07:00")}},
 		// Scotland: automatic control test weekly, by day.
 		{"weekly control test", "scotland", calendar.AutomaticControlTestEvent, "2026-03-13 12:00", NotDue, []any{run("2026-03-09 09:00"), event(calendar.AutomaticControlTestEvent, "2026-03-11 08:00", passed(yes))}},
 		{"none last week", "scotland", calendar.AutomaticControlTestEvent, "2026-03-16 12:00", Overdue, []any{run("2026-03-09 09:00")}},
@@ -653,7 +654,7 @@ func TestOutages(t *testing.T) {
 		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
 	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
-	assert.Equal(t, "S1 out of service from 9 March 2026 08:00 to 10 March 2026 08:00: it was taken out of use",
+	assert.Equal(t, "S1 out of service from 9 March 2026 08:00 to 10 March 2026 08:00: it was taken out of service",
 		h.OutOfService()[0].String())
 	failed := history(t, "us-cdc-2003", event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))).OutOfService()
 	require.Len(t, failed, 1)

@@ -115,26 +115,32 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 	}{
 		{"no load", "us-cdc-2003", []any{event(calendar.LeakEvent, "2026-03-09 07:30", passed(yes))}, []string{"not applicable" + pointer + "|||||"}},
 		{"kept", "us-cdc-2003", []any{tested, run}, []string{"met" + pointer + "|||||"}},
-		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer + "|biological indicator test|1|2026-03-09|2026-03-09|"}},
+		{"missed", "us-cdc-2003", []any{run}, []string{"broken" + pointer +
+			"|biological indicator test|1|2026-03-09|2026-03-09|"}},
 		{"the tests of the day", "austria", []any{run}, []string{
 			"broken" + pointer + "|air removal test|1|2026-03-09|2026-03-09|", "broken" + pointer + "|leak test|1|2026-03-09|2026-03-09|"}},
 		// Tested on the 9th: the loads of the 17th and 18th are more than 7 days later;
 		// the test of the 19th keeps those of that day, and the 27th is late again.
 		{"two runs", "us-cdc-2003", []any{tested, ran("3", "2026-03-17 09:00"), ran("4", "2026-03-18 09:00"), ran("5", "2026-03-19 09:00", bio(load.Negative)), ran("6", "2026-03-27 09:00")},
-			[]string{"broken" + pointer + "|biological indicator test|2|2026-03-17|2026-03-18|", "broken" + pointer + "|biological indicator test|1|2026-03-27|2026-03-27|"}},
+			[]string{"broken" + pointer + "|biological indicator test|2|2026-03-17|2026-03-18|", "broken" + pointer +
+				"|biological indicator test|1|2026-03-27|2026-03-27|"}},
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
+			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|",
+				"met" + pointer + "|||||", air}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
-			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|", "met" + pointer + "|||||", air}},
+			[]string{"broken" + pointer + "|biological indicator test of dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|",
+				"met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what cannot be said are told apart.
 		{"runs of two outcomes", "us-or", []any{tested, ran("3", "2026-03-16 09:00"), ran("4", "2026-03-23 09:00"), patients("2026-03-23 00:00"), ran("5", "2026-03-30 09:00"), ran("6", "2026-04-06 09:00")},
 			[]string{
-				"undetermined" + pointer + "|biological indicator test|1|2026-03-16|2026-03-16|not recorded: whether patients were scheduled",
+				"undetermined" + pointer +
+					"|biological indicator test|1|2026-03-16|2026-03-16|not recorded: whether patients were scheduled",
 				"broken" + pointer + "|biological indicator test|1|2026-03-23|2026-03-23|",
-				"undetermined" + pointer + "|biological indicator test|2|2026-03-30|2026-04-06|not recorded: whether patients were scheduled",
+				"undetermined" + pointer +
+					"|biological indicator test|2|2026-03-30|2026-04-06|not recorded: whether patients were scheduled",
 			}},
 	} {
 		assert.ElementsMatch(t, tt.want, findings(history(t, tt.policy, tt.what...), rule, "2026-04-20 12:00", "test", "count", "first", "last", "missing"), tt.name)
@@ -272,11 +278,12 @@ func TestRotationInDoubt(t *testing.T) {
 		more *StoredPack
 		want []string
 	}{
-		"nothing else":                   {nil, []string{"met /packs/B"}},
-		"newer in store":                 {pack("A", day(2026, 3, 11)), []string{"met /packs/B"}},
-		"older in store":                 {pack("A", day(2026, 3, 9)), []string{"broken /packs/B"}},
-		"no day, in store":               {pack("A", moistheat.Date{}), []string{"undetermined /packs/B"}},
-		"no day, in store, other items":  {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }), []string{"met /packs/B"}},
+		"nothing else":     {nil, []string{"met /packs/B"}},
+		"newer in store":   {pack("A", day(2026, 3, 11)), []string{"met /packs/B"}},
+		"older in store":   {pack("A", day(2026, 3, 9)), []string{"broken /packs/B"}},
+		"no day, in store": {pack("A", moistheat.Date{}), []string{"undetermined /packs/B"}},
+		"no day, in store, other items": {pack("A", moistheat.Date{}, func(s *StoredPack) { s.Contents = "probes" }),
+			[]string{"met /packs/B"}},
 		"no day, used":                   {pack("A", moistheat.Date{}, used), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"older, used nobody knows when":  {pack("A", day(2026, 3, 9), sometime), []string{"undetermined /packs/A", "undetermined /packs/B"}},
 		"as old, used nobody knows when": {pack("A", day(2026, 3, 10), sometime), []string{"undetermined /packs/A", "met /packs/B"}},

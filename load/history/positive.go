@@ -208,7 +208,8 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Lo
 	then := "the policy states no follow-up"
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
-		then = "repeat at once; required: " + prose.Plural(pol.Repeats, "negative biological indicator test") + inARow(pol.Repeats)
+		then = "repeat at once; required: " + prose.Plural(pol.Repeats, "negative biological indicator test") +
+			inARow(pol.Repeats)
 		if p.OutOfUse {
 			then = "out of service; " + then
 		} else {

@@ -135,11 +135,13 @@ func TestWhatIsStillNeeded(t *testing.T) {
 	grew := ran("1", "2026-03-09 08:00", bio(load.Positive))
 	h := history(t, "us-cdc-2003", grew, runWithSpores("2026-03-10 08:00", load.Positive),
 		event(calendar.RepairedEvent, "2026-03-11 08:00"), runWithSpores("2026-03-12 08:00", load.Negative))
-	assert.Equal(t, "2 more good biological tests and 3 more good air removal tests in a row needed", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests and 3 more passed air removal tests in a row required",
+		last(h))
 	put(h, event(calendar.AirRemovalEvent, "2026-03-12 10:00", passed(yes)))
-	assert.Equal(t, "2 more good biological tests and 2 more good air removal tests in a row needed", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests and 2 more passed air removal tests in a row required",
+		last(h))
 	h = history(t, "us-cdc-2008", grew, runWithSpores("2026-03-10 09:00", load.Negative))
-	assert.Equal(t, "2 more good tests in a row needed", last(h))
+	assert.Equal(t, "2 more negative biological indicator tests in a row required", last(h))
 }
 
 // A good repeat whose indicators nobody wrote down does not end the procedure:
@@ -168,7 +170,8 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	assert.Equal(t, []string{"installed", "Air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
-	assert.Equal(t, []string{"installed", `biological indicator test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
+	assert.Equal(t, []string{"installed",
+		`biological indicator test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }

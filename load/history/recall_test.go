@@ -193,7 +193,8 @@ func TestRecallBounds(t *testing.T) {
 			"2026-03-30 10:00")}, []string{"2", "9"}},
 		{"no good test: from the first load", []any{grew, ran("2", "2026-01-02 10:00")}, []string{"2", "9"}},
 		{"a void test is no bound", []any{grew, ran("2", "2026-01-02 10:00"), ran("3", "2026-03-09 08:00", deadControl)}, []string{"2", "3", "9"}},
-		{"an empty one is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)}, []string{"9"}},
+		{"an empty one is one", []any{grew, ran("2", "2026-01-02 10:00"), runWithSpores("2026-03-09 08:00", load.Negative)},
+			[]string{"9"}},
 		{"a load without a time is suspect", []any{good, grew, ran("2", "2026-01-02 10:00", func(r *load.Record) { r.Cycle, r.Unloading = nil, load.Unloading{} })}, []string{"2", "9"}},
 		{"another sterilizer", []any{good, grew, ran("2", "2026-03-09 10:00", func(r *load.Record) { r.Sterilizer.ID = "S2" })}, []string{"9"}},
 		{"another kind of cycle on it", []any{good, grew, ran("2", "2026-03-09 10:00", at121)}, []string{"2", "9"}},
@@ -358,7 +359,8 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 				got = strings.Join(s.Because, " ")
 			}
 		}
-		assert.Contains(t, got, "this load was run after the last negative biological indicator test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
+		assert.Contains(t, got,
+			"this load was run after the last negative biological indicator test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
 	}
 }
 
@@ -375,15 +377,19 @@ func TestRecallSaysWhyAll(t *testing.T) {
 		name, policy, want string
 		what               []any
 	}{
-		{"one", "us-cdc-2003", "After a first positive test, with physical record and indicators passed, the policy requires the recall of implants and of the load itself only.", []any{first(yes)}},
-		{"two", "us-cdc-2003", "2 positive tests so far; the policy requires a recall after 2 positive tests.", []any{first(yes), second(yes)}},
+		{"one", "us-cdc-2003",
+			"After a first positive test, with physical record and indicators passed, the policy requires the recall of implants and of the load itself only.", []any{first(yes)}},
+		{"two", "us-cdc-2003", "2 positive tests so far; the policy requires a recall after 2 positive tests.",
+			[]any{first(yes), second(yes)}},
 		{"one, physical record failed", "us-cdc-2003", unsound, []any{first(no)}},
 		{"one, physical record not recorded", "us-cdc-2003", unsound, []any{first(unknown)}},
 		{"the first unsound", "us-cdc-2003", unsound, []any{first(no), second(yes)}},
 		{"the second unsound", "us-cdc-2003", unsound, []any{first(yes), second(no)}},
 		{"the second not recorded", "us-cdc-2003", unsound, []any{first(yes), second(unknown)}},
-		{"no policy", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(yes)}},
-		{"no policy and unsound", "england", "The policy does not state when a recall is required, so the load is recalled.", []any{first(no)}},
+		{"no policy", "england", "The policy does not state when a recall is required, so the load is recalled.",
+			[]any{first(yes)}},
+		{"no policy and unsound", "england", "The policy does not state when a recall is required, so the load is recalled.",
+			[]any{first(no)}},
 	} {
 		h := history(t, tt.policy, append(tt.what, ran("1", "2026-03-09 08:00"))...)
 		n := 0
@@ -742,5 +748,5 @@ func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
 	}
 	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
 	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
-	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2; this load was run ")
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2 in a series; this load was run ")
 }

@@ -49,9 +49,10 @@ type StoredPack struct {
 	Dropped moistheat.Answer `json:"dropped,omitzero"`
 	LaidOut moistheat.Answer `json:"laidOut,omitzero"` // opened for a patient and not used
 
-	Carried       moistheat.Answer `json:"carried,omitzero"`       // from one site to another
-	Proof         moistheat.Answer `json:"proof,omitzero"`         // what shows that its load was released went with it
-	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"` // it shared a transport box with items that are not sterile
+	Carried moistheat.Answer `json:"carried,omitzero"` // from one site to another
+	Proof   moistheat.Answer `json:"proof,omitzero"`   // what shows that its load was released went with it
+	// it shared a transport box with items that are not sterile
+	WithUnsterile moistheat.Answer `json:"withUnsterile,omitzero"`
 
 	Implant moistheat.Answer `json:"implant,omitzero"` // it holds something that stays in the patient
 

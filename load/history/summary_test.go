@@ -75,7 +75,8 @@ func TestDueStrings(t *testing.T) {
 	d := Due{Sterilizer: "S1", Duty: calendar.Duty{Test: calendar.BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
 	assert.Equal(t, "S1: biological indicator test due: once in this calendar week", d.String())
 	d.Kind = CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}
-	assert.Equal(t, "S1: biological indicator test due (dynamic-air-removal, 134 °C): once in this calendar week", d.String())
+	assert.Equal(t, "S1: biological indicator test due (dynamic-air-removal, 134 °C): once in this calendar week",
+		d.String())
 }
 
 // What lies after the instant that is asked has not happened yet.
@@ -91,9 +92,11 @@ func TestDueBeforeItHappened(t *testing.T) {
 		{"2026-03-09 08:00", NotDue, time.Time{}, "no load that requires it has been run; no valid test is recorded"},
 		{"2026-03-09 10:00", Overdue, time.Time{}, "never done; no valid test is recorded"},
 		{"2026-03-10 06:59", Overdue, time.Time{}, "never done; no valid test is recorded"},
-		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"), "next by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
+		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"),
+			"next by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
 		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; last valid test 10 March 2026 07:00"},
-		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"), "was due by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
+		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"),
+			"was due by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
 	} {
 		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
@@ -116,7 +119,8 @@ func TestDueOnTheDay(t *testing.T) {
 		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "on each day with a load"},
 		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "there was a load today and no test yet"},
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00", DueNow, "before the first load of the day"},
-		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00", DueOpen, "not recorded: whether the sterilizer has an air detector"},
+		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00",
+			DueOpen, "not recorded: whether the sterilizer has an air detector"},
 	} {
 		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
@@ -219,18 +223,24 @@ func TestDueIsNeverDoneDuringAFailure(t *testing.T) {
 	}{
 		{"good", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, nil},
 		{"positive, not read", "2026-03-11 09:49", "", []DueState{Failed, DueNow, NotDue}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
-		{"positive", "2026-03-11 09:50", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow, Stopped}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
-		{"repeat not read", "2026-03-11 12:00", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow, Stopped},
+		{"positive", "2026-03-11 09:50", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow,
+			Stopped}, []any{ran("2", "2026-03-10 09:00", bio(load.Positive))}},
+		{"repeat not read", "2026-03-11 12:00", "Next: repeat the biological indicator test now", []DueState{Failed, DueNow,
+			Stopped},
 			[]any{ran("2", "2026-03-10 09:00", bio(load.Positive)), runWithSpores("2026-03-11 11:00", load.Pending)}},
 		{"aborted", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped}, []any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes })}},
 		{"aborted and explained", "2026-03-10 12:00", "", []DueState{NotDue, Overdue, NotDue},
 			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 11:00")}},
 		{"explained later", "2026-03-10 12:00", "Next: find out why", []DueState{Stopped, Overdue, Stopped},
 			[]any{ran("2", "2026-03-10 09:00", func(r *load.Record) { r.Cycle.Aborted = yes }), explained("2026-03-10 12:01")}},
-		{"repaired", "2026-03-10 12:00", "Next: run biological indicator tests", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.RepairedEvent, "2026-03-10 08:00")}},
-		{"a failed leak test", "2026-03-10 12:00", "pass 1 leak test", []DueState{Stopped, DueNow, Failed}, []any{event(calendar.LeakEvent, "2026-03-10 08:00", passed(no))}},
-		{"a failed air removal test", "2026-03-10 12:00", "pass 1 air removal test", []DueState{Stopped, Failed, Stopped}, []any{event(calendar.AirRemovalEvent, "2026-03-10 08:00", passed(no))}},
-		{"taken out", "2026-03-10 12:00", "Next: record the return", []DueState{Stopped, DueNow, Stopped}, []any{event(calendar.OutOfUseEvent, "2026-03-10 08:00")}},
+		{"repaired", "2026-03-10 12:00", "Next: run biological indicator tests", []DueState{Stopped, DueNow, Stopped},
+			[]any{event(calendar.RepairedEvent, "2026-03-10 08:00")}},
+		{"a failed leak test", "2026-03-10 12:00", "pass 1 leak test", []DueState{Stopped, DueNow, Failed},
+			[]any{event(calendar.LeakEvent, "2026-03-10 08:00", passed(no))}},
+		{"a failed air removal test", "2026-03-10 12:00", "pass 1 air removal test", []DueState{Stopped, Failed, Stopped},
+			[]any{event(calendar.AirRemovalEvent, "2026-03-10 08:00", passed(no))}},
+		{"taken out", "2026-03-10 12:00", "Next: record the return", []DueState{Stopped, DueNow, Stopped},
+			[]any{event(calendar.OutOfUseEvent, "2026-03-10 08:00")}},
 		{"a gasket", "2026-03-10 12:00", "", []DueState{NotDue, DueNow, NotDue}, []any{event(calendar.UpkeepEvent, "2026-03-10 08:00")}},
 	} {
 		leak := event(calendar.LeakEvent, "2026-03-09 06:30", passed(yes))

@@ -194,7 +194,8 @@ func (p *Procedure) Next() string {
 func (p *Procedure) then() string {
 	switch p.State {
 	case Repeating:
-		return fmt.Sprintf("repeat the biological indicator test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+		return fmt.Sprintf(
+			"repeat the biological indicator test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
 	case AwaitingRepair:
 		return "have the sterilizer inspected; find and correct the cause."
 	case Requalifying:

@@ -168,7 +168,8 @@ func (v *Vector) unanswerable() []string {
 	case !known:
 		return []string{fmt.Sprintf("there is no rule %.80q; load.Rules lists them", v.Rule)}
 	case !v.Subject.asks(rule):
-		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Subject, judgeOf(rule))}
+		return []string{fmt.Sprintf("%s is no rule of what judges the vector, %q; it is one of %q", v.Rule, v.Subject,
+			judgeOf(rule))}
 	case silent && e.Pointer != "":
 		return []string{fmt.Sprintf("%s has no pointer; leave %q out", e.Outcome, e.Pointer)}
 	case silent && v.Subject == SubjectPlan:

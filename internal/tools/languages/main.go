@@ -143,7 +143,8 @@ func code(root string, seen map[string]bool) error {
 			return err
 		}
 		for _, v := range info.Types {
-			if v.Value != nil && v.Value.Kind() == constant.String && types.TypeString(v.Type, nil) == "example.com/moistheat/internal/lang.Text" {
+			if v.Value != nil && v.Value.Kind() == constant.String && types.TypeString(v.Type,
+				nil) == "example.com/moistheat/internal/lang.Text" {
 				seen[constant.StringVal(v.Value)] = true
 			}
 		}

@@ -50,7 +50,8 @@ func TestPlainWords(t *testing.T) {
 		case err != nil:
 			return err
 		case d.IsDir():
-			if base := d.Name(); name != "." && base[0] == '.' || slices.Contains(skipped, filepath.ToSlash(name)) || base == "testdata" {
+			if base := d.Name(); name != "." && base[0] == '.' || slices.Contains(skipped, filepath.ToSlash(name)) ||
+				base == "testdata" {
 				return filepath.SkipDir
 			}
 		case name == "README.md", strings.HasSuffix(name, ".json"):
@@ -62,7 +63,8 @@ func TestPlainWords(t *testing.T) {
 			for i, line := range strings.Split(string(data), "\n") {
 				check(fmt.Sprintf("%s:%d", name, i+1), line)
 			}
-		case strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go") && !slices.Contains(quoting, filepath.ToSlash(name)):
+		case strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go") && !slices.Contains(quoting,
+			filepath.ToSlash(name)):
 			read++
 			fset := token.NewFileSet()
 			f, err := parser.ParseFile(fset, path, nil, parser.ParseComments)
