@@ -78,12 +78,13 @@ type checker struct {
 	cuts     cuts              // without a report
 	analysis cycle.Analysis
 
-	index              map[string]int // first pack of each ID
-	given              *Record        // before what it says of all packs was said of each
-	twice              int            // index of the first pack whose ID was taken, or -1
-	wrapped, unwrapped bool           // the load has packed items, unwrapped items
-	standing           int            // packs that lie in no other one of the load
-	lay                *layout        // where the packs lie, unless nothing is asked of it
+	index              map[string]int  // first pack of each ID
+	dayControls        []besideControl // of [checker.controls], once it was asked
+	given              *Record         // before what it says of all packs was said of each
+	twice              int             // index of the first pack whose ID was taken, or -1
+	wrapped, unwrapped bool            // the load has packed items, unwrapped items
+	standing           int             // packs that lie in no other one of the load
+	lay                *layout         // where the packs lie, unless nothing is asked of it
 	prions             prions
 	bare               bareTime            // of the pack at hand
 	room               []moistheat.Finding // for a section of package packaging

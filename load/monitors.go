@@ -201,8 +201,9 @@ func oneLot(a, b string) bool {
 // known and those of the tests beside it.
 func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	grew, day, nameless, doubt := moistheat.NotRecorded, c.r.Load.Date, false, ""
-	for _, k := range c.controls(b) {
+	for _, k := range c.controls() {
 		switch {
+		case k.of == b: // it is judged with the test itself
 		case k.Result == Negative && k.Lot == "":
 			nameless = true
 		case k.Result == Negative && b.Lot != "" && oneLot(k.Lot, b.Lot):
@@ -227,51 +228,61 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	return counts, why
 }
 
-// controls returns the controls of the day that are known and those of the load's tests,
-// but for one test. One that grew speaks for its own lot where its test is of that, too; one
+// besideControl is a control and the test of the load that it belongs to, or nil.
+type besideControl struct {
+	KnownControl
+	of *Biological
+}
+
+// controls returns the controls of the day that are known and those of the load's tests. One that
+// grew speaks for its own lot where its test is of that, too; one
 // that did not grow speaks against each lot that is recorded of the two.
-func (c *checker) controls(but *Biological) (out []KnownControl) {
-	day := c.r.Load.Date
+func (c *checker) controls() []besideControl {
+	if c.dayControls != nil {
+		return c.dayControls
+	}
+	day, out := c.r.Load.Date, []besideControl{}
 	for _, k := range c.known.Controls {
 		if k.Date == day {
-			out = append(out, k)
+			out = append(out, besideControl{k, nil})
 		}
 	}
 	for i := range c.r.Monitors.Biologicals {
 		o := &c.r.Monitors.Biologicals[i]
-		if o == but || o.Control == nil {
+		if o.Control == nil {
 			continue
 		}
 		k := KnownControl{o.Control.Lot, day, o.Temperature, o.Control.Result}
 		if k.Result == Negative && k.Lot != o.Lot && o.Lot != "" {
-			if out = append(out, KnownControl{o.Lot, day, o.Temperature, k.Result}); k.Lot == "" {
+			if out = append(out, besideControl{KnownControl{o.Lot, day, o.Temperature, k.Result}, o}); k.Lot == "" {
 				continue
 			}
 		}
 		if k.Result == Negative || k.Lot == o.Lot {
-			out = append(out, k)
+			out = append(out, besideControl{k, o})
 		}
 	}
+	c.dayControls = out
 	return out
 }
 
 // disputed asks whether the controls of one lot agree.
 func (c *checker) disputed() {
-	all := c.controls(nil)
-	grew := func(k KnownControl) bool { return k.Result == Positive }
-	dead := func(k KnownControl) bool { return k.Result == Negative }
+	all := c.controls()
+	grew := func(k besideControl) bool { return k.Result == Positive }
+	dead := func(k besideControl) bool { return k.Result == Negative }
 	q := c.Ask(biologicalDisputed, "/monitors/biologicals").When(len(c.r.Monitors.Biologicals) > 0 && len(all) > 1)
 	both, open := slices.ContainsFunc(all, grew), false
 	for _, k := range all {
 		if !dead(k) {
 			continue
 		}
-		if k.Lot != "" && slices.ContainsFunc(all, func(o KnownControl) bool { return grew(o) && o.Lot == k.Lot }) {
+		if k.Lot != "" && slices.ContainsFunc(all, func(o besideControl) bool { return grew(o) && o.Lot == k.Lot }) {
 			q.With("lot", k.Lot).Broken()
 			return
 		}
 		open = open || k.Lot == "" && both ||
-			slices.ContainsFunc(all, func(o KnownControl) bool { return grew(o) && oneLot(o.Lot, k.Lot) })
+			slices.ContainsFunc(all, func(o besideControl) bool { return grew(o) && oneLot(o.Lot, k.Lot) })
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }

@@ -650,8 +650,10 @@ func (c *checker) references() {
 	} else {
 		c.Ask(statementUnclear, "/allPacks").When(c.given.AllPacks != nil).Met()
 	}
+	resolved := true
 	open := func(id, at string) {
 		if id != "" {
+			resolved = false
 			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).Open(moistheat.Unrecorded)
 		}
 	}
@@ -669,10 +671,13 @@ func (c *checker) references() {
 	for i := range r.Monitors.Biologicals {
 		open(r.Monitors.Biologicals[i].Incubator, "/monitors/biologicals/"+strconv.Itoa(i)+"/incubator")
 	}
-	if r.source == nil {
+	if resolved {
+		c.Ask(catalogueUnknown, "").When(r.source != nil).Met()
+	}
+	if r.source == nil || len(r.source.use.Practices) == 0 {
+		c.Ask(practiceRefused, "").When(false)
 		return
 	}
-	c.Ask(catalogueUnknown, "").Met()
 	for _, id := range r.source.use.Practices {
 		habit := r.source.facts.habit(id)
 		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
@@ -683,7 +688,8 @@ func (c *checker) references() {
 // suspended asks whether a practice that the record rests on was found not to be kept, at
 // this load or an earlier one, since it was signed.
 func (c *checker) suspended() {
-	if c.r.source == nil || c.known.nothing() {
+	if c.r.source == nil || c.known.nothing() || len(c.r.source.use.Practices) == 0 {
+		c.Ask(practiceSuspended, "").When(false)
 		return
 	}
 	use := *c.out.Catalogue // which other records resolved alike share

@@ -424,7 +424,8 @@ func TestResolveIsBounded(t *testing.T) {
 	}
 	many := &load.Catalogue{Format: load.CatalogueFormat, ID: "many"}
 	for range 1000 {
-		many.Sets = append(many.Sets, load.Set{Entry: load.Entry{ID: "a", From: from}, Contents: []load.Content{{Set: "a", Count: 1}}})
+		many.Sets = append(many.Sets, load.Set{Entry: load.Entry{ID: "a", From: from}, Contents: []load.Content{{Set: "a",
+			Count: 1}}})
 	}
 	assert.Len(t, many.Validate().(interface{ Unwrap() []error }).Unwrap(), 25)
 }
