@@ -328,7 +328,7 @@ func newFacts(c *Catalogue) (*Facts, error) {
 			{"double/folded", ask.Some(p.Double).Folded},
 		} {
 			if seen.answer != moistheat.NotRecorded {
-				fault(entryAt("packs", i)+"/"+seen.member, "only a look at each pack shows it; its record says it")
+				fault(entryAt("packs", i)+"/"+seen.member, "only an inspection of each pack shows it; enter it in the record")
 			}
 		}
 	}

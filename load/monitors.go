@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/indicator"
@@ -193,8 +194,21 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 // oneLot reports whether two lots that are written differently may be one: they differ in the
 // case of letters or in spaces. That they are one nobody has said.
 func oneLot(a, b string) bool {
-	bare := func(s string) string { return strings.Join(strings.Fields(s), "") }
-	return a != b && strings.EqualFold(bare(a), bare(b))
+	if a == b {
+		return false
+	}
+	for {
+		a, b = strings.TrimLeftFunc(a, unicode.IsSpace), strings.TrimLeftFunc(b, unicode.IsSpace)
+		if a == "" || b == "" {
+			return a == b
+		}
+		_, n := utf8.DecodeRuneInString(a)
+		_, m := utf8.DecodeRuneInString(b)
+		if !strings.EqualFold(a[:n], b[:m]) {
+			return false
+		}
+		a, b = a[n:], b[m:]
+	}
 }
 
 // counts says whether a biological test of the load counts, with the controls that are

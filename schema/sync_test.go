@@ -95,6 +95,8 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 	case typ == reflect.TypeFor[calendar.Period]():
 		kind("string")
 		assert.NotEmpty(c.t, n["pattern"], "%s: %s", at, typ)
+	case typ == reflect.TypeFor[moistheat.Language]():
+		kind("string")
 	case isText: // a date
 		kind("string")
 		assert.Equal(c.t, "date", n["format"], "%s: %s", at, typ)
