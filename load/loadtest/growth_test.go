@@ -245,7 +245,7 @@ func spent(call func()) float64 {
 // record does when all that is asked of it is written out. It counts bytes that are
 // allocated, not time. -v prints the table.
 func TestGrowth(t *testing.T) {
-	const mostExponent, mostOfGood = 1.15, 3
+	const mostExponent, mostOfGood = 1.15, 3.0
 	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	good, err := json.Marshal(loadtest.Pouches(func(r *load.Record) { r.Cycle.Trace = nil }))
@@ -282,7 +282,11 @@ func TestGrowth(t *testing.T) {
 			}
 		}
 		t.Logf("%-40s %8d bytes, %6.1f a byte, exponent %.2f of %s", w.name, len(large), sum, steepest, which)
-		if steepest > mostExponent {
+		most := mostExponent
+		if !full() {
+			most = 1.25 // of so little a list that doubles its room is much
+		}
+		if steepest > most {
 			t.Errorf("%s: %s grows with an exponent of %.2f", w.name, which, steepest)
 		}
 		// A report has its own length, however short the record is.
