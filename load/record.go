@@ -122,13 +122,15 @@ type Pack struct {
 // AllPacks is what a person saw of all packs and says once. What a pack states itself
 // stays, and nothing of it is said of a pack that is excepted.
 type AllPacks struct {
-	By        string           `json:"by" minLength:"1"` // who saw it
-	Except    []string         `json:"except,omitzero"`  // IDs of packs
-	Condition PackCondition    `json:"condition,omitzero"`
-	External  AllIndicators    `json:"external,omitzero"`
-	Internal  AllIndicators    `json:"internal,omitzero"`
-	Label     *packaging.Label `json:"label,omitzero"`
-	Seal      *packaging.Seal  `json:"seal,omitzero"`
+	By        string        `json:"by" minLength:"1"` // who saw it
+	Except    []string      `json:"except,omitzero"`  // IDs of packs
+	Condition PackCondition `json:"condition,omitzero"`
+	// Preparation is of every item in them.
+	Preparation packaging.Preparation `json:"preparation,omitzero"`
+	External    AllIndicators         `json:"external,omitzero"`
+	Internal    AllIndicators         `json:"internal,omitzero"`
+	Label       *packaging.Label      `json:"label,omitzero"`
+	Seal        *packaging.Seal       `json:"seal,omitzero"`
 }
 
 // AllIndicators are the chemical indicators of all packs outside, or inside.

@@ -615,6 +615,10 @@ func (r *Record) spread() *Record {
 		}
 		w.fill(&p.Pack, &said, "", "")
 		w.fill(&p.Condition, &a.Condition, "", "")
+		p.Items = slices.Clone(p.Items)
+		for j := range p.Items {
+			w.fill(&p.Items[j].Preparation, &a.Preparation, "", "")
+		}
 		p.Indicators = slices.Clone(p.Indicators)
 		for j := range p.Indicators {
 			n := &p.Indicators[j]

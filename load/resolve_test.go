@@ -429,3 +429,21 @@ func TestResolveIsBounded(t *testing.T) {
 	}
 	assert.Len(t, many.Validate().(interface{ Unwrap() []error }).Unwrap(), 25)
 }
+
+// KRINKO/BfArM 2012 releases by what is documented of each step of the preparation of this
+// batch (recalled): that items are always cleaned is no such documentation. A statement about
+// all packs is.
+func TestPreparationInGermany(t *testing.T) {
+	c, r := clinic(t)
+	f := facts(t, c)
+	r.AllPacks.Preparation = packaging.Preparation{}
+	germany, cdc := named(t, "germany"), named(t, "us-cdc-2003")
+	assert.Equal(t, moistheat.Quarantine, load.Check(f.Resolve(r, germany), germany).Verdict.Load)
+	assert.True(t, load.Check(f.Resolve(r, cdc), cdc).Released())
+	report := load.Check(f.Resolve(r, nil), germany)
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load)
+	report = load.Check(f.Resolve(r, cdc), germany)
+	assert.Equal(t, moistheat.Quarantine, report.Verdict.Load, "resolved with what another policy takes")
+	_, r = clinic(t)
+	assert.True(t, load.Check(f.Resolve(r, germany), germany).Released())
+}
