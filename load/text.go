@@ -207,7 +207,7 @@ func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
 	if len(again) > 0 {
 		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
 	}
-	t.para("    ", "    ", n.Remedy)
+	t.para("    ", "    ", t.in.Text(n.Remedy, f.Params...))
 }
 
 // warnings says where what was printed of hazards comes from, and what comes before it.

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -526,13 +527,13 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		switch {
 		case q.Answered():
 		case waiting:
-			q.With("missing", "a test is not read yet").Open(moistheat.NotYet)
+			q.With("missing", lang.Phrase("a test is not read yet")).Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByManufacturer:
-			q.With("missing", "not recorded: the manufacturer's schedule").Open(moistheat.NoLimit)
+			q.With("missing", lang.Phrase("not recorded: the manufacturer's schedule")).Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
-			q.With("missing", "not recorded: whether patients were scheduled").Open(moistheat.Unrecorded)
+			q.With("missing", lang.Phrase("not recorded: whether patients were scheduled")).Open(moistheat.Unrecorded)
 		default:
-			q.With("missing", "not recorded: whether the sterilizer has an air detector").Open(moistheat.Unrecorded)
+			q.With("missing", lang.Phrase("not recorded: whether the sterilizer has an air detector")).Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -754,7 +755,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 	if e.records == calendar.AllRecords {
 		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
 	}
-	o, why, until := moistheat.Undetermined, "the policy sets no time for them", ""
+	o, why, until := moistheat.Undetermined, lang.Phrase("the policy sets no time for them"), ""
 	reason := moistheat.NoLimit
 	silent := false // about one of several kinds
 	var by []moistheat.Source
@@ -762,9 +763,9 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why, reason = "not recorded: which records they were", moistheat.Unrecorded
+			why, reason = lang.Phrase("not recorded: which records they were"), moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why, reason = "not recorded: the day of the newest", moistheat.Unrecorded
+			why, reason = lang.Phrase("not recorded: the day of the newest"), moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
@@ -776,11 +777,16 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		}
 	}
 	if silent && o == moistheat.Met {
-		o, why = moistheat.Undetermined, "the policy sets no time for some of them"
+		o, why = moistheat.Undetermined, lang.Phrase("the policy sets no time for some of them")
 	}
-	what := "records"
-	if e.records != "" && e.records != calendar.AllRecords {
-		what = "records of " + string(e.records)
+	what := lang.Phrase("records")
+	switch e.records {
+	case calendar.BiologicalRecords:
+		what = lang.Phrase("records of biological tests")
+	case calendar.CycleRecords:
+		what = lang.Phrase("records of cycles")
+	case calendar.EquipmentRecords:
+		what = lang.Phrase("records of equipment")
 	}
 	c.Ask(rules.HistoryDiscarded, e.pointer()).By(by...).With("what", what).With("until", until).With("why", why).
 		OpenWhen(o == moistheat.Undetermined, reason).Is(o)
@@ -798,13 +804,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 		case e.bio == bioGood || e.bio == bioPositive:
 			q.With("why", "").Met()
 		case e.bio == bioVoid:
-			q.With("why", "the test is invalid: "+e.why).Broken()
+			q.With("why", lang.Sprint("the test is invalid: {1:text}", e.why)).Broken()
 		case e.bio == bioOpen:
 			q.With("why", e.why).Open(moistheat.Unrecorded)
 		case now.After(e.readBy):
-			q.With("why", "it was to be read by "+by).Broken()
+			q.With("why", lang.Sprint("it was to be read by {1:date}", by)).Broken()
 		default:
-			q.With("why", "it is not read yet; due by "+by).Open(moistheat.NotYet)
+			q.With("why", lang.Sprint("it is not read yet; due by {1:date}", by)).Open(moistheat.NotYet)
 		}
 	}
 	rest(c, from, at, false, rules.ImplantOwed)

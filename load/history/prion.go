@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/internal/rules"
@@ -197,7 +198,7 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 		at, name := "/packs/"+guard.Escape(key.pack), prose.Name(key.pack)
 		c.Ask(rules.RecallPrion, at).With("packs", name).With("cases", name).Broken()
 		if !items { // the set cannot be followed
-			c.Ask(rules.RecallPrion, at).With("packs", name).With("missing", "the marks of the items").
+			c.Ask(rules.RecallPrion, at).With("packs", name).With("missing", lang.Phrase("the marks of the items")).
 				Open(moistheat.Unrecorded)
 		}
 	}
@@ -309,7 +310,7 @@ func (s *prionCases) judge(c *ask.List, e *occurrence) {
 	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).With("cases", listed(cases)).Broken()
 	if len(unshown) > 0 {
 		c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(unshown)).
-			With("missing", "the washer load").Open(moistheat.Unrecorded)
+			With("missing", lang.Phrase("the washer load")).Open(moistheat.Unrecorded)
 	}
 }
 

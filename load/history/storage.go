@@ -5,6 +5,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -152,9 +153,9 @@ func problems(err error) []error {
 }
 
 func (c *storeChecker) event() {
-	c.Ask(rules.StorageEvent, "/dry").With("what", "wet").Yes(c.s.Dry)
-	c.Ask(rules.StorageEvent, "/intact").With("what", "torn or open").Yes(c.s.Intact)
-	c.Ask(rules.StorageEvent, "/dropped").With("what", "dropped").No(c.s.Dropped)
+	c.Ask(rules.StorageEvent, "/dry").With("what", lang.Phrase("wet")).Yes(c.s.Dry)
+	c.Ask(rules.StorageEvent, "/intact").With("what", lang.Phrase("torn or open")).Yes(c.s.Intact)
+	c.Ask(rules.StorageEvent, "/dropped").With("what", lang.Phrase("dropped")).No(c.s.Dropped)
 }
 
 // expiry compares the age of the pack with the label and with the policy.
@@ -163,7 +164,7 @@ func (c *storeChecker) expiry() {
 	at := ""
 	if labelled {
 		at = "/expires"
-		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).With("by", "its label").
+		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).With("by", lang.Phrase("its label")).
 			BrokenIf(c.on.Compare(s.Expires) > 0)
 	}
 	for _, l := range c.p.ShelfLife() {
@@ -184,7 +185,7 @@ func (c *storeChecker) expiry() {
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			q.With("last", last.String()).With("by", l.Keep.Words()+" after sterilization").BrokenIf(late)
+			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words())).BrokenIf(late)
 		}
 	}
 	if len(c.Findings) == before {
@@ -272,10 +273,10 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 	}
 	after := ""
 	if cl.Keep.IsValid() && (under || over) {
-		after = " Reprocess what is older than " + cl.Keep.Words() + "."
+		after = lang.Sprint(" Reprocess what is older than {1:text}.", cl.Keep.Words())
 		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
 			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
-				With("by", cl.Keep.Words()+" in a store outside its limits").Broken()
+				With("by", lang.Sprint("{1:text} in a store outside its limits", cl.Keep.Words())).Broken()
 		}
 	}
 	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).With("after", after).
@@ -284,9 +285,9 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 
 func (c *storeChecker) place() {
 	s, fig := c.s, historyFigures()
-	c.Ask(rules.StoragePlace, "/atSink").With("what", "by or under a sink").No(s.AtSink)
-	c.Ask(rules.StoragePlace, "/overSterilizer").With("what", "above the sterilizer").No(s.OverSterilizer)
-	c.Ask(rules.StoragePlace, "/inSun").With("what", "in the sun").No(s.InSun)
+	c.Ask(rules.StoragePlace, "/atSink").With("what", lang.Phrase("by or under a sink")).No(s.AtSink)
+	c.Ask(rules.StoragePlace, "/overSterilizer").With("what", lang.Phrase("above the sterilizer")).No(s.OverSterilizer)
+	c.Ask(rules.StoragePlace, "/inSun").With("what", lang.Phrase("in the sun")).No(s.InSun)
 	c.Ask(rules.StorageLaidout, "/laidOut").No(s.LaidOut)
 	c.Ask(rules.StorageOpen, "/place").OpenWhen(s.Place == "", moistheat.Unrecorded).
 		BrokenIf(s.Place != calendar.ProtectedPlace)
@@ -338,8 +339,8 @@ func (c *storeChecker) use() {
 	switch {
 	case q.Answered():
 	case c.s.Implant == moistheat.NotRecorded && use.LoadNoted != moistheat.Yes:
-		q.With("what", "whether the pack held an implant").Open(moistheat.Unrecorded)
+		q.With("what", lang.Phrase("whether the pack held an implant")).Open(moistheat.Unrecorded)
 	default:
-		q.With("what", "whether the load is in the patient's record").Yes(use.LoadNoted)
+		q.With("what", lang.Phrase("whether the load is in the patient's record")).Yes(use.LoadNoted)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 )
@@ -44,7 +45,7 @@ func (l loadState) String() string {
 // passed.
 func (r result) String() string {
 	if r.void {
-		return "it is invalid: " + r.why()
+		return lang.Sprint("it is invalid: {1:text}", r.why())
 	}
 	return r.why()
 }
@@ -54,27 +55,27 @@ func (r result) why() string {
 	case noCause:
 		return ""
 	case positive:
-		return "it is positive"
+		return lang.Phrase("it is positive")
 	case noBiological:
-		return "no result is recorded"
+		return lang.Phrase("no result is recorded")
 	case notRead:
-		return "it has not been read yet"
+		return lang.Phrase("it has not been read yet")
 	case unproven:
 		return moistheat.Visible(r.detail)
 	case leaking:
-		return "leak rate " + r.got.String() + "; limit " + r.max.String()
+		return lang.Sprint("leak rate {1:number}; limit {2:number}", r.got.String(), r.max.String())
 	case markedFailed:
-		return "it is recorded as failed"
+		return lang.Phrase("it is recorded as failed")
 	case notEmpty:
-		return "the chamber was not empty"
+		return lang.Phrase("the chamber was not empty")
 	case tooLong:
-		return "exposure time " + prose.Measured(r.got, r.max) + "; limit " + r.max.String()
+		return lang.Sprint("exposure time {1:number}; limit {2:number}", prose.Measured(r.got, r.max), r.max.String())
 	case withDrying:
-		return "it was run with drying"
+		return lang.Phrase("it was run with drying")
 	case withoutAirRemoval:
-		return "it was run in a cycle without dynamic air removal"
+		return lang.Phrase("it was run in a cycle without dynamic air removal")
 	}
-	return "its result is not recorded"
+	return lang.Phrase("its result is not recorded")
 }
 
 // String says what becomes of what an amendment takes back.
@@ -124,25 +125,24 @@ func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
 
 // name returns what a person calls the happening, with its time in a zone; nil: its own.
 func (h *occurrence) name(z *time.Location) string {
+	kind, at := h.kind.String(), in(h.end, z).Format(stamp)
 	switch {
+	case h.kind == 0:
+		return lang.Sprint("load {1}", prose.Name(h.label()))
+	case h.kind == calendar.BiologicalTestEvent && h.id != "":
+		return lang.Sprint("biological indicator test {1} of {2:date}", prose.Name(h.id), at)
 	case h.kind == calendar.BiologicalTestEvent:
-		what := "biological indicator test"
-		if h.id != "" {
-			what += " " + prose.Name(h.id)
-		}
-		return what + " of " + in(h.end, z).Format(stamp)
-	case calendar.IsTest(h.kind):
-		return prose.Test(h.kind.String()) + " of " + in(h.end, z).Format(stamp)
-	case h.kind != 0:
-		return h.kind.String() + " of " + in(h.end, z).Format(stamp)
+		return lang.Sprint("biological indicator test of {1:date}", at)
+	case calendar.IsTest(h.kind) && prose.Test(kind) != kind:
+		return lang.Sprint("{1:calendar.EventKind} test of {2:date}", kind, at)
 	}
-	return "load " + prose.Name(h.label())
+	return lang.Sprint("{1:calendar.EventKind} of {2:date}", kind, at)
 }
 
 // tested names what a test or a load was a test of.
 func (h *occurrence) tested(z *time.Location) string {
 	if h.kind == 0 {
-		return "biological indicator test of " + h.name(z)
+		return lang.Sprint("biological indicator test of load {1}", prose.Name(h.label()))
 	}
 	return h.name(z)
 }
@@ -152,13 +152,14 @@ func (h *occurrence) when(z *time.Location) string {
 	if h.kind != 0 {
 		return h.name(z)
 	}
-	return h.name(z) + ", " + in(h.end, z).Format(stamp)
+	return lang.Sprint("load {1}, {2:date}", prose.Name(h.label()), in(h.end, z).Format(stamp))
 }
 
 // whenTested returns what it was a test of, with its time.
 func (h *occurrence) whenTested(z *time.Location) string {
 	if h.kind == 0 {
-		return "biological indicator test of " + h.when(z)
+		return lang.Sprint("biological indicator test of load {1}, {2:date}", prose.Name(h.label()),
+			in(h.end, z).Format(stamp))
 	}
 	return h.when(z)
 }
