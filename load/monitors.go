@@ -419,7 +419,7 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 			s.why += "; " + lang.Phrase("a record alone does not show it, the history of the sterilizer may")
 		}
 		if duty.Cadence == calendar.ByManufacturer {
-			s.reason, s.why = moistheat.NoLimit, lang.Phrase("not recorded: the manufacturer's schedule")
+			s.reason, s.why = moistheat.NoLimit, lang.Phrase("the schedule is in the sterilizer's instructions")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {

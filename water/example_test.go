@@ -102,7 +102,7 @@ func ExampleCheck_reservoir() {
 	}
 	// Output:
 	// water.kind.unfit met
-	// water.reservoir.stale broken it was last filled on 2026-03-07
+	// water.reservoir.stale broken it was last filled on 7 March 2026
 	// water.reservoir.uncleaned met
 	// water.reservoir.toppedup met
 	// water.reservoir.overnight undetermined

@@ -529,7 +529,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		case waiting:
 			q.With("missing", lang.Phrase("a test is not read yet")).Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByManufacturer:
-			q.With("missing", lang.Phrase("not recorded: the manufacturer's schedule")).Open(moistheat.NoLimit)
+			q.With("missing", lang.Phrase("the schedule is in the sterilizer's instructions")).Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
 			q.With("missing", lang.Phrase("not recorded: whether patients were scheduled")).Open(moistheat.Unrecorded)
 		default:

@@ -435,7 +435,7 @@ func TestMakersSchedule(t *testing.T) {
 		return said
 	}
 	test := event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(yes))
-	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 9 March 2026 to 11 March 2026: not recorded: the manufacturer's schedule."},
+	assert.Equal(t, []string{"undetermined: air removal test: unknown whether it was due from 9 March 2026 to 11 March 2026: the schedule is in the sterilizer's instructions."},
 		air(history(t, "scotland", test, ran("1", "2026-03-09 09:00"), ran("2", "2026-03-11 09:00"))))
 	assert.Empty(t, air(history(t, "scotland", test, ran("1", "2026-03-09 09:00", gravity))), "gravity cycles need none")
 }

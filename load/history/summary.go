@@ -632,7 +632,7 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
 		out.State, out.Why = NotDue, "no load that requires it has been run"
 	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
-		out.State, out.Why = DueOpen, "not recorded: the manufacturer's schedule"
+		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():

@@ -31,8 +31,8 @@ import (
 // language takes the one and a translation the other; a rule has the documents of the
 // policy with their titles in full.
 const (
-	mostFindingBytes, longestFinding = 300, 680
-	mostRuleBytes, longestRule       = 1000, 1100
+	mostFindingBytes, longestFinding = 300, 700
+	mostRuleBytes, longestRule       = 1000, 1200
 )
 
 // equal compares everything that a value holds; of a procedure what it says.
