@@ -96,7 +96,7 @@ func TestHistoryDecides(t *testing.T) {
 		}
 		return ""
 	}
-	want := "broken, quarantine: The sterilizer was last used on 2026-03-02, " +
+	want := "broken, quarantine: The sterilizer was last used on 2 March 2026, " +
 		"and no air removal test was passed before this load."
 	if got := found(h.Check(days[1])); got != want {
 		t.Errorf("got %q", got)

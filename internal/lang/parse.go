@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -85,13 +84,25 @@ func Parse(data []byte) (*Catalogue, *Fault) {
 	return &c, nil
 }
 
-var name = regexp.MustCompile(`^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8}){0,4}$`)
+// isName reports whether a name is one of BCP 47 by its form: parts of letters and digits.
+func isName(s string) bool {
+	parts := strings.Split(s, "-")
+	for i, p := range parts {
+		other := strings.IndexFunc(p, func(r rune) bool {
+			return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || i > 0 && r >= '0' && r <= '9')
+		})
+		if other >= 0 || len(p) > 8 || len(p) < 1 || i == 0 && len(p) < 2 {
+			return false
+		}
+	}
+	return len(parts) <= 5
+}
 
 func (c *Catalogue) check() *Fault {
 	switch {
 	case c.Format != Format:
 		return &Fault{Pointer: "/format", Problem: "it is not " + Format, Shape: true}
-	case !name.MatchString(c.Name):
+	case !isName(c.Name):
 		return &Fault{Pointer: "/language", Problem: "it is no name of a language, such as fr or de-CH"}
 	case c.Name == "en" || c.Name == "de":
 		return &Fault{Pointer: "/language", Problem: "the library has that language; name yours " + c.Name +
