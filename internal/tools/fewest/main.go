@@ -16,10 +16,10 @@ import (
 	"fmt"
 	"maps"
 	"os"
-	"slices"
 	"strings"
 
 	"example.com/moistheat/internal/tools/quit"
+	"example.com/moistheat/internal/tools/reduce"
 	"example.com/moistheat/load"
 )
 
@@ -82,41 +82,8 @@ func least(log []byte, facts *load.Facts, policy *load.Policy, packs int) (any, 
 	if !released() {
 		return nil, fmt.Errorf("%s does not release the log with %d packs", policy.Name(), packs)
 	}
-	reduce(doc, released)
+	reduce.Document(doc, released)
 	return doc, nil
-}
-
-// reduce leaves out members and elements of a document, whole ones first, while it stays
-// good.
-func reduce(doc any, good func() bool) {
-	var walk func(v any, set func(any)) bool
-	walk = func(v any, set func(any)) (changed bool) {
-		switch v := v.(type) {
-		case map[string]any:
-			for _, name := range slices.Sorted(maps.Keys(v)) {
-				was := v[name]
-				if delete(v, name); good() {
-					changed = true
-					continue
-				}
-				v[name] = was
-				changed = walk(was, func(w any) { v[name] = w }) || changed
-			}
-		case []any:
-			for i := len(v) - 1; i >= 0; i-- {
-				less := slices.Delete(slices.Clone(v), i, i+1)
-				if set(less); good() {
-					v, changed = less, true
-					continue
-				}
-				set(v)
-				changed = walk(v[i], func(w any) { v[i] = w }) || changed
-			}
-		}
-		return changed
-	}
-	for walk(doc, nil) {
-	}
 }
 
 // values counts what a person or a program enters; a quantity is one value.

@@ -15,7 +15,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -24,6 +23,7 @@ import (
 
 	"example.com/moistheat/internal/tools/ordered"
 	"example.com/moistheat/internal/tools/quit"
+	"example.com/moistheat/internal/tools/reduce"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/units"
@@ -92,7 +92,7 @@ func of(p *load.Policy) (need, error) {
 		if err := in.Decode(&doc); err != nil {
 			return need{}, err
 		}
-		reduce(doc, func() bool {
+		reduce.Document(doc, func() bool {
 			less, err := json.Marshal(doc)
 			return err == nil && releases(p, less)
 		})
@@ -115,39 +115,6 @@ func of(p *load.Policy) (need, error) {
 func releases(p *load.Policy, data []byte) bool {
 	record, err := load.Decode(data)
 	return err == nil && load.Check(record, p).Verdict.MayRelease
-}
-
-// reduce leaves out members and elements of a document, whole ones first, while it stays
-// good.
-func reduce(doc any, good func() bool) {
-	var walk func(v any, set func(any)) bool
-	walk = func(v any, set func(any)) (changed bool) {
-		switch v := v.(type) {
-		case map[string]any:
-			for _, name := range slices.Sorted(maps.Keys(v)) {
-				was := v[name]
-				if delete(v, name); good() {
-					changed = true
-					continue
-				}
-				v[name] = was
-				changed = walk(was, func(w any) { v[name] = w }) || changed
-			}
-		case []any:
-			for i := len(v) - 1; i >= 0; i-- {
-				less := slices.Delete(slices.Clone(v), i, i+1)
-				if set(less); good() {
-					v, changed = less, true
-					continue
-				}
-				set(v)
-				changed = walk(v[i], func(w any) { v[i] = w }) || changed
-			}
-		}
-		return changed
-	}
-	for walk(doc, nil) {
-	}
 }
 
 // full returns full records of one pouch with printed readings only, the usual first: at

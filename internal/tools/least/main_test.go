@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -44,16 +43,6 @@ func TestPrintedRecordsAreReleased(t *testing.T) {
 	assert.ElementsMatch(t, there, files)
 }
 
-// What is left is needed, and needed alone.
-func TestReduce(t *testing.T) {
-	var doc any
-	require.NoError(t, json.Unmarshal([]byte(`{"a":1,"b":{"c":2,"d":[3,{"e":4,"f":5},6]},"g":[7]}`), &doc))
-	text := func() string {
-		data, err := json.Marshal(doc)
-		require.NoError(t, err)
-		return string(data)
-	}
-	reduce(doc, func() bool { return strings.Contains(text(), `"e":4`) && strings.Contains(text(), "6") })
-	assert.Equal(t, `{"b":{"d":[{"e":4},6]}}`, text())
+func TestList(t *testing.T) {
 	assert.Equal(t, "`a`, `b{c, d}`, `b.e.f`", list([]string{"a", "b.c", "b.d", "b.e.f"}))
 }
