@@ -447,3 +447,18 @@ func TestPreparationInGermany(t *testing.T) {
 	_, r = clinic(t)
 	assert.True(t, load.Check(f.Resolve(r, germany), germany).Released())
 }
+
+// A record cannot say of an item that it has no lumen where its type has one: the two
+// contradict each other, and the pack waits.
+func TestLumenOfTypeDenied(t *testing.T) {
+	c, r := clinic(t)
+	c.Items[1].HasLumens = moistheat.NotRecorded
+	c.Items[1].Lumens = []packaging.Lumen{{Length: units.New(300, 0, units.Millimetre), Bore: units.New(1, 0, units.Millimetre)}}
+	r.Packs[0].Set = ""
+	r.Packs[0].Items = []packaging.Item{{Name: "curette", Type: "curette", Count: 1, HasLumens: moistheat.No}}
+	f := facts(t, c)
+	for _, name := range mainPolicies {
+		p := named(t, name)
+		assert.False(t, load.Check(f.Resolve(r, p), p).Packs[0].MayRelease, name)
+	}
+}
