@@ -40,7 +40,7 @@ func (c *checker) tubing(it *packaging.Item) {
 }
 
 // dripping asks whether unwrapped items lay above a pack: by the heights of the trays,
-// else by what was seen. A pack that somebody found dry afterwards was not wetted.
+// else by what was seen. A pack that was found dry afterwards was not wetted.
 func (c *checker) dripping(i int, at string) {
 	p := &c.r.Packs[i]
 	q := c.Ask(arrangementDripping, at).When(p.Packed() && p.Inside == "" && c.unwrapped).MetWhen(p.Condition.Dry == moistheat.Yes)

@@ -242,7 +242,7 @@ func TestPlaces(t *testing.T) {
 		{"80.1 %", "load.chamber.full", "/arrangement/fill", broken, "", arranged(func(a *Arrangement) { a.Fill = percent(801, -1) })},
 		{"unknown", "load.chamber.full", "/arrangement", undetermined, "", arranged(func(a *Arrangement) { a.Fill = units.Ratio{} })},
 		{"no arrangement recorded", "load.chamber.full", "", undetermined, "", func(r *Record) {}},
-		// With a table of the manufacturer the time counts, not what somebody says of it.
+		// With a table of the manufacturer the time counts, not what is said of it.
 		{"as long as the table asks", "load.drying.short", "/sterilizer/capacity/0", met, "", dries("20 min", "")},
 		{"a second less", "load.drying.short", "/sterilizer/capacity/0", broken, "", dries("1201 s", "")},
 		{"in another cycle", "load.drying.short", "", notAsked, "", dries("1201 s", moistheat.GravityDisplacement)},

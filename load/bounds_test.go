@@ -64,7 +64,7 @@ func TestBoundsParams(t *testing.T) {
 }
 
 // HL7 version 2, table 0702: FLS is for a load without a pack, EXP for packed ones. One
-// pack whose barrier nobody recorded leaves open whether there are packed items, and
+// pack whose barrier is not recorded leaves open whether there are packed items, and
 // leaves nothing open beside one that is packed.
 func TestBoundsCode(t *testing.T) {
 	const pouch, bare, open = packaging.PaperFilmPouch, packaging.Unwrapped, packaging.Barrier("")

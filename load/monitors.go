@@ -192,7 +192,7 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 }
 
 // oneLot reports whether two lots that are written differently may be one: they differ in the
-// case of letters or in spaces. That they are one nobody has said.
+// case of letters or in spaces. Whether they are one is not said.
 func oneLot(a, b string) bool {
 	if a == b {
 		return false

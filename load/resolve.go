@@ -91,7 +91,7 @@ type writer struct {
 	f    *Facts
 	r    *Record
 	day  moistheat.Date
-	from map[string]moistheat.Origin // nil: nobody asks
+	from map[string]moistheat.Origin // nil: it is not asked
 
 	takes  []Habit // that count as evidence; nil: every one
 	filled int     // members
@@ -277,7 +277,7 @@ func (w *writer) kind(p *Pack, at string) {
 	w.weigh(p, tare)
 }
 
-// weigh adds up the mass of a pack that nobody weighed, where that of its packaging and of
+// weigh adds up the mass of a pack that was not weighed, where that of its packaging and of
 // every item in it is known.
 func (w *writer) weigh(p *Pack, tare units.Mass) {
 	if p.Mass.IsValid() || !tare.IsValid() {
@@ -392,18 +392,24 @@ func (w *writer) contents(set, at string) []packaging.Item {
 	return out
 }
 
-// item fills in what an item of a type is. What a record says of traits or of lumens it
-// says of all of them.
+// item fills in what an item of a type is. The traits or lumens that a record
+// lists are all of them. One that says there are none, where the type has some, does not count.
 func (w *writer) item(it *packaging.Item, at string) {
 	e, source := entry(w, w.f.c.Items, "items", it.Type)
 	if e == nil {
 		return
 	}
 	kind := *e
-	if it.HasTraits != moistheat.NotRecorded || len(it.Traits) > 0 {
+	if kind.HasTraits == moistheat.Yes && it.HasTraits == moistheat.No {
+		it.HasTraits = moistheat.NotRecorded // as the type says, then: which, is not recorded
+	}
+	if kind.HasLumens == moistheat.Yes && it.HasLumens == moistheat.No {
+		it.HasLumens = moistheat.NotRecorded
+	}
+	if len(it.Traits) > 0 {
 		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
 	}
-	if it.HasLumens != moistheat.NotRecorded || len(it.Lumens) > 0 {
+	if len(it.Lumens) > 0 {
 		kind.HasLumens, kind.Lumens = moistheat.NotRecorded, nil
 	}
 	if it.Name == it.Type && kind.Name != "" {

@@ -627,7 +627,7 @@ func TestMillionFindings(t *testing.T) {
 
 	// Of the fourteen members that a report has, twelve are missing, and three of each finding.
 	findings := check("{}", 0)
-	assert.Len(t, findings, 12+1+1+25*3, "missing members, too many findings, those not looked at")
+	assert.Len(t, findings, 12+1+1+25*3, "missing members, too many findings, those not checked")
 	assert.Equal(t, []string{fmt.Sprint("/findings ", million-25)}, counts(findings, "schema.items.unchecked"))
 	assert.Empty(t, counts(findings, "schema.findings.omitted"))
 

@@ -126,7 +126,7 @@ func TestOtherQuestions(t *testing.T) {
 		{"no such policy", string(record), []string{"-policy-file", own + "x", "-"}, 2, ""},
 		{"a log", "", []string{policy, "clinic/log.json"}, 1, "QUARANTINE"},
 		{"with its catalogue", "", []string{policy, clinic, "clinic/log.json"}, 0, "Rests on standing practice: "},
-		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: p10."},
+		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: cooling."},
 		{"in a history", "", []string{policy, clinic, "-history", evening, "-json", "clinic/log.json"}, 1,
 			`"rule":"load.history.overdue"`},
 		{"a plan of it", "", []string{policy, clinic, "-plan", "clinic/log.json"}, 1, "What is not recorded (5)"},

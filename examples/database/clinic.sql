@@ -1,4 +1,4 @@
--- What a clinic keeps. NULL is what nobody recorded, and never a no. Times carry their offset;
+-- What a clinic keeps. NULL is what is not recorded, and never a no. Times carry their offset;
 -- quantities are text with the unit, so that no digit is lost. A row of loads is one log line.
 CREATE TABLE catalogue (kept TIMESTAMP, doc TEXT);
 CREATE TABLE event (doc TEXT);

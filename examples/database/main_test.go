@@ -55,7 +55,7 @@ func TestDay(t *testing.T) {
 	}
 }
 
-// A value that nobody can read is an error, and no answer.
+// A value that cannot be read is an error, and no answer.
 func TestBadRows(t *testing.T) {
 	for _, change := range []string{"UPDATE load SET dry = 2", "UPDATE load SET dry = 'maybe'",
 		"UPDATE load SET hold = 242", "UPDATE load SET hold = '242'", "UPDATE load SET day = '9.3.2026'"} {

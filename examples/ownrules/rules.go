@@ -32,7 +32,7 @@ func Rules() load.OwnRules {
 	}
 }
 
-// oiled asks it of each item with a hinge, and of each of which nobody says whether it has one.
+// oiled asks it of each item with a hinge, and of each that is not said to have none.
 func oiled(ask load.Asker, r *load.Record, _ load.Known) {
 	for i := range r.Packs {
 		for j := range r.Packs[i].Items {

@@ -149,7 +149,7 @@ func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
 }
 
 // notKept returns for each habit the newest load, up to a day, at which it was not kept. One
-// whose day nobody knows counts before all others.
+// whose day is not known counts before all others.
 func (h *History) notKept(until moistheat.Date) (out []load.KnownPractice) {
 	newest := map[load.Habit]load.KnownPractice{}
 	for _, u := range h.units() {

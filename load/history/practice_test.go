@@ -119,5 +119,5 @@ func TestPracticeNotKeptByOneVersion(t *testing.T) {
 	}))
 	h.Add(silent)
 	assert.Equal(t, broken, outcome(h.Check(silent), "load.practice.suspended", ""))
-	assert.Contains(t, h.Check(silent).Catalogue.Suspended, "p2")
+	assert.Contains(t, h.Check(silent).Catalogue.Suspended, "hinges")
 }

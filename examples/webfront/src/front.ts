@@ -52,7 +52,7 @@ function action(report: Report, findings: Finding[]): string[] {
   return [...lines, `  Do: ${rule.remedy}`];
 }
 
-/** Says whether a requirement is not met, or the library failed at it, and nobody waived it. */
+/** Says whether a requirement is not met, or the library failed at it, and it is not waived. */
 function isNotMet(finding: Finding): boolean {
   return (finding.outcome === "broken" || finding.outcome === "internal") && !finding.waiver;
 }
