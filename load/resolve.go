@@ -484,6 +484,9 @@ func (p *Practice) inForce(day moistheat.Date) bool {
 	return day.IsValid() && day.Within(p.From, until)
 }
 
+var habits = [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
+	BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh}
+
 // Contradicted returns the habits that were not kept at the load, as far as the record states
 // it: one pack or item is enough. A record with references and the one resolved from it show
 // the same, save that a pack whose barrier is not known may be a pouch.
@@ -492,13 +495,48 @@ func (r *Record) Contradicted() []Habit {
 		return nil
 	}
 	var out []Habit
-	for _, name := range [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
-		BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh} {
+	for _, name := range habits {
 		if h := habitOf(name); h.contradicted(r) {
 			out = append(out, name)
 		}
 	}
 	return out
+}
+
+// Kept returns the habits that were kept at the load, as far as the record states it: wholly of
+// one pack or item at least, and otherwise of none.
+func (r *Record) Kept() []Habit {
+	if r == nil {
+		return nil
+	}
+	var out []Habit
+	for _, name := range habits {
+		h, kept := habitOf(name), false
+		h.each(r, func(to, from any, _ string) {
+			kept = kept || states(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		})
+		if kept && !h.contradicted(r) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// states reports whether a recorded part says all that a habit does.
+func states(recorded, habit reflect.Value) bool {
+	for i := range habit.NumField() {
+		in, from := recorded.Field(i), habit.Field(i)
+		switch {
+		case from.IsZero():
+		case from.Kind() == reflect.Struct && opened(from.Type()):
+			if !states(in, from) {
+				return false
+			}
+		case !in.Equal(from):
+			return false
+		}
+	}
+	return true
 }
 
 // contradicted reports whether a record states something else than the habit.

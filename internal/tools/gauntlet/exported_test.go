@@ -310,6 +310,7 @@ var functions = []function{
 	{"history.Entries", history.Entries},
 	{"history.Load", history.Load},
 	{"history.New", history.New},
+	{"history.Propose", history.Propose},
 	{"history.NewSummary", history.NewSummary},
 	{"history.TestFigures", history.TestFigures},
 	{"schema.FS", schema.FS},
