@@ -78,6 +78,9 @@ func limits() strictjson.Limits {
 // JSON text, or too large for a line of 8 MiB. Where the writer fails, what it took of the line is passed
 // over later, and the same document may be appended again.
 func (l *Log) Append(w io.Writer, kept time.Time, document []byte) error {
+	if l == nil {
+		return fmt.Errorf("proof: there is no log: %w", moistheat.ErrInvalid)
+	}
 	if err := strictjson.Check(document, strictjson.Default()); err != nil {
 		return err
 	}
@@ -120,9 +123,12 @@ func (l Line) bytes() ([]byte, error) {
 // Read reads a log from its beginning and leaves in l where it stands. A line that cannot be
 // read yields an error and no document. One that was changed, or does not follow the line before it,
 // yields an error and what it says. The reading goes on behind it; only an error of the
-// reader ends it. Errors are [*moistheat.DocumentError]s with the number of the row in the file.
+// reader ends it. A nil Log reads as well as a new one. Errors are [*moistheat.DocumentError]s with the number of the row in the file.
 func (l *Log) Read(r io.Reader) iter.Seq2[Line, error] {
 	return func(yield func(Line, error) bool) {
+		if l == nil {
+			l = new(Log)
+		}
 		*l = Log{}
 		last := ndjson.NewTail(r)
 		for row, err := range ndjson.Lines(last) {

@@ -42,11 +42,11 @@ type Proof struct {
 	Library string    `json:"library"` // version that made it
 	At      time.Time `json:"at"`      // lines kept later were left out
 	Subject Subject   `json:"subject"`
-	Log     Log       `json:"log"`             // the whole log, as of At
-	Policy  Named     `json:"policy"`          //
-	Lines   []Line    `json:"lines,omitempty"` // of the log, in its order
-	Loads   []Judged  `json:"loads,omitempty"` // in the order of their lines
-	Gaps    []Gap     `json:"gaps,omitempty"`
+	Log     Log       `json:"log"`            // the whole log, as of At
+	Policy  Named     `json:"policy"`         //
+	Lines   []Line    `json:"lines,omitzero"` // of the log, in its order
+	Loads   []Judged  `json:"loads,omitzero"` // in the order of their lines
+	Gaps    []Gap     `json:"gaps,omitzero"`
 }
 
 // Named is the policy by which a proof judges.
@@ -60,7 +60,7 @@ type Named struct {
 type Judged struct {
 	Line      int      `json:"line" min:"1"`         // of the record
 	Catalogue int      `json:"catalogue,omitzero"`   // line of the catalogue that it was resolved with; 0: none
-	Packs     []string `json:"packs,omitempty"`      // that the subject is about; none: all
+	Packs     []string `json:"packs,omitzero"`       // that the subject is about; none: all
 	Known     string   `json:"known,omitzero"`       // [load.Known]; "": the history knew nothing
 	Report    string   `json:"report" minLength:"1"` // [load.Report]
 }
@@ -395,11 +395,14 @@ func keysOf(e history.Entry) (keys []*string) {
 	return keys
 }
 
+// numbered stands before the number of a patient.
+const numbered = "patient "
+
 // number returns what stands for the key of a patient.
 func (m *maker) number(key string) string {
 	if m.patients[key] == "" {
 		m.numbered++
-		m.patients[key] = "patient " + strconv.Itoa(m.numbered)
+		m.patients[key] = numbered + strconv.Itoa(m.numbered)
 	}
 	return m.patients[key]
 }

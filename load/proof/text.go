@@ -32,12 +32,12 @@ func (p *Proof) Text(in moistheat.Language) string {
 	case s.Item != "":
 		say("What was kept about the item {1:text}", "1", prose.Name(s.Item))
 	default:
-		say("What was kept about {1:text}, whose key is left out", "1", prose.Name(s.Patient))
+		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
 	}
 	say("As of {1:date}. Judged by {2:text}, version {3:text}.", "1", p.At.Format(time.RFC3339), "2", prose.Name(p.Policy.Name),
 		"3", p.Library)
-	say("The log had {1:number} lines; the last has the sum {2:text}.", "1", number(p.Log.Lines), "2", p.Log.Sum)
-	say("{1:number} of them are shown, with {2:number} loads.", "1", number(len(p.Lines)), "2", number(len(p.Loads)))
+	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4:text}",
+		"1", number(p.Log.Lines), "2", number(len(p.Lines)), "3", number(len(p.Loads)), "4", p.Log.Sum)
 	for _, g := range p.Gaps {
 		switch {
 		case g.Pack != "":
@@ -46,6 +46,12 @@ func (p *Proof) Text(in moistheat.Language) string {
 			say("Missing: line {1:number}: {2:proof.Missing}.", "1", number(g.Line), "2", string(g.What))
 		default:
 			say("Missing: row {1:number} of the file: {2:proof.Missing}.", "1", number(g.Row), "2", string(g.What))
+		}
+	}
+	for _, l := range p.Lines {
+		if s := open(l).Stored; s != nil && s.Use != nil {
+			say("Line {1:number}: pack {2:text} was used on patient {3:text}, {4:date}", "1", number(l.N), "2", prose.Name(s.Pack),
+				"3", numberOf(s.Use.Patient), "4", s.Use.Time.Format(time.RFC3339))
 		}
 	}
 	for _, j := range p.Loads {
@@ -67,3 +73,6 @@ func (p *Proof) Text(in moistheat.Language) string {
 	}
 	return b.String()
 }
+
+// numberOf returns the number that stands for the key of a patient.
+func numberOf(patient string) string { return prose.Name(strings.TrimPrefix(patient, numbered)) }
