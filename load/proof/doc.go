@@ -1,12 +1,12 @@
-// Package proof keeps what a facility said, byte for byte, and shows it again years later to
-// somebody who was not there.
+// Package proof keeps what a facility said, byte for byte, and shows it years later to a
+// person who was not there.
 //
 // A [Log] is a file to which documents are added and in which nothing is changed: load records,
 // events, stored packs, amendments, catalogues. Each line carries the digest of its document and of
 // the line before, so that a line that was changed, left out, put in later or moved shows to
 // whoever reads the file. The chain runs over the digests of the documents and not over the documents:
 // what must not be kept any longer, such as on whom a pack was used, is erased by [Erase], and the
-// chain still holds. A chain shows nothing to somebody who can write the whole file anew; who
+// chain still holds. A chain proves nothing against a person who can write the whole file anew; who
 // notes the last [Log.Sum] elsewhere, such as on the paper that is signed each month, can show
 // that too.
 //

@@ -37,7 +37,7 @@ func Example() {
 	}
 	fmt.Println(len(p.Lines), "lines,", len(p.Loads), "load; what does not hold:", p.Verify(nil))
 
-	p.Lines[1].Document = p.Lines[1].Document[:100] // somebody changes a record
+	p.Lines[1].Document = p.Lines[1].Document[:100] // a record is changed
 	fmt.Println(p.Verify(nil))
 	// Output:
 	// 2 lines, 1 load; what does not hold: <nil>
