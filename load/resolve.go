@@ -125,55 +125,24 @@ func entry[T interface{ entry() Entry }](w *writer, list []T, name, id string) (
 	if i < 0 {
 		return nil, ""
 	}
+	if w.from == nil {
+		return &list[i], ""
+	}
 	return &list[i], entryAt(name, i)
+}
+
+// at returns the pointer of an element of a list, where pointers are asked.
+func (w *writer) at(parent, list string, i int) string {
+	if w.from == nil {
+		return ""
+	}
+	return parent + list + strconv.Itoa(i)
 }
 
 // part notes that a part of the record refers to an entry.
 func (w *writer) part(at, source string) {
 	if w.from != nil {
 		w.from[at] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
-	}
-}
-
-// fill copies the members that to does not state from those of the same name, which stand
-// at the pointer source of the catalogue.
-func (w *writer) fill(to, from any, at, source string) {
-	w.members(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem(), at, source)
-}
-
-func (w *writer) members(to, from reflect.Value, at, source string) {
-	for i := range from.NumField() {
-		field := from.Type().Field(i)
-		in := to.FieldByName(field.Name)
-		switch {
-		case field.Type == reflect.TypeFor[Entry]() || from.Field(i).IsZero():
-			continue
-		case field.Anonymous:
-			w.members(to, from.Field(i), at, source)
-			continue
-		case !in.IsValid():
-			continue
-		}
-		name := "/" + jsonName(field)
-		w.member(in, from.Field(i), at+name, source+name)
-	}
-}
-
-func (w *writer) member(to, from reflect.Value, at, source string) {
-	switch {
-	case from.Kind() == reflect.Pointer && to.Kind() == reflect.Pointer:
-		part := reflect.New(to.Type().Elem()) // the record's own part stays as it is
-		if !to.IsNil() {
-			part.Elem().Set(to.Elem())
-		}
-		w.members(part.Elem(), from.Elem(), at, source)
-		to.Set(part)
-	case from.Kind() == reflect.Struct && opened(from.Type()):
-		w.members(to, from, at, source)
-	case to.IsZero() && from.Type() == to.Type():
-		to.Set(from)
-		w.filled++
-		w.part(at, source)
 	}
 }
 
@@ -328,7 +297,7 @@ func (w *writer) pack(p *Pack, at string) {
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
-		w.item(&p.Items[i], at+"/items/"+strconv.Itoa(i))
+		w.item(&p.Items[i], w.at(at, "/items/", i))
 	}
 }
 
@@ -341,7 +310,7 @@ func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at
 		if i < 0 {
 			i, own = len(own), append(own, packaging.Indicator{Place: kinds[k].Place})
 		}
-		w.fill(&own[i], &kinds[k], at+"/indicators/"+strconv.Itoa(i), source+"/indicators/"+strconv.Itoa(k))
+		w.fill(&own[i], &kinds[k], w.at(at, "/indicators/", i), w.at(source, "/indicators/", k))
 	}
 	return own
 }
@@ -381,7 +350,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 			if len(out) == mostItems {
 				return false
 			}
-			w.part(at+"/items/"+strconv.Itoa(len(out)), source+"/contents/"+strconv.Itoa(i))
+			w.part(w.at(at, "/items/", len(out)), w.at(source, "/contents/", i))
 			out = append(out, packaging.Item{Name: c.Item, Type: c.Item, Count: times * c.Count})
 		}
 		return true
@@ -453,7 +422,7 @@ func (w *writer) habits() {
 
 // habit fills in one way of working. One pack or item of the load that was found otherwise
 // suspends it for the whole load.
-func (w *writer) habit(id string, h habit, source string) {
+func (w *writer) habit(id string, h *habit, source string) {
 	if h.contradicted(w.r) {
 		w.use.Suspended = append(w.use.Suspended, id)
 		return
@@ -469,7 +438,7 @@ func (w *writer) habit(id string, h habit, source string) {
 		}
 	}
 	before := w.filled
-	h.each(w.r, func(to, from any, at string) { w.fill(to, from, at, source) })
+	h.each(w.r, w.from != nil, func(to, from any, at string) { w.fill(to, from, at, source) })
 	if n := w.filled - before; n > 0 {
 		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
 	}
@@ -512,8 +481,8 @@ func (r *Record) Kept() []Habit {
 	var out []Habit
 	for _, name := range habits {
 		h, kept := habitOf(name), false
-		h.each(r, func(to, from any, _ string) {
-			kept = kept || states(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		h.each(r, false, func(to, from any, _ string) {
+			kept = kept || states(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 		})
 		if kept && !h.contradicted(r) {
 			out = append(out, name)
@@ -523,16 +492,10 @@ func (r *Record) Kept() []Habit {
 }
 
 // states reports whether a recorded part says all that a habit does.
-func states(recorded, habit reflect.Value) bool {
-	for i := range habit.NumField() {
-		in, from := recorded.Field(i), habit.Field(i)
-		switch {
-		case from.IsZero():
-		case from.Kind() == reflect.Struct && opened(from.Type()):
-			if !states(in, from) {
-				return false
-			}
-		case !in.Equal(from):
+func states(said []sharing, recorded, habit reflect.Value) bool {
+	for i := range said {
+		in, from := recorded.Field(said[i].from), habit.Field(said[i].from)
+		if said[i].part != nil && !states(said[i].part, in, from) || said[i].part == nil && !in.Equal(from) {
 			return false
 		}
 	}
@@ -543,31 +506,38 @@ func states(recorded, habit reflect.Value) bool {
 func (h *habit) contradicted(r *Record) bool {
 	found := false
 	look := func(to, from any, _ string) {
-		found = found || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		found = found || differs(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 	}
-	h.each(r, look)
+	h.each(r, false, look)
 	if r.AllPacks != nil && r.AllPacks.Label != nil { // whichever packs are meant
 		look(r.AllPacks.Label, &h.label, "")
 	}
 	return found
 }
 
-// each calls do for every part of a record that the habit says something of.
-func (h *habit) each(r *Record, do func(to, from any, at string)) {
-	says := func(part any) bool { return !reflect.ValueOf(part).Elem().IsZero() }
+// each calls do for every part of a record that the habit says something of, with its place
+// where that is asked.
+func (h *habit) each(r *Record, placed bool, do func(to, from any, at string)) {
+	says := func(part any) bool { return len(saidBy(part)) > 0 }
 	pack, label, item := says(&h.pack), says(&h.label), says(&h.item)
 	for i := range r.Packs {
-		p := &r.Packs[i]
+		p, at := &r.Packs[i], ""
+		if placed {
+			at = packAt(i)
+		}
 		pouch := p.Barrier == "" || p.Barrier == packaging.PaperFilmPouch || p.Barrier == packaging.FlashSpunPouch
 		if pack && (pouch || !h.pouches) {
-			do(p, &h.pack, packAt(i))
+			do(p, &h.pack, at)
 		}
 		if label && p.Label != nil {
-			do(p.Label, &h.label, packAt(i)+"/label")
+			do(p.Label, &h.label, at+"/label")
 		}
 		for j := range p.Items {
 			if item {
-				do(&p.Items[j], &h.item, itemAt(i, j))
+				if placed {
+					at = itemAt(i, j)
+				}
+				do(&p.Items[j], &h.item, at)
 			}
 		}
 	}
@@ -580,16 +550,11 @@ func (h *habit) each(r *Record, do func(to, from any, at string)) {
 }
 
 // differs reports whether a recorded member says something else than that of a habit.
-func differs(recorded, habit reflect.Value) bool {
-	for i := range habit.NumField() {
-		in, from := recorded.Field(i), habit.Field(i)
-		switch {
-		case from.IsZero():
-		case from.Kind() == reflect.Struct && opened(from.Type()):
-			if differs(in, from) {
-				return true
-			}
-		case !in.IsZero() && !in.Equal(from):
+func differs(said []sharing, recorded, habit reflect.Value) bool {
+	for i := range said {
+		in, from := recorded.Field(said[i].from), habit.Field(said[i].from)
+		if said[i].part != nil && differs(said[i].part, in, from) ||
+			said[i].part == nil && !in.IsZero() && !in.Equal(from) {
 			return true
 		}
 	}
@@ -606,7 +571,7 @@ type habit struct {
 	reservoir water.Reservoir
 }
 
-func habitOf(h Habit) habit {
+func newHabit(h Habit) habit {
 	const yes, no = moistheat.Yes, moistheat.No
 	switch h {
 	case ItemsCleaned:
