@@ -2,6 +2,8 @@ package load
 
 import (
 	"reflect"
+	"slices"
+	"strings"
 
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/packaging"
@@ -16,7 +18,16 @@ func (w *writer) fill(to, from any, at, source string) {
 	if all == nil {
 		all = shared.Get(sharedParts)[[2]reflect.Type{t.Type(), f.Type()}]
 	}
+	if from := w.from; from != nil && !w.asks(at) {
+		w.from = nil
+		defer func() { w.from = from }()
+	}
 	w.members(all, t, f, at, source)
+}
+
+// asks reports whether it is asked where any member of a part comes from.
+func (w *writer) asks(at string) bool {
+	return slices.ContainsFunc(w.wanted, func(p string) bool { return p == "" || strings.HasPrefix(p, at) })
 }
 
 // sayings are the habits, and what each part of one says, by the pointer to it.

@@ -28,7 +28,7 @@ func (f *Facts) Resolve(r *Record, p *Policy) *Record {
 	if p != nil && p.rules != nil {
 		takes = p.doc.Practices
 	}
-	return f.write(r, nil, takes).r
+	return f.write(r, nil, nil, takes).r
 }
 
 // Origins returns where the members of a resolved record come from, by their pointers, and
@@ -37,7 +37,12 @@ func (r *Record) Origins() map[string]moistheat.Origin {
 	if r == nil || r.source == nil {
 		return nil
 	}
-	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, r.source.takes).from
+	return r.origins([]string{""})
+}
+
+// origins returns where what leads to a pointer comes from, and may return more.
+func (r *Record) origins(wanted []string) map[string]moistheat.Origin {
+	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, wanted, r.source.takes).from
 }
 
 // origin returns where a person edits what a member of the record says: the entry that it
@@ -92,14 +97,16 @@ type writer struct {
 	r    *Record
 	day  moistheat.Date
 	from map[string]moistheat.Origin // nil: it is not asked
+	// wanted are pointers of which it is asked; "" is of every one.
+	wanted []string
 
 	takes  []Habit // that count as evidence; nil: every one
 	filled int     // members
 	use    CatalogueUse
 }
 
-func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Habit) *writer {
-	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, takes: takes,
+func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []string, takes []Habit) *writer {
+	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, wanted: wanted, takes: takes,
 		use: CatalogueUse{ID: f.c.ID, Digest: f.digest}}
 	*w.r = *raw
 	w.sterilizer()
