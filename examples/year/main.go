@@ -10,6 +10,8 @@ package main
 
 import (
 	"bytes"
+	_ "embed"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -61,6 +63,11 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 	if p.policy, err = load.PolicyFor(*policy); err != nil {
 		return false, err
 	}
+	if *lang == "de" {
+		if err := json.Unmarshal(german, &p.own); err != nil {
+			return false, err
+		}
+	}
 	file, err := tell()
 	if err != nil {
 		return false, err
@@ -75,6 +82,7 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 type page struct {
 	w       io.Writer
 	in      moistheat.Language
+	own     map[string]string // texts of the page in it, by the English ones
 	policy  *load.Policy
 	history *history.History
 	loads   []*load.Report
@@ -117,28 +125,13 @@ func (p *page) read(file *logFile) error {
 	return nil
 }
 
-// texts are those of the page, in English and German.
-var texts = map[string]string{
-	"HERON STREET FOOT CLINIC, UP TO %s":                   "FUSSKLINIK HERON STREET, BIS %s",
-	"judged by %s":                                         "beurteilt nach: %s",
-	"MONTH      LOADS  RELEASED  NOT RELEASED  PACKS USED": "MONAT    CHARGEN  FREIGEGEBEN  NICHT FREIGEGEBEN  PACKUNGEN VERWENDET",
-	"%-10s %5d %9d %13d %11d\n":                            "%-8s %7d %12d %18d %20d\n",
-	"LOADS AND PACKS NOT TO BE RELEASED":                   "NICHT FREIZUGEBENDE CHARGEN UND PACKUNGEN",
-	"REQUIREMENTS NOT MET":                                 "NICHT ERFÜLLTE ANFORDERUNGEN",
-	"OUT OF SERVICE":                                       "AUSSER BETRIEB",
-	"PACKS TO BE FOUND":                                    "PACKUNGEN, DIE ZU SUCHEN SIND",
-	"TESTS":                                                "PRÜFUNGEN",
-	"INSPECTION":                                           "BEGEHUNG",
-	"none":                                                 "keine",
-	"%d packs of %d loads: %d used, %d in store or not on record":                            "%d Packungen aus %d Chargen: %d verwendet, %d im Lager oder ohne Angabe",
-	"The proof of what was used on one patient: lines %d, loads %d, no key. Computed anew: ": "Nachweis, was bei einem Patienten verwendet wurde: Zeilen %d, Chargen %d, kein Schlüssel. Nachgerechnet: ",
-	"all of it holds.": "alles stimmt.",
-}
+//go:embed german.json
+var german []byte // of each text of the page
 
 // say returns a text of the page in its language.
 func (p *page) say(text string, values ...any) string {
-	if german := texts[text]; german != "" && p.in.String() == "de" {
-		text = german
+	if own := p.own[text]; own != "" {
+		text = own
 	}
 	return fmt.Sprintf(text, values...)
 }
@@ -183,7 +176,7 @@ func (p *page) months() {
 	for m := time.January; m <= time.December; m++ {
 		n, released := 0, 0
 		for _, r := range p.loads {
-			if day, err := moistheat.ParseDate(r.Record[:min(len(r.Record), len("2026-01-05"))]); err == nil && day.Time().Month() == m {
+			if strings.HasPrefix(r.Record, fmt.Sprintf("2026-%02d-", m)) {
 				n++
 				if r.Verdict.Load == moistheat.Release {
 					released++
@@ -191,7 +184,8 @@ func (p *page) months() {
 			}
 		}
 		if n > 0 {
-			fmt.Fprint(p.w, p.say("%-10s %5d %9d %13d %11d\n", fmt.Sprintf("2026-%02d", m), n, released, n-released, p.used[m]))
+			month := fmt.Sprintf("2026-%02d", m)
+			fmt.Fprint(p.w, p.say("%-10s %5d %9d %13d %11d\n", month, n, released, n-released, p.used[m]))
 		}
 	}
 }
@@ -237,7 +231,9 @@ func some(ids []string) string {
 // findings prints each rule that the history breaks, what protects from its hazards before what
 // is to be done, and how often it is broken.
 func (p *page) findings() bool {
-	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool { return f.Outcome != moistheat.Broken })
+	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
+		return f.Outcome != moistheat.Broken
+	})
 	count := map[string]int{}
 	for _, f := range broken {
 		count[f.Rule]++
@@ -282,7 +278,8 @@ func (p *page) suspects() bool {
 		p.none(0)
 		return false
 	}
-	fmt.Fprintln(p.w, p.say("%d packs of %d loads: %d used, %d in store or not on record", packs, loads, used, packs-used))
+	fmt.Fprintln(p.w, p.say("%d packs of %d loads: %d used, %d in store or not on record",
+		packs, loads, used, packs-used))
 	return true
 }
 

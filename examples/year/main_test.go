@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"strings"
 	"testing"
 
@@ -54,7 +55,10 @@ func TestBadQuarter(t *testing.T) {
 func TestGerman(t *testing.T) {
 	page := told(t, 1, "-policy", "germany", "-lang", "de", "bad")
 	assert.Contains(t, page, "Haltezeit 2 min 42 s; gefordert 3 min")
+	var texts map[string]string
+	require.NoError(t, json.Unmarshal(german, &texts))
 	for en, de := range texts {
+		assert.Equal(t, strings.Count(en, "%"), strings.Count(de, "%"), en)
 		if !strings.Contains(en, "%") && !strings.Contains(de, en) {
 			assert.NotContains(t, page, "\n"+en+"\n")
 		}

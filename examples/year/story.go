@@ -70,8 +70,8 @@ func (s *story) add(e entry) {
 
 // event adds an event of the sterilizer.
 func (s *story) event(kind calendar.EventKind, at time.Time, passed moistheat.Answer, edits ...func(*history.Event)) {
-	e := &history.Event{Format: history.EventFormat, ID: fmt.Sprintf("%s %s", kind, at.Format("2006-01-02 15:04")), Sterilizer: "S1",
-		Kind: kind, Time: at, Passed: passed, By: "C. Dorn"}
+	id := fmt.Sprintf("%s %s", kind, at.Format("2006-01-02 15:04"))
+	e := &history.Event{Format: history.EventFormat, ID: id, Sterilizer: "S1", Kind: kind, Time: at, Passed: passed, By: "C. Dorn"}
 	if calendar.IsTest(kind) && kind != calendar.RequalificationEvent && kind != calendar.CalibrationEvent {
 		s.cycle++
 		e.Number = fmt.Sprint(s.cycle)
@@ -150,10 +150,10 @@ func (s *story) use(day moistheat.Date) {
 	s.loads = s.loads[1:]
 	for i, pack := range in.packs {
 		at := clock(day, 9+i, 20)
-		s.keep(at.Add(10*time.Minute), &history.StoredPack{Format: history.StoredFormat, Pack: pack, Record: in.record, Sterilized: in.day,
-			Wrapped: moistheat.Yes, Layers: 1, Place: calendar.ProtectedPlace, Dry: moistheat.Yes, Intact: moistheat.Yes,
-			Dropped: moistheat.No, LaidOut: moistheat.No, Use: &history.Use{Time: at, Patient: "HS-" + fmt.Sprint(2000+s.cycle*3+i),
-				IndicatorRead: moistheat.Yes, LoadNoted: moistheat.Yes, By: "R. Okafor"}})
+		s.keep(at.Add(10*time.Minute), &history.StoredPack{Format: history.StoredFormat, Pack: pack, Record: in.record,
+			Sterilized: in.day, Wrapped: moistheat.Yes, Layers: 1, Place: calendar.ProtectedPlace, Dry: moistheat.Yes, Intact: moistheat.Yes,
+			Dropped: moistheat.No, LaidOut: moistheat.No,
+			Use: &history.Use{Time: at, Patient: "HS-" + fmt.Sprint(2000+s.cycle*3+i), IndicatorRead: moistheat.Yes, LoadNoted: moistheat.Yes, By: "R. Okafor"}})
 	}
 }
 
@@ -236,7 +236,7 @@ func badQuarter() (*logFile, error) {
 		},
 		on(time.February, 5): func(s *story, day moistheat.Date) {
 			s.day(day)
-			s.event(calendar.ExplainedEvent, clock(day, 16, 0), moistheat.NotRecorded, note("the door was opened in the holding time"))
+			s.event(calendar.ExplainedEvent, clock(day, 16, 0), moistheat.NotRecorded, note("door opened in the holding time"))
 		},
 		// One pouch is wet. The load is released without it.
 		on(time.February, 11): func(s *story, day moistheat.Date) {
@@ -304,9 +304,10 @@ func note(text string) func(*history.Event) { return func(e *history.Event) { e.
 // spores is a biological indicator with its control, read after a day.
 func spores(result load.Growth) func(*history.Event) {
 	return func(e *history.Event) {
+		day := units.MustParse[units.DurationUnit]("24 h")
 		e.Biological = &load.Biological{Lot: "B-7", Expires: moistheat.NewDate(2026, time.December, 31),
-			Temperature: units.MustParse[units.TemperatureUnit]("57 Cel"), Incubated: units.MustParse[units.DurationUnit]("24 h"),
-			Readout: units.MustParse[units.DurationUnit]("24 h"), Result: result, Suited: moistheat.Yes, Enclosed: moistheat.Yes,
+			Temperature: units.MustParse[units.TemperatureUnit]("57 Cel"), Incubated: day,
+			Readout: day, Result: result, Suited: moistheat.Yes, Enclosed: moistheat.Yes,
 			Control: &load.Control{Lot: "B-7", Result: load.Positive}}
 		e.Physical, e.Chemical, e.Chamber = moistheat.Yes, moistheat.Yes, calendar.FullChamber
 	}
