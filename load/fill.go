@@ -16,7 +16,10 @@ func (w *writer) fill(to, from any, at, source string) {
 	t, f := reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem()
 	all := saidBy(from)
 	if all == nil {
-		all = shared.Get(sharedParts)[[2]reflect.Type{t.Type(), f.Type()}]
+		known := false
+		if all, known = shared.Get(sharedParts)[[2]reflect.Type{t.Type(), f.Type()}]; !known {
+			all = sharingOf(t.Type(), f.Type()) // slower, and nothing is left out for that
+		}
 	}
 	if from := w.from; from != nil && !w.asks(at) {
 		w.from = nil
