@@ -89,6 +89,8 @@ type source struct {
 	facts *Facts
 	takes []Habit
 	use   CatalogueUse
+	stranger
+	differ []difference
 }
 
 // writer writes one record out.
@@ -103,6 +105,8 @@ type writer struct {
 	takes  []Habit // that count as evidence; nil: every one
 	filled int     // members
 	use    CatalogueUse
+	stranger
+	differ []difference
 }
 
 func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []string, takes []Habit) *writer {
@@ -116,13 +120,14 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []st
 	for i := range w.r.Packs {
 		w.kind(&w.r.Packs[i], packAt(i))
 	}
+	w.strange()
 	w.r = w.r.spread()
 	for i := range w.r.Packs {
 		w.pack(&w.r.Packs[i], packAt(i))
 	}
 	w.staff()
 	w.habits()
-	w.r.source = &source{raw, f, takes, w.use}
+	w.r.source = &source{raw, f, takes, w.use, w.stranger, w.differ}
 	return w
 }
 
@@ -175,6 +180,7 @@ func (w *writer) sterilizer() {
 		return
 	}
 	w.part("/sterilizer", source)
+	w.capacity(&r.Sterilizer, e)
 	w.fill(&r.Sterilizer, e, "/sterilizer", source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
 		w.fill(&r.Site, &e.Site, "/site", source+"/site")
@@ -224,6 +230,7 @@ func (w *writer) biologicals() {
 		if e, source := w.lot(b.Lot); e != nil {
 			lot := *e
 			lot.Temperature = units.Temperature{} // that chemical indicators are rated for
+			w.expiry(&b.Expires, e, at)
 			w.fill(b, &lot, at, source)
 		}
 	}
@@ -250,13 +257,13 @@ func (w *writer) kind(p *Pack, at string) {
 		}
 		p.Set = ""
 	}
-	w.weigh(p, tare)
+	w.weigh(p, tare, at)
 }
 
-// weigh adds up the mass of a pack that was not weighed, where that of its packaging and of
-// every item in it is known.
-func (w *writer) weigh(p *Pack, tare units.Mass) {
-	if p.Mass.IsValid() || !tare.IsValid() {
+// weigh adds up the mass of a pack, where that of its packaging and of every item in it is
+// known. Of what was weighed and what was added up the heavier counts.
+func (w *writer) weigh(p *Pack, tare units.Mass, at string) {
+	if !tare.IsValid() {
 		return
 	}
 	masses := []units.Mass{tare}
@@ -271,7 +278,7 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 		}
 	}
 	if sum, ok := units.Sum(masses); ok {
-		p.Mass = sum
+		w.heavier(&p.Mass, sum, at+"/mass")
 	}
 }
 
@@ -280,7 +287,9 @@ func (w *writer) pack(p *Pack, at string) {
 	p.Indicators = slices.Clone(p.Indicators)
 	for i := range p.Indicators {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
-			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
+			at := at + "/indicators/" + strconv.Itoa(i)
+			w.expiry(&p.Indicators[i].Expires, e, at)
+			w.fill(&p.Indicators[i], e, at, source)
 		}
 	}
 	if p.Seal != nil {
@@ -421,6 +430,10 @@ func (w *writer) habits() {
 	for i := range w.f.c.Practices {
 		p := &w.f.c.Practices[i]
 		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
+			continue
+		}
+		if !w.f.employs(p.By, w.day) {
+			w.unsigned = append(w.unsigned, i)
 			continue
 		}
 		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
@@ -694,6 +707,7 @@ func (c *checker) references() {
 	if resolved {
 		c.Ask(catalogueUnknown, "").When(r.source != nil).Met()
 	}
+	c.disagreements()
 	if r.source == nil || len(r.source.use.Practices) == 0 {
 		c.Ask(practiceRefused, "").When(false)
 		return

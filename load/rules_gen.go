@@ -36,6 +36,7 @@ const (
 	biologicalPositive                   // load.biological.positive
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
+	catalogueContradicted                // load.catalogue.contradicted
 	catalogueUnknown                     // load.catalogue.unknown
 	challengeFailed                      // load.challenge.failed
 	challengeMissing                     // load.challenge.missing
@@ -97,6 +98,7 @@ const (
 	pouchEnclosed                        // load.pouch.enclosed
 	practiceRefused                      // load.practice.refused
 	practiceSuspended                    // load.practice.suspended
+	practiceUnsigned                     // load.practice.unsigned
 	preparerMissing                      // load.preparer.missing
 	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared
@@ -112,6 +114,7 @@ const (
 	releaserUnauthorised                 // load.releaser.unauthorised
 	siteContradictory                    // load.site.contradictory
 	statementUnclear                     // load.statement.unclear
+	statementUnknown                     // load.statement.unknown
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
 	sterilizerSuspect                    // load.sterilizer.suspect
