@@ -166,10 +166,11 @@ func (c *Catalogue) can(parameter, v string, first bool) bool {
 	case "", "name", "text":
 		return true
 	case "number", "date":
-		return (!first || digit(v[0]) || v[0] == '-') && !strings.Contains(v, ". ") // which begins the next sentence
+		return (!first || digit(v[0]) || v[0] == '-') &&
+			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:
 		word, _, _ := strings.Cut(v, ", ")
-		return c.Texts[as+": "+word] != ""
+		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
 	}
 }
 
@@ -317,6 +318,9 @@ func sentences(v string) []string {
 func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
 	if own, ok := say(v); ok || c == nil {
 		return cmp.Or(own, v)
+	}
+	if own, ok := say(v + "."); ok && strings.HasSuffix(own, ".") { // of which another text has the full stop
+		return strings.TrimSuffix(own, ".")
 	}
 	if all := sentences(v); len(all) > 1 {
 		for i := range all {

@@ -519,7 +519,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		}
 		what := prose.Test(duty.Test.String())
 		if kind != (CycleSetting{}) {
-			what = lang.Sprint("{1:text} in each kind of cycle ({2:text})", what, kind.String())
+			what = lang.Sprint("{1:text} in cycles with {2:text}", what, kind.String())
 		}
 		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
 			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
@@ -1038,7 +1038,7 @@ func (h *History) drifts(c *ask.List) {
 			kind = d.Kind.String()
 		}
 		if !d.Enough {
-			short[d.Sterilizer] = append(short[d.Sterilizer], lang.Sprint("{1:text} ({2:text})", d.Measure.String(), kind))
+			short[d.Sterilizer] = append(short[d.Sterilizer], lang.Sprint("{1:history.Measure} ({2:text})", d.Measure.String(), kind))
 			continue
 		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).

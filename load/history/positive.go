@@ -381,7 +381,7 @@ func (h *occurrence) requalifies() bool {
 }
 
 // required says of tests that they are.
-func required(tests string) string { return lang.Sprint("required: {1:text}", tests) }
+func required(tests string) string { return lang.Sprint("{1:text} required", tests) }
 
 func (p *Procedure) step(e *occurrence, what, then string) {
 	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what, then})
