@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -26,14 +27,14 @@ type CycleSetting struct {
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleSetting) String() string {
-	air, temperature := "air removal unknown", "temperature unknown"
+	air, temperature := lang.Phrase("air removal unknown"), lang.Phrase("temperature unknown")
 	if k.AirRemoval != "" {
 		air = string(k.AirRemoval)
 	}
 	if k.Temperature.IsValid() {
 		temperature = k.Temperature.String()
 	}
-	return air + ", " + temperature
+	return air + ", " + temperature // a list, of which a language knows each
 }
 
 // normal gives equal temperatures one form, so that kinds compare with ==.

@@ -181,7 +181,7 @@ func (c *storeChecker) expiry() {
 		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
-			q.At("").With("missing", "the date of sterilization").Open(moistheat.Unrecorded)
+			q.At("").With("missing", lang.Phrase("the date of sterilization")).Open(moistheat.Unrecorded)
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
 		default:

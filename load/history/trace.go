@@ -689,7 +689,7 @@ func (h *occurrence) facts() []fact {
 	bio := ""
 	switch h.bio {
 	case bioGood, bioVoid, bioPositive:
-		bio = bioWords[h.bio]
+		bio = h.bio.String()
 	}
 	ids := []string{}
 	for _, p := range h.packs {
