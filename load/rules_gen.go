@@ -34,6 +34,7 @@ const (
 	biologicalPartload                   // load.biological.partload
 	biologicalPending                    // load.biological.pending
 	biologicalPositive                   // load.biological.positive
+	biologicalSecond                     // load.biological.second
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
 	catalogueUnknown                     // load.catalogue.unknown
@@ -82,6 +83,7 @@ const (
 	indicatorNoneexternal                // load.indicator.noneexternal
 	indicatorRating                      // load.indicator.rating
 	internalFailure                      // load.internal.failure
+	itemWorn                             // load.item.worn
 	knownInvalid                         // load.known.invalid
 	knownMissing                         // load.known.missing
 	labelMismatch                        // load.label.mismatch
@@ -110,7 +112,10 @@ const (
 	releaseUnread                        // load.release.unread
 	releaserMissing                      // load.releaser.missing
 	releaserUnauthorised                 // load.releaser.unauthorised
+	setDiffers                           // load.set.differs
 	siteContradictory                    // load.site.contradictory
+	staffApart                           // load.staff.apart
+	staffUnlisted                        // load.staff.unlisted
 	statementUnclear                     // load.statement.unclear
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice

@@ -18,9 +18,10 @@ import (
 
 // mark is what a record says of a pack that a suspected prion case may reach others by.
 type mark struct {
-	what markKind
-	id   string
-	at   string // pointer in the record
+	what  markKind
+	id    string
+	at    string // pointer in the record
+	limit int    // of an item: how often it may be sterilized; 0: not recorded
 }
 
 type markKind int
@@ -33,7 +34,8 @@ const (
 )
 
 func compareMarks(a, b mark) int {
-	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at))
+	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at),
+		cmp.Compare(a.limit, b.limit))
 }
 
 // marksOf returns what a record says of one of its packs.
@@ -41,7 +43,7 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	at := "/packs/" + strconv.Itoa(i)
 	add := func(what markKind, id, at string) {
 		if what == markedCase || id != "" {
-			out = append(out, mark{what, id, at})
+			out = append(out, mark{what: what, id: id, at: at})
 		}
 	}
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
@@ -52,7 +54,9 @@ func marksOf(r *load.Record, i int) (out []mark) {
 		if it.PrionSuspected == moistheat.Yes {
 			add(markedCase, "", at+"/prionSuspected")
 		}
-		add(markedItem, it.ID, at+"/id")
+		if add(markedItem, it.ID, at+"/id"); it.ID != "" && it.Instructions != nil {
+			out[len(out)-1].limit = it.Instructions.MaxCycles
+		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
 	}
