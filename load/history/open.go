@@ -18,12 +18,8 @@ import (
 	"example.com/moistheat/packaging"
 )
 
-// OpeningFormat is the value of an opening's "format" member.
-const OpeningFormat = "moistheat.opening/1"
-
 // Opening says whether a pack may be opened for a patient. The zero Opening allows nothing.
 type Opening struct {
-	Format     string              `json:"format"` // [OpeningFormat]
 	Pack       string              `json:"pack"`
 	At         time.Time           `json:"at"`
 	Answer     OpeningAnswer       `json:"answer"`
@@ -54,7 +50,7 @@ const (
 // unopened, in order and in time. What is not on record never allows it. It takes a pass over
 // everything, as [History.Recall] does.
 func (h *History) MayOpen(pack string, at time.Time) Opening {
-	o := Opening{Format: OpeningFormat, Pack: pack, At: at, policy: h.Policy()}
+	o := Opening{Pack: pack, At: at, policy: h.Policy()}
 	h.opening(&o)
 	if then, later := h.asOf(at); len(later) > 0 { // amendments that were signed later allow nothing
 		before := Opening{Pack: pack, At: at}
