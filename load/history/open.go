@@ -64,21 +64,33 @@ func (h *History) MayOpen(pack string, at time.Time) Opening {
 		}
 	}
 	slices.SortStableFunc(o.Findings, moistheat.Finding.Compare)
-	o.Answer = MayOpen
-	if h.Policy().Name() == "" { // by which nothing has an effect
-		o.Answer = MayNotOpen
-	}
+	worst := moistheat.Release
 	for _, f := range o.Findings {
-		switch max(f.Effect.Pack, f.Effect.Load) {
-		case moistheat.Reject:
-			o.Answer = MayNotOpen
-		case moistheat.Quarantine:
-			if o.Answer == MayOpen {
-				o.Answer = AskFirst
-			}
-		}
+		worst = max(worst, holds(f))
+	}
+	switch {
+	case worst == moistheat.Reject || h.Policy().Name() == "": // by which nothing has an effect
+		o.Answer = MayNotOpen
+	case worst == moistheat.Quarantine:
+		o.Answer = AskFirst
+	default:
+		o.Answer = MayOpen
 	}
 	return o
+}
+
+// holds says what an open finding does to a pack that somebody wants to open. No policy makes
+// less of what this package finds than that.
+func holds(f moistheat.Finding) moistheat.Disposition {
+	does := max(f.Effect.Pack, f.Effect.Load, moistheat.Release)
+	storage := strings.HasPrefix(f.Rule, "load.storage.")
+	switch own := strings.HasPrefix(f.Rule, "load.open.") || f.Rule == "load.storage.event"; {
+	case own && f.Outcome >= moistheat.Broken:
+		return moistheat.Reject
+	case own || !storage && f.Outcome >= moistheat.Broken:
+		return max(does, moistheat.Quarantine)
+	}
+	return does
 }
 
 // opening enters what is open about a pack, and what to look at.
