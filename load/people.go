@@ -60,10 +60,11 @@ func (c *checker) people() {
 }
 
 // unlisted asks whether those whom the record names are on the list of the staff on that
-// day, for what they did. Each person is asked about once for each duty.
+// day, for what they did. Each person is asked about once for each duty. Where there is no
+// list nobody is asked about.
 func (c *checker) unlisted() {
 	s := c.r.source
-	if s == nil {
+	if s == nil || len(s.facts.c.Staff) == 0 {
 		c.Ask(staffUnlisted, "").When(false)
 		return
 	}
@@ -78,7 +79,7 @@ func (c *checker) unlisted() {
 		}
 		asked[act{name, duty}] = true
 		c.Ask(staffUnlisted, at).With("by", name).With("duty", duty.text()).
-			Given(len(s.facts.c.Staff) > 0 && day.IsValid()).BrokenIf(!s.facts.may(name, duty, day))
+			Given(day.IsValid()).BrokenIf(!s.facts.may(name, duty, day))
 	}
 	day, ended := c.r.Load.Date, ask.Some(c.r.Cycle).Ended
 	did(c.r.Load.PreparedBy, DutyPrepare, day, "/load/preparedBy")

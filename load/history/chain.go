@@ -53,34 +53,29 @@ const (
 	ChainUsed ChainState = "used"
 )
 
-// seenMark is an indicator that a pack carries.
-type seenMark struct {
-	place packaging.IndicatorPlace
-	kind  int
-}
+// seenMarks are the indicators that a pack carries: a bit for each type, 0 where that is not
+// recorded, of those outside and, seven bits further, of those inside.
+type seenMarks uint16
 
-func seenOf(p *packaging.Pack) (out []seenMark) {
+func seenOf(p *packaging.Pack) (out seenMarks) {
 	for _, n := range p.Indicators {
-		out = append(out, seenMark{n.Place, n.Type})
+		at := min(max(n.Type, 0), 6)
+		if n.Place == packaging.Internal {
+			at += 7
+		}
+		out |= 1 << at
 	}
-	return union(nil, out)
+	return out
 }
 
-// union returns what is in either list, sorted, each once.
-func union[T string | seenMark](a, b []T) []T {
-	if len(a)+len(b) == 0 {
-		return nil
-	}
-	out := slices.SortedFunc(slices.Values(slices.Concat(a, b)), func(a, b T) int {
-		switch a := any(a).(type) {
-		case seenMark:
-			b := any(b).(seenMark)
-			return cmp.Or(cmp.Compare(a.place, b.place), cmp.Compare(a.kind, b.kind))
-		case string:
-			return cmp.Compare(a, any(b).(string))
+// olds returns the IDs of the packs that a pack says it replaces, in order.
+func (p *packTrace) olds() (out []string) {
+	for _, m := range p.marks {
+		if m.what == markedOld {
+			out = append(out, m.id)
 		}
-		return 0
-	})
+	}
+	slices.Sort(out)
 	return slices.Compact(out)
 }
 
@@ -122,7 +117,7 @@ func (h *History) chainIndex() *chainIndex {
 			for i := range e.packs {
 				p := packOf{id, e, &e.packs[i]}
 				x.listed[p.id] = append(x.listed[p.id], p)
-				for _, old := range p.replaces {
+				for _, old := range p.olds() {
 					x.followers[old] = append(x.followers[old], p)
 				}
 			}
@@ -174,7 +169,7 @@ func (h *History) chains(c *ask.List) {
 	x := h.chainIndex()
 	for _, id := range slices.Sorted(maps.Keys(x.listed)) {
 		for _, p := range x.listed[id] {
-			for _, old := range p.replaces {
+			for _, old := range p.olds() {
 				x.judge(c, p, old)
 			}
 		}
@@ -348,7 +343,8 @@ func (h *History) follow(c *Chain, x *chainIndex, known []*shelvedPack, shown ma
 			c.State = ChainClosed
 		}
 	}
-	c.By = union(nil, c.By)
+	slices.Sort(c.By)
+	c.By = slices.Compact(c.By)
 	for _, s := range known {
 		for _, v := range s.left {
 			if v.Fate != "" {
@@ -387,8 +383,8 @@ func (h *History) Items() []ItemUse {
 						all[m.id] = &ItemUse{ID: m.id}
 					}
 					use := all[m.id]
-					if m.limit > 0 && (use.Limit == 0 || m.limit < use.Limit) {
-						use.Limit = m.limit
+					if m.limit > 0 && (use.Limit == 0 || int(m.limit) < use.Limit) {
+						use.Limit = int(m.limit)
 					}
 					if !counted[m.id] {
 						counted[m.id] = true

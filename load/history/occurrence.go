@@ -258,7 +258,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
 		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
-			marks: marksOf(r, i), replaces: union(nil, r.Packs[i].Replaces), seen: seenOf(p)}
+			marks: marksOf(r, i), seen: seenOf(p)}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}

@@ -114,7 +114,7 @@ func (h *History) opening(o *Opening) {
 		o.Sterilizer, o.Record = p.sterilizer, p.e.id
 		h.openReleased(&c, o, p, shown[p.e])
 		h.openSuspect(&c, o, p)
-		for _, old := range p.replaces {
+		for _, old := range p.olds() {
 			x.judge(&c, p, old)
 		}
 	}
@@ -259,10 +259,12 @@ func (t *packTrace) marked() load.Pack {
 		case markedCase:
 			p.PrionSuspected = moistheat.Yes
 			continue
+		case markedOld:
+			continue
 		case markedItem:
 			it.ID = m.id
 			if m.limit > 0 {
-				it.Instructions = &packaging.Instructions{MaxCycles: m.limit}
+				it.Instructions = &packaging.Instructions{MaxCycles: int(m.limit)}
 			}
 		case markedWash:
 			it.Preparation.WasherLoad = m.id
@@ -337,30 +339,29 @@ func (h *History) openStored(o *Opening, known []*shelvedPack) (out []moistheat.
 // look says what to look at: the pack before it is opened, and its indicators.
 func (o *Opening) look(loads []packOf) {
 	o.Look = []string{lang.Phrase("Outside: dry, intact, seal closed, label as on record.")}
-	var outside, inside []string
+	var seen seenMarks
 	for _, p := range loads {
-		if p.packTrace == nil {
+		if p.packTrace != nil {
+			seen |= p.seen
+		}
+	}
+	inside := false
+	for at := range 14 {
+		if seen&(1<<at) == 0 {
 			continue
 		}
-		for _, m := range p.seen {
-			kind := lang.Phrase("of a type that is not recorded")
-			if m.kind > 0 {
-				kind = lang.Sprint("of type {1:number}", strconv.Itoa(m.kind))
-			}
-			if m.place == packaging.Internal {
-				inside = append(inside, kind)
-			} else {
-				outside = append(outside, kind)
-			}
+		kind := lang.Phrase("of a type that is not recorded")
+		if at%7 > 0 {
+			kind = lang.Sprint("of type {1:number}", strconv.Itoa(at%7))
 		}
-	}
-	for _, kind := range union(nil, outside) {
-		o.Look = append(o.Look, lang.Sprint("The indicator outside, {1:text}: at its end point.", kind))
-	}
-	for _, kind := range union(nil, inside) {
+		if at < 7 {
+			o.Look = append(o.Look, lang.Sprint("The indicator outside, {1:text}: at its end point.", kind))
+			continue
+		}
+		inside = true
 		o.Look = append(o.Look, lang.Sprint("On opening, the indicator inside, {1:text}: at its end point.", kind))
 	}
-	if inside == nil {
+	if !inside {
 		o.Look = append(o.Look, lang.Phrase("On opening, an indicator inside: none is on record."))
 	}
 }

@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,18 +20,19 @@ import (
 // mark is what a record says of a pack that a suspected prion case may reach others by.
 type mark struct {
 	what  markKind
+	limit int32 // of an item: how often it may be sterilized; 0: not recorded
 	id    string
 	at    string // pointer in the record
-	limit int    // of an item: how often it may be sterilized; 0: not recorded
 }
 
-type markKind int
+type markKind uint8
 
 const (
 	markedCase      markKind = iota // it is of a suspected case; without an id
 	markedItem                      // it holds the item
 	markedWash                      // an item of it was in the washer load
 	markedLubricant                 // an item of it was lubricated from the container
+	markedOld                       // it replaces the pack
 )
 
 func compareMarks(a, b mark) int {
@@ -49,13 +51,16 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
 		add(markedCase, "", at+"/prionSuspected")
 	}
+	for j, old := range r.Packs[i].Replaces {
+		add(markedOld, old, at+"/replaces/"+strconv.Itoa(j))
+	}
 	for j := range r.Packs[i].Items {
 		it, at := &r.Packs[i].Items[j], at+"/items/"+strconv.Itoa(j)
 		if it.PrionSuspected == moistheat.Yes {
 			add(markedCase, "", at+"/prionSuspected")
 		}
 		if add(markedItem, it.ID, at+"/id"); it.ID != "" && it.Instructions != nil {
-			out[len(out)-1].limit = it.Instructions.MaxCycles
+			out[len(out)-1].limit = int32(min(it.Instructions.MaxCycles, math.MaxInt32))
 		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")

@@ -18,7 +18,6 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
-	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -123,22 +122,15 @@ type savedListed struct {
 
 	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
 	Marks    []savedMark      `json:"marks,omitzero"`
-
-	Replaces   []string    `json:"replaces,omitzero"`
-	Indicators []savedSeen `json:"indicators,omitzero"`
-}
-
-type savedSeen struct {
-	Place packaging.IndicatorPlace `json:"place"`
-	Type  int                      `json:"type,omitzero" max:"6"`
+	Seen     int              `json:"seen,omitzero" max:"16383"` // bits of the indicators that it carries
 }
 
 type savedMark struct {
-	What int    `json:"what,omitzero" max:"3"`
+	What int    `json:"what,omitzero" max:"4"`
 	ID   string `json:"id,omitzero"`
 	At   string `json:"at"`
 
-	Limit int `json:"limit,omitzero"`
+	Limit int `json:"limit,omitzero" max:"2147483647"`
 }
 
 type savedGround struct {
@@ -194,12 +186,9 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	}
 	for _, p := range h.packs {
 		l := savedListed{ID: p.id, Implant: p.implant, State: int(p.state), At: p.at + 1, Released: p.released,
-			Replaces: p.replaces}
+			Seen: int(p.seen)}
 		for _, m := range p.marks {
-			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at, m.limit})
-		}
-		for _, m := range p.seen {
-			l.Indicators = append(l.Indicators, savedSeen{m.place, m.kind})
+			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at, int(m.limit)})
 		}
 		t.Packs = append(t.Packs, l)
 	}
@@ -250,12 +239,9 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
 		l := packTrace{id: p.ID, implant: p.Implant, state: loadState(p.State), at: p.At - 1, released: p.Released,
-			replaces: union(nil, p.Replaces)}
+			seen: seenMarks(p.Seen)}
 		for _, m := range p.Marks {
-			l.marks = append(l.marks, mark{markKind(m.What), m.ID, m.At, m.Limit})
-		}
-		for _, m := range p.Indicators {
-			l.seen = append(l.seen, seenMark{m.Place, m.Type})
+			l.marks = append(l.marks, mark{markKind(m.What), int32(m.Limit), m.ID, m.At})
 		}
 		h.packs = append(h.packs, l)
 	}

@@ -118,8 +118,7 @@ type packTrace struct {
 	// A person released it; where the record has no decision of its own for the pack, that
 	// for the load counts.
 	released moistheat.Answer
-	replaces []string   // IDs of packs that it says it replaces, sorted
-	seen     []seenMark // the indicators that it carries, sorted
+	seen     seenMarks // the indicators that it carries
 }
 
 // unite makes one of packs with one id, by id.
@@ -131,7 +130,7 @@ func unite(packs []packTrace) []packTrace {
 			q := &out[n-1]
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
 			q.released = anyYes(q.released, p.released)
-			q.replaces, q.seen = union(q.replaces, p.replaces), union(q.seen, p.seen)
+			q.seen |= p.seen
 			if len(p.marks) > 0 {
 				q.marks = slices.SortedFunc(slices.Values(slices.Concat(q.marks, p.marks)), compareMarks)
 				q.marks = slices.Compact(q.marks)
@@ -1010,9 +1009,6 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 		}
 		p.marks = slices.DeleteFunc(slices.Clone(p.marks), func(m mark) bool { return gone(m.at) })
 		p.takeBackLimits(gone)
-		if slices.ContainsFunc(pointers, func(q string) bool { return related(q, at(*p)+"/replaces") }) {
-			p.replaces = nil
-		}
 		items := at(*p) + "/items"
 		if p.implant == moistheat.Yes && p.at >= 0 &&
 			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {
