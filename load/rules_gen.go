@@ -37,6 +37,7 @@ const (
 	biologicalSecond                     // load.biological.second
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
+	catalogueContradicted                // load.catalogue.contradicted
 	catalogueUnknown                     // load.catalogue.unknown
 	challengeFailed                      // load.challenge.failed
 	challengeMissing                     // load.challenge.missing
@@ -99,6 +100,7 @@ const (
 	pouchEnclosed                        // load.pouch.enclosed
 	practiceRefused                      // load.practice.refused
 	practiceSuspended                    // load.practice.suspended
+	practiceUnsigned                     // load.practice.unsigned
 	preparerMissing                      // load.preparer.missing
 	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared
@@ -117,6 +119,7 @@ const (
 	staffApart                           // load.staff.apart
 	staffUnlisted                        // load.staff.unlisted
 	statementUnclear                     // load.statement.unclear
+	statementUnknown                     // load.statement.unknown
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
 	sterilizerSuspect                    // load.sterilizer.suspect

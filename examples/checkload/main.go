@@ -51,6 +51,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -policy NAME -open PACK@INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
+  checkload -propose DAY FILE...
   checkload -validate FILE...
   checkload -rules [-policy NAME] [-json]
 
@@ -68,6 +69,9 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
                     say whether a pack may be opened then, by the records, tests and stored
                     packs, as in 4-1@2026-03-02T16:00:00+01:00
   -stored DAY       judge stored packs on a day, as in 2026-03-20
+  -propose DAY      print what records agree on as a catalogue whose entries are in force from
+                    a day, to be read and signed; on standard error which habits were kept,
+                    and which packs hold something else than their set
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
@@ -113,7 +117,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
-	catalogue, open                  string
+	catalogue, propose, open         string
 	lang                             string
 }
 
@@ -126,7 +130,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"catalogue": &o.catalogue, "history": &o.until, "stored": &o.day, "open": &o.open} {
+		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "stored": &o.day, "open": &o.open} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -152,6 +156,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	}
 	if o.show && o.name == "" && o.file == "" {
 		o.name = demoPolicy
+	}
+	if o.propose != "" {
+		return p.propose(o.propose, files)
 	}
 	if !o.rules || o.name != "" || o.file != "" {
 		if p.policy, err = policyOf(o.name, o.file); err != nil {
@@ -225,18 +232,20 @@ func packAt(s string) (pack string, at time.Time, err error) {
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.open != "", o.day != "", o.plan, o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.open != "", o.day != "", o.propose != "", o.plan, o.form, o.rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return errors.New("give one of -demo, -history, -open, -stored, -plan, -validate and -rules")
+		return errors.New("give one of -demo, -history, -open, -stored, -propose, -plan, -validate and -rules")
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
 		return errors.New("-validate checks the form alone, which no policy changes; leave the policy out")
+	case o.propose != "" && (o.name+o.file+o.known+o.catalogue != "" || p.json):
+		return errors.New("-propose takes a day and files alone")
 	case p.all && !p.json:
 		return errors.New("-all is for -json")
 	case p.all && (o.form || o.rules):
@@ -253,6 +262,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return unread(packAt(o.open))
 	case o.day != "" && errs(moistheat.ParseDate(o.day)):
 		return fmt.Errorf("-stored %q: want a day, as in 2026-03-20", o.day)
+	case o.propose != "" && errs(moistheat.ParseDate(o.propose)):
+		return fmt.Errorf("-propose %q: want a day, as in 2026-03-20", o.propose)
 	case !o.show && !o.rules && len(files) == 0:
 		return errors.New("name a file, or - for standard input; -demo shows an example")
 	}

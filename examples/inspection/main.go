@@ -3,12 +3,13 @@
 //
 //	go run ./examples/inspection -demo
 //	go run ./examples/inspection -keep LOG [-at INSTANT] FILE...
-//	go run ./examples/inspection -policy NAME -load|-item|-patient ID [-from DAY] [-until DAY] [-at INSTANT] [-json] [-lang de] LOG
+//	go run ./examples/inspection -policy NAME -load|-item|-patient ID [-from DAY] [-until DAY]
+//	    [-at INSTANT] [-json] [-lang de] LOG
 //	go run ./examples/inspection -verify PROOF
 //
 // The first shows the demonstration: a clinic kept its catalogue, a load and the use of a pack, and
-// proves what was used on that patient. The second adds documents to a log, the third proves something from it, as a page
-// or, with -json, as a file that the fourth verifies anywhere, without the log. The exit code is
+// proves what was used on that patient. The second adds documents to a log, the third proves
+// something from it, as a page or, with -json, as a file that the fourth verifies anywhere, without the log. The exit code is
 // 0, 1 if something does not hold, 2 if something could not be read.
 package main
 
@@ -56,7 +57,7 @@ func inspect(args []string, stdout io.Writer) (int, error) {
 	flags.TextVar(&s.From, "from", moistheat.Date{}, "first day of the loads")
 	flags.TextVar(&s.Until, "until", moistheat.Date{}, "first day that is too late")
 	at := time.Now()
-	flags.Func("at", "when the files are kept, or as of when something is proved, such as 2026-03-10T12:00:00Z; now, if it is not given",
+	flags.Func("at", "when the files are kept, or as of when something is proved, if not now: 2026-03-10T12:00:00Z",
 		func(text string) (err error) { at, err = time.Parse(time.RFC3339, text); return err })
 	asJSON := flags.Bool("json", false, "print the proof itself, for -verify")
 	lang := flags.String("lang", "en", "language of the page")

@@ -16,7 +16,8 @@ import (
 // must not keep more, or longer, than what it is kept for (Regulation (EU) 2016/679, Article
 // 5(1)(e), where that applies). Catalogues and amendments are needed as long as what was judged
 // with them, so that nothing is said of them here.
-func (l Line) KeepUntil(p *load.Policy, retired func(sterilizer string) moistheat.Date) (until moistheat.Date, by calendar.Retention, asked bool) {
+func (l Line) KeepUntil(p *load.Policy, retired func(sterilizer string) moistheat.Date) (until moistheat.Date,
+	by calendar.Retention, asked bool) {
 	r := open(l)
 	var day moistheat.Date
 	var kinds []calendar.RecordKind

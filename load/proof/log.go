@@ -35,7 +35,8 @@ type Line struct {
 // Seal returns the text whose digest is the sum of the line: format, number, sum of the line
 // before, time in UTC and digest of the document, one a row.
 func (l Line) Seal() string {
-	return strings.Join([]string{LogFormat, strconv.Itoa(l.N), l.Before, l.Kept.UTC().Format(time.RFC3339Nano), l.Digest}, "\n")
+	kept := l.Kept.UTC().Format(time.RFC3339Nano)
+	return strings.Join([]string{LogFormat, strconv.Itoa(l.N), l.Before, kept, l.Digest}, "\n")
 }
 
 // problem says what is wrong with a line by itself, or nil.
@@ -123,7 +124,8 @@ func (l Line) bytes() ([]byte, error) {
 // Read reads a log from its beginning and leaves in l where it stands. A line that cannot be
 // read yields an error and no document. One that was changed, or does not follow the line before it,
 // yields an error and what it says. The reading goes on behind it; only an error of the
-// reader ends it. A nil Log reads as well as a new one. Errors are [*moistheat.DocumentError]s with the number of the row in the file.
+// reader ends it. A nil Log reads as well as a new one. Errors are [*moistheat.DocumentError]s
+// with the number of the row in the file.
 func (l *Log) Read(r io.Reader) iter.Seq2[Line, error] {
 	return func(yield func(Line, error) bool) {
 		if l == nil {

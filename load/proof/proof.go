@@ -348,7 +348,8 @@ func (p ofLoad) made(s packOf) bool {
 	if p.record.Cycle != nil {
 		numbers = append(numbers, p.record.Cycle.Number)
 	}
-	return (s.sterilizer == "" || s.sterilizer == p.record.Sterilizer.ID) && (s.load == "" || slices.Contains(numbers, s.load))
+	return (s.sterilizer == "" || s.sterilizer == p.record.Sterilizer.ID) &&
+		(s.load == "" || slices.Contains(numbers, s.load))
 }
 
 // about says whether the subject is about a load, and about which of its packs: nil is all.
@@ -362,7 +363,8 @@ func (m *maker) about(r *load.Record) (packs []string, about bool) {
 	}
 	for _, p := range r.Packs {
 		found := slices.ContainsFunc(p.Items, func(i packaging.Item) bool {
-			return m.s.Item != "" && i.ID == m.s.Item || m.s.Patient != "" && (i.UsedOn == m.s.Patient || i.MeantFor == m.s.Patient)
+			return m.s.Item != "" && i.ID == m.s.Item ||
+				m.s.Patient != "" && (i.UsedOn == m.s.Patient || i.MeantFor == m.s.Patient)
 		})
 		for use := range m.uses {
 			if use.pack == p.ID && (ofLoad{r, p.ID}).made(use) {

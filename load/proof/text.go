@@ -34,8 +34,8 @@ func (p *Proof) Text(in moistheat.Language) string {
 	default:
 		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
 	}
-	say("As of {1:date}. Judged by {2:text}, version {3:text}.", "1", p.At.Format(time.RFC3339), "2", prose.Name(p.Policy.Name),
-		"3", p.Library)
+	say("As of {1:date}. Judged by {2:text}, version {3:text}.", "1", p.At.Format(time.RFC3339),
+		"2", prose.Name(p.Policy.Name), "3", p.Library)
 	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4:text}",
 		"1", number(p.Log.Lines), "2", number(len(p.Lines)), "3", number(len(p.Loads)), "4", p.Log.Sum)
 	for _, g := range p.Gaps {
@@ -50,8 +50,8 @@ func (p *Proof) Text(in moistheat.Language) string {
 	}
 	for _, l := range p.Lines {
 		if s := open(l).Stored; s != nil && s.Use != nil {
-			say("Line {1:number}: pack {2:text} was used on patient {3:text}, {4:date}", "1", number(l.N), "2", prose.Name(s.Pack),
-				"3", numberOf(s.Use.Patient), "4", s.Use.Time.Format(time.RFC3339))
+			say("Line {1:number}: pack {2:text} was used on patient {3:text}, {4:date}", "1", number(l.N),
+				"2", prose.Name(s.Pack), "3", numberOf(s.Use.Patient), "4", s.Use.Time.Format(time.RFC3339))
 		}
 	}
 	for _, j := range p.Loads {

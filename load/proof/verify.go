@@ -65,7 +65,7 @@ func (p *Proof) policy(given *load.Policy) (*load.Policy, error) {
 	}
 	if given.Digest() != p.Policy.Digest {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: Format, Pointer: "/policy/digest", Offset: -1,
-			Problem: fmt.Sprintf("the policy %s of version %s is another than the one of version %s that judged; verify with that version",
+			Problem: fmt.Sprintf("the policy %s of version %s is another than that of version %s; verify with that version",
 				given.Name(), moistheat.Version, p.Library)}
 	}
 	return given, nil
