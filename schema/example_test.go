@@ -112,7 +112,7 @@ func ExampleSource() {
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// rules: Rules, urn:moistheat:schema:rules:1
-	// finding: Finding, urn:moistheat:schema:finding:1
+	// finding: Finding by itself, urn:moistheat:schema:finding:1
 	// due: Due, urn:moistheat:schema:due:1
 	// suspect: Suspect load, urn:moistheat:schema:suspect:1
 	// status: Status, urn:moistheat:schema:status:1

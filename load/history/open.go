@@ -178,7 +178,7 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 	case stands != loadGood:
 		q.With("state", lang.Phrase("in quarantine, as evidence is missing")).Open(moistheat.Unrecorded)
 	case decided != moistheat.Yes:
-		q.With("state", lang.Phrase("nobody has decided on its release")).Open(moistheat.NotYet)
+		q.With("state", lang.Phrase("its release is not decided")).Open(moistheat.NotYet)
 	default:
 		q.Met()
 	}
@@ -371,7 +371,7 @@ func (o Opening) Text(l moistheat.Language) string {
 	says := lang.Text("Pack {pack}: ask before it is opened.")
 	switch o.Answer {
 	case MayOpen:
-		says = "Pack {pack}: may be opened, if a look at it shows nothing else."
+		says = "Pack {pack}: may be opened, if an inspection of it shows nothing else."
 	case MayNotOpen:
 		says = "Pack {pack}: do not open it."
 	}
