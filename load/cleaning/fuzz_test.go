@@ -9,7 +9,7 @@ import (
 // Whatever decodes is judged without a panic, and nothing that is judged is an internal fault.
 func FuzzDecode(f *testing.F) {
 	for _, text := range []string{washer, manual, bath, `{}`} {
-		f.Add([]byte(text))
+		f.Add(document(text))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		b, err := cleaning.Decode(data)
