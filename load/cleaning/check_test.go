@@ -162,6 +162,9 @@ func TestVectors(t *testing.T) {
 		seen[v.rule][v.want] = true
 	}
 	for _, r := range cleaning.Rules() {
+		if strings.HasPrefix(r.ID, "cleaning.batch.") {
+			continue // the stories
+		}
 		for _, o := range []moistheat.Outcome{moistheat.Met, moistheat.Broken, moistheat.Undetermined} {
 			assert.True(t, seen[r.ID][o], "%s: no vector is %s", r.ID, o)
 		}

@@ -19,6 +19,11 @@ const (
 	agentDose           ask.ID = iota // cleaning.agent.dose
 	agentShort                        // cleaning.agent.short
 	agentTemperature                  // cleaning.agent.temperature
+	batchFailed                       // cleaning.batch.failed
+	batchLate                         // cleaning.batch.late
+	batchMethod                       // cleaning.batch.method
+	batchMissing                      // cleaning.batch.missing
+	batchWithout                      // cleaning.batch.without
 	bathGassed                        // cleaning.bath.gassed
 	careDry                           // cleaning.care.dry
 	careLate                          // cleaning.care.late
