@@ -42,11 +42,10 @@ type Batch struct {
 
 // Carried is an item or a set in a batch.
 type Carried struct {
-	ID     string           `json:"id" minLength:"1"` // of the item or the set
-	Class  packaging.Class  `json:"class,omitzero"`   // absent: judged as critical
-	Used   time.Time        `json:"used,omitzero"`    // last
-	Moist  moistheat.Answer `json:"moist,omitzero"`   // kept so until it was cleaned
-	Closed moistheat.Answer `json:"closed,omitzero"`  // carried in a closed box
+	ID    string           `json:"id" minLength:"1"` // of the item or the set
+	Class packaging.Class  `json:"class,omitzero"`   // absent: judged as critical
+	Used  time.Time        `json:"used,omitzero"`    // last
+	Moist moistheat.Answer `json:"moist,omitzero"`   // kept so until it was cleaned
 
 	// Excludes are the methods that its instructions for use rule out. Empty: none; absent: not recorded.
 	Excludes []packaging.CleaningMethod `json:"excludes,omitzero"`

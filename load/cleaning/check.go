@@ -104,6 +104,9 @@ func (k *checker) agent(at string, p *Agent) {
 	} else {
 		ask.AtLeast(q, dose, limit)
 	}
+	if dosed && dose.IsValid() {
+		q.Got(dose.Convert(units.Percent, 3, units.TiesToEven).Value()) // as it is shown
+	}
 	ask.AtLeast(k.Ask(agentShort, at).When(dosed), a.Contact, want.Contact)
 	most, by := want.MaxTemperature, []moistheat.Source(nil)
 	if hand := k.l.HandTemperature; k.b.Kind == packaging.Manual && hand.Value.IsValid() &&
