@@ -56,7 +56,8 @@ func sum(t *cycle.Trace, accuracies float64) (out seconds, ok bool) {
 			continue
 		}
 		least, straight, _ := minutes(coldest[first:i], times[first:i])
-		_, _, greatest := minutes(coldest[max(first-1, 0):min(i+1, len(times))], times[max(first-1, 0):min(i+1, len(times))])
+		before, after := max(first-1, 0), min(i+1, len(times))
+		_, _, greatest := minutes(coldest[before:after], times[before:after])
 		out.least, out.straight, out.greatest = out.least+60*least, out.straight+60*straight, out.greatest+60*greatest
 	}
 	return out, true

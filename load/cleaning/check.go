@@ -168,12 +168,13 @@ func (k *checker) disinfected() {
 	if t != nil {
 		at = "/trace"
 	}
-	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want).Given(t != nil).OpenWhen(!read, moistheat.NotMeasurable)
-	q = q.OpenWhen(!want.Value.IsValid(), moistheat.NoLimit)
+	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want).Given(t != nil)
+	q.OpenWhen(!read, moistheat.NotMeasurable).OpenWhen(!want.Value.IsValid(), moistheat.NoLimit)
 	if read {
 		q.Got(got.shown().Value())
 	}
-	q.BrokenWhen(!reaches(got.greatest, want.Value)).OpenWhen(!reaches(got.least, want.Value), moistheat.BetweenLimits).Met()
+	q.BrokenWhen(!reaches(got.greatest, want.Value)).
+		OpenWhen(!reaches(got.least, want.Value), moistheat.BetweenLimits).Met()
 
 	q = ask.Limit(k.Ask(marginThin, at).When(thermal && want.Value.IsValid()), want).Given(stated && read)
 	if !q.Answered() {
