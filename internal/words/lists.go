@@ -79,6 +79,10 @@ func of(name string) []string {
 		return []string{"protected", "unprotected", "clinical area"}
 	case "example.com/moistheat/load/calendar.WeekBeginning":
 		return []string{"monday", "sunday"}
+	case "example.com/moistheat/load/cleaning.Fate":
+		return []string{"cleaned again", "repair", "discarded"}
+	case "example.com/moistheat/load/cleaning.Reason":
+		return []string{"retained soil", "corrosion", "damage", "function"}
 	case "example.com/moistheat/load/history.ChainCause":
 		return []string{"rejected", "recalled", "expired", "wet, damaged or dropped", "opened and not used"}
 	case "example.com/moistheat/load/history.ChainState":

@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat/examples/checkload/clinic"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/load/proof"
@@ -239,6 +240,13 @@ var functions = []function{
 	{"moistheat.ListOf[loadtest.Fault]", moistheat.ListOf[loadtest.Fault]},
 	{"moistheat.ListOf[loadtest.Found]", moistheat.ListOf[loadtest.Found]},
 	{"moistheat.ListOf[loadtest.Subject]", moistheat.ListOf[loadtest.Subject]},
+	{"moistheat.ListOf[cleaning.Agent]", moistheat.ListOf[cleaning.Agent]},
+	{"moistheat.ListOf[cleaning.AgentInstructions]", moistheat.ListOf[cleaning.AgentInstructions]},
+	{"moistheat.ListOf[cleaning.Fate]", moistheat.ListOf[cleaning.Fate]},
+	{"moistheat.ListOf[cleaning.Limits]", moistheat.ListOf[cleaning.Limits]},
+	{"moistheat.ListOf[cleaning.Printed]", moistheat.ListOf[cleaning.Printed]},
+	{"moistheat.ListOf[cleaning.Reason]", moistheat.ListOf[cleaning.Reason]},
+	{"moistheat.ListOf[cleaning.TakenOut]", moistheat.ListOf[cleaning.TakenOut]},
 	{"moistheat.NewDate", moistheat.NewDate},
 	{"moistheat.ParseDate", moistheat.ParseDate},
 	{"moistheat.ParseLanguage", moistheat.ParseLanguage},
@@ -361,6 +369,12 @@ var functions = []function{
 	{"loadtest.Try", loadtest.Try},
 	{"loadtest.Unwrapped", loadtest.Unwrapped},
 	{"loadtest.Water", loadtest.Water},
+	{"cleaning.A0", cleaning.A0},
+	{"cleaning.Check", cleaning.Check},
+	{"cleaning.CheckPack", cleaning.CheckPack},
+	{"cleaning.Decode", cleaning.Decode},
+	{"cleaning.DefaultLimits", cleaning.DefaultLimits},
+	{"cleaning.Rules", cleaning.Rules},
 }
 
 // exported are their exported types.
@@ -634,6 +648,13 @@ var exported = []reflect.Type{
 	reflect.TypeFor[moistheat.List[loadtest.Fault]](),
 	reflect.TypeFor[moistheat.List[loadtest.Found]](),
 	reflect.TypeFor[moistheat.List[loadtest.Subject]](),
+	reflect.TypeFor[moistheat.List[cleaning.Agent]](),
+	reflect.TypeFor[moistheat.List[cleaning.AgentInstructions]](),
+	reflect.TypeFor[moistheat.List[cleaning.Fate]](),
+	reflect.TypeFor[moistheat.List[cleaning.Limits]](),
+	reflect.TypeFor[moistheat.List[cleaning.Printed]](),
+	reflect.TypeFor[moistheat.List[cleaning.Reason]](),
+	reflect.TypeFor[moistheat.List[cleaning.TakenOut]](),
 	reflect.TypeFor[moistheat.Origin](),
 	reflect.TypeFor[moistheat.Outcome](),
 	reflect.TypeFor[moistheat.Param](),
@@ -914,4 +935,13 @@ var exported = []reflect.Type{
 	reflect.TypeFor[loadtest.Seen](),
 	reflect.TypeFor[loadtest.Subject](),
 	reflect.TypeFor[loadtest.Vector](),
+	reflect.TypeFor[cleaning.Agent](),
+	reflect.TypeFor[cleaning.AgentInstructions](),
+	reflect.TypeFor[cleaning.Batch](),
+	reflect.TypeFor[cleaning.Carried](),
+	reflect.TypeFor[cleaning.Fate](),
+	reflect.TypeFor[cleaning.Limits](),
+	reflect.TypeFor[cleaning.Printed](),
+	reflect.TypeFor[cleaning.Reason](),
+	reflect.TypeFor[cleaning.TakenOut](),
 }
