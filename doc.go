@@ -31,6 +31,7 @@
 //   - [example.com/moistheat/water]: what may be filled into the reservoir.
 //   - [example.com/moistheat/load]: the record, the policy, the check, the report.
 //   - [example.com/moistheat/load/calendar]: what a policy asks of time.
+//   - [example.com/moistheat/load/cleaning]: one run of cleaning, and packs held against it.
 //   - [example.com/moistheat/load/history]: sterilizers and packs through time.
 //   - [example.com/moistheat/load/proof]: a log of all documents, and what an inspector gets of it.
 //   - [example.com/moistheat/load/loadtest]: for tests on top: valid records, faults and

@@ -76,7 +76,7 @@ func TestLogOfAClinic(t *testing.T) {
 }
 
 // The rules about references and the catalogue itself, of which a record written out has none.
-var ofReferences = []string{"load.catalogue.contradicted", "load.catalogue.unknown", "load.practice.refused",
+var ofReferences = []string{"load.staff.unlisted", "load.catalogue.contradicted", "load.catalogue.unknown", "load.practice.refused",
 	"load.practice.unsigned", "load.statement.unknown"}
 
 // A record with references and the same record written out give equal outcomes.

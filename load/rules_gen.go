@@ -34,6 +34,7 @@ const (
 	biologicalPartload                   // load.biological.partload
 	biologicalPending                    // load.biological.pending
 	biologicalPositive                   // load.biological.positive
+	biologicalSecond                     // load.biological.second
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
 	catalogueContradicted                // load.catalogue.contradicted
@@ -83,6 +84,7 @@ const (
 	indicatorNoneexternal                // load.indicator.noneexternal
 	indicatorRating                      // load.indicator.rating
 	internalFailure                      // load.internal.failure
+	itemWorn                             // load.item.worn
 	knownInvalid                         // load.known.invalid
 	knownMissing                         // load.known.missing
 	labelMismatch                        // load.label.mismatch
@@ -112,7 +114,10 @@ const (
 	releaseUnread                        // load.release.unread
 	releaserMissing                      // load.releaser.missing
 	releaserUnauthorised                 // load.releaser.unauthorised
+	setDiffers                           // load.set.differs
 	siteContradictory                    // load.site.contradictory
+	staffApart                           // load.staff.apart
+	staffUnlisted                        // load.staff.unlisted
 	statementUnclear                     // load.statement.unclear
 	statementUnknown                     // load.statement.unknown
 	sterilizerLimited                    // load.sterilizer.limited

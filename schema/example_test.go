@@ -61,16 +61,19 @@ func ExampleFS() {
 	// Output:
 	// amendment.schema.json
 	// catalogue.schema.json
+	// chain.schema.json
 	// choice.schema.json
 	// cycle-table.schema.json
 	// drift.schema.json
 	// due.schema.json
 	// event.schema.json
 	// finding.schema.json
+	// item-use.schema.json
 	// known.schema.json
 	// language.schema.json
 	// line.schema.json
 	// log.schema.json
+	// opening.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
 	// procedure.schema.json
@@ -110,13 +113,16 @@ func ExampleSource() {
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// rules: Rules, urn:moistheat:schema:rules:1
-	// finding: Finding, urn:moistheat:schema:finding:1
+	// finding: Finding by itself, urn:moistheat:schema:finding:1
 	// due: Due, urn:moistheat:schema:due:1
 	// suspect: Suspect load, urn:moistheat:schema:suspect:1
 	// status: Status, urn:moistheat:schema:status:1
 	// procedure: Procedure, urn:moistheat:schema:procedure:1
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
+	// opening: Opening, urn:moistheat:schema:opening:1
+	// chain: Chain, urn:moistheat:schema:chain:1
+	// item-use: Item use, urn:moistheat:schema:item-use:1
 	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// log: Line of a log, urn:moistheat:schema:log:1
 	// proof: Proof, urn:moistheat:schema:proof:1

@@ -255,7 +255,7 @@ func TestEveryKeyword(t *testing.T) {
 			places(root, "", left)
 			total, documents := len(left), 0
 			eachKeyword(root, func(m keywordMutant) {
-				if documents++; !thorough && !left[m.place] && documents%12 > 0 {
+				if documents++; !thorough && !left[m.place] && documents%48 > 0 {
 					return
 				}
 				data := write(t, m.doc)

@@ -287,7 +287,7 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	seen := map[string]bool{}
 	n, every := 0, 1
 	if !testrun.Full() {
-		every = 96
+		every = 192
 	}
 	once := func(what string, doc any) {
 		if n++; n%every != 0 {

@@ -48,6 +48,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -demo
   checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
   checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
+  checkload -policy NAME -open PACK@INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
   checkload -propose DAY FILE...
@@ -64,6 +65,9 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
+  -open PACK@INSTANT
+                    say whether a pack may be opened then, by the records, tests and stored
+                    packs, as in 4-1@2026-03-02T16:00:00+01:00
   -stored DAY       judge stored packs on a day, as in 2026-03-20
   -propose DAY      print what records agree on as a catalogue whose entries are in force from
                     a day, to be read and signed; on standard error which habits were kept,
@@ -113,7 +117,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
-	catalogue, propose               string
+	catalogue, propose, open         string
 	lang                             string
 }
 
@@ -126,7 +130,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "stored": &o.day} {
+		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "stored": &o.day, "open": &o.open} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -180,14 +184,14 @@ func (p *program) answer(o *options, files []string) int {
 		return p.demonstrate()
 	case o.until != "":
 		at, _ := time.Parse(time.RFC3339, o.until) // tried before
-		p.mayBeEmpty = true
-		h := history.New(p.policy)
-		if p.each(files, entries(func(e history.Entry) error {
-			e.Record = p.facts.Resolve(e.Record, p.policy)
-			h.AddEntry(e)
-			return nil
-		})) != interrupted {
+		if h := p.history(files); h != nil {
 			p.findings("", h.Findings(at))
+		}
+		return p.code
+	case o.open != "":
+		pack, at, _ := packAt(o.open) // tried before
+		if h := p.history(files); h != nil {
+			p.opening(h.MayOpen(pack, at))
 		}
 		return p.code
 	case o.day != "":
@@ -199,17 +203,43 @@ func (p *program) answer(o *options, files []string) int {
 	return p.each(files, entries(p.check))
 }
 
+// history returns the history that files hold, or nil where reading it was interrupted.
+func (p *program) history(files []string) *history.History {
+	p.mayBeEmpty = true
+	h := history.New(p.policy)
+	if p.each(files, entries(func(e history.Entry) error {
+		e.Record = p.facts.Resolve(e.Record, p.policy)
+		h.AddEntry(e)
+		return nil
+	})) == interrupted {
+		return nil
+	}
+	return h
+}
+
+// packAt returns the ID of a pack and the instant behind it.
+func packAt(s string) (pack string, at time.Time, err error) {
+	i := strings.LastIndexByte(s, '@')
+	if i > 0 {
+		at, err = time.Parse(time.RFC3339, s[i+1:])
+	}
+	if i <= 0 || err != nil {
+		return "", at, fmt.Errorf("-open %q: want a pack and an instant, as in 4-1@2026-03-02T16:00:00+01:00", s)
+	}
+	return s[:i], at, nil
+}
+
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.day != "", o.propose != "", o.plan, o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.open != "", o.day != "", o.propose != "", o.plan, o.form, o.rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return errors.New("give one of -demo, -history, -stored, -propose, -plan, -validate and -rules")
+		return errors.New("give one of -demo, -history, -open, -stored, -propose, -plan, -validate and -rules")
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
@@ -228,6 +258,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return errors.New("-demo and -rules take no file")
 	case o.until != "" && errs(time.Parse(time.RFC3339, o.until)):
 		return fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.until)
+	case o.open != "" && unread(packAt(o.open)) != nil:
+		return unread(packAt(o.open))
 	case o.day != "" && errs(moistheat.ParseDate(o.day)):
 		return fmt.Errorf("-stored %q: want a day, as in 2026-03-20", o.day)
 	case o.propose != "" && errs(moistheat.ParseDate(o.propose)):
@@ -251,6 +283,8 @@ func nearestFlag(flags *flag.FlagSet, err error) error {
 	}
 	return fmt.Errorf("there is no flag -%.40s; -help lists them", name)
 }
+
+func unread(_ string, _ time.Time, err error) error { return err }
 
 func errs[T any](_ T, err error) bool { return err != nil }
 

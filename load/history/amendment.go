@@ -78,7 +78,7 @@ var (
 		"sterilized", "expires", "wrapped", "layers", "category", "vacuum", "contents", "barrier", "checked", "place",
 		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
 		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "prionSuspected",
-		"use", // of stored packs
+		"use", "fate", // of stored packs
 	}
 	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed",
 		"aborted"}

@@ -356,3 +356,9 @@ func TestSitesBeyondNumberSpeakAgainstEachOther(t *testing.T) {
 		assert.Equal(t, []string{tt.want}, said)
 	}
 }
+
+// Of no history, and of no record, nothing is known.
+func TestKnownOfNothing(t *testing.T) {
+	assert.Zero(t, (*History)(nil).Known(ran("1", "2026-03-02 09:00")))
+	assert.Zero(t, New(policy(t, "us-cdc-2003")).Known(nil))
+}

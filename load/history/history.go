@@ -335,6 +335,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	}
 	h.recalls(&c)
 	h.prions(&c)
+	h.chains(&c)
 	h.procedures(&c, at)
 	h.shelves(&c)
 	h.rotation(&c)

@@ -90,6 +90,10 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 	h = history(t, "us-or", one)
 	require.ErrorIs(t, h.Merge(history(t, "us-ca", two)), moistheat.ErrInvalid)
 	assert.Equal(t, answers(history(t, "us-or", one)), answers(h))
+	p := policy(t, "us-or")
+	stricter := p.Accepting(moistheat.Published)
+	require.Equal(t, p.Name(), stricter.Name())
+	require.ErrorIs(t, h.Merge(New(stricter)), moistheat.ErrInvalid, "one name, two policies")
 }
 
 // A finding is said in the words of its rule; of a rule that the policy does not have

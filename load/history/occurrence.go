@@ -128,6 +128,7 @@ type occurrence struct {
 	packs    []packTrace
 	traces   []string     // digests of the traces of its versions, sorted, each once
 	habits   []load.Habit // that a version did not keep
+	rests    bool         // a version rests on practices
 	metrics  metrics
 	versions // where the lines that say so differ, or are amended
 
@@ -241,6 +242,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.end = h.start
 	}
 	h.habits = r.Contradicted()
+	h.rests = report.Catalogue != nil && len(report.Catalogue.Practices) > 0
 	h.bios = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
 	h.bio, h.why = comeTo(h.bios)
 	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
@@ -257,7 +259,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
 		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
-			marks: marksOf(r, i)}
+			marks: marksOf(r, i), seen: seenOf(p)}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}

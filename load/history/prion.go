@@ -2,6 +2,8 @@ package history
 
 import (
 	"cmp"
+	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,22 +20,25 @@ import (
 
 // mark is what a record says of a pack that a suspected prion case may reach others by.
 type mark struct {
-	what markKind
-	id   string
-	at   string // pointer in the record
+	what  markKind
+	limit int32 // of an item: how often it may be sterilized; 0: not recorded
+	id    string
+	at    string // pointer in the record
 }
 
-type markKind int
+type markKind uint8
 
 const (
 	markedCase      markKind = iota // it is of a suspected case; without an id
 	markedItem                      // it holds the item
 	markedWash                      // an item of it was in the washer load
 	markedLubricant                 // an item of it was lubricated from the container
+	markedOld                       // it replaces the pack
 )
 
 func compareMarks(a, b mark) int {
-	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at))
+	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at),
+		cmp.Compare(a.limit, b.limit))
 }
 
 // marksOf returns what a record says of one of its packs.
@@ -41,18 +46,23 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	at := "/packs/" + strconv.Itoa(i)
 	add := func(what markKind, id, at string) {
 		if what == markedCase || id != "" {
-			out = append(out, mark{what, id, at})
+			out = append(out, mark{what: what, id: id, at: at})
 		}
 	}
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
 		add(markedCase, "", at+"/prionSuspected")
+	}
+	for j, old := range r.Packs[i].Replaces {
+		add(markedOld, old, at+"/replaces/"+strconv.Itoa(j))
 	}
 	for j := range r.Packs[i].Items {
 		it, at := &r.Packs[i].Items[j], at+"/items/"+strconv.Itoa(j)
 		if it.PrionSuspected == moistheat.Yes {
 			add(markedCase, "", at+"/prionSuspected")
 		}
-		add(markedItem, it.ID, at+"/id")
+		if add(markedItem, it.ID, at+"/id"); it.ID != "" && it.Instructions != nil {
+			out[len(out)-1].limit = int32(min(it.Instructions.MaxCycles, math.MaxInt32))
+		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
 	}
@@ -68,7 +78,35 @@ func (p *packTrace) has(what markKind) bool {
 type prionCases struct {
 	packs map[*occurrence]map[string]bool // that were so in their load, by name
 	items map[string]time.Time            // since when an item is of a case; zero: at any time
-	by    map[mark]map[string]string      // by site, the first pack of a case that was so washed or lubricated
+	by    map[mark]*reached               // what was so washed or lubricated
+}
+
+// reached holds, by site, the first pack of a case that had a mark.
+type reached struct {
+	packs map[string]string
+	some  []string // of all sites, in their order: mostSites at most
+}
+
+// at returns the packs of cases that a pack of a site may have met. Whatever names no site may
+// be of any: it is told the packs of mostSites sites, and of how many more there are, so that n
+// such loads do not repeat the names of n sites each.
+func (r *reached) at(site string) (packs []string, more int) {
+	switch {
+	case r == nil:
+		return nil, 0
+	case site != "":
+		for _, s := range [...]string{"", site} {
+			if id, ok := r.packs[s]; ok {
+				packs = append(packs, id)
+			}
+		}
+		return packs, 0
+	case r.some == nil:
+		for _, s := range slices.Sorted(maps.Keys(r.packs))[:min(mostSites, len(r.packs))] {
+			r.some = append(r.some, r.packs[s])
+		}
+	}
+	return r.some, len(r.packs) - len(r.some)
 }
 
 // prions finds what is of a suspected prion case, and what shared a load, a washer load or a
@@ -91,7 +129,7 @@ func (h *History) prionCases(c *ask.List, others ...*occurrence) (s prionCases, 
 		loads = append(loads, slices.Concat(u.timeline(), u.undated())...)
 	}
 	loads = append(slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 }), others...)
-	s = prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]map[string]string{}}
+	s = prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]*reached{}}
 	h.suspectedPacks(c, &s, loads)
 	for _, e := range loads {
 		for i := range e.packs {
@@ -137,12 +175,12 @@ func (h *History) knownPrions(own, entered *occurrence) (out []load.KnownPrion) 
 	for i := range own.packs {
 		for _, m := range own.packs[i].marks {
 			m.at = ""
-			for site, id := range s.by[m] {
-				switch {
-				case site != "" && own.site != "" && site != own.site:
-				case m.what == markedWash:
+			ids, _ := s.by[m].at(own.site)
+			for _, id := range ids {
+				switch m.what {
+				case markedWash:
 					out = append(out, load.KnownPrion{Pack: id, WasherLoad: m.id})
-				case m.what == markedLubricant:
+				case markedLubricant:
 					out = append(out, load.KnownPrion{Pack: id, Lubricant: m.id})
 				}
 			}
@@ -269,10 +307,10 @@ func (s *prionCases) meet(e *occurrence, p *packTrace) {
 		if m.what == markedWash || m.what == markedLubricant {
 			m.at = ""
 			if s.by[m] == nil {
-				s.by[m] = map[string]string{}
+				s.by[m] = &reached{packs: map[string]string{}}
 			}
-			if _, known := s.by[m][e.site]; !known {
-				s.by[m][e.site] = p.id
+			if _, known := s.by[m].packs[e.site]; !known {
+				s.by[m].packs[e.site] = p.id
 			}
 		}
 	}
@@ -281,6 +319,7 @@ func (s *prionCases) meet(e *occurrence, p *packTrace) {
 // judge names the packs of a load that are of a case or met one.
 func (s *prionCases) judge(c *ask.List, e *occurrence) {
 	var packs, cases, unshown []string
+	more := 0
 	for i := range e.packs {
 		p := &e.packs[i]
 		if len(s.packs[e]) > 0 {
@@ -291,10 +330,9 @@ func (s *prionCases) judge(c *ask.List, e *occurrence) {
 		}
 		for _, m := range p.marks {
 			m.at = ""
-			for site, id := range s.by[m] {
-				if site == "" || e.site == "" || site == e.site {
-					packs, cases = append(packs, p.id), append(cases, id)
-				}
+			ids, n := s.by[m].at(e.site)
+			if cases, more = append(cases, ids...), max(more, n); ids != nil {
+				packs = append(packs, p.id)
 			}
 		}
 	}
@@ -307,7 +345,11 @@ func (s *prionCases) judge(c *ask.List, e *occurrence) {
 	if len(packs) == 0 {
 		return
 	}
-	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).With("cases", listed(cases)).Broken()
+	of := listed(cases)
+	if more > 0 {
+		of += ", " + lang.Sprint("{1:number} others", strconv.Itoa(more))
+	}
+	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).With("cases", of).Broken()
 	if len(unshown) > 0 {
 		c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(unshown)).
 			With("missing", lang.Phrase("the washer load")).Open(moistheat.Unrecorded)

@@ -1,6 +1,8 @@
 package history
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"example.com/moistheat/load"
@@ -82,4 +84,56 @@ func TestSuspectedInItsRecord(t *testing.T) {
 		h := history(t, "us-cdc-2008", first, ran("2", "2026-03-02 11:00", withItems("G-1", "W-1"), at(site)))
 		assert.Len(t, findings(h, "load.recall.prion", "2026-03-21 09:00"), want, site)
 	}
+}
+
+// What a washer load reached, asked of every site in turn, as at finds it: for a site its own
+// case and that of no site; for none all, of which as many are named as sites are told apart.
+func TestReachedAgainstAllSites(t *testing.T) {
+	for _, n := range []int{0, 1, 2, mostSites, mostSites + 1, 200} {
+		r := &reached{packs: map[string]string{}}
+		for i := range n {
+			site := fmt.Sprintf("mill %03d", i)
+			if i == 1 {
+				site = ""
+			}
+			r.packs[site] = fmt.Sprint("P", i)
+		}
+		for _, site := range []string{"", "mill 000", "mill 002", "mill 150", "elsewhere"} {
+			var want []string
+			for of, id := range r.packs {
+				if site == "" || of == "" || of == site {
+					want = append(want, id)
+				}
+			}
+			got, more := r.at(site)
+			assert.Len(t, want, len(got)+more, "%d sites, %q", n, site)
+			assert.Subset(t, want, got)
+			assert.LessOrEqual(t, len(got), mostSites)
+			assert.True(t, more == 0 || len(got) == mostSites)
+		}
+	}
+	packs, more := (*reached)(nil).at("")
+	assert.Empty(t, packs)
+	assert.Zero(t, more)
+}
+
+// A load of no site may have met the cases of all: those of 64 are named, the others counted.
+func TestCasesOfManySitesAreCounted(t *testing.T) {
+	h := New(policy(t, "us-cdc-2008"))
+	for i := range 70 {
+		put(h, ran(fmt.Sprint("1", i), "2026-03-02 09:00", withItems(fmt.Sprint("F-", i), "W-1"), func(r *load.Record) {
+			r.Site.Name, r.Sterilizer.ID, r.Packs[0].PrionSuspected = fmt.Sprint("mill ", i), fmt.Sprint("S", i), yes
+		}))
+	}
+	put(h, ran("2", "2026-03-02 11:00", withItems("G-1", "W-1"), func(r *load.Record) { r.Site.Name = "" }))
+	for _, f := range h.Findings(local("2026-03-03 09:00")) {
+		if f.Rule == "load.recall.prion" && f.Pointer == "/loads/2" {
+			assert.Equal(t, "cases", f.Params[1].Name)
+			cases := strings.Split(f.Params[1].Value, ", ")
+			assert.Len(t, cases, 65)
+			assert.Equal(t, "6 others", cases[64])
+			return
+		}
+	}
+	t.Error("load 2 is not named")
 }

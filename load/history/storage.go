@@ -62,7 +62,18 @@ type StoredPack struct {
 	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
 
 	Use *Use `json:"use,omitzero"` // nil: still in store
+	// Fate is what became of a pack that was not used; absent: not recorded, or nothing.
+	Fate Fate `json:"fate,omitzero"`
 }
+
+// Fate is what became of a pack that was not used. The zero Fate means not recorded.
+type Fate string
+
+// What can become of a pack beside its use, and beside what a later pack says that it replaces.
+const (
+	Discarded Fate = "discarded" // it was thrown away
+	SentBack  Fate = "sent back" // to whom it belongs, or to whom it was bought from
+)
 
 // Use is the use of a pack.
 type Use struct {

@@ -356,6 +356,7 @@ func (v *Vector) copy() *Vector {
 		k.Tests, k.Pending = slices.Clone(k.Tests), slices.Clone(k.Pending)
 		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
 		k.Suspicions, k.Controls = slices.Clone(k.Suspicions), slices.Clone(k.Controls)
+		k.Prions, k.Practices, k.Items = slices.Clone(k.Prions), slices.Clone(k.Practices), slices.Clone(k.Items)
 		w.Known = &k
 	}
 	w.Patch = slices.Clone(v.Patch)

@@ -84,11 +84,8 @@ func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vecto
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
 	n, step := 0, 3 // three passes of each are half a minute for all
-	switch {
-	case testing.Short():
+	if !full() {
 		step = 64
-	case !full():
-		step = 32
 	}
 	for i, v := range c.Vectors() {
 		if v.Subject != subject || i%step != 0 {

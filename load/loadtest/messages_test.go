@@ -25,7 +25,7 @@ func TestMessagesAreTrue(t *testing.T) {
 	}
 	bad := map[string]bool{}
 	for i, v := range c.Vectors() {
-		if !full() && i%64 != 0 {
+		if !full() && i%128 != 0 {
 			continue
 		}
 		doc, err := v.Document()

@@ -133,8 +133,8 @@ func TestEveryRuleHasItsJudge(t *testing.T) {
 				judges = append(judges, string(kind))
 			}
 		}
-		if r.ID == "load.internal.failure" {
-			continue // no document can bring it about
+		if r.ID == "load.internal.failure" || strings.HasPrefix(r.ID, "load.open.") {
+			continue // no document can bring it about; it answers a question
 		}
 		require.Len(t, judges, 1, r.ID)
 		for _, kind := range []loadtest.Subject{loadtest.SubjectRecord, loadtest.SubjectHistory, loadtest.SubjectStored} {

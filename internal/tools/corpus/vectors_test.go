@@ -131,6 +131,9 @@ func TestFormatSaysTheSame(t *testing.T) {
 	c, err := loadtest.Read(os.DirFS(corpusDir))
 	require.NoError(t, err)
 	for name, f := range c.Files() {
+		if !testrun.Full() && len(name)%3 > 0 {
+			continue
+		}
 		data, err := corpus.Format(f)
 		require.NoError(t, err)
 		was, err := os.ReadFile(corpusDir + "/vectors/" + name + ".json")

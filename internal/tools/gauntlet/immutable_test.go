@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
 )
@@ -174,7 +175,7 @@ func (w *walk) into(path string, v reflect.Value, depth int) {
 			w.into(path, v.Elem(), depth+1)
 		}
 	case reflect.Slice, reflect.Array:
-		for i := 0; i < v.Len(); i += 1 + v.Len()/400 { // some of a long list stand for the rest
+		for i := 0; i < v.Len(); i += 1 + v.Len()/testrun.Sample(400, 8) { // some of a long list stand for the rest
 			w.into(path+"/"+strconv.Itoa(i), v.Index(i), depth+1)
 		}
 	case reflect.Map:

@@ -3,6 +3,7 @@
 //	go run ./internal/tools/mutants [-list] [-tests PACKAGES] [-run REGEXP] PACKAGE [FILE.go...]
 //	go run ./internal/tools/mutants -rules [PACKAGE...]
 //
+//	go run ./internal/tools/mutants -rules -every 20 -skip 1 # another sample
 //	go run ./internal/tools/mutants -data [-list] [-tests PACKAGES] [REGEXP]
 //
 // The second form tries all files that hold rules and limits, or those of the packages named,
@@ -96,6 +97,7 @@ func main() {
 	flag.BoolVar(&o.list, "list", false, "only list the mutants")
 	flag.StringVar(&o.run, "run", "", "only tests that match, in packages without a REGEXP of their own")
 	flag.IntVar(&o.every, "every", 1, "try one of so many mutants of each kind, always the same ones")
+	flag.IntVar(&o.skip, "skip", 0, "pass over so many such samples: each has mutants of its own")
 	flag.IntVar(&o.workers, "workers", runtime.NumCPU(), "tests that run at the same time")
 	tests := flag.String("tests", "", "packages whose tests must notice, as PACKAGE, PACKAGE=REGEXP (only those) or "+
 		"PACKAGE!REGEXP (all others), separated by spaces and tried in that order; the package itself by default")
@@ -141,6 +143,7 @@ type options struct {
 	run     string
 	workers int
 	every   int
+	skip    int
 	list    bool
 }
 
@@ -188,8 +191,9 @@ func (s score) interval() (low, high float64) {
 }
 
 // sample returns one of so many mutants of each kind, at least one, as a hash of their
-// names chooses: the others of a file may change without changing the choice much.
-func sample(mutants []mutant, pkg string, every int) []mutant {
+// names chooses: the others of a file may change without changing the choice much. Those
+// of the samples passed over are not among them.
+func sample(mutants []mutant, pkg string, every, skip int) []mutant {
 	hash := func(m mutant) uint64 {
 		h := fnv.New64a()
 		h.Write([]byte(m.name(pkg)))
@@ -201,9 +205,11 @@ func sample(mutants []mutant, pkg string, every int) []mutant {
 	}
 	byHash := func(a, b mutant) int { return cmp.Compare(hash(a), hash(b)) }
 	sorted := slices.SortedStableFunc(slices.Values(mutants), byHash)
+	seen := map[string]int{}
 	sorted = slices.DeleteFunc(sorted, func(m mutant) bool {
-		of[m.kind] -= every
-		return of[m.kind] <= -every
+		at := seen[m.kind]
+		seen[m.kind]++
+		return at/((of[m.kind]+every-1)/every) != skip
 	})
 	slices.SortFunc(sorted, func(a, b mutant) int { return cmp.Compare(a.id, b.id) })
 	return sorted
@@ -227,7 +233,7 @@ func work(j job, o options) (score, error) {
 	if err != nil {
 		return score{}, err
 	}
-	mutants = sample(mutants, pkg, o.every)
+	mutants = sample(mutants, pkg, max(1, o.every), o.skip)
 	if o.list {
 		for _, m := range mutants {
 			if !j.data {

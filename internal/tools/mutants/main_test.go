@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -132,6 +133,26 @@ func TestAcceptedMutantsExist(t *testing.T) {
 	for _, name := range names {
 		assert.True(t, there[name], "there is no mutant %q", name)
 	}
+}
+
+// Samples that pass over others share no mutant with them, and all of them together are all.
+func TestSamplesAreDisjoint(t *testing.T) {
+	var all []mutant
+	for i := range 50 {
+		kind := [3]string{"order", "logic", "arithmetic"}[i%3]
+		all = append(all, mutant{id: i, kind: kind, file: "a.go", from: strconv.Itoa(i)})
+	}
+	times := map[int]int{}
+	for skip := range 7 {
+		for _, m := range sample(all, "a", 7, skip) {
+			times[m.id]++
+		}
+	}
+	assert.Len(t, times, len(all))
+	for id, n := range times {
+		assert.Equal(t, 1, n, id)
+	}
+	assert.Len(t, sample(all, "a", 1, 0), len(all))
 }
 
 // TestWork runs the whole program on a package of its own, whose test looks at one

@@ -220,7 +220,8 @@ func waterTables() string {
 }
 
 func loadTables() string {
-	tables := []*table{generic("load/data/figures.json"), generic("load/history/data/figures.json")}
+	tables := []*table{generic("load/data/figures.json"), generic("load/cleaning/figures.json"),
+		generic("load/history/data/figures.json")}
 	for _, f := range quit.Or(filepath.Glob("load/policies/*.json")) {
 		t := generic(f)
 		p := quit.Or(load.PolicyFor(strings.TrimSuffix(filepath.Base(f), ".json")))

@@ -20,7 +20,8 @@ import (
 )
 
 // folders are those that own rules.
-var folders = []string{"packaging", "water", "cycle", "cycle/equipment", "load", "load/internal/rules", "schema"}
+var folders = []string{"packaging", "water", "cycle", "cycle/equipment", "load", "load/cleaning", "load/internal/rules",
+	"schema"}
 
 func main() {
 	in := folders

@@ -1,0 +1,224 @@
+package cleaning
+
+import (
+	_ "embed"
+	"slices"
+	"strconv"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
+)
+
+// Limits are what a batch is held against beside the instructions for use. A rule whose limit
+// is not stated is not asked, but for A0: of an unstated one nothing is shown.
+type Limits struct {
+	// A0 by the class of what was carried, the strictest of which counts.
+	Noncritical  moistheat.Figure[units.RatioUnit] `json:"noncritical,omitzero"`
+	Semicritical moistheat.Figure[units.RatioUnit] `json:"semicritical,omitzero"`
+	Critical     moistheat.Figure[units.RatioUnit] `json:"critical,omitzero"`
+
+	ToCleaning      moistheat.Figure[units.DurationUnit]    `json:"toCleaning,omitzero"`      // longest, from use
+	HandTemperature moistheat.Figure[units.TemperatureUnit] `json:"handTemperature,omitzero"` // highest, by hand
+}
+
+//go:embed figures.json
+var figuresFile []byte
+
+var defaults lazy.Value[Limits]
+
+// DefaultLimits returns the A0 of ISO 15883-1. No document that was read gives a longest time
+// to cleaning or a highest temperature by hand; these are the facility's.
+func DefaultLimits() Limits {
+	return defaults.Get(func() Limits { return *strictjson.MustRead[Limits](figuresFile, "") })
+}
+
+// Rules returns the rules of this package, sorted by ID. The caller owns the slice.
+func Rules() []moistheat.Rule { return book.Rules() }
+
+// Check asks the rules of this package about one batch. Of a nil batch nothing is recorded.
+func Check(b *Batch, l Limits) []moistheat.Finding {
+	if b == nil {
+		b = &Batch{}
+	}
+	k := checker{book.List(nil), b, l}
+	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(b.Ended.Before(b.Started))
+	k.care()
+	k.agent("/detergent", b.Detergent)
+	if b.Disinfectant != nil {
+		k.agent("/disinfectant", b.Disinfectant)
+	}
+	k.wet()
+	k.machine()
+	k.disinfected()
+	k.inspected()
+	return k.Findings
+}
+
+type checker struct {
+	ask.List
+	b *Batch
+	l Limits
+}
+
+// dosed reports whether a person prepared the solution, or may have.
+func (k *checker) dosed() bool { return k.b.Kind != packaging.WasherDisinfector }
+
+// care asks how what was carried was kept from its use on.
+func (k *checker) care() {
+	for i := range k.b.Carried {
+		c, at := &k.b.Carried[i], "/carried/"+strconv.Itoa(i)
+		k.Ask(careDry, at).Yes(c.Moist).With("item", c.ID)
+		waited := units.Duration{}
+		if !c.Used.IsZero() && !k.b.Started.IsZero() {
+			waited = units.New(int64(k.b.Started.Sub(c.Used)/time.Second), 0, units.Second).Rounded(units.Minute)
+		}
+		limit := k.l.ToCleaning
+		q := ask.Limit(k.Ask(careLate, at).When(limit.Value.IsValid()).With("item", c.ID), limit)
+		q.OpenWhen(k.b.Started.Before(c.Used) && !k.b.Started.IsZero(), moistheat.Contradictory)
+		ask.AtMost(q, waited, limit.Value)
+		k.Ask(methodExcluded, at).Given(k.b.Kind != "" && c.Excludes != nil).
+			BrokenIf(slices.Contains(c.Excludes, k.b.Kind)).With("item", c.ID)
+	}
+}
+
+// agent asks how a detergent or disinfectant was prepared and how long it worked.
+func (k *checker) agent(at string, p *Agent) {
+	a := ask.Some(p)
+	if p == nil {
+		at = ""
+	}
+	want, dosed := ask.Some(a.Instructions), k.dosed()
+	q := k.Ask(agentDose, at).When(dosed)
+	dose := share(a.Amount, a.Volume)
+	limit := want.MinDose
+	if want.MaxDose.IsValid() && (!limit.IsValid() || dose.IsValid() && dose.Compare(limit) >= 0) {
+		limit = want.MaxDose
+	}
+	if limit == want.MaxDose {
+		ask.AtMost(q, dose, limit)
+	} else {
+		ask.AtLeast(q, dose, limit)
+	}
+	if dosed && dose.IsValid() {
+		q.Got(dose.Convert(units.Percent, 3, units.TiesToEven).Value()) // as it is shown
+	}
+	ask.AtLeast(k.Ask(agentShort, at).When(dosed), a.Contact, want.Contact)
+	most, by := want.MaxTemperature, []moistheat.Source(nil)
+	if hand := k.l.HandTemperature; k.b.Kind == packaging.Manual && hand.Value.IsValid() &&
+		(!most.IsValid() || hand.Value.Compare(most) < 0) {
+		most, by = hand.Value, []moistheat.Source{hand.Source}
+	}
+	q = k.Ask(agentTemperature, at).When(dosed)
+	if least := want.MinTemperature; least.IsValid() && a.Temperature.IsValid() && a.Temperature.Compare(least) < 0 {
+		ask.AtLeast(q, a.Temperature, least)
+	}
+	ask.AtMost(q.By(by...), a.Temperature, most)
+}
+
+// share returns what part of a volume another one is; invalid where that is not recorded.
+func share(part, of units.Volume) units.Ratio {
+	if !part.IsValid() || !of.IsValid() || !(of.Float64(units.Litre) > 0) || !(part.Float64(units.Litre) > 0) {
+		return units.Ratio{}
+	}
+	return units.FromFloat64(100*part.Float64(units.Litre)/of.Float64(units.Litre), 6, units.Percent)
+}
+
+// wet asks about the water of cleaning by hand and in a bath.
+func (k *checker) wet() {
+	dosed, bath := k.dosed(), k.b.Kind == packaging.Ultrasonic
+	k.Ask(rinseMissing, "").When(dosed).Yes(k.b.Rinsed)
+	k.Ask(waterReused, "").When(dosed).Yes(k.b.WaterChanged)
+	k.Ask(bathGassed, "").When(bath).Yes(k.b.Degassed)
+	k.Ask(metalsMixed, "").When(bath).Yes(k.b.MetalsApart)
+}
+
+// machine asks whether the machine came to its end and logged all of its sensors.
+func (k *checker) machine() {
+	washer := k.b.Kind == packaging.WasherDisinfector
+	k.Ask(cycleAborted, "").When(washer || k.b.Kind == packaging.Ultrasonic).No(k.b.Aborted)
+	logged := 0
+	if k.b.Trace != nil {
+		logged = len(k.b.Trace.Temperatures)
+	}
+	k.Ask(probesFew, "").When(washer).Given(k.b.Probes > 0 && k.b.Trace != nil).BrokenIf(logged < k.b.Probes).
+		With("probes", strconv.Itoa(k.b.Probes)).With("logged", strconv.Itoa(logged))
+}
+
+// disinfected computes A0 and compares it with what is wanted and with what was printed. What
+// the machine shows is never evidence by itself.
+func (k *checker) disinfected() {
+	thermal := k.b.Kind == packaging.WasherDisinfector && k.b.Disinfectant == nil
+	want, t := k.wanted(), k.b.Trace
+	var got, guarded seconds
+	read, stated := false, t != nil
+	if t != nil {
+		if got, read = sum(t, 0); read {
+			guarded, _ = sum(t, 1)
+		}
+		for _, c := range t.Temperatures {
+			stated = stated && c.Accuracy.IsValid()
+		}
+	}
+	at := ""
+	if t != nil {
+		at = "/trace"
+	}
+	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want).Given(t != nil)
+	q.OpenWhen(!read, moistheat.NotMeasurable).OpenWhen(!want.Value.IsValid(), moistheat.NoLimit)
+	if read {
+		q.Got(got.shown().Value())
+	}
+	q.BrokenWhen(!reaches(got.greatest, want.Value)).
+		OpenWhen(!reaches(got.least, want.Value), moistheat.BetweenLimits).Met()
+
+	q = ask.Limit(k.Ask(marginThin, at).When(thermal && want.Value.IsValid()), want).Given(stated && read)
+	if !q.Answered() {
+		q.Got(guarded.shown().Value())
+	}
+	q.BrokenIf(!reaches(guarded.least, want.Value))
+
+	a0 := k.b.Printed.A0
+	q = k.Ask(printedContradicted, "/printed/a0").When(thermal && a0.IsValid()).Given(t != nil).
+		OpenWhen(!read, moistheat.NotMeasurable)
+	if !q.Answered() {
+		q.Of(a0.Value(), got.shown().Value())
+	}
+	q.BrokenIf(a0.Float64(units.One) > got.greatest*(1+1e-9))
+}
+
+// wanted returns the A0 for the strictest class of what was carried.
+func (k *checker) wanted() moistheat.Figure[units.RatioUnit] {
+	want := k.l.Noncritical
+	if len(k.b.Carried) == 0 {
+		return k.l.Critical
+	}
+	for _, c := range k.b.Carried {
+		switch c.Class {
+		case packaging.Noncritical:
+		case packaging.Semicritical:
+			want = k.l.Semicritical
+		default:
+			return k.l.Critical
+		}
+	}
+	return want
+}
+
+// inspected asks what became of each item that was taken out: what holds soil is cleaned again
+// or discarded, and nothing else is cured by cleaning, rust aside.
+func (k *checker) inspected() {
+	if len(k.b.TakenOut) == 0 {
+		k.Ask(itemKept, "").When(false)
+	}
+	for i, o := range k.b.TakenOut {
+		wrong := o.Reason == RetainedSoil && o.Then == Repair ||
+			(o.Reason == Function || o.Reason == Damage) && o.Then == CleanedAgain
+		k.Ask(itemKept, "/takenOut/"+strconv.Itoa(i)).Given(o.Then != "").BrokenIf(wrong).
+			With("item", o.Item).With("reason", string(o.Reason)).With("then", string(o.Then))
+	}
+}

@@ -1,0 +1,203 @@
+package cleaning_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load/cleaning"
+	"example.com/moistheat/units"
+)
+
+// The good batches that the vectors change. The washer ran at 90 °C for 5 minutes, by hand 3,000.
+const (
+	washer = `{"format":"moistheat.cleaning/1","id":"W-1","kind":"washer-disinfector","device":"WD","number":"812",
+"operator":"MK","started":"2026-03-02T09:00:00Z","ended":"2026-03-02T09:40:00Z","aborted":false,"probes":2,
+"carried":[{"id":"SET-1","class":"semicritical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":["ultrasonic"]}],
+"printed":{"a0":"3000 1"},
+"trace":{"time":{"unit":"min","values":[0,1,2,3,4,5]},"temperatures":[
+{"id":"1","place":"chamber","unit":"Cel","accuracy":"0.5 K","values":[90,90,90,90,90,90]},
+{"id":"2","place":"load","unit":"Cel","accuracy":"0.5 K","values":[90,90,90,90,90,90]}]}}`
+	manual = `{"format":"moistheat.cleaning/1","id":"M-1","kind":"manual","operator":"MK",
+"started":"2026-03-02T09:00:00Z","ended":"2026-03-02T09:15:00Z",
+"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":[]}],
+"detergent":{"name":"enzymatic","amount":"25 mL","volume":"5 L","temperature":"40 Cel","contact":"10 min",
+"instructions":{"minDose":"0.5 %","maxDose":"1 %","minTemperature":"20 Cel","maxTemperature":"45 Cel","contact":"5 min"}},
+"rinsed":true,"waterChanged":true}`
+	bath = `{"format":"moistheat.cleaning/1","id":"U-1","kind":"ultrasonic","device":"US","operator":"MK",
+"started":"2026-03-02T09:00:00Z","ended":"2026-03-02T09:15:00Z","aborted":false,
+"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":[]}],
+"detergent":{"name":"enzymatic","amount":"10 mL","volume":"2 L","temperature":"40 Cel","contact":"5 min",
+"instructions":{"minDose":"5e-3 1","maxDose":"1 %","minTemperature":"20 Cel","maxTemperature":"45 Cel","contact":"5 min"}},
+"rinsed":true,"waterChanged":true,"degassed":true,"metalsApart":true}`
+)
+
+// The limits of a facility that allows 2 hours from use to cleaning, and 45 °C by hand.
+func limits() cleaning.Limits {
+	l := cleaning.DefaultLimits()
+	own := moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
+	l.ToCleaning = moistheat.Figure[units.DurationUnit]{Value: units.New(2, 0, units.Hour), Source: own}
+	l.HandTemperature = moistheat.Figure[units.TemperatureUnit]{Value: units.New(45, 0, units.Celsius), Source: own}
+	return l
+}
+
+// Every rule with each outcome that it can have: what is changed, in text, in a good batch.
+var vectors = []struct {
+	rule, batch, old, new string
+	want                  moistheat.Outcome
+}{
+	{"cleaning.agent.dose", manual, "", "", moistheat.Met},                         // 25 mL in 5 L: 0.5 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"20 mL"`, moistheat.Broken},        // 0.4 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"55 mL"`, moistheat.Broken},        // 1.1 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"50 mL"`, moistheat.Met},           // 1 %
+	{"cleaning.agent.dose", manual, `"5 L"`, `"5000 mL"`, moistheat.Met},           // the same
+	{"cleaning.agent.dose", manual, `"5 L"`, `"5 [gal_us]"`, moistheat.Broken},     // 25 mL in 18.9 L: 0.13 %
+	{"cleaning.agent.dose", manual, `"volume":"5 L",`, "", moistheat.Undetermined}, //
+	{"cleaning.agent.dose", manual, `"minDose":"0.5 %",`, "", moistheat.Met},       // no least: 0.5 % is below 1 %
+	{"cleaning.agent.dose", manual, `"5 L"`, `"0 L"`, moistheat.Undetermined},      // no bath
+	{"cleaning.agent.dose", washer, "", "", moistheat.NotApplicable},               // the machine doses
+	{"cleaning.agent.short", manual, "", "", moistheat.Met},                        //
+	{"cleaning.agent.short", manual, `"10 min"`, `"4.9 min"`, moistheat.Broken},    //
+	{"cleaning.agent.short", manual, `"contact":"10 min",`, "", moistheat.Undetermined},
+	{"cleaning.agent.short", washer, "", "", moistheat.NotApplicable},
+	{"cleaning.agent.temperature", manual, "", "", moistheat.Met},
+	{"cleaning.agent.temperature", manual, `"40 Cel"`, `"45.1 Cel"`, moistheat.Broken},
+	{"cleaning.agent.temperature", manual, `"40 Cel"`, `"19 Cel"`, moistheat.Broken},
+	{"cleaning.agent.temperature", manual, `"temperature":"40 Cel",`, "", moistheat.Undetermined},
+	{"cleaning.agent.temperature", washer, "", "", moistheat.NotApplicable},
+	{"cleaning.bath.gassed", bath, "", "", moistheat.Met},
+	{"cleaning.bath.gassed", bath, `"degassed":true`, `"degassed":false`, moistheat.Broken},
+	{"cleaning.bath.gassed", bath, `"degassed":true,`, "", moistheat.Undetermined},
+	{"cleaning.bath.gassed", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.care.dry", manual, "", "", moistheat.Met},
+	{"cleaning.care.dry", manual, `"moist":true`, `"moist":false`, moistheat.Broken},
+	{"cleaning.care.dry", manual, `"moist":true,`, "", moistheat.Undetermined},
+	{"cleaning.care.late", manual, "", "", moistheat.Met},                      // 30 min
+	{"cleaning.care.late", manual, `T08:30`, `T07:00`, moistheat.Met},          // 2 h
+	{"cleaning.care.late", manual, `T08:30`, `T06:59`, moistheat.Broken},       // 121 min
+	{"cleaning.care.late", manual, `T08:30`, `T09:01`, moistheat.Undetermined}, // used after it began
+	{"cleaning.care.late", manual, `"used":"2026-03-02T08:30:00Z",`, "", moistheat.Undetermined},
+	{"cleaning.cycle.aborted", washer, "", "", moistheat.Met},
+	{"cleaning.cycle.aborted", washer, `"aborted":false`, `"aborted":true`, moistheat.Broken},
+	{"cleaning.cycle.aborted", washer, `"aborted":false,`, "", moistheat.Undetermined},
+	{"cleaning.cycle.aborted", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.disinfection.short", washer, "", "", moistheat.Met},
+	{"cleaning.disinfection.short", washer, "[90,90,90,90,90,90]}]", "[90,64,64,64,64,64]}]", moistheat.Undetermined},
+	{"cleaning.disinfection.short", washer, "[90,90,90,90,90,90]}]", "[80,80,80,80,80,80]}]", moistheat.Broken}, // 300
+	{"cleaning.disinfection.short", washer, `"semicritical"`, `"critical"`, moistheat.Met},
+	{"cleaning.disinfection.short", washer, "\"trace\":{", "\"x\":1,\"trace\":{", 0},
+	{"cleaning.disinfection.short", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"retained soil","then":"cleaned again"}],"rinsed"`, moistheat.Met},
+	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"retained soil","then":"repair"}],"rinsed"`, moistheat.Broken},
+	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"function","then":"cleaned again"}],"rinsed"`, moistheat.Broken},
+	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"corrosion"}],"rinsed"`, moistheat.Undetermined},
+	{"cleaning.item.kept", manual, "", "", moistheat.NotApplicable},
+	// 0.5 K off at 90 °C leaves 3000 · 10^-0.05 = 2673.8, enough for 600 and too little for 3,000.
+	{"cleaning.margin.thin", washer, "", "", moistheat.Met},
+	{"cleaning.margin.thin", washer, `"semicritical"`, `"critical"`, moistheat.Broken},
+	{"cleaning.margin.thin", washer, `"accuracy":"0.5 K",`, "", moistheat.Undetermined},
+	{"cleaning.margin.thin", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.metals.mixed", bath, "", "", moistheat.Met},
+	{"cleaning.metals.mixed", bath, `"metalsApart":true`, `"metalsApart":false`, moistheat.Broken},
+	{"cleaning.metals.mixed", bath, `,"metalsApart":true`, "", moistheat.Undetermined},
+	{"cleaning.metals.mixed", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.method.excluded", washer, "", "", moistheat.Met},
+	{"cleaning.method.excluded", washer, `["ultrasonic"]`, `["washer-disinfector"]`, moistheat.Broken},
+	{"cleaning.method.excluded", washer, `,"excludes":["ultrasonic"]`, "", moistheat.Undetermined},
+	{"cleaning.printed.contradicted", washer, "", "", moistheat.Met},
+	{"cleaning.printed.contradicted", washer, "[90,90,90,90,90,90]}]", "[80,80,80,80,80,80]}]", moistheat.Broken}, // 300
+	{"cleaning.printed.contradicted", washer, `[0,1,2,3,4,5]`, `[0,1,2,3,3,5]`, moistheat.Undetermined},
+	{"cleaning.printed.contradicted", washer, `"printed":{"a0":"3000 1"},`, "", moistheat.NotApplicable},
+	{"cleaning.probes.few", washer, "", "", moistheat.Met},
+	{"cleaning.probes.few", washer, `"probes":2`, `"probes":3`, moistheat.Broken},
+	{"cleaning.probes.few", washer, `"probes":2,`, "", moistheat.Undetermined},
+	{"cleaning.probes.few", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.rinse.missing", manual, "", "", moistheat.Met},
+	{"cleaning.rinse.missing", manual, `"rinsed":true`, `"rinsed":false`, moistheat.Broken},
+	{"cleaning.rinse.missing", manual, `"rinsed":true,`, "", moistheat.Undetermined},
+	{"cleaning.rinse.missing", washer, "", "", moistheat.NotApplicable},
+	{"cleaning.time.order", manual, "", "", moistheat.Met},
+	{"cleaning.time.order", manual, `T09:15`, `T08:59`, moistheat.Broken},
+	{"cleaning.time.order", manual, `"ended":"2026-03-02T09:15:00Z",`, "", moistheat.Undetermined},
+	{"cleaning.water.reused", manual, "", "", moistheat.Met},
+	{"cleaning.water.reused", manual, `"waterChanged":true`, `"waterChanged":false`, moistheat.Broken},
+	{"cleaning.water.reused", manual, `,"waterChanged":true`, "", moistheat.Undetermined},
+	{"cleaning.water.reused", washer, "", "", moistheat.NotApplicable},
+}
+
+// document writes quantities such as "25 mL" as documents do.
+func document(text string) []byte {
+	quantity := regexp.MustCompile(`"([0-9.e-]+) ([^"]+)"`)
+	return []byte(quantity.ReplaceAllString(text, `{"value":$1,"unit":"$2"}`))
+}
+
+func TestVectors(t *testing.T) {
+	seen := map[string]map[moistheat.Outcome]bool{}
+	for i, v := range vectors {
+		t.Run(fmt.Sprintf("%s %d", v.rule, i), func(t *testing.T) {
+			require.Contains(t, v.batch, v.old)
+			b, err := cleaning.Decode(document(strings.Replace(v.batch, v.old, v.new, 1)))
+			if v.want == 0 {
+				require.Error(t, err)
+				return
+			}
+			require.NoError(t, err)
+			worst := moistheat.Outcome(0)
+			for _, f := range cleaning.Check(b, limits()) {
+				if f.Rule == v.rule {
+					worst = max(worst, f.Outcome)
+				}
+			}
+			assert.Equal(t, v.want, worst)
+		})
+		if seen[v.rule] == nil {
+			seen[v.rule] = map[moistheat.Outcome]bool{}
+		}
+		seen[v.rule][v.want] = true
+	}
+	for _, r := range cleaning.Rules() {
+		if strings.HasPrefix(r.ID, "cleaning.batch.") {
+			continue // the stories
+		}
+		for _, o := range []moistheat.Outcome{moistheat.Met, moistheat.Broken, moistheat.Undetermined} {
+			assert.True(t, seen[r.ID][o], "%s: no vector is %s", r.ID, o)
+		}
+	}
+}
+
+// Nothing but the good batches as they stand: no rule is broken or open.
+func TestGoodBatches(t *testing.T) {
+	for _, text := range []string{washer, manual, bath} {
+		b, err := cleaning.Decode(document(text))
+		require.NoError(t, err)
+		for _, f := range cleaning.Check(b, limits()) {
+			assert.LessOrEqual(t, f.Outcome, moistheat.Met, "%s of %s", f.Rule, b.ID)
+		}
+	}
+}
+
+// Published pairs of ISO 15883-1 and the end of the scale: 10 K less are worth a tenth.
+func TestA0(t *testing.T) {
+	for _, v := range []struct {
+		celsius, minutes float64
+		want             string
+	}{
+		{80, 10, "600"}, {90, 1, "600"}, {90, 5, "3000"}, {70, 100, "600"}, {80, 1, "60"},
+		{65, 60, "113.8"}, // 3600 · 10^-1.5 = 3600 · 0.0316228
+		{64.9, 60, "0"},
+	} {
+		b := &cleaning.Batch{}
+		doc := fmt.Sprintf(`{"time":{"unit":"min","values":[0,%v,%v]},"temperatures":[{"id":"1","place":"load","unit":"Cel",
+"values":[%v,%v,%v]}]}`, v.minutes/2, v.minutes, v.celsius, v.celsius, v.celsius)
+		require.NoError(t, json.Unmarshal([]byte(doc), &b.Trace))
+		got, ok := cleaning.A0(b.Trace)
+		assert.True(t, ok)
+		assert.Equal(t, v.want, fmt.Sprint(got.Float64(units.One)), "%v °C for %v min", v.celsius, v.minutes)
+	}
+}

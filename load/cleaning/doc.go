@@ -1,0 +1,9 @@
+// Package cleaning judges one run of cleaning before packing: by hand, in an ultrasonic bath or
+// in a washer-disinfector.
+//
+// A [Batch] is what was done and what it carried. [Check] computes what can be computed and
+// holds it against the instructions for use and the [Limits] of the facility: minutes from use
+// to cleaning, the dose of a detergent from amount and volume, and A0 from the temperature log.
+// What a machine prints is compared with what its log shows. What is not recorded is
+// undetermined and never a pass. Package load asks for each pack what its batch came to.
+package cleaning

@@ -1,0 +1,100 @@
+package cleaning_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load/cleaning"
+	"example.com/moistheat/packaging"
+)
+
+// Stories of packs and their batches: what was so, and what the pack may then do.
+func TestStories(t *testing.T) {
+	const reject, hold, release = moistheat.Reject, moistheat.Quarantine, moistheat.Release
+	packed := time.Date(2026, 3, 2, 10, 0, 0, 0, time.UTC)
+	for _, s := range []struct {
+		story, batch, old, new string
+		began                  time.Time
+		key, set               string
+		method                 packaging.CleaningMethod
+		rule                   string // that holds it back
+		want                   moistheat.Disposition
+	}{
+		{"a good washer cycle", washer, "", "", packed, "W-1", "SET-1", packaging.WasherDisinfector, "", release},
+		{"a good cleaning by hand", manual, "", "", packed, "M-1", "SET-1", packaging.Manual, "", release},
+		{"a good ultrasonic bath", bath, "", "", packed, "U-1", "SET-1", packaging.Ultrasonic, "", release},
+		{"no batch is named, as before", washer, "", "", packed, "", "SET-1", packaging.Manual, "", release},
+		{"the washer stopped; the sterilizer was in order", washer, `"aborted":false`, `"aborted":true`, packed, "W-1", "SET-1",
+			packaging.WasherDisinfector, "cleaning.batch.failed", reject},
+		// 80 °C for 5 minutes is 300.
+		{"the display shows 600 and the colder sensor 300", strings.Replace(washer, "3000 1", "600 1", 1), "[90,90,90,90,90,90]}]",
+			"[80,80,80,80,80,80]}]", packed, "W-1", "SET-1", packaging.WasherDisinfector, "cleaning.batch.failed", reject},
+		{"10 mL in 5 L was taken for 0.5 %", manual, `"25 mL"`, `"10 mL"`, packed, "M-1", "SET-1", packaging.Manual,
+			"cleaning.batch.failed", reject},
+		{"a bath of unknown volume", manual, `"volume":"5 L",`, "", packed, "M-1", "SET-1", packaging.Manual,
+			"cleaning.batch.failed", hold},
+		{"loaded before the washer had ended", washer, "", "", packed.Add(-30 * time.Minute), "W-1", "SET-1",
+			packaging.WasherDisinfector, "cleaning.batch.late", reject},
+		{"nobody knows when the load began", washer, "", "", time.Time{}, "W-1", "SET-1", packaging.WasherDisinfector,
+			"cleaning.batch.late", hold},
+		{"another set was in the washer", washer, "", "", packed, "W-1", "SET-2", packaging.WasherDisinfector,
+			"cleaning.batch.without", reject},
+		{"the pack says no set", washer, "", "", packed, "W-1", "", packaging.WasherDisinfector, "cleaning.batch.without", hold},
+		{"a batch of another day", washer, "", "", packed, "W-2", "SET-1", packaging.WasherDisinfector,
+			"cleaning.batch.missing", hold},
+		{"said to be washed, and cleaned by hand", manual, "", "", packed, "M-1", "SET-1", packaging.WasherDisinfector,
+			"cleaning.batch.method", reject},
+		{"a log with a sensor less is no reason to hold", washer, `"probes":2`, `"probes":3`, packed, "W-1", "SET-1",
+			packaging.WasherDisinfector, "", release},
+	} {
+		t.Run(s.story, func(t *testing.T) {
+			require.Contains(t, s.batch, s.old)
+			b, err := cleaning.Decode(document(strings.Replace(s.batch, s.old, s.new, 1)))
+			require.NoError(t, err)
+			p := &packaging.Pack{ID: "P-1", Set: s.set, Items: []packaging.Item{{Name: "mirror",
+				Preparation: packaging.Preparation{WasherLoad: s.key, Method: s.method}}}}
+			got, rule := moistheat.Release, ""
+			effects := map[string]moistheat.Rule{}
+			for _, r := range cleaning.Rules() {
+				effects[r.ID] = r
+			}
+			for _, f := range cleaning.CheckPack(p, s.began, limits(), b) {
+				e := moistheat.Effect{}
+				switch f.Outcome {
+				case moistheat.Broken:
+					e = effects[f.Rule].Broken
+				case moistheat.Undetermined:
+					e = effects[f.Rule].Undetermined
+				}
+				if e.Pack > got {
+					got, rule = e.Pack, f.Rule
+				}
+			}
+			assert.Equal(t, s.want, got)
+			assert.Equal(t, s.rule, rule)
+		})
+	}
+}
+
+// Two versions of one batch: the worse counts, in either order.
+func TestWorseVersionCounts(t *testing.T) {
+	good, err := cleaning.Decode(document(washer))
+	require.NoError(t, err)
+	bad, err := cleaning.Decode(document(strings.Replace(washer, `"aborted":false`, `"aborted":true`, 1)))
+	require.NoError(t, err)
+	p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+	for _, batches := range [][]*cleaning.Batch{{good, bad}, {bad, good}} {
+		worst := moistheat.Outcome(0)
+		for _, f := range cleaning.CheckPack(p, time.Time{}, limits(), batches...) {
+			if f.Rule == "cleaning.batch.failed" {
+				worst = max(worst, f.Outcome)
+			}
+		}
+		assert.Equal(t, moistheat.Broken, worst)
+	}
+}
