@@ -360,8 +360,10 @@ func (p *program) languageOf(name string) (moistheat.Language, error) {
 		return l, nil
 	}
 	data, err := os.ReadFile(name)
-	if near := words.Nearest([]string{"en", "de", "en-US", "de-DE", "english", "deutsch", "german"}, name); err != nil && near != "" {
-		return moistheat.Language{}, fmt.Errorf("-lang %.40q: there is no such language; did you mean %s?", name, short(near))
+	known := []string{"en", "de", "en-US", "de-DE", "english", "deutsch", "german"}
+	if near := words.Nearest(known, name); err != nil && near != "" {
+		err = fmt.Errorf("-lang %.40q: there is no such language; did you mean %s?", name, short(near))
+		return moistheat.Language{}, err
 	}
 	if err != nil {
 		return moistheat.Language{}, fmt.Errorf("-lang %.40q: want en, de or the name of a file: %w", name, err)

@@ -21,7 +21,8 @@ type Fault struct {
 func Parse(data []byte) (*Catalogue, *Fault) {
 	if err := guard.Check(data, guard.Language()); err != nil {
 		e := err.(*guard.Error)
-		return nil, &Fault{Pointer: e.Pointer, Problem: e.Problem, Shape: e.Kind != guard.Limit, Large: e.Kind == guard.Limit}
+		large := e.Kind == guard.Limit
+		return nil, &Fault{Pointer: e.Pointer, Problem: e.Problem, Shape: !large, Large: large}
 	}
 	if fault := exact(data); fault != nil {
 		return nil, fault
@@ -48,7 +49,8 @@ func exact(data []byte) *Fault {
 		return &Fault{Problem: err.Error(), Shape: true}
 	}
 	if got := string(doc["format"]); got != "" && got != `"`+Format+`"` {
-		return &Fault{Pointer: "/format", Problem: fmt.Sprintf("the format is %.40s, want %q", got, Format), Shape: true}
+		p := fmt.Sprintf("the format is %.40s, want %q", got, Format)
+		return &Fault{Pointer: "/format", Problem: p, Shape: true}
 	}
 	for _, name := range slices.Sorted(maps.Keys(doc)) {
 		if !slices.Contains(members, name) {
