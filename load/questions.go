@@ -162,8 +162,8 @@ func (w *obstacles) count(r *Report, questions []Question) {
 		if q := both(w.load, w.packs[n]); q >= 0 {
 			questions[q].Frees++
 		}
-		for q := range questions {
-			if w.every[q] || w.held[n][q] {
+		for q := range questions { // no answer saves a pack that is rejected
+			if r.Packs[n].Disposition < moistheat.Reject && (w.every[q] || w.held[n][q]) {
 				questions[q].Holds++
 			}
 		}

@@ -467,7 +467,7 @@ func (t *textWriter) closing(r *Report) {
 		off += c.NotInForce
 	}
 	t.b.WriteString("\n")
-	t.line(t.say("{rules} checked, some for several packs or items: {met} times met, {na} not applicable, {off} not in force under this policy.",
+	t.line(t.say("{rules} checked, some for several packs or items; answers: {met} met, {na} not applicable, {off} not in force under this policy.",
 		"rules", plural(t.in, len(r.Counts), "1 rule", "{n} rules"),
 		"met", strconv.Itoa(met), "na", strconv.Itoa(na), "off", strconv.Itoa(off)))
 	t.generally(r)

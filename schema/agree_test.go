@@ -39,7 +39,7 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 
 var (
 	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
-		schema.Line, schema.Catalogue, schema.Log, schema.Proof)
+		schema.Line, schema.Catalogue, schema.Log, schema.Proof, schema.Language)
 	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
@@ -102,7 +102,7 @@ func TestMutants(t *testing.T) {
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
 		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
 		schema.Line: {500, 3000}, schema.Catalogue: {20, 300},
-		schema.Log: {3, 50}, schema.Proof: {10, 100},
+		schema.Log: {3, 50}, schema.Proof: {10, 100}, schema.Language: {5, 50},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {

@@ -70,6 +70,7 @@ func ExampleFS() {
 	// finding.schema.json
 	// item-use.schema.json
 	// known.schema.json
+	// language.schema.json
 	// line.schema.json
 	// log.schema.json
 	// opening.schema.json
@@ -125,5 +126,6 @@ func ExampleSource() {
 	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// log: Line of a log, urn:moistheat:schema:log:1
 	// proof: Proof, urn:moistheat:schema:proof:1
+	// language: Language, urn:moistheat:schema:language:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/strictjson"
 )
 
@@ -60,6 +61,8 @@ const (
 	Log
 	// Proof is what a log says of a load, an item or a patient, "moistheat.proof/1".
 	Proof
+	// Language is what the library says in another language, "moistheat.language/1".
+	Language
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
 	Vectors
@@ -69,13 +72,15 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|opening|chain|item-use|catalogue|log|proof|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|opening|chain|item-use|catalogue|log|proof|language|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.
 func limits(k Kind) strictjson.Limits {
 	lim := strictjson.Default()
 	switch k {
+	case Language:
+		lim = guard.Language()
 	case Report: // written by the library, with a message beside every finding
 		lim.Size, lim.Text = 64<<20, 64<<10
 	case Log: // which holds a document as one string

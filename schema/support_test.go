@@ -118,6 +118,8 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		}
 	case schema.PackagingFigures:
 		_, err = packaging.ParseFigures(data)
+	case schema.Language:
+		_, err = moistheat.ParseLanguage(data)
 	case schema.WaterLimits:
 		_, err = water.ParseLimits(data)
 	default:

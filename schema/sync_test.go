@@ -20,6 +20,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
@@ -65,6 +66,9 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 	case typ == reflect.TypeFor[moistheat.Params]():
 		kind("object")
 		assert.Equal(c.t, "Details", n["title"], at)
+	case typ == reflect.TypeFor[map[string]string]():
+		kind("object")
+		assert.Equal(c.t, "Texts", n["title"], at)
 	case typ == reflect.TypeFor[moistheat.List[string]]():
 		kind("array")
 		c.same(reflect.TypeFor[string](), n["items"], none, at+"/*")
@@ -253,6 +257,7 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.Catalogue:        reflect.TypeFor[load.Catalogue](),
 		schema.Log:              reflect.TypeFor[proof.Line](),
 		schema.Proof:            reflect.TypeFor[proof.Proof](),
+		schema.Language:         reflect.TypeFor[lang.Catalogue](),
 		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
@@ -353,7 +358,8 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
 		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
-		schema.Catalogue: load.CatalogueFormat, schema.Log: proof.LogFormat, schema.Proof: proof.Format, schema.Vectors: loadtest.VectorsFormat,
+		schema.Catalogue: load.CatalogueFormat, schema.Log: proof.LogFormat, schema.Proof: proof.Format,
+		schema.Language: lang.Format, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}

@@ -220,10 +220,11 @@ type problem struct {
 // takes it.
 func other(e *moistheat.DocumentError) string {
 	for format, is := range map[string]string{
-		load.PolicyFormat:   "this is a policy; use -policy-file",
-		load.KnownFormat:    "this is what is known of a sterilizer; use -known",
-		load.ReportFormat:   "this is a report, which is an answer and no record",
-		"moistheat.rules/1": "these are rules; -rules lists them",
+		load.PolicyFormat:      "this is a policy; use -policy-file",
+		load.KnownFormat:       "this is what is known of a sterilizer; use -known",
+		load.ReportFormat:      "this is a report, which is an answer and no record",
+		"moistheat.language/1": "this is a language; use -lang",
+		"moistheat.rules/1":    "these are rules; -rules lists them",
 	} {
 		if e.Pointer == "/format" && strings.Contains(e.Problem, strconv.Quote(format)+", want") {
 			return is

@@ -111,6 +111,7 @@ var kinds = map[string]schema.Kind{
 	"moistheat.rules/1":     schema.RuleList,
 	proof.LogFormat:         schema.Log,
 	proof.Format:            schema.Proof,
+	"moistheat.language/1":  schema.Language,
 }
 
 // validate lists what is wrong with the form of a document.

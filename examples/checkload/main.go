@@ -345,6 +345,14 @@ func policyOf(name, file string) (*load.Policy, error) {
 	return load.PolicyFor(name)
 }
 
+// short returns the name of a language of the library that people call something else, too.
+func short(language string) string {
+	if strings.HasPrefix(language, "de") || language == "german" {
+		return "de"
+	}
+	return "en"
+}
+
 // languageOf returns the language of a name, or that of a file, and says on standard error
 // what that lacks.
 func (p *program) languageOf(name string) (moistheat.Language, error) {
@@ -352,6 +360,11 @@ func (p *program) languageOf(name string) (moistheat.Language, error) {
 		return l, nil
 	}
 	data, err := os.ReadFile(name)
+	known := []string{"en", "de", "en-US", "de-DE", "english", "deutsch", "german"}
+	if near := words.Nearest(known, name); err != nil && near != "" {
+		err = fmt.Errorf("-lang %.40q: there is no such language; did you mean %s?", name, short(near))
+		return moistheat.Language{}, err
+	}
 	if err != nil {
 		return moistheat.Language{}, fmt.Errorf("-lang %.40q: want en, de or the name of a file: %w", name, err)
 	}

@@ -71,6 +71,36 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
+// A language is one of the library's or a file; a name that is neither is answered with the nearest.
+func TestLanguages(t *testing.T) {
+	const policy = "-policy=us-cdc-2003"
+	own := filepath.Join(t.TempDir(), "fr.json")
+	doc := `{"format":"moistheat.language/1","language":"fr","texts":{"What the physical record shows":"Ce que montre la mesure"}}`
+	require.NoError(t, os.WriteFile(own, []byte(doc), 0o600))
+	for _, tt := range []struct {
+		lang, out, problem string
+		code               int
+	}{
+		{"en", "What the physical record shows", "", 0},
+		{"de", "Regelwerk", "", 0},
+		{own, "Ce que montre la mesure", "texts stay English, the first: ", 0},
+		{"EN-us", "", "did you mean en?", 2},
+		{"deutsh", "", "did you mean de?", 2},
+		{"fr.json", "", "want en, de or the name of a file", 2},
+		{"demo/1-all-good.json", "", "/format", 2},
+	} {
+		var out, problems bytes.Buffer
+		code := run(t.Context(), []string{policy, "-lang", tt.lang, "demo/1-all-good.json"}, nil, &out, &problems)
+		assert.Equal(t, tt.code, code, "%s: %s", tt.lang, problems.String())
+		assert.Contains(t, out.String(), tt.out, tt.lang)
+		assert.Contains(t, problems.String(), tt.problem, tt.lang)
+	}
+	var out, problems bytes.Buffer
+	assert.Equal(t, 0, run(t.Context(), []string{"-validate", own}, nil, &out, &problems), problems.String())
+	assert.Equal(t, 1, run(t.Context(), []string{"-validate", "-"}, strings.NewReader(strings.Replace(doc, "texts", "text", 1)),
+		&out, &problems), out.String())
+}
+
 // many puts a document on many lines.
 func many(doc []byte) string {
 	var out bytes.Buffer

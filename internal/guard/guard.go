@@ -30,6 +30,14 @@ func Default() Limits {
 	return Limits{Size: 8 << 20, Depth: 32, Text: 4096, Number: 32, Digits: 18, Exponent: 18, Names: 256}
 }
 
+// Language returns the limits for the texts of a language, of which the library has more
+// than two thousand in about 250 kB.
+func Language() Limits {
+	lim := Default()
+	lim.Size, lim.Names = 4<<20, 8192
+	return lim
+}
+
 // Kind is a way in which a document is refused.
 type Kind uint8
 
@@ -58,7 +66,7 @@ const (
 
 // Check reads data once and refuses it unless it is one JSON value in strict
 // UTF-8, without duplicate names, within the limits. It allocates nothing for a
-// document that passes.
+// document that passes, unless an object of it may have more than 1,024 names.
 func Check(data []byte, lim Limits) error {
 	if len(data) > lim.Size {
 		return &Error{Offset: int64(lim.Size), Kind: Limit,
@@ -69,6 +77,9 @@ func Check(data []byte, lim Limits) error {
 	if len(data) < 32*shortest {
 		var names [32]nameRef
 		return check(data, lim, names[:])
+	}
+	if lim.Names > maxOpenNames { // such as the texts of a language
+		return check(data, lim, make([]nameRef, 2*lim.Names))
 	}
 	var names [maxOpenNames]nameRef
 	return check(data, lim, names[:])

@@ -1,16 +1,13 @@
 package lang
 
 import (
-	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"maps"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/words"
 )
 
@@ -20,68 +17,73 @@ type Fault struct {
 	Shape, Large     bool // it is not of the format; it is too large
 }
 
-// largest is how large a language may be; the texts of the library have about 200 kB.
-const largest = 4 << 20
-
-// written is a language as it is written, with texts of which none stands there twice.
-type written struct {
-	Catalogue
-	Texts once `json:"texts"`
-	Own   once `json:"own"`
-}
-
-type once map[string]string
-
-// UnmarshalJSON refuses a text that stands there twice.
-func (o *once) UnmarshalJSON(data []byte) error {
-	out := once{}
-	d := json.NewDecoder(bytes.NewReader(data))
-	if start, err := d.Token(); err != nil || start != json.Delim('{') {
-		return errors.New("texts must be an object")
-	}
-	for d.More() {
-		key, err := d.Token()
-		if err != nil {
-			return err
-		}
-		name := key.(string)
-		if _, twice := out[name]; twice {
-			return fmt.Errorf("the text %.60q stands there twice", name)
-		}
-		var text string
-		if err := d.Decode(&text); err != nil {
-			return err
-		}
-		out[name] = text
-	}
-	*o = out
-	return nil
-}
-
 // Parse reads a language.
 func Parse(data []byte) (*Catalogue, *Fault) {
-	if len(data) > largest {
-		return nil, &Fault{Problem: fmt.Sprintf("it is larger than %d bytes", largest), Large: true}
+	if err := guard.Check(data, guard.Language()); err != nil {
+		e := err.(*guard.Error)
+		large := e.Kind == guard.Limit
+		return nil, &Fault{Pointer: e.Pointer, Problem: e.Problem, Shape: !large, Large: large}
 	}
-	if !utf8.Valid(data) {
-		return nil, &Fault{Problem: "it is not in UTF-8", Shape: true}
+	if fault := exact(data); fault != nil {
+		return nil, fault
 	}
-	in := written{}
-	d := json.NewDecoder(bytes.NewReader(data))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&in); err != nil {
+	c := &Catalogue{}
+	if err := json.Unmarshal(data, c); err != nil {
 		return nil, &Fault{Problem: err.Error(), Shape: true}
 	}
-	if _, err := d.Token(); err != io.EOF {
-		return nil, &Fault{Problem: "something follows the document", Shape: true}
-	}
-	c := in.Catalogue
-	c.Texts, c.Own = in.Texts, in.Own
 	if fault := c.check(); fault != nil {
 		return nil, fault
 	}
 	c.Prepare()
-	return &c, nil
+	return c, nil
+}
+
+// members are those of a language; required are the first three.
+var members = []string{"format", "language", "texts", "decimal", "day", "time", "months", "own"}
+
+// exact refuses what the decoder of the standard library passes over: other members, names in
+// another case, members that are missing, and null.
+func exact(data []byte) *Fault {
+	var doc map[string]json.RawMessage
+	if err := json.Unmarshal(data, &doc); err != nil {
+		return &Fault{Problem: err.Error(), Shape: true}
+	}
+	if got := string(doc["format"]); got != "" && got != `"`+Format+`"` {
+		p := fmt.Sprintf("the format is %.40s, want %q", got, Format)
+		return &Fault{Pointer: "/format", Problem: p, Shape: true}
+	}
+	for _, name := range slices.Sorted(maps.Keys(doc)) {
+		if !slices.Contains(members, name) {
+			return &Fault{Pointer: "/" + guard.Segment(name), Problem: words.Refusal(members, name), Shape: true}
+		}
+	}
+	for _, name := range members[:3] {
+		if doc[name] == nil {
+			return &Fault{Pointer: "/" + name, Problem: "it is missing", Shape: true}
+		}
+	}
+	for name, value := range doc {
+		if null(value) {
+			return &Fault{Pointer: "/" + name, Problem: "it is null; leave out what there is not", Shape: true}
+		}
+	}
+	return nil
+}
+
+// null reports whether a member, or something in it, is null.
+func null(value json.RawMessage) bool {
+	var list []json.RawMessage
+	var texts map[string]json.RawMessage
+	switch value[0] {
+	case 'n':
+		return true
+	case '[':
+		_ = json.Unmarshal(value, &list) // which was read before
+	case '{':
+		_ = json.Unmarshal(value, &texts)
+		list = slices.Collect(maps.Values(texts))
+	}
+	return slices.ContainsFunc(list, func(v json.RawMessage) bool { return v[0] == 'n' })
 }
 
 // isName reports whether a name is one of BCP 47 by its form: parts of letters and digits.
@@ -96,6 +98,11 @@ func isName(s string) bool {
 		}
 	}
 	return len(parts) <= 5
+}
+
+// short returns the texts that may be compared with one that is not known: none of a paragraph.
+func short(texts []string) []string {
+	return slices.DeleteFunc(slices.Clone(texts), func(s string) bool { return len(s) > 60 })
 }
 
 func (c *Catalogue) check() *Fault {
@@ -115,7 +122,7 @@ func (c *Catalogue) check() *Fault {
 	for _, en := range slices.Sorted(maps.Keys(c.Texts)) {
 		if !Known(en) {
 			p := fmt.Sprintf("the library has no text %.80q", en)
-			if near := words.Nearest(English(), en); near != "" {
+			if near := words.Nearest(short(English()), en); near != "" {
 				p += fmt.Sprintf("; did you mean %q?", near)
 			}
 			return &Fault{Pointer: "/texts", Problem: p}
