@@ -63,6 +63,7 @@ type storySuspect struct {
 
 type storyDue struct {
 	Sterilizer string `json:"sterilizer"`
+	Device     string `json:"device"`     // instead
 	Duty       string `json:"duty"`
 	State      string `json:"state"` // the most pressing of the duties and kinds of cycle
 }
