@@ -73,6 +73,10 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.Condition":
 		return []string{"dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector",
 			"dynamic air removal, air detector"}
+	case "example.com/moistheat/load/calendar.Device":
+		return []string{"sealer", "washer-disinfector", "ultrasonic bath", "incubator", "sensor"}
+	case "example.com/moistheat/load/calendar.Lapse":
+		return []string{"quarantine", "out of use"}
 	case "example.com/moistheat/load/calendar.RecordKind":
 		return []string{"all", "biological tests", "cycles", "equipment"}
 	case "example.com/moistheat/load/calendar.StoragePlace":

@@ -30,6 +30,7 @@ const (
 	markedItem                      // it holds the item
 	markedWash                      // an item of it was in the washer load
 	markedLubricant                 // an item of it was lubricated from the container
+	markedDevice                    // the device closed it, or cleaned an item of it
 )
 
 func compareMarks(a, b mark) int {
@@ -47,6 +48,9 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
 		add(markedCase, "", at+"/prionSuspected")
 	}
+	if s := r.Packs[i].Seal; s != nil {
+		add(markedDevice, s.Sealer, at+"/seal/sealer")
+	}
 	for j := range r.Packs[i].Items {
 		it, at := &r.Packs[i].Items[j], at+"/items/"+strconv.Itoa(j)
 		if it.PrionSuspected == moistheat.Yes {
@@ -55,6 +59,7 @@ func marksOf(r *load.Record, i int) (out []mark) {
 		add(markedItem, it.ID, at+"/id")
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
+		add(markedDevice, it.Preparation.Device, at+"/preparation/device")
 	}
 	return out
 }

@@ -63,7 +63,7 @@ type storySuspect struct {
 
 type storyDue struct {
 	Sterilizer string `json:"sterilizer"`
-	Device     string `json:"device"`     // instead
+	Device     string `json:"device"` // instead
 	Duty       string `json:"duty"`
 	State      string `json:"state"` // the most pressing of the duties and kinds of cycle
 }
@@ -338,7 +338,7 @@ func (c *storyTeller) due(h *History, a *storyAnswer) {
 		c.compared++
 		var worst Due
 		for _, d := range all {
-			if d.Sterilizer == w.Sterilizer && d.Duty.Test.String() == w.Duty &&
+			if d.Sterilizer == w.Sterilizer && d.Device == w.Device && d.Duty.Test.String() == w.Duty &&
 				slices.Index(dueStates, string(d.State)) >= slices.Index(dueStates, string(worst.State)) {
 				worst = d
 			}

@@ -400,6 +400,7 @@ const (
 // Due says where one duty of one sterilizer stands.
 type Due struct {
 	Sterilizer string        `json:"sterilizer"`
+	Device     string        `json:"device,omitzero"` // instead
 	Duty       calendar.Duty `json:"duty"`
 	Kind       CycleSetting  `json:"kind,omitzero"` // where the duty is for each kind of cycle
 	State      DueState      `json:"state"`
@@ -410,7 +411,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := prose.Name(d.Sterilizer) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
+	s := prose.Name(cmp.Or(d.Device, d.Sterilizer)) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
 	if d.Kind != (CycleSetting{}) {
 		s += " (" + d.Kind.String() + ")"
 	}
