@@ -78,6 +78,7 @@ func ExampleFS() {
 	// status.schema.json
 	// stored.schema.json
 	// suspect.schema.json
+	// task.schema.json
 	// vectors.schema.json
 	// water-limits.schema.json
 }
@@ -114,6 +115,7 @@ func ExampleSource() {
 	// procedure: Procedure, urn:moistheat:schema:procedure:1
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
+	// task: Task, urn:moistheat:schema:task:1
 	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

@@ -42,7 +42,7 @@ const (
 	RuleList
 	// What the library answers beside a report, without a member "format": a finding, a
 	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
-	// service, a choice of cycle and a drift.
+	// service, a choice of cycle, a drift and a task of the day.
 	Finding
 	Due
 	Suspect
@@ -50,6 +50,7 @@ const (
 	Procedure
 	Choice
 	Drift
+	Task
 	// Catalogue is what a facility says once, "moistheat.catalogue/1".
 	Catalogue
 	// Vectors are conditions with the outcome that each must give,
@@ -61,7 +62,7 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|catalogue|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|task|catalogue|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

@@ -48,6 +48,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -demo
   checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
   checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
+  checkload -policy NAME -agenda INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
   checkload -validate FILE...
@@ -63,6 +64,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
+  -agenda INSTANT   print the order of the day at an instant, by the same files
   -stored DAY       judge stored packs on a day, as in 2026-03-20
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
@@ -109,6 +111,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
+	agenda                           string
 	catalogue                        string
 	lang                             string
 }
@@ -122,7 +125,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"catalogue": &o.catalogue, "history": &o.until, "stored": &o.day} {
+		"catalogue": &o.catalogue, "history": &o.until, "agenda": &o.agenda, "stored": &o.day} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -171,8 +174,8 @@ func (p *program) answer(o *options, files []string) int {
 		return p.code
 	case o.show:
 		return p.demonstrate()
-	case o.until != "":
-		at, _ := time.Parse(time.RFC3339, o.until) // tried before
+	case o.until+o.agenda != "":
+		at, _ := time.Parse(time.RFC3339, o.until+o.agenda) // tried before
 		p.mayBeEmpty = true
 		h := history.New(p.policy)
 		if p.each(files, entries(func(e history.Entry) error {
@@ -180,7 +183,11 @@ func (p *program) answer(o *options, files []string) int {
 			h.AddEntry(e)
 			return nil
 		})) != interrupted {
-			p.findings("", h.Findings(at))
+			if o.agenda != "" {
+				p.agenda(h.Agenda(at))
+			} else {
+				p.findings("", h.Findings(at))
+			}
 		}
 		return p.code
 	case o.day != "":
@@ -195,14 +202,14 @@ func (p *program) answer(o *options, files []string) int {
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.day != "", o.plan, o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.day != "", o.plan, o.form, o.rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return errors.New("give one of -demo, -history, -stored, -plan, -validate and -rules")
+		return errors.New("give one of -demo, -history, -agenda, -stored, -plan, -validate and -rules")
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
@@ -219,6 +226,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return errors.New("-demo and -rules take no file")
 	case o.until != "" && errs(time.Parse(time.RFC3339, o.until)):
 		return fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.until)
+	case o.agenda != "" && errs(time.Parse(time.RFC3339, o.agenda)):
+		return fmt.Errorf("-agenda %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.agenda)
 	case o.day != "" && errs(moistheat.ParseDate(o.day)):
 		return fmt.Errorf("-stored %q: want a day, as in 2026-03-20", o.day)
 	case !o.show && !o.rules && len(files) == 0:

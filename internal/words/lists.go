@@ -87,6 +87,8 @@ func of(name string) []string {
 		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
 	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
+	case "example.com/moistheat/load/history.Part":
+		return []string{"before the first load", "today", "this week", "at the end of the day"}
 	case "example.com/moistheat/load/history.ProcedureState":
 		return []string{"repeating the test", "waiting for the cause to be found and removed", "testing after repair",
 			"left open by the policy", "finished"}

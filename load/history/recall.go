@@ -436,9 +436,12 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of)).
-			With("error", t.of.upkeep.found()).Broken()
+		q := c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
+			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of))
+		if t.rule == rules.RecallSensor {
+			q.With("error", t.of.errorFound().String())
+		}
+		q.Broken()
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
 		}
