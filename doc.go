@@ -32,6 +32,7 @@
 //   - [example.com/moistheat/load]: the record, the policy, the check, the report.
 //   - [example.com/moistheat/load/calendar]: what a policy asks of time.
 //   - [example.com/moistheat/load/history]: sterilizers and packs through time.
+//   - [example.com/moistheat/load/proof]: a log of all documents, and what an inspector gets of it.
 //   - [example.com/moistheat/load/loadtest]: for tests on top: valid records, faults and
 //     the conformance corpus.
 //   - [example.com/moistheat/schema]: the published JSON Schemas.

@@ -16,6 +16,7 @@ import (
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
+	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -38,7 +39,7 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 
 var (
 	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
-		schema.Line, schema.Catalogue)
+		schema.Line, schema.Catalogue, schema.Log, schema.Proof)
 	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
 
@@ -101,6 +102,7 @@ func TestMutants(t *testing.T) {
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
 		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
 		schema.Line: {500, 3000}, schema.Catalogue: {20, 300},
+		schema.Log: {3, 50}, schema.Proof: {10, 100},
 	}
 	for _, kind := range readable {
 		t.Run(kind.String(), func(t *testing.T) {
@@ -137,6 +139,10 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, history.DecodeStoredPack)
 	case schema.Catalogue:
 		again(t, kind, data, load.DecodeCatalogue)
+	case schema.Log:
+		again(t, kind, data, logLine)
+	case schema.Proof:
+		again(t, kind, data, proof.Decode)
 	case schema.Known:
 		again(t, kind, data, decodeKnown)
 	}

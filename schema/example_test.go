@@ -69,9 +69,11 @@ func ExampleFS() {
 	// finding.schema.json
 	// known.schema.json
 	// line.schema.json
+	// log.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
 	// procedure.schema.json
+	// proof.schema.json
 	// record.schema.json
 	// report.schema.json
 	// rules.schema.json
@@ -117,5 +119,7 @@ func ExampleSource() {
 	// drift: Drift, urn:moistheat:schema:drift:1
 	// task: Task, urn:moistheat:schema:task:1
 	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
+	// log: Line of a log, urn:moistheat:schema:log:1
+	// proof: Proof, urn:moistheat:schema:proof:1
 	// vectors: Conformance vectors, urn:moistheat:schema:vectors:1
 }

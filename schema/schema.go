@@ -53,6 +53,10 @@ const (
 	Task
 	// Catalogue is what a facility says once, "moistheat.catalogue/1".
 	Catalogue
+	// Log is a line of a log of documents, "moistheat.log/1".
+	Log
+	// Proof is what a log says of a load, an item or a patient, "moistheat.proof/1".
+	Proof
 	// Vectors are conditions with the outcome that each must give,
 	// "moistheat.vectors/1".
 	Vectors
@@ -62,7 +66,7 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|task|catalogue|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|task|catalogue|log|proof|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.
@@ -71,6 +75,10 @@ func limits(k Kind) strictjson.Limits {
 	switch k {
 	case Report: // written by the library, with a message beside every finding
 		lim.Size, lim.Text = 64<<20, 64<<10
+	case Log: // which holds a document as one string
+		lim.Text = lim.Size
+	case Proof:
+		lim.Size, lim.Text = 64<<20, 64<<20
 	case Vectors, RuleList:
 		lim.Size = 64 << 20
 	case CycleTable, PackagingFigures:

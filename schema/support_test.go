@@ -16,9 +16,11 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
+	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/water"
@@ -92,6 +94,12 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 	case schema.Catalogue:
 		_, err = load.DecodeCatalogue(data)
 		return err == nil, err != nil
+	case schema.Log:
+		_, err = logLine(data)
+		return err == nil, err != nil
+	case schema.Proof:
+		_, err = proof.Decode(data)
+		return err == nil, err != nil
 	case schema.Known:
 		_, err = load.DecodeKnown(data)
 		return err == nil, err != nil
@@ -116,6 +124,13 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		panic("no reader for " + kind.String())
 	}
 	return err == nil, errors.Is(err, moistheat.ErrShape) || errors.Is(err, moistheat.ErrSyntax) || errors.Is(err, moistheat.ErrLimit)
+}
+
+// logLine reads the form of a line of a log; whether its sums are right is no matter of form.
+func logLine(data []byte) (*proof.Line, error) {
+	lim := strictjson.Default()
+	lim.Text = lim.Size
+	return strictjson.Read[proof.Line](data, lim, proof.LogFormat)
 }
 
 // oneLine reads a document as one line of a history. White space is not part of what

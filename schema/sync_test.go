@@ -26,6 +26,7 @@ import (
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -250,13 +251,16 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
 		schema.Known:            reflect.TypeFor[load.Known](),
 		schema.Catalogue:        reflect.TypeFor[load.Catalogue](),
+		schema.Log:              reflect.TypeFor[proof.Line](),
+		schema.Proof:            reflect.TypeFor[proof.Proof](),
 		schema.Amendment:        reflect.TypeFor[history.Amendment](),
 		schema.WaterLimits:      field[water.Limits](t, "doc"),
 		schema.Vectors:          reflect.TypeFor[loadtest.File](),
 	} {
 		t.Run(kind.String(), func(t *testing.T) {
 			root := published(t, kind)
-			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known, schema.Catalogue},
+			whole := slices.Contains([]schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Known, schema.Catalogue,
+				schema.Log, schema.Proof},
 				kind)
 			c := &comparison{t, root, map[string]bool{}, whole}
 			c.same(typ, root, none, "")
@@ -348,7 +352,7 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
 		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
-		schema.Catalogue: load.CatalogueFormat, schema.Vectors: loadtest.VectorsFormat,
+		schema.Catalogue: load.CatalogueFormat, schema.Log: proof.LogFormat, schema.Proof: proof.Format, schema.Vectors: loadtest.VectorsFormat,
 	} {
 		assert.Equal(t, want, published(t, kind)["properties"].(object)["format"].(object)["const"])
 	}
@@ -364,7 +368,7 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 // What bounds a list is one number in the decoder and in the schemas.
 func TestListsAreBoundedAlike(t *testing.T) {
 	for _, kind := range readable {
-		if kind == schema.Event || kind == schema.Stored { // they have no lists
+		if kind == schema.Event || kind == schema.Stored || kind == schema.Log { // they have no lists
 			assert.NotContains(t, string(schema.Source(kind)), "maxItems")
 			continue
 		}

@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
+	"example.com/moistheat/load/proof"
 	"example.com/moistheat/schema"
 )
 
@@ -96,6 +97,8 @@ var kinds = map[string]schema.Kind{
 	"moistheat.known/1":     schema.Known,
 	load.CatalogueFormat:    schema.Catalogue,
 	"moistheat.rules/1":     schema.RuleList,
+	proof.LogFormat:         schema.Log,
+	proof.Format:            schema.Proof,
 }
 
 // validate lists what is wrong with the form of a document.

@@ -78,7 +78,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.Lapse":
 		return []string{"quarantine", "out of use"}
 	case "example.com/moistheat/load/calendar.RecordKind":
-		return []string{"all", "biological tests", "cycles", "equipment"}
+		return []string{"all", "biological tests", "cycles", "equipment", "uses of packs"}
 	case "example.com/moistheat/load/calendar.StoragePlace":
 		return []string{"protected", "unprotected", "clinical area"}
 	case "example.com/moistheat/load/calendar.WeekBeginning":
@@ -97,6 +97,10 @@ func of(name string) []string {
 			"day before", "day of validity", "unit variant"}
 	case "example.com/moistheat/load/loadtest.Subject":
 		return []string{"record", "history", "stored", "plan"}
+	case "example.com/moistheat/load/proof.Missing":
+		return []string{"the row cannot be read", "the line was changed, or does not follow the line before it",
+			"the document was erased", "the document is of no kind that is known",
+			"no record of the load of the pack"}
 	case "example.com/moistheat/packaging.Barrier":
 		return []string{"none", "wrap", "textile wrap", "paper bag", "paper-film pouch", "rigid container",
 			"low-temperature paper", "adhesive-coated paper", "flash-spun pouch",

@@ -374,6 +374,7 @@ const (
 	BiologicalRecords RecordKind = "biological tests"
 	CycleRecords      RecordKind = "cycles"
 	EquipmentRecords  RecordKind = "equipment"
+	UseRecords        RecordKind = "uses of packs" // on which patient
 )
 
 // ChamberLoad is what was in the chamber during a test. The zero value means not

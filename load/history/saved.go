@@ -486,7 +486,7 @@ func contentOf(line []byte) digest {
 func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 	h, s := New(p), &Saved{have: map[digest]bool{}}
 	policy := h.Policy().Digest()
-	last := &lastByte{r: r, b: '\n'}
+	last := ndjson.NewTail(r)
 	var amended []*Amendment
 	kinds := map[CycleSetting]CycleSetting{} // those of a clinic are few
 	for l, err := range ndjson.Lines(last) {
@@ -512,7 +512,7 @@ func Load(r io.Reader, p *load.Policy) (*History, *Saved, error) {
 	if len(amended) > 0 {
 		h.amend(amended...)
 	}
-	s.cut = last.b != '\n'
+	s.cut = last.Cut()
 	return h, s, nil
 }
 
@@ -520,20 +520,6 @@ func refusal(at string, line int, problem string) *moistheat.DocumentError {
 	return &moistheat.DocumentError{
 		Format: TraceFormat, Kind: moistheat.ErrShape, Pointer: at, Line: line, Problem: problem,
 	}
-}
-
-// lastByte remembers the last byte that was read.
-type lastByte struct {
-	r io.Reader
-	b byte
-}
-
-func (l *lastByte) Read(p []byte) (int, error) {
-	n, err := l.r.Read(p)
-	if n > 0 {
-		l.b = p[n-1]
-	}
-	return n, err
 }
 
 // problem keeps an error, and of very many the number.

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/units"
@@ -219,6 +220,12 @@ var functions = []function{
 	{"moistheat.ListOf[history.SuspectPack]", moistheat.ListOf[history.SuspectPack]},
 	{"moistheat.ListOf[history.Usage]", moistheat.ListOf[history.Usage]},
 	{"moistheat.ListOf[history.Use]", moistheat.ListOf[history.Use]},
+	{"moistheat.ListOf[proof.Gap]", moistheat.ListOf[proof.Gap]},
+	{"moistheat.ListOf[proof.Line]", moistheat.ListOf[proof.Line]},
+	{"moistheat.ListOf[proof.Log]", moistheat.ListOf[proof.Log]},
+	{"moistheat.ListOf[proof.Missing]", moistheat.ListOf[proof.Missing]},
+	{"moistheat.ListOf[proof.Named]", moistheat.ListOf[proof.Named]},
+	{"moistheat.ListOf[proof.Subject]", moistheat.ListOf[proof.Subject]},
 	{"moistheat.ListOf[loadtest.Case]", moistheat.ListOf[loadtest.Case]},
 	{"moistheat.ListOf[loadtest.Exemption]", moistheat.ListOf[loadtest.Exemption]},
 	{"moistheat.ListOf[loadtest.Fault]", moistheat.ListOf[loadtest.Fault]},
@@ -312,6 +319,9 @@ var functions = []function{
 	{"history.New", history.New},
 	{"history.NewSummary", history.NewSummary},
 	{"history.TestFigures", history.TestFigures},
+	{"proof.Decode", proof.Decode},
+	{"proof.Erase", proof.Erase},
+	{"proof.Make", proof.Make},
 	{"schema.FS", schema.FS},
 	{"schema.Kinds", schema.Kinds},
 	{"schema.Rules", schema.Rules},
@@ -593,6 +603,12 @@ var exported = []reflect.Type{
 	reflect.TypeFor[moistheat.List[history.SuspectPack]](),
 	reflect.TypeFor[moistheat.List[history.Usage]](),
 	reflect.TypeFor[moistheat.List[history.Use]](),
+	reflect.TypeFor[moistheat.List[proof.Gap]](),
+	reflect.TypeFor[moistheat.List[proof.Line]](),
+	reflect.TypeFor[moistheat.List[proof.Log]](),
+	reflect.TypeFor[moistheat.List[proof.Missing]](),
+	reflect.TypeFor[moistheat.List[proof.Named]](),
+	reflect.TypeFor[moistheat.List[proof.Subject]](),
 	reflect.TypeFor[moistheat.List[loadtest.Case]](),
 	reflect.TypeFor[moistheat.List[loadtest.Exemption]](),
 	reflect.TypeFor[moistheat.List[loadtest.Fault]](),
@@ -843,6 +859,14 @@ var exported = []reflect.Type{
 	reflect.TypeFor[history.SuspectPack](),
 	reflect.TypeFor[history.Usage](),
 	reflect.TypeFor[history.Use](),
+	reflect.TypeFor[proof.Gap](),
+	reflect.TypeFor[proof.Judged](),
+	reflect.TypeFor[proof.Line](),
+	reflect.TypeFor[proof.Log](),
+	reflect.TypeFor[proof.Missing](),
+	reflect.TypeFor[proof.Named](),
+	reflect.TypeFor[proof.Proof](),
+	reflect.TypeFor[proof.Subject](),
 	reflect.TypeFor[schema.Kind](),
 	reflect.TypeFor[loadtest.Base](),
 	reflect.TypeFor[loadtest.Case](),

@@ -80,7 +80,7 @@ func (m *module) exported() counts {
 var floors = map[string]int{
 	"units": 1, ".": 2,
 	"cycle": 3, "packaging": 3, "water": 3, "schema": 3,
-	"load/calendar": 4, "load": 5, "load/history": 6, "load/plan": 6, "load/loadtest": 7,
+	"load/calendar": 4, "load": 5, "load/history": 6, "load/plan": 6, "load/proof": 7, "load/loadtest": 7,
 	"examples": 8, "internal/tools": 9,
 }
 

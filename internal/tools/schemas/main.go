@@ -30,7 +30,7 @@ import (
 // owns it.
 var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
 	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
-	"drift", "task", "vectors"}
+	"drift", "task", "log", "proof", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat/internal/tools/testrun"
+	"example.com/moistheat/load/proof"
+)
+
+func told(t *testing.T, want int, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	require.Equal(t, want, run(args, &out, &errs), "%v: %s%s", args, errs.String(), out.String())
+	return out.String()
+}
+
+// In a good year nothing is found.
+func TestGoodYear(t *testing.T) {
+	if !testrun.Full() {
+		t.Skip("a year takes seconds; the quarter below is not left out")
+	}
+	for _, policy := range []string{"en-13060", "germany"} {
+		page := told(t, 0, "-policy", policy, "good")
+		assert.Equal(t, 4, strings.Count(page, "\nnone\n"), page)
+		assert.Contains(t, page, "all of it holds")
+	}
+}
+
+// In the bad quarter each thing that went wrong is found, whether the clinic noticed it or not.
+func TestBadQuarter(t *testing.T) {
+	page := told(t, 1, "bad")
+	for what, want := range map[string]string{
+		"run after a failed test":     "2026-01-19-36: quarantine",
+		"short holding time":          "2026-02-03-73: reject: Holding time 2 min 42 s; required 3 min",
+		"run before it was explained": "2026-02-03-74 … 2026-02-05-80 (5): quarantine",
+		"wet pouch":                   "The pack is wet or damp",
+		"power failure":               "2026-02-17-105: reject",
+		"no test in the morning":      "2026-03-04-140, 2026-03-04-141: quarantine",
+		"not authorized":              "A. Temp",
+		"positive test":               "No load is suspect because of a positive biological indicator test",
+		"back after repair":           "S1 out of service from 25 March 2026 12:00 to 27 March 2026",
+	} {
+		assert.Contains(t, page, want, what)
+	}
+	assert.NotContains(t, page, "HS-", "no key of a patient")
+}
+
+// The page is in German but for names and sources.
+func TestGerman(t *testing.T) {
+	page := told(t, 1, "-policy", "germany", "-lang", "de", "bad")
+	assert.Contains(t, page, "Haltezeit 2 min 42 s; gefordert 3 min")
+	var texts map[string]string
+	require.NoError(t, json.Unmarshal(german, &texts))
+	for en, de := range texts {
+		assert.Equal(t, strings.Count(en, "%"), strings.Count(de, "%"), en)
+		if !strings.Contains(en, "%") && !strings.Contains(de, en) {
+			assert.NotContains(t, page, "\n"+en+"\n")
+		}
+	}
+}
+
+// The log of a quarter holds together.
+func TestLogHolds(t *testing.T) {
+	file, err := badQuarter()
+	require.NoError(t, err)
+	var log proof.Log
+	for _, err := range log.Read(bytes.NewReader(file.data)) {
+		require.NoError(t, err)
+	}
+	assert.Equal(t, file.end, log)
+}
+
+func TestMistakes(t *testing.T) {
+	for _, args := range [][]string{nil, {"worse"}, {"-policy", "none", "good"}, {"-lang", "none", "good"}, {"-nothing"}} {
+		told(t, 2, args...)
+	}
+	told(t, 0, "-help")
+}

@@ -1,0 +1,314 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/examples/checkload/clinic"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
+	"example.com/moistheat/load/proof"
+	"example.com/moistheat/units"
+)
+
+// story writes what the invented clinic keeps, day by day, to a log. Every day two loads of
+// three packs are run; each pack is used on a patient two weeks later.
+type story struct {
+	file  *logFile
+	cycle int     // number of the last one
+	loads []lot   // whose packs are in store
+	later []entry // what is known later, by its time
+	err   error
+}
+
+// entry is a document, and when it is entered.
+type entry struct {
+	at  time.Time
+	doc any
+}
+
+// lot is a load whose packs are in store.
+type lot struct {
+	record string
+	day    moistheat.Date
+	packs  []string
+}
+
+// zone is that of the clinic; it keeps one time all year.
+var zone = time.FixedZone("", 3600)
+
+func clock(day moistheat.Date, hour, minute int) time.Time {
+	y, m, d := day.Date()
+	return time.Date(y, m, d, hour, minute, 0, 0, zone)
+}
+
+// keep adds a document at the time at which it is entered, behind all that is entered before.
+func (s *story) keep(at time.Time, doc any) {
+	for len(s.later) > 0 && !s.later[0].at.After(at) {
+		e := s.later[0]
+		s.later = s.later[1:]
+		s.add(e)
+	}
+	s.add(entry{at, doc})
+}
+
+func (s *story) add(e entry) {
+	if s.err != nil {
+		return
+	}
+	data, raw := e.doc.([]byte)
+	if !raw {
+		if data, s.err = json.Marshal(e.doc); s.err != nil {
+			return
+		}
+	}
+	s.err = s.file.end.Append(s.file, e.at, data)
+}
+
+// event adds an event of the sterilizer.
+func (s *story) event(kind calendar.EventKind, at time.Time, passed moistheat.Answer, edits ...func(*history.Event)) {
+	id := fmt.Sprintf("%s %s", kind, at.Format("2006-01-02 15:04"))
+	e := &history.Event{Format: history.EventFormat, ID: id, Sterilizer: "S1", Kind: kind, Time: at, Passed: passed, By: "C. Dorn"}
+	if calendar.IsTest(kind) && kind != calendar.RequalificationEvent && kind != calendar.CalibrationEvent {
+		s.cycle++
+		e.Number = fmt.Sprint(s.cycle)
+		e.Settings.AirRemoval = moistheat.DynamicAirRemoval
+		e.Settings.Temperature = units.MustParse[units.TemperatureUnit]("134 Cel")
+		e.Chamber = calendar.EmptyChamber
+		if kind == calendar.AirRemovalEvent {
+			e.Settings.Hold = units.MustParse[units.DurationUnit]("215 s")
+		}
+	}
+	for _, edit := range edits {
+		edit(e)
+	}
+	if e.Biological != nil { // it is read a day later
+		s.later = append(s.later, entry{at.Add(24*time.Hour + 5*time.Minute), e})
+		return
+	}
+	s.keep(at.Add(5*time.Minute), e)
+}
+
+// morning runs the tests that come before the first load.
+func (s *story) morning(day moistheat.Date) {
+	if day.Time().Weekday() == time.Monday {
+		s.event(calendar.LeakEvent, clock(day, 7, 10), moistheat.Yes, func(e *history.Event) {
+			e.LeakRate = units.MustParse[units.PressureRateUnit]("0.04 kPa/min")
+		})
+	}
+	s.event(calendar.AirRemovalEvent, clock(day, 7, 40), moistheat.Yes)
+	if _, _, d := day.Date(); d <= 7 && day.Time().Weekday() == time.Tuesday { // each month
+		s.event(calendar.BiologicalTestEvent, clock(day, 8, 20), moistheat.NotRecorded, spores(load.Negative))
+	}
+}
+
+// load runs a load of three packs and puts those that were released in store.
+func (s *story) load(day moistheat.Date, hour int, edits ...func(*load.Record)) {
+	if s.err != nil {
+		return
+	}
+	r, err := load.Decode(clinic.Load())
+	if err != nil {
+		s.err = err
+		return
+	}
+	s.cycle++
+	number, began := fmt.Sprint(s.cycle), clock(day, hour, 0)
+	r.ID = fmt.Sprintf("%s-%s", day, number)
+	r.Load.Number, r.Load.Date = number, day
+	shift := began.Sub(r.Cycle.Started)
+	r.Cycle.Number, r.Cycle.Started, r.Cycle.Ended = number, began, r.Cycle.Ended.Add(shift)
+	r.Unloading.Time, r.Release.Time = r.Unloading.Time.Add(shift), r.Release.Time.Add(shift)
+	r.Monitors.Tests, r.Monitors.LastValidBiological = nil, time.Time{}
+	l := r.AllPacks.Label
+	l.Cycle, l.Load, l.Date = number, number, day
+	in := lot{record: r.ID, day: day}
+	for i := range r.Packs {
+		r.Packs[i].ID = fmt.Sprintf("%s-%d", number, i+1)
+	}
+	for _, edit := range edits {
+		edit(r)
+	}
+	if r.Release.Decision == moistheat.Release {
+		for _, p := range r.Packs {
+			in.packs = append(in.packs, p.ID)
+		}
+		s.loads = append(s.loads, in)
+	}
+	s.keep(r.Release.Time.Add(5*time.Minute), r)
+}
+
+// use uses the packs of the oldest load in store, each on a patient.
+func (s *story) use(day moistheat.Date) {
+	if len(s.loads) == 0 || s.loads[0].day.AddDays(14).Compare(day) > 0 {
+		return
+	}
+	in := s.loads[0]
+	s.loads = s.loads[1:]
+	for i, pack := range in.packs {
+		at := clock(day, 9+i, 20)
+		s.keep(at.Add(10*time.Minute), &history.StoredPack{Format: history.StoredFormat, Pack: pack, Record: in.record,
+			Sterilized: in.day, Wrapped: moistheat.Yes, Layers: 1, Place: calendar.ProtectedPlace, Dry: moistheat.Yes, Intact: moistheat.Yes,
+			Dropped: moistheat.No, LaidOut: moistheat.No,
+			Use: &history.Use{Time: at, Patient: "HS-" + fmt.Sprint(2000+s.cycle*3+i), IndicatorRead: moistheat.Yes, LoadNoted: moistheat.Yes, By: "R. Okafor"}})
+	}
+}
+
+// open reports whether the clinic sees patients on a day: from Monday to Friday, and not in
+// the two weeks of August in which it is closed.
+func open(day moistheat.Date) bool {
+	_, m, d := day.Date()
+	weekday := day.Time().Weekday()
+	return weekday != time.Saturday && weekday != time.Sunday && (m != time.August || d < 3 || d > 16)
+}
+
+// tell runs the clinic from a day on to another, and does on a day what it is told.
+func tell(from, until moistheat.Date, said map[moistheat.Date]func(*story, moistheat.Date)) (*logFile, error) {
+	s := &story{file: &logFile{}}
+	s.keep(clock(from, 6, 30), clinic.Catalogue())
+	s.event(calendar.RequalificationEvent, clock(from, 6, 40), moistheat.Yes)
+	s.event(calendar.CalibrationEvent, clock(from, 6, 50), moistheat.Yes)
+	for day := from; day.Compare(until) <= 0; day = day.AddDays(1) {
+		switch do := said[day]; {
+		case !open(day):
+		case do != nil:
+			do(s, day)
+		default:
+			s.day(day)
+		}
+	}
+	for _, e := range s.later {
+		s.add(e)
+	}
+	return s.file, s.err
+}
+
+// day is one on which nothing happens.
+func (s *story) day(day moistheat.Date) {
+	s.morning(day)
+	s.load(day, 9)
+	s.load(day, 14)
+	s.use(day)
+	s.use(day)
+}
+
+// goodYear is a year in which all was done that is asked.
+func goodYear() (*logFile, error) {
+	return tell(moistheat.NewDate(2026, time.January, 5), moistheat.NewDate(2026, time.December, 18), nil)
+}
+
+// logFile is a log in memory.
+type logFile struct {
+	data []byte
+	end  proof.Log
+}
+
+func (f *logFile) Write(p []byte) (int, error) {
+	f.data = append(f.data, p...)
+	return len(p), nil
+}
+
+// badQuarter is a quarter in which much goes wrong, and most of it is noticed.
+func badQuarter() (*logFile, error) {
+	on := func(m time.Month, d int) moistheat.Date { return moistheat.NewDate(2026, m, d) }
+	return tell(on(time.January, 5), on(time.March, 31), map[moistheat.Date]func(*story, moistheat.Date){
+		// The air removal test fails, is seen only after a load, and passes after a repair.
+		on(time.January, 19): func(s *story, day moistheat.Date) {
+			s.event(calendar.LeakEvent, clock(day, 7, 10), moistheat.Yes, leaks("0.05 kPa/min"))
+			s.event(calendar.AirRemovalEvent, clock(day, 7, 40), moistheat.No)
+			s.load(day, 9)
+			s.event(calendar.RepairedEvent, clock(day, 15, 0), moistheat.NotRecorded, note("door gasket replaced"))
+			s.event(calendar.LeakEvent, clock(day, 15, 30), moistheat.Yes, leaks("0.03 kPa/min"))
+			s.event(calendar.AirRemovalEvent, clock(day, 16, 10), moistheat.Yes)
+			s.event(calendar.RequalificationEvent, clock(day, 17, 0), moistheat.Yes)
+		},
+		// The holding time is short, and the load is released all the same.
+		on(time.February, 3): func(s *story, day moistheat.Date) {
+			s.morning(day)
+			s.load(day, 9, func(r *load.Record) {
+				r.Cycle.Printed.HoldTime = units.MustParse[units.DurationUnit]("162 s")
+			})
+			s.load(day, 14)
+			s.use(day)
+		},
+		on(time.February, 5): func(s *story, day moistheat.Date) {
+			s.day(day)
+			s.event(calendar.ExplainedEvent, clock(day, 16, 0), moistheat.NotRecorded, note("door opened in the holding time"))
+		},
+		// One pouch is wet. The load is released without it.
+		on(time.February, 11): func(s *story, day moistheat.Date) {
+			s.morning(day)
+			s.load(day, 9, func(r *load.Record) { r.Packs[1].Condition.Dry = moistheat.No })
+			s.load(day, 14)
+			s.use(day)
+		},
+		// The power fails in the cycle. The load is not released.
+		on(time.February, 17): func(s *story, day moistheat.Date) {
+			s.morning(day)
+			s.load(day, 9, func(r *load.Record) {
+				r.Cycle.Aborted = moistheat.Yes
+				r.Release.Decision = moistheat.Reject
+			})
+			s.event(calendar.ExplainedEvent, clock(day, 10, 30), moistheat.NotRecorded, note("power cut in the street"))
+			s.load(day, 14)
+			s.use(day)
+		},
+		// The test of the morning is forgotten.
+		on(time.March, 4): func(s *story, day moistheat.Date) {
+			s.load(day, 9)
+			s.load(day, 14)
+			s.use(day)
+		},
+		// A person releases who is not on the list.
+		on(time.March, 12): func(s *story, day moistheat.Date) {
+			s.morning(day)
+			s.load(day, 9, func(r *load.Record) { r.Release.By = "A. Temp" })
+			s.load(day, 14)
+			s.use(day)
+		},
+		// A biological indicator test is positive.
+		on(time.March, 24): func(s *story, day moistheat.Date) {
+			s.morning(day)
+			s.load(day, 9)
+			s.event(calendar.BiologicalTestEvent, clock(day, 12, 0), moistheat.NotRecorded, spores(load.Positive))
+			s.load(day, 14)
+			s.use(day)
+		},
+		// The sterilizer stands still until it is repaired and tested.
+		on(time.March, 25): rest, on(time.March, 26): rest,
+		on(time.March, 27): func(s *story, day moistheat.Date) {
+			s.event(calendar.RepairedEvent, clock(day, 9, 0), moistheat.NotRecorded, note("steam valve replaced"))
+			for i := range 3 {
+				s.event(calendar.AirRemovalEvent, clock(day, 10+2*i, 0), moistheat.Yes)
+				s.event(calendar.BiologicalTestEvent, clock(day, 11+2*i, 0), moistheat.NotRecorded, spores(load.Negative), empty)
+			}
+			s.event(calendar.RequalificationEvent, clock(day, 17, 0), moistheat.Yes)
+		},
+	})
+}
+
+// rest is a day on which the sterilizer is not used.
+func rest(*story, moistheat.Date) {}
+
+func empty(e *history.Event) { e.Chamber = calendar.EmptyChamber }
+
+func leaks(rate string) func(*history.Event) {
+	return func(e *history.Event) { e.LeakRate = units.MustParse[units.PressureRateUnit](rate) }
+}
+
+func note(text string) func(*history.Event) { return func(e *history.Event) { e.Note = text } }
+
+// spores is a biological indicator with its control, read after a day.
+func spores(result load.Growth) func(*history.Event) {
+	return func(e *history.Event) {
+		day := units.MustParse[units.DurationUnit]("24 h")
+		e.Biological = &load.Biological{Lot: "B-7", Expires: moistheat.NewDate(2026, time.December, 31),
+			Temperature: units.MustParse[units.TemperatureUnit]("57 Cel"), Incubated: day,
+			Readout: day, Result: result, Suited: moistheat.Yes, Enclosed: moistheat.Yes,
+			Control: &load.Control{Lot: "B-7", Result: load.Positive}}
+		e.Physical, e.Chemical, e.Chamber = moistheat.Yes, moistheat.Yes, calendar.FullChamber
+	}
+}

@@ -1,0 +1,457 @@
+package proof
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
+	"example.com/moistheat/packaging"
+)
+
+// Format is the value of a proof's "format" member.
+const Format = "moistheat.proof/1"
+
+// Subject is what a proof is about: exactly one of a load, an item and a patient, and of the
+// last two on which days.
+type Subject struct {
+	Record  string         `json:"record,omitzero"`  // id of the record of a load
+	Item    string         `json:"item,omitzero"`    // id of an item
+	Patient string         `json:"patient,omitzero"` // the facility's key; in a proof, the number that stands for it
+	From    moistheat.Date `json:"from,omitzero"`    // first day of the loads
+	Until   moistheat.Date `json:"until,omitzero"`   // first day that is too late
+}
+
+// Proof is what a log says of a subject, with all that is needed to judge it again. It holds no
+// key of a patient that a document gives as one: "patient 1" stands for it, the same number for the same
+// patient. Free text stays as it is, but for the keys of patients in it.
+type Proof struct {
+	Format  string    `json:"format"`  // [Format]
+	Library string    `json:"library"` // version that made it
+	At      time.Time `json:"at"`      // lines kept later were left out
+	Subject Subject   `json:"subject"`
+	Log     Log       `json:"log"`            // the whole log, as of At
+	Policy  Named     `json:"policy"`         //
+	Lines   []Line    `json:"lines,omitzero"` // of the log, in its order
+	Loads   []Judged  `json:"loads,omitzero"` // in the order of their lines
+	Gaps    []Gap     `json:"gaps,omitzero"`
+}
+
+// Named is the policy by which a proof judges.
+type Named struct {
+	Name   string `json:"name"`
+	Digest string `json:"digest"`        // [load.Policy.Digest]
+	File   string `json:"file,omitzero"` // of a facility's own policy, its document
+}
+
+// Judged is a load with its report. Known and Report are documents, as text.
+type Judged struct {
+	Line      int      `json:"line" min:"1"`         // of the record
+	Catalogue int      `json:"catalogue,omitzero"`   // line of the catalogue that it was resolved with; 0: none
+	Packs     []string `json:"packs,omitzero"`       // that the subject is about; none: all
+	Known     string   `json:"known,omitzero"`       // [load.Known]; "": the history knew nothing
+	Report    string   `json:"report" minLength:"1"` // [load.Report]
+}
+
+// Gap is something that is missing from a proof.
+type Gap struct {
+	Row  int     `json:"row,omitzero"`  // of the file
+	Line int     `json:"line,omitzero"` // of the log
+	Pack string  `json:"pack,omitzero"`
+	What Missing `json:"what"`
+}
+
+// Missing is why something is missing. The zero Missing is invalid.
+type Missing string
+
+// What can be missing.
+const (
+	Unreadable Missing = "the row cannot be read"
+	Tampered   Missing = "the line was changed, or does not follow the line before it"
+	Erased     Missing = "the document was erased"
+	Unknown    Missing = "the document is of no kind that is known"
+	NoLoad     Missing = "no record of the load of the pack"
+)
+
+// Make makes the proof of a subject from a log as it was at an instant, judged by a policy. It
+// reads the log from its beginning, several times. Made again from the same log it is the
+// same. What cannot be read of the log is a gap, and no error.
+func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, error) {
+	named := 0
+	for _, name := range [...]string{s.Record, s.Item, s.Patient} {
+		named += min(len(name), 1)
+	}
+	switch {
+	case log == nil || p == nil:
+		return nil, fmt.Errorf("proof: there is no log or no policy: %w", moistheat.ErrInvalid)
+	case named != 1:
+		return nil, fmt.Errorf("proof: name one of a load, an item and a patient: %w", moistheat.ErrInvalid)
+	}
+	m := maker{p: p, s: s, at: at, history: history.New(p), uses: map[packOf]bool{}, patients: map[string]string{},
+		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{},
+		out: &Proof{Format: Format, Library: moistheat.Version, At: at, Subject: s,
+			Policy: Named{Name: p.Name(), Digest: p.Digest()}}}
+	if own, err := load.PolicyFor(p.Name()); err != nil || own.Digest() != p.Digest() {
+		file, err := json.Marshal(p)
+		if err != nil {
+			return nil, err
+		}
+		m.out.Policy.File = string(file)
+	}
+	for _, take := range []func(*read) error{m.first, m.second, m.third, m.fourth, m.fifth} {
+		if err := m.pass(log, take); err != nil {
+			return nil, err
+		}
+	}
+	for use, met := range m.uses {
+		if !met {
+			m.out.Gaps = append(m.out.Gaps, Gap{Pack: use.pack, What: NoLoad})
+		}
+	}
+	slices.SortFunc(m.out.Gaps, func(a, b Gap) int {
+		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Pack, b.Pack))
+	})
+	if s.Patient != "" {
+		m.out.Subject.Patient = m.number(s.Patient)
+	}
+	if err := m.out.Validate(); err != nil {
+		return nil, err
+	}
+	return m.out, nil
+}
+
+// packOf is a pack as a store knows it.
+type packOf struct{ record, sterilizer, load, pack string }
+
+// read is a line as it was read.
+type read struct {
+	Line
+	history.Entry
+	catalogue *load.Catalogue
+	gap       Missing
+}
+
+// testOf is a test of a sterilizer.
+type testOf struct {
+	sterilizer string
+	kind       calendar.EventKind
+	at         int64
+}
+
+type maker struct {
+	p        *load.Policy
+	s        Subject
+	at       time.Time
+	history  *history.History
+	facts    *load.Facts       // of the newest catalogue
+	from     int               // its line
+	uses     map[packOf]bool   // packs used on the patient; true: the record of the load was met
+	patients map[string]string // numbers of their keys; "": none yet
+	kept     map[int]bool      // lines
+	digests  map[string]bool   // that amendments have for them
+	tests    map[testOf]bool   // that the loads rest on
+	ids      map[string]bool   // of events that speak against them
+	packs    []ofLoad          // of the loads
+	numbered int               // patients
+	out      *Proof
+}
+
+// pass reads the log once.
+func (m *maker) pass(file io.ReadSeeker, take func(*read) error) error {
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	var log Log
+	m.out.Gaps = nil
+	for line, err := range log.Read(file) {
+		row := (*moistheat.DocumentError)(nil)
+		switch errors.As(err, &row); {
+		case err != nil && row == nil, err != nil && row.Line == 0:
+			return err
+		case err != nil && line.N == 0:
+			m.out.Gaps = append(m.out.Gaps, Gap{Row: row.Line, What: Unreadable})
+			continue
+		case line.Kept.After(m.at):
+			continue
+		case err != nil:
+			m.out.Gaps = append(m.out.Gaps, Gap{Row: row.Line, Line: line.N, What: Tampered})
+			continue
+		}
+		m.out.Log = Log{Lines: line.N, Sum: line.Sum}
+		r := open(line)
+		if r.gap != "" {
+			m.out.Gaps = append(m.out.Gaps, Gap{Line: line.N, What: r.gap})
+		}
+		if err := take(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// open reads the document of a line.
+func open(line Line) *read {
+	r := &read{Line: line}
+	if line.Document == "" {
+		r.gap = Erased
+		return r
+	}
+	if format, _ := strictjson.Peek([]byte(line.Document), "format"); string(format) == load.CatalogueFormat {
+		var err error
+		if r.catalogue, err = load.DecodeCatalogue([]byte(line.Document)); err != nil {
+			r.gap = Unknown
+		}
+		return r
+	}
+	var row bytes.Buffer
+	if json.Compact(&row, []byte(line.Document)) == nil {
+		for e, err := range history.Entries(&row) {
+			if err == nil {
+				r.Entry = e
+				return r
+			}
+		}
+	}
+	r.gap = Unknown
+	return r
+}
+
+// first finds the newest catalogue.
+func (m *maker) first(r *read) error {
+	if r.catalogue != nil {
+		if facts, err := r.catalogue.Facts(); err == nil {
+			m.facts, m.from = facts, r.N
+		}
+	}
+	return nil
+}
+
+// second makes the history, and finds who the patients are and what was used on the one.
+func (m *maker) second(r *read) error {
+	e := r.Entry
+	e.Record = m.facts.Resolve(e.Record, m.p)
+	m.history.AddEntry(e)
+	for _, key := range keysOf(r.Entry) {
+		m.patients[*key] = ""
+	}
+	if s := r.Stored; s != nil && s.Use != nil && m.s.Patient != "" && s.Use.Patient == m.s.Patient {
+		m.uses[packOf{s.Record, s.Sterilizer, s.Load, s.Pack}] = false
+	}
+	return nil
+}
+
+// third judges the loads that the subject is about.
+func (m *maker) third(r *read) error {
+	if r.Record == nil {
+		return nil
+	}
+	packs, about := m.about(r.Record)
+	if !about {
+		return nil
+	}
+	m.mark(r)
+	m.hide(r)
+	record := m.facts.Resolve(r.Record, m.p)
+	known := m.history.Known(record)
+	report, err := load.CheckKnowing(record, m.p, known).JSON()
+	if err != nil {
+		return err
+	}
+	j := Judged{Line: r.N, Packs: packs, Report: string(report)}
+	if record != r.Record {
+		j.Catalogue = m.from
+		m.kept[m.from] = true
+	}
+	if known.Digest() != "" {
+		data, err := json.Marshal(known)
+		if err != nil {
+			return err
+		}
+		j.Known = string(data)
+	}
+	for _, t := range slices.Concat(known.Tests, known.Pending) {
+		m.tests[testOf{known.Sterilizer, t.Test, t.Time.UnixNano()}] = true
+	}
+	for _, o := range known.Outages {
+		m.ids[o.Event] = true
+	}
+	for _, s := range known.Suspicions {
+		m.ids[s.ID] = true
+	}
+	m.out.Loads = append(m.out.Loads, j)
+	for _, p := range record.Packs {
+		if packs == nil || slices.Contains(packs, p.ID) {
+			m.packs = append(m.packs, ofLoad{record, p.ID})
+		}
+	}
+	return nil
+}
+
+// fourth finds what else is to be kept: the packs in store and the events.
+func (m *maker) fourth(r *read) error {
+	if s := r.Stored; s != nil && slices.ContainsFunc(m.packs, func(p ofLoad) bool { return p.is(s) }) {
+		m.mark(r)
+	}
+	if e := r.Event; e != nil && (m.ids[e.ID] || m.tests[testOf{e.Sterilizer, e.Kind, e.Time.UnixNano()}]) {
+		m.mark(r)
+	}
+	return nil
+}
+
+// fifth keeps the lines, and the amendments of what is kept.
+func (m *maker) fifth(r *read) error {
+	if a := r.Amendment; a != nil && slices.ContainsFunc(a.Lines, func(d string) bool { return m.digests[d] }) {
+		m.kept[r.N] = true
+	}
+	if m.kept[r.N] {
+		m.hide(r)
+		m.out.Lines = append(m.out.Lines, r.Line)
+	}
+	return nil
+}
+
+// mark says that a line is kept.
+func (m *maker) mark(r *read) { m.kept[r.N], m.digests[r.Entry.Digest()] = true, true }
+
+// ofLoad is a pack of a load that is judged.
+type ofLoad struct {
+	record *load.Record
+	pack   string
+}
+
+// is reports whether what is in store, or was used, may be the pack.
+func (p ofLoad) is(s *history.StoredPack) bool {
+	if s.Pack != p.pack {
+		return false
+	}
+	return p.made(packOf{s.Record, s.Sterilizer, s.Load, s.Pack})
+}
+
+// made reports whether the load may be the one of a pack in store.
+func (p ofLoad) made(s packOf) bool {
+	if s.record != "" {
+		return s.record == p.record.ID
+	}
+	numbers := []string{p.record.Load.Number, p.record.Load.Cycle}
+	if p.record.Cycle != nil {
+		numbers = append(numbers, p.record.Cycle.Number)
+	}
+	return (s.sterilizer == "" || s.sterilizer == p.record.Sterilizer.ID) &&
+		(s.load == "" || slices.Contains(numbers, s.load))
+}
+
+// about says whether the subject is about a load, and about which of its packs: nil is all.
+func (m *maker) about(r *load.Record) (packs []string, about bool) {
+	day := dayOf(r)
+	if m.s.Record != "" {
+		return nil, r.ID == m.s.Record
+	}
+	if day.IsValid() && !day.Within(m.s.From, m.s.Until) { // of a load without a day nobody knows
+		return nil, false
+	}
+	for _, p := range r.Packs {
+		found := slices.ContainsFunc(p.Items, func(i packaging.Item) bool {
+			return m.s.Item != "" && i.ID == m.s.Item ||
+				m.s.Patient != "" && (i.UsedOn == m.s.Patient || i.MeantFor == m.s.Patient)
+		})
+		for use := range m.uses {
+			if use.pack == p.ID && (ofLoad{r, p.ID}).made(use) {
+				m.uses[use], found = true, true
+			}
+		}
+		if found {
+			packs = append(packs, p.ID)
+		}
+	}
+	return packs, packs != nil
+}
+
+// keysOf returns the keys of patients in a document.
+func keysOf(e history.Entry) (keys []*string) {
+	if s := e.Stored; s != nil && s.Use != nil && s.Use.Patient != "" {
+		keys = append(keys, &s.Use.Patient)
+	}
+	if r := e.Record; r != nil {
+		for i := range r.Packs {
+			for j := range r.Packs[i].Items {
+				for _, key := range [...]*string{&r.Packs[i].Items[j].UsedOn, &r.Packs[i].Items[j].MeantFor} {
+					if *key != "" {
+						keys = append(keys, key)
+					}
+				}
+			}
+		}
+	}
+	return keys
+}
+
+// numbered stands before the number of a patient.
+const numbered = "patient "
+
+// number returns what stands for the key of a patient.
+func (m *maker) number(key string) string {
+	if m.patients[key] == "" {
+		m.numbered++
+		m.patients[key] = numbered + strconv.Itoa(m.numbered)
+	}
+	return m.patients[key]
+}
+
+// freeText returns the members of a document in which people write what they like.
+func freeText(e history.Entry) (texts []*string) {
+	if e.Event != nil {
+		texts = append(texts, &e.Event.Note)
+	}
+	if e.Amendment != nil {
+		texts = append(texts, &e.Amendment.Why)
+	}
+	if e.Record != nil && e.Record.Release != nil {
+		texts = append(texts, &e.Record.Release.Corrective)
+		if e.Record.Release.Emergency != nil {
+			texts = append(texts, &e.Record.Release.Emergency.Reason)
+		}
+	}
+	return texts
+}
+
+// hide puts numbers in the place of the keys of patients.
+func (m *maker) hide(r *read) {
+	hidden := false
+	for _, key := range keysOf(r.Entry) {
+		*key, hidden = m.number(*key), true
+	}
+	for _, text := range freeText(r.Entry) {
+		for _, key := range slices.Sorted(maps.Keys(m.patients)) {
+			if strings.Contains(*text, key) {
+				*text, hidden = strings.ReplaceAll(*text, key, m.number(key)), true
+			}
+		}
+	}
+	if !hidden {
+		return
+	}
+	var doc any = r.Record
+	switch {
+	case r.Stored != nil:
+		doc = r.Stored
+	case r.Event != nil:
+		doc = r.Event
+	case r.Amendment != nil:
+		doc = r.Amendment
+	}
+	if data, err := json.Marshal(doc); err == nil { // it was read from a document
+		r.Document, r.Hidden = string(data), true
+	}
+}

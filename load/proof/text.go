@@ -1,0 +1,78 @@
+package proof
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load"
+)
+
+// Text returns the proof for a person, in a language: what it is about, what is missing, and
+// the report of each load.
+func (p *Proof) Text(in moistheat.Language) string {
+	if p == nil {
+		return ""
+	}
+	var b strings.Builder
+	say := func(text lang.Text, pairs ...string) {
+		params := make([]moistheat.Param, 0, len(pairs)/2)
+		for i := 0; i+1 < len(pairs); i += 2 {
+			params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
+		}
+		b.WriteString(moistheat.Visible(in.Text(string(text), params...)) + "\n")
+	}
+	number := strconv.Itoa
+	switch s := p.Subject; {
+	case s.Record != "":
+		say("What was kept about the load with the record {1:text}", "1", prose.Name(s.Record))
+	case s.Item != "":
+		say("What was kept about the item {1:text}", "1", prose.Name(s.Item))
+	default:
+		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
+	}
+	say("As of {1:date}. Judged by {2:text}, version {3:text}.", "1", p.At.Format(time.RFC3339),
+		"2", prose.Name(p.Policy.Name), "3", p.Library)
+	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4:text}",
+		"1", number(p.Log.Lines), "2", number(len(p.Lines)), "3", number(len(p.Loads)), "4", p.Log.Sum)
+	for _, g := range p.Gaps {
+		switch {
+		case g.Pack != "":
+			say("Missing: pack {1:text}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
+		case g.Line != 0:
+			say("Missing: line {1:number}: {2:proof.Missing}.", "1", number(g.Line), "2", string(g.What))
+		default:
+			say("Missing: row {1:number} of the file: {2:proof.Missing}.", "1", number(g.Row), "2", string(g.What))
+		}
+	}
+	for _, l := range p.Lines {
+		if s := open(l).Stored; s != nil && s.Use != nil {
+			say("Line {1:number}: pack {2:text} was used on patient {3:text}, {4:date}", "1", number(l.N),
+				"2", prose.Name(s.Pack), "3", numberOf(s.Use.Patient), "4", s.Use.Time.Format(time.RFC3339))
+		}
+	}
+	for _, j := range p.Loads {
+		b.WriteString("\n")
+		say("Line {1:number} of the log", "1", number(j.Line))
+		if len(j.Packs) > 0 {
+			names := make([]string, len(j.Packs))
+			for i, id := range j.Packs {
+				names[i] = prose.Name(id)
+			}
+			say("Packs in question: {1:text}", "1", strings.Join(names, ", "))
+		}
+		var r load.Report
+		if r.UnmarshalJSON([]byte(j.Report)) != nil {
+			say("Its report cannot be read.")
+			continue
+		}
+		b.WriteString(r.In(in).Text())
+	}
+	return b.String()
+}
+
+// numberOf returns the number that stands for the key of a patient.
+func numberOf(patient string) string { return prose.Name(strings.TrimPrefix(patient, numbered)) }
