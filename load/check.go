@@ -47,7 +47,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
 		c.outOfService, c.suspect, c.reused, c.daily,
 		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
-		c.implants, c.checkWater, c.unloading, c.release, c.beside} {
+		c.implants, c.checkWater, c.unloading, c.release, c.people, c.beside} {
 		c.run(family)
 	}
 	c.out.unwaive(c.Findings[:c.kept])
@@ -355,6 +355,7 @@ func (c *checker) packs() {
 		c.label(p)
 		c.packIndicators(p)
 		c.prion(i)
+		c.setList(i)
 		c.fold(packAt(i))
 		for j := range p.Items { // one after the other, so that memory does not follow their number
 			it, at := &p.Items[j], itemAt(i, j)
@@ -362,6 +363,7 @@ func (c *checker) packs() {
 			suits = max(suits, c.suitability(at))
 			c.textile(it)
 			c.tubing(it)
+			c.worn(it)
 			c.fold(at)
 		}
 		suited = min(suited, suits)

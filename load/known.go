@@ -22,8 +22,8 @@ const KnownFormat = "moistheat.known/1"
 // nothing known.
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
-// released that was not. Outages, suspicions, traces, prion cases, controls that did not grow and
-// practices that were not kept speak against one, so whoever leaves them out hides them; the
+// released that was not. Outages, suspicions, traces, prion cases, controls that did not grow,
+// practices that were not kept and cycles of items speak against one, so whoever leaves them out hides them; the
 // report carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -48,6 +48,14 @@ type Known struct {
 	// Practices are habits that were not kept at a load, on any sterilizer. What rests on one
 	// that was not signed anew since then is no evidence.
 	Practices []KnownPractice `json:"practices,omitzero"`
+	// Items are those of this load whose instructions limit how often they are sterilized.
+	Items []KnownItem `json:"items,omitzero"`
+}
+
+// KnownItem is an item that was sterilized before this load, by its mark.
+type KnownItem struct {
+	ID     string `json:"id" minLength:"1"`
+	Cycles int    `json:"cycles" min:"1"` // loads that it was in, those that were rejected too
 }
 
 // KnownPractice is a habit that a load was found to contradict.
@@ -153,7 +161,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil && k.Prions == nil && k.Practices == nil
+		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil
 }
 
 // name returns what a report says of it.

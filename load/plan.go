@@ -70,7 +70,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 	if r == nil || p == nil {
 		return nil
 	}
-	p = p.On(r.Load.Date)
+	r, p = r.spread(), p.On(r.Load.Date)
 	most := mostHeat(r)
 	var out []CycleOption
 	_, typed := p.Rule(book.Name(fitUndeclared))
@@ -106,7 +106,7 @@ func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []
 		l.Ask(internalFailure, "").With("error", lang.Phrase("there is no record or no policy"))
 		return l.Findings
 	}
-	planned := *r
+	planned := *r.spread()
 	planned.Cycle = &Cycle{Type: typ, Evidence: cycle.Evidence{
 		Settings: set,
 		Printed:  cycle.Printed{HoldTime: set.Hold, MaximumTemperature: set.Temperature, DryingTime: set.Drying},
@@ -211,7 +211,7 @@ func (p *Policy) demand(classes []cycle.LoadClass, set cycle.Settings) (hold, dr
 // demands returns what tables and items ask of a setting. own reports whether the
 // sterilizer's own table says how long to dry, if less long than another.
 func demands(r *Record, p *Policy, set cycle.Settings) (hold, drying Demand, own bool) {
-	planned := *r
+	planned := *r.spread()
 	planned.Cycle = &Cycle{Evidence: cycle.Evidence{Settings: set}}
 	c := &checker{List: book.List(nil), r: &planned, p: p}
 	hold, drying, _, _ = p.demand(c.classes(), set)
@@ -310,7 +310,7 @@ func CheckPacking(r *Record, p *Policy) []moistheat.Finding {
 	if r == nil || p == nil || p.rules == nil {
 		return CycleObjections(r, p, cycle.Settings{}, "")
 	}
-	planned := *r
+	planned := *r.spread()
 	planned.Cycle = nil
 	c := newChecker(&planned, p.On(r.Load.Date))
 	c.least, c.lay = moistheat.Met, newLayout(&planned)

@@ -120,6 +120,7 @@ type policyDoc struct {
 	ShelfLife []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
 	Climate   *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 	Prion     *prionPolicy                 `json:"prion,omitzero"`
+	People    *peoplePolicy                `json:"people,omitzero"` // absent: as its base says
 }
 
 // prionPolicy says what the policy's documents ask for in a suspected prion case, in a
@@ -384,6 +385,9 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 		}
 	}
 	d.Prion = orElse(d.Prion, b.Prion)
+	if err := d.inheritPeople(&b, undecided); err != nil {
+		return err
+	}
 	return d.inheritCalendar(&b, builtIn, undecided)
 }
 

@@ -233,7 +233,8 @@ type Cycle struct {
 	Type       CycleType `json:"type,omitzero"`
 	Code       CycleCode `json:"code,omitzero"` // as a message between programs states it
 	// Program is the ID of one of the sterilizer's programs in the facility's catalogue.
-	Program string `json:"program,omitzero"`
+	Program  string `json:"program,omitzero"`
+	Operator string `json:"operator,omitzero"` // who ran it
 	cycle.Evidence
 }
 
@@ -243,6 +244,7 @@ type Monitors struct {
 	Biologicals         []Biological `json:"biologicals,omitzero" maxItems:"64"` // in this load
 	LastValidBiological time.Time    `json:"lastValidBiological,omitzero"`       // end of the newest earlier load on this sterilizer whose biological indicator was negative and valid; where the policy asks for each kind of cycle, of this one
 	Tests               []Test       `json:"tests,omitzero" maxItems:"64"`       // newest of each kind on this sterilizer, before this load
+	ReadBy              string       `json:"readBy,omitzero"`                    // who read the chemical indicators
 }
 
 // Challenge is a process challenge device run with the load.
@@ -270,6 +272,8 @@ type Biological struct {
 	Suited         moistheat.Answer  `json:"suited,omitzero"`   // made for this process, and read as its manufacturer says
 	Enclosed       moistheat.Answer  `json:"enclosed,omitzero"` // it lay in a process challenge device or in a pack
 	FullLoad       moistheat.Answer  `json:"fullLoad,omitzero"` // the load was a full one
+	ReadBy         string            `json:"readBy,omitzero"`
+	SecondReader   string            `json:"secondReader,omitzero"` // who read it again, by themselves
 }
 
 // Control is the unprocessed indicator incubated beside a biological indicator. It

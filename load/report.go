@@ -448,12 +448,25 @@ func releaseRows() []releaseRow {
 
 // finish sorts the findings and fills the tallies and the release table.
 func (r *judgement) finish(rec *Record) {
-	from := rec.Origins()
+	var wanted []string
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		r.locate(rec, f)
-		if from != nil && f.Open() {
-			f.Origin = r.originOf(from, f)
+		if rec.source != nil && f.Open() {
+			wanted = append(append(wanted, f.Pointer), f.Answers...)
+			if s := r.policy.rules[f.Rule]; s != nil && f.Outcome == moistheat.Broken {
+				for a := range s.rule.Answers.All() {
+					wanted = append(wanted, resolve(a, f.Pointer))
+				}
+			}
+		}
+	}
+	if len(wanted) > 0 {
+		from := rec.origins(wanted)
+		for i := range r.Findings {
+			if f := &r.Findings[i]; f.Open() {
+				f.Origin = r.originOf(from, f)
+			}
 		}
 	}
 	for i := range r.Findings { // the record is the caller's

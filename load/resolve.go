@@ -28,7 +28,7 @@ func (f *Facts) Resolve(r *Record, p *Policy) *Record {
 	if p != nil && p.rules != nil {
 		takes = p.doc.Practices
 	}
-	return f.write(r, nil, takes).r
+	return f.write(r, nil, nil, takes).r
 }
 
 // Origins returns where the members of a resolved record come from, by their pointers, and
@@ -37,7 +37,12 @@ func (r *Record) Origins() map[string]moistheat.Origin {
 	if r == nil || r.source == nil {
 		return nil
 	}
-	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, r.source.takes).from
+	return r.origins([]string{""})
+}
+
+// origins returns where what leads to a pointer comes from, and may return more.
+func (r *Record) origins(wanted []string) map[string]moistheat.Origin {
+	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, wanted, r.source.takes).from
 }
 
 // origin returns where a person edits what a member of the record says: the entry that it
@@ -84,6 +89,8 @@ type source struct {
 	facts *Facts
 	takes []Habit
 	use   CatalogueUse
+	stranger
+	differ []difference
 }
 
 // writer writes one record out.
@@ -92,14 +99,18 @@ type writer struct {
 	r    *Record
 	day  moistheat.Date
 	from map[string]moistheat.Origin // nil: it is not asked
+	// wanted are pointers of which it is asked; "" is of every one.
+	wanted []string
 
 	takes  []Habit // that count as evidence; nil: every one
 	filled int     // members
 	use    CatalogueUse
+	stranger
+	differ []difference
 }
 
-func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Habit) *writer {
-	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, takes: takes,
+func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []string, takes []Habit) *writer {
+	w := &writer{f: f, r: new(Record), day: raw.Load.Date, from: from, wanted: wanted, takes: takes,
 		use: CatalogueUse{ID: f.c.ID, Digest: f.digest}}
 	*w.r = *raw
 	w.sterilizer()
@@ -109,13 +120,14 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, takes []Hab
 	for i := range w.r.Packs {
 		w.kind(&w.r.Packs[i], packAt(i))
 	}
+	w.strange()
 	w.r = w.r.spread()
 	for i := range w.r.Packs {
 		w.pack(&w.r.Packs[i], packAt(i))
 	}
 	w.staff()
 	w.habits()
-	w.r.source = &source{raw, f, takes, w.use}
+	w.r.source = &source{raw, f, takes, w.use, w.stranger, w.differ}
 	return w
 }
 
@@ -125,55 +137,24 @@ func entry[T interface{ entry() Entry }](w *writer, list []T, name, id string) (
 	if i < 0 {
 		return nil, ""
 	}
+	if w.from == nil {
+		return &list[i], ""
+	}
 	return &list[i], entryAt(name, i)
+}
+
+// at returns the pointer of an element of a list, where pointers are asked.
+func (w *writer) at(parent, list string, i int) string {
+	if w.from == nil {
+		return ""
+	}
+	return parent + list + strconv.Itoa(i)
 }
 
 // part notes that a part of the record refers to an entry.
 func (w *writer) part(at, source string) {
 	if w.from != nil {
 		w.from[at] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
-	}
-}
-
-// fill copies the members that to does not state from those of the same name, which stand
-// at the pointer source of the catalogue.
-func (w *writer) fill(to, from any, at, source string) {
-	w.members(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem(), at, source)
-}
-
-func (w *writer) members(to, from reflect.Value, at, source string) {
-	for i := range from.NumField() {
-		field := from.Type().Field(i)
-		in := to.FieldByName(field.Name)
-		switch {
-		case field.Type == reflect.TypeFor[Entry]() || from.Field(i).IsZero():
-			continue
-		case field.Anonymous:
-			w.members(to, from.Field(i), at, source)
-			continue
-		case !in.IsValid():
-			continue
-		}
-		name := "/" + jsonName(field)
-		w.member(in, from.Field(i), at+name, source+name)
-	}
-}
-
-func (w *writer) member(to, from reflect.Value, at, source string) {
-	switch {
-	case from.Kind() == reflect.Pointer && to.Kind() == reflect.Pointer:
-		part := reflect.New(to.Type().Elem()) // the record's own part stays as it is
-		if !to.IsNil() {
-			part.Elem().Set(to.Elem())
-		}
-		w.members(part.Elem(), from.Elem(), at, source)
-		to.Set(part)
-	case from.Kind() == reflect.Struct && opened(from.Type()):
-		w.members(to, from, at, source)
-	case to.IsZero() && from.Type() == to.Type():
-		to.Set(from)
-		w.filled++
-		w.part(at, source)
 	}
 }
 
@@ -199,6 +180,7 @@ func (w *writer) sterilizer() {
 		return
 	}
 	w.part("/sterilizer", source)
+	w.capacity(&r.Sterilizer, e)
 	w.fill(&r.Sterilizer, e, "/sterilizer", source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
 		w.fill(&r.Site, &e.Site, "/site", source+"/site")
@@ -248,6 +230,7 @@ func (w *writer) biologicals() {
 		if e, source := w.lot(b.Lot); e != nil {
 			lot := *e
 			lot.Temperature = units.Temperature{} // that chemical indicators are rated for
+			w.expiry(&b.Expires, e, at)
 			w.fill(b, &lot, at, source)
 		}
 	}
@@ -274,13 +257,13 @@ func (w *writer) kind(p *Pack, at string) {
 		}
 		p.Set = ""
 	}
-	w.weigh(p, tare)
+	w.weigh(p, tare, at)
 }
 
-// weigh adds up the mass of a pack that was not weighed, where that of its packaging and of
-// every item in it is known.
-func (w *writer) weigh(p *Pack, tare units.Mass) {
-	if p.Mass.IsValid() || !tare.IsValid() {
+// weigh adds up the mass of a pack, where that of its packaging and of every item in it is
+// known. Of what was weighed and what was added up the heavier counts.
+func (w *writer) weigh(p *Pack, tare units.Mass, at string) {
+	if !tare.IsValid() {
 		return
 	}
 	masses := []units.Mass{tare}
@@ -295,7 +278,7 @@ func (w *writer) weigh(p *Pack, tare units.Mass) {
 		}
 	}
 	if sum, ok := units.Sum(masses); ok {
-		p.Mass = sum
+		w.heavier(&p.Mass, sum, at+"/mass")
 	}
 }
 
@@ -304,7 +287,9 @@ func (w *writer) pack(p *Pack, at string) {
 	p.Indicators = slices.Clone(p.Indicators)
 	for i := range p.Indicators {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
-			w.fill(&p.Indicators[i], e, at+"/indicators/"+strconv.Itoa(i), source)
+			at := at + "/indicators/" + strconv.Itoa(i)
+			w.expiry(&p.Indicators[i].Expires, e, at)
+			w.fill(&p.Indicators[i], e, at, source)
 		}
 	}
 	if p.Seal != nil {
@@ -328,7 +313,7 @@ func (w *writer) pack(p *Pack, at string) {
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
-		w.item(&p.Items[i], at+"/items/"+strconv.Itoa(i))
+		w.item(&p.Items[i], w.at(at, "/items/", i))
 	}
 }
 
@@ -341,7 +326,7 @@ func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at
 		if i < 0 {
 			i, own = len(own), append(own, packaging.Indicator{Place: kinds[k].Place})
 		}
-		w.fill(&own[i], &kinds[k], at+"/indicators/"+strconv.Itoa(i), source+"/indicators/"+strconv.Itoa(k))
+		w.fill(&own[i], &kinds[k], w.at(at, "/indicators/", i), w.at(source, "/indicators/", k))
 	}
 	return own
 }
@@ -381,7 +366,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 			if len(out) == mostItems {
 				return false
 			}
-			w.part(at+"/items/"+strconv.Itoa(len(out)), source+"/contents/"+strconv.Itoa(i))
+			w.part(w.at(at, "/items/", len(out)), w.at(source, "/contents/", i))
 			out = append(out, packaging.Item{Name: c.Item, Type: c.Item, Count: times * c.Count})
 		}
 		return true
@@ -447,13 +432,17 @@ func (w *writer) habits() {
 		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
 			continue
 		}
+		if !w.f.employs(p.By, w.day) {
+			w.unsigned = append(w.unsigned, i)
+			continue
+		}
 		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
 	}
 }
 
 // habit fills in one way of working. One pack or item of the load that was found otherwise
 // suspends it for the whole load.
-func (w *writer) habit(id string, h habit, source string) {
+func (w *writer) habit(id string, h *habit, source string) {
 	if h.contradicted(w.r) {
 		w.use.Suspended = append(w.use.Suspended, id)
 		return
@@ -469,7 +458,7 @@ func (w *writer) habit(id string, h habit, source string) {
 		}
 	}
 	before := w.filled
-	h.each(w.r, func(to, from any, at string) { w.fill(to, from, at, source) })
+	h.each(w.r, w.from != nil, func(to, from any, at string) { w.fill(to, from, at, source) })
 	if n := w.filled - before; n > 0 {
 		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
 	}
@@ -484,6 +473,9 @@ func (p *Practice) inForce(day moistheat.Date) bool {
 	return day.IsValid() && day.Within(p.From, until)
 }
 
+var habits = [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
+	BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh}
+
 // Contradicted returns the habits that were not kept at the load, as far as the record states
 // it: one pack or item is enough. A record with references and the one resolved from it show
 // the same, save that a pack whose barrier is not known may be a pouch.
@@ -492,8 +484,7 @@ func (r *Record) Contradicted() []Habit {
 		return nil
 	}
 	var out []Habit
-	for _, name := range [...]Habit{ItemsCleaned, HingesOpened, ItemsTakenApart, PointsGuarded, HandlesFirst, MetalsApart,
-		BarriersNew, AirPressedOut, OnEdgeApart, LabelledBefore, CooledOutside, ReservoirFresh} {
+	for _, name := range habits {
 		if h := habitOf(name); h.contradicted(r) {
 			out = append(out, name)
 		}
@@ -501,35 +492,72 @@ func (r *Record) Contradicted() []Habit {
 	return out
 }
 
+// Kept returns the habits that were kept at the load, as far as the record states it: wholly of
+// one pack or item at least, and otherwise of none.
+func (r *Record) Kept() []Habit {
+	if r == nil {
+		return nil
+	}
+	var out []Habit
+	for _, name := range habits {
+		h, kept := habitOf(name), false
+		h.each(r, false, func(to, from any, _ string) {
+			kept = kept || states(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		})
+		if kept && !h.contradicted(r) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// states reports whether a recorded part says all that a habit does.
+func states(said []sharing, recorded, habit reflect.Value) bool {
+	for i := range said {
+		in, from := recorded.Field(said[i].from), habit.Field(said[i].from)
+		if said[i].part != nil && !states(said[i].part, in, from) || said[i].part == nil && !in.Equal(from) {
+			return false
+		}
+	}
+	return true
+}
+
 // contradicted reports whether a record states something else than the habit.
 func (h *habit) contradicted(r *Record) bool {
 	found := false
 	look := func(to, from any, _ string) {
-		found = found || differs(reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		found = found || differs(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 	}
-	h.each(r, look)
+	h.each(r, false, look)
 	if r.AllPacks != nil && r.AllPacks.Label != nil { // whichever packs are meant
 		look(r.AllPacks.Label, &h.label, "")
 	}
 	return found
 }
 
-// each calls do for every part of a record that the habit says something of.
-func (h *habit) each(r *Record, do func(to, from any, at string)) {
-	says := func(part any) bool { return !reflect.ValueOf(part).Elem().IsZero() }
+// each calls do for every part of a record that the habit says something of, with its place
+// where that is asked.
+func (h *habit) each(r *Record, placed bool, do func(to, from any, at string)) {
+	says := func(part any) bool { return len(saidBy(part)) > 0 }
 	pack, label, item := says(&h.pack), says(&h.label), says(&h.item)
 	for i := range r.Packs {
-		p := &r.Packs[i]
+		p, at := &r.Packs[i], ""
+		if placed {
+			at = packAt(i)
+		}
 		pouch := p.Barrier == "" || p.Barrier == packaging.PaperFilmPouch || p.Barrier == packaging.FlashSpunPouch
 		if pack && (pouch || !h.pouches) {
-			do(p, &h.pack, packAt(i))
+			do(p, &h.pack, at)
 		}
 		if label && p.Label != nil {
-			do(p.Label, &h.label, packAt(i)+"/label")
+			do(p.Label, &h.label, at+"/label")
 		}
 		for j := range p.Items {
 			if item {
-				do(&p.Items[j], &h.item, itemAt(i, j))
+				if placed {
+					at = itemAt(i, j)
+				}
+				do(&p.Items[j], &h.item, at)
 			}
 		}
 	}
@@ -542,16 +570,11 @@ func (h *habit) each(r *Record, do func(to, from any, at string)) {
 }
 
 // differs reports whether a recorded member says something else than that of a habit.
-func differs(recorded, habit reflect.Value) bool {
-	for i := range habit.NumField() {
-		in, from := recorded.Field(i), habit.Field(i)
-		switch {
-		case from.IsZero():
-		case from.Kind() == reflect.Struct && opened(from.Type()):
-			if differs(in, from) {
-				return true
-			}
-		case !in.IsZero() && !in.Equal(from):
+func differs(said []sharing, recorded, habit reflect.Value) bool {
+	for i := range said {
+		in, from := recorded.Field(said[i].from), habit.Field(said[i].from)
+		if said[i].part != nil && differs(said[i].part, in, from) ||
+			said[i].part == nil && !in.IsZero() && !in.Equal(from) {
 			return true
 		}
 	}
@@ -568,7 +591,7 @@ type habit struct {
 	reservoir water.Reservoir
 }
 
-func habitOf(h Habit) habit {
+func newHabit(h Habit) habit {
 	const yes, no = moistheat.Yes, moistheat.No
 	switch h {
 	case ItemsCleaned:
@@ -684,6 +707,7 @@ func (c *checker) references() {
 	if resolved {
 		c.Ask(catalogueUnknown, "").When(r.source != nil).Met()
 	}
+	c.disagreements()
 	if r.source == nil || len(r.source.use.Practices) == 0 {
 		c.Ask(practiceRefused, "").When(false)
 		return

@@ -34,8 +34,10 @@ const (
 	biologicalPartload                   // load.biological.partload
 	biologicalPending                    // load.biological.pending
 	biologicalPositive                   // load.biological.positive
+	biologicalSecond                     // load.biological.second
 	biologicalVoid                       // load.biological.void
 	capacityOver                         // load.capacity.over
+	catalogueContradicted                // load.catalogue.contradicted
 	catalogueUnknown                     // load.catalogue.unknown
 	challengeFailed                      // load.challenge.failed
 	challengeMissing                     // load.challenge.missing
@@ -82,6 +84,7 @@ const (
 	indicatorNoneexternal                // load.indicator.noneexternal
 	indicatorRating                      // load.indicator.rating
 	internalFailure                      // load.internal.failure
+	itemWorn                             // load.item.worn
 	knownInvalid                         // load.known.invalid
 	knownMissing                         // load.known.missing
 	labelMismatch                        // load.label.mismatch
@@ -97,6 +100,7 @@ const (
 	pouchEnclosed                        // load.pouch.enclosed
 	practiceRefused                      // load.practice.refused
 	practiceSuspended                    // load.practice.suspended
+	practiceUnsigned                     // load.practice.unsigned
 	preparerMissing                      // load.preparer.missing
 	prionPrepared                        // load.prion.prepared
 	prionShared                          // load.prion.shared
@@ -110,8 +114,12 @@ const (
 	releaseUnread                        // load.release.unread
 	releaserMissing                      // load.releaser.missing
 	releaserUnauthorised                 // load.releaser.unauthorised
+	setDiffers                           // load.set.differs
 	siteContradictory                    // load.site.contradictory
+	staffApart                           // load.staff.apart
+	staffUnlisted                        // load.staff.unlisted
 	statementUnclear                     // load.statement.unclear
+	statementUnknown                     // load.statement.unknown
 	sterilizerLimited                    // load.sterilizer.limited
 	sterilizerOutofservice               // load.sterilizer.outofservice
 	sterilizerSuspect                    // load.sterilizer.suspect

@@ -79,6 +79,7 @@ func (k *checker) whole() {
 	k.contents()
 	k.metals()
 	k.use()
+	k.loan()
 }
 
 type checker struct {

@@ -59,6 +59,19 @@ type Pack struct {
 	// AirRemoval are, of a rigid container, the ways of removing air that its manufacturer
 	// names, any one of them. Absent: not recorded.
 	AirRemoval []moistheat.AirRemoval `json:"airRemoval,omitzero"`
+
+	// Replaces are the IDs of earlier packs whose contents were taken out, cleaned and packed
+	// again as this one.
+	Replaces []string `json:"replaces,omitzero"`
+	Loan     *Loan    `json:"loan,omitzero"` // nil: nobody recorded that it is lent
+}
+
+// Loan is what is known of a set that somebody else lends.
+type Loan struct {
+	From    string           `json:"from" minLength:"1"`
+	Proof   string           `json:"proof,omitzero"`   // the sender's document that it was decontaminated
+	Cleaned moistheat.Answer `json:"cleaned,omitzero"` // here, after it arrived
+	Counted moistheat.Answer `json:"counted,omitzero"` // against the sender's list, with nothing missing or foreign
 }
 
 // Size is the outer size of a pack that lies flat.
@@ -197,6 +210,8 @@ type Instructions struct {
 	Drying         units.Duration         `json:"drying,omitzero"`       // at least
 	Lubrication    moistheat.Answer       `json:"lubrication,omitzero"`  // asks for lubrication before sterilization
 	HandCleaning   moistheat.Answer       `json:"handCleaning,omitzero"` // asks for cleaning by hand
+	// MaxCycles is how often the item may be sterilized in its life.
+	MaxCycles int `json:"maxCycles,omitzero" min:"1"`
 }
 
 // described reports whether it is recorded what the item is.

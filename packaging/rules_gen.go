@@ -65,6 +65,8 @@ const (
 	layersFolded                       // packaging.layers.folded
 	layersSize                         // packaging.layers.size
 	layersUnvalidated                  // packaging.layers.unvalidated
+	loanUncleaned                      // packaging.loan.uncleaned
+	loanUnproven                       // packaging.loan.unproven
 	lubricantExcess                    // packaging.lubricant.excess
 	lubricantUnasked                   // packaging.lubricant.unasked
 	lumenUnmeasured                    // packaging.lumen.unmeasured

@@ -273,6 +273,15 @@ var techniqueTests = []ruleTest{
 }
 
 var handlingTests = []ruleTest{
+	{"loan.uncleaned", na, "/loan/cleaned", "not lent", same},
+	{"loan.uncleaned", met, "/loan/cleaned", "cleaned here", lent(packaging.Loan{From: "x", Cleaned: yes})},
+	{"loan.uncleaned", broken, "/loan/cleaned", "not here", lent(packaging.Loan{From: "x", Cleaned: no})},
+	{"loan.uncleaned", open, "/loan", "not recorded", lent(packaging.Loan{From: "x"})},
+	{"loan.unproven", na, "/loan/proof", "not lent", same},
+	{"loan.unproven", met, "/loan/proof", "proven", lent(packaging.Loan{From: "x", Proof: "c"})},
+	{"loan.unproven", broken, "/loan/counted", "parts missing", lent(packaging.Loan{From: "x", Counted: no})},
+	{"loan.unproven", open, "/loan", "no proof", lent(packaging.Loan{From: "x"})},
+
 	{"guard.unvented", na, "/items/0/guardVented", "no guard", same},
 	{"guard.unvented", met, "/items/0/guardVented", "tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, yes })},
 	{"guard.unvented", broken, "/items/0/guardVented", "not tested", item(func(it *packaging.Item) { it.Guarded, it.GuardVented = yes, no })},
@@ -401,4 +410,8 @@ func TestMuslinDensityIsShown(t *testing.T) {
 		}
 		assert.Empty(t, want, "%s: no density is shown", barrier)
 	}
+}
+
+func lent(l packaging.Loan) func(*packaging.Pack, *packaging.Context) {
+	return func(p *packaging.Pack, _ *packaging.Context) { p.Loan = &l }
 }

@@ -61,15 +61,18 @@ func ExampleFS() {
 	// Output:
 	// amendment.schema.json
 	// catalogue.schema.json
+	// chain.schema.json
 	// choice.schema.json
 	// cycle-table.schema.json
 	// drift.schema.json
 	// due.schema.json
 	// event.schema.json
 	// finding.schema.json
+	// item-use.schema.json
 	// known.schema.json
 	// line.schema.json
 	// log.schema.json
+	// opening.schema.json
 	// packaging-figures.schema.json
 	// policy.schema.json
 	// procedure.schema.json
@@ -118,6 +121,9 @@ func ExampleSource() {
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
 	// task: Task, urn:moistheat:schema:task:1
+	// opening: Opening, urn:moistheat:schema:opening:1
+	// chain: Chain, urn:moistheat:schema:chain:1
+	// item-use: Item use, urn:moistheat:schema:item-use:1
 	// catalogue: Catalogue, urn:moistheat:schema:catalogue:1
 	// log: Line of a log, urn:moistheat:schema:log:1
 	// proof: Proof, urn:moistheat:schema:proof:1

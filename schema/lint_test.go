@@ -135,11 +135,11 @@ func TestLint(t *testing.T) {
 			assert.NotEmpty(t, def.(object)["description"], name)
 			assert.NotContains(t, def, "$ref", name)
 			if def.(object)["type"] == "object" && !slices.Contains([]string{"loadRecord", "sterilizerEvent", "storedPack", "amendment",
-				"facilityPolicy", "knownFacts"}, name) {
+				"openFinding", "facilityPolicy", "knownFacts"}, name) {
 				assert.NotEmpty(t, def.(object)["examples"], "%s: %s shows no example", kind, name)
 			}
 		}
-		if kind == schema.Line || kind >= schema.Finding && kind <= schema.Task { // formats of others, or none
+		if kind == schema.Line || kind >= schema.Finding && kind <= schema.ItemUse { // formats of others, or none
 			continue
 		}
 		format := root["properties"].(object)["format"].(object)["const"].(string)

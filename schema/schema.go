@@ -42,7 +42,8 @@ const (
 	RuleList
 	// What the library answers beside a report, without a member "format": a finding, a
 	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
-	// service, a choice of cycle, a drift and a task of the day.
+	// service, a choice of cycle, a drift, a task of the day, whether a pack may be opened, a pack
+	// that is not to be used and how often an item was.
 	Finding
 	Due
 	Suspect
@@ -51,6 +52,9 @@ const (
 	Choice
 	Drift
 	Task
+	Opening
+	Chain
+	ItemUse
 	// Catalogue is what a facility says once, "moistheat.catalogue/1".
 	Catalogue
 	// Log is a line of a log of documents, "moistheat.log/1".
@@ -66,7 +70,7 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|task|catalogue|log|proof|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

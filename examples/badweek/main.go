@@ -123,7 +123,7 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 		}
 	}
 	for i, b := range reasons {
-		line(w, fmt.Sprint(i+1), "Load "+strings.Join(loads[b], ", ")+": "+b)
+		line(w, fmt.Sprint(i+1), loadsOf(loads[b])+": "+b)
 	}
 	if len(reasons) == 0 {
 		line(w, "", "nothing failed")
@@ -213,6 +213,14 @@ func find(w io.Writer, suspects []history.SuspectLoad) bool {
 		}
 	}
 	return take > 0
+}
+
+// loadsOf names one load or several.
+func loadsOf(numbers []string) string {
+	if len(numbers) == 1 {
+		return "Load " + numbers[0]
+	}
+	return "Loads " + strings.Join(numbers, ", ")
 }
 
 // place names what a finding of a history points to.

@@ -63,6 +63,18 @@ func (p *program) check(e history.Entry) error {
 	return nil
 }
 
+// opening says whether a pack may be opened.
+func (p *program) opening(o history.Opening) {
+	if o.Answer != history.MayOpen {
+		p.code = max(p.code, open)
+	}
+	if p.json {
+		p.write(o)
+		return
+	}
+	p.print(o.Text(p.language))
+}
+
 // stored judges a pack in store.
 func (p *program) stored(e history.Entry, on moistheat.Date) error {
 	if e.Stored == nil {

@@ -49,8 +49,10 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
   checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -agenda INSTANT [-catalogue FILE] [-json] FILE...
+  checkload -policy NAME -open PACK@INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
+  checkload -propose DAY FILE...
   checkload -validate FILE...
   checkload -rules [-policy NAME] [-json]
 
@@ -65,7 +67,13 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
   -agenda INSTANT   print the order of the day at an instant, by the same files
+  -open PACK@INSTANT
+                    say whether a pack may be opened then, by the records, tests and stored
+                    packs, as in 4-1@2026-03-02T16:00:00+01:00
   -stored DAY       judge stored packs on a day, as in 2026-03-20
+  -propose DAY      print what records agree on as a catalogue whose entries are in force from
+                    a day, to be read and signed; on standard error which habits were kept,
+                    and which packs hold something else than their set
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
@@ -112,7 +120,7 @@ type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
 	agenda                           string
-	catalogue                        string
+	catalogue, propose, open         string
 	lang                             string
 }
 
@@ -125,7 +133,8 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"catalogue": &o.catalogue, "history": &o.until, "agenda": &o.agenda, "stored": &o.day} {
+		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "agenda": &o.agenda, "stored": &o.day,
+		"open": &o.open} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -152,6 +161,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	if o.show && o.name == "" && o.file == "" {
 		o.name = demoPolicy
 	}
+	if o.propose != "" {
+		return p.propose(o.propose, files)
+	}
 	if !o.rules || o.name != "" || o.file != "" {
 		if p.policy, err = policyOf(o.name, o.file); err != nil {
 			return p.refuse(err)
@@ -176,18 +188,16 @@ func (p *program) answer(o *options, files []string) int {
 		return p.demonstrate()
 	case o.until+o.agenda != "":
 		at, _ := time.Parse(time.RFC3339, o.until+o.agenda) // tried before
-		p.mayBeEmpty = true
-		h := history.New(p.policy)
-		if p.each(files, entries(func(e history.Entry) error {
-			e.Record = p.facts.Resolve(e.Record, p.policy)
-			h.AddEntry(e)
-			return nil
-		})) != interrupted {
-			if o.agenda != "" {
-				p.agenda(h.Agenda(at))
-			} else {
-				p.findings("", h.Findings(at))
-			}
+		if h := p.history(files); h != nil && o.agenda != "" {
+			p.agenda(h.Agenda(at))
+		} else if h != nil {
+			p.findings("", h.Findings(at))
+		}
+		return p.code
+	case o.open != "":
+		pack, at, _ := packAt(o.open) // tried before
+		if h := p.history(files); h != nil {
+			p.opening(h.MayOpen(pack, at))
 		}
 		return p.code
 	case o.day != "":
@@ -199,21 +209,50 @@ func (p *program) answer(o *options, files []string) int {
 	return p.each(files, entries(p.check))
 }
 
+// history returns the history that files hold, or nil where reading it was interrupted.
+func (p *program) history(files []string) *history.History {
+	p.mayBeEmpty = true
+	h := history.New(p.policy)
+	if p.each(files, entries(func(e history.Entry) error {
+		e.Record = p.facts.Resolve(e.Record, p.policy)
+		h.AddEntry(e)
+		return nil
+	})) == interrupted {
+		return nil
+	}
+	return h
+}
+
+// packAt returns the ID of a pack and the instant behind it.
+func packAt(s string) (pack string, at time.Time, err error) {
+	i := strings.LastIndexByte(s, '@')
+	if i > 0 {
+		at, err = time.Parse(time.RFC3339, s[i+1:])
+	}
+	if i <= 0 || err != nil {
+		return "", at, fmt.Errorf("-open %q: want a pack and an instant, as in 4-1@2026-03-02T16:00:00+01:00", s)
+	}
+	return s[:i], at, nil
+}
+
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.day != "", o.plan, o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.open != "", o.day != "", o.propose != "", o.plan,
+		o.form, o.rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return errors.New("give one of -demo, -history, -agenda, -stored, -plan, -validate and -rules")
+		return errors.New("give one of -demo, -history, -agenda, -open, -stored, -propose, -plan, -validate and -rules")
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
 		return errors.New("-validate checks the form alone, which no policy changes; leave the policy out")
+	case o.propose != "" && (o.name+o.file+o.known+o.catalogue != "" || p.json):
+		return errors.New("-propose takes a day and files alone")
 	case p.all && !p.json:
 		return errors.New("-all is for -json")
 	case p.all && (o.form || o.rules):
@@ -228,8 +267,12 @@ func (o *options) conflict(p *program, files []string) error {
 		return fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.until)
 	case o.agenda != "" && errs(time.Parse(time.RFC3339, o.agenda)):
 		return fmt.Errorf("-agenda %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.agenda)
+	case o.open != "" && unread(packAt(o.open)) != nil:
+		return unread(packAt(o.open))
 	case o.day != "" && errs(moistheat.ParseDate(o.day)):
 		return fmt.Errorf("-stored %q: want a day, as in 2026-03-20", o.day)
+	case o.propose != "" && errs(moistheat.ParseDate(o.propose)):
+		return fmt.Errorf("-propose %q: want a day, as in 2026-03-20", o.propose)
 	case !o.show && !o.rules && len(files) == 0:
 		return errors.New("name a file, or - for standard input; -demo shows an example")
 	}
@@ -249,6 +292,8 @@ func nearestFlag(flags *flag.FlagSet, err error) error {
 	}
 	return fmt.Errorf("there is no flag -%.40s; -help lists them", name)
 }
+
+func unread(_ string, _ time.Time, err error) error { return err }
 
 func errs[T any](_ T, err error) bool { return err != nil }
 

@@ -3,6 +3,7 @@
 CREATE TABLE catalogue (kept TIMESTAMP, doc TEXT);
 CREATE TABLE event (doc TEXT);
 CREATE TABLE report (load TEXT, made TIMESTAMP, doc TEXT);
+CREATE TABLE saved (made TIMESTAMP, traces BLOB);  -- what history.Load goes on with
 CREATE TABLE pack (load TEXT, id TEXT, type TEXT, contents TEXT, air_pressed_out BOOLEAN);
 CREATE TABLE load (
   id TEXT PRIMARY KEY, number TEXT, day TEXT, packer TEXT, sterilizer TEXT, program TEXT,

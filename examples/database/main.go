@@ -1,11 +1,13 @@
 // Database shows how a program keeps what the library reads in an SQL database, here SQLite
-// without C: catalogue, loads, packs, events and reports. It fills one in memory with a day
-// of an invented clinic, builds the records from its rows, and prints what may be released.
+// without C: catalogue, loads, packs, events, saved traces and reports. It fills one in memory
+// with a day of an invented clinic, builds the records from its rows, and prints what may be
+// released.
 //
 //	go run . ../checkload/clinic/catalogue.json
 package main
 
 import (
+	"bytes"
 	"database/sql"
 	_ "embed"
 	"errors"
@@ -104,7 +106,12 @@ func (c clinic) show(out io.Writer, name string, at time.Time) error {
 	for _, d := range h.Due(at) {
 		fmt.Fprintln(out, d)
 	}
-	return nil
+	var traces bytes.Buffer
+	if err := h.Save(&traces); err != nil {
+		return err
+	}
+	_, err := c.Exec(`INSERT INTO saved VALUES (?, ?)`, at.Format(time.RFC3339), traces.Bytes())
+	return err
 }
 
 // facts returns those of the newest catalogue; its entries have their own days.

@@ -1,12 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"strings"
 	"testing"
 	"time"
 
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 // What rows say is what is judged: NULL is not recorded, and a false is a no.
@@ -50,6 +52,23 @@ func TestDay(t *testing.T) {
 		}
 		if err := report.UnmarshalJSON([]byte(kept)); err != nil || report.Record != "2026-0309-7" {
 			t.Errorf("the report that was kept: %v, of %q", err, report.Record)
+		}
+		var traces []byte
+		if err := c.QueryRow(`SELECT traces FROM saved`).Scan(&traces); err != nil {
+			t.Fatal(err)
+		}
+		policy, err := load.PolicyFor("us-cdc-2003")
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, _, err := history.Load(bytes.NewReader(traces), policy)
+		if err != nil || len(h.Due(at)) == 0 {
+			t.Fatalf("the traces that were kept: %v", err)
+		}
+		for _, d := range h.Due(at) {
+			if !strings.Contains(out.String(), d.String()) {
+				t.Errorf("the traces that were kept say otherwise: %s", d)
+			}
 		}
 		c.Close()
 	}

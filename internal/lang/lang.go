@@ -166,10 +166,11 @@ func (c *Catalogue) can(parameter, v string, first bool) bool {
 	case "", "name", "text":
 		return true
 	case "number", "date":
-		return !first || digit(v[0]) || v[0] == '-'
+		return (!first || digit(v[0]) || v[0] == '-') &&
+			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:
 		word, _, _ := strings.Cut(v, ", ")
-		return c.Texts[as+": "+word] != ""
+		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
 	}
 }
 
@@ -304,10 +305,31 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 // separators stand between the texts of a list, the widest first.
 var separators = [...]string{"; ", ", ", " and ", " or "}
 
-// list says each text of a list; what say knows is no list.
+// sentences returns those of a text that is several, each with its full stop.
+func sentences(v string) []string {
+	out := strings.SplitAfter(v, ". ")
+	for i := range out {
+		out[i] = strings.TrimSuffix(out[i], " ")
+	}
+	return out
+}
+
+// list says each text of a list, or each of several sentences; what say knows is neither.
 func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
 	if own, ok := say(v); ok || c == nil {
 		return cmp.Or(own, v)
+	}
+	if own, ok := say(v + "."); ok && strings.HasSuffix(own, ".") { // of which another text has the full stop
+		return strings.TrimSuffix(own, ".")
+	}
+	if all := sentences(v); len(all) > 1 {
+		for i := range all {
+			all[i] = c.list(all[i], say)
+		}
+		return strings.Join(all, " ")
+	}
+	if one, stops := strings.CutSuffix(v, "."); stops {
+		return c.list(one, say) + "."
 	}
 	for _, s := range separators {
 		parts := strings.Split(v, s)

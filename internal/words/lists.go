@@ -83,8 +83,16 @@ func of(name string) []string {
 		return []string{"protected", "unprotected", "clinical area"}
 	case "example.com/moistheat/load/calendar.WeekBeginning":
 		return []string{"monday", "sunday"}
+	case "example.com/moistheat/load/history.ChainCause":
+		return []string{"rejected", "recalled", "expired", "wet, damaged or dropped", "opened and not used"}
+	case "example.com/moistheat/load/history.ChainState":
+		return []string{"open", "under way", "closed", "used"}
 	case "example.com/moistheat/load/history.DueState":
 		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
+	case "example.com/moistheat/load/history.Fate":
+		return []string{"discarded", "sent back"}
+	case "example.com/moistheat/load/history.OpeningAnswer":
+		return []string{"yes", "ask", "no"}
 	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
 	case "example.com/moistheat/load/history.Part":

@@ -19,7 +19,7 @@ type Part string
 
 // The parts, in their order.
 const (
-	Opening  Part = "before the first load"
+	BeforeFirstLoad  Part = "before the first load"
 	Today    Part = "today"
 	ThisWeek Part = "this week"
 	Closing  Part = "at the end of the day"
@@ -91,7 +91,7 @@ func (h *History) Agenda(at time.Time) []Task {
 	return out
 }
 
-func (t *Task) place() int { return slices.Index([]Part{Opening, Today, ThisWeek, Closing}, t.Part) }
+func (t *Task) place() int { return slices.Index([]Part{BeforeFirstLoad, Today, ThisWeek, Closing}, t.Part) }
 
 // The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
 // removal test of one that is warm.
@@ -137,7 +137,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 			Source: practice(locator)})
 	}
 	if steps := u.steps(h.course(), at); len(steps) > 0 {
-		add(Opening, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."), "only evidence ends it")
+		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."), "only evidence ends it")
 	}
 	state, why := DueNow, lang.Phrase("no use of it is on record")
 	if last != nil {
@@ -146,9 +146,9 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 	if ran {
 		state = NotDue
 	}
-	add(Opening, lookStep, state, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
+	add(BeforeFirstLoad, lookStep, state, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
 	if warm {
-		add(Opening, warmStep, state, why, "a warm-up before the air removal test", moistheat.BurnHazard)
+		add(BeforeFirstLoad, warmStep, state, why, "a warm-up before the air removal test", moistheat.BurnHazard)
 	}
 	if ran {
 		add(Closing, drainStep, DueNow, why, "the sterilizer at the end of the day", moistheat.BurnHazard,
@@ -183,9 +183,9 @@ func taskOf(d Due, at time.Time) (Task, bool) {
 	case d.State == Pending:
 		return t, false // the indicator is in it
 	case d.Duty.Cadence == calendar.ByDayOfUse || beforeUse(d.Duty.Test) && pressing:
-		t.Part = Opening
+		t.Part = BeforeFirstLoad
 	case pressing && d.By.IsZero() || d.State == Overdue || d.State == Failed:
-		t.Part = Opening
+		t.Part = BeforeFirstLoad
 	case pressing:
 		t.Part = Today
 	case d.State == NotDue && (d.By.IsZero() || d.By.After(tomorrow.AddDate(0, 0, 7))):

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
@@ -77,7 +78,7 @@ var (
 		"sterilized", "expires", "wrapped", "layers", "category", "vacuum", "contents", "barrier", "checked", "place",
 		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
 		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "prionSuspected",
-		"use", // of stored packs
+		"use", "fate", // of stored packs
 	}
 	amendableCycle = [...]string{"number", "purpose", "type", "code", "started", "ended", "settings", "printed",
 		"aborted"}
@@ -174,12 +175,12 @@ func (a *Amendment) String() string {
 	var takes []string
 	for _, p := range a.Takes {
 		if p == "" {
-			p = "the whole line"
+			p = lang.Phrase("the whole line")
 		}
 		takes = append(takes, p)
 	}
 	why := strings.TrimSuffix(a.Why, ".") + "."
-	return moistheat.Visible(fmt.Sprintf("%s took back %s on %s: %s",
+	return moistheat.Visible(lang.Sprint("{1} took back {2:text} on {3:date}: {4}",
 		a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why))
 }
 
@@ -669,7 +670,7 @@ func (h *History) amendmentsOf(packs bool) map[string][]string {
 			out[id] = append(out[id], text[i])
 		}
 		if n > mostSentences {
-			out[id] = append(out[id], fmt.Sprintf("Amendments beside these: %d.", n-mostSentences))
+			out[id] = append(out[id], lang.Sprint("Amendments beside these: {1:number}.", strconv.Itoa(n-mostSentences)))
 		}
 	}
 	return out
@@ -714,9 +715,9 @@ func (h *History) Lines() []Line {
 		for _, v := range s.said {
 			line := Line{Digest: v.line.String(), Pointer: "/packs/" + guard.Escape(v.Pack),
 				Sterilizer: v.Sterilizer,
-				What:       "pack " + prose.Name(v.Pack)}
+				What:       lang.Sprint("pack {1}", prose.Name(v.Pack))}
 			if v.Use != nil {
-				line.Time, line.What = v.Use.Time, line.What+", used"
+				line.Time, line.What = v.Use.Time, lang.Sprint("pack {1}, used", prose.Name(v.Pack))
 			}
 			seen[line.Digest] = line
 		}
@@ -733,10 +734,10 @@ func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
 		if n := len(h.units()[id].sites()); n > 1 {
-			what := "site"
+			what := lang.Phrase("site")
 			if n > mostSites {
-				what = fmt.Sprintf("site, of which there are more than %d, so that no line shows anything to be good",
-					mostSites)
+				what = lang.Sprint("site, of which there are more than {1:number}, so that no line shows anything to be good",
+					strconv.Itoa(mostSites))
 			}
 			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", what).Broken()
 		}
@@ -832,7 +833,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 			q := c.Ask(rules.HistoryAmended, pointer).With("amendment", a.String())
 			switch f := fates[by][pointer]; {
 			case pointer == "":
-				q.With("why", "the line that it names is not here, so it changes nothing").Open(moistheat.Unrecorded)
+				q.With("why", lang.Phrase("the line that it names is not here, so it changes nothing")).Open(moistheat.Unrecorded)
 			case f == unanswered:
 				q.With("why", f.String()).Open(moistheat.Unrecorded)
 			default:
@@ -842,7 +843,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 	}
 	for _, a := range later {
 		c.Ask(rules.HistoryAmended, "").With("amendment", a.String()).
-			With("why", "it was signed after "+at.Format(stamp)+", as of which this is asked").Open(moistheat.NotYet)
+			With("why", lang.Sprint("it was signed after {1:date}, as of which this is asked", at.Format(stamp))).Open(moistheat.NotYet)
 	}
 	rest(c, from, "", false, rules.HistoryAmended)
 }

@@ -31,9 +31,13 @@ func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}
 	}
-	own := ofRecord(r, load.Check(nil, nil))
+	return h.known(r.Sterilizer.ID, ofRecord(r, load.Check(nil, nil)))
+}
+
+// known is [History.Known] of a load that left a trace.
+func (h *History) known(sterilizer string, own *occurrence) load.Known {
 	at := own.start
-	unit := cmp.Or(h.units()[r.Sterilizer.ID], &unitHistory{})
+	unit := cmp.Or(h.units()[sterilizer], &unitHistory{})
 	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
 	for key, e := range unit.all {
 		if key != own.key() && !e.start.IsZero() && (own.start.IsZero() || !e.end.After(own.start)) {
@@ -41,16 +45,16 @@ func (h *History) Known(r *load.Record) load.Known {
 			at = later(at, e.end)
 		}
 	}
-	k := load.Known{Format: load.KnownFormat, Sterilizer: r.Sterilizer.ID, At: at, Suspicions: h.suspicions(unit, own),
+	k := load.Known{Format: load.KnownFormat, Sterilizer: sterilizer, At: at, Suspicions: h.suspicions(unit, own),
 		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
-		Practices: h.notKept(r.Load.Date)}
-	k.Outages = h.outagesDuring(r.Sterilizer.ID, unit, own, at)
+		Practices: h.notKept(own.date), Items: h.knownItems(own)}
+	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
-		k.Prions == nil && k.Outages == nil && k.Practices == nil {
+		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil {
 		return load.Known{} // nothing is
 	}
-	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{r.Sterilizer.ID: past}, amended: h.amended}
-	days := before.Summary().unit(r.Sterilizer.ID)
+	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}
+	days := before.Summary().unit(sterilizer)
 	chambers := past.chambers(cmp.Or(own.site, unit.otherSite(past)))
 	for _, c := range chambers {
 		if !c.may(own) {
@@ -134,13 +138,12 @@ func compareKnown(a, b load.KnownTest) int {
 
 // sameTraces returns the traces of other loads that read as one does.
 func (h *History) sameTraces(own *occurrence) (out []load.KnownTrace) {
-	if len(own.traces) == 0 {
-		return nil
-	}
 	for _, u := range h.units() {
 		for _, e := range u.all {
-			if e.kind == 0 && e.id != own.id && slices.Contains(e.traces, own.traces[0]) {
-				out = append(out, load.KnownTrace{Digest: own.traces[0], Record: cmp.Or(e.id, "without an id")})
+			for _, t := range own.traces {
+				if e.kind == 0 && e.id != own.id && slices.Contains(e.traces, t) {
+					out = append(out, load.KnownTrace{Digest: t, Record: cmp.Or(e.id, "without an id")})
+				}
 			}
 		}
 	}

@@ -304,7 +304,7 @@ func (h *History) Due(at time.Time) []Due {
 			if next := strings.Join(steps, " "); d.State == NotDue {
 				d.State, d.By, d.Why = Stopped, time.Time{}, next
 			} else {
-				d.Why += ". " + next
+				d.Why += ". " + next // sentences, which a language knows one by one
 			}
 		}
 		out = append(out, d)
@@ -344,6 +344,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 	h.upkeepFindings(&c, at)
 	h.recalls(&c)
 	h.prions(&c)
+	h.chains(&c)
 	h.procedures(&c, at)
 	h.shelves(&c)
 	h.rotation(&c)
@@ -528,7 +529,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		}
 		what := prose.Test(duty.Test.String())
 		if kind != (CycleSetting{}) {
-			what += " of " + kind.String()
+			what = lang.Sprint("{1:text} in cycles with {2:text}", what, kind.String())
 		}
 		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
 			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
@@ -1042,12 +1043,12 @@ func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
 	short := map[string][]string{}
 	for _, d := range all {
-		kind := "the leak tests" // which are of no kind of cycle
+		kind := lang.Phrase("the leak tests") // which are of no kind of cycle
 		if d.Kind != (CycleSetting{}) {
 			kind = d.Kind.String()
 		}
 		if !d.Enough {
-			short[d.Sterilizer] = append(short[d.Sterilizer], d.Measure.String()+" of "+kind)
+			short[d.Sterilizer] = append(short[d.Sterilizer], lang.Sprint("{1:history.Measure} ({2:text})", d.Measure.String(), kind))
 			continue
 		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).

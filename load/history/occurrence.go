@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle/equipment"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -26,14 +27,14 @@ type CycleSetting struct {
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleSetting) String() string {
-	air, temperature := "air removal unknown", "temperature unknown"
+	air, temperature := lang.Phrase("air removal unknown"), lang.Phrase("temperature unknown")
 	if k.AirRemoval != "" {
 		air = string(k.AirRemoval)
 	}
 	if k.Temperature.IsValid() {
 		temperature = k.Temperature.String()
 	}
-	return air + ", " + temperature
+	return air + ", " + temperature // a list, of which a language knows each
 }
 
 // normal gives equal temperatures one form, so that kinds compare with ==.
@@ -127,6 +128,7 @@ type occurrence struct {
 	packs    []packTrace
 	traces   []string     // digests of the traces of its versions, sorted, each once
 	habits   []load.Habit // that a version did not keep
+	rests    bool         // a version rests on practices
 	metrics  metrics
 	upkeep   *upkeep // of events that have any
 	versions         // where the lines that say so differ, or are amended
@@ -241,6 +243,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		h.end = h.start
 	}
 	h.habits = r.Contradicted()
+	h.rests = report.Catalogue != nil && len(report.Catalogue.Practices) > 0
 	h.bios = ofBiologicals(r.Monitors.Biologicals, r.Load.Date)
 	h.bio, h.why = comeTo(h.bios)
 	h.grew, h.read = readings(h.end, r.Monitors.Biologicals)
@@ -257,7 +260,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
 		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
-			marks: marksOf(r, i)}
+			marks: marksOf(r, i), seen: seenOf(p)}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -256,8 +256,8 @@ func outOfService(line []*occurrence, ch chamber, closed closures) []trigger {
 		}
 		if in := closed.run(e); in != nil {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+
-					in.why()+"."))
+				lang.Sprint("The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
+					in.From.Format(stamp), in.why())))
 		}
 	}
 	return out
@@ -289,15 +289,15 @@ func (u *unitHistory) stepsOf(ch chamber, c course, at time.Time) []string {
 		switch {
 		case o.From.After(at) || !o.To.IsZero() && !o.To.After(at):
 		case o.To.IsZero():
-			out = append(out, "Out of service since "+o.From.Format(stamp)+". Next: "+o.next)
+			out = append(out, lang.Sprint("Out of service since {1:date}.", o.From.Format(stamp)), lang.Sprint("Next: {1:text}", o.next))
 		default:
-			out = append(out, "Out of service since "+o.From.Format(stamp)+": "+o.why()+
-				", until a test is read on "+o.To.Format(stamp)+".")
+			out = append(out, lang.Sprint("Out of service since {1:date}: {2:text}, until a test is read on {3:date}.",
+				o.From.Format(stamp), o.why(), o.To.Format(stamp)))
 		}
 	}
 	for _, p := range u.fold(ch.line, c) {
 		if p.State != Finished && p.out.IsZero() {
-			out = append(out, prose.Capital(p.Cause)+". Next: "+p.Next())
+			out = append(out, lang.Sprint("Follow-up is open: {1:text}.", p.Cause), lang.Sprint("Next: {1:text}", p.Next()))
 		}
 	}
 	return out
@@ -340,12 +340,12 @@ func (h *History) status() []Status {
 		zone := zoneOf(line)
 		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{"Retired on " + in(e.end, zone).Format(stamp) + "."}
+				s.Because = []string{lang.Sprint("Retired on {1:date}.", in(e.end, zone).Format(stamp))}
 			}
 		}
 		for _, ch := range u.chambers("") {
 			for _, o := range u.outages(ch.line, h.course()) {
-				why := "Since " + o.From.Format(stamp) + ": " + o.why() + ". To be done: " + o.next
+				why := lang.Sprint("Since {1:date}: {2:text}. To be done: {3:text}", o.From.Format(stamp), o.why(), o.next)
 				if o.To.IsZero() && !slices.Contains(s.Because, why) {
 					s.Because = append(s.Because, why)
 				}

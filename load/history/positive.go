@@ -6,7 +6,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -198,25 +198,24 @@ func changed(e *occurrence) calendar.Cause {
 // openPositive begins the procedure that a positive test asks for.
 func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Location) *Procedure {
 	p := &Procedure{
-		Cause: "positive " + e.tested(zone), Opened: in(e.end,
+		Cause: lang.Sprint("positive {1:text}", e.tested(zone)), Opened: in(e.end,
 			zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
 	_, p.until = e.over()
-	then := "the policy states no follow-up"
+	then := lang.Phrase("the policy states no follow-up")
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
-		then = "repeat at once; required: " + prose.Plural(pol.Repeats, "negative biological indicator test") +
-			inARow(pol.Repeats)
+		then = lang.Sprint("repeat at once; required: {1:text}", goodSeries(pol.Repeats, 0, false))
 		if p.OutOfUse {
-			then = "out of service; " + then
+			then = lang.Sprint("out of service; {1:text}", then)
 		} else {
 			p.out = time.Time{}
 		}
 	}
-	p.step(e, "positive", then)
+	p.step(e, lang.Phrase("positive"), then)
 	return p
 }
 
@@ -329,7 +328,7 @@ func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, a
 		p.recount(pol)
 	}
 	p.OutOfUse, p.out = true, earlier(p.out, e.end)
-	p.step(e, e.kind.String(), p.series(p.Needed, p.AirNeeded, "")+" in a row required")
+	p.step(e, lang.Sprint("{1:calendar.EventKind}", e.kind.String()), required(goodSeries(p.Needed, p.AirNeeded, false)))
 }
 
 // take takes what happened next into a procedure that is not finished.
@@ -344,10 +343,10 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 			p.out = earlier(p.out, e.end) // who takes it out knows
 		}
 	case e.kind == calendar.ReturnedEvent:
-		p.step(e, "returned to service", "the follow-up is not complete: tests end it, an entry does not")
+		p.step(e, lang.Phrase("returned to service"), lang.Phrase("the follow-up is not complete: tests end it, an entry does not"))
 	case e.requalifies() && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
-		p.finish(e, "requalified")
+		p.finish(e, lang.Phrase("requalified"))
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
@@ -362,14 +361,14 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 	case e.bio != bioNone:
 		p.test(e, pol)
 	case e.kind == 0:
-		p.interrupt(e, "a load without a biological indicator test", pol)
+		p.interrupt(e, lang.Phrase("a load without a biological indicator test"), pol)
 	}
 }
 
 // interrupt takes in a load that comes, or may come, between the good tests.
 func (p *Procedure) interrupt(e *occurrence, what string, pol *calendar.PositiveTestPolicy) {
 	if p.Good+p.AirGood > 0 && p.State != LeftOpen {
-		p.step(e, what, "the series is interrupted: counting starts again")
+		p.step(e, what, lang.Phrase("the series is interrupted: counting starts again"))
 		p.counts, p.AirGood, p.sure = nil, 0, time.Time{}
 		p.recount(pol)
 	}
@@ -381,13 +380,16 @@ func (h *occurrence) requalifies() bool {
 	return h.kind == calendar.RequalificationEvent && h.result().passed == moistheat.Yes && h.named && h.proves()
 }
 
+// required says of tests that they are.
+func required(tests string) string { return lang.Sprint("{1:text} required", tests) }
+
 func (p *Procedure) step(e *occurrence, what, then string) {
 	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what, then})
 }
 
 func (p *Procedure) finish(e *occurrence, what string) {
 	p.State, p.Closed, p.OutOfUse = Finished, in(e.end, p.zone), false
-	p.step(e, what, "back in service")
+	p.step(e, what, lang.Phrase("back in service"))
 }
 
 // mayBeDynamic reports whether a sterilizer draws the air out in any cycle on
@@ -407,19 +409,19 @@ func (u *unitHistory) mayBeDynamic() bool {
 
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
-	what := prose.Capital(e.name(p.zone))
+	what := e.name(p.zone)
 	why := e.result().String()
 	if why == "" && !e.named {
-		why = unsigned
+		why = string(unsigned)
 	}
 	if why != "" {
 		p.AirGood = 0
-		p.step(e, what, "not valid: "+why+"; counting starts again")
+		p.step(e, what, lang.Sprint("not valid: {1:text}; counting starts again", why))
 		return
 	}
 	p.AirGood++
 	p.sure = later(p.sure, e.end)
-	p.passed(e, what+": passed")
+	p.passed(e, lang.Sprint("{1:text}: passed", what))
 }
 
 // passed ends the procedure after a good test where nothing more is needed.
@@ -428,7 +430,7 @@ func (p *Procedure) passed(e *occurrence, what string) {
 		p.finish(e, what)
 		return
 	}
-	p.step(e, what, p.series(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), "more ")+" in a row required")
+	p.step(e, what, required(goodSeries(max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0), true)))
 }
 
 // test takes a biological test into the procedure.
@@ -437,52 +439,53 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
-		p.step(e, what+": positive", "out of service until the cause is found and corrected")
+		p.step(e, lang.Sprint("{1:text}: positive", what), lang.Phrase("out of service until the cause is found and corrected"))
 		return
 	}
 	refuse := func(o moistheat.Outcome, why string) {
 		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
 		p.again(e.cycle)
 		p.recount(pol)
-		p.step(e, what, "not valid: "+why)
+		p.step(e, what, lang.Sprint("not valid: {1:text}", why))
 	}
 	switch {
 	case p.State == LeftOpen:
-		p.step(e, what+": "+bioWords[e.bio], "the policy does not state what it ends")
+		p.step(e, lang.Sprint("{1:text} ({2:text})", what, e.bio.String()), lang.Phrase("the policy does not state what it ends"))
 		return
 	case p.State == AwaitingRepair:
-		p.step(e, what, "not valid before the cause is corrected")
+		p.step(e, what, lang.Phrase("not valid before the cause is corrected"))
 		return
 	case e.bio == bioPending:
-		p.step(e, what, "not read yet")
+		p.step(e, what, lang.Phrase("not read yet"))
 		return
 	case p.Positives > 0 && e.start.Before(later(earlier(p.first.surely(), p.notice), p.until)):
-		p.step(e, what, "not valid: it was begun before the positive result was known")
+		p.step(e, what, lang.Phrase("not valid: it was begun before the positive result was known"))
 		return
 	case e.bio == bioVoid:
 		refuse(moistheat.Broken, e.result().String())
 		return
 	case !e.proves():
-		refuse(moistheat.Undetermined, "lines disagree about when it was run, or whether it is valid")
+		refuse(moistheat.Undetermined, lang.Phrase("lines disagree about when it was run, or whether it is valid"))
 		return
 	case p.State == Repeating && e.cycle.differs(p.kind):
-		refuse(moistheat.Broken, "it was run in another kind of cycle ("+e.cycle.String()+")")
+		refuse(moistheat.Broken, lang.Sprint("it was run in another kind of cycle ({1:text})", e.cycle.String()))
 		return
 	case e.sound() == moistheat.No:
-		refuse(moistheat.Broken, "physical record or chemical indicators failed")
+		refuse(moistheat.Broken, lang.Phrase("physical record or chemical indicators failed"))
 		return
 	case e.bio != bioGood:
 		refuse(moistheat.Undetermined, e.result().String())
 		return
 	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
-		refuse(moistheat.Undetermined, "not recorded in full: the kinds of cycle ("+p.kind.String()+"; "+e.cycle.String()+")")
+		refuse(moistheat.Undetermined, lang.Sprint("not recorded in full: the kinds of cycle ({1:text}; {2:text})", p.kind.String(),
+			e.cycle.String()))
 		return
 	case e.sound() != moistheat.Yes:
-		refuse(moistheat.Undetermined, "not recorded: that physical record and chemical indicators passed")
+		refuse(moistheat.Undetermined, lang.Phrase("not recorded: that physical record and chemical indicators passed"))
 		return
 	}
 	if p.State == Requalifying && !e.named {
-		refuse(moistheat.Undetermined, unsigned)
+		refuse(moistheat.Undetermined, string(unsigned))
 		return
 	}
 	if p.State == Requalifying && pol.Chamber != "" {
@@ -501,7 +504,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.counts[e.cycle]++
 	p.sure = later(p.sure, later(e.end, e.read))
 	p.recount(pol)
-	p.passed(e, what+": negative")
+	p.passed(e, lang.Sprint("{1:text}: negative", what))
 }
 
 // positive takes a further positive test.

@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,12 +19,13 @@ import (
 
 // mark is what a record says of a pack that a suspected prion case may reach others by.
 type mark struct {
-	what markKind
-	id   string
-	at   string // pointer in the record
+	what  markKind
+	limit int32 // of an item: how often it may be sterilized; 0: not recorded
+	id    string
+	at    string // pointer in the record
 }
 
-type markKind int
+type markKind uint8
 
 const (
 	markedCase      markKind = iota // it is of a suspected case; without an id
@@ -31,10 +33,12 @@ const (
 	markedWash                      // an item of it was in the washer load
 	markedLubricant                 // an item of it was lubricated from the container
 	markedDevice                    // the device closed it, or cleaned an item of it
+	markedOld                       // it replaces the pack
 )
 
 func compareMarks(a, b mark) int {
-	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at))
+	return cmp.Or(cmp.Compare(a.what, b.what), strings.Compare(a.id, b.id), strings.Compare(a.at, b.at),
+		cmp.Compare(a.limit, b.limit))
 }
 
 // marksOf returns what a record says of one of its packs.
@@ -42,7 +46,7 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	at := "/packs/" + strconv.Itoa(i)
 	add := func(what markKind, id, at string) {
 		if what == markedCase || id != "" {
-			out = append(out, mark{what, id, at})
+			out = append(out, mark{what: what, id: id, at: at})
 		}
 	}
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
@@ -51,12 +55,17 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	if s := r.Packs[i].Seal; s != nil {
 		add(markedDevice, s.Sealer, at+"/seal/sealer")
 	}
+	for j, old := range r.Packs[i].Replaces {
+		add(markedOld, old, at+"/replaces/"+strconv.Itoa(j))
+	}
 	for j := range r.Packs[i].Items {
 		it, at := &r.Packs[i].Items[j], at+"/items/"+strconv.Itoa(j)
 		if it.PrionSuspected == moistheat.Yes {
 			add(markedCase, "", at+"/prionSuspected")
 		}
-		add(markedItem, it.ID, at+"/id")
+		if add(markedItem, it.ID, at+"/id"); it.ID != "" && it.Instructions != nil {
+			out[len(out)-1].limit = int32(min(it.Instructions.MaxCycles, math.MaxInt32))
+		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
 		add(markedDevice, it.Preparation.Device, at+"/preparation/device")

@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -222,7 +223,8 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, "Pack "+prose.Name(p)+" was used although it was "+e.stands(p, shown[e]).String()+".")
+			s.Because = append(s.Because, lang.Sprint("Pack {1} was used although it was {2:text}.",
+				prose.Name(p), e.stands(p, shown[e]).String()))
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -238,7 +240,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 			blind = blind || slices.ContainsFunc(known[p.id], (*shelvedPack).blind)
 		}
 		if blind {
-			s.Because = append(s.Because, "Not recorded here: when and for whom packs were used.")
+			s.Because = append(s.Because, lang.Phrase("Not recorded here: when and for whom packs were used."))
 		}
 		out = append(out, s)
 	}
@@ -376,19 +378,25 @@ func endOf(e *occurrence) time.Time {
 }
 
 // since says from when on a load is suspect: after the last good test, if any.
-func since(last *occurrence, what string, zone *time.Location) string {
-	if last == nil {
-		return "from the first recorded load on (no earlier " + prose.Passed(what) + " is recorded)"
+func since(last *occurrence, kind calendar.EventKind, zone *time.Location) string {
+	switch biological := kind == calendar.BiologicalTestEvent; {
+	case last == nil && biological:
+		return lang.Phrase("from the first recorded load on (no earlier negative biological indicator test is recorded)")
+	case last == nil:
+		return lang.Sprint("from the first recorded load on (no earlier passed {1:calendar.EventKind} test is recorded)",
+			kind.String())
+	case biological:
+		return lang.Sprint("after the last negative biological indicator test ({1:text})", last.when(zone))
 	}
-	return "after the last " + prose.Passed(what) + " (" + last.when(zone) + ")"
+	return lang.Sprint("after the last passed {1:calendar.EventKind} test ({2:text})", kind.String(), last.when(zone))
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
 func upTo(end *occurrence, zone *time.Location) string {
 	if end == nil {
-		return "up to the newest (no later test has ended the failure)"
+		return lang.Phrase("up to the newest (no later test has ended the failure)")
 	}
-	return "up to the test that ended the failure (" + end.when(zone) + ")"
+	return lang.Sprint("up to the test that ended the failure ({1:text})", end.when(zone))
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.

@@ -379,7 +379,7 @@ func TestRecallSaysWhyAll(t *testing.T) {
 	}{
 		{"one", "us-cdc-2003",
 			"After a first positive test, with physical record and indicators passed, the policy requires the recall of implants and of the load itself only.", []any{first(yes)}},
-		{"two", "us-cdc-2003", "2 positive tests so far; the policy requires a recall after 2 positive tests.",
+		{"two", "us-cdc-2003", "Positive tests so far: 2; the policy requires a recall after 2.",
 			[]any{first(yes), second(yes)}},
 		{"one, physical record failed", "us-cdc-2003", unsound, []any{first(no)}},
 		{"one, physical record not recorded", "us-cdc-2003", unsound, []any{first(unknown)}},
@@ -748,5 +748,5 @@ func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
 	}
 	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
 	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
-	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), ", the first of 2 in a series; this load was run ")
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), " It is the first of 2 failures in a series.")
 }

@@ -94,6 +94,7 @@ type savedTrace struct {
 	Guessed     int                  `json:"guessed,omitzero" max:"3"`
 	Traced      bool                 `json:"traced,omitzero"`
 	Habits      []load.Habit         `json:"habits,omitzero"` // that were not kept
+	Rests       bool                 `json:"rests,omitzero"`  // on practices
 	Unsound     bool                 `json:"unsound,omitzero"`
 	Grounds     []savedGround        `json:"grounds,omitzero"`
 }
@@ -123,12 +124,15 @@ type savedListed struct {
 
 	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
 	Marks    []savedMark      `json:"marks,omitzero"`
+	Seen     int              `json:"seen,omitzero" max:"16383"` // bits of the indicators that it carries
 }
 
 type savedMark struct {
 	What int    `json:"what,omitzero" max:"4"`
 	ID   string `json:"id,omitzero"`
 	At   string `json:"at"`
+
+	Limit int `json:"limit,omitzero" max:"2147483647"`
 }
 
 type savedGround struct {
@@ -171,7 +175,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		Grew: h.grew, Read: h.read, Named: h.named, Noted: h.noted,
 		Implants: h.implants, Hollow: h.hollow, Detector: h.detector, Patients: h.patients, Leak: h.leak,
 		Has: int(h.metrics.has), Guessed: int(h.guessed), Traced: h.traced, Unsound: h.unsound,
-		Habits: h.habits,
+		Habits: h.habits, Rests: h.rests,
 	}
 	if k := h.upkeep; k != nil {
 		t.Upkeep = &savedUpkeep{k.kind, k.asFound, k.due, k.document}
@@ -186,9 +190,10 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		t.Tests = append(t.Tests, savedTest{b.at, int(b.state), b.why, b.lot, b.day, b.temperature, b.grew, b.wants})
 	}
 	for _, p := range h.packs {
-		l := savedListed{ID: p.id, Implant: p.implant, State: int(p.state), At: p.at + 1, Released: p.released}
+		l := savedListed{ID: p.id, Implant: p.implant, State: int(p.state), At: p.at + 1, Released: p.released,
+			Seen: int(p.seen)}
 		for _, m := range p.marks {
-			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at})
+			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at, int(m.limit)})
 		}
 		t.Packs = append(t.Packs, l)
 	}
@@ -219,6 +224,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		grew: t.Grew, read: t.Read, named: t.Named, noted: t.Noted,
 		implants: t.Implants, hollow: t.Hollow, detector: t.Detector, patients: t.Patients, leak: t.Leak,
 		habits:   t.Habits,
+		rests:    t.Rests,
 		versions: versions{guessed: members(t.Guessed), traced: t.Traced, unsound: t.Unsound},
 	}
 	if k := t.Upkeep; k != nil {
@@ -240,9 +246,10 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	}
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
-		l := packTrace{id: p.ID, implant: p.Implant, state: loadState(p.State), at: p.At - 1, released: p.Released}
+		l := packTrace{id: p.ID, implant: p.Implant, state: loadState(p.State), at: p.At - 1, released: p.Released,
+			seen: seenMarks(p.Seen)}
 		for _, m := range p.Marks {
-			l.marks = append(l.marks, mark{markKind(m.What), m.ID, m.At})
+			l.marks = append(l.marks, mark{markKind(m.What), int32(m.Limit), m.ID, m.At})
 		}
 		h.packs = append(h.packs, l)
 	}

@@ -235,7 +235,7 @@ func (v storedVersion) facts() []fact {
 	return []fact{
 		{"day of sterilization", date(v.Sterilized)}, {"expiry", date(v.Expires)}, {"contents", v.Contents},
 		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)},
-		{"implant", answer(v.Implant)}, {"suspected prion case", answer(v.PrionSuspected)},
+		{"implant", answer(v.Implant)}, {"suspected prion case", answer(v.PrionSuspected)}, {"fate", string(v.Fate)},
 	}
 }
 
@@ -367,6 +367,9 @@ func (v storedVersion) amended() (storedVersion, bool) {
 	}
 	if v.tookBack("/contents") {
 		own.Contents = ""
+	}
+	if v.tookBack("/fate") && !waits("/fate") {
+		own.Fate = ""
 	}
 	v.StoredPack = &own
 	return v, true

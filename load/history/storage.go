@@ -62,7 +62,18 @@ type StoredPack struct {
 	PrionSuspected moistheat.Answer `json:"prionSuspected,omitzero"`
 
 	Use *Use `json:"use,omitzero"` // nil: still in store
+	// Fate is what became of a pack that was not used; absent: not recorded, or nothing.
+	Fate Fate `json:"fate,omitzero"`
 }
+
+// Fate is what became of a pack that was not used. The zero Fate means not recorded.
+type Fate string
+
+// What can become of a pack beside its use, and beside what a later pack says that it replaces.
+const (
+	Discarded Fate = "discarded" // it was thrown away
+	SentBack  Fate = "sent back" // to whom it belongs, or to whom it was bought from
+)
 
 // Use is the use of a pack.
 type Use struct {
@@ -181,7 +192,7 @@ func (c *storeChecker) expiry() {
 		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
-			q.At("").With("missing", "the date of sterilization").Open(moistheat.Unrecorded)
+			q.At("").With("missing", lang.Phrase("the date of sterilization")).Open(moistheat.Unrecorded)
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
 		default:

@@ -45,6 +45,21 @@ type storyAnswer struct {
 	Due          []storyDue     `json:"due"`          // some
 	Findings     []storyFinding `json:"findings"`     // some
 	Check        []storyCheck   `json:"check"`        // some
+	Open         []storyOpening `json:"open"`         // some
+	Chains       []storyChain   `json:"chains"`       // all
+}
+
+// A storyOpening is whether a pack may be opened, and a rule that is open then.
+type storyOpening struct {
+	Pack   string `json:"pack"`
+	Answer string `json:"answer"`
+	Rule   string `json:"rule"` // absent: none is open that holds the pack
+}
+
+type storyChain struct {
+	Pack  string   `json:"pack"`
+	State string   `json:"state"`
+	By    []string `json:"by"`
 }
 
 type storyOutage struct {
@@ -176,6 +191,15 @@ func readStory(t *testing.T, dir, name string) (*story, [][]byte) {
 			among(t, w.Outcome, "none", met.String(), broken.String(), undetermined.String())
 			knownRule(t, w.Rule)
 		}
+		for _, w := range a.Open {
+			among(t, w.Answer, string(MayOpen), string(AskFirst), string(MayNotOpen))
+			if w.Rule != "" {
+				knownRule(t, w.Rule)
+			}
+		}
+		for _, w := range a.Chains {
+			among(t, w.State, string(ChainOpen), string(ChainUnderWay), string(ChainClosed), string(ChainUsed))
+		}
 		for _, w := range a.Check {
 			among(t, w.Load, moistheat.Release.String(), moistheat.Quarantine.String(), moistheat.Reject.String())
 			if w.Rule != "" {
@@ -224,6 +248,8 @@ func (s *story) tell(t *testing.T, lines [][]byte) (wrong []string, compared int
 			c.due(h, &a)
 			c.findings(h, &a)
 			c.checks(h, a.Check)
+			c.openings(h, &a)
+			c.chains(h, &a)
 			wrong, compared = append(wrong, c.wrong...), compared+c.compared
 		}
 	}
@@ -396,6 +422,43 @@ func (c *storyTeller) checks(h *History, want []storyCheck) {
 		if w.Rule != "" && !slices.ContainsFunc(report.Findings, open) {
 			c.wrongly("check of %s: %s is not open", w.Record, w.Rule)
 		}
+	}
+}
+
+func (c *storyTeller) openings(h *History, a *storyAnswer) {
+	for _, w := range a.Open {
+		c.compared++
+		got := h.MayOpen(w.Pack, a.At)
+		if !wordOf(w.Answer, string(got.Answer)) {
+			c.wrongly("open %s: want %s, got %s", w.Pack, w.Answer, got.Text(moistheat.Language{}))
+		}
+		open := func(f moistheat.Finding) bool { return f.Rule == w.Rule && f.Open() }
+		if w.Rule != "" && !slices.ContainsFunc(got.Findings, open) {
+			c.wrongly("open %s: %s is not open: %v", w.Pack, w.Rule, got.Findings)
+		}
+	}
+}
+
+func (c *storyTeller) chains(h *History, a *storyAnswer) {
+	if a.Chains == nil {
+		return
+	}
+	c.compared++
+	got := h.Chains(a.At)
+	for _, w := range a.Chains {
+		i := slices.IndexFunc(got, func(s Chain) bool { return s.Pack == w.Pack })
+		if i < 0 {
+			c.wrongly("pack %s has no chain in %v", w.Pack, got)
+			continue
+		}
+		if string(got[i].State) != w.State {
+			c.wrongly("chain of %s: want %s, got %v", w.Pack, w.State, got[i])
+		}
+		c.same("packs that replace "+w.Pack, w.By, got[i].By)
+		got = slices.Delete(got, i, i+1)
+	}
+	if len(got) > 0 {
+		c.wrongly("further chains: %v", got)
 	}
 }
 

@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -631,9 +633,9 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	out := Due{Last: st.last}
 	switch {
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
-		out.State, out.Why = NotDue, "no load that requires it has been run"
+		out.State, out.Why = NotDue, lang.Phrase("no load that requires it has been run")
 	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
-		out.State, out.Why = DueOpen, "the schedule is in the sterilizer's instructions"
+		out.State, out.Why = DueOpen, lang.Phrase("the schedule is in the sterilizer's instructions")
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():
@@ -650,22 +652,30 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	switch {
 	case st.failed.After(out.Last):
 		out.State, out.By = Failed, time.Time{}
-		out.Why = "the test of " + st.failed.Format(stamp) + " failed: find the cause, and repeat it" +
-			" before the next load"
+		out.Why = lang.Sprint("the test of {1:date} failed: find the cause, and repeat it before the next load",
+			st.failed.Format(stamp))
 	case !st.read.IsZero() && out.State != NotDue:
 		out.State, out.By = Pending, st.read
-		out.Why = "a test is not read yet; to be read by " + st.read.Format(stamp)
+		out.Why = lang.Sprint("a test is not read yet; to be read by {1:date}", st.read.Format(stamp))
 	}
-	if out.Last.IsZero() {
-		out.Why += "; no valid test is recorded"
-	} else {
-		out.Why += "; last valid test " + out.Last.Format(stamp)
-	}
-	if duty.Weekly() && !out.Last.IsZero() {
-		last := moistheat.DateOf(out.Last.In(at.Location()))
-		out.Why += ", " + prose.Plural(daysBetween(last, moistheat.DateOf(at)), "day") + " ago"
-	}
+	out.Why += "; " + newest(out.Last, duty, at) // a list, of which a language knows each
 	return out
+}
+
+// newest says when the newest valid test was.
+func newest(last time.Time, duty calendar.Duty, at time.Time) string {
+	if last.IsZero() {
+		return lang.Phrase("no valid test is recorded")
+	}
+	days := daysBetween(moistheat.DateOf(last.In(at.Location())), moistheat.DateOf(at))
+	switch on := last.Format(stamp); {
+	case !duty.Weekly():
+		return lang.Sprint("last valid test {1:date}", on)
+	case days == 1:
+		return lang.Sprint("last valid test {1:date}, 1 day ago", on)
+	default:
+		return lang.Sprint("last valid test {1:date}, {2:number} days ago", on, strconv.Itoa(days))
+	}
 }
 
 // dueToday says where a duty of each day with a load stands.
@@ -679,18 +689,18 @@ func (u *unitDays) dueToday(out *Due, duty calendar.Duty, kind CycleSetting, at 
 	}
 	switch first := beforeUse(duty.Test); {
 	case stands == moistheat.Undetermined:
-		out.State, out.Why = DueOpen, "not recorded: whether the sterilizer has an air detector"
+		out.State, out.Why = DueOpen, lang.Phrase("not recorded: whether the sterilizer has an air detector")
 	case stands == moistheat.Broken && first:
-		out.State, out.Why = Overdue, "the first load of the day was run without it"
+		out.State, out.Why = Overdue, lang.Phrase("the first load of the day was run without it")
 	case stands == moistheat.Broken:
-		out.State, out.Why = DueNow, "there was a load today and no test yet"
+		out.State, out.Why = DueNow, lang.Phrase("there was a load today and no test yet")
 	case moistheat.DateOf(out.Last) == today:
-		out.State, out.Why = NotDue, "done today"
+		out.State, out.Why = NotDue, lang.Phrase("done today")
 	case first:
 		out.By = time.Time{}
-		out.State, out.Why = DueNow, "before the first load of the day"
+		out.State, out.Why = DueNow, lang.Phrase("before the first load of the day")
 	default:
-		out.State, out.Why = DueNow, "on each day with a load"
+		out.State, out.Why = DueNow, lang.Phrase("on each day with a load")
 	}
 }
 
@@ -699,16 +709,16 @@ func (u *unitDays) dueThisWeek(out *Due, duty calendar.Duty, kind CycleSetting, 
 	start := duty.Week.Begins.Start(at)
 	out.By = start.AddDate(0, 0, 7)
 	if !out.Last.Before(start) {
-		out.State, out.Why = NotDue, "done this week"
+		out.State, out.Why = NotDue, lang.Phrase("done this week")
 		return
 	}
 	switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
 	case moistheat.Broken:
-		out.State, out.Why = Overdue, "not done last week"
+		out.State, out.Why = Overdue, lang.Phrase("not done last week")
 	case moistheat.Undetermined:
-		out.State, out.Why = DueNow, "not done last week; not recorded: whether patients were seen then"
+		out.State, out.Why = DueNow, lang.Phrase("not done last week; not recorded: whether patients were seen then")
 	default:
-		out.State, out.Why = DueNow, "once in this calendar week"
+		out.State, out.Why = DueNow, lang.Phrase("once in this calendar week")
 	}
 }
 
@@ -718,7 +728,7 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 	if !out.Last.IsZero() {
 		out.By = duty.Every.Deadline(out.Last.In(at.Location()))
 	}
-	out.State, out.Why = NotDue, fmt.Sprintf("%.1f h of use since the last", ran.Hours())
+	out.State, out.Why = NotDue, lang.Sprint("{1:number} h of use since the last", fmt.Sprintf("%.1f", ran.Hours()))
 	if out.Last.IsZero() || ran >= seconds(duty.HoursOfUse) || !at.Before(out.By) {
 		out.State = Overdue
 	}
@@ -728,25 +738,25 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 // sterilizer was last used so that it is asked. A test is in time until its last day ends.
 func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	if out.Last.IsZero() {
-		out.State, out.Why = Overdue, "never done"
+		out.State, out.Why = Overdue, lang.Phrase("never done")
 		return
 	}
 	out.By = duty.Every.Deadline(out.Last.In(at.Location()))
 	last := out.By.Add(-1)
-	by := last.Format(stamp)
+	by := lang.Sprint("by {1:date}", last.Format(stamp))
 	if duty.Every.OfDays() {
-		by = "the end of " + last.Format(dayStamp)
+		by = lang.Sprint("by the end of {1:date}", last.Format(dayStamp))
 	}
 	switch {
 	case at.Before(out.By) && moistheat.DateOf(last) == moistheat.DateOf(at):
-		out.State, out.Why = DueNow, "by "+by
+		out.State, out.Why = DueNow, by
 	case at.Before(out.By):
-		out.State, out.Why = NotDue, "next by "+by
+		out.State, out.Why = NotDue, lang.Sprint("next {1:text}", by)
 	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes && !u.shut(out.Last, at):
-		out.State, out.Why = Overdue, "was due by "+by
+		out.State, out.Why = Overdue, lang.Sprint("was due {1:text}", by)
 	default:
 		out.By = time.Time{}
-		out.State, out.Why = DueNow, "before the next load"
+		out.State, out.Why = DueNow, lang.Phrase("before the next load")
 	}
 }
 

@@ -1,14 +1,14 @@
 package history
 
 import (
-	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
-	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -85,10 +85,10 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 			}
 		}
 		loads := ch.loads(s.loads)
-		air := func(first trigger, more string) string { return whyAir(first, more, zone) }
+		air := func(first trigger, n int) string { return whyAir(first, n, zone) }
 		d := chamberDoubts{
 			positive: doubtsOf(ofPositive(slices.Concat(ch.line, ch.undated), c.positive), loads,
-				func(first trigger, more string) string { return first.in.why(first, more, c.positive, zone) }),
+				func(first trigger, n int) string { return first.in.why(first, n, c.positive, zone) }),
 			air:    doubtsOf(ofAir(ch.line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(loads), air),
 			leak:   doubtsOf(ofAir(ch.line, calendar.LeakEvent, rules.RecallLeak), mayDraw(loads), air),
 			sensor: sensorDoubtsOf(sensorErrors(ch.line, zone), loads),
@@ -233,7 +233,7 @@ type series struct {
 }
 
 // doubtsOf joins the failures of one kind, each with the loads that it may cast doubt on.
-func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, more string) string) doubts {
+func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, n int) string) doubts {
 	d := doubts{triggers: all, own: map[*occurrence]int{}, recalls: []int{0}, loads: map[*occurrence]bool{}}
 	if len(all) == 0 {
 		return d
@@ -251,14 +251,11 @@ func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, more s
 			d.own[all[i].of] = len(d.series)
 			n++
 		}
-		more, recalls := "", d.recalls[len(d.series)]
-		if n > 1 {
-			more = fmt.Sprintf(", the first of %d in a series", n)
-		}
+		recalls := d.recalls[len(d.series)]
 		if t.in != nil && t.in.recall {
 			recalls++
 		}
-		d.series, d.recalls = append(d.series, series{t.window, why(t, more)}), append(d.recalls, recalls)
+		d.series, d.recalls = append(d.series, series{t.window, why(t, n)}), append(d.recalls, recalls)
 	}
 	for _, e := range loads {
 		d.loads[e] = true
@@ -327,7 +324,7 @@ func (d *doubts) say(because []string, from, to int) []string {
 
 func andMore(because []string, n int) []string {
 	if n > mostReasons {
-		because = append(because, "And "+prose.Plural(n-mostReasons, "more failure")+".")
+		because = append(because, count(n-mostReasons, "And 1 more failure.", "And {1:number} more failures."))
 	}
 	return because
 }
@@ -349,20 +346,20 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 
 // why says of the loads of a failure why they are suspect, and what is asked of them: the
 // policy says of which number on everything is recalled, and not the implants alone.
-func (f *failure) why(first trigger, more string, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
-	why := fmt.Sprintf("The %s is positive%s; this load was run %s and %s.",
-		first.of.whenTested(zone), more, since(first.last, "biological", zone), upTo(first.end, zone))
+func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
+	why := lang.Sprint("The {1:text} is positive; this load was run {2:text} and {3:text}.", first.of.whenTested(zone),
+		since(first.last, calendar.BiologicalTestEvent, zone), upTo(first.end, zone)) + firstOf(n)
 	switch {
 	case pol == nil:
-		return why + " The policy does not state when a recall is required, so the load is recalled."
+		return why + " " + lang.Phrase("The policy does not state when a recall is required, so the load is recalled.")
 	case f.unsound:
-		return why + " Physical record or chemical indicators of a positive test failed or are not recorded."
+		return why + " " + lang.Phrase("Physical record or chemical indicators of a positive test failed or are not recorded.")
 	case f.recall:
-		return why + fmt.Sprintf(" %s so far; the policy requires a recall after %s.",
-			prose.Plural(len(f.tests), "positive test"), prose.Plural(pol.RecallAfter, "positive test"))
+		return why + " " + lang.Sprint("Positive tests so far: {1:number}; the policy requires a recall after {2:number}.",
+			strconv.Itoa(len(f.tests)), strconv.Itoa(pol.RecallAfter))
 	}
-	return why + " After a first positive test, with physical record and indicators passed," +
-		" the policy requires the recall of implants and of the load itself only."
+	return why + " " + lang.Phrase("After a first positive test, with physical record and indicators passed, the policy "+
+		"requires the recall of implants and of the load itself only.")
 }
 
 // ofAir returns the triggers of failed air removal or leak tests.
@@ -389,10 +386,18 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 	return out
 }
 
-func whyAir(first trigger, more string, zone *time.Location) string {
+func whyAir(first trigger, n int, zone *time.Location) string {
 	e := first.of
-	return fmt.Sprintf("The %s failed (%s)%s; this load was run %s and %s.",
-		e.name(zone), e.result(), more, since(first.last, e.kind.String(), zone), upTo(first.end, zone))
+	return lang.Sprint("The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.", e.name(zone),
+		e.result().String(), since(first.last, e.kind, zone), upTo(first.end, zone)) + firstOf(n)
+}
+
+// firstOf says of the first of several failures in a row that it is.
+func firstOf(n int) string {
+	if n < 2 {
+		return ""
+	}
+	return " " + lang.Sprint("It is the first of {1:number} failures in a series.", strconv.Itoa(n))
 }
 
 // mayDraw returns the loads run in cycles with dynamic air removal, which a failed air
@@ -424,9 +429,8 @@ func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
 		return
 	}
 	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
-		why: "A wrong setting was found on " + in(e.end, zone).Format(stamp) + " (" + setting(e) +
-			"); this load was run with it, or its setting is not recorded." +
-			" A negative biological indicator test does not change that."}
+		why: lang.Sprint("A wrong setting was found on {1:date} ({2:text}); this load was run with it, or its setting is not "+
+			"recorded. A negative biological indicator test does not change that.", in(e.end, zone).Format(stamp), setting(e))}
 	for _, l := range (chamber{site: e.site}).loads(s.loads) {
 		if l.mayHave(e) {
 			w.loads[l] = true

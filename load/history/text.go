@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -22,23 +23,20 @@ const (
 )
 
 // bioWords say what a biological test came to.
-var bioWords = [...]string{"", "not read yet", "not shown to be valid", "negative", "invalid", "positive"}
+var bioWords = [...]lang.Text{"no biological indicator test", "biological indicator test not read yet",
+	"biological indicator test not shown to be valid", "biological indicator test negative",
+	"biological indicator test invalid", "biological indicator test positive"}
 
-func (b bioState) String() string {
-	if b == bioNone {
-		return "no biological indicator test"
-	}
-	return "biological indicator test " + bioWords[b]
-}
+func (b bioState) String() string { return string(bioWords[b]) }
 
 func (l loadState) String() string {
 	switch l {
 	case loadGood:
-		return "released"
+		return lang.Phrase("released")
 	case loadBad:
-		return "rejected"
+		return lang.Phrase("rejected")
 	}
-	return "in quarantine"
+	return lang.Phrase("in quarantine")
 }
 
 // String says why a test was not passed or does not count; it is empty for one that was
@@ -82,17 +80,18 @@ func (r result) why() string {
 func (f fate) String() string {
 	switch f {
 	case unanswered:
-		return "no line gives the right value, so evidence against a load or the sterilizer stays"
+		return lang.Phrase("no line gives the right value, so evidence against a load or the sterilizer stays")
 	case early:
-		return "it was signed before that had happened"
+		return lang.Phrase("it was signed before that had happened")
 	case contradicted:
-		return "another amendment takes back the contrary, so neither has effect"
+		return lang.Phrase("another amendment takes back the contrary, so neither has effect")
 	case foreign:
-		return "the line has no such member"
+		return lang.Phrase("the line has no such member")
 	case crowded:
-		return fmt.Sprintf("more than %d values are taken back from one line, so none has effect", mostTakings)
+		return lang.Sprint("more than {1:number} values are taken back from one line, so none has effect",
+			strconv.Itoa(mostTakings))
 	}
-	return "it has effect"
+	return lang.Phrase("it has effect")
 }
 
 // in returns an instant in a zone; nil: its own.
@@ -118,7 +117,7 @@ func zoneOf(line []*occurrence) *time.Location {
 }
 
 // unsigned says why a test does not end an installation or a repair.
-const unsigned = "not recorded: who ran it"
+const unsigned lang.Text = "not recorded: who ran it"
 
 // label returns what a load is known by, as it came in; texts show its [prose.Name].
 func (h *occurrence) label() string { return cmp.Or(h.number, h.load, h.id) }
@@ -165,11 +164,18 @@ func (h *occurrence) whenTested(z *time.Location) string {
 }
 
 func setting(e *occurrence) string {
-	s := e.cycle.String()
 	if e.hold.IsValid() {
-		s += ", exposure time " + e.hold.String()
+		return lang.Sprint("{1:text}, exposure time {2:number}", e.cycle.String(), e.hold.String())
 	}
-	return s
+	return e.cycle.String()
+}
+
+// count returns the text for one thing, or that for n things in {1}.
+func count(n int, one, more lang.Text) string {
+	if n == 1 {
+		return string(one)
+	}
+	return lang.Sprint(more, strconv.Itoa(n))
 }
 
 // String returns the line for a person.
@@ -187,7 +193,7 @@ func (p *Procedure) Next() string {
 		return ""
 	}
 	if p.State != LeftOpen && p.State != Finished && p.unnamed() {
-		return "record in which kind of cycle the test was positive; then " + p.then()
+		return lang.Sprint("record in which kind of cycle the test was positive; then {1:text}", p.then())
 	}
 	return p.then()
 }
@@ -195,28 +201,22 @@ func (p *Procedure) Next() string {
 func (p *Procedure) then() string {
 	switch p.State {
 	case Repeating:
-		return fmt.Sprintf(
-			"repeat the biological indicator test now, in the same kind of cycle (%s), correctly loaded, with its control and chemical indicators.", p.kind)
+		return lang.Sprint("repeat the biological indicator test now, in the same kind of cycle ({1:text}), correctly loaded, "+
+			"with its control and chemical indicators.", p.kind.String())
 	case AwaitingRepair:
-		return "have the sterilizer inspected; find and correct the cause."
+		return lang.Phrase("have the sterilizer inspected; find and correct the cause.")
 	case Requalifying:
-		s := fmt.Sprintf("run biological indicator tests in consecutive cycles; %d of %d negative so far.", p.Good, p.Needed)
+		s := lang.Sprint("run biological indicator tests in consecutive cycles; {1:number} of {2:number} negative so far.",
+			strconv.Itoa(p.Good), strconv.Itoa(p.Needed))
 		if p.AirNeeded > 0 {
-			s += fmt.Sprintf(" Run consecutive air removal tests, too; %d of %d passed so far.", p.AirGood, p.AirNeeded)
+			s += " " + lang.Sprint("Run consecutive air removal tests, too; {1:number} of {2:number} passed so far.",
+				strconv.Itoa(p.AirGood), strconv.Itoa(p.AirNeeded))
 		}
 		return s
 	case LeftOpen:
-		return "the policy states no follow-up; ask the person responsible and the local authority."
+		return lang.Phrase("the policy states no follow-up; ask the person responsible and the local authority.")
 	}
-	return "nothing."
-}
-
-// inARow says of several tests that nothing stands between them.
-func inARow(n int) string {
-	if n > 1 {
-		return " in a row"
-	}
-	return ""
+	return lang.Phrase("nothing.")
 }
 
 // Ends says what would end the procedure.
@@ -224,71 +224,84 @@ func (p *Procedure) Ends() string {
 	if p == nil {
 		return ""
 	}
+	good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
 	switch p.State {
 	case Repeating:
-		return prose.Plural(p.Needed-p.Good, "more negative biological indicator test") + inARow(p.Needed-p.Good) +
-			", with physical record and chemical indicators passed; another positive test means repair."
+		return lang.Sprint("{1:text}, with physical record and chemical indicators passed; another positive test means repair.",
+			goodSeries(good, 0, true))
 	case AwaitingRepair:
-		return fmt.Sprintf("the cause corrected, then %s%s.",
-			p.series(p.Needed, p.AirNeeded, ""), inARow(max(p.Needed, p.AirNeeded)))
+		return lang.Sprint("the cause corrected, then {1:text}.", goodSeries(p.Needed, p.AirNeeded, false))
 	case Requalifying:
-		good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
-		return p.series(good, air, "more ") + inARow(max(good, air)) + "."
+		return goodSeries(good, air, true) + "."
 	case LeftOpen:
-		return "the policy leaves it open."
+		return lang.Phrase("the policy leaves it open.")
 	}
-	return "it has ended."
+	return lang.Phrase("it has ended.")
 }
 
-// series names so many good tests, of both kinds where air removal tests are asked for;
-// more is "more " where some were run already.
-func (p *Procedure) series(biological, air int, more string) string {
-	if p.AirNeeded == 0 {
-		return prose.Plural(biological, more+"negative biological indicator test")
+// goodSeries names so many good tests, of both kinds where air removal tests are asked for, and
+// says of several that nothing stands between them; more: some were run already.
+func goodSeries(biological, air int, more bool) string {
+	var out []string
+	switch {
+	case biological == 0 && air > 0:
+	case more:
+		out = append(out, count(biological, "1 more negative biological indicator test",
+			"{1:number} more negative biological indicator tests"))
+	default:
+		out = append(out, count(biological, "1 negative biological indicator test",
+			"{1:number} negative biological indicator tests"))
 	}
-	biologicals := prose.Plural(biological, more+"negative biological indicator test")
-	airs := prose.Plural(air, more+"passed air removal test")
 	switch {
 	case air == 0:
-		return biologicals
-	case biological == 0:
-		return airs
+	case more:
+		out = append(out, count(air, "1 more passed air removal test", "{1:number} more passed air removal tests"))
+	default:
+		out = append(out, count(air, "1 passed air removal test", "{1:number} passed air removal tests"))
 	}
-	return biologicals + " and " + airs
+	all := strings.Join(out, " and ")
+	if max(biological, air) > 1 {
+		return lang.Sprint("{1:text} in a row", all)
+	}
+	return all
 }
 
 // wayBack says what ends a time out of service beside the tests of a procedure.
 func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
-	var ways []string
+	first := ""
 	switch {
 	case cause == calendar.TakenOut:
-		return "record the return to service, once nothing else prevents it."
+		return lang.Phrase("record the return to service, once nothing else prevents it.")
+	case r.Tests == 1 && e.kind != calendar.RequalificationEvent:
+		first = lang.Sprint("find and correct the cause, then pass 1 {1:calendar.EventKind} test", e.kind.String())
 	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:
-		tests := prose.Plural(r.Tests, prose.Test(e.kind.String()))
-		ways = append(ways, "find and correct the cause, then pass "+tests+inARow(r.Tests))
+		first = lang.Sprint("find and correct the cause, then pass {1:calendar.EventKind} tests in a row: {2:number}",
+			e.kind.String(), strconv.Itoa(r.Tests))
 	case r.Explained == moistheat.Yes:
-		ways = append(ways, "find out why, and record the cause and who found it")
+		first = lang.Phrase("find out why, and record the cause and who found it")
 	}
-	if r.Requalified == moistheat.Yes {
-		ways = append(ways, "have it requalified, and record by whom")
+	switch {
+	case first != "" && r.Requalified == moistheat.Yes:
+		return lang.Sprint("{1:text}, or have it requalified, and record by whom.", first)
+	case first != "":
+		return first + "."
+	case r.Requalified == moistheat.Yes:
+		return lang.Phrase("have it requalified, and record by whom.")
 	}
-	if len(ways) == 0 {
-		return "the policy does not state what ends it; ask the person responsible and the local authority."
-	}
-	return strings.Join(ways, ", or ") + "."
+	return lang.Phrase("the policy does not state what ends it; ask the person responsible and the local authority.")
 }
 
 // why says why the sterilizer is out of service, without a full stop.
 func (o Outage) why() string {
 	switch o.Cause {
 	case calendar.FailedTest:
-		return "the " + o.of.name(o.From.Location()) + " failed (" + o.of.result().why() + ")"
+		return lang.Sprint("the {1:text} failed ({2:text})", o.of.name(o.From.Location()), o.of.result().why())
 	case calendar.FailedCycle:
-		return o.of.name(o.From.Location()) + " failed; cause not recorded"
+		return lang.Sprint("{1:text} failed; cause not recorded", o.of.name(o.From.Location()))
 	case calendar.PositiveTest:
-		return "positive " + o.of.tested(o.From.Location())
+		return lang.Sprint("positive {1:text}", o.of.tested(o.From.Location()))
 	case calendar.TakenOut:
-		return "it was taken out of service"
+		return lang.Phrase("it was taken out of service")
 	}
 	return o.of.name(o.From.Location())
 }

@@ -118,6 +118,7 @@ type packTrace struct {
 	// A person released it; where the record has no decision of its own for the pack, that
 	// for the load counts.
 	released moistheat.Answer
+	seen     seenMarks // the indicators that it carries
 }
 
 // unite makes one of packs with one id, by id.
@@ -129,6 +130,7 @@ func unite(packs []packTrace) []packTrace {
 			q := &out[n-1]
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
 			q.released = anyYes(q.released, p.released)
+			q.seen |= p.seen
 			if len(p.marks) > 0 {
 				q.marks = slices.SortedFunc(slices.Values(slices.Concat(q.marks, p.marks)), compareMarks)
 				q.marks = slices.Compact(q.marks)
@@ -556,7 +558,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.chamber, h.drying = max(h.chamber, o.chamber), anyYes(h.drying, o.drying)
 	h.lacks = (h.lacks | o.lacks) * min(h.lacks, o.lacks, 1) // none where anything else stands against one of them
 	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
-	h.stops, h.unsound = h.stops || o.stops, h.unsound || o.unsound
+	h.stops, h.unsound, h.rests = h.stops || o.stops, h.unsound || o.unsound, h.rests || o.rests
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
 	h.records = max(h.records, o.records)
 	if o.newest.Compare(h.newest) > 0 {
@@ -689,7 +691,7 @@ func (h *occurrence) facts() []fact {
 	bio := ""
 	switch h.bio {
 	case bioGood, bioVoid, bioPositive:
-		bio = bioWords[h.bio]
+		bio = h.bio.String()
 	}
 	ids := []string{}
 	for _, p := range h.packs {
@@ -1008,6 +1010,7 @@ func (h *occurrence) takeBackPacks(gone func(string) bool, pointers []string) {
 			p.released = moistheat.NotRecorded
 		}
 		p.marks = slices.DeleteFunc(slices.Clone(p.marks), func(m mark) bool { return gone(m.at) })
+		p.takeBackLimits(gone)
 		items := at(*p) + "/items"
 		if p.implant == moistheat.Yes && p.at >= 0 &&
 			slices.ContainsFunc(pointers, func(q string) bool { return related(q, items) }) {

@@ -353,9 +353,9 @@ func (h *History) machineDoubts() doubtsOfMachines {
 			}
 		}
 		if len(all) > 0 {
-			d := doubtsOf(all, m.loads, func(first trigger, more string) string {
-				return lang.Sprint("The {1:text} of {2:name} failed{3}; packs of this load were made with it, {4}.",
-					first.of.name(zone), prose.Name(m.id), more, since(first.last, first.of.kind.String(), zone))
+			d := doubtsOf(all, m.loads, func(first trigger, n int) string {
+				return lang.Sprint("The {1:text} of {2:name} failed; packs of this load were made with it, {3:text}.",
+					first.of.name(zone), prose.Name(m.id), since(first.last, first.of.kind, zone)) + firstOf(n)
 			})
 			out.by[m.id] = &d
 		}

@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/cycle/microbe"
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/examples/checkload/clinic"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
@@ -318,6 +319,7 @@ var functions = []function{
 	{"history.Load", history.Load},
 	{"history.New", history.New},
 	{"history.NewSummary", history.NewSummary},
+	{"history.Propose", history.Propose},
 	{"history.TestFigures", history.TestFigures},
 	{"proof.Decode", proof.Decode},
 	{"proof.Erase", proof.Erase},
@@ -327,11 +329,15 @@ var functions = []function{
 	{"schema.Rules", schema.Rules},
 	{"schema.Source", schema.Source},
 	{"schema.Validate", schema.Validate},
+	{"clinic.Catalogue", clinic.Catalogue},
+	{"clinic.Load", clinic.Load},
+	{"loadtest.ByCatalogue", loadtest.ByCatalogue},
 	{"loadtest.Conformance", loadtest.Conformance},
 	{"loadtest.Container", loadtest.Container},
 	{"loadtest.Diff", loadtest.Diff},
 	{"loadtest.DiffDocuments", loadtest.DiffDocuments},
 	{"loadtest.Expect", loadtest.Expect},
+	{"loadtest.ExpectBlocking", loadtest.ExpectBlocking},
 	{"loadtest.Faults", loadtest.Faults},
 	{"loadtest.Fortnight", loadtest.Fortnight},
 	{"loadtest.Handpiece", loadtest.Handpiece},
@@ -836,6 +842,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[load.Water](),
 	reflect.TypeFor[history.Amendment](),
 	reflect.TypeFor[history.CycleSetting](),
+	reflect.TypeFor[history.Deviation](),
 	reflect.TypeFor[history.Drift](),
 	reflect.TypeFor[history.Due](),
 	reflect.TypeFor[history.DueState](),
@@ -845,10 +852,12 @@ var exported = []reflect.Type{
 	reflect.TypeFor[history.Line](),
 	reflect.TypeFor[history.Measure](),
 	reflect.TypeFor[history.NumberAnomaly](),
+	reflect.TypeFor[history.Observed](),
 	reflect.TypeFor[history.Outage](),
 	reflect.TypeFor[history.PackLocation](),
 	reflect.TypeFor[history.Procedure](),
 	reflect.TypeFor[history.ProcedureState](),
+	reflect.TypeFor[history.Proposal](),
 	reflect.TypeFor[history.RecallAction](),
 	reflect.TypeFor[history.Saved](),
 	reflect.TypeFor[history.Status](),

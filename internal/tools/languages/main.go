@@ -22,6 +22,7 @@ import (
 	"example.com/moistheat/internal/tools/surface"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/history"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/schema"
 	"example.com/moistheat/water"
@@ -47,6 +48,7 @@ func generate(root string) ([]byte, error) {
 	ordered[moistheat.Disposition](seen, "moistheat.Disposition")
 	ordered[moistheat.Service](seen, "moistheat.Service")
 	ordered[calendar.EventKind](seen, "calendar.EventKind")
+	ordered[history.Measure](seen, "history.Measure")
 	for class := packaging.Solid; class <= packaging.BeyondHollowA; class++ {
 		seen["packaging.LumenClass: "+class.String()] = true
 	}

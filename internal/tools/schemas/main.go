@@ -30,7 +30,7 @@ import (
 // owns it.
 var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
 	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
-	"drift", "task", "log", "proof", "vectors"}
+	"drift", "task", "opening", "chain", "item-use", "log", "proof", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}
@@ -41,6 +41,7 @@ var parts = []struct{ file, name, of string }{
 	{"line", "sterilizerEvent", "event"},
 	{"line", "storedPack", "stored"},
 	{"line", "amendment", "amendment"},
+	{"opening", "openFinding", "finding"},
 	{"vectors", "facilityPolicy", "policy"},
 	{"vectors", "knownFacts", "known"},
 }

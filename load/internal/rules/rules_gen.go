@@ -16,7 +16,8 @@ var Book = ask.Book{File: &rulesFile}
 
 // The rules, by their place in the book.
 const (
-	DriftMoved           ask.ID = iota // load.drift.moved
+	ChainContradictory   ask.ID = iota // load.chain.contradictory
+	DriftMoved                         // load.drift.moved
 	HistoryAmended                     // load.history.amended
 	HistoryCalibration                 // load.history.calibration
 	HistoryContradictory               // load.history.contradictory
@@ -32,6 +33,10 @@ const (
 	HistoryVoid                        // load.history.void
 	ImplantOwed                        // load.implant.owed
 	ImplantUntraced                    // load.implant.untraced
+	OpenGone                           // load.open.gone
+	OpenSuspect                        // load.open.suspect
+	OpenUnknown                        // load.open.unknown
+	OpenUnreleased                     // load.open.unreleased
 	PenetrationExposure                // load.penetration.exposure
 	PositiveChamber                    // load.positive.chamber
 	PositiveLate                       // load.positive.late

@@ -1,0 +1,44 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
+)
+
+// propose prints what the records in files agree on as a catalogue from a day on, and on
+// standard error what is to be decided by a person.
+func (p *program) propose(day string, files []string) int {
+	from, _ := moistheat.ParseDate(day) // tried before
+	var records []*load.Record
+	if p.each(files, entries(func(e history.Entry) error {
+		records = append(records, e.Record)
+		return nil
+	})) != good {
+		return p.code // what some of the records agree on is not what all do
+	}
+	proposal, err := history.Propose(slices.Values(records), from)
+	if err != nil {
+		return p.refuse(err)
+	}
+	doc, err := json.MarshalIndent(proposal.Catalogue, "", " ")
+	if err != nil {
+		return p.refuse(err)
+	}
+	fmt.Fprintf(p.stdout, "%s\n", doc)
+	for _, h := range proposal.Habits {
+		if len(h.Contradicted) == 0 {
+			fmt.Fprintf(p.stderr, "may be signed: %s (%d loads)\n", h.Habit, h.Kept)
+			continue
+		}
+		fmt.Fprintf(p.stderr, "not always kept: %s (%d loads; otherwise at %q)\n", h.Habit, h.Kept, h.Contradicted)
+	}
+	for _, d := range proposal.Deviations {
+		fmt.Fprintf(p.stderr, "deviates: pack %q of record %q from set %q\n", d.Pack, d.Record, d.Set)
+	}
+	return p.code
+}

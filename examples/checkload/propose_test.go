@@ -1,0 +1,53 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/loadtest"
+)
+
+// What is printed is a catalogue that can be read, and what a person decides stands apart.
+func TestPropose(t *testing.T) {
+	var lines strings.Builder
+	for i := range 6 {
+		data, err := json.Marshal(loadtest.Pouches(func(r *load.Record) {
+			r.ID = fmt.Sprint("load ", i)
+			for j := range r.Packs {
+				r.Packs[j].AirExpelled = moistheat.Yes
+				if i == 3 {
+					r.Packs[j].AirExpelled = moistheat.No
+				}
+			}
+		}))
+		require.NoError(t, err)
+		lines.Write(append(data, '\n'))
+	}
+	var out, said bytes.Buffer
+	args := []string{"-propose", "2026-04-01", "-"}
+	require.Equal(t, good, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said), said.String())
+	c, err := load.DecodeCatalogue(out.Bytes())
+	require.NoError(t, err)
+	require.NoError(t, c.Validate())
+	assert.NotEmpty(t, c.Items)
+	assert.Equal(t, moistheat.NewDate(2026, 4, 1), c.Items[0].From)
+	assert.Contains(t, said.String(), `not always kept: air is pressed out of pouches (5 loads; otherwise at ["load 3"])`)
+
+	for _, args := range [][]string{{"-propose", "soon", "-"}, {"-propose", "2026-04-01"},
+		{"-propose", "2026-04-01", "-policy", "us-cdc-2003", "-"}, {"-propose", "2026-04-01", "-plan", "-"}} {
+		out.Reset()
+		assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said), args)
+		assert.Empty(t, out.String())
+	}
+	out.Reset()
+	assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(lines.String()+"{}\n"), &out, &said))
+	assert.Empty(t, out.String(), "a record that could not be read may contradict the others")
+}

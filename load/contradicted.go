@@ -1,0 +1,115 @@
+package load
+
+import (
+	"math/big"
+	"slices"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/units"
+)
+
+// stranger is what somebody said whom the list of the staff does not know on that day.
+type stranger struct {
+	stated   string // who said something of all packs; "" where the list knows him
+	unsigned []int  // practices
+}
+
+// difference is a member of the record that the catalogue contradicts.
+type difference struct{ at, stated, known string }
+
+// employs reports whether somebody is on the list of the staff on a day, or there is no list.
+func (f *Facts) employs(who string, day moistheat.Date) bool {
+	return len(f.c.Staff) == 0 || f.find("staff", who, day, func(i int) Entry { return f.c.Staff[i].Entry }) >= 0
+}
+
+// strange notes what a stranger said of all packs. It is said of each all the same: what speaks
+// against a pack counts whoever says it.
+func (w *writer) strange() {
+	if a := w.r.AllPacks; a != nil && !w.f.employs(a.By, w.day) {
+		w.stated = a.By
+	}
+}
+
+func (w *writer) differs(at, stated, known string) {
+	w.differ = append(w.differ, difference{at, stated, known})
+}
+
+// expiry lets no indicator be used longer than its lot.
+func (w *writer) expiry(own *moistheat.Date, lot *IndicatorLot, at string) {
+	if !own.IsValid() || !lot.Expires.IsValid() || own.Compare(lot.Expires) == 0 {
+		return
+	}
+	w.differs(at+"/expires", own.String(), lot.Expires.String())
+	if own.Compare(lot.Expires) > 0 {
+		*own = lot.Expires
+	}
+}
+
+// capacity adds the rows of the catalogue to those of a record that has some of its own, so
+// that the smallest mass counts.
+func (w *writer) capacity(own *Sterilizer, e *SterilizerEntry) {
+	if len(own.Capacity) == 0 {
+		return // it is filled in
+	}
+	rows := slices.Clone(own.Capacity)
+	for _, known := range e.Capacity {
+		alike := func(r Capacity) bool {
+			return r.Authority == known.Authority && r.Accessory == known.Accessory && r.For == known.For &&
+				r.AirRemoval == known.AirRemoval && r.Temperature.Compare(known.Temperature) == 0
+		}
+		i := slices.IndexFunc(own.Capacity, alike)
+		if i >= 0 && own.Capacity[i].Mass.Compare(known.Mass) != 0 {
+			w.differs("/sterilizer/capacity", own.Capacity[i].Mass.String(), known.Mass.String())
+		}
+		if !slices.Contains(own.Capacity, known) {
+			rows = append(rows, known)
+		}
+	}
+	own.Capacity = rows
+}
+
+// heavier sets a mass to what was added up, unless it was weighed as that or more. What differs
+// by no more than half of the last digit that was written does not contradict it.
+func (w *writer) heavier(own *units.Mass, sum units.Mass, at string) {
+	if own.IsValid() {
+		apart := new(big.Rat).Sub(own.Rat(), sum.Rat())
+		if apart.Abs(apart).Cmp(half(*own)) > 0 {
+			w.differs(at, own.String(), sum.String())
+		}
+		if own.Compare(sum) >= 0 {
+			return
+		}
+	}
+	*own = sum
+}
+
+// half returns half of the last digit of a mass, in the unit of its Rat.
+func half(m units.Mass) *big.Rat {
+	last := units.New(1, int(m.Decimal().Exponent()), m.Unit()).Rat()
+	return last.Quo(last, big.NewRat(2, 1))
+}
+
+// disagreements asks whether the record agrees with the catalogue, and whether the list of the
+// staff knows whoever the record and the catalogue rest on.
+func (c *checker) disagreements() {
+	s := c.r.source
+	if s == nil {
+		c.Ask(catalogueContradicted, "").When(false)
+		c.Ask(practiceUnsigned, "").When(false)
+		c.Ask(statementUnknown, "").When(false)
+		return
+	}
+	for _, d := range s.differ {
+		c.Ask(catalogueContradicted, d.at).With("stated", d.stated).With("known", d.known).Broken()
+	}
+	c.Ask(catalogueContradicted, "").When(s.differ == nil).Met()
+	for _, i := range s.unsigned {
+		p := &s.facts.c.Practices[i]
+		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("by", prose.Name(p.By)).Broken()
+	}
+	c.Ask(practiceUnsigned, "").When(s.unsigned == nil).Met()
+	a := ask.Some(s.raw.AllPacks)
+	c.Ask(statementUnknown, "/allPacks/by").When(a.By != "").With("by", prose.Name(a.By)).BrokenIf(s.stated != "")
+}

@@ -1,0 +1,390 @@
+package history
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/internal/rules"
+	"example.com/moistheat/packaging"
+)
+
+// Opening says whether a pack may be opened for a patient. The zero Opening allows nothing.
+type Opening struct {
+	Pack       string              `json:"pack"`
+	At         time.Time           `json:"at"`
+	Answer     OpeningAnswer       `json:"answer"`
+	Sterilizer string              `json:"sterilizer,omitempty"` // of its load; empty: it is not known which that is
+	Record     string              `json:"record,omitempty"`     // id of its load's record
+	Findings   []moistheat.Finding `json:"findings,omitempty"`   // the open ones
+	Look       []string            `json:"look,omitempty"`       // what to look at, before and when it is opened
+
+	policy *load.Policy
+}
+
+// OpeningAnswer is the answer to whether a pack may be opened. The zero OpeningAnswer is
+// none.
+type OpeningAnswer string
+
+const (
+	// MayOpen: nothing on record is against it. What a look shows still counts.
+	MayOpen OpeningAnswer = "yes"
+	// AskFirst: something that would show it is not on record, or not certain.
+	AskFirst OpeningAnswer = "ask"
+	// MayNotOpen: something on record is against it.
+	MayNotOpen OpeningAnswer = "no"
+)
+
+// MayOpen says whether a pack may be opened for a patient at an instant. It may where exactly
+// one load lists it, which is over, was released and may be; where nothing that became known
+// since is against that load, on whatever day it came to light; and where the store has it,
+// unopened, in order and in time. What is not on record never allows it. It takes a pass over
+// everything, as [History.Recall] does.
+func (h *History) MayOpen(pack string, at time.Time) Opening {
+	o := Opening{Pack: pack, At: at, policy: h.Policy()}
+	h.opening(&o)
+	if then, later := h.asOf(at); len(later) > 0 { // amendments that were signed later allow nothing
+		before := Opening{Pack: pack, At: at}
+		then.opening(&before)
+		for _, f := range before.Findings {
+			if !slices.ContainsFunc(o.Findings, func(g moistheat.Finding) bool {
+				return f.Rule == g.Rule && f.Outcome == g.Outcome && f.Pointer == g.Pointer
+			}) {
+				o.Findings = append(o.Findings, f)
+			}
+		}
+	}
+	slices.SortStableFunc(o.Findings, moistheat.Finding.Compare)
+	worst := moistheat.Release
+	for _, f := range o.Findings {
+		worst = max(worst, holds(f))
+	}
+	switch {
+	case worst == moistheat.Reject || h.Policy().Name() == "": // by which nothing has an effect
+		o.Answer = MayNotOpen
+	case worst == moistheat.Quarantine:
+		o.Answer = AskFirst
+	default:
+		o.Answer = MayOpen
+	}
+	return o
+}
+
+// holds says what an open finding does to a pack that somebody wants to open. No policy makes
+// less of what this package finds than that.
+func holds(f moistheat.Finding) moistheat.Disposition {
+	does := max(f.Effect.Pack, f.Effect.Load, moistheat.Release)
+	storage := strings.HasPrefix(f.Rule, "load.storage.")
+	switch own := strings.HasPrefix(f.Rule, "load.open.") || f.Rule == "load.storage.event"; {
+	case own && f.Outcome >= moistheat.Broken:
+		return moistheat.Reject
+	case own || !storage && f.Outcome >= moistheat.Broken:
+		return max(does, moistheat.Quarantine)
+	}
+	return does
+}
+
+// opening enters what is open about a pack, and what to look at.
+func (h *History) opening(o *Opening) {
+	h = cmp.Or(h, &History{})
+	x, find, shown := h.chainIndex(), h.finder(), h.shown()
+	c := rules.Book.List(nil)
+	loads, stray := slices.Clone(x.listed[o.Pack]), false
+	for _, s := range x.stored[o.Pack] {
+		of := find.loadsOf(s)
+		stray = stray || len(of) == 0
+		for _, e := range of {
+			if !slices.ContainsFunc(loads, func(p packOf) bool { return p.e == e }) {
+				loads = append(loads, packOf{"", e, nil})
+			}
+		}
+	}
+	h.openUnknown(&c, o, x, loads, stray)
+	if len(loads) == 1 && loads[0].packTrace != nil {
+		p := loads[0]
+		o.Sterilizer, o.Record = p.sterilizer, p.e.id
+		h.openReleased(&c, o, p, shown[p.e])
+		h.openSuspect(&c, o, p)
+		for _, old := range p.olds() {
+			x.judge(&c, p, old)
+		}
+	}
+	h.openGone(&c, o, x)
+	for _, f := range h.inForce(c.Findings, o.At) {
+		if f.Open() {
+			o.Findings = append(o.Findings, f)
+		}
+	}
+	o.Findings = append(o.Findings, h.openStored(o, x.stored[o.Pack])...)
+	o.look(loads)
+}
+
+func (o *Opening) ask(c *ask.List, rule ask.ID) ask.Question {
+	return c.Ask(rule, "/packs/"+guard.Escape(o.Pack)).With("pack", prose.Name(o.Pack))
+}
+
+// openUnknown asks whether it is known which load the pack is of.
+func (h *History) openUnknown(c *ask.List, o *Opening, x *chainIndex, loads []packOf, stray bool) {
+	q, n := o.ask(c, rules.OpenUnknown), len(x.stored[o.Pack])
+	switch {
+	case len(loads) == 0 && n == 0:
+		q.Broken()
+	case len(loads) == 0:
+		q.With("why", lang.Phrase("its load is not on record")).Open(moistheat.Unrecorded)
+	case len(loads) > 1:
+		q.With("why", lang.Sprint("it may be of {1:number} loads", strconv.Itoa(len(loads)))).Open(moistheat.Contradictory)
+	case loads[0].packTrace == nil:
+		q.With("why", lang.Phrase("the record of the load does not list it")).Open(moistheat.Contradictory)
+	case stray:
+		q.With("why", lang.Phrase("a line of the store has this ID and is of no load on record")).
+			Open(moistheat.Contradictory)
+	case len(loads[0].e.contradictory()) > 0 || !loads[0].e.exact():
+		q.With("why", lang.Phrase("the lines about its load contradict each other")).Open(moistheat.Contradictory)
+	default:
+		q.Met()
+	}
+}
+
+// openReleased asks whether the pack was released, and may be; shown says that the history
+// shows what its record lacks.
+func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
+	q := o.ask(c, rules.OpenUnreleased)
+	_, over := p.e.over()
+	stands, decided := p.e.stands(p.id, shown), cmp.Or(p.released, p.e.released)
+	refused := slices.ContainsFunc(p.e.counting(), func(v *occurrence) bool {
+		i, listed := v.listed(p.id)
+		return v.released == moistheat.No || listed && v.packs[i].released == moistheat.No
+	})
+	switch {
+	case stands == loadBad:
+		q.With("state", lang.Phrase("rejected")).Broken()
+	case over.After(o.At):
+		q.With("state", lang.Phrase("its cycle was not over at that time")).Broken()
+	case decided == moistheat.No || refused:
+		q.With("state", lang.Phrase("not released")).Broken()
+	case stands == loadHeld:
+		q.With("state", lang.Phrase("in quarantine")).Broken()
+	case over.IsZero():
+		q.With("state", lang.Phrase("when its cycle was over is not recorded")).Open(moistheat.Unrecorded)
+	case stands != loadGood:
+		q.With("state", lang.Phrase("in quarantine, as evidence is missing")).Open(moistheat.Unrecorded)
+	case decided != moistheat.Yes:
+		q.With("state", lang.Phrase("nobody has decided on its release")).Open(moistheat.NotYet)
+	default:
+		q.Met()
+	}
+}
+
+// openSuspect asks what became known that is against the load, as [History.Check] does with
+// its record.
+func (h *History) openSuspect(c *ask.List, o *Opening, p packOf) {
+	k := h.known(p.sterilizer, p.e)
+	q := o.ask(c, rules.OpenSuspect)
+	recalled := RecallAction(0)
+	for _, s := range h.allSuspects() {
+		if s.Sterilizer == p.sterilizer && s.Record == p.e.id &&
+			slices.ContainsFunc(s.Packs, func(s SuspectPack) bool { return s.ID == p.id }) {
+			recalled = max(recalled, s.Action)
+		}
+	}
+	void := slices.ContainsFunc(k.Controls, func(k load.KnownControl) bool {
+		return k.Result == load.Negative &&
+			slices.ContainsFunc(p.e.bios, func(b bioClaim) bool { return b.lot == k.Lot })
+	})
+	switch {
+	case recalled >= Quarantine:
+		q.With("why", lang.Phrase("its load is recalled or kept apart")).Broken()
+	case recalled == Trace:
+		q.With("why", lang.Phrase("a failure casts doubt on its load")).Broken()
+	case len(k.Traces) > 0:
+		q.With("why", lang.Phrase("another load has the same cycle trace")).Broken()
+	case void:
+		q.With("why", lang.Phrase("a control of its biological indicator did not grow")).Open(moistheat.Contradictory)
+	case p.e.rests && len(k.Practices) > 0:
+		q.With("why", lang.Phrase("its record rests on practices, and one was not kept")).Open(moistheat.Unrecorded)
+	default:
+		q.Met()
+	}
+	for _, f := range h.knownAgainst(p, k) {
+		if f.Pointer = p.e.pointer(); f.Open() {
+			o.Findings = append(o.Findings, f)
+		}
+	}
+}
+
+// knownAgainst asks the rules about what is known beside the record of a load, of what its
+// trace keeps of it.
+func (h *History) knownAgainst(p packOf, k load.Known) (out []moistheat.Finding) {
+	r := &load.Record{Format: load.Format, ID: p.e.id, Cycle: &load.Cycle{}}
+	r.Load.Date, r.Sterilizer.ID = p.e.date, p.sterilizer
+	r.Cycle.Started, r.Cycle.Ended = p.e.start, p.e.end
+	own := ""
+	for i := range p.e.packs {
+		t := &p.e.packs[i]
+		if t.id == p.id {
+			own = "/packs/" + strconv.Itoa(i)
+		}
+		r.Packs = append(r.Packs, t.marked())
+	}
+	for _, f := range load.CheckKnowing(r, h.Policy(), k).Findings {
+		switch f.Rule {
+		case "load.prion.suspected", "load.prion.shared", "load.prion.prepared", "load.item.worn":
+			if f.Pointer != own && !strings.HasPrefix(f.Pointer, own+"/") {
+				continue
+			}
+		case "load.sterilizer.outofservice", "load.sterilizer.suspect":
+		default:
+			continue
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// marked returns a pack with what its marks say of it.
+func (t *packTrace) marked() load.Pack {
+	p := load.Pack{Pack: packaging.Pack{ID: t.id}}
+	for _, m := range t.marks {
+		it := packaging.Item{Name: cmp.Or(m.id, t.id)}
+		switch m.what {
+		case markedCase:
+			p.PrionSuspected = moistheat.Yes
+			continue
+		case markedOld:
+			continue
+		case markedItem:
+			it.ID = m.id
+			if m.limit > 0 {
+				it.Instructions = &packaging.Instructions{MaxCycles: int(m.limit)}
+			}
+		case markedWash:
+			it.Preparation.WasherLoad = m.id
+		case markedLubricant:
+			it.Preparation.Lubricant = m.id
+		}
+		p.Items = append(p.Items, it)
+	}
+	return p
+}
+
+// openGone asks whether the pack lies in store as what it was.
+func (h *History) openGone(c *ask.List, o *Opening, x *chainIndex) {
+	q := o.ask(c, rules.OpenGone)
+	for _, s := range x.stored[o.Pack] {
+		for _, v := range s.left {
+			switch {
+			case v.Use != nil:
+				q.With("what", lang.Phrase("it was used")).Broken()
+				return
+			case v.Fate == SentBack:
+				q.With("what", lang.Phrase("it was sent back")).Broken()
+				return
+			case v.Fate != "":
+				q.With("what", lang.Phrase("it was thrown away")).Broken()
+				return
+			}
+		}
+	}
+	for _, p := range x.followers[o.Pack] {
+		if p.id != o.Pack {
+			q.With("what", lang.Sprint("it was packed again as {1:name}", prose.Name(p.id))).Broken()
+			return
+		}
+	}
+	if len(x.listed[o.Pack])+len(x.stored[o.Pack]) == 0 {
+		q.When(false) // what is on no record is not asked about twice
+	}
+	q.Known(len(x.stored[o.Pack]) > 0)
+}
+
+// openStored judges the pack by what lines say of it in store: what one of them has against
+// it counts, and what none of them shows is open.
+func (h *History) openStored(o *Opening, known []*shelvedPack) (out []moistheat.Finding) {
+	type place struct{ rule, pointer string }
+	met := map[place]bool{}
+	var all []moistheat.Finding
+	for _, s := range known {
+		for _, v := range s.left {
+			if v.Use != nil {
+				continue
+			}
+			for _, f := range CheckStored(v.StoredPack, h.Policy(), moistheat.DateOf(o.At)) {
+				f.Pack = o.Pack
+				met[place{f.Rule, f.Pointer}] = met[place{f.Rule, f.Pointer}] || f.Outcome == moistheat.Met
+				all = append(all, f)
+			}
+		}
+	}
+	for _, f := range all {
+		covered := f.Outcome == moistheat.Undetermined && met[place{f.Rule, f.Pointer}]
+		twice := slices.ContainsFunc(out, func(g moistheat.Finding) bool {
+			return f.Rule == g.Rule && f.Pointer == g.Pointer && f.Outcome == g.Outcome
+		})
+		if f.Open() && !covered && !twice {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// look says what to look at: the pack before it is opened, and its indicators.
+func (o *Opening) look(loads []packOf) {
+	o.Look = []string{lang.Phrase("Outside: dry, intact, seal closed, label as on record.")}
+	var seen seenMarks
+	for _, p := range loads {
+		if p.packTrace != nil {
+			seen |= p.seen
+		}
+	}
+	inside := false
+	for at := range 14 {
+		if seen&(1<<at) == 0 {
+			continue
+		}
+		kind := lang.Phrase("of a type that is not recorded")
+		if at%7 > 0 {
+			kind = lang.Sprint("of type {1:number}", strconv.Itoa(at%7))
+		}
+		if at < 7 {
+			o.Look = append(o.Look, lang.Sprint("The indicator outside, {1:text}: at its end point.", kind))
+			continue
+		}
+		inside = true
+		o.Look = append(o.Look, lang.Sprint("On opening, the indicator inside, {1:text}: at its end point.", kind))
+	}
+	if !inside {
+		o.Look = append(o.Look, lang.Phrase("On opening, an indicator inside: none is on record."))
+	}
+}
+
+// Text returns the answer with its reasons for a person, in a language.
+func (o Opening) Text(l moistheat.Language) string {
+	says := lang.Text("Pack {pack}: ask before it is opened.")
+	switch o.Answer {
+	case MayOpen:
+		says = "Pack {pack}: may be opened, if a look at it shows nothing else."
+	case MayNotOpen:
+		says = "Pack {pack}: do not open it."
+	}
+	var b strings.Builder
+	fmt.Fprintln(&b, l.Text(string(says), moistheat.Param{Name: "pack", Value: prose.Name(o.Pack)}))
+	if o.policy != nil && len(o.Findings) > 0 {
+		b.WriteString(o.policy.TextIn(l, o.Findings))
+	}
+	if o.Answer == MayNotOpen {
+		return b.String()
+	}
+	for _, look := range o.Look {
+		fmt.Fprintln(&b, "- "+l.Text("{look:text}", moistheat.Param{Name: "look", Value: look}))
+	}
+	return b.String()
+}
