@@ -88,7 +88,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/history.ChainState":
 		return []string{"open", "under way", "closed", "used"}
 	case "example.com/moistheat/load/history.DueState":
-		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
+		return []string{"done", "due", "overdue", "open", "never recorded", "pending", "failed", "stopped"}
 	case "example.com/moistheat/load/history.Fate":
 		return []string{"discarded", "sent back"}
 	case "example.com/moistheat/load/history.OpeningAnswer":

@@ -41,13 +41,3 @@ func DeviceOf(k EventKind) Device {
 	}
 	return ""
 }
-
-// CastsDoubt reports whether a failed test of a device casts doubt on what was made with it
-// since the last good one.
-func CastsDoubt(k EventKind) bool {
-	switch k {
-	case SealCheckEvent, PeelEvent, SoilEvent, ProteinEvent, ActivityEvent, AutomaticControlTestEvent:
-		return true
-	}
-	return false
-}

@@ -19,10 +19,10 @@ type Part string
 
 // The parts, in their order.
 const (
-	BeforeFirstLoad  Part = "before the first load"
-	Today    Part = "today"
-	ThisWeek Part = "this week"
-	Closing  Part = "at the end of the day"
+	BeforeFirstLoad Part = "before the first load"
+	Today           Part = "today"
+	ThisWeek        Part = "this week"
+	Closing         Part = "at the end of the day"
 )
 
 // Task is one thing of the order of the day.
@@ -91,7 +91,9 @@ func (h *History) Agenda(at time.Time) []Task {
 	return out
 }
 
-func (t *Task) place() int { return slices.Index([]Part{BeforeFirstLoad, Today, ThisWeek, Closing}, t.Part) }
+func (t *Task) place() int {
+	return slices.Index([]Part{BeforeFirstLoad, Today, ThisWeek, Closing}, t.Part)
+}
 
 // The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
 // removal test of one that is warm.

@@ -85,7 +85,7 @@ type storyDue struct {
 
 // dueStates are the states of a duty, the most pressing last. A test that runs or is
 // incubated is pending.
-var dueStates = []string{string(NotDue), string(DueOpen), string(Pending), string(DueNow), string(Overdue), string(Failed), string(Stopped)}
+var dueStates = []string{string(NotDue), string(DueOpen), string(NeverRecorded), string(Pending), string(DueNow), string(Overdue), string(Failed), string(Stopped)}
 
 type storyFinding struct {
 	Rule    string `json:"rule"`

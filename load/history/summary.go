@@ -394,9 +394,11 @@ const (
 	DueNow  DueState = "due"     // to be done before the next load, or by By
 	Overdue DueState = "overdue" // should have been done
 	DueOpen DueState = "open"    // cannot be said; Why says what is missing
-	Pending DueState = "pending" // a test was run that is not read yet, by By
-	Failed  DueState = "failed"  // the newest test failed
-	Stopped DueState = "stopped" // the sterilizer is out of service; Why says the next step
+	// NeverRecorded: none is on record, nor is so much time that one must have been due.
+	NeverRecorded DueState = "never recorded"
+	Pending       DueState = "pending" // a test was run that is not read yet, by By
+	Failed        DueState = "failed"  // the newest test failed
+	Stopped       DueState = "stopped" // the sterilizer is out of service; Why says the next step
 )
 
 // Due says where one duty of one sterilizer stands.

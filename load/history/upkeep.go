@@ -179,6 +179,8 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 		out.State, out.Why = DueNow, lang.Phrase("before it is used today")
 	case out.Last.IsZero() && d.Weekly():
 		out.State, out.Why = DueNow, lang.Phrase("none is on record")
+	case m.never(d, at):
+		out.State, out.Why = NeverRecorded, lang.Phrase("none is on record")
 	case out.Last.IsZero() && !m.device:
 		out.State, out.Why = DueOpen, lang.Phrase("none is on record")
 	case out.Last.IsZero():
@@ -202,6 +204,23 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 		}
 	}
 	return out
+}
+
+// never reports whether nothing of a duty is on record, of a machine that is on record no
+// longer than the duty lets pass between two: what was done before is not here. The duties
+// of a day or a week of use are asked from the first one on.
+func (m *machine) never(d calendar.Duty, at time.Time) bool {
+	if d.Cadence != calendar.ByInterval && d.Cadence != calendar.ByManufacturer ||
+		slices.ContainsFunc(m.line, func(e *occurrence) bool { return e.kind == d.Test && !e.start.After(at) }) {
+		return false
+	}
+	var first time.Time
+	for _, e := range slices.Concat(m.line, m.loads) {
+		if !e.start.After(at) {
+			first = earlier(first, e.start)
+		}
+	}
+	return first.IsZero() || !d.Every.IsValid() || at.Before(d.Every.Deadline(first.In(at.Location())))
 }
 
 // covered says whether a duty was done in time for a load that a machine was used for.
@@ -270,6 +289,9 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 
 // overdue asks of each load that a machine was used for whether a duty had been done.
 func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
+	if m.never(d, at) {
+		return // Due says so
+	}
 	good, _ := m.done(d.Test, at)
 	n, open, asked := 0, 0, 0
 	var first, last moistheat.Date
@@ -342,7 +364,7 @@ func (h *History) machineDoubts() doubtsOfMachines {
 		zone := zoneOf(m.line)
 		var all []trigger
 		for k := calendar.AutomaticControlTestEvent; k <= calendar.PerformanceQualificationEvent; k++ {
-			if calendar.CastsDoubt(k) {
+			if castsDoubt(k) {
 				all = append(all, ofAir(m.line, k, rules.RecallDevice)...)
 			}
 		}
@@ -438,4 +460,15 @@ func (h *History) machineSuspicions(own, entered *occurrence, out []load.KnownSu
 		}
 	}
 	return out
+}
+
+// castsDoubt reports whether a failed test of a device casts doubt on what was made with it
+// since the last good one.
+func castsDoubt(k calendar.EventKind) bool {
+	switch k {
+	case calendar.SealCheckEvent, calendar.PeelEvent, calendar.SoilEvent,
+		calendar.ProteinEvent, calendar.ActivityEvent, calendar.AutomaticControlTestEvent:
+		return true
+	}
+	return false
 }
