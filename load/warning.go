@@ -40,7 +40,9 @@ func warnings() []Warning {
 
 // WarningsOf returns what protects from hazards, in the order of their list.
 func WarningsOf(hazards ...moistheat.Hazard) []Warning {
-	return slices.DeleteFunc(slices.Clone(warnings()), func(w Warning) bool { return !slices.Contains(hazards, w.Hazard) })
+	return slices.DeleteFunc(slices.Clone(warnings()), func(w Warning) bool {
+		return !slices.Contains(hazards, w.Hazard)
+	})
 }
 
 // warningsOf returns the warnings about the hazards of rules, each once.

@@ -238,8 +238,8 @@ func packAt(s string) (pack string, at time.Time, err error) {
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.open != "", o.day != "", o.propose != "", o.plan,
-		o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.open != "", o.day != "", o.propose != "",
+		o.plan, o.form, o.rules} {
 		if asked {
 			questions++
 		}

@@ -98,7 +98,8 @@ func (t *Task) place() int {
 // The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
 // removal test of one that is warm.
 const (
-	lookStep  lang.Text = "look that the chamber is clean and dry and the door seal whole, and fill the reservoir with fresh water"
+	lookStep lang.Text = "look that the chamber is clean and dry and the door seal whole, " +
+		"and fill the reservoir with fresh water"
 	leakStep  lang.Text = "leak test, in the cold and dry chamber"
 	warmStep  lang.Text = "run a cycle without a load to warm the chamber"
 	drainStep lang.Text = "drain the reservoir and leave the door ajar"
@@ -139,7 +140,8 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 			Source: practice(locator)})
 	}
 	if steps := u.steps(h.course(), at); len(steps) > 0 {
-		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."), "only evidence ends it")
+		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."),
+			"only evidence ends it")
 	}
 	state, why := DueNow, lang.Phrase("no use of it is on record")
 	if last != nil {
@@ -179,8 +181,8 @@ func taskOf(d Due, at time.Time) (Task, bool) {
 	case calendar.ActivityEvent, calendar.BathChangeEvent:
 		t.Hazards = []moistheat.Hazard{moistheat.ChemicalHazard}
 	}
-	pressing := d.State == DueNow && (d.By.IsZero() || !d.By.After(tomorrow)) || d.State == Overdue || d.State == Failed ||
-		d.State == Stopped
+	pressing := d.State == DueNow && (d.By.IsZero() || !d.By.After(tomorrow)) || d.State == Overdue ||
+		d.State == Failed || d.State == Stopped
 	switch {
 	case d.State == Pending:
 		return t, false // the indicator is in it

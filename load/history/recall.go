@@ -415,8 +415,8 @@ func (h *History) recalls(c *ask.List) {
 	}
 	h.unlabelled(c, recalled)
 	h.incomplete(c, shown)
-	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallSensor,
-		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
+	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
+		rules.RecallSensor, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
 }
 
 // incomplete asks for the rest of the records of loads that were released without it, where

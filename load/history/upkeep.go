@@ -166,7 +166,8 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 	})
 	switch {
 	case failed != nil && failed.end.After(out.Last):
-		out.State, out.Why = Failed, lang.Sprint("it failed on {1:date}: find the cause, and repeat it before the device is used",
+		out.State = Failed
+		out.Why = lang.Sprint("it failed on {1:date}: find the cause, and repeat it before the device is used",
 			failed.end.Format(time.RFC3339))
 		return out
 	case d.Cadence == calendar.ByManufacturer && !d.Every.IsValid() && !own.IsValid():
@@ -191,7 +192,8 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 			out.By = d.Week.Begins.Start(out.Last.In(at.Location())).AddDate(0, 0, 14) // of the week after it
 		}
 		y, mo, day := own.Date()
-		if by := time.Date(y, mo, day+1, 0, 0, 0, 0, at.Location()); own.IsValid() && (!d.Every.IsValid() || by.Before(out.By)) {
+		by := time.Date(y, mo, day+1, 0, 0, 0, 0, at.Location())
+		if own.IsValid() && (!d.Every.IsValid() || by.Before(out.By)) {
 			out.By = by
 		}
 		final := out.By.Add(-1)
@@ -199,7 +201,7 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 		switch {
 		case !at.Before(out.By):
 			out.State, out.Why = Overdue, lang.Sprint("it was due by the end of {1:date}", final.Format(time.DateOnly))
-		case moistheat.DateOf(final) == today || d.Weekly() && !d.Week.Begins.Of(today).Time().Equal(d.Week.Begins.Of(last).Time()):
+		case moistheat.DateOf(final) == today || d.Weekly() && d.Week.Begins.Of(today) != d.Week.Begins.Of(last):
 			out.State = DueNow
 		}
 	}
