@@ -13,7 +13,18 @@ import (
 )
 
 // Schedule returns the tests that the policy asks for again and again.
-func (p *Policy) Schedule() []calendar.Duty { return slices.Clone(cmp.Or(p, &noPolicy).doc.Schedule) }
+func (p *Policy) Schedule() []calendar.Duty {
+	return slices.DeleteFunc(slices.Clone(cmp.Or(p, &noPolicy).doc.Schedule), ofUpkeep)
+}
+
+// Upkeep returns the duties of a policy that are of other machines than sterilizers, or of
+// the upkeep of sterilizers: no release waits for them, but for what their lapse asks.
+func (p *Policy) Upkeep() []calendar.Duty {
+	return slices.DeleteFunc(slices.Clone(cmp.Or(p, &noPolicy).doc.Schedule),
+		func(d calendar.Duty) bool { return !ofUpkeep(d) })
+}
+
+func ofUpkeep(d calendar.Duty) bool { return d.Device != "" || calendar.IsUpkeep(d.Test) }
 
 // Retention returns how long the policy keeps records.
 func (p *Policy) Retention() []calendar.Retention {
@@ -95,8 +106,15 @@ func count(all ...bool) (n int) {
 func misfit(s calendar.Duty) (member, problem string) {
 	byUse := s.Cadence == calendar.ByHoursOfUse
 	switch {
-	case !calendar.IsTest(s.Test):
-		return "test", string(s.Test) + " is not a test"
+	case !calendar.IsTest(s.Test) && !calendar.IsUpkeep(s.Test):
+		return "test", s.Test.String() + " is not a test"
+	case calendar.DeviceOf(s.Test) != "" && s.Device != calendar.DeviceOf(s.Test):
+		return "device", "the test is one of a " + string(calendar.DeviceOf(s.Test))
+	case s.Lapse != "" && !ofUpkeep(s):
+		return "lapse", "it belongs to duties of devices and of upkeep; a release waits for the tests of a sterilizer"
+	case ofUpkeep(s) && (byUse || s.PerCycleKind != moistheat.NotRecorded || s.EvenIfIdle != moistheat.NotRecorded ||
+		s.When != "" || s.Cadence == calendar.ByCalendarWeekWithPatients):
+		return "cadence", "hours of use, kinds of cycle, patients and conditions are for the tests of sterilizers"
 	case s.Cadence != calendar.ByManufacturer && (s.Cadence == calendar.ByInterval || byUse) != s.Every.IsValid():
 		return "every",
 			"a period belongs to the cadences interval, hours of use and manufacturer's schedule, and is needed for the first two"
@@ -118,7 +136,9 @@ func misfit(s calendar.Duty) (member, problem string) {
 // unless it records a decision.
 func (d *policyDoc) inheritCalendar(b *policyDoc, builtIn bool, undecided func(pointer, what string) error) error {
 	replace := builtIn || d.Decision != nil
-	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y calendar.Duty) bool { return x.Test == y.Test })
+	d.Schedule = merge(d.Schedule, b.Schedule, replace, func(x, y calendar.Duty) bool {
+		return x.Test == y.Test && x.Device == y.Device
+	})
 	d.Returns = merge(d.Returns, b.Returns, replace, func(x, y calendar.Return) bool { return x.After == y.After })
 	d.Retention = merge(d.Retention, b.Retention, replace, func(x, y calendar.Retention) bool { return x.Records == y.Records })
 	d.ShelfLife = merge(d.ShelfLife, b.ShelfLife, replace, func(x, y calendar.ShelfLife) bool { return true })

@@ -38,6 +38,13 @@ func warnings() []Warning {
 	})
 }
 
+// WarningsOf returns what protects from hazards, in the order of their list.
+func WarningsOf(hazards ...moistheat.Hazard) []Warning {
+	return slices.DeleteFunc(slices.Clone(warnings()), func(w Warning) bool {
+		return !slices.Contains(hazards, w.Hazard)
+	})
+}
+
 // warningsOf returns the warnings about the hazards of rules, each once.
 func warningsOf(rules []NamedRule) []Warning {
 	out := []Warning{}

@@ -195,6 +195,7 @@ type Preparation struct {
 	Lubricated moistheat.Answer `json:"lubricated,omitzero"` // before packing
 	Wiped      moistheat.Answer `json:"wiped,omitzero"`      // the lubricant was wiped off
 
+	Device     string `json:"device,omitzero"`     // the facility's ID of the machine that cleaned it
 	WasherLoad string `json:"washerLoad,omitzero"` // the facility's key of the run of the washer-disinfector
 	Lubricant  string `json:"lubricant,omitzero"`  // the facility's key of the container that the lubricant came from
 }

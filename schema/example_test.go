@@ -84,6 +84,7 @@ func ExampleFS() {
 	// status.schema.json
 	// stored.schema.json
 	// suspect.schema.json
+	// task.schema.json
 	// vectors.schema.json
 	// water-limits.schema.json
 }
@@ -120,6 +121,7 @@ func ExampleSource() {
 	// procedure: Procedure, urn:moistheat:schema:procedure:1
 	// choice: Cycle choice, urn:moistheat:schema:choice:1
 	// drift: Drift, urn:moistheat:schema:drift:1
+	// task: Task, urn:moistheat:schema:task:1
 	// opening: Opening, urn:moistheat:schema:opening:1
 	// chain: Chain, urn:moistheat:schema:chain:1
 	// item-use: Item use, urn:moistheat:schema:item-use:1

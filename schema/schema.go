@@ -43,8 +43,8 @@ const (
 	RuleList
 	// What the library answers beside a report, without a member "format": a finding, a
 	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
-	// service, a choice of cycle, a drift, whether a pack may be opened, a pack that is not to
-	// be used and how often an item was.
+	// service, a choice of cycle, a drift, a task of the day, whether a pack may be opened, a pack
+	// that is not to be used and how often an item was.
 	Finding
 	Due
 	Suspect
@@ -52,6 +52,7 @@ const (
 	Procedure
 	Choice
 	Drift
+	Task
 	Opening
 	Chain
 	ItemUse
@@ -72,7 +73,8 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|opening|chain|item-use|catalogue|log|proof|language|vectors"
+		"rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
+		"language|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

@@ -344,8 +344,9 @@ func TestAnswersAndSchemas(t *testing.T) {
 		schema.Finding: reflect.TypeFor[moistheat.Finding](), schema.Due: reflect.TypeFor[history.Due](),
 		schema.Suspect: reflect.TypeFor[history.SuspectLoad](), schema.Status: reflect.TypeFor[history.Status](),
 		schema.Procedure: reflect.TypeFor[history.Procedure](), schema.Choice: reflect.TypeFor[load.CycleOption](),
-		schema.Drift: reflect.TypeFor[history.Drift](), schema.Opening: reflect.TypeFor[history.Opening](),
-		schema.Chain: reflect.TypeFor[history.Chain](), schema.ItemUse: reflect.TypeFor[history.ItemUse](),
+		schema.Drift: reflect.TypeFor[history.Drift](), schema.Task: reflect.TypeFor[history.Task](),
+		schema.Opening: reflect.TypeFor[history.Opening](),
+		schema.Chain:   reflect.TypeFor[history.Chain](), schema.ItemUse: reflect.TypeFor[history.ItemUse](),
 	} {
 		root := published(t, kind)
 		c := &comparison{t, root, map[string]bool{}, true}

@@ -240,6 +240,17 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 	p.print(text + "\n")
 }
 
+// agenda prints the order of the day, a task a line.
+func (p *program) agenda(tasks []history.Task) {
+	for _, t := range tasks {
+		if p.json {
+			p.write(t)
+		} else {
+			p.print(moistheat.Visible(t.In(p.language)) + "\n")
+		}
+	}
+}
+
 // write prints a value as one line of JSON.
 func (p *program) write(v any) {
 	line, err := json.Marshal(v)

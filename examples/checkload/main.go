@@ -48,6 +48,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -demo
   checkload -policy NAME [-catalogue FILE] [-known FILE] [-json [-all]] FILE...
   checkload -policy NAME -history INSTANT [-catalogue FILE] [-json] FILE...
+  checkload -policy NAME -agenda INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -open PACK@INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
@@ -65,6 +66,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -known FILE       what is known of the sterilizer, a document "moistheat.known/1"
   -history INSTANT  judge records, tests and stored packs as one history at an instant,
                     as in 2026-03-15T12:00:00+01:00
+  -agenda INSTANT   print the order of the day at an instant, by the same files
   -open PACK@INSTANT
                     say whether a pack may be opened then, by the records, tests and stored
                     packs, as in 4-1@2026-03-02T16:00:00+01:00
@@ -117,6 +119,7 @@ type program struct {
 type options struct {
 	show, plan, form, rules, version bool
 	name, file, known, until, day    string
+	agenda                           string
 	catalogue, propose, open         string
 	lang                             string
 }
@@ -130,7 +133,8 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.BoolVar(to, name, false, "")
 	}
 	for name, to := range map[string]*string{"policy": &o.name, "policy-file": &o.file, "known": &o.known,
-		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "stored": &o.day, "open": &o.open} {
+		"catalogue": &o.catalogue, "propose": &o.propose, "history": &o.until, "agenda": &o.agenda, "stored": &o.day,
+		"open": &o.open} {
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
@@ -182,9 +186,11 @@ func (p *program) answer(o *options, files []string) int {
 		return p.code
 	case o.show:
 		return p.demonstrate()
-	case o.until != "":
-		at, _ := time.Parse(time.RFC3339, o.until) // tried before
-		if h := p.history(files); h != nil {
+	case o.until+o.agenda != "":
+		at, _ := time.Parse(time.RFC3339, o.until+o.agenda) // tried before
+		if h := p.history(files); h != nil && o.agenda != "" {
+			p.agenda(h.Agenda(at))
+		} else if h != nil {
 			p.findings("", h.Findings(at))
 		}
 		return p.code
@@ -232,14 +238,15 @@ func packAt(s string) (pack string, at time.Time, err error) {
 // conflict says which flags cannot be given together, or have an effect on nothing.
 func (o *options) conflict(p *program, files []string) error {
 	questions := 0
-	for _, asked := range []bool{o.show, o.until != "", o.open != "", o.day != "", o.propose != "", o.plan, o.form, o.rules} {
+	for _, asked := range []bool{o.show, o.until != "", o.agenda != "", o.open != "", o.day != "", o.propose != "",
+		o.plan, o.form, o.rules} {
 		if asked {
 			questions++
 		}
 	}
 	switch {
 	case questions > 1:
-		return errors.New("give one of -demo, -history, -open, -stored, -propose, -plan, -validate and -rules")
+		return errors.New("give one of -demo, -history, -agenda, -open, -stored, -propose, -plan, -validate and -rules")
 	case o.name != "" && o.file != "":
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
@@ -258,6 +265,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return errors.New("-demo and -rules take no file")
 	case o.until != "" && errs(time.Parse(time.RFC3339, o.until)):
 		return fmt.Errorf("-history %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.until)
+	case o.agenda != "" && errs(time.Parse(time.RFC3339, o.agenda)):
+		return fmt.Errorf("-agenda %q: want an instant with its offset, as in 2026-03-15T12:00:00+01:00", o.agenda)
 	case o.open != "" && unread(packAt(o.open)) != nil:
 		return unread(packAt(o.open))
 	case o.day != "" && errs(moistheat.ParseDate(o.day)):

@@ -73,6 +73,10 @@ func of(name string) []string {
 	case "example.com/moistheat/load/calendar.Condition":
 		return []string{"dynamic air removal", "dynamic air removal, hollow items", "dynamic air removal, no air detector",
 			"dynamic air removal, air detector"}
+	case "example.com/moistheat/load/calendar.Device":
+		return []string{"sealer", "washer-disinfector", "ultrasonic bath", "incubator", "sensor"}
+	case "example.com/moistheat/load/calendar.Lapse":
+		return []string{"quarantine", "out of use"}
 	case "example.com/moistheat/load/calendar.RecordKind":
 		return []string{"all", "biological tests", "cycles", "equipment", "uses of packs"}
 	case "example.com/moistheat/load/calendar.StoragePlace":
@@ -88,13 +92,15 @@ func of(name string) []string {
 	case "example.com/moistheat/load/history.ChainState":
 		return []string{"open", "under way", "closed", "used"}
 	case "example.com/moistheat/load/history.DueState":
-		return []string{"done", "due", "overdue", "open", "pending", "failed", "stopped"}
+		return []string{"done", "due", "overdue", "open", "never recorded", "pending", "failed", "stopped"}
 	case "example.com/moistheat/load/history.Fate":
 		return []string{"discarded", "sent back"}
 	case "example.com/moistheat/load/history.OpeningAnswer":
 		return []string{"yes", "ask", "no"}
 	case "example.com/moistheat/load/history.PackLocation":
 		return []string{"in store", "used"}
+	case "example.com/moistheat/load/history.Part":
+		return []string{"before the first load", "today", "this week", "at the end of the day"}
 	case "example.com/moistheat/load/history.ProcedureState":
 		return []string{"repeating the test", "waiting for the cause to be found and removed", "testing after repair",
 			"left open by the policy", "finished"}

@@ -19,8 +19,10 @@ import (
 
 // Duty is one line of a policy's schedule: a test that comes again and again.
 type Duty struct {
-	Test    EventKind `json:"test"`
-	Cadence Cadence   `json:"cadence"`
+	Test EventKind `json:"test"`
+	// Device is the kind of machine that it is a test of; absent: a sterilizer.
+	Device  Device  `json:"device,omitzero"`
+	Cadence Cadence `json:"cadence"`
 	// Every is the longest time between two tests; needed for the cadences interval
 	// and hours of use. With the manufacturer's schedule it bounds what that may say.
 	Every Period `json:"every,omitzero"`
@@ -38,8 +40,11 @@ type Duty struct {
 	// Exposure is how long an air removal test may be exposed at most.
 	Exposure moistheat.Figure[units.DurationUnit] `json:"exposure,omitzero"`
 	When     Condition                            `json:"when,omitzero"` // absent: always
-	Source   moistheat.Source                     `json:"source"`
-	Note     string                               `json:"note,omitzero"`
+	// Lapse is what a duty of a device, or of upkeep, asks of packs while it is overdue; absent:
+	// a finding, and nothing of the packs.
+	Lapse  Lapse            `json:"lapse,omitzero"`
+	Source moistheat.Source `json:"source"`
+	Note   string           `json:"note,omitzero"`
 }
 
 // Week is a reading of "calendar week".
@@ -53,7 +58,9 @@ func testName(kind EventKind) string {
 	switch kind.String() {
 	case "biological":
 		return lang.Phrase("biological indicator test")
-	case "requalification", "calibration":
+	case "requalification", "calibration", "seal check", "temperature check", "inspection", "bath change", "gasket",
+		"filter", "service", "pressure vessel", "installation qualification", "operational qualification",
+		"performance qualification":
 		return lang.Sprint("{1:calendar.EventKind}", kind.String())
 	}
 	return lang.Sprint("{1:calendar.EventKind} test", kind.String())
@@ -413,16 +420,34 @@ const (
 	RetiredEvent      // given up for good
 	DiscardedEvent    // records of the sterilizer were discarded
 	ExplainedEvent    // the cause of a failed cycle was found, and the sterilizer is not at fault
+
+	SealCheckEvent                // a seal of the day, looked at
+	PeelEvent                     // a seal peeled open
+	SoilEvent                     // cleaning of artificial soil
+	ProteinEvent                  // residual protein on what was cleaned
+	ActivityEvent                 // of an ultrasonic bath, by foil or soil
+	BathChangeEvent               // fresh solution
+	TemperatureCheckEvent         // of an incubator
+	InspectionEvent               // spray arms, strainers, door seal and doses of a washer-disinfector looked at
+	GasketEvent                   // a door gasket looked after
+	FilterEvent                   // an air filter changed
+	ServiceEvent                  // by the manufacturer's schedule
+	PressureVesselEvent           // examined by a competent person, by a written scheme
+	InstallationQualifiedEvent    // installed as specified
+	OperationalQualifiedEvent     // works as specified, without a load
+	PerformanceQualificationEvent // sterilizes the loads of the facility
 )
 
 type eventKinds struct{}
 
 func (eventKinds) Words() string {
 	return "biological|air removal|leak|automatic control|requalification|calibration|patients|out of use|" +
-		"returned|repaired|upkeep|installed|wrong setting|retired|discarded|explained"
+		"returned|repaired|upkeep|installed|wrong setting|retired|discarded|explained|" +
+		"seal check|peel|soil|protein|activity|bath change|temperature check|inspection|gasket|filter|service|" +
+		"pressure vessel|installation qualification|operational qualification|performance qualification"
 }
 
-// IsTest reports whether an event of the kind is a test.
+// IsTest reports whether an event of the kind is a test of a sterilizer that loads rest on.
 func IsTest(k EventKind) bool { return k >= BiologicalTestEvent && k <= CalibrationEvent }
 
 // Start returns the beginning of an instant's week, at midnight.

@@ -74,7 +74,7 @@ var (
 	amendable = [...]string{
 		"load", "site", "water", "packs", "monitors", "unloading", "release", "waivers", // of records
 		"started", "number", "passed", "leakRate", "biological", "physical", "chemical", "chamber", "settings",
-		"patients", "records", "newest", "by", "note", // of events
+		"patients", "records", "newest", "asFound", "due", "document", "by", "note", // of events
 		"sterilized", "expires", "wrapped", "layers", "category", "vacuum", "contents", "barrier", "checked", "place",
 		"temperature", "humidity", "aboveFloor", "underSprinkler", "atSink", "overSterilizer", "inSun", "dry", "intact",
 		"dropped", "laidOut", "carried", "proof", "withUnsterile", "implant", "prionSuspected",
@@ -550,6 +550,9 @@ func (h *History) amend(all ...*Amendment) {
 			u.amended = h.amended
 		}
 	}
+	if h.devices != nil {
+		h.devices.amend(all...)
+	}
 	for _, a := range all {
 		if !h.amended.add(a) {
 			continue
@@ -591,6 +594,9 @@ func (h *History) asOf(at time.Time) (*History, []*Amendment) {
 func (h *History) under(some []*Amendment) *History {
 	own := New(h.policy)
 	own.amend(some...)
+	if h.devices != nil {
+		own.devices = h.devices.under(some)
+	}
 	for id, u := range h.units() {
 		o := own.unit(id)
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
@@ -684,6 +690,13 @@ type Line struct {
 func (h *History) Lines() []Line {
 	h = cmp.Or(h, &History{})
 	seen := map[string]Line{} // by digest; an event may carry the result of another kind, too
+	if h.devices != nil {
+		for _, l := range h.devices.Lines() {
+			l.Pointer = strings.Replace(l.Pointer, "/sterilizers/", "/devices/", 1)
+			l.What, l.Sterilizer = l.What+", "+prose.Name(l.Sterilizer), ""
+			seen[l.Digest] = l
+		}
+	}
 	for id, u := range h.units() {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for _, e := range in {
@@ -734,6 +747,16 @@ func (h *History) contradictions(c *ask.List) {
 			}
 		}
 	}
+	for u, machine := range h.everyUnit {
+		if !strings.HasPrefix(machine, "/devices/") {
+			continue
+		}
+		for _, e := range slices.SortedFunc(maps.Values(u.all), before) {
+			if what := e.contradictory(); len(what) > 0 {
+				c.Ask(rules.HistoryContradictory, e.pointerOr(machine)).With("what", strings.Join(what, ", ")).Broken()
+			}
+		}
+	}
 	for _, key := range h.packs() {
 		s := h.stored()[key]
 		if what := s.contradictory(); len(what) > 0 {
@@ -746,8 +769,13 @@ func (h *History) contradictions(c *ask.List) {
 
 // pointerIn is [occurrence.pointer], or that of its sterilizer where it has no id.
 func (h *occurrence) pointerIn(sterilizer string) string {
+	return h.pointerOr("/sterilizers/" + guard.Escape(sterilizer))
+}
+
+// pointerOr is [occurrence.pointer], or another one where it has no id.
+func (h *occurrence) pointerOr(machine string) string {
 	if h.id == "" {
-		return "/sterilizers/" + guard.Escape(sterilizer)
+		return machine
 	}
 	return h.pointer()
 }
@@ -768,8 +796,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 			of[pointer] = max(of[pointer], t.fate)
 		}
 	}
-	for _, id := range h.Sterilizers() {
-		u := h.units()[id]
+	for u, name := range h.everyUnit {
 		ids := u.ids()
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
 			for k, e := range in {
@@ -777,12 +804,12 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 				for _, v := range all {
 					for _, l := range v.lines {
 						if l.test == 0 { // else the record's own load has the line, too
-							where[l.line] = v.pointerIn(id)
+							where[l.line] = v.pointerOr(name)
 						}
 					}
 				}
 				if all[0].lines[0].test == 0 {
-					took(all[0].pointerIn(id), h.amended.takings(claimsOf(all, ids.others(h.amended, k, all))))
+					took(all[0].pointerOr(name), h.amended.takings(claimsOf(all, ids.others(h.amended, k, all))))
 				}
 			}
 		}

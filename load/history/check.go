@@ -112,7 +112,7 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 	e := u.all[own.key()]
 	for _, t := range u.suspicion(h.course()).triggers {
 		switch t.rule {
-		case rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting:
+		case rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallSensor:
 		default:
 			continue // of the load itself
 		}
@@ -128,7 +128,7 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 			ID: t.of.id}
 		out = append(out, s)
 	}
-	return out
+	return h.machineSuspicions(own, e, out)
 }
 
 func compareKnown(a, b load.KnownTest) int {

@@ -15,13 +15,16 @@ import (
 const EventFormat = "moistheat.event/1"
 
 // Event is something that happened to a sterilizer beside its loads: a test, a
-// repair, its leaving and returning to use, or a day with patients. A member with
+// repair, its leaving and returning to use, or a day with patients; or a test or the upkeep
+// of another machine, its Device. A member with
 // the omitzero option may be absent; the zero value means that nobody recorded it.
 type Event struct {
 	Format     string             `json:"format"` // [EventFormat]
 	ID         string             `json:"id" minLength:"1"`
-	Sterilizer string             `json:"sterilizer"`
-	Site       string             `json:"site,omitzero"` // as records name it, where two sites use one name
+	Sterilizer string             `json:"sterilizer,omitzero"`
+	Device     string             `json:"device,omitzero"`     // instead of a sterilizer, as records name it
+	DeviceKind calendar.Device    `json:"deviceKind,omitzero"` // where Kind does not say it
+	Site       string             `json:"site,omitzero"`       // as records name it, where two sites use one name
 	Kind       calendar.EventKind `json:"kind"`
 	Started    time.Time          `json:"started,omitzero"`
 	Time       time.Time          `json:"time"`            // end of a test's run, not of its incubation; otherwise when it happened
@@ -38,8 +41,12 @@ type Event struct {
 	Patients   moistheat.Answer     `json:"patients,omitzero"` // were scheduled on the day, kind patients
 	Records    calendar.RecordKind  `json:"records,omitzero"`  // kind discarded: which
 	Newest     moistheat.Date       `json:"newest,omitzero"`   // kind discarded: day of the newest of them
-	By         string               `json:"by,omitzero"`       // who
-	Note       string               `json:"note,omitzero"`     // why, or what was done
+	// AsFound is what a sensor showed above the reference, before anybody adjusted it.
+	AsFound  units.TemperatureDifference `json:"asFound,omitzero"`
+	Due      moistheat.Date              `json:"due,omitzero"`      // last day in time for the next one
+	Document string                      `json:"document,omitzero"` // the evidence of a qualification or examination
+	By       string                      `json:"by,omitzero"`       // who
+	Note     string                      `json:"note,omitzero"`     // why, or what was done
 }
 
 // eventOf returns the event that a test in a load's record stands for.

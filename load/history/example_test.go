@@ -69,6 +69,7 @@ func ExampleHistory_Due() {
 	// leak done
 	// automatic control overdue
 	// requalification overdue
+	// pressure vessel open
 }
 
 func ExamplePolicy_KeepUntil() {

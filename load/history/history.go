@@ -42,6 +42,7 @@ type History struct {
 	sterilizers map[string]*unitHistory
 	shelf       map[packKey]*shelvedPack
 	amended     *amendments // nil: none
+	devices     *History    // other machines, in the place of sterilizers; nil: none
 
 	settling sync.Mutex      // of those who read
 	unread   bool            // something was taken in since the last answer
@@ -125,9 +126,13 @@ func (h *History) AddEvent(e *Event) {
 	}
 	all := ofEvent(e)
 	line := digestOf(e, func() string { return fmt.Sprintf("%+v", *all[0]) })
+	to, id := h, e.Sterilizer
+	if e.Device != "" {
+		to, id = h.machines(), e.Device
+	}
 	for _, o := range all {
 		o.limit(h.Policy())
-		h.unit(e.Sterilizer).put(o.as(line, 0))
+		to.unit(id).put(o.as(line, 0))
 	}
 }
 
@@ -157,6 +162,9 @@ func (h *History) Merge(o *History) error {
 	}
 	if o.amended != nil {
 		h.amend(slices.Collect(maps.Values(o.amended.all))...)
+	}
+	if o.devices != nil {
+		_ = h.machines().Merge(o.devices) // under the same policy
 	}
 	for id, u := range o.units() {
 		own := h.unit(id)
@@ -301,7 +309,7 @@ func (h *History) Due(at time.Time) []Due {
 		}
 		out = append(out, d)
 	}
-	return out
+	return append(out, h.upkeepDue(at)...)
 }
 
 // retired reports whether the sterilizer was given up by an instant.
@@ -333,6 +341,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		u.discarded(&c, h.Policy(), name)
 		u.owed(&c, name, at)
 	}
+	h.upkeepFindings(&c, at)
 	h.recalls(&c)
 	h.prions(&c)
 	h.chains(&c)
@@ -1063,7 +1072,7 @@ func (h *History) drifts(c *ask.List) {
 // different days have no day that is known.
 func (h *History) days() map[string]moistheat.Date {
 	out := map[string]moistheat.Date{}
-	for _, u := range h.units() {
+	for u := range h.everyUnit {
 		for _, e := range u.all {
 			at, day := e.pointer(), e.day()
 			if old, taken := out[at]; taken && old != day {

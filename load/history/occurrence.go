@@ -130,7 +130,8 @@ type occurrence struct {
 	habits   []load.Habit // that a version did not keep
 	rests    bool         // a version rests on practices
 	metrics  metrics
-	versions // where the lines that say so differ, or are amended
+	upkeep   *upkeep // of events that have any
+	versions         // where the lines that say so differ, or are amended
 
 	looks *int // counts, in tests of what an answer costs, how often it is looked at
 }
@@ -518,6 +519,7 @@ func ofEvent(e *Event) []*occurrence {
 		maxHold: e.MaxHold,
 		records: e.Records, newest: e.Newest,
 	}
+	h.upkeep = upkeepOf(e)
 	if h.start.IsZero() || h.start.After(h.end) { // a start after the end says nothing of when it began
 		h.start, h.guessed = h.end, ofStart
 	}

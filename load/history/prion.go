@@ -33,6 +33,7 @@ const (
 	markedItem                      // it holds the item
 	markedWash                      // an item of it was in the washer load
 	markedLubricant                 // an item of it was lubricated from the container
+	markedDevice                    // the device closed it, or cleaned an item of it
 	markedOld                       // it replaces the pack
 )
 
@@ -52,6 +53,9 @@ func marksOf(r *load.Record, i int) (out []mark) {
 	if r.Packs[i].PrionSuspected == moistheat.Yes {
 		add(markedCase, "", at+"/prionSuspected")
 	}
+	if s := r.Packs[i].Seal; s != nil {
+		add(markedDevice, s.Sealer, at+"/seal/sealer")
+	}
 	for j, old := range r.Packs[i].Replaces {
 		add(markedOld, old, at+"/replaces/"+strconv.Itoa(j))
 	}
@@ -65,6 +69,7 @@ func marksOf(r *load.Record, i int) (out []mark) {
 		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
+		add(markedDevice, it.Preparation.Device, at+"/preparation/device")
 	}
 	return out
 }

@@ -94,9 +94,9 @@ func (h *History) Recall() []SuspectLoad {
 
 func (h *History) allSuspects() []SuspectLoad {
 	var out []SuspectLoad
-	shelf, shown := h.shelved(), h.shown()
+	shelf, shown, machines := h.shelved(), h.shown(), h.machineDoubts()
 	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, shelf, shown)...)
+		out = append(out, h.suspects(id, shelf, shown, &machines)...)
 	}
 	return out
 }
@@ -197,21 +197,27 @@ func (s shelved) against(e *occurrence, shown bool) []string {
 	return slices.Compact(out)
 }
 
-func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool) []SuspectLoad {
+func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
+	machines *doubtsOfMachines) []SuspectLoad {
 	var out []SuspectLoad
 	why := h.units()[id].suspicion(h.course())
 	for _, e := range why.loads {
 		used := shelf.against(e, shown[e])
 		because, action, byImplants := why.on(e)
-		if len(used) == 0 && action == 0 {
+		doubted, whyDoubted := machines.packs(e)
+		if len(used) == 0 && action == 0 && len(doubted) == 0 {
 			continue
 		}
+		because = append(because, whyDoubted...)
 		s := SuspectLoad{
 			Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e),
 			Action: action, Because: because,
 		}
 		if byImplants {
 			s.Action = max(s.Action, forImplants(s.Implants))
+		}
+		if len(doubted) > 0 {
+			s.Action = max(s.Action, Quarantine)
 		}
 		if len(used) > 0 {
 			s.Action = Recall
@@ -226,8 +232,9 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool)
 		}
 		blind := false
 		for _, p := range shelf.of(e) {
-			if _, against := slices.BinarySearch(used, p.id); action == 0 && !against {
-				continue // of a load that is suspect for nothing else only the used packs are listed
+			_, against := slices.BinarySearch(used, p.id)
+			if _, doubt := slices.BinarySearch(doubted, p.id); action == 0 && !against && !doubt {
+				continue // of a load that is suspect for nothing else only these packs are listed
 			}
 			s.Packs = append(s.Packs, whereabouts(p, known[p.id])...)
 			blind = blind || slices.ContainsFunc(known[p.id], (*shelvedPack).blind)
@@ -395,11 +402,11 @@ func upTo(end *occurrence, zone *time.Location) string {
 // recalls adds findings about failures and the loads they cast doubt on.
 func (h *History) recalls(c *ask.List) {
 	from := len(c.Findings)
-	shelf, shown := h.shelved(), h.shown()
+	shelf, shown, machines := h.shelved(), h.shown(), h.machineDoubts()
 	recalled := map[string]bool{} // sterilizers with a load to take back
 	for _, id := range h.Sterilizers() {
 		h.failures(c, id, shelf)
-		for _, s := range h.suspects(id, shelf, shown) {
+		for _, s := range h.suspects(id, shelf, shown, &machines) {
 			if s.Action == Recall {
 				recalled[id] = true
 				s.untraced(c)
@@ -409,7 +416,7 @@ func (h *History) recalls(c *ask.List) {
 	h.unlabelled(c, recalled)
 	h.incomplete(c, shown)
 	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,
-		rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
+		rules.RecallSensor, rules.RecallReleased, rules.RecallImplant, rules.RecallUnbounded, rules.RecallUntraced, rules.RecallUnlabelled)
 }
 
 // incomplete asks for the rest of the records of loads that were released without it, where
@@ -437,8 +444,12 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of)).Broken()
+		q := c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
+			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of))
+		if t.rule == rules.RecallSensor {
+			q.With("error", t.of.errorFound().String())
+		}
+		q.Broken()
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
 		}

@@ -49,6 +49,8 @@ type savedLine struct {
 type savedTrace struct {
 	Policy      string               `json:"policy,omitzero"` // digest of the one that a load was judged under
 	Sterilizer  string               `json:"sterilizer"`
+	Device      string               `json:"device,omitzero"` // instead
+	Upkeep      *savedUpkeep         `json:"upkeep,omitzero"`
 	Said        []savedPlace         `json:"said"`
 	Kind        calendar.EventKind   `json:"kind,omitzero"`
 	ID          string               `json:"id,omitzero"`
@@ -175,6 +177,9 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		Has: int(h.metrics.has), Guessed: int(h.guessed), Traced: h.traced, Unsound: h.unsound,
 		Habits: h.habits, Rests: h.rests,
 	}
+	if k := h.upkeep; k != nil {
+		t.Upkeep = &savedUpkeep{k.kind, k.asFound, k.due, k.document}
+	}
 	if h.kind == 0 {
 		t.Policy = cmp.Or(h.stale, policy)
 	}
@@ -221,6 +226,9 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		habits:   t.Habits,
 		rests:    t.Rests,
 		versions: versions{guessed: members(t.Guessed), traced: t.Traced, unsound: t.Unsound},
+	}
+	if k := t.Upkeep; k != nil {
+		h.upkeep = &upkeep{k.Kind, k.AsFound, k.Due, k.Document}
 	}
 	for _, s := range t.Said {
 		line, err := parseDigest(s.Line)
@@ -376,6 +384,38 @@ var errNoDocument = errors.New("no document can hold it")
 
 // saved yields what is to be kept of a history, in an order of its own.
 func (h *History) saved(yield func(*savedLine) bool) {
+	for l := range h.devices.savedUnits {
+		l.Trace.Device, l.Trace.Sterilizer = l.Trace.Sterilizer, ""
+		if !yield(l) {
+			return
+		}
+	}
+	for l := range h.savedUnits {
+		if !yield(l) {
+			return
+		}
+	}
+	for _, key := range h.packs() {
+		for _, v := range h.stored()[key].said {
+			s := &savedPack{Line: v.line.String(), Pack: *v.StoredPack, Blind: v.blind}
+			s.Pack.Format, s.Pack.Use = StoredFormat, nil
+			if u := v.Use; u != nil {
+				s.Used = &savedUse{u.Time, u.Patient, u.IndicatorRead, u.LoadNoted, u.PrionSuspected}
+			}
+			if !yield(&savedLine{Stored: s}) {
+				return
+			}
+		}
+	}
+	for _, a := range h.amended.sorted() {
+		if !yield(&savedLine{Amendment: a}) {
+			return
+		}
+	}
+}
+
+// savedUnits yields what is to be kept of sterilizers.
+func (h *History) savedUnits(yield func(*savedLine) bool) {
 	digest := h.Policy().Digest()
 	for _, id := range h.Sterilizers() {
 		u := h.units()[id]
@@ -394,23 +434,6 @@ func (h *History) saved(yield func(*savedLine) bool) {
 					return
 				}
 			}
-		}
-	}
-	for _, key := range h.packs() {
-		for _, v := range h.stored()[key].said {
-			s := &savedPack{Line: v.line.String(), Pack: *v.StoredPack, Blind: v.blind}
-			s.Pack.Format, s.Pack.Use = StoredFormat, nil
-			if u := v.Use; u != nil {
-				s.Used = &savedUse{u.Time, u.Patient, u.IndicatorRead, u.LoadNoted, u.PrionSuspected}
-			}
-			if !yield(&savedLine{Stored: s}) {
-				return
-			}
-		}
-	}
-	for _, a := range h.amended.sorted() {
-		if !yield(&savedLine{Amendment: a}) {
-			return
 		}
 	}
 }
@@ -543,6 +566,10 @@ func (h *History) restore(l *savedLine, policy string, kinds map[CycleSetting]Cy
 			return err
 		}
 		v.limit(h.Policy())
+		if l.Trace.Device != "" {
+			h.machines().unit(l.Trace.Device).put(v)
+			return nil
+		}
 		h.unit(l.Trace.Sterilizer).put(v)
 	case l.Stored != nil:
 		line, err := parseDigest(l.Stored.Line)

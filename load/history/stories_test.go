@@ -78,13 +78,14 @@ type storySuspect struct {
 
 type storyDue struct {
 	Sterilizer string `json:"sterilizer"`
+	Device     string `json:"device"` // instead
 	Duty       string `json:"duty"`
 	State      string `json:"state"` // the most pressing of the duties and kinds of cycle
 }
 
 // dueStates are the states of a duty, the most pressing last. A test that runs or is
 // incubated is pending.
-var dueStates = []string{string(NotDue), string(DueOpen), string(Pending), string(DueNow), string(Overdue), string(Failed), string(Stopped)}
+var dueStates = []string{string(NotDue), string(DueOpen), string(NeverRecorded), string(Pending), string(DueNow), string(Overdue), string(Failed), string(Stopped)}
 
 type storyFinding struct {
 	Rule    string `json:"rule"`
@@ -363,7 +364,7 @@ func (c *storyTeller) due(h *History, a *storyAnswer) {
 		c.compared++
 		var worst Due
 		for _, d := range all {
-			if d.Sterilizer == w.Sterilizer && d.Duty.Test.String() == w.Duty &&
+			if d.Sterilizer == w.Sterilizer && d.Device == w.Device && d.Duty.Test.String() == w.Duty &&
 				slices.Index(dueStates, string(d.State)) >= slices.Index(dueStates, string(worst.State)) {
 				worst = d
 			}

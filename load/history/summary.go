@@ -394,14 +394,17 @@ const (
 	DueNow  DueState = "due"     // to be done before the next load, or by By
 	Overdue DueState = "overdue" // should have been done
 	DueOpen DueState = "open"    // cannot be said; Why says what is missing
-	Pending DueState = "pending" // a test was run that is not read yet, by By
-	Failed  DueState = "failed"  // the newest test failed
-	Stopped DueState = "stopped" // the sterilizer is out of service; Why says the next step
+	// NeverRecorded: none is on record, nor is so much time that one must have been due.
+	NeverRecorded DueState = "never recorded"
+	Pending       DueState = "pending" // a test was run that is not read yet, by By
+	Failed        DueState = "failed"  // the newest test failed
+	Stopped       DueState = "stopped" // the sterilizer is out of service; Why says the next step
 )
 
 // Due says where one duty of one sterilizer stands.
 type Due struct {
 	Sterilizer string        `json:"sterilizer"`
+	Device     string        `json:"device,omitzero"` // instead
 	Duty       calendar.Duty `json:"duty"`
 	Kind       CycleSetting  `json:"kind,omitzero"` // where the duty is for each kind of cycle
 	State      DueState      `json:"state"`
@@ -412,7 +415,7 @@ type Due struct {
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := prose.Name(d.Sterilizer) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
+	s := prose.Name(cmp.Or(d.Device, d.Sterilizer)) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
 	if d.Kind != (CycleSetting{}) {
 		s += " (" + d.Kind.String() + ")"
 	}

@@ -18,11 +18,12 @@ type trigger struct {
 	of *occurrence // the failed test, or a load that casts doubt on itself alone
 	window
 	rule      ask.ID
-	last, end *occurrence // the good tests before it and after it; nil: none
-	in        *failure    // that a positive test belongs to
-	why       string      // of a load itself
-	chamber   int         // in which the test failed
-	site      string      // of that chamber; "": any
+	last, end *occurrence  // the good tests before it and after it; nil: none
+	in        *failure     // that a positive test belongs to
+	why       string       // of a load itself
+	chamber   int          // in which the test failed
+	site      string       // of that chamber; "": any
+	sensor    *sensorError // of a calibration
 }
 
 // window is a time in which loads are suspect: those that began after from and up to to. A
@@ -61,7 +62,10 @@ type suspicion struct {
 }
 
 // chamberDoubts are those that the failures of one chamber cast.
-type chamberDoubts struct{ positive, air, leak doubts }
+type chamberDoubts struct {
+	positive, air, leak doubts
+	sensor              sensorDoubts
+}
 
 // suspicion works out what failed and on which loads that casts doubt.
 func (u *unitHistory) suspicion(c course) *suspicion {
@@ -85,14 +89,19 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 		d := chamberDoubts{
 			positive: doubtsOf(ofPositive(slices.Concat(ch.line, ch.undated), c.positive), loads,
 				func(first trigger, n int) string { return first.in.why(first, n, c.positive, zone) }),
-			air:  doubtsOf(ofAir(ch.line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(loads), air),
-			leak: doubtsOf(ofAir(ch.line, calendar.LeakEvent, rules.RecallLeak), mayDraw(loads), air),
+			air:    doubtsOf(ofAir(ch.line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(loads), air),
+			leak:   doubtsOf(ofAir(ch.line, calendar.LeakEvent, rules.RecallLeak), mayDraw(loads), air),
+			sensor: sensorDoubtsOf(sensorErrors(ch.line, zone), loads),
 		}
 		for _, all := range []doubts{d.positive, d.air, d.leak} {
 			for _, t := range all.triggers {
 				t.chamber, t.site = len(s.chambers), ch.site
 				s.triggers = append(s.triggers, t)
 			}
+		}
+		for _, t := range d.sensor.triggers(ch.site) {
+			t.chamber = len(s.chambers)
+			s.triggers = append(s.triggers, t)
 		}
 		s.chambers = append(s.chambers, d)
 	}
@@ -117,6 +126,8 @@ func (s *suspicion) count(t trigger) int {
 		return s.chambers[t.chamber].air.count(t)
 	case rules.RecallLeak:
 		return s.chambers[t.chamber].leak.count(t)
+	case rules.RecallSensor:
+		return s.chambers[t.chamber].sensor.count[t.of]
 	case rules.RecallSetting:
 		for _, w := range s.settings {
 			if w.same(t.of) {
@@ -140,6 +151,8 @@ func (t *trigger) hits(e *occurrence) bool {
 		return t.window.hits(e) && len(mayDraw([]*occurrence{e})) > 0
 	case rules.RecallSetting:
 		return e.mayHave(t.of)
+	case rules.RecallSensor:
+		return t.sensor.hits(e)
 	}
 	return t.of == e
 }
@@ -168,6 +181,9 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 				because = d.say(because, from, to)
 				action = max(action, Quarantine)
 			}
+		}
+		if why := s.chambers[i].sensor.loads[e]; len(why) > 0 {
+			because, action = append(because, why...), max(action, Quarantine)
 		}
 	}
 	n := 0

@@ -714,6 +714,7 @@ func (h *occurrence) facts() []fact {
 		{"physical record", answer(h.physical)}, {"chemical indicators", answer(h.chemical)},
 		{"chamber", string(h.chamber)}, {"drying", answer(h.drying)}, {"patients", answer(h.patients)},
 		{"packs", strings.Join(ids, ", ")}, {"implants", implants},
+		{"error found", h.upkeep.found()}, {"due day", h.upkeep.dueDay()},
 		{"records", string(h.records)}, {"newest record", quantity(h.newest.IsValid(), h.newest.String())},
 	}
 }
@@ -968,6 +969,7 @@ func (h *occurrence) amendEvent(gone func(string) bool, pointers []string) {
 	if gone("/newest") {
 		h.newest = moistheat.Date{}
 	}
+	h.upkeep = h.upkeep.without(gone)
 	h.unsound = h.bio == bioPositive && h.sound() != moistheat.Yes
 }
 

@@ -47,7 +47,7 @@ var kinds = map[reflect.Type]schema.Kind{
 	reflect.TypeFor[moistheat.Finding](): schema.Finding, reflect.TypeFor[load.CycleOption](): schema.Choice,
 	reflect.TypeFor[history.Due](): schema.Due, reflect.TypeFor[history.SuspectLoad](): schema.Suspect,
 	reflect.TypeFor[history.Status](): schema.Status, reflect.TypeFor[history.Procedure](): schema.Procedure,
-	reflect.TypeFor[history.Drift](): schema.Drift, reflect.TypeFor[cycle.Table](): schema.CycleTable,
+	reflect.TypeFor[history.Drift](): schema.Drift, reflect.TypeFor[history.Task](): schema.Task, reflect.TypeFor[cycle.Table](): schema.CycleTable,
 	reflect.TypeFor[water.Limits](): schema.WaterLimits,
 }
 
@@ -230,6 +230,7 @@ func TestHistoriesBothWays(t *testing.T) {
 		each(t, n, name, h.Status())
 		each(t, n, name, h.Procedures())
 		each(t, n, name, h.Drift())
+		each(t, n, name, h.Agenda(at))
 		each(t, n, name, h.Findings(at))
 	}
 	judge("a fortnight", loadtest.Fortnight(), time.Date(2026, 3, 20, 12, 0, 0, 0, time.UTC))
@@ -248,7 +249,7 @@ func TestHistoriesBothWays(t *testing.T) {
 		}
 		judge(v.ID, entries, v.At)
 	})
-	for _, kind := range []string{"history.Due", "history.SuspectLoad", "history.Status", "history.Procedure", "history.Drift"} {
+	for _, kind := range []string{"history.Due", "history.SuspectLoad", "history.Status", "history.Procedure", "history.Drift", "history.Task"} {
 		assert.NotZero(t, n[kind], kind)
 	}
 }

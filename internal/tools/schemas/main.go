@@ -30,7 +30,7 @@ import (
 // owns it.
 var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
 	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
-	"drift", "opening", "chain", "item-use", "log", "proof", "language", "vectors"}
+	"drift", "task", "opening", "chain", "item-use", "log", "proof", "language", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}

@@ -43,12 +43,14 @@ const (
 	PositiveOpen                       // load.positive.open
 	PositiveRepeat                     // load.positive.repeat
 	PositiveRequalify                  // load.positive.requalify
+	RecallDevice                       // load.recall.device
 	RecallImplant                      // load.recall.implant
 	RecallLeak                         // load.recall.leak
 	RecallPenetration                  // load.recall.penetration
 	RecallPositive                     // load.recall.positive
 	RecallPrion                        // load.recall.prion
 	RecallReleased                     // load.recall.released
+	RecallSensor                       // load.recall.sensor
 	RecallSetting                      // load.recall.setting
 	RecallUnbounded                    // load.recall.unbounded
 	RecallUnlabelled                   // load.recall.unlabelled
@@ -69,4 +71,6 @@ const (
 	StorageUnreleased                  // load.storage.unreleased
 	TransitMixed                       // load.transit.mixed
 	TransitUnproven                    // load.transit.unproven
+	UpkeepDue                          // load.upkeep.due
+	UpkeepOverdue                      // load.upkeep.overdue
 )

@@ -1,0 +1,258 @@
+package history
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
+)
+
+// Part is a part of the order of the day. The zero Part is invalid.
+type Part string
+
+// The parts, in their order.
+const (
+	BeforeFirstLoad Part = "before the first load"
+	Today           Part = "today"
+	ThisWeek        Part = "this week"
+	Closing         Part = "at the end of the day"
+)
+
+// Task is one thing of the order of the day.
+type Task struct {
+	Part       Part               `json:"part"`
+	Sterilizer string             `json:"sterilizer,omitempty"`
+	Device     string             `json:"device,omitempty"` // instead
+	What       string             `json:"what"`             // to be done
+	State      DueState           `json:"state"`
+	By         time.Time          `json:"by,omitzero"` // in time before it
+	Why        string             `json:"why"`
+	Hazards    []moistheat.Hazard `json:"hazards,omitempty"` // what doing it can do to a person
+	Source     moistheat.Source   `json:"source"`
+}
+
+// String returns the task for a person, in English.
+func (t Task) String() string { return t.In(moistheat.Language{}) }
+
+// In returns the task for a person in a language: what protects from its hazards first.
+func (t Task) In(l moistheat.Language) string {
+	var out []string
+	for _, w := range load.WarningsOf(t.Hazards...) {
+		out = append(out, l.Text(w.Sentence))
+	}
+	p := func(name, value string) moistheat.Param { return moistheat.Param{Name: name, Value: value} }
+	text := lang.Phrase("{part:history.Part}, {machine:name}: {what:text} ({state:history.DueState}). {why:text}.")
+	if t.Sterilizer+t.Device == "" {
+		text = lang.Phrase("{part:history.Part}: {what:text} ({state:history.DueState}). {why:text}.")
+	}
+	out = append(out, l.Text(text, p("part", string(t.Part)), p("machine", prose.Name(cmp.Or(t.Sterilizer,
+		t.Device))), p("what", t.What), p("state", string(t.State)), p("why", t.Why)))
+	return strings.Join(out, " ")
+}
+
+// Agenda returns the order of the day at an instant, on the calendar of its zone: what comes
+// before the first load, in order, what is due today and this week, and what is left at the
+// end of the day. A test is in it by a duty of the policy, whose source it gives; the order of
+// the tests and the handling beside them are common practice, and so marked. What is done is
+// in it as done. It asks nothing that [History.Due] does not, but to look, to read and to put
+// away.
+func (h *History) Agenda(at time.Time) []Task {
+	h, _ = h.asOf(at)
+	h = cmp.Or(h, &History{})
+	var out []Task
+	all := h.Due(at)
+	for _, id := range h.Sterilizers() {
+		u := h.units()[id]
+		if u.retired(at) {
+			continue
+		}
+		out = append(out, h.handling(id, u, at, slices.ContainsFunc(all, func(d Due) bool {
+			return d.Sterilizer == id && d.Duty.Test == calendar.AirRemovalEvent
+		}))...)
+	}
+	for _, d := range all {
+		if t, in := taskOf(d, at); in {
+			out = append(out, t)
+		}
+	}
+	out = append(out, h.awaited(at)...)
+	out = append(out, h.left(at)...)
+	slices.SortStableFunc(out, func(a, b Task) int {
+		return cmp.Or(cmp.Compare(a.place(), b.place()), cmp.Compare(a.Sterilizer, b.Sterilizer),
+			cmp.Compare(a.Device, b.Device), cmp.Compare(a.step(), b.step()))
+	})
+	return out
+}
+
+func (t *Task) place() int {
+	return slices.Index([]Part{BeforeFirstLoad, Today, ThisWeek, Closing}, t.Part)
+}
+
+// The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
+// removal test of one that is warm.
+const (
+	lookStep lang.Text = "look that the chamber is clean and dry and the door seal whole, " +
+		"and fill the reservoir with fresh water"
+	leakStep  lang.Text = "leak test, in the cold and dry chamber"
+	warmStep  lang.Text = "run a cycle without a load to warm the chamber"
+	drainStep lang.Text = "drain the reservoir and leave the door ajar"
+	stopStep  lang.Text = "run no load for patients"
+)
+
+// step is the place of a task in its part of the day of one machine.
+func (t *Task) step() int {
+	order := []string{string(stopStep), string(lookStep), string(leakStep), string(warmStep), prose.Test("air removal"),
+		prose.Test("automatic control"), prose.Test("biological")}
+	if i := slices.Index(order, t.What); i >= 0 {
+		return i
+	}
+	return len(order)
+}
+
+// practice is the source of what no document of the policy says.
+func practice(locator string) moistheat.Source {
+	return moistheat.Source{Document: "practice of the trade", Locator: locator, Basis: moistheat.CommonPractice}
+}
+
+// handling returns what is done with a sterilizer beside its tests.
+func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (out []Task) {
+	today := moistheat.DateOf(at)
+	var last *occurrence
+	ran := false
+	for _, e := range u.timeline() {
+		if e.start.After(at) {
+			break
+		}
+		if e.kind == 0 || e.end.After(e.start) {
+			last = e
+			ran = ran || moistheat.DateOf(e.start.In(at.Location())) == today && e.kind != calendar.LeakEvent
+		}
+	}
+	add := func(p Part, what lang.Text, s DueState, why, locator string, hazards ...moistheat.Hazard) {
+		out = append(out, Task{Part: p, Sterilizer: id, What: lang.Phrase(what), State: s, Why: why, Hazards: hazards,
+			Source: practice(locator)})
+	}
+	if steps := u.steps(h.course(), at); len(steps) > 0 {
+		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."),
+			"only evidence ends it")
+	}
+	state, why := DueNow, lang.Phrase("no use of it is on record")
+	if last != nil {
+		why = lang.Sprint("it was last used on {1:date}", in(last.end, at.Location()).Format(time.DateOnly))
+	}
+	if ran {
+		state = NotDue
+	}
+	add(BeforeFirstLoad, lookStep, state, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
+	if warm {
+		add(BeforeFirstLoad, warmStep, state, why, "a warm-up before the air removal test", moistheat.BurnHazard)
+	}
+	if ran {
+		add(Closing, drainStep, DueNow, why, "the sterilizer at the end of the day", moistheat.BurnHazard,
+			moistheat.PressureHazard)
+	}
+	return out
+}
+
+// taskOf returns where in the day a duty stands; one that is not due within a week is not in it.
+func taskOf(d Due, at time.Time) (Task, bool) {
+	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device, What: prose.Test(d.Duty.Test.String()),
+		State: d.State, By: d.By, Why: d.Duty.String(), Source: d.Duty.Source}
+	y, m, day := at.Date()
+	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
+	switch d.Duty.Test {
+	case calendar.LeakEvent:
+		t.What = lang.Phrase(leakStep)
+	case calendar.BiologicalTestEvent:
+		t.Hazards = []moistheat.Hazard{moistheat.BiologicalHazard}
+	case calendar.AirRemovalEvent, calendar.AutomaticControlTestEvent:
+		t.Hazards = []moistheat.Hazard{moistheat.BurnHazard}
+	case calendar.SealCheckEvent, calendar.PeelEvent:
+		t.Hazards = []moistheat.Hazard{moistheat.BurnHazard}
+	case calendar.SoilEvent, calendar.ProteinEvent, calendar.InspectionEvent:
+		t.Hazards = []moistheat.Hazard{moistheat.SharpHazard, moistheat.ChemicalHazard}
+	case calendar.ActivityEvent, calendar.BathChangeEvent:
+		t.Hazards = []moistheat.Hazard{moistheat.ChemicalHazard}
+	}
+	pressing := d.State == DueNow && (d.By.IsZero() || !d.By.After(tomorrow)) || d.State == Overdue ||
+		d.State == Failed || d.State == Stopped
+	switch {
+	case d.State == Pending:
+		return t, false // the indicator is in it
+	case d.Duty.Cadence == calendar.ByDayOfUse || beforeUse(d.Duty.Test) && pressing:
+		t.Part = BeforeFirstLoad
+	case pressing && d.By.IsZero() || d.State == Overdue || d.State == Failed:
+		t.Part = BeforeFirstLoad
+	case pressing:
+		t.Part = Today
+	case d.State == NotDue && (d.By.IsZero() || d.By.After(tomorrow.AddDate(0, 0, 7))):
+		return t, false
+	}
+	return t, true
+}
+
+// awaited returns the indicators that are to be read, each with the time at which it is ready.
+func (h *History) awaited(at time.Time) (out []Task) {
+	y, m, day := at.Date()
+	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
+	for _, id := range h.Sterilizers() {
+		for _, e := range h.units()[id].timeline() {
+			if e.bio != bioPending || e.start.After(at) {
+				continue
+			}
+			t := Task{Part: Today, Sterilizer: id, State: Pending, By: in(e.read, at.Location()),
+				What:    lang.Sprint("read the {1:text}", e.tested(at.Location())),
+				Why:     lang.Sprint("it is ready on {1:date}; until it is read it shows nothing", e.read.Format(time.RFC3339)),
+				Hazards: []moistheat.Hazard{moistheat.BiologicalHazard},
+				Source:  practice("the time that the indicator's instructions ask for"),
+			}
+			switch {
+			case !e.read.After(at):
+				t.State = Overdue
+			case !e.read.Before(tomorrow.AddDate(0, 0, 1)):
+				t.Part = ThisWeek
+			case !e.read.Before(tomorrow):
+				t.Part = Closing // tonight, or first tomorrow
+			}
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// left returns what is left at the end of the day: loads that nobody decided on, and packs
+// that are not put away, where the history has packs in store.
+func (h *History) left(at time.Time) (out []Task) {
+	today := moistheat.DateOf(at)
+	shelf := h.shelved()
+	undecided, lying := 0, 0
+	for _, id := range h.Sterilizers() {
+		for _, e := range h.units()[id].timeline() {
+			if e.kind != 0 || e.start.After(at) || moistheat.DateOf(e.start.In(at.Location())) != today {
+				continue
+			}
+			if e.released == moistheat.NotRecorded {
+				undecided++
+			}
+			if len(h.stored()) > 0 {
+				lying += len(e.packs) - min(len(e.packs), len(shelf[e]))
+			}
+		}
+	}
+	add := func(n int, what lang.Text, locator string) {
+		if n > 0 {
+			out = append(out, Task{Part: Closing, What: lang.Sprint(what, strconv.Itoa(n)), State: DueNow,
+				Why: lang.Phrase("of today's loads"), Source: practice(locator)})
+		}
+	}
+	add(undecided, "decide on the loads without a decision: {1:number}", "no load leaves the room without a decision")
+	add(lying, "put away the packs that are not in store: {1:number}", "sterile packs in closed or covered cupboards")
+	return out
+}

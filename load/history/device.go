@@ -1,0 +1,138 @@
+package history
+
+import (
+	"cmp"
+	"slices"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/units"
+)
+
+// upkeep is what an event says of a machine beside what tests of sterilizers say.
+type upkeep struct {
+	kind     calendar.Device
+	asFound  units.TemperatureDifference // what the sensor showed above the reference
+	due      moistheat.Date
+	document string
+}
+
+type savedUpkeep struct {
+	Kind     calendar.Device             `json:"kind,omitzero"`
+	AsFound  units.TemperatureDifference `json:"asFound,omitzero"`
+	Due      moistheat.Date              `json:"due,omitzero"`
+	Document string                      `json:"document,omitzero"`
+}
+
+func upkeepOf(e *Event) *upkeep {
+	u := upkeep{cmp.Or(e.DeviceKind, calendar.DeviceOf(e.Kind)), e.AsFound, e.Due, e.Document}
+	if e.Device == "" {
+		u.kind = ""
+	}
+	if u == (upkeep{}) {
+		return nil
+	}
+	return &u
+}
+
+// found returns the error that a calibration found, as a fact; empty: none is on record.
+func (u *upkeep) found() string {
+	if u == nil || !u.asFound.IsValid() {
+		return ""
+	}
+	return u.asFound.String()
+}
+
+// dueDay is the day up to which the next one is in time, as a fact.
+func (u *upkeep) dueDay() string {
+	if u == nil || !u.due.IsValid() {
+		return ""
+	}
+	return u.due.String()
+}
+
+// without returns what is left of it when an amendment takes members back.
+func (u *upkeep) without(gone func(string) bool) *upkeep {
+	if u == nil {
+		return nil
+	}
+	own := *u
+	if gone("/asFound") {
+		own.asFound = units.TemperatureDifference{}
+	}
+	if gone("/due") {
+		own.due = moistheat.Date{}
+	}
+	if gone("/document") {
+		own.document = ""
+	}
+	return &own
+}
+
+// machines returns the history of the other machines, to take something in about one.
+func (h *History) machines() *History {
+	if h.devices == nil {
+		h.devices = New(h.policy)
+		if h.amended != nil {
+			h.devices.amend(h.amended.sorted()...)
+		}
+	}
+	return h.devices
+}
+
+// kindOf returns the kind of a device that its lines say, the first by name where they differ;
+// "": none does.
+func (u *unitHistory) kindOf() calendar.Device {
+	var out calendar.Device
+	for _, e := range u.all {
+		for _, v := range e.counting() {
+			if k := v.upkeep; k != nil && k.kind != "" && (out == "" || k.kind < out) {
+				out = k.kind
+			}
+		}
+	}
+	return out
+}
+
+// errorFound returns the largest error that any version of a calibration gives.
+func (h *occurrence) errorFound() (most units.TemperatureDifference) {
+	for _, v := range h.counting() {
+		if v.upkeep != nil && v.upkeep.asFound.IsValid() && (!most.IsValid() || v.upkeep.asFound.Compare(most) > 0) {
+			most = v.upkeep.asFound
+		}
+	}
+	return most
+}
+
+// dueBy returns the earliest day that any version gives for the next one.
+func (h *occurrence) dueBy() (first moistheat.Date) {
+	for _, v := range h.counting() {
+		if v.upkeep != nil && v.upkeep.due.IsValid() && (!first.IsValid() || v.upkeep.due.Compare(first) < 0) {
+			first = v.upkeep.due
+		}
+	}
+	return first
+}
+
+// counts reports whether upkeep counts as done: a test that was passed, an examination or
+// the change of a part that is not recorded as failed.
+func (h *occurrence) upheld() bool {
+	switch h.kind {
+	case calendar.BathChangeEvent, calendar.GasketEvent, calendar.FilterEvent, calendar.ServiceEvent:
+		return h.passed != moistheat.No
+	}
+	return h.result().passed == moistheat.Yes
+}
+
+// names returns the devices that packs of a load name, each once, sorted.
+func (h *occurrence) deviceIDs() (out []string) {
+	for _, p := range h.packs {
+		for _, m := range p.marks {
+			if m.what == markedDevice {
+				out = append(out, m.id)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
