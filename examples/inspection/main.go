@@ -9,8 +9,8 @@
 //
 // The first shows the demonstration: a clinic kept its catalogue, a load and the use of a pack, and
 // proves what was used on that patient. The second adds documents to a log, the third proves
-// something from it, as a page or, with -json, as a file that the fourth verifies anywhere, without the log. The exit code is
-// 0, 1 if something does not hold, 2 if something could not be read.
+// something from it, as a page or, with -json, as a file that the fourth verifies anywhere,
+// without the log. The exit code is 0, 1 if something does not hold, 2 if something could not be read.
 package main
 
 import (

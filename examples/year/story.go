@@ -71,7 +71,8 @@ func (s *story) add(e entry) {
 // event adds an event of the sterilizer.
 func (s *story) event(kind calendar.EventKind, at time.Time, passed moistheat.Answer, edits ...func(*history.Event)) {
 	id := fmt.Sprintf("%s %s", kind, at.Format("2006-01-02 15:04"))
-	e := &history.Event{Format: history.EventFormat, ID: id, Sterilizer: "S1", Kind: kind, Time: at, Passed: passed, By: "C. Dorn"}
+	e := &history.Event{Format: history.EventFormat, ID: id, Sterilizer: "S1", Kind: kind, Time: at, Passed: passed,
+		By: "C. Dorn"}
 	if calendar.IsTest(kind) && kind != calendar.RequalificationEvent && kind != calendar.CalibrationEvent {
 		s.cycle++
 		e.Number = fmt.Sprint(s.cycle)
@@ -151,9 +152,11 @@ func (s *story) use(day moistheat.Date) {
 	for i, pack := range in.packs {
 		at := clock(day, 9+i, 20)
 		s.keep(at.Add(10*time.Minute), &history.StoredPack{Format: history.StoredFormat, Pack: pack, Record: in.record,
-			Sterilized: in.day, Wrapped: moistheat.Yes, Layers: 1, Place: calendar.ProtectedPlace, Dry: moistheat.Yes, Intact: moistheat.Yes,
+			Sterilized: in.day, Wrapped: moistheat.Yes, Layers: 1, Place: calendar.ProtectedPlace,
+			Dry: moistheat.Yes, Intact: moistheat.Yes,
 			Dropped: moistheat.No, LaidOut: moistheat.No,
-			Use: &history.Use{Time: at, Patient: "HS-" + fmt.Sprint(2000+s.cycle*3+i), IndicatorRead: moistheat.Yes, LoadNoted: moistheat.Yes, By: "R. Okafor"}})
+			Use: &history.Use{Time: at, Patient: "HS-" + fmt.Sprint(2000+s.cycle*3+i),
+				IndicatorRead: moistheat.Yes, LoadNoted: moistheat.Yes, By: "R. Okafor"}})
 	}
 }
 
