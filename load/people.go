@@ -123,19 +123,24 @@ func (c *checker) apart() {
 	if q.Answered() {
 		return
 	}
-	by, known := strings.TrimSpace(r.By), true
+	by, known := spelt(r.By), true
 	for i := range c.r.Packs {
-		packer := strings.TrimSpace(ask.Some(c.r.Packs[i].Label).Packer)
+		packer := spelt(ask.Some(c.r.Packs[i].Label).Packer)
 		if packer == "" {
-			packer = strings.TrimSpace(c.r.Load.PreparedBy)
+			packer = spelt(c.r.Load.PreparedBy)
 		}
 		known = known && packer != ""
-		if packer != "" && packer == by {
+		if packer != "" && strings.EqualFold(packer, by) {
 			q.With("by", by).With("pack", c.r.Packs[i].ID).Broken()
+			return
 		}
 	}
 	q.Known(known && by != "")
 }
+
+// spelt returns a name with one space between its parts: so, and in either case of letters, it
+// is one name.
+func spelt(name string) string { return strings.Join(strings.Fields(name), " ") }
 
 // secondReaders asks, where the policy does, that two people read each biological indicator
 // without growth.
@@ -148,9 +153,9 @@ func (c *checker) secondReaders() {
 			continue
 		}
 		asked = true
-		first, second := strings.TrimSpace(b.ReadBy), strings.TrimSpace(b.SecondReader)
+		first, second := spelt(b.ReadBy), spelt(b.SecondReader)
 		c.Ask(biologicalSecond, "/monitors/biologicals/"+strconv.Itoa(i)).By(p.Source).
-			Given(first != "" && second != "").BrokenIf(first == second).Detail("by", first)
+			Given(first != "" && second != "").BrokenIf(strings.EqualFold(first, second)).Detail("by", first)
 	}
 	if !asked {
 		c.Ask(biologicalSecond, "").When(false)

@@ -409,11 +409,17 @@ func (w *writer) item(it *packaging.Item, at string) {
 // puts a person on the list.
 func (w *writer) staff() {
 	r := w.r.Release
-	if r == nil || r.By == "" || r.Authorised == moistheat.No || r.Time.IsZero() ||
-		len(w.f.by[reference{"staff", r.By}]) == 0 {
+	if r == nil || r.By == "" || r.Authorised == moistheat.No || r.Time.IsZero() {
 		return
 	}
 	own := *r
+	if len(w.f.by[reference{"staff", r.By}]) == 0 {
+		if !w.f.employs(r.By, moistheat.DateOf(r.Time)) { // the record alone says that the person may
+			own.Authorised = moistheat.NotRecorded
+			w.r.Release = &own
+		}
+		return
+	}
 	own.Authorised = moistheat.No
 	i := w.f.find("staff", r.By, moistheat.DateOf(r.Time), func(i int) Entry { return w.f.c.Staff[i].Entry })
 	if i >= 0 && slices.Contains(w.f.c.Staff[i].Duties, DutyRelease) {

@@ -196,7 +196,12 @@ func (p *program) answer(o *options, files []string) int {
 		return p.code
 	case o.open != "":
 		pack, at, _ := packAt(o.open) // tried before
-		if h := p.history(files); h != nil {
+		h := p.history(files)
+		switch {
+		case h == nil:
+		case p.code == unreadable: // what could not be read may speak against the pack
+			fmt.Fprintln(p.stderr, "no answer about the pack: something could not be read")
+		default:
 			p.opening(h.MayOpen(pack, at))
 		}
 		return p.code

@@ -261,6 +261,9 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 		p := &r.Packs[i].Pack
 		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
 			marks: marksOf(r, i), seen: seenOf(p)}
+		if p.Label != nil {
+			t.expires = p.Label.Expires
+		}
 		if d := r.Packs[i].Decision; d != 0 {
 			t.released = ask.AnswerOf(d == moistheat.Release)
 		}
@@ -539,11 +542,18 @@ func ofEvent(e *Event) []*occurrence {
 	if e.LeakRate.IsValid() {
 		another(calendar.LeakEvent).leak = e.LeakRate
 	}
+	var tests []load.Biological
 	if e.Biological != nil {
+		tests = append(tests, *e.Biological)
+	}
+	if e.Kind == calendar.BiologicalTestEvent && e.Passed == moistheat.No { // whatever its indicator is said to show
+		tests = append(tests, load.Biological{Result: load.Positive})
+	}
+	if tests != nil {
 		t := another(calendar.BiologicalTestEvent)
-		t.bios = ofBiologicals([]load.Biological{*e.Biological}, moistheat.DateOf(e.Time))
+		t.bios = ofBiologicals(tests, moistheat.DateOf(e.Time))
 		t.bio, t.why = comeTo(t.bios)
-		t.grew, t.read = readings(t.end, []load.Biological{*e.Biological})
+		t.grew, t.read = readings(t.end, tests)
 		t.unsound = t.bio == bioPositive && t.sound() != moistheat.Yes
 	}
 	return out

@@ -124,7 +124,11 @@ func (h *History) opening(o *Opening) {
 			o.Findings = append(o.Findings, f)
 		}
 	}
-	o.Findings = append(o.Findings, h.openStored(o, x.stored[o.Pack])...)
+	of := packOf{}
+	if len(loads) == 1 {
+		of = loads[0]
+	}
+	o.Findings = append(o.Findings, h.openStored(o, x.stored[o.Pack], of)...)
 	o.look(loads)
 }
 
@@ -307,8 +311,17 @@ func (h *History) openGone(c *ask.List, o *Opening, x *chainIndex) {
 }
 
 // openStored judges the pack by what lines say of it in store: what one of them has against
-// it counts, and what none of them shows is open.
-func (h *History) openStored(o *Opening, known []*shelvedPack) (out []moistheat.Finding) {
+// it counts, and what none of them shows is open. Of the days of store and load the earlier counts.
+func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out []moistheat.Finding) {
+	on, made, expires := moistheat.DateOf(o.At), moistheat.Date{}, moistheat.Date{}
+	if of.e != nil {
+		if made = of.e.date; !of.e.end.IsZero() {
+			on = moistheat.DateOf(o.At.In(of.e.end.Location()))
+		}
+	}
+	if of.packTrace != nil {
+		expires = of.expires
+	}
 	type place struct{ rule, pointer string }
 	met := map[place]bool{}
 	var all []moistheat.Finding
@@ -317,7 +330,9 @@ func (h *History) openStored(o *Opening, known []*shelvedPack) (out []moistheat.
 			if v.Use != nil {
 				continue
 			}
-			for _, f := range CheckStored(v.StoredPack, h.Policy(), moistheat.DateOf(o.At)) {
+			pack := *v.StoredPack
+			pack.Sterilized, pack.Expires = firstDay(pack.Sterilized, made), firstDay(pack.Expires, expires)
+			for _, f := range CheckStored(&pack, h.Policy(), on) {
 				f.Pack = o.Pack
 				met[place{f.Rule, f.Pointer}] = met[place{f.Rule, f.Pointer}] || f.Outcome == moistheat.Met
 				all = append(all, f)

@@ -135,12 +135,14 @@ func (h *History) prionCases(c *ask.List, others ...*occurrence) (s prionCases, 
 	}
 	loads = append(slices.DeleteFunc(loads, func(e *occurrence) bool { return e.kind != 0 }), others...)
 	s = prionCases{map[*occurrence]map[string]bool{}, map[string]time.Time{}, map[mark]*reached{}}
-	h.suspectedPacks(c, &s, loads)
+	used := h.suspectedPacks(c, &s, loads)
+	s.repacked(loads, used)
 	for _, e := range loads {
 		for i := range e.packs {
 			s.meet(e, &e.packs[i])
 		}
 	}
+	s.repacked(loads, used)
 	return s, loads
 }
 
@@ -198,9 +200,47 @@ func (h *History) knownPrions(own, entered *occurrence) (out []load.KnownPrion) 
 	return slices.Compact(out)
 }
 
+// repacked follows the contents of packs of a case into the packs that replace them, by the
+// names of the packs: of two of one name either may be meant. used are packs that were used on
+// a case after their load.
+func (s *prionCases) repacked(loads []*occurrence, used []string) {
+	type packOf struct {
+		e *occurrence
+		p *packTrace
+	}
+	follow := map[string][]packOf{}
+	for _, e := range loads {
+		for i := range e.packs {
+			for _, m := range e.packs[i].marks {
+				if m.what == markedOld {
+					follow[m.id] = append(follow[m.id], packOf{e, &e.packs[i]})
+				}
+			}
+		}
+	}
+	if len(follow) == 0 {
+		return
+	}
+	queue := slices.Clone(used)
+	for _, packs := range s.packs {
+		queue = slices.AppendSeq(queue, maps.Keys(packs))
+	}
+	for done := map[string]bool{}; len(queue) > 0; queue = queue[1:] {
+		if done[queue[0]] {
+			continue
+		}
+		done[queue[0]] = true
+		for _, next := range follow[queue[0]] {
+			s.suspect(next.e, next.p.id)
+			s.since(next.p, earliestStart(next.e))
+			queue = append(queue, next.p.id)
+		}
+	}
+}
+
 // suspectedPacks enters the packs that records and lines about stored packs say are of a
-// case, and the items in them.
-func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence) {
+// case, and the items in them. It returns those that were used on one.
+func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence) (usedOn []string) {
 	for _, e := range loads {
 		for i := range e.packs {
 			if p := &e.packs[i]; p.has(markedCase) {
@@ -234,6 +274,9 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 				}
 			}
 			used = used || after || before && len(of) == 0
+			if after || before {
+				usedOn = append(usedOn, v.Pack)
+			}
 		}
 		if !used {
 			continue
@@ -245,6 +288,7 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 				Open(moistheat.Unrecorded)
 		}
 	}
+	return usedOn
 }
 
 // suspectedPatients returns the keys of the patients of whom a use says that they are

@@ -123,12 +123,13 @@ type savedListed struct {
 	At      int              `json:"at,omitzero"` // from 1; 0: several places
 
 	Released moistheat.Answer `json:"released,omitzero"` // by a decision of its own
+	Expires  moistheat.Date   `json:"expires,omitzero"`  // by its label
 	Marks    []savedMark      `json:"marks,omitzero"`
 	Seen     int              `json:"seen,omitzero" max:"16383"` // bits of the indicators that it carries
 }
 
 type savedMark struct {
-	What int    `json:"what,omitzero" max:"4"`
+	What int    `json:"what,omitzero" max:"5"`
 	ID   string `json:"id,omitzero"`
 	At   string `json:"at"`
 
@@ -191,7 +192,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 	}
 	for _, p := range h.packs {
 		l := savedListed{ID: p.id, Implant: p.implant, State: int(p.state), At: p.at + 1, Released: p.released,
-			Seen: int(p.seen)}
+			Seen: int(p.seen), Expires: p.expires}
 		for _, m := range p.marks {
 			l.Marks = append(l.Marks, savedMark{int(m.what), m.id, m.at, int(m.limit)})
 		}
@@ -247,7 +248,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 	h.bio, h.why = comeTo(h.bios)
 	for _, p := range t.Packs {
 		l := packTrace{id: p.ID, implant: p.Implant, state: loadState(p.State), at: p.At - 1, released: p.Released,
-			seen: seenMarks(p.Seen)}
+			seen: seenMarks(p.Seen), expires: p.Expires}
 		for _, m := range p.Marks {
 			l.marks = append(l.marks, mark{markKind(m.What), int32(m.Limit), m.ID, m.At})
 		}

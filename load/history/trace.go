@@ -118,7 +118,8 @@ type packTrace struct {
 	// A person released it; where the record has no decision of its own for the pack, that
 	// for the load counts.
 	released moistheat.Answer
-	seen     seenMarks // the indicators that it carries
+	seen     seenMarks      // the indicators that it carries
+	expires  moistheat.Date // by its label
 }
 
 // unite makes one of packs with one id, by id.
@@ -131,6 +132,7 @@ func unite(packs []packTrace) []packTrace {
 			q.implant, q.state, q.at = anyYesOrUnknown(q.implant, p.implant), max(q.state, p.state), -1
 			q.released = anyYes(q.released, p.released)
 			q.seen |= p.seen
+			q.expires = firstDay(q.expires, p.expires)
 			if len(p.marks) > 0 {
 				q.marks = slices.SortedFunc(slices.Values(slices.Concat(q.marks, p.marks)), compareMarks)
 				q.marks = slices.Compact(q.marks)
@@ -140,6 +142,14 @@ func unite(packs []packTrace) []packTrace {
 		}
 	}
 	return out
+}
+
+// firstDay returns the earlier of two days, and of one that is not known the other.
+func firstDay(a, b moistheat.Date) moistheat.Date {
+	if !a.IsValid() || b.IsValid() && b.Compare(a) < 0 {
+		return b
+	}
+	return a
 }
 
 // implantsOf says whether a load of packs holds an implant.

@@ -67,6 +67,9 @@ func TestVectorsByCatalogue(t *testing.T) {
 		require.NoError(t, err)
 		r, err := load.Decode(doc)
 		require.NoError(t, err)
+		if r.AllPacks != nil { // which a record that is written out no longer has
+			continue
+		}
 		c, short := loadtest.ByCatalogue(r)
 		if len(c.Items) == 0 && len(c.Sterilizers) == 0 {
 			continue
