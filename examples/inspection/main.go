@@ -141,6 +141,16 @@ func check(w io.Writer, name string) (int, error) {
 	if err := p.Verify(nil); err != nil {
 		return 1, err
 	}
-	fmt.Fprintf(w, "All of it holds: %d lines, %d reports computed anew.\n", len(p.Lines), len(p.Loads))
+	hidden := 0
+	for _, l := range p.Lines {
+		if l.Hidden {
+			hidden++
+		}
+	}
+	fmt.Fprintf(w, "All of it holds: lines %d, reports computed anew %d, gaps %d.\n", len(p.Lines), len(p.Loads), len(p.Gaps))
+	if hidden > 0 {
+		fmt.Fprintf(w, "Lines in which numbers stand for keys of patients: %d. "+
+			"That they say what was kept, only the log shows.\n", hidden)
+	}
 	return 0, nil
 }

@@ -42,7 +42,7 @@ func TestKeepProveVerify(t *testing.T) {
 	proof, _ := call(t, 0, "-policy", "us-cdc-2003", "-load", "2026-0309-7", "-json", log)
 	require.NoError(t, os.WriteFile(file, []byte(proof), 0o600))
 	said, _ := call(t, 0, "-verify", file)
-	assert.Contains(t, said, "2 lines, 1 reports")
+	assert.Contains(t, said, "lines 2, reports computed anew 1, gaps 0")
 	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(proof, "nail set", "other set", 1)), 0o600))
 	_, wrong := call(t, 1, "-verify", file)
 	assert.Contains(t, wrong, "the document was changed")

@@ -207,7 +207,11 @@ func (p *page) refused() bool {
 				why = append(why, text)
 			}
 		}
-		text := p.in.Word("moistheat.Disposition", r.Verdict.Load.String()) + ": " + strings.Join(why, " ")
+		verdict := r.Verdict.Load
+		if verdict == moistheat.Release { // of the load; what is printed is about packs
+			verdict = worst(r)
+		}
+		text := p.in.Word("moistheat.Disposition", verdict.String()) + ": " + strings.Join(why, " ")
 		if loads[text] == nil {
 			order = append(order, text)
 		}
@@ -218,6 +222,14 @@ func (p *page) refused() bool {
 	}
 	p.none(len(order))
 	return len(order) > 0
+}
+
+// worst returns the worst that may become of a pack.
+func worst(r *load.Report) (w moistheat.Disposition) {
+	for _, v := range r.Packs {
+		w = max(w, v.Disposition)
+	}
+	return w
 }
 
 // some names the first and the last of several loads.
@@ -240,10 +252,10 @@ func (p *page) findings() bool {
 	}
 	rules, warnings := p.policy.Reasons(broken)
 	for _, w := range warnings {
-		fmt.Fprintf(p.w, "%s %s\n", p.in.Text("WARNING:"), p.in.Text(w.Sentence))
+		fmt.Fprintf(p.w, "%s %s\n", p.say("WARNING:"), p.in.Text(w.Sentence))
 	}
 	for _, r := range rules {
-		fmt.Fprintf(p.w, "- %d × %s\n", count[r.ID], p.in.Text(r.Title))
+		fmt.Fprintf(p.w, "- %s %d ×: %s\n", p.say("not kept"), count[r.ID], p.in.Text(r.Title))
 		fmt.Fprintf(p.w, "  %s\n", p.in.Text(r.Remedy))
 	}
 	p.none(len(rules))

@@ -39,7 +39,7 @@ func TestBadQuarter(t *testing.T) {
 		"run after a failed test":     "2026-01-19-36: quarantine",
 		"short holding time":          "2026-02-03-73: reject: Holding time 2 min 42 s; required 3 min",
 		"run before it was explained": "2026-02-03-74 … 2026-02-05-80 (5): quarantine",
-		"wet pouch":                   "The pack is wet or damp",
+		"wet pouch":                   "2026-02-11-92: reject: The pack is wet or damp",
 		"power failure":               "2026-02-17-105: reject",
 		"no test in the morning":      "2026-03-04-140, 2026-03-04-141: quarantine",
 		"not authorized":              "A. Temp",

@@ -79,7 +79,7 @@ func Check(data []byte, lim Limits) error {
 		return check(data, lim, names[:])
 	}
 	if lim.Names > maxOpenNames { // such as the texts of a language
-		return check(data, lim, make([]nameRef, 2*lim.Names))
+		return check(data, lim, make([]nameRef, min(2*lim.Names, max(maxOpenNames, len(data)/4+1)))) // "":0,
 	}
 	var names [maxOpenNames]nameRef
 	return check(data, lim, names[:])

@@ -44,6 +44,8 @@ func (l Line) problem() *moistheat.DocumentError {
 	switch {
 	case l.Sum != digestOf(l.Seal()):
 		return fault("/sum", "the line was changed: its sum is another")
+	case l.Hidden && !strings.Contains(l.Document, numbered):
+		return fault("/hidden", "no number stands in the document for the key of a patient")
 	case l.Document != "" && !l.Hidden && l.Digest != digestOf(l.Document):
 		return fault("/document", "the document was changed: its digest is another")
 	}
@@ -75,7 +77,8 @@ func limits() strictjson.Limits {
 	return lim
 }
 
-// Append writes a document to the end of a log, in one call of w.Write. It refuses what is no
+// Append writes a document to the end of a log, in one call of w.Write. A log that is not empty is
+// read first: its end is in l then. Append refuses what is no
 // JSON text, or too large for a line of 8 MiB. Where the writer fails, what it took of the line is passed
 // over later, and the same document may be appended again.
 func (l *Log) Append(w io.Writer, kept time.Time, document []byte) error {

@@ -36,7 +36,8 @@ type Subject struct {
 
 // Proof is what a log says of a subject, with all that is needed to judge it again. It holds no
 // key of a patient that a document gives as one: "patient 1" stands for it, the same number for the same
-// patient. Free text stays as it is, but for the keys of patients in it.
+// patient. Where such a key stands by itself elsewhere, as in a note, the number stands there too,
+// unless the key is shorter than four characters or has no digit.
 type Proof struct {
 	Format  string    `json:"format"`  // [Format]
 	Library string    `json:"library"` // version that made it
@@ -117,7 +118,8 @@ func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, e
 	}
 	for use, met := range m.uses {
 		if !met {
-			m.out.Gaps = append(m.out.Gaps, Gap{Pack: use.pack, What: NoLoad})
+			pack, _ := m.without(use.pack)
+			m.out.Gaps = append(m.out.Gaps, Gap{Pack: pack, What: NoLoad})
 		}
 	}
 	slices.SortFunc(m.out.Gaps, func(a, b Gap) int {
@@ -264,7 +266,10 @@ func (m *maker) third(r *read) error {
 	m.mark(r)
 	m.hide(r)
 	record := m.facts.Resolve(r.Record, m.p)
-	known := m.history.Known(record)
+	known, text, err := m.known(record)
+	if err != nil {
+		return err
+	}
 	report, err := load.CheckKnowing(record, m.p, known).JSON()
 	if err != nil {
 		return err
@@ -274,13 +279,7 @@ func (m *maker) third(r *read) error {
 		j.Catalogue = m.from
 		m.kept[m.from] = true
 	}
-	if known.Digest() != "" {
-		data, err := json.Marshal(known)
-		if err != nil {
-			return err
-		}
-		j.Known = string(data)
-	}
+	j.Known = text
 	for _, t := range slices.Concat(known.Tests, known.Pending) {
 		m.tests[testOf{known.Sterilizer, t.Test, t.Time.UnixNano()}] = true
 	}
@@ -297,6 +296,23 @@ func (m *maker) third(r *read) error {
 		}
 	}
 	return nil
+}
+
+// known returns what the history knows, without keys of patients, and its text; "": nothing.
+func (m *maker) known(r *load.Record) (load.Known, string, error) {
+	known := m.history.Known(r)
+	if known.Digest() == "" {
+		return known, "", nil
+	}
+	data, err := json.Marshal(known)
+	if err != nil {
+		return known, "", err
+	}
+	text, hidden := m.without(string(data))
+	if hidden {
+		known, err = load.DecodeKnown([]byte(text))
+	}
+	return known, text, err
 }
 
 // fourth finds what else is to be kept: the packs in store and the events.
@@ -409,49 +425,77 @@ func (m *maker) number(key string) string {
 	return m.patients[key]
 }
 
-// freeText returns the members of a document in which people write what they like.
-func freeText(e history.Entry) (texts []*string) {
-	if e.Event != nil {
-		texts = append(texts, &e.Event.Note)
-	}
-	if e.Amendment != nil {
-		texts = append(texts, &e.Amendment.Why)
-	}
-	if e.Record != nil && e.Record.Release != nil {
-		texts = append(texts, &e.Record.Release.Corrective)
-		if e.Record.Release.Emergency != nil {
-			texts = append(texts, &e.Record.Release.Emergency.Reason)
-		}
-	}
-	return texts
-}
-
-// hide puts numbers in the place of the keys of patients.
+// hide puts numbers in the place of the keys of patients: in the members that are for them,
+// and wherever else such a key stands by itself in a string, if it is not too short to tell.
 func (m *maker) hide(r *read) {
-	hidden := false
-	for _, key := range keysOf(r.Entry) {
-		*key, hidden = m.number(*key), true
-	}
-	for _, text := range freeText(r.Entry) {
-		for _, key := range slices.Sorted(maps.Keys(m.patients)) {
-			if strings.Contains(*text, key) {
-				*text, hidden = strings.ReplaceAll(*text, key, m.number(key)), true
-			}
-		}
-	}
-	if !hidden {
-		return
-	}
-	var doc any = r.Record
+	var doc any
 	switch {
+	case r.Record != nil:
+		doc = r.Record
 	case r.Stored != nil:
 		doc = r.Stored
 	case r.Event != nil:
 		doc = r.Event
 	case r.Amendment != nil:
 		doc = r.Amendment
+	default:
+		return
 	}
-	if data, err := json.Marshal(doc); err == nil { // it was read from a document
-		r.Document, r.Hidden = string(data), true
+	hidden := false
+	for _, key := range keysOf(r.Entry) {
+		*key, hidden = m.number(*key), true
 	}
+	data, err := json.Marshal(doc)
+	if err != nil {
+		return // it was read from a document
+	}
+	text, more := m.without(string(data))
+	if !hidden && !more {
+		return
+	}
+	if more { // what is judged is what is shown
+		line := r.Line
+		line.Document = text
+		*r = *open(line)
+	}
+	r.Document, r.Hidden = text, true
+}
+
+// without returns the text of a document with numbers for the keys of patients that stand in it,
+// the longest first. A key that has no digit or fewer than four characters may be a word.
+func (m *maker) without(text string) (string, bool) {
+	keys := slices.SortedFunc(maps.Keys(m.patients), func(a, b string) int {
+		return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(a, b))
+	})
+	was := text
+	for _, key := range keys {
+		if len(key) < 4 || !strings.ContainsAny(key, "0123456789") || !strings.Contains(text, key) {
+			continue
+		}
+		var out strings.Builder
+		rest := text
+		for {
+			i := strings.Index(rest, key)
+			if i < 0 {
+				break
+			}
+			end := i + len(key)
+			alone := (i == 0 || !word(rest[i-1])) && (end == len(rest) || !word(rest[end]))
+			out.WriteString(rest[:i])
+			if alone {
+				out.WriteString(m.number(key))
+			} else {
+				out.WriteString(key)
+			}
+			rest = rest[end:]
+		}
+		out.WriteString(rest)
+		text = out.String()
+	}
+	return text, text != was
+}
+
+// word reports whether a byte is of a word or a number.
+func word(b byte) bool {
+	return b >= '0' && b <= '9' || b >= 'a' && b <= 'z' || b >= 'A' && b <= 'Z' || b >= 0x80
 }
