@@ -49,21 +49,24 @@ func TestPeople(t *testing.T) {
 	for i := range r.Packs {
 		r.Packs[i].Label.Packer = name
 	}
-	r.Load.PreparedBy = name
+	r.Load.PreparedBy, r.Release.By = name, "R. Lind"
 	const met, broken = moistheat.Met, moistheat.Broken
 	all := []load.Duty{load.DutyPrepare, load.DutyRun, load.DutyRead}
 	for what, c := range map[string]struct {
 		staff             []load.Person
 		packed, ran, read moistheat.Outcome
 	}{
-		"all trained":        {[]load.Person{person(name, moistheat.Date{}, all...), person("B. Ost", moistheat.Date{}, all...)}, met, met, met},
-		"another duty":       {[]load.Person{person(name, moistheat.Date{}, load.DutyRead), person("B. Ost", moistheat.Date{}, load.DutyRead)}, broken, broken, met},
+		"all trained": {[]load.Person{person(name, moistheat.Date{}, all...), person("B. Ost", moistheat.Date{}, all...)}, met, met, met},
+		"another duty": {[]load.Person{person(name, moistheat.Date{}, load.DutyRead),
+			person("B. Ost", moistheat.Date{}, load.DutyRead)}, broken, broken, met},
 		"training ended":     {[]load.Person{person(name, day, all...), person("B. Ost", day.AddDays(1), all...)}, broken, met, met},
 		"not on the list":    {[]load.Person{person("Z", moistheat.Date{}, all...)}, broken, broken, broken},
 		"one is not on it":   {[]load.Person{person(name, moistheat.Date{}, all...)}, met, broken, broken},
 		"of days before now": {[]load.Person{person("B. Ost", moistheat.NewDate(2025, 2, 1), all...)}, broken, broken, broken},
 	} {
-		report := load.Explain(staffOf(t, c.staff...).Resolve(r, p), p)
+		// Whoever releases is on the list.
+		staff := append(slices.Clone(c.staff), person("R. Lind", moistheat.Date{}, load.DutyRelease))
+		report := load.Explain(staffOf(t, staff...).Resolve(r, p), p)
 		got := foundAt(report, "load.staff.unlisted")
 		require.Equal(t, map[string]moistheat.Outcome{"/load/preparedBy": c.packed, "/cycle/operator": c.ran,
 			"/monitors/readBy": c.read}, got, what)

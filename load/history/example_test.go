@@ -69,7 +69,7 @@ func ExampleHistory_Due() {
 	// leak done
 	// automatic control overdue
 	// requalification overdue
-	// pressure vessel open
+	// pressure vessel never recorded
 }
 
 func ExamplePolicy_KeepUntil() {
