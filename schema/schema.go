@@ -86,9 +86,9 @@ func limits(k Kind) strictjson.Limits {
 	case Report: // written by the library, with a message beside every finding
 		lim.Size, lim.Text = 64<<20, 64<<10
 	case Log: // which holds a document as one string
-		lim.Text = lim.Size
+		lim.Text = lim.Size / 2
 	case Proof:
-		lim.Size, lim.Text = 64<<20, 64<<20
+		lim.Size, lim.Text = 64<<20, 4<<20
 	case Vectors, RuleList:
 		lim.Size = 64 << 20
 	case CycleTable, PackagingFigures:

@@ -640,8 +640,11 @@ func logFaults() []fault {
 			r.Release.Time = r.Cycle.Ended.Add(-time.Second)
 			return Effects{Required: []Found{{"load.release.early", "/release/time", broken}}, Allowed: []string{"load.implant.early"}}
 		}),
-		badRecord("release without a name", released, Found{"load.releaser.missing", "/release", broken},
-			func(r *load.Record) { r.Release.By = "" }),
+		onRecord("release without a name", released, func(r *load.Record) Effects {
+			r.Release.By = ""
+			return Effects{Required: []Found{{"load.releaser.missing", "/release", broken}},
+				Allowed: []string{"load.staff.apart"}}
+		}),
 		badRecord("release without authority", released, Found{"load.releaser.unauthorised", "/release", broken},
 			func(r *load.Record) { r.Release.Authorised = moistheat.No }),
 	}

@@ -73,13 +73,13 @@ type Log struct {
 // limits bound a line; its document is one string.
 func limits() strictjson.Limits {
 	lim := strictjson.Default()
-	lim.Text = lim.Size
+	lim.Text = lim.Size / 2
 	return lim
 }
 
 // Append writes a document to the end of a log, in one call of w.Write. A log that is not empty is
 // read first: its end is in l then. Append refuses what is no
-// JSON text, or too large for a line of 8 MiB. Where the writer fails, what it took of the line is passed
+// JSON text, or takes more than 4 MiB as a string. Where the writer fails, what it took of the line is passed
 // over later, and the same document may be appended again.
 func (l *Log) Append(w io.Writer, kept time.Time, document []byte) error {
 	if l == nil {

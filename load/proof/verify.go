@@ -13,8 +13,7 @@ import (
 // proofLimits bound a proof, which holds documents as strings.
 func proofLimits() strictjson.Limits {
 	lim := strictjson.Default()
-	lim.Size = 64 << 20
-	lim.Text = lim.Size
+	lim.Size, lim.Text = 64<<20, 4<<20
 	return lim
 }
 
