@@ -103,6 +103,31 @@ func TestLaxerThanTheCatalogue(t *testing.T) {
 			}
 			r.Packs[0].Mass = kg(1)
 		}, []string{"/packs/0/mass"}, "load.capacity.over"},
+		{"instructions that ask for less", func(c *load.Catalogue, r *load.Record) {
+			listed(r, func(it *packaging.Item) {
+				it.Instructions = &packaging.Instructions{Hold: minutes(1), Drying: minutes(1)}
+			})
+			c.Items[0].Instructions.Hold = minutes(18)
+		}, []string{"/packs/0/items/0/instructions/drying", "/packs/0/items/0/instructions/hold"}, "load.fit.instructions"},
+		{"an item that stands no steam", func(c *load.Catalogue, r *load.Record) {
+			listed(r, func(it *packaging.Item) { it.HeatTolerant = moistheat.Yes })
+			c.Items[0].HeatTolerant = moistheat.No
+		}, []string{"/packs/0/items/0/heatTolerant"}, "packaging.item.heat"},
+		{"a single-use item", func(c *load.Catalogue, r *load.Record) {
+			listed(r, func(it *packaging.Item) { it.Traits = []packaging.Trait{packaging.Sharp} })
+			c.Items[0].Traits = []packaging.Trait{packaging.Sharp, packaging.SingleUse}
+		}, []string{"/packs/0/items/0/traits"}, "packaging.item.singleuse"},
+		{"a class that asks for less", func(c *load.Catalogue, r *load.Record) {
+			listed(r, func(it *packaging.Item) { it.Class = packaging.Noncritical })
+		}, []string{"/packs/0/items/0/class"}, ""},
+		{"packaging that lets no steam in", func(c *load.Catalogue, r *load.Record) {
+			c.Packs[0].SteamFit = moistheat.No
+			r.Packs[0].SteamFit = moistheat.Yes
+		}, []string{"/packs/0/steamFit"}, "packaging.barrier.unfit"},
+		{"a cycle that the sterilizer does not have", func(c *load.Catalogue, r *load.Record) {
+			c.Sterilizers[0].CycleTypes = []load.CycleType{load.TypeN}
+			r.Sterilizer.CycleTypes = []load.CycleType{load.TypeB, load.TypeN}
+		}, []string{"/sterilizer/cycleTypes"}, "load.cycle.foreign"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			c, r := clinic(t)
@@ -117,6 +142,29 @@ func TestLaxerThanTheCatalogue(t *testing.T) {
 				assert.Equal(t, with.Packs[i].Disposition, written.Packs[i].Disposition)
 			}
 		})
+	}
+}
+
+// listed lets the first pack list one item of the first type instead of its set.
+func listed(r *load.Record, edit func(*packaging.Item)) {
+	it := packaging.Item{Name: "nipper", Type: "nipper", Count: 1}
+	edit(&it)
+	r.Packs[0].Set, r.Packs[0].Items = "", []packaging.Item{it}
+}
+
+func minutes(n int64) units.Duration { return units.New(n, 0, units.Minute) }
+
+// Whoever is not on the list of the staff that day releases nothing by the word of the record.
+func TestReleaseByAStranger(t *testing.T) {
+	for _, name := range mainPolicies {
+		for _, by := range []string{"a visitor", "c. dorn", "C. Dorn "} {
+			p := named(t, name)
+			c, r := clinic(t)
+			r.Release.By, r.Release.Authorised = by, moistheat.Yes
+			assert.False(t, load.Check(facts(t, c).Resolve(r, p), p).Released(), "%s by %q", name, by)
+			r.Release.By = c.Staff[0].ID
+			assert.True(t, load.Check(facts(t, c).Resolve(r, p), p).Released(), name)
+		}
 	}
 }
 

@@ -38,6 +38,9 @@ const (
 "rinsed":true,"waterChanged":true,"degassed":true,"metalsApart":true}`
 )
 
+// exact is the cleaning by hand with a dose that is the least and the most.
+var exact = strings.Replace(manual, `"maxDose":"1 %"`, `"maxDose":"0.5 %"`, 1)
+
 // The limits of a facility that allows 2 hours from use to cleaning, and 45 °C by hand.
 func limits() cleaning.Limits {
 	l := cleaning.DefaultLimits()
@@ -52,11 +55,22 @@ var vectors = []struct {
 	rule, batch, old, new string
 	want                  moistheat.Outcome
 }{
-	{"cleaning.agent.dose", manual, "", "", moistheat.Met},                         // 25 mL in 5 L: 0.5 %
-	{"cleaning.agent.dose", manual, `"25 mL"`, `"20 mL"`, moistheat.Broken},        // 0.4 %
-	{"cleaning.agent.dose", manual, `"25 mL"`, `"55 mL"`, moistheat.Broken},        // 1.1 %
-	{"cleaning.agent.dose", manual, `"25 mL"`, `"50 mL"`, moistheat.Met},           // 1 %
-	{"cleaning.agent.dose", manual, `"5 L"`, `"5000 mL"`, moistheat.Met},           // the same
+	{"cleaning.agent.dose", manual, "", "", moistheat.Met},                  // 25 mL in 5 L: 0.5 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"20 mL"`, moistheat.Broken}, // 0.4 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"55 mL"`, moistheat.Broken}, // 1.1 %
+	{"cleaning.agent.dose", manual, `"25 mL"`, `"50 mL"`, moistheat.Met},    // 1 %
+	{"cleaning.agent.dose", manual, `"5 L"`, `"5000 mL"`, moistheat.Met},    // the same
+	// One dose is both the least and the most: 20 mL in 5 L are 0.4 %.
+	{"cleaning.agent.dose", exact, "", "", moistheat.Met},
+	{"cleaning.agent.dose", exact, `"25 mL"`, `"20 mL"`, moistheat.Broken},
+	{"cleaning.agent.dose", exact, `"25 mL"`, `"30 mL"`, moistheat.Broken},
+	// What is too little is not stated, and what is too much is.
+	{"cleaning.agent.dose", manual, `"minDose":"0.5 %",`, "", moistheat.Undetermined},
+	{"cleaning.agent.dose", strings.Replace(manual, `"25 mL"`, `"55 mL"`, 1), `"minDose":"0.5 %",`, "", moistheat.Broken},
+	// A washer that disinfects with an agent has to show its dose and how long it worked.
+	{"cleaning.agent.dose", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
+	{"cleaning.agent.short", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
+	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken},          // used while it was washed
 	{"cleaning.agent.dose", manual, `"5 L"`, `"5 [gal_us]"`, moistheat.Broken},     // 25 mL in 18.9 L: 0.13 %
 	{"cleaning.agent.dose", manual, `"volume":"5 L",`, "", moistheat.Undetermined}, //
 	{"cleaning.agent.dose", manual, `"minDose":"0.5 %",`, "", moistheat.Met},       // no least: 0.5 % is below 1 %

@@ -81,6 +81,24 @@ func TestStories(t *testing.T) {
 	}
 }
 
+// An item is held against the A0 of its own class, whatever the batch says of it: 600 are
+// enough for a semicritical one and not for a critical one (ISO 15883-1, quoted).
+func TestClassOfTheItemCounts(t *testing.T) {
+	short := strings.Replace(washer, `"values":[0,1,2,3,4,5]`, `"values":[0,0.25,0.5,0.75,1,1.25]`, 1) // 75 s at 90 °C: 750
+	b, err := cleaning.Decode(document(strings.Replace(short, `"3000 1"`, `"750 1"`, 1)))
+	require.NoError(t, err)
+	for class, want := range map[packaging.Class]moistheat.Outcome{packaging.Semicritical: moistheat.Met,
+		packaging.Critical: moistheat.Broken, "": moistheat.Met} {
+		p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Class: class,
+			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+		for _, f := range cleaning.CheckPack(p, time.Date(2026, 3, 2, 10, 0, 0, 0, time.UTC), cleaning.DefaultLimits(), b) {
+			if f.Rule == "cleaning.batch.failed" {
+				assert.Equal(t, want, f.Outcome, "%q", class)
+			}
+		}
+	}
+}
+
 // Two versions of one batch: the worse counts, in either order.
 func TestWorseVersionCounts(t *testing.T) {
 	good, err := cleaning.Decode(document(washer))

@@ -10,7 +10,9 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 	"github.com/stretchr/testify/require"
 )
 
@@ -40,24 +42,28 @@ func TestMayOpen(t *testing.T) {
 		edit func(*load.Record, *StoredPack)
 		want OpeningAnswer
 	}{
-		"in order":      {nil, MayOpen},
-		"not decided":   {func(r *load.Record, _ *StoredPack) { r.Release = nil }, AskFirst},
-		"decided not":   {func(r *load.Record, _ *StoredPack) { r.Release.Decision = moistheat.Reject }, MayNotOpen},
-		"pack held":     {func(r *load.Record, _ *StoredPack) { r.Packs[0].Decision = moistheat.Quarantine }, MayNotOpen},
-		"no authority":  {func(r *load.Record, _ *StoredPack) { r.Release.Authorised = no }, MayNotOpen},
-		"not dry then":  {func(r *load.Record, _ *StoredPack) { r.Packs[0].Condition.Dry = no }, MayNotOpen},
-		"unread":        {func(r *load.Record, _ *StoredPack) { r.Packs[0].Indicators[0].Result = "" }, AskFirst},
-		"wet shelf":     {func(_ *load.Record, s *StoredPack) { s.Dry = no }, MayNotOpen},
-		"nobody looked": {func(_ *load.Record, s *StoredPack) { s.Intact = unknown }, AskFirst},
-		"too old":       {func(_ *load.Record, s *StoredPack) { s.Expires = day(2026, 3, 9) }, MayNotOpen},
-		"opened before": {func(_ *load.Record, s *StoredPack) { s.LaidOut = yes }, MayNotOpen},
-		"used":          {func(_ *load.Record, s *StoredPack) { s.Use = &Use{Time: at, Patient: "p-1"} }, MayNotOpen},
-		"thrown away":   {func(_ *load.Record, s *StoredPack) { s.Fate = Discarded }, MayNotOpen},
-		"sent back":     {func(_ *load.Record, s *StoredPack) { s.Fate = SentBack }, MayNotOpen},
-		"a prion case":  {func(r *load.Record, _ *StoredPack) { r.Packs[1].PrionSuspected = yes }, MayNotOpen},
-		"not in store":  {func(_ *load.Record, s *StoredPack) { s.Pack = "P2" }, AskFirst},
-		"of no record":  {func(_ *load.Record, s *StoredPack) { s.Record = "r9" }, AskFirst},
-		"packed again":  {func(r *load.Record, _ *StoredPack) { r.Packs[1].Replaces = []string{"P1"} }, MayNotOpen},
+		"in order":       {nil, MayOpen},
+		"not decided":    {func(r *load.Record, _ *StoredPack) { r.Release = nil }, AskFirst},
+		"decided not":    {func(r *load.Record, _ *StoredPack) { r.Release.Decision = moistheat.Reject }, MayNotOpen},
+		"pack held":      {func(r *load.Record, _ *StoredPack) { r.Packs[0].Decision = moistheat.Quarantine }, MayNotOpen},
+		"no authority":   {func(r *load.Record, _ *StoredPack) { r.Release.Authorised = no }, MayNotOpen},
+		"not dry then":   {func(r *load.Record, _ *StoredPack) { r.Packs[0].Condition.Dry = no }, MayNotOpen},
+		"unread":         {func(r *load.Record, _ *StoredPack) { r.Packs[0].Indicators[0].Result = "" }, AskFirst},
+		"wet shelf":      {func(_ *load.Record, s *StoredPack) { s.Dry = no }, MayNotOpen},
+		"nobody looked":  {func(_ *load.Record, s *StoredPack) { s.Intact = unknown }, AskFirst},
+		"too old":        {func(_ *load.Record, s *StoredPack) { s.Expires = day(2026, 3, 9) }, MayNotOpen},
+		"opened before":  {func(_ *load.Record, s *StoredPack) { s.LaidOut = yes }, MayNotOpen},
+		"used":           {func(_ *load.Record, s *StoredPack) { s.Use = &Use{Time: at, Patient: "p-1"} }, MayNotOpen},
+		"thrown away":    {func(_ *load.Record, s *StoredPack) { s.Fate = Discarded }, MayNotOpen},
+		"sent back":      {func(_ *load.Record, s *StoredPack) { s.Fate = SentBack }, MayNotOpen},
+		"a prion case":   {func(r *load.Record, _ *StoredPack) { r.Packs[1].PrionSuspected = yes }, MayNotOpen},
+		"prion in store": {func(_ *load.Record, s *StoredPack) { s.PrionSuspected = yes }, MayNotOpen},
+		"old by label": {func(r *load.Record, s *StoredPack) {
+			r.Packs[0].Label.Expires, s.Expires = day(2026, 3, 9), moistheat.Date{}
+		}, MayNotOpen},
+		"not in store": {func(_ *load.Record, s *StoredPack) { s.Pack = "P2" }, AskFirst},
+		"of no record": {func(_ *load.Record, s *StoredPack) { s.Record = "r9" }, AskFirst},
+		"packed again": {func(r *load.Record, _ *StoredPack) { r.Packs[1].Replaces = []string{"P1"} }, MayNotOpen},
 	} {
 		for _, p := range []string{"us-cdc-2003", "en-13060"} {
 			got := shelfOf(t, p, c.edit).MayOpen("P1", at)
@@ -69,6 +75,71 @@ func TestMayOpen(t *testing.T) {
 	require.Equal(t, MayNotOpen, (*History)(nil).MayOpen("P1", at).Answer)
 	require.Equal(t, MayNotOpen, New(policy(t, "us-cdc-2003")).MayOpen("P1", at).Answer)
 	require.Equal(t, MayNotOpen, shelfOf(t, "us-cdc-2003", nil).MayOpen("P1", instant("2026-03-09T09:30:00+01:00")).Answer)
+}
+
+// HTM 01-05: wrapped instruments are kept for a year. A line of the store makes no pack younger
+// than its load.
+func TestStoreMakesNothingYounger(t *testing.T) {
+	h := shelfOf(t, "england", func(_ *load.Record, s *StoredPack) {
+		s.Sterilized, s.Expires = day(2027, 5, 1), moistheat.Date{}
+	})
+	require.NotEqual(t, MayOpen, h.MayOpen("P1", instant("2027-05-10T09:00:00+01:00")).Answer)
+}
+
+// A biological test that is recorded as failed is one, with no word of its indicator or against
+// that; one whose control did not grow is void and no failure of the sterilizer (CDC 2003, F.6 and F.8).
+func TestFailedBiologicalTest(t *testing.T) {
+	at := instant("2026-03-10T09:00:00+01:00")
+	event := func(b *load.Biological) *Event {
+		return &Event{Format: EventFormat, ID: "spores", Sterilizer: "S1", Kind: calendar.BiologicalTestEvent,
+			Time: instant("2026-03-09T15:00:00+01:00"), Passed: no, Biological: b}
+	}
+	void := goodSpores()
+	void.Control.Result = load.Negative
+	for name, c := range map[string]struct {
+		b    *load.Biological
+		fail bool
+	}{"no indicator": {nil, true}, "negative": {goodSpores(), true}, "void": {void, false}} {
+		h := shelfOf(t, "us-cdc-2003", nil)
+		h.AddEvent(event(c.b))
+		require.Equal(t, c.fail, len(h.Recall()) > 0, name)
+		if c.fail {
+			require.Equal(t, MayNotOpen, h.MayOpen("P1", at).Answer, name)
+		}
+	}
+}
+
+func goodSpores() *load.Biological {
+	return &load.Biological{Lot: "B-1", Expires: day(2026, 12, 31), Temperature: units.New(57, 0, units.Celsius),
+		Incubated: units.New(24, 0, units.Hour), Readout: units.New(24, 0, units.Hour), Result: load.Negative, Suited: yes,
+		Enclosed: yes, Control: &load.Control{Lot: "B-1", Result: load.Positive}}
+}
+
+// What was of a suspected prion case is so in the pack that replaces it, and in the one that
+// replaces that: its contents are the same (WHO 2000: the set stays apart).
+func TestPrionFollowsThePacks(t *testing.T) {
+	h := New(policy(t, "us-cdc-2003"))
+	old := ""
+	for i, id := range []string{"A", "B", "C"} {
+		r := good()
+		r.ID, r.Load.Number, r.Cycle.Number = "r"+id, id, id
+		later := time.Duration(i) * 24 * time.Hour
+		r.Load.Date = r.Load.Date.AddDays(i)
+		r.Cycle.Started, r.Cycle.Ended = r.Cycle.Started.Add(later), r.Cycle.Ended.Add(later)
+		r.Unloading.Time, r.Release.Time = r.Unloading.Time.Add(later), r.Release.Time.Add(later)
+		r.Packs = r.Packs[:1]
+		if r.Packs[0].ID = id; old != "" {
+			r.Packs[0].Replaces = []string{old}
+		} else {
+			r.Packs[0].PrionSuspected = yes
+		}
+		h.Add(r)
+		s := putAway(r.ID, id)
+		h.AddStored(s)
+		require.False(t, i > 0 && h.Check(r).Released(), "load of %s", id)
+		require.Equal(t, MayNotOpen, h.MayOpen(id, instant("2026-03-20T09:00:00+01:00")).Answer, id)
+		old = id
+	}
 }
 
 // Of histories of any lines no pack may be opened whose load is not released with all that is

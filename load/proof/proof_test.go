@@ -278,6 +278,7 @@ func TestVerifyNotices(t *testing.T) {
 		"no number":       func(p *proof.Proof) { p.Lines[0].N = 0 },
 		"policy's file":   func(p *proof.Proof) { p.Policy.File = "{}" },
 		"unknown policy":  func(p *proof.Proof) { p.Policy.Name = "none" },
+		"hidden":          func(p *proof.Proof) { p.Lines[1].Hidden, p.Lines[1].Document = true, p.Lines[1].Document+" " },
 		"more than there": func(p *proof.Proof) { p.Lines[0].N = 77 },
 	} {
 		p := made(t, file, proof.Subject{Record: "load-2"})
