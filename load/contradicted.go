@@ -1,12 +1,16 @@
 package load
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
+	"strconv"
+	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -83,6 +87,84 @@ func (w *writer) heavier(own *units.Mass, sum units.Mass, at string) {
 		}
 	}
 	*own = sum
+}
+
+// most lets a limit of the catalogue count that asks for more: a greater value where sign is
+// 1, a smaller one where it is -1.
+func most[U units.Unit](w *writer, own *units.Quantity[U], known units.Quantity[U], sign int, at string) {
+	if !own.IsValid() || !known.IsValid() || own.Compare(known) == 0 {
+		return
+	}
+	w.differs(at, own.String(), known.String())
+	if known.Compare(*own) == sign {
+		*own = known
+	}
+}
+
+// strict lets an answer of the catalogue count that is the worse one.
+func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at string) {
+	if *own == moistheat.NotRecorded || known == moistheat.NotRecorded || *own == known {
+		return
+	}
+	w.differs(at, own.String(), known.String())
+	*own = worse
+}
+
+// narrow lets of what may be used only that count which both allow, and where they share
+// nothing what the catalogue allows.
+func narrow[T ~string | ~uint8](w *writer, own *[]T, known []T, at string) {
+	if len(*own) == 0 || len(known) == 0 || !slices.ContainsFunc(*own, func(v T) bool { return !slices.Contains(known, v) }) {
+		return
+	}
+	w.differs(at, listOf(*own), listOf(known))
+	both := slices.DeleteFunc(slices.Clone(*own), func(v T) bool { return !slices.Contains(known, v) })
+	if *own = both; len(both) == 0 {
+		*own = slices.Clone(known)
+	}
+}
+
+func listOf[T any](list []T) string {
+	out := make([]string, len(list))
+	for i, v := range list {
+		out[i] = fmt.Sprint(v)
+	}
+	return strings.Join(out, ", ")
+}
+
+// stricter lets what the type of an item asks for count where the record asks for less.
+func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member string) string) {
+	classes := []packaging.Class{packaging.Noncritical, packaging.Semicritical, packaging.Critical}
+	if own, known := slices.Index(classes, it.Class), slices.Index(classes, kind.Class); own >= 0 && known >= 0 && own != known {
+		w.differs(at("/class"), string(it.Class), string(kind.Class))
+		it.Class = classes[max(own, known)]
+	}
+	w.strict(&it.HeatTolerant, kind.HeatTolerant, moistheat.No, at("/heatTolerant"))
+	var traits []packaging.Trait
+	for _, t := range kind.Traits {
+		if len(it.Traits) > 0 && !slices.Contains(it.Traits, t) {
+			traits = append(traits, t)
+		}
+	}
+	if traits != nil {
+		w.differs(at("/traits"), listOf(it.Traits), listOf(kind.Traits))
+		it.Traits = slices.Concat(it.Traits, traits)
+	}
+	if it.Instructions == nil || kind.Instructions == nil {
+		return
+	}
+	own, known := *it.Instructions, kind.Instructions
+	narrow(w, &own.AirRemoval, known.AirRemoval, at("/instructions/airRemoval"))
+	most(w, &own.MinTemperature, known.MinTemperature, 1, at("/instructions/minTemperature"))
+	most(w, &own.MaxTemperature, known.MaxTemperature, -1, at("/instructions/maxTemperature"))
+	most(w, &own.Drying, known.Drying, 1, at("/instructions/drying"))
+	most(w, &own.Hold, known.Hold, 1, at("/instructions/hold"))
+	w.strict(&own.Lubrication, known.Lubrication, moistheat.Yes, at("/instructions/lubrication"))
+	w.strict(&own.HandCleaning, known.HandCleaning, moistheat.Yes, at("/instructions/handCleaning"))
+	if own.MaxCycles > 0 && known.MaxCycles > 0 && own.MaxCycles != known.MaxCycles {
+		w.differs(at("/instructions/maxCycles"), strconv.Itoa(own.MaxCycles), strconv.Itoa(known.MaxCycles))
+		own.MaxCycles = min(own.MaxCycles, known.MaxCycles)
+	}
+	it.Instructions = &own
 }
 
 // half returns half of the last digit of a mass, in the unit of its Rat.

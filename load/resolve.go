@@ -16,7 +16,8 @@ import (
 
 // Resolve returns a record in which what the record refers to is written out: the entries
 // in force on the day of the load, and the practices that the policy takes as evidence; a
-// nil policy takes none. What the record states itself stays, except that who released the
+// nil policy takes none. What the record states itself stays, unless the catalogue asks for more
+// of the same thing, which then counts and is said to differ; and who released the
 // load was not authorised where the list of the staff says so. A reference that is written
 // out is gone; one that leads nowhere on that day stays, and [Check] says so. The record
 // given is not changed; nil gives nil.
@@ -181,6 +182,10 @@ func (w *writer) sterilizer() {
 	}
 	w.part("/sterilizer", source)
 	w.capacity(&r.Sterilizer, e)
+	narrow(w, &r.Sterilizer.CycleTypes, e.CycleTypes, "/sterilizer/cycleTypes")
+	narrow(w, &r.Sterilizer.DeclaredFor, e.DeclaredFor, "/sterilizer/declaredFor")
+	w.strict(&r.Sterilizer.AirDetector, e.AirDetector, moistheat.No, "/sterilizer/airDetector")
+	w.strict(&r.Sterilizer.RecordsTraces, e.RecordsTraces, moistheat.Yes, "/sterilizer/recordsTraces")
 	w.fill(&r.Sterilizer, e, "/sterilizer", source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
 		w.fill(&r.Site, &e.Site, "/site", source+"/site")
@@ -248,6 +253,8 @@ func (w *writer) kind(p *Pack, at string) {
 		kind.Label, kind.Seal = nil, nil // what is said of all packs, and by a sealer, is said first
 		tare = e.Tare
 		w.part(at, source)
+		w.strict(&p.SteamFit, e.SteamFit, moistheat.No, at+"/steamFit")
+		narrow(w, &p.AirRemoval, e.AirRemoval, at+"/airRemoval")
 		w.fill(&p.Pack, &kind, at, source)
 		p.Indicators = w.indicators(p.Indicators, untyped(e.Indicators), at, source)
 	}
@@ -313,7 +320,7 @@ func (w *writer) pack(p *Pack, at string) {
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
-		w.item(&p.Items[i], w.at(at, "/items/", i))
+		w.item(&p.Items[i], at, i)
 	}
 }
 
@@ -377,13 +384,14 @@ func (w *writer) contents(set, at string) []packaging.Item {
 	return out
 }
 
-// item fills in what an item of a type is. The traits or lumens that a record
+// item fills in what an item of a type, the i-th of a pack, is. The traits or lumens that a record
 // lists are all of them. One that says there are none, where the type has some, does not count.
-func (w *writer) item(it *packaging.Item, at string) {
+func (w *writer) item(it *packaging.Item, pack string, i int) {
 	e, source := entry(w, w.f.c.Items, "items", it.Type)
 	if e == nil {
 		return
 	}
+	at := w.at(pack, "/items/", i)
 	kind := *e
 	if kind.HasTraits == moistheat.Yes && it.HasTraits == moistheat.No {
 		it.HasTraits = moistheat.NotRecorded // as the type says, then: which, is not recorded
@@ -391,6 +399,7 @@ func (w *writer) item(it *packaging.Item, at string) {
 	if kind.HasLumens == moistheat.Yes && it.HasLumens == moistheat.No {
 		it.HasLumens = moistheat.NotRecorded
 	}
+	w.stricter(it, e, func(member string) string { return pack + "/items/" + strconv.Itoa(i) + member })
 	if len(it.Traits) > 0 {
 		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
 	}

@@ -41,16 +41,20 @@ func DefaultLimits() Limits {
 func Rules() []moistheat.Rule { return book.Rules() }
 
 // Check asks the rules of this package about one batch. Of a nil batch nothing is recorded.
-func Check(b *Batch, l Limits) []moistheat.Finding {
+func Check(b *Batch, l Limits) []moistheat.Finding { return check(b, l, "") }
+
+// check is [Check] for an item of a class that names the batch.
+func check(b *Batch, l Limits, item packaging.Class) []moistheat.Finding {
 	if b == nil {
 		b = &Batch{}
 	}
-	k := checker{book.List(nil), b, l}
-	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(b.Ended.Before(b.Started))
+	k := checker{book.List(nil), b, l, item}
+	used := slices.ContainsFunc(b.Carried, func(c Carried) bool { return c.Used.After(b.Started) })
+	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(used || b.Ended.Before(b.Started))
 	k.care()
-	k.agent("/detergent", b.Detergent)
-	if b.Disinfectant != nil {
-		k.agent("/disinfectant", b.Disinfectant)
+	k.agent("/detergent", b.Detergent, k.dosed())
+	if b.Disinfectant != nil { // in place of heat: who or whatever prepared it
+		k.agent("/disinfectant", b.Disinfectant, true)
 	}
 	k.wet()
 	k.machine()
@@ -61,8 +65,9 @@ func Check(b *Batch, l Limits) []moistheat.Finding {
 
 type checker struct {
 	ask.List
-	b *Batch
-	l Limits
+	b    *Batch
+	l    Limits
+	item packaging.Class // of one that names the batch; "": of none, or not recorded
 }
 
 // dosed reports whether a person prepared the solution, or may have.
@@ -87,22 +92,19 @@ func (k *checker) care() {
 }
 
 // agent asks how a detergent or disinfectant was prepared and how long it worked.
-func (k *checker) agent(at string, p *Agent) {
+func (k *checker) agent(at string, p *Agent, dosed bool) {
 	a := ask.Some(p)
 	if p == nil {
 		at = ""
 	}
-	want, dosed := ask.Some(a.Instructions), k.dosed()
+	want := ask.Some(a.Instructions)
 	q := k.Ask(agentDose, at).When(dosed)
 	dose := share(a.Amount, a.Volume)
-	limit := want.MinDose
-	if want.MaxDose.IsValid() && (!limit.IsValid() || dose.IsValid() && dose.Compare(limit) >= 0) {
-		limit = want.MaxDose
-	}
-	if limit == want.MaxDose {
-		ask.AtMost(q, dose, limit)
+	if enough := want.MinDose.IsValid() && dose.IsValid() && dose.Compare(want.MinDose) >= 0; want.MaxDose.IsValid() &&
+		(enough || dose.IsValid() && dose.Compare(want.MaxDose) > 0) {
+		ask.AtMost(q, dose, want.MaxDose)
 	} else {
-		ask.AtLeast(q, dose, limit)
+		ask.AtLeast(q, dose, want.MinDose) // what is too little has to be known
 	}
 	if dosed && dose.IsValid() {
 		q.Got(dose.Convert(units.Percent, 3, units.TiesToEven).Value()) // as it is shown
@@ -194,8 +196,11 @@ func (k *checker) disinfected() {
 // wanted returns the A0 for the strictest class of what was carried.
 func (k *checker) wanted() moistheat.Figure[units.RatioUnit] {
 	want := k.l.Noncritical
-	if len(k.b.Carried) == 0 {
+	switch {
+	case len(k.b.Carried) == 0, k.item == packaging.Critical:
 		return k.l.Critical
+	case k.item == packaging.Semicritical:
+		want = k.l.Semicritical
 	}
 	for _, c := range k.b.Carried {
 		switch c.Class {

@@ -73,7 +73,6 @@ var vectors = []struct {
 	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken},          // used while it was washed
 	{"cleaning.agent.dose", manual, `"5 L"`, `"5 [gal_us]"`, moistheat.Broken},     // 25 mL in 18.9 L: 0.13 %
 	{"cleaning.agent.dose", manual, `"volume":"5 L",`, "", moistheat.Undetermined}, //
-	{"cleaning.agent.dose", manual, `"minDose":"0.5 %",`, "", moistheat.Met},       // no least: 0.5 % is below 1 %
 	{"cleaning.agent.dose", manual, `"5 L"`, `"0 L"`, moistheat.Undetermined},      // no bath
 	{"cleaning.agent.dose", washer, "", "", moistheat.NotApplicable},               // the machine doses
 	{"cleaning.agent.short", manual, "", "", moistheat.Met},                        //

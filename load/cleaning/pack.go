@@ -20,7 +20,11 @@ func CheckPack(p *packaging.Pack, began time.Time, l Limits, batches ...*Batch) 
 	if p == nil {
 		return nil
 	}
-	faults := map[*Batch]verdict{}
+	type asked struct {
+		b     *Batch
+		class packaging.Class
+	}
+	faults := map[asked]verdict{}
 	for i := range p.Items {
 		it, at, found := &p.Items[i], "/items/"+strconv.Itoa(i), false
 		key := it.Preparation.WasherLoad
@@ -28,10 +32,11 @@ func CheckPack(p *packaging.Pack, began time.Time, l Limits, batches ...*Batch) 
 			if b == nil || b.ID != key || key == "" {
 				continue
 			}
-			v, known := faults[b]
+			of := asked{b, it.Class}
+			v, known := faults[of]
 			if !known {
-				v = judge(b, l)
-				faults[b] = v
+				v = judge(b, l, it.Class)
+				faults[of] = v
 			}
 			k.of(it, p.Set, at, began, b, v)
 			found = true
@@ -60,9 +65,9 @@ type verdict struct {
 	rules []string
 }
 
-// judge checks a batch by itself.
-func judge(b *Batch, l Limits) (v verdict) {
-	for _, f := range Check(b, l) {
+// judge checks a batch by itself, for an item of a class.
+func judge(b *Batch, l Limits, item packaging.Class) (v verdict) {
+	for _, f := range check(b, l, item) {
 		id, _ := book.ID(f.Rule)
 		effect := moistheat.Effect{}
 		switch f.Outcome {

@@ -546,8 +546,11 @@ func ofEvent(e *Event) []*occurrence {
 	if e.Biological != nil {
 		tests = append(tests, *e.Biological)
 	}
-	if e.Kind == calendar.BiologicalTestEvent && e.Passed == moistheat.No { // whatever its indicator is said to show
-		tests = append(tests, load.Biological{Result: load.Positive})
+	if e.Kind == calendar.BiologicalTestEvent && e.Passed == moistheat.No {
+		state, _ := comeTo(ofBiologicals(tests, moistheat.DateOf(e.Time)))
+		if state == bioNone || state == bioGood { // its indicator does not say why it failed, or says the contrary
+			tests = append(tests, load.Biological{Result: load.Positive})
+		}
 	}
 	if tests != nil {
 		t := another(calendar.BiologicalTestEvent)

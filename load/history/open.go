@@ -85,7 +85,7 @@ func holds(f moistheat.Finding) moistheat.Disposition {
 	does := max(f.Effect.Pack, f.Effect.Load, moistheat.Release)
 	storage := strings.HasPrefix(f.Rule, "load.storage.")
 	switch own := strings.HasPrefix(f.Rule, "load.open.") || f.Rule == "load.storage.event"; {
-	case own && f.Outcome >= moistheat.Broken:
+	case (own || strings.HasPrefix(f.Rule, "load.prion.")) && f.Outcome >= moistheat.Broken:
 		return moistheat.Reject
 	case own || !storage && f.Outcome >= moistheat.Broken:
 		return max(does, moistheat.Quarantine)
