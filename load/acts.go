@@ -52,7 +52,7 @@ func noCycle(f *moistheat.Finding, all []moistheat.Finding) bool {
 // findOut returns the act that answers a finding of the report, and what it says to do.
 func (r *Report) findOut(n *NamedRule, f *moistheat.Finding) (act, text string) {
 	if noCycle(f, r.Findings) {
-		return chooseCycle, actOf(chooseCycle).Text
+		return chooseCycle, r.Language.Text(actOf(chooseCycle).Text)
 	}
 	return n.Act, n.FindOut
 }

@@ -775,7 +775,7 @@ func TestLastRowFollowsTheVerdict(t *testing.T) {
 	assert.False(t, report.Rows[17].Triggered)
 }
 
-// What stands in nobody's way is said once a rule, whatever it is about.
+// What keeps nothing back is said once a rule, whatever it is about.
 func TestQuietQuestionsAreGrouped(t *testing.T) {
 	r := good()
 	for i, name := range []string{"forceps", "scissors"} {

@@ -14,7 +14,7 @@ import (
 	"example.com/moistheat/units"
 )
 
-// stranger is what somebody said whom the list of the staff does not know on that day.
+// stranger is what a person said whom the list of the staff does not know on that day.
 type stranger struct {
 	stated   string // who said something of all packs; "" where the list knows him
 	unsigned []int  // practices
@@ -23,7 +23,7 @@ type stranger struct {
 // difference is a member of the record that the catalogue contradicts.
 type difference struct{ at, stated, known string }
 
-// employs reports whether somebody is on the list of the staff on a day, or there is no list.
+// employs reports whether a person is on the list of the staff on a day, or there is no list.
 func (f *Facts) employs(who string, day moistheat.Date) bool {
 	return len(f.c.Staff) == 0 || f.find("staff", who, day, func(i int) Entry { return f.c.Staff[i].Entry }) >= 0
 }
@@ -113,11 +113,11 @@ func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at
 // narrow lets of what may be used only that count which both allow, and where they share
 // nothing what the catalogue allows.
 func narrow[T ~string | ~uint8](w *writer, own *[]T, known []T, at string) {
-	if len(*own) == 0 || len(known) == 0 || !slices.ContainsFunc(*own, func(v T) bool { return !slices.Contains(known, v) }) {
+	both := slices.DeleteFunc(slices.Clone(*own), func(v T) bool { return !slices.Contains(known, v) })
+	if len(known) == 0 || len(both) == len(*own) {
 		return
 	}
 	w.differs(at, listOf(*own), listOf(known))
-	both := slices.DeleteFunc(slices.Clone(*own), func(v T) bool { return !slices.Contains(known, v) })
 	if *own = both; len(both) == 0 {
 		*own = slices.Clone(known)
 	}
@@ -134,7 +134,8 @@ func listOf[T any](list []T) string {
 // stricter lets what the type of an item asks for count where the record asks for less.
 func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member string) string) {
 	classes := []packaging.Class{packaging.Noncritical, packaging.Semicritical, packaging.Critical}
-	if own, known := slices.Index(classes, it.Class), slices.Index(classes, kind.Class); own >= 0 && known >= 0 && own != known {
+	own, known := slices.Index(classes, it.Class), slices.Index(classes, kind.Class)
+	if own >= 0 && known >= 0 && own != known {
 		w.differs(at("/class"), string(it.Class), string(kind.Class))
 		it.Class = classes[max(own, known)]
 	}
@@ -152,19 +153,19 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 	if it.Instructions == nil || kind.Instructions == nil {
 		return
 	}
-	own, known := *it.Instructions, kind.Instructions
-	narrow(w, &own.AirRemoval, known.AirRemoval, at("/instructions/airRemoval"))
-	most(w, &own.MinTemperature, known.MinTemperature, 1, at("/instructions/minTemperature"))
-	most(w, &own.MaxTemperature, known.MaxTemperature, -1, at("/instructions/maxTemperature"))
-	most(w, &own.Drying, known.Drying, 1, at("/instructions/drying"))
-	most(w, &own.Hold, known.Hold, 1, at("/instructions/hold"))
-	w.strict(&own.Lubrication, known.Lubrication, moistheat.Yes, at("/instructions/lubrication"))
-	w.strict(&own.HandCleaning, known.HandCleaning, moistheat.Yes, at("/instructions/handCleaning"))
-	if own.MaxCycles > 0 && known.MaxCycles > 0 && own.MaxCycles != known.MaxCycles {
-		w.differs(at("/instructions/maxCycles"), strconv.Itoa(own.MaxCycles), strconv.Itoa(known.MaxCycles))
-		own.MaxCycles = min(own.MaxCycles, known.MaxCycles)
+	in, asks := *it.Instructions, kind.Instructions
+	narrow(w, &in.AirRemoval, asks.AirRemoval, at("/instructions/airRemoval"))
+	most(w, &in.MinTemperature, asks.MinTemperature, 1, at("/instructions/minTemperature"))
+	most(w, &in.MaxTemperature, asks.MaxTemperature, -1, at("/instructions/maxTemperature"))
+	most(w, &in.Drying, asks.Drying, 1, at("/instructions/drying"))
+	most(w, &in.Hold, asks.Hold, 1, at("/instructions/hold"))
+	w.strict(&in.Lubrication, asks.Lubrication, moistheat.Yes, at("/instructions/lubrication"))
+	w.strict(&in.HandCleaning, asks.HandCleaning, moistheat.Yes, at("/instructions/handCleaning"))
+	if in.MaxCycles > 0 && asks.MaxCycles > 0 && in.MaxCycles != asks.MaxCycles {
+		w.differs(at("/instructions/maxCycles"), strconv.Itoa(in.MaxCycles), strconv.Itoa(asks.MaxCycles))
+		in.MaxCycles = min(in.MaxCycles, asks.MaxCycles)
 	}
-	it.Instructions = &own
+	it.Instructions = &in
 }
 
 // half returns half of the last digit of a mass, in the unit of its Rat.

@@ -23,7 +23,7 @@ func found(r *load.Report, rule string) (at []string) {
 	return at
 }
 
-// Somebody whom the list of the staff does not know that day vouches for nothing; what
+// A person whom the list of the staff does not know that day vouches for nothing; what
 // speaks against a pack counts whoever says it.
 func TestStatementOfAStranger(t *testing.T) {
 	const rule = "load.statement.unknown"
@@ -47,7 +47,7 @@ func TestStatementOfAStranger(t *testing.T) {
 	}
 }
 
-// A practice that somebody signed whom the list of the staff does not know that day is none.
+// A practice that a person signed whom the list of the staff does not know that day is none.
 func TestPracticeOfAStranger(t *testing.T) {
 	const rule = "load.practice.unsigned"
 	for _, name := range mainPolicies {

@@ -14,7 +14,7 @@ import (
 
 // peoplePolicy says which two people a policy wants apart.
 type peoplePolicy struct {
-	PackerApart  moistheat.Answer `json:"packerApart,omitzero"`  // nobody releases what they packed
+	PackerApart  moistheat.Answer `json:"packerApart,omitzero"`  // a load is not released by who packed it
 	SecondReader moistheat.Answer `json:"secondReader,omitzero"` // two people read each biological indicator
 	Source       moistheat.Source `json:"source"`
 }
@@ -52,7 +52,7 @@ func (d *policyDoc) inheritPeople(b *policyDoc, undecided func(pointer, what str
 }
 
 // people asks who prepared, ran and read a load, and which of them were to be two. Who
-// released it is asked with the release. Whether somebody was there that day is not asked.
+// released it is asked with the release. Whether a person was there that day is not asked.
 func (c *checker) people() {
 	c.unlisted()
 	c.apart()
@@ -61,7 +61,7 @@ func (c *checker) people() {
 
 // unlisted asks whether those whom the record names are on the list of the staff on that
 // day, for what they did. Each person is asked about once for each duty. Where there is no
-// list nobody is asked about.
+// list no person is asked about.
 func (c *checker) unlisted() {
 	s := c.r.source
 	if s == nil || len(s.facts.c.Staff) == 0 {
@@ -115,7 +115,7 @@ func (d Duty) text() string {
 	return lang.Phrase("release loads")
 }
 
-// apart asks, where the policy does, that nobody released what they packed.
+// apart asks, where the policy does, that a load is not released by who packed it.
 func (c *checker) apart() {
 	r, p := c.r.Release, ask.Some(c.p.doc.People)
 	q := c.Ask(staffApart, "/release/by").By(p.Source).

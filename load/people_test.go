@@ -38,8 +38,8 @@ func foundAt(r *load.Report, rule string) map[string]moistheat.Outcome {
 	return out
 }
 
-// Each person is asked about by the list of that day, for what they did; nobody is asked of a
-// record that was resolved with no catalogue or names nobody.
+// Each person is asked about by the list of that day, for what they did; no person is asked about of a
+// record that was resolved with no catalogue or names no person.
 func TestPeople(t *testing.T) {
 	p, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)

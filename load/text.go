@@ -121,6 +121,11 @@ func (t *textWriter) heading(r *Report) {
 		v += t.say(" Recall packs already issued.")
 	}
 	t.para(t.say("Verdict: "), "  ", v)
+	for i := range r.Findings { // signed before the evidence was there
+		if f := &r.Findings[i]; f.Outcome == moistheat.Undetermined && f.Rule == book.Rule(releaseContradicted).ID {
+			t.para("", "  ", r.Message(*f))
+		}
+	}
 }
 
 func (r *Report) refused() (n int) {

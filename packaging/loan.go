@@ -5,7 +5,7 @@ import (
 	"example.com/moistheat/internal/lang"
 )
 
-// loan asks what is done with a set that somebody else lends, before it is packed.
+// loan asks what is done with a set that is lent by others, before it is packed.
 func (k *checker) loan() {
 	l := ask.Some(k.p.Loan)
 	lent := k.p.Loan != nil

@@ -63,10 +63,10 @@ type Pack struct {
 	// Replaces are the IDs of earlier packs whose contents were taken out, cleaned and packed
 	// again as this one.
 	Replaces []string `json:"replaces,omitzero"`
-	Loan     *Loan    `json:"loan,omitzero"` // nil: nobody recorded that it is lent
+	Loan     *Loan    `json:"loan,omitzero"` // nil: that it is lent is not recorded
 }
 
-// Loan is what is known of a set that somebody else lends.
+// Loan is what is known of a set that is lent by others.
 type Loan struct {
 	From    string           `json:"from" minLength:"1"`
 	Proof   string           `json:"proof,omitzero"`   // the sender's document that it was decontaminated

@@ -147,7 +147,8 @@ func check(w io.Writer, name string) (int, error) {
 			hidden++
 		}
 	}
-	fmt.Fprintf(w, "All of it holds: lines %d, reports computed anew %d, gaps %d.\n", len(p.Lines), len(p.Loads), len(p.Gaps))
+	fmt.Fprintf(w, "All of it holds: lines %d, reports computed anew %d, gaps %d.\n",
+		len(p.Lines), len(p.Loads), len(p.Gaps))
 	if hidden > 0 {
 		fmt.Fprintf(w, "Lines in which numbers stand for keys of patients: %d. "+
 			"That they say what was kept, only the log shows.\n", hidden)

@@ -421,14 +421,14 @@ const (
 	DiscardedEvent    // records of the sterilizer were discarded
 	ExplainedEvent    // the cause of a failed cycle was found, and the sterilizer is not at fault
 
-	SealCheckEvent                // a seal of the day, looked at
+	SealCheckEvent                // a seal of the day, inspected
 	PeelEvent                     // a seal peeled open
 	SoilEvent                     // cleaning of artificial soil
 	ProteinEvent                  // residual protein on what was cleaned
 	ActivityEvent                 // of an ultrasonic bath, by foil or soil
 	BathChangeEvent               // fresh solution
 	TemperatureCheckEvent         // of an incubator
-	InspectionEvent               // spray arms, strainers, door seal and doses of a washer-disinfector looked at
+	InspectionEvent               // spray arms, strainers, door seal and doses of a washer-disinfector inspected
 	GasketEvent                   // a door gasket looked after
 	FilterEvent                   // an air filter changed
 	ServiceEvent                  // by the manufacturer's schedule

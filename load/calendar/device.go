@@ -18,7 +18,7 @@ type Lapse string
 // What may be asked of packs.
 const (
 	LapseHolds  Lapse = "quarantine" // of packs made with the device since then
-	LapseStands Lapse = "out of use" // and nobody uses the device
+	LapseStands Lapse = "out of use" // and the device is not used
 )
 
 // IsUpkeep reports whether an event of the kind keeps a machine in order: a test of a device,

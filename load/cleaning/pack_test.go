@@ -40,7 +40,7 @@ func TestStories(t *testing.T) {
 			"cleaning.batch.failed", hold},
 		{"loaded before the washer had ended", washer, "", "", packed.Add(-30 * time.Minute), "W-1", "SET-1",
 			packaging.WasherDisinfector, "cleaning.batch.late", reject},
-		{"nobody knows when the load began", washer, "", "", time.Time{}, "W-1", "SET-1", packaging.WasherDisinfector,
+		{"when the load began is not recorded", washer, "", "", time.Time{}, "W-1", "SET-1", packaging.WasherDisinfector,
 			"cleaning.batch.late", hold},
 		{"another set was in the washer", washer, "", "", packed, "W-1", "SET-2", packaging.WasherDisinfector,
 			"cleaning.batch.without", reject},

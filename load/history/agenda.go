@@ -227,7 +227,7 @@ func (h *History) awaited(at time.Time) (out []Task) {
 	return out
 }
 
-// left returns what is left at the end of the day: loads that nobody decided on, and packs
+// left returns what is left at the end of the day: loads without a decision, and packs
 // that are not put away, where the history has packs in store.
 func (h *History) left(at time.Time) (out []Task) {
 	today := moistheat.DateOf(at)

@@ -26,7 +26,7 @@ type Opening struct {
 	Sterilizer string              `json:"sterilizer,omitempty"` // of its load; empty: it is not known which that is
 	Record     string              `json:"record,omitempty"`     // id of its load's record
 	Findings   []moistheat.Finding `json:"findings,omitempty"`   // the open ones
-	Look       []string            `json:"look,omitempty"`       // what to look at, before and when it is opened
+	Look       []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
 
 	policy *load.Policy
 }
@@ -79,7 +79,7 @@ func (h *History) MayOpen(pack string, at time.Time) Opening {
 	return o
 }
 
-// holds says what an open finding does to a pack that somebody wants to open. No policy makes
+// holds says what an open finding does to a pack that is to be opened. No policy makes
 // less of what this package finds than that.
 func holds(f moistheat.Finding) moistheat.Disposition {
 	does := max(f.Effect.Pack, f.Effect.Load, moistheat.Release)
@@ -93,7 +93,7 @@ func holds(f moistheat.Finding) moistheat.Disposition {
 	return does
 }
 
-// opening enters what is open about a pack, and what to look at.
+// opening enters what is open about a pack, and what to inspect.
 func (h *History) opening(o *Opening) {
 	h = cmp.Or(h, &History{})
 	x, find, shown := h.chainIndex(), h.finder(), h.shown()
@@ -351,7 +351,7 @@ func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out [
 	return out
 }
 
-// look says what to look at: the pack before it is opened, and its indicators.
+// look says what to inspect: the pack before it is opened, and its indicators.
 func (o *Opening) look(loads []packOf) {
 	o.Look = []string{lang.Phrase("Outside: dry, intact, seal closed, label as on record.")}
 	var seen seenMarks
@@ -392,14 +392,14 @@ func (o Opening) Text(l moistheat.Language) string {
 	}
 	var b strings.Builder
 	fmt.Fprintln(&b, l.Text(string(says), moistheat.Param{Name: "pack", Value: prose.Name(o.Pack)}))
+	if o.Answer != MayNotOpen {
+		fmt.Fprintln(&b, l.Text(lang.Phrase("Inspect it:")))
+		for _, look := range o.Look {
+			fmt.Fprintln(&b, "- "+l.Text("{look:text}", moistheat.Param{Name: "look", Value: look}))
+		}
+	}
 	if o.policy != nil && len(o.Findings) > 0 {
-		b.WriteString(o.policy.TextIn(l, o.Findings))
-	}
-	if o.Answer == MayNotOpen {
-		return b.String()
-	}
-	for _, look := range o.Look {
-		fmt.Fprintln(&b, "- "+l.Text("{look:text}", moistheat.Param{Name: "look", Value: look}))
+		b.WriteString("\n" + o.policy.TextIn(l, o.Findings))
 	}
 	return b.String()
 }

@@ -50,7 +50,7 @@ func TestMayOpen(t *testing.T) {
 		"not dry then":   {func(r *load.Record, _ *StoredPack) { r.Packs[0].Condition.Dry = no }, MayNotOpen},
 		"unread":         {func(r *load.Record, _ *StoredPack) { r.Packs[0].Indicators[0].Result = "" }, AskFirst},
 		"wet shelf":      {func(_ *load.Record, s *StoredPack) { s.Dry = no }, MayNotOpen},
-		"nobody looked":  {func(_ *load.Record, s *StoredPack) { s.Intact = unknown }, AskFirst},
+		"not inspected":  {func(_ *load.Record, s *StoredPack) { s.Intact = unknown }, AskFirst},
 		"too old":        {func(_ *load.Record, s *StoredPack) { s.Expires = day(2026, 3, 9) }, MayNotOpen},
 		"opened before":  {func(_ *load.Record, s *StoredPack) { s.LaidOut = yes }, MayNotOpen},
 		"used":           {func(_ *load.Record, s *StoredPack) { s.Use = &Use{Time: at, Patient: "p-1"} }, MayNotOpen},

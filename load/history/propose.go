@@ -24,10 +24,10 @@ const (
 // Proposal is what past records agree on, for a person to read, change and sign.
 type Proposal struct {
 	// Catalogue has item types, sets, pack types and sterilizers. It is valid and has no
-	// practice, as nobody has signed one; its ID is to be changed.
+	// practice, as none is signed; its ID is to be changed.
 	Catalogue *load.Catalogue `json:"catalogue"`
 	// Habits are those that at least five loads kept. One that no load contradicts is fit to
-	// be signed, by somebody who knows that it is always kept.
+	// be signed, by a person who knows that it is always kept.
 	Habits []Observed `json:"habits,omitempty"`
 	// Deviations are the packs that hold something else than the set that their label names.
 	Deviations []Deviation `json:"deviations,omitempty"`
@@ -97,7 +97,7 @@ type statedOf[T any] struct {
 // vote is how loads state one part of an entry.
 type vote[T any] struct {
 	value T
-	key   string // "": nobody has stated it
+	key   string // "": it is not stated
 	loads loadSet
 	split bool // they contradict each other
 }

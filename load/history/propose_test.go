@@ -216,7 +216,7 @@ func TestProposeAsksForEnough(t *testing.T) {
 }
 
 // A habit that was kept at enough loads is shown with the loads at which it was not, and is
-// in no catalogue, as nobody has signed it.
+// in no catalogue, as none is signed.
 func TestProposeHabits(t *testing.T) {
 	five := copies(t, 5, loadtest.Pouches(func(r *load.Record) {
 		for i := range r.Packs {

@@ -13,7 +13,7 @@ import (
 	"example.com/moistheat/load/loadtest"
 )
 
-// Of a log as a clinic has it some is open that stands in nobody's way.
+// Of a log as a clinic has it some is open that keeps nothing back.
 func TestExpectBlocking(t *testing.T) {
 	const clinic = "../../examples/checkload/clinic/"
 	data, err := os.ReadFile(clinic + "catalogue.json")

@@ -73,7 +73,7 @@ func Expect(t testing.TB, r *load.Report, want ...Found) {
 }
 
 // ExpectBlocking is [Expect] for a record as clinics have them, of which much is open that
-// stands in nobody's way: it compares only what keeps the load or a pack from release.
+// keeps nothing back: it compares only what keeps the load or a pack from release.
 func ExpectBlocking(t testing.TB, r *load.Report, want ...Found) {
 	t.Helper()
 	if r != nil {

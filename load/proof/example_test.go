@@ -50,7 +50,8 @@ func Example() {
 func ExampleErase() {
 	var file, shorter bytes.Buffer
 	var kept proof.Log
-	use := `{"format":"moistheat.stored/1","pack":"P1","record":"2018-0309-7","use":{"time":"2018-03-12T09:00:00Z","patient":"HS-2207"}}`
+	use := `{"format":"moistheat.stored/1","pack":"P1","record":"2018-0309-7",` +
+		`"use":{"time":"2018-03-12T09:00:00Z","patient":"HS-2207"}}`
 	if err := kept.Append(&file, time.Date(2018, time.March, 12, 9, 5, 0, 0, time.UTC), []byte(use)); err != nil {
 		log.Fatal(err)
 	}

@@ -17,7 +17,7 @@ import (
 	"example.com/moistheat/load/loadtest"
 )
 
-// A key of a patient is shown where somebody asks for it, which is in the member of an answer
+// A key of a patient is shown where it is asked for, which is in the member of an answer
 // that has it: not by a finding, a text, an error or a drawing, under any policy.
 func TestNoKeyOfAPatientShows(t *testing.T) {
 	const secret = "ZZ-KEY-OF-A-PATIENT"

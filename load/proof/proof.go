@@ -100,7 +100,7 @@ func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, e
 	case named != 1:
 		return nil, fmt.Errorf("proof: name one of a load, an item and a patient: %w", moistheat.ErrInvalid)
 	}
-	m := maker{p: p, s: s, at: at, history: history.New(p), uses: map[packOf]bool{}, patients: map[string]string{},
+	m := builder{p: p, s: s, at: at, history: history.New(p), uses: map[packOf]bool{}, patients: map[string]string{},
 		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{},
 		out: &Proof{Format: Format, Library: moistheat.Version, At: at, Subject: s,
 			Policy: Named{Name: p.Name(), Digest: p.Digest()}}}
@@ -152,7 +152,7 @@ type testOf struct {
 	at         int64
 }
 
-type maker struct {
+type builder struct {
 	p        *load.Policy
 	s        Subject
 	at       time.Time
@@ -171,7 +171,7 @@ type maker struct {
 }
 
 // pass reads the log once.
-func (m *maker) pass(file io.ReadSeeker, take func(*read) error) error {
+func (m *builder) pass(file io.ReadSeeker, take func(*read) error) error {
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
 		return err
 	}
@@ -231,7 +231,7 @@ func open(line Line) *read {
 }
 
 // first finds the newest catalogue.
-func (m *maker) first(r *read) error {
+func (m *builder) first(r *read) error {
 	if r.catalogue != nil {
 		if facts, err := r.catalogue.Facts(); err == nil {
 			m.facts, m.from = facts, r.N
@@ -241,7 +241,7 @@ func (m *maker) first(r *read) error {
 }
 
 // second makes the history, and finds who the patients are and what was used on the one.
-func (m *maker) second(r *read) error {
+func (m *builder) second(r *read) error {
 	e := r.Entry
 	e.Record = m.facts.Resolve(e.Record, m.p)
 	m.history.AddEntry(e)
@@ -255,7 +255,7 @@ func (m *maker) second(r *read) error {
 }
 
 // third judges the loads that the subject is about.
-func (m *maker) third(r *read) error {
+func (m *builder) third(r *read) error {
 	if r.Record == nil {
 		return nil
 	}
@@ -299,7 +299,7 @@ func (m *maker) third(r *read) error {
 }
 
 // known returns what the history knows, without keys of patients, and its text; "": nothing.
-func (m *maker) known(r *load.Record) (load.Known, string, error) {
+func (m *builder) known(r *load.Record) (load.Known, string, error) {
 	known := m.history.Known(r)
 	if known.Digest() == "" {
 		return known, "", nil
@@ -316,7 +316,7 @@ func (m *maker) known(r *load.Record) (load.Known, string, error) {
 }
 
 // fourth finds what else is to be kept: the packs in store and the events.
-func (m *maker) fourth(r *read) error {
+func (m *builder) fourth(r *read) error {
 	if s := r.Stored; s != nil && slices.ContainsFunc(m.packs, func(p ofLoad) bool { return p.is(s) }) {
 		m.mark(r)
 	}
@@ -327,7 +327,7 @@ func (m *maker) fourth(r *read) error {
 }
 
 // fifth keeps the lines, and the amendments of what is kept.
-func (m *maker) fifth(r *read) error {
+func (m *builder) fifth(r *read) error {
 	if a := r.Amendment; a != nil && slices.ContainsFunc(a.Lines, func(d string) bool { return m.digests[d] }) {
 		m.kept[r.N] = true
 	}
@@ -339,7 +339,7 @@ func (m *maker) fifth(r *read) error {
 }
 
 // mark says that a line is kept.
-func (m *maker) mark(r *read) { m.kept[r.N], m.digests[r.Entry.Digest()] = true, true }
+func (m *builder) mark(r *read) { m.kept[r.N], m.digests[r.Entry.Digest()] = true, true }
 
 // ofLoad is a pack of a load that is judged.
 type ofLoad struct {
@@ -369,12 +369,12 @@ func (p ofLoad) made(s packOf) bool {
 }
 
 // about says whether the subject is about a load, and about which of its packs: nil is all.
-func (m *maker) about(r *load.Record) (packs []string, about bool) {
+func (m *builder) about(r *load.Record) (packs []string, about bool) {
 	day := dayOf(r)
 	if m.s.Record != "" {
 		return nil, r.ID == m.s.Record
 	}
-	if day.IsValid() && !day.Within(m.s.From, m.s.Until) { // of a load without a day nobody knows
+	if day.IsValid() && !day.Within(m.s.From, m.s.Until) { // of a load without a day it is not known
 		return nil, false
 	}
 	for _, p := range r.Packs {
@@ -417,7 +417,7 @@ func keysOf(e history.Entry) (keys []*string) {
 const numbered = "patient "
 
 // number returns what stands for the key of a patient.
-func (m *maker) number(key string) string {
+func (m *builder) number(key string) string {
 	if m.patients[key] == "" {
 		m.numbered++
 		m.patients[key] = numbered + strconv.Itoa(m.numbered)
@@ -427,7 +427,7 @@ func (m *maker) number(key string) string {
 
 // hide puts numbers in the place of the keys of patients: in the members that are for them,
 // and wherever else such a key stands by itself in a string, if it is not too short to tell.
-func (m *maker) hide(r *read) {
+func (m *builder) hide(r *read) {
 	var doc any
 	switch {
 	case r.Record != nil:
@@ -463,7 +463,7 @@ func (m *maker) hide(r *read) {
 
 // without returns the text of a document with numbers for the keys of patients that stand in it,
 // the longest first. A key that has no digit or fewer than four characters may be a word.
-func (m *maker) without(text string) (string, bool) {
+func (m *builder) without(text string) (string, bool) {
 	keys := slices.SortedFunc(maps.Keys(m.patients), func(a, b string) int {
 		return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(a, b))
 	})
