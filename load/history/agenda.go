@@ -44,16 +44,17 @@ func (t Task) String() string { return t.In(moistheat.Language{}) }
 // In returns the task for a person in a language: what protects from its hazards first.
 func (t Task) In(l moistheat.Language) string {
 	var out []string
-	for _, w := range load.WarningsOf(t.Hazards...) {
-		out = append(out, l.Text(w.Sentence))
-	}
 	p := func(name, value string) moistheat.Param { return moistheat.Param{Name: name, Value: value} }
-	text := lang.Phrase("{part:history.Part}, {machine:name}: {what:text} ({state:history.DueState}). {why:text}.")
-	if t.Sterilizer+t.Device == "" {
-		text = lang.Phrase("{part:history.Part}: {what:text} ({state:history.DueState}). {why:text}.")
+	for _, w := range load.WarningsOf(t.Hazards...) {
+		out = append(out, l.Text(lang.Phrase("WARNING: {hazard:moistheat.Hazard}. {sentence}"),
+			p("hazard", string(w.Hazard)), p("sentence", l.Text(w.Sentence))))
 	}
-	out = append(out, l.Text(text, p("part", string(t.Part)), p("machine", prose.Name(cmp.Or(t.Sterilizer,
-		t.Device))), p("what", t.What), p("state", string(t.State)), p("why", t.Why)))
+	text := lang.Phrase("{part:history.Part}, {machine:name}: {what:text} ({state:history.DueState}): {why:text}.")
+	if t.Sterilizer+t.Device == "" {
+		text = lang.Phrase("{part:history.Part}: {what:text} ({state:history.DueState}): {why:text}.")
+	}
+	out = append(out, prose.Capital(l.Text(text, p("part", string(t.Part)), p("machine", prose.Name(cmp.Or(t.Sterilizer,
+		t.Device))), p("what", t.What), p("state", string(t.State)), p("why", t.Why))))
 	return strings.Join(out, " ")
 }
 
