@@ -116,6 +116,6 @@ func TestStuckAgainstThePlainForm(t *testing.T) {
 		require.Equal(t, want, a.Has(Stuck), "sensor %d from %d for %d", k, from, length)
 		seen[want]++
 	}
-	assert.Greater(t, seen[true], 3)
-	assert.Greater(t, seen[false], 3)
+	assert.Greater(t, seen[true], 1)
+	assert.Greater(t, seen[false], 1)
 }
