@@ -46,7 +46,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.Findings = c.out.Findings
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
 		c.outOfService, c.suspect, c.reused, c.daily,
-		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
+		c.ticks, c.packs, c.capacity, c.agree, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release, c.people, c.beside} {
 		c.run(family)
 	}
@@ -86,6 +86,7 @@ type checker struct {
 	standing           int             // packs that lie in no other one of the load
 	lay                *layout         // where the packs lie, unless nothing is asked of it
 	prions             prions
+	differ             []difference        // of the record and what was computed
 	bare               bareTime            // of the pack at hand
 	room               []moistheat.Finding // for a section of package packaging
 }

@@ -16,6 +16,11 @@ import (
 
 func mm(n int64, exp int) units.Length { return units.New(n, exp, units.Millimetre) }
 
+// chamber has sides in tenths of a millimetre.
+func chamber(shape load.ChamberShape, width, height, depth int64) *load.Chamber {
+	return &load.Chamber{Shape: shape, Width: mm(width, -1), Height: mm(height, -1), Depth: mm(depth, -1)}
+}
+
 // ownFigures is a facility that fills its chamber to four fifths and keeps 6 mm between packs.
 func ownFigures(t testing.TB) *load.Policy {
 	t.Helper()
@@ -68,13 +73,13 @@ func TestFillIsComputed(t *testing.T) {
 		got    string
 		said   []string
 	}{
-		{"at the limit", func(*load.Catalogue, *load.Record) {}, moistheat.Met, "80 %", nil},
+		{"at the limit", func(*load.Catalogue, *load.Record) {}, moistheat.Met, "80.00 %", nil},
 		{"inside", func(c *load.Catalogue, _ *load.Record) { c.Sterilizers[0].Chamber.Depth = mm(1351, -1) },
 			moistheat.Met, "79.95 %", nil}, // 1687.5 / 2110.9375 is 79.941 %, rounded up
 		{"outside", func(c *load.Catalogue, _ *load.Record) { c.Sterilizers[0].Chamber.Depth = mm(1349, -1) },
 			moistheat.Broken, "80.06 %", nil}, // 1687.5 / 2107.8125 is 80.059 %
 		{"a round chamber", func(c *load.Catalogue, _ *load.Record) {
-			*c.Sterilizers[0].Chamber = load.Chamber{Shape: load.Round, Width: mm(200, 0), Height: mm(200, 0), Depth: mm(100, 0)}
+			*c.Sterilizers[0].Chamber = *chamber(load.Round, 2000, 2000, 1000)
 		}, moistheat.Met, "53.72 %", nil}, // of π times 1000 cm³, 3141.6 cm³: 53.715 %
 		{"less was recorded", func(c *load.Catalogue, r *load.Record) {
 			c.Sterilizers[0].Chamber.Depth = mm(1349, -1)
@@ -90,7 +95,7 @@ func TestFillIsComputed(t *testing.T) {
 			moistheat.Undetermined, "", nil},
 		{"of one pack it is not known", func(c *load.Catalogue, r *load.Record) { r.Packs[2].Type = "" },
 			moistheat.Undetermined, "", nil},
-		{"of one pack it is not known, and the others take more than was recorded", func(c *load.Catalogue, r *load.Record) {
+		{"of one pack it is not known, the others take more", func(c *load.Catalogue, r *load.Record) {
 			r.Packs[2].Type = "" // two are 1125 cm³, 53.34 %
 			r.Arrangement = &load.Arrangement{Fill: units.New(50, 0, units.Percent)}
 		}, moistheat.Met, "53.34 %", []string{"/arrangement/fill"}},
@@ -99,11 +104,11 @@ func TestFillIsComputed(t *testing.T) {
 		{"one lies in another", func(_ *load.Catalogue, r *load.Record) { r.Packs[2].Inside = "P1" },
 			moistheat.Met, "53.34 %", nil},
 		{"it lies in one that is not there", func(_ *load.Catalogue, r *load.Record) { r.Packs[2].Inside = "P9" },
-			moistheat.Met, "80 %", nil},
+			moistheat.Met, "80.00 %", nil},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			c, r := clinic(t)
-			c.Sterilizers[0].Chamber = &load.Chamber{Shape: load.Square, Width: mm(125, 0), Height: mm(125, 0), Depth: mm(135, 0)}
+			c.Sterilizers[0].Chamber = chamber(load.Square, 1250, 1250, 1350)
 			tt.change(c, r)
 			report := bothWays(t, c, r, p, rule)
 			got, f := outcomeOf(report, rule)
@@ -115,7 +120,7 @@ func TestFillIsComputed(t *testing.T) {
 		})
 	}
 	c, r := clinic(t)
-	c.Sterilizers[0].Chamber = &load.Chamber{Shape: load.Square, Width: mm(125, 0), Height: mm(125, 0), Depth: mm(1349, -1)}
+	c.Sterilizers[0].Chamber = chamber(load.Square, 1250, 1250, 1349)
 	_, f := outcomeOf(load.Check(facts(t, c).Resolve(r, p), p), rule)
 	assert.Equal(t, moistheat.Origin{Format: load.CatalogueFormat, ID: c.ID, Pointer: "/sterilizers/0/chamber",
 		Computed: "/packs/-/size /arrangement/chamber"}, f.Origin)
@@ -124,6 +129,7 @@ func TestFillIsComputed(t *testing.T) {
 // Six months after 9 March 2026 is 9 September 2026.
 func TestExpiryIsComputed(t *testing.T) {
 	day := moistheat.NewDate(2026, 9, 9)
+	each := []string{"/packs/0/label/expires", "/packs/1/label/expires", "/packs/2/label/expires"}
 	for _, tt := range []struct {
 		name   string
 		stated moistheat.Date
@@ -132,8 +138,8 @@ func TestExpiryIsComputed(t *testing.T) {
 	}{
 		{"nothing is stated", moistheat.Date{}, day, nil},
 		{"the same", day, day, nil},
-		{"a day more", day.AddDays(1), day, []string{"/packs/0/label/expires", "/packs/1/label/expires", "/packs/2/label/expires"}},
-		{"a day less", day.AddDays(-1), day.AddDays(-1), []string{"/packs/0/label/expires", "/packs/1/label/expires", "/packs/2/label/expires"}},
+		{"a day more", day.AddDays(1), day, each},
+		{"a day less", day.AddDays(-1), day.AddDays(-1), each},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			c, r := clinic(t)
@@ -175,17 +181,17 @@ func TestOverhangIsComputed(t *testing.T) {
 		how          load.Position
 		want         moistheat.Outcome
 	}{
-		{"it just fits, and where it lay is not known", 250, 90, load.Flat, moistheat.Undetermined},
-		{"the other way round", 90, 250, load.Flat, moistheat.Undetermined},
+		{"it just fits, and where it lay is not asked", 250, 90, load.Flat, 0},
+		{"the other way round", 90, 250, load.Flat, 0},
 		{"a millimetre too narrow", 250, 89, load.Flat, moistheat.Broken},
 		{"a millimetre too short", 249, 90, load.Flat, moistheat.Broken},
 		// Turned by θ it takes 250 cos θ + 90 sin θ by 250 sin θ + 90 cos θ: at 30°, 261.5 by 202.9; at
 		// 45°, 240.4 by 240.4.
-		{"across the diagonal", 241, 241, load.Flat, moistheat.Undetermined},
+		{"across the diagonal", 241, 241, load.Flat, 0},
 		{"too small for the diagonal", 240, 240, load.Flat, moistheat.Broken},
-		{"on edge it is 25 mm wide", 250, 25, load.OnEdge, moistheat.Undetermined},
+		{"on edge it is 25 mm wide", 250, 25, load.OnEdge, 0},
 		{"on edge, too narrow", 250, 24, load.OnEdge, moistheat.Broken},
-		{"how it lay is not known, it may have stood", 250, 30, "", moistheat.Undetermined},
+		{"how it lay is not known, it may have stood", 250, 30, "", 0},
 		{"how it lay is not known, it is too long", 200, 24, "", moistheat.Broken},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -197,7 +203,6 @@ func TestOverhangIsComputed(t *testing.T) {
 			for _, less := range []func(){
 				func() { c.Packs[0].Size = packaging.Size{} },
 				func() { c.Sterilizers[0].Trays[0].Width = units.Length{} },
-				func() { c.Sterilizers[0].Trays = nil },
 			} {
 				less()
 				got, _ := outcomeOf(bothWays(t, c, r, p, rule), rule)
@@ -299,23 +304,25 @@ func TestWetPacksAreExpected(t *testing.T) {
 	for _, name := range mainPolicies {
 		p := named(t, name)
 		for _, tt := range []struct {
-			name   string
-			change func(*load.Catalogue, *load.Record)
-			want   moistheat.Outcome
+			name    string
+			change  func(*load.Catalogue, *load.Record)
+			want    moistheat.Outcome
+			warning bool // nothing else is wrong
 		}{
-			{"as much as it dries", func(*load.Catalogue, *load.Record) {}, moistheat.Met},
+			{"as much as it dries", func(*load.Catalogue, *load.Record) {}, moistheat.Met, true},
 			{"more", func(c *load.Catalogue, _ *load.Record) {
 				c.Sterilizers[0].DriedPerMinute = units.New(999, -3, units.Gram) // 19.98 g
-			}, moistheat.Broken},
+			}, moistheat.Broken, true},
 			{"a shorter drying was printed", func(_ *load.Catalogue, r *load.Record) {
 				r.Cycle.Printed.DryingTime = units.New(1199, 0, units.Second)
-			}, moistheat.Broken},
-			{"a mass is not known", func(c *load.Catalogue, _ *load.Record) { c.Items[1].Mass = units.Mass{} }, moistheat.Undetermined},
+			}, moistheat.Broken, false}, // the instructions of its items ask for 20 min, too
+			{"a mass is not known", func(c *load.Catalogue, _ *load.Record) { c.Items[1].Mass = units.Mass{} },
+				moistheat.Undetermined, false},
 			{"the program is not known", func(c *load.Catalogue, _ *load.Record) { c.Sterilizers[0].Programs = nil },
-				moistheat.Undetermined},
+				moistheat.Undetermined, false},
 			{"what it dries is not known", func(c *load.Catalogue, _ *load.Record) {
 				c.Sterilizers[0].DriedPerMinute = units.Mass{}
-			}, moistheat.NotApplicable},
+			}, moistheat.NotApplicable, true},
 		} {
 			t.Run(name+", "+tt.name, func(t *testing.T) {
 				c, r := clinic(t)
@@ -328,7 +335,9 @@ func TestWetPacksAreExpected(t *testing.T) {
 					return
 				}
 				assert.Equal(t, tt.want, got)
-				assert.Equal(t, tt.want == moistheat.Met || tt.want == moistheat.Broken, report.Released(), "a warning")
+				if tt.warning {
+					assert.True(t, report.Released(), "it only warns")
+				}
 			})
 		}
 	}
