@@ -14,6 +14,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 )
@@ -80,6 +81,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 			h.AddEntry(e)
 		}
 		for day := 11; day < 40; day += 2 {
+			if !testrun.Full() && day%3 > 0 {
+				continue
+			}
 			at := time.Date(2026, 5, day, 18, 0, 0, 0, time.FixedZone("", -7*3600))
 			findings := h.Findings(at)
 			rules, _ := p.Reasons(findings)
@@ -104,5 +108,5 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 			}
 		}
 	}
-	assert.Greater(t, sentences, 1000)
+	assert.Greater(t, sentences, 300)
 }
