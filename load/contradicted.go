@@ -40,14 +40,14 @@ func (w *writer) differs(at, stated, known string) {
 	w.differ = append(w.differ, difference{at, stated, known})
 }
 
-// expiry lets no indicator be used longer than its lot.
-func (w *writer) expiry(own *moistheat.Date, lot *IndicatorLot, at string) {
-	if !own.IsValid() || !lot.Expires.IsValid() || own.Compare(lot.Expires) == 0 {
+// earlier lets nothing be used longer than the catalogue allows.
+func (w *writer) earlier(own *moistheat.Date, known moistheat.Date, at string) {
+	if !own.IsValid() || !known.IsValid() || own.Compare(known) == 0 {
 		return
 	}
-	w.differs(at+"/expires", own.String(), lot.Expires.String())
-	if own.Compare(lot.Expires) > 0 {
-		*own = lot.Expires
+	w.differs(at, own.String(), known.String())
+	if own.Compare(known) > 0 {
+		*own = known
 	}
 }
 
@@ -168,26 +168,35 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 	it.Instructions = &in
 }
 
-// half returns half of the last digit of a mass, in the unit of its Rat.
-func half(m units.Mass) *big.Rat {
-	last := units.New(1, int(m.Decimal().Exponent()), m.Unit()).Rat()
+// half returns half of the last digit of a quantity, in the unit of its Rat.
+func half[U units.Unit](q units.Quantity[U]) *big.Rat {
+	last := units.New(1, int(q.Decimal().Exponent()), q.Unit()).Rat()
 	return last.Quo(last, big.NewRat(2, 1))
 }
 
-// disagreements asks whether the record agrees with the catalogue, and whether the list of the
-// staff knows whoever the record and the catalogue rest on.
-func (c *checker) disagreements() {
+// agree asks whether the record agrees with the catalogue, and with what was computed from it.
+func (c *checker) agree() {
 	s := c.r.source
 	if s == nil {
 		c.Ask(catalogueContradicted, "").When(false)
+		return
+	}
+	all := slices.Concat(s.differ, c.differ)
+	for _, d := range all {
+		c.Ask(catalogueContradicted, d.at).With("stated", d.stated).With("known", d.known).Broken()
+	}
+	c.Ask(catalogueContradicted, "").When(len(all) == 0).Met()
+}
+
+// strangers asks whether the list of the staff knows whoever the record and the catalogue
+// rest on.
+func (c *checker) strangers() {
+	s := c.r.source
+	if s == nil {
 		c.Ask(practiceUnsigned, "").When(false)
 		c.Ask(statementUnknown, "").When(false)
 		return
 	}
-	for _, d := range s.differ {
-		c.Ask(catalogueContradicted, d.at).With("stated", d.stated).With("known", d.known).Broken()
-	}
-	c.Ask(catalogueContradicted, "").When(s.differ == nil).Met()
 	for _, i := range s.unsigned {
 		p := &s.facts.c.Practices[i]
 		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("by", prose.Name(p.By)).Broken()

@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ndjson"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -31,7 +32,8 @@ type Record struct {
 	Packs      []Pack     `json:"packs"`
 	AllPacks   *AllPacks  `json:"allPacks,omitzero"` // nil: nothing was said of all packs at once
 
-	Arrangement *Arrangement       `json:"arrangement,omitzero"` // nil: nobody wrote down how the chamber was filled
+	Arrangement *Arrangement       `json:"arrangement,omitzero"`            // nil: nobody wrote down how the chamber was filled
+	Cleaning    []cleaning.Batch   `json:"cleaning,omitzero" maxItems:"64"` // those that cleaned its items
 	Water       Water              `json:"water,omitzero"`
 	Cycle       *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle
 	Monitors    Monitors           `json:"monitors,omitzero"`
@@ -93,6 +95,9 @@ type Sterilizer struct {
 	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
 	// RecordsTraces: it records the course of every cycle, so that none is without a trace.
 	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
+	// DriedPerMinute is the water that a minute of its drying removes from a load of packed
+	// metal, as the facility found when it was validated.
+	DriedPerMinute units.Mass `json:"driedPerMinute,omitzero"`
 }
 
 // Capacity is a row of the facility's capacity table: what the unit takes at most and

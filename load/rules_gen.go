@@ -43,6 +43,7 @@ const (
 	challengeMissing                     // load.challenge.missing
 	challengePlace                       // load.challenge.place
 	chamberFull                          // load.chamber.full
+	cleaningSpent                        // load.cleaning.spent
 	codeMismatch                         // load.code.mismatch
 	containerStacked                     // load.container.stacked
 	contentsMissing                      // load.contents.missing
@@ -58,6 +59,7 @@ const (
 	decisionContradictory                // load.decision.contradictory
 	doorEarly                            // load.door.early
 	drapeFlat                            // load.drape.flat
+	dryingCondensate                     // load.drying.condensate
 	dryingShort                          // load.drying.short
 	emergencyUnstated                    // load.emergency.unstated
 	fitBeyond                            // load.fit.beyond

@@ -15,7 +15,8 @@ const Format = "moistheat.cleaning/1"
 
 // Batch is one run of cleaning. An absent member was not recorded.
 type Batch struct {
-	Format   string                   `json:"format"`           // [Format]
+	Format string `json:"format" is:"moistheat.cleaning/1"` // [Format]
+
 	ID       string                   `json:"id" minLength:"1"` // the facility's key, to which items refer
 	Kind     packaging.CleaningMethod `json:"kind"`
 	Device   string                   `json:"device,omitzero"`
@@ -23,13 +24,14 @@ type Batch struct {
 	Operator string                   `json:"operator,omitzero"`
 	Started  time.Time                `json:"started,omitzero"`
 	Ended    time.Time                `json:"ended,omitzero"`
-	Carried  []Carried                `json:"carried,omitzero" maxItems:"1024"`
+	Carried  []Carried                `json:"carried,omitzero"`
 
 	Detergent    *Agent           `json:"detergent,omitzero"`
 	Disinfectant *Agent           `json:"disinfectant,omitzero"` // of chemical disinfection
 	Rinsed       moistheat.Answer `json:"rinsed,omitzero"`       // by hand or in a bath: afterwards, with fresh water
 	WaterChanged moistheat.Answer `json:"waterChanged,omitzero"` // the solution was fresh for this batch
 	Degassed     moistheat.Answer `json:"degassed,omitzero"`     // the bath, since it was filled
+	Tested       moistheat.Answer `json:"tested,omitzero"`       // the bath passed its test on that day
 	MetalsApart  moistheat.Answer `json:"metalsApart,omitzero"`  // different metals lay apart in the bath
 	Aborted      moistheat.Answer `json:"aborted,omitzero"`      // the machine ended the cycle before its end
 
@@ -37,7 +39,7 @@ type Batch struct {
 	Trace   *cycle.Trace `json:"trace,omitzero"`
 	Printed Printed      `json:"printed,omitzero"`
 
-	TakenOut []TakenOut `json:"takenOut,omitzero" maxItems:"1024"` // at the inspection
+	TakenOut []TakenOut `json:"takenOut,omitzero"` // at the inspection
 }
 
 // Carried is an item or a set in a batch.
@@ -47,8 +49,10 @@ type Carried struct {
 	Used  time.Time        `json:"used,omitzero"`    // last
 	Moist moistheat.Answer `json:"moist,omitzero"`   // kept so until it was cleaned
 
-	// Excludes are the methods that its instructions for use rule out. Empty: none; absent: not recorded.
-	Excludes []packaging.CleaningMethod `json:"excludes,omitzero"`
+	// Excludes are the methods that its instructions for use rule out. ExcludesAny is no where they
+	// rule out none.
+	Excludes    []packaging.CleaningMethod `json:"excludes,omitzero"`
+	ExcludesAny moistheat.Answer           `json:"excludesAny,omitzero"`
 }
 
 // Agent is a detergent or disinfectant in water.

@@ -306,7 +306,7 @@ func TestChart(t *testing.T) {
 	assert.Equal(t, DriftLimit, c.z)
 	assert.False(t, c.alarm, "at the limit")
 	few := Drift{Sterilizer: "S1", Measure: DryingTime, Values: 7, Centre: 5}
-	assert.Contains(t, few.String(), "7 values, 41 are needed")
+	assert.Contains(t, few.String(), "values so far: 7; needed: 41")
 	few.Enough = true
-	assert.Contains(t, few.String(), "steady about 5")
+	assert.Contains(t, few.String(), "steady at about 5")
 }

@@ -422,9 +422,9 @@ func TestSuspectString(t *testing.T) {
 		implants moistheat.Answer
 		want     string
 	}{
-		{no, "S1 load 7: recall: One. Two."},
-		{unknown, "S1 load 7: recall: One. Two."},
-		{yes, "S1 load 7: recall, IMPLANTS: One. Two."},
+		{no, "S1, load 7: recall: One. Two."},
+		{unknown, "S1, load 7: recall: One. Two."},
+		{yes, "S1, load 7: recall, IMPLANTS: One. Two."},
 	} {
 		s.Implants = tt.implants
 		assert.Equal(t, tt.want, s.String())

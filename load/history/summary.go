@@ -428,15 +428,18 @@ type Due struct {
 	Last       time.Time     `json:"last,omitzero"` // newest test that counts; zero: none on record
 	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
 	Why        string        `json:"why"`
+
+	in moistheat.Language
 }
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := prose.Name(cmp.Or(d.Device, d.Sterilizer)) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
+	text := lang.Text("{machine}: {test:text}, {state:history.DueState}: {why}")
 	if d.Kind != (CycleSetting{}) {
-		s += " (" + d.Kind.String() + ")"
+		text = "{machine}: {test:text}, {state:history.DueState} ({kind:text}): {why}"
 	}
-	return s + ": " + d.Why
+	return moistheat.Visible(say(d.in, text, "machine", prose.Name(cmp.Or(d.Device, d.Sterilizer)),
+		"test", prose.Test(d.Duty.Test.String()), "state", string(d.State), "kind", d.Kind.String(), "why", d.Why))
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
