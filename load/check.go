@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -86,9 +87,11 @@ type checker struct {
 	standing           int             // packs that lie in no other one of the load
 	lay                *layout         // where the packs lie, unless nothing is asked of it
 	prions             prions
-	differ             []difference        // of the record and what was computed
-	bare               bareTime            // of the pack at hand
-	room               []moistheat.Finding // for a section of package packaging
+	differ             []difference               // of the record and what was computed
+	batches            *cleaning.Batches          // that items may name
+	spent              map[string]map[string]bool // by batch: items that it carried and that were sterilized since
+	bare               bareTime                   // of the pack at hand
+	room               []moistheat.Finding        // for a section of package packaging
 }
 
 // newChecker looks once over the packs for what single packs are judged by.
@@ -344,6 +347,7 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 
 func (c *checker) packs() {
 	c.countPrions()
+	c.countBatches()
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
@@ -365,6 +369,7 @@ func (c *checker) packs() {
 			c.textile(it)
 			c.tubing(it)
 			c.worn(it)
+			c.cleaned(i, it)
 			c.fold(at)
 		}
 		suited = min(suited, suits)

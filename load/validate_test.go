@@ -62,6 +62,9 @@ func fill(t testing.TB, v reflect.Value) {
 		for _, f := range reflect.VisibleFields(typ) {
 			if name := f.Tag.Get("json"); f.IsExported() && !f.Anonymous && name != "" && name != "-" {
 				fill(t, v.FieldByIndex(f.Index))
+				if is := f.Tag.Get("is"); is != "" {
+					v.FieldByIndex(f.Index).SetString(is)
+				}
 			}
 		}
 	case typ.Kind() == reflect.Uint8:

@@ -19,6 +19,7 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
@@ -90,6 +91,9 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		return err == nil, err != nil
 	case schema.Stored:
 		_, err = history.DecodeStoredPack(data)
+		return err == nil, err != nil
+	case schema.Cleaning:
+		_, err = cleaning.Decode(data)
 		return err == nil, err != nil
 	case schema.Catalogue:
 		_, err = load.DecodeCatalogue(data)
