@@ -461,8 +461,8 @@ func LanguageFor(name string) (Language, error) {
 
 // ParseLanguage reads a language that the library does not have, a document of the format
 // "moistheat.language/1". A text that it has for none of the library, and a parameter that
-// the English text does not have, are refused. A text that it lacks stays English; see
-// [Language.Missing]. The error is a [*DocumentError].
+// the English text does not have, are refused. A text that it lacks stays English, or German
+// in a form of German, such as de-AT; see [Language.Missing]. The error is a [*DocumentError].
 func ParseLanguage(data []byte) (Language, error) {
 	c, fault := lang.Parse(data)
 	if fault != nil {

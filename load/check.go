@@ -87,11 +87,11 @@ type checker struct {
 	standing           int             // packs that lie in no other one of the load
 	lay                *layout         // where the packs lie, unless nothing is asked of it
 	prions             prions
-	differ             []difference               // of the record and what was computed
 	batches            *cleaning.Batches          // that items may name
 	spent              map[string]map[string]bool // by batch: items that it carried and that were sterilized since
 	bare               bareTime                   // of the pack at hand
 	room               []moistheat.Finding        // for a section of package packaging
+	differ             []difference               // of the record and what was computed
 }
 
 // newChecker looks once over the packs for what single packs are judged by.

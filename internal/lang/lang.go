@@ -160,8 +160,9 @@ func (p pattern) values(v string) ([]string, bool) {
 	return out, true
 }
 
-// can reports whether a value can be one of a parameter; first, of one that begins a text.
-func (c *Catalogue) can(parameter, v string, first bool) bool {
+// can reports whether a value can be one of a parameter; first, of one that begins a text;
+// alone, of one that is all of it.
+func (c *Catalogue) can(parameter, v string, first, alone bool) bool {
 	switch _, as, _ := strings.Cut(parameter, ":"); as {
 	case "", "name", "text":
 		return true
@@ -169,7 +170,10 @@ func (c *Catalogue) can(parameter, v string, first bool) bool {
 		return (!first || digit(v[0]) || v[0] == '-') &&
 			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:
-		word, _, _ := strings.Cut(v, ", ")
+		word, _, more := strings.Cut(v, ", ")
+		if more && alone { // a list, each part of which is known by itself
+			return false
+		}
 		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
 	}
 }
@@ -182,8 +186,9 @@ func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 	for _, p := range c.filled {
 		values, ok := p.values(v)
 		names := Parameters(p.text)
+		alone := len(strings.Join(p.words, "")) == 0
 		for i := range values {
-			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "")
+			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "", alone)
 		}
 		if !ok {
 			continue
