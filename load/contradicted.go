@@ -150,6 +150,7 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 		w.differs(at("/traits"), listOf(it.Traits), listOf(kind.Traits))
 		it.Traits = slices.Concat(it.Traits, traits)
 	}
+	w.lumens(it, kind, at("/lumens"))
 	if it.Instructions == nil || kind.Instructions == nil {
 		return
 	}
@@ -166,6 +167,57 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 		in.MaxCycles = min(in.MaxCycles, asks.MaxCycles)
 	}
 	it.Instructions = &in
+}
+
+// lumens lets those of the type count beside those of the record that are others.
+func (w *writer) lumens(it *packaging.Item, kind *ItemType, at string) {
+	if len(it.Lumens) == 0 {
+		return
+	}
+	var more []packaging.Lumen
+	for _, l := range kind.Lumens {
+		if !slices.ContainsFunc(it.Lumens, func(own packaging.Lumen) bool {
+			return own.Length.Compare(l.Length) == 0 && own.Bore.Compare(l.Bore) == 0 && own.OpenEnds == l.OpenEnds
+		}) {
+			more = append(more, l)
+		}
+	}
+	if more == nil && kind.HasLumens != moistheat.No {
+		return
+	}
+	w.differs(at, strconv.Itoa(len(it.Lumens)), strconv.Itoa(len(kind.Lumens)))
+	it.Lumens = slices.Concat(it.Lumens, more)
+}
+
+// program lets what a program does less of count, where it is said what the cycle was able to
+// do, and the more where the physical record must show it. Drying of which nothing was printed
+// is what was set, and of that the less is sure.
+func (w *writer) program(own *Cycle, p *Program) {
+	const at = "/cycle/settings"
+	set, known := &own.Settings, &p.Settings
+	most(w, &set.Temperature, known.Temperature, 1, at+"/temperature")
+	most(w, &set.Hold, known.Hold, 1, at+"/hold")
+	sign := -1
+	if own.Printed.DryingTime.IsValid() {
+		sign = 1
+	}
+	most(w, &set.Drying, known.Drying, sign, at+"/drying")
+	lesser(w, &set.AirRemoval, known.AirRemoval, at+"/airRemoval",
+		moistheat.GravityDisplacement, moistheat.SteamFlushPressurePulse, moistheat.DynamicAirRemoval)
+	lesser(w, &own.Type, p.Type, "/cycle/type", TypeN, TypeS, TypeB)
+	lesser(w, &own.Purpose, p.Purpose, "/cycle/purpose",
+		ForLiquids, ForAirRemovalTest, ForLeakTest, ForUnwrappedLoad, ForLoad)
+}
+
+// lesser lets of two words the earlier of an order count.
+func lesser[T ~string](w *writer, own *T, known T, at string, order ...T) {
+	if *own == "" || known == "" || *own == known {
+		return
+	}
+	w.differs(at, string(*own), string(known))
+	if i, j := slices.Index(order, *own), slices.Index(order, known); i >= 0 && j >= 0 && j < i {
+		*own = known
+	}
 }
 
 // half returns half of the last digit of a quantity, in the unit of its Rat.

@@ -223,6 +223,7 @@ func (w *writer) sterilizer() {
 		if p := &e.Programs[i]; p.ID == r.Cycle.Program {
 			own := *r.Cycle
 			own.Program = ""
+			w.program(&own, p)
 			w.fill(&own, p, "/cycle", source+"/programs/"+strconv.Itoa(i))
 			r.Cycle = &own
 			return
@@ -419,13 +420,18 @@ func (w *writer) item(it *packaging.Item, pack string, i int) {
 	}
 	at := w.at(pack, "/items/", i)
 	kind := *e
-	if kind.HasTraits == moistheat.Yes && it.HasTraits == moistheat.No {
-		it.HasTraits = moistheat.NotRecorded // as the type says, then: which, is not recorded
+	member := func(name string) string { return pack + "/items/" + strconv.Itoa(i) + name }
+	for _, some := range [...]struct {
+		own   *moistheat.Answer
+		known moistheat.Answer
+		name  string
+	}{{&it.HasTraits, kind.HasTraits, "/hasTraits"}, {&it.HasLumens, kind.HasLumens, "/hasLumens"}} {
+		if some.known == moistheat.Yes && *some.own == moistheat.No {
+			w.differs(member(some.name), some.own.String(), some.known.String())
+			*some.own = moistheat.NotRecorded // as the type says, then: which, is not recorded
+		}
 	}
-	if kind.HasLumens == moistheat.Yes && it.HasLumens == moistheat.No {
-		it.HasLumens = moistheat.NotRecorded
-	}
-	w.stricter(it, e, func(member string) string { return pack + "/items/" + strconv.Itoa(i) + member })
+	w.stricter(it, e, member)
 	if len(it.Traits) > 0 {
 		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
 	}
