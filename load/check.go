@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat/cycle/steam"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -86,8 +87,10 @@ type checker struct {
 	standing           int             // packs that lie in no other one of the load
 	lay                *layout         // where the packs lie, unless nothing is asked of it
 	prions             prions
-	bare               bareTime            // of the pack at hand
-	room               []moistheat.Finding // for a section of package packaging
+	batches            *cleaning.Batches          // that items may name
+	spent              map[string]map[string]bool // by batch: items that it carried and that were sterilized since
+	bare               bareTime                   // of the pack at hand
+	room               []moistheat.Finding        // for a section of package packaging
 }
 
 // newChecker looks once over the packs for what single packs are judged by.
@@ -343,6 +346,7 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 
 func (c *checker) packs() {
 	c.countPrions()
+	c.countBatches()
 	suited := moistheat.Broken // the best of all packs
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
@@ -364,6 +368,7 @@ func (c *checker) packs() {
 			c.textile(it)
 			c.tubing(it)
 			c.worn(it)
+			c.cleaned(i, it)
 			c.fold(at)
 		}
 		suited = min(suited, suits)

@@ -92,7 +92,7 @@ func TestBadEvidence(t *testing.T) {
 		}, []string{"cycle.trace.unreadable", "cycle.hold.short"}},
 	} {
 		for j, name := range Policies() {
-			if !testrun.Full() && (i+j)%3 > 0 {
+			if !testrun.Full() && (i+j)%9 > 0 {
 				continue
 			}
 			t.Run(tt.name+"/"+name, func(t *testing.T) {

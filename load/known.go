@@ -50,6 +50,8 @@ type Known struct {
 	Practices []KnownPractice `json:"practices,omitzero"`
 	// Items are those of this load whose instructions limit how often they are sterilized.
 	Items []KnownItem `json:"items,omitzero"`
+	// Batches are those of cleaning that items of this load name.
+	Batches []KnownBatch `json:"batches,omitzero"`
 }
 
 // KnownItem is an item that was sterilized before this load, by its mark.
@@ -161,7 +163,7 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil
+		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil
 }
 
 // name returns what a report says of it.

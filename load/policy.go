@@ -19,6 +19,7 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -122,7 +123,8 @@ type policyDoc struct {
 	ShelfLife []calendar.ShelfLife         `json:"shelfLife,omitzero"` // absent: only events end the life of a pack
 	Climate   *calendar.Climate            `json:"climate,omitzero"`   // of the sterile store
 	Prion     *prionPolicy                 `json:"prion,omitzero"`
-	People    *peoplePolicy                `json:"people,omitzero"` // absent: as its base says
+	People    *peoplePolicy                `json:"people,omitzero"`   // absent: as its base says
+	Cleaning  *cleaning.Limits             `json:"cleaning,omitzero"` // absent: as its base says, else A0 alone
 }
 
 // prionPolicy says what the policy's documents ask for in a suspected prion case, in a
@@ -388,6 +390,9 @@ func (p *Policy) inherit(base *Policy, builtIn bool) error {
 	}
 	d.Prion = orElse(d.Prion, b.Prion)
 	if err := d.inheritPeople(&b, undecided); err != nil {
+		return err
+	}
+	if err := d.inheritCleaning(&b, undecided); err != nil {
 		return err
 	}
 	return d.inheritCalendar(&b, builtIn, undecided)

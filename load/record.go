@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ndjson"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -31,7 +32,8 @@ type Record struct {
 	Packs      []Pack     `json:"packs"`
 	AllPacks   *AllPacks  `json:"allPacks,omitzero"` // nil: nothing was said of all packs at once
 
-	Arrangement *Arrangement       `json:"arrangement,omitzero"` // nil: nobody wrote down how the chamber was filled
+	Arrangement *Arrangement       `json:"arrangement,omitzero"`            // nil: nobody wrote down how the chamber was filled
+	Cleaning    []cleaning.Batch   `json:"cleaning,omitzero" maxItems:"64"` // those that cleaned its items
 	Water       Water              `json:"water,omitzero"`
 	Cycle       *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle
 	Monitors    Monitors           `json:"monitors,omitzero"`

@@ -7,6 +7,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lazy"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/water"
@@ -15,7 +16,8 @@ import (
 // Rules returns every rule that [Check] evaluates, whatever the policy, and those
 // that package history adds, sorted by ID. The caller owns the slice.
 func Rules() []moistheat.Rule {
-	all := slices.Concat(packaging.Rules(), cycle.Rules(), water.Rules(), book.Rules(), rules.Book.Rules())
+	all := slices.Concat(packaging.Rules(), cleaning.Rules(), cycle.Rules(), water.Rules(),
+		book.Rules(), rules.Book.Rules())
 	slices.SortFunc(all, func(a, b moistheat.Rule) int { return strings.Compare(a.ID, b.ID) })
 	return all
 }

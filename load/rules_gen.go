@@ -43,6 +43,7 @@ const (
 	challengeMissing                     // load.challenge.missing
 	challengePlace                       // load.challenge.place
 	chamberFull                          // load.chamber.full
+	cleaningSpent                        // load.cleaning.spent
 	codeMismatch                         // load.code.mismatch
 	containerStacked                     // load.container.stacked
 	contentsMissing                      // load.contents.missing

@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
@@ -38,7 +39,7 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 }
 
 var (
-	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Known, schema.Amendment,
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Cleaning, schema.Known, schema.Amendment,
 		schema.Line, schema.Catalogue, schema.Log, schema.Proof, schema.Language)
 	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
@@ -64,7 +65,8 @@ func TestExamplesAreAccepted(t *testing.T) {
 // The record, event and stored pack with every member of the schema is accepted by the decoder, so the
 // schema has no member that the decoder does not know.
 func TestFullRecordIsAccepted(t *testing.T) {
-	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550, schema.Amendment: 200} {
+	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550, schema.Cleaning: 1500,
+		schema.Amendment: 200} {
 		root := published(t, kind)
 		data := write(t, full(root, root))
 		assert.True(t, agree(t, kind, "full "+kind.String(), data))
@@ -100,7 +102,7 @@ func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
-		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Cleaning: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
 		schema.Line: {500, 3000}, schema.Catalogue: {20, 300},
 		schema.Log: {3, 50}, schema.Proof: {10, 100}, schema.Language: {5, 50},
 	}
@@ -133,6 +135,8 @@ func roundTrip(t testing.TB, kind schema.Kind, data []byte) {
 		again(t, kind, data, load.Decode)
 	case schema.Event:
 		again(t, kind, data, history.DecodeEvent)
+	case schema.Cleaning:
+		again(t, kind, data, cleaning.Decode)
 	case schema.Amendment:
 		again(t, kind, data, history.DecodeAmendment)
 	case schema.Stored:

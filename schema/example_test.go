@@ -63,6 +63,7 @@ func ExampleFS() {
 	// catalogue.schema.json
 	// chain.schema.json
 	// choice.schema.json
+	// cleaning.schema.json
 	// cycle-table.schema.json
 	// drift.schema.json
 	// due.schema.json
@@ -110,6 +111,7 @@ func ExampleSource() {
 	// water-limits: Water limits, urn:moistheat:schema:water:1
 	// event: Event of a sterilizer, urn:moistheat:schema:event:1
 	// stored: Stored pack, urn:moistheat:schema:stored:1
+	// cleaning: Batch of cleaning, urn:moistheat:schema:cleaning:1
 	// known: What is known of a sterilizer, urn:moistheat:schema:known:1
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1

@@ -35,9 +35,9 @@ func TestWhatSurelyFitsFitsTheEngine(t *testing.T) {
 		}
 		for _, doc := range examples(t, kind) {
 			hold(kind, "example", write(t, doc))
-			mutants(doc, "", nil, func(what string, doc any) {
+			mutants(doc, "", nil, func(what string, doc func() any) {
 				if n++; testrun.Full() || n%6 == 0 {
-					hold(kind, what, write(t, doc))
+					hold(kind, what, write(t, doc()))
 				}
 			})
 		}

@@ -442,15 +442,16 @@ func colliding(next func(h uint32, text string) uint32) func(n int) string {
 		tail := strings.Repeat("x", 3900)
 		h := next(2166136261, "a")
 		var blocks [8][2]string
+		seen := make(map[uint32]int, 1<<17)
 		for i := range blocks {
-			seen := make(map[uint32]string, 1<<17)
-			for j := 0; blocks[i][0] == ""; j++ {
-				text := strconv.Itoa(1_000_000 + j)
+			clear(seen)
+			for j := 1_000_000; blocks[i][0] == ""; j++ {
+				text := strconv.Itoa(j)
 				at := next(h, text)
 				if other, ok := seen[at]; ok {
-					blocks[i] = [2]string{other, text}
+					blocks[i] = [2]string{strconv.Itoa(other), text}
 				}
-				seen[at] = text
+				seen[at] = j
 			}
 			h = next(h, blocks[i][0])
 		}

@@ -32,6 +32,8 @@ const (
 	Event
 	// Stored is a pack after its load, "moistheat.stored/1".
 	Stored
+	// Cleaning is one run of cleaning, "moistheat.cleaning/1".
+	Cleaning
 	// Known is what was known of a sterilizer at an instant, "moistheat.known/1".
 	Known
 	// Amendment takes back what lines say, "moistheat.amendment/1".
@@ -72,7 +74,7 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|known|amendment|line|" +
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|cleaning|known|amendment|line|" +
 		"rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
 		"language|vectors"
 }

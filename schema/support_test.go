@@ -19,6 +19,7 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/proof"
 	"example.com/moistheat/packaging"
@@ -90,6 +91,9 @@ func read(kind schema.Kind, data []byte) (accepted, shape bool) {
 		return err == nil, err != nil
 	case schema.Stored:
 		_, err = history.DecodeStoredPack(data)
+		return err == nil, err != nil
+	case schema.Cleaning:
+		_, err = cleaning.Decode(data)
 		return err == nil, err != nil
 	case schema.Catalogue:
 		_, err = load.DecodeCatalogue(data)
@@ -289,33 +293,33 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 	if !testrun.Full() {
 		every = 192
 	}
-	once := func(what string, doc any) {
+	once := func(what string, doc func() any) {
 		if n++; n%every != 0 {
 			return
 		}
-		data := write(t, doc)
+		data := write(t, doc())
 		if !seen[string(data)] {
 			seen[string(data)] = true
 			yield(what, data)
 		}
 	}
 	each := func(doc any, way []string) {
-		once("as it is", doc)
+		once("as it is", func() any { return doc })
 		mutants(doc, "", way, once)
 	}
 	for _, doc := range examples(t, kind) {
 		each(doc, nil)
 	}
-	eachKeyword(root, func(m keywordMutant) { once(m.place, m.doc) })
+	eachKeyword(root, func(m keywordMutant) { once(m.place, func() any { return m.doc }) })
 	for i, top := range tops(root) {
 		if kind == schema.Line { // a choice of kinds that have all their mutants: a sample
 			n := 0
 			variants(root, top, func(doc any, way []string) {
-				once("as it is", doc)
+				once("as it is", func() any { return doc })
 				if n++; i == 0 && n%16 != 0 {
 					return
 				}
-				mutants(doc, "", way, func(what string, doc any) {
+				mutants(doc, "", way, func(what string, doc func() any) {
 					if n++; n%16 == 0 {
 						once(what, doc)
 					}
@@ -325,7 +329,7 @@ func allMutants(t testing.TB, kind schema.Kind, yield func(what string, data []b
 		}
 		variants(root, top, each)
 		for _, n := range []int{1000, 1001} {
-			lists(root, top, n, func(doc any) { once("list of "+strconv.Itoa(n), doc) })
+			lists(root, top, n, func(doc any) { once("list of "+strconv.Itoa(n), func() any { return doc }) })
 		}
 	}
 }
@@ -394,60 +398,66 @@ var (
 )
 
 // mutants calls yield with copies of a document that differ in one place, on the way
-// and below its end. Most are wrong; which of them are is for the readers to say.
-func mutants(v any, at string, way []string, yield func(what string, doc any)) {
+// and below its end, each made when it is asked for. Most are wrong; which of them are is
+// for the readers to say.
+func mutants(v any, at string, way []string, yield func(what string, doc func() any)) {
+	is := func(w any) func() any { return func() any { return w } }
 	for i, w := range otherValues {
-		yield(at+" other value "+strconv.Itoa(i), w)
+		yield(at+" other value "+strconv.Itoa(i), is(w))
 	}
 	passed := func(name string) bool { return len(way) > 0 && name != way[0] }
 	rest := way[min(1, len(way)):]
 	switch v := v.(type) {
 	case object:
+		but := func(name string, set ...any) object { // without the member, but with what is set
+			other := maps.Clone(v)
+			delete(other, name)
+			for i := 0; i < len(set); i += 2 {
+				other[set[i].(string)] = set[i+1]
+			}
+			return other
+		}
 		for _, name := range slices.Sorted(maps.Keys(v)) {
-			less := maps.Clone(v)
-			delete(less, name)
-			yield(at+" without "+name, less)
+			yield(at+" without "+name, func() any { return but(name) })
 			if passed(name) {
 				continue
 			}
-			less[strings.ToUpper(name)] = v[name]
-			yield(at+" with "+strings.ToUpper(name), less)
-			mutants(v[name], at+"/"+name, rest, func(what string, w any) {
-				other := maps.Clone(v)
-				other[name] = w
-				yield(what, other)
+			upper := strings.ToUpper(name)
+			yield(at+" with "+upper, func() any { return but(name, upper, v[name]) })
+			mutants(v[name], at+"/"+name, rest, func(what string, w func() any) {
+				yield(what, func() any { return but(name, name, w()) })
 			})
 		}
-		more := maps.Clone(v)
-		more["zz"] = true
-		yield(at+" with an unknown member", more)
+		yield(at+" with an unknown member", func() any { return but("zz", "zz", true) })
 	case []any:
-		yield(at+" empty", []any{})
+		yield(at+" empty", is([]any{}))
 		for i := range v {
 			if passed(strconv.Itoa(i)) {
 				continue
 			}
-			mutants(v[i], at+"/"+strconv.Itoa(i), rest, func(what string, w any) {
-				other := slices.Clone(v)
-				other[i] = w
-				yield(what, other)
+			mutants(v[i], at+"/"+strconv.Itoa(i), rest, func(what string, w func() any) {
+				yield(what, func() any {
+					other := slices.Clone(v)
+					other[i] = w()
+					return other
+				})
 			})
 		}
 		if len(v) > 0 {
-			yield(at+" twice", append(slices.Clone(v), v[0]))
+			yield(at+" twice", func() any { return append(slices.Clone(v), v[0]) })
 		}
 	case string:
-		yield(at+" in capitals", strings.ToUpper(v))
-		yield(at+" with a space", v+" ")
-		yield(at+" with an accent", v+"é")
+		yield(at+" in capitals", is(strings.ToUpper(v)))
+		yield(at+" with a space", is(v+" "))
+		yield(at+" with an accent", is(v+"é"))
 		switch {
 		case len(v) == len("2026-03-09") && strings.Count(v, "-") == 2:
 			for _, d := range otherDates {
-				yield(at+" "+d, d)
+				yield(at+" "+d, is(d))
 			}
 		case strings.Contains(v, "T") && strings.Contains(v, ":"):
 			for _, d := range otherInstants {
-				yield(at+" "+d, d)
+				yield(at+" "+d, is(d))
 			}
 		}
 	}

@@ -25,6 +25,7 @@ import (
 	wordlist "example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/load/proof"
@@ -140,6 +141,9 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 	case typ.Kind() == reflect.String:
 		kind("string")
 		assert.NotContains(c.t, n, "enum", at)
+		if b.Is != "" {
+			assert.Equal(c.t, b.Is, n["const"], at)
+		}
 		if c.whole || b.MinLength > 0 {
 			least, _ := n["minLength"].(json.Number)
 			assert.Equal(c.t, strconv.Itoa(b.MinLength), cmp.Or(string(least), "0"), at)
@@ -253,6 +257,7 @@ func TestTypesAndSchemas(t *testing.T) {
 		schema.PackagingFigures: reflect.TypeFor[figuresFile](),
 		schema.Event:            reflect.TypeFor[history.Event](),
 		schema.Stored:           reflect.TypeFor[history.StoredPack](),
+		schema.Cleaning:         reflect.TypeFor[cleaning.Batch](),
 		schema.Known:            reflect.TypeFor[load.Known](),
 		schema.Catalogue:        reflect.TypeFor[load.Catalogue](),
 		schema.Log:              reflect.TypeFor[proof.Line](),
@@ -284,7 +289,7 @@ func TestLineIsAChoice(t *testing.T) {
 		return doc
 	}
 	var formats []any
-	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Amendment} {
+	for i, kind := range []schema.Kind{schema.Record, schema.Event, schema.Stored, schema.Cleaning, schema.Amendment} {
 		want := whole(kind)
 		assert.Equal(t, want, resolve(root, root["oneOf"].([]any)[i]), kind)
 		formats = append(formats, want["properties"].(object)["format"].(object)["const"])
@@ -329,7 +334,7 @@ func TestRuleTypeAndSchema(t *testing.T) {
 	delete(rule["properties"].(object), "inForce") // which a policy says
 	c := &comparison{t, root, map[string]bool{}, true}
 	c.same(reflect.TypeFor[moistheat.Rule](), rule, none, "")
-	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/internal/rules", "."} {
+	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/cleaning", "../load/internal/rules", "."} {
 		data, err := os.ReadFile(file + "/rules.json")
 		require.NoError(t, err)
 		found, err := schema.Validate(schema.RuleList, data)
@@ -358,7 +363,7 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
-		schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
+		schema.Cleaning: cleaning.Format, schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
 		schema.Catalogue: load.CatalogueFormat, schema.Log: proof.LogFormat, schema.Proof: proof.Format,
 		schema.Language: lang.Format, schema.Vectors: loadtest.VectorsFormat,
 	} {

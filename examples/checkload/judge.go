@@ -12,6 +12,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/proof"
 	"example.com/moistheat/schema"
@@ -104,6 +105,7 @@ var kinds = map[string]schema.Kind{
 	load.Format:             schema.Record,
 	history.EventFormat:     schema.Event,
 	history.StoredFormat:    schema.Stored,
+	cleaning.Format:         schema.Cleaning,
 	history.AmendmentFormat: schema.Amendment,
 	"moistheat.report/1":    schema.Report,
 	"moistheat.policy/1":    schema.Policy,
@@ -200,6 +202,8 @@ func wrongKind(e history.Entry) error {
 		return errors.New("this is an event of a sterilizer; use -history")
 	case e.Stored != nil:
 		return errors.New("this is a pack in store; use -stored or -history")
+	case e.Cleaning != nil:
+		return errors.New("this is a batch of cleaning; use -history")
 	case e.Amendment != nil:
 		return errors.New("this is an amendment; use -history")
 	}

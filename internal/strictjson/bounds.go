@@ -19,6 +19,7 @@ const MaxWhole = 1_000_000_000
 //	min:"1"        the smallest whole number
 //	max:"6"        the largest whole number
 //	minLength:"1"  the fewest characters of a text
+//	is:"text"      the only text that is taken
 //	maxItems:"64"  the most elements of a list, where that is not [MaxItems]
 //	sign:"any"     a quantity that may be negative though its dimension is not
 //	sign:"none"    a quantity or a column of numbers of which none is negative
@@ -28,6 +29,7 @@ const MaxWhole = 1_000_000_000
 type Bounds struct {
 	Min, Max  int64
 	MinLength int
+	Is        string // "": any text
 	MaxItems  int
 	Sign      string
 }
@@ -50,6 +52,7 @@ func BoundsOf(f reflect.StructField) Bounds {
 	}
 	b.Min, b.Max = number("min", b.Min), number("max", b.Max)
 	b.MinLength = int(number("minLength", 0))
+	b.Is = f.Tag.Get("is")
 	b.MaxItems = int(number("maxItems", MaxItems))
 	b.Sign = f.Tag.Get("sign")
 	return b
@@ -71,6 +74,9 @@ func (b Bounds) refusal(k kind) string {
 	case sliceKind:
 		return fmt.Sprintf("more than %d elements in an array; the document must have no more", b.MaxItems)
 	case stringKind:
+		if b.Is != "" {
+			return fmt.Sprintf("want %q", b.Is)
+		}
 		if b.MinLength == 1 {
 			return "want text that is not empty"
 		}

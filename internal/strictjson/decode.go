@@ -258,7 +258,7 @@ func (p *plan) text(v reflect.Value, text []byte) error {
 		return v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(text)
 	}
 	if p.words == nil {
-		if utf8.RuneCount(text) < p.bounds.MinLength {
+		if utf8.RuneCount(text) < p.bounds.MinLength || p.bounds.Is != "" && string(text) != p.bounds.Is {
 			return errors.New(p.bounds.refusal(p.kind))
 		}
 		v.SetString(string(text))

@@ -252,7 +252,8 @@ func (p *plan) validText(w *walk, s string, required bool) bool {
 		w.add(moistheat.ErrLimit, "a string longer than the %d bytes allowed", w.lim.Text)
 	case !utf8.ValidString(s):
 		w.add(moistheat.ErrSyntax, "bytes that are not UTF-8")
-	case len(s) < 4*p.bounds.MinLength && utf8.RuneCountInString(s) < p.bounds.MinLength:
+	case len(s) < 4*p.bounds.MinLength && utf8.RuneCountInString(s) < p.bounds.MinLength,
+		p.bounds.Is != "" && s != p.bounds.Is:
 		w.add(moistheat.ErrShape, "%s", p.bounds.refusal(stringKind))
 	}
 	return true

@@ -15,21 +15,22 @@ const Format = "moistheat.cleaning/1"
 
 // Batch is one run of cleaning. An absent member was not recorded.
 type Batch struct {
-	Format   string                   `json:"format"`           // [Format]
-	ID       string                   `json:"id" minLength:"1"` // the facility's key, to which items refer
+	Format   string                   `json:"format" is:"moistheat.cleaning/1"` // [Format]
+	ID       string                   `json:"id" minLength:"1"`                 // the facility's key, to which items refer
 	Kind     packaging.CleaningMethod `json:"kind"`
 	Device   string                   `json:"device,omitzero"`
 	Number   string                   `json:"number,omitzero"` // as the machine counts its cycles
 	Operator string                   `json:"operator,omitzero"`
 	Started  time.Time                `json:"started,omitzero"`
 	Ended    time.Time                `json:"ended,omitzero"`
-	Carried  []Carried                `json:"carried,omitzero" maxItems:"1024"`
+	Carried  []Carried                `json:"carried,omitzero"`
 
 	Detergent    *Agent           `json:"detergent,omitzero"`
 	Disinfectant *Agent           `json:"disinfectant,omitzero"` // of chemical disinfection
 	Rinsed       moistheat.Answer `json:"rinsed,omitzero"`       // by hand or in a bath: afterwards, with fresh water
 	WaterChanged moistheat.Answer `json:"waterChanged,omitzero"` // the solution was fresh for this batch
 	Degassed     moistheat.Answer `json:"degassed,omitzero"`     // the bath, since it was filled
+	Tested       moistheat.Answer `json:"tested,omitzero"`       // the bath passed its test on that day
 	MetalsApart  moistheat.Answer `json:"metalsApart,omitzero"`  // different metals lay apart in the bath
 	Aborted      moistheat.Answer `json:"aborted,omitzero"`      // the machine ended the cycle before its end
 
@@ -37,7 +38,7 @@ type Batch struct {
 	Trace   *cycle.Trace `json:"trace,omitzero"`
 	Printed Printed      `json:"printed,omitzero"`
 
-	TakenOut []TakenOut `json:"takenOut,omitzero" maxItems:"1024"` // at the inspection
+	TakenOut []TakenOut `json:"takenOut,omitzero"` // at the inspection
 }
 
 // Carried is an item or a set in a batch.

@@ -23,6 +23,7 @@ type Limits struct {
 	Critical     moistheat.Figure[units.RatioUnit] `json:"critical,omitzero"`
 
 	ToCleaning      moistheat.Figure[units.DurationUnit]    `json:"toCleaning,omitzero"`      // longest, from use
+	ToSterilizing   moistheat.Figure[units.DurationUnit]    `json:"toSterilizing,omitzero"`   // longest, from the end of the batch
 	HandTemperature moistheat.Figure[units.TemperatureUnit] `json:"handTemperature,omitzero"` // highest, by hand
 }
 
@@ -41,17 +42,29 @@ func DefaultLimits() Limits {
 func Rules() []moistheat.Rule { return book.Rules() }
 
 // Check asks the rules of this package about one batch. Of a nil batch nothing is recorded.
-func Check(b *Batch, l Limits) []moistheat.Finding { return check(b, l, "") }
-
-// check is [Check] for an item of a class that names the batch.
-func check(b *Batch, l Limits, item packaging.Class) []moistheat.Finding {
+func Check(b *Batch, l Limits) []moistheat.Finding {
 	if b == nil {
 		b = &Batch{}
 	}
-	k := checker{book.List(nil), b, l, item}
+	k := checker{book.List(nil), b, l, ""}
+	k.ran()
+	for i := range b.Carried {
+		k.carried(i, "/carried/"+strconv.Itoa(i))
+	}
+	for i := range b.TakenOut {
+		k.takenOut(i, "/takenOut/"+strconv.Itoa(i))
+	}
+	if len(b.TakenOut) == 0 {
+		k.Ask(itemKept, "").When(false)
+	}
+	return k.Findings
+}
+
+// ran asks what is so of all that a batch carried.
+func (k *checker) ran() {
+	b := k.b
 	used := slices.ContainsFunc(b.Carried, func(c Carried) bool { return c.Used.After(b.Started) })
 	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(used || b.Ended.Before(b.Started))
-	k.care()
 	k.agent("/detergent", b.Detergent, k.dosed())
 	if b.Disinfectant != nil { // in place of heat: who or whatever prepared it
 		k.agent("/disinfectant", b.Disinfectant, true)
@@ -59,8 +72,6 @@ func check(b *Batch, l Limits, item packaging.Class) []moistheat.Finding {
 	k.wet()
 	k.machine()
 	k.disinfected()
-	k.inspected()
-	return k.Findings
 }
 
 type checker struct {
@@ -73,22 +84,20 @@ type checker struct {
 // dosed reports whether a person prepared the solution, or may have.
 func (k *checker) dosed() bool { return k.b.Kind != packaging.WasherDisinfector }
 
-// care asks how what was carried was kept from its use on.
-func (k *checker) care() {
-	for i := range k.b.Carried {
-		c, at := &k.b.Carried[i], "/carried/"+strconv.Itoa(i)
-		k.Ask(careDry, at).Yes(c.Moist).With("item", c.ID)
-		waited := units.Duration{}
-		if !c.Used.IsZero() && !k.b.Started.IsZero() {
-			waited = units.New(int64(k.b.Started.Sub(c.Used)/time.Second), 0, units.Second).Rounded(units.Minute)
-		}
-		limit := k.l.ToCleaning
-		q := ask.Limit(k.Ask(careLate, at).When(limit.Value.IsValid()).With("item", c.ID), limit)
-		q.OpenWhen(k.b.Started.Before(c.Used) && !k.b.Started.IsZero(), moistheat.Contradictory)
-		ask.AtMost(q, waited, limit.Value)
-		k.Ask(methodExcluded, at).Given(k.b.Kind != "" && c.Excludes != nil).
-			BrokenIf(slices.Contains(c.Excludes, k.b.Kind)).With("item", c.ID)
+// carried asks how something that was carried was kept from its use on.
+func (k *checker) carried(i int, at string) {
+	c := &k.b.Carried[i]
+	k.Ask(careDry, at).Yes(c.Moist).With("item", c.ID)
+	waited := units.Duration{}
+	if !c.Used.IsZero() && !k.b.Started.IsZero() {
+		waited = units.New(int64(k.b.Started.Sub(c.Used)/time.Second), 0, units.Second).Rounded(units.Minute)
 	}
+	limit := k.l.ToCleaning
+	q := ask.Limit(k.Ask(careLate, at).When(limit.Value.IsValid()).With("item", c.ID), limit)
+	q.OpenWhen(k.b.Started.Before(c.Used) && !k.b.Started.IsZero(), moistheat.Contradictory)
+	ask.AtMost(q, waited, limit.Value)
+	k.Ask(methodExcluded, at).Given(k.b.Kind != "" && c.Excludes != nil).
+		BrokenIf(slices.Contains(c.Excludes, k.b.Kind)).With("item", c.ID)
 }
 
 // agent asks how a detergent or disinfectant was prepared and how long it worked.
@@ -136,6 +145,7 @@ func (k *checker) wet() {
 	k.Ask(rinseMissing, "").When(dosed).Yes(k.b.Rinsed)
 	k.Ask(waterReused, "").When(dosed).Yes(k.b.WaterChanged)
 	k.Ask(bathGassed, "").When(bath).Yes(k.b.Degassed)
+	k.Ask(bathUntested, "").When(bath).Yes(k.b.Tested)
 	k.Ask(metalsMixed, "").When(bath).Yes(k.b.MetalsApart)
 }
 
@@ -214,16 +224,12 @@ func (k *checker) wanted() moistheat.Figure[units.RatioUnit] {
 	return want
 }
 
-// inspected asks what became of each item that was taken out: what holds soil is cleaned again
+// takenOut asks what became of an item that was taken out: what holds soil is cleaned again
 // or discarded, and nothing else is cured by cleaning, rust aside.
-func (k *checker) inspected() {
-	if len(k.b.TakenOut) == 0 {
-		k.Ask(itemKept, "").When(false)
-	}
-	for i, o := range k.b.TakenOut {
-		wrong := o.Reason == RetainedSoil && o.Then == Repair ||
-			(o.Reason == Function || o.Reason == Damage) && o.Then == CleanedAgain
-		k.Ask(itemKept, "/takenOut/"+strconv.Itoa(i)).Given(o.Then != "").BrokenIf(wrong).
-			With("item", o.Item).With("reason", string(o.Reason)).With("then", string(o.Then))
-	}
+func (k *checker) takenOut(i int, at string) {
+	o := &k.b.TakenOut[i]
+	wrong := o.Reason == RetainedSoil && o.Then == Repair ||
+		(o.Reason == Function || o.Reason == Damage) && o.Then == CleanedAgain
+	k.Ask(itemKept, at).Given(o.Then != "").BrokenIf(wrong).
+		With("item", o.Item).With("reason", string(o.Reason)).With("then", string(o.Then))
 }

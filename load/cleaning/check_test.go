@@ -35,18 +35,20 @@ const (
 "carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":[]}],
 "detergent":{"name":"enzymatic","amount":"10 mL","volume":"2 L","temperature":"40 Cel","contact":"5 min",
 "instructions":{"minDose":"5e-3 1","maxDose":"1 %","minTemperature":"20 Cel","maxTemperature":"45 Cel","contact":"5 min"}},
-"rinsed":true,"waterChanged":true,"degassed":true,"metalsApart":true}`
+"rinsed":true,"waterChanged":true,"degassed":true,"tested":true,"metalsApart":true}`
 )
 
 // exact is the cleaning by hand with a dose that is the least and the most.
 var exact = strings.Replace(manual, `"maxDose":"1 %"`, `"maxDose":"0.5 %"`, 1)
 
-// The limits of a facility that allows 2 hours from use to cleaning, and 45 °C by hand.
+// The limits of a facility that allows 2 hours from use to cleaning, a day from there to the sterilizer, and 45 °C by
+// hand.
 func limits() cleaning.Limits {
 	l := cleaning.DefaultLimits()
 	own := moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
 	l.ToCleaning = moistheat.Figure[units.DurationUnit]{Value: units.New(2, 0, units.Hour), Source: own}
 	l.HandTemperature = moistheat.Figure[units.TemperatureUnit]{Value: units.New(45, 0, units.Celsius), Source: own}
+	l.ToSterilizing = moistheat.Figure[units.DurationUnit]{Value: units.New(24, 0, units.Hour), Source: own}
 	return l
 }
 
@@ -88,6 +90,10 @@ var vectors = []struct {
 	{"cleaning.bath.gassed", bath, `"degassed":true`, `"degassed":false`, moistheat.Broken},
 	{"cleaning.bath.gassed", bath, `"degassed":true,`, "", moistheat.Undetermined},
 	{"cleaning.bath.gassed", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.bath.untested", bath, "", "", moistheat.Met},
+	{"cleaning.bath.untested", bath, `"tested":true`, `"tested":false`, moistheat.Broken},
+	{"cleaning.bath.untested", bath, `"tested":true,`, "", moistheat.Undetermined},
+	{"cleaning.bath.untested", manual, "", "", moistheat.NotApplicable},
 	{"cleaning.care.dry", manual, "", "", moistheat.Met},
 	{"cleaning.care.dry", manual, `"moist":true`, `"moist":false`, moistheat.Broken},
 	{"cleaning.care.dry", manual, `"moist":true,`, "", moistheat.Undetermined},
@@ -175,7 +181,7 @@ func TestVectors(t *testing.T) {
 		seen[v.rule][v.want] = true
 	}
 	for _, r := range cleaning.Rules() {
-		if strings.HasPrefix(r.ID, "cleaning.batch.") {
+		if strings.HasPrefix(r.ID, "cleaning.batch.") || r.ID == "cleaning.item.taken" {
 			continue // the stories
 		}
 		for _, o := range []moistheat.Outcome{moistheat.Met, moistheat.Broken, moistheat.Undetermined} {

@@ -2,88 +2,126 @@ package cleaning
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
-// CheckPack asks of each item of a pack what the batch came to that its preparation names as
-// washerLoad: whether it is among the batches, ended before the load of the pack began, was of
-// the recorded method, carried the item or its set, and was in order. Of several versions of a
-// batch each is asked, so that the worse counts. An item that names no batch is asked nothing.
-// Pointers are relative to the pack.
-func CheckPack(p *packaging.Pack, began time.Time, l Limits, batches ...*Batch) []moistheat.Finding {
-	k := checker{List: book.List(nil)}
-	if p == nil {
-		return nil
-	}
-	type asked struct {
-		b     *Batch
-		class packaging.Class
-	}
-	faults := map[asked]verdict{}
-	for i := range p.Items {
-		it, at, found := &p.Items[i], "/items/"+strconv.Itoa(i), false
-		key := it.Preparation.WasherLoad
-		for _, b := range batches {
-			if b == nil || b.ID != key || key == "" {
-				continue
-			}
-			of := asked{b, it.Class}
-			v, known := faults[of]
-			if !known {
-				v = judge(b, l, it.Class)
-				faults[of] = v
-			}
-			k.of(it, p.Set, at, began, b, v)
-			found = true
+// Batches are those that the items of a load may name. They keep what each came to, so that
+// one is judged once for all items of a class; they are not for several goroutines at a time.
+type Batches struct {
+	limits  Limits
+	named   map[string][]*run
+	carried map[string]bool // items and sets
+	kinds   map[packaging.CleaningMethod]bool
+}
+
+// run is a batch that items may name.
+type run struct {
+	b        *Batch
+	carried  map[string][]int
+	takenOut map[string][]int
+	found    map[packaging.Class][]moistheat.Finding // of the run alone
+}
+
+// NewBatches makes the batches that items may name, each held against the limits.
+func NewBatches(l Limits, batches ...*Batch) *Batches {
+	s := &Batches{l, map[string][]*run{}, map[string]bool{}, map[packaging.CleaningMethod]bool{}}
+	for _, b := range batches {
+		if b == nil {
+			continue
 		}
-		k.Ask(batchMissing, at+"/preparation").When(key != "").Known(found).With("batch", key)
+		r := &run{b, map[string][]int{}, map[string][]int{}, map[packaging.Class][]moistheat.Finding{}}
+		for i, c := range b.Carried {
+			r.carried[c.ID] = append(r.carried[c.ID], i)
+			s.carried[c.ID] = true
+		}
+		for i, o := range b.TakenOut {
+			r.takenOut[o.Item] = append(r.takenOut[o.Item], i)
+		}
+		s.named[b.ID], s.kinds[b.Kind] = append(s.named[b.ID], r), true
+	}
+	return s
+}
+
+// Check asks of an item, in a pack of a set, what the batch came to that its preparation names
+// as washerLoad: everything that [Check] asks of the run, held against the item's own class,
+// and whether the batch ended before the load began, was of the recorded method and carried the
+// item or its set. Of several batches of one ID each is asked, so that the worse counts. An
+// item that names no batch is asked for it where one carried it or cleans by its method.
+// Findings are appended; their pointers are relative to the item.
+func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set string, began time.Time) []moistheat.Finding {
+	if s == nil || it == nil || len(s.named) == 0 {
+		return findings
+	}
+	k := checker{List: book.List(findings), l: s.limits, item: it.Class}
+	key := it.Preparation.WasherLoad
+	runs := s.named[key]
+	if key == "" {
+		runs = nil
+	}
+	meant := key != "" || it.ID != "" && s.carried[it.ID] || set != "" && s.carried[set] ||
+		s.kinds[it.Preparation.Method] && it.Preparation.Method != ""
+	batch := key
+	if key == "" {
+		batch = lang.Phrase("none is named")
+	}
+	k.Ask(batchMissing, "/preparation").When(meant).With("batch", batch).With("item", it.Name).Known(len(runs) > 0)
+	for _, r := range runs {
+		k.b = r.b
+		from := len(k.Findings)
+		k.of(it, began)
+		k.within(r, it, set)
+		if r.found[it.Class] == nil {
+			own := checker{List: book.List(nil), b: r.b, l: s.limits, item: it.Class}
+			own.ran()
+			r.found[it.Class] = slices.Clip(own.Findings)
+		}
+		k.Findings = append(k.Findings, r.found[it.Class]...)
+		for i := range k.Findings[from:] {
+			k.Findings[from+i].Pointer = "/preparation/washerLoad"
+		}
 	}
 	return k.Findings
 }
 
-// of asks about an item and a batch that it names.
-func (k *checker) of(it *packaging.Item, set, at string, began time.Time, b *Batch, v verdict) {
-	k.Ask(batchFailed, at).With("batch", b.ID).With("what", strings.Join(v.rules, ", ")).
-		BrokenWhen(v.pack == moistheat.Reject).OpenWhen(v.pack == moistheat.Quarantine, moistheat.Unrecorded).Met()
-	k.Ask(batchLate, at).With("batch", b.ID).Given(!b.Ended.IsZero() && !began.IsZero()).BrokenIf(b.Ended.After(began))
-	m := it.Preparation.Method
-	k.Ask(batchMethod, at).When(m != "").With("batch", b.ID).With("method", string(m)).
-		With("kind", string(b.Kind)).BrokenIf(m != b.Kind)
-	carried := slices.ContainsFunc(b.Carried, func(c Carried) bool { return c.ID == it.ID || c.ID == set })
-	k.Ask(batchWithout, at).With("batch", b.ID).With("item", it.Name).MetWhen(carried).
-		Given(len(b.Carried) > 0 && (it.ID != "" || set != "")).Broken()
-}
-
-// verdict is what a batch does to the packs of what it carried, and the rules that say so.
-type verdict struct {
-	pack  moistheat.Disposition
-	rules []string
-}
-
-// judge checks a batch by itself, for an item of a class.
-func judge(b *Batch, l Limits, item packaging.Class) (v verdict) {
-	for _, f := range check(b, l, item) {
-		id, _ := book.ID(f.Rule)
-		effect := moistheat.Effect{}
-		switch f.Outcome {
-		case moistheat.Broken:
-			effect = book.Rule(id).Broken
-		case moistheat.Undetermined:
-			effect = book.Rule(id).Undetermined
-		case moistheat.Internal:
-			effect.Pack = moistheat.Quarantine
-		}
-		if effect.Pack > v.pack {
-			v = verdict{effect.Pack, nil}
-		}
-		if effect.Pack == v.pack && effect.Pack != 0 && !slices.Contains(v.rules, f.Rule) {
-			v.rules = append(v.rules, f.Rule)
-		}
+// of asks whether a batch can be the one that cleaned an item.
+func (k *checker) of(it *packaging.Item, began time.Time) {
+	b := k.b
+	k.Ask(batchLate, "").With("batch", b.ID).Given(!b.Ended.IsZero() && !began.IsZero()).BrokenIf(b.Ended.After(began))
+	waited := units.Duration{}
+	if !b.Ended.IsZero() && !began.Before(b.Ended) {
+		waited = units.New(int64(began.Sub(b.Ended)/time.Second), 0, units.Second).Rounded(units.Minute)
 	}
-	return v
+	limit := k.l.ToSterilizing
+	ask.AtMost(ask.Limit(k.Ask(batchOld, "").When(limit.Value.IsValid()).With("batch", b.ID), limit), waited, limit.Value)
+	m := it.Preparation.Method
+	k.Ask(batchMethod, "").When(m != "").With("batch", b.ID).With("method", string(m)).
+		With("kind", string(b.Kind)).BrokenIf(m != b.Kind)
+}
+
+// within asks whether a batch carried an item, by itself or in its set, how it was cared for
+// until then, and whether it passed the inspection.
+func (k *checker) within(r *run, it *packaging.Item, set string) {
+	at := slices.Clone(r.carried[it.ID])
+	if set != "" {
+		at = append(at, r.carried[set]...)
+	}
+	k.Ask(batchWithout, "").With("batch", r.b.ID).With("item", it.Name).MetWhen(len(at) > 0).
+		Given(len(r.carried) > 0 && (it.ID != "" || set != "")).Broken()
+	for _, i := range at {
+		k.carried(i, "")
+	}
+	out := r.takenOut[it.ID]
+	for _, i := range out {
+		k.Ask(itemTaken, "").With("item", it.Name).With("reason", string(r.b.TakenOut[i].Reason)).Broken()
+		k.takenOut(i, "")
+	}
+	if len(out) == 0 {
+		k.Ask(itemTaken, "").When(len(r.takenOut) > 0).With("item", it.Name).Known(it.ID != "")
+	}
 }

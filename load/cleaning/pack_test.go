@@ -13,6 +13,32 @@ import (
 	"example.com/moistheat/packaging"
 )
 
+// checkPack asks of each item of a pack.
+func checkPack(p *packaging.Pack, began time.Time, l cleaning.Limits, all ...*cleaning.Batch) (out []moistheat.Finding) {
+	s := cleaning.NewBatches(l, all...)
+	for i := range p.Items {
+		out = s.Check(out, &p.Items[i], p.Set, began)
+	}
+	return out
+}
+
+// An item that was taken out at the inspection is not packed from the batch.
+func TestTakenOut(t *testing.T) {
+	b, err := cleaning.Decode(document(strings.Replace(washer, `"printed"`,
+		`"takenOut":[{"item":"I-9","reason":"retained soil","then":"cleaned again"}],"printed"`, 1)))
+	require.NoError(t, err)
+	for id, want := range map[string]moistheat.Outcome{"I-9": moistheat.Broken, "I-8": moistheat.Met,
+		"": moistheat.Undetermined} {
+		p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{ID: id,
+			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+		for _, f := range checkPack(p, time.Time{}, limits(), b) {
+			if f.Rule == "cleaning.item.taken" {
+				assert.Equal(t, want, f.Outcome, "%q", id)
+			}
+		}
+	}
+}
+
 // Stories of packs and their batches: what was so, and what the pack may then do.
 func TestStories(t *testing.T) {
 	const reject, hold, release = moistheat.Reject, moistheat.Quarantine, moistheat.Release
@@ -28,16 +54,24 @@ func TestStories(t *testing.T) {
 		{"a good washer cycle", washer, "", "", packed, "W-1", "SET-1", packaging.WasherDisinfector, "", release},
 		{"a good cleaning by hand", manual, "", "", packed, "M-1", "SET-1", packaging.Manual, "", release},
 		{"a good ultrasonic bath", bath, "", "", packed, "U-1", "SET-1", packaging.Ultrasonic, "", release},
-		{"no batch is named, as before", washer, "", "", packed, "", "SET-1", packaging.Manual, "", release},
+		{"no batch is named, and this one carried another set", washer, "", "", packed, "", "SET-2", packaging.Manual, "", release},
+		{"no batch is named, though one carried the set", washer, "", "", packed, "", "SET-1", packaging.Manual,
+			"cleaning.batch.missing", hold},
+		{"no batch is named, though one is of the method", washer, "", "", packed, "", "SET-2", packaging.WasherDisinfector,
+			"cleaning.batch.missing", hold},
+		{"a day between, where the facility allows one", washer, "", "", packed.Add(23 * time.Hour), "W-1", "SET-1",
+			packaging.WasherDisinfector, "", release},
+		{"a batch of last year has the same name", washer, "", "", packed.AddDate(1, 0, 0), "W-1", "SET-1",
+			packaging.WasherDisinfector, "cleaning.batch.old", hold},
 		{"the washer stopped; the sterilizer was in order", washer, `"aborted":false`, `"aborted":true`, packed, "W-1", "SET-1",
-			packaging.WasherDisinfector, "cleaning.batch.failed", reject},
+			packaging.WasherDisinfector, "cleaning.cycle.aborted", reject},
 		// 80 °C for 5 minutes is 300.
 		{"the display shows 600 and the colder sensor 300", strings.Replace(washer, "3000 1", "600 1", 1), "[90,90,90,90,90,90]}]",
-			"[80,80,80,80,80,80]}]", packed, "W-1", "SET-1", packaging.WasherDisinfector, "cleaning.batch.failed", reject},
+			"[80,80,80,80,80,80]}]", packed, "W-1", "SET-1", packaging.WasherDisinfector, "cleaning.disinfection.short", reject},
 		{"10 mL in 5 L was taken for 0.5 %", manual, `"25 mL"`, `"10 mL"`, packed, "M-1", "SET-1", packaging.Manual,
-			"cleaning.batch.failed", reject},
+			"cleaning.agent.dose", reject},
 		{"a bath of unknown volume", manual, `"volume":"5 L",`, "", packed, "M-1", "SET-1", packaging.Manual,
-			"cleaning.batch.failed", hold},
+			"cleaning.agent.dose", hold},
 		{"loaded before the washer had ended", washer, "", "", packed.Add(-30 * time.Minute), "W-1", "SET-1",
 			packaging.WasherDisinfector, "cleaning.batch.late", reject},
 		{"when the load began is not recorded", washer, "", "", time.Time{}, "W-1", "SET-1", packaging.WasherDisinfector,
@@ -49,6 +83,9 @@ func TestStories(t *testing.T) {
 			"cleaning.batch.missing", hold},
 		{"said to be washed, and cleaned by hand", manual, "", "", packed, "M-1", "SET-1", packaging.WasherDisinfector,
 			"cleaning.batch.method", reject},
+		{"a set without marks, of which one item was taken out", strings.Replace(washer, `"printed"`,
+			`"takenOut":[{"item":"I-9","reason":"corrosion","then":"repair"}],"printed"`, 1), "", "", packed, "W-1", "SET-1",
+			packaging.WasherDisinfector, "", release},
 		{"a log with a sensor less is no reason to hold", washer, `"probes":2`, `"probes":3`, packed, "W-1", "SET-1",
 			packaging.WasherDisinfector, "", release},
 	} {
@@ -63,7 +100,7 @@ func TestStories(t *testing.T) {
 			for _, r := range cleaning.Rules() {
 				effects[r.ID] = r
 			}
-			for _, f := range cleaning.CheckPack(p, s.began, limits(), b) {
+			for _, f := range checkPack(p, s.began, limits(), b) {
 				e := moistheat.Effect{}
 				switch f.Outcome {
 				case moistheat.Broken:
@@ -91,8 +128,8 @@ func TestClassOfTheItemCounts(t *testing.T) {
 		packaging.Critical: moistheat.Broken, "": moistheat.Met} {
 		p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Class: class,
 			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
-		for _, f := range cleaning.CheckPack(p, time.Date(2026, 3, 2, 10, 0, 0, 0, time.UTC), cleaning.DefaultLimits(), b) {
-			if f.Rule == "cleaning.batch.failed" {
+		for _, f := range checkPack(p, time.Date(2026, 3, 2, 10, 0, 0, 0, time.UTC), cleaning.DefaultLimits(), b) {
+			if f.Rule == "cleaning.disinfection.short" {
 				assert.Equal(t, want, f.Outcome, "%q", class)
 			}
 		}
@@ -108,8 +145,8 @@ func TestWorseVersionCounts(t *testing.T) {
 	p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
 	for _, batches := range [][]*cleaning.Batch{{good, bad}, {bad, good}} {
 		worst := moistheat.Outcome(0)
-		for _, f := range cleaning.CheckPack(p, time.Time{}, limits(), batches...) {
-			if f.Rule == "cleaning.batch.failed" {
+		for _, f := range checkPack(p, time.Time{}, limits(), batches...) {
+			if f.Rule == "cleaning.cycle.aborted" {
 				worst = max(worst, f.Outcome)
 			}
 		}

@@ -19,17 +19,19 @@ const (
 	agentDose           ask.ID = iota // cleaning.agent.dose
 	agentShort                        // cleaning.agent.short
 	agentTemperature                  // cleaning.agent.temperature
-	batchFailed                       // cleaning.batch.failed
 	batchLate                         // cleaning.batch.late
 	batchMethod                       // cleaning.batch.method
 	batchMissing                      // cleaning.batch.missing
+	batchOld                          // cleaning.batch.old
 	batchWithout                      // cleaning.batch.without
 	bathGassed                        // cleaning.bath.gassed
+	bathUntested                      // cleaning.bath.untested
 	careDry                           // cleaning.care.dry
 	careLate                          // cleaning.care.late
 	cycleAborted                      // cleaning.cycle.aborted
 	disinfectionShort                 // cleaning.disinfection.short
 	itemKept                          // cleaning.item.kept
+	itemTaken                         // cleaning.item.taken
 	marginThin                        // cleaning.margin.thin
 	metalsMixed                       // cleaning.metals.mixed
 	methodExcluded                    // cleaning.method.excluded

@@ -18,6 +18,7 @@ import (
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/internal/rules"
 )
 
@@ -121,7 +122,8 @@ func (a *Amendment) sound() *moistheat.DocumentError {
 
 // documents are those that a line may be.
 func documents() []reflect.Type {
-	return []reflect.Type{reflect.TypeFor[load.Record](), reflect.TypeFor[Event](), reflect.TypeFor[StoredPack]()}
+	return []reflect.Type{reflect.TypeFor[load.Record](), reflect.TypeFor[Event](), reflect.TypeFor[StoredPack](),
+		reflect.TypeFor[cleaning.Batch]()}
 }
 
 // hasMember reports whether documents of a type may have a member at a pointer. A quantity
@@ -608,6 +610,7 @@ func (h *History) under(some []*Amendment) *History {
 	for k, s := range h.stored() {
 		own.shelf[k] = own.shelve(s.said)
 	}
+	own.batches = h.batches
 	return own
 }
 
@@ -722,6 +725,10 @@ func (h *History) Lines() []Line {
 			seen[line.Digest] = line
 		}
 	}
+	for l, b := range h.everyBatch {
+		seen[l.String()] = Line{Digest: l.String(), Pointer: "/cleaning/" + guard.Escape(b.ID), Time: b.Ended,
+			What: lang.Sprint("batch of cleaning {1}", prose.Name(b.ID))}
+	}
 	return slices.SortedFunc(maps.Values(seen), func(a, b Line) int {
 		pack := func(l Line) int { return strings.Index(l.Pointer, "/packs/") }
 		return cmp.Or(cmp.Compare(pack(a), pack(b)), cmp.Compare(a.Sterilizer, b.Sterilizer), a.Time.Compare(b.Time),
@@ -822,6 +829,7 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 		}
 		took(pointer, h.amended.takings(claimsOfStored(s.said)))
 	}
+	h.batchLines(where, took)
 	for _, a := range h.amended.sorted() {
 		by := a.digest()
 		pointers := map[string]bool{}

@@ -335,7 +335,10 @@ func TestAnswersGrowWithWhatIsThere(t *testing.T) {
 	if !testrun.Full() {
 		few = 90 // most of which are more than mostSites
 	}
-	for _, w := range hostile {
+	for i, w := range hostile {
+		if !testrun.Full() && i%3 > 0 {
+			continue
+		}
 		small, large := newLogbook(t, p), newLogbook(t, p)
 		w.fill(small, few)
 		w.fill(large, 4*few)

@@ -11,14 +11,16 @@ import (
 	"example.com/moistheat/internal/ndjson"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 )
 
-// Entry is one line of a mixed stream: exactly one of Record, Event, Stored and
-// Amendment is set, or none beside an error.
+// Entry is one line of a mixed stream: exactly one of Record, Event, Stored,
+// Cleaning and Amendment is set, or none beside an error.
 type Entry struct {
 	Record    *load.Record
 	Event     *Event
 	Stored    *StoredPack
+	Cleaning  *cleaning.Batch
 	Amendment *Amendment
 
 	Line       int   // counted from 1, blank lines included
@@ -37,6 +39,8 @@ func (e Entry) Digest() string {
 		doc = e.Event
 	case e.Stored != nil:
 		doc = e.Stored
+	case e.Cleaning != nil:
+		doc = e.Cleaning
 	case e.Amendment != nil:
 		doc = e.Amendment
 	default:
@@ -49,8 +53,8 @@ func (e Entry) Digest() string {
 	return fmt.Sprintf("%x", sha256.Sum256(data))
 }
 
-// Entries reads a stream of load records, events, stored packs and amendments in any
-// order, one a line (NDJSON). It treats lines as [load.Records] does. Each entry says where its line
+// Entries reads a stream of load records, events, stored packs, batches of cleaning and amendments
+// in any order, one a line (NDJSON). It treats lines as [load.Records] does. Each entry says where its line
 // stands, one that comes with an error too, so that a program can show how far it is
 // and come back to a line.
 func Entries(r io.Reader) iter.Seq2[Entry, error] {
@@ -80,6 +84,8 @@ func decodeEntry(line []byte) (Entry, error) {
 		e.Event, err = DecodeEvent(line)
 	case string(format) == StoredFormat:
 		e.Stored, err = DecodeStoredPack(line)
+	case string(format) == cleaning.Format:
+		e.Cleaning, err = cleaning.Decode(line)
 	case string(format) == AmendmentFormat:
 		e.Amendment, err = DecodeAmendment(line)
 	case !named || string(format) == load.Format:
@@ -87,8 +93,8 @@ func decodeEntry(line []byte) (Entry, error) {
 	default:
 		if err = strictjson.Check(line, strictjson.Default()); err == nil {
 			err = &moistheat.DocumentError{Kind: moistheat.ErrShape, Pointer: "/format",
-				Problem: fmt.Sprintf("the format is %.40q, want %q, %q, %q or %q",
-					format, load.Format, EventFormat, StoredFormat, AmendmentFormat)}
+				Problem: fmt.Sprintf("the format is %.40q, want %q, %q, %q, %q or %q",
+					format, load.Format, EventFormat, StoredFormat, cleaning.Format, AmendmentFormat)}
 		}
 	}
 	if err != nil {

@@ -18,6 +18,7 @@ import (
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
@@ -41,8 +42,9 @@ type History struct {
 	policy      *load.Policy
 	sterilizers map[string]*unitHistory
 	shelf       map[packKey]*shelvedPack
-	amended     *amendments // nil: none
-	devices     *History    // other machines, in the place of sterilizers; nil: none
+	amended     *amendments                           // nil: none
+	devices     *History                              // other machines, in the place of sterilizers; nil: none
+	batches     map[string]map[digest]*cleaning.Batch // of cleaning, by ID and line
 
 	settling sync.Mutex      // of those who read
 	unread   bool            // something was taken in since the last answer
@@ -143,6 +145,7 @@ func (h *History) AddEntry(e Entry) {
 	}
 	h.AddEvent(e.Event)
 	h.AddStored(e.Stored)
+	h.AddCleaning(e.Cleaning)
 	if e.Amendment != nil && h != nil {
 		h.amend(e.Amendment)
 	}
@@ -179,6 +182,9 @@ func (h *History) Merge(o *History) error {
 		for _, v := range s.said {
 			h.putStored(v)
 		}
+	}
+	for line, b := range o.everyBatch {
+		h.putBatch(line, b)
 	}
 	return nil
 }

@@ -835,7 +835,7 @@ func answers(h *History) string {
 // came in: merging is associative and commutative, and saying a thing twice changes
 // nothing.
 func TestOrderAndPartsDoNotMatter(t *testing.T) {
-	for seed := range uint64(testrun.Sample(20, 2)) {
+	for seed := range uint64(testrun.Sample(20, 4)) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		what := random(rng)
 		name := []string{"us-cdc-2003", "us-cdc-2008", "us-or", "england", "ontario", "us-st79", "queensland"}[seed%7]
@@ -909,7 +909,7 @@ func TestSummaryMerges(t *testing.T) {
 
 // A further failed test never makes the suspect set smaller or an action milder.
 func TestFailedTestNeverShrinksTheRecall(t *testing.T) {
-	for seed := range uint64(testrun.Sample(60, 3)) {
+	for seed := range uint64(testrun.Sample(60, 6)) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		what := random(rng)
 		name := []string{"us-cdc-2003", "us-cdc-2008", "us-oh", "england", "ontario", "us-st79"}[seed%6]

@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/pseudo"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 )
@@ -70,6 +71,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 			h.AddEntry(e)
 		}
 		for day := 11; day < 40; day += 2 {
+			if !testrun.Full() && day%3 > 0 {
+				continue
+			}
 			at := time.Date(2026, 5, day, 18, 0, 0, 0, time.FixedZone("", -7*3600))
 			rules, warnings := p.Reasons(h.Findings(at))
 			names := string(week) + "none such"
@@ -81,7 +85,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 				}
 			}
 			for _, w := range warnings {
-				w.Sources.All()(func(s moistheat.Source) bool { cite(s); return true })
+				for s := range w.Sources.All() {
+					cite(s)
+				}
 			}
 			for _, pack := range []string{"A-421-1", "A-414-1", "B-116-2", "none such"} {
 				rules, _ := p.Reasons(h.MayOpen(pack, at).Findings)
@@ -98,5 +104,5 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 			}
 		}
 	}
-	assert.Greater(t, sentences, 1000)
+	assert.Greater(t, sentences, 300)
 }

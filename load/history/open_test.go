@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -146,7 +147,7 @@ func TestPrionFollowsThePacks(t *testing.T) {
 // known, or that is recalled; and after saving and loading every answer is the same.
 func TestMayOpenIsCareful(t *testing.T) {
 	rng, yeses := rand.New(rand.NewPCG(20, 5)), 0
-	for n := range 150 {
+	for n := range testrun.Sample(150, 3) {
 		p := policy(t, []string{"us-cdc-2003", "us-cdc-2008", "us-st79"}[n%3])
 		h, records := New(p), map[string]*load.Record{}
 		for i := range 1 + rng.IntN(4) {
@@ -202,7 +203,7 @@ func TestMayOpenIsCareful(t *testing.T) {
 		require.Equal(t, h.Items(), again.Items())
 		require.Equal(t, h.Findings(at), again.Findings(at))
 	}
-	require.Greater(t, yeses, 20)
+	require.Greater(t, yeses, 6)
 }
 
 // The 3rd of 2 cycles is one too many, in a report that knows the history too.

@@ -18,6 +18,7 @@ import (
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/units"
 )
 
@@ -42,6 +43,7 @@ type savedLine struct {
 	Before    string      `json:"before,omitzero"`
 	Trace     *savedTrace `json:"trace,omitzero"`
 	Stored    *savedPack  `json:"stored,omitzero"`
+	Cleaning  *savedBatch `json:"cleaning,omitzero"`
 	Amendment *Amendment  `json:"amendment,omitzero"`
 	Sum       string      `json:"sum"`
 }
@@ -152,6 +154,12 @@ type savedPack struct {
 	Pack  StoredPack `json:"pack"`
 	Used  *savedUse  `json:"used,omitzero"`
 	Blind bool       `json:"withoutPatients,omitzero"`
+}
+
+// savedBatch is a batch of cleaning, without who did it.
+type savedBatch struct {
+	Line  string         `json:"line"`
+	Batch cleaning.Batch `json:"batch"`
 }
 
 type savedUse struct {
@@ -408,6 +416,12 @@ func (h *History) saved(yield func(*savedLine) bool) {
 			}
 		}
 	}
+	for line, b := range h.everyBatch {
+		own := *b
+		if own.Operator = ""; !yield(&savedLine{Cleaning: &savedBatch{line.String(), own}}) {
+			return
+		}
+	}
 	for _, a := range h.amended.sorted() {
 		if !yield(&savedLine{Amendment: a}) {
 			return
@@ -478,7 +492,7 @@ func sumOf(line []byte) digest {
 // contentOf returns the digest of what a line keeps, whatever its number.
 func contentOf(line []byte) digest {
 	from, head := len(line), line[:min(len(line), 256)] // number and digest before it take less
-	for _, name := range [...]string{`,"trace":{`, `,"stored":{`, `,"amendment":{`} {
+	for _, name := range [...]string{`,"trace":{`, `,"stored":{`, `,"cleaning":{`, `,"amendment":{`} {
 		if i := bytes.Index(head, []byte(name)); i >= 0 {
 			from = min(from, i)
 		}
@@ -583,6 +597,12 @@ func (h *History) restore(l *savedLine, policy string, kinds map[CycleSetting]Cy
 				PrionSuspected: u.PrionSuspected}
 		}
 		h.putStored(storedVersion{StoredPack: &pack, line: line, blind: l.Stored.Blind})
+	case l.Cleaning != nil:
+		line, err := parseDigest(l.Cleaning.Line)
+		if err != nil {
+			return err
+		}
+		h.putBatch(line, &l.Cleaning.Batch)
 	case l.Amendment != nil:
 		if err := l.Amendment.sound(); err != nil {
 			return err

@@ -25,7 +25,7 @@ func TestEveryKindMayCarryABiological(t *testing.T) {
 		report := load.Check(r, p)
 		for first := calendar.EventKind(1); first <= calendar.DiscardedEvent; first++ {
 			for second := calendar.EventKind(1); second <= calendar.DiscardedEvent; second++ {
-				if !testrun.Full() && (i+int(first)+int(second))%5 > 0 {
+				if !testrun.Full() && (i+int(first)+int(second))%25 > 0 {
 					continue
 				}
 				h := New(p)

@@ -268,6 +268,8 @@ func content(e history.Entry) (id string, v reflect.Value) {
 		return fmt.Sprintf("record %q", e.Record.ID), reflect.ValueOf(*e.Record)
 	case e.Event != nil:
 		return fmt.Sprintf("event %q", e.Event.ID), reflect.ValueOf(*e.Event)
+	case e.Cleaning != nil:
+		return fmt.Sprintf("batch %q", e.Cleaning.ID), reflect.ValueOf(*e.Cleaning)
 	case e.Amendment != nil:
 		return fmt.Sprintf("amendment of %q", e.Amendment.Lines), reflect.ValueOf(*e.Amendment)
 	}

@@ -83,9 +83,9 @@ func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vecto
 	t.Helper()
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
-	n, step := 0, 3 // three passes of each are half a minute for all
+	n, step := 0, 6 // more passes of each are a minute for all
 	if !full() {
-		step = 64
+		step = 128
 	}
 	for i, v := range c.Vectors() {
 		if v.Subject != subject || i%step != 0 {

@@ -103,7 +103,7 @@ func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, e
 		return nil, fmt.Errorf("proof: name one of a load, an item and a patient: %w", moistheat.ErrInvalid)
 	}
 	m := builder{p: p, s: s, at: at, history: history.New(p), uses: map[packOf]bool{}, patients: map[string]string{},
-		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{},
+		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{}, batches: map[string]bool{},
 		out: &Proof{Format: Format, Library: moistheat.Version, At: at, Subject: s,
 			Policy: Named{Name: p.Name(), Digest: p.Digest()}}}
 	if own, err := load.PolicyFor(p.Name()); err != nil || own.Digest() != p.Digest() {
@@ -167,6 +167,7 @@ type builder struct {
 	digests  map[string]bool   // that amendments have for them
 	tests    map[testOf]bool   // that the loads rest on
 	ids      map[string]bool   // of events that speak against them
+	batches  map[string]bool   // that cleaned what is in them
 	packs    []ofLoad          // of the loads
 	numbered int               // patients
 	out      *Proof
@@ -291,6 +292,9 @@ func (m *builder) third(r *read) error {
 	for _, s := range known.Suspicions {
 		m.ids[s.ID] = true
 	}
+	for _, b := range known.Batches {
+		m.batches[b.Batch.ID] = true
+	}
 	m.out.Loads = append(m.out.Loads, j)
 	for _, p := range record.Packs {
 		if packs == nil || slices.Contains(packs, p.ID) {
@@ -317,9 +321,12 @@ func (m *builder) known(r *load.Record) (load.Known, string, error) {
 	return known, text, err
 }
 
-// fourth finds what else is to be kept: the packs in store and the events.
+// fourth finds what else is to be kept: the packs in store, the batches of cleaning and the events.
 func (m *builder) fourth(r *read) error {
 	if s := r.Stored; s != nil && slices.ContainsFunc(m.packs, func(p ofLoad) bool { return p.is(s) }) {
+		m.mark(r)
+	}
+	if b := r.Cleaning; b != nil && m.batches[b.ID] {
 		m.mark(r)
 	}
 	if e := r.Event; e != nil && (m.ids[e.ID] || m.tests[testOf{e.Sterilizer, e.Kind, e.Time.UnixNano()}]) {
@@ -438,6 +445,8 @@ func (m *builder) hide(r *read) {
 		doc = r.Stored
 	case r.Event != nil:
 		doc = r.Event
+	case r.Cleaning != nil:
+		doc = r.Cleaning
 	case r.Amendment != nil:
 		doc = r.Amendment
 	default:

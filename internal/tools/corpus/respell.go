@@ -11,6 +11,7 @@ import (
 
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/units"
@@ -79,6 +80,8 @@ func decodeLine(line []byte) (any, error) {
 		return history.DecodeEvent(line)
 	case history.StoredFormat:
 		return history.DecodeStoredPack(line)
+	case cleaning.Format:
+		return cleaning.Decode(line)
 	case history.AmendmentFormat:
 		return history.DecodeAmendment(line)
 	}

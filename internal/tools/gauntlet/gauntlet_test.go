@@ -121,7 +121,7 @@ func (g *gauntlet) run(f function) {
 	for k := range most {
 		g.call(f.name, fn, args(func(j int) reflect.Value { return plain[j][k%len(plain[j])] }))
 	}
-	for range min(places, testrun.Sample(300, 3)) {
+	for range min(places, testrun.Sample(300, 10)) {
 		g.call(f.name, fn, args(func(j int) reflect.Value { return g.random(t.In(j), 0) }))
 	}
 }

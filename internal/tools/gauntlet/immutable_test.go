@@ -175,7 +175,7 @@ func (w *walk) into(path string, v reflect.Value, depth int) {
 			w.into(path, v.Elem(), depth+1)
 		}
 	case reflect.Slice, reflect.Array:
-		for i := 0; i < v.Len(); i += 1 + v.Len()/testrun.Sample(400, 8) { // some of a long list stand for the rest
+		for i := 0; i < v.Len(); i += 1 + v.Len()/testrun.Sample(400, 20) { // some of a long list stand for the rest
 			w.into(path+"/"+strconv.Itoa(i), v.Index(i), depth+1)
 		}
 	case reflect.Map:

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/moistheat/internal/tools/testrun"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -94,6 +95,9 @@ func TestChangeRelease(t *testing.T) {
 
 // The places that let the data be read changed are there.
 func TestDataOverlay(t *testing.T) {
+	if !testrun.Full() {
+		t.Skip("reads the whole module; in CI")
+	}
 	t.Chdir("../../..")
 	_, err := dataOverlay(t.TempDir())
 	assert.NoError(t, err)
@@ -104,6 +108,9 @@ func TestDataOverlay(t *testing.T) {
 
 // A line of accepted.txt names a mutant that there is, and says why nothing notices it.
 func TestAcceptedMutantsExist(t *testing.T) {
+	if !testrun.Full() {
+		t.Skip("reads the whole module; in CI")
+	}
 	t.Chdir("../../..")
 	files := map[string][]string{} // by package
 	var names []string
@@ -158,7 +165,7 @@ func TestSamplesAreDisjoint(t *testing.T) {
 // TestWork runs the whole program on a package of its own, whose test looks at one
 // side of a limit only.
 func TestWork(t *testing.T) {
-	if testing.Short() || os.Getenv("CI") == "" {
+	if !testrun.Full() {
 		t.Skip("builds three programs, in CI")
 	}
 	dir := t.TempDir()

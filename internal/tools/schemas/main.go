@@ -28,7 +28,7 @@ import (
 
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
-var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "known", "amendment",
+var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "cleaning", "known", "amendment",
 	"packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
 	"drift", "task", "opening", "chain", "item-use", "log", "proof", "language", "vectors"}
 
@@ -37,6 +37,7 @@ var own = []string{"text", "name", "source", "row", "limit"}
 
 // Documents that are definitions of another file.
 var parts = []struct{ file, name, of string }{
+	{"record", "cleaningBatch", "cleaning"},
 	{"line", "loadRecord", "record"},
 	{"line", "sterilizerEvent", "event"},
 	{"line", "storedPack", "stored"},
