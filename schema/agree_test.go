@@ -39,7 +39,8 @@ func agree(t testing.TB, kind schema.Kind, what string, data []byte) (accepted b
 }
 
 var (
-	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Cleaning, schema.Known, schema.Amendment,
+	readable = append(slices.Clip(tables), schema.Record, schema.Event, schema.Stored, schema.Cleaning, schema.Known,
+		schema.Amendment,
 		schema.Line, schema.Catalogue, schema.Log, schema.Proof, schema.Language)
 	tables = []schema.Kind{schema.Policy, schema.CycleTable, schema.PackagingFigures, schema.WaterLimits}
 )
@@ -65,7 +66,8 @@ func TestExamplesAreAccepted(t *testing.T) {
 // The record, event and stored pack with every member of the schema is accepted by the decoder, so the
 // schema has no member that the decoder does not know.
 func TestFullRecordIsAccepted(t *testing.T) {
-	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550, schema.Cleaning: 1500,
+	for kind, size := range map[schema.Kind]int{schema.Record: 8000, schema.Event: 700, schema.Stored: 550,
+		schema.Cleaning:  1500,
 		schema.Amendment: 200} {
 		root := published(t, kind)
 		data := write(t, full(root, root))
@@ -102,7 +104,8 @@ func TestMutants(t *testing.T) {
 	least := map[schema.Kind][2]int{ // accepted, refused
 		schema.Record: {2000, 20000}, schema.Policy: {20, 1000}, schema.CycleTable: {20, 1000},
 		schema.PackagingFigures: {20, 1000}, schema.WaterLimits: {20, 1000},
-		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Cleaning: {100, 1000}, schema.Known: {30, 300}, schema.Amendment: {3, 100},
+		schema.Event: {200, 2000}, schema.Stored: {100, 1000}, schema.Cleaning: {100, 1000},
+		schema.Known: {30, 300}, schema.Amendment: {3, 100},
 		schema.Line: {500, 3000}, schema.Catalogue: {20, 300},
 		schema.Log: {3, 50}, schema.Proof: {10, 100}, schema.Language: {5, 50},
 	}

@@ -74,8 +74,8 @@ const (
 type kinds struct{}
 
 func (kinds) Words() string {
-	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|cleaning|known|amendment|line|" +
-		"rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
+	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|cleaning|known|amendment|" +
+		"line|rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
 		"language|vectors"
 }
 

@@ -334,7 +334,8 @@ func TestRuleTypeAndSchema(t *testing.T) {
 	delete(rule["properties"].(object), "inForce") // which a policy says
 	c := &comparison{t, root, map[string]bool{}, true}
 	c.same(reflect.TypeFor[moistheat.Rule](), rule, none, "")
-	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/cleaning", "../load/internal/rules", "."} {
+	for _, file := range []string{"../packaging", "../cycle", "../water", "../load", "../load/cleaning",
+		"../load/internal/rules", "."} {
 		data, err := os.ReadFile(file + "/rules.json")
 		require.NoError(t, err)
 		found, err := schema.Validate(schema.RuleList, data)
@@ -363,7 +364,8 @@ func TestFormatsAreThoseOfTheReaders(t *testing.T) {
 	for kind, want := range map[schema.Kind]string{
 		schema.Record: load.Format, schema.Report: load.ReportFormat, schema.Policy: load.PolicyFormat, schema.CycleTable: cycle.TableFormat,
 		schema.Event: history.EventFormat, schema.Stored: history.StoredFormat,
-		schema.Cleaning: cleaning.Format, schema.Known: load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
+		schema.Cleaning: cleaning.Format,
+		schema.Known:    load.KnownFormat, schema.Amendment: history.AmendmentFormat, schema.RuleList: ask.RulesFormat,
 		schema.Catalogue: load.CatalogueFormat, schema.Log: proof.LogFormat, schema.Proof: proof.Format,
 		schema.Language: lang.Format, schema.Vectors: loadtest.VectorsFormat,
 	} {

@@ -77,6 +77,7 @@ func TestCheckReadings(t *testing.T) {
 		// Resistivity: 1 MΩ·cm is 1 µS/cm; 0.10 µS/cm is 10 MΩ·cm.
 		{"0.5 MΩ·cm is 2 µS/cm", feed + `,"resistivity":{"value":{"value":0.5,"unit":"MOhm.cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Met, ""},
 		{"0.05 MΩ·cm is 20 µS/cm", feed + `,"resistivity":{"value":{"value":0.05,"unit":"MOhm.cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Broken, ""},
+		{"1/0.06666666666664889 is 15.000000000004", feed + `,"resistivity":{"value":{"value":0.06666666666664889,"unit":"MOhm.cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Broken, ""},
 		{"nothing resists 0", feed + `,"resistivity":{"value":{"value":0,"unit":"MOhm.cm"}` + at20 + `}`, "en-13060", "water.conductivity.over", moistheat.Undetermined, reasonValue},
 		{"0.10 µS/cm is over 1 MΩ·cm", feed + conductivity("0.10", at25), "aami-tir34-2007#deionised", "water.resistivity.under", moistheat.Met, ""},
 		{"2 µS/cm is under 1 MΩ·cm", feed + conductivity("2", at25), "aami-tir34-2007#deionised", "water.resistivity.under", moistheat.Broken, ""},
@@ -369,6 +370,8 @@ func TestStepInAnotherUnit(t *testing.T) {
 		{"0.005 to 0.015", strip("0.01", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Met, ""},
 		{"0.0150042 and 0.0049957037 are just below 0.02", strip("0.0150042", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Met, ""},
 		{"0.0150043 and 0.0049957037 are more", strip("0.0150043", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Undetermined, reasonBetween},
+		{"with 0.004995703695, up from 0.0049957036948, just 0.02", strip("0.015004296305", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Met, ""},
+		{"a last place more", strip("0.015004296306", "mmol/L", "0.5", "mg/L{CaCO3}"), moistheat.Undetermined, reasonBetween},
 		{"0 to 3 mg/L, read in mmol/L", strip("0.01", "mmol/L", "2", "mg/L{CaCO3}"), moistheat.Undetermined, reasonCoarse},
 		{"1 to 2 mg/L, steps in mmol/L", strip("1.5", "mg/L{CaCO3}", "0.004", "mmol/L"), moistheat.Met, ""},
 		{"too large to add", strip("1", "mmol/L", "999999999999999999", "mmol/L"), moistheat.Undetermined, reasonValue},

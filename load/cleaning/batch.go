@@ -15,8 +15,9 @@ const Format = "moistheat.cleaning/1"
 
 // Batch is one run of cleaning. An absent member was not recorded.
 type Batch struct {
-	Format   string                   `json:"format" is:"moistheat.cleaning/1"` // [Format]
-	ID       string                   `json:"id" minLength:"1"`                 // the facility's key, to which items refer
+	Format string `json:"format" is:"moistheat.cleaning/1"` // [Format]
+
+	ID       string                   `json:"id" minLength:"1"` // the facility's key, to which items refer
 	Kind     packaging.CleaningMethod `json:"kind"`
 	Device   string                   `json:"device,omitzero"`
 	Number   string                   `json:"number,omitzero"` // as the machine counts its cycles
@@ -48,8 +49,10 @@ type Carried struct {
 	Used  time.Time        `json:"used,omitzero"`    // last
 	Moist moistheat.Answer `json:"moist,omitzero"`   // kept so until it was cleaned
 
-	// Excludes are the methods that its instructions for use rule out. Empty: none; absent: not recorded.
-	Excludes []packaging.CleaningMethod `json:"excludes,omitzero"`
+	// Excludes are the methods that its instructions for use rule out. ExcludesAny is no where they
+	// rule out none.
+	Excludes    []packaging.CleaningMethod `json:"excludes,omitzero"`
+	ExcludesAny moistheat.Answer           `json:"excludesAny,omitzero"`
 }
 
 // Agent is a detergent or disinfectant in water.

@@ -23,7 +23,7 @@ type Limits struct {
 	Critical     moistheat.Figure[units.RatioUnit] `json:"critical,omitzero"`
 
 	ToCleaning      moistheat.Figure[units.DurationUnit]    `json:"toCleaning,omitzero"`      // longest, from use
-	ToSterilizing   moistheat.Figure[units.DurationUnit]    `json:"toSterilizing,omitzero"`   // longest, from the end of the batch
+	ToSterilizing   moistheat.Figure[units.DurationUnit]    `json:"toSterilizing,omitzero"`   // longest, from its end
 	HandTemperature moistheat.Figure[units.TemperatureUnit] `json:"handTemperature,omitzero"` // highest, by hand
 }
 
@@ -96,8 +96,8 @@ func (k *checker) carried(i int, at string) {
 	q := ask.Limit(k.Ask(careLate, at).When(limit.Value.IsValid()).With("item", c.ID), limit)
 	q.OpenWhen(k.b.Started.Before(c.Used) && !k.b.Started.IsZero(), moistheat.Contradictory)
 	ask.AtMost(q, waited, limit.Value)
-	k.Ask(methodExcluded, at).Given(k.b.Kind != "" && c.Excludes != nil).
-		BrokenIf(slices.Contains(c.Excludes, k.b.Kind)).With("item", c.ID)
+	k.Ask(methodExcluded, at).With("item", c.ID).BrokenWhen(slices.Contains(c.Excludes, k.b.Kind)).
+		Known(k.b.Kind != "" && (len(c.Excludes) > 0 || c.ExcludesAny == moistheat.No))
 }
 
 // agent asks how a detergent or disinfectant was prepared and how long it worked.

@@ -26,13 +26,13 @@ const (
 {"id":"2","place":"load","unit":"Cel","accuracy":"0.5 K","values":[90,90,90,90,90,90]}]}}`
 	manual = `{"format":"moistheat.cleaning/1","id":"M-1","kind":"manual","operator":"MK",
 "started":"2026-03-02T09:00:00Z","ended":"2026-03-02T09:15:00Z",
-"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":[]}],
+"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludesAny":false}],
 "detergent":{"name":"enzymatic","amount":"25 mL","volume":"5 L","temperature":"40 Cel","contact":"10 min",
 "instructions":{"minDose":"0.5 %","maxDose":"1 %","minTemperature":"20 Cel","maxTemperature":"45 Cel","contact":"5 min"}},
 "rinsed":true,"waterChanged":true}`
 	bath = `{"format":"moistheat.cleaning/1","id":"U-1","kind":"ultrasonic","device":"US","operator":"MK",
 "started":"2026-03-02T09:00:00Z","ended":"2026-03-02T09:15:00Z","aborted":false,
-"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludes":[]}],
+"carried":[{"id":"SET-1","class":"critical","used":"2026-03-02T08:30:00Z","moist":true,"excludesAny":false}],
 "detergent":{"name":"enzymatic","amount":"10 mL","volume":"2 L","temperature":"40 Cel","contact":"5 min",
 "instructions":{"minDose":"5e-3 1","maxDose":"1 %","minTemperature":"20 Cel","maxTemperature":"45 Cel","contact":"5 min"}},
 "rinsed":true,"waterChanged":true,"degassed":true,"tested":true,"metalsApart":true}`

@@ -5,5 +5,6 @@
 // holds it against the instructions for use and the [Limits] of the facility: minutes from use
 // to cleaning, the dose of a detergent from amount and volume, and A0 from the temperature log.
 // What a machine prints is compared with what its log shows. What is not recorded is
-// undetermined and never a pass. Package load asks for each pack what its batch came to.
+// undetermined and never a pass. [Batches] holds an item against the batch that it names; package
+// load does so for the batches of a record and of a history.
 package cleaning

@@ -54,7 +54,8 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 // item or its set. Of several batches of one ID each is asked, so that the worse counts. An
 // item that names no batch is asked for it where one carried it or cleans by its method.
 // Findings are appended; their pointers are relative to the item.
-func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set string, began time.Time) []moistheat.Finding {
+func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set string,
+	began time.Time) []moistheat.Finding {
 	if s == nil || it == nil || len(s.named) == 0 {
 		return findings
 	}
@@ -98,7 +99,8 @@ func (k *checker) of(it *packaging.Item, began time.Time) {
 		waited = units.New(int64(began.Sub(b.Ended)/time.Second), 0, units.Second).Rounded(units.Minute)
 	}
 	limit := k.l.ToSterilizing
-	ask.AtMost(ask.Limit(k.Ask(batchOld, "").When(limit.Value.IsValid()).With("batch", b.ID), limit), waited, limit.Value)
+	q := k.Ask(batchOld, "").When(limit.Value.IsValid()).With("batch", b.ID)
+	ask.AtMost(ask.Limit(q, limit), waited, limit.Value)
 	m := it.Preparation.Method
 	k.Ask(batchMethod, "").When(m != "").With("batch", b.ID).With("method", string(m)).
 		With("kind", string(b.Kind)).BrokenIf(m != b.Kind)

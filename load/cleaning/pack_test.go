@@ -14,7 +14,8 @@ import (
 )
 
 // checkPack asks of each item of a pack.
-func checkPack(p *packaging.Pack, began time.Time, l cleaning.Limits, all ...*cleaning.Batch) (out []moistheat.Finding) {
+func checkPack(p *packaging.Pack, began time.Time, l cleaning.Limits, all ...*cleaning.Batch) (
+	out []moistheat.Finding) {
 	s := cleaning.NewBatches(l, all...)
 	for i := range p.Items {
 		out = s.Check(out, &p.Items[i], p.Set, began)
@@ -54,10 +55,12 @@ func TestStories(t *testing.T) {
 		{"a good washer cycle", washer, "", "", packed, "W-1", "SET-1", packaging.WasherDisinfector, "", release},
 		{"a good cleaning by hand", manual, "", "", packed, "M-1", "SET-1", packaging.Manual, "", release},
 		{"a good ultrasonic bath", bath, "", "", packed, "U-1", "SET-1", packaging.Ultrasonic, "", release},
-		{"no batch is named, and this one carried another set", washer, "", "", packed, "", "SET-2", packaging.Manual, "", release},
+		{"no batch is named, and this one carried another set", washer, "", "", packed, "", "SET-2", packaging.Manual, "",
+			release},
 		{"no batch is named, though one carried the set", washer, "", "", packed, "", "SET-1", packaging.Manual,
 			"cleaning.batch.missing", hold},
-		{"no batch is named, though one is of the method", washer, "", "", packed, "", "SET-2", packaging.WasherDisinfector,
+		{"no batch is named, though one is of the method", washer, "", "", packed, "", "SET-2",
+			packaging.WasherDisinfector,
 			"cleaning.batch.missing", hold},
 		{"a day between, where the facility allows one", washer, "", "", packed.Add(23 * time.Hour), "W-1", "SET-1",
 			packaging.WasherDisinfector, "", release},
@@ -67,7 +70,8 @@ func TestStories(t *testing.T) {
 			packaging.WasherDisinfector, "cleaning.cycle.aborted", reject},
 		// 80 °C for 5 minutes is 300.
 		{"the display shows 600 and the colder sensor 300", strings.Replace(washer, "3000 1", "600 1", 1), "[90,90,90,90,90,90]}]",
-			"[80,80,80,80,80,80]}]", packed, "W-1", "SET-1", packaging.WasherDisinfector, "cleaning.disinfection.short", reject},
+			"[80,80,80,80,80,80]}]", packed, "W-1", "SET-1", packaging.WasherDisinfector,
+			"cleaning.disinfection.short", reject},
 		{"10 mL in 5 L was taken for 0.5 %", manual, `"25 mL"`, `"10 mL"`, packed, "M-1", "SET-1", packaging.Manual,
 			"cleaning.agent.dose", reject},
 		{"a bath of unknown volume", manual, `"volume":"5 L",`, "", packed, "M-1", "SET-1", packaging.Manual,
@@ -84,7 +88,8 @@ func TestStories(t *testing.T) {
 		{"said to be washed, and cleaned by hand", manual, "", "", packed, "M-1", "SET-1", packaging.WasherDisinfector,
 			"cleaning.batch.method", reject},
 		{"a set without marks, of which one item was taken out", strings.Replace(washer, `"printed"`,
-			`"takenOut":[{"item":"I-9","reason":"corrosion","then":"repair"}],"printed"`, 1), "", "", packed, "W-1", "SET-1",
+			`"takenOut":[{"item":"I-9","reason":"corrosion","then":"repair"}],"printed"`, 1), "", "", packed, "W-1",
+			"SET-1",
 			packaging.WasherDisinfector, "", release},
 		{"a log with a sensor less is no reason to hold", washer, `"probes":2`, `"probes":3`, packed, "W-1", "SET-1",
 			packaging.WasherDisinfector, "", release},

@@ -183,6 +183,8 @@ func TestMetrics(t *testing.T) {
 		_, ok := m.get(k)
 		assert.True(t, ok, k.String())
 	}
+	offset, _ := m.get(HoldOffset)
+	assert.InDelta(t, 1.5, offset, 1.5, "released, so within the 3 K above what is set")
 	low, _ := m.get(LowestPressure)
 	lowest := math.Inf(1)
 	for _, v := range r.Cycle.Trace.AbsolutePressures[0].Values {

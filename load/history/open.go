@@ -247,8 +247,11 @@ func (h *History) knownAgainst(p packOf, k load.Known) (out []moistheat.Finding)
 				continue
 			}
 		case "load.sterilizer.outofservice", "load.sterilizer.suspect":
-		default:
-			continue
+		default: // of a batch that cleaned an item, which set was in it is not kept
+			if !strings.HasPrefix(f.Rule, "cleaning.") || f.Outcome != moistheat.Broken || f.Rule == "cleaning.batch.without" ||
+				!strings.HasPrefix(f.Pointer, own+"/") {
+				continue
+			}
 		}
 		out = append(out, f)
 	}

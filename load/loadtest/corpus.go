@@ -357,6 +357,7 @@ func (v *Vector) copy() *Vector {
 		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
 		k.Suspicions, k.Controls = slices.Clone(k.Suspicions), slices.Clone(k.Controls)
 		k.Prions, k.Practices, k.Items = slices.Clone(k.Prions), slices.Clone(k.Practices), slices.Clone(k.Items)
+		k.Batches = deep(k.Batches)
 		w.Known = &k
 	}
 	w.Patch = slices.Clone(v.Patch)
@@ -432,4 +433,12 @@ func (c *Corpus) policy(named json.RawMessage) (*load.Policy, error) {
 	own := *p
 	c.read.Store(string(named), &own)
 	return p, nil
+}
+
+// deep returns a copy that shares nothing with what was read from a document.
+func deep[T any](v T) (own T) {
+	if data, err := json.Marshal(v); err != nil || json.Unmarshal(data, &own) != nil {
+		return v
+	}
+	return own
 }

@@ -103,7 +103,8 @@ func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, e
 		return nil, fmt.Errorf("proof: name one of a load, an item and a patient: %w", moistheat.ErrInvalid)
 	}
 	m := builder{p: p, s: s, at: at, history: history.New(p), uses: map[packOf]bool{}, patients: map[string]string{},
-		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{}, batches: map[string]bool{},
+		kept: map[int]bool{}, digests: map[string]bool{}, tests: map[testOf]bool{}, ids: map[string]bool{},
+		batches: map[string]bool{},
 		out: &Proof{Format: Format, Library: moistheat.Version, At: at, Subject: s,
 			Policy: Named{Name: p.Name(), Digest: p.Digest()}}}
 	if own, err := load.PolicyFor(p.Name()); err != nil || own.Digest() != p.Digest() {

@@ -1,0 +1,137 @@
+package history
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
+	"example.com/moistheat/packaging"
+)
+
+// batch returns a good cleaning by hand of I-1 that ended before a load at nine.
+func batch(id string, ended time.Time, edit func(*cleaning.Batch)) *cleaning.Batch {
+	b := &cleaning.Batch{Format: cleaning.Format, ID: id, Kind: packaging.Manual, Started: ended.Add(-15 * time.Minute),
+		Ended: ended, Rinsed: moistheat.Yes, Carried: []cleaning.Carried{{ID: "I-1", ExcludesAny: moistheat.No}}}
+	if edit != nil {
+		edit(b)
+	}
+	return b
+}
+
+// washed returns a load at an instant whose first item is I-1 and names a batch.
+func washed(id string, began time.Time, key string) *load.Record {
+	return ran(id, began.Format("2006-01-02 15:04"), func(r *load.Record) {
+		r.Packs[0].ID = id + "-1"
+		r.Packs[0].Items = []packaging.Item{{Name: "forceps", ID: "I-1",
+			Preparation: packaging.Preparation{WasherLoad: key, Method: packaging.Manual}}}
+	})
+}
+
+func found(r *load.Report, rule string) (worst moistheat.Outcome) {
+	for _, f := range r.Findings {
+		if f.Rule == rule {
+			worst = max(worst, f.Outcome)
+		}
+	}
+	return worst
+}
+
+// A batch that the history has is asked of the items that name it, in whatever order lines come.
+func TestBatchesOfAHistory(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	r := washed("1", nine, "M-1")
+	unrinsed := func(b *cleaning.Batch) { b.Rinsed = moistheat.No }
+	for name, c := range map[string]struct {
+		batches []*cleaning.Batch
+		rule    string
+		want    moistheat.Outcome
+	}{
+		"none":                {nil, "cleaning.batch.missing", 0},
+		"its own":             {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), nil)}, "cleaning.rinse.missing", moistheat.Met},
+		"another":             {[]*cleaning.Batch{batch("M-2", nine.Add(-time.Hour), unrinsed)}, "cleaning.rinse.missing", 0},
+		"its own, not rinsed": {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), unrinsed)}, "cleaning.rinse.missing", moistheat.Broken},
+		"two versions": {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), nil), batch("M-1", nine.Add(-time.Hour), unrinsed)},
+			"cleaning.rinse.missing", moistheat.Broken},
+		"of later": {[]*cleaning.Batch{batch("M-1", nine.Add(time.Hour), nil)}, "cleaning.batch.late", moistheat.Broken},
+	} {
+		t.Run(name, func(t *testing.T) {
+			h := New(policy(t, "us-cdc-2003"))
+			for _, b := range c.batches {
+				h.AddCleaning(b)
+			}
+			assert.Equal(t, c.want, found(load.ExplainKnowing(r, h.Policy(), h.Known(r)), c.rule))
+
+			var file strings.Builder
+			require.NoError(t, h.Save(&file))
+			again, _, err := Load(strings.NewReader(file.String()), h.Policy())
+			require.NoError(t, err)
+			assert.Equal(t, h.Known(r).Digest(), again.Known(r).Digest(), "saved and loaded")
+			assert.NotContains(t, file.String(), "operator")
+		})
+	}
+}
+
+// What was sterilized since its batch is to be cleaned anew: a batch of last year of the same
+// name shows nothing.
+func TestSpentBatch(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	now := washed("2", nine, "M-1")
+	for _, c := range []struct {
+		ended time.Time
+		want  moistheat.Outcome
+	}{{nine.Add(-time.Hour), 0}, {nine.AddDate(-1, 0, 0), moistheat.Broken}} {
+		h := New(policy(t, "us-cdc-2003"))
+		h.Add(washed("1", nine.AddDate(0, 0, -1), "M-0"))
+		h.AddCleaning(batch("M-1", c.ended, nil))
+		assert.Equal(t, c.want, found(h.Check(now), "load.cleaning.spent"), c.ended)
+	}
+}
+
+// A batch that was entered wrongly is taken back, where another one of its ID stands in its place.
+func TestBatchTakenBack(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	r := washed("1", nine, "M-1")
+	wrong := batch("M-1", nine.Add(-time.Hour), func(b *cleaning.Batch) { b.Rinsed = moistheat.No })
+	back := &Amendment{Format: AmendmentFormat, Time: nine, By: "A. Brandt", Why: "Mistyped.", Takes: []string{""},
+		Lines: []string{Entry{Cleaning: wrong}.Digest()}}
+	for _, replaced := range []bool{false, true} {
+		h := New(policy(t, "us-cdc-2003"))
+		h.AddEntry(Entry{Cleaning: wrong})
+		if replaced {
+			h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+		}
+		require.NoError(t, h.AddAmendment(back))
+		want := moistheat.Broken
+		if replaced {
+			want = 0
+		}
+		assert.Equal(t, want, found(h.Check(r), "cleaning.rinse.missing"), replaced)
+	}
+}
+
+// A batch that comes to light after the release counts against opening a pack.
+func TestMayOpenKnowsBatches(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	h := New(policy(t, "us-cdc-2003"))
+	r := washed("1", nine, "M-1")
+	h.Add(r)
+	against := func() bool {
+		for _, f := range h.MayOpen("1-1", nine.AddDate(0, 0, 1)).Findings {
+			if strings.HasPrefix(f.Rule, "cleaning.") {
+				return true
+			}
+		}
+		return false
+	}
+	h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+	assert.False(t, against())
+	h.AddCleaning(batch("M-1", nine.Add(-time.Hour), func(b *cleaning.Batch) { b.Rinsed = moistheat.No }))
+	assert.True(t, against())
+	assert.Equal(t, MayNotOpen, h.MayOpen("1-1", nine.AddDate(0, 0, 1)).Answer)
+}
