@@ -76,7 +76,7 @@ func cited(t *testing.T, data string) string {
 			}
 		case map[string]any:
 			for name, e := range v {
-				walk(e, in || name == "sources" || name == "source")
+				walk(e, in || name == "sources" || name == "source" || name == "documents")
 			}
 		}
 	}
