@@ -716,6 +716,10 @@ type Origin struct {
 	Format  string `json:"format"`
 	ID      string `json:"id"`      // of the document
 	Pointer string `json:"pointer"` // RFC 6901
+	// Computed are the members of the record from which the value was computed with what stands
+	// there, as pointers in which "-" is each element of a list, with spaces between them. It is
+	// empty where the value was taken from there as it stands.
+	Computed string `json:"computed,omitempty"`
 }
 
 // Param returns the value of the named parameter, or "".
