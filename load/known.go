@@ -259,7 +259,7 @@ func (c *checker) suspect() {
 	open := false
 	for _, s := range c.known.Suspicions {
 		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
-		if !calendar.IsTest(s.Event) {
+		if s.Event == calendar.WrongSettingEvent {
 			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
 		}
 		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }

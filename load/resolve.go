@@ -32,6 +32,26 @@ func (f *Facts) Resolve(r *Record, p *Policy) *Record {
 	return f.write(r, nil, nil, takes).r
 }
 
+// Spread returns the record with what it says of all packs said of each, and with the sealers
+// that its packs named before it was resolved: for whoever asks which machine was used for what.
+func (r *Record) Spread() *Record {
+	if r == nil || r.AllPacks == nil && r.source == nil {
+		return r
+	}
+	own := *r.spread()
+	if r.source == nil {
+		return &own
+	}
+	own.Packs = slices.Clone(own.Packs)
+	for i, id := range r.source.sealers {
+		if i < len(own.Packs) && own.Packs[i].Seal != nil {
+			seal := *own.Packs[i].Seal
+			seal.Sealer, own.Packs[i].Seal = id, &seal
+		}
+	}
+	return &own
+}
+
 // Origins returns where the members of a resolved record come from, by their pointers, and
 // the entries that its parts refer to.
 func (r *Record) Origins() map[string]moistheat.Origin {
@@ -91,7 +111,8 @@ type source struct {
 	takes []Habit
 	use   CatalogueUse
 	stranger
-	differ []difference
+	differ  []difference
+	sealers map[int]string // by pack
 }
 
 // writer writes one record out.
@@ -108,7 +129,8 @@ type writer struct {
 	chamber string  // pointer of the chamber in the catalogue; "" where the record has its own
 	use     CatalogueUse
 	stranger
-	differ []difference
+	differ  []difference
+	sealers map[int]string
 }
 
 func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []string, takes []Habit) *writer {
@@ -126,11 +148,11 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []st
 	w.strange()
 	w.r = w.r.spread()
 	for i := range w.r.Packs {
-		w.pack(&w.r.Packs[i], packAt(i))
+		w.pack(&w.r.Packs[i], i)
 	}
 	w.staff()
 	w.habits()
-	w.r.source = &source{raw, f, takes, w.use, w.stranger, w.differ}
+	w.r.source = &source{raw, f, takes, w.use, w.stranger, w.differ, w.sealers}
 	return w
 }
 
@@ -290,7 +312,8 @@ func (w *writer) weigh(p *Pack, tare units.Mass, at string) {
 }
 
 // pack writes out what else a pack refers to.
-func (w *writer) pack(p *Pack, at string) {
+func (w *writer) pack(p *Pack, i int) {
+	at := packAt(i)
 	p.Indicators = slices.Clone(p.Indicators)
 	for i := range p.Indicators {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
@@ -302,7 +325,10 @@ func (w *writer) pack(p *Pack, at string) {
 	if p.Seal != nil {
 		if e, source := entry(w, w.f.c.Sealers, "sealers", p.Seal.Sealer); e != nil {
 			own := *p.Seal
-			own.Sealer = ""
+			if w.sealers == nil {
+				w.sealers = map[int]string{}
+			}
+			w.sealers[i], own.Sealer = own.Sealer, ""
 			w.part(at+"/seal", source)
 			w.fill(&own, e, at+"/seal", source)
 			p.Seal = &own

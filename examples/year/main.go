@@ -167,11 +167,28 @@ func (p *page) print(file *logFile) (act bool, err error) {
 	p.none(len(outages))
 	p.heading("PACKS TO BE FOUND")
 	act = p.suspects() || act
+	day := moistheat.DateOf(p.at)
+	p.heading("OPENING OF THE LAST DAY")
+	p.tasks(clock(day, 6, 30), history.BeforeFirstLoad)
+	p.heading("CLOSING OF THE LAST DAY")
+	p.tasks(clock(day, 18, 0), history.Closing)
 	p.heading("TESTS")
 	for _, d := range p.history.Due(p.at) {
 		fmt.Fprintln(p.w, "-", d.In(p.in))
 	}
 	return act, p.inspection(file)
+}
+
+// tasks prints what the order of the day has in a part of it.
+func (p *page) tasks(at time.Time, part history.Part) {
+	n := 0
+	for _, t := range p.history.Agenda(at) {
+		if t.Part == part {
+			fmt.Fprintln(p.w, "-", t.In(p.in))
+			n++
+		}
+	}
+	p.none(n)
 }
 
 func (p *page) none(n int) {
@@ -262,7 +279,8 @@ func (p *page) findings() bool {
 	}
 	rules, warnings := p.policy.In(p.in).Reasons(broken)
 	for _, w := range warnings {
-		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard, "sentence", w.Sentence))
+		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard,
+			"sentence", w.Sentence))
 	}
 	for _, r := range rules {
 		fmt.Fprintln(p.w, p.say("- not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))

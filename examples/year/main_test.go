@@ -46,6 +46,8 @@ func TestBadQuarter(t *testing.T) {
 		"run before it was explained": "2026-02-03-74 … 2026-02-05-80 (5): quarantine",
 		"wet pouch":                   "2026-02-11-92: reject: The pack is wet or damp",
 		"power failure":               "2026-02-17-105: reject",
+		"cold washer":                 "2026-02-24-121: reject: A0 by the temperature log: 475.5; required 3000",
+		"seal with a channel":         "2026-03-10-153, 2026-03-10-154: quarantine: The load is suspect after a failed seal check",
 		"no test in the morning":      "2026-03-04-140, 2026-03-04-141: quarantine",
 		"not authorized":              "A. Temp",
 		"positive test":               "No load is suspect because of a positive biological indicator test",
@@ -60,6 +62,8 @@ func TestBadQuarter(t *testing.T) {
 func TestGerman(t *testing.T) {
 	page := told(t, 1, "-policy", "germany", "-lang", "de", "bad")
 	assert.Contains(t, page, "Haltezeit 2 min 42 s; gefordert 3 min")
+	assert.Contains(t, page, "A0 nach dem Temperaturprotokoll: 475,5; gefordert 3000")
+	assert.Contains(t, page, "Kammer")
 	assert.Contains(t, page, "S1 außer Betrieb vom 19. Januar 2026, 07:40 Uhr")
 }
 

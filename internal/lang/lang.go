@@ -166,7 +166,10 @@ func (c *Catalogue) can(parameter, v string, first, alone bool) bool {
 	switch _, as, _ := strings.Cut(parameter, ":"); as {
 	case "", "name", "text":
 		return true
-	case "number", "date":
+	case "date":
+		return (c.Texts[v] != "" || strings.ContainsFunc(v, func(r rune) bool { return '0' <= r && r <= '9' })) &&
+			c.can(":number", v, first, alone)
+	case "number":
 		return (!first || digit(v[0]) || v[0] == '-') &&
 			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:

@@ -257,10 +257,11 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall && report.Verdict.Load == moistheat.Reject
 	h.grounds = groundsOf(report)
 	h.hollow = moistheat.No
+	spread := r.Spread()
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
 		t := packTrace{id: p.ID, implant: p.Has(packaging.Implant), state: packState(report, i, h.state), at: i,
-			marks: marksOf(r, i), seen: seenOf(p)}
+			marks: marksOf(spread, i), seen: seenOf(p)}
 		if p.Label != nil {
 			t.expires = p.Label.Expires
 		}

@@ -42,7 +42,7 @@ func compareMarks(a, b mark) int {
 		cmp.Compare(a.limit, b.limit))
 }
 
-// marksOf returns what a record says of one of its packs.
+// marksOf returns what a record that was spread says of one of its packs.
 func marksOf(r *load.Record, i int) (out []mark) {
 	at := "/packs/" + strconv.Itoa(i)
 	add := func(what markKind, id, at string) {

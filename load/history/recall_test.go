@@ -216,7 +216,8 @@ func TestOrderOfARecall(t *testing.T) {
 	on := func(s string) func(*load.Record) { return func(r *load.Record) { r.Sterilizer.ID = s } }
 	var got []string
 	for _, s := range history(t, "us-cdc-2003", ran("1", "2026-03-09 11:00", on("S2"), bio(load.Positive)),
-		ran("2", "2026-03-09 13:00", on("S1"), bio(load.Positive)), ran("3", "2026-03-09 15:00", on("S1"), bio(load.Positive)),
+		ran("2", "2026-03-09 13:00", on("S1"), bio(load.Positive)),
+		ran("3", "2026-03-09 15:00", on("S1"), bio(load.Positive)),
 		ran("4", "2026-03-09 09:00", on("S2"), bio(load.Positive))).Recall() {
 		got = append(got, s.Sterilizer+" "+s.Number)
 	}

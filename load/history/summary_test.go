@@ -116,10 +116,14 @@ func TestDueOnTheDay(t *testing.T) {
 		why      string
 	}{
 		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "", "before the first load of the day"},
-		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 10:00", Overdue, "2026-03-10 00:00", "the first load of the day was run without it"},
-		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "2026-03-10 00:00", "on each day with a load"},
-		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "2026-03-10 00:00", "there was a load today and no test yet"},
-		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00", DueNow, "", "before the first load of the day"},
+		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 10:00", Overdue, "2026-03-10 00:00",
+			"the first load of the day was run without it"},
+		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "2026-03-10 00:00",
+			"on each day with a load"},
+		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "2026-03-10 00:00",
+			"there was a load today and no test yet"},
+		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00",
+			DueNow, "", "before the first load of the day"},
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00",
 			DueOpen, "2026-03-10 00:00", "not recorded: whether the sterilizer has an air detector"},
 	} {
