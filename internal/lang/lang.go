@@ -172,8 +172,9 @@ func (c *Catalogue) can(parameter, v string, first bool) bool {
 		return (!first || digit(v[0]) || v[0] == '-') &&
 			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:
-		word, _, _ := strings.Cut(v, ", ")
-		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
+		return c.Texts[as+": "+v] != "" || !slices.ContainsFunc(strings.Split(v, ", "), func(word string) bool {
+			return c.Texts[as+": "+word] == ""
+		})
 	}
 }
 
