@@ -461,8 +461,8 @@ func LanguageFor(name string) (Language, error) {
 
 // ParseLanguage reads a language that the library does not have, a document of the format
 // "moistheat.language/1". A text that it has for none of the library, and a parameter that
-// the English text does not have, are refused. A text that it lacks stays English; see
-// [Language.Missing]. The error is a [*DocumentError].
+// the English text does not have, are refused. A text that it lacks stays English, or German
+// in a form of German, such as de-AT; see [Language.Missing]. The error is a [*DocumentError].
 func ParseLanguage(data []byte) (Language, error) {
 	c, fault := lang.Parse(data)
 	if fault != nil {
@@ -716,6 +716,10 @@ type Origin struct {
 	Format  string `json:"format"`
 	ID      string `json:"id"`      // of the document
 	Pointer string `json:"pointer"` // RFC 6901
+	// Computed are the members of the record from which the value was computed with what stands
+	// there, as pointers in which "-" is each element of a list, with spaces between them. It is
+	// empty where the value was taken from there as it stands.
+	Computed string `json:"computed,omitempty"`
 }
 
 // Param returns the value of the named parameter, or "".

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	_ "embed"
 	"slices"
 
@@ -19,6 +20,8 @@ type act struct {
 	// Without are the rules that it answers in place of their own acts where no table of the
 	// policy has the cycle, as no member of a record can.
 	Without []string `json:"without,omitzero"`
+	// Of is what a person does in one go with others of it: asked together where several are.
+	Of string `json:"of,omitzero"`
 }
 
 var acts lazy.Value[map[string]act]
@@ -47,6 +50,42 @@ func noCycle(f *moistheat.Finding, all []moistheat.Finding) bool {
 		slices.ContainsFunc(all, func(g moistheat.Finding) bool {
 			return g.Rule == "cycle.requirement.none" && g.Reason == moistheat.NoLimit
 		})
+}
+
+// errand is an act, or what a person does in one go, that had to be done at the time or can be
+// done later.
+type errand struct {
+	act       string
+	atTheTime bool
+}
+
+// askedActs are the acts that a report asks for.
+type askedActs struct {
+	atTheTime map[string]bool // all that an act is asked for had to be seen at the time
+	of        map[errand]int  // how many acts make up one errand
+}
+
+func (a *askedActs) several(e errand) bool { return e.act != "" && a.of[e] > 1 }
+
+func (r *Report) acts() *askedActs {
+	out := &askedActs{map[string]bool{}, map[errand]int{}}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if !f.Open() || f.Outcome != moistheat.Undetermined {
+			continue
+		}
+		n := orElse(r.named(f.Rule), &NamedRule{})
+		act, _ := r.findOut(n, f)
+		act = cmp.Or(act, f.Rule)
+		before, known := out.atTheTime[act]
+		out.atTheTime[act] = n.AtTheTime && (before || !known)
+	}
+	for act, atTheTime := range out.atTheTime {
+		if of := actOf(act).Of; of != "" {
+			out.of[errand{of, atTheTime}]++
+		}
+	}
+	return out
 }
 
 // findOut returns the act that answers a finding of the report, and what it says to do.

@@ -62,6 +62,46 @@ func TestEveryActIsOfRules(t *testing.T) {
 	}
 	for id := range allActs() {
 		used := slices.ContainsFunc(all, func(r moistheat.Rule) bool { return r.Act == id })
-		assert.True(t, used || id == chooseCycle, id)
+		parts := 0
+		for _, a := range allActs() {
+			if a.Of == id {
+				parts++
+				assert.Empty(t, allActs()[id].Of, "one in another")
+			}
+		}
+		assert.True(t, used && parts == 0 || id == chooseCycle || !used && parts > 1, id)
 	}
+}
+
+// Acts that a person does in one go are one question where several of them are open, with every
+// finding and every member that answers one; an act that is open alone asks for itself alone.
+func TestActsOfOneGo(t *testing.T) {
+	r := good()
+	r.Packs[0].Label = nil
+	alone := Check(r, policy(t, "us-cdc-2003")).Questions()
+	assert.True(t, slices.ContainsFunc(alone, func(q Question) bool { return q.Act == "read the label" }))
+	r.Packs[0].Seal = nil
+	report := Check(r, policy(t, "us-cdc-2003"))
+	var asked []int
+	for _, q := range report.Questions() {
+		assert.NotEqual(t, "read the label", q.Act)
+		var answers []string
+		for _, i := range q.Findings {
+			answers = append(answers, report.Findings[i].Answers...)
+		}
+		slices.Sort(answers)
+		assert.ElementsMatch(t, slices.Compact(answers), q.Answers)
+		asked = append(asked, q.Findings...)
+		if q.Act == "inspect the packs" {
+			assert.Contains(t, q.Answers, "/packs/0/label")
+			assert.Contains(t, q.Answers, "/packs/0/seal/intact")
+		}
+	}
+	var open []int
+	for i, f := range report.Findings {
+		if f.Open() && f.Outcome == moistheat.Undetermined {
+			open = append(open, i)
+		}
+	}
+	assert.ElementsMatch(t, open, asked, "each once")
 }

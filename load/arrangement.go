@@ -28,6 +28,9 @@ func (c *checker) arrangement(i int) {
 	c.Ask(arrangementOpening, at).When(p.Has(packaging.Hollowware) == moistheat.Yes).
 		OpenWhen(pl.OpenSide == "", moistheat.Unrecorded).BrokenIf(pl.OpenSide == OpenUp)
 	c.dripping(i, at)
+	if p.Inside == "" && !p.Packed() {
+		c.differs(packAt(i)+"/placement/aboveWrapped", pl.AboveWrapped, c.lay.packed.under(c.lay.level(p)))
+	}
 	c.onTray(i, at)
 	c.slot(i, at)
 	c.Ask(drapeFlat, at).When(p.Has(packaging.Textile) == moistheat.Yes).Yes(pl.Upright)
@@ -175,6 +178,7 @@ func (c *checker) onTray(i int, at string) {
 		c.beneath(i, at+"/spot")
 		return
 	}
+	c.oversize(i, at)
 	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
 	c.Ask(trayAbove, at+"/gapAbove").When(pl.GapAbove.IsValid()).Got(pl.GapAbove.Value()).
 		With("how", "touches the tray").BrokenIf(touched)
@@ -189,7 +193,8 @@ func (c *checker) overhang(i int, at string) {
 		depth, ok2 := plane.Metres(t.Depth, 1)
 		if ok1 && ok2 {
 			over := b.Outside(width, depth)
-			q.Got(roundedUp(max(0, plane.Millimetres(over))).Value()).BrokenIf(over.Sign() > 0)
+			by := roundedUp(max(0, plane.Millimetres(over))).Value()
+			q.Got(by).With("by", lang.Sprint(" by {1:number}", by.Text())).BrokenIf(over.Sign() > 0)
 		}
 	}
 	q.Open(moistheat.Unrecorded)
@@ -236,6 +241,7 @@ func (c *checker) filled() {
 	ask.AtMost(c.Ask(chamberFull, under(at, "/fill", a.Fill.IsValid())).By(lim.Source), a.Fill, lim.Value)
 	c.Ask(patternUnvalidated, at).Yes(a.Validated)
 	c.drying()
+	c.condensate()
 	if ch := c.r.Monitors.Challenge; ch != nil {
 		c.Ask(challengePlace, "/monitors/challenge").Yes(ch.Hardest)
 	}
@@ -312,6 +318,7 @@ func (c *checker) gap(i int, at string) {
 		return
 	}
 	gap := p.Placement.Gap
+	room, crowded := c.lay.crowded(p, lim.Value)
 	other, mm, found := -1, 0.0, false
 	if b != nil {
 		other, mm, found = c.lay.nearest(i)
@@ -319,6 +326,13 @@ func (c *checker) gap(i int, at string) {
 	switch {
 	case found && b.Closer(&c.lay.placed[other].Outline, lim.Value.Rat()):
 		q.At(at+"/spot").Got(rounded(max(0, mm)).Value()).With("other", c.r.Packs[other].ID).Broken()
+	case gap.IsValid() && gap.Compare(lim.Value) < 0:
+		ask.AtLeast(q.At(at+"/gap"), gap, lim.Value)
+	case crowded:
+		q.At(at + "/tray").Got(room.Value()).Broken()
+		if gap.IsValid() {
+			c.differ = append(c.differ, difference{packAt(i) + "/placement/gap", gap.String(), room.String()})
+		}
 	case gap.IsValid():
 		ask.AtLeast(q.At(at+"/gap"), gap, lim.Value)
 	case b != nil && c.lay.whole:
@@ -377,14 +391,7 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	if !lim.IsValid() && !perhaps.IsValid() {
 		return
 	}
-	masses, lacks := c.masses()
-	if lacks != "" {
-		lacks = lang.Sprint("the mass of {1:text}", lacks)
-	}
-	sum, ok := units.Sum(masses)
-	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
-		sum, ok, lacks = whole, true, "" // less than what packs of it weigh is no mass of the whole
-	}
+	sum, ok, lacks := c.mass()
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	unset := !over(lim) && over(perhaps) // the setting or the accessory decides whether it is too heavy
 	if unset {
@@ -395,6 +402,19 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	}
 	// What is not weighed can only add to what is too heavy already.
 	c.Ask(r, at).Of(sum.Value(), lim.Value()).With("what", lacks).BrokenWhen(!unset && over(lim)).Known(!unset && lacks == "" && ok)
+}
+
+// mass returns what the load weighs, as far as it is known, and what that lacks.
+func (c *checker) mass() (sum units.Mass, ok bool, lacks string) {
+	masses, lacks := c.masses()
+	if lacks != "" {
+		lacks = lang.Sprint("the mass of {1:text}", lacks)
+	}
+	sum, ok = units.Sum(masses)
+	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
+		return whole, true, "" // less than what packs of it weigh is no mass of the whole
+	}
+	return sum, ok, lacks
 }
 
 // tableDrying returns the longest drying that the capacity table asks for.
@@ -415,11 +435,15 @@ func (c *checker) drying() {
 	if !need.MinTime.IsValid() || c.r.Cycle == nil {
 		return
 	}
-	had := c.r.Cycle.Printed.DryingTime
-	if !had.IsValid() {
-		had = c.r.Cycle.Settings.Drying
+	ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), c.dried(), need.MinTime)
+}
+
+// dried returns how long the cycle dried: as printed, else as set.
+func (c *checker) dried() units.Duration {
+	if had := c.r.Cycle.Printed.DryingTime; had.IsValid() {
+		return had
 	}
-	ask.AtLeast(c.Ask(dryingShort, need.Pointer).By(need.Source), had, need.MinTime)
+	return c.r.Cycle.Settings.Drying
 }
 
 // holds says which contents of a capacity table are in the load.

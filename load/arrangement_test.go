@@ -288,6 +288,9 @@ func TestByHowMuch(t *testing.T) {
 		{"gap just short of a quarter inch", "load.arrangement.gap", across("116.3499999 mm"), "6.34 mm"},
 		{"5 mm into each other", "load.arrangement.overlap", across("105 mm"), "5.00 %"},
 		{"5 mm from the wall", "load.wall.close", first(func(p *Pack) { p.Placement.Spot.X = length("-5 mm") }), "5.00 mm"},
+		{"just short of 5 mm from it", "load.wall.close", first(func(p *Pack) {
+			p.Placement.Spot.X = length("-5.0001 mm")
+		}), "4.99 mm"},
 		{"20.3 mm over the rim", "load.tray.overhang", first(func(p *Pack) { p.Placement.Spot.Y = length("170.3 mm") }), "20.30 mm"},
 		{"1 mm into the tray above", "load.tray.above", first(func(p *Pack) { p.Size.Height = length("101 mm") }), "1.00 mm"},
 		{"12.5 mm between trays", "load.tray.gap", arranged(func(a *Arrangement) { a.Trays[0].Rim = length("87.5 mm") }), "12.50 mm"},

@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -109,6 +110,7 @@ type SealType struct {
 type LabelType struct {
 	On      packaging.LabelPlace `json:"on,omitzero"`
 	FastInk moistheat.Answer     `json:"fastInk,omitzero"`
+	Keep    calendar.Period      `json:"keep,omitzero"` // shelf life, from the day of sterilization
 }
 
 // IndicatorType is an indicator that packs of a type carry. What it showed is never in a
@@ -132,9 +134,11 @@ type SterilizerEntry struct {
 	Accessory     string           `json:"accessory,omitzero"`
 	AirDetector   moistheat.Answer `json:"airDetector,omitzero"`
 	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
-	Chamber       *Chamber         `json:"chamber,omitzero"`
-	Trays         []Tray           `json:"trays,omitzero" maxItems:"64"`
-	Programs      []Program        `json:"programs,omitzero"`
+	// Water that a minute of its drying removes from packed metal.
+	DriedPerMinute units.Mass `json:"driedPerMinute,omitzero"`
+	Chamber        *Chamber   `json:"chamber,omitzero"`
+	Trays          []Tray     `json:"trays,omitzero" maxItems:"64"`
+	Programs       []Program  `json:"programs,omitzero"`
 }
 
 // Program is what a sterilizer is set to. A cycle refers to it by its program.

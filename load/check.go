@@ -47,7 +47,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	c.Findings = c.out.Findings
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
 		c.outOfService, c.suspect, c.reused, c.daily,
-		c.ticks, c.packs, c.capacity, c.indicators, c.biologicals,
+		c.ticks, c.packs, c.capacity, c.agree, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release, c.people, c.beside} {
 		c.run(family)
 	}
@@ -91,6 +91,7 @@ type checker struct {
 	spent              map[string]map[string]bool // by batch: items that it carried and that were sterilized since
 	bare               bareTime                   // of the pack at hand
 	room               []moistheat.Finding        // for a section of package packaging
+	differ             []difference               // of the record and what was computed
 }
 
 // newChecker looks once over the packs for what single packs are judged by.

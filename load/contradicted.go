@@ -40,14 +40,14 @@ func (w *writer) differs(at, stated, known string) {
 	w.differ = append(w.differ, difference{at, stated, known})
 }
 
-// expiry lets no indicator be used longer than its lot.
-func (w *writer) expiry(own *moistheat.Date, lot *IndicatorLot, at string) {
-	if !own.IsValid() || !lot.Expires.IsValid() || own.Compare(lot.Expires) == 0 {
+// earlier lets nothing be used longer than the catalogue allows.
+func (w *writer) earlier(own *moistheat.Date, known moistheat.Date, at string) {
+	if !own.IsValid() || !known.IsValid() || own.Compare(known) == 0 {
 		return
 	}
-	w.differs(at+"/expires", own.String(), lot.Expires.String())
-	if own.Compare(lot.Expires) > 0 {
-		*own = lot.Expires
+	w.differs(at, own.String(), known.String())
+	if own.Compare(known) > 0 {
+		*own = known
 	}
 }
 
@@ -150,6 +150,7 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 		w.differs(at("/traits"), listOf(it.Traits), listOf(kind.Traits))
 		it.Traits = slices.Concat(it.Traits, traits)
 	}
+	w.lumens(it, kind, at("/lumens"))
 	if it.Instructions == nil || kind.Instructions == nil {
 		return
 	}
@@ -168,26 +169,86 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 	it.Instructions = &in
 }
 
-// half returns half of the last digit of a mass, in the unit of its Rat.
-func half(m units.Mass) *big.Rat {
-	last := units.New(1, int(m.Decimal().Exponent()), m.Unit()).Rat()
+// lumens lets those of the type count beside those of the record that are others.
+func (w *writer) lumens(it *packaging.Item, kind *ItemType, at string) {
+	if len(it.Lumens) == 0 {
+		return
+	}
+	var more []packaging.Lumen
+	for _, l := range kind.Lumens {
+		if !slices.ContainsFunc(it.Lumens, func(own packaging.Lumen) bool {
+			return own.Length.Compare(l.Length) == 0 && own.Bore.Compare(l.Bore) == 0 && own.OpenEnds == l.OpenEnds
+		}) {
+			more = append(more, l)
+		}
+	}
+	if more == nil && kind.HasLumens != moistheat.No {
+		return
+	}
+	w.differs(at, strconv.Itoa(len(it.Lumens)), strconv.Itoa(len(kind.Lumens)))
+	it.Lumens = slices.Concat(it.Lumens, more)
+}
+
+// program lets what a program does less of count, where it is said what the cycle was able to
+// do, and the more where the physical record must show it. Drying of which nothing was printed
+// is what was set, and of that the less is sure.
+func (w *writer) program(own *Cycle, p *Program) {
+	const at = "/cycle/settings"
+	set, known := &own.Settings, &p.Settings
+	most(w, &set.Temperature, known.Temperature, 1, at+"/temperature")
+	most(w, &set.Hold, known.Hold, 1, at+"/hold")
+	sign := -1
+	if own.Printed.DryingTime.IsValid() {
+		sign = 1
+	}
+	most(w, &set.Drying, known.Drying, sign, at+"/drying")
+	lesser(w, &set.AirRemoval, known.AirRemoval, at+"/airRemoval",
+		moistheat.GravityDisplacement, moistheat.SteamFlushPressurePulse, moistheat.DynamicAirRemoval)
+	lesser(w, &own.Type, p.Type, "/cycle/type", TypeN, TypeS, TypeB)
+	lesser(w, &own.Purpose, p.Purpose, "/cycle/purpose",
+		ForLiquids, ForAirRemovalTest, ForLeakTest, ForUnwrappedLoad, ForLoad)
+}
+
+// lesser lets of two words the earlier of an order count.
+func lesser[T ~string](w *writer, own *T, known T, at string, order ...T) {
+	if *own == "" || known == "" || *own == known {
+		return
+	}
+	w.differs(at, string(*own), string(known))
+	if i, j := slices.Index(order, *own), slices.Index(order, known); i >= 0 && j >= 0 && j < i {
+		*own = known
+	}
+}
+
+// half returns half of the last digit of a quantity, in the unit of its Rat.
+func half[U units.Unit](q units.Quantity[U]) *big.Rat {
+	last := units.New(1, int(q.Decimal().Exponent()), q.Unit()).Rat()
 	return last.Quo(last, big.NewRat(2, 1))
 }
 
-// disagreements asks whether the record agrees with the catalogue, and whether the list of the
-// staff knows whoever the record and the catalogue rest on.
-func (c *checker) disagreements() {
+// agree asks whether the record agrees with the catalogue, and with what was computed from it.
+func (c *checker) agree() {
 	s := c.r.source
 	if s == nil {
 		c.Ask(catalogueContradicted, "").When(false)
+		return
+	}
+	all := slices.Concat(s.differ, c.differ)
+	for _, d := range all {
+		c.Ask(catalogueContradicted, d.at).With("stated", d.stated).With("known", d.known).Broken()
+	}
+	c.Ask(catalogueContradicted, "").When(len(all) == 0).Met()
+}
+
+// strangers asks whether the list of the staff knows whoever the record and the catalogue
+// rest on.
+func (c *checker) strangers() {
+	s := c.r.source
+	if s == nil {
 		c.Ask(practiceUnsigned, "").When(false)
 		c.Ask(statementUnknown, "").When(false)
 		return
 	}
-	for _, d := range s.differ {
-		c.Ask(catalogueContradicted, d.at).With("stated", d.stated).With("known", d.known).Broken()
-	}
-	c.Ask(catalogueContradicted, "").When(s.differ == nil).Met()
 	for _, i := range s.unsigned {
 		p := &s.facts.c.Practices[i]
 		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("by", prose.Name(p.By)).Broken()

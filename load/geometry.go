@@ -26,6 +26,7 @@ type layout struct {
 	slots         map[[2]string]int // by tray and slot, the first pack in it
 	textiles      bool              // some pack has cloth
 	packed, cloth heights           // of the trays of packs that lie in no other one
+	footprints    []plane.Footprint // by tray, of packs whose place on it is not known
 	bare          drops
 }
 
@@ -98,6 +99,7 @@ func newLayout(r *Record) *layout {
 // stack notes how high packs of each kind lie.
 func (l *layout) stack(r *Record) {
 	l.slots = make(map[[2]string]int)
+	l.footprints = make([]plane.Footprint, len(l.levels))
 	for i := len(r.Packs) - 1; i >= 0; i-- {
 		p := &r.Packs[i]
 		if at := &p.Placement; at.Slot != "" {
@@ -108,6 +110,7 @@ func (l *layout) stack(r *Record) {
 		if p.Inside != "" {
 			continue
 		}
+		l.footprint(p)
 		if cloth {
 			l.cloth.add(l.level(p))
 		}

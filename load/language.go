@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -18,15 +19,7 @@ func (r *Report) In(l moistheat.Language) *Report {
 	out := *r
 	out.Language = l
 	out.Rules, out.Warnings, out.Rows = slices.Clone(r.Rules), slices.Clone(r.Warnings), slices.Clone(r.Rows)
-	for i := range out.Rules {
-		n := &out.Rules[i]
-		for _, text := range []*string{&n.Title, &n.Why, &n.Remedy, &n.FindOut, &n.BrokenText, &n.UndeterminedText} {
-			*text = l.Text(*text)
-		}
-	}
-	for i := range out.Warnings {
-		out.Warnings[i].Sentence = l.Text(r.Warnings[i].Sentence)
-	}
+	translate(l, out.Rules, out.Warnings)
 	for i := range out.Rows {
 		out.Rows[i].Condition = l.Text(r.Rows[i].Condition)
 	}
@@ -40,6 +33,27 @@ func (r *Report) In(l moistheat.Language) *Report {
 	}
 	out.Disclaimer = l.Text(r.Disclaimer)
 	return &out
+}
+
+// In returns a copy of a policy that judges the same, and says in another language what
+// [Policy.Text] and [Policy.Reasons] say of findings.
+func (p *Policy) In(l moistheat.Language) *Policy {
+	out := *cmp.Or(p, &noPolicy)
+	out.in = l
+	return &out
+}
+
+// translate puts the texts of rules and warnings in a language.
+func translate(l moistheat.Language, rules []NamedRule, warnings []Warning) {
+	for i := range rules {
+		n := &rules[i]
+		for _, text := range []*string{&n.Title, &n.Why, &n.Remedy, &n.FindOut, &n.BrokenText, &n.UndeterminedText} {
+			*text = l.Text(*text)
+		}
+	}
+	for i := range warnings {
+		warnings[i].Sentence = l.Text(warnings[i].Sentence)
+	}
 }
 
 // say returns a text in a language. The values of its parameters follow their names.

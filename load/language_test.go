@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -13,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/load"
 )
 
@@ -66,34 +65,12 @@ func TestReportIn(t *testing.T) {
 	assert.Nil(t, (*load.Report)(nil).In(de))
 }
 
-// marked is a language in which every letter of a text is another, so that what stands in
-// a report in Latin letters came from no text.
-func marked(t *testing.T) moistheat.Language {
-	t.Helper()
-	parts := regexp.MustCompile(`\{[^}]*\}|[A-Za-zäöüÄÖÜß]`)
-	texts := map[string]string{}
-	for _, en := range lang.English() {
-		texts[en] = parts.ReplaceAllStringFunc(en, func(s string) string {
-			if s[0] == '{' {
-				return s
-			}
-			return "ж"
-		})
-	}
-	data, err := json.Marshal(map[string]any{"format": lang.Format, "language": "xx", "texts": texts})
-	require.NoError(t, err)
-	l, err := moistheat.ParseLanguage(data)
-	require.NoError(t, err)
-	assert.Empty(t, l.Missing())
-	return l
-}
-
 // No sentence of a report stands beside the catalogue, and no parameter without its value:
 // what is left in Latin letters are names and figures, of the record, the rules and the
 // documents.
 func TestNothingBesideTheCatalogue(t *testing.T) {
-	l := marked(t)
-	word := regexp.MustCompile(`[A-Za-z]{4,}`)
+	l := pseudo.Language(t)
+	assert.Empty(t, l.Missing())
 	reports, records := demonstrations(t)
 	for i, r := range reports {
 		var names strings.Builder
@@ -117,14 +94,6 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 		}
 		text := r.In(l).Text()
 		assert.NotContains(t, text, "{")
-		var left []string
-		for _, line := range strings.Split(text, "\n") {
-			for _, w := range word.FindAllString(line, -1) {
-				if !strings.Contains(names.String(), w) {
-					left = append(left, w+" in "+line)
-				}
-			}
-		}
-		assert.Empty(t, left, "of report %d", i)
+		assert.Empty(t, pseudo.Left(text, names.String()), "of report %d", i)
 	}
 }

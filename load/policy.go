@@ -45,6 +45,8 @@ type Policy struct {
 
 	own      []ownRule // those of others, by ID
 	ownNames []string  // prefix and version of each set of them
+
+	in moistheat.Language // of [Policy.Text] and [Policy.Reasons]
 }
 
 // MarshalJSON writes the document that the policy was read from, for [ParsePolicy] or, of a

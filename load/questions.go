@@ -14,7 +14,7 @@ import (
 // Question is what a person finds out in one act, such as to describe an item: all open
 // findings of a report that this answers.
 type Question struct {
-	Act  string `json:"act"`  // its name, which rules share, or the rule that stands for itself
+	Act  string `json:"act"`  // its name, that of several done in one go, or the rule that stands for itself
 	Text string `json:"text"` // what to find out
 	// AtTheTime says that it had to be seen while it could be; else it can still be found out.
 	AtTheTime bool `json:"atTheTime,omitempty"`
@@ -34,7 +34,8 @@ func (r *Report) Questions() []Question {
 		return nil
 	}
 	var out []Question
-	at, seen := map[string]int{}, map[[2]string]bool{}
+	asked := r.acts()
+	at, seen := map[errand]int{}, map[[2]string]bool{}
 	w := newObstacles(len(r.Packs))
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -50,23 +51,25 @@ func (r *Report) Questions() []Question {
 			n = &NamedRule{}
 		}
 		act, text := r.findOut(n, f)
-		key := cmp.Or(act, f.Rule)
+		key := errand{cmp.Or(act, f.Rule), asked.atTheTime[cmp.Or(act, f.Rule)]}
+		if of := (errand{actOf(key.act).Of, key.atTheTime}); asked.several(of) {
+			key, text = of, r.Language.Text(actOf(of.act).Text)
+		}
 		q, known := at[key]
 		if !known {
 			q = len(out)
 			at[key] = q
-			out = append(out, Question{Act: key, Text: cmp.Or(text, r.Message(*f)), AtTheTime: n.AtTheTime})
+			out = append(out, Question{Act: key.act, Text: cmp.Or(text, r.Message(*f)), AtTheTime: key.atTheTime})
 		}
 		w.block(f, q)
 		o := &out[q]
-		o.AtTheTime = o.AtTheTime && n.AtTheTime
 		o.Findings = append(o.Findings, i)
-		if p := [2]string{key, "pack " + f.Pack}; f.Pack != "" && !seen[p] {
+		if p := [2]string{strconv.Itoa(q), "pack " + f.Pack}; f.Pack != "" && !seen[p] {
 			seen[p] = true
 			o.Packs = append(o.Packs, f.Pack)
 		}
 		for _, a := range f.Answers {
-			if p := [2]string{key, a}; !seen[p] {
+			if p := [2]string{strconv.Itoa(q), a}; !seen[p] {
 				seen[p] = true
 				o.Answers = append(o.Answers, a)
 			}

@@ -15,7 +15,7 @@ import (
 
 // explain fills in what decided the verdicts and what the findings have in common.
 func (r *judgement) explain() {
-	r.Rules, r.Warnings = r.policy.Reasons(r.Findings)
+	r.Rules, r.Warnings = r.policy.reasons(r.Findings)
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		e := f.Effect
@@ -55,6 +55,14 @@ func (r *judgement) explain() {
 // Reasons returns what a report under p would say of the rules that findings name, by ID,
 // and what protects from their hazards: for the answers to other questions than release.
 func (p *Policy) Reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) {
+	rules, warnings := p.reasons(findings)
+	if p != nil {
+		translate(p.in, rules, warnings)
+	}
+	return rules, warnings
+}
+
+func (p *Policy) reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) {
 	rules, at := []NamedRule{}, map[string]int{}
 	if p == nil {
 		p = &Policy{}

@@ -95,6 +95,9 @@ type Sterilizer struct {
 	AirDetector moistheat.Answer `json:"airDetector,omitzero"` // fitted, so that each cycle checks its own air removal
 	// RecordsTraces: it records the course of every cycle, so that none is without a trace.
 	RecordsTraces moistheat.Answer `json:"recordsTraces,omitzero"`
+	// DriedPerMinute is the water that a minute of its drying removes from a load of packed
+	// metal, as the facility found when it was validated.
+	DriedPerMinute units.Mass `json:"driedPerMinute,omitzero"`
 }
 
 // Capacity is a row of the facility's capacity table: what the unit takes at most and

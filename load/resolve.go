@@ -124,9 +124,10 @@ type writer struct {
 	// wanted are pointers of which it is asked; "" is of every one.
 	wanted []string
 
-	takes  []Habit // that count as evidence; nil: every one
-	filled int     // members
-	use    CatalogueUse
+	takes   []Habit // that count as evidence; nil: every one
+	filled  int     // members
+	chamber string  // pointer of the chamber in the catalogue; "" where the record has its own
+	use     CatalogueUse
 	stranger
 	differ  []difference
 	sealers map[int]string
@@ -143,6 +144,7 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []st
 	for i := range w.r.Packs {
 		w.kind(&w.r.Packs[i], packAt(i))
 	}
+	w.filling()
 	w.strange()
 	w.r = w.r.spread()
 	for i := range w.r.Packs {
@@ -208,15 +210,12 @@ func (w *writer) sterilizer() {
 	narrow(w, &r.Sterilizer.DeclaredFor, e.DeclaredFor, "/sterilizer/declaredFor")
 	w.strict(&r.Sterilizer.AirDetector, e.AirDetector, moistheat.No, "/sterilizer/airDetector")
 	w.strict(&r.Sterilizer.RecordsTraces, e.RecordsTraces, moistheat.Yes, "/sterilizer/recordsTraces")
+	most(w, &r.Sterilizer.DriedPerMinute, e.DriedPerMinute, -1, "/sterilizer/driedPerMinute")
 	w.fill(&r.Sterilizer, e, "/sterilizer", source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
 		w.fill(&r.Site, &e.Site, "/site", source+"/site")
 	}
-	if r.Arrangement != nil {
-		own := *r.Arrangement
-		w.fill(&own, e, "/arrangement", source)
-		r.Arrangement = &own
-	}
+	w.arrangement(e, source)
 	if r.Cycle == nil || r.Cycle.Program == "" {
 		return
 	}
@@ -224,6 +223,7 @@ func (w *writer) sterilizer() {
 		if p := &e.Programs[i]; p.ID == r.Cycle.Program {
 			own := *r.Cycle
 			own.Program = ""
+			w.program(&own, p)
 			w.fill(&own, p, "/cycle", source+"/programs/"+strconv.Itoa(i))
 			r.Cycle = &own
 			return
@@ -257,7 +257,7 @@ func (w *writer) biologicals() {
 		if e, source := w.lot(b.Lot); e != nil {
 			lot := *e
 			lot.Temperature = units.Temperature{} // that chemical indicators are rated for
-			w.expiry(&b.Expires, e, at)
+			w.earlier(&b.Expires, e.Expires, at+"/expires")
 			w.fill(b, &lot, at, source)
 		}
 	}
@@ -318,7 +318,7 @@ func (w *writer) pack(p *Pack, i int) {
 	for i := range p.Indicators {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
 			at := at + "/indicators/" + strconv.Itoa(i)
-			w.expiry(&p.Indicators[i].Expires, e, at)
+			w.earlier(&p.Indicators[i].Expires, e.Expires, at+"/expires")
 			w.fill(&p.Indicators[i], e, at, source)
 		}
 	}
@@ -338,6 +338,7 @@ func (w *writer) pack(p *Pack, i int) {
 		if p.Label != nil && e.Label != nil { // a pack without a label has none
 			own := *p.Label
 			w.fill(&own, e.Label, at+"/label", source+"/label")
+			w.lasts(&own, e.Label, at+"/label/expires", source+"/label/keep")
 			p.Label = &own
 		}
 		w.fill(&p.Pack, &PackType{Seal: e.Seal}, at, source)
@@ -419,13 +420,18 @@ func (w *writer) item(it *packaging.Item, pack string, i int) {
 	}
 	at := w.at(pack, "/items/", i)
 	kind := *e
-	if kind.HasTraits == moistheat.Yes && it.HasTraits == moistheat.No {
-		it.HasTraits = moistheat.NotRecorded // as the type says, then: which, is not recorded
+	member := func(name string) string { return pack + "/items/" + strconv.Itoa(i) + name }
+	for _, some := range [...]struct {
+		own   *moistheat.Answer
+		known moistheat.Answer
+		name  string
+	}{{&it.HasTraits, kind.HasTraits, "/hasTraits"}, {&it.HasLumens, kind.HasLumens, "/hasLumens"}} {
+		if some.known == moistheat.Yes && *some.own == moistheat.No {
+			w.differs(member(some.name), some.own.String(), some.known.String())
+			*some.own = moistheat.NotRecorded // as the type says, then: which, is not recorded
+		}
 	}
-	if kind.HasLumens == moistheat.Yes && it.HasLumens == moistheat.No {
-		it.HasLumens = moistheat.NotRecorded
-	}
-	w.stricter(it, e, func(member string) string { return pack + "/items/" + strconv.Itoa(i) + member })
+	w.stricter(it, e, member)
 	if len(it.Traits) > 0 {
 		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
 	}
@@ -748,7 +754,7 @@ func (c *checker) references() {
 	if resolved {
 		c.Ask(catalogueUnknown, "").When(r.source != nil).Met()
 	}
-	c.disagreements()
+	c.strangers()
 	if r.source == nil || len(r.source.use.Practices) == 0 {
 		c.Ask(practiceRefused, "").When(false)
 		return

@@ -59,6 +59,7 @@ const (
 	decisionContradictory                // load.decision.contradictory
 	doorEarly                            // load.door.early
 	drapeFlat                            // load.drape.flat
+	dryingCondensate                     // load.drying.condensate
 	dryingShort                          // load.drying.short
 	emergencyUnstated                    // load.emergency.unstated
 	fitBeyond                            // load.fit.beyond

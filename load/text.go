@@ -239,21 +239,16 @@ func sourceIn(l moistheat.Language, s moistheat.Source) string {
 }
 
 // Text returns the open findings of an answer to another question than release for a
-// person, in English and by pack, load or event: what is wrong and what is not recorded, what
-// to do, the warnings that go with it and the sources.
+// person, by pack, load or event: what is wrong and what is not recorded, what to do, the
+// warnings that go with it and the sources.
 func (p *Policy) Text(findings []moistheat.Finding) string {
-	return p.TextIn(moistheat.Language{}, findings)
-}
-
-// TextIn is [Policy.Text] in another language.
-func (p *Policy) TextIn(l moistheat.Language, findings []moistheat.Finding) string {
 	if p == nil {
 		p = &Policy{}
 	}
 	r := &Report{Policy: p.about(), Findings: findings, Disclaimer: moistheat.Disclaimer}
-	r.Rules, r.Warnings = p.Reasons(findings)
-	r = r.In(l)
-	t := &textWriter{in: l}
+	r.Rules, r.Warnings = p.reasons(findings)
+	r = r.In(p.in)
+	t := &textWriter{in: p.in}
 	t.section("Requirements not met ({count})",
 		r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
 	t.section("What is not recorded ({count})",

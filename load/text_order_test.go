@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"example.com/moistheat"
+	"example.com/moistheat/units"
 )
 
 // What is worst comes first in a section of the text.
@@ -19,4 +20,11 @@ func TestTextBySeverity(t *testing.T) {
 		got += f.Rule
 	}
 	assert.Equal(t, "bdac", got)
+}
+
+// A report that a program made need not have what its text would tell more of.
+func TestTextOfAHandMadeReport(t *testing.T) {
+	three := units.New(3, 0, units.Minute)
+	text := (&Report{Cycle: &CycleSummary{Hold: three, RequiredHold: three}}).Text()
+	assert.Contains(t, text, "; required 3 min")
 }

@@ -2,12 +2,12 @@
 // what its lead nurse needs to know: which sterilizer may be used, what to do next,
 // which packs to find, and what is due.
 //
-//	go run ./examples/badweek -policy NAME [-at TIME] [FILE...]
+//	go run ./examples/badweek -policy NAME [-at TIME] [-lang en|de|FILE] [-patients] [FILE...]
 //
 // Without a file it reads the week that comes with it. A file holds load records,
 // events and stored packs, one a line (NDJSON), in any order. The exit code is 0 if
 // nothing has to be recalled and every sterilizer may be used, 1 if not, and 2 if
-// something could not be read.
+// something could not be read. Keys of patients are shown with -patients alone.
 package main
 
 import (
@@ -39,6 +39,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags.SetOutput(stderr)
 	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
 	when := flags.String("at", friday, "the time of the page")
+	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
+	patients := flags.Bool("patients", false, "show the keys of the patients on whom packs were used")
 	if err := flags.Parse(args); err != nil {
 		return 2
 	}
@@ -53,6 +55,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 2
 	}
 	at, err := time.Parse(time.RFC3339, *when)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	in, err := languageOf(*lang)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
@@ -77,41 +84,190 @@ func run(args []string, stdout, stderr io.Writer) int {
 			h.AddEntry(entry)
 		}
 	}
-	if page(stdout, h, at) && code == 0 {
+	p := page{w: stdout, in: in, patients: *patients}
+	if p.print(h, at) && code == 0 {
 		code = 1
 	}
 	return code
 }
 
-// page prints the page and reports whether somebody has to act at once.
-func page(w io.Writer, h *history.History, at time.Time) (act bool) {
-	fmt.Fprintf(w, "STERILIZERS ON %s\njudged by %s\n", strings.ToUpper(at.Format("Monday 2 January 2006, 15:04")), h.Policy().Title())
+// page is what is printed of a history.
+type page struct {
+	w        io.Writer
+	in       moistheat.Language
+	patients bool // the keys of patients are shown
+}
+
+//go:embed german.json
+var german []byte // the library's German with the texts of the page
+
+// languageOf returns the language of a name, or that of a file.
+func languageOf(name string) (moistheat.Language, error) {
+	switch name {
+	case "en":
+		return moistheat.Language{}, nil
+	case "de":
+		return moistheat.ParseLanguage(german)
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return moistheat.Language{}, fmt.Errorf("-lang: want en, de or the name of a file: %w", err)
+	}
+	return moistheat.ParseLanguage(data)
+}
+
+// say returns a text of the page in its language. The values of its parameters follow their
+// names.
+func (p *page) say(text string, pairs ...string) string {
+	var params []moistheat.Param
+	for i := 0; i+1 < len(pairs); i += 2 {
+		params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
+	}
+	return p.in.Text(text, params...)
+}
+
+func (p *page) heading(text string) { fmt.Fprintf(p.w, "\n%s\n", p.say(text)) }
+
+// print prints the page and reports whether somebody has to act at once.
+func (p *page) print(h *history.History, at time.Time) (act bool) {
+	fmt.Fprintln(p.w, p.say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
+	fmt.Fprintln(p.w, p.say("judged by {policy}", "policy", p.in.Text(h.Policy().Title())))
 
 	findings := h.Findings(at)
-	warn(w, h.Policy(), findings)
+	p.warn(h.Policy(), findings)
 
-	fmt.Fprintln(w, "\nMAY IT BE USED?")
+	p.heading("STERILIZER STATUS")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
-			line(w, name(s.Sterilizer), "YES, after the tests below that are due before a load")
+			p.line(name(s.Sterilizer), p.say("YES")+", "+p.say("in use, after the tests below that are due before a load"))
 			continue
 		}
 		act = true
-		line(w, name(s.Sterilizer), "NO")
-		for _, b := range s.Because {
-			line(w, "", b)
+		p.line(name(s.Sterilizer), p.say("NO"))
+		for _, b := range s.In(p.in).Because {
+			p.line("", b)
 		}
-		for _, p := range h.Procedures() {
-			if p.Sterilizer == s.Sterilizer && p.State != history.Finished {
-				line(w, "", "What ends it: "+p.Ends())
+		for _, c := range h.Procedures() {
+			if c.Sterilizer == s.Sterilizer && c.State != history.Finished {
+				c = c.In(p.in)
+				p.line("", p.say("What ends it: {ends}", "ends", c.Ends()))
 			}
 		}
 	}
 
 	suspects := h.Recall()
-	act = find(w, suspects) || act
+	for i := range suspects {
+		suspects[i] = suspects[i].In(p.in)
+	}
+	act = p.find(suspects) || act
+	p.why(suspects)
 
-	fmt.Fprintln(w, "\nWHY")
+	p.heading("TESTS")
+	for _, d := range h.Due(at) {
+		p.line("", d.In(p.in).String())
+	}
+
+	p.heading("OTHER FINDINGS")
+	told := map[string]bool{}
+	for _, f := range findings {
+		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") && f.Rule != "load.recall.unlabelled" && f.Rule != "load.recall.prion" || strings.HasPrefix(f.Rule, "load.positive.open") {
+			continue
+		}
+		rule, _ := h.Policy().Rule(f.Rule)
+		if text := p.in.Message(rule, f); !told[text] {
+			told[text] = true
+			p.line(p.in.Word("moistheat.Severity", f.Severity.String()), p.place(f)+text)
+		}
+	}
+	fmt.Fprintln(p.w)
+	p.line("", p.in.Text(moistheat.Disclaimer))
+	return act
+}
+
+// place names what a finding of a history points to.
+func (p *page) place(f moistheat.Finding) string {
+	kind, id, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/"), "/")
+	text, known := map[string]string{"loads": "Load {id}", "events": "Event {id}", "sterilizers": "Sterilizer {id}",
+		"packs": "Pack {pack}"}[kind]
+	if !known {
+		return ""
+	}
+	id = name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id))
+	return p.say(text, "id", id, "pack", id) + ": "
+}
+
+// warn says what protects those who do what the page asks for, before it asks.
+func (p *page) warn(by *load.Policy, findings []moistheat.Finding) {
+	broken := slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return f.Outcome < moistheat.Broken })
+	_, warnings := by.In(p.in).Reasons(broken)
+	if len(warnings) == 0 {
+		return
+	}
+	fmt.Fprintln(p.w)
+	for _, w := range warnings {
+		p.line("", p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(w.Hazard), "sentence", w.Sentence))
+	}
+	p.line("", p.say("The safety instructions of the sterilizer come first."))
+}
+
+// find prints which packs must be found and reports whether any must be taken back.
+func (p *page) find(suspects []history.SuspectLoad) bool {
+	p.heading("RECALL LIST")
+	take := 0
+	for _, s := range suspects {
+		if s.Action != history.Recall {
+			continue
+		}
+		take++
+		head := p.say("recall")
+		if s.Implants == moistheat.Yes {
+			head = p.say("IMPLANT")
+		}
+		p.line(head, p.say("load {load} of sterilizer {sterilizer}, {at:date}", "load", name(s.Number),
+			"sterilizer", name(s.Sterilizer), "at", s.Started.Format(time.RFC3339)))
+		var lost []string
+		for _, pack := range s.Packs {
+			switch {
+			case pack.Where == history.InStore:
+				p.line("", p.say("{pack} is in store", "pack", name(pack.ID)))
+			case pack.Where != history.Used:
+				lost = append(lost, name(pack.ID))
+			case p.patients:
+				p.line("", p.say("{pack} was used on {day:date}, patient {patient}", "pack", name(pack.ID),
+					"day", moistheat.DateOf(pack.Used).String(), "patient", name(pack.Patient)))
+			default:
+				p.line("", p.say("{pack} was used on {day:date}", "pack", name(pack.ID),
+					"day", moistheat.DateOf(pack.Used).String()))
+			}
+		}
+		if len(lost) > 0 {
+			p.line("", p.say("location not recorded: {packs}", "packs", strings.Join(lost, ", ")))
+		}
+	}
+	if take == 0 {
+		p.line("", p.say("nothing to list"))
+	}
+	for _, a := range []struct {
+		action history.RecallAction
+		text   string
+	}{{history.Quarantine, "quarantine stored packs of loads {loads}"},
+		{history.Trace, "no action yet; locate packs of loads {loads}"}} {
+		var numbers []string
+		for _, s := range suspects {
+			if s.Action == a.action {
+				numbers = append(numbers, name(s.Number))
+			}
+		}
+		if len(numbers) > 0 {
+			p.line(p.say("also"), p.say(a.text, "loads", strings.Join(numbers, ", ")))
+		}
+	}
+	return take > 0
+}
+
+// why prints each reason with the loads that it is one for.
+func (p *page) why(suspects []history.SuspectLoad) {
+	p.heading("WHY")
 	var reasons []string
 	loads := map[string][]string{} // of each reason
 	for _, s := range suspects {
@@ -123,113 +279,15 @@ func page(w io.Writer, h *history.History, at time.Time) (act bool) {
 		}
 	}
 	for i, b := range reasons {
-		line(w, fmt.Sprint(i+1), loadsOf(loads[b])+": "+b)
+		text := "Loads {loads}: {why}"
+		if len(loads[b]) == 1 {
+			text = "Load {loads}: {why}"
+		}
+		p.line(fmt.Sprint(i+1), p.say(text, "loads", strings.Join(loads[b], ", "), "why", b))
 	}
 	if len(reasons) == 0 {
-		line(w, "", "nothing failed")
+		p.line("", p.say("nothing failed"))
 	}
-
-	fmt.Fprintln(w, "\nTESTS")
-	for _, d := range h.Due(at) {
-		line(w, name(d.Sterilizer), fmt.Sprintf("%s test %s: %s", d.Duty.Test, strings.ToUpper(string(d.State)), d.Why))
-	}
-
-	fmt.Fprintln(w, "\nWHAT ELSE THE WEEK SHOWS")
-	told := map[string]bool{}
-	for _, f := range findings {
-		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") && f.Rule != "load.recall.unlabelled" && f.Rule != "load.recall.prion" || strings.HasPrefix(f.Rule, "load.positive.open") {
-			continue
-		}
-		if text := h.Message(f); !told[text] {
-			told[text] = true
-			line(w, f.Severity.String(), place(f.Pointer)+text)
-		}
-	}
-	fmt.Fprintln(w)
-	line(w, "", moistheat.Disclaimer)
-	return act
-}
-
-// warn says what protects those who do what the page asks for, before it asks.
-func warn(w io.Writer, p *load.Policy, findings []moistheat.Finding) {
-	broken := slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return f.Outcome < moistheat.Broken })
-	_, warnings := p.Reasons(broken)
-	if len(warnings) == 0 {
-		return
-	}
-	fmt.Fprintln(w)
-	for _, warning := range warnings {
-		line(w, "", "WARNING: "+string(warning.Hazard)+". "+warning.Sentence)
-	}
-	line(w, "", "The safety instructions of the sterilizer come first.")
-}
-
-// find prints which packs must be found and reports whether any must be taken back.
-func find(w io.Writer, suspects []history.SuspectLoad) bool {
-	fmt.Fprintln(w, "\nFIND THESE PACKS")
-	take := 0
-	for _, s := range suspects {
-		if s.Action != history.Recall {
-			continue
-		}
-		take++
-		head := "recall"
-		if s.Implants == moistheat.Yes {
-			head = "IMPLANT"
-		}
-		line(w, head, fmt.Sprintf("load %s of sterilizer %s, %s",
-			name(s.Number), name(s.Sterilizer), s.Started.Format("Mon 2 Jan 15:04")))
-		lost := 0
-		for _, p := range s.Packs {
-			switch p.Where {
-			case history.Used:
-				line(w, "", fmt.Sprintf("%s was used on %s, patient %s",
-					name(p.ID), p.Used.Format("Mon 2 Jan"), name(p.Patient)))
-			case history.InStore:
-				line(w, "", name(p.ID)+" is in store")
-			default:
-				lost++
-			}
-		}
-		if lost > 0 {
-			line(w, "", fmt.Sprintf("%d of %d packs: location not recorded", lost, len(s.Packs)))
-		}
-	}
-	if take == 0 {
-		line(w, "", "none")
-	}
-	for _, a := range []struct {
-		action history.RecallAction
-		text   string
-	}{{history.Quarantine, "quarantine stored packs of loads "}, {history.Trace, "no action yet; locate packs of loads "}} {
-		var numbers []string
-		for _, s := range suspects {
-			if s.Action == a.action {
-				numbers = append(numbers, name(s.Number))
-			}
-		}
-		if len(numbers) > 0 {
-			line(w, "also", a.text+strings.Join(numbers, ", "))
-		}
-	}
-	return take > 0
-}
-
-// loadsOf names one load or several.
-func loadsOf(numbers []string) string {
-	if len(numbers) == 1 {
-		return "Load " + numbers[0]
-	}
-	return "Loads " + strings.Join(numbers, ", ")
-}
-
-// place names what a finding of a history points to.
-func place(pointer string) string {
-	kind, id, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
-	if kind == "" {
-		return ""
-	}
-	return strings.TrimSuffix(kind, "s") + " " + name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id)) + ": "
 }
 
 // name returns an id as it came in a file, in quotes where it could be taken for more than one.
@@ -242,8 +300,8 @@ func name(id string) string {
 
 // line writes a margin note and a text in lines of at most 80 columns. What came in with a
 // file can neither begin a line nor steer a terminal.
-func line(w io.Writer, note, text string) {
-	const margin, width = 11, 80
+func (p *page) line(note, text string) {
+	const margin, width = 12, 80
 	note, text = moistheat.Visible(note), moistheat.Visible(text)
 	out := fmt.Sprintf("  %-*s", margin-2, note)
 	column := margin
@@ -260,5 +318,5 @@ func line(w io.Writer, note, text string) {
 			column += n
 		}
 	}
-	fmt.Fprintln(w, strings.TrimRight(out, " "))
+	fmt.Fprintln(p.w, strings.TrimRight(out, " "))
 }

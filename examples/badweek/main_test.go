@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -16,6 +18,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
@@ -214,13 +217,14 @@ func TestPage(t *testing.T) {
 		"B NO Since 15 May 2026 07:40: the air removal test of 15 May 2026 07:40 failed",
 		"have the sterilizer inspected",
 		"IMPLANT",
-		"patient HS-2233",
+		"A-421-1 was used on 14 May 2026",
 		"No load or test is recorded for cycle",
 		"is invalid and counts as not done: its control is negative",
 		"WARNING: biological. Treat it as infectious",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(want), " "))
 	}
+	assert.NotContains(t, page, "HS-", "no key of a patient unless it is asked for")
 	assert.Less(t, strings.Index(page, "WARNING: "), strings.Index(page, "To be"), "before what is to be done")
 	assert.Less(t, strings.Count(page, "\n"), 96, "one page in small print")
 	for _, line := range strings.Split(page, "\n") {
@@ -237,10 +241,34 @@ func TestPage(t *testing.T) {
 	assert.Equal(t, page, again.String())
 }
 
+func TestPatients(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 1, run([]string{"-policy", "us-cdc-2003", "-patients"}, &out, &problems))
+	assert.Contains(t, out.String(), "A-421-1 was used on 14 May 2026, patient HS-2233")
+}
+
+// The page is in German but for names and sources; in a language of which every letter is
+// another nothing else is left.
+func TestOtherLanguages(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 1, run([]string{"-policy", "germany", "-lang", "de"}, &out, &problems))
+	assert.Contains(t, out.String(), "Was es beendet: das Regelwerk lässt es offen.")
+	var page struct{ Own map[string]string }
+	require.NoError(t, json.Unmarshal(german, &page))
+	name := filepath.Join(t.TempDir(), "xx.json")
+	require.NoError(t, os.WriteFile(name, pseudo.Document(slices.Collect(maps.Keys(page.Own))...), 0o600))
+	for _, policy := range []string{"us-cdc-2003", "germany", "ontario"} {
+		out.Reset()
+		assert.Equal(t, 1, run([]string{"-policy", policy, "-lang", name, "-patients"}, &out, &problems))
+		assert.Empty(t, pseudo.Left(out.String(), string(week)))
+	}
+	assert.Empty(t, problems.String())
+}
+
 // What stands in a file forges nothing on the page: every id there is long, has line ends
 // and what steers a terminal in it, and ends as a heading with nothing below.
 func TestPageIsHarmless(t *testing.T) {
-	const forged = "\x1b[2J\u202e\n\nFIND THESE PACKS\n             none FIND THESE PACKS none"
+	const forged = "\x1b[2J\u202e\n\nRECALL LIST\n             none RECALL LIST none"
 	var out, problems bytes.Buffer
 	text, err := json.Marshal(forged)
 	require.NoError(t, err)
@@ -252,7 +280,7 @@ func TestPageIsHarmless(t *testing.T) {
 	assert.Empty(t, problems.String())
 	headings := 0
 	for line := range strings.Lines(out.String()) {
-		if strings.HasPrefix(line, "FIND THESE PACKS") {
+		if strings.HasPrefix(line, "RECALL LIST") {
 			headings++
 		}
 		for _, r := range strings.TrimSuffix(line, "\n") {

@@ -69,11 +69,12 @@ func (p *program) opening(o history.Opening) {
 	if o.Answer != history.MayOpen {
 		p.code = max(p.code, open)
 	}
+	o = o.In(p.language)
 	if p.json {
 		p.write(o)
 		return
 	}
-	p.print(o.Text(p.language))
+	p.print(o.Text())
 }
 
 // stored judges a pack in store.
@@ -226,7 +227,7 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 		}
 	}
 	if p.json {
-		rules, warnings := p.policy.Reasons(findings)
+		rules, warnings := p.policy.In(p.language).Reasons(findings)
 		p.write(struct {
 			ID         string           `json:"id,omitempty"`
 			Policy     string           `json:"policy"`
@@ -234,10 +235,10 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 			Rules      []load.NamedRule `json:"rules"`
 			Warnings   []load.Warning   `json:"warnings"`
 			Disclaimer string           `json:"disclaimer"`
-		}{id, p.policy.Name(), said, rules, warnings, moistheat.Disclaimer})
+		}{id, p.policy.Name(), said, rules, warnings, p.language.Text(moistheat.Disclaimer)})
 		return
 	}
-	text := p.policy.TextIn(p.language, findings)
+	text := p.policy.In(p.language).Text(findings)
 	if id != "" {
 		text = moistheat.Visible(id) + "\n" + text
 	}
@@ -247,10 +248,10 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 // agenda prints the order of the day, a task a line.
 func (p *program) agenda(tasks []history.Task) {
 	for _, t := range tasks {
-		if p.json {
+		if t = t.In(p.language); p.json {
 			p.write(t)
 		} else {
-			p.print(moistheat.Visible(t.In(p.language)) + "\n")
+			p.print(t.String() + "\n")
 		}
 	}
 }

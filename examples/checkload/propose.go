@@ -30,15 +30,6 @@ func (p *program) propose(day string, files []string) int {
 		return p.refuse(err)
 	}
 	fmt.Fprintf(p.stdout, "%s\n", doc)
-	for _, h := range proposal.Habits {
-		if len(h.Contradicted) == 0 {
-			fmt.Fprintf(p.stderr, "may be signed: %s (%d loads)\n", h.Habit, h.Kept)
-			continue
-		}
-		fmt.Fprintf(p.stderr, "not always kept: %s (%d loads; otherwise at %q)\n", h.Habit, h.Kept, h.Contradicted)
-	}
-	for _, d := range proposal.Deviations {
-		fmt.Fprintf(p.stderr, "deviates: pack %q of record %q from set %q\n", d.Pack, d.Record, d.Set)
-	}
+	fmt.Fprint(p.stderr, proposal.In(p.language).Text())
 	return p.code
 }

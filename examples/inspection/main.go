@@ -99,7 +99,7 @@ func inspect(args []string, stdout io.Writer) (int, error) {
 	if *asJSON {
 		return 0, json.NewEncoder(stdout).Encode(p)
 	}
-	_, err = io.WriteString(stdout, p.Text(in))
+	_, err = io.WriteString(stdout, p.In(in).Text())
 	return 0, err
 }
 

@@ -1,7 +1,7 @@
 // Year prints what an invented podiatry clinic kept, as a page: a good year in which all was done
 // that is asked, or a bad quarter.
 //
-//	go run ./examples/year [-policy NAME] [-lang de] good|bad
+//	go run ./examples/year [-policy NAME] [-lang en|de|FILE] good|bad
 //
 // Both are made by the program, from the chairside to the inspection: documents in a log, a
 // history from it, and at the end a proof for one patient, verified. The exit code is 0 if
@@ -11,7 +11,6 @@ package main
 import (
 	"bytes"
 	_ "embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -47,7 +46,7 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 	flags := flag.NewFlagSet("year", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	policy := flags.String("policy", "en-13060", "whose documents apply: "+strings.Join(load.Policies(), ", "))
-	lang := flags.String("lang", "en", "language of the page, en or de")
+	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
 	if err := flags.Parse(args); err != nil {
 		return false, err
 	}
@@ -57,16 +56,11 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 		return false, errors.New("name the story: good or bad")
 	}
 	p := &page{w: stdout}
-	if p.in, err = moistheat.LanguageFor(*lang); err != nil {
+	if p.in, err = languageOf(*lang); err != nil {
 		return false, err
 	}
 	if p.policy, err = load.PolicyFor(*policy); err != nil {
 		return false, err
-	}
-	if *lang == "de" {
-		if err := json.Unmarshal(german, &p.own); err != nil {
-			return false, err
-		}
 	}
 	file, err := tell()
 	if err != nil {
@@ -82,7 +76,6 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 type page struct {
 	w       io.Writer
 	in      moistheat.Language
-	own     map[string]string // texts of the page in it, by the English ones
 	policy  *load.Policy
 	history *history.History
 	loads   []*load.Report
@@ -126,22 +119,39 @@ func (p *page) read(file *logFile) error {
 }
 
 //go:embed german.json
-var german []byte // of each text of the page
+var german []byte // the library's German with the texts of the page
 
-// say returns a text of the page in its language.
-func (p *page) say(text string, values ...any) string {
-	if own := p.own[text]; own != "" {
-		text = own
+// languageOf returns the language of a name, or that of a file.
+func languageOf(name string) (moistheat.Language, error) {
+	switch name {
+	case "en":
+		return moistheat.Language{}, nil
+	case "de":
+		return moistheat.ParseLanguage(german)
 	}
-	return fmt.Sprintf(text, values...)
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return moistheat.Language{}, fmt.Errorf("-lang: want en, de or the name of a file: %w", err)
+	}
+	return moistheat.ParseLanguage(data)
+}
+
+// say returns a text of the page in its language. The values of its parameters follow their
+// names.
+func (p *page) say(text string, pairs ...any) string {
+	var params []moistheat.Param
+	for i := 0; i+1 < len(pairs); i += 2 {
+		params = append(params, moistheat.Param{Name: fmt.Sprint(pairs[i]), Value: fmt.Sprint(pairs[i+1])})
+	}
+	return p.in.Text(text, params...)
 }
 
 func (p *page) heading(text string) { fmt.Fprintf(p.w, "\n%s\n", p.say(text)) }
 
 // print prints the page and reports whether something is to be done.
 func (p *page) print(file *logFile) (act bool, err error) {
-	fmt.Fprintln(p.w, p.say("HERON STREET FOOT CLINIC, UP TO %s", moistheat.DateOf(p.at)))
-	fmt.Fprintln(p.w, p.say("judged by %s", p.in.Text(p.policy.Title())))
+	fmt.Fprintln(p.w, p.say("HERON STREET FOOT CLINIC, UP TO {day:date}", "day", moistheat.DateOf(p.at)))
+	fmt.Fprintln(p.w, p.say("judged by {policy}", "policy", p.in.Text(p.policy.Title())))
 	p.months()
 	act = p.refused()
 
@@ -151,7 +161,7 @@ func (p *page) print(file *logFile) (act bool, err error) {
 	p.heading("OUT OF SERVICE")
 	outages := p.history.OutOfService()
 	for _, o := range outages {
-		fmt.Fprintln(p.w, "-", o)
+		fmt.Fprintln(p.w, "-", o.In(p.in))
 		act = act || o.To.IsZero()
 	}
 	p.none(len(outages))
@@ -164,7 +174,7 @@ func (p *page) print(file *logFile) (act bool, err error) {
 	p.tasks(clock(day, 18, 0), history.Closing)
 	p.heading("TESTS")
 	for _, d := range p.history.Due(p.at) {
-		fmt.Fprintln(p.w, "-", d)
+		fmt.Fprintln(p.w, "-", d.In(p.in))
 	}
 	return act, p.inspection(file)
 }
@@ -183,13 +193,13 @@ func (p *page) tasks(at time.Time, part history.Part) {
 
 func (p *page) none(n int) {
 	if n == 0 {
-		fmt.Fprintln(p.w, p.say("none"))
+		fmt.Fprintln(p.w, p.say("nothing to list"))
 	}
 }
 
 // months prints a line a month.
 func (p *page) months() {
-	p.heading("MONTH      LOADS  RELEASED  NOT RELEASED  PACKS USED")
+	p.heading("MONTH        LOADS   RELEASED    NOT RELEASED      PACKS USED")
 	for m := time.January; m <= time.December; m++ {
 		n, released := 0, 0
 		for _, r := range p.loads {
@@ -202,7 +212,7 @@ func (p *page) months() {
 		}
 		if n > 0 {
 			month := fmt.Sprintf("2026-%02d", m)
-			fmt.Fprint(p.w, p.say("%-10s %5d %9d %13d %11d\n", month, n, released, n-released, p.used[m]))
+			fmt.Fprintf(p.w, "%-9s %8d %10d %15d %15d\n", month, n, released, n-released, p.used[m])
 		}
 	}
 }
@@ -267,13 +277,13 @@ func (p *page) findings() bool {
 	for _, f := range broken {
 		count[f.Rule]++
 	}
-	rules, warnings := p.policy.Reasons(broken)
+	rules, warnings := p.policy.In(p.in).Reasons(broken)
 	for _, w := range warnings {
-		fmt.Fprintf(p.w, "%s %s\n", p.say("WARNING:"), p.in.Text(w.Sentence))
+		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard, "sentence", w.Sentence))
 	}
 	for _, r := range rules {
-		fmt.Fprintf(p.w, "- %s %d ×: %s\n", p.say("not kept"), count[r.ID], p.in.Text(r.Title))
-		fmt.Fprintf(p.w, "  %s\n", p.in.Text(r.Remedy))
+		fmt.Fprintln(p.w, p.say("- not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))
+		fmt.Fprintf(p.w, "  %s\n", r.Remedy)
 	}
 	p.none(len(rules))
 	return len(rules) > 0
@@ -307,8 +317,8 @@ func (p *page) suspects() bool {
 		p.none(0)
 		return false
 	}
-	fmt.Fprintln(p.w, p.say("%d packs of %d loads: %d used, %d in store or not on record",
-		packs, loads, used, packs-used))
+	fmt.Fprintln(p.w, p.say("{packs} packs of {loads} loads: {used} used, {other} in store or not on record",
+		"packs", packs, "loads", loads, "used", used, "other", packs-used))
 	return true
 }
 
@@ -326,7 +336,7 @@ func (p *page) inspection(file *logFile) error {
 	if err := shown.Verify(nil); err != nil {
 		return err
 	}
-	fmt.Fprintln(p.w, p.say("The proof of what was used on one patient: lines %d, loads %d, no key. Computed anew: ",
-		len(shown.Lines), len(shown.Loads))+p.say("all of it holds."))
+	fmt.Fprintln(p.w, p.say("The proof of what was used on one patient: lines {lines}, loads {loads}, no key. "+
+		"Computed anew: all of it holds.", "lines", len(shown.Lines), "loads", len(shown.Loads)))
 	return nil
 }

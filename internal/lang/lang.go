@@ -160,21 +160,24 @@ func (p pattern) values(v string) ([]string, bool) {
 	return out, true
 }
 
-// can reports whether a value can be one of a parameter; first, of one that begins a text.
-func (c *Catalogue) can(parameter, v string, first bool) bool {
+// can reports whether a value can be one of a parameter; first, of one that begins a text;
+// alone, of one that is all of it.
+func (c *Catalogue) can(parameter, v string, first, alone bool) bool {
 	switch _, as, _ := strings.Cut(parameter, ":"); as {
 	case "", "name", "text":
 		return true
 	case "date":
 		return (c.Texts[v] != "" || strings.ContainsFunc(v, func(r rune) bool { return '0' <= r && r <= '9' })) &&
-			c.can(":number", v, first)
+			c.can(":number", v, first, alone)
 	case "number":
 		return (!first || digit(v[0]) || v[0] == '-') &&
 			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
 	default:
-		return c.Texts[as+": "+v] != "" || !slices.ContainsFunc(strings.Split(v, ", "), func(word string) bool {
-			return c.Texts[as+": "+word] == ""
-		})
+		word, _, more := strings.Cut(v, ", ")
+		if more && alone { // a list, each part of which is known by itself
+			return false
+		}
+		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
 	}
 }
 
@@ -186,8 +189,9 @@ func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 	for _, p := range c.filled {
 		values, ok := p.values(v)
 		names := Parameters(p.text)
+		alone := len(strings.Join(p.words, "")) == 0
 		for i := range values {
-			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "")
+			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "", alone)
 		}
 		if !ok {
 			continue

@@ -79,15 +79,17 @@ func TestPhrases(t *testing.T) {
 	c := parse(t, map[string]string{
 		"{1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L", "at least every {1:text}": "E[{1}]",
 		"{1:number} days": "[{1}]D", "the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]", ", except 1 pack": "-",
+		"{1:calendar.EventKind}": "{1}", "calendar.EventKind: calibration": "C",
 	})
 	for value, want := range map[string]string{
 		"leak test":                        "T[L]",
 		"leak test, at least every 7 days": "T[L], E[[7]D]",
 		"the control is of lot , a, the indicator of lot b": "K[b][, a]",
-		"some days":       "some days",
-		"7 days":          "[7]D",
-		"another test":    "another test",
-		"at least every ": "at least every ",
+		"some days":                          "some days",
+		"7 days":                             "[7]D",
+		"another test":                       "another test",
+		"calibration, at least every 7 days": "C, E[[7]D]",
+		"at least every ":                    "at least every ",
 	} {
 		assert.Equal(t, want, c.Say("{v:text}", with(value)), value)
 	}
@@ -146,6 +148,20 @@ func TestMissing(t *testing.T) {
 	missing := c.Missing()
 	assert.Contains(t, missing, "What the physical record shows")
 	assert.NotContains(t, missing, "Nothing is open.")
+}
+
+// A form of German has the texts, numbers and dates of German but for its own.
+func TestFormOfGerman(t *testing.T) {
+	c, fault := lang.Parse([]byte(`{"format":"moistheat.language/1","language":"de-AT","texts":{},
+		"months":["Jänner","Februar","März","April","Mai","Juni","Juli","August","September","Oktober","November","Dezember"],
+		"own":{"{n:number} trays, {d:date}":"{n} Tabletts, {d}"}}`))
+	require.Nil(t, fault)
+	assert.Empty(t, c.Missing())
+	assert.Equal(t, lang.German().Find("Nothing is open."), c.Find("Nothing is open."))
+	assert.Equal(t, "1,5 Tabletts, 3. Jänner 2026", c.Say("{n:number} trays, {d:date}", func(name string) (string, bool) {
+		return map[string]string{"n": "1.5", "d": "2026-01-03"}[name], true
+	}))
+	assert.Equal(t, "3. Januar 2026", lang.German().Date("2026-01-03"), "which is as it was")
 }
 
 // The catalogue is written as its format is, so that it can serve as a model for others.

@@ -1,6 +1,7 @@
 package lang
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -34,8 +35,22 @@ func Parse(data []byte) (*Catalogue, *Fault) {
 	if fault := c.check(); fault != nil {
 		return nil, fault
 	}
+	if strings.HasPrefix(c.Name, "de-") {
+		c.buildOn(German())
+	}
 	c.Prepare()
 	return c, nil
+}
+
+// buildOn takes what a language lacks from the one that it is a form of.
+func (c *Catalogue) buildOn(base *Catalogue) {
+	texts := maps.Clone(base.Texts)
+	maps.Copy(texts, c.Texts)
+	c.Texts = texts
+	c.Decimal, c.Day, c.Time = cmp.Or(c.Decimal, base.Decimal), cmp.Or(c.Day, base.Day), cmp.Or(c.Time, base.Time)
+	if c.Months == nil {
+		c.Months = base.Months
+	}
 }
 
 // members are those of a language; required are the first three.

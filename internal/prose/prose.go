@@ -12,10 +12,11 @@ import (
 
 // Capital returns s with a capital first letter.
 func Capital(s string) string {
-	if s == "" {
+	first, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(first)) + s[n:]
 }
 
 // Plural returns a number of things, such as "1 day" and "2 days".

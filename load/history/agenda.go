@@ -36,26 +36,24 @@ type Task struct {
 	Why        string             `json:"why"`
 	Hazards    []moistheat.Hazard `json:"hazards,omitempty"` // what doing it can do to a person
 	Source     moistheat.Source   `json:"source"`
+
+	in moistheat.Language
 }
 
-// String returns the task for a person, in English.
-func (t Task) String() string { return t.In(moistheat.Language{}) }
-
-// In returns the task for a person in a language: what protects from its hazards first.
-func (t Task) In(l moistheat.Language) string {
+// String returns the task for a person: what protects from its hazards first.
+func (t Task) String() string {
 	var out []string
-	p := func(name, value string) moistheat.Param { return moistheat.Param{Name: name, Value: value} }
 	for _, w := range load.WarningsOf(t.Hazards...) {
-		out = append(out, l.Text(lang.Phrase("WARNING: {hazard:moistheat.Hazard}. {sentence}"),
-			p("hazard", string(w.Hazard)), p("sentence", l.Text(w.Sentence))))
+		out = append(out, say(t.in, "WARNING: {hazard:moistheat.Hazard}. {sentence}",
+			"hazard", string(w.Hazard), "sentence", t.in.Text(w.Sentence)))
 	}
-	text := lang.Phrase("{part:history.Part}, {machine:name}: {what:text} ({state:history.DueState}): {why:text}.")
+	text := lang.Text("{part:history.Part}, {machine}: {what} ({state:history.DueState}): {why}.")
 	if t.Sterilizer+t.Device == "" {
-		text = lang.Phrase("{part:history.Part}: {what:text} ({state:history.DueState}): {why:text}.")
+		text = "{part:history.Part}: {what} ({state:history.DueState}): {why}."
 	}
-	out = append(out, prose.Capital(l.Text(text, p("part", string(t.Part)), p("machine", prose.Name(cmp.Or(t.Sterilizer,
-		t.Device))), p("what", t.What), p("state", string(t.State)), p("why", t.Why))))
-	return strings.Join(out, " ")
+	out = append(out, prose.Capital(say(t.in, text, "part", string(t.Part), "machine", prose.Name(cmp.Or(t.Sterilizer,
+		t.Device)), "what", t.What, "state", string(t.State), "why", t.Why)))
+	return moistheat.Visible(strings.Join(out, " "))
 }
 
 // Agenda returns the order of the day at an instant, on the calendar of its zone: what comes

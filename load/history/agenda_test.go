@@ -86,9 +86,11 @@ func TestAgendaOfTheDay(t *testing.T) {
 		says []string
 	}{
 		{"the morning after a night", monday.AddDate(0, 0, 1), nil, history.BeforeFirstLoad,
-			[]string{"die Kammer sauber und trocken", "um die Kammer zu erwärmen", "Dampfdurchdringungstest", "Siegelnahtkontrolle"}},
+			[]string{"die Kammer sauber und trocken", "um die Kammer zu erwärmen", "Dampfdurchdringungstest",
+				"Siegelnahtkontrolle"}},
 		{"the morning after a holiday of two weeks", monday.AddDate(0, 0, 15), nil, history.BeforeFirstLoad,
-			[]string{"die Kammer sauber und trocken", "Vakuumtest", "Dampfdurchdringungstest (fällig)", "Peeltest (überfällig)"}},
+			[]string{"die Kammer sauber und trocken", "Vakuumtest", "Dampfdurchdringungstest (fällig)",
+				"Peeltest (überfällig)"}},
 		{"the morning after a move", monday.AddDate(0, 0, 1),
 			[]*history.Event{event(monday.Add(9*time.Hour), calendar.InstalledEvent)}, history.BeforeFirstLoad,
 			[]string{"keine Charge für Patienten"}},
@@ -112,7 +114,7 @@ func TestAgendaOfTheDay(t *testing.T) {
 			var said []string
 			for _, task := range h.Agenda(day.at) {
 				if task.Part == day.part {
-					said = append(said, task.In(german))
+					said = append(said, task.In(german).String())
 				}
 			}
 			text := strings.Join(said, "\n")

@@ -223,3 +223,48 @@ func TestLines(t *testing.T) {
 	}
 	assert.Empty(t, (*History)(nil).Lines())
 }
+
+// Of an event an amendment takes back what it names and nothing else.
+func TestTakenBackOfAnEvent(t *testing.T) {
+	e := runWithSpores("2026-03-09 09:00", load.Positive, func(e *Event) {
+		e.Started, e.Physical, e.Chemical, e.Chamber = local("2026-03-09 08:10"), yes, yes, calendar.EmptyChamber
+		e.Settings.Drying, e.Patients, e.By, e.Note = duration("10 min"), no, "J. Doe", "found"
+		e.Records, e.Newest = calendar.CycleRecords, day(2026, 3, 1)
+	})
+	parts := map[string]func(*occurrence) []any{
+		"/physical":        func(h *occurrence) []any { return []any{h.physical} },
+		"/chemical":        func(h *occurrence) []any { return []any{h.chemical} },
+		"/chamber":         func(h *occurrence) []any { return []any{h.chamber} },
+		"/settings/drying": func(h *occurrence) []any { return []any{h.drying} },
+		"/patients":        func(h *occurrence) []any { return []any{h.patients} },
+		"/by":              func(h *occurrence) []any { return []any{h.by, h.named} },
+		"/note":            func(h *occurrence) []any { return []any{h.note, h.noted} },
+		"/records":         func(h *occurrence) []any { return []any{h.records} },
+		"/newest":          func(h *occurrence) []any { return []any{h.newest} },
+	}
+	whole := ofEvent(e)[0]
+	require.False(t, whole.unsound, "physical record and indicators are good")
+	for take := range parts {
+		own := *whole
+		own.amendEvent(func(p string) bool { return p == take }, []string{take})
+		for member, of := range parts {
+			for i, v := range of(&own) {
+				if member == take {
+					assert.Zero(t, v, take)
+				} else {
+					assert.Equal(t, of(whole)[i], v, "%s of %s", member, take)
+				}
+			}
+		}
+		assert.Equal(t, whole.start, own.start, take)
+		assert.Equal(t, take == "/physical" || take == "/chemical", own.unsound,
+			"positive, and not shown to be sound: %s", take)
+	}
+	own := *whole
+	own.amendEvent(func(p string) bool { return p == "/started" }, []string{"/started"})
+	assert.Equal(t, []any{own.end, ofStart, members(0)}, []any{own.start, own.guessed & ofStart, own.taken & ofStart},
+		"the time of the event says when it was")
+	good := *ofEvent(runWithSpores("2026-03-09 09:00", load.Negative))[0]
+	good.amendEvent(func(p string) bool { return p == "/physical" }, []string{"/physical"})
+	assert.False(t, good.unsound, "only a positive test is")
+}

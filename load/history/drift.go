@@ -6,11 +6,13 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -150,18 +152,28 @@ type Drift struct {
 	Alarm      bool         `json:"alarm,omitempty"` // the newest smoothed value is beyond the limit
 	Since      time.Time    `json:"since,omitzero"`
 	Enough     bool         `json:"enough,omitempty"` // there are more values than the baseline needs
+
+	in moistheat.Language
 }
 
 // String returns the line for a person.
 func (d Drift) String() string {
-	s := prose.Name(d.Sterilizer) + ", " + d.Kind.String() + ": " + d.Measure.String()
+	number := func(v float64) string { return fmt.Sprintf("%.4g", v) }
+	text := lang.Text("steady at about {centre:number}")
 	switch {
 	case !d.Enough:
-		return fmt.Sprintf("%s: %d values, %d are needed", s, d.Values, DriftBaseline+1)
+		text = "values so far: {count:number}; needed: {needed:number}"
 	case d.Alarm:
-		return fmt.Sprintf("%s: has moved from %.4g to about %.4g since %s", s, d.Centre, d.Centre+d.Smoothed*d.Scale, d.Since.Format(dayStamp))
+		text = "has moved from {centre:number} to about {now:number} since {since:date}"
 	}
-	return fmt.Sprintf("%s: steady about %.4g", s, d.Centre)
+	stands := say(d.in, text, "count", strconv.Itoa(d.Values), "needed", strconv.Itoa(DriftBaseline+1),
+		"centre", number(d.Centre), "now", number(d.Centre+d.Smoothed*d.Scale), "since", moistheat.DateOf(d.Since).String())
+	of := lang.Text("{machine}, {kind:text}: {measure:history.Measure}: {stands}")
+	if d.Kind == (CycleSetting{}) { // as of leak tests
+		of = "{machine}: {measure:history.Measure}: {stands}"
+	}
+	return moistheat.Visible(say(d.in, of, "machine",
+		prose.Name(d.Sterilizer), "kind", d.Kind.String(), "measure", d.Measure.String(), "stands", stands))
 }
 
 // chart follows one series of values in time order.

@@ -183,6 +183,8 @@ func TestMetrics(t *testing.T) {
 		_, ok := m.get(k)
 		assert.True(t, ok, k.String())
 	}
+	offset, _ := m.get(HoldOffset)
+	assert.InDelta(t, 1.5, offset, 1.5, "released, so within the 3 K above what is set")
 	low, _ := m.get(LowestPressure)
 	lowest := math.Inf(1)
 	for _, v := range r.Cycle.Trace.AbsolutePressures[0].Values {
@@ -304,7 +306,7 @@ func TestChart(t *testing.T) {
 	assert.Equal(t, DriftLimit, c.z)
 	assert.False(t, c.alarm, "at the limit")
 	few := Drift{Sterilizer: "S1", Measure: DryingTime, Values: 7, Centre: 5}
-	assert.Contains(t, few.String(), "7 values, 41 are needed")
+	assert.Contains(t, few.String(), "values so far: 7; needed: 41")
 	few.Enough = true
-	assert.Contains(t, few.String(), "steady about 5")
+	assert.Contains(t, few.String(), "steady at about 5")
 }

@@ -658,7 +658,7 @@ func TestOutages(t *testing.T) {
 		h.OutOfService()[0].String())
 	failed := history(t, "us-cdc-2003", event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))).OutOfService()
 	require.Len(t, failed, 1)
-	assert.Contains(t, failed[0].String(), "S1 out of service from 9 March 2026 07:30: the air removal test ")
+	assert.Contains(t, failed[0].String(), "S1 out of service since 9 March 2026 07:30: the air removal test ")
 	assert.Empty(t, history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00")).OutOfService())
 }
 

@@ -29,6 +29,7 @@ type Opening struct {
 	Look       []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
 
 	policy *load.Policy
+	in     moistheat.Language
 }
 
 // OpeningAnswer is the answer to whether a pack may be opened. The zero OpeningAnswer is
@@ -384,8 +385,8 @@ func (o *Opening) look(loads []packOf) {
 	}
 }
 
-// Text returns the answer with its reasons for a person, in a language.
-func (o Opening) Text(l moistheat.Language) string {
+// Text returns the answer with its reasons for a person.
+func (o Opening) Text() string {
 	says := lang.Text("Pack {pack}: ask before it is opened.")
 	switch o.Answer {
 	case MayOpen:
@@ -394,15 +395,15 @@ func (o Opening) Text(l moistheat.Language) string {
 		says = "Pack {pack}: do not open it."
 	}
 	var b strings.Builder
-	fmt.Fprintln(&b, l.Text(string(says), moistheat.Param{Name: "pack", Value: prose.Name(o.Pack)}))
+	fmt.Fprintln(&b, say(o.in, says, "pack", prose.Name(o.Pack)))
 	if o.Answer != MayNotOpen {
-		fmt.Fprintln(&b, l.Text(lang.Phrase("Inspect it:")))
+		fmt.Fprintln(&b, say(o.in, "Inspect it:"))
 		for _, look := range o.Look {
-			fmt.Fprintln(&b, "- "+l.Text("{look:text}", moistheat.Param{Name: "look", Value: look}))
+			fmt.Fprintln(&b, "- "+look)
 		}
 	}
 	if o.policy != nil && len(o.Findings) > 0 {
-		b.WriteString("\n" + o.policy.TextIn(l, o.Findings))
+		b.WriteString("\n" + o.policy.In(o.in).Text(o.Findings))
 	}
 	return b.String()
 }

@@ -69,7 +69,7 @@ func TestMayOpen(t *testing.T) {
 		for _, p := range []string{"us-cdc-2003", "en-13060"} {
 			got := shelfOf(t, p, c.edit).MayOpen("P1", at)
 			if p == "us-cdc-2003" && got.Answer != c.want || c.want != MayOpen && got.Answer == MayOpen {
-				t.Errorf("%s, %s: want %s, got %s", name, p, c.want, got.Text(moistheat.Language{}))
+				t.Errorf("%s, %s: want %s, got %s", name, p, c.want, got.Text())
 			}
 		}
 	}

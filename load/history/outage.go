@@ -27,6 +27,7 @@ type Outage struct {
 
 	of   *occurrence
 	next string
+	in   moistheat.Language
 }
 
 // Next says what is to be done to end it; it is empty for one that has ended.

@@ -61,6 +61,7 @@ type Procedure struct {
 	positives []*occurrence
 	unsound   bool // a positive test's physical record or indicators were not shown to be good
 	faults    []stepFault
+	in        moistheat.Language
 }
 
 // Step is one event in a procedure, and what it came to.

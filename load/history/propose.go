@@ -11,6 +11,8 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/packaging"
 )
@@ -31,6 +33,39 @@ type Proposal struct {
 	Habits []Observed `json:"habits,omitempty"`
 	// Deviations are the packs that hold something else than the set that their label names.
 	Deviations []Deviation `json:"deviations,omitempty"`
+
+	in moistheat.Language
+}
+
+// In returns a copy of the proposal that says in another language what [Proposal.Text] says.
+func (p *Proposal) In(l moistheat.Language) *Proposal {
+	out := *cmp.Or(p, &Proposal{})
+	out.in = l
+	return &out
+}
+
+// Text returns what a person is to decide about the proposal, a line each: which habits may be
+// signed, which were not always kept, and which packs hold something else than their set.
+func (p *Proposal) Text() string {
+	p = cmp.Or(p, &Proposal{})
+	var b strings.Builder
+	line := func(text lang.Text, pairs ...string) {
+		b.WriteString(moistheat.Visible(say(p.in, text, pairs...)) + "\n")
+	}
+	for _, h := range p.Habits {
+		if len(h.Contradicted) == 0 {
+			line("may be signed: {habit:load.Habit} (loads: {kept:number})", "habit", string(h.Habit), "kept",
+				strconv.Itoa(h.Kept))
+			continue
+		}
+		line("not always kept: {habit:load.Habit} (loads: {kept:number}; otherwise at {records})", "habit",
+			string(h.Habit), "kept", strconv.Itoa(h.Kept), "records", listed(slices.Clone(h.Contradicted)))
+	}
+	for _, d := range p.Deviations {
+		line("deviates: pack {pack} of record {record} from set {set}", "pack", prose.Name(d.Pack), "record",
+			prose.Name(d.Record), "set", prose.Name(d.Set))
+	}
+	return b.String()
 }
 
 // Observed is how a habit was kept.

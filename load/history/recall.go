@@ -58,6 +58,8 @@ type SuspectLoad struct {
 	Packs      []SuspectPack    `json:"packs,omitempty"`
 	Because    []string         `json:"because,omitempty"` // the reasoning, a sentence for each series of failures, and how many there are beyond ten
 	Amended    []string         `json:"amended,omitempty"` // the amendments, where the answer would be another without them
+
+	in moistheat.Language
 }
 
 // SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.

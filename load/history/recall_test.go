@@ -211,6 +211,19 @@ func TestRecallBounds(t *testing.T) {
 	}
 }
 
+// Of two loads for which the same is to be done the sterilizer comes first, then the time.
+func TestOrderOfARecall(t *testing.T) {
+	on := func(s string) func(*load.Record) { return func(r *load.Record) { r.Sterilizer.ID = s } }
+	var got []string
+	for _, s := range history(t, "us-cdc-2003", ran("1", "2026-03-09 11:00", on("S2"), bio(load.Positive)),
+		ran("2", "2026-03-09 13:00", on("S1"), bio(load.Positive)),
+		ran("3", "2026-03-09 15:00", on("S1"), bio(load.Positive)),
+		ran("4", "2026-03-09 09:00", on("S2"), bio(load.Positive))).Recall() {
+		got = append(got, s.Sterilizer+" "+s.Number)
+	}
+	assert.Equal(t, []string{"S1 2", "S1 3", "S2 4", "S2 1"}, got)
+}
+
 // A first positive test whose physical record or indicators are not good is no
 // spore test's accident: everything is recalled (CDC 2003, text).
 func TestRecallWhenThePositiveRunWasUnsound(t *testing.T) {
@@ -409,9 +422,9 @@ func TestSuspectString(t *testing.T) {
 		implants moistheat.Answer
 		want     string
 	}{
-		{no, "S1 load 7: recall: One. Two."},
-		{unknown, "S1 load 7: recall: One. Two."},
-		{yes, "S1 load 7: recall, IMPLANTS: One. Two."},
+		{no, "S1, load 7: recall: One. Two."},
+		{unknown, "S1, load 7: recall: One. Two."},
+		{yes, "S1, load 7: recall, IMPLANTS: One. Two."},
 	} {
 		s.Implants = tt.implants
 		assert.Equal(t, tt.want, s.String())
@@ -749,4 +762,25 @@ func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
 	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
 	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
 	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), " It is the first of 2 failures in a series.")
+}
+
+// Of one load ten failures of a kind are told and the others counted: here it may have been
+// run on any of twelve days, each with a failed test and a good one after it.
+func TestReasonsAreCounted(t *testing.T) {
+	what := []any{ran("1", "2026-03-01 06:00"), ran("1", "2026-03-20 12:00")}
+	for d := range 12 {
+		on := fmt.Sprintf("2026-03-%02d ", d+2)
+		what = append(what, event(calendar.AirRemovalEvent, on+"08:00", passed(no)),
+			event(calendar.AirRemovalEvent, on+"12:00", passed(yes)))
+	}
+	told, counted := 0, 0
+	for _, s := range history(t, "us-cdc-2003", what...).Recall()[0].Because {
+		if strings.HasPrefix(s, "The air removal test of ") {
+			told++
+		}
+		if s == "And 2 more failures." {
+			counted++
+		}
+	}
+	assert.Equal(t, []int{10, 1}, []int{told, counted})
 }

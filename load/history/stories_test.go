@@ -430,7 +430,7 @@ func (c *storyTeller) openings(h *History, a *storyAnswer) {
 		c.compared++
 		got := h.MayOpen(w.Pack, a.At)
 		if !wordOf(w.Answer, string(got.Answer)) {
-			c.wrongly("open %s: want %s, got %s", w.Pack, w.Answer, got.Text(moistheat.Language{}))
+			c.wrongly("open %s: want %s, got %s", w.Pack, w.Answer, got.Text())
 		}
 		open := func(f moistheat.Finding) bool { return f.Rule == w.Rule && f.Open() }
 		if w.Rule != "" && !slices.ContainsFunc(got.Findings, open) {

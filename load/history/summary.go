@@ -333,7 +333,7 @@ func (s *Summary) Numbers() []NumberAnomaly {
 func (u *unitDays) anomalies(id string) []NumberAnomaly {
 	var out []NumberAnomaly
 	for _, series := range slices.Sorted(maps.Keys(u.numbers)) {
-		r := u.numbers[series]
+		r := u.numbers[series].settled()
 		for i := 1; i < len(r.runs); i++ {
 			out = append(out, NumberAnomaly{id, series, r.runs[i-1].last + 1, r.runs[i].first - 1, 0})
 		}
@@ -345,10 +345,12 @@ func (u *unitDays) anomalies(id string) []NumberAnomaly {
 }
 
 // ranges is a set of numbers, and how often one was there already. Its memory grows
-// with gaps and repeats.
+// with gaps and repeats. Numbers may come in any order: they are put together when as many
+// came as runs were, so that each costs little however many gaps there are.
 type ranges struct {
 	runs  []run // sorted, apart
 	again map[int64]int
+	more  []run // that came since
 }
 
 type run struct{ first, last int64 }
@@ -356,7 +358,7 @@ type run struct{ first, last int64 }
 func (r *ranges) add(n int64) { r.put(run{n, n}) }
 
 func (r *ranges) join(o *ranges) {
-	for _, x := range o.runs {
+	for _, x := range slices.Concat(o.runs, o.more) {
 		r.put(x)
 	}
 	for n, times := range o.again {
@@ -372,17 +374,32 @@ func (r *ranges) repeat(n int64, times int) {
 }
 
 func (r *ranges) put(x run) {
-	// The runs from i to j overlap x or touch it.
-	i, _ := slices.BinarySearchFunc(r.runs, x.first-1, func(a run, n int64) int { return cmp.Compare(a.last, n) })
-	j := i
-	all := x
-	for ; j < len(r.runs) && r.runs[j].first <= x.last+1; j++ {
-		for n := max(r.runs[j].first, x.first); n <= min(r.runs[j].last, x.last); n++ {
-			r.repeat(n, 1)
-		}
-		all.first, all.last = min(all.first, r.runs[j].first), max(all.last, r.runs[j].last)
+	if r.more = append(r.more, x); len(r.more) > 16+len(r.runs) {
+		*r = *r.settled()
 	}
-	r.runs = slices.Replace(r.runs, i, j, all)
+}
+
+// settled returns the same with all numbers put together. It leaves r as it is, which others
+// may be reading.
+func (r *ranges) settled() *ranges {
+	if len(r.more) == 0 {
+		return r
+	}
+	all := slices.Concat(r.runs, r.more)
+	slices.SortFunc(all, func(a, b run) int { return cmp.Compare(a.first, b.first) })
+	out := &ranges{runs: all[:1], again: maps.Clone(r.again)}
+	for _, x := range all[1:] {
+		last := &out.runs[len(out.runs)-1]
+		if x.first > last.last+1 {
+			out.runs = append(out.runs, x)
+			continue
+		}
+		for n := x.first; n <= min(x.last, last.last); n++ {
+			out.repeat(n, 1)
+		}
+		last.last = max(last.last, x.last)
+	}
+	return out
 }
 
 // DueState is where a duty stands. The zero value is invalid.
@@ -411,15 +428,18 @@ type Due struct {
 	Last       time.Time     `json:"last,omitzero"` // newest test that counts; zero: none on record
 	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
 	Why        string        `json:"why"`
+
+	in moistheat.Language
 }
 
 // String returns the line for a person.
 func (d Due) String() string {
-	s := prose.Name(cmp.Or(d.Device, d.Sterilizer)) + ": " + prose.Test(d.Duty.Test.String()) + " " + string(d.State)
+	text := lang.Text("{machine}: {test:text}, {state:history.DueState}: {why}")
 	if d.Kind != (CycleSetting{}) {
-		s += " (" + d.Kind.String() + ")"
+		text = "{machine}: {test:text}, {state:history.DueState} ({kind:text}): {why}"
 	}
-	return s + ": " + d.Why
+	return moistheat.Visible(say(d.in, text, "machine", prose.Name(cmp.Or(d.Device, d.Sterilizer)),
+		"test", prose.Test(d.Duty.Test.String()), "state", string(d.State), "kind", d.Kind.String(), "why", d.Why))
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of

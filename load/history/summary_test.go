@@ -73,9 +73,9 @@ func TestUsage(t *testing.T) {
 
 func TestDueStrings(t *testing.T) {
 	d := Due{Sterilizer: "S1", Duty: calendar.Duty{Test: calendar.BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
-	assert.Equal(t, "S1: biological indicator test due: once in this calendar week", d.String())
+	assert.Equal(t, "S1: biological indicator test, due: once in this calendar week", d.String())
 	d.Kind = CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}
-	assert.Equal(t, "S1: biological indicator test due (dynamic-air-removal, 134 °C): once in this calendar week",
+	assert.Equal(t, "S1: biological indicator test, due (dynamic-air-removal, 134 °C): once in this calendar week",
 		d.String())
 }
 
@@ -112,23 +112,44 @@ func TestDueOnTheDay(t *testing.T) {
 	for _, tt := range []struct {
 		duty, at string
 		state    DueState
+		by       string // "": before the next load
 		why      string
 	}{
-		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "before the first load of the day"},
-		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 10:00", Overdue, "the first load of the day was run without it"},
-		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "on each day with a load"},
-		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "there was a load today and no test yet"},
-		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00", DueNow, "before the first load of the day"},
+		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "", "before the first load of the day"},
+		{`"test":"air removal","cadence":"day of use"`, "2026-03-09 10:00", Overdue, "2026-03-10 00:00",
+			"the first load of the day was run without it"},
+		{`"test":"biological","cadence":"day of use"`, "2026-03-09 08:00", DueNow, "2026-03-10 00:00",
+			"on each day with a load"},
+		{`"test":"biological","cadence":"day of use"`, "2026-03-09 10:00", DueNow, "2026-03-10 00:00",
+			"there was a load today and no test yet"},
+		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 08:00",
+			DueNow, "", "before the first load of the day"},
 		{`"test":"air removal","cadence":"day of use","when":"dynamic air removal, no air detector"`, "2026-03-09 10:00",
-			DueOpen, "not recorded: whether the sterilizer has an air detector"},
+			DueOpen, "2026-03-10 00:00", "not recorded: whether the sterilizer has an air detector"},
 	} {
 		unsaid := func(r *load.Record) { r.Sterilizer.AirDetector = unknown }
 		s := summary(dutyOf(t, tt.duty), ran("1", "2026-03-06 09:00", unsaid), ran("2", "2026-03-09 09:00", unsaid))
 		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)
 		assert.Equal(t, tt.state, d[0].State, tt.duty+" "+tt.at)
+		by := time.Time{}
+		if tt.by != "" {
+			by = local(tt.by)
+		}
+		assert.Equal(t, by, d[0].By, tt.duty+" "+tt.at)
 		assert.Equal(t, tt.why+"; no valid test is recorded", d[0].Why, tt.duty+" "+tt.at)
 	}
+}
+
+// What is to be done before the first load of the day was not, where a load came before it.
+func TestDueByTheFirstLoad(t *testing.T) {
+	duty := dutyOf(t, `"test":"air removal","cadence":"day of use"`)
+	early, test, late := ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-09 11:00", passed(yes)),
+		ran("2", "2026-03-09 13:00")
+	for _, what := range [][]any{{early, test, late}, {late, test, early}} {
+		assert.Equal(t, Overdue, own(summary(duty, what...).Due(local("2026-03-09 14:00")))[0].State)
+	}
+	assert.Equal(t, NotDue, own(summary(duty, test, late).Due(local("2026-03-09 14:00")))[0].State)
 }
 
 // Some documents ask sterilizers with an air detector for less (RACGP): what nobody
@@ -271,4 +292,40 @@ func TestPendingIsNotOverdue(t *testing.T) {
 func TestCalendarWeekSaysTheDays(t *testing.T) {
 	h := history(t, "us-or", ran("1", "2026-03-09 09:00", bio(load.Negative)))
 	assert.Contains(t, dueOf(t, h, calendar.BiologicalTestEvent, "2026-03-21 08:00").Why, "12 days ago")
+}
+
+// Every second number, the newest first, and each again: they are put together a few times,
+// not at each number, and say the same in any order and in parts.
+func TestNumbersInAnyOrder(t *testing.T) {
+	const n = 4000
+	var back, parts ranges
+	settled := 0
+	for i := n; i > 0; i-- {
+		before := len(back.runs)
+		if back.add(int64(2 * i)); len(back.runs) != before {
+			settled++
+		}
+	}
+	assert.Less(t, settled, 20)
+	for k := range 2 {
+		var part ranges
+		for i := range n {
+			part.add(int64(2 * (i*1009%n + 1)))
+		}
+		part.add(int64(2*k + 1))
+		parts.join(&part)
+	}
+	gaps := func(r *ranges) []NumberAnomaly {
+		return (&unitDays{numbers: map[string]*ranges{"": r}}).anomalies("S")
+	}
+	all := gaps(&back)
+	require.Len(t, all, n-1)
+	assert.Equal(t, NumberAnomaly{"S", "", 3, 3, 0}, all[0])
+	assert.Equal(t, NumberAnomaly{"S", "", 2*n - 1, 2*n - 1, 0}, all[n-2])
+	all = gaps(&parts)
+	require.Len(t, all, n-2+n)
+	assert.Equal(t, NumberAnomaly{"S", "", 5, 5, 0}, all[0], "1 and 3 came")
+	for i, g := range all[n-2:] {
+		require.Equal(t, NumberAnomaly{"S", "", int64(2*i + 2), int64(2*i + 2), 2}, g)
+	}
 }

@@ -2,7 +2,6 @@ package history
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -180,11 +179,12 @@ func count(n int, one, more lang.Text) string {
 
 // String returns the line for a person.
 func (s SuspectLoad) String() string {
-	out := fmt.Sprintf("%s load %s: %s", prose.Name(s.Sterilizer), prose.Name(s.Number), s.Action)
+	text := lang.Text("{machine}, load {number}: {action:history.RecallAction}: {why}")
 	if s.Implants == moistheat.Yes {
-		out += ", IMPLANTS"
+		text = "{machine}, load {number}: {action:history.RecallAction}, IMPLANTS: {why}"
 	}
-	return out + ": " + strings.Join(append(slices.Clone(s.Because), s.Amended...), " ")
+	return moistheat.Visible(say(s.in, text, "machine", prose.Name(s.Sterilizer), "number", prose.Name(s.Number),
+		"action", s.Action.String(), "why", strings.Join(append(slices.Clone(s.Because), s.Amended...), " ")))
 }
 
 // Next says what is to be done now.
@@ -192,6 +192,10 @@ func (p *Procedure) Next() string {
 	if p == nil {
 		return ""
 	}
+	return sentence(p.in, p.next())
+}
+
+func (p *Procedure) next() string {
 	if p.State != LeftOpen && p.State != Finished && p.unnamed() {
 		return lang.Sprint("record in which kind of cycle the test was positive; then {1:text}", p.then())
 	}
@@ -224,6 +228,10 @@ func (p *Procedure) Ends() string {
 	if p == nil {
 		return ""
 	}
+	return sentence(p.in, p.ends())
+}
+
+func (p *Procedure) ends() string {
 	good, air := max(p.Needed-p.Good, 0), max(p.AirNeeded-p.AirGood, 0)
 	switch p.State {
 	case Repeating:
@@ -308,15 +316,16 @@ func (o Outage) why() string {
 
 // String returns the line for a person.
 func (o Outage) String() string {
-	s := prose.Name(o.Sterilizer) + " out of service from " + o.From.Format(stamp)
+	text := lang.Text("{machine} out of service since {from:date}")
 	if !o.To.IsZero() {
-		s += " to " + o.To.Format(stamp)
+		text = "{machine} out of service from {from:date} to {to:date}"
 	}
+	s := say(o.in, text, "machine", prose.Name(o.Sterilizer), "from", o.From.Format(stamp), "to", o.To.Format(stamp))
 	if o.of != nil {
-		s += ": " + o.why()
+		s += ": " + sentence(o.in, o.why())
 	}
 	if o.next != "" {
 		s += "; " + o.next
 	}
-	return s
+	return moistheat.Visible(s)
 }

@@ -43,7 +43,8 @@ func ByCatalogue(r *load.Record) (*load.Catalogue, *load.Record) {
 		return c, &own
 	}
 	unit := load.SterilizerEntry{OnlyOne: s.OnlyOne, DeclaredFor: s.DeclaredFor, CycleTypes: s.CycleTypes,
-		Capacity: s.Capacity, Accessory: s.Accessory, AirDetector: s.AirDetector, RecordsTraces: s.RecordsTraces}
+		Capacity: s.Capacity, Accessory: s.Accessory, AirDetector: s.AirDetector, RecordsTraces: s.RecordsTraces,
+		DriedPerMinute: s.DriedPerMinute}
 	unit.Entry = load.Entry{ID: s.ID, From: r.Load.Date}
 	*s = load.Sterilizer{ID: s.ID}
 	if !own.Site.Barometer.IsValid() && own.Site.Altitude.IsValid() { // else the record's site stays

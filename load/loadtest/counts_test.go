@@ -3,6 +3,7 @@ package loadtest
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -34,4 +35,11 @@ func TestCountsOfDeclined(t *testing.T) {
 			assert.Equal(t, test.says, n.String())
 		})
 	}
+}
+
+// Of a name as long as a document the nearest is found at once: compared in full, these
+// 16 MiB would take the test beyond its time.
+func TestNearestOfALongName(t *testing.T) {
+	long := "load.pack.wet" + strings.Repeat("x", 16<<20)
+	assert.Equal(t, nearest(long[:100], ruleIDs(), 3), nearest(long, ruleIDs(), 3))
 }

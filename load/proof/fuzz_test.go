@@ -60,7 +60,7 @@ func FuzzProof(f *testing.F) {
 		if err != nil {
 			return
 		}
-		for line := range strings.Lines(p.Text(moistheat.Language{})) {
+		for line := range strings.Lines(p.Text()) {
 			line = strings.TrimSuffix(line, "\n")
 			assert.Equal(t, moistheat.Visible(line), line)
 		}

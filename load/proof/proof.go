@@ -48,6 +48,8 @@ type Proof struct {
 	Lines   []Line    `json:"lines,omitzero"` // of the log, in its order
 	Loads   []Judged  `json:"loads,omitzero"` // in the order of their lines
 	Gaps    []Gap     `json:"gaps,omitzero"`
+
+	in moistheat.Language
 }
 
 // Named is the policy by which a proof judges.

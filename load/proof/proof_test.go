@@ -220,7 +220,7 @@ func TestProof(t *testing.T) {
 		require.NoError(t, err)
 		assert.NotContains(t, string(data), key, name)
 		assert.NotContains(t, string(data), "HS-9999", name)
-		assert.NotContains(t, p.Text(moistheat.Language{}), key, name)
+		assert.NotContains(t, p.Text(), key, name)
 		again, err := proof.Decode(data)
 		require.NoError(t, err, name)
 		assert.Equal(t, p, again, name)
@@ -289,7 +289,7 @@ func TestVerifyNotices(t *testing.T) {
 	var none *proof.Proof
 	assert.Error(t, none.Verify(nil))
 	assert.Error(t, new(proof.Proof).Verify(nil))
-	assert.Empty(t, none.Text(moistheat.Language{}))
+	assert.Empty(t, none.Text())
 }
 
 // A log of which a line was changed or cannot be read gives a proof that says so.

@@ -11,12 +11,24 @@ import (
 	"example.com/moistheat/load"
 )
 
-// Text returns the proof for a person, in a language: what it is about, what is missing, and
-// the report of each load.
-func (p *Proof) Text(in moistheat.Language) string {
+// In returns a copy of the proof that says in another language what [Proof.Text] says. Its
+// documents stay as they are.
+func (p *Proof) In(l moistheat.Language) *Proof {
+	if p == nil {
+		return nil
+	}
+	out := *p
+	out.in = l
+	return &out
+}
+
+// Text returns the proof for a person: what it is about, what is missing, and the report of
+// each load.
+func (p *Proof) Text() string {
 	if p == nil {
 		return ""
 	}
+	in := p.in
 	var b strings.Builder
 	say := func(text lang.Text, pairs ...string) {
 		params := make([]moistheat.Param, 0, len(pairs)/2)

@@ -49,6 +49,7 @@ func generate(root string) ([]byte, error) {
 	ordered[moistheat.Service](seen, "moistheat.Service")
 	ordered[calendar.EventKind](seen, "calendar.EventKind")
 	ordered[history.Measure](seen, "history.Measure")
+	ordered[history.RecallAction](seen, "history.RecallAction")
 	for class := packaging.Solid; class <= packaging.BeyondHollowA; class++ {
 		seen["packaging.LumenClass: "+class.String()] = true
 	}

@@ -205,3 +205,11 @@ func TestWords(t *testing.T) {
 	roundTrip(t, moistheat.Release, func(e moistheat.Disposition) moistheat.Disposition { return e + 1 }, 3)
 	roundTrip(t, moistheat.InService, func(e moistheat.Service) moistheat.Service { return e + 1 }, 2)
 }
+
+// A list has nothing of what it was made of, so that nobody changes it afterwards.
+func TestListIsItsOwn(t *testing.T) {
+	given := []moistheat.Source{{Document: "EN 285", Basis: moistheat.Recalled}}
+	list := moistheat.SourcesOf(given...)
+	given[0].Document = "changed"
+	assert.Equal(t, "EN 285", list.At(0).Document)
+}
