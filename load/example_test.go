@@ -286,7 +286,7 @@ func ExampleCheckKnowing() {
 	}
 	// Output:
 	// quarantine true
-	// - Unknown: whether the biological indicator test is in time: the last valid one, or the time of the load, is not recorded; a record alone does not show it, the history of the sterilizer may. Required: biological indicator test, at least every 7 days.
+	// - Unknown: whether the biological indicator test is in time: the last valid one is not recorded; the history of the sterilizer may show it. Required: biological indicator test, at least every 7 days.
 	// quarantine false
 	// - The sterilizer was out of service during the cycle of the load, since 8 March 2026 16:00: positive test (e-17).
 }

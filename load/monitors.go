@@ -159,8 +159,8 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 		bad(lang.Sprint("it was incubated at {1:number}, and its spores are to be kept at {2:number} to {3:number}",
 			b.Temperature.String(), low.String(), high.String()))
 	case !grows(b.Temperature):
-		ask(lang.Sprint("it was incubated at {1:number}, and no published instructions state a range as "+
-			"{2:number} to {3:number}, at which its spores do not grow", b.Temperature.String(), low.String(), high.String()))
+		ask(lang.Sprint("it was incubated at {1:number}, outside all published ranges; stated: {2:number} to {3:number}",
+			b.Temperature.String(), low.String(), high.String()))
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
@@ -412,11 +412,14 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 	default:
 		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
 			lang.Phrase("what was run since the last valid one is not recorded")
-		if last.IsZero() || now.IsZero() {
-			s.why = lang.Phrase("the last valid one, or the time of the load, is not recorded")
+		switch {
+		case last.IsZero():
+			s.why = lang.Phrase("the last valid one is not recorded")
+		case now.IsZero():
+			s.why = lang.Phrase("the time of the load is not recorded")
 		}
 		if c.known.nothing() {
-			s.why += "; " + lang.Phrase("a record alone does not show it, the history of the sterilizer may")
+			s.why += "; " + lang.Phrase("the history of the sterilizer may show it")
 		}
 		if duty.Cadence == calendar.ByManufacturer {
 			s.reason, s.why = moistheat.NoLimit, lang.Phrase("the schedule is in the sterilizer's instructions")

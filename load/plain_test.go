@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/moistheat"
 	"example.com/moistheat/load/internal/plane"
 	"example.com/moistheat/units"
 	"github.com/stretchr/testify/assert"
@@ -61,6 +62,18 @@ func TestAboveAgainstAllTrays(t *testing.T) {
 	assert.Greater(t, found, 500)
 }
 
+// A source of which the report has no document is refused where it stands.
+func TestReportWithoutDocument(t *testing.T) {
+	data, err := json.Marshal(Check(laid(), policy(t, "us-cdc-2003")))
+	require.NoError(t, err)
+	for _, place := range []string{"-1", "1000"} {
+		err := new(Report).UnmarshalJSON(bytes.Replace(data, []byte(`{"document":0,`), []byte(`{"document":`+place+`,`), 1))
+		var fault *moistheat.DocumentError
+		require.ErrorAs(t, err, &fault)
+		assert.Equal(t, "/rules/0/sources/0/document", fault.Pointer)
+	}
+}
+
 // A report is written in one pass as it would be piece by piece: the same members, and
 // each finding with its message.
 func TestReportJSONAgainstItsPieces(t *testing.T) {
@@ -105,6 +118,19 @@ func TestReportJSONAgainstItsPieces(t *testing.T) {
 	want["questions"] = asked
 	var got map[string]any
 	require.NoError(t, json.Unmarshal(whole, &got))
+	documents, cited := got["documents"].([]any), map[float64]bool{}
+	delete(got, "documents")
+	for _, n := range got["rules"].([]any) {
+		for _, s := range n.(map[string]any)["sources"].([]any) {
+			s := s.(map[string]any)
+			at := s["document"].(float64)
+			about := documents[int(at)].(map[string]any)
+			if s["document"], cited[at] = about["title"], true; about["edition"] != nil {
+				s["edition"] = about["edition"]
+			}
+		}
+	}
+	assert.Len(t, cited, len(documents), "each is cited")
 	assert.Equal(t, want, got)
 	assert.True(t, bytes.HasPrefix(whole, []byte("{\n  ")))
 

@@ -3,6 +3,7 @@ package load
 import (
 	"cmp"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -86,7 +87,8 @@ func (p *Policy) reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) 
 		case f.Outcome == moistheat.Broken:
 			n.BrokenText = rule.BrokenText
 		case f.Outcome == moistheat.Undetermined:
-			n.UndeterminedText = rule.UndeterminedText
+			n.UndeterminedText, n.Act, n.AtTheTime = rule.UndeterminedText, rule.Act, rule.AtTheTime
+			n.FindOut = cmp.Or(actOf(rule.Act).Text, rule.Act)
 		}
 		for s := range f.Sources.All() {
 			if n.cites(s) < 0 {
@@ -100,9 +102,7 @@ func (p *Policy) reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) 
 
 func nameOf(r moistheat.Rule) NamedRule {
 	return NamedRule{
-		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy,
-		FindOut: cmp.Or(actOf(r.Act).Text, r.Act), Act: r.Act, AtTheTime: r.AtTheTime,
-		Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
+		ID: r.ID, Title: r.Title, Why: r.Why, Remedy: r.Remedy, Severity: r.Severity, Hazards: r.Hazards, Sources: []CitedSource{},
 	}
 }
 
@@ -165,6 +165,64 @@ type writtenReport struct {
 	*plainReport
 	Findings  []writtenFinding `json:"findings"`
 	Questions []Question       `json:"questions"` // of [Report.Questions], not read again
+	Rules     []writtenRule    `json:"rules"`
+	Documents []document       `json:"documents"` // that the sources of Rules name, each once
+}
+
+// writtenRule is a rule as a report writes it: its sources name a document by its place.
+type writtenRule struct {
+	NamedRule
+	Sources []writtenSource `json:"sources"`
+}
+
+type writtenSource struct {
+	Document int             `json:"document"`
+	Locator  string          `json:"locator,omitempty"`
+	Basis    moistheat.Basis `json:"basis"`
+	Own      bool            `json:"own,omitempty"`
+}
+
+type document struct {
+	Title   string `json:"title"`
+	Edition string `json:"edition,omitempty"`
+}
+
+// cite returns rules as they are written, and the documents that they cite.
+func cite(rules []NamedRule) ([]writtenRule, []document) {
+	out, all := make([]writtenRule, len(rules)), []document{}
+	place := map[document]int{}
+	for i, n := range rules {
+		out[i] = writtenRule{n, make([]writtenSource, len(n.Sources))}
+		for j, s := range n.Sources {
+			d := document{s.Document, s.Edition}
+			at, known := place[d]
+			if !known {
+				at = len(all)
+				place[d], all = at, append(all, d)
+			}
+			out[i].Sources[j] = writtenSource{at, s.Locator, s.Basis, s.Own}
+		}
+	}
+	return out, all
+}
+
+// cited is the way back from cite. A document that is not there makes it say where.
+func cited(rules []writtenRule, documents []document) (out []NamedRule, missing string) {
+	out = make([]NamedRule, 0, len(rules))
+	for i, w := range rules {
+		n := w.NamedRule
+		n.Sources = make([]CitedSource, len(w.Sources))
+		for j, s := range w.Sources {
+			if s.Document < 0 || s.Document >= len(documents) {
+				return nil, fmt.Sprintf("/rules/%d/sources/%d/document", i, j)
+			}
+			d := documents[s.Document]
+			n.Sources[j] = CitedSource{moistheat.Source{Document: d.Title, Edition: d.Edition, Locator: s.Locator,
+				Basis: s.Basis}, s.Own}
+		}
+		out = append(out, n)
+	}
+	return out, ""
 }
 
 // writtenFinding is a finding as a report writes it. What its rule says for all is left
@@ -185,6 +243,7 @@ func (r *Report) written() any {
 	}
 	out := writtenReport{plainReport: (*plainReport)(r), Findings: make([]writtenFinding, len(r.Findings)),
 		Questions: r.Questions()}
+	out.Rules, out.Documents = cite(r.Rules)
 	if out.Questions == nil {
 		out.Questions = []Question{}
 	}
@@ -245,6 +304,11 @@ func (r *Report) UnmarshalJSON(data []byte) error {
 	if out.Verdict.Load == 0 || out.Verdict.Sterilizer == 0 {
 		return fail(moistheat.ErrShape, "/verdict", "it says nothing of the load or the sterilizer")
 	}
+	rules, missing := cited(in.Rules, in.Documents)
+	if missing != "" {
+		return fail(moistheat.ErrShape, missing, "the report has no such document")
+	}
+	out.Rules = rules
 	slices.SortFunc(out.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
 	out.Findings = make([]moistheat.Finding, len(in.Findings))
 	for i, w := range in.Findings {

@@ -316,6 +316,12 @@ func TestReportTypeAndSchema(t *testing.T) {
 	members["severity"], members["own"] = object{"$ref": "#/$defs/severity"}, object{"type": "boolean"}
 	finding["required"] = append(finding["required"].([]any), "severity")
 	assert.Equal(t, object{"$ref": "#/$defs/count"}, members["sources"].(object)["items"], "places")
+	cited := defs["citedSource"].(object)["properties"].(object) // which has its document among those of the report
+	documents := root["properties"].(object)["documents"].(object)
+	assert.Equal(t, object{"$ref": "#/$defs/citedDocument"}, documents["items"])
+	about := defs["citedDocument"].(object)["properties"].(object)
+	cited["document"], cited["edition"] = about["title"], about["edition"]
+	delete(root["properties"].(object), "documents")
 	source := maps.Clone(defs["citedSource"].(object))
 	source["properties"] = maps.Clone(source["properties"].(object))
 	delete(source["properties"].(object), "own")
@@ -324,7 +330,7 @@ func TestReportTypeAndSchema(t *testing.T) {
 	c := &comparison{t, root, map[string]bool{}, true, false}
 	c.same(reflect.TypeFor[[]load.Question](), root["properties"].(object)["questions"], none, "/questions")
 	delete(root["properties"].(object), "questions")
-	root["required"] = slices.DeleteFunc(root["required"].([]any), func(v any) bool { return v == "questions" })
+	root["required"] = slices.DeleteFunc(root["required"].([]any), func(v any) bool { return v == "questions" || v == "documents" })
 	c.same(reflect.TypeFor[load.Report](), root, none, "")
 }
 

@@ -38,9 +38,7 @@ const (
 	reasonDocument    = string(lang.Text("it is not settled which temperature the document means"))
 	reasonCarry       = string(lang.Text(
 		"the rules that carry a conductivity to another temperature give different verdicts"))
-	reasonRange = string(lang.Text(
-		"its temperature is outside the range in which a conductivity can be carried to another; " +
-			"cool the sample"))
+	reasonRange  = string(lang.Text("its temperature is outside the range of the conversion; cool the sample"))
 	reasonSlip   = string(lang.Text("its unit is in doubt"))
 	reasonRaw    = string(lang.Text("the pharmacopoeia wants a reading without compensation, and its temperature"))
 	reasonTable  = string(lang.Text("its temperature is outside the table"))

@@ -139,7 +139,8 @@ func (p *page) print(h *history.History, at time.Time) (act bool) {
 	p.heading("STERILIZER STATUS")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
-			p.line(name(s.Sterilizer), p.say("YES")+", "+p.say("in use, after the tests below that are due before a load"))
+			p.line(name(s.Sterilizer),
+				p.say("YES")+", "+p.say("in use, after the tests below that are due before a load"))
 			continue
 		}
 		act = true
@@ -205,7 +206,8 @@ func (p *page) warn(by *load.Policy, findings []moistheat.Finding) {
 	}
 	fmt.Fprintln(p.w)
 	for _, w := range warnings {
-		p.line("", p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(w.Hazard), "sentence", w.Sentence))
+		p.line("", p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(w.Hazard),
+			"sentence", w.Sentence))
 	}
 	p.line("", p.say("The safety instructions of the sterilizer come first."))
 }

@@ -39,7 +39,8 @@ func TestPropose(t *testing.T) {
 	require.NoError(t, c.Validate())
 	assert.NotEmpty(t, c.Items)
 	assert.Equal(t, moistheat.NewDate(2026, 4, 1), c.Items[0].From)
-	assert.Contains(t, said.String(), `not always kept: air is pressed out of pouches (loads: 5; otherwise at "load 3")`)
+	assert.Contains(t, said.String(),
+		`not always kept: air is pressed out of pouches (loads: 5; otherwise at "load 3")`)
 
 	for _, args := range [][]string{{"-propose", "soon", "-"}, {"-propose", "2026-04-01"},
 		{"-propose", "2026-04-01", "-policy", "us-cdc-2003", "-"}, {"-propose", "2026-04-01", "-plan", "-"}} {

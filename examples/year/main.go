@@ -279,7 +279,8 @@ func (p *page) findings() bool {
 	}
 	rules, warnings := p.policy.In(p.in).Reasons(broken)
 	for _, w := range warnings {
-		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard, "sentence", w.Sentence))
+		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard,
+			"sentence", w.Sentence))
 	}
 	for _, r := range rules {
 		fmt.Fprintln(p.w, p.say("- not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))

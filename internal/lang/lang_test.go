@@ -153,14 +153,15 @@ func TestMissing(t *testing.T) {
 // A form of German has the texts, numbers and dates of German but for its own.
 func TestFormOfGerman(t *testing.T) {
 	c, fault := lang.Parse([]byte(`{"format":"moistheat.language/1","language":"de-AT","texts":{},
-		"months":["Jänner","Februar","März","April","Mai","Juni","Juli","August","September","Oktober","November","Dezember"],
+		"months":["Jänner","Februar","März","April","Mai","Juni","Juli","August","September","Oktober","November",
+			"Dezember"],
 		"own":{"{n:number} trays, {d:date}":"{n} Tabletts, {d}"}}`))
 	require.Nil(t, fault)
 	assert.Empty(t, c.Missing())
 	assert.Equal(t, lang.German().Find("Nothing is open."), c.Find("Nothing is open."))
-	assert.Equal(t, "1,5 Tabletts, 3. Jänner 2026", c.Say("{n:number} trays, {d:date}", func(name string) (string, bool) {
-		return map[string]string{"n": "1.5", "d": "2026-01-03"}[name], true
-	}))
+	values := map[string]string{"n": "1.5", "d": "2026-01-03"}
+	assert.Equal(t, "1,5 Tabletts, 3. Jänner 2026",
+		c.Say("{n:number} trays, {d:date}", func(name string) (string, bool) { return values[name], true }))
 	assert.Equal(t, "3. Januar 2026", lang.German().Date("2026-01-03"), "which is as it was")
 }
 

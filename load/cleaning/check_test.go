@@ -72,7 +72,18 @@ var vectors = []struct {
 	// A washer that disinfects with an agent has to show its dose and how long it worked.
 	{"cleaning.agent.dose", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
 	{"cleaning.agent.short", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
-	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken},          // used while it was washed
+	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken}, // used while it was washed
+	// A log that cannot be of the run shows no A0: of another day, longer than the run (7 minutes more than 2), or of two
+	// readings of which nothing is known between. A minute either way is how times are written.
+	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-01T09:20:00Z",`, moistheat.Undetermined},
+	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:20:00Z",`, moistheat.Met},
+	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:36:00Z",`, moistheat.Met},
+	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:36:01Z",`, moistheat.Undetermined},
+	{"cleaning.disinfection.short", washer, `T09:40`, `T09:04`, moistheat.Met},
+	{"cleaning.disinfection.short", washer, `T09:40`, `T09:03`, moistheat.Undetermined},
+	{"cleaning.printed.contradicted", washer, `T09:40`, `T09:03`, moistheat.Undetermined},
+	{"cleaning.disinfection.short", strings.NewReplacer(`[0,1,2,3,4,5]`, `[0,10]`, `[90,90,90,90,90,90]`, `[90,90]`).Replace(washer),
+		"", "", moistheat.Undetermined},
 	{"cleaning.agent.dose", manual, `"5 L"`, `"5 [gal_us]"`, moistheat.Broken},     // 25 mL in 18.9 L: 0.13 %
 	{"cleaning.agent.dose", manual, `"volume":"5 L",`, "", moistheat.Undetermined}, //
 	{"cleaning.agent.dose", manual, `"5 L"`, `"0 L"`, moistheat.Undetermined},      // no bath

@@ -28,8 +28,8 @@ func TestTakenOut(t *testing.T) {
 	b, err := cleaning.Decode(document(strings.Replace(washer, `"printed"`,
 		`"takenOut":[{"item":"I-9","reason":"retained soil","then":"cleaned again"}],"printed"`, 1)))
 	require.NoError(t, err)
-	for id, want := range map[string]moistheat.Outcome{"I-9": moistheat.Broken, "I-8": moistheat.Met,
-		"": moistheat.Undetermined} {
+	for id, want := range map[string]moistheat.Outcome{"I-9": moistheat.Broken, "i-9 ": moistheat.Broken,
+		"I-8": moistheat.Met, "": moistheat.Undetermined} {
 		p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{ID: id,
 			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
 		for _, f := range checkPack(p, time.Time{}, limits(), b) {
@@ -38,6 +38,56 @@ func TestTakenOut(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What was taken out by its name, or as a whole set, is not packed from the batch either.
+func TestTakenOutByName(t *testing.T) {
+	for entry, want := range map[string]moistheat.Outcome{"Nail nipper": moistheat.Broken, "SET-1": moistheat.Broken,
+		"curette": moistheat.Undetermined} {
+		b, err := cleaning.Decode(document(strings.Replace(washer, `"printed"`,
+			`"takenOut":[{"item":"`+entry+`","reason":"retained soil","then":"cleaned again"}],"printed"`, 1)))
+		require.NoError(t, err)
+		p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Name: "nail nipper",
+			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+		assert.Equal(t, want, worst(checkPack(p, time.Time{}, limits(), b), "cleaning.item.taken"), entry)
+	}
+}
+
+func worst(findings []moistheat.Finding, rule string) (out moistheat.Outcome) {
+	for _, f := range findings {
+		if f.Rule == rule {
+			out = max(out, f.Outcome)
+		}
+	}
+	return out
+}
+
+// What is wrong about one thing that a batch carried is no matter of another one: its class, and
+// when it was used.
+func TestOthersOfTheBatch(t *testing.T) {
+	b, err := cleaning.Decode(document(strings.Replace(strings.Replace(washer, `"carried":[`,
+		`"carried":[{"id":"SET-2","class":"critical","used":"2026-03-02T09:30:00Z"},`, 1),
+		`"values":[0,1,2,3,4,5]`, `"values":[0,0.25,0.5,0.75,1,1.25]`, 1))) // 75 s at 90 °C: 750
+	require.NoError(t, err)
+	for set, want := range map[string][2]moistheat.Outcome{
+		"SET-1": {moistheat.Met, moistheat.Met}, "SET-2": {moistheat.Broken, moistheat.Broken}} {
+		p := &packaging.Pack{Set: set, Items: []packaging.Item{{Class: packaging.Semicritical,
+			Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+		found := checkPack(p, time.Time{}, limits(), b)
+		assert.Equal(t, want[0], worst(found, "cleaning.disinfection.short"), set)
+		assert.Equal(t, want[1], worst(found, "cleaning.time.order"), set)
+	}
+}
+
+// Batches whose IDs differ only in case or space are the same: the worse of both counts.
+func TestBatchOfAnotherSpelling(t *testing.T) {
+	good, err := cleaning.Decode(document(washer))
+	require.NoError(t, err)
+	bad, err := cleaning.Decode(document(strings.Replace(strings.Replace(washer, `"aborted":false`, `"aborted":true`, 1),
+		`"W-1"`, `"w-1 "`, 1)))
+	require.NoError(t, err)
+	p := &packaging.Pack{Set: "SET-1", Items: []packaging.Item{{Preparation: packaging.Preparation{WasherLoad: "W-1"}}}}
+	assert.Equal(t, moistheat.Broken, worst(checkPack(p, time.Time{}, limits(), good, bad), "cleaning.cycle.aborted"))
 }
 
 // Stories of packs and their batches: what was so, and what the pack may then do.

@@ -167,7 +167,8 @@ func (d Drift) String() string {
 		text = "has moved from {centre:number} to about {now:number} since {since:date}"
 	}
 	stands := say(d.in, text, "count", strconv.Itoa(d.Values), "needed", strconv.Itoa(DriftBaseline+1),
-		"centre", number(d.Centre), "now", number(d.Centre+d.Smoothed*d.Scale), "since", moistheat.DateOf(d.Since).String())
+		"centre", number(d.Centre), "now", number(d.Centre+d.Smoothed*d.Scale),
+		"since", moistheat.DateOf(d.Since).String())
 	of := lang.Text("{machine}, {kind:text}: {measure:history.Measure}: {stands}")
 	if d.Kind == (CycleSetting{}) { // as of leak tests
 		of = "{machine}: {measure:history.Measure}: {stands}"

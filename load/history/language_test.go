@@ -85,7 +85,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 				}
 			}
 			for _, w := range warnings {
-				w.Sources.All()(func(s moistheat.Source) bool { cite(s); return true })
+				for s := range w.Sources.All() {
+					cite(s)
+				}
 			}
 			for _, pack := range []string{"A-421-1", "A-414-1", "B-116-2", "none such"} {
 				rules, _ := p.Reasons(h.MayOpen(pack, at).Findings)

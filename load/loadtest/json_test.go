@@ -28,11 +28,11 @@ import (
 // What a report in JSON may take, in bytes: a finding and a named rule of the corpus, on
 // average and at most. The longest say in words why something is open, twice, in the
 // message and in the parameter that it is rendered from, since a reader in another
-// language takes the one and a translation the other; a rule has the documents of the
-// policy with their titles in full.
+// language takes the one and a translation the other. A rule names documents by their place
+// in the report, and says what to find out only where something is not recorded.
 const (
-	mostFindingBytes, longestFinding = 300, 700
-	mostRuleBytes, longestRule       = 1000, 1200
+	mostFindingBytes, longestFinding = 300, 650
+	mostRuleBytes, longestRule       = 650, 1000
 )
 
 // equal compares everything that a value holds; of a procedure what it says.
@@ -158,8 +158,10 @@ func TestReportsBothWays(t *testing.T) {
 	})
 	assert.NotZero(t, drawn)
 	t.Logf("%d findings of %d bytes, %d rules of %d bytes", findings, findingBytes/findings, rules, ruleBytes/rules)
-	assert.LessOrEqual(t, findingBytes/findings, mostFindingBytes)
-	assert.LessOrEqual(t, ruleBytes/rules, mostRuleBytes)
+	if full() { // the average of a small sample says little
+		assert.LessOrEqual(t, findingBytes/findings, mostFindingBytes)
+		assert.LessOrEqual(t, ruleBytes/rules, mostRuleBytes)
+	}
 }
 
 type writer []byte

@@ -1,5 +1,5 @@
-// What one line of a history is about. The member format tells the four kinds apart; the
-// compiler refuses this file once there is a fifth.
+// What one line of a history is about. The member format tells the kinds apart; the compiler
+// refuses this file once there is another.
 import type { LineOfAHistory } from "../types/line.js";
 
 export function about(line: LineOfAHistory): string {
@@ -10,6 +10,8 @@ export function about(line: LineOfAHistory): string {
       return `${line.kind} of sterilizer ${line.sterilizer}`;
     case "moistheat.stored/1":
       return `pack ${line.pack} of load ${line.record}`;
+    case "moistheat.cleaning/1":
+      return `batch of cleaning ${line.id}`;
     case "moistheat.amendment/1":
       return `amendment of ${line.lines.length} lines: ${line.why}`;
     default:
