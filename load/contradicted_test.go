@@ -128,6 +128,21 @@ func TestLaxerThanTheCatalogue(t *testing.T) {
 			c.Sterilizers[0].CycleTypes = []load.CycleType{load.TypeN}
 			r.Sterilizer.CycleTypes = []load.CycleType{load.TypeB, load.TypeN}
 		}, []string{"/sterilizer/cycleTypes"}, ""},
+		{"a seal wider and stronger than the sealer's", func(c *load.Catalogue, r *load.Record) {
+			c.Sealers[0].Width, c.Sealers[0].Strength = units.New(4, 0, units.Millimetre), newton(5)
+			r.Packs[0].Seal = &packaging.Seal{Sealer: c.Sealers[0].ID, Width: units.New(9, 0, units.Millimetre), Strength: newton(24)}
+		}, []string{"/packs/0/seal/strength", "/packs/0/seal/width"}, "packaging.seal.narrow"},
+		{"more layers than packs of the type have", func(c *load.Catalogue, r *load.Record) {
+			c.Packs[0].Layers, r.Packs[0].Layers = 1, 3
+		}, []string{"/packs/0/layers"}, ""},
+		{"a guard that lets no steam in", func(c *load.Catalogue, r *load.Record) {
+			listed(r, func(it *packaging.Item) { it.Guarded, it.GuardVented = moistheat.Yes, moistheat.Yes })
+			c.Items[0].GuardVented = moistheat.No
+		}, []string{"/packs/0/items/0/guardVented"}, "packaging.guard.unvented"},
+		{"a lot of another type", func(c *load.Catalogue, r *load.Record) {
+			c.Lots[0].Type = 1
+			r.Packs[0].Indicators = []packaging.Indicator{{Place: packaging.Internal, Lot: c.Lots[0].ID, Type: 5}}
+		}, []string{"/packs/0/indicators/0/type"}, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			c, r := clinic(t)
@@ -150,6 +165,11 @@ func listed(r *load.Record, edit func(*packaging.Item)) {
 	it := packaging.Item{Name: "nipper", Type: "nipper", Count: 1}
 	edit(&it)
 	r.Packs[0].Set, r.Packs[0].Items = "", []packaging.Item{it}
+}
+
+// newton returns a strength in tenths of a newton for 15 mm.
+func newton(tenths int64) units.ForcePerWidth {
+	return units.New(tenths, -1, units.NewtonPer15Millimetres)
 }
 
 func minutes(n int64) units.Duration { return units.New(n, 0, units.Minute) }

@@ -211,6 +211,8 @@ def main():
                 flags = command.policy(vector["policy"])
                 if "known" in vector:
                     flags = flags + command.knowing(vector["known"])
+                if "catalogue" in vector:
+                    flags = flags + ["-catalogue", str(args.corpus / "catalogues" / (vector["catalogue"] + ".json"))]
                 kind = vector["judges"]
                 if kind == "history":
                     # A process judges one history.

@@ -22,8 +22,10 @@ func A0(t *cycle.Trace) (a0 units.Ratio, ok bool) {
 	return s.shown(), ok
 }
 
-// seconds are the least and the greatest A0 that a log leaves open, and that of straight lines.
-type seconds struct{ least, straight, greatest float64 }
+// seconds are the least and the greatest A0 that a log leaves open, that of straight lines, and
+// the most that one interval of more than a minute gives alone: of the time within it nothing is
+// known.
+type seconds struct{ least, straight, greatest, widest float64 }
 
 func (s seconds) shown() units.Ratio { return units.FromFloat64(s.straight, 1, units.One) }
 
@@ -59,6 +61,12 @@ func sum(t *cycle.Trace, accuracies float64) (out seconds, ok bool) {
 		before, after := max(first-1, 0), min(i+1, len(times))
 		_, _, greatest := minutes(coldest[before:after], times[before:after])
 		out.least, out.straight, out.greatest = out.least+60*least, out.straight+60*straight, out.greatest+60*greatest
+		for j := first + 1; j < i; j++ {
+			if times[j]-times[j-1] > 60 {
+				alone, _, _ := minutes(coldest[j-1:j+1], times[j-1:j+1])
+				out.widest = max(out.widest, 60*alone)
+			}
+		}
 	}
 	return out, true
 }

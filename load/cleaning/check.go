@@ -63,8 +63,7 @@ func Check(b *Batch, l Limits) []moistheat.Finding {
 // ran asks what is so of all that a batch carried.
 func (k *checker) ran() {
 	b := k.b
-	used := slices.ContainsFunc(b.Carried, func(c Carried) bool { return c.Used.After(b.Started) })
-	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(used || b.Ended.Before(b.Started))
+	k.Ask(timeOrder, "").Given(!b.Started.IsZero() && !b.Ended.IsZero()).BrokenIf(b.Ended.Before(b.Started))
 	k.agent("/detergent", b.Detergent, k.dosed())
 	if b.Disinfectant != nil { // in place of heat: who or whatever prepared it
 		k.agent("/disinfectant", b.Disinfectant, true)
@@ -88,6 +87,7 @@ func (k *checker) dosed() bool { return k.b.Kind != packaging.WasherDisinfector 
 func (k *checker) carried(i int, at string) {
 	c := &k.b.Carried[i]
 	k.Ask(careDry, at).Yes(c.Moist).With("item", c.ID)
+	k.Ask(timeOrder, at).When(!c.Used.IsZero()).Given(!k.b.Started.IsZero()).BrokenIf(c.Used.After(k.b.Started))
 	waited := units.Duration{}
 	if !c.Used.IsZero() && !k.b.Started.IsZero() {
 		waited = units.New(int64(k.b.Started.Sub(c.Used)/time.Second), 0, units.Second).Rounded(units.Minute)
@@ -181,12 +181,14 @@ func (k *checker) disinfected() {
 		at = "/trace"
 	}
 	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want).Given(t != nil)
+	other := !k.ofRun()
+	q.OpenWhen(other, moistheat.Contradictory)
 	q.OpenWhen(!read, moistheat.NotMeasurable).OpenWhen(!want.Value.IsValid(), moistheat.NoLimit)
 	if read {
 		q.Got(got.shown().Value())
 	}
 	q.BrokenWhen(!reaches(got.greatest, want.Value)).
-		OpenWhen(!reaches(got.least, want.Value), moistheat.BetweenLimits).Met()
+		OpenWhen(!reaches(got.least, want.Value) || reaches(got.widest, want.Value), moistheat.BetweenLimits).Met()
 
 	q = ask.Limit(k.Ask(marginThin, at).When(thermal && want.Value.IsValid()), want).Given(stated && read)
 	if !q.Answered() {
@@ -196,32 +198,66 @@ func (k *checker) disinfected() {
 
 	a0 := k.b.Printed.A0
 	q = k.Ask(printedContradicted, "/printed/a0").When(thermal && a0.IsValid()).Given(t != nil).
-		OpenWhen(!read, moistheat.NotMeasurable)
+		OpenWhen(other, moistheat.Contradictory).OpenWhen(!read, moistheat.NotMeasurable)
 	if !q.Answered() {
 		q.Of(a0.Value(), got.shown().Value())
 	}
 	q.BrokenIf(a0.Float64(units.One) > got.greatest*(1+1e-9))
 }
 
-// wanted returns the A0 for the strictest class of what was carried.
-func (k *checker) wanted() moistheat.Figure[units.RatioUnit] {
-	want := k.l.Noncritical
-	switch {
-	case len(k.b.Carried) == 0, k.item == packaging.Critical:
-		return k.l.Critical
-	case k.item == packaging.Semicritical:
-		want = k.l.Semicritical
+// ofRun reports whether the log lies within the run, as far as both have times. These are written
+// to the minute.
+func (k *checker) ofRun() bool {
+	t, b := k.b.Trace, k.b
+	if t == nil || len(t.Time.Values) == 0 {
+		return true
 	}
-	for _, c := range k.b.Carried {
-		switch c.Class {
-		case packaging.Noncritical:
-		case packaging.Semicritical:
-			want = k.l.Semicritical
-		default:
-			return k.l.Critical
+	end := units.FromFloat64(t.Time.Values[len(t.Time.Values)-1], 3, t.Time.Unit).Float64(units.Second)
+	if !b.Started.IsZero() && !b.Ended.IsZero() && end > b.Ended.Sub(b.Started).Seconds()+60 {
+		return false
+	}
+	if t.Start.IsZero() {
+		return true
+	}
+	return !(!b.Started.IsZero() && t.Start.Before(b.Started.Add(-time.Minute)) ||
+		!b.Ended.IsZero() && b.Ended.Sub(t.Start).Seconds()+60 < end)
+}
+
+// wanted returns the A0 for the class of the item that is asked about, or else for the strictest
+// of what was carried.
+func (k *checker) wanted() moistheat.Figure[units.RatioUnit] {
+	classes := []packaging.Class{k.item}
+	if k.item == "" {
+		classes = nil
+		for _, c := range k.b.Carried {
+			classes = append(classes, c.Class)
 		}
 	}
-	return want
+	switch strictest(classes) {
+	case packaging.Noncritical:
+		return k.l.Noncritical
+	case packaging.Semicritical:
+		return k.l.Semicritical
+	}
+	return k.l.Critical
+}
+
+// strictest returns the strictest of classes: critical, where one is not recorded or there is none.
+func strictest(classes []packaging.Class) packaging.Class {
+	if len(classes) == 0 {
+		return packaging.Critical
+	}
+	out := packaging.Noncritical
+	for _, c := range classes {
+		switch c {
+		case packaging.Noncritical:
+		case packaging.Semicritical:
+			out = packaging.Semicritical
+		default:
+			return packaging.Critical
+		}
+	}
+	return out
 }
 
 // takenOut asks what became of an item that was taken out: what holds soil is cleaned again

@@ -72,7 +72,7 @@ var vectors = []struct {
 	// A washer that disinfects with an agent has to show its dose and how long it worked.
 	{"cleaning.agent.dose", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
 	{"cleaning.agent.short", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
-	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken},          // used while it was washed
+	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken}, // used while it was washed
 	// A log that cannot be of the run shows no A0: of another day, longer than the run (7 minutes more than 2), or of two
 	// readings of which nothing is known between. A minute either way is how times are written.
 	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-01T09:20:00Z",`, moistheat.Undetermined},

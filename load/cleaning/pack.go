@@ -2,6 +2,7 @@ package cleaning
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -37,13 +38,14 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 		}
 		r := &run{b, map[string][]int{}, map[string][]int{}, map[packaging.Class][]moistheat.Finding{}}
 		for i, c := range b.Carried {
-			r.carried[c.ID] = append(r.carried[c.ID], i)
-			s.carried[c.ID] = true
+			id := same(c.ID)
+			r.carried[id] = append(r.carried[id], i)
+			s.carried[id] = true
 		}
 		for i, o := range b.TakenOut {
-			r.takenOut[o.Item] = append(r.takenOut[o.Item], i)
+			r.takenOut[same(o.Item)] = append(r.takenOut[same(o.Item)], i)
 		}
-		s.named[b.ID], s.kinds[b.Kind] = append(s.named[b.ID], r), true
+		s.named[same(b.ID)], s.kinds[b.Kind] = append(s.named[same(b.ID)], r), true
 	}
 	return s
 }
@@ -61,11 +63,11 @@ func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set st
 	}
 	k := checker{List: book.List(findings), l: s.limits, item: it.Class}
 	key := it.Preparation.WasherLoad
-	runs := s.named[key]
+	runs := s.named[same(key)]
 	if key == "" {
 		runs = nil
 	}
-	meant := key != "" || it.ID != "" && s.carried[it.ID] || set != "" && s.carried[set] ||
+	meant := key != "" || it.ID != "" && s.carried[same(it.ID)] || set != "" && s.carried[same(set)] ||
 		s.kinds[it.Preparation.Method] && it.Preparation.Method != ""
 	batch := key
 	if key == "" {
@@ -77,12 +79,13 @@ func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set st
 		from := len(k.Findings)
 		k.of(it, began)
 		k.within(r, it, set)
-		if r.found[it.Class] == nil {
-			own := checker{List: book.List(nil), b: r.b, l: s.limits, item: it.Class}
+		class := r.class(it, set)
+		if r.found[class] == nil {
+			own := checker{List: book.List(nil), b: r.b, l: s.limits, item: class}
 			own.ran()
-			r.found[it.Class] = slices.Clip(own.Findings)
+			r.found[class] = slices.Clip(own.Findings)
 		}
-		k.Findings = append(k.Findings, r.found[it.Class]...)
+		k.Findings = append(k.Findings, r.found[class]...)
 		for i := range k.Findings[from:] {
 			k.Findings[from+i].Pointer = "/preparation/washerLoad"
 		}
@@ -106,19 +109,43 @@ func (k *checker) of(it *packaging.Item, began time.Time) {
 		With("kind", string(b.Kind)).BrokenIf(m != b.Kind)
 }
 
+// class returns the strictest class that an item and what the batch says of it have; "" where
+// neither says one.
+func (r *run) class(it *packaging.Item, set string) packaging.Class {
+	var all []packaging.Class
+	for _, c := range append([]packaging.Class{it.Class}, r.classes(it, set)...) {
+		if c != "" {
+			all = append(all, c)
+		}
+	}
+	if all == nil {
+		return ""
+	}
+	return strictest(all)
+}
+
+func (r *run) classes(it *packaging.Item, set string) (out []packaging.Class) {
+	for _, i := range r.meant(it, set) {
+		out = append(out, r.b.Carried[i].Class)
+	}
+	return out
+}
+
+// meant returns the places of an item, by itself or in its set, among what the batch carried.
+func (r *run) meant(it *packaging.Item, set string) []int {
+	return entries(r.carried, it.ID, set)
+}
+
 // within asks whether a batch carried an item, by itself or in its set, how it was cared for
 // until then, and whether it passed the inspection.
 func (k *checker) within(r *run, it *packaging.Item, set string) {
-	at := slices.Clone(r.carried[it.ID])
-	if set != "" {
-		at = append(at, r.carried[set]...)
-	}
+	at := r.meant(it, set)
 	k.Ask(batchWithout, "").With("batch", r.b.ID).With("item", it.Name).MetWhen(len(at) > 0).
 		Given(len(r.carried) > 0 && (it.ID != "" || set != "")).Broken()
 	for _, i := range at {
 		k.carried(i, "")
 	}
-	out := r.takenOut[it.ID]
+	out := entries(r.takenOut, it.ID, set, it.Name) // however it was entered
 	for _, i := range out {
 		k.Ask(itemTaken, "").With("item", it.Name).With("reason", string(r.b.TakenOut[i].Reason)).Broken()
 		k.takenOut(i, "")
@@ -127,3 +154,17 @@ func (k *checker) within(r *run, it *packaging.Item, set string) {
 		k.Ask(itemTaken, "").When(len(r.takenOut) > 0).With("item", it.Name).Known(it.ID != "")
 	}
 }
+
+// entries returns the places of what goes by one of the names, each once.
+func entries(list map[string][]int, names ...string) (at []int) {
+	for _, name := range names {
+		if name != "" {
+			at = append(at, list[same(name)]...)
+		}
+	}
+	slices.Sort(at)
+	return slices.Compact(at)
+}
+
+// same returns what names that differ only in case and space around them have in common.
+func same(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

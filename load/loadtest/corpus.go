@@ -58,9 +58,11 @@ type Vector struct {
 	On      moistheat.Date  `json:"on,omitzero"` // of a stored pack: the day to judge it on
 	Patch   []Op            `json:"patch"`
 	Known   *load.Known     `json:"known,omitzero"` // of a record: what is known of its sterilizer; nil: nothing
-	Expect  Expected        `json:"expect"`
-	Why     string          `json:"why"`             // published source, or how the expectation was derived
-	ByHand  bool            `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
+	// Catalogue names one of the corpus that a record is resolved with; "": the record stands alone.
+	Catalogue string   `json:"catalogue,omitzero"`
+	Expect    Expected `json:"expect"`
+	Why       string   `json:"why"`             // published source, or how the expectation was derived
+	ByHand    bool     `json:"byHand,omitzero"` // the verdict was worked out from the document before the code ran
 
 	corpus *Corpus
 }
@@ -158,6 +160,7 @@ type Corpus struct {
 	files    map[string]*File
 	bases    map[string]*Base
 	policies map[string]json.RawMessage
+	facts    map[string]*load.Facts
 	own      []load.OwnRules // which every policy asks, too
 	rules    *load.Policy    // one that asks them; nil: there are none
 
@@ -217,7 +220,7 @@ func Conformance() (*Corpus, error) {
 // or holds; vectors of theirs may change the bases of the library, where there is no bases.json.
 func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 	c := &Corpus{files: map[string]*File{}, bases: map[string]*Base{}, policies: map[string]json.RawMessage{},
-		own: own, read: new(sync.Map)}
+		facts: map[string]*load.Facts{}, own: own, read: new(sync.Map)}
 	if err := c.know(own); err != nil {
 		return nil, err
 	}
@@ -234,6 +237,9 @@ func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		c.policies[stem(name)] = data
+	}
+	if err := c.readCatalogues(fsys); err != nil {
+		return nil, err
 	}
 	names, _ := fs.Glob(fsys, "vectors/*.json")
 	ids := map[string]string{} // and the file of each
@@ -255,6 +261,25 @@ func Read(fsys fs.FS, own ...load.OwnRules) (*Corpus, error) {
 		c.files[stem(name)] = f
 	}
 	return c, nil
+}
+
+// readCatalogues reads the catalogues that records of a corpus are resolved with.
+func (c *Corpus) readCatalogues(fsys fs.FS) error {
+	names, _ := fs.Glob(fsys, "catalogues/*.json") // of which only the pattern could be wrong
+	for _, name := range names {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
+			return err
+		}
+		catalogue, err := load.DecodeCatalogue(data)
+		if err != nil {
+			return fmt.Errorf("loadtest: %s: %w", name, err)
+		}
+		if c.facts[stem(name)], err = catalogue.Facts(); err != nil {
+			return fmt.Errorf("loadtest: %s: %w", name, err)
+		}
+	}
+	return nil
 }
 
 // readBases reads the bases of a corpus.

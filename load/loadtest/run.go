@@ -46,6 +46,13 @@ func (v *Vector) judge(doc []byte, p *load.Policy) (*Judgement, error) {
 	case *load.Record:
 		day = d.Load.Date
 		if of == SubjectRecord {
+			if v.Catalogue != "" {
+				facts := v.corpus.or().facts[v.Catalogue]
+				if facts == nil {
+					return nil, fmt.Errorf("loadtest: there is no catalogue %.40q", v.Catalogue)
+				}
+				d = facts.Resolve(d, p)
+			}
 			out.Report = load.ExplainKnowing(d, p, *cmp.Or(v.Known, &load.Known{}))
 			out.Findings = out.Report.Findings
 			break
