@@ -47,7 +47,7 @@ func TestBadQuarter(t *testing.T) {
 		"wet pouch":                   "2026-02-11-92: reject: The pack is wet or damp",
 		"power failure":               "2026-02-17-105: reject",
 		"cold washer":                 "2026-02-24-121: reject: A0 by the temperature log: 475.5; required 3000",
-		"seal with a channel":         "2026-03-10-153, 2026-03-10-154: quarantine: The load is suspect after a failed seal check",
+		"seal with a channel":         "03-10-153, 2026-03-10-154: quarantine: The load is suspect after a failed seal check",
 		"no test in the morning":      "2026-03-04-140, 2026-03-04-141: quarantine",
 		"not authorized":              "A. Temp",
 		"positive test":               "No load is suspect because of a positive biological indicator test",

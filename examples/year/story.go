@@ -320,29 +320,7 @@ func badQuarter() (*logFile, error) {
 			s.load(day, 14)
 			s.use(day)
 		},
-		// The lower spray arm of the washer-disinfector is blocked: its display shows 3,000, and the colder
-		// sensor ran at 82 °C. Nothing that the sterilizer prints shows it.
-		on(time.February, 24): func(s *story, day moistheat.Date) {
-			s.morning(day)
-			s.washing = append(s.washing, func(b *cleaning.Batch) {
-				b.Printed.A0 = units.MustParse[units.RatioUnit]("3000 1")
-				for i := range b.Trace.Temperatures[1].Values {
-					b.Trace.Temperatures[1].Values[i] = 82
-				}
-			})
-			s.load(day, 9)
-			s.load(day, 14)
-			s.use(day)
-		},
-		// The seal of the morning has a channel, and packs are sealed all the same until a new wire is in.
-		on(time.March, 10): func(s *story, day moistheat.Date) {
-			s.morning(day)
-			s.device("sealer", calendar.SealCheckEvent, clock(day, 8, 0), moistheat.No)
-			s.load(day, 9)
-			s.device("sealer", calendar.SealCheckEvent, clock(day, 12, 0), moistheat.Yes)
-			s.load(day, 14)
-			s.use(day)
-		},
+		on(time.February, 24): coldWasher, on(time.March, 10): openSeal,
 		// The test of the morning is forgotten.
 		on(time.March, 4): func(s *story, day moistheat.Date) {
 			s.machines(day, moistheat.Yes)
@@ -399,4 +377,30 @@ func spores(result load.Growth) func(*history.Event) {
 			Control: &load.Control{Lot: "B-7", Result: load.Positive}}
 		e.Physical, e.Chemical, e.Chamber = moistheat.Yes, moistheat.Yes, calendar.FullChamber
 	}
+}
+
+// coldWasher is a day on which the lower spray arm of the washer-disinfector is blocked: its display
+// shows 3,000, and the colder sensor ran at 82 °C. Nothing that the sterilizer prints shows it.
+func coldWasher(s *story, day moistheat.Date) {
+	s.morning(day)
+	s.washing = append(s.washing, func(b *cleaning.Batch) {
+		b.Printed.A0 = units.MustParse[units.RatioUnit]("3000 1")
+		for i := range b.Trace.Temperatures[1].Values {
+			b.Trace.Temperatures[1].Values[i] = 82
+		}
+	})
+	s.load(day, 9)
+	s.load(day, 14)
+	s.use(day)
+}
+
+// openSeal is a day on which the seal of the morning has a channel, and packs are sealed all the same
+// until a new wire is in.
+func openSeal(s *story, day moistheat.Date) {
+	s.morning(day)
+	s.device("sealer", calendar.SealCheckEvent, clock(day, 8, 0), moistheat.No)
+	s.load(day, 9)
+	s.device("sealer", calendar.SealCheckEvent, clock(day, 12, 0), moistheat.Yes)
+	s.load(day, 14)
+	s.use(day)
 }

@@ -47,18 +47,20 @@ func TestBatchesOfAHistory(t *testing.T) {
 	nine := local("2026-03-09 09:00")
 	r := washed("1", nine, "M-1")
 	unrinsed := func(b *cleaning.Batch) { b.Rinsed = moistheat.No }
+	before := nine.Add(-time.Hour)
+	type batches = []*cleaning.Batch
 	for name, c := range map[string]struct {
-		batches []*cleaning.Batch
+		batches batches
 		rule    string
 		want    moistheat.Outcome
 	}{
 		"none":                {nil, "cleaning.batch.missing", 0},
-		"its own":             {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), nil)}, "cleaning.rinse.missing", moistheat.Met},
-		"another":             {[]*cleaning.Batch{batch("M-2", nine.Add(-time.Hour), unrinsed)}, "cleaning.rinse.missing", 0},
-		"its own, not rinsed": {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), unrinsed)}, "cleaning.rinse.missing", moistheat.Broken},
-		"two versions": {[]*cleaning.Batch{batch("M-1", nine.Add(-time.Hour), nil), batch("M-1", nine.Add(-time.Hour), unrinsed)},
-			"cleaning.rinse.missing", moistheat.Broken},
-		"of later": {[]*cleaning.Batch{batch("M-1", nine.Add(time.Hour), nil)}, "cleaning.batch.late", moistheat.Broken},
+		"its own":             {batches{batch("M-1", before, nil)}, "cleaning.rinse.missing", met},
+		"another":             {batches{batch("M-2", before, unrinsed)}, "cleaning.rinse.missing", 0},
+		"its own, not rinsed": {batches{batch("M-1", before, unrinsed)}, "cleaning.rinse.missing", broken},
+		"two versions": {batches{batch("M-1", before, nil), batch("M-1", before, unrinsed)},
+			"cleaning.rinse.missing", broken},
+		"of later": {batches{batch("M-1", nine.Add(time.Hour), nil)}, "cleaning.batch.late", broken},
 	} {
 		t.Run(name, func(t *testing.T) {
 			h := New(policy(t, "us-cdc-2003"))
