@@ -226,32 +226,58 @@ func (h *History) awaited(at time.Time) (out []Task) {
 	return out
 }
 
-// left returns what is left at the end of the day: loads without a decision, and packs
-// that are not put away, where the history has packs in store.
+// left returns what is left at the end of the day: loads without a decision, those of earlier days
+// too, and packs that may be used and are not put away, where the history has packs in store.
 func (h *History) left(at time.Time) (out []Task) {
 	today := moistheat.DateOf(at)
-	shelf := h.shelved()
-	undecided, lying := 0, 0
+	shelf, shown := h.shelved(), h.shown()
+	type packAt struct{ sterilizer, record, pack string }
+	held := map[packAt]bool{}
+	for _, s := range h.allSuspects() {
+		for _, p := range s.Packs {
+			held[packAt{s.Sterilizer, s.Record, p.ID}] = true
+		}
+	}
+	undecided, older, lying := 0, 0, 0
 	for _, id := range h.Sterilizers() {
-		for _, e := range h.units()[id].timeline() {
-			if e.kind != 0 || e.start.After(at) || moistheat.DateOf(e.start.In(at.Location())) != today {
+		u := h.units()[id]
+		outages := u.outages(u.timeline(), h.course())
+		for _, e := range u.timeline() {
+			if e.kind != 0 || e.start.After(at) {
 				continue
 			}
-			if e.released == moistheat.NotRecorded {
+			of := moistheat.DateOf(e.start.In(at.Location())) == today
+			switch {
+			case e.released == moistheat.NotRecorded && of:
 				undecided++
-			}
-			if len(h.stored()) > 0 {
-				lying += len(e.packs) - min(len(e.packs), len(shelf[e]))
+			case e.released == moistheat.NotRecorded:
+				older++
+			case of && len(h.stored()) > 0 && !slices.ContainsFunc(outages, func(o Outage) bool {
+				return !e.start.Before(o.From) && (o.To.IsZero() || e.start.Before(o.To))
+			}):
+				stored := map[string]bool{}
+				for _, s := range shelf[e] {
+					stored[s.Pack] = true
+				}
+				for _, p := range e.packs {
+					if !stored[p.id] && !held[packAt{id, e.id, p.id}] && e.stands(p.id, shown[e]) == loadGood &&
+						cmp.Or(p.released, e.released) == moistheat.Yes {
+						lying++
+					}
+				}
 			}
 		}
 	}
-	add := func(n int, what lang.Text, locator string) {
+	add := func(n int, part Part, what, why lang.Text, locator string) {
 		if n > 0 {
-			out = append(out, Task{Part: Closing, What: lang.Sprint(what, strconv.Itoa(n)), State: DueNow,
-				Why: lang.Phrase("of today's loads"), Source: practice(locator)})
+			out = append(out, Task{Part: part, What: lang.Sprint(what, strconv.Itoa(n)), State: DueNow,
+				Why: lang.Phrase(why), Source: practice(locator)})
 		}
 	}
-	add(undecided, "decide on the loads without a decision: {1:number}", "no load leaves the room without a decision")
-	add(lying, "put away the packs that are not in store: {1:number}", "sterile packs in closed or covered cupboards")
+	const decide, room = "decide on the loads without a decision: {1:number}", "no load leaves the room without a decision"
+	add(older, Today, decide, "of loads of earlier days", room)
+	add(undecided, Closing, decide, "of today's loads", room)
+	add(lying, Closing, "put away the packs that are not in store: {1:number}", "of today's loads",
+		"sterile packs in closed or covered cupboards")
 	return out
 }

@@ -124,12 +124,18 @@ func (h *occurrence) upheld() bool {
 	return h.result().passed == moistheat.Yes
 }
 
-// names returns the devices that packs of a load name, each once, sorted.
-func (h *occurrence) deviceIDs() (out []string) {
-	for _, p := range h.packs {
-		for _, m := range p.marks {
-			if m.what == markedDevice {
-				out = append(out, m.id)
+// devicesOf returns the devices that closed a pack or cleaned its items, each once, sorted: those
+// that it names, and those of the batches that it names.
+func (h *History) devicesOf(p *packTrace) (out []string) {
+	for _, m := range p.marks {
+		switch m.what {
+		case markedDevice:
+			out = append(out, m.id)
+		case markedWash:
+			for _, b := range h.batchesOf(m.id) {
+				if b.Device != "" {
+					out = append(out, b.Device)
+				}
 			}
 		}
 	}

@@ -115,6 +115,7 @@ type occurrence struct {
 	stops    bool                // its own record takes the sterilizer out of use
 	urgent   bool                // ... in an emergency, with an implant, before the spores were read
 	readBy   time.Time           // when the result of an urgent release is there at the latest
+	signed   time.Time           // the decision about it
 	records  calendar.RecordKind // that were discarded
 	newest   moistheat.Date      // of those
 	implants moistheat.Answer
@@ -252,7 +253,7 @@ func ofRecord(r *load.Record, report *load.Report) *occurrence {
 	h.lacks = lacking(report)
 	h.stops = stops(report)
 	if r.Release != nil && r.Release.Decision != 0 {
-		h.released = ask.AnswerOf(r.Release.Decision == moistheat.Release)
+		h.released, h.signed = ask.AnswerOf(r.Release.Decision == moistheat.Release), r.Release.Time
 	}
 	h.contrary = h.released == moistheat.Yes && report.Verdict.Recall && report.Verdict.Load == moistheat.Reject
 	h.grounds = groundsOf(report)

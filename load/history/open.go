@@ -174,6 +174,8 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 		q.With("state", lang.Phrase("rejected")).Broken()
 	case over.After(o.At):
 		q.With("state", lang.Phrase("its cycle was not over at that time")).Broken()
+	case decided == moistheat.Yes && p.e.signed.After(o.At):
+		q.With("state", lang.Phrase("not yet released at that time")).Broken()
 	case decided == moistheat.No || refused:
 		q.With("state", lang.Phrase("not released")).Broken()
 	case stands == loadHeld:
@@ -242,7 +244,8 @@ func (h *History) knownAgainst(p packOf, k load.Known) (out []moistheat.Finding)
 	}
 	for _, f := range load.CheckKnowing(r, h.Policy(), k).Findings {
 		switch f.Rule {
-		case "load.prion.suspected", "load.prion.shared", "load.prion.prepared", "load.item.worn":
+		case "load.prion.suspected", "load.prion.shared", "load.prion.prepared", "load.item.worn",
+			"load.cleaning.spent", "cleaning.batch.missing":
 			if f.Pointer != own && !strings.HasPrefix(f.Pointer, own+"/") {
 				continue
 			}
@@ -258,19 +261,27 @@ func (h *History) knownAgainst(p packOf, k load.Known) (out []moistheat.Finding)
 	return out
 }
 
-// marked returns a pack with what its marks say of it.
+// marked returns a pack with what its marks say of it and of each of its items.
 func (t *packTrace) marked() load.Pack {
 	p := load.Pack{Pack: packaging.Pack{ID: t.id}}
+	items := map[string]int{}
 	for _, m := range t.marks {
-		it := packaging.Item{Name: cmp.Or(m.id, t.id)}
 		switch m.what {
 		case markedCase:
 			p.PrionSuspected = moistheat.Yes
 			continue
-		case markedOld:
+		case markedOld, markedDevice:
 			continue
+		}
+		of := m.of()
+		i, there := items[of]
+		if !there || of == "" {
+			i, items[of] = len(p.Items), len(p.Items)
+			p.Items = append(p.Items, packaging.Item{Name: t.id})
+		}
+		switch it := &p.Items[i]; m.what {
 		case markedItem:
-			it.ID = m.id
+			it.ID, it.Name = m.id, m.id
 			if m.limit > 0 {
 				it.Instructions = &packaging.Instructions{MaxCycles: int(m.limit)}
 			}
@@ -279,9 +290,22 @@ func (t *packTrace) marked() load.Pack {
 		case markedLubricant:
 			it.Preparation.Lubricant = m.id
 		}
-		p.Items = append(p.Items, it)
 	}
 	return p
+}
+
+// of returns the pointer of the item that a mark is of, and "" of one that is of none.
+func (m *mark) of() string {
+	const items = "/items/"
+	at := strings.Index(m.at, items)
+	if at < 0 {
+		return ""
+	}
+	end := strings.IndexByte(m.at[at+len(items):], '/')
+	if end < 0 {
+		return ""
+	}
+	return m.at[:at+len(items)+end]
 }
 
 // openGone asks whether the pack lies in store as what it was.

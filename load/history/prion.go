@@ -68,6 +68,11 @@ func marksOf(r *load.Record, i int) (out []mark) {
 			out[len(out)-1].limit = int32(min(it.Instructions.MaxCycles, math.MaxInt32))
 		}
 		add(markedWash, it.Preparation.WasherLoad, at+"/preparation/washerLoad")
+		for k := range r.Cleaning {
+			if r.Cleaning[k].ID == it.Preparation.WasherLoad {
+				add(markedDevice, r.Cleaning[k].Device, "/cleaning/"+strconv.Itoa(k)+"/device")
+			}
+		}
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
 		add(markedDevice, it.Preparation.Device, at+"/preparation/device")
 	}

@@ -79,6 +79,7 @@ type savedTrace struct {
 	Lacks       int                  `json:"lacks,omitzero" max:"15"`
 	Urgent      bool                 `json:"urgent,omitzero"`
 	ReadBy      time.Time            `json:"readBy,omitzero"`
+	Signed      time.Time            `json:"signed,omitzero"`
 	Grew        time.Time            `json:"grew,omitzero"`
 	Read        time.Time            `json:"read,omitzero"`
 	Named       bool                 `json:"named,omitzero"`
@@ -180,7 +181,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		Passed:   h.passed,
 		Physical: h.physical, Chemical: h.chemical, Chamber: h.chamber, Drying: h.drying, State: int(h.state),
 		Released: h.released,
-		Contrary: h.contrary, Stops: h.stops, Urgent: h.urgent, ReadBy: h.readBy, Records: h.records, Newest: h.newest,
+		Contrary: h.contrary, Stops: h.stops, Urgent: h.urgent, ReadBy: h.readBy, Signed: h.signed, Records: h.records, Newest: h.newest,
 		Grew: h.grew, Read: h.read, Named: h.named, Noted: h.noted,
 		Implants: h.implants, Hollow: h.hollow, Detector: h.detector, Patients: h.patients, Leak: h.leak,
 		Has: int(h.metrics.has), Guessed: int(h.guessed), Traced: h.traced, Unsound: h.unsound,
@@ -229,7 +230,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		kind: t.Kind, id: t.ID, site: t.Site, lacks: lack(t.Lacks), number: t.Number, load: t.Load, date: t.Date, start: t.Start, end: t.End,
 		cycle: kinds[cycle], hold: t.Hold, maxHold: t.MaxHold, passed: t.Passed, physical: t.Physical,
 		chemical: t.Chemical, chamber: t.Chamber, drying: t.Drying, state: loadState(t.State), released: t.Released,
-		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, records: t.Records, newest: t.Newest,
+		contrary: t.Contrary, stops: t.Stops, urgent: t.Urgent, readBy: t.ReadBy, signed: t.Signed, records: t.Records, newest: t.Newest,
 		grew: t.Grew, read: t.Read, named: t.Named, noted: t.Noted,
 		implants: t.Implants, hollow: t.Hollow, detector: t.Detector, patients: t.Patients, leak: t.Leak,
 		habits:   t.Habits,

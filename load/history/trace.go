@@ -570,6 +570,7 @@ func (h *occurrence) take(o *occurrence) {
 	h.state, h.released, h.contrary = max(h.state, o.state), anyYes(h.released, o.released), h.contrary || o.contrary
 	h.stops, h.unsound, h.rests = h.stops || o.stops, h.unsound || o.unsound, h.rests || o.rests
 	h.urgent, h.readBy = h.urgent || o.urgent, later(h.readBy, o.readBy)
+	h.signed = later(h.signed, o.signed)
 	h.records = max(h.records, o.records)
 	if o.newest.Compare(h.newest) > 0 {
 		h.newest = o.newest

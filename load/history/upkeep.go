@@ -1,6 +1,7 @@
 package history
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -69,15 +70,15 @@ func (h *History) allMachines() []*machine {
 				continue
 			}
 			m.loads = append(m.loads, e)
-			for _, p := range e.packs {
+			for i := range e.packs {
+				p := &e.packs[i]
 				for _, k := range p.marks {
-					if k.what != markedDevice {
-						continue
+					if k.what == markedDevice && strings.HasSuffix(k.at, "/seal/sealer") {
+						get(k.id).kind = calendar.Sealer
 					}
-					d := get(k.id)
-					if strings.HasSuffix(k.at, "/seal/sealer") {
-						d.kind = calendar.Sealer
-					}
+				}
+				for _, id := range h.devicesOf(p) {
+					d := get(id)
 					if n := len(d.loads); n == 0 || d.loads[n-1] != e {
 						d.loads = append(d.loads, e)
 					}
@@ -351,6 +352,7 @@ func (m *machine) ownDue(c *ask.List, at time.Time) {
 
 // doubtsOfMachines are those that failed tests of devices, and duties that lapsed, cast on packs.
 type doubtsOfMachines struct {
+	h      *History
 	by     map[string]*doubts
 	lapsed map[string]map[*occurrence]string
 }
@@ -358,7 +360,7 @@ type doubtsOfMachines struct {
 // machineDoubts works them out. When a pack was sealed, or its items were cleaned, is not on
 // record but by the load that it is in: the doubt lasts to the end of the day of the good test.
 func (h *History) machineDoubts() doubtsOfMachines {
-	out := doubtsOfMachines{map[string]*doubts{}, map[string]map[*occurrence]string{}}
+	out := doubtsOfMachines{h, map[string]*doubts{}, map[string]map[*occurrence]string{}}
 	for _, m := range h.allMachines() {
 		if !m.device {
 			continue
@@ -413,13 +415,11 @@ func (d *doubtsOfMachines) packs(e *occurrence) (packs, because []string) {
 	if len(d.by)+len(d.lapsed) == 0 {
 		return nil, nil
 	}
-	for _, p := range e.packs {
-		for _, k := range p.marks {
-			if k.what != markedDevice {
-				continue
-			}
-			why := d.lapsed[k.id][e]
-			if in := d.by[k.id]; in != nil && in.hits(e) {
+	for i := range e.packs {
+		p := &e.packs[i]
+		for _, id := range d.h.devicesOf(p) {
+			why := d.lapsed[id][e]
+			if in := d.by[id]; in != nil && in.hits(e) {
 				from, to := in.of(e)
 				because = in.say(because, from, to)
 				packs = append(packs, p.id)
@@ -440,10 +440,14 @@ func (d *doubtsOfMachines) packs(e *occurrence) (packs, because []string) {
 // [load.Known] knows no packs. Of a load that is in the history, entered is what is.
 func (h *History) machineSuspicions(own, entered *occurrence, out []load.KnownSuspicion) []load.KnownSuspicion {
 	const enough = 100
-	ids := own.deviceIDs()
-	if entered != nil {
-		ids = append(ids, entered.deviceIDs()...)
+	var ids []string
+	for _, e := range []*occurrence{own, entered} {
+		for i := range cmp.Or(e, &occurrence{}).packs {
+			ids = append(ids, h.devicesOf(&e.packs[i])...)
+		}
 	}
+	slices.Sort(ids)
+	ids = slices.Compact(ids)
 	if len(ids) == 0 {
 		return out
 	}
