@@ -124,7 +124,7 @@ func ExampleCheck() {
 	// undetermined: Not recorded: pressure.
 	// broken: Holding time 3 min 30 s; required 4 min.
 	// undetermined: Holding time with the accuracy of the sensors deducted unknown: the accuracy of drain is not recorded.
-	// broken: Set: 4 min; recorded: 3 min 22 s.
+	// broken: The cycle was set to 4 min and reached 3 min 22 s.
 	// undetermined: Unknown: whether the recording shows the pulses of the air removal: no chamber pressure is recorded.
 	// undetermined: Unknown: whether the recording is of this cycle: the start of the recording is not recorded.
 	// undetermined: Unknown: whether exposure and drying fit into the cycle: the start or the end of the cycle is not recorded.

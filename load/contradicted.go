@@ -101,6 +101,15 @@ func most[U units.Unit](w *writer, own *units.Quantity[U], known units.Quantity[
 	}
 }
 
+// fewest lets the lower of two numbers count, of which 0 is none.
+func (w *writer) fewest(own *int, known int, at string) {
+	if *own <= 0 || known <= 0 || *own == known {
+		return
+	}
+	w.differs(at, strconv.Itoa(*own), strconv.Itoa(known))
+	*own = min(*own, known)
+}
+
 // strict lets an answer of the catalogue count that is the worse one.
 func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at string) {
 	if *own == moistheat.NotRecorded || known == moistheat.NotRecorded || *own == known {
@@ -140,6 +149,7 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 		it.Class = classes[max(own, known)]
 	}
 	w.strict(&it.HeatTolerant, kind.HeatTolerant, moistheat.No, at("/heatTolerant"))
+	w.strict(&it.GuardVented, kind.GuardVented, moistheat.No, at("/guardVented"))
 	var traits []packaging.Trait
 	for _, t := range kind.Traits {
 		if len(it.Traits) > 0 && !slices.Contains(it.Traits, t) {
@@ -162,10 +172,7 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 	most(w, &in.Hold, asks.Hold, 1, at("/instructions/hold"))
 	w.strict(&in.Lubrication, asks.Lubrication, moistheat.Yes, at("/instructions/lubrication"))
 	w.strict(&in.HandCleaning, asks.HandCleaning, moistheat.Yes, at("/instructions/handCleaning"))
-	if in.MaxCycles > 0 && asks.MaxCycles > 0 && in.MaxCycles != asks.MaxCycles {
-		w.differs(at("/instructions/maxCycles"), strconv.Itoa(in.MaxCycles), strconv.Itoa(asks.MaxCycles))
-		in.MaxCycles = min(in.MaxCycles, asks.MaxCycles)
-	}
+	w.fewest(&in.MaxCycles, asks.MaxCycles, at("/instructions/maxCycles"))
 	it.Instructions = &in
 }
 

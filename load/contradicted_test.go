@@ -168,7 +168,9 @@ func listed(r *load.Record, edit func(*packaging.Item)) {
 }
 
 // newton returns a strength in tenths of a newton for 15 mm.
-func newton(tenths int64) units.ForcePerWidth { return units.New(tenths, -1, units.NewtonPer15Millimetres) }
+func newton(tenths int64) units.ForcePerWidth {
+	return units.New(tenths, -1, units.NewtonPer15Millimetres)
+}
 
 func minutes(n int64) units.Duration { return units.New(n, 0, units.Minute) }
 

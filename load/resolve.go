@@ -277,6 +277,7 @@ func (w *writer) kind(p *Pack, at string) {
 		w.part(at, source)
 		w.strict(&p.SteamFit, e.SteamFit, moistheat.No, at+"/steamFit")
 		narrow(w, &p.AirRemoval, e.AirRemoval, at+"/airRemoval")
+		w.fewest(&p.Layers, e.Layers, at+"/layers")
 		w.fill(&p.Pack, &kind, at, source)
 		p.Indicators = w.indicators(p.Indicators, untyped(e.Indicators), at, source)
 	}
@@ -319,6 +320,7 @@ func (w *writer) pack(p *Pack, i int) {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
 			at := at + "/indicators/" + strconv.Itoa(i)
 			w.earlier(&p.Indicators[i].Expires, e.Expires, at+"/expires")
+			w.fewest(&p.Indicators[i].Type, e.Type, at+"/type")
 			w.fill(&p.Indicators[i], e, at, source)
 		}
 	}
@@ -330,6 +332,8 @@ func (w *writer) pack(p *Pack, i int) {
 			}
 			w.sealers[i], own.Sealer = own.Sealer, ""
 			w.part(at+"/seal", source)
+			most(w, &own.Width, e.Width, -1, at+"/seal/width")
+			most(w, &own.Strength, e.Strength, -1, at+"/seal/strength")
 			w.fill(&own, e, at+"/seal", source)
 			p.Seal = &own
 		}

@@ -516,6 +516,7 @@ func TestRules(t *testing.T) {
 		}
 		assert.NotZero(t, r.Severity)
 		require.NotZero(t, r.Sources.Len(), r.ID)
+		assert.Equal(t, r.ID == "equipment.exposure.uneven", r.NoWaiver, "%s: only what shows that air was left", r.ID)
 	}
 	assert.Len(t, seen, len(list))
 }

@@ -328,7 +328,8 @@ func (u *unitHistory) retired(at time.Time) bool {
 	return false
 }
 
-// Findings judges the calendar up to an instant, with the amendments that were signed by
+// Findings returns what every rule about a sterilizer through time comes to, met or open: it
+// judges the calendar up to an instant, with the amendments that were signed by
 // then, and log, recalls, procedures and drift by all the evidence. Pointers are
 // /sterilizers/NAME, /loads/ID, /events/ID and /packs/ID. Sorted by pointer and rule.
 func (h *History) Findings(at time.Time) []moistheat.Finding {

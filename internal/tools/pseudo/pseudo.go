@@ -15,7 +15,7 @@ import (
 
 var (
 	letters = regexp.MustCompile(`\{[^}]*\}|[A-Za-z]`)
-	word    = regexp.MustCompile(`[A-Za-zÄÖÜäöüß]{4,}`)
+	word    = regexp.MustCompile(`\b[A-Za-z]{4,}\b`) // a digest has no such
 )
 
 func other(text string) string {
