@@ -68,21 +68,25 @@ var vectors = []struct {
 	{"cleaning.agent.dose", exact, `"25 mL"`, `"30 mL"`, moistheat.Broken},
 	// What is too little is not stated, and what is too much is.
 	{"cleaning.agent.dose", manual, `"minDose":"0.5 %",`, "", moistheat.Undetermined},
-	{"cleaning.agent.dose", strings.Replace(manual, `"25 mL"`, `"55 mL"`, 1), `"minDose":"0.5 %",`, "", moistheat.Broken},
+	{"cleaning.agent.dose", strings.Replace(manual, `"25 mL"`,
+		`"55 mL"`, 1), `"minDose":"0.5 %",`, "", moistheat.Broken},
 	// A washer that disinfects with an agent has to show its dose and how long it worked.
 	{"cleaning.agent.dose", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
 	{"cleaning.agent.short", washer, `"printed"`, `"disinfectant":{},"printed"`, moistheat.Undetermined},
 	{"cleaning.time.order", washer, "T08:30", "T09:30", moistheat.Broken}, // used while it was washed
 	// A log that cannot be of the run shows no A0: of another day, longer than the run (7 minutes more than 2), or of two
 	// readings of which nothing is known between. A minute either way is how times are written.
-	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-01T09:20:00Z",`, moistheat.Undetermined},
+	{"cleaning.disinfection.short", washer, `"trace":{`,
+		`"trace":{"start":"2026-03-01T09:20:00Z",`, moistheat.Undetermined},
 	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:20:00Z",`, moistheat.Met},
 	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:36:00Z",`, moistheat.Met},
-	{"cleaning.disinfection.short", washer, `"trace":{`, `"trace":{"start":"2026-03-02T09:36:01Z",`, moistheat.Undetermined},
+	{"cleaning.disinfection.short", washer, `"trace":{`,
+		`"trace":{"start":"2026-03-02T09:36:01Z",`, moistheat.Undetermined},
 	{"cleaning.disinfection.short", washer, `T09:40`, `T09:04`, moistheat.Met},
 	{"cleaning.disinfection.short", washer, `T09:40`, `T09:03`, moistheat.Undetermined},
 	{"cleaning.printed.contradicted", washer, `T09:40`, `T09:03`, moistheat.Undetermined},
-	{"cleaning.disinfection.short", strings.NewReplacer(`[0,1,2,3,4,5]`, `[0,10]`, `[90,90,90,90,90,90]`, `[90,90]`).Replace(washer),
+	{"cleaning.disinfection.short", strings.NewReplacer(`[0,1,2,3,4,5]`,
+		`[0,10]`, `[90,90,90,90,90,90]`, `[90,90]`).Replace(washer),
 		"", "", moistheat.Undetermined},
 	{"cleaning.agent.dose", manual, `"5 L"`, `"5 [gal_us]"`, moistheat.Broken},     // 25 mL in 18.9 L: 0.13 %
 	{"cleaning.agent.dose", manual, `"volume":"5 L",`, "", moistheat.Undetermined}, //
@@ -123,10 +127,14 @@ var vectors = []struct {
 	{"cleaning.disinfection.short", washer, `"semicritical"`, `"critical"`, moistheat.Met},
 	{"cleaning.disinfection.short", washer, "\"trace\":{", "\"x\":1,\"trace\":{", 0},
 	{"cleaning.disinfection.short", manual, "", "", moistheat.NotApplicable},
-	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"retained soil","then":"cleaned again"}],"rinsed"`, moistheat.Met},
-	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"retained soil","then":"repair"}],"rinsed"`, moistheat.Broken},
-	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"function","then":"cleaned again"}],"rinsed"`, moistheat.Broken},
-	{"cleaning.item.kept", manual, `"rinsed"`, `"takenOut":[{"item":"I-1","reason":"corrosion"}],"rinsed"`, moistheat.Undetermined},
+	{"cleaning.item.kept", manual, `"rinsed"`,
+		`"takenOut":[{"item":"I-1","reason":"retained soil","then":"cleaned again"}],"rinsed"`, moistheat.Met},
+	{"cleaning.item.kept", manual, `"rinsed"`,
+		`"takenOut":[{"item":"I-1","reason":"retained soil","then":"repair"}],"rinsed"`, moistheat.Broken},
+	{"cleaning.item.kept", manual, `"rinsed"`,
+		`"takenOut":[{"item":"I-1","reason":"function","then":"cleaned again"}],"rinsed"`, moistheat.Broken},
+	{"cleaning.item.kept", manual, `"rinsed"`,
+		`"takenOut":[{"item":"I-1","reason":"corrosion"}],"rinsed"`, moistheat.Undetermined},
 	{"cleaning.item.kept", manual, "", "", moistheat.NotApplicable},
 	// 0.5 K off at 90 °C leaves 3000 · 10^-0.05 = 2673.8, enough for 600 and too little for 3,000.
 	{"cleaning.margin.thin", washer, "", "", moistheat.Met},
