@@ -209,7 +209,7 @@ func (k *checker) disinfected() {
 // to the minute.
 func (k *checker) ofRun() bool {
 	t, b := k.b.Trace, k.b
-	if t == nil || len(t.Time.Values) == 0 {
+	if t == nil || len(t.Time.Values) == 0 || !b.Ended.IsZero() && b.Ended.Before(b.Started) { // which is said by itself
 		return true
 	}
 	end := units.FromFloat64(t.Time.Values[len(t.Time.Values)-1], 3, t.Time.Unit).Float64(units.Second)
