@@ -245,14 +245,14 @@ func (p *program) findings(id string, findings []moistheat.Finding) {
 	p.print(text + "\n")
 }
 
-// agenda prints the order of the day, a task a line.
-func (p *program) agenda(tasks []history.Task) {
+// agenda prints the order of the day, as JSON a task a line.
+func (p *program) agenda(tasks history.Agenda) {
+	if tasks = tasks.In(p.language); !p.json {
+		p.print(tasks.Text())
+		return
+	}
 	for _, t := range tasks {
-		if t = t.In(p.language); p.json {
-			p.write(t)
-		} else {
-			p.print(t.String() + "\n")
-		}
+		p.write(t)
 	}
 }
 

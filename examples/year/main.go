@@ -181,14 +181,9 @@ func (p *page) print(file *logFile) (act bool, err error) {
 
 // tasks prints what the order of the day has in a part of it.
 func (p *page) tasks(at time.Time, part history.Part) {
-	n := 0
-	for _, t := range p.history.Agenda(at) {
-		if t.Part == part {
-			fmt.Fprintln(p.w, "-", t.In(p.in))
-			n++
-		}
-	}
-	p.none(n)
+	of := slices.DeleteFunc(p.history.Agenda(at), func(t history.Task) bool { return t.Part != part })
+	fmt.Fprint(p.w, of.In(p.in).Text())
+	p.none(len(of))
 }
 
 func (p *page) none(n int) {

@@ -47,3 +47,26 @@ func plain(r rune) bool {
 	return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./#+", r) ||
 		r >= 0xC0 && unicode.IsLetter(r)
 }
+
+// columns is how wide the lines of a text for people are.
+const columns = 80
+
+// Wrap returns a text in lines of at most 80 columns, each with its end: the first one behind first,
+// the others behind rest. A longer word has a line of its own.
+func Wrap(first, rest, text string) string {
+	var b strings.Builder
+	line, width, empty := first, utf8.RuneCountInString(first), true
+	for _, w := range strings.Fields(text) {
+		n := utf8.RuneCountInString(w)
+		if !empty && width+1+n > columns {
+			b.WriteString(line + "\n")
+			line, width, empty = rest, utf8.RuneCountInString(rest), true
+		}
+		if !empty {
+			line, width = line+" ", width+1
+		}
+		line, width, empty = line+w, width+n, false
+	}
+	b.WriteString(line + "\n")
+	return b.String()
+}

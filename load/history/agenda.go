@@ -44,8 +44,7 @@ type Task struct {
 func (t Task) String() string {
 	var out []string
 	for _, w := range load.WarningsOf(t.Hazards...) {
-		out = append(out, say(t.in, "WARNING: {hazard:moistheat.Hazard}. {sentence}",
-			"hazard", string(w.Hazard), "sentence", t.in.Text(w.Sentence)))
+		out = append(out, warning(t.in, w))
 	}
 	text := lang.Text("{part:history.Part}, {machine}: {what} ({state:history.DueState}): {why}.")
 	if t.Sterilizer+t.Device == "" {
@@ -56,16 +55,61 @@ func (t Task) String() string {
 	return moistheat.Visible(strings.Join(out, " "))
 }
 
+func warning(l moistheat.Language, w load.Warning) string {
+	return say(l, "WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(w.Hazard), "sentence", l.Text(w.Sentence))
+}
+
+// Agenda is the order of a day.
+type Agenda []Task
+
+// Text returns the order for a person, in lines of at most 80 columns: by part of the day and by
+// machine, what protects from the hazards of a part before its tasks.
+func (a Agenda) Text() string {
+	var b strings.Builder
+	var part Part
+	machine := ""
+	for i, t := range a {
+		if first := i == 0 || t.Part != part; first {
+			if i > 0 {
+				b.WriteByte('\n')
+			}
+			b.WriteString(prose.Capital(say(t.in, "{part:history.Part}:", "part", string(t.Part))) + "\n")
+			a[i:].warn(&b, t)
+			part, machine = t.Part, ""
+		}
+		if is := cmp.Or(t.Sterilizer, t.Device); is != machine {
+			b.WriteString("  " + prose.Name(is) + "\n")
+			machine = is
+		}
+		b.WriteString(prose.Wrap("  - ", "    ", moistheat.Visible(say(t.in, "{what} ({state:history.DueState}): {why}.",
+			"what", t.What, "state", string(t.State), "why", t.Why))))
+	}
+	return b.String()
+}
+
+// warn writes the warnings of all tasks of the part of one, each once.
+func (a Agenda) warn(b *strings.Builder, of Task) {
+	var hazards []moistheat.Hazard
+	for _, t := range a {
+		if t.Part == of.Part {
+			hazards = append(hazards, t.Hazards...)
+		}
+	}
+	for _, w := range load.WarningsOf(hazards...) {
+		b.WriteString(prose.Wrap("  ", "  ", moistheat.Visible(warning(of.in, w))))
+	}
+}
+
 // Agenda returns the order of the day at an instant, on the calendar of its zone: what comes
 // before the first load, in order, what is due today and this week, and what is left at the
 // end of the day. A test is in it by a duty of the policy, whose source it gives; the order of
 // the tests and the handling beside them are common practice, and so marked. What is done is
 // in it as done. It asks nothing that [History.Due] does not, but to look, to read and to put
 // away.
-func (h *History) Agenda(at time.Time) []Task {
+func (h *History) Agenda(at time.Time) Agenda {
 	h, _ = h.asOf(at)
 	h = cmp.Or(h, &History{})
-	var out []Task
+	var out Agenda
 	all := h.Due(at)
 	for _, id := range h.Sterilizers() {
 		u := h.units()[id]
@@ -97,7 +141,7 @@ func (t *Task) place() int {
 // The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
 // removal test of one that is warm.
 const (
-	lookStep lang.Text = "look that the chamber is clean and dry and the door seal whole, " +
+	lookStep lang.Text = "check that the chamber is clean and dry and the door seal whole, " +
 		"and fill the reservoir with fresh water"
 	leakStep  lang.Text = "leak test, in the cold and dry chamber"
 	warmStep  lang.Text = "run a cycle without a load to warm the chamber"

@@ -28,7 +28,7 @@ func TestAgendaOfAMorning(t *testing.T) {
 	look, vessel := -1, -1
 	tasks := h.Agenda(at)
 	for i, task := range tasks {
-		if strings.HasPrefix(task.What, "look that the chamber") {
+		if strings.HasPrefix(task.What, "check that the chamber") {
 			look = i
 			assert.Equal(t, history.BeforeFirstLoad, task.Part)
 			assert.Equal(t, history.DueNow, task.State)

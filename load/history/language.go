@@ -36,6 +36,15 @@ func say(l moistheat.Language, text lang.Text, pairs ...string) string {
 	return l.Text(string(text), params...)
 }
 
+// In returns the order in another language.
+func (a Agenda) In(l moistheat.Language) Agenda {
+	out := slices.Clone(a)
+	for i := range out {
+		out[i] = out[i].In(l)
+	}
+	return out
+}
+
 // In returns the task in another language.
 func (t Task) In(l moistheat.Language) Task {
 	t.in, t.What, t.Why = l, sentence(l, t.What), sentence(l, t.Why)

@@ -899,6 +899,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[load.Verdict](),
 	reflect.TypeFor[load.Warning](),
 	reflect.TypeFor[load.Water](),
+	reflect.TypeFor[history.Agenda](),
 	reflect.TypeFor[history.Amendment](),
 	reflect.TypeFor[history.Chain](),
 	reflect.TypeFor[history.ChainCause](),
