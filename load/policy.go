@@ -1,13 +1,18 @@
 package load
 
 import (
+	"bufio"
 	"cmp"
+	"crypto/sha256"
 	"embed"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -780,4 +785,169 @@ func (p *Policy) about() PolicyName {
 		n.GeneralPractice = lang.Phrase("advises")
 	}
 	return n
+}
+
+// On returns the policy as it stands on a day: rules that have not started yet or
+// have ended are not in force, and of tables with dates only those count that apply.
+// On a day that nobody recorded, an invalid one, all of them count, and of tables
+// that succeed each other the one that asks more: what is missing loosens nothing.
+// [Check] and its like do this by themselves, with the date of sterilization.
+func (p *Policy) On(day moistheat.Date) *Policy {
+	q := *cmp.Or(p, &noPolicy)
+	q.day, q.written = day, nil
+	return &q
+}
+
+// Dates returns the first day on which the policy asks a rule and the first on which
+// it no longer does. An invalid date stands for an end that is not stated.
+func (p *Policy) Dates(id string) (from, until moistheat.Date) {
+	if s := cmp.Or(p, &noPolicy).rules[id]; s != nil {
+		return s.from, s.until
+	}
+	return from, until
+}
+
+// lookup returns what the policy's tables ask for a class of load: the first table
+// that applies on the day and has a matching row. While the day is not known, a table
+// with dates may not be the one: the next is asked too, and the longer hold counts.
+func (p *Policy) lookup(set cycle.Settings, class cycle.LoadClass) (hardest cycle.Requirement) {
+	for _, t := range p.tables {
+		info := t.Info()
+		dated := info.From.IsValid() || info.Until.IsValid()
+		if !t.InForce(p.day) {
+			continue
+		}
+		got, ok := t.Lookup(set, class)
+		if !ok {
+			continue
+		}
+		if hardest.Table == "" || got.NotApplicable || !hardest.NotApplicable && got.Hold.Compare(hardest.Hold) > 0 {
+			hardest = got
+		}
+		if !dated || p.day.IsValid() {
+			break
+		}
+	}
+	return hardest
+}
+
+// mildest returns the shortest hold that any table of the policy asks on the day for a
+// class of load.
+func (p *Policy) mildest(set cycle.Settings, class cycle.LoadClass) (mild cycle.Requirement) {
+	for _, t := range p.tables {
+		got, ok := t.Lookup(set, class)
+		if t.InForce(p.day) && ok && !got.NotApplicable && (mild.Table == "" || got.Hold.Compare(mild.Hold) < 0) {
+			mild = got
+		}
+	}
+	return mild
+}
+
+// near returns the rows of the policy's tables on the day that are next to what was set.
+func (p *Policy) near(set cycle.Settings, class cycle.LoadClass) (out []cycle.Requirement) {
+	for _, t := range p.tables {
+		if t.InForce(p.day) {
+			out = append(out, t.Near(set, class)...)
+		}
+	}
+	return out
+}
+
+// on reports whether the rule counts on a day.
+func (s *ruleState) on(day moistheat.Date) bool { return s.inForce && day.Within(s.from, s.until) }
+
+// judgedBy is everything that a policy judges by. Of what it says besides, such as its
+// title and who decided it, nothing counts.
+type judgedBy struct {
+	library string
+	doc     policyDoc
+	rules   []judgedRule
+	tables  []*cycle.Table
+	figures *packaging.Figures
+	waters  []*water.Limits
+}
+
+type judgedRule struct {
+	id                   string
+	severity             moistheat.Severity
+	broken, undetermined moistheat.Effect
+	noWaiver, inForce    bool
+	from, until          moistheat.Date
+	sources              moistheat.Sources
+}
+
+// Digest returns the SHA-256, in hexadecimal, of everything that the policy judges by:
+// its rules with their effects, severities and days, its tables, figures and limits, its
+// base, the bases that it accepts, the version of the library and those of [OwnRules]. Two
+// policies that judge differently have different digests. The day of [Policy.On] does not count.
+func (p *Policy) Digest() string {
+	if p == nil {
+		return ""
+	}
+	if p.digest == nil { // the zero Policy
+		return p.sum()
+	}
+	return p.digest.Get(p.sum)
+}
+
+func (p *Policy) sum() string {
+	all := judgedBy{library: moistheat.Version, doc: p.doc, tables: p.tables, figures: p.figures, waters: p.waters}
+	all.doc.Format, all.doc.Name, all.doc.Title = "", "", ""
+	all.doc.Decision, all.doc.LeavesOpen, all.doc.AsksLess, all.doc.Rules = nil, nil, nil, nil
+	for id, s := range p.rules {
+		r := s.rule
+		all.rules = append(all.rules, judgedRule{id, r.Severity, r.Broken, r.Undetermined, s.unwaivable, s.inForce, s.from, s.until, r.Sources})
+	}
+	slices.SortFunc(all.rules, func(a, b judgedRule) int { return cmp.Compare(a.id, b.id) })
+	h := sha256.New()
+	w := bufio.NewWriter(h)
+	canonical(w, reflect.ValueOf(all))
+	if p.ownNames != nil { // of conditions only their version can be told
+		canonical(w, reflect.ValueOf(slices.Sorted(slices.Values(p.ownNames))))
+	}
+	w.Flush()
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// canonical writes a value so that different values give different bytes, and whatever a
+// type holds is written: no list of members has to be kept. Maps and functions are no
+// part of a policy.
+func canonical(w *bufio.Writer, v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer, reflect.Interface:
+		if v.IsNil() {
+			w.WriteByte('-')
+			return
+		}
+		w.WriteByte('*')
+		canonical(w, v.Elem())
+	case reflect.Struct:
+		for i := range v.NumField() {
+			canonical(w, v.Field(i))
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			w.WriteByte('-')
+			return
+		}
+		fallthrough
+	case reflect.Array:
+		w.WriteString("[" + strconv.Itoa(v.Len()) + " ")
+		for i := range v.Len() {
+			canonical(w, v.Index(i))
+		}
+	case reflect.String:
+		w.WriteString(strconv.Itoa(v.Len()) + ":")
+		io.WriteString(w, v.String())
+	case reflect.Bool:
+		w.WriteString(strconv.FormatBool(v.Bool()) + " ")
+	case reflect.Float32, reflect.Float64:
+		w.WriteString(strconv.FormatFloat(v.Float(), 'g', -1, 64) + " ")
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64:
+		w.WriteString(strconv.FormatInt(v.Int(), 10) + " ")
+	case reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64:
+		w.WriteString(strconv.FormatUint(v.Uint(), 10) + " ")
+	default:
+		panic("load: a policy holds a " + v.Type().String())
+	}
 }

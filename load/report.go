@@ -6,12 +6,14 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/strictjson"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -650,4 +652,147 @@ func (r *Report) Shows(what Evidence) moistheat.Answer {
 		return moistheat.NotRecorded
 	}
 	return moistheat.Yes
+}
+
+// What is listed of many findings. Records can be made of which a few bytes cost a
+// finding, and thousands that say the same help no reader. What is not listed is counted
+// where the last of the rule is listed, and verdicts and tallies count everything.
+const (
+	mostOpen   = 100    // of one rule, undetermined or broken and not waived
+	mostMet    = 10_000 // of all rules together, met
+	mostWaived = 10_000 // findings of which waivers are asked for
+)
+
+// cuts counts findings by rule and outcome.
+type cuts struct {
+	met  int
+	seen map[cutKey]int
+	over map[cutKey]int // those that are not listed
+}
+
+type cutKey struct {
+	rule    string
+	outcome moistheat.Outcome
+}
+
+// keeps reports whether one more finding is listed: the first of its rule always is, and
+// so is one that a person accepted, whose waiver must be seen.
+func (c *cuts) keeps(f *moistheat.Finding) bool {
+	key := cutKey{f.Rule, f.Outcome}
+	if f.Outcome == moistheat.Met {
+		if c.met++; c.met <= mostMet {
+			return true
+		}
+	} else if f.Waiver != nil {
+		return true
+	}
+	if c.seen == nil {
+		c.seen = map[cutKey]int{}
+	}
+	c.seen[key]++
+	if n := c.seen[key]; n == 1 || n <= mostOpen && f.Outcome != moistheat.Met {
+		return true
+	}
+	if c.over == nil {
+		c.over = map[cutKey]int{}
+	}
+	c.over[key]++
+	return false
+}
+
+// state says in the last finding of each rule and outcome how many more there are.
+func (c *cuts) state(findings []moistheat.Finding) {
+	for i := len(findings) - 1; i >= 0 && len(c.over) > 0; i-- {
+		f := &findings[i]
+		key := cutKey{f.Rule, f.Outcome}
+		if n := c.over[key]; n > 0 && f.Waiver == nil {
+			f.More = n
+			delete(c.over, key)
+		}
+	}
+}
+
+// waivers are those of a record that can have an effect, by what they cover.
+type waivers struct {
+	by    map[covered]*moistheat.Waiver // the first of those that say the same
+	rules map[string]bool
+	r     *Record
+	packs map[string]int         // how many packs are called so
+	items map[int]map[string]int // by pack, how many items are called so
+}
+
+// covered is what a waiver is about.
+type covered struct{ rule, pack, item string }
+
+// waiversOf returns the waivers of a record that have a reason and an author and had not
+// expired when the load was released or, before that, when its cycle ended; nil where
+// there is none.
+func waiversOf(r *Record) *waivers {
+	var now time.Time
+	if r.Release != nil {
+		now = r.Release.Time
+	}
+	if now.IsZero() && r.Cycle != nil {
+		now = r.Cycle.Ended
+	}
+	if len(r.Waivers) == 0 || now.IsZero() {
+		return nil
+	}
+	w := &waivers{map[covered]*moistheat.Waiver{}, map[string]bool{}, r, map[string]int{}, map[int]map[string]int{}}
+	for i := range r.Packs {
+		w.packs[r.Packs[i].ID]++
+	}
+	for i := range r.Waivers {
+		v := &r.Waivers[i]
+		key := covered{v.Rule, v.Pack, v.Item}
+		if w.by[key] == nil && (v.Load == "" || v.Load == r.ID) && v.Reason != "" && v.Author != "" && now.Before(v.Expires) {
+			w.by[key], w.rules[v.Rule] = v, true
+		}
+	}
+	return w
+}
+
+// of returns the waiver that covers a finding whose pointer is relative to base: of the
+// same rule, pack and item.
+func (w *waivers) of(f *moistheat.Finding, base string) *moistheat.Waiver {
+	if w == nil || !w.rules[f.Rule] {
+		return nil
+	}
+	pack, item, ok := w.named(base + f.Pointer)
+	if !ok {
+		return nil
+	}
+	return w.by[covered{f.Rule, pack, item}]
+}
+
+// named returns the IDs of the pack and the item that a pointer leads into, "" where it
+// leads into none. An item without an ID goes by its name. ok is false if one of them is
+// called by nothing, or as another is called too.
+func (w *waivers) named(pointer string) (pack, item string, ok bool) {
+	i, in := packOf(pointer)
+	if !in || i >= len(w.r.Packs) {
+		return "", "", !in
+	}
+	pack = w.r.Packs[i].ID
+	ok = pack != "" && w.packs[pack] == 1
+	_, rest, _ := strings.Cut(strings.TrimPrefix(pointer, "/packs/"), "/")
+	j, in := indexIn(rest, "items/")
+	if !in || !ok {
+		return pack, "", ok
+	}
+	items := w.r.Packs[i].Items
+	if j >= len(items) {
+		return "", "", false
+	}
+	call := func(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) }
+	names := w.items[i]
+	if names == nil {
+		names = make(map[string]int, len(items))
+		for k := range items {
+			names[call(&items[k])]++
+		}
+		w.items[i] = names
+	}
+	item = call(&items[j])
+	return pack, item, item != "" && names[item] == 1
 }
