@@ -114,6 +114,15 @@ func (w *writer) fewest(own *int, known int, at string) {
 	*own = min(*own, known)
 }
 
+// layers lets the higher of two numbers of pouches around each other count: the steam has to pass
+// them all.
+func (w *writer) layers(p *Pack, e *PackType, at string) {
+	if own := p.Layers; own > 0 && e.Layers > 0 && own != e.Layers {
+		w.differs(at, strconv.Itoa(own), strconv.Itoa(e.Layers))
+		p.Layers = max(own, e.Layers)
+	}
+}
+
 // strict lets an answer of the catalogue count that is the worse one.
 func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at string) {
 	if *own == moistheat.NotRecorded || known == moistheat.NotRecorded || *own == known {

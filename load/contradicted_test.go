@@ -132,8 +132,9 @@ func TestLaxerThanTheCatalogue(t *testing.T) {
 			c.Sealers[0].Width, c.Sealers[0].Strength = units.New(4, 0, units.Millimetre), newton(5)
 			r.Packs[0].Seal = &packaging.Seal{Sealer: c.Sealers[0].ID, Width: units.New(9, 0, units.Millimetre), Strength: newton(24)}
 		}, []string{"/packs/0/seal/strength", "/packs/0/seal/width"}, "packaging.seal.narrow"},
-		{"more layers than packs of the type have", func(c *load.Catalogue, r *load.Record) {
-			c.Packs[0].Layers, r.Packs[0].Layers = 1, 3
+		{"fewer pouches around each other than packs of the type have", func(c *load.Catalogue, r *load.Record) {
+			c.Packs[0].Barrier = packaging.PaperFilmPouch
+			c.Packs[0].Layers, r.Packs[0].Layers = 3, 1
 		}, []string{"/packs/0/layers"}, ""},
 		{"a guard that lets no steam in", func(c *load.Catalogue, r *load.Record) {
 			listed(r, func(it *packaging.Item) { it.Guarded, it.GuardVented = moistheat.Yes, moistheat.Yes })

@@ -278,7 +278,7 @@ func (w *writer) kind(p *Pack, at string) {
 		w.part(at, source)
 		w.strict(&p.SteamFit, e.SteamFit, moistheat.No, at+"/steamFit")
 		narrow(w, &p.AirRemoval, e.AirRemoval, at+"/airRemoval")
-		w.fewest(&p.Layers, e.Layers, at+"/layers")
+		w.layers(p, e, at+"/layers")
 		w.fill(&p.Pack, &kind, at, source)
 		p.Indicators = w.indicators(p.Indicators, untyped(e.Indicators), at, source)
 	}
