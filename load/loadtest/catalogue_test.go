@@ -57,6 +57,7 @@ func TestByCatalogue(t *testing.T) {
 // What a vector's record says of its items and its sterilizer may stand in a catalogue
 // instead: the outcomes of the vector, worked out from documents, are the same.
 func TestVectorsByCatalogue(t *testing.T) {
+	t.Parallel()
 	all, err := loadtest.Conformance()
 	require.NoError(t, err)
 	tried := 0

@@ -127,6 +127,7 @@ func TestReadRefuses(t *testing.T) {
 // Every document of the corpus, read and written again as software on top of this
 // library would, says the same and is judged as before.
 func TestCorpusThroughReadingAndWriting(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("the corpus is run once already")
 	}

@@ -85,6 +85,7 @@ func trialPolicies(t *testing.T) (short, long []*load.Policy) {
 // breaks is in force, or what it must cause is open without it. Under a few policies
 // each builder has its turn with each fault.
 func TestFaultsUnderEveryPolicy(t *testing.T) {
+	t.Parallel()
 	faults := loadtest.Faults()
 	require.GreaterOrEqual(t, len(faults), 30)
 	policies, more := trialPolicies(t)
@@ -178,6 +179,7 @@ func showsNothing(musts []loadtest.Found, day *load.Policy, open []loadtest.Foun
 
 // What the documentation of the builders says is open, and nothing else.
 func TestWhatIsOpenAboutBuilders(t *testing.T) {
+	t.Parallel()
 	const u, b = moistheat.Undetermined, moistheat.Broken
 	european := []string{"en-13060", "austria", "denmark", "england", "germany", "ireland", "scotland", "switzerland", "wales"}
 	australian := []string{"australia", "queensland"}

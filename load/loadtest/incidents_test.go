@@ -98,6 +98,7 @@ func (e *expectation) differences(j *loadtest.Judgement) (out []string) {
 const pendingIncidents = "testdata/incidents-pending.txt"
 
 func TestIncidents(t *testing.T) {
+	t.Parallel()
 	pending := map[string]bool{}
 	data, err := os.ReadFile(pendingIncidents)
 	require.NoError(t, err)

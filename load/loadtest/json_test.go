@@ -111,6 +111,7 @@ func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vecto
 // Reports of the corpus are documents of their schema, small, and say and draw the same when
 // they are read back.
 func TestReportsBothWays(t *testing.T) {
+	t.Parallel()
 	var findings, findingBytes, rules, ruleBytes, drawn int
 	eachJudged(t, loadtest.SubjectRecord, func(v *loadtest.Vector, doc []byte, j *loadtest.Judgement) {
 		r := j.Report
@@ -228,6 +229,7 @@ func TestQuestionsAskForEverything(t *testing.T) {
 
 // What a history answers, both ways.
 func TestHistoriesBothWays(t *testing.T) {
+	t.Parallel()
 	n := map[string]int{}
 	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)

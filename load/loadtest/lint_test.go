@@ -28,6 +28,7 @@ var judged = sync.OnceValues(func() (problems []string, outcomes map[string]stri
 })
 
 func TestLint(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("TestCorpus judges the corpus")
 	}

@@ -20,6 +20,7 @@ import (
 // The same document in other words, or with something added that nobody asked about,
 // gets the same verdict.
 func TestSameInOtherWords(t *testing.T) {
+	t.Parallel()
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
 	rng := rand.New(rand.NewPCG(13060, 17665))
