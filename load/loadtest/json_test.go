@@ -83,7 +83,7 @@ func eachJudged(t *testing.T, subject loadtest.Subject, f func(v *loadtest.Vecto
 	t.Helper()
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
-	n, step := 0, 6 // more passes of each are a minute for all
+	n, step := 0, 12 // more passes of each are a minute for all
 	if !full() {
 		step = 128
 	}
