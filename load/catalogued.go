@@ -345,7 +345,7 @@ func (c *checker) worn(it *packaging.Item) {
 		BrokenIf(n > limit)
 }
 
-// What nobody has to type, as it follows from sizes, heights, shelf lives and masses that a
+// What need not be typed, as it follows from sizes, heights, shelf lives and masses that a
 // catalogue or the record has.
 
 // arrangement fills in the chamber, and the trays where the record says how the chamber was

@@ -32,7 +32,7 @@ type Record struct {
 	Packs      []Pack     `json:"packs"`
 	AllPacks   *AllPacks  `json:"allPacks,omitzero"` // nil: nothing was said of all packs at once
 
-	Arrangement *Arrangement       `json:"arrangement,omitzero"`            // nil: nobody wrote down how the chamber was filled
+	Arrangement *Arrangement       `json:"arrangement,omitzero"`            // nil: how the chamber was filled is not recorded
 	Cleaning    []cleaning.Batch   `json:"cleaning,omitzero" maxItems:"64"` // those that cleaned its items
 	Water       Water              `json:"water,omitzero"`
 	Cycle       *Cycle             `json:"cycle,omitzero"` // nil: there is no record of a cycle

@@ -128,7 +128,7 @@ func (p *page) say(text string, pairs ...string) string {
 
 func (p *page) heading(text string) { fmt.Fprintf(p.w, "\n%s\n", p.say(text)) }
 
-// print prints the page and reports whether somebody has to act at once.
+// print prints the page and reports whether an action is due at once.
 func (p *page) print(h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(p.w, p.say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
 	fmt.Fprintln(p.w, p.say("judged by {policy}", "policy", p.in.Text(h.Policy().Title())))

@@ -18,7 +18,7 @@ import (
 )
 
 // story writes what the invented clinic keeps, day by day, to a log. Every day the sealer and the
-// washer-disinfector are looked at, and two loads of three packs are washed, packed and run; each
+// washer-disinfector are inspected, and two loads of three packs are washed, packed and run; each
 // pack is used on a patient two weeks later.
 type story struct {
 	file  *logFile

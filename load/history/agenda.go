@@ -77,7 +77,7 @@ func (a Agenda) Text() string {
 			a[i:].warn(&b, t)
 			part, machine = t.Part, ""
 		}
-		if is := cmp.Or(t.Sterilizer, t.Device); is != machine {
+		if is := cmp.Or(t.Sterilizer, t.Device); is != machine && is != "" {
 			b.WriteString("  " + prose.Name(is) + "\n")
 			machine = is
 		}
@@ -287,7 +287,7 @@ func (h *History) left(at time.Time) (out []Task) {
 		u := h.units()[id]
 		outages := u.outages(u.timeline(), h.course())
 		for _, e := range u.timeline() {
-			if e.kind != 0 || e.start.After(at) {
+			if e.kind != 0 || e.start.After(at) || len(e.packs) == 0 { // a test cycle
 				continue
 			}
 			of := moistheat.DateOf(e.start.In(at.Location())) == today

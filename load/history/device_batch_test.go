@@ -87,7 +87,7 @@ func TestOpenBeforeItsRelease(t *testing.T) {
 	assert.Equal(t, MayOpen, h.MayOpen("P1", instant("2026-03-09T10:05:00+01:00")).Answer)
 }
 
-// Only packs that may be used are to be put away, and a load of another day that nobody decided on
+// Only packs that may be used are to be put away, and an undecided load of another day
 // stays in the order of the day.
 func TestAgendaOfWhatIsLeft(t *testing.T) {
 	says := func(h *History, at time.Time, what string) bool {
@@ -132,4 +132,36 @@ func putAwayOf(record, pack string) *StoredPack {
 	s := putAway(record, pack)
 	s.Sterilized, s.Checked = day(2026, 3, 6), day(2026, 3, 6)
 	return s
+}
+
+// Where two versions of a record say other things of one item, what is against either keeps its pack
+// closed.
+func TestOpenByEitherVersion(t *testing.T) {
+	at := instant("2026-03-10T15:00:00+01:00")
+	for _, taken := range []string{"I-1", "I-2"} {
+		h, r := shelfWithBatch(t, func(b *cleaning.Batch) {
+			b.Carried = append(b.Carried, cleaning.Carried{ID: "I-2", ExcludesAny: moistheat.No})
+			b.TakenOut = []cleaning.TakenOut{{Item: taken, Reason: cleaning.RetainedSoil}}
+		})
+		other := *r
+		other.Packs = append([]load.Pack{}, r.Packs...)
+		other.Packs[0].Items = append([]packaging.Item{}, r.Packs[0].Items...)
+		other.Packs[0].Items[0].ID = "I-2"
+		h.Add(&other)
+		found := false
+		for _, f := range h.MayOpen("P1", at).Findings {
+			found = found || f.Rule == "cleaning.item.taken"
+		}
+		assert.True(t, found, taken)
+	}
+}
+
+// A test cycle is no load that waits for a decision.
+func TestAgendaOfATestCycle(t *testing.T) {
+	h, r := New(policy(t, "en-13060")), good()
+	r.Cycle.Purpose, r.Packs, r.Release = load.ForAirRemovalTest, nil, nil
+	h.Add(r)
+	for _, task := range h.Agenda(instant("2026-03-10T08:00:00+01:00")) {
+		assert.False(t, strings.HasPrefix(task.What, "decide on the loads"), "%v", task)
+	}
 }

@@ -261,10 +261,13 @@ func (h *History) knownAgainst(p packOf, k load.Known) (out []moistheat.Finding)
 	return out
 }
 
-// marked returns a pack with what its marks say of it and of each of its items.
+// marked returns a pack with what its marks say of it and of each of its items. Where versions say
+// other things of an item it stands there once for each pair of what they say, or of very many
+// once for each mark.
 func (t *packTrace) marked() load.Pack {
+	const mostPairs = 64
 	p := load.Pack{Pack: packaging.Pack{ID: t.id}}
-	items := map[string]int{}
+	marks, order := map[string]map[markKind][]mark{}, []string{}
 	for _, m := range t.marks {
 		switch m.what {
 		case markedCase:
@@ -274,12 +277,36 @@ func (t *packTrace) marked() load.Pack {
 			continue
 		}
 		of := m.of()
-		i, there := items[of]
-		if !there || of == "" {
-			i, items[of] = len(p.Items), len(p.Items)
-			p.Items = append(p.Items, packaging.Item{Name: t.id})
+		if marks[of] == nil {
+			marks[of], order = map[markKind][]mark{}, append(order, of)
 		}
-		switch it := &p.Items[i]; m.what {
+		marks[of][m.what] = append(marks[of][m.what], m)
+	}
+	for _, of := range order {
+		ids, washes, more := marks[of][markedItem], marks[of][markedWash], marks[of][markedLubricant]
+		if len(ids) > 0 && len(washes) > 0 && len(ids)*len(washes) <= mostPairs {
+			for _, id := range ids {
+				for _, wash := range washes {
+					p.Items = append(p.Items, t.item(id, wash))
+				}
+			}
+		} else {
+			for _, m := range slices.Concat(ids, washes) {
+				p.Items = append(p.Items, t.item(m))
+			}
+		}
+		for _, m := range more {
+			p.Items = append(p.Items, t.item(m))
+		}
+	}
+	return p
+}
+
+// item returns an item with marks.
+func (t *packTrace) item(marks ...mark) packaging.Item {
+	it := packaging.Item{Name: t.id}
+	for _, m := range marks {
+		switch m.what {
 		case markedItem:
 			it.ID, it.Name = m.id, m.id
 			if m.limit > 0 {
@@ -291,7 +318,7 @@ func (t *packTrace) marked() load.Pack {
 			it.Preparation.Lubricant = m.id
 		}
 	}
-	return p
+	return it
 }
 
 // of returns the pointer of the item that a mark is of, and "" of one that is of none.
