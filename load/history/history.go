@@ -347,6 +347,7 @@ func (h *History) Findings(at time.Time) []moistheat.Finding {
 		u.calibration(&c, h.Policy(), name, at)
 		u.discarded(&c, h.Policy(), name)
 		u.owed(&c, name, at)
+		u.qualification(&c)
 	}
 	h.upkeepFindings(&c, at)
 	h.recalls(&c)

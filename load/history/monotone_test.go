@@ -168,6 +168,9 @@ func (w *world) event() *Event {
 	if w.pick(0.4) {
 		kind = one(w, calendar.BiologicalTestEvent, calendar.AirRemovalEvent, calendar.LeakEvent)
 	}
+	if w.pick(0.15) {
+		kind = one(w, stageKinds[:]...)
+	}
 	e := event(kind, w.at())
 	e.ID = fmt.Sprint("e", w.IntN(30))
 	e.Passed, e.Physical, e.Chemical = one(w, yes, yes, no, unknown), one(w, yes, yes, no, unknown), one(w, yes, yes,
@@ -382,7 +385,7 @@ func (w *world) lines(n int) []any {
 }
 
 // testifies reports whether a line is evidence that may end a suspicion: a biological
-// test with no growth, another test that was passed, the cause of a failed cycle on record,
+// test with no growth, another test or a stage of qualification that was passed, the cause of a failed cycle on record,
 // or the return of what a person took out of use.
 func testifies(line any) bool {
 	switch l := line.(type) {
@@ -399,7 +402,7 @@ func testifies(line any) bool {
 		}
 	case *Event:
 		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
-		return found || l.Kind == calendar.ReturnedEvent || l.Passed == yes && calendar.IsTest(l.Kind) || l.Biological != nil && l.Biological.Result == load.Negative
+		return found || l.Kind == calendar.ReturnedEvent || l.Passed == yes && (calendar.IsTest(l.Kind) || isStage(l.Kind)) || l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }

@@ -126,6 +126,7 @@ type outageFold struct {
 	open   map[stopper]int       // the one that lasts, by its place in out
 	until  map[stopper]time.Time // when the newest failure was over, by any version of it
 	row    map[calendar.EventKind]int
+	stages stages
 }
 
 // begin takes in a failure: where a time lasts already it began with the earlier of the two,
@@ -168,11 +169,15 @@ func (f *outageFold) take(e *occurrence) {
 			f.end(stopper{cause: calendar.FailedCycle}, e, e.end)
 		}
 	case calendar.AirRemovalEvent, calendar.LeakEvent, calendar.AutomaticControlTestEvent,
-		calendar.RequalificationEvent:
+		calendar.RequalificationEvent, calendar.InstallationQualifiedEvent, calendar.OperationalQualifiedEvent,
+		calendar.PerformanceQualificationEvent:
 		f.test(e)
 	}
-	if e.requalifies() {
+	if f.stages.take(e) || e.requalifies() {
 		for s := range f.open {
+			if isStage(s.test) && e.kind == calendar.RequalificationEvent {
+				continue // the stage itself is to be passed
+			}
 			if f.course.returns[s.cause].Requalified == moistheat.Yes {
 				f.end(s, e, e.end)
 			}
@@ -188,7 +193,7 @@ func (f *outageFold) test(e *occurrence) {
 		f.row[e.kind] = 0
 		f.begin(s, e)
 	case passed == moistheat.Yes && e.proves() && e.start.Before(f.until[s]): // begun before the failure was over
-	case passed == moistheat.Yes && e.proves():
+	case passed == moistheat.Yes && e.proves() && (e.named || !isStage(e.kind)):
 		f.row[e.kind]++
 		most := f.course.returns[calendar.FailedTest].Tests
 		if e.kind != calendar.RequalificationEvent && most > 0 && f.row[e.kind] >= most {

@@ -491,7 +491,8 @@ func atOneSite(lines []any) []any {
 func lastDone(h *History, d Due) time.Time {
 	var out time.Time
 	for _, e := range h.units()[d.Sterilizer].all {
-		if (e.kind == d.Duty.Test || e.kind == 0 && d.Duty.Test == calendar.BiologicalTestEvent) &&
+		again := e.kind == calendar.PerformanceQualificationEvent && d.Duty.Test == calendar.RequalificationEvent
+		if (e.kind == d.Duty.Test || again || e.kind == 0 && d.Duty.Test == calendar.BiologicalTestEvent) &&
 			e.result().passed == yes && (d.Duty.PerCycleKind != yes || e.cycle == d.Kind) && e.day().IsValid() {
 			out = later(out, e.end)
 		}

@@ -135,7 +135,9 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 	var kinds []CycleSetting // in use so far
 	seen := map[CycleSetting]bool{}
 	others := otherwise(line)
+	var past stages
 	for _, e := range line {
+		done := past.take(e)
 		for ; len(others) > 0 && others[0].start.Before(e.start); others = others[1:] {
 			if open != nil {
 				open.interrupt(others[0], "a load that another line places at this time", c.positive)
@@ -147,7 +149,7 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 		}
 		if open != nil {
 			open.uses(kinds, c.positive)
-			open.take(e, c, air)
+			open.take(e, c, air, done)
 			if open.State == Finished {
 				open = nil
 			}
@@ -333,7 +335,7 @@ func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, a
 }
 
 // take takes what happened next into a procedure that is not finished.
-func (p *Procedure) take(e *occurrence, c course, air int) {
+func (p *Procedure) take(e *occurrence, c course, air int, qualified bool) {
 	pol := c.positive
 	switch {
 	case e.kind == calendar.OutOfUseEvent:
@@ -345,7 +347,7 @@ func (p *Procedure) take(e *occurrence, c course, air int) {
 		}
 	case e.kind == calendar.ReturnedEvent:
 		p.step(e, lang.Phrase("returned to service"), lang.Phrase("the follow-up is not complete: tests end it, an entry does not"))
-	case e.requalifies() && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
+	case (qualified || e.requalifies()) && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
 		p.finish(e, lang.Phrase("requalified"))
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:

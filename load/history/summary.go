@@ -191,6 +191,8 @@ func (d *dayUse) add(h *occurrence) {
 	case calendar.IsTest(h.kind):
 		d.tests.n++
 		d.test(h.kind, h)
+	case h.kind == calendar.PerformanceQualificationEvent: // what a requalification does again
+		d.test(calendar.RequalificationEvent, h)
 	}
 }
 

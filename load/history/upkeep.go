@@ -116,7 +116,7 @@ func (m *machine) asked(d calendar.Duty) bool {
 // failed.
 func (m *machine) done(test calendar.EventKind, at time.Time) (good []*occurrence, failed *occurrence) {
 	for _, e := range m.line {
-		if e.kind != test || e.start.After(at) {
+		if !fulfils(e.kind, test) || e.start.After(at) {
 			continue
 		}
 		switch {
@@ -214,7 +214,7 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 // of a day or a week of use are asked from the first one on.
 func (m *machine) never(d calendar.Duty, at time.Time) bool {
 	if d.Cadence != calendar.ByInterval && d.Cadence != calendar.ByManufacturer ||
-		slices.ContainsFunc(m.line, func(e *occurrence) bool { return e.kind == d.Test && !e.start.After(at) }) {
+		slices.ContainsFunc(m.line, func(e *occurrence) bool { return fulfils(e.kind, d.Test) && !e.start.After(at) }) {
 		return false
 	}
 	var first time.Time
