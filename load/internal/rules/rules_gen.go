@@ -43,6 +43,7 @@ const (
 	PositiveOpen                       // load.positive.open
 	PositiveRepeat                     // load.positive.repeat
 	PositiveRequalify                  // load.positive.requalify
+	RecallCleaning                     // load.recall.cleaning
 	RecallDevice                       // load.recall.device
 	RecallImplant                      // load.recall.implant
 	RecallLeak                         // load.recall.leak
