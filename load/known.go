@@ -50,8 +50,12 @@ type Known struct {
 	Practices []KnownPractice `json:"practices,omitzero"`
 	// Items are those of this load whose instructions limit how often they are sterilized.
 	Items []KnownItem `json:"items,omitzero"`
-	// Batches are those of cleaning that items of this load name.
+	// Batches are those of cleaning that items of this load name, or that took one out, carried one
+	// that names none, or claim the run of a machine that such a batch claims.
 	Batches []KnownBatch `json:"batches,omitzero"`
+	// KeepsBatches is yes where batches of cleaning were on record before this load: one that an
+	// item names and that is not among them is on no record.
+	KeepsBatches moistheat.Answer `json:"keepsBatches,omitzero"`
 }
 
 // KnownItem is an item that was sterilized before this load, by its mark.
@@ -163,7 +167,8 @@ func (k Known) Digest() string {
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
-		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil
+		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
+		k.KeepsBatches == 0
 }
 
 // name returns what a report says of it.

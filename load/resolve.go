@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
 	"strconv"
@@ -49,6 +50,9 @@ func (r *Record) Spread() *Record {
 			seal := *own.Packs[i].Seal
 			seal.Sealer, own.Packs[i].Seal = id, &seal
 		}
+	}
+	for i := range own.Packs[:min(len(own.Packs), len(r.source.raw.Packs))] {
+		own.Packs[i].Set = cmp.Or(own.Packs[i].Set, r.source.raw.Packs[i].Set)
 	}
 	return &own
 }
