@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/packaging"
 )
@@ -16,7 +17,7 @@ func (b *Batch) RunKeys() (keys []string) {
 	if b == nil || b.Kind == packaging.Manual {
 		return nil
 	}
-	if log := b.Trace.Digest(); log != "" {
+	if log := b.Trace.Digest(); log != "" && changes(b.Trace) >= fewestChanges {
 		keys = append(keys, "log "+log)
 	}
 	if b.Started.IsZero() {
@@ -26,6 +27,23 @@ func (b *Batch) RunKeys() (keys []string) {
 		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+same(b.Number))
 	}
 	return append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+}
+
+// fewestChanges is how often a log must move for its copy to be more than chance: where each change
+// has but two likely values, two runs agree in 20 once in a million times (derived). The log of a
+// machine that prints a few whole degrees may well be that of another day.
+const fewestChanges = 20
+
+// changes counts the readings that differ from the one before.
+func changes(log *cycle.Trace) (n int) {
+	for _, c := range log.Temperatures {
+		for i := 1; i < len(c.Values); i++ {
+			if c.Values[i] != c.Values[i-1] {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // shared asks whether another batch, and not a version of this one, claims the same run. A log is

@@ -103,7 +103,10 @@ func TestOneLogTwoBatches(t *testing.T) {
 			b.Carried[0].ID = item
 		})
 	}
-	log, other := logOf(93, 10), logOf(93.5, 10)
+	log, other, flat := logOf(93, 25), logOf(93.5, 25), logOf(93, 10)
+	for i := range log.Temperatures[0].Values {
+		log.Temperatures[0].Values[i] += 0.1 * float64(i%3)
+	}
 	early := nine.Add(-2 * time.Hour)
 	late := nine.Add(-time.Hour)
 	for name, c := range map[string]struct {
@@ -116,9 +119,14 @@ func TestOneLogTwoBatches(t *testing.T) {
 		"another run":                    {washer("W-2", "13", "I-2", late, other), 0},
 		"the same number on a later day": {washer("W-2", "12", "I-2", nine.AddDate(0, 1, 0), other), 0},
 		"a version of the batch":         {washer("W-1", "12", "I-1", early, log), 0},
+		"two logs that never moved":      {washer("W-2", "13", "I-2", late, flat), 0},
 	} {
+		first := log
+		if c.second.Trace == flat {
+			first = flat
+		}
 		h := New(policy(t, "us-cdc-2003"))
-		h.AddCleaning(washer("W-1", "12", "I-1", early, log))
+		h.AddCleaning(washer("W-1", "12", "I-1", early, first))
 		h.AddCleaning(c.second)
 		r := washed("1", nine, "W-1")
 		r.Packs[0].Items[0].Preparation.Method = packaging.WasherDisinfector
