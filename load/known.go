@@ -107,11 +107,12 @@ type KnownOutage struct {
 }
 
 // KnownSuspicion is a time whose loads a failure casts doubt on: from the last good test
-// before it to the evidence that ends it.
+// before it to the evidence that ends it. One without an event is of the load itself: another
+// record of it shows a failure that this one does not.
 type KnownSuspicion struct {
 	After time.Time          `json:"after,omitzero"` // loads that began later; zero: any
 	UpTo  time.Time          `json:"upTo,omitzero"`  // and not later than that; zero: any
-	Event calendar.EventKind `json:"event"`          // the test that failed, or the wrong setting
+	Event calendar.EventKind `json:"event,omitzero"` // the test that failed, or the wrong setting
 	ID    string             `json:"id,omitzero"`    // of the event or record that shows it
 }
 
@@ -264,7 +265,10 @@ func (c *checker) suspect() {
 	open := false
 	for _, s := range c.known.Suspicions {
 		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
-		if s.Event == calendar.WrongSettingEvent {
+		switch s.Event {
+		case 0:
+			what = lang.Phrase("a failure that another record of it shows")
+		case calendar.WrongSettingEvent:
 			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
 		}
 		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }

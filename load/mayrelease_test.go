@@ -31,10 +31,20 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 		assert.Equal(t, rep.Verdict.MayRelease, rep.Released(), c)
 		assert.Equal(t, moistheat.Release, rep.Verdict.Load, "by the evidence")
 		if !rep.Released() {
-			assert.Contains(t, rep.Text(), "decided to keep some of it back")
+			assert.Contains(t, rep.Text(), "kept back")
 		}
 	}
 	r := good()
+	r.Release.Decision = moistheat.Quarantine
+	all := Check(r, policy(t, "us-cdc-2003")).Text()
+	assert.Contains(t, all, "Verdict: KEPT BACK")
+	assert.NotContains(t, all, "\n  release ", "in no row either")
+	r.Packs[0].Condition.Dry = no
+	assert.Contains(t, Check(r, policy(t, "us-cdc-2003")).Text(), "Verdict: KEPT BACK")
+	r.Release.Decision, r.Packs[1].Decision = moistheat.Release, moistheat.Quarantine
+	r.Packs[0].Condition.Dry = yes
+	assert.Contains(t, Check(r, policy(t, "us-cdc-2003")).Text(), "Verdict: RELEASE, except 1 pack that a person kept back")
+	r = good()
 	r.Packs[0].Condition.Dry, r.Packs[0].Decision = no, moistheat.Release
 	assert.False(t, Check(r, policy(t, "us-cdc-2003")).Packs[0].MayRelease)
 }

@@ -106,11 +106,17 @@ func (t *textWriter) heading(r *Report) {
 	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy",
 		r.Policy.Title))
 	v := strings.ToUpper(t.in.Word("moistheat.Disposition", r.Verdict.Load.String()))
-	if bad := r.refused(); r.Verdict.Load == moistheat.Release && bad > 0 {
-		v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
-	}
-	if r.Verdict.Load == moistheat.Release && !r.Released() && r.refused() == 0 && len(r.Packs) > 0 {
-		v += t.say(", but a person decided to keep some of it back")
+	switch bad, kept := r.refused(), r.keptBack(); {
+	case r.Verdict.Load != moistheat.Release:
+	case kept > 0 && bad+kept == len(r.Packs):
+		v = t.say("KEPT BACK by a person's decision, whatever the evidence supports")
+	default:
+		if bad > 0 {
+			v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
+		}
+		if kept > 0 {
+			v += plural(t.in, kept, ", except 1 pack that a person kept back", ", except {n} packs that a person kept back")
+		}
 	}
 	if r.Known.Alone && r.Verdict.Sterilizer == moistheat.InService {
 		v += t.say(". Nothing in this record takes the sterilizer out of service.")
@@ -137,18 +143,30 @@ func (r *Report) refused() (n int) {
 	return n
 }
 
+// keptBack counts the packs that the evidence would release and a person would not.
+func (r *Report) keptBack() (n int) {
+	for _, p := range r.Packs {
+		if p.Disposition == moistheat.Release && p.KeptBack {
+			n++
+		}
+	}
+	return n
+}
+
 // packs lists the packs by what may happen to them.
 func (t *textWriter) packs(r *Report) {
-	all := []moistheat.Disposition{moistheat.Release, moistheat.Quarantine, moistheat.Reject}
+	all := []moistheat.Disposition{moistheat.Release, 0, moistheat.Quarantine, moistheat.Reject} // 0: kept back
 	names, width := make([]string, len(all)), 11
 	for i, d := range all {
-		names[i] = t.in.Word("moistheat.Disposition", d.String())
+		if names[i] = t.say("kept back"); d != 0 {
+			names[i] = t.in.Word("moistheat.Disposition", d.String())
+		}
 		width = max(width, utf8.RuneCountInString(names[i])+1)
 	}
 	for i, d := range all {
 		var ids []string
 		for _, p := range r.Packs {
-			if p.Disposition == d {
+			if keptBack := p.Disposition == moistheat.Release && p.KeptBack; keptBack == (d == 0) && (d == 0 || p.Disposition == d) {
 				ids = append(ids, prose.Name(p.ID))
 			}
 		}

@@ -149,8 +149,7 @@ func (c clinic) events(h *history.History) error {
 			return err
 		}
 		e, err := history.DecodeEvent(doc)
-		h.AddEvent(e)
-		return err
+		return cmp.Or(err, h.AddEvent(e))
 	})
 }
 

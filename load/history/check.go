@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -23,7 +24,8 @@ func (h *History) Check(r *load.Record) *load.Report {
 // Known returns what the history knows of the sterilizer of a record when its load began,
 // for [load.CheckKnowing]. The record itself is left out where it is in already: no load
 // is out of service by its own result. Of other loads' traces, on any sterilizer and of
-// any time, it names those that are the record's; of habits, those that a load of any
+// any time, it names those that are the record's; another record of the same load that fails it
+// casts doubt on this one; of habits, those that a load of any
 // sterilizer did not keep on the day of the record or before. Of a record without any time it is as of
 // the last thing that happened, and of a nil record nothing is known. It takes a pass over
 // all that is known of the sterilizer.
@@ -31,7 +33,9 @@ func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}
 	}
-	return h.known(r.Sterilizer.ID, ofRecord(r, load.Check(nil, nil)))
+	own := ofRecord(r, load.Check(nil, nil))
+	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *own) })
+	return h.known(r.Sterilizer.ID, own.as(line, 0))
 }
 
 // known is [History.Known] of a load that left a trace.
@@ -113,6 +117,9 @@ func (u *unitHistory) otherSite(past *unitHistory) string {
 func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownSuspicion) {
 	const enough = 100
 	e := u.all[own.key()]
+	if e.failsBeside(own) {
+		out = append(out, load.KnownSuspicion{ID: own.id})
+	}
 	for _, t := range u.suspicion(h.course()).triggers {
 		switch t.rule {
 		case rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting, rules.RecallSensor:
@@ -132,6 +139,18 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 		out = append(out, s)
 	}
 	return h.machineSuspicions(own, e, out)
+}
+
+// failsBeside reports whether a record of a load other than one's own shows that it failed.
+// Which of the two is right nobody said, or it would have been taken back.
+func (h *occurrence) failsBeside(own *occurrence) bool {
+	if h == nil || h == own {
+		return false
+	}
+	return slices.ContainsFunc(h.counting(), func(v *occurrence) bool {
+		failed := v.state == loadBad || v.stops || v.bio == bioPositive && v.taken&ofBiological == 0
+		return failed && !slices.Contains(v.lines, own.lines[0])
+	})
 }
 
 func compareKnown(a, b load.KnownTest) int {

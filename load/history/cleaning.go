@@ -20,10 +20,16 @@ import (
 	"example.com/moistheat/load/internal/rules"
 )
 
-// AddCleaning takes in a batch of cleaning, for the checks of whatever names it. Of several of
+// AddCleaning takes in a batch of cleaning, for the checks of whatever names it, and returns what
+// [cleaning.Batch.Validate] says of it: one that no document could hold is taken in as it is. Of several of
 // one ID each counts. An [Amendment] takes back the whole line, where another one of its ID
-// stands in its place. One without an ID is not taken in.
-func (h *History) AddCleaning(b *cleaning.Batch) {
+// stands in its place. One without an ID cannot be taken in.
+func (h *History) AddCleaning(b *cleaning.Batch) error {
+	h.addCleaning(b)
+	return b.Validate()
+}
+
+func (h *History) addCleaning(b *cleaning.Batch) {
 	if h == nil || b == nil || b.ID == "" {
 		return
 	}

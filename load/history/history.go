@@ -119,10 +119,16 @@ func judges(report *load.Report, p *load.Policy) bool {
 	return true
 }
 
-// AddEvent takes in an event as it is; [Event.Validate] says whether a document could
-// hold it. One of no kind says nothing and is not taken in. One that carries the result
-// of another kind of test stands for that test, too.
-func (h *History) AddEvent(e *Event) {
+// AddEvent takes in an event, and returns what [Event.Validate] says of it: an event that no
+// document could hold is taken in as far as it can be read, a result that is no word of ours as
+// growth. One of no kind cannot be taken in. One that carries the result of another kind of test
+// stands for that test, too.
+func (h *History) AddEvent(e *Event) error {
+	h.addEvent(e)
+	return e.Validate()
+}
+
+func (h *History) addEvent(e *Event) {
 	if h == nil || e == nil || e.Kind == 0 {
 		return
 	}
@@ -143,9 +149,9 @@ func (h *History) AddEntry(e Entry) {
 	if e.Record != nil {
 		h.Add(e.Record)
 	}
-	h.AddEvent(e.Event)
-	h.AddStored(e.Stored)
-	h.AddCleaning(e.Cleaning)
+	h.addEvent(e.Event)
+	h.addStored(e.Stored)
+	h.addCleaning(e.Cleaning)
 	if e.Amendment != nil && h != nil {
 		h.amend(e.Amendment)
 	}

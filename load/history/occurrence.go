@@ -388,7 +388,8 @@ func anyYesOrUnknown(a, b moistheat.Answer) moistheat.Answer {
 }
 
 // ofBiologicals returns what each biological test of a load comes to, and why a test
-// does not count. Growth counts whatever the control says.
+// does not count. Growth counts whatever the control says, and so does a word that is none of
+// ours: what its writer meant by it may be growth.
 func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 	var out []bioClaim
 	for i := range tests {
@@ -396,7 +397,7 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 		s := bioOpen
 		ok, reason := b.Counts(date)
 		switch {
-		case b.Result == load.Positive:
+		case !slices.Contains([]load.Growth{"", load.Pending, load.Negative}, b.Result):
 			s, reason = bioPositive, ""
 		case ok == moistheat.Yes:
 			s = bioGood

@@ -49,10 +49,16 @@ func (h *History) packs() []packKey {
 	return slices.SortedFunc(maps.Keys(h.stored()), packKey.compare)
 }
 
-// AddStored takes in what is known of a pack in store or used. Every line about a pack
+// AddStored takes in what is known of a pack in store or used, and returns what
+// [StoredPack.Validate] says of it: one that no document could hold is taken in as it is. Every line about a pack
 // counts: each use that one of them says, an implant that one of them says. For the rest
 // the one that was used counts, then the one used first, then the one that says more.
-func (h *History) AddStored(s *StoredPack) {
+func (h *History) AddStored(s *StoredPack) error {
+	h.addStored(s)
+	return s.Validate()
+}
+
+func (h *History) addStored(s *StoredPack) {
 	if h == nil || s == nil {
 		return
 	}
