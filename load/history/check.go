@@ -17,6 +17,7 @@ import (
 // Check checks a record with what the history knows of its sterilizer, which is
 // [History.Known]. The record need not be in the history, and is not taken in.
 func (h *History) Check(r *load.Record) *load.Report {
+	r = h.resolved(r)
 	return load.CheckKnowing(r, h.Policy(), h.Known(r))
 }
 
@@ -31,6 +32,7 @@ func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}
 	}
+	r = h.resolved(r)
 	return h.known(r.Sterilizer.ID, ofRecord(r, load.Check(nil, nil)))
 }
 
