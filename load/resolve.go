@@ -324,6 +324,9 @@ func (w *writer) lot(lot string) (*IndicatorLot, string) {
 func (w *writer) kind(p *Pack, i int) {
 	at := packWhere(i)
 	defer w.until(w.within(at))
+	if e, _ := entry(w, w.f.c.Sets, "sets", p.Set); e != nil && p.Type == "" && p.Barrier == "" {
+		p.Type = e.Pack
+	}
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e

@@ -164,7 +164,7 @@ func TestLogWithoutCatalogue(t *testing.T) {
 	}
 	report := New(p).Add(log)
 	assert.False(t, report.Released())
-	assert.Contains(t, said(report), 
+	assert.Contains(t, said(report),
 		"Not found in the catalogue on the day of the load: \"nail set\" (no catalogue was given for the check).")
 	h := New(p)
 	h.UseCatalogue(ofClinic(t, func(c *load.Catalogue) { c.Sets[0].ID = "toe set" }))
