@@ -73,6 +73,9 @@ type ItemType struct {
 type Set struct {
 	Entry
 	Contents []Content `json:"contents"`
+	// ID of the type of pack that it is always packed in; it counts where a pack of a record says
+	// nothing of its packaging itself.
+	Pack string `json:"pack,omitzero"`
 }
 
 // Content is a number of items of a type, or the contents of another set.
@@ -305,6 +308,9 @@ func newFacts(c *Catalogue) (*Facts, error) {
 		}
 	}
 	for i, s := range c.Sets {
+		if s.Pack != "" && f.by[reference{"packs", s.Pack}] == nil {
+			fault(entryAt("sets", i)+"/pack", "the catalogue has no pack %q", s.Pack)
+		}
 		for j, content := range s.Contents {
 			at := entryAt("sets", i) + "/contents/" + strconv.Itoa(j)
 			switch {

@@ -93,10 +93,10 @@ func TestFillIsComputed(t *testing.T) {
 		}, moistheat.Met, "80 %", nil},
 		{"a size is not known", func(c *load.Catalogue, _ *load.Record) { c.Packs[0].Size.Height = units.Length{} },
 			moistheat.Undetermined, "", nil},
-		{"of one pack it is not known", func(c *load.Catalogue, r *load.Record) { r.Packs[2].Type = "" },
+		{"of one pack it is not known", func(c *load.Catalogue, r *load.Record) { r.Packs[2].Type, c.Sets[0].Pack = "", "" },
 			moistheat.Undetermined, "", nil},
 		{"of one pack it is not known, the others take more", func(c *load.Catalogue, r *load.Record) {
-			r.Packs[2].Type = "" // two are 1125 cm³, 53.34 %
+			r.Packs[2].Type, c.Sets[0].Pack = "", "" // two are 1125 cm³, 53.34 %
 			r.Arrangement = &load.Arrangement{Fill: units.New(50, 0, units.Percent)}
 		}, moistheat.Met, "53.34 %", []string{"/arrangement/fill"}},
 		{"the chamber is not known", func(c *load.Catalogue, _ *load.Record) { c.Sterilizers[0].Chamber = nil },

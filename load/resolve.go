@@ -9,6 +9,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/packaging"
@@ -55,6 +56,14 @@ func (r *Record) Spread() *Record {
 		own.Packs[i].Set = cmp.Or(own.Packs[i].Set, r.source.raw.Packs[i].Set)
 	}
 	return &own
+}
+
+// Unresolved returns the record that one was resolved from, as it was written, and any other itself.
+func (r *Record) Unresolved() *Record {
+	if r == nil || r.source == nil {
+		return r
+	}
+	return r.source.raw
 }
 
 // Origins returns where the members of a resolved record come from, by their pointers, and
@@ -319,6 +328,9 @@ func (w *writer) lot(lot string) (*IndicatorLot, string) {
 func (w *writer) kind(p *Pack, i int) {
 	at := packWhere(i)
 	defer w.until(w.within(at))
+	if e, _ := entry(w, w.f.c.Sets, "sets", p.Set); e != nil && p.Type == "" && p.Barrier == "" {
+		p.Type = e.Pack
+	}
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e
@@ -780,11 +792,14 @@ func (c *checker) references() {
 	} else {
 		c.Ask(statementUnclear, "/allPacks").When(c.given.AllPacks != nil).Met()
 	}
-	resolved := true
+	resolved, none := true, ""
+	if r.source == nil {
+		none = lang.Phrase(" (no catalogue was given for the check)")
+	}
 	open := func(id, at string) {
 		if id != "" {
 			resolved = false
-			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).Open(moistheat.Unrecorded)
+			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).With("none", none).Open(moistheat.Unrecorded)
 		}
 	}
 	for i := range r.Packs {

@@ -473,3 +473,58 @@ func TestLumenOfTypeDenied(t *testing.T) {
 		}
 	}
 }
+
+// A set that is always packed in one type of pack says so once: a record that names the set need
+// not name the type, and says of its packs what it says with it.
+func TestPackTypeOfSet(t *testing.T) {
+	c, r := clinic(t)
+	bare := *r
+	bare.Packs = slices.Clone(r.Packs)
+	for i := range bare.Packs {
+		bare.Packs[i].Type = ""
+	}
+	said := *c
+	said.Sets = slices.Clone(c.Sets)
+	c.Sets[0].Pack = ""
+	require.Equal(t, "small pouch", said.Sets[0].Pack)
+	f, before := facts(t, &said), facts(t, c)
+	for _, name := range mainPolicies {
+		p := named(t, name)
+		assert.False(t, load.Check(before.Resolve(&bare, p), p).Released(), "nothing says how it is packed")
+		a, b := load.Explain(before.Resolve(r, p), p), load.Explain(f.Resolve(&bare, p), p)
+		assert.True(t, b.Released(), name)
+		a.Catalogue, b.Catalogue = nil, nil // whose digests differ
+		assert.Equal(t, a.Text(), b.Text())
+	}
+	p := named(t, "us-cdc-2003")
+
+	// What the record says of its own packaging is not mixed with that of another pack.
+	wrapped := bare
+	wrapped.Packs = slices.Clone(bare.Packs)
+	wrapped.Packs[0].Barrier = packaging.PaperBag
+	resolved := f.Resolve(&wrapped, p)
+	assert.False(t, resolved.Packs[0].Size.Length.IsValid())
+	assert.True(t, resolved.Packs[1].Size.Length.IsValid())
+	assert.False(t, load.Check(resolved, p).Packs[0].MayRelease)
+
+	// The type that a record names counts.
+	said.Packs = append(slices.Clone(c.Packs), load.PackType{Entry: load.Entry{ID: "bag", From: c.Packs[0].From},
+		Barrier: packaging.PaperBag})
+	wrapped.Packs[0].Barrier, wrapped.Packs[0].Type = "", "bag"
+	assert.Equal(t, packaging.PaperBag, facts(t, &said).Resolve(&wrapped, p).Packs[0].Barrier)
+
+	// On a day on which the type is not in force nothing is known of the pack.
+	said.Packs = slices.Clone(c.Packs)
+	said.Packs[0].Until = bare.Load.Date
+	report := load.Check(facts(t, &said).Resolve(&bare, p), p)
+	assert.False(t, report.Released())
+	assert.True(t, slices.ContainsFunc(report.Findings, func(f moistheat.Finding) bool {
+		return f.Rule == "load.catalogue.unknown" && f.Pointer == "/packs/0/type" && f.Blocks
+	}))
+
+	said.Packs, said.Sets[0].Pack = c.Packs, "no such pack"
+	_, err := said.Facts()
+	var e *moistheat.DocumentError
+	require.ErrorAs(t, err, &e)
+	assert.Equal(t, "/sets/0/pack", e.Pointer)
+}

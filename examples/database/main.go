@@ -74,9 +74,9 @@ func (c clinic) show(out io.Writer, name string, at time.Time) error {
 		return err
 	}
 	h := history.New(policy)
-	for i := range records {
-		records[i] = facts.Resolve(records[i], policy) // the database keeps what refers, not what is written out
-		h.Add(records[i])
+	h.UseCatalogue(facts) // the database keeps what refers, not what is written out
+	for _, r := range records {
+		h.Add(r)
 	}
 	if err := c.events(h); err != nil {
 		return err

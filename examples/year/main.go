@@ -87,7 +87,6 @@ type page struct {
 // read takes in a log. A load is judged by what was known when it was entered.
 func (p *page) read(file *logFile) error {
 	p.history, p.used = history.New(p.policy), map[time.Month]int{}
-	var facts *load.Facts
 	var log proof.Log
 	for line, err := range log.Read(bytes.NewReader(file.data)) {
 		if err != nil {
@@ -95,9 +94,11 @@ func (p *page) read(file *logFile) error {
 		}
 		p.at = line.Kept.In(zone)
 		if c, err := load.DecodeCatalogue([]byte(line.Document)); err == nil {
-			if facts, err = c.Facts(); err != nil {
+			facts, err := c.Facts()
+			if err != nil {
 				return err
 			}
+			p.history.UseCatalogue(facts)
 			continue
 		}
 		for e, err := range history.Entries(strings.NewReader(line.Document)) {
@@ -105,7 +106,6 @@ func (p *page) read(file *logFile) error {
 				return err
 			}
 			if e.Record != nil {
-				e.Record = facts.Resolve(e.Record, p.policy)
 				p.loads = append(p.loads, p.history.Check(e.Record))
 			}
 			if s := e.Stored; s != nil && s.Use != nil {

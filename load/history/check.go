@@ -18,6 +18,7 @@ import (
 // Check checks a record with what the history knows of its sterilizer, which is
 // [History.Known]. The record need not be in the history, and is not taken in.
 func (h *History) Check(r *load.Record) *load.Report {
+	r = h.resolved(r)
 	return load.CheckKnowing(r, h.Policy(), h.Known(r))
 }
 
@@ -33,8 +34,9 @@ func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}
 	}
+	r = h.resolved(r)
 	own := ofRecord(r, load.Check(nil, nil))
-	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *own) })
+	line := digestOf(r.Unresolved(), func() string { return fmt.Sprintf("%+v", *own) })
 	return h.known(r.Sterilizer.ID, own.as(line, 0))
 }
 

@@ -17,6 +17,8 @@
 //     they could not be
 //   - [History.Drift]: whether heat-up, pulse depth, spread or leak rate move
 //
+// Records that refer to a catalogue need it: [History.UseCatalogue], once, before the first.
+//
 // Every line counts. Where two about one thing contradict each other a load is suspect if
 // it is by either, and a finding says so. What was entered wrongly is taken back by an
 // amendment, with a name and a reason that the answers show; nothing else that was said
@@ -34,6 +36,7 @@
 // in memory that grows with days. [CheckStored] judges a pack in store or used.
 //
 //	h := history.New(policy)
+//	h.UseCatalogue(facts) // of load.Catalogue.Facts; nil where records refer to none
 //	for entry, err := range history.Entries(file) {
 //		if err != nil {
 //			return err

@@ -28,13 +28,13 @@ type Entry struct {
 }
 
 // Digest returns the SHA-256, in hexadecimal, of what a line holds, as [encoding/json]
-// writes it and so however the line is spelled; it is what an [Amendment] names. The
-// digest of nothing is empty.
+// writes it and so however the line is spelled, and whatever its record was resolved with; it is
+// what an [Amendment] names. The digest of nothing is empty.
 func (e Entry) Digest() string {
 	var doc any
 	switch {
 	case e.Record != nil:
-		doc = e.Record
+		doc = e.Record.Unresolved()
 	case e.Event != nil:
 		doc = e.Event
 	case e.Stored != nil:

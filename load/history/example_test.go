@@ -117,6 +117,44 @@ func ExampleHistory_Check() {
 	// The sterilizer was out of service during the cycle of the load, since 3 March 2026 09:00: positive test (e-17).
 }
 
+// A clinic's log refers to its catalogue. The history has it, and takes the log as it was written.
+func ExampleHistory_UseCatalogue() {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	if err != nil {
+		log.Fatal(err)
+	}
+	read := func(name string) []byte {
+		data, err := os.ReadFile("../../examples/checkload/clinic/" + name)
+		if err != nil {
+			log.Fatal(err)
+		}
+		return data
+	}
+	catalogue, err := load.DecodeCatalogue(read("catalogue.json"))
+	if err != nil {
+		log.Fatal(err)
+	}
+	facts, err := catalogue.Facts()
+	if err != nil {
+		log.Fatal(err)
+	}
+	record, err := load.Decode(read("log.json"))
+	if err != nil {
+		log.Fatal(err)
+	}
+	h := history.New(policy)
+	fmt.Println("without a catalogue:", h.Check(record).Verdict.Load)
+	h.UseCatalogue(facts)
+	report := h.Check(record)
+	fmt.Println("with it:", report.Verdict.Load)
+	fmt.Println("catalogue:", report.Catalogue.ID)
+	h.Add(record)
+	// Output:
+	// without a catalogue: quarantine
+	// with it: release
+	// catalogue: Heron Street Foot Clinic
+}
+
 // A test was typed in as positive. Whoever is responsible signs that, and the test is entered
 // as it was read: before it is, nothing shows that it was negative.
 func ExampleHistory_AddAmendment() {

@@ -40,6 +40,7 @@ import (
 // that was used is not to be copied by assignment; [History.Merge] copies one.
 type History struct {
 	policy      *load.Policy
+	facts       *load.Facts // that records are resolved with; nil: none
 	sterilizers map[string]*unitHistory
 	shelf       map[packKey]*shelvedPack
 	amended     *amendments                           // nil: none
@@ -67,10 +68,29 @@ func New(p *load.Policy) *History {
 	return &History{policy: p, sterilizers: map[string]*unitHistory{}, shelf: map[packKey]*shelvedPack{}}
 }
 
+// UseCatalogue lets h resolve the records that it is given from then on with a catalogue, as
+// [load.Facts.Resolve] does under the policy of h; nil is none. Use it before the first record:
+// one that refers to a catalogue and comes without is quarantined. A record that was resolved
+// already stays as it is.
+func (h *History) UseCatalogue(f *load.Facts) {
+	if h != nil {
+		h.facts = f
+	}
+}
+
+// resolved returns a record as the catalogue of h completes it.
+func (h *History) resolved(r *load.Record) *load.Record {
+	if h == nil || h.facts == nil || r == nil || r.Unresolved() != r {
+		return r
+	}
+	return h.facts.Resolve(r, h.Policy())
+}
+
 // Add checks a record by itself, takes it in, with the tests that it mentions, and
 // returns the report, which does not know the history: to decide on a release ask
 // [History.Check]. A nil record is not taken in.
 func (h *History) Add(r *load.Record) *load.Report {
+	r = h.resolved(r)
 	report := load.Check(r, h.Policy())
 	if r != nil && h != nil {
 		h.add(r, report)
@@ -81,7 +101,7 @@ func (h *History) Add(r *load.Record) *load.Report {
 func (h *History) add(r *load.Record, report *load.Report) {
 	u := h.unit(r.Sterilizer.ID)
 	o := ofRecord(r, report)
-	line := digestOf(r, func() string { return fmt.Sprintf("%+v", *o) })
+	line := digestOf(r.Unresolved(), func() string { return fmt.Sprintf("%+v", *o) })
 	u.put(o.as(line, 0))
 	for i := range r.Monitors.Tests {
 		if e := ofTest(r, i); e.kind != 0 { // a kind that does not exist is no test
@@ -103,7 +123,7 @@ func (h *History) AddReport(r *load.Record, report *load.Report) error {
 		return fmt.Errorf("history: the report is of another record or policy, or its findings do something else: %w",
 			moistheat.ErrInvalid)
 	}
-	h.add(r, report)
+	h.add(h.resolved(r), report)
 	return nil
 }
 

@@ -121,3 +121,77 @@ func TestPracticeNotKeptByOneVersion(t *testing.T) {
 	assert.Equal(t, broken, outcome(h.Check(silent), "load.practice.suspended", ""))
 	assert.Contains(t, h.Check(silent).Catalogue.Suspended, "hinges")
 }
+
+// A history that has the catalogue of the clinic takes a log as it was written, and says of it
+// what it says of the record that the caller resolved.
+func TestUseCatalogue(t *testing.T) {
+	f := ofClinic(t, asItIs[load.Catalogue])
+	for _, name := range []string{"us-cdc-2003", "us-cdc-2008", "en-13060", "germany", "england", "australia"} {
+		p := policy(t, name)
+		with, by := New(p), New(p)
+		with.UseCatalogue(f)
+		first := logged(t, "0", day(2026, 3, 4), asItIs[load.Record])
+		log := logged(t, "7", day(2026, 3, 9), asItIs[load.Record])
+		assert.Equal(t, by.Add(f.Resolve(first, p)).Text(), with.Add(first).Text(), name)
+		assert.Equal(t, by.Check(f.Resolve(log, p)).Text(), with.Check(log).Text(), name)
+		assert.Equal(t, with.Check(log), with.Check(f.Resolve(log, p)), "resolved before or not")
+		assert.True(t, with.Check(log).Released(), name)
+		assert.Equal(t, by.Known(f.Resolve(log, p)), with.Known(log))
+		report := load.Check(f.Resolve(log, p), p)
+		require.NoError(t, with.AddReport(log, report))
+		require.NoError(t, by.AddReport(f.Resolve(log, p), report))
+		now := log.Release.Time.AddDate(0, 0, 1)
+		assert.Equal(t, by.Findings(now), with.Findings(now))
+		assert.NotEmpty(t, log.Packs[0].Set, "the record is the caller's")
+	}
+	var none *History
+	none.UseCatalogue(f)
+	assert.NotNil(t, none.Check(logged(t, "7", day(2026, 3, 9), asItIs[load.Record])))
+}
+
+// Without a catalogue a log that refers to one is quarantined, and the report says that none was
+// given, not that the catalogue lacks what it may well have.
+func TestLogWithoutCatalogue(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	log := logged(t, "7", day(2026, 3, 9), asItIs[load.Record])
+	said := func(report *load.Report) (all []string) {
+		for _, x := range report.Findings {
+			if x.Rule == "load.catalogue.unknown" && x.Open() {
+				all = append(all, report.Message(x))
+			}
+		}
+		return all
+	}
+	report := New(p).Add(log)
+	assert.False(t, report.Released())
+	assert.Contains(t, said(report),
+		"Not found in the catalogue on the day of the load: \"nail set\" (no catalogue was given for the check).")
+	h := New(p)
+	h.UseCatalogue(ofClinic(t, func(c *load.Catalogue) { c.Sets[0].ID = "toe set" }))
+	assert.Contains(t, said(h.Add(log)), "Not found in the catalogue on the day of the load: \"nail set\".")
+}
+
+// An amendment names the line of a record as it was written, whatever it was resolved with.
+func TestAmendResolved(t *testing.T) {
+	p := policy(t, "us-cdc-2003")
+	f := ofClinic(t, asItIs[load.Catalogue])
+	bad := logged(t, "0", day(2026, 3, 4), func(r *load.Record) { r.Packs[1].AirExpelled = no })
+	line := Entry{Record: bad}.Digest()
+	assert.Equal(t, line, Entry{Record: f.Resolve(bad, p)}.Digest())
+	for _, resolve := range []bool{false, true} {
+		h := New(p)
+		h.UseCatalogue(f)
+		log := logged(t, "7", day(2026, 3, 9), asItIs[load.Record])
+		if resolve {
+			h.Add(f.Resolve(bad, p))
+		} else {
+			h.Add(bad)
+		}
+		h.Add(logged(t, "0", day(2026, 3, 4), asItIs[load.Record])) // as it was
+		assert.Equal(t, broken, outcome(h.Check(log), "load.practice.suspended", ""))
+		a := &Amendment{Format: AmendmentFormat, Lines: []string{line}, Takes: []string{""}, By: "C. Dorn",
+			Why: "It was of another load.", Time: log.Cycle.Started.Add(-time.Hour)}
+		require.NoError(t, h.AddAmendment(a))
+		assert.NotEqual(t, broken, outcome(h.Check(log), "load.practice.suspended", ""), "resolved: %v", resolve)
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/history"
 )
 
 // What is left of the log is released with the catalogue, and without it is not.
@@ -23,7 +24,9 @@ func TestLeast(t *testing.T) {
 	require.NoError(t, err)
 	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
-	doc, err := least(log, facts, policy, 2)
+	h := history.New(policy)
+	h.UseCatalogue(facts)
+	doc, err := least(log, h, 2)
 	require.NoError(t, err)
 	data, err = json.Marshal(doc)
 	require.NoError(t, err)
