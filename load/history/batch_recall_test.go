@@ -146,6 +146,7 @@ func TestSoilInAnotherBatch(t *testing.T) {
 		want  moistheat.Outcome
 	}{
 		"after its own":      {soiled("M-2", nine.Add(-10*time.Minute)), moistheat.Broken},
+		"its own is lost":    {soiled("M-2", nine.Add(-3*time.Hour)), moistheat.Broken},
 		"before its own":     {soiled("M-2", nine.Add(-3*time.Hour)), 0},
 		"after the load":     {soiled("M-2", nine.Add(5*time.Hour)), 0},
 		"at an unknown time": {soiled("M-2", time.Time{}), moistheat.Undetermined},
@@ -154,7 +155,9 @@ func TestSoilInAnotherBatch(t *testing.T) {
 			c.other.Started = time.Time{}
 		}
 		h := New(policy(t, "us-cdc-2003"))
-		h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+		if name != "its own is lost" {
+			h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+		}
 		h.AddCleaning(c.other)
 		r := washed("1", nine, "M-1")
 		h.Add(r)

@@ -302,10 +302,11 @@ func (d *doubtsOfBatches) packs(e *occurrence) (packs map[string]RecallAction, b
 		for j := range p.Items {
 			it := p.Items[j]
 			key := it.Preparation.WasherLoad
-			in.take(p.ID, key, Recall, s.Check(nil, &it, p.Set, e.start))
 			if key != "" || it.ID == "" {
+				in.take(p.ID, key, Recall, s.Check(nil, &it, p.Set, e.start))
 				continue
 			}
+			in.take(p.ID, "", Quarantine, s.Check(nil, &it, p.Set, e.start))
 			for _, b := range d.x.newest(it.ID, e) {
 				it.Preparation.WasherLoad = b.ID
 				in.take(p.ID, b.ID, Quarantine, s.Check(nil, &it, p.Set, e.start))
