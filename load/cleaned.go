@@ -43,8 +43,9 @@ func (c *checker) countBatches() {
 			c.spent[k.Batch.ID][id] = true
 		}
 	}
-	if all != nil || c.known.KeepsBatches == moistheat.Yes {
+	if all != nil || c.known.KeepsBatches != nil {
 		c.batches = cleaning.NewBatches(c.p.Cleaning(), all...)
+		c.batches.Keep(c.known.KeepsBatches...)
 	}
 }
 
@@ -79,6 +80,13 @@ func (d *policyDoc) inheritCleaning(b *policyDoc, undecided func(pointer, what s
 	own, base := *d.Cleaning, cleaning.DefaultLimits()
 	if b.Cleaning != nil {
 		base = *b.Cleaning
+	}
+	if own.PrintedA0 == nil {
+		own.PrintedA0 = base.PrintedA0
+	} else if base.PrintedA0 == nil {
+		if err := undecided("/cleaning/printedA0", "takes a printed A0 as evidence"); err != nil {
+			return err
+		}
 	}
 	for _, err := range []error{
 		stricter("/cleaning/noncritical", &own.Noncritical, base.Noncritical, -1, undecided),

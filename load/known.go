@@ -11,6 +11,7 @@ import (
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
 
@@ -53,9 +54,10 @@ type Known struct {
 	// Batches are those of cleaning that items of this load name, or that took one out, carried one
 	// that names none, or claim the run of a machine that such a batch claims.
 	Batches []KnownBatch `json:"batches,omitzero"`
-	// KeepsBatches is yes where batches of cleaning were on record before this load: one that an
-	// item names and that is not among them is on no record.
-	KeepsBatches moistheat.Answer `json:"keepsBatches,omitzero"`
+	// KeepsBatches are the kinds of batches of cleaning that were on record before this load: one
+	// that an item names and that is not among them is on no record, and an item that was cleaned
+	// so names one.
+	KeepsBatches []packaging.CleaningMethod `json:"keepsBatches,omitzero"`
 }
 
 // KnownItem is an item that was sterilized before this load, by its mark.
@@ -169,7 +171,7 @@ func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.KeepsBatches == 0
+		k.KeepsBatches == nil
 }
 
 // name returns what a report says of it.

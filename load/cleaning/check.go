@@ -22,6 +22,10 @@ type Limits struct {
 	Semicritical moistheat.Figure[units.RatioUnit] `json:"semicritical,omitzero"`
 	Critical     moistheat.Figure[units.RatioUnit] `json:"critical,omitzero"`
 
+	// PrintedA0 is by what the A0 that a machine prints is evidence where it keeps no log. Absent: it
+	// is none.
+	PrintedA0 *moistheat.Source `json:"printedA0,omitzero"`
+
 	ToCleaning      moistheat.Figure[units.DurationUnit]    `json:"toCleaning,omitzero"`      // longest, from use
 	ToSterilizing   moistheat.Figure[units.DurationUnit]    `json:"toSterilizing,omitzero"`   // longest, from its end
 	HandTemperature moistheat.Figure[units.TemperatureUnit] `json:"handTemperature,omitzero"` // highest, by hand
@@ -162,7 +166,8 @@ func (k *checker) machine() {
 }
 
 // disinfected computes A0 and compares it with what is wanted and with what was printed. What
-// the machine shows is never evidence by itself.
+// the machine shows is evidence by itself where the limits take it and it logs nothing, and against
+// it always.
 func (k *checker) disinfected() {
 	thermal := k.b.Kind == packaging.WasherDisinfector && k.b.Disinfectant == nil
 	want, t := k.wanted(), k.b.Trace
@@ -180,9 +185,12 @@ func (k *checker) disinfected() {
 	if t != nil {
 		at = "/trace"
 	}
-	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want).Given(t != nil)
+	q := ask.Limit(k.Ask(disinfectionShort, at).When(thermal), want)
 	other := !k.ofRun()
-	q.OpenWhen(other, moistheat.Contradictory)
+	if a0 := k.b.Printed.A0; t == nil && a0.IsValid() && !q.Answered() {
+		k.printed(q, a0, want)
+	}
+	q.Given(t != nil).OpenWhen(other, moistheat.Contradictory)
 	q.OpenWhen(!read, moistheat.NotMeasurable).OpenWhen(!want.Value.IsValid(), moistheat.NoLimit)
 	if read {
 		q.Got(got.shown().Value())
@@ -203,6 +211,17 @@ func (k *checker) disinfected() {
 		q.Of(a0.Value(), got.shown().Value())
 	}
 	q.BrokenIf(a0.Float64(units.One) > got.greatest*(1+1e-9))
+}
+
+// printed judges by the A0 that a machine without a log prints.
+func (k *checker) printed(q ask.Question, a0 units.Ratio, want moistheat.Figure[units.RatioUnit]) {
+	if by := k.l.PrintedA0; by != nil {
+		q.By(want.Source, *by)
+	}
+	q.Got(a0.Value()).BrokenWhen(want.Value.IsValid() && a0.Compare(want.Value) < 0)
+	if k.l.PrintedA0 != nil && k.b.Probes == 0 && want.Value.IsValid() {
+		q.Met()
+	}
 }
 
 // ofRun reports whether the log lies within the run, as far as both have times. These are written

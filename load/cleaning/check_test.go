@@ -38,6 +38,9 @@ const (
 "rinsed":true,"waterChanged":true,"degassed":true,"tested":true,"metalsApart":true}`
 )
 
+// unlogged is a washer-disinfector that keeps no log and prints its A0.
+var unlogged = strings.Replace(washer[:strings.Index(washer, ",\n\"trace\"")]+"}", `"probes":2,`, "", 1)
+
 // exact is the cleaning by hand with a dose that is the least and the most.
 var exact = strings.Replace(manual, `"maxDose":"1 %"`, `"maxDose":"0.5 %"`, 1)
 
@@ -127,6 +130,8 @@ var vectors = []struct {
 	{"cleaning.disinfection.short", washer, `"semicritical"`, `"critical"`, moistheat.Met},
 	{"cleaning.disinfection.short", washer, "\"trace\":{", "\"x\":1,\"trace\":{", 0},
 	{"cleaning.disinfection.short", manual, "", "", moistheat.NotApplicable},
+	{"cleaning.disinfection.short", unlogged, "", "", moistheat.Undetermined}, // neither log nor policy
+	{"cleaning.disinfection.short", unlogged, "3000 1", "599 1", moistheat.Broken},
 	{"cleaning.item.kept", manual, `"rinsed"`,
 		`"takenOut":[{"item":"I-1","reason":"retained soil","then":"cleaned again"}],"rinsed"`, moistheat.Met},
 	{"cleaning.item.kept", manual, `"rinsed"`,
@@ -207,6 +212,42 @@ func TestVectors(t *testing.T) {
 		for _, o := range []moistheat.Outcome{moistheat.Met, moistheat.Broken, moistheat.Undetermined} {
 			assert.True(t, seen[r.ID][o], "%s: no vector is %s", r.ID, o)
 		}
+	}
+}
+
+// The A0 that a washer-disinfector prints is evidence where the policy takes it and the machine logs
+// nothing. One that is too low is against it everywhere, and a log counts before it.
+func TestPrintedA0(t *testing.T) {
+	by := &moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
+	const open = moistheat.Undetermined
+	skin := strings.NewReplacer("3000 1", "60 1", "semicritical", "noncritical")
+	low := strings.Replace(washer, "[90,90,90,90,90,90]", "[80,80,80,80,80,80]", 1) // 300
+	for name, c := range map[string]struct {
+		text string
+		by   *moistheat.Source
+		want moistheat.Outcome
+	}{
+		"taken":                     {unlogged, by, moistheat.Met},
+		"not taken":                 {unlogged, nil, open},
+		"too low, taken":            {strings.Replace(unlogged, "3000 1", "2999 1", 1), by, moistheat.Broken},
+		"too low, not taken":        {strings.Replace(unlogged, "3000 1", "2999 1", 1), nil, moistheat.Broken},
+		"a machine that logs":       {strings.Replace(unlogged, `"printed"`, `"probes":2,"printed"`, 1), by, open},
+		"a log that is against it":  {low, by, moistheat.Broken},
+		"nothing printed":           {strings.Replace(unlogged, `{"a0":"3000 1"}`, "{}", 1), by, open},
+		"for what touches the skin": {skin.Replace(unlogged), by, moistheat.Met},
+	} {
+		b, err := cleaning.Decode(document(c.text))
+		require.NoError(t, err, name)
+		l := cleaning.DefaultLimits()
+		l.PrintedA0 = c.by
+		l.Semicritical = l.Critical
+		got := moistheat.Outcome(0)
+		for _, f := range cleaning.Check(b, l) {
+			if f.Rule == "cleaning.disinfection.short" {
+				got = f.Outcome
+			}
+		}
+		assert.Equal(t, c.want, got, name)
 	}
 }
 

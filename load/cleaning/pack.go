@@ -60,6 +60,16 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 	return s
 }
 
+// Keep says of which kinds batches are on record, whether or not one of these is of them.
+func (s *Batches) Keep(kinds ...packaging.CleaningMethod) {
+	if s == nil {
+		return
+	}
+	for _, kind := range kinds {
+		s.kinds[kind] = true
+	}
+}
+
 // Check asks of an item, in a pack of a set, what the batch came to that its preparation names
 // as washerLoad: everything that [Check] asks of the run, held against the item's own class,
 // and whether the batch ended before the load began, was of the recorded method and carried the

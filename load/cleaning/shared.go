@@ -96,13 +96,10 @@ func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began t
 			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[same(it.ID)][0]].Reason))
 		}
 		switch o.cleanedSince(since, began) {
-		case moistheat.No:
-			if !named || len(runs) > 0 {
-				about()
-				q.Broken()
-				return
-			}
-			fallthrough
+		case moistheat.No: // on record
+			about()
+			q.Broken()
+			return
 		case moistheat.NotRecorded:
 			if !open {
 				about()

@@ -8,6 +8,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -52,7 +53,8 @@ func TestFailedBatchRecalls(t *testing.T) {
 		assert.Equal(t, c.want, reachedBy(h), name)
 		found := false
 		for _, f := range h.Findings(instant("2026-03-12T12:00:00+01:00")) {
-			found = found || f.Rule == "load.recall.cleaning" && f.Outcome == moistheat.Broken && f.Pointer == "/cleaning/W-1"
+			found = found || f.Rule == "load.recall.cleaning" && f.Outcome == moistheat.Broken &&
+				f.Pointer == "/cleaning/W-1"
 		}
 		assert.Equal(t, len(c.want) > 0, found, name)
 		if len(c.want) > 0 {
@@ -99,7 +101,8 @@ func TestOneLogTwoBatches(t *testing.T) {
 	nine := local("2026-03-09 09:00")
 	washer := func(id, number string, item string, ended time.Time, log *cycle.Trace) *cleaning.Batch {
 		return batch(id, ended, func(b *cleaning.Batch) {
-			b.Kind, b.Device, b.Number, b.Trace, b.Aborted = packaging.WasherDisinfector, "WD", number, log, moistheat.No
+			b.Kind, b.Device, b.Number = packaging.WasherDisinfector, "WD", number
+			b.Trace, b.Aborted = log, moistheat.No
 			b.Carried[0].ID = item
 		})
 	}
@@ -151,6 +154,7 @@ func TestSoilInAnotherBatch(t *testing.T) {
 		want  moistheat.Outcome
 	}{
 		"after its own":      {soiled("M-2", nine.Add(-10*time.Minute)), moistheat.Broken},
+		"its own is lost":    {soiled("M-2", nine.Add(-3*time.Hour)), moistheat.Broken},
 		"before its own":     {soiled("M-2", nine.Add(-3*time.Hour)), 0},
 		"after the load":     {soiled("M-2", nine.Add(5*time.Hour)), 0},
 		"at an unknown time": {soiled("M-2", time.Time{}), moistheat.Undetermined},
@@ -159,7 +163,9 @@ func TestSoilInAnotherBatch(t *testing.T) {
 			c.other.Started = time.Time{}
 		}
 		h := New(policy(t, "us-cdc-2003"))
-		h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+		if name != "its own is lost" {
+			h.AddCleaning(batch("M-1", nine.Add(-time.Hour), nil))
+		}
 		h.AddCleaning(c.other)
 		r := washed("1", nine, "M-1")
 		h.Add(r)
@@ -214,4 +220,39 @@ func TestOpenKnowsTheClass(t *testing.T) {
 		assert.Equal(t, want, reachedBy(h)["1-1"], class)
 		assert.Len(t, h.Known(r).Batches, 1)
 	}
+}
+
+// Where batches are kept, a batch by hand of which little is written is asked about, as is an item
+// that names none: both wait and neither is rejected, so that writing the little is not worse and
+// naming none is not better (house decision: questions, no condemnation). Where none is kept, naming
+// none asks nothing.
+func TestLittleWrittenAndNoneNamed(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	bare := &cleaning.Batch{Format: cleaning.Format, ID: "M-1", Kind: packaging.Manual}
+	other := batch("M-0", nine.AddDate(0, 0, -1), func(b *cleaning.Batch) { b.Carried[0].ID = "I-7" })
+	check := func(key string, batches ...*cleaning.Batch) moistheat.Disposition {
+		h := New(policy(t, "us-cdc-2003"))
+		for _, b := range batches {
+			h.AddCleaning(b)
+		}
+		return h.Check(cleanedLoad(key)).Packs[0].Disposition
+	}
+	for name, c := range map[string]struct{ named, none moistheat.Disposition }{
+		"one batch is kept":    {check("M-1", bare, other), check("", bare, other)},
+		"it is the only one":   {check("M-1", bare), check("", bare)},
+		"it came to be kept":   {check("M-1", bare, other), check("M-2", bare, other)},
+		"nothing but its name": {check("M-1", other), check("", other)},
+	} {
+		assert.Equal(t, moistheat.Quarantine, c.named, name)
+		assert.Equal(t, moistheat.Quarantine, c.none, name)
+	}
+	assert.Equal(t, moistheat.Release, check(""), "none is kept")
+}
+
+// cleanedLoad is a load of which nothing is open, whose first item was cleaned by hand.
+func cleanedLoad(key string) *load.Record {
+	r := good()
+	it := &r.Packs[0].Items[0]
+	it.ID, it.Preparation.Method, it.Preparation.WasherLoad = "I-1", packaging.Manual, key
+	return r
 }

@@ -59,7 +59,7 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
 		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.KeepsBatches == moistheat.NotRecorded {
+		k.KeepsBatches == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}

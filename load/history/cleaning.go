@@ -18,6 +18,7 @@ import (
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/internal/rules"
+	"example.com/moistheat/packaging"
 )
 
 // AddCleaning takes in a batch of cleaning, for the checks of whatever names it, and returns what
@@ -114,8 +115,8 @@ func (h *History) batchesOf(id string) (out []*cleaning.Batch) {
 type cleanings struct {
 	named, carried, taken, ran map[string][]*cleaning.Batch
 	loads                      map[string][]*occurrence // by the mark of an item
-	first                      time.Time                // end of the first batch
-	undated                    bool                     // the end of one is not recorded
+	// Of each kind the end of the first batch; zero: that of one is not recorded.
+	first map[packaging.CleaningMethod]time.Time
 }
 
 // cleanings takes a pass over all batches and loads; nil: no batch is on record.
@@ -124,7 +125,8 @@ func (h *History) cleanings() *cleanings {
 		return nil
 	}
 	x := &cleanings{named: map[string][]*cleaning.Batch{}, carried: map[string][]*cleaning.Batch{},
-		taken: map[string][]*cleaning.Batch{}, ran: map[string][]*cleaning.Batch{}, loads: map[string][]*occurrence{}}
+		taken: map[string][]*cleaning.Batch{}, ran: map[string][]*cleaning.Batch{}, loads: map[string][]*occurrence{},
+		first: map[packaging.CleaningMethod]time.Time{}}
 	add := func(to map[string][]*cleaning.Batch, id string, b *cleaning.Batch) {
 		if all := to[folded(id)]; len(all) == 0 || all[len(all)-1] != b {
 			to[folded(id)] = append(all, b)
@@ -132,8 +134,9 @@ func (h *History) cleanings() *cleanings {
 	}
 	for _, id := range slices.Sorted(maps.Keys(h.batches)) {
 		for _, b := range h.batchesOf(id) {
-			x.undated = x.undated || b.Ended.IsZero()
-			x.first = earlier(x.first, b.Ended)
+			if first, kept := x.first[b.Kind]; !kept || b.Ended.Before(first) {
+				x.first[b.Kind] = b.Ended
+			}
 			add(x.named, b.ID, b)
 			for _, c := range b.Carried {
 				add(x.carried, c.ID, b)
@@ -166,12 +169,17 @@ func (h *History) cleanings() *cleanings {
 // folded returns what names have in common that differ only in case and space around them.
 func folded(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
 
-// kept says whether batches were on record before a load.
-func (x *cleanings) kept(own *occurrence) moistheat.Answer {
-	if x != nil && (x.undated || own.start.IsZero() || !x.first.After(own.start)) {
-		return moistheat.Yes
+// kept returns the kinds of batches that were on record before a load.
+func (x *cleanings) kept(own *occurrence) (out []packaging.CleaningMethod) {
+	if x == nil {
+		return nil
 	}
-	return moistheat.NotRecorded
+	for _, kind := range slices.Sorted(maps.Keys(x.first)) {
+		if own.start.IsZero() || !x.first[kind].After(own.start) {
+			out = append(out, kind)
+		}
+	}
+	return out
 }
 
 // newest returns the batches that last carried something before a load, versions of one among
@@ -300,10 +308,11 @@ func (d *doubtsOfBatches) packs(e *occurrence) (packs map[string]RecallAction, b
 		for j := range p.Items {
 			it := p.Items[j]
 			key := it.Preparation.WasherLoad
-			in.take(p.ID, key, Recall, s.Check(nil, &it, p.Set, e.start))
 			if key != "" || it.ID == "" {
+				in.take(p.ID, key, Recall, s.Check(nil, &it, p.Set, e.start))
 				continue
 			}
+			in.take(p.ID, "", Quarantine, s.Check(nil, &it, p.Set, e.start))
 			for _, b := range d.x.newest(it.ID, e) {
 				it.Preparation.WasherLoad = b.ID
 				in.take(p.ID, b.ID, Quarantine, s.Check(nil, &it, p.Set, e.start))

@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"github.com/google/go-cmp/cmp"
@@ -116,6 +117,8 @@ func put(h *History, w any) {
 		h.AddStored(w)
 	case *Amendment:
 		h.AddAmendment(w)
+	case *cleaning.Batch:
+		h.AddCleaning(w)
 	default:
 		panic(w)
 	}
@@ -825,6 +828,12 @@ func answers(h *History) string {
 	}
 	for _, d := range h.Drift() {
 		fmt.Fprintln(&b, d)
+	}
+	for _, c := range h.Chains(local("2026-03-31 18:00")) {
+		fmt.Fprintln(&b, c)
+	}
+	for _, pack := range []string{"1-1", "4-2", "Q"} {
+		fmt.Fprintln(&b, h.MayOpen(pack, local("2026-03-11 12:00")).Text())
 	}
 	fmt.Fprintln(&b, h.Status(), h.OutOfService())
 	fmt.Fprintln(&b, h.Summary().Usage(), h.Summary().Numbers())

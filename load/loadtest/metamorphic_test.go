@@ -35,6 +35,11 @@ func TestSameInOtherWords(t *testing.T) {
 	}
 	ran := map[string]int{}
 	for _, v := range all {
+		// A list that a record has empty, and a value that it has in another unit, are taken over what
+		// a catalogue says: of these vectors the words count.
+		if v.Catalogue != "" {
+			continue
+		}
 		if most[v.Subject]--; most[v.Subject] < 0 {
 			continue
 		}
