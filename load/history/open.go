@@ -2,7 +2,6 @@ package history
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -446,11 +445,11 @@ func (o Opening) Text() string {
 		says = "Pack {pack}: do not open it."
 	}
 	var b strings.Builder
-	fmt.Fprintln(&b, say(o.in, says, "pack", prose.Name(o.Pack)))
+	b.WriteString(o.in.Wrap("", "  ", say(o.in, says, "pack", prose.Name(o.Pack))))
 	if o.Answer != MayNotOpen {
-		fmt.Fprintln(&b, say(o.in, "Inspect it:"))
+		b.WriteString(o.in.Wrap("", "  ", say(o.in, "Inspect it:")))
 		for _, look := range o.Look {
-			fmt.Fprintln(&b, "- "+look)
+			b.WriteString(o.in.Wrap("- ", "  ", look))
 		}
 	}
 	if o.policy != nil && len(o.Findings) > 0 {

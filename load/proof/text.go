@@ -35,7 +35,7 @@ func (p *Proof) Text() string {
 		for i := 0; i+1 < len(pairs); i += 2 {
 			params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
 		}
-		b.WriteString(moistheat.Visible(in.Text(string(text), params...)) + "\n")
+		b.WriteString(in.Wrap("", "  ", in.Text(string(text), params...)))
 	}
 	number := strconv.Itoa
 	switch s := p.Subject; {
