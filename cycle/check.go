@@ -378,7 +378,11 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 		if rule == settingMissed {
 			return c.Ask(rule, "/settings").Of(measured, limit)
 		}
-		return c.row(c.Ask(rule, pointer).Of(measured, limit))
+		what := lang.Phrase("Holding time")
+		if _, cold := units.Of[units.TemperatureUnit](limit); cold {
+			what = lang.Phrase("Temperature during the holding time")
+		}
+		return c.row(c.Ask(rule, pointer).Of(measured, limit).With("what", what))
 	}
 	p, hold := &c.e.Printed, req.Hold.Value()
 	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())

@@ -470,7 +470,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByManufacturer {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Sprint("not recorded as done; required: {1:text}", d.String())).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break

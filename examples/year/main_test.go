@@ -33,9 +33,9 @@ func flat(page string) string { return strings.Join(strings.Fields(page), " ") }
 func TestOrderOfThePage(t *testing.T) {
 	page := told(t, 1, "-policy", "us-cdc-2003", "bad")
 	at := -1
-	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n", 
-		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n", "No load is suspect",
-		"No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH "} {
+	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n",
+		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n",
+		"No load is suspect", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH "} {
 		found := strings.Index(page, next)
 		assert.Greater(t, found, at, next)
 		at = found
