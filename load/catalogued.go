@@ -271,7 +271,8 @@ func (c *checker) strangers() {
 	}
 	for _, i := range s.unsigned {
 		p := &s.facts.c.Practices[i]
-		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("by", prose.Name(p.By)).Broken()
+		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("habit", string(p.Habit)).
+			With("by", prose.Name(p.By)).Broken()
 	}
 	c.Ask(practiceUnsigned, "").When(s.unsigned == nil).Met()
 	a := ask.Some(s.raw.AllPacks)

@@ -521,20 +521,26 @@ func (t *textWriter) practice(u *CatalogueUse) {
 	if u == nil {
 		return
 	}
-	names := func(ids []string) string {
-		out := make([]string, len(ids))
+	names := func(ids []string, from int) string {
+		var out []string
 		for i, id := range ids {
-			out[i] = prose.Name(id)
+			said := prose.Name(id)
+			if i+from < len(u.Habits) { // a report of an earlier version has none
+				said = t.in.Word("load.Habit", string(u.Habits[i+from]))
+			}
+			if !slices.Contains(out, said) {
+				out = append(out, said)
+			}
 		}
-		return strings.Join(out, ", ")
+		return strings.Join(out, "; ")
 	}
 	if u.Members > 0 {
 		t.para("", "  ", t.say("Rests on standing practice: {answers} ({practices}).",
-			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices)))
+			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices, 0)))
 	}
 	if len(u.Suspended) > 0 {
 		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.",
-			"practices", names(u.Suspended)))
+			"practices", names(u.Suspended, len(u.Practices))))
 	}
 }
 
