@@ -406,7 +406,7 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := lang.Phrase("failed"), leaks(t)
+	how, over := lang.Term("test: failed"), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())

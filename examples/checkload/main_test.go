@@ -157,7 +157,7 @@ func TestOtherQuestions(t *testing.T) {
 		{"a log", "", []string{policy, "clinic/log.json"}, 1, "QUARANTINE"},
 		{"with its catalogue", "", []string{policy, clinic, "clinic/log.json"}, 0,
 			"Rests on standing practice: 59 answers (hinges and ratchets are opened; "},
-		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: packs cool before they are"},
+		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: packs cool before"},
 		{"in a history", "", []string{policy, clinic, "-history", evening, "-json", "clinic/log.json"}, 1,
 			`"rule":"load.history.overdue"`},
 		{"a plan of it", "", []string{policy, clinic, "-plan", "clinic/log.json"}, 1, "What is not recorded (5)"},

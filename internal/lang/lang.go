@@ -5,9 +5,9 @@
 // written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
 // instant (date-time), {why:text} a text of the catalogue, or several with commas between
 // them, and {kind:packaging.Barrier} a word of the list of that name, whose key is
-// "packaging.Barrier: rigid container". {first-last:period} is the time from
-// the day or instant of one parameter to that of another. {item:name} is a name, or a text that
-// stands in place of one. All others are written as they are.
+// "packaging.Barrier: rigid container", or of a list of ours ([Term]), "side: longest".
+// {first-last:period} is the time from the day or instant of one parameter to that of another.
+// {item:name} is a name, or a text that stands in place of one. All others are written as they are.
 package lang
 
 import (
@@ -27,6 +27,14 @@ type Text string
 
 // Phrase returns a text that is to stand in a parameter of another, so that it is listed.
 func Phrase(t Text) string { return string(t) }
+
+// Term returns the word of a text "sort: word" that is to stand in a parameter of that sort, such
+// as {what:sort}. A word alone means different things in different sentences, so its key says in
+// which.
+func Term(t Text) string {
+	_, word, _ := strings.Cut(string(t), ": ")
+	return word
+}
 
 // Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
 // value in English. A catalogue knows it again by the words between them.

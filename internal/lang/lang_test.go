@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -212,4 +213,38 @@ func TestPeriod(t *testing.T) {
 	assert.Equal(t, rest+"vom 8. Mai 2026 bis 9. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-09"))
 	assert.Equal(t, rest+"{first-last:period}", (*lang.Catalogue)(nil).Say(rest+"{first-last:period}",
 		func(string) (string, bool) { return "", false }), "not known")
+}
+
+// A word alone could mean something else in another sentence, and be taken for the name of a thing:
+// it has the sort of its parameters as a key. Notation means the same everywhere.
+func TestNoWordWithoutItsSort(t *testing.T) {
+	notation := strings.Fields("Monday Sunday absolute as day days difference gauge per")
+	for _, en := range lang.English() {
+		alone := en != "" && strings.IndexFunc(en, func(r rune) bool { return !unicode.IsLetter(r) && r != '-' }) < 0
+		assert.False(t, alone && !slices.Contains(notation, en), "%q: make it a lang.Term", en)
+	}
+}
+
+// Each sort of parameters that is not one of the package's own has words, and each word a
+// parameter that takes it.
+func TestSortsHaveWords(t *testing.T) {
+	sorts, words := map[string]string{}, map[string]bool{}
+	for _, en := range lang.English() {
+		for _, p := range lang.Parameters(en) {
+			_, sort, _ := strings.Cut(p, ":")
+			sorts[sort] = en
+		}
+		if sort, word, ok := strings.Cut(en, ": "); ok && !strings.ContainsAny(sort, " {") && word != "" {
+			words[sort] = true
+		}
+	}
+	for _, own := range []string{"", "text", "name", "number", "date", "period"} {
+		delete(sorts, own)
+	}
+	for sort, en := range sorts {
+		assert.True(t, words[sort], "no word of the sort {:%s} of %q", sort, en)
+	}
+	for _, sort := range strings.Fields("relation feed label record type stored described side state reading test fact") {
+		assert.Contains(t, sorts, sort, "words that no parameter takes")
+	}
 }

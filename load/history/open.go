@@ -170,7 +170,7 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 	})
 	switch {
 	case stands == loadBad:
-		q.With("state", lang.Phrase("rejected")).Broken()
+		q.With("state", lang.Term("state: rejected")).Broken()
 	case over.After(o.At):
 		q.With("state", lang.Phrase("its cycle was not over at that time")).Broken()
 	case decided == moistheat.Yes && p.e.signed.After(o.At):

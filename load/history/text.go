@@ -31,9 +31,9 @@ func (b bioState) String() string { return string(bioWords[b]) }
 func (l loadState) String() string {
 	switch l {
 	case loadGood:
-		return lang.Phrase("released")
+		return lang.Term("state: released")
 	case loadBad:
-		return lang.Phrase("rejected")
+		return lang.Term("state: rejected")
 	}
 	return lang.Phrase("in quarantine")
 }

@@ -40,9 +40,9 @@ func (p *Proof) Text() string {
 	number := strconv.Itoa
 	switch s := p.Subject; {
 	case s.Record != "":
-		say("What was kept about the load with the record {1:text}", "1", prose.Name(s.Record))
+		say("What was kept about the load with the record {1}", "1", prose.Name(s.Record))
 	case s.Item != "":
-		say("What was kept about the item {1:text}", "1", prose.Name(s.Item))
+		say("What was kept about the item {1}", "1", prose.Name(s.Item))
 	default:
 		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
 	}
@@ -53,7 +53,7 @@ func (p *Proof) Text() string {
 	for _, g := range p.Gaps {
 		switch {
 		case g.Pack != "":
-			say("Missing: pack {1:text}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
+			say("Missing: pack {1}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
 		case g.Line != 0:
 			say("Missing: line {1:number}: {2:proof.Missing}.", "1", number(g.Line), "2", string(g.What))
 		default:
