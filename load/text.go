@@ -459,11 +459,11 @@ func (t *textWriter) cycle(r *Report) {
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line(t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
+		t.para("", "  ", t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
 			"coldest", c.Coldest.String(), "hottest", c.Hottest.String()))
 	}
 	if c.SaturationError.IsValid() {
-		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error",
+		t.para("", "  ", t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error",
 			c.SaturationError.String()))
 	}
 	if c.Lethality.IsValid() {
