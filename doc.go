@@ -446,7 +446,10 @@ func (r Rule) Message(f Finding) string { return Language{}.Message(r, f) }
 
 // Language is a language in which texts for people are written. The zero Language is
 // English, in which rules and words are. Languages are compared with ==.
-type Language struct{ of *lang.Catalogue }
+type Language struct {
+	of    *lang.Catalogue
+	width int // of lines; 0 means the usual one
+}
 
 // LanguageFor returns a language that the library has: "en" or "de".
 func LanguageFor(name string) (Language, error) {
@@ -454,7 +457,7 @@ func LanguageFor(name string) (Language, error) {
 	case "en":
 		return Language{}, nil
 	case "de":
-		return Language{lang.German()}, nil
+		return Language{of: lang.German()}, nil
 	}
 	return Language{}, fmt.Errorf("moistheat: no language %.40q; the library has de and en: %w", name, ErrUnknown)
 }
@@ -476,7 +479,7 @@ func ParseLanguage(data []byte) (Language, error) {
 		return Language{}, &DocumentError{Kind: kind, Format: lang.Format, Pointer: fault.Pointer, Offset: -1,
 			Problem: fault.Problem}
 	}
-	return Language{c}, nil
+	return Language{of: c}, nil
 }
 
 // String returns the name of the language, such as "de".
@@ -485,6 +488,22 @@ func (l Language) String() string {
 		return "en"
 	}
 	return l.of.Name
+}
+
+// narrowest is how wide lines are at least: the margins of a text leave room for a word.
+const narrowest = 40
+
+// Wide returns the language with lines of another width than 80 columns, and of at least 40, for
+// what prints in it. The width is no part of any document.
+func (l Language) Wide(columns int) Language {
+	l.width = max(columns, narrowest)
+	return l
+}
+
+// Wrap returns a text in lines of the width of the language, each with its end: the first one
+// behind first, the others behind rest. What came in with a file can begin none of them.
+func (l Language) Wrap(first, rest, text string) string {
+	return prose.Wrap(cmp.Or(l.width, prose.Columns), first, rest, Visible(text))
 }
 
 // Missing returns the texts of the library that the language does not have, in English and
@@ -573,7 +592,7 @@ func (l *Language) UnmarshalText(text []byte) error {
 	}
 	own, err := LanguageFor(string(text))
 	if err != nil {
-		own = Language{&lang.Catalogue{Name: string(text)}}
+		own = Language{of: &lang.Catalogue{Name: string(text)}}
 	}
 	*l = own
 	return nil

@@ -306,7 +306,7 @@ func (s *series) readTimes() bool {
 	}
 	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
 		s.believable = false
-		s.problem(Implausible, "/time", "the trace covers {1:number} h; is its time really in {2}?",
+		s.problem(Implausible, "/time", "the trace covers {1:number} h; check whether its time is in {2}",
 			fmt.Sprintf("%.0f", total/3600), fmt.Sprint(s.trace.Time.Unit))
 	}
 	return true

@@ -146,14 +146,14 @@ func (c *checker) record() {
 	p, t := &c.e.Printed, ask.Some(c.e.Trace)
 	var missing []string
 	if len(t.Time.Values) == 0 && !p.HoldTime.IsValid() {
-		missing = append(missing, lang.Phrase("time"))
+		missing = append(missing, lang.Term("reading: time"))
 	}
 	if !anyValues(t.Temperatures) && !p.MinimumTemperature.IsValid() && !p.MaximumTemperature.IsValid() {
-		missing = append(missing, lang.Phrase("temperature"))
+		missing = append(missing, lang.Term("reading: temperature"))
 	}
 	if !anyValues(t.AbsolutePressures) && !anyValues(t.GaugePressures) &&
 		len(p.pressures()) == 0 {
-		missing = append(missing, lang.Phrase("pressure"))
+		missing = append(missing, lang.Term("reading: pressure"))
 	}
 	q := c.Ask(recordIncomplete, "").Known(missing == nil)
 	if missing != nil {
@@ -378,7 +378,11 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 		if rule == settingMissed {
 			return c.Ask(rule, "/settings").Of(measured, limit)
 		}
-		return c.row(c.Ask(rule, pointer).Of(measured, limit))
+		what := lang.Phrase("Holding time")
+		if _, cold := units.Of[units.TemperatureUnit](limit); cold {
+			what = lang.Phrase("Temperature during the holding time")
+		}
+		return c.row(c.Ask(rule, pointer).Of(measured, limit).With("what", what))
 	}
 	p, hold := &c.e.Printed, req.Hold.Value()
 	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())
@@ -455,7 +459,7 @@ func (c *checker) setting() {
 	s := &c.e.Settings
 	missing := func(pointer, what string) {
 		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded,
-			lang.Sprint("the {1:text} that was set is not recorded", what)})
+			lang.Sprint("the {1:reading} that was set is not recorded", what)})
 	}
 	switch {
 	case !s.Temperature.IsValid():

@@ -7,6 +7,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -63,7 +64,10 @@ func (c *checker) outside() {
 }
 
 // apartBy writes the time between two instants for a message.
-func apartBy(from, to time.Time) string { return to.Sub(from).Round(time.Second).String() }
+func apartBy(from, to time.Time) string {
+	apart := units.New(int64(to.Sub(from).Round(time.Second)/time.Second), 0, units.Second).Value()
+	return prose.Measured(apart, units.New(1, 0, units.Hour).Value())
+}
 
 // duration asks whether the exposure and the drying on record fit between the start and
 // the end of the cycle. Drying that was set and not printed may have been cut short, and

@@ -141,7 +141,7 @@ func (c *checker) overlap(i int, at string) {
 		q.At(at+"/spot").Got(percentUp(share).Value()).With("other", c.r.Packs[other].ID).
 			With("move", lang.Sprint(" Move them {1:number} apart.", roundedUp(-mm).String())).Broken()
 	case more || seen.IsValid() && b == nil:
-		ask.AtMost(q.At(at+"/overlap").With("other", lang.Phrase("its neighbour")).With("move", ""), seen, lim.Value)
+		ask.AtMost(q.At(at+"/overlap").With("other", lang.Phrase("The neighbouring pack")).With("move", ""), seen, lim.Value)
 	case b != nil && c.lay.whole:
 		q.At(at + "/spot").Got(percentUp(share).Value()).Met()
 	case seen.IsValid():

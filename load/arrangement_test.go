@@ -439,7 +439,7 @@ func TestWordsOfPlacesAndFit(t *testing.T) {
 	}{
 		{"trays, the upper one first", "load.tray.gap", arranged(func(a *Arrangement) {
 			a.Trays[0].Up, a.Trays[1].Up = length("70 mm"), length("30 mm")
-		}), "Between tray high and tray low above it: 20.00 mm; minimum 25 mm."},
+		}), "Between tray high and tray low above it: 20 mm; minimum 25 mm."},
 		{"lumen", "load.fit.narrow", narrow(same), "forceps has a long or narrow lumen (hollow A); a cycle with dynamic air removal of type N does not reliably remove the air from it."},
 		{"lumen of unknown size", "load.fit.narrow", narrow(func(r *Record) { r.Packs[0].Items[0].Lumens = nil }), "forceps has a long or narrow lumen (hollow A, size not recorded); a cycle with dynamic air removal of type N does not reliably remove the air from it."},
 		{"cycle of which little is known", "load.fit.narrow", narrow(func(r *Record) {

@@ -271,7 +271,8 @@ func (c *checker) strangers() {
 	}
 	for _, i := range s.unsigned {
 		p := &s.facts.c.Practices[i]
-		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("by", prose.Name(p.By)).Broken()
+		c.Ask(practiceUnsigned, "").With("id", prose.Name(p.ID)).With("habit", string(p.Habit)).
+			With("by", prose.Name(p.By)).Broken()
 	}
 	c.Ask(practiceUnsigned, "").When(s.unsigned == nil).Met()
 	a := ask.Some(s.raw.AllPacks)
@@ -341,7 +342,7 @@ func (c *checker) worn(it *packaging.Item) {
 			n = max(n, k.Cycles+1)
 		}
 	}
-	q.With("item", it.Name).With("id", prose.Name(it.ID)).With("count", strconv.Itoa(n)).With("limit", strconv.Itoa(limit)).
+	q.With("item", it.Name).With("id", prose.Name(it.ID)).With("count", strconv.Itoa(n)).With("allowed", strconv.Itoa(limit)).
 		BrokenIf(n > limit)
 }
 

@@ -285,10 +285,10 @@ func (c *checker) match(cy *Cycle) {
 		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
 			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()
 	case ours == moistheat.NotRecorded:
-		q.With("what", lang.Phrase("load")).Open(moistheat.Unrecorded)
+		q.With("what", lang.Term("record: load")).Open(moistheat.Unrecorded)
 	default:
 		one := c.r.Sterilizer.OnlyOne == moistheat.Yes || cy.Sterilizer != "" && unit != ""
-		q.With("what", lang.Phrase("sterilizer")).Known(one)
+		q.With("what", lang.Term("record: sterilizer")).Known(one)
 	}
 }
 
@@ -300,7 +300,7 @@ func (c *checker) times(cy *Cycle) {
 	}{
 		{lang.Phrase("the start of the cycle"), "", "/cycle/started", cy.Started},
 		{lang.Phrase("the end of the cycle"), lang.Phrase("The end of the cycle"), "/cycle/ended", cy.Ended},
-		{"", lang.Phrase("Unloading"), "/unloading/time", c.r.Unloading.Time},
+		{"", lang.Phrase("The unloading"), "/unloading/time", c.r.Unloading.Time},
 	}
 	for i, later := range steps[1:] {
 		earlier := steps[i]
@@ -421,9 +421,9 @@ func (c *checker) label(p *Pack) {
 	}
 	q, blank := c.Ask(labelMismatch, "/label"), moistheat.Date{}.String()
 	for _, m := range [...]struct{ what, at, label, log string }{
-		{lang.Phrase("date"), "/label/date", l.Date.String(), c.r.Load.Date.String()},
-		{lang.Phrase("load number"), "/label/load", l.Load, c.r.Load.Number},
-		{lang.Phrase("sterilizer"), "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
+		{lang.Term("label: date"), "/label/date", l.Date.String(), c.r.Load.Date.String()},
+		{lang.Term("label: load number"), "/label/load", l.Load, c.r.Load.Number},
+		{lang.Term("label: sterilizer"), "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log ||
 			m.what == "load number" && sameNumber(m.label, m.log) {
@@ -433,7 +433,7 @@ func (c *checker) label(p *Pack) {
 		break
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
-		q.At("/label/expires").With("what", lang.Phrase("last day of use")).
+		q.At("/label/expires").With("what", lang.Term("label: last day of use")).
 			With("label", l.Expires.String()).With("log", day.String()).Broken()
 	}
 	q.Met()

@@ -232,10 +232,10 @@ func ExampleCheckPacking() {
 		}
 	}
 	// Output:
-	// /packs/0/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
+	// /packs/0/placement/spot Distance to the nearest pack 5 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
 	//   Says: how we load, room between packs (facility)
-	// /packs/1/placement/spot Distance to the nearest pack 5.00 mm; minimum 6 mm.
+	// /packs/1/placement/spot Distance to the nearest pack 5 mm; minimum 6 mm.
 	//   Do: Take packs out until there is room between them.
 	//   Says: how we load, room between packs (facility)
 }

@@ -365,14 +365,14 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {
-		out = append(out, atLeast("hold of at least {1:number}", in.Hold, c.held()))
+		out = append(out, atLeast("a holding time of at least {1:number}", in.Hold, c.held()))
 	}
 	if in.Drying.IsValid() {
 		dried := printed.DryingTime
 		if !dried.IsValid() {
 			dried = set.Drying
 		}
-		out = append(out, atLeast("drying of at least {1:number}", in.Drying, dried))
+		out = append(out, atLeast("a drying time of at least {1:number}", in.Drying, dried))
 	}
 	return out
 }

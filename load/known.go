@@ -9,6 +9,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -266,12 +267,14 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := lang.Sprint("a failed {1:calendar.EventKind} test", s.Event.String())
+		what := lang.Sprint("a failed {1:text}", prose.Test(s.Event.String()))
 		switch s.Event {
 		case 0:
 			what = lang.Phrase("a failure that another record of it shows")
 		case calendar.WrongSettingEvent:
-			what = lang.Sprint("a {1:calendar.EventKind}", s.Event.String())
+			what = lang.Phrase("a wrong setting")
+		case calendar.BiologicalTestEvent:
+			what = lang.Phrase("a positive biological indicator test")
 		}
 		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/cycle/indicator"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -176,7 +177,8 @@ func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moisthea
 		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
 			bad(lang.Sprint("a reading time of {1:number} is none", b.Readout.String()))
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
-			bad(lang.Sprint("it was read after {1:number} and not after {2:number}", b.Incubated.String(), b.Readout.String()))
+			bad(lang.Sprint("it was read after {1:number} and not after {2:number}", prose.Measured(b.Incubated.Value(),
+				b.Readout.Value()), b.Readout.String()))
 		}
 	}
 	switch {

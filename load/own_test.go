@@ -90,7 +90,7 @@ func TestGeneralPracticeAdvises(t *testing.T) {
 	assert.Equal(t, moistheat.Quarantine, finding(t, base, "load.pack.dropped", "/packs/0/condition").Effect.Pack)
 	assert.Zero(t, finding(t, ours, "load.pack.dropped", "/packs/0/condition").Effect)
 	assert.Equal(t, "may quarantine", base.Policy.GeneralPractice)
-	assert.Equal(t, "advises", ours.Policy.GeneralPractice)
+	assert.Equal(t, "only advises", ours.Policy.GeneralPractice)
 	assert.Contains(t, ours.Text(), "as trained (decided by R. Amsel on 2026-01-05)")
 
 	closed := good()

@@ -179,7 +179,7 @@ func (c *checker) setTimes(set cycle.Settings) {
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
 		if d.need.MinTime.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("reason",
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("what", lang.Phrase("Holding time")).With("reason",
 				lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
 		}
 	}

@@ -782,7 +782,7 @@ func (p *Policy) about() PolicyName {
 	n.AsksLess, n.LeavesOpen = slices.Clone(p.doc.AsksLess), p.LeavesOpen()
 	n.GeneralPractice = lang.Phrase("may quarantine")
 	if g := p.doc.GeneralPractice; g != nil && g.Quarantine == moistheat.No {
-		n.GeneralPractice = lang.Phrase("advises")
+		n.GeneralPractice = lang.Phrase("only advises")
 	}
 	return n
 }

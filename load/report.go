@@ -68,6 +68,7 @@ type CatalogueUse struct {
 	Practices []string `json:"practices,omitempty"` // IDs of those that filled in a member
 	Members   int      `json:"members,omitempty"`   // of the record that rest on them
 	Suspended []string `json:"suspended,omitempty"` // IDs of those that the load contradicts
+	Habits    []Habit  `json:"habits,omitempty"`    // what Practices, and then Suspended, say
 }
 
 // Decided says which of the findings of a report decided its verdict, by their places in

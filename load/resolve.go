@@ -566,6 +566,11 @@ func (w *writer) habits() {
 		}
 		w.habit(p.ID, habitOf(p.Habit), w.at("/practices/", "", i))
 	}
+	for _, ids := range [...][]string{w.use.Practices, w.use.Suspended} {
+		for _, id := range ids {
+			w.use.Habits = append(w.use.Habits, w.f.habit(id))
+		}
+	}
 }
 
 // habit fills in one way of working. One pack or item of the load that was found otherwise
@@ -826,7 +831,7 @@ func (c *checker) references() {
 	}
 	for _, id := range r.source.use.Practices {
 		habit := r.source.facts.habit(id)
-		c.Ask(practiceRefused, "").With("id", prose.Name(id)).
+		c.Ask(practiceRefused, "").With("id", prose.Name(id)).With("habit", string(habit)).
 			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
 	}
 }
@@ -839,19 +844,19 @@ func (c *checker) suspended() {
 		return
 	}
 	use := *c.out.Catalogue // which other records resolved alike share
-	use.Suspended = slices.Clone(use.Suspended)
+	use.Suspended, use.Habits = slices.Clone(use.Suspended), slices.Clone(use.Habits)
 	c.out.Catalogue = &use
 	f, day := c.r.source.facts, c.r.Load.Date
 	for _, id := range use.Practices {
 		habit := f.habit(id)
-		q := c.Ask(practiceSuspended, "").With("id", prose.Name(id))
+		q := c.Ask(practiceSuspended, "").With("id", prose.Name(id)).With("habit", string(habit))
 		for _, k := range c.known.Practices {
 			if k.Habit != habit {
 				continue
 			}
 			if !k.Since.IsValid() || day.Compare(k.Since) >= 0 && !f.signed(habit, k.Since, day) {
 				q.With("record", prose.Name(k.Record)).Broken()
-				use.Suspended = append(use.Suspended, id)
+				use.Suspended, use.Habits = append(use.Suspended, id), append(use.Habits, habit)
 				break
 			}
 		}

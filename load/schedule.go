@@ -406,7 +406,7 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := lang.Phrase("failed"), leaks(t)
+	how, over := lang.Term("test: failed"), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
@@ -470,7 +470,7 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if d.Cadence == calendar.ByManufacturer {
 			why = moistheat.NoLimit
 		}
-		if q.At(c.cycleAt()).With("why", lang.Sprint("asked for: {1:text}", d.String())).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", lang.Sprint("not recorded as done; required: {1:text}", d.String())).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break

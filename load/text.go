@@ -1,7 +1,6 @@
 package load
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -13,14 +12,13 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
 
-const columns = 80
-
 // Text returns the report for a person, in its language and in lines of at most 80
-// columns: the verdict, each pack, what is wrong, what could not be judged and what was
-// shown.
+// columns or of the width of the language ([moistheat.Language.Wide]): the verdict, each pack,
+// what is wrong, what could not be judged and what was shown.
 func (r *Report) Text() string {
 	if r == nil {
 		return ""
@@ -56,46 +54,9 @@ type textWriter struct {
 	warned  []Warning // those that were printed
 }
 
-// para writes words in lines of at most 80 columns, the first line behind first
-// and the others behind rest.
-func (t *textWriter) para(first, rest, text string) {
-	line := append(make([]byte, 0, 2*columns), first...)
-	width := utf8.RuneCountInString(first)
-	empty := true
-	for _, w := range words(moistheat.Visible(text), columns-max(utf8.RuneCountInString(first), utf8.RuneCountInString(rest))) {
-		n := utf8.RuneCountInString(w)
-		if !empty && width+1+n > columns {
-			t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
-			line, width, empty = append(line[:0], rest...), utf8.RuneCountInString(rest), true
-		}
-		if !empty {
-			line = append(line, ' ')
-			width++
-		}
-		line = append(line, w...)
-		width += n
-		empty = false
-	}
-	t.b.Write(append(bytes.TrimRight(line, " "), '\n'))
-}
-
-// words splits text at white space, and words that are wider than a line.
-func words(text string, width int) []string {
-	var out []string
-	for _, w := range strings.Fields(text) {
-		for utf8.RuneCountInString(w) > width {
-			cut := 0
-			for range width {
-				_, n := utf8.DecodeRuneInString(w[cut:])
-				cut += n
-			}
-			out = append(out, w[:cut])
-			w = w[cut:]
-		}
-		out = append(out, w)
-	}
-	return out
-}
+// para writes words in lines of the language's width, the first line behind first and the
+// others behind rest.
+func (t *textWriter) para(first, rest, text string) { t.b.WriteString(t.in.Wrap(first, rest, text)) }
 
 func (t *textWriter) line(s string) { t.para("", "", s) }
 
@@ -182,9 +143,13 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 	}
 	t.b.WriteString("\n")
 	t.line(t.say(title, "count", strconv.Itoa(counted(findings))))
-	for _, g := range group(findings, r) {
+	groups := group(findings, r)
+	for i, g := range groups {
 		f := g.findings[0]
 		t.para("- ", "  ", g.where+g.message+g.more)
+		if i+1 < len(groups) && t.together(&f, &groups[i+1].findings[0], r) {
+			continue // the same is done about the next one, and said there
+		}
 		if f.Waiver != nil {
 			t.para("    ", "    ", t.say("Accepted by {author}: {reason}", "author", f.Waiver.Author, "reason", f.Waiver.Reason))
 		} else if n := r.named(f.Rule); n != nil {
@@ -205,15 +170,35 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 	}
 }
 
+// together reports whether two findings are of one rule, and the same is to be done about them
+// for the same reasons.
+func (t *textWriter) together(a, b *moistheat.Finding, r *Report) bool {
+	n := r.named(a.Rule)
+	return n != nil && a.Rule == b.Rule && a.Outcome == b.Outcome && a.Waiver == nil && b.Waiver == nil &&
+		a.Sources.Equal(b.Sources) && a.Own == b.Own && t.todo(n, a, r) == t.todo(n, b, r)
+}
+
+// todo returns what a person does about a finding.
+func (t *textWriter) todo(n *NamedRule, f *moistheat.Finding, r *Report) string {
+	if f.Outcome == moistheat.Undetermined {
+		_, text := r.findOut(n, f)
+		return cmp.Or(text, t.say("Find out what is missing, and record it."))
+	}
+	if n.Remedy == "" {
+		return ""
+	}
+	return t.in.Text(n.Remedy, f.Params...)
+}
+
 // action writes what a person does about a finding, behind what protects whoever does it:
 // once in full, and then by the name of the hazard.
 func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
+	text := t.todo(n, &f, r)
 	if f.Outcome == moistheat.Undetermined {
-		_, text := r.findOut(n, &f)
-		t.para("    ", "    ", cmp.Or(text, t.say("Find out what is missing, and record it.")))
+		t.para("    ", "    ", text)
 		return
 	}
-	if n.Remedy == "" {
+	if text == "" {
 		return
 	}
 	var again []string
@@ -230,7 +215,7 @@ func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
 	if len(again) > 0 {
 		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
 	}
-	t.para("    ", "    ", t.in.Text(n.Remedy, f.Params...))
+	t.para("    ", "    ", text)
 }
 
 // warnings says where what was printed of hazards comes from, and what comes before it.
@@ -256,9 +241,34 @@ func sourceIn(l moistheat.Language, s moistheat.Source) string {
 	return strings.TrimSuffix(s.String(), "("+basis+")") + "(" + l.Word("moistheat.Basis", basis) + ")"
 }
 
+// urgency is how soon something must be done about a finding of a history.
+type urgency int
+
+const (
+	implantOut urgency = iota // an implant that is out must be found
+	packsOut                  // packs that are out must be found
+	toFind                    // where such packs are is not known
+	keptBack                  // packs are not to be used, or the sterilizer is not
+	allElse
+)
+
+func urgencyOf(f *moistheat.Finding) urgency {
+	switch recall := f.Effect.Recall; {
+	case recall && f.Rule == rules.Book.Rule(rules.RecallImplant).ID:
+		return implantOut
+	case recall:
+		return packsOut
+	case f.Rule == rules.Book.Rule(rules.RecallUntraced).ID:
+		return toFind
+	case f.Effect != (moistheat.Effect{}):
+		return keptBack
+	}
+	return allElse
+}
+
 // Text returns the open findings of an answer to another question than release for a
-// person, by pack, load or event: what is wrong and what is not recorded, what to do, the
-// warnings that go with it and the sources.
+// person: what packs to recall, what else is wrong and what is not recorded, in each part what
+// keeps packs back before the rest, with what to do, the warnings that go with it and the sources.
 func (p *Policy) Text(findings []moistheat.Finding) string {
 	if p == nil {
 		p = &Policy{}
@@ -267,10 +277,25 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 	r.Rules, r.Warnings = p.reasons(findings)
 	r = r.In(p.in)
 	t := &textWriter{in: p.in}
-	t.section("Requirements not met ({count})",
-		r.pick(func(f moistheat.Finding) bool { return f.Outcome >= moistheat.Broken }), r)
-	t.section("What is not recorded ({count})",
-		r.pick(func(f moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
+	for _, s := range [...]struct {
+		title lang.Text
+		want  func(*moistheat.Finding) bool
+	}{
+		{"Recall packs already issued ({count})", func(f *moistheat.Finding) bool {
+			return f.Outcome >= moistheat.Broken && urgencyOf(f) <= toFind
+		}},
+		{"Requirements not met ({count})", func(f *moistheat.Finding) bool {
+			return f.Outcome >= moistheat.Broken && urgencyOf(f) > toFind
+		}},
+		{"What is not recorded ({count})", func(f *moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }},
+	} {
+		found := r.pick(func(f moistheat.Finding) bool { return s.want(&f) })
+		slices.SortStableFunc(found, func(a, b moistheat.Finding) int {
+			return cmp.Or(cmp.Compare(urgencyOf(&a), urgencyOf(&b)), cmp.Compare(b.Severity, a.Severity),
+				strings.Compare(a.Rule, b.Rule))
+		})
+		t.section(s.title, found, r)
+	}
 	if t.b.Len() == 0 {
 		t.line(t.say("Nothing is open."))
 	}
@@ -452,11 +477,11 @@ func (t *textWriter) cycle(r *Report) {
 	}
 	t.para("", "  ", hold)
 	if c.Coldest.IsValid() {
-		t.line(t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
+		t.para("", "  ", t.say("- temperature {coldest:number} to {hottest:number} during the holding time",
 			"coldest", c.Coldest.String(), "hottest", c.Hottest.String()))
 	}
 	if c.SaturationError.IsValid() {
-		t.line(t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error",
+		t.para("", "  ", t.say("- largest deviation from the temperature of saturated steam: {error:number}", "error",
 			c.SaturationError.String()))
 	}
 	if c.Lethality.IsValid() {
@@ -514,20 +539,26 @@ func (t *textWriter) practice(u *CatalogueUse) {
 	if u == nil {
 		return
 	}
-	names := func(ids []string) string {
-		out := make([]string, len(ids))
+	names := func(ids []string, from int) string {
+		var out []string
 		for i, id := range ids {
-			out[i] = prose.Name(id)
+			said := prose.Name(id)
+			if i+from < len(u.Habits) { // a report of an earlier version has none
+				said = t.in.Word("load.Habit", string(u.Habits[i+from]))
+			}
+			if !slices.Contains(out, said) {
+				out = append(out, said)
+			}
 		}
-		return strings.Join(out, ", ")
+		return strings.Join(out, "; ")
 	}
 	if u.Members > 0 {
 		t.para("", "  ", t.say("Rests on standing practice: {answers} ({practices}).",
-			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices)))
+			"answers", plural(t.in, u.Members, "1 answer", "{n} answers"), "practices", names(u.Practices, 0)))
 	}
 	if len(u.Suspended) > 0 {
 		t.para("", "  ", t.say("Practices suspended, because a load shows otherwise: {practices}.",
-			"practices", names(u.Suspended)))
+			"practices", names(u.Suspended, len(u.Practices))))
 	}
 }
 

@@ -1,9 +1,11 @@
 package load
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
 	"example.com/moistheat/units"
@@ -27,4 +29,33 @@ func TestTextOfAHandMadeReport(t *testing.T) {
 	three := units.New(3, 0, units.Minute)
 	text := (&Report{Cycle: &CycleSummary{Hold: three, RequiredHold: three}}).Text()
 	assert.Contains(t, text, "; required 3 min")
+}
+
+// What must be recalled comes first in the answers of a history, implants before all, and what is
+// the same of several loads is said once.
+func TestTextRecallsFirst(t *testing.T) {
+	recall, keep := moistheat.Effect{Recall: true}, moistheat.Effect{Load: moistheat.Quarantine}
+	p, err := PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	finding := func(rule, at string, e moistheat.Effect, packs string) moistheat.Finding {
+		return moistheat.Finding{Rule: rule, Pointer: at, Outcome: moistheat.Broken, Severity: moistheat.Fault, Effect: e,
+			Params: moistheat.Params{{Name: "packs", Value: packs}, {Name: "count", Value: "1"}, {Name: "number", Value: "9"}}}
+	}
+	text := p.Text([]moistheat.Finding{
+		finding("load.history.gap", "/sterilizers/S", moistheat.Effect{}, ""),
+		finding("load.recall.penetration", "/events/E", keep, ""),
+		finding("load.recall.untraced", "/loads/1", moistheat.Effect{}, "1-1"),
+		finding("load.recall.positive", "/loads/3", recall, ""),
+		finding("load.recall.untraced", "/loads/2", moistheat.Effect{}, "2-1"),
+		finding("load.recall.implant", "/loads/2", recall, ""),
+	})
+	at := -1
+	for _, next := range []string{"Recall packs already issued (4)\n", "WARNING: biological.", "load.recall.implant",
+		"load.recall.positive", "- Load 1: Location unknown", "- Load 2: Location unknown", "Search stores",
+		"load.recall.untraced", "Requirements not met (2)\n", "load.recall.penetration", "load.history.gap"} {
+		found := strings.Index(text, next)
+		assert.Greater(t, found, at, "%s in\n%s", next, text)
+		at = found
+	}
+	assert.Equal(t, 1, strings.Count(text, "Search stores"), text)
 }

@@ -193,7 +193,7 @@ func (k *checker) barrier() {
 	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind,
 		lang.Phrase("not recorded")))
 	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind,
-		lang.Phrase("packaging")))
+		lang.Phrase("wrap or pouch")))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
 	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
 	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
@@ -392,7 +392,7 @@ func (p *Pack) best() (typ int, known bool) {
 // typeName returns the type of an indicator for a person.
 func typeName(typ int) string {
 	if typ == 0 {
-		return lang.Phrase("none")
+		return lang.Term("type: none")
 	}
 	return strconv.Itoa(typ)
 }
@@ -401,13 +401,13 @@ func (k *checker) label() {
 	alone, l := k.p.alone(), ask.Some(k.p.Label)
 	var missing []string
 	if l.Sterilizer == "" && !k.c.OneSterilizer {
-		missing = append(missing, lang.Phrase("sterilizer"))
+		missing = append(missing, lang.Term("label: sterilizer"))
 	}
 	if l.Cycle == "" && l.Load == "" {
-		missing = append(missing, lang.Phrase("cycle or load number"))
+		missing = append(missing, lang.Term("label: cycle or load number"))
 	}
 	if !l.Date.IsValid() {
-		missing = append(missing, lang.Phrase("date of sterilization"))
+		missing = append(missing, lang.Term("label: date of sterilization"))
 	}
 	q := k.Ask(labelIncomplete, "/label").When(alone).Given(k.p.Label != nil).BrokenIf(missing != nil)
 	if q.Outcome() == moistheat.Broken {

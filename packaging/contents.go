@@ -201,9 +201,9 @@ func (k *checker) described(it *Item) {
 	q := k.Ask(itemUndescribed, "")
 	switch {
 	case it.HasTraits == moistheat.No && len(it.Traits) > 0:
-		q.At("/hasTraits").Broken().With("what", lang.Phrase("trait"))
+		q.At("/hasTraits").Broken().With("what", lang.Term("described: trait"))
 	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || it.Has(Hollow) == moistheat.Yes):
-		q.At("/hasLumens").Broken().With("what", lang.Phrase("lumen"))
+		q.At("/hasLumens").Broken().With("what", lang.Term("described: lumen"))
 	case !it.described():
 		q.At("/traits").Open(moistheat.Unrecorded).With("what", lang.Phrase("what the item is"))
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:

@@ -71,10 +71,10 @@ func (k *checker) muslin() {
 	about := both(ask.AnswerOf(p.Barrier == TextileWrap), p.textiles())
 	sides := p.Size.sorted()
 	for f := range k.figures(GreatestMuslinWidth) {
-		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", lang.Phrase("middle"))
+		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[1].Value()).With("side", lang.Term("side: middle"))
 	}
 	for f := range k.figures(GreatestMuslinLength) {
-		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[2].Value()).With("side", lang.Phrase("longest"))
+		f.hold(k.Ask(sizeLarge, "/size").WhenKnown(about), sides[2].Value()).With("side", lang.Term("side: longest"))
 	}
 	density, ok := p.density()
 	var shown units.Value // rounded; what is compared is exact

@@ -193,13 +193,13 @@ func (r *row) relation(f figure, v verdict) string {
 	case !r.Min.IsValid() && !r.Max.IsValid() && r.steps == nil:
 		return ""
 	case below && r.Strict:
-		return lang.Phrase("above")
+		return lang.Term("relation: above")
 	case below:
-		return lang.Phrase("at least")
+		return lang.Term("relation: at least")
 	case r.Strict:
-		return lang.Phrase("below")
+		return lang.Term("relation: below")
 	}
-	return lang.Phrase("at most")
+	return lang.Term("relation: at most")
 }
 
 func (k *checker) judge(r *row) (figure, verdict) {

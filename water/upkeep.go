@@ -26,9 +26,9 @@ func (t Treatment) ask(q ask.Question) {
 	case Distilled, Deionised, ReverseOsmosis, Sterile:
 		q.Met()
 	case Untreated:
-		q.Broken().Detail("kind", lang.Phrase("untreated tap water"))
+		q.Broken().Detail("kind", lang.Term("feed: untreated tap water"))
 	case Softened:
-		q.Broken().Detail("kind", lang.Phrase("softened"))
+		q.Broken().Detail("kind", lang.Term("feed: softened"))
 	case OtherTreatment:
 		q.Open(moistheat.NoLimit)
 	default:
@@ -95,9 +95,9 @@ func (k *checker) sampling() {
 	taken, count := ask.Some(s.Sampling), s.Bacteria != nil
 	bottle, known := string(taken.Bottle), taken.Bottle != ""
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Silicate != nil).Given(known).
-		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", lang.Phrase("silicate")).With("bottle", bottle)
+		BrokenIf(taken.Bottle != PlasticBottle).With("determinands", Silicate.String()).With("bottle", bottle)
 	k.Ask(sampleBottle, "/sample/sampling/bottle").When(s.Endotoxin != nil).Given(known).
-		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", lang.Phrase("endotoxin")).With("bottle", bottle)
+		BrokenIf(taken.Bottle != DepyrogenatedGlass).With("determinands", Endotoxin.String()).With("bottle", bottle)
 
 	q := k.Ask(sampleRinsed, "/sample/sampling/rinsed").When(count || chemistry)
 	switch {

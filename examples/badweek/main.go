@@ -1,6 +1,6 @@
 // Badweek replays a bad week of an invented podiatry clinic and prints, on one page,
-// what its lead nurse needs to know: which sterilizer may be used, what to do next,
-// which packs to find, and what is due.
+// what its lead nurse needs to know: which packs to find, which sterilizer may be used, what to
+// do next, and what is due.
 //
 //	go run ./examples/badweek -policy NAME [-at TIME] [-lang en|de|FILE] [-patients] [FILE...]
 //
@@ -22,6 +22,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/examples/internal/page"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 )
@@ -59,7 +60,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	in, err := languageOf(*lang)
+	in, err := page.LanguageOf(*lang, german)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
@@ -84,170 +85,191 @@ func run(args []string, stdout, stderr io.Writer) int {
 			h.AddEntry(entry)
 		}
 	}
-	p := page{w: stdout, in: in, patients: *patients}
+	p := sheet{Page: page.Page{W: stdout, In: in}, patients: *patients}
 	if p.print(h, at) && code == 0 {
 		code = 1
 	}
 	return code
 }
 
-// page is what is printed of a history.
-type page struct {
-	w        io.Writer
-	in       moistheat.Language
+// sheet is the page that is printed of a history.
+type sheet struct {
+	page.Page
 	patients bool // the keys of patients are shown
 }
 
 //go:embed german.json
 var german []byte // the library's German with the texts of the page
 
-// languageOf returns the language of a name, or that of a file.
-func languageOf(name string) (moistheat.Language, error) {
-	switch name {
-	case "en":
-		return moistheat.Language{}, nil
-	case "de":
-		return moistheat.ParseLanguage(german)
-	}
-	data, err := os.ReadFile(name)
-	if err != nil {
-		return moistheat.Language{}, fmt.Errorf("-lang: want en, de or the name of a file: %w", err)
-	}
-	return moistheat.ParseLanguage(data)
-}
-
-// say returns a text of the page in its language. The values of its parameters follow their
-// names.
-func (p *page) say(text string, pairs ...string) string {
-	var params []moistheat.Param
-	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
-	}
-	return p.in.Text(text, params...)
-}
-
-func (p *page) heading(text string) { fmt.Fprintf(p.w, "\n%s\n", p.say(text)) }
-
 // print prints the page and reports whether an action is due at once.
-func (p *page) print(h *history.History, at time.Time) (act bool) {
-	fmt.Fprintln(p.w, p.say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
-	fmt.Fprintln(p.w, p.say("judged by {policy}", "policy", p.in.Text(h.Policy().Title())))
+func (p *sheet) print(h *history.History, at time.Time) (act bool) {
+	fmt.Fprintln(p.W, p.Say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
+	fmt.Fprintln(p.W, p.Say("judged by {policy}", "policy", p.In.Text(h.Policy().Title())))
 
 	findings := h.Findings(at)
 	p.warn(h.Policy(), findings)
 
-	p.heading("STERILIZER STATUS")
+	suspects := h.Recall()
+	for i := range suspects {
+		suspects[i] = suspects[i].In(p.In)
+	}
+	unlisted := func(f moistheat.Finding) bool { return f.Effect.Recall && !amongLoads(f, suspects) }
+	recalled := pick(findings, func(f moistheat.Finding) bool { return isOther(f) && unlisted(f) })
+	act = p.find(h.Policy(), suspects, recalled)
+	act = p.status(h) || act
+	p.why(suspects)
+
+	p.Heading("TESTS")
+	for _, d := range h.Due(at) {
+		p.line("", d.In(p.In).String())
+	}
+
+	p.Heading("OTHER FINDINGS")
+	others := pick(findings, func(f moistheat.Finding) bool { return isOther(f) && !unlisted(f) })
+	slices.SortStableFunc(others, func(a, b moistheat.Finding) int { return bit(b.Effect) - bit(a.Effect) })
+	told := map[string]bool{}
+	for _, f := range others {
+		if text := p.place(f) + p.message(h.Policy(), f); !told[text] {
+			told[text] = true
+			p.line(p.In.Word("moistheat.Severity", f.Severity.String()), text)
+		}
+	}
+	fmt.Fprintln(p.W)
+	p.line("", p.In.Text(moistheat.Disclaimer))
+	return act
+}
+
+func pick(findings []moistheat.Finding, want func(moistheat.Finding) bool) []moistheat.Finding {
+	return slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return !want(f) })
+}
+
+// isOther reports whether a finding is broken and says what neither the loads to recall nor the
+// status of a sterilizer say.
+func isOther(f moistheat.Finding) bool {
+	switch f.Rule {
+	case "load.recall.unlabelled", "load.recall.prion":
+	default:
+		if strings.HasPrefix(f.Rule, "load.recall.") || f.Rule == "load.positive.open" {
+			return false
+		}
+	}
+	return f.Outcome == moistheat.Broken
+}
+
+// amongLoads reports whether a finding is about a load that is on the list to recall.
+func amongLoads(f moistheat.Finding, suspects []history.SuspectLoad) bool {
+	return slices.ContainsFunc(suspects, func(s history.SuspectLoad) bool {
+		return s.Action == history.Recall && f.Pointer == "/loads/"+escape.Replace(s.Record)
+	})
+}
+
+// The ID in a pointer, and back.
+var escape, unescape = strings.NewReplacer("~", "~0", "/", "~1"), strings.NewReplacer("~1", "/", "~0", "~")
+
+// bit is 1 for an effect that does something.
+func bit(e moistheat.Effect) int {
+	if e == (moistheat.Effect{}) {
+		return 0
+	}
+	return 1
+}
+
+func (p *sheet) message(policy *load.Policy, f moistheat.Finding) string {
+	rule, _ := policy.Rule(f.Rule)
+	return p.In.Message(rule, f)
+}
+
+// status prints which sterilizers may be used, and reports whether any may not.
+func (p *sheet) status(h *history.History) (act bool) {
+	p.Heading("STERILIZER STATUS")
 	for _, s := range h.Status() {
 		if s.Service == moistheat.InService {
-			p.line(name(s.Sterilizer),
-				p.say("YES")+", "+p.say("in use, after the tests below that are due before a load"))
+			p.line(page.Name(s.Sterilizer),
+				p.Say("YES")+", "+p.Say("in use, after the tests below that are due before a load"))
 			continue
 		}
 		act = true
-		p.line(name(s.Sterilizer), p.say("NO"))
-		for _, b := range s.In(p.in).Because {
+		p.line(page.Name(s.Sterilizer), p.Say("NO"))
+		for _, b := range s.In(p.In).Because {
 			p.line("", b)
 		}
 		for _, c := range h.Procedures() {
 			if c.Sterilizer == s.Sterilizer && c.State != history.Finished {
-				c = c.In(p.in)
-				p.line("", p.say("What ends it: {ends}", "ends", c.Ends()))
+				c = c.In(p.In)
+				p.line("", p.Say("What ends it: {ends}", "ends", c.Ends()))
 			}
 		}
 	}
-
-	suspects := h.Recall()
-	for i := range suspects {
-		suspects[i] = suspects[i].In(p.in)
-	}
-	act = p.find(suspects) || act
-	p.why(suspects)
-
-	p.heading("TESTS")
-	for _, d := range h.Due(at) {
-		p.line("", d.In(p.in).String())
-	}
-
-	p.heading("OTHER FINDINGS")
-	told := map[string]bool{}
-	for _, f := range findings {
-		if f.Outcome != moistheat.Broken || strings.HasPrefix(f.Rule, "load.recall.") && f.Rule != "load.recall.unlabelled" && f.Rule != "load.recall.prion" || strings.HasPrefix(f.Rule, "load.positive.open") {
-			continue
-		}
-		rule, _ := h.Policy().Rule(f.Rule)
-		if text := p.in.Message(rule, f); !told[text] {
-			told[text] = true
-			p.line(p.in.Word("moistheat.Severity", f.Severity.String()), p.place(f)+text)
-		}
-	}
-	fmt.Fprintln(p.w)
-	p.line("", p.in.Text(moistheat.Disclaimer))
 	return act
 }
 
 // place names what a finding of a history points to.
-func (p *page) place(f moistheat.Finding) string {
+func (p *sheet) place(f moistheat.Finding) string {
 	kind, id, _ := strings.Cut(strings.TrimPrefix(f.Pointer, "/"), "/")
 	text, known := map[string]string{"loads": "Load {id}", "events": "Event {id}", "sterilizers": "Sterilizer {id}",
 		"packs": "Pack {pack}"}[kind]
 	if !known {
 		return ""
 	}
-	id = name(strings.NewReplacer("~1", "/", "~0", "~").Replace(id))
-	return p.say(text, "id", id, "pack", id) + ": "
+	id = page.Name(unescape.Replace(id))
+	return p.Say(text, "id", id, "pack", id) + ": "
 }
 
 // warn says what protects those who do what the page asks for, before it asks.
-func (p *page) warn(by *load.Policy, findings []moistheat.Finding) {
+func (p *sheet) warn(by *load.Policy, findings []moistheat.Finding) {
 	broken := slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return f.Outcome < moistheat.Broken })
-	_, warnings := by.In(p.in).Reasons(broken)
+	_, warnings := by.In(p.In).Reasons(broken)
 	if len(warnings) == 0 {
 		return
 	}
-	fmt.Fprintln(p.w)
+	fmt.Fprintln(p.W)
 	for _, w := range warnings {
-		p.line("", p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(w.Hazard),
-			"sentence", w.Sentence))
+		p.Warning(strings.Repeat(" ", 12), w.Hazard, w.Sentence)
 	}
-	p.line("", p.say("The safety instructions of the sterilizer come first."))
+	p.line("", p.Say("The safety instructions of the sterilizer come first."))
 }
 
-// find prints which packs must be found and reports whether any must be taken back.
-func (p *page) find(suspects []history.SuspectLoad) bool {
-	p.heading("RECALL LIST")
+// find prints which packs must be found, by load and by what else was found, and reports whether
+// any must be taken back.
+func (p *sheet) find(policy *load.Policy, suspects []history.SuspectLoad, others []moistheat.Finding) bool {
+	p.Heading("RECALL LIST")
 	take := 0
 	for _, s := range suspects {
 		if s.Action != history.Recall {
 			continue
 		}
 		take++
-		head := p.say("recall")
+		head := p.Say("recall")
 		if s.Implants == moistheat.Yes {
-			head = p.say("IMPLANT")
+			head = p.Say("IMPLANT")
 		}
-		p.line(head, p.say("load {load} of sterilizer {sterilizer}, {at:date}", "load", name(s.Number),
-			"sterilizer", name(s.Sterilizer), "at", s.Started.Format(time.RFC3339)))
+		p.line(head, p.Say("load {load} of sterilizer {sterilizer}, {at:date}", "load", page.Name(s.Number),
+			"sterilizer", page.Name(s.Sterilizer), "at", s.Started.Format(time.RFC3339)))
 		var lost []string
 		for _, pack := range s.Packs {
 			switch {
 			case pack.Where == history.InStore:
-				p.line("", p.say("{pack} is in store", "pack", name(pack.ID)))
+				p.line("", p.Say("{pack} is in store", "pack", page.Name(pack.ID)))
 			case pack.Where != history.Used:
-				lost = append(lost, name(pack.ID))
+				lost = append(lost, page.Name(pack.ID))
 			case p.patients:
-				p.line("", p.say("{pack} was used on {day:date}, patient {patient}", "pack", name(pack.ID),
-					"day", moistheat.DateOf(pack.Used).String(), "patient", name(pack.Patient)))
+				p.line("", p.Say("{pack} was used on {day:date}, patient {patient}", "pack", page.Name(pack.ID),
+					"day", moistheat.DateOf(pack.Used).String(), "patient", page.Name(pack.Patient)))
 			default:
-				p.line("", p.say("{pack} was used on {day:date}", "pack", name(pack.ID),
+				p.line("", p.Say("{pack} was used on {day:date}", "pack", page.Name(pack.ID),
 					"day", moistheat.DateOf(pack.Used).String()))
 			}
 		}
 		if len(lost) > 0 {
-			p.line("", p.say("location not recorded: {packs}", "packs", strings.Join(lost, ", ")))
+			p.line("", p.Say("location not recorded: {packs}", "packs", strings.Join(lost, ", ")))
 		}
 	}
+	for _, f := range others {
+		take++
+		p.line(p.Say("recall"), p.place(f)+p.message(policy, f))
+	}
 	if take == 0 {
-		p.line("", p.say("nothing to list"))
+		p.line("", p.Say("nothing to list"))
 	}
 	for _, a := range []struct {
 		action history.RecallAction
@@ -257,19 +279,19 @@ func (p *page) find(suspects []history.SuspectLoad) bool {
 		var numbers []string
 		for _, s := range suspects {
 			if s.Action == a.action {
-				numbers = append(numbers, name(s.Number))
+				numbers = append(numbers, page.Name(s.Number))
 			}
 		}
 		if len(numbers) > 0 {
-			p.line(p.say("also"), p.say(a.text, "loads", strings.Join(numbers, ", ")))
+			p.line(p.Say("also"), p.Say(a.text, "loads", strings.Join(numbers, ", ")))
 		}
 	}
 	return take > 0
 }
 
 // why prints each reason with the loads that it is one for.
-func (p *page) why(suspects []history.SuspectLoad) {
-	p.heading("WHY")
+func (p *sheet) why(suspects []history.SuspectLoad) {
+	p.Heading("WHY")
 	var reasons []string
 	loads := map[string][]string{} // of each reason
 	for _, s := range suspects {
@@ -277,7 +299,7 @@ func (p *page) why(suspects []history.SuspectLoad) {
 			if loads[b] == nil {
 				reasons = append(reasons, b)
 			}
-			loads[b] = append(loads[b], name(s.Number))
+			loads[b] = append(loads[b], page.Name(s.Number))
 		}
 	}
 	for i, b := range reasons {
@@ -285,40 +307,15 @@ func (p *page) why(suspects []history.SuspectLoad) {
 		if len(loads[b]) == 1 {
 			text = "Load {loads}: {why}"
 		}
-		p.line(fmt.Sprint(i+1), p.say(text, "loads", strings.Join(loads[b], ", "), "why", b))
+		p.line(fmt.Sprint(i+1), p.Say(text, "loads", strings.Join(loads[b], ", "), "why", b))
 	}
 	if len(reasons) == 0 {
-		p.line("", p.say("nothing failed"))
+		p.line("", p.Say("nothing failed"))
 	}
 }
 
-// name returns an id as it came in a file, in quotes where it could be taken for more than one.
-func name(id string) string {
-	if strings.ContainsAny(id, " ,;:") {
-		return `"` + strings.ReplaceAll(id, `"`, "'") + `"`
-	}
-	return id
-}
-
-// line writes a margin note and a text in lines of at most 80 columns. What came in with a
-// file can neither begin a line nor steer a terminal.
-func (p *page) line(note, text string) {
-	const margin, width = 12, 80
-	note, text = moistheat.Visible(note), moistheat.Visible(text)
-	out := fmt.Sprintf("  %-*s", margin-2, note)
-	column := margin
-	for i, word := range strings.Fields(text) {
-		switch n := len([]rune(word)); {
-		case i > 0 && column+1+n > width:
-			out += "\n" + strings.Repeat(" ", margin) + word
-			column = margin + n
-		case i > 0:
-			out += " " + word
-			column += 1 + n
-		default:
-			out += word
-			column += n
-		}
-	}
-	fmt.Fprintln(p.w, strings.TrimRight(out, " "))
+// line writes a margin note and a text beside it.
+func (p *sheet) line(note, text string) {
+	const margin = 12
+	p.Line(fmt.Sprintf("  %-*s", margin-2, moistheat.Visible(note)), strings.Repeat(" ", margin), text)
 }

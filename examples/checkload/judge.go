@@ -144,7 +144,7 @@ func (p *program) validate(line int, data []byte) error {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
 		message := p.language.Message(rules[at], f)
 		said = append(said, finding{f, message})
-		text += fmt.Sprintf("- %s: %s\n", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document"))), message)
+		text += p.line("- ", "  ", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document")))+": "+message)
 		p.code = max(p.code, open)
 	}
 	if p.json {
@@ -180,7 +180,7 @@ func (p *program) rules() {
 			l.Rule, l.InForce = p.policy.Rule(r.ID)
 		}
 		all = append(all, l)
-		text += r.ID + ": " + p.language.Text(r.Title) + "\n"
+		text += p.line("", "  ", r.ID+": "+p.language.Text(r.Title))
 	}
 	if !p.json {
 		p.print(text)

@@ -79,6 +79,8 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
   -lang NAME        print in a language: en or de, or that of a file "moistheat.language/1"
+  -width N          lines of text of at most N columns, from %d on; otherwise those of the
+                    terminal or of COLUMNS, and 80 in a file
   -json             print one line of JSON a document
   -all              with -json: list also what is met
   -version          print the version
@@ -112,6 +114,7 @@ type program struct {
 	code       int
 	wroteError error // of stdout, which ends the run
 	colour     bool
+	width      int    // of lines; 0: none was asked for, and it is no terminal
 	name       string // of the file at hand
 	spans      bool   // which is one document on many lines
 }
@@ -123,10 +126,12 @@ type options struct {
 	agenda                           string
 	catalogue, propose, open         string
 	lang                             string
+	width                            string
 }
 
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr, colour: coloured(stdout)}
+	p := &program{ctx: ctx, stdin: stdin, stdout: stdout, stderr: stderr, colour: coloured(stdout),
+		width: widthOf(stdout)}
 	flags, o := flag.NewFlagSet("checkload", flag.ContinueOnError), options{}
 	flags.SetOutput(io.Discard) // Parse returns what it would print
 	for name, to := range map[string]*bool{"demo": &o.show, "plan": &o.plan, "validate": &o.form, "rules": &o.rules,
@@ -139,10 +144,11 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		flags.StringVar(to, name, "", "")
 	}
 	flags.StringVar(&o.lang, "lang", "en", "")
+	flags.StringVar(&o.width, "width", "", "")
 	files, err := parse(flags, args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprintf(stdout, usage, wrap(load.Policies(), 20, 80))
+		fmt.Fprintf(stdout, usage, wrap(load.Policies(), 20, 80), narrowest)
 		return good
 	case err != nil:
 		return p.refuse(nearestFlag(flags, err))
@@ -154,6 +160,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return p.refuse(err)
 	}
 	if p.language, err = p.languageOf(o.lang); err != nil {
+		return p.refuse(err)
+	}
+	if err := p.wide(o.width); err != nil {
 		return p.refuse(err)
 	}
 	if o.form {

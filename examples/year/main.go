@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/examples/internal/page"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/proof"
@@ -55,8 +56,8 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 	if tell == nil {
 		return false, errors.New("name the story: good or bad")
 	}
-	p := &page{w: stdout}
-	if p.in, err = languageOf(*lang); err != nil {
+	p := &sheet{Page: page.Page{W: stdout}}
+	if p.In, err = page.LanguageOf(*lang, german); err != nil {
 		return false, err
 	}
 	if p.policy, err = load.PolicyFor(*policy); err != nil {
@@ -72,10 +73,9 @@ func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
 	return p.print(file)
 }
 
-// page is what is printed of a log.
-type page struct {
-	w       io.Writer
-	in      moistheat.Language
+// sheet is the page that is printed of a log.
+type sheet struct {
+	page.Page
 	policy  *load.Policy
 	history *history.History
 	loads   []*load.Report
@@ -85,7 +85,7 @@ type page struct {
 }
 
 // read takes in a log. A load is judged by what was known when it was entered.
-func (p *page) read(file *logFile) error {
+func (p *sheet) read(file *logFile) error {
 	p.history, p.used = history.New(p.policy), map[time.Month]int{}
 	var log proof.Log
 	for line, err := range log.Read(bytes.NewReader(file.data)) {
@@ -121,80 +121,60 @@ func (p *page) read(file *logFile) error {
 //go:embed german.json
 var german []byte // the library's German with the texts of the page
 
-// languageOf returns the language of a name, or that of a file.
-func languageOf(name string) (moistheat.Language, error) {
-	switch name {
-	case "en":
-		return moistheat.Language{}, nil
-	case "de":
-		return moistheat.ParseLanguage(german)
-	}
-	data, err := os.ReadFile(name)
-	if err != nil {
-		return moistheat.Language{}, fmt.Errorf("-lang: want en, de or the name of a file: %w", err)
-	}
-	return moistheat.ParseLanguage(data)
-}
-
-// say returns a text of the page in its language. The values of its parameters follow their
-// names.
-func (p *page) say(text string, pairs ...any) string {
-	var params []moistheat.Param
-	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, moistheat.Param{Name: fmt.Sprint(pairs[i]), Value: fmt.Sprint(pairs[i+1])})
-	}
-	return p.in.Text(text, params...)
-}
-
-func (p *page) heading(text string) { fmt.Fprintf(p.w, "\n%s\n", p.say(text)) }
-
 // print prints the page and reports whether something is to be done.
-func (p *page) print(file *logFile) (act bool, err error) {
-	fmt.Fprintln(p.w, p.say("HERON STREET FOOT CLINIC, UP TO {day:date}", "day", moistheat.DateOf(p.at)))
-	fmt.Fprintln(p.w, p.say("judged by {policy}", "policy", p.in.Text(p.policy.Title())))
-	p.months()
-	act = p.refused()
+func (p *sheet) print(file *logFile) (act bool, err error) {
+	p.Line("", "  ", p.Say("HERON STREET FOOT CLINIC, UP TO {day:date}", "day", moistheat.DateOf(p.at)))
+	p.Line("", "  ", p.Say("judged by {policy}", "policy", p.In.Text(p.policy.Title())))
+	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
+		return f.Outcome != moistheat.Broken
+	})
+	rules, warnings := p.policy.In(p.In).Reasons(broken)
+	for _, w := range warnings {
+		p.Warning("", w.Hazard, w.Sentence)
+	}
+	p.Heading("PACKS TO BE FOUND")
+	act = p.suspects()
+	act = p.refused() || act
 
-	p.heading("REQUIREMENTS NOT MET")
-	act = p.findings() || act
+	p.Heading("REQUIREMENTS NOT MET")
+	act = p.findings(broken, rules) || act
 
-	p.heading("OUT OF SERVICE")
+	p.Heading("OUT OF SERVICE")
 	outages := p.history.OutOfService()
 	for _, o := range outages {
-		fmt.Fprintln(p.w, "-", o.In(p.in))
+		p.Line("- ", "  ", o.In(p.In).String())
 		act = act || o.To.IsZero()
 	}
 	p.none(len(outages))
-	p.heading("PACKS TO BE FOUND")
-	act = p.suspects() || act
+	p.months()
 	day := moistheat.DateOf(p.at)
-	p.heading("OPENING OF THE LAST DAY")
+	p.Heading("OPENING OF THE LAST DAY")
 	p.tasks(clock(day, 6, 30), history.BeforeFirstLoad)
-	p.heading("CLOSING OF THE LAST DAY")
+	p.Heading("CLOSING OF THE LAST DAY")
 	p.tasks(clock(day, 18, 0), history.Closing)
-	p.heading("TESTS")
+	p.Heading("TESTS")
 	for _, d := range p.history.Due(p.at) {
-		fmt.Fprintln(p.w, "-", d.In(p.in))
+		p.Line("- ", "  ", d.In(p.In).String())
 	}
 	return act, p.inspection(file)
 }
 
 // tasks prints what the order of the day has in a part of it.
-func (p *page) tasks(at time.Time, part history.Part) {
+func (p *sheet) tasks(at time.Time, part history.Part) {
 	of := slices.DeleteFunc(p.history.Agenda(at), func(t history.Task) bool { return t.Part != part })
-	fmt.Fprint(p.w, of.In(p.in).Text())
+	fmt.Fprint(p.W, of.In(p.In).Text())
 	p.none(len(of))
 }
 
-func (p *page) none(n int) {
+func (p *sheet) none(n int) {
 	if n == 0 {
-		fmt.Fprintln(p.w, p.say("nothing to list"))
+		p.Line("", "  ", p.Say("nothing to list"))
 	}
 }
 
 // months prints a line a month.
-func (p *page) months() {
-	p.heading("MONTH        LOADS   RELEASED    NOT RELEASED      PACKS USED")
+func (p *sheet) months() {
+	p.Heading("MONTH        LOADS   RELEASED    NOT RELEASED      PACKS USED")
 	for m := time.January; m <= time.December; m++ {
 		n, released := 0, 0
 		for _, r := range p.loads {
@@ -207,22 +187,23 @@ func (p *page) months() {
 		}
 		if n > 0 {
 			month := fmt.Sprintf("2026-%02d", m)
-			fmt.Fprintf(p.w, "%-9s %8d %10d %15d %15d\n", month, n, released, n-released, p.used[m])
+			fmt.Fprintf(p.W, "%-9s %8d %10d %15d %15d\n", month, n, released, n-released, p.used[m])
 		}
 	}
 }
 
 // refused prints the loads and packs that may not be released, and why: those together that
-// have one reason.
-func (p *page) refused() bool {
-	p.heading("LOADS AND PACKS NOT TO BE RELEASED")
+// have one reason, the rejected ones first.
+func (p *sheet) refused() bool {
+	p.Heading("LOADS AND PACKS NOT TO BE RELEASED")
 	loads := map[string][]string{}
 	var order []string
+	rejected := map[string]bool{}
 	for _, r := range p.loads {
 		if r.Released() {
 			continue
 		}
-		own := r.In(p.in)
+		own := r.In(p.In)
 		var why []string
 		for _, at := range append(slices.Clone(own.Decided.Load), decidedPacks(own)...) {
 			if text := own.Message(own.Findings[at]); !slices.Contains(why, text) {
@@ -233,14 +214,24 @@ func (p *page) refused() bool {
 		if verdict == moistheat.Release { // of the load; what is printed is about packs
 			verdict = worst(r)
 		}
-		text := p.in.Word("moistheat.Disposition", verdict.String()) + ": " + strings.Join(why, " ")
+		text := p.In.Word("moistheat.Disposition", verdict.String()) + ": " + strings.Join(why, " ")
 		if loads[text] == nil {
 			order = append(order, text)
+			rejected[text] = verdict == moistheat.Reject
 		}
 		loads[text] = append(loads[text], r.Record)
 	}
+	slices.SortStableFunc(order, func(a, b string) int {
+		switch {
+		case rejected[a] == rejected[b]:
+			return 0
+		case rejected[a]:
+			return -1
+		}
+		return 1
+	})
 	for _, text := range order {
-		fmt.Fprintln(p.w, "- "+some(loads[text])+": "+text)
+		p.Line("- ", "  ", some(loads[text])+": "+text)
 	}
 	p.none(len(order))
 	return len(order) > 0
@@ -262,24 +253,27 @@ func some(ids []string) string {
 	return strings.Join(ids, ", ")
 }
 
-// findings prints each rule that the history breaks, what protects from its hazards before what
-// is to be done, and how often it is broken.
-func (p *page) findings() bool {
-	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
-		return f.Outcome != moistheat.Broken
-	})
-	count := map[string]int{}
+// findings prints each rule that the history breaks, with what is to be done and how often it is
+// broken: what recalls packs first, then what keeps packs or the sterilizer back.
+func (p *sheet) findings(broken []moistheat.Finding, rules []load.NamedRule) bool {
+	count, effect := map[string]int{}, map[string]moistheat.Effect{}
 	for _, f := range broken {
 		count[f.Rule]++
+		effect[f.Rule] = effect[f.Rule].Worst(f.Effect)
 	}
-	rules, warnings := p.policy.In(p.in).Reasons(broken)
-	for _, w := range warnings {
-		fmt.Fprintln(p.w, p.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", w.Hazard,
-			"sentence", w.Sentence))
+	rank := func(r load.NamedRule) int {
+		switch e := effect[r.ID]; {
+		case e.Recall:
+			return 0
+		case e != moistheat.Effect{}:
+			return 1
+		}
+		return 2
 	}
+	slices.SortStableFunc(rules, func(a, b load.NamedRule) int { return rank(a) - rank(b) })
 	for _, r := range rules {
-		fmt.Fprintln(p.w, p.say("- not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))
-		fmt.Fprintf(p.w, "  %s\n", r.Remedy)
+		p.Line("- ", "  ", p.Say("not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))
+		p.Line("  ", "  ", r.Remedy)
 	}
 	p.none(len(rules))
 	return len(rules) > 0
@@ -296,7 +290,7 @@ func decidedPacks(r *load.Report) (at []int) {
 }
 
 // suspects prints how many packs are to be found, and reports whether any is.
-func (p *page) suspects() bool {
+func (p *sheet) suspects() bool {
 	loads, packs, used := 0, 0, 0
 	for _, s := range p.history.Recall() {
 		if s.Action == history.Recall {
@@ -313,14 +307,14 @@ func (p *page) suspects() bool {
 		p.none(0)
 		return false
 	}
-	fmt.Fprintln(p.w, p.say("{packs} packs of {loads} loads: {used} used, {other} in store or not on record",
+	p.Line("", "  ", p.Say("{packs} packs of {loads} loads: {used} used, {other} in store or not on record",
 		"packs", packs, "loads", loads, "used", used, "other", packs-used))
 	return true
 }
 
 // inspection proves what was used on one patient.
-func (p *page) inspection(file *logFile) error {
-	p.heading("INSPECTION")
+func (p *sheet) inspection(file *logFile) error {
+	p.Heading("INSPECTION")
 	if p.patient == "" {
 		p.none(0)
 		return nil
@@ -332,7 +326,7 @@ func (p *page) inspection(file *logFile) error {
 	if err := shown.Verify(nil); err != nil {
 		return err
 	}
-	fmt.Fprintln(p.w, p.say("The proof of what was used on one patient: lines {lines}, loads {loads}, no key. "+
+	p.Line("", "  ", p.Say("The proof of what was used on one patient: lines {lines}, loads {loads}, no key. "+
 		"Computed anew: all of it holds.", "lines", len(shown.Lines), "loads", len(shown.Loads)))
 	return nil
 }

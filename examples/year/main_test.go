@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -25,6 +26,25 @@ func told(t *testing.T, want int, args ...string) string {
 	return out.String()
 }
 
+// flat returns a page without the ends of its lines.
+func flat(page string) string { return strings.Join(strings.Fields(page), " ") }
+
+// What must be found comes first, then what is kept back, and all lines fit.
+func TestOrderOfThePage(t *testing.T) {
+	page := told(t, 1, "-policy", "us-cdc-2003", "bad")
+	at := -1
+	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n",
+		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n",
+		"No load is suspect", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH "} {
+		found := strings.Index(page, next)
+		assert.Greater(t, found, at, next)
+		at = found
+	}
+	for line := range strings.Lines(page) {
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), 81, line)
+	}
+}
+
 // In a good year nothing is found.
 func TestGoodYear(t *testing.T) {
 	if !testrun.Full() {
@@ -39,7 +59,7 @@ func TestGoodYear(t *testing.T) {
 
 // In the bad quarter each thing that went wrong is found, whether the clinic noticed it or not.
 func TestBadQuarter(t *testing.T) {
-	page := told(t, 1, "bad")
+	page := flat(told(t, 1, "bad"))
 	for what, want := range map[string]string{
 		"run after a failed test":     "2026-01-19-36: quarantine",
 		"short holding time":          "2026-02-03-73: reject: Holding time 2 min 42 s; required 3 min",
@@ -60,7 +80,7 @@ func TestBadQuarter(t *testing.T) {
 
 // The page is in German but for names and sources.
 func TestGerman(t *testing.T) {
-	page := told(t, 1, "-policy", "germany", "-lang", "de", "bad")
+	page := flat(told(t, 1, "-policy", "germany", "-lang", "de", "bad"))
 	assert.Contains(t, page, "Haltezeit 2 min 42 s; gefordert 3 min")
 	assert.Contains(t, page, "A0 nach dem Temperaturprotokoll: 475,5; gefordert 3000")
 	assert.Contains(t, page, "Kammer")

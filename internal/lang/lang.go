@@ -5,8 +5,9 @@
 // written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
 // instant (date-time), {why:text} a text of the catalogue, or several with commas between
 // them, and {kind:packaging.Barrier} a word of the list of that name, whose key is
-// "packaging.Barrier: rigid container". {item:name} is a name, or a text that stands in place
-// of one. All others are written as they are.
+// "packaging.Barrier: rigid container", or of a list of ours ([Term]), "side: longest".
+// {first-last:period} is the time from the day or instant of one parameter to that of another.
+// {item:name} is a name, or a text that stands in place of one. All others are written as they are.
 package lang
 
 import (
@@ -27,6 +28,14 @@ type Text string
 // Phrase returns a text that is to stand in a parameter of another, so that it is listed.
 func Phrase(t Text) string { return string(t) }
 
+// Term returns the word of a text "sort: word" that is to stand in a parameter of that sort, such
+// as {what:sort}. A word alone means different things in different sentences, so its key says in
+// which.
+func Term(t Text) string {
+	_, word, _ := strings.Cut(string(t), ": ")
+	return word
+}
+
 // Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
 // value in English. A catalogue knows it again by the words between them.
 func Sprint(t Text, values ...string) string {
@@ -36,8 +45,11 @@ func Sprint(t Text, values ...string) string {
 			break
 		}
 		v := values[i]
-		if strings.HasSuffix(p, ":date") {
+		switch _, as, _ := strings.Cut(p, ":"); as {
+		case "date":
 			v = (*Catalogue)(nil).Date(v)
+		case "number":
+			v = (*Catalogue)(nil).Number(v)
 		}
 		s = strings.Replace(s, "{"+p+"}", v, 1)
 	}
@@ -281,6 +293,9 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 		p, after, closed := strings.Cut(rest, "}")
 		name, as, _ := strings.Cut(p, ":")
 		v, ok := value(name)
+		if as == "period" {
+			v, ok = c.period(name, value)
+		}
 		if !closed || !ok {
 			b.WriteByte('{')
 			text = rest
@@ -293,7 +308,7 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 			v = c.Date(v)
 		case "name":
 			v = c.Find(v)
-		case "":
+		case "", "period":
 		default:
 			v = c.list(v, func(v string) (string, bool) {
 				if own := c.Word(as, v); own != v || strings.Contains(v, "{") {
@@ -310,6 +325,29 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 	}
 }
 
+// The words of a period.
+const (
+	within Text = "from {first:date} to {last:date}"
+	on     Text = "on {first:date}"
+)
+
+// period says the time from one parameter to another, whose names have a hyphen between them.
+func (c *Catalogue) period(names string, value func(name string) (string, bool)) (string, bool) {
+	from, to, _ := strings.Cut(names, "-")
+	first, ok := value(from)
+	last, also := value(to)
+	text := within
+	if first = c.Date(first); first == c.Date(last) {
+		text = on
+	}
+	return c.Say(string(text), func(name string) (string, bool) {
+		if name == "first" {
+			return first, true
+		}
+		return c.Date(last), true
+	}), ok && also
+}
+
 // separators stand between the texts of a list, the widest first.
 var separators = [...]string{"; ", ", ", " and ", " or "}
 
@@ -324,8 +362,14 @@ func sentences(v string) []string {
 
 // list says each text of a list, or each of several sentences; what say knows is neither.
 func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
-	if own, ok := say(v); ok || c == nil {
+	own, ok := say(v)
+	switch {
+	case ok:
 		return cmp.Or(own, v)
+	case c == nil && v != "" && digit(v[0]) && strings.Contains(v, " "): // a quantity
+		return c.Number(v)
+	case c == nil:
+		return v
 	}
 	if own, ok := say(v + "."); ok && strings.HasSuffix(own, ".") { // of which another text has the full stop
 		return strings.TrimSuffix(own, ".")
@@ -366,22 +410,45 @@ const (
 	_ Text = "per"
 )
 
-// Number returns a number, or a quantity with its symbol, as the language writes it.
+// These stand beside a number in place of the symbol of a unit.
+const (
+	day  Text = "day"
+	days Text = "days"
+)
+
+// Number returns a number, or a quantity with its symbol, as the language writes it: without zeros
+// at its end, and days in words.
 func (c *Catalogue) Number(v string) string {
-	if c == nil {
-		return v
-	}
 	words := strings.Split(v, " ")
+	last := ""
 	for i, w := range words {
-		if w == "" || !digit(w[len(w)-1]) {
+		switch {
+		case w == "d" && last == "1":
+			words[i] = c.Find(string(day))
+		case w == "d" && last != "":
+			words[i] = c.Find(string(days))
+		case w == "" || !digit(w[len(w)-1]):
 			words[i] = c.Find(w)
-			continue
-		}
-		if c.Decimal == "," {
-			words[i] = strings.Map(swapped, w)
+		default:
+			last = bare(w)
+			if words[i] = last; c != nil && c.Decimal == "," {
+				words[i] = strings.Map(swapped, last)
+			}
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// bare returns a number without the zeros at the end of its fraction.
+func bare(number string) string {
+	whole, fraction, ok := strings.Cut(number, ".")
+	if !ok || strings.Trim(whole, "-,0123456789") != "" || strings.Trim(fraction, "0123456789") != "" {
+		return number
+	}
+	if fraction = strings.TrimRight(fraction, "0"); fraction == "" {
+		return whole
+	}
+	return whole + "." + fraction
 }
 
 // swapped turns the signs of an English number into those of one with a decimal comma.

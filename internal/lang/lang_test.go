@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -171,4 +172,79 @@ func TestGermanParses(t *testing.T) {
 	require.NoError(t, err)
 	_, fault := lang.Parse([]byte(strings.Replace(string(data), `"language": "de"`, `"language": "de-x-own"`, 1)))
 	assert.Nil(t, fault)
+}
+
+// A number is written without zeros at its end and a day in words, in any language; what is no
+// number stays.
+func TestNumberForPeople(t *testing.T) {
+	for v, want := range map[string][2]string{
+		"8 d":          {"8 days", "8 Tage"},
+		"1 d":          {"1 day", "1 Tag"},
+		"1.10 d":       {"1.1 days", "1,1 Tage"},
+		"8 days":       {"8 days", "8 Tage"}, // what was written so before
+		"500.000 %":    {"500 %", "500 %"},
+		"0.480 %":      {"0.48 %", "0,48 %"},
+		"-0.50 K":      {"-0.5 K", "-0,5 K"},
+		"1,200.50 m":   {"1,200.5 m", "1.200,5 m"},
+		"100 mg/L":     {"100 mg/L", "100 mg/L"},
+		"3 min 40.0 s": {"3 min 40 s", "3 min 40 s"},
+		"1.2.0":        {"1.2.0", "1,2,0"},
+		"d":            {"d", "d"},
+	} {
+		assert.Equal(t, want[0], (*lang.Catalogue)(nil).Number(v), v)
+		assert.Equal(t, want[1], lang.German().Number(v), v)
+	}
+}
+
+// A period of one day or instant is that one.
+func TestPeriod(t *testing.T) {
+	say := func(c *lang.Catalogue, first, last string) string {
+		values := map[string]string{"first": first, "last": last}
+		return c.Say("{machine} out of service {first-last:period}", func(name string) (string, bool) {
+			v, ok := values[name]
+			return v, ok
+		})
+	}
+	const rest = "{machine} out of service "
+	assert.Equal(t, rest+"from 8 May 2026 to 9 May 2026", say(nil, "2026-05-08", "2026-05-09"))
+	assert.Equal(t, rest+"on 8 May 2026", say(nil, "2026-05-08", "2026-05-08"))
+	assert.Equal(t, rest+"on 8 May 2026 07:00", say(nil, "2026-05-08T07:00:00Z", "8 May 2026 07:00"))
+	assert.Equal(t, rest+"am 8. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-08"))
+	assert.Equal(t, rest+"vom 8. Mai 2026 bis 9. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-09"))
+	assert.Equal(t, rest+"{first-last:period}", (*lang.Catalogue)(nil).Say(rest+"{first-last:period}",
+		func(string) (string, bool) { return "", false }), "not known")
+}
+
+// A word alone could mean something else in another sentence, and be taken for the name of a thing:
+// it has the sort of its parameters as a key. Notation means the same everywhere.
+func TestNoWordWithoutItsSort(t *testing.T) {
+	notation := strings.Fields("Monday Sunday absolute as day days difference gauge per")
+	for _, en := range lang.English() {
+		alone := en != "" && strings.IndexFunc(en, func(r rune) bool { return !unicode.IsLetter(r) && r != '-' }) < 0
+		assert.False(t, alone && !slices.Contains(notation, en), "%q: make it a lang.Term", en)
+	}
+}
+
+// Each sort of parameters that is not one of the package's own has words, and each word a
+// parameter that takes it.
+func TestSortsHaveWords(t *testing.T) {
+	sorts, words := map[string]string{}, map[string]bool{}
+	for _, en := range lang.English() {
+		for _, p := range lang.Parameters(en) {
+			_, sort, _ := strings.Cut(p, ":")
+			sorts[sort] = en
+		}
+		if sort, word, ok := strings.Cut(en, ": "); ok && !strings.ContainsAny(sort, " {") && word != "" {
+			words[sort] = true
+		}
+	}
+	for _, own := range []string{"", "text", "name", "number", "date", "period"} {
+		delete(sorts, own)
+	}
+	for sort, en := range sorts {
+		assert.True(t, words[sort], "no word of the sort {:%s} of %q", sort, en)
+	}
+	for _, sort := range strings.Fields("relation feed label record type stored described side state reading test fact") {
+		assert.Contains(t, sorts, sort, "words that no parameter takes")
+	}
 }

@@ -48,25 +48,50 @@ func plain(r rune) bool {
 		r >= 0xC0 && unicode.IsLetter(r)
 }
 
-// columns is how wide the lines of a text for people are.
-const columns = 80
+// Columns is how wide the lines of a text for people are where nothing else is said.
+const Columns = 80
 
-// Wrap returns a text in lines of at most 80 columns, each with its end: the first one behind first,
-// the others behind rest. A longer word has a line of its own.
-func Wrap(first, rest, text string) string {
+// Wrap returns a text in lines of at most width columns, each with its end: the first one behind
+// first, the others behind rest. A word that is wider than a line is cut.
+func Wrap(width int, first, rest, text string) string {
+	column, indent := utf8.RuneCountInString(first), utf8.RuneCountInString(rest)
+	most := max(8, width-max(column, indent)) // of a word
 	var b strings.Builder
-	line, width, empty := first, utf8.RuneCountInString(first), true
-	for _, w := range strings.Fields(text) {
-		n := utf8.RuneCountInString(w)
-		if !empty && width+1+n > columns {
-			b.WriteString(line + "\n")
-			line, width, empty = rest, utf8.RuneCountInString(rest), true
+	b.Grow(len(first) + len(text) + (len(text)/most+1)*(len(rest)+2))
+	b.WriteString(first)
+	empty := true
+	for w := range strings.FieldsSeq(text) {
+		for w != "" {
+			part := beginning(w, most)
+			n := utf8.RuneCountInString(part)
+			if !empty && column+1+n > width {
+				b.WriteString("\n" + rest)
+				column, empty = indent, true
+			}
+			if !empty {
+				b.WriteByte(' ')
+				column++
+			}
+			b.WriteString(part)
+			w, column, empty = w[len(part):], column+n, false
 		}
-		if !empty {
-			line, width = line+" ", width+1
-		}
-		line, width, empty = line+w, width+n, false
 	}
-	b.WriteString(line + "\n")
+	if empty {
+		return strings.TrimRight(first, " ") + "\n"
+	}
+	b.WriteByte('\n')
 	return b.String()
+}
+
+// beginning returns the first n characters of a word.
+func beginning(w string, n int) string {
+	if len(w) <= n {
+		return w
+	}
+	end := 0
+	for range n {
+		_, size := utf8.DecodeRuneInString(w[end:])
+		end += size
+	}
+	return w[:end]
 }

@@ -3,6 +3,8 @@ package prose
 import (
 	"time"
 
+	"github.com/shopspring/decimal"
+
 	"example.com/moistheat/units"
 )
 
@@ -12,17 +14,32 @@ import (
 // the JSON of a report.
 func Measured(v, limit units.Value) string {
 	d, ok := units.Of[units.DurationUnit](v)
-	if !ok || v.Code() != "s" || d.Compare(units.New(1, 0, units.Minute)) < 0 {
+	long := limit.Code() == "h" || limit.Code() == "d"
+	if !ok || v.Code() == "h" || v.Code() == "d" || v.Code() == "min" && !long ||
+		d.Compare(units.New(1, 0, units.Minute)) < 0 {
 		return v.String()
 	}
 	side, comparable := v.Compare(limit)
 	for places := range 18 {
-		short := d.Convert(units.Second, places, units.TiesToEven).Value()
-		if now, _ := short.Compare(limit); short.IsValid() && (!comparable || now == side) {
-			return short.String()
+		short := d.Convert(units.Second, places, units.TiesToEven)
+		if now, _ := short.Value().Compare(limit); short.IsValid() && (!comparable || now == side) {
+			return clock(short, long)
 		}
 	}
 	return v.String()
+}
+
+// clock writes a time of a minute or more, with hours if its limit has them.
+func clock(d units.Duration, long bool) string {
+	hours := d.Convert(units.Hour, 0, units.Down)
+	if !long || hours.Decimal().IsZero() {
+		return d.String()
+	}
+	rest := d.Decimal().Sub(hours.Decimal().Mul(decimal.NewFromInt(3600)))
+	if rest.IsZero() {
+		return hours.String()
+	}
+	return hours.String() + " " + units.New(rest.CoefficientInt64(), int(rest.Exponent()), units.Second).String()
 }
 
 // Day returns a day as a person reads it, such as "9 March 2026".
@@ -33,10 +50,10 @@ func Test(kind string) string {
 	switch kind {
 	case "biological":
 		return "biological indicator test"
-	case "requalification", "calibration":
-		return kind
+	case "air removal", "leak", "automatic control", "peel", "soil", "protein", "activity", "pressure vessel":
+		return kind + " test"
 	}
-	return kind + " test"
+	return kind
 }
 
 // Passed returns what a test of a kind is called that shows no fault.

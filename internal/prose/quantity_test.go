@@ -21,7 +21,15 @@ func TestMeasured(t *testing.T) {
 		{"180.4 s", "180.3 s", "3 min 0.4 s"},      // a limit with digits
 		{"59.96 s", "60 s", "59.96 s"},             // under a minute as it is
 		{"1.5 s", "2.5 s", "1.5 s"},                // likewise
-		{"134.04 Cel", "134.1 Cel", "134.04 °C"},   // only times
+		{"1441.00 min", "24 h", "24 h 1 min"},      // hours beside hours
+		{"7201 s", "2 h", "2 h 1 s"},
+		{"86400.4 s", "1 d", "24 h 0.4 s"},
+		{"7200 s", "2 h", "2 h"},
+		{"500 s", "2 h", "8 min 20 s"},
+		{"1201000 ms", "20 min", "20 min 1 s"},
+		{"95 min", "90 min", "95 min"},           // minutes beside minutes
+		{"25 h", "1 d", "25 h"},                  // and hours as they are
+		{"134.04 Cel", "134.1 Cel", "134.04 °C"}, // only times
 	} {
 		parse := func(s string) units.Value {
 			if d, err := units.Parse[units.DurationUnit](s); err == nil {

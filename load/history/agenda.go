@@ -81,8 +81,8 @@ func (a Agenda) Text() string {
 			b.WriteString("  " + prose.Name(is) + "\n")
 			machine = is
 		}
-		b.WriteString(prose.Wrap("  - ", "    ", moistheat.Visible(say(t.in, "{what} ({state:history.DueState}): {why}.",
-			"what", t.What, "state", string(t.State), "why", t.Why))))
+		b.WriteString(t.in.Wrap("  - ", "    ", say(t.in, "{what} ({state:history.DueState}): {why}.",
+			"what", t.What, "state", string(t.State), "why", t.Why)))
 	}
 	return b.String()
 }
@@ -96,7 +96,7 @@ func (a Agenda) warn(b *strings.Builder, of Task) {
 		}
 	}
 	for _, w := range load.WarningsOf(hazards...) {
-		b.WriteString(prose.Wrap("  ", "  ", moistheat.Visible(warning(of.in, w))))
+		b.WriteString(of.in.Wrap("  ", "  ", warning(of.in, w)))
 	}
 }
 

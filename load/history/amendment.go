@@ -741,7 +741,7 @@ func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
 		if n := len(h.units()[id].sites()); n > 1 {
-			what := lang.Phrase("site")
+			what := lang.Term("fact: site")
 			if n > mostSites {
 				what = lang.Sprint("site, of which there are more than {1:number}, so that no line shows anything to be good",
 					strconv.Itoa(mostSites))

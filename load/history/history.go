@@ -823,7 +823,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 	if silent && o == moistheat.Met {
 		o, why = moistheat.Undetermined, lang.Phrase("the policy sets no time for some of them")
 	}
-	what := lang.Phrase("records")
+	what := lang.Phrase("records of all kinds")
 	switch e.records {
 	case calendar.BiologicalRecords:
 		what = lang.Phrase("records of biological tests")

@@ -86,7 +86,7 @@ func (p Procedure) In(l moistheat.Language) Procedure {
 	p.in, p.Cause, p.Steps = l, sentence(l, p.Cause), slices.Clone(p.Steps)
 	for i := range p.Steps {
 		s := &p.Steps[i]
-		s.What, s.Then = sentence(l, s.What), sentence(l, s.Then)
+		s.What, s.Then = l.Text("{said:step}", moistheat.Param{Name: "said", Value: s.What}), sentence(l, s.Then)
 	}
 	return p
 }

@@ -251,9 +251,9 @@ func TestDiscardedNamesTheLine(t *testing.T) {
 		line bool
 	}{
 		{calendar.BiologicalRecords, "broken|records of biological tests|2028-12-31", true}, // Oregon: two calendar years
-		{calendar.AllRecords, "broken|records|2028-12-31", true},
+		{calendar.AllRecords, "broken|records of all kinds|2028-12-31", true},
 		{calendar.CycleRecords, "undetermined|records of cycles|", false}, // left open
-		{"", "undetermined|records|", false},
+		{"", "undetermined|records of all kinds|", false},
 	} {
 		h := history(t, "us-or", event(calendar.DiscardedEvent, "2028-12-31 12:00", func(e *Event) { e.ID, e.Records, e.Newest = "d", tt.kind, day(2026, 1, 1) }))
 		assert.Equal(t, []string{strings.Replace(tt.want, "|", " /events/d|", 1)}, findings(h, rule, end, "what", "until"))

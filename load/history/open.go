@@ -2,7 +2,6 @@ package history
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -171,7 +170,7 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 	})
 	switch {
 	case stands == loadBad:
-		q.With("state", lang.Phrase("rejected")).Broken()
+		q.With("state", lang.Term("state: rejected")).Broken()
 	case over.After(o.At):
 		q.With("state", lang.Phrase("its cycle was not over at that time")).Broken()
 	case decided == moistheat.Yes && p.e.signed.After(o.At):
@@ -467,11 +466,11 @@ func (o Opening) Text() string {
 		says = "Pack {pack}: do not open it."
 	}
 	var b strings.Builder
-	fmt.Fprintln(&b, say(o.in, says, "pack", prose.Name(o.Pack)))
+	b.WriteString(o.in.Wrap("", "  ", say(o.in, says, "pack", prose.Name(o.Pack))))
 	if o.Answer != MayNotOpen {
-		fmt.Fprintln(&b, say(o.in, "Inspect it:"))
+		b.WriteString(o.in.Wrap("", "  ", say(o.in, "Inspect it:")))
 		for _, look := range o.Look {
-			fmt.Fprintln(&b, "- "+look)
+			b.WriteString(o.in.Wrap("- ", "  ", look))
 		}
 	}
 	if o.policy != nil && len(o.Findings) > 0 {

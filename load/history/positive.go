@@ -218,7 +218,7 @@ func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Lo
 			p.out = time.Time{}
 		}
 	}
-	p.step(e, lang.Phrase("positive"), then)
+	p.step(e, lang.Term("step: positive"), then)
 	return p
 }
 
@@ -349,7 +349,7 @@ func (p *Procedure) take(e *occurrence, c course, air int, qualified bool) {
 		p.step(e, lang.Phrase("returned to service"), lang.Phrase("the follow-up is not complete: tests end it, an entry does not"))
 	case (qualified || e.requalifies()) && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
-		p.finish(e, lang.Phrase("requalified"))
+		p.finish(e, lang.Term("step: requalified"))
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)

@@ -47,13 +47,13 @@ func (p *Proposal) In(l moistheat.Language) *Proposal {
 	return &out
 }
 
-// Text returns what a person is to decide about the proposal, a line each: which habits may be
+// Text returns what a person is to decide about the proposal, an entry each: which habits may be
 // signed, which were not always kept, and which packs hold something else than their set.
 func (p *Proposal) Text() string {
 	p = cmp.Or(p, &Proposal{})
 	var b strings.Builder
 	line := func(text lang.Text, pairs ...string) {
-		b.WriteString(moistheat.Visible(say(p.in, text, pairs...)) + "\n")
+		b.WriteString(p.in.Wrap("", "  ", say(p.in, text, pairs...)))
 	}
 	for _, h := range p.Habits {
 		if len(h.Contradicted) == 0 {

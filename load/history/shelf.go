@@ -239,9 +239,10 @@ func (v storedVersion) facts() []fact {
 		return d.String()
 	}
 	return []fact{
-		{"day of sterilization", date(v.Sterilized)}, {"expiry", date(v.Expires)}, {"contents", v.Contents},
-		{"category", v.Category}, {"barrier", string(v.Barrier)}, {"wrapped", answer(v.Wrapped)},
-		{"implant", answer(v.Implant)}, {"suspected prion case", answer(v.PrionSuspected)}, {"fate", string(v.Fate)},
+		{"fact: day of sterilization", date(v.Sterilized)}, {"fact: expiry", date(v.Expires)}, {"fact: contents", v.Contents},
+		{"fact: category", v.Category}, {"fact: barrier", string(v.Barrier)}, {"fact: wrapped", answer(v.Wrapped)},
+		{"fact: implant", answer(v.Implant)}, {"fact: suspected prion case", answer(v.PrionSuspected)},
+		{"fact: fate", string(v.Fate)},
 	}
 }
 

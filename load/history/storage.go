@@ -164,9 +164,9 @@ func problems(err error) []error {
 }
 
 func (c *storeChecker) event() {
-	c.Ask(rules.StorageEvent, "/dry").With("what", lang.Phrase("wet")).Yes(c.s.Dry)
-	c.Ask(rules.StorageEvent, "/intact").With("what", lang.Phrase("torn or open")).Yes(c.s.Intact)
-	c.Ask(rules.StorageEvent, "/dropped").With("what", lang.Phrase("dropped")).No(c.s.Dropped)
+	c.Ask(rules.StorageEvent, "/dry").With("what", lang.Term("stored: wet")).Yes(c.s.Dry)
+	c.Ask(rules.StorageEvent, "/intact").With("what", lang.Term("stored: torn or open")).Yes(c.s.Intact)
+	c.Ask(rules.StorageEvent, "/dropped").With("what", lang.Term("stored: dropped")).No(c.s.Dropped)
 }
 
 // expiry compares the age of the pack with the label and with the policy.

@@ -682,7 +682,10 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 		out.State, out.By = Pending, st.read
 		out.Why = lang.Sprint("a test is not read yet; to be read by {1:date}", st.read.Format(stamp))
 	}
-	out.Why += "; " + newest(out.Last, duty, at) // a list, of which a language knows each
+	if out.Why != "" { // a list, of which a language knows each
+		out.Why += "; "
+	}
+	out.Why += newest(out.Last, duty, at)
 	return out
 }
 
@@ -762,7 +765,7 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 // sterilizer was last used so that it is asked. A test is in time until its last day ends.
 func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	if out.Last.IsZero() {
-		out.State, out.Why = Overdue, lang.Phrase("never done")
+		out.State = Overdue // that there is none is said of the newest
 		return
 	}
 	out.By = duty.Every.Deadline(out.Last.In(at.Location()))

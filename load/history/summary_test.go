@@ -90,8 +90,8 @@ func TestDueBeforeItHappened(t *testing.T) {
 		why   string
 	}{
 		{"2026-03-09 08:00", NotDue, time.Time{}, "no load that requires it has been run; no valid test is recorded"},
-		{"2026-03-09 10:00", Overdue, time.Time{}, "never done; no valid test is recorded"},
-		{"2026-03-10 06:59", Overdue, time.Time{}, "never done; no valid test is recorded"},
+		{"2026-03-09 10:00", Overdue, time.Time{}, "no valid test is recorded"},
+		{"2026-03-10 06:59", Overdue, time.Time{}, "no valid test is recorded"},
 		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"),
 			"next by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
 		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; last valid test 10 March 2026 07:00"},
@@ -217,8 +217,8 @@ func TestDueByHoursOfUse(t *testing.T) {
 		want  string
 		state DueState
 	}{
-		{"the day before", day("09", "09:00", "11:00"), "0.0 h", NotDue},
-		{"that day, before it", day("10", "06:00", "07:00"), "0.0 h", NotDue},
+		{"the day before", day("09", "09:00", "11:00"), "0 h", NotDue},
+		{"that day, before it", day("10", "06:00", "07:00"), "0 h", NotDue},
 		{"that day, after it", day("10", "09:00"), "0.8 h", NotDue},
 		{"that day, on both sides of it", day("10", "06:00", "09:00"), "1.7 h", Overdue}, // 100 min
 		{"the day after", day("11", "06:00"), "0.8 h", NotDue},

@@ -31,9 +31,9 @@ func (b bioState) String() string { return string(bioWords[b]) }
 func (l loadState) String() string {
 	switch l {
 	case loadGood:
-		return lang.Phrase("released")
+		return lang.Term("state: released")
 	case loadBad:
-		return lang.Phrase("rejected")
+		return lang.Term("state: rejected")
 	}
 	return lang.Phrase("in quarantine")
 }
@@ -131,6 +131,12 @@ func (h *occurrence) name(z *time.Location) string {
 		return lang.Sprint("biological indicator test {1} of {2:date}", prose.Name(h.id), at)
 	case h.kind == calendar.BiologicalTestEvent:
 		return lang.Sprint("biological indicator test of {1:date}", at)
+	case h.kind == calendar.RepairedEvent:
+		return lang.Sprint("repair of {1:date}", at)
+	case h.kind == calendar.InstalledEvent:
+		return lang.Sprint("installation of {1:date}", at)
+	case h.kind == calendar.ReturnedEvent:
+		return lang.Sprint("return to service of {1:date}", at)
 	case calendar.IsTest(h.kind) && prose.Test(kind) != kind:
 		return lang.Sprint("{1:calendar.EventKind} test of {2:date}", kind, at)
 	}
@@ -322,7 +328,7 @@ func (o Outage) why() string {
 func (o Outage) String() string {
 	text := lang.Text("{machine} out of service since {from:date}")
 	if !o.To.IsZero() {
-		text = "{machine} out of service from {from:date} to {to:date}"
+		text = "{machine} out of service {from-to:period}"
 	}
 	s := say(o.in, text, "machine", prose.Name(o.Sterilizer), "from", o.From.Format(stamp), "to", o.To.Format(stamp))
 	if o.of != nil {

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -682,7 +683,10 @@ func (h *occurrence) days() (days []moistheat.Date, open bool) {
 }
 
 // fact is what a version says of one thing, in words; empty: nothing.
-type fact struct{ name, text string }
+type fact struct {
+	name lang.Text
+	text string
+}
 
 // facts returns what a version says, as far as two of them can contradict each other.
 func (h *occurrence) facts() []fact {
@@ -713,20 +717,20 @@ func (h *occurrence) facts() []fact {
 		implants = answer(h.implants)
 	}
 	return []fact{
-		{"site", h.site}, {"cycle number", h.number}, {"load number", h.load}, {"day", quantity(h.date.IsValid(),
-			h.date.String())},
-		{"start", moment(h.start, h.guessed&ofStart != 0)}, {"end", moment(h.end, h.guessed&ofEnd != 0)},
-		{"air removal", string(h.cycle.AirRemoval)},
-		{"temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
-		{"exposure time", quantity(h.hold.IsValid(), fmt.Sprint(h.hold.Float64(units.Second)))},
-		{"longest exposure", quantity(h.maxHold.IsValid(), fmt.Sprint(h.maxHold.Float64(units.Second)))},
-		{"biological test", bio}, {"result", answer(h.passed)},
-		{"leak rate", quantity(h.leak.IsValid(), fmt.Sprint(h.leak.Float64(units.KilopascalPerMinute)))},
-		{"physical record", answer(h.physical)}, {"chemical indicators", answer(h.chemical)},
-		{"chamber", string(h.chamber)}, {"drying", answer(h.drying)}, {"patients", answer(h.patients)},
-		{"packs", strings.Join(ids, ", ")}, {"implants", implants},
-		{"error found", h.upkeep.found()}, {"due day", h.upkeep.dueDay()},
-		{"records", string(h.records)}, {"newest record", quantity(h.newest.IsValid(), h.newest.String())},
+		{"fact: site", h.site}, {"fact: cycle number", h.number}, {"fact: load number", h.load},
+		{"fact: day", quantity(h.date.IsValid(), h.date.String())},
+		{"fact: start", moment(h.start, h.guessed&ofStart != 0)}, {"fact: end", moment(h.end, h.guessed&ofEnd != 0)},
+		{"fact: air removal", string(h.cycle.AirRemoval)},
+		{"fact: temperature", quantity(h.cycle.Temperature.IsValid(), h.cycle.Temperature.String())},
+		{"fact: exposure time", quantity(h.hold.IsValid(), fmt.Sprint(h.hold.Float64(units.Second)))},
+		{"fact: longest exposure", quantity(h.maxHold.IsValid(), fmt.Sprint(h.maxHold.Float64(units.Second)))},
+		{"fact: biological test", bio}, {"fact: result", answer(h.passed)},
+		{"fact: leak rate", quantity(h.leak.IsValid(), fmt.Sprint(h.leak.Float64(units.KilopascalPerMinute)))},
+		{"fact: physical record", answer(h.physical)}, {"fact: chemical indicators", answer(h.chemical)},
+		{"fact: chamber", string(h.chamber)}, {"fact: drying", answer(h.drying)}, {"fact: patients", answer(h.patients)},
+		{"fact: packs", strings.Join(ids, ", ")}, {"fact: implants", implants},
+		{"fact: error found", h.upkeep.found()}, {"fact: due day", h.upkeep.dueDay()},
+		{"fact: records", string(h.records)}, {"fact: newest record", quantity(h.newest.IsValid(), h.newest.String())},
 	}
 }
 
@@ -737,7 +741,7 @@ func differing(versions [][]fact) []string {
 		text := ""
 		for _, v := range versions {
 			if v[i].text != "" && text != "" && v[i].text != text {
-				out = append(out, v[i].name)
+				out = append(out, lang.Term(v[i].name))
 				break
 			}
 			text = cmp.Or(text, v[i].text)
@@ -881,7 +885,8 @@ func (h *occurrence) answers(taken *occurrence, is, was []fact, left remainder) 
 	if w == nil {
 		for i, f := range was {
 			switch f.name {
-			case "biological test", "result", "leak rate", "physical record", "chemical indicators":
+			case "fact: biological test", "fact: result", "fact: leak rate", "fact: physical record",
+				"fact: chemical indicators":
 				if f.text != "" && is[i].text == "" {
 					return false
 				}

@@ -35,14 +35,14 @@ func (p *Proof) Text() string {
 		for i := 0; i+1 < len(pairs); i += 2 {
 			params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
 		}
-		b.WriteString(moistheat.Visible(in.Text(string(text), params...)) + "\n")
+		b.WriteString(in.Wrap("", "  ", in.Text(string(text), params...)))
 	}
 	number := strconv.Itoa
 	switch s := p.Subject; {
 	case s.Record != "":
-		say("What was kept about the load with the record {1:text}", "1", prose.Name(s.Record))
+		say("What was kept about the load with the record {1}", "1", prose.Name(s.Record))
 	case s.Item != "":
-		say("What was kept about the item {1:text}", "1", prose.Name(s.Item))
+		say("What was kept about the item {1}", "1", prose.Name(s.Item))
 	default:
 		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
 	}
@@ -53,7 +53,7 @@ func (p *Proof) Text() string {
 	for _, g := range p.Gaps {
 		switch {
 		case g.Pack != "":
-			say("Missing: pack {1:text}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
+			say("Missing: pack {1}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
 		case g.Line != 0:
 			say("Missing: line {1:number}: {2:proof.Missing}.", "1", number(g.Line), "2", string(g.What))
 		default:
