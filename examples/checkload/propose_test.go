@@ -78,7 +78,7 @@ func TestProposeBeyondCatalogue(t *testing.T) {
 	require.Equal(t, good, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said), said.String())
 	assert.JSONEq(t, `{"format": "moistheat.catalogue/1", "id": "proposal"}`, out.String())
 	assert.Equal(t, "deviates: pack P2 of record load-2 from set \"nail set\"\n"+
-		"contradicts the catalogue: /sterilizers/0/airDetector of the entry S1 (records: load-2)\n", said.String())
+		"contradicts the catalogue: /sterilizers/0/airDetector of the entry S1 (records:\n  load-2)\n", said.String())
 	args[3] = "clinic/log.json"
 	assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said))
 }

@@ -65,6 +65,9 @@ func (s *Batches) Keep(kinds ...packaging.CleaningMethod) {
 	if s == nil {
 		return
 	}
+	if s.kinds == nil {
+		s.kinds = map[packaging.CleaningMethod]bool{}
+	}
 	for _, kind := range kinds {
 		s.kinds[kind] = true
 	}

@@ -113,9 +113,9 @@ func (s *stages) ask(c *ask.List, e *occurrence, after []*occurrence) {
 		gone bool
 		name lang.Text
 	}{
-		{passed == moistheat.NotRecorded, "result"},
-		{!e.named, "name"},
-		{e.upkeep == nil || strings.TrimSpace(e.upkeep.document) == "", "report"},
+		{passed == moistheat.NotRecorded, "the result"},
+		{!e.named, "who did it"},
+		{e.upkeep == nil || strings.TrimSpace(e.upkeep.document) == "", "the report"},
 	} {
 		if m.gone {
 			missing = append(missing, lang.Phrase(m.name))
