@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 
 	"example.com/moistheat"
@@ -15,6 +16,7 @@ type upkeep struct {
 	asFound  units.TemperatureDifference // what the sensor showed above the reference
 	due      moistheat.Date
 	document string
+	covers   [2]string // programs, patterns: the list as JSON, sorted; "": none is said
 }
 
 type savedUpkeep struct {
@@ -22,10 +24,35 @@ type savedUpkeep struct {
 	AsFound  units.TemperatureDifference `json:"asFound,omitzero"`
 	Due      moistheat.Date              `json:"due,omitzero"`
 	Document string                      `json:"document,omitzero"`
+	Programs []string                    `json:"programs,omitzero"`
+	Patterns []string                    `json:"patterns,omitzero"`
+}
+
+// listText returns a list as one comparable value; "": it is empty.
+func listText(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	names = slices.Clone(names)
+	slices.Sort(names)
+	text, err := json.Marshal(slices.Compact(names))
+	if err != nil {
+		return "" // strings have a JSON form
+	}
+	return string(text)
+}
+
+// names returns the list that [listText] wrote.
+func names(list string) (out []string) {
+	if list != "" && json.Unmarshal([]byte(list), &out) != nil {
+		return nil
+	}
+	return out
 }
 
 func upkeepOf(e *Event) *upkeep {
-	u := upkeep{cmp.Or(e.DeviceKind, calendar.DeviceOf(e.Kind)), e.AsFound, e.Due, e.Document}
+	u := upkeep{cmp.Or(e.DeviceKind, calendar.DeviceOf(e.Kind)), e.AsFound, e.Due, e.Document,
+		[2]string{listText(e.Programs), listText(e.Patterns)}}
 	if e.Device == "" {
 		u.kind = ""
 	}
@@ -51,6 +78,14 @@ func (u *upkeep) dueDay() string {
 	return u.due.String()
 }
 
+// coverage returns the programs or the patterns that a qualification covers, as a fact.
+func (u *upkeep) coverage(which int) string {
+	if u == nil {
+		return ""
+	}
+	return u.covers[which]
+}
+
 // without returns what is left of it when an amendment takes members back.
 func (u *upkeep) without(gone func(string) bool) *upkeep {
 	if u == nil {
@@ -65,6 +100,12 @@ func (u *upkeep) without(gone func(string) bool) *upkeep {
 	}
 	if gone("/document") {
 		own.document = ""
+	}
+	if gone("/programs") {
+		own.covers[0] = ""
+	}
+	if gone("/patterns") {
+		own.covers[1] = ""
 	}
 	return &own
 }

@@ -726,6 +726,7 @@ func (h *occurrence) facts() []fact {
 		{"chamber", string(h.chamber)}, {"drying", answer(h.drying)}, {"patients", answer(h.patients)},
 		{"packs", strings.Join(ids, ", ")}, {"implants", implants},
 		{"error found", h.upkeep.found()}, {"due day", h.upkeep.dueDay()},
+		{"programs covered", h.upkeep.coverage(0)}, {"load patterns covered", h.upkeep.coverage(1)},
 		{"records", string(h.records)}, {"newest record", quantity(h.newest.IsValid(), h.newest.String())},
 	}
 }

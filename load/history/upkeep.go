@@ -73,7 +73,7 @@ func (h *History) allMachines() []*machine {
 			for i := range e.packs {
 				p := &e.packs[i]
 				for _, k := range p.marks {
-					if k.what == markedDevice && strings.HasSuffix(k.at, "/seal/sealer") {
+					if k.sealer() {
 						get(k.id).kind = calendar.Sealer
 					}
 				}
@@ -105,6 +105,14 @@ func (h *History) allMachines() []*machine {
 		slices.SortStableFunc(m.loads, before)
 	}
 	return out
+}
+
+// sealer reports whether what a pack bears is the name of its sealer.
+func (k mark) sealer() bool { return k.what == markedDevice && strings.HasSuffix(k.at, "/seal/sealer") }
+
+// sealedBy reports whether a pack names a device as its sealer.
+func (p *packTrace) sealedBy(id string) bool {
+	return slices.ContainsFunc(p.marks, func(k mark) bool { return k.id == id && k.sealer() })
 }
 
 // asked reports whether a duty is of the machine.
@@ -477,4 +485,85 @@ func castsDoubt(k calendar.EventKind) bool {
 		return true
 	}
 	return false
+}
+
+// knownDuties returns until when the duties of upkeep were kept of the sterilizer and the devices of
+// a load, by what was on record when it began, and what says itself when it is due again. Of what
+// is not on record nothing is said: [History.Findings] asks for it.
+func (h *History) knownDuties(sterilizer string, own *occurrence) (out []load.KnownDuty) {
+	if own.start.IsZero() {
+		return nil
+	}
+	duties := slices.DeleteFunc(append(h.Policy().Schedule(), h.Policy().Upkeep()...), func(d calendar.Duty) bool {
+		return d.Test == calendar.BiologicalTestEvent || d.Test == calendar.AirRemovalEvent || d.Test == calendar.LeakEvent
+	})
+	take := func(m *machine, device string) {
+		for k, due := range m.keptUntil(duties, own.start) {
+			out = append(out, load.KnownDuty{Test: k, Device: device, Due: due})
+		}
+	}
+	if u := h.units()[sterilizer]; u != nil {
+		take(&machine{id: sterilizer, line: u.timeline()}, "")
+	}
+	taken := map[string]bool{}
+	for i := range own.packs {
+		if h.devices == nil {
+			break
+		}
+		for _, id := range h.devicesOf(&own.packs[i]) {
+			u := h.devices.units()[id]
+			if u == nil || taken[id] {
+				continue
+			}
+			taken[id] = true
+			m := &machine{id: id, device: true, kind: u.kindOf(), line: u.timeline()}
+			if m.kind == "" && own.packs[i].sealedBy(id) {
+				m.kind = calendar.Sealer
+			}
+			take(m, id)
+		}
+	}
+	slices.SortFunc(out, func(a, b load.KnownDuty) int {
+		return cmp.Or(strings.Compare(a.Device, b.Device), cmp.Compare(a.Test, b.Test))
+	})
+	return out
+}
+
+// keptUntil returns the last day in time of each duty that was done by an instant, the earliest
+// where several ask.
+func (m *machine) keptUntil(duties []calendar.Duty, at time.Time) map[calendar.EventKind]moistheat.Date {
+	out := map[calendar.EventKind]moistheat.Date{}
+	until := func(k calendar.EventKind, d moistheat.Date) {
+		if first, found := out[k]; d.IsValid() && (!found || d.Compare(first) < 0) {
+			out[k] = d
+		}
+	}
+	for _, d := range duties {
+		if !m.asked(d) {
+			continue
+		}
+		good, _ := m.done(d.Test, at)
+		if len(good) == 0 {
+			continue
+		}
+		last := good[len(good)-1]
+		day := moistheat.DateOf(last.end.In(at.Location()))
+		switch {
+		case d.Every.IsValid() && d.Cadence != calendar.ByHoursOfUse:
+			until(d.Test, d.Every.AfterDate(day))
+		case d.Cadence == calendar.ByDayOfUse && (m.kind == calendar.Sealer || !m.device):
+			until(d.Test, day) // when items were cleaned is not on record
+		}
+		until(d.Test, last.dueBy())
+	}
+	newest := map[calendar.EventKind]*occurrence{}
+	for _, e := range m.line {
+		if e.kind != 0 && !e.start.After(at) && e.passed != moistheat.No {
+			newest[e.kind] = e
+		}
+	}
+	for k, e := range newest {
+		until(k, e.dueBy())
+	}
+	return out
 }
