@@ -27,7 +27,8 @@ const KnownFormat = "moistheat.known/1"
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
 // released that was not. Outages, suspicions, traces, prion cases, controls that did not grow,
-// practices that were not kept, cycles of items, qualifications and duties speak against one, so whoever leaves them out hides them; the
+// practices that were not kept, cycles of items, qualifications and duties speak against one,
+// so whoever leaves them out hides them; the
 // report carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -67,14 +68,14 @@ type KnownQualification struct {
 	Time     time.Time `json:"time"`
 	Event    string    `json:"event,omitzero"`                  // its id
 	Programs []string  `json:"programs,omitzero" maxItems:"64"` // that it covers; none: it does not say which
-	Patterns []string  `json:"patterns,omitzero" maxItems:"64"` // load patterns that it covers; none: it does not say which
+	Patterns []string  `json:"patterns,omitzero" maxItems:"64"` // load patterns, likewise
 }
 
 // KnownDuty is a duty of upkeep, of the sterilizer or of a device that the load names.
 type KnownDuty struct {
 	Test   calendar.EventKind `json:"test"`
 	Device string             `json:"device,omitzero"` // absent: the sterilizer
-	Due    moistheat.Date     `json:"due,omitzero"`    // the last day in time; zero: it is not on record when it was done
+	Due    moistheat.Date     `json:"due,omitzero"`    // the last day in time; zero: not on record
 }
 
 // KnownItem is an item that was sterilized before this load, by its mark.

@@ -218,6 +218,7 @@ func (p *program) answer(o *options, files []string) int {
 func (p *program) history(files []string) *history.History {
 	p.mayBeEmpty = true
 	h := history.New(p.policy)
+	h.AddFacts(p.facts)
 	if p.each(files, entries(func(e history.Entry) error {
 		e.Record = p.facts.Resolve(e.Record, p.policy)
 		h.AddEntry(e)

@@ -34,3 +34,13 @@ func TestAlike(t *testing.T) {
 		}
 	}
 }
+
+func TestNearest(t *testing.T) {
+	names := []string{"WD-1", "SEAL-1", "bath"}
+	for name, want := range map[string]string{"WD-2": "WD-1", "wd1": "WD-1", "SEAL1": "SEAL-1",
+		"S9": "", "bat": "bath", "": ""} {
+		if got := Nearest(name, names); got != want {
+			t.Errorf("Nearest(%q) = %q, want %q", name, got, want)
+		}
+	}
+}

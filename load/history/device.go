@@ -4,9 +4,15 @@ import (
 	"cmp"
 	"encoding/json"
 	"slices"
+	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/spelling"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
 
@@ -119,6 +125,82 @@ func (h *History) machines() *History {
 		}
 	}
 	return h.devices
+}
+
+// AddFacts takes in which machines a catalogue has: duties of its devices run from the day on which
+// they were commissioned, whatever is on record of them, and a machine that it does not have is
+// said. It is not saved with the history; nil adds nothing.
+func (h *History) AddFacts(f *load.Facts) {
+	if h != nil {
+		h.list(f.Machines()...)
+	}
+}
+
+func (h *History) list(all ...load.DeviceEntry) {
+	for _, d := range all {
+		if h.listed == nil {
+			h.listed = map[string][]load.DeviceEntry{}
+		}
+		if !slices.Contains(h.listed[d.ID], d) {
+			h.listed[d.ID] = append(h.listed[d.ID], d)
+		}
+	}
+}
+
+// take takes over what catalogues say of the machine: its kind, the day from which its duties run,
+// and the first day on which it is no longer there.
+func (m *machine) take(listed []load.DeviceEntry) {
+	for _, d := range listed {
+		if d.Kind == "" || !d.Commissioned.IsValid() {
+			continue
+		}
+		m.kind = d.Kind
+		if !m.since.IsValid() || d.Commissioned.Compare(m.since) < 0 {
+			m.since = d.Commissioned
+		}
+		switch {
+		case m.open: // another entry of it goes on
+		case !d.Until.IsValid():
+			m.open, m.until = true, moistheat.Date{}
+		case d.Until.Compare(m.until) > 0:
+			m.until = d.Until
+		}
+	}
+}
+
+// gone reports whether the machine is not there yet, or no longer, by the catalogue.
+func (m *machine) gone(at time.Time) bool {
+	day := moistheat.DateOf(at)
+	return m.since.IsValid() && day.Compare(m.since) < 0 || m.until.IsValid() && day.Compare(m.until) >= 0
+}
+
+// commissioned returns when duties begin to run, in a zone; zero: no catalogue says it.
+func (m *machine) commissioned(zone *time.Location) time.Time {
+	if !m.since.IsValid() {
+		return time.Time{}
+	}
+	y, mo, d := m.since.Date()
+	return time.Date(y, mo, d, 0, 0, 0, 0, zone)
+}
+
+// unlisted asks of every machine that is named whether a catalogue has it, where one lists any.
+func (h *History) unlisted(c *ask.List, all []*machine) {
+	from := len(c.Findings)
+	names := map[bool][]string{} // of devices, of sterilizers
+	for id, list := range h.listed {
+		device := slices.ContainsFunc(list, func(d load.DeviceEntry) bool { return d.Kind != "" })
+		names[device] = append(names[device], id)
+	}
+	for _, m := range all {
+		if len(names[m.device]) == 0 {
+			continue
+		}
+		slices.Sort(names[m.device])
+		near := cmp.Or(spelling.Nearest(m.id, names[m.device]), lang.Phrase("none"))
+		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).With("nearest", near).
+			BrokenIf(!slices.Contains(names[m.device], m.id))
+	}
+	rest(c, from, "", false, rules.DeviceUnlisted)
 }
 
 // kindOf returns the kind of a device that its lines say, the first by name where they differ;

@@ -45,6 +45,7 @@ type History struct {
 	amended     *amendments                           // nil: none
 	devices     *History                              // other machines, in the place of sterilizers; nil: none
 	batches     map[string]map[digest]*cleaning.Batch // of cleaning, by ID and line
+	listed      map[string][]load.DeviceEntry         // machines of catalogues, by ID
 
 	settling sync.Mutex      // of those who read
 	unread   bool            // something was taken in since the last answer
@@ -165,6 +166,9 @@ func (h *History) Merge(o *History) error {
 	}
 	if o.amended != nil {
 		h.amend(slices.Collect(maps.Values(o.amended.all))...)
+	}
+	for _, all := range o.listed {
+		h.list(all...)
 	}
 	if o.devices != nil {
 		_ = h.machines().Merge(o.devices) // under the same policy

@@ -402,7 +402,9 @@ func testifies(line any) bool {
 		}
 	case *Event:
 		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
-		return found || l.Kind == calendar.ReturnedEvent || l.Passed == yes && (calendar.IsTest(l.Kind) || isStage(l.Kind)) || l.Biological != nil && l.Biological.Result == load.Negative
+		passed := l.Passed == yes && (calendar.IsTest(l.Kind) || isStage(l.Kind))
+		return found || passed || l.Kind == calendar.ReturnedEvent ||
+			l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }

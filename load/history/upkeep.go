@@ -24,6 +24,9 @@ type machine struct {
 	kind   calendar.Device
 	line   []*occurrence // its events
 	loads  []*occurrence // that it was used for, by time; of a sterilizer those that were run in it
+
+	since, until moistheat.Date // by the catalogue
+	open         bool           // an entry of the catalogue has no end
 }
 
 func (m *machine) pointer() string {
@@ -96,6 +99,11 @@ func (h *History) allMachines() []*machine {
 			}
 		}
 	}
+	for id, listed := range cmp.Or(h, &History{}).listed {
+		if slices.ContainsFunc(listed, func(d load.DeviceEntry) bool { return d.Commissioned.IsValid() }) {
+			get(id).take(listed)
+		}
+	}
 	n := len(out)
 	for _, m := range devices {
 		out = append(out, m)
@@ -145,7 +153,7 @@ func (h *History) upkeepDue(at time.Time) (out []Due) {
 	}
 	for _, m := range h.allMachines() {
 		for _, d := range duties {
-			if !m.asked(d) || !m.device && h.units()[m.id].retired(at) {
+			if !m.asked(d) || m.gone(at) || !m.device && h.units()[m.id].retired(at) {
 				continue
 			}
 			due := m.due(d, at)
@@ -168,6 +176,10 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 	if n := len(good); n > 0 {
 		out.Last, own = good[n-1].end, good[n-1].dueBy()
 	}
+	begun := out.Last // from when the next one is counted
+	if begun.IsZero() && d.Every.IsValid() {
+		begun = m.commissioned(at.Location())
+	}
 	today := moistheat.DateOf(at)
 	last := moistheat.DateOf(out.Last.In(at.Location()))
 	used := slices.ContainsFunc(m.loads, func(e *occurrence) bool {
@@ -189,14 +201,14 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 		out.State, out.Why = DueNow, lang.Phrase("before it is used today")
 	case out.Last.IsZero() && d.Weekly():
 		out.State, out.Why = DueNow, lang.Phrase("none is on record")
-	case m.never(d, at):
+	case begun.IsZero() && m.never(d, at):
 		out.State, out.Why = NeverRecorded, lang.Phrase("none is on record")
-	case out.Last.IsZero() && !m.device:
+	case begun.IsZero() && !m.device:
 		out.State, out.Why = DueOpen, lang.Phrase("none is on record")
-	case out.Last.IsZero():
+	case begun.IsZero():
 		out.State, out.Why = Overdue, lang.Phrase("none is on record")
 	default:
-		out.By = d.Every.Deadline(out.Last.In(at.Location()))
+		out.By = d.Every.Deadline(begun.In(at.Location()))
 		if d.Weekly() {
 			out.By = d.Week.Begins.Start(out.Last.In(at.Location())).AddDate(0, 0, 14) // of the week after it
 		}
@@ -226,6 +238,9 @@ func (m *machine) never(d calendar.Duty, at time.Time) bool {
 		return false
 	}
 	var first time.Time
+	if m.since.IsValid() {
+		first = m.commissioned(at.Location())
+	}
 	for _, e := range slices.Concat(m.line, m.loads) {
 		if !e.start.After(at) {
 			first = earlier(first, e.start)
@@ -244,6 +259,9 @@ func (m *machine) covered(d calendar.Duty, good []*occurrence, e *occurrence) mo
 	if i == 0 {
 		if d.Cadence == calendar.ByDayOfUse && m.kind == calendar.Sealer {
 			return moistheat.No
+		}
+		if from := m.commissioned(at.Location()); !from.IsZero() && d.Every.IsValid() {
+			return ask.AnswerOf(at.Before(d.Every.Deadline(from)))
 		}
 		return moistheat.NotRecorded // what was done before the first line is not here
 	}
@@ -278,15 +296,17 @@ func compareEnd(end, t time.Time) int {
 func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	from := len(c.Findings)
 	duties := h.Policy().Upkeep()
-	for _, m := range h.allMachines() {
+	all := h.allMachines()
+	for _, m := range all {
 		for _, d := range duties {
-			if m.asked(d) {
+			if m.asked(d) && !m.gone(at) {
 				m.overdue(c, d, at)
 			}
 		}
 		m.ownDue(c, at)
 	}
 	rest(c, from, "", false, rules.UpkeepOverdue, rules.UpkeepDue)
+	h.unlisted(c, all)
 	from = len(c.Findings)
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {
@@ -300,7 +320,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 
 // overdue asks of each load that a machine was used for whether a duty had been done.
 func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
-	if m.never(d, at) {
+	if !m.since.IsValid() && m.never(d, at) {
 		return // Due says so
 	}
 	good, _ := m.done(d.Test, at)
@@ -495,7 +515,8 @@ func (h *History) knownDuties(sterilizer string, own *occurrence) (out []load.Kn
 		return nil
 	}
 	duties := slices.DeleteFunc(append(h.Policy().Schedule(), h.Policy().Upkeep()...), func(d calendar.Duty) bool {
-		return d.Test == calendar.BiologicalTestEvent || d.Test == calendar.AirRemovalEvent || d.Test == calendar.LeakEvent
+		return d.Test == calendar.BiologicalTestEvent || d.Test == calendar.AirRemovalEvent ||
+			d.Test == calendar.LeakEvent
 	})
 	take := func(m *machine, device string) {
 		for k, due := range m.keptUntil(duties, own.start) {
