@@ -40,16 +40,16 @@ func (w *writer) strange() {
 	}
 }
 
-func (w *writer) differs(at, stated, known string) {
-	w.differ = append(w.differ, difference{at, stated, known})
+func (w *writer) differs(at where, stated, known string) {
+	w.differ = append(w.differ, difference{at.String(), stated, known})
 }
 
 // earlier lets nothing be used longer than the catalogue allows.
-func (w *writer) earlier(own *moistheat.Date, known moistheat.Date, at string) {
+func (w *writer) earlier(own *moistheat.Date, known moistheat.Date, at where, name string) {
 	if !own.IsValid() || !known.IsValid() || own.Compare(known) == 0 {
 		return
 	}
-	w.differs(at, own.String(), known.String())
+	w.differs(at.of(name), own.String(), known.String())
 	if own.Compare(known) > 0 {
 		*own = known
 	}
@@ -69,7 +69,7 @@ func (w *writer) capacity(own *Sterilizer, e *SterilizerEntry) {
 		}
 		i := slices.IndexFunc(own.Capacity, alike)
 		if i >= 0 && own.Capacity[i].Mass.Compare(known.Mass) != 0 {
-			w.differs("/sterilizer/capacity", own.Capacity[i].Mass.String(), known.Mass.String())
+			w.differs(where{part: "/sterilizer/capacity"}, own.Capacity[i].Mass.String(), known.Mass.String())
 		}
 		if !slices.Contains(own.Capacity, known) {
 			rows = append(rows, known)
@@ -80,11 +80,11 @@ func (w *writer) capacity(own *Sterilizer, e *SterilizerEntry) {
 
 // heavier sets a mass to what was added up, unless it was weighed as that or more. What differs
 // by no more than half of the last digit that was written does not contradict it.
-func (w *writer) heavier(own *units.Mass, sum units.Mass, at string) {
+func (w *writer) heavier(own *units.Mass, sum units.Mass, at where, name string) {
 	if own.IsValid() {
 		apart := new(big.Rat).Sub(own.Rat(), sum.Rat())
 		if apart.Abs(apart).Cmp(half(*own)) > 0 {
-			w.differs(at, own.String(), sum.String())
+			w.differs(at.of(name), own.String(), sum.String())
 		}
 		if own.Compare(sum) >= 0 {
 			return
@@ -95,51 +95,51 @@ func (w *writer) heavier(own *units.Mass, sum units.Mass, at string) {
 
 // most lets a limit of the catalogue count that asks for more: a greater value where sign is
 // 1, a smaller one where it is -1.
-func most[U units.Unit](w *writer, own *units.Quantity[U], known units.Quantity[U], sign int, at string) {
+func most[U units.Unit](w *writer, own *units.Quantity[U], known units.Quantity[U], sign int, at where, name string) {
 	if !own.IsValid() || !known.IsValid() || own.Compare(known) == 0 {
 		return
 	}
-	w.differs(at, own.String(), known.String())
+	w.differs(at.of(name), own.String(), known.String())
 	if known.Compare(*own) == sign {
 		*own = known
 	}
 }
 
 // fewest lets the lower of two numbers count, of which 0 is none.
-func (w *writer) fewest(own *int, known int, at string) {
+func (w *writer) fewest(own *int, known int, at where, name string) {
 	if *own <= 0 || known <= 0 || *own == known {
 		return
 	}
-	w.differs(at, strconv.Itoa(*own), strconv.Itoa(known))
+	w.differs(at.of(name), strconv.Itoa(*own), strconv.Itoa(known))
 	*own = min(*own, known)
 }
 
 // layers lets the higher of two numbers of pouches around each other count: the steam has to pass
 // them all.
-func (w *writer) layers(p *Pack, e *PackType, at string) {
+func (w *writer) layers(p *Pack, e *PackType, at where) {
 	if own := p.Layers; own > 0 && e.Layers > 0 && own != e.Layers {
-		w.differs(at, strconv.Itoa(own), strconv.Itoa(e.Layers))
+		w.differs(at.of("/layers"), strconv.Itoa(own), strconv.Itoa(e.Layers))
 		p.Layers = max(own, e.Layers)
 	}
 }
 
 // strict lets an answer of the catalogue count that is the worse one.
-func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at string) {
+func (w *writer) strict(own *moistheat.Answer, known, worse moistheat.Answer, at where, name string) {
 	if *own == moistheat.NotRecorded || known == moistheat.NotRecorded || *own == known {
 		return
 	}
-	w.differs(at, own.String(), known.String())
+	w.differs(at.of(name), own.String(), known.String())
 	*own = worse
 }
 
 // narrow lets of what may be used only that count which both allow, and where they share
 // nothing what the catalogue allows.
-func narrow[T ~string | ~uint8](w *writer, own *[]T, known []T, at string) {
+func narrow[T ~string | ~uint8](w *writer, own *[]T, known []T, at where, name string) {
 	both := slices.DeleteFunc(slices.Clone(*own), func(v T) bool { return !slices.Contains(known, v) })
 	if len(known) == 0 || len(both) == len(*own) {
 		return
 	}
-	w.differs(at, listOf(*own), listOf(known))
+	w.differs(at.of(name), listOf(*own), listOf(known))
 	if *own = both; len(both) == 0 {
 		*own = slices.Clone(known)
 	}
@@ -154,15 +154,15 @@ func listOf[T any](list []T) string {
 }
 
 // stricter lets what the type of an item asks for count where the record asks for less.
-func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member string) string) {
+func (w *writer) stricter(it *packaging.Item, kind *ItemType, at where) {
 	classes := []packaging.Class{packaging.Noncritical, packaging.Semicritical, packaging.Critical}
 	own, known := slices.Index(classes, it.Class), slices.Index(classes, kind.Class)
 	if own >= 0 && known >= 0 && own != known {
-		w.differs(at("/class"), string(it.Class), string(kind.Class))
+		w.differs(at.of("/class"), string(it.Class), string(kind.Class))
 		it.Class = classes[max(own, known)]
 	}
-	w.strict(&it.HeatTolerant, kind.HeatTolerant, moistheat.No, at("/heatTolerant"))
-	w.strict(&it.GuardVented, kind.GuardVented, moistheat.No, at("/guardVented"))
+	w.strict(&it.HeatTolerant, kind.HeatTolerant, moistheat.No, at, "/heatTolerant")
+	w.strict(&it.GuardVented, kind.GuardVented, moistheat.No, at, "/guardVented")
 	var traits []packaging.Trait
 	for _, t := range kind.Traits {
 		if len(it.Traits) > 0 && !slices.Contains(it.Traits, t) {
@@ -170,27 +170,27 @@ func (w *writer) stricter(it *packaging.Item, kind *ItemType, at func(member str
 		}
 	}
 	if traits != nil {
-		w.differs(at("/traits"), listOf(it.Traits), listOf(kind.Traits))
+		w.differs(at.of("/traits"), listOf(it.Traits), listOf(kind.Traits))
 		it.Traits = slices.Concat(it.Traits, traits)
 	}
-	w.lumens(it, kind, at("/lumens"))
+	w.lumens(it, kind, at.of("/lumens"))
 	if it.Instructions == nil || kind.Instructions == nil {
 		return
 	}
 	in, asks := *it.Instructions, kind.Instructions
-	narrow(w, &in.AirRemoval, asks.AirRemoval, at("/instructions/airRemoval"))
-	most(w, &in.MinTemperature, asks.MinTemperature, 1, at("/instructions/minTemperature"))
-	most(w, &in.MaxTemperature, asks.MaxTemperature, -1, at("/instructions/maxTemperature"))
-	most(w, &in.Drying, asks.Drying, 1, at("/instructions/drying"))
-	most(w, &in.Hold, asks.Hold, 1, at("/instructions/hold"))
-	w.strict(&in.Lubrication, asks.Lubrication, moistheat.Yes, at("/instructions/lubrication"))
-	w.strict(&in.HandCleaning, asks.HandCleaning, moistheat.Yes, at("/instructions/handCleaning"))
-	w.fewest(&in.MaxCycles, asks.MaxCycles, at("/instructions/maxCycles"))
+	narrow(w, &in.AirRemoval, asks.AirRemoval, at, "/instructions/airRemoval")
+	most(w, &in.MinTemperature, asks.MinTemperature, 1, at, "/instructions/minTemperature")
+	most(w, &in.MaxTemperature, asks.MaxTemperature, -1, at, "/instructions/maxTemperature")
+	most(w, &in.Drying, asks.Drying, 1, at, "/instructions/drying")
+	most(w, &in.Hold, asks.Hold, 1, at, "/instructions/hold")
+	w.strict(&in.Lubrication, asks.Lubrication, moistheat.Yes, at, "/instructions/lubrication")
+	w.strict(&in.HandCleaning, asks.HandCleaning, moistheat.Yes, at, "/instructions/handCleaning")
+	w.fewest(&in.MaxCycles, asks.MaxCycles, at, "/instructions/maxCycles")
 	it.Instructions = &in
 }
 
 // lumens lets those of the type count beside those of the record that are others.
-func (w *writer) lumens(it *packaging.Item, kind *ItemType, at string) {
+func (w *writer) lumens(it *packaging.Item, kind *ItemType, at where) {
 	if len(it.Lumens) == 0 {
 		return
 	}
@@ -213,28 +213,28 @@ func (w *writer) lumens(it *packaging.Item, kind *ItemType, at string) {
 // do, and the more where the physical record must show it. Drying of which nothing was printed
 // is what was set, and of that the less is sure.
 func (w *writer) program(own *Cycle, p *Program) {
-	const at = "/cycle/settings"
+	at := where{part: "/cycle/settings"}
 	set, known := &own.Settings, &p.Settings
-	most(w, &set.Temperature, known.Temperature, 1, at+"/temperature")
-	most(w, &set.Hold, known.Hold, 1, at+"/hold")
+	most(w, &set.Temperature, known.Temperature, 1, at, "/temperature")
+	most(w, &set.Hold, known.Hold, 1, at, "/hold")
 	sign := -1
 	if own.Printed.DryingTime.IsValid() {
 		sign = 1
 	}
-	most(w, &set.Drying, known.Drying, sign, at+"/drying")
-	lesser(w, &set.AirRemoval, known.AirRemoval, at+"/airRemoval",
+	most(w, &set.Drying, known.Drying, sign, at, "/drying")
+	lesser(w, &set.AirRemoval, known.AirRemoval, at, "/airRemoval",
 		moistheat.GravityDisplacement, moistheat.SteamFlushPressurePulse, moistheat.DynamicAirRemoval)
-	lesser(w, &own.Type, p.Type, "/cycle/type", TypeN, TypeS, TypeB)
-	lesser(w, &own.Purpose, p.Purpose, "/cycle/purpose",
+	lesser(w, &own.Type, p.Type, where{part: "/cycle"}, "/type", TypeN, TypeS, TypeB)
+	lesser(w, &own.Purpose, p.Purpose, where{part: "/cycle"}, "/purpose",
 		ForLiquids, ForAirRemovalTest, ForLeakTest, ForUnwrappedLoad, ForLoad)
 }
 
 // lesser lets of two words the earlier of an order count.
-func lesser[T ~string](w *writer, own *T, known T, at string, order ...T) {
+func lesser[T ~string](w *writer, own *T, known T, at where, name string, order ...T) {
 	if *own == "" || known == "" || *own == known {
 		return
 	}
-	w.differs(at, string(*own), string(known))
+	w.differs(at.of(name), string(*own), string(known))
 	if i, j := slices.Index(order, *own), slices.Index(order, known); i >= 0 && j >= 0 && j < i {
 		*own = known
 	}
@@ -289,7 +289,7 @@ func (c *checker) setList(i int) {
 	}
 	raw := &s.raw.Packs[i]
 	w := &writer{f: s.facts, day: s.raw.Load.Date}
-	list := w.contents(raw.Set, "")
+	list := w.contents(raw.Set, where{})
 	if list == nil { // which the rule about references says
 		q.When(false)
 		return
@@ -365,13 +365,13 @@ func (w *writer) arrangement(e *SterilizerEntry, source string) {
 	if w.r.Arrangement == nil && known.Chamber == nil && known.Trays == nil {
 		return
 	}
-	w.fill(&own, &known, "/arrangement", source)
+	w.fill(&own, &known, where{part: "/arrangement"}, source)
 	w.r.Arrangement = &own
 }
 
 // computed notes that a member of the record was computed from others and from what stands
 // at a place of the catalogue, or else of the record itself.
-func (w *writer) computed(at, source, own string, others ...string) {
+func (w *writer) computed(at where, source, own string, others ...string) {
 	if w.from == nil {
 		return
 	}
@@ -379,13 +379,13 @@ func (w *writer) computed(at, source, own string, others ...string) {
 	if source == "" {
 		o.Format, o.ID, o.Pointer = Format, w.r.ID, own
 	}
-	w.from[at] = o
+	w.from[at.String()] = o
 }
 
 // filling computes which share of the chamber the packs take up, by their outer sizes. That is
 // the least that a person can have seen: where the record states less, it does not count.
 func (w *writer) filling() {
-	const at = "/arrangement/fill"
+	at := where{part: "/arrangement/fill"}
 	if w.r.Arrangement == nil || w.r.Arrangement.Chamber == nil {
 		return
 	}
@@ -454,16 +454,16 @@ func hundredthsUp(share *big.Rat) units.Ratio {
 }
 
 // lasts computes the last day of use of a pack from the shelf life of its type.
-func (w *writer) lasts(l *packaging.Label, kind *LabelType, at, source string) {
+func (w *writer) lasts(l *packaging.Label, kind *LabelType, at where, source string) {
 	if !kind.Keep.IsValid() || !w.day.IsValid() {
 		return
 	}
 	last := kind.Keep.AfterDate(w.day)
 	if !l.Expires.IsValid() {
 		l.Expires = last
-		w.computed(at, source, "", "/load/date")
+		w.computed(at.of("/expires"), source, "", "/load/date")
 	}
-	w.earlier(&l.Expires, last, at)
+	w.earlier(&l.Expires, last, at, "/expires")
 }
 
 // differs notes an answer of the record that the measures contradict.

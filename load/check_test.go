@@ -172,6 +172,7 @@ func TestSeverityFollowsFromTheEffect(t *testing.T) {
 		"load.biological.void": moistheat.Fault, "load.challenge.missing": moistheat.Fault,
 		"load.release.unread": moistheat.Fault, "load.trace.missing": moistheat.Fault,
 		"load.decision.contradictory": moistheat.Fault, "load.emergency.unstated": moistheat.Fault,
+		"load.qualification.order": moistheat.Fault,
 	}
 	for _, advice := range []string{ // it says what is better, and nothing is wrong
 		"load.drift.moved", "load.positive.late", "load.storage.climate", "load.storage.floor", "load.storage.rotation",

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
 
@@ -42,8 +43,8 @@ func (c *checker) countBatches() {
 			c.spent[k.Batch.ID][id] = true
 		}
 	}
-	if all != nil {
-		c.batches = cleaning.NewBatches(c.p.cleaning(), all...)
+	if all != nil || c.known.KeepsBatches == moistheat.Yes {
+		c.batches = cleaning.NewBatches(c.p.Cleaning(), all...)
 	}
 }
 
@@ -60,9 +61,9 @@ func (c *checker) cleaned(pack int, it *packaging.Item) {
 		BrokenIf(spent[it.ID])
 }
 
-// cleaning returns what the policy holds batches against.
-func (p *Policy) cleaning() cleaning.Limits {
-	if p.doc.Cleaning != nil {
+// Cleaning returns what the policy holds batches of cleaning against.
+func (p *Policy) Cleaning() cleaning.Limits {
+	if p := cmp.Or(p, &noPolicy); p.doc.Cleaning != nil {
 		return *p.doc.Cleaning
 	}
 	return cleaning.DefaultLimits()

@@ -55,12 +55,16 @@ type Known struct {
 	Practices []KnownPractice `json:"practices,omitzero"`
 	// Items are those of this load whose instructions limit how often they are sterilized.
 	Items []KnownItem `json:"items,omitzero"`
-	// Batches are those of cleaning that items of this load name.
+	// Batches are those of cleaning that items of this load name, or that took one out, carried one
+	// that names none, or claim the run of a machine that such a batch claims.
 	Batches []KnownBatch `json:"batches,omitzero"`
 	// Qualified are the performance qualifications since the sterilizer was installed.
 	Qualified []KnownQualification `json:"qualified,omitzero"`
 	// Duties are those of upkeep, of the sterilizer and of devices that packs name.
 	Duties []KnownDuty `json:"duties,omitzero"`
+	// KeepsBatches is yes where batches of cleaning were on record before this load: one that an
+	// item names and that is not among them is on no record.
+	KeepsBatches moistheat.Answer `json:"keepsBatches,omitzero"`
 }
 
 // KnownQualification is a performance qualification of the sterilizer that was passed and counts.
@@ -188,7 +192,7 @@ func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.Qualified == nil && k.Duties == nil
+		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == 0
 }
 
 // name returns what a report says of it.

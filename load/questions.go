@@ -3,6 +3,7 @@ package load
 import (
 	"cmp"
 	_ "embed"
+	"iter"
 	"maps"
 	"slices"
 	"strconv"
@@ -205,26 +206,40 @@ func (r *judgement) locate(rec *Record, f *moistheat.Finding) {
 
 // originOf returns where a person edits what an open finding is about: the first of what it
 // points to and what answers it that a catalogue could say.
-func (r *judgement) originOf(from map[string]moistheat.Origin, f *moistheat.Finding) (o moistheat.Origin) {
-	for _, at := range f.Answers {
-		if o = origin(from, at); o != (moistheat.Origin{}) {
+func (r *judgement) originOf(from map[string]moistheat.Origin, f *moistheat.Finding) moistheat.Origin {
+	stated := len(f.Answers) == 0
+	for at := range r.whence(f) {
+		o := from[at]
+		if !stated || at == f.Pointer {
+			o = origin(from, at)
+		}
+		if o != (moistheat.Origin{}) {
 			return o
 		}
 	}
-	if len(f.Answers) > 0 {
-		return o
-	}
-	if o = origin(from, f.Pointer); o != (moistheat.Origin{}) || f.Outcome != moistheat.Broken {
-		return o
-	}
-	if s := r.policy.rules[f.Rule]; s != nil {
+	return moistheat.Origin{}
+}
+
+// whence are the pointers at which it is sought where a person edits what an open finding is
+// about: what answers it, or else the place that it points to and, if it is broken, what the
+// rule rests on.
+func (r *judgement) whence(f *moistheat.Finding) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for _, at := range f.Answers {
+			if !yield(at) {
+				return
+			}
+		}
+		s := r.policy.rules[f.Rule]
+		if len(f.Answers) > 0 || !yield(f.Pointer) || f.Outcome != moistheat.Broken || s == nil {
+			return
+		}
 		for a := range s.rule.Answers.All() {
-			if o, ok := from[resolve(a, f.Pointer)]; ok {
-				return o
+			if !yield(resolve(a, f.Pointer)) {
+				return
 			}
 		}
 	}
-	return o
 }
 
 func itemName(it *packaging.Item) string { return cmp.Or(it.ID, it.Name) }

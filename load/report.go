@@ -455,12 +455,7 @@ func (r *judgement) finish(rec *Record) {
 		f := &r.Findings[i]
 		r.locate(rec, f)
 		if rec.source != nil && f.Open() {
-			wanted = append(append(wanted, f.Pointer), f.Answers...)
-			if s := r.policy.rules[f.Rule]; s != nil && f.Outcome == moistheat.Broken {
-				for a := range s.rule.Answers.All() {
-					wanted = append(wanted, resolve(a, f.Pointer))
-				}
-			}
+			wanted = slices.AppendSeq(wanted, r.whence(f))
 		}
 	}
 	if len(wanted) > 0 {

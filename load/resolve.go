@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
 	"strconv"
@@ -50,6 +51,9 @@ func (r *Record) Spread() *Record {
 			seal.Sealer, own.Packs[i].Seal = id, &seal
 		}
 	}
+	for i := range own.Packs[:min(len(own.Packs), len(r.source.raw.Packs))] {
+		own.Packs[i].Set = cmp.Or(own.Packs[i].Set, r.source.raw.Packs[i].Set)
+	}
 	return &own
 }
 
@@ -59,10 +63,11 @@ func (r *Record) Origins() map[string]moistheat.Origin {
 	if r == nil || r.source == nil {
 		return nil
 	}
-	return r.origins([]string{""})
+	return r.origins(nil)
 }
 
-// origins returns where what leads to a pointer comes from, and may return more.
+// origins returns where what leads to some pointers comes from, and may return more; of nil
+// it returns all.
 func (r *Record) origins(wanted []string) map[string]moistheat.Origin {
 	return r.source.facts.write(r.source.raw, map[string]moistheat.Origin{}, wanted, r.source.takes).from
 }
@@ -92,17 +97,22 @@ func origin(from map[string]moistheat.Origin, pointer string) moistheat.Origin {
 	return moistheat.Origin{}
 }
 
+var said lazy.Value[map[[2]string]bool]
+
 // entrySays reports whether the entries of a list have a member.
 func entrySays(list, member string) bool {
-	t := reflect.TypeFor[Catalogue]()
-	for i := range t.NumField() {
-		if f := t.Field(i); jsonName(f) == list {
-			return slices.ContainsFunc(reflect.VisibleFields(f.Type.Elem()), func(f reflect.StructField) bool {
-				return jsonName(f) == member
-			})
+	return said.Get(func() map[[2]string]bool {
+		out := map[[2]string]bool{}
+		t := reflect.TypeFor[Catalogue]()
+		for i := range t.NumField() {
+			if l := t.Field(i); l.Type.Kind() == reflect.Slice {
+				for _, f := range reflect.VisibleFields(l.Type.Elem()) {
+					out[[2]string{jsonName(l), jsonName(f)}] = true
+				}
+			}
 		}
-	}
-	return false
+		return out
+	})[[2]string{list, member}]
 }
 
 // source is what a resolved record was made from.
@@ -122,7 +132,7 @@ type writer struct {
 	r    *Record
 	day  moistheat.Date
 	from map[string]moistheat.Origin // nil: it is not asked
-	// wanted are pointers of which it is asked; "" is of every one.
+	// wanted are pointers of which it is asked; nil: of every one.
 	wanted []string
 
 	takes   []Habit // that count as evidence; nil: every one
@@ -143,7 +153,7 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []st
 	w.biologicals()
 	w.r.Packs = slices.Clone(raw.Packs)
 	for i := range w.r.Packs {
-		w.kind(&w.r.Packs[i], packAt(i))
+		w.kind(&w.r.Packs[i], i)
 	}
 	w.filling()
 	w.strange()
@@ -156,6 +166,41 @@ func (f *Facts) write(raw *Record, from map[string]moistheat.Origin, wanted []st
 	w.r.source = &source{raw, f, takes, w.use, w.stranger, w.differ, w.sealers}
 	return w
 }
+
+// where is a pointer into the record, written out only when it is asked for.
+type where struct {
+	list string // with its slash, if it leads to element i of one
+	i    int
+	sub  string // the same in that element
+	j    int
+	part string // what follows
+
+	member string // of that
+}
+
+func (p where) of(part string) where {
+	p.part += part
+	return p
+}
+
+func (p where) in(sub string, j int) where {
+	p.sub, p.j = sub, j
+	return p
+}
+
+func (p where) append(b []byte) []byte {
+	if p.list != "" {
+		b = strconv.AppendInt(append(b, p.list...), int64(p.i), 10)
+	}
+	if p.sub != "" {
+		b = strconv.AppendInt(append(b, p.sub...), int64(p.j), 10)
+	}
+	return append(append(b, p.part...), p.member...)
+}
+
+func (p where) String() string { return string(p.append(nil)) }
+
+func packWhere(i int) where { return where{list: "/packs/", i: i} }
 
 // entry returns the entry that a name leads to and its place, or nil.
 func entry[T interface{ entry() Entry }](w *writer, list []T, name, id string) (*T, string) {
@@ -178,9 +223,9 @@ func (w *writer) at(parent, list string, i int) string {
 }
 
 // part notes that a part of the record refers to an entry.
-func (w *writer) part(at, source string) {
-	if w.from != nil {
-		w.from[at] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
+func (w *writer) part(at where, source string) {
+	if w.asks(at) {
+		w.from[at.String()] = moistheat.Origin{Format: CatalogueFormat, ID: w.f.c.ID, Pointer: source}
 	}
 }
 
@@ -205,16 +250,17 @@ func (w *writer) sterilizer() {
 	if e == nil {
 		return
 	}
-	w.part("/sterilizer", source)
+	at := where{part: "/sterilizer"}
+	w.part(at, source)
 	w.capacity(&r.Sterilizer, e)
-	narrow(w, &r.Sterilizer.CycleTypes, e.CycleTypes, "/sterilizer/cycleTypes")
-	narrow(w, &r.Sterilizer.DeclaredFor, e.DeclaredFor, "/sterilizer/declaredFor")
-	w.strict(&r.Sterilizer.AirDetector, e.AirDetector, moistheat.No, "/sterilizer/airDetector")
-	w.strict(&r.Sterilizer.RecordsTraces, e.RecordsTraces, moistheat.Yes, "/sterilizer/recordsTraces")
-	most(w, &r.Sterilizer.DriedPerMinute, e.DriedPerMinute, -1, "/sterilizer/driedPerMinute")
-	w.fill(&r.Sterilizer, e, "/sterilizer", source)
+	narrow(w, &r.Sterilizer.CycleTypes, e.CycleTypes, at, "/cycleTypes")
+	narrow(w, &r.Sterilizer.DeclaredFor, e.DeclaredFor, at, "/declaredFor")
+	w.strict(&r.Sterilizer.AirDetector, e.AirDetector, moistheat.No, at, "/airDetector")
+	w.strict(&r.Sterilizer.RecordsTraces, e.RecordsTraces, moistheat.Yes, at, "/recordsTraces")
+	most(w, &r.Sterilizer.DriedPerMinute, e.DriedPerMinute, -1, at, "/driedPerMinute")
+	w.fill(&r.Sterilizer, e, at, source)
 	if !r.Site.Barometer.IsValid() && !r.Site.Altitude.IsValid() {
-		w.fill(&r.Site, &e.Site, "/site", source+"/site")
+		w.fill(&r.Site, &e.Site, where{part: "/site"}, source+"/site")
 	}
 	w.arrangement(e, source)
 	if r.Cycle == nil || r.Cycle.Program == "" {
@@ -225,7 +271,7 @@ func (w *writer) sterilizer() {
 			own := *r.Cycle
 			own.Program = ""
 			w.program(&own, p)
-			w.fill(&own, p, "/cycle", source+"/programs/"+strconv.Itoa(i))
+			w.fill(&own, p, where{part: "/cycle"}, w.at(source, "/programs/", i))
 			r.Cycle = &own
 			return
 		}
@@ -240,8 +286,9 @@ func (w *writer) supply() {
 	if e, source := entry(w, w.f.c.Supplies, "supplies", r.Reservoir.Supply); e != nil {
 		own := *r.Reservoir
 		own.Supply = ""
-		w.part("/water/reservoir", source)
-		w.fill(&own, e, "/water/reservoir", source)
+		at := where{part: "/water/reservoir"}
+		w.part(at, source)
+		w.fill(&own, e, at, source)
 		r.Reservoir = &own
 	}
 }
@@ -249,7 +296,7 @@ func (w *writer) supply() {
 func (w *writer) biologicals() {
 	w.r.Monitors.Biologicals = slices.Clone(w.r.Monitors.Biologicals)
 	for i := range w.r.Monitors.Biologicals {
-		b, at := &w.r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
+		b, at := &w.r.Monitors.Biologicals[i], where{list: "/monitors/biologicals/", i: i}
 		if e, source := entry(w, w.f.c.Incubators, "incubators", b.Incubator); e != nil {
 			b.Incubator = ""
 			w.part(at, source)
@@ -258,7 +305,7 @@ func (w *writer) biologicals() {
 		if e, source := w.lot(b.Lot); e != nil {
 			lot := *e
 			lot.Temperature = units.Temperature{} // that chemical indicators are rated for
-			w.earlier(&b.Expires, e.Expires, at+"/expires")
+			w.earlier(&b.Expires, e.Expires, at, "/expires")
 			w.fill(b, &lot, at, source)
 		}
 	}
@@ -269,16 +316,18 @@ func (w *writer) lot(lot string) (*IndicatorLot, string) {
 }
 
 // kind writes out the type and the set of a pack.
-func (w *writer) kind(p *Pack, at string) {
+func (w *writer) kind(p *Pack, i int) {
+	at := packWhere(i)
+	defer w.until(w.within(at))
 	tare := units.Mass{}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		kind := *e
 		kind.Label, kind.Seal = nil, nil // what is said of all packs, and by a sealer, is said first
 		tare = e.Tare
 		w.part(at, source)
-		w.strict(&p.SteamFit, e.SteamFit, moistheat.No, at+"/steamFit")
-		narrow(w, &p.AirRemoval, e.AirRemoval, at+"/airRemoval")
-		w.layers(p, e, at+"/layers")
+		w.strict(&p.SteamFit, e.SteamFit, moistheat.No, at, "/steamFit")
+		narrow(w, &p.AirRemoval, e.AirRemoval, at, "/airRemoval")
+		w.layers(p, e, at)
 		w.fill(&p.Pack, &kind, at, source)
 		p.Indicators = w.indicators(p.Indicators, untyped(e.Indicators), at, source)
 	}
@@ -293,7 +342,7 @@ func (w *writer) kind(p *Pack, at string) {
 
 // weigh adds up the mass of a pack, where that of its packaging and of every item in it is
 // known. Of what was weighed and what was added up the heavier counts.
-func (w *writer) weigh(p *Pack, tare units.Mass, at string) {
+func (w *writer) weigh(p *Pack, tare units.Mass, at where) {
 	if !tare.IsValid() {
 		return
 	}
@@ -309,19 +358,20 @@ func (w *writer) weigh(p *Pack, tare units.Mass, at string) {
 		}
 	}
 	if sum, ok := units.Sum(masses); ok {
-		w.heavier(&p.Mass, sum, at+"/mass")
+		w.heavier(&p.Mass, sum, at, "/mass")
 	}
 }
 
 // pack writes out what else a pack refers to.
 func (w *writer) pack(p *Pack, i int) {
-	at := packAt(i)
+	at := packWhere(i)
+	defer w.until(w.within(at))
 	p.Indicators = slices.Clone(p.Indicators)
 	for i := range p.Indicators {
 		if e, source := w.lot(p.Indicators[i].Lot); e != nil {
-			at := at + "/indicators/" + strconv.Itoa(i)
-			w.earlier(&p.Indicators[i].Expires, e.Expires, at+"/expires")
-			w.fewest(&p.Indicators[i].Type, e.Type, at+"/type")
+			at := at.in("/indicators/", i)
+			w.earlier(&p.Indicators[i].Expires, e.Expires, at, "/expires")
+			w.fewest(&p.Indicators[i].Type, e.Type, at, "/type")
 			w.fill(&p.Indicators[i], e, at, source)
 		}
 	}
@@ -332,18 +382,19 @@ func (w *writer) pack(p *Pack, i int) {
 				w.sealers = map[int]string{}
 			}
 			w.sealers[i], own.Sealer = own.Sealer, ""
-			w.part(at+"/seal", source)
-			most(w, &own.Width, e.Width, -1, at+"/seal/width")
-			most(w, &own.Strength, e.Strength, -1, at+"/seal/strength")
-			w.fill(&own, e, at+"/seal", source)
+			at := at.of("/seal")
+			w.part(at, source)
+			most(w, &own.Width, e.Width, -1, at, "/width")
+			most(w, &own.Strength, e.Strength, -1, at, "/strength")
+			w.fill(&own, e, at, source)
 			p.Seal = &own
 		}
 	}
 	if e, source := entry(w, w.f.c.Packs, "packs", p.Type); e != nil {
 		if p.Label != nil && e.Label != nil { // a pack without a label has none
 			own := *p.Label
-			w.fill(&own, e.Label, at+"/label", source+"/label")
-			w.lasts(&own, e.Label, at+"/label/expires", source+"/label/keep")
+			w.fill(&own, e.Label, at.of("/label"), source+"/label")
+			w.lasts(&own, e.Label, at.of("/label"), source+"/label/keep")
 			p.Label = &own
 		}
 		w.fill(&p.Pack, &PackType{Seal: e.Seal}, at, source)
@@ -352,20 +403,21 @@ func (w *writer) pack(p *Pack, i int) {
 	}
 	p.Items = slices.Clone(p.Items)
 	for i := range p.Items {
-		w.item(&p.Items[i], at, i)
+		w.item(&p.Items[i], at.in("/items/", i))
 	}
 }
 
 // indicators writes the indicators that packs of a type carry: those of the record by their
 // places, and those that it does not mention, whose results are not recorded.
-func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at, source string) []packaging.Indicator {
+func (w *writer) indicators(own []packaging.Indicator, kinds []IndicatorType, at where,
+	source string) []packaging.Indicator {
 	own = slices.Clone(own)
 	for k := range kinds {
 		i := slices.IndexFunc(own, func(n packaging.Indicator) bool { return n.Place == kinds[k].Place })
 		if i < 0 {
 			i, own = len(own), append(own, packaging.Indicator{Place: kinds[k].Place})
 		}
-		w.fill(&own[i], &kinds[k], w.at(at, "/indicators/", i), w.at(source, "/indicators/", k))
+		w.fill(&own[i], &kinds[k], at.in("/indicators/", i), w.at(source, "/indicators/", k))
 	}
 	return own
 }
@@ -383,7 +435,7 @@ func untyped(kinds []IndicatorType) []IndicatorType {
 const mostItems = 1000
 
 // contents returns the items of a set, each with its type.
-func (w *writer) contents(set, at string) []packaging.Item {
+func (w *writer) contents(set string, at where) []packaging.Item {
 	var out []packaging.Item
 	sets := 0
 	var add func(id string, times int) bool
@@ -405,7 +457,7 @@ func (w *writer) contents(set, at string) []packaging.Item {
 			if len(out) == mostItems {
 				return false
 			}
-			w.part(w.at(at, "/items/", len(out)), w.at(source, "/contents/", i))
+			w.part(at.in("/items/", len(out)), w.at(source, "/contents/", i))
 			out = append(out, packaging.Item{Name: c.Item, Type: c.Item, Count: times * c.Count})
 		}
 		return true
@@ -416,27 +468,26 @@ func (w *writer) contents(set, at string) []packaging.Item {
 	return out
 }
 
-// item fills in what an item of a type, the i-th of a pack, is. The traits or lumens that a record
+// item fills in what an item of a type is. The traits or lumens that a record
 // lists are all of them. One that says there are none, where the type has some, does not count.
-func (w *writer) item(it *packaging.Item, pack string, i int) {
+func (w *writer) item(it *packaging.Item, at where) {
 	e, source := entry(w, w.f.c.Items, "items", it.Type)
 	if e == nil {
 		return
 	}
-	at := w.at(pack, "/items/", i)
+	defer w.until(w.within(at))
 	kind := *e
-	member := func(name string) string { return pack + "/items/" + strconv.Itoa(i) + name }
 	for _, some := range [...]struct {
 		own   *moistheat.Answer
 		known moistheat.Answer
 		name  string
 	}{{&it.HasTraits, kind.HasTraits, "/hasTraits"}, {&it.HasLumens, kind.HasLumens, "/hasLumens"}} {
 		if some.known == moistheat.Yes && *some.own == moistheat.No {
-			w.differs(member(some.name), some.own.String(), some.known.String())
+			w.differs(at.of(some.name), some.own.String(), some.known.String())
 			*some.own = moistheat.NotRecorded // as the type says, then: which, is not recorded
 		}
 	}
-	w.stricter(it, e, member)
+	w.stricter(it, e, at)
 	if len(it.Traits) > 0 {
 		kind.HasTraits, kind.Traits = moistheat.NotRecorded, nil
 	}
@@ -472,31 +523,14 @@ func (w *writer) staff() {
 		own.Authorised = moistheat.Yes
 	}
 	if i >= 0 && own.Authorised != r.Authorised {
-		w.part("/release/authorised", entryAt("staff", i))
+		w.part(where{part: "/release/authorised"}, entryAt("staff", i))
 	}
 	w.r.Release = &own
 }
 
 // habits fills in what the facility always does and the policy takes as evidence.
 func (w *writer) habits() {
-	for i := range w.f.c.Practices {
-		p := &w.f.c.Practices[i]
-		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
-			continue
-		}
-		if !w.f.employs(p.By, w.day) {
-			w.unsigned = append(w.unsigned, i)
-			continue
-		}
-		w.habit(p.ID, habitOf(p.Habit), entryAt("practices", i))
-	}
-}
-
-// habit fills in one way of working. One pack or item of the load that was found otherwise
-// suspends it for the whole load.
-func (w *writer) habit(id string, h *habit, source string) {
-	if h.contradicted(w.r) {
-		w.use.Suspended = append(w.use.Suspended, id)
+	if len(w.f.c.Practices) == 0 {
 		return
 	}
 	if r := w.r.Water.Reservoir; r != nil {
@@ -509,8 +543,28 @@ func (w *writer) habit(id string, h *habit, source string) {
 			w.r.Packs[i].Label = &own
 		}
 	}
+	for i := range w.f.c.Practices {
+		p := &w.f.c.Practices[i]
+		if !p.inForce(w.day) || w.takes != nil && !slices.Contains(w.takes, p.Habit) {
+			continue
+		}
+		if !w.f.employs(p.By, w.day) {
+			w.unsigned = append(w.unsigned, i)
+			continue
+		}
+		w.habit(p.ID, habitOf(p.Habit), w.at("/practices/", "", i))
+	}
+}
+
+// habit fills in one way of working. One pack or item of the load that was found otherwise
+// suspends it for the whole load.
+func (w *writer) habit(id string, h *habit, source string) {
+	if h.contradicted(w.r) {
+		w.use.Suspended = append(w.use.Suspended, id)
+		return
+	}
 	before := w.filled
-	h.each(w.r, w.from != nil, func(to, from any, at string) { w.fill(to, from, at, source) })
+	h.each(w.r, func(to, from any, said []sharing, at where) { w.copy(said, to, from, at, source) })
 	if n := w.filled - before; n > 0 {
 		w.use.Practices, w.use.Members = append(w.use.Practices, id), w.use.Members+n
 	}
@@ -553,8 +607,8 @@ func (r *Record) Kept() []Habit {
 	var out []Habit
 	for _, name := range habits {
 		h, kept := habitOf(name), false
-		h.each(r, false, func(to, from any, _ string) {
-			kept = kept || states(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+		h.each(r, func(to, from any, said []sharing, _ where) {
+			kept = kept || states(said, reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 		})
 		if kept && !h.contradicted(r) {
 			out = append(out, name)
@@ -577,47 +631,38 @@ func states(said []sharing, recorded, habit reflect.Value) bool {
 // contradicted reports whether a record states something else than the habit.
 func (h *habit) contradicted(r *Record) bool {
 	found := false
-	look := func(to, from any, _ string) {
-		found = found || differs(saidBy(from), reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
+	look := func(to, from any, said []sharing, _ where) {
+		found = found || differs(said, reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem())
 	}
-	h.each(r, false, look)
+	h.each(r, look)
 	if r.AllPacks != nil && r.AllPacks.Label != nil { // whichever packs are meant
-		look(r.AllPacks.Label, &h.label, "")
+		look(r.AllPacks.Label, &h.label, h.says.label, where{})
 	}
 	return found
 }
 
-// each calls do for every part of a record that the habit says something of, with its place
-// where that is asked.
-func (h *habit) each(r *Record, placed bool, do func(to, from any, at string)) {
-	says := func(part any) bool { return len(saidBy(part)) > 0 }
-	pack, label, item := says(&h.pack), says(&h.label), says(&h.item)
+// each calls do for every part of a record that the habit says something of, with its place.
+func (h *habit) each(r *Record, do func(to, from any, said []sharing, at where)) {
 	for i := range r.Packs {
-		p, at := &r.Packs[i], ""
-		if placed {
-			at = packAt(i)
-		}
+		p, at := &r.Packs[i], packWhere(i)
 		pouch := p.Barrier == "" || p.Barrier == packaging.PaperFilmPouch || p.Barrier == packaging.FlashSpunPouch
-		if pack && (pouch || !h.pouches) {
-			do(p, &h.pack, at)
+		if h.says.pack != nil && (pouch || !h.pouches) {
+			do(p, &h.pack, h.says.pack, at)
 		}
-		if label && p.Label != nil {
-			do(p.Label, &h.label, at+"/label")
+		if h.says.label != nil && p.Label != nil {
+			do(p.Label, &h.label, h.says.label, at.of("/label"))
 		}
 		for j := range p.Items {
-			if item {
-				if placed {
-					at = itemAt(i, j)
-				}
-				do(&p.Items[j], &h.item, at)
+			if h.says.item != nil {
+				do(&p.Items[j], &h.item, h.says.item, at.in("/items/", j))
 			}
 		}
 	}
-	if says(&h.unloading) {
-		do(&r.Unloading, &h.unloading, "/unloading")
+	if h.says.unloading != nil {
+		do(&r.Unloading, &h.unloading, h.says.unloading, where{part: "/unloading"})
 	}
-	if says(&h.reservoir) && r.Water.Reservoir != nil {
-		do(r.Water.Reservoir, &h.reservoir, "/water/reservoir")
+	if h.says.reservoir != nil && r.Water.Reservoir != nil {
+		do(r.Water.Reservoir, &h.reservoir, h.says.reservoir, where{part: "/water/reservoir"})
 	}
 }
 
@@ -641,6 +686,8 @@ type habit struct {
 	label     packaging.Label // of packs that have one
 	unloading Unloading
 	reservoir water.Reservoir
+
+	says struct{ item, pack, label, unloading, reservoir []sharing } // the members that are recorded
 }
 
 func newHabit(h Habit) habit {
@@ -682,7 +729,7 @@ func (r *Record) spread() *Record {
 	if a == nil || a.By == "" || r.unclear() >= 0 {
 		return r
 	}
-	w := &writer{f: &Facts{c: &Catalogue{}}} // of nothing
+	w, said := new(writer), packaging.Pack{Label: a.Label, Seal: a.Seal}
 	own := *r
 	own.AllPacks, own.Packs = nil, slices.Clone(r.Packs)
 	for i := range own.Packs {
@@ -690,24 +737,22 @@ func (r *Record) spread() *Record {
 		if slices.Contains(a.Except, p.ID) {
 			continue
 		}
-		said := packaging.Pack{Label: a.Label, Seal: a.Seal}
-		if !p.Packed() {
-			said = packaging.Pack{}
+		if p.Packed() {
+			w.fill(&p.Pack, &said, where{}, "")
 		}
-		w.fill(&p.Pack, &said, "", "")
-		w.fill(&p.Condition, &a.Condition, "", "")
+		w.fill(&p.Condition, &a.Condition, where{}, "")
 		p.Items = slices.Clone(p.Items)
 		for j := range p.Items {
-			w.fill(&p.Items[j].Preparation, &a.Preparation, "", "")
+			w.fill(&p.Items[j].Preparation, &a.Preparation, where{}, "")
 		}
 		p.Indicators = slices.Clone(p.Indicators)
 		for j := range p.Indicators {
 			n := &p.Indicators[j]
 			switch n.Place {
 			case packaging.External:
-				w.fill(n, &a.External, "", "")
+				w.fill(n, &a.External, where{}, "")
 			case packaging.Internal:
-				w.fill(n, &a.Internal, "", "")
+				w.fill(n, &a.Internal, where{}, "")
 			}
 		}
 	}
@@ -816,46 +861,68 @@ func (f *Facts) habit(id string) Habit {
 
 // fill copies the members that to does not state from those of the same name, which stand
 // at the pointer source of the catalogue.
-func (w *writer) fill(to, from any, at, source string) {
-	t, f := reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem()
-	all := saidBy(from)
-	if all == nil {
-		known := false
-		if all, known = shared.Get(sharedParts)[[2]reflect.Type{t.Type(), f.Type()}]; !known {
-			all = sharingOf(t.Type(), f.Type()) // slower, and nothing is left out for that
-		}
+func (w *writer) fill(to, from any, at where, source string) {
+	types := [2]reflect.Type{reflect.TypeOf(to).Elem(), reflect.TypeOf(from).Elem()}
+	all, known := shared.Get(sharedParts)[types]
+	if !known {
+		all = sharingOf(types[0], types[1]) // slower, and nothing is left out for that
 	}
-	if from := w.from; from != nil && !w.asks(at) {
+	w.copy(all, to, from, at, source)
+}
+
+func (w *writer) copy(all []sharing, to, from any, at where, source string) {
+	defer w.until(w.within(at))
+	pointer := ""
+	if w.from != nil {
+		pointer = at.String()
+	}
+	w.members(all, reflect.ValueOf(to).Elem(), reflect.ValueOf(from).Elem(), pointer, source)
+}
+
+// asks reports whether it is asked where anything in a part comes from.
+func (w *writer) asks(at where) bool {
+	if w.from == nil || w.wanted == nil {
+		return w.from != nil
+	}
+	var short [64]byte
+	pointer := at.append(short[:0])
+	return slices.ContainsFunc(w.wanted, func(p string) bool {
+		return len(p) >= len(pointer) && p[:len(pointer)] == string(pointer)
+	})
+}
+
+// within stops noting where members come from, in a part of which it is not asked; until goes
+// on with it.
+func (w *writer) within(at where) (before map[string]moistheat.Origin) {
+	before = w.from
+	if before != nil && !w.asks(at) {
 		w.from = nil
-		defer func() { w.from = from }()
 	}
-	w.members(all, t, f, at, source)
+	return before
 }
 
-// asks reports whether it is asked where any member of a part comes from.
-func (w *writer) asks(at string) bool {
-	return slices.ContainsFunc(w.wanted, func(p string) bool { return p == "" || strings.HasPrefix(p, at) })
-}
+func (w *writer) until(before map[string]moistheat.Origin) { w.from = before }
 
-// sayings are the habits, and what each part of one says, by the pointer to it.
-type sayings struct {
-	habits map[Habit]*habit
-	said   map[any][]sharing
-}
+var spoken lazy.Value[map[Habit]*habit]
 
-var spoken lazy.Value[sayings]
-
-func allSayings() sayings {
-	out := sayings{map[Habit]*habit{}, map[any][]sharing{}}
-	for _, name := range habits {
-		h := newHabit(name)
-		out.habits[name] = &h
-		for _, p := range []any{&h.item, &h.pack, &h.label, &h.unloading, &h.reservoir} {
-			v := reflect.ValueOf(p).Elem()
-			out.said[p] = saying(sharingOf(v.Type(), v.Type()), v)
+// habitOf returns what a habit says, and nil for one that there is not.
+func habitOf(name Habit) *habit {
+	return spoken.Get(func() map[Habit]*habit {
+		out := map[Habit]*habit{}
+		for _, name := range habits {
+			h := newHabit(name)
+			h.says.item, h.says.pack, h.says.label = saidBy(&h.item), saidBy(&h.pack), saidBy(&h.label)
+			h.says.unloading, h.says.reservoir = saidBy(&h.unloading), saidBy(&h.reservoir)
+			out[name] = &h
 		}
-	}
-	return out
+		return out
+	})[name]
+}
+
+// saidBy returns the members that a part of a habit states.
+func saidBy[T any](part *T) []sharing {
+	t := reflect.TypeFor[T]()
+	return saying(sharingOf(t, t), reflect.ValueOf(part).Elem())
 }
 
 // saying returns the members that a value states.
@@ -870,11 +937,6 @@ func saying(all []sharing, v reflect.Value) (out []sharing) {
 	}
 	return out
 }
-
-func habitOf(name Habit) *habit { return spoken.Get(allSayings).habits[name] }
-
-// saidBy returns the members that a part of a habit states, and nil of anything else.
-func saidBy(part any) []sharing { return spoken.Get(allSayings).said[part] }
 
 // sharing is a member that two structs have by one name.
 type sharing struct {
@@ -940,10 +1002,10 @@ func sharingOf(to, from reflect.Type) (out []sharing) {
 	return out
 }
 
-func (w *writer) members(all []sharing, to, from reflect.Value, at, source string) {
+func (w *writer) members(all []sharing, to, known reflect.Value, at, source string) {
 	for i := range all {
 		s := &all[i]
-		f := from.Field(s.from)
+		f := known.Field(s.from)
 		if f.IsZero() {
 			continue
 		}
@@ -951,9 +1013,11 @@ func (w *writer) members(all []sharing, to, from reflect.Value, at, source strin
 			w.members(s.part, to, f, at, source)
 			continue
 		}
-		in, at, source := to.FieldByIndex(s.to), at, source
-		if w.from != nil {
+		in, at, source, from := to.FieldByIndex(s.to), at, source, w.from
+		if w.asks(where{part: at, member: s.name}) {
 			at, source = at+s.name, source+s.name
+		} else {
+			w.from = nil
 		}
 		switch {
 		case s.kind == pointer:
@@ -968,7 +1032,8 @@ func (w *writer) members(all []sharing, to, from reflect.Value, at, source strin
 		case in.IsZero():
 			in.Set(f)
 			w.filled++
-			w.part(at, source)
+			w.part(where{part: at}, source)
 		}
+		w.from = from
 	}
 }

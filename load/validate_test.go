@@ -174,7 +174,7 @@ func TestValidateEveryMember(t *testing.T) {
 			old := reflect.New(v.Type()).Elem()
 			old.Set(v)
 			v.Set(reflect.ValueOf(edited).Convert(v.Type()))
-			if n++; !testrun.Full() && n%24 != 0 { // a check of a full record takes its time
+			if n++; !testrun.Full() && n%48 != 0 { // a check of a full record takes its time
 				refuses(t, r, pointer, says...)
 			} else {
 				held(t, r, pointer, says...)

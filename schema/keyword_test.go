@@ -259,6 +259,10 @@ func TestEveryKeyword(t *testing.T) {
 					return
 				}
 				data := write(t, m.doc)
+				if len(data) > 1<<17 && !thorough {
+					delete(left, m.place) // a long list, for maxItems
+					return
+				}
 				if m.place == "/$defs/facilityPolicy/type" && strings.Contains(string(data), `"policy":"text"`) {
 					return // a text there is the name of a policy
 				}

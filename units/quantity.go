@@ -495,6 +495,9 @@ func Sum[U Unit](qs []Quantity[U]) (sum Quantity[U], ok bool) {
 
 // sumAlike adds quantities of one unit, as the masses of packs are.
 func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
+	if n, ok := sumSteps(qs); ok {
+		return New(n, int(qs[0].exp), qs[0].unit), true
+	}
 	var sum decimal.Decimal
 	for _, q := range qs {
 		if q.unit != qs[0].unit {
@@ -504,6 +507,19 @@ func sumAlike[U Unit](qs []Quantity[U]) (Quantity[U], bool) {
 	}
 	s, err := FromDecimal(sum, qs[0].unit)
 	return s, err == nil
+}
+
+// sumSteps adds quantities of one unit with one number of decimal places, in steps of the last.
+func sumSteps[U Unit](qs []Quantity[U]) (n int64, ok bool) {
+	for _, q := range qs {
+		if q.unit != qs[0].unit || q.exp != qs[0].exp || !q.IsValid() {
+			return 0, false
+		}
+		if n += q.coef; n > maxCoef || n < -maxCoef {
+			return 0, false
+		}
+	}
+	return n, true
 }
 
 // Absolute returns the absolute pressure of a gauge reading under the given

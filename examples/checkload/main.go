@@ -52,7 +52,7 @@ const usage = `Checkload checks load records and prints what may be released, an
   checkload -policy NAME -open PACK@INSTANT [-catalogue FILE] [-json] FILE...
   checkload -policy NAME -stored DAY [-json] FILE...
   checkload -policy NAME -plan [-catalogue FILE] [-json] FILE...
-  checkload -propose DAY FILE...
+  checkload -propose DAY [-catalogue FILE] FILE...
   checkload -validate FILE...
   checkload -rules [-policy NAME] [-json]
 
@@ -73,7 +73,8 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -stored DAY       judge stored packs on a day, as in 2026-03-20
   -propose DAY      print what records agree on as a catalogue whose entries are in force from
                     a day, to be read and signed; on standard error which habits were kept,
-                    and which packs hold something else than their set
+                    and which packs hold something else than their set. With -catalogue only
+                    what that does not have, and what records state otherwise than it does
   -plan             ask what can be asked before a cycle is run
   -rules            list the rules, as a policy has them if one is named
   -validate         list everything that is wrong with the form of each document
@@ -162,7 +163,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		o.name = demoPolicy
 	}
 	if o.propose != "" {
-		return p.propose(o.propose, files)
+		return p.propose(o.propose, o.catalogue, files)
 	}
 	if !o.rules || o.name != "" || o.file != "" {
 		if p.policy, err = policyOf(o.name, o.file); err != nil {
@@ -257,8 +258,8 @@ func (o *options) conflict(p *program, files []string) error {
 		return errors.New("give one of -policy and -policy-file")
 	case o.form && o.name+o.file != "":
 		return errors.New("-validate checks the form alone, which no policy changes; leave the policy out")
-	case o.propose != "" && (o.name+o.file+o.known+o.catalogue != "" || p.json):
-		return errors.New("-propose takes a day and files alone")
+	case o.propose != "" && (o.name+o.file+o.known != "" || p.json):
+		return errors.New("-propose takes a day, -catalogue and files alone")
 	case p.all && !p.json:
 		return errors.New("-all is for -json")
 	case p.all && (o.form || o.rules):
@@ -404,6 +405,15 @@ func knownOf(file string) (load.Known, error) {
 
 // factsOf returns the facts of the catalogue in a file, or nothing where none is named.
 func factsOf(file string) (*load.Facts, error) {
+	catalogue, err := catalogueOf(file)
+	if catalogue == nil || err != nil {
+		return nil, err
+	}
+	return catalogue.Facts()
+}
+
+// catalogueOf returns the catalogue in a file, or nothing where none is named.
+func catalogueOf(file string) (*load.Catalogue, error) {
 	if file == "" {
 		return nil, nil
 	}
@@ -411,9 +421,5 @@ func factsOf(file string) (*load.Facts, error) {
 	if err != nil {
 		return nil, err
 	}
-	catalogue, err := load.DecodeCatalogue(data)
-	if err != nil {
-		return nil, err
-	}
-	return catalogue.Facts()
+	return load.DecodeCatalogue(data)
 }

@@ -12,7 +12,11 @@ import (
 
 // propose prints what the records in files agree on as a catalogue from a day on, and on
 // standard error what is to be decided by a person.
-func (p *program) propose(day string, files []string) int {
+func (p *program) propose(day, catalogue string, files []string) int {
+	known, err := catalogueOf(catalogue)
+	if err != nil {
+		return p.refuse(err)
+	}
 	from, _ := moistheat.ParseDate(day) // tried before
 	var records []*load.Record
 	if p.each(files, entries(func(e history.Entry) error {
@@ -21,7 +25,7 @@ func (p *program) propose(day string, files []string) int {
 	})) != good {
 		return p.code // what some of the records agree on is not what all do
 	}
-	proposal, err := history.Propose(slices.Values(records), from)
+	proposal, err := history.Propose(slices.Values(records), from, known)
 	if err != nil {
 		return p.refuse(err)
 	}

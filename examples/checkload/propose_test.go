@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/packaging"
 )
 
 // What is printed is a catalogue that can be read, and what a person decides stands apart.
@@ -51,4 +53,32 @@ func TestPropose(t *testing.T) {
 	out.Reset()
 	assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(lines.String()+"{}\n"), &out, &said))
 	assert.Empty(t, out.String(), "a record that could not be read may contradict the others")
+}
+
+// With the catalogue that the records refer to, what it has is not printed again, and what records
+// state otherwise is named.
+func TestProposeBeyondCatalogue(t *testing.T) {
+	data, err := os.ReadFile("clinic/log.json")
+	require.NoError(t, err)
+	var lines strings.Builder
+	for i := range 6 {
+		r, err := load.Decode(data)
+		require.NoError(t, err)
+		r.ID = fmt.Sprint("load-", i)
+		if i == 2 {
+			r.Packs[1].Items = []packaging.Item{{Name: "nipper", Type: "nipper", Count: 1}}
+			r.Sterilizer.AirDetector = moistheat.No
+		}
+		line, err := json.Marshal(r)
+		require.NoError(t, err)
+		lines.Write(append(line, '\n'))
+	}
+	var out, said bytes.Buffer
+	args := []string{"-propose", "2026-04-01", "-catalogue", "clinic/catalogue.json", "-"}
+	require.Equal(t, good, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said), said.String())
+	assert.JSONEq(t, `{"format": "moistheat.catalogue/1", "id": "proposal"}`, out.String())
+	assert.Equal(t, "deviates: pack P2 of record load-2 from set \"nail set\"\n"+
+		"contradicts the catalogue: /sterilizers/0/airDetector of the entry S1 (records: load-2)\n", said.String())
+	args[3] = "clinic/log.json"
+	assert.Equal(t, unreadable, run(t.Context(), args, strings.NewReader(lines.String()), &out, &said))
 }

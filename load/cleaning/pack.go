@@ -15,10 +15,12 @@ import (
 // Batches are those that the items of a load may name. They keep what each came to, so that
 // one is judged once for all items of a class; they are not for several goroutines at a time.
 type Batches struct {
-	limits  Limits
-	named   map[string][]*run
-	carried map[string]bool // items and sets
-	kinds   map[packaging.CleaningMethod]bool
+	limits   Limits
+	named    map[string][]*run
+	carried  map[string][]*run // by item or set
+	takenOut map[string][]*run // by item
+	ran      map[string][]*run // by [Batch.RunKeys]
+	kinds    map[packaging.CleaningMethod]bool
 }
 
 // run is a batch that items may name.
@@ -31,7 +33,8 @@ type run struct {
 
 // NewBatches makes the batches that items may name, each held against the limits.
 func NewBatches(l Limits, batches ...*Batch) *Batches {
-	s := &Batches{l, map[string][]*run{}, map[string]bool{}, map[packaging.CleaningMethod]bool{}}
+	s := &Batches{l, map[string][]*run{}, map[string][]*run{}, map[string][]*run{}, map[string][]*run{},
+		map[packaging.CleaningMethod]bool{}}
 	for _, b := range batches {
 		if b == nil {
 			continue
@@ -39,11 +42,18 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 		r := &run{b, map[string][]int{}, map[string][]int{}, map[packaging.Class][]moistheat.Finding{}}
 		for i, c := range b.Carried {
 			id := same(c.ID)
-			r.carried[id] = append(r.carried[id], i)
-			s.carried[id] = true
+			if r.carried[id] = append(r.carried[id], i); len(r.carried[id]) == 1 {
+				s.carried[id] = append(s.carried[id], r)
+			}
 		}
 		for i, o := range b.TakenOut {
-			r.takenOut[same(o.Item)] = append(r.takenOut[same(o.Item)], i)
+			id := same(o.Item)
+			if r.takenOut[id] = append(r.takenOut[id], i); len(r.takenOut[id]) == 1 {
+				s.takenOut[id] = append(s.takenOut[id], r)
+			}
+		}
+		for _, key := range b.RunKeys() {
+			s.ran[key] = append(s.ran[key], r)
 		}
 		s.named[same(b.ID)], s.kinds[b.Kind] = append(s.named[same(b.ID)], r), true
 	}
@@ -54,11 +64,12 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 // as washerLoad: everything that [Check] asks of the run, held against the item's own class,
 // and whether the batch ended before the load began, was of the recorded method and carried the
 // item or its set. Of several batches of one ID each is asked, so that the worse counts. An
-// item that names no batch is asked for it where one carried it or cleans by its method.
-// Findings are appended; their pointers are relative to the item.
+// item that names no batch is asked for it where one carried it or cleans by its method. Of other
+// batches it asks whether one took the item out since, and whether one claims the same run of a
+// machine. Findings are appended; their pointers are relative to the item.
 func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set string,
 	began time.Time) []moistheat.Finding {
-	if s == nil || it == nil || len(s.named) == 0 {
+	if s == nil || it == nil {
 		return findings
 	}
 	k := checker{List: book.List(findings), l: s.limits, item: it.Class}
@@ -67,16 +78,18 @@ func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set st
 	if key == "" {
 		runs = nil
 	}
-	meant := key != "" || it.ID != "" && s.carried[same(it.ID)] || set != "" && s.carried[same(set)] ||
+	meant := key != "" || it.ID != "" && s.carried[same(it.ID)] != nil || set != "" && s.carried[same(set)] != nil ||
 		s.kinds[it.Preparation.Method] && it.Preparation.Method != ""
 	batch := key
 	if key == "" {
 		batch = lang.Phrase("none is named")
 	}
 	k.Ask(batchMissing, "/preparation").When(meant).With("batch", batch).With("item", it.Name).Known(len(runs) > 0)
+	k.elsewhere(s, it, runs, began)
 	for _, r := range runs {
 		k.b = r.b
 		from := len(k.Findings)
+		k.shared(s, r)
 		k.of(it, began)
 		k.within(r, it, set)
 		class := r.class(it, set)

@@ -30,8 +30,10 @@ const (
 	careLate                          // cleaning.care.late
 	cycleAborted                      // cleaning.cycle.aborted
 	disinfectionShort                 // cleaning.disinfection.short
+	itemElsewhere                     // cleaning.item.elsewhere
 	itemKept                          // cleaning.item.kept
 	itemTaken                         // cleaning.item.taken
+	logShared                         // cleaning.log.shared
 	marginThin                        // cleaning.margin.thin
 	metalsMixed                       // cleaning.metals.mixed
 	methodExcluded                    // cleaning.method.excluded

@@ -5,11 +5,19 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
+	"time"
 
+	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
+	"example.com/moistheat/load/internal/rules"
 )
 
 // AddCleaning takes in a batch of cleaning, for the checks of whatever names it. Of several of
@@ -95,65 +103,269 @@ func (h *History) batchesOf(id string) (out []*cleaning.Batch) {
 	return out
 }
 
-// knownBatches returns the batches that items of a load name.
-func (h *History) knownBatches(own *occurrence) (out []load.KnownBatch) {
-	if len(h.batches) == 0 {
-		return nil
-	}
-	seen, items := map[string]bool{}, map[string][]*occurrence{}
-	for i := range own.packs {
-		for _, m := range own.packs[i].marks {
-			switch {
-			case m.what == markedItem:
-				items[m.id] = nil
-			case m.what == markedWash && !seen[m.id]:
-				seen[m.id] = true
-				for _, b := range h.batchesOf(m.id) {
-					out = append(out, load.KnownBatch{Batch: *b})
-				}
-			}
-		}
-	}
-	if len(out) == 0 || len(items) == 0 || own.start.IsZero() {
-		return out
-	}
-	h.loadsOfItems(own, items)
-	for i := range out {
-		k := &out[i]
-		if k.Batch.Ended.IsZero() {
-			continue
-		}
-		for _, c := range k.Batch.Carried {
-			if slices.ContainsFunc(items[c.ID], func(e *occurrence) bool { return e.start.After(k.Batch.Ended) }) {
-				k.Sterilized = append(k.Sterilized, c.ID)
-			}
-		}
-		slices.Sort(k.Sterilized)
-		k.Sterilized = slices.Compact(k.Sterilized)
-	}
-	slices.SortStableFunc(out, func(a, b load.KnownBatch) int {
-		return cmp.Or(strings.Compare(a.Batch.ID, b.Batch.ID), a.Batch.Ended.Compare(b.Batch.Ended))
-	})
-	return out
+// cleanings finds the batches that count, and the loads that items were in, by their names. It is
+// for one answer.
+type cleanings struct {
+	named, carried, taken, ran map[string][]*cleaning.Batch
+	loads                      map[string][]*occurrence // by the mark of an item
+	first                      time.Time                // end of the first batch
+	undated                    bool                     // the end of one is not recorded
 }
 
-// loadsOfItems finds the earlier loads that items, by their marks, were in.
-func (h *History) loadsOfItems(own *occurrence, items map[string][]*occurrence) {
+// cleanings takes a pass over all batches and loads; nil: no batch is on record.
+func (h *History) cleanings() *cleanings {
+	if h == nil || len(h.batches) == 0 {
+		return nil
+	}
+	x := &cleanings{named: map[string][]*cleaning.Batch{}, carried: map[string][]*cleaning.Batch{},
+		taken: map[string][]*cleaning.Batch{}, ran: map[string][]*cleaning.Batch{}, loads: map[string][]*occurrence{}}
+	add := func(to map[string][]*cleaning.Batch, id string, b *cleaning.Batch) {
+		if all := to[folded(id)]; len(all) == 0 || all[len(all)-1] != b {
+			to[folded(id)] = append(all, b)
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(h.batches)) {
+		for _, b := range h.batchesOf(id) {
+			x.undated = x.undated || b.Ended.IsZero()
+			x.first = earlier(x.first, b.Ended)
+			add(x.named, b.ID, b)
+			for _, c := range b.Carried {
+				add(x.carried, c.ID, b)
+			}
+			for _, o := range b.TakenOut {
+				add(x.taken, o.Item, b)
+			}
+			for _, key := range b.RunKeys() {
+				add(x.ran, key, b)
+			}
+		}
+	}
+	for _, all := range x.carried {
+		slices.SortStableFunc(all, func(a, b *cleaning.Batch) int { return b.Ended.Compare(a.Ended) })
+	}
 	for _, u := range h.units() {
 		for _, e := range u.all {
-			if e.kind != 0 || e.id == own.id || e.start.IsZero() || !e.start.Before(own.start) ||
-				e.site != "" && own.site != "" && e.site != own.site {
-				continue
-			}
 			for i := range e.packs {
 				for _, m := range e.packs[i].marks {
-					if of, asked := items[m.id]; asked && m.what == markedItem {
-						items[m.id] = append(of, e)
+					if m.what == markedItem && e.kind == 0 && !e.start.IsZero() {
+						x.loads[m.id] = append(x.loads[m.id], e)
 					}
 				}
 			}
 		}
 	}
+	return x
+}
+
+// folded returns what names have in common that differ only in case and space around them.
+func folded(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+
+// kept says whether batches were on record before a load.
+func (x *cleanings) kept(own *occurrence) moistheat.Answer {
+	if x != nil && (x.undated || own.start.IsZero() || !x.first.After(own.start)) {
+		return moistheat.Yes
+	}
+	return moistheat.NotRecorded
+}
+
+// newest returns the batches that last carried something before a load, versions of one among
+// them, and those of which it is not known when they ended.
+func (x *cleanings) newest(id string, own *occurrence) (out []*cleaning.Batch) {
+	last := ""
+	for _, b := range x.carried[folded(id)] {
+		switch {
+		case b.Ended.IsZero():
+			out = append(out, b)
+		case !own.start.IsZero() && b.Ended.After(own.start):
+		case last == "" || last == folded(b.ID):
+			last = folded(b.ID)
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// batches returns the batches that a load is asked about: those that its items name, that took
+// one out before it, that carried one that names none, or that claim the run of one of these.
+func (x *cleanings) batches(own *occurrence) (out []*cleaning.Batch) {
+	seen := map[*cleaning.Batch]bool{}
+	add := func(all ...*cleaning.Batch) {
+		for _, b := range all {
+			if !seen[b] {
+				seen[b] = true
+				out = append(out, b)
+			}
+		}
+	}
+	for i := range own.packs {
+		p := &own.packs[i]
+		named := map[string]bool{}
+		for _, m := range p.marks {
+			if m.what == markedWash {
+				named[m.of()] = true
+				add(x.named[folded(m.id)]...)
+			}
+		}
+		for _, m := range p.marks {
+			if m.what != markedItem {
+				continue
+			}
+			for _, b := range x.taken[folded(m.id)] {
+				if b.Ended.IsZero() || own.start.IsZero() || !b.Ended.After(own.start) {
+					add(b)
+				}
+			}
+			if !named[m.of()] {
+				add(x.newest(m.id, own)...)
+			}
+		}
+	}
+	for _, b := range slices.Clone(out) {
+		for _, key := range b.RunKeys() {
+			add(x.ran[key]...)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *cleaning.Batch) int {
+		return cmp.Or(strings.Compare(a.ID, b.ID), a.Ended.Compare(b.Ended))
+	})
+	return out
+}
+
+// known returns the batches that a load is asked about, with what was sterilized since each.
+func (x *cleanings) known(own *occurrence) (out []load.KnownBatch) {
+	if x == nil {
+		return nil
+	}
+	items := map[string]bool{}
+	for i := range own.packs {
+		for _, m := range own.packs[i].marks {
+			if m.what == markedItem {
+				items[m.id] = true
+			}
+		}
+	}
+	for _, b := range x.batches(own) {
+		k := load.KnownBatch{Batch: *b}
+		for _, c := range b.Carried {
+			if items[c.ID] && !b.Ended.IsZero() && !own.start.IsZero() && x.between(c.ID, b.Ended, own) {
+				k.Sterilized = append(k.Sterilized, c.ID)
+			}
+		}
+		slices.Sort(k.Sterilized)
+		k.Sterilized = slices.Compact(k.Sterilized)
+		out = append(out, k)
+	}
+	return out
+}
+
+// between reports whether an item was in another load that began after an instant and before one.
+func (x *cleanings) between(item string, from time.Time, own *occurrence) bool {
+	return slices.ContainsFunc(x.loads[item], func(e *occurrence) bool {
+		return e.id != own.id && e.start.After(from) && e.start.Before(own.start) &&
+			(e.site == "" || own.site == "" || e.site == own.site)
+	})
+}
+
+// doubtsOfBatches are those that failed batches of cleaning cast on the packs with their items.
+type doubtsOfBatches struct {
+	p       *load.Policy
+	x       *cleanings
+	reached map[string]map[*occurrence]bool // loads, by the ID of the batch
+}
+
+func (h *History) batchDoubts() *doubtsOfBatches {
+	return &doubtsOfBatches{h.Policy(), h.cleanings(), map[string]map[*occurrence]bool{}}
+}
+
+// packs returns what the batches of its items ask of each pack of a load, and why: a pack is
+// recalled where a batch that it names failed, and kept apart where it names none and the newest
+// that carried an item failed. What is not recorded of a batch asks nothing.
+func (d *doubtsOfBatches) packs(e *occurrence) (packs map[string]RecallAction, because []string) {
+	if d.x == nil || e.kind != 0 {
+		return nil, nil
+	}
+	all := d.x.batches(e)
+	if len(all) == 0 {
+		return nil, nil
+	}
+	s, in := cleaning.NewBatches(d.p.Cleaning(), all...), reach{d, e, d.p.On(e.date), map[string]RecallAction{}, nil}
+	for i := range e.packs {
+		p := e.packs[i].marked()
+		for j := range p.Items {
+			it := p.Items[j]
+			key := it.Preparation.WasherLoad
+			in.take(p.ID, key, Recall, s.Check(nil, &it, p.Set, e.start))
+			if key != "" || it.ID == "" {
+				continue
+			}
+			for _, b := range d.x.newest(it.ID, e) {
+				it.Preparation.WasherLoad = b.ID
+				in.take(p.ID, b.ID, Quarantine, s.Check(nil, &it, p.Set, e.start))
+			}
+		}
+	}
+	return in.packs, in.because
+}
+
+// reach is what batches come to for the packs of one load, under the policy of its day.
+type reach struct {
+	d       *doubtsOfBatches
+	e       *occurrence
+	policy  *load.Policy
+	packs   map[string]RecallAction
+	because []string
+}
+
+// take enters what findings about a batch ask of a pack, up to an action.
+func (r *reach) take(pack, batch string, most RecallAction, findings []moistheat.Finding) {
+	for _, f := range findings {
+		if f.Outcome != moistheat.Broken {
+			continue
+		}
+		r.policy.Apply(&f)
+		action := Quarantine
+		switch f.Effect.Pack {
+		case moistheat.Reject:
+			action = most
+		case moistheat.Quarantine:
+		default:
+			continue
+		}
+		r.packs[pack] = max(r.packs[pack], action)
+		of := batch
+		for _, p := range f.Params { // which may be of another one
+			if p.Name == "batch" {
+				of = p.Value
+			}
+		}
+		if r.d.reached[of] == nil {
+			r.d.reached[of] = map[*occurrence]bool{}
+		}
+		r.d.reached[of][r.e] = true
+		why := lang.Sprint("Cleaning batch {1:name} does not meet a requirement: {2:text}",
+			prose.Name(of), titles()[f.Rule])
+		if !slices.Contains(r.because, why) && len(r.because) < mostReasons {
+			r.because = append(r.because, why)
+		}
+	}
+}
+
+var titles = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	for _, r := range cleaning.Rules() {
+		out[r.ID] = r.Title
+	}
+	return out
+})
+
+// recalled asks of each batch that failed how many loads it reached.
+func (d *doubtsOfBatches) recalled(c *ask.List) {
+	from := len(c.Findings)
+	for _, id := range slices.Sorted(maps.Keys(d.reached)) {
+		c.Ask(rules.RecallCleaning, "/cleaning/"+guard.Escape(id)).With("batch", id).
+			With("count", strconv.Itoa(len(d.reached[id]))).Broken()
+	}
+	rest(c, from, "", false, rules.RecallCleaning)
 }
 
 // batchLines enters where lines about batches are pointed at, and what amendments take of them.

@@ -54,7 +54,7 @@ func TestDeviceOfABatch(t *testing.T) {
 			washed := batch("W-1", instant("2026-03-09T08:00:00+01:00"), func(b *cleaning.Batch) { b.Device = device })
 			h := shelfOf(t, "us-cdc-2003", func(r *load.Record, _ *StoredPack) {
 				it := &r.Packs[0].Items[0]
-				it.ID, it.Preparation.WasherLoad = "I-1", "W-1"
+				it.ID, it.Preparation.WasherLoad, it.Preparation.Method = "I-1", "W-1", packaging.Manual
 				if inRecord {
 					r.Cleaning = []cleaning.Batch{*washed}
 				}

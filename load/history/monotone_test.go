@@ -28,7 +28,7 @@ func runs(t testing.TB) int {
 	if testrun.Full() {
 		return 400
 	}
-	return 150
+	return 90
 }
 
 // seeds are those of n random histories, from MOISTHEAT_FROM on.

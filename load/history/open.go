@@ -273,6 +273,9 @@ func (t *packTrace) marked() load.Pack {
 		case markedCase:
 			p.PrionSuspected = moistheat.Yes
 			continue
+		case markedSet:
+			p.Set = m.id
+			continue
 		case markedOld, markedDevice:
 			continue
 		}
@@ -283,6 +286,7 @@ func (t *packTrace) marked() load.Pack {
 		marks[of][m.what] = append(marks[of][m.what], m)
 	}
 	for _, of := range order {
+		from := len(p.Items)
 		ids, washes, more := marks[of][markedItem], marks[of][markedWash], marks[of][markedLubricant]
 		if len(ids) > 0 && len(washes) > 0 && len(ids)*len(washes) <= mostPairs {
 			for _, id := range ids {
@@ -298,8 +302,25 @@ func (t *packTrace) marked() load.Pack {
 		for _, m := range more {
 			p.Items = append(p.Items, t.item(m))
 		}
+		for i := from; i < len(p.Items); i++ {
+			classify(&p.Items[i], marks[of])
+		}
 	}
 	return p
+}
+
+// classify enters the class of an item, the stricter where versions say two, and the method by which
+// it was cleaned, where they agree.
+func classify(it *packaging.Item, marks map[markKind][]mark) {
+	for _, m := range marks[markedClass] {
+		switch c := packaging.Class(m.id); {
+		case it.Class == "", c == packaging.Critical, it.Class == packaging.Noncritical:
+			it.Class = c
+		}
+	}
+	if all := marks[markedMethod]; len(all) > 0 && all[0].id == all[len(all)-1].id {
+		it.Preparation.Method = packaging.CleaningMethod(all[0].id)
+	}
 }
 
 // item returns an item with marks.

@@ -35,6 +35,9 @@ const (
 	markedLubricant                 // an item of it was lubricated from the container
 	markedDevice                    // the device closed it, or cleaned an item of it
 	markedOld                       // it replaces the pack
+	markedSet                       // it holds the set
+	markedClass                     // an item of it is of the class
+	markedMethod                    // an item of it was cleaned by the method
 )
 
 func compareMarks(a, b mark) int {
@@ -44,7 +47,7 @@ func compareMarks(a, b mark) int {
 
 // marksOf returns what a record that was spread says of one of its packs.
 func marksOf(r *load.Record, i int) (out []mark) {
-	at := "/packs/" + strconv.Itoa(i)
+	at, set := "/packs/"+strconv.Itoa(i), ""
 	add := func(what markKind, id, at string) {
 		if what == markedCase || id != "" {
 			out = append(out, mark{what: what, id: id, at: at})
@@ -73,9 +76,15 @@ func marksOf(r *load.Record, i int) (out []mark) {
 				add(markedDevice, r.Cleaning[k].Device, "/cleaning/"+strconv.Itoa(k)+"/device")
 			}
 		}
+		if it.ID != "" || it.Preparation.WasherLoad != "" { // which a batch may tell of
+			add(markedClass, string(it.Class), at+"/class")
+			add(markedMethod, string(it.Preparation.Method), at+"/preparation/method")
+			set = r.Packs[i].Set
+		}
 		add(markedLubricant, it.Preparation.Lubricant, at+"/preparation/lubricant")
 		add(markedDevice, it.Preparation.Device, at+"/preparation/device")
 	}
+	add(markedSet, set, at+"/set")
 	return out
 }
 

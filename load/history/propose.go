@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
 )
 
@@ -33,6 +34,8 @@ type Proposal struct {
 	Habits []Observed `json:"habits,omitempty"`
 	// Deviations are the packs that hold something else than the set that their label names.
 	Deviations []Deviation `json:"deviations,omitempty"`
+	// Contradictions are what the catalogue that the records refer to says otherwise than they do.
+	Contradictions []Contradiction `json:"contradictions,omitempty"`
 
 	in moistheat.Language
 }
@@ -65,6 +68,10 @@ func (p *Proposal) Text() string {
 		line("deviates: pack {pack} of record {record} from set {set}", "pack", prose.Name(d.Pack), "record",
 			prose.Name(d.Record), "set", prose.Name(d.Set))
 	}
+	for _, c := range p.Contradictions {
+		line("contradicts the catalogue: {pointer} of the entry {id} (records: {records})", "pointer", c.Pointer, "id",
+			prose.Name(c.Entry), "records", listed(slices.Clone(c.Records)))
+	}
 	return b.String()
 }
 
@@ -89,25 +96,43 @@ type Deviation struct {
 // become a type. A set is named as the labels of its packs name their contents, or by what
 // it holds, and is proposed if no more than one pack in ten of that name deviates.
 //
-// What only a load can show is not in it, nor is what a record has from a catalogue: one that
-// was resolved is passed over, and so are packs and items that refer to one. Versions of one
-// record count as one load. Which entries there are does not depend on the order of the
-// records. An error is what [load.Catalogue.Validate] finds.
-func Propose(records iter.Seq[*load.Record], from moistheat.Date) (*Proposal, error) {
+// What only a load can show is not in it. Versions of one record count as one load. Which entries
+// there are does not depend on the order of the records. An error is what
+// [load.Catalogue.Validate] finds.
+//
+// With the catalogue that the records refer to, only what that does not have is proposed: entries
+// to be added to it. Of an entry that it leaves open in part the whole is proposed, and the earlier
+// one ends on the day. Named are the packs that hold something else than their set, what records
+// state otherwise than an entry, and the signed practices that they contradict. Without one, nil,
+// packs and items that refer to a catalogue are passed over. A record that was resolved is passed
+// over always: what a catalogue says is not learned from it.
+func Propose(records iter.Seq[*load.Record], from moistheat.Date, known *load.Catalogue) (*Proposal, error) {
+	if known != nil {
+		if err := known.Validate(); err != nil {
+			return nil, err
+		}
+	}
 	l := learner{loads: map[string]int{}, items: learned[load.ItemType]{}, units: learned[load.SterilizerEntry]{},
 		packs: learned[load.PackType]{}, programs: map[string]learned[load.Program]{}, sets: map[string]variants{},
-		habits: map[load.Habit]*keeping{}}
+		habits: map[load.Habit]*keeping{}, known: catalogued{c: known, from: from,
+			more: map[entryKey]map[string]*addition{}, against: map[string]*Contradiction{}}}
 	nothing, err := (&load.Catalogue{Format: load.CatalogueFormat, ID: "nothing"}).Facts()
 	if err != nil {
 		return nil, err
 	}
 	for r := range records {
 		if r != nil && len(r.Origins()) == 0 {
-			l.add(nothing.Resolve(r, nil)) // says of each pack what the record says of all
+			l.add(nothing.Resolve(r, nil), r.AllPacks) // says of each pack what the record says of all
 		}
 	}
 	p := l.proposal(from)
-	return p, p.Catalogue.Validate()
+	if known == nil {
+		return p, p.Catalogue.Validate()
+	}
+	if err := l.beyond(p); err != nil {
+		return nil, err
+	}
+	return p, l.known.joined(p.Catalogue).Validate()
 }
 
 // learner is what the records read so far state.
@@ -119,6 +144,7 @@ type learner struct {
 	packs    learned[load.PackType]           // by what they are
 	sets     map[string]variants
 	habits   map[load.Habit]*keeping
+	known    catalogued
 }
 
 // learned is what loads state of entries of one kind.
@@ -239,7 +265,7 @@ func fillIn(to, part reflect.Value) {
 	}
 }
 
-func (l *learner) add(r *load.Record) {
+func (l *learner) add(r *load.Record, all *load.AllPacks) {
 	if _, known := l.loads[r.ID]; !known {
 		l.loads[r.ID] = len(l.loads)
 	}
@@ -247,16 +273,17 @@ func (l *learner) add(r *load.Record) {
 	l.sterilizer(r, n)
 	for i := range r.Packs {
 		p := &r.Packs[i].Pack
-		if p.Type == "" && p.Barrier != "" {
-			kind := kindOf(p)
-			l.packs.hear(written(kind), n, kind)
-		}
+		l.pack(r, p, n)
 		for j := range p.Items {
-			if it := &p.Items[j]; it.Type == "" {
-				l.items.hear(it.Name, n, partsOf(it)...)
+			it := &p.Items[j]
+			switch id, at := l.known.item(it, r.Load.Date); {
+			case at >= 0:
+				l.known.ofItem(it, statement{of: entryKey{"items", at}, id: id, load: n, record: r.ID})
+			case it.Type == "" || l.known.c != nil:
+				l.items.hear(id, n, partsOf(it)...)
 			}
 		}
-		l.set(r.ID, p, n)
+		l.set(r, p, all, n)
 	}
 	for _, h := range r.Kept() {
 		l.habit(h).loads.add(n)
@@ -271,6 +298,34 @@ func (l *learner) habit(h load.Habit) *keeping {
 		l.habits[h] = &keeping{contradicted: map[string]bool{}}
 	}
 	return l.habits[h]
+}
+
+// pack takes down how a pack is packaged, if the catalogue does not have it.
+func (l *learner) pack(r *load.Record, p *packaging.Pack, n int) {
+	kind, k := kindOf(p), &l.known
+	if k.c != nil {
+		entries := k.packs()
+		if at := k.find(p.Type, r.Load.Date, entries); at >= 0 {
+			k.ofPack(p, statement{of: entryKey{"packs", at}, id: p.Type, load: n, record: r.ID})
+			return
+		}
+		for i := range k.c.Packs {
+			if e := k.c.Packs[i]; k.find(e.ID, r.Load.Date, entries) == i {
+				e.Entry, e.Tare = load.Entry{}, kind.Tare
+				if e.Label != nil {
+					label := *e.Label
+					label.Keep = calendar.Period{}
+					e.Label = &label
+				}
+				if written(e) == written(kind) {
+					return
+				}
+			}
+		}
+	}
+	if p.Barrier != "" && (p.Type == "" || k.c != nil) {
+		l.packs.hear(written(kind), n, kind)
+	}
 }
 
 // partsOf returns what a record states of an item that is so of every item of the kind.
@@ -341,12 +396,25 @@ func (l *learner) sterilizer(r *load.Record, n int) {
 	if a := r.Arrangement; a != nil {
 		parts[len(parts)-2].Chamber, parts[len(parts)-1].Trays = a.Chamber, a.Trays
 	}
-	l.units.hear(s.ID, n, parts...)
-	if r.Cycle == nil || r.Cycle.Program != "" {
+	at, k := -1, &l.known
+	if k.c != nil {
+		at = k.find(s.ID, r.Load.Date, k.sterilizers())
+	}
+	of := statement{of: entryKey{"sterilizers", at}, id: s.ID, load: n, record: r.ID}
+	if at < 0 {
+		l.units.hear(s.ID, n, parts...)
+	} else {
+		var said load.SterilizerEntry
+		for _, part := range parts {
+			fillIn(reflect.ValueOf(&said).Elem(), reflect.ValueOf(part))
+		}
+		k.compare(reflect.ValueOf(said), reflect.ValueOf(k.c.Sterilizers[at]), of, "", nil)
+	}
+	if r.Cycle == nil || k.c == nil && r.Cycle.Program != "" {
 		return
 	}
 	program := load.Program{Purpose: r.Cycle.Purpose, Type: r.Cycle.Type, Settings: r.Cycle.Settings}
-	if reflect.ValueOf(program.Settings).IsZero() {
+	if at >= 0 && k.program(r.Cycle, program, of) || reflect.ValueOf(program.Settings).IsZero() {
 		return
 	}
 	if l.programs[s.ID] == nil {
@@ -356,16 +424,17 @@ func (l *learner) sterilizer(r *load.Record, n int) {
 }
 
 // set takes down what a pack holds, if it says of each item how many there are.
-func (l *learner) set(record string, p *packaging.Pack, n int) {
-	counts := map[string]int{}
+func (l *learner) set(r *load.Record, p *packaging.Pack, all *load.AllPacks, n int) {
+	counts, k := map[string]int{}, &l.known
 	for i := range p.Items {
 		it := &p.Items[i]
-		if it.Count < 1 || it.Name == "" || it.Type != "" {
+		id, _ := k.item(it, r.Load.Date)
+		if it.Count < 1 || id == "" || it.Type != "" && k.c == nil {
 			return
 		}
-		counts[it.Name] += it.Count
+		counts[id] += it.Count
 	}
-	if p.Set != "" || len(counts) == 0 {
+	if p.Set != "" && k.c == nil || len(counts) == 0 {
 		return
 	}
 	var holds []load.Content
@@ -376,8 +445,20 @@ func (l *learner) set(record string, p *packaging.Pack, n int) {
 	}
 	key := written(load.Set{Contents: holds})
 	name := strings.Join(said, ", ")
-	if p.Label != nil && p.Label.Contents != "" {
+	switch {
+	case p.Set != "":
+		name = p.Set
+	case p.Label != nil && p.Label.Contents != "":
 		name = p.Label.Contents
+	case all != nil && all.Label != nil && all.Label.Contents != "" && !slices.Contains(all.Except, p.ID):
+		name = all.Label.Contents // whether or not it is known that the pack has a barrier
+	}
+	switch set, same := k.set(name, counts, r.Load.Date); {
+	case set && !same:
+		k.deviations = append(k.deviations, Deviation{Record: r.ID, Pack: p.ID, Set: name, Holds: holds})
+		return
+	case set || same:
+		return
 	}
 	if l.sets[name] == nil {
 		l.sets[name] = variants{}
@@ -388,7 +469,7 @@ func (l *learner) set(record string, p *packaging.Pack, n int) {
 		l.sets[name][key] = v
 	}
 	v.loads.add(n)
-	v.packs = append(v.packs, [2]string{record, p.ID})
+	v.packs = append(v.packs, [2]string{r.ID, p.ID})
 }
 
 func (l *learner) proposal(from moistheat.Date) *Proposal {
@@ -399,6 +480,11 @@ func (l *learner) proposal(from moistheat.Date) *Proposal {
 		c.Items = append(c.Items, e)
 	}
 	names := map[string]int{}
+	if l.known.c != nil {
+		for _, e := range l.known.packs() {
+			names[e.ID] = max(names[e.ID], 1)
+		}
+	}
 	for _, e := range l.packs.agreed() {
 		e.Entry = load.Entry{ID: numbered(names, string(e.Barrier)), From: from}
 		c.Packs = append(c.Packs, e)
@@ -421,7 +507,8 @@ func (l *learner) proposal(from moistheat.Date) *Proposal {
 		out.Deviations = append(out.Deviations, others...)
 	}
 	for _, h := range slices.Sorted(maps.Keys(l.habits)) {
-		if k := l.habits[h]; k.loads.enough() {
+		k := l.habits[h]
+		if signed := l.known.signed(h); !signed && k.loads.enough() || signed && len(k.contradicted) > 0 {
 			out.Habits = append(out.Habits, Observed{h, len(k.loads), slices.Sorted(maps.Keys(k.contradicted))})
 		}
 	}
@@ -450,10 +537,76 @@ func (v variants) settle(name string) (set *variant, others []Deviation) {
 			others = append(others, Deviation{Record: p[0], Pack: p[1], Set: name, Holds: v[key].holds})
 		}
 	}
-	slices.SortFunc(others, func(a, b Deviation) int {
+	return set, inOrder(others)
+}
+
+// inOrder returns deviations by record and pack, each once.
+func inOrder(all []Deviation) []Deviation {
+	slices.SortFunc(all, func(a, b Deviation) int {
 		return cmp.Or(strings.Compare(a.Record, b.Record), strings.Compare(a.Pack, b.Pack))
 	})
-	return set, slices.CompactFunc(others, func(a, b Deviation) bool { return reflect.DeepEqual(a, b) })
+	return slices.CompactFunc(all, func(a, b Deviation) bool { return reflect.DeepEqual(a, b) })
+}
+
+// beyond adds to a proposal what records say of what the catalogue has.
+func (l *learner) beyond(p *Proposal) error {
+	k, c := &l.known, p.Catalogue
+	items, err1 := completed(k, "items", k.c.Items, func(e *load.ItemType) *load.Entry { return &e.Entry })
+	packs, err2 := completed(k, "packs", k.c.Packs, func(e *load.PackType) *load.Entry { return &e.Entry })
+	units, err3 := completed(k, "sterilizers", k.c.Sterilizers,
+		func(e *load.SterilizerEntry) *load.Entry { return &e.Entry })
+	if err := cmp.Or(err1, err2, err3); err != nil {
+		return err
+	}
+	c.Items, c.Packs = append(c.Items, items...), append(c.Packs, packs...)
+	c.Sterilizers = l.programmed(c.Sterilizers, units)
+	for i := range c.Items {
+		k.ends(&c.Items[i].Entry, k.items())
+	}
+	for i := range c.Sets {
+		k.ends(&c.Sets[i].Entry, k.sets())
+	}
+	for i := range c.Packs {
+		k.ends(&c.Packs[i].Entry, k.packs())
+	}
+	for i := range c.Sterilizers {
+		k.ends(&c.Sterilizers[i].Entry, k.sterilizers())
+	}
+	p.Deviations = inOrder(append(p.Deviations, k.deviations...))
+	for _, at := range slices.SortedFunc(maps.Keys(k.against), moistheat.ComparePointers) {
+		slices.Sort(k.against[at].Records)
+		p.Contradictions = append(p.Contradictions, *k.against[at])
+	}
+	return nil
+}
+
+// programmed returns sterilizers with those to which loads add a member or a program.
+func (l *learner) programmed(fresh, completed []load.SterilizerEntry) []load.SterilizerEntry {
+	k, entries := &l.known, l.known.sterilizers()
+	for i := range k.c.Sterilizers {
+		e := k.c.Sterilizers[i]
+		if !k.from.Within(e.From, e.Until) {
+			continue
+		}
+		at := slices.IndexFunc(completed, func(c load.SterilizerEntry) bool { return c.ID == e.ID })
+		names, programs := map[string]int{}, slices.Clone(e.Programs)
+		for _, p := range programs {
+			names[p.ID]++
+		}
+		for _, p := range l.programs[e.ID].agreed() {
+			p.ID = numbered(names, programName(&p))
+			programs = append(programs, p)
+		}
+		switch {
+		case len(programs) == len(e.Programs) || k.find(e.ID, k.from, entries) != i:
+		case at >= 0:
+			completed[at].Programs = programs
+		default:
+			e.From, e.Programs = k.from, programs
+			completed = append(completed, e)
+		}
+	}
+	return append(fresh, completed...)
 }
 
 // programName says what a program is set to.

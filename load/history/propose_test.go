@@ -17,6 +17,7 @@ import (
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
 var since = moistheat.NewDate(2020, 1, 1)
@@ -45,7 +46,7 @@ func copyOf(t *testing.T, r *load.Record) *load.Record {
 
 func propose(t *testing.T, records ...*load.Record) *history.Proposal {
 	t.Helper()
-	p, err := history.Propose(slices.Values(records), since)
+	p, err := history.Propose(slices.Values(records), since, nil)
 	require.NoError(t, err)
 	return p
 }
@@ -296,7 +297,180 @@ func TestProposeOnlyWhatIsAlwaysSo(t *testing.T) {
 	assert.Equal(t, &history.Proposal{Catalogue: &load.Catalogue{Format: load.CatalogueFormat, ID: "proposal"}},
 		propose(t, logs...))
 	assert.Equal(t, propose(t), propose(t, nil, nil))
-	_, err = history.Propose(slices.Values(copies(t, 5, loadtest.Pouches())), moistheat.Date{})
+	_, err = history.Propose(slices.Values(copies(t, 5, loadtest.Pouches())), moistheat.Date{}, nil)
 	var e *moistheat.DocumentError
 	assert.ErrorAs(t, err, &e, "entries need a day")
+}
+
+// clinicLogs returns the catalogue of the clinic and six loads that refer to it.
+func clinicLogs(t *testing.T) (*load.Catalogue, []*load.Record) {
+	t.Helper()
+	data, err := os.ReadFile("../../examples/checkload/clinic/catalogue.json")
+	require.NoError(t, err)
+	c, err := load.DecodeCatalogue(data)
+	require.NoError(t, err)
+	data, err = os.ReadFile("../../examples/checkload/clinic/log.json")
+	require.NoError(t, err)
+	log, err := load.Decode(data)
+	require.NoError(t, err)
+	return c, copies(t, 6, log)
+}
+
+func beyond(t *testing.T, c *load.Catalogue, records []*load.Record) *history.Proposal {
+	t.Helper()
+	p, err := history.Propose(slices.Values(records), moistheat.NewDate(2026, 4, 1), c)
+	require.NoError(t, err)
+	return p
+}
+
+// each calls do for every pack of every record.
+func each(records []*load.Record, do func(r *load.Record, p *load.Pack)) {
+	for _, r := range records {
+		for i := range r.Packs {
+			do(r, &r.Packs[i])
+		}
+	}
+}
+
+// What the catalogue holds is not proposed again: loads that say nothing else leave nothing to add.
+func TestProposeNothingBeyond(t *testing.T) {
+	c, logs := clinicLogs(t)
+	p := beyond(t, c, logs)
+	assert.Equal(t, &history.Proposal{Catalogue: &load.Catalogue{Format: load.CatalogueFormat, ID: "proposal"}}, p)
+	assert.Empty(t, p.Text())
+	// Nor where a record writes out what an entry says.
+	each(logs, func(r *load.Record, p *load.Pack) {
+		p.Set, p.Items = "", []packaging.Item{
+			{Name: "nail nipper", Count: 1, Class: packaging.Critical, HeatTolerant: moistheat.Yes},
+			{Name: "curette", Count: 2, HasTraits: moistheat.Yes, Materials: c.Items[1].Materials},
+		}
+		r.Cycle.Program, r.Cycle.Settings, r.Cycle.Type = "", c.Sterilizers[0].Programs[0].Settings, load.TypeB
+		r.Cycle.Purpose = c.Sterilizers[0].Programs[0].Purpose
+		r.Sterilizer.CycleTypes = c.Sterilizers[0].CycleTypes
+	})
+	p = beyond(t, c, logs)
+	assert.Equal(t, &history.Proposal{Catalogue: &load.Catalogue{Format: load.CatalogueFormat, ID: "proposal"}}, p)
+}
+
+// A set, an item and a program that records refer to and the catalogue does not have are proposed
+// under the names that the records use, once five loads agree on them.
+func TestProposeWhatIsMissing(t *testing.T) {
+	c, logs := clinicLogs(t)
+	each(logs, func(_ *load.Record, p *load.Pack) {
+		p.Set, p.Items = "toe set", []packaging.Item{
+			{Name: "nipper", Type: "nipper", Count: 1},
+			{Name: "probe", Type: "probe", Count: 1, Class: packaging.Critical, HasLumens: moistheat.No},
+		}
+	})
+	for _, r := range logs {
+		r.Cycle.Program, r.Cycle.Settings = "", c.Sterilizers[0].Programs[0].Settings
+		r.Cycle.Settings.Drying = units.New(30, 0, units.Minute)
+	}
+	p := beyond(t, c, logs)
+	from := moistheat.NewDate(2026, 4, 1)
+	assert.Equal(t, []load.ItemType{{Entry: load.Entry{ID: "probe", From: from}, Class: packaging.Critical,
+		HasLumens: moistheat.No}}, p.Catalogue.Items)
+	assert.Equal(t, []load.Set{{Entry: load.Entry{ID: "toe set", From: from}, Contents: []load.Content{
+		{Item: "nipper", Count: 1}, {Item: "probe", Count: 1}}}}, p.Catalogue.Sets)
+	if assert.Len(t, p.Catalogue.Sterilizers, 1) {
+		s := p.Catalogue.Sterilizers[0]
+		assert.Equal(t, load.Entry{ID: "S1", From: from}, s.Entry)
+		assert.Equal(t, c.Sterilizers[0].Capacity, s.Capacity, "what the entry said it still says")
+		if assert.Len(t, s.Programs, 2) {
+			assert.Equal(t, c.Sterilizers[0].Programs[0], s.Programs[0])
+			assert.Equal(t, logs[0].Cycle.Settings, s.Programs[1].Settings)
+		}
+	}
+	assert.Empty(t, p.Catalogue.Packs)
+	assert.Empty(t, p.Deviations)
+	assert.Empty(t, p.Contradictions)
+	four := beyond(t, c, logs[:4])
+	assert.Empty(t, four.Catalogue.Sets, "four loads are too few")
+	assert.Empty(t, four.Catalogue.Items)
+	assert.Empty(t, four.Catalogue.Sterilizers)
+}
+
+// What an entry leaves open and five loads state is proposed as the whole entry, in force from the
+// day; what one load states otherwise is not, and is named whoever is right.
+func TestProposeMoreOfAnEntry(t *testing.T) {
+	c, logs := clinicLogs(t)
+	c.Items[0].HeatTolerant, c.Items[1].HeatTolerant = moistheat.NotRecorded, moistheat.NotRecorded
+	c.Items[0].Instructions.Hold = units.Duration{}
+	three := units.New(3, 0, units.Minute)
+	each(logs, func(_ *load.Record, p *load.Pack) {
+		p.Set, p.Items = "", []packaging.Item{
+			{Name: "nipper", Type: "nipper", Count: 1, HeatTolerant: moistheat.Yes,
+				Instructions: &packaging.Instructions{Hold: three}},
+			{Name: "curette", Type: "curette", Count: 2, HeatTolerant: moistheat.Yes},
+		}
+	})
+	logs[5].Packs[0].Items[1].HeatTolerant = moistheat.No
+	logs[3].Packs[1].Items[0].Class = packaging.Noncritical
+	logs[4].Sterilizer.AirDetector = moistheat.No
+	p := beyond(t, c, logs)
+	want := c.Items[0]
+	want.From, want.HeatTolerant = moistheat.NewDate(2026, 4, 1), moistheat.Yes
+	in := *want.Instructions
+	in.Hold, want.Instructions = three, &in
+	assert.Equal(t, []load.ItemType{want}, p.Catalogue.Items, "of the curette the loads contradict each other")
+	assert.False(t, c.Items[0].Instructions.Hold.IsValid(), "the catalogue is the caller's")
+	assert.Equal(t, []history.Contradiction{
+		{Pointer: "/items/0/class", Entry: "nipper", Records: []string{logs[3].ID}},
+		{Pointer: "/sterilizers/0/airDetector", Entry: "S1", Records: []string{logs[4].ID}},
+	}, p.Contradictions)
+	assert.Contains(t, p.Text(), `contradicts the catalogue: /items/0/class of the entry nipper (records: 2026-0309-7-3)`)
+}
+
+// A pack that holds something else than its set is named, though it be one: the list of the set is
+// known, and needs no five loads.
+func TestProposeDeviatesFromSet(t *testing.T) {
+	c, logs := clinicLogs(t)
+	short := &logs[2].Packs[1]
+	short.Items = []packaging.Item{
+		{Name: "nipper", Type: "nipper", Count: 1}, {Name: "curette", Type: "curette", Count: 1}}
+	labelled := &logs[4].Packs[2]
+	labelled.Set, labelled.Items = "", []packaging.Item{{Name: "bone curette", Count: 3}}
+	p := beyond(t, c, logs)
+	assert.Equal(t, []history.Deviation{
+		{Record: logs[2].ID, Pack: "P2", Set: "nail set",
+			Holds: []load.Content{{Item: "curette", Count: 1}, {Item: "nipper", Count: 1}}},
+		{Record: logs[4].ID, Pack: "P3", Set: "nail set", Holds: []load.Content{{Item: "curette", Count: 3}}},
+	}, p.Deviations)
+	assert.Empty(t, p.Catalogue.Sets)
+	// In a set of sets the items count that it comes to.
+	c.Sets = append(c.Sets, load.Set{Entry: load.Entry{ID: "double", From: c.Sets[0].From},
+		Contents: []load.Content{{Set: "nail set", Count: 2}}})
+	short.Set, short.Items[0].Count, short.Items[1].Count = "double", 2, 4
+	p = beyond(t, c, logs)
+	assert.Len(t, p.Deviations, 1)
+}
+
+// A habit for which a practice is signed is proposed no more, but is named if a load contradicts it.
+func TestProposeHabitsBeyond(t *testing.T) {
+	c, logs := clinicLogs(t)
+	each(logs, func(_ *load.Record, p *load.Pack) { p.AirExpelled, p.Reused = moistheat.Yes, moistheat.No })
+	assert.Empty(t, beyond(t, c, logs).Habits)
+	c.Practices = slices.DeleteFunc(c.Practices, func(p load.Practice) bool { return p.Habit == load.BarriersNew })
+	assert.Equal(t, []history.Observed{{Habit: load.BarriersNew, Kept: 6}}, beyond(t, c, logs).Habits)
+	logs[0].Packs[0].AirExpelled = moistheat.No
+	assert.Equal(t, []history.Observed{{Habit: load.AirPressedOut, Kept: 5, Contradicted: []string{logs[0].ID}},
+		{Habit: load.BarriersNew, Kept: 6}}, beyond(t, c, logs).Habits)
+	// One contradiction is named, however few loads kept the habit.
+	assert.Len(t, beyond(t, c, logs[:2]).Habits, 1)
+	// A practice that is over on the day is proposed again.
+	assert.Empty(t, beyond(t, c, logs[1:]).Habits[1:])
+	for i := range c.Practices {
+		c.Practices[i].Until = moistheat.NewDate(2026, 4, 1)
+	}
+	assert.Len(t, beyond(t, c, logs[1:]).Habits, 2)
+}
+
+// A catalogue that is wrong cannot be proposed to.
+func TestProposeBeyondWrongCatalogue(t *testing.T) {
+	c, logs := clinicLogs(t)
+	c.Sets[0].Contents[0].Item = "no such item"
+	_, err := history.Propose(slices.Values(logs), since, c)
+	var e *moistheat.DocumentError
+	assert.ErrorAs(t, err, &e)
+	assert.Equal(t, "/sets/0/contents/0/item", e.Pointer)
 }

@@ -96,9 +96,9 @@ func (h *History) Recall() []SuspectLoad {
 
 func (h *History) allSuspects() []SuspectLoad {
 	var out []SuspectLoad
-	shelf, shown, machines := h.shelved(), h.shown(), h.machineDoubts()
+	shelf, shown, made := h.shelved(), h.shown(), h.packDoubts()
 	for _, id := range h.Sterilizers() {
-		out = append(out, h.suspects(id, shelf, shown, &machines)...)
+		out = append(out, h.suspects(id, shelf, shown, made)...)
 	}
 	return out
 }
@@ -200,13 +200,13 @@ func (s shelved) against(e *occurrence, shown bool) []string {
 }
 
 func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
-	machines *doubtsOfMachines) []SuspectLoad {
+	made *packDoubts) []SuspectLoad {
 	var out []SuspectLoad
 	why := h.units()[id].suspicion(h.course())
 	for _, e := range why.loads {
 		used := shelf.against(e, shown[e])
 		because, action, byImplants := why.on(e)
-		doubted, whyDoubted := machines.packs(e)
+		doubted, whyDoubted := made.packs(e)
 		if len(used) == 0 && action == 0 && len(doubted) == 0 {
 			continue
 		}
@@ -218,8 +218,8 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 		if byImplants {
 			s.Action = max(s.Action, forImplants(s.Implants))
 		}
-		if len(doubted) > 0 {
-			s.Action = max(s.Action, Quarantine)
+		for _, asked := range doubted {
+			s.Action = max(s.Action, asked)
 		}
 		if len(used) > 0 {
 			s.Action = Recall
@@ -235,7 +235,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 		blind := false
 		for _, p := range shelf.of(e) {
 			_, against := slices.BinarySearch(used, p.id)
-			if _, doubt := slices.BinarySearch(doubted, p.id); action == 0 && !against && !doubt {
+			if doubted[p.id] == 0 && action == 0 && !against {
 				continue // of a load that is suspect for nothing else only these packs are listed
 			}
 			s.Packs = append(s.Packs, whereabouts(p, known[p.id])...)
@@ -404,17 +404,18 @@ func upTo(end *occurrence, zone *time.Location) string {
 // recalls adds findings about failures and the loads they cast doubt on.
 func (h *History) recalls(c *ask.List) {
 	from := len(c.Findings)
-	shelf, shown, machines := h.shelved(), h.shown(), h.machineDoubts()
+	shelf, shown, made := h.shelved(), h.shown(), h.packDoubts()
 	recalled := map[string]bool{} // sterilizers with a load to take back
 	for _, id := range h.Sterilizers() {
 		h.failures(c, id, shelf)
-		for _, s := range h.suspects(id, shelf, shown, &machines) {
+		for _, s := range h.suspects(id, shelf, shown, made) {
 			if s.Action == Recall {
 				recalled[id] = true
 				s.untraced(c)
 			}
 		}
 	}
+	made.batches.recalled(c)
 	h.unlabelled(c, recalled)
 	h.incomplete(c, shown)
 	rest(c, from, "", false, rules.RecallPositive, rules.RecallPenetration, rules.RecallLeak, rules.RecallSetting,

@@ -464,6 +464,28 @@ func (d *doubtsOfMachines) packs(e *occurrence) (packs, because []string) {
 	return slices.Compact(packs), because
 }
 
+// packDoubts are those that fall on single packs of a load: by the devices and by the batches that
+// they went through.
+type packDoubts struct {
+	machines doubtsOfMachines
+	batches  *doubtsOfBatches
+}
+
+func (h *History) packDoubts() *packDoubts { return &packDoubts{h.machineDoubts(), h.batchDoubts()} }
+
+// packs returns what is asked of each pack of a load that there is a doubt about, and why.
+func (d *packDoubts) packs(e *occurrence) (map[string]RecallAction, []string) {
+	packs, because := d.batches.packs(e)
+	made, why := d.machines.packs(e)
+	if packs == nil && len(made) > 0 {
+		packs = map[string]RecallAction{}
+	}
+	for _, id := range made {
+		packs[id] = max(packs[id], Quarantine)
+	}
+	return packs, append(why, because...)
+}
+
 // machineSuspicions adds the failures of devices that cast doubt on a load: on all of it, as
 // [load.Known] knows no packs. Of a load that is in the history, entered is what is.
 func (h *History) machineSuspicions(own, entered *occurrence, out []load.KnownSuspicion) []load.KnownSuspicion {

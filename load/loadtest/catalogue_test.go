@@ -62,7 +62,7 @@ func TestVectorsByCatalogue(t *testing.T) {
 	require.NoError(t, err)
 	tried := 0
 	for i, v := range all.Vectors() {
-		if v.Subject != loadtest.SubjectRecord || v.Catalogue != "" || !full() && i%10 != 0 {
+		if v.Subject != loadtest.SubjectRecord || v.Catalogue != "" || !full() && i%20 != 0 {
 			continue
 		}
 		doc, err := v.Document()

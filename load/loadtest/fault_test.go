@@ -121,7 +121,7 @@ func TestFaultsUnderEveryPolicy(t *testing.T) {
 		require.NotEmpty(t, fitting, "%q fits no builder", f)
 		worked := false
 		for i, p := range policies {
-			if slices.Contains(unseen[f], p.Name()) || !full() && worked && (n+i)%6 > 0 {
+			if slices.Contains(unseen[f], p.Name()) || !full() && worked && (n+i)%10 > 0 {
 				continue
 			}
 			k := (n + i) % len(fitting)

@@ -240,7 +240,7 @@ func removalCases(t *testing.T, all, short bool) func(yield func(removalCase) bo
 		files := c.Files()
 		for _, name := range slices.Sorted(maps.Keys(files)) {
 			for _, v := range files[name].Vectors {
-				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") || short && pick(v.ID)%12 > 0 {
+				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") || short && pick(v.ID)%24 > 0 {
 					continue
 				}
 				doc, err := v.Document()
@@ -270,7 +270,7 @@ func removalCases(t *testing.T, all, short bool) func(yield func(removalCase) bo
 				doc, err = b.Document(in.Patch...)
 				require.NoError(t, err, file)
 			}
-			if short && pick(in.ID)%12 > 0 {
+			if short && pick(in.ID)%16 > 0 {
 				continue
 			}
 			for _, e := range in.Expect {

@@ -909,6 +909,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[history.Chain](),
 	reflect.TypeFor[history.ChainCause](),
 	reflect.TypeFor[history.ChainState](),
+	reflect.TypeFor[history.Contradiction](),
 	reflect.TypeFor[history.CycleSetting](),
 	reflect.TypeFor[history.Deviation](),
 	reflect.TypeFor[history.Drift](),

@@ -51,7 +51,7 @@ var data = []string{"Sterilizers", "Stale", "GoString", "Name"}
 func TestTextIsHarmless(t *testing.T) {
 	c, err := loadtest.Conformance()
 	require.NoError(t, err)
-	step := 192
+	step := 512
 	if os.Getenv("CI") != "" && !testing.Short() {
 		step = 8
 	}

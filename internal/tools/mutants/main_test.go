@@ -188,3 +188,15 @@ func TestWork(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, score{2, 2, 0}, got)
 }
+
+// A file of rules.txt is there.
+func TestRuleFilesExist(t *testing.T) {
+	jobs := ruleJobs(nil)
+	require.NotEmpty(t, jobs)
+	for _, j := range jobs {
+		require.NotEmpty(t, j.files, j.pkg)
+		for _, name := range j.files {
+			assert.FileExists(t, filepath.Join("../../..", j.pkg, name))
+		}
+	}
+}

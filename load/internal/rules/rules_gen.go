@@ -47,6 +47,7 @@ const (
 	QualificationMissing                // load.qualification.missing
 	QualificationOrder                  // load.qualification.order
 	QualificationUnproven               // load.qualification.unproven
+	RecallCleaning                      // load.recall.cleaning
 	RecallDevice                        // load.recall.device
 	RecallImplant                       // load.recall.implant
 	RecallLeak                          // load.recall.leak

@@ -1,0 +1,131 @@
+package cleaning
+
+import (
+	"slices"
+	"strconv"
+	"time"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/packaging"
+)
+
+// RunKeys returns what tells the run of a machine from others: its log, its number on that day and
+// its beginning. Two batches with a key in common may be of one run; one by hand has no keys.
+func (b *Batch) RunKeys() (keys []string) {
+	if b == nil || b.Kind == packaging.Manual {
+		return nil
+	}
+	if log := b.Trace.Digest(); log != "" && changes(b.Trace) >= fewestChanges {
+		keys = append(keys, "log "+log)
+	}
+	if b.Started.IsZero() {
+		return keys
+	}
+	if b.Number != "" {
+		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+same(b.Number))
+	}
+	return append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+}
+
+// fewestChanges is how often a log must move for its copy to be more than chance: where each change
+// has but two likely values, two runs agree in 20 once in a million times (derived). The log of a
+// machine that prints a few whole degrees may well be that of another day.
+const fewestChanges = 20
+
+// changes counts the readings that differ from the one before.
+func changes(log *cycle.Trace) (n int) {
+	for _, c := range log.Temperatures {
+		for i := 1; i < len(c.Values); i++ {
+			if c.Values[i] != c.Values[i-1] {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// shared asks whether another batch, and not a version of this one, claims the same run. A log is
+// one of itself; a number and a time are those of one machine.
+func (k *checker) shared(s *Batches, r *run) {
+	keys := r.b.RunKeys()
+	q := k.Ask(logShared, "").When(len(keys) > 0).With("batch", r.b.ID)
+	open := false
+	for _, key := range keys {
+		for _, o := range s.ran[key] {
+			if same(o.b.ID) == same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
+				continue
+			}
+			what := lang.Phrase("the temperature log")
+			if key[0] != 'l' {
+				what = lang.Phrase("the cycle number or the start")
+			}
+			mine, other := same(r.b.Device), same(o.b.Device)
+			switch {
+			case key[0] == 'l', mine != "" && mine == other:
+				q.With("other", o.b.ID).With("what", what).Broken()
+				return
+			case key[0] == 'n' && (mine == "" || other == ""):
+				open = true
+			}
+		}
+	}
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// elsewhere asks whether a batch took an item out at its inspection that was not cleaned since, by
+// the batch that it names or, where it names none, by any that carried it.
+func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began time.Time) {
+	var others []*run
+	if it.ID != "" {
+		others = s.takenOut[same(it.ID)]
+	}
+	named := it.Preparation.WasherLoad != ""
+	since := runs
+	if !named && it.ID != "" {
+		since = s.carried[same(it.ID)]
+	}
+	q := k.Ask(itemElsewhere, "/preparation").When(len(others) > 0).With("item", it.Name)
+	open := false
+	for _, o := range others {
+		if slices.Contains(runs, o) || !o.b.Ended.IsZero() && !began.IsZero() && o.b.Ended.After(began) {
+			continue
+		}
+		about := func() {
+			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[same(it.ID)][0]].Reason))
+		}
+		switch o.cleanedSince(since, began) {
+		case moistheat.No:
+			if !named || len(runs) > 0 {
+				about()
+				q.Broken()
+				return
+			}
+			fallthrough
+		case moistheat.NotRecorded:
+			if !open {
+				about()
+			}
+			open = true
+		}
+	}
+	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// cleanedSince says whether one of other runs began after a run had ended, and ended before a load.
+func (r *run) cleanedSince(others []*run, began time.Time) moistheat.Answer {
+	out := moistheat.No
+	for _, o := range others {
+		switch {
+		case o == r, !o.b.Ended.IsZero() && !began.IsZero() && o.b.Ended.After(began):
+		case r.b.Ended.IsZero():
+			out = moistheat.NotRecorded
+		case !o.b.Started.IsZero() && !o.b.Started.Before(r.b.Ended):
+			return moistheat.Yes
+		case o.b.Started.IsZero() && (o.b.Ended.IsZero() || o.b.Ended.After(r.b.Ended)):
+			out = moistheat.NotRecorded
+		}
+	}
+	return out
+}
