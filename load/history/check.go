@@ -53,6 +53,10 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 		Qualified: past.qualifications(cmp.Or(own.site, unit.otherSite(past)), own),
 		Duties:    h.knownDuties(sterilizer, own)}
 	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
+	for _, id := range h.spellings(sterilizer) { // what speaks against one speaks against both
+		k.Outages = append(k.Outages, h.outagesDuring(id, h.units()[id], own, later(at, own.start))...)
+		k.Suspicions = append(k.Suspicions, h.suspicions(h.units()[id], own)...)
+	}
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
 		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
 		k.KeepsBatches == moistheat.NotRecorded && k.Qualified == nil && k.Duties == nil {

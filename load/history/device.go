@@ -3,6 +3,7 @@ package history
 import (
 	"cmp"
 	"encoding/json"
+	"maps"
 	"slices"
 	"time"
 
@@ -201,6 +202,55 @@ func (h *History) unlisted(c *ask.List, all []*machine) {
 			BrokenIf(!slices.Contains(names[m.device], m.id))
 	}
 	rest(c, from, "", false, rules.DeviceUnlisted)
+}
+
+// alike asks of every machine whether another one, or one of a catalogue, has its name in another
+// spelling.
+func (h *History) alike(c *ask.List, all []*machine) {
+	from := len(c.Findings)
+	type name struct {
+		device bool
+		fold   string
+	}
+	spelt, several := map[name][]string{}, map[bool]int{}
+	add := func(device bool, id string) {
+		n := name{device, spelling.Fold(id)}
+		if !slices.Contains(spelt[n], id) {
+			several[device]++
+			spelt[n] = append(spelt[n], id)
+		}
+	}
+	for _, m := range all {
+		add(m.device, m.id)
+	}
+	for _, id := range slices.Sorted(maps.Keys(h.listed)) {
+		for _, d := range h.listed[id] {
+			add(d.Kind != "", id)
+		}
+	}
+	for _, m := range all {
+		other := ""
+		for _, id := range spelt[name{m.device, spelling.Fold(m.id)}] {
+			if spelling.Alike(id, m.id) {
+				other = id
+				break
+			}
+		}
+		c.Ask(rules.NameAlike, m.pointer()).When(several[m.device] > 1).With("device", m.id).With("other", other).
+			BrokenIf(other != "")
+	}
+	rest(c, from, "", false, rules.NameAlike)
+}
+
+// spellings returns the other sterilizers whose names are that of one in another spelling.
+func (h *History) spellings(id string) (out []string) {
+	for other := range h.units() {
+		if spelling.Alike(other, id) {
+			out = append(out, other)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // kindOf returns the kind of a device that its lines say, the first by name where they differ;

@@ -307,6 +307,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	}
 	rest(c, from, "", false, rules.UpkeepOverdue, rules.UpkeepDue)
 	h.unlisted(c, all)
+	h.alike(c, all)
 	from = len(c.Findings)
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {

@@ -34,6 +34,7 @@ const (
 	HistoryVoid                         // load.history.void
 	ImplantOwed                         // load.implant.owed
 	ImplantUntraced                     // load.implant.untraced
+	NameAlike                           // load.name.alike
 	OpenGone                            // load.open.gone
 	OpenSuspect                         // load.open.suspect
 	OpenUnknown                         // load.open.unknown
