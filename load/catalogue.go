@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -38,6 +39,7 @@ type Catalogue struct {
 	Sterilizers []SterilizerEntry `json:"sterilizers,omitzero"`
 	Sealers     []Sealer          `json:"sealers,omitzero"`
 	Incubators  []Incubator       `json:"incubators,omitzero"`
+	Devices     []DeviceEntry     `json:"devices,omitzero"`
 	Lots        []IndicatorLot    `json:"lots,omitzero"`
 	Supplies    []Supply          `json:"supplies,omitzero"`
 	Staff       []Person          `json:"staff,omitzero"`
@@ -166,6 +168,14 @@ type Sealer struct {
 type Incubator struct {
 	Entry
 	Temperature units.Temperature `json:"temperature,omitzero"` // that it holds, as last measured
+}
+
+// DeviceEntry is a machine beside the sterilizers, whose duties run from the day on which it was
+// commissioned. An event refers to it by its device.
+type DeviceEntry struct {
+	Entry
+	Kind         calendar.Device `json:"kind"`
+	Commissioned moistheat.Date  `json:"commissioned,omitzero"` // absent: on the first day of the entry
 }
 
 // IndicatorLot is a lot of chemical or biological indicators, which refer to it by their
@@ -348,6 +358,29 @@ func newFacts(c *Catalogue) (*Facts, error) {
 	return f, errors.Join(errs...)
 }
 
+// Machines returns the machines of the catalogue, for [history.History.UseCatalogue]: devices with the
+// day from which their duties run, and without one sealers and incubators, which have lists of
+// their own, and sterilizers, which are of no kind.
+func (f *Facts) Machines() (out []DeviceEntry) {
+	if f == nil || f.c == nil {
+		return nil
+	}
+	for _, d := range f.c.Devices {
+		d.Commissioned = cmp.Or(d.Commissioned, d.From)
+		out = append(out, d)
+	}
+	for _, s := range f.c.Sealers {
+		out = append(out, DeviceEntry{Entry: s.Entry, Kind: calendar.Sealer})
+	}
+	for _, i := range f.c.Incubators {
+		out = append(out, DeviceEntry{Entry: i.Entry, Kind: calendar.Incubator})
+	}
+	for _, s := range f.c.Sterilizers {
+		out = append(out, DeviceEntry{Entry: s.Entry})
+	}
+	return out
+}
+
 // circular returns, of sets that hold each other in a circle, two, or the one that holds itself.
 func (f *Facts) circular() (out []int) {
 	const open, done = 1, 2
@@ -403,6 +436,7 @@ func (c *Catalogue) lists() iter.Seq2[string, []Entry] {
 			yield("sterilizers", entries(c.Sterilizers)) &&
 			yield("sealers", entries(c.Sealers)) &&
 			yield("incubators", entries(c.Incubators)) &&
+			yield("devices", entries(c.Devices)) &&
 			yield("lots", entries(c.Lots)) &&
 			yield("supplies", entries(c.Supplies)) &&
 			yield("staff", entries(c.Staff)) &&

@@ -48,7 +48,7 @@ func report(r *Record, p *Policy, k Known, all bool) *Report {
 	}
 	c.Findings = c.out.Findings
 	for _, family := range [...]func(){c.valid, c.references, c.knowing, c.suspended, c.identity, c.physical,
-		c.outOfService, c.suspect, c.reused, c.daily,
+		c.outOfService, c.suspect, c.reused, c.upkept, c.daily,
 		c.ticks, c.packs, c.capacity, c.agree, c.indicators, c.biologicals,
 		c.implants, c.checkWater, c.unloading, c.release, c.people, c.beside} {
 		c.run(family)

@@ -4,12 +4,15 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"slices"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -25,7 +28,8 @@ const KnownFormat = "moistheat.known/1"
 //
 // Tests, and controls that grew, are evidence for a load: with fewer of them no load is
 // released that was not. Outages, suspicions, traces, prion cases, controls that did not grow,
-// practices that were not kept and cycles of items speak against one, so whoever leaves them out hides them; the
+// practices that were not kept, cycles of items, qualifications and duties speak against one,
+// so whoever leaves them out hides them; the
 // report carries the digest of what it was given.
 type Known struct {
 	Format     string    `json:"format"`     // [KnownFormat]
@@ -55,10 +59,29 @@ type Known struct {
 	// Batches are those of cleaning that items of this load name, or that took one out, carried one
 	// that names none, or claim the run of a machine that such a batch claims.
 	Batches []KnownBatch `json:"batches,omitzero"`
+	// Qualified are the performance qualifications since the sterilizer was installed.
+	Qualified []KnownQualification `json:"qualified,omitzero"`
+	// Duties are those of upkeep, of the sterilizer and of devices that packs name.
+	Duties []KnownDuty `json:"duties,omitzero"`
 	// KeepsBatches are the kinds of batches of cleaning that were on record before this load: one
 	// that an item names and that is not among them is on no record, and an item that was cleaned
 	// so names one.
 	KeepsBatches []packaging.CleaningMethod `json:"keepsBatches,omitzero"`
+}
+
+// KnownQualification is a performance qualification of the sterilizer that was passed and counts.
+type KnownQualification struct {
+	Time     time.Time `json:"time"`
+	Event    string    `json:"event,omitzero"`                  // its id
+	Programs []string  `json:"programs,omitzero" maxItems:"64"` // that it covers; none: it does not say which
+	Patterns []string  `json:"patterns,omitzero" maxItems:"64"` // load patterns, likewise
+}
+
+// KnownDuty is a duty of upkeep, of the sterilizer or of a device that the load names.
+type KnownDuty struct {
+	Test   calendar.EventKind `json:"test"`
+	Device string             `json:"device,omitzero"` // absent: the sterilizer
+	Due    moistheat.Date     `json:"due,omitzero"`    // the last day in time; zero: not on record
 }
 
 // KnownItem is an item that was sterilized before this load, by its mark.
@@ -172,7 +195,7 @@ func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.KeepsBatches == nil
+		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == nil
 }
 
 // name returns what a report says of it.
@@ -309,4 +332,59 @@ func (c *checker) reused() {
 		}
 	}
 	q.Met()
+}
+
+// upkept asks of what is known whether the load is within what was qualified, and whether duties
+// of upkeep were kept.
+func (c *checker) upkept() {
+	var programs, patterns [][]string
+	for _, q := range c.known.Qualified {
+		programs, patterns = append(programs, q.Programs), append(patterns, q.Patterns)
+	}
+	asked := c.given // a record that was resolved no longer names what it referred to
+	if asked.source != nil {
+		asked = asked.source.raw
+	}
+	pattern, program := ask.Some(c.r.Arrangement).Pattern, ask.Some(asked.Cycle).Program
+	c.qualified(under(section(c.r.Arrangement != nil, "/arrangement"), "/pattern", pattern != ""),
+		lang.Phrase("load pattern"), pattern, patterns)
+	c.qualified(under(c.cycleAt(), "/program", ask.Some(c.r.Cycle).Program != ""),
+		lang.Phrase("program"), program, programs)
+	for _, d := range c.known.Duties {
+		began := c.began()
+		id, at := c.r.Sterilizer.ID, "/sterilizer"
+		if d.Device != "" {
+			id, at = d.Device, c.sealedBy(asked, d.Device)
+		}
+		c.Ask(upkeepLapsed, at).With("device", orUnnamed(id)).With("test", prose.Test(d.Test.String())).
+			With("due", d.Due.String()).Given(d.Due.IsValid() && !began.IsZero()).
+			BrokenIf(moistheat.DateOf(began).Compare(d.Due) > 0)
+	}
+	if len(c.known.Duties) == 0 {
+		c.Ask(upkeepLapsed, "").When(false)
+	}
+}
+
+// qualified asks whether what the record names is among what qualifications name, where any does.
+// Of one that names nothing it is not known what it covers, nor whether another spelling is
+// another name.
+func (c *checker) qualified(at, what, name string, lists [][]string) {
+	covered := slices.Concat(lists...)
+	slices.Sort(covered)
+	covered = slices.Compact(covered)
+	silent := slices.ContainsFunc(lists, func(l []string) bool { return len(l) == 0 })
+	alike := slices.ContainsFunc(covered, func(s string) bool { return spelling.Alike(s, name) })
+	c.Ask(qualificationOutside, at).When(len(covered) > 0).
+		With("what", what).With("name", name).With("covered", strings.Join(covered, ", ")).
+		Given(name != "").MetWhen(slices.Contains(covered, name)).
+		OpenWhen(alike, moistheat.Contradictory).OpenWhen(silent, moistheat.Unrecorded).Broken()
+}
+
+// sealedBy returns the place where a pack names a sealer, or else the whole record.
+func (c *checker) sealedBy(asked *Record, device string) string {
+	i := slices.IndexFunc(asked.Packs, func(p Pack) bool { return ask.Some(p.Seal).Sealer == device })
+	if i < 0 || i >= len(c.r.Packs) || c.r.Packs[i].Seal == nil {
+		return ""
+	}
+	return under(packAt(i)+"/seal", "/sealer", c.r.Packs[i].Seal.Sealer != "")
 }

@@ -188,6 +188,7 @@ type Arrangement struct {
 	Fill      units.Ratio      `json:"fill,omitzero"`      // share of the usable space
 	Mass      units.Mass       `json:"mass,omitzero"`      // of the whole load, weighed at once
 	Validated moistheat.Answer `json:"validated,omitzero"` // the pattern is one that the site has validated
+	Pattern   string           `json:"pattern,omitzero"`   // its name, as qualifications name it
 }
 
 // Chamber is the usable space of the sterilizer.

@@ -109,6 +109,7 @@ const (
 	prionSuspected                       // load.prion.suspected
 	purposePacked                        // load.purpose.packed
 	purposeUnsuited                      // load.purpose.unsuited
+	qualificationOutside                 // load.qualification.outside
 	rackShared                           // load.rack.shared
 	recordInvalid                        // load.record.invalid
 	releaseContradicted                  // load.release.contradicted
@@ -142,6 +143,7 @@ const (
 	trayTouching                         // load.tray.touching
 	tubingDry                            // load.tubing.dry
 	typeContradicted                     // load.type.contradicted
+	upkeepLapsed                         // load.upkeep.lapsed
 	validationOver                       // load.validation.over
 	waiverVoid                           // load.waiver.void
 	wallClose                            // load.wall.close

@@ -610,7 +610,7 @@ func (h *History) under(some []*Amendment) *History {
 	for k, s := range h.stored() {
 		own.shelf[k] = own.shelve(s.said)
 	}
-	own.batches = h.batches
+	own.batches, own.listed = h.batches, h.listed
 	return own
 }
 

@@ -55,11 +55,17 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 	k := load.Known{Format: load.KnownFormat, Sterilizer: sterilizer, At: at, Suspicions: h.suspicions(unit, own),
 		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
 		Practices: h.notKept(own.date), Items: h.knownItems(own),
-		Batches: cleaned.known(own), KeepsBatches: cleaned.kept(own)}
+		Batches: cleaned.known(own), KeepsBatches: cleaned.kept(own),
+		Qualified: past.qualifications(cmp.Or(own.site, unit.otherSite(past)), own),
+		Duties:    h.knownDuties(sterilizer, own)}
 	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
+	for _, id := range h.spellings(sterilizer) { // what speaks against one speaks against both
+		k.Outages = append(k.Outages, h.outagesDuring(id, h.units()[id], own, later(at, own.start))...)
+		k.Suspicions = append(k.Suspicions, h.suspicions(h.units()[id], own)...)
+	}
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
 		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.KeepsBatches == nil {
+		k.KeepsBatches == nil && k.Qualified == nil && k.Duties == nil {
 		return load.Known{} // nothing is
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}

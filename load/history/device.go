@@ -2,10 +2,18 @@ package history
 
 import (
 	"cmp"
+	"encoding/json"
+	"maps"
 	"slices"
+	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/spelling"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
+	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/units"
 )
 
@@ -15,6 +23,7 @@ type upkeep struct {
 	asFound  units.TemperatureDifference // what the sensor showed above the reference
 	due      moistheat.Date
 	document string
+	covers   [2]string // programs, patterns: the list as JSON, sorted; "": none is said
 }
 
 type savedUpkeep struct {
@@ -22,10 +31,35 @@ type savedUpkeep struct {
 	AsFound  units.TemperatureDifference `json:"asFound,omitzero"`
 	Due      moistheat.Date              `json:"due,omitzero"`
 	Document string                      `json:"document,omitzero"`
+	Programs []string                    `json:"programs,omitzero"`
+	Patterns []string                    `json:"patterns,omitzero"`
+}
+
+// listText returns a list as one comparable value; "": it is empty.
+func listText(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	names = slices.Clone(names)
+	slices.Sort(names)
+	text, err := json.Marshal(slices.Compact(names))
+	if err != nil {
+		return "" // strings have a JSON form
+	}
+	return string(text)
+}
+
+// names returns the list that [listText] wrote.
+func names(list string) (out []string) {
+	if list != "" && json.Unmarshal([]byte(list), &out) != nil {
+		return nil
+	}
+	return out
 }
 
 func upkeepOf(e *Event) *upkeep {
-	u := upkeep{cmp.Or(e.DeviceKind, calendar.DeviceOf(e.Kind)), e.AsFound, e.Due, e.Document}
+	u := upkeep{cmp.Or(e.DeviceKind, calendar.DeviceOf(e.Kind)), e.AsFound, e.Due, e.Document,
+		[2]string{listText(e.Programs), listText(e.Patterns)}}
 	if e.Device == "" {
 		u.kind = ""
 	}
@@ -51,6 +85,14 @@ func (u *upkeep) dueDay() string {
 	return u.due.String()
 }
 
+// coverage returns the programs or the patterns that a qualification covers, as a fact.
+func (u *upkeep) coverage(which int) string {
+	if u == nil {
+		return ""
+	}
+	return u.covers[which]
+}
+
 // without returns what is left of it when an amendment takes members back.
 func (u *upkeep) without(gone func(string) bool) *upkeep {
 	if u == nil {
@@ -66,6 +108,12 @@ func (u *upkeep) without(gone func(string) bool) *upkeep {
 	if gone("/document") {
 		own.document = ""
 	}
+	if gone("/programs") {
+		own.covers[0] = ""
+	}
+	if gone("/patterns") {
+		own.covers[1] = ""
+	}
 	return &own
 }
 
@@ -78,6 +126,123 @@ func (h *History) machines() *History {
 		}
 	}
 	return h.devices
+}
+
+// list takes in machines of a catalogue.
+func (h *History) list(all ...load.DeviceEntry) {
+	for _, d := range all {
+		if h.listed == nil {
+			h.listed = map[string][]load.DeviceEntry{}
+		}
+		if !slices.Contains(h.listed[d.ID], d) {
+			h.listed[d.ID] = append(h.listed[d.ID], d)
+		}
+	}
+}
+
+// take takes over what catalogues say of the machine: its kind, the day from which its duties run,
+// and the first day on which it is no longer there.
+func (m *machine) take(listed []load.DeviceEntry) {
+	for _, d := range listed {
+		if d.Kind == "" || !d.Commissioned.IsValid() {
+			continue
+		}
+		m.kind = d.Kind
+		if !m.since.IsValid() || d.Commissioned.Compare(m.since) < 0 {
+			m.since = d.Commissioned
+		}
+		switch {
+		case m.open: // another entry of it goes on
+		case !d.Until.IsValid():
+			m.open, m.until = true, moistheat.Date{}
+		case d.Until.Compare(m.until) > 0:
+			m.until = d.Until
+		}
+	}
+}
+
+// gone reports whether the machine is not there yet, or no longer, by the catalogue.
+func (m *machine) gone(at time.Time) bool {
+	day := moistheat.DateOf(at)
+	return m.since.IsValid() && day.Compare(m.since) < 0 || m.until.IsValid() && day.Compare(m.until) >= 0
+}
+
+// commissioned returns when duties begin to run, in a zone; zero: no catalogue says it.
+func (m *machine) commissioned(zone *time.Location) time.Time {
+	if !m.since.IsValid() {
+		return time.Time{}
+	}
+	y, mo, d := m.since.Date()
+	return time.Date(y, mo, d, 0, 0, 0, 0, zone)
+}
+
+// unlisted asks of every machine that is named whether a catalogue has it, where one lists any.
+func (h *History) unlisted(c *ask.List, all []*machine) {
+	from := len(c.Findings)
+	names := map[bool][]string{} // of devices, of sterilizers
+	for id, list := range h.listed {
+		device := slices.ContainsFunc(list, func(d load.DeviceEntry) bool { return d.Kind != "" })
+		names[device] = append(names[device], id)
+	}
+	for _, m := range all {
+		if len(names[m.device]) == 0 {
+			continue
+		}
+		slices.Sort(names[m.device])
+		near := cmp.Or(spelling.Nearest(m.id, names[m.device]), lang.Phrase("none"))
+		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).With("nearest", near).
+			BrokenIf(!slices.Contains(names[m.device], m.id))
+	}
+	rest(c, from, "", false, rules.DeviceUnlisted)
+}
+
+// alike asks of every machine whether another one, or one of a catalogue, has its name in another
+// spelling.
+func (h *History) alike(c *ask.List, all []*machine) {
+	from := len(c.Findings)
+	type name struct {
+		device bool
+		fold   string
+	}
+	spelt, several := map[name][]string{}, map[bool]int{}
+	add := func(device bool, id string) {
+		n := name{device, spelling.Fold(id)}
+		if !slices.Contains(spelt[n], id) {
+			several[device]++
+			spelt[n] = append(spelt[n], id)
+		}
+	}
+	for _, m := range all {
+		add(m.device, m.id)
+	}
+	for _, id := range slices.Sorted(maps.Keys(h.listed)) {
+		for _, d := range h.listed[id] {
+			add(d.Kind != "", id)
+		}
+	}
+	for _, m := range all {
+		other := ""
+		for _, id := range spelt[name{m.device, spelling.Fold(m.id)}] {
+			if spelling.Alike(id, m.id) {
+				other = id
+				break
+			}
+		}
+		c.Ask(rules.NameAlike, m.pointer()).When(several[m.device] > 1).With("device", m.id).With("other", other).
+			BrokenIf(other != "")
+	}
+	rest(c, from, "", false, rules.NameAlike)
+}
+
+// spellings returns the other sterilizers whose names are that of one in another spelling.
+func (h *History) spellings(id string) (out []string) {
+	for other := range h.units() {
+		if spelling.Alike(other, id) {
+			out = append(out, other)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // kindOf returns the kind of a device that its lines say, the first by name where they differ;

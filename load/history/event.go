@@ -45,8 +45,12 @@ type Event struct {
 	AsFound  units.TemperatureDifference `json:"asFound,omitzero"`
 	Due      moistheat.Date              `json:"due,omitzero"`      // last day in time for the next one
 	Document string                      `json:"document,omitzero"` // the evidence of a qualification or examination
-	By       string                      `json:"by,omitzero"`       // who
-	Note     string                      `json:"note,omitzero"`     // why, or what was done
+	// Programs and Patterns are those that a performance qualification, or one done again, covers;
+	// none: it does not say which.
+	Programs []string `json:"programs,omitzero" maxItems:"64"`
+	Patterns []string `json:"patterns,omitzero" maxItems:"64"`
+	By       string   `json:"by,omitzero"`   // who
+	Note     string   `json:"note,omitzero"` // why, or what was done
 }
 
 // eventOf returns the event that a test in a load's record stands for.

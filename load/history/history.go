@@ -46,6 +46,7 @@ type History struct {
 	amended     *amendments                           // nil: none
 	devices     *History                              // other machines, in the place of sterilizers; nil: none
 	batches     map[string]map[digest]*cleaning.Batch // of cleaning, by ID and line
+	listed      map[string][]load.DeviceEntry         // machines of catalogues, by ID
 
 	settling sync.Mutex      // of those who read
 	unread   bool            // something was taken in since the last answer
@@ -71,10 +72,13 @@ func New(p *load.Policy) *History {
 // UseCatalogue lets h resolve the records that it is given from then on with a catalogue, as
 // [load.Facts.Resolve] does under the policy of h; nil is none. Use it before the first record:
 // one that refers to a catalogue and comes without is quarantined. A record that was resolved
-// already stays as it is.
+// already stays as it is. Duties of the machines of the catalogue run from the day on which they were
+// commissioned, whatever is on record of them, and a machine that it does not have is said. None
+// of it is saved with the history.
 func (h *History) UseCatalogue(f *load.Facts) {
 	if h != nil {
 		h.facts = f
+		h.list(f.Machines()...)
 	}
 }
 
@@ -191,6 +195,9 @@ func (h *History) Merge(o *History) error {
 	}
 	if o.amended != nil {
 		h.amend(slices.Collect(maps.Values(o.amended.all))...)
+	}
+	for _, all := range o.listed {
+		h.list(all...)
 	}
 	if o.devices != nil {
 		_ = h.machines().Merge(o.devices) // under the same policy

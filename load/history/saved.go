@@ -189,7 +189,7 @@ func saveTrace(sterilizer, policy string, h *occurrence) *savedTrace {
 		Habits: h.habits, Rests: h.rests,
 	}
 	if k := h.upkeep; k != nil {
-		t.Upkeep = &savedUpkeep{k.kind, k.asFound, k.due, k.document}
+		t.Upkeep = &savedUpkeep{k.kind, k.asFound, k.due, k.document, names(k.covers[0]), names(k.covers[1])}
 	}
 	if h.kind == 0 {
 		t.Policy = cmp.Or(h.stale, policy)
@@ -240,7 +240,7 @@ func (t *savedTrace) trace(policy string, kinds map[CycleSetting]CycleSetting) (
 		versions: versions{guessed: members(t.Guessed), traced: t.Traced, unsound: t.Unsound},
 	}
 	if k := t.Upkeep; k != nil {
-		h.upkeep = &upkeep{k.Kind, k.AsFound, k.Due, k.Document}
+		h.upkeep = &upkeep{k.Kind, k.AsFound, k.Due, k.Document, [2]string{listText(k.Programs), listText(k.Patterns)}}
 	}
 	for _, s := range t.Said {
 		line, err := parseDigest(s.Line)

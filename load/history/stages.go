@@ -7,6 +7,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
 )
@@ -163,4 +164,27 @@ func (n *commissioning) ask(c *ask.List, s *stages) {
 	c.Ask(rules.QualificationMissing, n.of.pointer()).When(n.ready || n.again || n.loads > 0).
 		With("first", n.first.String()).With("count", strconv.Itoa(n.loads)).With("missing", s.lacking()).
 		BrokenWhen(n.loads > 0).Known(n.ready)
+}
+
+// qualifications returns the performance qualifications that count since the newest installation
+// of the chamber that a load was run in; where that is one of several, none.
+func (u *unitHistory) qualifications(site string, own *occurrence) (out []load.KnownQualification) {
+	const enough = 100
+	all := u.chambers(site)
+	for _, ch := range all {
+		if !ch.may(own) || len(all) > 1 && own.site == "" {
+			continue
+		}
+		var s stages
+		for _, e := range ch.line {
+			if e.kind == calendar.InstalledEvent {
+				out = nil
+			}
+			if s.take(e) || e.requalifies() {
+				out = append(out, load.KnownQualification{Time: e.end, Event: e.id,
+					Programs: names(e.upkeep.coverage(0)), Patterns: names(e.upkeep.coverage(1))})
+			}
+		}
+	}
+	return out[max(0, len(out)-enough):]
 }

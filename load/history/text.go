@@ -287,9 +287,8 @@ func wayBack(cause calendar.Cause, e *occurrence, r calendar.Return) string {
 	case cause == calendar.TakenOut:
 		return lang.Phrase("record the return to service, once nothing else prevents it.")
 	case r.Tests > 0 && isStage(e.kind):
-		first = lang.Sprint("find and correct the cause, then have the {1:calendar.EventKind} repeated, and record by whom",
-			e.kind.String())
-		return first + "."
+		return lang.Sprint("find and correct the cause, then have the {1:calendar.EventKind} repeated, and record "+
+			"by whom.", e.kind.String())
 	case r.Tests == 1 && e.kind != calendar.RequalificationEvent:
 		first = lang.Sprint("find and correct the cause, then pass 1 {1:calendar.EventKind} test", e.kind.String())
 	case r.Tests > 0 && e.kind != calendar.RequalificationEvent:

@@ -730,6 +730,7 @@ func (h *occurrence) facts() []fact {
 		{"fact: chamber", string(h.chamber)}, {"fact: drying", answer(h.drying)}, {"fact: patients", answer(h.patients)},
 		{"fact: packs", strings.Join(ids, ", ")}, {"fact: implants", implants},
 		{"fact: error found", h.upkeep.found()}, {"fact: due day", h.upkeep.dueDay()},
+		{"fact: programs covered", h.upkeep.coverage(0)}, {"fact: load patterns covered", h.upkeep.coverage(1)},
 		{"fact: records", string(h.records)}, {"fact: newest record", quantity(h.newest.IsValid(), h.newest.String())},
 	}
 }

@@ -24,6 +24,9 @@ type machine struct {
 	kind   calendar.Device
 	line   []*occurrence // its events
 	loads  []*occurrence // that it was used for, by time; of a sterilizer those that were run in it
+
+	since, until moistheat.Date // by the catalogue
+	open         bool           // an entry of the catalogue has no end
 }
 
 func (m *machine) pointer() string {
@@ -73,7 +76,7 @@ func (h *History) allMachines() []*machine {
 			for i := range e.packs {
 				p := &e.packs[i]
 				for _, k := range p.marks {
-					if k.what == markedDevice && strings.HasSuffix(k.at, "/seal/sealer") {
+					if k.sealer() {
 						get(k.id).kind = calendar.Sealer
 					}
 				}
@@ -96,6 +99,11 @@ func (h *History) allMachines() []*machine {
 			}
 		}
 	}
+	for id, listed := range cmp.Or(h, &History{}).listed {
+		if slices.ContainsFunc(listed, func(d load.DeviceEntry) bool { return d.Commissioned.IsValid() }) {
+			get(id).take(listed)
+		}
+	}
 	n := len(out)
 	for _, m := range devices {
 		out = append(out, m)
@@ -105,6 +113,14 @@ func (h *History) allMachines() []*machine {
 		slices.SortStableFunc(m.loads, before)
 	}
 	return out
+}
+
+// sealer reports whether what a pack bears is the name of its sealer.
+func (k mark) sealer() bool { return k.what == markedDevice && strings.HasSuffix(k.at, "/seal/sealer") }
+
+// sealedBy reports whether a pack names a device as its sealer.
+func (p *packTrace) sealedBy(id string) bool {
+	return slices.ContainsFunc(p.marks, func(k mark) bool { return k.id == id && k.sealer() })
 }
 
 // asked reports whether a duty is of the machine.
@@ -137,7 +153,7 @@ func (h *History) upkeepDue(at time.Time) (out []Due) {
 	}
 	for _, m := range h.allMachines() {
 		for _, d := range duties {
-			if !m.asked(d) || !m.device && h.units()[m.id].retired(at) {
+			if !m.asked(d) || m.gone(at) || !m.device && h.units()[m.id].retired(at) {
 				continue
 			}
 			due := m.due(d, at)
@@ -160,6 +176,10 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 	if n := len(good); n > 0 {
 		out.Last, own = good[n-1].end, good[n-1].dueBy()
 	}
+	begun := out.Last // from when the next one is counted
+	if begun.IsZero() && d.Every.IsValid() {
+		begun = m.commissioned(at.Location())
+	}
 	today := moistheat.DateOf(at)
 	last := moistheat.DateOf(out.Last.In(at.Location()))
 	used := slices.ContainsFunc(m.loads, func(e *occurrence) bool {
@@ -181,14 +201,14 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 		out.State, out.Why = DueNow, lang.Phrase("before it is used today")
 	case out.Last.IsZero() && d.Weekly():
 		out.State, out.Why = DueNow, lang.Phrase("none is on record")
-	case m.never(d, at):
+	case begun.IsZero() && m.never(d, at):
 		out.State, out.Why = NeverRecorded, lang.Phrase("none is on record")
-	case out.Last.IsZero() && !m.device:
+	case begun.IsZero() && !m.device:
 		out.State, out.Why = DueOpen, lang.Phrase("none is on record")
-	case out.Last.IsZero():
+	case begun.IsZero():
 		out.State, out.Why = Overdue, lang.Phrase("none is on record")
 	default:
-		out.By = d.Every.Deadline(out.Last.In(at.Location()))
+		out.By = d.Every.Deadline(begun.In(at.Location()))
 		if d.Weekly() {
 			out.By = d.Week.Begins.Start(out.Last.In(at.Location())).AddDate(0, 0, 14) // of the week after it
 		}
@@ -218,6 +238,9 @@ func (m *machine) never(d calendar.Duty, at time.Time) bool {
 		return false
 	}
 	var first time.Time
+	if m.since.IsValid() {
+		first = m.commissioned(at.Location())
+	}
 	for _, e := range slices.Concat(m.line, m.loads) {
 		if !e.start.After(at) {
 			first = earlier(first, e.start)
@@ -236,6 +259,9 @@ func (m *machine) covered(d calendar.Duty, good []*occurrence, e *occurrence) mo
 	if i == 0 {
 		if d.Cadence == calendar.ByDayOfUse && m.kind == calendar.Sealer {
 			return moistheat.No
+		}
+		if from := m.commissioned(at.Location()); !from.IsZero() && d.Every.IsValid() {
+			return ask.AnswerOf(at.Before(d.Every.Deadline(from)))
 		}
 		return moistheat.NotRecorded // what was done before the first line is not here
 	}
@@ -270,15 +296,18 @@ func compareEnd(end, t time.Time) int {
 func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	from := len(c.Findings)
 	duties := h.Policy().Upkeep()
-	for _, m := range h.allMachines() {
+	all := h.allMachines()
+	for _, m := range all {
 		for _, d := range duties {
-			if m.asked(d) {
+			if m.asked(d) && !m.gone(at) {
 				m.overdue(c, d, at)
 			}
 		}
 		m.ownDue(c, at)
 	}
 	rest(c, from, "", false, rules.UpkeepOverdue, rules.UpkeepDue)
+	h.unlisted(c, all)
+	h.alike(c, all)
 	from = len(c.Findings)
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {
@@ -292,7 +321,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 
 // overdue asks of each load that a machine was used for whether a duty had been done.
 func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
-	if m.never(d, at) {
+	if !m.since.IsValid() && m.never(d, at) {
 		return // Due says so
 	}
 	good, _ := m.done(d.Test, at)
@@ -499,4 +528,86 @@ func castsDoubt(k calendar.EventKind) bool {
 		return true
 	}
 	return false
+}
+
+// knownDuties returns until when the duties of upkeep were kept of the sterilizer and the devices of
+// a load, by what was on record when it began, and what says itself when it is due again. Of what
+// is not on record nothing is said: [History.Findings] asks for it.
+func (h *History) knownDuties(sterilizer string, own *occurrence) (out []load.KnownDuty) {
+	if own.start.IsZero() {
+		return nil
+	}
+	duties := slices.DeleteFunc(append(h.Policy().Schedule(), h.Policy().Upkeep()...), func(d calendar.Duty) bool {
+		return d.Test == calendar.BiologicalTestEvent || d.Test == calendar.AirRemovalEvent ||
+			d.Test == calendar.LeakEvent
+	})
+	take := func(m *machine, device string) {
+		for k, due := range m.keptUntil(duties, own.start) {
+			out = append(out, load.KnownDuty{Test: k, Device: device, Due: due})
+		}
+	}
+	if u := h.units()[sterilizer]; u != nil {
+		take(&machine{id: sterilizer, line: u.timeline()}, "")
+	}
+	taken := map[string]bool{}
+	for i := range own.packs {
+		if h.devices == nil {
+			break
+		}
+		for _, id := range h.devicesOf(&own.packs[i]) {
+			u := h.devices.units()[id]
+			if u == nil || taken[id] {
+				continue
+			}
+			taken[id] = true
+			m := &machine{id: id, device: true, kind: u.kindOf(), line: u.timeline()}
+			if m.kind == "" && own.packs[i].sealedBy(id) {
+				m.kind = calendar.Sealer
+			}
+			take(m, id)
+		}
+	}
+	slices.SortFunc(out, func(a, b load.KnownDuty) int {
+		return cmp.Or(strings.Compare(a.Device, b.Device), cmp.Compare(a.Test, b.Test))
+	})
+	return out
+}
+
+// keptUntil returns the last day in time of each duty that was done by an instant, the earliest
+// where several ask.
+func (m *machine) keptUntil(duties []calendar.Duty, at time.Time) map[calendar.EventKind]moistheat.Date {
+	out := map[calendar.EventKind]moistheat.Date{}
+	until := func(k calendar.EventKind, d moistheat.Date) {
+		if first, found := out[k]; d.IsValid() && (!found || d.Compare(first) < 0) {
+			out[k] = d
+		}
+	}
+	for _, d := range duties {
+		if !m.asked(d) {
+			continue
+		}
+		good, _ := m.done(d.Test, at)
+		if len(good) == 0 {
+			continue
+		}
+		last := good[len(good)-1]
+		day := moistheat.DateOf(last.end.In(at.Location()))
+		switch {
+		case d.Every.IsValid() && d.Cadence != calendar.ByHoursOfUse:
+			until(d.Test, d.Every.AfterDate(day))
+		case d.Cadence == calendar.ByDayOfUse && (m.kind == calendar.Sealer || !m.device):
+			until(d.Test, day) // when items were cleaned is not on record
+		}
+		until(d.Test, last.dueBy())
+	}
+	newest := map[calendar.EventKind]*occurrence{}
+	for _, e := range m.line {
+		if e.kind != 0 && !e.start.After(at) && e.passed != moistheat.No {
+			newest[e.kind] = e
+		}
+	}
+	for k, e := range newest {
+		until(k, e.dueBy())
+	}
+	return out
 }

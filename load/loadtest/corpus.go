@@ -382,7 +382,7 @@ func (v *Vector) copy() *Vector {
 		k.Outages, k.Traces = slices.Clone(k.Outages), slices.Clone(k.Traces)
 		k.Suspicions, k.Controls = slices.Clone(k.Suspicions), slices.Clone(k.Controls)
 		k.Prions, k.Practices, k.Items = slices.Clone(k.Prions), slices.Clone(k.Practices), slices.Clone(k.Items)
-		k.Batches = deep(k.Batches)
+		k.Batches, k.Qualified, k.Duties = deep(k.Batches), deep(k.Qualified), slices.Clone(k.Duties)
 		w.Known = &k
 	}
 	w.Patch = slices.Clone(v.Patch)

@@ -42,17 +42,15 @@ func (v *Vector) judge(doc []byte, p *load.Policy) (*Judgement, error) {
 	if err != nil {
 		return nil, err
 	}
+	facts := v.corpus.or().facts[v.Catalogue]
+	if v.Catalogue != "" && facts == nil {
+		return nil, fmt.Errorf("loadtest: there is no catalogue %.40q", v.Catalogue)
+	}
 	switch d := d.(type) {
 	case *load.Record:
 		day = d.Load.Date
 		if of == SubjectRecord {
-			if v.Catalogue != "" {
-				facts := v.corpus.or().facts[v.Catalogue]
-				if facts == nil {
-					return nil, fmt.Errorf("loadtest: there is no catalogue %.40q", v.Catalogue)
-				}
-				d = facts.Resolve(d, p)
-			}
+			d = facts.Resolve(d, p)
 			out.Report = load.ExplainKnowing(d, p, *cmp.Or(v.Known, &load.Known{}))
 			out.Findings = out.Report.Findings
 			break
@@ -63,7 +61,9 @@ func (v *Vector) judge(doc []byte, p *load.Policy) (*Judgement, error) {
 		}
 	case []history.Entry:
 		h := history.New(p)
+		h.UseCatalogue(facts)
 		for _, e := range d {
+			e.Record = facts.Resolve(e.Record, p)
 			h.AddEntry(e)
 		}
 		day, out.Findings = moistheat.DateOf(at), h.Findings(at)

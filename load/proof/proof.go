@@ -293,6 +293,9 @@ func (m *builder) third(r *read) error {
 	for _, s := range known.Suspicions {
 		m.ids[s.ID] = true
 	}
+	for _, q := range known.Qualified {
+		m.ids[q.Event] = true
+	}
 	for _, b := range known.Batches {
 		m.batches[b.Batch.ID] = true
 	}

@@ -17,6 +17,7 @@ var Book = ask.Book{File: &rulesFile}
 // The rules, by their place in the book.
 const (
 	ChainContradictory    ask.ID = iota // load.chain.contradictory
+	DeviceUnlisted                      // load.device.unlisted
 	DriftMoved                          // load.drift.moved
 	HistoryAmended                      // load.history.amended
 	HistoryCalibration                  // load.history.calibration
@@ -33,6 +34,7 @@ const (
 	HistoryVoid                         // load.history.void
 	ImplantOwed                         // load.implant.owed
 	ImplantUntraced                     // load.implant.untraced
+	NameAlike                           // load.name.alike
 	OpenGone                            // load.open.gone
 	OpenSuspect                         // load.open.suspect
 	OpenUnknown                         // load.open.unknown
