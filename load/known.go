@@ -84,7 +84,8 @@ type KnownDuty struct {
 	Due    moistheat.Date     `json:"due,omitzero"`    // the last day in time; zero: not on record
 }
 
-// KnownItem is an item that was sterilized before this load, by its mark.
+// KnownItem is an item that was sterilized before this load, by its mark. What was before the
+// first record is not in the count, which is the least that it can be.
 type KnownItem struct {
 	ID     string `json:"id" minLength:"1"`
 	Cycles int    `json:"cycles" min:"1"` // loads that it was in, those that were rejected too

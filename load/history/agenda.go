@@ -126,7 +126,7 @@ func (h *History) Agenda(at time.Time) Agenda {
 		}
 	}
 	out = append(out, h.awaited(at)...)
-	out = append(out, h.left(at)...)
+	out = append(out, append(h.left(at), h.lent(at)...)...)
 	slices.SortStableFunc(out, func(a, b Task) int {
 		return cmp.Or(cmp.Compare(a.place(), b.place()), cmp.Compare(a.Sterilizer, b.Sterilizer),
 			cmp.Compare(a.Device, b.Device), cmp.Compare(a.step(), b.step()))

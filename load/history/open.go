@@ -275,7 +275,7 @@ func (t *packTrace) marked() load.Pack {
 		case markedSet:
 			p.Set = m.id
 			continue
-		case markedOld, markedDevice:
+		case markedOld, markedDevice, markedLoan:
 			continue
 		}
 		of := m.of()

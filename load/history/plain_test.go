@@ -433,7 +433,7 @@ func TestAnswersAreThePlainOnes(t *testing.T) {
 	names := load.Policies()
 	at := local("2026-03-31 18:00")
 	for seed := range seeds(t, runs(t)/2) {
-		w := &world{Rand: rand.New(rand.NewPCG(seed, 14))}
+		w := &world{Rand: rand.New(rand.NewPCG(seed, 14)), plain: true}
 		name := names[seed%uint64(len(names))]
 		h := history(t, name, atOneSite(w.lines(6+w.IntN(40)))...)
 		h.settle()

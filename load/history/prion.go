@@ -38,6 +38,7 @@ const (
 	markedSet                       // it holds the set
 	markedClass                     // an item of it is of the class
 	markedMethod                    // an item of it was cleaned by the method
+	markedLoan                      // it belongs to another, who lent it
 )
 
 func compareMarks(a, b mark) int {
@@ -85,6 +86,9 @@ func marksOf(r *load.Record, i int) (out []mark) {
 		add(markedDevice, it.Preparation.Device, at+"/preparation/device")
 	}
 	add(markedSet, set, at+"/set")
+	if l := r.Packs[i].Loan; l != nil {
+		add(markedLoan, l.From, at+"/loan/from")
+	}
 	return out
 }
 

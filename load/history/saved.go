@@ -132,7 +132,7 @@ type savedListed struct {
 }
 
 type savedMark struct {
-	What int    `json:"what,omitzero" max:"8"`
+	What int    `json:"what,omitzero" max:"9"`
 	ID   string `json:"id,omitzero"`
 	At   string `json:"at"`
 

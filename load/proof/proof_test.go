@@ -292,6 +292,45 @@ func TestVerifyNotices(t *testing.T) {
 	assert.Empty(t, none.Text())
 }
 
+// A proof of a load holds the batch of cleaning that an item names, as it was kept, and what it came
+// to is worked out again from it; neither can be changed, not even together with the report.
+func TestProofOfACleaning(t *testing.T) {
+	r := loadtest.Pouches()
+	r.ID = "load-3"
+	r.Packs[0].Items[0].ID, r.Packs[0].Items[0].Preparation.WasherLoad = "forceps-7", "M-1"
+	record, err := json.Marshal(r)
+	require.NoError(t, err)
+	const batch = `{"format":"moistheat.cleaning/1","id":"M-1","kind":"manual","rinsed":false,"carried":[{"id":"forceps-7"}]}`
+	file := kept(t, string(record), `{"format":"moistheat.cleaning/1","id":"M-9","kind":"manual"}`, batch)
+	fresh := func() *proof.Proof { return made(t, file, proof.Subject{Record: "load-3"}) }
+	p := fresh()
+	require.NoError(t, p.Verify(nil))
+	require.Len(t, p.Lines, 2, "the record and its batch, and not the other")
+	require.Equal(t, batch, p.Lines[1].Document)
+	require.Contains(t, p.Loads[0].Report, "cleaning.rinse.missing")
+	policy, err := load.PolicyFor("en-13060")
+	require.NoError(t, err)
+	rinsed := func(s string) string { return strings.Replace(s, `"rinsed":false`, `"rinsed":true`, 1) }
+	for name, change := range map[string]func(p *proof.Proof){
+		"the batch":  func(p *proof.Proof) { p.Lines[1].Document = rinsed(p.Lines[1].Document) },
+		"no batch":   func(p *proof.Proof) { p.Lines = p.Lines[:1] },
+		"what known": func(p *proof.Proof) { p.Loads[0].Known = rinsed(p.Loads[0].Known) },
+		"what known, and the report": func(p *proof.Proof) {
+			p.Loads[0].Known = rinsed(p.Loads[0].Known)
+			known, err := load.DecodeKnown([]byte(p.Loads[0].Known))
+			require.NoError(t, err)
+			report, err := load.CheckKnowing(r, policy, known).JSON()
+			require.NoError(t, err)
+			require.NotEqual(t, p.Loads[0].Report, string(report))
+			p.Loads[0].Report = string(report)
+		},
+	} {
+		p := fresh()
+		change(p)
+		assert.Error(t, p.Verify(nil), name)
+	}
+}
+
 // A log of which a line was changed or cannot be read gives a proof that says so.
 func TestGapsAreSaid(t *testing.T) {
 	file := clinic(t)

@@ -3,11 +3,13 @@ package proof
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 )
 
 // proofLimits bound a proof, which holds documents as strings.
@@ -136,6 +138,11 @@ func (v *verifier) load(i int, policy *load.Policy) {
 			return
 		}
 	}
+	for n, b := range known.Batches {
+		if !v.batch(&b.Batch) {
+			v.fault(fmt.Sprintf("%s/known/batches/%d", at, n), "no line of the proof is this batch of cleaning")
+		}
+	}
 	report, err := load.CheckKnowing(record, policy, known).JSON()
 	switch {
 	case err != nil:
@@ -151,6 +158,14 @@ func (v *verifier) load(i int, policy *load.Policy) {
 			v.fault(at+"/packs", "the load has no pack %.40q", id)
 		}
 	}
+}
+
+// batch reports whether a line is a batch of cleaning, as it stands there.
+func (v *verifier) batch(b *cleaning.Batch) bool {
+	return slices.ContainsFunc(v.p.Lines, func(l Line) bool {
+		other, err := cleaning.Decode([]byte(l.Document))
+		return err == nil && reflect.DeepEqual(other, b)
+	})
 }
 
 // place says where and of what kind an error is, without a text of the document.
