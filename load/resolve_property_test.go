@@ -65,7 +65,8 @@ func others(v any) []any {
 		if regexp.MustCompile(`^\d{4}-\d\d-\d\d$`).MatchString(v) {
 			return []any{"2025-01-01"}
 		}
-		for _, words := range [][]string{{"critical", "noncritical"}, {"dynamic-air-removal", "gravity-displacement"}, {"B", "N"},
+		for _, words := range [][]string{
+			{"critical", "noncritical"}, {"dynamic-air-removal", "gravity-displacement"}, {"B", "N"},
 			{"load", "unwrapped load"}, {"distilled", "tap"}, {"heat", "tape"}, {"margin", "paper"}, {"later", "immediate"},
 			{"paper-film pouch", "paper bag"}} {
 			if v == words[0] {

@@ -184,7 +184,7 @@ var unshown = map[string]string{
 	"load.fit.wide by entries":               ofProgram,
 	"load.identity.incomplete by entries":    "the entry is found by the sterilizer's ID, which answers the rule",
 	"load.indicator.rating by entries":       ofSettings,
-	"load.site.contradictory by entries":     "the altitude is taken from the entry where the record has no barometer to compare it with",
+	"load.site.contradictory by entries":     "the entry gives an altitude only where there is no barometer",
 	"packaging.layers.facing by entries":     "only an inspection of each pack shows it, and the catalogue refuses it",
 	"packaging.layers.folded by entries":     "only an inspection of each pack shows it, and the catalogue refuses it",
 	"packaging.hollowware.nested by entries": ofKind,
