@@ -815,11 +815,18 @@ func (c *checker) references() {
 		for j := range p.Items {
 			open(p.Items[j].Type, itemAt(i, j)+"/type")
 		}
+		for j := range p.Indicators {
+			if lot := c.over(p.Indicators[j].Lot); lot != "" {
+				open(lot, at+"/indicators/"+strconv.Itoa(j)+"/lot")
+			}
+		}
 	}
 	open(ask.Some(r.Cycle).Program, "/cycle/program")
 	open(ask.Some(r.Water.Reservoir).Supply, "/water/reservoir/supply")
 	for i := range r.Monitors.Biologicals {
-		open(r.Monitors.Biologicals[i].Incubator, "/monitors/biologicals/"+strconv.Itoa(i)+"/incubator")
+		b, at := &r.Monitors.Biologicals[i], "/monitors/biologicals/"+strconv.Itoa(i)
+		open(b.Incubator, at+"/incubator")
+		open(c.over(b.Lot), at+"/lot")
 	}
 	if resolved {
 		c.Ask(catalogueUnknown, "").When(r.source != nil).Met()
@@ -834,6 +841,16 @@ func (c *checker) references() {
 		c.Ask(practiceRefused, "").With("id", prose.Name(id)).With("habit", string(habit)).
 			BrokenIf(c.p.doc.Practices != nil && !slices.Contains(c.p.doc.Practices, habit))
 	}
+}
+
+// over returns a lot of which the catalogue has entries, but none on the day of the load. One of
+// which it has none may never have been entered, and is no reference.
+func (c *checker) over(lot string) string {
+	if s := c.r.source; s != nil && lot != "" && s.facts.by[reference{"lots", lot}] != nil &&
+		s.facts.find("lots", lot, c.r.Load.Date, func(i int) Entry { return s.facts.c.Lots[i].Entry }) < 0 {
+		return lot
+	}
+	return ""
 }
 
 // suspended asks whether a practice that the record rests on was found not to be kept, at
