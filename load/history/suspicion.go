@@ -171,7 +171,7 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 		}
 		because = d.say(because, from, to)
 		byImplants = true
-		if action = max(action, Trace); e.bio == bioPositive || d.recalls[to] > d.recalls[from] {
+		if action = max(action, Trace); e.bio == bioPositive || d.lay(e) || d.recalls[to] > d.recalls[from] {
 			action = Recall
 		}
 	}
@@ -288,6 +288,11 @@ func (d *doubts) of(e *occurrence) (from, to int) {
 		from, to = min(from, own), max(to, own+1)
 	}
 	return from, to
+}
+
+// lay reports whether the indicator of a failed test lay in a load.
+func (d *doubts) lay(e *occurrence) bool {
+	return slices.ContainsFunc(d.triggers, func(t trigger) bool { return t.of.layIn(e) })
 }
 
 // hits reports whether a load is under any doubt.
