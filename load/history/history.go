@@ -298,14 +298,21 @@ func (h *History) Due(at time.Time) []Due {
 	var out []Due
 	var steps []string
 	retired := false
+	var doubtful negatives
 	all := h.Summary().Due(at)
 	for i, d := range all {
 		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
 			u := h.units()[d.Sterilizer]
 			steps, retired = u.steps(h.course(), at), u.retired(at)
+			doubtful = goodTests(u.timeline(), (*occurrence).unproven)
 		}
 		if retired {
 			continue
+		}
+		if e := doubtful.before(at); e != nil && d.State != NotDue && d.Duty.Test == calendar.BiologicalTestEvent &&
+			e.end.After(d.Last) && !e.cycle.differs(d.Kind) {
+			d.doubtful = strings.TrimSuffix(e.notCounted(at.Location()), ".")
+			d.Why += "." + d.doubtful // sentences
 		}
 		if len(steps) > 0 {
 			if next := strings.Join(steps, " "); d.State == NotDue {
