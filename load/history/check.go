@@ -85,6 +85,16 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 			k.Tests = append(k.Tests, t)
 		}
 	}
+	for _, c := range chambers {
+		if e := goodTests(c.line, (*occurrence).unproven).before(at); e != nil && c.may(own) && e.key() != own.key() &&
+			!slices.ContainsFunc(k.Tests, func(t load.KnownTest) bool {
+				return t.Test == calendar.BiologicalTestEvent && !t.Time.Before(e.end)
+			}) {
+			what := e.test()
+			what.Time, what.Why = e.end, e.result().why()
+			k.Doubtful = []load.KnownTest{what}
+		}
+	}
 	slices.SortFunc(k.Tests, compareKnown)
 	slices.SortFunc(k.Pending, compareKnown)
 	return k

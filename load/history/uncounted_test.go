@@ -3,6 +3,7 @@ package history
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -51,4 +52,28 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 	for _, s := range valid.Recall() {
 		assert.NotContains(t, strings.Join(s.Because, " "), "does not count", "a later one does")
 	}
+}
+
+// The report of a load says why the test does not count that is there.
+func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
+	r := ran("1", "2026-03-05 09:00", func(r *load.Record) { r.Monitors.LastValidBiological = time.Time{} })
+	bare := runWithSpores("2026-03-05 08:00", load.Negative, func(e *Event) { e.Biological.Temperature = units.Temperature{} })
+	h := history(t, "us-cdc-2003", bare, r)
+	message := func(l string) string {
+		in, err := moistheat.LanguageFor(l)
+		require.NoError(t, err)
+		report := h.Check(r).In(in)
+		for _, f := range report.Findings {
+			if f.Rule == "load.biological.overdue" {
+				assert.Equal(t, moistheat.Undetermined, f.Outcome)
+				return report.Message(f)
+			}
+		}
+		return ""
+	}
+	assert.Contains(t, message("en"), "the one of 5 March 2026 08:00 does not count: the incubator's temperature is not recorded")
+	assert.NotContains(t, message("de"), "does not count")
+	assert.NotContains(t, message("de"), "incubator")
+	assert.NotEmpty(t, message("de"))
+	assert.Empty(t, history(t, "us-cdc-2003", bare, runWithSpores("2026-03-05 08:30", load.Negative), r).Known(r).Doubtful)
 }
