@@ -721,8 +721,8 @@ type Finding struct {
 	// listed for their number. It stands in the last that is listed.
 	More int `json:"more,omitempty"`
 
-	// Answers are RFC 6901 pointers to the members of the record that answer an undetermined
-	// finding of a report, whether they are there or not.
+	// Answers are RFC 6901 pointers to the members of the record, or of the stored pack, that
+	// answer an undetermined finding, whether they are there or not.
 	Answers []string `json:"answers,omitempty"`
 
 	// Origin is where the member that the finding is about was taken from, in a report on a

@@ -39,6 +39,9 @@ type Known struct {
 	LastUse moistheat.Date `json:"lastUse,omitzero"`
 	Tests   []KnownTest    `json:"tests,omitzero"`   // newest of each kind that counts and was passed
 	Pending []KnownTest    `json:"pending,omitzero"` // biological tests that are not read yet
+	// Doubtful is the newest biological test that was read and does not count, where it is newer than
+	// those of Tests. It shows nothing; a report says why it does not count.
+	Doubtful []KnownTest `json:"doubtful,omitzero"`
 	// Outages are times out of service that had begun when the cycle of the load ended.
 	Outages []KnownOutage `json:"outages,omitzero"`
 	// Suspicions are those of the load that later failures cast doubt on, whenever they
@@ -123,6 +126,7 @@ type KnownTest struct {
 	Temperature units.Temperature    `json:"temperature,omitzero"` // of its cycle
 	Time        time.Time            `json:"time"`                 // its end
 	Ran         units.Duration       `json:"ran,omitzero"`         // how long the sterilizer has run since, until At
+	Why         string               `json:"why,omitzero"`         // it does not count, for a person
 }
 
 // KnownOutage is a time in which no patient load may be run.
@@ -196,7 +200,7 @@ func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
-		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == nil
+		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == nil && k.Doubtful == nil
 }
 
 // name returns what a report says of it.

@@ -70,6 +70,9 @@ func (e *UnitError) Error() string {
 	if e.Use != "" {
 		return fmt.Sprintf("%.20q is not a UCUM code for %s; write %q", e.Code, e.Dimension, e.Use)
 	}
+	if e.Dimension == DimMass && e.Code == "gr" { // which people write for both
+		return fmt.Sprintf(`%q is not a UCUM code for %s; write "g" for gram, or "[gr]" for grain`, e.Code, e.Dimension)
+	}
 	codes, species := e.Dimension.Codes(), ""
 	if e.Dimension == DimSpeciesConcentration {
 		codes, species = DimMassConcentration.Codes(), ", followed by the species, as in {CaCO3}"

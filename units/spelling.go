@@ -7,7 +7,7 @@ package units
 var spellings = [...]struct{ written, code string }{
 	{"lb", "[lb_av]"}, {"lbs", "[lb_av]"}, {"LB", "[lb_av]"}, {"#", "[lb_av]"}, {"pound", "[lb_av]"}, {"pounds", "[lb_av]"},
 	{"oz", "[oz_av]"}, {"ounce", "[oz_av]"}, {"ounces", "[oz_av]"},
-	{"gr", "[gr]"}, {"grain", "[gr]"}, {"grains", "[gr]"},
+	{"grain", "[gr]"}, {"grains", "[gr]"},
 	{"st", "[stone_av]"}, {"stone", "[stone_av]"},
 	{"ozt", "[oz_tr]"}, {"oz t", "[oz_tr]"},
 	{"kgs", "kg"}, {"KG", "kg"}, {"Kg", "kg"}, {"kilo", "kg"},

@@ -111,7 +111,7 @@ func add(name string, at time.Time, files []string) (int, error) {
 	}
 	defer f.Close()
 	var log proof.Log
-	for _, err := range log.Read(f) {
+	for _, err := range log.Read(f) { // Append goes on behind what is wrong; this program does not
 		if err != nil {
 			return 2, fmt.Errorf("nothing is added to a log with which something is wrong: %w", err)
 		}

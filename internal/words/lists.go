@@ -112,7 +112,7 @@ func of(name string) []string {
 	case "example.com/moistheat/load/proof.Missing":
 		return []string{"the row cannot be read", "the line was changed, or does not follow the line before it",
 			"the document was erased", "the document is of no kind that is known",
-			"no record of the load of the pack"}
+			"no record of the load of the pack", "no line of the log is about it"}
 	case "example.com/moistheat/packaging.Barrier":
 		return []string{"none", "wrap", "textile wrap", "paper bag", "paper-film pouch", "rigid container",
 			"low-temperature paper", "adhesive-coated paper", "flash-spun pouch",

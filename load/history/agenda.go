@@ -207,7 +207,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 // taskOf returns where in the day a duty stands; one that is not due within a week is not in it.
 func taskOf(d Due, at time.Time) (Task, bool) {
 	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device, What: prose.Test(d.Duty.Test.String()),
-		State: d.State, By: d.By, Why: d.Duty.String(), Source: d.Duty.Source}
+		State: d.State, By: d.By, Why: d.Duty.String() + also(d.doubtful), Source: d.Duty.Source}
 	y, m, day := at.Date()
 	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
 	switch d.Duty.Test {
@@ -324,4 +324,12 @@ func (h *History) left(at time.Time) (out []Task) {
 	add(lying, Closing, "put away the packs that are not in store: {1:number}", "of today's loads",
 		"sterile packs in closed or covered cupboards")
 	return out
+}
+
+// also returns a further sentence behind another one that has no end.
+func also(sentence string) string {
+	if sentence == "" {
+		return ""
+	}
+	return "." + sentence
 }

@@ -97,6 +97,16 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 			k.Tests = append(k.Tests, t)
 		}
 	}
+	for _, c := range chambers {
+		if e := goodTests(c.line, (*occurrence).unproven).before(at); e != nil && c.may(own) && e.key() != own.key() &&
+			!slices.ContainsFunc(k.Tests, func(t load.KnownTest) bool {
+				return t.Test == calendar.BiologicalTestEvent && !t.Time.Before(e.end)
+			}) {
+			what := e.test()
+			what.Time, what.Why = e.end, e.result().why()
+			k.Doubtful = []load.KnownTest{what}
+		}
+	}
 	slices.SortFunc(k.Tests, compareKnown)
 	slices.SortFunc(k.Pending, compareKnown)
 	return k
@@ -139,7 +149,7 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 			of = e
 		}
 		if t.of == e || len(out) == enough || !t.hits(of) ||
-			t.in != nil && !t.in.recall && of.bio != bioPositive && forImplants(of.implants) == Trace && !t.to.IsZero() {
+			t.in != nil && !t.in.recall && of.bio != bioPositive && !t.of.layIn(of) && forImplants(of.implants) == Trace && !t.to.IsZero() {
 			continue
 		}
 		s := load.KnownSuspicion{After: t.from, UpTo: t.to, Event: cmp.Or(t.of.kind, calendar.BiologicalTestEvent),

@@ -256,6 +256,7 @@ func (h *History) settle() {
 	}
 	for _, u := range h.sterilizers {
 		u.settle(h.named)
+		u.lie()
 	}
 	for k, t := range h.deliveries {
 		h.shelf[k] = h.shelve(t.sorted())
@@ -330,14 +331,21 @@ func (h *History) Due(at time.Time) []Due {
 	var out []Due
 	var steps []string
 	retired := false
+	var doubtful negatives
 	all := h.Summary().Due(at)
 	for i, d := range all {
 		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
 			u := h.units()[d.Sterilizer]
 			steps, retired = u.steps(h.course(), at), u.retired(at)
+			doubtful = goodTests(u.timeline(), (*occurrence).unproven)
 		}
 		if retired {
 			continue
+		}
+		if e := doubtful.before(at); e != nil && d.State != NotDue && d.Duty.Test == calendar.BiologicalTestEvent &&
+			e.end.After(d.Last) && !e.cycle.differs(d.Kind) {
+			d.doubtful = strings.TrimSuffix(e.notCounted(at.Location()), ".")
+			d.Why += "." + d.doubtful // sentences
 		}
 		if len(steps) > 0 {
 			if next := strings.Join(steps, " "); d.State == NotDue {
@@ -680,7 +688,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 			}
 			highest[series], counted = e, true
 		}
-		if e.end.After(e.start) { // a cycle, of a load or a test
+		if e.end.After(e.start) && e.lies == nil { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
 				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
 			}

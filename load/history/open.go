@@ -386,7 +386,8 @@ func (h *History) openGone(c *ask.List, o *Opening, x *chainIndex) {
 }
 
 // openStored judges the pack by what lines say of it in store: what one of them has against
-// it counts, and what none of them shows is open. Of the days of store and load the earlier counts.
+// it counts, and what none of them shows is open. Where one is silent the others speak for it, as far
+// as they agree. Of the days of store and load the earlier counts.
 func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out []moistheat.Finding) {
 	on, made, expires := moistheat.DateOf(o.At), moistheat.Date{}, moistheat.Date{}
 	if of.e != nil {
@@ -401,11 +402,7 @@ func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out [
 	met := map[place]bool{}
 	var all []moistheat.Finding
 	for _, s := range known {
-		for _, v := range s.left {
-			if v.Use != nil {
-				continue
-			}
-			pack := *v.StoredPack
+		for _, pack := range s.completed() {
 			pack.Sterilized, pack.Expires = firstDay(pack.Sterilized, made), firstDay(pack.Expires, expires)
 			for _, f := range CheckStored(&pack, h.Policy(), on) {
 				f.Pack = o.Pack

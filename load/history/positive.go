@@ -147,6 +147,9 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 			seen[e.cycle] = true
 			kinds = append(kinds, e.cycle)
 		}
+		if e.bio == bioPositive && e.saidTwice() {
+			continue // with the record
+		}
 		if open != nil {
 			open.uses(kinds, c.positive)
 			open.take(e, c, air, done)

@@ -288,6 +288,7 @@ func failuresOf(line []*occurrence, pol *calendar.PositiveTestPolicy) []*failure
 	var bad, good []*occurrence
 	for _, e := range line {
 		switch {
+		case e.bio == bioPositive && e.saidTwice(): // with the record
 		case e.bio == bioPositive:
 			bad = append(bad, e)
 		case e.bio == bioGood && e.exact() && e.sound() == moistheat.Yes && !e.start.IsZero() && e.proven():

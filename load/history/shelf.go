@@ -397,3 +397,34 @@ func supersedes(a, b *StoredPack) bool {
 	y, _ := json.Marshal(b)
 	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
 }
+
+// completed returns what lines say of the pack before its use, each with what it leaves out and
+// the others agree on.
+func (s *shelvedPack) completed() []StoredPack {
+	var out []StoredPack
+	for _, v := range s.left {
+		if v.Use == nil {
+			out = append(out, *v.StoredPack)
+		}
+	}
+	for i := range reflect.TypeFor[StoredPack]().NumField() {
+		var agreed reflect.Value
+		contrary := false
+		for j := range out {
+			switch got := reflect.ValueOf(&out[j]).Elem().Field(i); {
+			case got.IsZero():
+			case !agreed.IsValid():
+				agreed = got
+			default:
+				contrary = contrary || !reflect.DeepEqual(agreed.Interface(), got.Interface())
+			}
+		}
+		if contrary || !agreed.IsValid() {
+			continue
+		}
+		for j := range out {
+			reflect.ValueOf(&out[j]).Elem().Field(i).Set(agreed)
+		}
+	}
+	return out
+}

@@ -126,6 +126,11 @@ func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.F
 	c.transit()
 	c.looked()
 	c.use()
+	for i := range c.Findings { // before what is missing gives way to what is there
+		if f := &c.Findings[i]; f.Outcome == moistheat.Undetermined && f.Pointer != "" {
+			f.Answers = []string{f.Pointer}
+		}
+	}
 	c.Settle(s)
 	for i := range c.Findings {
 		f := &c.Findings[i]
@@ -179,7 +184,7 @@ func (c *storeChecker) expiry() {
 			BrokenIf(c.on.Compare(s.Expires) > 0)
 	}
 	for _, l := range c.p.ShelfLife() {
-		fits, missing := fits(&l, s)
+		fits, missing, member := fits(&l, s)
 		if fits == moistheat.No {
 			continue
 		}
@@ -192,9 +197,9 @@ func (c *storeChecker) expiry() {
 		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
-			q.At("").With("missing", lang.Phrase("the date of sterilization")).Open(moistheat.Unrecorded)
+			q.With("missing", lang.Phrase("the date of sterilization")).Open(moistheat.Unrecorded)
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
-			q.At("").With("missing", missing).Open(moistheat.Unrecorded)
+			q.At(member).With("missing", missing).Open(moistheat.Unrecorded)
 		default:
 			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words())).BrokenIf(late)
 		}
@@ -207,57 +212,56 @@ func (c *storeChecker) expiry() {
 }
 
 // fits says whether a line is about this pack, and if that cannot be said, what is
-// missing.
-func fits(l *calendar.ShelfLife, s *StoredPack) (moistheat.Answer, string) {
-	missing := ""
+// missing, and the member that says it.
+func fits(l *calendar.ShelfLife, s *StoredPack) (answer moistheat.Answer, missing, member string) {
 	if l.Wrapped != moistheat.NotRecorded {
 		switch s.Wrapped {
 		case moistheat.NotRecorded:
-			missing = "whether it is wrapped"
+			missing, member = "whether it is wrapped", "/wrapped"
 		case l.Wrapped:
 		default:
-			return moistheat.No, ""
+			return moistheat.No, "", ""
 		}
 	}
 	if l.Vacuum != moistheat.NotRecorded {
 		switch s.Vacuum {
 		case moistheat.NotRecorded:
-			missing = "whether the cycle drew the air out"
+			missing, member = "whether the cycle drew the air out", "/vacuum"
 		case l.Vacuum:
 		default:
-			return moistheat.No, ""
+			return moistheat.No, "", ""
 		}
 	}
 	if l.MinLayers > 0 || l.MaxLayers > 0 {
 		switch {
 		case s.Layers == 0:
-			missing = "the number of layers"
+			missing, member = "the number of layers", "/layers"
 		case s.Layers < l.MinLayers || l.MaxLayers > 0 && s.Layers > l.MaxLayers:
-			return moistheat.No, ""
+			return moistheat.No, "", ""
 		}
 	}
 	if l.Place != "" {
 		switch s.Place {
 		case "":
-			missing = "where it is kept"
+			missing, member = "where it is kept", "/place"
 		case l.Place:
 		default:
-			return moistheat.No, ""
+			return moistheat.No, "", ""
 		}
 	}
 	if l.Category != "" {
 		switch s.Category {
 		case "":
-			missing = "the category of the item"
+			missing, member = "the category of the item", "/category"
 		case l.Category:
 		default:
-			return moistheat.No, ""
+			return moistheat.No, "", ""
 		}
 	}
 	if missing != "" {
-		return moistheat.NotRecorded, missing
+		return moistheat.NotRecorded, missing, member
 	}
-	return moistheat.Yes, ""
+	return moistheat.Yes, "", ""
 }
 
 func (c *storeChecker) climate() {

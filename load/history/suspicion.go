@@ -19,6 +19,7 @@ type trigger struct {
 	window
 	rule      ask.ID
 	last, end *occurrence  // the good tests before it and after it; nil: none
+	doubtful  *occurrence  // a negative test between last and it that does not count; nil: none
 	in        *failure     // that a positive test belongs to
 	why       string       // of a load itself
 	chamber   int          // in which the test failed
@@ -171,7 +172,7 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 		}
 		because = d.say(because, from, to)
 		byImplants = true
-		if action = max(action, Trace); e.bio == bioPositive || d.recalls[to] > d.recalls[from] {
+		if action = max(action, Trace); e.bio == bioPositive || d.lay(e) || d.recalls[to] > d.recalls[from] {
 			action = Recall
 		}
 	}
@@ -290,6 +291,11 @@ func (d *doubts) of(e *occurrence) (from, to int) {
 	return from, to
 }
 
+// lay reports whether the indicator of a failed test lay in a load.
+func (d *doubts) lay(e *occurrence) bool {
+	return slices.ContainsFunc(d.triggers, func(t trigger) bool { return t.of.layIn(e) })
+}
+
 // hits reports whether a load is under any doubt.
 func (d *doubts) hits(e *occurrence) bool {
 	from, to := d.of(e)
@@ -332,13 +338,14 @@ func andMore(because []string, n int) []string {
 // ofPositive returns the triggers of positive biological tests.
 func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger {
 	good := goodTests(line, func(g *occurrence) bool { return g.bio == bioGood })
+	unproven := goodTests(line, (*occurrence).unproven)
 	var out []trigger
 	for _, f := range failuresOf(line, pol) {
 		f.recall = pol == nil || f.unsound || len(f.tests) >= pol.RecallAfter
 		for _, e := range f.tests {
 			last := good.before(earliest(e))
 			out = append(out, trigger{of: e, rule: rules.RecallPositive, window: between(last, f.end),
-				last: last, end: f.end, in: f})
+				last: last, end: f.end, in: f, doubtful: unproven.between(last, earliest(e))})
 		}
 	}
 	return out
@@ -348,7 +355,8 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 // policy says of which number on everything is recalled, and not the implants alone.
 func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
 	why := lang.Sprint("The {1:text} is positive; this load was run {2:text} and {3:text}.", first.of.whenTested(zone),
-		since(first.last, calendar.BiologicalTestEvent, zone), upTo(first.end, zone)) + firstOf(n)
+		since(first.last, calendar.BiologicalTestEvent, zone), upTo(first.end, zone)) +
+		first.doubtful.notCounted(zone) + firstOf(n)
 	switch {
 	case pol == nil:
 		return why + " " + lang.Phrase("The policy does not state when a recall is required, so the load is recalled.")
@@ -390,6 +398,28 @@ func whyAir(first trigger, n int, zone *time.Location) string {
 	e := first.of
 	return lang.Sprint("The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.", e.name(zone),
 		e.result().String(), since(first.last, e.kind, zone), upTo(first.end, zone)) + firstOf(n)
+}
+
+// unproven reports whether a biological test was read and is not shown to count.
+func (h *occurrence) unproven() bool {
+	return (h.bio == bioOpen || h.bio == bioVoid) && h.result().cause == unproven
+}
+
+// notCounted says of such a test why it does not count.
+func (h *occurrence) notCounted(zone *time.Location) string {
+	if h == nil {
+		return ""
+	}
+	return " " + lang.Sprint("The test of {1:date} does not count: {2:text}.", in(h.end, zone).Format(stamp), h.result().why())
+}
+
+// between returns the newest of the tests that ended before an instant, if another one did not
+// end after it.
+func (g negatives) between(last *occurrence, until time.Time) *occurrence {
+	if e := g.before(until); e != nil && e.end.After(endOf(last)) {
+		return e
+	}
+	return nil
 }
 
 // firstOf says of the first of several failures in a row that it is.

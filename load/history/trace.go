@@ -176,6 +176,8 @@ func (h *occurrence) each() []*occurrence {
 	switch {
 	case h == nil:
 		return nil
+	case h.entered != nil:
+		return h.entered.each()
 	case h.all != nil:
 		return h.all
 	}
@@ -650,8 +652,12 @@ func (h *occurrence) numbers() []string {
 	return slices.Compact(out)
 }
 
-// cycleNumbers returns the cycle numbers that versions give, each once.
+// cycleNumbers returns the cycle numbers that versions give, each once. A test that lay in a load
+// has none of its own.
 func (h *occurrence) cycleNumbers() []string {
+	if h.lies != nil && slices.Contains(h.lies.cycleNumbers(), h.number) {
+		return nil
+	}
 	if h.left == nil {
 		return []string{h.number}
 	}

@@ -16,10 +16,5 @@
 // and without a connection. Keys of patients stand in it as numbers.
 //
 //	var log proof.Log
-//	for _, err := range log.Read(file) { // where the log stands, and what is wrong with it
-//		if err != nil {
-//			return err
-//		}
-//	}
-//	err := log.Append(file, time.Now(), document)
+//	err := log.Append(file, time.Now(), document) // reads first what is in the file
 package proof

@@ -3,6 +3,7 @@ package proof_test
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"log"
 	"os"
 	"time"
@@ -15,14 +16,19 @@ import (
 // A clinic keeps its catalogue and the record of a load, and two years later shows an
 // inspector how the load was judged, who computes it anew.
 func Example() {
-	var file bytes.Buffer // or a file
+	file, err := os.CreateTemp("", "log-*.ndjson") // a clinic's has a name: os.OpenFile with os.O_RDWR|os.O_CREATE
+	if err != nil {
+		log.Fatal(err)
+	}
+	defer os.Remove(file.Name())
+	defer file.Close()
 	var kept proof.Log
 	for i, name := range []string{"catalogue.json", "log.json"} {
 		document, err := os.ReadFile("../../examples/checkload/clinic/" + name)
 		if err != nil {
 			log.Fatal(err)
 		}
-		if err := kept.Append(&file, time.Date(2026, time.March, 9, 15, i, 0, 0, time.UTC), document); err != nil {
+		if err := kept.Append(file, time.Date(2026, time.March, 9, 15, i, 0, 0, time.UTC), document); err != nil {
 			log.Fatal(err)
 		}
 	}
@@ -31,7 +37,7 @@ func Example() {
 		log.Fatal(err)
 	}
 	inspection := time.Date(2028, time.May, 4, 9, 0, 0, 0, time.UTC)
-	p, err := proof.Make(bytes.NewReader(file.Bytes()), policy, proof.Subject{Record: "2026-0309-7"}, inspection)
+	p, err := proof.Make(file, policy, proof.Subject{Record: "2026-0309-7"}, inspection)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -48,11 +54,16 @@ func Example() {
 // On whom a pack was used is erased when it need not be kept any longer. The log still holds
 // together.
 func ExampleErase() {
-	var file, shorter bytes.Buffer
+	file, err := os.CreateTemp("", "log-*.ndjson")
+	if err != nil {
+		log.Fatal(err)
+	}
+	defer os.Remove(file.Name())
+	defer file.Close()
 	var kept proof.Log
 	use := `{"format":"moistheat.stored/1","pack":"P1","record":"2018-0309-7",` +
 		`"use":{"time":"2018-03-12T09:00:00Z","patient":"HS-2207"}}`
-	if err := kept.Append(&file, time.Date(2018, time.March, 12, 9, 5, 0, 0, time.UTC), []byte(use)); err != nil {
+	if err := kept.Append(file, time.Date(2018, time.March, 12, 9, 5, 0, 0, time.UTC), []byte(use)); err != nil {
 		log.Fatal(err)
 	}
 	policy, err := load.PolicyFor("australia")
@@ -60,7 +71,11 @@ func ExampleErase() {
 		log.Fatal(err)
 	}
 	today := moistheat.NewDate(2026, time.November, 30)
-	n, err := proof.Erase(&shorter, &file, func(l proof.Line) bool {
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		log.Fatal(err)
+	}
+	var shorter bytes.Buffer // a file that takes the place of the other
+	n, err := proof.Erase(&shorter, file, func(l proof.Line) bool {
 		until, by, asked := l.KeepUntil(policy, nil)
 		fmt.Println("to be kept until", until, "by", by.Source.Document)
 		return asked && until.IsValid() && until.Compare(today) < 0

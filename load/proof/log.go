@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"iter"
@@ -62,12 +63,13 @@ func fault(pointer, problem string, args ...any) *moistheat.DocumentError {
 		Problem: fmt.Sprintf(problem, args...)}
 }
 
-// Log is how far a log goes: its last line. The zero Log is an empty one.
+// Log is how far a log goes: its last line. The zero Log is that of a file that was not read.
 type Log struct {
 	Lines int    `json:"lines"`        // number of the last line
 	Sum   string `json:"sum,omitzero"` // of the last line
 
-	cut bool // the file ends within a line
+	size int64 // bytes that it takes
+	cut  bool  // the file ends within a line
 }
 
 // limits bound a line; its document is one string.
@@ -77,15 +79,19 @@ func limits() strictjson.Limits {
 	return lim
 }
 
-// Append writes a document to the end of a log, in one call of w.Write. A log that is not empty is
-// read first: its end is in l then. Append refuses what is no
-// JSON text, or takes more than 4 MiB as a string. Where the writer fails, what it took of the line is passed
-// over later, and the same document may be appended again.
-func (l *Log) Append(w io.Writer, kept time.Time, document []byte) error {
-	if l == nil {
-		return fmt.Errorf("proof: there is no log: %w", moistheat.ErrInvalid)
+// Append writes a document to the end of the file of a log, in one call of Write. A file that was
+// not read, or has another length than it had then, is read first, so that the line follows the
+// last one there; what is wrong in it [Log.Read] says, and stays. Append refuses what is no
+// JSON text, or takes more than 4 MiB as a string. Where the file fails, what it took of the line is
+// passed over later, and the same document may be appended again. One program writes at a time.
+func (l *Log) Append(file io.ReadWriteSeeker, kept time.Time, document []byte) error {
+	if l == nil || file == nil {
+		return fmt.Errorf("proof: there is no log or no file: %w", moistheat.ErrInvalid)
 	}
 	if err := strictjson.Check(document, strictjson.Default()); err != nil {
+		return err
+	}
+	if err := l.toEnd(file); err != nil {
 		return err
 	}
 	line := Line{Format: LogFormat, N: l.Lines + 1, Before: l.Sum, Kept: kept.UTC(), Document: string(document),
@@ -98,12 +104,29 @@ func (l *Log) Append(w io.Writer, kept time.Time, document []byte) error {
 	if l.cut {
 		data = append([]byte("\n"), data...)
 	}
-	if _, err := w.Write(data); err != nil {
-		l.cut = true
+	if _, err := file.Write(data); err != nil {
+		l.size = -1 // read it again
 		return err
 	}
-	*l = Log{Lines: line.N, Sum: line.Sum}
+	*l = Log{Lines: line.N, Sum: line.Sum, size: l.size + int64(len(data))}
 	return nil
+}
+
+// toEnd goes to the end of the file, and reads the file first if that is not where the log ends.
+func (l *Log) toEnd(file io.ReadWriteSeeker) error {
+	if end, err := file.Seek(0, io.SeekEnd); err != nil || end == l.size {
+		return err
+	}
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	for _, err := range l.Read(file) {
+		if e := (*moistheat.DocumentError)(nil); err != nil && (!errors.As(err, &e) || e.Line == 0) {
+			return err // of the file, and not of a row in it
+		}
+	}
+	_, err := file.Seek(0, io.SeekEnd)
+	return err
 }
 
 // bytes returns the line as a file has it.
@@ -134,7 +157,7 @@ func (l *Log) Read(r io.Reader) iter.Seq2[Line, error] {
 		if l == nil {
 			l = new(Log)
 		}
-		*l = Log{}
+		*l = Log{size: -1}
 		last := ndjson.NewTail(r)
 		for row, err := range ndjson.Lines(last) {
 			if err != nil {
@@ -165,7 +188,7 @@ func (l *Log) Read(r io.Reader) iter.Seq2[Line, error] {
 				return
 			}
 		}
-		l.cut = last.Cut()
+		l.cut, l.size = last.Cut(), last.Size()
 	}
 }
 

@@ -86,11 +86,13 @@ const (
 	Erased     Missing = "the document was erased"
 	Unknown    Missing = "the document is of no kind that is known"
 	NoLoad     Missing = "no record of the load of the pack"
+	NoSubject  Missing = "no line of the log is about it" // the subject: the proof shows nothing
 )
 
 // Make makes the proof of a subject from a log as it was at an instant, judged by a policy. It
 // reads the log from its beginning, several times. Made again from the same log it is the
-// same. What cannot be read of the log is a gap, and no error.
+// same. What cannot be read of the log is a gap, and no error. So is a subject that no line
+// is about, of which nothing is shown: [Proof.Verify] says so too.
 func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, error) {
 	named := 0
 	for _, name := range [...]string{s.Record, s.Item, s.Patient} {
@@ -124,6 +126,9 @@ func Make(log io.ReadSeeker, p *load.Policy, s Subject, at time.Time) (*Proof, e
 			pack, _ := m.without(use.pack)
 			m.out.Gaps = append(m.out.Gaps, Gap{Pack: pack, What: NoLoad})
 		}
+	}
+	if len(m.out.Loads)+len(m.uses) == 0 {
+		m.out.Gaps = append(m.out.Gaps, Gap{What: NoSubject})
 	}
 	slices.SortFunc(m.out.Gaps, func(a, b Gap) int {
 		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Pack, b.Pack))

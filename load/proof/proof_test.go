@@ -3,7 +3,6 @@ package proof_test
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -26,12 +25,12 @@ var noon = time.Date(2026, 11, 2, 12, 0, 0, 0, time.UTC)
 // kept returns a log of documents, one a minute.
 func kept(t testing.TB, documents ...string) []byte {
 	t.Helper()
-	var file bytes.Buffer
+	var file memory
 	var log proof.Log
 	for i, d := range documents {
 		require.NoError(t, log.Append(&file, noon.Add(time.Duration(i)*time.Minute), []byte(d)))
 	}
-	return file.Bytes()
+	return file.data
 }
 
 // problems reads a log and returns what is wrong with it.
@@ -68,7 +67,8 @@ func TestLogHoldsWhatItWasGiven(t *testing.T) {
 	assert.Equal(t, lines[0].Sum, lines[1].Before)
 	assert.Equal(t, strings.Join([]string{"moistheat.log/1", "2", lines[0].Sum, "2026-11-02T12:01:00Z", lines[1].Digest}, "\n"),
 		lines[1].Seal())
-	assert.Equal(t, proof.Log{Lines: 2, Sum: lines[1].Sum}, log)
+	assert.Equal(t, 2, log.Lines)
+	assert.Equal(t, lines[1].Sum, log.Sum)
 }
 
 // Every change of a file shows: a byte, a line that is lost, moved, said twice or put in.
@@ -114,10 +114,10 @@ func TestLogCutAtEveryByte(t *testing.T) {
 				n++
 			}
 		}
-		file := bytes.NewBuffer(bytes.Clone(whole[:at]))
+		file := &memory{data: bytes.Clone(whole[:at])}
 		require.NoError(t, log.Append(file, noon, []byte(document(3))))
 		var documents []string
-		for line, err := range log.Read(file) {
+		for line, err := range log.Read(bytes.NewReader(file.data)) {
 			if err == nil {
 				documents = append(documents, line.Document)
 			}
@@ -127,18 +127,53 @@ func TestLogCutAtEveryByte(t *testing.T) {
 	}
 }
 
-type full struct{ io.Writer }
-
-func (full) Write([]byte) (int, error) { return 3, errors.New("no space left on device") }
-
 func TestAppendAgainAfterAnError(t *testing.T) {
 	var log proof.Log
-	require.Error(t, log.Append(full{}, noon, []byte(document(1))))
+	file := memory{room: 3}
+	require.Error(t, log.Append(&file, noon, []byte(document(1))))
 	assert.Equal(t, 0, log.Lines)
-	file := bytes.NewBufferString(`{"f`)
-	require.NoError(t, log.Append(file, noon, []byte(document(1))))
-	assert.Len(t, problems(file.Bytes()), 1)
-	assert.Equal(t, 1, log.Lines)
+	assert.Len(t, file.data, 3)
+	file.room = 0
+	require.NoError(t, log.Append(&file, noon, []byte(document(1))))
+	require.NoError(t, log.Append(&file, noon, []byte(document(2))))
+	assert.Len(t, problems(file.data), 1)
+	assert.Equal(t, 2, log.Lines)
+}
+
+// A log to which a document is added follows the last line that is in its file, whoever wrote it
+// and whether it was read before.
+func TestAppendFollowsWhatIsInTheFile(t *testing.T) {
+	file := memory{data: kept(t, document(1), document(2))}
+	var first, second proof.Log
+	require.NoError(t, first.Append(&file, noon, []byte(document(3))), "not read before")
+	require.NoError(t, second.Append(&file, noon, []byte(document(4))), "not read before")
+	require.NoError(t, first.Append(&file, noon, []byte(document(5))), "another one wrote a line")
+	assert.Empty(t, problems(file.data))
+	assert.Equal(t, 5, first.Lines)
+
+	var half proof.Log
+	for range half.Read(bytes.NewReader(file.data)) {
+		break
+	}
+	require.NoError(t, half.Append(&file, noon, []byte(document(6))), "a part was read")
+	assert.Empty(t, problems(file.data))
+	var shorter memory
+	_, err := proof.Erase(&shorter, bytes.NewReader(file.data), func(l proof.Line) bool { return l.N == 2 })
+	require.NoError(t, err)
+	require.NoError(t, half.Append(&shorter, noon, []byte(document(7))), "after a line was erased")
+	assert.Empty(t, problems(shorter.data))
+
+	// What is wrong stays to be seen, and keeps nobody from going on.
+	wrong := memory{data: bytes.Replace(bytes.Clone(shorter.data), []byte("12:01"), []byte("12:03"), 1)}
+	was := problems(wrong.data)
+	require.NotEmpty(t, was)
+	var log proof.Log
+	require.NoError(t, log.Append(&wrong, noon, []byte(document(8))))
+	assert.Equal(t, was, problems(wrong.data))
+
+	broken := memory{data: bytes.Clone(file.data), deaf: true}
+	assert.Error(t, new(proof.Log).Append(&broken, noon, []byte(document(9))), "it cannot be read")
+	assert.Equal(t, file.data, broken.data, "nothing is written where it is not known what there is")
 }
 
 func TestAppendRefuses(t *testing.T) {
@@ -147,15 +182,16 @@ func TestAppendRefuses(t *testing.T) {
 		"too large": `{"a":"` + strings.Repeat(`\"`, 4<<20) + `"}`,
 	} {
 		var log proof.Log
-		var file bytes.Buffer
+		var file memory
 		err := log.Append(&file, noon, []byte(document))
 		var want *moistheat.DocumentError
 		assert.ErrorAs(t, err, &want, name)
-		assert.Zero(t, file.Len(), name)
+		assert.Empty(t, file.data, name)
 		assert.Equal(t, proof.Log{}, log, name)
 	}
 	var log proof.Log
-	assert.Error(t, log.Append(io.Discard, time.Time{}.AddDate(-1, 0, 0), []byte(document(1))), "no year")
+	assert.Error(t, log.Append(nil, noon, []byte(document(1))), "no file")
+	assert.Error(t, log.Append(&memory{}, time.Time{}.AddDate(-1, 0, 0), []byte(document(1))), "no year")
 }
 
 // An erased document is gone, and the log holds.

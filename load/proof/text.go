@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -50,12 +52,17 @@ func (p *Proof) Text() string {
 		"2", prose.Name(p.Policy.Name), "3", p.Library)
 	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4:text}",
 		"1", number(p.Log.Lines), "2", number(len(p.Lines)), "3", number(len(p.Loads)), "4", p.Log.Sum)
+	for _, l := range p.together() {
+		p.sayVerdict(say, l)
+	}
 	for _, g := range p.Gaps {
 		switch {
 		case g.Pack != "":
 			say("Missing: pack {1}: {2:proof.Missing}.", "1", prose.Name(g.Pack), "2", string(g.What))
 		case g.Line != 0:
 			say("Missing: line {1:number}: {2:proof.Missing}.", "1", number(g.Line), "2", string(g.What))
+		case g.Row == 0:
+			say("Missing: {1:proof.Missing}.", "1", string(g.What))
 		default:
 			say("Missing: row {1:number} of the file: {2:proof.Missing}.", "1", number(g.Row), "2", string(g.What))
 		}
@@ -84,6 +91,25 @@ func (p *Proof) Text() string {
 		b.WriteString(r.In(in).Text())
 	}
 	return b.String()
+}
+
+// sayVerdict says what the lines about a load come to together.
+func (p *Proof) sayVerdict(say func(lang.Text, ...string), l together) {
+	verdict := strings.ToUpper(p.in.Word("moistheat.Disposition", l.verdict().String()))
+	say("Load {1:text}: {2:text}, by all its lines.", "1", prose.Name(l.record), "2", verdict)
+	var back []string
+	for _, id := range slices.Sorted(maps.Keys(l.packs)) {
+		if l.verdict() == moistheat.Release && l.packs[id].verdict() != moistheat.Release {
+			back = append(back, prose.Name(id))
+		}
+	}
+	if len(back) > 0 {
+		say("Packs not released: {1:text}", "1", strings.Join(back, ", "))
+	}
+	if len(l.amended) > 0 {
+		say("Amended by lines of the log: {1:text}. What they take back still counts here.", "1",
+			strings.Join(l.amended, ", "))
+	}
 }
 
 // numberOf returns the number that stands for the key of a patient.

@@ -32,7 +32,8 @@ func (p *Proof) Validate() error { return strictjson.Validate(p, proofLimits(), 
 // report of each load, by the policy given, or where that is nil by the one that the proof names or
 // holds. It returns what does not hold, each a [*moistheat.DocumentError] with a pointer into the
 // proof. What it cannot show: that a line is one of the log, which only the log does, and
-// that a document with numbers for patients is the one that was kept.
+// that a document with numbers for patients is the one that was kept. A proof without a load
+// shows nothing, and does not hold.
 func (p *Proof) Verify(policy *load.Policy) error {
 	if err := p.Validate(); err != nil {
 		return err
@@ -42,6 +43,9 @@ func (p *Proof) Verify(policy *load.Policy) error {
 		return err
 	}
 	v := verifier{p: p, at: map[int]int{}}
+	if len(p.Loads) == 0 {
+		v.fault("/loads", "there is no load: the proof shows nothing about its subject")
+	}
 	for i := range p.Lines {
 		v.line(i)
 	}

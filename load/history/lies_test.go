@@ -1,0 +1,106 @@
+package history
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"example.com/moistheat"
+	"example.com/moistheat/cycle"
+	"example.com/moistheat/load"
+)
+
+// lay is the result of an indicator that lay in a load, entered as an event: it says neither the
+// kind of cycle nor more of the load than how to find it.
+func lay(at string, result load.Growth, edit ...func(*Event)) *Event {
+	return runWithSpores(at, result, append([]func(*Event){func(e *Event) {
+		e.Settings, e.Chamber = cycle.Settings{}, ""
+	}}, edit...)...)
+}
+
+func cycleOf(n string) func(*Event) { return func(e *Event) { e.Number = n } }
+
+// An indicator that lay in a load and was positive takes that load back, as it does where the
+// record says so (CDC 2003, F.9: the items of the load of the positive test are recalled), whether the
+// event is found by the number of its cycle or by its time. Its cycle is one, not two.
+func TestATestThatLayInALoad(t *testing.T) {
+	week := func(more ...any) *History {
+		all := []any{ran("1", "2026-03-05 09:00", bio(load.Negative)), ran("2", "2026-03-06 09:00"),
+			ran("3", "2026-03-06 11:00"), ran("4", "2026-03-06 14:00")}
+		return history(t, "us-cdc-2003", append(all, more...)...)
+	}
+	want := actions(week(ran("3", "2026-03-06 11:00", bio(load.Positive))))
+	require.Equal(t, map[string]RecallAction{"2": Trace, "3": Recall, "4": Trace}, want)
+	for name, e := range map[string]*Event{
+		"by number":             lay("2026-03-06 11:50", load.Positive, cycleOf("3")),
+		"by number, any time":   lay("2026-03-06 12:30", load.Positive, cycleOf("3")),
+		"by time":               lay("2026-03-06 11:50", load.Positive),
+		"by time, in the cycle": lay("2026-03-06 11:20", load.Positive),
+	} {
+		for _, order := range []bool{false, true} {
+			h := week(e)
+			if order { // the result is there before the record
+				h = history(t, "us-cdc-2003", e, ran("4", "2026-03-06 14:00"), ran("3", "2026-03-06 11:00"),
+					ran("2", "2026-03-06 09:00"), ran("1", "2026-03-05 09:00", bio(load.Negative)))
+			}
+			assert.Equal(t, want, actions(h), name)
+			assert.Empty(t, h.Summary().Numbers(), name)
+			p := h.Procedures()
+			require.Len(t, p, 1, name)
+			assert.Equal(t, settingOf(ran("3", "2026-03-06 11:00")), p[0].kind, "%s: its kind of cycle is that of the record", name)
+			assert.NotEqual(t, moistheat.Release, h.Check(ran("3", "2026-03-06 11:00")).Verdict.Load, name)
+		}
+	}
+	both := week(ran("3", "2026-03-06 11:00", bio(load.Positive)), lay("2026-03-06 11:50", load.Positive, cycleOf("3")))
+	assert.Equal(t, want, actions(both), "said twice, it is one positive test")
+	for name, e := range map[string]*Event{
+		"another number":     lay("2026-03-06 11:50", load.Positive, cycleOf("33")),
+		"another day":        lay("2026-03-12 11:50", load.Positive, cycleOf("3")),
+		"before the cycle":   lay("2026-03-06 10:30", load.Positive),
+		"another sterilizer": lay("2026-03-06 11:50", load.Positive, func(e *Event) { e.Sterilizer = "S2" }),
+	} {
+		assert.NotEqual(t, Recall, actions(week(e))["3"], name)
+	}
+}
+
+// After the good repeats that end the failure the load of the positive test stays suspect.
+func TestTheLoadOfAPositiveTestStaysSuspect(t *testing.T) {
+	three := ran("3", "2026-03-06 11:00")
+	h := history(t, "us-cdc-2003", ran("1", "2026-03-05 09:00", bio(load.Negative)), three,
+		lay("2026-03-06 11:50", load.Positive, cycleOf("3")),
+		runWithSpores("2026-03-10 09:00", load.Negative), runWithSpores("2026-03-10 10:00", load.Negative),
+		runWithSpores("2026-03-10 11:00", load.Negative))
+	assert.Equal(t, Recall, actions(h)["3"])
+	assert.True(t, slices.ContainsFunc(h.Check(three).Findings, func(f moistheat.Finding) bool {
+		return f.Rule == "load.sterilizer.suspect" && f.Outcome == moistheat.Broken
+	}))
+}
+
+// A negative indicator that lay in a load is the test of its kind of cycle, and shows nothing where
+// the record of that load failed.
+func TestANegativeTestThatLayInALoad(t *testing.T) {
+	bad := func(r *load.Record) { r.Cycle.Printed.HoldTime = duration("60 s") }
+	for _, want := range []DueState{NotDue, DueNow} {
+		three := ran("3", "2026-03-06 11:00")
+		if want == DueNow {
+			three = ran("3", "2026-03-06 11:00", bad)
+		}
+		h := history(t, "us-cdc-2003", three, lay("2026-03-06 11:50", load.Negative, cycleOf("3")))
+		u := h.units()["S1"]
+		found := false
+		for _, e := range u.timeline() {
+			if e.kind != 0 && e.bio == bioGood {
+				found = true
+				assert.Equal(t, settingOf(three), e.cycle)
+				assert.Equal(t, want == NotDue, e.result().passed == moistheat.Yes)
+			}
+		}
+		assert.True(t, found)
+	}
+}
+
+func settingOf(r *load.Record) CycleSetting {
+	return CycleSetting{r.Cycle.Settings.AirRemoval, r.Cycle.Settings.Temperature}.normal()
+}
