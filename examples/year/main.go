@@ -129,6 +129,9 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 		return f.Outcome != moistheat.Broken
 	})
 	rules, warnings := p.policy.In(p.In).Reasons(broken)
+	if len(warnings) > 0 {
+		fmt.Fprintln(p.W)
+	}
 	for _, w := range warnings {
 		p.Warning("", w.Hazard, w.Sentence)
 	}
@@ -174,7 +177,7 @@ func (p *sheet) none(n int) {
 
 // months prints a line a month.
 func (p *sheet) months() {
-	p.Heading("MONTH        LOADS   RELEASED    NOT RELEASED      PACKS USED")
+	fmt.Fprintf(p.W, "\n%s\n", p.Say("MONTH        LOADS   RELEASED    NOT RELEASED      PACKS USED")) // above columns
 	for m := time.January; m <= time.December; m++ {
 		n, released := 0, 0
 		for _, r := range p.loads {

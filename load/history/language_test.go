@@ -13,6 +13,7 @@ import (
 	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/history"
 )
 
@@ -105,4 +106,27 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 		}
 	}
 	assert.Greater(t, sentences, 300)
+}
+
+// What lines contradict each other about is said in the language, too.
+func TestContradictionsInGerman(t *testing.T) {
+	p, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	german, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	h := history.New(p)
+	for _, site := range []string{"mill", "bridge"} {
+		h.AddEvent(&history.Event{Format: history.EventFormat, ID: site, Sterilizer: "S1", Site: site,
+			Kind: calendar.LeakEvent, Time: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), Passed: moistheat.Yes})
+	}
+	for _, passed := range []moistheat.Answer{moistheat.Yes, moistheat.No} {
+		h.AddEvent(&history.Event{Format: history.EventFormat, ID: "twice", Sterilizer: "S2", Kind: calendar.LeakEvent,
+			Time: time.Date(2026, 3, 9, 9, 0, 0, 0, time.UTC), Passed: passed})
+	}
+	text := p.In(german).Text(h.Findings(time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)))
+	assert.Contains(t, text, "Standort", text)
+	assert.Contains(t, text, "Ergebnis", text)
+	for _, english := range []string{"site", "result"} {
+		assert.NotContains(t, text, english, text)
+	}
 }
