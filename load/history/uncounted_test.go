@@ -58,7 +58,8 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 // The report of a load says why the test does not count that is there.
 func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 	r := ran("1", "2026-03-05 09:00", func(r *load.Record) { r.Monitors.LastValidBiological = time.Time{} })
-	bare := runWithSpores("2026-03-05 08:00", load.Negative, func(e *Event) { e.Biological.Temperature = units.Temperature{} })
+	bare := runWithSpores("2026-03-05 08:00", load.Negative,
+		func(e *Event) { e.Biological.Temperature = units.Temperature{} })
 	h := history(t, "us-cdc-2003", bare, r)
 	message := func(l string) string {
 		in, err := moistheat.LanguageFor(l)
@@ -72,7 +73,8 @@ func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 		}
 		return ""
 	}
-	assert.Contains(t, message("en"), "the one of 5 March 2026 08:00 is not shown to be valid: the incubator's temperature is not recorded")
+	assert.Contains(t, message("en"),
+		"the one of 5 March 2026 08:00 is not shown to be valid: the incubator's temperature is not recorded")
 	assert.NotContains(t, message("de"), "not shown to be valid")
 	assert.NotContains(t, message("de"), "incubator")
 	assert.NotEmpty(t, message("de"))
