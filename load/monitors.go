@@ -420,7 +420,8 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 			s.why = lang.Phrase("the last valid one is not recorded")
 			for _, t := range c.knownTests(c.known.Doubtful, duty, now) {
 				if t.Why != "" {
-					s.why = lang.Sprint("the one of {1:date} does not count: {2:text}", t.Time.Format(time.RFC3339), t.Why)
+					s.why = lang.Sprint("the one of {1:date} is not shown to be valid: {2:text}",
+						t.Time.Format(time.RFC3339), t.Why)
 				}
 			}
 		case now.IsZero():

@@ -110,7 +110,7 @@ func (h *History) Agenda(at time.Time) Agenda {
 	h, _ = h.asOf(at)
 	h = cmp.Or(h, &History{})
 	var out Agenda
-	all := h.Due(at)
+	all, doubts := h.due(at)
 	for _, id := range h.Sterilizers() {
 		u := h.units()[id]
 		if u.retired(at) {
@@ -120,8 +120,9 @@ func (h *History) Agenda(at time.Time) Agenda {
 			return d.Sterilizer == id && d.Duty.Test == calendar.AirRemovalEvent
 		}))...)
 	}
-	for _, d := range all {
+	for i, d := range all {
 		if t, in := taskOf(d, at); in {
+			t.Why += doubts[i]
 			out = append(out, t)
 		}
 	}
@@ -207,7 +208,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 // taskOf returns where in the day a duty stands; one that is not due within a week is not in it.
 func taskOf(d Due, at time.Time) (Task, bool) {
 	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device, What: prose.Test(d.Duty.Test.String()),
-		State: d.State, By: d.By, Why: d.Duty.String() + also(d.doubtful), Source: d.Duty.Source}
+		State: d.State, By: d.By, Why: d.Duty.String(), Source: d.Duty.Source}
 	y, m, day := at.Date()
 	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
 	switch d.Duty.Test {
@@ -324,12 +325,4 @@ func (h *History) left(at time.Time) (out []Task) {
 	add(lying, Closing, "put away the packs that are not in store: {1:number}", "of today's loads",
 		"sterile packs in closed or covered cupboards")
 	return out
-}
-
-// also returns a further sentence behind another one that has no end.
-func also(sentence string) string {
-	if sentence == "" {
-		return ""
-	}
-	return "." + sentence
 }

@@ -149,7 +149,8 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 			of = e
 		}
 		if t.of == e || len(out) == enough || !t.hits(of) ||
-			t.in != nil && !t.in.recall && of.bio != bioPositive && !t.of.layIn(of) && forImplants(of.implants) == Trace && !t.to.IsZero() {
+			t.in != nil && !t.in.recall && of.bio != bioPositive && !t.of.layIn(of) &&
+				forImplants(of.implants) == Trace && !t.to.IsZero() {
 			continue
 		}
 		s := load.KnownSuspicion{After: t.from, UpTo: t.to, Event: cmp.Or(t.of.kind, calendar.BiologicalTestEvent),

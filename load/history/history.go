@@ -327,8 +327,14 @@ func (h *History) Summary() *Summary {
 // its zone. Sterilizers that were given up by then are left out. None is done while its
 // sterilizer is out of service or a procedure is open: it says the next step.
 func (h *History) Due(at time.Time) []Due {
+	out, _ := h.due(at)
+	return out
+}
+
+// due is [History.Due], and by its places the tests that are not shown to be valid, as sentences.
+func (h *History) due(at time.Time) (out []Due, doubts map[int]string) {
 	h, _ = h.asOf(at)
-	var out []Due
+	doubts = map[int]string{}
 	var steps []string
 	retired := false
 	var doubtful negatives
@@ -344,8 +350,8 @@ func (h *History) Due(at time.Time) []Due {
 		}
 		if e := doubtful.before(at); e != nil && d.State != NotDue && d.Duty.Test == calendar.BiologicalTestEvent &&
 			e.end.After(d.Last) && !e.cycle.differs(d.Kind) {
-			d.doubtful = strings.TrimSuffix(e.notCounted(at.Location()), ".")
-			d.Why += "." + d.doubtful // sentences
+			doubts[len(out)] = "." + strings.TrimSuffix(e.notCounted(at.Location()), ".")
+			d.Why += doubts[len(out)]
 		}
 		if len(steps) > 0 {
 			if next := strings.Join(steps, " "); d.State == NotDue {
@@ -356,7 +362,7 @@ func (h *History) Due(at time.Time) []Due {
 		}
 		out = append(out, d)
 	}
-	return append(out, h.upkeepDue(at)...)
+	return append(out, h.upkeepDue(at)...), doubts
 }
 
 // retired reports whether the sterilizer was given up by an instant.

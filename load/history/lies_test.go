@@ -49,7 +49,8 @@ func TestATestThatLayInALoad(t *testing.T) {
 			assert.Empty(t, h.Summary().Numbers(), name)
 			p := h.Procedures()
 			require.Len(t, p, 1, name)
-			assert.Equal(t, settingOf(ran("3", "2026-03-06 11:00")), p[0].kind, "%s: its kind of cycle is that of the record", name)
+			assert.Equal(t, settingOf(ran("3", "2026-03-06 11:00")), p[0].kind,
+				"%s: its kind of cycle is that of the record", name)
 			assert.NotEqual(t, moistheat.Release, h.Check(ran("3", "2026-03-06 11:00")).Verdict.Load, name)
 		}
 	}

@@ -431,8 +431,7 @@ type Due struct {
 	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
 	Why        string        `json:"why"`
 
-	doubtful string // a test that does not count, and why
-	in       moistheat.Language
+	in moistheat.Language
 }
 
 // String returns the line for a person.

@@ -410,7 +410,8 @@ func (h *occurrence) notCounted(zone *time.Location) string {
 	if h == nil {
 		return ""
 	}
-	return " " + lang.Sprint("The test of {1:date} does not count: {2:text}.", in(h.end, zone).Format(stamp), h.result().why())
+	return " " + lang.Sprint("The test of {1:date} is not shown to be valid: {2:text}.",
+		in(h.end, zone).Format(stamp), h.result().why())
 }
 
 // between returns the newest of the tests that ended before an instant, if another one did not

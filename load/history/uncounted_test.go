@@ -26,7 +26,7 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 		if d.Duty.Test == calendar.BiologicalTestEvent {
 			said++
 			assert.NotEqual(t, NotDue, d.State)
-			assert.Contains(t, d.String(), "The test of 5 March 2026 08:00 does not count: "+why)
+			assert.Contains(t, d.String(), "The test of 5 March 2026 08:00 is not shown to be valid: "+why)
 		} else {
 			assert.NotContains(t, d.String(), why)
 		}
@@ -36,28 +36,30 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 	require.NoError(t, err)
 	for _, d := range h.Due(local("2026-03-06 12:00")) {
 		if d.Duty.Test == calendar.BiologicalTestEvent {
-			assert.NotContains(t, d.In(german).String(), "does not count")
+			assert.NotContains(t, d.In(german).String(), "not shown to be valid")
 			assert.NotContains(t, d.In(german).String(), "incubator")
 		}
 	}
-	assert.Contains(t, h.Agenda(local("2026-03-06 12:00")).Text(), "does not count")
+	assert.Contains(t, h.Agenda(local("2026-03-06 12:00")).Text(), "not shown to be valid")
 	put(h, runWithSpores("2026-03-06 11:00", load.Positive))
 	list := h.Recall()
 	require.NotEmpty(t, list)
 	for _, s := range list {
-		assert.Contains(t, strings.Join(s.Because, " "), "The test of 5 March 2026 08:00 does not count: "+why)
+		assert.Contains(t, strings.Join(s.Because, " "), "The test of 5 March 2026 08:00 is not shown to be valid: "+why)
 	}
-	valid := history(t, "us-cdc-2003", runWithSpores("2026-03-05 08:00", load.Negative, bare), ran("1", "2026-03-05 09:00"),
-		runWithSpores("2026-03-05 12:00", load.Negative), ran("2", "2026-03-06 09:00"), runWithSpores("2026-03-06 11:00", load.Positive))
+	valid := history(t, "us-cdc-2003", runWithSpores("2026-03-05 08:00", load.Negative, bare),
+		ran("1", "2026-03-05 09:00"), runWithSpores("2026-03-05 12:00", load.Negative), ran("2", "2026-03-06 09:00"),
+		runWithSpores("2026-03-06 11:00", load.Positive))
 	for _, s := range valid.Recall() {
-		assert.NotContains(t, strings.Join(s.Because, " "), "does not count", "a later one does")
+		assert.NotContains(t, strings.Join(s.Because, " "), "not shown to be valid", "a later one does")
 	}
 }
 
 // The report of a load says why the test does not count that is there.
 func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 	r := ran("1", "2026-03-05 09:00", func(r *load.Record) { r.Monitors.LastValidBiological = time.Time{} })
-	bare := runWithSpores("2026-03-05 08:00", load.Negative, func(e *Event) { e.Biological.Temperature = units.Temperature{} })
+	bare := runWithSpores("2026-03-05 08:00", load.Negative,
+		func(e *Event) { e.Biological.Temperature = units.Temperature{} })
 	h := history(t, "us-cdc-2003", bare, r)
 	message := func(l string) string {
 		in, err := moistheat.LanguageFor(l)
@@ -71,8 +73,9 @@ func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 		}
 		return ""
 	}
-	assert.Contains(t, message("en"), "the one of 5 March 2026 08:00 does not count: the incubator's temperature is not recorded")
-	assert.NotContains(t, message("de"), "does not count")
+	assert.Contains(t, message("en"),
+		"the one of 5 March 2026 08:00 is not shown to be valid: the incubator's temperature is not recorded")
+	assert.NotContains(t, message("de"), "not shown to be valid")
 	assert.NotContains(t, message("de"), "incubator")
 	assert.NotEmpty(t, message("de"))
 	assert.Empty(t, history(t, "us-cdc-2003", bare, runWithSpores("2026-03-05 08:30", load.Negative), r).Known(r).Doubtful)

@@ -172,6 +172,7 @@ var elsewhere = map[string][]string{
 
 // unshown says of rules that rest on such members why no vector shows them from there.
 var unshown = map[string]string{
+	"load.releaser.missing by entries":       "an entry says who may release, and not who did",
 	"cycle.setting.short by entries":         ofSettings,
 	"load.arrangement.film by practices":     "the practice is that pouches stand on edge, where the rule asks of those that lie",
 	"load.code.mismatch by entries":          "it compares the purpose with a code that no entry has",
