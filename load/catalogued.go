@@ -342,7 +342,8 @@ func (c *checker) worn(it *packaging.Item) {
 			n = max(n, k.Cycles+1)
 		}
 	}
-	q.With("item", it.Name).With("id", prose.Name(it.ID)).With("count", strconv.Itoa(n)).With("allowed", strconv.Itoa(limit)).
+	q.With("item", it.Name).With("id", prose.Name(it.ID)).With("count", strconv.Itoa(n)).
+		With("allowed", strconv.Itoa(limit)).
 		BrokenIf(n > limit)
 }
 

@@ -65,7 +65,12 @@ func (c *checker) cleaned(pack int, it *packaging.Item) {
 // Cleaning returns what the policy holds batches of cleaning against.
 func (p *Policy) Cleaning() cleaning.Limits {
 	if p := cmp.Or(p, &noPolicy); p.doc.Cleaning != nil {
-		return *p.doc.Cleaning
+		own := *p.doc.Cleaning
+		if own.PrintedA0 != nil {
+			source := *own.PrintedA0
+			own.PrintedA0 = &source
+		}
+		return own
 	}
 	return cleaning.DefaultLimits()
 }

@@ -354,7 +354,7 @@ func (c *checker) upkept() {
 	c.qualified(under(section(c.r.Arrangement != nil, "/arrangement"), "/pattern", pattern != ""),
 		lang.Phrase("load pattern"), pattern, patterns)
 	c.qualified(under(c.cycleAt(), "/program", ask.Some(c.r.Cycle).Program != ""),
-		lang.Phrase("program"), program, programs)
+		lang.Phrase("sterilizing program"), program, programs)
 	for _, d := range c.known.Duties {
 		began := c.began()
 		id, at := c.r.Sterilizer.ID, "/sterilizer"

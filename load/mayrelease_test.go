@@ -43,7 +43,8 @@ func TestMayReleaseHearsDecisions(t *testing.T) {
 	assert.Contains(t, Check(r, policy(t, "us-cdc-2003")).Text(), "Verdict: KEPT BACK")
 	r.Release.Decision, r.Packs[1].Decision = moistheat.Release, moistheat.Quarantine
 	r.Packs[0].Condition.Dry = yes
-	assert.Contains(t, Check(r, policy(t, "us-cdc-2003")).Text(), "Verdict: RELEASE, except 1 pack that a person kept back")
+	assert.Contains(t, Check(r, policy(t, "us-cdc-2003")).Text(),
+		"Verdict: RELEASE, except 1 pack that a person kept back")
 	r = good()
 	r.Packs[0].Condition.Dry, r.Packs[0].Decision = no, moistheat.Release
 	assert.False(t, Check(r, policy(t, "us-cdc-2003")).Packs[0].MayRelease)

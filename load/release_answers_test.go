@@ -20,7 +20,8 @@ func TestAReleaseIsAskedForAtOnce(t *testing.T) {
 	for _, q := range load.Check(r, policy).Questions() {
 		if q.Act == "decide on the release" {
 			found = true
-			assert.Subset(t, q.Answers, []string{"/release/decision", "/release/by", "/release/time", "/release/authorised"})
+			assert.Subset(t, q.Answers, []string{
+				"/release/decision", "/release/by", "/release/time", "/release/authorised"})
 		}
 	}
 	assert.True(t, found)

@@ -189,7 +189,7 @@ func (h *History) unlisted(c *ask.List, all []*machine) {
 			continue
 		}
 		slices.Sort(names[m.device])
-		near := cmp.Or(spelling.Nearest(m.id, names[m.device]), lang.Phrase("none"))
+		near := cmp.Or(spelling.Nearest(m.id, names[m.device]), lang.Phrase("there is none like it"))
 		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).With("nearest", near).
 			BrokenIf(!slices.Contains(names[m.device], m.id))
 	}

@@ -35,7 +35,8 @@ func TestAddWhatNoDocumentHolds(t *testing.T) {
 		assert.Equal(t, want, h.Status()[0].Service, word)
 	}
 	h := history.New(p)
-	assert.ErrorContains(t, h.AddEvent(&history.Event{Format: history.EventFormat, ID: "k", Passed: moistheat.No}), `"kind" is missing`)
+	assert.ErrorContains(t, h.AddEvent(&history.Event{Format: history.EventFormat, ID: "k", Passed: moistheat.No}),
+		`"kind" is missing`)
 	assert.ErrorContains(t, h.AddStored(&history.StoredPack{}), "/pack: want text")
 	assert.ErrorContains(t, h.AddCleaning(&cleaning.Batch{}), "/id: want text")
 	assert.NotPanics(t, func() { _ = h.AddEvent(nil) })

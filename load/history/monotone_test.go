@@ -473,7 +473,8 @@ func testifies(line any) bool {
 	case *Event:
 		found := (l.Kind == calendar.ExplainedEvent || l.Kind == calendar.RepairedEvent) && l.By != "" && l.Note != ""
 		passed := l.Passed == yes && (l.Device != "" || calendar.IsTest(l.Kind) || isStage(l.Kind))
-		return found || passed || l.Kind == calendar.ReturnedEvent || l.Biological != nil && l.Biological.Result == load.Negative
+		return found || passed || l.Kind == calendar.ReturnedEvent ||
+			l.Biological != nil && l.Biological.Result == load.Negative
 	}
 	return false
 }

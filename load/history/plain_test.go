@@ -111,7 +111,7 @@ func (p *plainly) failures() []*failure {
 	var bad []*occurrence
 	for _, undated := range []bool{false, true} { // as a timeline has them, before they are sorted
 		for _, e := range p.all {
-			if e.bio == bioPositive && e.start.IsZero() == undated && (e.kind == 0 || !undated) {
+			if e.bio == bioPositive && !e.saidTwice() && e.start.IsZero() == undated && (e.kind == 0 || !undated) {
 				bad = append(bad, e)
 			}
 		}

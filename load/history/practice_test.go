@@ -3,6 +3,7 @@ package history
 import (
 	"bytes"
 	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -141,7 +142,12 @@ func TestUseCatalogue(t *testing.T) {
 		require.NoError(t, with.AddReport(log, report))
 		require.NoError(t, by.AddReport(f.Resolve(log, p), report))
 		now := log.Release.Time.AddDate(0, 0, 1)
-		assert.Equal(t, by.Findings(now), with.Findings(now))
+		known := func(h *History) []moistheat.Finding { // of what only a catalogue lists
+			return slices.DeleteFunc(h.Findings(now), func(f moistheat.Finding) bool {
+				return f.Rule == "load.device.unlisted"
+			})
+		}
+		assert.Equal(t, known(by), known(with))
 		assert.NotEmpty(t, log.Packs[0].Set, "the record is the caller's")
 	}
 	var none *History

@@ -418,7 +418,8 @@ func TestProposeMoreOfAnEntry(t *testing.T) {
 		{Pointer: "/items/0/class", Entry: "nipper", Records: []string{logs[3].ID}},
 		{Pointer: "/sterilizers/0/airDetector", Entry: "S1", Records: []string{logs[4].ID}},
 	}, p.Contradictions)
-	assert.Contains(t, p.Text(), `contradicts the catalogue: /items/0/class of the entry nipper (records: 2026-0309-7-3)`)
+	assert.Contains(t, p.Text(),
+		"contradicts the catalogue: /items/0/class of the entry nipper (records:\n  2026-0309-7-3)")
 }
 
 // A pack that holds something else than its set is named, though it be one: the list of the set is

@@ -78,5 +78,6 @@ func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 	assert.NotContains(t, message("de"), "not shown to be valid")
 	assert.NotContains(t, message("de"), "incubator")
 	assert.NotEmpty(t, message("de"))
-	assert.Empty(t, history(t, "us-cdc-2003", bare, runWithSpores("2026-03-05 08:30", load.Negative), r).Known(r).Doubtful)
+	assert.Empty(t, history(t, "us-cdc-2003", bare,
+		runWithSpores("2026-03-05 08:30", load.Negative), r).Known(r).Doubtful)
 }

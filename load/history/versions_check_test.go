@@ -57,5 +57,6 @@ func TestCheckOfAnotherVersion(t *testing.T) {
 	less := good()
 	less.Release = nil
 	h.Add(less)
-	assert.Equal(t, moistheat.Release, h.Check(good()).Verdict.Load, "what was written first says less, and nothing else")
+	assert.Equal(t, moistheat.Release, h.Check(good()).Verdict.Load,
+		"what was written first says less, and nothing else")
 }

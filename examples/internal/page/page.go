@@ -54,7 +54,8 @@ func (p *Page) Line(first, rest, text string) { fmt.Fprint(p.W, p.In.Wrap(first,
 
 // Warning writes what protects from a hazard.
 func (p *Page) Warning(indent string, hazard moistheat.Hazard, sentence string) {
-	p.Line(indent, indent, p.Say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", hazard, "sentence", sentence))
+	p.Line(indent, indent, p.Say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", hazard,
+		"sentence", sentence))
 }
 
 // Name returns an id as it came in a file, in quotes where it could be taken for more than one.
