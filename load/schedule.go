@@ -466,11 +466,11 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if t != nil && c.inTime(&d, t.Time, before, units.Duration{}) == moistheat.Yes {
 			continue
 		}
-		why := moistheat.Unrecorded
+		why, what := moistheat.Unrecorded, lang.Sprint("not recorded as done; required: {1:text}", d.String())
 		if d.Cadence == calendar.ByManufacturer {
-			why = moistheat.NoLimit
+			why, what = moistheat.NoLimit, lang.Sprint("only the manufacturer says how often; required: {1:text}", d.String())
 		}
-		if q.At(c.cycleAt()).With("why", lang.Sprint("not recorded as done; required: {1:text}", d.String())).Open(why); scheduled {
+		if q.At(c.cycleAt()).With("why", what).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break

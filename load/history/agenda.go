@@ -187,16 +187,15 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."),
 			"only evidence ends it")
 	}
-	state, why := DueNow, lang.Phrase("no use of it is on record")
+	why := lang.Phrase("no use of it is on record")
 	if last != nil {
 		why = lang.Sprint("it was last used on {1:date}", in(last.end, at.Location()).Format(time.DateOnly))
 	}
-	if ran {
-		state = NotDue
+	if !ran { // a load that was run is no evidence that this came before it
+		add(BeforeFirstLoad, lookStep, DueNow, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
 	}
-	add(BeforeFirstLoad, lookStep, state, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
-	if warm {
-		add(BeforeFirstLoad, warmStep, state, why, "a warm-up before the air removal test", moistheat.BurnHazard)
+	if warm && !ran {
+		add(BeforeFirstLoad, warmStep, DueNow, why, "a warm-up before the air removal test", moistheat.BurnHazard)
 	}
 	if ran {
 		add(Closing, drainStep, DueNow, why, "the sterilizer at the end of the day", moistheat.BurnHazard,

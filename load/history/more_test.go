@@ -410,7 +410,7 @@ func TestPackUsedAgainstItsState(t *testing.T) {
 	byNumber.Use = byRecord.Use
 	recall := history(t, "us-cdc-2003", wet, &byRecord, &byNumber).Recall()
 	require.Len(t, recall, 1)
-	assert.Equal(t, []string{"Pack 3-1 was used although it was rejected."}, recall[0].Because)
+	assert.Equal(t, []string{"Pack 3-1 was used; by what is on record now it is rejected."}, recall[0].Because)
 	assert.Equal(t, []SuspectPack{{ID: "3-1", Implant: no, Where: Used, Patient: "p7", Used: local("2026-03-12 09:00")}}, recall[0].Packs)
 }
 

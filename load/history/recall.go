@@ -225,7 +225,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, lang.Sprint("Pack {1} was used although it was {2:text}.",
+			s.Because = append(s.Because, lang.Sprint("Pack {1} was used; by what is on record now it is {2:text}.",
 				prose.Name(p), e.stands(p, shown[e]).String()))
 		}
 		known := map[string][]*shelvedPack{}

@@ -198,7 +198,8 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 	}
 	because = andMore(because, n)
 	if e.reopened() {
-		because, action = append(because, "The load was released although the records did not support release."), Recall
+		because, action = append(because,
+			lang.Phrase("The load was released, and what is on record now does not support that.")), Recall
 	}
 	return because, action, byImplants
 }
