@@ -451,9 +451,11 @@ type Language struct {
 	width int // of lines; 0 means the usual one
 }
 
-// LanguageFor returns a language that the library has: "en" or "de".
+// LanguageFor returns a language that the library has, "en" or "de", also by a longer tag of BCP 47
+// such as the "de-CH" of a browser, which is looked up as RFC 4647 says (3.4).
 func LanguageFor(name string) (Language, error) {
-	switch name {
+	base, _, _ := strings.Cut(strings.ToLower(name), "-")
+	switch base {
 	case "en":
 		return Language{}, nil
 	case "de":

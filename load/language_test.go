@@ -97,3 +97,18 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 		assert.Empty(t, pseudo.Left(text, names.String()), "of report %d", i)
 	}
 }
+
+// A browser's tag is looked up by its language; what is none of ours is an error.
+func TestLanguageForTag(t *testing.T) {
+	german, err := moistheat.LanguageFor("de")
+	assert.NoError(t, err)
+	for tag, want := range map[string]moistheat.Language{"en": {}, "en-GB": {}, "de-DE": german, "de-CH-1996": german, "DE": german} {
+		got, err := moistheat.LanguageFor(tag)
+		assert.NoError(t, err, tag)
+		assert.Equal(t, want, got, tag)
+	}
+	for _, tag := range []string{"", "fr", "deu", "-", "den-x"} {
+		_, err := moistheat.LanguageFor(tag)
+		assert.ErrorIs(t, err, moistheat.ErrUnknown, tag)
+	}
+}
