@@ -530,7 +530,9 @@ func stillAsked(recall []SuspectLoad, h *History, line any) []SuspectLoad {
 	}
 	var out []SuspectLoad
 	for _, s := range recall {
-		held := func(why string) bool { return strings.Contains(why, " was used; by what is on record now it is in quarantine.") }
+		held := func(why string) bool {
+			return strings.Contains(why, " was used; by what is on record now it is in quarantine.")
+		}
 		if s.Record == r.ID && slices.ContainsFunc(s.Because, held) {
 			s.Action = Trace // at least, if for another reason it is suspect
 			if !slices.ContainsFunc(s.Because, func(why string) bool { return !held(why) }) {
