@@ -37,11 +37,11 @@ func (h *History) Known(r *load.Record) load.Known {
 	r = h.resolved(r)
 	own := ofRecord(r, load.Check(nil, nil))
 	line := digestOf(r.Unresolved(), func() string { return fmt.Sprintf("%+v", *own) })
-	return h.known(r.Sterilizer.ID, own.as(line, 0))
+	return h.known(r.Sterilizer.ID, own.as(line, 0), func() *occurrence { return ofRecord(r, load.Check(r, h.Policy())) })
 }
 
 // known is [History.Known] of a load that left a trace.
-func (h *History) known(sterilizer string, own *occurrence) load.Known {
+func (h *History) known(sterilizer string, own *occurrence, judged func() *occurrence) load.Known {
 	at := own.start
 	unit := cmp.Or(h.units()[sterilizer], &unitHistory{})
 	past := &unitHistory{all: map[occurrenceKey]*occurrence{}, amended: h.amended}
@@ -52,7 +52,7 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 		}
 	}
 	cleaned := h.cleanings()
-	k := load.Known{Format: load.KnownFormat, Sterilizer: sterilizer, At: at, Suspicions: h.suspicions(unit, own),
+	k := load.Known{Format: load.KnownFormat, Sterilizer: sterilizer, At: at, Suspicions: h.suspicions(unit, own, judged),
 		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
 		Practices: h.notKept(own.date), Items: h.knownItems(own),
 		Batches: cleaned.known(own), KeepsBatches: cleaned.kept(own),
@@ -61,7 +61,7 @@ func (h *History) known(sterilizer string, own *occurrence) load.Known {
 	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
 	for _, id := range h.spellings(sterilizer) { // what speaks against one speaks against both
 		k.Outages = append(k.Outages, h.outagesDuring(id, h.units()[id], own, later(at, own.start))...)
-		k.Suspicions = append(k.Suspicions, h.suspicions(h.units()[id], own)...)
+		k.Suspicions = append(k.Suspicions, h.suspicions(h.units()[id], own, judged)...)
 	}
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
 		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
@@ -132,11 +132,11 @@ func (u *unitHistory) otherSite(past *unitHistory) string {
 
 // suspicions returns the failures that cast doubt on a load, whenever they became known.
 // One after which the policy recalls only other loads does so while no good test ended it.
-func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownSuspicion) {
+func (h *History) suspicions(u *unitHistory, own *occurrence, judged func() *occurrence) (out []load.KnownSuspicion) {
 	const enough = 100
 	e := u.all[own.key()]
-	if e.failsBeside(own) {
-		out = append(out, load.KnownSuspicion{ID: own.id})
+	if id, found := u.beside(own, judged); found {
+		out = append(out, load.KnownSuspicion{ID: id})
 	}
 	for _, t := range u.suspicion(h.course()).triggers {
 		switch t.rule {
@@ -160,15 +160,54 @@ func (h *History) suspicions(u *unitHistory, own *occurrence) (out []load.KnownS
 	return h.machineSuspicions(own, e, out)
 }
 
-// failsBeside reports whether a record of a load other than one's own shows that it failed.
-// Which of the two is right nobody said, or it would have been taken back.
-func (h *occurrence) failsBeside(own *occurrence) bool {
-	if h == nil || h == own {
-		return false
+// beside returns the ID of another record of a load that says against it, or against one of its packs,
+// what its own does not: a version of it, or a record of another name of the same cycle. Which of
+// them is right nobody said, or one would have been taken back. A person's decision gives way to a
+// later one.
+func (u *unitHistory) beside(own *occurrence, judged func() *occurrence) (id string, found bool) {
+	var worse []*occurrence
+	for _, e := range u.all {
+		same := e.kind == 0 && e != own && (chamber{site: own.site}).may(e) && (e.key() == own.key() ||
+			own.number != "" && e.number == own.number && !own.start.IsZero() && e.start.Equal(own.start))
+		if !same {
+			continue
+		}
+		for _, v := range e.counting() {
+			if len(own.lines) == 0 || !slices.Contains(v.lines, own.lines[0]) {
+				worse = append(worse, v)
+			}
+		}
 	}
-	return slices.ContainsFunc(h.counting(), func(v *occurrence) bool {
-		failed := v.state == loadBad || v.stops || v.bio == bioPositive && v.taken&ofBiological == 0
-		return failed && !slices.Contains(v.lines, own.lines[0])
+	if worse == nil {
+		return "", false
+	}
+	mine := judged()
+	slices.SortFunc(worse, before)
+	for _, v := range worse {
+		if v.saysMoreAgainst(mine) {
+			return v.id, true
+		}
+	}
+	return "", false
+}
+
+// saysMoreAgainst reports whether a record says of its load, or of one of the packs, that it failed
+// where another does not.
+func (h *occurrence) saysMoreAgainst(own *occurrence) bool {
+	failed := func(e *occurrence) bool {
+		return e.state == loadBad || e.stops || e.bio == bioPositive && e.taken&ofBiological == 0
+	}
+	refused := func(theirs, mine moistheat.Answer) bool {
+		return theirs == moistheat.No && mine != moistheat.No && !h.signed.Before(own.signed)
+	}
+	if failed(h) && !failed(own) || refused(h.released, own.released) {
+		return true
+	}
+	return slices.ContainsFunc(h.packs, func(theirs packTrace) bool {
+		return slices.ContainsFunc(own.packs, func(mine packTrace) bool {
+			return theirs.id == mine.id && theirs.id != "" &&
+				(theirs.state == loadBad && mine.state != loadBad || refused(theirs.released, mine.released))
+		})
 	})
 }
 

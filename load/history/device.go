@@ -176,22 +176,32 @@ func (m *machine) commissioned(zone *time.Location) time.Time {
 	return time.Date(y, mo, d, 0, 0, 0, 0, zone)
 }
 
-// unlisted asks of every machine that is named whether a catalogue has it, where one lists any.
+// unlisted asks of every machine that is named whether a catalogue has it, where one lists any of its
+// kind: a clinic may list its sealers and no washer.
 func (h *History) unlisted(c *ask.List, all []*machine) {
 	from := len(c.Findings)
-	names := map[bool][]string{} // of devices, of sterilizers
+	names := map[calendar.Device][]string{} // by kind, "" of sterilizers
+	var devices []string
 	for id, list := range h.listed {
-		device := slices.ContainsFunc(list, func(d load.DeviceEntry) bool { return d.Kind != "" })
-		names[device] = append(names[device], id)
+		for _, d := range list {
+			names[d.Kind] = append(names[d.Kind], id)
+			if d.Kind != "" {
+				devices = append(devices, id)
+			}
+		}
 	}
 	for _, m := range all {
-		if len(names[m.device]) == 0 {
+		listed := names[m.kind]
+		if m.device && m.kind == "" {
+			listed = devices
+		}
+		if len(listed) == 0 {
 			continue
 		}
-		slices.Sort(names[m.device])
-		near := cmp.Or(spelling.Nearest(m.id, names[m.device]), lang.Phrase("there is none like it"))
+		slices.Sort(listed)
+		near := cmp.Or(spelling.Nearest(m.id, listed), lang.Phrase("there is none like it"))
 		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).With("nearest", near).
-			BrokenIf(!slices.Contains(names[m.device], m.id))
+			BrokenIf(!slices.Contains(listed, m.id))
 	}
 	rest(c, from, "", false, rules.DeviceUnlisted)
 }

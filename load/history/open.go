@@ -193,7 +193,7 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 // openSuspect asks what became known that is against the load, as [History.Check] does with
 // its record.
 func (h *History) openSuspect(c *ask.List, o *Opening, p packOf) {
-	k := h.known(p.sterilizer, p.e)
+	k := h.known(p.sterilizer, p.e, func() *occurrence { return p.e })
 	q := o.ask(c, rules.OpenSuspect)
 	recalled := RecallAction(0)
 	for _, s := range h.allSuspects() {

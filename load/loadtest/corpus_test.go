@@ -173,6 +173,8 @@ func again(doc []byte) ([]byte, error) {
 			return json.Marshal(e.Event)
 		case e.Amendment != nil:
 			return json.Marshal(e.Amendment)
+		case e.Cleaning != nil:
+			return json.Marshal(e.Cleaning)
 		default:
 			return json.Marshal(e.Stored)
 		}
