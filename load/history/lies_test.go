@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/calendar"
 )
 
 // lay is the result of an indicator that lay in a load, entered as an event: it says neither the
@@ -133,6 +134,53 @@ func TestTheLoadOfAPositiveTestIsFound(t *testing.T) {
 			}), "%s: %s", name, id)
 		}
 	}
+}
+
+// The number of an event is that of its cycle. The number that a clinic gives a load finds it only where
+// nothing else says that the test was run in another cycle.
+func TestALoadNumberDoesNotMakeATestThatOfTheLoad(t *testing.T) {
+	const day = "2026-03-11 "
+	failed := func(edit ...func(*load.Record)) *load.Record {
+		return ran("x", day+"12:00", func(r *load.Record) {
+			r.Load.Number, r.Cycle.Number, r.Cycle.Printed.HoldTime = "3", "1203", duration("60 s")
+			for _, e := range edit {
+				e(r)
+			}
+		})
+	}
+	untimed := func(r *load.Record) {
+		r.Cycle.Started, r.Cycle.Ended, r.Unloading.Time, r.Release.Time = time.Time{}, time.Time{}, time.Time{}, time.Time{}
+	}
+	empty := func(e *Event) { e.Chamber = calendar.EmptyChamber }
+	other := func(e *Event) { e.Settings.Temperature = celsius(121) }
+	for _, result := range []load.Growth{load.Negative, load.Positive} {
+		for name, tt := range map[string]struct {
+			r    *load.Record
+			e    *Event
+			lies bool
+		}{
+			"in the cycle":             {failed(), lay(day+"12:50", result, cycleOf("3")), true},
+			"taken out after":          {failed(), lay(day+"13:05", result, cycleOf("3")), true},
+			"no times":                 {failed(untimed), lay(day+"18:00", result, cycleOf("3")), true},
+			"outside":                  {failed(), lay(day+"18:00", result, cycleOf("3")), false},
+			"empty chamber":            {failed(), lay(day+"12:50", result, cycleOf("3"), empty), false},
+			"empty, no times":          {failed(untimed), lay(day+"18:00", result, cycleOf("3"), empty), false},
+			"another kind of cycle":    {failed(), lay(day+"12:50", result, cycleOf("3"), other), false},
+			"number of the cycle":      {failed(), lay(day+"18:00", result, cycleOf("1203")), true},
+			"after, empty, unnumbered": {failed(), lay(day+"13:05", result, empty), false},
+		} {
+			h := history(t, "us-cdc-2003", tt.r, tt.e)
+			lies := false
+			for _, e := range h.units()["S1"].all {
+				lies = lies || len(e.lies) > 0
+			}
+			assert.Equal(t, tt.lies, lies, "%s %s", name, result)
+		}
+	}
+	pos := runWithSpores("2026-03-09 07:00", load.Positive)
+	h := history(t, "us-cdc-2003", pos, failed(at121), runWithSpores(day+"18:00", load.Negative, cycleOf("3")))
+	require.Len(t, h.OutOfService(), 1)
+	assert.False(t, h.OutOfService()[0].To.IsZero(), "the good repeat ends it")
 }
 
 // After the good repeats that end the failure the load of the positive test stays suspect.
