@@ -1,6 +1,7 @@
 package history
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -46,6 +47,59 @@ func TestALaterLineCompletesAStoredPack(t *testing.T) {
 		}
 	}
 	assert.True(t, said)
+}
+
+// An earlier look does not answer what a later one leaves out, nor one journey what another leaves out.
+// A later look answers what an earlier one left out, and lines that give no day complete each other.
+func TestAnEarlierLookDoesNotCompleteALaterOne(t *testing.T) {
+	silent := func(s *StoredPack) { s.Dry, s.Intact, s.Dropped, s.LaidOut = 0, 0, 0, 0 }
+	full := func(*StoredPack) {}
+	on := func(d moistheat.Date, edit func(*StoredPack)) func(*StoredPack) {
+		return func(s *StoredPack) { s.Checked = d; edit(s) }
+	}
+	trip := func(s *StoredPack) { s.Carried, s.Proof, s.WithUnsterile = yes, yes, no }
+	bare := func(s *StoredPack) { s.Carried = yes }
+	ninth, later, none := day(2026, 3, 9), day(2026, 3, 19), moistheat.Date{}
+	for _, name := range []string{"us-cdc-2003", "germany"} {
+		for what, tt := range map[string]struct {
+			lines []func(*StoredPack)
+			want  OpeningAnswer
+		}{
+			"later look silent":        {[]func(*StoredPack){on(ninth, full), on(later, silent)}, AskFirst},
+			"later look without dry":   {[]func(*StoredPack){on(ninth, full), on(later, func(s *StoredPack) { s.Dry = 0 })}, AskFirst},
+			"dayless look, later one":  {[]func(*StoredPack){on(none, full), on(later, silent)}, AskFirst},
+			"earlier look silent":      {[]func(*StoredPack){on(ninth, silent), on(later, full)}, MayOpen},
+			"put away, then looked at": {[]func(*StoredPack){on(none, silent), on(later, full)}, MayOpen},
+			"same day":                 {[]func(*StoredPack){on(later, full), on(later, silent)}, MayOpen},
+			"second journey unproven":  {[]func(*StoredPack){on(ninth, trip), on(later, bare)}, AskFirst},
+			"first journey unproven":   {[]func(*StoredPack){on(ninth, bare), on(later, trip)}, AskFirst},
+			"one journey":              {[]func(*StoredPack){on(ninth, bare), on(ninth, trip)}, MayOpen},
+		} {
+			for _, turned := range []bool{false, true} {
+				h := history(t, name, good())
+				lines := slices.Clone(tt.lines)
+				if turned {
+					slices.Reverse(lines)
+				}
+				for _, edit := range lines {
+					s := putAway("r1", "P1")
+					edit(s)
+					h.AddStored(s)
+				}
+				assert.Equal(t, tt.want, h.MayOpen("P1", local("2026-03-20 12:00")).Answer, "%s %s %v", name, what, turned)
+			}
+		}
+	}
+	h := history(t, "us-cdc-2003", good())
+	for _, edit := range []func(*StoredPack){silent, full} {
+		s := putAway("r1", "P1")
+		edit(s)
+		s.Checked = none
+		h.AddStored(s)
+	}
+	for _, f := range h.MayOpen("P1", local("2026-03-20 12:00")).Findings {
+		assert.NotEqual(t, "load.storage.event", f.Rule, "lines without a day complete each other")
+	}
 }
 
 // What is missing for a shelf life is named by its member.

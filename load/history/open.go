@@ -387,7 +387,7 @@ func (h *History) openGone(c *ask.List, o *Opening, x *chainIndex) {
 
 // openStored judges the pack by what lines say of it in store: what one of them has against
 // it counts, and what none of them shows is open. Where one is silent the others speak for it, as far
-// as they agree. Of the days of store and load the earlier counts.
+// as they agree, but an earlier look not for a later one. Of the days of store and load the earlier counts.
 func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out []moistheat.Finding) {
 	on, made, expires := moistheat.DateOf(o.At), moistheat.Date{}, moistheat.Date{}
 	if of.e != nil {
@@ -399,25 +399,34 @@ func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out [
 		expires = of.expires
 	}
 	type place struct{ rule, pointer string }
-	met := map[place]bool{}
-	var all []moistheat.Finding
+	type found struct {
+		moistheat.Finding
+		of saying
+	}
+	met := map[place][]moistheat.Date{}
+	var all []found
 	for _, s := range known {
 		for _, pack := range s.completed() {
 			pack.Sterilized, pack.Expires = firstDay(pack.Sterilized, made), firstDay(pack.Expires, expires)
-			for _, f := range CheckStored(&pack, h.Policy(), on) {
+			for _, f := range CheckStored(&pack.StoredPack, h.Policy(), on) {
 				f.Pack = o.Pack
-				met[place{f.Rule, f.Pointer}] = met[place{f.Rule, f.Pointer}] || f.Outcome == moistheat.Met
-				all = append(all, f)
+				if at := (place{f.Rule, f.Pointer}); f.Outcome == moistheat.Met && !slices.Contains(met[at], pack.looked) {
+					met[at] = append(met[at], pack.looked)
+				}
+				all = append(all, found{f, pack})
 			}
 		}
 	}
 	for _, f := range all {
-		covered := f.Outcome == moistheat.Undetermined && met[place{f.Rule, f.Pointer}]
+		covered := f.Outcome == moistheat.Undetermined &&
+			slices.ContainsFunc(met[place{f.Rule, f.Pointer}], func(looked moistheat.Date) bool {
+				return f.of.speaksFor(f.Finding, looked)
+			})
 		twice := slices.ContainsFunc(out, func(g moistheat.Finding) bool {
 			return f.Rule == g.Rule && f.Pointer == g.Pointer && f.Outcome == g.Outcome
 		})
 		if f.Open() && !covered && !twice {
-			out = append(out, f)
+			out = append(out, f.Finding)
 		}
 	}
 	return out

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"reflect"
 	"slices"
+	"strings"
 	"time"
 
 	"example.com/moistheat"
@@ -398,33 +399,89 @@ func supersedes(a, b *StoredPack) bool {
 	return cmp.Or(cmp.Compare(len(x), len(y)), bytes.Compare(x, y)) > 0
 }
 
+// A saying is what a line says of a pack, completed, with the day of the look as that line itself gives it.
+type saying struct {
+	StoredPack
+	looked moistheat.Date
+}
+
 // completed returns what lines say of the pack before its use, each with what it leaves out and
-// the others agree on.
-func (s *shelvedPack) completed() []StoredPack {
-	var out []StoredPack
+// the others agree on; of what is seen of a pack those that are not of an earlier look, and of a
+// journey those of the same day.
+func (s *shelvedPack) completed() []saying {
+	var out []saying
 	for _, v := range s.left {
 		if v.Use == nil {
-			out = append(out, *v.StoredPack)
+			out = append(out, saying{*v.StoredPack, v.Checked})
 		}
 	}
-	for i := range reflect.TypeFor[StoredPack]().NumField() {
-		var agreed reflect.Value
-		contrary := false
-		for j := range out {
-			switch got := reflect.ValueOf(&out[j]).Elem().Field(i); {
-			case got.IsZero():
-			case !agreed.IsValid():
-				agreed = got
-			default:
-				contrary = contrary || !reflect.DeepEqual(agreed.Interface(), got.Interface())
-			}
-		}
-		if contrary || !agreed.IsValid() {
+	latest := make([]*saying, len(out))
+	for i := range out {
+		latest[i] = &out[i]
+	}
+	slices.SortStableFunc(latest, func(a, b *saying) int { return b.looked.Compare(a.looked) })
+	kind := reflect.TypeFor[StoredPack]()
+	for i := range kind.NumField() {
+		name, _, _ := strings.Cut(kind.Field(i).Tag.Get("json"), ",")
+		look, journey := ofLook("/"+name), ofJourney("/"+name)
+		if !look && !journey {
+			complete(latest, i, reflect.Value{})
 			continue
 		}
-		for j := range out {
-			reflect.ValueOf(&out[j]).Elem().Field(i).Set(agreed)
+		var agreed reflect.Value
+		for rest := latest; len(rest) > 0; {
+			n := 1
+			for n < len(rest) && rest[n].looked == rest[0].looked {
+				n++
+			}
+			if journey {
+				agreed = reflect.Value{}
+			}
+			agreed = complete(rest[:n], i, agreed)
+			rest = rest[n:]
 		}
 	}
 	return out
+}
+
+// complete gives lines that leave out a field what they and later ones agree on, and returns it: the
+// zero Value where none says anything, a zero of the field where they do not agree.
+func complete(lines []*saying, field int, agreed reflect.Value) reflect.Value {
+	for _, l := range lines {
+		switch got := reflect.ValueOf(&l.StoredPack).Elem().Field(field); {
+		case got.IsZero():
+		case !agreed.IsValid():
+			agreed = got
+		case !reflect.DeepEqual(agreed.Interface(), got.Interface()):
+			agreed = reflect.Zero(got.Type())
+		}
+	}
+	if !agreed.IsValid() || agreed.IsZero() {
+		return agreed
+	}
+	for _, l := range lines {
+		reflect.ValueOf(&l.StoredPack).Elem().Field(field).Set(agreed)
+	}
+	return agreed
+}
+
+// ofLook reports whether a member of a stored pack is what is seen of it when somebody looks.
+func ofLook(member string) bool {
+	return member == "/dry" || member == "/intact" || member == "/dropped" || member == "/laidOut"
+}
+
+// ofJourney reports whether a member of a stored pack is of its way from one site to another.
+func ofJourney(member string) bool {
+	return member == "/carried" || member == "/proof" || member == "/withUnsterile"
+}
+
+// speaksFor reports whether what one look shows answers what a finding of another leaves open: not
+// what an earlier one saw, and not what another journey was.
+func (o saying) speaksFor(f moistheat.Finding, met moistheat.Date) bool {
+	for _, member := range append([]string{f.Pointer}, f.Answers...) {
+		if ofLook(member) && met.Compare(o.looked) < 0 || ofJourney(member) && met != o.looked {
+			return false
+		}
+	}
+	return true
 }

@@ -655,7 +655,7 @@ func (h *occurrence) numbers() []string {
 // cycleNumbers returns the cycle numbers that versions give, each once. A test that lay in a load
 // has none of its own.
 func (h *occurrence) cycleNumbers() []string {
-	if h.lies != nil && slices.Contains(h.lies.cycleNumbers(), h.number) {
+	if slices.ContainsFunc(h.lies, func(l *occurrence) bool { return slices.ContainsFunc(l.cycleNumbers(), h.numbered) }) {
 		return nil
 	}
 	if h.left == nil {
