@@ -446,5 +446,5 @@ func (h *History) knownItems(own *occurrence) (out []load.KnownItem) {
 	return out
 }
 
-// markKey returns what spellings of a mark have in common; of one of signs alone, itself.
+// markKey returns what spellings of a name have in common; of one of signs alone, itself.
 func markKey(id string) string { return cmp.Or(spelling.Fold(id), id) }
