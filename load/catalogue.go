@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ask"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/packaging"
@@ -287,13 +288,19 @@ type Facts struct {
 	c      *Catalogue
 	digest string
 	by     map[reference][]int // entries in the order of their days
+	lots   map[string][]string // IDs of lots by what they fold to, each once
 }
 
 // reference is a kind of entry, by its list in the catalogue, and an ID.
 type reference struct{ list, id string }
 
 func newFacts(c *Catalogue) (*Facts, error) {
-	f := &Facts{c: c, by: map[reference][]int{}}
+	f := &Facts{c: c, by: map[reference][]int{}, lots: map[string][]string{}}
+	for _, l := range c.Lots {
+		if name := spelling.Fold(l.ID); name != "" && !slices.Contains(f.lots[name], l.ID) {
+			f.lots[name] = append(f.lots[name], l.ID)
+		}
+	}
 	var errs []error
 	fault := func(pointer, format string, args ...any) {
 		if len(errs) == strictjson.MaxProblems {
@@ -422,6 +429,31 @@ func (f *Facts) find(list, id string, day moistheat.Date, entries func(int) Entr
 		}
 	}
 	return -1
+}
+
+// lot returns the ID that the catalogue has for a lot on a day: the name itself where it has it,
+// or else the one that is spelled alike. Of several, one that has expired counts; where none has,
+// which of them is meant is not known.
+func (f *Facts) lot(name string, day moistheat.Date) string {
+	alike := f.lots[spelling.Fold(name)]
+	if f.by[reference{"lots", name}] != nil || len(alike) == 0 {
+		return name
+	}
+	var in []string // force
+	for _, id := range alike {
+		i := f.find("lots", id, day, func(i int) Entry { return f.c.Lots[i].Entry })
+		if i < 0 {
+			continue
+		}
+		if e := f.c.Lots[i].Expires; e.IsValid() && day.Compare(e) > 0 {
+			return id
+		}
+		in = append(in, id)
+	}
+	if len(in) == 1 {
+		return in[0]
+	}
+	return name
 }
 
 // entryAt returns the pointer of an entry of a catalogue.

@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/lazy"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 	"example.com/moistheat/water"
@@ -321,7 +322,7 @@ func (w *writer) biologicals() {
 }
 
 func (w *writer) lot(lot string) (*IndicatorLot, string) {
-	return entry(w, w.f.c.Lots, "lots", lot)
+	return entry(w, w.f.c.Lots, "lots", w.f.lot(lot, w.day))
 }
 
 // kind writes out the type and the set of a pack.
@@ -844,10 +845,14 @@ func (c *checker) references() {
 }
 
 // over returns a lot of which the catalogue has entries, but none on the day of the load. One of
-// which it has none may never have been entered, and is no reference.
+// which it has none, in any spelling, may never have been entered, and is no reference.
 func (c *checker) over(lot string) string {
-	if s := c.r.source; s != nil && lot != "" && s.facts.by[reference{"lots", lot}] != nil &&
-		s.facts.find("lots", lot, c.r.Load.Date, func(i int) Entry { return s.facts.c.Lots[i].Entry }) < 0 {
+	s := c.r.source
+	if s == nil || s.facts.by[reference{"lots", lot}] == nil && s.facts.lots[spelling.Fold(lot)] == nil {
+		return ""
+	}
+	day := c.r.Load.Date
+	if s.facts.find("lots", s.facts.lot(lot, day), day, func(i int) Entry { return s.facts.c.Lots[i].Entry }) < 0 {
 		return lot
 	}
 	return ""

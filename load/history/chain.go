@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/internal/rules"
 	"example.com/moistheat/packaging"
@@ -402,14 +403,14 @@ func (h *History) Items() []ItemUse {
 	return out
 }
 
-// knownItems returns how often the items of a load whose instructions limit that were in
-// other loads that may have begun before.
+// knownItems returns how often the items of a load whose instructions limit that were in other
+// loads that may have begun before, in any spelling of their marks.
 func (h *History) knownItems(own *occurrence) (out []load.KnownItem) {
-	n := map[string]int{}
+	limited, n := map[string]bool{}, map[string]int{} // by mark; by what marks fold to
 	for i := range own.packs {
 		for _, m := range own.packs[i].marks {
 			if m.what == markedItem && m.limit > 0 {
-				n[m.id] = 0
+				limited[m.id], n[markKey(m.id)] = true, 0
 			}
 		}
 	}
@@ -425,18 +426,25 @@ func (h *History) knownItems(own *occurrence) (out []load.KnownItem) {
 			counted := map[string]bool{}
 			for i := range e.packs {
 				for _, m := range e.packs[i].marks {
-					if _, asked := n[m.id]; asked && m.what == markedItem && !counted[m.id] {
-						counted[m.id] = true
-						n[m.id]++
+					if m.what != markedItem {
+						continue
+					}
+					id := markKey(m.id)
+					if _, asked := n[id]; asked && !counted[id] {
+						counted[id] = true
+						n[id]++
 					}
 				}
 			}
 		}
 	}
-	for _, id := range slices.Sorted(maps.Keys(n)) {
-		if n[id] > 0 {
-			out = append(out, load.KnownItem{ID: id, Cycles: n[id]})
+	for _, id := range slices.Sorted(maps.Keys(limited)) {
+		if cycles := n[markKey(id)]; cycles > 0 {
+			out = append(out, load.KnownItem{ID: id, Cycles: cycles})
 		}
 	}
 	return out
 }
+
+// markKey returns what spellings of a name have in common; of one of signs alone, itself.
+func markKey(id string) string { return cmp.Or(spelling.Fold(id), id) }

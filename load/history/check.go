@@ -56,8 +56,9 @@ func (h *History) known(sterilizer string, own *occurrence, judged func() *occur
 		Traces: h.sameTraces(own), Controls: unit.knownControls(own), Prions: h.knownPrions(own, unit.all[own.key()]),
 		Practices: h.notKept(own.date), Items: h.knownItems(own),
 		Batches: cleaned.known(own), KeepsBatches: cleaned.kept(own),
-		Qualified: past.qualifications(cmp.Or(own.site, unit.otherSite(past)), own),
-		Duties:    h.knownDuties(sterilizer, own)}
+		Qualified: past.qualifications(cmp.Or(own.site, unit.otherSite(past)), own,
+			append(h.Policy().Schedule(), h.Policy().Upkeep()...)),
+		Duties: h.knownDuties(sterilizer, own)}
 	k.Outages = h.outagesDuring(sterilizer, unit, own, at)
 	for _, id := range h.spellings(sterilizer) { // what speaks against one speaks against both
 		k.Outages = append(k.Outages, h.outagesDuring(id, h.units()[id], own, later(at, own.start))...)

@@ -1,8 +1,10 @@
 package history
 
 import (
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
@@ -167,9 +169,11 @@ func (n *commissioning) ask(c *ask.List, s *stages) {
 }
 
 // qualifications returns the performance qualifications that count since the newest installation
-// of the chamber that a load was run in; where that is one of several, none.
-func (u *unitHistory) qualifications(site string, own *occurrence) (out []load.KnownQualification) {
+// of the chamber that a load was run in; where that is one of several, none. What a later one that
+// failed names is taken out of them, and of one that names nothing everything.
+func (u *unitHistory) qualifications(site string, own *occurrence, duties []calendar.Duty) []load.KnownQualification {
 	const enough = 100
+	var out []load.KnownQualification
 	all := u.chambers(site)
 	for _, ch := range all {
 		if !ch.may(own) || len(all) > 1 && own.site == "" {
@@ -180,11 +184,64 @@ func (u *unitHistory) qualifications(site string, own *occurrence) (out []load.K
 			if e.kind == calendar.InstalledEvent {
 				out = nil
 			}
-			if s.take(e) || e.requalifies() {
-				out = append(out, load.KnownQualification{Time: e.end, Event: e.id,
-					Programs: names(e.upkeep.coverage(0)), Patterns: names(e.upkeep.coverage(1))})
+			programs, patterns := names(e.upkeep.coverage(0)), names(e.upkeep.coverage(1))
+			switch {
+			case s.take(e) || e.requalifies():
+				out = append(out, load.KnownQualification{Time: e.end, Event: e.id, Programs: programs, Patterns: patterns})
+			case fulfils(e.kind, calendar.RequalificationEvent) && e.result().passed == moistheat.No:
+				out = without(out, programs, patterns)
 			}
 		}
 	}
+	out = inTime(out, duties, own.start)
 	return out[max(0, len(out)-enough):]
+}
+
+// without returns qualifications without what failed. One of which nothing is left is none.
+func without(all []load.KnownQualification, programs, patterns []string) (out []load.KnownQualification) {
+	if len(programs)+len(patterns) == 0 {
+		return nil
+	}
+	for _, q := range all {
+		left := q
+		left.Programs, left.Patterns = except(q.Programs, programs), except(q.Patterns, patterns)
+		if (left.Programs == nil) == (q.Programs == nil) && (left.Patterns == nil) == (q.Patterns == nil) {
+			out = append(out, left)
+		}
+	}
+	return out
+}
+
+// except returns names without those that are gone, in any spelling.
+func except(all, gone []string) (out []string) {
+	for _, name := range all {
+		if !slices.ContainsFunc(gone, func(g string) bool { return markKey(g) == markKey(name) }) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// inTime returns the qualifications that are no older at an instant than a duty lets them become.
+// Where none of those names what the older ones name, the older ones stand: that they are too old
+// is asked of the duty.
+func inTime(all []load.KnownQualification, duties []calendar.Duty, at time.Time) []load.KnownQualification {
+	var out []load.KnownQualification
+	var named, left [2]bool // programs, patterns: of all, of those in time
+	for _, q := range all {
+		old := slices.ContainsFunc(duties, func(d calendar.Duty) bool {
+			return d.Test == calendar.RequalificationEvent && d.Device == "" && d.Every.IsValid() && !at.IsZero() &&
+				moistheat.DateOf(at).Compare(d.Every.AfterDate(moistheat.DateOf(q.Time.In(at.Location())))) > 0
+		})
+		for i, some := range [2]bool{len(q.Programs) > 0, len(q.Patterns) > 0} {
+			named[i], left[i] = named[i] || some, left[i] || some && !old
+		}
+		if !old {
+			out = append(out, q)
+		}
+	}
+	if named != left {
+		return all
+	}
+	return out
 }

@@ -574,7 +574,7 @@ func (h *History) knownDuties(sterilizer string, own *occurrence) (out []load.Kn
 }
 
 // keptUntil returns the last day in time of each duty that was done by an instant, the earliest
-// where several ask.
+// where several ask. What failed since was in time until the day before.
 func (m *machine) keptUntil(duties []calendar.Duty, at time.Time) map[calendar.EventKind]moistheat.Date {
 	out := map[calendar.EventKind]moistheat.Date{}
 	until := func(k calendar.EventKind, d moistheat.Date) {
@@ -586,7 +586,10 @@ func (m *machine) keptUntil(duties []calendar.Duty, at time.Time) map[calendar.E
 		if !m.asked(d) {
 			continue
 		}
-		good, _ := m.done(d.Test, at)
+		good, failed := m.done(d.Test, at)
+		if failed != nil && (len(good) == 0 || failed.end.After(good[len(good)-1].end)) {
+			until(d.Test, dayBefore(failed, at))
+		}
 		if len(good) == 0 {
 			continue
 		}
@@ -600,14 +603,28 @@ func (m *machine) keptUntil(duties []calendar.Duty, at time.Time) map[calendar.E
 		}
 		until(d.Test, last.dueBy())
 	}
-	newest := map[calendar.EventKind]*occurrence{}
+	newest, passed := map[calendar.EventKind]*occurrence{}, map[calendar.EventKind]*occurrence{}
 	for _, e := range m.line {
-		if e.kind != 0 && !e.start.After(at) && e.passed != moistheat.No {
-			newest[e.kind] = e
+		if e.kind == 0 || e.start.After(at) {
+			continue
+		}
+		if newest[e.kind] = e; e.passed != moistheat.No {
+			passed[e.kind] = e
 		}
 	}
-	for k, e := range newest {
+	for k, e := range passed {
 		until(k, e.dueBy())
 	}
+	for k, e := range newest {
+		said := passed[k] != nil && passed[k].dueBy().IsValid()
+		if e.passed == moistheat.No && (said || k == calendar.CalibrationEvent || k == calendar.PressureVesselEvent) {
+			until(k, dayBefore(e, at))
+		}
+	}
 	return out
+}
+
+// dayBefore returns the last day on which what failed was still in time, in the zone of an instant.
+func dayBefore(failed *occurrence, at time.Time) moistheat.Date {
+	return moistheat.DateOf(failed.end.In(at.Location()).AddDate(0, 0, -1))
 }
