@@ -8,6 +8,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/packaging"
 )
 
@@ -24,7 +25,7 @@ func (b *Batch) RunKeys() (keys []string) {
 		return keys
 	}
 	if b.Number != "" {
-		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+same(b.Number))
+		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+spelling.Same(b.Number))
 	}
 	return append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
 }
@@ -54,14 +55,14 @@ func (k *checker) shared(s *Batches, r *run) {
 	open := false
 	for _, key := range keys {
 		for _, o := range s.ran[key] {
-			if same(o.b.ID) == same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
+			if spelling.Same(o.b.ID) == spelling.Same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
 				continue
 			}
 			what := lang.Phrase("the temperature log")
 			if key[0] != 'l' {
 				what = lang.Phrase("the cycle number or the start")
 			}
-			mine, other := same(r.b.Device), same(o.b.Device)
+			mine, other := spelling.Same(r.b.Device), spelling.Same(o.b.Device)
 			switch {
 			case key[0] == 'l', mine != "" && mine == other:
 				q.With("other", o.b.ID).With("what", what).Broken()
@@ -79,12 +80,12 @@ func (k *checker) shared(s *Batches, r *run) {
 func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began time.Time) {
 	var others []*run
 	if it.ID != "" {
-		others = s.takenOut[same(it.ID)]
+		others = s.takenOut[spelling.Same(it.ID)]
 	}
 	named := it.Preparation.WasherLoad != ""
 	since := runs
 	if !named && it.ID != "" {
-		since = s.carried[same(it.ID)]
+		since = s.carried[spelling.Same(it.ID)]
 	}
 	q := k.Ask(itemElsewhere, "/preparation").When(len(others) > 0).With("item", it.Name)
 	open := false
@@ -93,7 +94,7 @@ func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began t
 			continue
 		}
 		about := func() {
-			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[same(it.ID)][0]].Reason))
+			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[spelling.Same(it.ID)][0]].Reason))
 		}
 		switch o.cleanedSince(since, began) {
 		case moistheat.No: // on record

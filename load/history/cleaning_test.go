@@ -95,6 +95,25 @@ func TestSpentBatch(t *testing.T) {
 	}
 }
 
+// Case and space aside, a name means the same batch and the same item, as everywhere else.
+func TestSpentBatchOfAnotherSpelling(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	for _, c := range []struct{ carried, batch, first, now string }{
+		{"I-1", "M-1", "I-1", "M-1"},
+		{"i-1", "M-1", "I-1", "M-1"},
+		{"I-1 ", "M-1", "I-1", "M-1"},
+		{"I-1", "m-1", "I-1", "M-1"},
+		{"I-1", "M-1", "I-1", " m-1"},
+		{"I-1", "M-1", "i-1", "M-1"}, // as the load before wrote it
+	} {
+		before := washed("1", nine, "M-1")
+		before.Packs[0].Items[0].ID = c.first
+		h := history(t, "us-cdc-2003", before,
+			batch(c.batch, nine.Add(-time.Hour), func(b *cleaning.Batch) { b.Carried[0].ID = c.carried }))
+		assert.Equal(t, broken, found(h.Check(washed("2", nine.Add(6*time.Hour), c.now)), "load.cleaning.spent"), "%+v", c)
+	}
+}
+
 // A batch that was entered wrongly is taken back, where another one of its ID stands in its place.
 func TestBatchTakenBack(t *testing.T) {
 	nine := local("2026-03-09 09:00")
