@@ -75,8 +75,9 @@ func (k *checker) shared(s *Batches, r *run) {
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
 
-// elsewhere asks whether a batch took an item out at its inspection that was not cleaned since, by
-// the batch that it names or, where it names none, by any that carried it.
+// elsewhere asks whether a batch took an item out at its inspection that was not put right since:
+// cleaned, by the batch that it names or, where it names none, by any that carried it, and
+// repaired, where cleaning is no cure.
 func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began time.Time) {
 	var others []*run
 	if it.ID != "" {
@@ -93,22 +94,37 @@ func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began t
 		if slices.Contains(runs, o) || !o.b.Ended.IsZero() && !began.IsZero() && o.b.Ended.After(began) {
 			continue
 		}
-		about := func() {
-			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[spelling.Same(it.ID)][0]].Reason))
-		}
-		switch o.cleanedSince(since, began) {
-		case moistheat.No: // on record
-			about()
-			q.Broken()
-			return
-		case moistheat.NotRecorded:
-			if !open {
+		cleaned := o.cleanedSince(since, began)
+		for _, i := range o.takenOut[spelling.Same(it.ID)] {
+			out := &o.b.TakenOut[i]
+			about := func() { q.With("batch", o.b.ID).With("reason", string(out.Reason)) }
+			switch out.putRight(cleaned) {
+			case moistheat.No: // on record
 				about()
+				q.Broken()
+				return
+			case moistheat.NotRecorded:
+				if !open {
+					about()
+				}
+				open = true
 			}
-			open = true
 		}
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// putRight says whether an item is fit again after it was taken out, where it was cleaned since or
+// not. What was discarded does not come back, and cleaning cures no defect.
+func (o *TakenOut) putRight(cleaned moistheat.Answer) moistheat.Answer {
+	defect := o.Reason == Damage || o.Reason == Function
+	switch {
+	case o.Then == Discarded, defect && o.Then == CleanedAgain:
+		return moistheat.No
+	case defect && o.Then == "" && cleaned == moistheat.Yes:
+		return moistheat.NotRecorded
+	}
+	return cleaned
 }
 
 // cleanedSince says whether one of other runs began after a run had ended, and ended before a load.
