@@ -12,8 +12,8 @@ import (
 	"example.com/moistheat/packaging"
 )
 
-// RunKeys returns what tells the run of a machine from others: its log, its number on that day and
-// its beginning. Two batches with a key in common may be of one run; one by hand has no keys.
+// RunKeys returns what tells the run of a machine from others: its log, its number on that day, its
+// beginning, and the hours in which a washer-disinfector was at work. Two batches with a key in common may be of one run; one by hand has no keys.
 func (b *Batch) RunKeys() (keys []string) {
 	if b == nil || b.Kind == packaging.Manual {
 		return nil
@@ -27,7 +27,26 @@ func (b *Batch) RunKeys() (keys []string) {
 	if b.Number != "" {
 		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+spelling.Same(b.Number))
 	}
-	return append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+	keys = append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+	if device := spelling.Fold(b.Device); device != "" && b.Kind == packaging.WasherDisinfector {
+		first, last := b.Started.Unix()/3600, max(b.Started.Unix(), b.Ended.Unix())/3600
+		for hour := first; hour <= min(last, first+longestRun); hour++ {
+			keys = append(keys, "hour "+strconv.FormatInt(hour, 10)+" "+device)
+		}
+	}
+	return keys
+}
+
+// longestRun is after how many hours no run is looked for any more: one that is longer is mistyped.
+const longestRun = 24
+
+// overlaps reports whether a run began while another one was under way. Times are written to the
+// minute: the next may begin in the minute in which one ends.
+func overlaps(a, b *Batch) bool {
+	if b.Started.Before(a.Started) {
+		a, b = b, a
+	}
+	return b.Started.Equal(a.Started) || b.Started.Add(time.Minute).Before(a.Ended)
 }
 
 // fewestChanges is how often a log must move for its copy to be more than chance: where each change
@@ -59,11 +78,15 @@ func (k *checker) shared(s *Batches, r *run) {
 				continue
 			}
 			what := lang.Phrase("the temperature log")
-			if key[0] != 'l' {
+			switch key[0] {
+			case 'h':
+				what = lang.Phrase("times that overlap")
+			case 'n', 's':
 				what = lang.Phrase("the cycle number or the start")
 			}
-			mine, other := spelling.Same(r.b.Device), spelling.Same(o.b.Device)
+			mine, other := spelling.Fold(r.b.Device), spelling.Fold(o.b.Device)
 			switch {
+			case key[0] == 'h' && !overlaps(r.b, o.b):
 			case key[0] == 'l', mine != "" && mine == other:
 				q.With("other", o.b.ID).With("what", what).Broken()
 				return
