@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
@@ -36,11 +37,12 @@ func (c *checker) countBatches() {
 		if c.spent == nil {
 			c.spent = map[string]map[string]bool{}
 		}
-		if c.spent[k.Batch.ID] == nil {
-			c.spent[k.Batch.ID] = map[string]bool{}
+		batch := spelling.Same(k.Batch.ID)
+		if c.spent[batch] == nil {
+			c.spent[batch] = map[string]bool{}
 		}
 		for _, id := range k.Sterilized {
-			c.spent[k.Batch.ID][id] = true
+			c.spent[batch][spelling.Same(id)] = true
 		}
 	}
 	if all != nil || c.known.KeepsBatches != nil {
@@ -56,10 +58,10 @@ func (c *checker) cleaned(pack int, it *packaging.Item) {
 		set = s.raw.Packs[pack].Set
 	}
 	c.Findings = c.batches.Check(c.Findings, it, set, c.started())
-	spent := c.spent[it.Preparation.WasherLoad]
+	spent := c.spent[spelling.Same(it.Preparation.WasherLoad)]
 	c.Ask(cleaningSpent, "/preparation/washerLoad").When(len(spent) > 0).With("item", it.Name).
 		With("batch", it.Preparation.WasherLoad).OpenWhen(it.ID == "", moistheat.Unrecorded).
-		BrokenIf(spent[it.ID])
+		BrokenIf(spent[spelling.Same(it.ID)])
 }
 
 // Cleaning returns what the policy holds batches of cleaning against.

@@ -21,6 +21,10 @@ func Fold(name string) string {
 	}, name)
 }
 
+// Same returns what names that differ only in case and space around them have in common: these
+// mean the same.
+func Same(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
+
 // Alike reports whether two names are different and fold alike.
 func Alike(a, b string) bool { return a != b && Fold(a) == Fold(b) && Fold(a) != "" }
 

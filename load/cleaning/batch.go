@@ -35,9 +35,10 @@ type Batch struct {
 	MetalsApart  moistheat.Answer `json:"metalsApart,omitzero"`  // different metals lay apart in the bath
 	Aborted      moistheat.Answer `json:"aborted,omitzero"`      // the machine ended the cycle before its end
 
-	Probes  int          `json:"probes,omitzero" min:"1"` // temperature sensors that the machine logs; 0: not recorded
-	Trace   *cycle.Trace `json:"trace,omitzero"`
-	Printed Printed      `json:"printed,omitzero"`
+	KeepsLog moistheat.Answer `json:"keepsLog,omitzero"`       // the machine logs temperatures
+	Probes   int              `json:"probes,omitzero" min:"1"` // temperature sensors that it logs; 0: not recorded
+	Trace    *cycle.Trace     `json:"trace,omitzero"`
+	Printed  Printed          `json:"printed,omitzero"`
 
 	TakenOut []TakenOut `json:"takenOut,omitzero"` // at the inspection
 }

@@ -161,12 +161,12 @@ func (k *checker) machine() {
 	if k.b.Trace != nil {
 		logged = len(k.b.Trace.Temperatures)
 	}
-	k.Ask(probesFew, "").When(washer).Given(k.b.Probes > 0 && k.b.Trace != nil).BrokenIf(logged < k.b.Probes).
+	k.Ask(probesFew, "").When(washer && !k.byPrint()).Given(k.b.Probes > 0 && k.b.Trace != nil).BrokenIf(logged < k.b.Probes).
 		With("probes", strconv.Itoa(k.b.Probes)).With("logged", strconv.Itoa(logged))
 }
 
 // disinfected computes A0 and compares it with what is wanted and with what was printed. What
-// the machine shows is evidence by itself where the limits take it and it logs nothing, and against
+// the machine shows is evidence by itself where the limits take it and it keeps no log, and against
 // it always.
 func (k *checker) disinfected() {
 	thermal := k.b.Kind == packaging.WasherDisinfector && k.b.Disinfectant == nil
@@ -198,14 +198,14 @@ func (k *checker) disinfected() {
 	q.BrokenWhen(!reaches(got.greatest, want.Value)).
 		OpenWhen(!reaches(got.least, want.Value) || reaches(got.widest, want.Value), moistheat.BetweenLimits).Met()
 
-	q = ask.Limit(k.Ask(marginThin, at).When(thermal && want.Value.IsValid()), want).Given(stated && read)
+	q = ask.Limit(k.Ask(marginThin, at).When(thermal && !k.byPrint() && want.Value.IsValid()), want).Given(stated && read)
 	if !q.Answered() {
 		q.Got(guarded.shown().Value())
 	}
 	q.BrokenIf(!reaches(guarded.least, want.Value))
 
 	a0 := k.b.Printed.A0
-	q = k.Ask(printedContradicted, "/printed/a0").When(thermal && a0.IsValid()).Given(t != nil).
+	q = k.Ask(printedContradicted, "/printed/a0").When(thermal && !k.byPrint() && a0.IsValid()).Given(t != nil).
 		OpenWhen(other, moistheat.Contradictory).OpenWhen(!read, moistheat.NotMeasurable)
 	if !q.Answered() {
 		q.Of(a0.Value(), got.shown().Value())
@@ -213,13 +213,20 @@ func (k *checker) disinfected() {
 	q.BrokenIf(a0.Float64(units.One) > got.greatest*(1+1e-9))
 }
 
-// printed judges by the A0 that a machine without a log prints.
+// byPrint reports whether the A0 that a machine prints stands in for a log: the limits take it, and the
+// machine is recorded to keep none. A log that is only absent may be one that shows too little.
+func (k *checker) byPrint() bool {
+	b := k.b
+	return k.l.PrintedA0 != nil && b.Printed.A0.IsValid() && b.KeepsLog == moistheat.No && b.Trace == nil && b.Probes == 0
+}
+
+// printed judges by the A0 that a machine prints where there is no log.
 func (k *checker) printed(q ask.Question, a0 units.Ratio, want moistheat.Figure[units.RatioUnit]) {
 	if by := k.l.PrintedA0; by != nil {
 		q.By(want.Source, *by)
 	}
 	q.Got(a0.Value()).BrokenWhen(want.Value.IsValid() && a0.Compare(want.Value) < 0)
-	if k.l.PrintedA0 != nil && k.b.Probes == 0 && want.Value.IsValid() {
+	if k.byPrint() && want.Value.IsValid() {
 		q.Met()
 	}
 }

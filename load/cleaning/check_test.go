@@ -39,7 +39,7 @@ const (
 )
 
 // unlogged is a washer-disinfector that keeps no log and prints its A0.
-var unlogged = strings.Replace(washer[:strings.Index(washer, ",\n\"trace\"")]+"}", `"probes":2,`, "", 1)
+var unlogged = strings.Replace(washer[:strings.Index(washer, ",\n\"trace\"")]+"}", `"probes":2,`, `"keepsLog":false,`, 1)
 
 // exact is the cleaning by hand with a dose that is the least and the most.
 var exact = strings.Replace(manual, `"maxDose":"1 %"`, `"maxDose":"0.5 %"`, 1)
@@ -215,8 +215,8 @@ func TestVectors(t *testing.T) {
 	}
 }
 
-// The A0 that a washer-disinfector prints is evidence where the policy takes it and the machine logs
-// nothing. One that is too low is against it everywhere, and a log counts before it.
+// The A0 that a washer-disinfector prints is evidence where the policy takes it and the machine is
+// recorded to keep no log: leaving out the log and its sensors does not say so. One that is too low is against it everywhere, and a log counts before it.
 func TestPrintedA0(t *testing.T) {
 	by := &moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
 	const open = moistheat.Undetermined
@@ -231,7 +231,11 @@ func TestPrintedA0(t *testing.T) {
 		"not taken":                 {unlogged, nil, open},
 		"too low, taken":            {strings.Replace(unlogged, "3000 1", "2999 1", 1), by, moistheat.Broken},
 		"too low, not taken":        {strings.Replace(unlogged, "3000 1", "2999 1", 1), nil, moistheat.Broken},
-		"a machine that logs":       {strings.Replace(unlogged, `"printed"`, `"probes":2,"printed"`, 1), by, open},
+		"a machine that logs":       {strings.Replace(unlogged, `"keepsLog":false,`, `"keepsLog":true,`, 1), by, open},
+		"it is not said":            {strings.Replace(unlogged, `"keepsLog":false,`, "", 1), by, open},
+		"one sensor, not said":      {strings.Replace(unlogged, `"keepsLog":false,`, `"probes":1,`, 1), by, open},
+		"two sensors, not said":     {strings.Replace(unlogged, `"keepsLog":false,`, `"probes":2,`, 1), by, open},
+		"sensors and no log":        {strings.Replace(unlogged, `"printed"`, `"probes":2,"printed"`, 1), by, open},
 		"a log that is against it":  {low, by, moistheat.Broken},
 		"nothing printed":           {strings.Replace(unlogged, `{"a0":"3000 1"}`, "{}", 1), by, open},
 		"for what touches the skin": {skin.Replace(unlogged), by, moistheat.Met},
@@ -248,6 +252,21 @@ func TestPrintedA0(t *testing.T) {
 			}
 		}
 		assert.Equal(t, c.want, got, name)
+	}
+}
+
+// Where the print decides, nothing is asked of a log that the machine does not keep; elsewhere it is.
+func TestNoLogIsAskedForWhereThePrintDecides(t *testing.T) {
+	by := &moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
+	for text, want := range map[string]moistheat.Outcome{unlogged: moistheat.NotApplicable,
+		strings.Replace(unlogged, `"keepsLog":false,`, "", 1): moistheat.Undetermined} {
+		b, err := cleaning.Decode(document(text))
+		require.NoError(t, err)
+		l := limits()
+		l.PrintedA0 = by
+		for _, rule := range []string{"cleaning.margin.thin", "cleaning.printed.contradicted", "cleaning.probes.few"} {
+			assert.Equal(t, want, worst(cleaning.Check(b, l), rule), "%s %v", rule, b.KeepsLog)
+		}
 	}
 }
 

@@ -2,12 +2,12 @@ package cleaning
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/packaging"
 	"example.com/moistheat/units"
 )
@@ -41,13 +41,13 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 		}
 		r := &run{b, map[string][]int{}, map[string][]int{}, map[packaging.Class][]moistheat.Finding{}}
 		for i, c := range b.Carried {
-			id := same(c.ID)
+			id := spelling.Same(c.ID)
 			if r.carried[id] = append(r.carried[id], i); len(r.carried[id]) == 1 {
 				s.carried[id] = append(s.carried[id], r)
 			}
 		}
 		for i, o := range b.TakenOut {
-			id := same(o.Item)
+			id := spelling.Same(o.Item)
 			if r.takenOut[id] = append(r.takenOut[id], i); len(r.takenOut[id]) == 1 {
 				s.takenOut[id] = append(s.takenOut[id], r)
 			}
@@ -55,7 +55,7 @@ func NewBatches(l Limits, batches ...*Batch) *Batches {
 		for _, key := range b.RunKeys() {
 			s.ran[key] = append(s.ran[key], r)
 		}
-		s.named[same(b.ID)], s.kinds[b.Kind] = append(s.named[same(b.ID)], r), true
+		s.named[spelling.Same(b.ID)], s.kinds[b.Kind] = append(s.named[spelling.Same(b.ID)], r), true
 	}
 	return s
 }
@@ -87,11 +87,11 @@ func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set st
 	}
 	k := checker{List: book.List(findings), l: s.limits, item: it.Class}
 	key := it.Preparation.WasherLoad
-	runs := s.named[same(key)]
+	runs := s.named[spelling.Same(key)]
 	if key == "" {
 		runs = nil
 	}
-	meant := key != "" || it.ID != "" && s.carried[same(it.ID)] != nil || set != "" && s.carried[same(set)] != nil ||
+	meant := key != "" || it.ID != "" && s.carried[spelling.Same(it.ID)] != nil || set != "" && s.carried[spelling.Same(set)] != nil ||
 		s.kinds[it.Preparation.Method] && it.Preparation.Method != ""
 	batch := key
 	if key == "" {
@@ -185,12 +185,9 @@ func (k *checker) within(r *run, it *packaging.Item, set string) {
 func entries(list map[string][]int, names ...string) (at []int) {
 	for _, name := range names {
 		if name != "" {
-			at = append(at, list[same(name)]...)
+			at = append(at, list[spelling.Same(name)]...)
 		}
 	}
 	slices.Sort(at)
 	return slices.Compact(at)
 }
-
-// same returns what names that differ only in case and space around them have in common.
-func same(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

@@ -62,6 +62,46 @@ func worst(findings []moistheat.Finding, rule string) (out moistheat.Outcome) {
 	return out
 }
 
+// What a batch took out stays out where cleaning does not put it right: cleaning cures soil and rust
+// (practice of the trade), a defect takes a repair, and what was discarded does not come back.
+func TestTakenOutAndBack(t *testing.T) {
+	const broken, open, met = moistheat.Broken, moistheat.Undetermined, moistheat.Met
+	nine := time.Date(2026, 3, 9, 9, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		out             []cleaning.TakenOut
+		cleaned, waited moistheat.Outcome // cleaned since, and not
+	}{
+		{[]cleaning.TakenOut{{Reason: cleaning.RetainedSoil, Then: cleaning.Discarded}}, broken, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Damage, Then: cleaning.Discarded}}, broken, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Damage, Then: cleaning.CleanedAgain}}, broken, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Function, Then: cleaning.CleanedAgain}}, broken, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Damage}}, open, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Function}}, open, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Function, Then: cleaning.Repair}}, met, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.RetainedSoil, Then: cleaning.CleanedAgain}}, met, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.RetainedSoil}}, met, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Corrosion}}, met, broken},
+		{[]cleaning.TakenOut{{Reason: cleaning.Corrosion}, {Reason: cleaning.Damage, Then: cleaning.Discarded}}, broken, broken},
+	} {
+		for i := range c.out {
+			c.out[i].Item = "I-1"
+		}
+		for _, since := range []bool{true, false} {
+			old := &cleaning.Batch{ID: "M-0", Kind: packaging.Manual, Started: nine.Add(-4 * time.Hour),
+				Ended: nine.Add(-3 * time.Hour), TakenOut: c.out}
+			now := &cleaning.Batch{ID: "M-1", Kind: packaging.Manual, Started: nine.Add(-2 * time.Hour),
+				Ended: nine.Add(-time.Hour), Carried: []cleaning.Carried{{ID: "I-1"}}}
+			want := c.cleaned
+			if !since {
+				want = c.waited
+				now.Started, now.Ended = nine.Add(-6*time.Hour), nine.Add(-5*time.Hour)
+			}
+			p := &packaging.Pack{Items: []packaging.Item{{ID: "i-1", Preparation: packaging.Preparation{WasherLoad: "M-1"}}}}
+			assert.Equal(t, want, worst(checkPack(p, nine, limits(), old, now), "cleaning.item.elsewhere"), "%+v %v", c.out, since)
+		}
+	}
+}
+
 // What is wrong about one thing that a batch carried is no matter of another one: its class, and
 // when it was used.
 func TestOthersOfTheBatch(t *testing.T) {

@@ -8,11 +8,12 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/packaging"
 )
 
-// RunKeys returns what tells the run of a machine from others: its log, its number on that day and
-// its beginning. Two batches with a key in common may be of one run; one by hand has no keys.
+// RunKeys returns what tells the run of a machine from others: its log, its number on that day, its
+// beginning, and the hours in which a washer-disinfector was at work. Two batches with a key in common may be of one run; one by hand has no keys.
 func (b *Batch) RunKeys() (keys []string) {
 	if b == nil || b.Kind == packaging.Manual {
 		return nil
@@ -24,9 +25,28 @@ func (b *Batch) RunKeys() (keys []string) {
 		return keys
 	}
 	if b.Number != "" {
-		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+same(b.Number))
+		keys = append(keys, "number "+b.Started.Format(time.DateOnly)+" "+spelling.Same(b.Number))
 	}
-	return append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+	keys = append(keys, "start "+strconv.FormatInt(b.Started.Unix(), 10))
+	if device := spelling.Fold(b.Device); device != "" && b.Kind == packaging.WasherDisinfector {
+		first, last := b.Started.Unix()/3600, max(b.Started.Unix(), b.Ended.Unix())/3600
+		for hour := first; hour <= min(last, first+longestRun); hour++ {
+			keys = append(keys, "hour "+strconv.FormatInt(hour, 10)+" "+device)
+		}
+	}
+	return keys
+}
+
+// longestRun is after how many hours no run is looked for any more: one that is longer is mistyped.
+const longestRun = 24
+
+// overlaps reports whether a run began while another one was under way. Times are written to the
+// minute: the next may begin in the minute in which one ends.
+func overlaps(a, b *Batch) bool {
+	if b.Started.Before(a.Started) {
+		a, b = b, a
+	}
+	return b.Started.Equal(a.Started) || b.Started.Add(time.Minute).Before(a.Ended)
 }
 
 // fewestChanges is how often a log must move for its copy to be more than chance: where each change
@@ -54,15 +74,19 @@ func (k *checker) shared(s *Batches, r *run) {
 	open := false
 	for _, key := range keys {
 		for _, o := range s.ran[key] {
-			if same(o.b.ID) == same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
+			if spelling.Same(o.b.ID) == spelling.Same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
 				continue
 			}
 			what := lang.Phrase("the temperature log")
-			if key[0] != 'l' {
+			switch key[0] {
+			case 'h':
+				what = lang.Phrase("times that overlap")
+			case 'n', 's':
 				what = lang.Phrase("the cycle number or the start")
 			}
-			mine, other := same(r.b.Device), same(o.b.Device)
+			mine, other := spelling.Fold(r.b.Device), spelling.Fold(o.b.Device)
 			switch {
+			case key[0] == 'h' && !overlaps(r.b, o.b):
 			case key[0] == 'l', mine != "" && mine == other:
 				q.With("other", o.b.ID).With("what", what).Broken()
 				return
@@ -74,17 +98,18 @@ func (k *checker) shared(s *Batches, r *run) {
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
 }
 
-// elsewhere asks whether a batch took an item out at its inspection that was not cleaned since, by
-// the batch that it names or, where it names none, by any that carried it.
+// elsewhere asks whether a batch took an item out at its inspection that was not put right since:
+// cleaned, by the batch that it names or, where it names none, by any that carried it, and
+// repaired, where cleaning is no cure.
 func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began time.Time) {
 	var others []*run
 	if it.ID != "" {
-		others = s.takenOut[same(it.ID)]
+		others = s.takenOut[spelling.Same(it.ID)]
 	}
 	named := it.Preparation.WasherLoad != ""
 	since := runs
 	if !named && it.ID != "" {
-		since = s.carried[same(it.ID)]
+		since = s.carried[spelling.Same(it.ID)]
 	}
 	q := k.Ask(itemElsewhere, "/preparation").When(len(others) > 0).With("item", it.Name)
 	open := false
@@ -92,22 +117,37 @@ func (k *checker) elsewhere(s *Batches, it *packaging.Item, runs []*run, began t
 		if slices.Contains(runs, o) || !o.b.Ended.IsZero() && !began.IsZero() && o.b.Ended.After(began) {
 			continue
 		}
-		about := func() {
-			q.With("batch", o.b.ID).With("reason", string(o.b.TakenOut[o.takenOut[same(it.ID)][0]].Reason))
-		}
-		switch o.cleanedSince(since, began) {
-		case moistheat.No: // on record
-			about()
-			q.Broken()
-			return
-		case moistheat.NotRecorded:
-			if !open {
+		cleaned := o.cleanedSince(since, began)
+		for _, i := range o.takenOut[spelling.Same(it.ID)] {
+			out := &o.b.TakenOut[i]
+			about := func() { q.With("batch", o.b.ID).With("reason", string(out.Reason)) }
+			switch out.putRight(cleaned) {
+			case moistheat.No: // on record
 				about()
+				q.Broken()
+				return
+			case moistheat.NotRecorded:
+				if !open {
+					about()
+				}
+				open = true
 			}
-			open = true
 		}
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// putRight says whether an item is fit again after it was taken out, where it was cleaned since or
+// not. What was discarded does not come back, and cleaning cures no defect.
+func (o *TakenOut) putRight(cleaned moistheat.Answer) moistheat.Answer {
+	defect := o.Reason == Damage || o.Reason == Function
+	switch {
+	case o.Then == Discarded, defect && o.Then == CleanedAgain:
+		return moistheat.No
+	case defect && o.Then == "" && cleaned == moistheat.Yes:
+		return moistheat.NotRecorded
+	}
+	return cleaned
 }
 
 // cleanedSince says whether one of other runs began after a run had ended, and ended before a load.

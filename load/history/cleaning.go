@@ -15,6 +15,7 @@ import (
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
+	"example.com/moistheat/internal/spelling"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/internal/rules"
@@ -128,8 +129,8 @@ func (h *History) cleanings() *cleanings {
 		taken: map[string][]*cleaning.Batch{}, ran: map[string][]*cleaning.Batch{}, loads: map[string][]*occurrence{},
 		first: map[packaging.CleaningMethod]time.Time{}}
 	add := func(to map[string][]*cleaning.Batch, id string, b *cleaning.Batch) {
-		if all := to[folded(id)]; len(all) == 0 || all[len(all)-1] != b {
-			to[folded(id)] = append(all, b)
+		if all := to[spelling.Same(id)]; len(all) == 0 || all[len(all)-1] != b {
+			to[spelling.Same(id)] = append(all, b)
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(h.batches)) {
@@ -157,7 +158,8 @@ func (h *History) cleanings() *cleanings {
 			for i := range e.packs {
 				for _, m := range e.packs[i].marks {
 					if m.what == markedItem && e.kind == 0 && !e.start.IsZero() {
-						x.loads[m.id] = append(x.loads[m.id], e)
+						id := spelling.Same(m.id)
+						x.loads[id] = append(x.loads[id], e)
 					}
 				}
 			}
@@ -165,9 +167,6 @@ func (h *History) cleanings() *cleanings {
 	}
 	return x
 }
-
-// folded returns what names have in common that differ only in case and space around them.
-func folded(name string) string { return strings.ToLower(strings.TrimSpace(name)) }
 
 // kept returns the kinds of batches that were on record before a load.
 func (x *cleanings) kept(own *occurrence) (out []packaging.CleaningMethod) {
@@ -186,13 +185,13 @@ func (x *cleanings) kept(own *occurrence) (out []packaging.CleaningMethod) {
 // them, and those of which it is not known when they ended.
 func (x *cleanings) newest(id string, own *occurrence) (out []*cleaning.Batch) {
 	last := ""
-	for _, b := range x.carried[folded(id)] {
+	for _, b := range x.carried[spelling.Same(id)] {
 		switch {
 		case b.Ended.IsZero():
 			out = append(out, b)
 		case !own.start.IsZero() && b.Ended.After(own.start):
-		case last == "" || last == folded(b.ID):
-			last = folded(b.ID)
+		case last == "" || last == spelling.Same(b.ID):
+			last = spelling.Same(b.ID)
 			out = append(out, b)
 		}
 	}
@@ -217,14 +216,14 @@ func (x *cleanings) batches(own *occurrence) (out []*cleaning.Batch) {
 		for _, m := range p.marks {
 			if m.what == markedWash {
 				named[m.of()] = true
-				add(x.named[folded(m.id)]...)
+				add(x.named[spelling.Same(m.id)]...)
 			}
 		}
 		for _, m := range p.marks {
 			if m.what != markedItem {
 				continue
 			}
-			for _, b := range x.taken[folded(m.id)] {
+			for _, b := range x.taken[spelling.Same(m.id)] {
 				if b.Ended.IsZero() || own.start.IsZero() || !b.Ended.After(own.start) {
 					add(b)
 				}
@@ -254,14 +253,14 @@ func (x *cleanings) known(own *occurrence) (out []load.KnownBatch) {
 	for i := range own.packs {
 		for _, m := range own.packs[i].marks {
 			if m.what == markedItem {
-				items[m.id] = true
+				items[spelling.Same(m.id)] = true
 			}
 		}
 	}
 	for _, b := range x.batches(own) {
 		k := load.KnownBatch{Batch: *b}
 		for _, c := range b.Carried {
-			if items[c.ID] && !b.Ended.IsZero() && !own.start.IsZero() && x.between(c.ID, b.Ended, own) {
+			if items[spelling.Same(c.ID)] && !b.Ended.IsZero() && !own.start.IsZero() && x.between(c.ID, b.Ended, own) {
 				k.Sterilized = append(k.Sterilized, c.ID)
 			}
 		}
@@ -274,7 +273,7 @@ func (x *cleanings) known(own *occurrence) (out []load.KnownBatch) {
 
 // between reports whether an item was in another load that began after an instant and before one.
 func (x *cleanings) between(item string, from time.Time, own *occurrence) bool {
-	return slices.ContainsFunc(x.loads[item], func(e *occurrence) bool {
+	return slices.ContainsFunc(x.loads[spelling.Same(item)], func(e *occurrence) bool {
 		return e.id != own.id && e.start.After(from) && e.start.Before(own.start) &&
 			(e.site == "" || own.site == "" || e.site == own.site)
 	})

@@ -95,6 +95,60 @@ func TestSpentBatch(t *testing.T) {
 	}
 }
 
+// Case and space aside, a name means the same batch and the same item, as everywhere else.
+func TestSpentBatchOfAnotherSpelling(t *testing.T) {
+	nine := local("2026-03-09 09:00")
+	for _, c := range []struct{ carried, batch, first, now string }{
+		{"I-1", "M-1", "I-1", "M-1"},
+		{"i-1", "M-1", "I-1", "M-1"},
+		{"I-1 ", "M-1", "I-1", "M-1"},
+		{"I-1", "m-1", "I-1", "M-1"},
+		{"I-1", "M-1", "I-1", " m-1"},
+		{"I-1", "M-1", "i-1", "M-1"}, // as the load before wrote it
+	} {
+		before := washed("1", nine, "M-1")
+		before.Packs[0].Items[0].ID = c.first
+		h := history(t, "us-cdc-2003", before,
+			batch(c.batch, nine.Add(-time.Hour), func(b *cleaning.Batch) { b.Carried[0].ID = c.carried }))
+		assert.Equal(t, broken, found(h.Check(washed("2", nine.Add(6*time.Hour), c.now)), "load.cleaning.spent"), "%+v", c)
+	}
+}
+
+// A washer-disinfector does one run at a time: two batches of it that overlap claim the same one.
+func TestOverlappingRuns(t *testing.T) {
+	run := func(id, device, from, to, item string) *cleaning.Batch {
+		return &cleaning.Batch{Format: cleaning.Format, ID: id, Kind: packaging.WasherDisinfector, Device: device,
+			Started: local("2026-03-09 " + from), Ended: local("2026-03-09 " + to),
+			Carried: []cleaning.Carried{{ID: item, ExcludesAny: moistheat.No}}}
+	}
+	r := washed("1", local("2026-03-09 09:00"), "W-1")
+	r.Packs[0].Items[0].Preparation.Method = packaging.WasherDisinfector
+	for _, c := range []struct {
+		device, from, to string
+		want             moistheat.Outcome
+	}{
+		{"WD", "07:00", "08:00", broken},
+		{"WD", "07:01", "08:01", broken},
+		{"WD", "06:10", "07:10", broken},
+		{"WD", "05:00", "08:30", broken},
+		{"WD", "07:20", "07:40", broken},
+		{"W D", "07:00", "08:00", broken},
+		{"wd", "07:30", "08:30", broken},
+		{"WD", "08:00", "08:50", 0},
+		{"WD", "07:59", "08:50", 0}, // to the minute
+		{"WD", "06:00", "07:00", 0},
+		{"WD 2", "07:01", "08:01", 0},
+	} {
+		h := history(t, "us-cdc-2003", run("W-1", "WD", "07:00", "08:00", "I-1"), run("W-2", c.device, c.from, c.to, "I-2"))
+		got := found(load.ExplainKnowing(r, h.Policy(), h.Known(r)), "cleaning.log.shared")
+		if c.want == 0 {
+			assert.LessOrEqual(t, got, moistheat.Met, "%+v", c)
+			continue
+		}
+		assert.Equal(t, c.want, got, "%+v", c)
+	}
+}
+
 // A batch that was entered wrongly is taken back, where another one of its ID stands in its place.
 func TestBatchTakenBack(t *testing.T) {
 	nine := local("2026-03-09 09:00")
