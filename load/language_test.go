@@ -102,7 +102,9 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 func TestLanguageForTag(t *testing.T) {
 	german, err := moistheat.LanguageFor("de")
 	assert.NoError(t, err)
-	for tag, want := range map[string]moistheat.Language{"en": {}, "en-GB": {}, "de-DE": german, "de-CH-1996": german, "DE": german} {
+	for tag, want := range map[string]moistheat.Language{
+		"en": {}, "en-GB": {}, "de-DE": german, "de-CH-1996": german, "DE": german,
+	} {
 		got, err := moistheat.LanguageFor(tag)
 		assert.NoError(t, err, tag)
 		assert.Equal(t, want, got, tag)

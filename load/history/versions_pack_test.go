@@ -20,7 +20,9 @@ func TestCheckOfAnotherRecord(t *testing.T) {
 		"indicator":         func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached },
 		"rejected":          func(r *load.Record) { r.Release.Decision = moistheat.Reject },
 		"pack kept back":    func(r *load.Record) { r.Packs[0].Decision = moistheat.Quarantine },
-		"another record id": func(r *load.Record) { r.ID, r.Cycle.Printed.HoldTime = "5-second", units.New(60, 0, units.Second) },
+		"another record id": func(r *load.Record) {
+			r.ID, r.Cycle.Printed.HoldTime = "5-second", units.New(60, 0, units.Second)
+		},
 		"wet, another id": func(r *load.Record) {
 			r.ID = "5-second"
 			for i := range r.Packs {
