@@ -53,7 +53,7 @@ func TestALaterLineCompletesAStoredPack(t *testing.T) {
 // A later look answers what an earlier one left out, and lines that give no day complete each other.
 func TestAnEarlierLookDoesNotCompleteALaterOne(t *testing.T) {
 	silent := func(s *StoredPack) { s.Dry, s.Intact, s.Dropped, s.LaidOut = 0, 0, 0, 0 }
-	full := func(*StoredPack) {}
+	full, unfelt := func(*StoredPack) {}, func(s *StoredPack) { s.Dry = 0 }
 	on := func(d moistheat.Date, edit func(*StoredPack)) func(*StoredPack) {
 		return func(s *StoredPack) { s.Checked = d; edit(s) }
 	}
@@ -66,7 +66,7 @@ func TestAnEarlierLookDoesNotCompleteALaterOne(t *testing.T) {
 			want  OpeningAnswer
 		}{
 			"later look silent":        {[]func(*StoredPack){on(ninth, full), on(later, silent)}, AskFirst},
-			"later look without dry":   {[]func(*StoredPack){on(ninth, full), on(later, func(s *StoredPack) { s.Dry = 0 })}, AskFirst},
+			"later look without dry":   {[]func(*StoredPack){on(ninth, full), on(later, unfelt)}, AskFirst},
 			"dayless look, later one":  {[]func(*StoredPack){on(none, full), on(later, silent)}, AskFirst},
 			"earlier look silent":      {[]func(*StoredPack){on(ninth, silent), on(later, full)}, MayOpen},
 			"put away, then looked at": {[]func(*StoredPack){on(none, silent), on(later, full)}, MayOpen},

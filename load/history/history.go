@@ -694,7 +694,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 			}
 			highest[series], counted = e, true
 		}
-		if e.end.After(e.start) && e.lies == nil { // a cycle, of a load or a test
+		if e.end.After(e.start) && e.lay == nil { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
 				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
 			}

@@ -12,6 +12,28 @@ import (
 	"example.com/moistheat/units"
 )
 
+// berth is where the indicator of a test lay.
+type berth struct {
+	test  *occurrence   // as it was entered
+	loads []*occurrence // several: one of them
+}
+
+// lies returns the loads in one of which the indicator of a test lay.
+func (h *occurrence) lies() []*occurrence {
+	if h.lay == nil {
+		return nil
+	}
+	return h.lay.loads
+}
+
+// entered returns a test as it was entered.
+func (h *occurrence) entered() *occurrence {
+	if h.lay == nil {
+		return h
+	}
+	return h.lay.test
+}
+
 // berths are what a sterilizer ran, by which the load of a test is found.
 type berths struct {
 	cycles          []*occurrence // loads, and tests that say when their cycle began; sorted
@@ -24,7 +46,7 @@ type berths struct {
 func (u *unitHistory) lie() {
 	b := berths{byCycle: map[string][]*occurrence{}, byLoad: map[string][]*occurrence{}}
 	for _, e := range u.all {
-		own := cmp.Or(e.entered, e)
+		own := e.entered()
 		if own.kind == 0 || own.end.After(own.start) {
 			b.cycles = append(b.cycles, own)
 		}
@@ -48,7 +70,7 @@ func (u *unitHistory) lie() {
 	}
 	for k, e := range u.all {
 		if k.kind == calendar.BiologicalTestEvent {
-			own := cmp.Or(e.entered, e)
+			own := e.entered()
 			u.all[k] = own.in(own.liesIn(b))
 		}
 	}
@@ -184,7 +206,7 @@ func (h *occurrence) in(loads []*occurrence) *occurrence {
 		return h
 	}
 	own := *h
-	own.entered, own.lies = h, loads
+	own.lay = &berth{h, loads}
 	kind := loads[0].cycle
 	physical, chemical := loads[0].physical, loads[0].chemical
 	for _, e := range loads[1:] {
@@ -222,10 +244,10 @@ func bothGood(a, b moistheat.Answer) moistheat.Answer {
 
 // layIn reports whether the indicator of a test lay, or may have lain, in a load.
 func (h *occurrence) layIn(e *occurrence) bool {
-	return e != nil && e.kind == 0 && slices.ContainsFunc(h.lies, func(l *occurrence) bool { return l.key() == e.key() })
+	return e != nil && e.kind == 0 && slices.ContainsFunc(h.lies(), func(l *occurrence) bool { return l.key() == e.key() })
 }
 
 // saidTwice reports whether a positive test is one that the record of its load says too.
 func (h *occurrence) saidTwice() bool {
-	return len(h.lies) > 0 && !slices.ContainsFunc(h.lies, func(l *occurrence) bool { return l.bio != bioPositive })
+	return len(h.lies()) > 0 && !slices.ContainsFunc(h.lies(), func(l *occurrence) bool { return l.bio != bioPositive })
 }

@@ -90,7 +90,7 @@ func TestTheLoadOfAPositiveTestIsFound(t *testing.T) {
 	three := lay("2026-03-06 11:50", load.Positive, cycleOf("3"))
 	all := func(h *History) (out []string) {
 		for e := range maps.Values(h.units()["S1"].all) {
-			for _, l := range e.lies {
+			for _, l := range e.lies() {
 				out = append(out, l.id)
 			}
 		}
@@ -172,7 +172,7 @@ func TestALoadNumberDoesNotMakeATestThatOfTheLoad(t *testing.T) {
 			h := history(t, "us-cdc-2003", tt.r, tt.e)
 			lies := false
 			for _, e := range h.units()["S1"].all {
-				lies = lies || len(e.lies) > 0
+				lies = lies || len(e.lies()) > 0
 			}
 			assert.Equal(t, tt.lies, lies, "%s %s", name, result)
 		}

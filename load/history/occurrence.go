@@ -134,8 +134,7 @@ type occurrence struct {
 	upkeep   *upkeep // of events that have any
 	versions         // where the lines that say so differ, or are amended
 
-	lies    []*occurrence // of a test: the load in which its indicator lay; several: one of them
-	entered *occurrence   // ... and the test as it was entered; nil: it is this one
+	lay *berth // of a test whose indicator lay in a load; nil: in none, as far as that is known
 
 	looks *int // counts, in tests of what an answer costs, how often it is looked at
 }

@@ -176,8 +176,8 @@ func (h *occurrence) each() []*occurrence {
 	switch {
 	case h == nil:
 		return nil
-	case h.entered != nil:
-		return h.entered.each()
+	case h.lay != nil:
+		return h.lay.test.each()
 	case h.all != nil:
 		return h.all
 	}
@@ -655,7 +655,9 @@ func (h *occurrence) numbers() []string {
 // cycleNumbers returns the cycle numbers that versions give, each once. A test that lay in a load
 // has none of its own.
 func (h *occurrence) cycleNumbers() []string {
-	if slices.ContainsFunc(h.lies, func(l *occurrence) bool { return slices.ContainsFunc(l.cycleNumbers(), h.numbered) }) {
+	if slices.ContainsFunc(h.lies(), func(l *occurrence) bool {
+		return slices.ContainsFunc(l.cycleNumbers(), h.numbered)
+	}) {
 		return nil
 	}
 	if h.left == nil {
