@@ -365,9 +365,9 @@ func newFacts(c *Catalogue) (*Facts, error) {
 	return f, errors.Join(errs...)
 }
 
-// Machines returns the machines of the catalogue, for [history.History.UseCatalogue]: devices with the
-// day from which their duties run, and without one sealers and incubators, which have lists of
-// their own, and sterilizers, which are of no kind.
+// Machines returns the machines of the catalogue, for [history.History.UseCatalogue]: devices,
+// sealers and incubators with the day from which their duties run, and without one sterilizers,
+// which are of no kind.
 func (f *Facts) Machines() (out []DeviceEntry) {
 	if f == nil || f.c == nil {
 		return nil
@@ -376,11 +376,17 @@ func (f *Facts) Machines() (out []DeviceEntry) {
 		d.Commissioned = cmp.Or(d.Commissioned, d.From)
 		out = append(out, d)
 	}
+	from := func(e Entry) moistheat.Date { // what is among the devices, too, is as they say
+		if f.by[reference{"devices", e.ID}] != nil {
+			return moistheat.Date{}
+		}
+		return e.From
+	}
 	for _, s := range f.c.Sealers {
-		out = append(out, DeviceEntry{Entry: s.Entry, Kind: calendar.Sealer})
+		out = append(out, DeviceEntry{Entry: s.Entry, Kind: calendar.Sealer, Commissioned: from(s.Entry)})
 	}
 	for _, i := range f.c.Incubators {
-		out = append(out, DeviceEntry{Entry: i.Entry, Kind: calendar.Incubator})
+		out = append(out, DeviceEntry{Entry: i.Entry, Kind: calendar.Incubator, Commissioned: from(i.Entry)})
 	}
 	for _, s := range f.c.Sterilizers {
 		out = append(out, DeviceEntry{Entry: s.Entry})
