@@ -1,6 +1,7 @@
 package cleaning
 
 import (
+	"reflect"
 	"slices"
 	"strconv"
 	"time"
@@ -74,7 +75,7 @@ func (k *checker) shared(s *Batches, r *run) {
 	open := false
 	for _, key := range keys {
 		for _, o := range s.ran[key] {
-			if spelling.Same(o.b.ID) == spelling.Same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind {
+			if spelling.Same(o.b.ID) == spelling.Same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind || r.trayOf(o) {
 				continue
 			}
 			what := lang.Phrase("the temperature log")
@@ -96,6 +97,26 @@ func (k *checker) shared(s *Batches, r *run) {
 		}
 	}
 	q.OpenWhen(open, moistheat.Unrecorded).Met()
+}
+
+// trayOf reports whether two batches are trays of one run, each entered by itself: the machine, its
+// number and times, and all that shows the run are the same, and nothing lay in both.
+func (r *run) trayOf(o *run) bool {
+	a, b := r.b, o.b
+	if device := spelling.Fold(a.Device); device == "" || device != spelling.Fold(b.Device) || a.Kind != b.Kind {
+		return false
+	}
+	if a.Number == "" || spelling.Same(a.Number) != spelling.Same(b.Number) || a.Started.IsZero() || a.Ended.IsZero() ||
+		!a.Started.Equal(b.Started) || !a.Ended.Equal(b.Ended) {
+		return false
+	}
+	for id := range r.carried {
+		if o.carried[id] != nil {
+			return false
+		}
+	}
+	return len(r.carried) > 0 && len(o.carried) > 0 && a.Aborted == b.Aborted && a.KeepsLog == b.KeepsLog &&
+		a.Probes == b.Probes && a.Printed == b.Printed && reflect.DeepEqual(a.Trace, b.Trace)
 }
 
 // elsewhere asks whether a batch took an item out at its inspection that was not put right since:

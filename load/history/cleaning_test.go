@@ -12,6 +12,7 @@ import (
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
+	"example.com/moistheat/units"
 )
 
 // batch returns a good cleaning by hand of I-1 that ended before a load at nine.
@@ -146,6 +147,44 @@ func TestOverlappingRuns(t *testing.T) {
 			continue
 		}
 		assert.Equal(t, c.want, got, "%+v", c)
+	}
+}
+
+// Two trays of one run that are entered each by itself are one run, and no two that claim it; what
+// differs in the run, or lies in both, is.
+func TestTraysOfOneRun(t *testing.T) {
+	tray := func(id, item string) *cleaning.Batch {
+		return &cleaning.Batch{Format: cleaning.Format, ID: id, Kind: packaging.WasherDisinfector, Device: "WD", Number: "7",
+			Started: local("2026-03-09 07:00"), Ended: local("2026-03-09 08:00"), Aborted: no, Trace: recorded(t).Cycle.Trace,
+			Printed: cleaning.Printed{A0: units.New(3000, 0, units.One)},
+			Carried: []cleaning.Carried{{ID: item, ExcludesAny: no}}}
+	}
+	r := washed("1", local("2026-03-09 09:00"), "W7-top")
+	r.Packs[0].Items[0].Preparation.Method = packaging.WasherDisinfector
+	for name, c := range map[string]struct {
+		edit func(*cleaning.Batch)
+		want moistheat.Outcome
+	}{
+		"trays":            {func(*cleaning.Batch) {}, met},
+		"another spelling": {func(b *cleaning.Batch) { b.Device = "W D" }, met},
+		"another machine":  {func(b *cleaning.Batch) { b.Device = "WD 2" }, broken},
+		"no machine":       {func(b *cleaning.Batch) { b.Device = "" }, broken},
+		"another start":    {func(b *cleaning.Batch) { b.Started = b.Started.Add(5 * time.Minute) }, broken},
+		"another end":      {func(b *cleaning.Batch) { b.Ended = b.Ended.Add(5 * time.Minute) }, broken},
+		"no end":           {func(b *cleaning.Batch) { b.Ended = time.Time{} }, broken},
+		"another number":   {func(b *cleaning.Batch) { b.Number = "8" }, broken},
+		"no number":        {func(b *cleaning.Batch) { b.Number = "" }, broken},
+		"the same item":    {func(b *cleaning.Batch) { b.Carried[0].ID = "i-1" }, broken},
+		"nothing carried":  {func(b *cleaning.Batch) { b.Carried = nil }, broken},
+		"no log":           {func(b *cleaning.Batch) { b.Trace = nil }, broken},
+		"ended by itself":  {func(b *cleaning.Batch) { b.Aborted = yes }, broken},
+		"another print":    {func(b *cleaning.Batch) { b.Printed = cleaning.Printed{} }, broken},
+		"a log of its own": {func(b *cleaning.Batch) { b.Trace.Temperatures[0].Values[3]++ }, broken},
+	} {
+		other := tray("W7-bottom", "I-2")
+		c.edit(other)
+		h := history(t, "us-cdc-2003", tray("W7-top", "I-1"), other)
+		assert.Equal(t, c.want, found(load.ExplainKnowing(r, h.Policy(), h.Known(r)), "cleaning.log.shared"), name)
 	}
 }
 

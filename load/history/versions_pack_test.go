@@ -16,10 +16,10 @@ func TestCheckOfAnotherRecord(t *testing.T) {
 	const start = "2026-03-09 09:00"
 	p := policy(t, "us-cdc-2003")
 	for name, edit := range map[string]func(*load.Record){
-		"wet":               func(r *load.Record) { r.Packs[0].Condition.Dry = moistheat.No },
-		"indicator":         func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached },
-		"rejected":          func(r *load.Record) { r.Release.Decision = moistheat.Reject },
-		"pack kept back":    func(r *load.Record) { r.Packs[0].Decision = moistheat.Quarantine },
+		"wet":            func(r *load.Record) { r.Packs[0].Condition.Dry = moistheat.No },
+		"indicator":      func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached },
+		"rejected":       func(r *load.Record) { r.Release.Decision = moistheat.Reject },
+		"pack kept back": func(r *load.Record) { r.Packs[0].Decision = moistheat.Quarantine },
 		"another record id": func(r *load.Record) {
 			r.ID, r.Cycle.Printed.HoldTime = "5-second", units.New(60, 0, units.Second)
 		},
