@@ -20,7 +20,8 @@ func TestLotOfAnotherSpelling(t *testing.T) {
 	}
 	p := named(t, "us-cdc-2003")
 	void := func(expires, typed string) bool {
-		c, err := load.DecodeCatalogue([]byte(strings.Replace(read("catalogue.json"), `"2027-06-30"`, `"`+expires+`"`, 1)))
+		c, err := load.DecodeCatalogue([]byte(strings.Replace(read("catalogue.json"),
+			`"2027-06-30"`, `"`+expires+`"`, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -468,7 +468,8 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		}
 		why, what := moistheat.Unrecorded, lang.Sprint("not recorded as done; required: {1:text}", d.String())
 		if d.Cadence == calendar.ByManufacturer {
-			why, what = moistheat.NoLimit, lang.Sprint("only the manufacturer says how often; required: {1:text}", d.String())
+			why, what = moistheat.NoLimit,
+				lang.Sprint("only the manufacturer says how often; required: {1:text}", d.String())
 		}
 		if q.At(c.cycleAt()).With("why", what).Open(why); scheduled {
 			q.By(d.Source)

@@ -76,7 +76,8 @@ func (t *textWriter) heading(r *Report) {
 			v += plural(t.in, bad, ", except 1 pack", ", except {n} packs")
 		}
 		if kept > 0 {
-			v += plural(t.in, kept, ", except 1 pack that a person kept back", ", except {n} packs that a person kept back")
+			v += plural(t.in, kept, ", except 1 pack that a person kept back",
+				", except {n} packs that a person kept back")
 		}
 	}
 	if r.Known.Alone && r.Verdict.Sterilizer == moistheat.InService {

@@ -202,7 +202,8 @@ func TestRecallBounds(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			var got []string
 			for _, s := range history(t, "us-cdc-2003", tt.what...).Recall() {
-				if len(s.Because) > 1 || !strings.Contains(s.Because[0], "what is on record now does not support that") {
+				if len(s.Because) > 1 || !strings.Contains(s.Because[0],
+					"what is on record now does not support that") {
 					got = append(got, s.Number)
 				}
 			}

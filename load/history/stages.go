@@ -187,7 +187,8 @@ func (u *unitHistory) qualifications(site string, own *occurrence, duties []cale
 			programs, patterns := names(e.upkeep.coverage(0)), names(e.upkeep.coverage(1))
 			switch {
 			case s.take(e) || e.requalifies():
-				out = append(out, load.KnownQualification{Time: e.end, Event: e.id, Programs: programs, Patterns: patterns})
+				out = append(out, load.KnownQualification{Time: e.end, Event: e.id, Programs: programs,
+				Patterns: patterns})
 			case fulfils(e.kind, calendar.RequalificationEvent) && e.result().passed == moistheat.No:
 				out = without(out, programs, patterns)
 			}

@@ -45,7 +45,8 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 	list := h.Recall()
 	require.NotEmpty(t, list)
 	for _, s := range list {
-		assert.Contains(t, strings.Join(s.Because, " "), "The test of 5 March 2026 08:00 is not shown to be valid: "+why)
+		assert.Contains(t, strings.Join(s.Because, " "),
+			"The test of 5 March 2026 08:00 is not shown to be valid: "+why)
 	}
 	valid := history(t, "us-cdc-2003", runWithSpores("2026-03-05 08:00", load.Negative, bare),
 		ran("1", "2026-03-05 09:00"), runWithSpores("2026-03-05 12:00", load.Negative), ran("2", "2026-03-06 09:00"),

@@ -25,7 +25,8 @@ func TestFailedUpkeepIsNotInTime(t *testing.T) {
 			"failed on the day of use": {[]any{good, event(kind, "2026-03-09 08:00", passed(no), proven)}, true},
 			"failed after the load":    {[]any{good, event(kind, "2026-03-09 15:00", passed(no), proven)}, false},
 		} {
-			if got := found(history(t, "england", c.events...).Check(r), "load.upkeep.lapsed"); (got == broken) != c.broken {
+			if got := found(history(t, "england", c.events...).Check(r),
+				"load.upkeep.lapsed"); (got == broken) != c.broken {
 				t.Errorf("%v, %s: load.upkeep.lapsed is %v, want broken: %v", kind, name, got, c.broken)
 			}
 		}

@@ -70,7 +70,8 @@ func (p *Proof) policy(given *load.Policy) (*load.Policy, error) {
 	}
 	if given.Digest() != p.Policy.Digest && given.Name() != p.Policy.Name {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: Format, Pointer: "/policy/name", Offset: -1,
-			Problem: fmt.Sprintf("the proof was made by the policy %s, not by %s; verify with that one", p.Policy.Name, given.Name())}
+			Problem: fmt.Sprintf("the proof was made by the policy %s, not by %s; verify with that one",
+				p.Policy.Name, given.Name())}
 	}
 	if given.Digest() != p.Policy.Digest {
 		return nil, &moistheat.DocumentError{Kind: moistheat.ErrShape, Format: Format, Pointer: "/policy/digest", Offset: -1,
