@@ -128,7 +128,8 @@ func (t *textWriter) packs(r *Report) {
 	for i, d := range all {
 		var ids []string
 		for _, p := range r.Packs {
-			if keptBack := p.Disposition == moistheat.Release && p.KeptBack; keptBack == (d == 0) && (d == 0 || p.Disposition == d) {
+			keptBack := p.Disposition == moistheat.Release && p.KeptBack
+			if keptBack == (d == 0) && (d == 0 || p.Disposition == d) {
 				ids = append(ids, prose.Name(p.ID))
 			}
 		}

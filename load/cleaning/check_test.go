@@ -216,7 +216,8 @@ func TestVectors(t *testing.T) {
 }
 
 // The A0 that a washer-disinfector prints is evidence where the policy takes it and the machine is
-// recorded to keep no log: leaving out the log and its sensors does not say so. One that is too low is against it everywhere, and a log counts before it.
+// recorded to keep no log: leaving out the log and its sensors does not say so. One that is too low is
+// against it everywhere, and a log counts before it.
 func TestPrintedA0(t *testing.T) {
 	by := &moistheat.Source{Document: "procedure of the facility", Basis: moistheat.Facility}
 	const open = moistheat.Undetermined

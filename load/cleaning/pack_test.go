@@ -97,7 +97,8 @@ func TestTakenOutAndBack(t *testing.T) {
 				now.Started, now.Ended = nine.Add(-6*time.Hour), nine.Add(-5*time.Hour)
 			}
 			p := &packaging.Pack{Items: []packaging.Item{{ID: "i-1", Preparation: packaging.Preparation{WasherLoad: "M-1"}}}}
-			assert.Equal(t, want, worst(checkPack(p, nine, limits(), old, now), "cleaning.item.elsewhere"), "%+v %v", c.out, since)
+			assert.Equal(t, want, worst(checkPack(p, nine, limits(), old, now), "cleaning.item.elsewhere"),
+				"%+v %v", c.out, since)
 		}
 	}
 }

@@ -37,7 +37,9 @@ func (h *History) Known(r *load.Record) load.Known {
 	r = h.resolved(r)
 	own := ofRecord(r, load.Check(nil, nil))
 	line := digestOf(r.Unresolved(), func() string { return fmt.Sprintf("%+v", *own) })
-	return h.known(r.Sterilizer.ID, own.as(line, 0), func() *occurrence { return ofRecord(r, load.Check(r, h.Policy())) })
+	return h.known(r.Sterilizer.ID, own.as(line, 0), func() *occurrence {
+		return ofRecord(r, load.Check(r, h.Policy()))
+	})
 }
 
 // known is [History.Known] of a load that left a trace.

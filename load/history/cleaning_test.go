@@ -111,7 +111,8 @@ func TestSpentBatchOfAnotherSpelling(t *testing.T) {
 		before.Packs[0].Items[0].ID = c.first
 		h := history(t, "us-cdc-2003", before,
 			batch(c.batch, nine.Add(-time.Hour), func(b *cleaning.Batch) { b.Carried[0].ID = c.carried }))
-		assert.Equal(t, broken, found(h.Check(washed("2", nine.Add(6*time.Hour), c.now)), "load.cleaning.spent"), "%+v", c)
+		assert.Equal(t, broken, found(h.Check(washed("2", nine.Add(6*time.Hour), c.now)), "load.cleaning.spent"),
+			"%+v", c)
 	}
 }
 

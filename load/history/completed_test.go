@@ -86,7 +86,8 @@ func TestAnEarlierLookDoesNotCompleteALaterOne(t *testing.T) {
 					edit(s)
 					h.AddStored(s)
 				}
-				assert.Equal(t, tt.want, h.MayOpen("P1", local("2026-03-20 12:00")).Answer, "%s %s %v", name, what, turned)
+				assert.Equal(t, tt.want, h.MayOpen("P1", local("2026-03-20 12:00")).Answer,
+					"%s %s %v", name, what, turned)
 			}
 		}
 	}

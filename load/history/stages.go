@@ -188,7 +188,7 @@ func (u *unitHistory) qualifications(site string, own *occurrence, duties []cale
 			switch {
 			case s.take(e) || e.requalifies():
 				out = append(out, load.KnownQualification{Time: e.end, Event: e.id, Programs: programs,
-				Patterns: patterns})
+					Patterns: patterns})
 			case fulfils(e.kind, calendar.RequalificationEvent) && e.result().passed == moistheat.No:
 				out = without(out, programs, patterns)
 			}

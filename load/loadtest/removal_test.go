@@ -240,7 +240,8 @@ func removalCases(t *testing.T, all, short bool) func(yield func(removalCase) bo
 		files := c.Files()
 		for _, name := range slices.Sorted(maps.Keys(files)) {
 			for _, v := range files[name].Vectors {
-				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") || short && pick(v.ID)%24 > 0 {
+				if v.Subject != loadtest.SubjectRecord || !all && strings.HasPrefix(name, "derived") ||
+					short && pick(v.ID)%24 > 0 {
 					continue
 				}
 				doc, err := v.Document()
