@@ -36,7 +36,8 @@ func TestWidth(t *testing.T) {
 				most := map[string]int{"40": 40, "57": 57, "132": 132}[width]
 				text := print("-width", width)
 				for line := range strings.Lines(text) {
-					assert.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), most, "%v: %s", args, line)
+					width := utf8.RuneCountInString(strings.TrimSuffix(line, "\n"))
+					assert.LessOrEqual(t, width, most, "%v: %s", args, line)
 				}
 				assert.Equal(t, strings.Join(strings.Fields(usual), ""), strings.Join(strings.Fields(text), ""), args)
 			}

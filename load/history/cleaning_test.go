@@ -141,7 +141,8 @@ func TestOverlappingRuns(t *testing.T) {
 		{"WD", "06:00", "07:00", 0},
 		{"WD 2", "07:01", "08:01", 0},
 	} {
-		h := history(t, "us-cdc-2003", run("W-1", "WD", "07:00", "08:00", "I-1"), run("W-2", c.device, c.from, c.to, "I-2"))
+		h := history(t, "us-cdc-2003", run("W-1", "WD", "07:00", "08:00", "I-1"),
+			run("W-2", c.device, c.from, c.to, "I-2"))
 		got := found(load.ExplainKnowing(r, h.Policy(), h.Known(r)), "cleaning.log.shared")
 		if c.want == 0 {
 			assert.LessOrEqual(t, got, moistheat.Met, "%+v", c)
