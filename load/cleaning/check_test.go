@@ -39,7 +39,8 @@ const (
 )
 
 // unlogged is a washer-disinfector that keeps no log and prints its A0.
-var unlogged = strings.Replace(washer[:strings.Index(washer, ",\n\"trace\"")]+"}", `"probes":2,`, `"keepsLog":false,`, 1)
+var unlogged = strings.Replace(washer[:strings.Index(washer, ",\n\"trace\"")]+"}",
+	`"probes":2,`, `"keepsLog":false,`, 1)
 
 // exact is the cleaning by hand with a dose that is the least and the most.
 var exact = strings.Replace(manual, `"maxDose":"1 %"`, `"maxDose":"0.5 %"`, 1)
