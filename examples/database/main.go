@@ -8,6 +8,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"database/sql"
 	_ "embed"
 	"errors"
