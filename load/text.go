@@ -177,11 +177,11 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 func (t *textWriter) together(a, b *moistheat.Finding, r *Report) bool {
 	n := r.named(a.Rule)
 	return n != nil && a.Rule == b.Rule && a.Outcome == b.Outcome && a.Waiver == nil && b.Waiver == nil &&
-		a.Sources.Equal(b.Sources) && a.Own == b.Own && t.todo(n, a, r) == t.todo(n, b, r)
+		a.Sources.Equal(b.Sources) && a.Own == b.Own && t.remedy(n, a, r) == t.remedy(n, b, r)
 }
 
-// todo returns what a person does about a finding.
-func (t *textWriter) todo(n *NamedRule, f *moistheat.Finding, r *Report) string {
+// remedy returns what a person does about a finding.
+func (t *textWriter) remedy(n *NamedRule, f *moistheat.Finding, r *Report) string {
 	if f.Outcome == moistheat.Undetermined {
 		_, text := r.findOut(n, f)
 		return cmp.Or(text, t.say("Find out what is missing, and record it."))
@@ -195,7 +195,7 @@ func (t *textWriter) todo(n *NamedRule, f *moistheat.Finding, r *Report) string 
 // action writes what a person does about a finding, behind what protects whoever does it:
 // once in full, and then by the name of the hazard.
 func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
-	text := t.todo(n, &f, r)
+	text := t.remedy(n, &f, r)
 	if f.Outcome == moistheat.Undetermined {
 		t.para("    ", "    ", text)
 		return

@@ -276,7 +276,7 @@ func (f *logFile) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// Seek says how long the file is; nobody reads it while it is written.
+// Seek says how long the file is; it is not read while it is written.
 func (f *logFile) Seek(int64, int) (int64, error) { return int64(len(f.data)), nil }
 
 // badQuarter is a quarter in which much goes wrong, and most of it is noticed.

@@ -7,7 +7,7 @@ import (
 )
 
 // Fold returns a name without what people type now so and now so: case, spaces, hyphens,
-// underscores, characters that nobody sees, and the wide forms of letters and digits. Names that
+// underscores, characters without a shape, and the wide forms of letters and digits. Names that
 // fold alike may be meant alike; whether they are, only a person can say.
 func Fold(name string) string {
 	return strings.Map(func(r rune) rune {

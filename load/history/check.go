@@ -165,7 +165,7 @@ func (h *History) suspicions(u *unitHistory, own *occurrence, judged func() *occ
 
 // beside returns the ID of another record of a load that says against it, or against one of its packs,
 // what its own does not: a version of it, or a record of another name of the same cycle. Which of
-// them is right nobody said, or one would have been taken back. A person's decision gives way to a
+// them is right is not on record, or one would have been taken back. A person's decision gives way to a
 // later one.
 func (u *unitHistory) beside(own *occurrence, judged func() *occurrence) (id string, found bool) {
 	var worse []*occurrence

@@ -465,7 +465,7 @@ func complete(lines []*saying, field int, agreed reflect.Value) reflect.Value {
 	return agreed
 }
 
-// ofLook reports whether a member of a stored pack is what is seen of it when somebody looks.
+// ofLook reports whether a member of a stored pack is what a person sees of it.
 func ofLook(member string) bool {
 	return member == "/dry" || member == "/intact" || member == "/dropped" || member == "/laidOut"
 }

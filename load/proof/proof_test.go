@@ -163,7 +163,7 @@ func TestAppendFollowsWhatIsInTheFile(t *testing.T) {
 	require.NoError(t, half.Append(&shorter, noon, []byte(document(7))), "after a line was erased")
 	assert.Empty(t, problems(shorter.data))
 
-	// What is wrong stays to be seen, and keeps nobody from going on.
+	// What is wrong stays to be seen, and does not keep the clinic from going on.
 	wrong := memory{data: bytes.Replace(bytes.Clone(shorter.data), []byte("12:01"), []byte("12:03"), 1)}
 	was := problems(wrong.data)
 	require.NotEmpty(t, was)

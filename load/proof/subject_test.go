@@ -16,7 +16,7 @@ import (
 )
 
 // A proof in which nothing is about its subject shows nothing: it says so itself, in words and
-// to whoever verifies it, also where somebody left the gap out.
+// to whoever verifies it, also where the gap was left out.
 func TestNothingAboutASubjectIsNoProof(t *testing.T) {
 	file := clinic(t)
 	for _, s := range []proof.Subject{{Record: "L-9999"}, {Item: "no such item"}, {Patient: "HS-0000"}} {
