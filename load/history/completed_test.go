@@ -65,15 +65,15 @@ func TestAnEarlierLookDoesNotCompleteALaterOne(t *testing.T) {
 			lines []func(*StoredPack)
 			want  OpeningAnswer
 		}{
-			"later look silent":        {[]func(*StoredPack){on(ninth, full), on(later, silent)}, AskFirst},
-			"later look without dry":   {[]func(*StoredPack){on(ninth, full), on(later, unfelt)}, AskFirst},
-			"dayless look, later one":  {[]func(*StoredPack){on(none, full), on(later, silent)}, AskFirst},
-			"earlier look silent":      {[]func(*StoredPack){on(ninth, silent), on(later, full)}, MayOpen},
-			"put away, then seen": {[]func(*StoredPack){on(none, silent), on(later, full)}, MayOpen},
-			"same day":                 {[]func(*StoredPack){on(later, full), on(later, silent)}, MayOpen},
-			"second journey unproven":  {[]func(*StoredPack){on(ninth, trip), on(later, bare)}, AskFirst},
-			"first journey unproven":   {[]func(*StoredPack){on(ninth, bare), on(later, trip)}, AskFirst},
-			"one journey":              {[]func(*StoredPack){on(ninth, bare), on(ninth, trip)}, MayOpen},
+			"later look silent":       {[]func(*StoredPack){on(ninth, full), on(later, silent)}, AskFirst},
+			"later look without dry":  {[]func(*StoredPack){on(ninth, full), on(later, unfelt)}, AskFirst},
+			"dayless look, later one": {[]func(*StoredPack){on(none, full), on(later, silent)}, AskFirst},
+			"earlier look silent":     {[]func(*StoredPack){on(ninth, silent), on(later, full)}, MayOpen},
+			"put away, then seen":     {[]func(*StoredPack){on(none, silent), on(later, full)}, MayOpen},
+			"same day":                {[]func(*StoredPack){on(later, full), on(later, silent)}, MayOpen},
+			"second journey unproven": {[]func(*StoredPack){on(ninth, trip), on(later, bare)}, AskFirst},
+			"first journey unproven":  {[]func(*StoredPack){on(ninth, bare), on(later, trip)}, AskFirst},
+			"one journey":             {[]func(*StoredPack){on(ninth, bare), on(ninth, trip)}, MayOpen},
 		} {
 			for _, turned := range []bool{false, true} {
 				h := history(t, name, good())
