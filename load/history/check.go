@@ -166,7 +166,7 @@ func (h *History) suspicions(u *unitHistory, own *occurrence, judged func() *occ
 // beside returns the ID of another record of a load that says against it, or against one of its packs,
 // what its own does not: a version of it, or a record of another name of the same cycle. Which of
 // them is right is not on record, or one would have been taken back. A person's decision gives way to a
-// later one.
+// later one, where it says when it was made.
 func (u *unitHistory) beside(own *occurrence, judged func() *occurrence) (id string, found bool) {
 	var worse []*occurrence
 	for _, e := range u.all {
@@ -201,7 +201,7 @@ func (h *occurrence) saysMoreAgainst(own *occurrence) bool {
 		return e.state == loadBad || e.stops || e.bio == bioPositive && e.taken&ofBiological == 0
 	}
 	refused := func(theirs, mine moistheat.Answer) bool {
-		return theirs == moistheat.No && mine != moistheat.No && !h.signed.Before(own.signed)
+		return theirs == moistheat.No && mine != moistheat.No && (h.signed.IsZero() || !h.signed.Before(own.signed))
 	}
 	if failed(h) && !failed(own) || refused(h.released, own.released) {
 		return true

@@ -2,6 +2,7 @@ package history
 
 import (
 	"testing"
+	"time"
 
 	"example.com/moistheat"
 	"example.com/moistheat/load"
@@ -16,9 +17,12 @@ func TestCheckOfAnotherRecord(t *testing.T) {
 	const start = "2026-03-09 09:00"
 	p := policy(t, "us-cdc-2003")
 	for name, edit := range map[string]func(*load.Record){
-		"wet":            func(r *load.Record) { r.Packs[0].Condition.Dry = moistheat.No },
-		"indicator":      func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached },
-		"rejected":       func(r *load.Record) { r.Release.Decision = moistheat.Reject },
+		"wet":       func(r *load.Record) { r.Packs[0].Condition.Dry = moistheat.No },
+		"indicator": func(r *load.Record) { r.Packs[0].Indicators[1].Result = packaging.NotReached },
+		"rejected":  func(r *load.Record) { r.Release.Decision = moistheat.Reject },
+		"rejected, not said when": func(r *load.Record) {
+			r.Release.Decision, r.Release.Time = moistheat.Reject, time.Time{}
+		},
 		"pack kept back": func(r *load.Record) { r.Packs[0].Decision = moistheat.Quarantine },
 		"another record id": func(r *load.Record) {
 			r.ID, r.Cycle.Printed.HoldTime = "5-second", units.New(60, 0, units.Second)
@@ -44,4 +48,9 @@ func TestCheckOfAnotherRecord(t *testing.T) {
 	less.Packs[0].Condition.Dry = moistheat.NotRecorded
 	h.Add(less)
 	assert.True(t, h.Check(ran("5", start)).Released(), "said less, and nothing against it")
+	h = New(p)
+	early := ran("5", start)
+	early.Release.Decision, early.Release.Time = moistheat.Quarantine, early.Release.Time.Add(-time.Minute)
+	h.Add(early)
+	assert.True(t, h.Check(ran("5", start)).Released(), "kept back until the later decision")
 }
