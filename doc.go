@@ -518,6 +518,9 @@ func (l Language) Text(english string, params ...Param) string {
 	return l.of.Say(english, Params(params).value)
 }
 
+// Detail returns the value of a parameter in the language.
+func (l Language) Detail(d Detail) string { return l.of.Detail(d) }
+
 func (l Language) say(english lang.Text, params ...Param) string {
 	return l.Text(string(english), params...)
 }
@@ -533,9 +536,9 @@ func (l Language) Message(r Rule, f Finding) string {
 	case n == 1:
 		more = l.say(" … and 1 more finding of this rule is not listed.")
 	case n > 1:
-		more = l.say(" … and {count} more findings of this rule are not listed.", Param{"count", grouped(n)})
+		more = l.say(" … and {count} more findings of this rule are not listed.", ParamOf("count", grouped(n)))
 	}
-	t, title := r.Title, Param{"title", l.Text(r.Title, f.Params...)}
+	t, title := r.Title, ParamOf("title", l.Text(r.Title, f.Params...))
 	switch {
 	case f.Outcome == Broken:
 		t = r.BrokenText
@@ -546,7 +549,7 @@ func (l Language) Message(r Rule, f Finding) string {
 	case f.Outcome == Undetermined && f.Reason == Unrecorded:
 		return l.say("Not recorded, so it cannot be judged: {title}", title) + more
 	case f.Outcome == Undetermined:
-		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", Param{"reason", string(f.Reason)}, title) +
+		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", ParamOf("reason", string(f.Reason)), title) +
 			more
 	case f.Outcome == Internal:
 		return Visible(l.say("The library failed while checking this rule; treat it as not met: {title}", title)) + more
@@ -554,18 +557,18 @@ func (l Language) Message(r Rule, f Finding) string {
 	if !strings.Contains(t, "{") {
 		return l.Text(t) + more
 	}
-	return Visible(l.of.Say(t, func(name string) (string, bool) {
+	return Visible(l.of.Say(t, func(name string) (Detail, bool) {
 		switch name {
 		case "measured":
-			return l.quantity(f.Measured, f.Limit), true
+			return lang.Data(l.quantity(f.Measured, f.Limit)), true
 		case "limit":
-			return l.quantity(f.Limit, f.Limit), true
+			return lang.Data(l.quantity(f.Limit, f.Limit)), true
 		}
-		v, ok := f.Params.value(name)
-		if len(v) == len(time.DateOnly) {
-			v = l.of.Date(v) // a day is one whatever a template calls it
+		d, ok := f.Params.value(name)
+		if v, data := d.Data(); data && len(v) == len(time.DateOnly) {
+			d = lang.Data(l.of.Date(v)) // a day is one whatever a template calls it
 		}
-		return v, ok
+		return d, ok
 	})) + more
 }
 
@@ -641,7 +644,23 @@ const (
 )
 
 // Param is a named detail of a finding.
-type Param struct{ Name, Value string }
+type Param struct {
+	Name  string
+	Value Detail
+}
+
+// ParamOf returns a parameter whose value is the same in all languages, such as a number, a day
+// or a name.
+func ParamOf(name, value string) Param { return Param{name, lang.Data(value)} }
+
+// Detail is the value of a parameter: data, which is the same in all languages, such as a number, a
+// day or a name; or a phrase of the library, by its code; or several, one behind the other. Its
+// method String returns it in English, [Language.Detail] in any language. The zero Detail is none.
+// Details are compared with ==.
+//
+// In JSON a phrase is written as {lots-differ|A1|B2}: its code, and what stands in its parameters.
+// A backslash stands before the signs {, |, } and \ in data.
+type Detail = lang.Detail
 
 // Params are the details of a finding, each name once. In JSON they are an object.
 type Params []Param
@@ -681,7 +700,7 @@ func (p *Params) UnmarshalJSON(data []byte) error {
 		if err != nil {
 			return err
 		}
-		var value string
+		var value Detail
 		if err := d.Decode(&value); err != nil {
 			return err
 		}
@@ -692,13 +711,13 @@ func (p *Params) UnmarshalJSON(data []byte) error {
 }
 
 // value returns the value of the named parameter, and whether there is one.
-func (p Params) value(name string) (string, bool) {
+func (p Params) value(name string) (Detail, bool) {
 	for _, each := range p {
 		if each.Name == name {
 			return each.Value, true
 		}
 	}
-	return "", false
+	return Detail{}, false
 }
 
 // Finding is the outcome of one rule at one place of a record.
@@ -743,10 +762,10 @@ type Origin struct {
 	Computed string `json:"computed,omitempty"`
 }
 
-// Param returns the value of the named parameter, or "".
+// Param returns the value of the named parameter in English, or "".
 func (f Finding) Param(name string) string {
 	v, _ := f.Params.value(name)
-	return v
+	return v.String()
 }
 
 // Open reports whether the finding is broken, undetermined or internal and not
@@ -762,7 +781,7 @@ func (f Finding) Compare(g Finding) int {
 		return c
 	}
 	return slices.CompareFunc(f.Params, g.Params, func(a, b Param) int {
-		return strings.Compare(a.Name+"\x00"+a.Value, b.Name+"\x00"+b.Value)
+		return cmp.Or(strings.Compare(a.Name, b.Name), a.Value.Compare(b.Value))
 	})
 }
 

@@ -101,7 +101,7 @@ func (c *checker) biologicals() {
 		c.Ask(biologicalPending, at).OpenWhen(waiting, moistheat.NotYet).Known(b.Result != "")
 		counts, why := c.counts(b)
 		// While it is incubated there is no result yet to be void.
-		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).With("why", why).Yes(counts)
+		c.Ask(biologicalVoid, at).When(!waiting || counts != moistheat.NotRecorded).Say("why", why).Yes(counts)
 		c.incubator(b, at)
 		c.early(b, at)
 		c.Ask(biologicalBare, at).When(c.wrapped).Yes(b.Enclosed)
@@ -115,83 +115,87 @@ func (c *checker) biologicals() {
 
 // Counts says whether a biological test of a load of that day counts as a test, and if not or if that is
 // unknown, why. Of a nil test nothing is recorded.
-func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, string) {
+func (b *Biological) Counts(day moistheat.Date) (moistheat.Answer, moistheat.Detail) {
 	return cmp.Or(b, &Biological{}).counts(day, moistheat.NotRecorded)
 }
 
 // counts is [Biological.Counts] where the controls of its lot and day that others carry are known: whether one
 // that serves it grew, or one did not.
-func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moistheat.Answer, string) {
-	var void, open []string
-	bad := func(why string) { void = append(void, why) }
-	ask := func(why string) { open = append(open, why) }
+func (b *Biological) counts(day moistheat.Date, grew moistheat.Answer) (moistheat.Answer, moistheat.Detail) {
+	var void, open []moistheat.Detail
+	bad := func(why moistheat.Detail) { void = append(void, why) }
+	ask := func(why moistheat.Detail) { open = append(open, why) }
 	read := b.Result == Negative || b.Result == Positive
 	switch ctl := b.Control; {
 	case grew == moistheat.No:
-		bad(lang.Phrase("a control of its lot and day is negative"))
+		bad(lang.Say("control-of-lot-negative: a control of its lot and day is negative"))
 	case ctl == nil && grew == moistheat.Yes:
 	case ctl == nil:
-		bad(lang.Phrase("no control was incubated"))
+		bad(lang.Say("no-control: no control was incubated"))
 	default:
 		switch {
 		case ctl.Result == Negative:
-			bad(lang.Phrase("its control is negative"))
+			bad(lang.Say("control-negative: its control is negative"))
 		case ctl.Result != Positive:
-			ask(lang.Phrase("the control's result is not recorded"))
+			ask(lang.Say("control-unread: the control's result is not recorded"))
 		}
 		switch {
 		case b.Lot == "" || ctl.Lot == "":
-			ask(lang.Phrase("the lot of the indicator or of its control is not recorded"))
+			ask(lang.Say("lots-unrecorded: the lot of the indicator or of its control is not recorded"))
 		case oneLot(b.Lot, ctl.Lot):
-			ask(lang.Sprint("the lots {1} and {2} differ in letter case or spaces only, and whether they are one is not recorded", ctl.Lot, b.Lot))
+			ask(lang.Say("lots-alike: the lots {1} and {2} differ in letter case or spaces only, and whether they "+
+				"are one is not recorded", ctl.Lot, b.Lot))
 		case b.Lot != ctl.Lot:
-			bad(lang.Sprint("the control is of lot {1}, the indicator of lot {2}", ctl.Lot, b.Lot))
+			bad(lang.Say("lots-differ: the control is of lot {1}, the indicator of lot {2}", ctl.Lot, b.Lot))
 		}
 	}
 	switch {
 	case !b.Expires.IsValid() || !day.IsValid():
-		ask(lang.Phrase("the indicator's expiry or the load's date is not recorded"))
+		ask(lang.Say("expiry-unrecorded: the indicator's expiry or the load's date is not recorded"))
 	case day.Compare(b.Expires) > 0:
-		bad(lang.Sprint("the indicator expired on {1:date}", b.Expires.String()))
+		bad(lang.Say("indicator-expired: the indicator expired on {1:date}", b.Expires.String()))
 	}
 	switch low, high := b.growsAt(); {
 	case !b.Temperature.IsValid():
-		ask(lang.Phrase("the incubator's temperature is not recorded"))
+		ask(lang.Say("incubator-unrecorded: the incubator's temperature is not recorded"))
 	case b.Temperature.Compare(low) < 0 || b.Temperature.Compare(high) > 0:
-		bad(lang.Sprint("it was incubated at {1:number}, and its spores are to be kept at {2:number} to {3:number}",
+		bad(lang.Say("incubated-outside: it was incubated at {1:number}, and its spores are to be kept at "+
+			"{2:number} to {3:number}",
 			b.Temperature.String(), low.String(), high.String()))
 	case !grows(b.Temperature):
-		ask(lang.Sprint("it was incubated at {1:number}, outside all published ranges; stated: {2:number} to {3:number}",
+		ask(lang.Say("incubated-unpublished: it was incubated at {1:number}, outside all published ranges; stated: "+
+			"{2:number} to {3:number}",
 			b.Temperature.String(), low.String(), high.String()))
 	}
 	switch b.Suited {
 	case moistheat.NotRecorded:
-		ask(lang.Phrase("whether it is made for this process, and was read as its manufacturer says, is not recorded"))
+		ask(lang.Say("suited-unrecorded: whether it is made for this process, and was read as its manufacturer " +
+			"says, is not recorded"))
 	case moistheat.No:
-		bad(lang.Phrase("it is not made for this process or was not read as its manufacturer says"))
+		bad(lang.Say("not-suited: it is not made for this process or was not read as its manufacturer says"))
 	}
 	if read {
 		switch {
 		case !b.Incubated.IsValid() || !b.Readout.IsValid():
-			ask(lang.Phrase("the incubation or the manufacturer's reading time is not recorded"))
+			ask(lang.Say("incubation-unrecorded: the incubation or the manufacturer's reading time is not recorded"))
 		case b.Result == Negative && b.Readout.Rat().Sign() == 0:
-			bad(lang.Sprint("a reading time of {1:number} is none", b.Readout.String()))
+			bad(lang.Say("no-reading-time: a reading time of {1:number} is none", b.Readout.String()))
 		case b.Result == Negative && b.Incubated.Compare(b.Readout) < 0:
-			bad(lang.Sprint("it was read after {1:number} and not after {2:number}", prose.Measured(b.Incubated.Value(),
+			bad(lang.Say("read-early: it was read after {1:number} and not after {2:number}", prose.Measured(b.Incubated.Value(),
 				b.Readout.Value()), b.Readout.String()))
 		}
 	}
 	switch {
 	case len(void) > 0:
-		return moistheat.No, strings.Join(void, "; ")
+		return moistheat.No, lang.Join("; ", void...)
 	case b.Result == Pending:
-		return moistheat.NotRecorded, lang.Phrase("it is still incubating")
+		return moistheat.NotRecorded, lang.Say("still-incubating: it is still incubating")
 	case !read:
-		return moistheat.NotRecorded, lang.Phrase("its result is not recorded")
+		return moistheat.NotRecorded, lang.Say("result-unrecorded: its result is not recorded")
 	case len(open) > 0:
-		return moistheat.NotRecorded, strings.Join(open, "; ")
+		return moistheat.NotRecorded, lang.Join("; ", open...)
 	}
-	return moistheat.Yes, ""
+	return moistheat.Yes, moistheat.Detail{}
 }
 
 // oneLot reports whether two lots that are written differently may be one: they differ in the
@@ -216,7 +220,7 @@ func oneLot(a, b string) bool {
 
 // counts says whether a biological test of the load counts, with the controls that are
 // known and those of the tests beside it.
-func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
+func (c *checker) counts(b *Biological) (moistheat.Answer, moistheat.Detail) {
 	grew, day, nameless, doubt := moistheat.NotRecorded, c.r.Load.Date, false, ""
 	for _, k := range c.controls() {
 		switch {
@@ -235,11 +239,11 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, string) {
 	}
 	counts, why := b.counts(day, grew)
 	if nameless && counts == moistheat.Yes {
-		return moistheat.NotRecorded, lang.Phrase("a control of the day did not grow, and its lot is not recorded")
+		return moistheat.NotRecorded, lang.Say("control-of-no-lot: a control of the day did not grow, and its lot is not recorded")
 	}
 	if doubt != "" && counts == moistheat.Yes {
-		return moistheat.NotRecorded, lang.Sprint(
-			"a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
+		return moistheat.NotRecorded, lang.Say(
+			"control-lot-alike: a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
 			doubt, b.Lot)
 	}
 	return counts, why

@@ -108,9 +108,9 @@ func TestSetList(t *testing.T) {
 			for _, p := range f.Params {
 				switch p.Name {
 				case "missing":
-					missing = p.Value
+					missing = p.Value.String()
 				case "foreign":
-					foreign = p.Value
+					foreign = p.Value.String()
 				}
 			}
 			require.Equal(t, c.names, []string{missing, foreign}, what)

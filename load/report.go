@@ -274,7 +274,7 @@ func (r *judgement) internal(what string) moistheat.Finding {
 	rule := book.Rule(internalFailure)
 	f := moistheat.Finding{
 		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources,
-		Params: []moistheat.Param{{Name: "error", Value: what}},
+		Params: []moistheat.Param{moistheat.ParamOf("error", what)},
 		Effect: moistheat.Effect{Load: moistheat.Quarantine}, Blocks: true,
 	}
 	r.all = r.all.Worst(f.Effect)

@@ -615,7 +615,7 @@ func translate(l moistheat.Language, rules []NamedRule, warnings []Warning) {
 func say(l moistheat.Language, text lang.Text, pairs ...string) string {
 	params := make([]moistheat.Param, 0, len(pairs)/2)
 	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
+		params = append(params, moistheat.ParamOf(pairs[i], pairs[i+1]))
 	}
 	return l.Text(string(text), params...)
 }

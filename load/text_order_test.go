@@ -39,7 +39,8 @@ func TestTextRecallsFirst(t *testing.T) {
 	require.NoError(t, err)
 	finding := func(rule, at string, e moistheat.Effect, packs string) moistheat.Finding {
 		return moistheat.Finding{Rule: rule, Pointer: at, Outcome: moistheat.Broken, Severity: moistheat.Fault, Effect: e,
-			Params: moistheat.Params{{Name: "packs", Value: packs}, {Name: "count", Value: "1"}, {Name: "number", Value: "9"}}}
+			Params: moistheat.Params{moistheat.ParamOf("packs", packs), moistheat.ParamOf("count", "1"),
+				moistheat.ParamOf("number", "9")}}
 	}
 	text := p.Text([]moistheat.Finding{
 		finding("load.history.gap", "/sterilizers/S", moistheat.Effect{}, ""),

@@ -127,7 +127,7 @@ func (k *checker) item(it *Item) {
 	k.cleaning(it)
 	k.traits(it)
 	k.lumens(it)
-	name := []moistheat.Param{{Name: "item", Value: cmp.Or(it.Name, lang.Phrase("the item"))}}
+	name := []moistheat.Param{moistheat.ParamOf("item", cmp.Or(it.Name, lang.Phrase("the item")))}
 	for i := range k.Findings {
 		if f := &k.Findings[i]; f.Outcome < moistheat.Undetermined {
 			continue

@@ -606,7 +606,7 @@ func TestMillionFindings(t *testing.T) {
 		for _, f := range findings {
 			for _, p := range f.Params {
 				if f.Rule == rule && p.Name == "count" {
-					at = append(at, f.Pointer+" "+p.Value)
+					at = append(at, f.Pointer+" "+p.Value.String())
 				}
 			}
 		}

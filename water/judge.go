@@ -149,12 +149,12 @@ func (k *checker) row(l *Limits, r *row) {
 	}
 	q.Is(v.outcome).Of(f.value, r.limit(f, v)).Table(r.table).By(source)
 	for _, p := range [...]moistheat.Param{
-		{Name: "document", Value: r.document}, {Name: "status", Value: string(l.info.Status)},
-		{Name: "relation", Value: r.relation(f, v)}, {Name: "at", Value: r.at},
-		{Name: "reason", Value: v.reason},
+		moistheat.ParamOf("document", r.document), moistheat.ParamOf("status", string(l.info.Status)),
+		moistheat.ParamOf("relation", r.relation(f, v)), moistheat.ParamOf("at", r.at),
+		moistheat.ParamOf("reason", v.reason),
 	} {
-		if p.Value != "" {
-			q.With(p.Name, p.Value)
+		if p.Value.IsValid() {
+			q.Say(p.Name, p.Value)
 		}
 	}
 }

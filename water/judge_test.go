@@ -342,7 +342,7 @@ func TestFinding(t *testing.T) {
 	want := moistheat.Finding{
 		Rule: "water.ph.outside", Outcome: moistheat.Broken, Severity: moistheat.Minor, Pointer: "/ph",
 		Measured: units.MustParse[units.PHUnit]("4.8 [pH]").Value(), Limit: units.MustParse[units.PHUnit]("5 [pH]").Value(),
-		Params:  []moistheat.Param{{Name: "document", Value: "EN 13060"}, {Name: "status", Value: "informative"}, {Name: "relation", Value: "at least"}},
+		Params:  []moistheat.Param{moistheat.ParamOf("document", "EN 13060"), moistheat.ParamOf("status", "informative"), moistheat.ParamOf("relation", "at least")},
 		Sources: moistheat.SourcesOf(moistheat.Source{Document: "EN 13060", Locator: "Annex C, Table C.1, condensate, in its identical Russian adoption", Basis: moistheat.Published}),
 		Table:   "en-13060#condensate.ph",
 	}

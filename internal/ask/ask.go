@@ -2,6 +2,7 @@ package ask
 
 import (
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -133,8 +134,12 @@ func (q Question) OpenWhen(open bool, why moistheat.Reason) Question {
 	return q
 }
 
-// With adds a parameter to a finding, unless the rule does not apply.
-func (q Question) With(name, value string) Question {
+// With adds a parameter to a finding, unless the rule does not apply. Its value is the same in all
+// languages.
+func (q Question) With(name, value string) Question { return q.Say(name, lang.Data(value)) }
+
+// Say is [Question.With] with a phrase.
+func (q Question) Say(name string, value moistheat.Detail) Question {
 	f := q.finding()
 	if f.Outcome == moistheat.NotApplicable {
 		return q
@@ -150,6 +155,14 @@ func (q Question) Detail(name, value string) Question {
 		return q
 	}
 	return q.With(name, value)
+}
+
+// Explain is [Question.Detail] with a phrase.
+func (q Question) Explain(name string, value moistheat.Detail) Question {
+	if !value.IsValid() || q.Outcome() < moistheat.Undetermined {
+		return q
+	}
+	return q.Say(name, value)
 }
 
 // At moves the finding to another place.

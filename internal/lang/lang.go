@@ -68,7 +68,8 @@ type Catalogue struct {
 	Texts  map[string]string `json:"texts"`
 	Own    map[string]string `json:"own,omitempty"` // texts that are not the library's
 
-	filled []pattern // the texts of [Sprint]
+	filled  []pattern         // the texts of [Sprint]
+	uncoded map[string]string // phrases by their words
 }
 
 // pattern is an English text that is known by the words between its parameters.
@@ -128,6 +129,12 @@ func (c *Catalogue) Prepare() {
 	for _, texts := range []map[string]string{c.Texts, c.Own} {
 		for en, own := range texts {
 			texts[en] = sort(own, en)
+			if code, words := split(en); code != "" {
+				if c.uncoded == nil {
+					c.uncoded = map[string]string{}
+				}
+				c.uncoded[words], en = texts[en], words
+			}
 			if strings.Contains(en, "{1") {
 				c.filled = append(c.filled, patternOf(en))
 			}
@@ -208,13 +215,13 @@ func (c *Catalogue) recognise(v string, depth int) (string, bool) {
 		if !ok {
 			continue
 		}
-		return c.fill(c.Find(p.text), func(name string) (string, bool) {
+		return c.fill(c.Find(p.text), func(name string) (Detail, bool) {
 			for i, n := range names {
 				if n, _, _ = strings.Cut(n, ":"); n == name {
-					return values[i], true
+					return Data(values[i]), true
 				}
 			}
-			return "", false
+			return Detail{}, false
 		}, depth+1), true
 	}
 	return "", false
@@ -253,10 +260,7 @@ func (c *Catalogue) Find(text string) string {
 	if own := c.Texts[text]; own != "" {
 		return own
 	}
-	if own := c.Own[text]; own != "" {
-		return own
-	}
-	return text
+	return cmp.Or(c.Own[text], c.uncoded[text], text)
 }
 
 // Word returns a word of a closed list in the language, or a text that stands in place of
@@ -271,7 +275,7 @@ func (c *Catalogue) Word(list, word string) string {
 
 // Say returns an English text in the language, with its parameters filled in. What value
 // does not know stays.
-func (c *Catalogue) Say(text string, value func(name string) (string, bool)) string {
+func (c *Catalogue) Say(text string, value func(name string) (Detail, bool)) string {
 	return c.fill(c.Find(text), value, 0)
 }
 
@@ -279,7 +283,7 @@ func (c *Catalogue) Say(text string, value func(name string) (string, bool)) str
 // read back may hold any.
 const deepest = 2
 
-func (c *Catalogue) fill(text string, value func(name string) (string, bool), depth int) string {
+func (c *Catalogue) fill(text string, value func(name string) (Detail, bool), depth int) string {
 	if !strings.Contains(text, "{") {
 		return text
 	}
@@ -292,13 +296,21 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 		}
 		p, after, closed := strings.Cut(rest, "}")
 		name, as, _ := strings.Cut(p, ":")
-		v, ok := value(name)
+		d, ok := value(name)
 		if as == "period" {
+			var v string
 			v, ok = c.period(name, value)
+			d = Data(v)
 		}
 		if !closed || !ok {
 			b.WriteByte('{')
 			text = rest
+			continue
+		}
+		text = after
+		v, ok := d.Data()
+		if !ok {
+			b.WriteString(c.detail(d, depth))
 			continue
 		}
 		switch as {
@@ -321,7 +333,6 @@ func (c *Catalogue) fill(text string, value func(name string) (string, bool), de
 			})
 		}
 		b.WriteString(v)
-		text = after
 	}
 }
 
@@ -332,19 +343,19 @@ const (
 )
 
 // period says the time from one parameter to another, whose names have a hyphen between them.
-func (c *Catalogue) period(names string, value func(name string) (string, bool)) (string, bool) {
+func (c *Catalogue) period(names string, value func(name string) (Detail, bool)) (string, bool) {
 	from, to, _ := strings.Cut(names, "-")
 	first, ok := value(from)
 	last, also := value(to)
 	text := within
-	if first = c.Date(first); first == c.Date(last) {
+	if c.Date(first.String()) == c.Date(last.String()) {
 		text = on
 	}
-	return c.Say(string(text), func(name string) (string, bool) {
+	return c.Say(string(text), func(name string) (Detail, bool) {
 		if name == "first" {
 			return first, true
 		}
-		return c.Date(last), true
+		return last, true
 	}), ok && also
 }
 

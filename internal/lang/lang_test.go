@@ -37,10 +37,10 @@ func TestGermanKeepsPace(t *testing.T) {
 	}
 }
 
-func none(string) (string, bool) { return "", false }
+func none(string) (lang.Detail, bool) { return lang.Detail{}, false }
 
-func with(value string) func(string) (string, bool) {
-	return func(name string) (string, bool) { return value, name == "v" }
+func with(value string) func(string) (lang.Detail, bool) {
+	return func(name string) (lang.Detail, bool) { return lang.Data(value), name == "v" }
 }
 
 func TestValuesByLocale(t *testing.T) {
@@ -79,7 +79,8 @@ func parse(t *testing.T, texts map[string]string) *lang.Catalogue {
 func TestPhrases(t *testing.T) {
 	c := parse(t, map[string]string{
 		"{1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L", "at least every {1:text}": "E[{1}]",
-		"{1:number} days": "[{1}]D", "the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]", ", except 1 pack": "-",
+		"{1:number} days": "[{1}]D", "lots-differ: the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]",
+		", except 1 pack":        "-",
 		"{1:calendar.EventKind}": "{1}", "calendar.EventKind: calibration": "C",
 	})
 	for value, want := range map[string]string{
@@ -162,7 +163,7 @@ func TestFormOfGerman(t *testing.T) {
 	assert.Equal(t, lang.German().Find("Nothing is open."), c.Find("Nothing is open."))
 	values := map[string]string{"n": "1.5", "d": "2026-01-03"}
 	assert.Equal(t, "1,5 Tabletts, 3. Jänner 2026",
-		c.Say("{n:number} trays, {d:date}", func(name string) (string, bool) { return values[name], true }))
+		c.Say("{n:number} trays, {d:date}", func(name string) (lang.Detail, bool) { return lang.Data(values[name]), true }))
 	assert.Equal(t, "3. Januar 2026", lang.German().Date("2026-01-03"), "which is as it was")
 }
 
@@ -200,9 +201,9 @@ func TestNumberForPeople(t *testing.T) {
 func TestPeriod(t *testing.T) {
 	say := func(c *lang.Catalogue, first, last string) string {
 		values := map[string]string{"first": first, "last": last}
-		return c.Say("{machine} out of service {first-last:period}", func(name string) (string, bool) {
+		return c.Say("{machine} out of service {first-last:period}", func(name string) (lang.Detail, bool) {
 			v, ok := values[name]
-			return v, ok
+			return lang.Data(v), ok
 		})
 	}
 	const rest = "{machine} out of service "
@@ -212,7 +213,7 @@ func TestPeriod(t *testing.T) {
 	assert.Equal(t, rest+"am 8. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-08"))
 	assert.Equal(t, rest+"vom 8. Mai 2026 bis 9. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-09"))
 	assert.Equal(t, rest+"{first-last:period}", (*lang.Catalogue)(nil).Say(rest+"{first-last:period}",
-		func(string) (string, bool) { return "", false }), "not known")
+		none), "not known")
 }
 
 // A word alone could mean something else in another sentence, and be taken for the name of a thing:

@@ -350,7 +350,7 @@ func TestSitesBeyondNumberSpeakAgainstEachOther(t *testing.T) {
 		var said []string
 		for _, f := range tt.h.Findings(local("2026-03-05 09:00")) {
 			if f.Rule == "load.history.contradictory" && f.Pointer == "/sterilizers/S1" {
-				said = append(said, f.Params[0].Value)
+				said = append(said, f.Params[0].Value.String())
 			}
 		}
 		assert.Equal(t, []string{tt.want}, said)

@@ -349,7 +349,7 @@ func (r *reach) take(pack, batch string, most RecallAction, findings []moistheat
 		of := batch
 		for _, p := range f.Params { // which may be of another one
 			if p.Name == "batch" {
-				of = p.Value
+				of, _ = p.Value.Data()
 			}
 		}
 		if r.d.reached[of] == nil {

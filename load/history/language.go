@@ -16,7 +16,7 @@ func sentence(l moistheat.Language, said string) string {
 	if l == (moistheat.Language{}) {
 		return said
 	}
-	return l.Text("{said:text}", moistheat.Param{Name: "said", Value: said})
+	return l.Text("{said:text}", moistheat.ParamOf("said", said))
 }
 
 func sentences(l moistheat.Language, said []string) []string {
@@ -31,7 +31,7 @@ func sentences(l moistheat.Language, said []string) []string {
 func say(l moistheat.Language, text lang.Text, pairs ...string) string {
 	params := make([]moistheat.Param, 0, len(pairs)/2)
 	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
+		params = append(params, moistheat.ParamOf(pairs[i], pairs[i+1]))
 	}
 	return l.Text(string(text), params...)
 }
@@ -86,7 +86,7 @@ func (p Procedure) In(l moistheat.Language) Procedure {
 	p.in, p.Cause, p.Steps = l, sentence(l, p.Cause), slices.Clone(p.Steps)
 	for i := range p.Steps {
 		s := &p.Steps[i]
-		s.What, s.Then = l.Text("{said:step}", moistheat.Param{Name: "said", Value: s.What}), sentence(l, s.Then)
+		s.What, s.Then = l.Text("{said:step}", moistheat.ParamOf("said", s.What)), sentence(l, s.Then)
 	}
 	return p
 }

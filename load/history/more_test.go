@@ -101,7 +101,7 @@ func TestMergeUnderOnePolicy(t *testing.T) {
 func TestMessageOfAHistory(t *testing.T) {
 	h := history(t, "us-cdc-2003")
 	assert.Equal(t, "The load was run while the sterilizer was out of service since noon: the mains failed.",
-		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{{Name: "since", Value: "noon"}, {Name: "why", Value: "the mains failed"}}}))
+		h.Message(moistheat.Finding{Rule: "load.history.outofuse", Outcome: broken, Params: []moistheat.Param{moistheat.ParamOf("since", "noon"), moistheat.ParamOf("why", "the mains failed")}}))
 	assert.Equal(t, "load.history.nothing", h.Message(moistheat.Finding{Rule: "load.history.nothing", Outcome: broken}))
 }
 

@@ -400,7 +400,7 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 		ok, reason := b.Counts(date)
 		switch {
 		case !slices.Contains([]load.Growth{"", load.Pending, load.Negative}, b.Result):
-			s, reason = bioPositive, ""
+			s, reason = bioPositive, moistheat.Detail{}
 		case ok == moistheat.Yes:
 			s = bioGood
 		case ok == moistheat.No:
@@ -408,7 +408,7 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
-		out = append(out, bioClaim{i, s, reason, vialOf(b, date)})
+		out = append(out, bioClaim{i, s, reason.String(), vialOf(b, date)})
 	}
 	return out
 }

@@ -129,7 +129,7 @@ func TestCasesOfManySitesAreCounted(t *testing.T) {
 	for _, f := range h.Findings(local("2026-03-03 09:00")) {
 		if f.Rule == "load.recall.prion" && f.Pointer == "/loads/2" {
 			assert.Equal(t, "cases", f.Params[1].Name)
-			cases := strings.Split(f.Params[1].Value, ", ")
+			cases := strings.Split(f.Params[1].Value.String(), ", ")
 			assert.Len(t, cases, 65)
 			assert.Equal(t, "6 others", cases[64])
 			return

@@ -440,7 +440,7 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 			if f.Rule == rule && f.Outcome == broken {
 				for _, p := range f.Params {
 					if p.Name == "what" {
-						out = append(out, p.Value)
+						out = append(out, p.Value.String())
 					}
 				}
 			}

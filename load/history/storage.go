@@ -107,7 +107,7 @@ func CheckStored(s *StoredPack, p *load.Policy, on moistheat.Date) []moistheat.F
 		rule, _ := load.Rule("load.internal.failure")
 		return []moistheat.Finding{{
 			Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources,
-			Params: []moistheat.Param{{Name: "error", Value: "no policy was given"}},
+			Params: []moistheat.Param{moistheat.ParamOf("error", "no policy was given")},
 		}}
 	}
 	if s == nil {

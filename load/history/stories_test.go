@@ -388,7 +388,7 @@ func (c *storyTeller) findings(h *History, a *storyAnswer) {
 			worst = max(worst, f.Outcome)
 			for _, p := range f.Params {
 				if p.Name == "packs" {
-					packs = append(packs, strings.Split(p.Value, ", ")...)
+					packs = append(packs, strings.Split(p.Value.String(), ", ")...)
 				}
 			}
 		}

@@ -35,7 +35,7 @@ func (p *Proof) Text() string {
 	say := func(text lang.Text, pairs ...string) {
 		params := make([]moistheat.Param, 0, len(pairs)/2)
 		for i := 0; i+1 < len(pairs); i += 2 {
-			params = append(params, moistheat.Param{Name: pairs[i], Value: pairs[i+1]})
+			params = append(params, moistheat.ParamOf(pairs[i], pairs[i+1]))
 		}
 		b.WriteString(in.Wrap("", "  ", in.Text(string(text), params...)))
 	}

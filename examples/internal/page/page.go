@@ -37,7 +37,7 @@ type Page struct {
 func (p *Page) Say(text string, pairs ...any) string {
 	var params []moistheat.Param
 	for i := 0; i+1 < len(pairs); i += 2 {
-		params = append(params, moistheat.Param{Name: fmt.Sprint(pairs[i]), Value: fmt.Sprint(pairs[i+1])})
+		params = append(params, moistheat.ParamOf(fmt.Sprint(pairs[i]), fmt.Sprint(pairs[i+1])))
 	}
 	return p.In.Text(text, params...)
 }

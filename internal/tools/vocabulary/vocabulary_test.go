@@ -116,7 +116,7 @@ func TestMessage(t *testing.T) {
 	r := moistheat.Rule{ID: "a.b", Title: "The pot is hot.", BrokenText: "{who} says {measured}, not {limit}.", UndeterminedText: "Is {who} hot?"}
 	f := moistheat.Finding{
 		Outcome: moistheat.Broken, Measured: units.New(220, 0, units.Second).Value(), Limit: units.New(240, 0, units.Second).Value(),
-		Params: []moistheat.Param{{Name: "who", Value: "{limit}"}},
+		Params: []moistheat.Param{moistheat.ParamOf("who", "{limit}")},
 	}
 	assert.Equal(t, "{limit} says 3 min 40 s, not 4 min.", r.Message(f), "a value that looks like a name is not filled in again")
 	f.Outcome = moistheat.Undetermined
