@@ -60,7 +60,8 @@ const (
 type Problem struct {
 	Kind    ProblemKind `json:"kind"`
 	Pointer string      `json:"pointer"` // RFC 6901, into the trace
-	Detail  string      `json:"detail"`  // for people; its wording is not promised
+	// Detail is for people, as a parameter of a finding: a phrase by its code.
+	Detail moistheat.Detail `json:"detail"`
 }
 
 // Extreme is the reading of one channel at one moment.
@@ -73,7 +74,8 @@ type Extreme struct {
 // Doubt says why a trace does not show something. The zero Doubt is none.
 type Doubt struct {
 	Reason moistheat.Reason `json:"reason,omitzero"`
-	Detail string           `json:"detail,omitzero"` // for people; its wording is not promised
+	// Detail is for people, as a parameter of a finding: a phrase by its code.
+	Detail moistheat.Detail `json:"detail,omitzero"`
 }
 
 // SaturationCheck compares the measured temperature with that of saturated steam at the
@@ -173,13 +175,13 @@ func (a *Analysis) mayReach(d units.Duration) bool {
 func Analyze(t *Trace, req Requirement) Analysis {
 	a := Analysis{Requirement: req}
 	if t == nil {
-		a.problem(TooFewSamples, "", "there is no trace")
+		a.problem(TooFewSamples, "", lang.Say("trace-none: there is no trace"))
 		return a
 	}
 	a.Samples = len(t.Time.Values)
 	s := &series{Analysis: &a, trace: t, atmosphere: req.Atmosphere.Float64(units.Kilopascal)}
 	if !s.readTimes() || !s.readChannels() {
-		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, lang.Phrase("the trace cannot be read")}
+		a.Saturation.Doubt = Doubt{moistheat.NotMeasurable, lang.Say("trace-cannot-be-read: the trace cannot be read")}
 		return a
 	}
 	s.judgeSensors()
@@ -191,7 +193,8 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	s.judgePressures()
 	s.sumLethality()
 	if s.stuckPressure {
-		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory, lang.Phrase("a pressure sensor is stuck")}}
+		a.Saturation = SaturationCheck{Doubt: Doubt{moistheat.Contradictory,
+			lang.Say("pressure-sensor-stuck: a pressure sensor is stuck")}}
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
@@ -200,8 +203,8 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	return a
 }
 
-func (a *Analysis) problem(k ProblemKind, pointer string, what lang.Text, values ...string) {
-	a.Problems = append(a.Problems, Problem{k, pointer, lang.Sprint(what, values...)})
+func (a *Analysis) problem(k ProblemKind, pointer string, what moistheat.Detail) {
+	a.Problems = append(a.Problems, Problem{k, pointer, what})
 }
 
 // thermometer is a temperature channel that counts for the hold.
@@ -276,10 +279,11 @@ func (s *series) readTimes() bool {
 	s.believable = true
 	switch {
 	case len(times) < 2:
-		s.problem(TooFewSamples, "/time/values", "{1} samples; at least two are needed", strconv.Itoa(len(times)))
+		s.problem(TooFewSamples, "/time/values",
+			lang.Say("trace-too-few: {1} samples; at least two are needed", strconv.Itoa(len(times))))
 		return false
 	case math.IsNaN(s.second):
-		s.problem(Implausible, "/time/unit", "the time has no unit")
+		s.problem(Implausible, "/time/unit", lang.Say("trace-time-without-unit: the time has no unit"))
 		return false
 	}
 	shortest, longest := math.Inf(1), 0.0
@@ -288,8 +292,10 @@ func (s *series) readTimes() bool {
 		return !(d > 0) || math.IsInf(d, 0)
 	})
 	if back > 0 {
-		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack), "{1:text}, first here",
-			count(back, "1 time is not after the one before it", "{1} times are not after the one before them"))
+		s.problem(ClockStepBack, "/time/values/"+strconv.Itoa(firstBack),
+			lang.With("trace-first-here: {1:text}, first here",
+				count(back, "trace-time-back: 1 time is not after the one before it",
+					"trace-times-back: {1} times are not after the one before them")))
 		return false
 	}
 	median := longest
@@ -301,13 +307,16 @@ func (s *series) readTimes() bool {
 	s.gap = max(gapFactor*median, gapSeconds)
 	if longest > s.gap {
 		first, n := s.intervals(func(d float64) bool { return d > s.gap })
-		s.problem(Gap, "/time/values/"+strconv.Itoa(first), "{1:text} of more than {2:number}, the longest of {3:number}",
-			count(n, "1 gap", "{1} gaps"), seconds(s.gap).String(), s.LongestInterval.String())
+		s.problem(Gap, "/time/values/"+strconv.Itoa(first),
+			lang.With("trace-gap-of: {1:text} of more than {2:number}, the longest of {3:number}",
+				count(n, "trace-gap: 1 gap", "trace-gaps: {1} gaps"), lang.Data(seconds(s.gap).String()),
+				lang.Data(s.LongestInterval.String())))
 	}
 	if total := s.at(len(times)-1) - s.at(0); !(total <= maxSeconds) {
 		s.believable = false
-		s.problem(Implausible, "/time", "the trace covers {1:number} h; check whether its time is in {2}",
-			fmt.Sprintf("%.0f", total/3600), fmt.Sprint(s.trace.Time.Unit))
+		s.problem(Implausible, "/time",
+			lang.Say("trace-too-long: the trace covers {1:number} h; check whether its time is in {2}",
+				fmt.Sprintf("%.0f", total/3600), fmt.Sprint(s.trace.Time.Unit)))
 	}
 	return true
 }
@@ -339,11 +348,11 @@ func (s *series) medianInterval() float64 {
 	return median
 }
 
-func count(n int, one, more lang.Text) string {
+func count(n int, one, more lang.Text) moistheat.Detail {
 	if n == 1 {
-		return lang.Phrase(one)
+		return lang.Say(one)
 	}
-	return lang.Sprint(more, strconv.Itoa(n))
+	return lang.Say(more, strconv.Itoa(n))
 }
 
 // mostChannels are those of a kind that are read, as each is held against each: as many as
@@ -363,8 +372,9 @@ func (s *series) readChannels() bool {
 	} {
 		if l.n > mostChannels {
 			ok = false
-			s.problem(Implausible, "/"+l.list, "{1} channels; at most {2} are read", strconv.Itoa(l.n),
-				strconv.Itoa(mostChannels))
+			s.problem(Implausible, "/"+l.list,
+				lang.Say("trace-too-many-channels: {1} channels; at most {2} are read", strconv.Itoa(l.n),
+					strconv.Itoa(mostChannels)))
 		}
 	}
 	if !ok {
@@ -374,7 +384,8 @@ func (s *series) readChannels() bool {
 		pointer = "/" + list + "/" + strconv.Itoa(i)
 		if n != s.Samples {
 			ok = false
-			s.problem(LengthsDiffer, pointer, "{1} values for {2} times", strconv.Itoa(n), strconv.Itoa(s.Samples))
+			s.problem(LengthsDiffer, pointer,
+				lang.Say("trace-lengths-differ: {1} values for {2} times", strconv.Itoa(n), strconv.Itoa(s.Samples)))
 		}
 		return pointer
 	}
@@ -415,7 +426,8 @@ func (s *series) readChannels() bool {
 	}
 	if len(s.temps) == 0 {
 		ok = false
-		s.problem(NoTemperature, "/temperatures", "no temperature channel outside the jacket")
+		s.problem(NoTemperature, "/temperatures",
+			lang.Say("trace-no-temperature: no temperature channel outside the jacket"))
 	}
 	return ok
 }
@@ -444,20 +456,23 @@ func (s *series) judgeTemperature(c *TemperatureChannel, pointer string) {
 			if peak := celsiusFrom(u).of(hi); fits(u) && peak >= target-1 && peak <= target+10 {
 				s.believable = false
 				s.problem(Implausible, pointer,
-					"peaks at {1:number} {2}, far from the sterilization temperature; the values fit {3}",
-					short(hi), degree(c.Unit), degree(u))
+					lang.Say("trace-peaks-at: peaks at {1:number} {2}, far from the sterilization temperature; "+
+						"the values fit {3}", short(hi), degree(c.Unit), degree(u)))
 				return
 			}
 		}
 		return
 	}
 	s.believable = false
-	why := lang.Sprint("outside {1} °C to {2} °C", strconv.Itoa(minCelsius), strconv.Itoa(maxCelsius))
+	why := lang.Say("trace-outside-celsius: outside {1} °C to {2} °C",
+		strconv.Itoa(minCelsius), strconv.Itoa(maxCelsius))
 	if i := slices.IndexFunc(temperatureUnits[:], fits); i >= 0 {
-		why = lang.Sprint("which no steam sterilizer does; the values fit {1:number}", degree(temperatureUnits[i]))
+		why = lang.Say("trace-values-fit: which no steam sterilizer does; the values fit {1:number}",
+			degree(temperatureUnits[i]))
 	}
-	s.problem(Implausible, pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo),
-		short(hi)+" "+degree(c.Unit), why)
+	s.problem(Implausible, pointer,
+		lang.With("trace-runs-from: runs from {1:number} to {2:number}, {3:text}", lang.Data(short(lo)),
+			lang.Data(short(hi)+" "+degree(c.Unit)), why))
 }
 
 var temperatureUnits = [...]units.TemperatureUnit{units.Celsius, units.Fahrenheit, units.Kelvin}
@@ -477,28 +492,31 @@ func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 // judgeRange names a pressure channel that no steam sterilizer shows.
 func (s *series) judgeRange(m *manometer) {
 	lo, hi := span(m.values)
-	if problem := rangeProblem(lo, hi, m.kPa, m.gauge); problem != "" {
-		s.problem(Implausible, m.pointer, "runs from {1:number} to {2:number}, {3:text}", short(lo), short(hi)+" "+m.code,
-			problem)
+	if problem := rangeProblem(lo, hi, m.kPa, m.gauge); problem.IsValid() {
+		s.problem(Implausible, m.pointer,
+			lang.With("trace-runs-from: runs from {1:number} to {2:number}, {3:text}", lang.Data(short(lo)),
+				lang.Data(short(hi)+" "+m.code), problem))
 	}
 }
 
-// rangeProblem says what is wrong with pressures from lo to hi, or "".
-func rangeProblem(lo, hi, kPa float64, gauge bool) string {
+// rangeProblem says what is wrong with pressures from lo to hi, if anything.
+func rangeProblem(lo, hi, kPa float64, gauge bool) moistheat.Detail {
 	least := 0.0
 	if gauge {
 		least = -steam.HighestAtmosphere
 	}
 	plausible := func(kPa float64) bool { return lo*kPa >= least && hi*kPa <= maxKPa }
 	if plausible(kPa) {
-		return ""
+		return moistheat.Detail{}
 	}
 	for _, u := range pressureUnits {
 		if k := kPaFrom(u); plausible(k) && hi*k > maxKPa/6 {
-			return lang.Sprint("which no steam sterilizer does; the values fit {1:number}", pressureName(u, gauge))
+			return lang.Say("trace-values-fit: which no steam sterilizer does; the values fit {1:number}",
+				pressureName(u, gauge))
 		}
 	}
-	return lang.Sprint("outside {1:number} kPa to {2:number} kPa", fmt.Sprintf("%g", least), strconv.Itoa(maxKPa))
+	return lang.Say("trace-outside-kilopascals: outside {1:number} kPa to {2:number} kPa",
+		fmt.Sprintf("%g", least), strconv.Itoa(maxKPa))
 }
 
 // The units that pressures are confused in; hPa is mbar.
@@ -720,7 +738,8 @@ func (s *series) doubtSaturation() Doubt {
 		return noPressure
 	case !steamy:
 		return Doubt{moistheat.Unrecorded,
-			lang.Phrase("no temperature is recorded at the reference point, in the chamber or in the drain")}
+			lang.Say("steam-temperature-unrecorded: no temperature is recorded at the reference point, in the " +
+				"chamber or in the drain")}
 	case !slices.ContainsFunc(s.pressures, manometer.known):
 		return noAtmosphere
 	}
@@ -742,7 +761,8 @@ func (s *series) compareSaturation() {
 			saturated := steam.SaturationTemperatureCelsius(m.absolute(i))
 			if math.IsNaN(saturated) {
 				sat.Doubt = Doubt{moistheat.Contradictory,
-					lang.Phrase("a pressure during the holding time is not one of saturated steam")}
+					lang.Say("pressure-not-of-steam: a pressure during the holding time is not one of saturated " +
+						"steam")}
 				continue
 			}
 			for k := range s.temps {
@@ -800,8 +820,9 @@ func (s *series) judgePressures() {
 		}
 		if fit := betterReading(p, m.kPa, m.gauge, s.atmosphere, celsius); fit != "" {
 			s.problem(Implausible, m.pointer,
-				"{1:number} at {2:number} °C is far from saturated steam; the values fit {3:number}",
-				short(p)+" "+m.code+" "+convention(m.gauge), fmt.Sprintf("%.1f", celsius), fit)
+				lang.Say("trace-pressure-unit: {1:number} at {2:number} °C is far from saturated steam; the "+
+					"values fit {3:number}",
+					short(p)+" "+m.code+" "+convention(m.gauge), fmt.Sprintf("%.1f", celsius), fit))
 		}
 	}
 }

@@ -154,7 +154,7 @@ func TestAnalyzeNeverReached(t *testing.T) {
 	assert.Equal(t, duration("0.000 s"), a.Possible)
 	assert.Zero(t, a.Intervals)
 	assert.False(t, a.Hottest.Temperature.IsValid())
-	assert.NotEmpty(t, a.Saturation.Detail)
+	assert.NotEmpty(t, a.Saturation.Detail.String())
 	// Just at the temperature counts.
 	assert.Equal(t, duration("240.000 s"), Analyze(tr, pair("135 Cel", "3 min")).Hold)
 	// Nothing to look for.
@@ -187,7 +187,7 @@ func TestAnalyzeColdestPoint(t *testing.T) {
 	assert.Equal(t, "pack", a.Coldest.Channel)
 	assert.Equal(t, temp("134.00 Cel"), a.Coldest.Temperature)
 	assert.Equal(t, kelvins("2.00 K"), a.Spread) // 136 against 134 at 50 s
-	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Detail)
+	assert.Equal(t, "no chamber pressure is recorded", a.Saturation.Detail.String())
 	// The worth is least where it was coldest.
 	assert.Equal(t, "pack", a.Lethality.Channel)
 
@@ -440,7 +440,7 @@ func TestAnalyzeProblems(t *testing.T) {
 				p := a.Problems[0]
 				assert.Equal(t, c.kind, p.Kind, "%+v", a.Problems)
 				assert.Equal(t, c.pointer, p.Pointer)
-				assert.Contains(t, p.Detail, c.detail)
+				assert.Contains(t, p.Detail.String(), c.detail)
 				assert.False(t, a.Hold.IsValid(), "what cannot be believed has no hold")
 				_, err := json.Marshal(a)
 				assert.NoError(t, err)
@@ -521,20 +521,20 @@ func TestAnalyzeSaturation(t *testing.T) {
 	assert.Equal(t, "G", a.Saturation.Pressure)
 	a = Analyze(tr, req134)
 	assert.False(t, a.Saturation.Difference.IsValid())
-	assert.Contains(t, a.Saturation.Detail, "atmospheric pressure of the site")
+	assert.Contains(t, a.Saturation.Detail.String(), "atmospheric pressure of the site")
 	assert.True(t, a.Hold.IsValid(), "the temperature stands by itself")
 
 	// A load sensor says nothing about the steam, nor does the jacket's pressure.
 	tr = trace(134, 320)
 	tr.Temperatures[0].Place = InLoad
-	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "reference point")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail.String(), "reference point")
 	tr = trace(134, 320)
 	tr.AbsolutePressures[0].Place = Jacket
-	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "no chamber pressure")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail.String(), "no chamber pressure")
 	// A vacuum during the hold is no steam at all.
 	tr = trace(134, 304.2)
 	tr.AbsolutePressures[0].Values[100] = 0
-	assert.Contains(t, Analyze(tr, req134).Saturation.Detail, "not one of saturated steam")
+	assert.Contains(t, Analyze(tr, req134).Saturation.Detail.String(), "not one of saturated steam")
 }
 
 // slowHold finds the longest joint hold another way: it cuts the time line at every

@@ -44,7 +44,7 @@ func TestTimeBounds(t *testing.T) {
 	a = Analyze(thin(good(), func(i int) bool { return (i <= 100 || i >= 105) && (i <= 500 || i >= 506) }), req134)
 	require.Len(t, a.Problems, 1)
 	assert.Equal(t, "/time/values/497", a.Problems[0].Pointer)
-	assert.True(t, strings.HasPrefix(a.Problems[0].Detail, "1 gap "), a.Problems[0].Detail)
+	assert.True(t, strings.HasPrefix(a.Problems[0].Detail.String(), "1 gap "), a.Problems[0].Detail)
 	// Eight hours are not too long.
 	assert.Empty(t, Analyze(at(every(481, 60), level(481, 135)), req134).Problems)
 	a = Analyze(at(every(482, 60), level(482, 135)), req134)
@@ -83,7 +83,7 @@ func TestTemperatureBounds(t *testing.T) {
 		if c.want == "" {
 			assert.Empty(t, a.Problems, "%+v", c)
 		} else if assert.Len(t, a.Problems, 1, "%+v", c) {
-			assert.Contains(t, a.Problems[0].Detail, c.want, "%+v", c)
+			assert.Contains(t, a.Problems[0].Detail.String(), c.want, "%+v", c)
 		}
 	}
 }
@@ -105,7 +105,7 @@ func TestPressureBounds(t *testing.T) {
 		{0, 100_000, 1, false, "outside"},
 		{0, 100_001, 1, false, "fit Pa absolute"},
 	} {
-		got := rangeProblem(c.lo, c.hi, c.kPa, c.gauge)
+		got := rangeProblem(c.lo, c.hi, c.kPa, c.gauge).String()
 		if c.want == "" {
 			assert.Empty(t, got, "%+v", c)
 		} else {
@@ -139,7 +139,7 @@ func TestPressuresOfColdTrace(t *testing.T) {
 	a := Analyze(tr, pair("140 Cel", "3 min"))
 	assert.Zero(t, a.Intervals)
 	require.Equal(t, []ProblemKind{Implausible}, kinds(&a))
-	assert.Contains(t, a.Problems[0].Detail, "fit psi absolute")
+	assert.Contains(t, a.Problems[0].Detail.String(), "fit psi absolute")
 }
 
 func TestHoldBounds(t *testing.T) {
@@ -336,7 +336,7 @@ func TestStuckBounds(t *testing.T) {
 	freeze(tr.Temperatures[1].Values, 500, 1001)
 	a = Analyze(tr, req134)
 	require.Equal(t, []ProblemKind{Stuck}, kinds(&a))
-	assert.Contains(t, a.Problems[0].Detail, "from 6 min 51 s to 16 min 40 s")
+	assert.Contains(t, a.Problems[0].Detail.String(), "from 6 min 51 s to 16 min 40 s")
 }
 
 // A turn goes back by more than 5 kPa.
@@ -413,7 +413,7 @@ func TestCourseBounds(t *testing.T) {
 	// Without one, the first pressure counts from 53 kPa to 108.5 kPa.
 	for first, known := range map[float64]bool{53: true, 52.9: false, 108.5: true, 108.6: false} {
 		a = Analyze(pressed(append([]point{{0, first}, {10, first}}, pulsedPressure[2:]...)...), req134)
-		assert.Equal(t, known, a.Profile.Detail == "", "%g kPa", first)
+		assert.Equal(t, known, !a.Profile.Detail.IsValid(), "%g kPa", first)
 	}
 
 	// A vacuum is more than 5 kPa below the atmosphere.

@@ -88,26 +88,27 @@ type checker struct {
 
 // Why a rule stays open, where several say the same.
 var (
-	noTable     = Doubt{moistheat.NoLimit, lang.Phrase("no table states what the cycle needs")}
-	noRecording = Doubt{moistheat.Unrecorded, lang.Phrase("only a recording shows it")}
-	noHold      = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording shows no holding time")}
-	unreadable  = Doubt{moistheat.NotMeasurable, lang.Phrase("the recording cannot be read")}
-	impossible  = Doubt{moistheat.Contradictory, lang.Phrase("the numbers cannot be right")}
+	noTable     = Doubt{moistheat.NoLimit, lang.Say("cycle-no-table: no table states what the cycle needs")}
+	noRecording = Doubt{moistheat.Unrecorded, lang.Say("recording-only: only a recording shows it")}
+	noHold      = Doubt{moistheat.NotMeasurable, lang.Say("recording-no-hold: the recording shows no holding time")}
+	unreadable  = Doubt{moistheat.NotMeasurable, lang.Say("recording-unreadable: the recording cannot be read")}
+	impossible  = Doubt{moistheat.Contradictory, lang.Say("trace-numbers-wrong: the numbers cannot be right")}
 	notReached  = Doubt{moistheat.NotMeasurable,
-		lang.Phrase("the required temperature was not reached, or no table states one")}
-	misprinted = Doubt{moistheat.Contradictory, lang.Phrase("a printed reading cannot be right")}
-	noPressure = Doubt{moistheat.Unrecorded, lang.Phrase("no chamber pressure is recorded")}
+		lang.Say("temperature-not-reached: the required temperature was not reached, or no table states one")}
+	misprinted = Doubt{moistheat.Contradictory, lang.Say("printed-reading-wrong: a printed reading cannot be right")}
+	noPressure = Doubt{moistheat.Unrecorded, lang.Say("chamber-pressure-unrecorded: no chamber pressure is recorded")}
 
 	noAtmosphere = Doubt{moistheat.Unrecorded,
-		lang.Phrase("a gauge pressure means nothing without the atmospheric pressure of the site")}
+		lang.Say("site-pressure-unrecorded: a gauge pressure means nothing without the atmospheric pressure of " +
+			"the site")}
 )
 
 // because leaves a question open.
-func because(q ask.Question, d Doubt) ask.Question { return q.Open(d.Reason).With("reason", d.Detail) }
+func because(q ask.Question, d Doubt) ask.Question { return q.Open(d.Reason).Say("reason", d.Detail) }
 
 // broken answers that a rule is broken, and by what.
-func (c *checker) broken(rule ask.ID, pointer, reason string) {
-	c.Ask(rule, pointer).Broken().With("reason", reason)
+func (c *checker) broken(rule ask.ID, pointer string, reason moistheat.Detail) {
+	c.Ask(rule, pointer).Broken().Say("reason", reason)
 }
 
 // row says that the row of the table decides.
@@ -124,14 +125,14 @@ func (c *checker) aborted() {
 		switch at := "/alarms/" + strconv.Itoa(i); {
 		case strings.TrimSpace(alarm.Explanation) == "":
 			open = true
-			c.broken(aborted, at, alarm.Text)
+			c.broken(aborted, at, lang.Data(alarm.Text))
 		case strings.TrimSpace(alarm.By) == "": // nobody stands for the cause
 			c.Ask(aborted, at+"/explanation").Open(moistheat.Unrecorded)
 		}
 	}
 	switch {
 	case c.e.Aborted == moistheat.Yes:
-		c.broken(aborted, "/aborted", lang.Phrase("it was aborted"))
+		c.broken(aborted, "/aborted", lang.Say("cycle-aborted: it was aborted"))
 	case !open || c.e.Aborted == moistheat.NotRecorded:
 		c.Ask(aborted, "/aborted").No(c.e.Aborted)
 	}
@@ -171,46 +172,63 @@ func (c *checker) requirement() {
 	if c.req.IsValid() {
 		q := c.row(c.Ask(requirementNone, at).Of(s.Temperature.Value(), units.Value{}))
 		if c.req.NotApplicable {
-			because(q, Doubt{moistheat.NoLimit, lang.Sprint("the table states {1:text}", c.req.described())})
+			because(q, Doubt{moistheat.NoLimit,
+				lang.With("table-states: the table states {1:text}", c.req.described())})
 		}
 		q.Met()
 		c.row(c.Ask(tablePrion, at)).BrokenIf(c.req.Prion == moistheat.Yes)
 		c.pair(at)
 		return
 	}
-	d := Doubt{moistheat.NoLimit, lang.Sprint("no row has {1:text}", strings.Join(c.chosen(), ", "))}
-	for i, r := range c.l.Near {
-		if i == 0 {
-			d.Detail += "; " + lang.Sprint("the nearest: {1:text}", r.described())
-		} else {
-			d.Detail += ", " + r.described()
+	d := Doubt{moistheat.NoLimit, lang.With("table-no-row: no row has {1:text}", c.chosen())}
+	if len(c.l.Near) > 0 {
+		var near []moistheat.Detail
+		for _, r := range c.l.Near {
+			near = append(near, r.described())
 		}
+		d.Detail = lang.Join("; ", d.Detail,
+			lang.With("table-nearest: the nearest: {1:text}", lang.Join(", ", near...)))
 	}
 	switch {
 	case !s.Temperature.IsValid():
-		d = Doubt{moistheat.Unrecorded, lang.Phrase("the temperature that was set is not recorded")}
+		d = Doubt{moistheat.Unrecorded,
+			lang.Say("set-temperature-unrecorded: the temperature that was set is not recorded")}
 	case s.AirRemoval == "":
-		d = Doubt{moistheat.Unrecorded, lang.Phrase("no row fits, and the air removal is not recorded")}
+		d = Doubt{moistheat.Unrecorded,
+			lang.Say("table-air-removal-unrecorded: no row fits, and the air removal is not recorded")}
 	}
 	because(c.Ask(requirementNone, "/settings"), d)
 }
 
-// chosen lists what the cycle was set to.
-func (c *checker) chosen() []string {
+// chosen says what the cycle was set to.
+func (c *checker) chosen() moistheat.Detail {
 	s := &c.e.Settings
-	out := []string{strings.ReplaceAll(string(s.AirRemoval), "-", " "), s.Temperature.String()}
-	if s.Hold.IsValid() {
-		out = append(out, s.Hold.String())
+	air, set := airRemovalWords(s.AirRemoval), lang.Data(s.Temperature.String())
+	if !s.Hold.IsValid() {
+		return lang.With("set-to: {1:text}, {2:number}", air, set)
 	}
-	return out
+	return lang.With("set-to-time: {1:text}, {2:number}, {3:number}", air, set, lang.Data(s.Hold.String()))
+}
+
+// airRemovalWords names an air removal as the tables do.
+func airRemovalWords(a moistheat.AirRemoval) moistheat.Detail {
+	switch a {
+	case moistheat.GravityDisplacement:
+		return lang.Say("air-removal-gravity: gravity displacement")
+	case moistheat.DynamicAirRemoval:
+		return lang.Say("air-removal-dynamic: dynamic air removal")
+	case moistheat.SteamFlushPressurePulse:
+		return lang.Say("air-removal-flush: steam flush pressure pulse")
+	}
+	return lang.Data(strings.ReplaceAll(string(a), "-", " "))
 }
 
 // described names a row with what it states.
-func (r Requirement) described() string {
+func (r Requirement) described() moistheat.Detail {
 	if r.NotApplicable {
-		return lang.Sprint("no cycle at {1:number} ({2})", r.Temperature.String(), r.String())
+		return lang.Say("table-row-none: no cycle at {1:number} ({2})", r.Temperature.String(), r.String())
 	}
-	return lang.Sprint("{1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), r.String())
+	return lang.Say("table-row: {1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), r.String())
 }
 
 // pair asks whether the time that was set is that of the row. Where it is not, somebody
@@ -308,16 +326,19 @@ func (c *checker) readings() {
 		}
 		if celsius = t.v.Float64(units.Celsius); !(celsius >= minCelsius && celsius <= maxCelsius) {
 			celsius = math.NaN()
-			c.broken(traceImplausible, t.at, lang.Sprint(
-				"{1:number} is not a temperature of a steam sterilizer; check its unit", t.v.String()))
+			c.broken(traceImplausible, t.at,
+				lang.Say("printed-temperature-unit: {1:number} is not a temperature of a steam sterilizer; "+
+					"check its unit", t.v.String()))
 		}
 	}
 	if p.MinimumTemperature.Compare(p.MaximumTemperature) > 0 && p.MaximumTemperature.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumTemperature", lang.Phrase("the highest temperature is below the lowest"))
+		c.broken(traceImplausible, "/printed/maximumTemperature",
+			lang.Say("printed-temperatures-crossed: the highest temperature is below the lowest"))
 	}
 	if s := p.HoldTime.Float64(units.Second); p.HoldTime.IsValid() && !(s >= 0 && s <= maxSeconds) {
 		c.broken(traceImplausible, "/printed/holdTime",
-			lang.Sprint("a holding time of {1:number} is not one of a steam sterilizer; check its unit", p.HoldTime.String()))
+			lang.Say("printed-hold-unit: a holding time of {1:number} is not one of a steam sterilizer; check "+
+				"its unit", p.HoldTime.String()))
 	}
 	atmosphere := c.req.Atmosphere.Float64(units.Kilopascal)
 	for _, q := range p.pressures() {
@@ -326,20 +347,23 @@ func (c *checker) readings() {
 			factor = q.kPa / number
 		}
 		number = q.kPa / factor
-		if problem := rangeProblem(number, number, factor, q.gauge); problem != "" {
-			c.broken(traceImplausible, q.at, q.value.String()+", "+problem)
+		if problem := rangeProblem(number, number, factor, q.gauge); problem.IsValid() {
+			c.broken(traceImplausible, q.at,
+				lang.With("printed-pressure-range: {1:number}, {2:text}", lang.Data(q.value.String()), problem))
 		} else if fit := betterReading(number, factor, q.gauge, atmosphere, celsius); fit != "" {
 			c.broken(traceImplausible, q.at,
-				lang.Sprint("{1:number} is far from saturated steam at the printed temperature; the number fits {2:number}",
+				lang.Say("printed-pressure-unit: {1:number} is far from saturated steam at the printed "+
+					"temperature; the number fits {2:number}",
 					q.value.String(), fit))
 		}
 	}
 	if p.MinimumAbsolutePressure.Compare(p.MaximumAbsolutePressure) > 0 && p.MaximumAbsolutePressure.IsValid() {
 		c.broken(traceImplausible, "/printed/maximumAbsolutePressure",
-			lang.Phrase("the highest pressure is below the lowest"))
+			lang.Say("printed-pressures-crossed: the highest pressure is below the lowest"))
 	}
 	if p.MinimumGaugePressure.Compare(p.MaximumGaugePressure) > 0 && p.MaximumGaugePressure.IsValid() {
-		c.broken(traceImplausible, "/printed/maximumGaugePressure", lang.Phrase("the highest pressure is below the lowest"))
+		c.broken(traceImplausible, "/printed/maximumGaugePressure",
+			lang.Say("printed-pressures-crossed: the highest pressure is below the lowest"))
 	}
 }
 
@@ -348,7 +372,7 @@ func (a *Analysis) doubt() Doubt {
 	d := Doubt{Reason: moistheat.NotMeasurable}
 	switch {
 	case !a.Hold.IsValid():
-		d.Detail = lang.Phrase("there is nothing to judge it by")
+		d.Detail = lang.Say("trace-nothing-to-judge: there is nothing to judge it by")
 		for _, p := range a.Problems {
 			if p.Kind == Gap || p.Kind == Spike {
 				continue
@@ -360,14 +384,16 @@ func (a *Analysis) doubt() Doubt {
 			break
 		}
 	case a.Has(Gap):
-		d.Detail = lang.Phrase("samples are missing, so that the holding time may be longer than they show")
+		d.Detail = lang.Say("trace-samples-missing: samples are missing, so that the holding time may be longer " +
+			"than they show")
 	case a.Coarse:
-		d.Detail = lang.Sprint("the samples are {1:number} apart, so that the holding time may be longer than they show",
+		d.Detail = lang.Say("trace-samples-apart: the samples are {1:number} apart, so that the holding time "+
+			"may be longer than they show",
 			a.SampleInterval.String())
 	case a.Has(Spike):
-		d.Detail = lang.Phrase("a reading jumps away and back during the holding time")
+		d.Detail = lang.Say("trace-jump-in-hold: a reading jumps away and back during the holding time")
 	default:
-		d.Detail = lang.Phrase("the recording begins or ends during the holding time")
+		d.Detail = lang.Say("trace-cut-in-hold: the recording begins or ends during the holding time")
 	}
 	return d
 }
@@ -378,11 +404,11 @@ func (c *checker) held(rule ask.ID, a *Analysis, req Requirement) {
 		if rule == settingMissed {
 			return c.Ask(rule, "/settings").Of(measured, limit)
 		}
-		what := lang.Phrase("Holding time")
+		what := lang.Say("holding-time: Holding time")
 		if _, cold := units.Of[units.TemperatureUnit](limit); cold {
-			what = lang.Phrase("Temperature during the holding time")
+			what = lang.Say("holding-temperature: Temperature during the holding time")
 		}
-		return c.row(c.Ask(rule, pointer).Of(measured, limit).With("what", what))
+		return c.row(c.Ask(rule, pointer).Of(measured, limit).Say("what", what))
 	}
 	p, hold := &c.e.Printed, req.Hold.Value()
 	coldest := req.TemperatureIn(p.MinimumTemperature.Unit())
@@ -413,7 +439,7 @@ func (c *checker) printed(
 	at func(pointer string, measured, limit units.Value) ask.Question, req Requirement, broken bool,
 ) {
 	p, none, hold := &c.e.Printed, units.Value{}, req.Hold.Value()
-	missing := func(pointer string, measured units.Value, detail string) {
+	missing := func(pointer string, measured units.Value, detail moistheat.Detail) {
 		because(at(pointer, measured, hold), Doubt{moistheat.Unrecorded, detail})
 	}
 	switch {
@@ -421,12 +447,12 @@ func (c *checker) printed(
 		because(at("/printed", none, hold), misprinted)
 	case broken:
 	case *p == Printed{}:
-		missing("", none, lang.Phrase("there is neither a recording nor a printed reading"))
+		missing("", none, lang.Say("cycle-nothing-recorded: there is neither a recording nor a printed reading"))
 	case !p.HoldTime.IsValid():
-		missing("/printed/holdTime", none, lang.Phrase("the holding time is not recorded"))
+		missing("/printed/holdTime", none, lang.Say("hold-unrecorded: the holding time is not recorded"))
 	case !p.MinimumTemperature.IsValid():
 		missing("/printed/minimumTemperature", p.HoldTime.Value(),
-			lang.Phrase("the lowest temperature during the holding time is not recorded"))
+			lang.Say("hold-lowest-unrecorded: the lowest temperature during the holding time is not recorded"))
 	default:
 		at("/printed/holdTime", p.HoldTime.Value(), hold).Met()
 	}
@@ -439,7 +465,8 @@ func (c *checker) hold() {
 	case c.req.NotApplicable || c.chosenShort(): // what was chosen is at fault
 	case c.maybeChosen():
 		because(c.row(c.Ask(holdShort, "").Of(c.heldFor().Value(), c.req.Hold.Value())), Doubt{moistheat.Unrecorded,
-			lang.Sprint("the time that was set is not on record, and there is also {1:text}", c.l.Shorter.described())})
+			lang.With("set-time-unrecorded: the time that was set is not on record, and there is also {1:text}",
+				c.l.Shorter.described())})
 	default:
 		c.held(holdShort, &c.a, c.req)
 	}
@@ -459,7 +486,7 @@ func (c *checker) setting() {
 	s := &c.e.Settings
 	missing := func(pointer, what string) {
 		because(c.Ask(settingMissed, pointer), Doubt{moistheat.Unrecorded,
-			lang.Sprint("the {1:reading} that was set is not recorded", what)})
+			lang.Say("setting-unrecorded: the {1:reading} that was set is not recorded", what)})
 	}
 	switch {
 	case !s.Temperature.IsValid():
@@ -483,7 +510,8 @@ func (c *checker) band() {
 	}
 	if !c.req.IsValid() {
 		q := c.Ask(bandAbove, "").Of(units.Value{}, l.Value.Value()).By(l.Source)
-		because(q, Doubt{moistheat.NoLimit, lang.Phrase("no table states the temperature that the cycle needs")})
+		because(q, Doubt{moistheat.NoLimit,
+			lang.Say("cycle-no-temperature: no table states the temperature that the cycle needs")})
 		return
 	}
 	base := c.req
@@ -501,8 +529,8 @@ func (c *checker) band() {
 	case !measured.IsValid() && c.e.Trace != nil:
 		because(q, noHold)
 	case !measured.IsValid():
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase(
-			"the highest temperature during the holding time is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("hold-highest-unrecorded: the highest temperature during the holding time is not recorded")})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
 		because(q, impossible)
 	default:
@@ -517,7 +545,8 @@ func (c *checker) differences() {
 	case c.e.Trace == nil:
 		spread, saturation = noRecording, noRecording
 	case c.a.Intervals > 0:
-		spread = Doubt{moistheat.Unrecorded, lang.Phrase("fewer than two measuring points are on record")}
+		spread = Doubt{moistheat.Unrecorded,
+			lang.Say("trace-one-point: fewer than two measuring points are on record")}
 	}
 	if saturation == (Doubt{}) {
 		saturation = noHold
@@ -563,14 +592,16 @@ func (c *checker) equilibration() {
 		because(q, noHold)
 	case !took.IsValid():
 		because(q, Doubt{moistheat.NotMeasurable,
-			lang.Phrase("the recording does not show the reference point reach the temperature")})
+			lang.Say("trace-reference-not-reached: the recording does not show the reference point reach the " +
+				"temperature")})
 	case c.a.Coarse:
-		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the samples are too far apart")})
+		because(q, Doubt{moistheat.NotMeasurable, lang.Say("trace-samples-too-far: the samples are too far apart")})
 	case !most.IsValid() || took.Compare(limit) <= 0:
 		ask.AtMost(q, took, limit)
 	case took.Compare(most) <= 0:
-		because(q, Doubt{moistheat.BetweenLimits, lang.Sprint("it took {1:number}, which is not allowed to every sterilizer",
-			took.String())})
+		because(q, Doubt{moistheat.BetweenLimits,
+			lang.Say("equilibration-not-for-all: it took {1:number}, which is not allowed to every sterilizer",
+				took.String())})
 	default:
 		ask.AtMost(q, took, most)
 	}
@@ -614,7 +645,8 @@ func (c *checker) pulses() {
 	q := c.Ask(pulsesNone, "/trace")
 	switch {
 	case set == "":
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the air removal that was set is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("set-air-removal-unrecorded: the air removal that was set is not recorded")})
 	case shows.Reason != "":
 		because(q, shows.Doubt)
 	case len(shows.Phases) == 0:
@@ -622,9 +654,11 @@ func (c *checker) pulses() {
 	case !c.a.Hold.IsValid():
 		because(q, impossible)
 	case !shown && !shows.FromRest:
-		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("the recording begins when the cycle was under way")})
+		because(q, Doubt{moistheat.NotMeasurable,
+			lang.Say("trace-begins-late: the recording begins when the cycle was under way")})
 	case !shown && (c.a.Coarse || c.a.Has(Gap)):
-		because(q, Doubt{moistheat.NotMeasurable, lang.Phrase("pulses may lie between the samples")})
+		because(q, Doubt{moistheat.NotMeasurable,
+			lang.Say("trace-pulses-between: pulses may lie between the samples")})
 	default:
 		q.BrokenIf(!shown).With("set", string(set))
 	}

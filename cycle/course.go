@@ -203,7 +203,8 @@ func (s *series) followCourse() {
 		return
 	}
 	if math.IsNaN(outside) {
-		c.Doubt = Doubt{moistheat.Unrecorded, lang.Phrase("the pressure of the air outside is not known")}
+		c.Doubt = Doubt{moistheat.Unrecorded,
+			lang.Say("outside-pressure-unknown: the pressure of the air outside is not known")}
 		return
 	}
 	s.followDrying(m, outside, add)

@@ -51,13 +51,18 @@ func (c *checker) outside() {
 	timed, from, to := !t.Start.IsZero(), c.e.Started, c.e.Ended
 	switch {
 	case timed && !from.IsZero() && at(first).Before(from.Add(-clockReading)):
-		q.Broken().With("reason", lang.Sprint("begins {1:number} before its cycle", apartBy(at(first), from)))
+		q.Broken().
+			Say("reason", lang.Say("recording-begins-before: begins {1:number} before its cycle",
+				apartBy(at(first), from)))
 	case timed && !to.IsZero() && at(last).After(to.Add(clockReading)):
-		q.Broken().With("reason", lang.Sprint("ends {1:number} after its cycle", apartBy(to, at(last))))
+		q.Broken().
+			Say("reason", lang.Say("recording-ends-after: ends {1:number} after its cycle", apartBy(to, at(last))))
 	case !timed:
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start of the recording is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("recording-start-unrecorded: the start of the recording is not recorded")})
 	case from.IsZero() || to.IsZero():
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start or the end of the cycle is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("cycle-times-unrecorded: the start or the end of the cycle is not recorded")})
 	default:
 		q.Met()
 	}
@@ -79,11 +84,13 @@ func (c *checker) duration() {
 	}
 	q := c.Ask(durationShort, ask.Nearest(c.e, "/ended"))
 	if from.IsZero() || to.IsZero() {
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the start or the end of the cycle is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("cycle-times-unrecorded: the start or the end of the cycle is not recorded")})
 		return
 	}
 	if !hold.IsValid() {
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase("the time of the exposure is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("exposure-unrecorded: the time of the exposure is not recorded")})
 		return
 	}
 	took := units.New(to.Sub(from).Milliseconds(), -3, units.Second)
@@ -93,8 +100,8 @@ func (c *checker) duration() {
 	case took.Compare(needs) < 0:
 		q.Broken()
 	case !dried.IsValid() && took.Compare(sum(hold, set)) < 0:
-		because(q, Doubt{moistheat.Unrecorded, lang.Phrase(
-			"the drying that was set does not fit, and how long it took is not recorded")})
+		because(q, Doubt{moistheat.Unrecorded,
+			lang.Say("drying-unrecorded: the drying that was set does not fit, and how long it took is not recorded")})
 	default:
 		q.Met()
 	}

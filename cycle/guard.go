@@ -65,12 +65,14 @@ func (s *series) guard() {
 	g := &s.GuardBand
 	for k := range s.temps {
 		if math.IsNaN(s.temps[k].width) {
-			g.Doubt = Doubt{moistheat.Unrecorded, lang.Sprint("the accuracy of {1} is not recorded", s.temps[k].id)}
+			g.Doubt = Doubt{moistheat.Unrecorded,
+				lang.Say("sensor-accuracy-unrecorded: the accuracy of {1} is not recorded", s.temps[k].id)}
 			return
 		}
 	}
 	if !s.Requirement.IsValid() {
-		g.Doubt = Doubt{moistheat.NoLimit, lang.Phrase("nothing says which temperature is needed")}
+		g.Doubt = Doubt{moistheat.NoLimit,
+			lang.Say("temperature-needed-unknown: nothing says which temperature is needed")}
 		return
 	}
 	var a Analysis

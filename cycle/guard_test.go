@@ -82,7 +82,7 @@ func TestGuardUnits(t *testing.T) {
 func TestGuardIsHonest(t *testing.T) {
 	a := Analyze(good(), req134)
 	assert.False(t, a.GuardBand.Hold.IsValid())
-	assert.Contains(t, a.GuardBand.Detail, "T1")
+	assert.Contains(t, a.GuardBand.Detail.String(), "T1")
 	a = Analyze(accurate(good(), "0 K"), req134)
 	assert.False(t, a.GuardBand.Hold.IsValid(), "no sensor is perfect")
 	a = Analyze(accurate(good(), "0.5 K"), Requirement{})

@@ -126,9 +126,9 @@ func (c *checker) printedSteam() {
 	}
 	apart, none := c.Ask(printedSaturation, ""), c.Ask(steamNone, "")
 	if worst < 0 {
-		d := Doubt{moistheat.Unrecorded, lang.Phrase("no pressure during the exposure is printed")}
+		d := Doubt{moistheat.Unrecorded, lang.Say("printed-no-pressure: no pressure during the exposure is printed")}
 		if len(pressures) > 0 {
-			d.Detail = lang.Phrase("no temperature is printed that belongs to the pressure")
+			d.Detail = lang.Say("printed-no-temperature: no temperature is printed that belongs to the pressure")
 		}
 		because(apart, d)
 		because(none, d)
@@ -147,14 +147,16 @@ func (c *checker) printedSteam() {
 		because(none, misprinted)
 		return
 	case !limit.Value.IsValid():
-		because(apart, Doubt{moistheat.NoLimit, lang.Phrase("no document states how far they may be apart")})
+		because(apart, Doubt{moistheat.NoLimit,
+			lang.Say("no-distance-stated: no document states how far they may be apart")})
 	case measured.Compare(limit.Value) > 0:
 		apart.Broken()
 	case !site:
 		because(apart, noAtmosphere)
 	case p.strays(steams):
 		because(apart, Doubt{moistheat.Unrecorded,
-			lang.Phrase("no pressure is printed that belongs to the highest temperature, or to the lowest")})
+			lang.Say("printed-no-pressure-for: no pressure is printed that belongs to the highest temperature, " +
+				"or to the lowest")})
 	}
 	switch {
 	case measured.Compare(far) > 0 || open:

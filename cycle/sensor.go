@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"example.com/moistheat/cycle/steam"
+	"example.com/moistheat/internal/lang"
 )
 
 // What a sensor cannot do, this library's own bounds. A sensor follows the steam
@@ -54,9 +55,10 @@ func (s *series) judgeSensors() {
 // judgeSpikes names a sensor that jumps.
 func (s *series) judgeSpikes(pointer string, first, n int, size float64, unit string) {
 	if n > 0 {
-		s.problem(Spike, pointer+"/values/"+strconv.Itoa(first), "{1:text} of more than {2:number}, first here",
-			count(n, "1 reading that jumps away and back", "{1} readings that jump away and back"), fmt.Sprintf("%g %s", size,
-				unit))
+		s.problem(Spike, pointer+"/values/"+strconv.Itoa(first),
+			lang.With("trace-jumps-of: {1:text} of more than {2:number}, first here",
+				count(n, "trace-jump: 1 reading that jumps away and back",
+					"trace-jumps: {1} readings that jump away and back"), lang.Data(fmt.Sprintf("%g %s", size, unit))))
 	}
 }
 
@@ -89,8 +91,8 @@ func (s *series) judgeStuck(pointer string, values []float64, celsius func(v flo
 		}
 		if to > from && s.leftBehind(celsius(v), from, to, thermometer, least) {
 			s.problem(Stuck, pointer,
-				"reads {1:number} without a change from {2:number} to {3:number}, while the others leave it behind",
-				short(v), seconds(s.at(from)).String(), seconds(s.at(to)).String())
+				lang.Say("trace-stuck: reads {1:number} without a change from {2:number} to {3:number}, while "+
+					"the others leave it behind", short(v), seconds(s.at(from)).String(), seconds(s.at(to)).String()))
 			return true
 		}
 		from = to + 1

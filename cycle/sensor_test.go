@@ -154,7 +154,7 @@ func TestStuck(t *testing.T) {
 	a := Analyze(func() *Trace { tr := pulsed(); freeze(tr.AbsolutePressures[0].Values, 500, 1601); return tr }(), req134)
 	assert.True(t, a.Hold.IsValid(), "the thermometers show the hold")
 	assert.False(t, a.Saturation.Difference.IsValid())
-	assert.Contains(t, a.Saturation.Detail, "stuck")
+	assert.Contains(t, a.Saturation.Detail.String(), "stuck")
 }
 
 // What takes evidence away, or makes it colder, never turns a broken hold into one

@@ -43,7 +43,7 @@ func CheckControl(reference, actual *cycle.Analysis, tol Tolerance) []moistheat.
 		q := l.Ask(controlApart, pointer).Of(got, limit).By(tol.Source)
 		switch {
 		case !want.IsValid():
-			q.Broken().With("reference", lang.Phrase("not recorded"))
+			q.Broken().Say("reference", lang.Say("not-recorded: not recorded"))
 			return
 		case !got.IsValid():
 			q.Broken()

@@ -55,14 +55,14 @@ func CheckLeak(t *LeakTest, f Figures) []moistheat.Finding {
 	l := book.List(make([]moistheat.Finding, 0, 4))
 	t = orEmpty(t)
 	read, corrected := t.Rate(), t.Corrected()
-	worse, known := read, lang.Phrase("not known")
+	worse, known := read, lang.Say("not-known: not known")
 	if corrected.IsValid() {
-		known = corrected.String()
+		known = lang.Data(corrected.String())
 	}
 	if read.IsValid() && corrected.Compare(read) > 0 { // an invalid rate is smaller than a valid one
 		worse = corrected
 	}
-	q := under(l.Ask(leakRate, "/end"), worse.Value(), f.LeakRate).With("corrected", known)
+	q := under(l.Ask(leakRate, "/end"), worse.Value(), f.LeakRate).Say("corrected", known)
 	limit := f.LeakRate.Value
 	switch recorded := t.Start.IsValid() && t.End.IsValid() && t.Lasted.IsValid(); {
 	case !worse.IsValid():

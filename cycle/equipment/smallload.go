@@ -23,13 +23,15 @@ func CheckSmallLoad(t *cycle.Trace, a *cycle.Analysis, above, reference string, 
 		first, after = apartIn(t, above, reference, start, start+f.SmallLoadSettling.Value.Float64(units.Second), end)
 	}
 	for _, part := range [...]struct {
-		when  string
+		when  moistheat.Detail
 		apart float64
 		limit moistheat.Figure[units.TemperatureDifferenceUnit]
-	}{{lang.Phrase("in the first minute"), first, f.SmallLoadFirst}, {lang.Phrase("after the first minute"), after,
-		f.SmallLoadAfter}} {
+	}{
+		{lang.Say("first-minute: in the first minute"), first, f.SmallLoadFirst},
+		{lang.Say("after-first-minute: after the first minute"), after, f.SmallLoadAfter},
+	} {
 		apart := units.FromFloat64(part.apart, 2, units.KelvinDifference)
-		q := under(l.Ask(smallloadApart, ""), apart.Value(), part.limit).With("when", part.when)
+		q := under(l.Ask(smallloadApart, ""), apart.Value(), part.limit).Say("when", part.when)
 		if t != nil && !apart.IsValid() {
 			q.Open(moistheat.NotMeasurable)
 		}

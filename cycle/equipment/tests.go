@@ -44,10 +44,11 @@ func CheckAirRemoval(t *AirRemovalTest, f Figures) []moistheat.Finding {
 	t = orEmpty(t)
 	q := l.Ask(exposureTime, "/hold")
 	if tolerance := f.ExposureTolerance.Value; !tolerance.IsValid() {
-		atMost(q.With("tolerance", lang.Phrase("or less")), t.Hold, f.ExposureTime)
+		atMost(q.Say("tolerance", lang.Say("or-less: or less")), t.Hold, f.ExposureTime)
 	} else {
 		off := new(big.Rat).Sub(t.Hold.Rat(), f.ExposureTime.Value.Rat())
-		under(q.With("tolerance", lang.Sprint("{1:number} more or less", tolerance.String())), t.Hold.Value(), f.ExposureTime)
+		q.Say("tolerance", lang.Say("more-or-less: {1:number} more or less", tolerance.String()))
+		under(q, t.Hold.Value(), f.ExposureTime)
 		if !t.Hold.IsValid() {
 			q.Open(moistheat.Unrecorded)
 		}

@@ -135,7 +135,7 @@ func (c *Catalogue) Prepare() {
 				}
 				c.uncoded[words], en = texts[en], words
 			}
-			if strings.Contains(en, "{1") {
+			if strings.Contains(en, "{1") && !wordless(en) {
 				c.filled = append(c.filled, patternOf(en))
 			}
 		}
@@ -143,6 +143,18 @@ func (c *Catalogue) Prepare() {
 	slices.SortFunc(c.filled, func(a, b pattern) int { // what has the most words of its own first
 		return cmp.Or(len(strings.Join(b.words, ""))-len(strings.Join(a.words, "")), strings.Compare(a.text, b.text))
 	})
+}
+
+// wordless reports whether nothing but signs, or "and" or "or", stands between numbers and texts, so that
+// nothing says which text it is.
+func wordless(en string) bool {
+	for _, p := range Parameters(en) {
+		if en = strings.Replace(en, "{"+p+"}", "", 1); !strings.HasSuffix(p, ":number") && !strings.HasSuffix(p, ":text") {
+			return false
+		}
+	}
+	en = strings.Trim(en, " ,;:()")
+	return en == "" || en == "and" || en == "or"
 }
 
 func patternOf(en string) pattern {
