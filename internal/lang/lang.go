@@ -149,9 +149,10 @@ func (c *Catalogue) Prepare() {
 // nothing says which text it is.
 func wordless(en string) bool {
 	for _, p := range Parameters(en) {
-		if en = strings.Replace(en, "{"+p+"}", "", 1); !strings.HasSuffix(p, ":number") && !strings.HasSuffix(p, ":text") {
+		if _, as, _ := strings.Cut(p, ":"); as != "number" && as != "text" {
 			return false
 		}
+		en = strings.Replace(en, "{"+p+"}", "", 1)
 	}
 	en = strings.Trim(en, " ,;:()")
 	return en == "" || en == "and" || en == "or"

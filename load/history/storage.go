@@ -201,7 +201,8 @@ func (c *storeChecker) expiry() {
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At(member).With("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words().String())).BrokenIf(late)
+			q.With("last", last.String()).
+				With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words().String())).BrokenIf(late)
 		}
 	}
 	if len(c.Findings) == before {
