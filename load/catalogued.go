@@ -493,7 +493,8 @@ func (c *checker) oversize(i int, at string) {
 		fits, known = fits || in, known && ok
 	}
 	c.Ask(trayOverhang, at+"/tray").With("tray", p.Placement.Tray).
-		Say("by", lang.Say("overhang-anywhere: , wherever it lies on it")).When(!known || !fits).BrokenWhen(known).Open(moistheat.Unrecorded)
+		Say("by", lang.Say("overhang-anywhere: , wherever it lies on it")).When(!known || !fits).
+		BrokenWhen(known).Open(moistheat.Unrecorded)
 }
 
 // across returns how wide a pack may be where it lies or stands.

@@ -235,7 +235,7 @@ func (k *Known) problem(r *Record) moistheat.Detail {
 		return lang.Data(err.(interface{ Unwrap() []error }).Unwrap()[0].Error())
 	}
 	if k.Sterilizer != r.Sterilizer.ID {
-		return lang.With("known-of-another: it is of sterilizer {1:text}, the load of {2:text}",
+		return lang.With("known-of-another: it is of sterilizer {1}, the load of {2}",
 			orUnnamed(k.Sterilizer), orUnnamed(r.Sterilizer.ID))
 	}
 	for _, o := range k.Outages {
