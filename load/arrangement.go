@@ -59,14 +59,14 @@ func (c *checker) dripping(i int, at string) {
 func (c *checker) film(p *Pack, at string) {
 	pouch, pos, side := p.Barrier == packaging.PaperFilmPouch, p.Placement.Position, p.Placement.FilmSide
 	lying, standing := side == FilmUp || side == FilmDown, side == FilmToPaper || side == FilmToFilm
-	open := lang.Phrase("It is not recorded")
+	open := lang.Say("film-unrecorded: It is not recorded")
 	if pos == Flat && standing || pos == OnEdge && lying {
-		open = lang.Phrase("The record contradicts itself about")
+		open = lang.Say("film-contradicted: The record contradicts itself about")
 	}
 	c.Ask(arrangementFilm, at).When(pouch && pos != OnEdge).OpenWhen(pos == Flat && standing, moistheat.Contradictory).
-		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown).With("open", open)
+		OpenWhen(pos != Flat || !lying, moistheat.Unrecorded).BrokenIf(side == FilmDown).Say("open", open)
 	c.Ask(arrangementFacing, at).When(pouch && pos == OnEdge && len(c.r.Packs) > 1).OpenWhen(lying, moistheat.Contradictory).
-		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm).With("open", open)
+		OpenWhen(!standing, moistheat.Unrecorded).BrokenIf(side == FilmToFilm).Say("open", open)
 }
 
 // nowhere is no distance at all.
@@ -139,9 +139,10 @@ func (c *checker) overlap(i int, at string) {
 	case over:
 		_, mm, _ := c.lay.nearest(i)
 		q.At(at+"/spot").Got(percentUp(share).Value()).With("other", c.r.Packs[other].ID).
-			With("move", lang.Sprint(" Move them {1:number} apart.", roundedUp(-mm).String())).Broken()
+			Say("move", lang.Say("overlap-move:  Move them {1:number} apart.", roundedUp(-mm).String())).Broken()
 	case more || seen.IsValid() && b == nil:
-		ask.AtMost(q.At(at+"/overlap").With("other", lang.Phrase("The neighbouring pack")).With("move", ""), seen, lim.Value)
+		other := lang.Say("overlap-neighbour: The neighbouring pack")
+		ask.AtMost(q.At(at+"/overlap").Say("other", other).With("move", ""), seen, lim.Value)
 	case b != nil && c.lay.whole:
 		q.At(at + "/spot").Got(percentUp(share).Value()).Met()
 	case seen.IsValid():
@@ -182,7 +183,7 @@ func (c *checker) onTray(i int, at string) {
 	c.oversize(i, at)
 	touched := pl.GapAbove.IsValid() && pl.GapAbove.Compare(nowhere()) <= 0
 	c.Ask(trayAbove, at+"/gapAbove").When(pl.GapAbove.IsValid()).Got(pl.GapAbove.Value()).
-		With("how", "touches the tray").BrokenIf(touched)
+		Say("how", lang.Say("tray-touched: touches the tray")).BrokenIf(touched)
 }
 
 // overhang asks whether a pack in its place stands out over the rim of its tray.
@@ -195,7 +196,7 @@ func (c *checker) overhang(i int, at string) {
 		if ok1 && ok2 {
 			over := b.Outside(width, depth)
 			by := roundedUp(max(0, plane.Millimetres(over))).Value()
-			q.Got(by).With("by", lang.Sprint(" by {1:number}", by.Text())).BrokenIf(over.Sign() > 0)
+			q.Got(by).Say("by", lang.Say("overhang-by:  by {1:number}", by.Text())).BrokenIf(over.Sign() > 0)
 		}
 	}
 	q.Open(moistheat.Unrecorded)
@@ -214,10 +215,10 @@ func (c *checker) beneath(i int, at string) {
 	switch {
 	case rise != nil && b.height.Cmp(rise) >= 0:
 		into := roundedUp(plane.Millimetres(new(big.Rat).Sub(b.height, rise))).Value()
-		q.Got(into).With("how", lang.Sprint("reaches {1:number} into tray {2}",
+		q.Got(into).Say("how", lang.Say("tray-entered: reaches {1:number} into tray {2}",
 			into.Text(), c.lay.arranged.Trays[other].ID)).Broken()
 	case gap.IsValid() && gap.Compare(nowhere()) <= 0:
-		q.Got(gap.Value()).With("how", lang.Phrase("touches the tray")).Broken()
+		q.Got(gap.Value()).Say("how", lang.Say("tray-touched: touches the tray")).Broken()
 	case known && rise != nil:
 		q.Got(rounded(plane.Millimetres(rise.Sub(rise, b.height))).Value()).Met()
 	default:
@@ -396,24 +397,25 @@ func (c *checker) weigh(r ask.ID, by CapacitySource) {
 	over := func(l units.Mass) bool { return ok && l.IsValid() && sum.Compare(l) > 0 }
 	unset := !over(lim) && over(perhaps) // the setting or the accessory decides whether it is too heavy
 	if unset {
-		lacks = lang.Phrase("the setting of the cycle or the accessory in use")
+		lacks = lang.Say("capacity-setting: the setting of the cycle or the accessory in use")
 	}
 	if !lim.IsValid() || unset {
 		lim, at = perhaps, or
 	}
 	// What is not weighed can only add to what is too heavy already.
-	c.Ask(r, at).Of(sum.Value(), lim.Value()).With("what", lacks).BrokenWhen(!unset && over(lim)).Known(!unset && lacks == "" && ok)
+	c.Ask(r, at).Of(sum.Value(), lim.Value()).Say("what", lacks).BrokenWhen(!unset && over(lim)).
+		Known(!unset && !lacks.IsValid() && ok)
 }
 
 // mass returns what the load weighs, as far as it is known, and what that lacks.
-func (c *checker) mass() (sum units.Mass, ok bool, lacks string) {
+func (c *checker) mass() (sum units.Mass, ok bool, lacks moistheat.Detail) {
 	masses, lacks := c.masses()
-	if lacks != "" {
-		lacks = lang.Sprint("the mass of {1:text}", lacks)
+	if lacks.IsValid() {
+		lacks = lang.With("mass-of: the mass of {1:text}", lacks)
 	}
 	sum, ok = units.Sum(masses)
 	if whole := ask.Some(c.r.Arrangement).Mass; whole.IsValid() && whole.Compare(sum) >= 0 {
-		return whole, true, "" // less than what packs of it weigh is no mass of the whole
+		return whole, true, moistheat.Detail{} // less than what packs of it weigh is no mass of the whole
 	}
 	return sum, ok, lacks
 }
@@ -467,17 +469,17 @@ func (c *checker) holds() []CapacityClass {
 
 // masses returns the recorded masses of the packs and names the first that lacks
 // one, or all where none is listed. A pack inside another is weighed with it.
-func (c *checker) masses() (masses []units.Mass, lacks string) {
+func (c *checker) masses() (masses []units.Mass, lacks moistheat.Detail) {
 	for i := range c.r.Packs {
 		switch p := &c.r.Packs[i]; {
 		case p.Mass.IsValid() && p.Inside == "":
 			masses = append(masses, p.Mass)
-		case p.Inside == "" && lacks == "":
-			lacks = lang.Sprint("pack {1}", p.ID)
+		case p.Inside == "" && !lacks.IsValid():
+			lacks = lang.Say("the-pack: pack {1}", p.ID)
 		}
 	}
-	if masses == nil && lacks == "" {
-		lacks = lang.Phrase("the packs")
+	if masses == nil && !lacks.IsValid() {
+		lacks = lang.Say("mass-lacks-all: the packs")
 	}
 	return masses, lacks
 }

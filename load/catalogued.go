@@ -492,8 +492,9 @@ func (c *checker) oversize(i int, at string) {
 		in, ok := plane.Fits(p.Size.Length, across, tray.Width, tray.Depth)
 		fits, known = fits || in, known && ok
 	}
-	c.Ask(trayOverhang, at+"/tray").With("tray", p.Placement.Tray).With("by", lang.Phrase(", wherever it lies on it")).
-		When(!known || !fits).BrokenWhen(known).Open(moistheat.Unrecorded)
+	c.Ask(trayOverhang, at+"/tray").With("tray", p.Placement.Tray).
+		Say("by", lang.Say("overhang-anywhere: , wherever it lies on it")).When(!known || !fits).
+		BrokenWhen(known).Open(moistheat.Unrecorded)
 }
 
 // across returns how wide a pack may be where it lies or stands.
@@ -554,5 +555,5 @@ func (c *checker) condensate() {
 	grams, _ := new(big.Rat).Quo(removed, units.New(1, 0, units.Gram).Rat()).Float64()
 	porous := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Porous() != moistheat.No })
 	q.Of(water.Value(), units.FromFloat64(math.Floor(grams*1000)/1000, 3, units.Gram).Value()).
-		BrokenWhen(water.Rat().Cmp(removed) > 0).Known(lacks == "" && !porous)
+		BrokenWhen(water.Rat().Cmp(removed) > 0).Known(!lacks.IsValid() && !porous)
 }

@@ -152,7 +152,7 @@ func (c *checker) nest() {
 func (c *checker) run(family func()) {
 	defer func() {
 		if e := recover(); e != nil {
-			c.Findings = append(c.Findings[:c.kept], c.out.internal(fmt.Sprint(e)))
+			c.Findings = append(c.Findings[:c.kept], c.out.internal(lang.Data(fmt.Sprint(e))))
 			c.kept++
 		}
 	}()
@@ -190,22 +190,28 @@ func (c *checker) cycleAt() string { return section(c.r.Cycle != nil, "/cycle") 
 
 func (c *checker) identity() {
 	l, s := c.r.Load, c.r.Sterilizer
-	var lacks []string
+	var lacks moistheat.Detail
+	lack := func(what moistheat.Detail) {
+		if lacks.IsValid() {
+			what = lang.With("both-of: {1:text} and {2:text}", lacks, what)
+		}
+		lacks = what
+	}
 	if !l.Date.IsValid() {
-		lacks = append(lacks, lang.Phrase("the date of sterilization"))
+		lack(lang.Say("lacks-date: the date of sterilization"))
 	}
 	if l.Number == "" && l.Cycle == "" {
-		lacks = append(lacks, lang.Phrase("the load or cycle number"))
+		lack(lang.Say("lacks-number: the load or cycle number"))
 	}
 	if s.ID == "" && s.OnlyOne == moistheat.No {
-		lacks = append(lacks, lang.Phrase("the sterilizer"))
+		lack(lang.Say("lacks-sterilizer: the sterilizer"))
 	}
 	at, unnamed := "/load", s.ID == "" && s.OnlyOne == moistheat.NotRecorded
-	if unnamed && lacks == nil {
+	if unnamed && !lacks.IsValid() {
 		at = "/sterilizer"
 	}
-	c.Ask(identityIncomplete, at).With("what", strings.Join(lacks, lang.Phrase(" and "))).
-		BrokenWhen(lacks != nil).OpenWhen(unnamed, moistheat.Unrecorded).Met()
+	c.Ask(identityIncomplete, at).Say("what", lacks).
+		BrokenWhen(lacks.IsValid()).OpenWhen(unnamed, moistheat.Unrecorded).Met()
 	if c.twice < 0 {
 		c.Ask(identityDuplicate, "/packs").Met()
 	} else {
@@ -279,11 +285,11 @@ func (c *checker) match(cy *Cycle) {
 	q := c.Ask(physicalMismatch, "/cycle")
 	switch number, ours := c.counted(); {
 	case ours == moistheat.No:
-		q.At("/cycle/number").With("recorded", lang.Sprint("cycle {1}", cy.Number)).With("load", lang.Sprint("number {1}",
-			number)).Broken()
+		q.At("/cycle/number").Say("recorded", lang.Say("cycle-number: cycle {1}", cy.Number)).
+			Say("load", lang.Say("load-number: number {1}", number)).Broken()
 	case cy.Sterilizer != "" && unit != "" && cy.Sterilizer != unit:
-		q.At("/cycle/sterilizer").With("recorded", lang.Sprint("sterilizer {1}", cy.Sterilizer)).
-			With("load", lang.Sprint("of sterilizer {1}", unit)).Broken()
+		q.At("/cycle/sterilizer").Say("recorded", lang.Say("cycle-sterilizer: sterilizer {1}", cy.Sterilizer)).
+			Say("load", lang.Say("load-sterilizer: of sterilizer {1}", unit)).Broken()
 	case ours == moistheat.NotRecorded:
 		q.With("what", lang.Term("record: load")).Open(moistheat.Unrecorded)
 	default:
@@ -295,16 +301,18 @@ func (c *checker) match(cy *Cycle) {
 // times asks whether one thing came after the other.
 func (c *checker) times(cy *Cycle) {
 	steps := [...]struct {
-		name, first, at string // where it begins a sentence, first
-		time            time.Time
+		name, first moistheat.Detail // where it begins a sentence, first
+		at          string
+		time        time.Time
 	}{
-		{lang.Phrase("the start of the cycle"), "", "/cycle/started", cy.Started},
-		{lang.Phrase("the end of the cycle"), lang.Phrase("The end of the cycle"), "/cycle/ended", cy.Ended},
-		{"", lang.Phrase("The unloading"), "/unloading/time", c.r.Unloading.Time},
+		{lang.Say("start-of-cycle: the start of the cycle"), moistheat.Detail{}, "/cycle/started", cy.Started},
+		{lang.Say("end-of-cycle: the end of the cycle"), lang.Say("end-of-cycle-first: The end of the cycle"),
+			"/cycle/ended", cy.Ended},
+		{moistheat.Detail{}, lang.Say("unloading-first: The unloading"), "/unloading/time", c.r.Unloading.Time},
 	}
 	for i, later := range steps[1:] {
 		earlier := steps[i]
-		q := c.Ask(timeOrder, later.at).With("later", later.first).With("earlier", earlier.name)
+		q := c.Ask(timeOrder, later.at).Say("later", later.first).Say("earlier", earlier.name)
 		if later.time.IsZero() || earlier.time.IsZero() {
 			q.At("/cycle").Open(moistheat.Unrecorded)
 			continue
@@ -330,11 +338,13 @@ func (c *checker) atmosphere() (p, within units.AbsolutePressure) {
 	nowhere := kPa < steam.LowestAtmosphere || kPa > steam.HighestAtmosphere
 	q := c.Ask(siteContradictory, "/site/barometer").When(site.Altitude.IsValid() || nowhere)
 	if nowhere {
-		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("no site has that pressure; check its unit"))
+		q.Open(moistheat.NotMeasurable).Explain("reason", lang.Say("site-pressure-impossible: no site has that "+
+			"pressure; check its unit"))
 		return p, p
 	}
 	if err != nil {
-		q.Open(moistheat.NotMeasurable).Detail("reason", lang.Phrase("there is no standard atmosphere at that altitude"))
+		q.Open(moistheat.NotMeasurable).Explain("reason", lang.Say("altitude-impossible: there is no standard "+
+			"atmosphere at that altitude"))
 	} else {
 		apart := math.Abs(standard.Float64(units.Kilopascal) - kPa)
 		if ask.AtMost(q, units.FromFloat64(apart, 1, units.Kilopascal), weather).Outcome() == moistheat.Broken {
@@ -380,7 +390,7 @@ func (c *checker) packs() {
 	any := len(c.r.Packs) > 0
 	c.Ask(arrangementMixed, "/packs").When(any).BrokenIf(c.wrapped && c.unwrapped)
 	if any && c.r.Cycle != nil {
-		c.Ask(fitNothing, "/packs").With("cycle", c.runs()).Is(suited)
+		c.Ask(fitNothing, "/packs").Say("cycle", c.runs()).Is(suited)
 	}
 }
 
@@ -426,7 +436,7 @@ func (c *checker) label(p *Pack) {
 		{lang.Term("label: sterilizer"), "/label/sterilizer", l.Sterilizer, c.r.Sterilizer.ID},
 	} {
 		if m.label == "" || m.log == "" || m.label == blank || m.log == blank || m.label == m.log ||
-			m.what == "load number" && sameNumber(m.label, m.log) {
+			m.at == "/label/load" && sameNumber(m.label, m.log) {
 			continue
 		}
 		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
@@ -480,20 +490,20 @@ func (c *checker) unloading() {
 	ask.AtLeast(c.Ask(coolingShort, under(at, "/cooled", u.Cooled.IsValid())).When(c.wrapped).By(lim.Source), u.Cooled, lim.Value)
 }
 
-// unread returns what is read before a release and was not, in words.
-func (c *checker) unread() string {
+// unread returns what is read before a release and was not.
+func (c *checker) unread() moistheat.Detail {
 	if ch := c.r.Monitors.Challenge; ch != nil && ch.Result == "" {
-		return lang.Phrase("the indicator in the process challenge device")
+		return lang.Say("challenge-indicator: the indicator in the process challenge device")
 	}
 	for i := range c.r.Packs {
 		p := &c.r.Packs[i]
 		for _, ind := range p.Indicators {
 			if ind.Result == "" && (ind.Place != packaging.Internal || ind.Visible == moistheat.Yes) {
-				return lang.Sprint("an indicator of pack {1}", p.ID)
+				return lang.Say("indicator-of-pack: an indicator of pack {1}", p.ID)
 			}
 		}
 	}
-	return ""
+	return moistheat.Detail{}
 }
 
 // correctiveAction asks for an account of what failed, once the verdicts are known.
@@ -512,14 +522,15 @@ func (c *checker) release() {
 		return
 	}
 	what := c.unread()
-	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).With("what", what).BrokenIf(what != "")
+	c.Ask(releaseUnread, "/release/decision").When(r.Decision == moistheat.Release).Say("what", what).
+		BrokenIf(what.IsValid())
 	undecided := r.Decision == 0 && slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Decision == 0 })
 	c.Ask(releaserMissing, "/release").BrokenWhen(r.By == "").OpenWhen(undecided, moistheat.NotYet).Met()
-	by := r.By
-	if by == "" {
-		by = lang.Phrase("The person who releases")
+	by := lang.Data(r.By)
+	if r.By == "" {
+		by = lang.Say("the-releaser: The person who releases")
 	}
-	c.Ask(releaserUnauthorised, "/release").With("by", by).Yes(r.Authorised)
+	c.Ask(releaserUnauthorised, "/release").Say("by", by).Yes(r.Authorised)
 	ended := time.Time{}
 	if c.r.Cycle != nil {
 		ended = c.r.Cycle.Ended
@@ -530,9 +541,9 @@ func (c *checker) release() {
 	case r.Time.IsZero():
 		q.Open(moistheat.Unrecorded)
 	case r.Time.Before(ended):
-		q.With("what", lang.Phrase("its cycle had ended")).Broken()
+		q.Say("what", lang.Say("before-cycle-ended: its cycle had ended")).Broken()
 	case r.Time.Before(out):
-		q.With("what", lang.Phrase("it was unloaded")).Broken()
+		q.Say("what", lang.Say("before-unloaded: it was unloaded")).Broken()
 	case ended.IsZero() || out.IsZero():
 		q.At("/release").Open(moistheat.Unrecorded)
 	default:
@@ -578,7 +589,7 @@ func (c *checker) waivers() {
 	for i := range c.r.Waivers {
 		w := &c.r.Waivers[i]
 		c.Ask(waiverVoid, "/waivers/"+strconv.Itoa(i)).With("rule", w.Rule).BrokenIf(!used[*w]).
-			Detail("why", c.p.refusal(w))
+			Explain("why", c.p.refusal(w))
 	}
 }
 

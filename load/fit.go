@@ -87,7 +87,8 @@ func (c *checker) nonporous(it *packaging.Item) {
 	}
 	soft, known := porousMaterial(it)
 	q.Table(c.bare.row.String()).By(c.bare.row.Source).BrokenWhen(soft != "").Known(known).
-		Detail("material", soft).Detail("needs", cmp.Or(c.bare.mixed.Hold.String(), lang.Phrase("another cycle")))
+		Detail("material", soft).Explain("needs", cmp.Or(lang.Data(c.bare.mixed.Hold.String()),
+		lang.Say("needs-another-cycle: another cycle")))
 }
 
 // porousMaterial names what an item is made of that is not nonporous, as tables of bare
@@ -156,11 +157,11 @@ func (c *checker) sterilizerTypes() {
 		return
 	}
 	doubt := slices.ContainsFunc(c.r.Packs, func(p Pack) bool { return p.Barrier == "" && p.Inside == "" })
-	contents := lang.Phrase("unpacked items")
+	contents := lang.Say("unpacked-items: unpacked items")
 	if c.wrapped {
-		contents = lang.Phrase("packed items")
+		contents = lang.Say("packed-items: packed items")
 	}
-	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).With("contents", contents)
+	q := c.Ask(codeMismatch, "/cycle/code").With("code", string(cy.Code)).Say("contents", contents)
 	if doubt && !c.wrapped && (cy.Code == CodeEXP || cy.Code == CodeFLS) {
 		q.At("/packs").Open(moistheat.Unrecorded)
 		return
@@ -238,21 +239,21 @@ func (c *checker) carriesPack(p *Pack) moistheat.Answer {
 }
 
 // runs names the cycle for a message.
-func (c *checker) runs() string {
+func (c *checker) runs() moistheat.Detail {
 	cy := c.r.Cycle
-	how := lang.Phrase("air removal that is not recorded")
+	how := lang.Say("air-unrecorded: air removal that is not recorded")
 	if cy.Settings.AirRemoval != "" {
 		how = spaced(cy.Settings.AirRemoval)
 	}
 	if cy.Type != "" {
-		how = lang.Sprint("{1:text} of type {2}", how, string(cy.Type))
+		how = lang.With("air-of-type: {1:text} of type {2}", how, lang.Data(string(cy.Type)))
 	}
 	return how
 }
 
 func (c *checker) container(p *Pack) {
 	air, own := c.r.Cycle.Settings.AirRemoval, p.AirRemoval
-	q := c.Ask(fitContainer, "").When(p.Barrier == packaging.RigidContainer).With("cycle", c.runs())
+	q := c.Ask(fitContainer, "").When(p.Barrier == packaging.RigidContainer).Say("cycle", c.runs())
 	if len(own) == 0 { // every container lets steam in where the air is pumped out
 		q.OpenWhen(air == "" || air == moistheat.SteamFlushPressurePulse, moistheat.Unrecorded).
 			BrokenIf(air == moistheat.GravityDisplacement)
@@ -276,28 +277,29 @@ func (c *checker) lumens(it *packaging.Item) {
 	described := hollow || it.Has(packaging.Hollow) == moistheat.No
 	set := c.r.Cycle.Settings
 	byName := it.Instructions != nil && slices.Contains(it.Instructions.AirRemoval, set.AirRemoval)
-	size := class.String()
+	size := lang.Data(class.String())
 	if !known {
-		size += ", " + lang.Phrase("size not recorded")
+		size = lang.Say("lumen-unmeasured: {1:packaging.LumenClass}, size not recorded", class.String())
 	}
 	narrow, may := class == packaging.HollowA, c.carries(DeclaredHollowA)
 	q := c.Ask(fitNarrow, "").When(narrow && (described || may != moistheat.Yes)).With("item", it.Name)
 	if !described {
-		q.With("why", lang.Phrase(
-			"it is not recorded whether it has a lumen, and this cycle may not reach one")).Open(moistheat.Unrecorded)
+		q.Say("why", lang.Say("lumen-unrecorded: it is not recorded whether it has a lumen, and this cycle may not "+
+			"reach one")).Open(moistheat.Unrecorded)
 	} else if !q.Answered() {
 		// The manufacturer's word for this item and process comes first.
 		word := c.r.Cycle.Type == "" && names(it.Instructions, set) // a type says itself what it is declared for
-		c.Ask(fitStudy, "").When(word).With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(may)
+		c.Ask(fitStudy, "").When(word).With("item", it.Name).Say("class", size).Say("cycle", c.runs()).Yes(may)
 		if may == moistheat.NotRecorded && byName || word {
 			may = moistheat.Yes
 		}
-		q.With("class", size).With("cycle", c.runs()).
-			With("why", lang.Sprint("it is not recorded whether the cycle can reach its lumen ({1:packaging.LumenClass})",
-				size)).Yes(may)
+		q.Say("class", size).Say("cycle", c.runs()).
+			Say("why", lang.With("lumen-reach-unrecorded: it is not recorded whether the cycle can reach its lumen "+
+				"({1:packaging.LumenClass})", size)).Yes(may)
 	}
 	if class == packaging.HollowB {
-		c.Ask(fitWide, "").With("item", it.Name).With("class", size).With("cycle", c.runs()).Yes(c.carries(DeclaredHollowB))
+		c.Ask(fitWide, "").With("item", it.Name).Say("class", size).Say("cycle", c.runs()).
+			Yes(c.carries(DeclaredHollowB))
 	} else {
 		c.Ask(fitWide, "").When(false)
 	}
@@ -307,13 +309,13 @@ func (c *checker) lumens(it *packaging.Item) {
 // demanded is one thing that an item's manufacturer asks of a cycle, in words, and what the
 // record shows of it.
 type demanded struct {
-	asked, had    string
+	asked, had    moistheat.Detail
 	known, broken bool
 }
 
 // atLeast is a demand for no less than a limit, in the words of its kind.
 func atLeast[U units.Unit](kind lang.Text, asked, had units.Quantity[U]) demanded {
-	return demanded{lang.Sprint(kind, asked.String()), had.String(), had.IsValid(), had.IsValid() &&
+	return demanded{lang.Say(kind, asked.String()), lang.Data(had.String()), had.IsValid(), had.IsValid() &&
 		had.Compare(asked) < 0}
 }
 
@@ -326,32 +328,32 @@ func (c *checker) instructions(it *packaging.Item) {
 		return
 	}
 	q.With("item", it.Name)
-	var open []string
+	var open []moistheat.Detail
 	for _, d := range c.demanded(in) {
 		if d.broken {
-			q.With("asked", d.asked).With("had", d.had).Broken()
+			q.Say("asked", d.asked).Say("had", d.had).Broken()
 			return
 		}
 		if !d.known {
 			open = append(open, d.asked)
 		}
 	}
-	q.With("asked", strings.Join(open, ", ")).Known(open == nil)
+	q.Say("asked", lang.Join(", ", open...)).Known(open == nil)
 }
 
 // demanded lists what instructions ask of the cycle.
 func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 	set, printed := c.r.Cycle.Settings, c.r.Cycle.Printed
 	if len(in.AirRemoval) > 0 {
-		var names []string
-		for _, a := range in.AirRemoval {
-			names = append(names, spaced(a))
+		names := spaced(in.AirRemoval[0])
+		for _, a := range in.AirRemoval[1:] {
+			names = lang.With("either-of: {1:text} or {2:text}", names, spaced(a))
 		}
-		out = append(out, demanded{strings.Join(names, " or "), spaced(set.AirRemoval), set.AirRemoval != "",
+		out = append(out, demanded{names, spaced(set.AirRemoval), set.AirRemoval != "",
 			set.AirRemoval != "" && !slices.Contains(in.AirRemoval, set.AirRemoval)})
 	}
 	if in.MinTemperature.IsValid() {
-		out = append(out, atLeast("at least {1:number}", in.MinTemperature, set.Temperature))
+		out = append(out, atLeast("asks-at-least: at least {1:number}", in.MinTemperature, set.Temperature))
 	}
 	if in.MaxTemperature.IsValid() {
 		hottest, seen := set.Temperature, false // what was set does not show what the items met
@@ -361,31 +363,34 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 				hottest = t
 			}
 		}
-		out = append(out, demanded{lang.Sprint("at most {1:number}", in.MaxTemperature.String()), hottest.String(), seen,
-			hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
+		out = append(out, demanded{lang.Say("asks-at-most: at most {1:number}", in.MaxTemperature.String()),
+			lang.Data(hottest.String()), seen, hottest.IsValid() && hottest.Compare(in.MaxTemperature) > 0})
 	}
 	if in.Hold.IsValid() {
-		out = append(out, atLeast("a holding time of at least {1:number}", in.Hold, c.held()))
+		out = append(out, atLeast("asks-holding-time: a holding time of at least {1:number}", in.Hold, c.held()))
 	}
 	if in.Drying.IsValid() {
 		dried := printed.DryingTime
 		if !dried.IsValid() {
 			dried = set.Drying
 		}
-		out = append(out, atLeast("a drying time of at least {1:number}", in.Drying, dried))
+		out = append(out, atLeast("asks-drying-time: a drying time of at least {1:number}", in.Drying, dried))
 	}
 	return out
 }
 
 // spaced writes an air removal for a message.
-func spaced(a moistheat.AirRemoval) string { return strings.ReplaceAll(string(a), "-", " ") }
-
-// What spaced returns.
-const (
-	_ lang.Text = "gravity displacement"
-	_ lang.Text = "dynamic air removal"
-	_ lang.Text = "steam flush pressure pulse"
-)
+func spaced(a moistheat.AirRemoval) moistheat.Detail {
+	switch a {
+	case moistheat.GravityDisplacement:
+		return lang.Say("air-gravity: gravity displacement")
+	case moistheat.DynamicAirRemoval:
+		return lang.Say("air-dynamic: dynamic air removal")
+	case moistheat.SteamFlushPressurePulse:
+		return lang.Say("air-pulsed: steam flush pressure pulse")
+	}
+	return lang.Data(string(a))
+}
 
 // held returns the hold that the physical record shows: from the trace, else as
 // printed.

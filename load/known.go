@@ -126,7 +126,7 @@ type KnownTest struct {
 	Temperature units.Temperature    `json:"temperature,omitzero"` // of its cycle
 	Time        time.Time            `json:"time"`                 // its end
 	Ran         units.Duration       `json:"ran,omitzero"`         // how long the sterilizer has run since, until At
-	Why         string               `json:"why,omitzero"`         // it does not count, for a person
+	Why         moistheat.Detail     `json:"why,omitzero"`         // it does not count, for a person
 }
 
 // KnownOutage is a time in which no patient load may be run.
@@ -222,40 +222,52 @@ func (c *checker) knowing() {
 		return
 	}
 	problem := c.known.problem(c.r)
-	c.Ask(knownInvalid, "").With("problem", problem).BrokenIf(problem != "")
-	c.Ask(knownMissing, "").When(problem == "").Met()
-	if problem != "" {
+	c.Ask(knownInvalid, "").Say("problem", problem).BrokenIf(problem.IsValid())
+	c.Ask(knownMissing, "").When(!problem.IsValid()).Met()
+	if problem.IsValid() {
 		c.known = Known{}
 	}
 }
 
-// problem says why what is known cannot be meant of a record, or "".
-func (k *Known) problem(r *Record) string {
+// problem says why what is known cannot be meant of a record, or nothing.
+func (k *Known) problem(r *Record) moistheat.Detail {
 	if err := k.Validate(); err != nil {
-		return err.(interface{ Unwrap() []error }).Unwrap()[0].Error()
+		return lang.Data(err.(interface{ Unwrap() []error }).Unwrap()[0].Error())
 	}
 	if k.Sterilizer != r.Sterilizer.ID {
-		return lang.Sprint("it is of sterilizer {1:text}, the load of {2:text}", orUnnamed(k.Sterilizer),
-			orUnnamed(r.Sterilizer.ID))
+		return lang.With("known-of-another: it is of sterilizer {1}, the load of {2}",
+			orUnnamed(k.Sterilizer), orUnnamed(r.Sterilizer.ID))
 	}
 	for _, o := range k.Outages {
 		if !o.To.IsZero() && o.To.Before(o.From) {
-			return lang.Phrase("a time out of service ends before it begins")
+			return lang.Say("outage-backwards: a time out of service ends before it begins")
 		}
 	}
 	for _, s := range k.Suspicions {
 		if !s.UpTo.IsZero() && s.UpTo.Before(s.After) {
-			return lang.Phrase("a time whose loads are suspect ends before it begins")
+			return lang.Say("suspicion-backwards: a time whose loads are suspect ends before it begins")
 		}
 	}
-	return ""
+	return moistheat.Detail{}
 }
 
-func orUnnamed(id string) string {
+func orUnnamed(id string) moistheat.Detail {
 	if id == "" {
-		return lang.Phrase("without a name")
+		return lang.Say("no-name: without a name")
 	}
-	return id
+	return lang.Data(id)
+}
+
+// testName returns what a test or a duty of a kind is called.
+func testName(kind calendar.EventKind) moistheat.Detail {
+	switch name := kind.String(); {
+	case kind == calendar.BiologicalTestEvent:
+		return lang.Say("test-biological: biological indicator test")
+	case prose.Test(name) != name:
+		return lang.Say("test-kind: {1:calendar.EventKind} test", name)
+	default:
+		return lang.Say("event-kind: {1:calendar.EventKind}", name)
+	}
 }
 
 // outOfService asks whether any of the load's cycle was run while no patient load might be. One
@@ -277,7 +289,7 @@ func (c *checker) outOfService() {
 		case o.From.After(began) && ended.IsZero() && o.From.Sub(began) < 24*time.Hour: // no cycle takes a day
 			open = true
 		case !began.Before(o.From) && (o.To.IsZero() || began.Before(o.To)), o.From.After(began) && o.From.Before(ended):
-			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).With("event",
+			q.With("since", o.From.Format(time.RFC3339)).With("cause", string(o.Cause)).Say("event",
 				orUnnamed(o.Event)).Broken()
 			return
 		}
@@ -295,16 +307,16 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := lang.Sprint("a failed {1:text}", prose.Test(s.Event.String()))
+		what := lang.With("suspect-failed: a failed {1:text}", testName(s.Event))
 		switch s.Event {
 		case 0:
-			what = lang.Phrase("a failure that another record of it shows")
+			what = lang.Say("suspect-other-record: a failure that another record of it shows")
 		case calendar.WrongSettingEvent:
-			what = lang.Phrase("a wrong setting")
+			what = lang.Say("suspect-setting: a wrong setting")
 		case calendar.BiologicalTestEvent:
-			what = lang.Phrase("a positive biological indicator test")
+			what = lang.Say("suspect-positive: a positive biological indicator test")
 		}
-		about := func() ask.Question { return q.With("what", what).With("event", orUnnamed(s.ID)) }
+		about := func() ask.Question { return q.Say("what", what).Say("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()
 		switch {
 		case began.IsZero() && timed && !open:
@@ -352,16 +364,16 @@ func (c *checker) upkept() {
 	}
 	pattern, program := ask.Some(c.r.Arrangement).Pattern, ask.Some(asked.Cycle).Program
 	c.qualified(under(section(c.r.Arrangement != nil, "/arrangement"), "/pattern", pattern != ""),
-		lang.Phrase("load pattern"), pattern, patterns)
+		lang.Say("qualified-pattern: load pattern"), pattern, patterns)
 	c.qualified(under(c.cycleAt(), "/program", ask.Some(c.r.Cycle).Program != ""),
-		lang.Phrase("sterilizing program"), program, programs)
+		lang.Say("qualified-program: sterilizing program"), program, programs)
 	for _, d := range c.known.Duties {
 		began := c.began()
 		id, at := c.r.Sterilizer.ID, "/sterilizer"
 		if d.Device != "" {
 			id, at = d.Device, c.sealedBy(asked, d.Device)
 		}
-		c.Ask(upkeepLapsed, at).With("device", orUnnamed(id)).With("test", prose.Test(d.Test.String())).
+		c.Ask(upkeepLapsed, at).Say("device", orUnnamed(id)).Say("test", testName(d.Test)).
 			With("due", d.Due.String()).Given(d.Due.IsValid() && !began.IsZero()).
 			BrokenIf(moistheat.DateOf(began).Compare(d.Due) > 0)
 	}
@@ -373,14 +385,14 @@ func (c *checker) upkept() {
 // qualified asks whether what the record names is among what qualifications name, where any does.
 // Of one that names nothing it is not known what it covers, nor whether another spelling is
 // another name.
-func (c *checker) qualified(at, what, name string, lists [][]string) {
+func (c *checker) qualified(at string, what moistheat.Detail, name string, lists [][]string) {
 	covered := slices.Concat(lists...)
 	slices.Sort(covered)
 	covered = slices.Compact(covered)
 	silent := slices.ContainsFunc(lists, func(l []string) bool { return len(l) == 0 })
 	alike := slices.ContainsFunc(covered, func(s string) bool { return spelling.Alike(s, name) })
 	c.Ask(qualificationOutside, at).When(len(covered) > 0).
-		With("what", what).With("name", name).With("covered", strings.Join(covered, ", ")).
+		Say("what", what).With("name", name).With("covered", strings.Join(covered, ", ")).
 		Given(name != "").MetWhen(slices.Contains(covered, name)).
 		OpenWhen(alike, moistheat.Contradictory).OpenWhen(silent, moistheat.Unrecorded).Broken()
 }

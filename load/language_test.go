@@ -114,3 +114,21 @@ func TestLanguageForTag(t *testing.T) {
 		assert.ErrorIs(t, err, moistheat.ErrUnknown, tag)
 	}
 }
+
+// Names that look like numbers, or like words of the library, stay as they are in every language.
+func TestNamesStay(t *testing.T) {
+	de, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	names := moistheat.Params{}
+	for _, name := range []string{"covered", "batch"} {
+		names = append(names, moistheat.ParamOf(name, "1.10, the load of 2.20, the packs"))
+	}
+	for _, id := range []string{"load.qualification.outside", "cleaning.batch.missing"} {
+		rule, ok := load.Rule(id)
+		require.True(t, ok, id)
+		for _, outcome := range []moistheat.Outcome{moistheat.Broken, moistheat.Undetermined} {
+			said := de.Message(rule, moistheat.Finding{Rule: id, Outcome: outcome, Params: names})
+			assert.Contains(t, said, names[0].Value.String(), id)
+		}
+	}
+}

@@ -370,7 +370,7 @@ func (c *checker) overdue(valid, pending bool) {
 	}
 	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).With("duty", worst.duty.String()).Got(worst.age.Value())
 	if worst.outcome == moistheat.Undetermined {
-		q.With("why", worst.why).Open(worst.reason)
+		q.Say("why", worst.why).Open(worst.reason)
 		return
 	}
 	q.Is(worst.outcome)
@@ -381,7 +381,8 @@ type standing struct {
 	duty    *calendar.Duty
 	outcome moistheat.Outcome
 	reason  moistheat.Reason
-	why, at string
+	why     moistheat.Detail
+	at      string
 	age     units.Duration // of the test, in days of the calendar
 }
 
@@ -418,29 +419,30 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		s.outcome = moistheat.Broken
 	default:
 		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.Unrecorded,
-			lang.Phrase("what was run since the last valid one is not recorded")
+			lang.Say("run-since-unrecorded: what was run since the last valid one is not recorded")
 		switch {
 		case last.IsZero():
-			s.why = lang.Phrase("the last valid one is not recorded")
+			s.why = lang.Say("last-valid-unrecorded: the last valid one is not recorded")
 			for _, t := range c.knownTests(c.known.Doubtful, duty, now) {
-				if t.Why != "" {
-					s.why = lang.Sprint("the one of {1:date} is not shown to be valid: {2:text}",
-						t.Time.Format(time.RFC3339), t.Why)
+				if t.Why.IsValid() {
+					s.why = lang.With("newest-doubtful: the one of {1:date} is not shown to be valid: {2:text}",
+						lang.Data(t.Time.Format(time.RFC3339)), t.Why)
 				}
 			}
 		case now.IsZero():
-			s.why = lang.Phrase("the time of the load is not recorded")
+			s.why = lang.Say("load-time-unrecorded: the time of the load is not recorded")
 		}
 		if c.known.nothing() {
-			s.why += "; " + lang.Phrase("the history of the sterilizer may show it")
+			s.why = lang.Join("; ", s.why, lang.Say("history-may-show: the history of the sterilizer may show it"))
 		}
 		if duty.Cadence == calendar.ByManufacturer {
-			s.reason, s.why = moistheat.NoLimit, lang.Phrase("the schedule is in the sterilizer's instructions")
+			s.reason = moistheat.NoLimit
+			s.why = lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
-		s.outcome, s.reason, s.why = moistheat.Undetermined, moistheat.NotYet, lang.Phrase(
-			"the one that is due is still incubating")
+		s.outcome, s.reason = moistheat.Undetermined, moistheat.NotYet
+		s.why = lang.Say("due-incubating: the one that is due is still incubating")
 	}
 	return s
 }
@@ -501,16 +503,19 @@ func (c *checker) integrating(implant bool) {
 	q := c.Ask(implantUnintegrated, at).When(implant)
 	switch {
 	case typ > 0 && typ < 5:
-		q.Broken().Detail("why", lang.Sprint("its indicator is of type {1}", strconv.Itoa(typ)))
+		q.Broken().Explain("why", lang.Say("indicator-of-type: its indicator is of type {1}", strconv.Itoa(typ)))
 	case len(c.r.Monitors.Biologicals) > 0 && enclosed == moistheat.No:
-		q.At("/monitors/biologicals").Broken().Detail("why", lang.Phrase("the biological indicator lay bare"))
+		q.At("/monitors/biologicals").Broken().Explain("why", lang.Say("biological-bare: the biological indicator "+
+			"lay bare"))
 	case typ == 6:
-		q.Open(moistheat.NoLimit).Detail("why", lang.Phrase("its indicator is of type 6, and the text names type 5"))
+		q.Open(moistheat.NoLimit).Explain("why", lang.Say("indicator-of-type-6: its indicator is of type 6, and the "+
+			"text names type 5"))
 	case typ == 0:
-		q.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("the type of its indicator is not recorded"))
+		q.Open(moistheat.Unrecorded).Explain("why", lang.Say("indicator-type-unrecorded: the type of its indicator is "+
+			"not recorded"))
 	case enclosed != moistheat.Yes:
 		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
-			Detail("why", lang.Phrase("where the biological indicator lay is not recorded"))
+			Explain("why", lang.Say("biological-place-unrecorded: where the biological indicator lay is not recorded"))
 	}
 	q.Met()
 }
@@ -625,7 +630,7 @@ func (c *checker) day(cy *Cycle) {
 	day := c.r.Load.Date
 	q := c.Ask(dateApart, under("/cycle", "/started", !cy.Started.IsZero()))
 	if !day.IsValid() || cy.Started.IsZero() {
-		q.With("reason", lang.Phrase("a date is not recorded")).Open(moistheat.Unrecorded)
+		q.Say("reason", lang.Say("date-unrecorded: a date is not recorded")).Open(moistheat.Unrecorded)
 		return
 	}
 	ran := moistheat.DateOf(cy.Started)
@@ -652,7 +657,8 @@ func (c *checker) day(cy *Cycle) {
 		}
 	}
 	if !local && (day == ran.AddDays(1) || day == ran.AddDays(-1)) {
-		q.With("reason", lang.Phrase("all times are in UTC, and that is a day apart")).Open(moistheat.Unrecorded)
+		q.Say("reason", lang.Say("times-in-utc: all times are in UTC, and that is a day apart")).
+			Open(moistheat.Unrecorded)
 		return
 	}
 	q.With("load", day.String()).With("cycle", ran.String()).Broken()
@@ -719,8 +725,8 @@ func (c *checker) rated(p *Pack) {
 	for _, d := range doubts {
 		ind := &p.Indicators[d.at]
 		c.Ask(indicatorRating, "/indicators/"+strconv.Itoa(d.at)).
-			OpenWhen(d.tells == moistheat.NotRecorded, d.reason).Detail("reason", d.why).Broken().
-			With("rated", ind.Temperature.String()+lang.Phrase(" and ")+ind.Hold.String()).
+			OpenWhen(d.tells == moistheat.NotRecorded, d.reason).Explain("reason", d.why).Broken().
+			Say("rated", lang.Say("both-of: {1:text} and {2:text}", ind.Temperature.String(), ind.Hold.String())).
 			With("hottest", c.hottest().String()).With("held", c.exposed().String())
 	}
 }
@@ -731,7 +737,7 @@ type doubted struct {
 	at     int
 	tells  moistheat.Answer
 	reason moistheat.Reason
-	why    string
+	why    moistheat.Detail
 }
 
 // doubt says whether the end point of an indicator can be one of this cycle.
@@ -741,22 +747,25 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 		if typ != indicator.Emulating {
 			return doubted{tells: moistheat.Yes}
 		}
-		return doubted{reason: moistheat.Unrecorded, why: lang.Phrase("what it is rated for is not recorded")}
+		return doubted{reason: moistheat.Unrecorded, why: lang.Say("rating-unrecorded: what it is rated for is not " +
+			"recorded")}
 	}
 	hottest, held := c.hottest(), c.exposed()
 	if !hottest.IsValid() || !held.IsValid() {
-		return doubted{reason: moistheat.Unrecorded, why: lang.Phrase("how hot and how long the cycle was is not recorded")}
+		return doubted{reason: moistheat.Unrecorded, why: lang.Say("exposure-unrecorded: how hot and how long the " +
+			"cycle was is not recorded")}
 	}
 	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}
 	tells, err := rating.Tells(hottest, held)
 	switch {
 	case err != nil:
-		return doubted{reason: moistheat.Contradictory, why: lang.Phrase("no indicator for steam is rated so")}
+		return doubted{reason: moistheat.Contradictory, why: lang.Say("rating-impossible: no indicator for steam is " +
+			"rated so")}
 	case typ == indicator.Integrating && tells == moistheat.NotRecorded && hottest.Compare(ind.Temperature) <= 0:
 		tells = moistheat.Yes // it has other stated values, too, at cooler temperatures
 	}
 	return doubted{tells: tells, reason: moistheat.BetweenLimits,
-		why: lang.Phrase("the cycle ran otherwise than it is rated for")}
+		why: lang.Say("rating-of-another: the cycle ran otherwise than it is rated for")}
 }
 
 // exposed returns the hold that the physical record shows, as printed where the recording

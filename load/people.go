@@ -78,7 +78,7 @@ func (c *checker) unlisted() {
 			return
 		}
 		asked[act{name, duty}] = true
-		c.Ask(staffUnlisted, at).With("by", name).With("duty", duty.text()).
+		c.Ask(staffUnlisted, at).With("by", name).Say("duty", duty.text()).
 			Given(day.IsValid()).BrokenIf(!s.facts.may(name, duty, day))
 	}
 	day, ended := c.r.Load.Date, ask.Some(c.r.Cycle).Ended
@@ -103,16 +103,16 @@ func (c *checker) unlisted() {
 }
 
 // text says what a duty is, after "to".
-func (d Duty) text() string {
+func (d Duty) text() moistheat.Detail {
 	switch d {
 	case DutyPrepare:
-		return lang.Phrase("prepare packs")
+		return lang.Say("staff-prepare: prepare packs")
 	case DutyRun:
-		return lang.Phrase("run the sterilizer")
+		return lang.Say("staff-run: run the sterilizer")
 	case DutyRead:
-		return lang.Phrase("read indicators")
+		return lang.Say("staff-read: read indicators")
 	}
-	return lang.Phrase("release loads")
+	return lang.Say("staff-release: release loads")
 }
 
 // apart asks, where the policy does, that a load is not released by who packed it.

@@ -103,7 +103,7 @@ func CycleOptions(r *Record, p *Policy) []CycleOption {
 func CycleObjections(r *Record, p *Policy, set cycle.Settings, typ CycleType) []moistheat.Finding {
 	if r == nil || p == nil || p.rules == nil {
 		l := book.List(nil)
-		l.Ask(internalFailure, "").With("error", lang.Phrase("there is no record or no policy"))
+		l.Ask(internalFailure, "").Say("error", lang.Say("no-record-or-policy: there is no record or no policy"))
 		return l.Findings
 	}
 	planned := *r.spread()
@@ -165,12 +165,13 @@ func (c *checker) setTimes(set cycle.Settings) {
 	hold, drying, req, ok := c.p.demand(c.classes(), set)
 	switch {
 	case req.NotApplicable:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason",
-			lang.Phrase("the table says that there is no such cycle")).
+		add("cycle.requirement.none").Open(moistheat.NoLimit).
+			Say("reason", lang.Say("no-such-cycle: the table says that there is no such cycle")).
 			Table(req.Table + "#" + req.Row).By(req.Source)
 		return
 	case !ok:
-		add("cycle.requirement.none").Open(moistheat.NoLimit).With("reason", lang.Phrase("no table of the policy states one"))
+		add("cycle.requirement.none").Open(moistheat.NoLimit).
+			Say("reason", lang.Say("no-table-states-one: no table of the policy states one"))
 		return
 	}
 	for _, d := range []struct {
@@ -179,8 +180,8 @@ func (c *checker) setTimes(set cycle.Settings) {
 		had  units.Duration
 	}{{"cycle.hold.short", hold, set.Hold}, {"cycle.drying.short", drying, set.Drying}} {
 		if d.need.MinTime.IsValid() {
-			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).With("what", lang.Phrase("Holding time")).With("reason",
-				lang.Phrase("it is not set")).Table(d.need.Table).By(d.need.Source)
+			ask.AtLeast(add(d.rule), d.had, d.need.MinTime).Say("what", lang.Say("holding-time: Holding time")).
+				Say("reason", lang.Say("not-set: it is not set")).Table(d.need.Table).By(d.need.Source)
 		}
 	}
 }
@@ -245,7 +246,7 @@ func condensate(r *Record, t units.Temperature) units.Mass {
 	}
 	masses, lacks := (&checker{List: book.List(nil), r: r}).masses()
 	sum, ok := units.Sum(masses)
-	if lacks != "" || !ok {
+	if lacks.IsValid() || !ok {
 		return units.Mass{}
 	}
 	m, _ := Condensate(sum, units.New(20, 0, units.Celsius), t)

@@ -780,10 +780,11 @@ func (p *Policy) about() PolicyName {
 		return n
 	}
 	n.AsksLess, n.LeavesOpen = slices.Clone(p.doc.AsksLess), p.LeavesOpen()
-	n.GeneralPractice = lang.Phrase("may quarantine")
+	does := lang.Text("may quarantine")
 	if g := p.doc.GeneralPractice; g != nil && g.Quarantine == moistheat.No {
-		n.GeneralPractice = lang.Phrase("only advises")
+		does = "only advises"
 	}
+	n.GeneralPractice = string(does)
 	return n
 }
 

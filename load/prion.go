@@ -12,12 +12,12 @@ import (
 // prion asks whether a pack is of a suspected prion case, or was in one load with such a
 // pack. No routine cycle proves anything about prions.
 func (c *checker) prion(i int) {
-	then := ""
+	var then moistheat.Detail
 	if p := c.p.doc.Prion; p != nil {
-		then = lang.Sprint(" {1:text}", p.Then)
+		then = lang.With("prion-then:  {1:text}", lang.Told(p.Then))
 	}
 	at, own := c.suspected(&c.r.Packs[i])
-	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).With("then", then)
+	q := c.Ask(prionSuspected, at).When(own != moistheat.NotRecorded).Say("then", then)
 	if p := c.p.doc.Prion; p != nil && !q.Answered() {
 		q.By(p.Source)
 	}
@@ -36,19 +36,21 @@ func (c *checker) prion(i int) {
 // prepared asks whether a pack shared a washer load or a lubricant with a pack of a
 // suspected case, of which other is the name of one.
 func (c *checker) prepared(i int, own moistheat.Answer, asked bool, other string) {
-	what, open := "", false
+	var what moistheat.Detail
+	open := false
 	for j := range c.r.Packs[i].Items {
 		prep := &c.r.Packs[i].Items[j].Preparation
 		if p, found := c.prions.washed[prep.WasherLoad]; found {
-			what, other = lang.Sprint("washer load {1}", prep.WasherLoad), p
+			what, other = lang.Say("shared-washer-load: washer load {1}", prep.WasherLoad), p
 		}
 		if p, found := c.prions.oiled[prep.Lubricant]; found {
-			what, other = lang.Sprint("the lubricant {1}", prep.Lubricant), p
+			what, other = lang.Say("shared-lubricant: the lubricant {1}", prep.Lubricant), p
 		}
 		open = open || unshown(prep) || c.prions.unshown && (prep.WasherLoad != "" || prep.Lubricant != "")
 	}
-	c.Ask(prionPrepared, "").When(own != moistheat.Yes && (asked || what != "")).With("what", what).With("other", other).
-		BrokenWhen(what != "").OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
+	c.Ask(prionPrepared, "").When(own != moistheat.Yes && (asked || what.IsValid())).Say("what", what).
+		With("other", other).BrokenWhen(what.IsValid()).
+		OpenWhen(open || len(c.r.Packs[i].Items) == 0, moistheat.Unrecorded).Met()
 }
 
 // unshown reports whether an item may have been in a washer load, or was lubricated, and

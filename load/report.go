@@ -262,7 +262,7 @@ func newReport(r *Record, p *Policy, met bool) *judgement {
 func impossible() *Report {
 	out := newReport(&Record{}, &Policy{}, false)
 	out.Known.Alone = true
-	out.Findings = append(out.Findings, out.internal(lang.Phrase("no record or no policy was given")))
+	out.Findings = append(out.Findings, out.internal(lang.Say("nothing-given: no record or no policy was given")))
 	out.all.Load, out.Rows = moistheat.Reject, []Row{}
 	out.decide()
 	out.explain()
@@ -270,11 +270,11 @@ func impossible() *Report {
 }
 
 // internal counts a fault of the library itself and returns its finding.
-func (r *judgement) internal(what string) moistheat.Finding {
+func (r *judgement) internal(what moistheat.Detail) moistheat.Finding {
 	rule := book.Rule(internalFailure)
 	f := moistheat.Finding{
 		Rule: rule.ID, Outcome: moistheat.Internal, Severity: rule.Severity, Sources: rule.Sources,
-		Params: []moistheat.Param{moistheat.ParamOf("error", what)},
+		Params: []moistheat.Param{{Name: "error", Value: what}},
 		Effect: moistheat.Effect{Load: moistheat.Quarantine}, Blocks: true,
 	}
 	r.all = r.all.Worst(f.Effect)
@@ -290,7 +290,7 @@ func (r *judgement) internal(what string) moistheat.Finding {
 func (r *judgement) add(p *Policy, f *moistheat.Finding, base string) bool {
 	state := p.apply(f)
 	if state == nil {
-		*f = r.internal("no rule is called " + f.Rule)
+		*f = r.internal(lang.Say("no-such-rule: no rule is called {1}", f.Rule))
 		return true
 	}
 	t, of := &r.Counts[state.place], &r.state[state.place]
@@ -389,16 +389,17 @@ func indexIn(pointer, list string) (int, bool) {
 }
 
 // refusal says why a waiver has no effect.
-func (p *Policy) refusal(w *moistheat.Waiver) string {
+func (p *Policy) refusal(w *moistheat.Waiver) moistheat.Detail {
 	switch s := p.rules[w.Rule]; {
 	case s == nil:
-		return lang.Phrase("there is no such rule")
+		return lang.Say("waiver-no-rule: there is no such rule")
 	case s.unwaivable:
-		return lang.Phrase("what the rule can do when it is broken cannot be waived")
+		return lang.Say("waiver-not-allowed: what the rule can do when it is broken cannot be waived")
 	case w.Author == "" || w.Reason == "" || w.Expires.IsZero():
-		return lang.Phrase("it has no author, no reason or no last day")
+		return lang.Say("waiver-incomplete: it has no author, no reason or no last day")
 	}
-	return lang.Phrase("nothing open is covered by it: check its load, pack and item, which must be unique, and at its last day")
+	return lang.Say("waiver-covers-nothing: nothing open is covered by it: check its load, pack and item, which must " +
+		"be unique, and at its last day")
 }
 
 // decide sets the verdicts from the effects so far. A pack inside a container

@@ -798,14 +798,14 @@ func (c *checker) references() {
 	} else {
 		c.Ask(statementUnclear, "/allPacks").When(c.given.AllPacks != nil).Met()
 	}
-	resolved, none := true, ""
+	resolved, none := true, moistheat.Detail{}
 	if r.source == nil {
-		none = lang.Phrase(" (no catalogue was given for the check)")
+		none = lang.Say("no-catalogue:  (no catalogue was given for the check)")
 	}
 	open := func(id, at string) {
 		if id != "" {
 			resolved = false
-			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).With("none", none).Open(moistheat.Unrecorded)
+			c.Ask(catalogueUnknown, at).With("id", prose.Name(id)).Say("none", none).Open(moistheat.Unrecorded)
 		}
 	}
 	for i := range r.Packs {

@@ -395,7 +395,7 @@ func (c *checker) penetration(before time.Time) {
 		return
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", lang.Phrase("the result of the newest is not recorded"))
+		q.Say("why", lang.Say("newest-unrecorded: the result of the newest is not recorded"))
 	}
 	q.With("when", t.Time.Format(time.RFC3339)).Yes(t.Passed)
 }
@@ -406,22 +406,22 @@ func (c *checker) leak(before time.Time) {
 	if q.Answered() {
 		return
 	}
-	how, over := lang.Term("test: failed"), leaks(t)
+	how, over := lang.Data(lang.Term("test: failed")), leaks(t)
 	if t.LeakRate.IsValid() {
 		rate := equipment.DefaultFigures().LeakRate
 		ask.Limit(q, rate).Got(t.LeakRate.Value())
 		if over {
-			how = lang.Sprint("leaked {1:number}, more than {2:number}", t.LeakRate.String(), rate.Value.String())
+			how = lang.Say("test-leaked: leaked {1:number}, more than {2:number}", t.LeakRate.String(), rate.Value.String())
 		}
 	}
 	if fell(t) && t.Passed != moistheat.No {
-		q.With("why", lang.Phrase(
-			"the rate of the newest is so far below zero that nothing was measured")).Open(moistheat.Contradictory)
+		q.Say("why", lang.Say("newest-unmeasured: the rate of the newest is so far below zero that nothing was "+
+			"measured")).Open(moistheat.Contradictory)
 	}
 	if t.Passed == moistheat.NotRecorded {
-		q.With("why", lang.Phrase("the result of the newest is not recorded"))
+		q.Say("why", lang.Say("newest-unrecorded: the result of the newest is not recorded"))
 	}
-	q.With("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
+	q.Say("how", how).With("when", t.Time.Format("2 January 2006")).BrokenWhen(over).Yes(t.Passed)
 }
 
 // leaks reports whether a leak test shows more than the limit.
@@ -466,19 +466,20 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 		if t != nil && c.inTime(&d, t.Time, before, units.Duration{}) == moistheat.Yes {
 			continue
 		}
-		why, what := moistheat.Unrecorded, lang.Sprint("not recorded as done; required: {1:text}", d.String())
+		why, what := moistheat.Unrecorded,
+			lang.With("test-not-done: not recorded as done; required: {1:text}", lang.Data(d.String()))
 		if d.Cadence == calendar.ByManufacturer {
-			why, what = moistheat.NoLimit,
-				lang.Sprint("only the manufacturer says how often; required: {1:text}", d.String())
+			why, what = moistheat.NoLimit, lang.With(
+				"test-by-manufacturer: only the manufacturer says how often; required: {1:text}", lang.Data(d.String()))
 		}
-		if q.At(c.cycleAt()).With("why", what).Open(why); scheduled {
+		if q.At(c.cycleAt()).Say("why", what).Open(why); scheduled {
 			q.By(d.Source)
 		}
 		break
 	}
 	if t == nil && !q.Answered() {
-		q.At(c.cycleAt()).With("why", lang.Phrase(
-			"there is none here, and the policy leaves open how often it is due")).Open(moistheat.NoLimit)
+		q.At(c.cycleAt()).Say("why", lang.Say("test-none-no-cadence: there is none here, and the policy leaves open "+
+			"how often it is due")).Open(moistheat.NoLimit)
 	}
 	return q, t
 }

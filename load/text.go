@@ -312,7 +312,7 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 func (t *textWriter) generally(r *Report) {
 	if t.general {
 		t.line(t.say("What is marked as general practice rests on no document of this policy, under which general practice "+
-			"{does:text}.", "does", r.Policy.GeneralPractice))
+			"{does:text}.", "does", t.in.Text(r.Policy.GeneralPractice)))
 	}
 }
 

@@ -93,11 +93,11 @@ func (s *Batches) Check(findings []moistheat.Finding, it *packaging.Item, set st
 	}
 	meant := key != "" || it.ID != "" && s.carried[spelling.Same(it.ID)] != nil || set != "" && s.carried[spelling.Same(set)] != nil ||
 		s.kinds[it.Preparation.Method] && it.Preparation.Method != ""
-	batch := key
+	batch := lang.Data(key)
 	if key == "" {
-		batch = lang.Phrase("none is named")
+		batch = lang.Say("batch-unnamed: none is named")
 	}
-	k.Ask(batchMissing, "/preparation").When(meant).With("batch", batch).With("item", it.Name).Known(len(runs) > 0)
+	k.Ask(batchMissing, "/preparation").When(meant).Say("batch", batch).With("item", it.Name).Known(len(runs) > 0)
 	k.elsewhere(s, it, runs, began)
 	for _, r := range runs {
 		k.b = r.b

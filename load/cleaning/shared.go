@@ -78,18 +78,18 @@ func (k *checker) shared(s *Batches, r *run) {
 			if spelling.Same(o.b.ID) == spelling.Same(r.b.ID) || key[0] != 'l' && o.b.Kind != r.b.Kind || r.trayOf(o) {
 				continue
 			}
-			what := lang.Phrase("the temperature log")
+			what := lang.Say("shared-log: the temperature log")
 			switch key[0] {
 			case 'h':
-				what = lang.Phrase("times that overlap")
+				what = lang.Say("shared-times: times that overlap")
 			case 'n', 's':
-				what = lang.Phrase("the cycle number or the start")
+				what = lang.Say("shared-number-or-start: the cycle number or the start")
 			}
 			mine, other := spelling.Fold(r.b.Device), spelling.Fold(o.b.Device)
 			switch {
 			case key[0] == 'h' && !overlaps(r.b, o.b):
 			case key[0] == 'l', mine != "" && mine == other:
-				q.With("other", o.b.ID).With("what", what).Broken()
+				q.With("other", o.b.ID).Say("what", what).Broken()
 				return
 			case key[0] == 'n' && (mine == "" || other == ""):
 				open = true

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -106,7 +107,7 @@ func (h *History) known(sterilizer string, own *occurrence, judged func() *occur
 				return t.Test == calendar.BiologicalTestEvent && !t.Time.Before(e.end)
 			}) {
 			what := e.test()
-			what.Time, what.Why = e.end, e.result().why()
+			what.Time, what.Why = e.end, lang.Data(e.result().why())
 			k.Doubtful = []load.KnownTest{what}
 		}
 	}

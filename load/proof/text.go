@@ -46,11 +46,11 @@ func (p *Proof) Text() string {
 	case s.Item != "":
 		say("What was kept about the item {1}", "1", prose.Name(s.Item))
 	default:
-		say("What was kept about a patient, here number {1:text}", "1", numberOf(s.Patient))
+		say("What was kept about a patient, here number {1}", "1", numberOf(s.Patient))
 	}
-	say("As of {1:date}. Judged by {2:text}, version {3:text}.", "1", p.At.Format(time.RFC3339),
+	say("As of {1:date}. Judged by {2}, version {3}.", "1", p.At.Format(time.RFC3339),
 		"2", prose.Name(p.Policy.Name), "3", p.Library)
-	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4:text}",
+	say("Lines of the log: {1:number}; shown: {2:number}; loads: {3:number}. Sum of the last line: {4}",
 		"1", number(p.Log.Lines), "2", number(len(p.Lines)), "3", number(len(p.Loads)), "4", p.Log.Sum)
 	for _, l := range p.together() {
 		p.sayVerdict(say, l)
@@ -69,7 +69,7 @@ func (p *Proof) Text() string {
 	}
 	for _, l := range p.Lines {
 		if s := open(l).Stored; s != nil && s.Use != nil {
-			say("Line {1:number}: pack {2:text} was used on patient {3:text}, {4:date}", "1", number(l.N),
+			say("Line {1:number}: pack {2} was used on patient {3}, {4:date}", "1", number(l.N),
 				"2", prose.Name(s.Pack), "3", numberOf(s.Use.Patient), "4", s.Use.Time.Format(time.RFC3339))
 		}
 	}
@@ -81,7 +81,7 @@ func (p *Proof) Text() string {
 			for i, id := range j.Packs {
 				names[i] = prose.Name(id)
 			}
-			say("Packs in question: {1:text}", "1", strings.Join(names, ", "))
+			say("Packs in question: {1}", "1", strings.Join(names, ", "))
 		}
 		var r load.Report
 		if r.UnmarshalJSON([]byte(j.Report)) != nil {
@@ -96,7 +96,7 @@ func (p *Proof) Text() string {
 // sayVerdict says what the lines about a load come to together.
 func (p *Proof) sayVerdict(say func(lang.Text, ...string), l together) {
 	verdict := strings.ToUpper(p.in.Word("moistheat.Disposition", l.verdict().String()))
-	say("Load {1:text}: {2:text}, by all its lines.", "1", prose.Name(l.record), "2", verdict)
+	say("Load {1}: {2}, by all its lines.", "1", prose.Name(l.record), "2", verdict)
 	var back []string
 	for _, id := range slices.Sorted(maps.Keys(l.packs)) {
 		if l.verdict() == moistheat.Release && l.packs[id].verdict() != moistheat.Release {
@@ -104,10 +104,10 @@ func (p *Proof) sayVerdict(say func(lang.Text, ...string), l together) {
 		}
 	}
 	if len(back) > 0 {
-		say("Packs not released: {1:text}", "1", strings.Join(back, ", "))
+		say("Packs not released: {1}", "1", strings.Join(back, ", "))
 	}
 	if len(l.amended) > 0 {
-		say("Amended by lines of the log: {1:text}. What they take back still counts here.", "1",
+		say("Amended by lines of the log: {1}. What they take back still counts here.", "1",
 			strings.Join(l.amended, ", "))
 	}
 }

@@ -20,4 +20,6 @@ func TestIDsStay(t *testing.T) {
 	}
 	gap := &proof.Proof{Gaps: []proof.Gap{{Pack: "1.10"}}}
 	assert.Contains(t, gap.In(german).Text(), "1.10")
+	of := &proof.Proof{Loads: []proof.Judged{{Packs: []string{"1.10", "the packs"}}}}
+	assert.Contains(t, of.In(german).Text(), "Packungen: 1.10, \"the packs\"\n")
 }
