@@ -58,7 +58,8 @@ func TestWarnsBeforeFindingOut(t *testing.T) {
 	r.Monitors.Biologicals = []load.Biological{{Result: load.Pending}}
 	report := load.Check(r, p)
 	for name, text := range map[string]string{"report": report.Text(), "answer": p.Text(report.Findings)} {
-		warning, act := strings.Index(text, "WARNING: biological. "), strings.Index(text, "- Read the biological indicator test")
+		warning := strings.Index(text, "WARNING: biological. ")
+		act := strings.Index(text, "- Read the biological indicator test")
 		assert.Positive(t, warning, name)
 		assert.Greater(t, act, warning, name)
 		assert.Contains(t, text, "- biological: ", name) // on what it rests
@@ -66,7 +67,8 @@ func TestWarnsBeforeFindingOut(t *testing.T) {
 	at := slices.IndexFunc(report.Questions(), func(q load.Question) bool { return q.Act == "read the biological test" })
 	require.GreaterOrEqual(t, at, 0)
 	assert.Equal(t, []moistheat.Hazard{moistheat.BiologicalHazard}, report.Questions()[at].Hazards)
-	assert.True(t, slices.ContainsFunc(report.Warnings, func(w load.Warning) bool { return w.Hazard == moistheat.BiologicalHazard }))
+	of := func(w load.Warning) bool { return w.Hazard == moistheat.BiologicalHazard }
+	assert.True(t, slices.ContainsFunc(report.Warnings, of))
 }
 
 // What is done in one go has the hazards of each of its parts.
