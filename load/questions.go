@@ -20,6 +20,8 @@ import (
 type Question struct {
 	Act  string `json:"act"`  // its name, that of several done in one go, or the rule that stands for itself
 	Text string `json:"text"` // what to find out
+	// Hazards are those of finding it out; what protects from them is in [Report].Warnings.
+	Hazards []moistheat.Hazard `json:"hazards,omitempty"`
 	// AtTheTime says that it had to be seen while it could be; else it can still be found out.
 	AtTheTime bool `json:"atTheTime,omitempty"`
 	// Holds is how many packs it stands in the way of, Frees how many it alone keeps from
@@ -63,7 +65,8 @@ func (r *Report) Questions() []Question {
 		if !known {
 			q = len(out)
 			at[key] = q
-			out = append(out, Question{Act: key.act, Text: cmp.Or(text, r.Message(*f)), AtTheTime: key.atTheTime})
+			out = append(out, Question{Act: key.act, Text: cmp.Or(text, r.Message(*f)), AtTheTime: key.atTheTime,
+				Hazards: actOf(key.act).Hazards})
 		}
 		w.block(f, q)
 		o := &out[q]
@@ -295,6 +298,7 @@ func (t *textWriter) questions(r *Report) {
 		t.line(title)
 	}
 	for _, q := range all[:min(held, mostQuestions)] {
+		t.warn("  ", q.Hazards, r)
 		t.para("- ", "  ", q.Text)
 		about := plural(t.in, q.Holds, "Stands in the way of 1 pack", "Stands in the way of {n} packs")
 		if q.Frees > 0 {
@@ -333,6 +337,8 @@ type act struct {
 	Without []string `json:"without,omitzero"`
 	// Of is what a person does in one go with others of it: asked together where several are.
 	Of string `json:"of,omitzero"`
+	// Hazards are those of doing it.
+	Hazards []moistheat.Hazard `json:"hazards,omitzero"`
 }
 
 var acts lazy.Value[map[string]act]

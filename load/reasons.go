@@ -43,10 +43,19 @@ func (r *judgement) explain() {
 		}
 	}
 	r.Decided.Packs = r.all.Load < r.Verdict.Load && r.Verdict.Load > moistheat.Release
+	last := map[cutKey]int{} // the findings that say how many more there are
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.More > 0 {
+			last[cutKey{f.Rule, f.Outcome}] = i
+		}
+	}
 	for i := range r.Packs {
 		p := &r.Packs[i]
 		if p.Disposition == moistheat.Release {
 			continue
+		}
+		if by, ok := r.beyond[i]; ok && len(p.DecidedBy) == 0 && by.does == p.Disposition {
+			p.DecidedBy = []int{last[by.key]}
 		}
 		p.ByLoad = r.all.Load == p.Disposition
 		if j := r.container[i]; j >= 0 && r.each[j].Pack == p.Disposition {
@@ -381,9 +390,19 @@ func WarningsOf(hazards ...moistheat.Hazard) []Warning {
 func warningsOf(rules []NamedRule) []Warning {
 	out := []Warning{}
 	for _, w := range warnings() {
-		if slices.ContainsFunc(rules, func(n NamedRule) bool { return slices.Contains(slices.Collect(n.Hazards.All()), w.Hazard) }) {
+		if slices.ContainsFunc(rules, func(n NamedRule) bool { return n.warnsOf(w.Hazard) }) {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+// warnsOf reports whether what is done about a finding of the rule, or what finds out what it
+// lacks, has a hazard.
+func (n *NamedRule) warnsOf(h moistheat.Hazard) bool {
+	if slices.Contains(slices.Collect(n.Hazards.All()), h) {
+		return true
+	}
+	act := actOf(n.Act)
+	return slices.Contains(act.Hazards, h) || slices.Contains(actOf(act.Of).Hazards, h)
 }

@@ -214,8 +214,15 @@ type judgement struct {
 	cuts      cuts
 	waivers   *waivers
 	open      int
-	listed    bool // what is met is listed, too
-	pack      int  // from 1, the one whose findings are entered; 0: none
+	listed    bool           // what is met is listed, too
+	pack      int            // from 1, the one whose findings are entered; 0: none
+	beyond    map[int]heldBy // what holds packs and is not listed, the worst of each
+}
+
+// heldBy is a finding that is not listed for the number of its rule.
+type heldBy struct {
+	key  cutKey
+	does moistheat.Disposition
 }
 
 // ruleCount is what is known of a rule beside its [Tally].
@@ -327,10 +334,23 @@ func (r *judgement) add(p *Policy, f *moistheat.Finding, base string) bool {
 	}
 	if !r.cuts.keeps(f) {
 		r.Omitted++
+		r.unlisted(f, cmp.Or(base, f.Pointer))
 		return false
 	}
 	f.Pointer = base + f.Pointer
 	return true
+}
+
+// unlisted notes which pack is held by a finding that is not listed.
+func (r *judgement) unlisted(f *moistheat.Finding, at string) {
+	pack, ok := packOf(at)
+	if !ok || !f.Open() || f.Effect.Pack <= max(moistheat.Release, r.beyond[pack].does) {
+		return
+	}
+	if r.beyond == nil {
+		r.beyond = map[int]heldBy{}
+	}
+	r.beyond[pack] = heldBy{cutKey{f.Rule, f.Outcome}, f.Effect.Pack}
 }
 
 // unwaive takes back a waiver that several findings share: who signed it saw one of

@@ -144,8 +144,8 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 		return
 	}
 	t.b.WriteString("\n")
-	t.line(t.say(title, "count", strconv.Itoa(counted(findings))))
 	groups := group(findings, r)
+	t.line(t.say(title, "count", strconv.Itoa(len(groups))))
 	for i, g := range groups {
 		f := g.findings[0]
 		t.para("- ", "  ", g.where+g.message+g.more)
@@ -157,18 +157,50 @@ func (t *textWriter) section(title lang.Text, findings []moistheat.Finding, r *R
 		} else if n := r.named(f.Rule); n != nil {
 			t.action(n, f, r)
 		}
-		var who []string
-		for s := range f.Sources.All() {
-			if !f.Own || r.follows(f.Rule, s) {
-				who = append(who, sourceIn(t.in, s))
-			}
+		t.cite("    ", &f, r)
+	}
+}
+
+// cite names the rule of a finding and what it rests on.
+func (t *textWriter) cite(indent string, f *moistheat.Finding, r *Report) {
+	var who []string
+	for s := range f.Sources.All() {
+		if !f.Own || r.follows(f.Rule, s) {
+			who = append(who, sourceIn(t.in, s))
 		}
-		mark := ""
-		if general(&f) {
-			mark, t.general = t.say(", general practice"), true
+	}
+	mark := ""
+	if general(f) {
+		mark, t.general = t.say(", general practice"), true
+	}
+	t.para(indent, indent, f.Rule+" ["+t.in.Word("moistheat.Severity", f.Severity.String())+"]"+mark+": "+
+		strings.Join(who, "; "))
+}
+
+// unrecorded lists what is not recorded by what a person does to find it out.
+func (t *textWriter) unrecorded(findings []moistheat.Finding, r *Report) {
+	if len(findings) == 0 {
+		return
+	}
+	var acts []string
+	of, texts := map[string][]moistheat.Finding{}, map[string]string{}
+	for _, f := range findings {
+		n := orElse(r.named(f.Rule), &NamedRule{})
+		act, text := r.findOut(n, &f)
+		if of[act] == nil {
+			acts, texts[act] = append(acts, act), cmp.Or(text, t.say("Find out what is missing, and record it."))
 		}
-		t.para("    ", "    ", f.Rule+" ["+t.in.Word("moistheat.Severity",
-			f.Severity.String())+"]"+mark+": "+strings.Join(who, "; "))
+		of[act] = append(of[act], f)
+	}
+	t.b.WriteString("\n")
+	t.line(t.say("What is not recorded ({count})", "count", strconv.Itoa(len(acts))))
+	for _, act := range acts {
+		t.warn("  ", actOf(act).Hazards, r)
+		t.para("- ", "  ", texts[act])
+		for _, g := range group(of[act], r) {
+			t.para("    - ", "      ", g.where+g.message+g.more)
+			t.cite("      ", &g.findings[0], r)
+		}
 	}
 }
 
@@ -195,29 +227,33 @@ func (t *textWriter) remedy(n *NamedRule, f *moistheat.Finding, r *Report) strin
 // action writes what a person does about a finding, behind what protects whoever does it:
 // once in full, and then by the name of the hazard.
 func (t *textWriter) action(n *NamedRule, f moistheat.Finding, r *Report) {
-	text := t.remedy(n, &f, r)
-	if f.Outcome == moistheat.Undetermined {
-		t.para("    ", "    ", text)
-		return
+	if n.Why != "" && f.Outcome == moistheat.Broken {
+		t.para("    ", "    ", t.say("Why: {why}", "why", n.Why))
 	}
+	text := t.remedy(n, &f, r)
 	if text == "" {
 		return
 	}
+	t.warn("    ", slices.Collect(n.Hazards.All()), r)
+	t.para("    ", "    ", text)
+}
+
+// warn writes what protects from hazards.
+func (t *textWriter) warn(indent string, hazards []moistheat.Hazard, r *Report) {
 	var again []string
-	for h := range n.Hazards.All() {
+	for _, h := range hazards {
 		i := slices.IndexFunc(r.Warnings, func(w Warning) bool { return w.Hazard == h })
 		if i < 0 || slices.ContainsFunc(t.warned, func(w Warning) bool { return w.Hazard == h }) {
 			again = append(again, t.in.Word("moistheat.Hazard", string(h)))
 			continue
 		}
 		t.warned = append(t.warned, r.Warnings[i])
-		t.para("    ", "    ", t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence",
+		t.para(indent, indent, t.say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", string(h), "sentence",
 			r.Warnings[i].Sentence))
 	}
 	if len(again) > 0 {
-		t.para("    ", "    ", t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
+		t.para(indent, indent, t.say("WARNING: {hazards}, as above.", "hazards", strings.Join(again, ", ")))
 	}
-	t.para("    ", "    ", text)
 }
 
 // warnings says where what was printed of hazards comes from, and what comes before it.
@@ -289,15 +325,10 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 		{"Requirements not met ({count})", func(f *moistheat.Finding) bool {
 			return f.Outcome >= moistheat.Broken && urgencyOf(f) > toFind
 		}},
-		{"What is not recorded ({count})", func(f *moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }},
 	} {
-		found := r.pick(func(f moistheat.Finding) bool { return s.want(&f) })
-		slices.SortStableFunc(found, func(a, b moistheat.Finding) int {
-			return cmp.Or(cmp.Compare(urgencyOf(&a), urgencyOf(&b)), cmp.Compare(b.Severity, a.Severity),
-				strings.Compare(a.Rule, b.Rule))
-		})
-		t.section(s.title, found, r)
+		t.section(s.title, r.urgent(s.want), r)
 	}
+	t.unrecorded(r.urgent(func(f *moistheat.Finding) bool { return f.Outcome == moistheat.Undetermined }), r)
 	if t.b.Len() == 0 {
 		t.line(t.say("Nothing is open."))
 	}
@@ -308,21 +339,22 @@ func (p *Policy) Text(findings []moistheat.Finding) string {
 	return strings.TrimLeft(t.b.String(), "\n")
 }
 
+// urgent returns findings of an answer, the most urgent first.
+func (r *Report) urgent(want func(*moistheat.Finding) bool) []moistheat.Finding {
+	found := r.pick(func(f moistheat.Finding) bool { return want(&f) })
+	slices.SortStableFunc(found, func(a, b moistheat.Finding) int {
+		return cmp.Or(cmp.Compare(urgencyOf(&a), urgencyOf(&b)), cmp.Compare(b.Severity, a.Severity),
+			strings.Compare(a.Rule, b.Rule))
+	})
+	return found
+}
+
 // generally says what general practice may do, where something listed rests on it.
 func (t *textWriter) generally(r *Report) {
 	if t.general {
 		t.line(t.say("What is marked as general practice rests on no document of this policy, under which general practice "+
 			"{does:text}.", "does", t.in.Text(r.Policy.GeneralPractice)))
 	}
-}
-
-// counted returns how many findings there are, those that are not listed included.
-func counted(findings []moistheat.Finding) int {
-	n := len(findings)
-	for i := range findings {
-		n += findings[i].More
-	}
-	return n
 }
 
 // grouped is one message about one or more places.

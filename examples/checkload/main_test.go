@@ -161,7 +161,7 @@ func TestOtherQuestions(t *testing.T) {
 		{"at which a practice was not kept", handled, []string{policy, clinic, "-"}, 0, "otherwise: packs cool before"},
 		{"in a history", "", []string{policy, clinic, "-history", evening, "-json", "clinic/log.json"}, 1,
 			`"rule":"load.history.overdue"`},
-		{"a plan of it", "", []string{policy, clinic, "-plan", "clinic/log.json"}, 1, "What is not recorded (5)"},
+		{"a plan of it", "", []string{policy, clinic, "-plan", "clinic/log.json"}, 1, "What is not recorded (2)"},
 		{"no catalogue", "", []string{policy, "-catalogue", "clinic/log.json", "clinic/log.json"}, 2, ""},
 		{"a catalogue that is not there", "", []string{policy, "-catalogue", own + "x", "clinic/log.json"}, 2, ""},
 		{"a catalogue for stored packs", string(stored), []string{policy, clinic, "-stored", "2026-03-20", "-"}, 2, ""},

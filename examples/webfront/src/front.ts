@@ -8,7 +8,7 @@ export function page(report: Report): string[] {
   const { verdict } = report;
   const lines = [`Load ${report.load ?? report.record} (${report.policy.name}): ${verdict.load}; sterilizer ${verdict.sterilizer}`];
   if (verdict.recall) {
-    lines.push("  Find the packs that are already out.");
+    lines.push("  Recall packs already issued.");
   }
   for (const disposition of ["release", "quarantine", "reject"] as const) {
     const packs = report.packs.filter((pack) => pack.disposition === disposition);
@@ -20,7 +20,7 @@ export function page(report: Report): string[] {
     lines.push(...action(report, findings));
   }
   for (const question of report.questions.filter((q) => q.holds > 0)) {
-    lines.push(`Question: ${question.text}`);
+    lines.push(...warnings(report, question.hazards ?? [], ""), `Question: ${question.text}`);
     lines.push(`  stands in the way of ${question.holds}, alone of ${question.frees}; ` +
       (question.atTheTime ? "had to be seen at the time" : "can still be found out"));
     for (const pointer of question.answers ?? []) {
@@ -42,14 +42,19 @@ function action(report: Report, findings: Finding[]): string[] {
   const rule = ruleOf(report, first);
   const packs = findings.flatMap((f) => f.pack ?? []).join(", ");
   const lines = [`${first.blocks ? "In the way" : "Not met"}${packs && ": " + packs}: ${said(report, first)}`];
-  for (const hazard of rule.hazards) {
+  lines.push(`  Why: ${rule.why}`);
+  return [...lines, ...warnings(report, rule.hazards, "  "), `  Do: ${rule.remedy}`];
+}
+
+/** Returns what protects from hazards, to stand before what is done. */
+function warnings(report: Report, hazards: readonly string[], indent: string): string[] {
+  return hazards.map((hazard) => {
     const warning = report.warnings.find((w) => w.hazard === hazard);
     if (!warning) {
-      throw new Error(`${rule.id} names a hazard without a warning: ${hazard}`);
+      throw new Error(`the report has a hazard without a warning: ${hazard}`);
     }
-    lines.push(`  WARNING: ${hazard}. ${warning.sentence}`);
-  }
-  return [...lines, `  Do: ${rule.remedy}`];
+    return `${indent}WARNING: ${hazard}. ${warning.sentence}`;
+  });
 }
 
 /** Says whether a requirement is not met, or the library failed at it, and it is not waived. */
