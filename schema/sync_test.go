@@ -102,7 +102,7 @@ func (c *comparison) same(typ reflect.Type, node any, b strictjson.Bounds, at st
 	case typ == reflect.TypeFor[calendar.Period]():
 		kind("string")
 		assert.NotEmpty(c.t, n["pattern"], "%s: %s", at, typ)
-	case typ == reflect.TypeFor[moistheat.Language]():
+	case typ == reflect.TypeFor[moistheat.Language](), typ == reflect.TypeFor[moistheat.Detail]():
 		kind("string")
 	case isText: // a date
 		kind("string")
