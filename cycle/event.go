@@ -90,7 +90,7 @@ func (c *checker) duration() {
 	}
 	if !hold.IsValid() {
 		because(q, Doubt{moistheat.Unrecorded,
-			lang.Say("exposure-unrecorded: the time of the exposure is not recorded")})
+			lang.Say("exposure-time-unrecorded: the time of the exposure is not recorded")})
 		return
 	}
 	took := units.New(to.Sub(from).Milliseconds(), -3, units.Second)

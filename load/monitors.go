@@ -511,7 +511,7 @@ func (c *checker) integrating(implant bool) {
 		q.Open(moistheat.NoLimit).Explain("why", lang.Say("indicator-of-type-6: its indicator is of type 6, and the "+
 			"text names type 5"))
 	case typ == 0:
-		q.Open(moistheat.Unrecorded).Explain("why", lang.Say("indicator-type-unrecorded: the type of its indicator is "+
+		q.Open(moistheat.Unrecorded).Explain("why", lang.Say("device-type-unrecorded: the type of its indicator is "+
 			"not recorded"))
 	case enclosed != moistheat.Yes:
 		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
