@@ -19,6 +19,15 @@ func sentence(l moistheat.Language, said string) string {
 	return l.Text("{said:text}", moistheat.ParamOf("said", said))
 }
 
+// inEnglish returns the texts of details.
+func inEnglish(details []moistheat.Detail) []string {
+	var out []string
+	for _, d := range details {
+		out = append(out, d.String())
+	}
+	return out
+}
+
 func sentences(l moistheat.Language, said []string) []string {
 	out := slices.Clone(said)
 	for i := range out {

@@ -262,8 +262,8 @@ func outOfService(line []*occurrence, ch chamber, closed closures) []trigger {
 		}
 		if in := closed.run(e); in != nil {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				lang.Sprint("The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
-					in.From.Format(stamp), in.why())))
+				lang.Data(lang.Sprint("The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
+					in.From.Format(stamp), in.why()))))
 		}
 	}
 	return out

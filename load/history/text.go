@@ -58,7 +58,7 @@ func (r result) why() string {
 	case notRead:
 		return lang.Phrase("it has not been read yet")
 	case unproven:
-		return moistheat.Visible(r.detail)
+		return moistheat.Visible(r.detail.String())
 	case leaking:
 		return lang.Sprint("leak rate {1:number}; limit {2:number}", r.got.String(), r.max.String())
 	case markedFailed:
