@@ -37,7 +37,8 @@ type Task struct {
 	Hazards    []moistheat.Hazard `json:"hazards,omitempty"` // what doing it can do to a person
 	Source     moistheat.Source   `json:"source"`
 
-	in moistheat.Language
+	what, why moistheat.Detail // which What and Why say in the language
+	in        moistheat.Language
 }
 
 // String returns the task for a person: what protects from its hazards first.
@@ -184,7 +185,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 			Source: practice(locator)})
 	}
 	if steps := u.steps(h.course(), at); len(steps) > 0 {
-		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."),
+		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(inEnglish(steps), " "), "."),
 			"only evidence ends it")
 	}
 	why := lang.Phrase("no use of it is on record")
@@ -251,7 +252,7 @@ func (h *History) awaited(at time.Time) (out []Task) {
 				continue
 			}
 			t := Task{Part: Today, Sterilizer: id, State: Pending, By: in(e.read, at.Location()),
-				What:    lang.Sprint("read the {1:text}", e.tested(at.Location())),
+				What:    lang.Sprint("read the {1:text}", e.tested(at.Location()).String()),
 				Why:     lang.Sprint("it is ready on {1:date}; until it is read it shows nothing", e.read.Format(time.RFC3339)),
 				Hazards: []moistheat.Hazard{moistheat.BiologicalHazard},
 				Source:  practice("the time that the indicator's instructions ask for"),

@@ -335,7 +335,7 @@ func (h *History) Due(at time.Time) []Due {
 func (h *History) due(at time.Time) (out []Due, doubts map[int]string) {
 	h, _ = h.asOf(at)
 	doubts = map[int]string{}
-	var steps []string
+	var steps []moistheat.Detail
 	retired := false
 	var doubtful negatives
 	all := h.Summary().Due(at)
@@ -354,7 +354,7 @@ func (h *History) due(at time.Time) (out []Due, doubts map[int]string) {
 			d.Why += doubts[len(out)]
 		}
 		if len(steps) > 0 {
-			if next := strings.Join(steps, " "); d.State == NotDue {
+			if next := strings.Join(inEnglish(steps), " "); d.State == NotDue {
 				d.State, d.By, d.Why = Stopped, time.Time{}, next
 			} else {
 				d.Why += ". " + next // sentences, which a language knows one by one
@@ -661,7 +661,7 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			ask.AtMost(c.Ask(rules.PenetrationExposure, where).When(e.hold.IsValid()).By(most.Source), e.hold, most.Value)
 		}
 		came := e.result()
-		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
+		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil).String()).With("why", came.why().String()).BrokenWhen(came.void).
 			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
 	rest(c, from, at, false, rules.HistoryVoid, rules.PenetrationExposure)
@@ -683,7 +683,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 			idle = true
 			if e.forPatients() {
 				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
-					With("why", in.why()).Broken()
+					With("why", in.why().String()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -696,7 +696,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		}
 		if e.end.After(e.start) && e.lay == nil { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
+				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location()).String()).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
@@ -763,7 +763,7 @@ func (h *History) shelves(c *ask.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack, shown[e])
-			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
+			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.words().String()).
 				BrokenIf(stands != loadGood)
 		}
 		if len(loads) == 0 {

@@ -28,6 +28,7 @@ type Opening struct {
 	Look       []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
 
 	policy *load.Policy
+	looks  []moistheat.Detail // which Look says in the language
 	in     moistheat.Language
 }
 

@@ -41,7 +41,7 @@ func plainOf(h *History, id string) *plainly {
 	for _, e := range p.all {
 		if in := p.run(e); in != nil && e.forPatients() {
 			p.triggers = append(p.triggers, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why()+"."))
+				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why().String()+"."))
 		}
 	}
 	negative := func(g *occurrence) bool { return g.bio == bioGood }
@@ -378,8 +378,8 @@ func (p *plainly) findings(c *ask.List) {
 			}
 		}
 		if t.rule != rules.HistoryOutofuse {
-			c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-				With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+			c.Ask(t.rule, at).With("what", t.of.tested(nil).String()).With("why", t.of.result().words().String()).
+				With("count", strconv.Itoa(n)).With("setting", setting(t.of).String()).Broken()
 		}
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
@@ -399,7 +399,7 @@ func (p *plainly) findings(c *ask.List) {
 		}
 		for _, s := range p.packs(l) {
 			if stands := l.stands(s.Pack, p.shown[l]); s.used() {
-				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).With("state", stands.String()).
+				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).With("state", stands.words().String()).
 					BrokenIf(stands != loadGood)
 			}
 		}

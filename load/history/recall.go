@@ -59,7 +59,8 @@ type SuspectLoad struct {
 	Because    []string         `json:"because,omitempty"` // the reasoning, a sentence for each series of failures, and how many there are beyond ten
 	Amended    []string         `json:"amended,omitempty"` // the amendments, where the answer would be another without them
 
-	in moistheat.Language
+	because, amended []moistheat.Detail // which Because and Amended say in the language
+	in               moistheat.Language
 }
 
 // SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.
@@ -116,7 +117,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	for _, s := range was {
 		i, still := now[loadOf{s.Sterilizer, s.Record}]
 		if !still {
-			s.Action, s.Amended = Lifted, said[s.Sterilizer]
+			s.Action, s.amended = Lifted, said[s.Sterilizer]
+			s.Amended = inEnglish(s.amended)
 			is = append(is, s)
 			same[len(is)-1] = true
 			continue
@@ -125,7 +127,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	}
 	for i := range is {
 		if !same[i] {
-			is[i].Amended = said[is[i].Sterilizer]
+			is[i].amended = said[is[i].Sterilizer]
+			is[i].Amended = inEnglish(is[i].amended)
 		}
 	}
 	return is
@@ -226,7 +229,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 		}
 		for _, p := range used {
 			s.Because = append(s.Because, lang.Sprint("Pack {1} was used; by what is on record now it is {2:text}.",
-				prose.Name(p), e.stands(p, shown[e]).String()))
+				prose.Name(p), e.stands(p, shown[e]).words().String()))
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -389,9 +392,9 @@ func since(last *occurrence, kind calendar.EventKind, zone *time.Location) strin
 		return lang.Sprint("from the first recorded load on (no earlier passed {1:calendar.EventKind} test is recorded)",
 			kind.String())
 	case biological:
-		return lang.Sprint("after the last negative biological indicator test ({1:text})", last.when(zone))
+		return lang.Sprint("after the last negative biological indicator test ({1:text})", last.when(zone).String())
 	}
-	return lang.Sprint("after the last passed {1:calendar.EventKind} test ({2:text})", kind.String(), last.when(zone))
+	return lang.Sprint("after the last passed {1:calendar.EventKind} test ({2:text})", kind.String(), last.when(zone).String())
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
@@ -399,7 +402,7 @@ func upTo(end *occurrence, zone *time.Location) string {
 	if end == nil {
 		return lang.Phrase("up to the newest (no later test has ended the failure)")
 	}
-	return lang.Sprint("up to the test that ended the failure ({1:text})", end.when(zone))
+	return lang.Sprint("up to the test that ended the failure ({1:text})", end.when(zone).String())
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -448,8 +451,8 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		q := c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of))
+		q := c.Ask(t.rule, at).With("what", t.of.tested(nil).String()).With("why", t.of.result().words().String()).
+			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of).String())
 		if t.rule == rules.RecallSensor {
 			q.With("error", t.of.errorFound().String())
 		}

@@ -38,7 +38,7 @@ func sensorErrors(line []*occurrence, zone *time.Location) (out []sensorError) {
 			if found := k.Float64(units.KelvinDifference); found > now.most {
 				now.of, now.most = e, found
 				now.why = lang.Sprint("The {1:text} found that a sensor showed {2:number} too much; the lowest temperature "+
-					"of this load was less than that above the set one, or is not on record.", e.name(zone), k.String())
+					"of this load was less than that above the set one, or is not on record.", e.name(zone).String(), k.String())
 			}
 		}
 		if e.result().passed == moistheat.Yes && e.exact() {

@@ -431,7 +431,8 @@ type Due struct {
 	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
 	Why        string        `json:"why"`
 
-	in moistheat.Language
+	why moistheat.Detail // which Why says in the language
+	in  moistheat.Language
 }
 
 // String returns the line for a person.

@@ -331,7 +331,8 @@ func (d *doubts) say(because []string, from, to int) []string {
 
 func andMore(because []string, n int) []string {
 	if n > mostReasons {
-		because = append(because, count(n-mostReasons, "And 1 more failure.", "And {1:number} more failures."))
+		because = append(because, count(n-mostReasons, "and-one-more: And 1 more failure.",
+			"and-more: And {1:number} more failures.").String())
 	}
 	return because
 }
@@ -355,7 +356,7 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 // why says of the loads of a failure why they are suspect, and what is asked of them: the
 // policy says of which number on everything is recalled, and not the implants alone.
 func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
-	why := lang.Sprint("The {1:text} is positive; this load was run {2:text} and {3:text}.", first.of.whenTested(zone),
+	why := lang.Sprint("The {1:text} is positive; this load was run {2:text} and {3:text}.", first.of.whenTested(zone).String(),
 		since(first.last, calendar.BiologicalTestEvent, zone), upTo(first.end, zone)) +
 		first.doubtful.notCounted(zone) + firstOf(n)
 	switch {
@@ -397,8 +398,8 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 
 func whyAir(first trigger, n int, zone *time.Location) string {
 	e := first.of
-	return lang.Sprint("The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.", e.name(zone),
-		e.result().String(), since(first.last, e.kind, zone), upTo(first.end, zone)) + firstOf(n)
+	return lang.Sprint("The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.", e.name(zone).String(),
+		e.result().words().String(), since(first.last, e.kind, zone), upTo(first.end, zone)) + firstOf(n)
 }
 
 // unproven reports whether a biological test was read and is not shown to count.
@@ -412,7 +413,7 @@ func (h *occurrence) notCounted(zone *time.Location) string {
 		return ""
 	}
 	return " " + lang.Sprint("The test of {1:date} is not shown to be valid: {2:text}.",
-		in(h.end, zone).Format(stamp), h.result().why())
+		in(h.end, zone).Format(stamp), h.result().why().String())
 }
 
 // between returns the newest of the tests that ended before an instant, if another one did not
@@ -462,7 +463,7 @@ func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
 	}
 	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
 		why: lang.Sprint("A wrong setting was found on {1:date} ({2:text}); this load was run with it, or its setting is not "+
-			"recorded. A negative biological indicator test does not change that.", in(e.end, zone).Format(stamp), setting(e))}
+			"recorded. A negative biological indicator test does not change that.", in(e.end, zone).Format(stamp), setting(e).String())}
 	for _, l := range (chamber{site: e.site}).loads(s.loads) {
 		if l.mayHave(e) {
 			w.loads[l] = true

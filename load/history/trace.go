@@ -714,7 +714,7 @@ func (h *occurrence) facts() []fact {
 	bio := ""
 	switch h.bio {
 	case bioGood, bioVoid, bioPositive:
-		bio = h.bio.String()
+		bio = h.bio.words().String()
 	}
 	ids := []string{}
 	for _, p := range h.packs {

@@ -312,7 +312,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {
 			where := t.of.pointerOr("/devices/" + guard.Escape(id))
-			c.Ask(rules.RecallDevice, where).With("what", t.of.name(nil)).With("device", id).
+			c.Ask(rules.RecallDevice, where).With("what", t.of.name(nil).String()).With("device", id).
 				With("count", strconv.Itoa(d.count(t))).Broken()
 		}
 	}
@@ -374,7 +374,7 @@ func (m *machine) ownDue(c *ask.List, at time.Time) {
 		if e == nil || !e.dueBy().IsValid() {
 			continue
 		}
-		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).With("what", e.name(nil)).
+		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).With("what", e.name(nil).String()).
 			With("due", e.dueBy().String()).BrokenIf(now.Compare(e.dueBy()) > 0)
 	}
 }
@@ -410,7 +410,7 @@ func (h *History) machineDoubts() doubtsOfMachines {
 		if len(all) > 0 {
 			d := doubtsOf(all, m.loads, func(first trigger, n int) string {
 				return lang.Sprint("The {1:text} of {2:name} failed; packs of this load were made with it, {3:text}.",
-					first.of.name(zone), prose.Name(m.id), since(first.last, first.of.kind, zone)) + firstOf(n)
+					first.of.name(zone).String(), prose.Name(m.id), since(first.last, first.of.kind, zone)) + firstOf(n)
 			})
 			out.by[m.id] = &d
 		}
