@@ -160,8 +160,8 @@ const (
 // step is the place of a task in its part of the day of one machine.
 func (t *Task) step() int {
 	order := []moistheat.Detail{lang.Say(stopStep), lang.Say(lookStep), lang.Say(leakStep), lang.Say(warmStep),
-		lang.Data(prose.Test("air removal")), lang.Data(prose.Test("automatic control")),
-		lang.Data(prose.Test("biological"))}
+		testName(calendar.AirRemovalEvent), testName(calendar.AutomaticControlTestEvent),
+		testName(calendar.BiologicalTestEvent)}
 	if i := slices.Index(order, t.what); i >= 0 {
 		return i
 	}
@@ -192,7 +192,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 			Source: practice(locator)})
 	}
 	if steps := u.steps(h.course(), at); len(steps) > 0 {
-		add(BeforeFirstLoad, stopStep, Stopped, lang.Data(strings.Join(steps, " ")), "only evidence ends it")
+		add(BeforeFirstLoad, stopStep, Stopped, lang.Join(" ", steps...), "only evidence ends it")
 	}
 	why := lang.Say("agenda-not-used: no use of it is on record")
 	if last != nil {
@@ -215,7 +215,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 // taskOf returns where in the day a duty stands; one that is not due within a week is not in it.
 func taskOf(d Due, at time.Time) (Task, bool) {
 	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device,
-		what: lang.Data(prose.Test(d.Duty.Test.String())), State: d.State, By: d.By,
+		what: testName(d.Duty.Test), State: d.State, By: d.By,
 		why: lang.Data(d.Duty.String()), Source: d.Duty.Source}
 	y, m, day := at.Date()
 	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
@@ -260,7 +260,7 @@ func (h *History) awaited(at time.Time) (out []Task) {
 				continue
 			}
 			t := Task{Part: Today, Sterilizer: id, State: Pending, By: in(e.read, at.Location()),
-				what: lang.With("agenda-read: read the {1:text}", lang.Data(e.tested(at.Location()))),
+				what: lang.With("agenda-read: read the {1:text}", e.tested(at.Location())),
 				why: lang.Say("agenda-ready: it is ready on {1:date}; until it is read it shows nothing",
 					e.read.Format(time.RFC3339)),
 				Hazards: []moistheat.Hazard{moistheat.BiologicalHazard},

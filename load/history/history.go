@@ -15,7 +15,6 @@ import (
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/cleaning"
@@ -335,7 +334,7 @@ func (h *History) Due(at time.Time) []Due {
 func (h *History) due(at time.Time) (out []Due, doubts map[int]moistheat.Detail) {
 	h, _ = h.asOf(at)
 	doubts = map[int]moistheat.Detail{}
-	var steps []string
+	var steps []moistheat.Detail
 	retired := false
 	var doubtful negatives
 	all := h.Summary().Due(at)
@@ -356,7 +355,7 @@ func (h *History) due(at time.Time) (out []Due, doubts map[int]moistheat.Detail)
 			d.Why = strings.TrimSuffix(d.why.String(), ".")
 		}
 		if len(steps) > 0 {
-			switch next := lang.Data(strings.Join(steps, " ")); {
+			switch next := lang.Join(" ", steps...); {
 			case d.State == NotDue:
 				d.State, d.By, d.why = Stopped, time.Time{}, next
 			case doubts[len(out)].IsValid():
@@ -588,7 +587,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		what := lang.Data(prose.Test(duty.Test.String()))
+		what := testName(duty.Test)
 		if kind != (CycleSetting{}) {
 			what = lang.With("test-in-cycles: {1:text} in cycles with {2:text}", what, kind.words())
 		}
@@ -670,8 +669,8 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			ask.AtMost(c.Ask(rules.PenetrationExposure, where).When(e.hold.IsValid()).By(most.Source), e.hold, most.Value)
 		}
 		came := e.result()
-		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
-			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
+		c.Ask(rules.HistoryVoid, where).Say("what", e.tested(nil)).Say("why", came.why()).
+			BrokenWhen(came.void).OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
 	rest(c, from, at, false, rules.HistoryVoid, rules.PenetrationExposure)
 }
@@ -692,7 +691,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 			idle = true
 			if e.forPatients() {
 				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
-					With("why", in.why()).Broken()
+					Say("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -705,7 +704,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		}
 		if e.end.After(e.start) && e.lay == nil { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
+				c.Ask(rules.HistoryOverlap, e.pointer()).Say("other", running.name(e.start.Location())).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
@@ -772,7 +771,7 @@ func (h *History) shelves(c *ask.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack, shown[e])
-			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
+			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).Say("state", stands.words()).
 				BrokenIf(stands != loadGood)
 		}
 		if len(loads) == 0 {

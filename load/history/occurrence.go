@@ -28,18 +28,6 @@ type CycleSetting struct {
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
 func (k CycleSetting) String() string { return k.words().String() }
 
-func (k CycleSetting) words() moistheat.Detail {
-	air := lang.Say("setting-air-unknown: air removal unknown")
-	temperature := lang.Say("setting-temperature-unknown: temperature unknown")
-	if k.AirRemoval != "" {
-		air = lang.Say("setting-air: {1:moistheat.AirRemoval}", string(k.AirRemoval))
-	}
-	if k.Temperature.IsValid() {
-		temperature = lang.Say("setting-temperature: {1:number}", k.Temperature.String())
-	}
-	return lang.Join(", ", air, temperature)
-}
-
 // normal gives equal temperatures one form, so that kinds compare with ==.
 func (k CycleSetting) normal() CycleSetting {
 	if t := k.Temperature; t.IsValid() {

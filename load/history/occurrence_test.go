@@ -62,7 +62,7 @@ func TestHappeningNames(t *testing.T) {
 		"out of use of 9 March 2026 09:00":                   {kind: calendar.OutOfUseEvent, end: end},
 		"calibration of 9 March 2026 09:00":                  {kind: calendar.CalibrationEvent, end: end},
 	} {
-		assert.Equal(t, want, h.name(nil))
+		assert.Equal(t, want, h.name(nil).String())
 	}
 }
 
@@ -194,7 +194,7 @@ func TestSeveralBiologicalTests(t *testing.T) {
 	for why, want := range map[string]string{"": "it has not been read yet", "its lot is not recorded": "its lot is not recorded"} {
 		r := (&occurrence{bio: bioOpen, why: lang.Data(why)}).result()
 		assert.Equal(t, moistheat.NotRecorded, r.passed)
-		assert.Equal(t, want, r.String())
+		assert.Equal(t, want, r.words().String())
 	}
 }
 

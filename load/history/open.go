@@ -181,7 +181,7 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 	case decided == moistheat.No || refused:
 		q.Say("state", lang.Say("open-not-released: not released")).Broken()
 	case stands == loadHeld:
-		q.Say("state", lang.Say("open-quarantined: in quarantine")).Broken()
+		q.Say("state", lang.Say("in-quarantine: in quarantine")).Broken()
 	case over.IsZero():
 		q.Say("state", lang.Say("open-end-unrecorded: when its cycle was over is not recorded")).Open(moistheat.Unrecorded)
 	case stands != loadGood:

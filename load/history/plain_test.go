@@ -43,7 +43,7 @@ func plainOf(h *History, id string) *plainly {
 		if in := p.run(e); in != nil && e.forPatients() {
 			p.triggers = append(p.triggers, ofItself(e, rules.HistoryOutofuse,
 				lang.Data("The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+
-					": "+in.why()+".")))
+					": "+in.why().String()+".")))
 		}
 	}
 	negative := func(g *occurrence) bool { return g.bio == bioGood }
@@ -380,8 +380,8 @@ func (p *plainly) findings(c *ask.List) {
 			}
 		}
 		if t.rule != rules.HistoryOutofuse {
-			c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-				With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+			c.Ask(t.rule, at).Say("what", t.of.tested(nil)).Say("why", t.of.result().words()).
+				With("count", strconv.Itoa(n)).Say("setting", setting(t.of)).Broken()
 		}
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
@@ -401,7 +401,7 @@ func (p *plainly) findings(c *ask.List) {
 		}
 		for _, s := range p.packs(l) {
 			if stands := l.stands(s.Pack, p.shown[l]); s.used() {
-				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).With("state", stands.String()).
+				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).Say("state", stands.words()).
 					BrokenIf(stands != loadGood)
 			}
 		}

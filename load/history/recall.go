@@ -117,7 +117,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	for _, s := range was {
 		i, still := now[loadOf{s.Sterilizer, s.Record}]
 		if !still {
-			s.Action, s.Amended = Lifted, said[s.Sterilizer]
+			s.Action, s.amended = Lifted, said[s.Sterilizer]
+			s.Amended = inEnglish(s.amended)
 			is = append(is, s)
 			same[len(is)-1] = true
 			continue
@@ -126,7 +127,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	}
 	for i := range is {
 		if !same[i] {
-			is[i].Amended = said[is[i].Sterilizer]
+			is[i].amended = said[is[i].Sterilizer]
+			is[i].Amended = inEnglish(is[i].amended)
 		}
 	}
 	return is
@@ -228,7 +230,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 		for _, p := range used {
 			s.because = append(s.because, lang.With(
 				"recall-pack-used: Pack {1} was used; by what is on record now it is {2:text}.",
-				lang.Data(prose.Name(p)), lang.Data(e.stands(p, shown[e]).String())))
+				lang.Data(prose.Name(p)), e.stands(p, shown[e]).words()))
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -394,9 +396,11 @@ func since(last *occurrence, kind calendar.EventKind, zone *time.Location) moist
 		return lang.Say("since-first-load-of-kind: from the first recorded load on "+
 			"(no earlier passed {1:calendar.EventKind} test is recorded)", kind.String())
 	case biological:
-		return lang.Say("since-biological: after the last negative biological indicator test ({1:text})", last.when(zone))
+		return lang.With("since-biological: after the last negative biological indicator test ({1:text})",
+			last.when(zone))
 	}
-	return lang.Say("since-passed: after the last passed {1:calendar.EventKind} test ({2:text})", kind.String(),
+	return lang.With("since-passed: after the last passed {1:calendar.EventKind} test ({2:text})",
+		lang.Data(kind.String()),
 		last.when(zone))
 }
 
@@ -405,7 +409,7 @@ func upTo(end *occurrence, zone *time.Location) moistheat.Detail {
 	if end == nil {
 		return lang.Say("up-to-newest: up to the newest (no later test has ended the failure)")
 	}
-	return lang.Say("up-to-test: up to the test that ended the failure ({1:text})", end.when(zone))
+	return lang.With("up-to-test: up to the test that ended the failure ({1:text})", end.when(zone))
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -454,8 +458,8 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		q := c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of))
+		q := c.Ask(t.rule, at).Say("what", t.of.tested(nil)).Say("why", t.of.result().words()).
+			With("count", strconv.Itoa(why.count(t))).Say("setting", setting(t.of))
 		if t.rule == rules.RecallSensor {
 			q.With("error", t.of.errorFound().String())
 		}

@@ -39,7 +39,7 @@ func sensorErrors(line []*occurrence, zone *time.Location) (out []sensorError) {
 				now.of, now.most = e, found
 				now.why = lang.With("sensor-showed-too-much: The {1:text} found that a sensor showed {2:number} too much; "+
 					"the lowest temperature of this load was less than that above the set one, or is not on record.",
-					lang.Data(e.name(zone)), lang.Data(k.String()))
+					e.name(zone), lang.Data(k.String()))
 			}
 		}
 		if e.result().passed == moistheat.Yes && e.exact() {

@@ -331,7 +331,8 @@ func (d *doubts) say(because []moistheat.Detail, from, to int) []moistheat.Detai
 
 func andMore(because []moistheat.Detail, n int) []moistheat.Detail {
 	if n > mostReasons {
-		because = append(because, lang.Data(count(n-mostReasons, "And 1 more failure.", "And {1:number} more failures.")))
+		because = append(because, count(n-mostReasons, "and-one-more: And 1 more failure.",
+			"and-more: And {1:number} more failures."))
 	}
 	return because
 }
@@ -356,7 +357,7 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 // policy says of which number on everything is recalled, and not the implants alone.
 func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) moistheat.Detail {
 	why := together(lang.With("suspect-positive: The {1:text} is positive; this load was run {2:text} and {3:text}.",
-		lang.Data(first.of.whenTested(zone)), since(first.last, calendar.BiologicalTestEvent, zone),
+		first.of.whenTested(zone), since(first.last, calendar.BiologicalTestEvent, zone),
 		upTo(first.end, zone)), first.doubtful.notCounted(zone), firstOf(n))
 	switch {
 	case pol == nil:
@@ -401,7 +402,7 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 func whyAir(first trigger, n int, zone *time.Location) moistheat.Detail {
 	e := first.of
 	return together(lang.With("suspect-failed: The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.",
-		lang.Data(e.name(zone)), lang.Data(e.result().String()), since(first.last, e.kind, zone),
+		e.name(zone), e.result().words(), since(first.last, e.kind, zone),
 		upTo(first.end, zone)), firstOf(n))
 }
 
@@ -416,7 +417,7 @@ func (h *occurrence) notCounted(zone *time.Location) moistheat.Detail {
 		return moistheat.Detail{}
 	}
 	return lang.With("suspect-test-unproven: The test of {1:date} is not shown to be valid: {2:text}.",
-		lang.Data(in(h.end, zone).Format(stamp)), lang.Data(h.result().why()))
+		lang.Data(in(h.end, zone).Format(stamp)), h.result().why())
 }
 
 // between returns the newest of the tests that ended before an instant, if another one did not
@@ -472,7 +473,7 @@ func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
 	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
 		why: lang.With("suspect-wrong-setting: A wrong setting was found on {1:date} ({2:text}); "+
 			"this load was run with it, or its setting is not recorded. A negative biological indicator test does "+
-			"not change that.", lang.Data(in(e.end, zone).Format(stamp)), lang.Data(setting(e)))}
+			"not change that.", lang.Data(in(e.end, zone).Format(stamp)), setting(e))}
 	for _, l := range (chamber{site: e.site}).loads(s.loads) {
 		if l.mayHave(e) {
 			w.loads[l] = true

@@ -716,7 +716,7 @@ func (h *occurrence) facts() []fact {
 	bio := ""
 	switch h.bio {
 	case bioGood, bioVoid, bioPositive:
-		bio = h.bio.String()
+		bio = h.bio.words().String()
 	}
 	ids := []string{}
 	for _, p := range h.packs {

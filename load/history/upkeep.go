@@ -195,7 +195,7 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 	case d.Cadence == calendar.ByManufacturer && !d.Every.IsValid() && !own.IsValid():
 		out.State, out.why = DueOpen, lang.Say("upkeep-in-instructions: the schedule is in the instructions of the device")
 	case d.Cadence == calendar.ByDayOfUse && !out.Last.IsZero() && last == today:
-		out.State, out.why = NotDue, lang.Say("upkeep-done-today: done today")
+		out.State, out.why = NotDue, lang.Say("done-today: done today")
 	case d.Cadence == calendar.ByDayOfUse && used:
 		out.State, out.why = Overdue, lang.Say("upkeep-used-without: it was used today without it")
 	case d.Cadence == calendar.ByDayOfUse:
@@ -314,7 +314,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {
 			where := t.of.pointerOr("/devices/" + guard.Escape(id))
-			c.Ask(rules.RecallDevice, where).With("what", t.of.name(nil)).With("device", id).
+			c.Ask(rules.RecallDevice, where).Say("what", t.of.name(nil)).With("device", id).
 				With("count", strconv.Itoa(d.count(t))).Broken()
 		}
 	}
@@ -354,7 +354,7 @@ func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
 		}
 	}
 	c.Ask(rules.UpkeepOverdue, m.pointer()).When(asked > 0).By(d.Source).With("device", m.id).
-		With("test", prose.Test(d.Test.String())).With("duty", d.String()).With("count", strconv.Itoa(n)).
+		Say("test", testName(d.Test)).With("duty", d.String()).With("count", strconv.Itoa(n)).
 		With("first", first.String()).With("last", last.String()).BrokenWhen(n > 0).
 		OpenWhen(open > 0, moistheat.Unrecorded).Met()
 }
@@ -376,7 +376,7 @@ func (m *machine) ownDue(c *ask.List, at time.Time) {
 		if e == nil || !e.dueBy().IsValid() {
 			continue
 		}
-		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).With("what", e.name(nil)).
+		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).Say("what", e.name(nil)).
 			With("due", e.dueBy().String()).BrokenIf(now.Compare(e.dueBy()) > 0)
 	}
 }
@@ -413,7 +413,7 @@ func (h *History) machineDoubts() doubtsOfMachines {
 			d := doubtsOf(all, m.loads, func(first trigger, n int) moistheat.Detail {
 				return together(lang.With("machine-test-failed: The {1:text} of {2:name} failed; "+
 					"packs of this load were made with it, {3:text}.",
-					lang.Data(first.of.name(zone)), lang.Data(prose.Name(m.id)), since(first.last, first.of.kind, zone)), firstOf(n))
+					first.of.name(zone), lang.Data(prose.Name(m.id)), since(first.last, first.of.kind, zone)), firstOf(n))
 			})
 			out.by[m.id] = &d
 		}
@@ -436,8 +436,8 @@ func (d *doubtsOfMachines) lapse(m *machine, p *load.Policy) {
 			if d.lapsed[m.id] == nil {
 				d.lapsed[m.id] = map[*occurrence]moistheat.Detail{}
 			}
-			d.lapsed[m.id][e] = lang.With("machine-duty-lapsed: {1:text} of {2:name} was not done in time: {3:text}.",
-				lang.Data(prose.Capital(prose.Test(duty.Test.String()))), lang.Data(prose.Name(m.id)),
+			d.lapsed[m.id][e] = lang.With("machine-duty-lapsed: The {1:text} of {2:name} was not done in time: {3:text}.",
+				testName(duty.Test), lang.Data(prose.Name(m.id)),
 				lang.Data(duty.String()))
 		}
 	}
