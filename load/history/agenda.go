@@ -216,7 +216,7 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 func taskOf(d Due, at time.Time) (Task, bool) {
 	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device,
 		what: testName(d.Duty.Test), State: d.State, By: d.By,
-		why: lang.Data(d.Duty.String()), Source: d.Duty.Source}
+		why: d.Duty.Words(), Source: d.Duty.Source}
 	y, m, day := at.Date()
 	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
 	switch d.Duty.Test {

@@ -592,7 +592,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 			what = lang.With("test-in-cycles: {1:text} in cycles with {2:text}", what, kind.words())
 		}
 		q := c.Ask(ruleOf(duty), at).By(duty.Source).Say("test", what).With("count", strconv.Itoa(n)).
-			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
+			With("first", first.String()).With("last", last.String()).Say("duty", duty.Words()).
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
@@ -635,7 +635,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		c.Ask(ruleOf(duty), at).By(duty.Source).With("duty", duty.String()).Met()
+		c.Ask(ruleOf(duty), at).By(duty.Source).Say("duty", duty.Words()).Met()
 	}
 }
 
@@ -801,7 +801,7 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 	q := c.Ask(rules.HistoryCalibration, at).When(i >= 0 && newest != nil).Given(last != nil)
 	if !q.Answered() {
 		every := p.Schedule()[i].Every
-		q.With("last", last.end.Format(dayStamp)).With("period", every.Words()).
+		q.With("last", last.end.Format(dayStamp)).Say("period", every.Words()).
 			BrokenIf(newest.start.After(every.After(last.end)))
 	}
 }
@@ -845,7 +845,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		case !last.IsValid():
 			o, by = moistheat.Broken, []moistheat.Source{line.Source}
 			until = lang.With("discard-after-retired: {1:text} after the sterilizer is retired",
-				lang.Data(line.AfterEquipment.Words()))
+				line.AfterEquipment.Words())
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
 			o, until, by = moistheat.Broken, lang.Data(last.String()), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:

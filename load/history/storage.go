@@ -201,7 +201,7 @@ func (c *storeChecker) expiry() {
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At(member).Say("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			by := lang.With("stored-after-sterilization: {1:text} after sterilization", lang.Data(l.Keep.Words()))
+			by := lang.With("stored-after-sterilization: {1:text} after sterilization", l.Keep.Words())
 			q.With("last", last.String()).Say("by", by).BrokenIf(late)
 		}
 	}
@@ -289,11 +289,11 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 	}
 	var after moistheat.Detail
 	if cl.Keep.IsValid() && (under || over) {
-		after = lang.With("stored-reprocess:  Reprocess what is older than {1:text}.", lang.Data(cl.Keep.Words()))
+		after = lang.With("stored-reprocess:  Reprocess what is older than {1:text}.", cl.Keep.Words())
 		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
 			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
 				Say("by", lang.With("stored-outside-limits: {1:text} in a store outside its limits",
-					lang.Data(cl.Keep.Words()))).Broken()
+					cl.Keep.Words())).Broken()
 		}
 	}
 	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).Say("after", after).
@@ -342,7 +342,7 @@ func (c *storeChecker) looked() {
 	if s.Checked.IsValid() {
 		q.At("/checked")
 	}
-	q.With("seen", seen.String()).With("every", fig.Every.Words()).BrokenIf(late)
+	q.With("seen", seen.String()).Say("every", fig.Every.Words()).BrokenIf(late)
 }
 
 // use asks what was read when the pack was opened, and whether the load of an implant

@@ -354,7 +354,7 @@ func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
 		}
 	}
 	c.Ask(rules.UpkeepOverdue, m.pointer()).When(asked > 0).By(d.Source).With("device", m.id).
-		Say("test", testName(d.Test)).With("duty", d.String()).With("count", strconv.Itoa(n)).
+		Say("test", testName(d.Test)).Say("duty", d.Words()).With("count", strconv.Itoa(n)).
 		With("first", first.String()).With("last", last.String()).BrokenWhen(n > 0).
 		OpenWhen(open > 0, moistheat.Unrecorded).Met()
 }
@@ -438,7 +438,7 @@ func (d *doubtsOfMachines) lapse(m *machine, p *load.Policy) {
 			}
 			d.lapsed[m.id][e] = lang.With("machine-duty-lapsed: The {1:text} of {2:name} was not done in time: {3:text}.",
 				testName(duty.Test), lang.Data(prose.Name(m.id)),
-				lang.Data(duty.String()))
+				duty.Words())
 		}
 	}
 }
